@@ -1,0 +1,44 @@
+"""Plans straight cuts on plate for a straight-line cutting rig: layout, order, settings, sheet, drawings.
+
+    import stripplan
+    job, rig = stripplan.load_job("job.toml")
+    plan = stripplan.plan(job, rig)
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+from .version import VERSION as __version__
+
+if TYPE_CHECKING:
+    from .files.job_toml import load_job
+    from .files.rig_toml import load_rig
+    from .model.job import Job
+    from .model.part import Rectangle, Strip
+    from .model.plan import Plan
+    from .model.plate import Plate
+    from .model.rig import Rig
+    from .planner import plan
+
+_HOMES = {
+    "plan": "planner",
+    "load_job": "files.job_toml",
+    "load_rig": "files.rig_toml",
+    "Job": "model.job",
+    "Plate": "model.plate",
+    "Strip": "model.part",
+    "Rectangle": "model.part",
+    "Rig": "model.rig",
+    "Plan": "model.plan",
+}
+
+__all__ = ["Job", "Plan", "Plate", "Rectangle", "Rig", "Strip", "__version__", "load_job", "load_rig", "plan"]
+
+
+def __getattr__(name: str) -> Any:
+    """Public names load their room when first used, so that `import stripplan` stays light."""
+    if name in _HOMES:
+        return getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -1,0 +1,191 @@
+"""From plates and parts to a Problem in whole units, and why a part cannot be made."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..model.legal import cut_is_legal, lies_on_rig, reaches, split_is_legal
+from ..model.part import Part, Rectangle, Strip
+from ..model.plate import Plate
+from ..model.rules import CutRules
+from .grid import Grid
+from .problem import Item, Problem, Stock, spacer
+
+
+@dataclass(frozen=True)
+class Ware:
+    """A plate of the job with the rules it is cut by and its price; `plate` is its index in the job."""
+
+    index: int
+    plate: Plate
+    rules: CutRules
+    cost: float
+
+
+def build_problem(
+    grid: Grid, wares: Sequence[Ware], parts: Sequence[tuple[int, Part]], keep: tuple[float, float], depth: int | None
+) -> Problem:
+    """The problem of one material and thickness; `parts` are (index in the job, part)."""
+    stocks = tuple(_stock(grid, ware) for ware in wares)
+    items = tuple(_item(grid, index, part, wares, stocks) for index, part in parts)
+    least = (min(keep), max(keep))
+    unit = float(grid.unit)
+    return Problem(grid, items, stocks, (round(least[0] / unit), round(least[1] / unit)), depth)
+
+
+def _stock(grid: Grid, ware: Ware) -> Stock:
+    plate, rules = ware.plate, ware.rules
+    trim = grid.units(rules.trim) if rules.trim else 0
+    kerf = grid.units(rules.kerf)
+    south, east, north, west = (trim if state == "mill" else 0 for state in plate.edges)
+    lost = [each + kerf if each else 0 for each in (south, east, north, west)]
+    length, width = grid.units(plate.length), grid.units(plate.width)
+    return Stock(
+        plate=ware.index,
+        length=max(0, length - lost[1] - lost[3]),
+        width=max(0, width - lost[0] - lost[2]),
+        full_length=length,
+        full_width=width,
+        trims=(south, east, north, west),
+        kerf=kerf,
+        narrowest=grid.units(rules.narrowest_offcut) if rules.narrowest_offcut else 0,
+        longest_cut=int(rules.longest_two_pass / float(grid.unit)),
+        cost=ware.cost,
+        limit=plate.limit,
+        rules=rules,
+    )
+
+
+def _item(grid: Grid, index: int, part: Part, wares: Sequence[Ware], stocks: Sequence[Stock]) -> Item:
+    over = 0 if part.square != "none" or not part.tolerance else int(part.tolerance / float(grid.unit) + 1e-9)
+    both = list(zip(wares, stocks, strict=True))
+    sizes = tuple(_ways(grid, part, ware, stock, spaced=True) for ware, stock in both)
+    bare = () if part.square == "none" else tuple(_ways(grid, part, ware, stock, spaced=False) for ware, stock in both)
+    return Item(index, part.quantity, sizes, over, isinstance(part, Strip) and part.square == "none", bare)
+
+
+def _ways(grid: Grid, part: Part, ware: Ware, stock: Stock, *, spaced: bool) -> tuple[tuple[int, int, bool], ...]:
+    """(x, y, turned) of a part on a stock: rolling direction and turning considered, spacers for square edges added."""
+    if not stock_usable(stock, float(grid.unit)):
+        return ()
+    width = grid.units(part.width_as_cut)
+    length = grid.units(part.length_as_cut) if isinstance(part, Rectangle) else stock.length
+    if spaced and part.square != "none" and stock.rules.square_side != "equal":
+        round_it = 2 * (stock.kerf + spacer(stock.kerf, stock.narrowest))
+        width += round_it
+        length += round_it if part.square == "all" else 0
+    if isinstance(part, Strip) and width < stock.width and not _strip_cut(grid, stock):
+        return ()
+    found = []
+    for turned in (False, True):
+        x, y = (width, length) if turned else (length, width)
+        if may_lie(part, ware.plate, turned=turned) and x <= stock.length and y <= stock.width:
+            found.append((x, y, turned))
+    return tuple(found[:1] if length == width and not _direction_matters(part) else found)
+
+
+def _strip_cut(grid: Grid, stock: Stock) -> bool:
+    """Whether the rig can make a cut over the whole usable length."""
+    unit = float(grid.unit)
+    length, width = stock.length * unit, stock.width * unit
+    return cut_is_legal(stock.rules, length) and lies_on_rig(stock.rules, length, width)
+
+
+def _direction_matters(part: Part) -> bool:
+    return part.rolling != "free" or part.square == "long"
+
+
+def may_lie(part: Part, plate: Plate, *, turned: bool) -> bool:
+    """Whether a part may lie with its length along the plate's width: `rotate`, rolling direction, strips never."""
+    if turned and (isinstance(part, Strip) or not part.rotate):
+        return False
+    if part.rolling == "free" or plate.rolling == "none":
+        return True
+    rolls_along_part = plate.rolling == ("width" if turned else "length")
+    return rolls_along_part == (part.rolling == "length")
+
+
+def stock_usable(stock: Stock, unit: float) -> bool:
+    """Whether a plate may be put on the rig and its trims cut."""
+    rules = stock.rules
+    x, y = stock.full_length * unit, stock.full_width * unit
+    south, east, north, west = stock.trims
+    along, across = max(south, north), max(east, west)
+    if stock.length <= 0 or stock.width <= 0:
+        return False
+    sides = ((along, x, y), (across, y, x))
+    return all(
+        not trim
+        or (cut_is_legal(rules, travel) and lies_on_rig(rules, travel, size) and _trim_located(rules, trim * unit, size))
+        for trim, travel, size in sides
+    )
+
+
+def _trim_located(rules: CutRules, trim: float, size: float) -> bool:
+    return split_is_legal(rules, trim, size - trim - rules.kerf)
+
+
+def why_not(part: Part, wares: Sequence[Ware]) -> tuple[str, str]:
+    """(what stops a part on every plate, what would help); asked only for parts that found no place at all."""
+    if not wares:
+        return (f"no plate of {_kind(part)}", "add a plate of that material and thickness")
+    length = part.length_as_cut if isinstance(part, Rectangle) else None
+    size = f"{part.width_as_cut:g} mm" if length is None else f"{part.width_as_cut:g} x {length:g} mm"
+    fits = [ware for ware in wares if _fits(part, ware, turned=False) or _fits(part, ware, turned=True)]
+    if not fits:
+        largest = max(wares, key=lambda ware: ware.plate.length * ware.plate.width).plate
+        return (
+            f"{size} as cut is bigger than any plate: the largest is {largest.length:g} x {largest.width:g} mm",
+            "take a larger plate, or make the part smaller",
+        )
+    lying = [
+        ware
+        for ware in fits
+        if any(_fits(part, ware, turned=t) and may_lie(part, ware.plate, turned=t) for t in (False, True))
+    ]
+    if not lying:
+        return (
+            f"{size} fits only turned, and its rolling direction or rotate = false forbids that",
+            "allow it to turn, or take a plate rolled the other way",
+        )
+    rules = lying[0].rules
+    longest = min(max(ware.plate.length, ware.plate.width) for ware in lying)
+    if not any(_first_cut(ware) for ware in lying):
+        return (
+            f"no cut across its plates is within the {rules.longest_two_pass:g} mm that the rig can make"
+            + ("" if rules.longest_two_pass > rules.longest_one_pass else " in one pass"),
+            f"the plates measure {longest:g} mm and more: take a shorter plate, a longer stroke, or allow two passes",
+        )
+    heaviest = rules.piece_mass_max
+    if heaviest is not None and all(ware.plate.mass > heaviest for ware in lying):
+        return (
+            f"its plates weigh {min(ware.plate.mass for ware in lying):.0f} kg and more, "
+            f"above the greatest piece mass of {heaviest:g} kg",
+            "take a smaller plate",
+        )
+    if not rules.marked and not reaches(rules, part.width_as_cut):
+        return (
+            f"its fence offset {part.width_as_cut + rules.kerf / 2:g} mm lies outside the fence's reach of "
+            f"{rules.fence_min:g} to {rules.fence_max:g} mm, and marking out is not allowed",
+            "allow marked cuts, or change the fence's reach",
+        )
+    return (
+        f"beside {size} a sliver would be left on every plate: the narrowest offcut is {rules.narrowest_offcut:g} mm "
+        f"behind a kerf of {rules.kerf:g} mm, or the rig cannot make or locate the cuts it needs",
+        "give the part a tolerance, change its size a little, or take another plate",
+    )
+
+
+def _kind(part: Part) -> str:
+    return f"{part.material or 'its material'} {part.thickness or 0:g} mm"
+
+
+def _fits(part: Part, ware: Ware, *, turned: bool) -> bool:
+    length = part.length_as_cut if isinstance(part, Rectangle) else 0.0
+    x, y = (part.width_as_cut, length) if turned else (length, part.width_as_cut)
+    return x <= ware.plate.length + 1e-9 and y <= ware.plate.width + 1e-9
+
+
+def _first_cut(ware: Ware) -> bool:
+    return any(cut_is_legal(ware.rules, each) for each in (ware.plate.length, ware.plate.width))

@@ -1,0 +1,135 @@
+"""The master of column generation: how often to use each pattern, at the least cost (a linear programme).
+
+P. C. Gilmore, R. E. Gomory, Operations Research 9 (1961) 849-859. Solved by HiGHS, which keeps its basis
+while columns are added. Rows: each item's demand, then each stock's limit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+
+@dataclass(frozen=True)
+class Column:
+    """One pattern: from which stock, how many of each item."""
+
+    stock: int
+    counts: tuple[int, ...]
+
+
+@dataclass
+class Master:
+    """Least cost of columns that cover `demands` within stock `limits` (None = no limit)."""
+
+    demands: Sequence[int]
+    costs: Sequence[float]
+    limits: Sequence[int | None]
+    columns: list[Column] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        from highspy import Highs
+
+        self._lp: Any = Highs()
+        self._lp.setOptionValue("output_flag", False)
+        self._lp.setOptionValue("threads", 1)
+        self._infinity = self._lp.getInfinity()
+        for demand in self.demands:
+            self._lp.addRow(float(demand), self._infinity, 0, [], [])
+        for limit in self.limits:
+            most = self._infinity if limit is None else float(limit)
+            self._lp.addRow(-self._infinity, most, 0, [], [])
+        # Shortfall columns keep the programme feasible whatever the stock limits are.
+        self._shortfall = 1e3 * max(self.costs) + 1.0
+        for row in range(len(self.demands)):
+            self._lp.addCol(self._shortfall, 0.0, self._infinity, 1, np.array([row], np.int32), np.array([1.0]))
+        self._known: set[Column] = set()
+
+    def add(self, column: Column) -> bool:
+        """Add a column; False if it is there already."""
+        if column in self._known:
+            return False
+        self._known.add(column)
+        self.columns.append(column)
+        rows = [row for row, count in enumerate(column.counts) if count]
+        values = [float(column.counts[row]) for row in rows] + [1.0]
+        rows.append(len(self.demands) + column.stock)
+        self._lp.addCol(
+            self.costs[column.stock], 0.0, self._infinity, len(rows), np.array(rows, np.int32), np.array(values)
+        )
+        return True
+
+    def solve(self) -> tuple[float, list[float], list[float], list[float]]:
+        """(cost, use of each column, worth of each item, worth of each stock's limit)."""
+        from highspy import HighsModelStatus
+
+        self._lp.run()
+        if self._lp.getModelStatus() != HighsModelStatus.kOptimal:
+            raise ArithmeticError(f"the linear programme ended with {self._lp.getModelStatus()}")
+        solution = self._lp.getSolution()
+        count = len(self.demands)
+        duals = list(solution.row_dual)
+        return (
+            float(self._lp.getObjectiveValue()),
+            [float(each) for each in solution.col_value[count:]],
+            [max(0.0, float(each)) for each in duals[:count]],
+            [min(0.0, float(each)) for each in duals[count:]],
+        )
+
+    def set_demands(self, demands: Sequence[int], limits: Sequence[int | None]) -> None:
+        """What is still wanted, and what stock is still there; columns that make too much are put aside."""
+        for row, demand in enumerate(demands):
+            self._lp.changeRowBounds(row, float(demand), self._infinity)
+        for stock, limit in enumerate(limits):
+            most = self._infinity if limit is None else float(limit)
+            self._lp.changeRowBounds(len(self.demands) + stock, -self._infinity, most)
+        for number, column in enumerate(self.columns):
+            fits = all(count <= demand for count, demand in zip(column.counts, demands, strict=True))
+            self._lp.changeColBounds(len(self.demands) + number, 0.0, self._infinity if fits else 0.0)
+
+
+def whole_numbers(
+    demands: Sequence[int],
+    costs: Sequence[float],
+    limits: Sequence[int | None],
+    columns: Sequence[Column],
+    *,
+    nodes: int = 2000,
+    below: float | None = None,
+) -> list[int] | None:
+    """How often to use each column in whole numbers, by branch and bound of at most `nodes` nodes.
+
+    Only an answer cheaper than `below` counts. The node limit, not the clock, ends the search, so that
+    the same job gives the same plan. None = nothing better was found.
+    """
+    from highspy import Highs, HighsModelStatus, HighsVarType
+
+    lp: Any = Highs()
+    lp.setOptionValue("output_flag", False)
+    lp.setOptionValue("threads", 1)
+    lp.setOptionValue("mip_max_nodes", nodes)
+    lp.setOptionValue("mip_rel_gap", 0.0)
+    infinity = lp.getInfinity()
+    for demand in demands:
+        lp.addRow(float(demand), infinity, 0, [], [])
+    for limit in limits:
+        lp.addRow(-infinity, infinity if limit is None else float(limit), 0, [], [])
+    if below is not None:
+        lp.setOptionValue("objective_bound", below)
+    for number, column in enumerate(columns):
+        rows = [row for row, count in enumerate(column.counts) if count]
+        values = [float(column.counts[row]) for row in rows] + [1.0]
+        rows.append(len(demands) + column.stock)
+        lp.addCol(costs[column.stock], 0.0, infinity, len(rows), np.array(rows, np.int32), np.array(values))
+        lp.changeColIntegrality(number, HighsVarType.kInteger)
+    lp.run()
+    if lp.getModelStatus() not in (HighsModelStatus.kOptimal, HighsModelStatus.kSolutionLimit) and not (
+        lp.getInfo().primal_solution_status == 2
+    ):
+        return None
+    values = [round(each) for each in lp.getSolution().col_value]
+    cost = sum(costs[column.stock] * use for column, use in zip(columns, values, strict=True))
+    return values if values and (below is None or cost < below - 1e-9) else None

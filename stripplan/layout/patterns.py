@@ -1,0 +1,145 @@
+"""From filled rectangles in units to patterns: nested blanks in mm, with trims and what is left."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from ..model.part import Part
+from ..model.pattern import Blank, Direction, Leaf, LeafKind, Node, Pattern, across
+from .master import Column
+from .problem import Problem, Stock, spacer
+from .rectangles import Rect, Sheet
+
+
+class PatternMaker:
+    """Makes the patterns of one problem. `parts` are the job's parts, by index."""
+
+    def __init__(self, problem: Problem, parts: Sequence[Part]) -> None:
+        self.problem = problem
+        self.parts = parts
+
+    def of_sheets(self, sheets: Iterable[Sheet]) -> list[Pattern]:
+        """Patterns of filled plates, alike ones counted."""
+        made = Counter(Pattern(self.problem.stocks[s.stock].plate, self._plate(s.stock, self._node(s.stock, s.root))) for s in sheets)
+        return [replace(pattern, count=count) for pattern, count in made.items()]
+
+    def of_columns(self, uses: Iterable[tuple[Column, int]]) -> list[Pattern]:
+        """Patterns of strip columns."""
+        return [
+            Pattern(self.problem.stocks[c.stock].plate, self._plate(c.stock, self._strips(c)), n) for c, n in uses if n
+        ]
+
+    def mm(self, units: int) -> float:
+        """Units to mm."""
+        return self.problem.grid.mm(units)
+
+    def _strips(self, column: Column) -> Node:
+        stock, items = self.problem.stocks[column.stock], self.problem.items
+        widths = [(i, items[i].sizes[column.stock][0][1]) for i, n in enumerate(column.counts) for _ in range(n)]
+        slack = stock.width - sum(width + stock.kerf for _, width in widths) + stock.kerf
+        if not stock.rest_ok(slack):  # the surplus stays on the strip that may keep most
+            at = max(range(len(widths)), key=lambda n: items[widths[n][0]].over)
+            widths[at] = (widths[at][0], widths[at][1] + slack)
+            slack = 0
+        children = tuple(self._part(column.stock, i, stock.length, width, turned=False) for i, width in widths)
+        if len(children) == 1 and slack == 0:
+            return children[0]
+        high = self._left(stock.length, slack - stock.kerf) if slack else None
+        return Blank(self.mm(stock.length), self.mm(stock.width), "along", children, None, high)
+
+    def _node(self, stock: int, rect: Rect) -> Node:
+        if rect.item is not None:
+            return self._part(stock, rect.item, rect.length, rect.width, turned=rect.turned)
+        if rect.cut is None:
+            return self._left(rect.length, rect.width)
+        children, inner = [], rect
+        while inner.cut == rect.cut:
+            assert inner.first is not None
+            assert inner.rest is not None
+            children.append(self._node(stock, inner.first))
+            inner = inner.rest
+        last = self._node(stock, inner)
+        high = last if isinstance(last, Leaf) and last.part is None else None
+        if high is None:
+            children.append(last)
+        return Blank(self.mm(rect.length), self.mm(rect.width), rect.cut, tuple(children), None, high)
+
+    def _left(self, length: int, width: int) -> Leaf:
+        short, long = sorted((length, width))
+        worth = short >= self.problem.keep[0] and long >= self.problem.keep[1]
+        return Leaf("offcut" if worth else "scrap", self.mm(length), self.mm(width))
+
+    def _part(self, stock_number: int, item: int, length: int, width: int, *, turned: bool) -> Node:
+        stock, index = self.problem.stocks[stock_number], self.problem.items[item].part
+        part = self.parts[index]
+        if part.square == "none" or stock.rules.square_side == "equal":
+            return Leaf("part", self.mm(length), self.mm(width), index, turned)
+        gap = spacer(stock.kerf, stock.narrowest)
+        long_edges: Direction = "across" if turned else "along"
+        directions = [long_edges]
+        if part.square == "all":
+            directions.append("along" if turned else "across")
+        return self._squared(index, length, width, turned=turned, gap=gap, kerf=stock.kerf, directions=directions)
+
+    def _squared(
+        self, index: int, length: int, width: int, *, turned: bool, gap: int, kerf: int, directions: list[Direction]
+    ) -> Node:
+        if not directions:
+            return Leaf("part", self.mm(length), self.mm(width), index, turned)
+        cut, *further = directions
+        lost = 2 * (gap + kerf)
+        inner_length, inner_width = (length, width - lost) if cut == "along" else (length - lost, width)
+        inner = self._squared(
+            index, inner_length, inner_width, turned=turned, gap=gap, kerf=kerf, directions=further
+        )
+        end = self._left(length, gap) if cut == "along" else self._left(gap, width)
+        end = replace(end, kind="scrap")
+        return Blank(self.mm(length), self.mm(width), cut, (inner,), end, end, square=True)
+
+    def _plate(self, stock_number: int, node: Node) -> Node:
+        """The pattern of the whole plate: trims round the usable part, the far ones joined to what is left."""
+        stock = self.problem.stocks[stock_number]
+        if not any(stock.trims):
+            return node
+        node = self._with_trims(stock, node, "across", node.width, inner=True)
+        return self._with_trims(stock, node, "along", self.mm(stock.full_length), inner=False)
+
+    def _with_trims(self, stock: Stock, node: Node, cut: Direction, extent: float, *, inner: bool) -> Node:
+        south, east, north, west = stock.trims
+        low_trim, high_trim = (south, north) if cut == "along" else (west, east)
+        if not low_trim and not high_trim:
+            return node
+        rest: Leaf | None = None
+        if high_trim and isinstance(node, Blank) and node.direction == cut and node.high is not None:
+            rest, node = node.high, self._without_rest(stock, node)
+        total = self.mm(stock.full_width if cut == "along" else stock.full_length)
+        low = self._trim(low_trim, extent, cut) if low_trim else None
+        high = self._trim(high_trim, extent, cut) if high_trim else None
+        if rest is not None and high is not None:
+            size = across(rest, cut) + self.mm(stock.kerf) + across(high, cut)
+            kind = self._kind(extent, size)
+            high = Leaf(kind, extent, size) if cut == "along" else Leaf(kind, size, extent)
+        if cut == "along":
+            return Blank(extent, total, cut, (node,), low, high)
+        return Blank(total, extent, cut, (node,), low, high)
+
+    def _kind(self, one: float, other: float) -> LeafKind:
+        unit = float(self.problem.grid.unit)
+        return self._left(round(one / unit), round(other / unit)).kind
+
+    def _trim(self, trim: int, extent: float, cut: Direction) -> Leaf:
+        size = self.mm(trim)
+        return Leaf("scrap", extent, size) if cut == "along" else Leaf("scrap", size, extent)
+
+    def _without_rest(self, stock: Stock, node: Blank) -> Node:
+        """The blank less what is left at its high end and the kerf before that."""
+        assert node.high is not None
+        size = across(node, node.direction) - across(node.high, node.direction) - self.mm(stock.kerf)
+        size = round(size, 9)
+        if len(node.children) == 1:
+            return node.children[0]
+        if node.direction == "along":
+            return replace(node, width=size, high=None)
+        return replace(node, length=size, high=None)

@@ -1,0 +1,82 @@
+"""What layout is asked: demands and stocks of one material and thickness, in whole units.
+
+`Item` and `Stock` are plain numbers; which sizes an item has on which stock (a strip is as long as what
+the stock's end trims leave; the rolling direction may forbid a turn) is settled here once.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..model.rules import CutRules
+from .grid import Grid
+
+
+@dataclass(frozen=True)
+class Stock:
+    """Plates alike. All lengths in units; `length`, `width` are what trims leave usable.
+
+    `trims` are the widths of scrap to come off the south, east, north, west edges; `cost` is money (or m2
+    where nobody gave a price); `limit` None = as many as needed.
+    """
+
+    plate: int
+    length: int
+    width: int
+    full_length: int
+    full_width: int
+    trims: tuple[int, int, int, int]
+    kerf: int
+    narrowest: int
+    longest_cut: int
+    cost: float
+    limit: int | None
+    rules: CutRules
+
+    def rest_ok(self, slack: int) -> bool:
+        """Whether metal of this width may stay beyond a piece: none, or kerf and the narrowest offcut."""
+        return slack == 0 or (slack > 0 and (self.narrowest == 0 or slack >= self.kerf + self.narrowest))
+
+
+@dataclass(frozen=True)
+class Item:
+    """A part of the job and how many are wanted.
+
+    `sizes` gives for each stock the ways it may lie there: (extent along x, along y, turned), as cut and
+    with whatever must be laid out round it; no way = it cannot come from that stock. `over` is how
+    much over size it may stay where a sliver could not be cut off.
+    """
+
+    part: int
+    demand: int
+    sizes: tuple[tuple[tuple[int, int, bool], ...], ...]
+    over: int
+    strip: bool
+    bare: tuple[tuple[tuple[int, int, bool], ...], ...] = ()
+    """The sizes without what is laid out round the part (spacers for square edges), for bounds."""
+
+    @property
+    def bound_sizes(self) -> tuple[tuple[tuple[int, int, bool], ...], ...]:
+        """Sizes that no layout can undercut."""
+        return self.bare or self.sizes
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One material and thickness: what to make from what."""
+
+    grid: Grid
+    items: tuple[Item, ...]
+    stocks: tuple[Stock, ...]
+    keep: tuple[int, int]
+    depth: int | None
+
+    @property
+    def strips_only(self) -> bool:
+        """Whether every item runs the whole usable length, so that only widths matter."""
+        return all(item.strip for item in self.items)
+
+
+def spacer(stock_kerf: int, narrowest: int) -> int:
+    """Width of the scrap between a square edge and what lies beside it, in units."""
+    return max(narrowest, stock_kerf)

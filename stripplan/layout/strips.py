@@ -1,0 +1,125 @@
+"""The best set of strips from one plate, given what each strip is worth: a bounded knapsack, exact.
+
+Method: dynamic programming over the totals that can be reached (R. Bellman, 1957), copies split in
+powers of two. Values are whole numbers, so that bounds built on the result carry no rounding. Dense over
+the grid where that is small, else over reachable totals only; if those grow too many, totals dominated by a
+narrower set of at least the same value are dropped, which keeps the value but may miss an exact fit.
+Cost: (strips x log copies) x totals.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+DENSE_CELLS = 60_000
+MOST_STATES = 150_000
+_NONE = np.int64(-(1 << 62))
+
+Counts = tuple[int, ...]
+Array = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Knapsack:
+    """Sizes (kerf included), most copies and capacity (one kerf included), in units."""
+
+    sizes: tuple[int, ...]
+    most: tuple[int, ...]
+    capacity: int
+
+    def pieces(self, values: Sequence[int]) -> list[tuple[int, int]]:
+        """(item, copies) by powers of two, for items that are worth something and fit."""
+        found = []
+        for item, (size, most) in enumerate(zip(self.sizes, self.most, strict=True)):
+            left = min(most, self.capacity // size) if values[item] > 0 else 0
+            step = 1
+            while left > 0:
+                found.append((item, min(step, left)))
+                left -= step
+                step *= 2
+        return found
+
+
+class Totals:
+    """The best value for each total width that can be reached, with the way back."""
+
+    def __init__(self, knapsack: Knapsack, values: Sequence[int]) -> None:
+        self.knapsack = knapsack
+        self.values = values
+        self.steps = knapsack.pieces(values)
+        self._dense = knapsack.capacity <= DENSE_CELLS
+        self._taken: list[npt.NDArray[np.bool_]] = []
+        self._stages: list[tuple[Array, Array]] = []
+        if self._dense:
+            self._fill_dense()
+        else:
+            self._fill_sparse()
+
+    def best(self, *, exact: bool, most: int) -> tuple[int, int] | None:
+        """(value, total) of the best set of total at most `most`, or exactly `most`; None = there is none."""
+        if most < 0:
+            return None
+        inside = self.totals <= most if not exact else self.totals == most
+        values = np.where(inside, self.best_values, _NONE)
+        at = int(values.argmax()) if len(values) else 0
+        if not len(values) or values[at] == _NONE:
+            return None
+        return int(values[at]), int(self.totals[at])
+
+    def counts(self, total: int) -> Counts:
+        """How many of each item make up the best set of that total."""
+        return self._back_dense(total) if self._dense else self._back_sparse(total)
+
+    def _fill_dense(self) -> None:
+        best = np.full(self.knapsack.capacity + 1, _NONE, dtype=np.int64)
+        best[0] = 0
+        for item, copies in self.steps:
+            size, value = self.knapsack.sizes[item] * copies, self.values[item] * copies
+            taken = np.zeros(len(best), dtype=bool)
+            shifted = best[:-size] + value
+            taken[size:] = (best[:-size] != _NONE) & (shifted > best[size:])
+            best[size:][taken[size:]] = shifted[taken[size:]]
+            self._taken.append(taken)
+        self.totals = np.arange(len(best), dtype=np.int64)
+        self.best_values = best
+
+    def _back_dense(self, total: int) -> Counts:
+        counts = [0] * len(self.knapsack.sizes)
+        for (item, copies), taken in zip(reversed(self.steps), reversed(self._taken), strict=True):
+            if taken[total]:
+                counts[item] += copies
+                total -= self.knapsack.sizes[item] * copies
+        return tuple(counts)
+
+    def _fill_sparse(self) -> None:
+        totals, best = np.zeros(1, dtype=np.int64), np.zeros(1, dtype=np.int64)
+        for item, copies in self.steps:
+            self._stages.append((totals, best))
+            size, value = self.knapsack.sizes[item] * copies, self.values[item] * copies
+            fits = totals + size <= self.knapsack.capacity
+            both = np.concatenate([totals, totals[fits] + size])
+            worth = np.concatenate([best, best[fits] + value])
+            order = np.lexsort((-worth, both))
+            both, worth = both[order], worth[order]
+            first = np.concatenate([[True], both[1:] != both[:-1]])
+            totals, best = both[first], worth[first]
+            if len(totals) > MOST_STATES:
+                better = np.concatenate([[True], best[1:] > np.maximum.accumulate(best)[:-1]])
+                totals, best = totals[better], best[better]
+        self.totals, self.best_values = totals, best
+
+    def _back_sparse(self, total: int) -> Counts:
+        counts = [0] * len(self.knapsack.sizes)
+        value = int(self.best_values[np.searchsorted(self.totals, total)])
+        for (item, copies), (totals, best) in zip(reversed(self.steps), reversed(self._stages), strict=True):
+            at = int(np.searchsorted(totals, total))
+            if at < len(totals) and totals[at] == total and best[at] == value:
+                continue
+            counts[item] += copies
+            total -= self.knapsack.sizes[item] * copies
+            value -= self.values[item] * copies
+        return tuple(counts)

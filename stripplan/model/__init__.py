@@ -1,0 +1,1 @@
+"""What things are: frozen dataclasses that check themselves. Imports nothing of the other rooms."""

@@ -1,0 +1,116 @@
+"""A cut and everything that is set before it, as in the plan file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Point = tuple[float, float]
+Segment = tuple[Point, Point]
+Located = Literal["fence", "mitre", "marked"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pass:
+    """One passage of the carriage. `length` is the metal it cuts [mm], `end_stop` measured from home."""
+
+    face_up: bool
+    leading: Segment
+    corner_at: float
+    length: float
+    end_stop: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Dress:
+    """An edge that is cleaned of dross before it may be datum or leading edge (plate frame)."""
+
+    edge: Segment
+
+
+@dataclass(frozen=True, kw_only=True)
+class SetUp:
+    """What changes before a cut. Turning over inside a two-pass cut is part of the cut, not of this."""
+
+    fence: bool = False
+    end_stop: bool = False
+    mitre: bool = False
+    quarter_turns: int = 0
+    turn_over: bool = False
+    fetch: bool = False
+    push: bool = False
+    clear: bool = False
+    two_person: bool = False
+    dress: tuple[Dress, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Minutes:
+    """Time of one cut by cause [min]."""
+
+    arc: float = 0.0
+    return_: float = 0.0
+    pre_flow: float = 0.0
+    post_flow: float = 0.0
+    rest: float = 0.0
+    fence: float = 0.0
+    end_stop: float = 0.0
+    mitre: float = 0.0
+    quarter_turn: float = 0.0
+    turn_over: float = 0.0
+    fetch: float = 0.0
+    push: float = 0.0
+    dress: float = 0.0
+    clear: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mitre:
+    """Setting of the mitre bar: edge on it, corner at the stop, angle to the travel [deg], stop [mm]."""
+
+    edge: Segment
+    corner: Point
+    angle: float
+    stop: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Marks:
+    """Two marks from a named edge: how far along it, and how far from it the torch centreline lies [mm]."""
+
+    edge: Segment
+    from_: Point
+    along: tuple[float, float]
+    distance: tuple[float, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cut:
+    """One cut, in the order of work. All points in the plate frame, first face up.
+
+    `makes` is the piece right of the travel (fence side), then left, as the piece lies; None = no
+    metal there. `line` is the torch centreline inside the metal, entry to exit in the first pass's
+    direction. `fence_reading` and `reading_error` are None unless located by the fence.
+    `rest_before` [min] is the wait that the duty cycle asks for.
+    """
+
+    number: int
+    plate: str
+    piece: str
+    makes: tuple[str | None, str | None]
+    line: Segment
+    length: float
+    kerf: float
+    located: Located
+    edge_on_fence: Segment | None
+    fence_offset: float | None
+    fence_reading: float | None
+    reading_error: float | None
+    mitre: Mitre | None
+    marks: Marks | None
+    passes: tuple[Pass, ...]
+    travel_speed: float
+    dial: float | None
+    rest_before: float
+    setup: SetUp
+    minutes: Minutes

@@ -1,0 +1,59 @@
+"""The job: plates, parts and options, as the person gave them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from .effort import Effort
+from .part import Part
+from .plate import Plate
+
+Units = Literal["mm", "in"]
+
+WEIGHT_KEYS = ("fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear")
+"""Causes of set-up time that may be weighed; 1 = the rig's own seconds count as they are."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Options:
+    """What the person wants of the plan.
+
+    `trim` [mm] is scrap taken off mill edges, `keep` the least offcut worth keeping (length, width)
+    [mm], `weights` multiply set-up time by cause, `price_per_minute` is money for a minute at the rig,
+    `partial` writes the plan for the rest when some part cannot be made, `process` names the process
+    where several fit, `depth` limits how often the direction of cutting may change.
+    """
+
+    trim: float = 0.0
+    keep: tuple[float, float] = (300.0, 100.0)
+    effort: Effort = field(default_factory=Effort)
+    weights: Mapping[str, float] = field(default_factory=dict)
+    price_per_minute: float | None = None
+    partial: bool = False
+    process: str | None = None
+    depth: int | None = None
+
+    def __post_init__(self) -> None:
+        if self.trim < 0:
+            raise ValueError(f"options: trim {self.trim} must not be below 0")
+        if self.depth is not None and self.depth < 1:
+            raise ValueError(f"options: depth {self.depth} must be at least 1")
+        for key, value in self.weights.items():
+            if key not in WEIGHT_KEYS:
+                raise ValueError(f"options: weights has no key {key!r}; the keys are {', '.join(WEIGHT_KEYS)}")
+            if not value >= 0:
+                raise ValueError(f"options: weight {key} {value} must not be below 0")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Job:
+    """What to make from what. Lengths are mm whatever `units` the person reads and writes."""
+
+    name: str
+    plates: tuple[Plate, ...]
+    parts: tuple[Part, ...]
+    options: Options = field(default_factory=Options)
+    units: Units = "mm"
+    currency: str = ""

@@ -1,0 +1,71 @@
+"""Parts: what the person wants."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+PartRolling = Literal["length", "width", "free"]
+Square = Literal["none", "long", "all"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Part:
+    """What strips and rectangles share. Lengths are mm.
+
+    `allowance` is metal left on each edge for dressing back; `tolerance` is how much over size a part
+    may stay where a sliver could not be cut off; `rotate` False keeps the part's length along the
+    plate's length; `square` asks for square long edges, or square edges all round.
+    """
+
+    name: str
+    width: float
+    quantity: int = 1
+    thickness: float | None = None
+    material: str | None = None
+    rolling: PartRolling = "free"
+    rotate: bool = True
+    allowance: float = 0.0
+    tolerance: float | None = None
+    square: Square = "none"
+
+    def __post_init__(self) -> None:
+        for key, value in (("width", self.width), ("thickness", self.thickness)):
+            if value is not None and not (math.isfinite(value) and value > 0):
+                raise ValueError(f"part {self.name}: {key} {value} must be above 0")
+        for key, value in (("allowance", self.allowance), ("tolerance", self.tolerance or 0.0)):
+            if not (math.isfinite(value) and value >= 0):
+                raise ValueError(f"part {self.name}: {key} {value} must not be below 0")
+        if self.quantity < 1:
+            raise ValueError(f"part {self.name}: quantity {self.quantity} must be at least 1")
+
+    @property
+    def width_as_cut(self) -> float:
+        """Width on the bench: finished width and an allowance on each edge."""
+        return self.width + 2 * self.allowance
+
+
+@dataclass(frozen=True, kw_only=True)
+class Strip(_Part):
+    """A width; as long as the plate, less end trims. The allowance goes on the width only."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rectangle(_Part):
+    """A width and a length."""
+
+    length: float
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if not (math.isfinite(self.length) and self.length > 0):
+            raise ValueError(f"part {self.name}: length {self.length} must be above 0")
+
+    @property
+    def length_as_cut(self) -> float:
+        """Length on the bench: finished length and an allowance on each end."""
+        return self.length + 2 * self.allowance
+
+
+Part = Strip | Rectangle

@@ -1,0 +1,26 @@
+"""Pieces: anything that lies on the bench at some moment. With the cuts they form a tree."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from .cut import Point
+
+PieceKind = Literal["plate", "blank", "part", "offcut", "scrap"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Piece:
+    """One piece. `outline` as cut, closed implicitly, counter-clockwise, plate frame [mm]; mass [kg].
+
+    `part` is the part's name where the kind is part; one root each plate has no parent.
+    """
+
+    id: str
+    plate: str
+    parent: str | None
+    kind: PieceKind
+    part: str | None
+    outline: tuple[Point, ...]
+    mass: float

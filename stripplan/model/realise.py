@@ -1,0 +1,174 @@
+"""Pattern and order to final pieces: the one place where pieces get coordinates.
+
+A `Workpiece` is a rectangle of metal in the plate frame with what is still to be cut out of it. The
+order of work takes one sibling off one end at a time; siblings have no place until they are cut.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from .cut import Point, Segment
+from .legal import SAME
+from .pattern import Blank, Direction, Leaf, Node, across
+
+Side = Literal["low", "high"]
+State = Literal["mill", "dressed", "fresh"]
+Edges = tuple[State, State, State, State]
+"""States of the edges south (y least), east, north, west."""
+
+SOUTH, EAST, NORTH, WEST = range(4)
+
+
+@dataclass(frozen=True)
+class Workpiece:
+    """A rectangle on the bench: x0, y0, x1, y1 [mm], its edges, and what is still to come out of it.
+
+    `children` are the siblings that remain, `low` and `high` the end pieces not yet cut off. A piece
+    that is not cut any more has none of them and a Leaf as `node`.
+    """
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    edges: Edges
+    node: Node
+    children: tuple[Node, ...] = ()
+    low: Leaf | None = None
+    high: Leaf | None = None
+
+    @property
+    def length(self) -> float:
+        """Extent along x [mm]."""
+        return self.x1 - self.x0
+
+    @property
+    def width(self) -> float:
+        """Extent along y [mm]."""
+        return self.y1 - self.y0
+
+    @property
+    def done(self) -> bool:
+        """Whether the piece is not cut any more."""
+        return isinstance(self.node, Leaf)
+
+    @property
+    def direction(self) -> Direction:
+        """The direction of its cuts; only for a piece that is still to be cut."""
+        assert isinstance(self.node, Blank)
+        return self.node.direction
+
+    def outline(self) -> tuple[Point, Point, Point, Point]:
+        """Corners, counter-clockwise from the least."""
+        return ((self.x0, self.y0), (self.x1, self.y0), (self.x1, self.y1), (self.x0, self.y1))
+
+    def edge(self, side: int) -> Segment:
+        """One edge, counter-clockwise."""
+        corners = self.outline()
+        return corners[side], corners[(side + 1) % 4]
+
+
+@dataclass(frozen=True)
+class Choice:
+    """Take `child` off the `end` of the piece; the end pieces are children too."""
+
+    child: Node
+    end: Side
+
+
+def start(node: Node, edges: Edges) -> Workpiece:
+    """The plate itself, not cut yet."""
+    return opened(Workpiece(0.0, 0.0, node.length, node.width, edges, node))
+
+
+def opened(piece: Workpiece) -> Workpiece:
+    """The piece with the siblings of its node laid open for cutting."""
+    node = piece.node
+    if isinstance(node, Leaf):
+        return piece
+    if len(node.children) == 1 and node.low is None and node.high is None:
+        return opened(replace(piece, node=node.children[0]))
+    return replace(piece, children=node.children, low=node.low, high=node.high)
+
+
+def choices(piece: Workpiece) -> list[Choice]:
+    """What can be cut off next, alike siblings once; empty for a finished piece."""
+    if piece.done:
+        return []
+    if not piece.children:  # two end pieces and nothing between them
+        assert piece.low is not None
+        return [Choice(piece.low, "low")]
+    inner = list(dict.fromkeys(piece.children))
+    found = [Choice(piece.low, "low")] if piece.low else [Choice(child, "low") for child in inner]
+    alone = len(piece.children) == 1 and piece.low is None
+    if alone:  # one sibling and the high end: a single cut parts them
+        return [Choice(piece.children[0], "low")] if piece.high else []
+    if piece.high:
+        return [*found, Choice(piece.high, "high")]
+    if len(piece.children) == 1:  # a low end piece and one sibling
+        return found
+    return found + [Choice(child, "high") for child in inner]
+
+
+def split(piece: Workpiece, choice: Choice, kerf: float) -> tuple[Workpiece | None, Workpiece | None, float]:
+    """The pieces at the low and high end after a cut, and where the torch centreline runs [mm].
+
+    None stands for metal that the kerf takes away whole.
+    """
+    along = piece.direction == "along"
+    size = across(choice.child, piece.direction)
+    lo, hi = (piece.y0, piece.y1) if along else (piece.x0, piece.x1)
+    rest = _without(piece, choice)
+    if choice.end == "low":
+        line = lo + size + kerf / 2
+        low = _sub(piece, lo, lo + size, "low", choice.child, None)
+        high = _sub(piece, lo + size + kerf, hi, "high", piece.node, rest)
+    else:
+        line = hi - size - kerf / 2
+        low = _sub(piece, lo, hi - size - kerf, "low", piece.node, rest)
+        high = _sub(piece, hi - size, hi, "high", choice.child, None)
+    return low, high, line
+
+
+def _without(piece: Workpiece, choice: Choice) -> Workpiece:
+    if choice.child is piece.low and choice.end == "low":
+        return replace(piece, low=None)
+    if choice.child is piece.high and choice.end == "high":
+        return replace(piece, high=None)
+    remaining = list(piece.children)
+    remaining.remove(choice.child)
+    return replace(piece, children=tuple(remaining))
+
+
+def _sub(piece: Workpiece, lo: float, hi: float, side: Side, node: Node, rest: Workpiece | None) -> Workpiece | None:
+    """The part of `piece` between `lo` and `hi`; `rest` says which siblings it still holds."""
+    if hi - lo <= SAME:
+        return None
+    edges = list(piece.edges)
+    if piece.direction == "along":
+        edges[NORTH if side == "low" else SOUTH] = "fresh"
+        cut = replace(piece, y0=lo, y1=hi, edges=tuple(edges))
+    else:
+        edges[EAST if side == "low" else WEST] = "fresh"
+        cut = replace(piece, x0=lo, x1=hi, edges=tuple(edges))
+    if rest is None:
+        return opened(replace(cut, node=node, children=(), low=None, high=None))
+    return _settled(replace(cut, children=rest.children, low=rest.low, high=rest.high))
+
+
+def _settled(piece: Workpiece) -> Workpiece:
+    """A remainder that holds but one thing is that thing."""
+    holds: list[Node] = [*piece.children, *(end for end in (piece.low, piece.high) if end is not None)]
+    if len(holds) == 1:
+        return opened(replace(piece, node=holds[0], children=(), low=None, high=None))
+    return piece
+
+
+def dressed(piece: Workpiece, sides: tuple[int, ...]) -> Workpiece:
+    """The piece after dressing of some of its edges."""
+    edges = list(piece.edges)
+    for side in sides:
+        edges[side] = "dressed"
+    return replace(piece, edges=tuple(edges))

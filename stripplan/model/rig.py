@@ -1,0 +1,142 @@
+"""The rig: what the machine can do, what its scales mean, how long each kind of work takes."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field, fields
+from typing import Literal
+
+SquareSide = Literal["fence", "far", "equal"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Process:
+    """How one material of one thickness is cut.
+
+    `kerf` [mm], `travel_speed` [mm/min], `current` [A], `duty` points (current [A], percent of ten
+    minutes). `kerf_measured_on` is a date; None = not measured, and the sheet says so.
+    """
+
+    name: str
+    material: str
+    thickness: float
+    kerf: float
+    travel_speed: float
+    current: float | None = None
+    tip: str | None = None
+    kerf_measured_on: str | None = None
+    duty: tuple[tuple[float, float], ...] = ()
+
+    def __post_init__(self) -> None:
+        for key in ("thickness", "kerf", "travel_speed"):
+            value = getattr(self, key)
+            if not (math.isfinite(value) and value > 0):
+                raise ValueError(f"process {self.name}: {key} {value} must be above 0")
+        for current, percent in self.duty:
+            if not (current > 0 and 0 < percent <= 100):
+                raise ValueError(
+                    f"process {self.name}: duty point {current}, {percent}: current above 0 and percent in 0..100"
+                )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Seconds:
+    """How long each kind of set-up takes [s]; `per_kg` is added for each kilogram turned or fetched."""
+
+    fence: float = 40.0
+    fence_per_mm: float = 0.02
+    end_stop: float = 20.0
+    end_stop_per_mm: float = 0.01
+    mitre: float = 60.0
+    quarter_turn: float = 15.0
+    turn_over: float = 30.0
+    fetch: float = 45.0
+    push: float = 12.0
+    clear: float = 10.0
+    dress_per_m: float = 45.0
+    per_kg: float = 0.6
+    two_person: float = 2.0
+
+    def __post_init__(self) -> None:
+        for each in fields(self):
+            value = getattr(self, each.name)
+            if not (math.isfinite(value) and value >= 0):
+                raise ValueError(f"[seconds] {each.name} {value} must not be below 0")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rig:
+    """A rig profile. Lengths mm, speeds mm/min, flows s, masses kg.
+
+    The defaults are those of the built-in profile (`stripplan/files/data/rig.toml` says the same and
+    a test compares them). `assumed` names the keys that the person did not give.
+
+    `fence_min`, `fence_max` bound the offset F from fence face to torch centreline;
+    `F = fence_zero + fence_scale * reading`, and readings are multiples of `fence_step`.
+    End stops are `end_stop_min + n * end_stop_step`, up to `stroke`. `bed_length` is the longest piece
+    that lies safely along the travel, `bed_before` how much of it may lie behind the start line,
+    `far_max` the widest piece beside the torch on the side away from the fence; None = no limit.
+    """
+
+    name: str = "built-in"
+    stroke: float = 2100.0
+    lead_in: float = 10.0
+    overrun: float = 8.0
+    overrun_max: float = 60.0
+    fence_min: float = 12.0
+    fence_max: float = 1300.0
+    fence_zero: float = 0.0
+    fence_scale: float = 1.0
+    fence_step: float = 0.5
+    end_stop_min: float = 50.0
+    end_stop_step: float = 5.0
+    square_side: SquareSide = "fence"
+    narrowest_offcut: float = 5.0
+    two_pass: bool = True
+    two_pass_overlap: float = 10.0
+    marked: bool = True
+    mitre_min: float = 20.0
+    mitre_max: float = 160.0
+    mitre_stop_zero: float = 0.0
+    mitre_stop_max: float = 600.0
+    piece_mass_max: float | None = None
+    two_person_mass: float = 25.0
+    two_person_length: float = 2000.0
+    bed_length: float | None = None
+    bed_before: float | None = None
+    far_max: float | None = None
+    travel_min: float = 50.0
+    travel_max: float = 760.0
+    return_speed: float = 4000.0
+    pre_flow: float = 0.5
+    post_flow: float = 3.0
+    pilot_limit: float = 5.0
+    dial: tuple[tuple[float, float], ...] = ()
+    processes: tuple[Process, ...] = ()
+    seconds: Seconds = field(default_factory=Seconds)
+    assumed: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        above = ("stroke", "fence_max", "fence_scale", "fence_step", "end_stop_step", "travel_max", "return_speed")
+        for key in above:
+            value = getattr(self, key)
+            if not (math.isfinite(value) and value > 0):
+                raise ValueError(f"rig {self.name}: {key} {value} must be above 0")
+        from_zero = (
+            "lead_in", "overrun", "overrun_max", "fence_min", "end_stop_min", "narrowest_offcut", "two_pass_overlap",
+            "two_person_mass", "two_person_length", "travel_min", "pre_flow", "post_flow", "pilot_limit",
+        )  # fmt: skip
+        for key in from_zero:
+            value = getattr(self, key)
+            if not (math.isfinite(value) and value >= 0):
+                raise ValueError(f"rig {self.name}: {key} {value} must not be below 0")
+        if self.fence_min > self.fence_max:
+            raise ValueError(f"rig {self.name}: fence_min {self.fence_min} lies above fence_max {self.fence_max}")
+        if self.end_stop_min > self.stroke:
+            raise ValueError(f"rig {self.name}: end_stop_min {self.end_stop_min} lies above stroke {self.stroke}")
+        if self.lead_in + self.overrun >= self.stroke:
+            raise ValueError(f"rig {self.name}: lead_in and overrun leave nothing of stroke {self.stroke}")
+        if self.travel_min > self.travel_max:
+            raise ValueError(f"rig {self.name}: travel_min {self.travel_min} lies above travel_max {self.travel_max}")
+        if self.overrun_max < self.overrun:
+            raise ValueError(f"rig {self.name}: overrun_max {self.overrun_max} lies below overrun {self.overrun}")

@@ -1,0 +1,1 @@
+"""The independent check, by shapely, from the readings back to the metal."""

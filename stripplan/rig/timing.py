@@ -1,0 +1,51 @@
+"""Minutes of one cut by cause, from the rig's own speeds and set-up seconds."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..model.rig import Rig
+
+
+def arc_seconds(stops: Sequence[float], travel_speed: float) -> float:
+    """Arc time of the passes [s]: home to end stop at travel speed [mm/min].
+
+    >>> round(arc_seconds([640], 600), 3)
+    64.0
+    """
+    return sum(stops) / travel_speed * 60
+
+
+def return_seconds(stops: Sequence[float], return_speed: float) -> float:
+    """Time on the way home [s], after the post-flow, arc off.
+
+    >>> round(return_seconds([640], 4000), 3)
+    9.6
+    """
+    return sum(stops) / return_speed * 60
+
+
+def handling_seconds(rig: Rig, base: float, mass: float, *, two_person: bool) -> float:
+    """Turning or fetching a piece of `mass` [kg]: base time, more with the mass, more again for two people."""
+    return (base + rig.seconds.per_kg * mass) * (rig.seconds.two_person if two_person else 1.0)
+
+
+def needs_two(rig: Rig, mass: float, longest: float) -> bool:
+    """Whether a piece is for two people or a hoist.
+
+    Above `two_person_mass`, or longer than `two_person_length` and above 0.6 of that mass (25 and 15 kg
+    with the built-in figures): common practice, no source.
+    """
+    return mass > rig.two_person_mass or (longest > rig.two_person_length and mass > 0.6 * rig.two_person_mass)
+
+
+def dial_for(rig: Rig, speed: float) -> float | None:
+    """Mark on the speed dial for a travel speed [mm/min], straight between measured marks; None = no dial table.
+
+    Speeds outside the table have no mark: nothing is extrapolated.
+    """
+    table = sorted((each_speed, mark) for mark, each_speed in rig.dial)
+    for (v0, m0), (v1, m1) in zip(table, table[1:], strict=False):
+        if v0 <= speed <= v1:
+            return round(m0 if v1 == v0 else m0 + (m1 - m0) * (speed - v0) / (v1 - v0), 2)
+    return None

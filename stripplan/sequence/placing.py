@@ -1,0 +1,235 @@
+"""The ways in which one cut can be set up: which sibling, off which end, which edge on the fence.
+
+A `Lay` is a piece as it lies between two cuts, a `Way` one cut of it. Neither depends on the order of
+work elsewhere on the bench, so both are worked out once and shared by all plates cut alike, whatever
+orders are tried.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from ..model.cut import Located, Segment
+from ..model.legal import beside_is_legal, reaches
+from ..model.pattern import Blank, Leaf
+from ..model.realise import EAST, NORTH, SOUTH, WEST, Choice, Side, Workpiece, choices, dressed, split
+from ..model.rig import Rig
+from ..model.rules import CutRules
+from ..rig.setting import FenceSetting, end_stops, fence_setting, longest_end_stop
+from ..rig.timing import needs_two
+
+TO_EAST, TO_NORTH, TO_WEST, TO_SOUTH = range(4)
+"""Direction of travel in the plate frame."""
+
+
+@dataclass(frozen=True)
+class Stock:
+    """What the ways of a plate's pieces depend on besides their own shape."""
+
+    rig: Rig
+    rules: CutRules
+    sized: tuple[tuple[bool, bool], ...]
+    """For each part of the job: whether its (width, length) is a stated size."""
+
+
+@dataclass(frozen=True, eq=False)
+class Lay:
+    """A piece as it lies: its metal, the face that is up, and which of its sizes rest on the plate's own.
+
+    `rests` says for the extents along x and y whether they were never measured from a fence setting.
+    """
+
+    stock: Stock
+    piece: Workpiece
+    face_up: bool
+    rests: tuple[bool, bool]
+
+    @cached_property
+    def mass(self) -> float:
+        """Mass [kg]."""
+        return self.piece.length * self.piece.width * self.stock.rules.areal_mass
+
+    @cached_property
+    def two_person(self) -> bool:
+        """Whether it is for two people or a hoist."""
+        return needs_two(self.stock.rig, self.mass, max(self.piece.length, self.piece.width))
+
+    @cached_property
+    def ways(self) -> tuple[Way, ...]:
+        """All legal ways to make the next cut; empty for a finished piece or where no cut can be located."""
+        found = [way for choice in choices(self.piece) for way in _ways(self, choice)]
+        by_fence = [way for way in found if way.located == "fence"]
+        return tuple(by_fence or found)
+
+
+@dataclass(frozen=True, eq=False)
+class Way:
+    """One cut: `right` and `left` are the products as the piece lies (right = fence side).
+
+    `datum` is the edge that lies on the fence, or from which the marks are measured. `stops` are
+    (length cut, least end stop) of each pass; `longest_stop` how long a stop may be kept.
+    `dress` are the sides to be cleaned first. `unmeasured` counts part sizes that rest on the plate's
+    own size if the cut is made this way.
+    """
+
+    lay: Lay
+    choice: Choice
+    datum: Side
+    travel: int
+    located: Located
+    setting: FenceSetting
+    line_at: float
+    stops: tuple[tuple[float, float], ...]
+    longest_stop: float
+    dress: tuple[int, ...]
+    low: Workpiece | None
+    high: Workpiece | None
+
+    @property
+    def length(self) -> float:
+        """Length of the torch line inside the metal [mm]."""
+        piece = self.lay.piece
+        return piece.length if piece.direction == "along" else piece.width
+
+    @property
+    def line(self) -> Segment:
+        """Torch centreline, entry to exit in the first pass's direction."""
+        p, at = self.lay.piece, self.line_at
+        if p.direction == "along":
+            ends = (p.x0, at), (p.x1, at)
+        else:
+            ends = (at, p.y0), (at, p.y1)
+        return ends if self.travel in (TO_EAST, TO_NORTH) else (ends[1], ends[0])
+
+    @property
+    def datum_side(self) -> int:
+        """The side (SOUTH, EAST, NORTH, WEST) that lies on the fence."""
+        along = self.lay.piece.direction == "along"
+        return {(True, "low"): SOUTH, (True, "high"): NORTH, (False, "low"): WEST, (False, "high"): EAST}[
+            along, self.datum
+        ]
+
+    @property
+    def face_up_after(self) -> bool:
+        """The face that is up afterwards: a two-pass cut leaves the piece turned over."""
+        return self.lay.face_up if len(self.stops) == 1 else not self.lay.face_up
+
+    @property
+    def travel_after(self) -> int:
+        """Direction of the last pass in the plate frame."""
+        return self.travel if len(self.stops) == 1 else (self.travel + 2) % 4
+
+    @cached_property
+    def right(self) -> Lay | None:
+        """The product on the fence side."""
+        return self._product(self.datum)
+
+    @cached_property
+    def left(self) -> Lay | None:
+        """The product on the far side."""
+        return self._product("high" if self.datum == "low" else "low")
+
+    @cached_property
+    def unmeasured(self) -> int:
+        """How many part sizes would rest on the plate's own size after this cut."""
+        return sum(_unmeasured(lay) for lay in (self.right, self.left) if lay is not None)
+
+    def _product(self, side: Side) -> Lay | None:
+        piece = self.low if side == "low" else self.high
+        if piece is None:
+            return None
+        measured = side == self.datum
+        rests_x, rests_y = self.lay.rests
+        if self.lay.piece.direction == "along":
+            rests = (rests_x, rests_y and not measured)
+        else:
+            rests = (rests_x and not measured, rests_y)
+        return Lay(self.lay.stock, piece, self.face_up_after, rests)
+
+
+def _unmeasured(lay: Lay) -> int:
+    node = lay.piece.node
+    if not isinstance(node, Leaf) or node.part is None:
+        return 0
+    width_sized, length_sized = lay.stock.sized[node.part]
+    sized_x, sized_y = (width_sized, length_sized) if node.turned else (length_sized, width_sized)
+    return (lay.rests[0] and sized_x) + (lay.rests[1] and sized_y)
+
+
+def travel_for(along: bool, datum: Side, face_up: bool) -> int:
+    """Direction of travel in the plate frame that has the datum edge on its right, as the piece lies.
+
+    >>> travel_for(True, "low", True) == TO_EAST, travel_for(False, "low", True) == TO_SOUTH
+    (True, True)
+    """
+    low_face_up = TO_EAST if along else TO_SOUTH
+    turned = (datum == "high") != (not face_up)
+    return (low_face_up + 2) % 4 if turned else low_face_up
+
+
+def leading_side(travel: int) -> int:
+    """The side of a rectangle that the torch enters through."""
+    return {TO_EAST: WEST, TO_NORTH: SOUTH, TO_WEST: EAST, TO_SOUTH: NORTH}[travel]
+
+
+def _ways(lay: Lay, choice: Choice) -> list[Way]:
+    rules, rig, piece = lay.stock.rules, lay.stock.rig, lay.piece
+    along = piece.direction == "along"
+    low, high, line_at = split(piece, choice, rules.kerf)
+    lo, hi = (piece.y0, piece.y1) if along else (piece.x0, piece.x1)
+    length = piece.length if along else piece.width
+    stops = end_stops(rig, length)
+    longest = longest_end_stop(rig, length) if len(stops) == 1 else stops[0][1]
+    found = []
+    datums: tuple[Side, Side] = ("low", "high")
+    for datum in datums:
+        on_fence = line_at - rules.kerf / 2 - lo if datum == "low" else hi - line_at - rules.kerf / 2
+        beside = hi - lo - on_fence - rules.kerf
+        if not _square_kept(lay, choice, datum, len(stops)):
+            continue
+        if not beside_is_legal(rules, beside):
+            continue
+        located: Located = "fence" if reaches(rules, on_fence) else "marked"
+        if located == "marked" and not rules.marked:
+            continue
+        travel = travel_for(along, datum, lay.face_up)
+        dress = _to_dress(piece, along, datum, travel, two=len(stops) == 2, fence=located == "fence")
+        cleaned = dressed(piece, dress)
+        low, high, _ = split(cleaned, choice, rules.kerf)
+        setting = fence_setting(rig, on_fence, rules.kerf)
+        found.append(
+            Way(replace_piece(lay, cleaned), choice, datum, travel, located, setting, line_at, stops, longest, dress, low, high)
+        )
+    return found
+
+
+def replace_piece(lay: Lay, piece: Workpiece) -> Lay:
+    """The same lay with other edge states."""
+    return lay if piece is lay.piece else replace(lay, piece=piece)
+
+
+def _to_dress(piece: Workpiece, along: bool, datum: Side, travel: int, *, two: bool, fence: bool) -> tuple[int, ...]:
+    """Freshly cut sides that must be cleaned: the datum edge on the fence, and each edge the torch enters through."""
+    sides = {leading_side(travel)}
+    if two:
+        sides.add(leading_side((travel + 2) % 4))
+    if fence:
+        sides.add((SOUTH if datum == "low" else NORTH) if along else (WEST if datum == "low" else EAST))
+    return tuple(side for side in sorted(sides) if piece.edges[side] == "fresh")
+
+
+def _square_kept(lay: Lay, choice: Choice, datum: Side, passes: int) -> bool:
+    """In a blank made for a square part, the part must lie on the square side of each cut."""
+    node = lay.piece.node
+    if not (isinstance(node, Blank) and node.square) or lay.stock.rules.square_side == "equal":
+        return True
+    part_end = choice.end if not _is_scrap(choice) else ("high" if choice.end == "low" else "low")
+    on_fence_side = datum == part_end
+    if lay.stock.rules.square_side == "fence":
+        return on_fence_side
+    return not on_fence_side and passes == 1
+
+
+def _is_scrap(choice: Choice) -> bool:
+    return isinstance(choice.child, Leaf) and choice.child.kind != "part"

@@ -1,0 +1,193 @@
+"""From the chosen order to the plan's pieces and cuts, with rests, minutes and the sizes to expect."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from ..model.cut import Cut, Dress, Marks, Minutes, Pass, SetUp
+from ..model.pattern import Leaf
+from ..model.piece import Piece, PieceKind
+from ..model.rig import Process, Rig
+from ..rig.duty import DutyClock, duty_at
+from ..rig.timing import arc_seconds, dial_for, return_seconds
+from .order import Ordered, Step
+from .placing import Lay, Way, leading_side
+from .setups import Change
+
+
+@dataclass(frozen=True)
+class BenchPlate:
+    """A plate on its way through the order: id, uncut piece, process it is cut by."""
+
+    id: str
+    lay: Lay
+    process: Process
+
+
+@dataclass(frozen=True)
+class Size:
+    """What a piece will measure along x and y [mm], and by how much setting the fence may be off (+-)."""
+
+    x: float
+    y: float
+    x_spread: float
+    y_spread: float
+
+
+@dataclass
+class Work:
+    """Pieces and cuts as they come into being. `sizes` has what each piece is expected to measure."""
+
+    rig: Rig
+    names: Sequence[str]
+    pieces: list[Piece] = field(default_factory=list)
+    cuts: list[Cut] = field(default_factory=list)
+    sizes: dict[str, Size] = field(default_factory=dict)
+    leaves: dict[str, tuple[Leaf, Lay]] = field(default_factory=dict)
+    _ids: dict[tuple[int, int], str] = field(default_factory=dict)
+    _serial: dict[str, int] = field(default_factory=dict)
+    _clocks: dict[float, DutyClock] = field(default_factory=dict)
+    _now: float = 0.0
+
+    def run(self, plates: Sequence[BenchPlate], order: Ordered) -> Work:
+        """Make every piece and cut of the order."""
+        for number, plate in enumerate(plates):
+            self._add_piece(number, plate, plate.lay, None, Size(plate.lay.piece.length, plate.lay.piece.width, 0, 0))
+        stop: float | None = None
+        for step, made in zip(order.steps, order.changes, strict=True):
+            self._add_cut(plates[step.plate], step, made)
+            stop = made.stops[-1]
+        assert stop is None or stop > 0
+        return self
+
+    def _add_piece(self, number: int, plate: BenchPlate, lay: Lay, parent: str | None, size: Size) -> str:
+        self._serial[plate.id] = self._serial.get(plate.id, 0) + 1
+        name = f"{plate.id}-{self._serial[plate.id]}"
+        node = lay.piece.node
+        kind: PieceKind = node.kind if isinstance(node, Leaf) else ("plate" if parent is None else "blank")
+        part = self.names[node.part] if isinstance(node, Leaf) and node.part is not None else None
+        self.pieces.append(
+            Piece(
+                id=name, plate=plate.id, parent=parent, kind=kind, part=part, outline=lay.piece.outline(), mass=lay.mass
+            )
+        )
+        self._ids[number, id(lay)] = name
+        self.sizes[name] = size
+        if isinstance(node, Leaf):
+            self.leaves[name] = (node, lay)
+        return name
+
+    def _add_cut(self, plate: BenchPlate, step: Step, made: Change) -> None:
+        way = step.way
+        name = self._ids[step.plate, id(step.lay)]
+        sizes = self._expected(self.sizes[name], way)
+        ids = [
+            None if lay is None else self._add_piece(step.plate, plate, lay, name, size)
+            for lay, size in zip((way.right, way.left), sizes, strict=True)
+        ]
+        minutes, rest = self._minutes(plate.process, made)
+        fence = way.located == "fence"
+        datum = way.lay.piece.edge(way.datum_side)
+        if way.travel != _direction(way.datum_side):
+            datum = (datum[1], datum[0])
+        self.cuts.append(
+            Cut(
+                number=len(self.cuts) + 1,
+                plate=plate.id,
+                piece=name,
+                makes=(ids[0], ids[1]),
+                line=way.line,
+                length=way.length,
+                kerf=plate.process.kerf,
+                located=way.located,
+                edge_on_fence=datum if fence else None,
+                fence_offset=way.setting.offset if fence else None,
+                fence_reading=way.setting.reading if fence else None,
+                reading_error=way.setting.error if fence else None,
+                mitre=None,
+                marks=None if fence else _marks(way),
+                passes=self._passes(way, made),
+                travel_speed=plate.process.travel_speed,
+                dial=dial_for(self.rig, plate.process.travel_speed),
+                rest_before=rest,
+                setup=_setup(step, made),
+                minutes=minutes,
+            )
+        )
+
+    def _passes(self, way: Way, made: Change) -> tuple[Pass, ...]:
+        passes = []
+        travel, face_up = way.travel, way.lay.face_up
+        for (length, _), stop in zip(way.stops, made.stops, strict=True):
+            leading = way.lay.piece.edge(leading_side(travel))
+            passes.append(Pass(face_up=face_up, leading=leading, corner_at=0.0, length=length, end_stop=stop))
+            travel, face_up = (travel + 2) % 4, not face_up
+        return tuple(passes)
+
+    def _expected(self, size: Size, way: Way) -> tuple[Size, Size]:
+        """Sizes of the products, right and left, with what the nearest mark of the scale is off by."""
+        along = way.lay.piece.direction == "along"
+        across, spread = (size.y, size.y_spread) if along else (size.x, size.x_spread)
+        kerf = way.lay.stock.rules.kerf
+        step = self.rig.fence_step * self.rig.fence_scale / 2 if way.located == "fence" else 0.5
+        on_fence = way.setting.offset - kerf / 2 + (way.setting.error if way.located == "fence" else 0.0)
+        found = []
+        for each, its_spread in ((on_fence, step), (across - on_fence - kerf, spread + step)):
+            if along:
+                found.append(Size(size.x, each, size.x_spread, its_spread))
+            else:
+                found.append(Size(each, size.y, its_spread, size.y_spread))
+        return found[0], found[1]
+
+    def _minutes(self, process: Process, made: Change) -> tuple[Minutes, float]:
+        """Time of a cut by cause, and the rest before it [min]; the clock moves on."""
+        arc = arc_seconds(made.stops, process.travel_speed)
+        back = return_seconds(made.stops, self.rig.return_speed)
+        passes = len(made.stops)
+        pre, post = passes * self.rig.pre_flow, passes * self.rig.post_flow
+        ready = self._now + sum(made.seconds) + pre
+        start = ready
+        share = duty_at(process.duty, process.current) if process.current is not None else 1.0
+        if share is not None and share < 1.0:
+            clock = self._clocks.setdefault(share, DutyClock(share))
+            start = clock.start(ready, arc)
+            for other in self._clocks.values():
+                other.add(start, arc)
+        rest = start - ready
+        self._now = start + arc + post + back
+        fence, stop, turn, over, fetch, push, dress, clear = (each / 60 for each in made.seconds)
+        minutes = Minutes(
+            arc=arc / 60, return_=back / 60, pre_flow=pre / 60, post_flow=post / 60, rest=rest / 60,
+            fence=fence, end_stop=stop, quarter_turn=turn, turn_over=over, fetch=fetch, push=push, dress=dress, clear=clear,
+        )  # fmt: skip
+        return minutes, rest / 60
+
+
+def _direction(side: int) -> int:
+    """Direction in which an edge of a counter-clockwise outline runs: south edge to the east, and so on."""
+    return side
+
+
+def _setup(step: Step, made: Change) -> SetUp:
+    piece = step.lay.piece
+    return SetUp(
+        fence=made.fence,
+        end_stop=made.end_stop,
+        quarter_turns=made.quarter_turns,
+        turn_over=made.turn_over,
+        fetch=made.fetch,
+        push=made.push,
+        clear=made.clear,
+        two_person=step.lay.two_person and (made.fetch or made.quarter_turns > 0 or len(made.stops) == 2),
+        dress=tuple(Dress(edge=piece.edge(side)) for side in step.way.dress),
+    )
+
+
+def _marks(way: Way) -> Marks:
+    """Marks near both ends of the cut, measured from the datum edge."""
+    edge = way.lay.piece.edge(way.datum_side)
+    from_ = min(edge)
+    near, far = min(30.0, way.length / 4), max(way.length - 30.0, way.length * 3 / 4)
+    distance = way.setting.offset
+    return Marks(edge=edge, from_=from_, along=(near, far), distance=(distance, distance))
