@@ -1,1 +1,4 @@
-"""The independent check, by shapely, from the readings back to the metal."""
+"""The independent check: from the scale readings back to the metal, by shapely.
+
+Shares no code with layout, order or rig formulas; what a formula means is written here anew.
+"""
