@@ -1,0 +1,1 @@
+"""Reads what people have: TOML jobs and rigs, CSV lists, words on the command line, plan files."""

@@ -1,0 +1,175 @@
+"""CSV cut lists as spreadsheets write them: forgiving headers, `,` `;` or tab, decimal comma where that is clear."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from pathlib import Path
+
+from ..errors import Fault, InputError
+from ..model.part import Part, Strip, as_rectangle
+from ..model.units import parse_length
+from .faults import capped, nearest, read_bytes
+from .schema import MOST_PARTS
+
+HEADERS = {
+    "name": ("name", "part", "mark", "item", "description", "part name"),
+    "width": ("width", "w", "wide"),
+    "length": ("length", "l", "long", "len"),
+    "quantity": ("quantity", "qty", "pieces", "pcs", "count", "no", "number", "how many"),
+    "thickness": ("thickness", "t", "thick"),
+    "material": ("material", "mat", "steel"),
+    "allowance": ("allowance",),
+    "tolerance": ("tolerance", "tol"),
+    "rolling": ("rolling", "rolling direction", "grain"),
+    "rotate": ("rotate", "turn", "may turn"),
+    "square": ("square", "square edges"),
+    "note": ("note", "notes", "remark", "comment"),
+}
+_CHOICES = {"rolling": ("length", "width", "free"), "square": ("none", "long", "all")}
+_YES, _NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0")
+
+
+def load_cut_list(path: Path | str, *, units: str = "mm") -> tuple[Part, ...]:
+    """Parts from a CSV file; a row without length is a strip. Raises InputError with every faulty row."""
+    path = Path(path)
+    rows, delimiter = _rows(path)
+    if not rows:
+        raise InputError(Fault("empty", path.name, "the list is empty", "the first row names the columns: width, quantity ..."))
+    number, header = rows[0]
+    columns, column_units = _columns(header, f"{path.name} row {number}")
+    parts, faults = [], []
+    for number, row in rows[1:]:
+        where = f"{path.name} row {number}"
+        cells = {key: row[at].strip() for key, at in columns.items() if at < len(row) and row[at].strip()}
+        try:
+            parts.append(_part(cells, column_units, units, comma=delimiter != ",", number=len(parts) + 1, where=where))
+        except InputError as error:
+            faults += error.faults
+    if not parts and not faults:
+        faults.append(Fault("empty", path.name, "there is no part below the header", "add a row for each part"))
+    if faults:
+        raise InputError(capped(faults))
+    return tuple(parts)
+
+
+def _rows(path: Path) -> tuple[list[tuple[int, list[str]]], str]:
+    """(row number, cells) of rows that are not blank, and the delimiter."""
+    data = read_bytes(path)
+    if b"\0" in data:
+        raise InputError(Fault("binary", path.name, "this is no text file", "save the list as CSV, UTF-8"))
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        try:
+            text = data.decode("cp1252")
+        except UnicodeDecodeError as error:
+            line = data[: error.start].count(b"\n") + 1
+            raise InputError(
+                Fault("encoding", f"{path.name} row {line}", "the text is neither UTF-8 nor Windows-1252", "save it as UTF-8")
+            ) from None
+    first = next((line for line in text.splitlines() if line.strip()), "")
+    delimiter = max(";\t,", key=lambda mark: (first.count(mark), mark == ","))
+    try:
+        rows = [(n, row) for n, row in enumerate(csv.reader(io.StringIO(text), delimiter=delimiter), 1)]
+    except csv.Error as error:
+        raise InputError(Fault("csv", path.name, f"this is no CSV list: {error}")) from None
+    return [(n, row) for n, row in rows if any(cell.strip() for cell in row)], delimiter
+
+
+def _columns(header: list[str], where: str) -> tuple[dict[str, int], dict[str, str]]:
+    """Which column holds what, and units named in the header, as in "Width (mm)"."""
+    names = {alias: key for key, aliases in HEADERS.items() for alias in aliases}
+    columns: dict[str, int] = {}
+    units: dict[str, str] = {}
+    faults = []
+    for at, cell in enumerate(header):
+        match = re.match(r"^\s*(.*?)\s*(?:[(\[]\s*(mm|cm|m|in|inch|inches)\s*[)\]])?\s*$", cell, re.IGNORECASE | re.DOTALL)
+        assert match is not None
+        word = re.sub(r"[\s_.]+", " ", match[1]).strip().lower()
+        if not word:
+            continue
+        key = names.get(word)
+        if key is None:
+            faults.append(Fault("unknown_column", where, f"column {at + 1} {cell.strip()!r} is not known", nearest(word, names)))
+        elif key in columns:
+            faults.append(Fault("same_column", where, f"two columns hold the {key}", "keep one"))
+        else:
+            columns[key] = at
+            if match[2]:
+                units[key] = match[2].lower()
+    if "width" not in columns and not faults:
+        faults.append(Fault("no_width", where, "no column holds the width", "name one `width`"))
+    if faults:
+        raise InputError(capped(faults))
+    return columns, units
+
+
+def _part(cells: dict[str, str], column_units: dict[str, str], units: str, *, comma: bool, number: int, where: str) -> Part:
+    faults: list[Fault] = []
+
+    def length(key: str, default: float | None) -> float | None:
+        text = cells.get(key)
+        if text is None:
+            return default
+        bare = re.fullmatch(r"[\d.,\s/-]+", text)
+        try:
+            return parse_length(f"{text} {column_units[key]}" if bare and key in column_units else text, units, comma=comma)
+        except ValueError as error:
+            faults.append(Fault("value", f"{where}, {key}", str(error)))
+            return default
+
+    width = length("width", None)
+    values = {key: length(key, default) for key, default in (("length", None), ("thickness", None), ("tolerance", None))}
+    allowance = length("allowance", 0.0) or 0.0
+    quantity = _quantity(cells.get("quantity", "1"), where, faults)
+    choices = {key: _choice(key, cells.get(key), where, faults) for key in _CHOICES}
+    rotate = _yes(cells.get("rotate", "yes"), where, faults)
+    if width is None and "width" not in cells:
+        faults.append(Fault("no_width", where, "the width is missing"))
+    for key, value in (("width", width), ("length", values["length"]), ("thickness", values["thickness"])):
+        if value is not None and value <= 0:
+            faults.append(Fault("value", f"{where}, {key}", f"{value:g} is not above 0"))
+    if faults or width is None:
+        raise InputError(faults)
+    name = cells.get("name", f"part {number}")[:200]
+    strip = Strip(
+        name="".join(letter for letter in name if letter.isprintable()) or f"part {number}",
+        width=width,
+        quantity=quantity,
+        thickness=values["thickness"],
+        material=cells.get("material"),
+        rolling=choices["rolling"] or "free",  # type: ignore[arg-type]
+        rotate=rotate,
+        allowance=allowance,
+        tolerance=values["tolerance"],
+        square=choices["square"] or "none",  # type: ignore[arg-type]
+    )
+    return strip if values["length"] is None else as_rectangle(strip, values["length"])
+
+
+def _quantity(text: str, where: str, faults: list[Fault]) -> int:
+    match = re.fullmatch(r"(\d{1,12})(?:[.,]0*)?", text)
+    if match is None:
+        faults.append(Fault("value", f"{where}, quantity", f"{text!r} is no whole number", "write 4"))
+        return 1
+    count = int(match[1])
+    if not 1 <= count <= MOST_PARTS:
+        faults.append(Fault("value", f"{where}, quantity", f"{count:,} is not between 1 and {MOST_PARTS:,}"))
+        return 1
+    return count
+
+
+def _choice(key: str, text: str | None, where: str, faults: list[Fault]) -> str | None:
+    if text is None:
+        return None
+    if text.lower() not in _CHOICES[key]:
+        faults.append(Fault("value", f"{where}, {key}", f"{text!r} is none of {', '.join(_CHOICES[key])}"))
+    return text.lower()
+
+
+def _yes(text: str, where: str, faults: list[Fault]) -> bool:
+    if text.lower() not in _YES + _NO:
+        faults.append(Fault("value", f"{where}, rotate", f"{text!r} is neither yes nor no"))
+    return text.lower() not in _NO
