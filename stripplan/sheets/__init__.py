@@ -1,0 +1,1 @@
+"""Writes what people use: setup sheet, drawings, pictures, lists, the plan file."""

@@ -1,0 +1,14 @@
+"""Colours safe for colour-blind eyes (M. Okabe, K. Ito, 2008), and greys. Never the only carrier of meaning."""
+
+BLACK = "#000000"
+BLUE = "#0072B2"
+SKY = "#56B4E9"
+GREEN = "#009E73"
+ORANGE = "#E69F00"
+VERMILLION = "#D55E00"
+GREY = "#707070"
+PALE = "#F2F2F2"
+WHITE = "#FFFFFF"
+
+FILL = {"PART": "#DCEBF5", "OFFCUT": WHITE, "SCRAP": WHITE, "PLATE": WHITE, "KERF": "#C8C8C8"}
+STROKE = {"PLATE": BLACK, "PART": BLUE, "OFFCUT": GREEN, "SCRAP": GREY, "KERF": GREY, "CUT": VERMILLION, "TEXT": BLACK, "DIM": GREY}

@@ -1,0 +1,71 @@
+"""A neutral drawing in mm, plate frame (y upwards): what every painter paints."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Layer = Literal["PLATE", "PART", "CUT", "KERF", "OFFCUT", "SCRAP", "TEXT", "DIM"]
+LAYERS: tuple[Layer, ...] = ("PLATE", "KERF", "PART", "OFFCUT", "SCRAP", "CUT", "TEXT", "DIM")
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Outline:
+    """A closed outline; OFFCUT is shown hatched, SCRAP crossed."""
+
+    layer: Layer
+    points: tuple[Point, ...]
+
+
+@dataclass(frozen=True)
+class Line:
+    """A torch centreline, entry to exit."""
+
+    layer: Layer
+    start: Point
+    end: Point
+
+
+@dataclass(frozen=True)
+class Text:
+    """Text centred on a point; `height` of capitals [mm], `upright` reads from the right."""
+
+    layer: Layer
+    at: Point
+    text: str
+    height: float
+    upright: bool = False
+    bold: bool = False
+
+
+@dataclass(frozen=True)
+class Bubble:
+    """A number in a circle, at the entry end of a cut."""
+
+    at: Point
+    number: int
+    radius: float
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """A dimension between two points, its line `offset` to the right of their direction [mm]."""
+
+    start: Point
+    end: Point
+    offset: float
+    text: str
+
+
+@dataclass(frozen=True)
+class Picture:
+    """All of a drawing, and the box that holds it (x0, y0, x1, y1)."""
+
+    title: str
+    box: tuple[float, float, float, float]
+    outlines: tuple[Outline, ...]
+    lines: tuple[Line, ...]
+    texts: tuple[Text, ...]
+    bubbles: tuple[Bubble, ...]
+    dimensions: tuple[Dimension, ...]

@@ -1,0 +1,41 @@
+"""The plan file: stable JSON, a piece or a cut on each line so that two plans compare well."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from ..model.plan import Plan
+from ..model.record import to_record
+
+_LISTS = ("plates", "pieces", "cuts", "parts", "warnings")
+
+
+def plan_text(plan: Plan) -> str:
+    """plan.json: mm to six decimals, UTF-8 letters as they are. Raises ValueError for a number that is not finite."""
+    record = _rounded(to_record(plan))
+    lines = []
+    for key, value in record.items():
+        if key in _LISTS and value:
+            inner = ",\n".join("  " + _json(each) for each in value)
+            lines.append(f" {_json(key)}: [\n{inner}\n ]")
+        else:
+            lines.append(f" {_json(key)}: {_json(value)}")
+    return "{\n" + ",\n".join(lines) + "\n}\n"
+
+
+def _json(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+
+
+def _rounded(value: Any) -> Any:
+    if isinstance(value, float):
+        if not math.isfinite(value):
+            raise ValueError(f"{value} cannot be written")
+        return round(value, 6) + 0.0
+    if isinstance(value, dict):
+        return {key: _rounded(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [_rounded(each) for each in value]
+    return value
