@@ -112,15 +112,15 @@ def _edge_letters(plate: PlanPlate, size: float) -> list[Text]:
 
 def _bubbles(cuts: list[Cut], size: float) -> tuple[Bubble, ...]:
     """Numbers a little outside the entry of each cut, moved along it where they would lie on one another."""
-    radius = size / 75
     placed: list[Bubble] = []
     for cut in cuts:
+        radius = min(size / 80, max(size / 140, 0.16 * cut.length))
         (x0, y0), (x1, y1) = cut.line
         dx, dy = (x1 - x0) / cut.length, (y1 - y0) / cut.length
         along = radius * 1.2
         for _ in range(40):
             at = (x0 + dx * along, y0 + dy * along)
-            if all(math.dist(at, other.at) > 2.1 * radius for other in placed) or along > cut.length - radius:
+            if all(math.dist(at, other.at) > 1.05 * (radius + other.radius) for other in placed) or along > cut.length - radius:
                 break
             along += 1.1 * radius
         placed.append(Bubble(at, cut.number, radius))

@@ -33,7 +33,8 @@ def _rounded(value: Any) -> Any:
     if isinstance(value, float):
         if not math.isfinite(value):
             raise ValueError(f"{value} cannot be written")
-        return round(value, 6) + 0.0
+        near = round(value, 6)
+        return int(near) if near.is_integer() else near
     if isinstance(value, dict):
         return {key: _rounded(each) for key, each in value.items()}
     if isinstance(value, list):
