@@ -132,7 +132,8 @@ def why_not(part: Part, wares: Sequence[Ware]) -> tuple[str, str]:
         return (f"no plate of {_kind(part)}", "add a plate of that material and thickness")
     length = part.length_as_cut if isinstance(part, Rectangle) else None
     size = f"{part.width_as_cut:g} mm" if length is None else f"{part.width_as_cut:g} x {length:g} mm"
-    fits = [ware for ware in wares if _fits(part, ware, turned=False) or _fits(part, ware, turned=True)]
+    turns = (False, True) if isinstance(part, Rectangle) else (False,)
+    fits = [ware for ware in wares if any(_fits(part, ware, turned=turned) for turned in turns)]
     if not fits:
         largest = max(wares, key=lambda ware: ware.plate.length * ware.plate.width).plate
         return (
@@ -142,7 +143,7 @@ def why_not(part: Part, wares: Sequence[Ware]) -> tuple[str, str]:
     lying = [
         ware
         for ware in fits
-        if any(_fits(part, ware, turned=t) and may_lie(part, ware.plate, turned=t) for t in (False, True))
+        if any(_fits(part, ware, turned=t) and may_lie(part, ware.plate, turned=t) for t in turns)
     ]
     if not lying:
         return (

@@ -1,0 +1,5 @@
+"""`python -m stripplan`."""
+
+from stripplan.cli.main import run
+
+run()

@@ -1,0 +1,1 @@
+"""The shell command: reads, plans, writes. Heavy rooms are imported only by the command that needs them."""

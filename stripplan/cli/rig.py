@@ -1,0 +1,38 @@
+"""`stripplan rig`: the built-in profile, to look at and to copy."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+
+@click.group()
+def rig() -> None:
+    """The rig profile: show the built-in one, or copy it to a file of your own."""
+
+
+@rig.command()
+def show() -> None:
+    """Print the built-in rig profile."""
+    from ..files.rig_toml import builtin_rig_text
+
+    click.echo(builtin_rig_text(), nl=False)
+
+
+@rig.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--force", is_flag=True, help="Write over a file that is there.")
+def copy(file: Path, force: bool) -> None:
+    """Copy the built-in rig profile to FILE, to put your own figures in."""
+    from ..errors import Fault, InputError
+    from ..files.rig_toml import builtin_rig_text
+
+    try:
+        with file.open("w" if force else "x", encoding="utf-8") as stream:
+            stream.write(builtin_rig_text())
+    except FileExistsError:
+        raise InputError(Fault("exists", str(file), "the file is there already", "choose another, or --force")) from None
+    except OSError as error:
+        raise InputError(Fault("cannot_write", str(file), f"it cannot be written: {error.strerror}")) from None
+    click.echo(f"Wrote {file}. Measure, change the figures, and name it with --rig {file} or in the job.")
