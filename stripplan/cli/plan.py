@@ -187,14 +187,16 @@ def _table(rows: list[tuple[str, ...]], right: tuple[int, ...]) -> None:
 
 def echo_plan(made: Plan, folder: Path, count: int) -> None:
     """What came out: figures, proof, offcuts, warnings, where the files are."""
-    from ..sheets.rows import offcut_rows, proof_line, totals_rows
+    from ..sheets.rows import sheet
 
+    rows = sheet(made)
     click.echo("")
-    for what, figure in totals_rows(made):
+    for what, figure in rows.totals:
         click.echo(f"  {what + ':':<26}{figure}")
-    click.echo(f"  {'Proof:':<26}{proof_line(made)}")
-    for row in offcut_rows(made):
-        click.echo(f"  {'Left:':<26}{row}")
-    for text in dict.fromkeys(warning.text for warning in made.warnings):
+    for text in rows.proof:
+        click.echo(f"  {'Proof:':<26}{text}")
+    for row in rows.offcuts:
+        click.echo(f"  {'Left:':<26}{row.piece}, {row.size}, {row.mass}")
+    for text in (*rows.measure_first, *rows.warnings):
         click.echo(f"  {'Note:':<26}{text}")
     click.echo(f"\n{count} files in {folder}; read setup-sheet.pdf at the rig.")

@@ -77,6 +77,8 @@ def _ways(grid: Grid, part: Part, ware: Ware, stock: Stock, *, spaced: bool) -> 
         length += round_it if part.square == "all" else 0
     if isinstance(part, Strip) and width < stock.width and not _strip_cut(grid, stock):
         return ()
+    if part.square != "none" and not _square_cuts(part, grid, stock):
+        return ()
     found = []
     for turned in (False, True):
         x, y = (width, length) if turned else (length, width)
@@ -90,6 +92,24 @@ def _strip_cut(grid: Grid, stock: Stock) -> bool:
     unit = float(grid.unit)
     length, width = stock.length * unit, stock.width * unit
     return cut_is_legal(stock.rules, length) and lies_on_rig(stock.rules, length, width)
+
+
+def _square_cuts(part: Part, grid: Grid, stock: Stock) -> bool:
+    """Whether the cuts beside square edges can be located with the part on the square side, and made in one pass if need be."""
+    rules, unit = stock.rules, float(grid.unit)
+    if rules.square_side == "equal":
+        return True
+    gap = spacer(stock.kerf, stock.narrowest) * unit
+    length = part.length_as_cut if isinstance(part, Rectangle) else stock.length * unit
+    widths = [part.width_as_cut] + ([length] if part.square == "all" else [])
+    if rules.square_side == "far":
+        longest = max(length, part.width_as_cut) + 2 * (rules.kerf + gap)
+        on_fence = [gap] * len(widths)
+        if longest > rules.longest_one_pass:
+            return False
+    else:
+        on_fence = widths
+    return rules.marked or all(reaches(rules, each) and reaches(rules, each + rules.kerf + gap) for each in on_fence)
 
 
 def _direction_matters(part: Part) -> bool:

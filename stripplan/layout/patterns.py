@@ -55,7 +55,7 @@ class PatternMaker:
         if rect.cut is None:
             return self._left(rect.length, rect.width)
         children, inner = [], rect
-        while inner.cut == rect.cut:
+        while inner.cut == rect.cut and (inner is rect or not self._order_fixed(stock)):
             assert inner.first is not None
             assert inner.rest is not None
             children.append(self._node(stock, inner.first))
@@ -65,6 +65,11 @@ class PatternMaker:
         if high is None:
             children.append(last)
         return Blank(self.mm(rect.length), self.mm(rect.width), rect.cut, tuple(children), None, high)
+
+    def _order_fixed(self, stock: int) -> bool:
+        """Whether siblings must come apart as they were laid out, cut by cut, lest one cannot be located."""
+        rules = self.problem.stocks[stock].rules
+        return not rules.marked or rules.far_max is not None
 
     def _left(self, length: int, width: int) -> Leaf:
         short, long = sorted((length, width))
@@ -103,16 +108,17 @@ class PatternMaker:
         stock = self.problem.stocks[stock_number]
         if not any(stock.trims):
             return node
-        node = self._with_trims(stock, node, "across", node.width, inner=True)
-        return self._with_trims(stock, node, "along", self.mm(stock.full_length), inner=False)
+        node = self._with_trims(stock, node, "across", node.width)
+        return self._with_trims(stock, node, "along", self.mm(stock.full_length))
 
-    def _with_trims(self, stock: Stock, node: Node, cut: Direction, extent: float, *, inner: bool) -> Node:
+    def _with_trims(self, stock: Stock, node: Node, cut: Direction, extent: float) -> Node:
         south, east, north, west = stock.trims
         low_trim, high_trim = (south, north) if cut == "along" else (west, east)
         if not low_trim and not high_trim:
             return node
         rest: Leaf | None = None
-        if high_trim and isinstance(node, Blank) and node.direction == cut and node.high is not None:
+        joins = not self._order_fixed(self.problem.stocks.index(stock))
+        if joins and high_trim and isinstance(node, Blank) and node.direction == cut and node.high is not None:
             rest, node = node.high, self._without_rest(stock, node)
         total = self.mm(stock.full_width if cut == "along" else stock.full_length)
         low = self._trim(low_trim, extent, cut) if low_trim else None

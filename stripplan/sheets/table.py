@@ -6,32 +6,35 @@ import csv
 import io
 
 from ..model.plan import Plan
+from ..model.record import to_record
 from ..model.units import show_length
-from .rows import steps
+from .rows import Fall, sheet
 
 COLUMNS = (
-    "cut", "plate", "piece", "bring", "set", "fence reading", "fence offset", "end stop", "speed", "length",
-    "falls on fence side", "falls on far side", "dress", "passes", "minutes",
+    "cut", "plate", "piece", "size", "bring", "on the fence", "at the start line", "fence reading", "fence offset", "end stop",
+    "speed", "length", "falls on fence side", "falls on far side", "dress first", "passes", "minutes",
 )  # fmt: skip
 
 
 def cut_list(plan: Plan) -> str:
     """CSV text of all cuts; lengths in the job's units."""
-    from ..model.record import to_record
-
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     units = plan.job["units"]
-    for cut, row in zip(plan.cuts, steps(plan), strict=True):
+    for cut, row in zip(plan.cuts, sheet(plan).cuts, strict=True):
         offset = "" if cut.fence_offset is None else show_length(cut.fence_offset, units)
-        minutes = f"{sum(to_record(cut.minutes).values()):.2f}"
         cells = [
-            str(cut.number), row.plate, row.piece, row.bring, row.datum, row.fence, offset, row.stop, row.speed,
-            row.length, row.right, row.left, row.dress, row.passes, minutes,
+            str(cut.number), row.plate.text, row.piece, row.size, "; ".join(row.bring), row.on_fence.text, row.leading.text,
+            row.fence.text, offset, row.end_stop.text, row.travel_speed, row.length.text, _falls(row.right), _falls(row.left),
+            "; ".join(row.dress), "; ".join(row.passes), f"{sum(to_record(cut.minutes).values()):.2f}",
         ]  # fmt: skip
         writer.writerow([harmless(cell) for cell in cells])
     return "\ufeff" + stream.getvalue()
+
+
+def _falls(fall: Fall | None) -> str:
+    return "" if fall is None else f"{fall.name or fall.piece} {fall.size}: {fall.doing}"
 
 
 def harmless(cell: str) -> str:

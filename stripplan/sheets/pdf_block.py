@@ -1,0 +1,166 @@
+"""One cut as a block that can be ticked: the four numbers big, then what to do from top to bottom."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from reportlab.lib.units import mm
+
+from .pdf_rig import draw_lie
+from .pdf_text import BIG, BOLD, GREY, REGULAR, RIG, flagged, markup, paragraph, points, shortened, width_of
+from .rows_kinds import CutRow, Fall, Field
+
+PICTURE = 52 * mm
+LABEL = 21 * mm
+PAD = 2 * mm
+HEAD = 15.5 * mm
+TICK = 9 * mm
+LEAST_BODY = 48 * mm
+BETWEEN = 3 * mm
+
+
+@dataclass(frozen=True)
+class Block:
+    """The block of one cut, `width` wide [pt]."""
+
+    row: CutRow
+    width: float
+    outline: str = ""
+
+    @cached_property
+    def _lines(self) -> list[tuple[str, Any, float]]:
+        room = self.width - PICTURE - LABEL - 3 * PAD
+        made = []
+        for label, text in lines(self.row):
+            words, height = paragraph(text, RIG, room)
+            made.append((label, words, height))
+        return made
+
+    @cached_property
+    def _figures(self) -> list[list[tuple[str, Field, float]]]:
+        return _in_rows(figures(self.row), self.width - TICK - 3 * PAD)
+
+    @property
+    def _body(self) -> float:
+        return max(LEAST_BODY, sum(height for _, _, height in self._lines) + 2 * PAD)
+
+    @property
+    def height(self) -> float:
+        """Height with the gap below [pt]."""
+        return HEAD * len(self._figures) + self._body + BETWEEN
+
+    def draw(self, canvas: Any, x: float, top: float) -> None:
+        """Draw it with its top left corner at (x, top)."""
+        high = self.height - BETWEEN
+        head = HEAD * len(self._figures)
+        canvas.setStrokeGray(0)
+        canvas.setLineWidth(1.6)
+        canvas.rect(x, top - high, self.width, high)
+        canvas.setLineWidth(0.6)
+        canvas.line(x, top - head, x + self.width, top - head)
+        canvas.setLineWidth(1.4)
+        canvas.rect(x + PAD, top - (HEAD + TICK) / 2, TICK, TICK)
+        self._draw_figures(canvas, x + TICK + 2.5 * PAD, top)
+        self._draw_lines(canvas, x + PAD, top - head - PAD)
+        draw_lie(canvas, self.row, x + self.width - PICTURE - PAD, top - high + PAD, PICTURE, self._body - 2 * PAD)
+
+    def _draw_figures(self, canvas: Any, x: float, top: float) -> None:
+        for number, line in enumerate(self._figures):
+            at, upper = x, top - number * HEAD
+            for label, figure, width in line:
+                canvas.setFillColor("#000000" if figure.changed else GREY)
+                canvas.setFont(BOLD if figure.changed else REGULAR, RIG)
+                canvas.drawString(at, upper - 4.9 * mm, label)
+                canvas.setFont(BOLD if figure.changed else REGULAR, BIG)
+                canvas.drawString(at, upper - HEAD + 2.2 * mm, figure.text)
+                at += width
+
+    def _draw_lines(self, canvas: Any, x: float, top: float) -> None:
+        for label, words, height in self._lines:
+            canvas.setFillGray(0)
+            canvas.setFont(REGULAR, RIG)
+            canvas.drawString(x, top - RIG * 0.98, label)
+            words.drawOn(canvas, x + LABEL, top - height)
+            top -= height
+
+
+def figures(row: CutRow) -> list[tuple[str, Field]]:
+    """The big figures with their labels: a label says whether there is something to set."""
+    number = Field(str(row.number))
+    fence = f"{'SET' if row.fence.changed else 'same'} fence"
+    if row.located != "fence":
+        fence = "fence away"
+    stop = f"{'SET' if row.end_stop.changed else 'same'} end stop"
+    word = "dial" if row.dial else row.travel_speed.split()[-1]
+    speed = f"{'SET' if row.speed.changed else 'same'} {word}"
+    return [("cut", number), ("plate", row.plate), (fence, row.fence), (stop, row.end_stop), (speed, row.speed)]
+
+
+def _in_rows(found: list[tuple[str, Field]], width: float) -> list[list[tuple[str, Field, float]]]:
+    """Figures side by side, in as many rows as they need; each with its width."""
+    rows: list[list[tuple[str, Field, float]]] = [[]]
+    used = 0.0
+    for label, figure in found:
+        least = max(width_of(figure.text, BIG, bold=True), width_of(label, RIG, bold=True)) + 4 * mm
+        if used + least > width and rows[-1]:
+            rows.append([])
+            used = 0.0
+        rows[-1].append((label, figure, least))
+        used += least
+    spare = [width - sum(wide for _, _, wide in row) for row in rows]
+    return [
+        [(label, figure, wide + extra / len(row)) for label, figure, wide in row]
+        for row, extra in zip(rows, spare, strict=True)
+    ]
+
+
+def lines(row: CutRow) -> list[tuple[str, str]]:
+    """Label and markup of each line, in the order of doing."""
+    made = [("REST", markup(f"{row.rest} before the arc", bold=True))] if row.rest else []
+    heavy = markup(": TWO PEOPLE or hoist", bold=True) if row.two_person else ""
+    made.append(("Piece", markup(f"{row.piece},", bold=True) + " " + markup(f"{row.size}, {row.mass}") + heavy))
+    made += _labelled("Bring", [markup(each, bold=True) for each in row.bring])
+    made += _labelled("Dress", [markup(each, bold=True) for each in row.dress])
+    made += _labelled("Lay", _lay(row))
+    made += _labelled("Cut", [flagged(row.length.text + ".", row.length.changed), *(markup(p) for p in row.passes)])
+    made.append(("Left", _fell(row.left)))
+    made.append(("Right", _fell(row.right)))
+    if row.measure is not None:
+        made.append(("Measure", _measure(row)))
+    return made
+
+
+def _labelled(label: str, texts: list[str]) -> list[tuple[str, str]]:
+    return [(label if number == 0 else "", text) for number, text in enumerate(texts)]
+
+
+def _lay(row: CutRow) -> list[str]:
+    laid = [flagged(f"{row.face.text};", row.face.changed)]
+    if row.located == "fence":
+        laid.append(markup("fence: edge ") + flagged(f"{row.on_fence.text};", row.on_fence.changed))
+    laid.append(markup("start line: edge ") + flagged(f"{row.leading.text}.", row.leading.changed))
+    return [" ".join(laid), *(markup(each, bold=True) for each in row.marks)]
+
+
+def _fell(fall: Fall | None) -> str:
+    if fall is None:
+        return markup("nothing: the kerf takes it")
+    room = 70 * mm
+    name = markup(shortened(fall.name, RIG, room, bold=True) + ",", bold=True) + " " if fall.name else ""
+    doing = markup(fall.doing + ".", bold=fall.kind in ("part", "offcut"))
+    return f"{name}{markup(fall.piece + ', ', bold=not fall.name)}{markup(fall.size + ':')} {doing}"
+
+
+def _measure(row: CutRow) -> str:
+    each = row.measure
+    assert each is not None
+    band = markup(f"go {each.low} to {each.high}", bold=True)
+    return f"{markup(each.piece)} {markup(each.expected)}, {band}; is {'_' * 9}"
+
+
+def foot_rule() -> str:
+    """The rule of sizes, in short, for the foot of a page."""
+    high = f"{points(1) and BIG * 0.729 / mm:.0f}"
+    return f"Numbers of a cut {high} mm high, the rest 3.5 mm (NUREG-0700 rev. 3, 11.4.1.5-1: 0.004 to 0.006 of the distance)."

@@ -1,0 +1,190 @@
+"""Boxes of known height, dealt out to pages; no box is ever split.
+
+Everything is measured before anything is drawn, so the number of pages is known on the first page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Protocol
+
+from reportlab.lib.pagesizes import A4, letter
+from reportlab.lib.units import mm
+
+from .pdf_text import BOLD, DESK, REGULAR, load_fonts, paragraph, points, shortened, width_of
+
+PAGES = {"a4": A4, "letter": letter}
+GAP = 2 * mm
+
+
+@dataclass(frozen=True)
+class Frame:
+    """A page's size and the room inside its margins [pt]."""
+
+    width: float
+    height: float
+    margin: float = 11 * mm
+    head: float = 10 * mm
+    foot: float = 8 * mm
+
+    @property
+    def inner(self) -> float:
+        """Width between the margins."""
+        return self.width - 2 * self.margin
+
+    @property
+    def top(self) -> float:
+        """Where the first box starts."""
+        return self.height - self.margin - self.head
+
+    @property
+    def room(self) -> float:
+        """Height that boxes may fill."""
+        return self.top - self.margin - self.foot
+
+
+def frame(page: str) -> Frame:
+    """The frame of "a4" or "letter" paper, upright."""
+    width, height = PAGES[page]
+    return Frame(width, height)
+
+
+class Box(Protocol):
+    """Something of a known height that can be drawn with its top left corner at (x, top)."""
+
+    @property
+    def height(self) -> float:
+        """Height [pt]."""
+
+    @property
+    def outline(self) -> str:
+        """Entry in the document's outline; empty = none."""
+
+    def draw(self, canvas: Any, x: float, top: float) -> None:
+        """Draw it."""
+
+
+@dataclass(frozen=True)
+class Words:
+    """A paragraph of markup."""
+
+    text: str
+    width: float
+    size: float = DESK
+    bold: bool = False
+    outline: str = ""
+
+    @property
+    def height(self) -> float:
+        return paragraph(self.text, self.size, self.width, bold=self.bold)[1] + GAP / 2
+
+    def draw(self, canvas: Any, x: float, top: float) -> None:
+        made, height = paragraph(self.text, self.size, self.width, bold=self.bold)
+        made.drawOn(canvas, x, top - height)
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A box that a function draws."""
+
+    height: float
+    paint: Callable[[Any, float, float], None]
+    outline: str = ""
+
+    def draw(self, canvas: Any, x: float, top: float) -> None:
+        self.paint(canvas, x, top)
+
+
+@dataclass(frozen=True)
+class Section:
+    """Boxes under a heading that is repeated on each page they fill. `fresh` starts on a new page."""
+
+    title: str
+    heading: Sequence[Box]
+    boxes: Sequence[Box]
+    fresh: bool = True
+
+
+@dataclass
+class Sheet:
+    """One page: boxes with the height of their tops, and the outline's entries."""
+
+    placed: list[tuple[Box, float]] = field(default_factory=list)
+    titles: list[str] = field(default_factory=list)
+
+
+def paginate(sections: Sequence[Section], room: float) -> list[Sheet]:
+    """Deal sections out to pages of height `room` [pt]; depths are measured from the top.
+
+    Raises ValueError for a box that fits no page.
+    """
+    pages: list[Sheet] = []
+    used = room
+    for section in sections:
+        head = sum(box.height for box in section.heading)
+        first = True
+        for box in section.boxes:
+            need = box.height + (head if first else 0.0)
+            if head + box.height > room + 1e-6:
+                raise ValueError(f"{section.title}: a block {head + box.height:.0f} pt high fits no page of {room:.0f} pt")
+            if (first and section.fresh) or not pages or used + need > room + 1e-6:
+                pages.append(Sheet())
+                used = 0.0
+                first_here = True
+            else:
+                first_here = first
+            page = pages[-1]
+            if first:
+                page.titles.append(section.title)
+            if first_here:
+                for each in section.heading:
+                    page.placed.append((each, used))
+                    used += each.height
+            page.placed.append((box, used))
+            used += box.height
+            first = False
+    return pages
+
+
+def draw_pages(canvas: Any, pages: Sequence[Sheet], on: Frame, job: str, tag: str, foot: str) -> None:
+    """Draw all pages with their head, foot and outline entries."""
+    load_fonts()
+    serial = 0
+    for number, page in enumerate(pages, 1):
+        _head(canvas, on, job, f"{tag}  page {number} of {len(pages)}")
+        for title in page.titles:
+            serial += 1
+            _entry(canvas, title, serial, 0, on.top)
+        for box, depth in page.placed:
+            if box.outline:
+                serial += 1
+                _entry(canvas, box.outline, serial, 1, on.top - depth)
+            box.draw(canvas, on.margin, on.top - depth)
+        _foot(canvas, on, foot)
+        canvas.showPage()
+
+
+def _entry(canvas: Any, title: str, serial: int, level: int, top: float) -> None:
+    key = f"place-{serial}"
+    canvas.bookmarkHorizontalAbsolute(key, top)
+    canvas.addOutlineEntry(title, key, level=level, closed=level == 0)
+
+
+def _head(canvas: Any, on: Frame, job: str, right: str) -> None:
+    size, base = points(3.5), on.height - on.margin - 4.5 * mm
+    wide = width_of(right, size, bold=True)
+    canvas.setFillGray(0)
+    canvas.setFont(REGULAR, size)
+    canvas.drawString(on.margin, base, shortened(job, size, on.inner - wide - 12))
+    canvas.setFont(BOLD, size)
+    canvas.drawRightString(on.width - on.margin, base, right)
+    canvas.setLineWidth(0.8)
+    canvas.setStrokeGray(0)
+    canvas.line(on.margin, base - 2 * mm, on.width - on.margin, base - 2 * mm)
+
+
+def _foot(canvas: Any, on: Frame, text: str) -> None:
+    canvas.setFillGray(0)
+    canvas.setFont(REGULAR, points(1.9))
+    canvas.drawString(on.margin, on.margin, shortened(text, points(1.9), on.inner))

@@ -1,0 +1,214 @@
+"""The small picture of a cut: how the piece lies on the rig, seen from above, carriage running up the page.
+
+Not to scale: a strip 10 mm wide must still be seen.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from .palette import BLUE, GREEN, VERMILLION
+from .pdf_text import BOLD, DESK, REGULAR, RIG, points, shortened, width_of
+from .rows_kinds import CutRow, Fall
+
+SMALL = points(2.5)
+LEAST_SHARE = 0.34
+
+
+@dataclass(frozen=True)
+class Spot:
+    """Where the piece and the torch line lie on paper [pt]."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    torch: float
+
+
+def draw_lie(canvas: Any, row: CutRow, x: float, y: float, width: float, height: float) -> None:
+    """Draw the picture of a cut into a rectangle with its lower left corner at (x, y) [pt]."""
+    spot = _spot(row, x, y, width, height)
+    canvas.saveState()
+    _falls(canvas, row, spot)
+    _fence(canvas, row, x + width, y, height)
+    _start_and_stop(canvas, row, spot, x, y, height)
+    _torch(canvas, row, spot, y, height)
+    _letters(canvas, row, spot)
+    canvas.restoreState()
+
+
+def _spot(row: CutRow, x: float, y: float, width: float, height: float) -> Spot:
+    lie = row.lie
+    across = lie.on_fence + lie.beside
+    share = min(max(lie.on_fence / across if across else 0.5, LEAST_SHARE), 1 - LEAST_SHARE)
+    shape = lie.along / across if across else 1.0
+    wide = (width - 34) * (0.82 if shape > 3 else 1.0)
+    high = (height - 62) * (0.78 if shape < 1 / 3 else 1.0)
+    x1, y0 = x + width - 18, y + 24
+    return Spot(x1 - wide, y0, x1, y0 + high, x1 - wide * share)
+
+
+def _falls(canvas: Any, row: CutRow, spot: Spot) -> None:
+    half = 1.6
+    _half(canvas, row.left, spot.x0, spot.y0, spot.torch - half, spot.y1)
+    _half(canvas, row.right, spot.torch + half, spot.y0, spot.x1, spot.y1)
+
+
+def _half(canvas: Any, fall: Fall | None, x0: float, y0: float, x1: float, y1: float) -> None:
+    """One side of the cut: a part is tinted, an offcut hatched, scrap crossed, a blank left white."""
+    kind = fall.kind if fall is not None else "scrap"
+    canvas.setStrokeGray(0)
+    canvas.setLineWidth(1.2)
+    if kind == "part":
+        canvas.setFillColor("#DCEBF5")
+        canvas.setStrokeColor(BLUE)
+    else:
+        canvas.setFillGray(1)
+    canvas.rect(x0, y0, x1 - x0, y1 - y0, fill=1)
+    if kind == "scrap":
+        canvas.setLineWidth(0.6)
+        canvas.setStrokeGray(0.45)
+        canvas.line(x0, y0, x1, y1)
+        canvas.line(x0, y1, x1, y0)
+    if kind == "offcut":
+        hatch(canvas, x0, y0, x1, y1, 7)
+    _name(canvas, fall, x0, y0, x1, y1)
+
+
+def hatch(canvas: Any, x0: float, y0: float, x1: float, y1: float, step: float) -> None:
+    """Diagonal lines over a rectangle."""
+    canvas.saveState()
+    path = canvas.beginPath()
+    path.rect(x0, y0, x1 - x0, y1 - y0)
+    canvas.clipPath(path, stroke=0)
+    canvas.setStrokeColor(GREEN)
+    canvas.setLineWidth(0.5)
+    at = x0 - (y1 - y0)
+    while at < x1:
+        canvas.line(at, y0, at + (y1 - y0), y1)
+        at += step
+    canvas.restoreState()
+
+
+def _name(canvas: Any, fall: Fall | None, x0: float, y0: float, x1: float, y1: float) -> None:
+    """Name of a side in its middle, level where it fits, else upright."""
+    if fall is None:
+        return
+    text, middle = {"part": fall.name, "scrap": "scrap"}.get(fall.kind, fall.piece), (x0 + x1) / 2
+    level = width_of(text, SMALL, bold=True) <= x1 - x0 - 6
+    shown = shortened(text, SMALL, x1 - x0 - 6 if level else y1 - y0 - 26, bold=True)
+    wide = width_of(shown, SMALL, bold=True) + 4
+    canvas.saveState()
+    canvas.translate(middle, (y0 + y1) / 2)
+    if not level:
+        canvas.rotate(90)
+    canvas.setFillGray(1)
+    if fall.kind != "part":
+        canvas.rect(-wide / 2, -SMALL * 0.5, wide, SMALL, fill=1, stroke=0)
+    canvas.setFillGray(0)
+    canvas.setFont(BOLD, SMALL)
+    canvas.drawCentredString(0, -SMALL * 0.36, shown)
+    canvas.restoreState()
+
+
+def _fence(canvas: Any, row: CutRow, right: float, y: float, height: float) -> None:
+    x0, x1, y0, y1 = right - 17, right, y + 14, y + height - 14
+    used = row.located == "fence"
+    canvas.setStrokeGray(0)
+    canvas.setLineWidth(1.2 if used else 0.6)
+    canvas.setFillGray(0.82 if used else 1)
+    canvas.setDash([] if used else [3, 2])
+    canvas.rect(x0, y0, x1 - x0, y1 - y0, fill=1)
+    canvas.setDash([])
+    canvas.saveState()
+    canvas.translate((x0 + x1) / 2, (y0 + y1) / 2)
+    canvas.rotate(90)
+    canvas.setFillGray(0)
+    canvas.setFont(BOLD, SMALL)
+    canvas.drawCentredString(0, -SMALL * 0.36, "FENCE" if used else "no fence")
+    canvas.restoreState()
+
+
+def _start_and_stop(canvas: Any, row: CutRow, spot: Spot, x: float, y: float, height: float) -> None:
+    canvas.setStrokeGray(0)
+    canvas.setLineWidth(1)
+    canvas.setDash([5, 2])
+    canvas.line(x, spot.y0, spot.x1, spot.y0)
+    canvas.setDash([])
+    canvas.setFillGray(0)
+    canvas.setFont(REGULAR, DESK)
+    canvas.drawString(x, spot.y0 - 12, "start line")
+    top = y + height - 16 if len(row.passes) == 0 else (spot.y0 + spot.y1) / 2 + 6
+    canvas.setLineWidth(3)
+    canvas.line(spot.torch - 10, top, spot.torch + 10, top)
+    if not row.passes:
+        canvas.drawString(x, top - 3, "stop")
+
+
+def _torch(canvas: Any, row: CutRow, spot: Spot, y: float, height: float) -> None:
+    """Torch line with an arrow: whole, or half from each end with its number."""
+    end = y + height - 16
+    canvas.setStrokeColor(VERMILLION)
+    canvas.setFillColor(VERMILLION)
+    canvas.setLineWidth(1.6)
+    canvas.setDash([8, 2.5, 2, 2.5])
+    if not row.passes:
+        canvas.line(spot.torch, y + 10, spot.torch, end)
+        canvas.setDash([])
+        _arrow(canvas, spot.torch, end - 3)
+    else:
+        middle = (spot.y0 + spot.y1) / 2
+        canvas.line(spot.torch, y + 10, spot.torch, middle + 4)
+        canvas.setDash([2, 3])
+        canvas.line(spot.torch, middle + 10, spot.torch, spot.y1)
+        canvas.setDash([])
+        _arrow(canvas, spot.torch, middle + 3)
+        canvas.setFillGray(0)
+        canvas.setFont(BOLD, DESK)
+        canvas.drawString(spot.torch + 5, spot.y0 + 14, "1")
+        canvas.drawString(spot.torch + 5, spot.y1 - 20, "2")
+    if row.marks:
+        for at in (spot.y0 + 0.2 * (spot.y1 - spot.y0), spot.y0 + 0.8 * (spot.y1 - spot.y0)):
+            _mark(canvas, spot.torch, at)
+
+
+def _arrow(canvas: Any, x: float, y: float) -> None:
+    path = canvas.beginPath()
+    path.moveTo(x, y)
+    path.lineTo(x - 5, y - 11)
+    path.lineTo(x + 5, y - 11)
+    path.close()
+    canvas.drawPath(path, fill=1, stroke=0)
+
+
+def _mark(canvas: Any, x: float, y: float) -> None:
+    canvas.setStrokeGray(0)
+    canvas.setLineWidth(1.6)
+    canvas.line(x - 6, y - 6, x + 6, y + 6)
+    canvas.line(x - 6, y + 6, x + 6, y - 6)
+
+
+def _letters(canvas: Any, row: CutRow, spot: Spot) -> None:
+    """Letters of the edges, inside the piece; the two that matter are boxed."""
+    lie = row.lie
+    middle = (spot.y0 + spot.y1) / 2
+    low, high = spot.y0 + 9, spot.y1 - 9
+    off = spot.torch + (spot.x1 - spot.torch) / 2
+    far = spot.x0 + (spot.torch - spot.x0) / 2
+    side = middle + (spot.y1 - spot.y0) * 0.27
+    _letter(canvas, lie.right, spot.x1 - 9, side, row.located == "fence")
+    _letter(canvas, lie.left, spot.x0 + 9, side, False)
+    _letter(canvas, lie.start, far if lie.beside >= lie.on_fence else off, low, True)
+    _letter(canvas, lie.end, far if lie.beside >= lie.on_fence else off, high, False)
+
+
+def _letter(canvas: Any, letter: str, x: float, y: float, key: bool) -> None:
+    canvas.setFillGray(0 if key else 1)
+    canvas.setStrokeGray(0)
+    canvas.setLineWidth(0.6)
+    canvas.rect(x - 7, y - 7, 14, 14, fill=1, stroke=0 if not key else 1)
+    canvas.setFillGray(1 if key else 0)
+    canvas.setFont(BOLD, RIG * 0.9)
+    canvas.drawCentredString(x, y - RIG * 0.33, letter)

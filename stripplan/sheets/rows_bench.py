@@ -1,0 +1,268 @@
+"""Look-ups behind the rows: figures in the job's units, edges by letter, sizes to expect.
+
+Edges. The four edges of a plate carry letters: A along y = 0, then counter-clockwise B (x = length), C and D.
+Every piece keeps the letters of the plate it came from, so one letter names one edge however the piece
+lies. Where an edge came from (mill, or the cut that made it) stands beside its letter.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from ..model.cut import Cut, Point, Segment
+from ..model.piece import Piece
+from ..model.plan import Plan, PlanPlate
+from ..model.units import show_length
+from .rows_kinds import Lie
+
+LETTERS = "ABCD"
+_NORMALS = ((0, -1), (1, 0), (0, 1), (-1, 0))
+SAME = 0.01
+"""Two coordinates closer than this are one [mm]."""
+
+KERF_AND_RAIL = 0.25
+"""Half a kerf is known to about 0.10 and a rail is straight to about 0.15 [mm]: common practice, no source."""
+
+MARKED_BY_HAND = 0.5
+"""A scribed line is followed to about this, plus or minus [mm]: common practice, no source."""
+
+
+# --- figures ------------------------------------------------------------------------------------------------------
+
+
+def show_mass(kilograms: float) -> str:
+    """A mass to read.
+
+    >>> show_mass(9.25), show_mass(147.2)
+    ('9.2 kg', '147 kg')
+    """
+    return f"{kilograms:.1f} kg" if kilograms < 10 else f"{kilograms:.0f} kg"
+
+
+def show_minutes(minutes: float) -> str:
+    """A time to read.
+
+    >>> show_minutes(0.4), show_minutes(12.26), show_minutes(153.4)
+    ('24 s', '12 min 16 s', '2 h 33 min')
+    """
+    seconds = round(minutes * 60)
+    if seconds < 60:
+        return f"{seconds} s"
+    if seconds < 3600:
+        return f"{seconds // 60} min" + (f" {seconds % 60} s" if seconds % 60 else "")
+    whole = round(minutes)
+    return f"{whole // 60} h {whole % 60} min"
+
+
+def scale_figure(reading: float, step: float, units: str) -> str:
+    """A reading in the figures of a scale with marks every `step` [mm]; `units` are the job's.
+
+    A scale whose step is whole in hundredths of a millimetre is read in mm, one whose step is whole in
+    64ths or thousandths of an inch in inches; where both are true the job's units decide.
+
+    >>> scale_figure(1239, 0.5, "mm"), scale_figure(38.1, 25.4 / 16, "in"), scale_figure(317.5, 0.5, "in")
+    ('1239.0', '1 1/2"', '317.5 mm')
+    """
+    in_mm, in_64ths, in_mils = _whole(step * 100), _whole(step / 25.4 * 64), _whole(step / 25.4 * 1000)
+    if (in_64ths or in_mils) and (units == "in" or not in_mm):
+        return show_length(reading, "in", 64) if in_64ths else f'{reading / 25.4:.3f}"'
+    places = next((n for n in range(3) if _whole(step * 10**n)), 2)
+    return f"{reading:.{places}f}" + (" mm" if units == "in" else "")
+
+
+def _whole(value: float) -> bool:
+    return abs(value - round(value)) < 1e-6 and round(value) > 0
+
+
+def show_fine(mm: float, units: str) -> str:
+    """A width as callipers show it: mm to a tenth, inches to three places."""
+    return f'{mm / 25.4:.3f}"' if units == "in" else f"{mm:.1f}"
+
+
+def number(table: Mapping[str, Any], key: str, default: float) -> float:
+    """A figure of a plain table; `default` where it is missing or no number."""
+    value = table.get(key)
+    return float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else default
+
+
+# --- pieces and edges ---------------------------------------------------------------------------------------------
+
+
+@dataclass
+class Bench:
+    """Look-ups over a plan, and what has been dressed up to the cut in hand."""
+
+    plan: Plan
+    units: str = "mm"
+    pieces: dict[str, Piece] = field(default_factory=dict)
+    plates: dict[str, PlanPlate] = field(default_factory=dict)
+    cut_in: dict[str, Cut] = field(default_factory=dict)
+    made_by: dict[str, int] = field(default_factory=dict)
+    count: dict[str, int] = field(default_factory=dict)
+    sizes: dict[str, _Size] = field(default_factory=dict)
+    dressed: set[tuple[str, str]] = field(default_factory=set)
+
+    def __post_init__(self) -> None:
+        plan = self.plan
+        self.units = "in" if plan.job.get("units") == "in" else "mm"
+        self.pieces = {piece.id: piece for piece in plan.pieces}
+        self.plates = {plate.id: plate for plate in plan.plates}
+        self.cut_in = {cut.piece: cut for cut in plan.cuts}
+        self.made_by = {name: cut.number for cut in plan.cuts for name in cut.makes if name is not None}
+        seen: Counter[str | None] = Counter()
+        for piece in plan.pieces:
+            if piece.kind == "part":
+                seen[piece.part] += 1
+                self.count[piece.id] = seen[piece.part]
+        self.sizes = _expected_sizes(plan)
+
+    def long(self, mm: float) -> str:
+        return show_length(mm, self.units)
+
+    def size(self, piece: Piece) -> str:
+        """Length x width, along x and along y of the plate."""
+        x0, y0, x1, y1 = bounds(piece.outline)
+        return f"{self.long(x1 - x0)} × {self.long(y1 - y0)}"
+
+    def reading(self, value: float) -> str:
+        return scale_figure(value, number(self.plan.rig, "fence_step", 0.5), self.units)
+
+    def stop(self, value: float) -> str:
+        return scale_figure(value, number(self.plan.rig, "end_stop_step", 5.0), self.units)
+
+    def name(self, piece: Piece) -> str:
+        """A part's name and which of its kind it is; nothing for other pieces."""
+        if piece.kind != "part" or piece.part is None:
+            return ""
+        whole = next((line.made for line in self.plan.parts if line.name == piece.part), 1)
+        return f"{piece.part}, {self.count[piece.id]} of {whole}" if whole > 1 else piece.part
+
+    def edge(self, name: str, letter: str) -> str:
+        """An edge in words: letter, where it comes from, whether it has been dressed."""
+        origin, cleaned = self._origin(name, letter)
+        if origin:
+            return f"{letter} (cut {origin}{', dressed' if cleaned else ''})"
+        plate = self.plates[self.pieces[name].plate]
+        state = "dressed" if cleaned else plate.edges[LETTERS.index(letter)]
+        return f"{letter} ({'mill edge' if state == 'mill' else state})"
+
+    def _origin(self, name: str, letter: str) -> tuple[int, bool]:
+        """Number of the cut that made an edge (0 = the plate's own), and whether it has been dressed since."""
+        cleaned = False
+        while True:
+            cleaned |= (name, letter) in self.dressed
+            piece = self.pieces[name]
+            if piece.parent is None:
+                return 0, cleaned
+            if abs(side(piece, letter) - side(self.pieces[piece.parent], letter)) > SAME:
+                return self.made_by[name], cleaned
+            name = piece.parent
+
+    def dress(self, cut: Cut) -> None:
+        """Remember what is dressed before a cut."""
+        for each in cut.setup.dress:
+            self.dressed.add((cut.piece, edge_letter(self.pieces[cut.piece], each.edge)))
+
+
+def bounds(outline: Iterable[Point]) -> tuple[float, float, float, float]:
+    """Least and greatest x and y of an outline: x0, y0, x1, y1."""
+    points = list(outline)
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def side(piece: Piece, letter: str) -> float:
+    """Where an edge of a piece lies: its x or y in the plate frame [mm]."""
+    x0, y0, x1, y1 = bounds(piece.outline)
+    return {"A": y0, "B": x1, "C": y1, "D": x0}[letter]
+
+
+def letter_towards(direction: tuple[float, float]) -> str:
+    """Letter of the edge that faces a direction of the plate frame.
+
+    >>> letter_towards((0, -1)), letter_towards((1, 0))
+    ('A', 'B')
+    """
+    dots = [direction[0] * nx + direction[1] * ny for nx, ny in _NORMALS]
+    return LETTERS[dots.index(max(dots))]
+
+
+def edge_letter(piece: Piece, edge: Segment) -> str:
+    """Letter of an edge of a piece, from where it lies on the outline."""
+    x, y = (edge[0][0] + edge[1][0]) / 2, (edge[0][1] + edge[1][1]) / 2
+    upright = abs(edge[1][1] - edge[0][1]) > abs(edge[1][0] - edge[0][0])
+    off = {each: abs(side(piece, each) - (x if each in "BD" else y)) for each in ("BD" if upright else "AC")}
+    return min(off, key=lambda each: off[each])
+
+
+def lie_of(cut: Cut, pieces: Mapping[str, Piece]) -> Lie:
+    """How the piece lies for the first pass of a cut."""
+    (ax, ay), (bx, by) = cut.line
+    length = math.hypot(bx - ax, by - ay) or 1.0
+    dx, dy = (bx - ax) / length, (by - ay) / length
+    hand = 1.0 if cut.passes[0].face_up else -1.0
+    right = (hand * dy, -hand * dx)
+    x0, y0, x1, y1 = bounds(pieces[cut.piece].outline)
+    reach = [(x - ax) * right[0] + (y - ay) * right[1] for x in (x0, x1) for y in (y0, y1)]
+    half = cut.kerf / 2
+    return Lie(
+        right=letter_towards(right),
+        start=letter_towards((-dx, -dy)),
+        left=letter_towards((-right[0], -right[1])),
+        end=letter_towards((dx, dy)),
+        on_fence=max(0.0, max(reach) - half),
+        beside=max(0.0, -min(reach) - half),
+        along=cut.length,
+    )
+
+
+# --- sizes to expect ----------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Size:
+    """What a piece will measure along x and y, and by how much setting the fence may be off, +- [mm]."""
+
+    x: float
+    y: float
+    off_x: float = 0.0
+    off_y: float = 0.0
+
+    def across(self, cut: Cut) -> tuple[float, float]:
+        return (self.y, self.off_y) if _along_x(cut) else (self.x, self.off_x)
+
+    def cut_to(self, cut: Cut, width: float, off: float) -> _Size:
+        if _along_x(cut):
+            return _Size(self.x, width, self.off_x, off)
+        return _Size(width, self.y, off, self.off_y)
+
+
+def _along_x(cut: Cut) -> bool:
+    (ax, ay), (bx, by) = cut.line
+    return abs(bx - ax) > abs(by - ay)
+
+
+def _expected_sizes(plan: Plan) -> dict[str, _Size]:
+    """Size to expect of every piece: what the nearest mark of the scale is off by, carried from cut to cut."""
+    found: dict[str, _Size] = {}
+    pieces = {piece.id: piece for piece in plan.pieces}
+    for piece in plan.pieces:
+        if piece.parent is None:
+            x0, y0, x1, y1 = bounds(piece.outline)
+            found[piece.id] = _Size(x1 - x0, y1 - y0)
+    half_step = number(plan.rig, "fence_step", 0.5) * number(plan.rig, "fence_scale", 1.0) / 2
+    for cut in plan.cuts:
+        whole = found[cut.piece]
+        off = half_step if cut.located == "fence" else MARKED_BY_HAND
+        on_fence = lie_of(cut, pieces).on_fence + (cut.reading_error or 0.0)
+        across, its_off = whole.across(cut)
+        for name, width, spread in zip(
+            cut.makes, (on_fence, across - on_fence - cut.kerf), (off, its_off + off), strict=True
+        ):
+            if name is not None:
+                found[name] = whole.cut_to(cut, width, spread)
+    return found

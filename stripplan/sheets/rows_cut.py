@@ -1,0 +1,199 @@
+"""The cuts of a plan as rows: what to bring, set, cut, and what falls."""
+
+from __future__ import annotations
+
+from ..model.cut import Cut, Point
+from ..model.piece import Piece
+from ..model.units import show_speed
+from .rows_bench import (
+    KERF_AND_RAIL,
+    LETTERS,
+    Bench,
+    bounds,
+    edge_letter,
+    lie_of,
+    number,
+    show_fine,
+    show_mass,
+    show_minutes,
+    side,
+)
+from .rows_kinds import CutRow, Fall, Field, Lie, Measure
+
+
+def cut_rows(bench: Bench) -> tuple[CutRow, ...]:
+    rows: list[CutRow] = []
+    before: Cut | None = None
+    for cut in bench.plan.cuts:
+        bench.dress(cut)
+        rows.append(_cut(bench, cut, before, rows[-1] if rows else None))
+        before = cut
+    return tuple(rows)
+
+
+def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None) -> CutRow:
+    piece, lie = bench.pieces[cut.piece], lie_of(cut, bench.pieces)
+    face = "top face up" if cut.passes[0].face_up else "UNDER face up"
+    right = bench.edge(piece.id, lie.right) if cut.located == "fence" else "no edge: follow the marks"
+    leading = bench.edge(piece.id, lie.start)
+    speed = show_speed(cut.travel_speed, bench.units)
+    big_speed = f"{cut.dial:g}" if cut.dial is not None else speed.split()[0]
+    length = f"{bench.long(cut.length)} long, {'one pass' if len(cut.passes) == 1 else 'TWO PASSES'}"
+
+    def flagged(key: str, text: str) -> Field:
+        return Field(text, last is None or getattr(last, key).text != text)
+
+    return CutRow(
+        number=cut.number,
+        plate=flagged("plate", cut.plate),
+        piece=cut.piece,
+        size=bench.size(piece),
+        mass=show_mass(piece.mass),
+        two_person=two_people(bench, piece),
+        rest=show_minutes(cut.rest_before) if cut.rest_before > 0.5 / 60 else "",
+        bring=_bring(bench, cut, before),
+        dress=tuple(_dress(bench, cut, edge_letter(piece, each.edge), lie) for each in cut.setup.dress),
+        face=flagged("face", face),
+        on_fence=flagged("on_fence", right),
+        leading=flagged("leading", leading),
+        located=cut.located,
+        marks=_marks(bench, cut),
+        fence=Field(bench.reading(cut.fence_reading) if cut.fence_reading is not None else "marks", cut.setup.fence),
+        end_stop=Field(_stops(bench, cut), cut.setup.end_stop),
+        dial=cut.dial is not None,
+        speed=flagged("speed", big_speed),
+        travel_speed=speed,
+        length=flagged("length", length),
+        passes=_passes(bench, cut, lie),
+        right=_fall(bench, cut, cut.makes[0]),
+        left=_fall(bench, cut, cut.makes[1]),
+        measure=_measure(bench, cut),
+        lie=lie,
+    )
+
+
+def two_people(bench: Bench, piece: Piece) -> bool:
+    """Above the rig's mass, or longer than its length and above 0.6 of that mass, a piece is for two."""
+    rig, (x0, y0, x1, y1) = bench.plan.rig, bounds(piece.outline)
+    mass, length = number(rig, "two_person_mass", 25.0), number(rig, "two_person_length", 2000.0)
+    return piece.mass >= mass or (max(x1 - x0, y1 - y0) > length and piece.mass > 0.6 * mass)
+
+
+def _stops(bench: Bench, cut: Cut) -> str:
+    stops = list(dict.fromkeys(bench.stop(each.end_stop) for each in cut.passes))
+    return " / ".join(stops)
+
+
+def _bring(bench: Bench, cut: Cut, before: Cut | None) -> tuple[str, ...]:
+    """What to do with pieces before a cut, in the order of doing it."""
+    setup, steps = cut.setup, []
+    if setup.clear:
+        steps.append("Clear the bed." if setup.fetch else "Clear the other piece off the bed.")
+    if setup.fetch:
+        steps.append(_fetch(bench, cut))
+    if setup.turn_over:
+        steps.append("Turn the piece over.")
+    if setup.quarter_turns:
+        steps.append(_TURNS[setup.quarter_turns])
+    if setup.push:
+        steps.append(_push(bench, cut, before))
+    return tuple(steps)
+
+
+_TURNS = {
+    1: "Quarter turn LEFT (anticlockwise, flat).",
+    2: "Half turn, flat: end for end, same face up.",
+    3: "Quarter turn RIGHT (clockwise, flat).",
+}
+"""By `quarter_turns`, which counts anticlockwise as seen from above."""
+
+
+def _fetch(bench: Bench, cut: Cut) -> str:
+    if bench.pieces[cut.piece].parent is None:
+        return f"Fetch plate {cut.plate} ({bench.plates[cut.plate].stock}) from the rack."
+    return f"Fetch {cut.piece} from the pile (put aside after cut {bench.made_by[cut.piece]})."
+
+
+def _push(bench: Bench, cut: Cut, before: Cut | None) -> str:
+    if cut.located == "marked":
+        return "Leave it on the bed; line the marks up under the torch."
+    if before is not None and before.makes[0] == cut.piece:
+        lie, old = lie_of(cut, bench.pieces), lie_of(before, bench.pieces)
+        if len(before.passes) == 1 and (lie.right, lie.start) == (old.right, old.start):
+            return "Leave it against the fence."
+    return "Push it up to the fence."
+
+
+def _dress(bench: Bench, cut: Cut, letter: str, lie: Lie) -> str:
+    where = {lie.right: "goes on the fence", lie.start: "goes to the start line", lie.end: "leads in pass 2"}
+    origin = bench.edge(cut.piece, letter).replace(", dressed", "")
+    use = where.get(letter, "is used")
+    return f"Dress edge {origin}: it {use}."
+
+
+def _marks(bench: Bench, cut: Cut) -> tuple[str, ...]:
+    """Where to scribe the torch line of a marked cut."""
+    if cut.marks is None:
+        return ()
+    piece, marks = bench.pieces[cut.piece], cut.marks
+    letter = edge_letter(piece, marks.edge)
+    corner = _corner(piece, marks.from_)
+    other = next((each for each in corner if each != letter), "")
+    near, far = (bench.long(each) for each in marks.along)
+    one, two = (bench.long(each) for each in marks.distance)
+    return (
+        f"Fence out of the way. Scribe two marks, measured square from edge {bench.edge(piece.id, letter)}:",
+        f"mark 1: {one} from {letter}, at {near} from corner {letter}{other}",
+        f"mark 2: {two} from {letter}, at {far} from corner {letter}{other}",
+        "Torch centre runs over both marks.",
+    )
+
+
+def _corner(piece: Piece, point: Point) -> str:
+    """Letters of the two edges that meet nearest to a point."""
+    off = {each: abs(side(piece, each) - (point[0] if each in "BD" else point[1])) for each in LETTERS}
+    upright, level = min("BD", key=lambda each: off[each]), min("AC", key=lambda each: off[each])
+    return level + upright
+
+
+def _passes(bench: Bench, cut: Cut, lie: Lie) -> tuple[str, ...]:
+    if len(cut.passes) == 1:
+        return ()
+    first, second = (bench.stop(each.end_stop) for each in cut.passes)
+    held = f"edge {lie.right} stays on the fence" if cut.located == "fence" else "line the marks up again"
+    return (
+        f"Pass 1: cut in to the stop at {first}; it ends inside the metal. Let it cool, scrape the dross.",
+        f"Turn over end for end: {held}, edge {lie.end} to the start line. Letter the new face.",
+        f"Pass 2: end stop {second}; cut back to meet pass 1.",
+    )
+
+
+def _fall(bench: Bench, cut: Cut, name: str | None) -> Fall | None:
+    if name is None:
+        return None
+    piece = bench.pieces[name]
+    return Fall(name, piece.kind, bench.name(piece), bench.size(piece), _doing(bench, cut, piece))
+
+
+def _doing(bench: Bench, cut: Cut, piece: Piece) -> str:
+    if piece.kind == "part":
+        return "part: to the pile of parts"
+    if piece.kind == "offcut":
+        return f"offcut: chalk {piece.id} on it, back to the rack"
+    if piece.kind == "scrap":
+        return "scrap bin"
+    then = bench.cut_in[piece.id]
+    if then.number == cut.number + 1 and not then.setup.fetch:
+        return f"stays on the bed for cut {then.number}"
+    return f"chalk {piece.id} and its letters on it, put aside for cut {then.number}"
+
+
+def _measure(bench: Bench, cut: Cut) -> Measure | None:
+    """The fence side's width, or the far side's where the fence side is scrap; None where both are."""
+    for name in cut.makes:
+        if name is not None and bench.pieces[name].kind != "scrap":
+            width, off = bench.sizes[name].across(cut)
+            band = off + KERF_AND_RAIL
+            low, high = show_fine(width - band, bench.units), show_fine(width + band, bench.units)
+            return Measure(name, show_fine(width, bench.units), low, high)
+    return None

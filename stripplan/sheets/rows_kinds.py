@@ -1,0 +1,148 @@
+"""The rows themselves: frozen, plain strings in the job's units, no formulas."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Field:
+    """A figure or word to act on, and whether it differs from the cut before."""
+
+    text: str
+    changed: bool = True
+
+
+@dataclass(frozen=True)
+class Fall:
+    """A piece that a cut makes: its id, kind, part's name with its count ("leg, 3 of 8"), size, what to do with it."""
+
+    piece: str
+    kind: str
+    name: str
+    size: str
+    doing: str
+
+
+@dataclass(frozen=True)
+class Measure:
+    """What to measure after a cut: piece, width to expect, and the band that is good (go from low to high)."""
+
+    piece: str
+    expected: str
+    low: str
+    high: str
+
+
+@dataclass(frozen=True)
+class Lie:
+    """How a piece lies for a cut, seen from above with the carriage running up the page.
+
+    `right`, `start`, `left`, `end` are the letters of its edges there; `on_fence`, `beside` and `along` its
+    sizes right and left of the torch line and along it [mm].
+    """
+
+    right: str
+    start: str
+    left: str
+    end: str
+    on_fence: float
+    beside: float
+    along: float
+
+
+@dataclass(frozen=True)
+class CutRow:
+    """One cut, ready to be set. `dial` says that `speed` is a mark on the dial. Empty text: not needed."""
+
+    number: int
+    plate: Field
+    piece: str
+    size: str
+    mass: str
+    two_person: bool
+    rest: str
+    bring: tuple[str, ...]
+    dress: tuple[str, ...]
+    face: Field
+    on_fence: Field
+    leading: Field
+    located: str
+    marks: tuple[str, ...]
+    fence: Field
+    end_stop: Field
+    dial: bool
+    speed: Field
+    travel_speed: str
+    length: Field
+    passes: tuple[str, ...]
+    right: Fall | None
+    left: Fall | None
+    measure: Measure | None
+    lie: Lie
+
+
+@dataclass(frozen=True)
+class StockRow:
+    """A plate to take off the rack: id on the sheet, name in the stock, what it is, what to know of it."""
+
+    plate: str
+    stock: str
+    size: str
+    material: str
+    mass: str
+    two_person: bool
+    note: str
+
+
+@dataclass(frozen=True)
+class PartRow:
+    """A part: how many are wanted and made, finished size, sizes to expect, how far they may be off."""
+
+    name: str
+    wanted: int
+    made: int
+    size: str
+    as_cut: str
+    expected: tuple[str, ...]
+    tolerance: str
+    pieces: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class OffcutRow:
+    """What is left and worth keeping."""
+
+    piece: str
+    size: str
+    material: str
+    mass: str
+
+
+@dataclass(frozen=True)
+class Setting:
+    """A setting that the plan rests on; `doubt` says why it should be checked ("assumed", "not measured")."""
+
+    name: str
+    value: str
+    doubt: str = ""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """All rows of a plan."""
+
+    job: str
+    plan: str
+    units: str
+    made_at: str
+    stock: tuple[StockRow, ...]
+    cuts: tuple[CutRow, ...]
+    parts: tuple[PartRow, ...]
+    offcuts: tuple[OffcutRow, ...]
+    measure_first: tuple[str, ...]
+    warnings: tuple[str, ...]
+    totals: tuple[tuple[str, str], ...]
+    proof: tuple[str, ...]
+    settings: tuple[Setting, ...]
+    two_person_mass: str

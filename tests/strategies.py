@@ -1,0 +1,93 @@
+"""Generators of random jobs and rigs for property tests."""
+
+from __future__ import annotations
+
+from hypothesis import strategies as st
+
+from stripplan.model.effort import Effort
+from stripplan.model.job import Job, Options
+from stripplan.model.part import Part, Rectangle, Strip
+from stripplan.model.plate import Plate
+from stripplan.model.rig import Process, Rig
+
+
+@st.composite
+def rigs(draw: st.DrawFn) -> Rig:
+    """Rigs of many makes: short and long strokes, coarse and fine scales, with and without marking and two passes."""
+    kerf = draw(st.sampled_from([0.8, 1.5, 1.6, 2.25, 3.0]))
+    return Rig(
+        name="drawn",
+        stroke=draw(st.sampled_from([700.0, 1303.0, 2100.0])),
+        lead_in=draw(st.sampled_from([0.0, 10.0, 30.0])),
+        overrun=draw(st.sampled_from([0.0, 8.0])),
+        fence_min=draw(st.sampled_from([0.0, 12.0, 25.0])),
+        fence_max=draw(st.sampled_from([400.0, 1300.0])),
+        fence_zero=draw(st.sampled_from([-1.25, 0.0, 3.1])),
+        fence_scale=draw(st.sampled_from([1.0, 0.998])),
+        fence_step=draw(st.sampled_from([0.1, 0.5, 1.0])),
+        end_stop_min=draw(st.sampled_from([0.0, 50.0])),
+        end_stop_step=draw(st.sampled_from([1.0, 5.0, 20.0])),
+        square_side=draw(st.sampled_from(["fence", "far", "equal"])),
+        narrowest_offcut=draw(st.sampled_from([0.0, 3.0, 5.0, 12.0])),
+        two_pass=draw(st.booleans()),
+        marked=draw(st.sampled_from([True, True, False])),
+        processes=(
+            Process(
+                name="air", material="mild steel", thickness=6, kerf=kerf, travel_speed=600, current=40, duty=((40, 50),)
+            ),
+        ),
+    )
+
+
+_lengths = st.one_of(st.integers(15, 400).map(float), st.integers(60, 1600).map(lambda n: n / 4))
+
+
+@st.composite
+def parts(draw: st.DrawFn, number: int) -> Part:
+    """A strip or a rectangle, now and then with allowance, tolerance, rolling direction or square edges."""
+    shared = {
+        "name": f"part {number}",
+        "width": draw(_lengths),
+        "quantity": draw(st.integers(1, 6)),
+        "allowance": draw(st.sampled_from([0.0, 0.0, 0.5])),
+        "tolerance": draw(st.sampled_from([None, None, 6.0])),
+        "rolling": draw(st.sampled_from(["free", "free", "length", "width"])),
+        "square": draw(st.sampled_from(["none", "none", "none", "long", "all"])),
+    }
+    if draw(st.integers(0, 2)) == 0:
+        return Strip(**shared)
+    return Rectangle(**shared, length=draw(_lengths), rotate=draw(st.booleans()))
+
+
+@st.composite
+def plates(draw: st.DrawFn, number: int, length: float) -> Plate:
+    """A plate of a given length, full or offcut."""
+    return Plate(
+        name=f"plate {number}",
+        length=length,
+        width=draw(st.sampled_from([250.0, 600.0, 1000.0])),
+        thickness=6,
+        material="mild steel",
+        quantity=draw(st.sampled_from([None, 1, 2, 3])),
+        offcut=draw(st.booleans()),
+        measured=draw(st.booleans()),
+        edges=draw(st.sampled_from([("mill",) * 4, ("cut", "mill", "dressed", "mill"), ("dressed",) * 4])),
+        rolling=draw(st.sampled_from(["none", "length", "width"])),
+    )
+
+
+@st.composite
+def jobs(draw: st.DrawFn) -> Job:
+    """A small job on one to three stocks of one length, so that strips are never unclear."""
+    length = draw(st.sampled_from([500.0, 800.0, 1250.0]))
+    return Job(
+        name="drawn",
+        plates=tuple(draw(plates(n, length)) for n in range(1, draw(st.integers(1, 3)) + 1)),
+        parts=tuple(draw(parts(n)) for n in range(1, draw(st.integers(1, 5)) + 1)),
+        options=Options(
+            trim=draw(st.sampled_from([0.0, 0.0, 12.0])),
+            effort=Effort(seed=draw(st.integers(0, 9)), steps=4),
+            partial=True,
+            depth=draw(st.sampled_from([None, None, 2, 3])),
+        ),
+    )
