@@ -1,0 +1,65 @@
+"""Rectangles: planted layouts and the material bound."""
+
+from __future__ import annotations
+
+import random
+
+import pytest
+
+from stripplan import plan
+from stripplan.errors import CannotMakeError
+from stripplan.model.effort import Effort
+from stripplan.model.job import Job, Options
+from stripplan.model.part import Rectangle
+from stripplan.model.plate import Plate
+from stripplan.model.rig import Process, Rig
+
+RIG = Rig(
+    processes=(Process(name="p", material="mild steel", thickness=6, kerf=2, travel_speed=600),), narrowest_offcut=5
+)
+
+
+def planted(seed: int, pieces: int) -> list[tuple[int, int]]:
+    """Sizes that a 1000 x 600 plate was cut into by straight cuts with a kerf of 2, nothing left over."""
+    chance, whole = random.Random(seed), [(1000, 600)]
+    while len(whole) < pieces:
+        whole.sort(key=lambda size: size[0] * size[1])
+        length, width = whole.pop()
+        if length > width:
+            at = chance.randint(length // 4, length // 2)
+            whole += [(at, width), (length - at - 2, width)]
+        else:
+            at = chance.randint(width // 4, width // 2)
+            whole += [(length, at), (length, width - at - 2)]
+    return whole
+
+
+def job(sizes: list[tuple[int, int]], **plate: object) -> Job:
+    """A job of single rectangles on 1000 x 600 plates."""
+    parts = tuple(Rectangle(name=f"r{n}", length=a, width=b) for n, (a, b) in enumerate(sizes))
+    stock = Plate(name="sheet", length=1000, width=600, thickness=6, material="mild steel", measured=True, **plate)  # type: ignore[arg-type]
+    return Job(name="planted", plates=(stock,), parts=parts, options=Options(effort=Effort(steps=60)))
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_bound_never_passes_a_planted_layout(seed: int) -> None:
+    """Pieces cut from one plate without waste: the bound is 1 plate, and two at most are found."""
+    made = plan(job(planted(seed, 6)), RIG)
+    assert made.proof.plates.bound == 1
+    assert made.totals.plates <= 2
+    assert made.proof.plates.proven == (made.totals.plates == 1)
+
+
+def test_too_large_and_used_up_are_told_apart() -> None:
+    """A part bigger than the plate is named with the plate's size; a plate too few with the stock."""
+    with pytest.raises(CannotMakeError, match="bigger than any plate: the largest is 1000 x 600"):
+        plan(job([(1200, 300)]), RIG)
+    with pytest.raises(CannotMakeError, match="the stock is used up"):
+        plan(job([(900, 500), (900, 500)], quantity=1), RIG)
+
+
+def test_cut_longer_than_the_rig_can_make_is_named() -> None:
+    """Stroke 300, one pass: no cut across a 1000 x 600 plate can be made."""
+    short = Rig(stroke=300, two_pass=False, processes=RIG.processes)
+    with pytest.raises(CannotMakeError, match="no cut across its plates is within the 282 mm"):
+        plan(job([(500, 300)]), short)
