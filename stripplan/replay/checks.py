@@ -311,15 +311,27 @@ def _square(
 ) -> list[Finding]:  # fmt: skip
     if plan.rig["square_side"] == "equal":
         return []
+    bevelled = {
+        side
+        for side, segment in enumerate(_sides_of(piece))
+        if not _plate_edge(side, segment, plate) and not _on_square_side(plan, piece, segment, makers, parents)
+    }
+    if not any(bevelled.isdisjoint(sides) for sides in _sides_asked(piece, want)):
+        return [Finding("square", piece.id, f"{piece.part} ({piece.id}) has an edge on the bevelled side of its cut.")]
+    return []
+
+
+def _sides_asked(piece: Piece, want: Mapping[str, Any]) -> list[set[int]]:
+    """Sets of sides of which one must be square all through: an equal-sided part may lie either way."""
+    if want["square"] == "all":
+        return [{0, 1, 2, 3}]
+    if "length" not in want:
+        return [{0, 2}]
     x, y = _extent(piece)
-    turned = "length" in want and abs(y - want["length"] - 2 * want["allowance"]) < abs(x - want["length"] - 2 * want["allowance"])
-    long_sides = (1, 3) if turned else (0, 2)
-    found = []
-    for side, segment in enumerate(_sides_of(piece)):
-        asked = want["square"] == "all" or side in long_sides
-        if asked and not _plate_edge(side, segment, plate) and not _on_square_side(plan, piece, segment, makers, parents):
-            found.append(Finding("square", piece.id, f"{piece.part} ({piece.id}) has an edge on the bevelled side of its cut."))
-    return found
+    long, wide = want["length"] + 2 * want["allowance"], want["width"] + 2 * want["allowance"]
+    over = (want["tolerance"] or 0.0) + NEAR
+    ways = (({0, 2}, x, y), ({1, 3}, y, x))
+    return [sides for sides, a, b in ways if -NEAR <= a - long <= over and -NEAR <= b - wide <= over]
 
 
 def _on_square_side(

@@ -15,21 +15,12 @@ from dataclasses import dataclass
 
 from ..model.effort import Effort
 from ..model.rig import Rig
-from .placing import Lay, Way
+from .placing import Lay, Step, Way
 from .precedence import precedence_graph, waits_for
 from .setups import Bed, Change, after, change, weighed
 
 UNMEASURED_SECONDS = 900.0
 """What it costs to let a part's size rest on the plate's own: no order does so to save a set-up."""
-
-
-@dataclass(frozen=True)
-class Step:
-    """One cut of the order: on which plate, of which piece, how."""
-
-    plate: int
-    lay: Lay
-    way: Way
 
 
 @dataclass(frozen=True)

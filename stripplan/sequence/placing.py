@@ -148,6 +148,15 @@ class Way:
         return Lay(self.lay.stock, piece, self.face_up_after, rests)
 
 
+@dataclass(frozen=True)
+class Step:
+    """One cut of the order: on which plate, of which piece, how."""
+
+    plate: int
+    lay: Lay
+    way: Way
+
+
 def _unmeasured(lay: Lay) -> int:
     node = lay.piece.node
     if not isinstance(node, Leaf) or node.part is None:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from .placing import Step
+
 if TYPE_CHECKING:
     import networkx
-
-    from .order import Step
 
 
 def precedence_graph(steps: list[Step]) -> networkx.DiGraph:

@@ -11,8 +11,8 @@ from ..model.piece import Piece, PieceKind
 from ..model.rig import Process, Rig
 from ..rig.duty import DutyClock, duty_at
 from ..rig.timing import arc_seconds, dial_for, return_seconds
-from .order import Ordered, Step
-from .placing import Lay, Way, leading_side
+from .order import Ordered
+from .placing import Lay, Step, Way, leading_side
 from .setups import Change
 
 

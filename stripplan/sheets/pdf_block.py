@@ -9,7 +9,7 @@ from typing import Any
 from reportlab.lib.units import mm
 
 from .pdf_rig import draw_lie
-from .pdf_text import BIG, BOLD, GREY, REGULAR, RIG, flagged, markup, paragraph, points, shortened, width_of
+from .pdf_text import BIG, BOLD, GREY, REGULAR, RIG, flagged, markup, paragraph, shortened, tagged, width_of
 from .rows_kinds import CutRow, Fall, Field
 
 PICTURE = 52 * mm
@@ -148,7 +148,7 @@ def _fell(fall: Fall | None) -> str:
     if fall is None:
         return markup("nothing: the kerf takes it")
     room = 70 * mm
-    name = markup(shortened(fall.name, RIG, room, bold=True) + ",", bold=True) + " " if fall.name else ""
+    name = tagged(shortened(fall.name, RIG, room, bold=True) + ",", bold=True) + " " if fall.name else ""
     doing = markup(fall.doing + ".", bold=fall.kind in ("part", "offcut"))
     return f"{name}{markup(fall.piece + ', ', bold=not fall.name)}{markup(fall.size + ':')} {doing}"
 
@@ -158,9 +158,3 @@ def _measure(row: CutRow) -> str:
     assert each is not None
     band = markup(f"go {each.low} to {each.high}", bold=True)
     return f"{markup(each.piece)} {markup(each.expected)}, {band}; is {'_' * 9}"
-
-
-def foot_rule() -> str:
-    """The rule of sizes, in short, for the foot of a page."""
-    high = f"{points(1) and BIG * 0.729 / mm:.0f}"
-    return f"Numbers of a cut {high} mm high, the rest 3.5 mm (NUREG-0700 rev. 3, 11.4.1.5-1: 0.004 to 0.006 of the distance)."

@@ -1,8 +1,8 @@
 """Type on paper: the embedded font, the sizes, and foreign text made fit to print.
 
 Sizes follow NUREG-0700 rev. 3, 11.4.1.5-1 (preferred height of capitals 0.006, least 0.004 of the reading
-distance). The four numbers of a cut are 7 mm high and more (read at 1 m and beyond), the rest of the cuts
-3.5 mm (0.7 m asks 2.8 at least, 4.2 at best); lists that are read at a desk 2.5 mm.
+distance). The four numbers of a cut are 7 mm high (preferred at 1 m: 6.0), the rest of the cuts 3.5 mm (least at
+0.7 m: 2.8), lists 2.8 mm.
 
 The font is DejaVu Sans Condensed (Latin, Greek, Cyrillic, Hebrew, Arabic, signs). A character that it lacks
 is printed as [U+XXXX]. Runs of right-to-left letters are set in the order in which they are read; Arabic
@@ -51,7 +51,7 @@ def points(capitals: float) -> float:
 
 BIG = 28.0
 RIG = points(3.5)
-DESK = points(2.5)
+DESK = points(2.8)
 
 
 @cache
@@ -105,7 +105,12 @@ def _as_read(text: str) -> str:
 
 def markup(text: str, *, bold: bool = False, grey: bool = False) -> str:
     """Text as a piece of paragraph markup."""
-    made = escape(printable(text))
+    return tagged(printable(text), bold=bold, grey=grey)
+
+
+def tagged(text: str, *, bold: bool = False, grey: bool = False) -> str:
+    """Printable text as a piece of paragraph markup."""
+    made = escape(text)
     if bold:
         made = f"<b>{made}</b>"
     return f'<font color="{GREY}">{made}</font>' if grey else made

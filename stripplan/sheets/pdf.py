@@ -1,0 +1,70 @@
+"""The setup sheet as PDF: what a person reads at the rig, with gloves on.
+
+Order of pages: the job, how to work by the sheet, a drawing of each plate, the cuts in the order of work over the
+whole job (each block carries its plate, for cuts of several plates may take turns), part check list,
+offcuts, cautions. Same plan, same bytes: only SOURCE_DATE_EPOCH changes the date inside the file.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Literal
+
+from ..model.plan import Plan
+
+if TYPE_CHECKING:
+    from .pdf_flow import Section
+    from .rows import Sheet
+
+Page = Literal["a4", "letter"]
+
+FOOT = (
+    "Numbers of a cut 7 mm high, the rest of a block 3.5 mm (NUREG-0700 rev. 3, 11.4.1.5-1: 0.004 to 0.006 of the reading "
+    "distance). Bold = new, grey = as before. Carriage runs up the page, fence on the right. Cautions: last page."
+)
+
+
+def setup_sheet(plan: Plan, *, page: Page = "a4") -> bytes:
+    """The setup sheet of a plan, as the bytes of a PDF on "a4" or "letter" paper, upright."""
+    import io
+
+    from reportlab.pdfgen.canvas import Canvas
+
+    from .pdf_flow import draw_pages, frame, paginate
+    from .rows import sheet
+
+    rows, on = sheet(plan), frame(page)
+    pages = paginate(sections(plan, rows, on.inner, on.room), on.room)
+    stream = io.BytesIO()
+    canvas = Canvas(stream, pagesize=(on.width, on.height), invariant=1, pageCompression=1, lang="en-GB")
+    canvas.setTitle(f"Setup sheet: {rows.job}")
+    canvas.setSubject(f"Cuts in the order of work, plan {rows.plan}")
+    canvas.setCreator(f"stripplan {plan.stripplan_version}")
+    canvas.setAuthor("stripplan")
+    canvas.setViewerPreference("DisplayDocTitle", "true")
+    canvas.showOutline()
+    draw_pages(canvas, pages, on, rows.job, f"plan {rows.plan}", FOOT)
+    canvas.save()
+    return stream.getvalue()
+
+
+def sections(plan: Plan, rows: Sheet, width: float, room: float) -> list[Section]:
+    """All sections of the sheet in the order of its pages."""
+    from .draw import plate_picture
+    from .pdf_block import Block
+    from .pdf_cautions import cautions_section
+    from .pdf_flow import Section, Words
+    from .pdf_lists import job_sections, offcuts_section, parts_section, reading_section
+    from .pdf_plate import PlateDrawing
+    from .pdf_text import RIG, markup
+
+    def drawing(plate: str, stock: str) -> Section:
+        title = f"Plate {plate}: {stock}"
+        head = Words(markup(title), width, RIG, bold=True)
+        return Section(title, [head], [PlateDrawing(plate_picture(plan, plate), width, room - head.height)], fresh=False)
+
+    found = [*job_sections(rows, width), reading_section(width)]
+    found += [drawing(each.id, each.stock) for each in plan.plates]
+    if rows.cuts:
+        blocks = [Block(row, width, f"Cut {row.number}, plate {row.plate.text}") for row in rows.cuts]
+        found.append(Section("Cuts in the order of work", [], blocks))
+    return [*found, parts_section(rows, width), offcuts_section(rows, width), cautions_section(rows.two_person_mass, width)]

@@ -1,0 +1,199 @@
+"""The pages that are read at a desk: the job, how to read the sheet, part check list, offcuts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from reportlab.lib.units import mm
+
+from .pdf_flow import Section, Words
+from .pdf_text import DESK, RIG, markup, paragraph, points
+from .rows_kinds import PartRow, Setting, Sheet
+
+BOX = "☐"
+TITLE = points(6)
+IN_ONE = 48
+"""Pieces of a part in one row of the check list: a row is never split over two pages."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """Cells of markup side by side; `shares` divide the width. Ruled below."""
+
+    cells: tuple[str, ...]
+    shares: tuple[float, ...]
+    width: float
+    bold: bool = False
+    outline: str = ""
+
+    @cached_property
+    def _set(self) -> list[tuple[Any, float, float]]:
+        whole = sum(self.shares)
+        made = []
+        at = 0.0
+        for cell, share in zip(self.cells, self.shares, strict=True):
+            room = self.width * share / whole
+            words, height = paragraph(cell, DESK, room - 2 * mm, bold=self.bold)
+            made.append((words, height, at))
+            at += room
+        return made
+
+    @property
+    def height(self) -> float:
+        """Height [pt]."""
+        return max(height for _, height, _ in self._set) + 2.2 * mm
+
+    def draw(self, canvas: Any, x: float, top: float) -> None:
+        """Draw it with its top left corner at (x, top)."""
+        for words, height, at in self._set:
+            words.drawOn(canvas, x + at, top - height - 0.6 * mm)
+        canvas.setStrokeGray(0 if self.bold else 0.6)
+        canvas.setLineWidth(0.8 if self.bold else 0.4)
+        canvas.line(x, top - self.height + 0.5 * mm, x + self.width, top - self.height + 0.5 * mm)
+
+
+def job_sections(sheet: Sheet, width: float) -> list[Section]:
+    """The first page: what to take, what it comes to, how good it is, what it rests on, what to mind."""
+    title = [Words(markup(sheet.job or "Job"), width, TITLE, bold=True)]
+    units = "inches" if sheet.units == "in" else "mm"
+    made = f", made {sheet.made_at}" if sheet.made_at else ""
+    intro = Words(markup(f"Setup sheet, plan {sheet.plan}{made}. All lengths in {units}, masses in kg."), width, DESK)
+    sections = [
+        Section("Job", title, [intro], fresh=True),
+        _section("Take off the rack", _stock_rows(sheet, width), width),
+    ]
+    if sheet.measure_first:
+        sections.append(_section("Measure first", _measure_rows(sheet, width), width))
+    if sheet.warnings:
+        sections.append(_section("Mind", [_line(f"! {each}", width) for each in sheet.warnings], width))
+    sections.append(_section("Totals", _pairs(sheet.totals, width), width))
+    sections.append(_section("How good the plan is", [_line(each, width) for each in sheet.proof], width))
+    sections.append(_section("What is left", _left(sheet, width), width))
+    sections.append(_section("The plan rests on", _settings(sheet.settings, width), width))
+    return sections
+
+
+def _section(title: str, boxes: Sequence[Any], width: float, *, fresh: bool = False) -> Section:
+    return Section(title, [Words(markup(title), width, RIG, bold=True)], boxes, fresh=fresh)
+
+
+def _line(text: str, width: float) -> Words:
+    return Words(markup(text), width, DESK)
+
+
+def _stock_rows(sheet: Sheet, width: float) -> list[Row]:
+    shares = (8, 26, 26, 18, 22)
+    rows = [Row(("plate", "name", "length × width × thickness", "material", "mass"), shares, width, bold=True)]
+    for each in sheet.stock:
+        mass = markup(each.mass) + (markup(": TWO PEOPLE or hoist", bold=True) if each.two_person else "")
+        note = f" ({each.note})" if each.note else ""
+        cells = (
+            f"{BOX} {markup(each.plate, bold=True)}", markup(each.stock + note), markup(each.size),
+            markup(each.material), mass,
+        )  # fmt: skip
+        rows.append(Row(cells, shares, width))
+    return rows
+
+
+def _measure_rows(sheet: Sheet, width: float) -> list[Words]:
+    blanks = "Measured: length ________  width ________  diagonals ________ and ________"
+    why = "Some part takes its size from the plate itself. If the plate differs, plan again with its true size."
+    return [_line(f"{each} {blanks}", width) for each in sheet.measure_first] + [_line(why, width)]
+
+
+def _pairs(pairs: Sequence[tuple[str, str]], width: float) -> list[Row]:
+    """What and figure, three pairs to a row."""
+    rows = []
+    for at in range(0, len(pairs), 3):
+        chunk = [*pairs[at : at + 3], ("", ""), ("", "")][:3]
+        cells = tuple(f"{markup(what)}: {markup(figure, bold=True)}" if what else "" for what, figure in chunk)
+        rows.append(Row(cells, (1, 1, 1), width))
+    return rows
+
+
+def _left(sheet: Sheet, width: float) -> list[Words]:
+    if not sheet.offcuts:
+        return [_line("No offcut worth keeping.", width)]
+    words = "; ".join(f"{each.piece}: {each.size}" for each in sheet.offcuts[:8])
+    more = len(sheet.offcuts) - 8
+    return [_line(words + (f"; and {more} more, all in the list of offcuts" if more > 0 else "") + ".", width)]
+
+
+def _settings(settings: Sequence[Setting], width: float) -> list[Row]:
+    rows = []
+    for at in range(0, len(settings), 2):
+        chunk = list(settings[at : at + 2])
+        cells = [_setting(each) for each in chunk] + [""] * (2 - len(chunk))
+        rows.append(Row(tuple(cells), (1, 1), width))
+    return rows
+
+
+def _setting(each: Setting) -> str:
+    doubt = " " + markup(f"{each.doubt.upper()}: CHECK", bold=True) if each.doubt else ""
+    return f"{markup(each.name)}: {markup(each.value, bold=True)}{doubt}"
+
+
+READING = (
+    "Before the first cut of a plate: lay it on the bench as it is drawn. On the face that is up (the TOP face) chalk "
+    "its name, and along its edges the letters A, B, C, D as on the drawing. A letter stays with its edge. Chalk name and "
+    "letters on each piece that you put aside, and on a face that comes up new (the UNDER face).",
+    "Stand at home, at the bottom of the small pictures. The carriage runs up the page, away from you. The fence is "
+    "on the right. Left and right are meant as you look along the travel.",
+    "Work each block from top to bottom. Set what says SET. What is bold is new or must be done; what is grey "
+    "stays as it was for the cut before.",
+    "Lay: the named edges are the black letters in the picture. One goes flat against the fence, one on the start line.",
+    "Edge (cut 3) means: made by cut 3. Dress: clean off the dross before that edge goes on the fence or to the start line.",
+    "In the pictures a part is tinted, an offcut hatched, scrap crossed. They are not to scale.",
+    "Measure across the cut, dross off, when cool. Outside the band: stop, check the fence, measure the kerf, plan again.",
+    "Tick the box when the cut is done and both pieces are where they belong.",
+)  # fmt: skip
+
+
+def reading_section(width: float) -> Section:
+    """How to read the sheet."""
+    boxes = [Words(markup(f"{number}. {text}"), width, DESK) for number, text in enumerate(READING, 1)]
+    return _section("How to work by this sheet", boxes, width)
+
+
+def parts_section(sheet: Sheet, width: float) -> Section:
+    """Check list of parts: a box to tick for each piece."""
+    shares = (30, 12, 22, 36)
+    head = [
+        Words(markup("Parts: check list"), width, RIG, bold=True),
+        Row(("part", "wanted, made", "finished size", "size to expect"), shares, width, bold=True),
+    ]
+    boxes = [row for part in sheet.parts for row in _part_rows(part, shares, width)]
+    return Section("Parts: check list", head, boxes)
+
+
+def _part_rows(part: PartRow, shares: tuple[float, ...], width: float) -> list[Row]:
+    expected = "; ".join(part.expected) + (f" ({part.tolerance})" if part.tolerance else "")
+    short = markup(" SHORT", bold=True) if part.made < part.wanted else ""
+    size = part.size + (f" ({part.as_cut})" if part.as_cut else "")
+    cells = (markup(part.name, bold=True), markup(f"{part.wanted}, {part.made}") + short, markup(size), markup(expected))
+    rows = [Row(cells, shares, width)]
+    for at in range(0, len(part.pieces), IN_ONE):
+        ticks = "   ".join(f"{BOX}\u00a0{markup(each)}" for each in part.pieces[at : at + IN_ONE])
+        rows.append(Row((ticks,), (1,), width))
+    return rows
+
+
+def offcuts_section(sheet: Sheet, width: float) -> Section:
+    """Offcuts to put into the stock book."""
+    shares = (14, 34, 20, 12, 20)
+    head = [
+        Words(markup("Offcuts to register"), width, RIG, bold=True),
+        Row(("piece", "length × width × thickness", "material", "mass", "rack place"), shares, width, bold=True),
+    ]
+    rows = [
+        Row(
+            (f"{BOX}\u00a0{markup(each.piece, bold=True)}", markup(each.size), markup(each.material), markup(each.mass), ""),
+            shares,
+            width,
+        )
+        for each in sheet.offcuts
+    ]
+    return Section("Offcuts to register", head, rows or [_line("None.", width)], fresh=False)

@@ -1,0 +1,148 @@
+"""Painter of a Picture on paper."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from reportlab.lib.units import mm
+
+from .palette import BLACK, FILL, GREY, STROKE
+from .pdf_rig import hatch
+from .pdf_text import BOLD, REGULAR, points, printable
+from .picture import Bubble, Dimension, Outline, Picture, Text
+
+LEAST_TEXT = 1.6 * mm
+"""Capitals below this cannot be read on paper [pt]; a smaller label is raised to it, and its place shows it best."""
+
+
+@dataclass(frozen=True)
+class PlateDrawing:
+    """A picture scaled to a width and a greatest height [pt]."""
+
+    picture: Picture
+    width: float
+    most: float
+    outline: str = ""
+
+    @property
+    def scale(self) -> float:
+        """Points on paper for a mm of plate."""
+        x0, y0, x1, y1 = self.picture.box
+        return min(self.width / (x1 - x0), self.most / (y1 - y0))
+
+    @property
+    def height(self) -> float:
+        """Height [pt]."""
+        return (self.picture.box[3] - self.picture.box[1]) * self.scale
+
+    def draw(self, canvas: Any, x: float, top: float) -> None:
+        """Draw it centred, its top at `top`."""
+        x0, y0, x1, _ = self.picture.box
+        left = x + (self.width - (x1 - x0) * self.scale) / 2
+        pen = _Pen(canvas, left - x0 * self.scale, top - self.height - y0 * self.scale, self.scale)
+        canvas.saveState()
+        for outline in self.picture.outlines:
+            pen.outline(outline)
+        for line in self.picture.lines:
+            pen.torch(line.start, line.end)
+        for dimension in self.picture.dimensions:
+            pen.dimension(dimension)
+        for text in self.picture.texts:
+            pen.text(text)
+        for bubble in self.picture.bubbles:
+            pen.bubble(bubble)
+        canvas.restoreState()
+
+
+@dataclass(frozen=True)
+class _Pen:
+    """A canvas, where the plate's origin lies on it, and its scale."""
+
+    canvas: Any
+    x: float
+    y: float
+    scale: float
+
+    def at(self, point: tuple[float, float]) -> tuple[float, float]:
+        return self.x + point[0] * self.scale, self.y + point[1] * self.scale
+
+    def outline(self, each: Outline) -> None:
+        points_ = [self.at(point) for point in each.points]
+        canvas = self.canvas
+        canvas.setStrokeColor(STROKE[each.layer])
+        canvas.setFillColor(FILL[each.layer])
+        canvas.setLineWidth(1.6 if each.layer == "PLATE" else 0.6)
+        path = canvas.beginPath()
+        path.moveTo(*points_[0])
+        for point in points_[1:]:
+            path.lineTo(*point)
+        path.close()
+        canvas.drawPath(path, fill=1, stroke=0 if each.layer == "KERF" else 1)
+        xs, ys = [p[0] for p in points_], [p[1] for p in points_]
+        if each.layer == "OFFCUT":
+            hatch(canvas, min(xs), min(ys), max(xs), max(ys), 6)
+        if each.layer == "SCRAP":
+            canvas.line(min(xs), min(ys), max(xs), max(ys))
+            canvas.line(min(xs), max(ys), max(xs), min(ys))
+
+    def torch(self, start: tuple[float, float], end: tuple[float, float]) -> None:
+        canvas = self.canvas
+        canvas.setStrokeColor(STROKE["CUT"])
+        canvas.setLineWidth(0.9)
+        canvas.setDash([6, 2, 1.5, 2])
+        canvas.line(*self.at(start), *self.at(end))
+        canvas.setDash([])
+
+    def text(self, each: Text) -> None:
+        canvas, height = self.canvas, max(each.height * self.scale, LEAST_TEXT)
+        size = points(height / mm)
+        name = BOLD if each.bold else REGULAR
+        shown = printable(each.text)
+        wide = canvas.stringWidth(shown, name, size)
+        canvas.saveState()
+        canvas.translate(*self.at(each.at))
+        if each.upright:
+            canvas.rotate(90)
+        canvas.setFillGray(1)
+        canvas.rect(-wide / 2 - 1, -height * 0.75, wide + 2, height * 1.5, fill=1, stroke=0)
+        canvas.setFillColor(BLACK)
+        canvas.setFont(name, size)
+        canvas.drawCentredString(0, -height / 2, shown)
+        canvas.restoreState()
+
+    def bubble(self, each: Bubble) -> None:
+        canvas, (x, y) = self.canvas, self.at(each.at)
+        radius = each.radius * self.scale
+        size = radius * (1.3 if each.number < 100 else 0.95)
+        canvas.setFillGray(1)
+        canvas.setStrokeGray(0)
+        canvas.setLineWidth(0.7)
+        canvas.circle(x, y, radius, fill=1)
+        canvas.setFillGray(0)
+        canvas.setFont(BOLD, size)
+        canvas.drawCentredString(x, y - size * 0.36, str(each.number))
+
+    def dimension(self, each: Dimension) -> None:
+        """Dimension line to the right of its direction, with short lines to what it measures."""
+        (ax, ay), (bx, by) = self.at(each.start), self.at(each.end)
+        off = each.offset * self.scale
+        level = abs(by - ay) < abs(bx - ax)
+        dx, dy = (0.0, -off) if level else (off, 0.0)
+        canvas = self.canvas
+        canvas.setStrokeColor(GREY)
+        canvas.setLineWidth(0.5)
+        canvas.line(ax, ay, ax + dx * 1.15, ay + dy * 1.15)
+        canvas.line(bx, by, bx + dx * 1.15, by + dy * 1.15)
+        canvas.line(ax + dx, ay + dy, bx + dx, by + dy)
+        for x, y in ((ax + dx, ay + dy), (bx + dx, by + dy)):
+            canvas.line(x - 3, y - 3, x + 3, y + 3)
+        size = points(2.8)
+        canvas.saveState()
+        canvas.translate((ax + bx) / 2 + dx, (ay + by) / 2 + dy)
+        if not level:
+            canvas.rotate(90)
+        canvas.setFillColor(BLACK)
+        canvas.setFont(REGULAR, size)
+        canvas.drawCentredString(0, 2.5, each.text)
+        canvas.restoreState()
