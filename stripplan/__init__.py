@@ -1,8 +1,8 @@
 """Plans straight cuts on plate for a straight-line cutting rig: layout, order, settings, sheet, drawings.
 
-    import stripplan
-    job, rig = stripplan.load_job("job.toml")
-    plan = stripplan.plan(job, rig)
+import stripplan
+job, rig = stripplan.load_job("job.toml")
+plan = stripplan.plan(job, rig)
 """
 
 from __future__ import annotations
@@ -10,9 +10,10 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from .version import VERSION as __version__
+from .version import VERSION
 
 if TYPE_CHECKING:
+    from .errors import CannotMakeError, InputError, PlanFaultError, StripplanError
     from .files.job_toml import load_job
     from .files.rig_toml import load_rig
     from .model.job import Job
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
     from .model.plate import Plate
     from .model.rig import Rig
     from .planner import plan
+
+__version__ = VERSION
 
 _HOMES = {
     "plan": "planner",
@@ -32,9 +35,16 @@ _HOMES = {
     "Rectangle": "model.part",
     "Rig": "model.rig",
     "Plan": "model.plan",
+    "StripplanError": "errors",
+    "InputError": "errors",
+    "CannotMakeError": "errors",
+    "PlanFaultError": "errors",
 }
 
-__all__ = ["Job", "Plan", "Plate", "Rectangle", "Rig", "Strip", "__version__", "load_job", "load_rig", "plan"]
+__all__ = [
+    "CannotMakeError", "InputError", "Job", "Plan", "PlanFaultError", "Plate", "Rectangle", "Rig", "Strip",
+    "StripplanError", "__version__", "load_job", "load_rig", "plan",
+]  # fmt: skip
 
 
 def __getattr__(name: str) -> Any:
@@ -42,3 +52,7 @@ def __getattr__(name: str) -> Any:
     if name in _HOMES:
         return getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -6,6 +6,7 @@ import time
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from .errors import CannotMakeError, Fault, InputError, PlanFaultError
 from .layout.build import Ware, build_problem, why_not
@@ -13,21 +14,23 @@ from .layout.grid import common_grid, rounded_down, rounded_up
 from .layout.solve import Layout, lay_out
 from .model.job import Job
 from .model.part import Part, Rectangle, Strip
-from .model.pattern import Leaf, Pattern
+from .model.pattern import Pattern
 from .model.plan import SCHEMA, Bound, OrderBound, PartLine, Plan, PlanPlate, PlanWarning, Proof, Totals
 from .model.plate import Plate, plate_mass
 from .model.realise import Edges, start
 from .model.record import to_record
 from .model.rig import Process, Rig
-from .rig.duty import PERIOD, duty_at
+from .rig.duty import duty_at
 from .rig.rules import SAME_THICKNESS, cut_rules, process_for
-from .rig.setting import greatest_end_stop, settable_end_stop
+from .rig.setting import greatest_end_stop
 from .rig.timing import arc_seconds
 from .sequence.bounds import minutes_bound, settings_bound
 from .sequence.order import best_order
 from .sequence.placing import Lay, Stock
 from .sequence.work import BenchPlate, Work
 from .version import VERSION
+
+T = TypeVar("T")
 
 Progress = Callable[[str, float], None]
 
@@ -114,9 +117,11 @@ def settled(job: Job, rig: Rig) -> tuple[Job, list[PlanWarning]]:
 
 
 def _filled(job: Job, rig: Rig, warnings: list[PlanWarning]) -> Job:
-    material = _one_of(job, "material")
-    thickness = _one_of(job, "thickness")
-    process = next((p for p in rig.processes if p.name == job.options.process), rig.processes[0] if rig.processes else None)
+    material = _only({each.material for each in (*job.plates, *job.parts)} - {None})
+    thickness = _only({each.thickness for each in (*job.plates, *job.parts)} - {None})
+    process = next(
+        (p for p in rig.processes if p.name == job.options.process), rig.processes[0] if rig.processes else None
+    )
     plates_open = any(plate.thickness is None or plate.material is None for plate in job.plates)
     if plates_open and process is not None and (material is None or thickness is None):
         material = material if material is not None else _default_material(job, process)
@@ -133,22 +138,28 @@ def _filled(job: Job, rig: Rig, warnings: list[PlanWarning]) -> Job:
     if open_plates:
         raise InputError(
             [
-                Fault("plate_open", f"plate {p.name}", "its material or thickness is not clear", "give both for each plate")
+                Fault(
+                    "plate_open",
+                    f"plate {p.name}",
+                    "its material or thickness is not clear",
+                    "give both for each plate",
+                )
                 for p in open_plates
             ]
         )
     return replace(job, plates=plates, parts=tuple(_part_filled(part, plates) for part in job.parts))
 
 
-def _one_of(job: Job, key: str) -> str | float | None:
-    found = {getattr(each, key) for each in (*job.plates, *job.parts)} - {None}
+def _only(found: set[T | None]) -> T | None:
     return found.pop() if len(found) == 1 else None
 
 
 def _default_material(job: Job, process: Process) -> str:
     named = {each.material for each in (*job.plates, *job.parts)} - {None}
     if named:
-        raise InputError(Fault("plate_open", "plates", "the job has several materials", "give the material of each plate"))
+        raise InputError(
+            Fault("plate_open", "plates", "the job has several materials", "give the material of each plate")
+        )
     return process.material
 
 
@@ -413,7 +424,7 @@ def _assembled(
         parts=_part_lines(job, work),
         totals=totals,
         proof=_proof(rig, layouts, totals, work),
-        warnings=tuple(warnings + _plate_warnings(job, rig, bench, work)),
+        warnings=tuple(dict.fromkeys(warnings + _plate_warnings(job, rig, bench, work))),
     )
 
 
@@ -468,9 +479,6 @@ def _part_lines(job: Job, work: Work) -> tuple[PartLine, ...]:
 def _totals(plates: Sequence[PlanPlate], work: Work) -> Totals:
     cuts = work.cuts
     area = {piece.id: _area(piece.outline) for piece in work.pieces}
-    kinds: Counter[str] = Counter()
-    for piece in work.pieces:
-        kinds[piece.kind] += 1
     whole = sum(plate.length * plate.width for plate in plates)
 
     def of_kind(kind: str) -> float:
@@ -561,7 +569,16 @@ def _plate_warnings(job: Job, rig: Rig, bench: list[_BenchPlate], work: Work) ->
 
 
 def _one_plate_warnings(job: Job, rig: Rig, each: _BenchPlate) -> list[PlanWarning]:
-    plate, process, found = each.ware.plate, each.bench.process, []
+    plate, process = each.ware.plate, each.bench.process
+    found: list[PlanWarning] = []
+    if plate.out_of_square > job.options.trim:
+        found.append(
+            PlanWarning(
+                code="out_of_square",
+                about=plate.name,
+                text=f"{plate.name} is {plate.out_of_square:g} mm out of square, and {job.options.trim:g} mm is trimmed off its edges.",
+            )
+        )
     asked = [part.name for part in job.parts if part.rolling != "free" and _same_stock(part, plate)]
     if plate.rolling == "none" and asked:
         found.append(
@@ -597,12 +614,3 @@ def _replayed(made: Plan) -> None:
     findings = replay(made)
     if findings:
         raise PlanFaultError([Fault(each.code, each.about, each.text) for each in findings])
-
-
-def duty_limit(rig: Rig, process: Process) -> float | None:
-    """Longest arc that the duty cycle allows at once [s]; None = not allowed at all."""
-    share = duty_at(process.duty, process.current) if process.current is not None else 1.0
-    return None if share is None else share * PERIOD
-
-
-__all__ = ["plan", "plate_cost", "settled", "settable_end_stop"]

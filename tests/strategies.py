@@ -33,7 +33,13 @@ def rigs(draw: st.DrawFn) -> Rig:
         marked=draw(st.sampled_from([True, True, False])),
         processes=(
             Process(
-                name="air", material="mild steel", thickness=6, kerf=kerf, travel_speed=600, current=40, duty=((40, 50),)
+                name="air",
+                material="mild steel",
+                thickness=6,
+                kerf=kerf,
+                travel_speed=600,
+                current=40,
+                duty=((40, 50),),
             ),
         ),
     )

@@ -44,10 +44,7 @@ REPLAY_MAY_READ = {"plan", "cut", "piece", "record"}
 
 def modules() -> dict[str, Path]:
     """Dotted name of every module."""
-    return {
-        ".".join(path.relative_to(PACKAGE).with_suffix("").parts): path
-        for path in sorted(PACKAGE.rglob("*.py"))
-    }
+    return {".".join(path.relative_to(PACKAGE).with_suffix("").parts): path for path in sorted(PACKAGE.rglob("*.py"))}
 
 
 def imports(name: str, path: Path) -> set[str]:

@@ -6,6 +6,9 @@ from importlib import resources
 
 import click
 
+PAGES = ("first-sheet", "how-to", "reference", "how-it-is-solved", "cautions")
+"""In the order of reading."""
+
 
 @click.command()
 @click.argument("page", required=False)
@@ -14,10 +17,12 @@ def guide(page: str | None) -> None:
     from ..errors import Fault, InputError
 
     folder = resources.files("stripplan").joinpath("guide")
-    pages = sorted(each.name.removesuffix(".md") for each in folder.iterdir() if each.name.endswith(".md"))
+    texts = {name: folder.joinpath(f"{name}.md").read_text(encoding="utf-8") for name in PAGES}
     if page is None:
-        click.echo("Pages: " + ", ".join(pages) + "\nShow one with: stripplan guide PAGE")
+        for name, text in texts.items():
+            click.echo(f"{name:<18}{text.splitlines()[0].lstrip('# ')}")
+        click.echo("\nShow a page: stripplan guide PAGE")
         return
-    if page not in pages:
-        raise InputError(Fault("no_page", page, "the guide has no such page", "it has " + ", ".join(pages)))
-    click.echo_via_pager(folder.joinpath(f"{page}.md").read_text(encoding="utf-8"))
+    if page not in texts:
+        raise InputError(Fault("no_page", f"page {page!r}", "the guide has no such page", "it has " + ", ".join(PAGES)))
+    click.echo_via_pager(texts[page])

@@ -16,14 +16,17 @@ from .plan import plan
 from .rig import rig
 from .schema import schema
 
+STOPPED = 130
+"""Exit status after Ctrl-C: 128 and the number of the signal, as shells count."""
+
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(VERSION, prog_name="stripplan")
 def main() -> None:
     """Plan straight cuts on plate for a straight-line cutting rig.
 
-    From a list of widths to a layout, an order of work with fence readings and end stops, a setup sheet
-    to read at the rig and drawings.
+    From a list of widths to a layout, an order of work with fence readings and end stops, a setup sheet to
+    read at the rig, and drawings.
     """
 
 
@@ -32,32 +35,44 @@ for command in (plan, check, rig, schema, guide):
 
 
 def run() -> None:
-    """Run the command; exit status 0 all well, 2 not understood, 3 cannot be made, 4 the program is at fault."""
+    """Run the command and leave: 0 all made, 2 not understood, 3 cannot be made, 4 the program is at fault."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")  # a name that the terminal cannot show stops nothing
     try:
+        # A value comes back only from click's own --help and --version: their exit status.
         sys.exit(main.main(standalone_mode=False) or 0)
-    except click.exceptions.Exit as leaving:
-        sys.exit(leaving.exit_code)
     except click.ClickException as error:
         error.show()
         sys.exit(2)
     except (click.Abort, KeyboardInterrupt):
-        click.echo("Stopped.", err=True)
-        sys.exit(130)
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
-        sys.exit(0)
+        _say("Stopped; nothing was written.")
+        sys.exit(STOPPED)
     except StripplanError as error:
-        for fault in error.faults:
-            click.echo(fault.sentence(), err=True)
-        if error.exit_status == 4:
-            click.echo("The plan did not pass its own check: nothing was written. Please report the job file.", err=True)
-        sys.exit(error.exit_status)
+        sys.exit(_refused(error))
     except Exception as error:
-        if os.environ.get("STRIPPLAN_TRACEBACK"):
-            traceback.print_exc()
-        click.echo(
-            f"stripplan itself failed: {type(error).__name__}: {error}\n"
-            "Please report this with the job file; STRIPPLAN_TRACEBACK=1 shows where.",
-            err=True,
-        )
-        sys.exit(4)
+        sys.exit(_failed(error))
+
+
+def _refused(error: StripplanError) -> int:
+    """One line for each fault."""
+    for fault in error.faults:
+        _say(fault.sentence())
+    if error.exit_status == 4:
+        _say(f"stripplan {VERSION} made a plan that did not pass its own check; nothing was written.")
+        _say("Please report these lines with the job and rig files.")
+    return error.exit_status
+
+
+def _failed(error: Exception) -> int:
+    """The program is at fault: short for the person, whole for whoever mends it."""
+    if os.environ.get("STRIPPLAN_TRACEBACK") == "1":
+        traceback.print_exception(error)
+    _say(f"stripplan {VERSION} failed: {type(error).__name__}: {error}")
+    _say("This is a fault of the program. Please report these lines with the job and rig files;")
+    _say("with STRIPPLAN_TRACEBACK=1 in the environment it says where.")
+    return 4
+
+
+def _say(text: str) -> None:
+    click.echo(text, err=True)

@@ -32,7 +32,9 @@ def copy(file: Path, force: bool) -> None:
         with file.open("w" if force else "x", encoding="utf-8") as stream:
             stream.write(builtin_rig_text())
     except FileExistsError:
-        raise InputError(Fault("exists", str(file), "the file is there already", "choose another, or --force")) from None
+        raise InputError(
+            Fault("exists", str(file), "the file is there already", "choose another, or --force")
+        ) from None
     except OSError as error:
         raise InputError(Fault("cannot_write", str(file), f"it cannot be written: {error.strerror}")) from None
     click.echo(f"Wrote {file}. Measure, change the figures, and name it with --rig {file} or in the job.")

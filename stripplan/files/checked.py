@@ -68,7 +68,9 @@ def _place(loc: list[Any], data: Mapping[str, Any], text: str, *, missing: bool)
         key = keys[0] if keys and not missing else None
         return ", ".join([place, ".".join(keys)]) if keys else place, line_of(text, table, number, key)
     if len(loc) >= 2:
-        return f"[{loc[0]}] {'.'.join(map(str, loc[1:]))}", line_of(text, str(loc[0]), 0, None if missing else str(loc[1]))
+        return f"[{loc[0]}] {'.'.join(map(str, loc[1:]))}", line_of(
+            text, str(loc[0]), 0, None if missing else str(loc[1])
+        )
     key = str(loc[0]) if loc else "the file"
     return key, None if missing else line_of(text, None, 0, key)
 

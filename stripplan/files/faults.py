@@ -23,7 +23,12 @@ def read_bytes(path: Path) -> bytes:
         size = path.stat().st_size
         if size > LARGEST:
             raise InputError(
-                Fault("too_large", str(path), f"the file has {size / 2**20:.0f} MB", f"at most {LARGEST // 2**20} MB are read")
+                Fault(
+                    "too_large",
+                    str(path),
+                    f"the file has {size / 2**20:.0f} MB",
+                    f"at most {LARGEST // 2**20} MB are read",
+                )
             )
         return path.read_bytes()
     except FileNotFoundError:

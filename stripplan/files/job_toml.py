@@ -51,7 +51,9 @@ def check_job(job: Job, where: str) -> None:
         faults.append(Fault("no_part", where, "there is no part", "add a [[part]]"))
     for kind, names in (("part", [p.name for p in job.parts]), ("plate", [p.name for p in job.plates])):
         twice = sorted({name for name in names if names.count(name) > 1}) if len(names) < 20_000 else []
-        faults += [Fault("same_name", where, f"two {kind}s are called {name!r}", "give each its own name") for name in twice]
+        faults += [
+            Fault("same_name", where, f"two {kind}s are called {name!r}", "give each its own name") for name in twice
+        ]
     count = sum(part.quantity for part in job.parts)
     if count > MOST_PARTS:
         faults.append(Fault("too_many", where, f"{count:,} parts are wanted", f"at most {MOST_PARTS:,} in one job"))
@@ -91,7 +93,12 @@ def _part(table: PartTable, number: int, units: str, where: str) -> Part:
     name = table.name or f"part {number}"
     if table.outline is not None:
         raise InputError(
-            Fault("outline", f"{where}, [[part]] {number} {name!r}", "shapes cannot be laid out yet", "give width and length")
+            Fault(
+                "outline",
+                f"{where}, [[part]] {number} {name!r}",
+                "shapes cannot be laid out yet",
+                "give width and length",
+            )
         )
     strip = Strip(
         name=name,

@@ -63,7 +63,9 @@ def _named_profile(name: str) -> Path:
     if not path.is_file():
         known = sorted(each.stem for each in folder.glob("*.toml")) if folder.is_dir() else []
         hint = nearest(name, known) if known else f"put {name}.toml there, or name a file"
-        raise InputError(Fault("no_profile", f"rig {name!r}", f"there is no such file, and no profile in {folder}", hint))
+        raise InputError(
+            Fault("no_profile", f"rig {name!r}", f"there is no such file, and no profile in {folder}", hint)
+        )
     return path
 
 

@@ -55,10 +55,16 @@ def _named(value: str) -> str:
     return value
 
 
-Length = Annotated[LengthText, AfterValidator(_length), Field(description="length in the file's units, or with its own")]
-Size = Annotated[LengthText, AfterValidator(_above), Field(description="length above 0, in the file's units, or with its own")]
+Length = Annotated[
+    LengthText, AfterValidator(_length), Field(description="length in the file's units, or with its own")
+]
+Size = Annotated[
+    LengthText, AfterValidator(_above), Field(description="length above 0, in the file's units, or with its own")
+]
 Signed = Annotated[LengthText, AfterValidator(_signed), Field(description="length that may be below 0")]
-Speed = Annotated[LengthText, AfterValidator(_speed), Field(description="speed in mm/min or in/min, or with its own unit")]
+Speed = Annotated[
+    LengthText, AfterValidator(_speed), Field(description="speed in mm/min or in/min, or with its own unit")
+]
 Amount = Annotated[float, AfterValidator(_finite), Field(ge=0)]
 Positive = Annotated[float, AfterValidator(_finite), Field(gt=0)]
 Name = Annotated[str, AfterValidator(_named)]
@@ -83,7 +89,9 @@ class PlateTable(_Table):
     offcut: bool = False
     measured: bool = Field(False, description="true: its own size may be relied on")
     out_of_square: Length = Field(0, description="how far it is out of square")
-    edges: list[Edge] = Field(["mill"] * 4, min_length=4, max_length=4, description="y = 0, x = length, y = width, x = 0")
+    edges: list[Edge] = Field(
+        ["mill"] * 4, min_length=4, max_length=4, description="y = 0, x = length, y = width, x = 0"
+    )
     rolling: Literal["length", "width", "none"] = Field("none", description="rolling direction; none = unknown")
     process: Name | None = None
 
@@ -100,7 +108,9 @@ class PartTable(_Table):
     rolling: Literal["length", "width", "free"] = "free"
     rotate: bool = Field(True, description="false: its length lies along the plate's length")
     allowance: Length = Field(0, description="metal left on each edge for dressing back")
-    tolerance: Length | None = Field(None, description="how much over size it may stay where a sliver cannot be cut off")
+    tolerance: Length | None = Field(
+        None, description="how much over size it may stay where a sliver cannot be cut off"
+    )
     square: Literal["none", "long", "all"] = "none"
     outline: list[list[float]] | None = Field(None, description="kept for straight-sided shapes; not planned yet")
     note: str | None = None
@@ -207,7 +217,7 @@ class JobTable(_Table):
     cut_list: str | None = Field(None, description="a CSV list of parts beside the job file")
     plate: list[PlateTable] = Field(default_factory=list)
     part: list[PartTable] = Field(default_factory=list)
-    options: OptionsTable = Field(default_factory=OptionsTable)
+    options: OptionsTable = Field(default_factory=lambda: OptionsTable.model_validate({}))
 
 
 def job_schema() -> dict[str, Any]:

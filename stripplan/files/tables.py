@@ -36,10 +36,13 @@ def load_cut_list(path: Path | str, *, units: str = "mm") -> tuple[Part, ...]:
     path = Path(path)
     rows, delimiter = _rows(path)
     if not rows:
-        raise InputError(Fault("empty", path.name, "the list is empty", "the first row names the columns: width, quantity ..."))
+        raise InputError(
+            Fault("empty", path.name, "the list is empty", "the first row names the columns: width, quantity ...")
+        )
     number, header = rows[0]
     columns, column_units = _columns(header, f"{path.name} row {number}")
-    parts, faults = [], []
+    parts: list[Part] = []
+    faults: list[Fault] = []
     for number, row in rows[1:]:
         where = f"{path.name} row {number}"
         cells = {key: row[at].strip() for key, at in columns.items() if at < len(row) and row[at].strip()}
@@ -67,7 +70,12 @@ def _rows(path: Path) -> tuple[list[tuple[int, list[str]]], str]:
         except UnicodeDecodeError as error:
             line = data[: error.start].count(b"\n") + 1
             raise InputError(
-                Fault("encoding", f"{path.name} row {line}", "the text is neither UTF-8 nor Windows-1252", "save it as UTF-8")
+                Fault(
+                    "encoding",
+                    f"{path.name} row {line}",
+                    "the text is neither UTF-8 nor Windows-1252",
+                    "save it as UTF-8",
+                )
             ) from None
     first = next((line for line in text.splitlines() if line.strip()), "")
     delimiter = max(";\t,", key=lambda mark: (first.count(mark), mark == ","))
@@ -85,14 +93,18 @@ def _columns(header: list[str], where: str) -> tuple[dict[str, int], dict[str, s
     units: dict[str, str] = {}
     faults = []
     for at, cell in enumerate(header):
-        match = re.match(r"^\s*(.*?)\s*(?:[(\[]\s*(mm|cm|m|in|inch|inches)\s*[)\]])?\s*$", cell, re.IGNORECASE | re.DOTALL)
+        match = re.match(
+            r"^\s*(.*?)\s*(?:[(\[]\s*(mm|cm|m|in|inch|inches)\s*[)\]])?\s*$", cell, re.IGNORECASE | re.DOTALL
+        )
         assert match is not None
         word = re.sub(r"[\s_.]+", " ", match[1]).strip().lower()
         if not word:
             continue
         key = names.get(word)
         if key is None:
-            faults.append(Fault("unknown_column", where, f"column {at + 1} {cell.strip()!r} is not known", nearest(word, names)))
+            faults.append(
+                Fault("unknown_column", where, f"column {at + 1} {cell.strip()!r} is not known", nearest(word, names))
+            )
         elif key in columns:
             faults.append(Fault("same_column", where, f"two columns hold the {key}", "keep one"))
         else:
@@ -106,7 +118,9 @@ def _columns(header: list[str], where: str) -> tuple[dict[str, int], dict[str, s
     return columns, units
 
 
-def _part(cells: dict[str, str], column_units: dict[str, str], units: str, *, comma: bool, number: int, where: str) -> Part:
+def _part(
+    cells: dict[str, str], column_units: dict[str, str], units: str, *, comma: bool, number: int, where: str
+) -> Part:
     faults: list[Fault] = []
 
     def length(key: str, default: float | None) -> float | None:
@@ -115,13 +129,17 @@ def _part(cells: dict[str, str], column_units: dict[str, str], units: str, *, co
             return default
         bare = re.fullmatch(r"[\d.,\s/-]+", text)
         try:
-            return parse_length(f"{text} {column_units[key]}" if bare and key in column_units else text, units, comma=comma)
+            return parse_length(
+                f"{text} {column_units[key]}" if bare and key in column_units else text, units, comma=comma
+            )
         except ValueError as error:
             faults.append(Fault("value", f"{where}, {key}", str(error)))
             return default
 
     width = length("width", None)
-    values = {key: length(key, default) for key, default in (("length", None), ("thickness", None), ("tolerance", None))}
+    values = {
+        key: length(key, default) for key, default in (("length", None), ("thickness", None), ("tolerance", None))
+    }
     allowance = length("allowance", 0.0) or 0.0
     quantity = _quantity(cells.get("quantity", "1"), where, faults)
     choices = {key: _choice(key, cells.get(key), where, faults) for key in _CHOICES}

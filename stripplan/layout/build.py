@@ -137,7 +137,9 @@ def stock_usable(stock: Stock, unit: float) -> bool:
     sides = ((along, x, y), (across, y, x))
     return all(
         not trim
-        or (cut_is_legal(rules, travel) and lies_on_rig(rules, travel, size) and _trim_located(rules, trim * unit, size))
+        or (
+            cut_is_legal(rules, travel) and lies_on_rig(rules, travel, size) and _trim_located(rules, trim * unit, size)
+        )
         for trim, travel, size in sides
     )
 
@@ -161,9 +163,7 @@ def why_not(part: Part, wares: Sequence[Ware]) -> tuple[str, str]:
             "take a larger plate, or make the part smaller",
         )
     lying = [
-        ware
-        for ware in fits
-        if any(_fits(part, ware, turned=t) and may_lie(part, ware.plate, turned=t) for t in turns)
+        ware for ware in fits if any(_fits(part, ware, turned=t) and may_lie(part, ware.plate, turned=t) for t in turns)
     ]
     if not lying:
         return (

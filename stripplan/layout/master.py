@@ -33,7 +33,8 @@ class Master:
     def __post_init__(self) -> None:
         from highspy import Highs
 
-        self._lp: Any = Highs()
+        new_lp: Any = Highs
+        self._lp: Any = new_lp()
         self._lp.setOptionValue("output_flag", False)
         self._lp.setOptionValue("threads", 1)
         self._infinity = self._lp.getInfinity()
@@ -107,7 +108,8 @@ def whole_numbers(
     """
     from highspy import Highs, HighsModelStatus, HighsVarType
 
-    lp: Any = Highs()
+    new_lp: Any = Highs
+    lp: Any = new_lp()
     lp.setOptionValue("output_flag", False)
     lp.setOptionValue("threads", 1)
     lp.setOptionValue("mip_max_nodes", nodes)
@@ -126,10 +128,9 @@ def whole_numbers(
         lp.addCol(costs[column.stock], 0.0, infinity, len(rows), np.array(rows, np.int32), np.array(values))
         lp.changeColIntegrality(number, HighsVarType.kInteger)
     lp.run()
-    if lp.getModelStatus() not in (HighsModelStatus.kOptimal, HighsModelStatus.kSolutionLimit) and not (
-        lp.getInfo().primal_solution_status == 2
-    ):
+    solved = lp.getModelStatus() in (HighsModelStatus.kOptimal, HighsModelStatus.kSolutionLimit)
+    if not solved and lp.getInfo().primal_solution_status != 2:
         return None
-    values = [round(each) for each in lp.getSolution().col_value]
-    cost = sum(costs[column.stock] * use for column, use in zip(columns, values, strict=True))
-    return values if values and (below is None or cost < below - 1e-9) else None
+    times = [round(each) for each in lp.getSolution().col_value]
+    cost = sum(costs[column.stock] * use for column, use in zip(columns, times, strict=True))
+    return times if times and (below is None or cost < below - 1e-9) else None

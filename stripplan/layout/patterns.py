@@ -22,7 +22,10 @@ class PatternMaker:
 
     def of_sheets(self, sheets: Iterable[Sheet]) -> list[Pattern]:
         """Patterns of filled plates, alike ones counted."""
-        made = Counter(Pattern(self.problem.stocks[s.stock].plate, self._plate(s.stock, self._node(s.stock, s.root))) for s in sheets)
+        made = Counter(
+            Pattern(self.problem.stocks[s.stock].plate, self._plate(s.stock, self._node(s.stock, s.root)))
+            for s in sheets
+        )
         return [replace(pattern, count=count) for pattern, count in made.items()]
 
     def of_columns(self, uses: Iterable[tuple[Column, int]]) -> list[Pattern]:
@@ -96,9 +99,7 @@ class PatternMaker:
         cut, *further = directions
         lost = 2 * (gap + kerf)
         inner_length, inner_width = (length, width - lost) if cut == "along" else (length - lost, width)
-        inner = self._squared(
-            index, inner_length, inner_width, turned=turned, gap=gap, kerf=kerf, directions=further
-        )
+        inner = self._squared(index, inner_length, inner_width, turned=turned, gap=gap, kerf=kerf, directions=further)
         end = self._left(length, gap) if cut == "along" else self._left(gap, width)
         end = replace(end, kind="scrap")
         return Blank(self.mm(length), self.mm(width), cut, (inner,), end, end, square=True)

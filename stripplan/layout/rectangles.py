@@ -69,7 +69,7 @@ class Builder:
         """Place items in the given order, opening plates while `room` allows; what could not be placed."""
         short = []
         for item in todo:
-            if not self._into_open(item, sheets) and not self._into_new(item, todo, sheets, room):
+            if not self._into_open(item, sheets) and not self._into_new(item, sheets, room):
                 short.append(item)
         return short
 
@@ -90,9 +90,11 @@ class Builder:
         beside, beyond = rect.length - place.length, rect.width - place.width
         tight = min(beside, beyond)
         area = rect.length * rect.width
-        return tight + 0.15 * max(beside, beyond) + area * 1e-9 + self.chance.random() * 0.03 * (rect.length + rect.width)
+        return (
+            tight + 0.15 * max(beside, beyond) + area * 1e-9 + self.chance.random() * 0.03 * (rect.length + rect.width)
+        )
 
-    def _into_new(self, item: int, todo: Sequence[int], sheets: list[Sheet], room: list[int | None]) -> bool:
+    def _into_new(self, item: int, sheets: list[Sheet], room: list[int | None]) -> bool:
         choices = []
         for number, stock in enumerate(self.problem.stocks):
             left = room[number]
@@ -241,7 +243,7 @@ def _ordered(problem: Problem, builder: Builder, todo: Sequence[int], noise: flo
         ways = [way for stock in problem.items[number].sizes for way in stock]
         size = max((max(way[0], way[1]) for way in ways), default=0)
         area = max((way[0] * way[1] for way in ways), default=0)
-        key[number] = -(area * size) ** 0.5 * (1 + noise * (builder.chance.random() - 0.5) * 2)
+        key[number] = -((area * size) ** 0.5) * (1 + noise * (builder.chance.random() - 0.5) * 2)
     return sorted(todo, key=lambda number: (key[number], number))
 
 

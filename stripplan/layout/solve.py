@@ -51,6 +51,9 @@ def _any_order_works(problem: Problem) -> bool:
     unit = float(problem.grid.unit)
     return all(
         stock.rules.far_max is None
-        and (stock.rules.marked or all(reaches(stock.rules, way[1] * unit) for item in problem.items for way in item.sizes[n]))
+        and (
+            stock.rules.marked
+            or all(reaches(stock.rules, way[1] * unit) for item in problem.items for way in item.sizes[n])
+        )
         for n, stock in enumerate(problem.stocks)
     )

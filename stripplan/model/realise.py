@@ -146,13 +146,12 @@ def _sub(piece: Workpiece, lo: float, hi: float, side: Side, node: Node, rest: W
     """The part of `piece` between `lo` and `hi`; `rest` says which siblings it still holds."""
     if hi - lo <= SAME:
         return None
-    edges = list(piece.edges)
     if piece.direction == "along":
-        edges[NORTH if side == "low" else SOUTH] = "fresh"
-        cut = replace(piece, y0=lo, y1=hi, edges=tuple(edges))
+        edges = _with(piece.edges, NORTH if side == "low" else SOUTH, "fresh")
+        cut = replace(piece, y0=lo, y1=hi, edges=edges)
     else:
-        edges[EAST if side == "low" else WEST] = "fresh"
-        cut = replace(piece, x0=lo, x1=hi, edges=tuple(edges))
+        edges = _with(piece.edges, EAST if side == "low" else WEST, "fresh")
+        cut = replace(piece, x0=lo, x1=hi, edges=edges)
     if rest is None:
         return opened(replace(cut, node=node, children=(), low=None, high=None))
     return _settled(replace(cut, children=rest.children, low=rest.low, high=rest.high))
@@ -168,7 +167,12 @@ def _settled(piece: Workpiece) -> Workpiece:
 
 def dressed(piece: Workpiece, sides: tuple[int, ...]) -> Workpiece:
     """The piece after dressing of some of its edges."""
-    edges = list(piece.edges)
+    edges = piece.edges
     for side in sides:
-        edges[side] = "dressed"
-    return replace(piece, edges=tuple(edges))
+        edges = _with(edges, side, "dressed")
+    return replace(piece, edges=edges)
+
+
+def _with(edges: Edges, side: int, state: State) -> Edges:
+    south, east, north, west = (state if each == side else old for each, old in enumerate(edges))
+    return south, east, north, west

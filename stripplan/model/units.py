@@ -18,7 +18,7 @@ SPEED_MM_PER_MIN = {
     "in/min": Fraction(254, 10),
     "ipm": Fraction(254, 10),
 }
-FORMS = "write 250, 250 mm, 25 cm, 2.5 m, 10 in, 1 1/2 in, 1-1/2\", 3/8 in, 8 ft or 4' 6\""
+FORMS = 'write 250, 250 mm, 25 cm, 2.5 m, 10 in, 1 1/2 in, 1-1/2", 3/8 in, 8 ft or 4\' 6"'
 SPEED_FORMS = "write 600, 600 mm/min, 10 mm/s, 24 in/min or 24 ipm"
 LONGEST = 40
 LARGEST_MM = Fraction(10**6)

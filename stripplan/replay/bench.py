@@ -13,6 +13,7 @@ import shapely
 from shapely.geometry import LineString, Polygon, box
 
 from ..model.cut import Cut, Point, Segment
+from ..model.piece import Piece
 from ..model.plan import Plan
 from .finding import Finding
 
@@ -97,7 +98,9 @@ def rebuilt(plan: Plan) -> tuple[dict[str, Metal], list[Finding]]:
     for plate in plan.plates:
         roots = [p for p in plan.pieces if p.plate == plate.id and p.parent is None]
         if len(roots) != 1:
-            findings.append(Finding("roots", plate.id, f"Plate {plate.id} has {len(roots)} whole pieces instead of one."))
+            findings.append(
+                Finding("roots", plate.id, f"Plate {plate.id} has {len(roots)} whole pieces instead of one.")
+            )
             continue
         shape = box(0.0, 0.0, plate.length, plate.width)
         sides = [LineString([a, b]) for a, b in _sides(shape)]
@@ -125,7 +128,7 @@ def _sides(shape: Polygon) -> list[tuple[Point, Point]]:
     return [(corners[n], corners[(n + 1) % 4]) for n in range(4)]
 
 
-def _one_cut(cut: Cut, pieces: dict[str, object], metals: dict[str, Metal], findings: list[Finding]) -> None:
+def _one_cut(cut: Cut, pieces: dict[str, Piece], metals: dict[str, Metal], findings: list[Finding]) -> None:
     about = f"cut {cut.number}"
     metal = metals.get(cut.piece)
     line = torch_line(cut) if cut.passes else None
@@ -139,7 +142,9 @@ def _one_cut(cut: Cut, pieces: dict[str, object], metals: dict[str, Metal], find
     for edge in (each.edge for each in cut.setup.dress):
         cleaned = LineString(edge)
         if not on_boundary(metal.shape, cleaned):
-            findings.append(Finding("dress", about, f"Cut {cut.number} dresses an edge that {cut.piece} does not have."))
+            findings.append(
+                Finding("dress", about, f"Cut {cut.number} dresses an edge that {cut.piece} does not have.")
+            )
         metal.fresh = [left for each in metal.fresh for left in _lines(each.difference(cleaned.buffer(NEAR)))]
     made = []
     for right, name in zip((True, False), cut.makes, strict=True):
@@ -154,7 +159,7 @@ def _one_cut(cut: Cut, pieces: dict[str, object], metals: dict[str, Metal], find
 
 
 def _take(
-    cut: Cut, name: str | None, side: Polygon, metal: Metal, pieces: dict[str, object], metals: dict[str, Metal],
+    cut: Cut, name: str | None, side: Polygon, metal: Metal, pieces: dict[str, Piece], metals: dict[str, Metal],
     findings: list[Finding],
 ) -> None:  # fmt: skip
     about = f"cut {cut.number}"

@@ -56,9 +56,13 @@ def check_tree(plan: Plan) -> list[Finding]:
         if piece.kind not in ("plate", "blank") and piece.id in cut_in:
             found.append(Finding("cut_again", piece.id, f"{piece.kind.capitalize()} {piece.id} is cut again."))
     for cut in plan.cuts:
-        for name in cut.makes:
-            if name is not None and name in pieces and pieces[name].parent != cut.piece:
-                found.append(Finding("parent", name, f"{name} comes out of {cut.piece}, but names {pieces[name].parent}."))
+        for product in cut.makes:
+            if product is not None and product in pieces and pieces[product].parent != cut.piece:
+                found.append(
+                    Finding(
+                        "parent", product, f"{product} comes out of {cut.piece}, but names {pieces[product].parent}."
+                    )
+                )
         if cut.piece in pieces and pieces[cut.piece].plate != cut.plate:
             found.append(Finding("plate", f"cut {cut.number}", f"Cut {cut.number} names the wrong plate."))
     return found
@@ -89,7 +93,9 @@ def _line_agrees(plan: Plan, cut: Cut, line: Segment, metal: Metal) -> list[Find
         return [Finding("line", about, f"The line of cut {cut.number} is not where its setting takes the torch.")]
     found = []
     if abs(drawn.length - cut.length) > NEAR:
-        found.append(Finding("length", about, f"Cut {cut.number} is {drawn.length:.2f} mm long, not {cut.length:.2f} mm."))
+        found.append(
+            Finding("length", about, f"Cut {cut.number} is {drawn.length:.2f} mm long, not {cut.length:.2f} mm.")
+        )
     (ax, ay), (bx, by) = unit(line), unit(cut.line)
     if ax * bx + ay * by < 0.999:
         found.append(Finding("travel", about, f"In cut {cut.number} the fence is not on the right of the travel."))
@@ -106,16 +112,22 @@ def _edges_agree(cut: Cut, metal: Metal) -> list[Finding]:
         if abs(ax * by - ay * bx) > 1e-6:
             found.append(Finding("datum", about, f"The edge on the fence is not parallel to cut {cut.number}."))
         if part_fresh(metal, cut.edge_on_fence):
-            found.append(Finding("datum_fresh", about, f"Cut {cut.number} puts a freshly cut edge on the fence undressed."))
+            found.append(
+                Finding("datum_fresh", about, f"Cut {cut.number} puts a freshly cut edge on the fence undressed.")
+            )
     ends = [cut.line[0], cut.line[1]]
     for number, each in enumerate(cut.passes):
         if not on_boundary(metal.shape, LineString(each.leading)):
-            found.append(Finding("leading", about, f"Cut {cut.number} enters through an edge that {cut.piece} does not have."))
+            found.append(
+                Finding("leading", about, f"Cut {cut.number} enters through an edge that {cut.piece} does not have.")
+            )
             continue
         if LineString(each.leading).distance(shapely.Point(ends[number % 2])) > NEAR + cut.kerf:
             found.append(Finding("entry", about, f"Cut {cut.number} does not begin on its leading edge."))
         if part_fresh(metal, each.leading):
-            found.append(Finding("leading_fresh", about, f"Cut {cut.number} enters through a freshly cut edge, undressed."))
+            found.append(
+                Finding("leading_fresh", about, f"Cut {cut.number} enters through a freshly cut edge, undressed.")
+            )
     return found
 
 
@@ -208,21 +220,34 @@ def check_parts(plan: Plan) -> list[Finding]:
             found.append(Finding("unknown_part", piece.id, f"Piece {piece.id} is a part that the job does not have."))
             continue
         made[want["name"]] += 1
-        found += [Finding(code, piece.id, f"{want['name']} ({piece.id}): {text}.") for code, text in _part(plan, piece, want, plate)]
+        found += [
+            Finding(code, piece.id, f"{want['name']} ({piece.id}): {text}.")
+            for code, text in _part(plan, piece, want, plate)
+        ]
     for line in plan.parts:
         if line.made != made[line.name]:
             found.append(Finding("made", line.name, f"{line.name}: {made[line.name]} are made, not {line.made}."))
         if line.name in wants and line.wanted != wants[line.name]["quantity"]:
-            found.append(Finding("wanted", line.name, f"{line.name}: {wants[line.name]['quantity']} are wanted, not {line.wanted}."))
+            found.append(
+                Finding(
+                    "wanted", line.name, f"{line.name}: {wants[line.name]['quantity']} are wanted, not {line.wanted}."
+                )
+            )
         if line.made > line.wanted:
-            found.append(Finding("too_many", line.name, f"{line.name}: {line.made} are made, only {line.wanted} are wanted."))
+            found.append(
+                Finding("too_many", line.name, f"{line.name}: {line.made} are made, only {line.wanted} are wanted.")
+            )
     if {line.name for line in plan.parts} != set(wants):
         found.append(Finding("parts", "parts", "The list of parts is not that of the job."))
     used = Counter(plate.stock for plate in plan.plates)
     for stock in plan.job["plates"]:
         limit = 1 if stock["quantity"] is None and stock["offcut"] else stock["quantity"]
         if limit is not None and used[stock["name"]] > limit:
-            found.append(Finding("stock", stock["name"], f"{used[stock['name']]} of {stock['name']} are used, there are {limit}."))
+            found.append(
+                Finding(
+                    "stock", stock["name"], f"{used[stock['name']]} of {stock['name']} are used, there are {limit}."
+                )
+            )
     return found
 
 
@@ -263,7 +288,7 @@ def _may_lie(want: Mapping[str, Any], stock: Mapping[str, Any], *, turned: bool)
         return True
     rolled_along_x = rolling == "length"
     length_along_x = not turned
-    return (rolled_along_x == length_along_x) == (want["rolling"] == "length")
+    return bool((rolled_along_x == length_along_x) == (want["rolling"] == "length"))
 
 
 def check_edges(plan: Plan) -> list[Finding]:
@@ -277,12 +302,16 @@ def check_edges(plan: Plan) -> list[Finding]:
     for piece in plan.pieces:
         x, y = _extent(piece)
         if piece.kind in ("scrap", "offcut", "blank") and min(x, y) < narrowest - NEAR:
-            found.append(Finding("sliver", piece.id, f"{piece.id} is {min(x, y):.2f} mm narrow, the least is {narrowest:g} mm."))
+            found.append(
+                Finding("sliver", piece.id, f"{piece.id} is {min(x, y):.2f} mm narrow, the least is {narrowest:g} mm.")
+            )
         if piece.kind != "part" or piece.plate not in plates:
             continue
         plate, want = plates[piece.plate], wants.get(piece.part or "", {})
         if plan.settings["trim"] > 0 and _on_mill_edge(piece, plate):
-            found.append(Finding("trim", piece.id, f"{piece.part} ({piece.id}) has a mill edge of the plate untrimmed."))
+            found.append(
+                Finding("trim", piece.id, f"{piece.part} ({piece.id}) has a mill edge of the plate untrimmed.")
+            )
         if want.get("square", "none") != "none":
             found += _square(plan, piece, want, plate, makers, parents)
     return found
@@ -301,7 +330,8 @@ def _plate_edge(side: int, segment: Segment, plate: PlanPlate) -> bool:
 
 def _on_mill_edge(piece: Piece, plate: PlanPlate) -> bool:
     return any(
-        plate.edges[side] == "mill" and _plate_edge(side, segment, plate) for side, segment in enumerate(_sides_of(piece))
+        plate.edges[side] == "mill" and _plate_edge(side, segment, plate)
+        for side, segment in enumerate(_sides_of(piece))
     )
 
 
@@ -340,7 +370,9 @@ def _on_square_side(
     name: str | None = piece.id
     while name is not None and name in makers:
         cut = makers[name]
-        if abs(LineString(cut.line).distance(LineString(segment)) - cut.kerf / 2) < NEAR and _parallel(cut.line, segment):
+        if abs(LineString(cut.line).distance(LineString(segment)) - cut.kerf / 2) < NEAR and _parallel(
+            cut.line, segment
+        ):
             on_fence_side = cut.makes[0] == name
             if plan.rig["square_side"] == "fence":
                 return on_fence_side
@@ -373,15 +405,35 @@ def check_handling(plan: Plan) -> list[Finding]:
         if on_bed is None:
             continue
         if rig["piece_mass_max"] is not None and on_bed.mass > rig["piece_mass_max"] + 1e-6:
-            found.append(Finding("piece_mass", cut.piece, f"{cut.piece} weighs {on_bed.mass:.1f} kg, above {rig['piece_mass_max']:g} kg."))
+            found.append(
+                Finding(
+                    "piece_mass",
+                    cut.piece,
+                    f"{cut.piece} weighs {on_bed.mass:.1f} kg, above {rig['piece_mass_max']:g} kg.",
+                )
+            )
         if rig["bed_length"] is not None and cut.length > rig["bed_length"] + 1e-6:
-            found.append(Finding("bed", cut.piece, f"{cut.piece} is {cut.length:.0f} mm long on a bed of {rig['bed_length']:g} mm."))
+            found.append(
+                Finding(
+                    "bed", cut.piece, f"{cut.piece} is {cut.length:.0f} mm long on a bed of {rig['bed_length']:g} mm."
+                )
+            )
         far = pieces.get(cut.makes[1] or "")
         if rig["far_max"] is not None and far is not None:
-            beside = min(LineString(cut.line).hausdorff_distance(LineString(side)) for side in _sides_of(far) if _parallel(side, cut.line))
+            beside = min(
+                LineString(cut.line).hausdorff_distance(LineString(side))
+                for side in _sides_of(far)
+                if _parallel(side, cut.line)
+            )
             width = far.mass and _across(far, cut)
             if width > rig["far_max"] + 1e-6 and beside >= 0:
-                found.append(Finding("far", cut.piece, f"Cut {cut.number} leaves {width:.0f} mm beside the torch, above {rig['far_max']:g} mm."))
+                found.append(
+                    Finding(
+                        "far",
+                        cut.piece,
+                        f"Cut {cut.number} leaves {width:.0f} mm beside the torch, above {rig['far_max']:g} mm.",
+                    )
+                )
     return found
 
 
@@ -400,7 +452,9 @@ def check_flags(plan: Plan) -> list[Finding]:
                 found.append(Finding("fence_flag", about, f"Cut {cut.number} says wrongly whether the fence is moved."))
             reading = cut.fence_reading
         elif cut.setup.fence:
-            found.append(Finding("fence_flag", about, f"Cut {cut.number} is marked out, but says that the fence is moved."))
+            found.append(
+                Finding("fence_flag", about, f"Cut {cut.number} is marked out, but says that the fence is moved.")
+            )
         changed = False
         for each in cut.passes:
             changed |= each.end_stop != stop
@@ -425,7 +479,11 @@ def check_sums(plan: Plan) -> list[Finding]:
         m = cut.minutes
         given = {"arc": m.arc, "return": m.return_, "pre-flow": m.pre_flow, "post-flow": m.post_flow, "rest": m.rest}
         found += [
-            Finding("minutes", f"cut {cut.number}", f"Cut {cut.number}: {key} takes {times[key]:.3f} min, not {given[key]:.3f}.")
+            Finding(
+                "minutes",
+                f"cut {cut.number}",
+                f"Cut {cut.number}: {key} takes {times[key]:.3f} min, not {given[key]:.3f}.",
+            )
             for key in times
             if abs(times[key] - given[key]) > 1e-6 * max(1.0, times[key])
         ]
@@ -462,7 +520,7 @@ def check_sums(plan: Plan) -> list[Finding]:
 def check_proof(plan: Plan) -> list[Finding]:
     """No bound above what was found; proven only where they meet."""
     proof, totals, found = plan.proof, plan.totals, []
-    values = {
+    values: dict[str, tuple[Any, float]] = {
         "plates": (proof.plates, totals.plates),
         "cost": (proof.cost, totals.cost),
         "setups": (proof.setups, totals.fence_settings),
@@ -495,7 +553,11 @@ def check_duty(plan: Plan) -> list[Finding]:
         used = sum(max(0.0, b - max(a, start + arc - 600.0)) for a, b in arcs)
         if used > share * 600.0 + 0.01:
             found.append(
-                Finding("duty", f"cut {cut.number}", f"By the end of cut {cut.number} the arc burnt {used:.0f} s of ten minutes; {share * 600:.0f} s are allowed.")
+                Finding(
+                    "duty",
+                    f"cut {cut.number}",
+                    f"By the end of cut {cut.number} the arc burnt {used:.0f} s of ten minutes; {share * 600:.0f} s are allowed.",
+                )
             )
     return found
 

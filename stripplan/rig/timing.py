@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from ..model.rig import Rig
 
@@ -45,7 +46,7 @@ def dial_for(rig: Rig, speed: float) -> float | None:
     Speeds outside the table have no mark: nothing is extrapolated.
     """
     table = sorted((each_speed, mark) for mark, each_speed in rig.dial)
-    for (v0, m0), (v1, m1) in zip(table, table[1:], strict=False):
+    for (v0, m0), (v1, m1) in pairwise(table):
         if v0 <= speed <= v1:
             return round(m0 if v1 == v0 else m0 + (m1 - m0) * (speed - v0) / (v1 - v0), 2)
     return None

@@ -208,7 +208,20 @@ def _ways(lay: Lay, choice: Choice) -> list[Way]:
         low, high, _ = split(cleaned, choice, rules.kerf)
         setting = fence_setting(rig, on_fence, rules.kerf)
         found.append(
-            Way(replace_piece(lay, cleaned), choice, datum, travel, located, setting, line_at, stops, longest, dress, low, high)
+            Way(
+                replace_piece(lay, cleaned),
+                choice,
+                datum,
+                travel,
+                located,
+                setting,
+                line_at,
+                stops,
+                longest,
+                dress,
+                low,
+                high,
+            )
         )
     return found
 

@@ -33,7 +33,9 @@ def plate_picture(plan: Plan, plate_id: str) -> Picture:
         box=(-margin, -margin, plate.length + margin, plate.width + margin),
         outlines=tuple(outlines),
         lines=tuple(_torch_line(plan, cut) for cut in cuts),
-        texts=tuple([t for piece in ends if (t := _label(piece, size, units)) is not None] + _edge_letters(plate, size)),
+        texts=tuple(
+            [t for piece in ends if (t := _label(piece, size, units)) is not None] + _edge_letters(plate, size)
+        ),
         bubbles=_bubbles(cuts, size),
         dimensions=_dimensions(plate, margin, units),
     )
@@ -120,7 +122,10 @@ def _bubbles(cuts: list[Cut], size: float) -> tuple[Bubble, ...]:
         along = radius * 1.2
         for _ in range(40):
             at = (x0 + dx * along, y0 + dy * along)
-            if all(math.dist(at, other.at) > 1.05 * (radius + other.radius) for other in placed) or along > cut.length - radius:
+            if (
+                all(math.dist(at, other.at) > 1.05 * (radius + other.radius) for other in placed)
+                or along > cut.length - radius
+            ):
                 break
             along += 1.1 * radius
         placed.append(Bubble(at, cut.number, radius))

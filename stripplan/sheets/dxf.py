@@ -61,11 +61,12 @@ def _drawing(plan: Plan, plate_ids: list[str], *, titled: bool) -> bytes:
 
 
 def _new_document(*, inches: bool, text: float) -> Drawing:
-    import ezdxf
     from ezdxf import units
+    from ezdxf._options import options
+    from ezdxf.filemanagement import new
 
-    ezdxf.options.write_fixed_meta_data_for_testing = True
-    doc = ezdxf.new("R2000", setup=["linetypes"])
+    options.write_fixed_meta_data_for_testing = True
+    doc = new("R2000", setup=["linetypes"])
     doc.units = units.IN if inches else units.MM
     doc.header["$MEASUREMENT"] = 0 if inches else 1
     doc.header["$LTSCALE"] = text / 3

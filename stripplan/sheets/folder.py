@@ -6,15 +6,18 @@ import fnmatch
 import shutil
 import tempfile
 from pathlib import Path
+from typing import Literal
 
 from ..errors import Fault, InputError
 from ..model.plan import Plan
+
+Page = Literal["a4", "letter"]
 
 OURS = ("plan.json", "setup-sheet.pdf", "setup-sheet*.png", "plate-P*.dxf", "plate-P*.svg", "job.dxf", "cut-list.csv")
 """Names of files that a plan's folder may hold and that a new plan replaces."""
 
 
-def contents(plan: Plan, *, page: str = "a4") -> dict[str, bytes]:
+def contents(plan: Plan, *, page: Page = "a4") -> dict[str, bytes]:
     """Every file of a plan by name."""
     from . import dxf, pdf, plan_json, svg, table
 
@@ -30,7 +33,7 @@ def contents(plan: Plan, *, page: str = "a4") -> dict[str, bytes]:
     return files
 
 
-def write_all(plan: Plan, folder: Path, *, page: str = "a4") -> tuple[Path, ...]:
+def write_all(plan: Plan, folder: Path, *, page: Page = "a4") -> tuple[Path, ...]:
     """Write all files of a plan into `folder`; what lay there before is replaced only if it was all ours.
 
     Written beside the folder first and renamed at the end, so that nothing is ever half there. Raises
@@ -94,5 +97,10 @@ def _exchange(new: Path, folder: Path) -> None:
 
 def _cannot_write(folder: Path, error: OSError) -> InputError:
     return InputError(
-        Fault("cannot_write", str(folder), f"the folder cannot be written: {error.strerror or error}", "choose another --out")
+        Fault(
+            "cannot_write",
+            str(folder),
+            f"the folder cannot be written: {error.strerror or error}",
+            "choose another --out",
+        )
     )

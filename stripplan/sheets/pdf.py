@@ -13,13 +13,13 @@ from ..model.plan import Plan
 
 if TYPE_CHECKING:
     from .pdf_flow import Section
-    from .rows import Sheet
+    from .rows import Sheet, StockRow
 
 Page = Literal["a4", "letter"]
 
 FOOT = (
-    "Numbers of a cut 7 mm high, the rest of a block 3.5 mm (NUREG-0700 rev. 3, 11.4.1.5-1: 0.004 to 0.006 of the reading "
-    "distance). Bold = new, grey = as before. Carriage runs up the page, fence on the right. Cautions: last page."
+    "Bold: new. Grey: as before. Carriage runs up the page, fence on the right. "
+    "Print 7 and 3.5 mm high for 1 and 0.7 m (NUREG-0700, 11.4.1.5)."
 )
 
 
@@ -30,12 +30,13 @@ def setup_sheet(plan: Plan, *, page: Page = "a4") -> bytes:
     from reportlab.pdfgen.canvas import Canvas
 
     from .pdf_flow import draw_pages, frame, paginate
+    from .pdf_text import REGULAR
     from .rows import sheet
 
     rows, on = sheet(plan), frame(page)
     pages = paginate(sections(plan, rows, on.inner, on.room), on.room)
     stream = io.BytesIO()
-    canvas = Canvas(stream, pagesize=(on.width, on.height), invariant=1, pageCompression=1, lang="en-GB")
+    canvas = Canvas(stream, pagesize=(on.width, on.height), invariant=1, lang="en-GB", initialFontName=REGULAR)
     canvas.setTitle(f"Setup sheet: {rows.job}")
     canvas.setSubject(f"Cuts in the order of work, plan {rows.plan}")
     canvas.setCreator(f"stripplan {plan.stripplan_version}")
@@ -52,18 +53,19 @@ def sections(plan: Plan, rows: Sheet, width: float, room: float) -> list[Section
     from .draw import plate_picture
     from .pdf_block import Block
     from .pdf_cautions import cautions_section
-    from .pdf_flow import Section, Words
+    from .pdf_flow import HEADING_GAP, Section, Words
     from .pdf_lists import job_sections, offcuts_section, parts_section, reading_section
     from .pdf_plate import PlateDrawing
     from .pdf_text import RIG, markup
 
-    def drawing(plate: str, stock: str) -> Section:
-        title = f"Plate {plate}: {stock}"
-        head = Words(markup(title), width, RIG, bold=True)
-        return Section(title, [head], [PlateDrawing(plate_picture(plan, plate), width, room - head.height)], fresh=False)
+    def drawing(plate: StockRow) -> Section:
+        title = f"Plate {plate.plate}: {plate.stock}"
+        more = f", {plate.size} {plate.material}, {plate.mass}"
+        head = Words(markup(title, bold=True) + markup(more), width, RIG, above=HEADING_GAP)
+        return Section(title, [head], [PlateDrawing(plate_picture(plan, plate.plate), width, room - head.height)], fresh=False)
 
     found = [*job_sections(rows, width), reading_section(width)]
-    found += [drawing(each.id, each.stock) for each in plan.plates]
+    found += [drawing(each) for each in rows.stock]
     if rows.cuts:
         blocks = [Block(row, width, f"Cut {row.number}, plate {row.plate.text}") for row in rows.cuts]
         found.append(Section("Cuts in the order of work", [], blocks))

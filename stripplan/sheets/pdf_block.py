@@ -12,7 +12,7 @@ from .pdf_rig import draw_lie
 from .pdf_text import BIG, BOLD, GREY, REGULAR, RIG, flagged, markup, paragraph, shortened, tagged, width_of
 from .rows_kinds import CutRow, Fall, Field
 
-PICTURE = 52 * mm
+PICTURE = 47 * mm
 LABEL = 21 * mm
 PAD = 2 * mm
 HEAD = 15.5 * mm
@@ -90,12 +90,11 @@ def figures(row: CutRow) -> list[tuple[str, Field]]:
     """The big figures with their labels: a label says whether there is something to set."""
     number = Field(str(row.number))
     fence = f"{'SET' if row.fence.changed else 'same'} fence"
-    if row.located != "fence":
-        fence = "fence away"
     stop = f"{'SET' if row.end_stop.changed else 'same'} end stop"
     word = "dial" if row.dial else row.travel_speed.split()[-1]
     speed = f"{'SET' if row.speed.changed else 'same'} {word}"
-    return [("cut", number), ("plate", row.plate), (fence, row.fence), (stop, row.end_stop), (speed, row.speed)]
+    where = (fence, row.fence) if not row.scribe else (f"SCRIBE from {row.scribe_from}", Field(row.scribe))
+    return [("cut", number), ("plate", row.plate), where, (stop, row.end_stop), (speed, row.speed)]
 
 
 def _in_rows(found: list[tuple[str, Field]], width: float) -> list[list[tuple[str, Field, float]]]:
@@ -119,9 +118,9 @@ def _in_rows(found: list[tuple[str, Field]], width: float) -> list[list[tuple[st
 def lines(row: CutRow) -> list[tuple[str, str]]:
     """Label and markup of each line, in the order of doing."""
     made = [("REST", markup(f"{row.rest} before the arc", bold=True))] if row.rest else []
-    heavy = markup(": TWO PEOPLE or hoist", bold=True) if row.two_person else ""
+    heavy = markup(", TWO PEOPLE", bold=True) if row.two_person else ""
     made.append(("Piece", markup(f"{row.piece},", bold=True) + " " + markup(f"{row.size}, {row.mass}") + heavy))
-    made += _labelled("Bring", [markup(each, bold=True) for each in row.bring])
+    made.append(("Bring", markup(" ".join(row.bring), bold=True)))
     made += _labelled("Dress", [markup(each, bold=True) for each in row.dress])
     made += _labelled("Lay", _lay(row))
     made += _labelled("Cut", [flagged(row.length.text + ".", row.length.changed), *(markup(p) for p in row.passes)])
@@ -139,18 +138,19 @@ def _labelled(label: str, texts: list[str]) -> list[tuple[str, str]]:
 def _lay(row: CutRow) -> list[str]:
     laid = [flagged(f"{row.face.text};", row.face.changed)]
     if row.located == "fence":
-        laid.append(markup("fence: edge ") + flagged(f"{row.on_fence.text};", row.on_fence.changed))
-    laid.append(markup("start line: edge ") + flagged(f"{row.leading.text}.", row.leading.changed))
-    return [" ".join(laid), *(markup(each, bold=True) for each in row.marks)]
+        laid.append(markup("fence: ") + flagged(f"{row.on_fence.text};", row.on_fence.changed))
+    laid.append(markup("start line: ") + flagged(f"{row.leading.text}.", row.leading.changed))
+    return [" ".join(laid).replace(" (cut ", "\u00a0(cut\u00a0"), *(markup(each, bold=True) for each in row.marks)]
 
 
 def _fell(fall: Fall | None) -> str:
     if fall is None:
         return markup("nothing: the kerf takes it")
     room = 70 * mm
-    name = tagged(shortened(fall.name, RIG, room, bold=True) + ",", bold=True) + " " if fall.name else ""
+    name = tagged(shortened(fall.name, RIG, room, bold=True), bold=True) + " " if fall.name else ""
     doing = markup(fall.doing + ".", bold=fall.kind in ("part", "offcut"))
-    return f"{name}{markup(fall.piece + ', ', bold=not fall.name)}{markup(fall.size + ':')} {doing}"
+    piece = markup(f"({fall.piece})") if fall.name else markup(f"{fall.piece},", bold=True)
+    return f"{name}{piece} {markup(fall.size + ':')} {doing}"
 
 
 def _measure(row: CutRow) -> str:

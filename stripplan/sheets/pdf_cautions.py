@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from reportlab.lib.units import mm
-
-from .pdf_flow import Section, Words
+from .pdf_flow import HEADING_GAP, Section, Words
 from .pdf_text import DESK, RIG, markup
 
 FIRST = (
@@ -72,7 +70,4 @@ def cautions_section(two_person_mass: str, width: float) -> Section:
     boxes += [Words(f"{markup(what + '.', bold=True)} {markup(text)}", width, DESK) for what, text in (*CAUTIONS, lifting)]
     watch = "Last cut at ____________   watch for fire until ____________ (60 minutes later)   signed ____________"
     boxes.append(Words("<br/>" + markup(watch), width, DESK, bold=True))
-    return Section("Cautions", [Words(markup("Cautions"), width, RIG, bold=True)], boxes, fresh=True)
-
-
-SPACE = 2 * mm
+    return Section("Cautions", [Words(markup("Cautions"), width, RIG, bold=True, above=HEADING_GAP)], boxes, fresh=True)

@@ -5,8 +5,9 @@ Everything is measured before anything is drawn, so the number of pages is known
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, Protocol
 
 from reportlab.lib.pagesizes import A4, letter
@@ -16,6 +17,7 @@ from .pdf_text import BOLD, DESK, REGULAR, load_fonts, paragraph, points, shorte
 
 PAGES = {"a4": A4, "letter": letter}
 GAP = 2 * mm
+HEADING_GAP = 3 * mm
 
 
 @dataclass(frozen=True)
@@ -24,7 +26,7 @@ class Frame:
 
     width: float
     height: float
-    margin: float = 11 * mm
+    margin: float = 10 * mm
     head: float = 10 * mm
     foot: float = 8 * mm
 
@@ -73,27 +75,22 @@ class Words:
     width: float
     size: float = DESK
     bold: bool = False
+    above: float = 0.0
     outline: str = ""
+
+    @cached_property
+    def _set(self) -> tuple[Any, float]:
+        return paragraph(self.text, self.size, self.width, bold=self.bold)
 
     @property
     def height(self) -> float:
-        return paragraph(self.text, self.size, self.width, bold=self.bold)[1] + GAP / 2
+        """Height with a gap below and `above` [pt]."""
+        return self.above + self._set[1] + GAP / 2
 
     def draw(self, canvas: Any, x: float, top: float) -> None:
-        made, height = paragraph(self.text, self.size, self.width, bold=self.bold)
-        made.drawOn(canvas, x, top - height)
-
-
-@dataclass(frozen=True)
-class Drawn:
-    """A box that a function draws."""
-
-    height: float
-    paint: Callable[[Any, float, float], None]
-    outline: str = ""
-
-    def draw(self, canvas: Any, x: float, top: float) -> None:
-        self.paint(canvas, x, top)
+        """Draw it with its top left corner at (x, top)."""
+        made, height = self._set
+        made.drawOn(canvas, x, top - self.above - height)
 
 
 @dataclass(frozen=True)

@@ -9,11 +9,11 @@ from typing import Any
 
 from reportlab.lib.units import mm
 
-from .pdf_flow import Section, Words
+from .pdf_flow import HEADING_GAP, Section, Words
 from .pdf_text import DESK, RIG, markup, paragraph, points
 from .rows_kinds import PartRow, Setting, Sheet
 
-BOX = "☐"
+BOX = f'<font size="{points(4):.1f}">☐</font>'
 TITLE = points(6)
 IN_ONE = 48
 """Pieces of a part in one row of the check list: a row is never split over two pages."""
@@ -77,7 +77,11 @@ def job_sections(sheet: Sheet, width: float) -> list[Section]:
 
 
 def _section(title: str, boxes: Sequence[Any], width: float, *, fresh: bool = False) -> Section:
-    return Section(title, [Words(markup(title), width, RIG, bold=True)], boxes, fresh=fresh)
+    return Section(title, [_heading(title, width)], boxes, fresh=fresh)
+
+
+def _heading(title: str, width: float) -> Words:
+    return Words(markup(title), width, RIG, bold=True, above=HEADING_GAP)
 
 
 def _line(text: str, width: float) -> Words:
@@ -138,10 +142,10 @@ def _setting(each: Setting) -> str:
 
 READING = (
     "Before the first cut of a plate: lay it on the bench as it is drawn. On the face that is up (the TOP face) chalk "
-    "its name, and along its edges the letters A, B, C, D as on the drawing. A letter stays with its edge. Chalk name and "
-    "letters on each piece that you put aside, and on a face that comes up new (the UNDER face).",
+    "its name, and along its edges the letters A, B, C, D as on the drawing. A letter stays with its edge, also on a piece "
+    "cut from it. Chalk name and letters on each piece that you put aside, and on a face that comes up new (the UNDER face).",
     "Stand at home, at the bottom of the small pictures. The carriage runs up the page, away from you. The fence is "
-    "on the right. Left and right are meant as you look along the travel.",
+    "on the right. Left and right are meant as you look along the travel. TWO PEOPLE: or a hoist.",
     "Work each block from top to bottom. Set what says SET. What is bold is new or must be done; what is grey "
     "stays as it was for the cut before.",
     "Lay: the named edges are the black letters in the picture. One goes flat against the fence, one on the start line.",
@@ -155,14 +159,14 @@ READING = (
 def reading_section(width: float) -> Section:
     """How to read the sheet."""
     boxes = [Words(markup(f"{number}. {text}"), width, DESK) for number, text in enumerate(READING, 1)]
-    return _section("How to work by this sheet", boxes, width)
+    return _section("How to work by this sheet", boxes, width, fresh=True)
 
 
 def parts_section(sheet: Sheet, width: float) -> Section:
     """Check list of parts: a box to tick for each piece."""
     shares = (30, 12, 22, 36)
     head = [
-        Words(markup("Parts: check list"), width, RIG, bold=True),
+        _heading("Parts: check list", width),
         Row(("part", "wanted, made", "finished size", "size to expect"), shares, width, bold=True),
     ]
     boxes = [row for part in sheet.parts for row in _part_rows(part, shares, width)]
@@ -176,7 +180,7 @@ def _part_rows(part: PartRow, shares: tuple[float, ...], width: float) -> list[R
     cells = (markup(part.name, bold=True), markup(f"{part.wanted}, {part.made}") + short, markup(size), markup(expected))
     rows = [Row(cells, shares, width)]
     for at in range(0, len(part.pieces), IN_ONE):
-        ticks = "   ".join(f"{BOX}\u00a0{markup(each)}" for each in part.pieces[at : at + IN_ONE])
+        ticks = "\u00a0\u00a0 ".join(f"{BOX}\u00a0{markup(each)}" for each in part.pieces[at : at + IN_ONE])
         rows.append(Row((ticks,), (1,), width))
     return rows
 
@@ -185,7 +189,7 @@ def offcuts_section(sheet: Sheet, width: float) -> Section:
     """Offcuts to put into the stock book."""
     shares = (14, 34, 20, 12, 20)
     head = [
-        Words(markup("Offcuts to register"), width, RIG, bold=True),
+        _heading("Offcuts to register", width),
         Row(("piece", "length × width × thickness", "material", "mass", "rack place"), shares, width, bold=True),
     ]
     rows = [

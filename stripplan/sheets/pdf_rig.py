@@ -44,16 +44,19 @@ def _spot(row: CutRow, x: float, y: float, width: float, height: float) -> Spot:
     across = lie.on_fence + lie.beside
     share = min(max(lie.on_fence / across if across else 0.5, LEAST_SHARE), 1 - LEAST_SHARE)
     shape = lie.along / across if across else 1.0
-    wide = (width - 34) * (0.82 if shape > 3 else 1.0)
-    high = (height - 62) * (0.78 if shape < 1 / 3 else 1.0)
-    x1, y0 = x + width - 18, y + 24
+    wide = (width - 35) * (0.82 if shape > 3 else 1.0)
+    high = (height - 66) * (0.78 if shape < 1 / 3 else 1.0)
+    x1, y0 = x + width - 18, y + 28
     return Spot(x1 - wide, y0, x1, y0 + high, x1 - wide * share)
 
 
 def _falls(canvas: Any, row: CutRow, spot: Spot) -> None:
     half = 1.6
+    height = 0.5 if not row.passes else 0.72  # clear of the stop inside the metal
     _half(canvas, row.left, spot.x0, spot.y0, spot.torch - half, spot.y1)
     _half(canvas, row.right, spot.torch + half, spot.y0, spot.x1, spot.y1)
+    _name(canvas, row.left, spot.x0, spot.torch - half, spot, height)
+    _name(canvas, row.right, spot.torch + half, spot.x1 - (0 if row.passes else 15), spot, height)
 
 
 def _half(canvas: Any, fall: Fall | None, x0: float, y0: float, x1: float, y1: float) -> None:
@@ -74,7 +77,6 @@ def _half(canvas: Any, fall: Fall | None, x0: float, y0: float, x1: float, y1: f
         canvas.line(x0, y1, x1, y0)
     if kind == "offcut":
         hatch(canvas, x0, y0, x1, y1, 7)
-    _name(canvas, fall, x0, y0, x1, y1)
 
 
 def hatch(canvas: Any, x0: float, y0: float, x1: float, y1: float, step: float) -> None:
@@ -92,16 +94,17 @@ def hatch(canvas: Any, x0: float, y0: float, x1: float, y1: float, step: float) 
     canvas.restoreState()
 
 
-def _name(canvas: Any, fall: Fall | None, x0: float, y0: float, x1: float, y1: float) -> None:
-    """Name of a side in its middle, level where it fits, else upright."""
+def _name(canvas: Any, fall: Fall | None, x0: float, x1: float, spot: Spot, height: float) -> None:
+    """Name of a side at a share of its height, level where it fits, else upright."""
     if fall is None:
         return
+    room = spot.y1 - spot.y0
     text, middle = {"part": fall.name, "scrap": "scrap"}.get(fall.kind, fall.piece), (x0 + x1) / 2
-    level = width_of(text, SMALL, bold=True) <= x1 - x0 - 6
-    shown = shortened(text, SMALL, x1 - x0 - 6 if level else y1 - y0 - 26, bold=True)
+    level = width_of(text, SMALL, bold=True) <= x1 - x0 - 4
+    shown = shortened(text, SMALL, x1 - x0 - 4 if level else 2 * (1 - height) * room - 6, bold=True)
     wide = width_of(shown, SMALL, bold=True) + 4
     canvas.saveState()
-    canvas.translate(middle, (y0 + y1) / 2)
+    canvas.translate(middle, spot.y0 + height * room)
     if not level:
         canvas.rotate(90)
     canvas.setFillGray(1)
@@ -139,12 +142,12 @@ def _start_and_stop(canvas: Any, row: CutRow, spot: Spot, x: float, y: float, he
     canvas.setDash([])
     canvas.setFillGray(0)
     canvas.setFont(REGULAR, DESK)
-    canvas.drawString(x, spot.y0 - 12, "start line")
+    canvas.drawString(x - 2, spot.y0 - 13, "start")
     top = y + height - 16 if len(row.passes) == 0 else (spot.y0 + spot.y1) / 2 + 6
     canvas.setLineWidth(3)
     canvas.line(spot.torch - 10, top, spot.torch + 10, top)
     if not row.passes:
-        canvas.drawString(x, top - 3, "stop")
+        canvas.drawString(x - 2, top - 3, "stop")
 
 
 def _torch(canvas: Any, row: CutRow, spot: Spot, y: float, height: float) -> None:
@@ -191,24 +194,21 @@ def _mark(canvas: Any, x: float, y: float) -> None:
 
 
 def _letters(canvas: Any, row: CutRow, spot: Spot) -> None:
-    """Letters of the edges, inside the piece; the two that matter are boxed."""
+    """Letters of the edges: black where the edge goes on the fence or to the start line."""
     lie = row.lie
+    wider = (spot.x0 + spot.torch) / 2 if spot.torch - spot.x0 >= spot.x1 - spot.torch else (spot.torch + spot.x1) / 2
     middle = (spot.y0 + spot.y1) / 2
-    low, high = spot.y0 + 9, spot.y1 - 9
-    off = spot.torch + (spot.x1 - spot.torch) / 2
-    far = spot.x0 + (spot.torch - spot.x0) / 2
-    side = middle + (spot.y1 - spot.y0) * 0.27
-    _letter(canvas, lie.right, spot.x1 - 9, side, row.located == "fence")
-    _letter(canvas, lie.left, spot.x0 + 9, side, False)
-    _letter(canvas, lie.start, far if lie.beside >= lie.on_fence else off, low, True)
-    _letter(canvas, lie.end, far if lie.beside >= lie.on_fence else off, high, False)
+    _letter(canvas, lie.right, spot.x1 - 8, middle, row.located == "fence")
+    _letter(canvas, lie.left, spot.x0 - 9, middle, False)
+    _letter(canvas, lie.start, wider, spot.y0 - 9, True)
+    _letter(canvas, lie.end, wider, spot.y1 + 8, False)
 
 
 def _letter(canvas: Any, letter: str, x: float, y: float, key: bool) -> None:
     canvas.setFillGray(0 if key else 1)
     canvas.setStrokeGray(0)
     canvas.setLineWidth(0.6)
-    canvas.rect(x - 7, y - 7, 14, 14, fill=1, stroke=0 if not key else 1)
+    canvas.rect(x - 7, y - 7, 14, 14, fill=1 if key else 0, stroke=1 if key else 0)
     canvas.setFillGray(1 if key else 0)
     canvas.setFont(BOLD, RIG * 0.9)
     canvas.drawCentredString(x, y - RIG * 0.33, letter)

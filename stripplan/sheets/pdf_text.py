@@ -77,7 +77,7 @@ def printable(text: str) -> str:
     shown = []
     for letter in unicodedata.normalize("NFC", text):
         if letter.isspace():
-            shown.append(" ")
+            shown.append("\u00a0" if letter == "\u00a0" else " ")
         elif ord(letter) in known and unicodedata.category(letter)[0] != "C":
             shown.append(letter)
         else:

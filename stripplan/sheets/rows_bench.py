@@ -94,7 +94,7 @@ def number(table: Mapping[str, Any], key: str, default: float) -> float:
 
 @dataclass
 class Bench:
-    """Look-ups over a plan, and what has been dressed up to the cut in hand."""
+    """Look-ups over a plan."""
 
     plan: Plan
     units: str = "mm"
@@ -104,7 +104,6 @@ class Bench:
     made_by: dict[str, int] = field(default_factory=dict)
     count: dict[str, int] = field(default_factory=dict)
     sizes: dict[str, _Size] = field(default_factory=dict)
-    dressed: set[tuple[str, str]] = field(default_factory=set)
 
     def __post_init__(self) -> None:
         plan = self.plan
@@ -142,30 +141,20 @@ class Bench:
         return f"{piece.part}, {self.count[piece.id]} of {whole}" if whole > 1 else piece.part
 
     def edge(self, name: str, letter: str) -> str:
-        """An edge in words: letter, where it comes from, whether it has been dressed."""
-        origin, cleaned = self._origin(name, letter)
-        if origin:
-            return f"{letter} (cut {origin}{', dressed' if cleaned else ''})"
-        plate = self.plates[self.pieces[name].plate]
-        state = "dressed" if cleaned else plate.edges[LETTERS.index(letter)]
-        return f"{letter} ({'mill edge' if state == 'mill' else state})"
+        """An edge in words: its letter, and where it comes from."""
+        origin = self._origin(name, letter)
+        state = self.plates[self.pieces[name].plate].edges[LETTERS.index(letter)]
+        return f"{letter} (cut {origin})" if origin else f"{letter} ({state} edge)"
 
-    def _origin(self, name: str, letter: str) -> tuple[int, bool]:
-        """Number of the cut that made an edge (0 = the plate's own), and whether it has been dressed since."""
-        cleaned = False
-        while True:
-            cleaned |= (name, letter) in self.dressed
-            piece = self.pieces[name]
-            if piece.parent is None:
-                return 0, cleaned
-            if abs(side(piece, letter) - side(self.pieces[piece.parent], letter)) > SAME:
-                return self.made_by[name], cleaned
-            name = piece.parent
-
-    def dress(self, cut: Cut) -> None:
-        """Remember what is dressed before a cut."""
-        for each in cut.setup.dress:
-            self.dressed.add((cut.piece, edge_letter(self.pieces[cut.piece], each.edge)))
+    def _origin(self, name: str, letter: str) -> int:
+        """Number of the cut that made an edge; 0 = it is the plate's own."""
+        piece = self.pieces[name]
+        while piece.parent is not None:
+            parent = self.pieces[piece.parent]
+            if abs(side(piece, letter) - side(parent, letter)) > SAME:
+                return self.made_by[piece.id]
+            piece = parent
+        return 0
 
 
 def bounds(outline: Iterable[Point]) -> tuple[float, float, float, float]:

@@ -25,7 +25,6 @@ def cut_rows(bench: Bench) -> tuple[CutRow, ...]:
     rows: list[CutRow] = []
     before: Cut | None = None
     for cut in bench.plan.cuts:
-        bench.dress(cut)
         rows.append(_cut(bench, cut, before, rows[-1] if rows else None))
         before = cut
     return tuple(rows)
@@ -33,7 +32,7 @@ def cut_rows(bench: Bench) -> tuple[CutRow, ...]:
 
 def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None) -> CutRow:
     piece, lie = bench.pieces[cut.piece], lie_of(cut, bench.pieces)
-    face = "top face up" if cut.passes[0].face_up else "UNDER face up"
+    face = "TOP face up" if cut.passes[0].face_up else "UNDER face up"
     right = bench.edge(piece.id, lie.right) if cut.located == "fence" else "no edge: follow the marks"
     leading = bench.edge(piece.id, lie.start)
     speed = show_speed(cut.travel_speed, bench.units)
@@ -57,6 +56,8 @@ def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None) -> Cut
         on_fence=flagged("on_fence", right),
         leading=flagged("leading", leading),
         located=cut.located,
+        scribe=_scribe(bench, cut),
+        scribe_from=edge_letter(piece, cut.marks.edge) if cut.marks else "",
         marks=_marks(bench, cut),
         fence=Field(bench.reading(cut.fence_reading) if cut.fence_reading is not None else "marks", cut.setup.fence),
         end_stop=Field(_stops(bench, cut), cut.setup.end_stop),
@@ -88,7 +89,7 @@ def _bring(bench: Bench, cut: Cut, before: Cut | None) -> tuple[str, ...]:
     """What to do with pieces before a cut, in the order of doing it."""
     setup, steps = cut.setup, []
     if setup.clear:
-        steps.append("Clear the bed." if setup.fetch else "Clear the other piece off the bed.")
+        steps.append("Clear the bed." if setup.fetch else "Clear the other piece.")
     if setup.fetch:
         steps.append(_fetch(bench, cut))
     if setup.turn_over:
@@ -102,7 +103,7 @@ def _bring(bench: Bench, cut: Cut, before: Cut | None) -> tuple[str, ...]:
 
 _TURNS = {
     1: "Quarter turn LEFT (anticlockwise, flat).",
-    2: "Half turn, flat: end for end, same face up.",
+    2: "Half turn, flat: end for end.",
     3: "Quarter turn RIGHT (clockwise, flat).",
 }
 """By `quarter_turns`, which counts anticlockwise as seen from above."""
@@ -116,7 +117,7 @@ def _fetch(bench: Bench, cut: Cut) -> str:
 
 def _push(bench: Bench, cut: Cut, before: Cut | None) -> str:
     if cut.located == "marked":
-        return "Leave it on the bed; line the marks up under the torch."
+        return "Line the marks up under the torch."
     if before is not None and before.makes[0] == cut.piece:
         lie, old = lie_of(cut, bench.pieces), lie_of(before, bench.pieces)
         if len(before.passes) == 1 and (lie.right, lie.start) == (old.right, old.start):
@@ -125,10 +126,17 @@ def _push(bench: Bench, cut: Cut, before: Cut | None) -> str:
 
 
 def _dress(bench: Bench, cut: Cut, letter: str, lie: Lie) -> str:
-    where = {lie.right: "goes on the fence", lie.start: "goes to the start line", lie.end: "leads in pass 2"}
-    origin = bench.edge(cut.piece, letter).replace(", dressed", "")
+    where = {lie.right: "goes on the fence", lie.start: "goes to the start", lie.end: "leads in pass 2"}
+    origin = bench.edge(cut.piece, letter)
     use = where.get(letter, "is used")
-    return f"Dress edge {origin}: it {use}."
+    return f"Edge {origin}: it {use}."
+
+
+def _scribe(bench: Bench, cut: Cut) -> str:
+    """Distance of the torch line from the edge it is measured from; two where it slants."""
+    if cut.marks is None:
+        return ""
+    return " / ".join(dict.fromkeys(bench.long(each) for each in cut.marks.distance))
 
 
 def _marks(bench: Bench, cut: Cut) -> tuple[str, ...]:
@@ -136,24 +144,21 @@ def _marks(bench: Bench, cut: Cut) -> tuple[str, ...]:
     if cut.marks is None:
         return ()
     piece, marks = bench.pieces[cut.piece], cut.marks
-    letter = edge_letter(piece, marks.edge)
-    corner = _corner(piece, marks.from_)
-    other = next((each for each in corner if each != letter), "")
+    edge, corner = bench.edge(piece.id, edge_letter(piece, marks.edge)), _corner(piece, marks.from_)
     near, far = (bench.long(each) for each in marks.along)
     one, two = (bench.long(each) for each in marks.distance)
-    return (
-        f"Fence out of the way. Scribe two marks, measured square from edge {bench.edge(piece.id, letter)}:",
-        f"mark 1: {one} from {letter}, at {near} from corner {letter}{other}",
-        f"mark 2: {two} from {letter}, at {far} from corner {letter}{other}",
-        "Torch centre runs over both marks.",
-    )
+    if one == two:
+        where = f"Scribe two marks {one} from edge {edge}, at {near} and {far} from corner {corner}."
+    else:
+        where = f"Scribe mark 1 {one} from edge {edge}, at {near} from corner {corner}; mark 2 {two} from it, at {far}."
+    return (f"Fence away. {where} Torch centre over both.",)
 
 
 def _corner(piece: Piece, point: Point) -> str:
     """Letters of the two edges that meet nearest to a point."""
     off = {each: abs(side(piece, each) - (point[0] if each in "BD" else point[1])) for each in LETTERS}
     upright, level = min("BD", key=lambda each: off[each]), min("AC", key=lambda each: off[each])
-    return level + upright
+    return "".join(sorted(level + upright))
 
 
 def _passes(bench: Bench, cut: Cut, lie: Lie) -> tuple[str, ...]:
@@ -177,15 +182,15 @@ def _fall(bench: Bench, cut: Cut, name: str | None) -> Fall | None:
 
 def _doing(bench: Bench, cut: Cut, piece: Piece) -> str:
     if piece.kind == "part":
-        return "part: to the pile of parts"
+        return "part, done"
     if piece.kind == "offcut":
-        return f"offcut: chalk {piece.id} on it, back to the rack"
+        return f"OFFCUT, chalk {piece.id} on it, to the rack"
     if piece.kind == "scrap":
         return "scrap bin"
     then = bench.cut_in[piece.id]
     if then.number == cut.number + 1 and not then.setup.fetch:
         return f"stays on the bed for cut {then.number}"
-    return f"chalk {piece.id} and its letters on it, put aside for cut {then.number}"
+    return f"chalk {piece.id} and letters on it, PUT ASIDE for cut {then.number}"
 
 
 def _measure(bench: Bench, cut: Cut) -> Measure | None:

@@ -53,7 +53,10 @@ class Lie:
 
 @dataclass(frozen=True)
 class CutRow:
-    """One cut, ready to be set. `dial` says that `speed` is a mark on the dial. Empty text: not needed."""
+    """One cut, ready to be set. `dial` says that `speed` is a mark on the dial. Empty text: not needed.
+
+    A marked cut has no fence reading: `scribe` is the distance of the torch line from edge `scribe_from`.
+    """
 
     number: int
     plate: Field
@@ -68,6 +71,8 @@ class CutRow:
     on_fence: Field
     leading: Field
     located: str
+    scribe: str
+    scribe_from: str
     marks: tuple[str, ...]
     fence: Field
     end_stop: Field

@@ -38,7 +38,11 @@ def paint(picture: Picture) -> str:
 
 
 def _n(value: float) -> str:
-    return f"{value:.3f}".rstrip("0").rstrip(".").replace("-0", "0") if abs(value) < 5e-4 else f"{value:.3f}".rstrip("0").rstrip(".")
+    return (
+        f"{value:.3f}".rstrip("0").rstrip(".").replace("-0", "0")
+        if abs(value) < 5e-4
+        else f"{value:.3f}".rstrip("0").rstrip(".")
+    )
 
 
 def _clean(text: str) -> str:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import tomllib
 from pathlib import Path
 
 import jsonschema
 import pytest
-import tomllib
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -93,7 +93,12 @@ def test_all_faults_at_once(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("data", "words"),
-    [(b"", "the file is empty"), (b"\xff\xfe\x00", "not UTF-8"), (b"name = 'x'", "there is no plate"), (b"[" * 2000, "not TOML")],
+    [
+        (b"", "the file is empty"),
+        (b"\xff\xfe\x00", "not UTF-8"),
+        (b"name = 'x'", "there is no plate"),
+        (b"[" * 2000, "not TOML"),
+    ],
 )
 def test_files_that_are_no_jobs(tmp_path: Path, data: bytes, words: str) -> None:
     """Empty, wrongly encoded or bottomless files get one plain message."""

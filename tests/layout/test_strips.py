@@ -113,7 +113,11 @@ def brute_force(problem: StripWorld) -> int | None:
 def test_cheaper_plates_first_within_their_limit() -> None:
     """Two offcuts at a low price are used before full plates; the third plate is a full one."""
     answer = solved(world([100, 100], [(90, 3)], costs=[1.0, 10.0], limits=[2, None]))
-    assert cost_of(world([100, 100], [(90, 3)], costs=[1.0, 10.0], limits=[2, None]), dict_of(answer)) == 12 == answer.bound
+    assert (
+        cost_of(world([100, 100], [(90, 3)], costs=[1.0, 10.0], limits=[2, None]), dict_of(answer))
+        == 12
+        == answer.bound
+    )
 
 
 def dict_of(answer: StripAnswer):  # type: ignore[no-untyped-def]

@@ -18,7 +18,9 @@ from stripplan.model.record import from_record, to_record
 from stripplan.model.rig import Process, Rig
 from stripplan.replay.verdict import replay
 
-PROCESS = Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600, current=40, duty=((40, 50),))
+PROCESS = Process(
+    name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600, current=40, duty=((40, 50),)
+)
 
 
 @cache
@@ -168,7 +170,18 @@ def _numbers(value: object, path: tuple[object, ...] = ()) -> list[tuple[object,
     return [path] if isinstance(value, (int, float)) and not isinstance(value, bool) else []
 
 
-GEOMETRY = {"outline", "line", "fence_offset", "fence_reading", "reading_error", "end_stop", "kerf", "mass", "number", "made"}
+GEOMETRY = {
+    "outline",
+    "line",
+    "fence_offset",
+    "fence_reading",
+    "reading_error",
+    "end_stop",
+    "kerf",
+    "mass",
+    "number",
+    "made",
+}
 """Figures of which none may be changed unnoticed."""
 
 
@@ -177,7 +190,10 @@ def test_any_changed_figure_is_noticed(data: st.DataObject) -> None:
     """Change one figure of the geometry, the settings or the counts by 3: something is found."""
     record = to_record(specimen())
     paths = [
-        path for key in ("pieces", "cuts", "parts") for path in _numbers(record[key], (key,)) if GEOMETRY & set(map(str, path))
+        path
+        for key in ("pieces", "cuts", "parts")
+        for path in _numbers(record[key], (key,))
+        if GEOMETRY & set(map(str, path))
     ]
     path = data.draw(st.sampled_from(paths))
     inner = record

@@ -1,0 +1,152 @@
+"""What the shell gave, as a job and a rig."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+import click
+
+from ..errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from ..model.job import Job
+    from ..model.rig import Rig
+
+T = TypeVar("T")
+W = TypeVar("W")
+EXAMPLE = "stripplan plan --plate 2000x1000x6 50x6 75x4"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Given:
+    """The words and options of one `stripplan plan`, as they stand in the command; None = left out."""
+
+    what: tuple[str, ...]
+    plates: tuple[str, ...]
+    cut_list: Path | None
+    material: str | None
+    trim: str | None
+    rig: str | None
+    out: Path | None
+    units: str | None
+    seed: int | None
+    steps: int | None
+    seconds: float | None
+    partial: bool
+    page: str
+    as_json: bool
+    quiet: bool
+
+
+def job_and_rig(given: Given) -> tuple[Job, Rig]:
+    """The job that is meant and its rig. Raises InputError or click.UsageError with every fault."""
+    from ..files.rig_toml import load_rig
+
+    if given.plates:
+        job, rig = _typed_job(given), load_rig(given.rig)
+    else:
+        from ..files.job_toml import load_job
+
+        job, rig = load_job(_job_file(given))
+        rig = load_rig(given.rig) if given.rig else rig
+    return _with_options(job, given), rig
+
+
+def _job_file(given: Given) -> Path:
+    """The one word that is a job file."""
+    if len(given.what) == 1 and not given.cut_list and _is_file_name(given.what[0]):
+        if given.material:
+            raise click.UsageError("--material goes with --plate; in a job file each plate has its own material")
+        return Path(given.what[0])
+    if any(_is_file_name(word) for word in given.what):
+        raise click.UsageError("give one job file and nothing beside it, or --plate with parts")
+    what = (
+        "parts are given, but no --plate to cut them from"
+        if given.what or given.cut_list
+        else "nothing to plan is given"
+    )
+    raise click.UsageError(f"{what}: name a job file, or plates and parts as in `{EXAMPLE}`")
+
+
+def _is_file_name(word: str) -> bool:
+    """Whether a word means a file rather than a part."""
+    return word.lower().endswith(".toml") or Path(word).exists() or not any(letter.isdigit() for letter in word)
+
+
+def _typed_job(given: Given) -> Job:
+    from ..files.arguments import parse_part, parse_plate
+    from ..files.job_toml import check_job
+    from ..files.tables import load_cut_list
+    from ..model.job import Job
+
+    if any(word.lower().endswith(".toml") for word in given.what):
+        raise click.UsageError("give a job file, or --plate with parts, not both")
+    units, faults = given.units or "mm", list[Fault]()
+    parts = _each(given.what, lambda word, number: parse_part(word, units=units, number=number), faults)
+    plates = _each(
+        given.plates,
+        lambda word, number: parse_plate(word, units=units, number=number, material=given.material),
+        faults,
+    )
+    lists = _each([given.cut_list] if given.cut_list else [], lambda path, _: load_cut_list(path, units=units), faults)
+    if faults:
+        raise InputError(faults)
+    parts += [part for each in lists for part in each]
+    job = Job(name=given.cut_list.stem if given.cut_list else "job", plates=tuple(plates), parts=tuple(parts))
+    check_job(job, "the command")
+    return job
+
+
+def _each(words: Sequence[W], read: Callable[[W, int], T], faults: list[Fault]) -> list[T]:
+    """All words read; faults are collected, so that one run names them all."""
+    found = []
+    for number, word in enumerate(words, 1):
+        try:
+            found.append(read(word, number))
+        except InputError as error:
+            faults += error.faults
+    return found
+
+
+def _with_options(job: Job, given: Given) -> Job:
+    """The job with the options of the command in place of its own."""
+    from ..model.units import parse_length
+
+    units = given.units or job.units
+    effort = {key: getattr(given, key) for key in ("seed", "steps", "seconds") if getattr(given, key) is not None}
+    try:
+        options = replace(
+            job.options, effort=replace(job.options.effort, **effort), partial=job.options.partial or given.partial
+        )
+        if given.trim is not None:
+            options = replace(options, trim=parse_length(given.trim, units))
+    except ValueError as error:
+        raise InputError(Fault("option", "the command", str(error))) from None
+    return replace(job, options=options, units=units)  # type: ignore[arg-type]
+
+
+def made_at() -> str | None:
+    """The date for the plan where SOURCE_DATE_EPOCH asks for one; no clock is read."""
+    from datetime import UTC, datetime
+
+    epoch = os.environ.get("SOURCE_DATE_EPOCH")
+    if epoch is None:
+        return None
+    try:
+        return datetime.fromtimestamp(int(epoch), UTC).isoformat()
+    except (ValueError, OverflowError, OSError):
+        raise InputError(Fault("date", "SOURCE_DATE_EPOCH", f"{epoch!r} is no number of seconds", "unset it")) from None
+
+
+def folder_name(name: str) -> str:
+    """A job's name as the name of a folder on any machine.
+
+    >>> folder_name("Gate, 2nd try"), folder_name("../..")
+    ('gate-2nd-try', 'job')
+    """
+    kept = "".join(letter if letter.isalnum() or letter in "-_" else "-" for letter in name.strip().lower())
+    return "-".join(filter(None, kept.split("-")))[:60] or "job"

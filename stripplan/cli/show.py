@@ -1,0 +1,85 @@
+"""What `stripplan plan` shows: the list as it was understood, then what came out. Plain text, fit for a file too."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from ..model.job import Job
+    from ..model.part import Part
+    from ..model.plan import Plan
+    from ..model.plate import Plate
+
+ON_SCREEN = ("plates", "plate cost", "time at the rig", "of that arc", "of that rests", "cuts", "fence settings")
+"""Totals that the screen shows; the sheet has them all."""
+
+
+def show_job(job: Job) -> None:
+    """The list as it was understood, before any work is done, so that a slip of the finger shows."""
+    rows = [("", "part", "width", "length", "quantity")]
+    rows += [(str(number), *_part_row(part, job.units)) for number, part in enumerate(job.parts, 1)]
+    rows.append(("", "", "", "in all", str(sum(part.quantity for part in job.parts))))
+    click.echo(f"{job.name}, sizes in {'inches' if job.units == 'in' else 'mm'}")
+    for line in table(rows, right=(0, 2, 3, 4)):
+        click.echo(f"  {line}")
+    for plate in job.plates:
+        click.echo(f"  plate {_plate_words(plate, job.units)}")
+
+
+def _part_row(part: Part, units: str) -> tuple[str, str, str, str]:
+    from ..model.part import Rectangle
+    from ..model.units import show_length
+
+    length = show_length(part.length, units) if isinstance(part, Rectangle) else "as long as the plate"
+    return part.name, show_length(part.width, units), length, str(part.quantity)
+
+
+def _plate_words(plate: Plate, units: str) -> str:
+    from ..model.units import show_length
+
+    sizes = [each for each in (plate.length, plate.width, plate.thickness) if each is not None]
+    words = [f"{plate.name}: {' x '.join(show_length(each, units) for each in sizes)}"]
+    words += [plate.material] if plate.material else []
+    words.append("as many as needed" if plate.limit is None else f"{plate.limit} at most")
+    return ", ".join(words)
+
+
+def show_plan(made: Plan, folder: Path, files: Sequence[str]) -> None:
+    """What came out: figures, proof, what is left, what to heed, where the files are."""
+    from ..sheets.rows import sheet
+
+    rows = sheet(made)
+    figures = dict(rows.totals)
+    click.echo()
+    for name in ON_SCREEN:
+        _item(name, [figures[name]])
+    _item("proof", rows.proof)
+    _item("left", [f"{row.piece}, {row.size}, {row.mass}" for row in rows.offcuts])
+    _item("heed", [*rows.measure_first, *rows.warnings])
+    _item("files", [f"{len(files)} in {folder}: read setup-sheet.pdf at the rig"])
+
+
+def _item(name: str, texts: Iterable[str]) -> None:
+    """Texts under one name, which stands before the first only."""
+    for number, text in enumerate(texts):
+        click.echo(f"  {'' if number else name:<17}{text}")
+
+
+def table(rows: Sequence[Sequence[str]], right: Sequence[int]) -> list[str]:
+    """Rows as lines of even columns; columns in `right` are set flush right.
+
+    >>> table([("width", "n"), ("50", "6")], right=(0, 1))
+    ['width  n', '   50  6']
+    """
+    wide = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    lines = []
+    for row in rows:
+        cells = [
+            cell.rjust(w) if n in right else cell.ljust(w) for n, (cell, w) in enumerate(zip(row, wide, strict=True))
+        ]
+        lines.append("  ".join(cells).rstrip())
+    return lines
