@@ -27,7 +27,7 @@ def show_job(job: Job) -> None:
     for line in table(rows, right=(0, 2, 3, 4)):
         click.echo(f"  {line}")
     for plate in job.plates:
-        click.echo(f"  plate {_plate_words(plate, job.units)}")
+        click.echo(f"  from {_plate_words(plate, job.units)}")
 
 
 def _part_row(part: Part, units: str) -> tuple[str, str, str, str]:

@@ -11,9 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from .grid import exact
+from .grid import exact, rounded_to_costs
 from .problem import Problem
-from .whole import rounded_to_costs
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ beyond 10^7 units a plate does it fall back to hundredths of a millimetre: parts
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -63,3 +63,11 @@ def rounded_up(length: float) -> float:
 def rounded_down(length: float) -> float:
     """To the next hundredth of a millimetre downwards."""
     return float(math.floor(exact(length) / FALLBACK) * FALLBACK)
+
+
+def rounded_to_costs(bound: Fraction, costs: Sequence[float]) -> Fraction:
+    """The bound raised to the next sum of plate costs' greatest common divisor: no plan costs anything between."""
+    exacts = [exact(cost) for cost in costs]
+    bottom = math.lcm(*(each.denominator for each in exacts))
+    divisor = Fraction(math.gcd(*(int(each * bottom) for each in exacts)), bottom)
+    return math.ceil(bound / divisor) * divisor if divisor > 0 else bound

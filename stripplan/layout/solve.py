@@ -11,6 +11,7 @@ from ..model.part import Part
 from ..model.pattern import Pattern
 from .bounds import LayoutBound, material_bound, tightened
 from .generate import StripWorld
+from .grid import exact
 from .patterns import PatternMaker
 from .problem import Problem
 from .rectangles import solve_rectangles
@@ -35,7 +36,8 @@ def lay_out(problem: Problem, parts: Sequence[Part], *, effort: Effort, out_of_t
     maker = PatternMaker(problem, parts)
     bound = material_bound(problem)
     if problem.strips_only and _any_order_works(problem):
-        answer = solve_strips(StripWorld(problem), steps=effort.steps, out_of_time=out_of_time)
+        enough = exact(bound.cost)
+        answer = solve_strips(StripWorld(problem), steps=effort.steps, out_of_time=out_of_time, enough=enough)
         bound = tightened(bound, problem, answer.bound, "column generation bound over all sets of strips")
         short = {number: n for number, n in enumerate(answer.short) if n}
         return Layout(maker.of_columns(answer.uses), short, bound, answer.steps)

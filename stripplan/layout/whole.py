@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from .generate import StripWorld, cost_bound, first_columns, generate
-from .grid import exact
+from .grid import exact, rounded_to_costs
 from .master import Column, Master, whole_numbers
 
 
@@ -27,8 +27,16 @@ class StripAnswer:
     steps: int
 
 
-def solve_strips(world: StripWorld, *, steps: int | None, out_of_time: Callable[[], bool]) -> StripAnswer:
-    """Least cost, or near: proven best when the cost of the answer meets the bound."""
+def solve_strips(
+    world: StripWorld, *, steps: int | None, out_of_time: Callable[[], bool], enough: Fraction = Fraction(0)
+) -> StripAnswer:
+    """Least cost, or near: proven best when the cost of the answer meets the bound.
+
+    `enough` is a lower bound known beforehand; a first-fit answer that meets it needs no more work.
+    """
+    quick = first_fit(world)
+    if quick is not None and cost_of(world, quick) <= enough:
+        return StripAnswer(tuple(quick.items()), (0,) * len(world.demands), enough, 0)
     master = Master(world.demands, world.costs, world.limits)
     first_columns(world, master)
     generate(world, master, world.demands)
@@ -44,17 +52,30 @@ def solve_strips(world: StripWorld, *, steps: int | None, out_of_time: Callable[
     return answer
 
 
+def first_fit(world: StripWorld) -> Counter[Column] | None:
+    """First fit, widest first, on plates of one stock without limit; None where that leaves an illegal sliver."""
+    if len(world.costs) > 1 or sum(world.demands) > 2000 or not all(item.sizes[0] for item in world.problem.items):
+        return None
+    stock = world.problem.stocks[0]
+    width = [item.sizes[0][0][1] + stock.kerf for item in world.problem.items]
+    plates: list[list[int]] = []
+    room: list[int] = []
+    for item in sorted(range(len(width)), key=lambda n: (-width[n], n)):
+        for _ in range(world.demands[item]):
+            at = next((n for n, left in enumerate(room) if left >= width[item]), len(room))
+            if at == len(room):
+                plates.append([0] * len(width))
+                room.append(stock.width + stock.kerf)
+            plates[at][item] += 1
+            room[at] -= width[item]
+    if stock.limit is not None and len(plates) > stock.limit:
+        return None
+    return Counter(Column(0, tuple(counts)) for counts in plates) if all(world.legal(0, c) for c in plates) else None
+
+
 def cost_of(world: StripWorld, uses: Counter[Column]) -> Fraction:
     """Cost of all plates used, exact."""
     return sum((exact(world.costs[column.stock]) * n for column, n in uses.items()), Fraction(0))
-
-
-def rounded_to_costs(bound: Fraction, costs: Sequence[float]) -> Fraction:
-    """The bound raised to the next sum of plate costs' greatest common divisor: no plan costs anything between."""
-    exacts = [exact(cost) for cost in costs]
-    bottom = math.lcm(*(each.denominator for each in exacts))
-    divisor = Fraction(math.gcd(*(int(each * bottom) for each in exacts)), bottom)
-    return math.ceil(bound / divisor) * divisor if divisor > 0 else bound
 
 
 def dive(world: StripWorld, master: Master) -> tuple[Counter[Column], list[int]]:

@@ -55,7 +55,7 @@ def greatest_end_stop(rig: Rig) -> float:
     2100.0
     """
     steps = math.floor((rig.stroke - rig.end_stop_min) / rig.end_stop_step + _EPS)
-    return round(rig.end_stop_min + steps * rig.end_stop_step, 9)
+    return float(round(rig.end_stop_min + steps * rig.end_stop_step, 9))
 
 
 def settable_end_stop(rig: Rig, least: float) -> float:
@@ -65,7 +65,7 @@ def settable_end_stop(rig: Rig, least: float) -> float:
     645.0
     """
     steps = max(0, math.ceil((least - rig.end_stop_min) / rig.end_stop_step - _EPS))
-    return round(rig.end_stop_min + steps * rig.end_stop_step, 9)
+    return float(round(rig.end_stop_min + steps * rig.end_stop_step, 9))
 
 
 def longest_one_pass(rig: Rig) -> float:

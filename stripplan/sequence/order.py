@@ -44,9 +44,9 @@ def best_order(
 
     Raises ValueError where a cut cannot be located at all (layout asks the same limits first).
     """
-    cuts = len(greedy_run(rig, roots, weights, None).steps)
-    tries = effort.steps if effort.steps is not None else max(2, min(60, 4000 // max(cuts * cuts, 1)))
     best = greedy_run(rig, roots, weights, None)
+    cuts = len(best.steps)
+    tries = effort.steps if effort.steps is not None else max(2, min(60, 4000 // max(cuts * cuts, 1)))
     chance = random.Random(effort.seed)
     for _ in range(tries if cuts > 1 else 0):
         if out_of_time():

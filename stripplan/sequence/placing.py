@@ -12,7 +12,7 @@ from functools import cached_property
 
 from ..model.cut import Located, Segment
 from ..model.legal import beside_is_legal, reaches
-from ..model.pattern import Blank, Leaf
+from ..model.pattern import Blank, Leaf, across
 from ..model.realise import EAST, NORTH, SOUTH, WEST, Choice, Side, Workpiece, choices, dressed, split
 from ..model.rig import Rig
 from ..model.rules import CutRules
@@ -79,12 +79,14 @@ class Way:
     travel: int
     located: Located
     setting: FenceSetting
-    line_at: float
     stops: tuple[tuple[float, float], ...]
     longest_stop: float
     dress: tuple[int, ...]
-    low: Workpiece | None
-    high: Workpiece | None
+
+    @cached_property
+    def _split(self) -> tuple[Workpiece | None, Workpiece | None, float]:
+        """The pieces at the low and high end, and where the torch centreline runs."""
+        return split(self.lay.piece, self.choice, self.lay.stock.rules.kerf)
 
     @property
     def length(self) -> float:
@@ -95,7 +97,7 @@ class Way:
     @property
     def line(self) -> Segment:
         """Torch centreline, entry to exit in the first pass's direction."""
-        p, at = self.lay.piece, self.line_at
+        p, at = self.lay.piece, self._split[2]
         if p.direction == "along":
             ends = (p.x0, at), (p.x1, at)
         else:
@@ -136,7 +138,7 @@ class Way:
         return sum(_unmeasured(lay) for lay in (self.right, self.left) if lay is not None)
 
     def _product(self, side: Side) -> Lay | None:
-        piece = self.low if side == "low" else self.high
+        piece = self._split[0] if side == "low" else self._split[1]
         if piece is None:
             return None
         measured = side == self.datum
@@ -185,50 +187,27 @@ def leading_side(travel: int) -> int:
 def _ways(lay: Lay, choice: Choice) -> list[Way]:
     rules, rig, piece = lay.stock.rules, lay.stock.rig, lay.piece
     along = piece.direction == "along"
-    low, high, line_at = split(piece, choice, rules.kerf)
-    lo, hi = (piece.y0, piece.y1) if along else (piece.x0, piece.x1)
-    length = piece.length if along else piece.width
+    whole, length = (piece.width, piece.length) if along else (piece.length, piece.width)
+    size = across(choice.child, piece.direction)
     stops = end_stops(rig, length)
     longest = longest_end_stop(rig, length) if len(stops) == 1 else stops[0][1]
     found = []
     datums: tuple[Side, Side] = ("low", "high")
     for datum in datums:
-        on_fence = line_at - rules.kerf / 2 - lo if datum == "low" else hi - line_at - rules.kerf / 2
-        beside = hi - lo - on_fence - rules.kerf
+        on_fence = size if datum == choice.end else whole - size - rules.kerf
         if not _square_kept(lay, choice, datum, len(stops)):
             continue
-        if not beside_is_legal(rules, beside):
+        if not beside_is_legal(rules, whole - on_fence - rules.kerf):
             continue
         located: Located = "fence" if reaches(rules, on_fence) else "marked"
         if located == "marked" and not rules.marked:
             continue
         travel = travel_for(along, datum, lay.face_up)
         dress = _to_dress(piece, along, datum, travel, two=len(stops) == 2, fence=located == "fence")
-        cleaned = dressed(piece, dress)
-        low, high, _ = split(cleaned, choice, rules.kerf)
+        lies = replace(lay, piece=dressed(piece, dress)) if dress else lay
         setting = fence_setting(rig, on_fence, rules.kerf)
-        found.append(
-            Way(
-                replace_piece(lay, cleaned),
-                choice,
-                datum,
-                travel,
-                located,
-                setting,
-                line_at,
-                stops,
-                longest,
-                dress,
-                low,
-                high,
-            )
-        )
+        found.append(Way(lies, choice, datum, travel, located, setting, stops, longest, dress))
     return found
-
-
-def replace_piece(lay: Lay, piece: Workpiece) -> Lay:
-    """The same lay with other edge states."""
-    return lay if piece is lay.piece else replace(lay, piece=piece)
 
 
 def _to_dress(piece: Workpiece, along: bool, datum: Side, travel: int, *, two: bool, fence: bool) -> tuple[int, ...]:

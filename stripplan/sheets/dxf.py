@@ -17,6 +17,9 @@ from .picture import Layer, Picture, Point
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
 
+_CENTRE_LINE = [2.0, 1.25, -0.25, 0.25, -0.25]
+"""Whole pattern, then dash, gap, short dash, gap: ISO 128-2, type long dash - short dash."""
+
 # Layer: (colour index, line type); line widths by layer as ISO 128-2 pairs wide 0.5, narrow 0.25 mm.
 _LAYERS: dict[Layer, tuple[int, str, int]] = {
     "PLATE": (7, "CONTINUOUS", 50),
@@ -66,7 +69,8 @@ def _new_document(*, inches: bool, text: float) -> Drawing:
     from ezdxf.filemanagement import new
 
     options.write_fixed_meta_data_for_testing = True
-    doc = new("R2000", setup=["linetypes"])
+    doc = new("R2000")
+    doc.linetypes.add("CENTER", _CENTRE_LINE, description="Centre line: long dash, short dash")
     doc.units = units.IN if inches else units.MM
     doc.header["$MEASUREMENT"] = 0 if inches else 1
     doc.header["$LTSCALE"] = text / 3

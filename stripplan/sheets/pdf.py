@@ -62,11 +62,18 @@ def sections(plan: Plan, rows: Sheet, width: float, room: float) -> list[Section
         title = f"Plate {plate.plate}: {plate.stock}"
         more = f", {plate.size} {plate.material}, {plate.mass}"
         head = Words(markup(title, bold=True) + markup(more), width, RIG, above=HEADING_GAP)
-        return Section(title, [head], [PlateDrawing(plate_picture(plan, plate.plate), width, room - head.height)], fresh=False)
+        return Section(
+            title, [head], [PlateDrawing(plate_picture(plan, plate.plate), width, room - head.height)], fresh=False
+        )
 
     found = [*job_sections(rows, width), reading_section(width)]
     found += [drawing(each) for each in rows.stock]
     if rows.cuts:
         blocks = [Block(row, width, f"Cut {row.number}, plate {row.plate.text}") for row in rows.cuts]
         found.append(Section("Cuts in the order of work", [], blocks))
-    return [*found, parts_section(rows, width), offcuts_section(rows, width), cautions_section(rows.two_person_mass, width)]
+    return [
+        *found,
+        parts_section(rows, width),
+        offcuts_section(rows, width),
+        cautions_section(rows.two_person_mass, width),
+    ]

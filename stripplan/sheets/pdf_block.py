@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -17,7 +18,7 @@ LABEL = 21 * mm
 PAD = 2 * mm
 HEAD = 15.5 * mm
 TICK = 9 * mm
-LEAST_BODY = 48 * mm
+LEAST_BODY = 56 * mm
 BETWEEN = 3 * mm
 
 
@@ -29,6 +30,11 @@ class Block:
     width: float
     outline: str = ""
 
+    @property
+    def figures_from(self) -> float:
+        """Where the big figures start, right of the box to tick [pt]."""
+        return float(TICK + 2.5 * PAD)
+
     @cached_property
     def _lines(self) -> list[tuple[str, Any, float]]:
         room = self.width - PICTURE - LABEL - 3 * PAD
@@ -39,22 +45,23 @@ class Block:
         return made
 
     @cached_property
-    def _figures(self) -> list[list[tuple[str, Field, float]]]:
-        return _in_rows(figures(self.row), self.width - TICK - 3 * PAD)
+    def figures(self) -> list[list[tuple[str, Field, float]]]:
+        """Rows of big figures: label, figure, width [pt]."""
+        return _in_rows(figures(self.row), self.width - self.figures_from)
 
     @property
     def _body(self) -> float:
-        return max(LEAST_BODY, sum(height for _, _, height in self._lines) + 2 * PAD)
+        return float(max(LEAST_BODY, sum(height for _, _, height in self._lines) + 2 * PAD))
 
     @property
     def height(self) -> float:
         """Height with the gap below [pt]."""
-        return HEAD * len(self._figures) + self._body + BETWEEN
+        return float(HEAD * len(self.figures) + self._body + BETWEEN)
 
     def draw(self, canvas: Any, x: float, top: float) -> None:
         """Draw it with its top left corner at (x, top)."""
         high = self.height - BETWEEN
-        head = HEAD * len(self._figures)
+        head = HEAD * len(self.figures)
         canvas.setStrokeGray(0)
         canvas.setLineWidth(1.6)
         canvas.rect(x, top - high, self.width, high)
@@ -62,12 +69,12 @@ class Block:
         canvas.line(x, top - head, x + self.width, top - head)
         canvas.setLineWidth(1.4)
         canvas.rect(x + PAD, top - (HEAD + TICK) / 2, TICK, TICK)
-        self._draw_figures(canvas, x + TICK + 2.5 * PAD, top)
+        self._draw_figures(canvas, x + self.figures_from, top)
         self._draw_lines(canvas, x + PAD, top - head - PAD)
         draw_lie(canvas, self.row, x + self.width - PICTURE - PAD, top - high + PAD, PICTURE, self._body - 2 * PAD)
 
     def _draw_figures(self, canvas: Any, x: float, top: float) -> None:
-        for number, line in enumerate(self._figures):
+        for number, line in enumerate(self.figures):
             at, upper = x, top - number * HEAD
             for label, figure, width in line:
                 canvas.setFillColor("#000000" if figure.changed else GREY)
@@ -139,8 +146,9 @@ def _lay(row: CutRow) -> list[str]:
     laid = [flagged(f"{row.face.text};", row.face.changed)]
     if row.located == "fence":
         laid.append(markup("fence: ") + flagged(f"{row.on_fence.text};", row.on_fence.changed))
-    laid.append(markup("start line: ") + flagged(f"{row.leading.text}.", row.leading.changed))
-    return [" ".join(laid).replace(" (cut ", "\u00a0(cut\u00a0"), *(markup(each, bold=True) for each in row.marks)]
+    laid.append(markup("start: ") + flagged(f"{row.leading.text}.", row.leading.changed))
+    together = [re.sub(r"(?<=[A-D]) \((cut )?", lambda m: m[0].replace(" ", "\u00a0"), each) for each in laid]
+    return [" ".join(together), *(markup(each, bold=True) for each in row.marks)]
 
 
 def _fell(fall: Fall | None) -> str:

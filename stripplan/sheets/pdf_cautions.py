@@ -67,7 +67,9 @@ def cautions_section(two_person_mass: str, width: float) -> Section:
         "that is safe for one person may be less (HSE INDG143: 25 kg close in at knuckle height, less with arms out).",
     )
     boxes = [Words(markup(FIRST), width, DESK, bold=True)]
-    boxes += [Words(f"{markup(what + '.', bold=True)} {markup(text)}", width, DESK) for what, text in (*CAUTIONS, lifting)]
+    boxes += [
+        Words(f"{markup(what + '.', bold=True)} {markup(text)}", width, DESK) for what, text in (*CAUTIONS, lifting)
+    ]
     watch = "Last cut at ____________   watch for fire until ____________ (60 minutes later)   signed ____________"
     boxes.append(Words("<br/>" + markup(watch), width, DESK, bold=True))
     return Section("Cautions", [Words(markup("Cautions"), width, RIG, bold=True, above=HEADING_GAP)], boxes, fresh=True)

@@ -18,6 +18,7 @@ from .pdf_text import BOLD, DESK, REGULAR, load_fonts, paragraph, points, shorte
 PAGES = {"a4": A4, "letter": letter}
 GAP = 2 * mm
 HEADING_GAP = 3 * mm
+SLACK = 1e-6
 
 
 @dataclass(frozen=True)
@@ -85,7 +86,7 @@ class Words:
     @property
     def height(self) -> float:
         """Height with a gap below and `above` [pt]."""
-        return self.above + self._set[1] + GAP / 2
+        return float(self.above + self._set[1] + GAP / 2)
 
     def draw(self, canvas: Any, x: float, top: float) -> None:
         """Draw it with its top left corner at (x, top)."""
@@ -95,12 +96,22 @@ class Words:
 
 @dataclass(frozen=True)
 class Section:
-    """Boxes under a heading that is repeated on each page they fill. `fresh` starts on a new page."""
+    """Boxes under a heading that is repeated on each page they fill.
+
+    `fresh` starts on a new page; `whole` starts on a new page where the section would not fit into what is
+    left of one, but would fit a page of its own.
+    """
 
     title: str
     heading: Sequence[Box]
     boxes: Sequence[Box]
     fresh: bool = True
+    whole: bool = False
+
+    @property
+    def height(self) -> float:
+        """Height of all of it [pt]."""
+        return sum(box.height for box in (*self.heading, *self.boxes))
 
 
 @dataclass
@@ -116,32 +127,49 @@ def paginate(sections: Sequence[Section], room: float) -> list[Sheet]:
 
     Raises ValueError for a box that fits no page.
     """
-    pages: list[Sheet] = []
-    used = room
+    dealer = _Dealer(room)
     for section in sections:
+        dealer.deal(section)
+    return dealer.pages
+
+
+class _Dealer:
+    """Pages as they fill."""
+
+    def __init__(self, room: float) -> None:
+        self.pages: list[Sheet] = []
+        self._room = room
+        self._left = 0.0
+
+    def deal(self, section: Section) -> None:
+        """Place a section: its heading goes before its first box and again on each further page."""
         head = sum(box.height for box in section.heading)
-        first = True
+        cramped = section.whole and self._left < section.height <= self._room
+        if section.fresh or cramped or not self._fits(head + section.boxes[0].height):
+            self._turn()
+        self.pages[-1].titles.append(section.title)
+        self._place(*section.heading)
         for box in section.boxes:
-            need = box.height + (head if first else 0.0)
-            if head + box.height > room + 1e-6:
-                raise ValueError(f"{section.title}: a block {head + box.height:.0f} pt high fits no page of {room:.0f} pt")
-            if (first and section.fresh) or not pages or used + need > room + 1e-6:
-                pages.append(Sheet())
-                used = 0.0
-                first_here = True
-            else:
-                first_here = first
-            page = pages[-1]
-            if first:
-                page.titles.append(section.title)
-            if first_here:
-                for each in section.heading:
-                    page.placed.append((each, used))
-                    used += each.height
-            page.placed.append((box, used))
-            used += box.height
-            first = False
-    return pages
+            if head + box.height > self._room + SLACK:
+                raise ValueError(
+                    f"{section.title}: a block {box.height:.0f} pt high fits no page of {self._room:.0f} pt"
+                )
+            if not self._fits(box.height):
+                self._turn()
+                self._place(*section.heading)
+            self._place(box)
+
+    def _fits(self, height: float) -> bool:
+        return height <= self._left + SLACK
+
+    def _turn(self) -> None:
+        self.pages.append(Sheet())
+        self._left = self._room
+
+    def _place(self, *boxes: Box) -> None:
+        for box in boxes:
+            self.pages[-1].placed.append((box, self._room - self._left))
+            self._left -= box.height
 
 
 def draw_pages(canvas: Any, pages: Sequence[Sheet], on: Frame, job: str, tag: str, foot: str) -> None:

@@ -9,11 +9,11 @@ from typing import Any
 
 from reportlab.lib.units import mm
 
-from .pdf_flow import HEADING_GAP, Section, Words
+from .pdf_flow import HEADING_GAP, Box, Section, Words
 from .pdf_text import DESK, RIG, markup, paragraph, points
 from .rows_kinds import PartRow, Setting, Sheet
 
-BOX = f'<font size="{points(4):.1f}">☐</font>'
+BOX = f'<font size="{points(3.2):.1f}">☐</font>'
 TITLE = points(6)
 IN_ONE = 48
 """Pieces of a part in one row of the check list: a row is never split over two pages."""
@@ -44,12 +44,12 @@ class Row:
     @property
     def height(self) -> float:
         """Height [pt]."""
-        return max(height for _, height, _ in self._set) + 2.2 * mm
+        return float(max(height for _, height, _ in self._set) + 2.8 * mm)
 
     def draw(self, canvas: Any, x: float, top: float) -> None:
         """Draw it with its top left corner at (x, top)."""
         for words, height, at in self._set:
-            words.drawOn(canvas, x + at, top - height - 0.6 * mm)
+            words.drawOn(canvas, x + at, top - height - 0.7 * mm)
         canvas.setStrokeGray(0 if self.bold else 0.6)
         canvas.setLineWidth(0.8 if self.bold else 0.4)
         canvas.line(x, top - self.height + 0.5 * mm, x + self.width, top - self.height + 0.5 * mm)
@@ -76,8 +76,8 @@ def job_sections(sheet: Sheet, width: float) -> list[Section]:
     return sections
 
 
-def _section(title: str, boxes: Sequence[Any], width: float, *, fresh: bool = False) -> Section:
-    return Section(title, [_heading(title, width)], boxes, fresh=fresh)
+def _section(title: str, boxes: Sequence[Any], width: float) -> Section:
+    return Section(title, [_heading(title, width)], boxes, fresh=False, whole=True)
 
 
 def _heading(title: str, width: float) -> Words:
@@ -148,7 +148,7 @@ READING = (
     "on the right. Left and right are meant as you look along the travel. TWO PEOPLE: or a hoist.",
     "Work each block from top to bottom. Set what says SET. What is bold is new or must be done; what is grey "
     "stays as it was for the cut before.",
-    "Lay: the named edges are the black letters in the picture. One goes flat against the fence, one on the start line.",
+    "Lay: the named edges are the black letters in the picture. One goes flat against the fence, one (start) on the start line.",
     "Edge (cut 3) means: made by cut 3. Dress: clean off the dross before that edge goes on the fence or to the start line.",
     "In the pictures a part is tinted, an offcut hatched, scrap crossed. They are not to scale.",
     "Measure across the cut, dross off, when cool. Outside the band: stop, check the fence, measure the kerf, plan again.",
@@ -159,13 +159,13 @@ READING = (
 def reading_section(width: float) -> Section:
     """How to read the sheet."""
     boxes = [Words(markup(f"{number}. {text}"), width, DESK) for number, text in enumerate(READING, 1)]
-    return _section("How to work by this sheet", boxes, width, fresh=True)
+    return _section("How to work by this sheet", boxes, width)
 
 
 def parts_section(sheet: Sheet, width: float) -> Section:
     """Check list of parts: a box to tick for each piece."""
     shares = (30, 12, 22, 36)
-    head = [
+    head: list[Box] = [
         _heading("Parts: check list", width),
         Row(("part", "wanted, made", "finished size", "size to expect"), shares, width, bold=True),
     ]
@@ -177,7 +177,12 @@ def _part_rows(part: PartRow, shares: tuple[float, ...], width: float) -> list[R
     expected = "; ".join(part.expected) + (f" ({part.tolerance})" if part.tolerance else "")
     short = markup(" SHORT", bold=True) if part.made < part.wanted else ""
     size = part.size + (f" ({part.as_cut})" if part.as_cut else "")
-    cells = (markup(part.name, bold=True), markup(f"{part.wanted}, {part.made}") + short, markup(size), markup(expected))
+    cells = (
+        markup(part.name, bold=True),
+        markup(f"{part.wanted}, {part.made}") + short,
+        markup(size),
+        markup(expected),
+    )
     rows = [Row(cells, shares, width)]
     for at in range(0, len(part.pieces), IN_ONE):
         ticks = "\u00a0\u00a0 ".join(f"{BOX}\u00a0{markup(each)}" for each in part.pieces[at : at + IN_ONE])
@@ -188,13 +193,19 @@ def _part_rows(part: PartRow, shares: tuple[float, ...], width: float) -> list[R
 def offcuts_section(sheet: Sheet, width: float) -> Section:
     """Offcuts to put into the stock book."""
     shares = (14, 34, 20, 12, 20)
-    head = [
+    head: list[Box] = [
         _heading("Offcuts to register", width),
         Row(("piece", "length × width × thickness", "material", "mass", "rack place"), shares, width, bold=True),
     ]
     rows = [
         Row(
-            (f"{BOX}\u00a0{markup(each.piece, bold=True)}", markup(each.size), markup(each.material), markup(each.mass), ""),
+            (
+                f"{BOX}\u00a0{markup(each.piece, bold=True)}",
+                markup(each.size),
+                markup(each.material),
+                markup(each.mass),
+                "",
+            ),
             shares,
             width,
         )

@@ -9,11 +9,11 @@ from reportlab.lib.units import mm
 
 from .palette import BLACK, FILL, GREY, STROKE
 from .pdf_rig import hatch
-from .pdf_text import BOLD, REGULAR, points, printable
+from .pdf_text import BOLD, REGULAR, points, printable, shortened
 from .picture import Bubble, Dimension, Outline, Picture, Text
 
 LEAST_TEXT = 1.6 * mm
-"""Capitals below this cannot be read on paper [pt]; a smaller label is raised to it, and its place shows it best."""
+"""Capitals below this cannot be read on paper [pt]; a smaller label is raised to it and shortened to its place."""
 
 
 @dataclass(frozen=True)
@@ -95,10 +95,13 @@ class _Pen:
         canvas.setDash([])
 
     def text(self, each: Text) -> None:
-        canvas, height = self.canvas, max(each.height * self.scale, LEAST_TEXT)
-        size = points(height / mm)
+        canvas, shown, height = self.canvas, printable(each.text), each.height * self.scale
         name = BOLD if each.bold else REGULAR
-        shown = printable(each.text)
+        if height < LEAST_TEXT:
+            room = 1.1 * canvas.stringWidth(shown, name, points(height / mm))
+            height = LEAST_TEXT
+            shown = shortened(each.text, points(height / mm), room)
+        size = points(height / mm)
         wide = canvas.stringWidth(shown, name, size)
         canvas.saveState()
         canvas.translate(*self.at(each.at))

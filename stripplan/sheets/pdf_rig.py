@@ -9,10 +9,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from .palette import BLUE, GREEN, VERMILLION
-from .pdf_text import BOLD, DESK, REGULAR, RIG, points, shortened, width_of
+from .pdf_text import BOLD, REGULAR, RIG, printable, shortened, width_of
 from .rows_kinds import CutRow, Fall
 
-SMALL = points(2.5)
 LEAST_SHARE = 0.34
 
 
@@ -56,7 +55,7 @@ def _falls(canvas: Any, row: CutRow, spot: Spot) -> None:
     _half(canvas, row.left, spot.x0, spot.y0, spot.torch - half, spot.y1)
     _half(canvas, row.right, spot.torch + half, spot.y0, spot.x1, spot.y1)
     _name(canvas, row.left, spot.x0, spot.torch - half, spot, height)
-    _name(canvas, row.right, spot.torch + half, spot.x1 - (0 if row.passes else 15), spot, height)
+    _name(canvas, row.right, spot.torch + half, spot.x1 - (0 if row.passes else 16), spot, height)
 
 
 def _half(canvas: Any, fall: Fall | None, x0: float, y0: float, x1: float, y1: float) -> None:
@@ -95,24 +94,27 @@ def hatch(canvas: Any, x0: float, y0: float, x1: float, y1: float, step: float) 
 
 
 def _name(canvas: Any, fall: Fall | None, x0: float, x1: float, spot: Spot, height: float) -> None:
-    """Name of a side at a share of its height, level where it fits, else upright."""
+    """Name of a side (its id where the name is too long) at a share of its height, level where it fits, else upright."""
     if fall is None:
         return
     room = spot.y1 - spot.y0
     text, middle = {"part": fall.name, "scrap": "scrap"}.get(fall.kind, fall.piece), (x0 + x1) / 2
-    level = width_of(text, SMALL, bold=True) <= x1 - x0 - 4
-    shown = shortened(text, SMALL, x1 - x0 - 4 if level else 2 * (1 - height) * room - 6, bold=True)
-    wide = width_of(shown, SMALL, bold=True) + 4
+    level, upright = x1 - x0 - 4, 2 * (1 - height) * room - 6
+    if width_of(printable(text), RIG, bold=True) > max(level, upright):
+        text = fall.piece
+    across = width_of(printable(text), RIG, bold=True) <= level
+    shown = shortened(text, RIG, level if across else upright, bold=True)
+    wide = width_of(shown, RIG, bold=True) + 4
     canvas.saveState()
     canvas.translate(middle, spot.y0 + height * room)
-    if not level:
+    if not across:
         canvas.rotate(90)
     canvas.setFillGray(1)
     if fall.kind != "part":
-        canvas.rect(-wide / 2, -SMALL * 0.5, wide, SMALL, fill=1, stroke=0)
+        canvas.rect(-wide / 2, -RIG * 0.5, wide, RIG, fill=1, stroke=0)
     canvas.setFillGray(0)
-    canvas.setFont(BOLD, SMALL)
-    canvas.drawCentredString(0, -SMALL * 0.36, shown)
+    canvas.setFont(BOLD, RIG)
+    canvas.drawCentredString(0, -RIG * 0.36, shown)
     canvas.restoreState()
 
 
@@ -129,8 +131,8 @@ def _fence(canvas: Any, row: CutRow, right: float, y: float, height: float) -> N
     canvas.translate((x0 + x1) / 2, (y0 + y1) / 2)
     canvas.rotate(90)
     canvas.setFillGray(0)
-    canvas.setFont(BOLD, SMALL)
-    canvas.drawCentredString(0, -SMALL * 0.36, "FENCE" if used else "no fence")
+    canvas.setFont(BOLD, RIG)
+    canvas.drawCentredString(0, -RIG * 0.36, "FENCE" if used else "no fence")
     canvas.restoreState()
 
 
@@ -141,7 +143,7 @@ def _start_and_stop(canvas: Any, row: CutRow, spot: Spot, x: float, y: float, he
     canvas.line(x, spot.y0, spot.x1, spot.y0)
     canvas.setDash([])
     canvas.setFillGray(0)
-    canvas.setFont(REGULAR, DESK)
+    canvas.setFont(REGULAR, RIG)
     canvas.drawString(x - 2, spot.y0 - 13, "start")
     top = y + height - 16 if len(row.passes) == 0 else (spot.y0 + spot.y1) / 2 + 6
     canvas.setLineWidth(3)
@@ -169,7 +171,7 @@ def _torch(canvas: Any, row: CutRow, spot: Spot, y: float, height: float) -> Non
         canvas.setDash([])
         _arrow(canvas, spot.torch, middle + 3)
         canvas.setFillGray(0)
-        canvas.setFont(BOLD, DESK)
+        canvas.setFont(BOLD, RIG)
         canvas.drawString(spot.torch + 5, spot.y0 + 14, "1")
         canvas.drawString(spot.torch + 5, spot.y1 - 20, "2")
     if row.marks:
@@ -208,7 +210,7 @@ def _letter(canvas: Any, letter: str, x: float, y: float, key: bool) -> None:
     canvas.setFillGray(0 if key else 1)
     canvas.setStrokeGray(0)
     canvas.setLineWidth(0.6)
-    canvas.rect(x - 7, y - 7, 14, 14, fill=1 if key else 0, stroke=1 if key else 0)
+    canvas.rect(x - 8, y - 7.5, 16, 15, fill=1 if key else 0, stroke=1 if key else 0)
     canvas.setFillGray(1 if key else 0)
-    canvas.setFont(BOLD, RIG * 0.9)
+    canvas.setFont(BOLD, RIG)
     canvas.drawCentredString(x, y - RIG * 0.33, letter)

@@ -5,7 +5,7 @@ distance). The four numbers of a cut are 7 mm high (preferred at 1 m: 6.0), the 
 0.7 m: 2.8), lists 2.8 mm.
 
 The font is DejaVu Sans Condensed (Latin, Greek, Cyrillic, Hebrew, Arabic, signs). A character that it lacks
-is printed as [U+XXXX]. Runs of right-to-left letters are set in the order in which they are read; Arabic
+is printed as [U+hhhh]. Runs of right-to-left letters are set in the order in which they are read; Arabic
 letters are not joined.
 """
 
@@ -30,6 +30,9 @@ REGULAR = "DejaVuSansCondensed"
 BOLD = "DejaVuSansCondensed-Bold"
 CAPITALS = 1493 / 2048
 """Height of capitals of this font over its size."""
+
+PLANE = 0x10000
+"""Characters beyond it are not copied rightly out of a PDF by this writer, so they are shown by number."""
 
 GREY = "#555555"
 """What stays as it was: grey, but dark enough for any printer."""
@@ -64,7 +67,7 @@ def load_fonts() -> dict[int, int]:
         pdfmetrics.registerFont(font)
         faces.append(font.face.charToGlyph)
     pdfmetrics.registerFontFamily(REGULAR, normal=REGULAR, bold=BOLD, italic=REGULAR, boldItalic=BOLD)
-    return {code: glyph for code, glyph in faces[0].items() if code in faces[1]}
+    return {code: glyph for code, glyph in faces[0].items() if code in faces[1] and code < PLANE}
 
 
 def printable(text: str) -> str:

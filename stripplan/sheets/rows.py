@@ -215,17 +215,20 @@ def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
         ("plates", str(totals.plates)),
         ("plate cost", _cost(plan)),
         ("plate made into parts", f"{100 * totals.plate_used:.0f} %"),
-        ("kept as offcuts", f"{totals.offcut_area / 1e6:.2f} m²"),
-        ("scrap", f"{totals.scrap_area / 1e6:.2f} m²"),
+        ("kept as offcuts", bench.area(totals.offcut_area)),
+        ("scrap", bench.area(totals.scrap_area)),
     ]
     return tuple(rows)
 
 
+def _priced(plan: Plan) -> bool:
+    """Whether the plates have prices; without them cost is plate area in m2."""
+    plates = plan.job.get("plates", ())
+    return any(each.get(key) is not None for each in plates for key in ("cost", "price_per_kg"))
+
+
 def _cost(plan: Plan) -> str:
-    priced = any(
-        each.get("cost") is not None or each.get("price_per_kg") is not None for each in plan.job.get("plates", ())
-    )
-    if not priced:
+    if not _priced(plan):
         return f"{plan.totals.cost:.2f} m² (no price given)"
     return f"{plan.totals.cost:.2f} {plan.job.get('currency') or ''}".strip()
 
@@ -236,9 +239,11 @@ def _proof(plan: Plan) -> tuple[str, ...]:
     lines = [_bound(proof.plates, "plate")]
     if not math.isclose(proof.cost.found, proof.plates.found):
         cost = proof.cost
-        lines.append(f"Plate cost {cost.found:.2f}; not below {cost.bound:.2f} ({cost.how}): {_verdict(cost)}.")
+        what = "Plate cost" if _priced(plan) else "Plate area in m²"
+        lines.append(f"{what} {cost.found:.2f}; not below {cost.bound:.2f} ({cost.how}): {_verdict(cost)}.")
     found, least = proof.setups.found, proof.setups.bound
-    lines.append(f"{found:.0f} fence settings; for {proof.setups.holds_for} no order needs fewer than {least:.0f}.")
+    settings = "fence setting" if round(found) == 1 else "fence settings"
+    lines.append(f"{found:.0f} {settings}; for {proof.setups.holds_for} no order needs fewer than {least:.0f}.")
     found, least = proof.minutes.found, proof.minutes.bound
     times = show_minutes(found), show_minutes(least)
     lines.append(f"{times[0]} at the rig; for {proof.minutes.holds_for} no order takes less than {times[1]}.")

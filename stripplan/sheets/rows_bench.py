@@ -80,7 +80,7 @@ def _whole(value: float) -> bool:
 
 def show_fine(mm: float, units: str) -> str:
     """A width as callipers show it: mm to a tenth, inches to three places."""
-    return f'{mm / 25.4:.3f}"' if units == "in" else f"{mm:.1f}"
+    return f'{mm / 25.4 + 1e-9:.3f}"' if units == "in" else f"{mm + 1e-9:.1f}"
 
 
 def number(table: Mapping[str, Any], key: str, default: float) -> float:
@@ -120,6 +120,7 @@ class Bench:
         self.sizes = _expected_sizes(plan)
 
     def long(self, mm: float) -> str:
+        """A length in the job's units."""
         return show_length(mm, self.units)
 
     def size(self, piece: Piece) -> str:
@@ -127,10 +128,16 @@ class Bench:
         x0, y0, x1, y1 = bounds(piece.outline)
         return f"{self.long(x1 - x0)} × {self.long(y1 - y0)}"
 
+    def area(self, mm2: float) -> str:
+        """Square metres, or square feet for a person who reads inches."""
+        return f"{mm2 / 304.8**2:.1f} ft²" if self.units == "in" else f"{mm2 / 1e6:.2f} m²"
+
     def reading(self, value: float) -> str:
+        """A fence reading in the figures of the fence's scale."""
         return scale_figure(value, number(self.plan.rig, "fence_step", 0.5), self.units)
 
     def stop(self, value: float) -> str:
+        """An end stop in the figures of its scale."""
         return scale_figure(value, number(self.plan.rig, "end_stop_step", 5.0), self.units)
 
     def name(self, piece: Piece) -> str:
@@ -144,7 +151,7 @@ class Bench:
         """An edge in words: its letter, and where it comes from."""
         origin = self._origin(name, letter)
         state = self.plates[self.pieces[name].plate].edges[LETTERS.index(letter)]
-        return f"{letter} (cut {origin})" if origin else f"{letter} ({state} edge)"
+        return f"{letter} (cut {origin})" if origin else f"{letter} ({state})"
 
     def _origin(self, name: str, letter: str) -> int:
         """Number of the cut that made an edge; 0 = it is the plate's own."""

@@ -8,6 +8,7 @@ from ..model.units import show_speed
 from .rows_bench import (
     KERF_AND_RAIL,
     LETTERS,
+    SAME,
     Bench,
     bounds,
     edge_letter,
@@ -22,15 +23,30 @@ from .rows_kinds import CutRow, Fall, Field, Lie, Measure
 
 
 def cut_rows(bench: Bench) -> tuple[CutRow, ...]:
+    """Rows of all cuts in the order of work."""
     rows: list[CutRow] = []
     before: Cut | None = None
+    fence: float | None = None
     for cut in bench.plan.cuts:
-        rows.append(_cut(bench, cut, before, rows[-1] if rows else None))
+        rows.append(_cut(bench, cut, before, rows[-1] if rows else None, fence))
+        fence = _fence_after(bench, cut, fence)
         before = cut
     return tuple(rows)
 
 
-def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None) -> CutRow:
+def _fence_after(bench: Bench, cut: Cut, fence: float | None) -> float | None:
+    """Offset that the fence stands at after a cut; None once it had to make room for a marked cut [mm]."""
+    if cut.located == "fence":
+        return cut.fence_offset
+    return None if _in_the_way(bench, cut, fence) else fence
+
+
+def _in_the_way(bench: Bench, cut: Cut, fence: float | None) -> bool:
+    """Whether the piece of a marked cut reaches to where the fence stands; a fence that stands nowhere must not either."""
+    return fence is None or lie_of(cut, bench.pieces).on_fence + cut.kerf / 2 > fence - SAME
+
+
+def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence: float | None) -> CutRow:
     piece, lie = bench.pieces[cut.piece], lie_of(cut, bench.pieces)
     face = "TOP face up" if cut.passes[0].face_up else "UNDER face up"
     right = bench.edge(piece.id, lie.right) if cut.located == "fence" else "no edge: follow the marks"
@@ -58,8 +74,8 @@ def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None) -> Cut
         located=cut.located,
         scribe=_scribe(bench, cut),
         scribe_from=edge_letter(piece, cut.marks.edge) if cut.marks else "",
-        marks=_marks(bench, cut),
-        fence=Field(bench.reading(cut.fence_reading) if cut.fence_reading is not None else "marks", cut.setup.fence),
+        marks=_marks(bench, cut, fence),
+        fence=_fence(bench, cut, fence),
         end_stop=Field(_stops(bench, cut), cut.setup.end_stop),
         dial=cut.dial is not None,
         speed=flagged("speed", big_speed),
@@ -139,8 +155,15 @@ def _scribe(bench: Bench, cut: Cut) -> str:
     return " / ".join(dict.fromkeys(bench.long(each) for each in cut.marks.distance))
 
 
-def _marks(bench: Bench, cut: Cut) -> tuple[str, ...]:
-    """Where to scribe the torch line of a marked cut."""
+def _fence(bench: Bench, cut: Cut, fence: float | None) -> Field:
+    """The reading to set; also flagged where the plan keeps it, but the fence had to make room for a marked cut."""
+    if cut.fence_reading is None:
+        return Field("marks", False)
+    return Field(bench.reading(cut.fence_reading), cut.setup.fence or fence is None)
+
+
+def _marks(bench: Bench, cut: Cut, fence: float | None) -> tuple[str, ...]:
+    """Where to scribe the torch line of a marked cut, and whether the fence must make room."""
     if cut.marks is None:
         return ()
     piece, marks = bench.pieces[cut.piece], cut.marks
@@ -151,7 +174,8 @@ def _marks(bench: Bench, cut: Cut) -> tuple[str, ...]:
         where = f"Scribe two marks {one} from edge {edge}, at {near} and {far} from corner {corner}."
     else:
         where = f"Scribe mark 1 {one} from edge {edge}, at {near} from corner {corner}; mark 2 {two} from it, at {far}."
-    return (f"Fence away. {where} Torch centre over both.",)
+    room = "FENCE OUT OF THE WAY. " if _in_the_way(bench, cut, fence) else ""
+    return (f"{room}{where} Torch centre over both.",)
 
 
 def _corner(piece: Piece, point: Point) -> str:
@@ -165,7 +189,7 @@ def _passes(bench: Bench, cut: Cut, lie: Lie) -> tuple[str, ...]:
     if len(cut.passes) == 1:
         return ()
     first, second = (bench.stop(each.end_stop) for each in cut.passes)
-    held = f"edge {lie.right} stays on the fence" if cut.located == "fence" else "line the marks up again"
+    held = f"edge {lie.right} stays on the fence" if cut.located == "fence" else "scribe the marks on this face too"
     return (
         f"Pass 1: cut in to the stop at {first}; it ends inside the metal. Let it cool, scrape the dross.",
         f"Turn over end for end: {held}, edge {lie.end} to the start line. Letter the new face.",

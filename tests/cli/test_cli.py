@@ -1,14 +1,18 @@
-"""The shell command as a person runs it: a subprocess, its exit status, what it says."""
+"""The shell command as a person runs it: a subprocess, its exit status, what it says, what it leaves."""
 
 from __future__ import annotations
 
 import json
 import os
+import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
+
+from .running import clean_environment, files_in, run
 
 GOOD = """
 [[plate]]
@@ -21,135 +25,329 @@ name = "bar"
 width = 40
 quantity = 3
 """
+FILES = {"plan.json", "setup-sheet.pdf", "cut-list.csv", "job.dxf", "plate-P1.dxf", "plate-P1.svg"}
 
 
-def run(folder: Path, *words: str, **env: str) -> subprocess.CompletedProcess[str]:
-    """Run stripplan in a folder."""
-    root = str(Path(__file__).parents[2])
-    path = os.pathsep.join(filter(None, [root, os.environ.get("PYTHONPATH", "")]))
-    return subprocess.run(
-        [sys.executable, "-m", "stripplan", *words],
-        cwd=folder, capture_output=True, text=True, timeout=120, env={**os.environ, "PYTHONPATH": path, **env}, check=False,
-    )  # fmt: skip
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    """A folder that holds a sound job.toml."""
+    (tmp_path / "job.toml").write_text(GOOD)
+    return tmp_path
 
 
 def test_words_to_folder(tmp_path: Path) -> None:
-    """A plate and a list typed on the command line give every file, and the list is echoed with its total."""
-    done = run(tmp_path, "plan", "--plate", "1000x500x6", "40x3", "foot=60x120x4", "--out", "here")
+    """A plate and parts typed as words give every file, and the plan passes its check."""
+    done = run("plan", "--plate", "1000x500x6", "40x3", "foot=60x120x4", "--out", "here", folder=tmp_path)
     assert done.returncode == 0, done.stderr
-    assert {each.name for each in (tmp_path / "here").iterdir()} == {
-        "plan.json", "setup-sheet.pdf", "cut-list.csv", "job.dxf", "plate-P1.dxf", "plate-P1.svg",
-    }  # fmt: skip
-    assert "foot" in done.stdout
-    assert "in all" in done.stdout
-    assert run(tmp_path, "check", "here/plan.json").returncode == 0
+    assert files_in(tmp_path / "here") == FILES
+    assert run("check", "here/plan.json", folder=tmp_path).returncode == 0
 
 
-def test_same_job_same_bytes(tmp_path: Path) -> None:
-    """Two runs write identical files."""
-    (tmp_path / "job.toml").write_text(GOOD)
-    for out in ("one", "two"):
-        assert run(tmp_path, "plan", "job.toml", "--out", out).returncode == 0
-    for each in (tmp_path / "one").iterdir():
-        assert each.read_bytes() == (tmp_path / "two" / each.name).read_bytes(), each.name
+def test_list_to_folder(tmp_path: Path) -> None:
+    """Words and a list together: the folder is named after the list and holds the parts of both."""
+    (tmp_path / "My parts.csv").write_text("name;width;length;qty\nlath;20,5;300;2\n")
+    done = run("plan", "--plate", "1000x500x6", "bar=40x3", "--list", "My parts.csv", folder=tmp_path)
+    assert done.returncode == 0, done.stderr
+    plan = json.loads((tmp_path / "output/my-parts/plan.json").read_text())
+    assert [(part["name"], part["made"]) for part in plan["parts"]] == [("bar", 3), ("lath", 2)]
 
 
-def test_json_is_all_that_is_printed(tmp_path: Path) -> None:
+def test_list_is_shown_before_any_planning(tmp_path: Path) -> None:
+    """A list that cannot be made is shown all the same, with its total, so that a mistyped 50x600 is seen."""
+    done = run("plan", "--plate", "1000x500*1", "50x600", "40x3", folder=tmp_path)
+    assert done.returncode == 3
+    rows = [line.split() for line in done.stdout.splitlines()]
+    assert ["1", "part", "1", "50", "as", "long", "as", "the", "plate", "600"] in rows
+    assert ["in", "all", "603"] in rows
+
+
+def test_result_shows_figures_proof_and_place(job: Path) -> None:
+    """After planning: plates, time, proof, what is left, what to heed and where the files are."""
+    done = run("plan", "job.toml", "--out", "here", folder=job)
+    labels = [line[2:19].strip() for line in done.stdout.splitlines() if line.startswith("  ")]
+    assert [
+        name for name in ("plates", "time at the rig", "proof", "left", "heed", "files") if name not in labels
+    ] == []
+    assert "proven" in done.stdout
+    assert f"{len(FILES)} in here" in done.stdout
+
+
+def test_output_is_plain_when_piped(job: Path) -> None:
+    """No colour or cursor codes reach a pipe or a file."""
+    done = run("plan", "job.toml", folder=job, FORCE_COLOR="1")
+    assert "\x1b" not in done.stdout + done.stderr
+    assert done.stderr == ""
+
+
+def test_quiet_says_nothing(job: Path) -> None:
+    """With --quiet a plan that succeeds prints nothing at all."""
+    done = run("plan", "job.toml", "--quiet", folder=job)
+    assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
+
+
+def test_inches_are_read_and_shown(tmp_path: Path) -> None:
+    """With --units in, bare numbers are inches and the list is shown in inches."""
+    done = run(
+        "plan", "--units", "in", "--plate", "40x20x0.25in", "1.5x3", "--rig", _quarter_inch(tmp_path), folder=tmp_path
+    )
+    assert done.returncode == 0, done.stderr
+    assert '1 1/2"' in done.stdout
+    plan = json.loads((tmp_path / "output/job/plan.json").read_text())
+    assert (plan["plates"][0]["length"], plan["parts"][0]["size_wanted"][0]) == (1016, 38.1)
+
+
+def _quarter_inch(folder: Path) -> str:
+    process = "name = 'quarter'\nmaterial = 'mild steel'\nthickness = '1/4 in'\nkerf = 1.5\ntravel_speed = 600\n"
+    (folder / "inch.toml").write_text(f"[[process]]\n{process}")
+    return "inch.toml"
+
+
+def test_options_of_the_command_go_before_those_of_the_job(job: Path) -> None:
+    """Seed, steps, trim and partial given in the command are those of the plan."""
+    words = ("--seed", "7", "--steps", "3", "--trim", "8", "--seconds", "30", "--json")
+    plan = json.loads(run("plan", "job.toml", *words, folder=job).stdout)
+    assert [plan["settings"][key] for key in ("seed", "steps", "trim", "seconds")] == [7, 3, 8, 30]
+
+
+def test_same_job_same_bytes(job: Path) -> None:
+    """Two runs write identical files, whatever the order of hashing."""
+    for out, seed in (("one", "1"), ("two", "2")):
+        assert run("plan", "job.toml", "--out", out, folder=job, PYTHONHASHSEED=seed).returncode == 0
+    for each in (job / "one").iterdir():
+        assert each.read_bytes() == (job / "two" / each.name).read_bytes(), each.name
+
+
+def test_json_is_all_that_is_printed(job: Path) -> None:
     """With --json stdout is the plan and nothing else; no file is written."""
-    (tmp_path / "job.toml").write_text(GOOD)
-    done = run(tmp_path, "plan", "job.toml", "--json")
+    done = run("plan", "job.toml", "--json", folder=job)
     assert json.loads(done.stdout)["schema"] == "stripplan/plan/1"
-    assert [each.name for each in tmp_path.iterdir()] == ["job.toml"]
+    assert done.stderr == ""
+    assert files_in(job) == {"job.toml"}
 
 
-BAD = [
-    (GOOD.replace("width = 40", "wide = 40"), 2, "this key is not known"),
-    (GOOD.replace("width = 40", "width = -40"), 2, "below 0"),
-    (GOOD.replace("width = 40", "width = nan"), 2, "no finite number"),
-    (GOOD.replace("quantity = 3", "quantity = 1000000000"), 2, "quantity"),
-    (GOOD + "[[plate]]\nname = 'b'\nlength = 800\nwidth = 500\n", 2, "give the part a length"),
-    (GOOD.replace("length = 1000", "cost = 5\nlength = 1000") + "[[plate]]\nname = 'b'\nlength = 1000\nwidth = 500\n", 2, "prices are mixed"),
-    (GOOD.replace("thickness = 6", "thickness = 7"), 2, "the rig has no process for mild steel 7 mm"),
-    (GOOD.replace("width = 40", "width = 600"), 3, "bigger than any plate"),
-    (GOOD.replace("width = 500", "width = 500\nquantity = 1").replace("width = 40", "width = 300"), 3, "the stock is used up"),
-    (GOOD.replace("length = 1000", "length = 9000"), 3, "cut across its plates|sliver"),
-    ("", 2, "the file is empty"),
-]  # fmt: skip
+def test_json_and_out_agree(job: Path) -> None:
+    """With --json and --out both, what is printed is what plan.json holds."""
+    done = run("plan", "job.toml", "--json", "--out", "here", folder=job)
+    assert done.stdout == (job / "here/plan.json").read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize(("text", "status", "words"), BAD, ids=[each[2][:20] for each in BAD])
-def test_bad_jobs(tmp_path: Path, text: str, status: int, words: str) -> None:
-    """One plain message, the right exit status, no traceback, nothing written."""
-    (tmp_path / "job.toml").write_text(text)
-    done = run(tmp_path, "plan", "job.toml", "--out", "here")
-    assert done.returncode == status, done.stderr
-    assert any(word in done.stderr for word in words.split("|"))
-    assert "Traceback" not in done.stderr
-    assert [each.name for each in tmp_path.iterdir()] == ["job.toml"]
+def test_json_of_a_job_that_fails_is_empty(tmp_path: Path) -> None:
+    """With --json a fault leaves stdout empty, so that no program reads half a plan."""
+    done = run("plan", "--plate", "1000x500x6", "700x1", "--json", folder=tmp_path)
+    assert (done.returncode, done.stdout) == (3, "")
 
 
-@pytest.mark.parametrize(
-    ("words", "said"),
-    [
-        (("plan",), "give a job file, or --plate with parts"),
-        (("plan", "nowhere.toml"), "there is no such file"),
-        (("plan", "."), "give a job file, or --plate"),
-        (("plan", "--plate", "1000x500", "50x6x7x8"), "WIDTHxQUANTITY"),
-        (("plan", "--plate", "1000", "50x6"), "LENGTHxWIDTH"),
-        (("plan", "--plate", "1000x500x6", "--list", "nowhere.csv"), "there is no such file"),
-        (("check", "nowhere.json"), "there is no such file"),
-        (("guide", "nowhere"), "no such page"),
-        (("no-such-command",), "No such command"),
-    ],
-)
-def test_bad_words(tmp_path: Path, words: tuple[str, ...], said: str) -> None:
-    """Arguments that cannot be understood: status 2 and what would mend it."""
-    done = run(tmp_path, *words)
-    assert done.returncode == 2, done.stderr
-    assert said in done.stderr
-    assert "Traceback" not in done.stderr
+def test_date_only_where_asked(job: Path) -> None:
+    """made_at is null unless SOURCE_DATE_EPOCH gives the date; one that is no number is refused."""
+    assert json.loads(run("plan", "job.toml", "--json", folder=job).stdout)["made_at"] is None
+    dated = run("plan", "job.toml", "--json", folder=job, SOURCE_DATE_EPOCH="86400")
+    assert json.loads(dated.stdout)["made_at"] == "1970-01-02T00:00:00+00:00"
+    assert run("plan", "job.toml", folder=job, SOURCE_DATE_EPOCH="soon").returncode == 2
 
 
-def test_partial_plan_names_what_is_missing(tmp_path: Path) -> None:
-    """With --partial the rest is planned, the part that cannot be made is named."""
-    (tmp_path / "job.toml").write_text(GOOD + "[[part]]\nname = 'wing'\nwidth = 700\n")
-    done = run(tmp_path, "plan", "job.toml", "--out", "here", "--partial")
-    assert done.returncode == 0
-    assert "wing" in done.stdout
-    assert (tmp_path / "here" / "plan.json").exists()
+def test_partial_plan_names_what_is_missing(job: Path) -> None:
+    """With --partial the rest is planned, and the part that cannot be made is named."""
+    (job / "job.toml").write_text(GOOD + "[[part]]\nname = 'wing'\nwidth = 700\n")
+    done = run("plan", "job.toml", "--out", "here", "--partial", folder=job)
+    assert done.returncode == 0, done.stderr
+    assert "wing" in done.stdout.split("heed")[1]
+    assert files_in(job / "here") == FILES
 
 
-def test_foreign_folder_is_left_alone(tmp_path: Path) -> None:
-    """A folder that holds anything else is not replaced."""
-    (tmp_path / "job.toml").write_text(GOOD)
-    (tmp_path / "here").mkdir()
-    (tmp_path / "here" / "letter.txt").write_text("mine")
-    done = run(tmp_path, "plan", "job.toml", "--out", "here")
-    assert done.returncode == 2
-    assert "letter.txt" in done.stderr
-    assert [each.name for each in (tmp_path / "here").iterdir()] == ["letter.txt"]
+def test_a_plan_takes_the_place_of_the_one_before(job: Path) -> None:
+    """Planning again into the same folder leaves the new files and no others."""
+    assert run("plan", "--plate", "300x200x6*3", "90x100x9", "--out", "here", folder=job).returncode == 0
+    assert "plate-P2.dxf" in files_in(job / "here")
+    assert run("plan", "job.toml", "--out", "here", folder=job).returncode == 0
+    assert files_in(job) == {"job.toml", "here"} | {f"here/{name}" for name in FILES}
 
 
-def test_a_spoilt_plan_is_found(tmp_path: Path) -> None:
-    """A plan file with one figure changed by hand: check says which cut, and leaves with status 2."""
-    (tmp_path / "job.toml").write_text(GOOD)
-    plan = json.loads(run(tmp_path, "plan", "job.toml", "--json").stdout)
+def test_names_of_every_script(job: Path) -> None:
+    """Names outside ASCII pass through, also to a terminal that cannot show them."""
+    (job / "job.toml").write_text(GOOD.replace("bar", "Łącznik ½ ß"), encoding="utf-8")
+    plan = json.loads(run("plan", "job.toml", "--json", folder=job, PYTHONIOENCODING="ascii").stdout)
+    assert plan["parts"][0]["name"] == "Łącznik ½ ß"
+    shown = run("plan", "job.toml", folder=job, PYTHONIOENCODING="latin-1")
+    assert shown.returncode == 0, shown.stderr
+    assert r"\u0141" in shown.stdout
+
+
+@pytest.mark.parametrize("name", ["Gate, 2nd try", "../../etc", "a/b\\c:d", "  ", "ÄÖ"])
+def test_folder_stays_below_output(job: Path, name: str) -> None:
+    """Whatever a job is called, its folder lies directly in output/ and has a name that any machine takes."""
+    (job / "job.toml").write_text(f"name = '''x{name}'''\n" + GOOD, encoding="utf-8")
+    assert run("plan", "job.toml", "--quiet", folder=job).returncode == 0
+    (made,) = (job / "output").iterdir()
+    assert (made / "plan.json").is_file()
+    assert all(letter.isalnum() or letter in "-_" for letter in made.name)
+
+
+def test_a_sound_plan_is_called_sound(job: Path) -> None:
+    """check of a plan just made: status 0 and the counts."""
+    run("plan", "job.toml", "--quiet", "--out", "here", folder=job)
+    done = run("check", "here/plan.json", folder=job)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "plan.json is sound: plates 1," in done.stdout
+
+
+def test_a_spoilt_plan_is_found(job: Path) -> None:
+    """One figure changed by hand: check says which cut, a sentence for each fault, and leaves with status 2."""
+    plan = json.loads(run("plan", "job.toml", "--json", folder=job).stdout)
     plan["cuts"][1]["fence_offset"] += 2
-    (tmp_path / "plan.json").write_text(json.dumps(plan))
-    done = run(tmp_path, "check", "plan.json")
-    assert done.returncode == 2
+    (job / "plan.json").write_text(json.dumps(plan))
+    done = run("check", "plan.json", folder=job)
+    assert (done.returncode, done.stdout) == (2, "")
     assert "cut 2" in done.stderr.lower()
+    assert all(line.endswith((".", ")")) for line in done.stderr.splitlines())
+
+
+@pytest.mark.parametrize("text", ["", "{", "[]", "null", '{"schema": "other/1"}', '{"schema": "stripplan/plan/1"}'])
+def test_what_is_no_plan_is_refused(tmp_path: Path, text: str) -> None:
+    """check of a file that is no plan: status 2, the file named, no traceback."""
+    (tmp_path / "plan.json").write_text(text)
+    done = run("check", "plan.json", folder=tmp_path)
+    assert done.returncode == 2
+    assert "plan.json" in done.stderr
+    assert "Traceback" not in done.stderr
 
 
 def test_rig_copy_reads_back_and_is_not_written_over(tmp_path: Path) -> None:
-    """The built-in profile can be copied, used, and is not written over without being told."""
-    assert run(tmp_path, "rig", "copy", "mine.toml").returncode == 0
-    assert run(tmp_path, "rig", "copy", "mine.toml").returncode == 2
-    assert run(tmp_path, "plan", "--plate", "1000x500x6", "40x3", "--rig", "mine.toml", "--quiet").returncode == 0
-    assert run(tmp_path, "rig", "show").stdout == (tmp_path / "mine.toml").read_text()
+    """The built-in profile can be copied and used; it is written over only with --force."""
+    assert run("rig", "copy", "mine.toml", folder=tmp_path).returncode == 0
+    shown = run("rig", "show", folder=tmp_path).stdout
+    assert shown == (tmp_path / "mine.toml").read_text(encoding="utf-8")
+    (tmp_path / "mine.toml").write_text("stroke = 900")
+    refused = run("rig", "copy", "mine.toml", folder=tmp_path)
+    assert (refused.returncode, (tmp_path / "mine.toml").read_text()) == (2, "stroke = 900")
+    assert "--force" in refused.stderr
+    assert run("rig", "copy", "mine.toml", "--force", folder=tmp_path).returncode == 0
+    done = run("plan", "--plate", "1000x500x6", "40x3", "--rig", "mine.toml", "--json", folder=tmp_path)
+    assert json.loads(done.stdout)["rig"]["assumed"] != []
+
+
+@pytest.mark.parametrize("where", [".", "none/mine.toml"])
+def test_rig_copy_to_where_nothing_can_be_written(tmp_path: Path, where: str) -> None:
+    """A folder, or a place that is not there: status 2 and the place named."""
+    done = run("rig", "copy", where, "--force", folder=tmp_path)
+    assert done.returncode == 2
+    assert where in done.stderr
+    assert files_in(tmp_path) == set()
 
 
 @pytest.mark.parametrize("which", ["job", "rig"])
-def test_schema_is_json(tmp_path: Path, which: str) -> None:
-    """Schemas are printed as JSON."""
-    assert json.loads(run(tmp_path, "schema", which).stdout)["type"] == "object"
+def test_schemas_accept_our_own_files(tmp_path: Path, which: str) -> None:
+    """The printed JSON Schema is one, and takes the example job and the built-in rig, but no unknown key."""
+    import tomllib
+
+    import jsonschema
+
+    schema = json.loads(run("schema", which, folder=tmp_path).stdout)
+    table = tomllib.loads(GOOD if which == "job" else run("rig", "show", folder=tmp_path).stdout)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    jsonschema.validate(table, schema)
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(table | {"strok": 1}, schema)
+
+
+def test_guide_lists_and_shows_its_pages(tmp_path: Path) -> None:
+    """`guide` lists pages, each of which `guide PAGE` shows; a page that is not there is refused with the list."""
+    listed = run("guide", folder=tmp_path).stdout
+    pages = [line.split()[0] for line in listed.splitlines() if line and not line.startswith("Show")]
+    assert "first-sheet" in pages
+    for page in pages:
+        assert run("guide", page, folder=tmp_path).stdout.startswith("# ")
+    refused = run("guide", "first-shet", folder=tmp_path)
+    assert refused.returncode == 2
+    assert all(page in refused.stderr for page in pages)
+
+
+def test_reader_that_goes_away_is_no_fault(tmp_path: Path) -> None:
+    """A pipe closed early ends the program calmly: no traceback, nothing on stderr."""
+    with subprocess.Popen(
+        [
+            sys.executable,
+            "-c",
+            "import time; time.sleep(1); from stripplan.cli.main import run; run()",
+            "schema",
+            "job",
+        ],
+        env=clean_environment(tmp_path),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+    ) as program:
+        assert program.stdout is not None
+        program.stdout.close()
+        assert program.stderr is not None
+        assert program.stderr.read() == b""
+        assert program.wait(60) == 1
+
+
+def test_ctrl_c_is_calm(tmp_path: Path) -> None:
+    """Ctrl-C during a long plan: status 130, one line, no traceback, nothing written."""
+    words = ["plan", "--plate", "3000x1500x8", "--steps", "100000000", *(f"{w}x{w + 60}x40" for w in range(40, 140, 7))]
+    with subprocess.Popen(
+        [sys.executable, "-u", "-m", "stripplan", *words],
+        cwd=tmp_path,
+        env=clean_environment(tmp_path),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    ) as program:
+        assert program.stdout is not None
+        assert program.stdout.readline() != ""  # the list is out: planning begins
+        time.sleep(1)
+        program.send_signal(signal.SIGINT)
+        _, said = program.communicate(timeout=60)
+    assert program.returncode == 130
+    assert said.strip() == "Stopped; nothing was written."
+    assert files_in(tmp_path) == set()
+
+
+def test_fault_of_the_program_is_told_from_one_of_the_person(job: Path) -> None:
+    """An error nobody foresaw: status 4, short, with what to report; the traceback only where it is asked for."""
+    (job / "spoilt.py").write_text(
+        "import stripplan.planner\n"
+        "def plan(*_, **__): raise ZeroDivisionError('by hand')\n"
+        "stripplan.planner.plan = plan\n"
+        "from stripplan.cli.main import run\nrun()\n"
+    )
+    for asked, traced in (("0", False), ("1", True)):
+        done = subprocess.run(
+            [sys.executable, "spoilt.py", "plan", "job.toml"],
+            cwd=job,
+            env=clean_environment(job) | {"STRIPPLAN_TRACEBACK": asked},
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        assert done.returncode == 4
+        assert "ZeroDivisionError: by hand" in done.stderr
+        assert "report" in done.stderr
+        assert ("Traceback" in done.stderr) is traced
+    assert not (job / "output").exists()
+
+
+def test_command_completion_is_there(tmp_path: Path) -> None:
+    """Shells can complete commands: the script that bash wants is printed on request."""
+    done = subprocess.run(
+        [sys.executable, "-c", "import sys; sys.argv = ['stripplan']; from stripplan.cli.main import run; run()"],
+        env=clean_environment(tmp_path) | {"_STRIPPLAN_COMPLETE": "bash_source"},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert "complete" in done.stdout, done.stderr
+
+
+def test_start_is_light() -> None:
+    """--help, --version and `import stripplan` load none of the heavy libraries."""
+    heavy = {"numpy", "shapely", "ezdxf", "reportlab", "networkx", "pydantic", "highspy", "rich"}
+    for first in ("sys.argv[1:] = ['--help']", "sys.argv[1:] = ['--version']", "sys.argv[1:] = ['plan', '--help']"):
+        code = f"import sys, atexit; {first}; atexit.register(lambda: print(*sys.modules)); import stripplan.cli.main as m; m.run()"
+        out = subprocess.run(
+            [sys.executable, "-c", code], capture_output=True, text=True, check=True, env=os.environ
+        ).stdout
+        assert heavy & set(out.split()) == set()
+    code = "import sys, stripplan; print(*sys.modules)"
+    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
+    assert heavy & set(out.split()) == set()

@@ -1,0 +1,386 @@
+"""The setup sheet read back: by a PDF reader, and box by box before it is drawn."""
+
+from __future__ import annotations
+
+import io
+import re
+import subprocess
+import sys
+import time
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pypdf
+import pytest
+from reportlab.lib.pagesizes import A4, letter
+
+from stripplan.model.cut import Cut
+from stripplan.model.piece import Piece
+from stripplan.model.plan import PartLine, Plan
+from stripplan.sheets import pdf, rows
+from stripplan.sheets.pdf_block import BIG, Block, figures, lines
+from stripplan.sheets.pdf_flow import Section, Words, frame, paginate
+from stripplan.sheets.pdf_text import CAPITALS, DESK, RIG, points, printable, shortened, width_of
+
+from .test_rows import frame_plan, two_plate_plan
+
+MM = 72 / 25.4
+LONG = "gusset plate with a name so long that nobody would want to read it at the rig, left hand"
+
+
+@cache
+def read(page: str = "a4") -> pypdf.PdfReader:
+    """The press stand's sheet as a reader sees it."""
+    return pypdf.PdfReader(io.BytesIO(pdf.setup_sheet(frame_plan(), page=page)))  # type: ignore[arg-type]
+
+
+@cache
+def texts(page: str = "a4") -> tuple[str, ...]:
+    """Text of each page, spaces and line ends made one."""
+    return tuple(" ".join(each.extract_text().replace("\xa0", " ").split()) for each in read(page).pages)
+
+
+def renamed(made: Plan, old: str, new: str) -> Plan:
+    """The plan with another name for a part."""
+
+    def named(line: PartLine) -> PartLine:
+        return replace(line, name=new) if line.name == old else line
+
+    pieces = tuple(replace(each, part=new) if each.part == old else each for each in made.pieces)
+    job = {**made.job, "parts": [{**each, "name": new} if each["name"] == old else each for each in made.job["parts"]]}
+    return replace(made, job=job, pieces=pieces, parts=tuple(named(line) for line in made.parts))
+
+
+def multiplied(made: Plan, times: int) -> Plan:
+    """The same plate cut again and again, as plates P1, P2, ... of one job."""
+
+    def moved(name: str | None, n: int) -> Any:
+        return None if name is None else re.sub(r"^P1", f"P{n}", name)
+
+    def piece(each: Piece, n: int) -> Piece:
+        return replace(each, id=moved(each.id, n), plate=f"P{n}", parent=moved(each.parent, n))
+
+    def cut(each: Cut, n: int) -> Cut:
+        right, left = each.makes
+        number = each.number + (n - 1) * len(made.cuts)
+        makes = (moved(right, n), moved(left, n))
+        return replace(each, number=number, plate=f"P{n}", piece=moved(each.piece, n), makes=makes)
+
+    every = range(1, times + 1)
+    return replace(
+        made,
+        plates=tuple(replace(made.plates[0], id=f"P{n}") for n in every),
+        pieces=tuple(piece(each, n) for n in every for each in made.pieces),
+        cuts=tuple(cut(each, n) for n in every for each in made.cuts),
+        parts=tuple(replace(line, wanted=line.wanted * times, made=line.made * times) for line in made.parts),
+    )
+
+
+def test_every_cut_is_on_a_page_with_its_four_numbers() -> None:
+    """Cut number, plate, fence reading (or scribed distance), end stop and speed stand together in one block."""
+    whole = " ".join(texts())
+    for row in rows.sheet(frame_plan()).cuts:
+        assert [figure.text for _, figure in figures(row)][2] == (row.scribe or row.fence.text)
+        run = " ".join(f"{label} {figure.text}" for label, figure in figures(row))
+        assert run in whole, run
+
+
+def test_every_line_of_a_block_is_on_the_page_of_its_cut() -> None:
+    """What to bring, dress, lay, do with both pieces and measure is all on the page that the cut is on."""
+    pages = texts()
+    for row in rows.sheet(frame_plan()).cuts:
+        mine = [page for page in pages if re.search(rf"\bcut {row.number} (same |SET )?plate", page)]
+        assert len(mine) == 1
+        told = [*row.bring, *row.dress, *row.passes, *row.marks, row.leading.text, row.face.text]
+        told += [fall.doing for fall in (row.right, row.left) if fall is not None]
+        for each in told:
+            assert each in mine[0], each
+
+
+def test_no_character_is_lost() -> None:
+    """Names in other alphabets come back letter by letter, and no black square stands in for any."""
+    for name in ("leg ⌀40 őŁ ≤5", "Träger ½ ß", "ось Ж", "άξονας Ω"):
+        data = pdf.setup_sheet(renamed(frame_plan(), "leg ⌀40 őŁ ≤5", name))
+        text = "\n".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data)).pages)
+        assert text.count(name) >= 8
+        assert "■" not in text
+        assert "\ufffd" not in text
+
+
+@pytest.mark.parametrize(
+    ("name", "shown"),
+    [
+        ("梁", "[U+6881]"),
+        ("a\u200bb", "a[U+200B]b"),
+        ("bolt \U0001f529", "bolt [U+1F529]"),
+        ("a\nb\tc", "a b c"),
+        ("e\u0301", "é"),
+        ("<b>&", "<b>&"),
+    ],
+)
+def test_what_the_font_lacks_is_shown_by_its_number(name: str, shown: str) -> None:
+    """A character without a glyph, or one that cannot be seen, is printed as [U+hhhh]."""
+    assert printable(name) == shown
+
+
+def test_markup_in_a_name_is_no_markup() -> None:
+    """A name with angle brackets is printed as it is."""
+    data = pdf.setup_sheet(renamed(frame_plan(), "foot", "<b>foot</b> & <para>"))
+    assert "<b>foot</b> & <para>" in "\n".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data)).pages)
+
+
+def test_right_to_left_letters_are_set_as_they_are_read() -> None:
+    """A Hebrew word is turned round for printing, the numbers beside and inside keep their order."""
+    assert printable("קורה 12") == "הרוק 12"
+    assert printable("קורה 45 עליונה") == "הנוילע 45 הרוק"
+    assert printable("beam (קורה)") == "beam (הרוק)"
+    assert printable("plain") == "plain"
+
+
+def test_long_names_are_short_in_blocks_and_whole_in_the_check_list() -> None:
+    """A block shows the start of a long name with an ellipsis; the check list has all of it."""
+    made = renamed(frame_plan(), "foot", LONG)
+    text = [" ".join(page.extract_text().split()) for page in pypdf.PdfReader(io.BytesIO(pdf.setup_sheet(made))).pages]
+    checks = next(page for page in text if "Parts: check list" in page)
+    assert LONG in checks
+    row = next(row for row in rows.sheet(made).cuts if row.right is not None and LONG in row.right.name)
+    words = dict(lines(row))["Right"]
+    assert "…" in words
+    assert LONG not in words
+
+
+def test_shortened_text_fits_its_width() -> None:
+    """Shortened text is never wider than asked, and is whole where it fits."""
+    for width in (30.0, 60.0, 120.0):
+        short = shortened(LONG, 10, width)
+        assert short.endswith("…")
+        assert width_of(short, 10) <= width
+    assert shortened("bar", 10, 100) == "bar"
+
+
+def test_pages_are_numbered_and_carry_job_and_plan() -> None:
+    """Each page says which it is of how many, the job's name and the short id of the plan."""
+    pages = texts()
+    tag = rows.plan_id(frame_plan())
+    for number, text in enumerate(pages, 1):
+        assert f"plan {tag} page {number} of {len(pages)}" in text
+        assert "Frame for a press stand" in text
+
+
+def test_title_language_and_outline_are_set() -> None:
+    """The file names itself and its language, and its outline leads to the page of each cut."""
+    reader = read()
+    assert reader.metadata is not None
+    assert reader.metadata.title == "Setup sheet: Frame for a press stand"
+    assert reader.trailer["/Root"]["/Lang"] == "en-GB"
+    flat: list[Any] = []
+    for entry in reader.outline:
+        flat += entry if isinstance(entry, list) else [entry]
+    places = {entry.title: reader.get_destination_page_number(entry) for entry in flat}
+    for row in rows.sheet(frame_plan()).cuts:
+        page = places[f"Cut {row.number}, plate {row.plate.text}"]
+        assert page is not None
+        assert re.search(rf"\bcut {row.number} plate", texts()[page])
+    for title in ("Job", "Plate P1: full sheet", "Cuts in the order of work", "Parts: check list", "Cautions"):
+        assert title in places
+
+
+def test_all_fonts_are_embedded() -> None:
+    """Every font that a page names has its file inside the PDF."""
+    names = set()
+    for page in read().pages:
+        for font in page["/Resources"]["/Font"].values():  # type: ignore[index]
+            each = font.get_object()
+            names.add(each["/BaseFont"])
+            assert "/FontFile2" in each["/FontDescriptor"].get_object(), each["/BaseFont"]
+    assert {name.split("+")[1] for name in names} == {"DejaVuSansCondensed", "DejaVuSansCondensed-Bold"}
+
+
+def test_fonts_carry_their_licence() -> None:
+    """The licence of the fonts lies beside them."""
+    folder = Path(pdf.__file__).parent / "fonts"
+    assert "Permission is hereby granted" in (folder / "LICENSE.txt").read_text(encoding="utf-8")
+    assert sorted(path.name for path in folder.glob("*.ttf")) == [
+        "DejaVuSansCondensed-Bold.ttf",
+        "DejaVuSansCondensed.ttf",
+    ]
+
+
+@pytest.mark.parametrize(("page", "size"), [("a4", A4), ("letter", letter)])
+def test_paper_is_what_was_asked_and_upright(page: str, size: tuple[float, float]) -> None:
+    """Every page has the size of the paper that was asked for, higher than wide."""
+    for each in read(page).pages:
+        assert (float(each.mediabox.width), float(each.mediabox.height)) == pytest.approx(size, abs=0.01)
+        assert each.mediabox.height > each.mediabox.width
+
+
+def test_same_plan_same_bytes_in_another_process() -> None:
+    """Two runs of the program, with other hash seeds, write the same bytes."""
+    code = (
+        "import hashlib; from tests.sheets.test_rows import two_plate_plan; from stripplan.sheets.pdf import setup_sheet; "
+        "print(hashlib.sha256(setup_sheet(two_plate_plan())).hexdigest())"
+    )
+    root = Path(__file__).parents[2]
+    seen = {
+        subprocess.run(
+            [sys.executable, "-c", code], env={"PYTHONHASHSEED": seed, "PYTHONPATH": str(root)}, capture_output=True,
+            text=True, check=True, cwd=root,
+        ).stdout
+        for seed in ("1", "2")
+    }  # fmt: skip
+    assert len(seen) == 1
+
+
+def test_only_source_date_epoch_moves_the_date(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The date inside the file is fixed, and is that of SOURCE_DATE_EPOCH where it is set."""
+    monkeypatch.delenv("SOURCE_DATE_EPOCH", raising=False)
+    assert pdf.setup_sheet(two_plate_plan()) == pdf.setup_sheet(two_plate_plan())
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
+    reader = pypdf.PdfReader(io.BytesIO(pdf.setup_sheet(two_plate_plan())))
+    assert reader.metadata is not None
+    assert str(reader.metadata.creation_date).startswith("2023-11-14")
+
+
+def drawn_sizes() -> dict[str, set[float]]:
+    """Heights of capitals [mm] on the pages with cuts, by what is written."""
+    found: dict[str, set[float]] = {}
+
+    def visit(text: str, _cm: Any, matrix: Any, _font: Any, size: float) -> None:
+        for line in filter(None, map(str.strip, text.splitlines())):
+            found.setdefault(line, set()).add(size * abs(matrix[3] or matrix[1]) * CAPITALS / MM)
+
+    for page, text in zip(read().pages, texts(), strict=True):
+        if "SET end stop" in text or "same end stop" in text:
+            page.extract_text(visitor_text=visit)
+    return found
+
+
+def test_print_is_high_enough() -> None:
+    """The four numbers of a cut are 7 mm high or more, what is read with them 3.5 mm (NUREG-0700 rev. 3, 11.4.1.5-1)."""
+    assert BIG * CAPITALS / MM >= 7.0
+    assert points(3.5) <= RIG + 1e-9
+    assert DESK * CAPITALS / MM >= 0.004 * 700 - 1e-6
+    sizes = drawn_sizes()
+    for row in rows.sheet(frame_plan()).cuts:
+        assert max(sizes[row.end_stop.text]) >= 7.0
+        assert max(sizes[str(row.number)]) >= 7.0
+    small = [text for text, heights in sizes.items() if min(heights) < 3.5 - 1e-6]
+    assert small == [pdf.FOOT]
+
+
+def test_grey_is_dark_enough_to_print() -> None:
+    """What stays is grey with a contrast of 4.5 to 1 or more on white (WCAG 2.1, 1.4.3: relative luminance)."""
+    from stripplan.sheets.pdf_text import GREY
+
+    share = int(GREY[1:3], 16) / 255
+    luminance = ((share + 0.055) / 1.055) ** 2.4
+    assert 1.05 / (luminance + 0.05) >= 4.5
+
+
+@pytest.mark.parametrize("page", ["a4", "letter"])
+def test_blocks_lie_whole_on_pages_and_over_nothing(page: str) -> None:
+    """No box leaves its page or lies on another; every block is placed once, in the order of work."""
+    on, made = frame(page), multiplied(frame_plan(), 3)
+    pages = paginate(pdf.sections(made, rows.sheet(made), on.inner, on.room), on.room)
+    numbers = []
+    for each in pages:
+        depth = 0.0
+        for box, top in each.placed:
+            assert top >= depth - 1e-6
+            depth = top + box.height
+            numbers += [box.row.number] if isinstance(box, Block) else []
+        assert depth <= on.room + 1e-6
+    assert numbers == [cut.number for cut in made.cuts]
+
+
+def test_a_heading_is_never_left_alone() -> None:
+    """A heading stands with its first box, and again on each further page of its section."""
+    head, box = Words("Heading", 300, 20), Words("box", 300, 20)
+    room = 10 * box.height
+    first = Section("one", [], [box] * 9)
+    second = Section("two", [head], [box] * 12, fresh=False)
+    pages = paginate([first, second], room)
+    assert [sum(each is head for each, _ in page.placed) for page in pages] == [0, 1, 1]
+    assert [len(page.placed) for page in pages] == [9, 10, 4]
+
+
+def test_a_box_too_high_for_any_page_is_refused() -> None:
+    """A block that fits no page raises an error that names it, instead of running off the paper."""
+    with pytest.raises(ValueError, match="cuts: a block"):
+        paginate([Section("cuts", [], [Words("x", 300, 20)])], 10.0)
+
+
+@pytest.mark.parametrize("page", ["a4", "letter"])
+def test_wide_figures_take_a_second_row(page: str) -> None:
+    """Two end stops in 64ths beside a long reading still fit the block, none beyond its right edge."""
+    row = rows.sheet(two_plate_plan()).cuts[0]
+    wide = replace(
+        row, end_stop=replace(row.end_stop, text='12 63/64" / 13 63/64"'), fence=replace(row.fence, text='47 63/64"')
+    )
+    block = Block(wide, frame(page).inner)
+    assert block.height > Block(row, frame(page).inner).height
+    room = block.width - block.figures_from
+    for line in block.figures:
+        assert sum(each for _, _, each in line) <= room + 1e-6
+
+
+def test_three_hundred_steps_are_quick_and_complete() -> None:
+    """A job of 300 cuts on many plates makes its sheet within five seconds, every cut once."""
+    made = multiplied(frame_plan(), -(-300 // len(frame_plan().cuts)))
+    assert len(made.cuts) >= 300
+    start = time.perf_counter()
+    data = pdf.setup_sheet(made)
+    assert time.perf_counter() - start < 5.0
+    reader = pypdf.PdfReader(io.BytesIO(data))
+    titles = [entry.title for part in reader.outline if isinstance(part, list) for entry in part]
+    assert titles == [f"Cut {cut.number}, plate {cut.plate}" for cut in made.cuts]
+
+
+def test_several_plates_are_drawn_before_the_cuts() -> None:
+    """With two plates both are drawn, and each block carries the plate of its cut."""
+    made = two_plate_plan()
+    data = pypdf.PdfReader(io.BytesIO(pdf.setup_sheet(made)))
+    whole = " ".join(" ".join(page.extract_text() for page in data.pages).split())
+    assert whole.index("Plate P1: shelf 3") < whole.index("Plate P2: shelf 3") < whole.index("cut 1 plate")
+    for row in rows.sheet(made).cuts:
+        assert f"cut {row.number} plate {row.plate.text}" in whole
+
+
+def test_check_list_has_a_box_for_each_part_and_offcut() -> None:
+    """Each piece that is a part, and each offcut, stands behind a box to tick."""
+    whole = " ".join(texts())
+    for piece in frame_plan().pieces:
+        if piece.kind in ("part", "offcut"):
+            assert f"☐ {piece.id}" in whole
+
+
+def test_first_page_says_what_to_take_and_what_to_doubt() -> None:
+    """The first page has the stock, time, proof, what was assumed and every warning."""
+    first, sheet = texts()[0], rows.sheet(frame_plan())
+    for each in (sheet.stock[0].stock, "147 kg", dict(sheet.totals)["time at the rig"], *sheet.proof, *sheet.warnings):
+        assert each in first
+    assert "ASSUMED: CHECK" in first
+    assert "NOT MEASURED: CHECK" in first
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "shade 8", "29 CFR 1910.133(a)(5)", "35 ft", "60 minutes", "NFPA 51B-2019", "chlorinated solvents", "Zinc",
+        "Unplug", "Open-circuit", "hearing protection", "25 kg", "container", "sharp", "hot", "Local law", "manual",
+    ],
+)  # fmt: skip
+def test_cautions_are_on_the_last_page(words: str) -> None:
+    """The last page warns of each danger, with its source, and defers to local rules and the maker's manual."""
+    assert words.lower() in texts()[-1].lower()
+
+
+def test_sheet_of_a_plan_without_cuts_can_be_made() -> None:
+    """A plan whose plates need no cut still gives a sheet with its stock and check list."""
+    made = frame_plan()
+    root = replace(made.pieces[0], kind="part", part="foot")
+    data = pdf.setup_sheet(replace(made, cuts=(), pieces=(root,)))
+    text = " ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data)).pages)
+    assert "no cut: it is foot" in " ".join(text.split())
