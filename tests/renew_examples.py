@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import subprocess
 from pathlib import Path
 
 from stripplan import load_job, plan
@@ -20,6 +21,14 @@ def renew(into: Path) -> list[Path]:
     return folders
 
 
+def picture(sheet: Path, page: int) -> None:
+    """A page of a sheet as a picture beside it, for README.md; pdftoppm of poppler-utils must be there."""
+    stem = str(sheet.with_suffix(""))
+    words = ["pdftoppm", "-f", str(page), "-l", str(page), "-r", "80", "-png", "-singlefile", str(sheet), stem]
+    subprocess.run(words, check=True)
+
+
 if __name__ == "__main__":
     for each in renew(ROOT / "output"):
         print(each.relative_to(ROOT))
+    picture(ROOT / "output" / "strips" / "setup-sheet.pdf", page=3)

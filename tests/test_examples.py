@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import json
 import runpy
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from tests.renew_examples import ROOT, renew
+
+JOBS = sorted(path.stem for path in (ROOT / "examples").glob("*.toml"))
+STALE = "stale: run python -m tests.renew_examples, and look at what changed"
 
 
 @pytest.fixture(scope="module")
@@ -18,16 +23,40 @@ def fresh(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return into
 
 
-@pytest.mark.parametrize("name", ["strips", "brackets", "workshop"])
+@pytest.mark.parametrize("name", JOBS)
 def test_committed_output_is_fresh(fresh: Path, name: str) -> None:
-    """Every file is byte for byte what the example writes; if not: python -m tests.renew_examples."""
-    committed = {p.name: p for p in (ROOT / "output" / name).iterdir() if not p.name.endswith(".png")}
-    assert set(committed) == {p.name for p in (fresh / name).iterdir()}
+    """Every file is byte for byte what the example writes, and there is no other file."""
+    committed = {path.name: path for path in (ROOT / "output" / name).glob("*") if path.suffix != ".png"}
+    assert set(committed) == {path.name for path in (fresh / name).iterdir()}, STALE
     stale = [key for key, path in committed.items() if path.read_bytes() != (fresh / name / key).read_bytes()]
-    assert stale == [], "stale: run python -m tests.renew_examples"
+    assert stale == [], STALE
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_examples_make_all_parts(fresh: Path, name: str) -> None:
+    """Each example is a sound job: all parts made."""
+    plan = read_plan(fresh / name)
+    assert [part["name"] for part in plan["parts"] if part["made"] != part["wanted"]] == []
+
+
+def test_examples_show_what_the_readme_says(fresh: Path) -> None:
+    """Strips from one plate; rectangles, strips and an offcut; 236 parts of 34 sizes on plates of several prices."""
+    strips, brackets, workshop = (read_plan(fresh / name) for name in ("strips", "brackets", "workshop"))
+    assert strips["totals"]["plates"] == 1
+    assert all(part["size_wanted"][1] is None for part in strips["parts"])
+    assert "rack offcut" in {plate["stock"] for plate in brackets["plates"]}
+    assert (len(workshop["parts"]), sum(part["made"] for part in workshop["parts"])) == (34, 236)
+    assert len({plate["cost"] for plate in workshop["job"]["plates"]}) == 3
+
+
+def read_plan(folder: Path) -> dict[str, Any]:
+    """plan.json of a folder."""
+    plan: dict[str, Any] = json.loads((folder / "plan.json").read_text(encoding="utf-8"))
+    return plan
 
 
 def test_library_example_runs(capsys: pytest.CaptureFixture[str]) -> None:
     """The example in Python prints a fence reading for each cut."""
     runpy.run_path(str(ROOT / "examples" / "plan_in_python.py"), run_name="__main__")
-    assert "cut 1: fence" in capsys.readouterr().out
+    printed = capsys.readouterr().out.splitlines()
+    assert [line.split(":")[0] for line in printed if line.startswith("cut")] == [f"cut {n}" for n in range(1, 7)]

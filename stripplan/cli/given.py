@@ -92,7 +92,7 @@ def _typed_job(given: Given) -> Job:
         lambda word, number: parse_plate(word, units=units, number=number, material=given.material),
         faults,
     )
-    lists = _each([given.cut_list] if given.cut_list else [], lambda path, _: load_cut_list(path, units=units), faults)
+    lists = _each([given.cut_list] if given.cut_list else [], lambda path, _: load_cut_list(path, units=units, first=len(parts) + 1), faults)
     if faults:
         raise InputError(faults)
     parts += [part for each in lists for part in each]

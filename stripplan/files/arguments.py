@@ -12,7 +12,7 @@ from ..errors import Fault, InputError
 from ..model.part import Part, Strip, as_rectangle
 from ..model.plate import Plate
 from ..model.units import parse_length
-from .schema import MOST_PARTS
+from .schema import MOST_PARTS, named
 
 PART_FORM = "write WIDTHxQUANTITY as 50x6, or WIDTHxLENGTHxQUANTITY as 120x300x2"
 PLATE_FORM = "write LENGTHxWIDTH as 2000x1000, or LENGTHxWIDTHxTHICKNESS as 2000x1000x6, and *3 for three of them"
@@ -24,14 +24,14 @@ def parse_part(text: str, *, units: str = "mm", number: int) -> Part:
     >>> parse_part("shelf=120x300x2", number=1).name, parse_part('2"x6', number=1).quantity
     ('shelf', 6)
     """
-    name, numbers = _named(text, f"part {number}")
+    name, body = _named(text, f"part {number}")
+    numbers = _split(body)
     if len(numbers) not in (2, 3):
-        raise InputError(Fault("part", f"{text!r}", "this is no part", PART_FORM))
+        raise InputError(Fault("part", f"{text[:60]!r}", "this is no part", PART_FORM))
     count = numbers.pop()
     if re.fullmatch(r"\d{1,9}", count) is None or not 1 <= int(count) <= MOST_PARTS:
-        raise InputError(
-            Fault("part", f"{text!r}", f"the quantity {count!r} is no whole number from 1 to {MOST_PARTS:,}", PART_FORM)
-        )
+        words = f"the quantity {count[:60]!r} is no whole number from 1 to {MOST_PARTS:,}"
+        raise InputError(Fault("part", f"{text[:60]!r}", words, PART_FORM))
     lengths = [_above(each, units, text, PART_FORM) for each in numbers]
     strip = Strip(name=name, width=lengths[0], quantity=int(count))
     return strip if len(lengths) == 1 else as_rectangle(strip, lengths[1])
@@ -44,12 +44,13 @@ def parse_plate(text: str, *, units: str = "mm", number: int, material: str | No
     >>> plate.length, plate.width, plate.thickness, plate.quantity
     (2000.0, 1000.0, 6.0, 2)
     """
-    body, star, count = text.partition("*")
-    if star and (re.fullmatch(r"\d{1,6}", count) is None or int(count) < 1):
-        raise InputError(Fault("plate", f"{text!r}", f"{count!r} is no number of plates", PLATE_FORM))
-    name, numbers = _named(body, f"plate {number}")
+    name, body = _named(text, f"plate {number}")
+    size, star, count = body.partition("*")
+    if star and (re.fullmatch(r"\s*\d{1,6}\s*", count) is None or int(count) < 1):
+        raise InputError(Fault("plate", f"{text[:60]!r}", f"{count[:60]!r} is no number of plates", PLATE_FORM))
+    numbers = _split(size)
     if len(numbers) not in (2, 3):
-        raise InputError(Fault("plate", f"{text!r}", "this is no plate", PLATE_FORM))
+        raise InputError(Fault("plate", f"{text[:60]!r}", "this is no plate", PLATE_FORM))
     lengths = [_above(each, units, text, PLATE_FORM) for each in numbers]
     return Plate(
         name=name,
@@ -61,20 +62,27 @@ def parse_plate(text: str, *, units: str = "mm", number: int, material: str | No
     )
 
 
-def _named(text: str, default: str) -> tuple[str, list[str]]:
-    name, equals, body = text.partition("=")
+def _named(text: str, default: str) -> tuple[str, str]:
+    """Name and sizes; sizes never hold `=`, so a name may."""
+    name, equals, body = text.rpartition("=")
     if not equals:
-        name, body = default, text
-    elif not name.strip() or not name.isprintable() or len(name) > 200:
-        raise InputError(Fault("name", f"{text[:60]!r}", "the name before `=` is empty, too long or not printable"))
-    return name.strip(), [each.strip() for each in re.split(r"[xX×]", body)]
+        return default, text
+    try:
+        return named(name.strip()), body
+    except ValueError as error:
+        raise InputError(Fault("name", f"{text[:60]!r}", str(error), "write shelf=50x6")) from None
+
+
+def _split(sizes: str) -> list[str]:
+    return [each.strip() for each in re.split(r"[xX×]", sizes)]
 
 
 def _above(text: str, units: str, whole: str, form: str) -> float:
     try:
         value = parse_length(text, units)
     except ValueError as error:
-        raise InputError(Fault("length", f"{whole!r}", str(error), form)) from None
+        words, _, hint = str(error).partition("; write ")
+        raise InputError(Fault("length", f"{whole[:60]!r}", words, f"write {hint}" if hint else form)) from None
     if value <= 0:
-        raise InputError(Fault("length", f"{whole!r}", f"{text} is not above 0", form))
+        raise InputError(Fault("length", f"{whole[:60]!r}", f"{text} is not above 0", form))
     return value

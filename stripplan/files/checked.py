@@ -12,6 +12,8 @@ from .faults import capped, line_of, nearest
 
 M = TypeVar("M", bound=BaseModel)
 
+RIG_KINDS = ("str", "RigTable")
+
 _PLAIN = {
     "missing": "is missing",
     "int_type": "must be a whole number",
@@ -22,6 +24,12 @@ _PLAIN = {
     "list_type": "must be a list",
     "model_type": "must be a table",
     "dict_type": "must be a table",
+    "greater_than": "is not above {gt:,}",
+    "greater_than_equal": "is below {ge:,}",
+    "less_than_equal": "is above {le:,}",
+    "too_short": "has {actual_length} entries; {min_length} are wanted",
+    "too_long": "has {actual_length} entries; {max_length} are wanted",
+    "literal_error": "is none of {expected}",
 }
 
 
@@ -30,49 +38,56 @@ def checked(model: type[M], data: Mapping[str, Any], text: str, where: str) -> M
     try:
         return model.model_validate(data)
     except ValidationError as error:
-        faults: dict[tuple[str, str], Fault] = {}
-        for each in error.errors(include_url=False):
-            fault = _fault(model, dict(each), data, text, where)
-            faults.setdefault((fault.where, fault.text), fault)
-        raise InputError(capped(list(faults.values()))) from None
+        faults = [_fault(model, dict(each), data, text, where) for each in error.errors(include_url=False)]
+        raise InputError(capped(list(dict.fromkeys(faults)))) from None
 
 
 def _fault(model: type[BaseModel], error: dict[str, Any], data: Mapping[str, Any], text: str, where: str) -> Fault:
-    # Members of a union ("int", "float", "function-after...") are no place in the file.
-    loc = [part for part in error["loc"] if isinstance(part, int) or _is_key(part)]
+    # A job's `rig` is text or a table, and the kind that was tried is no place in the file.
+    loc = [
+        part for at, part in enumerate(error["loc"]) if not (at == 1 and error["loc"][0] == "rig" and part in RIG_KINDS)
+    ]
     place, line = _place(loc, data, text, missing=error["type"] == "missing")
-    at = f"{where} line {line}" if line else where
-    value = error.get("input")
-    shown = f"{value!r} " if isinstance(value, (str, int, float)) and not isinstance(value, bool) else ""
+    at = f"{where} line {line}, {place}" if line else f"{where}, {place}"
     if error["type"] == "extra_forbidden":
-        known = _known(model, loc[:-1])
-        return Fault("unknown_key", f"{at}, {place}", "this key is not known", nearest(str(loc[-1]), known))
+        return Fault("unknown_key", at, "this key is not known", nearest(str(loc[-1]), _known(model, loc[:-1])))
     if error["type"] == "value_error":
-        words = error["msg"].removeprefix("Value error, ")
-        return Fault("value", f"{at}, {place}", words)
-    words = _PLAIN.get(error["type"], "")
-    message = f"{shown}{words}" if words else f"{shown}{error['msg'][0].lower()}{error['msg'][1:]}"
-    return Fault(error["type"], f"{at}, {place}", message if error["type"] != "missing" else words)
+        words, write, form = error["msg"].removeprefix("Value error, ").partition("; write ")
+        return Fault("value", at, words, f"write {form}" if write else "")
+    words = _PLAIN.get(error["type"], error["msg"]).format(**error.get("ctx", {}))
+    return Fault(error["type"], at, f"{_shown(error.get('input'))}{words}" if error["type"] != "missing" else words)
 
 
-def _is_key(part: object) -> bool:
-    return isinstance(part, str) and part not in ("int", "float", "str", "RigTable") and "[" not in part
+def _shown(value: object) -> str:
+    """What was written, where it is short enough to be said again."""
+    if isinstance(value, bool):
+        return f"{str(value).lower()} "
+    if isinstance(value, int) and abs(value) > 10**15:
+        return "the number "
+    return f"{value!r} " if isinstance(value, (int, float)) or (isinstance(value, str) and len(value) <= 60) else ""
 
 
 def _place(loc: list[Any], data: Mapping[str, Any], text: str, *, missing: bool) -> tuple[str, int | None]:
-    if len(loc) >= 2 and isinstance(loc[1], int):
-        table, number, keys = str(loc[0]), loc[1], [str(part) for part in loc[2:]]
-        entry = data.get(table, [{}])[number] if isinstance(data.get(table), list) else {}
-        name = entry.get("name") if isinstance(entry, Mapping) else None
-        place = f"[[{table}]] {number + 1}" + (f" {name!r}" if isinstance(name, str) else "")
-        key = keys[0] if keys and not missing else None
-        return ", ".join([place, ".".join(keys)]) if keys else place, line_of(text, table, number, key)
-    if len(loc) >= 2:
-        return f"[{loc[0]}] {'.'.join(map(str, loc[1:]))}", line_of(
-            text, str(loc[0]), 0, None if missing else str(loc[1])
-        )
-    key = str(loc[0]) if loc else "the file"
-    return key, None if missing else line_of(text, None, 0, key)
+    """The place in words, as "[[part]] 3 'shelf', width", and its line."""
+    tables: list[str] = []
+    words, number, rest, entry = "", 0, list(loc), data
+    while rest and isinstance(entry, Mapping):
+        value = entry.get(rest[0])
+        if isinstance(value, Mapping) and len(rest) > 1:
+            tables.append(str(rest.pop(0)))
+            words, number, entry = f"[{'.'.join(tables)}]", 0, value
+        elif isinstance(value, list) and len(rest) > 1 and isinstance(value[rest[1]], Mapping):
+            tables.append(str(rest.pop(0)))
+            number = int(rest.pop(0))
+            entry = value[number]
+            name = entry.get("name")
+            words = f"[[{'.'.join(tables)}]] {number + 1}" + (f" {name[:60]!r}" if isinstance(name, str) else "")
+        else:
+            break
+    key = str(rest[0]) if rest and not missing else None
+    line = line_of(text, ".".join(tables) or None, number, key) if tables or key else None
+    keys = [f"entry {part + 1}" if isinstance(part, int) else str(part)[:60] for part in rest]
+    return ", ".join([words, *keys] if words else keys) or "the file", line
 
 
 def _known(model: type[BaseModel], loc: list[Any]) -> list[str]:

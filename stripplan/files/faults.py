@@ -20,22 +20,17 @@ def read_bytes(path: Path) -> bytes:
     try:
         if path.is_dir():
             raise InputError(Fault("is_folder", str(path), "this is a folder, not a file", "name the file in it"))
-        size = path.stat().st_size
-        if size > LARGEST:
-            raise InputError(
-                Fault(
-                    "too_large",
-                    str(path),
-                    f"the file has {size / 2**20:.0f} MB",
-                    f"at most {LARGEST // 2**20} MB are read",
-                )
-            )
-        return path.read_bytes()
+        with path.open("rb") as stream:
+            data = stream.read(LARGEST + 1)
     except FileNotFoundError:
         raise InputError(Fault("no_file", str(path), "there is no such file", _near_files(path))) from None
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise InputError(Fault("cannot_read", str(path)[:200], f"the file cannot be read: {reason}")) from None
+        raise InputError(Fault("cannot_read", repr(str(path)[:200]), f"the file cannot be read: {reason}")) from None
+    if len(data) > LARGEST:
+        limit = f"{LARGEST // 2**20} MB"
+        raise InputError(Fault("too_large", str(path), f"the file has more than {limit}", f"at most {limit} are read"))
+    return data
 
 
 def _near_files(path: Path) -> str:
@@ -62,20 +57,32 @@ def read_toml(path: Path) -> tuple[dict[str, Any], str]:
     try:
         return tomllib.loads(text), text
     except tomllib.TOMLDecodeError as error:
-        raise InputError(Fault("toml", str(path), f"this is not TOML: {error}", "strings need quotes")) from None
+        raise InputError(_syntax_fault(str(error), path)) from None
+    except ValueError:  # the reader of whole numbers gives up on thousands of digits
+        raise InputError(Fault("toml", str(path), "the file holds a number of thousands of digits")) from None
     except RecursionError:
         raise InputError(Fault("toml", str(path), "the file is nested too deeply")) from None
 
 
+def _syntax_fault(words: str, path: Path) -> Fault:
+    found = re.fullmatch(r"(.*) \(at (?:line (\d+), column (\d+)|end of document)\)", words, re.DOTALL)
+    if found is None:
+        return Fault("toml", str(path), f"this is not TOML: {words}", "text needs quotes")
+    place = f"line {found[2]}, column {found[3]}" if found[2] else "at its end"
+    return Fault("toml", f"{path} {place}", f"this is not TOML: {found[1]}", "text needs quotes")
+
+
 def line_of(text: str, table: str | None, number: int, key: str | None) -> int | None:
     """Line of a key in the `number`-th [[table]] (or [table]) of a TOML text; None where it is not certain."""
+    if '"""' in text or "'''" in text:  # a text of several lines may look like tables and keys
+        return None
     inside, seen = table is None, -1
     for at, line in enumerate(text.splitlines(), 1):
         header = re.match(r"^\s*(\[\[?)\s*([\w.-]+)\s*\]\]?", line)
         if header:
             if header[2] == table:
                 seen += 1
-            inside = (header[2] == table and seen == number) or (table is None and False)
+            inside = header[2] == table and seen == number
             if inside and key is None:
                 return at
         elif inside and key is not None and re.match(rf"^\s*[\"']?{re.escape(key)}[\"']?\s*=", line):

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import TypeVar
 
 from ..errors import Fault, InputError
 from ..model.effort import Effort
@@ -14,9 +17,12 @@ from ..model.rig import Rig
 from ..model.units import parse_length
 from .checked import checked
 from .faults import capped, read_toml
-from .rig_toml import load_rig, rig_from
+from .rig_toml import is_file, load_rig, rig_from
 from .schema import MOST_PARTS, JobTable, OptionsTable, PartTable, PlateTable
 from .tables import load_cut_list
+
+T = TypeVar("T")
+M = TypeVar("M", PlateTable, PartTable)
 
 
 def load_job(path: Path | str) -> tuple[Job, Rig]:
@@ -24,22 +30,37 @@ def load_job(path: Path | str) -> tuple[Job, Rig]:
     path = Path(path)
     data, text = read_toml(path)
     table = checked(JobTable, data, text, path.name)
-    parts = [_part(each, number, table.units, path.name) for number, each in enumerate(table.part, 1)]
+    plates = _each(_plate, table.plate, table.units, f"{path.name}, [[plate]]")
+    parts = _each(_part, table.part, table.units, f"{path.name}, [[part]]")
     if table.cut_list is not None:
-        parts += load_cut_list(path.parent / table.cut_list, units=table.units)
+        parts += load_cut_list(path.parent / table.cut_list, units=table.units, first=len(parts) + 1)
     try:
-        job = Job(
-            name=table.name or path.stem,
-            plates=tuple(_plate(each, number, table.units) for number, each in enumerate(table.plate, 1)),
-            parts=tuple(parts),
-            options=_options(table.options, table.units),
-            units=table.units,
-            currency=table.currency,
-        )
+        options = _options(table.options, table.units)
     except ValueError as error:
-        raise InputError(Fault("job", path.name, str(error))) from None
+        raise InputError(Fault("value", f"{path.name}, [options]", str(error))) from None
+    job = Job(
+        name=table.name or path.stem,
+        plates=tuple(plates),
+        parts=tuple(parts),
+        options=options,
+        units=table.units,
+        currency=table.currency,
+    )
     check_job(job, path.name)
     return job, _rig(table, path)
+
+
+def _each(make: Callable[[M, int, str], T], tables: Sequence[M], units: str, where: str) -> list[T]:
+    """One value for each table. Lengths in inches may still pass what mm did not: those are faults here."""
+    made, faults = [], []
+    for number, table in enumerate(tables, 1):
+        try:
+            made.append(make(table, number, units))
+        except ValueError as error:
+            faults.append(Fault("value", f"{where} {number}", str(error)))
+    if faults:
+        raise InputError(capped(faults))
+    return made
 
 
 def check_job(job: Job, where: str) -> None:
@@ -50,9 +71,10 @@ def check_job(job: Job, where: str) -> None:
     if not job.parts:
         faults.append(Fault("no_part", where, "there is no part", "add a [[part]]"))
     for kind, names in (("part", [p.name for p in job.parts]), ("plate", [p.name for p in job.plates])):
-        twice = sorted({name for name in names if names.count(name) > 1}) if len(names) < 20_000 else []
+        twice = [(name, count) for name, count in Counter(names).items() if count > 1]
         faults += [
-            Fault("same_name", where, f"two {kind}s are called {name!r}", "give each its own name") for name in twice
+            Fault("same_name", where, f"{count} {kind}s are called {name!r}", "give each its own name")
+            for name, count in twice
         ]
     count = sum(part.quantity for part in job.parts)
     if count > MOST_PARTS:
@@ -66,8 +88,8 @@ def _rig(table: JobTable, path: Path) -> Rig:
         return load_rig()
     if isinstance(table.rig, str):
         beside = path.parent / table.rig
-        return load_rig(beside if beside.is_file() or "." in table.rig else table.rig)
-    return rig_from(table.rig, where=f"{path.name}, [rig]")
+        return load_rig(beside if is_file(beside) or Path(table.rig).suffix else table.rig)
+    return rig_from(table.rig, where=f"{path.name}, [rig]", units=table.units)
 
 
 def _plate(table: PlateTable, number: int, units: str) -> Plate:
@@ -89,19 +111,9 @@ def _plate(table: PlateTable, number: int, units: str) -> Plate:
     )
 
 
-def _part(table: PartTable, number: int, units: str, where: str) -> Part:
-    name = table.name or f"part {number}"
-    if table.outline is not None:
-        raise InputError(
-            Fault(
-                "outline",
-                f"{where}, [[part]] {number} {name!r}",
-                "shapes cannot be laid out yet",
-                "give width and length",
-            )
-        )
+def _part(table: PartTable, number: int, units: str) -> Part:
     strip = Strip(
-        name=name,
+        name=table.name or f"part {number}",
         width=parse_length(table.width, units),
         quantity=table.quantity,
         thickness=None if table.thickness is None else parse_length(table.thickness, units),

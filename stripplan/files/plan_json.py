@@ -11,11 +11,15 @@ from ..model.record import from_record
 from .faults import read_bytes
 
 
+def _no_number(word: str) -> float:
+    raise ValueError(f"{word} is no number")
+
+
 def load_plan(path: Path | str) -> Plan:
     """A plan from its file. Raises InputError that names what does not fit."""
     path = Path(path)
     try:
-        data = json.loads(read_bytes(path).decode("utf-8-sig"))
+        data = json.loads(read_bytes(path).decode("utf-8-sig"), parse_constant=_no_number)
     except UnicodeDecodeError:
         raise InputError(Fault("encoding", path.name, "the file is not UTF-8 text")) from None
     except (ValueError, RecursionError) as error:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
-from dataclasses import fields
+import tomllib
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import fields, replace
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -14,7 +16,7 @@ from ..model.rig import Process, Rig, Seconds
 from ..model.units import parse_length, parse_speed
 from .checked import checked
 from .faults import nearest, read_toml
-from .schema import ProcessTable, RigTable
+from .schema import ProcessTable, RigTable, signed_length
 
 _SPEEDS = ("travel_min", "travel_max", "return_speed")
 _PLAIN = (
@@ -36,19 +38,28 @@ def load_rig(source: Path | str | None = None) -> Rig:
     if source is None:
         return builtin_rig()
     path = Path(source)
-    if not path.exists() and path.suffix == "" and len(path.parts) == 1:
+    if not path.suffix and len(path.parts) == 1 and not is_file(path):
         path = _named_profile(str(source))
     data, text = read_toml(path)
     return rig_from(checked(RigTable, data, text, str(path)), where=str(path))
 
 
+def is_file(path: Path) -> bool:
+    """Whether there is such a file; False too for what no file can be called."""
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
+
+
 def builtin_rig() -> Rig:
     """The built-in profile."""
-    import tomllib
+    rig = rig_from(_builtin_table(), where="the built-in profile")
+    return replace(rig, assumed=_assumed(RigTable.model_validate({}), {}))
 
-    table = RigTable.model_validate(tomllib.loads(builtin_rig_text()))
-    rig = rig_from(table, where="the built-in profile")
-    return _with_assumed(rig, {})
+
+def _builtin_table() -> RigTable:
+    return RigTable.model_validate(tomllib.loads(builtin_rig_text()))
 
 
 def profiles_folder() -> Path:
@@ -60,18 +71,30 @@ def profiles_folder() -> Path:
 def _named_profile(name: str) -> Path:
     folder = profiles_folder()
     path = folder / f"{name}.toml"
-    if not path.is_file():
+    if not is_file(path):
         known = sorted(each.stem for each in folder.glob("*.toml")) if folder.is_dir() else []
-        hint = nearest(name, known) if known else f"put {name}.toml there, or name a file"
+        hint = nearest(name, known) if known else "put a profile there, or name a file"
         raise InputError(
-            Fault("no_profile", f"rig {name!r}", f"there is no such file, and no profile in {folder}", hint)
+            Fault("no_profile", f"rig {name[:60]!r}", f"there is no such file, and no profile in {folder}", hint)
         )
     return path
 
 
-def rig_from(table: RigTable, *, where: str) -> Rig:
-    """A Rig from a checked table; keys left out come from the built-in profile and are named in `assumed`."""
-    units = table.units
+def rig_from(table: RigTable, *, where: str, units: str = "mm") -> Rig:
+    """A Rig from a checked table; keys left out come from the built-in profile and are named in `assumed`.
+
+    `units` are those of bare numbers where the table names none.
+    """
+    try:
+        given = _given(table, table.units or units)
+        return replace(Rig(**(_builtin_processes(given) | given)), assumed=_assumed(table, given))
+    except ValueError as error:
+        hint = "keys left out come from the built-in profile"
+        raise InputError(Fault("rig", where, str(error), hint)) from None
+
+
+def _given(table: RigTable, units: str) -> dict[str, Any]:
+    """The fields of Rig that a table gives, in mm, mm/min, s and kg."""
     given: dict[str, Any] = {}
     for key, value in table:
         if value is None or key in ("units", "schema_", "process", "seconds", "dial"):
@@ -81,48 +104,40 @@ def rig_from(table: RigTable, *, where: str) -> Rig:
         elif key in _SPEEDS:
             given[key] = parse_speed(value, units)
         else:
-            given[key] = _signed_length(value, units)
-    try:
-        if table.dial is not None:
-            given["dial"] = tuple((float(pair[0]), parse_speed(pair[1], units)) for pair in table.dial)
-        if table.process is not None:
-            given["processes"] = tuple(_process(each, units) for each in table.process)
-        if table.seconds is not None:
-            given["seconds"] = Seconds(**{key: value for key, value in table.seconds if value is not None})
-        rig = _with_assumed(Rig(**(_builtin_base(given) | given)), given)
-    except (ValueError, IndexError) as error:
-        raise InputError(Fault("rig", where, str(error))) from None
-    return rig
+            given[key] = signed_length(value, units)
+    if table.dial is not None:
+        given["dial"] = tuple((float(mark), parse_speed(speed, units)) for mark, speed in table.dial)
+    if table.process:
+        given["processes"] = _processes(table.process, units)
+    if table.seconds is not None:
+        given["seconds"] = Seconds(**table.seconds.model_dump(exclude_none=True))
+    return given
 
 
-def _builtin_base(given: Mapping[str, Any]) -> dict[str, Any]:
+def _builtin_processes(given: Mapping[str, Any]) -> dict[str, Any]:
     """Processes of the built-in profile where a rig brings none of its own."""
     if "processes" in given:
         return {}
-    import tomllib
-
-    table = RigTable.model_validate(tomllib.loads(builtin_rig_text()))
-    return {"processes": tuple(_process(each, table.units) for each in table.process or [])}
+    table = _builtin_table()
+    return {"processes": _processes(table.process or [], table.units or "mm")}
 
 
-def _with_assumed(rig: Rig, given: Mapping[str, Any]) -> Rig:
-    from dataclasses import replace
-
+def _assumed(table: RigTable, given: Mapping[str, Any]) -> tuple[str, ...]:
+    """Keys that a table leaves to the built-in profile: "process" where it has none, "seconds.fence" and so on."""
     keys = [each.name for each in fields(Rig) if each.name not in ("assumed", "name", "seconds")]
-    assumed = tuple("process" if key == "processes" else key for key in keys if key not in given)
-    return replace(rig, assumed=assumed + (() if "seconds" in given else ("seconds",)))
+    names = ["process" if key == "processes" else key for key in keys if key not in given]
+    timed = table.seconds.model_dump(exclude_none=True) if table.seconds is not None else {}
+    return (*names, *(f"seconds.{each.name}" for each in fields(Seconds) if each.name not in timed))
 
 
-def _signed_length(value: Any, units: str) -> float:
-    text = str(value).strip()
-    if text.startswith("-"):
-        return -parse_length(text[1:], units)
-    return parse_length(value, units)
+def _processes(tables: Sequence[ProcessTable], units: str) -> tuple[Process, ...]:
+    twice = [name for name, count in Counter(each.name for each in tables).items() if count > 1]
+    if twice:
+        raise ValueError(f"several processes are called {twice[0]!r}: give each its own name")
+    return tuple(_process(each, units) for each in tables)
 
 
 def _process(table: ProcessTable, units: str) -> Process:
-    if any(len(point) != 2 for point in table.duty):
-        raise ValueError(f"process {table.name}: duty is a list of [current, percent]")
     return Process(
         name=table.name,
         material=table.material,

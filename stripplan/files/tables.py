@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import csv
+import difflib
 import io
 import re
+from collections.abc import Mapping
 from pathlib import Path
 
 from ..errors import Fault, InputError
 from ..model.part import Part, Strip, as_rectangle
 from ..model.units import parse_length
-from .faults import capped, nearest, read_bytes
-from .schema import MOST_PARTS
+from .faults import capped, read_bytes
+from .schema import MOST_PARTS, named
 
 HEADERS = {
     "name": ("name", "part", "mark", "item", "description", "part name"),
@@ -28,26 +30,29 @@ HEADERS = {
     "note": ("note", "notes", "remark", "comment"),
 }
 _CHOICES = {"rolling": ("length", "width", "free"), "square": ("none", "long", "all")}
+_UNITS = ("mm", "cm", "m", "in", "inch", "inches", "ft")
 _YES, _NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0")
 
 
-def load_cut_list(path: Path | str, *, units: str = "mm") -> tuple[Part, ...]:
-    """Parts from a CSV file; a row without length is a strip. Raises InputError with every faulty row."""
+def load_cut_list(path: Path | str, *, units: str = "mm", first: int = 1) -> tuple[Part, ...]:
+    """Parts from a CSV file; a row without length is a strip, one without name is part `first`, part `first` + 1 ...
+
+    Raises InputError with every faulty row.
+    """
     path = Path(path)
     rows, delimiter = _rows(path)
     if not rows:
-        raise InputError(
-            Fault("empty", path.name, "the list is empty", "the first row names the columns: width, quantity ...")
-        )
+        raise InputError(Fault("empty", path.name, "the list is empty", "name the columns first: width, quantity ..."))
     number, header = rows[0]
     columns, column_units = _columns(header, f"{path.name} row {number}")
     parts: list[Part] = []
     faults: list[Fault] = []
     for number, row in rows[1:]:
         where = f"{path.name} row {number}"
-        cells = {key: row[at].strip() for key, at in columns.items() if at < len(row) and row[at].strip()}
         try:
-            parts.append(_part(cells, column_units, units, comma=delimiter != ",", number=len(parts) + 1, where=where))
+            cells = _cells(row, columns, len(header), where)
+            given = {key: column_units.get(key, units) for key in columns}
+            parts.append(_part(cells, given, comma=delimiter != ",", number=first + len(parts), where=where))
         except InputError as error:
             faults += error.faults
     if not parts and not faults:
@@ -69,18 +74,12 @@ def _rows(path: Path) -> tuple[list[tuple[int, list[str]]], str]:
             text = data.decode("cp1252")
         except UnicodeDecodeError as error:
             line = data[: error.start].count(b"\n") + 1
-            raise InputError(
-                Fault(
-                    "encoding",
-                    f"{path.name} row {line}",
-                    "the text is neither UTF-8 nor Windows-1252",
-                    "save it as UTF-8",
-                )
-            ) from None
+            words = "the text is neither UTF-8 nor Windows-1252"
+            raise InputError(Fault("encoding", f"{path.name} line {line}", words, "save it as UTF-8")) from None
     first = next((line for line in text.splitlines() if line.strip()), "")
     delimiter = max(";\t,", key=lambda mark: (first.count(mark), mark == ","))
     try:
-        rows = [(n, row) for n, row in enumerate(csv.reader(io.StringIO(text), delimiter=delimiter), 1)]
+        rows = [(n, row) for n, row in enumerate(csv.reader(io.StringIO(text, newline=None), delimiter=delimiter), 1)]
     except csv.Error as error:
         raise InputError(Fault("csv", path.name, f"this is no CSV list: {error}")) from None
     return [(n, row) for n, row in rows if any(cell.strip() for cell in row)], delimiter
@@ -89,28 +88,27 @@ def _rows(path: Path) -> tuple[list[tuple[int, list[str]]], str]:
 def _columns(header: list[str], where: str) -> tuple[dict[str, int], dict[str, str]]:
     """Which column holds what, and units named in the header, as in "Width (mm)"."""
     names = {alias: key for key, aliases in HEADERS.items() for alias in aliases}
+    if not any(letter.isalpha() for cell in header for letter in cell):
+        hint = "name them first: name, width, length, quantity"
+        raise InputError(Fault("no_header", where, "this row holds no column names", hint))
     columns: dict[str, int] = {}
     units: dict[str, str] = {}
     faults = []
     for at, cell in enumerate(header):
-        match = re.match(
-            r"^\s*(.*?)\s*(?:[(\[]\s*(mm|cm|m|in|inch|inches)\s*[)\]])?\s*$", cell, re.IGNORECASE | re.DOTALL
-        )
-        assert match is not None
-        word = re.sub(r"[\s_.]+", " ", match[1]).strip().lower()
+        word, unit = _heading(cell, names)
         if not word:
             continue
         key = names.get(word)
         if key is None:
             faults.append(
-                Fault("unknown_column", where, f"column {at + 1} {cell.strip()!r} is not known", nearest(word, names))
+                Fault("unknown_column", where, f"column {at + 1} {cell.strip()!r} is not known", _near_column(word))
             )
         elif key in columns:
             faults.append(Fault("same_column", where, f"two columns hold the {key}", "keep one"))
         else:
             columns[key] = at
-            if match[2]:
-                units[key] = match[2].lower()
+            if unit:
+                units[key] = unit
     if "width" not in columns and not faults:
         faults.append(Fault("no_width", where, "no column holds the width", "name one `width`"))
     if faults:
@@ -118,28 +116,44 @@ def _columns(header: list[str], where: str) -> tuple[dict[str, int], dict[str, s
     return columns, units
 
 
-def _part(
-    cells: dict[str, str], column_units: dict[str, str], units: str, *, comma: bool, number: int, where: str
-) -> Part:
+def _heading(cell: str, names: Mapping[str, str]) -> tuple[str, str]:
+    """Column name and unit of a header cell: "Width (mm)", "width_mm", "Width / in"."""
+    word = " ".join(re.sub(r"[\s_.()\[\]/:]+", " ", cell).lower().split())
+    name, _, unit = word.rpartition(" ")
+    return (name, unit) if word not in names and name and unit in _UNITS else (word, "")
+
+
+def _near_column(word: str) -> str:
+    known = [alias for aliases in HEADERS.values() for alias in aliases if len(alias) > 2]
+    near = difflib.get_close_matches(word[:60], known, 1, 0.75)
+    hint = f"did you mean {near[0]}?" if near else "known are " + ", ".join(HEADERS)
+    return f"{hint}; leave a column out that is not for the plan"
+
+
+def _cells(row: list[str], columns: Mapping[str, int], width: int, where: str) -> dict[str, str]:
+    """What a row says, by column; a cell beyond the header would shift sizes without a word."""
+    if any(cell.strip() for cell in row[width:]):
+        hint = "a decimal comma? write 12.5, or put semicolons between the columns"
+        raise InputError(Fault("too_wide", where, f"the row has more cells than the {width} of the header", hint))
+    return {key: row[at].strip() for key, at in columns.items() if at < len(row) and row[at].strip()}
+
+
+def _part(cells: dict[str, str], units: dict[str, str], *, comma: bool, number: int, where: str) -> Part:
     faults: list[Fault] = []
 
     def length(key: str, default: float | None) -> float | None:
         text = cells.get(key)
         if text is None:
             return default
-        bare = re.fullmatch(r"[\d.,\s/-]+", text)
         try:
-            return parse_length(
-                f"{text} {column_units[key]}" if bare and key in column_units else text, units, comma=comma
-            )
+            return parse_length(text, units[key], comma=comma)
         except ValueError as error:
-            faults.append(Fault("value", f"{where}, {key}", str(error)))
+            words, write, form = str(error).partition("; write ")
+            faults.append(Fault("value", f"{where}, {key}", words, f"write {form}" if write else ""))
             return default
 
     width = length("width", None)
-    values = {
-        key: length(key, default) for key, default in (("length", None), ("thickness", None), ("tolerance", None))
-    }
+    values = {key: length(key, None) for key in ("length", "thickness", "tolerance")}
     allowance = length("allowance", 0.0) or 0.0
     quantity = _quantity(cells.get("quantity", "1"), where, faults)
     choices = {key: _choice(key, cells.get(key), where, faults) for key in _CHOICES}
@@ -149,11 +163,15 @@ def _part(
     for key, value in (("width", width), ("length", values["length"]), ("thickness", values["thickness"])):
         if value is not None and value <= 0:
             faults.append(Fault("value", f"{where}, {key}", f"{value:g} is not above 0"))
+    for key in ("name", "material"):
+        try:
+            named(cells.get(key, key))
+        except ValueError as error:
+            faults.append(Fault("value", f"{where}, {key}", str(error), "one line of plain text"))
     if faults or width is None:
         raise InputError(faults)
-    name = cells.get("name", f"part {number}")[:200]
     strip = Strip(
-        name="".join(letter for letter in name if letter.isprintable()) or f"part {number}",
+        name=cells.get("name", f"part {number}"),
         width=width,
         quantity=quantity,
         thickness=values["thickness"],
@@ -168,7 +186,7 @@ def _part(
 
 
 def _quantity(text: str, where: str, faults: list[Fault]) -> int:
-    match = re.fullmatch(r"(\d{1,12})(?:[.,]0*)?", text)
+    match = re.fullmatch(r"(\d{1,12})(?:[.,]0{1,2})?", text)
     if match is None:
         faults.append(Fault("value", f"{where}, quantity", f"{text!r} is no whole number", "write 4"))
         return 1

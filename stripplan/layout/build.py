@@ -174,9 +174,9 @@ def why_not(part: Part, wares: Sequence[Ware]) -> tuple[str, str]:
     longest = min(max(ware.plate.length, ware.plate.width) for ware in lying)
     if not any(_first_cut(ware) for ware in lying):
         return (
-            f"no cut across its plates is within the {rules.longest_two_pass:g} mm that the rig can make"
-            + ("" if rules.longest_two_pass > rules.longest_one_pass else " in one pass"),
-            f"the plates measure {longest:g} mm and more: take a shorter plate, a longer stroke, or allow two passes",
+            f"no cut across its plates is within the {rules.longest_two_pass:.0f} mm that the rig can make at once",
+            f"the plates measure {longest:g} mm and more: take a shorter plate, a longer stroke, allow two passes, "
+            "or give the power source more duty (less current, more speed)",
         )
     heaviest = rules.piece_mass_max
     if heaviest is not None and all(ware.plate.mass > heaviest for ware in lying):

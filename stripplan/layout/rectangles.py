@@ -18,7 +18,7 @@ from ..model.pattern import Direction
 from .problem import Problem, Stock
 
 
-@dataclass
+@dataclass(eq=False)
 class Rect:
     """A rectangle of a layout in units: free, filled by an item, or cut into `first` (small end) and `rest`."""
 
@@ -34,7 +34,7 @@ class Rect:
     rest: Rect | None = None
 
 
-@dataclass
+@dataclass(eq=False)
 class Sheet:
     """One plate being filled."""
 

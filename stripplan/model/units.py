@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from decimal import Decimal
 from fractions import Fraction
 
 MM_PER = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000), "in": Fraction(254, 10), "ft": Fraction(3048, 10)}
@@ -24,16 +25,21 @@ LONGEST = 40
 LARGEST_MM = Fraction(10**6)
 
 _SPELLINGS = {
-    '"': "in", "''": "in", "inch": "in", "inches": "in", "in.": "in", "'": "ft", "foot": "ft", "feet": "ft", "ft.": "ft",
-    "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm", "metre": "m", "metres": "m",
+    '"': "in", "''": "in", "inch": "in", "inches": "in", "in.": "in", "'": "ft", "foot": "ft", "feet": "ft",
+    "ft.": "ft", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm",
+    "metre": "m", "metres": "m",
 }  # fmt: skip
 _GLYPHS = {
     "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8",
     "″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "⁄": "/", "\u00a0": " ", "–": "-",
 }  # fmt: skip
-_NUMBER = r"(?:(?P<whole>\d+)(?:\s+|\s*-\s*)(?P<top>\d+)/(?P<bottom>\d+)|(?P<ntop>\d+)/(?P<nbottom>\d+)|(?P<decimal>\d+\.?\d*|\.\d+))"
+_NUMBER = (
+    r"(?:(?P<whole>\d+)(?:\s+|\s*-\s*)(?P<top>\d+)/(?P<bottom>\d+)"
+    r"|(?P<ntop>\d+)/(?P<nbottom>\d+)|(?P<decimal>\d+\.?\d*|\.\d+))"
+)
 _LENGTH = re.compile(rf"^{_NUMBER}\s*(?P<unit>[a-zA-Z'\"./]*)$")
-_FEET = re.compile(r"^(?P<feet>\d+)\s*(?:'|ft\.?|feet|foot)\s*-?\s*(?P<rest>\S.*)$")
+_FEET = re.compile(r"^(?P<feet>\d+)\s*(?:'|ft\.?|feet|foot)\s*-?\s*(?P<rest>\S.*)$", re.IGNORECASE)
+_THOUSANDS = re.compile(r"(?<!\d)[1-9]\d{0,2}(?:,\d{3})+(?!\d)")
 
 
 def parse_length(text: str | float, units: str = "mm", *, comma: bool = False) -> float:
@@ -65,26 +71,42 @@ def parse_speed(text: str | float, units: str = "mm") -> float:
 
 
 def _cleaned(text: str | float, *, comma: bool, forms: str = FORMS) -> str:
-    if isinstance(text, bool):
-        raise ValueError(f"{text!r} is no number; {forms}")
-    if isinstance(text, (int, float)):
-        if not math.isfinite(text):
-            raise ValueError(f"{text!r} is no finite number; {forms}")
-        text = repr(text)
-        if "e" in text:
-            text = f"{Fraction(text).limit_denominator(10**9):f}" if abs(float(text)) < 1e15 else text
+    if not isinstance(text, str):
+        text = _written(text, forms)
     clean = "".join(_GLYPHS.get(letter, letter) for letter in text).strip()
     if not clean:
         raise ValueError(f"nothing is written; {forms}")
     if len(clean) > LONGEST:
         raise ValueError(f"{clean[:LONGEST]!r}... is too long for a length; {forms}")
     if clean.startswith("-"):
-        raise ValueError(f"{text!r} is below 0; {forms}")
-    if "," in clean:
-        if not comma:
-            raise ValueError(f"{text!r} has a comma; write {clean.replace(',', '.')}")
-        clean = clean.replace(",", ".")
-    return clean
+        raise ValueError(f"{clean} is below 0; {forms}")
+    return _with_point(clean, comma=comma) if "," in clean else clean
+
+
+def _written(number: float, forms: str) -> str:
+    """A number as a person would write it: no exponent, and no more digits than are read."""
+    if isinstance(number, bool) or not isinstance(number, (int, float)):
+        raise ValueError(f"{str(number)[:60]} is no number; {forms}")
+    if isinstance(number, int):
+        if abs(number) >= 10**LONGEST:
+            raise ValueError(f"the number is far too large; {forms}")
+        return str(number)
+    if not math.isfinite(number):
+        raise ValueError(f"{number!r} is no finite number; {forms}")
+    return f"{Decimal(repr(number)):f}"
+
+
+def _with_point(clean: str, *, comma: bool) -> str:
+    # 1,200 is 1200 to one person and 1.2 to the next: a wrong guess would spoil the plate.
+    if _THOUSANDS.search(clean):
+        raise ValueError(
+            f"{clean!r} can be read in two ways; write {clean.replace(',', '')} or {clean.replace(',', '.', 1)}"
+        )
+    if clean.count(",") > 1 or "." in clean:
+        raise ValueError(f"{clean!r} is no number; {FORMS}")
+    if not comma:
+        raise ValueError(f"{clean!r} has a comma; write {clean.replace(',', '.')}")
+    return clean.replace(",", ".")
 
 
 def _length(clean: str, units: str) -> Fraction:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 from ..errors import Fault, InputError
 from ..model.plate import Plate, density
 from ..model.rig import Process, Rig
 from ..model.rules import CutRules
+from .duty import PERIOD, duty_at
 from .setting import longest_one_pass, longest_two_pass
 
 SAME_THICKNESS = 0.05
@@ -52,10 +55,11 @@ def fits(process: Process, plate: Plate) -> bool:
 
 def cut_rules(rig: Rig, plate: Plate, process: Process, *, trim: float = 0.0) -> CutRules:
     """What cuts the rig can make in `plate`."""
+    by_duty = longest_by_duty(rig, process)
     return CutRules(
         kerf=process.kerf,
-        longest_one_pass=longest_one_pass(rig),
-        longest_two_pass=longest_two_pass(rig),
+        longest_one_pass=min(by_duty, longest_one_pass(rig)),
+        longest_two_pass=min(by_duty, longest_two_pass(rig)),
         narrowest_offcut=rig.narrowest_offcut,
         fence_min=rig.fence_min,
         fence_max=rig.fence_max,
@@ -67,6 +71,20 @@ def cut_rules(rig: Rig, plate: Plate, process: Process, *, trim: float = 0.0) ->
         bed_length=rig.bed_length,
         far_max=rig.far_max,
     )
+
+
+def longest_by_duty(rig: Rig, process: Process) -> float:
+    """Longest cut whose arc the power source may burn without a stop [mm]; rests come between cuts, never inside one.
+
+    All of a cut's travel counts as arc: lead-ins, the greatest overrun, rounding of end stops, overlap.
+    """
+    share = duty_at(process.duty, process.current) if process.current is not None else 1.0
+    if share is None:
+        return 0.0
+    if share >= 1.0:
+        return math.inf
+    travel = share * PERIOD * process.travel_speed / 60
+    return travel - 2 * (rig.lead_in + rig.end_stop_step) - max(rig.overrun_max, rig.two_pass_overlap, rig.end_stop_min)
 
 
 def _word(material: str) -> str:

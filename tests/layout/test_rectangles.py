@@ -63,3 +63,16 @@ def test_cut_longer_than_the_rig_can_make_is_named() -> None:
     short = Rig(stroke=300, two_pass=False, processes=RIG.processes)
     with pytest.raises(CannotMakeError, match="no cut across its plates is within the 282 mm"):
         plan(job([(500, 300)]), short)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_no_part_is_lost_among_alike_rectangles(seed: int) -> None:
+    """Many alike parts leave many alike free rectangles: each part is still made exactly once."""
+    parts = (
+        Rectangle(name="a", width=100, length=200, quantity=9),
+        Rectangle(name="b", width=90, length=90, quantity=12),
+        Rectangle(name="c", width=60, length=90, quantity=12),
+    )
+    stock = Plate(name="sheet", length=640, width=420, thickness=6, material="mild steel")
+    alike = Job(name="alike", plates=(stock,), parts=parts, options=Options(effort=Effort(seed=seed, steps=30)))
+    assert [line.made for line in plan(alike, RIG).parts] == [9, 12, 12]
