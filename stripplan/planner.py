@@ -123,6 +123,7 @@ def _filled(job: Job, rig: Rig, warnings: list[PlanWarning]) -> Job:
         (p for p in rig.processes if p.name == job.options.process), rig.processes[0] if rig.processes else None
     )
     plates_open = any(plate.thickness is None or plate.material is None for plate in job.plates)
+    missing = (material is None, thickness is None)
     if plates_open and process is not None and (material is None or thickness is None):
         material = material if material is not None else _default_material(job, process)
         thickness = thickness if thickness is not None else _default_thickness(job, process)
@@ -130,7 +131,7 @@ def _filled(job: Job, rig: Rig, warnings: list[PlanWarning]) -> Job:
             PlanWarning(
                 code="assumed_plate",
                 about="plates",
-                text=f"No material or thickness was given: {material}, {thickness:g} mm is assumed, as in process {process.name!r}.",
+                text=_assumed_words(material, thickness, missing),
             )
         )
     plates = tuple(replace(p, material=p.material or material, thickness=p.thickness or thickness) for p in job.plates)
@@ -148,6 +149,12 @@ def _filled(job: Job, rig: Rig, warnings: list[PlanWarning]) -> Job:
             ]
         )
     return replace(job, plates=plates, parts=tuple(_part_filled(part, plates) for part in job.parts))
+
+
+def _assumed_words(material: str, thickness: float, missing: tuple[bool, bool]) -> str:
+    what = {(True, True): f"{material}, {thickness:g} mm", (True, False): material, (False, True): f"{thickness:g} mm"}
+    asked = {(True, True): "material or thickness", (True, False): "material", (False, True): "thickness"}
+    return f"No {asked[missing]} was given: {what[missing]} is assumed, as in the rig's first process."
 
 
 def _only(found: set[T | None]) -> T | None:

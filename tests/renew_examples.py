@@ -1,14 +1,20 @@
-"""Plan every example and write its output: `python -m tests.renew_examples`."""
+"""Plan every example, and write its output and the screen in README.md: `python -m tests.renew_examples`."""
 
 from __future__ import annotations
 
+import re
 import subprocess
+import tempfile
 from pathlib import Path
 
 from stripplan import load_job, plan
 from stripplan.sheets.folder import write_all
+from tests.cli.running import run
 
 ROOT = Path(__file__).parent.parent
+README = ROOT / "README.md"
+TYPED = "plan --plate 2000x1000x6 50x6 75x4 shelf=120x300x2"
+"""The command whose screen README.md shows."""
 
 
 def renew(into: Path) -> list[Path]:
@@ -21,14 +27,30 @@ def renew(into: Path) -> list[Path]:
     return folders
 
 
-def picture(sheet: Path, page: int) -> None:
-    """A page of a sheet as a picture beside it, for README.md; pdftoppm of poppler-utils must be there."""
-    stem = str(sheet.with_suffix(""))
-    words = ["pdftoppm", "-f", str(page), "-l", str(page), "-r", "80", "-png", "-singlefile", str(sheet), stem]
-    subprocess.run(words, check=True)
+def picture(sheet: Path, page: int, into: Path) -> None:
+    """A page of a sheet as a PNG for README.md; pdftoppm of poppler-utils must be there.
+
+    It lies beside the folders of the jobs, since planning a job renews the whole of its folder.
+    """
+    words = ["pdftoppm", "-f", str(page), "-l", str(page), "-r", "80", "-png", "-singlefile"]
+    subprocess.run([*words, str(sheet), str(into.with_suffix(""))], check=True)
+
+
+def screen() -> str:
+    """What the command in README.md prints."""
+    with tempfile.TemporaryDirectory() as folder:
+        return run(*TYPED.split(), folder=Path(folder)).stdout
+
+
+def renew_readme() -> None:
+    """Put the screen into README.md."""
+    block = f"```text\n{screen()}```"
+    text = README.read_text(encoding="utf-8")
+    README.write_text(re.sub(r"```text\n.*?```", lambda _: block, text, flags=re.DOTALL), encoding="utf-8")
 
 
 if __name__ == "__main__":
     for each in renew(ROOT / "output"):
         print(each.relative_to(ROOT))
-    picture(ROOT / "output" / "strips" / "setup-sheet.pdf", page=3)
+    picture(ROOT / "output" / "strips" / "setup-sheet.pdf", 3, ROOT / "output" / "setup-sheet.png")
+    renew_readme()

@@ -25,7 +25,8 @@ from stripplan.files.tables import HEADERS
 from stripplan.model import cut, job, piece, plan, rig
 from stripplan.version import VERSION
 
-from .cli.running import clean_environment, run
+from .cli.running import clean_environment
+from .renew_examples import TYPED, screen
 
 ROOT = Path(__file__).parent.parent
 GUIDE = ROOT / "stripplan" / "guide"
@@ -110,11 +111,10 @@ def readme_block(language: str) -> str:
     return str(block)
 
 
-def test_readme_shows_what_the_program_prints(tmp_path: Path) -> None:
+def test_readme_shows_what_the_program_prints() -> None:
     """The screen in README.md is what its command prints, to the letter."""
-    words = "plan --plate 2000x1000x6 50x6 75x4 shelf=120x300x2"
-    assert f"    stripplan {words}\n" in text_of(ROOT / "README.md")
-    assert run(*words.split(), folder=tmp_path).stdout == readme_block("text")
+    assert f"    stripplan {TYPED}\n" in text_of(ROOT / "README.md")
+    assert screen() == readme_block("text"), "stale: run python -m tests.renew_examples"
 
 
 def test_readme_python_runs(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -6,14 +6,14 @@ import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Literal, TypeVar
 
 import click
 
 from ..errors import Fault, InputError
 
 if TYPE_CHECKING:
-    from ..model.job import Job
+    from ..model.job import Job, Units
     from ..model.rig import Rig
 
 T = TypeVar("T")
@@ -32,12 +32,12 @@ class Given:
     trim: str | None
     rig: str | None
     out: Path | None
-    units: str | None
+    units: Units | None
     seed: int | None
     steps: int | None
     seconds: float | None
     partial: bool
-    page: str
+    page: Literal["a4", "letter"]
     as_json: bool
     quiet: bool
 
@@ -92,7 +92,11 @@ def _typed_job(given: Given) -> Job:
         lambda word, number: parse_plate(word, units=units, number=number, material=given.material),
         faults,
     )
-    lists = _each([given.cut_list] if given.cut_list else [], lambda path, _: load_cut_list(path, units=units, first=len(parts) + 1), faults)
+    lists = _each(
+        [given.cut_list] if given.cut_list else [],
+        lambda path, _: load_cut_list(path, units=units, first=len(parts) + 1),
+        faults,
+    )
     if faults:
         raise InputError(faults)
     parts += [part for each in lists for part in each]
@@ -126,7 +130,7 @@ def _with_options(job: Job, given: Given) -> Job:
             options = replace(options, trim=parse_length(given.trim, units))
     except ValueError as error:
         raise InputError(Fault("option", "the command", str(error))) from None
-    return replace(job, options=options, units=units)  # type: ignore[arg-type]
+    return replace(job, options=options, units=units)
 
 
 def made_at() -> str | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
@@ -100,7 +100,7 @@ def _words(words: str | None) -> str:
     return words or ""
 
 
-def _written(made: Plan, folder: Path | None, page: str) -> tuple[Path, ...]:
+def _written(made: Plan, folder: Path | None, page: Literal["a4", "letter"]) -> tuple[Path, ...]:
     if folder is None:
         return ()
     from ..sheets.folder import write_all

@@ -7,6 +7,7 @@ import tomllib
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import fields, replace
+from functools import cache
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -58,6 +59,7 @@ def builtin_rig() -> Rig:
     return replace(rig, assumed=_assumed(RigTable.model_validate({}), {}))
 
 
+@cache
 def _builtin_table() -> RigTable:
     return RigTable.model_validate(tomllib.loads(builtin_rig_text()))
 

@@ -133,7 +133,7 @@ Edge = Literal["mill", "cut", "dressed"]
 
 
 class _Table(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=True)
+    model_config = ConfigDict(extra="forbid", strict=True, defer_build=True)
 
 
 class PlateTable(_Table):

@@ -11,16 +11,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-import numpy.typing as npt
+
+if TYPE_CHECKING:
+    import numpy.typing as npt
+
+    Array = npt.NDArray[np.int64]
 
 DENSE_CELLS = 60_000
 MOST_STATES = 150_000
 _NONE = np.int64(-(1 << 62))
 
 Counts = tuple[int, ...]
-Array = npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True)

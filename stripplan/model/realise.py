@@ -132,6 +132,17 @@ def split(piece: Workpiece, choice: Choice, kerf: float) -> tuple[Workpiece | No
     return low, high, line
 
 
+def rest_alone(piece: Workpiece, choice: Choice) -> Node | None:
+    """What remains after a cut if it is one thing that is not cut any more; else None."""
+    holds: list[Node] = [*piece.children, *(end for end in (piece.low, piece.high) if end is not None)]
+    if len(holds) != 2:
+        return None
+    other = holds[1] if holds[0] is choice.child or (holds[0] == choice.child) else holds[0]
+    while isinstance(other, Blank) and len(other.children) == 1 and other.low is None and other.high is None:
+        other = other.children[0]
+    return other
+
+
 def _without(piece: Workpiece, choice: Choice) -> Workpiece:
     if choice.child is piece.low and choice.end == "low":
         return replace(piece, low=None)

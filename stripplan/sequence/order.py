@@ -46,7 +46,7 @@ def best_order(
     """
     best = greedy_run(rig, roots, weights, None)
     cuts = len(best.steps)
-    tries = effort.steps if effort.steps is not None else max(2, min(60, 4000 // max(cuts * cuts, 1)))
+    tries = effort.steps if effort.steps is not None else max(2, min(60, 2400 // max(cuts * cuts, 1)))
     chance = random.Random(effort.seed)
     for _ in range(tries if cuts > 1 else 0):
         if out_of_time():

@@ -12,8 +12,8 @@ from functools import cached_property
 
 from ..model.cut import Located, Segment
 from ..model.legal import beside_is_legal, reaches
-from ..model.pattern import Blank, Leaf, across
-from ..model.realise import EAST, NORTH, SOUTH, WEST, Choice, Side, Workpiece, choices, dressed, split
+from ..model.pattern import Blank, Leaf, Node, across
+from ..model.realise import EAST, NORTH, SOUTH, WEST, Choice, Side, Workpiece, choices, dressed, rest_alone, split
 from ..model.rig import Rig
 from ..model.rules import CutRules
 from ..rig.setting import FenceSetting, end_stops, fence_setting, longest_end_stop
@@ -135,19 +135,24 @@ class Way:
     @cached_property
     def unmeasured(self) -> int:
         """How many part sizes would rest on the plate's own size after this cut."""
-        return sum(_unmeasured(lay) for lay in (self.right, self.left) if lay is not None)
+        left_over = rest_alone(self.lay.piece, self.choice)
+        taken = _unmeasured(self.lay.stock, self.choice.child, self._rests(self.choice.end))
+        other: Side = "high" if self.choice.end == "low" else "low"
+        return taken + (0 if left_over is None else _unmeasured(self.lay.stock, left_over, self._rests(other)))
+
+    def _rests(self, side: Side) -> tuple[bool, bool]:
+        """Which extents of the product at one end rest on the plate's own size: the fence measures what lies on it."""
+        rests_x, rests_y = self.lay.rests
+        measured = side == self.datum
+        if self.lay.piece.direction == "along":
+            return rests_x, rests_y and not measured
+        return rests_x and not measured, rests_y
 
     def _product(self, side: Side) -> Lay | None:
         piece = self._split[0] if side == "low" else self._split[1]
         if piece is None:
             return None
-        measured = side == self.datum
-        rests_x, rests_y = self.lay.rests
-        if self.lay.piece.direction == "along":
-            rests = (rests_x, rests_y and not measured)
-        else:
-            rests = (rests_x and not measured, rests_y)
-        return Lay(self.lay.stock, piece, self.face_up_after, rests)
+        return Lay(self.lay.stock, piece, self.face_up_after, self._rests(side))
 
 
 @dataclass(frozen=True)
@@ -159,13 +164,12 @@ class Step:
     way: Way
 
 
-def _unmeasured(lay: Lay) -> int:
-    node = lay.piece.node
+def _unmeasured(stock: Stock, node: Node, rests: tuple[bool, bool]) -> int:
     if not isinstance(node, Leaf) or node.part is None:
         return 0
-    width_sized, length_sized = lay.stock.sized[node.part]
+    width_sized, length_sized = stock.sized[node.part]
     sized_x, sized_y = (width_sized, length_sized) if node.turned else (length_sized, width_sized)
-    return (lay.rests[0] and sized_x) + (lay.rests[1] and sized_y)
+    return (rests[0] and sized_x) + (rests[1] and sized_y)
 
 
 def travel_for(along: bool, datum: Side, face_up: bool) -> int:
@@ -207,6 +211,8 @@ def _ways(lay: Lay, choice: Choice) -> list[Way]:
         lies = replace(lay, piece=dressed(piece, dress)) if dress else lay
         setting = fence_setting(rig, on_fence, rules.kerf)
         found.append(Way(lies, choice, datum, travel, located, setting, stops, longest, dress))
+    if len(found) == 2 and found[0].located == found[1].located == "marked":
+        return [min(found, key=lambda way: way.setting.offset)]  # marks are taken from the nearer edge
     return found
 
 

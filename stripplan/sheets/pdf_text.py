@@ -57,6 +57,10 @@ RIG = points(3.5)
 DESK = points(2.8)
 
 
+_PLAIN = re.compile("[ -~\u00b0-\u00b3\u00d7\u2013\u2026]*")
+"""Letters that the font is known to have and that run from left to right: nothing to look up."""
+
+
 @cache
 def load_fonts() -> dict[int, int]:
     """Register the fonts once a process; returns the characters that both can show."""
@@ -76,6 +80,8 @@ def printable(text: str) -> str:
     >>> printable("rail" + chr(0x1F600))
     'rail[U+1F600]'
     """
+    if _PLAIN.fullmatch(text):
+        return text
     known = load_fonts()
     shown = []
     for letter in unicodedata.normalize("NFC", text):

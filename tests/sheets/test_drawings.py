@@ -114,7 +114,7 @@ def test_names_survive_in_drawings() -> None:
 def test_torch_lines_carry_lead_in_and_overrun() -> None:
     """A one-pass line is as long as its travel from the start of the lead-in to the end stop."""
     made = specimen()
-    lines = [each for each in read(plate_drawing(made, "P1")).modelspace().query('LINE[layer=="CUT"]')]
+    lines = list(read(plate_drawing(made, "P1")).modelspace().query('LINE[layer=="CUT"]'))
     found = sorted(round((each.dxf.end - each.dxf.start).magnitude, 3) for each in lines)
     lead = made.rig["lead_in"]
     want = sorted(
@@ -175,7 +175,9 @@ def test_cut_list_has_every_reading_and_no_formula() -> None:
     assert len(rows) == len(specimen().cuts) + 1
     assert not [cell for row in rows for cell in row if cell[:1] in ("=", "+", "-", "@")]
     offsets = [row[rows[0].index("fence offset")] for row in rows[1:]]
-    assert offsets == [f"{c.fence_offset:.2f}".rstrip("0").rstrip(".") if c.fence_offset else "" for c in specimen().cuts]
+    assert offsets == [
+        f"{c.fence_offset:.2f}".rstrip("0").rstrip(".") if c.fence_offset else "" for c in specimen().cuts
+    ]
 
 
 def test_plan_file_reads_back_the_same(tmp_path: Path) -> None:
