@@ -43,7 +43,7 @@ def run() -> None:
             stream.reconfigure(errors="backslashreplace")  # a name that the terminal cannot show stops nothing
     try:
         # A value comes back only from click's own --help and --version: their exit status.
-        sys.exit(main.main(standalone_mode=False) or 0)
+        sys.exit(main.main(prog_name="stripplan", standalone_mode=False) or 0)
     except click.ClickException as error:
         error.show()
         sys.exit(2)

@@ -9,7 +9,7 @@ import click
 
 @click.group()
 def rig() -> None:
-    """The rig profile: show the built-in one, or copy it to a file of your own."""
+    """Show the built-in rig profile, or copy it."""
 
 
 @rig.command()

@@ -34,15 +34,15 @@ def _part_row(part: Part, units: str) -> tuple[str, str, str, str]:
     from ..model.part import Rectangle
     from ..model.units import show_length
 
-    length = show_length(part.length, units) if isinstance(part, Rectangle) else "as long as the plate"
-    return part.name, show_length(part.width, units), length, str(part.quantity)
+    length = show_length(part.length, units, 64) if isinstance(part, Rectangle) else "as long as the plate"
+    return part.name, show_length(part.width, units, 64), length, str(part.quantity)
 
 
 def _plate_words(plate: Plate, units: str) -> str:
     from ..model.units import show_length
 
     sizes = [each for each in (plate.length, plate.width, plate.thickness) if each is not None]
-    words = [f"{plate.name}: {' x '.join(show_length(each, units) for each in sizes)}"]
+    words = [f"{plate.name}: {' x '.join(show_length(each, units, 64) for each in sizes)}"]
     words += [plate.material] if plate.material else []
     words.append("as many as needed" if plate.limit is None else f"{plate.limit} at most")
     return ", ".join(words)

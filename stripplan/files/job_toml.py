@@ -45,6 +45,7 @@ def load_job(path: Path | str) -> tuple[Job, Rig]:
         options=options,
         units=table.units,
         currency=table.currency,
+        inch_fraction=table.inch_fraction,
     )
     check_job(job, path.name)
     return job, _rig(table, path)

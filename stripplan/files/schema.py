@@ -300,6 +300,7 @@ class JobTable(_Table):
     schema_: Literal["stripplan/job/1"] | None = Field(None, alias="schema", description="what this file is")
     name: Name | None = Field(None, description="left out: the file's name")
     units: Literal["mm", "in"] = Field("mm", description="of bare numbers, and of what is shown")
+    inch_fraction: Literal[16, 32, 64] = Field(32, description="inches are shown to the nearest 1/16, 1/32 or 1/64")
     currency: str = Field("", max_length=20, description="shown beside costs")
     rig: RigOrName | None = Field(
         None, description="a path beside the job file, a profile's name, or a table of overrides"

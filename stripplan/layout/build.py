@@ -171,11 +171,11 @@ def why_not(part: Part, wares: Sequence[Ware]) -> tuple[str, str]:
             "allow it to turn, or take a plate rolled the other way",
         )
     rules = lying[0].rules
-    longest = min(max(ware.plate.length, ware.plate.width) for ware in lying)
-    if not any(_first_cut(ware) for ware in lying):
+    longest = min(ware.plate.length for ware in lying)
+    if not any(_first_cut(part, ware) for ware in lying):
         return (
-            f"no cut across its plates is within the {rules.longest_two_pass:.0f} mm that the rig can make at once",
-            f"the plates measure {longest:g} mm and more: take a shorter plate, a longer stroke, allow two passes, "
+            f"no cut that it needs across its plates is within the {rules.longest_two_pass:.0f} mm that the rig can make at once",
+            f"the plates are {longest:g} mm long and more: take a shorter plate, a longer stroke, allow two passes, "
             "or give the power source more duty (less current, more speed)",
         )
     heaviest = rules.piece_mass_max
@@ -208,5 +208,7 @@ def _fits(part: Part, ware: Ware, *, turned: bool) -> bool:
     return x <= ware.plate.length + 1e-9 and y <= ware.plate.width + 1e-9
 
 
-def _first_cut(ware: Ware) -> bool:
-    return any(cut_is_legal(ware.rules, each) for each in (ware.plate.length, ware.plate.width))
+def _first_cut(part: Part, ware: Ware) -> bool:
+    """Whether the rig can begin on a plate: a strip needs a cut along the whole plate, a rectangle any across it."""
+    sides = [ware.plate.length] if isinstance(part, Strip) else [ware.plate.length, ware.plate.width]
+    return any(cut_is_legal(ware.rules, each) for each in sides)

@@ -11,6 +11,7 @@ from .part import Part
 from .plate import Plate
 
 Units = Literal["mm", "in"]
+InchFraction = Literal[16, 32, 64]
 
 WEIGHT_KEYS = ("fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear")
 """Causes of set-up time that may be weighed; 1 = the rig's own seconds count as they are."""
@@ -49,7 +50,10 @@ class Options:
 
 @dataclass(frozen=True, kw_only=True)
 class Job:
-    """What to make from what. Lengths are mm whatever `units` the person reads and writes."""
+    """What to make from what. Lengths are mm whatever `units` the person reads and writes.
+
+    Where those are inches, lengths are shown to the nearest 1/`inch_fraction`.
+    """
 
     name: str
     plates: tuple[Plate, ...]
@@ -57,3 +61,4 @@ class Job:
     options: Options = field(default_factory=Options)
     units: Units = "mm"
     currency: str = ""
+    inch_fraction: InchFraction = 32

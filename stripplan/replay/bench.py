@@ -1,206 +1,259 @@
-"""Pieces on the bed: where the torch goes for this setting, and what metal is left.
+"""The bench: the plan worked through cut by cut, from the setting to the torch line to the metal.
 
-Works backwards from the plan's own numbers: the line the torch takes follows from the edge on the fence
-and the offset (or the marks), the pieces from subtracting the kerf band from the metal.
+Where plan and metal disagree the fault is noted once, and the work goes on with what the plan says, so
+that one fault does not drag all that comes after it along.
 """
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
+from functools import cached_property
 
-import shapely
-from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import Polygon, box
 
-from ..model.cut import Cut, Point, Segment
+from ..model.cut import Cut, Segment
 from ..model.piece import Piece
-from ..model.plan import Plan
+from ..model.plan import Plan, PlanPlate
+from . import metal as m
 from .finding import Finding
+from .metal import NEAR, Metal, Stretch
 
-NEAR = 0.01
-"""Agreement asked of outlines [mm]."""
 
-FAR = 1e5
+@dataclass(frozen=True)
+class Step:
+    """One cut: the metal before it (edges dressed), the torch line in the direction of travel, far beyond both ends."""
+
+    cut: Cut
+    metal: Metal
+    torch: Segment
 
 
 @dataclass
-class Metal:
-    """A piece rebuilt from the plate: its shape, and which stretches of edge are freshly cut."""
+class Bench:
+    """The plan with its pieces at hand, what each became, and the faults met on the way."""
 
-    shape: Polygon
-    fresh: list[LineString] = field(default_factory=list)
+    plan: Plan
+    metals: dict[str, Metal] = field(default_factory=dict)
+    steps: list[Step] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+
+    @cached_property
+    def plates(self) -> dict[str, PlanPlate]:
+        """Plates by their id."""
+        return {plate.id: plate for plate in self.plan.plates}
+
+    @cached_property
+    def pieces(self) -> dict[str, Piece]:
+        """Pieces by their id."""
+        return {piece.id: piece for piece in self.plan.pieces}
+
+    @cached_property
+    def shapes(self) -> dict[str, Polygon | None]:
+        """Shapes that the plan gives the pieces; None where an outline is no sound shape."""
+        return {piece.id: m.polygon(piece.outline) for piece in self.plan.pieces}
+
+    @cached_property
+    def is_cut(self) -> set[str]:
+        """Pieces that some cut is made in."""
+        return {cut.piece for cut in self.plan.cuts}
+
+    def shape(self, piece: Piece) -> Polygon | None:
+        """The metal of a piece as it was made; as the plan draws it where it was not."""
+        metal = self.metals.get(piece.id)
+        return self.shapes[piece.id] if metal is None else metal.shape
+
+    def note(self, code: str, about: str, text: str) -> None:
+        """Keep a fault."""
+        self.findings.append(Finding(code, about, text))
 
 
-def unit(segment: Segment) -> tuple[float, float]:
-    """Unit vector along a segment; (0, 0) for a point."""
-    (x0, y0), (x1, y1) = segment
-    length = math.hypot(x1 - x0, y1 - y0)
-    return ((x1 - x0) / length, (y1 - y0) / length) if length else (0.0, 0.0)
+def worked(plan: Plan) -> Bench:
+    """The plan worked through from whole plates to the last piece."""
+    bench = Bench(plan)
+    for plate in plan.plates:
+        try:
+            _lay(bench, plate)
+        except Exception as error:
+            bench.note("no_plate", plate.id, f"Plate {plate.id} cannot be laid on the bed: {error}.")
+    for cut in plan.cuts:
+        try:
+            _make(bench, cut)
+        except Exception as error:  # a cut that makes no sense is a finding, whatever it stumbles over
+            bench.note("no_line", name(cut), f"Cut {cut.number} cannot be followed: {error}.")
+            _believe(bench, cut)
+    reached = set(bench.metals) | {product for cut in plan.cuts for product in cut.makes}
+    for piece in plan.pieces:
+        if piece.id not in reached:
+            bench.note("not_made", piece.id, f"Piece {piece.id} comes out of no cut.")
+    return bench
 
 
-def to_right(segment: Segment, distance: float, *, face_up: bool) -> Segment:
-    """The segment moved to the right of its own direction, as the piece lies."""
-    dx, dy = unit(segment)
-    sign = 1.0 if face_up else -1.0
-    ox, oy = sign * dy * distance, -sign * dx * distance
-    return tuple((x + ox, y + oy) for x, y in segment)  # type: ignore[return-value]
+def name(cut: Cut) -> str:
+    """What a finding about a cut is about."""
+    return f"cut {cut.number}"
 
 
-def torch_line(cut: Cut) -> Segment | None:
-    """A long line that the torch centre follows, from the setting alone; None where nothing sets it."""
-    if cut.located == "fence" and cut.edge_on_fence is not None and cut.fence_offset is not None:
-        moved = to_right(cut.edge_on_fence, -cut.fence_offset, face_up=cut.passes[0].face_up)
-        return lengthened(moved)
+def _lay(bench: Bench, plate: PlanPlate) -> None:
+    roots = [piece for piece in bench.plan.pieces if piece.plate == plate.id and piece.parent is None]
+    if len(roots) != 1:
+        bench.note("roots", plate.id, f"Plate {plate.id} begins as {len(roots)} pieces, not as one whole plate.")
+    if not min(plate.length, plate.width) > 0:
+        raise ValueError("it has no size")
+    shape = box(0.0, 0.0, plate.length, plate.width, ccw=True)
+    border = []
+    for edge in m.edges(shape):
+        state = plate.edges[_side(edge, plate)]
+        # An edge that came with the plate counts as square: how it was made is not in the plan.
+        border.append(Stretch(edge, mill=state == "mill", clean=state != "cut", square=True))
+    for root in roots[:1]:
+        bench.metals[root.id] = Metal(shape, tuple(border))
+        outline = bench.shapes[root.id]
+        if outline is None or not m.same_shape(shape, outline):
+            bench.note(
+                "outline",
+                root.id,
+                f"{root.id} does not have the outline of plate {plate.id}, {plate.length:g} x {plate.width:g} mm.",
+            )
+
+
+def _side(edge: Segment, plate: PlanPlate) -> int:
+    """Which edge of the plate this is: y = 0, x = length, y = width, x = 0."""
+    x, y = (edge[0][0] + edge[1][0]) / 2, (edge[0][1] + edge[1][1]) / 2
+    return [y == 0.0, x == plate.length, y == plate.width, x == 0.0].index(True)
+
+
+def _make(bench: Bench, cut: Cut) -> None:
+    before = bench.metals.get(cut.piece)
+    if before is None:
+        if cut.piece in bench.pieces:
+            bench.note("no_piece", name(cut), f"Cut {cut.number} is made in {cut.piece}, which is not there yet.")
+        else:
+            bench.note("no_piece", name(cut), f"Cut {cut.number} is made in {cut.piece}, which the plan does not have.")
+        _believe(bench, cut)
+        return
+    before = _dress(bench, cut, before)
+    torch = _torch(bench, cut, before)
+    bench.steps.append(Step(cut, before, torch))
+    sides = m.parted(before.shape, torch, cut.kerf)
+    face_up = cut.passes[0].face_up if cut.passes else True
+    as_it_lies = sides if face_up else (sides[1], sides[0])
+    products = list(zip(cut.makes, as_it_lies, strict=True))
+    # One outline out of two is a slip in the list; both together mean that the cut itself is somewhere else.
+    elsewhere = not any(_agrees(bench, product, side) for product, side in products)
+    for number, (product, side) in enumerate(products):
+        square = _square(bench, cut, fence_side=number == 0)
+        _take(bench, Step(cut, before, torch), product, side, square=square, elsewhere=elsewhere)
+
+
+def _dress(bench: Bench, cut: Cut, metal: Metal) -> Metal:
+    for each in cut.setup.dress:
+        if not m.full_edge(metal.shape, each.edge):
+            bench.note("dress", name(cut), f"Cut {cut.number} dresses an edge that {cut.piece} does not have.")
+        metal = m.dressed(metal, each.edge)
+    return metal
+
+
+def _torch(bench: Bench, cut: Cut, metal: Metal) -> Segment:
+    """Where the setting takes the torch. Where that is not the plan's line: a finding, and the plan's line."""
+    drawn = m.lengthened(cut.line)
+    torch = from_setting(cut, metal)
+    if torch is None:
+        bench.note("no_setting", name(cut), f"Nothing in the plan says how the torch is set for cut {cut.number}.")
+        return drawn
+    off = max((m.leftward(torch, end) for end in cut.line), key=abs)
+    (ax, ay), (bx, by) = m.direction(torch), m.direction(cut.line)
+    if ax * bx + ay * by < 0:
+        bench.note("travel", name(cut), f"In cut {cut.number} the fence is not on the right of the travel.")
+        return drawn
+    if abs(off) > NEAR:
+        bench.note(
+            "line",
+            name(cut),
+            f"Cut {cut.number}: its setting takes the torch {abs(off):.2f} mm beside the line that is drawn.",
+        )
+        return drawn
+    return torch
+
+
+def from_setting(cut: Cut, metal: Metal) -> Segment | None:
+    """The long line that the torch centre follows by fence or marks alone, in the direction of travel."""
+    if cut.located == "fence" and cut.edge_on_fence is not None and cut.fence_offset is not None and cut.passes:
+        to_left = cut.fence_offset if cut.passes[0].face_up else -cut.fence_offset
+        return m.lengthened(m.moved_left(cut.edge_on_fence, to_left))
     if cut.located == "marked" and cut.marks is not None:
-        return lengthened(_through_marks(cut))
+        return _through_marks(cut, metal.shape)
     return None
 
 
-def _through_marks(cut: Cut) -> Segment:
-    """Through the two marks, on the side of the edge where the plan's line lies, in the direction of travel."""
+def _through_marks(cut: Cut, shape: Polygon) -> Segment:
+    """Through the two marks, scribed from the named edge towards the metal; travel as the plan's line runs."""
     assert cut.marks is not None
-    (ex, ey), edge = cut.marks.from_, cut.marks.edge
-    other = edge[1] if math.dist(edge[0], (ex, ey)) < math.dist(edge[1], (ex, ey)) else edge[0]
-    dx, dy = unit(((ex, ey), other))
-    middle = ((cut.line[0][0] + cut.line[1][0]) / 2, (cut.line[0][1] + cut.line[1][1]) / 2)
-    side = 1.0 if dx * (middle[1] - ey) - dy * (middle[0] - ex) > 0 else -1.0
-    points = [
-        (ex + dx * a - side * dy * d, ey + dy * a + side * dx * d)
-        for a, d in zip(cut.marks.along, cut.marks.distance, strict=True)
-    ]
-    ahead = unit((points[0], points[1]))
-    travel = unit(cut.line)
-    if ahead[0] * travel[0] + ahead[1] * travel[1] < 0:
-        points.reverse()
-    return points[0], points[1]
+    start, end = cut.marks.edge
+    reverse = sum((a - b) ** 2 for a, b in zip(cut.marks.from_, start, strict=True)) > NEAR**2
+    edge = (end, start) if reverse else (start, end)
+    middle = shape.centroid
+    side = 1.0 if m.leftward(edge, (middle.x, middle.y)) > 0 else -1.0
+    (ex, ey), (dx, dy) = edge[0], m.direction(edge)
+    one, two = (
+        (ex + dx * along - side * dy * away, ey + dy * along + side * dx * away)
+        for along, away in zip(cut.marks.along, cut.marks.distance, strict=True)
+    )
+    (ax, ay), (bx, by) = m.direction((one, two)), m.direction(cut.line)
+    return m.lengthened((one, two) if ax * bx + ay * by >= 0 else (two, one))
 
 
-def lengthened(segment: Segment) -> Segment:
-    """The same line, much longer at both ends."""
-    dx, dy = unit(segment)
-    (x0, y0), (x1, y1) = segment
-    return (x0 - dx * FAR, y0 - dy * FAR), (x1 + dx * FAR, y1 + dy * FAR)
+def _square(bench: Bench, cut: Cut, *, fence_side: bool) -> bool:
+    """Whether the new edge on this side comes out square; the bevel of a two-pass cut changes hand on the far side."""
+    side = bench.plan.rig["square_side"]
+    if fence_side:
+        return bool(side in ("fence", "equal"))
+    return bool(side == "equal" or (side == "far" and len(cut.passes) == 1))
 
 
-def half_plane(line: Segment, distance: float, *, right: bool, face_up: bool) -> Polygon:
-    """Everything on one side of a long line, from `distance` off it."""
-    away = distance if right else -distance
-    near = to_right(line, away, face_up=face_up)
-    far = to_right(line, away + (FAR if right else -FAR), face_up=face_up)
-    return Polygon([near[0], near[1], far[1], far[0]])
+def _agrees(bench: Bench, product: str | None, side: list[Polygon]) -> bool:
+    """Whether what is left on one side is the piece that the plan lists."""
+    outline = bench.shapes.get(product or "")
+    return len(side) == 1 and outline is not None and m.same_shape(side[0], outline)
 
 
-def rebuilt(plan: Plan) -> tuple[dict[str, Metal], list[Finding]]:
-    """Every piece of the plan, made anew from the plates in the order of work, with what did not agree."""
-    findings: list[Finding] = []
-    pieces = {piece.id: piece for piece in plan.pieces}
-    metals: dict[str, Metal] = {}
-    for plate in plan.plates:
-        roots = [p for p in plan.pieces if p.plate == plate.id and p.parent is None]
-        if len(roots) != 1:
-            findings.append(
-                Finding("roots", plate.id, f"Plate {plate.id} has {len(roots)} whole pieces instead of one.")
-            )
-            continue
-        shape = box(0.0, 0.0, plate.length, plate.width)
-        sides = [LineString([a, b]) for a, b in _sides(shape)]
-        states = list(plate.edges)
-        metals[roots[0].id] = Metal(
-            shape,
-            [side for side, state in zip(sides, states, strict=True) if state == "cut"],
-        )
-    for cut in plan.cuts:
-        _one_cut(cut, pieces, metals, findings)
-    for piece in plan.pieces:
-        if piece.id in metals and not same_shape(metals[piece.id].shape, piece.outline):
-            findings.append(
-                Finding("outline", piece.id, f"Piece {piece.id} does not have the outline that its cuts give it.")
-            )
-        elif piece.id not in metals:
-            findings.append(Finding("not_made", piece.id, f"Piece {piece.id} is made by no cut."))
-    return metals, findings
-
-
-def _sides(shape: Polygon) -> list[tuple[Point, Point]]:
-    """South, east, north, west of a box."""
-    x0, y0, x1, y1 = shape.bounds
-    corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
-    return [(corners[n], corners[(n + 1) % 4]) for n in range(4)]
-
-
-def _one_cut(cut: Cut, pieces: dict[str, Piece], metals: dict[str, Metal], findings: list[Finding]) -> None:
-    about = f"cut {cut.number}"
-    metal = metals.get(cut.piece)
-    line = torch_line(cut) if cut.passes else None
-    if metal is None:
-        findings.append(Finding("no_piece", about, f"Cut {cut.number} is made in {cut.piece}, which is not there yet."))
-        return
-    if line is None:
-        findings.append(Finding("no_line", about, f"Nothing says where the torch goes in cut {cut.number}."))
-        return
-    face_up = cut.passes[0].face_up
-    for edge in (each.edge for each in cut.setup.dress):
-        cleaned = LineString(edge)
-        if not on_boundary(metal.shape, cleaned):
-            findings.append(
-                Finding("dress", about, f"Cut {cut.number} dresses an edge that {cut.piece} does not have.")
-            )
-        metal.fresh = [left for each in metal.fresh for left in _lines(each.difference(cleaned.buffer(NEAR)))]
-    made = []
-    for right, name in zip((True, False), cut.makes, strict=True):
-        side = metal.shape.intersection(half_plane(line, cut.kerf / 2, right=right, face_up=face_up))
-        made.append(side)
-        _take(cut, name, side, metal, pieces, metals, findings)
-    cut_edges = [to_right(line, d, face_up=face_up) for d in (cut.kerf / 2, -cut.kerf / 2)]
-    for side, name, edge in zip(made, cut.makes, cut_edges, strict=True):
-        if name is not None and name in metals:
-            border = side.boundary.intersection(LineString(edge).buffer(1e-6))
-            metals[name].fresh += [g for g in _lines(border) if g.length > NEAR]
-
-
-def _take(
-    cut: Cut, name: str | None, side: Polygon, metal: Metal, pieces: dict[str, Piece], metals: dict[str, Metal],
-    findings: list[Finding],
-) -> None:  # fmt: skip
-    about = f"cut {cut.number}"
-    empty = side.is_empty or side.area < NEAR * max(1.0, side.length / 2)
-    if name is None:
-        if not empty:
-            findings.append(Finding("lost", about, f"Cut {cut.number} leaves {side.area:.1f} mm2 that is no piece."))
-    elif empty:
-        findings.append(Finding("no_metal", about, f"Cut {cut.number} leaves no metal for {name}."))
-    elif name in metals:
-        findings.append(Finding("made_twice", name, f"Piece {name} is made twice."))
-    elif name not in pieces:
-        findings.append(Finding("unknown_piece", about, f"Cut {cut.number} makes {name}, which is not in the list."))
-    elif not isinstance(side, Polygon):
-        findings.append(Finding("pieces", about, f"Cut {cut.number} leaves {name} in several pieces."))
+def _take(bench: Bench, step: Step, product: str | None, side: list[Polygon], *, square: bool, elsewhere: bool) -> None:
+    cut = step.cut
+    if product is None:
+        if side:
+            area = sum(each.area for each in side)
+            bench.note("lost", name(cut), f"Cut {cut.number} leaves {area:.1f} mm2 that the plan knows nothing of.")
+    elif product not in bench.pieces:
+        bench.note("unknown_piece", name(cut), f"Cut {cut.number} makes {product}, which the plan does not list.")
+    elif product in bench.metals:
+        bench.note("made_twice", product, f"Piece {product} is made a second time by cut {cut.number}.")
     else:
-        metals[name] = Metal(side, list(metal.fresh))
+        outline, shape = bench.shapes[product], side[0] if len(side) == 1 else None
+        if not _agrees(bench, product, side):
+            sizes = _sizes(shape, outline)
+            bench.note(
+                "outline", product, f"{product} does not have the outline that cut {cut.number} gives it{sizes}."
+            )
+            shape = (outline or shape) if elsewhere else (shape or outline)
+        if shape is not None:
+            bench.metals[product] = m.product(step.metal, shape, step.torch, cut.kerf, square=square)
 
 
-def _lines(geometry: shapely.Geometry) -> list[LineString]:
-    if isinstance(geometry, LineString):
-        return [geometry]
-    return [each for each in getattr(geometry, "geoms", []) if isinstance(each, LineString)]
+def _sizes(made: Polygon | None, said: Polygon | None) -> str:
+    if made is None or said is None:
+        return ""
+    return f": {_size(made)}, not {_size(said)} mm"
 
 
-def same_shape(shape: Polygon, outline: tuple[Point, ...]) -> bool:
-    """Whether an outline is within 0.01 mm of a shape, everywhere."""
-    if len(outline) < 3:
-        return False
-    other = Polygon(outline)
-    if not other.is_valid or other.is_empty or shape.is_empty:
-        return False
-    return bool(other.exterior.is_ccw and shapely.hausdorff_distance(shape.exterior, other.exterior) <= NEAR)
+def _size(shape: Polygon) -> str:
+    x0, y0, x1, y1 = shape.bounds
+    return f"{x1 - x0:.2f} x {y1 - y0:.2f}"
 
 
-def on_boundary(shape: Polygon, line: LineString) -> bool:
-    """Whether a line lies on the edge of a shape."""
-    return bool(shape.exterior.buffer(NEAR).contains(line))
-
-
-def part_fresh(metal: Metal, edge: Segment) -> bool:
-    """Whether any stretch of an edge of the piece is freshly cut and not dressed."""
-    line = LineString(edge).buffer(NEAR)
-    return any(line.intersection(each).length > 4 * NEAR for each in metal.fresh)
+def _believe(bench: Bench, cut: Cut) -> None:
+    """Go on as if the cut had made what the plan says, all edges clean and square."""
+    for product in cut.makes:
+        piece = bench.pieces.get(product or "")
+        shape = bench.shapes[piece.id] if piece and piece.id not in bench.metals else None
+        if piece is not None and shape is not None:
+            clean = tuple(Stretch(edge, mill=False, clean=True, square=True) for edge in m.edges(shape))
+            bench.metals[piece.id] = Metal(shape, clean)

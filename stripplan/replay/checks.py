@@ -1,573 +1,408 @@
-"""One function per rule, each returning what it finds in a plan. None stops at the first fault."""
+"""The rules of order and bench: one function per rule, each yielding what it finds about one cut or piece.
+
+None stops at a first fault; what a rule cannot read at all is noted by `verdict`.
+"""
 
 from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Iterator
 
-import shapely
-from shapely.geometry import LineString
-
-from ..model.cut import Cut, Segment
+from ..model.cut import Cut, Pass, Segment
 from ..model.piece import Piece
-from ..model.plan import Plan, PlanPlate
-from ..model.record import to_record
-from .bench import NEAR, Metal, on_boundary, part_fresh, rebuilt, torch_line, unit
+from . import metal as m
+from .bench import Bench, Step, name
 from .finding import Finding
+from .metal import NEAR
 
-DENSITY = {"stainless": 8000.0, "stainless steel": 8000.0, "aluminium": 2700.0, "aluminum": 2700.0}
+SMALL = 1e-6
+"""Slack for figures that are copied, not measured [mm]."""
 
-
-def check_finite(plan: Plan) -> list[Finding]:
-    """Every number of the plan is a finite number."""
-    bad = [path for path, value in _numbers(to_record(plan), "plan") if not math.isfinite(value)]
-    return [Finding("number", path, f"{path} is no finite number.") for path in bad[:5]]
+UNCUT = ("part", "offcut", "scrap")
 
 
-def _numbers(value: Any, path: str) -> Iterator[tuple[str, float]]:
-    if isinstance(value, Mapping):
-        for key, each in value.items():
-            yield from _numbers(each, f"{path}.{key}")
-    elif isinstance(value, list):
-        for number, each in enumerate(value):
-            yield from _numbers(each, f"{path}[{number}]")
-    elif isinstance(value, (int, float)) and not isinstance(value, bool):
-        yield path, float(value)
-
-
-def check_tree(plan: Plan) -> list[Finding]:
-    """Pieces and cuts form a tree; numbers run from 1 in the order of work."""
-    found = []
-    if [cut.number for cut in plan.cuts] != list(range(1, len(plan.cuts) + 1)):
-        found.append(Finding("numbers", "cuts", "The cuts are not numbered 1, 2, 3 ... in the order of work."))
-    for name, count in Counter(piece.id for piece in plan.pieces).items():
+def check_numbers(bench: Bench) -> Iterator[Finding]:
+    """Cuts are numbered 1, 2, 3 ... in the order of work; no two things share a name."""
+    if [cut.number for cut in bench.plan.cuts] != list(range(1, len(bench.plan.cuts) + 1)):
+        yield Finding("numbers", "cuts", "The cuts are not numbered 1, 2, 3 ... in the order of work.")
+    if not bench.plan.plates and not bench.plan.job["options"]["partial"]:
+        yield Finding("empty", "plates", "The plan uses no plate.")
+    names = [plate.id for plate in bench.plan.plates], [piece.id for piece in bench.plan.pieces]
+    for what, ids in zip(("plates", "pieces"), names, strict=True):
+        for each, count in Counter(ids).items():
+            if count > 1:
+                yield Finding("same_id", each, f"{count} {what} are called {each}.")
+    for piece, count in Counter(cut.piece for cut in bench.plan.cuts).items():
         if count > 1:
-            found.append(Finding("same_id", name, f"{count} pieces are called {name}."))
-    for name, count in Counter(cut.piece for cut in plan.cuts).items():
-        if count > 1:
-            found.append(Finding("cut_twice", name, f"Piece {name} is cut {count} times."))
-    pieces = {piece.id: piece for piece in plan.pieces}
-    cut_in = {cut.piece for cut in plan.cuts}
-    for piece in plan.pieces:
-        if piece.kind in ("plate", "blank") and piece.id not in cut_in:
-            found.append(Finding("not_cut", piece.id, f"{piece.kind.capitalize()} {piece.id} is never cut."))
-        if piece.kind not in ("plate", "blank") and piece.id in cut_in:
-            found.append(Finding("cut_again", piece.id, f"{piece.kind.capitalize()} {piece.id} is cut again."))
-    for cut in plan.cuts:
-        for product in cut.makes:
-            if product is not None and product in pieces and pieces[product].parent != cut.piece:
-                found.append(
-                    Finding(
-                        "parent", product, f"{product} comes out of {cut.piece}, but names {pieces[product].parent}."
-                    )
-                )
-        if cut.piece in pieces and pieces[cut.piece].plate != cut.plate:
-            found.append(Finding("plate", f"cut {cut.number}", f"Cut {cut.number} names the wrong plate."))
-    return found
+            yield Finding("cut_twice", piece, f"Piece {piece} is cut {count} times, but after one cut it is no more.")
 
 
-def check_metal(plan: Plan) -> list[Finding]:
-    """Outlines, torch lines, dressing, sides: the metal rebuilt cut by cut."""
-    metals, found = rebuilt(plan)
-    for cut in plan.cuts:
-        line = torch_line(cut) if cut.passes else None
-        if line is None or cut.piece not in metals:
-            continue
-        # `rebuilt` has dressed the edges of this metal already: what is fresh now was not dressed in time.
-        found += _line_agrees(plan, cut, line, metals[cut.piece])
-        found += _edges_agree(cut, metals[cut.piece])
-    return found
+def check_tree(bench: Bench, cut: Cut) -> Iterator[Finding]:
+    """What a cut makes names the piece it comes from, and all lie on the cut's plate."""
+    if cut.plate not in bench.plates:
+        yield Finding("plate", name(cut), f"Cut {cut.number} is made on {cut.plate}, which is no plate of the plan.")
+    for each in (cut.piece, *cut.makes):
+        piece = bench.pieces.get(each or "")
+        if piece is not None and piece.plate != cut.plate:
+            yield Finding(
+                "plate", piece.id, f"{piece.id} is on plate {piece.plate}, but cut {cut.number} on {cut.plate}."
+            )
+        if piece is not None and each != cut.piece and piece.parent != cut.piece:
+            yield Finding("parent", piece.id, f"{piece.id} comes out of {cut.piece}, but names {piece.parent}.")
 
 
-def _line_agrees(plan: Plan, cut: Cut, line: Segment, metal: Metal) -> list[Finding]:
-    about = f"cut {cut.number}"
-    inside = LineString(line).intersection(metal.shape)
-    drawn = LineString(cut.line)
-    half_missed = None in cut.makes and plan.rig.get("narrowest_offcut") == 0
-    if inside.is_empty or inside.length < NEAR:
-        if not half_missed:
-            return [Finding("line", about, f"The torch misses the metal in cut {cut.number}.")]
-    elif shapely.hausdorff_distance(inside, drawn) > NEAR:
-        return [Finding("line", about, f"The line of cut {cut.number} is not where its setting takes the torch.")]
-    found = []
-    if abs(drawn.length - cut.length) > NEAR:
-        found.append(
-            Finding("length", about, f"Cut {cut.number} is {drawn.length:.2f} mm long, not {cut.length:.2f} mm.")
+def check_kind(bench: Bench, piece: Piece) -> Iterator[Finding]:
+    """Plates and blanks are cut, parts, offcuts and scrap are not; only the first piece is a plate."""
+    cut = piece.id in bench.is_cut
+    if cut and piece.kind in UNCUT:
+        yield Finding("cut_again", piece.id, f"{piece.id} is {piece.kind} and yet is cut again.")
+    if not cut and piece.kind not in UNCUT:
+        yield Finding("not_cut", piece.id, f"{piece.id} is a {piece.kind} still to be cut, but no cut is made in it.")
+    if cut and (piece.kind == "plate") != (piece.parent is None):
+        yield Finding("kind", piece.id, f"{piece.id} is called {piece.kind}, which its place in the plan gainsays.")
+    if piece.plate not in bench.plates:
+        yield Finding("plate", piece.id, f"{piece.id} lies on {piece.plate}, which is no plate of the plan.")
+
+
+def check_line(bench: Bench, step: Step) -> Iterator[Finding]:
+    """The line runs inside the metal from edge to edge; only a kerf that half misses may run beside it."""
+    cut, shape = step.cut, step.metal.shape
+    half_missed = None in cut.makes
+    crossing = m.inside(shape, step.torch)
+    if crossing is None and half_missed and m.gap(shape, step.torch) <= cut.kerf / 2 + NEAR:
+        crossing = m.beside(shape, step.torch)
+    if crossing is None:
+        yield Finding("line", name(cut), f"In cut {cut.number} the torch misses the metal of {cut.piece}.")
+    elif max(math.dist(*ends) for ends in zip(crossing, cut.line, strict=True)) > NEAR:
+        said, true = math.dist(*cut.line), math.dist(*crossing)
+        yield Finding(
+            "line",
+            name(cut),
+            f"The line of cut {cut.number} ({said:.2f} mm) does not run through {cut.piece} from edge to edge ({true:.2f} mm).",
         )
-    (ax, ay), (bx, by) = unit(line), unit(cut.line)
-    if ax * bx + ay * by < 0.999:
-        found.append(Finding("travel", about, f"In cut {cut.number} the fence is not on the right of the travel."))
-    return found
+    elif abs(math.dist(*cut.line) - cut.length) > NEAR:
+        yield Finding(
+            "length", name(cut), f"Cut {cut.number} is {math.dist(*cut.line):.2f} mm long, not {cut.length:.2f} mm."
+        )
+    if half_missed and bench.plan.rig["narrowest_offcut"] > 0:
+        yield Finding(
+            "sliver",
+            name(cut),
+            f"Cut {cut.number} runs half off the metal: beside the kerf there must be {bench.plan.rig['narrowest_offcut']:g} mm.",
+        )
 
 
-def _edges_agree(cut: Cut, metal: Metal) -> list[Finding]:
-    about, found = f"cut {cut.number}", []
-    edge = cut.edge_on_fence if cut.located == "fence" else (cut.marks.edge if cut.marks else None)
-    if edge is not None and not on_boundary(metal.shape, LineString(edge)):
-        found.append(Finding("datum", about, f"Cut {cut.number} is set from an edge that {cut.piece} does not have."))
-    if cut.edge_on_fence is not None:
-        (ax, ay), (bx, by) = unit(cut.edge_on_fence), unit(cut.line)
-        if abs(ax * by - ay * bx) > 1e-6:
-            found.append(Finding("datum", about, f"The edge on the fence is not parallel to cut {cut.number}."))
-        if part_fresh(metal, cut.edge_on_fence):
-            found.append(
-                Finding("datum_fresh", about, f"Cut {cut.number} puts a freshly cut edge on the fence undressed.")
-            )
-    ends = [cut.line[0], cut.line[1]]
-    for number, each in enumerate(cut.passes):
-        if not on_boundary(metal.shape, LineString(each.leading)):
-            found.append(
-                Finding("leading", about, f"Cut {cut.number} enters through an edge that {cut.piece} does not have.")
-            )
-            continue
-        if LineString(each.leading).distance(shapely.Point(ends[number % 2])) > NEAR + cut.kerf:
-            found.append(Finding("entry", about, f"Cut {cut.number} does not begin on its leading edge."))
-        if part_fresh(metal, each.leading):
-            found.append(
-                Finding("leading_fresh", about, f"Cut {cut.number} enters through a freshly cut edge, undressed.")
-            )
-    return found
-
-
-def check_settings(plan: Plan) -> list[Finding]:
-    """Readings, end stops, passes: everything that is set stays within what the rig can do."""
-    found = []
-    plates = {plate.id: plate for plate in plan.plates}
-    for cut in plan.cuts:
-        texts = [*_reading(plan.rig, cut), *_stops(plan.rig, cut)]
-        plate = plates.get(cut.plate)
-        if plate is not None and abs(cut.kerf - plate.kerf) > 1e-9:
-            texts.append(("kerf", f"kerf {cut.kerf:g} mm is not the plate's {plate.kerf:g} mm"))
-        found += [Finding(code, f"cut {cut.number}", f"Cut {cut.number}: {text}.") for code, text in texts]
-    return found
-
-
-def _reading(rig: Mapping[str, Any], cut: Cut) -> Iterator[tuple[str, str]]:
-    if cut.located == "marked":
-        if not rig["marked"]:
-            yield "marked", "it is marked out, which this rig does not allow"
+def check_datum(_: Bench, step: Step) -> Iterator[Finding]:
+    """The edge on the fence is a whole, clean edge of the piece, parallel to the cut."""
+    cut, edge = step.cut, step.cut.edge_on_fence
+    if cut.located != "fence" or edge is None:
         return
-    if cut.fence_offset is None or cut.fence_reading is None or cut.reading_error is None:
-        yield "reading", "it has no fence setting"
+    if not m.full_edge(step.metal.shape, edge):
+        yield Finding("datum", name(cut), f"Cut {cut.number} is set from an edge that {cut.piece} does not have.")
+    elif not m.parallel(edge, step.torch):
+        yield Finding("datum", name(cut), f"The edge on the fence is not parallel to cut {cut.number}.")
+    elif not _clean(step, edge):
+        yield Finding("datum_fresh", name(cut), f"Cut {cut.number} puts a freshly cut edge on the fence, undressed.")
+
+
+def _clean(step: Step, edge: Segment) -> bool:
+    return all(stretch.clean for stretch in m.stretches(step.metal, edge))
+
+
+def check_marks(_: Bench, step: Step) -> Iterator[Finding]:
+    """Marks: allowed by the rig, from a corner of the piece along one of its edges, far enough apart, at the line."""
+    cut, marks = step.cut, step.cut.marks
+    if cut.located != "marked" or marks is None:
         return
-    torch_at = rig["fence_zero"] + rig["fence_scale"] * cut.fence_reading
-    off = torch_at - cut.fence_offset
-    if abs(off) > rig["fence_step"] * rig["fence_scale"] / 2 + 1e-6:
-        yield "reading", f"reading {cut.fence_reading:g} puts the torch {off:.2f} mm off"
-    if abs(off - cut.reading_error) > 1e-6:
-        yield "reading_error", f"reading error is {off:.3f} mm, not {cut.reading_error:.3f} mm"
-    marks = cut.fence_reading / rig["fence_step"]
-    if abs(marks - round(marks)) > 1e-6:
-        yield "reading", f"{cut.fence_reading:g} is no mark of a scale in steps of {rig['fence_step']:g}"
-    if not rig["fence_min"] - 1e-6 <= cut.fence_offset <= rig["fence_max"] + 1e-6:
-        yield "reach", f"offset {cut.fence_offset:g} mm is outside {rig['fence_min']:g} to {rig['fence_max']:g} mm"
-
-
-def _stops(rig: Mapping[str, Any], cut: Cut) -> Iterator[tuple[str, str]]:
-    least_stop, step = rig["end_stop_min"], rig["end_stop_step"]
-    greatest = least_stop + math.floor((rig["stroke"] - least_stop) / step + 1e-9) * step
-    for each in cut.passes:
-        places = (each.end_stop - least_stop) / step
-        if abs(places - round(places)) > 1e-6 or places < -1e-6:
-            yield "end_stop", f"end stop {each.end_stop:g} mm cannot be set"
-        if each.end_stop > greatest + 1e-6:
-            yield "stroke", f"end stop {each.end_stop:g} mm is beyond the {greatest:g} mm that the stroke allows"
-    if len(cut.passes) == 1:
-        need = rig["lead_in"] + cut.length + rig["overrun"]
-        stop = cut.passes[0].end_stop
-        if stop < need - 1e-6:
-            yield "end_stop", f"end stop {stop:g} mm is short of {need:g} mm: lead-in, cut and overrun"
-        if stop > max(rig["lead_in"] + cut.length + rig["overrun_max"], need + step, least_stop) + 1e-6:
-            yield "overrun", f"end stop {stop:g} mm lets the torch overrun more than {rig['overrun_max']:g} mm"
-        if abs(cut.passes[0].length - cut.length) > NEAR:
-            yield "pass", "the pass is not as long as the cut"
-    elif len(cut.passes) == 2:
-        yield from _two_passes(rig, cut)
-    else:
-        yield "pass", f"it has {len(cut.passes)} passes"
-    if not rig["travel_min"] - 1e-6 <= cut.travel_speed <= rig["travel_max"] + 1e-6:
-        yield "travel_speed", f"travel speed {cut.travel_speed:g} mm/min is outside the rig's range"
-
-
-def _two_passes(rig: Mapping[str, Any], cut: Cut) -> Iterator[tuple[str, str]]:
-    if not rig["two_pass"]:
-        yield "two_pass", "it is made in two passes, which this rig does not allow"
-    one, two = cut.passes
-    if one.length + two.length < cut.length + rig["two_pass_overlap"] - 1e-6:
-        yield "overlap", f"the passes meet with less than {rig['two_pass_overlap']:g} mm overlap"
-    if one.face_up == two.face_up:
-        yield "face", "the piece is not turned over between the passes"
-    for each in cut.passes:
-        reach = each.end_stop - rig["lead_in"] - each.length
-        if not -1e-6 <= reach < max(rig["end_stop_step"], rig["end_stop_min"]) + 1e-6:
-            yield "end_stop", f"end stop {each.end_stop:g} mm does not fit a pass of {each.length:g} mm"
-
-
-def check_parts(plan: Plan) -> list[Finding]:
-    """Every part has its size, direction and plate; counts and stock limits agree."""
-    found = []
-    wants = {part["name"]: part for part in plan.job["parts"]}
-    plates = {plate.id: plate for plate in plan.plates}
-    made: Counter[str] = Counter()
-    for piece in plan.pieces:
-        if piece.kind != "part":
-            continue
-        want = wants.get(piece.part or "")
-        plate = plates.get(piece.plate)
-        if want is None or plate is None:
-            found.append(Finding("unknown_part", piece.id, f"Piece {piece.id} is a part that the job does not have."))
-            continue
-        made[want["name"]] += 1
-        found += [
-            Finding(code, piece.id, f"{want['name']} ({piece.id}): {text}.")
-            for code, text in _part(plan, piece, want, plate)
-        ]
-    for line in plan.parts:
-        if line.made != made[line.name]:
-            found.append(Finding("made", line.name, f"{line.name}: {made[line.name]} are made, not {line.made}."))
-        if line.name in wants and line.wanted != wants[line.name]["quantity"]:
-            found.append(
-                Finding(
-                    "wanted", line.name, f"{line.name}: {wants[line.name]['quantity']} are wanted, not {line.wanted}."
-                )
-            )
-        if line.made > line.wanted:
-            found.append(
-                Finding("too_many", line.name, f"{line.name}: {line.made} are made, only {line.wanted} are wanted.")
-            )
-    if {line.name for line in plan.parts} != set(wants):
-        found.append(Finding("parts", "parts", "The list of parts is not that of the job."))
-    used = Counter(plate.stock for plate in plan.plates)
-    for stock in plan.job["plates"]:
-        limit = 1 if stock["quantity"] is None and stock["offcut"] else stock["quantity"]
-        if limit is not None and used[stock["name"]] > limit:
-            found.append(
-                Finding(
-                    "stock", stock["name"], f"{used[stock['name']]} of {stock['name']} are used, there are {limit}."
-                )
-            )
-    return found
-
-
-def _extent(piece: Piece) -> tuple[float, float]:
-    xs, ys = [p[0] for p in piece.outline], [p[1] for p in piece.outline]
-    return max(xs) - min(xs), max(ys) - min(ys)
-
-
-def _part(plan: Plan, piece: Piece, want: Mapping[str, Any], plate: PlanPlate) -> Iterator[tuple[str, str]]:
-    x, y = _extent(piece)
-    wide = want["width"] + 2 * want["allowance"]
-    over = (want["tolerance"] or 0.0) + NEAR
-    stock = next((each for each in plan.job["plates"] if each["name"] == plate.stock), None)
-    if abs(plate.thickness - want["thickness"]) > 0.05 + 1e-9 or plate.material.lower() != want["material"].lower():
-        yield "material", "it lies on a plate of another material or thickness"
-    if "length" not in want:
-        trim = plan.settings["trim"]
-        ends = [trim + plate.kerf if plate.edges[side] == "mill" and trim else 0.0 for side in (1, 3)]
-        if not -NEAR <= y - wide <= over or abs(x - (plate.length - sum(ends))) > NEAR:
-            yield "size", f"it is {x:.2f} x {y:.2f} mm, not as long as the plate and {wide:.2f} mm wide"
+    if not m.full_edge(step.metal.shape, marks.edge):
+        yield Finding("marks", name(cut), f"Cut {cut.number} is marked from an edge that {cut.piece} does not have.")
         return
-    long = want["length"] + 2 * want["allowance"]
-    ways = []
-    for turned, (a, b) in ((False, (x, y)), (True, (y, x))):
-        if -NEAR <= a - long <= over and -NEAR <= b - wide <= over:
-            ways.append(turned)
-    if not ways:
-        yield "size", f"it is {x:.2f} x {y:.2f} mm, not {long:.2f} x {wide:.2f} mm"
-    elif not any(_may_lie(want, stock or {}, turned=turned) for turned in ways):
-        yield "rolling", "it lies in a direction that its rolling direction or rotate = false forbids"
-
-
-def _may_lie(want: Mapping[str, Any], stock: Mapping[str, Any], *, turned: bool) -> bool:
-    if turned and not want["rotate"]:
-        return False
-    rolling = stock.get("rolling", "none")
-    if want["rolling"] == "free" or rolling == "none":
-        return True
-    rolled_along_x = rolling == "length"
-    length_along_x = not turned
-    return bool((rolled_along_x == length_along_x) == (want["rolling"] == "length"))
-
-
-def check_edges(plan: Plan) -> list[Finding]:
-    """Trims, square edges and slivers."""
-    found = []
-    plates = {plate.id: plate for plate in plan.plates}
-    wants = {part["name"]: part for part in plan.job["parts"]}
-    makers = {name: cut for cut in plan.cuts for name in cut.makes if name is not None}
-    parents = {piece.id: piece.parent for piece in plan.pieces}
-    narrowest = plan.rig["narrowest_offcut"]
-    for piece in plan.pieces:
-        x, y = _extent(piece)
-        if piece.kind in ("scrap", "offcut", "blank") and min(x, y) < narrowest - NEAR:
-            found.append(
-                Finding("sliver", piece.id, f"{piece.id} is {min(x, y):.2f} mm narrow, the least is {narrowest:g} mm.")
+    if min(math.dist(marks.from_, end) for end in marks.edge) > NEAR:
+        yield Finding("marks", name(cut), f"The marks of cut {cut.number} are not measured from an end of their edge.")
+    if not all(-NEAR <= along <= math.dist(*marks.edge) + NEAR for along in marks.along):
+        yield Finding("marks", name(cut), f"The marks of cut {cut.number} lie beyond the ends of their edge.")
+    for away in marks.distance:
+        middle = (m.leftward(marks.edge, cut.line[0]) + m.leftward(marks.edge, cut.line[1])) / 2
+        if m.parallel(marks.edge, cut.line) and abs(abs(middle) - away) > NEAR:
+            yield Finding(
+                "marks",
+                name(cut),
+                f"Cut {cut.number} is {abs(middle):.2f} mm from its edge, but is marked at {away:.2f} mm.",
             )
-        if piece.kind != "part" or piece.plate not in plates:
+
+
+def check_located(bench: Bench, cut: Cut) -> Iterator[Finding]:
+    """A cut has the figures of the way it is located, and no others."""
+    fence = (cut.edge_on_fence, cut.fence_offset, cut.fence_reading, cut.reading_error)
+    if cut.located == "mitre" or cut.mitre is not None:
+        yield Finding("located", name(cut), f"Cut {cut.number} asks for the mitre bar; all cuts are square to an edge.")
+    elif cut.located == "fence" and (None in fence or cut.marks is not None):
+        yield Finding(
+            "located", name(cut), f"Cut {cut.number} is set by the fence, but lacks a figure of it or has marks."
+        )
+    elif cut.located == "marked" and (cut.marks is None or any(each is not None for each in fence)):
+        yield Finding(
+            "located", name(cut), f"Cut {cut.number} is marked out, but has no marks or a fence setting as well."
+        )
+    if cut.located == "marked" and not bench.plan.rig["marked"]:
+        yield Finding("marked", name(cut), f"Cut {cut.number} is marked out, which this rig does not allow.")
+
+
+def check_reading(bench: Bench, cut: Cut) -> Iterator[Finding]:
+    """The reading is the mark of the scale nearest to the offset, its error is said, the offset is within reach."""
+    rig, offset, reading = bench.plan.rig, cut.fence_offset, cut.fence_reading
+    if cut.located != "fence" or offset is None or reading is None or cut.reading_error is None:
+        return
+    off = rig["fence_zero"] + rig["fence_scale"] * reading - offset
+    if abs(off) > rig["fence_step"] * rig["fence_scale"] / 2 + SMALL:
+        yield Finding(
+            "reading",
+            name(cut),
+            f"Cut {cut.number}: reading {reading:g} puts the torch {off:.2f} mm off {offset:g} mm.",
+        )
+    elif abs(off - cut.reading_error) > SMALL:
+        yield Finding(
+            "reading_error",
+            name(cut),
+            f"Cut {cut.number}: reading {reading:g} is {off:.3f} mm off, not {cut.reading_error:.3f} mm.",
+        )
+    marks = reading / rig["fence_step"]
+    if abs(marks - round(marks)) > SMALL:
+        yield Finding(
+            "scale",
+            name(cut),
+            f"Cut {cut.number}: {reading:g} is no mark of a scale that goes in steps of {rig['fence_step']:g}.",
+        )
+    if not rig["fence_min"] - SMALL <= offset <= rig["fence_max"] + SMALL:
+        yield Finding(
+            "reach",
+            name(cut),
+            f"Cut {cut.number}: offset {offset:g} mm is outside the fence's {rig['fence_min']:g} to {rig['fence_max']:g} mm.",
+        )
+
+
+def check_entry(_: Bench, step: Step) -> Iterator[Finding]:
+    """Each pass enters through a whole, clean edge of the piece, square across the travel, at the line's end."""
+    cut = step.cut
+    miss = cut.kerf / 2 if None in cut.makes else 0.0
+    for number, each in enumerate(cut.passes[:2]):
+        which = f"Cut {cut.number}" if len(cut.passes) == 1 else f"Pass {number + 1} of cut {cut.number}"
+        if not m.full_edge(step.metal.shape, each.leading):
+            yield Finding("leading", name(cut), f"{which} enters through an edge that {cut.piece} does not have.")
             continue
-        plate, want = plates[piece.plate], wants.get(piece.part or "", {})
-        if plan.settings["trim"] > 0 and _on_mill_edge(piece, plate):
-            found.append(
-                Finding("trim", piece.id, f"{piece.part} ({piece.id}) has a mill edge of the plate untrimmed.")
+        place = m.ahead(each.leading, cut.line[number])
+        beyond = max(-place, place - math.dist(*each.leading))
+        if abs(m.leftward(each.leading, cut.line[number])) > NEAR or beyond > miss + NEAR:
+            yield Finding("entry", name(cut), f"{which} does not begin on its leading edge.")
+        elif not _clean(step, each.leading):
+            yield Finding("leading_fresh", name(cut), f"{which} enters through a freshly cut edge, undressed.")
+        if abs(each.corner_at - _corner(step, number)) > NEAR:
+            yield Finding(
+                "corner",
+                name(cut),
+                f"{which}: the corner on the fence is {_corner(step, number):.2f} mm ahead, not {each.corner_at:.2f} mm.",
             )
-        if want.get("square", "none") != "none":
-            found += _square(plan, piece, want, plate, makers, parents)
-    return found
 
 
-def _sides_of(piece: Piece) -> list[Segment]:
-    xs, ys = [p[0] for p in piece.outline], [p[1] for p in piece.outline]
-    x0, y0, x1, y1 = min(xs), min(ys), max(xs), max(ys)
-    return [((x0, y0), (x1, y0)), ((x1, y0), (x1, y1)), ((x0, y1), (x1, y1)), ((x0, y0), (x0, y1))]
-
-
-def _plate_edge(side: int, segment: Segment, plate: PlanPlate) -> bool:
-    at = segment[0][1] if side % 2 == 0 else segment[0][0]
-    return abs(at - (0.0, plate.length, plate.width, 0.0)[side]) < NEAR
-
-
-def _on_mill_edge(piece: Piece, plate: PlanPlate) -> bool:
-    return any(
-        plate.edges[side] == "mill" and _plate_edge(side, segment, plate)
-        for side, segment in enumerate(_sides_of(piece))
-    )
-
-
-def _square(
-    plan: Plan, piece: Piece, want: Mapping[str, Any], plate: PlanPlate, makers: Mapping[str, Cut],
-    parents: Mapping[str, str | None],
-) -> list[Finding]:  # fmt: skip
-    if plan.rig["square_side"] == "equal":
-        return []
-    bevelled = {
-        side
-        for side, segment in enumerate(_sides_of(piece))
-        if not _plate_edge(side, segment, plate) and not _on_square_side(plan, piece, segment, makers, parents)
-    }
-    if not any(bevelled.isdisjoint(sides) for sides in _sides_asked(piece, want)):
-        return [Finding("square", piece.id, f"{piece.part} ({piece.id}) has an edge on the bevelled side of its cut.")]
-    return []
-
-
-def _sides_asked(piece: Piece, want: Mapping[str, Any]) -> list[set[int]]:
-    """Sets of sides of which one must be square all through: an equal-sided part may lie either way."""
-    if want["square"] == "all":
-        return [{0, 1, 2, 3}]
-    if "length" not in want:
-        return [{0, 2}]
-    x, y = _extent(piece)
-    long, wide = want["length"] + 2 * want["allowance"], want["width"] + 2 * want["allowance"]
-    over = (want["tolerance"] or 0.0) + NEAR
-    ways = (({0, 2}, x, y), ({1, 3}, y, x))
-    return [sides for sides, a, b in ways if -NEAR <= a - long <= over and -NEAR <= b - wide <= over]
-
-
-def _on_square_side(
-    plan: Plan, piece: Piece, segment: Segment, makers: Mapping[str, Cut], parents: Mapping[str, str | None]
-) -> bool:
-    name: str | None = piece.id
-    while name is not None and name in makers:
-        cut = makers[name]
-        if abs(LineString(cut.line).distance(LineString(segment)) - cut.kerf / 2) < NEAR and _parallel(
-            cut.line, segment
-        ):
-            on_fence_side = cut.makes[0] == name
-            if plan.rig["square_side"] == "fence":
-                return on_fence_side
-            return not on_fence_side and len(cut.passes) == 1
-        name = parents.get(name)
-    return False
-
-
-def _parallel(one: Segment, other: Segment) -> bool:
-    (ax, ay), (bx, by) = unit(one), unit(other)
-    return abs(ax * by - ay * bx) < 1e-6
-
-
-def check_handling(plan: Plan) -> list[Finding]:
-    """Greatest mass and length on the rig, width beside the torch; masses of all pieces."""
-    found = []
-    rig, pieces = plan.rig, {piece.id: piece for piece in plan.pieces}
-    plates = {plate.id: plate for plate in plan.plates}
-    for piece in plan.pieces:
-        plate = plates.get(piece.plate)
-        if plate is None:
-            found.append(Finding("plate", piece.id, f"Piece {piece.id} lies on no plate of the plan."))
-            continue
-        x, y = _extent(piece)
-        mass = x * y * plate.thickness * DENSITY.get(plate.material.lower(), 7850.0) * 1e-9
-        if abs(mass - piece.mass) > 1e-6 * max(1.0, mass):
-            found.append(Finding("mass", piece.id, f"Piece {piece.id} weighs {mass:.3f} kg, not {piece.mass:.3f} kg."))
-    for cut in plan.cuts:
-        on_bed = pieces.get(cut.piece)
-        if on_bed is None:
-            continue
-        if rig["piece_mass_max"] is not None and on_bed.mass > rig["piece_mass_max"] + 1e-6:
-            found.append(
-                Finding(
-                    "piece_mass",
-                    cut.piece,
-                    f"{cut.piece} weighs {on_bed.mass:.1f} kg, above {rig['piece_mass_max']:g} kg.",
-                )
-            )
-        if rig["bed_length"] is not None and cut.length > rig["bed_length"] + 1e-6:
-            found.append(
-                Finding(
-                    "bed", cut.piece, f"{cut.piece} is {cut.length:.0f} mm long on a bed of {rig['bed_length']:g} mm."
-                )
-            )
-        far = pieces.get(cut.makes[1] or "")
-        if rig["far_max"] is not None and far is not None:
-            beside = min(
-                LineString(cut.line).hausdorff_distance(LineString(side))
-                for side in _sides_of(far)
-                if _parallel(side, cut.line)
-            )
-            width = far.mass and _across(far, cut)
-            if width > rig["far_max"] + 1e-6 and beside >= 0:
-                found.append(
-                    Finding(
-                        "far",
-                        cut.piece,
-                        f"Cut {cut.number} leaves {width:.0f} mm beside the torch, above {rig['far_max']:g} mm.",
-                    )
-                )
-    return found
-
-
-def _across(piece: Piece, cut: Cut) -> float:
-    x, y = _extent(piece)
-    return y if abs(unit(cut.line)[0]) > 0.5 else x
-
-
-def check_flags(plan: Plan) -> list[Finding]:
-    """What changes is flagged exactly where it changes."""
-    found, reading, stop = [], None, None
-    for cut in plan.cuts:
-        about = f"cut {cut.number}"
-        if cut.located == "fence":
-            if cut.setup.fence != (reading is None or cut.fence_reading != reading):
-                found.append(Finding("fence_flag", about, f"Cut {cut.number} says wrongly whether the fence is moved."))
-            reading = cut.fence_reading
-        elif cut.setup.fence:
-            found.append(
-                Finding("fence_flag", about, f"Cut {cut.number} is marked out, but says that the fence is moved.")
-            )
-        changed = False
-        for each in cut.passes:
-            changed |= each.end_stop != stop
-            stop = each.end_stop
-        if cut.setup.end_stop != changed:
-            found.append(Finding("stop_flag", about, f"Cut {cut.number} says wrongly whether the end stop is moved."))
-    return found
-
-
-def check_sums(plan: Plan) -> list[Finding]:
-    """Totals and minutes add up."""
-    found, rig, totals = [], plan.rig, plan.totals
-    for cut in plan.cuts:
-        travel = sum(each.end_stop for each in cut.passes)
-        times = {
-            "arc": travel / cut.travel_speed if cut.travel_speed else math.inf,
-            "return": travel / rig["return_speed"],
-            "pre-flow": len(cut.passes) * rig["pre_flow"] / 60,
-            "post-flow": len(cut.passes) * rig["post_flow"] / 60,
-            "rest": cut.rest_before,
-        }
-        m = cut.minutes
-        given = {"arc": m.arc, "return": m.return_, "pre-flow": m.pre_flow, "post-flow": m.post_flow, "rest": m.rest}
-        found += [
-            Finding(
-                "minutes",
-                f"cut {cut.number}",
-                f"Cut {cut.number}: {key} takes {times[key]:.3f} min, not {given[key]:.3f}.",
-            )
-            for key in times
-            if abs(times[key] - given[key]) > 1e-6 * max(1.0, times[key])
-        ]
-        if min(to_record(m).values()) < 0:
-            found.append(Finding("minutes", f"cut {cut.number}", f"Cut {cut.number} has a time below 0."))
-    areas: Counter[str] = Counter()
-    for piece in plan.pieces:
-        x, y = _extent(piece)
-        areas[piece.kind if piece.kind in ("part", "offcut", "scrap") else "other"] += x * y  # type: ignore[assignment]
-    whole = sum(plate.length * plate.width for plate in plan.plates)
-    sums = {
-        "plates": len(plan.plates),
-        "cost": sum(plate.cost for plate in plan.plates),
-        "arc_minutes": sum(cut.minutes.arc for cut in plan.cuts),
-        "minutes": sum(sum(to_record(cut.minutes).values()) for cut in plan.cuts),
-        "starts": sum(len(cut.passes) for cut in plan.cuts),
-        "fence_settings": sum(cut.setup.fence for cut in plan.cuts),
-        "end_stop_settings": sum(cut.setup.end_stop for cut in plan.cuts),
-        "turns": sum(cut.setup.quarter_turns > 0 for cut in plan.cuts),
-        "fetches": sum(cut.setup.fetch for cut in plan.cuts),
-        "dressings": sum(len(cut.setup.dress) for cut in plan.cuts),
-        "plate_used": areas["part"] / whole if whole else 0.0,
-        "offcut_area": areas["offcut"],
-        "scrap_area": areas["scrap"],
-    }
-    found += [
-        Finding("totals", key, f"The total {key} is {value:g}, not {getattr(totals, key):g}.")
-        for key, value in sums.items()
-        if abs(value - getattr(totals, key)) > 1e-6 * max(1.0, abs(value))
-    ]
-    return found
-
-
-def check_proof(plan: Plan) -> list[Finding]:
-    """No bound above what was found; proven only where they meet."""
-    proof, totals, found = plan.proof, plan.totals, []
-    values: dict[str, tuple[Any, float]] = {
-        "plates": (proof.plates, totals.plates),
-        "cost": (proof.cost, totals.cost),
-        "setups": (proof.setups, totals.fence_settings),
-        "minutes": (proof.minutes, totals.minutes),
-    }
-    for key, (bound, total) in values.items():
-        slack = 1e-6 * max(1.0, abs(total))
-        if abs(bound.found - total) > slack:
-            found.append(Finding("proof", key, f"The proof speaks of {bound.found:g} {key}, the plan has {total:g}."))
-        if bound.bound > bound.found + slack:
-            found.append(Finding("proof", key, f"The bound on {key} lies above what was found."))
-        if getattr(bound, "proven", False) and abs(bound.bound - bound.found) > slack:
-            found.append(Finding("proof", key, f"{key} is called proven, but the bound is {bound.bound:g}."))
-    return found
-
-
-def check_duty(plan: Plan) -> list[Finding]:
-    """No ten minutes hold more arc than the power source is rated for at this current."""
-    processes = {each["name"]: each for each in plan.rig["processes"]}
-    plates = {plate.id: plate for plate in plan.plates}
-    now, arcs, found = 0.0, [], []
-    for cut in plan.cuts:
-        m = {key: value * 60 for key, value in to_record(cut.minutes).items()}
-        arc, tail = m["arc"], m["post_flow"] + m["return"]
-        start = now + sum(m.values()) - arc - tail
-        now += sum(m.values())
-        process = processes.get(plates[cut.plate].process) if cut.plate in plates else None
-        arcs.append((start, start + arc))
-        share = _share(process)
-        used = sum(max(0.0, b - max(a, start + arc - 600.0)) for a, b in arcs)
-        if used > share * 600.0 + 0.01:
-            found.append(
-                Finding(
-                    "duty",
-                    f"cut {cut.number}",
-                    f"By the end of cut {cut.number} the arc burnt {used:.0f} s of ten minutes; {share * 600:.0f} s are allowed.",
-                )
-            )
-    return found
-
-
-def _share(process: Mapping[str, Any] | None) -> float:
-    if process is None or not process["duty"] or process["current"] is None:
-        return 1.0
-    current = process["current"]
-    above = sorted(point for point in process["duty"] if point[0] >= current - 1e-9)
-    below = [point[1] / 100 for point in process["duty"] if point[0] < current - 1e-9]
-    if not above:
+def _corner(step: Step, number: int) -> float:
+    """From the start line forward to the corner on the fence, in the direction of this pass [mm]."""
+    cut = step.cut
+    if cut.edge_on_fence is None:
         return 0.0
-    return float(min([1.0, above[0][1] / 100 * (above[0][0] / current) ** 2, *below]))
+    way = m.ahead(cut.line, cut.edge_on_fence[number]) - m.ahead(cut.line, cut.line[number])
+    return -way if number else way
+
+
+def check_stops(bench: Bench, cut: Cut) -> Iterator[Finding]:
+    """End stops can be set, lie within the stroke, and carry the torch through the metal but not far beyond."""
+    for each in cut.passes:
+        least, step, greatest = _places(bench)
+        places = (each.end_stop - least) / step
+        if abs(places - round(places)) > SMALL or places < -SMALL:
+            yield Finding(
+                "end_stop",
+                name(cut),
+                f"Cut {cut.number}: the end stop cannot be set to {each.end_stop:g} mm (from {least:g} in steps of {step:g}).",
+            )
+        if each.end_stop > greatest + SMALL:
+            yield Finding(
+                "stroke",
+                name(cut),
+                f"Cut {cut.number}: end stop {each.end_stop:g} mm is beyond the stroke, {greatest:g} mm.",
+            )
+    if len(cut.passes) == 1:
+        yield from _one_pass(bench, cut, cut.passes[0])
+    elif len(cut.passes) == 2:
+        yield from _two_passes(bench, cut)
+    else:
+        yield Finding("pass", name(cut), f"Cut {cut.number} has {len(cut.passes)} passes; one or two can be made.")
+
+
+def _places(bench: Bench) -> tuple[float, float, float]:
+    """Least end stop, step, and the greatest that can be set within the stroke [mm]."""
+    rig = bench.plan.rig
+    least, step = rig["end_stop_min"], rig["end_stop_step"]
+    return least, step, least + math.floor((rig["stroke"] - least) / step + SMALL) * step
+
+
+def _settable(bench: Bench, wanted: float) -> float:
+    """The least end stop that can be set and is no less than wanted [mm]."""
+    least, step, _ = _places(bench)
+    return float(least + max(0, math.ceil((wanted - least) / step - SMALL)) * step)
+
+
+def _one_pass(bench: Bench, cut: Cut, only: Pass) -> Iterator[Finding]:
+    rig = bench.plan.rig
+    need = rig["lead_in"] + cut.length + rig["overrun"]
+    most = max(rig["lead_in"] + cut.length + rig["overrun_max"], _settable(bench, need))
+    if only.end_stop < need - SMALL:
+        yield Finding(
+            "end_stop",
+            name(cut),
+            f"Cut {cut.number}: end stop {only.end_stop:g} mm is short of {need:g} mm (lead-in, cut and overrun).",
+        )
+    if only.end_stop > most + SMALL:
+        yield Finding(
+            "overrun",
+            name(cut),
+            f"Cut {cut.number}: end stop {only.end_stop:g} mm runs on too far; {most:g} mm is the most.",
+        )
+    if abs(only.length - cut.length) > NEAR:
+        yield Finding(
+            "pass", name(cut), f"The pass of cut {cut.number} is {only.length:g} mm, the cut {cut.length:g} mm."
+        )
+
+
+def _two_passes(bench: Bench, cut: Cut) -> Iterator[Finding]:
+    rig, (one, two) = bench.plan.rig, cut.passes
+    if not rig["two_pass"]:
+        yield Finding("two_pass", name(cut), f"Cut {cut.number} is made in two passes, which this rig does not allow.")
+    if rig["lead_in"] + cut.length + rig["overrun"] <= _places(bench)[2] + SMALL:
+        yield Finding(
+            "two_pass", name(cut), f"Cut {cut.number} is made in two passes, though one of {cut.length:g} mm would do."
+        )
+    overlap = one.length + two.length - cut.length
+    if overlap < rig["two_pass_overlap"] - SMALL:
+        yield Finding(
+            "overlap",
+            name(cut),
+            f"The passes of cut {cut.number} overlap {overlap:g} mm; {rig['two_pass_overlap']:g} mm are asked.",
+        )
+    if one.face_up == two.face_up:
+        yield Finding("face", name(cut), f"In cut {cut.number} the piece is not turned over between the passes.")
+    for each in cut.passes:
+        need = rig["lead_in"] + each.length
+        if not need - SMALL <= each.end_stop <= _settable(bench, need) + SMALL:
+            yield Finding(
+                "end_stop",
+                name(cut),
+                f"Cut {cut.number}: end stop {each.end_stop:g} mm does not fit a pass of {each.length:g} mm.",
+            )
+        if each.length > cut.length + NEAR or each.length <= 0:
+            yield Finding(
+                "pass", name(cut), f"A pass of cut {cut.number} is {each.length:g} mm in a cut of {cut.length:g} mm."
+            )
+
+
+def check_speed(bench: Bench, cut: Cut) -> Iterator[Finding]:
+    """Kerf and travel speed are those of the plate's process, and the rig can travel so."""
+    rig, plate = bench.plan.rig, bench.plates[cut.plate]
+    if abs(cut.kerf - plate.kerf) > SMALL:
+        yield Finding(
+            "kerf",
+            name(cut),
+            f"Cut {cut.number} reckons with a kerf of {cut.kerf:g} mm, its plate with {plate.kerf:g} mm.",
+        )
+    if not rig["travel_min"] - SMALL <= cut.travel_speed <= rig["travel_max"] + SMALL:
+        yield Finding(
+            "travel_speed",
+            name(cut),
+            f"Cut {cut.number}: {cut.travel_speed:g} mm/min is outside the rig's {rig['travel_min']:g} to {rig['travel_max']:g} mm/min.",
+        )
+
+
+def check_handling(bench: Bench, step: Step) -> Iterator[Finding]:
+    """No piece on the bed is heavier, longer, or reaches further beside the torch than the rig bears."""
+    rig, cut = bench.plan.rig, step.cut
+    mass, length = bench.pieces[cut.piece].mass, math.dist(*m.beside(step.metal.shape, step.torch))
+    if rig["piece_mass_max"] is not None and mass > rig["piece_mass_max"] + SMALL:
+        yield Finding(
+            "piece_mass", cut.piece, f"{cut.piece} weighs {mass:.1f} kg; the rig bears {rig['piece_mass_max']:g} kg."
+        )
+    if rig["bed_length"] is not None and length > rig["bed_length"] + NEAR:
+        yield Finding("bed", cut.piece, f"{cut.piece} is {length:.1f} mm long on a bed of {rig['bed_length']:g} mm.")
+    far = bench.metals.get(cut.makes[1] or "")
+    if rig["far_max"] is not None and far is not None:
+        offs = [m.leftward(step.torch, corner) for corner in m.corners(far.shape)]
+        width = max(offs) - min(offs)
+        if width > rig["far_max"] + NEAR:
+            yield Finding(
+                "far",
+                name(cut),
+                f"Cut {cut.number} leaves {width:.1f} mm beside the torch; {rig['far_max']:g} mm is the most.",
+            )
+
+
+def check_flags(bench: Bench) -> Iterator[Finding]:
+    """Fence and end stop are flagged exactly where they change."""
+    reading: float | None = None
+    stop: float | None = None
+    for cut in bench.plan.cuts:
+        moved = cut.located == "fence" and cut.fence_reading != reading
+        if cut.setup.fence != moved:
+            yield Finding(
+                "fence_flag", name(cut), f"Cut {cut.number}: the fence {_flag(moved)}, the plan says otherwise."
+            )
+        if cut.located == "fence":
+            reading = cut.fence_reading
+        stops = [stop, *(each.end_stop for each in cut.passes)]
+        changed = len(set(stops)) > 1
+        if cut.setup.end_stop != changed:
+            yield Finding(
+                "stop_flag", name(cut), f"Cut {cut.number}: the end stop {_flag(changed)}, the plan says otherwise."
+            )
+        stop = stops[-1]
+
+
+def _flag(changed: bool) -> str:
+    return "is moved" if changed else "stays where it is"
+
+
+def check_lie(bench: Bench) -> Iterator[Finding]:
+    """A piece is fetched if it is not on the bed, turned over if it is to lie on its other face, turned as far as it must."""
+    last: Cut | None = None
+    face_up: dict[str | None, bool] = {}
+    for cut in bench.plan.cuts:
+        if not cut.passes:
+            continue
+        stays = last is not None and cut.piece in last.makes
+        if cut.setup.fetch == stays:
+            yield Finding(
+                "fetch",
+                name(cut),
+                f"Cut {cut.number}: {cut.piece} is {'' if stays else 'not '}on the bed, the plan says otherwise.",
+            )
+        over = face_up.get(cut.piece, True) != cut.passes[0].face_up
+        if cut.setup.turn_over != over:
+            yield Finding(
+                "turn_over",
+                name(cut),
+                f"Cut {cut.number}: {cut.piece} is {'' if over else 'not '}to be turned over, the plan says otherwise.",
+            )
+        elif stays and last is not None and not over and cut.setup.quarter_turns != _quarters(last, cut):
+            yield Finding(
+                "turns",
+                name(cut),
+                f"Cut {cut.number}: {cut.piece} takes {_quarters(last, cut)} quarter turns, not {cut.setup.quarter_turns}.",
+            )
+        face_up.update(dict.fromkeys(cut.makes, cut.passes[-1].face_up))
+        last = cut
+
+
+def _quarters(before: Cut, cut: Cut) -> int:
+    """Quarter turns to the left, seen from above, that bring the new direction where the last pass ran."""
+    start = before.line if len(before.passes) == 1 else before.line[::-1]
+    (ax, ay), (bx, by) = m.direction((start[0], start[1])), m.direction(cut.line)
+    angle = math.atan2(ax * by - ay * bx, ax * bx + ay * by)
+    return round((-angle if cut.passes[0].face_up else angle) / (math.pi / 2)) % 4

@@ -1,38 +1,122 @@
-"""All checks together."""
+"""All rules together."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import Any
 
 from ..model.plan import SCHEMA, Plan
-from . import checks
+from ..model.record import to_record
+from . import checks, sums, wants
+from .bench import Bench, worked
 from .finding import Finding
 
-CHECKS: tuple[Callable[[Plan], list[Finding]], ...] = (
+Rule = Callable[..., Iterable[Finding]]
+
+OF_PLATES: tuple[Rule, ...] = (wants.check_plate,)
+OF_PIECES: tuple[Rule, ...] = (
+    checks.check_kind,
+    wants.check_part,
+    wants.check_over_size,
+    wants.check_border,
+    wants.check_sliver,
+    wants.check_mass,
+)
+OF_CUTS: tuple[Rule, ...] = (
     checks.check_tree,
-    checks.check_metal,
-    checks.check_settings,
-    checks.check_parts,
-    checks.check_edges,
+    checks.check_located,
+    checks.check_reading,
+    checks.check_stops,
+    checks.check_speed,
+    sums.check_minutes,
+)
+OF_STEPS: tuple[Rule, ...] = (
+    checks.check_line,
+    checks.check_datum,
+    checks.check_marks,
+    checks.check_entry,
     checks.check_handling,
+)
+OF_ALL: tuple[Rule, ...] = (
+    checks.check_numbers,
     checks.check_flags,
-    checks.check_sums,
-    checks.check_proof,
-    checks.check_duty,
+    checks.check_lie,
+    wants.check_counts,
+    wants.check_stock,
+    sums.check_totals,
+    sums.check_proof,
+    sums.check_duty,
 )
 
 
 def replay(plan: Plan) -> tuple[Finding, ...]:
-    """Every fault of a plan; empty = sound. A plan too broken to be walked through is a finding too."""
+    """Every fault of a plan, one finding for each thing that is wrong; empty = sound. Never raises."""
     if plan.schema != SCHEMA:
         return (Finding("schema", "plan", f"The plan is {plan.schema!r}; this program reads {SCHEMA!r}."),)
-    found = checks.check_finite(plan)
-    if found:
-        return tuple(found)
-    for check in CHECKS:
-        try:
-            found += check(plan)
-        except (KeyError, TypeError, ValueError, IndexError, AttributeError, ZeroDivisionError) as error:
-            rule = check.__name__.removeprefix("check_")
-            found.append(Finding("broken", rule, f"The plan cannot be read for the check of {rule}: {error}."))
-    return tuple(dict.fromkeys(found))
+    odd = list(_not_numbers(plan))
+    bench = worked(plan)
+    found = [*odd, *bench.findings]
+    groups = (
+        (OF_PLATES, plan.plates),
+        (OF_PIECES, plan.pieces),
+        (OF_CUTS, plan.cuts),
+        (OF_STEPS, bench.steps),
+    )
+    for rules, things in groups:
+        found += [each for thing in things for rule in rules for each in _tried(rule, bench, thing)]
+    found += [each for rule in OF_ALL for each in _tried(rule, bench)]
+    return _once(found, {each.about for each in odd})
+
+
+def _tried(rule: Rule, bench: Bench, *things: Any) -> list[Finding]:
+    """What a rule finds; that it cannot read the plan at all is a finding too."""
+    try:
+        return list(rule(bench, *things))
+    except Exception as error:
+        about = " ".join(filter(None, (rule.__name__.removeprefix("check_"), *map(_title, things))))
+        reason = f"{type(error).__name__} {error}".strip().rstrip(".")
+        return [Finding("broken", about, f"The plan cannot be read for the rule of {about}: {reason}.")]
+
+
+def _title(thing: Any) -> str:
+    cut = getattr(thing, "cut", thing)
+    return f"cut {cut.number}" if hasattr(cut, "number") else str(getattr(thing, "id", ""))
+
+
+def _once(found: list[Finding], odd: set[str]) -> tuple[Finding, ...]:
+    """One finding for each code and thing. Where a figure is no number, nothing more is made of that thing."""
+    kept: dict[tuple[str, str], Finding] = {}
+    for each in found:
+        tainted = odd and (each.code in ("broken", "totals", "proof", "duty") or _thing(each.about) in odd)
+        if each.code == "number" or not tainted:
+            kept.setdefault((each.code, each.about), each)
+    return tuple(kept.values())
+
+
+def _thing(about: str) -> str:
+    return about.split(",")[0]
+
+
+def _not_numbers(plan: Plan) -> Iterator[Finding]:
+    """Each thing of the plan with a figure that is not finite."""
+    things: list[tuple[str, Any]] = [(plate.id, plate) for plate in plan.plates]
+    things += [(piece.id, piece) for piece in plan.pieces]
+    things += [(f"cut {cut.number}", cut) for cut in plan.cuts]
+    things += [(line.name, line) for line in plan.parts]
+    things += [("totals", plan.totals), ("proof", plan.proof), ("job", plan.job), ("rig", plan.rig)]
+    for about, thing in things:
+        path = next((path for path, value in _numbers(to_record(thing), "") if not math.isfinite(value)), None)
+        if path is not None:
+            yield Finding("number", about, f"{about}: {path.strip('.')} is no finite number.")
+
+
+def _numbers(value: Any, path: str) -> Iterator[tuple[str, float]]:
+    if isinstance(value, Mapping):
+        for key, each in value.items():
+            yield from _numbers(each, f"{path}.{key}")
+    elif isinstance(value, list):
+        for number, each in enumerate(value):
+            yield from _numbers(each, f"{path}[{number}]")
+    elif isinstance(value, (int, float)) and not isinstance(value, bool):
+        yield path, float(value)

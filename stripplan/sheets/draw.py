@@ -10,6 +10,9 @@ from ..model.plan import Plan, PlanPlate
 from ..model.units import show_length
 from .picture import Bubble, Dimension, Layer, Line, Outline, Picture, Point, Text
 
+Reading = tuple[str, int]
+"""Units that the person reads, and the fraction of an inch to show."""
+
 EDGE_LETTERS = "ABCD"
 """Edges of the plate on paper: y = 0, x = length, y = width, x = 0."""
 
@@ -20,7 +23,7 @@ _WIDE = 0.78
 def plate_picture(plan: Plan, plate_id: str) -> Picture:
     """The picture of a plate: pieces, numbered cuts, names with sizes, outer dimensions."""
     plate = next(each for each in plan.plates if each.id == plate_id)
-    units = plan.job["units"]
+    units = (str(plan.job["units"]), int(plan.job.get("inch_fraction", 32)))
     cuts = [cut for cut in plan.cuts if cut.plate == plate_id]
     ends = [piece for piece in plan.pieces if piece.plate == plate_id and piece.kind not in ("blank", "plate")]
     size = max(plate.length, plate.width)
@@ -47,11 +50,11 @@ def extent(piece: Piece) -> tuple[float, float, float, float]:
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def piece_size(piece: Piece, units: str) -> str:
+def piece_size(piece: Piece, units: Reading) -> str:
     """Size of a piece to read, longer side first."""
     x0, y0, x1, y1 = extent(piece)
     long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
-    return f"{show_length(long, units)} x {show_length(short, units)}"
+    return f"{show_length(long, *units)} x {show_length(short, *units)}"
 
 
 def _rectangle(x0: float, y0: float, x1: float, y1: float) -> tuple[Point, ...]:
@@ -80,7 +83,7 @@ def _torch_line(plan: Plan, cut: Cut) -> Line:
     return Line("CUT", (x0 - dx * lead, y0 - dy * lead), (x1 + dx * beyond, y1 + dy * beyond))
 
 
-def _label(piece: Piece, size: float, units: str) -> Text | None:
+def _label(piece: Piece, size: float, units: Reading) -> Text | None:
     """The fullest label that fits its piece: name and size, name, id."""
     x0, y0, x1, y1 = extent(piece)
     long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
@@ -132,8 +135,8 @@ def _bubbles(cuts: list[Cut], size: float) -> tuple[Bubble, ...]:
     return tuple(placed)
 
 
-def _dimensions(plate: PlanPlate, margin: float, units: str) -> tuple[Dimension, ...]:
+def _dimensions(plate: PlanPlate, margin: float, units: Reading) -> tuple[Dimension, ...]:
     return (
-        Dimension((0, 0), (plate.length, 0), margin * 0.7, show_length(plate.length, units)),
-        Dimension((plate.length, 0), (plate.length, plate.width), margin * 0.7, show_length(plate.width, units)),
+        Dimension((0, 0), (plate.length, 0), margin * 0.7, show_length(plate.length, *units)),
+        Dimension((plate.length, 0), (plate.length, plate.width), margin * 0.7, show_length(plate.width, *units)),
     )

@@ -121,7 +121,7 @@ class Bench:
 
     def long(self, mm: float) -> str:
         """A length in the job's units."""
-        return show_length(mm, self.units)
+        return show_length(mm, self.units, self.plan.job.get("inch_fraction", 32))
 
     def size(self, piece: Piece) -> str:
         """Length x width, along x and along y of the plate."""

@@ -23,7 +23,9 @@ def cut_list(plan: Plan) -> str:
     writer.writerow(COLUMNS)
     units = plan.job["units"]
     for cut, row in zip(plan.cuts, sheet(plan).cuts, strict=True):
-        offset = "" if cut.fence_offset is None else show_length(cut.fence_offset, units)
+        offset = (
+            "" if cut.fence_offset is None else show_length(cut.fence_offset, units, plan.job.get("inch_fraction", 32))
+        )
         cells = [
             str(cut.number), row.plate.text, row.piece, row.size, "; ".join(row.bring), row.on_fence.text, row.leading.text,
             row.fence.text, offset, row.end_stop.text, row.travel_speed, row.length.text, _falls(row.right), _falls(row.left),

@@ -61,7 +61,7 @@ def test_too_large_and_used_up_are_told_apart() -> None:
 def test_cut_longer_than_the_rig_can_make_is_named() -> None:
     """Stroke 300, one pass: no cut across a 1000 x 600 plate can be made."""
     short = Rig(stroke=300, two_pass=False, processes=RIG.processes)
-    with pytest.raises(CannotMakeError, match="no cut across its plates is within the 282 mm"):
+    with pytest.raises(CannotMakeError, match="no cut that it needs across its plates is within the 282 mm"):
         plan(job([(500, 300)]), short)
 
 

@@ -1,0 +1,87 @@
+"""The front door: `plan(job, rig)`. Layout, then order of work, then the independent replay; no file touched."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from ..errors import CannotMakeError, Fault, PlanFaultError
+from ..layout.solve import Layout
+from ..model.job import Job
+from ..model.plan import Plan, PlanWarning
+from ..model.rig import Rig
+from ..sequence.order import best_order
+from ..sequence.work import Work
+from .assemble import assembled, cut_minutes
+from .clock import Clock
+from .layouts import Group, groups_of, lay_out_all
+from .settle import settled
+from .used import UsedPlate, used_plates
+
+Progress = Callable[[str, float], None]
+
+LAYOUTS_WEIGHED = 3
+"""How many layouts are carried through to minutes where a minute has a price."""
+
+
+def plan(job: Job, rig: Rig, *, progress: Progress | None = None, made_at: str | None = None) -> Plan:
+    """Plan a job on a rig: one call, no file touched.
+
+    `progress` is called with what is being worked on and the share done (0..1). `made_at` goes into the
+    plan as it is. Raises InputError where job and rig contradict themselves, CannotMakeError where a sound
+    job has a part that cannot be made (unless job.options.partial), PlanFaultError where the plan does
+    not pass the replay.
+    """
+    say = progress or (lambda _words, _share: None)
+    clock = Clock(job.options.effort.seconds)
+    job, warnings = settled(job, rig)
+    groups = groups_of(job, rig)
+    price = job.options.price_per_minute
+    seeds = range(job.options.effort.seed, job.options.effort.seed + (LAYOUTS_WEIGHED if price else 1))
+    candidates = []
+    for done, seed in enumerate(seeds):
+        say("laying out and ordering the cuts", (0.1 + done) / (len(seeds) + 1))
+        candidates.append(_worked_out(job, rig, groups, seed, clock))
+        if clock.over():
+            break
+    best = min(candidates, key=lambda each: (len(each.faults), each.cost(price or 0.0)))
+    if best.faults and not job.options.partial:
+        raise CannotMakeError(best.faults)
+    warnings += [PlanWarning(code=each.code, about=each.where, text=each.sentence()) for each in best.faults]
+    say("checking", 0.95)
+    made = assembled(job, rig, best.plates, best.layouts, best.work, warnings, clock.stopped, made_at)
+    _replayed(made)
+    return made
+
+
+@dataclass(frozen=True)
+class _Candidate:
+    """Layouts worked out down to every cut, with what cannot be made."""
+
+    layouts: list[Layout]
+    faults: list[Fault]
+    plates: list[UsedPlate]
+    work: Work
+
+    def cost(self, price_per_minute: float) -> float:
+        """Plates and, where a minute has a price, time."""
+        minutes = sum(cut_minutes(cut.minutes) for cut in self.work.cuts)
+        return sum(plate.ware.cost for plate in self.plates) + price_per_minute * minutes
+
+
+def _worked_out(job: Job, rig: Rig, groups: list[Group], seed: int, clock: Clock) -> _Candidate:
+    effort = replace(job.options.effort, seed=seed)
+    layouts, faults = lay_out_all(job, rig, groups, effort, clock.over)
+    plates = used_plates(job, rig, groups, layouts)
+    lays = [each.bench.lay for each in plates]
+    order = best_order(rig, lays, effort=effort, weights=job.options.weights, out_of_time=clock.over)
+    work = Work(rig, [part.name for part in job.parts]).run([each.bench for each in plates], order)
+    return _Candidate(layouts, faults, plates, work)
+
+
+def _replayed(made: Plan) -> None:
+    from ..replay.verdict import replay
+
+    findings = replay(made)
+    if findings:
+        raise PlanFaultError([Fault(each.code, each.about, each.text) for each in findings])

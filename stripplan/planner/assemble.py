@@ -1,0 +1,240 @@
+"""The plan itself: parts, totals, proof and warnings, from the pieces and cuts that were worked out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..layout.solve import Layout
+from ..model.job import Job
+from ..model.part import Rectangle
+from ..model.plan import SCHEMA, Bound, OrderBound, PartLine, Plan, PlanPlate, PlanWarning, Proof, Totals
+from ..model.plate import plate_mass
+from ..model.record import to_record
+from ..model.rig import Rig
+from ..rig.setting import greatest_end_stop
+from ..rig.timing import arc_seconds
+from ..sequence.bounds import minutes_bound, settings_bound
+from ..sequence.work import Work
+from ..version import VERSION
+from .settle import same_stock
+from .used import UsedPlate
+
+
+def assembled(
+    job: Job,
+    rig: Rig,
+    bench: list[UsedPlate],
+    layouts: list[Layout],
+    work: Work,
+    warnings: list[PlanWarning],
+    stopped: bool,
+    made_at: str | None,
+) -> Plan:
+    """All of the plan; `stopped` says that the cap on seconds ended a search."""
+    plates = tuple(_plan_plate(each) for each in bench)
+    totals = _totals(plates, work)
+    effort = job.options.effort
+    return Plan(
+        schema=SCHEMA,
+        stripplan_version=VERSION,
+        made_at=made_at,
+        job=to_record(job),
+        rig=to_record(rig),
+        settings={
+            "seed": effort.seed,
+            "steps": effort.steps,
+            "steps_done": sum(layout.steps for layout in layouts),
+            "seconds": effort.seconds,
+            "stopped": "seconds" if stopped else "done",
+            "trim": job.options.trim,
+            "keep": list(job.options.keep),
+            "end_stop_greatest": greatest_end_stop(rig),
+        },
+        plates=plates,
+        pieces=tuple(work.pieces),
+        cuts=tuple(work.cuts),
+        parts=_part_lines(job, work),
+        totals=totals,
+        proof=_proof(rig, layouts, totals, work),
+        warnings=tuple(dict.fromkeys(warnings + _plate_warnings(job, rig, bench, work))),
+    )
+
+
+def _plan_plate(each: UsedPlate) -> PlanPlate:
+    plate, process = each.ware.plate, each.bench.process
+    assert plate.thickness is not None
+    return PlanPlate(
+        id=each.bench.id,
+        stock=plate.name,
+        length=plate.length,
+        width=plate.width,
+        thickness=plate.thickness,
+        material=plate.material or "",
+        cost=each.ware.cost,
+        mass=plate_mass(plate.length, plate.width, plate.thickness, plate.material),
+        kerf=process.kerf,
+        process=process.name,
+        measured=plate.measured,
+        edges=plate.edges,
+    )
+
+
+def _part_lines(job: Job, work: Work) -> tuple[PartLine, ...]:
+    lines = []
+    for index, part in enumerate(job.parts):
+        sizes, spreads = [], []
+        for name, (leaf, _) in work.leaves.items():
+            if leaf.part == index:
+                size = work.sizes[name]
+                width, length, wide, long = size.y, size.x, size.y_spread, size.x_spread
+                if leaf.turned:
+                    width, length, wide, long = length, width, long, wide
+                off = 2 * part.allowance
+                sizes.append((round(width - off, 3), round(length - (off if isinstance(part, Rectangle) else 0), 3)))
+                spreads.append((wide, long))
+        lines.append(
+            PartLine(
+                name=part.name,
+                wanted=part.quantity,
+                made=len(sizes),
+                size_wanted=(part.width, part.length if isinstance(part, Rectangle) else None),
+                size_expected=tuple(sorted(set(sizes))),
+                tolerance_expected=(
+                    round(max((s[0] for s in spreads), default=0.0), 3),
+                    round(max((s[1] for s in spreads), default=0.0), 3),
+                ),
+            )
+        )
+    return tuple(lines)
+
+
+def _totals(plates: Sequence[PlanPlate], work: Work) -> Totals:
+    cuts = work.cuts
+    area = {piece.id: _area(piece.outline) for piece in work.pieces}
+    whole = sum(plate.length * plate.width for plate in plates)
+
+    def of_kind(kind: str) -> float:
+        return sum(area[piece.id] for piece in work.pieces if piece.kind == kind)
+
+    return Totals(
+        plates=len(plates),
+        cost=sum(plate.cost for plate in plates),
+        arc_minutes=sum(cut.minutes.arc for cut in cuts),
+        minutes=sum(cut_minutes(cut.minutes) for cut in cuts),
+        starts=sum(len(cut.passes) for cut in cuts),
+        fence_settings=sum(cut.setup.fence for cut in cuts),
+        end_stop_settings=sum(cut.setup.end_stop for cut in cuts),
+        turns=sum(cut.setup.quarter_turns > 0 for cut in cuts),
+        fetches=sum(cut.setup.fetch for cut in cuts),
+        dressings=sum(len(cut.setup.dress) for cut in cuts),
+        plate_used=of_kind("part") / whole if whole else 0.0,
+        offcut_area=of_kind("offcut"),
+        scrap_area=of_kind("scrap"),
+    )
+
+
+def cut_minutes(minutes: object) -> float:
+    """All minutes of a cut together."""
+    return float(sum(to_record(minutes).values()))
+
+
+def _area(outline: Sequence[tuple[float, float]]) -> float:
+    xs, ys = [p[0] for p in outline], [p[1] for p in outline]
+    return (max(xs) - min(xs)) * (max(ys) - min(ys))
+
+
+def _proof(rig: Rig, layouts: list[Layout], totals: Totals, work: Work) -> Proof:
+    plates = sum(layout.bound.plates for layout in layouts)
+    cost = sum(layout.bound.cost for layout in layouts)
+    cost = min(cost, totals.cost)  # the sums are of binary fractions; a bound may not pass what was found
+    proven = abs(cost - totals.cost) <= 1e-9 * max(1.0, totals.cost)
+    complete = not any(layout.short for layout in layouts)
+    plates = min(plates, totals.plates)
+    return Proof(
+        plates=Bound(
+            found=totals.plates,
+            bound=plates,
+            how=", ".join(dict.fromkeys(layout.bound.plates_how for layout in layouts)),
+            proven=complete and plates == totals.plates,
+        ),
+        cost=Bound(
+            found=totals.cost,
+            bound=totals.cost if proven else cost,
+            how=", ".join(dict.fromkeys(layout.bound.cost_how for layout in layouts)),
+            proven=complete and proven,
+        ),
+        setups=OrderBound(found=totals.fence_settings, bound=settings_bound(work.cuts)),
+        minutes=OrderBound(found=totals.minutes, bound=min(totals.minutes, minutes_bound(rig, work.cuts))),
+    )
+
+
+def _plate_warnings(job: Job, rig: Rig, bench: list[UsedPlate], work: Work) -> list[PlanWarning]:
+    found = []
+    for name, (leaf, lay) in work.leaves.items():
+        if leaf.part is None:
+            continue
+        part = job.parts[leaf.part]
+        width_rests, length_rests = (lay.rests[1], lay.rests[0]) if not leaf.turned else lay.rests
+        if width_rests or (length_rests and isinstance(part, Rectangle)):
+            found.append(
+                PlanWarning(
+                    code="rests_on_plate_size",
+                    about=name,
+                    text=f"{part.name} ({name}) takes a size from the plate itself: measure the plate first.",
+                )
+            )
+        x, y = lay.piece.length, lay.piece.width
+        want = (part.length_as_cut if isinstance(part, Rectangle) else (y if leaf.turned else x), part.width_as_cut)
+        got = (y, x) if leaf.turned else (x, y)
+        if got[0] > want[0] + 0.01 or got[1] > want[1] + 0.01:
+            found.append(
+                PlanWarning(
+                    code="left_over_size",
+                    about=name,
+                    text=f"{part.name} ({name}) stays over size, within its tolerance: what is over could not be cut off.",
+                )
+            )
+    seen = {each.index: each for each in bench}
+    for each in seen.values():
+        found += _one_plate_warnings(job, rig, each)
+    return found
+
+
+def _one_plate_warnings(job: Job, rig: Rig, each: UsedPlate) -> list[PlanWarning]:
+    plate, process = each.ware.plate, each.bench.process
+    found: list[PlanWarning] = []
+    if plate.out_of_square > job.options.trim:
+        found.append(
+            PlanWarning(
+                code="out_of_square",
+                about=plate.name,
+                text=f"{plate.name} is {plate.out_of_square:g} mm out of square, and {job.options.trim:g} mm is trimmed off its edges.",
+            )
+        )
+    asked = [part.name for part in job.parts if part.rolling != "free" and same_stock(part, plate)]
+    if plate.rolling == "none" and asked:
+        found.append(
+            PlanWarning(
+                code="rolling_unknown",
+                about=plate.name,
+                text=f"The rolling direction of {plate.name} is not known; {', '.join(asked)} asks for one: look at the plate.",
+            )
+        )
+    if process.kerf_measured_on is None:
+        found.append(
+            PlanWarning(
+                code="kerf_not_measured",
+                about=process.name,
+                text=f"The kerf of {process.name}, {process.kerf:g} mm, was not measured: make a test cut before the first strip.",
+            )
+        )
+    lead_seconds = arc_seconds([rig.lead_in], process.travel_speed)
+    if lead_seconds > rig.pilot_limit:
+        found.append(
+            PlanWarning(
+                code="pilot",
+                about=process.name,
+                text=f"The arc burns {lead_seconds:.1f} s in air before the metal; the source allows about {rig.pilot_limit:g} s.",
+            )
+        )
+    return found

@@ -1,0 +1,305 @@
+"""Small plans written by hand: lines, offsets and stops are literal figures, worked out on paper.
+
+Only what is a plain sum (masses, minutes, flags, totals) is filled in here, by formulas of its own.
+"""
+
+from __future__ import annotations
+
+import copy
+import math
+from typing import Any
+
+from stripplan.model.plan import SCHEMA, Plan
+from stripplan.model.record import from_record
+
+Box = tuple[float, float, float, float]
+
+RIG: dict[str, Any] = {
+    "name": "bench rig", "stroke": 1500.0, "lead_in": 10.0, "overrun": 8.0, "overrun_max": 60.0,
+    "fence_min": 5.0, "fence_max": 900.0, "fence_zero": 0.0, "fence_scale": 1.0, "fence_step": 0.5,
+    "end_stop_min": 50.0, "end_stop_step": 5.0, "square_side": "fence", "narrowest_offcut": 5.0,
+    "two_pass": True, "two_pass_overlap": 10.0, "marked": True, "piece_mass_max": None, "bed_length": None,
+    "far_max": None, "travel_min": 50.0, "travel_max": 760.0, "return_speed": 4000.0, "pre_flow": 0.5,
+    "post_flow": 3.0, "assumed": [],
+    "processes": [
+        {"name": "air", "material": "mild steel", "thickness": 6.0, "kerf": 1.5, "travel_speed": 600.0,
+         "current": 40.0, "duty": [[40.0, 100.0]]}
+    ],
+}  # fmt: skip
+"""Kerf 1.5 mm throughout."""
+
+STOCK: dict[str, Any] = {
+    "name": "sheet", "length": 1000.0, "width": 300.0, "thickness": 6.0, "material": "mild steel", "quantity": 1,
+    "cost": 20.0, "price_per_kg": None, "offcut": False, "measured": True, "edges": ["mill"] * 4, "rolling": "none",
+}  # fmt: skip
+
+PART: dict[str, Any] = {
+    "name": "bar", "width": 50.0, "quantity": 1, "thickness": 6.0, "material": "mild steel", "rolling": "free",
+    "rotate": True, "allowance": 0.0, "tolerance": None, "square": "none",
+}  # fmt: skip
+
+WEST = [[0.0, 300.0], [0.0, 0.0]]
+
+
+def rect(x0: float, y0: float, x1: float, y1: float) -> list[list[float]]:
+    """Outline of a box, counter-clockwise."""
+    return [[x0, y0], [x1, y0], [x1, y1], [x0, y1]]
+
+
+def piece(number: int, parent: int | None, kind: str, box: Box, part: str | None = None) -> dict[str, Any]:
+    """One piece of plate P1, 6 mm mild steel of 7850 kg/m3."""
+    mass = (box[2] - box[0]) * (box[3] - box[1]) * 6.0 * 7850e-9
+    above = None if parent is None else f"P1-{parent}"
+    return {
+        "id": f"P1-{number}", "plate": "P1", "parent": above, "kind": kind, "part": part,
+        "outline": rect(*box), "mass": mass,
+    }  # fmt: skip
+
+
+def fence_cut(
+    number: int, of: int, makes: tuple[int | None, int | None], line: Any, edge: Any, offset: float, reading: float,
+    passes: list[tuple[bool, Any, float, float]], **setup: Any,
+) -> dict[str, Any]:  # fmt: skip
+    """A cut by the fence; passes are (face up, leading edge, length, end stop)."""
+    return {
+        "number": number, "plate": "P1", "piece": f"P1-{of}",
+        "makes": [None if each is None else f"P1-{each}" for each in makes],
+        "line": line, "length": math.dist(*line), "kerf": 1.5, "located": "fence", "edge_on_fence": edge,
+        "fence_offset": offset, "fence_reading": reading, "reading_error": reading - offset, "mitre": None,
+        "marks": None, "travel_speed": 600.0, "dial": None, "rest_before": 0.0,
+        "passes": [
+            {"face_up": up, "leading": leading, "corner_at": 0.0, "length": length, "end_stop": stop}
+            for up, leading, length, stop in passes
+        ],
+        "setup": {**setup, "dress": [{"edge": each} for each in setup.get("dress", [])]},
+    }  # fmt: skip
+
+
+def plan_of(
+    pieces: list[dict[str, Any]], cuts: list[dict[str, Any]], parts: list[dict[str, Any]],
+    *, rig: dict[str, Any] | None = None, stock: dict[str, Any] | None = None, trim: float = 0.0,
+) -> Plan:  # fmt: skip
+    """The plan of one plate, its sums filled in."""
+    plate = {**STOCK, **(stock or {})}
+    for cut in cuts:
+        _fill_minutes(cut)
+    record = {
+        "schema": SCHEMA, "stripplan_version": "0", "made_at": None,
+        "job": {"name": "by hand", "plates": [plate], "parts": parts, "options": {"trim": trim, "partial": False}},
+        "rig": {**copy.deepcopy(RIG), **(rig or {})}, "settings": {"trim": trim},
+        "plates": [
+            {**{key: plate[key] for key in ("length", "width", "thickness", "material", "cost", "measured", "edges")},
+             "id": "P1", "stock": "sheet", "kerf": 1.5, "process": "air",
+             "mass": plate["length"] * plate["width"] * 6.0 * 7850e-9}
+        ],
+        "pieces": pieces, "cuts": cuts, "parts": [_part_line(part, pieces) for part in parts], "warnings": [],
+    }  # fmt: skip
+    record["totals"] = _totals(record)
+    record["proof"] = _proof(record["totals"])
+    return from_record(Plan, record)
+
+
+def _fill_minutes(cut: dict[str, Any]) -> None:
+    travel, passes = sum(each["end_stop"] for each in cut["passes"]), len(cut["passes"])
+    flags = {"fence": 0.7, "end_stop": 0.4, "turn_over": 0.5, "fetch": 0.8, "push": 0.2}
+    cut["minutes"] = {
+        "arc": travel / 600, "return": travel / 4000, "pre_flow": passes * 0.5 / 60, "post_flow": passes * 3 / 60,
+        "dress": 0.6 * len(cut["setup"]["dress"]), "quarter_turn": 0.3 * (cut["setup"].get("quarter_turns", 0) > 0),
+        **{key: time for key, time in flags.items() if cut["setup"].get(key)},
+    }  # fmt: skip
+
+
+def _part_line(part: dict[str, Any], pieces: list[dict[str, Any]]) -> dict[str, Any]:
+    return {
+        "name": part["name"], "wanted": part["quantity"], "made": sum(each["part"] == part["name"] for each in pieces),
+        "size_wanted": [part["width"], part.get("length")], "size_expected": [[part["width"], 1000.0]],
+        "tolerance_expected": [0.25, 0.25],
+    }  # fmt: skip
+
+
+def _totals(record: dict[str, Any]) -> dict[str, Any]:
+    cuts, plate = record["cuts"], record["plates"][0]
+    area = dict.fromkeys(("part", "offcut", "scrap"), 0.0)
+    for each in record["pieces"]:
+        (x0, y0), _, (x1, y1), _ = each["outline"]
+        if each["kind"] in area:
+            area[each["kind"]] += (x1 - x0) * (y1 - y0)
+
+    def flagged(key: str) -> int:
+        return sum(bool(cut["setup"].get(key)) for cut in cuts)
+
+    return {
+        "plates": 1, "cost": plate["cost"], "arc_minutes": sum(cut["minutes"]["arc"] for cut in cuts),
+        "minutes": sum(sum(cut["minutes"].values()) for cut in cuts), "starts": sum(len(cut["passes"]) for cut in cuts),
+        "fence_settings": flagged("fence"), "end_stop_settings": flagged("end_stop"), "turns": flagged("quarter_turns"),
+        "fetches": flagged("fetch"), "dressings": sum(len(cut["setup"]["dress"]) for cut in cuts),
+        "plate_used": area["part"] / (plate["length"] * plate["width"]), "offcut_area": area["offcut"],
+        "scrap_area": area["scrap"],
+    }  # fmt: skip
+
+
+def _proof(totals: dict[str, Any]) -> dict[str, Any]:
+    return {
+        "plates": {"found": 1, "bound": 1, "how": "one part needs a plate", "proven": True},
+        "cost": {"found": totals["cost"], "bound": totals["cost"], "how": "one plate", "proven": True},
+        "setups": {"found": totals["fence_settings"], "bound": 0},
+        "minutes": {"found": totals["minutes"], "bound": totals["arc_minutes"]},
+    }
+
+
+def uncut() -> Plan:
+    """The plate is the part."""
+    whole = {**PART, "name": "cover", "width": 300.0, "length": 1000.0}
+    return plan_of([piece(1, None, "part", (0, 0, 1000, 300), "cover")], [], [whole])
+
+
+def one_strip() -> Plan:
+    """50 mm off the edge y = 0 of 300 mm: F = 50 + 0.75, stop 10 + 1000 + 8 rounded up to 1020."""
+    pieces = [
+        piece(1, None, "plate", (0, 0, 1000, 300)),
+        piece(2, 1, "part", (0, 0, 1000, 50), "bar"),
+        piece(3, 1, "offcut", (0, 51.5, 1000, 300)),
+    ]
+    line, edge = [[0.0, 50.75], [1000.0, 50.75]], [[0.0, 0.0], [1000.0, 0.0]]
+    only = [(True, WEST, 1000.0, 1020.0)]
+    cut = fence_cut(1, 1, (2, 3), line, edge, 50.75, 51.0, only, fence=True, end_stop=True, fetch=True)
+    return plan_of(pieces, [cut], [PART])
+
+
+def pushed_up(**changes: Any) -> Plan:
+    """Three strips, the rest pushed up to the fence each time with its fresh edge dressed: one setting."""
+    pieces = [
+        piece(1, None, "plate", (0, 0, 1000, 300)),
+        piece(2, 1, "part", (0, 0, 1000, 50), "bar"),
+        piece(3, 1, "blank", (0, 51.5, 1000, 300)),
+        piece(4, 3, "part", (0, 51.5, 1000, 101.5), "bar"),
+        piece(5, 3, "blank", (0, 103, 1000, 300)),
+        piece(6, 5, "part", (0, 103, 1000, 153), "bar"),
+        piece(7, 5, "offcut", (0, 154.5, 1000, 300)),
+    ]
+    cuts = []
+    for number, (datum, of) in enumerate(((0.0, 1), (51.5, 3), (103.0, 5)), 1):
+        line, edge = [[0.0, datum + 50.75], [1000.0, datum + 50.75]], [[0.0, datum], [1000.0, datum]]
+        only = [(True, [[0.0, 300.0], [0.0, datum]], 1000.0, 1020.0)]
+        setup = {"push": True, "dress": [edge]} if of > 1 else {"fence": True, "end_stop": True, "fetch": True}
+        cuts.append(fence_cut(number, of, (of + 1, of + 2), line, edge, 50.75, 50.5, only, **setup))
+    return plan_of(pieces, cuts, [{**PART, "quantity": 3, **changes}])
+
+
+def stays_on_fence(**rig: Any) -> Plan:
+    """The same three strips off the far side, the mill edge y = 300 on the fence: what stays is 248.5, 197, 145.5."""
+    pieces = [
+        piece(1, None, "plate", (0, 0, 1000, 300)),
+        piece(2, 1, "blank", (0, 51.5, 1000, 300)),
+        piece(3, 1, "part", (0, 0, 1000, 50), "bar"),
+        piece(4, 2, "blank", (0, 103, 1000, 300)),
+        piece(5, 2, "part", (0, 51.5, 1000, 101.5), "bar"),
+        piece(6, 4, "offcut", (0, 154.5, 1000, 300)),
+        piece(7, 4, "part", (0, 103, 1000, 153), "bar"),
+    ]
+    edge, cuts = [[1000.0, 300.0], [0.0, 300.0]], []
+    rows = ((50.75, 0.0, 249.25, 249.5), (102.25, 51.5, 197.75, 197.5), (153.75, 103.0, 146.25, 146.0))
+    for number, ((at, low, offset, reading), of) in enumerate(zip(rows, (1, 2, 4), strict=True), 1):
+        only = [(True, [[1000.0, low], [1000.0, 300.0]], 1000.0, 1020.0)]
+        setup = {"push": True, "fence": True} if of > 1 else {"fence": True, "end_stop": True, "fetch": True}
+        line = [[1000.0, at], [0.0, at]]
+        makes = {1: (2, 3), 2: (4, 5), 4: (6, 7)}[of]
+        cuts.append(fence_cut(number, of, makes, line, edge, offset, reading, only, **setup))
+    return plan_of(pieces, cuts, [{**PART, "quantity": 3}], rig=rig)
+
+
+def two_passes(**rig: Any) -> Plan:
+    """Stroke 700: 1000 mm go in two halves of 505, stop 515; the second cut lies face down; then one across.
+
+    After cut 1 the piece lies face down, so with the travel along -x the fence is on y = 51.5; after
+    cut 2 it lies face up again, last travelling along +x, and a quarter turn to the left brings -y ahead.
+    """
+    pieces = [
+        piece(1, None, "plate", (0, 0, 1000, 300)),
+        piece(2, 1, "part", (0, 0, 1000, 50), "bar"),
+        piece(3, 1, "blank", (0, 51.5, 1000, 300)),
+        piece(4, 3, "part", (0, 51.5, 1000, 101.5), "bar"),
+        piece(5, 3, "blank", (0, 103, 1000, 300)),
+        piece(6, 5, "part", (0, 103, 200, 300), "flag"),
+        piece(7, 5, "offcut", (201.5, 103, 1000, 300)),
+    ]
+    first = fence_cut(
+        1, 1, (2, 3), [[0.0, 50.75], [1000.0, 50.75]], [[0.0, 0.0], [1000.0, 0.0]], 50.75, 51.0,
+        [(True, WEST, 505.0, 515.0), (False, [[1000.0, 0.0], [1000.0, 300.0]], 505.0, 515.0)],
+        fence=True, end_stop=True, fetch=True,
+    )  # fmt: skip
+    datum = [[1000.0, 51.5], [0.0, 51.5]]
+    second = fence_cut(
+        2, 3, (4, 5), [[1000.0, 102.25], [0.0, 102.25]], datum, 50.75, 51.0,
+        [(False, [[1000.0, 51.5], [1000.0, 300.0]], 505.0, 515.0), (True, [[0.0, 300.0], [0.0, 51.5]], 505.0, 515.0)],
+        push=True, dress=[datum],
+    )  # fmt: skip
+    third = fence_cut(
+        3, 5, (6, 7), [[200.75, 300.0], [200.75, 103.0]], [[0.0, 300.0], [0.0, 103.0]], 200.75, 201.0,
+        [(True, [[0.0, 300.0], [1000.0, 300.0]], 197.0, 215.0)], fence=True, end_stop=True, quarter_turns=1,
+    )  # fmt: skip
+    flag = {**PART, "name": "flag", "width": 197.0, "length": 200.0}
+    return plan_of(pieces, [first, second, third], [{**PART, "quantity": 2}, flag], rig={"stroke": 700.0, **rig})
+
+
+def marked() -> Plan:
+    """The fence reaches 100 mm; 150 mm off either edge of 301.5 mm lies beyond it."""
+    pieces = [
+        piece(1, None, "plate", (0, 0, 1000, 301.5)),
+        piece(2, 1, "part", (0, 0, 1000, 150), "bar"),
+        piece(3, 1, "part", (0, 151.5, 1000, 301.5), "bar"),
+    ]
+    leading = [[0.0, 301.5], [0.0, 0.0]]
+    line = [[0.0, 150.75], [1000.0, 150.75]]
+    cut = fence_cut(1, 1, (2, 3), line, None, 0.0, 0.0, [(True, leading, 1000.0, 1020.0)], end_stop=True, fetch=True)
+    south = [[0.0, 0.0], [1000.0, 0.0]]
+    marks = {"edge": south, "from": [0.0, 0.0], "along": [30.0, 970.0], "distance": [150.75, 150.75]}
+    cut |= {"located": "marked", "fence_offset": None, "fence_reading": None, "reading_error": None, "marks": marks}
+    wide = {**PART, "width": 150.0, "quantity": 2}
+    return plan_of(pieces, [cut], [wide], rig={"fence_max": 100.0}, stock={"width": 301.5})
+
+
+def half_missed() -> Plan:
+    """No least offcut: of 102 mm the second cut's centreline lies 0.25 mm outside the metal."""
+    pieces = [
+        piece(1, None, "plate", (0, 0, 1000, 102)),
+        piece(2, 1, "part", (0, 0, 1000, 50), "bar"),
+        piece(3, 1, "blank", (0, 51.5, 1000, 102)),
+        piece(4, 3, "part", (0, 51.5, 1000, 101.5), "bar"),
+    ]
+    cuts = []
+    for number, (datum, of, makes) in enumerate(((0.0, 1, (2, 3)), (51.5, 3, (4, None))), 1):
+        line, edge = [[0.0, datum + 50.75], [1000.0, datum + 50.75]], [[0.0, datum], [1000.0, datum]]
+        only = [(True, [[0.0, 102.0], [0.0, datum]], 1000.0, 1020.0)]
+        setup = {"push": True, "dress": [edge]} if of > 1 else {"fence": True, "end_stop": True, "fetch": True}
+        cuts.append(fence_cut(number, of, makes, line, edge, 50.75, 51.0, only, **setup))
+    two = {**PART, "quantity": 2}
+    return plan_of(pieces, cuts, [two], rig={"narrowest_offcut": 0.0}, stock={"width": 102.0})
+
+
+def trimmed(**changes: Any) -> Plan:
+    """10 mm of scrap off the mill edge y = 0, then 50 mm off the dressed edge; the ends are dressed already."""
+    pieces = [
+        piece(1, None, "plate", (0, 0, 1000, 300)),
+        piece(2, 1, "scrap", (0, 0, 1000, 10)),
+        piece(3, 1, "blank", (0, 11.5, 1000, 300)),
+        piece(4, 3, "part", (0, 11.5, 1000, 61.5), "bar"),
+        piece(5, 3, "offcut", (0, 63, 1000, 300)),
+    ]
+    south, fresh = [[0.0, 0.0], [1000.0, 0.0]], [[0.0, 11.5], [1000.0, 11.5]]
+    one, two = [(True, WEST, 1000.0, 1020.0)], [(True, [[0.0, 300.0], [0.0, 11.5]], 1000.0, 1020.0)]
+    cuts = [
+        fence_cut(1, 1, (2, 3), [[0.0, 10.75], [1000.0, 10.75]], south, 10.75, 11.0, one,
+                  fence=True, end_stop=True, fetch=True),
+        fence_cut(2, 3, (4, 5), [[0.0, 62.25], [1000.0, 62.25]], fresh, 50.75, 51.0, two,
+                  fence=True, push=True, dress=[fresh]),
+    ]  # fmt: skip
+    edges = {"edges": ["mill", "dressed", "mill", "dressed"]}
+    return plan_of(pieces, cuts, [{**PART, **changes}], stock=edges, trim=10.0)
+
+
+SOUND = {
+    "uncut": uncut, "one strip": one_strip, "pushed up": pushed_up, "stays on fence": stays_on_fence,
+    "two passes": two_passes, "marked": marked, "half missed": half_missed, "trimmed": trimmed,
+}  # fmt: skip
+"""Each is a sound plan."""

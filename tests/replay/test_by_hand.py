@@ -1,0 +1,325 @@
+"""Plans written by hand pass; each rule finds the fault that it is there for; no changed figure goes unnoticed."""
+
+from __future__ import annotations
+
+import copy
+import re
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import stripplan.replay
+from stripplan.model.plan import Plan
+from stripplan.model.record import from_record, to_record
+from stripplan.replay.verdict import replay
+
+from .by_hand import SOUND
+
+Path_ = tuple[Any, ...]
+Change = Callable[[dict[str, Any]], None]
+
+
+@cache
+def record_of(specimen: str) -> dict[str, Any]:
+    """A sound plan as plain tables; copy before changing."""
+    return to_record(SOUND[specimen]())  # type: ignore[no-any-return]
+
+
+def at(path: str, value: Any) -> Change:
+    """Put a value at a dotted path; list places are numbers."""
+
+    def change(record: dict[str, Any]) -> None:
+        *steps, last = [int(step) if step.isdigit() else step for step in path.split(".")]
+        inner: Any = record
+        for step in steps:
+            inner = inner[step]
+        inner[last] = value
+
+    return change
+
+
+def both(*changes: Change) -> Change:
+    """Several changes, one after the other."""
+
+    def change(record: dict[str, Any]) -> None:
+        for each in changes:
+            each(record)
+
+    return change
+
+
+def swap_cuts(record: dict[str, Any]) -> None:
+    """Exchange the first two cuts in the order of work."""
+    one, two = record["cuts"][:2]
+    record["cuts"][:2] = [{**two, "number": 1}, {**one, "number": 2}]
+
+
+def again(key: str) -> Change:
+    """Append a copy of the last thing of a list."""
+    return lambda record: record[key].append(copy.deepcopy(record[key][-1]))
+
+
+def gone(key: str) -> Change:
+    """Take the last thing of a list away."""
+    return lambda record: record[key].pop()
+
+
+OFFCUT_AWAY = both(at("cuts.0.makes.1", None), gone("pieces"))
+
+FAULTS: list[tuple[str, str, Change]] = [
+    ("schema", "one strip", at("schema", "another/1")),
+    ("number", "one strip", at("cuts.0.length", float("nan"))),
+    ("broken", "one strip", lambda record: record["rig"].pop("fence_zero")),
+    ("empty", "uncut", at("plates", [])),
+    ("numbers", "pushed up", at("cuts.1.number", 7)),
+    ("same_id", "pushed up", again("pieces")),
+    ("cut_twice", "pushed up", again("cuts")),
+    ("made_twice", "pushed up", again("cuts")),
+    ("roots", "pushed up", at("pieces.1.parent", None)),
+    ("no_plate", "one strip", at("plates.0.length", 0.0)),
+    ("plate", "one strip", at("cuts.0.plate", "P9")),
+    ("parent", "pushed up", at("pieces.3.parent", "P1-1")),
+    ("kind", "pushed up", at("pieces.2.kind", "plate")),
+    ("cut_again", "pushed up", at("pieces.2.kind", "offcut")),
+    ("not_cut", "one strip", at("pieces.2.kind", "blank")),
+    ("not_made", "one strip", both(again("pieces"), at("pieces.3.id", "P1-4"))),
+    ("no_piece", "pushed up", swap_cuts),
+    ("no_line", "one strip", at("cuts.0.line", [[5.0, 5.0], [5.0, 5.0]])),
+    ("no_setting", "one strip", at("cuts.0.edge_on_fence", None)),
+    ("unknown_piece", "one strip", at("cuts.0.makes.0", "P1-9")),
+    ("outline", "one strip", at("pieces.1.outline.2.1", 50.5)),
+    ("lost", "one strip", OFFCUT_AWAY),
+    ("line", "one strip", at("cuts.0.fence_offset", 51.0)),
+    ("line", "one strip", at("cuts.0.line.1.0", 990.0)),
+    ("length", "one strip", at("cuts.0.length", 999.0)),
+    ("travel", "one strip", at("cuts.0.line", [[1000.0, 50.75], [0.0, 50.75]])),
+    ("outline", "two passes", at("cuts.1.makes", ["P1-5", "P1-4"])),
+    ("sliver", "half missed", at("rig.narrowest_offcut", 5.0)),
+    ("sliver", "trimmed", at("rig.narrowest_offcut", 11.0)),
+    ("datum", "one strip", at("cuts.0.edge_on_fence.0.0", 20.0)),
+    ("datum_fresh", "pushed up", at("cuts.1.setup.dress", [])),
+    ("dress", "pushed up", at("cuts.1.setup.dress.0.edge.1.0", 900.0)),
+    ("leading", "one strip", at("cuts.0.passes.0.leading.1.1", 40.0)),
+    ("entry", "one strip", at("cuts.0.passes.0.leading", [[1000.0, 0.0], [1000.0, 300.0]])),
+    ("entry", "two passes", at("cuts.0.passes.1.leading", [[0.0, 0.0], [0.0, 300.0]])),
+    ("leading_fresh", "one strip", both(at("plates.0.edges.3", "cut"), at("job.plates.0.edges.3", "cut"))),
+    ("leading_fresh", "two passes", both(at("plates.0.edges.1", "cut"), at("job.plates.0.edges.1", "cut"))),
+    ("corner", "one strip", at("cuts.0.passes.0.corner_at", 5.0)),
+    ("marked", "marked", at("rig.marked", False)),
+    ("marks", "marked", at("cuts.0.marks.edge.1.0", 900.0)),
+    ("marks", "marked", at("cuts.0.marks.from", [10.0, 0.0])),
+    ("marks", "marked", at("cuts.0.marks.along.1", 1010.0)),
+    ("marks", "marked", at("cuts.0.marks.distance", [150.7, 150.8])),
+    ("line", "marked", at("cuts.0.marks.distance", [151.75, 151.75])),
+    ("located", "marked", at("cuts.0.fence_offset", 50.0)),
+    ("located", "one strip", at("cuts.0.located", "mitre")),
+    ("located", "one strip", at("cuts.0.fence_reading", None)),
+    ("reading", "one strip", at("cuts.0.fence_reading", 52.0)),
+    ("reading_error", "one strip", at("cuts.0.reading_error", -0.25)),
+    ("scale", "one strip", both(at("cuts.0.fence_reading", 50.8), at("cuts.0.reading_error", 0.05))),
+    ("reach", "one strip", at("rig.fence_max", 50.0)),
+    ("reach", "one strip", at("rig.fence_min", 51.0)),
+    ("end_stop", "one strip", at("cuts.0.passes.0.end_stop", 1015.0)),
+    ("end_stop", "one strip", at("cuts.0.passes.0.end_stop", 1021.0)),
+    ("end_stop", "two passes", at("cuts.0.passes.0.end_stop", 520.0)),
+    ("overrun", "one strip", at("cuts.0.passes.0.end_stop", 1075.0)),
+    ("stroke", "one strip", at("rig.stroke", 1019.0)),
+    ("pass", "one strip", at("cuts.0.passes.0.length", 900.0)),
+    ("pass", "one strip", at("cuts.0.passes", [])),
+    ("two_pass", "two passes", at("rig.two_pass", False)),
+    ("two_pass", "two passes", at("rig.stroke", 1500.0)),
+    ("overlap", "two passes", at("cuts.0.passes.0.length", 502.0)),
+    ("face", "two passes", at("cuts.0.passes.1.face_up", True)),
+    ("kerf", "one strip", at("cuts.0.kerf", 1.6)),
+    ("kerf", "one strip", at("rig.processes.0.kerf", 1.7)),
+    ("travel_speed", "one strip", at("rig.travel_max", 500.0)),
+    ("piece_mass", "one strip", at("rig.piece_mass_max", 14.0)),
+    ("bed", "one strip", at("rig.bed_length", 999.0)),
+    ("far", "one strip", at("rig.far_max", 248.0)),
+    ("fence_flag", "pushed up", at("cuts.1.setup.fence", True)),
+    ("fence_flag", "stays on fence", at("cuts.1.setup.fence", False)),
+    ("stop_flag", "pushed up", at("cuts.1.setup.end_stop", True)),
+    ("fetch", "pushed up", at("cuts.1.setup.fetch", True)),
+    ("turn_over", "two passes", at("cuts.1.setup.turn_over", True)),
+    ("turns", "two passes", at("cuts.2.setup.quarter_turns", 3)),
+    ("turns", "one strip", at("cuts.0.setup.quarter_turns", 4)),
+    ("stock", "one strip", at("job.plates.0.quantity", 0)),
+    ("stock", "one strip", at("plates.0.stock", "rack")),
+    ("plate_size", "one strip", at("job.plates.0.thickness", 5.0)),
+    ("plate", "one strip", at("plates.0.edges.0", "dressed")),
+    ("cost", "one strip", at("plates.0.cost", 19.0)),
+    ("process", "one strip", at("plates.0.process", "gas")),
+    ("process", "one strip", at("rig.processes.0.thickness", 8.0)),
+    ("mass", "one strip", at("pieces.1.mass", 2.4)),
+    ("mass", "one strip", at("plates.0.mass", 14.0)),
+    ("parts", "one strip", at("parts", [])),
+    ("made", "pushed up", at("parts.0.made", 2)),
+    ("wanted", "pushed up", at("parts.0.wanted", 2)),
+    ("short", "pushed up", at("job.parts.0.quantity", 4)),
+    ("too_many", "pushed up", at("job.parts.0.quantity", 2)),
+    ("size_wanted", "one strip", at("parts.0.size_wanted.0", 51.0)),
+    ("size", "one strip", at("job.parts.0.width", 49.0)),
+    ("size", "one strip", at("job.parts.0.allowance", 0.5)),
+    ("left_over_size", "one strip", both(at("job.parts.0.width", 48.0), at("job.parts.0.tolerance", 2.0))),
+    ("part", "one strip", at("pieces.2.part", "bar")),
+    ("unknown_part", "one strip", at("pieces.1.part", "plank")),
+    ("material", "one strip", at("job.parts.0.thickness", 8.0)),
+    ("rolling", "one strip", both(at("job.parts.0.rolling", "width"), at("job.plates.0.rolling", "length"))),
+    ("rolling", "two passes", both(at("job.parts.1.length", 197.0), at("job.parts.1.width", 200.0),
+                                   at("job.parts.1.rotate", False))),
+    ("trim", "one strip", at("job.options.trim", 10.0)),
+    ("square", "trimmed", at("job.parts.0.square", "long")),
+    ("square", "two passes", both(at("rig.square_side", "far"), at("job.parts.0.square", "long"))),
+    ("minutes", "one strip", at("cuts.0.minutes.arc", 2.0)),
+    ("minutes", "one strip", at("cuts.0.minutes.return", 0.0)),
+    ("minutes", "one strip", at("cuts.0.minutes.push", -1.0)),
+    ("minutes", "one strip", at("cuts.0.minutes.turn_over", 1.0)),
+    ("minutes", "one strip", at("cuts.0.rest_before", 1.0)),
+    ("totals", "one strip", at("totals.scrap_area", 10.0)),
+    ("proof", "one strip", at("proof.plates.found", 2)),
+    ("proof", "one strip", at("proof.cost.bound", 21.0)),
+    ("proof", "one strip", at("proof.cost.bound", 19.0)),
+    ("duty", "pushed up", at("rig.processes.0.duty", [[40.0, 20.0]])),
+]  # fmt: skip
+"""Code, sound plan, what is changed in it."""
+
+
+def findings(record: dict[str, Any]) -> list[Any]:
+    """What the replay finds; each finding is a whole sentence about something, and none is said twice."""
+    found = replay(from_record(Plan, record))
+    assert all(each.text.endswith(".") and each.about for each in found)
+    assert len({(each.code, each.about) for each in found}) == len(found)
+    return list(found)
+
+
+@pytest.mark.parametrize("specimen", SOUND)
+def test_plans_written_by_hand_are_sound(specimen: str) -> None:
+    """Nothing is found in a plan whose figures were worked out on paper."""
+    assert findings(record_of(specimen)) == []
+
+
+@pytest.mark.parametrize(("code", "specimen", "change"), FAULTS, ids=[f"{n} {row[0]}" for n, row in enumerate(FAULTS)])
+def test_each_fault_is_named(code: str, specimen: str, change: Change) -> None:
+    """A fault put into a sound plan is found under the code of its rule."""
+    record = copy.deepcopy(record_of(specimen))
+    change(record)
+    assert code in {each.code for each in findings(record)}
+
+
+def test_each_code_has_a_fault_of_its_own() -> None:
+    """Every code that the replay can give stands in the list of faults above."""
+    sources = "".join(path.read_text(encoding="utf-8") for path in Path(stripplan.replay.__path__[0]).glob("*.py"))
+    codes = set(re.findall(r"(?:Finding|note)\(\s*\"([a-z_]+)\"", sources))
+    assert codes == {code for code, _, _ in FAULTS}
+
+
+@pytest.mark.parametrize(
+    ("specimen", "change", "codes"),
+    [
+        ("pushed up", at("cuts.0.fence_offset", 51.0), {"line", "reading"}),
+        ("pushed up", at("pieces.2.outline.0.1", 51.0), {"outline"}),
+        ("pushed up", at("cuts.0.piece", "P1-9"), {"no_piece", "not_cut", "parent", "fetch"}),
+        ("two passes", at("cuts.2.setup.quarter_turns", 4), {"turns"}),
+        ("stays on fence", at("cuts.0.passes.0.corner_at", 1.0), {"corner"}),
+        ("pushed up", at("pieces.4.mass", 9.9), {"mass"}),
+    ],
+)
+def test_one_fault_does_not_drag_others_along(specimen: str, change: Change, codes: set[str]) -> None:
+    """A fault of the first cut or of one piece is not found again in all that comes after it."""
+    record = copy.deepcopy(record_of(specimen))
+    change(record)
+    assert {each.code for each in findings(record)} <= codes
+    assert len(findings(record)) <= 4
+
+
+def test_short_is_no_fault_where_it_is_allowed_and_said() -> None:
+    """With `partial` and a warning that names the part, fewer than wanted is a sound plan."""
+    record = copy.deepcopy(record_of("pushed up"))
+    record["job"]["parts"][0]["quantity"] = record["parts"][0]["wanted"] = 4
+    record["job"]["options"]["partial"] = True
+    record["warnings"] = [{"code": "stock_used_up", "about": "bar", "text": "One bar is not made."}]
+    assert findings(record) == []
+
+
+def test_over_size_is_no_fault_where_it_is_warned_of() -> None:
+    """A surplus within the part's tolerance may stay, with the warning `left_over_size`."""
+    record = copy.deepcopy(record_of("one strip"))
+    record["job"]["parts"][0] |= {"width": 48.0, "tolerance": 2.0}
+    record["parts"][0]["size_wanted"][0] = 48.0
+    record["warnings"] = [{"code": "left_over_size", "about": "P1-2", "text": "bar stays 2 mm over."}]
+    assert findings(record) == []
+
+
+CHECKED = ("plates", "pieces", "cuts", "parts", "totals")
+INFORMATIONAL = {"size_expected", "tolerance_expected", "dial", "along"}
+"""Figures for the reader's eye: a mark may be scribed anywhere along its edge."""
+
+
+def numbers(value: Any, path: Path_ = ()) -> list[Path_]:
+    """Paths of all numbers."""
+    if isinstance(value, dict):
+        return [found for key, each in value.items() for found in numbers(each, (*path, key))]
+    if isinstance(value, list):
+        return [found for n, each in enumerate(value) for found in numbers(each, (*path, n))]
+    return [path] if isinstance(value, (int, float)) and not isinstance(value, bool) else []
+
+
+@given(data=st.data(), specimen=st.sampled_from(sorted(SOUND)), by=st.sampled_from([-3, 3, 40]))
+@settings(max_examples=400)
+def test_no_changed_figure_goes_unnoticed(data: st.DataObject, specimen: str, by: int) -> None:
+    """Any one figure of plates, pieces, cuts, parts and totals, changed by some millimetres, is found."""
+    record = copy.deepcopy(record_of(specimen))
+    paths = [path for key in CHECKED for path in numbers(record[key], (key,))]
+    *steps, last = data.draw(st.sampled_from([path for path in paths if not INFORMATIONAL & set(path)]))
+    inner: Any = record
+    for step in steps:
+        inner = inner[step]
+    inner[last] += by
+    assert findings(record)
+
+
+def leaves(value: Any, path: Path_ = ()) -> list[Path_]:
+    """Paths of everything, tables and lists as well."""
+    inner = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    return [found for key, each in inner for found in ((*path, key), *leaves(each, (*path, key)))]
+
+
+RUBBISH = [None, float("nan"), float("inf"), 0.0, -1.0, 1e300, "", "P1-3", [], {}, [[0.0, 0.0], [0.0, 0.0]], True]
+
+
+@given(data=st.data(), specimen=st.sampled_from(sorted(SOUND)), times=st.integers(1, 4))
+@settings(max_examples=400)
+def test_rubbish_never_stops_the_replay(data: st.DataObject, specimen: str, times: int) -> None:
+    """Whatever is put anywhere into a plan that still has its shape, findings come back and no error."""
+    record = copy.deepcopy(record_of(specimen))
+    for _ in range(times):
+        *steps, last = data.draw(st.sampled_from(leaves(record)))
+        inner: Any = record
+        for step in steps:
+            inner = inner[step]
+        inner[last] = copy.deepcopy(data.draw(st.sampled_from(RUBBISH)))
+    try:
+        plan = from_record(Plan, record)
+    except ValueError:
+        return  # no plan at all: said when the file is read
+    assert all(each.text for each in replay(plan))
+
+
+def test_pieces_that_come_out_of_each_other() -> None:
+    """A circle of pieces ends in findings, not in an endless walk."""
+    record = copy.deepcopy(record_of("pushed up"))
+    record["cuts"][0]["piece"], record["pieces"][0]["parent"] = "P1-5", "P1-5"
+    assert {"no_piece", "roots"} <= {each.code for each in findings(record)}
+
+
+def test_faults_beside_a_figure_that_is_none_are_found_too() -> None:
+    """Not-a-number in one cut is said once and does not hide the fault of another."""
+    record = copy.deepcopy(record_of("pushed up"))
+    record["cuts"][0]["length"] = float("nan")
+    record["cuts"][2]["reading_error"] = 0.25
+    assert [(each.code, each.about) for each in findings(record)] == [("number", "cut 1"), ("reading_error", "cut 3")]

@@ -1,0 +1,144 @@
+"""Published and computed figures: offsets, stops, times, duty, masses."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from shapely.geometry import box
+
+from stripplan.model.cut import Minutes
+from stripplan.model.plan import Plan
+from stripplan.replay import metal as m
+from stripplan.replay import sums, wants
+from stripplan.replay.bench import Bench, from_setting
+from stripplan.replay.checks import check_stops
+from stripplan.replay.metal import Metal
+
+from .by_hand import one_strip, pushed_up
+
+
+@pytest.mark.parametrize(
+    ("across", "width", "kerf", "offset", "far"),
+    [
+        (1250.0, 50.0, 1.5, 50.75, 1198.5),  # F = w + k/2, far = across - w - k: computed
+        (1250.0, 40.0, 1.6, 40.8, 1208.4),  # the same, computed
+        (1250.0, 100.0, 2.0, 101.0, 1148.0),  # the same, computed
+    ],
+)
+def test_offset_leaves_the_width(across: float, width: float, kerf: float, offset: float, far: float) -> None:
+    """Set at w + k/2, the metal between fence and kerf is w wide and the far piece has the rest."""
+    cut = replace(one_strip().cuts[0], fence_offset=offset, kerf=kerf)
+    shape = box(0.0, 0.0, 1000.0, across)
+    torch = from_setting(cut, Metal(shape, ()))
+    assert torch is not None
+    right, left = m.parted(shape, torch, kerf)
+    assert right[0].bounds[3] == pytest.approx(width, abs=1e-4)
+    assert across - left[0].bounds[1] == pytest.approx(far, abs=1e-4)
+
+
+def test_strips_from_a_metre() -> None:
+    """Of 1000 mm come 19 strips of 50 mm with a kerf of 1.5 mm, and 21.5 mm are left: n = floor((across + k)/(w + k)), computed."""
+    cut, shape, strips = one_strip().cuts[0], box(0.0, 0.0, 1000.0, 1000.0), 0
+    while shape.bounds[3] - shape.bounds[1] > 50.75:
+        x0, y0, x1, _ = shape.bounds
+        torch = from_setting(replace(cut, edge_on_fence=((x0, y0), (x1, y0))), Metal(shape, ()))
+        assert torch is not None
+        (shape,) = m.parted(shape, torch, 1.5)[1]
+        strips += 1
+    assert (strips, shape.bounds[3] - shape.bounds[1]) == (19, pytest.approx(21.5, abs=1e-4))
+
+
+def test_stop_from_home() -> None:
+    """Lead-in 30, cut 600, overrun 10 need 640 mm from home: E = lead_in + L + overrun, computed."""
+    plan = one_strip()
+    plan = replace(plan, rig={**plan.rig, "lead_in": 30.0, "overrun": 10.0})
+    cut = replace(plan.cuts[0], length=600.0)
+    passes = [replace(cut.passes[0], length=600.0, end_stop=stop) for stop in (640.0, 635.0)]
+    enough, short = (list(check_stops(Bench(plan), replace(cut, passes=(each,)))) for each in passes)
+    assert enough == []
+    assert [each.code for each in short] == ["end_stop"]
+
+
+def test_time_of_a_cut() -> None:
+    """0.5 s + 640 mm at 600 mm/min + 3 s + 640 mm at 4000 mm/min = 77.1 s; 1 m at 762 mm/min = 78.74 s: t = L/v, computed."""
+    plan = one_strip()
+    times = Minutes(arc=64 / 60, return_=9.6 / 60, pre_flow=0.5 / 60, post_flow=3 / 60)
+    cut = replace(plan.cuts[0], passes=(replace(plan.cuts[0].passes[0], end_stop=640.0),), minutes=times)
+    assert sum((64.0, 9.6, 0.5, 3.0)) == pytest.approx(77.1)
+    assert list(sums.check_minutes(Bench(plan), cut)) == []
+    metre = replace(cut, travel_speed=762.0, passes=(replace(cut.passes[0], end_stop=1000.0),))
+    times = replace(times, arc=1000 / 762, return_=1000 / 4000)
+    assert times.arc * 60 == pytest.approx(78.74, abs=0.02)
+    assert list(sums.check_minutes(Bench(plan), replace(metre, minutes=times))) == []
+
+
+@pytest.mark.parametrize(
+    ("rated", "percent", "current", "share"),
+    [
+        (40, 35, 30, 62.22),  # square law between ratings, IEC 60974-1 (from memory); computed
+        (40, 35, 20, 100.0),
+        (45, 50, 40, 63.28),
+        (60, 50, 45, 88.89),
+    ],
+)
+def test_share_at_another_current(rated: float, percent: float, current: float, share: float) -> None:
+    """I^2 X is constant below a rating, and never more than all the time."""
+    process = {"current": current, "duty": [[rated, percent]]}
+    assert 100 * sums.share(process) == pytest.approx(share, abs=0.01)
+
+
+def timed(percent: float, rows: list[tuple[float, float, float]]) -> Plan:
+    """Cuts of (rest, pause, arc) seconds under a duty of so many percent."""
+    plan = pushed_up()
+    process = {**plan.rig["processes"][0], "duty": [[40.0, percent]]}
+    cuts = tuple(
+        replace(plan.cuts[0], number=n, minutes=Minutes(rest=rest / 60, push=pause / 60, arc=arc / 60))
+        for n, (rest, pause, arc) in enumerate(rows, 1)
+    )
+    return replace(plan, rig={**plan.rig, "processes": [process]}, cuts=cuts)
+
+
+def overheated(plan: Plan) -> list[str]:
+    """Cuts at whose end the arc has burnt too long."""
+    return [each.about for each in sums.check_duty(Bench(plan))]
+
+
+ARC = 60_000 / 762
+
+
+@pytest.mark.parametrize(("rest", "found"), [(270.05, []), (269.5, ["cut 3"])])
+def test_wait_before_the_third_cut(rest: float, found: list[str]) -> None:
+    """1 m cuts at 762 mm/min with 60 s between, 35 %: 270 s before the third, none before the fourth (computed two ways)."""
+    rows = [(0.0, 0.0, ARC), (0.0, 60.0, ARC), (rest, 60.0, ARC), (0.0, 60.0, ARC)]
+    assert overheated(timed(35.0, rows))[:1] == found
+
+
+@pytest.mark.parametrize(("rest", "found"), [(60.0, []), (59.0, ["cut 7"])])
+def test_wait_before_the_seventh_cut(rest: float, found: list[str]) -> None:
+    """60 s cuts with 30 s between, 60 %: six fill the 360 s, the seventh waits 60 s more (computed)."""
+    rows = [(0.0, 30.0, 60.0)] * 6 + [(rest, 30.0, 60.0)]
+    assert overheated(timed(60.0, rows)) == found
+
+
+def test_cut_longer_than_the_whole_allowance() -> None:
+    """130 s of arc in one go are more than the 120 s that 20 % allow (computed), whatever the rest."""
+    assert overheated(timed(20.0, [(9999.0, 0.0, 130.0)])) == ["cut 1"]
+
+
+@pytest.mark.parametrize(
+    ("length", "width", "thickness", "material", "mass"),
+    [
+        (2000, 1000, 10, "mild steel", 157.0),  # printed in an engineering tutorial
+        (2500, 1250, 6, "steel", 147.188),  # length x width x thickness x density, computed
+        (3000, 1500, 12, "mild steel", 423.9),
+        (2000, 1000, 3, "stainless", 48.0),
+        (2500, 1250, 5, "aluminium", 42.188),
+        (2500, 50, 8, "mild steel", 7.85),
+        (1000, 1000, 1, "mild steel", 7.85),  # per square metre and millimetre, engineering tutorial
+    ],
+)
+def test_mass(length: float, width: float, thickness: float, material: str, mass: float) -> None:
+    """Mass is area times thickness times density."""
+    plate = replace(one_strip().plates[0], thickness=thickness, material=material)
+    assert wants.mass_of(length * width, plate) == pytest.approx(mass, abs=0.01)
