@@ -54,6 +54,7 @@ def _stock(grid: Grid, ware: Ware) -> Stock:
         cost=ware.cost,
         limit=plate.limit,
         rules=rules,
+        all_mill=all(state == "mill" for state in plate.edges),
     )
 
 
@@ -71,7 +72,7 @@ def _ways(grid: Grid, part: Part, ware: Ware, stock: Stock, *, spaced: bool) -> 
         return ()
     width = grid.units(part.width_as_cut)
     length = grid.units(part.length_as_cut) if isinstance(part, Rectangle) else stock.length
-    if spaced and part.square != "none" and stock.rules.square_side != "equal":
+    if spaced and part.square != "none" and stock.spaced:
         round_it = 2 * (stock.kerf + spacer(stock.kerf, stock.narrowest))
         width += round_it
         length += round_it if part.square == "all" else 0
@@ -97,7 +98,7 @@ def _strip_cut(grid: Grid, stock: Stock) -> bool:
 def _square_cuts(part: Part, grid: Grid, stock: Stock) -> bool:
     """Whether the cuts beside square edges can be located with the part on the square side, and made in one pass if need be."""
     rules, unit = stock.rules, float(grid.unit)
-    if rules.square_side == "equal":
+    if not stock.spaced:
         return True
     gap = spacer(stock.kerf, stock.narrowest) * unit
     length = part.length_as_cut if isinstance(part, Rectangle) else stock.length * unit

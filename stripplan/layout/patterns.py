@@ -82,7 +82,7 @@ class PatternMaker:
     def _part(self, stock_number: int, item: int, length: int, width: int, *, turned: bool) -> Node:
         stock, index = self.problem.stocks[stock_number], self.problem.items[item].part
         part = self.parts[index]
-        if part.square == "none" or stock.rules.square_side == "equal":
+        if part.square == "none" or not stock.spaced:
             return Leaf("part", self.mm(length), self.mm(width), index, turned)
         gap = spacer(stock.kerf, stock.narrowest)
         long_edges: Direction = "across" if turned else "along"

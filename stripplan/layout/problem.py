@@ -32,6 +32,13 @@ class Stock:
     cost: float
     limit: int | None
     rules: CutRules
+    all_mill: bool = True
+    """Whether all its own edges are mill edges, which are square; cut or dressed edges are not."""
+
+    @property
+    def spaced(self) -> bool:
+        """Whether a part with square edges needs scrap beside each of them."""
+        return self.rules.square_side != "equal" or not self.all_mill
 
     def rest_ok(self, slack: int) -> bool:
         """Whether metal of this width may stay beyond a piece: none, or kerf and the narrowest offcut."""

@@ -103,8 +103,8 @@ def _lay(bench: Bench, plate: PlanPlate) -> None:
     border = []
     for edge in m.edges(shape):
         state = plate.edges[_side(edge, plate)]
-        # An edge that came with the plate counts as square: how it was made is not in the plan.
-        border.append(Stretch(edge, mill=state == "mill", clean=state != "cut", square=True))
+        # Mill edges are square; how a cut or dressed edge was made is not in the plan.
+        border.append(Stretch(edge, mill=state == "mill", clean=state != "cut", square=state == "mill"))
     for root in roots[:1]:
         bench.metals[root.id] = Metal(shape, tuple(border))
         outline = bench.shapes[root.id]

@@ -21,7 +21,10 @@ SHEET = Plate(name="sheet", length=1000, width=600, thickness=6, material="mild 
 JOB = Job(
     name="door",
     plates=(SHEET,),
-    parts=(Rectangle(name="a", width=120, length=300, quantity=9), Rectangle(name="b", width=70, length=90, quantity=14)),
+    parts=(
+        Rectangle(name="a", width=120, length=300, quantity=9),
+        Rectangle(name="b", width=70, length=90, quantity=14),
+    ),
     options=Options(effort=Effort(steps=12)),
 )
 
@@ -63,9 +66,7 @@ def test_depth_limits_the_changes_of_direction() -> None:
 def test_offcuts_go_first_where_they_are_cheaper() -> None:
     """An offcut that holds the part at a tenth of the sheet's price is taken."""
     offcut = Plate(name="rest", length=400, width=300, thickness=6, material="mild steel", offcut=True, cost=1)
-    job = Job(
-        name="o", plates=(replace(SHEET, cost=10.0), offcut), parts=(Rectangle(name="a", width=200, length=300),)
-    )
+    job = Job(name="o", plates=(replace(SHEET, cost=10.0), offcut), parts=(Rectangle(name="a", width=200, length=300),))
     assert [plate.stock for plate in plan(job, RIG).plates] == ["rest"]
 
 
@@ -95,8 +96,16 @@ def test_sizes_without_a_common_unit_are_rounded_once_and_said() -> None:
         ((), JOB.parts, "there is no plate"),
         ((SHEET,), (), "there is no part"),
         ((SHEET, replace(SHEET, name="b", cost=3.0)), JOB.parts, "prices are mixed: b by cost; sheet not at all"),
-        ((SHEET, replace(SHEET, name="b", length=900.0)), (Strip(name="s", width=9),), "its plates are 900 and 1000 mm long"),
-        ((replace(SHEET, thickness=7.0),), (Strip(name="s", width=9),), "no process for mild steel 7 mm .*nearest is 'p'"),
+        (
+            (SHEET, replace(SHEET, name="b", length=900.0)),
+            (Strip(name="s", width=9),),
+            "its plates are 900 and 1000 mm long",
+        ),
+        (
+            (replace(SHEET, thickness=7.0),),
+            (Strip(name="s", width=9),),
+            "no process for mild steel 7 mm .*nearest is 'p'",
+        ),
         ((SHEET, replace(SHEET, name="b", thickness=8.0)), JOB.parts, "does not say which it wants"),
     ],
 )
