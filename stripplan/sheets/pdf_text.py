@@ -15,9 +15,9 @@ import io
 import re
 import unicodedata
 from functools import cache
+from html import escape
 from importlib import resources
 from typing import Any
-from xml.sax.saxutils import escape
 
 from reportlab.lib.enums import TA_CENTER, TA_LEFT
 from reportlab.lib.styles import ParagraphStyle
@@ -119,7 +119,7 @@ def markup(text: str, *, bold: bool = False, grey: bool = False) -> str:
 
 def tagged(text: str, *, bold: bool = False, grey: bool = False) -> str:
     """Printable text as a piece of paragraph markup."""
-    made = escape(text)
+    made = escape(text, quote=False)
     if bold:
         made = f"<b>{made}</b>"
     return f'<font color="{GREY}">{made}</font>' if grey else made

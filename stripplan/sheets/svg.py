@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from xml.sax.saxutils import escape
+from html import escape
 
 from ..model.plan import Plan
 from .draw import plate_picture as draw_plate
@@ -46,7 +46,7 @@ def _n(value: float) -> str:
 
 
 def _clean(text: str) -> str:
-    return escape("".join(letter if letter.isprintable() else "�" for letter in text), {'"': "&quot;"})
+    return escape("".join(letter if letter.isprintable() else "�" for letter in text))
 
 
 def _outline(each: Outline, pen: float) -> str:
