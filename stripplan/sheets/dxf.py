@@ -8,6 +8,8 @@ the one and some the other. Same plan, same bytes: times and identifiers in the 
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from ..model.plan import Plan
@@ -44,7 +46,24 @@ def job_drawing(plan: Plan) -> bytes:
 
 
 def _drawing(plan: Plan, plate_ids: list[str], *, titled: bool) -> bytes:
-    pictures = [plate_picture(plan, each) for each in plate_ids]
+    with _fixed_identity():
+        return _bytes(_painted([plate_picture(plan, each) for each in plate_ids], plan, titled=titled))
+
+
+@contextmanager
+def _fixed_identity() -> Iterator[None]:
+    """Fixed times and identifiers in what ezdxf makes and writes; its own setting comes back afterwards."""
+    from ezdxf._options import options
+
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+
+
+def _painted(pictures: list[Picture], plan: Plan, *, titled: bool) -> Drawing:
     inches = plan.job["units"] == "in"
     scale = 1 / 25.4 if inches else 1.0
     size = max((max(p.box[2] - p.box[0], p.box[3] - p.box[1]) for p in pictures), default=1000.0) * scale
@@ -60,19 +79,20 @@ def _drawing(plan: Plan, plate_ids: list[str], *, titled: bool) -> bytes:
         boxes.append((x0, y0 + shift, x1, y1 + shift + (size / 25 if titled else 0)))
         top = y0 + shift - size / 20
     _set_view(doc, boxes or [(0.0, 0.0, 1.0, 1.0)])
-    return _bytes(doc)
+    return doc
 
 
 def _new_document(*, inches: bool, text: float) -> Drawing:
     from ezdxf import units
-    from ezdxf._options import options
     from ezdxf.filemanagement import new
 
-    options.write_fixed_meta_data_for_testing = True
     doc = new("R2000")
     doc.linetypes.add("CENTER", _CENTRE_LINE, description="Centre line: long dash, short dash")
     doc.units = units.IN if inches else units.MM
     doc.header["$MEASUREMENT"] = 0 if inches else 1
+    paper = (420 / 25.4, 297 / 25.4) if inches else (420.0, 297.0)  # A3; programs read it in the drawing's units
+    for layout in doc.layouts:
+        layout.reset_limits((0, 0), paper)
     doc.header["$LTSCALE"] = text / 3
     for name, (colour, line_type, weight) in _LAYERS.items():
         doc.layers.add(name, color=colour, linetype=line_type, lineweight=weight)
@@ -127,8 +147,11 @@ def _text(space: Any, text: str, at: Point, height: float, *, upright: bool) -> 
 
 
 def plain(text: str) -> str:
-    """One line of text as every drawing program shows it: `%%` and `^` are commands there, controls have no shape."""
-    clean = "".join(letter if letter.isprintable() else "?" for letter in text)
+    """One line of text as every drawing program shows it: `%%` and `^` are commands there, controls have no shape.
+
+    Letters beyond four hex digits (U+10000 and up) cannot be escaped in R2000 and become `?`.
+    """
+    clean = "".join(letter if letter.isprintable() and ord(letter) <= 0xFFFF else "?" for letter in text)
     return clean.replace("%%", "% %").replace("^", "^ ").replace("\\U+", "\\ U+")
 
 

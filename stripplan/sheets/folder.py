@@ -61,13 +61,16 @@ def write_all(plan: Plan, folder: Path, *, page: Page = "a4") -> tuple[Path, ...
 
 def check_folder(folder: Path) -> None:
     """InputError if the folder exists and holds anything that is not ours."""
-    if not folder.exists():
-        return
-    if not folder.is_dir():
-        raise InputError(Fault("in_the_way", str(folder), "a file of that name is in the way", "choose another --out"))
-    foreign = sorted(
-        each.name for each in folder.iterdir() if not any(fnmatch.fnmatchcase(each.name, ours) for ours in OURS)
-    )
+    try:
+        if not folder.exists():
+            return
+        if not folder.is_dir():
+            raise InputError(
+                Fault("in_the_way", str(folder), "a file of that name is in the way", "choose another --out")
+            )
+        foreign = sorted(each.name for each in folder.iterdir() if not _is_ours(each))
+    except OSError as error:
+        raise _cannot_write(folder, error) from None
     if foreign:
         raise InputError(
             Fault(
@@ -79,20 +82,39 @@ def check_folder(folder: Path) -> None:
         )
 
 
+def _is_ours(path: Path) -> bool:
+    """Whether a plan may have written it: a plain file of one of our names, never a folder or a link."""
+    named = any(fnmatch.fnmatchcase(path.name, ours) for ours in OURS)
+    return named and path.is_file() and not path.is_symlink()
+
+
 def _exchange(new: Path, folder: Path) -> None:
-    """Put the new folder in the old one's place; the old one comes back if that fails."""
+    """Put the new folder in the old one's place; the old one comes back if that fails.
+
+    Whatever stops it, the old folder is removed only once the new one stands: if it cannot even be
+    put back, it is left beside `folder`, and the OSError says where.
+    """
     if not folder.exists():
         new.rename(folder)
         return
     old = Path(tempfile.mkdtemp(prefix=f".{folder.name[:40]}-", dir=folder.parent)) / "old"
-    folder.rename(old)
     try:
+        folder.rename(old)
         new.rename(folder)
-    except OSError:
-        old.rename(folder)
+    except BaseException:
+        _put_back(old, folder)
         raise
-    finally:
-        shutil.rmtree(old.parent, ignore_errors=True)
+    shutil.rmtree(old.parent, ignore_errors=True)
+
+
+def _put_back(old: Path, folder: Path) -> None:
+    """The old folder to its place again, and the empty folder that held it away."""
+    if old.exists():
+        try:
+            old.rename(folder)
+        except OSError as error:
+            raise OSError(error.errno, f"{error.strerror}; what was there before is in {old}") from error
+    old.parent.rmdir()
 
 
 def _cannot_write(folder: Path, error: OSError) -> InputError:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zlib
 from html import escape
 
 from ..model.plan import Plan
@@ -19,7 +20,8 @@ def paint(picture: Picture) -> str:
     """SVG text of a picture. y is turned over, numbers have fixed decimals."""
     x0, y0, x1, y1 = picture.box
     pen = max(x1 - x0, y1 - y0) / 900
-    body = [_outline(each, pen) for each in picture.outlines]
+    hatch = f"hatch-{zlib.crc32(picture.title.encode())}"  # several pictures may lie on one page
+    body = [_outline(each, pen, hatch) for each in picture.outlines]
     body += [_line(each, pen) for each in picture.lines]
     body += [_dimension(each, pen) for each in picture.dimensions]
     body += [_text(each) for each in picture.texts]
@@ -28,7 +30,7 @@ def paint(picture: Picture) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{_n(x0)} {_n(-y1)} {_n(x1 - x0)} {_n(y1 - y0)}" role="img" '
         f'font-family="DejaVu Sans, Arial, sans-serif" text-anchor="middle">\n'
         f"<title>{_clean(picture.title)}</title>\n<desc>Plate with {len(picture.bubbles)} numbered cuts</desc>\n"
-        f'<defs><pattern id="hatch" width="{_n(14 * pen)}" height="{_n(14 * pen)}" patternUnits="userSpaceOnUse" '
+        f'<defs><pattern id="{hatch}" width="{_n(14 * pen)}" height="{_n(14 * pen)}" patternUnits="userSpaceOnUse" '
         f'patternTransform="rotate(45)"><line x1="0" y1="0" x2="0" y2="{_n(14 * pen)}" stroke="{STROKE["OFFCUT"]}" '
         f'stroke-width="{_n(1.5 * pen)}"/></pattern></defs>\n'
         f'<rect x="{_n(x0)}" y="{_n(-y1)}" width="{_n(x1 - x0)}" height="{_n(y1 - y0)}" fill="{WHITE}"/>\n'
@@ -49,9 +51,9 @@ def _clean(text: str) -> str:
     return escape("".join(letter if letter.isprintable() else "�" for letter in text))
 
 
-def _outline(each: Outline, pen: float) -> str:
+def _outline(each: Outline, pen: float, hatch: str) -> str:
     points = " ".join(f"{_n(x)},{_n(-y)}" for x, y in each.points)
-    fill = "url(#hatch)" if each.layer == "OFFCUT" else FILL[each.layer]
+    fill = f"url(#{hatch})" if each.layer == "OFFCUT" else FILL[each.layer]
     wide = 2.5 if each.layer == "PLATE" else 1
     shape = f'<polygon points="{points}" fill="{fill}" stroke="{STROKE[each.layer]}" stroke-width="{_n(wide * pen)}"/>'
     if each.layer != "SCRAP":
