@@ -1,7 +1,8 @@
 """Plates and parts as words on the command line.
 
 A part is WIDTHxQUANTITY (a strip) or WIDTHxLENGTHxQUANTITY, a plate LENGTHxWIDTH or LENGTHxWIDTHxTHICKNESS,
-each with `name=` in front if wanted and units on any number; a plate may end in *N, how many there are.
+each with `name=` in front if wanted and units on any length; a plate may end in *N, how many there are. The
+last number of a part is always its quantity: `50x600` is 600 strips, and whoever calls says so to the person.
 """
 
 from __future__ import annotations
@@ -9,17 +10,18 @@ from __future__ import annotations
 import re
 
 from ..errors import Fault, InputError
-from ..model.part import Part, Strip, as_rectangle
+from ..model.part import Part, Rectangle, Strip
 from ..model.plate import Plate
-from ..model.units import parse_length
-from .schema import MOST_PARTS, named
+from ..model.units import UnitError, parse_length
+from .faults import shortened
+from .values import MOST_PARTS, ValueRefusedError, read_name
 
 PART_FORM = "write WIDTHxQUANTITY as 50x6, or WIDTHxLENGTHxQUANTITY as 120x300x2"
 PLATE_FORM = "write LENGTHxWIDTH as 2000x1000, or LENGTHxWIDTHxTHICKNESS as 2000x1000x6, and *3 for three of them"
 
 
 def parse_part(text: str, *, units: str = "mm", number: int) -> Part:
-    """A part from one word.
+    """A part from one word; without a name it is part `number`. Raises InputError.
 
     >>> parse_part("shelf=120x300x2", number=1).name, parse_part('2"x6', number=1).quantity
     ('shelf', 6)
@@ -27,18 +29,17 @@ def parse_part(text: str, *, units: str = "mm", number: int) -> Part:
     name, body = _named(text, f"part {number}")
     numbers = _split(body)
     if len(numbers) not in (2, 3):
-        raise InputError(Fault("part", f"{text[:60]!r}", "this is no part", PART_FORM))
-    count = numbers.pop()
-    if re.fullmatch(r"\d{1,9}", count) is None or not 1 <= int(count) <= MOST_PARTS:
-        words = f"the quantity {count[:60]!r} is no whole number from 1 to {MOST_PARTS:,}"
-        raise InputError(Fault("part", f"{text[:60]!r}", words, PART_FORM))
-    lengths = [_above(each, units, text, PART_FORM) for each in numbers]
-    strip = Strip(name=name, width=lengths[0], quantity=int(count))
-    return strip if len(lengths) == 1 else as_rectangle(strip, lengths[1])
+        raise InputError(Fault("part", shortened(text), "this is no part", PART_FORM))
+    *sizes, count = numbers
+    width, *length = [_above(each, units, text, PART_FORM) for each in sizes]
+    quantity = _quantity(count, units, text)
+    if length:
+        return Rectangle(name=name, width=width, length=length[0], quantity=quantity)
+    return Strip(name=name, width=width, quantity=quantity)
 
 
 def parse_plate(text: str, *, units: str = "mm", number: int, material: str | None = None) -> Plate:
-    """A plate from one word.
+    """A plate from one word; without a name it is plate `number`. Raises InputError.
 
     >>> plate = parse_plate("2000x1000x6*2", number=1)
     >>> plate.length, plate.width, plate.thickness, plate.quantity
@@ -46,20 +47,22 @@ def parse_plate(text: str, *, units: str = "mm", number: int, material: str | No
     """
     name, body = _named(text, f"plate {number}")
     size, star, count = body.partition("*")
-    if star and (re.fullmatch(r"\s*\d{1,6}\s*", count) is None or int(count) < 1):
-        raise InputError(Fault("plate", f"{text[:60]!r}", f"{count[:60]!r} is no number of plates", PLATE_FORM))
     numbers = _split(size)
+    if len(numbers) == 4 and not star:
+        hint = f"for several plates alike write {'x'.join(numbers[:3])}*{numbers[3]}"
+        raise InputError(
+            Fault("plate", shortened(text), "a plate has two or three sizes", hint if len(hint) < 90 else PLATE_FORM)
+        )
     if len(numbers) not in (2, 3):
-        raise InputError(Fault("plate", f"{text[:60]!r}", "this is no plate", PLATE_FORM))
-    lengths = [_above(each, units, text, PLATE_FORM) for each in numbers]
+        raise InputError(Fault("plate", shortened(text), "this is no plate", PLATE_FORM))
+    if star and (re.fullmatch(r"\s*[0-9]{1,7}\s*", count) is None or not 1 <= int(count) <= MOST_PARTS):
+        words = f"{shortened(count)} is no number of plates from 1 to {MOST_PARTS}"
+        raise InputError(Fault("plate", shortened(text), words, PLATE_FORM))
+    length, width, *thickness = [_above(each, units, text, PLATE_FORM) for each in numbers]
     return Plate(
-        name=name,
-        length=lengths[0],
-        width=lengths[1],
-        thickness=lengths[2] if len(lengths) == 3 else None,
-        material=material,
-        quantity=int(count) if star else None,
-    )
+        name=name, length=length, width=width, thickness=thickness[0] if thickness else None,
+        material=_material(material), quantity=int(count) if star else None,
+    )  # fmt: skip
 
 
 def _named(text: str, default: str) -> tuple[str, str]:
@@ -68,21 +71,41 @@ def _named(text: str, default: str) -> tuple[str, str]:
     if not equals:
         return default, text
     try:
-        return named(name.strip()), body
-    except ValueError as error:
-        raise InputError(Fault("name", f"{text[:60]!r}", str(error), "write shelf=50x6")) from None
+        return read_name(name), body
+    except ValueRefusedError as error:
+        raise InputError(Fault("name", shortened(text), error.said, "write shelf=50x6")) from None
+
+
+def _material(material: str | None) -> str | None:
+    try:
+        return None if material is None else read_name(material)
+    except ValueRefusedError as error:
+        raise InputError(Fault("material", "material", error.said, error.hint)) from None
 
 
 def _split(sizes: str) -> list[str]:
-    return [each.strip() for each in re.split(r"[xX×]", sizes)]
+    return [each.strip() for each in re.split(r"[xX×✕]", sizes)]
 
 
-def _above(text: str, units: str, whole: str, form: str) -> float:
+def _quantity(count: str, units: str, text: str) -> int:
+    """The last number of a part. A length in its place is told apart from a slip."""
+    if re.fullmatch(r"[0-9]{1,7}", count) and 1 <= int(count) <= MOST_PARTS:
+        return int(count)
+    words = f"the quantity {shortened(count)} is no whole number from 1 to {MOST_PARTS}"
     try:
-        value = parse_length(text, units)
-    except ValueError as error:
-        words, _, hint = str(error).partition("; write ")
-        raise InputError(Fault("length", f"{whole[:60]!r}", words, f"write {hint}" if hint else form)) from None
-    if value <= 0:
-        raise InputError(Fault("length", f"{whole[:60]!r}", f"{text} is not above 0", form))
+        parse_length(count, units)
+    except UnitError:
+        hint = PART_FORM
+    else:
+        hint = f"the last number is how many; for one rectangle write {text}x1" if len(text) < 60 else PART_FORM
+    raise InputError(Fault("part", shortened(text), words, PART_FORM if re.fullmatch("[0-9]+", count) else hint))
+
+
+def _above(size: str, units: str, text: str, form: str) -> float:
+    try:
+        value = parse_length(size, units)
+    except UnitError as error:
+        raise InputError(Fault("length", shortened(text), error.said, error.hint if size else form)) from None
+    if value == 0:
+        raise InputError(Fault("length", shortened(text), f"{size} is not above 0", form))
     return value

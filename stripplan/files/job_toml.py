@@ -3,143 +3,170 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
-from dataclasses import replace
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from ..errors import Fault, InputError
 from ..model.effort import Effort
 from ..model.job import Job, Options
-from ..model.part import Part, Strip, as_rectangle
+from ..model.part import Part, Rectangle, Strip
 from ..model.plate import Plate
 from ..model.rig import Rig
-from ..model.units import parse_length
 from .checked import checked
-from .faults import capped, read_toml
-from .rig_toml import is_file, load_rig, rig_from
-from .schema import MOST_PARTS, JobTable, OptionsTable, PartTable, PlateTable
-from .tables import load_cut_list
+from .faults import capped, shortened
+from .reading import is_file
+from .rig_toml import load_rig, rig_from
+from .schema import JobTable, OptionsTable, PartTable, PlateTable
+from .tables import CutList, read_cut_list
+from .toml_file import TomlFile, read_toml
+from .values import MOST_PARTS
 
 T = TypeVar("T")
-M = TypeVar("M", PlateTable, PartTable)
+
+
+@dataclass(frozen=True)
+class JobFile:
+    """What a job file says, and what its reader should know about how it was read (`notes`)."""
+
+    job: Job
+    rig: Rig
+    notes: tuple[Fault, ...] = ()
 
 
 def load_job(path: Path | str) -> tuple[Job, Rig]:
     """The job in a file and the rig it names. Raises InputError with every fault and its place."""
+    read = read_job(path)
+    return read.job, read.rig
+
+
+def read_job(path: Path | str) -> JobFile:
+    """As `load_job`, with notes."""
     path = Path(path)
-    data, text = read_toml(path)
-    table = checked(JobTable, data, text, path.name)
-    plates = _each(_plate, table.plate, table.units, f"{path.name}, [[plate]]")
-    parts = _each(_part, table.part, table.units, f"{path.name}, [[part]]")
-    if table.cut_list is not None:
-        parts += load_cut_list(path.parent / table.cut_list, units=table.units, first=len(parts) + 1)
-    try:
-        options = _options(table.options, table.units)
-    except ValueError as error:
-        raise InputError(Fault("value", f"{path.name}, [options]", str(error))) from None
+    file = read_toml(path, name=path.name)
+    units = file.data["units"] if file.data.get("units") in ("mm", "in") else "mm"
+    faults: list[Fault] = []
+    rig = _collected(lambda: _rig(file, path, units), faults)
+    table, more = checked(JobTable, _without_rig(file.data), file, units=units)
+    faults += more
+    listed = _collected(lambda: _listed(file.data, path, units), faults)
+    plates = [_plate(each, n, file, faults) for n, each in enumerate(table.plate if table else (), 1)]
+    if faults or table is None or rig is None or listed is None:
+        raise InputError(capped(faults))
     job = Job(
         name=table.name or path.stem,
-        plates=tuple(plates),
-        parts=tuple(parts),
-        options=options,
+        plates=tuple(each for each in plates if each is not None),
+        parts=(*(_part(each, n) for n, each in enumerate(table.part, 1)), *listed.parts),
+        options=_options(table.options),
         units=table.units,
         currency=table.currency,
         inch_fraction=table.inch_fraction,
     )
     check_job(job, path.name)
-    return job, _rig(table, path)
+    return JobFile(job, rig, listed.notes)
 
 
-def _each(make: Callable[[M, int, str], T], tables: Sequence[M], units: str, where: str) -> list[T]:
-    """One value for each table. Lengths in inches may still pass what mm did not: those are faults here."""
-    made, faults = [], []
-    for number, table in enumerate(tables, 1):
-        try:
-            made.append(make(table, number, units))
-        except ValueError as error:
-            faults.append(Fault("value", f"{where} {number}", str(error)))
-    if faults:
-        raise InputError(capped(faults))
-    return made
+def _collected(read: Callable[[], T], faults: list[Fault]) -> T | None:
+    """What `read` gives; its faults are kept, so that one run names those of other places too."""
+    try:
+        return read()
+    except InputError as error:
+        faults += error.faults
+        return None
+
+
+def _without_rig(data: dict[str, Any]) -> dict[str, Any]:
+    """The job without its table of overrides, which has units of its own and is checked apart."""
+    return {key: value for key, value in data.items() if key != "rig" or not isinstance(value, dict)}
+
+
+def _rig(file: TomlFile, path: Path, units: str) -> Rig:
+    named = file.data.get("rig")
+    if isinstance(named, dict):
+        return rig_from(named, file, units=units, name="built-in, changed by the job", at=("rig",))
+    if not isinstance(named, str):  # left out, or something that the job's own check refuses
+        return load_rig()
+    if not named.strip():
+        raise InputError(Fault("rig", file.where(("rig",), "rig"), "the name is empty", "name a file or a profile"))
+    beside = path.parent / named
+    return load_rig(beside if is_file(beside) or Path(named).suffix or len(Path(named).parts) > 1 else named)
+
+
+def _listed(data: dict[str, Any], path: Path, units: str) -> CutList:
+    """The parts of the list that a job names."""
+    named, parts = data.get("cut_list"), data.get("part")
+    if not isinstance(named, str):
+        return CutList(())
+    return read_cut_list(path.parent / named, units=units, first=1 + (len(parts) if isinstance(parts, list) else 0))
+
+
+def _plate(table: PlateTable, number: int, file: TomlFile, faults: list[Fault]) -> Plate | None:
+    name = table.name or f"plate {number}"
+    if table.cost is not None and table.price_per_kg is not None:
+        where = file.where(("plate", number - 1, "price_per_kg"), f"[[plate]] {number} {shortened(name)}")
+        faults.append(Fault("two_prices", where, "it has both cost and price_per_kg", "keep one of the two"))
+        return None
+    first, second, third, fourth = table.edges
+    return Plate(**(table.model_dump() | {"name": name, "edges": (first, second, third, fourth)}))
+
+
+def _part(table: PartTable, number: int) -> Part:
+    given = table.model_dump(exclude={"outline", "note", "length"}) | {"name": table.name or f"part {number}"}
+    return Strip(**given) if table.length is None else Rectangle(**given, length=table.length)
+
+
+def _options(table: OptionsTable) -> Options:
+    given = table.model_dump(exclude={"seed", "steps", "seconds", "keep"})
+    if table.keep is not None:
+        given["keep"] = (table.keep[0], table.keep[1])
+    return Options(**given, effort=Effort(seed=table.seed, steps=table.steps, seconds=table.seconds))
+
+
+# --- the job as a whole ---------------------------------------------------------------------------------------------
 
 
 def check_job(job: Job, where: str) -> None:
-    """What no single entry shows: something to make, something to make it from, names apart, prices alike."""
+    """What no single entry shows: something to make, something to make it from, names apart, prices alike.
+
+    Each part and each plate has its own name: it is what stands on the sheet and on the metal. Raises InputError.
+    """
     faults = []
     if not job.plates:
         faults.append(Fault("no_plate", where, "there is no plate", "add a [[plate]]"))
     if not job.parts:
         faults.append(Fault("no_part", where, "there is no part", "add a [[part]]"))
-    for kind, names in (("part", [p.name for p in job.parts]), ("plate", [p.name for p in job.plates])):
-        twice = [(name, count) for name, count in Counter(names).items() if count > 1]
-        faults += [
-            Fault("same_name", where, f"{count} {kind}s are called {name!r}", "give each its own name")
-            for name, count in twice
-        ]
+    faults += _same_names("part", [each.name for each in job.parts], where)
+    faults += _same_names("plate", [each.name for each in job.plates], where)
+    faults += _mixed_prices(job.plates, where)
     count = sum(part.quantity for part in job.parts)
     if count > MOST_PARTS:
-        faults.append(Fault("too_many", where, f"{count:,} parts are wanted", f"at most {MOST_PARTS:,} in one job"))
+        faults.append(Fault("too_many", where, f"{count} parts are wanted", f"at most {MOST_PARTS:,} in one job"))
     if faults:
         raise InputError(capped(faults))
 
 
-def _rig(table: JobTable, path: Path) -> Rig:
-    if table.rig is None:
-        return load_rig()
-    if isinstance(table.rig, str):
-        beside = path.parent / table.rig
-        return load_rig(beside if is_file(beside) or Path(table.rig).suffix else table.rig)
-    return rig_from(table.rig, where=f"{path.name}, [rig]", units=table.units)
+def _same_names(what: str, names: list[str], where: str) -> list[Fault]:
+    faults = []
+    for name in [name for name, count in Counter(names).items() if count > 1][:100]:
+        numbers = [str(number) for number, each in enumerate(names, 1) if each == name]
+        shown = ", ".join(numbers[:4]) + (" ..." if len(numbers) > 4 else "")
+        faults.append(
+            Fault("same_name", where, f"{what}s {shown} are all called {shortened(name)}", "give each its own name")
+        )
+    return faults
 
 
-def _plate(table: PlateTable, number: int, units: str) -> Plate:
-    return Plate(
-        name=table.name or f"plate {number}",
-        length=parse_length(table.length, units),
-        width=parse_length(table.width, units),
-        thickness=None if table.thickness is None else parse_length(table.thickness, units),
-        material=table.material,
-        quantity=table.quantity,
-        cost=table.cost,
-        price_per_kg=table.price_per_kg,
-        offcut=table.offcut,
-        measured=table.measured,
-        out_of_square=parse_length(table.out_of_square, units),
-        edges=(table.edges[0], table.edges[1], table.edges[2], table.edges[3]),
-        rolling=table.rolling,
-        process=table.process,
+def _mixed_prices(plates: tuple[Plate, ...], where: str) -> list[Fault]:
+    priced = {
+        "cost": [each.name for each in plates if each.cost is not None],
+        "price_per_kg": [each.name for each in plates if each.price_per_kg is not None],
+        "no price": [each.name for each in plates if each.cost is None and each.price_per_kg is None],
+    }
+    ways = {key: names for key, names in priced.items() if names}
+    if len(ways) < 2:
+        return []
+    words = "; ".join(
+        f"{key} on {', '.join(map(shortened, names[:3]))}{' ...' * (len(names) > 3)}" for key, names in ways.items()
     )
-
-
-def _part(table: PartTable, number: int, units: str) -> Part:
-    strip = Strip(
-        name=table.name or f"part {number}",
-        width=parse_length(table.width, units),
-        quantity=table.quantity,
-        thickness=None if table.thickness is None else parse_length(table.thickness, units),
-        material=table.material,
-        rolling=table.rolling,
-        rotate=table.rotate,
-        allowance=parse_length(table.allowance, units),
-        tolerance=None if table.tolerance is None else parse_length(table.tolerance, units),
-        square=table.square,
-    )
-    if table.length is None:
-        return strip
-    return as_rectangle(strip, parse_length(table.length, units))
-
-
-def _options(table: OptionsTable, units: str) -> Options:
-    options = Options(
-        trim=parse_length(table.trim, units),
-        effort=Effort(seed=table.seed, steps=table.steps, seconds=table.seconds),
-        weights=dict(table.weights),
-        price_per_minute=table.price_per_minute,
-        partial=table.partial,
-        process=table.process,
-        depth=table.depth,
-    )
-    if table.keep is None:
-        return options
-    return replace(options, keep=(parse_length(table.keep[0], units), parse_length(table.keep[1], units)))
+    return [Fault("mixed_prices", where, f"prices are mixed: {words}", "price all plates alike, or none")]

@@ -3,31 +3,65 @@
 from __future__ import annotations
 
 import json
+import math
 from pathlib import Path
+from typing import Any
 
 from ..errors import Fault, InputError
 from ..model.plan import SCHEMA, Plan
 from ..model.record import from_record
-from .faults import read_bytes
+from .faults import shortened
+from .reading import read_text
 
 
-def _no_number(word: str) -> float:
-    raise ValueError(f"{word} is no number")
+class _NotFiniteError(ValueError):
+    """A number that JSON cannot hold."""
 
 
 def load_plan(path: Path | str) -> Plan:
-    """A plan from its file. Raises InputError that names what does not fit."""
+    """A plan from its file. Raises InputError that names what does not fit, and where."""
     path = Path(path)
-    try:
-        data = json.loads(read_bytes(path).decode("utf-8-sig"), parse_constant=_no_number)
-    except UnicodeDecodeError:
-        raise InputError(Fault("encoding", path.name, "the file is not UTF-8 text")) from None
-    except (ValueError, RecursionError) as error:
-        raise InputError(Fault("json", path.name, f"this is not JSON: {error}")) from None
+    data = _parsed(read_text(path, name=path.name), path.name)
     found = data.get("schema") if isinstance(data, dict) else None
     if found != SCHEMA:
-        raise InputError(Fault("schema", path.name, f"this is no plan: its schema is {found!r}", f"{SCHEMA!r} is read"))
+        said = f"its schema is {shortened(found)}" if isinstance(found, str) else "it names no schema"
+        raise InputError(Fault("schema", path.name, f"this is no plan: {said}", f"{SCHEMA!r} is read"))
     try:
         return from_record(Plan, data, "plan")
     except (ValueError, TypeError, OverflowError) as error:
-        raise InputError(Fault("plan", path.name, str(error))) from None
+        words = str(error) if len(str(error)) < 300 else f"{str(error)[:300]}..."
+        raise InputError(Fault("plan", path.name, words, "write the plan anew from its job")) from None
+
+
+def _parsed(text: str, name: str) -> Any:
+    """JSON of finite numbers and sound text."""
+    try:
+        data = json.loads(text, parse_constant=_no_number, parse_float=_finite)
+        if "\\ud" in text.lower():
+            json.dumps(data, ensure_ascii=False).encode()
+    except json.JSONDecodeError as error:
+        where = f"{name} line {error.lineno}, column {error.colno}"
+        words = f"this is not JSON: {error.msg[0].lower()}{error.msg[1:]}"
+        raise InputError(Fault("json", where, words, "write the plan anew from its job")) from None
+    except UnicodeEncodeError:
+        raise InputError(
+            Fault("json", name, "a text holds half a character", "write the plan anew from its job")
+        ) from None
+    except _NotFiniteError as error:
+        raise InputError(
+            Fault("json", name, f"{error} is no finite number", "write the plan anew from its job")
+        ) from None
+    except (ValueError, RecursionError) as error:
+        nested = isinstance(error, RecursionError)
+        words = "it is nested too deeply" if nested else "it holds a number of thousands of digits"
+        raise InputError(Fault("json", name, words, "write the plan anew from its job")) from None
+    return data
+
+
+def _no_number(word: str) -> float:
+    raise _NotFiniteError(word)
+
+
+def _finite(text: str) -> float:
+    value = float(text)
+    return value if math.isfinite(value) else _no_number(shortened(text))

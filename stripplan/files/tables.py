@@ -1,4 +1,4 @@
-"""CSV cut lists as spreadsheets write them: forgiving headers, `,` `;` or tab, decimal comma where that is clear."""
+"""CSV cut lists as spreadsheets write them: forgiving headers, `,` `;` or tab, decimal commas where they are clear."""
 
 from __future__ import annotations
 
@@ -6,15 +6,21 @@ import csv
 import difflib
 import io
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any, TypeVar
 
 from ..errors import Fault, InputError
-from ..model.part import Part, Strip, as_rectangle
-from ..model.units import parse_length
-from .faults import capped, read_bytes
-from .schema import MOST_PARTS, named
+from ..model.part import Part, Rectangle, Strip
+from ..model.units import UnitError, parse_length
+from .faults import capped, nearest, shortened
+from .reading import read_bytes
+from .values import MOST_ENTRIES, MOST_PARTS, ValueRefusedError, read_name
 
+T = TypeVar("T")
+
+MOST_COLUMNS = 100
 HEADERS = {
     "name": ("name", "part", "mark", "item", "description", "part name"),
     "width": ("width", "w", "wide"),
@@ -29,183 +35,241 @@ HEADERS = {
     "square": ("square", "square edges"),
     "note": ("note", "notes", "remark", "comment"),
 }
+_WORDS = {alias: key for key, aliases in HEADERS.items() for alias in aliases}
+_UNITS = {
+    "mm": "mm",
+    "cm": "cm",
+    "m": "m",
+    "in": "in",
+    "inch": "in",
+    "inches": "in",
+    '"': "in",
+    "ft": "ft",
+    "feet": "ft",
+}
+_LENGTHS = ("width", "length", "thickness", "allowance", "tolerance")
 _CHOICES = {"rolling": ("length", "width", "free"), "square": ("none", "long", "all")}
-_UNITS = ("mm", "cm", "m", "in", "inch", "inches", "ft")
-_YES, _NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0")
+_YES, _NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "-")
+
+
+@dataclass(frozen=True)
+class CutList:
+    """The parts of a list, and what its reader should know about how it was read (`notes`)."""
+
+    parts: tuple[Part, ...]
+    notes: tuple[Fault, ...] = ()
+
+
+@dataclass(frozen=True)
+class _Column:
+    """Where in a row a key stands, and the unit of its bare numbers."""
+
+    at: int
+    units: str
 
 
 def load_cut_list(path: Path | str, *, units: str = "mm", first: int = 1) -> tuple[Part, ...]:
-    """Parts from a CSV file; a row without length is a strip, one without name is part `first`, part `first` + 1 ...
+    """Parts from a CSV file; a row without length is a strip, one without name is part `first`, `first` + 1 ...
 
-    Raises InputError with every faulty row.
+    `units` are those of bare numbers where the column's header names none. Raises InputError with every
+    faulty row.
     """
+    return read_cut_list(path, units=units, first=first).parts
+
+
+def read_cut_list(path: Path | str, *, units: str = "mm", first: int = 1) -> CutList:
+    """As `load_cut_list`, with notes."""
     path = Path(path)
-    rows, delimiter = _rows(path)
-    if not rows:
-        raise InputError(Fault("empty", path.name, "the list is empty", "name the columns first: width, quantity ..."))
-    number, header = rows[0]
-    columns, column_units = _columns(header, f"{path.name} row {number}")
+    text, notes = _decoded(path)
+    rows = _rows(text, path.name)
+    number, header = next(rows, (1, []))
+    if not header:
+        raise InputError(Fault("empty", path.name, "the list is empty", "the first row names the columns: width, qty"))
+    columns = _columns(header, f"{path.name} row {number}", units)
     parts: list[Part] = []
     faults: list[Fault] = []
-    for number, row in rows[1:]:
+    for number, row in rows:
         where = f"{path.name} row {number}"
+        if number > MOST_ENTRIES:
+            faults.append(Fault("too_many", where, "the list has too many rows", f"at most {MOST_ENTRIES:,}"))
+            break
         try:
             cells = _cells(row, columns, len(header), where)
-            given = {key: column_units.get(key, units) for key in columns}
-            parts.append(_part(cells, given, comma=delimiter != ",", number=first + len(parts), where=where))
+            parts.append(_part(cells, columns, first + len(parts), where))
         except InputError as error:
             faults += error.faults
     if not parts and not faults:
         faults.append(Fault("empty", path.name, "there is no part below the header", "add a row for each part"))
     if faults:
         raise InputError(capped(faults))
-    return tuple(parts)
+    return CutList(tuple(parts), notes)
 
 
-def _rows(path: Path) -> tuple[list[tuple[int, list[str]]], str]:
-    """(row number, cells) of rows that are not blank, and the delimiter."""
+# --- text and rows --------------------------------------------------------------------------------------------------
+
+
+def _decoded(path: Path) -> tuple[str, tuple[Fault, ...]]:
+    """The text of a list, and a note where its encoding had to be guessed."""
     data = read_bytes(path)
+    if data.startswith(b"PK\x03\x04"):
+        raise InputError(
+            Fault("binary", path.name, "this is a spreadsheet or archive, no CSV", "save the list as CSV, UTF-8")
+        )
+    try:
+        return data.decode("utf-16" if data.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig"), ()
+    except UnicodeDecodeError as error:
+        row = data[: error.start].count(b"\n") + 1
     if b"\0" in data:
         raise InputError(Fault("binary", path.name, "this is no text file", "save the list as CSV, UTF-8"))
+    note = Fault(
+        "encoding", f"{path.name} row {row}", "the list is not UTF-8 and was read as Windows-1252", "check its names"
+    )
     try:
-        text = data.decode("utf-8-sig")
+        return data.decode("cp1252"), (note,)
     except UnicodeDecodeError:
-        try:
-            text = data.decode("cp1252")
-        except UnicodeDecodeError as error:
-            line = data[: error.start].count(b"\n") + 1
-            words = "the text is neither UTF-8 nor Windows-1252"
-            raise InputError(Fault("encoding", f"{path.name} line {line}", words, "save it as UTF-8")) from None
-    first = next((line for line in text.splitlines() if line.strip()), "")
-    delimiter = max(";\t,", key=lambda mark: (first.count(mark), mark == ","))
+        words = "the text is neither UTF-8 nor Windows-1252"
+        raise InputError(Fault("encoding", f"{path.name} row {row}", words, "save the list as CSV, UTF-8")) from None
+
+
+def _rows(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
+    """(row number as a spreadsheet counts, cells) of each row that is not blank."""
+    if "\0" in text:
+        raise InputError(Fault("binary", name, "this is no text file", "save the list as CSV, UTF-8"))
+    named = re.match(r"sep=(.)\r?\n", text)  # some spreadsheets name the delimiter in a row of its own
+    delimiter = named[1] if named and named[1] in ";,\t" else _delimiter(text)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    number = 0
     try:
-        rows = [(n, row) for n, row in enumerate(csv.reader(io.StringIO(text, newline=None), delimiter=delimiter), 1)]
-    except csv.Error as error:
-        raise InputError(Fault("csv", path.name, f"this is no CSV list: {error}")) from None
-    return [(n, row) for n, row in rows if any(cell.strip() for cell in row)], delimiter
+        for row in reader:
+            number += 1
+            if any(cell.strip() for cell in row) and not (named and number == 1):
+                yield number, [cell.strip() for cell in row]
+    except csv.Error:
+        where = f"{name} row {number + 1}"
+        raise InputError(Fault("csv", where, "a cell is too long", 'is there a quote " that is not closed?')) from None
 
 
-def _columns(header: list[str], where: str) -> tuple[dict[str, int], dict[str, str]]:
+def _delimiter(text: str) -> str:
+    """The mark that parts the header into most known columns, else into most columns."""
+    header = next((line for line in text.splitlines() if line.strip()), "")[:10_000]
+
+    def score(mark: str) -> tuple[int, int]:
+        cells = next(csv.reader([header], delimiter=mark), [])
+        return sum(_heading(cell)[0] in _WORDS for cell in cells), len(cells)
+
+    return max((",", ";", "\t"), key=score)
+
+
+# --- header ---------------------------------------------------------------------------------------------------------
+
+
+def _columns(header: list[str], where: str, units: str) -> dict[str, _Column]:
     """Which column holds what, and units named in the header, as in "Width (mm)"."""
-    names = {alias: key for key, aliases in HEADERS.items() for alias in aliases}
     if not any(letter.isalpha() for cell in header for letter in cell):
-        hint = "name them first: name, width, length, quantity"
-        raise InputError(Fault("no_header", where, "this row holds no column names", hint))
-    columns: dict[str, int] = {}
-    units: dict[str, str] = {}
+        words = "this row holds no column names"
+        raise InputError(Fault("no_header", where, words, "name them first: name, width, length, quantity"))
+    if len(header) > MOST_COLUMNS:
+        raise InputError(Fault("too_many", where, "the list has too many columns", f"at most {MOST_COLUMNS}"))
+    columns: dict[str, _Column] = {}
     faults = []
     for at, cell in enumerate(header):
-        word, unit = _heading(cell, names)
-        if not word:
-            continue
-        key = names.get(word)
+        word, unit = _heading(cell)
+        key = _WORDS.get(word)
+        named = f"column {at + 1} {shortened(cell)}"
         if key is None:
-            faults.append(
-                Fault("unknown_column", where, f"column {at + 1} {cell.strip()!r} is not known", _near_column(word))
-            )
+            faults += [Fault("unknown_column", where, f"{named} is not known", _near_column(word))] if word else []
         elif key in columns:
-            faults.append(Fault("same_column", where, f"two columns hold the {key}", "keep one"))
+            words = f"columns {columns[key].at + 1} and {at + 1} both hold the {key}"
+            faults.append(Fault("same_column", where, words, "rename or leave out one of them"))
+        elif unit and key not in _LENGTHS:
+            faults.append(Fault("unknown_column", where, f"{named} has a unit, but is no length", f"name it {key}"))
         else:
-            columns[key] = at
-            if unit:
-                units[key] = unit
+            columns[key] = _Column(at, unit or units)
     if "width" not in columns and not faults:
         faults.append(Fault("no_width", where, "no column holds the width", "name one `width`"))
     if faults:
         raise InputError(capped(faults))
-    return columns, units
+    return columns
 
 
-def _heading(cell: str, names: Mapping[str, str]) -> tuple[str, str]:
-    """Column name and unit of a header cell: "Width (mm)", "width_mm", "Width / in"."""
-    word = " ".join(re.sub(r"[\s_.()\[\]/:]+", " ", cell).lower().split())
+def _heading(cell: str) -> tuple[str, str]:
+    """Column name and unit of a header cell.
+
+    >>> _heading("Width (mm)"), _heading("length_in"), _heading("No."), _heading("Part Name")
+    (('width', 'mm'), ('length', 'in'), ('no', ''), ('part name', ''))
+    """
+    word = " ".join(re.sub(r"[\s_.,()\[\]/:*]+", " ", cell[:200]).lower().split())
     name, _, unit = word.rpartition(" ")
-    return (name, unit) if word not in names and name and unit in _UNITS else (word, "")
+    return (name, _UNITS[unit]) if word not in _WORDS and name and unit in _UNITS else (word, "")
 
 
 def _near_column(word: str) -> str:
-    known = [alias for aliases in HEADERS.values() for alias in aliases if len(alias) > 2]
-    near = difflib.get_close_matches(word[:60], known, 1, 0.75)
+    near = difflib.get_close_matches(word[:60], [alias for alias in _WORDS if len(alias) > 2], 1, 0.75)
     hint = f"did you mean {near[0]}?" if near else "known are " + ", ".join(HEADERS)
-    return f"{hint}; leave a column out that is not for the plan"
+    return f"{hint}; leave out a column that is not for the plan"
 
 
-def _cells(row: list[str], columns: Mapping[str, int], width: int, where: str) -> dict[str, str]:
-    """What a row says, by column; a cell beyond the header would shift sizes without a word."""
-    if any(cell.strip() for cell in row[width:]):
+# --- one row --------------------------------------------------------------------------------------------------------
+
+
+def _cells(row: list[str], columns: Mapping[str, _Column], width: int, where: str) -> dict[str, str]:
+    """What a row says, by key; a cell beyond the header would mean that sizes have shifted."""
+    if any(row[width:]):
         hint = "a decimal comma? write 12.5, or put semicolons between the columns"
-        raise InputError(Fault("too_wide", where, f"the row has more cells than the {width} of the header", hint))
-    return {key: row[at].strip() for key, at in columns.items() if at < len(row) and row[at].strip()}
+        raise InputError(Fault("too_wide", where, f"it has more cells than the header, which has {width}", hint))
+    return {key: row[column.at] for key, column in columns.items() if column.at < len(row) and row[column.at]}
 
 
-def _part(cells: dict[str, str], units: dict[str, str], *, comma: bool, number: int, where: str) -> Part:
+def _part(cells: dict[str, str], columns: Mapping[str, _Column], number: int, where: str) -> Part:
+    """The part of a row. Raises InputError with all its faults."""
     faults: list[Fault] = []
 
-    def length(key: str, default: float | None) -> float | None:
-        text = cells.get(key)
-        if text is None:
-            return default
+    def read(key: str, reader: Callable[[str], T]) -> T | None:
         try:
-            return parse_length(text, units[key], comma=comma)
-        except ValueError as error:
-            words, write, form = str(error).partition("; write ")
-            faults.append(Fault("value", f"{where}, {key}", words, f"write {form}" if write else ""))
-            return default
+            return reader(cells[key]) if key in cells else None
+        except (UnitError, ValueRefusedError) as error:
+            faults.append(Fault("value", f"{where}, {key}", error.said, error.hint))
+            return None
 
-    width = length("width", None)
-    values = {key: length(key, None) for key in ("length", "thickness", "tolerance")}
-    allowance = length("allowance", 0.0) or 0.0
-    quantity = _quantity(cells.get("quantity", "1"), where, faults)
-    choices = {key: _choice(key, cells.get(key), where, faults) for key in _CHOICES}
-    rotate = _yes(cells.get("rotate", "yes"), where, faults)
-    if width is None and "width" not in cells:
-        faults.append(Fault("no_width", where, "the width is missing"))
-    for key, value in (("width", width), ("length", values["length"]), ("thickness", values["thickness"])):
-        if value is not None and value <= 0:
-            faults.append(Fault("value", f"{where}, {key}", f"{value:g} is not above 0"))
-    for key in ("name", "material"):
-        try:
-            named(cells.get(key, key))
-        except ValueError as error:
-            faults.append(Fault("value", f"{where}, {key}", str(error), "one line of plain text"))
-    if faults or width is None:
+    values: dict[str, Any] = {key: read(key, read_name) for key in ("name", "material")}
+    for key in _LENGTHS:
+        values[key] = read(key, lambda text, key=key: _length(text, columns[key].units, key))  # type: ignore[misc]
+    for key, choices in _CHOICES.items():
+        values[key] = read(key, lambda text, choices=choices: _choice(text, choices))  # type: ignore[misc]
+    values |= {"quantity": read("quantity", _quantity), "rotate": read("rotate", _yes)}
+    if "width" not in cells:
+        faults.append(Fault("no_width", where, "the width is missing", "each part has a width"))
+    if faults:
         raise InputError(faults)
-    strip = Strip(
-        name=cells.get("name", f"part {number}"),
-        width=width,
-        quantity=quantity,
-        thickness=values["thickness"],
-        material=cells.get("material"),
-        rolling=choices["rolling"] or "free",  # type: ignore[arg-type]
-        rotate=rotate,
-        allowance=allowance,
-        tolerance=values["tolerance"],
-        square=choices["square"] or "none",  # type: ignore[arg-type]
-    )
-    return strip if values["length"] is None else as_rectangle(strip, values["length"])
+    given = {"name": f"part {number}"} | {key: value for key, value in values.items() if value is not None}
+    return Rectangle(**given) if "length" in given else Strip(**given)
 
 
-def _quantity(text: str, where: str, faults: list[Fault]) -> int:
-    match = re.fullmatch(r"(\d{1,12})(?:[.,]0{1,2})?", text)
+def _length(text: str, units: str, key: str) -> float:
+    mm = parse_length(text, units, comma=True)
+    if mm == 0 and key in ("width", "length", "thickness"):
+        raise ValueRefusedError(f"{shortened(text)} is not above 0", f"write a {key} above 0")
+    return mm
+
+
+def _quantity(text: str) -> int:
+    match = re.fullmatch(r"([0-9]{1,15})(?:[.,]0{1,2})?", text)
     if match is None:
-        faults.append(Fault("value", f"{where}, quantity", f"{text!r} is no whole number", "write 4"))
-        return 1
+        meant = re.match(r"[0-9]{1,7}(?![0-9.,/])", re.sub(r"[., '](?=[0-9]{3}(?![0-9]))", "", text))
+        raise ValueRefusedError(f"{shortened(text)} is no whole number", f"write {meant[0] if meant else 4}")
     count = int(match[1])
     if not 1 <= count <= MOST_PARTS:
-        faults.append(Fault("value", f"{where}, quantity", f"{count:,} is not between 1 and {MOST_PARTS:,}"))
-        return 1
+        raise ValueRefusedError(f"{count} is not from 1 to {MOST_PARTS}", "leave out a row that is not wanted")
     return count
 
 
-def _choice(key: str, text: str | None, where: str, faults: list[Fault]) -> str | None:
-    if text is None:
-        return None
-    if text.lower() not in _CHOICES[key]:
-        faults.append(Fault("value", f"{where}, {key}", f"{text!r} is none of {', '.join(_CHOICES[key])}"))
+def _choice(text: str, choices: tuple[str, ...]) -> str:
+    if text.lower() not in choices:
+        raise ValueRefusedError(f"{shortened(text)} is not known here", nearest(text, choices))
     return text.lower()
 
 
-def _yes(text: str, where: str, faults: list[Fault]) -> bool:
+def _yes(text: str) -> bool:
     if text.lower() not in _YES + _NO:
-        faults.append(Fault("value", f"{where}, rotate", f"{text!r} is neither yes nor no"))
-    return text.lower() not in _NO
+        raise ValueRefusedError(f"{shortened(text)} is neither yes nor no", "write yes or no")
+    return text.lower() in _YES

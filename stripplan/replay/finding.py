@@ -12,3 +12,21 @@ class Finding:
     code: str
     about: str
     text: str
+
+
+def figures(one: float, other: float) -> tuple[str, str]:
+    """Two figures as they are printed beside each other: with as many places as it takes to tell them apart.
+
+    >>> figures(0.505, 0.5046)
+    ('0.505', '0.5046')
+    >>> figures(250.0, 250.5)
+    ('250', '250.5')
+    """
+    for places in (3, 4, 5, 6, 7, 8, 9):
+        if f"{one:.{places}f}" != f"{other:.{places}f}":
+            break
+    return _plain(one, places), _plain(other, places)
+
+
+def _plain(value: float, places: int) -> str:
+    return f"{value:.{places}f}".rstrip("0").rstrip(".")

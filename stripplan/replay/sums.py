@@ -8,10 +8,16 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from ..model.cut import Cut
+from ..model.plan import PlanPlate
 from ..model.record import to_record
-from .bench import Bench, name
-from .finding import Finding
+from . import metal as m
+from .bench import Bench, Step, name
+from .finding import Finding, figures
+from .metal import NEAR
 from .wants import process_of
+
+UNITS = {"arc_minutes": " min", "minutes": " min", "offcut_area": " mm2", "scrap_area": " mm2"}
+"""Units of the totals that have one."""
 
 WINDOW = 600.0
 """Duty is counted over any ten minutes [s]."""
@@ -34,41 +40,14 @@ def check_minutes(bench: Bench, cut: Cut) -> Iterator[Finding]:
     }
     for cause, (true, said) in wanted.items():
         if not agree(true, said):
-            yield Finding(
-                "minutes",
-                f"{name(cut)}, {cause}",
-                f"Cut {cut.number}: {cause} takes {true:.3f} min, not {said:.3f} min.",
-            )
+            right, given_as = figures(true, said)
+            text = f"Cut {cut.number}: {cause} takes {right} min, not {given_as} min."
+            yield Finding("minutes", f"{name(cut)}, {cause}", text)
     if min(to_record(given).values()) < 0:
         yield Finding("minutes", name(cut), f"Cut {cut.number} has a time below 0.")
-    yield from _unflagged(cut)
-
-
-def _unflagged(cut: Cut) -> Iterator[Finding]:
-    """What is not done takes no time; marking out counts as setting the fence; two passes hold turning over and dressing."""
-    setup, minutes = cut.setup, cut.minutes
-    done = {
-        "fence": (setup.fence or cut.located == "marked", minutes.fence),
-        "end stop": (setup.end_stop, minutes.end_stop),
-        "mitre bar": (setup.mitre, minutes.mitre),
-        "quarter turns": (setup.quarter_turns > 0, minutes.quarter_turn),
-        "turning over": (setup.turn_over or len(cut.passes) == 2, minutes.turn_over),
-        "fetching": (setup.fetch, minutes.fetch),
-        "pushing up": (setup.push, minutes.push),
-        "dressing": (bool(setup.dress) or len(cut.passes) == 2, minutes.dress),
-        "clearing": (setup.clear, minutes.clear),
-    }
-    for what, (flag, time) in done.items():
-        if time > 0 and not flag:
-            yield Finding(
-                "minutes",
-                f"{name(cut)}, {what}",
-                f"Cut {cut.number}: {what} takes {time:.3f} min, but is not to be done.",
-            )
-    if not 0 <= setup.quarter_turns <= 3:
-        yield Finding(
-            "turns", name(cut), f"Cut {cut.number} asks for {setup.quarter_turns} quarter turns; 0 to 3 make sense."
-        )
+    turns = cut.setup.quarter_turns
+    if not 0 <= turns <= 3:
+        yield Finding("turns", name(cut), f"Cut {cut.number} asks for {turns} quarter turns; 0 to 3 make sense.")
 
 
 def check_totals(bench: Bench) -> Iterator[Finding]:
@@ -97,7 +76,31 @@ def check_totals(bench: Bench) -> Iterator[Finding]:
     for key, value in sums.items():
         said = getattr(bench.plan.totals, key)
         if not agree(value, said):
-            yield Finding("totals", f"totals, {key}", f"The total of {key} is {value:.6g}; the plan says {said:.6g}.")
+            right, given = figures(value, said)
+            unit = UNITS.get(key, "")
+            text = f"The total of {key.replace('_', ' ')} is {right}{unit}; the plan says {given}{unit}."
+            yield Finding("totals", f"totals, {key}", text)
+
+
+def check_areas(bench: Bench, plate: PlanPlate) -> Iterator[Finding]:
+    """A plate is its parts, offcuts and scrap, as they are drawn, and what the kerfs took."""
+    cut_up = [step for step in bench.steps if step.cut.plate == plate.id]
+    if len(cut_up) < sum(cut.plate == plate.id for cut in bench.plan.cuts):
+        return  # a cut that could not be followed is a finding already
+    left = [piece for piece in bench.plan.pieces if piece.plate == plate.id and piece.id not in bench.is_cut]
+    shapes = [shape for shape in map(bench.shapes.get, (piece.id for piece in left)) if shape is not None]
+    kerfs = sum(_taken(step) for step in cut_up)
+    together, whole = sum(shape.area for shape in shapes) + kerfs, plate.length * plate.width
+    slack = NEAR * (sum(shape.length for shape in shapes) + plate.length + plate.width)
+    if abs(together - whole) > slack:
+        text = f"Pieces and kerfs of plate {plate.id} are {together:.1f} mm2 together; the plate is {whole:.1f} mm2."
+        yield Finding("area", plate.id, text)
+
+
+def _taken(step: Step) -> float:
+    """Metal that the kerf of one cut turns to dust [mm2]."""
+    right, left = m.parted(step.metal.shape, step.torch, step.cut.kerf)
+    return float(step.metal.shape.area - sum(each.area for each in (*right, *left)))
 
 
 def check_proof(bench: Bench) -> Iterator[Finding]:

@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
 from ..model.plan import SCHEMA, Plan
 from ..model.record import to_record
-from . import checks, sums, wants
+from . import checks, setups, sizes, sums, wants
 from .bench import Bench, worked
 from .finding import Finding
 
 Rule = Callable[..., Iterable[Finding]]
 
-OF_PLATES: tuple[Rule, ...] = (wants.check_plate,)
+FEW, MANY = 3, 8
+"""Findings of one code are told one by one up to MANY; of more than that the first FEW."""
+
+OF_PLATES: tuple[Rule, ...] = (wants.check_plate, sums.check_areas)
 OF_PIECES: tuple[Rule, ...] = (
     checks.check_kind,
     wants.check_part,
     wants.check_over_size,
     wants.check_border,
-    wants.check_sliver,
+    wants.check_keep,
     wants.check_mass,
 )
 OF_CUTS: tuple[Rule, ...] = (
@@ -29,6 +33,8 @@ OF_CUTS: tuple[Rule, ...] = (
     checks.check_reading,
     checks.check_stops,
     checks.check_speed,
+    setups.check_travel,
+    setups.check_two_person,
     sums.check_minutes,
 )
 OF_STEPS: tuple[Rule, ...] = (
@@ -37,13 +43,19 @@ OF_STEPS: tuple[Rule, ...] = (
     checks.check_marks,
     checks.check_entry,
     checks.check_handling,
+    wants.check_sliver,
 )
 OF_ALL: tuple[Rule, ...] = (
     checks.check_numbers,
     checks.check_flags,
     checks.check_lie,
+    setups.check_bed,
+    setups.check_setup_minutes,
+    wants.check_options,
     wants.check_counts,
     wants.check_stock,
+    sizes.check_expected,
+    sizes.check_rests,
     sums.check_totals,
     sums.check_proof,
     sums.check_duty,
@@ -52,11 +64,11 @@ OF_ALL: tuple[Rule, ...] = (
 
 def replay(plan: Plan) -> tuple[Finding, ...]:
     """Every fault of a plan, one finding for each thing that is wrong; empty = sound. Never raises."""
-    if plan.schema != SCHEMA:
-        return (Finding("schema", "plan", f"The plan is {plan.schema!r}; this program reads {SCHEMA!r}."),)
     odd = list(_not_numbers(plan))
     bench = worked(plan)
     found = [*odd, *bench.findings]
+    if plan.schema != SCHEMA:
+        found.insert(0, Finding("schema", "plan", f"The plan is {plan.schema!r}; this program reads {SCHEMA!r}."))
     groups = (
         (OF_PLATES, plan.plates),
         (OF_PIECES, plan.pieces),
@@ -66,7 +78,7 @@ def replay(plan: Plan) -> tuple[Finding, ...]:
     for rules, things in groups:
         found += [each for thing in things for rule in rules for each in _tried(rule, bench, thing)]
     found += [each for rule in OF_ALL for each in _tried(rule, bench)]
-    return _once(found, {each.about for each in odd})
+    return _gathered(_once(found, {each.about for each in odd}))
 
 
 def _tried(rule: Rule, bench: Bench, *things: Any) -> list[Finding]:
@@ -92,6 +104,23 @@ def _once(found: list[Finding], odd: set[str]) -> tuple[Finding, ...]:
         if each.code == "number" or not tainted:
             kept.setdefault((each.code, each.about), each)
     return tuple(kept.values())
+
+
+def _gathered(found: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Where one code is found on many things, a few in full and the rest in one sentence: it is mostly one mistake."""
+    kept: list[Finding] = []
+    more: dict[str, list[str]] = {}
+    count = Counter(each.code for each in found)
+    for each in found:
+        shown = sum(other.code == each.code for other in kept) if count[each.code] > MANY else 0
+        if shown < FEW:
+            kept.append(each)
+        else:
+            more.setdefault(each.code, []).append(each.about)
+    for code, things in more.items():
+        names = f"{', '.join(things[:10])}{' and others' if len(things) > 10 else ''}"
+        kept.append(Finding(code, f"{len(things)} more", f"The same is wrong {len(things)} times more: {names}."))
+    return tuple(kept)
 
 
 def _thing(about: str) -> str:

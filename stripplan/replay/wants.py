@@ -7,16 +7,20 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from ..model.cut import Segment
 from ..model.piece import Piece
 from ..model.plan import PlanPlate
 from . import metal as m
-from .bench import Bench
-from .finding import Finding
+from .bench import Bench, Step
+from .finding import Finding, figures
 from .metal import NEAR, Metal, Stretch
 
 DENSITY = {"stainless": 8000.0, "stainless steel": 8000.0, "aluminium": 2700.0, "aluminum": 2700.0}
 """Density [kg/m3]; steel and all others 7850."""
+
+
+def word(material: str) -> str:
+    """A material's name without regard to capitals and spaces."""
+    return " ".join(material.lower().split())
 
 
 def mass_of(area: float, plate: PlanPlate) -> float:
@@ -45,7 +49,8 @@ def check_plate(bench: Bench, plate: PlanPlate) -> Iterator[Finding]:
         )
     mass = mass_of(plate.length * plate.width, plate)
     if abs(mass - plate.mass) > 1e-6 * max(1.0, mass):
-        yield Finding("mass", plate.id, f"Plate {plate.id} weighs {mass:.3f} kg, not {plate.mass:.3f} kg.")
+        right, said = figures(mass, plate.mass)
+        yield Finding("mass", plate.id, f"Plate {plate.id} weighs {right} kg, not {said} kg.")
     yield from _cost(plate, stock, mass)
     yield from _process(bench, plate)
 
@@ -66,10 +71,7 @@ def _process(bench: Bench, plate: PlanPlate) -> Iterator[Finding]:
     if process is None:
         yield Finding("process", plate.id, f"Plate {plate.id} is cut by {plate.process}, which the rig does not have.")
         return
-    if (
-        process["material"].lower() != plate.material.lower()
-        or abs(process["thickness"] - plate.thickness) > 0.05 + 1e-9
-    ):
+    if word(process["material"]) != word(plate.material) or abs(process["thickness"] - plate.thickness) > 0.05 + 1e-9:
         yield Finding(
             "process",
             plate.id,
@@ -145,10 +147,7 @@ def check_part(bench: Bench, piece: Piece) -> Iterator[Finding]:
         yield Finding("unknown_part", piece.id, f"{piece.id} is called {piece.part}, which is no part of the job.")
         return
     plate, title = bench.plates[piece.plate], f"{piece.part} ({piece.id})"
-    if (
-        _other(want["thickness"], plate.thickness)
-        or (want["material"] or plate.material).lower() != plate.material.lower()
-    ):
+    if _other(want["thickness"], plate.thickness) or word(want["material"] or plate.material) != word(plate.material):
         yield Finding(
             "material",
             piece.id,
@@ -270,21 +269,61 @@ def _upright(stretch: Stretch) -> bool:
     return abs(by - ay) > abs(bx - ax)
 
 
-def check_sliver(bench: Bench, piece: Piece) -> Iterator[Finding]:
-    """Scrap and offcuts are wide enough for a kerf beside them to hold."""
-    shape = bench.shapes[piece.id]
+def check_sliver(bench: Bench, step: Step) -> Iterator[Finding]:
+    """Scrap and offcuts are wide enough, across the cut that makes them, for the kerf beside them to hold.
+
+    Along the cut they are as narrow as the piece that they come from: the end of a narrow part's strip may be.
+    """
     least = bench.plan.rig["narrowest_offcut"]
-    if shape is None or piece.kind not in ("scrap", "offcut") or piece.parent is None:
+    for product in step.cut.makes:
+        piece = bench.pieces.get(product or "")
+        shape = bench.shape(piece) if piece else None
+        if piece is None or shape is None or piece.kind not in ("scrap", "offcut"):
+            continue
+        offs = [m.leftward(step.torch, corner) for corner in m.corners(shape)]
+        across = max(offs) - min(offs)
+        if across < least - NEAR:
+            yield Finding(
+                "sliver", piece.id, f"{piece.id} ({piece.kind}) is {across:.2f} mm narrow; {least:g} mm is the least."
+            )
+
+
+def check_options(bench: Bench) -> Iterator[Finding]:
+    """Trims can be cut off, the settings are those of the job, and no two things of the job share a name."""
+    options, least = bench.plan.job["options"], bench.plan.rig["narrowest_offcut"]
+    trim = options["trim"]
+    if 0 < trim < least - NEAR:
+        text = f"A trim of {trim:g} mm cannot be cut off; the narrowest piece beside a kerf is {least:g} mm."
+        yield Finding("trim", "options", text)
+    for key in ("trim", "keep"):
+        if key in bench.plan.settings and bench.plan.settings[key] != options.get(key):
+            text = f"The settings say {key} {bench.plan.settings[key]} mm, the job {options.get(key)} mm."
+            yield Finding("settings", key, text)
+    for what in ("plates", "parts"):
+        for each, count in Counter(each["name"] for each in bench.plan.job[what]).items():
+            if count > 1:
+                yield Finding(
+                    "same_name", each, f"{count} {what} of the job are called {each}; each needs its own name."
+                )
+
+
+def check_keep(bench: Bench, piece: Piece) -> Iterator[Finding]:
+    """An offcut is worth keeping by the job's own measure, and scrap is not."""
+    shape, keep = bench.shape(piece), bench.plan.job["options"].get("keep")
+    if shape is None or keep is None or piece.kind not in ("offcut", "scrap"):
         return
-    across = min(_width(shape_edge, m.corners(shape)) for shape_edge in m.edges(shape))
-    if across < least - NEAR:
-        yield Finding(
-            "sliver", piece.id, f"{piece.id} ({piece.kind}) is {across:.2f} mm narrow; {least:g} mm is the least."
-        )
+    short, long = sorted(_sides(shape.bounds))
+    least, most = sorted(keep)
+    if piece.kind == "offcut" and (short < least - NEAR or long < most - NEAR):
+        text = f"{piece.id} is called an offcut, but {long:.1f} x {short:.1f} mm is less than the {most:g} x {least:g} mm kept."
+        yield Finding("keep", piece.id, text)
+    if piece.kind == "scrap" and short > least + NEAR and long > most + NEAR:
+        text = f"{piece.id} is called scrap, but {long:.1f} x {short:.1f} mm is kept from {most:g} x {least:g} mm."
+        yield Finding("keep", piece.id, text)
 
 
-def _width(edge: Segment, points: list[tuple[float, float]]) -> float:
-    return max(abs(m.leftward(edge, point)) for point in points)
+def _sides(bounds: tuple[float, float, float, float]) -> tuple[float, float]:
+    return bounds[2] - bounds[0], bounds[3] - bounds[1]
 
 
 def check_mass(bench: Bench, piece: Piece) -> Iterator[Finding]:
@@ -294,4 +333,5 @@ def check_mass(bench: Bench, piece: Piece) -> Iterator[Finding]:
         return
     mass = mass_of(shape.area, bench.plates[piece.plate])
     if not math.isclose(mass, piece.mass, rel_tol=1e-6, abs_tol=1e-6):
-        yield Finding("mass", piece.id, f"{piece.id} weighs {mass:.3f} kg, not {piece.mass:.3f} kg.")
+        right, said = figures(mass, piece.mass)
+        yield Finding("mass", piece.id, f"{piece.id} weighs {right} kg, not {said} kg.")

@@ -20,7 +20,12 @@ RIG: dict[str, Any] = {
     "end_stop_min": 50.0, "end_stop_step": 5.0, "square_side": "fence", "narrowest_offcut": 5.0,
     "two_pass": True, "two_pass_overlap": 10.0, "marked": True, "piece_mass_max": None, "bed_length": None,
     "far_max": None, "travel_min": 50.0, "travel_max": 760.0, "return_speed": 4000.0, "pre_flow": 0.5,
-    "post_flow": 3.0, "assumed": [],
+    "post_flow": 3.0, "two_person_mass": 25.0, "two_person_length": 2000.0, "dial": [], "assumed": [],
+    "seconds": {
+        "fence": 42.0, "fence_per_mm": 0.06, "end_stop": 24.0, "end_stop_per_mm": 0.03, "mitre": 60.0,
+        "quarter_turn": 15.0, "turn_over": 30.0, "fetch": 45.0, "push": 12.0, "clear": 9.0, "dress_per_m": 36.0,
+        "per_kg": 0.5, "two_person": 2.0,
+    },
     "processes": [
         {"name": "air", "material": "mild steel", "thickness": 6.0, "kerf": 1.5, "travel_speed": 600.0,
          "current": 40.0, "duty": [[40.0, 100.0]]}
@@ -37,6 +42,8 @@ PART: dict[str, Any] = {
     "name": "bar", "width": 50.0, "quantity": 1, "thickness": 6.0, "material": "mild steel", "rolling": "free",
     "rotate": True, "allowance": 0.0, "tolerance": None, "square": "none",
 }  # fmt: skip
+
+KEEP = [300.0, 100.0]
 
 WEST = [[0.0, 300.0], [0.0, 0.0]]
 
@@ -77,43 +84,56 @@ def fence_cut(
 
 def plan_of(
     pieces: list[dict[str, Any]], cuts: list[dict[str, Any]], parts: list[dict[str, Any]],
+    sizes: dict[str, tuple[list[list[float]], list[float]]],
     *, rig: dict[str, Any] | None = None, stock: dict[str, Any] | None = None, trim: float = 0.0,
 ) -> Plan:  # fmt: skip
-    """The plan of one plate, its sums filled in."""
+    """The plan of one plate, its sums filled in; `sizes` are the sizes to expect of each part and their plus-or-minus."""
     plate = {**STOCK, **(stock or {})}
-    for cut in cuts:
-        _fill_minutes(cut)
+    _fill_minutes(cuts, {each["id"]: each["mass"] for each in pieces})
     record = {
         "schema": SCHEMA, "stripplan_version": "0", "made_at": None,
-        "job": {"name": "by hand", "plates": [plate], "parts": parts, "options": {"trim": trim, "partial": False}},
-        "rig": {**copy.deepcopy(RIG), **(rig or {})}, "settings": {"trim": trim},
+        "job": {"name": "by hand", "plates": [plate], "parts": parts, "options": {"trim": trim, "keep": KEEP, "partial": False}},
+        "rig": {**copy.deepcopy(RIG), **(rig or {})}, "settings": {"trim": trim, "keep": KEEP},
         "plates": [
             {**{key: plate[key] for key in ("length", "width", "thickness", "material", "cost", "measured", "edges")},
              "id": "P1", "stock": "sheet", "kerf": 1.5, "process": "air",
              "mass": plate["length"] * plate["width"] * 6.0 * 7850e-9}
         ],
-        "pieces": pieces, "cuts": cuts, "parts": [_part_line(part, pieces) for part in parts], "warnings": [],
+        "pieces": pieces, "cuts": cuts, "parts": [_part_line(part, pieces, *sizes[part["name"]]) for part in parts],
+        "warnings": [],
     }  # fmt: skip
     record["totals"] = _totals(record)
     record["proof"] = _proof(record["totals"])
     return from_record(Plan, record)
 
 
-def _fill_minutes(cut: dict[str, Any]) -> None:
-    travel, passes = sum(each["end_stop"] for each in cut["passes"]), len(cut["passes"])
-    flags = {"fence": 0.7, "end_stop": 0.4, "turn_over": 0.5, "fetch": 0.8, "push": 0.2}
-    cut["minutes"] = {
-        "arc": travel / 600, "return": travel / 4000, "pre_flow": passes * 0.5 / 60, "post_flow": passes * 3 / 60,
-        "dress": 0.6 * len(cut["setup"]["dress"]), "quarter_turn": 0.3 * (cut["setup"].get("quarter_turns", 0) > 0),
-        **{key: time for key, time in flags.items() if cut["setup"].get(key)},
-    }  # fmt: skip
+def _fill_minutes(cuts: list[dict[str, Any]], mass: dict[str, float]) -> None:
+    """42 s for the fence and 0.06 s for each mm it moves, and so on; the first setting moves from nowhere."""
+    reading = stop = None
+    for cut in cuts:
+        setup, passes, kg = cut["setup"], cut["passes"], mass[cut["piece"]]
+        travel, two = sum(each["end_stop"] for each in passes), len(passes) == 2
+        moved = abs(cut["fence_reading"] - reading) if reading is not None and cut["fence_reading"] else 0.0
+        shifted = abs(passes[0]["end_stop"] - stop) if stop is not None else 0.0
+        dressed = sum(math.dist(*each["edge"]) for each in setup["dress"]) + two * passes[0]["length"]
+        seconds = {
+            "arc": travel / 10, "return": travel * 60 / 4000, "pre_flow": len(passes) * 0.5, "post_flow": len(passes) * 3,
+            "fence": (42 + 0.06 * moved) * (setup.get("fence", False) or cut["located"] == "marked"),
+            "end_stop": (24 + 0.03 * shifted) * setup.get("end_stop", False), "fetch": (45 + kg / 2) * setup.get("fetch", False),
+            "quarter_turn": (15 + kg / 2) * setup.get("quarter_turns", 0), "turn_over": (30 + kg / 2) * two,
+            "push": 12 * setup.get("push", False), "clear": 9 * setup.get("clear", False), "dress": 0.036 * dressed,
+        }  # fmt: skip
+        cut["minutes"] = {cause: time / 60 for cause, time in seconds.items()}
+        reading, stop = cut["fence_reading"] or reading, passes[-1]["end_stop"]
 
 
-def _part_line(part: dict[str, Any], pieces: list[dict[str, Any]]) -> dict[str, Any]:
+def _part_line(
+    part: dict[str, Any], pieces: list[dict[str, Any]], sizes: list[list[float]], spread: list[float]
+) -> dict[str, Any]:
     return {
         "name": part["name"], "wanted": part["quantity"], "made": sum(each["part"] == part["name"] for each in pieces),
-        "size_wanted": [part["width"], part.get("length")], "size_expected": [[part["width"], 1000.0]],
-        "tolerance_expected": [0.25, 0.25],
+        "size_wanted": [part["width"], part.get("length")], "size_expected": sizes,
+        "tolerance_expected": spread,
     }  # fmt: skip
 
 
@@ -150,11 +170,12 @@ def _proof(totals: dict[str, Any]) -> dict[str, Any]:
 def uncut() -> Plan:
     """The plate is the part."""
     whole = {**PART, "name": "cover", "width": 300.0, "length": 1000.0}
-    return plan_of([piece(1, None, "part", (0, 0, 1000, 300), "cover")], [], [whole])
+    sizes = {"cover": ([[300.0, 1000.0]], [0.0, 0.0])}
+    return plan_of([piece(1, None, "part", (0, 0, 1000, 300), "cover")], [], [whole], sizes)
 
 
 def one_strip() -> Plan:
-    """50 mm off the edge y = 0 of 300 mm: F = 50 + 0.75, stop 10 + 1000 + 8 rounded up to 1020."""
+    """50 mm off the edge y = 0 of 300 mm: F = 50 + 0.75, stop 10 + 1000 + 8 rounded up to 1020. Read 51: 0.25 mm wide."""
     pieces = [
         piece(1, None, "plate", (0, 0, 1000, 300)),
         piece(2, 1, "part", (0, 0, 1000, 50), "bar"),
@@ -163,11 +184,11 @@ def one_strip() -> Plan:
     line, edge = [[0.0, 50.75], [1000.0, 50.75]], [[0.0, 0.0], [1000.0, 0.0]]
     only = [(True, WEST, 1000.0, 1020.0)]
     cut = fence_cut(1, 1, (2, 3), line, edge, 50.75, 51.0, only, fence=True, end_stop=True, fetch=True)
-    return plan_of(pieces, [cut], [PART])
+    return plan_of(pieces, [cut], [PART], {"bar": ([[50.25, 1000.0]], [0.25, 0.0])})
 
 
 def pushed_up(**changes: Any) -> Plan:
-    """Three strips, the rest pushed up to the fence each time with its fresh edge dressed: one setting."""
+    """Three strips, the rest pushed up to the fence each time with its fresh edge dressed: one setting, 0.25 mm narrow."""
     pieces = [
         piece(1, None, "plate", (0, 0, 1000, 300)),
         piece(2, 1, "part", (0, 0, 1000, 50), "bar"),
@@ -181,13 +202,21 @@ def pushed_up(**changes: Any) -> Plan:
     for number, (datum, of) in enumerate(((0.0, 1), (51.5, 3), (103.0, 5)), 1):
         line, edge = [[0.0, datum + 50.75], [1000.0, datum + 50.75]], [[0.0, datum], [1000.0, datum]]
         only = [(True, [[0.0, 300.0], [0.0, datum]], 1000.0, 1020.0)]
-        setup = {"push": True, "dress": [edge]} if of > 1 else {"fence": True, "end_stop": True, "fetch": True}
+        setup = (
+            {"push": True, "clear": True, "dress": [edge]}
+            if of > 1
+            else {"fence": True, "end_stop": True, "fetch": True}
+        )
         cuts.append(fence_cut(number, of, (of + 1, of + 2), line, edge, 50.75, 50.5, only, **setup))
-    return plan_of(pieces, cuts, [{**PART, "quantity": 3, **changes}])
+    return plan_of(pieces, cuts, [{**PART, "quantity": 3, **changes}], {"bar": ([[49.75, 1000.0]], [0.25, 0.0])})
 
 
 def stays_on_fence(**rig: Any) -> Plan:
-    """The same three strips off the far side, the mill edge y = 300 on the fence: what stays is 248.5, 197, 145.5."""
+    """The same three strips off the far side, the mill edge y = 300 on the fence: what stays is 248.5, 197, 145.5.
+
+    The fence stands 0.25 mm far, then twice 0.25 mm near: strips of 49.75, 50 + 0.25 + 0.25 and 50 - 0.25 + 0.25 mm.
+    From the second on two settings lie between a strip's edges: +-0.5 mm.
+    """
     pieces = [
         piece(1, None, "plate", (0, 0, 1000, 300)),
         piece(2, 1, "blank", (0, 51.5, 1000, 300)),
@@ -201,11 +230,14 @@ def stays_on_fence(**rig: Any) -> Plan:
     rows = ((50.75, 0.0, 249.25, 249.5), (102.25, 51.5, 197.75, 197.5), (153.75, 103.0, 146.25, 146.0))
     for number, ((at, low, offset, reading), of) in enumerate(zip(rows, (1, 2, 4), strict=True), 1):
         only = [(True, [[1000.0, low], [1000.0, 300.0]], 1000.0, 1020.0)]
-        setup = {"push": True, "fence": True} if of > 1 else {"fence": True, "end_stop": True, "fetch": True}
+        setup = (
+            {"push": True, "clear": True, "fence": True} if of > 1 else {"fence": True, "end_stop": True, "fetch": True}
+        )
         line = [[1000.0, at], [0.0, at]]
         makes = {1: (2, 3), 2: (4, 5), 4: (6, 7)}[of]
         cuts.append(fence_cut(number, of, makes, line, edge, offset, reading, only, **setup))
-    return plan_of(pieces, cuts, [{**PART, "quantity": 3}], rig=rig)
+    sizes = {"bar": ([[49.75, 1000.0], [50.0, 1000.0], [50.5, 1000.0]], [0.5, 0.0])}
+    return plan_of(pieces, cuts, [{**PART, "quantity": 3}], sizes, rig=rig)
 
 
 def two_passes(**rig: Any) -> Plan:
@@ -213,6 +245,7 @@ def two_passes(**rig: Any) -> Plan:
 
     After cut 1 the piece lies face down, so with the travel along -x the fence is on y = 51.5; after
     cut 2 it lies face up again, last travelling along +x, and a quarter turn to the left brings -y ahead.
+    All marks are 0.25 mm far: bars 50.25, the flag 200.25 long and, far piece twice, 197 - 0.25 - 0.25 wide.
     """
     pieces = [
         piece(1, None, "plate", (0, 0, 1000, 300)),
@@ -232,14 +265,16 @@ def two_passes(**rig: Any) -> Plan:
     second = fence_cut(
         2, 3, (4, 5), [[1000.0, 102.25], [0.0, 102.25]], datum, 50.75, 51.0,
         [(False, [[1000.0, 51.5], [1000.0, 300.0]], 505.0, 515.0), (True, [[0.0, 300.0], [0.0, 51.5]], 505.0, 515.0)],
-        push=True, dress=[datum],
+        push=True, clear=True, dress=[datum],
     )  # fmt: skip
     third = fence_cut(
         3, 5, (6, 7), [[200.75, 300.0], [200.75, 103.0]], [[0.0, 300.0], [0.0, 103.0]], 200.75, 201.0,
-        [(True, [[0.0, 300.0], [1000.0, 300.0]], 197.0, 215.0)], fence=True, end_stop=True, quarter_turns=1,
+        [(True, [[0.0, 300.0], [1000.0, 300.0]], 197.0, 215.0)], fence=True, end_stop=True, quarter_turns=1, clear=True,
     )  # fmt: skip
     flag = {**PART, "name": "flag", "width": 197.0, "length": 200.0}
-    return plan_of(pieces, [first, second, third], [{**PART, "quantity": 2}, flag], rig={"stroke": 700.0, **rig})
+    sizes = {"bar": ([[50.25, 1000.0]], [0.25, 0.0]), "flag": ([[196.5, 200.25]], [0.5, 0.25])}
+    bars = {**PART, "quantity": 2}
+    return plan_of(pieces, [first, second, third], [bars, flag], sizes, rig={"stroke": 700.0, **rig})
 
 
 def marked() -> Plan:
@@ -256,7 +291,8 @@ def marked() -> Plan:
     marks = {"edge": south, "from": [0.0, 0.0], "along": [30.0, 970.0], "distance": [150.75, 150.75]}
     cut |= {"located": "marked", "fence_offset": None, "fence_reading": None, "reading_error": None, "marks": marks}
     wide = {**PART, "width": 150.0, "quantity": 2}
-    return plan_of(pieces, [cut], [wide], rig={"fence_max": 100.0}, stock={"width": 301.5})
+    sizes = {"bar": ([[150.0, 1000.0]], [0.5, 0.0])}
+    return plan_of(pieces, [cut], [wide], sizes, rig={"fence_max": 100.0}, stock={"width": 301.5})
 
 
 def half_missed() -> Plan:
@@ -271,10 +307,15 @@ def half_missed() -> Plan:
     for number, (datum, of, makes) in enumerate(((0.0, 1, (2, 3)), (51.5, 3, (4, None))), 1):
         line, edge = [[0.0, datum + 50.75], [1000.0, datum + 50.75]], [[0.0, datum], [1000.0, datum]]
         only = [(True, [[0.0, 102.0], [0.0, datum]], 1000.0, 1020.0)]
-        setup = {"push": True, "dress": [edge]} if of > 1 else {"fence": True, "end_stop": True, "fetch": True}
+        setup = (
+            {"push": True, "clear": True, "dress": [edge]}
+            if of > 1
+            else {"fence": True, "end_stop": True, "fetch": True}
+        )
         cuts.append(fence_cut(number, of, makes, line, edge, 50.75, 51.0, only, **setup))
     two = {**PART, "quantity": 2}
-    return plan_of(pieces, cuts, [two], rig={"narrowest_offcut": 0.0}, stock={"width": 102.0})
+    sizes = {"bar": ([[50.25, 1000.0]], [0.25, 0.0])}
+    return plan_of(pieces, cuts, [two], sizes, rig={"narrowest_offcut": 0.0}, stock={"width": 102.0})
 
 
 def trimmed(**changes: Any) -> Plan:
@@ -292,10 +333,11 @@ def trimmed(**changes: Any) -> Plan:
         fence_cut(1, 1, (2, 3), [[0.0, 10.75], [1000.0, 10.75]], south, 10.75, 11.0, one,
                   fence=True, end_stop=True, fetch=True),
         fence_cut(2, 3, (4, 5), [[0.0, 62.25], [1000.0, 62.25]], fresh, 50.75, 51.0, two,
-                  fence=True, push=True, dress=[fresh]),
+                  fence=True, push=True, clear=True, dress=[fresh]),
     ]  # fmt: skip
     edges = {"edges": ["mill", "dressed", "mill", "dressed"]}
-    return plan_of(pieces, cuts, [{**PART, **changes}], stock=edges, trim=10.0)
+    sizes = {"bar": ([[50.25, 1000.0]], [0.25, 0.0])}
+    return plan_of(pieces, cuts, [{**PART, **changes}], sizes, stock=edges, trim=10.0)
 
 
 SOUND = {

@@ -121,6 +121,12 @@ def test_wait_before_the_seventh_cut(rest: float, found: list[str]) -> None:
     assert overheated(timed(60.0, rows)) == found
 
 
+@pytest.mark.parametrize(("arc", "found"), [(3.5, False), (3.6, True)])
+def test_mean_of_a_long_run(arc: float, found: bool) -> None:
+    """Over a long run the arc burns no more than 35 % of the time: 3.5 s in ten pass, 3.6 s do not (computed)."""
+    assert bool(overheated(timed(35.0, [(0.0, 10.0 - arc, arc)] * 100))) == found
+
+
 def test_cut_longer_than_the_whole_allowance() -> None:
     """130 s of arc in one go are more than the 120 s that 20 % allow (computed), whatever the rest."""
     assert overheated(timed(20.0, [(9999.0, 0.0, 130.0)])) == ["cut 1"]
@@ -136,6 +142,9 @@ def test_cut_longer_than_the_whole_allowance() -> None:
         (2500, 1250, 5, "aluminium", 42.188),
         (2500, 50, 8, "mild steel", 7.85),
         (1000, 1000, 1, "mild steel", 7.85),  # per square metre and millimetre, engineering tutorial
+        (300, 200 / 2, 10, "mild steel", 2.355),  # gusset, half of the rectangle, computed
+        (2000, 10 * 1.6, 8, "mild steel", 2.01),  # what ten kerfs of 1.6 mm take, computed
+        (96 * 25.4, 48 * 25.4, 25.4 / 4, "mild steel", 326.7 * 0.45359237),  # 8 ft x 4 ft x 1/4 in, 0.2836 lb/in3
     ],
 )
 def test_mass(length: float, width: float, thickness: float, material: str, mass: float) -> None:
