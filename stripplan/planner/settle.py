@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import TypeVar
@@ -28,6 +29,8 @@ def settled(job: Job, rig: Rig) -> tuple[Job, list[PlanWarning]]:
         faults.append(Fault("no_part", "job", "there is no part", "add a part"))
     if faults:
         raise InputError(faults)
+    _names_apart(job)
+    _trim_wide_enough(job, rig)
     warnings: list[PlanWarning] = []
     job = _filled(job, rig, warnings)
     _priced_alike(job)
@@ -35,6 +38,30 @@ def settled(job: Job, rig: Rig) -> tuple[Job, list[PlanWarning]]:
     _arcs_allowed(job, rig)
     job = _rounded(job, rig, warnings)
     return job, warnings
+
+
+def _names_apart(job: Job) -> None:
+    faults = []
+    for kind, names in (("part", [part.name for part in job.parts]), ("plate", [plate.name for plate in job.plates])):
+        twice = [name for name, count in Counter(names).items() if count > 1]
+        faults += [
+            Fault("same_name", "job", f"two {kind}s are called {name!r}", "give each its own name") for name in twice
+        ]
+    if faults:
+        raise InputError(faults)
+
+
+def _trim_wide_enough(job: Job, rig: Rig) -> None:
+    trim = job.options.trim
+    if 0 < trim < rig.narrowest_offcut:
+        raise InputError(
+            Fault(
+                "trim",
+                "options, trim",
+                f"a trim of {trim:g} mm is narrower than the narrowest offcut, {rig.narrowest_offcut:g} mm",
+                f"trim 0, or at least {rig.narrowest_offcut:g} mm",
+            )
+        )
 
 
 def _filled(job: Job, rig: Rig, warnings: list[PlanWarning]) -> Job:

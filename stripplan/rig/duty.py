@@ -35,20 +35,22 @@ def duty_at(points: Sequence[tuple[float, float]], current: float) -> float | No
 
 @dataclass
 class DutyClock:
-    """Arc times so far and the earliest moment at which the next may begin.
+    """Arc times so far, of all processes, and the earliest moment at which the next may begin.
 
-    `share` is the allowed part of the window (0..1). Before the first arc the source counts as rested.
+    Before the first arc the source counts as rested.
     """
 
-    share: float
     arcs: list[tuple[float, float]] = field(default_factory=list)
 
-    def start(self, ready: float, arc: float) -> float:
+    def start(self, ready: float, arc: float, share: float) -> float:
         """Earliest start >= `ready` of an arc of `arc` seconds [s]; ValueError if longer than the window allows.
 
-        Only windows that end at the end of this arc, or begin at the start of an earlier one, can bind.
+        `share` is the part of the window (0..1) allowed at this arc's current; arcs at other currents count in
+        full, which is on the safe side. Only windows that end at the end of this arc, or begin at the start of an earlier one, can bind.
         """
-        allowed = self.share * PERIOD
+        if share >= 1.0:
+            return ready
+        allowed = share * PERIOD
         if arc > allowed + 1e-9:
             raise ValueError(f"one arc of {arc:.0f} s is longer than the {allowed:.0f} s allowed in ten minutes")
         start = ready

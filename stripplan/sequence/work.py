@@ -47,18 +47,15 @@ class Work:
     leaves: dict[str, tuple[Leaf, Lay]] = field(default_factory=dict)
     _ids: dict[tuple[int, int], str] = field(default_factory=dict)
     _serial: dict[str, int] = field(default_factory=dict)
-    _clocks: dict[float, DutyClock] = field(default_factory=dict)
+    _clock: DutyClock = field(default_factory=DutyClock)
     _now: float = 0.0
 
     def run(self, plates: Sequence[BenchPlate], order: Ordered) -> Work:
         """Make every piece and cut of the order."""
         for number, plate in enumerate(plates):
             self._add_piece(number, plate, plate.lay, None, Size(plate.lay.piece.length, plate.lay.piece.width, 0, 0))
-        stop: float | None = None
         for step, made in zip(order.steps, order.changes, strict=True):
             self._add_cut(plates[step.plate], step, made)
-            stop = made.stops[-1]
-        assert stop is None or stop > 0
         return self
 
     def _add_piece(self, number: int, plate: BenchPlate, lay: Lay, parent: str | None, size: Size) -> str:
@@ -89,7 +86,7 @@ class Work:
         minutes, rest = self._minutes(plate.process, made)
         fence = way.located == "fence"
         datum = way.lay.piece.edge(way.datum_side)
-        if way.travel != _direction(way.datum_side):
+        if way.travel != way.datum_side:  # edges run counter-clockwise: the south edge to the east, and so on
             datum = (datum[1], datum[0])
         self.cuts.append(
             Cut(
@@ -147,13 +144,9 @@ class Work:
         passes = len(made.stops)
         pre, post = passes * self.rig.pre_flow, passes * self.rig.post_flow
         ready = self._now + sum(made.seconds) + pre
-        start = ready
         share = duty_at(process.duty, process.current) if process.current is not None else 1.0
-        if share is not None and share < 1.0:
-            clock = self._clocks.setdefault(share, DutyClock(share))
-            start = clock.start(ready, arc)
-            for other in self._clocks.values():
-                other.add(start, arc)
+        start = self._clock.start(ready, arc, 0.0 if share is None else share)
+        self._clock.add(start, arc)
         rest = start - ready
         self._now = start + arc + post + back
         fence, stop, turn, over, fetch, push, dress, clear = (each / 60 for each in made.seconds)
@@ -162,11 +155,6 @@ class Work:
             fence=fence, end_stop=stop, quarter_turn=turn, turn_over=over, fetch=fetch, push=push, dress=dress, clear=clear,
         )  # fmt: skip
         return minutes, rest / 60
-
-
-def _direction(side: int) -> int:
-    """Direction in which an edge of a counter-clockwise outline runs: south edge to the east, and so on."""
-    return side
 
 
 def _setup(step: Step, made: Change) -> SetUp:

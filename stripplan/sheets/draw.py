@@ -1,8 +1,14 @@
-"""A plan to the picture of one plate."""
+"""A plan to the picture of one plate.
+
+Numbers of cuts find their place first, the shortest cuts before the others, then labels, each inside its piece:
+each takes the free spot nearest to where it belongs, and shrinks where there is none. So nothing written lies on
+anything else, however many cuts a plate has.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from ..model.cut import Cut
 from ..model.piece import Piece
@@ -13,6 +19,12 @@ from .picture import Bubble, Dimension, Layer, Line, Outline, Picture, Point, Te
 Reading = tuple[str, int]
 """Units that the person reads, and the fraction of an inch to show."""
 
+Lines = tuple[str, ...]
+"""A label, line by line."""
+
+Box = tuple[float, float, float, float]
+"""x0, y0, x1, y1 [mm]."""
+
 EDGE_LETTERS = "ABCD"
 """Edges of the plate on paper: y = 0, x = length, y = width, x = 0."""
 
@@ -20,35 +32,50 @@ _USUAL = frozenset("abcdeghknopqrsuvxyz0123456789äöüßàáâãåçèéêëñ�
 _NARROW = frozenset(" .,:;'|!ijlIft()[]/-ìíîï")
 """Letters of DejaVu Sans at most 0.95 and 0.6 as wide as capitals are high; Latin at most 1.5, others 1.7."""
 
+_PITCH = 1.6
+"""From one line of a label to the next, over the height of capitals."""
 
-def plate_picture(plan: Plan, plate_id: str) -> Picture:
-    """The picture of a plate: pieces, numbered cuts, names with sizes, outer dimensions."""
+_ALONG = sorted((each / 8 for each in range(-8, 9)), key=lambda share: (abs(share), share))
+"""Shares of the room along a piece by which a label may move from the middle, the middle first."""
+
+
+def plate_picture(plan: Plan, plate_id: str, *, around: float | None = None) -> Picture:
+    """The picture of a plate: pieces, numbered cuts, names with sizes, outer dimensions.
+
+    What is written around the plate is sized for a plate of `around` [mm], so that several plates may share
+    a drawing; None = for this plate's own longer side.
+    """
     plate = next(each for each in plan.plates if each.id == plate_id)
     units = (str(plan.job["units"]), int(plan.job.get("inch_fraction", 32)))
     cuts = [cut for cut in plan.cuts if cut.plate == plate_id]
     ends = [piece for piece in plan.pieces if piece.plate == plate_id and piece.kind not in ("blank", "plate")]
     size = max(plate.length, plate.width)
-    margin = 0.09 * size
+    taken = Taken(size / 20)
+    bubbles, arrows = _numbers(cuts, size, taken)
+    labels = [text for piece in ends for text in _label(piece, size, units, taken)]
     outlines = [Outline("PLATE", _rectangle(0, 0, plate.length, plate.width))]
     outlines += [Outline("KERF", _kerf_band(cut)) for cut in cuts]
     outlines += [Outline(_layer(piece), piece.outline) for piece in ends]
+    lines = tuple(_torch_line(plan, cut) for cut in cuts)
+    margin = 0.09 * (around or size)
+    letters = _edge_letters(plate, around or size)
+    pairs = list(zip(cuts, lines, strict=True))
+    positions = tuple(_positions(plate, pairs, letters, (around or size) / 100, units))
     return Picture(
         title=f"{plan.job['name']}: plate {plate.id} ({plate.stock})",
-        box=(-margin, -margin, plate.length + margin, plate.width + margin),
-        outlines=tuple(outlines),
-        lines=tuple(_torch_line(plan, cut) for cut in cuts),
-        texts=tuple(
-            [t for piece in ends if (t := _label(piece, size, units)) is not None] + _edge_letters(plate, size)
-        ),
-        bubbles=_bubbles(cuts, size),
+        box=_box(plate, margin, lines, positions),
+        outlines=tuple(outlines + arrows),
+        lines=lines,
+        texts=tuple(labels + letters),
+        bubbles=bubbles,
         dimensions=_dimensions(plate, margin, units),
+        positions=positions,
     )
 
 
-def extent(piece: Piece) -> tuple[float, float, float, float]:
+def extent(piece: Piece) -> Box:
     """x0, y0, x1, y1 of a piece [mm]."""
-    xs, ys = [p[0] for p in piece.outline], [p[1] for p in piece.outline]
-    return min(xs), min(ys), max(xs), max(ys)
+    return _around(piece.outline)
 
 
 def piece_size(piece: Piece, units: Reading) -> str:
@@ -56,6 +83,39 @@ def piece_size(piece: Piece, units: Reading) -> str:
     x0, y0, x1, y1 = extent(piece)
     long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
     return f"{show_length(long, *units)} x {show_length(short, *units)}"
+
+
+class Taken:
+    """Boxes in which something is written, found again by the cells of a coarse grid."""
+
+    def __init__(self, cell: float) -> None:
+        self._cell = cell
+        self._boxes: dict[tuple[int, int], list[Box]] = {}
+
+    def add(self, box: Box) -> None:
+        """Take a box."""
+        for key in self._cells(box):
+            self._boxes.setdefault(key, []).append(box)
+
+    def free(self, box: Box) -> bool:
+        """Whether nothing that was taken reaches into a box."""
+        return not any(meet(box, other) for key in self._cells(box) for other in self._boxes.get(key, ()))
+
+    def _cells(self, box: Box) -> list[tuple[int, int]]:
+        x0, y0, x1, y1 = (math.floor(each / self._cell) for each in box)
+        return [(x, y) for x in range(x0, x1 + 1) for y in range(y0, y1 + 1)]
+
+
+def meet(one: Box, other: Box) -> bool:
+    """Whether two boxes share more than an edge."""
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+def text_box(text: Text) -> Box:
+    """The box that a text fills at most."""
+    half_wide, half_high = _wide(text.text) * text.height / 2, text.height * 0.62
+    dx, dy = (half_high, half_wide) if text.upright else (half_wide, half_high)
+    return text.at[0] - dx, text.at[1] - dy, text.at[0] + dx, text.at[1] + dy
 
 
 def _wide(text: str) -> float:
@@ -73,8 +133,25 @@ def _letter_width(letter: str) -> float:
     return 1.5 if ord(letter) < 0x180 else 1.7
 
 
+def _around(points: tuple[Point, ...]) -> Box:
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
 def _rectangle(x0: float, y0: float, x1: float, y1: float) -> tuple[Point, ...]:
     return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
+
+
+def _box(plate: PlanPlate, margin: float, lines: tuple[Line, ...], positions: tuple[Text, ...]) -> Box:
+    """The plate with a margin, wider where a lead-in, an overrun or a position would leave it."""
+    ends = [point for line in lines for point in (line.start, line.end)]
+    corners = [point for box in map(text_box, positions) for point in (box[:2], box[2:])]
+    x0, y0, x1, y1 = _around(((0.0, 0.0), (plate.length, plate.width), *ends, *corners))
+    air = margin / 6
+    return (
+        min(-margin, x0 - air), min(-margin, y0 - air),
+        max(plate.length + margin, x1 + air), max(plate.width + margin, y1 + air),
+    )  # fmt: skip
 
 
 def _layer(piece: Piece) -> Layer:
@@ -92,36 +169,137 @@ def _kerf_band(cut: Cut) -> tuple[Point, ...]:
 
 def _torch_line(plan: Plan, cut: Cut) -> Line:
     """The centreline with its lead-in and the overrun that its end stop gives it."""
-    (x0, y0), (x1, y1) = cut.line
-    dx, dy = (x1 - x0) / cut.length, (y1 - y0) / cut.length
     lead = plan.rig["lead_in"]
     beyond = lead if len(cut.passes) == 2 else cut.passes[0].end_stop - lead - cut.length
-    return Line("CUT", (x0 - dx * lead, y0 - dy * lead), (x1 + dx * beyond, y1 + dy * beyond))
+    return Line("CUT", _along(cut, -lead), _along(cut, cut.length + beyond))
 
 
-def _label(piece: Piece, size: float, units: Reading) -> Text | None:
-    """The fullest label that fits its piece: name and size, name, id."""
+def _along(cut: Cut, distance: float, aside: float = 0.0) -> Point:
+    """The point at a distance from the entry along a torch line, and to the left of it."""
+    (x0, y0), (x1, y1) = cut.line
+    dx, dy = (x1 - x0) / cut.length, (y1 - y0) / cut.length
+    return x0 + dx * distance - dy * aside, y0 + dy * distance + dx * aside
+
+
+def _numbers(cuts: list[Cut], size: float, taken: Taken) -> tuple[tuple[Bubble, ...], list[Outline]]:
+    """Numbers near the entry of each cut, an arrowhead behind each; a second one where a second pass enters."""
+    bubbles: dict[int, Bubble] = {}
+    arrows: dict[int, list[Outline]] = {}
+    for cut in sorted(cuts, key=lambda each: (each.length, each.number)):
+        radius, at = _number_spot(cut, size, taken)
+        taken.add(_number_box(cut, at, radius))
+        bubbles[cut.number] = Bubble(_along(cut, at), cut.number, radius)
+        arrows[cut.number] = [_arrow(cut, at + radius, radius)]
+        if len(cut.passes) == 2:
+            arrows[cut.number].append(_second_arrow(cut, radius, at + 2 * radius, taken))
+    return tuple(bubbles[key] for key in sorted(bubbles)), [each for key in sorted(arrows) for each in arrows[key]]
+
+
+def _number_spot(cut: Cut, size: float, taken: Taken) -> tuple[float, float]:
+    """Radius and distance from the entry of a number: near the entry if it may shrink a little, else the largest."""
+    greatest = min(size / 80, max(size / 140, 0.16 * cut.length), 0.3 * cut.length)
+    near = [(greatest * 0.8**each, 9 * greatest) for each in range(3)]
+    anywhere = [(greatest * 0.8**each, cut.length) for each in range(16)]
+    for radius, reach in near + anywhere:
+        for step in range(int((min(reach, cut.length) - 3.2 * radius) / (0.5 * radius)) + 1):
+            at = (1.2 + 0.5 * step) * radius
+            if taken.free(_number_box(cut, at, radius)):
+                return radius, at
+    return radius, 1.2 * radius
+
+
+def _number_box(cut: Cut, at: float, radius: float) -> Box:
+    """What a number and its arrowhead fill, with a little air."""
+    air = 1.06 * radius
+    return _around((_along(cut, at - air, air), _along(cut, at + 2 * radius, -air)))
+
+
+def _second_arrow(cut: Cut, length: float, first: float, taken: Taken) -> Outline:
+    """The arrowhead of the second pass, pointing back: the free spot nearest to the far end, `first` at the least."""
+    for size in (length, length / 2, length / 4):
+        for step in range(max(1, int((cut.length - first) / size) - 1)):
+            start = cut.length - (0.5 + step) * size
+            box = _around((_along(cut, start - size, size / 2), _along(cut, start, -size / 2)))
+            if taken.free(box):
+                taken.add(box)
+                return _arrow(cut, start, -size)
+    return _arrow(cut, cut.length, -size)
+
+
+def _arrow(cut: Cut, start: float, length: float) -> Outline:
+    """An arrowhead on the torch line from `start` on; a negative length points back."""
+    half = abs(length) * 0.45
+    return Outline("TEXT", (_along(cut, start, half), _along(cut, start, -half), _along(cut, start + length)))
+
+
+def _label(piece: Piece, size: float, units: Reading, taken: Taken) -> list[Text]:
+    """The fullest label that has room in its piece: name and size on one line or two, name, id. Small scrap has none."""
+    labels, most = _labels(piece, units), size / (80 if piece.kind == "scrap" else 55)
+    number: Lines = (piece.id,)
+    paper, screen = size / 100, size / 170  # what can be read on a sheet of paper, and zoomed in on a screen
+    tries = [(each, paper) for each in labels] + [(each, size / 130) for each in labels]
+    tries += [] if piece.kind == "scrap" else [(number, paper)]
+    for lines, least in tries + [(each, screen) for each in labels]:
+        height = min(_greatest(piece, lines), 1.4 * least if lines == number else most)
+        if height >= least and (found := _fitted(piece, lines, height, least, taken)):
+            return found
+    return [] if piece.kind == "scrap" else _squeezed(piece, [labels[0], number], screen, taken)
+
+
+def _labels(piece: Piece, units: Reading) -> list[Lines]:
+    measures = piece_size(piece, units)
+    if piece.kind == "scrap":
+        return [(measures,)]
+    if piece.kind == "offcut":
+        return [(f"offcut {measures}",), ("offcut", measures), (measures,)]
+    name = piece.part or piece.kind
+    short = name if len(name) <= 14 else name[:13] + "…"
+    return [(f"{name}  {measures}",), (name, measures), (short, measures), (short,)]
+
+
+def _greatest(piece: Piece, lines: Lines) -> float:
+    """Greatest height of a label that stays in its piece."""
     x0, y0, x1, y1 = extent(piece)
     long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
-    measures = piece_size(piece, units)
-    name = piece.part or piece.kind
-    if piece.kind == "scrap":
-        words = [measures] if short > 0.03 * size else []
-    elif piece.kind == "offcut":
-        words = [f"offcut {measures}", measures]
-    else:
-        words = [f"{name}  {measures}", name if len(name) <= 14 else name[:13] + "…", piece.id]
-    least, most = size / 170, size / 55
-    for text in words:
-        height = min(0.55 * short, most, 0.95 * long / _wide(text))
-        if height >= least:
-            return Text("TEXT", ((x0 + x1) / 2, (y0 + y1) / 2), text, height, upright=(y1 - y0) > (x1 - x0))
-    if piece.kind == "scrap":
-        return None
-    # A narrow strip limits the height whatever is written: then the fullest text that is not squeezed further.
-    text = next((each for each in words if 0.95 * long / _wide(each) >= 0.6 * short), piece.id)
-    height = min(0.6 * short, 0.95 * long / _wide(text))
-    return Text("TEXT", ((x0 + x1) / 2, (y0 + y1) / 2), text, height, upright=(y1 - y0) > (x1 - x0))
+    return min(0.55 * short / (1 + _PITCH * (len(lines) - 1)), 0.95 * long / max(map(_wide, lines)))
+
+
+def _squeezed(piece: Piece, labels: list[Lines], most: float, taken: Taken) -> list[Text]:
+    """A label smaller than can be read at arm's length: on a narrow strip, or in a corner between numbers."""
+    narrow = [lines for lines in labels if _greatest(piece, lines) >= min(most, _greatest(piece, ("",)))]
+    for lines in [*narrow, (piece.id,)]:
+        height = min(most, _greatest(piece, lines))
+        if found := _fitted(piece, lines, height, 0.2 * height, taken):
+            return found
+    return _set(piece, (piece.id,), 0.2 * height, 0.0, 0.0)
+
+
+def _fitted(piece: Piece, lines: Lines, height: float, least: float, taken: Taken) -> list[Text]:
+    """The label where its piece has room, not below `least`: along the middle if it may shrink a little, else aside."""
+    heights = [height]
+    while heights[-1] > least:
+        heights.append(max(least, 0.85 * heights[-1]))
+    for each, asides in [(each, (0.0,)) for each in heights[:4]] + [(each, (0.0, 0.8, -0.8)) for each in heights]:
+        for along, aside in ((along, aside) for aside in asides for along in _ALONG):
+            found = _set(piece, lines, each, along, aside)
+            if all(taken.free(text_box(text)) for text in found):
+                return found
+    return []
+
+
+def _set(piece: Piece, lines: Lines, height: float, along: float, aside: float) -> list[Text]:
+    """A label moved from the middle of its piece by shares of the room that it has along and across it."""
+    x0, y0, x1, y1 = extent(piece)
+    upright = (y1 - y0) > (x1 - x0)
+    long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
+    room_along = max(0.0, long - max(map(_wide, lines)) * height) / 2
+    room_aside = max(0.0, short - (1.24 + _PITCH * (len(lines) - 1)) * height) / 2
+    texts = []
+    for number, line in enumerate(lines):
+        down = (number - (len(lines) - 1) / 2) * _PITCH * height + aside * room_aside
+        dx, dy = (down, along * room_along) if upright else (along * room_along, -down)
+        texts.append(Text("TEXT", ((x0 + x1) / 2 + dx, (y0 + y1) / 2 + dy), line, height, upright=upright))
+    return texts
 
 
 def _edge_letters(plate: PlanPlate, size: float) -> list[Text]:
@@ -133,24 +311,32 @@ def _edge_letters(plate: PlanPlate, size: float) -> list[Text]:
     return [Text("TEXT", at, letter, height, bold=True) for at, letter in zip(places, EDGE_LETTERS, strict=True)]
 
 
-def _bubbles(cuts: list[Cut], size: float) -> tuple[Bubble, ...]:
-    """Numbers a little outside the entry of each cut, moved along it where they would lie on one another."""
-    placed: list[Bubble] = []
-    for cut in cuts:
-        radius = min(size / 80, max(size / 140, 0.16 * cut.length))
-        (x0, y0), (x1, y1) = cut.line
-        dx, dy = (x1 - x0) / cut.length, (y1 - y0) / cut.length
-        along = radius * 1.2
-        for _ in range(40):
-            at = (x0 + dx * along, y0 + dy * along)
-            if (
-                all(math.dist(at, other.at) > 1.05 * (radius + other.radius) for other in placed)
-                or along > cut.length - radius
-            ):
-                break
-            along += 1.1 * radius
-        placed.append(Bubble(at, cut.number, radius))
-    return tuple(placed)
+def _positions(
+    plate: PlanPlate, cuts: list[tuple[Cut, Line]], letters: list[Text], height: float, units: Reading
+) -> Iterator[Text]:
+    """How far torch lines that leave the plate lie from edge A or D, written at edges D and C, where there is room."""
+    taken = Taken(10 * height)
+    for letter in letters:
+        taken.add(text_box(letter))
+    for cut, line in sorted(cuts, key=lambda pair: (-pair[0].length, pair[0].number)):
+        text = _position(plate, cut, line, height, units)
+        if text is not None and taken.free(text_box(text)):
+            taken.add(text_box(text))
+            yield text
+
+
+def _position(plate: PlanPlate, cut: Cut, line: Line, height: float, units: Reading) -> Text | None:
+    """The position of one torch line beyond the end that leaves the plate; None if neither end does."""
+    level = cut.line[0][1] == cut.line[1][1]
+    axis = 0 if level else 1
+    low, high = sorted(point[axis] for point in cut.line)
+    if (level and low > cut.kerf) or (not level and high < plate.width - cut.kerf):
+        return None
+    shown = f"{'A' if level else 'D'} {show_length(cut.line[0][1 - axis], *units)}"
+    half = _wide(shown) * height / 2 + height / 2
+    if level:
+        return Text("DIM", (min(line.start[0], line.end[0]) - half, cut.line[0][1]), shown, height)
+    return Text("DIM", (cut.line[0][0], max(line.start[1], line.end[1]) + half), shown, height, upright=True)
 
 
 def _dimensions(plate: PlanPlate, margin: float, units: Reading) -> tuple[Dimension, ...]:

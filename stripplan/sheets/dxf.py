@@ -47,7 +47,9 @@ def job_drawing(plan: Plan) -> bytes:
 
 def _drawing(plan: Plan, plate_ids: list[str], *, titled: bool) -> bytes:
     with _fixed_identity():
-        return _bytes(_painted([plate_picture(plan, each) for each in plate_ids], plan, titled=titled))
+        around = max((max(each.length, each.width) for each in plan.plates if each.id in plate_ids), default=None)
+        pictures = [plate_picture(plan, each, around=around) for each in plate_ids]
+        return _bytes(_painted(pictures, plan, titled=titled))
 
 
 @contextmanager
@@ -121,8 +123,8 @@ def _paint(space: Any, picture: Picture, scale: float, shift: float) -> None:
                 space.add_line(at(outline.points[one]), at(outline.points[other]), dxfattribs={"layer": "SCRAP"})
     for line in picture.lines:
         space.add_line(at(line.start), at(line.end), dxfattribs={"layer": "CUT"})
-    for text in picture.texts:
-        _text(space, text.text, at(text.at), text.height * scale, upright=text.upright)
+    for text in picture.texts + picture.positions:
+        _text(space, text.text, at(text.at), text.height * scale, upright=text.upright, layer=text.layer)
     for bubble in picture.bubbles:
         space.add_circle(at(bubble.at), bubble.radius * scale, dxfattribs={"layer": "TEXT"})
         _text(space, str(bubble.number), at(bubble.at), bubble.radius * scale * 0.8, upright=False)
@@ -137,11 +139,11 @@ def _paint(space: Any, picture: Picture, scale: float, shift: float) -> None:
         dimension.render()
 
 
-def _text(space: Any, text: str, at: Point, height: float, *, upright: bool) -> None:
+def _text(space: Any, text: str, at: Point, height: float, *, upright: bool, layer: Layer = "TEXT") -> None:
     from ezdxf.enums import TextEntityAlignment
 
     entity = space.add_text(
-        plain(text), height=height, rotation=90 if upright else 0, dxfattribs={"layer": "TEXT", "style": "STRIPPLAN"}
+        plain(text), height=height, rotation=90 if upright else 0, dxfattribs={"layer": layer, "style": "STRIPPLAN"}
     )
     entity.set_placement(at, align=TextEntityAlignment.MIDDLE_CENTER)
 
@@ -149,10 +151,12 @@ def _text(space: Any, text: str, at: Point, height: float, *, upright: bool) -> 
 def plain(text: str) -> str:
     """One line of text as every drawing program shows it: `%%` and `^` are commands there, controls have no shape.
 
+    Many fonts of drawing programs have no ellipsis, so it becomes three dots.
+
     Letters beyond four hex digits (U+10000 and up) cannot be escaped in R2000 and become `?`.
     """
     clean = "".join(letter if letter.isprintable() and ord(letter) <= 0xFFFF else "?" for letter in text)
-    return clean.replace("%%", "% %").replace("^", "^ ").replace("\\U+", "\\ U+")
+    return clean.replace("…", "...").replace("%%", "% %").replace("^", "^ ").replace("\\U+", "\\ U+")
 
 
 def _set_view(doc: Drawing, boxes: list[tuple[float, float, float, float]]) -> None:

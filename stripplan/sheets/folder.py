@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import fnmatch
+import os
 import shutil
 import tempfile
 from pathlib import Path
@@ -36,22 +37,23 @@ def contents(plan: Plan, *, page: Page = "a4") -> dict[str, bytes]:
 def write_all(plan: Plan, folder: Path, *, page: Page = "a4") -> tuple[Path, ...]:
     """Write all files of a plan into `folder`; what lay there before is replaced only if it was all ours.
 
-    Written beside the folder first and renamed at the end, so that nothing is ever half there. Raises
-    InputError where the folder cannot be written or holds something else.
+    Written beside the folder first and renamed at the end, so that nothing is ever half there. A link is
+    followed and stays. Raises InputError where the folder cannot be written or holds something else.
     """
     folder = Path(folder)
     check_folder(folder)
     files = contents(plan, page=page)
+    place = _real(folder)
     try:
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        new = Path(tempfile.mkdtemp(prefix=f".{folder.name[:40]}-", dir=folder.parent))
+        place.parent.mkdir(parents=True, exist_ok=True)
+        new = Path(tempfile.mkdtemp(prefix=f".{place.name[:40]}-", dir=place.parent))
     except OSError as error:
         raise _cannot_write(folder, error) from None
     try:
         for name, data in files.items():
             (new / name).write_bytes(data)
         new.chmod(0o755)
-        _exchange(new, folder)
+        _exchange(new, place)
     except OSError as error:
         raise _cannot_write(folder, error) from None
     finally:
@@ -60,26 +62,29 @@ def write_all(plan: Plan, folder: Path, *, page: Page = "a4") -> tuple[Path, ...
 
 
 def check_folder(folder: Path) -> None:
-    """InputError if the folder exists and holds anything that is not ours."""
+    """InputError if the folder is where the program runs, or exists and holds anything that is not ours."""
     try:
+        if Path.cwd().is_relative_to(_real(folder)):
+            raise _in_the_way(folder, "the command runs in this folder", "choose a folder inside it for --out")
         if not folder.exists():
             return
         if not folder.is_dir():
-            raise InputError(
-                Fault("in_the_way", str(folder), "a file of that name is in the way", "choose another --out")
-            )
+            raise _in_the_way(folder, "a file of that name is in the way", "choose another --out")
         foreign = sorted(each.name for each in folder.iterdir() if not _is_ours(each))
     except OSError as error:
         raise _cannot_write(folder, error) from None
     if foreign:
-        raise InputError(
-            Fault(
-                "in_the_way",
-                str(folder),
-                f"the folder holds what no plan wrote: {', '.join(foreign[:3])}",
-                "choose another --out, or move it away",
-            )
-        )
+        held = f"the folder holds what no plan wrote: {', '.join(foreign[:3])}"
+        raise _in_the_way(folder, held, "choose another --out, or move it away")
+
+
+def _in_the_way(folder: Path, text: str, hint: str) -> InputError:
+    return InputError(Fault("in_the_way", str(folder), text, hint))
+
+
+def _real(folder: Path) -> Path:
+    """The folder itself, whatever links lead to it and wherever the program runs."""
+    return Path(os.path.realpath(folder))
 
 
 def _is_ours(path: Path) -> bool:

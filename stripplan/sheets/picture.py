@@ -12,7 +12,7 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True)
 class Outline:
-    """A closed outline; OFFCUT is shown hatched, SCRAP crossed."""
+    """A closed outline; OFFCUT is shown hatched, SCRAP crossed, TEXT filled: the arrowhead of a torch line."""
 
     layer: Layer
     points: tuple[Point, ...]
@@ -60,7 +60,10 @@ class Dimension:
 
 @dataclass(frozen=True)
 class Picture:
-    """All of a drawing, and the box that holds it (x0, y0, x1, y1)."""
+    """All of a drawing, and the box that holds it (x0, y0, x1, y1).
+
+    `positions` say how far torch lines lie from an edge of the plate; a painter short of room leaves them out.
+    """
 
     title: str
     box: tuple[float, float, float, float]
@@ -69,3 +72,4 @@ class Picture:
     texts: tuple[Text, ...]
     bubbles: tuple[Bubble, ...]
     dimensions: tuple[Dimension, ...]
+    positions: tuple[Text, ...] = ()

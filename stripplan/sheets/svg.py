@@ -24,12 +24,12 @@ def paint(picture: Picture) -> str:
     body = [_outline(each, pen, hatch) for each in picture.outlines]
     body += [_line(each, pen) for each in picture.lines]
     body += [_dimension(each, pen) for each in picture.dimensions]
-    body += [_text(each) for each in picture.texts]
+    body += [_text(each) for each in picture.texts + picture.positions]
     body += [_bubble(each, pen) for each in picture.bubbles]
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{_n(x0)} {_n(-y1)} {_n(x1 - x0)} {_n(y1 - y0)}" role="img" '
         f'font-family="DejaVu Sans, Arial, sans-serif" text-anchor="middle">\n'
-        f"<title>{_clean(picture.title)}</title>\n<desc>Plate with {len(picture.bubbles)} numbered cuts</desc>\n"
+        f"<title>{_clean(picture.title)}</title>\n<desc>{_description(picture)}</desc>\n"
         f'<defs><pattern id="{hatch}" width="{_n(14 * pen)}" height="{_n(14 * pen)}" patternUnits="userSpaceOnUse" '
         f'patternTransform="rotate(45)"><line x1="0" y1="0" x2="0" y2="{_n(14 * pen)}" stroke="{STROKE["OFFCUT"]}" '
         f'stroke-width="{_n(1.5 * pen)}"/></pattern></defs>\n'
@@ -37,6 +37,11 @@ def paint(picture: Picture) -> str:
         + "\n".join(body)
         + "\n</svg>\n"
     )
+
+
+def _description(picture: Picture) -> str:
+    cuts = f"Plate with {len(picture.bubbles)} numbered cuts."
+    return f"{cuts} A letter with a figure: how far a torch line lies from that edge." if picture.positions else cuts
 
 
 def _n(value: float) -> str:
@@ -101,8 +106,11 @@ def _dimension(each: Dimension, pen: float) -> str:
     mid_x, mid_y = (ax + bx) / 2, (ay + by) / 2
     size = 22 * pen
     turn = "" if level else f' transform="rotate(-90 {_n(mid_x)} {_n(-mid_y)})"'
+    ends = (((ax, ay), each.start), ((bx, by), each.end))
     marks = "".join(
-        f'<circle cx="{_n(x)}" cy="{_n(-y)}" r="{_n(3 * pen)}" fill="{GREY}"/>' for x, y in ((ax, ay), (bx, by))
+        f'<line x1="{_n(x)}" y1="{_n(-y)}" x2="{_n(px)}" y2="{_n(-py)}" stroke="{GREY}" stroke-width="{_n(0.7 * pen)}"/>'
+        f'<circle cx="{_n(x)}" cy="{_n(-y)}" r="{_n(3 * pen)}" fill="{GREY}"/>'
+        for (x, y), (px, py) in ends
     )
     return (
         f'<line x1="{_n(ax)}" y1="{_n(-ay)}" x2="{_n(bx)}" y2="{_n(-by)}" stroke="{GREY}" stroke-width="{_n(pen)}"/>{marks}'

@@ -15,6 +15,8 @@ COLUMNS = (
     "speed", "length", "falls on fence side", "falls on far side", "dress first", "passes", "minutes",
 )  # fmt: skip
 
+_FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+
 
 def cut_list(plan: Plan) -> str:
     """CSV text of all cuts; lengths in the job's units."""
@@ -40,5 +42,8 @@ def _falls(fall: Fall | None) -> str:
 
 
 def harmless(cell: str) -> str:
-    """A cell that no spreadsheet takes for a formula: an apostrophe in front of = + - @ tab and return."""
-    return "'" + cell if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell
+    """A cell that no spreadsheet takes for a formula: an apostrophe in front of = + - @, tab and line ends.
+
+    The wide forms of the signs count as well: some spreadsheets read them alike.
+    """
+    return "'" + cell if cell[:1] in _FORMULA_SIGNS else cell

@@ -28,9 +28,9 @@ def test_between_points_never_more_than_the_lower_point() -> None:
 
 def test_wait_before_the_third_metre() -> None:
     """Three 78.74 s cuts 60 s apart at 35 %: the third waits 270.0 s, the fourth not at all (worked by hand)."""
-    clock, now, waits = DutyClock(0.35), 0.0, []
+    clock, now, waits = DutyClock(), 0.0, []
     for _ in range(4):
-        start = clock.start(now, 78.74)
+        start = clock.start(now, 78.74, 0.35)
         waits.append(start - now)
         clock.add(start, 78.74)
         now = start + 78.74 + 60
@@ -39,9 +39,9 @@ def test_wait_before_the_third_metre() -> None:
 
 def test_first_wait_of_minute_cuts() -> None:
     """60 s cuts with 30 s between at 60 %: six fill the 360 s, the seventh waits 60 s (worked by hand)."""
-    clock, now, waits = DutyClock(0.6), 0.0, []
+    clock, now, waits = DutyClock(), 0.0, []
     for _ in range(7):
-        start = clock.start(now, 60)
+        start = clock.start(now, 60, 0.6)
         waits.append(start - now)
         clock.add(start, 60)
         now = start + 60 + 30
@@ -50,10 +50,10 @@ def test_first_wait_of_minute_cuts() -> None:
 
 def test_long_run_stays_within_the_share() -> None:
     """Over a hundred cuts no window of ten minutes holds more arc than allowed, each window tried."""
-    clock, now, arcs = DutyClock(0.35), 0.0, []
+    clock, now, arcs = DutyClock(), 0.0, []
     for number in range(100):
         arc = 20 + 7 * (number % 9)
-        start = clock.start(now, arc)
+        start = clock.start(now, arc, 0.35)
         clock.add(start, arc)
         arcs.append((start, start + arc))
         now = start + arc + 15
@@ -64,4 +64,12 @@ def test_long_run_stays_within_the_share() -> None:
 def test_arc_longer_than_the_window_allows_is_refused() -> None:
     """130 s of arc at 20 % (120 s): no wait would help."""
     with pytest.raises(ValueError, match="130 s is longer than the 120 s"):
-        DutyClock(0.2).start(0, 130)
+        DutyClock().start(0, 130, 0.2)
+
+
+def test_arcs_of_other_processes_count() -> None:
+    """300 s at a current without limit, then an arc at 50 %: the window is full, it waits for the first to slide out."""
+    clock = DutyClock()
+    assert clock.start(0, 300, 1.0) == 0
+    clock.add(0, 300)
+    assert clock.start(300, 60, 0.5) == pytest.approx(600)
