@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, TypeVar
@@ -49,10 +49,11 @@ def job_and_rig(given: Given) -> tuple[Job, Rig]:
     if given.plates:
         job, rig = _typed_job(given), load_rig(given.rig)
     else:
-        from ..files.job_toml import load_job
+        from ..files.job_toml import read_job
 
-        job, rig = load_job(_job_file(given))
-        rig = load_rig(given.rig) if given.rig else rig
+        read = read_job(_job_file(given))
+        _tell(read.notes)
+        job, rig = read.job, load_rig(given.rig) if given.rig else read.rig
     return _with_options(job, given), rig
 
 
@@ -80,7 +81,7 @@ def _is_file_name(word: str) -> bool:
 def _typed_job(given: Given) -> Job:
     from ..files.arguments import parse_part, parse_plate
     from ..files.job_toml import check_job
-    from ..files.tables import load_cut_list
+    from ..files.tables import read_cut_list
     from ..model.job import Job
 
     if any(word.lower().endswith(".toml") for word in given.what):
@@ -94,15 +95,23 @@ def _typed_job(given: Given) -> Job:
     )
     lists = _each(
         [given.cut_list] if given.cut_list else [],
-        lambda path, _: load_cut_list(path, units=units, first=len(parts) + 1),
+        lambda path, _: read_cut_list(path, units=units, first=len(parts) + 1),
         faults,
     )
     if faults:
         raise InputError(faults)
-    parts += [part for each in lists for part in each]
+    for each in lists:
+        _tell(each.notes)
+        parts += each.parts
     job = Job(name=given.cut_list.stem if given.cut_list else "job", plates=tuple(plates), parts=tuple(parts))
     check_job(job, "the command")
     return job
+
+
+def _tell(notes: Iterable[Fault]) -> None:
+    """How a file was read, where that is not plain: beside the output, not in it."""
+    for note in notes:
+        click.echo(f"note: {note.sentence()}", err=True)
 
 
 def _each(words: Sequence[W], read: Callable[[W, int], T], faults: list[Fault]) -> list[T]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..model.legal import cut_is_legal, lies_on_rig, reaches, split_is_legal
+from ..model.legal import beside_is_legal, cut_is_legal, lies_on_rig, reaches, split_is_legal
 from ..model.part import Part, Rectangle, Strip
 from ..model.plate import Plate
 from ..model.rules import CutRules
@@ -103,14 +103,15 @@ def _square_cuts(part: Part, grid: Grid, stock: Stock) -> bool:
     gap = spacer(stock.kerf, stock.narrowest) * unit
     length = part.length_as_cut if isinstance(part, Rectangle) else stock.length * unit
     widths = [part.width_as_cut] + ([length] if part.square == "all" else [])
-    if rules.square_side == "far":
+    partly = [each + lost for each in widths for lost in (0.0, rules.kerf + gap)]
+    if rules.square_side == "far":  # the part lies beside the torch, and a two-pass cut's far edge is never square
         longest = max(length, part.width_as_cut) + 2 * (rules.kerf + gap)
-        on_fence = [gap] * len(widths)
+        sides = [(gap, each) for each in partly]
         if longest > rules.longest_one_pass:
             return False
     else:
-        on_fence = widths
-    return rules.marked or all(reaches(rules, each) and reaches(rules, each + rules.kerf + gap) for each in on_fence)
+        sides = [(each, gap) for each in partly]
+    return all(beside_is_legal(rules, beside) and (rules.marked or reaches(rules, on)) for on, beside in sides)
 
 
 def _direction_matters(part: Part) -> bool:

@@ -12,6 +12,7 @@ from __future__ import annotations
 import random
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from ..model.effort import Effort
 from ..model.rig import Rig
@@ -104,7 +105,7 @@ def simulate(rig: Rig, steps: list[Step], weights: Mapping[str, float]) -> Order
 def improved(rig: Rig, order: Ordered, weights: Mapping[str, float], out_of_time: Callable[[], bool]) -> Ordered:
     """Move blocks of cuts inside their precedence windows until no move saves time."""
     count = len(order.steps)
-    if count < 3 or count > 400:
+    if count < 3 or count > 400 or _is_chain(order.steps):
         return order
     waits = waits_for(precedence_graph(order.steps))
     pair = _PairCost(rig, order.steps, weights)
@@ -118,6 +119,11 @@ def improved(rig: Rig, order: Ordered, weights: Mapping[str, float], out_of_time
         if found.seconds < best.seconds - 1e-9:
             best = found
     return best
+
+
+def _is_chain(steps: list[Step]) -> bool:
+    """Whether each cut is of a piece that the cut before has made: then these cuts have but one order."""
+    return all(step.lay in (before.way.right, before.way.left) for before, step in pairwise(steps))
 
 
 class _PairCost:
