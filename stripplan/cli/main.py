@@ -37,7 +37,7 @@ for command in (plan, check, rig, schema, guide):
 
 def run() -> None:
     """Run the command and leave: 0 all made, 2 not understood, 3 cannot be made, 4 the program is at fault."""
-    gc.set_threshold(500_000)  # one short run: looking for garbage every 700 objects costs a tenth of it
+    gc.set_threshold(500_000)  # one short run: looking for garbage every 700 objects only slows it
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")  # a name that the terminal cannot show stops nothing

@@ -50,7 +50,6 @@ def _stock(grid: Grid, ware: Ware) -> Stock:
         trims=(south, east, north, west),
         kerf=kerf,
         narrowest=grid.units(rules.narrowest_offcut) if rules.narrowest_offcut else 0,
-        longest_cut=int(rules.longest_two_pass / float(grid.unit)),
         cost=ware.cost,
         limit=plate.limit,
         rules=rules,

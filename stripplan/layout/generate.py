@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from .grid import exact
-from .master import Column, Master
+from .master import Column, Master, Solution
 from .problem import Problem
 from .strips import Knapsack, Totals
 
@@ -81,31 +81,31 @@ class StripWorld:
         return found
 
 
-def generate(world: StripWorld, master: Master, most: Sequence[int]) -> tuple[float, list[float]]:
-    """Add columns until none has a negative reduced cost; the master's cost and use of each column."""
+def generate(world: StripWorld, master: Master, most: Sequence[int]) -> Solution:
+    """Add columns until none has a negative reduced cost; the master's last solution."""
     for _ in range(MOST_ROUNDS):
-        cost, use, worth, limit_worth = master.solve()
-        top = max(max(worth), 1e-12)
-        values = [math.floor(each / top * SCALE) for each in worth]
+        solution = master.solve()
+        top = max(max(solution.worth), 1e-12)
+        values = [math.floor(each / top * SCALE) for each in solution.worth]
         added = False
         for stock in range(len(world.costs)):
             found = world.best_column(stock, values, most)
             if found is None:
                 continue
             value, column = found
-            if value * top / SCALE > world.costs[stock] - limit_worth[stock] + 1e-7 * world.costs[stock]:
+            if value * top / SCALE > world.costs[stock] - solution.limit_worth[stock] + 1e-7 * world.costs[stock]:
                 added |= master.add(column)
         if not added:
             break
-    return cost, use
+    return solution
 
 
-def cost_bound(world: StripWorld, worth: Sequence[float], limit_worth: Sequence[float]) -> Fraction:
+def cost_bound(world: StripWorld, solution: Solution) -> Fraction:
     """A lower bound on the cost of every plan, exact: see the module's head."""
-    top = max(max(worth, default=0.0), 1e-12)
-    values = [math.floor(each / top * SCALE) for each in worth]
+    top = max(max(solution.worth, default=0.0), 1e-12)
+    values = [math.floor(each / top * SCALE) for each in solution.worth]
     scale = Fraction(0)
-    limits = [min(Fraction(0), exact(each)) for each in limit_worth]
+    limits = [min(Fraction(0), exact(each)) for each in solution.limit_worth]
     for stock, cost in enumerate(world.costs):
         totals = Totals(world.knapsack(stock, world.demands), values)
         best = totals.best(exact=False, most=world.problem.stocks[stock].width + world.problem.stocks[stock].kerf)

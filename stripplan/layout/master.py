@@ -21,6 +21,15 @@ class Column:
     counts: tuple[int, ...]
 
 
+@dataclass(frozen=True)
+class Solution:
+    """Use of each column, worth of each item and of each stock's limit (the duals)."""
+
+    use: list[float]
+    worth: list[float]
+    limit_worth: list[float]
+
+
 @dataclass
 class Master:
     """Least cost of columns that cover `demands` within stock `limits` (None = no limit)."""
@@ -63,8 +72,8 @@ class Master:
         )
         return True
 
-    def solve(self) -> tuple[float, list[float], list[float], list[float]]:
-        """(cost, use of each column, worth of each item, worth of each stock's limit)."""
+    def solve(self) -> Solution:
+        """The least-cost solution over the columns so far."""
         from highspy import HighsModelStatus
 
         self._lp.run()
@@ -73,8 +82,7 @@ class Master:
         solution = self._lp.getSolution()
         count = len(self.demands)
         duals = list(solution.row_dual)
-        return (
-            float(self._lp.getObjectiveValue()),
+        return Solution(
             [float(each) for each in solution.col_value[count:]],
             [max(0.0, float(each)) for each in duals[:count]],
             [min(0.0, float(each)) for each in duals[count:]],

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..model.legal import rest_is_legal
 from ..model.rules import CutRules
 from .grid import Grid
 
@@ -28,7 +29,6 @@ class Stock:
     trims: tuple[int, int, int, int]
     kerf: int
     narrowest: int
-    longest_cut: int
     cost: float
     limit: int | None
     rules: CutRules
@@ -42,7 +42,7 @@ class Stock:
 
     def rest_ok(self, slack: int) -> bool:
         """Whether metal of this width may stay beyond a piece: none, or kerf and the narrowest offcut."""
-        return slack == 0 or (slack > 0 and (self.narrowest == 0 or slack >= self.kerf + self.narrowest))
+        return rest_is_legal(slack, self.kerf, self.narrowest)
 
 
 @dataclass(frozen=True)

@@ -215,16 +215,18 @@ def solve_rectangles(problem: Problem, *, seed: int, steps: int, out_of_time: Ca
     todo = [number for number, item in enumerate(problem.items) for _ in range(item.demand)]
     best = _fresh(problem, builder, todo, noise=0.0)
     now, done = best, 0
+    now_rank = best_rank = _rank(problem, best)
     while done < steps and not out_of_time():
         done += 1
         if done % 4 == 1 and done <= steps // 2:
             found = _fresh(problem, builder, todo, noise=0.3)
         else:
             found = _rebuilt(problem, builder, now)
-        if _rank(problem, found) <= _rank(problem, now):
-            now = found
-        if _rank(problem, found) < _rank(problem, best):
-            best = found
+        rank = _rank(problem, found)
+        if rank <= now_rank:
+            now, now_rank = found, rank
+        if rank < best_rank:
+            best, best_rank = found, rank
     return Answer(_cheaper_stocks(problem, builder, best.sheets), best.short, done)
 
 
@@ -269,7 +271,7 @@ def _rebuilt(problem: Problem, builder: Builder, now: Answer) -> Answer:
 
 
 def _rank(problem: Problem, answer: Answer) -> tuple[int, float, float]:
-    """Fewest parts short, then least cost, then the largest free rectangle, then how uneven the plates are filled."""
+    """Fewest parts short, then least cost, then a large free rectangle and unevenly filled plates, weighed together."""
     cost = sum(problem.stocks[sheet.stock].cost for sheet in answer.sheets)
     largest = max((rect.length * rect.width for sheet in answer.sheets for rect in sheet.free), default=0)
     uneven = sum((sheet.filled / (sheet.root.length * sheet.root.width)) ** 2 for sheet in answer.sheets)

@@ -39,9 +39,7 @@ def solve_strips(
         return StripAnswer(tuple(quick.items()), (0,) * len(world.demands), enough, 0)
     master = Master(world.demands, world.costs, world.limits)
     first_columns(world, master)
-    generate(world, master, world.demands)
-    _, _, worth, limit_worth = master.solve()
-    bound = rounded_to_costs(cost_bound(world, worth, limit_worth), world.costs)
+    bound = rounded_to_costs(cost_bound(world, generate(world, master, world.demands)), world.costs)
     uses, short = dive(world, master)
     answer = StripAnswer(tuple(uses.items()), tuple(short), bound, 1)
     limit = 3 if steps is None else steps
@@ -84,8 +82,7 @@ def dive(world: StripWorld, master: Master) -> tuple[Counter[Column], list[int]]
     uses: Counter[Column] = Counter()
     while any(left):
         master.set_demands(left, limits)
-        _, use = generate(world, master, left)
-        fixed = _to_fix(master.columns, use, left, limits)
+        fixed = _to_fix(master.columns, generate(world, master, left).use, left, limits)
         if not fixed:
             break
         for column, times in fixed.items():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Literal
 
 Point = tuple[float, float]
@@ -62,6 +62,11 @@ class Minutes:
     push: float = 0.0
     dress: float = 0.0
     clear: float = 0.0
+
+    @property
+    def total(self) -> float:
+        """All causes together."""
+        return float(sum(getattr(self, each.name) for each in fields(self)))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,14 +11,13 @@ SAME = 0.01
 """Sizes nearer than this are the same, and behind a cut there is then no metal [mm]."""
 
 
-def rest_is_legal(rules: CutRules, slack: float) -> bool:
+def rest_is_legal(slack: float, kerf: float, narrowest: float) -> bool:
     """Whether `slack` of metal beyond a piece may stay: nothing, or kerf and at least the narrowest offcut.
 
-    With `narrowest_offcut` 0 any slack may: the kerf then runs partly off the edge.
+    All in one unit, exact in whole numbers. With `narrowest` 0 any slack may: the kerf then runs partly off
+    the edge.
     """
-    if slack <= SAME:
-        return slack >= -SAME
-    return rules.narrowest_offcut == 0 or slack >= rules.kerf + rules.narrowest_offcut - 1e-6
+    return slack == 0 or (slack > 0 and (narrowest == 0 or slack >= kerf + narrowest))
 
 
 def cut_is_legal(rules: CutRules, length: float) -> bool:
@@ -49,3 +48,12 @@ def lies_on_rig(rules: CutRules, along: float, across: float) -> bool:
     """Whether a piece may lie on the rig for a cut: mass, and length along the travel."""
     heavy = rules.piece_mass_max is not None and along * across * rules.areal_mass > rules.piece_mass_max + 1e-9
     return not heavy and (rules.bed_length is None or along <= rules.bed_length + 1e-9)
+
+
+def for_two(mass: float, longest: float, *, mass_limit: float, length_limit: float) -> bool:
+    """Whether a piece is for two people or a hoist [kg, mm].
+
+    Above `mass_limit`, or longer than `length_limit` and above 0.6 of that mass (25 and 15 kg with the
+    built-in figures): common practice, no source.
+    """
+    return mass > mass_limit or (longest > length_limit and mass > 0.6 * mass_limit)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Literal
 
 PartRolling = Literal["length", "width", "free"]
@@ -69,8 +69,3 @@ class Rectangle(_Part):
 
 
 Part = Strip | Rectangle
-
-
-def as_rectangle(strip: Strip, length: float) -> Rectangle:
-    """The rectangle that a strip becomes when it is given a length [mm]."""
-    return Rectangle(**asdict(strip), length=length)

@@ -24,3 +24,9 @@ class Piece:
     part: str | None
     outline: tuple[Point, ...]
     mass: float
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """Least and greatest x and y: x0, y0, x1, y1 [mm]."""
+        xs, ys = [x for x, _ in self.outline], [y for _, y in self.outline]
+        return min(xs), min(ys), max(xs), max(ys)

@@ -12,7 +12,7 @@ from ..model.plan import Plan, PlanWarning
 from ..model.rig import Rig
 from ..sequence.order import best_order
 from ..sequence.work import Work
-from .assemble import assembled, cut_minutes
+from .assemble import assembled
 from .clock import Clock
 from .layouts import Group, groups_of, lay_out_all
 from .settle import settled
@@ -65,7 +65,7 @@ class _Candidate:
 
     def cost(self, price_per_minute: float) -> float:
         """Plates and, where a minute has a price, time."""
-        minutes = sum(cut_minutes(cut.minutes) for cut in self.work.cuts)
+        minutes = sum(cut.minutes.total for cut in self.work.cuts)
         return sum(plate.ware.cost for plate in self.plates) + price_per_minute * minutes
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from ..layout.solve import Layout
+from ..model.expect import expected_sizes
 from ..model.job import Job
 from ..model.part import Rectangle
 from ..model.plan import SCHEMA, Bound, OrderBound, PartLine, Plan, PlanPlate, PlanWarning, Proof, Totals
@@ -53,7 +55,7 @@ def assembled(
         plates=plates,
         pieces=tuple(work.pieces),
         cuts=tuple(work.cuts),
-        parts=_part_lines(job, work),
+        parts=_part_lines(job, rig, work),
         totals=totals,
         proof=_proof(rig, layouts, totals, work),
         warnings=tuple(dict.fromkeys(warnings + _plate_warnings(job, rig, bench, work))),
@@ -79,14 +81,16 @@ def _plan_plate(each: UsedPlate) -> PlanPlate:
     )
 
 
-def _part_lines(job: Job, work: Work) -> tuple[PartLine, ...]:
+def _part_lines(job: Job, rig: Rig, work: Work) -> tuple[PartLine, ...]:
+    pieces = {piece.id: piece for piece in work.pieces}
+    expected = expected_sizes(pieces, work.cuts, fence_step=rig.fence_step, fence_scale=rig.fence_scale)
     lines = []
     for index, part in enumerate(job.parts):
         sizes, spreads = [], []
         for name, (leaf, _) in work.leaves.items():
             if leaf.part == index:
-                size = work.sizes[name]
-                width, length, wide, long = size.y, size.x, size.y_spread, size.x_spread
+                size = expected[name]
+                width, length, wide, long = size.y, size.x, size.off_y, size.off_x
                 if leaf.turned:
                     width, length, wide, long = length, width, long, wide
                 off = 2 * part.allowance
@@ -110,17 +114,17 @@ def _part_lines(job: Job, work: Work) -> tuple[PartLine, ...]:
 
 def _totals(plates: Sequence[PlanPlate], work: Work) -> Totals:
     cuts = work.cuts
-    area = {piece.id: _area(piece.outline) for piece in work.pieces}
     whole = sum(plate.length * plate.width for plate in plates)
 
     def of_kind(kind: str) -> float:
-        return sum(area[piece.id] for piece in work.pieces if piece.kind == kind)
+        boxes = (piece.box for piece in work.pieces if piece.kind == kind)
+        return sum((x1 - x0) * (y1 - y0) for x0, y0, x1, y1 in boxes)
 
     return Totals(
         plates=len(plates),
         cost=sum(plate.cost for plate in plates),
         arc_minutes=sum(cut.minutes.arc for cut in cuts),
-        minutes=sum(cut_minutes(cut.minutes) for cut in cuts),
+        minutes=sum(cut.minutes.total for cut in cuts),
         starts=sum(len(cut.passes) for cut in cuts),
         fence_settings=sum(cut.setup.fence for cut in cuts),
         end_stop_settings=sum(cut.setup.end_stop for cut in cuts),
@@ -133,23 +137,13 @@ def _totals(plates: Sequence[PlanPlate], work: Work) -> Totals:
     )
 
 
-def cut_minutes(minutes: object) -> float:
-    """All minutes of a cut together."""
-    return float(sum(to_record(minutes).values()))
-
-
-def _area(outline: Sequence[tuple[float, float]]) -> float:
-    xs, ys = [p[0] for p in outline], [p[1] for p in outline]
-    return (max(xs) - min(xs)) * (max(ys) - min(ys))
-
-
 def _proof(rig: Rig, layouts: list[Layout], totals: Totals, work: Work) -> Proof:
     plates = sum(layout.bound.plates for layout in layouts)
     cost = sum(layout.bound.cost for layout in layouts)
-    cost = min(cost, totals.cost)  # the sums are of binary fractions; a bound may not pass what was found
-    proven = abs(cost - totals.cost) <= 1e-9 * max(1.0, totals.cost)
     complete = not any(layout.short for layout in layouts)
-    plates = min(plates, totals.plates)
+    if not complete:  # the bounds are for all parts; of a plan for some of them they say no more than this
+        plates, cost = min(plates, totals.plates), min(cost, totals.cost)
+    proven = math.isclose(cost, totals.cost)  # the sums are of binary fractions
     return Proof(
         plates=Bound(
             found=totals.plates,
@@ -164,7 +158,7 @@ def _proof(rig: Rig, layouts: list[Layout], totals: Totals, work: Work) -> Proof
             proven=complete and proven,
         ),
         setups=OrderBound(found=totals.fence_settings, bound=settings_bound(work.cuts)),
-        minutes=OrderBound(found=totals.minutes, bound=min(totals.minutes, minutes_bound(rig, work.cuts))),
+        minutes=OrderBound(found=totals.minutes, bound=minutes_bound(rig, work.cuts)),
     )
 
 

@@ -15,8 +15,8 @@ from ..model.job import Job
 from ..model.part import Part
 from ..model.plate import Plate
 from ..model.rig import Process, Rig
-from ..rig.rules import cut_rules, process_for
-from .settle import all_lengths, same_stock, word
+from ..rig.rules import cut_rules, process_for, word
+from .settle import all_lengths, same_stock
 
 
 @dataclass(frozen=True)

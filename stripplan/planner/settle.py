@@ -15,7 +15,7 @@ from ..model.plan import PlanWarning
 from ..model.plate import Plate
 from ..model.rig import Process, Rig
 from ..rig.duty import duty_at
-from ..rig.rules import SAME_THICKNESS, process_for
+from ..rig.rules import SAME_THICKNESS, process_for, word
 
 T = TypeVar("T")
 
@@ -34,7 +34,7 @@ def settled(job: Job, rig: Rig) -> tuple[Job, list[PlanWarning]]:
     warnings: list[PlanWarning] = []
     job = _filled(job, rig, warnings)
     _priced_alike(job)
-    _stripall_lengths(job)
+    _strip_lengths(job)
     _arcs_allowed(job, rig)
     job = _rounded(job, rig, warnings)
     return job, warnings
@@ -143,10 +143,6 @@ def _part_filled(part: Part, plates: Sequence[Plate]) -> Part:
     return replace(part, material=material, thickness=thickness)
 
 
-def word(material: str | None) -> str:
-    return " ".join((material or "").lower().split())
-
-
 def _priced_alike(job: Job) -> None:
     with_cost = [p.name for p in job.plates if p.cost is not None]
     with_mass = [p.name for p in job.plates if p.price_per_kg is not None]
@@ -162,7 +158,7 @@ def _priced_alike(job: Job) -> None:
         )
 
 
-def _stripall_lengths(job: Job) -> None:
+def _strip_lengths(job: Job) -> None:
     faults = []
     for part in job.parts:
         if isinstance(part, Strip):

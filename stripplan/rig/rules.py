@@ -48,7 +48,7 @@ def fits(process: Process, plate: Plate) -> bool:
     """Whether a process is for that material and thickness."""
     return (
         plate.thickness is not None
-        and _word(process.material) == _word(plate.material or "")
+        and word(process.material) == word(plate.material)
         and abs(process.thickness - plate.thickness) <= SAME_THICKNESS + 1e-9
     )
 
@@ -87,8 +87,9 @@ def longest_by_duty(rig: Rig, process: Process) -> float:
     return travel - 2 * (rig.lead_in + rig.end_stop_step) - max(rig.overrun_max, rig.two_pass_overlap, rig.end_stop_min)
 
 
-def _word(material: str) -> str:
-    return " ".join(material.lower().split())
+def word(material: str | None) -> str:
+    """A material's name as it is compared: case and spaces do not matter."""
+    return " ".join((material or "").lower().split())
 
 
 def _plate_words(plate: Plate) -> str:
@@ -102,7 +103,7 @@ def _offer(names: list[str]) -> str:
 def _nearest(rig: Rig, plate: Plate) -> str:
     if not rig.processes:
         return "none: the rig has no process at all"
-    same = [each for each in rig.processes if _word(each.material) == _word(plate.material or "")]
+    same = [each for each in rig.processes if word(each.material) == word(plate.material)]
     thickness = plate.thickness or 0.0
     best = min(same or rig.processes, key=lambda each: (abs(each.thickness - thickness), each.name))
     return f"{best.name!r} ({best.material}, {best.thickness:g} mm)"

@@ -43,11 +43,6 @@ def fence_setting(rig: Rig, width: float, kerf: float) -> FenceSetting:
     return FenceSetting(offset, reading, round(rig.fence_zero + rig.fence_scale * reading - offset, 9))
 
 
-def fence_reaches(rig: Rig, width: float, kerf: float) -> bool:
-    """Whether the fence can be set for a piece of `width` on it."""
-    return rig.fence_min - _EPS <= fence_offset(width, kerf) <= rig.fence_max + _EPS
-
-
 def greatest_end_stop(rig: Rig) -> float:
     """Greatest end stop that can be set, not beyond the stroke [mm]; the S of every limit.
 

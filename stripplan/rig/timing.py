@@ -31,15 +31,6 @@ def handling_seconds(rig: Rig, base: float, mass: float, *, two_person: bool) ->
     return (base + rig.seconds.per_kg * mass) * (rig.seconds.two_person if two_person else 1.0)
 
 
-def needs_two(rig: Rig, mass: float, longest: float) -> bool:
-    """Whether a piece is for two people or a hoist.
-
-    Above `two_person_mass`, or longer than `two_person_length` and above 0.6 of that mass (25 and 15 kg
-    with the built-in figures): common practice, no source.
-    """
-    return mass > rig.two_person_mass or (longest > rig.two_person_length and mass > 0.6 * rig.two_person_mass)
-
-
 def dial_for(rig: Rig, speed: float) -> float | None:
     """Mark on the speed dial for a travel speed [mm/min], straight between measured marks; None = no dial table.
 

@@ -11,13 +11,12 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from ..model.cut import Located, Segment
-from ..model.legal import beside_is_legal, reaches
+from ..model.legal import beside_is_legal, for_two, reaches
 from ..model.pattern import Blank, Leaf, Node, across
 from ..model.realise import EAST, NORTH, SOUTH, WEST, Choice, Side, Workpiece, choices, dressed, rest_alone, split
 from ..model.rig import Rig
 from ..model.rules import CutRules
 from ..rig.setting import FenceSetting, end_stops, fence_setting, longest_end_stop
-from ..rig.timing import needs_two
 
 TO_EAST, TO_NORTH, TO_WEST, TO_SOUTH = range(4)
 """Direction of travel in the plate frame."""
@@ -53,7 +52,8 @@ class Lay:
     @cached_property
     def two_person(self) -> bool:
         """Whether it is for two people or a hoist."""
-        return needs_two(self.stock.rig, self.mass, max(self.piece.length, self.piece.width))
+        rig, longest = self.stock.rig, max(self.piece.length, self.piece.width)
+        return for_two(self.mass, longest, mass_limit=rig.two_person_mass, length_limit=rig.two_person_length)
 
     @cached_property
     def ways(self) -> tuple[Way, ...]:

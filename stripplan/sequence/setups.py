@@ -33,7 +33,6 @@ class Change:
     fence: bool
     end_stop: bool
     quarter_turns: int
-    turn_over: bool
     fetch: bool
     push: bool
     clear: bool
@@ -72,7 +71,7 @@ def change(rig: Rig, bed: Bed, plate: int, lay: Lay, way: Way) -> Change:
         dress_seconds += way.stops[0][0] * s.dress_per_m / 1000
     clear = len(here) > (1 if stays else 0)
     return Change(
-        fence, stop_changes, turns, False, not stays, push, clear, stops,
+        fence, stop_changes, turns, not stays, push, clear, stops,
         (
             fence_seconds, stop_seconds, turn_seconds, over_seconds, fetch_seconds,
             s.push if push else 0.0, dress_seconds, s.clear if clear else 0.0,

@@ -1,4 +1,4 @@
-"""From the chosen order to the plan's pieces and cuts, with rests, minutes and the sizes to expect."""
+"""From the chosen order to the plan's pieces and cuts, with rests and minutes."""
 
 from __future__ import annotations
 
@@ -25,25 +25,14 @@ class BenchPlate:
     process: Process
 
 
-@dataclass(frozen=True)
-class Size:
-    """What a piece will measure along x and y [mm], and by how much setting the fence may be off (+-)."""
-
-    x: float
-    y: float
-    x_spread: float
-    y_spread: float
-
-
 @dataclass
 class Work:
-    """Pieces and cuts as they come into being. `sizes` has what each piece is expected to measure."""
+    """Pieces and cuts as they come into being; `leaves` are the pieces that are not cut any more, by id."""
 
     rig: Rig
     names: Sequence[str]
     pieces: list[Piece] = field(default_factory=list)
     cuts: list[Cut] = field(default_factory=list)
-    sizes: dict[str, Size] = field(default_factory=dict)
     leaves: dict[str, tuple[Leaf, Lay]] = field(default_factory=dict)
     _ids: dict[tuple[int, int], str] = field(default_factory=dict)
     _serial: dict[str, int] = field(default_factory=dict)
@@ -53,12 +42,12 @@ class Work:
     def run(self, plates: Sequence[BenchPlate], order: Ordered) -> Work:
         """Make every piece and cut of the order."""
         for number, plate in enumerate(plates):
-            self._add_piece(number, plate, plate.lay, None, Size(plate.lay.piece.length, plate.lay.piece.width, 0, 0))
+            self._add_piece(number, plate, plate.lay, None)
         for step, made in zip(order.steps, order.changes, strict=True):
             self._add_cut(plates[step.plate], step, made)
         return self
 
-    def _add_piece(self, number: int, plate: BenchPlate, lay: Lay, parent: str | None, size: Size) -> str:
+    def _add_piece(self, number: int, plate: BenchPlate, lay: Lay, parent: str | None) -> str:
         self._serial[plate.id] = self._serial.get(plate.id, 0) + 1
         name = f"{plate.id}-{self._serial[plate.id]}"
         node = lay.piece.node
@@ -70,7 +59,6 @@ class Work:
             )
         )
         self._ids[number, id(lay)] = name
-        self.sizes[name] = size
         if isinstance(node, Leaf):
             self.leaves[name] = (node, lay)
         return name
@@ -78,11 +66,7 @@ class Work:
     def _add_cut(self, plate: BenchPlate, step: Step, made: Change) -> None:
         way = step.way
         name = self._ids[step.plate, id(step.lay)]
-        sizes = self._expected(self.sizes[name], way)
-        ids = [
-            None if lay is None else self._add_piece(step.plate, plate, lay, name, size)
-            for lay, size in zip((way.right, way.left), sizes, strict=True)
-        ]
+        ids = [None if lay is None else self._add_piece(step.plate, plate, lay, name) for lay in (way.right, way.left)]
         minutes, rest = self._minutes(plate.process, made)
         fence = way.located == "fence"
         datum = way.lay.piece.edge(way.datum_side)
@@ -122,21 +106,6 @@ class Work:
             travel, face_up = (travel + 2) % 4, not face_up
         return tuple(passes)
 
-    def _expected(self, size: Size, way: Way) -> tuple[Size, Size]:
-        """Sizes of the products, right and left, with what the nearest mark of the scale is off by."""
-        along = way.lay.piece.direction == "along"
-        across, spread = (size.y, size.y_spread) if along else (size.x, size.x_spread)
-        kerf = way.lay.stock.rules.kerf
-        step = self.rig.fence_step * self.rig.fence_scale / 2 if way.located == "fence" else 0.5
-        on_fence = way.setting.offset - kerf / 2 + (way.setting.error if way.located == "fence" else 0.0)
-        found = []
-        for each, its_spread in ((on_fence, step), (across - on_fence - kerf, spread + step)):
-            if along:
-                found.append(Size(size.x, each, size.x_spread, its_spread))
-            else:
-                found.append(Size(each, size.y, its_spread, size.y_spread))
-        return found[0], found[1]
-
     def _minutes(self, process: Process, made: Change) -> tuple[Minutes, float]:
         """Time of a cut by cause, and the rest before it [min]; the clock moves on."""
         arc = arc_seconds(made.stops, process.travel_speed)
@@ -163,7 +132,6 @@ def _setup(step: Step, made: Change) -> SetUp:
         fence=made.fence,
         end_stop=made.end_stop,
         quarter_turns=made.quarter_turns,
-        turn_over=made.turn_over,
         fetch=made.fetch,
         push=made.push,
         clear=made.clear,

@@ -73,14 +73,9 @@ def plate_picture(plan: Plan, plate_id: str, *, around: float | None = None) -> 
     )
 
 
-def extent(piece: Piece) -> Box:
-    """x0, y0, x1, y1 of a piece [mm]."""
-    return _around(piece.outline)
-
-
 def piece_size(piece: Piece, units: Reading) -> str:
     """Size of a piece to read, longer side first."""
-    x0, y0, x1, y1 = extent(piece)
+    x0, y0, x1, y1 = piece.box
     long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
     return f"{show_length(long, *units)} x {show_length(short, *units)}"
 
@@ -259,7 +254,7 @@ def _labels(piece: Piece, units: Reading) -> list[Lines]:
 
 def _greatest(piece: Piece, lines: Lines) -> float:
     """Greatest height of a label that stays in its piece."""
-    x0, y0, x1, y1 = extent(piece)
+    x0, y0, x1, y1 = piece.box
     long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
     return min(0.55 * short / (1 + _PITCH * (len(lines) - 1)), 0.95 * long / max(map(_wide, lines)))
 
@@ -289,7 +284,7 @@ def _fitted(piece: Piece, lines: Lines, height: float, least: float, taken: Take
 
 def _set(piece: Piece, lines: Lines, height: float, along: float, aside: float) -> list[Text]:
     """A label moved from the middle of its piece by shares of the room that it has along and across it."""
-    x0, y0, x1, y1 = extent(piece)
+    x0, y0, x1, y1 = piece.box
     upright = (y1 - y0) > (x1 - x0)
     long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
     room_along = max(0.0, long - max(map(_wide, lines)) * height) / 2

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 Layer = Literal["PLATE", "PART", "CUT", "KERF", "OFFCUT", "SCRAP", "TEXT", "DIM"]
-LAYERS: tuple[Layer, ...] = ("PLATE", "KERF", "PART", "OFFCUT", "SCRAP", "CUT", "TEXT", "DIM")
 Point = tuple[float, float]
 
 

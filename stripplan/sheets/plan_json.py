@@ -14,7 +14,7 @@ _LISTS = ("plates", "pieces", "cuts", "parts", "warnings")
 
 def plan_text(plan: Plan) -> str:
     """plan.json: mm to six decimals, UTF-8 letters as they are. Raises ValueError for a number that is not finite."""
-    record = _rounded(to_record(plan))
+    record = rounded(to_record(plan))
     lines = []
     for key, value in record.items():
         if key in _LISTS and value:
@@ -29,14 +29,15 @@ def _json(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 
-def _rounded(value: Any) -> Any:
+def rounded(value: Any) -> Any:
+    """A record with its figures as the plan file carries them; ValueError for one that is not finite."""
     if isinstance(value, float):
         if not math.isfinite(value):
             raise ValueError(f"{value} cannot be written")
         near = round(value, 6)
         return int(near) if near.is_integer() else near
     if isinstance(value, dict):
-        return {key: _rounded(each) for key, each in value.items()}
+        return {key: rounded(each) for key, each in value.items()}
     if isinstance(value, list):
-        return [_rounded(each) for each in value]
+        return [rounded(each) for each in value]
     return value

@@ -6,40 +6,20 @@ import hashlib
 import json
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from ..model.piece import Piece
 from ..model.plan import Bound, PartLine, Plan, PlanPlate
 from ..model.record import to_record
+from .plan_json import rounded
 from .rows_bench import Bench, number, show_fine, show_mass, show_minutes
 from .rows_cut import cut_rows, two_people
 from .rows_kinds import CutRow, Fall, Field, Lie, Measure, OffcutRow, PartRow, Setting, Sheet, StockRow
 
 __all__ = [
-    "CutRow", "Fall", "Field", "Lie", "Measure", "OffcutRow", "PartRow", "Setting", "Sheet", "Step", "StockRow",
-    "offcut_rows", "plan_id", "proof_line", "sheet", "steps", "totals_rows",
+    "CutRow", "Fall", "Field", "Lie", "Measure", "OffcutRow", "PartRow", "Setting", "Sheet", "StockRow",
+    "plan_id", "sheet",
 ]  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Step:
-    """A cut as one line of a table, every field a plain string."""
-
-    number: str
-    plate: str
-    piece: str
-    bring: str
-    datum: str
-    fence: str
-    stop: str
-    speed: str
-    length: str
-    right: str
-    left: str
-    dress: str
-    passes: str
-    measure: str
 
 
 def sheet(plan: Plan) -> Sheet:
@@ -64,58 +44,10 @@ def sheet(plan: Plan) -> Sheet:
 
 
 def plan_id(plan: Plan) -> str:
-    """Eight characters that change whenever anything in the plan changes but its date."""
-    record = {key: value for key, value in to_record(plan).items() if key != "made_at"}
+    """Eight characters that change whenever anything in the plan file changes but its date."""
+    record = {key: value for key, value in rounded(to_record(plan)).items() if key != "made_at"}
     text = json.dumps(record, sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(text.encode()).hexdigest()[:8]
-
-
-def steps(plan: Plan) -> tuple[Step, ...]:
-    """All cuts in the order of work, one line each."""
-    return tuple(_step(row) for row in cut_rows(Bench(plan)))
-
-
-def _step(row: CutRow) -> Step:
-    measure = row.measure
-    return Step(
-        number=str(row.number),
-        plate=row.plate.text,
-        piece=f"{row.piece}, {row.size}",
-        bring=" ".join(row.bring),
-        datum=" ".join([f"{row.face.text}; fence: {row.on_fence.text}; start line: {row.leading.text}.", *row.marks]),
-        fence=row.fence.text,
-        stop=row.end_stop.text,
-        speed=f"dial {row.speed.text} ({row.travel_speed})" if row.dial else row.travel_speed,
-        length=row.length.text,
-        right=_fell(row.right),
-        left=_fell(row.left),
-        dress=" ".join(row.dress),
-        passes=" ".join(row.passes),
-        measure=f"{measure.piece}: {measure.expected} ({measure.low} to {measure.high})" if measure else "",
-    )
-
-
-def _fell(fall: Fall | None) -> str:
-    if fall is None:
-        return "nothing: the kerf takes it"
-    return ", ".join(each for each in (fall.piece, fall.name, fall.size, fall.doing) if each)
-
-
-def totals_rows(plan: Plan) -> tuple[tuple[str, str], ...]:
-    """What the job comes to: pairs of what and figure."""
-    return _totals(Bench(plan))
-
-
-def proof_line(plan: Plan) -> str:
-    """In one sentence, how good the number of plates is known to be."""
-    return _bound(plan.proof.plates, "plate")
-
-
-def offcut_rows(plan: Plan) -> tuple[str, ...]:
-    """What is left and worth keeping, one line each."""
-    bench = Bench(plan)
-    rows = (_offcut(bench, piece) for piece in plan.pieces if piece.kind == "offcut")
-    return tuple(f"{row.piece}: {row.size}, {row.material}, {row.mass}" for row in rows)
 
 
 # --- the job ------------------------------------------------------------------------------------------------------

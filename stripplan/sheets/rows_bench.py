@@ -7,29 +7,25 @@ lies. Where an edge came from (mill, or the cut that made it) stands beside its 
 
 from __future__ import annotations
 
-import math
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from ..model.cut import Cut, Point, Segment
+from ..model.cut import Cut, Segment
+from ..model.expect import Size, beside_the_torch, expected_sizes, to_the_right
 from ..model.piece import Piece
 from ..model.plan import Plan, PlanPlate
 from ..model.units import show_length
+from .draw import EDGE_LETTERS
 from .rows_kinds import Lie
 
-LETTERS = "ABCD"
 _NORMALS = ((0, -1), (1, 0), (0, 1), (-1, 0))
 SAME = 0.01
 """Two coordinates closer than this are one [mm]."""
 
 KERF_AND_RAIL = 0.25
 """Half a kerf is known to about 0.10 and a rail is straight to about 0.15 [mm]: common practice, no source."""
-
-MARKED_BY_HAND = 0.5
-"""A scribed line is followed to about this, plus or minus [mm]: common practice, no source."""
-
 
 # --- figures ------------------------------------------------------------------------------------------------------
 
@@ -103,7 +99,7 @@ class Bench:
     cut_in: dict[str, Cut] = field(default_factory=dict)
     made_by: dict[str, int] = field(default_factory=dict)
     count: dict[str, int] = field(default_factory=dict)
-    sizes: dict[str, _Size] = field(default_factory=dict)
+    sizes: dict[str, Size] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         plan = self.plan
@@ -117,7 +113,12 @@ class Bench:
             if piece.kind == "part":
                 seen[piece.part] += 1
                 self.count[piece.id] = seen[piece.part]
-        self.sizes = _expected_sizes(plan)
+        self.sizes = expected_sizes(
+            self.pieces,
+            plan.cuts,
+            fence_step=number(plan.rig, "fence_step", 0.5),
+            fence_scale=number(plan.rig, "fence_scale", 1.0),
+        )
 
     def long(self, mm: float) -> str:
         """A length in the job's units."""
@@ -125,7 +126,7 @@ class Bench:
 
     def size(self, piece: Piece) -> str:
         """Length x width, along x and along y of the plate."""
-        x0, y0, x1, y1 = bounds(piece.outline)
+        x0, y0, x1, y1 = piece.box
         return f"{self.long(x1 - x0)} × {self.long(y1 - y0)}"
 
     def area(self, mm2: float) -> str:
@@ -150,7 +151,7 @@ class Bench:
     def edge(self, name: str, letter: str) -> str:
         """An edge in words: its letter, and where it comes from."""
         origin = self._origin(name, letter)
-        state = self.plates[self.pieces[name].plate].edges[LETTERS.index(letter)]
+        state = self.plates[self.pieces[name].plate].edges[EDGE_LETTERS.index(letter)]
         return f"{letter} (cut {origin})" if origin else f"{letter} ({state})"
 
     def _origin(self, name: str, letter: str) -> int:
@@ -164,16 +165,9 @@ class Bench:
         return 0
 
 
-def bounds(outline: Iterable[Point]) -> tuple[float, float, float, float]:
-    """Least and greatest x and y of an outline: x0, y0, x1, y1."""
-    points = list(outline)
-    xs, ys = [p[0] for p in points], [p[1] for p in points]
-    return min(xs), min(ys), max(xs), max(ys)
-
-
 def side(piece: Piece, letter: str) -> float:
     """Where an edge of a piece lies: its x or y in the plate frame [mm]."""
-    x0, y0, x1, y1 = bounds(piece.outline)
+    x0, y0, x1, y1 = piece.box
     return {"A": y0, "B": x1, "C": y1, "D": x0}[letter]
 
 
@@ -184,7 +178,7 @@ def letter_towards(direction: tuple[float, float]) -> str:
     ('A', 'B')
     """
     dots = [direction[0] * nx + direction[1] * ny for nx, ny in _NORMALS]
-    return LETTERS[dots.index(max(dots))]
+    return EDGE_LETTERS[dots.index(max(dots))]
 
 
 def edge_letter(piece: Piece, edge: Segment) -> str:
@@ -198,67 +192,14 @@ def edge_letter(piece: Piece, edge: Segment) -> str:
 def lie_of(cut: Cut, pieces: Mapping[str, Piece]) -> Lie:
     """How the piece lies for the first pass of a cut."""
     (ax, ay), (bx, by) = cut.line
-    length = math.hypot(bx - ax, by - ay) or 1.0
-    dx, dy = (bx - ax) / length, (by - ay) / length
-    hand = 1.0 if cut.passes[0].face_up else -1.0
-    right = (hand * dy, -hand * dx)
-    x0, y0, x1, y1 = bounds(pieces[cut.piece].outline)
-    reach = [(x - ax) * right[0] + (y - ay) * right[1] for x in (x0, x1) for y in (y0, y1)]
-    half = cut.kerf / 2
+    right = to_the_right(cut)
+    on_fence, beside = beside_the_torch(cut, pieces[cut.piece])
     return Lie(
         right=letter_towards(right),
-        start=letter_towards((-dx, -dy)),
+        start=letter_towards((ax - bx, ay - by)),
         left=letter_towards((-right[0], -right[1])),
-        end=letter_towards((dx, dy)),
-        on_fence=max(0.0, max(reach) - half),
-        beside=max(0.0, -min(reach) - half),
+        end=letter_towards((bx - ax, by - ay)),
+        on_fence=max(0.0, on_fence),
+        beside=max(0.0, beside),
         along=cut.length,
     )
-
-
-# --- sizes to expect ----------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class _Size:
-    """What a piece will measure along x and y, and by how much setting the fence may be off, +- [mm]."""
-
-    x: float
-    y: float
-    off_x: float = 0.0
-    off_y: float = 0.0
-
-    def across(self, cut: Cut) -> tuple[float, float]:
-        return (self.y, self.off_y) if _along_x(cut) else (self.x, self.off_x)
-
-    def cut_to(self, cut: Cut, width: float, off: float) -> _Size:
-        if _along_x(cut):
-            return _Size(self.x, width, self.off_x, off)
-        return _Size(width, self.y, off, self.off_y)
-
-
-def _along_x(cut: Cut) -> bool:
-    (ax, ay), (bx, by) = cut.line
-    return abs(bx - ax) > abs(by - ay)
-
-
-def _expected_sizes(plan: Plan) -> dict[str, _Size]:
-    """Size to expect of every piece: what the nearest mark of the scale is off by, carried from cut to cut."""
-    found: dict[str, _Size] = {}
-    pieces = {piece.id: piece for piece in plan.pieces}
-    for piece in plan.pieces:
-        if piece.parent is None:
-            x0, y0, x1, y1 = bounds(piece.outline)
-            found[piece.id] = _Size(x1 - x0, y1 - y0)
-    half_step = number(plan.rig, "fence_step", 0.5) * number(plan.rig, "fence_scale", 1.0) / 2
-    for cut in plan.cuts:
-        whole = found[cut.piece]
-        off = half_step if cut.located == "fence" else MARKED_BY_HAND
-        on_fence = lie_of(cut, pieces).on_fence + (cut.reading_error or 0.0)
-        across, its_off = whole.across(cut)
-        for name, width, spread in zip(
-            cut.makes, (on_fence, across - on_fence - cut.kerf), (off, its_off + off), strict=True
-        ):
-            if name is not None:
-                found[name] = whole.cut_to(cut, width, spread)
-    return found

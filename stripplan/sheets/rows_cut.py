@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from ..model.cut import Cut, Point
+from ..model.legal import for_two
 from ..model.piece import Piece
 from ..model.units import show_speed
+from .draw import EDGE_LETTERS
 from .rows_bench import (
     KERF_AND_RAIL,
-    LETTERS,
     SAME,
     Bench,
-    bounds,
     edge_letter,
     lie_of,
     number,
@@ -90,10 +90,10 @@ def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence:
 
 
 def two_people(bench: Bench, piece: Piece) -> bool:
-    """Above the rig's mass, or longer than its length and above 0.6 of that mass, a piece is for two."""
-    rig, (x0, y0, x1, y1) = bench.plan.rig, bounds(piece.outline)
+    """Whether a piece is for two people, by the rig's limits."""
+    rig, (x0, y0, x1, y1) = bench.plan.rig, piece.box
     mass, length = number(rig, "two_person_mass", 25.0), number(rig, "two_person_length", 2000.0)
-    return piece.mass >= mass or (max(x1 - x0, y1 - y0) > length and piece.mass > 0.6 * mass)
+    return for_two(piece.mass, max(x1 - x0, y1 - y0), mass_limit=mass, length_limit=length)
 
 
 def _stops(bench: Bench, cut: Cut) -> str:
@@ -180,7 +180,7 @@ def _marks(bench: Bench, cut: Cut, fence: float | None) -> tuple[str, ...]:
 
 def _corner(piece: Piece, point: Point) -> str:
     """Letters of the two edges that meet nearest to a point."""
-    off = {each: abs(side(piece, each) - (point[0] if each in "BD" else point[1])) for each in LETTERS}
+    off = {each: abs(side(piece, each) - (point[0] if each in "BD" else point[1])) for each in EDGE_LETTERS}
     upright, level = min("BD", key=lambda each: off[each]), min("AC", key=lambda each: off[each])
     return "".join(sorted(level + upright))
 

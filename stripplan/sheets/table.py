@@ -6,7 +6,6 @@ import csv
 import io
 
 from ..model.plan import Plan
-from ..model.record import to_record
 from ..model.units import show_length
 from .rows import Fall, sheet
 
@@ -31,7 +30,7 @@ def cut_list(plan: Plan) -> str:
         cells = [
             str(cut.number), row.plate.text, row.piece, row.size, "; ".join(row.bring), row.on_fence.text, row.leading.text,
             row.fence.text, offset, row.end_stop.text, row.travel_speed, row.length.text, _falls(row.right), _falls(row.left),
-            "; ".join(row.dress), "; ".join(row.passes), f"{sum(to_record(cut.minutes).values()):.2f}",
+            "; ".join(row.dress), "; ".join(row.passes), f"{cut.minutes.total:.2f}",
         ]  # fmt: skip
         writer.writerow([harmless(cell) for cell in cells])
     return "\ufeff" + stream.getvalue()

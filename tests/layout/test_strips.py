@@ -29,7 +29,7 @@ def world(
     stocks = tuple(
         Stock(
             plate=n, length=1, width=width, full_length=1, full_width=width, trims=(0, 0, 0, 0), kerf=kerf,
-            narrowest=narrowest, longest_cut=10**9, cost=costs[n] if costs else 1.0, limit=limits[n] if limits else None,
+            narrowest=narrowest, cost=costs[n] if costs else 1.0, limit=limits[n] if limits else None,
             rules=RULES,
         )
         for n, width in enumerate(capacity)

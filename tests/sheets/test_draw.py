@@ -11,7 +11,7 @@ import pytest
 from stripplan.model.cut import Cut
 from stripplan.model.plan import Plan
 from stripplan.model.units import show_length
-from stripplan.sheets.draw import Box, extent, meet, plate_picture, text_box
+from stripplan.sheets.draw import Box, meet, plate_picture, text_box
 from stripplan.sheets.picture import Outline, Picture
 
 from .plans import PLANS
@@ -79,7 +79,7 @@ def _overlap(one: Box, other: Box) -> float:
 def test_each_label_stays_in_its_piece_and_each_part_has_one(name: str) -> None:
     """A label lies in exactly one piece; every part and offcut is named, by its id if nothing longer fits."""
     made, picture = shown(name)
-    ends = {each.id: extent(each) for each in made.pieces if each.kind in ("part", "offcut", "scrap")}
+    ends = {each.id: each.box for each in made.pieces if each.kind in ("part", "offcut", "scrap")}
     labels = [text_box(each) for each in picture.texts if not each.bold]
     homes = [[key for key, box in ends.items() if holds(box, label)] for label in labels]
     assert all(len(each) == 1 for each in homes)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import re
+from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 
@@ -13,9 +15,11 @@ from stripplan.model.job import Job, Options
 from stripplan.model.part import Rectangle
 from stripplan.model.plan import Bound, Plan, PlanWarning
 from stripplan.model.plate import Plate
+from stripplan.model.record import from_record
 from stripplan.model.rig import Process, Rig
 from stripplan.planner import plan
 from stripplan.sheets import rows
+from stripplan.sheets.plan_json import plan_text
 from stripplan.sheets.rows_bench import edge_letter, scale_figure, show_minutes
 from stripplan.sheets.rows_kinds import CutRow
 
@@ -318,11 +322,11 @@ def test_inch_job_has_no_bare_millimetres() -> None:
 def test_proof_says_proven_or_not() -> None:
     """The proof line tells found, least and whether that is proven, in words."""
     made = frame_plan()
-    assert rows.proof_line(made).startswith("1 plate; at least 1 is needed (")
-    assert rows.proof_line(made).endswith(": proven.")
+    assert rows.sheet(made).proof[0].startswith("1 plate; at least 1 is needed (")
+    assert rows.sheet(made).proof[0].endswith(": proven.")
     open_bound = Bound(found=3, bound=1.2, how="material bound", proven=False)
     worse = replace(made, proof=replace(made.proof, plates=open_bound))
-    assert rows.proof_line(worse) == "3 plates; at least 2 are needed (material bound): not proven best."
+    assert rows.sheet(worse).proof[0] == "3 plates; at least 2 are needed (material bound): not proven best."
 
 
 def test_doubtful_settings_are_named() -> None:
@@ -335,9 +339,9 @@ def test_doubtful_settings_are_named() -> None:
 
 def test_cost_without_prices_is_labelled_as_area() -> None:
     """Where no plate has a price the cost is plate area and says so."""
-    assert dict(rows.totals_rows(two_plate_plan()))["plate cost"].endswith("m² (no price given)")
+    assert dict(rows.sheet(two_plate_plan()).totals)["plate cost"].endswith("m² (no price given)")
     assert any(line.startswith("Plate area in m² 0.25") for line in rows.sheet(two_plate_plan()).proof)
-    assert dict(rows.totals_rows(frame_plan()))["plate cost"] == "180.00"
+    assert dict(rows.sheet(frame_plan()).totals)["plate cost"] == "180.00"
     assert any(line.startswith("Plate cost 180.00") for line in rows.sheet(frame_plan()).proof)
 
 
@@ -362,14 +366,12 @@ def test_plan_id_follows_the_content_and_not_the_date() -> None:
     assert rows.plan_id(replace(made, cuts=(*made.cuts[:-1], longer))) != rows.plan_id(made)
 
 
-def test_steps_are_plain_strings_and_offcuts_are_listed() -> None:
-    """The one-line form of the cuts holds strings alone; each offcut of the plan has its line."""
+def test_every_cut_and_every_offcut_has_its_row() -> None:
+    """Rows of cuts carry the plan's numbers in its order; each offcut of the plan has its line."""
     made = frame_plan()
-    for step, cut in zip(rows.steps(made), made.cuts, strict=True):
-        assert all(isinstance(value, str) for value in vars(step).values())
-        assert step.number == str(cut.number)
+    assert [row.number for row in rows.sheet(made).cuts] == [cut.number for cut in made.cuts]
     kept = [piece.id for piece in made.pieces if piece.kind == "offcut"]
-    assert [line.split(":")[0] for line in rows.offcut_rows(made)] == kept
+    assert [row.piece for row in rows.sheet(made).offcuts] == kept
 
 
 @pytest.mark.parametrize(
@@ -378,3 +380,10 @@ def test_steps_are_plain_strings_and_offcuts_are_listed() -> None:
 def test_minutes_are_read_easily(minutes: float, shown: str) -> None:
     """Seconds below a minute, minutes and seconds below an hour, hours and minutes above."""
     assert show_minutes(minutes) == shown
+
+
+@pytest.mark.parametrize("make", PLANS)
+def test_plan_id_is_the_same_for_the_plan_read_from_its_file(make: Callable[[], Plan]) -> None:
+    """A sheet made from plan.json carries the id of the sheet made with it."""
+    read = from_record(Plan, json.loads(plan_text(make())))
+    assert rows.plan_id(read) == rows.plan_id(make())
