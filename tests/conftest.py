@@ -1,6 +1,19 @@
 """Settings of all tests."""
 
+import getpass
+import os
+import tempfile
+from pathlib import Path
+
 from hypothesis import HealthCheck, settings
+
+from stripplan.layout import kernel
 
 settings.register_profile("default", deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
 settings.load_profile("default")
+
+# The tree may be one without a compiled search: build it aside, for these tests and the commands that they run.
+if kernel.SWITCH not in os.environ and not (kernel.HERE / kernel.library_name()).exists():
+    made = kernel.build(Path(tempfile.gettempdir()) / f"stripplan-tests-{getpass.getuser()}")
+    if made is not None:
+        os.environ[kernel.SWITCH] = str(made.parent)

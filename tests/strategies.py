@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, Options
-from stripplan.model.part import Part, Rectangle, Strip
+from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Strip
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 
@@ -54,7 +54,7 @@ _lengths = st.one_of(st.integers(15, 400).map(float), st.integers(60, 1600).map(
 
 @st.composite
 def parts(draw: st.DrawFn, number: int) -> Part:
-    """A strip or a rectangle, now and then with allowance, tolerance, rolling direction or square edges."""
+    """A strip or a rectangle, now and then with allowance, tolerance, rolling direction or square edges, or a filler."""
     shared = {
         "name": f"part {number}",
         "width": draw(_lengths),
@@ -62,8 +62,11 @@ def parts(draw: st.DrawFn, number: int) -> Part:
         "allowance": draw(st.sampled_from([0.0, 0.0, 0.5])),
         "tolerance": draw(st.sampled_from([None, None, 6.0])),
         "rolling": draw(st.sampled_from(["free", "free", "length", "width"])),
-        "square": draw(st.sampled_from(["none", "none", "none", "long", "all"])),
     }
+    if number > 1 and draw(st.integers(0, 3)) == 0:
+        shared |= {"filler": True, "quantity": draw(st.sampled_from([AS_MANY_AS_FIT, 1, 5]))}
+    else:
+        shared["square"] = draw(st.sampled_from(["none", "none", "none", "long", "all"]))
     if draw(st.integers(0, 2)) == 0:
         return Strip(**shared)
     return Rectangle(**shared, length=draw(_lengths), rotate=draw(st.booleans()))
@@ -99,5 +102,6 @@ def jobs(draw: st.DrawFn) -> Job:
             effort=Effort(seed=draw(st.integers(0, 9)), steps=4),
             partial=True,
             depth=draw(st.sampled_from([None, None, 2, 3])),
+            fill=draw(st.sampled_from(["scrap", "offcuts", "all"])),
         ),
     )

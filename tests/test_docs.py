@@ -23,6 +23,7 @@ from stripplan.cli.main import main
 from stripplan.files.schema import job_schema, rig_schema
 from stripplan.files.tables import HEADERS
 from stripplan.model import cut, job, piece, plan, rig
+from stripplan.model.offcut import OFFCUT_WEIGHT_KEYS
 from stripplan.version import VERSION
 
 from .cli.running import clean_environment
@@ -172,8 +173,8 @@ def test_keys_of_files_and_of_the_reference_agree(title: str, schema: dict[str, 
 
 DEFAULTS = {
     "`[[plate]]`": {"offcut": "false", "measured": "false", "out_of_square": "0", "rolling": "none"},
-    "`[[part]]`": {"quantity": "1", "rolling": "free", "rotate": "true", "allowance": "0", "square": "none"},
-    "`[options]`": {"trim": "0", "seed": "1", "partial": "false"},
+    "`[[part]]`": {"filler": "false", "rolling": "free", "rotate": "true", "allowance": "0", "square": "none"},
+    "`[options]`": {"trim": "0", "seed": "1", "partial": "false", "good_enough": "0", "fill": "offcuts"},
 }
 
 
@@ -215,8 +216,9 @@ def test_every_key_of_the_plan_file_is_in_the_reference() -> None:
 
 
 def test_every_cause_of_weights_is_in_the_reference() -> None:
-    """Causes that can be weighed are listed beside `weights`."""
-    assert [key for key in job.WEIGHT_KEYS if f"`{key}`" not in rows("`[options]`")["weights"][2]] == []
+    """Causes that can be weighed are listed beside `weights`, what makes offcuts valuable beside `offcut_weights`."""
+    for name, keys in (("weights", job.WEIGHT_KEYS), ("offcut_weights", OFFCUT_WEIGHT_KEYS)):
+        assert [key for key in keys if f"`{key}`" not in rows("`[options]`")[name][2]] == []
 
 
 def test_every_column_of_a_list_is_in_the_reference() -> None:

@@ -13,7 +13,8 @@ import click
 from ..errors import Fault, InputError
 
 if TYPE_CHECKING:
-    from ..model.job import Job, Units
+    from ..model.job import Fill, Job, Units
+    from ..model.part import Part
     from ..model.rig import Rig
 
 T = TypeVar("T")
@@ -27,6 +28,7 @@ class Given:
 
     what: tuple[str, ...]
     plates: tuple[str, ...]
+    fillers: tuple[str, ...]
     cut_list: Path | None
     material: str | None
     trim: str | None
@@ -36,6 +38,9 @@ class Given:
     seed: int | None
     steps: int | None
     seconds: float | None
+    good_enough: str | None
+    stop_after: int | None
+    fill: Fill | None
     partial: bool
     page: Literal["a4", "letter"]
     as_json: bool
@@ -54,7 +59,25 @@ def job_and_rig(given: Given) -> tuple[Job, Rig]:
         read = read_job(_job_file(given))
         _tell(read.notes)
         job, rig = read.job, load_rig(given.rig) if given.rig else read.rig
-    return _with_options(job, given), rig
+    return _with_options(_with_fillers(job, given), given), rig
+
+
+def _with_fillers(job: Job, given: Given) -> Job:
+    """The job with the fillers of the command after its own parts."""
+    if not given.fillers:
+        return job
+    from ..files.arguments import parse_filler
+    from ..files.job_toml import check_job
+
+    units, faults = given.units or job.units, list[Fault]()
+    fillers: list[Part] = _each(
+        given.fillers, lambda word, number: parse_filler(word, units=units, number=number), faults
+    )
+    if faults:
+        raise InputError(faults)
+    job = replace(job, parts=(*job.parts, *fillers))
+    check_job(job, "the command")
+    return job
 
 
 def _job_file(given: Given) -> Path:
@@ -130,13 +153,22 @@ def _with_options(job: Job, given: Given) -> Job:
     from ..model.units import parse_length
 
     units = given.units or job.units
-    effort = {key: getattr(given, key) for key in ("seed", "steps", "seconds") if getattr(given, key) is not None}
+    from ..files.values import ValueRefusedError, read_share
+
+    keys = ("seed", "steps", "seconds", "stop_after")
+    effort = {key: getattr(given, key) for key in keys if getattr(given, key) is not None}
     try:
+        if given.good_enough is not None:
+            effort["good_enough"] = read_share(given.good_enough)
         options = replace(
             job.options, effort=replace(job.options.effort, **effort), partial=job.options.partial or given.partial
         )
         if given.trim is not None:
             options = replace(options, trim=parse_length(given.trim, units))
+        if given.fill is not None:
+            options = replace(options, fill=given.fill)
+    except ValueRefusedError as error:
+        raise InputError(Fault("option", "--good-enough", error.said, error.hint)) from None
     except ValueError as error:
         raise InputError(Fault("option", "the command", str(error))) from None
     return replace(job, options=options, units=units)

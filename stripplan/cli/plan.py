@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import click
 
 from .given import Given, folder_name, job_and_rig, made_at
-from .show import show_job, show_plan
+from .show import is_priced, show_job, show_plan
 
 if TYPE_CHECKING:
     from ..model.job import Job
@@ -29,6 +29,18 @@ if TYPE_CHECKING:
 @click.option(
     "--list", "cut_list", type=click.Path(path_type=Path), metavar="LIST.csv", help="A list of parts, one a row."
 )
+@click.option(
+    "--filler",
+    "fillers",
+    multiple=True,
+    metavar="WIDTHxLENGTH[*N]",
+    help="A part to make from what is left, as 60x60; may be repeated.",
+)
+@click.option(
+    "--fill",
+    type=click.Choice(["scrap", "offcuts", "all"]),
+    help="What fillers are taken from; offcuts, if left out: the most valuable one is spared.",
+)
 @click.option("--material", help="Material of the plates given by --plate.")
 @click.option("--trim", metavar="LENGTH", help="Scrap to take off mill edges that would become a part's edge.")
 @click.option("--rig", metavar="RIG.toml", help="Rig file or profile name; left out: the job's, or the built-in one.")
@@ -42,6 +54,14 @@ if TYPE_CHECKING:
 @click.option("--seed", type=click.IntRange(0), help="Seed of the search; same seed and steps, same plan.")
 @click.option("--steps", type=click.IntRange(0), help="Search steps; more may find a better plan.")
 @click.option("--seconds", type=float, help="Cap on the search time.")
+@click.option(
+    "--good-enough", metavar="SHARE", help="Stop once the cost is proven within this share of the least, as 2%."
+)
+@click.option(
+    "--stop-after",
+    type=click.IntRange(0),
+    help="Stop after so many steps in all: steps_done of a plan, to get it again.",
+)
 @click.option("--partial", is_flag=True, help="Plan the rest where some part cannot be made.")
 @click.option(
     "--page", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the sheet."
@@ -72,7 +92,7 @@ def plan(**options: Any) -> None:
         from ..sheets.folder import check_folder
 
         check_folder(folder)
-    made = _planned(job, rig, bar=talk and sys.stderr.isatty())
+    made = _planned(job, rig, line=talk and sys.stderr.isatty())
     files = _written(made, folder, given.page)
     if given.as_json:
         from ..sheets.plan_json import plan_text
@@ -82,22 +102,13 @@ def plan(**options: Any) -> None:
         show_plan(made, folder, [path.name for path in files])
 
 
-def _planned(job: Job, rig: Rig, *, bar: bool) -> Plan:
-    """The plan; on a terminal a bar tells what is being worked on."""
+def _planned(job: Job, rig: Rig, *, line: bool) -> Plan:
+    """The plan; on a terminal a line tells how the search gets on, and Ctrl-C ends it with the best so far."""
     from ..planner import plan as front_door
+    from .watch import Watch
 
-    if not bar:
-        return front_door(job, rig, made_at=made_at())
-    with click.progressbar(
-        length=100, label="Planning", file=sys.stderr, show_eta=False, item_show_func=_words
-    ) as shown:
-        return front_door(
-            job, rig, made_at=made_at(), progress=lambda words, share: shown.update(int(100 * share) - shown.pos, words)
-        )
-
-
-def _words(words: str | None) -> str:
-    return words or ""
+    with Watch(line=line, unit=job.currency if is_priced(job) else "m²") as watch:
+        return front_door(job, rig, made_at=made_at(), progress=watch.tell, stop=watch.stop)
 
 
 def _written(made: Plan, folder: Path | None, page: Literal["a4", "letter"]) -> tuple[Path, ...]:

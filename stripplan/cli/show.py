@@ -22,7 +22,7 @@ def show_job(job: Job) -> None:
     """The list as it was understood, before any work is done, so that a slip of the finger shows."""
     rows = [("", "part", "width", "length", "quantity")]
     rows += [(str(number), *_part_row(part, job.units)) for number, part in enumerate(job.parts, 1)]
-    rows.append(("", "", "", "in all", str(sum(part.quantity for part in job.parts))))
+    rows.append(("", "", "", "in all", str(sum(part.wanted for part in job.parts))))
     click.echo(f"{job.name}, sizes in {'inches' if job.units == 'in' else 'mm'}")
     for line in table(rows, right=(0, 2, 3, 4)):
         click.echo(f"  {line}")
@@ -30,12 +30,23 @@ def show_job(job: Job) -> None:
         click.echo(f"  from {_plate_words(plate, job.units)}")
 
 
+def is_priced(job: Job) -> bool:
+    """Whether plates have prices; without them cost is plate area in m2."""
+    return any(plate.cost is not None or plate.price_per_kg is not None for plate in job.plates)
+
+
 def _part_row(part: Part, units: str) -> tuple[str, str, str, str]:
     from ..model.part import Rectangle
     from ..model.units import show_length
 
     length = show_length(part.length, units, 64) if isinstance(part, Rectangle) else "as long as the plate"
-    return part.name, show_length(part.width, units, 64), length, str(part.quantity)
+    return part.name, show_length(part.width, units, 64), length, _quantity(part)
+
+
+def _quantity(part: Part) -> str:
+    if not part.filler:
+        return str(part.quantity)
+    return "filler, as many as fit" if part.most is None else f"filler, at most {part.most}"
 
 
 def _plate_words(plate: Plate, units: str) -> str:
@@ -57,6 +68,7 @@ def show_plan(made: Plan, folder: Path, files: Sequence[str]) -> None:
     click.echo()
     for name in ON_SCREEN:
         _item(name, [figures[name]])
+    _item("fillers", [f"{row.name}, {row.size}: {row.made} made" for row in rows.parts if row.filler])
     _item("proof", rows.proof)
     _item("left", [f"{row.piece}, {row.size}, {row.mass}" for row in rows.offcuts])
     _item("heed", [*rows.measure_first, *rows.warnings])

@@ -1,8 +1,9 @@
 """Plates and parts as words on the command line.
 
 A part is WIDTHxQUANTITY (a strip) or WIDTHxLENGTHxQUANTITY, a plate LENGTHxWIDTH or LENGTHxWIDTHxTHICKNESS,
-each with `name=` in front if wanted and units on any length; a plate may end in *N, how many there are. The
-last number of a part is always its quantity: `50x600` is 600 strips, and whoever calls says so to the person.
+a filler WIDTHxLENGTH, each with `name=` in front if wanted and units on any length; a plate may end in *N, how
+many there are, a filler in *N, how many at most. The last number of a part is always its quantity: `50x600` is 600
+strips, and whoever calls says so to the person.
 """
 
 from __future__ import annotations
@@ -10,13 +11,14 @@ from __future__ import annotations
 import re
 
 from ..errors import Fault, InputError
-from ..model.part import Part, Rectangle, Strip
+from ..model.part import AS_MANY_AS_FIT, Part, Rectangle, Strip
 from ..model.plate import Plate
 from ..model.units import UnitError, parse_length
 from .faults import shortened
 from .values import MOST_PARTS, ValueRefusedError, read_name
 
 PART_FORM = "write WIDTHxQUANTITY as 50x6, or WIDTHxLENGTHxQUANTITY as 120x300x2"
+FILLER_FORM = "write WIDTHxLENGTH as 60x60, and *20 for at most 20 of them"
 PLATE_FORM = "write LENGTHxWIDTH as 2000x1000, or LENGTHxWIDTHxTHICKNESS as 2000x1000x6, and *3 for three of them"
 
 
@@ -38,6 +40,34 @@ def parse_part(text: str, *, units: str = "mm", number: int) -> Part:
     return Strip(name=name, width=width, quantity=quantity)
 
 
+def parse_filler(text: str, *, units: str = "mm", number: int) -> Part:
+    """A filler from one word; without a name it is filler `number`. Raises InputError.
+
+    >>> parse_filler("pad=60x60*20", number=1).most, parse_filler("60x60", number=1).most
+    (20, None)
+    """
+    name, body = _named(text, f"filler {number}")
+    size, star, count = body.partition("*")
+    numbers = _split(size)
+    if len(numbers) == 3 and not star:
+        hint = f"for at most {numbers[2]} of them write {'x'.join(numbers[:2])}*{numbers[2]}"
+        hint = hint if len(hint) < 90 else FILLER_FORM
+        raise InputError(Fault("filler", shortened(text), "a filler has two sizes", hint))
+    if len(numbers) != 2:
+        raise InputError(Fault("filler", shortened(text), "this is no filler", FILLER_FORM))
+    if star and not _is_count(count):
+        words = f"{shortened(count)} is no number of fillers from 1 to {MOST_PARTS}"
+        raise InputError(Fault("filler", shortened(text), words, FILLER_FORM))
+    width, length = [_above(each, units, text, FILLER_FORM) for each in numbers]
+    return Rectangle(
+        name=name, width=width, length=length, quantity=int(count) if star else AS_MANY_AS_FIT, filler=True
+    )
+
+
+def _is_count(text: str) -> bool:
+    return re.fullmatch(r"\s*[0-9]{1,7}\s*", text) is not None and 1 <= int(text) <= MOST_PARTS
+
+
 def parse_plate(text: str, *, units: str = "mm", number: int, material: str | None = None) -> Plate:
     """A plate from one word; without a name it is plate `number`. Raises InputError.
 
@@ -55,7 +85,7 @@ def parse_plate(text: str, *, units: str = "mm", number: int, material: str | No
         )
     if len(numbers) not in (2, 3):
         raise InputError(Fault("plate", shortened(text), "this is no plate", PLATE_FORM))
-    if star and (re.fullmatch(r"\s*[0-9]{1,7}\s*", count) is None or not 1 <= int(count) <= MOST_PARTS):
+    if star and not _is_count(count):
         words = f"{shortened(count)} is no number of plates from 1 to {MOST_PARTS}"
         raise InputError(Fault("plate", shortened(text), words, PLATE_FORM))
     length, width, *thickness = [_above(each, units, text, PLATE_FORM) for each in numbers]

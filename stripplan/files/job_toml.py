@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from ..errors import Fault, InputError
 from ..model.effort import Effort
 from ..model.job import Job, Options
-from ..model.part import Part, Rectangle, Strip
+from ..model.part import AS_MANY_AS_FIT, Part, Rectangle, Strip
 from ..model.plate import Plate
 from ..model.rig import Rig
 from .checked import checked
@@ -19,11 +19,13 @@ from .faults import capped, shortened
 from .reading import is_file
 from .rig_toml import load_rig, rig_from
 from .schema import JobTable, OptionsTable, PartTable, PlateTable
-from .tables import CutList, read_cut_list
+from .tables import FILLER_NOT_SQUARE, CutList, read_cut_list
 from .toml_file import TomlFile, read_toml
 from .values import MOST_PARTS
 
 T = TypeVar("T")
+
+EFFORT_KEYS = ("seed", "steps", "seconds", "good_enough", "stop_after")
 
 
 @dataclass(frozen=True)
@@ -52,6 +54,10 @@ def read_job(path: Path | str) -> JobFile:
     faults += more
     listed = _collected(lambda: _listed(file.data, path, units), faults)
     plates = [_plate(each, n, file, faults) for n, each in enumerate(table.plate if table else (), 1)]
+    for n, each in enumerate(table.part if table else (), 1):
+        if each.filler and each.square != "none":
+            where = file.where(("part", n - 1, "square"), f"[[part]] {n} {shortened(each.name or f'part {n}')}, square")
+            faults.append(Fault("filler", where, *FILLER_NOT_SQUARE))
     if faults or table is None or rig is None or listed is None:
         raise InputError(capped(faults))
     job = Job(
@@ -112,15 +118,18 @@ def _plate(table: PlateTable, number: int, file: TomlFile, faults: list[Fault]) 
 
 
 def _part(table: PartTable, number: int) -> Part:
-    given = table.model_dump(exclude={"outline", "note", "length"}) | {"name": table.name or f"part {number}"}
+    quantity = table.quantity if table.quantity is not None else AS_MANY_AS_FIT if table.filler else 1
+    given = table.model_dump(exclude={"outline", "note", "length"})
+    given |= {"name": table.name or f"part {number}", "quantity": quantity}
     return Strip(**given) if table.length is None else Rectangle(**given, length=table.length)
 
 
 def _options(table: OptionsTable) -> Options:
-    given = table.model_dump(exclude={"seed", "steps", "seconds", "keep"})
+    effort = {key: getattr(table, key) for key in EFFORT_KEYS}
+    given = table.model_dump(exclude={*EFFORT_KEYS, "keep"})
     if table.keep is not None:
         given["keep"] = (table.keep[0], table.keep[1])
-    return Options(**given, effort=Effort(seed=table.seed, steps=table.steps, seconds=table.seconds))
+    return Options(**given, effort=Effort(**effort))
 
 
 # --- the job as a whole ---------------------------------------------------------------------------------------------
@@ -136,10 +145,13 @@ def check_job(job: Job, where: str) -> None:
         faults.append(Fault("no_plate", where, "there is no plate", "add a [[plate]]"))
     if not job.parts:
         faults.append(Fault("no_part", where, "there is no part", "add a [[part]]"))
+    elif all(part.filler for part in job.parts):
+        words = "all parts are fillers, and no plate is opened for a filler"
+        faults.append(Fault("no_part", where, words, "add a part that is wanted"))
     faults += _same_names("part", [each.name for each in job.parts], where)
     faults += _same_names("plate", [each.name for each in job.plates], where)
     faults += _mixed_prices(job.plates, where)
-    count = sum(part.quantity for part in job.parts)
+    count = sum(part.wanted for part in job.parts)
     if count > MOST_PARTS:
         faults.append(Fault("too_many", where, f"{count} parts are wanted", f"at most {MOST_PARTS:,} in one job"))
     if faults:

@@ -23,6 +23,7 @@ from .values import (
     Outline,
     Percent,
     Positive,
+    Share,
     Signed,
     Size,
     Speed,
@@ -33,6 +34,7 @@ JOB_SCHEMA, RIG_SCHEMA = "stripplan/job/1", "stripplan/rig/1"
 
 Units = Literal["mm", "in"]
 Edge = Literal["mill", "cut", "dressed"]
+OffcutWeight = Literal["large", "long"]
 Weight = Literal["fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear"]
 Rating = Annotated[tuple[Positive, Percent], Field(strict=False)]
 Mark = Annotated[tuple[Number, Speed], Field(strict=False)]
@@ -71,7 +73,9 @@ class PartTable(Table):
     name: Name | None = Field(None, description="name of the part, once in a job; left out: part 1, part 2 ...")
     width: Size = Field(description="finished width")
     length: Size | None = Field(None, description="finished length; left out: a strip, as long as the plate")
-    quantity: Count = Field(1, description="how many")
+    quantity: Count | None = Field(
+        None, description="how many; left out: 1; of a filler how many at most, left out: as many as fit"
+    )
     thickness: Size | None = Field(None, description="chooses its plates; may be left out where the job has one")
     material: Name | None = Field(None, description="chooses its plates; may be left out where the job has one")
     rolling: Literal["length", "width", "free"] = Field("free", description="what the rolling direction runs along")
@@ -81,6 +85,9 @@ class PartTable(Table):
         None, description="how much over size it may stay where a sliver cannot be cut off"
     )
     square: Literal["none", "long", "all"] = Field("none", description="edges that must come out square")
+    filler: bool = Field(
+        False, description="true: always useful, never asked for; made from what the other parts leave, opens no plate"
+    )
     outline: Outline = Field(None, description="kept for straight-sided shapes; refused, as none can be laid out")
     note: str | None = Field(None, description="for the reader of the file")
 
@@ -97,7 +104,13 @@ class OptionsTable(Table):
     )
     seed: Whole = Field(1, description="same job, seed and steps: same plan")
     steps: Whole | None = Field(None, description="steps of the search; left out: the program's choice")
-    seconds: Positive | None = Field(None, description="cap on the search")
+    seconds: Positive | None = Field(None, description="cap on the search [s]")
+    good_enough: Share = Field(
+        0.0, description='stop searching once the cost is proven within this share of the least possible, as "2 %"'
+    )
+    stop_after: Whole | None = Field(
+        None, description="stop after so many steps in all: steps_done of a plan that was stopped, to get it again"
+    )
     weights: dict[Weight, Amount] = Field(
         default_factory=dict, description="factors on set-up time, by cause; 1 = as it is"
     )
@@ -105,6 +118,14 @@ class OptionsTable(Table):
     partial: bool = Field(False, description="true: plan the rest where some part cannot be made")
     process: Name | None = Field(None, description="name of the rig's process to use where several fit")
     depth: Count | None = Field(None, description="how often the direction of cutting may change")
+    fill: Literal["scrap", "offcuts", "all"] = Field(
+        "offcuts",
+        description="what fillers are taken from: scrap alone; then offcuts but the most valuable one; all of them",
+    )
+    offcut_weights: dict[OffcutWeight, Amount] = Field(
+        default_factory=dict,
+        description="what makes an offcut more valuable than by its area: large (for each m2), long (for each m)",
+    )
 
 
 class ProcessTable(Table):

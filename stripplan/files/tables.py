@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from ..errors import Fault, InputError
-from ..model.part import Part, Rectangle, Strip
+from ..model.part import AS_MANY_AS_FIT, Part, Rectangle, Strip
 from ..model.units import UnitError, parse_length
 from .faults import capped, nearest, shortened
 from .reading import read_bytes
@@ -33,6 +33,7 @@ HEADERS = {
     "rolling": ("rolling", "rolling direction", "grain"),
     "rotate": ("rotate", "turn", "may turn"),
     "square": ("square", "square edges"),
+    "filler": ("filler", "fill"),
     "note": ("note", "notes", "remark", "comment"),
 }
 _WORDS = {alias: key for key, aliases in HEADERS.items() for alias in aliases}
@@ -49,6 +50,7 @@ _UNITS = {
 }
 _LENGTHS = ("width", "length", "thickness", "allowance", "tolerance")
 _CHOICES = {"rolling": ("length", "width", "free"), "square": ("none", "long", "all")}
+FILLER_NOT_SQUARE = ("a filler has no square edges", "leave out one of the two")
 _YES, _NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "-")
 
 
@@ -236,7 +238,11 @@ def _part(cells: dict[str, str], columns: Mapping[str, _Column], number: int, wh
         values[key] = read(key, lambda text, key=key: _length(text, columns[key].units, key))  # type: ignore[misc]
     for key, choices in _CHOICES.items():
         values[key] = read(key, lambda text, choices=choices: _choice(text, choices))  # type: ignore[misc]
-    values |= {"quantity": read("quantity", _quantity), "rotate": read("rotate", _yes)}
+    values |= {"quantity": read("quantity", _quantity), "rotate": read("rotate", _yes), "filler": read("filler", _yes)}
+    if values["filler"] and values["square"] not in (None, "none"):
+        faults.append(Fault("filler", f"{where}, square", *FILLER_NOT_SQUARE))
+    if values["filler"] and "quantity" not in cells:
+        values["quantity"] = AS_MANY_AS_FIT
     if "width" not in cells:
         faults.append(Fault("no_width", where, "the width is missing", "each part has a width"))
     if faults:

@@ -7,8 +7,10 @@ Lengths and speeds come out in mm and mm/min. What unit a bare number has is tol
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Annotated, Any
 
 from pydantic import BeforeValidator, PlainValidator, ValidationInfo, WithJsonSchema
@@ -23,6 +25,7 @@ MOST_ENTRIES = 20_000
 GREATEST = 10**9
 """Greatest amount of money, seconds, kilograms or amperes."""
 LONGEST_NAME = 200
+SHARE_FORM = 'write "2 %" or 0.02; it is below 1'
 
 
 class ValueRefusedError(ValueError):
@@ -146,6 +149,24 @@ def within(
     return check
 
 
+def read_share(value: object) -> float:
+    """A share from 0 to below 1, written 0.02 or "2 %". Raises ValueRefusedError.
+
+    >>> read_share("2 %"), read_share("2%"), read_share(0.02)
+    (0.02, 0.02, 0.02)
+    """
+    text = str(value).strip() if isinstance(value, (int, float, str)) and not isinstance(value, bool) else ""
+    match = re.fullmatch(r"([0-9]{1,9}(?:\.[0-9]{1,9})?|\.[0-9]{1,9})\s*(%?)", text)
+    if match is None:
+        said = shortened(value) if isinstance(value, str) else "this"
+        raise ValueRefusedError(f"{said} is no share", SHARE_FORM)
+    share = float(Decimal(match[1]) / (100 if match[2] else 1))
+    if share >= 1:
+        hint = f'write "{match[1]} %" in quotes' if not match[2] and share < 100 else SHARE_FORM
+        raise ValueRefusedError(f"{shortened(text)[1:-1]} is all of it or more", hint)
+    return share
+
+
 def read_name(value: object) -> str:
     """A name that can be printed on a sheet. Raises ValueRefusedError."""
     if not isinstance(value, str):
@@ -233,6 +254,18 @@ Whole = Annotated[
     int,
     PlainValidator(within(_whole, 0, GREATEST)),
     WithJsonSchema({"type": "integer", "minimum": 0, "maximum": GREATEST}),
+]
+Share = Annotated[
+    float,
+    PlainValidator(read_share),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "number", "minimum": 0, "exclusiveMaximum": 1},
+                {"type": "string", "pattern": r"^\s*(?:[0-9]{1,2}(?:\.[0-9]{1,9})?\s*%|0?\.[0-9]{1,9})\s*$"},
+            ]
+        }
+    ),
 ]
 Name = Annotated[str, BeforeValidator(read_name), kind("name")]
 Day = Annotated[str, PlainValidator(_date), WithJsonSchema({"type": "string", "format": "date"})]

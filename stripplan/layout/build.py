@@ -1,4 +1,4 @@
-"""From plates and parts to a Problem in whole units, and why a part cannot be made."""
+"""From plates and parts to a Problem in whole units."""
 
 from __future__ import annotations
 
@@ -147,69 +147,3 @@ def stock_usable(stock: Stock, unit: float) -> bool:
 
 def _trim_located(rules: CutRules, trim: float, size: float) -> bool:
     return split_is_legal(rules, trim, size - trim - rules.kerf)
-
-
-def why_not(part: Part, wares: Sequence[Ware]) -> tuple[str, str]:
-    """(what stops a part on every plate, what would help); asked only for parts that found no place at all."""
-    if not wares:
-        return (f"no plate of {_kind(part)}", "add a plate of that material and thickness")
-    length = part.length_as_cut if isinstance(part, Rectangle) else None
-    size = f"{part.width_as_cut:g} mm" if length is None else f"{part.width_as_cut:g} x {length:g} mm"
-    turns = (False, True) if isinstance(part, Rectangle) else (False,)
-    fits = [ware for ware in wares if any(_fits(part, ware, turned=turned) for turned in turns)]
-    if not fits:
-        largest = max(wares, key=lambda ware: ware.plate.length * ware.plate.width).plate
-        return (
-            f"{size} as cut is bigger than any plate: the largest is {largest.length:g} x {largest.width:g} mm",
-            "take a larger plate, or make the part smaller",
-        )
-    lying = [
-        ware for ware in fits if any(_fits(part, ware, turned=t) and may_lie(part, ware.plate, turned=t) for t in turns)
-    ]
-    if not lying:
-        return (
-            f"{size} fits only turned, and its rolling direction or rotate = false forbids that",
-            "allow it to turn, or take a plate rolled the other way",
-        )
-    rules = lying[0].rules
-    longest = min(ware.plate.length for ware in lying)
-    if not any(_first_cut(part, ware) for ware in lying):
-        return (
-            f"no cut that it needs across its plates is within the {rules.longest_two_pass:.0f} mm that the rig can make at once",
-            f"the plates are {longest:g} mm long and more: take a shorter plate, a longer stroke, allow two passes, "
-            "or give the power source more duty (less current, more speed)",
-        )
-    heaviest = rules.piece_mass_max
-    if heaviest is not None and all(ware.plate.mass > heaviest for ware in lying):
-        return (
-            f"its plates weigh {min(ware.plate.mass for ware in lying):.0f} kg and more, "
-            f"above the greatest piece mass of {heaviest:g} kg",
-            "take a smaller plate",
-        )
-    if not rules.marked and not reaches(rules, part.width_as_cut):
-        return (
-            f"its fence offset {part.width_as_cut + rules.kerf / 2:g} mm lies outside the fence's reach of "
-            f"{rules.fence_min:g} to {rules.fence_max:g} mm, and marking out is not allowed",
-            "allow marked cuts, or change the fence's reach",
-        )
-    return (
-        f"beside {size} a sliver would be left on every plate: the narrowest offcut is {rules.narrowest_offcut:g} mm "
-        f"behind a kerf of {rules.kerf:g} mm, or the rig cannot make or locate the cuts it needs",
-        "give the part a tolerance, change its size a little, or take another plate",
-    )
-
-
-def _kind(part: Part) -> str:
-    return f"{part.material or 'its material'} {part.thickness or 0:g} mm"
-
-
-def _fits(part: Part, ware: Ware, *, turned: bool) -> bool:
-    length = part.length_as_cut if isinstance(part, Rectangle) else 0.0
-    x, y = (part.width_as_cut, length) if turned else (length, part.width_as_cut)
-    return x <= ware.plate.length + 1e-9 and y <= ware.plate.width + 1e-9
-
-
-def _first_cut(part: Part, ware: Ware) -> bool:
-    """Whether the rig can begin on a plate: a strip needs a cut along the whole plate, a rectangle any across it."""
-    sides = [ware.plate.length] if isinstance(part, Strip) else [ware.plate.length, ware.plate.width]
-    return any(cut_is_legal(ware.rules, each) for each in sides)

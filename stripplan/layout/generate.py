@@ -3,22 +3,24 @@
 The bound is a dual feasible one in whole-number arithmetic: the master's item values, rounded down to whole
 numbers, scaled until no set of strips that fits a plate is worth more than the plate costs (A. A. Farley,
 Operations Research 38 (1990) 922-923). It is taken over all sets that fit, legal or not, so it holds
-for every legal plan.
+for every legal plan. Every round gives one; the best is kept, and the loop ends early once it is good enough.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
-from .grid import exact
+from .fill import Bars
+from .grid import exact, rounded_to_costs
 from .master import Column, Master, Solution
 from .problem import Problem
 from .strips import Knapsack, Totals
 
 SCALE = 1 << 30
-MOST_ROUNDS = 2000
+MOST_ROUNDS = 5000
 
 
 class StripWorld:
@@ -29,46 +31,71 @@ class StripWorld:
         self.demands = [item.demand for item in problem.items]
         self.costs = [stock.cost for stock in problem.stocks]
         self.limits = [stock.limit for stock in problem.stocks]
+        self.exact_costs = [exact(cost) for cost in self.costs]
+        self.overs = any(item.over for item in problem.items)
+        self._widths = [
+            [
+                item.sizes[n][0][1] + stock.kerf if item.sizes[n] else stock.width + stock.kerf + 1
+                for item in problem.items
+            ]
+            for n, stock in enumerate(problem.stocks)
+        ]
+
+    def capacity(self, stock: int) -> int:
+        """What strips and the kerf after each may take up: the usable width and one kerf."""
+        return self.problem.stocks[stock].width + self.problem.stocks[stock].kerf
+
+    def widths(self, stock: int) -> list[int]:
+        """Width of each item and a kerf on a stock; wider than the plate where it cannot come from it."""
+        return self._widths[stock]
+
+    def width(self, item: int) -> int:
+        """Width of an item and a kerf, on the first stock."""
+        return self._widths[0][item]
+
+    def zone(self, stock: int) -> int:
+        """The least that may be left where something is: kerf and narrowest offcut."""
+        s = self.problem.stocks[stock]
+        return 0 if s.narrowest == 0 else s.kerf + s.narrowest
 
     def knapsack(self, stock: int, most: Sequence[int]) -> Knapsack:
         """What fits one plate of a stock; an item that cannot come from it has most 0."""
-        s = self.problem.stocks[stock]
-        sizes, bounds = [], []
-        for item, left in zip(self.problem.items, most, strict=True):
-            ways = item.sizes[stock]
-            sizes.append(ways[0][1] + s.kerf if ways else s.width + s.kerf + 1)
-            bounds.append(left if ways else 0)
-        return Knapsack(tuple(sizes), tuple(bounds), s.width + s.kerf)
+        widths, capacity = self._widths[stock], self.capacity(stock)
+        bounds = (left if width <= capacity else 0 for width, left in zip(widths, most, strict=True))
+        return Knapsack(tuple(widths), tuple(bounds), capacity)
 
     def legal(self, stock: int, counts: Sequence[int]) -> bool:
         """Whether a set of strips may be cut from one plate: what is left is legal, or stays on a strip."""
-        s = self.problem.stocks[stock]
-        slack = s.width + s.kerf - self.total(stock, counts)
-        return s.rest_ok(slack) or 0 < slack <= self.most_over(counts)
+        slack = self.capacity(stock) - self.total(stock, counts)
+        return self.problem.stocks[stock].rest_ok(slack) or 0 < slack <= self.most_over(counts)
 
     def total(self, stock: int, counts: Sequence[int]) -> int:
         """Widths and kerfs of a set of strips."""
-        kerf = self.problem.stocks[stock].kerf
-        items = self.problem.items
-        return sum(n * (items[i].sizes[stock][0][1] + kerf) for i, n in enumerate(counts) if n)
+        return sum(n * width for n, width in zip(counts, self._widths[stock], strict=True) if n)
 
     def most_over(self, counts: Sequence[int]) -> int:
         """The greatest surplus that one of the strips may keep."""
+        if not self.overs:
+            return 0
         return max((self.problem.items[i].over for i, n in enumerate(counts) if n), default=0)
 
-    def best_column(self, stock: int, values: Sequence[int], most: Sequence[int]) -> tuple[int, Column] | None:
-        """The legal set of strips of greatest value from one plate."""
-        s = self.problem.stocks[stock]
-        totals = Totals(self.knapsack(stock, most), values)
-        capacity = s.width + s.kerf
-        zone = 0 if s.narrowest == 0 else s.kerf + s.narrowest
-        found = [totals.best(exact=False, most=capacity - zone), totals.best(exact=True, most=capacity)]
-        found += self._over_size(totals, capacity, zone)
-        real = [each for each in found if each is not None and each[0] > 0]
-        if not real:
+    def one_stock(self) -> tuple[Bars, list[int]] | None:
+        """The problem as strips for plates of one stock, widest first, with the items' numbers; None if it is not."""
+        if len(self.costs) > 1 or any(width > self.capacity(0) for width in self._widths[0]):
             return None
-        value, total = max(real)
-        return value, Column(stock, totals.counts(total))
+        order = sorted(range(len(self.demands)), key=lambda n: (-self._widths[0][n], n))
+        sizes = tuple(self._widths[0][n] for n in order)
+        return Bars(sizes, tuple(self.demands[n] for n in order), self.capacity(0), self.zone(0)), order
+
+    def best_columns(self, stock: int, totals: Totals) -> list[tuple[int, Column]]:
+        """Legal sets of strips of greatest value from one plate, best first."""
+        capacity, zone = self.capacity(stock), self.zone(stock)
+        found = [totals.best(exact=False, most=capacity - zone)]
+        if zone:
+            found.append(totals.best(exact=True, most=capacity))
+            found += self._over_size(totals, capacity, zone)
+        real = sorted({each for each in found if each is not None and each[0] > 0}, reverse=True)
+        return [(value, Column(stock, totals.counts(total))) for value, total in real]
 
     def _over_size(self, totals: Totals, capacity: int, zone: int) -> list[tuple[int, int] | None]:
         """Sets whose surplus may stay on one of their strips."""
@@ -81,46 +108,85 @@ class StripWorld:
         return found
 
 
-def generate(world: StripWorld, master: Master, most: Sequence[int]) -> Solution:
-    """Add columns until none has a negative reduced cost; the master's last solution."""
+def whole_values(worth: Sequence[float]) -> list[int]:
+    """Item values as whole numbers, the greatest turned into SCALE."""
+    top = max(max(worth), 1e-12)
+    return [math.floor(each / top * SCALE) for each in worth]
+
+
+@dataclass(frozen=True)
+class Generated:
+    """The master's last solution, and the best lower bound on cost met on the way."""
+
+    solution: Solution
+    bound: Fraction
+
+
+def generate(
+    world: StripWorld,
+    master: Master,
+    wanted: Sequence[int],
+    limits: Sequence[int | None],
+    enough: Fraction | None = None,
+    *,
+    to_end: bool = False,
+) -> Generated:
+    """Add columns until none has a negative reduced cost, or the bound, rounded to sums of costs, can rise no more.
+
+    `to_end` goes on when the rounded bound can rise no more: the values then say most about which sets are of use.
+
+    `wanted` and `limits` are what the master asks for now. A bound of `enough` ends the work at once.
+    """
+    bound = Fraction(0)
     for _ in range(MOST_ROUNDS):
         solution = master.solve()
         top = max(max(solution.worth), 1e-12)
-        values = [math.floor(each / top * SCALE) for each in solution.worth]
-        added = False
-        for stock in range(len(world.costs)):
-            found = world.best_column(stock, values, most)
-            if found is None:
-                continue
-            value, column = found
-            if value * top / SCALE > world.costs[stock] - solution.limit_worth[stock] + 1e-7 * world.costs[stock]:
-                added |= master.add(column)
-        if not added:
+        values = whole_values(solution.worth)
+        priced = [Totals(world.knapsack(stock, wanted), values) for stock in range(len(world.costs))]
+        bound = max(bound, _dual_bound(world, wanted, limits, values, solution.limit_worth, priced))
+        rounded = rounded_to_costs(bound, world.costs)
+        rises = float(rounded) < solution.cost - 1e-6 * max(1.0, solution.cost)
+        if (enough is not None and rounded >= enough) or not (rises or to_end):
             break
-    return solution
+        if not _add_columns(world, master, solution, top, priced):
+            break
+    return Generated(solution, rounded)
 
 
-def cost_bound(world: StripWorld, solution: Solution) -> Fraction:
+def _add_columns(world: StripWorld, master: Master, solution: Solution, top: float, priced: Sequence[Totals]) -> bool:
+    """The best legal columns of each stock that are worth more than they cost; whether one is new."""
+    added = False
+    for stock, totals in enumerate(priced):
+        cost = world.costs[stock] - solution.limit_worth[stock]
+        for value, column in world.best_columns(stock, totals):
+            if value * top / SCALE > cost + 1e-7 * world.costs[stock]:
+                added |= master.add(column)
+    return added
+
+
+def _dual_bound(
+    world: StripWorld,
+    wanted: Sequence[int],
+    limits: Sequence[int | None],
+    values: Sequence[int],
+    limit_worth: Sequence[float],
+    priced: Sequence[Totals],
+) -> Fraction:
     """A lower bound on the cost of every plan, exact: see the module's head."""
-    top = max(max(solution.worth, default=0.0), 1e-12)
-    values = [math.floor(each / top * SCALE) for each in solution.worth]
+    held = [min(Fraction(0), exact(each)) for each in limit_worth]
     scale = Fraction(0)
-    limits = [min(Fraction(0), exact(each)) for each in solution.limit_worth]
-    for stock, cost in enumerate(world.costs):
-        totals = Totals(world.knapsack(stock, world.demands), values)
-        best = totals.best(exact=False, most=world.problem.stocks[stock].width + world.problem.stocks[stock].kerf)
-        price = exact(cost) - limits[stock]
-        if best is not None and best[0] > 0 and price > 0:
+    for stock, totals in enumerate(priced):
+        best = totals.best(exact=False, most=world.capacity(stock))
+        price = world.exact_costs[stock] - held[stock]
+        if best is not None and best[0] > 0:
+            if price <= 0:
+                return Fraction(0)  # a stock that costs nothing bounds nothing
             scale = max(scale, Fraction(best[0]) / price)
-        elif best is not None and best[0] > 0:
-            return Fraction(0)  # a stock that costs nothing bounds nothing
     if scale == 0:
         return Fraction(0)
-    total = sum(demand * value for demand, value in zip(world.demands, values, strict=True))
-    held = sum(
-        (limit * each for limit, each in zip(world.limits, limits, strict=True) if limit is not None), Fraction(0)
-    )
-    return max(Fraction(0), Fraction(total) / scale + held)
+    total = sum(demand * value for demand, value in zip(wanted, values, strict=True))
+    spared = sum((limit * each for limit, each in zip(limits, held, strict=True) if limit is not None), Fraction(0))
+    return max(Fraction(0), Fraction(total) / scale + spared)
 
 
 def first_columns(world: StripWorld, master: Master) -> None:

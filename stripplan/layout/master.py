@@ -8,9 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
+
+if TYPE_CHECKING:
+    import numpy.typing as npt
+
+    Flags = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
@@ -23,8 +28,9 @@ class Column:
 
 @dataclass(frozen=True)
 class Solution:
-    """Use of each column, worth of each item and of each stock's limit (the duals)."""
+    """Cost, use of each column, worth of each item and of each stock's limit (the duals)."""
 
+    cost: float
     use: list[float]
     worth: list[float]
     limit_worth: list[float]
@@ -56,13 +62,19 @@ class Master:
         self._shortfall = 1e3 * max(self.costs) + 1.0
         for row in range(len(self.demands)):
             self._lp.addCol(self._shortfall, 0.0, self._infinity, 1, np.array([row], np.int32), np.array([1.0]))
-        self._known: set[Column] = set()
+        self._known: dict[Column, int] = {}
+        self._counts = np.zeros((64, len(self.demands)), dtype=np.int64)
+        self._open = np.ones(64, dtype=np.bool_)
 
     def add(self, column: Column) -> bool:
         """Add a column; False if it is there already."""
         if column in self._known:
             return False
-        self._known.add(column)
+        self._known[column] = len(self.columns)
+        if len(self.columns) == len(self._counts):
+            self._counts = np.concatenate([self._counts, np.zeros_like(self._counts)])
+            self._open = np.concatenate([self._open, np.ones_like(self._open)])
+        self._counts[len(self.columns)] = column.counts
         self.columns.append(column)
         rows = [row for row, count in enumerate(column.counts) if count]
         values = [float(column.counts[row]) for row in rows] + [1.0]
@@ -83,21 +95,27 @@ class Master:
         count = len(self.demands)
         duals = list(solution.row_dual)
         return Solution(
+            float(self._lp.getInfo().objective_function_value),
             [float(each) for each in solution.col_value[count:]],
             [max(0.0, float(each)) for each in duals[:count]],
             [min(0.0, float(each)) for each in duals[count:]],
         )
 
-    def set_demands(self, demands: Sequence[int], limits: Sequence[int | None]) -> None:
-        """What is still wanted, and what stock is still there; columns that make too much are put aside."""
+    def set_demands(
+        self, demands: Sequence[int], limits: Sequence[int | None], aside: frozenset[Column] = frozenset()
+    ) -> None:
+        """What is still wanted, and what stock is still there; columns that make too much are put aside too."""
         for row, demand in enumerate(demands):
             self._lp.changeRowBounds(row, float(demand), self._infinity)
         for stock, limit in enumerate(limits):
             most = self._infinity if limit is None else float(limit)
             self._lp.changeRowBounds(len(self.demands) + stock, -self._infinity, most)
-        for number, column in enumerate(self.columns):
-            fits = all(count <= demand for count, demand in zip(column.counts, demands, strict=True))
-            self._lp.changeColBounds(len(self.demands) + number, 0.0, self._infinity if fits else 0.0)
+        fits: Flags = np.asarray((self._counts[: len(self.columns)] <= np.array(demands)).all(axis=1), dtype=np.bool_)
+        for column in aside:
+            fits[self._known[column]] = False
+        for number in np.flatnonzero(fits != self._open[: len(fits)]):
+            self._lp.changeColBounds(len(self.demands) + int(number), 0.0, self._infinity if fits[number] else 0.0)
+        self._open[: len(fits)] = fits
 
 
 def whole_numbers(

@@ -9,7 +9,7 @@ from dataclasses import replace
 from ..model.part import Part
 from ..model.pattern import Blank, Direction, Leaf, LeafKind, Node, Pattern, across
 from .master import Column
-from .problem import Problem, Stock, spacer
+from .problem import Problem, Stock, spacer, strip_widths
 from .rectangles import Rect, Sheet
 
 
@@ -39,13 +39,8 @@ class PatternMaker:
         return self.problem.grid.mm(units)
 
     def _strips(self, column: Column) -> Node:
-        stock, items = self.problem.stocks[column.stock], self.problem.items
-        widths = [(i, items[i].sizes[column.stock][0][1]) for i, n in enumerate(column.counts) for _ in range(n)]
-        slack = stock.width - sum(width + stock.kerf for _, width in widths) + stock.kerf
-        if not stock.rest_ok(slack):  # the surplus stays on the strip that may keep most
-            at = max(range(len(widths)), key=lambda n: items[widths[n][0]].over)
-            widths[at] = (widths[at][0], widths[at][1] + slack)
-            slack = 0
+        stock = self.problem.stocks[column.stock]
+        widths, slack = strip_widths(self.problem, column.stock, column.counts)
         children = tuple(self._part(column.stock, i, stock.length, width, turned=False) for i, width in widths)
         if len(children) == 1 and slack == 0:
             return children[0]

@@ -6,6 +6,7 @@ the stock's end trims leave; the rolling direction may forbid a turn) is settled
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..model.legal import rest_is_legal
@@ -87,3 +88,15 @@ class Problem:
 def spacer(stock_kerf: int, narrowest: int) -> int:
     """Width of the scrap between a square edge and what lies beside it, in units."""
     return max(narrowest, stock_kerf)
+
+
+def strip_widths(problem: Problem, stock_number: int, counts: Sequence[int]) -> tuple[list[tuple[int, int]], int]:
+    """(item, width) of each strip of a plate, and what is left with the kerf before it; a sliver stays on a strip."""
+    stock, items = problem.stocks[stock_number], problem.items
+    widths = [(i, items[i].sizes[stock_number][0][1]) for i, n in enumerate(counts) for _ in range(n)]
+    slack = stock.width - sum(width + stock.kerf for _, width in widths) + stock.kerf
+    if stock.rest_ok(slack):
+        return widths, slack
+    at = max(range(len(widths)), key=lambda n: items[widths[n][0]].over)  # the one that may keep most
+    widths[at] = (widths[at][0], widths[at][1] + slack)
+    return widths, 0

@@ -1,21 +1,31 @@
-"""Rectangles: guillotine layouts of any depth by construction and repair; not exact.
+"""Rectangles: a problem as a task for the search in `rebuild.py`, two searches side by side, and the answer as plates.
 
-Construction: items in an order (large first, with noise) each go into the free rectangle where they fit
-tightest; what remains beside and beyond is split off by one of two cuts. A free rectangle is only taken
-where what remains is legal (nothing, or kerf and the narrowest offcut) and the rig can make both cuts.
-Repair: a few plates are taken apart and rebuilt, and the new layout is kept where it is no worse
-(ruin and recreate: G. Schrimpf and others, J. Computational Physics 159 (2000) 139-171).
+Two searches with seeds of their own take turns of `ROUND` steps, at the same time where the search is compiled;
+after each turn what one has found is what the other must undercut. So the answer is the same on any number of cores.
 """
 
 from __future__ import annotations
 
-import random
-from collections.abc import Callable, Sequence
+import math
+from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
+from fractions import Fraction
 
-from ..model.legal import cut_is_legal, lies_on_rig, split_is_legal
+from ..model.legal import lies_on_rig
 from ..model.pattern import Direction
-from .problem import Problem, Stock
+from .grid import exact
+from .problem import Item, Problem, Stock, strip_widths
+from .rebuild import Board, Task, Thing, Tree, search_of
+
+SEARCHES = 2
+ROUND = 400
+"""Steps of one turn."""
+
+DEFAULT_STEPS = 12_000
+"""Steps of each search where nobody says: fewer for many parts."""
+
+DEFAULT_PLACEMENTS = 600_000
 
 
 @dataclass(eq=False)
@@ -24,8 +34,8 @@ class Rect:
 
     length: int
     width: int
-    depth: int
-    came_by: Direction | None
+    depth: int = 0
+    came_by: Direction | None = None
     item: int | None = None
     turned: bool = False
     over: tuple[int, int] = (0, 0)
@@ -40,163 +50,9 @@ class Sheet:
 
     stock: int
     root: Rect
-    free: list[Rect]
+    free: list[Rect] = field(default_factory=list)
     items: list[int] = field(default_factory=list)
     filled: int = 0
-
-
-@dataclass(frozen=True)
-class Place:
-    """How an item goes into a free rectangle: extents, surplus left on it, direction of the first cut."""
-
-    length: int
-    width: int
-    turned: bool
-    over: tuple[int, int]
-    first_cut: Direction | None
-
-
-class Builder:
-    """Puts items into plates by the rules of one problem."""
-
-    def __init__(self, problem: Problem, chance: random.Random) -> None:
-        self.problem = problem
-        self.chance = chance
-        self.unit = float(problem.grid.unit)
-        self._cut_known: dict[tuple[int, int, int, int], bool] = {}
-
-    def build(self, todo: Sequence[int], sheets: list[Sheet], room: list[int | None]) -> list[int]:
-        """Place items in the given order, opening plates while `room` allows; what could not be placed."""
-        short = []
-        for item in todo:
-            if not self._into_open(item, sheets) and not self._into_new(item, sheets, room):
-                short.append(item)
-        return short
-
-    def _into_open(self, item: int, sheets: list[Sheet]) -> bool:
-        best: tuple[float, Sheet, Rect, Place] | None = None
-        for sheet in sheets:
-            for rect in sheet.free:
-                for place in self._places(sheet.stock, item, rect):
-                    score = self._score(rect, place)
-                    if best is None or score < best[0]:
-                        best = (score, sheet, rect, place)
-        if best is None:
-            return False
-        self._put(best[1], best[2], item, best[3])
-        return True
-
-    def _score(self, rect: Rect, place: Place) -> float:
-        beside, beyond = rect.length - place.length, rect.width - place.width
-        tight = min(beside, beyond)
-        area = rect.length * rect.width
-        return (
-            tight + 0.15 * max(beside, beyond) + area * 1e-9 + self.chance.random() * 0.03 * (rect.length + rect.width)
-        )
-
-    def _into_new(self, item: int, sheets: list[Sheet], room: list[int | None]) -> bool:
-        choices = []
-        for number, stock in enumerate(self.problem.stocks):
-            left = room[number]
-            if left == 0:
-                continue
-            root = Rect(stock.length, stock.width, 0, None)
-            places = list(self._places(number, item, root))
-            if places:
-                price = stock.cost / (stock.length * stock.width)
-                choices.append((price * (1 + 0.2 * self.chance.random()), number, root, places))
-        if not choices:
-            return False
-        _, number, root, places = min(choices, key=lambda each: each[:2])
-        left = room[number]
-        if left is not None:
-            room[number] = left - 1
-        sheet = Sheet(number, root, [root])
-        sheets.append(sheet)
-        self._put(sheet, root, item, min(places, key=lambda place: self._score(root, place)))
-        return True
-
-    def _places(self, stock_number: int, item: int, rect: Rect) -> list[Place]:
-        stock = self.problem.stocks[stock_number]
-        over = self.problem.items[item].over
-        found = []
-        for length, width, turned in self.problem.items[item].sizes[stock_number]:
-            beside, beyond = rect.length - length, rect.width - width
-            if beside < 0 or beyond < 0:
-                continue
-            over_x, over_y = self._surplus(stock, beside, over), self._surplus(stock, beyond, over)
-            if over_x is None or over_y is None:
-                continue
-            for cut in self._cuts(stock, rect, length + over_x, width + over_y):
-                found.append(Place(length, width, turned, (over_x, over_y), cut))
-        return found
-
-    def _surplus(self, stock: Stock, slack: int, over: int) -> int | None:
-        """0 where the slack may be cut off, the slack itself where it may stay on the part, else None."""
-        if stock.rest_ok(slack):
-            return 0
-        return slack if slack <= over else None
-
-    def _cuts(self, stock: Stock, rect: Rect, length: int, width: int) -> list[Direction | None]:
-        """Directions of the first cut that make both cuts legal; [None] where no cut is needed."""
-        beside, beyond = rect.length - length, rect.width - width
-        if beside == 0 and beyond == 0:
-            return [None]
-        found: list[Direction | None] = []
-        if beyond > 0 and self._one_cut(stock, rect, "along", width):
-            below = Rect(rect.length, width, self._depth(rect, "along"), "along")
-            if beside == 0 or self._one_cut(stock, below, "across", length):
-                found.append("along")
-        if beside > 0 and self._one_cut(stock, rect, "across", length):
-            left = Rect(length, rect.width, self._depth(rect, "across"), "across")
-            if beyond == 0 or self._one_cut(stock, left, "along", width):
-                found.append("across")
-        return found
-
-    def _depth(self, rect: Rect, cut: Direction) -> int:
-        return rect.depth + (rect.came_by != cut)
-
-    def _one_cut(self, stock: Stock, rect: Rect, cut: Direction, size: int) -> bool:
-        if self.problem.depth is not None and self._depth(rect, cut) > self.problem.depth:
-            return False
-        travel, across = (rect.length, rect.width) if cut == "along" else (rect.width, rect.length)
-        key = (stock.plate, travel, across, size)
-        known = self._cut_known.get(key)
-        if known is None:
-            unit, rules = self.unit, stock.rules
-            known = self._cut_known[key] = (
-                cut_is_legal(rules, travel * unit)
-                and lies_on_rig(rules, travel * unit, across * unit)
-                and split_is_legal(rules, size * unit, (across - size) * unit - rules.kerf)
-            )
-        return known
-
-    def _put(self, sheet: Sheet, rect: Rect, item: int, place: Place) -> None:
-        kerf = self.problem.stocks[sheet.stock].kerf
-        sheet.free.remove(rect)
-        sheet.items.append(item)
-        sheet.filled += place.length * place.width
-        length, width = place.length + place.over[0], place.width + place.over[1]
-        cut, inner = place.first_cut, rect
-        while inner.length != length or inner.width != width:
-            if cut is None:
-                cut = "along" if inner.width != width else "across"
-            inner = self._split(sheet, inner, cut, width if cut == "along" else length, kerf)
-            cut = None
-        inner.item, inner.turned, inner.over = item, place.turned, place.over
-
-    def _split(self, sheet: Sheet, rect: Rect, cut: Direction, size: int, kerf: int) -> Rect:
-        depth = self._depth(rect, cut)
-        rect.cut = cut
-        if cut == "along":
-            rect.first = Rect(rect.length, size, depth, cut)
-            rect.rest = Rect(rect.length, rect.width - size - kerf, depth, cut)
-        else:
-            rect.first = Rect(size, rect.width, depth, cut)
-            rect.rest = Rect(rect.length - size - kerf, rect.width, depth, cut)
-        if rect.rest.length > 0 and rect.rest.width > 0:
-            sheet.free.append(rect.rest)
-        return rect.first
 
 
 @dataclass(frozen=True)
@@ -208,103 +64,226 @@ class Answer:
     steps: int
 
 
-def solve_rectangles(problem: Problem, *, seed: int, steps: int, out_of_time: Callable[[], bool]) -> Answer:
-    """The cheapest layout found; of equally cheap ones that with the largest offcut on one plate."""
-    chance = random.Random(seed)
-    builder = Builder(problem, chance)
-    todo = [number for number, item in enumerate(problem.items) for _ in range(item.demand)]
-    best = _fresh(problem, builder, todo, noise=0.0)
-    now, done = best, 0
-    now_rank = best_rank = _rank(problem, best)
-    while done < steps and not out_of_time():
-        done += 1
-        if done % 4 == 1 and done <= steps // 2:
-            found = _fresh(problem, builder, todo, noise=0.3)
-        else:
-            found = _rebuilt(problem, builder, now)
-        rank = _rank(problem, found)
-        if rank <= now_rank:
-            now, now_rank = found, rank
-        if rank < best_rank:
-            best, best_rank = found, rank
-    return Answer(_cheaper_stocks(problem, builder, best.sheets), best.short, done)
+def solve_rectangles(
+    problem: Problem,
+    *,
+    seed: int,
+    steps: int | None,
+    out_of_time: Callable[[], bool],
+    enough: Fraction = Fraction(0),
+    start: Sequence[Sheet] = (),
+) -> Answer:
+    """The cheapest layout found. The search ends early at a cost of `enough`; `start` are plates to improve on."""
+    with RectangleSearch(problem, seed=seed, enough=enough, start=start) as search:
+        search.run(default_steps(problem) if steps is None else steps, out_of_time)
+        return search.answer()
 
 
-def _fresh(problem: Problem, builder: Builder, todo: list[int], noise: float) -> Answer:
-    room = [stock.limit for stock in problem.stocks]
-    sheets: list[Sheet] = []
-    short = builder.build(_ordered(problem, builder, todo, noise), sheets, room)
-    return Answer(sheets, short, 0)
+def default_steps(problem: Problem) -> int:
+    """Steps that a job of this size is given where nobody says."""
+    count = sum(item.demand for item in problem.items)
+    return max(ROUND, min(DEFAULT_STEPS, DEFAULT_PLACEMENTS // max(count, 1)))
 
 
-def _ordered(problem: Problem, builder: Builder, todo: Sequence[int], noise: float) -> list[int]:
-    """Largest first; the same item's copies stay together, so that rows of alike parts form."""
-    kinds = sorted(set(todo))
-    key = {}
-    for number in kinds:
-        ways = [way for stock in problem.items[number].sizes for way in stock]
-        size = max((max(way[0], way[1]) for way in ways), default=0)
-        area = max((way[0] * way[1] for way in ways), default=0)
-        key[number] = -((area * size) ** 0.5) * (1 + noise * (builder.chance.random() - 0.5) * 2)
-    return sorted(todo, key=lambda number: (key[number], number))
+class RectangleSearch:
+    """Searches side by side for the cheapest plates; can be run on. Close it, or use it in `with`.
+
+    `enough` is a cost at which the search ends; `start` are plates to improve on.
+    """
+
+    def __init__(
+        self, problem: Problem, *, seed: int, enough: Fraction = Fraction(0), start: Sequence[Sheet] = ()
+    ) -> None:
+        self.task = task_of(problem, enough)
+        self.steps = 0
+        self._costs = [stock.cost for stock in problem.stocks]
+        self._placeless = [n for n, item in enumerate(problem.items) if not any(item.sizes) for _ in range(item.demand)]
+        self._searches = [search_of(self.task, seed + 7919 * n) for n in range(SEARCHES)]
+        self._pool = ThreadPoolExecutor(SEARCHES)
+        trees = [to_tree(self.task, sheet) for sheet in start]
+        for search in self._searches:
+            if trees:
+                search.load(trees)
+            search.begin()
+
+    def __enter__(self) -> RectangleSearch:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._pool.shutdown()
+        for search in self._searches:
+            search.close()
+
+    @property
+    def cost(self) -> int:
+        """Cost of the best so far in the task's whole numbers; `MANY` while a part has no place."""
+        return min(search.cost_found() for search in self._searches)
+
+    @property
+    def price(self) -> float:
+        """Cost of the best so far in the job's money."""
+        return sum(self._costs[sheet.stock] for sheet in self.answer().sheets)
+
+    @property
+    def finished(self) -> bool:
+        """Whether the best costs no more than `enough`, or there is nothing to place."""
+        return self.cost <= self.task.enough or not any(thing.demand for thing in self.task.things)
+
+    def run(self, steps: int, out_of_time: Callable[[], bool]) -> None:
+        """Go on for so many steps of each search, until the time is over or it is finished."""
+        done = 0
+        while done < steps and not self.finished and not out_of_time():
+            done += self._turn(min(ROUND, steps - done))
+
+    def run_on(self, out_of_time: Callable[[], bool]) -> bool:
+        """Go on until something cheaper is found; False where time was over before."""
+        before = self.cost
+        while self.cost >= before:
+            if out_of_time():
+                return False
+            self._turn(ROUND)
+        return True
+
+    def _turn(self, steps: int) -> int:
+        list(self._pool.map(lambda search: search.run(steps), self._searches))
+        self.steps += steps
+        best = self.cost
+        for search in self._searches:
+            search.lower_budget(best - 1)
+        return steps
+
+    def answer(self) -> Answer:
+        """The best so far."""
+        found = min((search.found() for search in self._searches), key=lambda each: (each.out_area, each.cost))
+        sheets = [to_sheet(self.task, stock, tree) for stock, tree in found.plates]
+        return Answer(sheets, sorted([*found.out, *self._placeless]), self.steps)
 
 
-def _rebuilt(problem: Problem, builder: Builder, now: Answer) -> Answer:
-    """Take the emptiest plate and one or two others apart and build them anew."""
-    if not now.sheets:
-        return now
-    chance = builder.chance
-    fill = [sheet.filled / (sheet.root.length * sheet.root.width) for sheet in now.sheets]
-    out = {min(range(len(fill)), key=lambda n: (fill[n], n))}
-    while len(out) < min(len(fill), 1 + chance.randint(1, 2)):
-        out.add(chance.randrange(len(fill)))
-    kept = [sheet for n, sheet in enumerate(now.sheets) if n not in out]
-    todo = [item for n in sorted(out) for item in now.sheets[n].items] + now.short
-    room = [stock.limit for stock in problem.stocks]
-    for sheet in kept:
-        left = room[sheet.stock]
-        if left is not None:
-            room[sheet.stock] = left - 1
-    opened: list[Sheet] = []
-    short = builder.build(_ordered(problem, builder, todo, noise=0.5), opened, room)
-    return Answer(kept + opened, short, 0)
+def task_of(problem: Problem, enough: Fraction = Fraction(0)) -> Task:
+    """A problem in the search's terms. `enough` is a cost that cannot be undercut."""
+    costs = [exact(stock.cost) for stock in problem.stocks]
+    scale = math.lcm(*(cost.denominator for cost in costs)) if costs else 1
+    boards = tuple(_board(problem, stock, int(exact(stock.cost) * scale)) for stock in problem.stocks)
+    things = tuple(_thing(problem, item) for item in problem.items)
+    return Task(boards, things, problem.depth, math.ceil(enough * scale))
 
 
-def _rank(problem: Problem, answer: Answer) -> tuple[int, float, float]:
-    """Fewest parts short, then least cost, then a large free rectangle and unevenly filled plates, weighed together."""
-    cost = sum(problem.stocks[sheet.stock].cost for sheet in answer.sheets)
-    largest = max((rect.length * rect.width for sheet in answer.sheets for rect in sheet.free), default=0)
-    uneven = sum((sheet.filled / (sheet.root.length * sheet.root.width)) ** 2 for sheet in answer.sheets)
-    scale = max((stock.length * stock.width for stock in problem.stocks), default=1)
-    return (len(answer.short), round(cost, 9), -largest / scale - 0.5 * uneven)
+def _board(problem: Problem, stock: Stock, cost: int) -> Board:
+    rules, unit, kerf = stock.rules, problem.grid.unit, stock.kerf
+    longest = rules.longest_two_pass if rules.bed_length is None else min(rules.longest_two_pass, rules.bed_length)
+    half = exact(rules.kerf) / 2
+    length, width = stock.length * float(unit), stock.width * float(unit)
+    return Board(
+        size=(stock.length + kerf, stock.width + kerf),
+        kerf=kerf,
+        gap=kerf + stock.narrowest if stock.narrowest else 1,
+        longest=min(_most(longest, unit), 1 << 40),
+        cuttable=lies_on_rig(rules, length, width) or (rules.bed_length is not None and not _heavy(stock, unit)),
+        marked=rules.marked,
+        far_max=None if rules.far_max is None else _most(rules.far_max, unit),
+        reach=(math.ceil((exact(rules.fence_min) - half) / unit), math.floor((exact(rules.fence_max) - half) / unit)),
+        ordered=not rules.marked,
+        cost=cost,
+        limit=stock.limit,
+    )
 
 
-def _cheaper_stocks(problem: Problem, builder: Builder, sheets: list[Sheet]) -> list[Sheet]:
-    """Move each plate's parts to a cheaper plate where they all fit one."""
-    used = [sum(sheet.stock == n for sheet in sheets) for n in range(len(problem.stocks))]
-    result = []
-    for sheet in sheets:
-        by_cost = sorted(range(len(problem.stocks)), key=lambda n: (problem.stocks[n].cost, n))
-        for number in by_cost:
-            stock = problem.stocks[number]
-            if stock.cost >= problem.stocks[sheet.stock].cost - 1e-12:
-                break
-            if stock.limit is not None and used[number] >= stock.limit:
-                continue
-            smaller = _all_in_one(problem, builder, sheet.items, number)
-            if smaller is not None:
-                used[sheet.stock] -= 1
-                used[number] += 1
-                sheet = smaller
-                break
-        result.append(sheet)
-    return result
+def _most(length: float, unit: Fraction) -> int:
+    """The greatest whole number of units within a length, with the tolerance that `model.legal` grants."""
+    return math.floor((exact(length) + Fraction(1, 1_000_000)) / unit) if math.isfinite(length) else 1 << 40
 
 
-def _all_in_one(problem: Problem, builder: Builder, items: list[int], stock: int) -> Sheet | None:
-    room: list[int | None] = [1 if n == stock else 0 for n in range(len(problem.stocks))]
-    for noise in (0.0, 0.3, 0.6, 0.9):
-        sheets: list[Sheet] = []
-        if not builder.build(_ordered(problem, builder, items, noise), sheets, list(room)):
-            return sheets[0]
-    return None
+def _heavy(stock: Stock, unit: Fraction) -> bool:
+    rules = stock.rules
+    mass = float(stock.length * stock.width * unit * unit) * rules.areal_mass
+    return rules.piece_mass_max is not None and mass > rules.piece_mass_max + 1e-6
+
+
+def _thing(problem: Problem, item: Item) -> Thing:
+    ways = tuple(
+        tuple((x + stock.kerf, y + stock.kerf, turned) for x, y, turned in sizes)
+        for stock, sizes in zip(problem.stocks, item.sizes, strict=True)
+    )
+    area = min((x * y for stock in ways for x, y, _ in stock), default=0)
+    return Thing(item.demand if any(ways) else 0, item.over, area, ways)
+
+
+def to_sheet(task: Task, stock: int, tree: Tree) -> Sheet:
+    """A plate of an answer, kerfs taken off."""
+    return Sheet(stock, _rect(task.boards[stock].kerf, tree), items=list(tree.items()))
+
+
+def _rect(kerf: int, tree: Tree) -> Rect:
+    length, width = tree.size[0] - kerf, tree.size[1] - kerf
+    if tree.item is not None:
+        assert tree.way is not None
+        return Rect(length, width, item=tree.item, turned=tree.way[2])
+    if not tree.children:
+        return Rect(length, width)
+    return _stacked(kerf, tree.size, tree.along, [_rect(kerf, child) for child in tree.children])
+
+
+def _stacked(kerf: int, size: tuple[int, int], along: int, children: Sequence[Rect]) -> Rect:
+    """Children cut off one after the other; what is left comes last."""
+    first, *others = children
+    extent = (first.width if along else first.length) + kerf
+    left = size[along] - extent
+    if left == 0:
+        return first
+    rest_size = (size[0], left) if along else (left, size[1])
+    rest = _stacked(kerf, rest_size, along, others) if others else Rect(rest_size[0] - kerf, rest_size[1] - kerf)
+    cut: Direction = "along" if along else "across"
+    return Rect(size[0] - kerf, size[1] - kerf, cut=cut, first=first, rest=rest)
+
+
+def strips_as_sheet(problem: Problem, stock_number: int, counts: Sequence[int]) -> Sheet:
+    """A plate cut into strips alone."""
+    stock = problem.stocks[stock_number]
+    widths, _ = strip_widths(problem, stock_number, counts)
+    children = [Rect(stock.length, width, item=item) for item, width in widths]
+    size = (stock.length + stock.kerf, stock.width + stock.kerf)
+    root = _stacked(stock.kerf, size, 1, children)
+    return Sheet(stock_number, root, items=[item for item, _ in widths])
+
+
+def to_tree(task: Task, sheet: Sheet) -> tuple[int, Tree]:
+    """A plate as the search begins with it."""
+    board = task.boards[sheet.stock]
+    tree = _tree(task, sheet.stock, sheet.root)
+    if tree is None or tree.item is not None:
+        return sheet.stock, Tree(board.size, None, None, 0, () if tree is None else (tree,))
+    return sheet.stock, tree
+
+
+def _tree(task: Task, stock: int, rect: Rect) -> Tree | None:
+    kerf = task.boards[stock].kerf
+    size = (rect.length + kerf, rect.width + kerf)
+    if rect.item is not None:
+        ways = [way for way in task.things[rect.item].ways[stock] if way[2] == rect.turned]
+        return Tree(size, rect.item, ways[0], 0)
+    if rect.cut is None:
+        return None
+    assert rect.first is not None
+    assert rect.rest is not None
+    along = 1 if rect.cut == "along" else 0
+    children: list[Tree] = []
+    for part in (rect.first, rect.rest):
+        child = _tree(task, stock, part)
+        if child is not None and child.item is None and child.along == along:
+            children += child.children
+        elif child is not None:
+            children.append(child)
+    return Tree(size, None, None, along, tuple(children)) if children else None
+
+
+def free_rects(sheet: Sheet) -> Iterable[Rect]:
+    """Rectangles of a plate that hold nothing."""
+    stack = [sheet.root]
+    while stack:
+        rect = stack.pop()
+        if rect.cut is not None:
+            assert rect.first is not None
+            assert rect.rest is not None
+            stack += [rect.rest, rect.first]
+        elif rect.item is None and rect.length > 0 and rect.width > 0:
+            yield rect

@@ -1,24 +1,30 @@
-"""The way into layout: a problem to patterns with their bound. Other engines come in here, behind `lay_out`."""
+"""The way into layout: a problem to patterns with their bound. Engines come in here, behind `lay_out`.
+
+Strips alone are one problem, rectangles another; both end with the same search for a better offcut.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..model.effort import Effort
 from ..model.legal import reaches
+from ..model.offcut import offcut_value
 from ..model.part import Part
 from ..model.pattern import Pattern
 from .bounds import LayoutBound, material_bound, tightened
 from .generate import StripWorld
+from .fewest_patterns import fewest_patterns
 from .grid import exact
+from .ladder import Ladder, Report
+from .offcuts import Gathered, gather
 from .patterns import PatternMaker
 from .problem import Problem
-from .rectangles import solve_rectangles
+from .rectangles import Sheet, default_steps, strips_as_sheet
 from .whole import solve_strips
 
-DEFAULT_WORK = 6000
-"""Placements tried by default for rectangles; steps are this over the number of parts."""
+Clock = Callable[[], bool]
 
 
 @dataclass(frozen=True)
@@ -31,21 +37,79 @@ class Layout:
     steps: int
 
 
-def lay_out(problem: Problem, parts: Sequence[Part], *, effort: Effort, out_of_time: Callable[[], bool]) -> Layout:
-    """The cheapest layout found for a problem. `parts` are the job's parts, by index."""
+def lay_out(
+    problem: Problem,
+    parts: Sequence[Part],
+    *,
+    effort: Effort,
+    out_of_time: Clock,
+    weights: Mapping[str, float] | None = None,
+    report: Report = lambda _cost, _bound: None,
+) -> Layout:
+    """The cheapest layout found for a problem; of equally cheap ones that with the most valuable offcut.
+
+    `parts` are the job's parts, by index; `weights` say what an offcut is worth (see `model.offcut`); `report`
+    hears of the cost and its bound whenever either is better.
+    """
     maker = PatternMaker(problem, parts)
-    bound = material_bound(problem)
+    gathering = _Gathering(problem, effort, out_of_time, weights or {}, report)
     if problem.strips_only and _any_order_works(problem):
-        enough = exact(bound.cost)
-        answer = solve_strips(StripWorld(problem), steps=effort.steps, out_of_time=out_of_time, enough=enough)
-        bound = tightened(bound, problem, answer.bound, "column generation bound over all sets of strips")
-        short = {number: n for number, n in enumerate(answer.short) if n}
-        return Layout(maker.of_columns(answer.uses), short, bound, answer.steps)
-    count = sum(item.demand for item in problem.items)
-    steps = effort.steps if effort.steps is not None else max(8, min(200, DEFAULT_WORK // max(count, 1)))
-    found = solve_rectangles(problem, seed=effort.seed, steps=steps, out_of_time=out_of_time)
+        return _strips(problem, maker, gathering)
+    return _rectangles(problem, maker, gathering)
+
+
+@dataclass(frozen=True)
+class _Gathering:
+    """Gathers what is left of plates into a better offcut."""
+
+    problem: Problem
+    effort: Effort
+    out_of_time: Clock
+    weights: Mapping[str, float]
+    report: Report
+
+    def of(self, sheets: Sequence[Sheet]) -> Gathered:
+        """Plates with a better offcut."""
+        steps = default_steps(self.problem) if self.effort.steps is None else self.effort.steps
+        if steps == 0:
+            return Gathered(list(sheets), False, 0)
+        return gather(
+            self.problem,
+            sheets,
+            value=self._value,
+            seed=self.effort.seed,
+            steps=steps // 4,
+            out_of_time=self.out_of_time,
+        )
+
+    def _value(self, length: float, width: float) -> float:
+        unit = float(self.problem.grid.unit)
+        keep = (self.problem.keep[0] * unit, self.problem.keep[1] * unit)
+        return offcut_value(length, width, keep, self.weights)
+
+
+def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> Layout:
+    bound = material_bound(problem)
+    world = StripWorld(problem)
+    answer = solve_strips(
+        world,
+        steps=gathering.effort.steps,
+        out_of_time=gathering.out_of_time,
+        enough=exact(bound.cost),
+    )
+    bound = tightened(bound, problem, answer.bound, answer.how)
+    short = {number: n for number, n in enumerate(answer.short) if n}
+    uses = fewest_patterns(world, answer.uses, out_of_time=gathering.out_of_time)
+    sheets = [strips_as_sheet(problem, column.stock, column.counts) for column, n in uses for _ in range(n)]
+    found = gathering.of(sheets)
+    patterns = maker.of_sheets(found.sheets) if found.better else maker.of_columns(uses)
+    return Layout(patterns, short, bound, answer.steps + found.steps)
+
+
+def _rectangles(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> Layout:
+    found = Ladder(problem, gathering.effort, gathering.out_of_time, gathering.report).climb(gathering.of)
     short = {number: found.short.count(number) for number in sorted(set(found.short))}
-    return Layout(maker.of_sheets(found.sheets), short, bound, found.steps)
+    return Layout(maker.of_sheets(found.sheets), short, found.bound, found.steps)
 
 
 def _any_order_works(problem: Problem) -> bool:

@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 
     Array = npt.NDArray[np.int64]
 
-DENSE_CELLS = 60_000
+DENSE_UNITS = 200_000
+DENSE_CELLS = 100_000_000
 MOST_STATES = 150_000
 _NONE = np.int64(-(1 << 62))
 
@@ -39,7 +40,7 @@ class Knapsack:
         """(item, copies) by powers of two, for items that are worth something and fit."""
         found = []
         for item, (size, most) in enumerate(zip(self.sizes, self.most, strict=True)):
-            left = min(most, self.capacity // size) if values[item] > 0 else 0
+            left = min(most, self.capacity // size) if most and values[item] > 0 else 0
             step = 1
             while left > 0:
                 found.append((item, min(step, left)))
@@ -55,8 +56,8 @@ class Totals:
         self.knapsack = knapsack
         self.values = values
         self.steps = knapsack.pieces(values)
-        self._dense = knapsack.capacity <= DENSE_CELLS
-        self._taken: list[npt.NDArray[np.bool_]] = []
+        cells = (knapsack.capacity + 1) * len(self.steps)
+        self._dense = knapsack.capacity <= DENSE_UNITS and cells <= DENSE_CELLS
         self._stages: list[tuple[Array, Array]] = []
         if self._dense:
             self._fill_dense()
@@ -67,12 +68,13 @@ class Totals:
         """(value, total) of the best set of total at most `most`, or exactly `most`; None = there is none."""
         if most < 0:
             return None
-        inside = self.totals <= most if not exact else self.totals == most
-        values = np.where(inside, self.best_values, _NONE)
-        at = int(values.argmax()) if len(values) else 0
-        if not len(values) or values[at] == _NONE:
-            return None
-        return int(values[at]), int(self.totals[at])
+        if exact:
+            at = int(np.searchsorted(self.totals, most))
+            found = at < len(self.totals) and self.totals[at] == most and self.best_values[at] >= 0
+        else:
+            inside = int(np.searchsorted(self.totals, most, side="right"))
+            at, found = int(self.best_values[:inside].argmax()), True
+        return (int(self.best_values[at]), int(self.totals[at])) if found else None
 
     def counts(self, total: int) -> Counts:
         """How many of each item make up the best set of that total."""
@@ -81,20 +83,20 @@ class Totals:
     def _fill_dense(self) -> None:
         best = np.full(self.knapsack.capacity + 1, _NONE, dtype=np.int64)
         best[0] = 0
-        for item, copies in self.steps:
+        self._taken = np.zeros((len(self.steps), len(best)), dtype=np.bool_)
+        for (item, copies), taken in zip(self.steps, self._taken, strict=True):
             size, value = self.knapsack.sizes[item] * copies, self.values[item] * copies
-            taken = np.zeros(len(best), dtype=bool)
             shifted = best[:-size] + value
-            taken[size:] = (best[:-size] != _NONE) & (shifted > best[size:])
-            best[size:][taken[size:]] = shifted[taken[size:]]
-            self._taken.append(taken)
+            np.greater(shifted, best[size:], out=taken[size:])
+            np.maximum(shifted, best[size:], out=best[size:])
         self.totals = np.arange(len(best), dtype=np.int64)
-        self.best_values = best
+        self.best_values = best  # below 0 = cannot be reached
 
     def _back_dense(self, total: int) -> Counts:
         counts = [0] * len(self.knapsack.sizes)
-        for (item, copies), taken in zip(reversed(self.steps), reversed(self._taken), strict=True):
-            if taken[total]:
+        for number in range(len(self.steps) - 1, -1, -1):
+            if self._taken[number, total]:
+                item, copies = self.steps[number]
                 counts[item] += copies
                 total -= self.knapsack.sizes[item] * copies
         return tuple(counts)

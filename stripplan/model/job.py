@@ -7,11 +7,13 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from .effort import Effort
+from .offcut import OFFCUT_WEIGHT_KEYS
 from .part import Part
 from .plate import Plate
 
 Units = Literal["mm", "in"]
 InchFraction = Literal[16, 32, 64]
+Fill = Literal["scrap", "offcuts", "all"]
 
 WEIGHT_KEYS = ("fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear")
 """Causes of set-up time that may be weighed; 1 = the rig's own seconds count as they are."""
@@ -25,6 +27,10 @@ class Options:
     [mm], `weights` multiply set-up time by cause, `price_per_minute` is money for a minute at the rig,
     `partial` writes the plan for the rest when some part cannot be made, `process` names the process
     where several fit, `depth` limits how often the direction of cutting may change.
+
+    `fill` says what fillers are taken from: "scrap", what is below `keep`; "offcuts", after that the offcuts too,
+    but the most valuable one of each material and thickness is spared; "all", that one too. `offcut_weights`
+    say what makes an offcut more valuable than by its area (model/offcut.py).
     """
 
     trim: float = 0.0
@@ -35,17 +41,24 @@ class Options:
     partial: bool = False
     process: str | None = None
     depth: int | None = None
+    fill: Fill = "offcuts"
+    offcut_weights: Mapping[str, float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if self.trim < 0:
             raise ValueError(f"options: trim {self.trim} must not be below 0")
         if self.depth is not None and self.depth < 1:
             raise ValueError(f"options: depth {self.depth} must be at least 1")
-        for key, value in self.weights.items():
-            if key not in WEIGHT_KEYS:
-                raise ValueError(f"options: weights has no key {key!r}; the keys are {', '.join(WEIGHT_KEYS)}")
-            if not value >= 0:
-                raise ValueError(f"options: weight {key} {value} must not be below 0")
+        _check_weights("weights", self.weights, WEIGHT_KEYS)
+        _check_weights("offcut_weights", self.offcut_weights, OFFCUT_WEIGHT_KEYS)
+
+
+def _check_weights(name: str, weights: Mapping[str, float], keys: tuple[str, ...]) -> None:
+    for key, value in weights.items():
+        if key not in keys:
+            raise ValueError(f"options: {name} has no key {key!r}; the keys are {', '.join(keys)}")
+        if not value >= 0:
+            raise ValueError(f"options: {name}, {key} {value} must not be below 0")
 
 
 @dataclass(frozen=True, kw_only=True)

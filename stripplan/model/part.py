@@ -9,6 +9,9 @@ from typing import Literal
 PartRolling = Literal["length", "width", "free"]
 Square = Literal["none", "long", "all"]
 
+AS_MANY_AS_FIT = 0
+"""Quantity of a filler without a limit."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class _Part:
@@ -17,6 +20,9 @@ class _Part:
     `allowance` is metal left on each edge for dressing back; `tolerance` is how much over size a part
     may stay where a sliver could not be cut off; `rotate` False keeps the part's length along the
     plate's length; `square` asks for square long edges, or square edges all round.
+
+    A `filler` is always useful and never asked for: it is made from what is left, at most `quantity` of it,
+    and `AS_MANY_AS_FIT` where that is 0.
     """
 
     name: str
@@ -29,6 +35,7 @@ class _Part:
     allowance: float = 0.0
     tolerance: float | None = None
     square: Square = "none"
+    filler: bool = False
 
     def __post_init__(self) -> None:
         for key, value in (("width", self.width), ("thickness", self.thickness)):
@@ -37,8 +44,21 @@ class _Part:
         for key, value in (("allowance", self.allowance), ("tolerance", self.tolerance or 0.0)):
             if not (math.isfinite(value) and value >= 0):
                 raise ValueError(f"part {self.name}: {key} {value} must not be below 0")
-        if self.quantity < 1:
-            raise ValueError(f"part {self.name}: quantity {self.quantity} must be at least 1")
+        least = AS_MANY_AS_FIT if self.filler else 1
+        if self.quantity < least:
+            raise ValueError(f"part {self.name}: quantity {self.quantity} must be at least {least}")
+        if self.filler and self.square != "none":
+            raise ValueError(f"part {self.name}: a filler has no square edges; ask for them on a part that is wanted")
+
+    @property
+    def wanted(self) -> int:
+        """How many must be made: of a filler none."""
+        return 0 if self.filler else self.quantity
+
+    @property
+    def most(self) -> int | None:
+        """How many may be made; None = as many as fit."""
+        return None if self.filler and self.quantity == AS_MANY_AS_FIT else self.quantity
 
     @property
     def width_as_cut(self) -> float:

@@ -37,6 +37,7 @@ class PartLine:
     `size_wanted` is the finished (width, length); length None = as long as the plate. `size_expected`
     lists each distinct finished size that will come out, with what the fence can be read to;
     `tolerance_expected` is the greatest plus-or-minus on (width, length) from setting the fence.
+    Of a `filler` none is wanted; the job says how many may be made.
     """
 
     name: str
@@ -45,6 +46,7 @@ class PartLine:
     size_wanted: tuple[float, float | None]
     size_expected: tuple[tuple[float, float], ...]
     tolerance_expected: tuple[float, float]
+    filler: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -121,3 +123,8 @@ class Plan:
     totals: Totals
     proof: Proof
     warnings: tuple[PlanWarning, ...]
+
+    @property
+    def fillers(self) -> frozenset[str]:
+        """Names of the parts that are fillers: made from what was left, not asked for."""
+        return frozenset(line.name for line in self.parts if line.filler)

@@ -9,47 +9,55 @@ from ..errors import CannotMakeError, Fault, PlanFaultError
 from ..layout.solve import Layout
 from ..model.job import Job
 from ..model.plan import Plan, PlanWarning
+from ..model.progress import Progress
 from ..model.rig import Rig
 from ..sequence.order import best_order
 from ..sequence.work import Work
 from .assemble import assembled
 from .clock import Clock
+from .filling import filled_layouts, without_fillers
 from .layouts import Group, groups_of, lay_out_all
 from .settle import settled
 from .used import UsedPlate, used_plates
-
-Progress = Callable[[str, float], None]
 
 LAYOUTS_WEIGHED = 3
 """How many layouts are carried through to minutes where a minute has a price."""
 
 
-def plan(job: Job, rig: Rig, *, progress: Progress | None = None, made_at: str | None = None) -> Plan:
+def plan(
+    job: Job,
+    rig: Rig,
+    *,
+    progress: Callable[[Progress], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+    made_at: str | None = None,
+) -> Plan:
     """Plan a job on a rig: one call, no file touched.
 
-    `progress` is called with what is being worked on and the share done (0..1). `made_at` goes into the
-    plan as it is. Raises InputError where job and rig contradict themselves, CannotMakeError where a sound
-    job has a part that cannot be made (unless job.options.partial), PlanFaultError where the plan does
-    not pass the replay.
+    `progress` is called with what is being worked on, the share done, the best cost and its bound. `stop` is asked
+    before each step of the search: once it is true, the best plan so far is made ready and given back.
+    `made_at` goes into the plan as it is. Raises InputError where job and rig contradict themselves,
+    CannotMakeError where a sound job has a part that cannot be made (unless job.options.partial), PlanFaultError
+    where the plan does not pass the replay.
     """
-    say = progress or (lambda _words, _share: None)
-    clock = Clock(job.options.effort.seconds)
+    say = progress or (lambda _: None)
+    clock = Clock(job.options.effort, stop)
     job, warnings = settled(job, rig)
-    groups = groups_of(job, rig)
+    groups = groups_of(without_fillers(job), rig)
     price = job.options.price_per_minute
     seeds = range(job.options.effort.seed, job.options.effort.seed + (LAYOUTS_WEIGHED if price else 1))
     candidates = []
     for done, seed in enumerate(seeds):
-        say("laying out and ordering the cuts", (0.1 + done) / (len(seeds) + 1))
-        candidates.append(_worked_out(job, rig, groups, seed, clock))
+        share = (0.1 + done) / (len(seeds) + 1)
+        candidates.append(_worked_out(job, rig, groups, seed, clock, lambda each, s=share: say(replace(each, share=s))))  # type: ignore[misc]
         if clock.over():
             break
     best = min(candidates, key=lambda each: (len(each.faults), each.cost(price or 0.0)))
     if best.faults and not job.options.partial:
         raise CannotMakeError(best.faults)
     warnings += [PlanWarning(code=each.code, about=each.where, text=each.sentence()) for each in best.faults]
-    say("checking", 0.95)
-    made = assembled(job, rig, best.plates, best.layouts, best.work, warnings, clock.stopped, made_at)
+    say(Progress(words="checking", share=0.95, best=best.cost(0.0), bound=_bound(best.layouts)))
+    made = assembled(job, rig, best.plates, best.layouts, best.work, warnings, clock, made_at)
     _replayed(made)
     return made
 
@@ -69,14 +77,31 @@ class _Candidate:
         return sum(plate.ware.cost for plate in self.plates) + price_per_minute * minutes
 
 
-def _worked_out(job: Job, rig: Rig, groups: list[Group], seed: int, clock: Clock) -> _Candidate:
+def _worked_out(
+    job: Job, rig: Rig, groups: list[Group], seed: int, clock: Clock, say: Callable[[Progress], None]
+) -> _Candidate:
     effort = replace(job.options.effort, seed=seed)
-    layouts, faults = lay_out_all(job, rig, groups, effort, clock.over)
+    say(Progress(words="laying out", share=0.0))
+    layouts, faults = lay_out_all(
+        without_fillers(job),
+        rig,
+        groups,
+        effort,
+        clock.over,
+        lambda best, bound: say(Progress(words="laying out", share=0.0, best=best, bound=bound)),
+    )
+    layouts = filled_layouts(job, rig, groups, layouts)
     plates = used_plates(job, rig, groups, layouts)
+    cost = sum(plate.ware.cost for plate in plates)
+    say(Progress(words="ordering the cuts", share=0.0, best=cost, bound=_bound(layouts)))
     lays = [each.bench.lay for each in plates]
     order = best_order(rig, lays, effort=effort, weights=job.options.weights, out_of_time=clock.over)
     work = Work(rig, [part.name for part in job.parts]).run([each.bench for each in plates], order)
     return _Candidate(layouts, faults, plates, work)
+
+
+def _bound(layouts: list[Layout]) -> float:
+    return sum(layout.bound.cost for layout in layouts)
 
 
 def _replayed(made: Plan) -> None:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from ..layout.solve import Layout
+from ..model.effort import Effort
 from ..model.expect import expected_sizes
 from ..model.job import Job
 from ..model.part import Rectangle
@@ -18,6 +19,7 @@ from ..rig.timing import arc_seconds
 from ..sequence.bounds import minutes_bound, settings_bound
 from ..sequence.work import Work
 from ..version import VERSION
+from .clock import Clock, Stopped
 from .settle import same_stock
 from .used import UsedPlate
 
@@ -29,12 +31,13 @@ def assembled(
     layouts: list[Layout],
     work: Work,
     warnings: list[PlanWarning],
-    stopped: bool,
+    clock: Clock,
     made_at: str | None,
 ) -> Plan:
-    """All of the plan; `stopped` says that the cap on seconds ended a search."""
+    """All of the plan; `clock` tells how many steps the search had and what ended it."""
     plates = tuple(_plan_plate(each) for each in bench)
     totals = _totals(plates, work)
+    proof = _proof(rig, layouts, totals, work)
     effort = job.options.effort
     return Plan(
         schema=SCHEMA,
@@ -45,9 +48,10 @@ def assembled(
         settings={
             "seed": effort.seed,
             "steps": effort.steps,
-            "steps_done": sum(layout.steps for layout in layouts),
+            "steps_done": clock.steps,
             "seconds": effort.seconds,
-            "stopped": "seconds" if stopped else "done",
+            "good_enough": effort.good_enough,
+            "stopped": what_ended(clock, effort, proof.cost),
             "trim": job.options.trim,
             "keep": list(job.options.keep),
             "end_stop_greatest": greatest_end_stop(rig),
@@ -57,9 +61,15 @@ def assembled(
         cuts=tuple(work.cuts),
         parts=_part_lines(job, rig, work),
         totals=totals,
-        proof=_proof(rig, layouts, totals, work),
+        proof=proof,
         warnings=tuple(dict.fromkeys(warnings + _plate_warnings(job, rig, bench, work))),
     )
+
+
+def what_ended(clock: Clock, effort: Effort, cost: Bound) -> Stopped:
+    """What ended the search; near enough to the bound counts only where nothing better is proven impossible."""
+    near = effort.good_enough > 0 and not cost.proven and effort.is_enough(cost.found, cost.bound)
+    return "good enough" if clock.stopped == "done" and near else clock.stopped
 
 
 def _plan_plate(each: UsedPlate) -> PlanPlate:
@@ -99,7 +109,7 @@ def _part_lines(job: Job, rig: Rig, work: Work) -> tuple[PartLine, ...]:
         lines.append(
             PartLine(
                 name=part.name,
-                wanted=part.quantity,
+                wanted=part.wanted,
                 made=len(sizes),
                 size_wanted=(part.width, part.length if isinstance(part, Rectangle) else None),
                 size_expected=tuple(sorted(set(sizes))),
@@ -107,6 +117,7 @@ def _part_lines(job: Job, rig: Rig, work: Work) -> tuple[PartLine, ...]:
                     round(max((s[0] for s in spreads), default=0.0), 3),
                     round(max((s[1] for s in spreads), default=0.0), 3),
                 ),
+                filler=part.filler,
             )
         )
     return tuple(lines)

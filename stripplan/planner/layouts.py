@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..errors import Fault
-from ..layout.build import Ware, build_problem, why_not
+from ..layout.bounds import plates_missing
+from ..layout.build import Ware, build_problem
 from ..layout.grid import common_grid
 from ..layout.solve import Layout, lay_out
+from ..layout.why_not import used_up, why_not
 from ..model.effort import Effort
 from ..model.job import Job
 from ..model.part import Part
@@ -29,16 +31,33 @@ class Group:
 
 
 def lay_out_all(
-    job: Job, rig: Rig, groups: list[Group], effort: Effort, out_of_time: Callable[[], bool]
+    job: Job,
+    rig: Rig,
+    groups: list[Group],
+    effort: Effort,
+    out_of_time: Callable[[], bool],
+    report: Callable[[float, float], None] = lambda _cost, _bound: None,
 ) -> tuple[list[Layout], list[Fault]]:
-    """A layout for each group, and a fault for each part that cannot be made."""
+    """A layout for each group, and a fault for each part that cannot be made; `report` hears of cost and bound."""
     grid = common_grid(*all_lengths(job, rig))
     assert grid is not None
     layouts, faults = [], _without_plate(job, groups)
+    cost = bound = 0.0
     for group in groups:
         problem = build_problem(grid, group.wares, group.parts, job.options.keep, job.options.depth)
-        layout = lay_out(problem, job.parts, effort=effort, out_of_time=out_of_time)
-        faults += [_short_fault(group, number, count, layout) for number, count in layout.short.items()]
+        layout = lay_out(
+            problem,
+            job.parts,
+            effort=effort,
+            out_of_time=out_of_time,
+            weights=job.options.offcut_weights,
+            report=lambda more, least, done=(cost, bound): report(done[0] + more, done[1] + least),  # type: ignore[misc]
+        )
+        cost += sum(pattern.count * plate_cost(job.plates[pattern.plate]) for pattern in layout.patterns)
+        bound += layout.bound.cost
+        missing = plates_missing(problem) if layout.short else 0
+        for number, count in layout.short.items():
+            faults.append(_short_fault(job, rig, group, number, count, layout, missing))
         layouts.append(layout)
     return layouts, faults
 
@@ -80,17 +99,23 @@ def _without_plate(job: Job, groups: list[Group]) -> list[Fault]:
     ]
 
 
-def _short_fault(group: Group, number: int, count: int, layout: Layout) -> Fault:
+def _short_fault(job: Job, rig: Rig, group: Group, number: int, count: int, layout: Layout, missing: int) -> Fault:
     part = group.parts[number][1]
     if count < part.quantity or _stock_used_up(group, layout):
-        stock = "; ".join(f"{w.plate.name}: {w.plate.limit}" for w in group.wares if w.plate.limit is not None)
-        return Fault(
-            "stock_used_up",
-            f"part {part.name}",
-            f"{count} of {part.quantity} cannot be made: the stock is used up ({stock or 'no plate serves'})",
-            "add plates, or make fewer",
-        )
-    return Fault("cannot_make", f"part {part.name}", *why_not(part, group.wares))
+        return Fault("stock_used_up", f"part {part.name}", *used_up(part, count, group.wares, missing))
+    why = why_not(part, group.wares, depth=job.options.depth, others=_two_passes(job, rig, group))
+    return Fault("cannot_make", f"part {part.name}", *why)
+
+
+def _two_passes(job: Job, rig: Rig, group: Group) -> list[tuple[str, list[Ware]]]:
+    """The same plates with cuts in two passes, where the rig does not allow them."""
+    if rig.two_pass:
+        return []
+    both = replace(rig, two_pass=True)
+    wares = [
+        replace(w, rules=cut_rules(both, w.plate, group.processes[w.index], trim=job.options.trim)) for w in group.wares
+    ]
+    return [("allow two passes", wares)]
 
 
 def _stock_used_up(group: Group, layout: Layout) -> bool:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import TypeVar
 
 from ..errors import Fault, InputError
-from ..layout.grid import common_grid, rounded_down, rounded_up
+from ..layout.grid import common_grid, rounded_down, rounded_up, too_fine
 from ..model.job import Job
 from ..model.part import Part, Rectangle, Strip
 from ..model.plan import PlanWarning
@@ -21,17 +21,19 @@ T = TypeVar("T")
 
 
 def settled(job: Job, rig: Rig) -> tuple[Job, list[PlanWarning]]:
-    """The job with materials and thicknesses filled in and, only where no exact grid serves, rounded."""
+    """The job with materials and thicknesses filled in, fillers last and, only where no exact grid serves, rounded."""
     faults: list[Fault] = []
     if not job.plates:
         faults.append(Fault("no_plate", "job", "there is no plate", "add a plate"))
-    if not job.parts:
-        faults.append(Fault("no_part", "job", "there is no part", "add a part"))
+    if not any(part.wanted for part in job.parts):
+        words = "all parts are fillers: nothing opens a plate" if job.parts else "there is no part"
+        faults.append(Fault("no_part", "job", words, "add a part that is wanted" if job.parts else "add a part"))
     if faults:
         raise InputError(faults)
     _names_apart(job)
     _trim_wide_enough(job, rig)
     warnings: list[PlanWarning] = []
+    job = replace(job, parts=tuple(sorted(job.parts, key=lambda part: part.filler)))
     job = _filled(job, rig, warnings)
     _priced_alike(job)
     _strip_lengths(job)
@@ -219,10 +221,22 @@ def _rounded(job: Job, rig: Rig, warnings: list[PlanWarning]) -> Job:
         PlanWarning(
             code="rounded",
             about="lengths",
-            text="The sizes share no workable unit: parts and kerf are rounded up, plates down, to hundredths of a millimetre.",
+            text=too_fine(*all_lengths(job, rig)),
         )
     )
-    return replace(job, plates=plates, parts=parts, options=replace(job.options, trim=rounded_up(job.options.trim)))
+    job = replace(job, plates=plates, parts=parts, options=replace(job.options, trim=rounded_up(job.options.trim)))
+    if common_grid(*all_lengths(job, rig)) is None:
+        kerfs = sorted({process_for(rig, plate, job.options.process).kerf for plate in job.plates})
+        raise InputError(
+            Fault(
+                "too_fine",
+                f"rig {rig.name}",
+                f"kerf {' and '.join(map(str, kerfs))} mm and narrowest offcut {rig.narrowest_offcut} mm share no workable "
+                "unit even with sizes in hundredths of a millimetre",
+                "give kerf and narrowest offcut to a hundredth of a millimetre",
+            )
+        )
+    return job
 
 
 def _part_rounded(part: Part) -> Part:

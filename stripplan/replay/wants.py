@@ -102,7 +102,10 @@ def check_stock(bench: Bench) -> Iterator[Finding]:
 
 
 def check_counts(bench: Bench) -> Iterator[Finding]:
-    """Each part of the job has its line; wanted is the job's, made is what lies there; what is short is said."""
+    """Each part of the job has its line; wanted is the job's, made is what lies there; what is short is said.
+
+    Of a filler none is wanted and any number up to its quantity may be made.
+    """
     wants = {part["name"]: part for part in bench.plan.job["parts"]}
     made = Counter(piece.part for piece in bench.plan.pieces if piece.kind == "part")
     if sorted(line.name for line in bench.plan.parts) != sorted(wants):
@@ -113,20 +116,28 @@ def check_counts(bench: Bench) -> Iterator[Finding]:
             yield Finding("made", line.name, f"{line.name}: {made[line.name]} are made, the list says {line.made}.")
         if want is None:
             continue
-        if line.wanted != want["quantity"]:
+        wanted, most = _asked_for(want)
+        if line.wanted != wanted:
+            yield Finding("wanted", line.name, f"{line.name}: {wanted} are wanted, the list says {line.wanted}.")
+        if line.filler != want.get("filler", False):
             yield Finding(
-                "wanted", line.name, f"{line.name}: {want['quantity']} are wanted, the list says {line.wanted}."
+                "filler", line.name, f"{line.name}: the list and the job do not agree on whether it is a filler."
             )
         if line.size_wanted[0] != want["width"] or line.size_wanted[1] != want.get("length"):
             yield Finding(
                 "size_wanted", line.name, f"{line.name}: the list does not say the size that the job asks for."
             )
-        if made[line.name] > want["quantity"]:
-            yield Finding(
-                "too_many", line.name, f"{line.name}: {made[line.name]} are made, {want['quantity']} are wanted."
-            )
-        elif made[line.name] < want["quantity"]:
-            yield from _short(bench, line.name, made[line.name], want["quantity"])
+        if most is not None and made[line.name] > most:
+            text = f"{line.name}: {made[line.name]} are made, {most} are {'allowed' if line.filler else 'wanted'}."
+            yield Finding("too_many", line.name, text)
+        elif made[line.name] < wanted:
+            yield from _short(bench, line.name, made[line.name], wanted)
+
+
+def _asked_for(want: Mapping[str, Any]) -> tuple[int, int | None]:
+    """How many of a part must be made, and how many may be: a filler need not be; quantity 0 is no limit to it."""
+    quantity: int = want["quantity"]
+    return (0, quantity or None) if want.get("filler", False) else (quantity, quantity)
 
 
 def _short(bench: Bench, part: str, made: int, wanted: int) -> Iterator[Finding]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 from ..model.cut import Cut
 from ..model.piece import Piece
@@ -48,7 +49,9 @@ def plate_picture(plan: Plan, plate_id: str, *, around: float | None = None) -> 
     plate = next(each for each in plan.plates if each.id == plate_id)
     units = (str(plan.job["units"]), int(plan.job.get("inch_fraction", 32)))
     cuts = [cut for cut in plan.cuts if cut.plate == plate_id]
-    ends = [piece for piece in plan.pieces if piece.plate == plate_id and piece.kind not in ("blank", "plate")]
+    ends = [
+        _marked(plan, each) for each in plan.pieces if each.plate == plate_id and each.kind not in ("blank", "plate")
+    ]
     size = max(plate.length, plate.width)
     taken = Taken(size / 20)
     bubbles, arrows = _numbers(cuts, size, taken)
@@ -147,6 +150,11 @@ def _box(plate: PlanPlate, margin: float, lines: tuple[Line, ...], positions: tu
         min(-margin, x0 - air), min(-margin, y0 - air),
         max(plate.length + margin, x1 + air), max(plate.width + margin, y1 + air),
     )  # fmt: skip
+
+
+def _marked(plan: Plan, piece: Piece) -> Piece:
+    """The piece with what its label says: a filler is called one."""
+    return replace(piece, part=f"{piece.part} (filler)") if piece.part in plan.fillers else piece
 
 
 def _layer(piece: Piece) -> Layer:

@@ -179,7 +179,7 @@ def _part_rows(part: PartRow, shares: tuple[float, ...], width: float) -> list[R
     size = part.size + (f" ({part.as_cut})" if part.as_cut else "")
     cells = (
         markup(part.name, bold=True),
-        markup(f"{part.wanted}, {part.made}") + short,
+        markup(f"filler, {part.made}" if part.filler else f"{part.wanted}, {part.made}") + short,
         markup(size),
         markup(expected),
     )

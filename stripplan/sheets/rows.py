@@ -93,6 +93,7 @@ def _part(bench: Bench, line: PartLine) -> PartRow:
         ),
         tolerance=f"length ±{long}, width ±{wide}" if line.made else "",
         pieces=tuple(piece.id for piece in bench.plan.pieces if piece.kind == "part" and piece.part == line.name),
+        filler=line.filler,
     )
 
 
@@ -227,9 +228,17 @@ def _kerf(bench: Bench, process: str) -> Setting:
     return Setting("kerf", value + (f", measured {measured}" if measured else ""), "" if measured else "not measured")
 
 
+_STOPPED = {
+    "seconds": ", stopped by the clock",
+    "steps": ", stopped after the steps that were asked for",
+    "interrupt": ", stopped by hand",
+    "good enough": ", stopped as good enough",
+}
+
+
 def _search(plan: Plan) -> str:
     stopped = plan.settings.get("stopped")
     words = f"seed {plan.settings.get('seed')}"
     if plan.settings.get("steps") is not None:
         words += f", steps {plan.settings['steps']}"
-    return words + (", stopped by the clock" if stopped == "seconds" else "")
+    return words + _STOPPED.get(str(stopped), "")

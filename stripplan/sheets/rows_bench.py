@@ -146,7 +146,8 @@ class Bench:
         if piece.kind != "part" or piece.part is None:
             return ""
         whole = next((line.made for line in self.plan.parts if line.name == piece.part), 1)
-        return f"{piece.part}, {self.count[piece.id]} of {whole}" if whole > 1 else piece.part
+        name = f"{piece.part} (filler)" if piece.part in self.plan.fillers else piece.part
+        return f"{name}, {self.count[piece.id]} of {whole}" if whole > 1 else name
 
     def edge(self, name: str, letter: str) -> str:
         """An edge in words: its letter, and where it comes from."""

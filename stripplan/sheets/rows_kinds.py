@@ -112,6 +112,7 @@ class PartRow:
     expected: tuple[str, ...]
     tolerance: str
     pieces: tuple[str, ...]
+    filler: bool = False
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from stripplan.cli.watch import NOTE
+
 from .running import clean_environment, files_in, run
 
 GOOD = """
@@ -283,7 +285,7 @@ def test_reader_that_goes_away_is_no_fault(tmp_path: Path) -> None:
 
 
 def test_ctrl_c_is_calm(tmp_path: Path) -> None:
-    """Ctrl-C during a long plan: status 130, one line, no traceback, nothing written."""
+    """Ctrl-C twice during a long plan: status 130, a line for each, no traceback, nothing written."""
     words = ["plan", "--plate", "3000x1500x8", "--steps", "100000000", *(f"{w}x{w + 60}x40" for w in range(40, 140, 7))]
     with subprocess.Popen(
         [sys.executable, "-u", "-m", "stripplan", *words],
@@ -296,6 +298,9 @@ def test_ctrl_c_is_calm(tmp_path: Path) -> None:
         assert program.stdout is not None
         assert program.stdout.readline() != ""  # the list is out: planning begins
         time.sleep(1)
+        program.send_signal(signal.SIGINT)
+        assert program.stderr is not None
+        assert program.stderr.readline() == NOTE + "\n"
         program.send_signal(signal.SIGINT)
         _, said = program.communicate(timeout=60)
     assert program.returncode == 130
@@ -351,3 +356,42 @@ def test_start_is_light() -> None:
     code = "import sys, stripplan; print(*sys.modules)"
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
     assert heavy & set(out.split()) == set()
+
+
+def test_fillers_are_shown_as_they_were_understood(tmp_path: Path) -> None:
+    """The list tells fillers from wanted parts, and what came out tells how many were made."""
+    words = (
+        "plan",
+        "--plate",
+        "1000x600x6",
+        "bracket=250x600x2",
+        "--filler",
+        "pad=150x180",
+        "--filler",
+        "70x80*1",
+        "--fill",
+        "all",
+    )
+    done = run(*words, folder=tmp_path)
+    assert (done.returncode, done.stderr) == (0, "")
+    lines = [" ".join(line.split()) for line in done.stdout.splitlines()]
+    assert "2 pad 150 180 filler, as many as fit" in lines
+    assert "3 filler 2 70 80 filler, at most 1" in lines
+    assert "in all 2" in lines
+    assert any(line.startswith("fillers pad, 180 × 150: ") and line.endswith(" made") for line in lines)
+
+
+def test_a_share_that_is_none(tmp_path: Path) -> None:
+    """--good-enough 2 could mean 2 % or twice: the form to write is named."""
+    done = run("plan", "--plate", "1000x600x6", "50x2", "--good-enough", "2", folder=tmp_path)
+    assert done.returncode == 2
+    assert done.stderr == '--good-enough: 2 is all of it or more (write "2 %" in quotes)\n'
+
+
+def test_a_plan_says_that_it_was_good_enough_or_stopped(tmp_path: Path) -> None:
+    """The options of the command reach the settings."""
+    done = run(
+        "plan", "--plate", "1000x600x6", "50x2", "--good-enough", "2%", "--stop-after", "0", "--json", folder=tmp_path
+    )
+    settings = json.loads(done.stdout)["settings"]
+    assert (settings["good_enough"], settings["stopped"], settings["steps_done"]) == (0.02, "steps", 0)

@@ -59,6 +59,11 @@ allowance = 0.5
 tolerance = 3
 square = "long"
 note = "painted"
+[[part]]
+name = "pad"
+width = 60
+length = 60
+filler = true
 [options]
 trim = 6
 keep = [300, "4 in"]
@@ -70,6 +75,10 @@ price_per_minute = 1.2
 partial = true
 process = "steel-6"
 depth = 3
+good_enough = "2 %"
+stop_after = 900
+fill = "all"
+offcut_weights = { long = 0.5 }
 [rig]
 stroke = 1500
 [[rig.process]]

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.errors import InputError
-from stripplan.files.arguments import parse_part, parse_plate
+from stripplan.files.arguments import parse_filler, parse_part, parse_plate
 from stripplan.model.part import Part, Rectangle, Strip
 from stripplan.model.plate import Plate
 
@@ -125,3 +125,26 @@ def test_any_word_is_read_or_refused(word: str) -> None:
         except InputError as error:
             assert error.faults[0].hint
             assert len(str(error)) < 400
+
+
+def test_fillers_as_words() -> None:
+    """Width and length, how many at most behind a star, a name in front."""
+    one, other = parse_filler("pad=60x1 in*20", number=1), parse_filler("60x80", units="mm", number=2)
+    assert (one.name, one.width, one.most, one.wanted, one.filler) == ("pad", 60.0, 20, 0, True)
+    assert (other.name, other.width, other.most) == ("filler 2", 60.0, None)
+
+
+@pytest.mark.parametrize(
+    ("word", "words"),
+    [
+        ("60x80x20", "'60x80x20': a filler has two sizes (for at most 20 of them write 60x80*20)"),
+        ("60", "'60': this is no filler (write WIDTHxLENGTH as 60x60, and *20 for at most 20 of them)"),
+        ("60x60*0", "'0' is no number of fillers from 1 to 1000000"),
+        ("60xy", "'y' is no length"),
+    ],
+)
+def test_words_that_are_no_filler(word: str, words: str) -> None:
+    """What is wrong with a filler, and the form to write."""
+    with pytest.raises(InputError) as caught:
+        parse_filler(word, number=1)
+    assert words in str(caught.value)

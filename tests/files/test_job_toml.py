@@ -11,7 +11,7 @@ from stripplan.files.job_toml import check_job, load_job, read_job
 from stripplan.files.schema import JobTable, OptionsTable, PartTable, PlateTable
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, Options
-from stripplan.model.part import Rectangle, Strip
+from stripplan.model.part import AS_MANY_AS_FIT, Rectangle, Strip
 from stripplan.model.plate import Plate
 
 from .specimens import FULL, GOOD, said, write
@@ -41,12 +41,14 @@ def test_every_key_reaches_the_job(tmp_path: Path) -> None:
         name="rail", width=40, length=950, quantity=6, thickness=6, material="mild steel", rolling="width", rotate=False,
         allowance=0.5, tolerance=3, square="long",
     )  # fmt: skip
+    pad = Rectangle(name="pad", width=60, length=60, quantity=AS_MANY_AS_FIT, filler=True)
+    effort = Effort(seed=3, steps=40, seconds=5, good_enough=0.02, stop_after=900)
     options = Options(
-        trim=6, keep=(300, 101.6), effort=Effort(seed=3, steps=40, seconds=5), weights={"fence": 2, "dress": 0.5},
-        price_per_minute=1.2, partial=True, process="steel-6", depth=3,
+        trim=6, keep=(300, 101.6), effort=effort, weights={"fence": 2, "dress": 0.5},
+        price_per_minute=1.2, partial=True, process="steel-6", depth=3, fill="all", offcut_weights={"long": 0.5},
     )  # fmt: skip
     assert job == Job(
-        name="bench", plates=(plate,), parts=(part,), options=options, units="mm", currency="EUR", inch_fraction=16
+        name="bench", plates=(plate,), parts=(part, pad), options=options, units="mm", currency="EUR", inch_fraction=16
     )
     assert (rig.stroke, rig.processes[0].travel_speed, rig.processes[0].duty) == (1500, 609.6, ((40, 50), (30, 80)))
     assert rig.processes[0].kerf_measured_on == "2026-05-30"
@@ -262,3 +264,46 @@ def test_words_at_two_places_agree() -> None:
     from stripplan.model.job import WEIGHT_KEYS
 
     assert get_args(Weight) == WEIGHT_KEYS
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ('square = "long"', "job.toml line 7, [[part]] 1 'part 1', square: a filler has no square edges (leave out one of the two)"),
+        ("", "all parts are fillers, and no plate is opened for a filler (add a part that is wanted)"),
+    ],
+)  # fmt: skip
+def test_fillers_that_make_no_sense(more: str, words: str, tmp_path: Path) -> None:
+    """A filler with square edges, and a job of nothing but fillers, are refused with a way out."""
+    assert words in said(load_job, write(tmp_path, f"{BASE}filler = true\n{more}\n"))
+
+
+def test_fillers_do_not_count_as_wanted(tmp_path: Path) -> None:
+    """A filler's quantity is how many at most; left out there is no limit, and neither counts as a wanted part."""
+    text = f"{BASE}[[part]]\nwidth = 60\nlength = 60\nfiller = true\n[[part]]\nwidth = 9\nlength = 9\nquantity = 7\nfiller = true\n"
+    parts = load_job(write(tmp_path, text))[0].parts
+    assert [(part.wanted, part.most) for part in parts] == [(1, 1), (0, None), (0, 7)]
+
+
+@pytest.mark.parametrize(
+    ("given", "share"),
+    [('"2 %"', 0.02), ('"2%"', 0.02), ("0.02", 0.02), ('"0.5 %"', 0.005), ("0", 0.0), ('".1"', 0.1)],
+)
+def test_shares(given: str, share: float, tmp_path: Path) -> None:
+    """A share is a number below 1, or so many per cent."""
+    assert load_job(write(tmp_path, f"{BASE}[options]\ngood_enough = {given}\n"))[0].options.effort.good_enough == share
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ("2", 'good_enough: 2 is all of it or more (write "2 %" in quotes)'),
+        ('"100 %"', '100 % is all of it or more (write "2 %" or 0.02; it is below 1)'),
+        ('"little"', "'little' is no share (write \"2 %\" or 0.02; it is below 1)"),
+        ("-0.1", 'this is no share (write "2 %" or 0.02; it is below 1)'),
+        ("true", 'this is no share (write "2 %" or 0.02; it is below 1)'),
+    ],
+)
+def test_shares_that_are_none(given: str, words: str, tmp_path: Path) -> None:
+    """Anything that can be taken in two ways is refused with the form to write."""
+    assert words in said(load_job, write(tmp_path, f"{BASE}[options]\ngood_enough = {given}\n"))

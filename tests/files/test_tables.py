@@ -151,3 +151,18 @@ def test_all_faults_of_all_rows_at_once(tmp_path: Path) -> None:
 def test_many_faulty_rows_are_capped(tmp_path: Path) -> None:
     """A list wrong in every row does not fill the screen."""
     assert "and 80 more faults like these" in said(load_cut_list, write(tmp_path, "width\n" + "x\n" * 100, "list.csv"))
+
+
+def test_fillers_in_a_list(tmp_path: Path) -> None:
+    """A column marks fillers; their quantity is how many at most, empty = as many as fit."""
+    text = "name,width,length,qty,filler\na,50,100,2,\npad,60,60,,yes\nstrap,25,200,10,x\n"
+    parts = load_cut_list(write(tmp_path, text, "list.csv"))
+    assert [(part.name, part.filler, part.wanted, part.most) for part in parts] == [
+        ("a", False, 2, 2), ("pad", True, 0, None), ("strap", True, 0, 10),
+    ]  # fmt: skip
+
+
+def test_a_filler_with_square_edges_in_a_list(tmp_path: Path) -> None:
+    """It is refused with its row."""
+    words = said(load_cut_list, write(tmp_path, "width,length,filler,square\n50,100,yes,long\n", "list.csv"))
+    assert words == "list.csv row 2, square: a filler has no square edges (leave out one of the two)"

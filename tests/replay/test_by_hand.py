@@ -165,6 +165,7 @@ FAULTS: list[tuple[str, str, Change]] = [
     ("parts", "one strip", at("parts", [])),
     ("made", "pushed up", at("parts.0.made", 2)),
     ("wanted", "pushed up", at("parts.0.wanted", 2)),
+    ("filler", "pushed up", at("parts.0.filler", True)),
     ("short", "pushed up", at("job.parts.0.quantity", 4)),
     ("too_many", "pushed up", at("job.parts.0.quantity", 2)),
     ("size_wanted", "one strip", at("parts.0.size_wanted.0", 51.0)),

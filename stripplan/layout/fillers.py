@@ -1,0 +1,357 @@
+"""Fillers: parts that are always useful, cut from what the wanted parts leave. A pass over finished patterns.
+
+Problem: each rectangle that is left becomes fillers worth most, cut by straight cuts that the rig can make.
+Method: a block of alike fillers goes into one corner of the rectangle; what remains beside and beyond it is split
+off by one of two cuts and filled in turn; the best choice for each size is kept (dynamic programming, after
+P. Gilmore and R. Gomory, Operations Research 13 (1965) 94-120, from memory). Blocks are as long and as wide
+as they may be, or up to two rows shorter: exact among layouts in which every cut runs beside a filler while at most
+three go side by side, near beyond. After `MOST_SIZES` sizes of rectangle only the first choice that fits is taken.
+Cost: sizes x fillers x 36.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from ..model.job import Fill
+from ..model.legal import cut_is_legal, lies_on_rig, split_is_legal
+from ..model.offcut import worth_keeping
+from ..model.pattern import Blank, Direction, Leaf, Node, Pattern
+from .problem import Problem
+
+MOST_SIZES = 3000
+"""So many sizes of rectangle are searched through, in one material and thickness."""
+
+Sides = tuple[bool, bool, bool, bool]
+"""South, east, north, west."""
+Path = tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A rectangle left on one plate: where in its pattern, how deep, and on which sides a mill edge must come off."""
+
+    plate: int
+    path: Path
+    leaf: Leaf
+    depth: int
+    came_by: Direction | None
+    mill: Sides
+
+
+@dataclass(frozen=True)
+class Room:
+    """A rectangle to fill, in units; `depth` and `came_by` as in the layout of rectangles."""
+
+    length: int
+    width: int
+    depth: int
+    came_by: Direction | None
+
+    def part(self, cut: Direction, size: int) -> Room:
+        """What a cut in that direction leaves of it, `size` across."""
+        depth = self.depth + (self.came_by != cut)
+        return Room(self.length, size, depth, cut) if cut == "along" else Room(size, self.width, depth, cut)
+
+    def across(self, cut: Direction) -> int:
+        """Size at right angles to a cut."""
+        return self.width if cut == "along" else self.length
+
+    def travel(self, cut: Direction) -> int:
+        """Length of a cut."""
+        return self.length if cut == "along" else self.width
+
+
+@dataclass(frozen=True)
+class Block:
+    """`columns` x `rows` of one item in the corner of a room, and the cuts that free it, in order."""
+
+    item: int
+    length: int
+    width: int
+    turned: bool
+    columns: int
+    rows: int
+    cuts: tuple[tuple[Direction, int], ...]
+
+    @property
+    def count(self) -> int:
+        """How many fillers it holds."""
+        return self.columns * self.rows
+
+
+def filled(
+    problem: Problem, patterns: Sequence[Pattern], *, fill: Fill, value: Callable[[float, float], float]
+) -> list[Pattern]:
+    """The patterns with fillers in what was left. All wanted parts stay where they are.
+
+    The items of `problem` are the fillers: demand is how many at most, 0 as many as fit. `value` tells what an
+    offcut (length, width [mm]) is worth. Scrap is filled first, small before large; then, if `fill` allows it,
+    offcuts, the least valuable first; with "offcuts" the most valuable one is spared.
+    """
+    plates = [replace(pattern, count=1) for pattern in patterns for _ in range(pattern.count)]
+    cutters = {stock.plate: _Cutter(problem, number) for number, stock in enumerate(problem.stocks)}
+    left: list[int | None] = [item.demand or None for item in problem.items]
+    changes: list[list[tuple[Path, Node]]] = [[] for _ in plates]
+    spots = [spot for n, each in enumerate(plates) for spot in _spots(n, each.root, cutters[each.plate].trims)]
+    for spot in _chosen(spots, fill, value):
+        node = cutters[plates[spot.plate].plate].node(spot, left)
+        if node is not None:
+            changes[spot.plate].append((spot.path, node))
+    made = Counter(
+        replace(plate, root=_changed(plate.root, dict(new))) for plate, new in zip(plates, changes, strict=True)
+    )
+    return [replace(pattern, count=count) for pattern, count in made.items()]
+
+
+def _chosen(spots: list[Spot], fill: Fill, value: Callable[[float, float], float]) -> list[Spot]:
+    """What may be filled, in order."""
+
+    def worth(spot: Spot) -> tuple[float, float]:
+        leaf = spot.leaf
+        return value(leaf.length, leaf.width), leaf.length * leaf.width
+
+    ordered = sorted(spots, key=worth)
+    scrap = [spot for spot in ordered if spot.leaf.kind == "scrap"]
+    offcuts = [spot for spot in ordered if spot.leaf.kind == "offcut"]
+    return scrap + {"scrap": [], "offcuts": offcuts[:-1], "all": offcuts}[fill]
+
+
+# --- what is left in a pattern ------------------------------------------------------------------------------------
+
+
+def _spots(plate: int, root: Node, trims: tuple[int, int, int, int]) -> Iterator[Spot]:
+    south, east, north, west = (trim > 0 for trim in trims)
+    return _below(Spot(plate, (), Leaf("scrap", 0, 0), 0, None, (south, east, north, west)), root, trims)
+
+
+def _below(at: Spot, node: Node, trims: tuple[int, int, int, int]) -> Iterator[Spot]:
+    """Spots in a node; `at` says where the node lies. Trims off the plate do not count as a change of direction."""
+    if isinstance(node, Leaf):
+        if node.kind != "part" and node.length > 0 and node.width > 0:
+            yield replace(at, leaf=node)
+        return
+    if node.square:
+        return
+    low, high = (0, 2) if node.direction == "along" else (3, 1)
+    is_trim = at.came_by is None and len(node.children) == 1 and (trims[low] > 0 or trims[high] > 0)
+    south, east, north, west = (0 if n in (low, high) else trim for n, trim in enumerate(trims))
+    trims = (south, east, north, west)
+    deeper = replace(at, depth=at.depth + (at.came_by != node.direction), came_by=node.direction)
+    for n, child in enumerate(node.children):
+        mill = _without(_without(at.mill, low, node.low is not None), high, node.high is not None)
+        yield from _below(replace(at if is_trim else deeper, path=(*at.path, n), mill=mill), child, trims)
+    if node.high is not None:
+        yield from _below(
+            replace(deeper, path=(*at.path, len(node.children)), mill=_without(at.mill, low, True)), node.high, trims
+        )
+
+
+def _without(sides: Sides, side: int, covered: bool) -> Sides:
+    south, east, north, west = (each and not (covered and n == side) for n, each in enumerate(sides))
+    return south, east, north, west
+
+
+def _changed(node: Node, new: dict[Path, Node], path: Path = ()) -> Node:
+    """The node with what is left at some paths cut further; the high end is the child after the last."""
+    if path in new:
+        return new[path]
+    if isinstance(node, Leaf) or not new:
+        return node
+    children = tuple(_changed(child, new, (*path, n)) for n, child in enumerate(node.children))
+    end = new.get((*path, len(children)))
+    return replace(node, children=children) if end is None else replace(node, children=(*children, end), high=None)
+
+
+# --- filling one rectangle ----------------------------------------------------------------------------------------
+
+
+class _Cutter:
+    """Fills rectangles left on plates of one stock."""
+
+    def __init__(self, problem: Problem, number: int) -> None:
+        self.problem = problem
+        self.stock = problem.stocks[number]
+        self.trims = self.stock.trims
+        self._unit = float(problem.grid.unit)
+        self._ways = sorted(
+            ((n, way) for n, item in enumerate(problem.items) for way in item.sizes[number]),
+            key=lambda each: (-each[1][0] * each[1][1], each),
+        )
+        self._best_known: dict[tuple[Room, tuple[int | None, ...]], tuple[int, Block | None]] = {}
+        self._legal_known: dict[tuple[int, int, int], bool] = {}
+        rules = self.stock.rules
+        self._order_fixed = not rules.marked or rules.far_max is not None
+
+    def node(self, spot: Spot, left: list[int | None]) -> Node | None:
+        """What a spot becomes, or None where no filler fits; `left` tells how many there may still be, and is lowered."""
+        grid, kerf = self.problem.grid, self.stock.kerf
+        whole = Room(grid.units(spot.leaf.length), grid.units(spot.leaf.width), spot.depth, spot.came_by)
+        south, east, north, west = (trim if mill else 0 for trim, mill in zip(self.trims, spot.mill, strict=True))
+        lost_along, lost_across = (sum(trim + kerf for trim in pair if trim) for pair in ((south, north), (west, east)))
+        inner = replace(whole, length=whole.length - lost_across, width=whole.width - lost_along)
+        if inner.length <= 0 or inner.width <= 0 or not self._trims_legal(whole, inner, (south, east, north, west)):
+            return None
+        if self._best(inner, tuple(left))[1] is None:
+            return None
+        node = self._trimmed(self._filled(inner, left), replace(whole, width=inner.width), "across", west, east)
+        return self._trimmed(node, whole, "along", south, north)
+
+    def _trims_legal(self, whole: Room, inner: Room, trims: tuple[int, int, int, int]) -> bool:
+        south, east, north, west = trims
+        crosswise = replace(whole, width=inner.width)
+        cuts: tuple[tuple[Direction, Room, int], ...] = (
+            ("along", whole, south), ("along", whole, north), ("across", crosswise, west), ("across", crosswise, east),
+        )  # fmt: skip
+        return all(not trim or self._legal(room, cut, trim) for cut, room, trim in cuts)
+
+    def _trimmed(self, node: Node, whole: Room, cut: Direction, low: int, high: int) -> Node:
+        if not low and not high:
+            return node
+        mm, extent = self.problem.grid.mm, whole.travel(cut)
+
+        def scrap(trim: int) -> Leaf | None:
+            x, y = (extent, trim) if cut == "along" else (trim, extent)
+            return Leaf("scrap", mm(x), mm(y)) if trim else None
+
+        return Blank(mm(whole.length), mm(whole.width), cut, (node,), scrap(low), scrap(high))
+
+    def _filled(self, room: Room, left: list[int | None]) -> Node:
+        """The room with its best block, and what remains filled in turn."""
+        block = self._best(room, tuple(left))[1]
+        if block is None:
+            return self._left(room)
+        here = left[block.item]
+        left[block.item] = None if here is None else here - block.count
+        return self._freed(room, block, block.cuts, left)
+
+    def _freed(self, room: Room, block: Block, cuts: tuple[tuple[Direction, int], ...], left: list[int | None]) -> Node:
+        """The room cut as a block's cuts say, in order; last the block itself."""
+        if not cuts:
+            return self._grid(room, block)
+        (cut, size), *further = cuts
+        first = self._freed(room.part(cut, size), block, tuple(further), left)
+        rest = self._filled(room.part(cut, room.across(cut) - size - self.stock.kerf), left)
+        return self._line(room, cut, [first], rest)
+
+    def _grid(self, room: Room, block: Block) -> Node:
+        """The block parted into its fillers, first in the direction that the last cut had."""
+        mm = self.problem.grid.mm
+        one: Node = Leaf("part", mm(block.length), mm(block.width), self.problem.items[block.item].part, block.turned)
+        outer: Direction = room.came_by or "along"
+        inner: Direction = "across" if outer == "along" else "along"
+        line = self._line(room.part(outer, block.width if outer == "along" else block.length), inner,
+                          [one] * (block.columns if inner == "across" else block.rows), None)  # fmt: skip
+        return self._line(room, outer, [line] * (block.rows if outer == "along" else block.columns), None)
+
+    def _line(self, room: Room, cut: Direction, pieces: list[Node], rest: Node | None) -> Node:
+        """Pieces of one line of cuts, and what remains at its high end."""
+        mm, kerf = self.problem.grid.mm, self.stock.kerf
+        length, width = room.length, room.width
+        if rest is None and len(pieces) == 1:
+            return pieces[0]
+        if self._order_fixed and len(pieces) > 1:  # one by one, lest another order cannot be located
+            size = (room.across(cut) + kerf) // len(pieces)
+            return self._line(
+                room, cut, pieces[:1], self._line(room.part(cut, room.across(cut) - size), cut, pieces[1:], None)
+            )
+        inner: tuple[Node, ...] = ()
+        high = rest if isinstance(rest, Leaf) and rest.kind != "part" else None
+        if isinstance(rest, Blank) and rest.direction == cut and rest.low is None and not self._order_fixed:
+            inner, high = rest.children, rest.high
+        elif rest is not None and high is None:
+            inner = (rest,)
+        return Blank(mm(length), mm(width), cut, (*pieces, *inner), None, high)
+
+    def _left(self, room: Room) -> Leaf:
+        keep = worth_keeping(room.length, room.width, self.problem.keep)
+        mm = self.problem.grid.mm
+        return Leaf("offcut" if keep else "scrap", mm(room.length), mm(room.width))
+
+    # --- which block ----------------------------------------------------------------------------------------------
+
+    def _best(self, room: Room, left: tuple[int | None, ...]) -> tuple[int, Block | None]:
+        """The greatest worth of fillers from a room, and the block to begin with; of equals what leaves most in one piece."""
+        if self.problem.depth is None:
+            room = replace(room, depth=0)
+        known = self._best_known.get((room, left))
+        if known is None:
+            best: tuple[tuple[int, int], Block | None] = ((0, 0), None)
+            for block in self._blocks(room, left):
+                rests = self._rests(room, block)
+                worth = block.count * block.length * block.width + sum(self._best(each, left)[0] for each in rests)
+                rank = (worth, max((each.length * each.width for each in rests), default=0))
+                best = max(best, (rank, block), key=lambda each: each[0])
+                if len(self._best_known) > MOST_SIZES:
+                    break
+            known = self._best_known[room, left] = (best[0][0], best[1])
+        return known
+
+    def _rests(self, room: Room, block: Block) -> list[Room]:
+        """What a block's cuts leave beside and beyond it."""
+        rests = []
+        for cut, size in block.cuts:
+            rests.append(room.part(cut, room.across(cut) - size - self.stock.kerf))
+            room = room.part(cut, size)
+        return [each for each in rests if each.length > 0 and each.width > 0]
+
+    def _blocks(self, room: Room, left: tuple[int | None, ...]) -> Iterator[Block]:
+        """Blocks that may be cut from a room, large fillers and large blocks first."""
+        for item, (length, width, turned) in self._ways:
+            most = left[item]
+            for columns in self._numbers(room.length, length, most):
+                for rows in self._numbers(room.width, width, None if most is None else most // columns):
+                    for cuts in self._cuts(room, (length, columns), (width, rows)):
+                        yield Block(item, length, width, turned, columns, rows, cuts)
+
+    def _numbers(self, room: int, size: int, most: int | None) -> list[int]:
+        """How many may go side by side: what stays beyond them is nothing, or kerf and the narrowest offcut."""
+        pitch, whole = size + self.stock.kerf, room + self.stock.kerf
+        top = whole // pitch if most is None else min(most, whole // pitch)
+        return [n for n in range(top, max(0, top - 3), -1) if self.stock.rest_ok(whole - n * pitch)]
+
+    def _cuts(self, room: Room, x: tuple[int, int], y: tuple[int, int]) -> Iterator[tuple[tuple[Direction, int], ...]]:
+        """The one or two ways to free a block by legal cuts; `x`, `y` are size and number of its fillers."""
+        kerf = self.stock.kerf
+        length, width = x[1] * (x[0] + kerf) - kerf, y[1] * (y[0] + kerf) - kerf
+        along: tuple[tuple[Direction, int], ...] = (("along", width),) if width < room.width else ()
+        across: tuple[tuple[Direction, int], ...] = (("across", length),) if length < room.length else ()
+        for cuts in {along + across: 0, across + along: 0}:
+            inner, legal = room, True
+            for cut, size in cuts:
+                legal = legal and self._legal(inner, cut, size)
+                inner = inner.part(cut, size)
+            if legal and self._grid_legal(inner, x, y):
+                yield cuts
+
+    def _grid_legal(self, room: Room, x: tuple[int, int], y: tuple[int, int]) -> bool:
+        outer: Direction = room.came_by or "along"
+        lines: tuple[tuple[Direction, tuple[int, int]], ...] = (("along", y), ("across", x))
+        for cut, (size, count) in lines if outer == "along" else lines[::-1]:
+            total = room.across(cut)
+            for _ in range(count - 1 if self._order_fixed else min(count - 1, 1)):
+                if not self._legal(room, cut, size):
+                    return False
+                total -= size + self.stock.kerf
+                room = replace(room, width=total) if cut == "along" else replace(room, length=total)
+            room = room.part(cut, size) if count > 1 else room
+        return True
+
+    def _legal(self, room: Room, cut: Direction, size: int) -> bool:
+        """Whether the rig can cut `size` off a room, and the direction may change once more."""
+        depth = room.depth + (room.came_by != cut)
+        if self.problem.depth is not None and depth > self.problem.depth:
+            return False
+        key = (room.travel(cut), room.across(cut), size)
+        known = self._legal_known.get(key)
+        if known is None:
+            rules, unit = self.stock.rules, self._unit
+            travel, across, one = (each * unit for each in key)
+            known = self._legal_known[key] = (
+                cut_is_legal(rules, travel)
+                and lies_on_rig(rules, travel, across)
+                and split_is_legal(rules, one, across - one - rules.kerf)
+            )
+        return known

@@ -1,0 +1,89 @@
+"""Ctrl-C while a plan is sought, and the line on a terminal."""
+
+from __future__ import annotations
+
+import json
+import os
+import pty
+import select
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from stripplan.cli.watch import NOTE
+
+from .running import ROOT, clean_environment, run
+
+LONG = ("plan", str(ROOT / "examples" / "workshop.toml"), "--steps", "1000000", "--seconds", "60")
+"""A search that does not end by itself for a minute."""
+
+
+def started(*words: str, folder: Path, stderr: int) -> subprocess.Popen[bytes]:
+    """The program, begun."""
+    return subprocess.Popen(
+        [sys.executable, "-m", "stripplan", *words],
+        cwd=folder,
+        env=clean_environment(folder),
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=stderr,
+    )
+
+
+def wait_for(terminal: int, words: bytes, seconds: float = 50) -> bytes:
+    """What a terminal shows, up to these words."""
+    shown, end = b"", time.monotonic() + seconds
+    while words not in shown and time.monotonic() < end:
+        if select.select([terminal], [], [], 0.2)[0]:
+            try:
+                shown += os.read(terminal, 4096)
+            except OSError:  # the other side is closed
+                break
+    return shown
+
+
+@pytest.fixture
+def terminal() -> tuple[int, int]:
+    """Two ends of a terminal: what a person sees, what the program writes to."""
+    return pty.openpty()
+
+
+def test_ctrl_c_gives_the_best_plan_so_far(tmp_path: Path, terminal: tuple[int, int]) -> None:
+    """The search ends, a note says so, the plan is checked and written, and says what ended it."""
+    seen, written = terminal
+    program = started(*LONG, "--out", "o", folder=tmp_path, stderr=written)
+    shown = wait_for(seen, b" s")
+    assert b"laying out" in shown
+    program.send_signal(signal.SIGINT)
+    shown = wait_for(seen, NOTE.encode())
+    out, _ = program.communicate(timeout=60)
+    assert NOTE.encode() in shown
+    assert program.returncode == 0, shown
+    assert "time at the rig" in out.decode()
+    settings = json.loads((tmp_path / "o" / "plan.json").read_text())["settings"]
+    assert settings["stopped"] == "interrupt"
+
+
+def test_the_line_goes_when_the_search_is_done(tmp_path: Path, terminal: tuple[int, int]) -> None:
+    """One line is rewritten in place, and wiped at the end."""
+    seen, written = terminal
+    program = started(*LONG[:-1], "2", folder=tmp_path, stderr=written)
+    shown = wait_for(seen, b"\r\x1b[K\xff", seconds=0.1)  # nothing yet: a short search shows nothing
+    assert shown == b""
+    program.communicate(timeout=60)
+    os.close(written)
+    shown = wait_for(seen, b"\xff", seconds=5)
+    assert shown.startswith(b"\r\x1b[K")
+    assert shown.endswith(b"\r\x1b[K")
+    assert b"\n" not in shown
+
+
+@pytest.mark.parametrize("how", [("--quiet",), ("--json",), ()])
+def test_no_line_where_nobody_looks(how: tuple[str, ...], tmp_path: Path) -> None:
+    """Neither with --quiet nor with --json, nor where stderr is no terminal."""
+    done = run(*LONG[:-1], "1.5", *how, folder=tmp_path)
+    assert (done.returncode, done.stderr) == (0, "")

@@ -1,0 +1,44 @@
+"""Small problems in whole units for tests of the engines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Any
+
+from stripplan.layout.grid import Grid
+from stripplan.layout.problem import Item, Problem, Stock
+from stripplan.model.rules import CutRules
+
+FREE = 1e6
+
+
+def rules(*, kerf: int = 0, narrowest: int = 0, stroke: float = FREE, **limits: Any) -> CutRules:
+    """A rig that binds in nothing but what is given."""
+    given: dict[str, Any] = {"fence_min": 0.0, "fence_max": FREE, "marked": True, **limits}
+    return CutRules(
+        kerf=float(kerf), longest_one_pass=stroke, longest_two_pass=stroke, narrowest_offcut=float(narrowest), **given
+    )
+
+
+def problem(
+    plates: Sequence[tuple[int, int, int | None, float]],
+    items: Sequence[tuple[int, int, int]],
+    *,
+    turned: bool = False,
+    depth: int | None = None,
+    rig: CutRules | None = None,
+) -> Problem:
+    """Plates (length, width, limit, cost) and items (length, width, copies)."""
+    rig = rig or rules()
+    kerf, narrowest = int(rig.kerf), int(rig.narrowest_offcut)
+    stocks = tuple(
+        Stock(n, length, width, length, width, (0, 0, 0, 0), kerf, narrowest, cost, limit, rig)
+        for n, (length, width, limit, cost) in enumerate(plates)
+    )
+    found = []
+    for number, (length, width, copies) in enumerate(items):
+        ways = [(length, width, False)] + ([(width, length, True)] if turned and length != width else [])
+        fits = tuple(tuple(way for way in ways if way[0] <= s.length and way[1] <= s.width) for s in stocks)
+        found.append(Item(number, copies, fits, 0, strip=False))
+    return Problem(Grid(Fraction(1)), tuple(found), stocks, (0, 0), depth)

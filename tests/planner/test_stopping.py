@@ -1,0 +1,104 @@
+"""What ends a search: the clock, steps, the person, a good enough plan; and how its plan is got again."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from stripplan import plan
+from stripplan.model.effort import Effort
+from stripplan.model.job import Job
+from stripplan.model.plan import Bound, Plan
+from stripplan.model.progress import Progress
+from stripplan.planner.assemble import what_ended
+from stripplan.planner.clock import Clock
+from tests.planner.test_front_door import JOB, RIG, SHEET, with_options
+
+
+def after(steps: int) -> Callable[[], bool]:
+    """A person who asks to stop after so many steps."""
+    asked = iter(range(10**9))
+    return lambda: next(asked) >= steps
+
+
+def test_the_clock_counts_the_steps_that_were_let_go_on() -> None:
+    """Five steps, then over, and it stays so."""
+    clock = Clock(Effort(), after(5))
+    assert [clock.over() for _ in range(7)] == [False] * 5 + [True] * 2
+    assert (clock.steps, clock.stopped) == (5, "interrupt")
+
+
+def test_the_clock_says_why() -> None:
+    """Seconds, steps, or nothing at all."""
+    spent = Clock(Effort(seconds=1e-9))
+    assert spent.over()
+    assert spent.stopped == "seconds"
+    counted = Clock(Effort(stop_after=2))
+    assert [counted.over() for _ in range(3)] == [False, False, True]
+    assert (counted.steps, counted.stopped) == (2, "steps")
+    free = Clock(Effort())
+    assert not any(free.over() for _ in range(100))
+    assert (free.steps, free.stopped) == (100, "done")
+
+
+TWO_KINDS = Job(
+    name="two kinds",
+    plates=(SHEET, replace(SHEET, name="bright", material="stainless")),
+    parts=(
+        *(replace(part, material="mild steel") for part in JOB.parts),
+        *(replace(part, name=part.name * 2, material="stainless") for part in JOB.parts),
+    ),
+    options=JOB.options,
+)
+TWO_RIG = replace(RIG, processes=(*RIG.processes, replace(RIG.processes[0], name="q", material="stainless")))
+
+
+@pytest.mark.parametrize("steps", [0, 1, 7, 15, 30, 10**6])
+def test_a_plan_that_was_stopped_can_be_had_again(steps: int) -> None:
+    """Stopped by hand at any step, in any stage, of any material: `stop_after` its steps gives the same pieces and cuts."""
+    stopped = plan(TWO_KINDS, TWO_RIG, stop=after(steps))
+    assert stopped.settings["stopped"] == ("done" if steps == 10**6 else "interrupt")
+    effort = replace(JOB.options.effort, stop_after=stopped.settings["steps_done"])
+    again = plan(replace(TWO_KINDS, options=replace(JOB.options, effort=effort)), TWO_RIG)
+    assert _work(again) == _work(stopped)
+
+
+def _work(made: Plan) -> tuple[Any, ...]:
+    return made.pieces, made.cuts, made.parts, made.totals, made.proof
+
+
+@pytest.mark.parametrize(
+    ("effort", "found", "proven", "stopped"),
+    [
+        (Effort(good_enough=0.05), 104.0, False, "good enough"),
+        (Effort(good_enough=0.05), 106.0, False, "done"),
+        (Effort(good_enough=0.05), 100.0, True, "done"),
+        (Effort(), 104.0, False, "done"),
+    ],
+)
+def test_good_enough_is_recorded(effort: Effort, found: float, proven: bool, stopped: str) -> None:
+    """A cost within the share of its bound of 100, but not proven best, was good enough; a proven one is done."""
+    cost = Bound(found=found, bound=100.0, how="by hand", proven=proven)
+    assert what_ended(Clock(effort), effort, cost) == stopped
+    over = Clock(effort, lambda: True)
+    assert over.over()
+    assert what_ended(over, effort, cost) == "interrupt"
+
+
+def test_good_enough_is_in_the_settings() -> None:
+    """The share is recorded beside what ended the search."""
+    made = plan(with_options(effort=Effort(steps=4, good_enough=0.5)), RIG)
+    assert (made.settings["good_enough"], made.settings["stopped"]) == (0.5, "done")
+    assert made.proof.cost.proven
+
+
+def test_progress_tells_best_and_bound() -> None:
+    """Words, a share that never falls, and in the end the cost of the plan beside its bound."""
+    told: list[Progress] = []
+    made = plan(JOB, RIG, progress=told.append)
+    assert list(dict.fromkeys(each.words for each in told)) == ["laying out", "ordering the cuts", "checking"]
+    assert [each.share for each in told] == sorted(each.share for each in told)
+    assert (told[-1].best, told[-1].bound) == (made.totals.cost, made.proof.cost.bound)
