@@ -27,8 +27,9 @@ MOST_SEARCHED = 1500
 """Parts up to which the search lays out the whole job."""
 
 COPIES = 4
-KINDS, KINDS_WITH_TIME = 12, 60
-"""Column generation: so many copies of each size at least, so many sizes at most, more where seconds are given."""
+WORK, WORK_WITH_TIME = 100_000, 10_000_000
+"""Column generation: so many copies of each size at least, and a pricing that takes no more elementary steps than this;
+more where seconds are given."""
 
 FEW = 14
 FEW_STEPS, FEW_STEPS_WITH_TIME = 4_000, 60_000
@@ -135,8 +136,13 @@ class Ladder:
                 self.bound = tightened(self.bound, self.problem, cost, "exact search of one plate")
 
     def _many_copies(self) -> bool:
-        kinds = KINDS if self.effort.seconds is None else KINDS_WITH_TIME
-        return self.parts >= COPIES * self.kinds and self.kinds <= kinds and self._limit() > 0
+        """Whether column generation pays: many copies, and patterns that are priced quickly."""
+        if self.parts < COPIES * self.kinds or self._limit() == 0:
+            return False
+        from .pricing import Pricing, family_of
+
+        most = WORK if self.effort.seconds is None else WORK_WITH_TIME
+        return Pricing(self.problem, family_of(self.problem.depth)).work <= most
 
     def _generate(self) -> None:
         """Column generation from the plates so far."""

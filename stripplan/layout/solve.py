@@ -14,8 +14,8 @@ from ..model.offcut import offcut_value
 from ..model.part import Part
 from ..model.pattern import Pattern
 from .bounds import LayoutBound, material_bound, tightened
-from .generate import StripWorld
 from .fewest_patterns import fewest_patterns
+from .generate import StripWorld
 from .grid import exact
 from .ladder import Ladder, Report
 from .offcuts import Gathered, gather
