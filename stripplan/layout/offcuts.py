@@ -1,7 +1,7 @@
 """Same plates, same parts: gather what is left into one offcut that is worth more.
 
-An offcut is asked for as if it were one more part: a strip as long or as wide as the plate, of a width that is
-bisected between what is left now and what the free area allows. Each trial is a short search (see `rebuild.py`) that
+An offcut is asked for as if it were one more part: as long or as wide as the plate or one of its blanks, the other
+size bisected between what is left now and what the free area allows. Each trial is a short search (see `rebuild.py`) that
 starts from the plates as they are and may not cost more. Not exact.
 """
 
@@ -13,10 +13,13 @@ from dataclasses import dataclass, replace
 
 from .problem import Problem
 from .rebuild import Board, Found, Task, Thing, Tree, search_of
-from .rectangles import Sheet, free_rects, task_of, to_sheet, to_tree
+from .rectangles import Sheet, free_rects, rects, task_of, to_sheet, to_tree
 
 TRIALS = 7
 """Bisections of one width: down to a hundredth of the plate."""
+
+MOST_EXTENTS = 3
+"""Sizes across that are tried for each direction of each board."""
 
 MOST_PLATES = 4
 MOST_PARTS = 120
@@ -77,10 +80,11 @@ def _for_these(task: Task, fixed: Sequence[Sheet]) -> Task:
 
 @dataclass(frozen=True)
 class _Family:
-    """Offcuts over the whole length (axis 1 varies) or the whole width (axis 0 varies) of one board."""
+    """Offcuts of one board whose size along `axis` varies; `across`, one kerf added, is the other size."""
 
     board: int
     axis: int
+    across: int
 
 
 class _Hunt:
@@ -98,18 +102,26 @@ class _Hunt:
         """Families on the boards in use, where more than one part leaves something to choose."""
         if sum(len(sheet.items) for sheet in self.sheets) < 2:
             return []
-        used = sorted({sheet.stock for sheet in self.sheets})
-        return [_Family(board, axis) for board in used for axis in (1, 0) if self._fits(self.task.boards[board], axis)]
+        return [
+            _Family(board, axis, across)
+            for board in sorted({sheet.stock for sheet in self.sheets})
+            for axis in (1, 0)
+            for across in self._extents(board, 1 - axis)
+        ]
 
-    @staticmethod
-    def _fits(board: Board, axis: int) -> bool:
-        """Whether the rig can part an offcut of this family from the plate."""
-        return board.cuttable and board.size[1 - axis] - board.kerf <= board.longest
+    def _extents(self, board: int, axis: int) -> list[int]:
+        """The plate's size along an axis and the largest sizes of its blanks that the rig can cut."""
+        kerf, longest = self.task.boards[board].kerf, self.task.boards[board].longest
+        found = {self.task.boards[board].size[axis]}
+        for sheet in self.sheets:
+            if sheet.stock == board:
+                found |= {size + kerf for rect in rects(sheet) for size in ((rect.length, rect.width)[axis],)}
+        return sorted((size for size in found if size - kerf <= longest), reverse=True)[:MOST_EXTENTS]
 
     def widen(self, family: _Family, turn: int) -> None:
         """Bisect the width of the offcut; each success is kept."""
         board = self.task.boards[family.board]
-        low, high = self._range(board, family.axis)
+        low, high = self._range(board, family)
         least = max(1, board.size[family.axis] // 100)
         while high - low >= least and not self.out_of_time():
             width = (low + high + 1) // 2
@@ -118,13 +130,13 @@ class _Hunt:
                 high = width - 1
             else:
                 self._keep(found)
-                low = max(width, self._range(board, family.axis)[0])
+                low = max(width, self._range(board, family)[0])
 
-    def _range(self, board: Board, axis: int) -> tuple[int, int]:
+    def _range(self, board: Board, family: _Family) -> tuple[int, int]:
         """Widths of the offcut: one that is worth no more than the best now, the most that the free area allows."""
-        length = board.size[1 - axis] - board.kerf
+        length = family.across - board.kerf
         free = sum(_free(self.task, sheet) for sheet in self.sheets)
-        high = min(board.size[axis], free // board.size[1 - axis]) - board.kerf
+        high = min(board.size[family.axis], free // family.across) - board.kerf
         low, top = 0, max(high, 0)
         while low < top:
             middle = (low + top + 1) // 2
@@ -149,7 +161,7 @@ class _Hunt:
         return replace(found, plates=plates)
 
     def _with_offcut(self, family: _Family, width: int) -> Task:
-        size = list(self.task.boards[family.board].size)
+        size = [family.across, family.across]
         size[family.axis] = width + self.task.boards[family.board].kerf
         ways = tuple(((size[0], size[1], False),) if n == family.board else () for n in range(len(self.task.boards)))
         cost = sum(self.task.boards[sheet.stock].cost for sheet in self.sheets)

@@ -276,14 +276,20 @@ def _tree(task: Task, stock: int, rect: Rect) -> Tree | None:
     return Tree(size, None, None, along, tuple(children)) if children else None
 
 
-def free_rects(sheet: Sheet) -> Iterable[Rect]:
-    """Rectangles of a plate that hold nothing."""
+def rects(sheet: Sheet) -> Iterable[Rect]:
+    """All rectangles of a plate, cut ones too."""
     stack = [sheet.root]
     while stack:
         rect = stack.pop()
+        yield rect
         if rect.cut is not None:
             assert rect.first is not None
             assert rect.rest is not None
             stack += [rect.rest, rect.first]
-        elif rect.item is None and rect.length > 0 and rect.width > 0:
+
+
+def free_rects(sheet: Sheet) -> Iterable[Rect]:
+    """Rectangles of a plate that hold nothing."""
+    for rect in rects(sheet):
+        if rect.cut is None and rect.item is None and rect.length > 0 and rect.width > 0:
             yield rect
