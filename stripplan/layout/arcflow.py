@@ -33,6 +33,13 @@ MOST_CELLS = 40_000_000
 MOST_ITERATIONS = 20_000
 MOST_WORK = 20_000_000
 """Arcs times totals: beyond it the simplex method was seen to stall for minutes, so the question is left open."""
+NO_HEURISTICS: tuple[tuple[str, float | bool], ...] = (
+    ("mip_heuristic_effort", 0.0),
+    ("mip_heuristic_run_feasibility_jump", False),
+    ("mip_allow_restart", False),
+    ("mip_detect_symmetry", False),
+)
+"""For a proof: the solver's searches for a plan, which dives do better, took most of its time."""
 
 
 @dataclass(frozen=True)
@@ -83,9 +90,22 @@ def plan_with(
 
 def worthwhile(bars: Bars, values: Sequence[int], plates: int) -> Arcs | None:
     """The arcs that a plan of so many plates may use; None where the values alone show that there is no plan."""
-    ahead = best_ahead(bars, values)
-    spare = may_lose(bars, values, plates, ahead)
-    return None if spare < 0 else arcs_of_value(bars, values, ahead, int(ahead[0][0]) - spare)
+    found = None
+    for each in (values, bars.sizes):  # with the sizes as values, what may be lost is waste
+        ahead = best_ahead(bars, each)
+        spare = may_lose(bars, each, plates, ahead)
+        if spare < 0:
+            return None
+        arcs = arcs_of_value(bars, each, ahead, int(ahead[0][0]) - spare)
+        found = arcs if found is None else _in_both(found, arcs)
+    return found
+
+
+def _in_both(one: Arcs, other: Arcs) -> Arcs:
+    """Arcs of both."""
+    most = 1 + max(int(each.max(initial=0)) for each in (one.start, other.start))
+    keep = np.isin(one.item * most + one.start, other.item * most + other.start)
+    return Arcs(one.item[keep], one.start[keep])
 
 
 def may_lose(bars: Bars, values: Sequence[int], plates: int, ahead: Sequence[Array]) -> int:
@@ -164,6 +184,8 @@ class _Flow:
                 return Verdict(none=True)
         if out_of_time():
             return Verdict()
+        for name, setting in NO_HEURISTICS if proof else ():
+            lp.setOptionValue(name, setting)
         model.integrality_ = [HighsVarType.kInteger] * len(self.arcs.item)
         lp.setOptionValue("solver", "choose")
         lp.passModel(model)

@@ -19,6 +19,7 @@ from functools import partial
 from .arcflow import Verdict, plan_with
 from .fill import Bars, Plan
 from .generate import StripWorld, generate, whole_values
+from .grid import rounded_to_costs
 from .master import Column, Master, Solution
 
 FEW_PLATES = 14
@@ -46,20 +47,28 @@ class Node:
 
 @dataclass
 class Dive:
-    """A search for a plan cheaper than `below` (None: any plan). `full` prefers the column with the widest strips."""
+    """A search for a plan cheaper than `below` (None: any plan). `full` prefers the column with the widest strips.
+
+    A `quick` one prices only where the rest would cost too much without; a `patient` one steps back.
+    """
 
     world: StripWorld
     master: Master
     below: Fraction | None
     full: bool
     nodes: int
+    quick: bool
     patient: bool
     exact_end: bool
     out_of_time: Callable[[], bool]
 
+    def __post_init__(self) -> None:
+        self._step = rounded_to_costs(Fraction(1, 1 << 60), self.world.costs)  # what costs differ by at least
+
     def run(self, root: Solution) -> tuple[Uses, list[int]] | None:
         """A plan and what is short, or None where none below was found within the nodes."""
         world = self.world
+        self._root_cost = root.cost
         stack = [Node(tuple(world.demands), tuple(world.limits), Counter(), Fraction(0), root)]
         found: tuple[Uses, list[int]] | None = None
         while stack and found is None and self.nodes > 0 and not (self.below is not None and self.out_of_time()):
@@ -85,8 +94,15 @@ class Dive:
             return node
         self.nodes -= 1
         self.master.set_demands(node.left, node.limits, node.aside)
-        part = generate(self.world, self.master, node.left, node.limits, hope)
+        part = generate(self.world, self.master, node.left, node.limits, hope, good=self._good(hope))
         return None if hope is not None and part.bound >= hope else replace(node, solution=part.solution)
+
+    def _good(self, hope: Fraction | None) -> float | None:
+        """Cost of the rest that needs no better columns: what a plan may cost above the root is spent bit by bit."""
+        if hope is None or self.below is None or not self.quick:
+            return None
+        all_may, rest_may = float(self.below - self._step), float(hope - self._step)
+        return rest_may - (all_may - self._root_cost) * rest_may / all_may if all_may > 0 else None
 
     def _last_plates(self, node: Node) -> Verdict:
         """Whether the few plates that a cheaper plan has left can hold what is left; unknown while they are many."""
@@ -166,9 +182,10 @@ def settled(world: StripWorld, node: Node, plates: int, settler: Settler) -> Ver
     one = world.one_stock()
     assert one is not None
     assert node.solution is not None
+    size_of = dict(zip(one[1], one[0].sizes, strict=True))
     order = [item for item in one[1] if node.left[item]]
     values = whole_values(node.solution.worth)
-    some = replace(one[0], sizes=tuple(world.width(n) for n in order), demands=tuple(node.left[n] for n in order))
+    some = replace(one[0], sizes=tuple(size_of[n] for n in order), demands=tuple(node.left[n] for n in order))
     verdict = settler(some, [values[n] for n in order], plates)
     if verdict.plan is None:
         return verdict

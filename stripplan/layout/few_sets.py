@@ -19,13 +19,15 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from .arcflow import MOST_CELLS, Verdict, arcs_of_value, best_ahead, is_plan, may_lose
+from .arcflow import MOST_CELLS, MOST_ITERATIONS, Verdict, arcs_of_value, best_ahead, is_plan, may_lose
 from .fill import Bars, Plan
 
 if TYPE_CHECKING:
     from .arcflow import Array
 
 MOST_SETS = 20_000
+MOST_WORK = 2_000_000
+"""Sets times strips: beyond it the solver was seen to stall for minutes, so fewer sets are taken, or none."""
 MOST_TRIES = 20_000
 """Nodes of the exact search before HiGHS is asked."""
 
@@ -44,11 +46,12 @@ class Sets:
 
 
 def settled_by_sets(
-    bars: Bars, values: Sequence[int], plates: int, *, nodes: int, out_of_time: Callable[[], bool]
+    bars: Bars, values: Sequence[int], plates: int, *, part: bool, nodes: int, out_of_time: Callable[[], bool]
 ) -> Verdict:
     """A plan of so many plates, or that there is none; neither where it is too much work.
 
-    Where the sets are too many, those that lose least are taken: they may make a plan, but show no more.
+    Where the sets are too many, nothing is done; with `part`, those that lose least are taken: they may make a
+    plan, but show no more. A list that is complete is not for `part`: it has been searched before.
     """
     if (bars.capacity + 1) * len(bars.sizes) > MOST_CELLS:
         return Verdict()
@@ -56,12 +59,17 @@ def settled_by_sets(
     spare = may_lose(bars, values, plates, ahead)
     if spare < 0:
         return Verdict(none=True, exact=True)
-    found, each = all_sets(bars, values, plates, ahead, spare), spare
-    while found is None and each > 0:
+    most = min(MOST_SETS, MOST_WORK // len(bars.sizes))
+    found, each = all_sets(bars, values, plates, ahead, spare, most), spare
+    if part and found is not None:
+        return Verdict()
+    while part and found is None and each > 0:
         each //= 2
-        found = all_sets(bars, values, plates, ahead, each)
+        found = all_sets(bars, values, plates, ahead, each, most)
     if found is None or out_of_time():
         return Verdict()
+    if not found.sets:
+        return Verdict(none=each == spare, exact=True)
     verdict = _Cover(bars, found, plates, spare).search(MOST_TRIES)
     if verdict.plan is None and not verdict.none and not out_of_time():
         verdict = _by_solver(bars, found, plates, nodes)
@@ -69,7 +77,7 @@ def settled_by_sets(
 
 
 def all_sets(
-    bars: Bars, values: Sequence[int], plates: int, ahead: Sequence[Array], each: int, most: int = MOST_SETS
+    bars: Bars, values: Sequence[int], plates: int, ahead: Sequence[Array], each: int, most: int
 ) -> Sets | None:
     """Every set that loses at most `each` and wastes no more than so many plates may; None where there are too many."""
     best = int(ahead[0][0])
@@ -197,6 +205,7 @@ def _by_solver(bars: Bars, found: Sets, plates: int, nodes: int) -> Verdict:
         ("threads", 1),
         ("mip_max_nodes", nodes),
         ("mip_max_improving_sols", 1),
+        ("simplex_iteration_limit", MOST_ITERATIONS),
     ):
         lp.setOptionValue(option, value)
     count, items = len(found.sets), len(bars.sizes)

@@ -4,6 +4,9 @@ The bound is a dual feasible one in whole-number arithmetic: the master's item v
 numbers, scaled until no set of strips that fits a plate is worth more than the plate costs (A. A. Farley,
 Operations Research 38 (1990) 922-923). It is taken over all sets that fit, legal or not, so it holds
 for every legal plan. Every round gives one; the best is kept, and the loop ends early once it is good enough.
+
+Rounds are spared by pricing between the master's values and those of the best bound so far (P. Wentges,
+International Transactions in Operational Research 4 (1997) 151-162), and by taking several unlike columns at once.
 """
 
 from __future__ import annotations
@@ -21,6 +24,10 @@ from .strips import Knapsack, Totals
 
 SCALE = 1 << 30
 MOST_ROUNDS = 5000
+LOOKED_AT = 16
+"""Totals of a plate looked at for more columns in one round."""
+STEADY = 0.5
+"""Share of the best bound's item values in those that are priced first."""
 
 
 class StripWorld:
@@ -40,18 +47,21 @@ class StripWorld:
             ]
             for n, stock in enumerate(problem.stocks)
         ]
+        self._units = [self.unit(n) for n in range(len(problem.stocks))]
 
     def capacity(self, stock: int) -> int:
         """What strips and the kerf after each may take up: the usable width and one kerf."""
         return self.problem.stocks[stock].width + self.problem.stocks[stock].kerf
 
+    def unit(self, stock: int) -> int:
+        """What all widths that fit are multiples of: counted in it, knapsacks are smaller and say the same."""
+        capacity = self.capacity(stock)
+        unit = math.gcd(*(width for width in self._widths[stock] if width <= capacity)) or 1
+        return unit if not self.zone(stock) or capacity % unit == 0 else 1
+
     def widths(self, stock: int) -> list[int]:
         """Width of each item and a kerf on a stock; wider than the plate where it cannot come from it."""
         return self._widths[stock]
-
-    def width(self, item: int) -> int:
-        """Width of an item and a kerf, on the first stock."""
-        return self._widths[0][item]
 
     def zone(self, stock: int) -> int:
         """The least that may be left where something is: kerf and narrowest offcut."""
@@ -59,10 +69,10 @@ class StripWorld:
         return 0 if s.narrowest == 0 else s.kerf + s.narrowest
 
     def knapsack(self, stock: int, most: Sequence[int]) -> Knapsack:
-        """What fits one plate of a stock; an item that cannot come from it has most 0."""
-        widths, capacity = self._widths[stock], self.capacity(stock)
+        """What fits one plate of a stock, in its `unit`; an item that cannot come from it has most 0."""
+        widths, capacity, unit = self._widths[stock], self.capacity(stock), self._units[stock]
         bounds = (left if width <= capacity else 0 for width, left in zip(widths, most, strict=True))
-        return Knapsack(tuple(widths), tuple(bounds), capacity)
+        return Knapsack(tuple(width // unit for width in widths), tuple(bounds), capacity // unit)
 
     def legal(self, stock: int, counts: Sequence[int]) -> bool:
         """Whether a set of strips may be cut from one plate: what is left is legal, or stays on a strip."""
@@ -80,32 +90,50 @@ class StripWorld:
         return max((self.problem.items[i].over for i, n in enumerate(counts) if n), default=0)
 
     def one_stock(self) -> tuple[Bars, list[int]] | None:
-        """The problem as strips for plates of one stock, widest first, with the items' numbers; None if it is not."""
+        """The problem as strips for plates of one stock, in its `unit`, widest first, with the items' numbers; or None."""
         if len(self.costs) > 1 or any(width > self.capacity(0) for width in self._widths[0]):
             return None
         order = sorted(range(len(self.demands)), key=lambda n: (-self._widths[0][n], n))
-        sizes = tuple(self._widths[0][n] for n in order)
-        return Bars(sizes, tuple(self.demands[n] for n in order), self.capacity(0), self.zone(0)), order
+        unit = self._units[0]
+        sizes = tuple(self._widths[0][n] // unit for n in order)
+        demands = tuple(self.demands[n] for n in order)
+        return Bars(sizes, demands, self.capacity(0) // unit, -(-self.zone(0) // unit)), order
 
     def best_columns(self, stock: int, totals: Totals) -> list[tuple[int, Column]]:
         """Legal sets of strips of greatest value from one plate, best first."""
-        capacity, zone = self.capacity(stock), self.zone(stock)
-        found = [totals.best(exact=False, most=capacity - zone)]
+        capacity, zone, unit = self.capacity(stock), self.zone(stock), self._units[stock]
+        most = (capacity - zone) // unit
+        found = [totals.best(exact=False, most=most)]
         if zone:
-            found.append(totals.best(exact=True, most=capacity))
-            found += self._over_size(totals, capacity, zone)
+            found.append(totals.best(exact=True, most=capacity // unit))
+            found += self._over_size(stock, totals)
         real = sorted({each for each in found if each is not None and each[0] > 0}, reverse=True)
-        return [(value, Column(stock, totals.counts(total))) for value, total in real]
+        best = [(value, Column(stock, totals.counts(total))) for value, total in real]
+        return best + _unlike(best, stock, totals, most)
 
-    def _over_size(self, totals: Totals, capacity: int, zone: int) -> list[tuple[int, int] | None]:
+    def _over_size(self, stock: int, totals: Totals) -> list[tuple[int, int] | None]:
         """Sets whose surplus may stay on one of their strips."""
+        capacity, zone, unit = self.capacity(stock), self.zone(stock), self._units[stock]
         most_over = max((item.over for item in self.problem.items), default=0)
         found: list[tuple[int, int] | None] = []
         for slack in range(1, min(zone, most_over + 1)) if most_over <= 2000 else ():
-            one = totals.best(exact=True, most=capacity - slack)
+            one = totals.best(exact=True, most=(capacity - slack) // unit) if (capacity - slack) % unit == 0 else None
             if one is not None and slack <= self.most_over(totals.counts(one[1])):
                 found.append(one)
         return found
+
+
+def _unlike(best: Sequence[tuple[int, Column]], stock: int, totals: Totals, most: int) -> list[tuple[int, Column]]:
+    """Sets of near the best value that have no strip in common with the best, or with each other."""
+    used = {item for _, column in best for item, n in enumerate(column.counts) if n}
+    found = []
+    for value, total in totals.near_best(most=most, number=LOOKED_AT):
+        counts = totals.counts(total) if value > 0 else ()
+        items = {item for item, n in enumerate(counts) if n}
+        if items and not items & used:
+            used |= items
+            found.append((value, Column(stock, counts)))
+    return found
 
 
 def whole_values(worth: Sequence[float]) -> list[int]:
@@ -130,36 +158,48 @@ def generate(
     enough: Fraction | None = None,
     *,
     to_end: bool = False,
+    good: float | None = None,
 ) -> Generated:
     """Add columns until none has a negative reduced cost, or the bound, rounded to sums of costs, can rise no more.
 
-    `to_end` goes on when the rounded bound can rise no more: the values then say most about which sets are of use.
-
-    `wanted` and `limits` are what the master asks for now. A bound of `enough` ends the work at once.
+    `wanted` and `limits` are what the master asks for now. A bound of `enough` ends the work at once, and so does
+    a solution that costs no more than `good`. `to_end` goes on when the rounded bound can rise no more: the values
+    then say most about which sets are of use.
     """
-    bound = Fraction(0)
+    bound, rounded, centre = Fraction(0), Fraction(0), None
     for _ in range(MOST_ROUNDS):
         solution = master.solve()
-        top = max(max(solution.worth), 1e-12)
-        values = whole_values(solution.worth)
-        priced = [Totals(world.knapsack(stock, wanted), values) for stock in range(len(world.costs))]
-        bound = max(bound, _dual_bound(world, wanted, limits, values, solution.limit_worth, priced))
-        rounded = rounded_to_costs(bound, world.costs)
-        rises = float(rounded) < solution.cost - 1e-6 * max(1.0, solution.cost)
-        if (enough is not None and rounded >= enough) or not (rises or to_end):
+        if good is not None and solution.cost <= good:
             break
-        if not _add_columns(world, master, solution, top, priced):
+        for worth in (_between(centre, solution.worth), solution.worth) if centre else (solution.worth,):
+            values = whole_values(worth)
+            priced = [Totals(world.knapsack(stock, wanted), values) for stock in range(len(world.costs))]
+            now = _dual_bound(world, wanted, limits, values, solution.limit_worth, priced)
+            if now >= bound:
+                bound, centre = now, worth
+            rounded = rounded_to_costs(bound, world.costs)
+            added = _add_columns(world, master, solution, priced)
+            if added:
+                break
+        rises = float(rounded) < solution.cost - 1e-6 * max(1.0, solution.cost)
+        if not added or (enough is not None and rounded >= enough) or not (rises or to_end):
             break
     return Generated(solution, rounded)
 
 
-def _add_columns(world: StripWorld, master: Master, solution: Solution, top: float, priced: Sequence[Totals]) -> bool:
+def _between(centre: Sequence[float], worth: Sequence[float]) -> list[float]:
+    """Item values between those of the best bound so far and the master's: steadier, so that fewer rounds are needed."""
+    return [STEADY * one + (1 - STEADY) * other for one, other in zip(centre, worth, strict=True)]
+
+
+def _add_columns(world: StripWorld, master: Master, solution: Solution, priced: Sequence[Totals]) -> bool:
     """The best legal columns of each stock that are worth more than they cost; whether one is new."""
     added = False
     for stock, totals in enumerate(priced):
         cost = world.costs[stock] - solution.limit_worth[stock]
-        for value, column in world.best_columns(stock, totals):
-            if value * top / SCALE > cost + 1e-7 * world.costs[stock]:
+        for _, column in world.best_columns(stock, totals):
+            worth = sum(n * each for n, each in zip(column.counts, solution.worth, strict=True) if n)
+            if worth > cost + 1e-7 * world.costs[stock]:
                 added |= master.add(column)
     return added
 
@@ -176,7 +216,7 @@ def _dual_bound(
     held = [min(Fraction(0), exact(each)) for each in limit_worth]
     scale = Fraction(0)
     for stock, totals in enumerate(priced):
-        best = totals.best(exact=False, most=world.capacity(stock))
+        best = totals.best(exact=False, most=totals.knapsack.capacity)
         price = world.exact_costs[stock] - held[stock]
         if best is not None and best[0] > 0:
             if price <= 0:

@@ -76,6 +76,14 @@ class Totals:
             at, found = int(self.best_values[:inside].argmax()), True
         return (int(self.best_values[at]), int(self.totals[at])) if found else None
 
+    def near_best(self, *, most: int, number: int) -> list[tuple[int, int]]:
+        """(value, total) of the best sets of so many different totals of at most `most`, best first."""
+        inside = self.best_values[: int(np.searchsorted(self.totals, most, side="right"))]
+        kth = max(0, len(inside) - number)
+        some = np.argpartition(inside, kth)[kth:] if kth else np.arange(len(inside))
+        some = some[np.lexsort((some, -inside[some]))]
+        return [(int(inside[at]), int(self.totals[at])) for at in some]
+
     def counts(self, total: int) -> Counts:
         """How many of each item make up the best set of that total."""
         return self._back_dense(total) if self._dense else self._back_sparse(total)
@@ -94,7 +102,10 @@ class Totals:
 
     def _back_dense(self, total: int) -> Counts:
         counts = [0] * len(self.knapsack.sizes)
-        for number in range(len(self.steps) - 1, -1, -1):
+        number = len(self.steps)
+        while total and number:
+            taken = self._taken[:number, total]
+            number -= 1 + int(taken[::-1].argmax())
             if self._taken[number, total]:
                 item, copies = self.steps[number]
                 counts[item] += copies

@@ -3,6 +3,7 @@
 A dive fixes whole parts of the linear programme's answer (or one large fraction), takes what they make
 off the demands and generates columns anew for the rest; columns never make more than is still wanted.
 A dive that can no longer be better than the best plan so far ends there, and the next one takes another way.
+Whether one plate less is possible at all is asked of lists of sets (`few_sets`) and of arc flow (`arcflow`).
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ from .generate import StripWorld, first_columns, generate
 from .grid import rounded_to_costs
 from .master import Column, Master, Solution, whole_numbers
 
-STEPS = 8
+STEPS = 10
 """Search steps by default: see `_Search._step`."""
 DEEP_NODES = 60
 ROOT_NODES, SMALL_ARCS, ROOT_ARCS = 50, 4000, 30_000
@@ -109,7 +110,7 @@ class _Search:
             self.master.add(column)
 
     def run(self, steps: int | None) -> StripAnswer:
-        """Work until the bound is met or the steps are done: two plain dives, exact work, deeper dives, branching."""
+        """Work until the bound is met or the steps are done: three plain dives, exact work, deeper dives, branching."""
         world = self.world
         root = generate(world, self.master, world.demands, world.limits, self._cost())
         self._raise_bound(root.bound, "column generation bound over all sets of strips")
@@ -121,17 +122,19 @@ class _Search:
         return StripAnswer(tuple(self.best.items()), tuple(self.short), self.bound, done, self.how)
 
     def _step(self, number: int, root: Solution) -> None:
-        if number < 2:
-            self._dive(root, full=number % 2 == 1, nodes=1_000_000 if self.best is None else 1000, patient=False)
-        elif number == 2:
-            self._settle(SETS, partial(settled_by_sets, nodes=SET_NODES, out_of_time=self.out_of_time))
-        elif number == 3:
-            self._dive(root, full=False, nodes=DEEP_NODES, patient=True)
-        elif number in (4, 5):
-            arcs = SMALL_ARCS if number == 4 else ROOT_ARCS
+        if number < 3:
+            nodes = 1_000_000 if self.best is None else 1000
+            self._dive(root, full=number == 2, nodes=nodes, quick=number == 0, patient=False)
+        elif number in (3, 6):
+            by_sets = partial(settled_by_sets, part=number == 6, nodes=SET_NODES, out_of_time=self.out_of_time)
+            self._settle(SETS, by_sets)
+        elif number == 4:
+            self._dive(root, full=False, nodes=DEEP_NODES, quick=False, patient=True)
+        elif number in (5, 7):
+            arcs = SMALL_ARCS if number == 5 else ROOT_ARCS
             self._settle(ARCS, partial(plan_with, nodes=ROOT_NODES, most_arcs=arcs, out_of_time=self.out_of_time))
-        elif number == 6:
-            self._dive(root, full=True, nodes=4 * DEEP_NODES, patient=True)
+        elif number == 8:
+            self._dive(root, full=True, nodes=4 * DEEP_NODES, quick=False, patient=True)
         elif self.best is not None and not any(self.short):
             self.best = _cheaper(self.world, self.best, _by_branching(self.world, self.master, self.best, 600))
 
@@ -165,11 +168,11 @@ class _Search:
         if bound > self.bound:
             self.bound, self.how = bound, how
 
-    def _dive(self, root: Solution, *, full: bool, nodes: int, patient: bool) -> None:
+    def _dive(self, root: Solution, *, full: bool, nodes: int, quick: bool, patient: bool) -> None:
         """One dive; a patient one steps back and settles its end exactly."""
         below = self._cost() if not any(self.short) else None
         exact_end = patient and self.world.one_stock() is not None and self.world.exact_costs[0] > 0
-        found = Dive(self.world, self.master, below, full, nodes, patient, exact_end, self.out_of_time).run(root)
+        found = Dive(self.world, self.master, below, full, nodes, quick, patient, exact_end, self.out_of_time).run(root)
         if found is None:
             return
         uses, short = found
