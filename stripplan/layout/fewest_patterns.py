@@ -1,10 +1,6 @@
 """Fewer different patterns for the same plates and strips: fewer fence settings to learn, the same metal.
 
-Method: a few patterns at a time are taken out, and what they make is made anew by patterns that run as long as
-they can without wasting more than there is to waste (the sequential idea of R. W. Haessler, Management Science 17 (1971) 793-801 and
-Operations Research 23 (1975) 483-493, applied to a part of the plan). As few patterns or fewer, with longer runs, are kept. Choices are
-drawn from a fixed seed, so that the same plan gives the same answer. Not a proof of the least number.
-Cost of a try: patterns taken out x runs x strips x a whole number of as many bits as the plate has units.
+The search is `pattern_search`; this is the way into it, stock by stock. The same plan gives the same answer.
 """
 
 from __future__ import annotations
@@ -12,20 +8,15 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from random import Random
 
 from .generate import StripWorld
 from .master import Column
+from .pattern_search import Pattern, Task, search
 
-DEFAULT_TRIES = 300
-MOST_TAKEN = 16
-SIDEWAYS = 0.05
-SKIPPED = 0.15
-"""Chances: to accept shorter runs in as many patterns, and to pass over the longest run."""
-
-Pattern = tuple[tuple[int, int], ...]
-"""(item, how many), items rising, none of them nothing."""
-Runs = dict[Pattern, int]
+DEFAULT_TRIES = 1000
+TRIES_AT_ONCE = 100
+USUAL_UNITS = 4096
+"""A plate of more units than these costs more time: so many times fewer tries."""
 
 
 @dataclass(frozen=True)
@@ -53,13 +44,13 @@ def fewest_patterns(
     found: list[tuple[Column, int]] = []
     for stock in range(len(world.costs)):
         mine = [(column, times) for column, times in uses if column.stock == stock and times]
-        runs: Runs = {}
+        runs: dict[Pattern, int] = {}
         for column, times in mine:
             pattern = tuple((i, n) for i, n in enumerate(column.counts) if n)
             runs[pattern] = runs.get(pattern, 0) + times
-        better = _Reducer(world, stock, rules, tries, out_of_time).reduced(runs)
+        better = _fewer(world, stock, runs, tries, out_of_time, rules)
         count = len(world.demands)
-        found += mine if len(better) >= len(mine) else [(Column(stock, _dense(p, count)), n) for p, n in better.items()]
+        found += mine if len(better) >= len(mine) else [(Column(stock, _dense(p, count)), n) for p, n in better]
     return tuple(found)
 
 
@@ -70,122 +61,42 @@ def _dense(pattern: Pattern, count: int) -> tuple[int, ...]:
     return tuple(counts)
 
 
-@dataclass
-class _Reducer:
-    """Search on the patterns of one stock; `tries` is what is left of the work."""
+def _fewer(
+    world: StripWorld,
+    stock: int,
+    runs: dict[Pattern, int],
+    tries: int,
+    out_of_time: Callable[[], bool],
+    rules: PatternRules,
+) -> list[tuple[Pattern, int]]:
+    """The fewest patterns met for one stock."""
+    if len(runs) < 2:
+        return list(runs.items())
+    task = _task(world, stock, rules)
+    at_work = search(task, list(runs.items()), seed=1)
+    left = tries * USUAL_UNITS // max(USUAL_UNITS, task.capacity)
+    while left > 0 and not out_of_time():
+        some = min(left, TRIES_AT_ONCE)
+        if at_work.run(some) < some:
+            break
+        left -= some
+    found = at_work.found()
+    at_work.close()
+    return found
 
-    world: StripWorld
-    stock: int
-    rules: PatternRules
-    tries: int
-    out_of_time: Callable[[], bool]
 
-    def __post_init__(self) -> None:
-        self.full_widths = self.world.widths(self.stock)
-        unit = math.gcd(*self.full_widths)
-        self.widths = [width // unit for width in self.full_widths]
-        self.capacity = self.world.capacity(self.stock) // unit
-        self._random = Random(1)
-
-    def reduced(self, runs: Runs) -> Runs:
-        """The fewest patterns met."""
-        best = now = runs
-        while self.tries > 0 and len(best) > 1 and not self.out_of_time():
-            self.tries -= 1
-            now = self._rebuilt(now)
-            if len(now) < len(best):
-                best = now
-        return best
-
-    def _rebuilt(self, runs: Runs) -> Runs:
-        """A few patterns taken out and made anew; the runs as they were unless that is as good or better."""
-        out = self._taken_out(runs)
-        wanted: dict[int, int] = {}
-        for pattern in out:
-            for item, n in pattern:
-                wanted[item] = wanted.get(item, 0) + n * runs[pattern]
-        kept = {pattern: times for pattern, times in runs.items() if pattern not in out}
-        new = self._made(wanted, sum(runs[pattern] for pattern in out), len(out))
-        if new is None:
-            return runs
-        for pattern, times in new.items():
-            kept[pattern] = kept.get(pattern, 0) + times
-        longer = sum(n * n for n in kept.values()) >= sum(n * n for n in runs.values())
-        return kept if len(kept) < len(runs) or longer or self._random.random() < SIDEWAYS else runs
-
-    def _taken_out(self, runs: Runs) -> list[Pattern]:
-        """A pattern by chance, and those that have most strips in common with it, with some chance again."""
-        draw = self._random.random
-        first = self._random.choice(list(runs))
-        items = {item for item, _ in first}
-        near = sorted(
-            (pattern for pattern in runs if pattern != first),
-            key=lambda p: draw() * (1 + runs[p]) / (1 + 2 * sum(item in items for item, _ in p)),
-        )
-        return [first, *near[: self._random.randint(1, MOST_TAKEN - 1)]]
-
-    def _made(self, wanted: dict[int, int], plates: int, most: int) -> Runs | None:
-        """Patterns for so many plates, long runs first, at most `most` of them; None where the way taken leads nowhere.
-
-        No plate may waste more than all plates together have to waste, so that the last plate leaves nothing wanted.
-        """
-        waste = plates * self.capacity - sum(n * self.widths[item] for item, n in wanted.items())
-        made: Runs = {}
-        while plates:
-            if len(made) >= most:
-                return None
-            found = self._longest(wanted, plates, waste)
-            if found is None:
-                return None
-            pattern, times = found
-            made[pattern] = made.get(pattern, 0) + times
-            for item, n in pattern:
-                wanted[item] -= n * times
-            plates -= times
-            waste -= times * (self.capacity - sum(n * self.widths[item] for item, n in pattern))
-        return made
-
-    def _longest(self, wanted: dict[int, int], plates: int, waste: int) -> tuple[Pattern, int] | None:
-        """A pattern that can run longest (by chance the next longest) without wasting too much."""
-        for times in range(plates, 0, -1):
-            if times < self.rules.min_runs or 0 < plates - times < self.rules.min_runs:
-                continue
-            least = self.capacity - waste // times
-            bounds = [(i, min(n // times, self.capacity // self.widths[i])) for i, n in wanted.items() if n >= times]
-            if sum(self.widths[i] * n for i, n in bounds) < least:
-                continue
-            pattern = self._filled(bounds, least)
-            if pattern is not None and (times == 1 or self._random.random() > SKIPPED):
-                return pattern, times
-        return None
-
-    def _filled(self, bounds: list[tuple[int, int]], least: int) -> Pattern | None:
-        """A legal pattern at least `least` wide from so many of each, one of many by chance."""
-        self._random.shuffle(bounds)
-        reach, mask = [1], (1 << (self.capacity + 1)) - 1
-        for item, most in bounds:
-            bits, step = reach[-1], 1
-            while most > 0:
-                bits |= (bits << (self.widths[item] * min(step, most))) & mask
-                most -= step
-                step *= 2
-            reach.append(bits)
-        total = reach[-1].bit_length() - 1
-        if total < least:
-            return None
-        counts = []
-        for (item, most), below in zip(reversed(bounds), reversed(reach[:-1]), strict=True):
-            size = self.widths[item]
-            some = [n for n in range(min(most, total // size) + 1) if below >> (total - n * size) & 1]
-            n = self._random.choice(some)
-            total -= n * size
-            if n:
-                counts.append((item, n))
-        pattern = tuple(sorted(counts))
-        return pattern if self._legal(pattern) else None
-
-    def _legal(self, pattern: Pattern) -> bool:
-        rules = self.rules
-        width = sum(n * self.full_widths[item] for item, n in pattern)
-        inside = bool(pattern) and sum(n for _, n in pattern) <= rules.max_pieces and len(pattern) <= rules.max_distinct
-        return inside and width >= rules.min_width and self.world.legal(self.stock, _dense(pattern, len(self.widths)))
+def _task(world: StripWorld, stock: int, rules: PatternRules) -> Task:
+    widths, capacity = world.widths(stock), world.capacity(stock)
+    unit = math.gcd(*widths)
+    return Task(
+        widths=tuple(width // unit for width in widths),
+        over=tuple(item.over for item in world.problem.items),
+        capacity=capacity // unit,
+        least=-(-rules.min_width // unit),
+        unit=unit,
+        rest=capacity % unit,
+        zone=world.zone(stock),
+        max_pieces=rules.max_pieces,
+        max_distinct=rules.max_distinct,
+        min_runs=max(rules.min_runs, 1),
+    )

@@ -1,7 +1,7 @@
-"""The compiled twin of the search in `rebuild.py`: found if it was built, left out if not.
+"""The compiled twins of our searches in Python: found if they were built, left out if not.
 
-It is built when the package is installed and a C compiler is there; without it everything works the same,
-slower. The name of the library carries a digest of its source, so that an outdated one is never loaded.
+They are built into one library when the package is installed and a C compiler is there; without it everything works the
+same, slower. The name of the library carries a digest of its source, so that an outdated one is never loaded.
 """
 
 from __future__ import annotations
