@@ -34,11 +34,11 @@ MOST_TOTALS = 200_000
 
 @dataclass(frozen=True)
 class LayoutBound:
-    """At least so many plates, at least so much cost."""
+    """At least so many plates, at least so much cost; exact, for a float on the way could round it up past the truth."""
 
     plates: int
     plates_how: str
-    cost: float
+    cost: Fraction
     cost_how: str
 
 
@@ -118,7 +118,7 @@ def _bound_of(problem: Problem, worth: Worth, how: str) -> LayoutBound:
     costs, limits = [stock.cost for stock in problem.stocks], [stock.limit for stock in problem.stocks]
     plates = _fewest(worth.need, worth.holds, limits)
     cost = next_total(_cheapest(worth.need, worth.holds, costs, limits), costs, limits)
-    return LayoutBound(plates, how, float(cost), how)
+    return LayoutBound(plates, how, cost, how)
 
 
 def next_total(bound: Fraction, costs: Sequence[float], limits: Sequence[int | None]) -> Fraction:
@@ -193,6 +193,6 @@ def tightened(bound: LayoutBound, problem: Problem, cost: Fraction, how: str) ->
         by_cost = math.ceil(cost / min(costs))
         if by_cost > plates:
             plates, plates_how = by_cost, how
-    if float(cost) > bound.cost:
-        return LayoutBound(plates, plates_how, float(cost), how)
+    if cost > bound.cost:
+        return LayoutBound(plates, plates_how, cost, how)
     return LayoutBound(plates, plates_how, bound.cost, bound.cost_how)

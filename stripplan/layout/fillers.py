@@ -31,7 +31,11 @@ Path = tuple[int, ...]
 
 @dataclass(frozen=True)
 class Spot:
-    """A rectangle left on one plate: where in its pattern, how deep, and on which sides a mill edge must come off."""
+    """A rectangle left on one plate: where in its pattern, how deep, and on which sides a mill edge must come off.
+
+    `at_mill_end` says that it is the high end of its blank and holds the trim of the plate's edge there: it must stay
+    at that end.
+    """
 
     plate: int
     path: Path
@@ -39,6 +43,7 @@ class Spot:
     depth: int
     came_by: Direction | None
     mill: Sides
+    at_mill_end: bool = False
 
 
 @dataclass(frozen=True)
@@ -94,15 +99,13 @@ def filled(
     plates = [replace(pattern, count=1) for pattern in patterns for _ in range(pattern.count)]
     cutters = {stock.plate: _Cutter(problem, number) for number, stock in enumerate(problem.stocks)}
     left: list[int | None] = [item.demand or None for item in problem.items]
-    changes: list[list[tuple[Path, Node]]] = [[] for _ in plates]
+    changes: list[dict[Path, tuple[Node, bool]]] = [{} for _ in plates]
     spots = [spot for n, each in enumerate(plates) for spot in _spots(n, each.root, cutters[each.plate].trims)]
     for spot in _chosen(spots, fill, value):
         node = cutters[plates[spot.plate].plate].node(spot, left)
         if node is not None:
-            changes[spot.plate].append((spot.path, node))
-    made = Counter(
-        replace(plate, root=_changed(plate.root, dict(new))) for plate, new in zip(plates, changes, strict=True)
-    )
+            changes[spot.plate][spot.path] = node, spot.at_mill_end
+    made = Counter(replace(plate, root=_changed(plate.root, new)) for plate, new in zip(plates, changes, strict=True))
     return [replace(pattern, count=count) for pattern, count in made.items()]
 
 
@@ -144,9 +147,8 @@ def _below(at: Spot, node: Node, trims: tuple[int, int, int, int]) -> Iterator[S
         mill = _without(_without(at.mill, low, node.low is not None), high, node.high is not None)
         yield from _below(replace(at if is_trim else deeper, path=(*at.path, n), mill=mill), child, trims)
     if node.high is not None:
-        yield from _below(
-            replace(deeper, path=(*at.path, len(node.children)), mill=_without(at.mill, low, True)), node.high, trims
-        )
+        path, mill = (*at.path, len(node.children)), _without(at.mill, low, True)
+        yield from _below(replace(deeper, path=path, mill=mill, at_mill_end=mill[high]), node.high, trims)
 
 
 def _without(sides: Sides, side: int, covered: bool) -> Sides:
@@ -154,15 +156,22 @@ def _without(sides: Sides, side: int, covered: bool) -> Sides:
     return south, east, north, west
 
 
-def _changed(node: Node, new: dict[Path, Node], path: Path = ()) -> Node:
-    """The node with what is left at some paths cut further; the high end is the child after the last."""
+def _changed(node: Node, new: dict[Path, tuple[Node, bool]], path: Path = ()) -> Node:
+    """The node with what is left at some paths cut further; the high end is the child after the last.
+
+    What held the trim of the plate's edge there joins the node's own children, and its trim becomes the high end.
+    """
     if path in new:
-        return new[path]
+        return new[path][0]
     if isinstance(node, Leaf) or not new:
         return node
     children = tuple(_changed(child, new, (*path, n)) for n, child in enumerate(node.children))
-    end = new.get((*path, len(children)))
-    return replace(node, children=children) if end is None else replace(node, children=(*children, end), high=None)
+    end, at_mill_end = new.get((*path, len(children)), (None, False))
+    if end is None:
+        return replace(node, children=children)
+    if at_mill_end and isinstance(end, Blank) and end.direction == node.direction:
+        return replace(node, children=(*children, *end.children), high=end.high)
+    return replace(node, children=(*children, end), high=None)
 
 
 # --- filling one rectangle ----------------------------------------------------------------------------------------
@@ -182,8 +191,7 @@ class _Cutter:
         )
         self._best_known: dict[tuple[Room, tuple[int | None, ...]], tuple[int, Block | None]] = {}
         self._legal_known: dict[tuple[int, int, int], bool] = {}
-        rules = self.stock.rules
-        self._order_fixed = not rules.marked or rules.far_max is not None
+        self._order_fixed = self.stock.order_fixed
 
     def node(self, spot: Spot, left: list[int | None]) -> Node | None:
         """What a spot becomes, or None where no filler fits; `left` tells how many there may still be, and is lowered."""

@@ -80,7 +80,7 @@ class Ladder:
         return sum((exact(self.problem.stocks[sheet.stock].cost) for sheet in self.sheets), Fraction(0))
 
     def _enough(self) -> bool:
-        return not self.short and self.effort.is_enough(float(self._cost()), self.bound.cost)
+        return not self.short and self.effort.is_enough(float(self._cost()), float(self.bound.cost))
 
     def _time_left(self) -> bool:
         timed = self.effort.steps is None and self.effort.seconds is not None
@@ -93,7 +93,7 @@ class Ladder:
         self.sheets, self.short = list(sheets), list(short)
         if before[0] and (len(short), self._cost()) > (len(before[1]), cost):
             self.sheets, self.short = before
-        self.report(float(self._cost()), self.bound.cost)
+        self.report(float(self._cost()), float(self.bound.cost))
 
     def _gathered(self, gather: Gather) -> Climbed:
         found = gather(self.sheets)
@@ -102,7 +102,7 @@ class Ladder:
         return Climbed(self.sheets, self.short, self.bound, self.steps)
 
     def _enough_cost(self) -> Fraction:
-        return exact(self.bound.cost) * (1 + exact(self.effort.good_enough))
+        return self.bound.cost * (1 + exact(self.effort.good_enough))
 
     def _search(self, steps: int, start: Sequence[Sheet]) -> None:
         with RectangleSearch(self.problem, seed=self.effort.seed, enough=self._enough_cost(), start=start) as search:

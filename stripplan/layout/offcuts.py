@@ -12,7 +12,7 @@ from contextlib import closing
 from dataclasses import dataclass, replace
 
 from .problem import Problem
-from .rebuild import Board, Found, Task, Thing, Tree, search_of
+from .rebuild import Board, Found, Task, Thing, Tree, blank, located, search_of
 from .rectangles import Sheet, free_rects, rects, task_of, to_sheet, to_tree
 
 TRIALS = 7
@@ -158,7 +158,8 @@ class _Hunt:
         if found.out:
             return None
         plates = tuple((stock, pruned) for stock, tree in found.plates if (pruned := _without(tree, extra)) is not None)
-        return replace(found, plates=plates)
+        sound = all(located(task.boards[stock], tree) for stock, tree in plates)
+        return replace(found, plates=plates) if sound else None
 
     def _with_offcut(self, family: _Family, width: int) -> Task:
         size = [family.across, family.across]
@@ -190,17 +191,8 @@ def _without(tree: Tree, item: int) -> Tree | None:
     """A tree without one item: what it leaves is joined to what else is free in its blank."""
     if tree.item is not None:
         return None if tree.item == item else tree
-    children: list[Tree] = []
-    for child in tree.children:
-        left = _without(child, item)
-        if left is not None and left.item is None and left.along == tree.along:
-            children += left.children
-        elif left is not None:
-            children.append(left)
-    if not children:
-        return None
-    made = replace(tree, children=tuple(children))
-    return children[0] if len(children) == 1 and made.rest == 0 else made
+    made = blank(tree.size, tree.along, (_without(child, item) for child in tree.children))
+    return made.children[0] if made is not None and len(made.children) == 1 and made.rest == 0 else made
 
 
 def _rooted(task: Task, stock: int, tree: Tree) -> Tree:

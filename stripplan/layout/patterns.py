@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from ..model.part import Part
-from ..model.pattern import Blank, Direction, Leaf, LeafKind, Node, Pattern, across
+from ..model.pattern import Blank, Direction, Leaf, Node, Pattern, across
 from .master import Column
 from .problem import Problem, Stock, spacer, strip_widths
 from .rectangles import Rect, Sheet
@@ -38,6 +38,9 @@ class PatternMaker:
         """Units to mm."""
         return self.problem.grid.mm(units)
 
+    def _units(self, length: float) -> int:
+        return self.problem.grid.units(length)
+
     def _strips(self, column: Column) -> Node:
         stock = self.problem.stocks[column.stock]
         widths, slack = strip_widths(self.problem, column.stock, column.counts)
@@ -53,7 +56,7 @@ class PatternMaker:
         if rect.cut is None:
             return self._left(rect.length, rect.width)
         children, inner = [], rect
-        while inner.cut == rect.cut and (inner is rect or not self._order_fixed(stock)):
+        while inner.cut == rect.cut and (inner is rect or not self.problem.stocks[stock].order_fixed):
             assert inner.first is not None
             assert inner.rest is not None
             children.append(self._node(stock, inner.first))
@@ -63,11 +66,6 @@ class PatternMaker:
         if high is None:
             children.append(last)
         return Blank(self.mm(rect.length), self.mm(rect.width), rect.cut, tuple(children), None, high)
-
-    def _order_fixed(self, stock: int) -> bool:
-        """Whether siblings must come apart as they were laid out, cut by cut, lest one cannot be located."""
-        rules = self.problem.stocks[stock].rules
-        return not rules.marked or rules.far_max is not None
 
     def _left(self, length: int, width: int) -> Leaf:
         short, long = sorted((length, width))
@@ -113,23 +111,19 @@ class PatternMaker:
         if not low_trim and not high_trim:
             return node
         rest: Leaf | None = None
-        joins = not self._order_fixed(self.problem.stocks.index(stock))
+        joins = not stock.order_fixed
         if joins and high_trim and isinstance(node, Blank) and node.direction == cut and node.high is not None:
             rest, node = node.high, self._without_rest(stock, node)
         total = self.mm(stock.full_width if cut == "along" else stock.full_length)
         low = self._trim(low_trim, extent, cut) if low_trim else None
         high = self._trim(high_trim, extent, cut) if high_trim else None
         if rest is not None and high is not None:
-            size = across(rest, cut) + self.mm(stock.kerf) + across(high, cut)
-            kind = self._kind(extent, size)
+            size = self.mm(self._units(across(rest, cut)) + stock.kerf + high_trim)
+            kind = self._left(self._units(extent), self._units(size)).kind
             high = Leaf(kind, extent, size) if cut == "along" else Leaf(kind, size, extent)
         if cut == "along":
             return Blank(extent, total, cut, (node,), low, high)
         return Blank(total, extent, cut, (node,), low, high)
-
-    def _kind(self, one: float, other: float) -> LeafKind:
-        unit = float(self.problem.grid.unit)
-        return self._left(round(one / unit), round(other / unit)).kind
 
     def _trim(self, trim: int, extent: float, cut: Direction) -> Leaf:
         size = self.mm(trim)
@@ -138,8 +132,8 @@ class PatternMaker:
     def _without_rest(self, stock: Stock, node: Blank) -> Node:
         """The blank less what is left at its high end and the kerf before that."""
         assert node.high is not None
-        size = across(node, node.direction) - across(node.high, node.direction) - self.mm(stock.kerf)
-        size = round(size, 9)
+        whole, rest = (self._units(across(each, node.direction)) for each in (node, node.high))
+        size = self.mm(whole - rest - stock.kerf)
         if len(node.children) == 1:
             return node.children[0]
         if node.direction == "along":

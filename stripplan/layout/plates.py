@@ -230,7 +230,7 @@ class _Search:
         return len(costs) > MOST_HEAVY or costs[-1] > costs[-1 - TAIL] * (1 - 1e-3)
 
     def _bounds(self, worth: Sequence[float], limit_worth: Sequence[float]) -> tuple[Fraction, str, Fraction | None]:
-        best, how = Fraction(exact(material_bound(self.problem).cost)), "material bound"
+        best, how = material_bound(self.problem).cost, "material bound"
         values, _ = whole_values(worth)
         deep = self.pricing.deep.bound(values, limit_worth)
         if deep is not None and rounded_to_costs(deep, self.costs) > best:
@@ -282,7 +282,7 @@ class _Search:
         """The whole problem by construction and repair, where it is small enough; its plates are columns too."""
         if not self.any_pattern or sum(self.demands) > MOST_BY_HAND:
             return None
-        return self._by_hand(self.demands, self.limits, exact(material_bound(self.problem).cost))
+        return self._by_hand(self.demands, self.limits, material_bound(self.problem).cost)
 
     def _by_hand(self, left: Sequence[int], limits: Sequence[int | None], enough: Fraction) -> Uses | None:
         """What is left by construction and repair; None where something finds no place."""

@@ -41,6 +41,11 @@ class Stock:
         """Whether a part with square edges needs scrap beside each of them."""
         return self.rules.square_side != "equal" or not self.all_mill
 
+    @property
+    def order_fixed(self) -> bool:
+        """Whether siblings must come apart as they were laid out, cut by cut, lest one cannot be located."""
+        return not self.rules.marked or self.rules.far_max is not None
+
     def rest_ok(self, slack: int) -> bool:
         """Whether metal of this width may stay beyond a piece: none, or kerf and the narrowest offcut."""
         return rest_is_legal(slack, self.kerf, self.narrowest)

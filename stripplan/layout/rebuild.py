@@ -103,6 +103,28 @@ class Tree:
             yield from child.items()
 
 
+def blank(size: tuple[int, int], along: int, children: Iterable[Tree | None]) -> Tree | None:
+    """A blank stacked along an axis; what is stacked along the same axis in it becomes its own, None is nothing."""
+    inner: list[Tree] = []
+    for child in children:
+        if child is not None:
+            inner += child.children if child.item is None and child.along == along else (child,)
+    return Tree(size, None, None, along, tuple(inner)) if inner else None
+
+
+def located(board: Board, tree: Tree) -> bool:
+    """Whether each cut can be located, the children cut off one after the other; asked where their order is fixed."""
+    if not board.ordered or tree.item is not None:
+        return True
+    left = tree.size[tree.along]
+    for child in tree.children:
+        extent = child.size[tree.along]
+        if extent != left and not board.split_ok(extent - board.kerf, left - extent - board.kerf):
+            return False
+        left -= extent
+    return all(located(board, child) for child in tree.children)
+
+
 @dataclass(frozen=True)
 class Found:
     """Plates as (board, tree), their cost, items without a place."""

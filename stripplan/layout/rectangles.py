@@ -16,7 +16,7 @@ from ..model.legal import lies_on_rig
 from ..model.pattern import Direction
 from .grid import exact
 from .problem import Item, Problem, Stock, strip_widths
-from .rebuild import Board, Task, Thing, Tree, search_of
+from .rebuild import Board, Task, Thing, Tree, blank, located, search_of
 
 SEARCHES = 2
 ROUND = 400
@@ -101,6 +101,7 @@ class RectangleSearch:
         self._searches = [search_of(self.task, seed + 7919 * n) for n in range(SEARCHES)]
         self._pool = ThreadPoolExecutor(SEARCHES)
         trees = [to_tree(self.task, sheet) for sheet in start]
+        trees = [(stock, tree) for stock, tree in trees if located(self.task.boards[stock], tree)]
         for search in self._searches:
             if trees:
                 search.load(trees)
@@ -182,7 +183,7 @@ def _board(problem: Problem, stock: Stock, cost: int) -> Board:
         marked=rules.marked,
         far_max=None if rules.far_max is None else _most(rules.far_max, unit),
         reach=(math.ceil((exact(rules.fence_min) - half) / unit), math.floor((exact(rules.fence_max) - half) / unit)),
-        ordered=not rules.marked,
+        ordered=stock.order_fixed,
         cost=cost,
         limit=stock.limit,
     )
@@ -265,15 +266,8 @@ def _tree(task: Task, stock: int, rect: Rect) -> Tree | None:
         return None
     assert rect.first is not None
     assert rect.rest is not None
-    along = 1 if rect.cut == "along" else 0
-    children: list[Tree] = []
-    for part in (rect.first, rect.rest):
-        child = _tree(task, stock, part)
-        if child is not None and child.item is None and child.along == along:
-            children += child.children
-        elif child is not None:
-            children.append(child)
-    return Tree(size, None, None, along, tuple(children)) if children else None
+    inner = (_tree(task, stock, part) for part in (rect.first, rect.rest))
+    return blank(size, 1 if rect.cut == "along" else 0, inner)
 
 
 def rects(sheet: Sheet) -> Iterable[Rect]:

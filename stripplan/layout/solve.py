@@ -16,7 +16,6 @@ from ..model.pattern import Pattern
 from .bounds import LayoutBound, material_bound, tightened
 from .fewest_patterns import fewest_patterns
 from .generate import StripWorld
-from .grid import exact
 from .ladder import Ladder, Report
 from .offcuts import Gathered, gather
 from .patterns import PatternMaker
@@ -95,7 +94,7 @@ def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> Lay
         world,
         steps=gathering.effort.steps,
         out_of_time=gathering.out_of_time,
-        enough=exact(bound.cost),
+        enough=bound.cost,
     )
     bound = tightened(bound, problem, answer.bound, answer.how)
     short = {number: n for number, n in enumerate(answer.short) if n}

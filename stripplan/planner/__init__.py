@@ -101,7 +101,7 @@ def _worked_out(
 
 
 def _bound(layouts: list[Layout]) -> float:
-    return sum(layout.bound.cost for layout in layouts)
+    return sum(float(layout.bound.cost) for layout in layouts)
 
 
 def _replayed(made: Plan) -> None:

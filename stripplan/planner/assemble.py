@@ -150,7 +150,7 @@ def _totals(plates: Sequence[PlanPlate], work: Work) -> Totals:
 
 def _proof(rig: Rig, layouts: list[Layout], totals: Totals, work: Work) -> Proof:
     plates = sum(layout.bound.plates for layout in layouts)
-    cost = sum(layout.bound.cost for layout in layouts)
+    cost = sum(float(layout.bound.cost) for layout in layouts)
     complete = not any(layout.short for layout in layouts)
     if not complete:  # the bounds are for all parts; of a plan for some of them they say no more than this
         plates, cost = min(plates, totals.plates), min(cost, totals.cost)

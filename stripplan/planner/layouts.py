@@ -54,7 +54,7 @@ def lay_out_all(
             report=lambda more, least, done=(cost, bound): report(done[0] + more, done[1] + least),  # type: ignore[misc]
         )
         cost += sum(pattern.count * plate_cost(job.plates[pattern.plate]) for pattern in layout.patterns)
-        bound += layout.bound.cost
+        bound += float(layout.bound.cost)
         missing = plates_missing(problem) if layout.short else 0
         for number, count in layout.short.items():
             faults.append(_short_fault(job, rig, group, number, count, layout, missing))

@@ -26,7 +26,7 @@ import highspy
 
 from stripplan.layout.bounds import material_bound
 from stripplan.layout.generate import StripWorld
-from stripplan.layout.grid import Grid, exact
+from stripplan.layout.grid import Grid
 from stripplan.layout.problem import Item, Problem, Stock
 from stripplan.layout.whole import StripAnswer, solve_strips
 from stripplan.model.rules import CutRules
@@ -103,7 +103,7 @@ def solved(instance: Instance, *, kerf: int = 0) -> tuple[StripAnswer, int, floa
     """Answer, plates and seconds, checked."""
     start = time.process_time()
     problem = instance.problem(kerf=kerf)
-    enough = exact(material_bound(problem).cost)
+    enough = material_bound(problem).cost
     answer = solve_strips(StripWorld(problem), steps=None, out_of_time=lambda: False, enough=enough)
     seconds = time.process_time() - start
     made = [sum(column.counts[n] * times for column, times in answer.uses) for n in range(len(instance.items))]
