@@ -14,7 +14,7 @@ class KernelHook(BuildHookInterface):
 
     def initialize(self, version: str, build_data: dict[str, Any]) -> None:  # noqa: ARG002
         """Build; without a compiler the wheel is one of Python alone."""
-        folder = Path(self.root) / "stripplan" / "layout" / "kernel"
+        folder = Path(self.root) / "stripplan" / "kernel"
         spec = importlib.util.spec_from_file_location("kernel", folder / "__init__.py")
         assert spec is not None
         assert spec.loader is not None
@@ -22,6 +22,6 @@ class KernelHook(BuildHookInterface):
         spec.loader.exec_module(kernel)
         made = kernel.build(folder)
         if made is not None:
-            build_data["artifacts"].append(f"/stripplan/layout/kernel/{made.name}")
+            build_data["artifacts"].append(f"/stripplan/kernel/{made.name}")
             build_data["pure_python"] = False
             build_data["infer_tag"] = True

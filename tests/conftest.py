@@ -7,7 +7,7 @@ from pathlib import Path
 
 from hypothesis import HealthCheck, settings
 
-from stripplan.layout import kernel
+from stripplan import kernel
 
 settings.register_profile("default", deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
 settings.load_profile("default")

@@ -18,7 +18,7 @@ import ctypes
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from .kernel import library, numbers
+from ..kernel import library, numbers
 
 MOST_TAKEN, LOOKS = 16, 8
 """Patterns taken out in a step; how often to look for one that has more strips in common."""

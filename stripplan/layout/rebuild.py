@@ -21,7 +21,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from .kernel import library, numbers
+from ..kernel import library, numbers
 
 HISTORY = 60
 NEAR = 40

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .kernel import library
+from ..kernel import library
 from .points import rounded_down
 
 if TYPE_CHECKING:

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from stripplan.kernel import library
 from stripplan.layout.fewest_patterns import PatternRules, fewest_patterns
 from stripplan.layout.generate import StripWorld
-from stripplan.layout.kernel import library
 from stripplan.layout.master import Column
 from stripplan.layout.pattern_bound import least_patterns
 from stripplan.layout.pattern_search import Compiled, Pattern, Search, Task

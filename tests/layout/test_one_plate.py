@@ -13,7 +13,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from stripplan.layout import kernel, tables
+from stripplan import kernel
+from stripplan.layout import tables
 from stripplan.layout.bounded import best_bounded, fit_all
 from stripplan.layout.grid import Grid
 from stripplan.layout.one_plate import Cutting, OnePlate, Shape, as_rect, counted, faults, plate_of, worth

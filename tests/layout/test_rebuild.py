@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stripplan.layout import kernel
+from stripplan import kernel
 from stripplan.layout.rebuild import MANY, Board, Compiled, Found, Search, Task, Thing, Tree
 from stripplan.model.legal import split_is_legal
 from stripplan.model.rules import CutRules
