@@ -11,7 +11,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stripplan.layout.bounds import FUNCTIONS, MATERIAL, layout_bound, material_bound, next_total, plates_missing
+from stripplan.layout.bounds import (
+    FUNCTIONS,
+    MATERIAL,
+    layout_bound,
+    material_bound,
+    next_total,
+    plates_missing,
+    tightened,
+)
 from stripplan.layout.pairs import kinds_of
 from tests.layout.tiny import least, problem
 
@@ -201,3 +209,11 @@ def test_published_classes_reach_the_computed_bounds(number: int) -> None:
         for turn in (False, True):
             sums[turn] += layout_bound(problem([(side, side)], pieces, turn=turn)).plates
     assert all(ours >= computed for ours, computed in zip(sums, COMPUTED[number], strict=True)), sums
+
+
+def test_cost_bound_is_exact_where_a_float_would_pass_the_truth() -> None:
+    """Four plates at 14.3 each: the bound is 57.2 to the last digit, and asks for no fifth plate when sharpened."""
+    asked = problem([(100, 60)], [(100, 60, 4)], costs=[14.3])
+    bound = material_bound(asked)
+    assert bound.cost == 4 * Fraction("14.3")
+    assert tightened(bound, asked, bound.cost, "again").plates == 4

@@ -199,6 +199,9 @@ def test_mill_edges_come_off_first() -> None:
         if leaf.kind == "scrap" and 3 in (leaf.length, leaf.width)
     ]
     assert sorted(trims) == [(3, 22), (3, 22), (3, 29), (3, 29), (100, 3), (100, 3)]
+    # the plate's far edge stays at the far end, whatever the order of the strips before it
+    assert isinstance(made.root, Blank)
+    assert made.root.high == Leaf("scrap", 100, 3)
 
 
 def test_spacers_beside_square_edges_stay() -> None:

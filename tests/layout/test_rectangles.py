@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 
 import pytest
 
@@ -76,3 +77,23 @@ def test_no_part_is_lost_among_alike_rectangles(seed: int) -> None:
     stock = Plate(name="sheet", length=640, width=420, thickness=6, material="mild steel")
     alike = Job(name="alike", plates=(stock,), parts=parts, options=Options(effort=Effort(seed=seed, steps=30)))
     assert [line.made for line in plan(alike, RIG).parts] == [9, 12, 12]
+
+
+@pytest.mark.parametrize(
+    ("length", "kerf", "sizes"),
+    [
+        (1000.2, 1.6, [(87, 192, 3), (132, 161, 3), (62, 161, 1), (30, 159, 4)]),
+        (640, 1.6, [(225, 36, 2), (227, 146, 3), (131, 135, 3), (196, 77, 4)]),
+        (803.4, 0.8, [(214, 91, 3), (169, 58, 3), (233, 78, 3), (191, 145, 2)]),
+        (1000.2, 2.2, [(28, 55, 2), (224, 125, 2), (108, 132, 1), (28, 159, 4)]),
+    ],
+)
+def test_little_room_beyond_the_torch_with_marked_cuts(
+    length: float, kerf: float, sizes: list[tuple[int, int, int]]
+) -> None:
+    """Pieces come apart as they were laid out, so no cut is left that cannot be located on the rig."""
+    rig = replace(RIG, far_max=150.0, narrowest_offcut=0.0, processes=(replace(RIG.processes[0], kerf=kerf),))
+    parts = tuple(Rectangle(name=f"r{n}", length=a, width=b, quantity=q) for n, (a, b, q) in enumerate(sizes))
+    stock = Plate(name="sheet", length=length, width=300.6, thickness=6, material="mild steel")
+    made = plan(Job(name="narrow", plates=(stock,), parts=parts, options=Options(effort=Effort(steps=20))), rig)
+    assert [line.made for line in made.parts] == [quantity for *_, quantity in sizes]
