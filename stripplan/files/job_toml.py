@@ -126,9 +126,11 @@ def _part(table: PartTable, number: int) -> Part:
 
 def _options(table: OptionsTable) -> Options:
     effort = {key: getattr(table, key) for key in EFFORT_KEYS}
-    given = table.model_dump(exclude={*EFFORT_KEYS, "keep"})
+    given = table.model_dump(exclude={*EFFORT_KEYS, "keep", "before", "first"})
     if table.keep is not None:
         given["keep"] = (table.keep[0], table.keep[1])
+    given["before"] = tuple((one, other) for one, other in table.before)
+    given["first"] = tuple(table.first)
     return Options(**given, effort=Effort(**effort))
 
 

@@ -92,6 +92,9 @@ class PartTable(Table):
     note: str | None = Field(None, description="for the reader of the file")
 
 
+PlatePair = Annotated[list[Name], Field(min_length=2, max_length=2)]
+
+
 class OptionsTable(Table):
     """What is wanted of the plan."""
 
@@ -125,6 +128,17 @@ class OptionsTable(Table):
     offcut_weights: dict[OffcutWeight, Amount] = Field(
         default_factory=dict,
         description="what makes an offcut more valuable than by its area: large (for each m2), long (for each m)",
+    )
+    aim: Literal["time", "few_settings", "light_hands", "plate_by_plate"] = Field(
+        "time", description="what the order of work makes least; plate_by_plate: time, each plate in one go"
+    )
+    before: list[PlatePair] = Field(
+        default_factory=list,
+        max_length=1000,
+        description="pairs of plates, the first cut up before the second is begun",
+    )
+    first: list[Name] = Field(
+        default_factory=list, max_length=1000, description="parts that are made before all others"
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
@@ -14,6 +15,16 @@ from .plate import Plate
 Units = Literal["mm", "in"]
 InchFraction = Literal[16, 32, 64]
 Fill = Literal["scrap", "offcuts", "all"]
+
+Aim = Literal["time", "few_settings", "light_hands", "plate_by_plate"]
+
+AIM_WEIGHTS: Mapping[Aim, Mapping[str, float]] = {
+    "time": {},
+    "few_settings": {"fence": 10.0},
+    "light_hands": {"quarter_turn": 5.0, "turn_over": 5.0, "fetch": 5.0},
+    "plate_by_plate": {},
+}
+"""How dear the causes of set-up time are made where the order of work has an aim other than time."""
 
 WEIGHT_KEYS = ("fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear")
 """Causes of set-up time that may be weighed; 1 = the rig's own seconds count as they are."""
@@ -31,6 +42,10 @@ class Options:
     `fill` says what fillers are taken from: "scrap", what is below `keep`; "offcuts", after that the offcuts too,
     but the most valuable one of each material and thickness is spared; "all", that one too. `offcut_weights`
     say what makes an offcut more valuable than by its area (model/offcut.py).
+
+    `aim` is what the order of work makes least: time; fence settings; turning and fetching; or time, each plate in one go.
+    `before` are pairs of plates by name, the first cut up before the second is begun; `first` are parts that are made before
+    all others.
     """
 
     trim: float = 0.0
@@ -43,12 +58,17 @@ class Options:
     depth: int | None = None
     fill: Fill = "offcuts"
     offcut_weights: Mapping[str, float] = field(default_factory=dict)
+    aim: Aim = "time"
+    before: tuple[tuple[str, str], ...] = ()
+    first: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if self.trim < 0:
             raise ValueError(f"options: trim {self.trim} must not be below 0")
         if self.depth is not None and self.depth < 1:
             raise ValueError(f"options: depth {self.depth} must be at least 1")
+        if self.aim not in AIM_WEIGHTS:
+            raise ValueError(f"options: aim {self.aim!r} must be one of {', '.join(AIM_WEIGHTS)}")
         _check_weights("weights", self.weights, WEIGHT_KEYS)
         _check_weights("offcut_weights", self.offcut_weights, OFFCUT_WEIGHT_KEYS)
 
@@ -57,8 +77,8 @@ def _check_weights(name: str, weights: Mapping[str, float], keys: tuple[str, ...
     for key, value in weights.items():
         if key not in keys:
             raise ValueError(f"options: {name} has no key {key!r}; the keys are {', '.join(keys)}")
-        if not value >= 0:
-            raise ValueError(f"options: {name}, {key} {value} must not be below 0")
+        if not (math.isfinite(value) and value >= 0):
+            raise ValueError(f"options: {name}, {key} {value} must be a number, not below 0")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -143,37 +143,41 @@ def rest_alone(piece: Workpiece, choice: Choice) -> Node | None:
     return other
 
 
-def _without(piece: Workpiece, choice: Choice) -> Workpiece:
+Held = tuple[tuple[Node, ...], Leaf | None, Leaf | None]
+"""Siblings, low and high end piece that a piece still holds."""
+
+
+def _without(piece: Workpiece, choice: Choice) -> Held:
     if choice.child is piece.low and choice.end == "low":
-        return replace(piece, low=None)
+        return piece.children, None, piece.high
     if choice.child is piece.high and choice.end == "high":
-        return replace(piece, high=None)
+        return piece.children, piece.low, None
     remaining = list(piece.children)
     remaining.remove(choice.child)
-    return replace(piece, children=tuple(remaining))
+    return tuple(remaining), piece.low, piece.high
 
 
-def _sub(piece: Workpiece, lo: float, hi: float, side: Side, node: Node, rest: Workpiece | None) -> Workpiece | None:
-    """The part of `piece` between `lo` and `hi`; `rest` says which siblings it still holds."""
+def _sub(piece: Workpiece, lo: float, hi: float, side: Side, node: Node, held: Held | None) -> Workpiece | None:
+    """The part of `piece` between `lo` and `hi`; `held` says which siblings it still holds, None that it is `node` alone."""
     if hi - lo <= SAME:
         return None
+    x0, y0, x1, y1 = piece.x0, piece.y0, piece.x1, piece.y1
     if piece.direction == "along":
         edges = _with(piece.edges, NORTH if side == "low" else SOUTH, "fresh")
-        cut = replace(piece, y0=lo, y1=hi, edges=edges)
+        y0, y1 = lo, hi
     else:
         edges = _with(piece.edges, EAST if side == "low" else WEST, "fresh")
-        cut = replace(piece, x0=lo, x1=hi, edges=edges)
-    if rest is None:
-        return opened(replace(cut, node=node, children=(), low=None, high=None))
-    return _settled(replace(cut, children=rest.children, low=rest.low, high=rest.high))
-
-
-def _settled(piece: Workpiece) -> Workpiece:
-    """A remainder that holds but one thing is that thing."""
-    holds: list[Node] = [*piece.children, *(end for end in (piece.low, piece.high) if end is not None)]
-    if len(holds) == 1:
-        return opened(replace(piece, node=holds[0], children=(), low=None, high=None))
-    return piece
+        x0, x1 = lo, hi
+    if held is None:
+        return opened(Workpiece(x0, y0, x1, y1, edges, node))
+    children, low, high = held
+    if (
+        len(children) + (low is not None) + (high is not None) == 1
+    ):  # a remainder that holds but one thing is that thing
+        return opened(
+            Workpiece(x0, y0, x1, y1, edges, next(each for each in (*children, low, high) if each is not None))
+        )
+    return Workpiece(x0, y0, x1, y1, edges, node, children, low, high)
 
 
 def dressed(piece: Workpiece, sides: tuple[int, ...]) -> Workpiece:
@@ -185,5 +189,7 @@ def dressed(piece: Workpiece, sides: tuple[int, ...]) -> Workpiece:
 
 
 def _with(edges: Edges, side: int, state: State) -> Edges:
-    south, east, north, west = (state if each == side else old for each, old in enumerate(edges))
+    new = list(edges)
+    new[side] = state
+    south, east, north, west = new
     return south, east, north, west

@@ -11,7 +11,7 @@ from ..model.job import Job
 from ..model.plan import Plan, PlanWarning
 from ..model.progress import Progress
 from ..model.rig import Rig
-from ..sequence.order import best_order
+from ..sequence.order import Ordered, best_order
 from ..sequence.work import Work
 from .assemble import assembled
 from .clock import Clock
@@ -19,6 +19,7 @@ from .filling import filled_layouts, without_fillers
 from .layouts import Group, groups_of, lay_out_all
 from .settle import settled
 from .used import UsedPlate, used_plates
+from .wishes import check_wishes, pins_of, weights_of
 
 LAYOUTS_WEIGHED = 3
 """How many layouts are carried through to minutes where a minute has a price."""
@@ -43,6 +44,7 @@ def plan(
     say = progress or (lambda _: None)
     clock = Clock(job.options.effort, stop)
     job, warnings = settled(job, rig)
+    check_wishes(job)
     groups = groups_of(without_fillers(job), rig)
     price = job.options.price_per_minute
     seeds = range(job.options.effort.seed, job.options.effort.seed + (LAYOUTS_WEIGHED if price else 1))
@@ -57,7 +59,7 @@ def plan(
         raise CannotMakeError(best.faults)
     warnings += [PlanWarning(code=each.code, about=each.where, text=each.sentence()) for each in best.faults]
     say(Progress(words="checking", share=0.95, best=best.cost(0.0), bound=_bound(best.layouts)))
-    made = assembled(job, rig, best.plates, best.layouts, best.work, warnings, clock, made_at)
+    made = assembled(job, rig, best.plates, best.layouts, best.order, best.work, warnings, clock, made_at)
     _replayed(made)
     return made
 
@@ -69,6 +71,7 @@ class _Candidate:
     layouts: list[Layout]
     faults: list[Fault]
     plates: list[UsedPlate]
+    order: Ordered
     work: Work
 
     def cost(self, price_per_minute: float) -> float:
@@ -95,9 +98,11 @@ def _worked_out(
     cost = sum(plate.ware.cost for plate in plates)
     say(Progress(words="ordering the cuts", share=0.0, best=cost, bound=_bound(layouts)))
     lays = [each.bench.lay for each in plates]
-    order = best_order(rig, lays, effort=effort, weights=job.options.weights, out_of_time=clock.over)
+    order = best_order(
+        rig, lays, effort=effort, weights=weights_of(job), pins=pins_of(job, plates), out_of_time=clock.over
+    )
     work = Work(rig, [part.name for part in job.parts]).run([each.bench for each in plates], order)
-    return _Candidate(layouts, faults, plates, work)
+    return _Candidate(layouts, faults, plates, order, work)
 
 
 def _bound(layouts: list[Layout]) -> float:

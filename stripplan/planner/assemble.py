@@ -16,7 +16,8 @@ from ..model.record import to_record
 from ..model.rig import Rig
 from ..rig.setting import greatest_end_stop
 from ..rig.timing import arc_seconds
-from ..sequence.bounds import minutes_bound, settings_bound
+from ..sequence.bounds import travel_minutes
+from ..sequence.order import Ordered
 from ..sequence.work import Work
 from ..version import VERSION
 from .clock import Clock, Stopped
@@ -29,6 +30,7 @@ def assembled(
     rig: Rig,
     bench: list[UsedPlate],
     layouts: list[Layout],
+    order: Ordered,
     work: Work,
     warnings: list[PlanWarning],
     clock: Clock,
@@ -37,7 +39,7 @@ def assembled(
     """All of the plan; `clock` tells how many steps the search had and what ended it."""
     plates = tuple(_plan_plate(each) for each in bench)
     totals = _totals(plates, work)
-    proof = _proof(rig, layouts, totals, work)
+    proof = _proof(rig, layouts, totals, order, work)
     effort = job.options.effort
     return Plan(
         schema=SCHEMA,
@@ -148,12 +150,13 @@ def _totals(plates: Sequence[PlanPlate], work: Work) -> Totals:
     )
 
 
-def _proof(rig: Rig, layouts: list[Layout], totals: Totals, work: Work) -> Proof:
+def _proof(rig: Rig, layouts: list[Layout], totals: Totals, order: Ordered, work: Work) -> Proof:
     plates = sum(layout.bound.plates for layout in layouts)
     cost = sum(float(layout.bound.cost) for layout in layouts)
     complete = not any(layout.short for layout in layouts)
     if not complete:  # the bounds are for all parts; of a plan for some of them they say no more than this
         plates, cost = min(plates, totals.plates), min(cost, totals.cost)
+    least_minutes = travel_minutes(rig, work.cuts) + order.least_setup / 60
     proven = math.isclose(cost, totals.cost)  # the sums are of binary fractions
     return Proof(
         plates=Bound(
@@ -168,8 +171,8 @@ def _proof(rig: Rig, layouts: list[Layout], totals: Totals, work: Work) -> Proof
             how=", ".join(dict.fromkeys(layout.bound.cost_how for layout in layouts)),
             proven=complete and proven,
         ),
-        setups=OrderBound(found=totals.fence_settings, bound=settings_bound(work.cuts)),
-        minutes=OrderBound(found=totals.minutes, bound=minutes_bound(rig, work.cuts)),
+        setups=OrderBound(found=totals.fence_settings, bound=order.least_settings),
+        minutes=OrderBound(found=totals.minutes, bound=math.floor(least_minutes * 1e5) / 1e5),
     )
 
 

@@ -17,7 +17,10 @@ from ..model.job import Job
 from ..model.part import Part
 from ..model.plate import Plate
 from ..model.rig import Process, Rig
+from ..rig.duty import serving_current
 from ..rig.rules import cut_rules, process_for, word
+from ..rig.setting import greatest_end_stop
+from ..rig.timing import arc_seconds
 from .settle import all_lengths, same_stock
 
 
@@ -103,7 +106,12 @@ def _short_fault(job: Job, rig: Rig, group: Group, number: int, count: int, layo
     part = group.parts[number][1]
     if count < part.quantity or _stock_used_up(group, layout):
         return Fault("stock_used_up", f"part {part.name}", *used_up(part, count, group.wares, missing))
-    why = why_not(part, group.wares, depth=job.options.depth, others=_two_passes(job, rig, group))
+    why = why_not(
+        part,
+        group.wares,
+        depth=job.options.depth,
+        others=[*_two_passes(job, rig, group), *_less_current(job, rig, group)],
+    )
     return Fault("cannot_make", f"part {part.name}", *why)
 
 
@@ -116,6 +124,25 @@ def _two_passes(job: Job, rig: Rig, group: Group) -> list[tuple[str, list[Ware]]
         replace(w, rules=cut_rules(both, w.plate, group.processes[w.index], trim=job.options.trim)) for w in group.wares
     ]
     return [("allow two passes", wares)]
+
+
+def _less_current(job: Job, rig: Rig, group: Group) -> list[tuple[str, list[Ware]]]:
+    """The same plates at a current at which the power source may burn for the longest cut that the stroke allows."""
+    processes = {}
+    for index, process in group.processes.items():
+        serves = serving_current(process, arc_seconds([greatest_end_stop(rig)], process.travel_speed))
+        if serves is not None:
+            processes[index] = replace(process, current=serves)
+    if not processes:
+        return []
+    wares = [
+        replace(w, rules=cut_rules(rig, w.plate, processes[w.index], trim=job.options.trim))
+        if w.index in processes
+        else w
+        for w in group.wares
+    ]
+    most = min(float(each.current or 0) for each in processes.values())
+    return [(f"cut at {most:g} A or less: the power source must rest, and a pause is no help within a cut", wares)]
 
 
 def _stock_used_up(group: Group, layout: Layout) -> bool:

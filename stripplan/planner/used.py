@@ -37,7 +37,8 @@ def used_plates(job: Job, rig: Rig, groups: list[Group], layouts: list[Layout]) 
         plate = job.plates[index]
         ware = next(w for w in group.wares if w.index == index)
         edges: Edges = tuple("fresh" if state == "cut" else state for state in plate.edges)  # type: ignore[assignment]
-        lay = Lay(Stock(rig, ware.rules, sized), start(pattern.root, edges), True, (not plate.measured,) * 2)
+        stock = Stock(rig, ware.rules, group.processes[index], sized)
+        lay = Lay(stock, start(pattern.root, edges), True, (not plate.measured,) * 2)
         for _ in range(pattern.count):
             bench.append(UsedPlate(index, ware, BenchPlate(f"P{len(bench) + 1}", lay, group.processes[index])))
     return bench

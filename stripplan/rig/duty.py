@@ -6,8 +6,11 @@ by a welding society's glossary; other currents by I^2 X = constant: common engi
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+
+from ..model.rig import Process
 
 PERIOD = 600.0
 """Length of the window [s]."""
@@ -31,6 +34,28 @@ def duty_at(points: Sequence[tuple[float, float]], current: float) -> float | No
     share = percent / 100 * (rated / current) ** 2
     below = [point[1] / 100 for point in points if point[0] < current - 1e-9]
     return min(share, 1.0, *below) if below else min(share, 1.0)
+
+
+def serving_current(process: Process, arc: float) -> float | None:
+    """The greatest whole current below the process's own at which an arc of `arc` seconds may burn in one go [A].
+
+    None where its own serves, or none does.
+
+    >>> from stripplan.model.rig import Process
+    >>> process = Process(name="p", material="m", thickness=6, kerf=1, travel_speed=120, current=60, duty=((60, 40),))
+    >>> serving_current(process, 409)
+    45.0
+    """
+    if process.current is None or arc > PERIOD:
+        return None
+    share = duty_at(process.duty, process.current)
+    if share is not None and share * PERIOD >= arc:
+        return None
+    for current in range(math.ceil(process.current) - 1, 0, -1):
+        share = duty_at(process.duty, current)
+        if share is not None and share * PERIOD >= arc:
+            return float(current)
+    return None
 
 
 @dataclass

@@ -1,36 +1,67 @@
-"""The order of work: least time at the rig over sibling orders, datum edges and the order of cuts.
+"""The order of work: least time at the rig over sibling orders, datum edges, end stops and the order of cuts.
 
-Method, not exact: (1) many greedy runs over the bench, each taking the cheapest next cut, the first
-plainly and the others with noise on the costs; (2) the best run's cuts, with their settings fixed, form
-a sequential-ordering problem whose precedence graph is a forest; blocks of cuts are moved inside their
-precedence windows while that saves time (the or-opt neighbourhood: I. Or, 1976, from memory). Every
-accepted move is costed on the real bench, so what is reported is what was simulated.
+`moves.py` says what a cut costs. Orders are begun by narrow searches layer by layer (`layers.py`), and bettered in turn by
+moving cuts about as they are (`interleave.py`) and by choosing the way of each again (`refit.py`), until neither helps.
+For few cuts the search is then widened: states that cannot beat the best order are dropped, and if nothing else was, it is the
+least of all. The bound is that of `completion.py`, or of the widened search.
+
+Rests of the power source are no part of the search: they are worked out for the order. Without them the bound on
+seconds is a bound all the same.
 """
 
 from __future__ import annotations
 
-import random
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
-from itertools import pairwise
+from dataclasses import dataclass, replace
 
 from ..model.effort import Effort
 from ..model.rig import Rig
-from .placing import Lay, Step, Way
-from .precedence import precedence_graph, waits_for
+from .completion import Completion
+from .interleave import interleaved
+from .layers import Path, begin, layered, least_of_all
+from .moves import FETCHED, FIRST_SECONDS, NO_PINS, TICKS, UNMEASURED_SECONDS, Bench
+from .pins import Pins
+from .placing import Lay, Step
+from .refit import refitted
 from .setups import Bed, Change, after, change, weighed
 
-UNMEASURED_SECONDS = 900.0
-"""What it costs to let a part's size rest on the plate's own: no order does so to save a set-up."""
+SHARES = (0.3, 1.0, 0.0, 0.6)
+"""Shares of the likely fence settings by which states are ranked, one round each."""
+STATES, NARROWEST, WIDEST = 800, 2, 64
+"""States looked at in the narrow search of a round; least and most to a layer."""
+TRIES = 1500
+"""Moves of cuts tried for each cut, in each turn."""
+REFIT_WIDTH = 12
+FEW_CUTS, FEW_STATES = 40, 40_000
+"""Up to so many cuts a proof is tried; states times cuts looked at for it where no time is given."""
+NEAR = 1000
+"""Ticks that sums may differ by for their rounding."""
+EXACT_WIDTH = 20_000
+"""States kept in a layer of it, for the sake of memory."""
+TURNS, FEW_TURNS = 6, 2
+FEWEST_CUTS, MANY_CUTS = 8, 150
+"""Up to so many cuts even a light search tries a proof; beyond so many only one round of few turns is done by itself."""
+LIGHT_STEPS = 100
+"""Where fewer steps are asked for the search is a light one."""
 
 
 @dataclass(frozen=True)
 class Ordered:
-    """An order of work with what changes before each cut; `seconds` is the set-up time with weights."""
+    """An order of work with what changes before each cut.
+
+    `seconds` is what the search makes least: set-up with weights, arc and return beyond the least end stops, and
+    `UNMEASURED_SECONDS` for each part size that rests on the plate's own. `least` is a lower bound on it over all orders.
+    `least_setup` bounds the plain seconds of set-up and `least_settings` the number of fence settings, whatever is weighed.
+    `proven`: no order has fewer `seconds`.
+    """
 
     steps: list[Step]
     changes: list[Change]
     seconds: float
+    least: float = 0.0
+    least_setup: float = 0.0
+    least_settings: int = 0
+    proven: bool = False
 
 
 def best_order(
@@ -39,159 +70,163 @@ def best_order(
     *,
     effort: Effort,
     weights: Mapping[str, float],
+    pins: Pins = NO_PINS,
     out_of_time: Callable[[], bool] = lambda: False,
 ) -> Ordered:
-    """The best order found for plates whose uncut pieces are `roots`.
+    """The best order found for plates whose uncut pieces are `roots`, among those that keep the pins.
 
     Raises ValueError where a cut cannot be located at all (layout asks the same limits first).
     """
-    best = greedy_run(rig, roots, weights, None)
-    cuts = len(best.steps)
-    tries = effort.steps if effort.steps is not None else max(2, min(60, 2400 // max(cuts * cuts, 1)))
-    chance = random.Random(effort.seed)
-    for _ in range(tries if cuts > 1 else 0):
-        if out_of_time():
-            break
-        found = greedy_run(rig, roots, weights, chance)
-        if found.seconds < best.seconds - 1e-9:
-            best = found
-    return improved(rig, best, weights, out_of_time)
+    search = _Search(Bench(rig, roots, weights, pins=pins), roots, effort, out_of_time)
+    return search.best_of_all()
 
 
-def greedy_run(rig: Rig, roots: Sequence[Lay], weights: Mapping[str, float], chance: random.Random | None) -> Ordered:
-    """Always the cheapest next cut; with `chance`, costs carry up to 30 % noise."""
-    waiting = [(plate, lay) for plate, lay in enumerate(roots) if not lay.piece.done]
-    bed, steps, changes, total = Bed(), [], [], 0.0
-    while waiting:
-        best: tuple[float, float, tuple[int, Lay], Way, Change] | None = None
-        for plate, lay in _distinct(waiting):
-            for way in lay.ways:
-                made = change(rig, bed, plate, lay, way)
-                seconds = weighed(made, weights) + UNMEASURED_SECONDS * way.unmeasured
-                drawn = seconds * (1 + 0.3 * chance.random()) if chance else seconds
-                if best is None or drawn < best[0] - 1e-9:
-                    best = (drawn, seconds, (plate, lay), way, made)
-        if best is None:
+class _Search:
+    """Rounds of searching, the best order kept."""
+
+    def __init__(self, bench: Bench, roots: Sequence[Lay], effort: Effort, out_of_time: Callable[[], bool]) -> None:
+        self.bench, self.roots, self.effort, self.out_of_time = bench, roots, effort, out_of_time
+        self.completion = Completion(bench)
+        self.cuts = sum(bench.kinds[kind].cuts for kind in bench.roots)
+        self.least = least_of_all(bench, self.completion)
+        self.best: Ordered | None = None
+
+    def best_of_all(self) -> Ordered:
+        """Narrow rounds, then a proof where there are few cuts."""
+        if self.cuts <= (MANY_CUTS if self._thorough else FEWEST_CUTS):  # the bound is the best guide, but a slow one
+            found = layered(self.bench, self.completion, width=1)
+            self._keep(self._bettered(self._steps(found.path), self.effort.seed))
+            if self.cuts <= FEW_CUTS and not self._done():
+                self._prove()
+        for number in range(self._rounds()):
+            if self.best is not None and (self._done() or self.out_of_time()):
+                break
+            self._keep(self._bettered(self._begun(number), self.effort.seed + number))
+        assert self.best is not None
+        return replace(
+            self.best,
+            least=self.least / TICKS,
+            least_setup=self._least_setup() / TICKS,
+            least_settings=self.completion.fewest_settings(begin(self.bench).waiting),
+            proven=self._ticks() <= self.least + NEAR,
+        )
+
+    def _least_setup(self) -> int:
+        """As the search has it, where it weighs seconds alone."""
+        if self.bench.weights or self.bench.pins.first:
+            plain = Bench(self.bench.rig, self.roots, {})
+            return _least_setup(plain, Completion(plain))
+        if not any(any(lay.rests) for lay in self.roots):
+            return self.least
+        return _least_setup(self.bench, self.completion)
+
+    def _rounds(self) -> int:
+        if self._timed:
+            return 1_000_000
+        return len(SHARES) if self._thorough and self.cuts <= MANY_CUTS else 1
+
+    @property
+    def _thorough(self) -> bool:
+        return self.effort.steps is None or self.effort.steps >= LIGHT_STEPS
+
+    @property
+    def _timed(self) -> bool:
+        return self.effort.seconds is not None and self.effort.steps is None
+
+    def _done(self) -> bool:
+        assert self.best is not None
+        return self.effort.is_enough(self._ticks(), self.least + NEAR)
+
+    def _ticks(self) -> int:
+        assert self.best is not None
+        return round(self.best.seconds * TICKS)
+
+    def _keep(self, found: Ordered) -> None:
+        if self.best is None or found.seconds < self.best.seconds - 1e-9:
+            self.best = found
+
+    def _begun(self, number: int) -> list[Step]:
+        """An order to start from: of a narrow search, or the best so far once all have been tried."""
+        if number >= len(SHARES):
+            assert self.best is not None
+            return self.best.steps
+        width = max(NARROWEST, min(WIDEST, STATES // max(1, self.cuts)))
+        return self._steps(layered(self.bench, self.completion, width=width, narrow=SHARES[number]).path)
+
+    def _steps(self, path: Path | None) -> list[Step]:
+        if path is None:
             raise ValueError("a cut of this layout cannot be located on the rig")
-        _, seconds, (plate, lay), way, made = best
+        return steps_of(self.bench, self.roots, path)
+
+    def _bettered(self, steps: list[Step], seed: int) -> Ordered:
+        """In turn the same cuts in another order, and other ways in the same order, until neither helps."""
+        best = simulate(self.bench, steps)
+        if self.effort.steps == 0:
+            return best
+        for turn in range(TURNS if self._thorough and (self.cuts <= MANY_CUTS or self._timed) else FEW_TURNS):
+            if self.out_of_time():
+                break
+            moved = interleaved(self.bench, best.steps, seed=1000 * seed + turn, tries=TRIES * self.cuts)
+            found = simulate(self.bench, refitted(self.bench, self.roots, moved, width=REFIT_WIDTH))
+            if found.seconds > best.seconds - 1e-6:
+                break
+            best = found
+        return best
+
+    def _prove(self) -> None:
+        """Search all orders that might be better than the best, as far as states and time reach."""
+        found = layered(
+            self.bench, self.completion, width=EXACT_WIDTH, known=self._ticks(), out_of_time=self.out_of_time,
+            most=None if self._timed else FEW_STATES // self.cuts,
+        )  # fmt: skip
+        if found.path is not None:
+            self._keep(simulate(self.bench, self._steps(found.path)))
+        self.least = max(self.least, min(found.least, self._ticks()))
+
+
+def _least_setup(bench: Bench, completion: Completion) -> int:
+    waiting = begin(bench).waiting
+    return completion.least_setup(waiting) - bench.clear if waiting else 0
+
+
+def steps_of(bench: Bench, roots: Sequence[Lay], path: Path) -> list[Step]:
+    """A path of kinds as cuts of pieces."""
+    waiting = [(plate, lay) for plate, lay in enumerate(roots) if not lay.piece.done]
+    on: list[tuple[tuple[int, int], int, Lay, bool]] = []
+    steps = []
+    for kind, lies, move, stop in path.taken:
+        if lies == FETCHED:
+            here = {(p, id(lay)) for _, p, lay, _ in on}
+            plate, lay = next(
+                (p, each)
+                for p, each in reversed(waiting)
+                if bench.number(each, p)[0] == kind and (p, id(each)) not in here
+            )
+            turned = bench.number(lay, plate)[1]
+        else:
+            plate, lay, turned = next((p, lay, turned) for how, p, lay, turned in on if how == (kind, lies))
         waiting.remove((plate, lay))
-        steps.append(Step(plate, lay, way))
-        changes.append(made)
-        total += seconds
-        bed = after(bed, plate, way, made)
-        waiting += [(plate, each) for each in (way.right, way.left) if each is not None and not each.piece.done]
-    return Ordered(steps, changes, total)
+        way = lay.ways[bench.moves_of(lay, plate, turned=turned).index(move)]
+        steps.append(Step(plate, lay, way, (stop,) * len(way.stops)))
+        on = []
+        for side, product in zip((0 if way.located == "fence" else 1, 1), (way.right, way.left), strict=True):
+            if product is not None and not product.piece.done:
+                number, turned = bench.number(product, plate, way.travel_after)
+                on.append(((number, 4 * side + (way.travel_after + 2 * turned) % 4), plate, product, turned))
+        waiting += [(plate, product) for _, plate, product, _ in on]
+    return steps
 
 
-def _distinct(waiting: list[tuple[int, Lay]]) -> list[tuple[int, Lay]]:
-    """One of each kind of waiting piece, latest first: it may still lie on the bed."""
-    kinds: dict[int, tuple[int, Lay]] = {}
-    for each in reversed(waiting):
-        kinds.setdefault(id(each[1]), each)
-    return list(kinds.values())
-
-
-def simulate(rig: Rig, steps: list[Step], weights: Mapping[str, float]) -> Ordered:
+def simulate(bench: Bench, steps: list[Step]) -> Ordered:
     """What an order costs on the real bench."""
     bed, changes, total = Bed(), [], 0.0
     for step in steps:
-        made = change(rig, bed, step.plate, step.lay, step.way)
+        made = change(bench.rig, bed, step.plate, step.lay, step.way, step.stops)
         changes.append(made)
-        total += weighed(made, weights) + UNMEASURED_SECONDS * step.way.unmeasured
+        speed = step.lay.stock.process.travel_speed
+        longer = bench.travel_ticks(step.stops, speed) - bench.travel_ticks(step.way.least_stops, speed)
+        total += weighed(made.seconds, bench.weights) + UNMEASURED_SECONDS * step.way.unmeasured + longer / TICKS
         bed = after(bed, step.plate, step.way, made)
+    if bench.pins.first:
+        total += FIRST_SECONDS * max((n for n, step in enumerate(steps) if bench.pins.holds(step.lay)), default=0)
     return Ordered(steps, changes, total)
-
-
-def improved(rig: Rig, order: Ordered, weights: Mapping[str, float], out_of_time: Callable[[], bool]) -> Ordered:
-    """Move blocks of cuts inside their precedence windows until no move saves time."""
-    count = len(order.steps)
-    if count < 3 or count > 400 or _is_chain(order.steps):
-        return order
-    waits = waits_for(precedence_graph(order.steps))
-    pair = _PairCost(rig, order.steps, weights)
-    row, best = list(range(count)), order
-    for _ in range(12):
-        moved = _best_moves(row, waits, pair)
-        if moved == row or out_of_time():
-            break
-        row = moved
-        found = simulate(rig, [order.steps[number] for number in row], weights)
-        if found.seconds < best.seconds - 1e-9:
-            best = found
-    return best
-
-
-def _is_chain(steps: list[Step]) -> bool:
-    """Whether each cut is of a piece that the cut before has made: then these cuts have but one order."""
-    return all(step.lay in (before.way.right, before.way.left) for before, step in pairwise(steps))
-
-
-class _PairCost:
-    """Set-up seconds of one cut straight after another, each with the least end stop that serves it.
-
-    An estimate where a marked cut or a kept end stop lies between; the simulation has the last word.
-    """
-
-    def __init__(self, rig: Rig, steps: list[Step], weights: Mapping[str, float]) -> None:
-        self.rig, self.steps, self.weights = rig, steps, weights
-        self.known: dict[tuple[int, int], float] = {}
-
-    def __call__(self, one: int, other: int) -> float:
-        """Cost of cut `other` after cut `one`; -1 = nothing before or after."""
-        if other < 0:
-            return 0.0
-        found = self.known.get((one, other))
-        if found is None:
-            found = self.known[one, other] = self._cost(one, other)
-        return found
-
-    def _cost(self, one: int, other: int) -> float:
-        bed = Bed()
-        if one >= 0:
-            before = self.steps[one]
-            bed = after(bed, before.plate, before.way, change(self.rig, bed, before.plate, before.lay, before.way))
-        step = self.steps[other]
-        return weighed(change(self.rig, bed, step.plate, step.lay, step.way), self.weights)
-
-
-def _best_moves(row: list[int], waits: list[int], pair: _PairCost) -> list[int]:
-    """One sweep of block moves, each taken as soon as it saves time."""
-    row = list(row)
-    for size in (1, 2, 3, 5, 8):
-        start = 0
-        while start + size <= len(row):
-            target = _best_place(row, start, size, waits, pair)
-            if target is not None:
-                block = row[start : start + size]
-                rest = row[:start] + row[start + size :]
-                row = rest[:target] + block + rest[target:]
-            start += 1
-    return row
-
-
-def _best_place(row: list[int], start: int, size: int, waits: list[int], pair: _PairCost) -> int | None:
-    """Where among the other cuts a block is best put; None = where it is."""
-    block = row[start : start + size]
-    inside = set(block)
-    rest = row[:start] + row[start + size :]
-    first, last = _window(rest, inside, waits)
-
-    def joint(at: int) -> tuple[int, int]:
-        return (rest[at - 1] if at > 0 else -1), (rest[at] if at < len(rest) else -1)
-
-    def added(at: int) -> float:
-        one, other = joint(at)
-        return pair(one, block[0]) + pair(block[-1], other) - pair(one, other)
-
-    here = added(start)
-    reach = range(max(first, start - 60), min(last, start + 60) + 1)
-    best = min(reach, key=lambda at: (added(at), abs(at - start)), default=start)
-    return best if best != start and added(best) < here - 1e-9 else None
-
-
-def _window(rest: list[int], inside: set[int], waits: list[int]) -> tuple[int, int]:
-    """First and last place among `rest` that keeps every cut after the one it waits for."""
-    needed = {waits[number] for number in inside} - inside
-    first = max((at + 1 for at, number in enumerate(rest) if number in needed), default=0)
-    last = min((at for at, number in enumerate(rest) if waits[number] in inside), default=len(rest))
-    return first, last

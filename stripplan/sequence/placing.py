@@ -11,12 +11,26 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from ..model.cut import Located, Segment
-from ..model.legal import beside_is_legal, for_two, reaches
+from ..model.legal import SAME, beside_is_legal, for_two, reaches
 from ..model.pattern import Blank, Leaf, Node, across
-from ..model.realise import EAST, NORTH, SOUTH, WEST, Choice, Side, Workpiece, choices, dressed, rest_alone, split
-from ..model.rig import Rig
+from ..model.realise import (
+    EAST,
+    NORTH,
+    SOUTH,
+    WEST,
+    Choice,
+    Edges,
+    Side,
+    Workpiece,
+    choices,
+    dressed,
+    rest_alone,
+    split,
+)
+from ..model.rig import Process, Rig
 from ..model.rules import CutRules
 from ..rig.setting import FenceSetting, end_stops, fence_setting, longest_end_stop
+from ..rig.timing import handling_seconds
 
 TO_EAST, TO_NORTH, TO_WEST, TO_SOUTH = range(4)
 """Direction of travel in the plate frame."""
@@ -28,6 +42,7 @@ class Stock:
 
     rig: Rig
     rules: CutRules
+    process: Process
     sized: tuple[tuple[bool, bool], ...]
     """For each part of the job: whether its (width, length) is a stated size."""
 
@@ -54,6 +69,23 @@ class Lay:
         """Whether it is for two people or a hoist."""
         rig, longest = self.stock.rig, max(self.piece.length, self.piece.width)
         return for_two(self.mass, longest, mass_limit=rig.two_person_mass, length_limit=rig.two_person_length)
+
+    @cached_property
+    def fetch_seconds(self) -> float:
+        """Fetching it and putting it on the bed."""
+        return handling_seconds(self.stock.rig, self.stock.rig.seconds.fetch, self.mass, two_person=self.two_person)
+
+    @cached_property
+    def quarter_seconds(self) -> float:
+        """One quarter turn."""
+        return handling_seconds(
+            self.stock.rig, self.stock.rig.seconds.quarter_turn, self.mass, two_person=self.two_person
+        )
+
+    @cached_property
+    def over_seconds(self) -> float:
+        """Turning it over."""
+        return handling_seconds(self.stock.rig, self.stock.rig.seconds.turn_over, self.mass, two_person=self.two_person)
 
     @cached_property
     def ways(self) -> tuple[Way, ...]:
@@ -93,6 +125,20 @@ class Way:
         """Length of the torch line inside the metal [mm]."""
         piece = self.lay.piece
         return piece.length if piece.direction == "along" else piece.width
+
+    @cached_property
+    def dress_seconds(self) -> float:
+        """Cleaning edges before the cut and, between two passes, what the first has cut."""
+        piece = self.lay.piece
+        length = sum(piece.length if side % 2 == 0 else piece.width for side in self.dress)
+        if len(self.stops) == 2:
+            length += self.stops[0][0]
+        return length * self.lay.stock.rig.seconds.dress_per_m / 1000
+
+    @property
+    def least_stops(self) -> tuple[float, ...]:
+        """The least end stop of each pass [mm]."""
+        return tuple(stop for _, stop in self.stops)
 
     @property
     def line(self) -> Segment:
@@ -157,11 +203,12 @@ class Way:
 
 @dataclass(frozen=True)
 class Step:
-    """One cut of the order: on which plate, of which piece, how."""
+    """One cut of the order: on which plate, of which piece, how, and where the end stop stands for each pass."""
 
     plate: int
     lay: Lay
     way: Way
+    stops: tuple[float, ...]
 
 
 def _unmeasured(stock: Stock, node: Node, rests: tuple[bool, bool]) -> int:
@@ -198,7 +245,8 @@ def _ways(lay: Lay, choice: Choice) -> list[Way]:
     found = []
     datums: tuple[Side, Side] = ("low", "high")
     for datum in datums:
-        on_fence = size if datum == choice.end else whole - size - rules.kerf
+        # rounded, so that a reading between two marks does not depend on where the piece lies in its plate
+        on_fence = size if datum == choice.end else round(whole - size - rules.kerf, 6)
         if not _square_kept(lay, choice, datum, len(stops)):
             continue
         if not beside_is_legal(rules, whole - on_fence - rules.kerf):
@@ -207,23 +255,26 @@ def _ways(lay: Lay, choice: Choice) -> list[Way]:
         if located == "marked" and not rules.marked:
             continue
         travel = travel_for(along, datum, lay.face_up)
-        dress = _to_dress(piece, along, datum, travel, two=len(stops) == 2, fence=located == "fence")
+        dress = to_dress(
+            piece.edges, along=along, datum=datum, travel=travel, two=len(stops) == 2, fence=located == "fence"
+        )
         lies = replace(lay, piece=dressed(piece, dress)) if dress else lay
         setting = fence_setting(rig, on_fence, rules.kerf)
         found.append(Way(lies, choice, datum, travel, located, setting, stops, longest, dress))
     if len(found) == 2 and found[0].located == found[1].located == "marked":
-        return [min(found, key=lambda way: way.setting.offset)]  # marks are taken from the nearer edge
+        nearer = min(way.setting.offset for way in found)  # marks are taken from the nearer edge
+        return [way for way in found if way.setting.offset <= nearer + SAME]
     return found
 
 
-def _to_dress(piece: Workpiece, along: bool, datum: Side, travel: int, *, two: bool, fence: bool) -> tuple[int, ...]:
+def to_dress(edges: Edges, *, along: bool, datum: Side, travel: int, two: bool, fence: bool) -> tuple[int, ...]:
     """Freshly cut sides that must be cleaned: the datum edge on the fence, and each edge the torch enters through."""
     sides = {leading_side(travel)}
     if two:
         sides.add(leading_side((travel + 2) % 4))
     if fence:
         sides.add((SOUTH if datum == "low" else NORTH) if along else (WEST if datum == "low" else EAST))
-    return tuple(side for side in sorted(sides) if piece.edges[side] == "fresh")
+    return tuple(side for side in sorted(sides) if edges[side] == "fresh")
 
 
 def _square_kept(lay: Lay, choice: Choice, datum: Side, passes: int) -> bool:

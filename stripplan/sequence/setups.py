@@ -6,24 +6,26 @@ what lies on the bed in which pose. That makes the order of work a sequential-or
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ..model.rig import Rig
-from ..rig.timing import handling_seconds
 from .placing import Lay, Way
 
 
 @dataclass(frozen=True)
 class Bed:
-    """State of the rig after a cut. `right` and `left` lie on the bed as (plate, lay); travel and face give their pose."""
+    """State of the rig after a cut. `right` and `left` lie on the bed as (plate, lay); travel and face give their pose.
+
+    `on_fence` says whether `right` still lies with its datum edge on the fence: not after a marked cut.
+    """
 
     reading: float | None = None
     stop: float | None = None
     right: tuple[int, Lay] | None = None
     left: tuple[int, Lay] | None = None
     travel: int = 0
-    face_up: bool = True
+    on_fence: bool = True
 
 
 @dataclass(frozen=True)
@@ -44,8 +46,8 @@ class Change:
 CAUSES = ("fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear")
 
 
-def change(rig: Rig, bed: Bed, plate: int, lay: Lay, way: Way) -> Change:
-    """What must be changed from `bed` to make the cut `way` of the piece `lay` of a plate.
+def change(rig: Rig, bed: Bed, plate: int, lay: Lay, way: Way, stops: tuple[float, ...]) -> Change:
+    """What must be changed from `bed` to make the cut `way` of the piece `lay` of a plate, its end stops at `stops`.
 
     `lay` is the piece as it lies (edges not dressed yet); it is on the bed when it is one of the
     products of the cut before.
@@ -56,25 +58,19 @@ def change(rig: Rig, bed: Bed, plate: int, lay: Lay, way: Way) -> Change:
     turns = (bed.travel - way.travel) % 4 if stays else 0
     if stays and not lay.face_up:
         turns = -turns % 4  # seen from above, a piece that lies face down turns the other way
-    turn_seconds = 0.0
-    if turns:
-        quarters = 2 if turns == 2 else 1
-        turn_seconds = quarters * handling_seconds(rig, s.quarter_turn, lay.mass, two_person=lay.two_person)
-    fetch_seconds = 0.0 if stays else handling_seconds(rig, s.fetch, lay.mass, two_person=lay.two_person)
-    push = stays and not turns
+    turn_seconds = lay.quarter_seconds * (2 if turns == 2 else bool(turns))
+    fetch_seconds = 0.0 if stays else lay.fetch_seconds
+    lies_ready = bed.on_fence and bed.right is not None and bed.right[1] is lay  # its datum edge never left the fence
+    push = stays and not turns and not lies_ready
     fence, fence_seconds = _fence(rig, bed, way)
-    stops, stop_changes, stop_seconds = _stops(rig, bed, way)
-    over_seconds = 0.0
-    dress_seconds = sum(_edge_length(lay, side) for side in way.dress) * s.dress_per_m / 1000
-    if len(stops) == 2:  # between the passes: scrape the first half, turn over end for end
-        over_seconds = handling_seconds(rig, s.turn_over, lay.mass, two_person=lay.two_person)
-        dress_seconds += way.stops[0][0] * s.dress_per_m / 1000
+    stop_changes, stop_seconds = _stops(rig, bed, stops)
+    over_seconds = lay.over_seconds if len(stops) == 2 else 0.0  # end for end, between the passes
     clear = len(here) > (1 if stays else 0)
     return Change(
         fence, stop_changes, turns, not stays, push, clear, stops,
         (
             fence_seconds, stop_seconds, turn_seconds, over_seconds, fetch_seconds,
-            s.push if push else 0.0, dress_seconds, s.clear if clear else 0.0,
+            s.push if push else 0.0, way.dress_seconds, s.clear if clear else 0.0,
         ),
     )  # fmt: skip
 
@@ -89,15 +85,15 @@ def after(bed: Bed, plate: int, way: Way, made: Change) -> Bed:
         None if right is None else (plate, right),
         None if left is None else (plate, left),
         way.travel_after,
-        way.face_up_after,
+        way.located == "fence",
     )
 
 
-def weighed(made: Change, weights: Mapping[str, float]) -> float:
-    """Seconds of a change with the person's weights by cause."""
+def weighed(seconds: Sequence[float], weights: Mapping[str, float]) -> float:
+    """Seconds by cause, in the order of `CAUSES`, with the person's weights."""
     if not weights:
-        return sum(made.seconds)
-    return sum(weights.get(cause, 1.0) * each for cause, each in zip(CAUSES, made.seconds, strict=True))
+        return sum(seconds)
+    return sum(weights.get(cause, 1.0) * each for cause, each in zip(CAUSES, seconds, strict=True))
 
 
 def _fence(rig: Rig, bed: Bed, way: Way) -> tuple[bool, float]:
@@ -111,19 +107,13 @@ def _fence(rig: Rig, bed: Bed, way: Way) -> tuple[bool, float]:
     return True, rig.seconds.fence + rig.seconds.fence_per_mm * abs(bed.reading - way.setting.reading)
 
 
-def _stops(rig: Rig, bed: Bed, way: Way) -> tuple[tuple[float, ...], bool, float]:
-    """End stop of each pass: kept where it may stay, else the least that serves."""
-    stop, seconds, changed = bed.stop, 0.0, False
-    stops = []
-    for _, least in way.stops:
-        if stop is None or not least - 1e-9 <= stop <= way.longest_stop + 1e-9:
+def _stops(rig: Rig, bed: Bed, stops: tuple[float, ...]) -> tuple[bool, float]:
+    """Whether and for how long the end stop is moved over the passes of a cut."""
+    before, seconds, changed = bed.stop, 0.0, False
+    for stop in stops:
+        if before is None or abs(stop - before) > 1e-9:
             seconds += rig.seconds.end_stop
-            if stop is not None:
-                seconds += rig.seconds.end_stop_per_mm * abs(least - stop)
-            stop, changed = least, True
-        stops.append(stop)
-    return tuple(stops), changed, seconds
-
-
-def _edge_length(lay: Lay, side: int) -> float:
-    return lay.piece.length if side % 2 == 0 else lay.piece.width
+            if before is not None:
+                seconds += rig.seconds.end_stop_per_mm * abs(stop - before)
+            before, changed = stop, True
+    return changed, seconds

@@ -79,6 +79,9 @@ good_enough = "2 %"
 stop_after = 900
 fill = "all"
 offcut_weights = { long = 0.5 }
+aim = "few_settings"
+before = []
+first = ["rail"]
 [rig]
 stroke = 1500
 [[rig.process]]

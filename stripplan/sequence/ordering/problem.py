@@ -1,0 +1,198 @@
+"""The order of jobs as a problem, and its form in whole numbers.
+
+Problem: n jobs, each done once. A job costs what it costs straight after another, `costs[i][j]` for j after i, or as
+the first, `first[j]`. Some jobs must come before others. Wanted is the order of least total cost. (In the literature:
+sequential ordering, or asymmetric travelling salesman path with precedence.)
+
+Inside, costs are whole numbers and sets of jobs are bits of a number. The door, job number n, stands for start and end.
+"""
+
+from __future__ import annotations
+
+import graphlib
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+FINEST, MOST_UNITS = 6, 1 << 40
+"""Decimals kept of a cost that is not whole; what an order may cost at most, in units."""
+
+
+@dataclass(frozen=True)
+class Ordering:
+    """Jobs 0 .. n - 1: `costs[i][j]` of j straight after i, `first[j]` of j as the first, `before[j]` what must precede j.
+
+    Any unit of cost, whole or not, also below 0. What must precede need not be given in full: what follows from it is
+    worked out. A cost that precedence rules out is not looked at.
+
+    Raises ValueError where sizes differ, a cost is no number, or precedence contradicts itself (the circle is named).
+
+    >>> Ordering(2, ((0, 5), (3, 0)), (1, 1), ((), (0,))).cost((0, 1))
+    6
+    """
+
+    n: int
+    costs: tuple[tuple[float, ...], ...]
+    first: tuple[float, ...]
+    before: tuple[tuple[int, ...], ...]
+
+    def __post_init__(self) -> None:
+        rows = {len(row) for row in self.costs}
+        if not len(self.costs) == len(self.first) == len(self.before) == self.n or not rows <= {self.n}:
+            raise ValueError(
+                f"{self.n} jobs need {self.n} rows of {self.n} costs, first costs and lists of jobs before"
+            )
+        if strange := {job for some in self.before for job in some if not 0 <= job < self.n}:
+            raise ValueError(f"jobs are 0 .. {self.n - 1}, not {', '.join(map(str, sorted(strange)))}")
+        in_some_order(self.before)
+
+    def cost(self, row: Sequence[int]) -> float:
+        """Total cost of an order."""
+        return sum((self.costs[i][j] for i, j in pairwise(row)), self.first[row[0]] if row else 0)
+
+    def legal(self, row: Sequence[int]) -> bool:
+        """Whether each job is done once, after what must precede it."""
+        place = {job: n for n, job in enumerate(row)}
+        if len(row) != self.n or place.keys() != set(range(self.n)):
+            return False
+        return all(place[other] < place[job] for job, some in enumerate(self.before) for other in some)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """The best order found, its cost, and a cost that no order goes below, with how that was found.
+
+    `proven` = no order is cheaper. `steps` of work were done: as many again give the same answer.
+    """
+
+    row: tuple[int, ...]
+    cost: float
+    bound: float
+    proven: bool
+    how: str
+    steps: int
+
+
+@dataclass(frozen=True)
+class Whole:
+    """An ordering in whole units: `cost[i][j]` with the door as row and column n, 0 where precedence rules it out.
+
+    `before[j]`, `after[j]`: all jobs that must come before or after j, as bits; `above[j]`, `below[j]`: those of them
+    with no other between. `next[i]`: jobs that may come straight after i (n: as the first).
+    One unit is `1 / scale`; `exact` = no cost was rounded to whole units.
+    """
+
+    n: int
+    cost: tuple[tuple[int, ...], ...]
+    before: tuple[int, ...]
+    after: tuple[int, ...]
+    above: tuple[tuple[int, ...], ...]
+    below: tuple[tuple[int, ...], ...]
+    next: tuple[int, ...]
+    scale: Fraction
+    exact: bool
+
+    def total(self, row: Sequence[int]) -> int:
+        """Cost of an order [units]."""
+        return sum(self.cost[i][j] for i, j in zip([self.n, *row], row, strict=False))
+
+    def least(self, units: int) -> float:
+        """A bound in units as a cost: each rounded cost may have been half a unit less."""
+        return float((units - (0 if self.exact else Fraction(self.n, 2))) / self.scale)
+
+
+def bits(number: int) -> Iterator[int]:
+    """The jobs of a set.
+
+    >>> list(bits(0b1101))
+    [0, 2, 3]
+    """
+    while number:
+        low = number & -number
+        yield low.bit_length() - 1
+        number ^= low
+
+
+def as_bits(some: Iterable[int]) -> int:
+    """Jobs as a set."""
+    number = 0
+    for job in some:
+        number |= 1 << job
+    return number
+
+
+def in_some_order(before: Sequence[Iterable[int]]) -> list[int]:
+    """Jobs in an order that keeps precedence; ValueError with the circle if there is none.
+
+    >>> in_some_order([[1], [], [0]])
+    [1, 0, 2]
+    >>> in_some_order([[1], [0]])
+    Traceback (most recent call last):
+    ValueError: no order keeps precedence: 0 before 1 before 0
+    """
+    try:
+        return list(graphlib.TopologicalSorter(dict(enumerate(before))).static_order())
+    except graphlib.CycleError as error:
+        circle = " before ".join(map(str, error.args[1]))
+        raise ValueError(f"no order keeps precedence: {circle}") from None
+
+
+def whole(ordering: Ordering) -> Whole:
+    """The ordering in whole units, with all that follows from precedence."""
+    n = ordering.n
+    before = [0] * n
+    for job in in_some_order(ordering.before):
+        for other in ordering.before[job]:
+            before[job] |= before[other] | 1 << other
+    after = [as_bits(job for job in range(n) if before[job] >> other & 1) for other in range(n)]
+    above = [_direct(some, before) for some in before]
+    following = [
+        as_bits(j for j in range(n) if j != i and not before[i] >> j & 1 and not before[j] & after[i]) for i in range(n)
+    ]
+    following.append(as_bits(j for j in range(n) if not before[j]))
+    given = [*ordering.costs, ordering.first]
+    units, scale, exact = _in_units([[given[i][j] for j in bits(following[i])] for i in range(n + 1)], n)
+    cost = []
+    for i in range(n + 1):
+        row = dict(zip(bits(following[i]), units[i], strict=True))
+        cost.append(tuple(row.get(j, 0) for j in range(n + 1)))
+    return Whole(
+        n, tuple(cost), tuple(before), tuple(after), tuple(above),
+        tuple(_direct(some, after) for some in after), tuple(following), scale, exact,
+    )  # fmt: skip
+
+
+def _direct(some: int, further: Sequence[int]) -> tuple[int, ...]:
+    """Those of a set that are not further away than another of it."""
+    rest = some
+    for job in bits(some):
+        rest &= ~further[job]
+    return tuple(bits(rest))
+
+
+def _in_units(rows: Sequence[Sequence[float]], n: int) -> tuple[list[list[int]], Fraction, bool]:
+    """Costs in whole units, units to the one, and whether all came out whole."""
+    flat = [value for row in rows for value in row]
+    if not all(map(math.isfinite, flat)):
+        raise ValueError("a cost is no number")
+    if all(value == int(value) for value in flat):
+        scale = Fraction(1)
+    else:
+        scale = next((s for k in range(FINEST) if _all_whole(flat, s := Fraction(10**k))), Fraction(10**FINEST))
+    while max(map(abs, flat), default=0) * (n + 1) * scale > MOST_UNITS:
+        scale /= 10
+    times = float(scale) if scale.denominator != 1 else int(scale)
+    units = [[round(value * times) for value in row] for row in rows]
+    exact = all(_same(value * times, unit) for row, some in zip(rows, units, strict=True) for value, unit in zip(row, some, strict=True))  # fmt: skip
+    return units, scale, exact
+
+
+def _all_whole(values: Iterable[float], scale: Fraction) -> bool:
+    return all(_same(value * int(scale), round(value * int(scale))) for value in values)
+
+
+def _same(value: float, unit: int) -> bool:
+    """Whether a cost is that many units, but for how decimals are stored."""
+    return abs(value - unit) <= 1e-9 * max(1.0, abs(value))

@@ -1,0 +1,187 @@
+"""The order of cuts on generated jobs: set-up minutes against simple orders and the bound.
+
+    python -m tests.benchmarks.order_of_work [--jobs N] [--seed S] [--seconds S] [--most-cuts N]
+
+Compared with (a) the list from top to bottom, plate by plate: each sibling off the low end, itself against the fence, what comes off
+cut at once; and (b) the same, but a cut that the fence already stands for is always taken first. Both keep the end stop
+where it may stay. Minutes are those of set-up, and arc and return beyond the least end stops. Jobs, plates and rigs are drawn at
+random with a seed; they are invented. Printed by number of cuts: medians and worst. Not part of the test run.
+"""
+
+from __future__ import annotations
+
+import argparse
+import random
+import resource
+import statistics
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from stripplan.model.effort import Effort
+from stripplan.model.job import Job, Options
+from stripplan.model.part import Part, Rectangle, Strip
+from stripplan.model.plate import Plate
+from stripplan.model.rig import Process, Rig, Seconds
+from stripplan.planner.layouts import groups_of, lay_out_all
+from stripplan.planner.settle import settled
+from stripplan.planner.used import used_plates
+from stripplan.sequence.moves import UNMEASURED_SECONDS, Bench
+from stripplan.sequence.order import best_order, simulate
+from stripplan.sequence.placing import Lay, Step, Way
+
+PROCESS = Process(name="air", material="mild steel", thickness=6, kerf=1.5, travel_speed=600)
+RIGS = (
+    Rig(name="as built in", processes=(PROCESS,)),
+    Rig(name="slow fence", processes=(PROCESS,), seconds=Seconds(fence=90, fence_per_mm=0.05)),
+    Rig(name="quick fence, short stroke", stroke=1300, processes=(PROCESS,), seconds=Seconds(fence=20, dress_per_m=60)),
+    Rig(name="heavy hands", processes=(PROCESS,), seconds=Seconds(fetch=70, quarter_turn=30, per_kg=1.2)),
+    Rig(name="clean edges", processes=(PROCESS,), seconds=Seconds(dress_per_m=10, push=6)),
+)
+SIZES = (10, 25, 60, 120, 400)
+"""Upper ends of the classes of cuts."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One job ordered: minutes found, of both simple orders, and the bound."""
+
+    cuts: int
+    plates: int
+    found: float
+    listed: float
+    grouped: float
+    bound: float
+    proven: bool
+    seconds: float
+    settings: int
+    least_settings: int
+
+
+def drawn_job(chance: random.Random, most: int) -> tuple[Job, Rig]:
+    """A list of strips and rectangles in some copies each, on plates of one size or two."""
+    parts: list[Part] = []
+    wanted = chance.randint(2, max(3, most // 2))
+    while wanted > 0:
+        copies = min(wanted, chance.choice([1, 1, 2, 3, 4, 6, 8, 12]))
+        wanted -= copies
+        name, width = f"part {len(parts)}", chance.randint(4, 40) * 5
+        if chance.random() < 0.25:
+            parts.append(Strip(name=name, width=width, quantity=copies))
+        else:
+            parts.append(Rectangle(name=name, width=width, length=chance.randint(12, 180) * 5, quantity=copies))
+    measured = chance.random() < 0.5
+    plates = [
+        Plate(name="sheet", length=2000, width=1000, thickness=6, material="mild steel", cost=100, measured=measured)
+    ]
+    if not any(isinstance(part, Strip) for part in parts) and chance.random() < 0.7:
+        plates.append(replace(plates[0], name="half", length=1000, cost=55))
+    options = Options(trim=chance.choice([0.0, 0.0, 6.0]), effort=Effort(steps=40), partial=True)
+    return Job(name="drawn", plates=tuple(plates), parts=tuple(parts), options=options), chance.choice(RIGS)
+
+
+def lays_of(job: Job, rig: Rig) -> list[Lay]:
+    """The plates as they come to the bench."""
+    job, _ = settled(job, rig)
+    groups = groups_of(job, rig)
+    layouts, _ = lay_out_all(job, rig, groups, job.options.effort, lambda: False)
+    return [each.bench.lay for each in used_plates(job, rig, groups, layouts)]
+
+
+def listed(roots: Sequence[Lay], *, grouped: bool) -> list[Step]:
+    """Cuts from top to bottom of the list; `grouped`: what the fence already stands for comes first."""
+    waiting = [(plate, lay) for plate, lay in enumerate(roots) if not lay.piece.done]
+    steps: list[Step] = []
+    reading: float | None = None
+    stop: float | None = None
+    while waiting:
+        number, way = 0, next((way for way in waiting[0][1].ways if way.choice.end == way.datum), waiting[0][1].ways[0])
+        if grouped and reading is not None:
+            same = (
+                (n, way)
+                for n, (_, lay) in enumerate(waiting)
+                for way in lay.ways
+                if way.located == "fence" and way.setting.reading == reading
+            )
+            number, way = next(same, (number, way))
+        plate, lay = waiting.pop(number)
+        stop = _kept(stop, way)
+        reading = way.setting.reading if way.located == "fence" else reading
+        steps.append(Step(plate, lay, way, (stop,) * len(way.stops)))
+        off, rest = (way.right, way.left) if way.choice.end == way.datum else (way.left, way.right)
+        waiting[number:number] = [(plate, each) for each in (off, rest) if each is not None and not each.piece.done]
+    return steps
+
+
+def _kept(stop: float | None, way: Way) -> float:
+    least = way.stops[0][1]
+    stays = stop is not None and len(way.stops) == 1 and least <= stop <= way.longest_stop
+    return stop if stays and stop is not None else least
+
+
+def ordered(job: Job, rig: Rig, seconds: float | None) -> Row | None:
+    """One job, ordered all ways; None where it is empty."""
+    roots = lays_of(job, rig)
+    bench = Bench(rig, roots, {})
+    cuts = sum(bench.kinds[kind].cuts for kind in bench.roots)
+    if not cuts:
+        return None
+    begun = time.process_time()
+    end = None if seconds is None else begun + seconds
+    out: Callable[[], bool] = (lambda: False) if end is None else (lambda: time.process_time() > end)
+    found = best_order(rig, roots, effort=Effort(seconds=seconds), weights={}, out_of_time=out)
+    took = time.process_time() - begun
+    plain, grouped = (simulate(bench, listed(roots, grouped=each)) for each in (False, True))
+    settings = sum(change.fence for change in found.changes)
+
+    def minutes(steps: list[Step], total: float) -> float:
+        return (total - UNMEASURED_SECONDS * sum(step.way.unmeasured for step in steps)) / 60
+
+    return Row(
+        cuts, len(roots), minutes(found.steps, found.seconds), minutes(plain.steps, plain.seconds),
+        minutes(grouped.steps, grouped.seconds), found.least_setup / 60, found.proven, took, settings, found.least_settings,
+    )  # fmt: skip
+
+
+def show(rows: Sequence[Row]) -> None:
+    """Medians and worst by number of cuts."""
+    print(
+        f"{'cuts':>8} {'jobs':>5} {'of list':>8} {'worst':>6} {'of groups':>9} {'of bound':>9} {'proven':>7} {'settings':>9} {'s':>6} {'max s':>6}"
+    )
+    least = 0
+    for most in (*SIZES, 0):
+        some = [row for row in rows if not most or least < row.cuts <= most]
+        least = most
+        if some:
+            ratios = [row.found / row.listed for row in some]
+            print(
+                f"{'all' if not most else f'to {most}':>8} {len(some):5} {statistics.median(ratios):8.3f} {max(ratios):6.3f} "
+                f"{statistics.median(row.found / row.grouped for row in some):9.3f} "
+                f"{statistics.median(row.found / row.bound for row in some if row.bound):9.3f} "
+                f"{sum(row.proven for row in some):7} "
+                f"{statistics.median(row.settings / max(1, row.least_settings) for row in some):9.2f} "
+                f"{statistics.median(row.seconds for row in some):6.2f} {max(row.seconds for row in some):6.1f}"
+            )
+    print(f"memory: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024} MB at most")
+
+
+def main() -> None:
+    """Draw, order, print."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n")[0] if __doc__ else None)
+    parser.add_argument("--jobs", type=int, default=200)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--seconds", type=float)
+    parser.add_argument("--most-cuts", type=int, default=400)
+    given = parser.parse_args()
+    rows = []
+    for number in range(given.jobs):
+        chance = random.Random(1000 * given.seed + number)
+        job, rig = drawn_job(chance, chance.choice([each for each in (*SIZES[:-1], 300) if each <= given.most_cuts]))
+        row = ordered(job, rig, given.seconds)
+        if row is not None:
+            rows.append(row)
+    show(rows)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,185 @@
+"""The order of work against every order there is, on tiny jobs: nothing cheaper, and no bound above it."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping
+from dataclasses import replace
+
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from stripplan.model.effort import Effort
+from stripplan.model.pattern import Blank, Leaf, Node
+from stripplan.model.realise import start
+from stripplan.model.rig import Process, Rig, Seconds
+from stripplan.model.rules import CutRules
+from stripplan.rig.setting import longest_one_pass, longest_two_pass
+from stripplan.sequence.moves import TICKS, UNMEASURED_SECONDS, cuts_of
+from stripplan.sequence.order import best_order
+from stripplan.sequence.placing import Lay, Stock, Way
+from stripplan.sequence.setups import Bed, after, change, weighed
+
+KERF = 2.0
+PROCESS = Process(name="p", material="mild steel", thickness=6, kerf=KERF, travel_speed=600)
+
+
+@st.composite
+def nodes(draw: st.DrawFn, length: float, width: float, depth: int, along: bool) -> Node:
+    """A rectangle cut up at random, siblings alike now and then, ends of scrap now and then."""
+    size, other = (width, length) if along else (length, width)
+    if depth == 0 or size < 40 or draw(st.integers(0, 3)) == 0:
+        return Leaf("part", length, width, draw(st.integers(0, 2)))
+
+    def piece(extent: float) -> tuple[float, float]:
+        return (other, extent) if along else (extent, other)
+
+    low = high = None
+    if draw(st.integers(0, 4)) == 0:
+        low, size = Leaf("scrap", *piece(6.0)), size - 6 - KERF
+    children: list[Node] = []
+    each = draw(st.sampled_from([14.0, 20.0, 24.0]))
+    while len(children) < draw(st.sampled_from([1, 2, 3])) and size > each + KERF + 12:
+        children.append(draw(nodes(*piece(each), depth - 1, not along)))
+        size -= each + KERF
+        if draw(st.booleans()):
+            each = draw(st.sampled_from([14.0, 20.0, 24.0]))
+    if draw(st.booleans()):
+        high = Leaf("scrap", *piece(size))
+    else:
+        children.append(draw(nodes(*piece(size), depth - 1, not along)))
+    return Blank(length, width, "along" if along else "across", tuple(children), low, high)
+
+
+seconds = st.sampled_from([0.0, 5.0, 20.0, 45.0])
+
+
+@st.composite
+def rigs(draw: st.DrawFn) -> Rig:
+    """Set-ups dear and cheap; strokes for one pass and two; scales coarse and fine."""
+    return Rig(
+        stroke=draw(st.sampled_from([2100.0, 110.0])), end_stop_min=20, end_stop_step=draw(st.sampled_from([5.0, 20.0])),
+        overrun_max=draw(st.sampled_from([8.0, 60.0])), fence_min=draw(st.sampled_from([0.0, 12.0, 18.0])),
+        fence_max=draw(st.sampled_from([60.0, 1300.0])), fence_step=draw(st.sampled_from([0.5, 1.0, 40.0])),
+        travel_max=760, processes=(PROCESS,),
+        seconds=Seconds(
+            fence=draw(seconds), end_stop=draw(seconds), quarter_turn=draw(seconds), turn_over=draw(seconds),
+            fetch=draw(seconds), push=draw(seconds), clear=draw(seconds), dress_per_m=draw(st.sampled_from([0.0, 45.0, 400.0])),
+            fence_per_mm=draw(st.sampled_from([0.0, 0.1])), end_stop_per_mm=draw(st.sampled_from([0.0, 0.1])),
+        ),
+    )  # fmt: skip
+
+
+@st.composite
+def jobs(draw: st.DrawFn) -> tuple[Rig, list[Lay]]:
+    """One or two plates of at most seven cuts together."""
+    rig = draw(rigs())
+    rules = CutRules(
+        kerf=KERF, longest_one_pass=longest_one_pass(rig), longest_two_pass=longest_two_pass(rig), narrowest_offcut=5,
+        fence_min=rig.fence_min, fence_max=rig.fence_max, marked=True, areal_mass=6 * 7850e-9,
+    )  # fmt: skip
+    stock = Stock(rig, rules, PROCESS, ((True, True), (True, False), (False, False)))
+    roots, left = [], 7
+    for _ in range(draw(st.integers(1, 2))):
+        node = draw(nodes(90.0, draw(st.sampled_from([60.0, 90.0])), 3, draw(st.booleans())))
+        if isinstance(node, Blank) and 0 < cuts_of(node) <= left:
+            left -= cuts_of(node)
+            edge = draw(st.sampled_from(["mill", "fresh"]))
+            roots.append(Lay(stock, start(node, (edge,) * 4), True, (draw(st.booleans()),) * 2))  # type: ignore[arg-type]
+    return rig, roots
+
+
+def looks(plate: int, lay: Lay) -> Hashable:
+    """All that matters of a piece, as it is."""
+    piece = lay.piece
+    sizes = round(piece.length, 6), round(piece.width, 6)
+    return plate, sizes, piece.edges, piece.node, piece.children, piece.low, piece.high, lay.face_up, lay.rests
+
+
+def least(rig: Rig, roots: list[Lay], weights: Mapping[str, float]) -> float:
+    """Least seconds by trying every order, every end, every datum edge and every end stop that is some cut's least."""
+    known: dict[Hashable, float] = {}
+    every_stop = set[float]()
+
+    def gather(lay: Lay) -> None:
+        for way in lay.ways[:1]:
+            every_stop.add(way.stops[0][1])
+            for each in (way.right, way.left):
+                if each is not None and not each.piece.done:
+                    gather(each)
+
+    for lay in roots:
+        gather(lay)
+
+    def longer(way: Way, at: tuple[float, ...]) -> float:
+        over = sum(at) - sum(way.least_stops)
+        arc, back = over / PROCESS.travel_speed * 60, over / rig.return_speed * 60
+        return weights.get("arc", 1.0) * arc + weights.get("return", 1.0) * back
+
+    def go(bed: Bed, waiting: tuple[tuple[int, Lay], ...]) -> float:
+        if not waiting:
+            return 0.0
+        lie = tuple(None if each is None else looks(*each) for each in (bed.right, bed.left))
+        key = (
+            bed.reading,
+            bed.stop,
+            bed.travel,
+            bed.on_fence,
+            lie,
+            tuple(sorted(map(repr, (looks(*w) for w in waiting)))),
+        )
+        if key in known:
+            return known[key]
+        best = float("inf")
+        for number, lay in waiting:
+            for way in lay.ways:
+                left = tuple(each for each in waiting if each != (number, lay))
+                new = tuple((number, each) for each in (way.right, way.left) if each and not each.piece.done)
+                stops = {each for each in every_stop if way.stops[0][1] <= each <= way.longest_stop} | {way.stops[0][1]}
+                for stop in stops:
+                    at = (stop,) * len(way.stops)
+                    made = change(rig, bed, number, lay, way, at)
+                    cost = weighed(made.seconds, weights) + UNMEASURED_SECONDS * way.unmeasured + longer(way, at)
+                    best = min(best, cost + go(after(bed, number, way, made), left + new))
+        known[key] = best
+        return best
+
+    return go(Bed(), tuple(enumerate(roots)))
+
+
+@settings(max_examples=50, deadline=None, suppress_health_check=list(HealthCheck))
+@given(job=jobs(), weights=st.sampled_from([{}, {}, {"fence": 10.0}, {"fetch": 3.0, "quarter_turn": 3.0}]))
+def test_the_least_of_all_orders_is_found_and_proven(job: tuple[Rig, list[Lay]], weights: dict[str, float]) -> None:
+    """Up to seven cuts on up to two plates: the seconds are the least there are, and the bound meets them."""
+    rig, roots = job
+    if not roots:
+        return
+    truth = least(rig, roots, weights)
+    found = best_order(rig, roots, effort=Effort(), weights=weights)
+    assert abs(found.seconds - truth) < 1e-3
+    assert found.least <= truth + 1e-3
+    assert found.proven
+    begun = best_order(rig, roots, effort=Effort(stop_after=0, steps=0), weights=weights, out_of_time=lambda: True)
+    assert begun.least <= truth + 1e-3
+    plain = truth if not weights else least(rig, roots, {})
+    assert found.least_setup <= plain + 1e-3
+    assert TICKS
+
+
+@settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck))
+@given(job=jobs())
+def test_no_order_has_fewer_fence_settings_than_the_bound(job: tuple[Rig, list[Lay]]) -> None:
+    """With nothing but fence settings to pay for, the least of all orders counts them."""
+    rig, roots = job
+    if not roots:
+        return
+    only = replace(
+        rig,
+        seconds=Seconds(
+            fence=1, fence_per_mm=0, end_stop=0, end_stop_per_mm=0, quarter_turn=0, turn_over=0, fetch=0, push=0, clear=0,
+            dress_per_m=0, per_kg=0,
+        ),
+    )  # fmt: skip
+    free = [Lay(replace(lay.stock, rig=only), lay.piece, lay.face_up, (False, False)) for lay in roots]
+    least_settings = best_order(rig, roots, effort=Effort(steps=0), weights={}).least_settings
+    marked_count_too = least(only, free, {})
+    assert least_settings <= marked_count_too + 1e-6
