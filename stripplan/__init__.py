@@ -21,12 +21,13 @@ if TYPE_CHECKING:
     from .model.plan import Plan
     from .model.plate import Plate
     from .model.rig import Rig
-    from .planner import plan
+    from .planner import plan, why
 
 __version__ = VERSION
 
 _HOMES = {
     "plan": "planner",
+    "why": "planner",
     "load_job": "files.job_toml",
     "load_rig": "files.rig_toml",
     "Job": "model.job",
@@ -43,7 +44,7 @@ _HOMES = {
 
 __all__ = [
     "CannotMakeError", "InputError", "Job", "Plan", "PlanFaultError", "Plate", "Rectangle", "Rig", "Strip",
-    "StripplanError", "__version__", "load_job", "load_rig", "plan",
+    "StripplanError", "__version__", "load_job", "load_rig", "plan", "why",
 ]  # fmt: skip
 
 

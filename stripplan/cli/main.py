@@ -16,6 +16,7 @@ from .guide import guide
 from .plan import plan
 from .rig import rig
 from .schema import schema
+from .why import why
 
 STOPPED = 130
 """Exit status after Ctrl-C: 128 and the number of the signal, as shells count."""
@@ -31,7 +32,7 @@ def main() -> None:
     """
 
 
-for command in (plan, check, rig, schema, guide):
+for command in (plan, why, check, rig, schema, guide):
     main.add_command(command)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from ..errors import CannotMakeError, Fault, PlanFaultError
@@ -17,6 +17,7 @@ from .assemble import assembled
 from .clock import Clock
 from .filling import filled_layouts, without_fillers
 from .layouts import Group, groups_of, lay_out_all
+from .reasons import reasons
 from .settle import settled
 from .used import UsedPlate, used_plates
 from .wishes import check_wishes, pins_of, weights_of
@@ -41,8 +42,27 @@ def plan(
     CannotMakeError where a sound job has a part that cannot be made (unless job.options.partial), PlanFaultError
     where the plan does not pass the replay.
     """
-    say = progress or (lambda _: None)
     clock = Clock(job.options.effort, stop)
+    job, warnings, best = _best(job, rig, clock, progress or (lambda _: None))
+    made = assembled(job, rig, best.plates, best.layouts, best.order, best.work, warnings, clock, made_at)
+    _replayed(made)
+    return made
+
+
+def why(job: Job, rig: Rig, cuts: Sequence[int]) -> list[str]:
+    """For each of these cuts of the job's plan a sentence that says why it stands where it does.
+
+    The job is planned again, so it is the same plan as long as no clock ends the search. Raises what `plan` raises, and InputError for
+    a cut that the plan does not have.
+    """
+    job, _, best = _best(job, rig, Clock(job.options.effort), lambda _: None)
+    return reasons(job, rig, best.plates, best.order, cuts)
+
+
+def _best(
+    job: Job, rig: Rig, clock: Clock, say: Callable[[Progress], None]
+) -> tuple[Job, list[PlanWarning], _Candidate]:
+    """The settled job, what is to be said, and the best of the layouts worked out down to every cut."""
     job, warnings = settled(job, rig)
     check_wishes(job)
     groups = groups_of(without_fillers(job), rig)
@@ -59,9 +79,7 @@ def plan(
         raise CannotMakeError(best.faults)
     warnings += [PlanWarning(code=each.code, about=each.where, text=each.sentence()) for each in best.faults]
     say(Progress(words="checking", share=0.95, best=best.cost(0.0), bound=_bound(best.layouts)))
-    made = assembled(job, rig, best.plates, best.layouts, best.order, best.work, warnings, clock, made_at)
-    _replayed(made)
-    return made
+    return job, warnings, best
 
 
 @dataclass(frozen=True)

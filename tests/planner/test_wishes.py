@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from stripplan import plan
+from stripplan import plan, why
 from stripplan.errors import CannotMakeError, InputError
 from stripplan.model.effort import Effort
 from stripplan.model.job import Aim, Job, Options
@@ -107,3 +107,15 @@ def test_one_arc_beyond_the_duty_window() -> None:
     rig = replace(RIG, processes=(slow,), stroke=1200)
     with pytest.raises(CannotMakeError, match=r"cut at 37 A or less: the power source must rest"):
         plan(Job(name="x", plates=PLATES, parts=PARTS[:1]), rig)
+
+
+def test_why_a_cut_stands_where_it_does() -> None:
+    """One sentence for each cut that is asked for; what it says of another place is never cheaper than the plan's by much."""
+    job = Job(name="wishes", plates=PLATES, parts=PARTS, options=Options(effort=Effort(steps=30)))
+    count = len(plan(job, RIG).cuts)
+    said = why(job, RIG, range(1, count + 1))
+    assert [each.split(" ")[1] for each in said] == [str(number) for number in range(1, count + 1)]
+    assert all("stands here" in each or "no other place" in each for each in said)
+    assert any(each.endswith("longer.") for each in said)
+    with pytest.raises(InputError, match=f"cut {count + 1}: the plan has no such cut"):
+        why(job, RIG, [count + 1])
