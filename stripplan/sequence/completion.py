@@ -31,8 +31,8 @@ Apart = tuple[tuple[Row, ByRest], ...]
 """The rows of a piece, each with its least handling by the number of cuts with the rest on the fence."""
 
 
-MOST_TRIED = 40
-"""Numbers of cuts with the rest on the fence that are tried one by one."""
+MOST_TRIED, FEW_ROWS = 40, 3
+"""Numbers of cuts with the rest on the fence that are tried one by one; rows for which settings spared are tried so too."""
 
 
 class Completion:
@@ -217,22 +217,24 @@ class Completion:
         """
         fence, last = self.bench.fence, all(row.located for row in family)
         longest = max(len(by_rest) for by_rest, _, _ in some)
-        if longest > MOST_TRIED:  # all at once then: the first bound, and one setting for the second
-            whole = min(
-                fence * more + sum(net[min(more + met, len(net) - 1)] for _, net, met in some)
-                for more in range(longest)
-            )
-            yield whole, sum(by_rest[-1] for by_rest, _, _ in some) + fence * last
+        spared = None
+        if len(some) > FEW_ROWS or longest > MOST_TRIED:  # for all P at once then, which is less, and so a bound too
+            spared = self._net(some, longest)
+        if longest > MOST_TRIED:
+            yield spared or 0, sum(by_rest[-1] for by_rest, _, _ in some) + fence * last
             return
         for most in range(longest):
-            spared = min(
-                fence * more + sum(net[min(most, more + met, len(net) - 1)] for _, net, met in some)
-                for more in range(most + 1)
-            )
             taken = sum(by_rest[min(most, len(by_rest) - 1)] for by_rest, _, _ in some)
             way = min((row.falls[most] for row in family if most < len(row.falls)), default=0.0)
             taken += math.floor(self.bench.fence_rate * way) if travel else 0
-            yield spared, taken + fence * (most + last)
+            yield self._net(some, most) if spared is None else spared, taken + fence * (most + last)
+
+    def _net(self, some: list[tuple[tuple[int, ...], tuple[int, ...], int]], most: int) -> int:
+        """Handling less the settings spared, with at most so many cuts of a row that have the rest on the fence."""
+        return min(
+            self.bench.fence * more + sum([net[min(most, more + met, len(net) - 1)] for _, net, met in some])
+            for more in range(most + 1)
+        )
 
     def _in_families(self, rows: frozenset[Row]) -> list[list[Row]]:
         found = self._families.get(rows)

@@ -32,15 +32,18 @@ STATES, NARROWEST, WIDEST = 800, 2, 64
 TRIES = 1500
 """Moves of cuts tried for each cut, in each turn."""
 REFIT_WIDTH = 12
-FEW_CUTS, FEW_STATES = 40, 40_000
+FEW_CUTS, FEW_STATES = 40, 15_000
 """Up to so many cuts a proof is tried; states times cuts looked at for it where no time is given."""
 NEAR = 1000
 """Ticks that sums may differ by for their rounding."""
 EXACT_WIDTH = 20_000
 """States kept in a layer of it, for the sake of memory."""
+NOTHING = 10_000
+"""A gap of one part in so many is not worth a search."""
 TURNS, FEW_TURNS = 6, 2
+"""Turns of a round at the most: for few cuts or where time is given, and else."""
 FEWEST_CUTS, MANY_CUTS = 8, 150
-"""Up to so many cuts even a light search tries a proof; beyond so many only one round of few turns is done by itself."""
+"""Up to so many cuts even a light search tries a proof; beyond so many one round is done where no time is given."""
 LIGHT_STEPS = 100
 """Where fewer steps are asked for the search is a light one."""
 
@@ -123,7 +126,9 @@ class _Search:
     def _rounds(self) -> int:
         if self._timed:
             return 1_000_000
-        return len(SHARES) if self._thorough and self.cuts <= MANY_CUTS else 1
+        if not self._thorough or self.cuts > MANY_CUTS:
+            return 1
+        return len(SHARES) if self.cuts <= FEW_CUTS else len(SHARES) // 2
 
     @property
     def _thorough(self) -> bool:
@@ -134,8 +139,10 @@ class _Search:
         return self.effort.seconds is not None and self.effort.steps is None
 
     def _done(self) -> bool:
+        """Whether searching on is worth nothing; few cuts are searched to the last second."""
         assert self.best is not None
-        return self.effort.is_enough(self._ticks(), self.least + NEAR)
+        near = NEAR if self.cuts <= FEWEST_CUTS else max(NEAR, self.least // NOTHING)
+        return self.effort.is_enough(self._ticks(), self.least + near)
 
     def _ticks(self) -> int:
         assert self.best is not None
@@ -163,7 +170,7 @@ class _Search:
         best = simulate(self.bench, steps)
         if self.effort.steps == 0:
             return best
-        for turn in range(TURNS if self._thorough and (self.cuts <= MANY_CUTS or self._timed) else FEW_TURNS):
+        for turn in range(TURNS if self._thorough and (self.cuts <= FEW_CUTS or self._timed) else FEW_TURNS):
             if self.out_of_time():
                 break
             moved = interleaved(self.bench, best.steps, seed=1000 * seed + turn, tries=TRIES * self.cuts)
