@@ -63,9 +63,12 @@ class Pins:
 
 def circle(before: Iterable[tuple[str, str]]) -> list[str]:
     """The names of a circle in "this before that", the first once more at the end; empty if there is none."""
+    pairs = list(before)
+    if not pairs:
+        return []
     import networkx
 
-    graph = networkx.DiGraph(list(before))
+    graph = networkx.DiGraph(pairs)
     try:
         edges = networkx.find_cycle(graph)
     except networkx.NetworkXNoCycle:
