@@ -42,7 +42,7 @@ class Completion:
         self.bench = bench
         self._all_rows = Rows(bench)
         self._handling = Handling(bench)
-        self._apart: dict[tuple[int, int], Apart] = {}
+        self._apart: dict[int, Apart] = {}
         self._hands: dict[tuple[int, int], int] = {}
         self._spared: dict[tuple[int, int], int] = {}
         self._waiting: dict[tuple[int, ...], Joint] = {}
@@ -158,14 +158,13 @@ class Completion:
 
     def _rows(self, kind: int) -> Apart:
         """The rows of a piece that is fetched; its own is the first."""
-        key = kind, FETCHED
-        found = self._apart.get(key)
+        found = self._apart.get(kind)
         if found is None:
             lay = self.bench.kinds[kind].lay
             rows = [(self._all_rows.of_piece(lay), self._handling.least(lay, FETCHED))]
             for child in lay.piece.children:
                 self._inner(lay, child, rows)
-            found = self._apart[key] = tuple(rows)
+            found = self._apart[kind] = tuple(rows)
         return found
 
     def _inner(self, lay: Lay, node: Node, rows: list[tuple[Row, ByRest]]) -> None:

@@ -14,7 +14,7 @@ from stripplan.model.realise import start
 from stripplan.model.rig import Process, Rig, Seconds
 from stripplan.model.rules import CutRules
 from stripplan.rig.setting import longest_one_pass, longest_two_pass
-from stripplan.sequence.moves import TICKS, UNMEASURED_SECONDS, cuts_of
+from stripplan.sequence.moves import UNMEASURED_SECONDS, cuts_of
 from stripplan.sequence.order import best_order
 from stripplan.sequence.placing import Lay, Stock, Way
 from stripplan.sequence.setups import Bed, after, change, weighed
@@ -162,7 +162,6 @@ def test_the_least_of_all_orders_is_found_and_proven(job: tuple[Rig, list[Lay]],
     assert begun.least <= truth + 1e-3
     plain = truth if not weights else least(rig, roots, {})
     assert found.least_setup <= plain + 1e-3
-    assert TICKS
 
 
 @settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck))
