@@ -34,6 +34,7 @@ def rigs(draw: st.DrawFn) -> Rig:
         dial=draw(st.sampled_from([(), ((1.0, 100.0), (9.0, 760.0))])),
         narrowest_offcut=draw(st.sampled_from([0.0, 3.0, 5.0, 12.0])),
         two_pass=draw(st.booleans()),
+        post_flow_returning=draw(st.booleans()),
         marked=draw(st.sampled_from([True, True, False])),
         processes=(
             Process(

@@ -84,10 +84,12 @@ def words(progress: Progress, seconds: float, unit: str) -> str:
     'laying out, 12 s, best 10.20 EUR, not below 10.00, gap 2.0 %'
     >>> words(Progress(words="laying out", share=0.1), 1.2, "m²")
     'laying out, 1 s'
+    >>> words(Progress(words="ordering the cuts", share=0.5, best=52.0, bound=40.0, unit="min"), 2, "EUR")
+    'ordering the cuts, 2 s, best 52.00 min, not below 40.00, gap 30.0 %'
     """
     told = [progress.words, f"{seconds:.0f} s"]
     if progress.best is not None:
-        told.append(f"best {progress.best:.2f} {unit}".rstrip())
+        told.append(f"best {progress.best:.2f} {progress.unit or unit}".rstrip())
     if progress.bound is not None:
         told.append(f"not below {progress.bound:.2f}")
     if progress.gap is not None:

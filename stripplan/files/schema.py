@@ -221,6 +221,9 @@ class RigTable(Table):
     return_speed: Speed | None = Field(None, description="on the way home, arc off")
     pre_flow: Amount | None = Field(None, description="air before the arc [s]")
     post_flow: Amount | None = Field(None, description="air after the arc [s]")
+    post_flow_returning: bool | None = Field(
+        None, description="true: the carriage runs home while that air still flows"
+    )
     pilot_limit: Amount | None = Field(None, description="longest that the arc may burn in air [s]")
     dial: list[Mark] | None = Field(None, max_length=1000, description="measured speeds of the dial: [mark, speed] ...")
     process: Annotated[list[ProcessTable], Field(min_length=1, max_length=1000)] | None = Field(

@@ -7,15 +7,16 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, kw_only=True)
 class Progress:
-    """What is going on, the share done (0..1), and the best cost found beside its bound where they are known.
+    """What is going on, the share done (0..1), and the best found beside its bound where they are known.
 
-    Cost is that of plates: money, or m2 where nobody gave a price.
+    They are in `unit`; None = cost of plates: money, or m2 where nobody gave a price.
     """
 
     words: str
     share: float
     best: float | None = None
     bound: float | None = None
+    unit: str | None = None
 
     @property
     def gap(self) -> float | None:

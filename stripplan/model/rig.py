@@ -110,6 +110,7 @@ class Rig:
     return_speed: float = 4000.0
     pre_flow: float = 0.5
     post_flow: float = 3.0
+    post_flow_returning: bool = False
     pilot_limit: float = 5.0
     dial: tuple[tuple[float, float], ...] = ()
     processes: tuple[Process, ...] = ()

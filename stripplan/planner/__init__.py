@@ -113,11 +113,18 @@ def _worked_out(
     )
     layouts = filled_layouts(job, rig, groups, layouts)
     plates = used_plates(job, rig, groups, layouts)
-    cost = sum(plate.ware.cost for plate in plates)
-    say(Progress(words="ordering the cuts", share=0.0, best=cost, bound=_bound(layouts)))
+    say(Progress(words="ordering the cuts", share=0.0))
     lays = [each.bench.lay for each in plates]
     order = best_order(
-        rig, lays, effort=effort, weights=weights_of(job), pins=pins_of(job, plates), out_of_time=clock.over
+        rig,
+        lays,
+        effort=effort,
+        weights=weights_of(job),
+        pins=pins_of(job, plates),
+        out_of_time=clock.over,
+        tell=lambda best, least: say(
+            Progress(words="ordering the cuts", share=0.0, best=best / 60, bound=least / 60, unit="min")
+        ),
     )
     work = Work(rig, [part.name for part in job.parts]).run([each.bench for each in plates], order)
     return _Candidate(layouts, faults, plates, order, work)

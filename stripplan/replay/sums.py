@@ -35,7 +35,7 @@ def check_minutes(bench: Bench, cut: Cut) -> Iterator[Finding]:
         "arc": (travel / cut.travel_speed, given.arc),
         "return": (travel / rig["return_speed"], given.return_),
         "pre-flow": (len(cut.passes) * rig["pre_flow"] / 60, given.pre_flow),
-        "post-flow": (len(cut.passes) * rig["post_flow"] / 60, given.post_flow),
+        "post-flow": (_waited_for_air(rig, cut), given.post_flow),
         "rest": (cut.rest_before, given.rest),
     }
     for cause, (true, said) in wanted.items():
@@ -48,6 +48,14 @@ def check_minutes(bench: Bench, cut: Cut) -> Iterator[Finding]:
     turns = cut.setup.quarter_turns
     if not 0 <= turns <= 3:
         yield Finding("turns", name(cut), f"Cut {cut.number} asks for {turns} quarter turns; 0 to 3 make sense.")
+
+
+def _waited_for_air(rig: Mapping[str, Any], cut: Cut) -> float:
+    """Minutes of air after each pass; where the carriage runs home meanwhile, only what is left when it is there."""
+    air = rig["post_flow"] / 60
+    if not rig.get("post_flow_returning", False):
+        return float(len(cut.passes) * air)
+    return float(sum(air - min(air, each.end_stop / rig["return_speed"]) for each in cut.passes))
 
 
 def check_totals(bench: Bench) -> Iterator[Finding]:

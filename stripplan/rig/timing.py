@@ -26,6 +26,17 @@ def return_seconds(stops: Sequence[float], return_speed: float) -> float:
     return sum(stops) / return_speed * 60
 
 
+def post_flow_seconds(rig: Rig, stops: Sequence[float]) -> float:
+    """What is waited for the air after the arc of each pass [s]: all of it, or what outlasts the way home.
+
+    >>> post_flow_seconds(Rig(post_flow=3, post_flow_returning=True, return_speed=3000), [100, 640])
+    1.0
+    """
+    if not rig.post_flow_returning:
+        return len(stops) * rig.post_flow
+    return sum(max(0.0, rig.post_flow - return_seconds([stop], rig.return_speed)) for stop in stops)
+
+
 def handling_seconds(rig: Rig, base: float, mass: float, *, two_person: bool) -> float:
     """Turning or fetching a piece of `mass` [kg]: base time, more with the mass, more again for two people."""
     return (base + rig.seconds.per_kg * mass) * (rig.seconds.two_person if two_person else 1.0)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from ..model.cut import Cut
 from ..model.rig import Rig
+from ..rig.timing import arc_seconds, post_flow_seconds, return_seconds
 
 
 def travel_minutes(rig: Rig, cuts: Sequence[Cut]) -> float:
@@ -15,9 +16,8 @@ def travel_minutes(rig: Rig, cuts: Sequence[Cut]) -> float:
     """
     fixed = 0.0
     for cut in cuts:
-        for each in cut.passes:
-            over = rig.overrun if len(cut.passes) == 1 else 0.0
-            least = rig.lead_in + each.length + over
-            fixed += least / cut.travel_speed + least / rig.return_speed
-        fixed += len(cut.passes) * (rig.pre_flow + rig.post_flow) / 60
-    return fixed
+        over = rig.overrun if len(cut.passes) == 1 else 0.0
+        stops = [rig.lead_in + each.length + over for each in cut.passes]
+        air = len(stops) * rig.pre_flow + post_flow_seconds(rig, stops)
+        fixed += arc_seconds(stops, cut.travel_speed) + return_seconds(stops, rig.return_speed) + air
+    return fixed / 60

@@ -15,7 +15,7 @@ from typing import NamedTuple
 from ..model.pattern import Blank, Leaf, Node
 from ..model.rig import Rig
 from ..rig.setting import end_stops, longest_end_stop
-from ..rig.timing import arc_seconds, return_seconds
+from ..rig.timing import arc_seconds, post_flow_seconds, return_seconds
 from .pins import Pins
 from .placing import Lay, Way
 
@@ -262,9 +262,10 @@ class Bench:
         return found
 
     def travel_ticks(self, stops: Sequence[float], speed: float) -> int:
-        """Arc and return of a cut's passes."""
+        """Arc, return and the air after it of a cut's passes."""
         arc = self.weights.get("arc", 1.0) * arc_seconds(stops, speed)
-        return round((arc + self.weights.get("return", 1.0) * return_seconds(stops, self.rig.return_speed)) * TICKS)
+        back = self.weights.get("return", 1.0) * return_seconds(stops, self.rig.return_speed)
+        return round((arc + back + post_flow_seconds(self.rig, stops)) * TICKS)
 
     def span(self, length: float) -> tuple[float, float]:
         """The least and the greatest end stop at which a cut of some length may be made [mm]."""

@@ -5,8 +5,8 @@ moving cuts about as they are (`interleave.py`) and by choosing the way of each 
 For few cuts the search is then widened: states that cannot beat the best order are dropped, and if nothing else was, it is the
 least of all. The bound is that of `completion.py`, or of the widened search.
 
-Rests of the power source are no part of the search: they are worked out for the order. Without them the bound on
-seconds is a bound all the same.
+Rests of the power source are no part of the search; they are worked out for each order that it finds (`timeline.py`), and that with the least
+time, rests counted, is kept. Without them the bound on seconds is a bound all the same.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ from .pins import Pins
 from .placing import Lay, Step
 from .refit import refitted
 from .setups import Bed, Change, after, change, weighed
+from .timeline import resting
 
 SHARES = (0.3, 1.0, 0.0, 0.6)
 """Shares of the likely fence settings by which states are ranked, one round each."""
@@ -54,13 +55,14 @@ class Ordered:
 
     `seconds` is what the search makes least: set-up with weights, arc and return beyond the least end stops, and
     `UNMEASURED_SECONDS` for each part size that rests on the plate's own. `least` is a lower bound on it over all orders.
-    `least_setup` bounds the plain seconds of set-up and `least_settings` the number of fence settings, whatever is weighed.
-    `proven`: no order has fewer `seconds`.
+    `rests` are the seconds that the power source must rest, on top. `least_setup` bounds the plain seconds of set-up and `least_settings`
+    the number of fence settings, whatever is weighed. `proven`: no order has fewer seconds, rests counted.
     """
 
     steps: list[Step]
     changes: list[Change]
     seconds: float
+    rests: float = 0.0
     least: float = 0.0
     least_setup: float = 0.0
     least_settings: int = 0
@@ -75,20 +77,29 @@ def best_order(
     weights: Mapping[str, float],
     pins: Pins = NO_PINS,
     out_of_time: Callable[[], bool] = lambda: False,
+    tell: Callable[[float, float], None] = lambda _best, _least: None,
 ) -> Ordered:
     """The best order found for plates whose uncut pieces are `roots`, among those that keep the pins.
 
+    `tell` is called with the seconds of each better order, and their lower bound.
     Raises ValueError where a cut cannot be located at all (layout asks the same limits first).
     """
-    search = _Search(Bench(rig, roots, weights, pins=pins), roots, effort, out_of_time)
+    search = _Search(Bench(rig, roots, weights, pins=pins), roots, effort, out_of_time, tell)
     return search.best_of_all()
 
 
 class _Search:
     """Rounds of searching, the best order kept."""
 
-    def __init__(self, bench: Bench, roots: Sequence[Lay], effort: Effort, out_of_time: Callable[[], bool]) -> None:
-        self.bench, self.roots, self.effort, self.out_of_time = bench, roots, effort, out_of_time
+    def __init__(
+        self,
+        bench: Bench,
+        roots: Sequence[Lay],
+        effort: Effort,
+        out_of_time: Callable[[], bool],
+        tell: Callable[[float, float], None],
+    ) -> None:
+        self.bench, self.roots, self.effort, self.out_of_time, self.tell = bench, roots, effort, out_of_time, tell
         self.completion = Completion(bench)
         self.cuts = sum(bench.kinds[kind].cuts for kind in bench.roots)
         self.least = least_of_all(bench, self.completion)
@@ -146,11 +157,12 @@ class _Search:
 
     def _ticks(self) -> int:
         assert self.best is not None
-        return round(self.best.seconds * TICKS)
+        return round((self.best.seconds + self.best.rests) * TICKS)
 
     def _keep(self, found: Ordered) -> None:
-        if self.best is None or found.seconds < self.best.seconds - 1e-9:
+        if self.best is None or found.seconds + found.rests < self.best.seconds + self.best.rests - 1e-9:
             self.best = found
+            self.tell(found.seconds + found.rests, self.least / TICKS)
 
     def _begun(self, number: int) -> list[Step]:
         """An order to start from: of a narrow search, or the best so far once all have been tried."""
@@ -175,7 +187,7 @@ class _Search:
                 break
             moved = interleaved(self.bench, best.steps, seed=1000 * seed + turn, tries=TRIES * self.cuts)
             found = simulate(self.bench, refitted(self.bench, self.roots, moved, width=REFIT_WIDTH))
-            if found.seconds > best.seconds - 1e-6:
+            if found.seconds + found.rests > best.seconds + best.rests - 1e-6:
                 break
             best = found
         return best
@@ -236,4 +248,4 @@ def simulate(bench: Bench, steps: list[Step]) -> Ordered:
         bed = after(bed, step.plate, step.way, made)
     if bench.pins.first:
         total += FIRST_SECONDS * max((n for n, step in enumerate(steps) if bench.pins.holds(step.lay)), default=0)
-    return Ordered(steps, changes, total)
+    return Ordered(steps, changes, total, resting(bench.rig, steps, changes))

@@ -62,7 +62,8 @@ class Lay:
     @cached_property
     def mass(self) -> float:
         """Mass [kg]."""
-        return self.piece.length * self.piece.width * self.stock.rules.areal_mass
+        # From sizes as pieces are told alike by, so that alike pieces weigh alike to the last digit.
+        return round(self.piece.length, 6) * round(self.piece.width, 6) * self.stock.rules.areal_mass
 
     @cached_property
     def two_person(self) -> bool:
@@ -133,7 +134,7 @@ class Way:
         length = sum(piece.length if side % 2 == 0 else piece.width for side in self.dress)
         if len(self.stops) == 2:
             length += self.stops[0][0]
-        return length * self.lay.stock.rig.seconds.dress_per_m / 1000
+        return round(length, 6) * self.lay.stock.rig.seconds.dress_per_m / 1000
 
     @property
     def least_stops(self) -> tuple[float, ...]:

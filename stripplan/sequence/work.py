@@ -9,11 +9,11 @@ from ..model.cut import Cut, Dress, Marks, Minutes, Pass, SetUp
 from ..model.pattern import Leaf
 from ..model.piece import Piece, PieceKind
 from ..model.rig import Process, Rig
-from ..rig.duty import DutyClock, duty_at
-from ..rig.timing import arc_seconds, dial_for, return_seconds
+from ..rig.timing import dial_for
 from .order import Ordered
 from .placing import Lay, Step, Way, leading_side
 from .setups import Change
+from .timeline import Timeline
 
 
 @dataclass(frozen=True)
@@ -36,8 +36,10 @@ class Work:
     leaves: dict[str, tuple[Leaf, Lay]] = field(default_factory=dict)
     _ids: dict[tuple[int, int], str] = field(default_factory=dict)
     _serial: dict[str, int] = field(default_factory=dict)
-    _clock: DutyClock = field(default_factory=DutyClock)
-    _now: float = 0.0
+    _timeline: Timeline = field(init=False)
+
+    def __post_init__(self) -> None:
+        self._timeline = Timeline(self.rig)
 
     def run(self, plates: Sequence[BenchPlate], order: Ordered) -> Work:
         """Make every piece and cut of the order."""
@@ -107,23 +109,14 @@ class Work:
         return tuple(passes)
 
     def _minutes(self, process: Process, made: Change) -> tuple[Minutes, float]:
-        """Time of a cut by cause, and the rest before it [min]; the clock moves on."""
-        arc = arc_seconds(made.stops, process.travel_speed)
-        back = return_seconds(made.stops, self.rig.return_speed)
-        passes = len(made.stops)
-        pre, post = passes * self.rig.pre_flow, passes * self.rig.post_flow
-        ready = self._now + sum(made.seconds) + pre
-        share = duty_at(process.duty, process.current) if process.current is not None else 1.0
-        start = self._clock.start(ready, arc, 0.0 if share is None else share)
-        self._clock.add(start, arc)
-        rest = start - ready
-        self._now = start + arc + post + back
+        """Time of a cut by cause, and the rest before it [min]."""
+        times = self._timeline.cut(process, made)
         fence, stop, turn, over, fetch, push, dress, clear = (each / 60 for each in made.seconds)
         minutes = Minutes(
-            arc=arc / 60, return_=back / 60, pre_flow=pre / 60, post_flow=post / 60, rest=rest / 60,
+            arc=times.arc / 60, return_=times.back / 60, pre_flow=times.pre_flow / 60, post_flow=times.post_flow / 60, rest=times.rest / 60,
             fence=fence, end_stop=stop, quarter_turn=turn, turn_over=over, fetch=fetch, push=push, dress=dress, clear=clear,
         )  # fmt: skip
-        return minutes, rest / 60
+        return minutes, times.rest / 60
 
 
 def _setup(step: Step, made: Change) -> SetUp:

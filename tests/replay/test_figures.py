@@ -67,6 +67,10 @@ def test_time_of_a_cut() -> None:
     cut = replace(plan.cuts[0], passes=(replace(plan.cuts[0].passes[0], end_stop=640.0),), minutes=times)
     assert sum((64.0, 9.6, 0.5, 3.0)) == pytest.approx(77.1)
     assert list(sums.check_minutes(Bench(plan), cut)) == []
+    on_the_way = replace(plan, rig={**plan.rig, "post_flow_returning": True})
+    assert [each.about for each in sums.check_minutes(Bench(on_the_way), cut)] == ["cut 1, post-flow"]
+    quick = replace(cut, minutes=replace(times, post_flow=0.0))  # 9.6 s back, so nothing of 3 s is waited for
+    assert list(sums.check_minutes(Bench(on_the_way), quick)) == []
     metre = replace(cut, travel_speed=762.0, passes=(replace(cut.passes[0], end_stop=1000.0),))
     times = replace(times, arc=1000 / 762, return_=1000 / 4000)
     assert times.arc * 60 == pytest.approx(78.74, abs=0.02)

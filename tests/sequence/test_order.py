@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from stripplan.model.effort import Effort
@@ -22,13 +24,13 @@ RULES = CutRules(
 )  # fmt: skip
 
 
-def plate(widths: list[float], length: float = 600.0, rest: float = 80.0) -> Lay:
+def plate(widths: list[float], length: float = 600.0, rest: float = 80.0, process: Process = PROCESS) -> Lay:
     """A plate cut into strips of those widths, something left at the end."""
     width = sum(widths) + 1.5 * len(widths) + rest
     children = tuple(Leaf("part", length, each, n) for n, each in enumerate(widths))
     root = Blank(length, width, "along", children, None, Leaf("scrap", length, rest))
     sized = tuple((True, False) for _ in widths)
-    return Lay(Stock(RIG, RULES, PROCESS, sized), start(root, ("mill",) * 4), True, (True, True))
+    return Lay(Stock(RIG, RULES, process, sized), start(root, ("mill",) * 4), True, (True, True))
 
 
 def test_what_is_reported_is_what_is_simulated() -> None:
@@ -64,3 +66,41 @@ def test_the_fence_is_on_the_right_of_the_travel() -> None:
     assert [travel_for(True, "low", True), travel_for(True, "high", True)] == [east, west]
     assert [travel_for(False, "low", True), travel_for(False, "high", True)] == [south, north]
     assert travel_for(True, "low", False) == west
+
+
+def test_rests_are_the_least_waits_that_the_ten_minutes_allow() -> None:
+    """Each arc begins at the first tenth of a second from which no ten minutes hold more than 150 s of arc."""
+    process = replace(PROCESS, current=40, duty=((40, 25),))
+    order = best_order(RIG, [plate([40, 60, 40, 90], process=process)], effort=Effort(), weights={})
+    arcs: list[tuple[float, float]] = []
+    now = waited = 0.0
+    for made in order.changes:
+        arc, back = sum(made.stops) / 600 * 60, sum(made.stops) / RIG.return_speed * 60
+        ready = start = now + sum(made.seconds) + RIG.pre_flow
+        while sum(max(0.0, end - max(begun, start + arc - 600)) for begun, end in arcs) + arc > 150:
+            start += 0.1
+        arcs.append((start, start + arc))
+        waited += start - ready
+        now = start + arc + RIG.post_flow + back
+    assert waited > 60
+    assert order.rests == pytest.approx(waited, abs=0.1 * len(order.changes))
+    assert not order.proven
+
+
+def test_the_order_says_how_far_it_has_come() -> None:
+    """Each better order is told with its seconds, never below the bound."""
+    told: list[tuple[float, float]] = []
+    order = best_order(
+        RIG, [plate([40, 60, 40, 90])], effort=Effort(), weights={}, tell=lambda *each: told.append(each)
+    )
+    assert told[-1][0] == pytest.approx(order.seconds)
+    assert all(least <= best + 1e-6 for best, least in told)
+
+
+def test_pieces_apart_by_the_last_digit_of_a_float_are_handled_alike() -> None:
+    """96.7 and 96.70000000000005 mm are one kind, so each of its moves must be one of the other's (5.6932125 kg: half a digit)."""
+    lays = [plate([53.5], length=1250.0, rest=rest) for rest in (96.7 - 53.5 - 1.5, 96.70000000000005 - 53.5 - 1.5)]
+    assert lays[0].piece.width != lays[1].piece.width
+    bench = Bench(RIG, lays, {})
+    assert bench.roots[0] == bench.roots[1]
+    assert bench.moves_of(lays[0], 0, turned=False) == bench.moves_of(lays[1], 1, turned=False)
