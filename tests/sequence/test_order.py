@@ -24,9 +24,11 @@ RULES = CutRules(
 )  # fmt: skip
 
 
-def plate(widths: list[float], length: float = 600.0, rest: float = 80.0, process: Process = PROCESS) -> Lay:
+def plate(
+    widths: list[float], length: float = 600.0, rest: float = 80.0, process: Process = PROCESS, more: float = 0.0
+) -> Lay:
     """A plate cut into strips of those widths, something left at the end."""
-    width = sum(widths) + 1.5 * len(widths) + rest
+    width = sum(widths) + 1.5 * len(widths) + rest + more
     children = tuple(Leaf("part", length, each, n) for n, each in enumerate(widths))
     root = Blank(length, width, "along", children, None, Leaf("scrap", length, rest))
     sized = tuple((True, False) for _ in widths)
@@ -99,7 +101,8 @@ def test_the_order_says_how_far_it_has_come() -> None:
 
 def test_pieces_apart_by_the_last_digit_of_a_float_are_handled_alike() -> None:
     """96.7 and 96.70000000000005 mm are one kind, so each of its moves must be one of the other's (5.6932125 kg: half a digit)."""
-    lays = [plate([53.5], length=1250.0, rest=rest) for rest in (96.7 - 53.5 - 1.5, 96.70000000000005 - 53.5 - 1.5)]
+    one, other = (plate([53.5], length=1250.0, rest=41.7, more=more) for more in (0.0, 5e-14))
+    lays = [one, replace(other, stock=one.stock)]
     assert lays[0].piece.width != lays[1].piece.width
     bench = Bench(RIG, lays, {})
     assert bench.roots[0] == bench.roots[1]
