@@ -100,10 +100,11 @@ def test_the_order_says_how_far_it_has_come() -> None:
 
 
 def test_pieces_apart_by_the_last_digit_of_a_float_are_handled_alike() -> None:
-    """96.7 and 96.70000000000005 mm are one kind, so each of its moves must be one of the other's (5.6932125 kg: half a digit)."""
-    one, other = (plate([53.5], length=1250.0, rest=41.7, more=more) for more in (0.0, 5e-14))
-    lays = [one, replace(other, stock=one.stock)]
-    assert lays[0].piece.width != lays[1].piece.width
-    bench = Bench(RIG, lays, {})
-    assert bench.roots[0] == bench.roots[1]
-    assert bench.moves_of(lays[0], 0, turned=False) == bench.moves_of(lays[1], 1, turned=False)
+    """96.7 and 96.70000000000005 mm are one kind, so each move of the one must be a move of the other: no tick is rounded apart."""
+    for tenths in range(600, 1600):
+        one, other = (plate([53.5], length=1250.0, rest=tenths / 10 - 55, more=more) for more in (0.0, 6e-14))
+        bench = Bench(RIG, [one, replace(other, stock=one.stock)], {})
+        if one.piece.width != other.piece.width:
+            assert bench.roots[0] == bench.roots[1]
+            moves = [bench.moves_of(lay, number, turned=False) for number, lay in enumerate((one, other))]
+            assert moves[0] == moves[1]
