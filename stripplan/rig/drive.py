@@ -1,0 +1,264 @@
+"""The carriage's toothed belt: gearbox output, teeth, pitch and travel speed; steps of a stepper, counts of a control.
+
+A belt does not slip, so one turn of the pulley moves the carriage by teeth times pitch: plane arithmetic, no published source.
+Pitches by the belt's standard name lie in `data/belt_pitch.csv`, each with its source.
+"""
+
+from __future__ import annotations
+
+import csv
+import difflib
+import functools
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from importlib import resources
+
+LEAST_TEETH = 10
+"""Pulleys with fewer teeth are rarely sold and bend the belt sharply: common practice, no source."""
+_EPS = 1e-9
+
+
+@dataclass(frozen=True)
+class Belt:
+    """A belt by its standard name: `pitch`, the standard ("" = none is held), where the pitch comes from, how sure it is."""
+
+    name: str
+    pitch: float
+    standard: str
+    source: str
+    status: str
+
+
+@functools.cache
+def belts() -> tuple[Belt, ...]:
+    """All belts that are known by name, in the order of the table."""
+    text = resources.files(__package__).joinpath("data", "belt_pitch.csv").read_text(encoding="utf-8")
+    rows = csv.DictReader(text.splitlines())
+    return tuple(
+        Belt(row["belt"], float(row["pitch_mm"]), row["standard"], row["source"], row["status"]) for row in rows
+    )
+
+
+def belt(name: str) -> Belt:
+    """The belt of that name; small letters, blanks, hyphens and a decimal comma are all the same.
+
+    >>> belt("xl").pitch, belt("T 2,5").pitch, belt("5mm round-tooth").pitch
+    (5.08, 2.5, 5.0)
+    >>> belt("AT7")
+    Traceback (most recent call last):
+    ValueError: belt 'AT7' is not known: did you mean AT5 or AT10? Or give the pitch in mm, measured over 10 teeth
+    """
+    wanted = _key(name)
+    known = {_key(each.name): each for each in belts()}
+    if wanted in known:
+        return known[wanted]
+    near = _near(wanted, known)
+    offer = f"did you mean {' or '.join(near)}?" if near else f"known are {', '.join(each.name for each in belts())}."
+    raise ValueError(f"belt {name!r} is not known: {offer} Or give the pitch in mm, measured over 10 teeth")
+
+
+def _near(wanted: str, known: dict[str, Belt]) -> list[str]:
+    """Names that may have been meant: the same letters with the nearest numbers, else that pitch, else a like spelling."""
+    number = re.search(r"\d+(?:\.\d+)?", wanted)
+    if number is not None:
+        size, letters = float(number[0]), wanted.replace(number[0], "")
+        kin = [each for key, each in known.items() if re.sub(r"[\d.]+", "", key) == letters]
+        if kin:
+            return [each.name for each in sorted(kin, key=lambda each: abs(each.pitch - size))[:2]]
+        same = [each.name for each in known.values() if each.pitch == size]
+        if same:
+            return same
+    return [known[key].name for key in difflib.get_close_matches(wanted, known, 2, 0.6)]
+
+
+def _key(name: str) -> str:
+    return re.sub(r"[\s_-]+", "", name.replace(",", ".")).lower()
+
+
+def pitch_of(pitch: float | str) -> float:
+    """A pitch given in mm, or that of a belt given by its name.
+
+    >>> pitch_of("MXL"), pitch_of(5)
+    (2.032, 5.0)
+    """
+    if isinstance(pitch, str):
+        return belt(pitch).pitch
+    return _above_zero("pitch", pitch, "mm")
+
+
+def distance_per_turn(teeth: int, pitch: float | str) -> float:
+    """Travel of the carriage for one turn of the pulley [mm]: z p.
+
+    >>> round(distance_per_turn(10, "XL"), 3)
+    50.8
+    """
+    return _whole_teeth(teeth) * pitch_of(pitch)
+
+
+def pitch_diameter(teeth: int, pitch: float | str) -> float:
+    """Diameter on which the belt runs, not that over the teeth [mm]: z p / pi.
+
+    >>> round(pitch_diameter(10, "XL"), 2)
+    16.17
+    """
+    return distance_per_turn(teeth, pitch) / math.pi
+
+
+def travel_speed(rpm: float, teeth: int, pitch: float | str) -> float:
+    """Travel speed [mm/min] from turns a minute of the pulley, which sits on the gearbox output: v = n z p.
+
+    >>> round(travel_speed(15, 10, "XL"), 3)
+    762.0
+    """
+    return _above_zero("gearbox output", rpm, "rpm") * distance_per_turn(teeth, pitch)
+
+
+def rpm_for(speed: float, teeth: int, pitch: float | str) -> float:
+    """Gearbox output [rpm] for a travel speed [mm/min]: n = v / (z p).
+
+    >>> round(rpm_for(762, 12, "T5"), 3)
+    12.7
+    """
+    return _above_zero("travel speed", speed, "mm/min") / distance_per_turn(teeth, pitch)
+
+
+@dataclass(frozen=True)
+class TeethChoice:
+    """A whole number of teeth, the travel speed that results [mm/min], its share off the wanted one, and a note ("" = none)."""
+
+    teeth: int
+    speed: float
+    off: float
+    note: str = ""
+
+
+def teeth_for(speed: float, rpm: float, pitch: float | str, *, at_least: bool = False) -> TeethChoice:
+    """The whole number of teeth whose speed at `rpm` comes nearest to `speed` [mm/min], or with `at_least` the first to reach it.
+
+    >>> teeth_for(750, 15, "XL")
+    TeethChoice(teeth=10, speed=762.0, off=0.016, note='')
+    """
+    size = pitch_of(pitch)
+    exact = _above_zero("travel speed", speed, "mm/min") / (_above_zero("gearbox output", rpm, "rpm") * size)
+    teeth = max(1, math.ceil(exact - _EPS) if at_least else math.floor(exact + 0.5))
+    result = teeth * rpm * size
+    note = ""
+    if teeth < LEAST_TEETH:
+        slower = rpm_for(speed, LEAST_TEETH, size)
+        note = (
+            f"{teeth} teeth are too few: pulleys below {LEAST_TEETH} teeth are rarely sold and bend the belt sharply "
+            f"(common practice); with {LEAST_TEETH} teeth a gearbox output of {slower:.3g} rpm serves"
+        )
+    return TeethChoice(teeth, round(result, 9), round(result / speed - 1, 9), note)
+
+
+@dataclass(frozen=True)
+class ServingOutput:
+    """The gearbox output [rpm] that gives the greatest wanted speed [mm/min] at full turns of the motor.
+
+    `per_turn` is the travel of one turn, `least_share` how far the motor must be turned down (0..1) for the least wanted
+    speed, `ratio` the output over the one fitted now (None = not said), `text` the same in sentences.
+    """
+
+    rpm: float
+    speed: float
+    per_turn: float
+    least_share: float
+    ratio: float | None
+    text: str
+
+
+def serving_output(
+    speeds: Sequence[float], teeth: int, pitch: float | str, *, rpm_now: float | None = None
+) -> ServingOutput:
+    """Which gearbox output would serve all the wanted travel speeds [mm/min], the greatest at full turns of the motor.
+
+    >>> print(serving_output([300, 762], 10, "XL", rpm_now=10).text)
+    A gearbox output of 15 rpm gives 762 mm/min: 10 teeth of 5.08 mm pitch move the carriage 50.8 mm a turn. That is \
+1.5 times the output fitted now (10 rpm, 508 mm/min). For 300 mm/min the motor then runs at 39 % of its turns.
+    """
+    if not speeds:
+        raise ValueError("no travel speed is wanted: give at least one in mm/min")
+    for row, each in enumerate(speeds, 1):
+        if not (math.isfinite(each) and each > 0):
+            raise ValueError(f"speed {row} is {each:g} mm/min: a wanted speed must be above 0")
+    size, greatest, least = pitch_of(pitch), max(speeds), min(speeds)
+    per_turn = distance_per_turn(teeth, size)
+    rpm = rpm_for(greatest, teeth, size)
+    said = [
+        f"A gearbox output of {rpm:.3g} rpm gives {greatest:.0f} mm/min: "
+        f"{teeth} teeth of {size:g} mm pitch move the carriage {per_turn:g} mm a turn."
+    ]
+    ratio = None
+    if rpm_now is not None:
+        now = travel_speed(rpm_now, teeth, size)
+        ratio = rpm / rpm_now
+        said.append(f"That is {ratio:.3g} times the output fitted now ({rpm_now:g} rpm, {now:.0f} mm/min).")
+    if least < greatest:
+        said.append(f"For {least:.0f} mm/min the motor then runs at {100 * least / greatest:.0f} % of its turns.")
+    return ServingOutput(rpm, greatest, per_turn, least / greatest, ratio, " ".join(said))
+
+
+# --- steppers and controls ---------------------------------------------------------------------------------------------
+
+
+def steps_per_mm(steps: int, microsteps: int, per_turn: float, *, gear: float = 1.0) -> float:
+    """Steps that a stepper makes for 1 mm of travel: steps a turn times microsteps times gear ratio over travel a turn.
+
+    `gear` is turns of the motor for one turn of the pulley.
+
+    >>> steps_per_mm(200, 16, 40)
+    80.0
+    """
+    for what, number in (("steps a turn", steps), ("microsteps", microsteps)):
+        if number < 1 or number != int(number):
+            raise ValueError(f"{what} {number:g} must be a whole number, 1 or more")
+    return steps * microsteps * _above_zero("gear", gear, "turns") / _above_zero("travel a turn", per_turn, "mm")
+
+
+def step_rate(speed: float, per_mm: float) -> float:
+    """Steps a second for a travel speed [mm/min].
+
+    >>> round(step_rate(762, 80), 3)
+    1016.0
+    """
+    return _above_zero("travel speed", speed, "mm/min") / 60 * _above_zero("steps per mm", per_mm, "steps/mm")
+
+
+def speed_of_count(count: int, top_speed: float, *, bits: int = 10, least_speed: float = 0.0) -> float:
+    """Speed [mm/min] that a control of `bits` sets for a count, straight from `least_speed` at 0 to `top_speed` at the last.
+
+    A converter with 10 bits counts 0 to 1023. Real dials are rarely straight: time them (`rig/dial.py`).
+
+    >>> round(speed_of_count(512, 762), 2), round(speed_of_count(1, 762, bits=8), 3)
+    (381.37, 2.988)
+    """
+    last = (1 << bits) - 1
+    if not 0 <= count <= last:
+        raise ValueError(f"count {count} is outside 0 to {last}, what {bits} bits can say")
+    return least_speed + (_above_zero("top speed", top_speed, "mm/min") - least_speed) * count / last
+
+
+def straight_dial_mark(speed: float, top_speed: float, *, marks: float = 10.0) -> float:
+    """Mark of a dial 0 to `marks` for a speed, were it straight: only a first guess before the dial is timed.
+
+    >>> round(straight_dial_mark(500, 762), 2)
+    6.56
+    """
+    if not 0 <= speed <= top_speed:
+        raise ValueError(f"{speed:g} mm/min is outside 0 to {top_speed:g} mm/min, what the dial can set")
+    return marks * speed / _above_zero("top speed", top_speed, "mm/min")
+
+
+def _above_zero(what: str, value: float, unit: str) -> float:
+    if not (math.isfinite(value) and value > 0):
+        raise ValueError(f"{what} {value:g} {unit} must be above 0")
+    return float(value)
+
+
+def _whole_teeth(teeth: int) -> int:
+    if teeth < 1 or teeth != int(teeth):
+        raise ValueError(f"{teeth:g} teeth: a pulley has a whole number of teeth, 1 or more")
+    return int(teeth)
