@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import csv
 import difflib
-import io
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
@@ -14,8 +12,8 @@ from typing import Any, TypeVar
 from ..errors import Fault, InputError
 from ..model.part import AS_MANY_AS_FIT, Part, Rectangle, Strip
 from ..model.units import UnitError, parse_length
+from .csv_rows import csv_rows, decoded, heading
 from .faults import capped, nearest, shortened
-from .reading import read_bytes
 from .values import MOST_ENTRIES, MOST_PARTS, ValueRefusedError, read_name
 
 T = TypeVar("T")
@@ -37,17 +35,6 @@ HEADERS = {
     "note": ("note", "notes", "remark", "comment"),
 }
 _WORDS = {alias: key for key, aliases in HEADERS.items() for alias in aliases}
-_UNITS = {
-    "mm": "mm",
-    "cm": "cm",
-    "m": "m",
-    "in": "in",
-    "inch": "in",
-    "inches": "in",
-    '"': "in",
-    "ft": "ft",
-    "feet": "ft",
-}
 _LENGTHS = ("width", "length", "thickness", "allowance", "tolerance")
 _CHOICES = {"rolling": ("length", "width", "free"), "square": ("none", "long", "all")}
 FILLER_NOT_SQUARE = ("a filler has no square edges", "leave out one of the two")
@@ -82,8 +69,8 @@ def load_cut_list(path: Path | str, *, units: str = "mm", first: int = 1) -> tup
 def read_cut_list(path: Path | str, *, units: str = "mm", first: int = 1) -> CutList:
     """As `load_cut_list`, with notes."""
     path = Path(path)
-    text, notes = _decoded(path)
-    rows = _rows(text, path.name)
+    text, notes = decoded(path)
+    rows = csv_rows(text, path.name, known=lambda cell: _heading(cell)[0] in _WORDS)
     number, header = next(rows, (1, []))
     if not header:
         raise InputError(Fault("empty", path.name, "the list is empty", "the first row names the columns: width, qty"))
@@ -105,61 +92,6 @@ def read_cut_list(path: Path | str, *, units: str = "mm", first: int = 1) -> Cut
     if faults:
         raise InputError(capped(faults))
     return CutList(tuple(parts), notes)
-
-
-# --- text and rows --------------------------------------------------------------------------------------------------
-
-
-def _decoded(path: Path) -> tuple[str, tuple[Fault, ...]]:
-    """The text of a list, and a note where its encoding had to be guessed."""
-    data = read_bytes(path)
-    if data.startswith(b"PK\x03\x04"):
-        raise InputError(
-            Fault("binary", path.name, "this is a spreadsheet or archive, no CSV", "save the list as CSV, UTF-8")
-        )
-    try:
-        return data.decode("utf-16" if data.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig"), ()
-    except UnicodeDecodeError as error:
-        row = data[: error.start].count(b"\n") + 1
-    if b"\0" in data:
-        raise InputError(Fault("binary", path.name, "this is no text file", "save the list as CSV, UTF-8"))
-    note = Fault(
-        "encoding", f"{path.name} row {row}", "the list is not UTF-8 and was read as Windows-1252", "check its names"
-    )
-    try:
-        return data.decode("cp1252"), (note,)
-    except UnicodeDecodeError:
-        words = "the text is neither UTF-8 nor Windows-1252"
-        raise InputError(Fault("encoding", f"{path.name} row {row}", words, "save the list as CSV, UTF-8")) from None
-
-
-def _rows(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
-    """(row number as a spreadsheet counts, cells) of each row that is not blank."""
-    if "\0" in text:
-        raise InputError(Fault("binary", name, "this is no text file", "save the list as CSV, UTF-8"))
-    named = re.match(r"sep=(.)\r?\n", text)  # some spreadsheets name the delimiter in a row of its own
-    delimiter = named[1] if named and named[1] in ";,\t" else _delimiter(text)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    number = 0
-    try:
-        for row in reader:
-            number += 1
-            if any(cell.strip() for cell in row) and not (named and number == 1):
-                yield number, [cell.strip() for cell in row]
-    except csv.Error:
-        where = f"{name} row {number + 1}"
-        raise InputError(Fault("csv", where, "a cell is too long", 'is there a quote " that is not closed?')) from None
-
-
-def _delimiter(text: str) -> str:
-    """The mark that parts the header into most known columns, else into most columns."""
-    header = next((line for line in text.splitlines() if line.strip()), "")[:10_000]
-
-    def score(mark: str) -> tuple[int, int]:
-        cells = next(csv.reader([header], delimiter=mark), [])
-        return sum(_heading(cell)[0] in _WORDS for cell in cells), len(cells)
-
-    return max((",", ";", "\t"), key=score)
 
 
 # --- header ---------------------------------------------------------------------------------------------------------
@@ -195,14 +127,7 @@ def _columns(header: list[str], where: str, units: str) -> dict[str, _Column]:
 
 
 def _heading(cell: str) -> tuple[str, str]:
-    """Column name and unit of a header cell.
-
-    >>> _heading("Width (mm)"), _heading("length_in"), _heading("No."), _heading("Part Name")
-    (('width', 'mm'), ('length', 'in'), ('no', ''), ('part name', ''))
-    """
-    word = " ".join(re.sub(r"[\s_.,()\[\]/:*]+", " ", cell[:200]).lower().split())
-    name, _, unit = word.rpartition(" ")
-    return (name, _UNITS[unit]) if word not in _WORDS and name and unit in _UNITS else (word, "")
+    return heading(cell, _WORDS)
 
 
 def _near_column(word: str) -> str:
