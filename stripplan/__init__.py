@@ -15,19 +15,22 @@ from .version import VERSION
 if TYPE_CHECKING:
     from .errors import CannotMakeError, InputError, PlanFaultError, StripplanError
     from .files.job_toml import load_job
+    from .files.notebook_toml import load_notebook
     from .files.rig_toml import load_rig
     from .model.job import Job
     from .model.part import Rectangle, Strip
     from .model.plan import Plan
     from .model.plate import Plate
     from .model.rig import Rig
-    from .planner import plan, why
+    from .planner import plan, report, why
 
 __version__ = VERSION
 
 _HOMES = {
     "plan": "planner",
     "why": "planner",
+    "report": "planner",
+    "load_notebook": "files.notebook_toml",
     "load_job": "files.job_toml",
     "load_rig": "files.rig_toml",
     "Job": "model.job",
@@ -44,7 +47,7 @@ _HOMES = {
 
 __all__ = [
     "CannotMakeError", "InputError", "Job", "Plan", "PlanFaultError", "Plate", "Rectangle", "Rig", "Strip",
-    "StripplanError", "__version__", "load_job", "load_rig", "plan", "why",
+    "StripplanError", "__version__", "load_job", "load_notebook", "load_rig", "plan", "report", "why",
 ]  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""`stripplan schema`: JSON Schemas, so that editors complete and check job and rig files."""
+"""`stripplan schema`: JSON Schemas, so that editors complete and check job, rig and notebook files."""
 
 from __future__ import annotations
 
@@ -8,9 +8,11 @@ import click
 
 
 @click.command()
-@click.argument("which", type=click.Choice(["job", "rig"]))
+@click.argument("which", type=click.Choice(["job", "rig", "notebook"]))
 def schema(which: str) -> None:
-    """Print the JSON Schema of job or rig files."""
+    """Print the JSON Schema of job, rig or notebook files."""
+    from ..files.notebook_schema import notebook_schema
     from ..files.schema import job_schema, rig_schema
 
-    click.echo(json.dumps(job_schema() if which == "job" else rig_schema(), indent=2))
+    made = {"job": job_schema, "rig": rig_schema, "notebook": notebook_schema}[which]()
+    click.echo(json.dumps(made, indent=2))

@@ -15,11 +15,12 @@ from ..errors import Fault, InputError
 from ..model.rig import Process, Rig, Seconds
 from .checked import Place, checked
 from .faults import capped, nearest, shortened
+from .notebook_toml import load_notebook
 from .reading import is_file
 from .schema import ProcessTable, RigTable
 from .toml_file import TomlFile, read_toml
 
-_APART = {"schema_", "units", "dial", "process", "seconds"}
+_APART = {"schema_", "units", "dial", "process", "seconds", "notebook"}
 """Keys of a rig file that are no field of Rig as they stand."""
 
 
@@ -68,8 +69,9 @@ def rig_from(data: dict[str, Any], file: TomlFile, *, units: str, name: str, at:
     faults = _contradictions(table, where)
     if faults:
         raise InputError(capped(faults))
+    notebook = load_notebook(file.folder / table.notebook) if table.notebook else None
     try:
-        return _rig(table, name, _processes_built_in(table), _assumed(table))
+        return replace(_rig(table, name, _processes_built_in(table), _assumed(table)), notebook=notebook)
     except ValueError as error:
         left_out = [key for key in _assumed(table) if f"{key} " in str(error)]
         hint = f"{' and '.join(left_out)} comes from the built-in profile: give your own" if left_out else ""
@@ -118,7 +120,8 @@ def _process(table: ProcessTable) -> Process:
 def _assumed(table: RigTable) -> tuple[str, ...]:
     """Keys that a table leaves out: "process" where it has none, "seconds.fence" and so on; no limit is assumed too."""
     keys = ["process" if each.name == "processes" else each.name for each in fields(Rig)]
-    names = [key for key in keys if key not in ("name", "seconds", "assumed") and getattr(table, key) is None]
+    apart = ("name", "seconds", "assumed", "notebook", "measured")
+    names = [key for key in keys if key not in apart and getattr(table, key) is None]
     given = table.seconds.model_dump(exclude_none=True) if table.seconds is not None else {}
     return (*names, *(f"seconds.{each.name}" for each in fields(Seconds) if each.name not in given))
 

@@ -84,6 +84,10 @@ class PartTable(Table):
     tolerance: Length | None = Field(
         None, description="how much over size it may stay where a sliver cannot be cut off"
     )
+    plus_minus: Size | None = Field(None, description="how far its finished sizes may be off, either way")
+    straightness: Size | None = Field(
+        None, description="how far it may bow over its length; left out: ISO 2768-2, class L"
+    )
     square: Literal["none", "long", "all"] = Field("none", description="edges that must come out square")
     filler: bool = Field(
         False, description="true: always useful, never asked for; made from what the other parts leave, opens no plate"
@@ -152,6 +156,11 @@ class ProcessTable(Table):
     travel_speed: Speed = Field(description="while cutting")
     current: Positive | None = Field(None, description="[A]")
     tip: Name | None = Field(None, description="tip in the torch")
+    kerf_u: Length | None = Field(None, description="standard uncertainty of the kerf; left out: not known")
+    bow_constant: Length | None = Field(
+        None, description="C of bow = C (length / width)^2 for one hot edge, from a measured strip; left out: a model"
+    )
+    bow_constant_u: Length | None = Field(None, description="its standard uncertainty")
     kerf_measured_on: Day | None = Field(None, description="date of the test cut; left out: not measured")
     duty: list[Rating] = Field(
         default_factory=list,
@@ -193,6 +202,9 @@ class RigTable(Table):
     fence_zero: Signed | None = Field(None, description="offset = fence_zero + fence_scale * reading")
     fence_scale: Positive | None = Field(None, description="offset = fence_zero + fence_scale * reading")
     fence_step: Size | None = Field(None, description="what the fence's scale can be read to")
+    fence_u: Length | None = Field(
+        None, description="standard uncertainty of a distance set by the fence; left out: not measured"
+    )
     end_stop_min: Length | None = Field(None, description="nearest end stop, from home")
     end_stop_step: Size | None = Field(None, description="steps that the end stop can be set in")
     square_side: Literal["fence", "far", "equal"] | None = Field(
@@ -230,6 +242,9 @@ class RigTable(Table):
         None, description="how each material and thickness is cut; left out: the built-in ones"
     )
     seconds: SecondsTable | None = Field(None, description="how long each kind of set-up takes [s]")
+    notebook: Name | None = Field(
+        None, description="file beside this one with what was measured; its figures go before those given here"
+    )
 
 
 class JobTable(Table):

@@ -28,6 +28,8 @@ HEADERS = {
     "material": ("material", "mat", "steel"),
     "allowance": ("allowance",),
     "tolerance": ("tolerance", "tol"),
+    "plus_minus": ("plus minus", "plus or minus", "+-", "±"),
+    "straightness": ("straightness", "bow", "camber"),
     "rolling": ("rolling", "rolling direction", "grain"),
     "rotate": ("rotate", "turn", "may turn"),
     "square": ("square", "square edges"),
@@ -35,7 +37,7 @@ HEADERS = {
     "note": ("note", "notes", "remark", "comment"),
 }
 _WORDS = {alias: key for key, aliases in HEADERS.items() for alias in aliases}
-_LENGTHS = ("width", "length", "thickness", "allowance", "tolerance")
+_LENGTHS = ("width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness")
 _CHOICES = {"rolling": ("length", "width", "free"), "square": ("none", "long", "all")}
 FILLER_NOT_SQUARE = ("a filler has no square edges", "leave out one of the two")
 _YES, _NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "-")
@@ -178,7 +180,7 @@ def _part(cells: dict[str, str], columns: Mapping[str, _Column], number: int, wh
 
 def _length(text: str, units: str, key: str) -> float:
     mm = parse_length(text, units, comma=True)
-    if mm == 0 and key in ("width", "length", "thickness"):
+    if mm == 0 and key not in ("allowance", "tolerance"):
         raise ValueRefusedError(f"{shortened(text)} is not above 0", f"write a {key} above 0")
     return mm
 

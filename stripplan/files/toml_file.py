@@ -43,11 +43,12 @@ _VALUES = ("Invalid value", "Expected newline or end of document after a stateme
 
 @dataclass(frozen=True)
 class TomlFile:
-    """What was read from a TOML file. `name` is what messages call it."""
+    """What was read from a TOML file. `name` is what messages call it, `folder` where the files lie that it names."""
 
     name: str
     text: str
     data: dict[str, Any]
+    folder: Path = Path()
 
     @cached_property
     def _lines(self) -> dict[tuple[str | int, ...], int]:
@@ -65,7 +66,7 @@ def read_toml(path: Path, *, name: str | None = None) -> TomlFile:
     text = read_text(path, name=name, largest=LARGEST, instead="a long list of parts goes into a CSV file: cut_list")
     _check_lines(text, name)
     try:
-        return TomlFile(name, text, tomllib.loads(text))
+        return TomlFile(name, text, tomllib.loads(text), path.parent)
     except tomllib.TOMLDecodeError as error:
         raise InputError(_syntax_fault(str(error), name, text)) from None
     except ValueError:  # whole numbers of thousands of digits

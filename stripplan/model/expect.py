@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from .cut import Cut, Point
 from .piece import Piece
@@ -18,21 +18,45 @@ MARKED_BY_HAND = 0.5
 
 
 @dataclass(frozen=True)
+class Chain:
+    """What a size is made of: how many settings of the fence and of marks enter it, and how many kerfs are taken off, so that a kerf
+    wider by b makes it smaller by `kerfs` b. `plate`: the plate's own size is in it."""
+
+    fence: int = 0
+    marked: int = 0
+    kerfs: float = 0.0
+    plate: bool = True
+
+    def on_fence(self, cut: Cut) -> Chain:
+        """Of a piece measured from its datum edge: F - k/2 and nothing of what it came from."""
+        return Chain(int(cut.located == "fence"), int(cut.located == "marked"), 0.5, plate=False)
+
+    def far(self, cut: Cut) -> Chain:
+        """Of a piece that takes what is left: what it came from, less F + k/2."""
+        one = self.on_fence(cut)
+        return Chain(self.fence + one.fence, self.marked + one.marked, self.kerfs + 0.5, self.plate)
+
+
+@dataclass(frozen=True)
 class Size:
-    """What a piece will measure along x and y, and by how much setting the fence may be off, +- [mm]."""
+    """What a piece will measure along x and y, by how much setting the fence may be off, +- [mm], and what each size is made of."""
 
     x: float
     y: float
     off_x: float = 0.0
     off_y: float = 0.0
+    of_x: Chain = Chain()
+    of_y: Chain = Chain()
 
-    def across(self, cut: Cut) -> tuple[float, float]:
-        """Size at right angles to a cut, and its plus-or-minus."""
-        return (self.y, self.off_y) if along_x(cut) else (self.x, self.off_x)
+    def across(self, cut: Cut) -> tuple[float, float, Chain]:
+        """Size at right angles to a cut, its plus-or-minus, and what it is made of."""
+        return (self.y, self.off_y, self.of_y) if along_x(cut) else (self.x, self.off_x, self.of_x)
 
-    def cut_to(self, cut: Cut, width: float, off: float) -> Size:
+    def cut_to(self, cut: Cut, width: float, off: float, of: Chain) -> Size:
         """The size of a product of that width."""
-        return Size(self.x, width, self.off_x, off) if along_x(cut) else Size(width, self.y, off, self.off_y)
+        if along_x(cut):
+            return replace(self, y=width, off_y=off, of_y=of)
+        return replace(self, x=width, off_x=off, of_x=of)
 
 
 def along_x(cut: Cut) -> bool:
@@ -73,9 +97,10 @@ def expected_sizes(
         whole = found[cut.piece]
         off = fence_step * fence_scale / 2 if cut.located == "fence" else MARKED_BY_HAND
         on_fence = beside_the_torch(cut, pieces[cut.piece])[0] + (cut.reading_error or 0.0)
-        across, its_off = whole.across(cut)
-        products = (on_fence, off), (across - on_fence - cut.kerf, its_off + off)
-        for name, (width, spread) in zip(cut.makes, products, strict=True):
+        across, its_off, its_chain = whole.across(cut)
+        near = on_fence, off, its_chain.on_fence(cut)
+        far = across - on_fence - cut.kerf, its_off + off, its_chain.far(cut)
+        for name, product in zip(cut.makes, (near, far), strict=True):
             if name is not None:
-                found[name] = whole.cut_to(cut, width, spread)
+                found[name] = whole.cut_to(cut, *product)
     return found

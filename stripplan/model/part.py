@@ -18,7 +18,8 @@ class _Part:
     """What strips and rectangles share. Lengths are mm.
 
     `allowance` is metal left on each edge for dressing back; `tolerance` is how much over size a part
-    may stay where a sliver could not be cut off; `rotate` False keeps the part's length along the
+    may stay where a sliver could not be cut off; `plus_minus` how far its finished sizes may be off either way, `straightness` how far
+    it may bow over its length, None = nothing is asked; `rotate` False keeps the part's length along the
     plate's length; `square` asks for square long edges, or square edges all round.
 
     A `filler` is always useful and never asked for: it is made from what is left, at most `quantity` of it,
@@ -34,11 +35,14 @@ class _Part:
     rotate: bool = True
     allowance: float = 0.0
     tolerance: float | None = None
+    plus_minus: float | None = None
+    straightness: float | None = None
     square: Square = "none"
     filler: bool = False
 
     def __post_init__(self) -> None:
-        for key, value in (("width", self.width), ("thickness", self.thickness)):
+        above = ("width", "thickness", "plus_minus", "straightness")
+        for key, value in ((key, getattr(self, key)) for key in above):
             if value is not None and not (math.isfinite(value) and value > 0):
                 raise ValueError(f"part {self.name}: {key} {value} must be above 0")
         for key, value in (("allowance", self.allowance), ("tolerance", self.tolerance or 0.0)):

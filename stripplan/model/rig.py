@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass, field, fields
 from typing import Literal
 
+from .notebook import Measured, Notebook
+
 SquareSide = Literal["fence", "far", "equal"]
 
 
@@ -14,7 +16,8 @@ class Process:
     """How one material of one thickness is cut.
 
     `kerf` [mm], `travel_speed` [mm/min], `current` [A], `duty` points (current [A], percent of ten
-    minutes). `kerf_measured_on` is a date; None = not measured, and the sheet says so.
+    minutes). `kerf_measured_on` is a date; None = not measured, and the sheet says so. `kerf_u` is the kerf's standard
+    uncertainty and `bow_constant` the C of bow = C (length/width)^2 for one hot edge, `bow_constant_u` its own [mm]; None = not measured.
     """
 
     name: str
@@ -25,6 +28,9 @@ class Process:
     current: float | None = None
     tip: str | None = None
     kerf_measured_on: str | None = None
+    kerf_u: float | None = None
+    bow_constant: float | None = None
+    bow_constant_u: float | None = None
     duty: tuple[tuple[float, float], ...] = ()
 
     def __post_init__(self) -> None:
@@ -32,6 +38,10 @@ class Process:
             value = getattr(self, key)
             if not (math.isfinite(value) and value > 0):
                 raise ValueError(f"process {self.name}: {key} {value} must be above 0")
+        for key in ("kerf_u", "bow_constant", "bow_constant_u"):
+            value = getattr(self, key)
+            if value is not None and not (math.isfinite(value) and value >= 0):
+                raise ValueError(f"process {self.name}: {key} {value} must not be below 0")
         for current, percent in self.duty:
             if not (current > 0 and 0 < percent <= 100):
                 raise ValueError(
@@ -76,6 +86,10 @@ class Rig:
     End stops are `end_stop_min + n * end_stop_step`, up to `stroke`. `bed_length` is the longest piece
     that lies safely along the travel, `bed_before` how much of it may lie behind the start line,
     `far_max` the widest piece beside the torch on the side away from the fence; None = no limit.
+    `fence_u` is the standard uncertainty of a distance set by the fence, scale and setting together; None = not measured.
+
+    `notebook` holds what was measured; `rig/calibrate.py` puts its figures in the place of those given here, and leaves in `measured`
+    what came from where.
     """
 
     name: str = "built-in"
@@ -88,6 +102,7 @@ class Rig:
     fence_zero: float = 0.0
     fence_scale: float = 1.0
     fence_step: float = 0.5
+    fence_u: float | None = None
     end_stop_min: float = 50.0
     end_stop_step: float = 5.0
     square_side: SquareSide = "fence"
@@ -115,6 +130,8 @@ class Rig:
     dial: tuple[tuple[float, float], ...] = ()
     processes: tuple[Process, ...] = ()
     seconds: Seconds = field(default_factory=Seconds)
+    notebook: Notebook | None = None
+    measured: tuple[Measured, ...] = ()
     assumed: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:

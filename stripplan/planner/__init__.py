@@ -10,7 +10,9 @@ from ..layout.solve import Layout
 from ..model.job import Job
 from ..model.plan import Plan, PlanWarning
 from ..model.progress import Progress
+from ..model.report import Section
 from ..model.rig import Rig
+from ..rig.calibrate import calibrated
 from ..sequence.order import Ordered, best_order
 from ..sequence.work import Work
 from .assemble import assembled
@@ -36,13 +38,14 @@ def plan(
 ) -> Plan:
     """Plan a job on a rig: one call, no file touched.
 
-    `progress` is called with what is being worked on, the share done, the best cost and its bound. `stop` is asked
+    A rig with a notebook is taken as it was measured. `progress` is called with what is being worked on, the share done, the best cost and its bound. `stop` is asked
     before each step of the search: once it is true, the best plan so far is made ready and given back.
     `made_at` goes into the plan as it is. Raises InputError where job and rig contradict themselves,
     CannotMakeError where a sound job has a part that cannot be made (unless job.options.partial), PlanFaultError
     where the plan does not pass the replay.
     """
     clock = Clock(job.options.effort, stop)
+    rig = calibrated(rig)
     job, warnings, best = _best(job, rig, clock, progress or (lambda _: None))
     made = assembled(job, rig, best.plates, best.layouts, best.order, best.work, warnings, clock, made_at)
     _replayed(made)
@@ -55,8 +58,16 @@ def why(job: Job, rig: Rig, cuts: Sequence[int]) -> list[str]:
     The job is planned again, so it is the same plan as long as no clock ends the search. Raises what `plan` raises, and InputError for
     a cut that the plan does not have.
     """
+    rig = calibrated(rig)
     job, _, best = _best(job, rig, Clock(job.options.effort), lambda _: None)
     return reasons(job, rig, best.plates, best.order, cuts)
+
+
+def report(rig: Rig) -> tuple[Section, ...]:
+    """What the notebook of a rig says, part by part; a part that cannot be worked out says why."""
+    from ..rig.examine import examined
+
+    return examined(rig)
 
 
 def _best(

@@ -6,6 +6,7 @@ import fnmatch
 import os
 import shutil
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Literal
 
@@ -14,8 +15,11 @@ from ..model.plan import Plan
 
 Page = Literal["a4", "letter"]
 
-OURS = ("plan.json", "setup-sheet.pdf", "setup-sheet*.png", "plate-P*.dxf", "plate-P*.svg", "job.dxf", "cut-list.csv")
-"""Names of files that a plan's folder may hold and that a new plan replaces."""
+OURS = (
+    "plan.json", "setup-sheet.pdf", "setup-sheet*.png", "plate-P*.dxf", "plate-P*.svg", "job.dxf", "cut-list.csv",
+    "notebook.pdf", "chart-*.svg",
+)  # fmt: skip
+"""Names of files that a folder of ours may hold and that a new plan or report replaces."""
 
 
 def contents(plan: Plan, *, page: Page = "a4") -> dict[str, bytes]:
@@ -35,14 +39,19 @@ def contents(plan: Plan, *, page: Page = "a4") -> dict[str, bytes]:
 
 
 def write_all(plan: Plan, folder: Path, *, page: Page = "a4") -> tuple[Path, ...]:
-    """Write all files of a plan into `folder`; what lay there before is replaced only if it was all ours.
+    """Write all files of a plan into `folder`, as `write_files` does."""
+    check_folder(folder)
+    return write_files(contents(plan, page=page), folder)
+
+
+def write_files(files: Mapping[str, bytes], folder: Path) -> tuple[Path, ...]:
+    """Write files into `folder`; what lay there before is replaced only if it was all ours.
 
     Written beside the folder first and renamed at the end, so that nothing is ever half there. A link is
     followed and stays. Raises InputError where the folder cannot be written or holds something else.
     """
     folder = Path(folder)
     check_folder(folder)
-    files = contents(plan, page=page)
     place = _real(folder)
     try:
         place.parent.mkdir(parents=True, exist_ok=True)

@@ -221,7 +221,7 @@ def _measure(bench: Bench, cut: Cut) -> Measure | None:
     """The fence side's width, or the far side's where the fence side is scrap; None where both are."""
     for name in cut.makes:
         if name is not None and bench.pieces[name].kind != "scrap":
-            width, off = bench.sizes[name].across(cut)
+            width, off, _ = bench.sizes[name].across(cut)
             band = off + KERF_AND_RAIL
             low, high = show_fine(width - band, bench.units), show_fine(width + band, bench.units)
             return Measure(name, show_fine(width, bench.units), low, high)

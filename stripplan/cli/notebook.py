@@ -1,0 +1,70 @@
+"""`stripplan notebook`: what was measured on the rig, and what it says."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+import click
+
+from .given import made_at
+
+if TYPE_CHECKING:
+    from ..model.report import Section
+
+
+@click.command()
+@click.argument("file", metavar="[NOTEBOOK.toml]", required=False, type=click.Path(path_type=Path))
+@click.option("--rig", metavar="RIG.toml", help="Rig file or profile name; left out: the built-in one.")
+@click.option("--out", type=click.Path(path_type=Path), metavar="FOLDER", help="Folder for the report and its charts.")
+@click.option(
+    "--page", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the report."
+)
+def notebook(file: Path | None, rig: str | None, out: Path | None, page: Literal["a4", "letter"]) -> None:
+    """Say what the measurements in a notebook mean, and which test cut to make next.
+
+    Left out, the notebook is the one that the rig file names. Exit status 2: some rows cannot be understood.
+    """
+    from dataclasses import replace
+
+    from ..files.notebook_toml import load_notebook
+    from ..files.rig_toml import load_rig
+    from ..planner import report
+
+    profile = load_rig(rig)
+    if file is not None:
+        profile = replace(profile, notebook=load_notebook(file))
+    title = profile.notebook.name if profile.notebook is not None else profile.name
+    sections = report(profile)
+    for section in sections:
+        _show(section)
+    if out is not None:
+        from ..sheets.folder import write_files
+        from ..sheets.notebook import notebook_files
+
+        written = write_files(notebook_files(sections, title=title, page=page, made_at=made_at()), out)
+        click.echo(f"\nWrote {out}: {', '.join(path.name for path in written)}")
+    if any(section.problem for section in sections):
+        raise click.exceptions.Exit(2)
+
+
+def _show(section: Section) -> None:
+    click.echo(f"\n{section.title}")
+    for line in section.lines:
+        click.echo(f"  {line}")
+    if section.table:
+        for row in _aligned(section.table):
+            click.echo(f"  {row}")
+    if section.problem is not None:
+        click.echo(f"  Cannot be worked out: {section.problem}")
+
+
+def _aligned(rows: Sequence[Sequence[str]]) -> list[str]:
+    """Rows of a table as lines, columns under one another.
+
+    >>> _aligned([("process", "kerf"), ("a", "1.5")])
+    ['process  kerf', 'a        1.5']
+    """
+    widths = [max(len(cell) for cell in column) for column in zip(*rows, strict=True)]
+    return ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]

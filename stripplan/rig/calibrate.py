@@ -1,0 +1,246 @@
+"""From the notebook to the profile that plans use: each measured figure in the place of the one that was given, with where it comes from."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import Protocol
+
+from ..errors import Fault, InputError
+from ..model.notebook import KerfTest, Measured, Notebook
+from ..model.rig import Process, Rig
+from . import camber, dial, fence, kerf
+from .uncertainty import Estimate
+
+KERF_STEP = 0.02
+"""Measured kerfs are taken to the nearest of these [mm], so that half of one is a whole number of hundredths: finer than any is known."""
+SAME_SPEED = 0.05
+"""A kerf test at a speed within this share of the process's counts as made at it."""
+DIAL_POINTS = 4
+"""Points of the dial's curve that are kept between two timed marks."""
+
+
+class _Dated(Protocol):
+    @property
+    def on(self) -> str | None: ...
+
+
+def calibrated(rig: Rig) -> Rig:
+    """The rig with the figures of its notebook, which is then put away; a rig without one as it is.
+
+    Raises InputError where rows of the notebook cannot be understood, one fault for each kind of row.
+    """
+    book = rig.notebook
+    if book is None:
+        return rig
+    faults: list[Fault] = []
+    known = {each.name for each in rig.processes}
+    faults += [
+        Fault("notebook", f"notebook {book.name}", f"{name!r} is no process of rig {rig.name}", _processes(rig))
+        for name in sorted(_named(book) - known)
+    ]
+    rig = replace(rig, notebook=None)
+    for step in (_with_dial, _with_kerfs, _with_fence, _with_bows):
+        try:
+            rig = step(rig, book)
+        except ValueError as error:
+            faults.append(Fault("notebook", f"notebook {book.name}, {_ROWS[step]}", str(error)))
+    if faults:
+        raise InputError(faults)
+    return rig
+
+
+def kerf_tests(book: Notebook, process: Process) -> tuple[list[KerfTest], list[KerfTest]]:
+    """Kerf tests of a process: those made as it is cut now, and those made at another current, tip or speed."""
+    same: list[KerfTest] = []
+    other: list[KerfTest] = []
+    for test in book.kerf_tests:
+        if test.process == process.name:
+            (same if _as_now(test, process) else other).append(test)
+    return same, other
+
+
+def kerf_of(book: Notebook, tests: Sequence[KerfTest]) -> kerf.KerfEstimate:
+    """The kerf from rows of the notebook. Raises ValueError."""
+    return kerf.measured_kerf([kerf.KerfTest(each.before, each.after, book.caliper) for each in tests])
+
+
+def fence_of(book: Notebook, rig: Rig) -> fence.FenceFit:
+    """Zero and scale from rows of the notebook, with the kerfs of `rig`. Raises ValueError."""
+    processes = {each.name: each for each in rig.processes}
+    first = rig.processes[0] if rig.processes else None
+    rows = [
+        (each, processes.get(each.process, first) if each.process is not None else first) for each in book.fence_checks
+    ]
+    common = rows[0][1]
+    checks = [
+        fence.FenceCheck(
+            each.reading,
+            each.width,
+            each.kerf if each.kerf is not None else None if process is common or process is None else process.kerf,
+        )
+        for each, process in rows
+    ]
+    return fence.fit_fence(
+        checks,
+        kerf=common.kerf if common is not None else 0.0,
+        kerf_u=kerf_doubt(common) if common is not None else 0.0,
+        resolution=book.caliper,
+        scale=rig.fence_scale,
+    )
+
+
+def dial_of(book: Notebook) -> dial.DialCurve:
+    """The dial's curve from rows of the notebook. Raises ValueError."""
+    runs = [dial.TimedRun(each.mark, each.distance, each.seconds) for each in book.timed_runs]
+    return dial.fit_dial(runs, watch=book.watch, rule=book.rule)
+
+
+def kerf_doubt(process: Process) -> float:
+    """Standard uncertainty of a process's kerf [mm]: as measured, else a tenth of it, rectangular +-: common practice, no source."""
+    return process.kerf_u if process.kerf_u is not None else 0.1 * process.kerf / math.sqrt(3)
+
+
+def days(rows: Iterable[_Dated]) -> tuple[str | None, str | None]:
+    """The first and the last day of rows; None where no row has one."""
+    found = sorted(each.on for each in rows if each.on is not None)
+    return (found[0], found[-1]) if found else (None, None)
+
+
+# --- each figure ----------------------------------------------------------------------------------------------------
+
+
+def with_dial(rig: Rig, book: Notebook) -> Rig:
+    """The rig with the timed dial alone; as it is where there is none, or it cannot be worked out."""
+    try:
+        return replace(_with_dial(rig, book), measured=rig.measured, assumed=rig.assumed)
+    except ValueError:
+        return rig
+
+
+def _with_dial(rig: Rig, book: Notebook) -> Rig:
+    if not book.timed_runs:
+        return rig
+    curve = dial_of(book)
+    table = curve.table(between=DIAL_POINTS)
+    least, most = curve.speed_range
+    worst = max(u for _, _, u in curve.points())
+    first, last = days(book.timed_runs)
+    how = f"{len(book.timed_runs)} timed runs at {len(curve.marks)} marks, {least:.0f} to {most:.0f} mm/min"
+    row = Measured(
+        key="dial, top speed",
+        value=round(most, 1),
+        u=round(worst, 2),
+        n=len(book.timed_runs),
+        first=first,
+        last=last,
+        how=how,
+    )
+    return _noted(replace(rig, dial=table), row, ("dial",))
+
+
+def _with_kerfs(rig: Rig, book: Notebook) -> Rig:
+    processes, rows = [], []
+    for process in rig.processes:
+        tests, _ = kerf_tests(book, process)
+        if tests:
+            try:
+                found = kerf_of(book, tests)
+            except ValueError as error:
+                raise ValueError(f"tests of {process.name}: {error}") from None
+            value = max(KERF_STEP, round(round(found.value / KERF_STEP) * KERF_STEP, 6))
+            first, last = days(tests)
+            how = f"{len(tests)} test pieces, {found.cuts} cuts"
+            row = _measured(f"{process.name}, kerf", found, first, last, how, process.kerf)
+            rows.append(replace(row, value=value))
+            process = replace(process, kerf=value, kerf_u=_plain(found), kerf_measured_on=last or "day not noted")
+        processes.append(process)
+    rig = replace(rig, processes=tuple(processes))
+    for row in rows:
+        rig = _noted(rig, row, ())
+    return rig
+
+
+def _with_fence(rig: Rig, book: Notebook) -> Rig:
+    if not book.fence_checks:
+        return rig
+    found = fence_of(book, rig)
+    first, last = days(book.fence_checks)
+    how = f"{len(book.fence_checks)} strips between readings {found.lowest:g} and {found.highest:g}"
+    ends = [found.offset_at(at) for at in (found.lowest, found.highest)]
+    setting = found.repeatability or 0.0
+    # Where the scale's doubt reaches zero, the zero alone says more than a slope that is not borne out.
+    zero, scale = (found.zero, found.scale) if found.scale_differs else (found.zero_only, None)
+    changed = replace(
+        rig,
+        fence_zero=round(zero.value, 3),
+        fence_scale=round(scale.value, 6) if scale is not None else rig.fence_scale,
+        fence_u=round(max(math.hypot(_plain(each), setting) for each in ends), 4),
+    )
+    changed = _noted(
+        changed, _measured("fence_zero", zero, first, last, how, rig.fence_zero), ("fence_zero", "fence_u")
+    )
+    if scale is None:
+        return changed
+    return _noted(changed, _measured("fence_scale", scale, first, last, how, rig.fence_scale), ("fence_scale",))
+
+
+def _with_bows(rig: Rig, book: Notebook) -> Rig:
+    processes = []
+    for process in rig.processes:
+        strips = [each for each in book.bow_checks if each.process == process.name]
+        if strips:
+            found = camber.calibrate([(each.bow, each.length, each.width) for each in strips], resolution=book.rule)
+            first, last = days(strips)
+            key, how = f"{process.name}, bow_constant", f"{len(strips)} strips"
+            rig = _noted(rig, _measured(key, found, first, last, how, process.bow_constant), ())
+            process = replace(process, bow_constant=round(found.value, 6), bow_constant_u=_plain(found))
+        processes.append(process)
+    return replace(rig, processes=tuple(processes))
+
+
+_ROWS = {
+    _with_dial: "timed_run", _with_kerfs: "kerf_test", _with_fence: "fence_check", _with_bows: "bow_check",
+}  # fmt: skip
+
+
+def _as_now(test: KerfTest, process: Process) -> bool:
+    near = test.travel_speed is None or math.isclose(test.travel_speed, process.travel_speed, rel_tol=SAME_SPEED)
+    return near and test.current in (None, process.current) and test.tip in (None, process.tip)
+
+
+def _plain(found: Estimate) -> float:
+    """Standard uncertainty that gives the same interval with a factor of 2: few readings count as less sure than they look."""
+    return round(found.half_width() / 2, 4) if math.isfinite(found.half_width()) else round(found.u, 4)
+
+
+def _measured(
+    key: str, found: Estimate, first: str | None, last: str | None, how: str, before: float | None
+) -> Measured:
+    return Measured(
+        key=key,
+        value=round(found.value, 6),
+        u=_plain(found),
+        n=found.n,
+        first=first,
+        last=last,
+        how=how,
+        before=before,
+    )
+
+
+def _noted(rig: Rig, row: Measured, keys: Sequence[str]) -> Rig:
+    """The rig with one more measured figure; what is measured is no longer assumed."""
+    assumed = tuple(each for each in rig.assumed if each not in keys)
+    return replace(rig, measured=(*rig.measured, row), assumed=assumed)
+
+
+def _named(book: Notebook) -> set[str]:
+    named = {each.process for each in book.kerf_tests} | {each.process for each in book.test_cuts}
+    named |= {each.process for each in book.bow_checks}
+    return named | {each.process for each in book.fence_checks if each.process is not None}
+
+
+def _processes(rig: Rig) -> str:
+    return "its processes are " + ", ".join(each.name for each in rig.processes)

@@ -1,0 +1,155 @@
+"""From the notebook to the figures that plans use."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from stripplan import plan, report
+from stripplan.errors import InputError
+from stripplan.model.job import Job
+from stripplan.model.notebook import BowCheck, Drive, FenceCheck, KerfTest, Notebook, SquareCheck, TestCut, TimedRun
+from stripplan.model.part import Strip
+from stripplan.model.plate import Plate
+from stripplan.model.rig import Process, Rig
+from stripplan.rig.calibrate import calibrated
+
+STEEL = Process(name="steel-6", material="mild steel", thickness=6, kerf=1.5, travel_speed=600, current=30, tip="0.9")
+RIG = Rig(name="shed", processes=(STEEL,), assumed=("fence_zero", "dial"))
+
+
+def kerf_test(kerf: float, **more: object) -> KerfTest:
+    """A piece of 100 mm cut once, at that kerf."""
+    return KerfTest(process="steel-6", before=100.0, after=(50.0, 50.0 - kerf), **more)  # type: ignore[arg-type]
+
+
+def fence_check(reading: float, zero: float, kerf: float) -> FenceCheck:
+    """A strip cut on a fence with that zero."""
+    return FenceCheck(reading=reading, width=reading + zero - kerf / 2)
+
+
+def with_book(**rows: object) -> Rig:
+    return replace(RIG, notebook=Notebook(name="book", **rows))  # type: ignore[arg-type]
+
+
+def test_a_rig_without_notebook_stays_as_it_is() -> None:
+    """Nothing is made up."""
+    assert calibrated(RIG) is RIG
+
+
+def test_measured_figures_take_the_place_of_given_ones() -> None:
+    """Kerf 1.7 and zero -0.4 by hand: F = reading + zero = w + k/2; what was before is kept beside."""
+    tests = tuple(kerf_test(each, on="2026-03-01") for each in (1.65, 1.7, 1.75))
+    checks = tuple(fence_check(reading, -0.4, 1.7) for reading in (40.0, 80.0, 200.0, 300.0))
+    rig = calibrated(with_book(kerf_tests=tests, fence_checks=checks))
+    (process,) = rig.processes
+    assert (process.kerf, process.kerf_measured_on) == (pytest.approx(1.7), "2026-03-01")
+    assert process.kerf_u is not None
+    assert process.kerf_u == pytest.approx(4.303 * 0.05 / 3**0.5 / 2, rel=0.01)  # t of 2 degrees, s = 0.05
+    assert rig.fence_zero == pytest.approx(-0.4, abs=1e-3)
+    assert rig.fence_scale == 1.0  # four strips on a line do not speak against it
+    assert rig.notebook is None
+    assert rig.assumed == ("dial",)
+    rows = {each.key: each for each in rig.measured}
+    assert (rows["steel-6, kerf"].before, rows["steel-6, kerf"].n, rows["steel-6, kerf"].last) == (1.5, 3, "2026-03-01")
+    assert rows["fence_zero"].before == 0.0
+
+
+def test_a_scale_that_is_not_true_is_taken_as_measured() -> None:
+    """Readings that grow by 0.5 % too much: the scale is fitted, as it clearly differs from 1."""
+    checks = tuple(FenceCheck(reading=r, width=0.995 * r - 0.75) for r in (50.0, 100.0, 200.0, 400.0))
+    rig = calibrated(with_book(fence_checks=checks))
+    assert rig.fence_scale == pytest.approx(0.995, abs=1e-4)
+    assert {each.key for each in rig.measured} == {"fence_zero", "fence_scale"}
+
+
+@pytest.mark.parametrize("other", [{"current": 40.0}, {"tip": "1.1"}, {"travel_speed": 500.0}])
+def test_tests_made_otherwise_do_not_count(other: dict[str, object]) -> None:
+    """A kerf holds for current, tip and speed that it was measured at; 610 for 600 mm/min is the same."""
+    rig = calibrated(with_book(kerf_tests=(kerf_test(1.6, travel_speed=610.0), kerf_test(2.4, **other))))
+    assert rig.processes[0].kerf == pytest.approx(1.6)
+
+
+def test_kerfs_are_taken_to_two_hundredths() -> None:
+    """Half a kerf is then a whole number of hundredths, and layouts count exactly."""
+    rig = calibrated(with_book(kerf_tests=(kerf_test(1.637), kerf_test(1.639))))
+    assert rig.processes[0].kerf == 1.64
+
+
+def test_the_dial_is_the_timed_curve() -> None:
+    """500 mm in 100 s at mark 3, in 50 s at mark 6: 300 and 600 mm/min at those marks, in between on the curve."""
+    runs = tuple(TimedRun(mark=m, distance=500, seconds=500 / v * 60) for m, v in ((3, 300), (6, 600), (9, 720)))
+    rig = calibrated(with_book(timed_runs=runs))
+    table = dict(rig.dial)
+    assert (table[3], table[6], table[9]) == (300, 600, 720)
+    assert sorted(table.values()) == [speed for _, speed in sorted(table.items())]
+    assert rig.assumed == ("fence_zero",)
+
+
+def test_a_measured_bow_is_kept_with_its_doubt() -> None:
+    """3 mm over 1200 x 40 mm give C = 0.003333 mm: C = bow (w/L)^2, computed."""
+    strips = tuple(BowCheck(process="steel-6", bow=bow, length=1200, width=40) for bow in (3.0, 3.0, 3.0))
+    (process,) = calibrated(with_book(bow_checks=strips)).processes
+    assert process.bow_constant == pytest.approx(0.003333, abs=5e-6)
+    assert process.bow_constant_u is not None
+    assert process.bow_constant_u > 0
+
+
+@pytest.mark.parametrize(
+    ("rows", "said"),
+    [
+        ({"kerf_tests": (kerf_test(-0.5),)}, "kerf_test: tests of steel-6"),
+        ({"timed_runs": (TimedRun(mark=3, distance=500, seconds=60),) * 2}, "2 different marks"),
+        ({"fence_checks": (fence_check(50, 0, 1.5), fence_check(50, 9, 1.5))}, "fence_check"),
+        ({"bow_checks": (BowCheck(process="steel-7", bow=1, length=900, width=50),)}, "'steel-7' is no process of rig shed"),
+    ],
+)  # fmt: skip
+def test_rows_that_cannot_be_are_named_with_their_kind(rows: dict[str, object], said: str) -> None:
+    """Negative kerf, one mark only, two widths at one reading, a process that the rig does not have."""
+    with pytest.raises(InputError) as caught:
+        calibrated(with_book(**rows))
+    assert said in str(caught.value)
+
+
+def test_plans_use_what_was_measured_and_say_where_it_comes_from() -> None:
+    """Ten strips of 50 with a kerf of 1.9 instead of 1.5 do not go into 513.5 mm; the plan names the tests."""
+    plate = Plate(name="sheet", length=800, width=513.5, thickness=6, material="mild steel", measured=True)
+    job = Job(name="strips", plates=(plate,), parts=(Strip(name="bar", width=50, quantity=10),))
+    assert plan(job, RIG).totals.plates == 1
+    made = plan(job, with_book(kerf_tests=(kerf_test(1.9), kerf_test(1.9))))
+    assert made.totals.plates == 2
+    assert [each["key"] for each in made.rig["measured"]] == ["steel-6, kerf"]
+    assert made.rig["notebook"] is None
+
+
+def test_the_report_says_each_kind_of_row_and_what_cannot_be_worked_out() -> None:
+    """A belt that nobody knows stops its own section alone; the others stand, in the order of the work."""
+    book = Notebook(
+        name="book",
+        drive=Drive(rpm=15, teeth=10, belt="rubber"),
+        timed_runs=(TimedRun(mark=3, distance=500, seconds=100), TimedRun(mark=6, distance=500, seconds=50)),
+        kerf_tests=(kerf_test(1.6), kerf_test(1.64)),
+        fence_checks=(fence_check(50, 0.2, 1.62),),
+        square_checks=(SquareCheck(width=300, length=400, diagonals=(500.0, 500.5)),),
+        test_cuts=(TestCut(process="steel-6", travel_speed=600, dross="none", severed=True),),
+    )
+    sections = {each.title: each for each in report(replace(RIG, notebook=book))}
+    assert list(sections) == ["Drive", "Dial", "Kerf", "Fence", "Squareness", "Speed of steel-6", "What plans use"]
+    assert "'rubber' is not known" in (sections["Drive"].problem or "")
+    assert sections["Dial"].table[1] == ("steel-6", "600", "6.00")
+    assert sections["Kerf"].table[1][:3] == ("steel-6", "1.62", "0.25")  # t of 1 degree is 12.7, s / sqrt 2 = 0.02
+    assert any("Next cut at" in line for line in sections["Speed of steel-6"].lines)
+    assert [row[0] for row in sections["What plans use"].table[1:]] == [
+        "dial, top speed",
+        "steel-6, kerf",
+        "fence_zero",
+    ]
+
+
+def test_without_a_notebook_the_report_gives_speeds_to_begin_with() -> None:
+    """6 mm at 30 A is 600 mm/min in a maker's chart (common practice, no source), marked as an estimate."""
+    (section,) = report(RIG)
+    assert section.title == "Speeds to begin with"
+    assert section.table[1][:4] == ("steel-6", "30", "600", "600")
+    assert "Estimates" in section.lines[0]
