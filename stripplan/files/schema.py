@@ -161,6 +161,7 @@ class ProcessTable(Table):
         None, description="C of bow = C (length / width)^2 for one hot edge, from a measured strip; left out: a model"
     )
     bow_constant_u: Length | None = Field(None, description="its standard uncertainty")
+    bevel: Number | None = Field(None, description="of the cut edge [deg]; left out: not measured")
     kerf_measured_on: Day | None = Field(None, description="date of the test cut; left out: not measured")
     duty: list[Rating] = Field(
         default_factory=list,
@@ -203,7 +204,13 @@ class RigTable(Table):
     fence_scale: Positive | None = Field(None, description="offset = fence_zero + fence_scale * reading")
     fence_step: Size | None = Field(None, description="what the fence's scale can be read to")
     fence_u: Length | None = Field(
-        None, description="standard uncertainty of a distance set by the fence; left out: not measured"
+        None, description="standard uncertainty of what the fence's scale means; left out: not measured"
+    )
+    fence_repeat: Length | None = Field(
+        None, description="standard deviation of one setting of the fence; left out: not measured"
+    )
+    fence_angle: Number | None = Field(
+        None, description="how far the fence is out of parallel to the travel [deg]; left out: not measured"
     )
     end_stop_min: Length | None = Field(None, description="nearest end stop, from home")
     end_stop_step: Size | None = Field(None, description="steps that the end stop can be set in")

@@ -20,21 +20,32 @@ MARKED_BY_HAND = 0.5
 @dataclass(frozen=True)
 class Chain:
     """What a size is made of: how many settings of the fence and of marks enter it, and how many kerfs are taken off, so that a kerf
-    wider by b makes it smaller by `kerfs` b. `plate`: the plate's own size is in it."""
+    wider by b makes it smaller by `kerfs` b. `zero` is how often the error of the fence's zero is in it, with its sign: between two settings it
+    cancels. `dressed` edges lay on the fence. `plate`: the plate's own size is in it."""
 
     fence: int = 0
     marked: int = 0
     kerfs: float = 0.0
+    zero: int = 0
+    dressed: int = 0
     plate: bool = True
 
     def on_fence(self, cut: Cut) -> Chain:
         """Of a piece measured from its datum edge: F - k/2 and nothing of what it came from."""
-        return Chain(int(cut.located == "fence"), int(cut.located == "marked"), 0.5, plate=False)
+        fence, dressed = int(cut.located == "fence"), int(bool(cut.setup.dress))
+        return Chain(fence, int(cut.located == "marked"), 0.5, fence, dressed, plate=False)
 
     def far(self, cut: Cut) -> Chain:
         """Of a piece that takes what is left: what it came from, less F + k/2."""
         one = self.on_fence(cut)
-        return Chain(self.fence + one.fence, self.marked + one.marked, self.kerfs + 0.5, self.plate)
+        return Chain(
+            self.fence + one.fence,
+            self.marked + one.marked,
+            self.kerfs + one.kerfs,
+            self.zero - one.zero,
+            self.dressed + one.dressed,
+            self.plate,
+        )
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from .cut import Cut
 from .piece import Piece
@@ -31,13 +31,59 @@ class PlanPlate:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Doubt:
+    """One thing that makes a size untrue, and by how much at the most, +- [mm]; `assumed`: it was not measured."""
+
+    cause: str
+    plus_minus: float
+    assumed: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Accuracy:
+    """How true one dimension of a part will be, at its least true piece.
+
+    `likely` holds about 95 in 100, `worst` always, +- [mm]; `doubts` the greatest first. `classes` in words are those of ISO 9013 and ISO 2768-1
+    that `likely` meets. `asked` is what the part asks, `met` whether it is likely to be kept (None: nothing is asked), `advice` what to improve first.
+    """
+
+    of: Literal["width", "length"]
+    likely: float
+    worst: float
+    doubts: tuple[Doubt, ...]
+    classes: str
+    asked: float | None
+    met: bool | None
+    advice: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class ExpectedBow:
+    """About how far a part will bow over its length, at its most bowed piece [mm]: from `low` to `high`.
+
+    `piece` is that piece, `hot_edges` how many of its long edges are cut, `limit` what is allowed (None: no figure for such a length). `calibrated`:
+    from strips that were measured on this rig. `remedy` is empty where the limit is kept.
+    """
+
+    piece: str
+    bow: float
+    low: float
+    high: float
+    hot_edges: int
+    limit: float | None
+    calibrated: bool
+    remedy: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class PartLine:
     """One part of the job: how many are wanted and made, and the sizes to expect [mm].
 
     `size_wanted` is the finished (width, length); length None = as long as the plate. `size_expected`
     lists each distinct finished size that will come out, with what the fence can be read to;
     `tolerance_expected` is the greatest plus-or-minus on (width, length) from setting the fence.
-    Of a `filler` none is wanted; the job says how many may be made.
+    Of a `filler` none is wanted; the job says how many may be made. `accuracy` of width and, where a cut makes it, of length; `bow` of a part
+    that is long for its width and was cut along.
     """
 
     name: str
@@ -47,6 +93,8 @@ class PartLine:
     size_expected: tuple[tuple[float, float], ...]
     tolerance_expected: tuple[float, float]
     filler: bool = False
+    accuracy: tuple[Accuracy, ...] = ()
+    bow: ExpectedBow | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -17,7 +17,8 @@ class Process:
 
     `kerf` [mm], `travel_speed` [mm/min], `current` [A], `duty` points (current [A], percent of ten
     minutes). `kerf_measured_on` is a date; None = not measured, and the sheet says so. `kerf_u` is the kerf's standard
-    uncertainty and `bow_constant` the C of bow = C (length/width)^2 for one hot edge, `bow_constant_u` its own [mm]; None = not measured.
+    uncertainty and `bow_constant` the C of bow = C (length/width)^2 for one hot edge, `bow_constant_u` its own [mm]; `bevel` of the edge [deg].
+    None = not measured.
     """
 
     name: str
@@ -31,6 +32,7 @@ class Process:
     kerf_u: float | None = None
     bow_constant: float | None = None
     bow_constant_u: float | None = None
+    bevel: float | None = None
     duty: tuple[tuple[float, float], ...] = ()
 
     def __post_init__(self) -> None:
@@ -86,7 +88,8 @@ class Rig:
     End stops are `end_stop_min + n * end_stop_step`, up to `stroke`. `bed_length` is the longest piece
     that lies safely along the travel, `bed_before` how much of it may lie behind the start line,
     `far_max` the widest piece beside the torch on the side away from the fence; None = no limit.
-    `fence_u` is the standard uncertainty of a distance set by the fence, scale and setting together; None = not measured.
+    `fence_u` is the standard uncertainty of what the scale means [mm], `fence_repeat` the standard deviation of one setting [mm], `fence_angle`
+    how far the fence is out of parallel to the travel [deg]; None = not measured.
 
     `notebook` holds what was measured; `rig/calibrate.py` puts its figures in the place of those given here, and leaves in `measured`
     what came from where.
@@ -103,6 +106,8 @@ class Rig:
     fence_scale: float = 1.0
     fence_step: float = 0.5
     fence_u: float | None = None
+    fence_repeat: float | None = None
+    fence_angle: float | None = None
     end_stop_min: float = 50.0
     end_stop_step: float = 5.0
     square_side: SquareSide = "fence"

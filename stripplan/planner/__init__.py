@@ -21,6 +21,7 @@ from .filling import filled_layouts, without_fillers
 from .layouts import Group, groups_of, lay_out_all
 from .reasons import reasons
 from .settle import settled
+from .trueness import speed_warnings
 from .used import UsedPlate, used_plates
 from .wishes import check_wishes, pins_of, weights_of
 
@@ -45,8 +46,9 @@ def plan(
     where the plan does not pass the replay.
     """
     clock = Clock(job.options.effort, stop)
-    rig = calibrated(rig)
+    as_given, rig = rig, calibrated(rig)
     job, warnings, best = _best(job, rig, clock, progress or (lambda _: None))
+    warnings += speed_warnings(as_given, {plate.bench.process.name for plate in best.plates})
     made = assembled(job, rig, best.plates, best.layouts, best.order, best.work, warnings, clock, made_at)
     _replayed(made)
     return made

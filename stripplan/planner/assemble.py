@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from ..layout.solve import Layout
 from ..model.effort import Effort
-from ..model.expect import expected_sizes
+from ..model.expect import Size, expected_sizes
 from ..model.job import Job
 from ..model.part import Rectangle
 from ..model.plan import SCHEMA, Bound, OrderBound, PartLine, Plan, PlanPlate, PlanWarning, Proof, Totals
@@ -22,6 +22,7 @@ from ..sequence.work import Work
 from ..version import VERSION
 from .clock import Clock, Stopped
 from .settle import same_stock
+from .trueness import accuracy_of, bow_of, trueness_warnings
 from .used import UsedPlate
 
 
@@ -39,6 +40,9 @@ def assembled(
     """All of the plan; `clock` tells how many steps the search had and what ended it."""
     plates = tuple(_plan_plate(each) for each in bench)
     totals = _totals(plates, work)
+    pieces = {piece.id: piece for piece in work.pieces}
+    expected = expected_sizes(pieces, work.cuts, fence_step=rig.fence_step, fence_scale=rig.fence_scale)
+    parts = _part_lines(job, rig, work, expected)
     proof = _proof(rig, layouts, totals, order, work)
     effort = job.options.effort
     return Plan(
@@ -61,10 +65,10 @@ def assembled(
         plates=plates,
         pieces=tuple(work.pieces),
         cuts=tuple(work.cuts),
-        parts=_part_lines(job, rig, work),
+        parts=parts,
         totals=totals,
         proof=proof,
-        warnings=tuple(dict.fromkeys(warnings + _plate_warnings(job, rig, bench, work))),
+        warnings=tuple(dict.fromkeys(warnings + _plate_warnings(job, rig, bench, work) + trueness_warnings(parts))),
     )
 
 
@@ -93,9 +97,7 @@ def _plan_plate(each: UsedPlate) -> PlanPlate:
     )
 
 
-def _part_lines(job: Job, rig: Rig, work: Work) -> tuple[PartLine, ...]:
-    pieces = {piece.id: piece for piece in work.pieces}
-    expected = expected_sizes(pieces, work.cuts, fence_step=rig.fence_step, fence_scale=rig.fence_scale)
+def _part_lines(job: Job, rig: Rig, work: Work, expected: Mapping[str, Size]) -> tuple[PartLine, ...]:
     lines = []
     for index, part in enumerate(job.parts):
         sizes, spreads = [], []
@@ -120,6 +122,8 @@ def _part_lines(job: Job, rig: Rig, work: Work) -> tuple[PartLine, ...]:
                     round(max((s[1] for s in spreads), default=0.0), 3),
                 ),
                 filler=part.filler,
+                accuracy=accuracy_of(rig, part, index, work, expected),
+                bow=bow_of(part, index, work),
             )
         )
     return tuple(lines)

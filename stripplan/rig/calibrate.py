@@ -10,7 +10,7 @@ from typing import Protocol
 from ..errors import Fault, InputError
 from ..model.notebook import KerfTest, Measured, Notebook
 from ..model.rig import Process, Rig
-from . import camber, dial, fence, kerf
+from . import camber, dial, fence, kerf, rails
 from .uncertainty import Estimate
 
 KERF_STEP = 0.02
@@ -41,7 +41,7 @@ def calibrated(rig: Rig) -> Rig:
         for name in sorted(_named(book) - known)
     ]
     rig = replace(rig, notebook=None)
-    for step in (_with_dial, _with_kerfs, _with_fence, _with_bows):
+    for step in _ROWS:
         try:
             rig = step(rig, book)
         except ValueError as error:
@@ -169,21 +169,33 @@ def _with_fence(rig: Rig, book: Notebook) -> Rig:
     first, last = days(book.fence_checks)
     how = f"{len(book.fence_checks)} strips between readings {found.lowest:g} and {found.highest:g}"
     ends = [found.offset_at(at) for at in (found.lowest, found.highest)]
-    setting = found.repeatability or 0.0
     # Where the scale's doubt reaches zero, the zero alone says more than a slope that is not borne out.
     zero, scale = (found.zero, found.scale) if found.scale_differs else (found.zero_only, None)
     changed = replace(
         rig,
         fence_zero=round(zero.value, 3),
         fence_scale=round(scale.value, 6) if scale is not None else rig.fence_scale,
-        fence_u=round(max(math.hypot(_plain(each), setting) for each in ends), 4),
+        fence_u=max(map(_plain, ends)),
+        fence_repeat=rig.fence_repeat if found.repeatability is None else round(found.repeatability, 4),
     )
-    changed = _noted(
-        changed, _measured("fence_zero", zero, first, last, how, rig.fence_zero), ("fence_zero", "fence_u")
-    )
+    keys = ["fence_zero", "fence_u"]
+    keys += ["fence_repeat"] if found.repeatability is not None else []
+    keys += ["fence_scale"] if found.scale_differs is not None else []  # borne out, if not changed
+    changed = _noted(changed, _measured("fence_zero", zero, first, last, how, rig.fence_zero), keys)
     if scale is None:
         return changed
     return _noted(changed, _measured("fence_scale", scale, first, last, how, rig.fence_scale), ("fence_scale",))
+
+
+def _with_angle(rig: Rig, book: Notebook) -> Rig:
+    """The last check counts: the one before it was to be mended."""
+    if not book.parallel_checks:
+        return rig
+    last = book.parallel_checks[-1]
+    found = rails.fence_parallel(last.entry, last.exit_, last.length, resolution=book.caliper).angle
+    how = f"a strip of {last.length:g} mm measured at both ends"
+    row = _measured("fence_angle", found, last.on, last.on, how, rig.fence_angle)
+    return _noted(replace(rig, fence_angle=round(found.value, 5)), row, ("fence_angle",))
 
 
 def _with_bows(rig: Rig, book: Notebook) -> Rig:
@@ -201,8 +213,13 @@ def _with_bows(rig: Rig, book: Notebook) -> Rig:
 
 
 _ROWS = {
-    _with_dial: "timed_run", _with_kerfs: "kerf_test", _with_fence: "fence_check", _with_bows: "bow_check",
-}  # fmt: skip
+    _with_dial: "timed_run",
+    _with_kerfs: "kerf_test",
+    _with_fence: "fence_check",
+    _with_angle: "parallel_check",
+    _with_bows: "bow_check",
+}
+"""Each kind of row, in the order in which figures rest on one another."""
 
 
 def _as_now(test: KerfTest, process: Process) -> bool:

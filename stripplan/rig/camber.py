@@ -676,7 +676,9 @@ def _wider(
     chosen = by_estimate if by_estimate > width else by_high
     if chosen <= width:
         return []
-    kept = f"about {_mm(budget)} mm is kept"
+    kept = f"about {_mm(budget + warm)} mm is kept"
+    if warm > NOTICED:
+        kept += f", {_mm(warm)} mm of it bent by heat from the last cut"
     text = f"Make it wider: from {chosen} mm on {kept}"
     if chosen < by_high:
         text += f" ({by_high} mm for the high end of the range)"

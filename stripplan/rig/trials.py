@@ -38,13 +38,6 @@ def trials_of(book: Notebook, rig: Rig, process: Process) -> Trials:
     return Trials(tuple(cuts), tuple(seen), len(rows) - len(cuts), found)
 
 
-def chance_good(book: Notebook, rig: Rig, process: Process) -> window.Window:
-    """What the cuts say of the process's own travel speed: the window as if no other speed could be set."""
-    found = trials_of(book, rig, process)
-    start, between = _start(process, rig)
-    return window.speed_window(found.seen, start, between, process.travel_speed, process.travel_speed)
-
-
 def trial_section(book: Notebook, rig: Rig, process: Process) -> Section:
     """The report on the test cuts of a process."""
     found = trials_of(book, rig, process)

@@ -73,6 +73,9 @@ def job_sections(sheet: Sheet, width: float) -> list[Section]:
     sections.append(_section("How good the plan is", [_line(each, width) for each in sheet.proof], width))
     sections.append(_section("What is left", _left(sheet, width), width))
     sections.append(_section("The plan rests on", _settings(sheet.settings, width), width))
+    if sheet.measured:
+        rows = [Row((_setting(each),), (1,), width) for each in sheet.measured]
+        sections.append(_section("Measured on this rig", rows, width))
     return sections
 
 
@@ -184,6 +187,7 @@ def _part_rows(part: PartRow, shares: tuple[float, ...], width: float) -> list[R
         markup(expected),
     )
     rows = [Row(cells, shares, width)]
+    rows += [Row((markup(each),), (1,), width) for each in part.trueness]
     for at in range(0, len(part.pieces), IN_ONE):
         ticks = "\u00a0\u00a0 ".join(f"{BOX}\u00a0{markup(each)}" for each in part.pieces[at : at + IN_ONE])
         rows.append(Row((ticks,), (1,), width))

@@ -5,7 +5,8 @@ from __future__ import annotations
 import hashlib
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from datetime import date, datetime
 from typing import Any
 
 from ..model.piece import Piece
@@ -39,6 +40,7 @@ def sheet(plan: Plan) -> Sheet:
         totals=_totals(bench),
         proof=_proof(plan),
         settings=_settings(bench),
+        measured=tuple(_measured(plan)),
         two_person_mass=show_mass(number(plan.rig, "two_person_mass", 25.0)),
     )
 
@@ -78,7 +80,6 @@ def _part(bench: Bench, line: PartLine) -> PartRow:
     given: Mapping[str, Any] = next((each for each in bench.plan.job.get("parts", ()) if each["name"] == line.name), {})
     allowance = number(given, "allowance", 0.0)
     wanted = f"{bench.long(length) if length is not None else 'as the plate'} × {bench.long(width)}"
-    wide, long = (show_fine(each, bench.units) for each in line.tolerance_expected)
     ends = 0.0 if length is None else allowance
     return PartRow(
         name=line.name,
@@ -91,10 +92,29 @@ def _part(bench: Bench, line: PartLine) -> PartRow:
         expected=tuple(
             f"{show_fine(each[1], bench.units)} × {show_fine(each[0], bench.units)}" for each in line.size_expected
         ),
-        tolerance=f"length ±{long}, width ±{wide}" if line.made else "",
+        tolerance=", ".join(f"{each.of} ±{show_fine(each.likely, bench.units)}" for each in line.accuracy),
         pieces=tuple(piece.id for piece in bench.plan.pieces if piece.kind == "part" and piece.part == line.name),
         filler=line.filler,
+        trueness=tuple(_trueness(bench, line)),
     )
+
+
+def _trueness(bench: Bench, line: PartLine) -> Iterator[str]:
+    """How true each size will be and what that comes from; how far the part will bow."""
+    for each in line.accuracy:
+        most = [f"{doubt.cause}{' (assumed)' if doubt.assumed else ''}" for doubt in each.doubts[:2]]
+        words = (
+            f"{each.of}: ±{show_fine(each.likely, bench.units)} likely, ±{show_fine(each.worst, bench.units)} at worst"
+        )
+        if each.asked is not None:
+            words += (
+                f"; ±{show_fine(each.asked, bench.units)} asked: {'likely kept' if each.met else 'NOT LIKELY KEPT'}"
+            )
+        yield f"{words}; most of it from {' and '.join(most)}; {each.classes}"
+    if line.bow is not None:
+        bow, low, high = (show_fine(each, bench.units) for each in (line.bow.bow, line.bow.low, line.bow.high))
+        limit = f"; {show_fine(line.bow.limit, bench.units)} allowed" if line.bow.limit is not None else ""
+        yield f"bow: about {bow} ({low} to {high}; {'as measured' if line.bow.calibrated else 'a model'}){limit}"
 
 
 def _offcut(bench: Bench, piece: Piece) -> OffcutRow:
@@ -216,6 +236,29 @@ def _settings(bench: Bench) -> tuple[Setting, ...]:
         Setting("search", _search(plan)),
     ]
     return tuple(rows)
+
+
+def _measured(plan: Plan) -> Iterator[Setting]:
+    """What the rig's notebook gave: figure, likely plus-or-minus, how many rows, when, and how old that is where the plan has a date."""
+    others = {each["name"] for each in plan.rig.get("processes", ())} - {plate.process for plate in plan.plates}
+    for each in plan.rig.get("measured") or ():
+        if each["key"].rpartition(", ")[0] in others:
+            continue
+        days = each["last"] or "day not noted"
+        if each["first"] and each["first"] != each["last"]:
+            days = f"{each['first']} to {each['last']}"
+        age = _age(plan.made_at, each["last"])
+        yield Setting(each["key"], f"{each['value']:g} ± {2 * each['u']:.2g}; {each['how']}; {days}{age}")
+
+
+def _age(made_at: str | None, day: str | None) -> str:
+    if made_at is None or day is None:
+        return ""
+    try:
+        days = (datetime.fromisoformat(made_at).date() - date.fromisoformat(day)).days
+    except ValueError:
+        return ""
+    return f", {days} {'day' if days == 1 else 'days'} old" if days >= 0 else ""
 
 
 def _kerf(bench: Bench, process: str) -> Setting:

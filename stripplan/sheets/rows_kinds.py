@@ -102,7 +102,8 @@ class StockRow:
 
 @dataclass(frozen=True)
 class PartRow:
-    """A part: how many are wanted and made, finished size, sizes to expect, how far they may be off."""
+    """A part: how many are wanted and made, finished size, sizes to expect, how far they may be off, and what more there is to say of
+    how true and straight it will be."""
 
     name: str
     wanted: int
@@ -113,6 +114,7 @@ class PartRow:
     tolerance: str
     pieces: tuple[str, ...]
     filler: bool = False
+    trueness: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -151,4 +153,5 @@ class Sheet:
     totals: tuple[tuple[str, str], ...]
     proof: tuple[str, ...]
     settings: tuple[Setting, ...]
+    measured: tuple[Setting, ...]
     two_person_mass: str

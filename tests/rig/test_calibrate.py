@@ -153,3 +153,18 @@ def test_without_a_notebook_the_report_gives_speeds_to_begin_with() -> None:
     assert section.title == "Speeds to begin with"
     assert section.table[1][:4] == ("steel-6", "30", "600", "600")
     assert "Estimates" in section.lines[0]
+
+
+def test_a_speed_that_test_cuts_speak_against_is_warned_of() -> None:
+    """Three cuts around 600 mm/min left easy dross, two at 700 none: 600 is too slow. At 700 nothing is said."""
+    cuts = tuple(
+        TestCut(process="steel-6", travel_speed=speed, dross=dross, severed=True)
+        for speed, dross in ((560, "easy"), (600, "easy"), (620, "easy"), (700, "none"), (710, "none"), (750, "hard"))
+    )
+    plate = Plate(name="sheet", length=800, width=500, thickness=6, material="mild steel", measured=True)
+    job = Job(name="strips", plates=(plate,), parts=(Strip(name="bar", width=50),))
+    said = {each.code: each.text for each in plan(job, with_book(test_cuts=cuts)).warnings}
+    assert "speak against 600 mm/min" in said["speed_doubted"]
+    good = with_book(test_cuts=cuts)
+    good = replace(good, processes=(replace(STEEL, travel_speed=700),))
+    assert "speed_doubted" not in {each.code for each in plan(job, good).warnings}

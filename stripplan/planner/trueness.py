@@ -1,0 +1,156 @@
+"""How true and how straight the parts of a plan will be, and what is said where that is not enough."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from ..errors import Fault, InputError
+from ..model.expect import Chain, Size
+from ..model.part import Part, Rectangle
+from ..model.pattern import Leaf
+from ..model.plan import Accuracy, ExpectedBow, PartLine, PlanWarning
+from ..model.rig import Process, Rig
+from ..rig.camber import straightness_limit
+from ..rig.expected import bow_remedy, expected_accuracy, expected_bow
+from ..rig.trials import trials_of
+from ..sequence.placing import Lay
+from ..sequence.work import Work
+
+SLENDER = 4.0
+"""A part at least so many times as long as it is wide is looked at for its bow."""
+_EPS = 1e-6
+
+
+def accuracy_of(rig: Rig, part: Part, index: int, work: Work, expected: Mapping[str, Size]) -> tuple[Accuracy, ...]:
+    """How true width and length of a part come out, each at its least true piece; a size that no cut makes is left out."""
+    found: list[Accuracy] = []
+    edges = cut_edges_of(work)
+    for of in ("width", "length"):
+        known: dict[tuple[object, ...], Accuracy] = {}
+        for name, leaf, lay in _pieces(index, work):
+            along_x = leaf.turned if of == "width" else not leaf.turned
+            size = expected[name]
+            chain = size.of_x if along_x else size.of_y
+            south, east, north, west = edges[name]
+            cut_edges = east + west if along_x else south + north
+            if chain == Chain():  # from edge to edge of the plate
+                continue
+            key = (chain, cut_edges, lay.stock.process.name)
+            if key not in known:
+                known[key] = _accuracy(rig, part, lay, leaf, chain, of, cut_edges)
+        if known:
+            found.append(max(known.values(), key=lambda each: each.likely))
+    return tuple(found)
+
+
+def bow_of(part: Part, index: int, work: Work) -> ExpectedBow | None:
+    """The bow of a part that is long for its width, at its most bowed piece; None where no long edge was cut."""
+    found: dict[tuple[bool, bool], tuple[str, Process, float, float]] = {}
+    edges = cut_edges_of(work)
+    for name, leaf, lay in _pieces(index, work):
+        length, width = (lay.piece.width, lay.piece.length) if leaf.turned else (lay.piece.length, lay.piece.width)
+        south, east, north, west = edges[name]
+        one, other = (east, west) if leaf.turned else (south, north)
+        if width > length:
+            length, width, one, other = width, length, *((south, north) if leaf.turned else (east, west))
+        if (one or other) and length >= SLENDER * width:
+            found.setdefault((min(one, other), max(one, other)), (name, lay.stock.process, length, width))
+    estimates = [
+        (expected_bow(process, length=length, width=width, hot=hot), name, process, length, width, hot)
+        for hot, (name, process, length, width) in found.items()
+    ]
+    if not estimates:
+        return None
+    most, name, process, length, width, hot = max(estimates, key=lambda each: each[0].bow)
+    limit = straightness_limit(length, part.straightness).value
+    over = limit is not None and most.bow > limit
+    return ExpectedBow(
+        piece=name,
+        bow=round(most.bow, 2),
+        low=round(most.low, 2),
+        high=round(most.high, 2),
+        hot_edges=most.hot_edges,
+        limit=limit,
+        calibrated=most.calibrated,
+        remedy=bow_remedy(process, length=length, width=width, hot=hot, limit=part.straightness) if over else "",
+    )
+
+
+def cut_edges_of(work: Work) -> dict[str, tuple[bool, bool, bool, bool]]:
+    """Which edges of each piece (y low, x high, y high, x low) were cut on the rig; the others are edges of the plate."""
+    plates = {piece.plate: piece.box for piece in work.pieces if piece.parent is None}
+    found = {}
+    for piece in work.pieces:
+        (x0, y0, x1, y1), (px0, py0, px1, py1) = piece.box, plates[piece.plate]
+        found[piece.id] = (y0 > py0 + _EPS, x1 < px1 - _EPS, y1 < py1 - _EPS, x0 > px0 + _EPS)
+    return found
+
+
+def trueness_warnings(lines: Sequence[PartLine]) -> list[PlanWarning]:
+    """What a person should know before the first cut: sizes that are not likely to be kept, strips that will bow."""
+    return [each for line in lines for each in (*_size_warnings(line), *_bow_warnings(line))]
+
+
+def speed_warnings(rig: Rig, processes: Iterable[str]) -> list[PlanWarning]:
+    """Where test cuts in the notebook speak against the travel speed of a process that is used."""
+    book = rig.notebook
+    tested = {each.process for each in book.test_cuts} if book is not None else set()
+    found = []
+    for process in rig.processes:
+        if book is None or process.name not in tested.intersection(processes):
+            continue
+        try:
+            window = trials_of(book, rig, process).next.window
+        except ValueError as error:
+            raise InputError(Fault("notebook", f"notebook {book.name}, test_cut", str(error))) from None
+        if not window.low.value <= process.travel_speed <= window.high.value:
+            found.append(
+                PlanWarning(
+                    code="speed_doubted",
+                    about=process.name,
+                    text=f"Test cuts of {process.name} speak against {process.travel_speed:g} mm/min: good is probably from "
+                    f"{window.low.value:.0f} to {window.high.value:.0f}, best so far {window.best:.0f}.",
+                )
+            )
+    return found
+
+
+def _size_warnings(line: PartLine) -> Iterator[PlanWarning]:
+    for each in line.accuracy:
+        if each.met is False:
+            yield PlanWarning(
+                code="plus_minus",
+                about=line.name,
+                text=f"{line.name}: its {each.of} is asked within ± {each.asked:g} mm, and ± {each.likely:.2f} mm is likely. {each.advice}".strip(),
+            )
+
+
+def _bow_warnings(line: PartLine) -> Iterator[PlanWarning]:
+    bow = line.bow
+    if bow is None or bow.limit is None or bow.bow <= bow.limit:
+        return
+    source = "as strips of this rig did" if bow.calibrated else "a model, not measured on this rig"
+    text = f"{line.name} will bow by about {bow.bow:.1f} mm ({bow.low:.1f} to {bow.high:.1f}; {source}); {bow.limit:g} mm are allowed. {bow.remedy}"
+    yield PlanWarning(code="bow", about=line.name, text=text.strip())
+
+
+def _pieces(index: int, work: Work) -> Iterator[tuple[str, Leaf, Lay]]:
+    """The pieces of a part."""
+    return ((name, leaf, lay) for name, (leaf, lay) in work.leaves.items() if leaf.part == index)
+
+
+def _accuracy(rig: Rig, part: Part, lay: Lay, leaf: Leaf, chain: Chain, of: str, cut_edges: int) -> Accuracy:
+    width, length = (lay.piece.length, lay.piece.width) if leaf.turned else (lay.piece.width, lay.piece.length)
+    wanted = part.width if of == "width" else part.length if isinstance(part, Rectangle) else length
+    asked = None if part.allowance else part.plus_minus
+    return expected_accuracy(
+        rig,
+        lay.stock.process,
+        chain,
+        of=of,
+        size=wanted,
+        width=width,
+        length=length,
+        cut_edges=cut_edges,
+        asked=asked,
+    )

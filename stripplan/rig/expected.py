@@ -1,0 +1,89 @@
+"""How true and how straight a piece will come out, from the rig's figures: measured where they are, else assumed and said to be."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from ..model.expect import Chain
+from ..model.plan import Accuracy, Doubt
+from ..model.rig import Process, Rig
+from . import camber, tolerance
+from .uncertainty import Estimate
+
+
+def expected_accuracy(
+    rig: Rig,
+    process: Process,
+    chain: Chain,
+    *,
+    of: str,
+    size: float,
+    width: float,
+    length: float,
+    cut_edges: int,
+    asked: float | None,
+) -> Accuracy:
+    """How true a size comes out that is made by `chain` in plate of the process; `width` and `length` of the part, `cut_edges` bound the size [mm].
+
+    What lies in the plate's own size is not in it: that is measured first, or the plan says so.
+    """
+    step = rig.fence_step * rig.fence_scale / 2
+    # A setting that is known to scatter does so whatever the scale can be read to.
+    half = max(step, math.sqrt(3) * rig.fence_repeat) if rig.fence_repeat is not None else step
+    made = tolerance.width_stack(
+        nominal=size,
+        thickness=process.thickness,
+        chain=tolerance.Chain(
+            settings=chain.fence,
+            common=1.0,
+            zero_count=float(abs(chain.zero)),
+            half_kerfs=-2 * chain.kerfs,
+            marked=chain.marked,
+        ),
+        half_step=half,
+        fence_u=rig.fence_u,
+        kerf=process.kerf,
+        kerf_u=process.kerf_u,
+        dressed_edges=chain.dressed,
+        length=length if of == "width" else width,
+        fence_angle=rig.fence_angle,
+        bevel=process.bevel,
+        bevelled_edges=min(cut_edges, 1),
+        tolerance=asked,
+        width=width,
+        process="plasma",
+    )
+    doubts = sorted(made.stack.contributions, key=lambda each: -each.half_width)
+    return Accuracy(
+        of="width" if of == "width" else "length",
+        likely=round(made.deviation, 3),
+        worst=round(made.worst_case, 3),
+        doubts=tuple(
+            Doubt(cause=each.name, plus_minus=round(each.half_width, 3), assumed=each.assumed) for each in doubts
+        ),
+        classes=made.classes.text,
+        asked=asked,
+        met=made.meets,
+        advice=made.advice,
+    )
+
+
+def bow_constant(process: Process) -> float | Estimate:
+    """C of one hot edge [mm]: as measured, else as the model has it."""
+    if process.bow_constant is None:
+        return camber.heat_constant(process.travel_speed, process.kerf)
+    return Estimate(process.bow_constant, process.bow_constant_u or 0.0, math.inf, 3)
+
+
+def expected_bow(process: Process, *, length: float, width: float, hot: Sequence[bool]) -> camber.BowEstimate:
+    """The bow of a piece whose long edges were cut where `hot` says so."""
+    constant = bow_constant(process)
+    return camber.bow(length, width, [constant if each else 0.0 for each in hot])
+
+
+def bow_remedy(process: Process, *, length: float, width: float, hot: Sequence[bool], limit: float | None) -> str:
+    """What would help most to keep the limit, in a sentence; "" where it is kept or nothing helps."""
+    constant = bow_constant(process)
+    found = camber.remedies(length, width, [constant if each else 0.0 for each in hot], kerf=process.kerf, limit=limit)
+    return min(found, key=lambda each: (not each.meets, each.bow)).text if found else ""
