@@ -367,8 +367,8 @@ def _outlier_notes(outliers: Sequence[int], residuals: Sequence[float]) -> list[
 
 def _fit_notes(table: _Table, line: Line, scale: Estimate, simple: Estimate, differs: bool | None) -> list[str]:
     given = f"{table.scale:g}"
-    found = f"{scale.value:.5g} +-{scale.half_width():.2g}"
-    easier = f"zero {mm(simple.value)} +-{mm(simple.half_width())} mm with the scale left at {given}"
+    found = f"{scale.value:.5g} ±{scale.half_width():.2g}"
+    easier = f"zero {mm(simple.value)} ±{mm(simple.half_width())} mm with the scale left at {given}"
     notes = [
         f"The checks reach from reading {mm(min(table.readings))} to {mm(max(table.readings))}; beyond that the fit "
         "is extrapolated."

@@ -97,7 +97,7 @@ class KerfEstimate(Estimate):
             abs(strip_error(half, way, n)) for way in ("on_fence", "between_settings", "left_moving_edge")
         )
         return (
-            f"The kerf is known to +-{mm(half)} mm (95 %).",
+            f"The kerf is known to ±{mm(half)} mm (95 %).",
             f"A strip on the fence is off by up to {mm(one)} mm for that, a strip between two settings by up to "
             f"{mm(between)} mm.",
             f"After {n} strips from a moving edge, what is left is off by up to {mm(left)} mm.",
@@ -401,7 +401,7 @@ def _outlier_note(
         f"Row {row} stands out: kerf {mm(tests[index].kerf)} mm (G = {result.statistic:.2f}, above "
         f"{result.critical:.2f}, Grubbs). It is kept. "
         f"Measure it again, or leave it out with without=({row},): the kerf would be {mm(rest.value)} "
-        f"+-{mm(rest.half_width())} mm."
+        f"±{mm(rest.half_width())} mm."
     )
 
 

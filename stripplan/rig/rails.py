@@ -19,10 +19,10 @@ from .kerf import INCH, inch_rows, mm
 from .uncertainty import LEVEL, Estimate, combined, resolution_u
 
 STANDOFF_AIM = 0.25
-"""Torch height to hold along the stroke, +- [mm] (common practice, no source)."""
+"""Torch height to hold along the stroke, ± [mm] (common practice, no source)."""
 
 STANDOFF_USABLE = 0.5
-"""Torch height that still cuts, +- [mm] (common practice, from memory, fair)."""
+"""Torch height that still cuts, ± [mm] (common practice, from memory, fair)."""
 
 PARALLEL = 0.2
 """Rails parallel within this over the length [mm] (common practice, no source)."""
@@ -462,7 +462,7 @@ def _with_advice(
     """The report with its sentences; without shims where they would gain nothing."""
     doubt = resolution_u(check.resolution) * math.sqrt(2) * 1.96
     sentences = [
-        f"The stand-off changes by {mm(report.change)} mm over the stroke: +-{mm(report.plus_minus)} mm if the torch "
+        f"The stand-off changes by {mm(report.change)} mm over the stroke: ±{mm(report.plus_minus)} mm if the torch "
         f"is set at {mm(report.set_at)} mm from home. That is {_against(report.verdict, aim, usable)}."
     ]
     length = check.positions[-1] - check.positions[0]
@@ -540,10 +540,10 @@ def _bow_advice(check: HeightCheck, after: Sequence[float]) -> list[str]:
 
 def _against(verdict: str, aim: float, usable: float) -> str:
     if verdict == "within the aim":
-        return f"within the aim of +-{mm(aim)} mm"
+        return f"within the aim of ±{mm(aim)} mm"
     if verdict == "usable":
-        return f"usable (+-{mm(usable)} mm), but not within the aim of +-{mm(aim)} mm"
-    return f"too much: more than +-{mm(usable)} mm, the arc stretches or the torch rubs"
+        return f"usable (±{mm(usable)} mm), but not within the aim of ±{mm(aim)} mm"
+    return f"too much: more than ±{mm(usable)} mm, the arc stretches or the torch rubs"
 
 
 def _shim_words(shim: Shim) -> str:
@@ -555,7 +555,7 @@ def _parallel_advice(report: ParallelReport, doubt: float) -> list[str]:
     compared = {
         True: f"within {mm(report.limit)} mm: parallel",
         False: f"more than {mm(report.limit)} mm: not parallel",
-        None: f"too near the limit of {mm(report.limit)} mm for this instrument (+-{mm(doubt)} mm): "
+        None: f"too near the limit of {mm(report.limit)} mm for this instrument (±{mm(doubt)} mm): "
         "measure with a finer one",
     }[report.parallel]
     sentences = [
@@ -581,7 +581,7 @@ def _parallel_advice(report: ParallelReport, doubt: float) -> list[str]:
 def _fence_advice(found: FenceAngle) -> list[str]:
     if not found.differs:
         return [
-            f"Both widths agree within +-{mm(found.taper.half_width())} mm, which is what this instrument can tell "
+            f"Both widths agree within ±{mm(found.taper.half_width())} mm, which is what this instrument can tell "
             f"over {mm(found.length)} mm: "
             "leave the fence as it is."
         ]
@@ -589,7 +589,7 @@ def _fence_advice(found: FenceAngle) -> list[str]:
     return [
         f"The strip is {mm(abs(found.taper.value))} mm {'wider' if wider else 'narrower'} at the far end over "
         f"{mm(found.length)} mm: "
-        f"the fence is {abs(found.angle.value):.3f} +-{found.angle.half_width():.3f} degrees off the travel.",
+        f"the fence is {abs(found.angle.value):.3f} ±{found.angle.half_width():.3f} degrees off the travel.",
         f"Hold the fence's home end and turn it {found.turn} seen from above: its far end, {mm(found.fence_length)} "
         "mm on, goes "
         f"{mm(abs(found.far_end.value))} mm {away} the torch line. Then cut another strip and measure both ends.",
@@ -607,7 +607,7 @@ def _square_advice(report: SquareReport, u: float) -> list[str]:
     if not report.differs:
         return [
             *sentences,
-            f"Square as far as this rule can tell: within +-{report.angle.half_width():.2f} degrees ({LEVEL:.0%}).",
+            f"Square as far as this rule can tell: within ±{report.angle.half_width():.2f} degrees ({LEVEL:.0%}).",
         ]
     which = (
         "where the first diagonal starts and ends"
@@ -616,7 +616,7 @@ def _square_advice(report: SquareReport, u: float) -> list[str]:
     )
     return [
         *sentences,
-        f"Out of square by {abs(report.angle.value):.2f} +-{report.angle.half_width():.2f} degrees: "
+        f"Out of square by {abs(report.angle.value):.2f} ±{report.angle.half_width():.2f} degrees: "
         f"{mm(abs(report.over_width.value))} mm over the width, "
         f"{mm(abs(report.over_length.value))} mm over the length. The corners {which} are the sharp ones.",
         "A cut on the fence is parallel to its datum edge and hands the piece's own squareness on: true one end "

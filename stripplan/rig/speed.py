@@ -82,7 +82,7 @@ METHODS = (
         (3, 12),
         (20, 40),
         "v = 9.25 I^2.17 t^-1.82, fitted to that chart for this project",
-        "derived, +-20 %",
+        "derived, ±20 %",
     ),
     Method(
         "line source",
@@ -213,7 +213,7 @@ def severing_speed(
 
 
 def power_law_speed(thickness: float, current: float) -> float:
-    """Speed of a good cut [mm/min] in mild steel: v = 9.25 I^2.17 t^-1.82, 3-12 mm and 20-40 A, +-20 %.
+    """Speed of a good cut [mm/min] in mild steel: v = 9.25 I^2.17 t^-1.82, 3-12 mm and 20-40 A, ±20 %.
 
     Fitted for this project to one maker's chart (common practice); at 10 mm and 20 A it says half as much again as the chart.
 

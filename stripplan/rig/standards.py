@@ -77,7 +77,7 @@ class Limit:
 
 @dataclass(frozen=True)
 class Classes:
-    """Which classes a +- deviation meets, the finest of each standard: ISO 9013 1 or 2, ISO 2768-1 f, m, c or v; None =
+    """Which classes a ± deviation meets, the finest of each standard: ISO 9013 1 or 2, ISO 2768-1 f, m, c or v; None =
     none.
 
     `notes` say what to know of the figures compared with.
@@ -210,7 +210,7 @@ def iso_9013_deviation(
     width: float | None = None,
     process: ThermalProcess | None = None,
 ) -> Limit:
-    """Limit deviation +- [mm] of a size without its own tolerance: tolerance class 1 or 2 of ISO 9013:2017.
+    """Limit deviation ± [mm] of a size without its own tolerance: tolerance class 1 or 2 of ISO 9013:2017.
 
     A `nominal` on a bound belongs to the band above it, a `thickness` on a bound to the band below it. The figures are
     meant for parts of a length to width up to 4:1 and an outline of 350 mm or more (from memory), so for a long strip
@@ -277,7 +277,7 @@ def _outside_scope(
 
 
 def iso_2768_linear(cls: str, nominal: float) -> Limit:
-    """General tolerance of a linear size +- [mm], class f, m, c or v: ISO 2768-1:1989 table 1. A bound belongs to the
+    """General tolerance of a linear size ± [mm], class f, m, c or v: ISO 2768-1:1989 table 1. A bound belongs to the
     band below it.
 
     >>> iso_2768_linear("m", 400).value, iso_2768_linear("m", 401).value
@@ -288,7 +288,7 @@ def iso_2768_linear(cls: str, nominal: float) -> Limit:
 
 
 def iso_2768_angle(cls: str, shorter_leg: float) -> Limit:
-    """General tolerance of an angle +- [degrees] by the length of its shorter leg [mm], class f, m, c or v: ISO
+    """General tolerance of an angle ± [degrees] by the length of its shorter leg [mm], class f, m, c or v: ISO
     2768-1:1989 table 3.
 
     >>> round(iso_2768_angle("c", 200).value * 60)
@@ -350,7 +350,7 @@ def class_met(
     width: float | None = None,
     process: ThermalProcess | None = None,
 ) -> Classes:
-    """The finest class of ISO 9013 and of ISO 2768-1 that a +- `deviation` [mm] of a size meets.
+    """The finest class of ISO 9013 and of ISO 2768-1 that a ± `deviation` [mm] of a size meets.
 
     `length`, `width` and `process` say whether ISO 9013 means its figures for such a part at all.
 

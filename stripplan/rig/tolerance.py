@@ -1,6 +1,6 @@
 """How true one dimension of one part will be: everything that makes it too wide or too narrow, added up.
 
-Method: what is known only to +-a has the standard uncertainty a/sqrt 3, independent parts add as the root of the sum of
+Method: what is known only to ±a has the standard uncertainty a/sqrt 3, independent parts add as the root of the sum of
 squares, and twice that holds about 95 in 100: JCGM 100:2008 (GUM) 4.3.7, 5.1.2, 6.2. What acts the same way on every
 part of a job (bow, bevel, a fence out of parallel) does not average out and is added outside the root. The worst case
 is the plain sum of half-widths, as in chains of dimensions on drawings (common practice). A known error moves the
@@ -45,11 +45,11 @@ KERF_SHARE = 0.1
 KERF_HALF_WIDTH = 0.2
 """The same where not even the kerf is known [mm]: assumed, no source."""
 RAIL_HALF_WIDTH = 0.15
-"""Rail out of straight, +- [mm]: assumed, no source."""
+"""Rail out of straight, ± [mm]: assumed, no source."""
 MARK_HALF_WIDTH = 0.5
-"""A cut set by a scribed mark, +- [mm]: common practice, no source."""
+"""A cut set by a scribed mark, ± [mm]: common practice, no source."""
 DRESSING_HALF_WIDTH = 0.1
-"""Dross left, or metal taken, on a dressed edge that goes to the fence, +- [mm]: assumed, no source."""
+"""Dross left, or metal taken, on a dressed edge that goes to the fence, ± [mm]: assumed, no source."""
 PARALLEL_OVER_CUT = 0.2
 """Fence out of parallel to the travel over the length of a cut [mm]: common practice for rails, no source."""
 BEVEL_ANGLE = 3.0
@@ -96,7 +96,7 @@ class Contribution:
         if self.u > self.half_width + _EPS:
             raise ValueError(
                 f"{self.name}: u {mm(self.u)} mm is more than the half-width {mm(self.half_width)} mm; "
-                "no error that stays within +-a has a standard uncertainty above a"
+                "no error that stays within ±a has a standard uncertainty above a"
             )
 
     @staticmethod
@@ -110,7 +110,7 @@ class Contribution:
         assumed: bool = False,
         note: str = "",
     ) -> Contribution:
-        """Known only to lie within +- `half_width`; met in `settings` independent ones, each counting `times` over."""
+        """Known only to lie within ± `half_width`; met in `settings` independent ones, each counting `times` over."""
         half = abs(times) * half_width
         u = rectangular_u(half) * math.sqrt(settings)
         return Contribution(name, half * settings, u, systematic, assumed, note)
@@ -154,12 +154,12 @@ class Stack:
 
     @property
     def expanded(self) -> float:
-        """About 95 in 100 lie within +- this of the middle [mm]: 2 u, and what is systematic on top."""
+        """About 95 in 100 lie within ± this of the middle [mm]: 2 u, and what is systematic on top."""
         return COVERAGE * self.u + self.systematic
 
     @property
     def worst_case(self) -> float:
-        """Everything at its worst at once, +- of the middle [mm]: the sum of half-widths."""
+        """Everything at its worst at once, ± of the middle [mm]: the sum of half-widths."""
         return math.fsum(each.half_width for each in self.contributions)
 
     @property
@@ -291,12 +291,12 @@ class Expected:
 
     @property
     def deviation(self) -> float:
-        """Expected deviation, +- [mm]."""
+        """Expected deviation, ± [mm]."""
         return self.stack.deviation
 
     @property
     def worst_case(self) -> float:
-        """Greatest deviation with everything at its worst, +- [mm]."""
+        """Greatest deviation with everything at its worst, ± [mm]."""
         return abs(self.stack.shift) + self.stack.worst_case
 
     @property
@@ -330,18 +330,18 @@ class Expected:
             return words
         for reached, how in ((self.first.halved, "Halved"), (self.first.without, "Without it")):
             if reached <= self.tolerance + _EPS:
-                return f"{words} {how}, the +-{mm(self.tolerance)} mm asked would be met."
-        return f"{words} That alone does not meet the +-{mm(self.tolerance)} mm asked."
+                return f"{words} {how}, the ±{mm(self.tolerance)} mm asked would be met."
+        return f"{words} That alone does not meet the ±{mm(self.tolerance)} mm asked."
 
     @property
     def text(self) -> str:
         """One line for the sheet."""
         words = (
-            f"{mm(self.nominal)} mm expected within +-{_mm(self.deviation)} mm (worst case {_mm(self.worst_case)} mm): "
+            f"{mm(self.nominal)} mm expected within ±{_mm(self.deviation)} mm (worst case {_mm(self.worst_case)} mm): "
         )
         words += self.classes.text
         if self.tolerance is not None:
-            asked = f"+-{mm(self.tolerance)} mm asked"
+            asked = f"±{mm(self.tolerance)} mm asked"
             verdict = "met at worst too" if self.meets_at_worst else "met" if self.meets else "not met"
             words += f"; {asked}, {verdict}"
         return words + (f"; assumed: {', '.join(self.assumed)}" if self.assumed else "")
@@ -373,7 +373,7 @@ def width_stack(
     process: ThermalProcess | None = None,
     assumed: Collection[str] = (),
 ) -> Expected:
-    """How true one dimension between two straight edges comes out; lengths [mm], angles [degrees], all half-widths +-.
+    """How true one dimension between two straight edges comes out; lengths [mm], angles [degrees], all half-widths ±.
 
     `nominal` size in plate of `thickness`; `chain` what lies between its edges. `half_step` of the fence scale and
     `fence_u`, the standard uncertainty of its zero, count where the chain has fence settings; `marking` where it has
@@ -381,7 +381,7 @@ def width_stack(
     out of straight. `dressing` for each of `dressed_edges` that lay on the fence. `fence_angle` between fence and
     travel over the cut's `length`. `camber`: bow of the edge on the fence, or an estimate of it, whose high end counts.
     `bevel` of each of `bevelled_edges`. Known errors: `kerf_bias` (true kerf less kerf used), `reading_error` of the
-    fence. `tolerance` is the part's own, +-. `width` (default: the nominal) with `length` and `process` say whether ISO
+    fence. `tolerance` is the part's own, ±. `width` (default: the nominal) with `length` and `process` say whether ISO
     9013 means such parts. Left out = assumed, and so is what `assumed` names (the names of this module: `KERF`, `ZERO`
     ...).
 
@@ -439,7 +439,7 @@ def improvements(stack: Stack) -> tuple[Improvement, ...]:
 
     >>> best = improvements(Stack((Contribution.within(KERF, 0.3), Contribution.within(READING, 0.1))))[0]
     >>> best.text
-    'kerf: measure the kerf from test cuts. Halved, +-0.37 mm becomes +-0.21 mm; without it, +-0.12 mm.'
+    'kerf: measure the kerf from test cuts. Halved, ±0.37 mm becomes ±0.21 mm; without it, ±0.12 mm.'
     """
     names = [each.name for each in stack.contributions] + ([SHIFT] if stack.shift else [])
     found = []
@@ -449,8 +449,8 @@ def improvements(stack: Stack) -> tuple[Improvement, ...]:
         advice = f"{_ADVICE[name]}. " if name in _ADVICE else ""
         what = f"{name} of {stack.shift:+.2f} mm" if name == SHIFT else name
         text = (
-            f"{what}{assumed}: {advice}Halved, +-{_mm(stack.deviation)} mm becomes +-{_mm(halved)} mm; "
-            f"without it, +-{_mm(without)} mm."
+            f"{what}{assumed}: {advice}Halved, ±{_mm(stack.deviation)} mm becomes ±{_mm(halved)} mm; "
+            f"without it, ±{_mm(without)} mm."
         )
         found.append(Improvement(name, stack.deviation, halved, without, text))
     return tuple(sorted(found, key=lambda each: each.without))

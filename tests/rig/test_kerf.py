@@ -206,7 +206,7 @@ def test_an_outlier_is_named_and_kept() -> None:
     assert (
         "Row 3 stands out: kerf 3 mm (G = 1.79, above 1.72, Grubbs). It is kept. Measure it again, or leave it out "
         "with "
-        f"without=(3,): the kerf would be 1.538 +-{rest.half_width():.2f} mm."
+        f"without=(3,): the kerf would be 1.538 ±{rest.half_width():.2f} mm."
     ) in found.notes
     assert any("6 tests or fewer" in note for note in found.notes)
 
@@ -259,12 +259,12 @@ def test_what_a_kerf_error_does(way: str, n: int, error: float) -> None:
 
 
 def test_effects_in_words() -> None:
-    """Known to +-0.05 mm: 0.025 mm in a strip, 0.05 mm between two settings, 0.25 mm after ten."""
+    """Known to ±0.05 mm: 0.025 mm in a strip, 0.05 mm between two settings, 0.25 mm after ten."""
     found = measured_kerf([KerfTest(150, (80.1, 68.4))])
     half = found.half_width()
     assert half == pytest.approx(0.049, abs=0.0005)
     assert found.effects(10) == (
-        f"The kerf is known to +-{half:.3f} mm (95 %).",
+        f"The kerf is known to ±{half:.3f} mm (95 %).",
         f"A strip on the fence is off by up to {half / 2:.3f} mm for that, a strip between two settings by up to "
         f"{half:.3f} mm.",
         f"After 10 strips from a moving edge, what is left is off by up to {5 * half:.3f} mm.",

@@ -30,7 +30,7 @@ BOTH = HeightCheck(AT, (20.0, 19.9, 19.5, 19.2), (20.2, 20.1, 20.3, 20.4), rail_
 
 
 def test_limits_of_the_trade() -> None:
-    """Torch height +-0.25 mm aimed at, +-0.5 usable (memory, fair); rails within 0.2 mm; weld pull 1 mm: common
+    """Torch height ±0.25 mm aimed at, ±0.5 usable (memory, fair); rails within 0.2 mm; weld pull 1 mm: common
     practice, no source."""
     assert (STANDOFF_AIM, STANDOFF_USABLE, PARALLEL) == (0.25, 0.5, 0.2)
     assert (WELD_PULL.allow, WELD_PULL.ends_within) == (1.0, 0.1)
@@ -105,14 +105,14 @@ def test_standoff_at_the_torch(torch: float, change: float) -> None:
 @pytest.mark.parametrize(
     ("rise", "verdict", "words"),
     [
-        (0.5, "within the aim", "within the aim of +-0.25 mm"),
-        (0.51, "usable", "usable (+-0.5 mm), but not within the aim"),
+        (0.5, "within the aim", "within the aim of ±0.25 mm"),
+        (0.51, "usable", "usable (±0.5 mm), but not within the aim"),
         (1.0, "usable", "usable"),
-        (1.01, "too much", "too much: more than +-0.5 mm"),
+        (1.01, "too much", "too much: more than ±0.5 mm"),
     ],
 )
 def test_verdict(rise: float, verdict: str, words: str) -> None:
-    """The change over the stroke is spread to both sides: 0.5 mm is +-0.25 mm."""
+    """The change over the stroke is spread to both sides: 0.5 mm is ±0.25 mm."""
     report = check_heights(HeightCheck((0, 1000), (20, 20 + rise)))
     assert report.verdict == verdict
     assert words in report.advice[0]
@@ -259,7 +259,7 @@ def test_fence_advice_in_words() -> None:
     """0.4 mm wider at the far end over 600 mm, fence 1,200 mm long: 0.038 degrees, far end 0.8 mm towards the torch."""
     found = fence_parallel(50, 50.4, 600, fence_length=1200)
     assert (
-        "0.4 mm wider at the far end over 600 mm: the fence is 0.038 +-0.004 degrees off the travel" in found.advice[0]
+        "0.4 mm wider at the far end over 600 mm: the fence is 0.038 ±0.004 degrees off the travel" in found.advice[0]
     )
     assert (
         "turn it anticlockwise seen from above: its far end, 1200 mm on, goes 0.8 mm towards the torch line"
@@ -348,7 +348,7 @@ def test_taper_interval_holds_the_truth() -> None:
 def test_out_of_square_in_words() -> None:
     """Longer first diagonal: its corners are the sharp ones; diagonals that do not fit the sides are named."""
     report = square_check(300, 400, 501, 499)
-    assert "Out of square by 0.24 +-0.05 degrees: 1.25 mm over the width, 1.667 mm over the length" in report.advice[0]
+    assert "Out of square by 0.24 ±0.05 degrees: 1.25 mm over the width, 1.667 mm over the length" in report.advice[0]
     assert "where the first diagonal starts and ends are the sharp ones" in report.advice[0]
     assert "where the second diagonal" in square_check(300, 400, 499, 501).advice[0]
     assert "do not fit the sides by 3 mm" in square_check(300, 400, 503.5, 502.5).advice[0]

@@ -46,12 +46,12 @@ def strip(**others: Any) -> tolerance.Expected:
 
 
 def test_reading_of_a_scale() -> None:
-    """+-0.25 mm gives u 0.1443: JCGM 100:2008, 4.3.7 (seen in uncertainty guides)."""
+    """±0.25 mm gives u 0.1443: JCGM 100:2008, 4.3.7 (seen in uncertainty guides)."""
     assert Contribution.within(READING, 0.25).u == pytest.approx(0.1443, abs=0.0002)
 
 
 def test_strip_on_the_fence() -> None:
-    """Reading +-0.25, fence zero u 0.10, half kerf +-0.10, rail +-0.15: u 0.2041, U 0.408, worst case 0.70: worked by
+    """Reading ±0.25, fence zero u 0.10, half kerf ±0.10, rail ±0.15: u 0.2041, U 0.408, worst case 0.70: worked by
     hand after JCGM 100:2008; the zero's half-width taken as 2 u."""
     found = strip()
     assert found.stack.u == pytest.approx(0.2041, abs=0.0005)
@@ -167,7 +167,7 @@ def test_systematic_parts_do_not_average_out() -> None:
 
 
 def test_marked_cuts() -> None:
-    """Marked by hand +-0.5 (common practice): one edge u 0.289; two edges sqrt 2 of it and the whole kerf; no fence in
+    """Marked by hand ±0.5 (common practice): one edge u 0.289; two edges sqrt 2 of it and the whole kerf; no fence in
     it."""
     one = strip(chain=tolerance.chain("on_fence", marked=True), kerf_half_width=0, rail=0, marking=0.5)
     assert one.stack.u == pytest.approx(0.5 / math.sqrt(3))
@@ -226,11 +226,11 @@ def test_nothing_of_no_size_is_listed() -> None:
 
 
 def test_classes_of_the_worked_strip() -> None:
-    """+-0.41 mm at 50 mm in 6 mm: ISO 9013 class 1 has 0.25, class 2 0.9; ISO 2768-1 m has 0.3, c 0.8 (seen)."""
+    """±0.41 mm at 50 mm in 6 mm: ISO 9013 class 1 has 0.25, class 2 0.9; ISO 2768-1 m has 0.3, c 0.8 (seen)."""
     found = strip(length=150)
     assert found.classes.text == "ISO 9013 class 2, ISO 2768-1 class c"
     assert found.classes.outside_scope is False
-    assert found.text.startswith("50 mm expected within +-0.41 mm (worst case 0.70 mm): ISO 9013 class 2")
+    assert found.text.startswith("50 mm expected within ±0.41 mm (worst case 0.70 mm): ISO 9013 class 2")
 
 
 def test_bevel_is_left_out_of_iso_9013() -> None:
@@ -257,7 +257,7 @@ def test_long_strip_is_outside_iso_9013() -> None:
     ],
 )
 def test_own_tolerance(asked: float | None, meets: bool | None, at_worst: bool | None, words: str) -> None:
-    """Against +-0.41 expected and +-0.70 at worst."""
+    """Against ±0.41 expected and ±0.70 at worst."""
     found = strip(tolerance=asked)
     assert (found.meets, found.meets_at_worst) == (meets, at_worst)
     assert found.text.endswith(words)
@@ -270,9 +270,9 @@ def test_what_to_improve_first() -> None:
     assert found.first.name == READING == found.stack.greatest
     assert found.first.without == pytest.approx(0.289, abs=0.001)
     assert found.first.halved == pytest.approx(2 * math.sqrt(0.2041**2 - 0.75 * 0.1443**2), abs=0.001)
-    assert found.advice.endswith("Halved, the +-0.35 mm asked would be met.")
-    assert strip(tolerance=0.30).advice.endswith("Without it, the +-0.3 mm asked would be met.")
-    assert strip(tolerance=0.20).advice.endswith("That alone does not meet the +-0.2 mm asked.")
+    assert found.advice.endswith("Halved, the ±0.35 mm asked would be met.")
+    assert strip(tolerance=0.30).advice.endswith("Without it, the ±0.3 mm asked would be met.")
+    assert strip(tolerance=0.20).advice.endswith("That alone does not meet the ±0.2 mm asked.")
     assert strip(tolerance=0.50).advice == strip().advice == found.first.text
     assert [each.name for each in found.improvements] == [READING, ZERO, RAIL, KERF]
 
@@ -397,5 +397,5 @@ def test_every_contribution_has_its_advice() -> None:
     )
     assert len(found.improvements) == 10
     for each in found.improvements:
-        assert re.match(r"[^:]+: [a-z][^.]{20,}\. Halved, \+-", each.text)
+        assert re.match(r"[^:]+: [a-z][^.]{20,}\. Halved, ±", each.text)
     assert BEVEL in {each.name for each in found.improvements}
