@@ -28,6 +28,7 @@ class UsedPlate:
 def used_plates(job: Job, rig: Rig, groups: list[Group], layouts: list[Layout]) -> list[UsedPlate]:
     """All plates that are used, in the order of the job's plates, each as the order of work sees it."""
     sized = tuple((True, isinstance(part, Rectangle)) for part in job.parts)
+    asked = tuple(part.plus_minus is not None for part in job.parts)
     uses: list[tuple[int, Pattern, Group]] = []
     for group, layout in zip(groups, layouts, strict=True):
         uses += [(pattern.plate, pattern, group) for pattern in layout.patterns]
@@ -37,7 +38,7 @@ def used_plates(job: Job, rig: Rig, groups: list[Group], layouts: list[Layout]) 
         plate = job.plates[index]
         ware = next(w for w in group.wares if w.index == index)
         edges: Edges = tuple("fresh" if state == "cut" else state for state in plate.edges)  # type: ignore[assignment]
-        stock = Stock(rig, ware.rules, group.processes[index], sized)
+        stock = Stock(rig, ware.rules, group.processes[index], sized, asked)
         lay = Lay(stock, start(pattern.root, edges), True, (not plate.measured,) * 2)
         for _ in range(pattern.count):
             bench.append(UsedPlate(index, ware, BenchPlate(f"P{len(bench) + 1}", lay, group.processes[index])))

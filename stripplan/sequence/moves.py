@@ -23,7 +23,8 @@ TICKS = 1_000_000
 """Ticks a second."""
 UNMEASURED_SECONDS = 900.0
 """What it costs to let a part's size rest on the plate's own: no order does so to save a set-up."""
-
+LOOSE_SECONDS = 120.0
+"""What it costs to let a part that asks how true it is take what is left beside the fence: about a metre of edge dressed and a setting."""
 FIRST_SECONDS = 3600.0
 """What each cut costs that comes before a part which is wanted first is made."""
 FIRST_TICKS = round(FIRST_SECONDS * TICKS)
@@ -239,6 +240,7 @@ class Bench:
     def hands(self, lay: Lay, way: Way, travel: int) -> tuple[int, ...]:
         """All handling before a cut, and what marking it out takes, for each way to lie; neither fence nor stop, nor clearing away."""
         fixed = self.ticks("dress", way.dress_seconds) + self.unmeasured * way.unmeasured
+        fixed += round(LOOSE_SECONDS * TICKS) * way.loose
         if len(way.stops) == 2:
             fixed += self.ticks("turn_over", lay.over_seconds)
         if way.located == "marked":

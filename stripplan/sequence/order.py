@@ -19,7 +19,7 @@ from ..model.rig import Rig
 from .completion import Completion
 from .interleave import interleaved
 from .layers import Path, begin, layered, least_of_all
-from .moves import FETCHED, FIRST_SECONDS, NO_PINS, TICKS, UNMEASURED_SECONDS, Bench
+from .moves import FETCHED, FIRST_SECONDS, LOOSE_SECONDS, NO_PINS, TICKS, UNMEASURED_SECONDS, Bench
 from .pins import Pins
 from .placing import Lay, Step
 from .refit import refitted
@@ -54,7 +54,8 @@ class Ordered:
     """An order of work with what changes before each cut.
 
     `seconds` is what the search makes least: set-up with weights, arc and return beyond the least end stops, and
-    `UNMEASURED_SECONDS` for each part size that rests on the plate's own. `least` is a lower bound on it over all orders.
+    `UNMEASURED_SECONDS` for each part size that rests on the plate's own, `LOOSE_SECONDS` for each part that asks how true it is and lay beside the
+    fence when it was cut. `least` is a lower bound on it over all orders.
     `rests` are the seconds that the power source must rest, on top. `least_setup` bounds the plain seconds of set-up and `least_settings`
     the number of fence settings, whatever is weighed. `proven`: no order has fewer seconds, rests counted.
     """
@@ -127,8 +128,10 @@ class _Search:
 
     def _least_setup(self) -> int:
         """As the search has it, where it weighs seconds alone."""
-        if self.bench.weights or self.bench.pins.first:
-            plain = Bench(self.bench.rig, self.roots, {})
+        asked = any(any(lay.stock.asked) for lay in self.roots)
+        if self.bench.weights or self.bench.pins.first or asked:
+            roots = [replace(lay, stock=replace(lay.stock, asked=())) for lay in self.roots]
+            plain = Bench(self.bench.rig, roots, {})
             return _least_setup(plain, Completion(plain))
         if not any(any(lay.rests) for lay in self.roots):
             return self.least
@@ -244,7 +247,8 @@ def simulate(bench: Bench, steps: list[Step]) -> Ordered:
         changes.append(made)
         speed = step.lay.stock.process.travel_speed
         longer = bench.travel_ticks(step.stops, speed) - bench.travel_ticks(step.way.least_stops, speed)
-        total += weighed(made.seconds, bench.weights) + UNMEASURED_SECONDS * step.way.unmeasured + longer / TICKS
+        trueness = UNMEASURED_SECONDS * step.way.unmeasured + LOOSE_SECONDS * step.way.loose
+        total += weighed(made.seconds, bench.weights) + trueness + longer / TICKS
         bed = after(bed, step.plate, step.way, made)
     if bench.pins.first:
         total += FIRST_SECONDS * max((n for n, step in enumerate(steps) if bench.pins.holds(step.lay)), default=0)

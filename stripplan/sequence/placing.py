@@ -45,6 +45,8 @@ class Stock:
     process: Process
     sized: tuple[tuple[bool, bool], ...]
     """For each part of the job: whether its (width, length) is a stated size."""
+    asked: tuple[bool, ...] = ()
+    """For each part of the job: whether it asks how true its size must be; none: no part does."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -187,6 +189,14 @@ class Way:
         other: Side = "high" if self.choice.end == "low" else "low"
         return taken + (0 if left_over is None else _unmeasured(self.lay.stock, left_over, self._rests(other)))
 
+    @cached_property
+    def loose(self) -> int:
+        """How many parts that ask how true they are would take what is left beside the fence: two settings or more and a whole kerf are in that."""
+        left_over = rest_alone(self.lay.piece, self.choice)
+        other: Side = "high" if self.choice.end == "low" else "low"
+        nodes = ((self.choice.child, self.choice.end), (left_over, other))
+        return sum(node is not None and side != self.datum and _asks(self.lay.stock, node) for node, side in nodes)
+
     def _rests(self, side: Side) -> tuple[bool, bool]:
         """Which extents of the product at one end rest on the plate's own size: the fence measures what lies on it."""
         rests_x, rests_y = self.lay.rests
@@ -210,6 +220,10 @@ class Step:
     lay: Lay
     way: Way
     stops: tuple[float, ...]
+
+
+def _asks(stock: Stock, node: Node) -> bool:
+    return isinstance(node, Leaf) and node.part is not None and bool(stock.asked) and stock.asked[node.part]
 
 
 def _unmeasured(stock: Stock, node: Node, rests: tuple[bool, bool]) -> int:

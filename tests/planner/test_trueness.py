@@ -102,3 +102,19 @@ def test_short_parts_and_uncut_edges_have_no_bow() -> None:
     """A square piece does not bow to speak of, and a mill edge is cold."""
     lines = made(Rectangle(name="pad", width=200, length=200), Strip(name="rest", width=290.0 - 200 + 50)).parts
     assert lines[0].bow is None
+
+
+def test_parts_that_ask_how_true_they_are_are_measured_from_the_fence() -> None:
+    """Dressing costs more than a setting here, so strips would fall off the far side; those that ask lie on the fence when they are cut."""
+    rig = replace(RIG, seconds=replace(RIG.seconds, dress_per_m=60, fence=10))
+    parts = [Strip(name="bar", width=40, quantity=4), Strip(name="rail", width=55, quantity=2)]
+    loose = made(*parts, rig=rig)
+    true = made(replace(parts[0], plus_minus=1.0), parts[1], rig=rig)
+    settings = [
+        next(doubt.plus_minus for doubt in each.parts[0].accuracy[0].doubts if doubt.cause == "fence reading") / 0.25
+        for each in (loose, true)
+    ]
+    assert settings[0] >= 2
+    assert settings[1] == 1
+    assert true.proof.minutes.bound <= true.totals.minutes
+    assert loose.proof.minutes.bound == pytest.approx(true.proof.minutes.bound, rel=0.2)

@@ -1,0 +1,683 @@
+"""What a job costs beside the plate: time at the rig, power, air, tips and electrodes, and each part's share of it.
+
+| figure | by | where from |
+|---|---|---|
+| plate | the job's own prices | given |
+| time at the rig | minutes of the plan, all causes | the rig's speeds and seconds |
+| power | U2 = 80 + 0.4 I over the source's efficiency | IEC 60974-1, from memory; efficiency assumed |
+| air | flow by current, while it flows | a trade guide: common practice |
+| tips, electrodes | starts / N + arc hours / H, or the greater | common practice |
+| scrap, offcuts | mass brought back; share of the plate's area | arithmetic |
+
+Nobody's price is known here: what has no price is left out of the sum, and the quotation says so.
+
+How the parts share it. A plate is shared among its own parts by their area as cut, so that kerf, scrap and offcuts go with
+it; so are the credits for scrap and offcuts. What a cut costs goes half and half to the two pieces that it makes, all of it to one where there is no
+other, and down from each to the parts within it by their area; the half of a piece without a part goes to the plate's
+parts by their area. A markup follows what a part has cost before. The rule is a choice of this project: common practice, no source.
+
+How it is rounded. Each line is a whole number of cents, the nearest; the total is their sum. Each line is then shared in whole
+cents by the method of the largest remainder, what a part got too much or too little being carried to the next line. So
+shares add up to their line, lines to the total, parts to the total, and each part lies within a cent of its exact share.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, fields
+from decimal import ROUND_HALF_UP, Decimal
+from numbers import Real
+from typing import Any, Literal
+
+from ..model.cut import Cut, Point
+from ..model.plan import Plan, PlanPlate
+from .speed import arc_power
+
+Wear = Literal["sum", "max"]
+
+EFFICIENCY = 0.85
+"""Power at the arc over power from the mains, source with an inverter: assumed, from memory; the source's plate or manual says better."""
+STARTS = 200.0
+"""Starts that a tip stands: 150 to 300, common practice (a trade page). An electrode has no figure of its own and is taken alike."""
+ARC_HOURS = 3.0
+"""Arc hours that a set of tip and electrode stands: 2 to 3 by hand, 3 to 5 by machine, common practice (a maker's rule)."""
+LITRES_PER_CUBIC_FOOT = 28.316846592
+"""By definition: (0.3048 m)3."""
+
+_AIR = ((20.0, 30.0, 113.0), (40.0, 50.0, 142.0), (60.0, 80.0, 170.0), (85.0, 100.0, 227.0))
+"""Current from, to [A], free air [l/min] at 90 psi (6.2 bar): 4, 5, 6 and 8 cubic feet a minute, a trade guide, common practice."""
+
+SHARING = (
+    "Plate, scrap and offcuts are shared among the plate's parts by their area as cut; each cut's cost goes half and half to "
+    "the two pieces that it makes, and down to the parts within by their area, that of scrap and offcuts to the plate's "
+    "parts; a markup follows the rest. Shares are whole cents by the largest remainder, and add up."
+)
+"""How the parts share the cost, in words for people."""
+
+
+# --- prices ---------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Life:
+    """What a tip or an electrode stands: starts alone, or arc hours alone; `assumed` where neither was given, or only one."""
+
+    starts: float
+    arc_hours: float
+    assumed: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Prices:
+    """What things cost, in the job's currency. None = not asked for: the line is left out, and the quotation says so.
+
+    `per_hour` at the rig; `per_kwh` of power; `per_m3_air`, free air, or in its place `compressor_kw_per_m3_min`, what the
+    compressor draws [kW] for each m3/min of free air, priced by `per_kwh`; `tip_price` and `electrode_price` each. Their lives
+    `..._starts` and `..._hours` [arc hours] are assumed where they are None: 200 starts, 3 arc hours, common practice. `wear` adds
+    the two up ("sum": linear damage) or takes the greater of each cut ("max"). `scrap_per_kg` is what scrap brings back;
+    `markup` [%] goes on all the rest.
+    """
+
+    per_hour: float | None = None
+    per_kwh: float | None = None
+    per_m3_air: float | None = None
+    compressor_kw_per_m3_min: float | None = None
+    tip_price: float | None = None
+    tip_starts: float | None = None
+    tip_hours: float | None = None
+    electrode_price: float | None = None
+    electrode_starts: float | None = None
+    electrode_hours: float | None = None
+    scrap_per_kg: float | None = None
+    markup: float | None = None
+    wear: Wear = "sum"
+
+    def __post_init__(self) -> None:
+        faults = []
+        for each in fields(self):
+            if each.name != "wear" and getattr(self, each.name) is not None:
+                faults += _number_faults(each.name, getattr(self, each.name), above=each.name in _LIVES)
+        if self.wear not in ("sum", "max"):
+            faults.append(f"wear {self.wear!r} must be one of sum, max")
+        if self.compressor_kw_per_m3_min is not None:
+            if self.per_m3_air is not None:
+                faults.append("give per_m3_air or compressor_kw_per_m3_min, not both")
+            elif self.per_kwh is None:
+                faults.append("compressor_kw_per_m3_min needs per_kwh, the price of its power")
+        if faults:
+            raise ValueError("prices: " + "; ".join(faults))
+
+    @property
+    def tip_life(self) -> Life:
+        """What a tip stands."""
+        return _life(self.tip_starts, self.tip_hours)
+
+    @property
+    def electrode_life(self) -> Life:
+        """What an electrode stands."""
+        return _life(self.electrode_starts, self.electrode_hours)
+
+    @property
+    def assumed(self) -> tuple[str, ...]:
+        """Names of the lives that were not given, and are assumed."""
+        return tuple(name for name in _LIVES if getattr(self, name) is None)
+
+
+_LIVES = ("tip_starts", "tip_hours", "electrode_starts", "electrode_hours")
+
+
+def _life(starts: float | None, hours: float | None) -> Life:
+    return Life(
+        STARTS if starts is None else starts, ARC_HOURS if hours is None else hours, starts is None or hours is None
+    )
+
+
+def _number_faults(name: str, value: Any, *, above: bool = False, most: float = math.inf) -> list[str]:
+    """What is wrong with a figure, as a list of no or one sentence."""
+    if not isinstance(value, Real) or isinstance(value, bool):
+        return [f"{name} {value!r} must be a number"]
+    if not math.isfinite(value):
+        return [f"{name} {value} must be a finite number"]
+    if value < 0 or (above and value == 0):
+        return [f"{name} {value:g} must {'be above' if above else 'not be below'} 0"]
+    return [f"{name} {value:g} must not be above {most:g}"] if value > most else []
+
+
+def _checked(name: str, value: float, *, above: bool = False, most: float = math.inf) -> float:
+    faults = _number_faults(name, value, above=above, most=most)
+    if faults:
+        raise ValueError(faults[0])
+    return value
+
+
+# --- formulas -------------------------------------------------------------------------------------------------------
+
+
+def mains_power(current: float, *, efficiency: float = EFFICIENCY) -> float:
+    """Power that the source draws while the arc burns [W]: (80 + 0.4 I) I over its efficiency (0..1], current in A.
+
+    The arc's power is the conventional one of IEC 60974-1 (from memory), made for rating sources: an estimate. The default
+    efficiency is assumed. What the source draws between the cuts is not in it.
+
+    >>> round(mains_power(40, efficiency=1)), round(mains_power(40))
+    (3840, 4518)
+    """
+    return arc_power(_checked("current", current, above=True)) / _checked("efficiency", efficiency, above=True, most=1)
+
+
+def cut_energy(current: float, arc_minutes: float, *, efficiency: float = EFFICIENCY) -> float:
+    """Energy from the mains for one cut [kWh]: power while the arc burns times its minutes. A range as that of `mains_power`.
+
+    Travel in air before and after the metal counts as arc, which is on the safe side.
+
+    >>> round(cut_energy(40, 60, efficiency=0.8), 3)
+    4.8
+    """
+    return mains_power(current, efficiency=efficiency) / 1000 * _checked("arc minutes", arc_minutes) / 60
+
+
+def air_flow(current: float) -> float | None:
+    """Free air that an air plasma torch takes at a current [A] [l/min]; straight between the rows, None outside 20 to 100 A.
+
+    20-30, 40-50, 60-80, 85-100 A: 113, 142, 170, 227 l/min, a trade guide, common practice. The torch's manual says better.
+
+    >>> air_flow(25), air_flow(45), air_flow(35), air_flow(120)
+    (113.0, 142.0, 127.5, None)
+    """
+    _checked("current", current, above=True)
+    if not _AIR[0][0] <= current <= _AIR[-1][1]:
+        return None
+    below = max(row for row in _AIR if row[0] <= current)
+    above = min(row for row in _AIR if row[1] >= current)
+    share = 0.0 if below is above else (current - below[1]) / (above[0] - below[1])
+    return below[2] + share * (above[2] - below[2])
+
+
+def litres_per_minute(cubic_feet: float) -> float:
+    """A flow in cubic feet a minute as litres a minute: 1 ft3 = 28.316846592 l by definition.
+
+    >>> round(litres_per_minute(5), 1)
+    141.6
+    """
+    return cubic_feet * LITRES_PER_CUBIC_FOOT
+
+
+def air_litres(flow: float, *, pre_flow: float, arc: float, post_flow: float) -> float:
+    """Free air for one cut [l]: flow [l/min] times the seconds before, during and after the arc [s].
+
+    >>> air_litres(120, pre_flow=0.5, arc=64, post_flow=3)
+    135.0
+    """
+    seconds = {"pre-flow": pre_flow, "arc": arc, "post-flow": post_flow}
+    return _checked("flow", flow) * sum(_checked(name, each) for name, each in seconds.items()) / 60
+
+
+def compressor_energy(kw_per_m3_min: float) -> float:
+    """Energy for a cubic metre of free air [kWh/m3], from the power that the compressor draws for a flow [kW per m3/min].
+
+    >>> compressor_energy(7.5)
+    0.125
+    """
+    return _checked("compressor power", kw_per_m3_min) / 60
+
+
+def wear_share(
+    starts: float, arc_hours: float, *, life_starts: float = STARTS, life_hours: float = ARC_HOURS, wear: Wear = "sum"
+) -> float:
+    """Share of a tip's or an electrode's life that some cuts take: starts / N + arc hours / H, or the greater of the two.
+
+    The sum is linear damage, as if starts and arc time wore it apart from each other; a model. Each pass is a start.
+
+    >>> wear_share(20, 0.3), wear_share(20, 0.3, wear="max")
+    (0.2, 0.1)
+    """
+    shares = (
+        _checked("starts", starts) / _checked("life in starts", life_starts, above=True),
+        _checked("arc hours", arc_hours) / _checked("life in arc hours", life_hours, above=True),
+    )
+    return sum(shares) if wear == "sum" else max(shares)
+
+
+def cents(amount: float) -> int:
+    """An amount of money as whole cents, halves away from 0 as on an invoice.
+
+    >>> cents(1.005), cents(-1.005), cents(3 * 4.115)
+    (101, -101, 1235)
+    """
+    exact = Decimal(repr(round(float(amount), 9))) * 100  # noise of binary fractions goes first
+    return int(exact.to_integral_value(ROUND_HALF_UP))
+
+
+def rounded_shares(exact: Sequence[float], total: int) -> list[int]:
+    """Whole numbers that add up to `total`, each less than 1 from its exact share: the method of the largest remainder (Hamilton's).
+
+    Shares are rounded down, and what is missing goes by one each to those that lost most, the earlier first. Shares may be below 0.
+    Raises ValueError where the exact shares do not add up to the total.
+
+    >>> rounded_shares([33.4, 33.3, 33.3], 100), rounded_shares([0.5, 0.5, -1.0], 0)
+    ([34, 33, 33], [1, 0, -1])
+    """
+    if not math.isclose(math.fsum(exact), total, rel_tol=1e-9, abs_tol=1e-6):
+        raise ValueError(f"shares of {math.fsum(exact):g} do not add up to {total}")
+    whole = [math.floor(each) for each in exact]
+    lost = sorted(range(len(exact)), key=lambda n: (-round(exact[n] - whole[n], 9), n))
+    for n in lost[: total - sum(whole)]:
+        whole[n] += 1
+    return whole
+
+
+# --- the quotation --------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, kw_only=True)
+class CostLine:
+    """One line: so much of something at a price for each. `amount` is quantity times price in whole cents; below 0 = comes back.
+
+    `how` says where quantity and price are from; `assumed` that some figure in it is assumed or estimated.
+    """
+
+    what: str
+    quantity: float
+    unit: str
+    price: float
+    amount: float
+    how: str
+    assumed: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartCost:
+    """What all pieces of one part cost, and `each` of them to the nearest cent (None where none is made).
+
+    `amounts` are its shares of the quotation's lines, in their order; they add up to `total`.
+    """
+
+    name: str
+    made: int
+    each: float | None
+    total: float
+    amounts: tuple[float, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Quotation:
+    """What a job costs, line by line and part by part, in the job's currency; whole cents that add up.
+
+    `left_out` names in a sentence each what is not in the sum. `how` says how the parts share it.
+    """
+
+    job: str
+    currency: str
+    lines: tuple[CostLine, ...]
+    total: float
+    parts: tuple[PartCost, ...]
+    left_out: tuple[str, ...]
+    how: str = SHARING
+
+    def __post_init__(self) -> None:
+        total = cents(self.total)
+        if sum(cents(line.amount) for line in self.lines) != total:
+            raise ValueError(f"quotation: the lines do not add up to the total {self.total:.2f}")
+        if sum(cents(part.total) for part in self.parts) != total:
+            raise ValueError(f"quotation: the parts do not add up to the total {self.total:.2f}")
+        for part in self.parts:
+            if sum(map(cents, part.amounts)) != cents(part.total):
+                raise ValueError(f"quotation: the shares of part {part.name} do not add up to {part.total:.2f}")
+
+
+def quotation(
+    plan: Plan,
+    prices: Prices,
+    *,
+    current_of: Mapping[str, float] | None = None,
+    flow_of: Mapping[str, float] | None = None,
+    efficiency: float | None = None,
+    credit_offcuts: bool = False,
+) -> Quotation:
+    """What the plan costs at these prices, and what each of its parts costs.
+
+    `current_of` [A] and `flow_of` [l/min of free air] are by the name of a process. A current that is not given is the rig's;
+    a flow that is not given goes by the current, and is then assumed. `efficiency` of the power source, 0.85 assumed where None. With
+    `credit_offcuts` the offcuts kept are taken off at their share of the plate's price. Plates without prices are left
+    out, as all else without a price or without a figure, and `left_out` says so.
+
+    Raises ValueError that names every figure that cannot be, and where a plan has costs but makes no part to bear them.
+    """
+    book = _Book(plan, _figures(plan, current_of or {}, flow_of or {}, efficiency))
+    book.plates(credit_offcuts=credit_offcuts)
+    book.time(prices)
+    book.power(prices)
+    book.air(prices)
+    book.wear("tips", prices.tip_price, prices.tip_life, prices.wear)
+    book.wear("electrodes", prices.electrode_price, prices.electrode_life, prices.wear)
+    book.scrap(prices)
+    book.markup(prices)
+    book.short_of()
+    return book.quotation()
+
+
+@dataclass(frozen=True)
+class _Figures:
+    """Currents [A] and flows [l/min] by process, which flows are assumed, and the source's efficiency (None = assumed)."""
+
+    currents: Mapping[str, float]
+    flows: Mapping[str, float]
+    flows_assumed: frozenset[str]
+    efficiency: float | None
+
+
+def _figures(
+    plan: Plan, current_of: Mapping[str, float], flow_of: Mapping[str, float], efficiency: float | None
+) -> _Figures:
+    listed = {each["name"]: each.get("current") for each in plan.rig.get("processes") or ()}
+    known = {*listed, *(plate.process for plate in plan.plates)}
+    faults = [] if efficiency is None else _number_faults("efficiency", efficiency, above=True, most=1)
+    for name, given in (("current_of", current_of), ("flow_of", flow_of)):
+        for process, value in given.items():
+            if process not in known:
+                faults.append(f"{name}: no process is called {process!r}; there are {', '.join(sorted(known))}")
+            faults += _number_faults(f"{name}: {process}", value, above=True)
+    if faults:
+        raise ValueError("quotation: " + "; ".join(faults))
+    currents = {**{name: each for name, each in listed.items() if each is not None}, **current_of}
+    by_current = {name: flow for name, each in currents.items() if (flow := air_flow(each)) is not None}
+    return _Figures(currents, {**by_current, **flow_of}, frozenset(by_current) - set(flow_of), efficiency)
+
+
+Shares = list[float]
+"""A figure for each part, in the order of the plan's parts."""
+
+
+@dataclass
+class _Book:
+    """A quotation while it is written: lines with their shares, and what is left out."""
+
+    plan: Plan
+    figures: _Figures
+    lines: list[CostLine] = field(default_factory=list)
+    shares: list[Shares] = field(default_factory=list)
+    left_out: list[str] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.split = _Split(self.plan)
+        self.plate_of = {plate.id: plate for plate in self.plan.plates}
+        self.assumed = frozenset(self.plan.rig.get("assumed") or ())
+
+    def add(
+        self, what: str, quantity: float, unit: str, price: float, how: str, *, assumed: bool, shares: Shares
+    ) -> None:
+        """A line and, in any unit, how the parts share it."""
+        amount = cents(quantity * price) / 100
+        line = CostLine(
+            what=what, quantity=quantity, unit=unit, price=price, amount=amount, how=how, assumed=assumed
+        )  # fmt: skip
+        self.lines.append(line)
+        self.shares.append(_scaled(shares, cents(amount)))
+
+    def by_cuts(self, of_cut: Callable[[Cut], float], cuts: Iterable[Cut] | None = None) -> tuple[float, Shares]:
+        """The sum of a figure over the cuts, and how the parts share it."""
+        each = [(of_cut(cut), self.split.of_cut(cut)) for cut in (self.plan.cuts if cuts is None else cuts)]
+        return math.fsum(figure for figure, _ in each), _weighted(each, self.split.parts)
+
+    def rests_on(self, *keys: str) -> bool:
+        """Whether any of these figures of the rig is assumed; a key that ends in a point stands for its whole table."""
+        return any(name.startswith(key) if key.endswith(".") else name == key for name in self.assumed for key in keys)
+
+    # --- lines --------------------------------------------------------------------------------------------------
+
+    def plates(self, *, credit_offcuts: bool) -> None:
+        """A line for each stock: the plates of it that are used, and the offcuts of it that are kept."""
+        priced = {
+            each["name"]
+            for each in self.plan.job.get("plates") or ()
+            if each.get("cost") is not None or each.get("price_per_kg") is not None
+        }
+        bare = [plate for plate in self.plan.plates if plate.stock not in priced]
+        if bare:
+            area = sum(plate.length * plate.width for plate in bare) * 1e-6
+            self.left_out.append(f"Plate: the job gives no price for it; {area:.2f} m2 of plate is used.")
+        stocks: dict[str, list[PlanPlate]] = {}
+        for plate in self.plan.plates:
+            if plate.stock in priced:
+                stocks.setdefault(plate.stock, []).append(plate)
+        for stock, plates in stocks.items():
+            weights = _weighted([(plate.cost, self.split.of_plate(plate.id)) for plate in plates], self.split.parts)
+            one = plates[0]
+            how = f"{one.length:g} x {one.width:g} x {one.thickness:g} mm, {one.mass:.1f} kg each, at the job's price"
+            price = math.fsum(plate.cost for plate in plates) / len(plates)
+            self.add(f"plate: {stock}", len(plates), "plates", price, how, assumed=False, shares=weights)
+        self._offcuts(stocks, credit=credit_offcuts)
+
+    def _offcuts(self, stocks: Mapping[str, list[PlanPlate]], *, credit: bool) -> None:
+        kept = {plate.id: self.split.kept.get(plate.id, 0.0) for plate in self.plan.plates}
+        if not credit:
+            if any(kept.values()):
+                self.left_out.append(f"Offcuts kept: {sum(kept.values()) * 1e-6:.2f} m2 is not taken off the price.")
+            return
+        for stock, plates in stocks.items():
+            back = [(plate.cost * kept[plate.id] / (plate.length * plate.width), plate) for plate in plates]
+            area = sum(kept[plate.id] for plate in plates) * 1e-6
+            if not area:
+                continue
+            weights = _weighted([(worth, self.split.of_plate(plate.id)) for worth, plate in back], self.split.parts)
+            how = "taken off at their share of the plate's area"
+            price = -math.fsum(worth for worth, _ in back) / area
+            self.add(f"offcuts kept: {stock}", area, "m2", price, how, assumed=False, shares=weights)
+
+    def time(self, prices: Prices) -> None:
+        """Minutes at the rig, all causes."""
+        if prices.per_hour is None:
+            self.left_out.append("Time at the rig: no price for an hour was given.")
+            return
+        minutes, shares = self.by_cuts(lambda cut: cut.minutes.total)
+        assumed = self.rests_on("process", "seconds", "seconds.", "return_speed", "pre_flow", "post_flow")
+        how = f"{minutes:.1f} min, set-ups and rests of the power source included"
+        self.add("time at the rig", minutes / 60, "h", prices.per_hour, how, assumed=assumed, shares=shares)
+
+    def power(self, prices: Prices) -> None:
+        """Energy from the mains while the arc burns, of the cuts whose current is known."""
+        if prices.per_kwh is None:
+            self.left_out.append("Power: no price for a kWh was given.")
+            return
+        given = self.figures.efficiency
+        efficiency, currents = EFFICIENCY if given is None else given, self.figures.currents
+        cuts = self._with_figure(currents, "Power", "current")
+        energy, shares = self.by_cuts(
+            lambda cut: cut_energy(currents[self._process(cut)], cut.minutes.arc, efficiency=efficiency), cuts
+        )
+        how = (
+            f"{self._each_of(cuts, currents, 'A')}; conventional load voltage 80 + 0.4 I (IEC 60974-1, from memory), "
+            f"efficiency {efficiency:g}{' (assumed)' if given is None else ''}; only while the arc burns"
+        )
+        if cuts or not self.plan.cuts:
+            self.add("power", energy, "kWh", prices.per_kwh, how, assumed=True, shares=shares)
+
+    def air(self, prices: Prices) -> None:
+        """Free air of the cuts whose flow is known, by its own price or by that of the compressor's power."""
+        draws, price = prices.compressor_kw_per_m3_min, prices.per_m3_air
+        priced = ""
+        if draws is not None and prices.per_kwh is not None:
+            price = compressor_energy(draws) * prices.per_kwh
+            priced = f"; compressor {draws:g} kW for each m3/min"
+        if price is None:
+            self.left_out.append("Air: no price for a m3 and no power of the compressor was given.")
+            return
+        flows = self.figures.flows
+        cuts = self._with_figure(flows, "Air", "flow")
+        litres, shares = self.by_cuts(lambda cut: self._air_of(cut, flows[self._process(cut)]), cuts)
+        guessed = any(self._process(cut) in self.figures.flows_assumed for cut in cuts)
+        said = " by the current (a trade guide, common practice)" if guessed else ""
+        how = f"{self._each_of(cuts, flows, 'l/min')}{said}, before, during and after the arc{priced}"
+        assumed = guessed or self.rests_on("process", "pre_flow", "post_flow")
+        if cuts or not self.plan.cuts:
+            self.add("air", litres / 1000, "m3", price, how, assumed=assumed, shares=shares)
+
+    def _air_of(self, cut: Cut, flow: float) -> float:
+        minutes, rig = cut.minutes, self.plan.rig
+        # Air that flows on the way home takes no time of its own, but it is air all the same.
+        returning = rig.get("post_flow_returning")
+        after = len(cut.passes) * rig["post_flow"] if returning else minutes.post_flow * 60
+        return air_litres(flow, pre_flow=minutes.pre_flow * 60, arc=minutes.arc * 60, post_flow=after)
+
+    def wear(self, what: str, price: float | None, life: Life, wear: Wear) -> None:
+        """Share of tips or electrodes that the cuts wear."""
+        if price is None:
+            self.left_out.append(f"{what.capitalize()}: no price was given.")
+            return
+
+        def of_cut(cut: Cut) -> float:
+            return wear_share(
+                len(cut.passes), cut.minutes.arc / 60, life_starts=life.starts, life_hours=life.arc_hours, wear=wear
+            )
+
+        worn, shares = self.by_cuts(of_cut)
+        starts, hours = (
+            sum(len(cut.passes) for cut in self.plan.cuts),
+            sum(cut.minutes.arc for cut in self.plan.cuts) / 60,
+        )
+        how = (
+            f"{starts} of {life.starts:g} starts and {hours:.3f} of {life.arc_hours:g} arc hours, "
+            f"{'added up' if wear == 'sum' else 'the greater of each cut'}"
+        )
+        how += " (not all given, the rest common practice)" if life.assumed else ""
+        assumed = life.assumed or self.rests_on("process")
+        self.add(what, worn, what, price, how, assumed=assumed, shares=shares)
+
+    def scrap(self, prices: Prices) -> None:
+        """What the scrap brings back. Metal lost in the kerf brings nothing."""
+        mass = math.fsum(self.split.scrap.values())
+        if prices.scrap_per_kg is None:
+            if mass:
+                self.left_out.append(f"Scrap brought back: no price for a kg was given; there are {mass:.1f} kg.")
+            return
+        each = [(kg, self.split.of_plate(plate)) for plate, kg in self.split.scrap.items()]
+        how = "pieces of scrap; what the kerf takes is lost"
+        shares = _weighted(each, self.split.parts)
+        self.add("scrap brought back", mass, "kg", -prices.scrap_per_kg, how, assumed=False, shares=shares)
+
+    def markup(self, prices: Prices) -> None:
+        """Percent on all lines so far; nothing where they come to less than nothing."""
+        if prices.markup is None:
+            self.left_out.append("Markup: none was given.")
+            return
+        base = max(0, sum(cents(line.amount) for line in self.lines)) / 100
+        shares = [math.fsum(each) for each in zip(*self.shares, strict=True)]
+        how = f"{prices.markup:g} % on {base:.2f}, all lines above together"
+        assumed = any(line.assumed for line in self.lines)
+        self.add("markup", prices.markup, "%", base / 100, how, assumed=assumed, shares=shares)
+
+    def short_of(self) -> None:
+        """What is wanted but not in the plan is not in its cost."""
+        for line in self.plan.parts:
+            if line.made < line.wanted:
+                self.left_out.append(f"{line.name}: {line.wanted - line.made} of {line.wanted} are not in the plan.")
+
+    # --- the way out --------------------------------------------------------------------------------------------
+
+    def quotation(self) -> Quotation:
+        """Lines, total, and the parts' shares in whole cents."""
+        total = sum(cents(line.amount) for line in self.lines)
+        rows, carried = [], [0.0] * self.split.parts
+        for line, shares in zip(self.lines, self.shares, strict=True):
+            exact = [share + carry for share, carry in zip(shares, carried, strict=True)]
+            if not exact or not math.isclose(math.fsum(shares), cents(line.amount), rel_tol=1e-9, abs_tol=1e-6):
+                raise ValueError(
+                    f"quotation: {line.what} costs {line.amount:.2f}, but the plan makes no part to bear it"
+                )
+            rows.append(rounded_shares(exact, cents(line.amount)))
+            carried = [wanted - got for wanted, got in zip(exact, rows[-1], strict=True)]
+        columns = list(zip(*rows, strict=True)) if rows else [()] * self.split.parts
+        return Quotation(
+            job=str(self.plan.job.get("name", "")),
+            currency=str(self.plan.job.get("currency") or ""),
+            lines=tuple(self.lines),
+            total=total / 100,
+            parts=tuple(
+                PartCost(
+                    name=line.name,
+                    made=line.made,
+                    each=cents(sum(column) / line.made / 100) / 100 if line.made else None,
+                    total=sum(column) / 100,
+                    amounts=tuple(each / 100 for each in column),
+                )
+                for line, column in zip(self.plan.parts, columns, strict=True)
+            ),
+            left_out=tuple(self.left_out),
+        )
+
+    # --- helpers ------------------------------------------------------------------------------------------------
+
+    def _process(self, cut: Cut) -> str:
+        return self.plate_of[cut.plate].process
+
+    def _with_figure(self, figures: Mapping[str, float], what: str, figure: str) -> list[Cut]:
+        """The cuts whose process has that figure; what is said of the others is left out."""
+        without = dict.fromkeys(self._process(cut) for cut in self.plan.cuts if self._process(cut) not in figures)
+        for process in without:
+            self.left_out.append(f"{what} of process {process}: its {figure} is not known.")
+        return [cut for cut in self.plan.cuts if self._process(cut) not in without]
+
+    def _each_of(self, cuts: Iterable[Cut], figures: Mapping[str, float], unit: str) -> str:
+        """The figure of each process, in the order of work."""
+        names = dict.fromkeys(self._process(cut) for cut in cuts)
+        return ", ".join(f"{name} {figures[name]:g} {unit}" for name in names) or "no cut"
+
+
+class _Split:
+    """How the parts share a plate and a cut: fractions that add up to 1, by area as cut."""
+
+    def __init__(self, plan: Plan) -> None:
+        index = {line.name: n for n, line in enumerate(plan.parts)}
+        parent = {piece.id: piece.parent for piece in plan.pieces}
+        self.parts = len(index)
+        self.within: dict[str, Shares] = {piece.id: [0.0] * self.parts for piece in plan.pieces}
+        self.on_plate: dict[str, Shares] = {plate.id: [0.0] * self.parts for plate in plan.plates}
+        self.kept: dict[str, float] = {}
+        self.scrap: dict[str, float] = {}
+        for piece in plan.pieces:
+            if piece.kind == "part" and piece.part is not None:
+                area, part = _area(piece.outline), index[piece.part]
+                self.on_plate[piece.plate][part] += area
+                above: str | None = piece.id
+                while above is not None:
+                    self.within[above][part] += area
+                    above = parent[above]
+            elif piece.kind == "offcut":
+                self.kept[piece.plate] = self.kept.get(piece.plate, 0.0) + _area(piece.outline)
+            elif piece.kind == "scrap":
+                self.scrap[piece.plate] = self.scrap.get(piece.plate, 0.0) + piece.mass
+        self.all_parts = [math.fsum(each) for each in zip(*self.on_plate.values(), strict=True)]
+
+    def of_plate(self, plate: str) -> Shares:
+        """Fractions of the plate's parts; of all parts where the plate makes none."""
+        return _fractions(self.on_plate[plate]) or _fractions(self.all_parts) or [0.0] * self.parts
+
+    def of_cut(self, cut: Cut) -> Shares:
+        """Half of the fractions of each of the two pieces that the cut makes."""
+        made = [each for each in cut.makes if each is not None]
+        halves = [_fractions(self.within[each]) or self.of_plate(cut.plate) for each in made]
+        return _weighted([(1 / len(made), half) for half in halves], self.parts) if made else self.of_plate(cut.plate)
+
+
+def _area(outline: Sequence[Point]) -> float:
+    """Area inside a closed outline [mm2]: the shoelace formula."""
+    turned = zip(outline, (*outline[1:], outline[0]), strict=True)
+    return abs(math.fsum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in turned)) / 2
+
+
+def _fractions(weights: Shares) -> Shares:
+    """The weights as fractions of their sum; nothing where they are all 0."""
+    total = math.fsum(weights)
+    return [each / total for each in weights] if total else []
+
+
+def _weighted(each: Sequence[tuple[float, Shares]], parts: int) -> Shares:
+    """Sum of fractions times their figures, part by part."""
+    return [math.fsum(figure * shares[n] for figure, shares in each) for n in range(parts)]
+
+
+def _scaled(shares: Shares, total: int) -> Shares:
+    """The same shares of another total; all 0 where there is nothing to share, or nobody."""
+    whole = math.fsum(shares)
+    return [each / whole * total for each in shares] if whole and total else [0.0] * len(shares)
