@@ -1,4 +1,4 @@
-"""How far a strip bows edgewise after thermal cuts (camber), how hot it is, and what makes it bow less.
+"""How far a strip bows edgewise after thermal cuts (camber): a model, or strips that were measured.
 
 A cut edge cools last, is stretched while hot and ends up short: the strip is hollow on that side. Beam theory turns the
 shrinkage force F at one edge of a strip of width w, thickness t and length L into a bow
@@ -27,7 +27,6 @@ from .standards import Limit, iso_2768_straightness
 from .uncertainty import Estimate, coverage_factor, resolution_u
 
 CutProcess = Literal["plasma", "flame"]
-RemedyKind = Literal["trim", "inside", "pair", "cool", "wider"]
 
 NOT_CALIBRATED = (0.5, 2.0)
 """Least and greatest true bow over the model's while the rig has no C of its own: a guess at the model's worth, no
@@ -42,25 +41,20 @@ SHOWS_SCATTER = 3
 """So many measured strips show how they scatter; fewer do not."""
 DATUM_SHARE = 0.1
 """Share of a part's tolerance that the bow of a datum edge may take up: working rule of this project, no source."""
-TOUCH = 48.0
-"""Bare metal that may be held for ten minutes [deg C]: ISO 13732-1, from memory (fair); 51 for a minute, 55 for 10 s,
-65 for 1 s."""
 BLOCKS = 4.0
 """A strip narrower than so many tension blocks yields right through: the edge stress F/(w t) (1 + 3) reaches f_y (beam
 theory)."""
-NOTICED = 0.01
-"""Bow below which a difference is not worth a sentence [mm]."""
 _EPS = 1e-9
 
 
-def _positive(**values: float) -> float:
+def positive(**values: float) -> float:
     """The last value; ValueError that names each that is not above 0."""
     faults = [name for name, value in values.items() if not (math.isfinite(value) and value > 0)]
     _say(faults, values, "must be above 0")
     return list(values.values())[-1]
 
 
-def _not_below(**values: float) -> None:
+def not_below(**values: float) -> None:
     """ValueError that names each value that is below 0."""
     faults = [name for name, value in values.items() if not (math.isfinite(value) and value >= 0)]
     _say(faults, values, "must not be below 0")
@@ -91,7 +85,7 @@ class Steel:
     surface: float = 12.0
 
     def __post_init__(self) -> None:
-        _positive(**self.__dict__)
+        positive(**self.__dict__)
 
     @property
     def shrinkage(self) -> float:
@@ -140,33 +134,10 @@ class BowEstimate:
         >>> bow(1000, 50, (0.00556, 0)).text
         'bow about 2.22 mm (1.11 to 4.45), model, not calibrated'
         """
-        words = f"bow about {_mm(self.bow)} mm ({_mm(self.low)} to {_mm(self.high)})"
+        words = f"bow about {short_mm(self.bow)} mm ({short_mm(self.low)} to {short_mm(self.high)})"
         if self.hot_edges and not self.calibrated:
             words += ", model, not calibrated"
         return f"{words}, bow beyond model" if self.beyond_model else words
-
-
-@dataclass(frozen=True)
-class Remedy:
-    """One way to less bow: in a sentence, the bow then estimated [mm], and whether it keeps to the limit (None = no
-    limit)."""
-
-    kind: RemedyKind
-    text: str
-    bow: float
-    meets: bool | None
-
-
-@dataclass(frozen=True)
-class StripHeat:
-    """How hot a strip is: mean `rise` [K] once heat has spread, mean `temperature` [deg C], `spread` [s], `until_touch`
-    [s] until bare metal may be held for minutes. Models all; `note` is the caution."""
-
-    rise: float
-    temperature: float
-    spread: float
-    until_touch: float
-    note: str
 
 
 # --- the constant C -------------------------------------------------------------------------------------------------
@@ -182,7 +153,7 @@ def heat_per_thickness(travel_speed: float, kerf: float) -> float:
     >>> round(heat_per_thickness(762, 1.5), 2), round(heat_per_thickness(381, 1.5), 2)
     (8.68, 11.48)
     """
-    _positive(travel_speed=travel_speed, kerf=kerf)
+    positive(travel_speed=travel_speed, kerf=kerf)
     diffusivity = CONDUCTIVITY / (MILD_STEEL.density * HEAT_CAPACITY)
     metres_per_second = travel_speed / 60_000
     heat = 0.5 * CONDUCTIVITY * MELTING_RISE * (1.6 / metres_per_second + kerf / 1000 / diffusivity)
@@ -195,7 +166,7 @@ def constant_of_heat(heat: float, *, steel: Steel = MILD_STEEL) -> float:
     >>> round(constant_of_heat(8.678), 5)
     0.00556
     """
-    _positive(heat=heat)
+    positive(heat=heat)
     return 0.75 * steel.mu * steel.shrinkage * heat * 1e9
 
 
@@ -205,7 +176,7 @@ def heat_of_constant(constant: float, *, steel: Steel = MILD_STEEL) -> float:
     >>> round(heat_of_constant(0.00556), 2)
     8.69
     """
-    _not_below(constant=constant)
+    not_below(constant=constant)
     return constant / (0.75 * steel.mu * steel.shrinkage * 1e9)
 
 
@@ -231,7 +202,7 @@ def heat_constant(
         raise ValueError(f"process {process!r} has no bow model; known are plasma, flame")
     if thickness is None:
         raise ValueError("a flame cut needs the thickness [mm]: its bow grows with the root of it")
-    _positive(thickness=thickness)
+    positive(thickness=thickness)
     return 0.75 * 1100 * math.sqrt(thickness) / steel.modulus
 
 
@@ -271,7 +242,7 @@ def radius(length: float, bow: float) -> float:
     >>> round(radius(1000, 2))
     62501
     """
-    _positive(length=length, bow=bow)
+    positive(length=length, bow=bow)
     return length * length / (8 * bow) + bow / 2
 
 
@@ -297,8 +268,8 @@ def bow(
     >>> round(bow(1000, 50, (0.00556, 0)).bow, 2), round(bow(1000, 50, (0.00556, 0.00556)).bow, 2)
     (2.22, 0.56)
     """
-    _positive(length=length, width=width)
-    values = _values(edges)
+    positive(length=length, width=width)
+    values = edge_values(edges)
     if not 0 <= residue <= 1:
         raise ValueError(f"residue {residue}: must lie from 0 to 1")
     hottest, hot_edges = max(values), sum(value > 0 for value in values)
@@ -315,7 +286,7 @@ def bow(
     narrow = beyond_model(width, hottest, steel=steel)
     note = _note(own, calibrated, hot_edges, residue)
     if narrow:
-        least = _mm(least_width_of_model(hottest, steel=steel))
+        least = short_mm(least_width_of_model(hottest, steel=steel))
         note += f" Narrower than {least} mm it is hot right through: expect to straighten it."
     return BowEstimate(constant * slender, low * slender, high * slender, calibrated, narrow, hot_edges, note)
 
@@ -339,7 +310,7 @@ def keep_mill_edge(length: float, width: float, constant: float | Estimate, tole
     >>> keep_mill_edge(2000, 1000, 0.00556, 0.5), keep_mill_edge(2000, 300, 0.00556, 0.5)
     (False, True)
     """
-    _positive(tolerance=tolerance)
+    positive(tolerance=tolerance)
     return bow_of_rest(length, width, constant).bow > DATUM_SHARE * tolerance
 
 
@@ -352,11 +323,11 @@ def least_width(length: float, constant: float, *, limit: float | None = None, p
     >>> round(least_width(1000, 0.00556, parts=500), 1), round(least_width(1000, 0.00556, limit=1.2), 1)
     (52.7, 68.1)
     """
-    _positive(length=length, constant=constant)
+    positive(length=length, constant=constant)
     if limit is not None and parts is None:
-        allowed = _positive(limit=limit)
+        allowed = positive(limit=limit)
     elif parts is not None and limit is None:
-        allowed = length / _positive(parts=parts)
+        allowed = length / positive(parts=parts)
     else:
         raise ValueError("give either the limit [mm] or the parts of the length, not both")
     return length * math.sqrt(constant / allowed)
@@ -368,7 +339,7 @@ def tension_block(constant: float, *, steel: Steel = MILD_STEEL) -> float:
     >>> round(tension_block(heat_constant(762, 1.5)), 1), round(tension_block(heat_constant(400, 2.5, "flame", 8)), 2)
     (6.6, 13.24)
     """
-    _not_below(constant=constant)
+    not_below(constant=constant)
     return constant * steel.modulus / (0.75 * steel.yield_stress)
 
 
@@ -378,8 +349,8 @@ def shrinkage_force(constant: float, thickness: float, *, steel: Steel = MILD_ST
     >>> round(shrinkage_force(heat_constant(400, 2.5, "flame", 6), 6), 2)
     16.17
     """
-    _not_below(constant=constant)
-    return constant * steel.modulus * _positive(thickness=thickness) / 0.75 / 1000
+    not_below(constant=constant)
+    return constant * steel.modulus * positive(thickness=thickness) / 0.75 / 1000
 
 
 def least_width_of_model(constant: float, *, steel: Steel = MILD_STEEL) -> float:
@@ -397,7 +368,7 @@ def beyond_model(width: float, constant: float, *, steel: Steel = MILD_STEEL) ->
     >>> beyond_model(25, 0.00556), beyond_model(50, 0.00556)
     (True, False)
     """
-    return _positive(width=width) < least_width_of_model(constant, steel=steel)
+    return positive(width=width) < least_width_of_model(constant, steel=steel)
 
 
 def straightness_limit(length: float, asked: float | None = None) -> Limit:
@@ -407,284 +378,11 @@ def straightness_limit(length: float, asked: float | None = None) -> Limit:
     (1.2, 'ISO 2768-2 class L, as nothing else is asked')
     """
     if asked is not None:
-        return Limit(_positive(limit=asked), "asked")
+        return Limit(positive(limit=asked), "asked")
     found = iso_2768_straightness("L", length)
     if found.value is None:
         return found
     return Limit(found.value, found.status, "ISO 2768-2 class L, as nothing else is asked")
-
-
-# --- heat -----------------------------------------------------------------------------------------------------------
-
-
-def mean_rise(width: float, edges: Sequence[float | Estimate], *, steel: Steel = MILD_STEEL) -> float:
-    """Mean rise of temperature of a strip of `width` [mm] once its heat has spread and before air cools it [K]: sum of
-    G/(rho c w).
-
-    `edges` as for `bow`. For flame cuts G is drawn from the shrinkage force, which does not grow with all the heat: a
-    low figure.
-
-    >>> round(mean_rise(50, (constant_of_heat(8.68), 0)), 1)
-    44.2
-    """
-    _positive(width=width)
-    heat = math.fsum(heat_of_constant(value, steel=steel) for value in _values(edges))
-    return heat * 1e9 / (steel.density * steel.capacity_warm * width)
-
-
-def spread_time(width: float, *, steel: Steel = MILD_STEEL) -> float:
-    """About how long heat takes to spread across `width` [mm] of steel [s]: w^2/(10 a).
-
-    >>> round(spread_time(50))
-    18
-    """
-    return _positive(width=width) ** 2 / (10 * steel.diffusivity)
-
-
-def cooling_constant(thickness: float, *, steel: Steel = MILD_STEEL) -> float:
-    """Time in which still air takes 63 % of a plate's rise, both faces free [s]: tau = rho c t/(2 h).
-
-    >>> round(cooling_constant(6)), round(cooling_constant(12))
-    (981, 1962)
-    """
-    return steel.density * steel.capacity_warm * _positive(thickness=thickness) / 1000 / (2 * steel.surface)
-
-
-def cooling_time(thickness: float, rise: float, left: float, *, steel: Steel = MILD_STEEL) -> float:
-    """Time in still air until a mean rise of `rise` [K] has fallen to `left` [K], evenly warm right through [s]: tau
-    ln(rise/left).
-
-    >>> round(cooling_time(6, 44.2, 28)), cooling_time(6, 20, 28)
-    (448, 0.0)
-    """
-    _not_below(rise=rise)
-    _positive(left=left)
-    return cooling_constant(thickness, steel=steel) * math.log(rise / left) if rise > left else 0.0
-
-
-def strip_heat(
-    width: float,
-    thickness: float,
-    edges: Sequence[float | Estimate],
-    *,
-    ambient: float = 20.0,
-    touch: float = TOUCH,
-    steel: Steel = MILD_STEEL,
-) -> StripHeat:
-    """How hot a strip of `width` and `thickness` [mm] comes off the rig and how long it stays so, `ambient` and `touch`
-    [deg C].
-
-    >>> found = strip_heat(50, 6, (heat_constant(762, 1.5), heat_constant(762, 1.5)))
-    >>> round(found.temperature), round(found.until_touch / 60)
-    (108, 19)
-    """
-    if not (math.isfinite(ambient) and math.isfinite(touch) and touch > ambient):
-        raise ValueError(f"touch {touch} deg C must lie above ambient {ambient} deg C, or the strip never cools so far")
-    rise, spread = mean_rise(width, edges, steel=steel), spread_time(width, steel=steel)
-    cooling = cooling_time(thickness, rise, touch - ambient, steel=steel)
-    note = (
-        "An estimate. The cut edge is far hotter than the mean at first, and a hot strip looks like a cold one: gloves "
-        "and tongs, and feel for heat before a bare hand goes near."
-    )
-    return StripHeat(rise, ambient + rise, spread, spread + cooling if cooling else 0.0, note)
-
-
-def gradient_left(seconds: float, width: float, *, steel: Steel = MILD_STEEL) -> float:
-    """Share of the sideways slope of temperature that is left `seconds` after one edge of a plate of `width` [mm] took
-    its heat (0..1).
-
-    Heat put in at one edge of a plate without loss: (8/pi^2) sum over odd n of exp(-n^2 pi^2 a t/w^2)/n^2 (Fourier
-    series of the slab, first moment about the middle; derived for this project).
-
-    >>> gradient_left(0, 50), round(gradient_left(spread_time(50), 50), 2)
-    (1.0, 0.3)
-    """
-    _not_below(seconds=seconds)
-    pace = math.pi**2 * steel.diffusivity * seconds / _positive(width=width) ** 2
-    if pace < 1e-6:
-        return 1.0
-    total, n = 0.0, 1
-    while n * n * pace < 50:
-        total += math.exp(-n * n * pace) / n**2
-        n += 2
-    return 8 / math.pi**2 * total
-
-
-def warm_bow(
-    length: float,
-    width: float,
-    constant: float | Estimate,
-    seconds: float,
-    *,
-    thickness: float | None = None,
-    steel: Steel = MILD_STEEL,
-) -> float:
-    """How far a piece of `length` and `width` [mm] is bent by heat alone, `seconds` after the cut along it, its hot
-    edge bulging [mm].
-
-    (C/mu) (L/w)^2 times the slope of temperature that is left, less what air takes where `thickness` [mm] is given. A
-    cut made along it now is out of straight by that when all is cold. As if the cut were made all at once, so rather
-    too much. Derived for this project.
-
-    >>> round(warm_bow(1000, 200, 0.00556, 0), 2), round(warm_bow(1000, 200, 0.00556, 600), 2)
-    (0.41, 0.04)
-    """
-    _positive(length=length)
-    value = _values((constant, 0.0))[0]
-    in_air = math.exp(-seconds / cooling_constant(thickness, steel=steel)) if thickness is not None else 1.0
-    return value / steel.mu * (length / width) ** 2 * gradient_left(seconds, width, steel=steel) * in_air
-
-
-# --- what helps -----------------------------------------------------------------------------------------------------
-
-
-def remedies(
-    length: float,
-    width: float,
-    edges: Sequence[float | Estimate],
-    *,
-    kerf: float,
-    limit: float | None = None,
-    count: int = 1,
-    from_width: float | None = None,
-    pause: float = 0.0,
-    thickness: float | None = None,
-    residue: float = RESIDUE,
-    steel: Steel = MILD_STEEL,
-) -> tuple[Remedy, ...]:
-    """What would make a strip bow less, each with its figure; only what lowers the estimate, nothing where its high end
-    keeps the limit.
-
-    `edges` as for `bow`; `limit` [mm], default `straightness_limit`. `count` strips of that kind are wanted.
-    `from_width` [mm] is the piece that the strip is cut from where an edge of that was cut `pause` seconds earlier: it
-    may still be bent by heat. The answer counts that in.
-
-    >>> found = remedies(1000, 50, (0.00556, 0), kerf=1.5)
-    >>> [(each.kind, round(each.bow, 2)) for each in found]
-    [('trim', 0.56), ('inside', 0.56), ('wider', 1.17)]
-    >>> found[-1].text
-    'Make it wider: from 69 mm on about 1.2 mm is kept (97 mm for the high end of the range).'
-    """
-    if count < 1:
-        raise ValueError(f"{count} strips: at least 1 is needed")
-    _positive(kerf=kerf)
-    now = bow(length, width, edges, residue=residue, steel=steel)
-    allowed = straightness_limit(length, limit).value
-    values = _values(edges)
-    hottest = max(values)
-    warm = 0.0
-    if from_width is not None and hottest > 0:
-        if from_width < width:
-            raise ValueError(f"from width {mm(from_width)}: a strip of {mm(width)} mm cannot be cut from it")
-        warm = warm_bow(length, from_width, hottest, pause, thickness=thickness, steel=steel)
-    if hottest == 0 or (allowed is not None and not now.beyond_model and now.high + warm <= allowed + _EPS):
-        return ()
-    found: list[tuple[RemedyKind, str, float]] = []
-    if not now.beyond_model:
-        if now.hot_edges == 1:
-            found += _second_edge(length, width, hottest, kerf, count, residue, steel, now.bow)
-        if warm > 0 and from_width is not None:
-            cooled = _let_cool(length, from_width, hottest, pause, thickness, steel, allowed, warm)
-            found += [("cool", cooled[0], now.bow + cooled[1] - warm)] if cooled else []
-    found += _wider(width, now, hottest, allowed, warm, steel)
-    return tuple(
-        Remedy(kind, text, after + warm, None if allowed is None else after + warm <= allowed + _EPS)
-        for kind, text, after in found
-        if kind == "wider" or after < now.bow - NOTICED
-    )
-
-
-def _second_edge(
-    length: float, width: float, hottest: float, kerf: float, count: int, residue: float, steel: Steel, now: float
-) -> list[tuple[RemedyKind, str, float]]:
-    """Three ways to a second hot edge: a trim, another place, a pair that is split last."""
-    after = bow(length, width, (hottest, hottest), residue=residue, steel=steel).bow
-    gain = f"about {_mm(after)} mm in place of {_mm(now)} mm."
-    found: list[tuple[RemedyKind, str, float]] = [
-        (
-            "trim",
-            "Trim the other long edge too, for one more cut: both edges are then hot and pull against each other; "
-            + gain,
-            after,
-        ),
-        (
-            "inside",
-            "Take it from inside the plate, where both its edges are cut, and leave the mill edge on an offcut or a "
-            "wide part; " + gain,
-            after,
-        ),
-    ]
-    if count >= 2:
-        pair = 2 * width + kerf
-        together = bow(length, pair, (hottest, hottest), residue=residue, steel=steel).bow
-        text = (
-            f"Cut them in pairs: a blank of {mm(pair)} mm with both its long edges trimmed, let it cool, then split it "
-            f"down the middle. It goes to the fence with about {_mm(together)} mm of bow, one trim serves two strips, "
-            f"and each bows {gain}"
-        )
-        found.append(("pair", text, after))
-    return found
-
-
-def _let_cool(
-    length: float,
-    from_width: float,
-    hottest: float,
-    pause: float,
-    thickness: float | None,
-    steel: Steel,
-    allowed: float | None,
-    warm: float,
-) -> tuple[str, float] | None:
-    """The sentence on waiting, and the bow by heat that is left then; None where it is small already."""
-    target = DATUM_SHARE * (warm if allowed is None else allowed)
-    if warm <= target:
-        return None
-
-    def left(seconds: float) -> float:
-        return warm_bow(length, from_width, hottest, seconds, thickness=thickness, steel=steel)
-
-    # The slope falls with time throughout: double until small enough, then halve the bracket.
-    early, late = pause, max(1.0, 2 * pause)
-    while left(late) > target:
-        early, late = late, 2 * late
-    while late - early > 0.5:
-        middle = (early + late) / 2
-        early, late = (middle, late) if left(middle) > target else (early, middle)
-    wait = math.ceil(late)
-    text = (
-        f"Let the plate cool between the cuts: {_time(wait)} after the last one in place of {_time(pause)}. Heat alone "
-        f"then bends it by about {_mm(left(wait))} mm in place of {_mm(warm)} mm, and the cut is that much straighter."
-    )
-    return text, left(wait)
-
-
-def _wider(
-    width: float, now: BowEstimate, hottest: float, allowed: float | None, warm: float, steel: Steel
-) -> list[tuple[RemedyKind, str, float]]:
-    """The least width that keeps the limit, by the estimate and by its high end; nothing where no width does."""
-    void = least_width_of_model(hottest, steel=steel)
-    budget = None if allowed is None else allowed - warm
-    if budget is None or budget <= 0:
-        if not now.beyond_model:
-            return []
-        text = f"Make it wider: below {math.ceil(void)} mm it is hot right through and no figure holds."
-        return [("wider", text, now.bow * (width / math.ceil(void)) ** 2)]
-    by_estimate, by_high = (
-        math.ceil(max(void, width * math.sqrt(each / budget)) - _EPS) for each in (now.bow, now.high)
-    )
-    chosen = by_estimate if by_estimate > width else by_high
-    if chosen <= width:
-        return []
-    kept = f"about {_mm(budget + warm)} mm is kept"
-    if warm > NOTICED:
-        kept += f", {_mm(warm)} mm of it bent by heat from the last cut"
-    text = f"Make it wider: from {chosen} mm on {kept}"
-    if chosen < by_high:
-        text += f" ({by_high} mm for the high end of the range)"
-    elif by_estimate <= width:
-        text += " even at the high end of the range"
-    return [("wider", f"{text}.", now.bow * (width / chosen) ** 2)]
 
 
 # --- checks and words -----------------------------------------------------------------------------------------------
@@ -720,7 +418,7 @@ def _note(own: Sequence[float | Estimate], calibrated: bool, hot_edges: int, res
     return f"{text} Hollow on the cut edge."
 
 
-def _values(edges: Sequence[float | Estimate]) -> tuple[float, float]:
+def edge_values(edges: Sequence[float | Estimate]) -> tuple[float, float]:
     """The C of both edges as numbers; ValueError that names each that cannot be."""
     if len(edges) != 2:
         raise ValueError(f"{len(edges)} edges: a strip has two long edges, 0 for one that was not cut")
@@ -737,7 +435,7 @@ def _values(edges: Sequence[float | Estimate]) -> tuple[float, float]:
 
 def _refuse(measured: Sequence[tuple[float, float, float]], resolution: float) -> None:
     """Raise ValueError that names every row that cannot be."""
-    _positive(resolution=resolution)
+    positive(resolution=resolution)
     if not measured:
         raise ValueError("no strip was measured: 1 is needed at least, 3 show how they scatter")
     faults = []
@@ -774,15 +472,10 @@ def _refuse_narrow(measured: Sequence[tuple[float, float, float]], constant: flo
         raise ValueError("; ".join(faults))
 
 
-def _mm(value: float) -> str:
+def short_mm(value: float) -> str:
     """A bow for a sentence: two decimals below 10 mm, else one, no idle zeros.
 
-    >>> _mm(2.224), _mm(12.34), _mm(1.2)
+    >>> short_mm(2.224), short_mm(12.34), short_mm(1.2)
     ('2.22', '12.3', '1.2')
     """
     return mm(round(value, 2 if value < 10 else 1))
-
-
-def _time(seconds: float) -> str:
-    """A time in words: seconds up to two minutes, then minutes."""
-    return f"{math.ceil(seconds)} s" if seconds <= 120 else f"{math.ceil(seconds / 60)} min"

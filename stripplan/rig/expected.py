@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from ..model.expect import Chain
 from ..model.plan import Accuracy, Doubt
 from ..model.rig import Process, Rig
-from . import camber, tolerance
+from . import camber, remedies, tolerance
 from .uncertainty import Estimate
 
 
@@ -85,5 +85,7 @@ def expected_bow(process: Process, *, length: float, width: float, hot: Sequence
 def bow_remedy(process: Process, *, length: float, width: float, hot: Sequence[bool], limit: float | None) -> str:
     """What would help most to keep the limit, in a sentence; "" where it is kept or nothing helps."""
     constant = bow_constant(process)
-    found = camber.remedies(length, width, [constant if each else 0.0 for each in hot], kerf=process.kerf, limit=limit)
+    found = remedies.remedies(
+        length, width, [constant if each else 0.0 for each in hot], kerf=process.kerf, limit=limit
+    )
     return min(found, key=lambda each: (not each.meets, each.bow)).text if found else ""

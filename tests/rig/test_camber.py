@@ -16,7 +16,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stripplan.rig import camber
+from stripplan.rig import camber, heat, remedies
 from stripplan.rig.camber import MILD_STEEL, Steel
 from stripplan.rig.uncertainty import Estimate
 
@@ -118,21 +118,21 @@ def test_least_width(length: float, parts: float | None, limit: float | None, wi
 def test_mean_rise(edges: int, rise: float, tolerance: float) -> None:
     """dT = G/(rho c w) an edge, G 8.68, w 50, rho c 7850 x 500: derived for this project, worked by hand."""
     constant = camber.constant_of_heat(8.68)
-    assert camber.mean_rise(50, (constant, constant if edges == 2 else 0)) == pytest.approx(rise, abs=tolerance)
+    assert heat.mean_rise(50, (constant, constant if edges == 2 else 0)) == pytest.approx(rise, abs=tolerance)
 
 
 @pytest.mark.parametrize(("width", "rise"), [(25, 89), (100, 22)])
 def test_mean_rise_goes_with_the_width(width: float, rise: float) -> None:
     """89 K at 25 mm and 22 K at 100 mm for one hot edge: derived for this project."""
-    assert camber.mean_rise(width, (camber.constant_of_heat(8.68), 0)) == pytest.approx(rise, abs=0.6)
+    assert heat.mean_rise(width, (camber.constant_of_heat(8.68), 0)) == pytest.approx(rise, abs=0.6)
 
 
 def test_times_of_heat() -> None:
     """18 s to spread over 50 mm; in air 980 s at 6 mm and 1960 s at 12 mm: derived for this project."""
-    assert camber.spread_time(50) == pytest.approx(18, abs=0.2)
-    assert camber.cooling_constant(6) == pytest.approx(980, abs=5)
-    assert camber.cooling_constant(12) == pytest.approx(1960, abs=5)
-    assert camber.cooling_time(6, 44.2, 44.2 / math.e) == pytest.approx(camber.cooling_constant(6))
+    assert heat.spread_time(50) == pytest.approx(18, abs=0.2)
+    assert heat.cooling_constant(6) == pytest.approx(980, abs=5)
+    assert heat.cooling_constant(12) == pytest.approx(1960, abs=5)
+    assert heat.cooling_time(6, 44.2, 44.2 / math.e) == pytest.approx(heat.cooling_constant(6))
 
 
 @pytest.mark.parametrize(("width", "bow"), [(1000, 0.02), (50, 8.89)])
@@ -199,7 +199,7 @@ def test_slope_of_heat_against_a_mesh() -> None:
     arm = (np.arange(cells) + 0.5) * cell - width / 2
     for seconds in (2.0, 10.0, 46.0, 150.0):
         warm = vectors @ (np.exp(values * seconds) * (vectors.T @ start))
-        assert camber.gradient_left(seconds, width) == pytest.approx(arm @ warm / arm[0], rel=0.01)
+        assert heat.gradient_left(seconds, width) == pytest.approx(arm @ warm / arm[0], rel=0.01)
 
 
 def test_warm_bow_at_once_is_that_of_free_expansion() -> None:
@@ -207,8 +207,8 @@ def test_warm_bow_at_once_is_that_of_free_expansion() -> None:
     length, width = 1000.0, 80.0
     heat = camber.heat_per_thickness(762, 1.5) * 1e-3  # J/mm2 to kJ/mm2 keeps the next line in mm
     kappa = MILD_STEEL.shrinkage * 1e9 * heat * 1e3 * (width / 2) / (width**3 / 12)
-    assert camber.warm_bow(length, width, PLASMA, 0) == pytest.approx(kappa * length**2 / 8, rel=1e-6)
-    assert camber.warm_bow(length, width, PLASMA, 0) * MILD_STEEL.mu == pytest.approx(
+    assert heat.warm_bow(length, width, PLASMA, 0) == pytest.approx(kappa * length**2 / 8, rel=1e-6)
+    assert heat.warm_bow(length, width, PLASMA, 0) * MILD_STEEL.mu == pytest.approx(
         camber.bow(length, width, (PLASMA, 0)).bow
     )
 
@@ -335,7 +335,7 @@ def test_least_width_just_keeps_the_limit(length: float, constant: float, limit:
 @given(seconds=st.floats(0, 500), later=st.floats(0.1, 500), width=widths)
 def test_slope_of_heat_only_falls(seconds: float, later: float, width: float) -> None:
     """From all of it at once to none."""
-    now, then = camber.gradient_left(seconds, width), camber.gradient_left(seconds + later, width)
+    now, then = heat.gradient_left(seconds, width), heat.gradient_left(seconds + later, width)
     assert 0 <= then <= now <= 1
 
 
@@ -359,11 +359,11 @@ def test_remedies_lower_the_estimate(
 ) -> None:
     """Each one named lowers bow and heat together, says its figure, and keeps the limit where it says so."""
     from_width = None if wide is None else width * wide
-    found = camber.remedies(
+    found = remedies.remedies(
         length, width, edges, kerf=1.5, limit=limit, count=count, from_width=from_width, pause=pause
     )
     estimate = camber.bow(length, width, edges)
-    warm = 0.0 if from_width is None else camber.warm_bow(length, from_width, max(edges), pause)
+    warm = 0.0 if from_width is None else heat.warm_bow(length, from_width, max(edges), pause)
     allowed = camber.straightness_limit(length, limit).value
     assert allowed is not None
     if estimate.high + warm <= allowed and not estimate.beyond_model:
@@ -378,14 +378,14 @@ def test_remedies_lower_the_estimate(
 # --- what helps -----------------------------------------------------------------------------------------------------
 
 
-def kinds(found: Sequence[camber.Remedy]) -> list[str]:
+def kinds(found: Sequence[remedies.Remedy]) -> list[str]:
     """The remedies by their kind."""
     return [each.kind for each in found]
 
 
 def test_remedies_of_a_strip_with_a_mill_edge() -> None:
     """1000 x 50 with one hot edge, limit 1.2 mm: trim, inside and pairs bring 0.56 mm, 69 mm width brings 1.17 mm."""
-    found = camber.remedies(1000, 50, (PLASMA, 0), kerf=1.5, count=2)
+    found = remedies.remedies(1000, 50, (PLASMA, 0), kerf=1.5, count=2)
     assert kinds(found) == ["trim", "inside", "pair", "wider"]
     assert [each.bow for each in found] == pytest.approx([0.556, 0.556, 0.556, 1.167], abs=0.002)
     assert all(each.meets for each in found)
@@ -395,37 +395,37 @@ def test_remedies_of_a_strip_with_a_mill_edge() -> None:
 
 def test_no_pairs_of_one_strip() -> None:
     """A pair takes two."""
-    assert "pair" not in kinds(camber.remedies(1000, 50, (PLASMA, 0), kerf=1.5))
+    assert "pair" not in kinds(remedies.remedies(1000, 50, (PLASMA, 0), kerf=1.5))
 
 
 def test_no_second_edge_where_both_are_hot() -> None:
     """A strip from the inside of the plate: only more width is left to advise, and nothing where the limit is kept."""
-    assert kinds(camber.remedies(2500, 50, (PLASMA, PLASMA), kerf=1.5)) == ["wider"]
-    assert camber.remedies(1000, 50, (PLASMA, PLASMA), kerf=1.5) == ()
-    assert camber.remedies(1000, 50, (0, 0), kerf=1.5) == ()
+    assert kinds(remedies.remedies(2500, 50, (PLASMA, PLASMA), kerf=1.5)) == ["wider"]
+    assert remedies.remedies(1000, 50, (PLASMA, PLASMA), kerf=1.5) == ()
+    assert remedies.remedies(1000, 50, (0, 0), kerf=1.5) == ()
 
 
 def test_no_trim_where_all_of_the_bow_would_stay() -> None:
     """Residue 1: a second hot edge brings nothing, so it is not advised."""
-    assert kinds(camber.remedies(1000, 50, (PLASMA, 0), kerf=1.5, count=2, residue=1)) == ["wider"]
+    assert kinds(remedies.remedies(1000, 50, (PLASMA, 0), kerf=1.5, count=2, residue=1)) == ["wider"]
 
 
 def test_wait_between_cuts() -> None:
     """A strip from a rest of 150 mm, cut 20 s after the last: the wait leaves a tenth of the limit, and not much
     less."""
-    found = camber.remedies(1500, 60, (PLASMA, PLASMA), kerf=1.5, limit=1.0, from_width=150, pause=20)
+    found = remedies.remedies(1500, 60, (PLASMA, PLASMA), kerf=1.5, limit=1.0, from_width=150, pause=20)
     cool = next(each for each in found if each.kind == "cool")
     seconds = 60 * int(re.search(r"cuts: (\d+) min after", cool.text)[1])
-    assert camber.warm_bow(1500, 150, PLASMA, seconds) <= 0.1
-    assert camber.warm_bow(1500, 150, PLASMA, seconds - 60) > 0.1
-    assert camber.warm_bow(1500, 150, PLASMA, 20) == pytest.approx(1.24, abs=0.01)  # worked by hand: 0.748 x 1.659
+    assert heat.warm_bow(1500, 150, PLASMA, seconds) <= 0.1
+    assert heat.warm_bow(1500, 150, PLASMA, seconds - 60) > 0.1
+    assert heat.warm_bow(1500, 150, PLASMA, 20) == pytest.approx(1.24, abs=0.01)  # worked by hand: 0.748 x 1.659
     assert "in place of 1.24 mm" in cool.text
 
 
 def test_wider_strip_from_a_warm_plate() -> None:
     """The limit is named as it was asked; what heat takes of it is said, and the width leaves room for it."""
-    wider = camber.remedies(1000, 50, (PLASMA, 0), kerf=1.5, from_width=150, pause=20)[-1]
-    warm = camber.warm_bow(1000, 150, PLASMA, 20)
+    wider = remedies.remedies(1000, 50, (PLASMA, 0), kerf=1.5, from_width=150, pause=20)[-1]
+    warm = heat.warm_bow(1000, 150, PLASMA, 20)
     assert wider.text.startswith("Make it wider: from 93 mm on about 1.2 mm is kept, 0.55 mm of it bent by heat")
     assert camber.bow(1000, 93, (PLASMA, 0)).bow + warm <= 1.2 < camber.bow(1000, 92, (PLASMA, 0)).bow + warm
 
@@ -433,33 +433,33 @@ def test_wider_strip_from_a_warm_plate() -> None:
 def test_cold_plate_needs_no_wait() -> None:
     """After an hour, or where nothing is said of the cut before, waiting is not advised."""
     edges = (PLASMA, PLASMA)
-    assert "cool" not in kinds(camber.remedies(1500, 60, edges, kerf=1.5, limit=0.5, from_width=150, pause=3600))
-    assert "cool" not in kinds(camber.remedies(1500, 60, edges, kerf=1.5, limit=0.5))
+    assert "cool" not in kinds(remedies.remedies(1500, 60, edges, kerf=1.5, limit=0.5, from_width=150, pause=3600))
+    assert "cool" not in kinds(remedies.remedies(1500, 60, edges, kerf=1.5, limit=0.5))
 
 
 def test_air_cools_too() -> None:
     """With the thickness given the plate's slope of heat falls faster."""
-    assert camber.warm_bow(1500, 400, PLASMA, 600, thickness=6) < camber.warm_bow(1500, 400, PLASMA, 600)
+    assert heat.warm_bow(1500, 400, PLASMA, 600, thickness=6) < heat.warm_bow(1500, 400, PLASMA, 600)
 
 
 def test_beyond_the_model_only_width_helps() -> None:
     """A strip of 20 mm is hot right through: figures for its edges would say nothing."""
-    assert kinds(camber.remedies(1000, 20, (PLASMA, 0), kerf=1.5, count=2)) == ["wider"]
-    (longer,) = camber.remedies(3500, 20, (PLASMA, 0), kerf=1.5)
+    assert kinds(remedies.remedies(1000, 20, (PLASMA, 0), kerf=1.5, count=2)) == ["wider"]
+    (longer,) = remedies.remedies(3500, 20, (PLASMA, 0), kerf=1.5)
     assert "below 27 mm" in longer.text
     assert longer.meets is None
 
 
 def test_without_a_limit_bow_is_still_lowered() -> None:
     """Above 3 m ISO 2768-2 has no figure: the remedies stand without a verdict, and no width can be named."""
-    found = camber.remedies(3500, 60, (PLASMA, 0), kerf=1.5)
+    found = remedies.remedies(3500, 60, (PLASMA, 0), kerf=1.5)
     assert kinds(found) == ["trim", "inside"]
     assert {each.meets for each in found} == {None}
 
 
 def test_only_the_high_end_breaks_the_limit() -> None:
     """Estimate inside, high end outside: the width named keeps the high end."""
-    found = camber.remedies(1000, 80, (PLASMA, 0), kerf=1.5, limit=1.2)
+    found = remedies.remedies(1000, 80, (PLASMA, 0), kerf=1.5, limit=1.2)
     assert found[-1].text == "Make it wider: from 97 mm on about 1.2 mm is kept even at the high end of the range."
     assert camber.bow(1000, 97, (PLASMA, 0)).high <= 1.2
 
@@ -467,11 +467,11 @@ def test_only_the_high_end_breaks_the_limit() -> None:
 def test_strip_heat() -> None:
     """A 50 mm strip in 6 mm plate, both edges hot: 88 K above 20 deg C, and 48 deg C (ISO 13732-1, memory, fair) after
     981 ln(88.5/28) = 1129 s in air."""
-    found = camber.strip_heat(50, 6, (PLASMA, PLASMA))
+    found = heat.strip_heat(50, 6, (PLASMA, PLASMA))
     assert found.temperature == pytest.approx(108.5, abs=0.5)
     assert found.until_touch == pytest.approx(1129 + 18, abs=3)
     assert "gloves" in found.note
-    assert camber.strip_heat(300, 6, (PLASMA, 0)).until_touch == 0
+    assert heat.strip_heat(300, 6, (PLASMA, 0)).until_touch == 0
 
 
 # --- bad input ------------------------------------------------------------------------------------------------------
@@ -508,13 +508,13 @@ def test_strip_heat() -> None:
         (lambda: camber.radius(1000, 0), "bow 0: must be above 0"),
         (lambda: camber.keep_mill_edge(1000, 50, 0.005, 0), "tolerance 0: must be above 0"),
         (lambda: camber.tension_block(-1), "constant -1: must not be below 0"),
-        (lambda: camber.cooling_time(6, -1, 5), "rise -1: must not be below 0"),
-        (lambda: camber.strip_heat(50, 6, (0.005, 0), ambient=50), "touch 48.0 deg C must lie above ambient 50 deg C"),
-        (lambda: camber.gradient_left(-1, 50), "seconds -1: must not be below 0"),
+        (lambda: heat.cooling_time(6, -1, 5), "rise -1: must not be below 0"),
+        (lambda: heat.strip_heat(50, 6, (0.005, 0), ambient=50), "touch 48.0 deg C must lie above ambient 50 deg C"),
+        (lambda: heat.gradient_left(-1, 50), "seconds -1: must not be below 0"),
         (lambda: camber.straightness_limit(1000, 0), "limit 0: must be above 0"),
-        (lambda: camber.remedies(1000, 50, (0.005, 0), kerf=1.5, count=0), "0 strips: at least 1 is needed"),
+        (lambda: remedies.remedies(1000, 50, (0.005, 0), kerf=1.5, count=0), "0 strips: at least 1 is needed"),
         (
-            lambda: camber.remedies(1000, 50, (0.005, 0), kerf=1.5, from_width=40),
+            lambda: remedies.remedies(1000, 50, (0.005, 0), kerf=1.5, from_width=40),
             "from width 40: a strip of 50 mm cannot be cut from it",
         ),
         (lambda: Steel(mu=0), "mu 0: must be above 0"),

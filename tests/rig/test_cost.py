@@ -1,0 +1,663 @@
+"""Cost of a job: the formulas, a quotation worked by hand, shares that add up, what is left out, bad figures."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from fractions import Fraction
+from functools import cache
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import stripplan
+from stripplan.model.cut import Minutes
+from stripplan.model.piece import Piece
+from stripplan.model.plan import Plan
+from stripplan.model.rig import Process, Rig
+from stripplan.rig.cost import (
+    CostLine,
+    Prices,
+    Quotation,
+    air_flow,
+    air_litres,
+    cents,
+    compressor_energy,
+    cut_energy,
+    litres_per_minute,
+    mains_power,
+    quotation,
+    rounded_shares,
+    wear_share,
+)
+from tests.replay import by_hand
+
+ALL = Prices(
+    per_hour=60, per_kwh=0.5, per_m3_air=1, tip_price=10, tip_starts=160, tip_hours=2.5, electrode_price=6,
+    scrap_per_kg=0.25, markup=10,
+)  # fmt: skip
+"""A price for everything; the electrode's life is left to be assumed."""
+
+
+# --- specimens ------------------------------------------------------------------------------------------------------
+
+
+@cache
+def paper_plan() -> Plan:
+    """1000 x 400 x 6 at 80: two bars of 100, a lug of 50, an offcut of 135.5, 8.5 of scrap; four cuts of 2 min each, 1.5 of it arc."""
+    pieces = [
+        by_hand.piece(1, None, "plate", (0, 0, 1000, 400)),
+        by_hand.piece(2, 1, "part", (0, 0, 1000, 100), "bar"),
+        by_hand.piece(3, 1, "blank", (0, 101.5, 1000, 400)),
+        by_hand.piece(4, 3, "part", (0, 101.5, 1000, 201.5), "bar"),
+        by_hand.piece(5, 3, "blank", (0, 203, 1000, 400)),
+        by_hand.piece(6, 5, "part", (0, 203, 1000, 253), "lug"),
+        by_hand.piece(7, 5, "blank", (0, 254.5, 1000, 400)),
+        by_hand.piece(8, 7, "offcut", (0, 254.5, 1000, 390)),
+        by_hand.piece(9, 7, "scrap", (0, 391.5, 1000, 400)),
+    ]
+    cuts = []
+    for number, (of, at, low) in enumerate(
+        ((1, 100.75, 0), (3, 202.25, 101.5), (5, 253.75, 203), (7, 390.75, 254.5)), 1
+    ):
+        line, edge = [[0.0, at], [1000.0, at]], [[0.0, low], [1000.0, low]]
+        only = [(True, [[0.0, 400.0], [0.0, low]], 1000.0, 1020.0)]
+        cuts.append(by_hand.fence_cut(number, of, (of + 1, of + 2), line, edge, at - low, at - low, only))
+    bar, lug = {**by_hand.PART, "width": 100.0, "quantity": 2}, {**by_hand.PART, "name": "lug"}
+    sizes = {"bar": ([[100.0, 1000.0]], [0.0, 0.0]), "lug": ([[50.0, 1000.0]], [0.0, 0.0])}
+    made = by_hand.plan_of(pieces, cuts, [bar, lug], sizes, stock={"width": 400.0, "cost": 80.0})
+    minutes = Minutes(arc=1.5, pre_flow=0.01, post_flow=0.05, fence=0.44)
+    return replace(made, cuts=tuple(replace(cut, minutes=minutes) for cut in made.cuts))
+
+
+def priced(prices: Prices = ALL, plan: Plan | None = None, **options: Any) -> Quotation:
+    """The quotation of the plan on paper, with 120 l/min of air and an efficiency of 0.8."""
+    given = {"flow_of": {"air": 120}, "efficiency": 0.8, "credit_offcuts": True} | options
+    return quotation(plan or paper_plan(), prices, **given)
+
+
+def line_of(quoted: Quotation, what: str) -> CostLine:
+    """The line of that name."""
+    return next(line for line in quoted.lines if line.what == what)
+
+
+def adds_up(quoted: Quotation) -> None:
+    """Shares to lines, lines to the total, shares to parts, parts to the total, all in whole cents."""
+    total = cents(quoted.total)
+    assert sum(cents(line.amount) for line in quoted.lines) == total
+    assert sum(cents(part.total) for part in quoted.parts) == total
+    for n, line in enumerate(quoted.lines):
+        assert sum(cents(part.amounts[n]) for part in quoted.parts) == cents(line.amount)
+        assert cents(line.quantity * line.price) == cents(line.amount)
+    for part in quoted.parts:
+        assert sum(map(cents, part.amounts)) == cents(part.total)
+        assert len(part.amounts) == len(quoted.lines)
+
+
+# --- formulas -------------------------------------------------------------------------------------------------------
+
+
+def test_arc_power_by_the_conventional_voltage() -> None:
+    """40 A: 96 V, 3840 W at the arc (U2 = 80 + 0.4 I2: IEC 60974-1, from memory); an hour at efficiency 0.8 is 4.8 kWh."""
+    assert mains_power(40, efficiency=1) == pytest.approx(3840, abs=0.5)
+    assert mains_power(40) == pytest.approx(3840 / 0.85)
+    assert cut_energy(40, 60, efficiency=0.8) == pytest.approx(4.8)
+
+
+def test_air_of_one_cut() -> None:
+    """120 l/min for 0.5 + 64 + 3 s are 135.0 l (flow times time, computed)."""
+    assert air_litres(120, pre_flow=0.5, arc=64, post_flow=3) == pytest.approx(135, abs=0.1)
+
+
+def test_cubic_feet() -> None:
+    """5 cubic feet a minute are 141.6 l/min (1 ft = 0.3048 m by definition)."""
+    assert litres_per_minute(5) == pytest.approx(141.6, abs=0.1)
+    assert litres_per_minute(1) == pytest.approx(0.3048**3 * 1000)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "cubic_feet", "litres"), [(20, 30, 4, 113), (40, 50, 5, 142), (60, 80, 6, 170), (85, 100, 8, 227)]
+)
+def test_air_by_current(low: float, high: float, cubic_feet: float, litres: float) -> None:
+    """Air of a torch at 90 psi by current, in both units: a trade guide, common practice."""
+    assert air_flow(low) == air_flow(high) == litres
+    assert litres_per_minute(cubic_feet) == pytest.approx(litres, abs=0.6)
+
+
+def test_air_between_and_beyond_the_rows() -> None:
+    """Straight between rows (82.5 A: half way from 170 to 227), never less for more current, none outside 20 to 100 A."""
+    assert air_flow(82.5) == pytest.approx(198.5)
+    assert air_flow(19.9) is None
+    assert air_flow(100.1) is None
+    flows = [air_flow(20 + step / 2) or 0 for step in range(161)]
+    assert flows == sorted(flows)
+
+
+def test_wear() -> None:
+    """A quarter of the starts and a tenth of the hours: 0.35 added up (linear damage), 0.25 by the greater (common practice)."""
+    assert wear_share(50, 0.3, life_starts=200, life_hours=3) == pytest.approx(0.35)
+    assert wear_share(50, 0.3, life_starts=200, life_hours=3, wear="max") == pytest.approx(0.25)
+
+
+def test_wear_that_is_assumed() -> None:
+    """200 starts of 150 to 300, 3 arc hours of 2 to 3 by hand and 3 to 5 by machine: trade page and maker's rule, common practice."""
+    assert 150 <= Prices().tip_life.starts == 200 <= 300
+    assert 2 <= Prices().electrode_life.arc_hours == 3 <= 5
+    assert Prices().assumed == ("tip_starts", "tip_hours", "electrode_starts", "electrode_hours")
+    assert ALL.assumed == ("electrode_starts", "electrode_hours")
+
+
+def test_compressor() -> None:
+    """6 kW for 1 m3/min: in the minute of a m3 it takes a tenth of a kWh (arithmetic)."""
+    assert compressor_energy(6) == pytest.approx(0.1)
+
+
+@pytest.mark.parametrize(
+    ("amount", "whole"),
+    [(1.005, 101), (-1.005, -101), (2.675, 268), (0.004999, 0), (-0.0, 0), (1e6 + 0.015, 100000002)],
+)
+def test_cents(amount: float, whole: int) -> None:
+    """The nearest cent of the decimal figure, halves away from 0, although 1.005 and 2.675 lie below it as binary fractions."""
+    assert cents(amount) == whole
+
+
+def test_largest_remainder() -> None:
+    """Hamilton's method, worked by hand: 100 seats for 1500, 1500, 900, 500, 500, 200 of 5100 votes are 30, 29, 18, 10, 10, 3... by remainders."""
+    votes = [1500, 1500, 900, 500, 500, 200]
+    exact = [vote * 100 / sum(votes) for vote in votes]  # 29.41 29.41 17.65 9.80 9.80 3.92
+    assert rounded_shares(exact, 100) == [29, 29, 18, 10, 10, 4]
+
+
+def test_shares_that_do_not_add_up_are_refused() -> None:
+    """Three tenths of a cent short is no rounding noise."""
+    with pytest.raises(ValueError, match=r"shares of 99\.7 do not add up to 100"):
+        rounded_shares([50.0, 49.7], 100)
+
+
+@given(
+    st.lists(st.floats(-1e3, 1e3), min_size=1, max_size=12).filter(lambda each: abs(math.fsum(each)) > 1e-3),
+    st.integers(-(10**6), 10**6),
+)
+def test_shares_add_up(weights: list[float], total: int) -> None:
+    """Whatever the weights, whole shares add up to the total and lie within 1 of the exact ones."""
+    exact = [weight / math.fsum(weights) * total for weight in weights]
+    if max(map(abs, exact)) > 1e8:
+        return
+    shares = rounded_shares(exact, total)
+    assert sum(shares) == total
+    assert all(abs(share - each) < 1 + 1e-6 for share, each in zip(shares, exact, strict=True))
+
+
+# --- worked by hand -------------------------------------------------------------------------------------------------
+
+
+def test_lines_worked_by_hand() -> None:
+    """Each line of the plan on paper: quantity, price and amount as reckoned with a pencil."""
+    quoted = priced()
+    expected = [
+        ("plate: sheet", 1, 80, 80.00),
+        ("offcuts kept: sheet", 0.1355, -200, -27.10),  # 80 for 0.4 m2
+        ("time at the rig", 8 / 60, 60, 8.00),
+        ("power", 4 * 0.12, 0.5, 0.24),  # 3.84 kW / 0.8 for 1.5 min
+        ("air", 4 * 0.1872, 1, 0.75),  # 120 l/min for 1.56 min
+        ("tips", 4 / 160 + 0.1 / 2.5, 10, 0.65),
+        ("electrodes", 4 / 200 + 0.1 / 3, 6, 0.32),
+        ("scrap brought back", 0.40035, -0.25, -0.10),  # 1000 x 8.5 x 6 mm of 7850 kg/m3
+        ("markup", 10, 0.6276, 6.28),
+    ]
+    assert [line.what for line in quoted.lines] == [what for what, *_ in expected]
+    for line, (_, *figures) in zip(quoted.lines, expected, strict=True):
+        assert [line.quantity, line.price, line.amount] == pytest.approx(figures)
+    assert quoted.total == 69.04
+    assert quoted.left_out == ()
+
+
+def test_parts_worked_by_hand() -> None:
+    """Bars have 4/5 of the area; of the cuts 1/2 + 1/3, 1/2, 0, 4/10 + ... = 38/60 in all; cents carried from line to line.
+
+    Cut 1: a bar, and a blank with a bar and a lug (2 : 1). Cut 2: a bar, and a blank with a lug. Cut 3: a lug, and a blank without
+    parts (4 : 1 as the plate). Cut 4: offcut and scrap (4 : 1). Of 8 minutes 5.0667 for bars and 2.9333 for lugs.
+    """
+    bar, lug = priced().parts
+    assert bar.amounts == (64.00, -21.68, 5.07, 0.15, 0.47, 0.42, 0.20, -0.08, 4.86)
+    assert lug.amounts == (16.00, -5.42, 2.93, 0.09, 0.28, 0.23, 0.12, -0.02, 1.42)
+    assert (bar.made, bar.total, bar.each) == (2, 53.41, 26.71)
+    assert (lug.made, lug.total, lug.each) == (1, 15.63, 15.63)
+    adds_up(priced())
+
+
+def test_one_cut_of_the_planner() -> None:
+    """One strip off a sheet, planned: (10 + 1000 + 8 -> 1020 mm) / 600 mm/min = 1.7 min of arc, one start, 142 l/min at 40 A."""
+    process = Process(name="air", material="mild steel", thickness=6, kerf=1.5, travel_speed=600, current=40)
+    plate = stripplan.Plate(name="sheet", length=1000, width=500, thickness=6, material="mild steel", cost=50)
+    job = stripplan.Job(
+        name="one",
+        currency="EUR",
+        plates=(replace(plate, quantity=1),),
+        parts=(stripplan.Strip(name="bar", width=100),),
+    )
+    plan = stripplan.plan(job, Rig(processes=(process,)))
+    quoted = quotation(plan, Prices(per_hour=45, per_kwh=0.3, per_m3_air=0.04, tip_price=4))
+    assert (quoted.job, quoted.currency) == ("one", "EUR")
+    assert line_of(quoted, "time at the rig").quantity == pytest.approx(plan.totals.minutes / 60)
+    assert line_of(quoted, "power").quantity == pytest.approx(3.84 / 0.85 * 1.7 / 60)
+    assert line_of(quoted, "air").quantity == pytest.approx(0.142 * (0.5 / 60 + 1.7 + 3 / 60))
+    assert line_of(quoted, "tips").quantity == pytest.approx(1 / 200 + 1.7 / 60 / 3)
+    (bar,) = quoted.parts
+    assert bar.total == quoted.total
+    assert quoted.total == pytest.approx(50 + cents(45 * plan.totals.minutes / 60) / 100 + 0.04 + 0.01 + 0.06)
+    adds_up(quoted)
+
+
+# --- each line ------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("price", "what"),
+    [
+        ("per_hour", "time at the rig"), ("per_kwh", "power"), ("per_m3_air", "air"), ("tip_price", "tips"),
+        ("electrode_price", "electrodes"), ("scrap_per_kg", "scrap brought back"), ("markup", "markup"),
+    ],
+)  # fmt: skip
+def test_a_price_twice_as_high_doubles_its_line(price: str, what: str) -> None:
+    """And, but for the markup, leaves every other line alone."""
+    before, after = priced(), priced(replace(ALL, **{price: 2 * getattr(ALL, price)}))
+    old, new = line_of(before, what), line_of(after, what)
+    assert new.quantity * new.price == pytest.approx(2 * old.quantity * old.price)
+    assert abs(cents(new.amount) - 2 * cents(old.amount)) <= 1
+    others = [line for line in before.lines if line.what not in (what, "markup")]
+    assert [line for line in after.lines if line.what not in (what, "markup")] == others
+
+
+def test_without_prices_each_line_is_left_out_in_words() -> None:
+    """Nothing asked for: only the plate, and a sentence for each thing that is not in the sum."""
+    quoted = priced(Prices(), credit_offcuts=False)
+    assert [line.what for line in quoted.lines] == ["plate: sheet"]
+    assert quoted.left_out == (
+        "Offcuts kept: 0.14 m2 is not taken off the price.",
+        "Time at the rig: no price for an hour was given.",
+        "Power: no price for a kWh was given.",
+        "Air: no price for a m3 and no power of the compressor was given.",
+        "Tips: no price was given.",
+        "Electrodes: no price was given.",
+        "Scrap brought back: no price for a kg was given; there are 0.4 kg.",
+        "Markup: none was given.",
+    )
+
+
+def test_a_price_of_0_is_a_line() -> None:
+    """0 is a price that was given: the line stands there with 0.00 and nothing is said to be left out."""
+    quoted = priced(Prices(per_hour=0))
+    assert line_of(quoted, "time at the rig").amount == 0
+    assert not any(text.startswith("Time") for text in quoted.left_out)
+    adds_up(quoted)
+
+
+def test_plates_without_prices_are_left_out() -> None:
+    """Their cost in the plan is an area, which is no money; neither is it credited for offcuts."""
+    plan = paper_plan()
+    bare = replace(plan, job={**plan.job, "plates": [{**plan.job["plates"][0], "cost": None}]})
+    quoted = priced(plan=bare)
+    assert not any(line.unit in ("plate", "m2") for line in quoted.lines)
+    assert quoted.left_out == ("Plate: the job gives no price for it; 0.40 m2 of plate is used.",)
+    adds_up(quoted)
+
+
+def test_plates_priced_by_mass() -> None:
+    """A price per kg in the job is a price: 18.84 kg at 2.00 are the 37.68 that the plan holds."""
+    plan = paper_plan()
+    stock = {**plan.job["plates"][0], "cost": None, "price_per_kg": 2.0}
+    by_mass = replace(plan, job={**plan.job, "plates": [stock]}, plates=(replace(plan.plates[0], cost=37.68),))
+    assert line_of(priced(plan=by_mass), "plate: sheet").amount == 37.68
+
+
+def test_offcuts_stay_with_the_parts_unless_they_are_credited() -> None:
+    """Without the credit the parts bear the whole plate, with it 27.10 less; either way they add up."""
+    for credit, borne in ((False, 80.00), (True, 52.90)):
+        quoted = priced(Prices(), credit_offcuts=credit)
+        assert quoted.total == borne
+        adds_up(quoted)
+
+
+def test_air_by_the_compressor() -> None:
+    """7.5 kW for each m3/min is 0.125 kWh/m3; at 0.50 a kWh a m3 costs 0.0625."""
+    quoted = priced(replace(ALL, per_m3_air=None, compressor_kw_per_m3_min=7.5))
+    assert line_of(quoted, "air").price == pytest.approx(0.0625)
+    assert "compressor 7.5 kW" in line_of(quoted, "air").how
+
+
+def test_air_on_the_way_home_counts() -> None:
+    """Where post-flow runs on the way home its 3 s take no time of their own, but the air is gone: 1.51 min + 0.05 min."""
+    plan = paper_plan()
+    cuts = tuple(replace(cut, minutes=replace(cut.minutes, post_flow=0.0)) for cut in plan.cuts)
+    returning = replace(plan, cuts=cuts, rig={**plan.rig, "post_flow_returning": True})
+    assert line_of(priced(plan=returning), "air").quantity == pytest.approx(4 * 0.12 * 1.56)
+    assert line_of(priced(plan=replace(plan, cuts=cuts)), "air").quantity == pytest.approx(4 * 0.12 * 1.51)
+
+
+def test_each_pass_is_a_start() -> None:
+    """Two cuts of two passes and one of one are five starts."""
+    quoted = priced(replace(ALL, tip_starts=100, tip_hours=1e9), plan=by_hand.two_passes())
+    assert line_of(quoted, "tips").quantity == pytest.approx(0.05)
+
+
+def test_greater_wear_is_of_each_cut() -> None:
+    """1.5 min of 2.5 h is 0.01 a cut, more than 1 start of 160: four times 0.01."""
+    assert line_of(priced(replace(ALL, wear="max")), "tips").quantity == pytest.approx(4 * 0.01)
+
+
+def test_current_given_goes_before_the_rig_s() -> None:
+    """20 A in place of the rig's 40: 88 V, 1.76 kW, and 113 l/min of air by the current."""
+    quoted = priced(current_of={"air": 20}, flow_of=None)
+    assert line_of(quoted, "power").quantity == pytest.approx(4 * 1.76 / 0.8 * 1.5 / 60)
+    assert line_of(quoted, "air").quantity == pytest.approx(4 * 0.113 * 1.56)
+
+
+def test_a_process_without_a_current_is_left_out_in_words() -> None:
+    """A process with neither current nor flow: no power and no air is made up for it, and that is said."""
+    plan = paper_plan()
+    process = {**plan.rig["processes"][0], "current": None}
+    quoted = priced(plan=replace(plan, rig={**plan.rig, "processes": [process]}), flow_of=None)
+    assert not any(line.what in ("power", "air") for line in quoted.lines)
+    assert quoted.left_out == (
+        "Power of process air: its current is not known.", "Air of process air: its flow is not known.",
+    )  # fmt: skip
+
+
+def test_of_two_processes_the_one_without_a_current_is_left_out() -> None:
+    """Two plates, two processes, one of them without a current: the power of the other alone, borne by its own part alone."""
+    quoted = priced(plan=two_plates())
+    assert line_of(quoted, "power").quantity == pytest.approx(4 * 0.12)
+    assert "Power of process gas: its current is not known." in quoted.left_out
+    assert "Air of process gas: its flow is not known." in quoted.left_out
+    n = [line.what for line in quoted.lines].index("power")
+    assert [part.amounts[n] for part in quoted.parts] == [0.15, 0.09, 0.0]
+    adds_up(quoted)
+
+
+def test_each_plate_is_borne_by_its_own_parts() -> None:
+    """A dear plate and a cheap one of the same area: the part of the cheap one pays for the cheap one alone."""
+    quoted = priced(Prices(), plan=two_plates(), credit_offcuts=False)
+    assert [line.what for line in quoted.lines] == ["plate: sheet", "plate: rack"]
+    assert [part.total for part in quoted.parts] == [64.0, 16.0, 5.0]
+
+
+def two_plates() -> Plan:
+    """The plan on paper and a second plate at 5.00, cut by another process without a current, whose one cut makes a plug and scrap."""
+    plan = paper_plan()
+    first = plan.plates[0]
+    second = replace(first, id="P2", stock="rack", cost=5.0, process="gas")
+    root = Piece(
+        id="P2-1", plate="P2", parent=None, kind="plate", part=None, outline=plan.pieces[0].outline, mass=18.84
+    )
+    half = ((0.0, 0.0), (1000.0, 0.0), (1000.0, 200.0), (0.0, 200.0))
+    plug = replace(root, id="P2-2", parent="P2-1", kind="part", part="plug", outline=half)
+    rest = replace(root, id="P2-3", parent="P2-1", kind="scrap", mass=1.0)
+    cut = replace(plan.cuts[0], number=5, plate="P2", piece="P2-1", makes=("P2-2", "P2-3"))
+    stocks = [*plan.job["plates"], {**plan.job["plates"][0], "name": "rack", "cost": 5.0}]
+    return replace(
+        plan, plates=(first, second), pieces=(*plan.pieces, root, plug, rest), cuts=(*plan.cuts, cut),
+        parts=(*plan.parts, replace(plan.parts[1], name="plug")), job={**plan.job, "plates": stocks},
+    )  # fmt: skip
+
+
+def test_what_is_assumed_is_flagged() -> None:
+    """A convention, a trade guide's row and a life that was not given are flagged; what was given is not."""
+    assert {line.what for line in priced().lines if line.assumed} == {"power", "electrodes", "markup"}
+    guessed = quotation(paper_plan(), replace(ALL, tip_hours=None))
+    assert {line.what for line in guessed.lines if line.assumed} == {"power", "air", "tips", "electrodes", "markup"}
+    assert "efficiency 0.85 (assumed)" in line_of(guessed, "power").how
+    assert "efficiency 0.8;" in line_of(priced(), "power").how
+    assert line_of(guessed, "tips").how == "4 of 160 starts and 0.100 of 3 arc hours (assumed), added up"
+
+
+def test_time_by_assumed_seconds_is_flagged() -> None:
+    """Where the rig's own seconds are the built-in ones the time is assumed too."""
+    plan = paper_plan()
+    assert not line_of(priced(plan=plan), "time at the rig").assumed
+    guessed = replace(plan, rig={**plan.rig, "assumed": ["seconds.fence"]})
+    assert line_of(priced(plan=guessed), "time at the rig").assumed
+
+
+def test_parts_that_are_not_in_the_plan_are_named() -> None:
+    """Three bars wanted, two made: the third is not in the price, and none of a part not made costs anything each."""
+    plan = paper_plan()
+    lines = (replace(plan.parts[0], wanted=3), plan.parts[1], replace(plan.parts[1], name="pin", made=0))
+    quoted = priced(plan=replace(plan, parts=lines))
+    assert quoted.left_out == ("bar: 1 of 3 are not in the plan.", "pin: 1 of 1 are not in the plan.")
+    assert (quoted.parts[2].each, quoted.parts[2].total) == (None, 0.0)
+    adds_up(quoted)
+
+
+def test_scrap_worth_more_than_the_job() -> None:
+    """Scrap at a silly price: the total falls below 0, no markup is put on that, and all still adds up."""
+    quoted = priced(replace(ALL, scrap_per_kg=1000))
+    assert quoted.total < 0
+    assert line_of(quoted, "markup").amount == 0
+    adds_up(quoted)
+
+
+# --- shares add up --------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", sorted(by_hand.SOUND))
+def test_sound_plans_add_up(name: str) -> None:
+    """Whole plates as parts, two passes, a far piece that is not there, marked cuts, trims: every specimen adds up."""
+    for credit in (False, True):
+        adds_up(priced(plan=by_hand.SOUND[name](), credit_offcuts=credit))
+
+
+def test_a_cut_with_one_piece_is_borne_by_that_piece() -> None:
+    """Half missed: the second cut makes one bar and nothing; both bars are one part, which bears everything."""
+    quoted = priced(plan=by_hand.half_missed())
+    assert quoted.parts[0].total == quoted.total
+
+
+@st.composite
+def trees(draw: st.DrawFn) -> Plan:
+    """A plate cut up anyhow, along and across, into up to four parts, scrap and offcuts; now and then a far piece is not there."""
+    base, only = paper_plan(), paper_plan().cuts[0]
+    names = [f"part {n}" for n in range(draw(st.integers(1, 4)))]
+    pieces, cuts, made = [], [], dict.fromkeys(names, 0)
+    waiting: list[tuple[str | None, float, float, float, float]] = [(None, 0.0, 0.0, 1000.0, 400.0)]
+    while waiting:
+        above, x0, y0, x1, y1 = waiting.pop(0)
+        id = f"P1-{len(pieces) + 1}"
+        outline = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+        piece = Piece(
+            id=id,
+            plate="P1",
+            parent=above,
+            kind="blank",
+            part=None,
+            outline=outline,
+            mass=(x1 - x0) * (y1 - y0) * 4.71e-5,
+        )
+        if len(cuts) < 12 and min(x1 - x0, y1 - y0) > 40 and draw(st.integers(0, 3)):
+            across, at = draw(st.booleans()), draw(st.floats(0.1, 0.9))
+            x, y = x0 + at * (x1 - x0), y0 + at * (y1 - y0)
+            two = (
+                [(id, x0, y0, x, y1), (id, x + 1.5, y0, x1, y1)]
+                if across
+                else [(id, x0, y0, x1, y), (id, x0, y + 1.5, x1, y1)]
+            )
+            children = two[: draw(st.sampled_from([1, 2, 2, 2]))]
+            ids = [f"P1-{len(pieces) + 2 + len(waiting) + n}" for n in range(len(children))]
+            waiting += children
+            minutes = Minutes(arc=draw(st.floats(0.01, 9)), post_flow=0.05, fence=draw(st.floats(0, 3)))
+            passes = only.passes * draw(st.integers(1, 2))
+            makes = (ids[0], ids[1] if len(ids) == 2 else None)
+            cuts.append(replace(only, number=len(cuts) + 1, piece=id, makes=makes, minutes=minutes, passes=passes))
+            pieces.append(replace(piece, kind="blank" if above else "plate"))
+            continue
+        kind = draw(st.sampled_from(["part", "part", "offcut", "scrap"]))
+        if kind == "part" or (not waiting and not any(made.values())):
+            name = draw(st.sampled_from(names))
+            made[name] += 1
+            pieces.append(replace(piece, kind="part", part=name))
+        else:
+            pieces.append(replace(piece, kind=kind))
+    lines = tuple(replace(base.parts[0], name=name, wanted=made[name], made=made[name]) for name in names)
+    return replace(base, pieces=tuple(pieces), cuts=tuple(cuts), parts=lines)
+
+
+money = st.floats(0, 500).map(lambda value: round(value, 3))
+
+
+@st.composite
+def price_lists(draw: st.DrawFn) -> Prices:
+    """Some prices, some not asked for."""
+    some = st.one_of(st.none(), money)
+    keys = ("per_hour", "per_kwh", "per_m3_air", "tip_price", "electrode_price", "scrap_per_kg", "markup")
+    return Prices(**{key: draw(some) for key in keys}, wear=draw(st.sampled_from(["sum", "max"])))
+
+
+def exact_time_shares(plan: Plan) -> dict[str, Fraction]:
+    """Minutes of each part by another way: from the plate downwards, cut by cut, in exact fractions."""
+    children: dict[str, list[Piece]] = {}
+    for piece in plan.pieces:
+        children.setdefault(piece.parent or "", []).append(piece)
+
+    def area(piece: Piece) -> Fraction:
+        x0, y0, x1, y1 = map(Fraction, piece.box)
+        return (x1 - x0) * (y1 - y0)
+
+    def leaves(piece: Piece) -> list[Piece]:
+        below = children.get(piece.id, [])
+        return [leaf for each in below for leaf in leaves(each)] if below else [piece] if piece.kind == "part" else []
+
+    shares = {line.name: Fraction(0) for line in plan.parts}
+    pieces = {piece.id: piece for piece in plan.pieces}
+    for cut in plan.cuts:
+        made = [pieces[each] for each in cut.makes if each is not None]
+        for piece in made:
+            bearing = leaves(piece) or [each for each in plan.pieces if each.kind == "part"]
+            for leaf in bearing:
+                share = Fraction(cut.minutes.total) / len(made) * area(leaf) / sum(map(area, bearing))
+                shares[str(leaf.part)] += share
+    return shares
+
+
+@settings(max_examples=150, deadline=None)
+@given(trees(), price_lists(), st.booleans())
+def test_any_plan_adds_up(plan: Plan, prices: Prices, credit: bool) -> None:
+    """Random guillotine trees, random prices: shares add up both ways, to the cent."""
+    adds_up(priced(prices, plan=plan, credit_offcuts=credit))
+
+
+@settings(max_examples=100, deadline=None)
+@given(trees(), money)
+def test_time_is_shared_as_by_exact_fractions(plan: Plan, rate: float) -> None:
+    """Plate and time of each part lie within a cent of the shares found top down in fractions, whatever was carried."""
+    quoted = priced(Prices(per_hour=rate), plan=plan, credit_offcuts=False)
+    shares, minutes = exact_time_shares(plan), sum(Fraction(cut.minutes.total) for cut in plan.cuts)
+    areas = {line.name: Fraction(0) for line in plan.parts}
+    for piece in plan.pieces:
+        x0, y0, x1, y1 = map(Fraction, piece.box)
+        if piece.part:
+            areas[piece.part] += (x1 - x0) * (y1 - y0)
+    paid = cents(line_of(quoted, "time at the rig").amount)
+    for part in quoted.parts:
+        exact = 8000 * areas[part.name] / sum(areas.values()) + (paid * shares[part.name] / minutes if minutes else 0)
+        assert abs(cents(part.total) - exact) < 1 + 1e-6
+
+
+# --- bad figures ----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ({"per_hour": -1}, "per_hour -1 must not be below 0"),
+        ({"per_kwh": math.nan}, "per_kwh nan must be a finite number"),
+        ({"per_m3_air": math.inf}, "per_m3_air inf must be a finite number"),
+        ({"tip_price": "4"}, "tip_price '4' must be a number"),
+        ({"tip_starts": 0}, "tip_starts 0 must be above 0"),
+        ({"tip_hours": -2}, "tip_hours -2 must be above 0"),
+        ({"electrode_price": True}, "electrode_price True must be a number"),
+        ({"electrode_starts": 0}, "electrode_starts 0 must be above 0"),
+        ({"electrode_hours": 0}, "electrode_hours 0 must be above 0"),
+        ({"scrap_per_kg": -0.1}, "scrap_per_kg -0.1 must not be below 0"),
+        ({"markup": -5}, "markup -5 must not be below 0"),
+        ({"wear": "mean"}, "wear 'mean' must be one of sum, max"),
+        ({"compressor_kw_per_m3_min": 7}, "compressor_kw_per_m3_min needs per_kwh, the price of its power"),
+        (
+            {"compressor_kw_per_m3_min": 7, "per_kwh": 1, "per_m3_air": 1},
+            "give per_m3_air or compressor_kw_per_m3_min, not both",
+        ),
+        ({"per_hour": -1, "markup": -5}, "per_hour -1 must not be below 0; markup -5 must not be below 0"),
+    ],
+)
+def test_bad_prices(given: dict[str, Any], words: str) -> None:
+    """The field is named, with its figure and limit; several faults are said at once."""
+    with pytest.raises(ValueError) as caught:
+        Prices(**given)
+    assert str(caught.value) == f"prices: {words}"
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ({"efficiency": 0}, "efficiency 0 must be above 0"),
+        ({"efficiency": 85}, "efficiency 85 must not be above 1"),
+        ({"current_of": {"air": 0}}, "current_of: air 0 must be above 0"),
+        ({"flow_of": {"air": math.nan}}, "flow_of: air nan must be a finite number"),
+        ({"current_of": {"gas": 40}}, "current_of: no process is called 'gas'; there are air"),
+        (
+            {"efficiency": 2, "flow_of": {"water": -1}},
+            "efficiency 2 must not be above 1; flow_of: no process is called 'water'; there are air; "
+            "flow_of: water -1 must be above 0",
+        ),
+    ],
+)
+def test_bad_figures_of_a_quotation(given: dict[str, Any], words: str) -> None:
+    """Processes, currents, flows and efficiency, all at once."""
+    with pytest.raises(ValueError) as caught:
+        priced(**given)
+    assert str(caught.value) == f"quotation: {words}"
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: mains_power(0), "current 0 must be above 0"),
+        (lambda: mains_power(40, efficiency=1.2), "efficiency 1.2 must not be above 1"),
+        (lambda: cut_energy(40, -1), "arc minutes -1 must not be below 0"),
+        (lambda: air_flow(-20), "current -20 must be above 0"),
+        (lambda: air_litres(-1, pre_flow=0, arc=1, post_flow=0), "flow -1 must not be below 0"),
+        (lambda: air_litres(1, pre_flow=0, arc=1, post_flow=-3), "post-flow -3 must not be below 0"),
+        (lambda: compressor_energy(math.inf), "compressor power inf must be a finite number"),
+        (lambda: wear_share(-1, 0), "starts -1 must not be below 0"),
+        (lambda: wear_share(1, 0, life_starts=0), "life in starts 0 must be above 0"),
+    ],
+)
+def test_bad_figures_of_the_formulas(call: Any, words: str) -> None:
+    """Each names its figure and the limit."""
+    with pytest.raises(ValueError) as caught:
+        call()
+    assert str(caught.value) == words
+
+
+def test_a_plan_without_parts_that_costs() -> None:
+    """Scrap alone: there is nobody to bear the plate; without plates and cuts there is nothing to bear."""
+    plan = paper_plan()
+    none = replace(plan, pieces=(replace(plan.pieces[0], kind="scrap"),), cuts=(), parts=())
+    with pytest.raises(ValueError, match=r"plate: sheet costs 80\.00, but the plan makes no part to bear it"):
+        priced(plan=none)
+    empty = priced(plan=replace(none, pieces=(), plates=()))
+    assert (empty.total, empty.parts) == (0.0, ())
+
+
+def test_a_quotation_checks_its_own_sums() -> None:
+    """A total, a part or a share that was changed by a cent is refused."""
+    good = priced()
+    with pytest.raises(ValueError, match="lines do not add up"):
+        replace(good, total=good.total + 0.01)
+    short = replace(good.parts[0], total=good.parts[0].total - 0.01)
+    with pytest.raises(ValueError, match="parts do not add up"):
+        replace(good, parts=(short, good.parts[1]))
+    odd = replace(good.parts[0], amounts=(*good.parts[0].amounts[:-1], 0.0))
+    with pytest.raises(ValueError, match="shares of part bar do not add up"):
+        replace(good, parts=(odd, good.parts[1]))
