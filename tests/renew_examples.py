@@ -7,8 +7,9 @@ import subprocess
 import tempfile
 from pathlib import Path
 
-from stripplan import load_job, plan
-from stripplan.sheets.folder import write_all
+from stripplan import load_job, load_rig, plan, report
+from stripplan.sheets.folder import write_all, write_files
+from stripplan.sheets.notebook import notebook_files
 from tests.cli.running import run
 
 ROOT = Path(__file__).parent.parent
@@ -24,7 +25,9 @@ def renew(into: Path) -> list[Path]:
         job, rig = load_job(job_file)
         write_all(plan(job, rig), into / job_file.stem)
         folders.append(into / job_file.stem)
-    return folders
+    profile = load_rig(ROOT / "examples" / "shed-rig" / "rig.toml")
+    write_files(notebook_files(report(profile), title="first weeks"), into / "shed-rig")
+    return [*folders, into / "shed-rig"]
 
 
 def picture(sheet: Path, page: int, into: Path) -> None:

@@ -23,7 +23,7 @@ def fresh(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return into
 
 
-@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("name", [*JOBS, "shed-rig"])
 def test_committed_output_is_fresh(fresh: Path, name: str) -> None:
     """Every file is byte for byte what the example writes, and there is no other file."""
     committed = {path.name: path for path in (ROOT / "output" / name).glob("*")}

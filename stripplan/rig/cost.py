@@ -61,11 +61,12 @@ SHARING = (
 
 @dataclass(frozen=True)
 class Life:
-    """What a tip or an electrode stands: starts alone, or arc hours alone; `assumed` where neither was given, or only one."""
+    """What a tip or an electrode stands: so many starts alone, or so many arc hours alone; which of the two is assumed."""
 
     starts: float
     arc_hours: float
-    assumed: bool
+    starts_assumed: bool
+    hours_assumed: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -129,7 +130,10 @@ _LIVES = ("tip_starts", "tip_hours", "electrode_starts", "electrode_hours")
 
 def _life(starts: float | None, hours: float | None) -> Life:
     return Life(
-        STARTS if starts is None else starts, ARC_HOURS if hours is None else hours, starts is None or hours is None
+        starts=STARTS if starts is None else starts,
+        arc_hours=ARC_HOURS if hours is None else hours,
+        starts_assumed=starts is None,
+        hours_assumed=hours is None,
     )
 
 
@@ -139,9 +143,10 @@ def _number_faults(name: str, value: Any, *, above: bool = False, most: float = 
         return [f"{name} {value!r} must be a number"]
     if not math.isfinite(value):
         return [f"{name} {value} must be a finite number"]
-    if value < 0 or (above and value == 0):
-        return [f"{name} {value:g} must {'be above' if above else 'not be below'} 0"]
-    return [f"{name} {value:g} must not be above {most:g}"] if value > most else []
+    figure = float(value)
+    if figure < 0 or (above and figure == 0):
+        return [f"{name} {figure:g} must {'be above' if above else 'not be below'} 0"]
+    return [f"{name} {figure:g} must not be above {most:g}"] if figure > most else []
 
 
 def _checked(name: str, value: float, *, above: bool = False, most: float = math.inf) -> float:
@@ -167,7 +172,7 @@ def mains_power(current: float, *, efficiency: float = EFFICIENCY) -> float:
 
 
 def cut_energy(current: float, arc_minutes: float, *, efficiency: float = EFFICIENCY) -> float:
-    """Energy from the mains for one cut [kWh]: power while the arc burns times its minutes. A range as that of `mains_power`.
+    """Energy from the mains for one cut [kWh]: power while the arc burns times its minutes. An estimate, as `mains_power` is.
 
     Travel in air before and after the metal counts as arc, which is on the safe side.
 
@@ -446,7 +451,8 @@ class _Book:
             one = plates[0]
             how = f"{one.length:g} x {one.width:g} x {one.thickness:g} mm, {one.mass:.1f} kg each, at the job's price"
             price = math.fsum(plate.cost for plate in plates) / len(plates)
-            self.add(f"plate: {stock}", len(plates), "plates", price, how, assumed=False, shares=weights)
+            unit = "plate" if len(plates) == 1 else "plates"
+            self.add(f"plate: {stock}", len(plates), unit, price, how, assumed=False, shares=weights)
         self._offcuts(stocks, credit=credit_offcuts)
 
     def _offcuts(self, stocks: Mapping[str, list[PlanPlate]], *, credit: bool) -> None:
@@ -488,7 +494,7 @@ class _Book:
         )
         how = (
             f"{self._each_of(cuts, currents, 'A')}; conventional load voltage 80 + 0.4 I (IEC 60974-1, from memory), "
-            f"efficiency {efficiency:g}{' (assumed)' if given is None else ''}; only while the arc burns"
+            f"efficiency {efficiency:g}{_assumed(given is None)}; only while the arc burns"
         )
         if cuts or not self.plan.cuts:
             self.add("power", energy, "kWh", prices.per_kwh, how, assumed=True, shares=shares)
@@ -537,11 +543,11 @@ class _Book:
             sum(cut.minutes.arc for cut in self.plan.cuts) / 60,
         )
         how = (
-            f"{starts} of {life.starts:g} starts and {hours:.3f} of {life.arc_hours:g} arc hours, "
+            f"{starts} of {life.starts:g} starts{_assumed(life.starts_assumed)} and "
+            f"{hours:.3f} of {life.arc_hours:g} arc hours{_assumed(life.hours_assumed)}, "
             f"{'added up' if wear == 'sum' else 'the greater of each cut'}"
         )
-        how += " (not all given, the rest common practice)" if life.assumed else ""
-        assumed = life.assumed or self.rests_on("process")
+        assumed = life.starts_assumed or life.hours_assumed or self.rests_on("process")
         self.add(what, worn, what, price, how, assumed=assumed, shares=shares)
 
     def scrap(self, prices: Prices) -> None:
@@ -581,7 +587,7 @@ class _Book:
         rows, carried = [], [0.0] * self.split.parts
         for line, shares in zip(self.lines, self.shares, strict=True):
             exact = [share + carry for share, carry in zip(shares, carried, strict=True)]
-            if not exact or not math.isclose(math.fsum(shares), cents(line.amount), rel_tol=1e-9, abs_tol=1e-6):
+            if not math.isclose(math.fsum(shares), cents(line.amount), rel_tol=1e-9, abs_tol=1e-6):
                 raise ValueError(
                     f"quotation: {line.what} costs {line.amount:.2f}, but the plan makes no part to bear it"
                 )
@@ -658,6 +664,10 @@ class _Split:
         made = [each for each in cut.makes if each is not None]
         halves = [_fractions(self.within[each]) or self.of_plate(cut.plate) for each in made]
         return _weighted([(1 / len(made), half) for half in halves], self.parts) if made else self.of_plate(cut.plate)
+
+
+def _assumed(assumed: bool) -> str:
+    return " (assumed)" if assumed else ""
 
 
 def _area(outline: Sequence[Point]) -> float:

@@ -33,6 +33,7 @@ def mean_rise(width: float, edges: Sequence[float | Estimate], *, steel: Steel =
     `edges` as for `bow`. For flame cuts G is drawn from the shrinkage force, which does not grow with all the heat: a
     low figure.
 
+    >>> from stripplan.rig.camber import constant_of_heat
     >>> round(mean_rise(50, (constant_of_heat(8.68), 0)), 1)
     44.2
     """
@@ -83,6 +84,7 @@ def strip_heat(
     """How hot a strip of `width` and `thickness` [mm] comes off the rig and how long it stays so, `ambient` and `touch`
     [deg C].
 
+    >>> from stripplan.rig.camber import heat_constant
     >>> found = strip_heat(50, 6, (heat_constant(762, 1.5), heat_constant(762, 1.5)))
     >>> round(found.temperature), round(found.until_touch / 60)
     (108, 19)

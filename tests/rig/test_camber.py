@@ -16,7 +16,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stripplan.rig import camber, heat, remedies
+from stripplan.rig import camber, remedies
+from stripplan.rig import heat as strip_heat
 from stripplan.rig.camber import MILD_STEEL, Steel
 from stripplan.rig.uncertainty import Estimate
 
@@ -118,21 +119,21 @@ def test_least_width(length: float, parts: float | None, limit: float | None, wi
 def test_mean_rise(edges: int, rise: float, tolerance: float) -> None:
     """dT = G/(rho c w) an edge, G 8.68, w 50, rho c 7850 x 500: derived for this project, worked by hand."""
     constant = camber.constant_of_heat(8.68)
-    assert heat.mean_rise(50, (constant, constant if edges == 2 else 0)) == pytest.approx(rise, abs=tolerance)
+    assert strip_heat.mean_rise(50, (constant, constant if edges == 2 else 0)) == pytest.approx(rise, abs=tolerance)
 
 
 @pytest.mark.parametrize(("width", "rise"), [(25, 89), (100, 22)])
 def test_mean_rise_goes_with_the_width(width: float, rise: float) -> None:
     """89 K at 25 mm and 22 K at 100 mm for one hot edge: derived for this project."""
-    assert heat.mean_rise(width, (camber.constant_of_heat(8.68), 0)) == pytest.approx(rise, abs=0.6)
+    assert strip_heat.mean_rise(width, (camber.constant_of_heat(8.68), 0)) == pytest.approx(rise, abs=0.6)
 
 
 def test_times_of_heat() -> None:
     """18 s to spread over 50 mm; in air 980 s at 6 mm and 1960 s at 12 mm: derived for this project."""
-    assert heat.spread_time(50) == pytest.approx(18, abs=0.2)
-    assert heat.cooling_constant(6) == pytest.approx(980, abs=5)
-    assert heat.cooling_constant(12) == pytest.approx(1960, abs=5)
-    assert heat.cooling_time(6, 44.2, 44.2 / math.e) == pytest.approx(heat.cooling_constant(6))
+    assert strip_heat.spread_time(50) == pytest.approx(18, abs=0.2)
+    assert strip_heat.cooling_constant(6) == pytest.approx(980, abs=5)
+    assert strip_heat.cooling_constant(12) == pytest.approx(1960, abs=5)
+    assert strip_heat.cooling_time(6, 44.2, 44.2 / math.e) == pytest.approx(strip_heat.cooling_constant(6))
 
 
 @pytest.mark.parametrize(("width", "bow"), [(1000, 0.02), (50, 8.89)])
@@ -199,7 +200,7 @@ def test_slope_of_heat_against_a_mesh() -> None:
     arm = (np.arange(cells) + 0.5) * cell - width / 2
     for seconds in (2.0, 10.0, 46.0, 150.0):
         warm = vectors @ (np.exp(values * seconds) * (vectors.T @ start))
-        assert heat.gradient_left(seconds, width) == pytest.approx(arm @ warm / arm[0], rel=0.01)
+        assert strip_heat.gradient_left(seconds, width) == pytest.approx(arm @ warm / arm[0], rel=0.01)
 
 
 def test_warm_bow_at_once_is_that_of_free_expansion() -> None:
@@ -207,8 +208,8 @@ def test_warm_bow_at_once_is_that_of_free_expansion() -> None:
     length, width = 1000.0, 80.0
     heat = camber.heat_per_thickness(762, 1.5) * 1e-3  # J/mm2 to kJ/mm2 keeps the next line in mm
     kappa = MILD_STEEL.shrinkage * 1e9 * heat * 1e3 * (width / 2) / (width**3 / 12)
-    assert heat.warm_bow(length, width, PLASMA, 0) == pytest.approx(kappa * length**2 / 8, rel=1e-6)
-    assert heat.warm_bow(length, width, PLASMA, 0) * MILD_STEEL.mu == pytest.approx(
+    assert strip_heat.warm_bow(length, width, PLASMA, 0) == pytest.approx(kappa * length**2 / 8, rel=1e-6)
+    assert strip_heat.warm_bow(length, width, PLASMA, 0) * MILD_STEEL.mu == pytest.approx(
         camber.bow(length, width, (PLASMA, 0)).bow
     )
 
@@ -335,7 +336,7 @@ def test_least_width_just_keeps_the_limit(length: float, constant: float, limit:
 @given(seconds=st.floats(0, 500), later=st.floats(0.1, 500), width=widths)
 def test_slope_of_heat_only_falls(seconds: float, later: float, width: float) -> None:
     """From all of it at once to none."""
-    now, then = heat.gradient_left(seconds, width), heat.gradient_left(seconds + later, width)
+    now, then = strip_heat.gradient_left(seconds, width), strip_heat.gradient_left(seconds + later, width)
     assert 0 <= then <= now <= 1
 
 
@@ -363,7 +364,7 @@ def test_remedies_lower_the_estimate(
         length, width, edges, kerf=1.5, limit=limit, count=count, from_width=from_width, pause=pause
     )
     estimate = camber.bow(length, width, edges)
-    warm = 0.0 if from_width is None else heat.warm_bow(length, from_width, max(edges), pause)
+    warm = 0.0 if from_width is None else strip_heat.warm_bow(length, from_width, max(edges), pause)
     allowed = camber.straightness_limit(length, limit).value
     assert allowed is not None
     if estimate.high + warm <= allowed and not estimate.beyond_model:
@@ -416,16 +417,16 @@ def test_wait_between_cuts() -> None:
     found = remedies.remedies(1500, 60, (PLASMA, PLASMA), kerf=1.5, limit=1.0, from_width=150, pause=20)
     cool = next(each for each in found if each.kind == "cool")
     seconds = 60 * int(re.search(r"cuts: (\d+) min after", cool.text)[1])
-    assert heat.warm_bow(1500, 150, PLASMA, seconds) <= 0.1
-    assert heat.warm_bow(1500, 150, PLASMA, seconds - 60) > 0.1
-    assert heat.warm_bow(1500, 150, PLASMA, 20) == pytest.approx(1.24, abs=0.01)  # worked by hand: 0.748 x 1.659
+    assert strip_heat.warm_bow(1500, 150, PLASMA, seconds) <= 0.1
+    assert strip_heat.warm_bow(1500, 150, PLASMA, seconds - 60) > 0.1
+    assert strip_heat.warm_bow(1500, 150, PLASMA, 20) == pytest.approx(1.24, abs=0.01)  # worked by hand: 0.748 x 1.659
     assert "in place of 1.24 mm" in cool.text
 
 
 def test_wider_strip_from_a_warm_plate() -> None:
     """The limit is named as it was asked; what heat takes of it is said, and the width leaves room for it."""
     wider = remedies.remedies(1000, 50, (PLASMA, 0), kerf=1.5, from_width=150, pause=20)[-1]
-    warm = heat.warm_bow(1000, 150, PLASMA, 20)
+    warm = strip_heat.warm_bow(1000, 150, PLASMA, 20)
     assert wider.text.startswith("Make it wider: from 93 mm on about 1.2 mm is kept, 0.55 mm of it bent by heat")
     assert camber.bow(1000, 93, (PLASMA, 0)).bow + warm <= 1.2 < camber.bow(1000, 92, (PLASMA, 0)).bow + warm
 
@@ -439,7 +440,7 @@ def test_cold_plate_needs_no_wait() -> None:
 
 def test_air_cools_too() -> None:
     """With the thickness given the plate's slope of heat falls faster."""
-    assert heat.warm_bow(1500, 400, PLASMA, 600, thickness=6) < heat.warm_bow(1500, 400, PLASMA, 600)
+    assert strip_heat.warm_bow(1500, 400, PLASMA, 600, thickness=6) < strip_heat.warm_bow(1500, 400, PLASMA, 600)
 
 
 def test_beyond_the_model_only_width_helps() -> None:
@@ -467,11 +468,11 @@ def test_only_the_high_end_breaks_the_limit() -> None:
 def test_strip_heat() -> None:
     """A 50 mm strip in 6 mm plate, both edges hot: 88 K above 20 deg C, and 48 deg C (ISO 13732-1, memory, fair) after
     981 ln(88.5/28) = 1129 s in air."""
-    found = heat.strip_heat(50, 6, (PLASMA, PLASMA))
+    found = strip_heat.strip_heat(50, 6, (PLASMA, PLASMA))
     assert found.temperature == pytest.approx(108.5, abs=0.5)
     assert found.until_touch == pytest.approx(1129 + 18, abs=3)
     assert "gloves" in found.note
-    assert heat.strip_heat(300, 6, (PLASMA, 0)).until_touch == 0
+    assert strip_heat.strip_heat(300, 6, (PLASMA, 0)).until_touch == 0
 
 
 # --- bad input ------------------------------------------------------------------------------------------------------
@@ -508,9 +509,9 @@ def test_strip_heat() -> None:
         (lambda: camber.radius(1000, 0), "bow 0: must be above 0"),
         (lambda: camber.keep_mill_edge(1000, 50, 0.005, 0), "tolerance 0: must be above 0"),
         (lambda: camber.tension_block(-1), "constant -1: must not be below 0"),
-        (lambda: heat.cooling_time(6, -1, 5), "rise -1: must not be below 0"),
-        (lambda: heat.strip_heat(50, 6, (0.005, 0), ambient=50), "touch 48.0 deg C must lie above ambient 50 deg C"),
-        (lambda: heat.gradient_left(-1, 50), "seconds -1: must not be below 0"),
+        (lambda: strip_heat.cooling_time(6, -1, 5), "rise -1: must not be below 0"),
+        (lambda: strip_heat.strip_heat(50, 6, (0.005, 0), ambient=50), "touch 48.0 deg C must lie above ambient 50 deg C"),
+        (lambda: strip_heat.gradient_left(-1, 50), "seconds -1: must not be below 0"),
         (lambda: camber.straightness_limit(1000, 0), "limit 0: must be above 0"),
         (lambda: remedies.remedies(1000, 50, (0.005, 0), kerf=1.5, count=0), "0 strips: at least 1 is needed"),
         (
