@@ -24,7 +24,7 @@ from stripplan.files.notebook_schema import notebook_schema
 from stripplan.files.notebook_toml import KINDS
 from stripplan.files.schema import job_schema, rig_schema
 from stripplan.files.tables import HEADERS
-from stripplan.model import cut, job, piece, plan, rig
+from stripplan.model import cut, job, piece, plan, quotation, rig
 from stripplan.model.offcut import OFFCUT_WEIGHT_KEYS
 from stripplan.version import VERSION
 
@@ -160,6 +160,7 @@ TABLES = [
     ("Rig file", rig_schema(), None),
     ("`[[process]]`", rig_schema(), "ProcessTable"),
     ("`[seconds]`", rig_schema(), "SecondsTable"),
+    ("`[prices]`", rig_schema(), "PricesTable"),
     ("Notebook", notebook_schema(), None),
     ("`[drive]`", notebook_schema(), "DriveTable"),
 ]
@@ -222,7 +223,7 @@ def test_every_key_of_the_plan_file_is_in_the_reference() -> None:
     """Each key of plan.json, at every depth, is named under its own section."""
     records = (
         plan.Plan, plan.PlanPlate, piece.Piece, cut.Cut, cut.Pass, cut.SetUp, cut.Minutes, cut.Marks, cut.Mitre,
-        plan.PartLine, plan.Accuracy, plan.Doubt, plan.ExpectedBow, plan.Totals, plan.Proof, plan.Bound, plan.OrderBound, plan.PlanWarning,
+        plan.PartLine, plan.Accuracy, plan.Doubt, plan.ExpectedBow, plan.Totals, quotation.Quotation, quotation.CostLine, quotation.PartCost, plan.Proof, plan.Bound, plan.OrderBound, plan.PlanWarning,
     )  # fmt: skip
     words = set(re.findall(r"\w+", section("Plan file")))
     names = {each.name.rstrip("_") for record in records for each in fields(record)}

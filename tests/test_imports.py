@@ -41,7 +41,7 @@ OUTSIDE = {
 }
 """Libraries that each room may import."""
 
-REPLAY_MAY_READ = {"plan", "cut", "piece", "record"}
+REPLAY_MAY_READ = {"plan", "cut", "piece", "quotation", "record"}
 
 
 def modules() -> dict[str, Path]:

@@ -70,6 +70,8 @@ def show_plan(made: Plan, folder: Path, files: Sequence[str]) -> None:
         _item(name, [figures[name]])
     _item("fillers", [f"{row.name}, {row.size}: {row.made} made" for row in rows.parts if row.filler])
     _item("proof", rows.proof)
+    if rows.quoted is not None:
+        _item("cost in all", [f"{rows.quoted.total}: see the end of the sheet"])
     _item("left", [f"{row.piece}, {row.size}, {row.mass}" for row in rows.offcuts])
     _item("heed", [*rows.measure_first, *rows.warnings])
     _item("files", [f"{len(files)} in {folder}: read setup-sheet.pdf at the rig"])

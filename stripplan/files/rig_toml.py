@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import Fault, InputError
+from ..model.prices import Prices
 from ..model.rig import Process, Rig, Seconds
 from .checked import Place, checked
 from .faults import capped, nearest, shortened
@@ -20,7 +21,7 @@ from .reading import is_file
 from .schema import ProcessTable, RigTable
 from .toml_file import TomlFile, read_toml
 
-_APART = {"schema_", "units", "dial", "process", "seconds", "notebook"}
+_APART = {"schema_", "units", "dial", "process", "seconds", "notebook", "prices"}
 """Keys of a rig file that are no field of Rig as they stand."""
 
 
@@ -106,6 +107,8 @@ def _rig(table: RigTable, name: str, processes: dict[str, Any], assumed: tuple[s
         processes = {"processes": tuple(_process(each) for each in table.process)}
     if table.seconds is not None:
         given["seconds"] = Seconds(**table.seconds.model_dump(exclude_none=True))
+    if table.prices is not None:
+        given["prices"] = Prices(**table.prices.model_dump())
     return Rig(**({"name": name} | processes | given), assumed=assumed)
 
 
@@ -120,7 +123,7 @@ def _process(table: ProcessTable) -> Process:
 def _assumed(table: RigTable) -> tuple[str, ...]:
     """Keys that a table leaves out: "process" where it has none, "seconds.fence" and so on; no limit is assumed too."""
     keys = ["process" if each.name == "processes" else each.name for each in fields(Rig)]
-    apart = ("name", "seconds", "assumed", "notebook", "measured")
+    apart = ("name", "seconds", "assumed", "notebook", "measured", "prices")
     names = [key for key in keys if key not in apart and getattr(table, key) is None]
     given = table.seconds.model_dump(exclude_none=True) if table.seconds is not None else {}
     return (*names, *(f"seconds.{each.name}" for each in fields(Seconds) if each.name not in given))

@@ -162,6 +162,7 @@ class ProcessTable(Table):
     )
     bow_constant_u: Length | None = Field(None, description="its standard uncertainty")
     bevel: Number | None = Field(None, description="of the cut edge [deg]; left out: not measured")
+    air_flow: Positive | None = Field(None, description="free air while it flows [l/min]; left out: by the current")
     kerf_measured_on: Day | None = Field(None, description="date of the test cut; left out: not measured")
     duty: list[Rating] = Field(
         default_factory=list,
@@ -186,6 +187,32 @@ class SecondsTable(Table):
     dress_per_m: Amount | None = Field(None, description="dressing, for each metre of edge")
     per_kg: Amount | None = Field(None, description="more for each kilogram turned, turned over or fetched")
     two_person: Amount | None = Field(None, description="factor where two people are needed")
+
+
+class PricesTable(Table):
+    """What things cost, in the job's currency; what is left out is left out of the quotation, and it says so."""
+
+    per_hour: Amount | None = Field(None, description="an hour at the rig")
+    per_kwh: Amount | None = Field(None, description="a kilowatt-hour of power")
+    per_m3_air: Amount | None = Field(None, description="a cubic metre of free air")
+    compressor_kw_per_m3_min: Amount | None = Field(
+        None, description="in its place: power that the compressor draws for 1 m3/min of free air [kW]"
+    )
+    tip_price: Amount | None = Field(None, description="a tip")
+    tip_starts: Positive | None = Field(None, description="starts that a tip stands; left out: 200")
+    tip_hours: Positive | None = Field(None, description="arc hours that a tip stands; left out: 3")
+    electrode_price: Amount | None = Field(None, description="an electrode")
+    electrode_starts: Positive | None = Field(None, description="starts that an electrode stands; left out: 200")
+    electrode_hours: Positive | None = Field(None, description="arc hours that an electrode stands; left out: 3")
+    scrap_per_kg: Amount | None = Field(None, description="what a kilogram of scrap brings back")
+    markup: Amount | None = Field(None, description="what goes on all the rest [percent]")
+    efficiency: Share | None = Field(None, description="of the power source, 0 to 1; left out: 0.85")
+    credit_offcuts: bool = Field(
+        False, description="true: offcuts kept are taken off at their share of the plate's price"
+    )
+    wear: Literal["sum", "max"] = Field(
+        "sum", description="shares of life by starts and by arc hours: added up, or the greater of the two"
+    )
 
 
 class RigTable(Table):
@@ -249,6 +276,7 @@ class RigTable(Table):
         None, description="how each material and thickness is cut; left out: the built-in ones"
     )
     seconds: SecondsTable | None = Field(None, description="how long each kind of set-up takes [s]")
+    prices: PricesTable | None = Field(None, description="what things cost; left out: no quotation")
     notebook: Name | None = Field(
         None, description="file beside this one with what was measured; its figures go before those given here"
     )

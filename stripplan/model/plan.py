@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 from .cut import Cut
 from .piece import Piece
+from .quotation import Quotation
 
 SCHEMA = "stripplan/plan/1"
 
@@ -156,7 +157,7 @@ class PlanWarning:
 
 @dataclass(frozen=True, kw_only=True)
 class Plan:
-    """A whole plan. `job` and `rig` are the figures that were used, as plain tables."""
+    """A whole plan. `job` and `rig` are the figures that were used, as plain tables; `quotation` where the rig has prices."""
 
     schema: str
     stripplan_version: str
@@ -171,6 +172,7 @@ class Plan:
     totals: Totals
     proof: Proof
     warnings: tuple[PlanWarning, ...]
+    quotation: Quotation | None = None
 
     @property
     def fillers(self) -> frozenset[str]:

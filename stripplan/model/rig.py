@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, fields
 from typing import Literal
 
 from .notebook import Measured, Notebook
+from .prices import Prices
 
 SquareSide = Literal["fence", "far", "equal"]
 
@@ -18,7 +19,7 @@ class Process:
     `kerf` [mm], `travel_speed` [mm/min], `current` [A], `duty` points (current [A], percent of ten
     minutes). `kerf_measured_on` is a date; None = not measured, and the sheet says so. `kerf_u` is the kerf's standard
     uncertainty and `bow_constant` the C of bow = C (length/width)^2 for one hot edge, `bow_constant_u` its own [mm]; `bevel` of the edge [deg].
-    None = not measured.
+    `air_flow` is free air while it flows [l/min]. None = not measured.
     """
 
     name: str
@@ -33,6 +34,7 @@ class Process:
     bow_constant: float | None = None
     bow_constant_u: float | None = None
     bevel: float | None = None
+    air_flow: float | None = None
     duty: tuple[tuple[float, float], ...] = ()
 
     def __post_init__(self) -> None:
@@ -40,7 +42,7 @@ class Process:
             value = getattr(self, key)
             if not (math.isfinite(value) and value > 0):
                 raise ValueError(f"process {self.name}: {key} {value} must be above 0")
-        for key in ("kerf_u", "bow_constant", "bow_constant_u"):
+        for key in ("kerf_u", "bow_constant", "bow_constant_u", "air_flow"):
             value = getattr(self, key)
             if value is not None and not (math.isfinite(value) and value >= 0):
                 raise ValueError(f"process {self.name}: {key} {value} must not be below 0")
@@ -92,7 +94,7 @@ class Rig:
     how far the fence is out of parallel to the travel [deg]; None = not measured.
 
     `notebook` holds what was measured; `rig/calibrate.py` puts its figures in the place of those given here, and leaves in `measured`
-    what came from where.
+    what came from where. With `prices` plans say what a job costs.
     """
 
     name: str = "built-in"
@@ -135,6 +137,7 @@ class Rig:
     dial: tuple[tuple[float, float], ...] = ()
     processes: tuple[Process, ...] = ()
     seconds: Seconds = field(default_factory=Seconds)
+    prices: Prices | None = None
     notebook: Notebook | None = None
     measured: tuple[Measured, ...] = ()
     assumed: tuple[str, ...] = ()

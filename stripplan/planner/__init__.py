@@ -19,6 +19,7 @@ from .assemble import assembled
 from .clock import Clock
 from .filling import filled_layouts, without_fillers
 from .layouts import Group, groups_of, lay_out_all
+from .quoted import quoted
 from .reasons import reasons
 from .settle import settled
 from .trueness import speed_warnings
@@ -50,6 +51,7 @@ def plan(
     job, warnings, best = _best(job, rig, clock, progress or (lambda _: None))
     warnings += speed_warnings(as_given, {plate.bench.process.name for plate in best.plates})
     made = assembled(job, rig, best.plates, best.layouts, best.order, best.work, warnings, clock, made_at)
+    made = quoted(made, rig)
     _replayed(made)
     return made
 

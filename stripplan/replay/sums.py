@@ -23,6 +23,10 @@ WINDOW = 600.0
 """Duty is counted over any ten minutes [s]."""
 
 
+CENT = 0.01
+"""Amounts of a quotation are whole cents."""
+
+
 def agree(one: float, other: float) -> bool:
     """Whether two sums are the same to a millionth."""
     return math.isclose(one, other, rel_tol=1e-6, abs_tol=1e-6)
@@ -88,6 +92,24 @@ def check_totals(bench: Bench) -> Iterator[Finding]:
             unit = UNITS.get(key, "")
             text = f"The total of {key.replace('_', ' ')} is {right}{unit}; the plan says {given}{unit}."
             yield Finding("totals", f"totals, {key}", text)
+
+
+def check_quotation(bench: Bench) -> Iterator[Finding]:
+    """Lines of a quotation add up to its total, so do the parts, and each line is quantity times price."""
+    quoted = bench.plan.quotation
+    if quoted is None:
+        return
+    for what, rows in (
+        ("lines", [line.amount for line in quoted.lines]),
+        ("parts", [part.total for part in quoted.parts]),
+    ):
+        if abs(math.fsum(rows) - quoted.total) > CENT / 2:
+            text = f"The {what} of the quotation add up to {math.fsum(rows):.2f}; its total is {quoted.total:.2f}."
+            yield Finding("quotation", f"quotation, {what}", text)
+    for line in quoted.lines:
+        if abs(line.quantity * line.price - line.amount) > CENT:
+            text = f"{line.quantity:g} {line.unit} at {line.price:g} are {line.quantity * line.price:.2f}, not {line.amount:.2f}."
+            yield Finding("quotation", f"quotation, {line.what}", text)
 
 
 def check_areas(bench: Bench, plate: PlanPlate) -> Iterator[Finding]:

@@ -57,6 +57,7 @@ OF_ALL: tuple[Rule, ...] = (
     sizes.check_expected,
     sizes.check_rests,
     sums.check_totals,
+    sums.check_quotation,
     sums.check_proof,
     sums.check_duty,
 )

@@ -25,23 +25,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, fields
-from decimal import ROUND_HALF_UP, Decimal
-from numbers import Real
-from typing import Any, Literal
+from dataclasses import dataclass, field
 
 from ..model.cut import Cut, Point
 from ..model.plan import Plan, PlanPlate
+from ..model.prices import ARC_HOURS, STARTS, Life, Prices, Wear, number_faults
+from ..model.quotation import CostLine, PartCost, Quotation, cents
 from .speed import arc_power
-
-Wear = Literal["sum", "max"]
 
 EFFICIENCY = 0.85
 """Power at the arc over power from the mains, source with an inverter: assumed, from memory; the source's plate or manual says better."""
-STARTS = 200.0
-"""Starts that a tip stands: 150 to 300, common practice (a trade page). An electrode has no figure of its own and is taken alike."""
-ARC_HOURS = 3.0
-"""Arc hours that a set of tip and electrode stands: 2 to 3 by hand, 3 to 5 by machine, common practice (a maker's rule)."""
 LITRES_PER_CUBIC_FOOT = 28.316846592
 """By definition: (0.3048 m)3."""
 
@@ -56,101 +49,8 @@ SHARING = (
 """How the parts share the cost, in words for people."""
 
 
-# --- prices ---------------------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class Life:
-    """What a tip or an electrode stands: so many starts alone, or so many arc hours alone; which of the two is assumed."""
-
-    starts: float
-    arc_hours: float
-    starts_assumed: bool
-    hours_assumed: bool
-
-
-@dataclass(frozen=True, kw_only=True)
-class Prices:
-    """What things cost, in the job's currency. None = not asked for: the line is left out, and the quotation says so.
-
-    `per_hour` at the rig; `per_kwh` of power; `per_m3_air`, free air, or in its place `compressor_kw_per_m3_min`, what the
-    compressor draws [kW] for each m3/min of free air, priced by `per_kwh`; `tip_price` and `electrode_price` each. Their lives
-    `..._starts` and `..._hours` [arc hours] are assumed where they are None: 200 starts, 3 arc hours, common practice. `wear` adds
-    the two up ("sum": linear damage) or takes the greater of each cut ("max"). `scrap_per_kg` is what scrap brings back;
-    `markup` [%] goes on all the rest.
-    """
-
-    per_hour: float | None = None
-    per_kwh: float | None = None
-    per_m3_air: float | None = None
-    compressor_kw_per_m3_min: float | None = None
-    tip_price: float | None = None
-    tip_starts: float | None = None
-    tip_hours: float | None = None
-    electrode_price: float | None = None
-    electrode_starts: float | None = None
-    electrode_hours: float | None = None
-    scrap_per_kg: float | None = None
-    markup: float | None = None
-    wear: Wear = "sum"
-
-    def __post_init__(self) -> None:
-        faults = []
-        for each in fields(self):
-            if each.name != "wear" and getattr(self, each.name) is not None:
-                faults += _number_faults(each.name, getattr(self, each.name), above=each.name in _LIVES)
-        if self.wear not in ("sum", "max"):
-            faults.append(f"wear {self.wear!r} must be one of sum, max")
-        if self.compressor_kw_per_m3_min is not None:
-            if self.per_m3_air is not None:
-                faults.append("give per_m3_air or compressor_kw_per_m3_min, not both")
-            elif self.per_kwh is None:
-                faults.append("compressor_kw_per_m3_min needs per_kwh, the price of its power")
-        if faults:
-            raise ValueError("prices: " + "; ".join(faults))
-
-    @property
-    def tip_life(self) -> Life:
-        """What a tip stands."""
-        return _life(self.tip_starts, self.tip_hours)
-
-    @property
-    def electrode_life(self) -> Life:
-        """What an electrode stands."""
-        return _life(self.electrode_starts, self.electrode_hours)
-
-    @property
-    def assumed(self) -> tuple[str, ...]:
-        """Names of the lives that were not given, and are assumed."""
-        return tuple(name for name in _LIVES if getattr(self, name) is None)
-
-
-_LIVES = ("tip_starts", "tip_hours", "electrode_starts", "electrode_hours")
-
-
-def _life(starts: float | None, hours: float | None) -> Life:
-    return Life(
-        starts=STARTS if starts is None else starts,
-        arc_hours=ARC_HOURS if hours is None else hours,
-        starts_assumed=starts is None,
-        hours_assumed=hours is None,
-    )
-
-
-def _number_faults(name: str, value: Any, *, above: bool = False, most: float = math.inf) -> list[str]:
-    """What is wrong with a figure, as a list of no or one sentence."""
-    if not isinstance(value, Real) or isinstance(value, bool):
-        return [f"{name} {value!r} must be a number"]
-    if not math.isfinite(value):
-        return [f"{name} {value} must be a finite number"]
-    figure = float(value)
-    if figure < 0 or (above and figure == 0):
-        return [f"{name} {figure:g} must {'be above' if above else 'not be below'} 0"]
-    return [f"{name} {figure:g} must not be above {most:g}"] if figure > most else []
-
-
 def _checked(name: str, value: float, *, above: bool = False, most: float = math.inf) -> float:
-    faults = _number_faults(name, value, above=above, most=most)
+    faults = number_faults(name, value, above=above, most=most)
     if faults:
         raise ValueError(faults[0])
     return value
@@ -244,16 +144,6 @@ def wear_share(
     return sum(shares) if wear == "sum" else max(shares)
 
 
-def cents(amount: float) -> int:
-    """An amount of money as whole cents, halves away from 0 as on an invoice.
-
-    >>> cents(1.005), cents(-1.005), cents(3 * 4.115)
-    (101, -101, 1235)
-    """
-    exact = Decimal(repr(round(float(amount), 9))) * 100  # noise of binary fractions goes first
-    return int(exact.to_integral_value(ROUND_HALF_UP))
-
-
 def rounded_shares(exact: Sequence[float], total: int) -> list[int]:
     """Whole numbers that add up to `total`, each less than 1 from its exact share: the method of the largest remainder (Hamilton's).
 
@@ -273,62 +163,6 @@ def rounded_shares(exact: Sequence[float], total: int) -> list[int]:
 
 
 # --- the quotation --------------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, kw_only=True)
-class CostLine:
-    """One line: so much of something at a price for each. `amount` is quantity times price in whole cents; below 0 = comes back.
-
-    `how` says where quantity and price are from; `assumed` that some figure in it is assumed or estimated.
-    """
-
-    what: str
-    quantity: float
-    unit: str
-    price: float
-    amount: float
-    how: str
-    assumed: bool
-
-
-@dataclass(frozen=True, kw_only=True)
-class PartCost:
-    """What all pieces of one part cost, and `each` of them to the nearest cent (None where none is made).
-
-    `amounts` are its shares of the quotation's lines, in their order; they add up to `total`.
-    """
-
-    name: str
-    made: int
-    each: float | None
-    total: float
-    amounts: tuple[float, ...]
-
-
-@dataclass(frozen=True, kw_only=True)
-class Quotation:
-    """What a job costs, line by line and part by part, in the job's currency; whole cents that add up.
-
-    `left_out` names in a sentence each what is not in the sum. `how` says how the parts share it.
-    """
-
-    job: str
-    currency: str
-    lines: tuple[CostLine, ...]
-    total: float
-    parts: tuple[PartCost, ...]
-    left_out: tuple[str, ...]
-    how: str = SHARING
-
-    def __post_init__(self) -> None:
-        total = cents(self.total)
-        if sum(cents(line.amount) for line in self.lines) != total:
-            raise ValueError(f"quotation: the lines do not add up to the total {self.total:.2f}")
-        if sum(cents(part.total) for part in self.parts) != total:
-            raise ValueError(f"quotation: the parts do not add up to the total {self.total:.2f}")
-        for part in self.parts:
-            if sum(map(cents, part.amounts)) != cents(part.total):
-                raise ValueError(f"quotation: the shares of part {part.name} do not add up to {part.total:.2f}")
 
 
 def quotation(
@@ -377,12 +211,12 @@ def _figures(
 ) -> _Figures:
     listed = {each["name"]: each.get("current") for each in plan.rig.get("processes") or ()}
     known = {*listed, *(plate.process for plate in plan.plates)}
-    faults = [] if efficiency is None else _number_faults("efficiency", efficiency, above=True, most=1)
+    faults = [] if efficiency is None else number_faults("efficiency", efficiency, above=True, most=1)
     for name, given in (("current_of", current_of), ("flow_of", flow_of)):
         for process, value in given.items():
             if process not in known:
                 faults.append(f"{name}: no process is called {process!r}; there are {', '.join(sorted(known))}")
-            faults += _number_faults(f"{name}: {process}", value, above=True)
+            faults += number_faults(f"{name}: {process}", value, above=True)
     if faults:
         raise ValueError("quotation: " + "; ".join(faults))
     currents = {**{name: each for name, each in listed.items() if each is not None}, **current_of}
@@ -610,6 +444,7 @@ class _Book:
                 for line, column in zip(self.plan.parts, columns, strict=True)
             ),
             left_out=tuple(self.left_out),
+            how=SHARING,
         )
 
     # --- helpers ------------------------------------------------------------------------------------------------

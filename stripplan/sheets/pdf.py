@@ -54,7 +54,7 @@ def sections(plan: Plan, rows: Sheet, width: float, room: float) -> list[Section
     from .pdf_block import Block
     from .pdf_cautions import cautions_section
     from .pdf_flow import HEADING_GAP, Section, Words
-    from .pdf_lists import job_sections, offcuts_section, parts_section, reading_section
+    from .pdf_lists import job_sections, offcuts_section, parts_section, quoted_section, reading_section
     from .pdf_plate import PlateDrawing
     from .pdf_text import RIG, markup
 
@@ -75,5 +75,6 @@ def sections(plan: Plan, rows: Sheet, width: float, room: float) -> list[Section
         *found,
         parts_section(rows, width),
         offcuts_section(rows, width),
+        *([quoted_section(rows.quoted, width)] if rows.quoted is not None else []),
         cautions_section(rows.two_person_mass, width),
     ]

@@ -11,7 +11,7 @@ from reportlab.lib.units import mm
 
 from .pdf_flow import HEADING_GAP, Box, Section, Words
 from .pdf_text import DESK, RIG, markup, paragraph, points
-from .rows_kinds import PartRow, Setting, Sheet
+from .rows_kinds import PartRow, Quoted, Setting, Sheet
 
 BOX = f'<font size="{points(3.2):.1f}">☐</font>'
 TITLE = points(6)
@@ -192,6 +192,22 @@ def _part_rows(part: PartRow, shares: tuple[float, ...], width: float) -> list[R
         ticks = "\u00a0\u00a0 ".join(f"{BOX}\u00a0{markup(each)}" for each in part.pieces[at : at + IN_ONE])
         rows.append(Row((ticks,), (1,), width))
     return rows
+
+
+def quoted_section(quoted: Quoted, width: float) -> Section:
+    """What the job costs and what each part of it; where each figure comes from, and what is not in the sum."""
+    shares = (18, 16, 10, 10, 46)
+    head: list[Box] = [
+        _heading("What it costs", width),
+        Row(("what", "quantity", "price", "amount", "where from"), shares, width, bold=True),
+    ]
+    boxes: list[Box] = [Row(tuple(map(markup, line)), shares, width) for line in quoted.lines]
+    boxes.append(Row((markup("total", bold=True), "", "", markup(quoted.total, bold=True), ""), shares, width))
+    parts = (46, 12, 20, 22)
+    boxes.append(Row(("part", "made", "each", "in all"), parts, width, bold=True))
+    boxes += [Row(tuple(map(markup, part)), parts, width) for part in quoted.parts]
+    boxes += [_line(note, width) for note in quoted.notes]
+    return Section("What it costs", head, boxes, fresh=False)
 
 
 def offcuts_section(sheet: Sheet, width: float) -> Section:

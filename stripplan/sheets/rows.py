@@ -15,7 +15,7 @@ from ..model.record import to_record
 from .plan_json import rounded
 from .rows_bench import Bench, number, show_fine, show_mass, show_minutes
 from .rows_cut import cut_rows, two_people
-from .rows_kinds import CutRow, Fall, Field, Lie, Measure, OffcutRow, PartRow, Setting, Sheet, StockRow
+from .rows_kinds import CutRow, Fall, Field, Lie, Measure, OffcutRow, PartRow, Quoted, Setting, Sheet, StockRow
 
 __all__ = [
     "CutRow", "Fall", "Field", "Lie", "Measure", "OffcutRow", "PartRow", "Setting", "Sheet", "StockRow",
@@ -41,6 +41,7 @@ def sheet(plan: Plan) -> Sheet:
         proof=_proof(plan),
         settings=_settings(bench),
         measured=tuple(_measured(plan)),
+        quoted=_quoted(plan),
         two_person_mass=show_mass(number(plan.rig, "two_person_mass", 25.0)),
     )
 
@@ -236,6 +237,27 @@ def _settings(bench: Bench) -> tuple[Setting, ...]:
         Setting("search", _search(plan)),
     ]
     return tuple(rows)
+
+
+def _quoted(plan: Plan) -> Quoted | None:
+    quoted = plan.quotation
+    if quoted is None:
+        return None
+    lines = tuple(
+        (
+            line.what,
+            f"{line.quantity:,.2f} {line.unit}",
+            f"{line.price:,.4g}",
+            f"{line.amount:,.2f}",
+            line.how + (" (in part assumed)" if line.assumed and "assumed" not in line.how else ""),
+        )
+        for line in quoted.lines
+    )
+    parts = tuple(
+        (part.name, str(part.made), "-" if part.each is None else f"{part.each:,.2f}", f"{part.total:,.2f}")
+        for part in quoted.parts
+    )
+    return Quoted(lines, parts, f"{quoted.total:,.2f} {quoted.currency}".strip(), (*quoted.left_out, quoted.how))
 
 
 def _measured(plan: Plan) -> Iterator[Setting]:

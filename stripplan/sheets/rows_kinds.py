@@ -137,6 +137,17 @@ class Setting:
 
 
 @dataclass(frozen=True)
+class Quoted:
+    """What the job costs: cells of each line (what, quantity, price, amount, where from), of each part (name, made, each, in all), and what is
+    left out."""
+
+    lines: tuple[tuple[str, str, str, str, str], ...]
+    parts: tuple[tuple[str, str, str, str], ...]
+    total: str
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Sheet:
     """All rows of a plan."""
 
@@ -154,4 +165,5 @@ class Sheet:
     proof: tuple[str, ...]
     settings: tuple[Setting, ...]
     measured: tuple[Setting, ...]
+    quoted: Quoted | None
     two_person_mass: str

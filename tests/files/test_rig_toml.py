@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from stripplan.errors import InputError
 from stripplan.files.job_toml import load_job
 from stripplan.files.rig_toml import builtin_rig_text, load_rig
 from stripplan.files.schema import RigTable
@@ -49,7 +50,11 @@ def test_built_in_profile_is_its_own_manual() -> None:
     text = builtin_rig_text()
     process, seconds = RigTable.model_fields["process"], fields(Seconds)
     assert process is not None
-    keys = [field.alias or name for name, field in RigTable.model_fields.items() if name not in ("process", "seconds")]
+    keys = [
+        field.alias or name
+        for name, field in RigTable.model_fields.items()
+        if name not in ("process", "seconds", "prices")
+    ]
     for key in [
         *keys,
         *(each.name for each in seconds),
@@ -60,6 +65,12 @@ def test_built_in_profile_is_its_own_manual() -> None:
         "current",
         "tip",
         "duty",
+        "kerf_u",
+        "bow_constant",
+        "bevel",
+        "air_flow",
+        "per_hour",
+        "markup",
     ]:
         assert re.search(rf"^(?:# )?{key} = ", text, re.MULTILINE), key
         if key not in ("schema", "name", "units"):
@@ -72,13 +83,24 @@ def test_built_in_profile_is_its_own_manual() -> None:
 def test_copy_of_the_built_in_profile_assumes_only_what_it_leaves_out(tmp_path: Path) -> None:
     """Who copies the profile has given every key but the limits that it leaves out, and its processes are the same."""
     rig = load_rig(write(tmp_path, builtin_rig_text(), "mine.toml"))
-    assert set(rig.assumed) == {"piece_mass_max", "bed_length", "bed_before", "far_max", "dial"}
+    left_out = {
+        "piece_mass_max",
+        "bed_length",
+        "bed_before",
+        "far_max",
+        "dial",
+        "fence_u",
+        "fence_repeat",
+        "fence_angle",
+    }
+    assert set(rig.assumed) == left_out
     assert rig.processes == load_rig().processes
 
 
 def test_examples_in_the_profile_can_be_used(tmp_path: Path) -> None:
     """Lines that are commented out hold good values."""
-    text = re.sub(r"^# (\w+ = )", r"\1", builtin_rig_text(), flags=re.MULTILINE)
+    text = re.sub(r"^# (\w+ = |\[prices\])", r"\1", builtin_rig_text(), flags=re.MULTILINE)
+    (tmp_path / "notebook.toml").write_text('units = "mm"\n')
     assert len(tomllib.loads(text)) > len(tomllib.loads(builtin_rig_text()))
     assert load_rig(write(tmp_path, text, "mine.toml")).dial[0] == (1, 150)
 
@@ -96,8 +118,8 @@ def test_rig_in_inches_with_keys_left_out(tmp_path: Path) -> None:
 
 
 def test_each_key_left_out_is_assumed() -> None:
-    """All keys of a rig but its name are assumed when nothing is given: processes and seconds too."""
-    keys = RigTable.model_fields.keys() - {"schema_", "name", "units", "seconds"}
+    """All keys of a rig but its name, notebook and prices are assumed when nothing is given: processes and seconds too."""
+    keys = RigTable.model_fields.keys() - {"schema_", "name", "units", "seconds", "notebook", "prices"}
     assert set(load_rig().assumed) == keys | {f"seconds.{each.name}" for each in fields(Seconds)}
 
 
@@ -182,3 +204,20 @@ def test_named_profile(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     assert (rig.stroke, rig.name, job.name) == (1500.0, "short", "job")
     assert "no profile in" in said(load_rig, Path("shrt"))
     assert "did you mean short?" in said(load_rig, Path("shrt"))
+
+
+def test_prices_are_read_and_checked(tmp_path: Path) -> None:
+    """Money and percents are plain numbers; a price below 0 and an unknown one are refused by name."""
+    path = tmp_path / "rig.toml"
+    path.write_text("[prices]\nper_hour = 45\nmarkup = 10\ncredit_offcuts = true\n")
+    prices = load_rig(path).prices
+    assert prices is not None
+    assert (prices.per_hour, prices.markup, prices.credit_offcuts, prices.per_kwh) == (45.0, 10.0, True, None)
+    path.write_text("[prices]\nper_hour = -1\nper_kw = 3\n")
+    with pytest.raises(InputError) as caught:
+        load_rig(path)
+    assert "per_hour: -1" in str(caught.value)
+    assert "did you mean per_kwh?" in str(caught.value)
+    path.write_text("[prices]\ncompressor_kw_per_m3_min = 7\n")
+    with pytest.raises(InputError, match="needs per_kwh"):
+        load_rig(path)

@@ -9,6 +9,7 @@ from shapely.geometry import box
 
 from stripplan.model.cut import Minutes
 from stripplan.model.plan import Plan
+from stripplan.model.quotation import CostLine, PartCost, Quotation
 from stripplan.replay import metal as m
 from stripplan.replay import sums, wants
 from stripplan.replay.bench import Bench, from_setting
@@ -155,3 +156,19 @@ def test_mass(length: float, width: float, thickness: float, material: str, mass
     """Mass is area times thickness times density."""
     plate = replace(one_strip().plates[0], thickness=thickness, material=material)
     assert wants.mass_of(length * width, plate) == pytest.approx(mass, abs=0.01)
+
+
+def test_a_quotation_must_add_up() -> None:
+    """2 h at 45 are 90; a cent more on a line, or on the total, is found."""
+    line = CostLine(what="time", quantity=2.0, unit="h", price=45.0, amount=90.0, how="", assumed=False)
+    part = PartCost(name="bar", made=1, each=90.0, total=90.0, amounts=(90.0,))
+    sound = Quotation(job="j", currency="EUR", lines=(line,), total=90.0, parts=(part,), left_out=(), how="")
+
+    def found(quoted: Quotation) -> list[str]:
+        return [each.about for each in sums.check_quotation(Bench(replace(one_strip(), quotation=quoted)))]
+
+    assert found(sound) == []
+    dear = replace(line, price=45.1)
+    assert found(replace(sound, lines=(dear,))) == ["quotation, time"]
+    object.__setattr__(sound, "total", 90.01)  # its own check would not let it be made
+    assert found(sound) == ["quotation, lines", "quotation, parts"]

@@ -14,17 +14,15 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 import stripplan
-from stripplan.model.cut import Minutes
-from stripplan.model.piece import Piece
+from stripplan.model.cut import Cut, Minutes
+from stripplan.model.piece import Piece, PieceKind
 from stripplan.model.plan import Plan
 from stripplan.model.rig import Process, Rig
+from stripplan.model.prices import Prices
+from stripplan.model.quotation import CostLine, Quotation, cents
 from stripplan.rig.cost import (
-    CostLine,
-    Prices,
-    Quotation,
     air_flow,
     air_litres,
-    cents,
     compressor_energy,
     cut_energy,
     litres_per_minute,
@@ -75,7 +73,7 @@ def paper_plan() -> Plan:
 
 def priced(prices: Prices = ALL, plan: Plan | None = None, **options: Any) -> Quotation:
     """The quotation of the plan on paper, with 120 l/min of air and an efficiency of 0.8."""
-    figures = {"flow_of": {"air": 120}, "efficiency": 0.8, "credit_offcuts": True} | options
+    figures: dict[str, Any] = {"flow_of": {"air": 120}, "efficiency": 0.8, "credit_offcuts": True} | options
     return quotation(plan or paper_plan(), prices, **figures)
 
 
@@ -388,6 +386,15 @@ def test_each_plate_is_borne_by_its_own_parts() -> None:
     assert [part.total for part in quoted.parts] == [64.0, 16.0, 5.0]
 
 
+def test_a_plate_without_parts_is_borne_by_all() -> None:
+    """The second plate makes scrap alone: its 5.00 go to bars and lugs by their area, 4 to 1, and its cut likewise."""
+    plan = two_plates()
+    pieces = tuple(replace(piece, kind="scrap", part=None) if piece.part == "plug" else piece for piece in plan.pieces)
+    quoted = priced(Prices(per_hour=60), plan=replace(plan, pieces=pieces, parts=plan.parts[:2]), credit_offcuts=False)
+    bar, lug = quoted.parts
+    assert (bar.amounts, lug.amounts) == ((64.0, 4.0, 6.67), (16.0, 1.0, 3.33))  # 5.0667 + 1.6, 2.9333 + 0.4 minutes
+
+
 def two_plates() -> Plan:
     """The plan on paper and a second plate at 5.00, cut by another process without a current, whose one cut makes a plug and scrap."""
     plan = paper_plan()
@@ -454,57 +461,72 @@ def test_sound_plans_add_up(name: str) -> None:
 
 
 def test_a_cut_with_one_piece_is_borne_by_that_piece() -> None:
-    """Half missed: the second cut makes one bar and nothing; both bars are one part, which bears everything."""
-    quoted = priced(plan=by_hand.half_missed())
-    assert quoted.parts[0].total == quoted.total
+    """Half missed: cut 1 makes a bar and the blank of the lug, cut 2 the lug alone. Of 2 minutes each the bar bears 1, the lug 3."""
+    plan = by_hand.half_missed()
+    pieces = tuple(replace(piece, part="lug") if piece.id == "P1-4" else piece for piece in plan.pieces)
+    cuts = tuple(replace(cut, minutes=Minutes(arc=1.5, fence=0.5)) for cut in plan.cuts)
+    lines = (replace(plan.parts[0], made=1, wanted=1), replace(plan.parts[0], name="lug", made=1, wanted=1))
+    quoted = priced(Prices(per_hour=60), plan=replace(plan, pieces=pieces, cuts=cuts, parts=lines))
+    n = [line.what for line in quoted.lines].index("time at the rig")
+    assert [part.amounts[n] for part in quoted.parts] == [1.0, 3.0]
+
+
+Box = tuple[float, float, float, float]
+
+
+def parted(draw: st.DrawFn, box: Box) -> list[Box]:
+    """Two boxes, or one, left of a box by a cut along or across; none where it is small or stays whole."""
+    x0, y0, x1, y1 = box
+    if min(x1 - x0, y1 - y0) < 40 or not draw(st.integers(0, 3)):
+        return []
+    at = draw(st.floats(0.1, 0.9))
+    x, y = x0 + at * (x1 - x0), y0 + at * (y1 - y0)
+    across: list[Box] = [(x0, y0, x, y1), (x + 1.5, y0, x1, y1)]
+    along: list[Box] = [(x0, y0, x1, y), (x0, y + 1.5, x1, y1)]
+    return draw(st.sampled_from([across, along]))[: draw(st.sampled_from([1, 2, 2, 2]))]
 
 
 @st.composite
 def trees(draw: st.DrawFn) -> Plan:
-    """A plate cut up anyhow, along and across, into up to four parts, scrap and offcuts; now and then a far piece is not there."""
-    base, only = paper_plan(), paper_plan().cuts[0]
+    """A plate cut up anyhow into up to four parts, scrap and offcuts; now and then a far piece is not there."""
+    base = paper_plan()
     names = [f"part {n}" for n in range(draw(st.integers(1, 4)))]
-    pieces, cuts, made = [], [], dict.fromkeys(names, 0)
-    waiting: list[tuple[str | None, float, float, float, float]] = [(None, 0.0, 0.0, 1000.0, 400.0)]
+    pieces: list[Piece] = []
+    cuts: list[Cut] = []
+    waiting: list[tuple[str | None, Box]] = [(None, (0.0, 0.0, 1000.0, 400.0))]
     while waiting:
-        above, x0, y0, x1, y1 = waiting.pop(0)
+        above, box = waiting.pop(0)
         name = f"P1-{len(pieces) + 1}"
-        outline = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
-        piece = Piece(
-            id=id,
-            plate="P1",
-            parent=above,
-            kind="blank",
-            part=None,
-            outline=outline,
-            mass=(x1 - x0) * (y1 - y0) * 4.71e-5,
-        )
-        if len(cuts) < 12 and min(x1 - x0, y1 - y0) > 40 and draw(st.integers(0, 3)):
-            across, at = draw(st.booleans()), draw(st.floats(0.1, 0.9))
-            x, y = x0 + at * (x1 - x0), y0 + at * (y1 - y0)
-            two = (
-                [(id, x0, y0, x, y1), (id, x + 1.5, y0, x1, y1)]
-                if across
-                else [(id, x0, y0, x1, y), (id, x0, y + 1.5, x1, y1)]
-            )
-            children = two[: draw(st.sampled_from([1, 2, 2, 2]))]
-            ids = [f"P1-{len(pieces) + 2 + len(waiting) + n}" for n in range(len(children))]
-            waiting += children
-            minutes = Minutes(arc=draw(st.floats(0.01, 9)), post_flow=0.05, fence=draw(st.floats(0, 3)))
-            passes = only.passes * draw(st.integers(1, 2))
-            makes = (ids[0], ids[1] if len(ids) == 2 else None)
-            cuts.append(replace(only, number=len(cuts) + 1, piece=id, makes=makes, minutes=minutes, passes=passes))
-            pieces.append(replace(piece, kind="blank" if above else "plate"))
-            continue
-        kind = draw(st.sampled_from(["part", "part", "offcut", "scrap"]))
-        if kind == "part" or (not waiting and not any(made.values())):
-            name = draw(st.sampled_from(names))
-            made[name] += 1
-            pieces.append(replace(piece, kind="part", part=name))
+        below = parted(draw, box) if len(cuts) < 12 else []
+        piece = specimen(name, above, box, "blank" if above else "plate")
+        if below:
+            first = len(pieces) + len(waiting) + 2  # pieces are numbered in the order in which they wait
+            makes = (f"P1-{first}", f"P1-{first + 1}" if len(below) == 2 else None)
+            waiting += [(name, each) for each in below]
+            cuts.append(drawn_cut(draw, base.cuts[0], len(cuts) + 1, name, makes))
         else:
-            pieces.append(replace(piece, kind=kind))
+            lonely = not waiting and not any(each.part for each in pieces)
+            kind: PieceKind = "part" if lonely else draw(st.sampled_from(["part", "part", "offcut", "scrap"]))
+            piece = replace(piece, kind=kind, part=draw(st.sampled_from(names)) if kind == "part" else None)
+        pieces.append(piece)
+    made = {name: sum(each.part == name for each in pieces) for name in names}
     lines = tuple(replace(base.parts[0], name=name, wanted=made[name], made=made[name]) for name in names)
     return replace(base, pieces=tuple(pieces), cuts=tuple(cuts), parts=lines)
+
+
+def specimen(name: str, above: str | None, box: Box, kind: PieceKind) -> Piece:
+    """A rectangular piece of 6 mm steel."""
+    x0, y0, x1, y1 = box
+    outline = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+    mass = (x1 - x0) * (y1 - y0) * 4.71e-5
+    return Piece(id=name, plate="P1", parent=above, kind=kind, part=None, outline=outline, mass=mass)
+
+
+def drawn_cut(draw: st.DrawFn, like: Cut, number: int, piece: str, makes: tuple[str, str | None]) -> Cut:
+    """A cut of one pass or two with some minutes."""
+    minutes = Minutes(arc=draw(st.floats(0.01, 9)), post_flow=0.05, fence=draw(st.floats(0, 3)))
+    passes = like.passes * draw(st.integers(1, 2))
+    return replace(like, number=number, piece=piece, makes=makes, minutes=minutes, passes=passes)
 
 
 money = st.floats(0, 500).map(lambda value: round(value, 3))
