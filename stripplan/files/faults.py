@@ -7,6 +7,8 @@ from collections.abc import Iterable, Sequence
 
 from ..errors import Fault
 
+MANY = 24
+"""Most known words that a message lists."""
 SHOWN = 60
 """Most letters of a person's own text that a message repeats."""
 
@@ -19,7 +21,10 @@ def nearest(word: str, known: Iterable[str]) -> str:
     """
     words = list(dict.fromkeys(known))
     near = near_words(word, words)
-    return f"did you mean {near[0]}?" if near else "known are " + ", ".join(words)
+    if near:
+        return f"did you mean {near[0]}?"
+    more = f" and {len(words) - MANY} more; see `stripplan guide reference`" if len(words) > MANY else ""
+    return "known are " + ", ".join(words[:MANY]) + more
 
 
 def near_words(word: str, known: Sequence[str]) -> list[str]:

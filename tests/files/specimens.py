@@ -58,6 +58,8 @@ rotate = false
 allowance = 0.5
 tolerance = 3
 square = "long"
+plus_minus = 0.5
+straightness = 2
 note = "painted"
 [[part]]
 name = "pad"

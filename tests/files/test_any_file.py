@@ -12,15 +12,19 @@ from hypothesis import strategies as st
 
 from stripplan.errors import InputError
 from stripplan.files.job_toml import load_job
+from stripplan.files.notebook_toml import load_notebook
 from stripplan.files.plan_json import load_plan
 from stripplan.files.rig_toml import builtin_rig_text, load_rig
 from stripplan.files.tables import load_cut_list
 
 from .specimens import FULL, GOOD, write
 
-READERS: list[Callable[[Path], object]] = [load_job, load_rig, load_cut_list, load_plan]
+READERS: list[Callable[[Path], object]] = [load_job, load_rig, load_cut_list, load_plan, load_notebook]
 LIST = "name;width (mm);length;qty;rolling\nbar;50,5;;3;free\nfoot;60 mm;10 in;2;length\n"
-SEEDS = [(load_job, GOOD), (load_job, FULL), (load_rig, builtin_rig_text()), (load_cut_list, LIST)]
+BOOK = (Path(__file__).parents[2] / "examples" / "shed-rig" / "notebook.toml").read_text(encoding="utf-8")
+SEEDS = [
+    (load_job, GOOD), (load_job, FULL), (load_rig, builtin_rig_text()), (load_cut_list, LIST), (load_notebook, BOOK),
+]  # fmt: skip
 SPLINTERS = [
     "", "[", "]", "[[", "{", "}", '"', "'", '"""', "=", "\n", ",", ";", "#", ".", "-", "nan", "inf", "1e999", "true", "\u0000", "\ud7ff", "½",
     "0", "-5", "9" * 30, "[[part]]\n", "[rig]\n", "[[process]]\n", "width = 5\n", "{a = 1}", "[1, 2]", "2026-05-30", "\\u0007", "\r",

@@ -39,7 +39,7 @@ def test_every_key_reaches_the_job(tmp_path: Path) -> None:
     )  # fmt: skip
     part = Rectangle(
         name="rail", width=40, length=950, quantity=6, thickness=6, material="mild steel", rolling="width", rotate=False,
-        allowance=0.5, tolerance=3, square="long",
+        allowance=0.5, tolerance=3, plus_minus=0.5, straightness=2, square="long",
     )  # fmt: skip
     pad = Rectangle(name="pad", width=60, length=60, quantity=AS_MANY_AS_FIT, filler=True)
     effort = Effort(seed=3, steps=40, seconds=5, good_enough=0.02, stop_after=900)

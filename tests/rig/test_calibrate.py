@@ -5,15 +5,30 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from stripplan import plan, report
 from stripplan.errors import InputError
 from stripplan.model.job import Job
-from stripplan.model.notebook import BowCheck, Drive, FenceCheck, KerfTest, Notebook, SquareCheck, TestCut, TimedRun
+from stripplan.model.notebook import (
+    BowCheck,
+    Drive,
+    FenceCheck,
+    HeightCheck,
+    KerfTest,
+    Notebook,
+    ParallelCheck,
+    RailCheck,
+    SquareCheck,
+    TestCut,
+    TimedRun,
+)  # fmt: skip
 from stripplan.model.part import Strip
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.calibrate import calibrated
+from stripplan.sheets.charts import drawing
 
 STEEL = Process(name="steel-6", material="mild steel", thickness=6, kerf=1.5, travel_speed=600, current=30, tip="0.9")
 RIG = Rig(name="shed", processes=(STEEL,), assumed=("fence_zero", "dial"))
@@ -168,3 +183,63 @@ def test_a_speed_that_test_cuts_speak_against_is_warned_of() -> None:
     good = with_book(test_cuts=cuts)
     good = replace(good, processes=(replace(STEEL, travel_speed=700),))
     assert "speed_doubted" not in {each.code for each in plan(job, good).warnings}
+
+
+figures = st.one_of(st.floats(0.01, 1000), st.sampled_from([1e-6, 1.0, 50.0, 1e5, 1e9]))
+rows = st.fixed_dictionaries(
+    {
+        "timed_runs": st.lists(st.builds(TimedRun, mark=figures, distance=figures, seconds=figures), max_size=5),
+        "kerf_tests": st.lists(
+            st.builds(
+                KerfTest, process=st.just("steel-6"), before=figures, after=st.lists(figures, min_size=1, max_size=3).map(tuple)
+            ),
+            max_size=5,
+        ),
+        "fence_checks": st.lists(st.builds(FenceCheck, reading=figures, width=figures), max_size=5),
+        "height_checks": st.lists(
+            st.lists(st.tuples(figures, figures), min_size=2, max_size=5).map(
+                lambda pairs: HeightCheck(positions=tuple(p for p, _ in pairs), heights=tuple(h for _, h in pairs))
+            ),
+            max_size=2,
+        ),
+        "rail_checks": st.lists(
+            st.lists(st.tuples(figures, figures), min_size=2, max_size=5).map(
+                lambda pairs: RailCheck(positions=tuple(p for p, _ in pairs), distances=tuple(h for _, h in pairs))
+            ),
+            max_size=2,
+        ),
+        "parallel_checks": st.lists(st.builds(ParallelCheck, entry=figures, exit_=figures, length=figures), max_size=2),
+        "square_checks": st.lists(
+            st.builds(SquareCheck, width=figures, length=figures, diagonals=st.tuples(figures, figures)), max_size=2
+        ),
+        "test_cuts": st.lists(
+            st.builds(
+                TestCut, process=st.just("steel-6"), travel_speed=figures,
+                dross=st.sampled_from([None, "none", "easy", "hard"]), severed=st.sampled_from([None, True, False]),
+                lag_angle=st.one_of(st.none(), st.floats(0, 90)), top_spatter=st.sampled_from([None, True]),
+            ),
+            max_size=6,
+        ),
+        "bow_checks": st.lists(
+            st.builds(BowCheck, process=st.just("steel-6"), bow=figures, length=figures, width=figures), max_size=4
+        ),
+        "drive": st.one_of(st.none(), st.builds(Drive, rpm=figures, teeth=st.integers(1, 100), pitch=figures)),
+    }
+)  # fmt: skip
+
+
+@settings(max_examples=150)
+@given(rows=rows)
+def test_whatever_was_written_down_gives_a_report(rows: dict[str, object]) -> None:
+    """Figures of any size: each part is worked out or says why not, and the rig is calibrated or refused in plain words."""
+    rig = with_book(**{key: tuple(each) if isinstance(each, list) else each for key, each in rows.items()})
+    for section in report(rig):
+        assert section.problem is None or section.problem.strip()
+        for chart in section.charts:
+            assert drawing(chart, 400, 250)
+    try:
+        found = calibrated(rig)
+    except InputError as error:
+        assert all(fault.where.startswith("notebook book") for fault in error.faults)
+    else:
+        assert found.processes[0].kerf > 0

@@ -17,9 +17,9 @@ import stripplan
 from stripplan.model.cut import Cut, Minutes
 from stripplan.model.piece import Piece, PieceKind
 from stripplan.model.plan import Plan
-from stripplan.model.rig import Process, Rig
 from stripplan.model.prices import Prices
 from stripplan.model.quotation import CostLine, Quotation, cents
+from stripplan.model.rig import Process, Rig
 from stripplan.rig.cost import (
     air_flow,
     air_litres,
