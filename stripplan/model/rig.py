@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, fields
+from itertools import pairwise
 from typing import Literal
 
 from .notebook import Measured, Notebook
@@ -76,6 +77,27 @@ class Seconds:
             value = getattr(self, each.name)
             if not (math.isfinite(value) and value >= 0):
                 raise ValueError(f"[seconds] {each.name} {value} must not be below 0")
+
+
+def dial_fault(table: tuple[tuple[float, float], ...]) -> str:
+    """What is wrong with a table of (mark, speed [mm/min]); "" where each mark has one speed, and speeds go one way with the marks.
+
+    >>> dial_fault(((1, 100), (2, 90), (3, 200)))
+    'mark 2 (90 mm/min) and mark 3 (200 mm/min) go another way than mark 1 (100 mm/min): time them again'
+    """
+    rows = sorted(table)
+    for (mark, one), (next_mark, other) in pairwise(rows):
+        if mark == next_mark:
+            return f"mark {mark:g} stands twice, at {one:g} and {other:g} mm/min: keep one"
+        if one == other:
+            return f"marks {mark:g} and {next_mark:g} have the same speed, {one:g} mm/min: keep one"
+    for (a, one), (b, two), (c, three) in zip(rows, rows[1:], rows[2:], strict=False):
+        if (two - one) * (three - two) < 0:
+            return (
+                f"mark {b:g} ({two:g} mm/min) and mark {c:g} ({three:g} mm/min) go another way than mark {a:g} ({one:g} mm/min): "
+                "time them again"
+            )
+    return ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -164,5 +186,8 @@ class Rig:
             raise ValueError(f"rig {self.name}: lead_in and overrun leave nothing of stroke {self.stroke}")
         if self.travel_min > self.travel_max:
             raise ValueError(f"rig {self.name}: travel_min {self.travel_min} lies above travel_max {self.travel_max}")
+        wrong = dial_fault(self.dial)
+        if wrong:
+            raise ValueError(f"rig {self.name}: dial {wrong}")
         if self.overrun_max < self.overrun:
             raise ValueError(f"rig {self.name}: overrun_max {self.overrun_max} lies below overrun {self.overrun}")

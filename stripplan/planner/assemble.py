@@ -15,7 +15,7 @@ from ..model.plate import plate_mass
 from ..model.record import to_record
 from ..model.rig import Rig
 from ..rig.setting import greatest_end_stop
-from ..rig.timing import arc_seconds
+from ..rig.timing import arc_seconds, dial_for
 from ..sequence.bounds import travel_minutes
 from ..sequence.order import Ordered
 from ..sequence.work import Work
@@ -238,6 +238,16 @@ def _one_plate_warnings(job: Job, rig: Rig, each: UsedPlate) -> list[PlanWarning
                 code="kerf_not_measured",
                 about=process.name,
                 text=f"The kerf of {process.name}, {process.kerf:g} mm, was not measured: make a test cut before the first strip.",
+            )
+        )
+    if rig.dial and dial_for(rig, process.travel_speed) is None:
+        speeds = [speed for _, speed in rig.dial]
+        found.append(
+            PlanWarning(
+                code="dial_range",
+                about=process.name,
+                text=f"{process.name} is cut at {process.travel_speed:g} mm/min; the dial was timed from {min(speeds):g} to {max(speeds):g} mm/min: "
+                "no mark can be given. Time a run beyond, or set the speed by a test run.",
             )
         )
     lead_seconds = arc_seconds([rig.lead_in], process.travel_speed)

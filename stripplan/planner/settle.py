@@ -196,7 +196,7 @@ def _arcs_allowed(job: Job, rig: Rig) -> None:
                     "travel_speed",
                     f"process {process.name}",
                     f"travel speed {process.travel_speed:g} mm/min is outside the rig's {rig.travel_min:g} to {rig.travel_max:g} mm/min",
-                    "choose a current that cuts well at a speed the rig has",
+                    _serving(rig, process),
                 )
             )
         if process.current is not None and duty_at(process.duty, process.current) is None:
@@ -210,6 +210,14 @@ def _arcs_allowed(job: Job, rig: Rig) -> None:
             )
     if faults:
         raise InputError(list(dict.fromkeys(faults)))
+
+
+def _serving(rig: Rig, process: Process) -> str:
+    """What would make a speed that the rig does not have possible."""
+    current = "choose a current that cuts well at a speed the rig has"
+    if process.travel_speed < rig.travel_min:
+        return current
+    return f"{current}, or a gearbox output {process.travel_speed / rig.travel_max:.2f} times as fast"
 
 
 def _rounded(job: Job, rig: Rig, warnings: list[PlanWarning]) -> Job:

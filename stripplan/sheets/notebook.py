@@ -17,9 +17,12 @@ def notebook_files(
     from .notebook_pdf import notebook_report
 
     files = {"notebook.pdf": notebook_report(sections, title=title, page=page, made_at=made_at)}
-    for section in sections:
-        for chart in section.charts:
-            files[f"chart-{_plain(chart.name)}.svg"] = svg_text(chart).encode()
+    for chart in (chart for section in sections for chart in section.charts):
+        name, number = f"chart-{_plain(chart.name)}", 1
+        while f"{name}.svg" in files:  # two names that look alike without their marks
+            number += 1
+            name = f"chart-{_plain(chart.name)}-{number}"
+        files[f"{name}.svg"] = svg_text(chart).encode()
     return files
 
 

@@ -98,7 +98,7 @@ def figures(row: CutRow) -> list[tuple[str, Field]]:
     number = Field(str(row.number))
     fence = f"{'SET' if row.fence.changed else 'same'} fence"
     stop = f"{'SET' if row.end_stop.changed else 'same'} end stop"
-    word = "dial" if row.dial else row.travel_speed.split()[-1]
+    word = f"dial, {row.travel_speed}" if row.dial else row.travel_speed.split()[-1]
     speed = f"{'SET' if row.speed.changed else 'same'} {word}"
     where = (fence, row.fence) if not row.scribe else (f"SCRIBE from {row.scribe_from}", Field(row.scribe))
     return [("cut", number), ("plate", row.plate), where, (stop, row.end_stop), (speed, row.speed)]

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 
 import pytest
 
 from stripplan import plan
+from stripplan.errors import InputError
 from stripplan.model.expect import Chain, expected_sizes
 from stripplan.model.job import Job
 from stripplan.model.part import Part, Rectangle, Strip
@@ -118,3 +120,34 @@ def test_parts_that_ask_how_true_they_are_are_measured_from_the_fence() -> None:
     assert settings[1] == 1
     assert true.proof.minutes.bound <= true.totals.minutes
     assert loose.proof.minutes.bound == pytest.approx(true.proof.minutes.bound, rel=0.2)
+
+
+def test_a_speed_that_the_dial_was_not_timed_for_is_warned_of() -> None:
+    """Timed to 700 mm/min, cut at 762: the sheet can give no mark, and says so."""
+    said = {
+        each.code: each.text
+        for each in made(Strip(name="bar", width=60), rig=replace(RIG, dial=((1, 100), (9, 700)))).warnings
+    }
+    assert "timed from 100 to 700" in said["dial_range"]
+    assert "dial_range" not in {each.code for each in made(Strip(name="bar", width=60)).warnings}
+
+
+def test_a_speed_beyond_the_rig_names_the_gearbox_that_would_serve() -> None:
+    """762 mm/min on a carriage of 600: 1.27 times as fast, or another current."""
+    with pytest.raises(InputError, match=r"gearbox output 1\.27 times as fast"):
+        made(Strip(name="bar", width=60), rig=replace(RIG, travel_max=600))
+
+
+@pytest.mark.parametrize(
+    ("dial", "said"),
+    [
+        (((1, 100), (2, 90), (3, 200)), "mark 2 (90 mm/min) and mark 3 (200 mm/min) go another way"),
+        (((1, 100), (1, 120)), "mark 1 stands twice"),
+        (((1, 100), (2, 100)), "have the same speed"),
+    ],
+)
+def test_a_dial_that_cannot_be_is_refused(dial: tuple[tuple[float, float], ...], said: str) -> None:
+    """Each mark has one speed, and speeds go one way; a dial that runs backwards is one."""
+    with pytest.raises(ValueError, match=re.escape(said)):
+        Rig(dial=dial)
+    assert Rig(dial=((1, 700), (9, 100))).dial

@@ -1,0 +1,81 @@
+"""`stripplan notebook`: the report on the screen and in a folder, and its exit status."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pypdf
+import pytest
+
+from .running import ROOT, run
+
+SHED = ROOT / "examples" / "shed-rig"
+
+
+@pytest.fixture
+def shed(tmp_path: Path) -> Path:
+    """A copy of the example's rig and notebook."""
+    return Path(shutil.copytree(SHED, tmp_path / "shed"))
+
+
+def test_the_report_says_what_to_set_and_what_to_cut_next(shed: Path) -> None:
+    """Marks of the dial, the kerf, the fence's zero, the window of speeds and what plans use are on the screen."""
+    said = run("notebook", "--rig", str(shed / "rig.toml"), folder=shed.parent)
+    assert said.returncode == 0
+    for words in (
+        "steel-6  600     7.19",
+        "Kerf",
+        "zero 0.49",
+        "Good speeds probably from",
+        "What plans use",
+        "Shim the home end",
+    ):
+        assert words in said.stdout, words
+
+
+def test_a_notebook_may_be_named_beside_the_built_in_rig(shed: Path) -> None:
+    """The built-in profile has a steel-6 and a steel-8 too; figures of its own processes are told."""
+    said = run("notebook", str(shed / "notebook.toml"), folder=shed.parent)
+    assert said.returncode == 0
+    assert "stainless-6" in said.stdout
+
+
+def test_paper_and_charts_go_into_a_folder(shed: Path) -> None:
+    """The report on paper says what the screen says; each chart is a picture; a folder that holds anything else is refused."""
+    out = shed.parent / "report"
+    said = run("notebook", "--rig", str(shed / "rig.toml"), "--out", str(out), "--page", "letter", folder=shed.parent)
+    assert said.returncode == 0
+    names = {each.name for each in out.iterdir()}
+    assert names == {
+        "notebook.pdf", "chart-dial.svg", "chart-kerf.svg", "chart-fence.svg", "chart-height-1.svg", "chart-speed-steel-6.svg",
+    }  # fmt: skip
+    pages = pypdf.PdfReader(out / "notebook.pdf").pages
+    assert pages[0].mediabox[2:] == [612, 792]
+    assert "Shim the home end by 0.6 mm" in " ".join(" ".join(page.extract_text() for page in pages).split())
+    (out / "mine.txt").write_text("x")
+    refused = run("notebook", "--rig", str(shed / "rig.toml"), "--out", str(out), folder=shed.parent)
+    assert refused.returncode == 2
+    assert "mine.txt" in refused.stderr
+
+
+def test_rows_that_cannot_be_are_named_and_the_rest_is_told(shed: Path) -> None:
+    """A negative kerf: exit status 2, the row and its figures named; the dial is worked out all the same."""
+    (shed / "kerf.csv").write_text("process,before,after 1,after 2\nsteel-6,100,50,48.4\nsteel-6,100,51,50\n")
+    said = run("notebook", "--rig", str(shed / "rig.toml"), folder=shed.parent)
+    assert said.returncode == 2
+    assert "Cannot be worked out: row 2" in said.stdout
+    assert "steel-6  600     7.19" in said.stdout
+    job = shed / "job.toml"
+    job.write_text('rig = "rig.toml"\n[[plate]]\nlength = 800\nwidth = 400\nthickness = 6\n[[part]]\nwidth = 50\n')
+    planned = run("plan", str(job), folder=shed.parent)
+    assert planned.returncode == 2
+    assert "kerf_test: tests of steel-6: row 2" in planned.stderr
+
+
+def test_a_column_that_is_missing_is_named(shed: Path) -> None:
+    """What a list must hold, in the words of the reference."""
+    (shed / "cuts.csv").write_text("process,dross\nsteel-6,none\n")
+    said = run("notebook", "--rig", str(shed / "rig.toml"), folder=shed.parent)
+    assert said.returncode == 2
+    assert "cuts.csv row 1: no column holds the travel speed" in said.stderr
