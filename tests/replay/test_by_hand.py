@@ -74,6 +74,13 @@ def gone(key: str) -> Change:
     return lambda record: record[key].pop()
 
 
+DEAR: dict[str, Any] = {
+    "job": "", "currency": "", "total": 90.0, "left_out": [], "how": "",
+    "lines": [{"what": "time", "quantity": 2.0, "unit": "h", "price": 45.1, "amount": 90.0, "how": "", "assumed": False}],
+    "parts": [{"name": "bar", "made": 1, "each": 90.0, "total": 90.0, "amounts": [90.0]}],
+}  # fmt: skip
+"""A quotation whose line is not quantity times price."""
+
 OFFCUT_AWAY = both(at("cuts.0.makes.1", None), gone("pieces"))
 
 FAULTS: list[tuple[str, str, Change]] = [
@@ -224,6 +231,7 @@ FAULTS: list[tuple[str, str, Change]] = [
     ("keep", "one strip", at("job.options.keep", [300.0, 250.0])),
     ("area", "pushed up", gone("pieces")),
     ("proof", "one strip", at("proof.plates.found", 2)),
+    ("quotation", "one strip", lambda record: record.update(quotation=DEAR)),
     ("proof", "one strip", at("proof.cost.bound", 21.0)),
     ("proof", "one strip", at("proof.cost.bound", 19.0)),
     ("duty", "pushed up", at("rig.processes.0.duty", [[40.0, 20.0]])),
