@@ -1,4 +1,4 @@
-/* Order of jobs with precedence: blocks moved within their windows, kept by simulated annealing.
+/* Order of jobs with precedence: chains of exchanges, and kicks where none is left.
 
    The compiled twin of sequence/ordering/search.py: the same steps on the same numbers with the same chance, for speed
    alone. Read that file first; names are the same there. A change in one is a change in both, and
@@ -18,21 +18,38 @@
 
 typedef int64_t Int;
 
-enum { LEVELS = 128, KINDS = 3, CHANCES = 1024, FREE_PLACE = 25, BY_HEAD = 63 };
+enum { LEVELS = 128, KINDS = 2, CHANCES = 1024, LOOKS = 8, LONGEST_CHAIN = 30, SWAPS = 2, TRIES = 20 };
+
+enum { NONE = -1 };
 
 /* Lists of jobs, one for each job: those of j are of[from[j]] .. of[from[j + 1] - 1]. */
 typedef struct {
     Int *from, *of;
 } Lists;
 
+/* The blocks after place x, up to y, and after y, up to z, change places; y = x or z: what is after x, up to z, is turned.
+   gain: what the chain saves with it; open: before the last arc is paid, which goes from the job `tail`. */
 typedef struct {
-    Int jobs, longest, cycle, step, kind;
+    Int x, y, z, tail, gain, open;
+} Move;
+
+typedef struct {
+    Move move;
+    Int ends[6];
+} Made;
+
+typedef struct {
+    Int jobs, reach, cycle, kind, turns;
     uint64_t chance;
-    Int *cost;                            /* (jobs + 1) squared; the last row and column are start and end */
-    Int *warmth, *luck, *least, over;     /* by level; by chance; by job; in 256ths, a job */
+    Int *cost;                        /* (jobs + 1) squared; the last row and column are start and end */
+    Int *warmth, *luck, *least, over; /* by kind of cycle; by chance; by job; in 256ths, a job */
     Lists before, after, good_before, good_after;
-    Int *row, *at, *held, now;            /* places 1 .. jobs, the door at 0 and jobs + 1 */
+    Int *row, *at, now;               /* places 1 .. jobs, the door at 0 and jobs + 1 */
+    Int *kept, kept_cost, low, high;  /* the order before the kick; places changed since */
     Int *best_row, best;
+    Int *held, *queue, *asked, head, waiting;
+    Int *fixed, mark;                 /* jobs that the chain has put after another bear its mark */
+    Int looks, until, begun;
     Int *numbers;
 } Search;
 
@@ -45,73 +62,157 @@ static Int below(Search *s, Int n) {
 
 static Int cost(const Search *s, Int one, Int next) { return s->cost[one * (s->jobs + 1) + next]; }
 
-/* ---- the window of a block ---- */
+/* ---- what precedence allows ---- */
 
-static Int lowest(const Search *s, Int a, Int b) {
-    Int place = 0;
-    for (Int p = a; p <= b; p++) {
-        Int job = s->row[p];
-        for (Int n = s->before.from[job]; n < s->before.from[job + 1]; n++) {
-            Int other = s->at[s->before.of[n]];
-            if (other < a && other > place) place = other;
+static int one_within(const Search *s, const Lists *some, Int job, Int first, Int last) {
+    for (Int n = some->from[job]; n < some->from[job + 1]; n++) {
+        Int place = s->at[some->of[n]];
+        if (first <= place && place <= last) return 1;
+    }
+    return 0;
+}
+
+static int exchangeable(Search *s, Int x, Int y, Int z) {
+    if (y - x < z - y) {
+        for (Int p = y; p > x; p--, s->looks++)
+            if (one_within(s, &s->after, s->row[p], y + 1, z)) return 0;
+    } else
+        for (Int p = y + 1; p <= z; p++, s->looks++)
+            if (one_within(s, &s->before, s->row[p], x + 1, y)) return 0;
+    return 1;
+}
+
+static int turnable(Search *s, Int x, Int z) {
+    for (Int p = x + 1; p < z; p++, s->looks++)
+        if (one_within(s, &s->after, s->row[p], p + 1, z)) return 0;
+    return 1;
+}
+
+/* ---- a move ---- */
+
+static void turn(Search *s, Int low, Int high) {
+    for (; low < high; low++, high--) {
+        Int held = s->row[low];
+        s->row[low] = s->row[high];
+        s->row[high] = held;
+    }
+}
+
+static void exchange(Search *s, Int x, Int y, Int z) {
+    Int one = y - x, two = z - y, *first = s->row + x + 1;
+    if (one < two) {
+        memcpy(s->held, first, sizeof(Int) * (size_t)one);
+        memmove(first, first + one, sizeof(Int) * (size_t)two);
+        memcpy(first + two, s->held, sizeof(Int) * (size_t)one);
+    } else {
+        memcpy(s->held, first + one, sizeof(Int) * (size_t)two);
+        memmove(first + two, first, sizeof(Int) * (size_t)one);
+        memcpy(first, s->held, sizeof(Int) * (size_t)two);
+    }
+}
+
+static void done(Search *s, Int x, Int y, Int z) {
+    if (y == x || y == z)
+        turn(s, x + 1, z);
+    else
+        exchange(s, x, y, z);
+    for (Int p = x + 1; p <= z; p++) s->at[s->row[p]] = p;
+    if (x + 1 < s->low) s->low = x + 1;
+    if (z > s->high) s->high = z;
+}
+
+/* The jobs at both ends of the new arcs. */
+static void ends(const Search *s, const Move *m, Int *found) {
+    Int heads[3] = {m->x + 1, m->x + 1 + m->z - m->y, m->z + 1};
+    for (int k = 0; k < 3; k++) {
+        found[2 * k] = s->row[heads[k] - 1];
+        found[2 * k + 1] = s->row[heads[k]];
+    }
+}
+
+static void ask(Search *s, const Int *some) {
+    for (int k = 0; k < 6; k++) {
+        if (s->asked[some[k]]) continue;
+        s->asked[some[k]] = 1;
+        s->queue[(s->head + s->waiting++) % (s->jobs + 1)] = some[k];
+    }
+}
+
+/* ---- a chain ---- */
+
+static int better(const Move *best, Int open, Int gain) {
+    return gain > 0 ? gain > best->gain : best->gain <= 0 && open > best->open;
+}
+
+static void look_at_exchange(Search *s, Move *best, Int one, Int two, Int three, Int free) {
+    const Int *row = s->row;
+    Int other = row[three + 1], x = one, y = two, z = three;
+    s->looks++;
+    if (s->fixed[other] == s->mark || (one < two) + (two < three) + (three < one) != 2) return;
+    Int open = free - cost(s, row[two], other) + cost(s, row[three], other), gain = open - cost(s, row[three], row[one + 1]);
+    if (!better(best, open, gain)) return;
+    if (three < one && two < three) x = two, y = three, z = one;
+    if (three < one && one < two) x = three, y = one, z = two;
+    if (exchangeable(s, x, y, z)) *best = (Move){x, y, z, row[three], gain, open};
+}
+
+static void look_at_turn(Search *s, Move *best, Int one, Int high, Int free) {
+    const Int *row = s->row;
+    if (high <= one || s->fixed[row[high + 1]] == s->mark) return;
+    for (Int p = one + 1; p < high; p++, s->looks++) free += cost(s, row[p], row[p + 1]) - cost(s, row[p + 1], row[p]);
+    Int open = free + cost(s, row[high], row[high + 1]), gain = open - cost(s, row[one + 1], row[high + 1]);
+    if (better(best, open, gain) && turnable(s, one, high)) *best = (Move){one, one, high, row[one + 1], gain, open};
+}
+
+static Move best_move(Search *s, Int tail, Int gained) {
+    Int one = s->at[tail], head = s->row[one + 1], free = gained + cost(s, tail, head);
+    const Lists *good = &s->good_after, *into = &s->good_before;
+    Move best = {NONE, 0, 0, 0, 0, 0};
+    for (Int n = good->from[tail]; n < good->from[tail + 1] && best.gain <= 0; n++) {
+        Int next = good->of[n], left = free - cost(s, tail, next), two = s->at[next] - 1, last = s->row[two];
+        s->looks++;
+        if (left <= 0) break;
+        if (next == head || s->fixed[next] == s->mark) continue;
+        Int more = left + cost(s, last, next);
+        for (Int k = good->from[last]; k < good->from[last + 1] && cost(s, last, good->of[k]) < more; k++)
+            look_at_exchange(s, &best, one, two, s->at[good->of[k]] - 1, more);
+        for (Int k = into->from[head]; k < into->from[head + 1]; k++)
+            look_at_exchange(s, &best, one, two, s->at[into->of[k]], more);
+        if (s->turns) look_at_turn(s, &best, one, two + 1, left);
+    }
+    return best;
+}
+
+static void undo(Search *s, const Move *m) { done(s, m->x, m->x + m->z - m->y, m->z); }
+
+static int chained(Search *s, Int tail) {
+    Made made[LONGEST_CHAIN];
+    int many = 0, best_many = 0;
+    Int gained = 0, best = 0;
+    s->mark++;
+    while (many < LONGEST_CHAIN) {
+        Made *last = made + many;
+        last->move = best_move(s, tail, gained);
+        if (last->move.x < 0) break;
+        done(s, last->move.x, last->move.y, last->move.z);
+        ends(s, &last->move, last->ends);
+        tail = last->move.tail;
+        gained = last->move.gain;
+        for (int k = 0; k < 6; k += 2)
+            if (last->ends[k] != tail) s->fixed[last->ends[k + 1]] = s->mark;
+        many++;
+        if (gained > best) {
+            best = gained;
+            best_many = many;
         }
     }
-    return place;
-}
-
-static Int highest(const Search *s, Int a, Int b) {
-    Int place = s->jobs + 1;
-    for (Int p = a; p <= b; p++) {
-        Int job = s->row[p];
-        for (Int n = s->after.from[job]; n < s->after.from[job + 1]; n++) {
-            Int other = s->at[s->after.of[n]];
-            if (other > b && other < place) place = other;
-        }
-    }
-    return place - 1;
-}
-
-static Int free_place(Search *s, Int a, Int b) {
-    Int low = lowest(s, a, b), room = a - 1 - low + highest(s, a, b) - b;
-    if (!room) return -1;
-    Int q = low + below(s, room);
-    return q < a - 1 ? q : q + b - a + 2;
-}
-
-static Int good_place(Search *s, const Lists *good, Int job) {
-    Int many = good->from[job + 1] - good->from[job];
-    return many ? s->at[good->of[good->from[job] + below(s, many)]] : -1;
-}
-
-static Int place(Search *s, Int a, Int b) {
-    Int how = below(s, 100), q;
-    if (how < FREE_PLACE) return free_place(s, a, b);
-    q = how < BY_HEAD ? good_place(s, &s->good_before, s->row[a]) : good_place(s, &s->good_after, s->row[b]) - 1;
-    if (q < 0 || (q >= a - 1 && q <= b)) return -1;
-    if (q < a ? lowest(s, a, b) > q : highest(s, a, b) < q) return -1;
-    return q;
+    while (many > best_many) undo(s, &made[--many].move);
+    for (int k = 0; k < many; k++) ask(s, made[k].ends);
+    s->now -= best;
+    return many > 0;
 }
 
 /* ---- a step ---- */
-
-static Int dearer(const Search *s, Int a, Int b, Int q) {
-    const Int *row = s->row;
-    return cost(s, row[q], row[a]) + cost(s, row[b], row[q + 1]) + cost(s, row[a - 1], row[b + 1]) - cost(s, row[q], row[q + 1]) -
-           cost(s, row[a - 1], row[a]) - cost(s, row[b], row[b + 1]);
-}
-
-static void moved(Search *s, Int a, Int b, Int q) {
-    Int low = q < a ? q + 1 : a, high = q < a ? b : q, many = b - a + 1;
-    memcpy(s->held, s->row + a, sizeof(Int) * (size_t)many);
-    if (q < a) {
-        memmove(s->row + q + 1 + many, s->row + q + 1, sizeof(Int) * (size_t)(a - 1 - q));
-        memcpy(s->row + q + 1, s->held, sizeof(Int) * (size_t)many);
-    } else {
-        memmove(s->row + a, s->row + b + 1, sizeof(Int) * (size_t)(q - b));
-        memcpy(s->row + q - many + 1, s->held, sizeof(Int) * (size_t)many);
-    }
-    for (Int p = low; p <= high; p++) s->at[s->row[p]] = p;
-}
 
 static Int over(const Search *s) {
     Int sum = 0;
@@ -119,35 +220,78 @@ static Int over(const Search *s) {
     return 256 * sum / s->jobs;
 }
 
-static void from_best(Search *s) {
-    memcpy(s->row, s->best_row, sizeof(Int) * (size_t)(s->jobs + 2));
-    for (Int p = 0; p <= s->jobs; p++) s->at[s->row[p]] = p;
-    s->now = s->best;
+static void back_to(Search *s, const Int *row, Int value, Int low, Int high) {
+    memmove(s->row + low, row + low, sizeof(Int) * (size_t)(high - low + 1));
+    for (Int p = low; p <= high; p++) s->at[s->row[p]] = p;
+    s->now = value;
+}
+
+static void keep(Search *s, Int low, Int high) {
+    memcpy(s->kept + low, s->row + low, sizeof(Int) * (size_t)(high - low + 1));
+    s->kept_cost = s->now;
+}
+
+static void serve(Search *s) {
+    Int job = s->queue[s->head];
+    s->head = (s->head + 1) % (s->jobs + 1);
+    s->waiting--;
+    s->asked[job] = 0;
+    while (chained(s, job)) continue;
+    if (s->now >= s->best) return;
+    s->best = s->now;
+    memcpy(s->best_row, s->row, sizeof(Int) * (size_t)(s->jobs + 2));
+}
+
+static void judge(Search *s) {
+    Int more = s->now - s->kept_cost, level = LEVELS - (s->looks - s->begun) * LEVELS / s->cycle;
+    Int warm = s->over * s->warmth[s->kind] / 256 * (level > 0 ? level : 0) / LEVELS;
+    Int low = s->low, high = s->high;
+    s->low = s->jobs + 1;
+    s->high = 0;
+    if (low > high) return;
+    if (more > 0 && more * 65536 > warm * s->luck[below(s, CHANCES)])
+        back_to(s, s->kept, s->kept_cost, low, high);
+    else
+        keep(s, low, high);
+}
+
+static void next_cycle(Search *s) {
+    s->begun = s->looks;
+    s->kind = (s->kind + 1) % KINDS;
+    if (!s->kind) s->cycle *= 2;
+    back_to(s, s->best_row, s->best, 1, s->jobs);
+    keep(s, 1, s->jobs);
     s->over = over(s);
 }
 
+static void kick(Search *s) {
+    Int first = below(s, s->jobs - s->reach + 1);
+    for (int tries = 0, swaps = 0; tries < TRIES && swaps < SWAPS; tries++) {
+        Int x = first + below(s, s->reach + 1), y = first + below(s, s->reach + 1), z = first + below(s, s->reach + 1), held;
+        if (x > y) held = x, x = y, y = held;
+        if (y > z) held = y, y = z, z = held;
+        if (x > y) held = x, x = y, y = held;
+        s->looks++;
+        if (x == y || y == z || !exchangeable(s, x, y, z)) continue;
+        Int before[6], made[6];
+        Move move = {x, y, z, 0, 0, 0};
+        ends(s, &(Move){x, x + z - y, z, 0, 0, 0}, before);
+        done(s, x, y, z);
+        ends(s, &move, made);
+        for (int k = 0; k < 6; k += 2) s->now += cost(s, made[k], made[k + 1]) - cost(s, before[k], before[k + 1]);
+        ask(s, made);
+        swaps++;
+    }
+}
+
 static void one_step(Search *s) {
-    if (s->step == s->cycle) {
-        s->step = 0;
-        s->kind = (s->kind + 1) % KINDS;
-        if (!s->kind) s->cycle *= 2;
-        from_best(s);
+    if (s->waiting) {
+        serve(s);
+        return;
     }
-    Int warmth = s->over * s->warmth[s->kind * LEVELS + s->step * LEVELS / s->cycle] / 65536;
-    s->step++;
-    Int a = 1 + below(s, s->jobs);
-    Int b = a + below(s, 1 + below(s, s->longest));
-    if (b > s->jobs) b = s->jobs;
-    Int q = place(s, a, b);
-    if (q < 0) return;
-    Int more = dearer(s, a, b, q);
-    if (more > 0 && more * 65536 > warmth * s->luck[below(s, CHANCES)]) return;
-    moved(s, a, b, q);
-    s->now += more;
-    if (s->now < s->best) {
-        s->best = s->now;
-        memcpy(s->best_row, s->row, sizeof(Int) * (size_t)(s->jobs + 2));
-    }
+    judge(s);
+    if (s->looks - s->begun >= s->cycle) next_cycle(s);
+    kick(s);
 }
 
 /* ---- the way in and out ---- */
@@ -165,41 +309,55 @@ PUBLIC void ordering_free(Search *s) {
     free(s);
 }
 
-/* given: jobs, longest, first cycle, cost of the row, cost, warmth, luck, least, the row with the door at both ends, four lists */
+static void begin(Search *s) {
+    for (Int p = 0; p <= s->jobs; p++) s->queue[p] = s->row[p];
+    for (Int p = 0; p <= s->jobs; p++) s->asked[p] = 1;
+    for (Int p = 0; p <= s->jobs; p++) s->at[s->row[p]] = p;
+    s->waiting = s->jobs + 1;
+    s->now = s->kept_cost = s->best;
+    s->low = s->jobs + 1;
+    s->over = over(s);
+}
+
+/* given: jobs, reach, first cycle, turns, cost of the row; cost, warmth, luck, least, the row with the door at both ends;
+   four lists, the last two with the door */
 PUBLIC Search *ordering_new(const Int *given, Int many, uint64_t seed) {
     Search *s = calloc(1, sizeof(Search));
     if (!s) return NULL;
+    Int wide = given[0] + 2;
     s->jobs = given[0];
-    s->longest = given[1];
+    s->reach = given[1];
     s->cycle = given[2];
-    s->now = s->best = given[3];
+    s->turns = given[3];
+    s->best = given[4];
     s->chance = seed;
     s->numbers = malloc(sizeof(Int) * (size_t)many);
-    s->row = malloc(sizeof(Int) * (size_t)(4 * (s->jobs + 2)));
+    s->row = calloc((size_t)(8 * wide), sizeof(Int));
     if (!s->numbers || !s->row) {
         ordering_free(s);
         return NULL;
     }
     memcpy(s->numbers, given, sizeof(Int) * (size_t)many);
-    s->best_row = s->row + s->jobs + 2;
-    s->at = s->best_row + s->jobs + 2;
-    s->held = s->at + s->jobs + 2;
-    s->cost = s->numbers + 4;
+    Int **rooms[] = {&s->row, &s->best_row, &s->kept, &s->at, &s->held, &s->queue, &s->asked, &s->fixed};
+    for (int k = 0; k < 8; k++) *rooms[k] = s->row + k * wide;
+    s->cost = s->numbers + 5;
     s->warmth = s->cost + (s->jobs + 1) * (s->jobs + 1);
-    s->luck = s->warmth + KINDS * LEVELS;
+    s->luck = s->warmth + KINDS;
     s->least = s->luck + CHANCES;
-    memcpy(s->best_row, s->least + s->jobs, sizeof(Int) * (size_t)(s->jobs + 2));
-    Int *next = s->least + s->jobs + s->jobs + 2;
+    Int *row = s->least + s->jobs;
+    for (int k = 0; k < 3; k++) memcpy(*rooms[k], row, sizeof(Int) * (size_t)wide);
+    Int *next = row + wide;
     next = (Int *)lists(&s->before, s->jobs, next);
     next = (Int *)lists(&s->after, s->jobs, next);
-    next = (Int *)lists(&s->good_before, s->jobs, next);
-    lists(&s->good_after, s->jobs, next);
-    from_best(s);
+    next = (Int *)lists(&s->good_before, s->jobs + 1, next);
+    lists(&s->good_after, s->jobs + 1, next);
+    begin(s);
     return s;
 }
 
 PUBLIC void ordering_run(Search *s, Int steps) {
-    for (Int n = 0; n < steps; n++) one_step(s);
+    s->until += LOOKS * steps;
+    while (s->looks < s->until) one_step(s);
 }
 
 /* The least cost met, and its row of jobs. */
@@ -210,7 +368,6 @@ PUBLIC Int ordering_best(const Search *s, Int *row) {
 
 /* ---- the bound: walks of as many jobs as there are, each in its window of places (sequence/ordering/bound.py) ---- */
 
-enum { NONE = -1 };
 #define NEVER ((Int)1 << 60)
 
 /* cost, rest, second: (jobs + 1) squared; follow: those that may come straight after each job, the door last;

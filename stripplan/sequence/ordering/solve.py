@@ -1,4 +1,4 @@
-"""The order of least cost: a start, the annealing search, a bound, and the exact method where it can end.
+"""The order of least cost: a start, the search, a bound, and the exact method where it can end.
 
 Short search first, for a cost that the bound and the exact method prune with; then, if nothing is proven, the search
 goes on. Not always exact: `proven` says so.
