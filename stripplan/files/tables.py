@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
@@ -59,6 +59,10 @@ class _Column:
     units: str
 
 
+Cell = str | ValueRefusedError
+"""What a cell says, or why that cannot be used."""
+
+
 def load_cut_list(path: Path | str, *, units: str = "mm", first: int = 1) -> tuple[Part, ...]:
     """Parts from a CSV file; a row without length is a strip, one without name is part `first`, `first` + 1 ...
 
@@ -73,30 +77,60 @@ def read_cut_list(path: Path | str, *, units: str = "mm", first: int = 1) -> Cut
     path = Path(path)
     text, notes = decoded(path)
     rows = csv_rows(text, path.name, known=lambda cell: _heading(cell)[0] in _WORDS)
+    return CutList(parts_from_rows(rows, path.name, units=units, first=first), notes)
+
+
+def parts_from_rows(
+    rows: Iterable[tuple[int, Sequence[Cell]]],
+    name: str,
+    *,
+    units: str,
+    first: int,
+    cell: Callable[[int, int], str] | None = None,
+) -> tuple[Part, ...]:
+    """Parts from (row number, cells) of the rows of a list that are not blank, the first of which names the columns.
+
+    `name` is what messages call the list, `cell` what they call the cell in a row and a column counted from 0;
+    None = by its row. Raises InputError with every faulty row.
+    """
+    rows = iter(rows)
     number, header = next(rows, (1, []))
     if not header:
-        raise InputError(Fault("empty", path.name, "the list is empty", "the first row names the columns: width, qty"))
-    columns = _columns(header, f"{path.name} row {number}", units)
+        raise InputError(Fault("empty", name, "the list is empty", "the first row names the columns: width, qty"))
+    columns = _columns(_header(header, number, name, cell), f"{name} row {number}", units)
     parts: list[Part] = []
     faults: list[Fault] = []
     for number, row in rows:
-        where = f"{path.name} row {number}"
+        where = f"{name} row {number}"
         if number > MOST_ENTRIES:
             faults.append(Fault("too_many", where, "the list has too many rows", f"at most {MOST_ENTRIES:,}"))
             break
+        places = {key: f"{name} {cell(number, column.at)}" if cell else where for key, column in columns.items()}
         try:
             cells = _cells(row, columns, len(header), where)
-            parts.append(_part(cells, columns, first + len(parts), where))
+            parts.append(_part(cells, columns, first + len(parts), where, places))
         except InputError as error:
             faults += error.faults
     if not parts and not faults:
-        faults.append(Fault("empty", path.name, "there is no part below the header", "add a row for each part"))
+        faults.append(Fault("empty", name, "there is no part below the header", "add a row for each part"))
     if faults:
         raise InputError(capped(faults))
-    return CutList(tuple(parts), notes)
+    return tuple(parts)
 
 
 # --- header ---------------------------------------------------------------------------------------------------------
+
+
+def _header(header: Sequence[Cell], number: int, name: str, cell: Callable[[int, int], str] | None) -> list[str]:
+    """The header as text. Raises InputError where a cell of it holds none."""
+    refused = [
+        Fault("value", f"{name} {cell(number, at)}" if cell else f"{name} row {number}", each.said, each.hint)
+        for at, each in enumerate(header)
+        if isinstance(each, ValueRefusedError)
+    ]
+    if refused:
+        raise InputError(capped(refused))
+    return [str(each) for each in header]
 
 
 def _columns(header: list[str], where: str, units: str) -> dict[str, _Column]:
@@ -141,7 +175,7 @@ def _near_column(word: str) -> str:
 # --- one row --------------------------------------------------------------------------------------------------------
 
 
-def _cells(row: list[str], columns: Mapping[str, _Column], width: int, where: str) -> dict[str, str]:
+def _cells(row: Sequence[Cell], columns: Mapping[str, _Column], width: int, where: str) -> dict[str, Cell]:
     """What a row says, by key; a cell beyond the header would mean that sizes have shifted."""
     if any(row[width:]):
         hint = "a decimal comma? write 12.5, or put semicolons between the columns"
@@ -149,15 +183,17 @@ def _cells(row: list[str], columns: Mapping[str, _Column], width: int, where: st
     return {key: row[column.at] for key, column in columns.items() if column.at < len(row) and row[column.at]}
 
 
-def _part(cells: dict[str, str], columns: Mapping[str, _Column], number: int, where: str) -> Part:
-    """The part of a row. Raises InputError with all its faults."""
+def _part(
+    cells: dict[str, Cell], columns: Mapping[str, _Column], number: int, where: str, places: Mapping[str, str]
+) -> Part:
+    """The part of a row; `places` are what its cells are called. Raises InputError with all its faults."""
     faults: list[Fault] = []
 
     def read(key: str, reader: Callable[[str], T]) -> T | None:
         try:
-            return reader(cells[key]) if key in cells else None
+            return reader(_said(cells[key])) if key in cells else None
         except (UnitError, ValueRefusedError) as error:
-            faults.append(Fault("value", f"{where}, {key}", error.said, error.hint))
+            faults.append(Fault("value", f"{places[key]}, {key}", error.said, error.hint))
             return None
 
     values: dict[str, Any] = {key: read(key, read_name) for key in ("name", "material")}
@@ -167,7 +203,7 @@ def _part(cells: dict[str, str], columns: Mapping[str, _Column], number: int, wh
         values[key] = read(key, lambda text, choices=choices: _choice(text, choices))  # type: ignore[misc]
     values |= {"quantity": read("quantity", _quantity), "rotate": read("rotate", _yes), "filler": read("filler", _yes)}
     if values["filler"] and values["square"] not in (None, "none"):
-        faults.append(Fault("filler", f"{where}, square", *FILLER_NOT_SQUARE))
+        faults.append(Fault("filler", f"{places['square']}, square", *FILLER_NOT_SQUARE))
     if values["filler"] and "quantity" not in cells:
         values["quantity"] = AS_MANY_AS_FIT
     if "width" not in cells:
@@ -176,6 +212,12 @@ def _part(cells: dict[str, str], columns: Mapping[str, _Column], number: int, wh
         raise InputError(faults)
     given = {"name": f"part {number}"} | {key: value for key, value in values.items() if value is not None}
     return Rectangle(**given) if "length" in given else Strip(**given)
+
+
+def _said(cell: Cell) -> str:
+    if isinstance(cell, ValueRefusedError):
+        raise cell
+    return cell
 
 
 def _length(text: str, units: str, key: str) -> float:

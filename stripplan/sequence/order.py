@@ -183,7 +183,8 @@ class _Search:
     def _bettered(self, steps: list[Step], seed: int) -> Ordered:
         """In turn the same cuts in another order, and other ways in the same order, until neither helps."""
         best = simulate(self.bench, steps)
-        if self.effort.steps == 0:
+        self._keep(best)
+        if self.effort.steps == 0 or self._done():
             return best
         for turn in range(TURNS if self._thorough and (self.cuts <= FEW_CUTS or self._timed) else FEW_TURNS):
             if self.out_of_time():
