@@ -12,11 +12,11 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import Fault, InputError
+from ..model.notebook import Notebook
 from ..model.prices import Prices
 from ..model.rig import Process, Rig, Seconds
 from .checked import Place, checked
 from .faults import capped, nearest, shortened
-from .notebook_toml import load_notebook
 from .reading import is_file
 from .schema import ProcessTable, RigTable
 from .toml_file import TomlFile, read_toml
@@ -70,7 +70,7 @@ def rig_from(data: dict[str, Any], file: TomlFile, *, units: str, name: str, at:
     faults = _contradictions(table, where)
     if faults:
         raise InputError(capped(faults))
-    notebook = load_notebook(file.folder / table.notebook) if table.notebook else None
+    notebook = _notebook(file.folder / table.notebook) if table.notebook else None
     try:
         return replace(_rig(table, name, _processes_built_in(table), _assumed(table)), notebook=notebook)
     except ValueError as error:
@@ -78,6 +78,12 @@ def rig_from(data: dict[str, Any], file: TomlFile, *, units: str, name: str, at:
         hint = f"{' and '.join(left_out)} comes from the built-in profile: give your own" if left_out else ""
         words = str(error).removeprefix(f"rig {table.name or name}: ")
         raise InputError(Fault("rig", where, words, hint)) from None
+
+
+def _notebook(path: Path) -> Notebook:
+    from .notebook_toml import load_notebook  # few rigs have one
+
+    return load_notebook(path)
 
 
 def _units(data: dict[str, Any], default: str) -> str:

@@ -12,7 +12,6 @@ from ..model.plan import Plan, PlanWarning
 from ..model.progress import Progress
 from ..model.report import Section
 from ..model.rig import Rig
-from ..rig.calibrate import calibrated
 from ..sequence.order import Ordered, best_order
 from ..sequence.work import Work
 from .assemble import assembled
@@ -47,9 +46,10 @@ def plan(
     where the plan does not pass the replay.
     """
     clock = Clock(job.options.effort, stop)
-    as_given, rig = rig, calibrated(rig)
+    as_given, rig = rig, _as_measured(rig)
     job, warnings, best = _best(job, rig, clock, progress or (lambda _: None))
-    warnings += speed_warnings(as_given, {plate.bench.process.name for plate in best.plates})
+    if as_given.notebook is not None:
+        warnings += speed_warnings(as_given, as_given.notebook, {plate.bench.process.name for plate in best.plates})
     made = assembled(job, rig, best.plates, best.layouts, best.order, best.work, warnings, clock, made_at)
     made = quoted(made, rig)
     _replayed(made)
@@ -62,7 +62,7 @@ def why(job: Job, rig: Rig, cuts: Sequence[int]) -> list[str]:
     The job is planned again, so it is the same plan as long as no clock ends the search. Raises what `plan` raises, and InputError for
     a cut that the plan does not have.
     """
-    rig = calibrated(rig)
+    rig = _as_measured(rig)
     job, _, best = _best(job, rig, Clock(job.options.effort), lambda _: None)
     return reasons(job, rig, best.plates, best.order, cuts)
 
@@ -72,6 +72,14 @@ def report(rig: Rig) -> tuple[Section, ...]:
     from ..rig.examine import examined
 
     return examined(rig)
+
+
+def _as_measured(rig: Rig) -> Rig:
+    if rig.notebook is None:
+        return rig
+    from ..rig.calibrate import calibrated  # few rigs have a notebook
+
+    return calibrated(rig)
 
 
 def _best(

@@ -6,13 +6,14 @@ from dataclasses import replace
 
 from ..model.plan import Plan
 from ..model.rig import Rig
-from ..rig.cost import quotation
 
 
 def quoted(made: Plan, rig: Rig) -> Plan:
     """The plan with its quotation; as it is where no prices are given, or no part is made."""
     if rig.prices is None or not any(line.made for line in made.parts):
         return made
+    from ..rig.cost import quotation
+
     flows = {each.name: each.air_flow for each in rig.processes if each.air_flow is not None}
     prices = rig.prices
     found = quotation(made, prices, flow_of=flows, efficiency=prices.efficiency, credit_offcuts=prices.credit_offcuts)

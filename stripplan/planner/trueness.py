@@ -6,13 +6,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from ..errors import Fault, InputError
 from ..model.expect import Chain, Size
+from ..model.notebook import Notebook
 from ..model.part import Part, Rectangle
 from ..model.pattern import Leaf
 from ..model.plan import Accuracy, ExpectedBow, PartLine, PlanWarning
 from ..model.rig import Process, Rig
 from ..rig.camber import straightness_limit
 from ..rig.expected import bow_remedy, expected_accuracy, expected_bow
-from ..rig.trials import trials_of
 from ..sequence.placing import Lay
 from ..sequence.work import Work
 
@@ -91,13 +91,14 @@ def trueness_warnings(lines: Sequence[PartLine]) -> list[PlanWarning]:
     return [each for line in lines for each in (*_size_warnings(line), *_bow_warnings(line))]
 
 
-def speed_warnings(rig: Rig, processes: Iterable[str]) -> list[PlanWarning]:
+def speed_warnings(rig: Rig, book: Notebook, processes: Iterable[str]) -> list[PlanWarning]:
     """Where test cuts in the notebook speak against the travel speed of a process that is used."""
-    book = rig.notebook
-    tested = {each.process for each in book.test_cuts} if book is not None else set()
+    from ..rig.trials import trials_of
+
+    tested = {each.process for each in book.test_cuts}
     found = []
     for process in rig.processes:
-        if book is None or process.name not in tested.intersection(processes):
+        if process.name not in tested.intersection(processes):
             continue
         try:
             window = trials_of(book, rig, process).next.window
