@@ -35,7 +35,7 @@ OUTSIDE = {
     "layout": {"numpy", "highspy"},
     "sequence": {"networkx"},
     "replay": {"shapely"},
-    "files": {"pydantic"},
+    "files": {"pydantic", "ezdxf", "openpyxl"},
     "sheets": {"ezdxf", "reportlab", "bidi"},
     "cli": {"click"},
 }

@@ -30,6 +30,7 @@ def notebook(file: Path | None, rig: str | None, out: Path | None, page: Literal
 
     from ..files.notebook_toml import load_notebook
     from ..files.rig_toml import load_rig
+    from ..model.report import UNITS
     from ..planner import report
 
     profile = load_rig(rig)
@@ -37,6 +38,7 @@ def notebook(file: Path | None, rig: str | None, out: Path | None, page: Literal
         profile = replace(profile, notebook=load_notebook(file))
     title = profile.notebook.name if profile.notebook is not None else profile.name
     sections = report(profile)
+    click.echo(f"{title}. {UNITS}")
     for section in sections:
         _show(section)
     if out is not None:

@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+UNITS = "Lengths in mm, speeds in mm/min, whatever units they were written down in."
+"""What stands above a report."""
+
 Mark = Literal["dot", "ring", "cross", "square", "triangle"]
 
 

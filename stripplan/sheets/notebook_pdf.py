@@ -18,7 +18,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import BaseDocTemplate, CondPageBreak, PageTemplate, Paragraph, Spacer, Table
 from reportlab.platypus import Frame as PageFrame
 
-from ..model.report import Chart, Section
+from ..model.report import UNITS, Chart, Section
 from .charts import drawing
 from .palette import BLACK
 from .pdf_flow import frame
@@ -106,9 +106,8 @@ def _mark(document: Any, flowable: Any) -> None:
 
 def _story(sections: Sequence[Section], title: str, made_at: str | None, width: float) -> list[Any]:
     story = [Paragraph(markup(title or "Notebook", bold=True), style(TITLE)), Spacer(0, 2 * mm)]
-    if made_at is not None:
-        story.append(Paragraph(markup(f"Made {made_at}"), style(DESK)))
-        story.append(Spacer(0, 2 * mm))
+    made = [] if made_at is None else [f"Made {made_at}."]
+    story += [Paragraph(markup(" ".join([*made, UNITS])), style(DESK)), Spacer(0, 2 * mm)]
     story.append(_framed(markup(CAUTION), 0.6))
     if not sections:
         story.append(Paragraph(markup("Nothing is written down yet."), style(DESK)))
