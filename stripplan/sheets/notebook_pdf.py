@@ -131,7 +131,7 @@ def _section(section: Section, key: str, width: float) -> list[Any]:
     for part in (heading, *parts):
         if together > TOGETHER:
             break
-        together += _least(part, width)
+        together += _least(part, width) + part.getSpaceAfter()  # rather a little much than a heading alone
     return [CondPageBreak(together), heading, *parts]
 
 

@@ -177,7 +177,7 @@ def rows_by_page(fill: int) -> tuple[tuple[int, ...], int]:
     return tuple(sum(bool(re.search(r"\brow \d", line)) for line in lines_of(page)) for page in pages), start
 
 
-FILLS = range(27, 37)
+FILLS = range(22, 40)
 
 
 @pytest.mark.parametrize("fill", FILLS)
