@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 import click
 
 from .given import made_at
+from .show import table
 
 if TYPE_CHECKING:
     from ..model.report import Section
@@ -56,17 +56,7 @@ def _show(section: Section) -> None:
     for line in section.lines:
         click.echo(f"  {line}")
     if section.table:
-        for row in _aligned(section.table):
+        for row in table(section.table, right=()):
             click.echo(f"  {row}")
     if section.problem is not None:
         click.echo(f"  Cannot be worked out: {section.problem}")
-
-
-def _aligned(rows: Sequence[Sequence[str]]) -> list[str]:
-    """Rows of a table as lines, columns under one another.
-
-    >>> _aligned([("process", "kerf"), ("a", "1.5")])
-    ['process  kerf', 'a        1.5']
-    """
-    widths = [max(len(cell) for cell in column) for column in zip(*rows, strict=True)]
-    return ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]

@@ -12,8 +12,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from .kerf import INCH, joined, mm, scatter_or_reading, studentized_limit
-from .uncertainty import Estimate, coverage_factor, resolution_u
+from .kerf import INCH, mm, scatter_or_reading, studentized_limit
+from .uncertainty import Estimate, coverage_factor, joined, resolution_u
 
 APART = 2.0
 """Widths at one and the same reading lie closer together than this on any usable fence [mm] (common practice, no

@@ -2,7 +2,7 @@
 
 Method: k = (width before - sum of widths after) / cuts; mean over tests weighted by their cuts; standard uncertainty
 after JCGM 100:2008 (GUM): type A from the scatter between tests (4.2), type B from the instrument's resolution (4.3.7,
-F.2.2.1), degrees of freedom (G.3; see `joined`). Outliers by Grubbs' test, NIST/SEMATECH e-Handbook of Statistical
+F.2.2.1), degrees of freedom (G.3; see `uncertainty.joined`). Outliers by Grubbs' test, NIST/SEMATECH e-Handbook of Statistical
 Methods 1.3.5.17.1.
 
 Nothing is counted twice. Each width read enters the scatter between tests, so type A already holds the random part of
@@ -23,7 +23,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from .uncertainty import LEVEL, Estimate, combined, coverage_factor, repeated, resolution_u
+from .uncertainty import Estimate, joined, repeated, resolution_u
 
 KERF_WIDEST = 10.0
 """Wider than any thermal cut or saw on this kind of rig [mm]; plasma above 100 A 3 to 6 (common practice, no
@@ -249,32 +249,6 @@ def scatter_or_reading(
     if by_scatter.half_width() >= by_reading.half_width():
         return by_scatter, f"the scatter of {n} tests"
     return by_reading, how
-
-
-def joined(parts: Iterable[tuple[float, float]]) -> tuple[float, float]:
-    """Root of the sum of squares of independent (u, degrees of freedom), and degrees of freedom such that the interval
-    at 95 % is the root of the sum of squares of the parts' own intervals.
-
-    The formula of Welch and Satterthwaite (JCGM 100:2008, G.4.1) promises too much where a part has one or two degrees
-    of freedom, as three test cuts have: its interval then holds the true value in 87 to 95 of 100, this one in 95 to 99
-    (simulated, see the tests). From about ten degrees of freedom on the two agree.
-
-    >>> u, dof = joined([(3.0, 4), (4.0, math.inf)])
-    >>> u, round(dof, 1), round(coverage_factor(dof) * u, 2), round(math.hypot(2.776 * 3, 1.960 * 4), 2)
-    (5.0, 8.4, 11.44, 11.44)
-    """
-    from scipy.special import stdtridf
-
-    listed = [(u, dof) for u, dof in parts if u > 0]
-    u, _ = combined(listed)
-    if any(dof <= 0 for _, dof in listed):
-        return u, 0.0
-    if len(listed) == 1:
-        return u, listed[0][1]
-    factor = math.hypot(*(coverage_factor(dof) * each for each, dof in listed)) / u if u else 0.0
-    if factor <= coverage_factor(math.inf) * (1 + 1e-9):
-        return u, math.inf
-    return u, float(stdtridf((1 + LEVEL) / 2, factor))
 
 
 def measured_kerf(

@@ -87,3 +87,29 @@ def combined(parts: Iterable[tuple[float, float]]) -> tuple[float, float]:
     if any(dof <= 0 for _, dof in listed):
         return u, 0.0
     return u, u**4 / spent if spent else math.inf
+
+
+def joined(parts: Iterable[tuple[float, float]]) -> tuple[float, float]:
+    """Root of the sum of squares of independent (u, degrees of freedom), and degrees of freedom such that the interval
+    at 95 % is the root of the sum of squares of the parts' own intervals.
+
+    The formula of Welch and Satterthwaite (JCGM 100:2008, G.4.1) promises too much where a part has one or two degrees
+    of freedom, as three test cuts have: its interval then holds the true value in 87 to 95 of 100, this one in 95 to 99
+    (simulated, see the tests). From about ten degrees of freedom on the two agree.
+
+    >>> u, dof = joined([(3.0, 4), (4.0, math.inf)])
+    >>> u, round(dof, 1), round(coverage_factor(dof) * u, 2), round(math.hypot(2.776 * 3, 1.960 * 4), 2)
+    (5.0, 8.4, 11.44, 11.44)
+    """
+    from scipy.special import stdtridf
+
+    listed = [(u, dof) for u, dof in parts if u > 0]
+    u, _ = combined(listed)
+    if any(dof <= 0 for _, dof in listed):
+        return u, 0.0
+    if len(listed) == 1:
+        return u, listed[0][1]
+    factor = math.hypot(*(coverage_factor(dof) * each for each, dof in listed)) / u if u else 0.0
+    if factor <= coverage_factor(math.inf) * (1 + 1e-9):
+        return u, math.inf
+    return u, float(stdtridf((1 + LEVEL) / 2, factor))

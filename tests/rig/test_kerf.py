@@ -12,14 +12,13 @@ from stripplan.rig.kerf import (
     KerfTest,
     grubbs,
     inch_rows,
-    joined,
     kerf_u,
     measured_kerf,
     scatter_or_reading,
     strip_error,
     studentized_limit,
 )
-from stripplan.rig.uncertainty import combined, coverage_factor, resolution_u
+from stripplan.rig.uncertainty import combined, coverage_factor, joined, resolution_u
 
 URANIUM = [199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57]
 """Mass spectrometer readings of U-235: NIST/SEMATECH e-Handbook 1.3.5.17.1."""
