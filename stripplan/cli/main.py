@@ -13,6 +13,7 @@ from ..errors import StripplanError
 from ..version import VERSION
 from .check import check
 from .guide import guide
+from .labels import labels
 from .notebook import notebook
 from .plan import plan
 from .rig import rig
@@ -33,7 +34,7 @@ def main() -> None:
     """
 
 
-for command in (plan, why, check, rig, notebook, schema, guide):
+for command in (plan, why, check, labels, rig, notebook, schema, guide):
     main.add_command(command)
 
 

@@ -1,0 +1,81 @@
+"""`stripplan labels`: labels for parts and offcuts on ordinary label paper."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+from typing import Literal
+
+import click
+
+WHAT = {"all": ("part", "offcut"), "parts": ("part",), "offcuts": ("offcut",)}
+
+
+@click.command()
+@click.argument("plan_file", metavar="PLAN.json", type=click.Path(path_type=Path))
+@click.option(
+    "--out",
+    metavar="FILE.pdf",
+    type=click.Path(path_type=Path),
+    help="File to write; left out: labels.pdf beside the plan.",
+)
+@click.option(
+    "--grid",
+    default="a4-3x8-70x36",
+    show_default=True,
+    metavar="GRID",
+    help="Label paper: a name, or page:columns x rows:width x height:left,top[:pitch x,pitch y].",
+)
+@click.option(
+    "--what", type=click.Choice(list(WHAT)), default="all", show_default=True, help="Pieces that get a label."
+)
+@click.option(
+    "--first",
+    type=click.IntRange(1),
+    default=1,
+    show_default=True,
+    help="First place to use, on a sheet that is partly used.",
+)
+@click.option(
+    "--test-page",
+    is_flag=True,
+    help="Begin with a page of borders and a ruler, to be printed on plain paper and held against the labels.",
+)
+def labels(
+    plan_file: Path, out: Path | None, grid: str, what: Literal["all", "parts", "offcuts"], first: int, test_page: bool
+) -> None:
+    """Print a label for each part and offcut of a plan, with a code that carries the piece.
+
+    The code reads `stripplan:PLAN:PIECE`. Names of grids: see the reference.
+    """
+    from ..errors import Fault, InputError
+    from ..files.plan_json import load_plan
+    from ..sheets.labels import label_sheet
+    from ..sheets.labels import labels as drawn
+
+    made = load_plan(plan_file)
+    try:
+        sheet = label_sheet(grid)
+        data = drawn(made, sheet, which=WHAT[what], first=first, calibration=test_page)  # type: ignore[arg-type]
+    except ValueError as error:
+        raise InputError(Fault("labels", "labels", str(error))) from None
+    file = out if out is not None else plan_file.parent / "labels.pdf"
+    _write(file, data)
+    click.echo(f"Wrote {file}. Print it without scaling.")
+
+
+def _write(file: Path, data: bytes) -> None:
+    """Whole or not at all: beside the file first, then in its place."""
+    from ..errors import Fault, InputError
+
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{file.name[:40]}-", dir=file.parent)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(data)
+        Path(name).chmod(0o644)
+        Path(name).replace(file)
+    except OSError as error:
+        raise InputError(
+            Fault("cannot_write", str(file), f"it cannot be written: {error.strerror or error}", "choose another --out")
+        ) from None
