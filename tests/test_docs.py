@@ -179,10 +179,10 @@ def test_keys_of_files_and_of_the_reference_agree(title: str, schema: dict[str, 
 
 @pytest.mark.parametrize(("title", "schema", "table"), ROWS, ids=[each[0] for each in ROWS])
 def test_keys_of_a_notebook_and_of_the_reference_agree(title: str, schema: dict[str, Any], table: str) -> None:
-    """Each key of a kind of row has its line; day and note, which all have, are told once."""
+    """Each key of a kind of row has its line; day, note and ignore, which all have, are told once."""
     given = schema["$defs"][table]
     told = rows(title)
-    assert set(told) == set(given["properties"]) - {"on", "note"}
+    assert set(told) == set(given["properties"]) - {"on", "note", "ignore"}
     assert {key for key, cells in told.items() if cells[1] == "needed"} == set(given["required"])
 
 

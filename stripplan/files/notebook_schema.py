@@ -10,7 +10,7 @@ from .schema import Table, Units
 from .values import Count, Day, Degrees, Length, Name, Number, Positive, Signed, Size, Speed, Whole
 
 NOTEBOOK_SCHEMA = "stripplan/notebook/1"
-MOST_ROWS = 10_000
+MOST_ROWS = 1_000
 
 
 def _one_or_many(value: object) -> object:
@@ -28,6 +28,7 @@ class Row(Table):
 
     on: Day | None = Field(None, description="day of the measurement")
     note: str | None = Field(None, description="for the reader of the file")
+    ignore: bool = Field(False, description="true: kept, and left out of everything")
 
 
 class DriveTable(Table):
@@ -35,7 +36,9 @@ class DriveTable(Table):
 
     rpm: Positive = Field(description="speed of the gearbox output [rpm]")
     teeth: Count = Field(description="teeth of the pulley on it")
-    belt: Name | None = Field(None, description="name of the belt's pitch: MXL, XL, L, H, T5, AT5, 2 mm ...")
+    belt: Name | None = Field(
+        None, description="name of the belt's pitch: MXL, XL, L, H, T5, AT5, 2 mm round tooth ..."
+    )
     pitch: Size | None = Field(None, description="pitch of the belt, where it has no name here")
 
 

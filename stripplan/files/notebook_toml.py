@@ -27,6 +27,7 @@ from .csv_rows import csv_rows, decoded, heading
 from .faults import capped, nearest, shortened
 from .notebook_schema import MOST_ROWS, DriveTable, NotebookTable, Row
 from .toml_file import TomlFile, read_toml
+from .values import ValueRefusedError
 
 KINDS = (
     "timed_run", "kerf_test", "fence_check", "height_check", "rail_check", "parallel_check", "square_check",
@@ -51,7 +52,7 @@ def load_notebook(path: Path | str) -> Notebook:
             faults += error.faults
     if table is None or faults:
         raise InputError(capped(faults))
-    rows = {kind: [*getattr(table, kind), *listed[kind]] for kind in KINDS}
+    rows = {kind: [each for each in (*getattr(table, kind), *listed[kind]) if not each.ignore] for kind in KINDS}
     given = {key: getattr(table, key) for key in ("caliper", "rule", "watch") if getattr(table, key) is not None}
     return Notebook(
         name=table.name or path.stem,
@@ -71,7 +72,7 @@ def load_notebook(path: Path | str) -> Notebook:
 
 def _given(row: Row, *kept: str) -> dict[str, Any]:
     """The fields of a row, lists as tuples; its note is for the reader of the file, but for `kept`."""
-    fields = row.model_dump(exclude_none=True, exclude={"note"} - set(kept))
+    fields = row.model_dump(exclude_none=True, exclude={"note", "ignore"} - set(kept))
     return {key: tuple(value) if isinstance(value, list) else value for key, value in fields.items()}
 
 
@@ -116,17 +117,22 @@ def _rows_of(path: Path, kind: str, units: str) -> list[Row]:
         hint = f"the first row names the columns: {', '.join(columns)}"
         raise InputError(Fault("empty", path.name, "the list is empty", hint))
     keys = _keys(header, columns, model, f"{path.name} row {number}")
-    found, faults = [], []
+    found: list[Row] = []
+    faults: list[Fault] = []
     for number, cells in rows:
         where = f"{path.name} row {number}"
-        if number > MOST_ROWS:
+        if len(found) + len(faults) >= MOST_ROWS:
             faults.append(Fault("too_many", where, "the list has too many rows", f"at most {MOST_ROWS:,}"))
             break
         if any(cells[len(header) :]):
             hint = "a decimal comma? write 12.5, or put semicolons between the columns"
             faults.append(Fault("too_wide", where, f"it has more cells than the header, which has {len(header)}", hint))
             continue
-        data = _data(cells, keys, model)
+        try:
+            data = _data(cells, keys, model)
+        except ValueRefusedError as error:
+            faults.append(Fault("value", where, error.said, error.hint))
+            continue
         row, more = checked(model, data, TomlFile(where, "", data), units=units)
         faults += more
         found += [row] if row is not None else []
@@ -162,7 +168,13 @@ def _keys(
         for at, (cell, key) in enumerate(zip(header, found, strict=True), 1)
         if key is None and cell
     ]
-    there = {key[0] for key in found if key is not None}
+    names = [key[0] for key in found if key is not None]
+    there = set(names)
+    faults += [
+        Fault("same_column", where, f"two columns hold the {key.replace('_', ' ')}", "leave out one of them")
+        for key in sorted(there)
+        if names.count(key) > 1 and "list[" not in str(model.model_fields[key].annotation)
+    ]
     lacking = [key for key, field in model.model_fields.items() if field.is_required() and key not in there]
     faults += [
         Fault(
@@ -184,7 +196,9 @@ def _data(cells: list[str], keys: list[tuple[str, str] | None], model: type[Base
             continue
         name, unit = key
         if "list[" in str(model.model_fields[name].annotation):
-            data.setdefault(name, []).extend(_value(each, unit, "") for each in cell.split())
+            several = cell.split()
+            plain = all(re.fullmatch(r"-?[0-9]+([.,][0-9]*)?", each) for each in several)
+            data.setdefault(name, []).extend(_value(each, unit, "") for each in (several if plain else [cell]))
         else:
             data[name] = _value(cell, unit, str(model.model_fields[name].annotation))
     return data
@@ -200,6 +214,10 @@ def _value(cell: str, unit: str, kind: str) -> Any:
         return cell.lower() in _YES
     if "float" not in kind and "int" not in kind and kind:
         return cell
+    if re.fullmatch(r"-?[0-9]{1,3}(,[0-9]{3})+", cell):
+        raise ValueRefusedError(
+            f"{cell!r} can be read in two ways", f"write {cell.replace(',', '')} or {cell.replace(',', '.')}"
+        )
     plain = re.sub(r"^(-?[0-9]+),([0-9]+)$", r"\1.\2", cell)
     if not re.fullmatch(r"-?[0-9]+(\.[0-9]*)?", plain):
         return cell

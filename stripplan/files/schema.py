@@ -160,7 +160,8 @@ class ProcessTable(Table):
     bow_constant: Length | None = Field(
         None, description="C of bow = C (length / width)^2 for one hot edge, from a measured strip; left out: a model"
     )
-    bow_constant_u: Length | None = Field(None, description="its standard uncertainty")
+    bow_constant_u: Length | None = Field(None, description="its standard uncertainty; left out: a quarter of it")
+    bow_strips: Count | None = Field(None, description="how many strips it was measured on")
     bevel: Number | None = Field(None, description="of the cut edge [deg]; left out: not measured")
     air_flow: Positive | None = Field(None, description="free air while it flows [l/min]; left out: by the current")
     kerf_measured_on: Day | None = Field(None, description="date of the test cut; left out: not measured")

@@ -63,7 +63,7 @@ class ExpectedBow:
     """About how far a part will bow over its length, at its most bowed piece [mm]: from `low` to `high`.
 
     `piece` is that piece, `hot_edges` how many of its long edges are cut, `limit` what is allowed (None: no figure for such a length). `calibrated`:
-    from strips that were measured on this rig. `remedy` is empty where the limit is kept.
+    from strips that were measured on this rig. `beyond_model`: so narrow that it is hot right through, and the figures say little. `remedy` is empty where the limit is kept.
     """
 
     piece: str
@@ -73,6 +73,7 @@ class ExpectedBow:
     hot_edges: int
     limit: float | None
     calibrated: bool
+    beyond_model: bool
     remedy: str
 
 

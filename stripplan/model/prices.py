@@ -15,6 +15,10 @@ ARC_HOURS = 3.0
 """Arc hours that a set of tip and electrode stands: 2 to 3 by hand, 3 to 5 by machine, common practice (a maker's rule)."""
 
 
+MOST, MOST_PERCENT = 1e6, 1000.0
+"""Greatest price and markup: beyond them it is a slip of the finger."""
+
+
 @dataclass(frozen=True)
 class Life:
     """What a tip or an electrode stands: so many starts alone, or so many arc hours alone; which of the two is assumed."""
@@ -58,7 +62,9 @@ class Prices:
         for each in fields(self):
             if each.name not in ("wear", "credit_offcuts") and getattr(self, each.name) is not None:
                 share = each.name == "efficiency"
-                above, most = share or each.name in _LIVES, 1.0 if share else math.inf
+                life = each.name in _LIVES
+                most = 1.0 if share else math.inf if life else MOST_PERCENT if each.name == "markup" else MOST
+                above = share or life
                 faults += number_faults(each.name, getattr(self, each.name), above=above, most=most)
         if self.wear not in ("sum", "max"):
             faults.append(f"wear {self.wear!r} must be one of sum, max")

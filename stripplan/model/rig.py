@@ -19,7 +19,8 @@ class Process:
 
     `kerf` [mm], `travel_speed` [mm/min], `current` [A], `duty` points (current [A], percent of ten
     minutes). `kerf_measured_on` is a date; None = not measured, and the sheet says so. `kerf_u` is the kerf's standard
-    uncertainty and `bow_constant` the C of bow = C (length/width)^2 for one hot edge, `bow_constant_u` its own [mm]; `bevel` of the edge [deg].
+    uncertainty and `bow_constant` the C of bow = C (length/width)^2 for one hot edge, `bow_constant_u` its own [mm], from `bow_strips`
+    strips; `bevel` of the edge [deg].
     `air_flow` is free air while it flows [l/min]. None = not measured.
     """
 
@@ -34,6 +35,7 @@ class Process:
     kerf_u: float | None = None
     bow_constant: float | None = None
     bow_constant_u: float | None = None
+    bow_strips: int | None = None
     bevel: float | None = None
     air_flow: float | None = None
     duty: tuple[tuple[float, float], ...] = ()

@@ -25,6 +25,9 @@ from .settle import same_stock
 from .trueness import accuracy_of, bow_of, trueness_warnings
 from .used import UsedPlate
 
+KERF_FAR = 1.5
+"""A measured kerf so many times wider or narrower than the profile's is asked about."""
+
 
 def assembled(
     job: Job,
@@ -230,6 +233,15 @@ def _one_plate_warnings(job: Job, rig: Rig, each: UsedPlate) -> list[PlanWarning
                 code="rolling_unknown",
                 about=plate.name,
                 text=f"The rolling direction of {plate.name} is not known; {', '.join(asked)} asks for one: look at the plate.",
+            )
+        )
+    before = next((m.before for m in rig.measured if m.key == f"{process.name}, kerf"), None)
+    if before is not None and not before / KERF_FAR <= process.kerf <= before * KERF_FAR:
+        found.append(
+            PlanWarning(
+                code="kerf_far",
+                about=process.name,
+                text=f"The kerf of {process.name} was measured as {process.kerf:g} mm; the profile had {before:g} mm. Was a piece left out of a test?",
             )
         )
     if process.kerf_measured_on is None:

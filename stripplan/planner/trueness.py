@@ -35,9 +35,10 @@ def accuracy_of(rig: Rig, part: Part, index: int, work: Work, expected: Mapping[
             cut_edges = east + west if along_x else south + north
             if chain == Chain():  # from edge to edge of the plate
                 continue
-            key = (chain, cut_edges, lay.stock.process.name)
+            metal = (size.x if along_x else size.y) - _as_cut(part, lay, leaf, of)
+            key = (chain, cut_edges, lay.stock.process.name, round(metal, 3))
             if key not in known:
-                known[key] = _accuracy(rig, part, lay, leaf, chain, of, cut_edges)
+                known[key] = _accuracy(rig, part, lay, leaf, chain, of, cut_edges, metal)
         if known:
             found.append(max(known.values(), key=lambda each: each.likely))
     return tuple(found)
@@ -72,6 +73,7 @@ def bow_of(part: Part, index: int, work: Work) -> ExpectedBow | None:
         hot_edges=most.hot_edges,
         limit=limit,
         calibrated=most.calibrated,
+        beyond_model=most.beyond_model,
         remedy=bow_remedy(process, length=length, width=width, hot=hot, limit=part.straightness) if over else "",
     )
 
@@ -101,10 +103,11 @@ def speed_warnings(rig: Rig, book: Notebook, processes: Iterable[str]) -> list[P
         if process.name not in tested.intersection(processes):
             continue
         try:
-            window = trials_of(book, rig, process).next.window
+            trials = trials_of(book, rig, process)
         except ValueError as error:
             raise InputError(Fault("notebook", f"notebook {book.name}, test_cut", str(error))) from None
-        if not window.low.value <= process.travel_speed <= window.high.value:
+        window = trials.next.window
+        if not window.low.value <= process.travel_speed <= window.high.value or trials.against(process.travel_speed):
             found.append(
                 PlanWarning(
                     code="speed_doubted",
@@ -122,13 +125,17 @@ def _size_warnings(line: PartLine) -> Iterator[PlanWarning]:
             yield PlanWarning(
                 code="plus_minus",
                 about=line.name,
-                text=f"{line.name}: its {each.of} is asked within ± {each.asked:g} mm, and ± {each.likely:.2f} mm is likely. {each.advice}".strip(),
+                text=f"{line.name}: its {each.of} is asked within ± {each.asked:g} mm, and ± {each.likely:.2f} mm is likely. To improve first: {each.advice}".strip(),
             )
 
 
 def _bow_warnings(line: PartLine) -> Iterator[PlanWarning]:
     bow = line.bow
     if bow is None or bow.limit is None or bow.bow <= bow.limit:
+        return
+    if bow.beyond_model:
+        words = f"{line.name} is so narrow that it is hot right through: it will bow by more than can be said, and must be straightened. {bow.remedy}"
+        yield PlanWarning(code="bow", about=line.name, text=words.strip())
         return
     source = "as strips of this rig did" if bow.calibrated else "a model, not measured on this rig"
     text = f"{line.name} will bow by about {bow.bow:.1f} mm ({bow.low:.1f} to {bow.high:.1f}; {source}); {bow.limit:g} mm are allowed. {bow.remedy}"
@@ -140,18 +147,28 @@ def _pieces(index: int, work: Work) -> Iterator[tuple[str, Leaf, Lay]]:
     return ((name, leaf, lay) for name, (leaf, lay) in work.leaves.items() if leaf.part == index)
 
 
-def _accuracy(rig: Rig, part: Part, lay: Lay, leaf: Leaf, chain: Chain, of: str, cut_edges: int) -> Accuracy:
+def _as_cut(part: Part, lay: Lay, leaf: Leaf, of: str) -> float:
+    """Size on the bench that is asked; of a strip's length what it is."""
+    if of == "width":
+        return part.width_as_cut
+    own = lay.piece.width if leaf.turned else lay.piece.length
+    return part.length_as_cut if isinstance(part, Rectangle) else own
+
+
+def _accuracy(
+    rig: Rig, part: Part, lay: Lay, leaf: Leaf, chain: Chain, of: str, cut_edges: int, off: float
+) -> Accuracy:
     width, length = (lay.piece.length, lay.piece.width) if leaf.turned else (lay.piece.width, lay.piece.length)
-    wanted = part.width if of == "width" else part.length if isinstance(part, Rectangle) else length
-    asked = None if part.allowance else part.plus_minus
+    sized = of == "width" or isinstance(part, Rectangle)
     return expected_accuracy(
         rig,
         lay.stock.process,
         chain,
         of=of,
-        size=wanted,
+        size=_as_cut(part, lay, leaf, of),
         width=width,
         length=length,
         cut_edges=cut_edges,
-        asked=asked,
+        off=off,
+        asked=part.plus_minus if sized and not part.allowance else None,
     )

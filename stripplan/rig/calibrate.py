@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
@@ -37,8 +38,14 @@ def calibrated(rig: Rig) -> Rig:
     faults: list[Fault] = []
     known = {each.name for each in rig.processes}
     faults += [
-        Fault("notebook", f"notebook {book.name}", f"{name!r} is no process of rig {rig.name}", _processes(rig))
-        for name in sorted(_named(book) - known)
+        Fault(
+            "notebook",
+            f"notebook {book.name}, {kind}",
+            f"{name!r} is no process of rig {rig.name}",
+            _processes(rig, name),
+        )
+        for kind, name in sorted(_named(book))
+        if name not in known
     ]
     rig = replace(rig, notebook=None)
     for step in _ROWS:
@@ -64,6 +71,11 @@ def kerf_tests(book: Notebook, process: Process) -> tuple[list[KerfTest], list[K
 def kerf_of(book: Notebook, tests: Sequence[KerfTest]) -> kerf.KerfEstimate:
     """The kerf from rows of the notebook. Raises ValueError."""
     return kerf.measured_kerf([kerf.KerfTest(each.before, each.after, book.caliper) for each in tests])
+
+
+def kerf_used(found: Estimate) -> float:
+    """The kerf that plans use [mm]: to the nearest `KERF_STEP`."""
+    return max(KERF_STEP, round(round(found.value / KERF_STEP) * KERF_STEP, 6))
 
 
 def fence_of(book: Notebook, rig: Rig) -> fence.FenceFit:
@@ -125,7 +137,7 @@ def _with_dial(rig: Rig, book: Notebook) -> Rig:
     curve = dial_of(book)
     table = curve.table(between=DIAL_POINTS)
     least, most = curve.speed_range
-    worst = max(u for _, _, u in curve.points())
+    worst = max(curve.speed_at(each.mark).half_width() for each in curve.marks) / 2
     first, last = days(book.timed_runs)
     how = f"{len(book.timed_runs)} timed runs at {len(curve.marks)} marks, {least:.0f} to {most:.0f} mm/min"
     row = Measured(
@@ -148,13 +160,19 @@ def _with_kerfs(rig: Rig, book: Notebook) -> Rig:
             try:
                 found = kerf_of(book, tests)
             except ValueError as error:
-                raise ValueError(f"tests of {process.name}: {error}") from None
-            value = max(KERF_STEP, round(round(found.value / KERF_STEP) * KERF_STEP, 6))
+                raise ValueError(f"tests of {process.name}, counted by themselves: {error}") from None
+            value = kerf_used(found)
             first, last = days(tests)
             how = f"{len(tests)} test pieces, {found.cuts} cuts"
             row = _measured(f"{process.name}, kerf", found, first, last, how, process.kerf)
             rows.append(replace(row, value=value))
-            process = replace(process, kerf=value, kerf_u=_plain(found), kerf_measured_on=last or "day not noted")
+            # One test cannot show how tests scatter: what is assumed of a kerf that was not measured is then the least.
+            u = (
+                max(_plain(found), kerf_doubt(replace(process, kerf=value, kerf_u=None)))
+                if len(tests) == 1
+                else _plain(found)
+            )
+            process = replace(process, kerf=value, kerf_u=u, kerf_measured_on=last or "day not noted")
         processes.append(process)
     rig = replace(rig, processes=tuple(processes))
     for row in rows:
@@ -166,6 +184,13 @@ def _with_fence(rig: Rig, book: Notebook) -> Rig:
     if not book.fence_checks:
         return rig
     found = fence_of(book, rig)
+    worst = max(range(len(found.residuals)), key=lambda n: abs(found.residuals[n]), default=None)
+    if worst is not None and abs(found.residuals[worst]) > fence.APART:
+        row = book.fence_checks[worst]
+        raise ValueError(
+            f"row {worst + 1}: a width of {row.width:g} at reading {row.reading:g} lies {found.residuals[worst]:+.2f} mm off the line of the "
+            f"others, and more than {fence.APART:g} mm are a mistake rather than a setting: measure it again"
+        )
     first, last = days(book.fence_checks)
     how = f"{len(book.fence_checks)} strips between readings {found.lowest:g} and {found.highest:g}"
     ends = [found.offset_at(at) for at in (found.lowest, found.highest)]
@@ -203,11 +228,17 @@ def _with_bows(rig: Rig, book: Notebook) -> Rig:
     for process in rig.processes:
         strips = [each for each in book.bow_checks if each.process == process.name]
         if strips:
-            found = camber.calibrate([(each.bow, each.length, each.width) for each in strips], resolution=book.rule)
+            try:
+                found = camber.calibrate([(each.bow, each.length, each.width) for each in strips], resolution=book.rule)
+            except ValueError:  # the report says why; until then the model serves
+                processes.append(process)
+                continue
             first, last = days(strips)
             key, how = f"{process.name}, bow_constant", f"{len(strips)} strips"
             rig = _noted(rig, _measured(key, found, first, last, how, process.bow_constant), ())
-            process = replace(process, bow_constant=round(found.value, 6), bow_constant_u=_plain(found))
+            process = replace(
+                process, bow_constant=round(found.value, 6), bow_constant_u=_plain(found), bow_strips=found.n
+            )
         processes.append(process)
     return replace(rig, processes=tuple(processes))
 
@@ -253,11 +284,18 @@ def _noted(rig: Rig, row: Measured, keys: Sequence[str]) -> Rig:
     return replace(rig, measured=(*rig.measured, row), assumed=assumed)
 
 
-def _named(book: Notebook) -> set[str]:
-    named = {each.process for each in book.kerf_tests} | {each.process for each in book.test_cuts}
-    named |= {each.process for each in book.bow_checks}
-    return named | {each.process for each in book.fence_checks if each.process is not None}
+def _named(book: Notebook) -> set[tuple[str, str]]:
+    """(kind of row, process) that rows of the notebook name."""
+    named = {("kerf_test", each.process) for each in book.kerf_tests}
+    named |= {("test_cut", each.process) for each in book.test_cuts}
+    named |= {("bow_check", each.process) for each in book.bow_checks}
+    return named | {("fence_check", each.process) for each in book.fence_checks if each.process is not None}
 
 
-def _processes(rig: Rig) -> str:
-    return "its processes are " + ", ".join(each.name for each in rig.processes)
+def _processes(rig: Rig, name: str) -> str:
+    near = difflib.get_close_matches(name[:60], [each.name for each in rig.processes], 1, 0.6)
+    return (
+        f"did you mean {near[0]}?"
+        if near
+        else "its processes are " + ", ".join(each.name for each in rig.processes[:24])
+    )

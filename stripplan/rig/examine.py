@@ -61,6 +61,9 @@ def _drive(book: Notebook, rig: Rig) -> Section:
         f"{book.drive.rpm:g} rpm, {book.drive.teeth} teeth of {pitch:g} mm pitch: {drive.distance_per_turn(book.drive.teeth, pitch):g} mm "
         f"a turn, {top:.0f} mm/min at the most."
     ]
+    fastest = max((each.distance / each.seconds * 60 for each in book.timed_runs), default=0.0)
+    if fastest > top * 1.05:
+        lines.append(f"But {fastest:.0f} mm/min were timed: turns, teeth, belt or a distance cannot be right.")
     if rig.travel_max > top * 1.02:
         lines.append(
             f"The profile says that the rig travels at up to {rig.travel_max:g} mm/min; this drive gives {top:.0f}."
@@ -113,7 +116,7 @@ def _dial(book: Notebook, rig: Rig) -> Section:
 
 def _kerf(book: Notebook, rig: Rig) -> Section:
     lines: list[str] = []
-    rows = [("process", "kerf", "±", "pieces", "last", "profile")]
+    rows = [("process", "kerf", "±", "pieces", "last", "profile", "plans use")]
     measured: list[tuple[float, float, float]] = []
     for process in rig.processes:
         same, other = calibrate.kerf_tests(book, process)
@@ -123,13 +126,25 @@ def _kerf(book: Notebook, rig: Rig) -> Section:
             )
         if not same:
             continue
-        found = calibrate.kerf_of(book, same)
+        try:
+            found = calibrate.kerf_of(book, same)
+        except ValueError as error:
+            raise ValueError(f"tests of {process.name}, counted by themselves: {error}") from None
         last = calibrate.days(same)[1] or "-"
         rows.append(
-            (process.name, f"{found.value:.2f}", f"{found.half_width():.2f}", str(len(same)), last, f"{process.kerf:g}")
+            (
+                process.name,
+                f"{found.value:.3f}",
+                f"{found.half_width():.2g}",
+                str(len(same)),
+                last,
+                f"{process.kerf:g}",
+                f"{calibrate.kerf_used(found):g}",
+            )
         )
         measured.append((process.thickness, found.value, found.half_width()))
-        lines += [f"{process.name}: {each}" for each in (*found.notes, *found.effects())]
+        said = found.notes if len(same) == 1 else (*found.notes, *found.effects())
+        lines += [f"{process.name}: {each}" for each in said]
     assumed = tuple((each.thickness, each.kerf, 0.0) for each in rig.processes if len(rows) > 1)
     chart = Chart(
         name="kerf",
@@ -180,7 +195,9 @@ def _fence(book: Notebook, rig: Rig) -> Section:
 def _with_kerfs(rig: Rig, book: Notebook) -> Rig:
     """The rig with the kerfs of the notebook alone."""
     return calibrate.calibrated(
-        replace(rig, notebook=replace(book, timed_runs=(), fence_checks=(), bow_checks=(), test_cuts=()))
+        replace(
+            rig, notebook=replace(book, timed_runs=(), fence_checks=(), bow_checks=(), test_cuts=(), parallel_checks=())
+        )
     )
 
 

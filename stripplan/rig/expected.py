@@ -22,15 +22,17 @@ def expected_accuracy(
     width: float,
     length: float,
     cut_edges: int,
+    off: float,
     asked: float | None,
 ) -> Accuracy:
     """How true a size comes out that is made by `chain` in plate of the process; `width` and `length` of the part, `cut_edges` bound the size [mm].
+    `off` is what is known to be wrong with it: the nearest marks of the scale, what could not be cut off [mm].
 
     What lies in the plate's own size is not in it: that is measured first, or the plan says so.
     """
+    # What the nearest mark is off by is known, and in `off`; how well the mark is met is measured, or half a step is assumed.
     step = rig.fence_step * rig.fence_scale / 2
-    # A setting that is known to scatter does so whatever the scale can be read to.
-    half = max(step, math.sqrt(3) * rig.fence_repeat) if rig.fence_repeat is not None else step
+    half = math.sqrt(3) * rig.fence_repeat if rig.fence_repeat is not None else step
     made = tolerance.width_stack(
         nominal=size,
         thickness=process.thickness,
@@ -50,15 +52,16 @@ def expected_accuracy(
         fence_angle=rig.fence_angle,
         bevel=process.bevel,
         bevelled_edges=min(cut_edges, 1),
+        reading_error=off,
         tolerance=asked,
         width=width,
         process="plasma",
     )
-    doubts = sorted(made.stack.contributions, key=lambda each: -each.half_width)
+    doubts = sorted(made.stack.contributions, key=lambda each: -(each.half_width if each.systematic else 2 * each.u))
     return Accuracy(
         of="width" if of == "width" else "length",
         likely=round(made.deviation, 3),
-        worst=round(made.worst_case, 3),
+        worst=round(max(made.worst_case, made.deviation), 3),
         doubts=tuple(
             Doubt(cause=each.name, plus_minus=round(each.half_width, 3), assumed=each.assumed) for each in doubts
         ),
@@ -73,7 +76,9 @@ def bow_constant(process: Process) -> float | Estimate:
     """C of one hot edge [mm]: as measured, else as the model has it."""
     if process.bow_constant is None:
         return camber.heat_constant(process.travel_speed, process.kerf)
-    return Estimate(process.bow_constant, process.bow_constant_u or 0.0, math.inf, 3)
+    if process.bow_constant_u is None:  # a figure that nobody says how well it is known
+        return Estimate(process.bow_constant, camber.SCATTER * process.bow_constant, math.inf, 1)
+    return Estimate(process.bow_constant, process.bow_constant_u, math.inf, process.bow_strips or 1)
 
 
 def expected_bow(process: Process, *, length: float, width: float, hot: Sequence[bool]) -> camber.BowEstimate:

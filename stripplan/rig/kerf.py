@@ -374,7 +374,7 @@ def _outlier_note(
     return (
         f"Row {row} stands out: kerf {mm(tests[index].kerf)} mm (G = {result.statistic:.2f}, above "
         f"{result.critical:.2f}, Grubbs). It is kept. "
-        f"Measure it again, or leave it out with without=({row},): the kerf would be {mm(rest.value)} "
+        f"Measure it again; if there was a cause, say ignore = true in that row: the kerf would be {mm(rest.value)} "
         f"±{mm(rest.half_width())} mm."
     )
 

@@ -15,6 +15,8 @@ from .timing import dial_for
 LEVELS = ("slow", "good", "fast")
 UNKNOWN_RANGE = (0.5, 2.0)
 """Where no starting speed is held: the good one is looked for from half to twice the profile's own: a choice of ours."""
+SAME_SPEED = 0.02
+"""Speeds within this share of one another count as the same."""
 _MARKS: dict[str, Mark] = {"slow": "triangle", "good": "dot", "fast": "cross"}
 
 
@@ -26,6 +28,11 @@ class Trials:
     seen: tuple[signs.Observation, ...]
     elsewhere: int
     next: window.NextTest
+
+    def against(self, speed: float) -> bool:
+        """Whether the cuts made at about this speed were too slow or too fast, and none of them good."""
+        judged = [signs.verdict(each) for each in self.seen if math.isclose(each.speed, speed, rel_tol=SAME_SPEED)]
+        return any(each in ("slow", "fast") for each in judged) and "good" not in judged
 
 
 def trials_of(book: Notebook, rig: Rig, process: Process) -> Trials:
@@ -90,7 +97,9 @@ def _start(process: Process, rig: Rig) -> tuple[float, tuple[float, float]]:
     if process.current is not None:
         found = speed.starting_speed(process.material, process.thickness, process.current, v_max=rig.travel_max)
         if found.speed is not None and found.low is not None and found.high is not None:
-            return found.speed, (found.low, found.high)
+            # An estimate that the rig cannot travel says little of where it should look.
+            start = min(found.speed, rig.travel_max)
+            return start, (min(found.low, UNKNOWN_RANGE[0] * start) if start < found.speed else found.low, found.high)
     own = process.travel_speed
     return own, (own * UNKNOWN_RANGE[0], own * UNKNOWN_RANGE[1])
 

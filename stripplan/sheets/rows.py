@@ -270,7 +270,15 @@ def _measured(plan: Plan) -> Iterator[Setting]:
         if each["first"] and each["first"] != each["last"]:
             days = f"{each['first']} to {each['last']}"
         age = _age(plan.made_at, each["last"])
-        yield Setting(each["key"], f"{each['value']:g} ± {2 * each['u']:.2g}; {each['how']}; {days}{age}")
+        yield Setting(
+            each["key"], f"{each['value']:g} ± {2 * each['u']:.2g} {_unit(each['key'])}; {each['how']}; {days}{age}"
+        )
+
+
+def _unit(key: str) -> str:
+    """Unit of a measured figure, whatever units the job is in: it is told as the notebook's report tells it."""
+    units = {"fence_scale": "mm a mark", "fence_angle": "°", "dial, top speed": "mm/min"}
+    return units.get(key, "mm")
 
 
 def _age(made_at: str | None, day: str | None) -> str:

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
+from typing import Any
+
 from ..model.cut import Cut, Point
 from ..model.legal import for_two
 from ..model.piece import Piece
@@ -223,6 +227,19 @@ def _measure(bench: Bench, cut: Cut) -> Measure | None:
         if name is not None and bench.pieces[name].kind != "scrap":
             width, off, _ = bench.sizes[name].across(cut)
             band = off + KERF_AND_RAIL
-            low, high = show_fine(width - band, bench.units), show_fine(width + band, bench.units)
+            least, most = _asked(bench, name, width)
+            low = show_fine(max(width - band, least), bench.units)
+            high = show_fine(min(width + band, most), bench.units)
             return Measure(name, show_fine(width, bench.units), low, high)
     return None
+
+
+def _asked(bench: Bench, name: str, width: float) -> tuple[float, float]:
+    """What a piece may measure at most either way where its part says how true it must be; of width and length the one that this cut makes."""
+    part = bench.pieces[name].part
+    given: Mapping[str, Any] = next((each for each in bench.plan.job.get("parts", ()) if each["name"] == part), {})
+    asked, allowance = given.get("plus_minus"), given.get("allowance") or 0.0
+    if asked is None or allowance:
+        return -math.inf, math.inf
+    wanted = min((given[key] for key in ("width", "length") if given.get(key)), key=lambda size: abs(size - width))
+    return (wanted - asked, wanted + asked) if abs(width - wanted) < asked else (-math.inf, math.inf)

@@ -64,13 +64,13 @@ def test_rows_that_cannot_be_are_named_and_the_rest_is_told(shed: Path) -> None:
     (shed / "kerf.csv").write_text("process,before,after 1,after 2\nsteel-6,100,50,48.4\nsteel-6,100,51,50\n")
     said = run("notebook", "--rig", str(shed / "rig.toml"), folder=shed.parent)
     assert said.returncode == 2
-    assert "Cannot be worked out: row 2" in said.stdout
+    assert "Cannot be worked out: tests of steel-6, counted by themselves: row 2" in said.stdout
     assert "steel-6  600     7.19" in said.stdout
     job = shed / "job.toml"
     job.write_text('rig = "rig.toml"\n[[plate]]\nlength = 800\nwidth = 400\nthickness = 6\n[[part]]\nwidth = 50\n')
     planned = run("plan", str(job), folder=shed.parent)
     assert planned.returncode == 2
-    assert "kerf_test: tests of steel-6: row 2" in planned.stderr
+    assert "kerf_test: tests of steel-6, counted by themselves: row 2" in planned.stderr
 
 
 def test_a_column_that_is_missing_is_named(shed: Path) -> None:

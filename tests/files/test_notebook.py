@@ -91,3 +91,27 @@ def test_a_rig_reads_the_notebook_beside_it(tmp_path: Path) -> None:
     (tmp_path / "rig.toml").write_text('notebook = "boook.toml"\n')
     with pytest.raises(InputError, match=r"did you mean book\.toml\?"):
         load_rig(tmp_path / "rig.toml")
+
+
+def test_fractions_in_a_list_are_one_figure(tmp_path: Path) -> None:
+    """1 31/32 inches twice from 4: one cut of 1/16, not three cuts; a unit in a cell goes with its figure."""
+    rows = "process,before,after 1,after 2\np,4,1 31/32,1 31/32\np,101.6 mm,49.2 mm,2\n"
+    one, other = load_notebook(written(tmp_path, 'units = "in"\n[lists]\nkerf_test = "k.csv"\n', k=rows)).kerf_tests
+    assert one.after == (pytest.approx(50.00625), pytest.approx(50.00625))
+    assert other.after == (49.2, pytest.approx(50.8))
+    plain = load_notebook(
+        written(tmp_path, '[lists]\nkerf_test = "k.csv"\n', k="process,before,after\np,100,49.2 49.3\n")
+    )
+    assert plain.kerf_tests[0].after == (49.2, 49.3)
+
+
+def test_a_thousand_or_a_decimal_comma_is_asked_for(tmp_path: Path) -> None:
+    """1,250 may be either: refused as in a cut list."""
+    said = faults(written(tmp_path, "[lists]\nfence_check = 'f.csv'\n", f="reading;width\n1,250;1249\n"))
+    assert "'1,250' can be read in two ways" in said
+
+
+def test_rows_to_ignore_stay_in_the_file_and_count_for_nothing(tmp_path: Path) -> None:
+    """A mistake is kept with its note."""
+    text = "[[timed_run]]\nmark = 1\ndistance = 500\nseconds = 9\nignore = true\nnote = 'watch late'\n"
+    assert load_notebook(written(tmp_path, text)).timed_runs == ()

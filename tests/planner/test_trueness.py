@@ -20,7 +20,7 @@ from stripplan.model.rig import Process, Rig
 PROCESS = Process(
     name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=762, kerf_u=0.058, bevel=0.0
 )  # fmt: skip
-RIG = Rig(travel_max=800, processes=(PROCESS,), fence_step=0.5, fence_u=0.1, fence_angle=0.0)
+RIG = Rig(travel_max=800, processes=(PROCESS,), fence_zero=0.25, fence_step=0.5, fence_u=0.1, fence_angle=0.0)
 
 
 def made(*parts: Part, rig: Rig = RIG, width: float = 300.0, length: float = 1000.0, edges: str = "mill") -> Plan:
@@ -151,3 +151,31 @@ def test_a_dial_that_cannot_be_is_refused(dial: tuple[tuple[float, float], ...],
     with pytest.raises(ValueError, match=re.escape(said)):
         Rig(dial=dial)
     assert Rig(dial=((1, 700), (9, 100))).dial
+
+
+def test_what_is_known_to_be_wrong_counts_in_full() -> None:
+    """A scale in steps of 2 mm: the nearest mark for 80.75 is 80 or 82, so the strip is some 0.75 or 1.25 off, and that is no matter of chance."""
+    rig = replace(RIG, fence_zero=0.0, fence_step=2.0, fence_u=0.02, processes=(replace(PROCESS, kerf_u=0.01),))
+    (line,) = made(Strip(name="bar", width=80, plus_minus=0.9), rig=rig).parts
+    ((width, _),) = line.size_expected
+    (found,) = line.accuracy
+    assert abs(width - 80) == pytest.approx(0.75)
+    assert found.likely >= 0.75
+    assert found.met is False
+    repeated = (
+        made(Strip(name="bar", width=80, plus_minus=0.9), rig=replace(rig, fence_repeat=0.03)).parts[0].accuracy[0]
+    )
+    assert 0.75 + 0.06 < repeated.likely < found.likely  # set to a hair, the mark is still beside the size
+
+
+def test_a_strip_that_is_hot_right_through_has_no_figure() -> None:
+    """Below four tension blocks, some 26 mm at this speed, the model is void: it must be straightened."""
+    said = {each.code: each.text for each in made(Strip(name="sliver", width=15)).warnings}
+    assert "so narrow that it is hot right through" in said["bow"]
+    assert "about" not in said["bow"].split("straightened")[0]
+
+
+def test_a_length_that_is_as_the_plate_is_not_asked() -> None:
+    """A strip has no length of its own to be true to."""
+    plan_ = made(Strip(name="bar", width=60, plus_minus=0.3))
+    assert {each.of for each in plan_.parts[0].accuracy if each.asked is not None} == {"width"}

@@ -153,7 +153,7 @@ def test_the_report_says_each_kind_of_row_and_what_cannot_be_worked_out() -> Non
     assert list(sections) == ["Drive", "Dial", "Kerf", "Fence", "Squareness", "Speed of steel-6", "What plans use"]
     assert "'rubber' is not known" in (sections["Drive"].problem or "")
     assert sections["Dial"].table[1] == ("steel-6", "600", "6.00")
-    assert sections["Kerf"].table[1][:3] == ("steel-6", "1.62", "0.25")  # t of 1 degree is 12.7, s / sqrt 2 = 0.02
+    assert sections["Kerf"].table[1][:3] == ("steel-6", "1.620", "0.25")  # t of 1 degree is 12.7, s / sqrt 2 = 0.02
     assert any("Next cut at" in line for line in sections["Speed of steel-6"].lines)
     assert [row[0] for row in sections["What plans use"].table[1:]] == [
         "dial, top speed",
@@ -243,3 +243,42 @@ def test_whatever_was_written_down_gives_a_report(rows: dict[str, object]) -> No
         assert all(fault.where.startswith("notebook book") for fault in error.faults)
     else:
         assert found.processes[0].kerf > 0
+
+
+def test_one_kerf_test_is_not_worth_more_than_three() -> None:
+    """1.7 alone says nothing of how tests scatter: a tenth of it either way is assumed, as if it had not been measured."""
+    alone = calibrated(with_book(kerf_tests=(kerf_test(1.7),))).processes[0]
+    three = calibrated(with_book(kerf_tests=tuple(map(kerf_test, (1.68, 1.7, 1.72))))).processes[0]
+    assert alone.kerf_u == pytest.approx(0.17 / 3**0.5)
+    assert three.kerf_u is not None
+    assert three.kerf_u < 0.17 / 3**0.5
+
+
+def test_a_width_far_off_the_line_is_a_mistake_and_no_setting() -> None:
+    """59.7 written at reading 100 too: refused with its row, rather than a zero 13 mm off."""
+    checks = (
+        FenceCheck(reading=60, width=59.7),
+        FenceCheck(reading=100, width=59.7),
+        FenceCheck(reading=150, width=149.7),
+    )
+    with pytest.raises(InputError, match="a mistake rather than a setting"):
+        calibrated(with_book(fence_checks=checks))
+
+
+def test_bow_rows_that_cannot_be_taken_leave_the_model() -> None:
+    """A strip that was hot right through says nothing of C: the report says so, and plans go on with the model."""
+    strips = tuple(BowCheck(process="steel-6", bow=60, length=1000, width=20) for _ in range(3))
+    rig = with_book(bow_checks=strips)
+    assert calibrated(rig).processes[0].bow_constant is None
+    assert next(each for each in report(rig) if each.title == "Bow").problem
+
+
+def test_a_kerf_far_from_the_profiles_is_asked_about() -> None:
+    """7 mm where 1.5 was expected: most likely a piece was left out."""
+    plate = Plate(name="sheet", length=800, width=500, thickness=6, material="mild steel", measured=True)
+    job = Job(name="strips", plates=(plate,), parts=(Strip(name="bar", width=50),))
+    said = {each.code: each.text for each in plan(job, with_book(kerf_tests=(kerf_test(7.0), kerf_test(7.1)))).warnings}
+    assert "Was a piece left out of a test?" in said["kerf_far"]
+    assert "kerf_far" not in {
+        each.code for each in plan(job, with_book(kerf_tests=(kerf_test(1.7), kerf_test(1.7)))).warnings
+    }

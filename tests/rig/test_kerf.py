@@ -203,9 +203,8 @@ def test_an_outlier_is_named_and_kept() -> None:
     assert rest.rows == (1, 2, 4, 5)
     assert rest.value == pytest.approx(1.5375)
     assert (
-        "Row 3 stands out: kerf 3 mm (G = 1.79, above 1.72, Grubbs). It is kept. Measure it again, or leave it out "
-        "with "
-        f"without=(3,): the kerf would be 1.538 ±{rest.half_width():.2f} mm."
+        "Row 3 stands out: kerf 3 mm (G = 1.79, above 1.72, Grubbs). It is kept. Measure it again; if there was a "
+        f"cause, say ignore = true in that row: the kerf would be 1.538 ±{rest.half_width():.2f} mm."
     ) in found.notes
     assert any("6 tests or fewer" in note for note in found.notes)
 
