@@ -104,7 +104,7 @@ def _is_file_name(word: str) -> bool:
 def _typed_job(given: Given) -> Job:
     from ..files.arguments import parse_part, parse_plate
     from ..files.job_toml import check_job
-    from ..files.tables import read_cut_list
+    from ..files.lists import read_list
     from ..model.job import Job
 
     if any(word.lower().endswith(".toml") for word in given.what):
@@ -118,7 +118,7 @@ def _typed_job(given: Given) -> Job:
     )
     lists = _each(
         [given.cut_list] if given.cut_list else [],
-        lambda path, _: read_cut_list(path, units=units, first=len(parts) + 1),
+        lambda path, _: read_list(path, units=units, first=len(parts) + 1),
         faults,
     )
     if faults:

@@ -15,6 +15,7 @@ from .check import check
 from .guide import guide
 from .labels import labels
 from .notebook import notebook
+from .pictures import pictures
 from .plan import plan
 from .rig import rig
 from .schema import schema
@@ -34,7 +35,7 @@ def main() -> None:
     """
 
 
-for command in (plan, why, check, labels, rig, notebook, schema, guide):
+for command in (plan, why, check, labels, pictures, rig, notebook, schema, guide):
     main.add_command(command)
 
 

@@ -16,10 +16,11 @@ from ..model.plate import Plate
 from ..model.rig import Rig
 from .checked import checked
 from .faults import capped, shortened
+from .lists import read_list
 from .reading import is_file
 from .rig_toml import load_rig, rig_from
 from .schema import JobTable, OptionsTable, PartTable, PlateTable
-from .tables import FILLER_NOT_SQUARE, CutList, read_cut_list
+from .tables import FILLER_NOT_SQUARE, CutList
 from .toml_file import TomlFile, read_toml
 from .values import MOST_PARTS
 
@@ -104,7 +105,7 @@ def _listed(data: dict[str, Any], path: Path, units: str) -> CutList:
     named, parts = data.get("cut_list"), data.get("part")
     if not isinstance(named, str):
         return CutList(())
-    return read_cut_list(path.parent / named, units=units, first=1 + (len(parts) if isinstance(parts, list) else 0))
+    return read_list(path.parent / named, units=units, first=1 + (len(parts) if isinstance(parts, list) else 0))
 
 
 def _plate(table: PlateTable, number: int, file: TomlFile, faults: list[Fault]) -> Plate | None:

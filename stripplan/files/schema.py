@@ -295,7 +295,10 @@ class JobTable(Table):
         None,
         description="a file beside the job, a profile's name, or a table of overrides; left out: the built-in profile",
     )
-    cut_list: str | None = Field(None, description="a CSV list of further parts, beside the job file")
+    cut_list: str | None = Field(
+        None,
+        description="a list of further parts beside the job file: CSV, workbook (.xlsx), or a drawing (.dxf, .svg)",
+    )
     plate: list[PlateTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what it is made from")
     part: list[PartTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what is made")
     options: OptionsTable = Field(

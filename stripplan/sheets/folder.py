@@ -17,7 +17,7 @@ Page = Literal["a4", "letter"]
 
 OURS = (
     "plan.json", "setup-sheet.pdf", "setup-sheet*.png", "plate-P*.dxf", "plate-P*.svg", "job.dxf", "cut-list.csv",
-    "labels.pdf", "notebook.pdf", "chart-*.svg",
+    "labels.pdf", "sequence-P*.svg", "step-*.svg", "notebook.pdf", "chart-*.svg",
 )  # fmt: skip
 """Names of files that a folder of ours may hold and that a new plan or report replaces."""
 

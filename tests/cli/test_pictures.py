@@ -1,0 +1,20 @@
+"""`stripplan pictures`: files for each plate and each cut."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from xml.etree import ElementTree
+
+from .running import ROOT, run
+
+
+def test_a_picture_for_each_plate_and_each_step(tmp_path: Path) -> None:
+    """The bench has one plate and 38 cuts: one picture that plays, 38 that stand still, all of them XML."""
+    plan = ROOT / "output" / "bench" / "plan.json"
+    done = run("pictures", str(plan), "--out", "pictures", "--steps", folder=tmp_path)
+    assert done.returncode == 0
+    names = sorted(each.name for each in (tmp_path / "pictures").iterdir())
+    assert len([name for name in names if name.startswith("step-")]) == 38
+    assert [name for name in names if name.startswith("sequence-")] == ["sequence-P1.svg"]
+    for name in names:
+        assert ElementTree.parse(tmp_path / "pictures" / name).getroot().tag.endswith("svg")
