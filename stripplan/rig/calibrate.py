@@ -11,8 +11,8 @@ from typing import Protocol
 from ..errors import Fault, InputError
 from ..model.notebook import KerfTest, Measured, Notebook
 from ..model.rig import Process, Rig
-from . import camber, dial, fence, kerf, rails
-from .uncertainty import Estimate
+from . import camber, dial, fence, kerf, rails, tolerance
+from .uncertainty import Estimate, rectangular_u
 
 KERF_STEP = 0.02
 """Measured kerfs are taken to the nearest of these [mm], so that half of one is a whole number of hundredths: finer than any is known."""
@@ -68,9 +68,12 @@ def kerf_tests(book: Notebook, process: Process) -> tuple[list[KerfTest], list[K
     return same, other
 
 
-def kerf_of(book: Notebook, tests: Sequence[KerfTest]) -> kerf.KerfEstimate:
-    """The kerf from rows of the notebook. Raises ValueError."""
-    return kerf.measured_kerf([kerf.KerfTest(each.before, each.after, book.caliper) for each in tests])
+def kerf_of(book: Notebook, process: Process, tests: Sequence[KerfTest]) -> kerf.KerfEstimate:
+    """The kerf of a process from its rows of the notebook. Raises ValueError that names the process."""
+    try:
+        return kerf.measured_kerf([kerf.KerfTest(each.before, each.after, book.caliper) for each in tests])
+    except ValueError as error:
+        raise ValueError(f"tests of {process.name}, counted by themselves: {error}") from None
 
 
 def kerf_used(found: Estimate) -> float:
@@ -111,7 +114,7 @@ def dial_of(book: Notebook) -> dial.DialCurve:
 
 def kerf_doubt(process: Process) -> float:
     """Standard uncertainty of a process's kerf [mm]: as measured, else a tenth of it, rectangular +-: common practice, no source."""
-    return process.kerf_u if process.kerf_u is not None else 0.1 * process.kerf / math.sqrt(3)
+    return process.kerf_u if process.kerf_u is not None else rectangular_u(tolerance.KERF_SHARE * process.kerf)
 
 
 def days(rows: Iterable[_Dated]) -> tuple[str | None, str | None]:
@@ -157,10 +160,7 @@ def _with_kerfs(rig: Rig, book: Notebook) -> Rig:
     for process in rig.processes:
         tests, _ = kerf_tests(book, process)
         if tests:
-            try:
-                found = kerf_of(book, tests)
-            except ValueError as error:
-                raise ValueError(f"tests of {process.name}, counted by themselves: {error}") from None
+            found = kerf_of(book, process, tests)
             value = kerf_used(found)
             first, last = days(tests)
             how = f"{len(tests)} test pieces, {found.cuts} cuts"

@@ -20,6 +20,7 @@ def examined(rig: Rig) -> tuple[Section, ...]:
     A kind of row that cannot be worked out has its problem said in its section; the others stand.
     """
     book = rig.notebook or Notebook(name=rig.name)
+    rig = calibrate.with_dial(rig, book)
     parts: tuple[tuple[str, bool, Callable[[Notebook, Rig], Section]], ...] = (
         ("Drive", book.drive is not None, _drive),
         ("Dial", bool(book.timed_runs), _dial),
@@ -42,9 +43,8 @@ def examined(rig: Rig) -> tuple[Section, ...]:
 
 
 def _tried(title: str, make: Callable[[Notebook, Rig], Section], book: Notebook, rig: Rig) -> Section:
-    """A section, its dial marks as timed where they can be worked out."""
     try:
-        return make(book, calibrate.with_dial(rig, book))
+        return make(book, rig)
     except ValueError as error:
         return Section(title=title, problem=str(error))
 
@@ -126,10 +126,7 @@ def _kerf(book: Notebook, rig: Rig) -> Section:
             )
         if not same:
             continue
-        try:
-            found = calibrate.kerf_of(book, same)
-        except ValueError as error:
-            raise ValueError(f"tests of {process.name}, counted by themselves: {error}") from None
+        found = calibrate.kerf_of(book, process, same)
         last = calibrate.days(same)[1] or "-"
         rows.append(
             (
