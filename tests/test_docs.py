@@ -29,6 +29,7 @@ from stripplan.model.offcut import OFFCUT_WEIGHT_KEYS
 from stripplan.version import VERSION
 
 from .cli.running import clean_environment
+from .cli.test_lists import drawn
 from .renew_examples import TYPED, screen
 
 ROOT = Path(__file__).parent.parent
@@ -106,6 +107,7 @@ def prepare_workshop(folder: Path) -> None:
     shutil.copy(ROOT / "examples" / "strips.toml", folder / "gate.toml")
     (folder / "gate.toml").write_text((folder / "gate.toml").read_text().replace('name = "strips"', 'name = "gate"'))
     (folder / "parts.csv").write_text("width,length,qty\n120,300,2\n")
+    drawn(folder / "frame.dxf")
 
 
 def readme_block(language: str) -> str:
@@ -157,6 +159,7 @@ TABLES = [
     ("`[[plate]]`", job_schema(), "PlateTable"),
     ("`[[part]]`", job_schema(), "PartTable"),
     ("`[options]`", job_schema(), "OptionsTable"),
+    ("`[[cut_list]]`", job_schema(), "ListTable"),
     ("Rig file", rig_schema(), None),
     ("`[[process]]`", rig_schema(), "ProcessTable"),
     ("`[seconds]`", rig_schema(), "SecondsTable"),

@@ -36,7 +36,7 @@ OUTSIDE = {
     "sequence": {"networkx"},
     "replay": {"shapely"},
     "files": {"pydantic", "ezdxf", "openpyxl"},
-    "sheets": {"ezdxf", "reportlab", "bidi"},
+    "sheets": {"ezdxf", "reportlab", "resvg_py"},
     "cli": {"click"},
 }
 """Libraries that each room may import."""

@@ -1,19 +1,49 @@
-"""`stripplan check`: the independent replay of a plan file."""
+"""`stripplan check`: the independent replay of a plan file, or a list as it would be read."""
 
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
+from .lists import ListWords, list_files, list_options
+
+if TYPE_CHECKING:
+    from ..model.job import Units
+
 
 @click.command()
-@click.argument("plan_file", metavar="PLAN.json", type=click.Path(path_type=Path))
-def check(plan_file: Path) -> None:
-    """Replay a plan file and name its faults.
+@click.argument("file", metavar="PLAN.json | LIST", type=click.Path(path_type=Path))
+@list_options
+@click.option("--units", type=click.Choice(["mm", "in"]), help="Units of what is typed, and of what is shown.")
+def check(file: Path, units: Units | None, reading: ListWords) -> None:
+    """Replay a plan file and name its faults, or show a list of parts as it is read.
+
+    A list is CSV, a workbook (.xlsx) or a drawing (.dxf, .svg): its parts are shown, with what else
+    is drawn and why that is no part.
 
     Exit status 0: sound; 2: not sound, or not to be read.
     """
+    from ..files.lists import LISTS
+
+    if file.suffix.lower() in LISTS:
+        _show(file, units or "mm", reading)
+        return
+    given = [*reading.given(), *(["--units"] if units else [])]
+    if given:
+        raise click.UsageError(f"{given[0]} goes with a list ({', '.join(LISTS)}), and {file.name} is none")
+    _replay(file)
+
+
+def _show(path: Path, units: Units, reading: ListWords) -> None:
+    from ..files.lists import read_lists
+    from .show import show_list
+
+    show_list(read_lists(list_files([path], reading, units), units=units), path.name, units)
+
+
+def _replay(plan_file: Path) -> None:
     from ..errors import Fault, InputError
     from ..files.plan_json import load_plan
     from ..replay.verdict import replay

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal, TypeVar
 import click
 
 from ..errors import Fault, InputError
+from .lists import ListWords, list_files
 
 if TYPE_CHECKING:
     from ..model.job import Fill, Job, Units
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 W = TypeVar("W")
+MOST_SKIPPED = 10
+"""So many things in drawings that are no parts are told one by one."""
 EXAMPLE = "stripplan plan --plate 2000x1000x6 50x6 75x4"
 
 
@@ -29,7 +32,8 @@ class Given:
     what: tuple[str, ...]
     plates: tuple[str, ...]
     fillers: tuple[str, ...]
-    cut_list: Path | None
+    lists: tuple[Path, ...]
+    reading: ListWords
     material: str | None
     trim: str | None
     rig: str | None
@@ -43,6 +47,8 @@ class Given:
     fill: Fill | None
     partial: bool
     page: Literal["a4", "letter"]
+    dxf: Literal["R2000", "R2004", "R2007", "R2010", "R2013", "R2018"]
+    short_sheet: bool
     as_json: bool
     quiet: bool
 
@@ -82,16 +88,17 @@ def _with_fillers(job: Job, given: Given) -> Job:
 
 def _job_file(given: Given) -> Path:
     """The one word that is a job file."""
-    if len(given.what) == 1 and not given.cut_list and _is_file_name(given.what[0]):
+    if len(given.what) == 1 and not given.lists and _is_file_name(given.what[0]):
+        if given.reading.given():
+            words = f"{given.reading.given()[0]} goes with --list; in a job file `cut_list` says how a list is read"
+            raise click.UsageError(words)
         if given.material:
             raise click.UsageError("--material goes with --plate; in a job file each plate has its own material")
         return Path(given.what[0])
     if any(_is_file_name(word) for word in given.what):
         raise click.UsageError("give one job file and nothing beside it, or --plate with parts")
     what = (
-        "parts are given, but no --plate to cut them from"
-        if given.what or given.cut_list
-        else "nothing to plan is given"
+        "parts are given, but no --plate to cut them from" if given.what or given.lists else "nothing to plan is given"
     )
     raise click.UsageError(f"{what}: name a job file, or plates and parts as in `{EXAMPLE}`")
 
@@ -104,11 +111,14 @@ def _is_file_name(word: str) -> bool:
 def _typed_job(given: Given) -> Job:
     from ..files.arguments import parse_part, parse_plate
     from ..files.job_toml import check_job
-    from ..files.lists import read_list
+    from ..files.lists import read_lists
+    from ..files.tables import CutList
     from ..model.job import Job
 
     if any(word.lower().endswith(".toml") for word in given.what):
         raise click.UsageError("give a job file, or --plate with parts, not both")
+    if given.reading.given() and not given.lists:
+        raise click.UsageError(f"{given.reading.given()[0]} goes with --list: name the list to read")
     units, faults = given.units or "mm", list[Fault]()
     parts = _each(given.what, lambda word, number: parse_part(word, units=units, number=number), faults)
     plates = _each(
@@ -116,25 +126,32 @@ def _typed_job(given: Given) -> Job:
         lambda word, number: parse_plate(word, units=units, number=number, material=given.material),
         faults,
     )
-    lists = _each(
-        [given.cut_list] if given.cut_list else [],
-        lambda path, _: read_list(path, units=units, first=len(parts) + 1),
-        faults,
-    )
+    listed = CutList(())
+    try:
+        if given.lists:
+            files = list_files(given.lists, given.reading, units)
+            listed = read_lists(files, units=units, first=len(parts) + 1)
+    except InputError as error:
+        faults += error.faults
     if faults:
         raise InputError(faults)
-    for each in lists:
-        _tell(each.notes)
-        parts += each.parts
-    job = Job(name=given.cut_list.stem if given.cut_list else "job", plates=tuple(plates), parts=tuple(parts))
+    _tell(listed.notes)
+    name = given.lists[0].stem if given.lists else "job"
+    job = Job(name=name, plates=tuple(plates), parts=(*parts, *listed.parts))
     check_job(job, "the command")
     return job
 
 
 def _tell(notes: Iterable[Fault]) -> None:
     """How a file was read, where that is not plain: beside the output, not in it."""
+    skipped = 0
     for note in notes:
-        click.echo(f"note: {note.sentence()}", err=True)
+        skipped += note.code == "skipped"
+        if note.code != "skipped" or skipped <= MOST_SKIPPED:
+            click.echo(f"note: {note.sentence()}", err=True)
+    if skipped > MOST_SKIPPED:
+        more = f"and {skipped - MOST_SKIPPED} more that are not taken"
+        click.echo(f"note: {more}; `stripplan check` on the drawing names all", err=True)
 
 
 def _each(words: Sequence[W], read: Callable[[W, int], T], faults: list[Fault]) -> list[T]:

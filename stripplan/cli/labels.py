@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from pathlib import Path
 from typing import Literal
 
@@ -51,6 +49,7 @@ def labels(
     """
     from ..errors import Fault, InputError
     from ..files.plan_json import load_plan
+    from ..sheets.folder import write_file
     from ..sheets.labels import label_sheet
     from ..sheets.labels import labels as drawn
 
@@ -61,21 +60,5 @@ def labels(
     except ValueError as error:
         raise InputError(Fault("labels", "labels", str(error))) from None
     file = out if out is not None else plan_file.parent / "labels.pdf"
-    _write(file, data)
+    write_file(file, data)
     click.echo(f"Wrote {file}. Print it without scaling.")
-
-
-def _write(file: Path, data: bytes) -> None:
-    """Whole or not at all: beside the file first, then in its place."""
-    from ..errors import Fault, InputError
-
-    try:
-        handle, name = tempfile.mkstemp(prefix=f".{file.name[:40]}-", dir=file.parent)
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
-        Path(name).chmod(0o644)
-        Path(name).replace(file)
-    except OSError as error:
-        raise InputError(
-            Fault("cannot_write", str(file), f"it cannot be written: {error.strerror or error}", "choose another --out")
-        ) from None

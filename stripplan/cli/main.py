@@ -19,6 +19,7 @@ from .pictures import pictures
 from .plan import plan
 from .rig import rig
 from .schema import schema
+from .sheet import sheet
 from .why import why
 
 STOPPED = 130
@@ -35,7 +36,7 @@ def main() -> None:
     """
 
 
-for command in (plan, why, check, labels, pictures, rig, notebook, schema, guide):
+for command in (plan, why, check, sheet, labels, pictures, rig, notebook, schema, guide):
     main.add_command(command)
 
 

@@ -1,28 +1,57 @@
-"""`stripplan pictures`: the order of work as pictures that move, and single steps."""
+"""`stripplan pictures`: plates and the order of work as pictures."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
+
+if TYPE_CHECKING:
+    from ..model.plan import Plan
 
 
 @click.command()
 @click.argument("plan_file", metavar="PLAN.json", type=click.Path(path_type=Path))
 @click.option("--out", required=True, type=click.Path(path_type=Path), metavar="FOLDER", help="Folder to write.")
 @click.option("--steps", is_flag=True, help="Also a still picture of the plate before each cut.")
-def pictures(plan_file: Path, out: Path, steps: bool) -> None:
+@click.option("--png", "as_png", is_flag=True, help="Plates and steps as PNG, for messages; nothing moves in these.")
+@click.option(
+    "--width", type=click.IntRange(100, 10_000), default=1600, show_default=True, help="Width of a PNG in pixels."
+)
+def pictures(plan_file: Path, out: Path, steps: bool, as_png: bool, width: int) -> None:
     """Write one SVG for each plate that plays its cuts in order, to look at in a browser."""
     from ..files.plan_json import load_plan
-    from ..sheets.folder import write_files
-    from ..sheets.sequence import sequence_svg, step_svg
+    from ..sheets.folder import check_folder, write_files
 
+    check_folder(out)
     made = load_plan(plan_file)
-    cut_up = {cut.plate for cut in made.cuts}
-    files = {
-        f"sequence-{each.id}.svg": sequence_svg(made, each.id).encode() for each in made.plates if each.id in cut_up
-    }
-    if steps:
-        files |= {f"step-{cut.number}.svg": step_svg(made, cut.number).encode() for cut in made.cuts}
+    if as_png:
+        from ..sheets.png import png
+
+        files = {f"{name}.png": png(svg, width=width) for name, svg in _still(made, steps=steps)}
+    else:
+        from ..sheets.sequence import sequence_svg
+
+        cut_up = {cut.plate for cut in made.cuts}
+        moving = ((f"sequence-{each.id}", sequence_svg(made, each.id)) for each in made.plates if each.id in cut_up)
+        files = {f"{name}.svg": svg.encode() for name, svg in moving}
+        files |= {f"{name}.svg": svg.encode() for name, svg in _steps(made, steps=steps)}
     written = write_files(files, out)
     click.echo(f"Wrote {len(written)} pictures in {out}.")
+
+
+def _still(made: Plan, *, steps: bool) -> Iterator[tuple[str, str]]:
+    """Name and SVG of each plate, and of each step where they are wanted."""
+    from ..sheets.svg import plate_picture
+
+    yield from ((f"plate-{each.id}", plate_picture(made, each.id)) for each in made.plates)
+    yield from _steps(made, steps=steps)
+
+
+def _steps(made: Plan, *, steps: bool) -> Iterator[tuple[str, str]]:
+    from ..sheets.sequence import step_svgs
+
+    if steps:
+        yield from ((f"step-{number}", svg) for number, svg in step_svgs(made))

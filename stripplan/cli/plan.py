@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import click
 
 from .given import Given, folder_name, job_and_rig, made_at
+from .lists import list_options
 from .show import is_priced, show_job, show_plan
 
 if TYPE_CHECKING:
@@ -27,8 +28,14 @@ if TYPE_CHECKING:
     help="A plate, as 2000x1000x6; may be repeated.",
 )
 @click.option(
-    "--list", "cut_list", type=click.Path(path_type=Path), metavar="LIST.csv", help="A list of parts, one a row."
+    "--list",
+    "lists",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    metavar="LIST",
+    help="A list of parts: CSV, workbook (.xlsx) or drawing (.dxf, .svg); may be repeated.",
 )
+@list_options
 @click.option(
     "--filler",
     "fillers",
@@ -66,6 +73,14 @@ if TYPE_CHECKING:
 @click.option(
     "--page", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the sheet."
 )
+@click.option("--short-sheet", is_flag=True, help="Sheet with a row for each cut instead of a block with a picture.")
+@click.option(
+    "--dxf",
+    type=click.Choice(["R2000", "R2004", "R2007", "R2010", "R2013", "R2018"], case_sensitive=False),
+    default="R2000",
+    show_default=True,
+    help="Version of the drawings.",
+)
 @click.option(
     "--json", "as_json", is_flag=True, help="Print plan.json and nothing else; files only where --out is given."
 )
@@ -81,6 +96,7 @@ def plan(**options: Any) -> None:
       stripplan plan JOB.toml
       stripplan plan --plate 2000x1000x6 50x6 75x4 shelf=120x300x2
       stripplan plan --plate 2000x1000x6 --list parts.csv
+      stripplan plan --plate 2000x1000x6 --list frame.dxf --list-units mm
     """
     given = Given(**options)
     job, rig = job_and_rig(given)
@@ -93,7 +109,7 @@ def plan(**options: Any) -> None:
 
         check_folder(folder)
     made = _planned(job, rig, line=talk and sys.stderr.isatty())
-    files = _written(made, folder, given.page)
+    files = _written(made, folder, given)
     if given.as_json:
         from ..sheets.plan_json import plan_text
 
@@ -111,9 +127,10 @@ def _planned(job: Job, rig: Rig, *, line: bool) -> Plan:
         return front_door(job, rig, made_at=made_at(), progress=watch.tell, stop=watch.stop)
 
 
-def _written(made: Plan, folder: Path | None, page: Literal["a4", "letter"]) -> tuple[Path, ...]:
+def _written(made: Plan, folder: Path | None, given: Given) -> tuple[Path, ...]:
     if folder is None:
         return ()
     from ..sheets.folder import write_all
 
-    return write_all(made, folder, page=page)
+    form: Literal["full", "short"] = "short" if given.short_sheet else "full"
+    return write_all(made, folder, page=given.page, form=form, dxf_version=given.dxf)

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from ..model.job import Job
+    from ..files.tables import CutList
+    from ..model.job import Job, Units
     from ..model.part import Part
     from ..model.plan import Plan
     from ..model.plate import Plate
@@ -20,14 +21,38 @@ ON_SCREEN = ("plates", "plate cost", "time at the rig", "of that arc", "of that 
 
 def show_job(job: Job) -> None:
     """The list as it was understood, before any work is done, so that a slip of the finger shows."""
-    rows = [("", "part", "width", "length", "quantity")]
-    rows += [(str(number), *_part_row(part, job.units)) for number, part in enumerate(job.parts, 1)]
-    rows.append(("", "", "", "in all", str(sum(part.wanted for part in job.parts))))
     click.echo(f"{job.name}, sizes in {'inches' if job.units == 'in' else 'mm'}")
-    for line in table(rows, right=(0, 2, 3, 4)):
+    for line in part_table(job.parts, job.units):
         click.echo(f"  {line}")
     for plate in job.plates:
         click.echo(f"  from {_plate_words(plate, job.units)}")
+
+
+def show_list(listed: CutList, name: str, units: Units) -> None:
+    """A list as it was understood: its parts, what in it is none, and how it was read."""
+    click.echo(f"{name}, sizes in {'inches' if units == 'in' else 'mm'}")
+    for line in part_table(listed.parts, units, listed.layers):
+        click.echo(f"  {line}")
+    skipped = [note for note in listed.notes if note.code == "skipped"]
+    _item("note", [note.sentence() for note in listed.notes if note.code != "skipped"])
+    _item("not taken", [note.sentence().replace(" is not taken:", ":") for note in skipped])
+
+
+def part_table(parts: Sequence[Part], units: str, layers: Sequence[str] = ()) -> list[str]:
+    """Lines of a list; thickness, material and layer only where one of its parts has them."""
+    from ..model.units import show_length
+
+    apart = {
+        "thickness": ["" if part.thickness is None else show_length(part.thickness, units, 64) for part in parts],
+        "material": [part.material or "" for part in parts],
+        "layer": list(layers),
+    }
+    more = {head: column for head, column in apart.items() if any(column)}
+    rows = [("", "part", "width", "length", "quantity", *more)]
+    for number, part in enumerate(parts, 1):
+        rows.append((str(number), *_part_row(part, units), *(column[number - 1] for column in more.values())))
+    rows.append(("", "", "", "in all", str(sum(part.wanted for part in parts)), *("" for _ in more)))
+    return table(rows, right=(0, 2, 3, 4, 5) if "thickness" in more else (0, 2, 3, 4))
 
 
 def is_priced(job: Job) -> bool:

@@ -16,10 +16,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import Fault, InputError
-from ..model.units import MM_PER, UnitError, parse_length
+from ..model.units import MM_PER
 from .faults import nearest, shortened
+from .layers import Layers, asked_layers, of_layer
 from .outlines import (
     LONGEST_LABEL,
+    TOLERANCE,
     DrawnParts,
     Label,
     Outline,
@@ -59,21 +61,15 @@ OWN_LAYERS = {"plate", "part", "cut", "kerf", "offcut", "scrap"}
 
 _QUANTITY_TAGS = {"qty", "quantity", "count", "pcs", "pieces", "stk", "no_off"}
 _NAME_TAGS = {"name", "part", "mark", "item", "part_name"}
-_THICKNESS = re.compile(
-    r"(?:(?<=^)|(?<=[\s_-]))(?:t|thk)?\s*([0-9]+(?:[.,/][0-9]+)?)[\s_]*(mm|in)(?=$|[\s_-])", re.IGNORECASE
-)
-_NO_MATERIAL = {"plate", "sheet", "pl", "part", "parts", "thk", "t", "cut", "outline", "outlines", ""}
 _OWN_NUMBER = re.compile(r"[0-9]+|P[0-9]+-[0-9]+")
 _OWN_SIZE = re.compile(r"\s\s[0-9.,/ \"]+ x [0-9.,/ \"]+$")
-
-Layers = Mapping[str, tuple[float | None, str | None]]
 
 
 def read_dxf_parts(
     path: Path | str,
     *,
     units: str | None = None,
-    tolerance: float = 0.05,
+    tolerance: float = TOLERANCE,
     layers: Layers | None = None,
     layer_names: bool = False,
     first: int = 1,
@@ -96,13 +92,13 @@ def read_dxf_parts(
         unit, notes = _units(document, units, path.name)
         asked, more = _asked(document, layers, path.name)
         notes += more
-        of_layer = _of_layer(asked, layer_names=layer_names, notes=notes, name=path.name)
+        said = of_layer(asked, layer_names=layer_names, notes=notes, name=path.name)
         scale = float(MM_PER[unit])
         reading = Reading(
             path.name, tolerance, first,
             place=lambda point: f"{shown_point((point[0] / scale, point[1] / scale))} {unit}",
-            of_layer=of_layer,
-            wording=_own_wording if asked is OWN else str,
+            of_layer=said,
+            wording=_own_wording(document) if asked is OWN else str,
         )  # fmt: skip
         collected = _Collector(document, reading, scale, asked).collected()
         outlines, open_strokes = joined(collected.strokes, reading)
@@ -117,7 +113,7 @@ def read_dxf_parts(
     if not drawn.parts:
         words = "no rectangle was found" + (f"; {skipped[0].what}: {skipped[0].why}" if skipped else "")
         notes.append(Fault("no_part", path.name, words, "parts are closed outlines with four square corners"))
-    return DrawnParts(drawn.parts, skipped, (*notes, *drawn.notes))
+    return DrawnParts(drawn.parts, skipped, (*notes, *drawn.notes), drawn.layers)
 
 
 # --- the file -------------------------------------------------------------------------------------------------------
@@ -163,11 +159,24 @@ def _loaded(data: bytes, name: str) -> Drawing:
     log = logging.getLogger("ezdxf")
     before, log.disabled = log.disabled, True  # what it has to say of a file is no news for the shell
     try:
-        return read(stream(dxf_stream_info(stream("latin-1")).encoding))
+        encoding = dxf_stream_info(stream("latin-1")).encoding
+        if b"\\U+" not in data:
+            return read(stream(encoding))
+        return read(io.StringIO(_ESCAPED.sub(_letter, stream(encoding).read())))
     except Exception:  # whatever stops the library, the drawing is at fault
         raise InputError(Fault("dxf", name, "the drawing is damaged", _AGAIN)) from None
     finally:
         log.disabled = before
+
+
+_ESCAPED = re.compile(r"\\U\+([0-9A-Fa-f]{4})")
+"""A letter that the drawing's code page lacks, as drawings before R2007 write it."""
+
+
+def _letter(escaped: re.Match[str]) -> str:
+    """The letter meant; what could be taken for the end of a line or a control stays as it is written."""
+    letter = chr(int(escaped[1], 16))
+    return letter if letter.isprintable() and letter > "\x7f" else escaped[0]
 
 
 def _units(document: Drawing, units: str | None, name: str) -> tuple[str, list[Fault]]:
@@ -179,10 +188,12 @@ def _units(document: Drawing, units: str | None, name: str) -> tuple[str, list[F
     if units is None:
         if named is None:
             words = "the drawing does not name its units" if code == 0 else f"its units (code {code}) are not read here"
-            raise InputError(Fault("no_units", name, words, "say which: mm, cm, m, in or ft"))
+            hint = "say which, mm, cm, m, in or ft: --list-units, or units beside the file in cut_list"
+            raise InputError(Fault("no_units", name, words, hint))
         return named, []
-    if named is not None and named != units:
-        return units, [Fault("units", name, f"the drawing names {named} and was read in {units}, as asked")]
+    if code != 0 and named != units:
+        words = f"the drawing names {named or f'units of code {code}'} and was read in {units}, as asked"
+        return units, [Fault("units", name, words)]
     return units, []
 
 
@@ -192,70 +203,31 @@ OWN: Layers = {"part": (None, None)}
 
 def _asked(document: Drawing, layers: Layers | None, name: str) -> tuple[Layers | None, list[Fault]]:
     """Which layers are read, by small letters; None = all."""
-    known = [each.dxf.name for each in document.layers]
+    listed = [each.dxf.name for each in document.layers]
     if layers is None:
-        if {each.lower() for each in known} >= OWN_LAYERS:
+        if {each.lower() for each in listed} >= OWN_LAYERS:
             return OWN, [Fault("own", name, "the drawing has the layers of a cutting plan: only PART was read")]
         return None, []
-    faults = []
-    for layer, (thickness, _) in layers.items():
-        if layer.lower() not in {each.lower() for each in known}:
-            faults.append(Fault("no_layer", name, f"there is no layer {shortened(layer)}", nearest(layer, known)))
-        if thickness is not None and not (math.isfinite(thickness) and thickness > 0):
-            words = f"thickness {thickness:g} is not above 0"
-            faults.append(Fault("value", f"layer {shortened(layer)}", words, "write it in mm"))
-    if faults:
-        raise InputError(faults)
-    return {layer.lower(): given for layer, given in layers.items()}, []
+    # A layer may be drawn on without being listed; among the blocks is model space.
+    drawn = (str(_attribute(each, "layer", "0")) for block in document.blocks for each in block)
+    return asked_layers(layers, list(dict.fromkeys([*listed, *drawn])), name), []
 
 
-def _of_layer(
-    asked: Layers | None, *, layer_names: bool, notes: list[Fault], name: str
-) -> Callable[[str], tuple[float | None, str | None]]:
-    """Thickness and material of a layer; what was taken from its name is noted once."""
-    told: dict[str, tuple[float | None, str | None]] = {}
+def _own_wording(document: Drawing) -> Callable[[str], str | None]:
+    """What reads the name in a label of our own drawing; numbers of cuts and pieces say nothing.
 
-    def said(layer: str) -> tuple[float | None, str | None]:
-        thickness, material = (asked or {}).get(layer.lower(), (None, None))
-        if not layer_names or (thickness is not None and material is not None):
-            return thickness, material
-        if layer not in told:
-            told[layer] = thickness_and_material(layer)
-            if told[layer] != (None, None):
-                words = f"layer {shortened(layer)} was read as thickness {told[layer][0]:g} mm"
-                words += f", material {shortened(told[layer][1] or '')}" if told[layer][1] else ""
-                notes.append(Fault("layer", name, words))
-        named = told[layer]
-        return (named[0] if thickness is None else thickness), (named[1] if material is None else material)
-
-    return said
-
-
-def thickness_and_material(layer: str) -> tuple[float | None, str | None]:
-    """Thickness [mm] and material in the name of a layer, both None where no thickness with its unit stands in it.
-
-    >>> [thickness_and_material(name) for name in ("6 mm", "PLATE_6MM_S235", "1/4in mild steel", "PARTS 2")]
-    [(6.0, None), (6.0, 'S235'), (6.35, 'mild steel'), (None, None)]
+    The size after a name is left out, and a name cut short for want of room is that of its block.
     """
-    match = _THICKNESS.search(layer[:LONGEST_LABEL])
-    if match is None:
-        return None, None
-    try:
-        thickness = parse_length(f"{match[1]} {match[2]}", comma=True)
-    except UnitError:
-        return None, None
-    rest = layer[: match.start()] + " " + layer[match.end() :]
-    words = [
-        each for each in re.split(r"[\s_]+|^-|-$|-(?=\s)|(?<=\s)-", rest) if each and each.lower() not in _NO_MATERIAL
-    ]
-    material = " ".join(words).strip("- ")
-    return (thickness, material if material.isprintable() and material else None) if thickness > 0 else (None, None)
+    blocks = [block.name for block in document.blocks if not block.name.startswith("*")]
 
+    def name(text: str) -> str | None:
+        clean = _OWN_SIZE.sub("", text)
+        if _OWN_NUMBER.fullmatch(clean):
+            return None
+        whole = [each for each in blocks if each.startswith(clean.removesuffix("..."))] if clean[-3:] == "..." else []
+        return whole[0] if len(whole) == 1 else clean
 
-def _own_wording(text: str) -> str | None:
-    """The name in a label of our own drawing, without the size after it; numbers of cuts and pieces say nothing."""
-    clean = _OWN_SIZE.sub("", text)
-    return None if _OWN_NUMBER.fullmatch(clean) else clean
+    return name
 
 
 def _counted(counts: Mapping[tuple[str, str, str], int]) -> Iterator[Skipped]:

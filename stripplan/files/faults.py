@@ -28,8 +28,9 @@ def nearest(word: str, known: Iterable[str]) -> str:
 
 
 def near_words(word: str, known: Sequence[str]) -> list[str]:
-    """The known word that is nearest, in a list of one or none."""
-    return difflib.get_close_matches(word[:SHOWN].lower(), known, 1, 0.6)
+    """The known word that is nearest, whatever its capitals, in a list of one or none."""
+    small = {each.lower(): each for each in reversed(known)}
+    return [small[each] for each in difflib.get_close_matches(word[:SHOWN].lower(), small, 1, 0.6)]
 
 
 def shortened(text: str) -> str:

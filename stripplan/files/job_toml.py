@@ -14,15 +14,15 @@ from ..model.job import Job, Options
 from ..model.part import AS_MANY_AS_FIT, Part, Rectangle, Strip
 from ..model.plate import Plate
 from ..model.rig import Rig
-from .checked import checked
+from .checked import Place, checked, place_words
 from .faults import capped, shortened
-from .lists import read_list
+from .lists import HowRead, ListFile, read_lists
 from .reading import is_file
 from .rig_toml import load_rig, rig_from
-from .schema import JobTable, OptionsTable, PartTable, PlateTable
+from .schema import JobTable, ListTable, OptionsTable, PartTable, PlateTable
 from .tables import FILLER_NOT_SQUARE, CutList
 from .toml_file import TomlFile, read_toml
-from .values import MOST_PARTS
+from .values import MOST_LISTS, MOST_PARTS, ValueRefusedError, read_file_name
 
 T = TypeVar("T")
 
@@ -51,9 +51,9 @@ def read_job(path: Path | str) -> JobFile:
     units = file.data["units"] if file.data.get("units") in ("mm", "in") else "mm"
     faults: list[Fault] = []
     rig = _collected(lambda: _rig(file, path, units), faults)
-    table, more = checked(JobTable, _without_rig(file.data), file, units=units)
+    table, more = checked(JobTable, _without_apart(file.data), file, units=units)
     faults += more
-    listed = _collected(lambda: _listed(file.data, path, units), faults)
+    listed = _collected(lambda: _listed(file, path.parent, units), faults)
     plates = [_plate(each, n, file, faults) for n, each in enumerate(table.plate if table else (), 1)]
     for n, each in enumerate(table.part if table else (), 1):
         if each.filler and each.square != "none":
@@ -83,9 +83,10 @@ def _collected(read: Callable[[], T], faults: list[Fault]) -> T | None:
         return None
 
 
-def _without_rig(data: dict[str, Any]) -> dict[str, Any]:
-    """The job without its table of overrides, which has units of its own and is checked apart."""
-    return {key: value for key, value in data.items() if key != "rig" or not isinstance(value, dict)}
+def _without_apart(data: dict[str, Any]) -> dict[str, Any]:
+    """The job without what is checked apart: its lists, and its table of overrides, which has units of its own."""
+    apart = {"cut_list", "rig"} if isinstance(data.get("rig"), dict) else {"cut_list"}
+    return {key: value for key, value in data.items() if key not in apart}
 
 
 def _rig(file: TomlFile, path: Path, units: str) -> Rig:
@@ -100,12 +101,54 @@ def _rig(file: TomlFile, path: Path, units: str) -> Rig:
     return load_rig(beside if is_file(beside) or Path(named).suffix or len(Path(named).parts) > 1 else named)
 
 
-def _listed(data: dict[str, Any], path: Path, units: str) -> CutList:
-    """The parts of the list that a job names."""
-    named, parts = data.get("cut_list"), data.get("part")
-    if not isinstance(named, str):
-        return CutList(())
-    return read_list(path.parent / named, units=units, first=1 + (len(parts) if isinstance(parts, list) else 0))
+def _listed(file: TomlFile, folder: Path, units: str) -> CutList:
+    """The parts of the lists that a job names."""
+    given, parts = file.data.get("cut_list", []), file.data.get("part")
+    several = given if isinstance(given, list) else [given]
+    if len(several) > MOST_LISTS:
+        words = f"{len(several)} lists are named"
+        raise InputError(Fault("too_many", file.where(("cut_list",), "cut_list"), words, f"at most {MOST_LISTS}"))
+    faults: list[Fault] = []
+    files = [
+        _list_file(each, ("cut_list", at) if isinstance(given, list) else ("cut_list",), file, folder, units, faults)
+        for at, each in enumerate(several)
+    ]
+    first = 1 + (len(parts) if isinstance(parts, list) else 0)
+    read = _collected(lambda: read_lists([each for each in files if each], units=units, first=first), faults)
+    if faults or read is None:
+        raise InputError(faults)
+    return read
+
+
+def _list_file(
+    given: object, at: Place, file: TomlFile, folder: Path, units: str, faults: list[Fault]
+) -> ListFile | None:
+    """One of the lists, where it is named as it should be."""
+
+    def called(*keys: str) -> str:
+        return file.where((*at, *keys), place_words(file.data, (*at, *keys)))
+
+    if isinstance(given, dict):
+        table, more = checked(ListTable, given, file, units=units, at=at)
+        faults += more
+        return None if table is None else ListFile(folder / table.file, _how(table), called)
+    try:
+        return ListFile(folder / read_file_name(given), called=called)
+    except ValueRefusedError as error:
+        text = isinstance(given, str)
+        said = (
+            (error.said, error.hint) if text else ("this is neither text nor a table", 'write "parts.csv", in quotes')
+        )
+        faults.append(Fault("value", called(), *said))
+        return None
+
+
+def _how(table: ListTable) -> HowRead:
+    layers = {name: (each.thickness, each.material) for name, each in (table.layers or {}).items()}
+    return HowRead(
+        units=table.units, tolerance=table.tolerance, layers=layers or None, layer_names=table.layer_names,
+        sheet=table.sheet,
+    )  # fmt: skip
 
 
 def _plate(table: PlateTable, number: int, file: TomlFile, faults: list[Fault]) -> Plate | None:

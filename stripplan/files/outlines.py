@@ -33,6 +33,8 @@ MOST_WORK = 20_000_000
 """Most comparisons of outlines near one another: 1 for two boxes, 10 for an edge with a rectangle."""
 LONGEST_LABEL = 200
 """Longest text that is looked through for a name or a quantity."""
+TOLERANCE = 0.05
+"""How far an outline may be off a true rectangle where nothing is said [mm]."""
 LEAST_TOLERANCE, MOST_TOLERANCE = 0.001, 2.0
 """Bounds of the tolerance [mm]: below is noise of the numbers, above a corner could be cut off unseen."""
 
@@ -48,11 +50,13 @@ class Skipped:
 
 @dataclass(frozen=True)
 class DrawnParts:
-    """The parts of a drawing, what was left out, and what its reader should know about how it was read (`notes`)."""
+    """The parts of a drawing, what was left out, what its reader should know about how it was read (`notes`), and the
+    layer of each part."""
 
     parts: tuple[Part, ...]
     skipped: tuple[Skipped, ...] = ()
     notes: tuple[Fault, ...] = ()
+    layers: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -122,11 +126,11 @@ class Fit:
         return x * self.along[0] + y * self.along[1], y * self.along[0] - x * self.along[1]
 
 
-def checked_tolerance(tolerance: float) -> None:
-    """Raises InputError for a tolerance that is none."""
+def checked_tolerance(tolerance: float, called: str = "tolerance") -> None:
+    """Raises InputError for a tolerance that is none; `called` is what messages call it."""
     if not LEAST_TOLERANCE <= tolerance <= MOST_TOLERANCE:
         words = f"{tolerance:g} mm is not from {LEAST_TOLERANCE:g} to {MOST_TOLERANCE:g} mm"
-        raise InputError(Fault("value", "tolerance", words, "the default is 0.05 mm"))
+        raise InputError(Fault("value", called, words, f"left out it is {TOLERANCE:g} mm"))
 
 
 def within_reach(points: Sequence[Point]) -> bool:
@@ -580,7 +584,8 @@ def parts_of(outlines: Sequence[Outline], labels: Sequence[Label], reading: Read
             found[key] = _Found(length, width, outline.layer, name, count)
     several = [*_figures(rounding, off, reading), *notes.values()]
     parts = _named(list(found.values()), reading, several)
-    return DrawnParts(tuple(parts), tuple(skipped), tuple(several)), used
+    on = tuple(each.layer for each in found.values())
+    return DrawnParts(tuple(parts), tuple(skipped), tuple(several), on), used
 
 
 def _once(outlines: Sequence[Outline], reading: Reading, skipped: list[Skipped]) -> list[Outline]:

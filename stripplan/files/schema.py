@@ -6,17 +6,23 @@ None or the default that design and reference name. The same models make the JSO
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationInfo
 
 from ..model.rig import Rig, Seconds
+from ..model.units import LENGTH_PATTERN
+from .layers import LAYER_FORM, read_layer
 from .values import (
+    KIND,
     MOST_ENTRIES,
+    MOST_LISTS,
     Amount,
     Count,
     Day,
     Degrees,
+    FileName,
     Length,
     Name,
     Number,
@@ -27,6 +33,7 @@ from .values import (
     Signed,
     Size,
     Speed,
+    ValueRefusedError,
     Whole,
 )
 
@@ -94,6 +101,71 @@ class PartTable(Table):
     )
     outline: Outline = Field(None, description="kept for straight-sided shapes; refused, as none can be laid out")
     note: str | None = Field(None, description="for the reader of the file")
+
+
+class LayerTable(Table):
+    """What a layer of a drawing says of its parts."""
+
+    thickness: Size | None = Field(None, description="of its parts; may be left out where the whole job has one")
+    material: Name | None = Field(None, description="of its parts; may be left out where the whole job has one")
+
+
+def _layer_table(value: object, info: ValidationInfo) -> object:
+    """A layer's table, of a thickness or of a text such as "6 mm, S235"."""
+    if isinstance(value, (dict, LayerTable)):
+        return value
+    if isinstance(value, bool) or not isinstance(value, (int, float, str)):
+        raise ValueRefusedError("this is no thickness", LAYER_FORM)
+    if not isinstance(value, str):
+        return {"thickness": value}
+    thickness, material = read_layer(value, (info.context or {})["units"])
+    return {"thickness": f"{Decimal(repr(thickness)):f} mm", "material": material}
+
+
+def _layers_by_name(value: object) -> object:
+    """Layers by name, also where they are only listed."""
+    if isinstance(value, list) and all(isinstance(each, str) for each in value):
+        return {each: {} for each in value}
+    if not isinstance(value, dict):
+        raise ValueRefusedError("this names no layers", 'write ["PL6"], or { PL6 = "6 mm, S235" }')
+    return value
+
+
+LayerText = Annotated[str, Field(pattern=LENGTH_PATTERN.removesuffix("$") + r"(?:,\s*\S.*)?$")]
+LayerGiven = Size | LayerText | LayerTable
+LayersGiven = Annotated[
+    dict[Name, Annotated[LayerTable, BeforeValidator(_layer_table, json_schema_input_type=LayerGiven)]],
+    Field(min_length=1, max_length=1000),
+    BeforeValidator(
+        _layers_by_name,
+        json_schema_input_type=Annotated[list[Name], Field(min_length=1, max_length=1000)]
+        | Annotated[
+            dict[Name, LayerGiven],
+            Field(min_length=1, max_length=1000, json_schema_extra={"propertyNames": {KIND: "name"}}),
+        ],
+    ),
+]
+
+
+class ListTable(Table):
+    """A list of parts, and how it is read."""
+
+    file: FileName = Field(description="CSV, workbook (.xlsx) or drawing (.dxf, .svg) beside the job file")
+    units: Literal["mm", "cm", "m", "in", "ft"] | None = Field(
+        None,
+        description="of its bare numbers; of a drawing, before those that it names; left out: the file's, the job's",
+    )
+    tolerance: Size | None = Field(
+        None, description="drawings: how far an outline may be off a true rectangle; left out: 0.05 mm"
+    )
+    layers: LayersGiven | None = Field(
+        None,
+        description='drawings: the layers that are read, a list of names, or what each says: "6 mm, S235"; left out: all',
+    )
+    layer_names: bool = Field(
+        False, description="drawings: true: thickness and material stand in the names of layers, as in PLATE_6MM_S235"
+    )
+    sheet: Name | None = Field(None, description="workbooks: the sheet to read; left out: the first that is not hidden")
 
 
 PlatePair = Annotated[list[Name], Field(min_length=2, max_length=2)]
@@ -295,9 +367,10 @@ class JobTable(Table):
         None,
         description="a file beside the job, a profile's name, or a table of overrides; left out: the built-in profile",
     )
-    cut_list: str | None = Field(
+    cut_list: FileName | ListTable | Annotated[list[FileName | ListTable], Field(max_length=MOST_LISTS)] | None = Field(
         None,
-        description="a list of further parts beside the job file: CSV, workbook (.xlsx), or a drawing (.dxf, .svg)",
+        description="lists of further parts: a file beside the job file (CSV, .xlsx, .dxf, .svg), a table that also says"
+        " how it is read, or several of these",
     )
     plate: list[PlateTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what it is made from")
     part: list[PartTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what is made")

@@ -18,8 +18,10 @@ from xml.parsers import expat
 from ..errors import Fault, InputError
 from ..model.units import MM_PER
 from .faults import nearest, shortened
+from .layers import Layers, asked_layers, of_layer, thickness_and_material
 from .outlines import (
     LONGEST_LABEL,
+    TOLERANCE,
     DrawnParts,
     Outline,
     Point,
@@ -65,13 +67,20 @@ _SAME: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 
 def read_svg_parts(
-    path: Path | str, *, units: str | None = None, tolerance: float = 0.05, first: int = 1
+    path: Path | str,
+    *,
+    units: str | None = None,
+    tolerance: float = TOLERANCE,
+    layers: Layers | None = None,
+    layer_names: bool = False,
+    first: int = 1,
 ) -> DrawnParts:
     """Rectangles from the outlines in a drawing, named by their title, else by their id.
 
     `units` are what one unit of the drawing is ("mm", "in" ...); None = by its width, height and viewBox, and where these
-    have no unit, 96 to the inch with a note. An outline may be off a true rectangle by `tolerance` [mm].
-    Parts without a name are numbered from `first`. Raises InputError.
+    have no unit, 96 to the inch with a note. An outline may be off a true rectangle by `tolerance` [mm]. `layers` are the
+    groups that are read, by label or id, with thickness [mm] and material of what is in them; `layer_names` takes both
+    from labels and ids such as "PLATE_6MM_S235". Parts without a name are numbered from `first`. Raises InputError.
     """
     path = Path(path)
     checked_tolerance(tolerance)
@@ -80,8 +89,10 @@ def read_svg_parts(
     data = read_bytes(path, largest=LARGEST_DRAWING, instead=f"at most {LARGEST_DRAWING // 2**20} MB")
     root = _read(data, path.name)
     scale, notes = _scale(root, units, path.name)
-    reading = Reading(path.name, tolerance, first, place=lambda point: f"{shown_point(point)} mm")
-    walk = _Walk(root, reading)
+    asked = None if layers is None else asked_layers(layers, _group_names(root), path.name)
+    said = of_layer(asked, layer_names=layer_names, notes=notes, name=path.name)
+    reading = Reading(path.name, tolerance, first, place=lambda point: f"{shown_point(point)} mm", of_layer=said)
+    walk = _Walk(root, reading, asked, layer_names=layer_names)
     walk.draw(scale)
     drawn, _ = parts_of(walk.outlines, (), reading)
     counted = (Skipped(f"{count} {what}", "", why) for (what, why), count in walk.counts.items())
@@ -89,7 +100,7 @@ def read_svg_parts(
     if not drawn.parts:
         words = "no rectangle was found" + (f"; {skipped[0].what}: {skipped[0].why}" if skipped else "")
         notes.append(Fault("no_part", path.name, words, "parts are closed outlines with four square corners"))
-    return DrawnParts(drawn.parts, skipped, (*notes, *drawn.notes))
+    return DrawnParts(drawn.parts, skipped, (*notes, *drawn.notes), drawn.layers)
 
 
 # --- the file -------------------------------------------------------------------------------------------------------
@@ -191,7 +202,8 @@ def _scale(root: _Element, units: str | None, name: str) -> tuple[tuple[float, f
     view = _view_box(root, name)
     px = 25.4 / PX_PER_INCH
     words = "the drawing has no physical size: 96 of its units were read as an inch"
-    note = Fault("units", name, words, "say which unit it is drawn in, or save it with its size in mm")
+    hint = "say which unit it is drawn in: --list-units, or units beside the file in cut_list"
+    note = Fault("units", name, words, hint)
     if view is None:
         return (px, px), [note]
     if sizes == [None, None]:
@@ -238,8 +250,8 @@ def _view_box(root: _Element, name: str) -> tuple[float, float] | None:
 class _Walk:
     """Walks what is drawn, with copies, and gathers outlines in mm."""
 
-    def __init__(self, root: _Element, reading: Reading) -> None:
-        self._root, self._reading = root, reading
+    def __init__(self, root: _Element, reading: Reading, asked: Layers | None, *, layer_names: bool) -> None:
+        self._root, self._reading, self._asked, self._layer_names = root, reading, asked, layer_names
         self.outlines: list[Outline] = []
         self.skipped: list[Skipped] = []
         self.counts: Counter[tuple[str, str]] = Counter()
@@ -259,7 +271,7 @@ class _Walk:
             words = f"with its copies the drawing has {shown} elements and numbers"
             hint = f"at most {MOST_POINTS:,}; keep the outlines of the parts alone"
             raise InputError(Fault("too_large", self._reading.name, words, hint))
-        self._inside(self._root, (scale[0], 0.0, 0.0, scale[1], 0.0, 0.0), None)
+        self._inside(self._root, (scale[0], 0.0, 0.0, scale[1], 0.0, 0.0), None, "")
 
     def _weight(self, element: _Element, path: tuple[int, ...]) -> int:
         """How many elements and numbers an element makes, with copies."""
@@ -288,11 +300,20 @@ class _Walk:
         link = next((element.marks[each] for each in _LINK if each in element.marks), "")
         return self._ids.get(link[1:]) if link.startswith("#") and len(link) > 1 else None
 
-    def _inside(self, element: _Element, matrix: Matrix, name: str | None) -> None:
-        for each in element.inside:
-            self._one(each, matrix, name)
+    def _layer(self, group: _Element, layer: str) -> str:
+        """The layer of what is in a group: its label or id where that is asked for or says a thickness, else `layer`, that
+        of the group around it."""
+        for each in _names_of(group):
+            says = self._layer_names and thickness_and_material(each)[0] is not None
+            if says if self._asked is None else each.lower() in self._asked:
+                return each
+        return layer
 
-    def _one(self, element: _Element, matrix: Matrix, name: str | None) -> None:
+    def _inside(self, element: _Element, matrix: Matrix, name: str | None, layer: str) -> None:
+        for each in element.inside:
+            self._one(each, matrix, name, layer)
+
+    def _one(self, element: _Element, matrix: Matrix, name: str | None, layer: str) -> None:
         tag = element.tag
         if tag in _PASSED or tag in _KEPT_APART or tag.startswith("{}"):
             if tag == "style":
@@ -312,15 +333,17 @@ class _Walk:
         if tag == "svg":
             self._skip(what, matrix, "a drawing within the drawing is not read")
         elif tag in _GROUPS:
-            self._inside(element, matrix, name)
+            self._inside(element, matrix, name, self._layer(element, layer))
         elif tag == "use":
-            self._copy(element, what, matrix, name)
+            self._copy(element, what, matrix, name, layer)
+        elif tag in _SHAPES and self._asked is not None and not layer:
+            self.counts[tag, "its layer was not asked for"] += 1
         elif tag in _SHAPES:
-            self._shape(element, what, matrix, name)
+            self._shape(element, what, matrix, name, layer)
         else:
             self.counts[_plain(tag), "it is no outline"] += 1
 
-    def _copy(self, element: _Element, what: str, matrix: Matrix, name: str | None) -> None:
+    def _copy(self, element: _Element, what: str, matrix: Matrix, name: str | None, layer: str) -> None:
         target = self._target(element)
         if target is None:
             self._skip(what, matrix, "what it copies is not in the file")
@@ -331,13 +354,13 @@ class _Walk:
             return
         matrix = _product(matrix, (1.0, 0.0, 0.0, 1.0, shift[0], shift[1]))
         if target.tag == "symbol" and "viewBox" not in target.marks:
-            self._inside(target, matrix, name)
+            self._inside(target, matrix, name, layer)
         elif target.tag == "symbol":
             self._skip(what, matrix, "a symbol with a scale of its own is not read")
         else:
-            self._one(target, matrix, name)
+            self._one(target, matrix, name, layer)
 
-    def _shape(self, element: _Element, what: str, matrix: Matrix, name: str | None) -> None:
+    def _shape(self, element: _Element, what: str, matrix: Matrix, name: str | None, layer: str) -> None:
         """The outlines of a shape; a path may hold several."""
         try:
             runs = list(_runs(element))
@@ -355,14 +378,30 @@ class _Walk:
             closed = run.closed or (len(points) > 2 and math.dist(points[0], points[-1]) <= self._reading.tolerance)
             if not closed:
                 why = "it is curved and does not close" if run.curved else "it does not close"
-                self.skipped.append(Skipped(each, where("", points[0], self._reading), why))
+                self.skipped.append(Skipped(each, where(layer, points[0], self._reading), why))
             else:
-                self.outlines.append(Outline(points, each, "", run.curved, name or own))
+                self.outlines.append(Outline(points, each, layer, run.curved, name or own))
 
     def _skip(self, what: str, matrix: Matrix, why: str) -> None:
         point = (matrix[4], matrix[5])
         at = where("", point, self._reading) if within_reach([point]) else ""
         self.skipped.append(Skipped(what, at, why))
+
+
+def _group_names(root: _Element) -> list[str]:
+    """Names of all groups, labels first: where there are any, they are what the person reads."""
+    groups, queue = list[_Element](), [root]
+    for element in queue:
+        groups += [element] if element.tag == "g" else []
+        queue += element.inside
+    names = sorted(((at, each) for group in groups for at, each in enumerate(_names_of(group))), key=lambda one: one[0])
+    return list(dict.fromkeys(each for _, each in names))
+
+
+def _names_of(group: _Element) -> list[str]:
+    """Label of a group, in whatever name space a program keeps it, and its id."""
+    labels = [text for key, text in group.marks.items() if key.rpartition(" ")[2] in ("label", "aria-label")]
+    return [each.strip() for each in (*labels, group.marks.get("id", "")) if each.strip()]
 
 
 def _plain(word: str) -> str:

@@ -45,10 +45,12 @@ _YES, _NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "-")
 
 @dataclass(frozen=True)
 class CutList:
-    """The parts of a list, and what its reader should know about how it was read (`notes`)."""
+    """The parts of a list, what its reader should know about how it was read (`notes`), and in a drawing the layer of
+    each part."""
 
     parts: tuple[Part, ...]
     notes: tuple[Fault, ...] = ()
+    layers: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

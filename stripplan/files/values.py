@@ -22,6 +22,8 @@ MOST_PARTS = 1_000_000
 """Most parts of a job, all quantities together; and most plates."""
 MOST_ENTRIES = 20_000
 """Most [[part]] or [[plate]] tables in a file, and most rows in a list."""
+MOST_LISTS = 100
+"""Most lists of a job."""
 GREATEST = 10**9
 """Greatest amount of money, seconds, kilograms or amperes."""
 LONGEST_NAME = 200
@@ -180,6 +182,15 @@ def read_name(value: object) -> str:
     return value.strip()
 
 
+def read_file_name(value: object) -> str:
+    """The name of a file, with folders or without. Raises ValueRefusedError."""
+    if not isinstance(value, str):
+        raise ValueRefusedError("this is no text", "write the file's name in quotes")
+    if not value.strip():
+        raise ValueRefusedError("the name is empty", "name a file")
+    return value
+
+
 def _date(value: object) -> str:
     """An ISO date, as TOML writes it with or without quotes."""
     if isinstance(value, datetime):
@@ -268,5 +279,6 @@ Share = Annotated[
     ),
 ]
 Name = Annotated[str, BeforeValidator(read_name), kind("name")]
+FileName = Annotated[str, PlainValidator(read_file_name), WithJsonSchema({"type": "string", "pattern": r"\S"})]
 Day = Annotated[str, PlainValidator(_date), WithJsonSchema({"type": "string", "format": "date"})]
 Outline = Annotated[None, PlainValidator(no_outline), WithJsonSchema({"not": {}})]

@@ -188,7 +188,8 @@ def _chosen(book: Workbook, name: str, sheet: str | None) -> tuple[Any, list[Fau
     """The sheet that is meant, and a note where it is one of several."""
     sheets = book.worksheets
     if sheet is not None:
-        found = next((each for each in sheets if each.title == sheet), None)
+        meant = [each for each in sheets if each.title.strip().lower() == sheet.strip().lower()]
+        found = next((each for each in meant if each.title == sheet), meant[0] if meant else None)
         if found is None:
             hint = nearest(sheet, [shortened(each.title)[1:-1] for each in sheets])
             raise InputError(Fault("no_sheet", name, f"there is no sheet {shortened(sheet)}", hint))
@@ -200,7 +201,7 @@ def _chosen(book: Workbook, name: str, sheet: str | None) -> tuple[Any, list[Fau
         return shown[0], []
     others = ", ".join(shortened(each.title) for each in shown[1:6]) + (" ..." if len(shown) > 6 else "")
     words = f"only the first sheet was read, {shortened(shown[0].title)}, and not {others}"
-    return shown[0], [Fault("sheets", name, words, "name the sheet to read another")]
+    return shown[0], [Fault("sheets", name, words, "--list-sheet, or sheet beside the file in cut_list, names another")]
 
 
 def _cell(cell: Any, unsolved: set[tuple[int, int]]) -> Cell:

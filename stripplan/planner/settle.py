@@ -72,17 +72,15 @@ def _filled(job: Job, rig: Rig, warnings: list[PlanWarning]) -> Job:
     process = next(
         (p for p in rig.processes if p.name == job.options.process), rig.processes[0] if rig.processes else None
     )
-    plates_open = any(plate.thickness is None or plate.material is None for plate in job.plates)
-    missing = (material is None, thickness is None)
-    if plates_open and process is not None and (material is None or thickness is None):
-        material = material if material is not None else _default_material(job, process)
-        thickness = thickness if thickness is not None else _default_thickness(job, process)
+    missing = (
+        material is None and any(plate.material is None for plate in job.plates),
+        thickness is None and any(plate.thickness is None for plate in job.plates),
+    )
+    if process is not None and any(missing):
+        material = _default_material(job, process) if missing[0] else material
+        thickness = _default_thickness(job, process) if missing[1] else thickness
         warnings.append(
-            PlanWarning(
-                code="assumed_plate",
-                about="plates",
-                text=_assumed_words(material, thickness, missing),
-            )
+            PlanWarning(code="assumed_plate", about="plates", text=_assumed_words(material, thickness, missing))
         )
     plates = tuple(replace(p, material=p.material or material, thickness=p.thickness or thickness) for p in job.plates)
     open_plates = [p for p in plates if p.material is None or p.thickness is None]
@@ -101,8 +99,9 @@ def _filled(job: Job, rig: Rig, warnings: list[PlanWarning]) -> Job:
     return replace(job, plates=plates, parts=tuple(_part_filled(part, plates) for part in job.parts))
 
 
-def _assumed_words(material: str, thickness: float, missing: tuple[bool, bool]) -> str:
-    what = {(True, True): f"{material}, {thickness:g} mm", (True, False): material, (False, True): f"{thickness:g} mm"}
+def _assumed_words(material: str | None, thickness: float | None, missing: tuple[bool, bool]) -> str:
+    sizes = f"{thickness:g} mm" if thickness is not None else ""
+    what = {(True, True): f"{material}, {sizes}", (True, False): material, (False, True): sizes}
     asked = {(True, True): "material or thickness", (True, False): "material", (False, True): "thickness"}
     return f"No {asked[missing]} was given: {what[missing]} is assumed, as in the rig's first process."
 

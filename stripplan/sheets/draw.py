@@ -50,18 +50,20 @@ def plate_picture(plan: Plan, plate_id: str, *, around: float | None = None) -> 
     units = (str(plan.job["units"]), int(plan.job.get("inch_fraction", 32)))
     cuts = [cut for cut in plan.cuts if cut.plate == plate_id]
     ends = [
-        _marked(plan, each) for each in plan.pieces if each.plate == plate_id and each.kind not in ("blank", "plate")
+        as_labelled(plan, each)
+        for each in plan.pieces
+        if each.plate == plate_id and each.kind not in ("blank", "plate")
     ]
     size = max(plate.length, plate.width)
     taken = Taken(size / 20)
     bubbles, arrows = _numbers(cuts, size, taken)
-    labels = [text for piece in ends for text in _label(piece, size, units, taken)]
+    labels = [text for piece in ends for text in piece_label(piece, size, units, taken)]
     outlines = [Outline("PLATE", _rectangle(0, 0, plate.length, plate.width))]
-    outlines += [Outline("KERF", _kerf_band(cut)) for cut in cuts]
-    outlines += [Outline(_layer(piece), piece.outline) for piece in ends]
-    lines = tuple(_torch_line(plan, cut) for cut in cuts)
+    outlines += [Outline("KERF", kerf_band(cut)) for cut in cuts]
+    outlines += [Outline(layer_of(piece), piece.outline) for piece in ends]
+    lines = tuple(torch_line(plan, cut) for cut in cuts)
     margin = 0.09 * (around or size)
-    letters = _edge_letters(plate, around or size)
+    letters = edge_letters(plate, around or size)
     pairs = list(zip(cuts, lines, strict=True))
     positions = tuple(_positions(plate, pairs, letters, (around or size) / 100, units))
     return Picture(
@@ -111,12 +113,12 @@ def meet(one: Box, other: Box) -> bool:
 
 def text_box(text: Text) -> Box:
     """The box that a text fills at most."""
-    half_wide, half_high = _wide(text.text) * text.height / 2, text.height * 0.62
+    half_wide, half_high = text_width(text.text) * text.height / 2, text.height * 0.62
     dx, dy = (half_high, half_wide) if text.upright else (half_wide, half_high)
     return text.at[0] - dx, text.at[1] - dy, text.at[0] + dx, text.at[1] + dy
 
 
-def _wide(text: str) -> float:
+def text_width(text: str) -> float:
     """Greatest width of a text over the height of its capitals."""
     return sum(_letter_width(letter) for letter in text) or 1.0
 
@@ -152,17 +154,17 @@ def _box(plate: PlanPlate, margin: float, lines: tuple[Line, ...], positions: tu
     )  # fmt: skip
 
 
-def _marked(plan: Plan, piece: Piece) -> Piece:
+def as_labelled(plan: Plan, piece: Piece) -> Piece:
     """The piece with what its label says: a filler is called one."""
     return replace(piece, part=f"{piece.part} (filler)") if piece.part in plan.fillers else piece
 
 
-def _layer(piece: Piece) -> Layer:
+def layer_of(piece: Piece) -> Layer:
     layers: dict[str, Layer] = {"part": "PART", "offcut": "OFFCUT", "scrap": "SCRAP"}
     return layers[piece.kind]
 
 
-def _kerf_band(cut: Cut) -> tuple[Point, ...]:
+def kerf_band(cut: Cut) -> tuple[Point, ...]:
     (x0, y0), (x1, y1) = cut.line
     half = cut.kerf / 2
     if y0 == y1:
@@ -170,14 +172,14 @@ def _kerf_band(cut: Cut) -> tuple[Point, ...]:
     return _rectangle(x0 - half, min(y0, y1), x0 + half, max(y0, y1))
 
 
-def _torch_line(plan: Plan, cut: Cut) -> Line:
+def torch_line(plan: Plan, cut: Cut) -> Line:
     """The centreline with its lead-in and the overrun that its end stop gives it."""
     lead = plan.rig["lead_in"]
     beyond = lead if len(cut.passes) == 2 else cut.passes[0].end_stop - lead - cut.length
-    return Line("CUT", _along(cut, -lead), _along(cut, cut.length + beyond))
+    return Line("CUT", point_along(cut, -lead), point_along(cut, cut.length + beyond))
 
 
-def _along(cut: Cut, distance: float, aside: float = 0.0) -> Point:
+def point_along(cut: Cut, distance: float, aside: float = 0.0) -> Point:
     """The point at a distance from the entry along a torch line, and to the left of it."""
     (x0, y0), (x1, y1) = cut.line
     dx, dy = (x1 - x0) / cut.length, (y1 - y0) / cut.length
@@ -191,8 +193,8 @@ def _numbers(cuts: list[Cut], size: float, taken: Taken) -> tuple[tuple[Bubble, 
     for cut in sorted(cuts, key=lambda each: (each.length, each.number)):
         radius, at = _number_spot(cut, size, taken)
         taken.add(_number_box(cut, at, radius))
-        bubbles[cut.number] = Bubble(_along(cut, at), cut.number, radius)
-        arrows[cut.number] = [_arrow(cut, at + radius, radius)]
+        bubbles[cut.number] = Bubble(point_along(cut, at), cut.number, radius)
+        arrows[cut.number] = [arrowhead(cut, at + radius, radius)]
         if len(cut.passes) == 2:
             arrows[cut.number].append(_second_arrow(cut, radius, at + 2 * radius, taken))
     return tuple(bubbles[key] for key in sorted(bubbles)), [each for key in sorted(arrows) for each in arrows[key]]
@@ -214,7 +216,7 @@ def _number_spot(cut: Cut, size: float, taken: Taken) -> tuple[float, float]:
 def _number_box(cut: Cut, at: float, radius: float) -> Box:
     """What a number and its arrowhead fill, with a little air."""
     air = 1.06 * radius
-    return _around((_along(cut, at - air, air), _along(cut, at + 2 * radius, -air)))
+    return _around((point_along(cut, at - air, air), point_along(cut, at + 2 * radius, -air)))
 
 
 def _second_arrow(cut: Cut, length: float, first: float, taken: Taken) -> Outline:
@@ -222,20 +224,22 @@ def _second_arrow(cut: Cut, length: float, first: float, taken: Taken) -> Outlin
     for size in (length, length / 2, length / 4):
         for step in range(max(1, int((cut.length - first) / size) - 1)):
             start = cut.length - (0.5 + step) * size
-            box = _around((_along(cut, start - size, size / 2), _along(cut, start, -size / 2)))
+            box = _around((point_along(cut, start - size, size / 2), point_along(cut, start, -size / 2)))
             if taken.free(box):
                 taken.add(box)
-                return _arrow(cut, start, -size)
-    return _arrow(cut, cut.length, -size)
+                return arrowhead(cut, start, -size)
+    return arrowhead(cut, cut.length, -size)
 
 
-def _arrow(cut: Cut, start: float, length: float) -> Outline:
+def arrowhead(cut: Cut, start: float, length: float) -> Outline:
     """An arrowhead on the torch line from `start` on; a negative length points back."""
     half = abs(length) * 0.45
-    return Outline("TEXT", (_along(cut, start, half), _along(cut, start, -half), _along(cut, start + length)))
+    return Outline(
+        "TEXT", (point_along(cut, start, half), point_along(cut, start, -half), point_along(cut, start + length))
+    )
 
 
-def _label(piece: Piece, size: float, units: Reading, taken: Taken) -> list[Text]:
+def piece_label(piece: Piece, size: float, units: Reading, taken: Taken) -> list[Text]:
     """The fullest label that has room in its piece: name and size on one line or two, name, id. Small scrap has none."""
     labels, most = _labels(piece, units), size / (80 if piece.kind == "scrap" else 55)
     number: Lines = (piece.id,)
@@ -243,8 +247,8 @@ def _label(piece: Piece, size: float, units: Reading, taken: Taken) -> list[Text
     tries = [(each, paper) for each in labels] + [(each, size / 130) for each in labels]
     tries += [] if piece.kind == "scrap" else [(number, paper)]
     for lines, least in tries + [(each, screen) for each in labels]:
-        height = min(_greatest(piece, lines), 1.4 * least if lines == number else most)
-        if height >= least and (found := _fitted(piece, lines, height, least, taken)):
+        height = min(greatest_height(piece, lines), 1.4 * least if lines == number else most)
+        if height >= least and (found := fitted_label(piece, lines, height, least, taken)):
             return found
     return [] if piece.kind == "scrap" else _squeezed(piece, [labels[0], number], screen, taken)
 
@@ -260,24 +264,24 @@ def _labels(piece: Piece, units: Reading) -> list[Lines]:
     return [(f"{name}  {measures}",), (name, measures), (short, measures), (short,)]
 
 
-def _greatest(piece: Piece, lines: Lines) -> float:
+def greatest_height(piece: Piece, lines: Lines) -> float:
     """Greatest height of a label that stays in its piece."""
     x0, y0, x1, y1 = piece.box
     long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
-    return min(0.55 * short / (1 + _PITCH * (len(lines) - 1)), 0.95 * long / max(map(_wide, lines)))
+    return min(0.55 * short / (1 + _PITCH * (len(lines) - 1)), 0.95 * long / max(map(text_width, lines)))
 
 
 def _squeezed(piece: Piece, labels: list[Lines], most: float, taken: Taken) -> list[Text]:
     """A label smaller than can be read at arm's length: on a narrow strip, or in a corner between numbers."""
-    narrow = [lines for lines in labels if _greatest(piece, lines) >= min(most, _greatest(piece, ("",)))]
+    narrow = [lines for lines in labels if greatest_height(piece, lines) >= min(most, greatest_height(piece, ("",)))]
     for lines in [*narrow, (piece.id,)]:
-        height = min(most, _greatest(piece, lines))
-        if found := _fitted(piece, lines, height, 0.2 * height, taken):
+        height = min(most, greatest_height(piece, lines))
+        if found := fitted_label(piece, lines, height, 0.2 * height, taken):
             return found
     return _set(piece, (piece.id,), 0.2 * height, 0.0, 0.0)
 
 
-def _fitted(piece: Piece, lines: Lines, height: float, least: float, taken: Taken) -> list[Text]:
+def fitted_label(piece: Piece, lines: Lines, height: float, least: float, taken: Taken) -> list[Text]:
     """The label where its piece has room, not below `least`: along the middle if it may shrink a little, else aside."""
     heights = [height]
     while heights[-1] > least:
@@ -295,17 +299,18 @@ def _set(piece: Piece, lines: Lines, height: float, along: float, aside: float) 
     x0, y0, x1, y1 = piece.box
     upright = (y1 - y0) > (x1 - x0)
     long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
-    room_along = max(0.0, long - max(map(_wide, lines)) * height) / 2
+    room_along = max(0.0, long - max(map(text_width, lines)) * height) / 2
     room_aside = max(0.0, short - (1.24 + _PITCH * (len(lines) - 1)) * height) / 2
     texts = []
     for number, line in enumerate(lines):
-        down = (number - (len(lines) - 1) / 2) * _PITCH * height + aside * room_aside
+        below = (number - (len(lines) - 1) / 2) * _PITCH * height
+        down = below + aside * room_aside
         dx, dy = (down, along * room_along) if upright else (along * room_along, -down)
-        texts.append(Text("TEXT", ((x0 + x1) / 2 + dx, (y0 + y1) / 2 + dy), line, height, upright=upright))
+        texts.append(Text("TEXT", ((x0 + x1) / 2 + dx, (y0 + y1) / 2 + dy), line, height, upright=upright, below=below))
     return texts
 
 
-def _edge_letters(plate: PlanPlate, size: float) -> list[Text]:
+def edge_letters(plate: PlanPlate, size: float) -> list[Text]:
     off, height = size / 30, size / 45
     places = (
         (plate.length * 0.25, -off), (plate.length + off, plate.width * 0.25),
@@ -336,7 +341,7 @@ def _position(plate: PlanPlate, cut: Cut, line: Line, height: float, units: Read
     if (level and low > cut.kerf) or (not level and high < plate.width - cut.kerf):
         return None
     shown = f"{'A' if level else 'D'} {show_length(cut.line[0][1 - axis], *units)}"
-    half = _wide(shown) * height / 2 + height / 2
+    half = text_width(shown) * height / 2 + height / 2
     if level:
         return Text("DIM", (min(line.start[0], line.end[0]) - half, cut.line[0][1]), shown, height)
     return Text("DIM", (cut.line[0][0], max(line.start[1], line.end[1]) + half), shown, height, upright=True)

@@ -8,40 +8,42 @@ import shutil
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Literal
 
 from ..errors import Fault, InputError
 from ..model.plan import Plan
-
-Page = Literal["a4", "letter"]
+from .choices import DxfVersion, Form, Page
 
 OURS = (
-    "plan.json", "setup-sheet.pdf", "setup-sheet*.png", "plate-P*.dxf", "plate-P*.svg", "job.dxf", "cut-list.csv",
-    "labels.pdf", "sequence-P*.svg", "step-*.svg", "notebook.pdf", "chart-*.svg",
+    "plan.json", "setup-sheet.pdf", "setup-sheet*.png", "plate-P*.dxf", "plate-P*.svg", "plate-P*.png", "job.dxf", "cut-list.csv",
+    "labels.pdf", "sequence-P*.svg", "step-*.svg", "step-*.png", "notebook.pdf", "chart-*.svg",
 )  # fmt: skip
 """Names of files that a folder of ours may hold and that a new plan or report replaces."""
 
 
-def contents(plan: Plan, *, page: Page = "a4") -> dict[str, bytes]:
+def contents(
+    plan: Plan, *, page: Page = "a4", form: Form = "full", dxf_version: DxfVersion = "R2000"
+) -> dict[str, bytes]:
     """Every file of a plan by name."""
     from . import dxf, pdf, plan_json, svg, table
 
     files = {
         "plan.json": plan_json.plan_text(plan).encode(),
-        "setup-sheet.pdf": pdf.setup_sheet(plan, page=page),
+        "setup-sheet.pdf": pdf.setup_sheet(plan, page=page, form=form),
         "cut-list.csv": table.cut_list(plan).encode(),
-        "job.dxf": dxf.job_drawing(plan),
+        "job.dxf": dxf.job_drawing(plan, version=dxf_version),
     }
     for plate in plan.plates:
-        files[f"plate-{plate.id}.dxf"] = dxf.plate_drawing(plan, plate.id)
+        files[f"plate-{plate.id}.dxf"] = dxf.plate_drawing(plan, plate.id, version=dxf_version)
         files[f"plate-{plate.id}.svg"] = svg.plate_picture(plan, plate.id).encode()
     return files
 
 
-def write_all(plan: Plan, folder: Path, *, page: Page = "a4") -> tuple[Path, ...]:
+def write_all(
+    plan: Plan, folder: Path, *, page: Page = "a4", form: Form = "full", dxf_version: DxfVersion = "R2000"
+) -> tuple[Path, ...]:
     """Write all files of a plan into `folder`, as `write_files` does."""
     check_folder(folder)
-    return write_files(contents(plan, page=page), folder)
+    return write_files(contents(plan, page=page, form=form, dxf_version=dxf_version), folder)
 
 
 def write_files(files: Mapping[str, bytes], folder: Path) -> tuple[Path, ...]:
@@ -68,6 +70,22 @@ def write_files(files: Mapping[str, bytes], folder: Path) -> tuple[Path, ...]:
     finally:
         shutil.rmtree(new, ignore_errors=True)
     return tuple(folder / name for name in files)
+
+
+def write_file(file: Path, data: bytes) -> None:
+    """One file, whole or not at all: written beside its place first. Raises InputError where it cannot be."""
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{file.name[:40]}-", dir=file.parent)
+        try:
+            with os.fdopen(handle, "wb") as stream:
+                stream.write(data)
+            Path(name).chmod(0o644)
+            Path(name).replace(file)
+        finally:
+            Path(name).unlink(missing_ok=True)
+    except OSError as error:
+        words = f"it cannot be written: {error.strerror or error}"
+        raise InputError(Fault("cannot_write", str(file), words, "choose another --out")) from None
 
 
 def check_folder(folder: Path) -> None:

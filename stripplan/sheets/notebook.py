@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from ..model.report import Section
-from .folder import Page
+from .choices import Page
 
 
 def notebook_files(

@@ -9,7 +9,7 @@ import io
 import re
 from collections.abc import Sequence
 from functools import partial
-from typing import Any, Literal
+from typing import Any
 
 from reportlab.lib.colors import HexColor
 from reportlab.lib.enums import TA_RIGHT
@@ -20,11 +20,10 @@ from reportlab.platypus import Frame as PageFrame
 
 from ..model.report import UNITS, Chart, Section
 from .charts import drawing
+from .choices import Page
 from .palette import BLACK
 from .pdf_flow import frame
 from .pdf_text import DESK, REGULAR, RIG, load_fonts, markup, points, printable, shortened, style, width_of
-
-Page = Literal["a4", "letter"]
 
 TITLE = points(6)
 CELL = points(2.5)
@@ -40,7 +39,7 @@ SHADE = "#EEEEEE"
 
 CAUTION = (
     "Test cuts: eyes, skin, fume, fire, noise, shock, hot metal, moving carriage. Local law, the rules of the workshop and "
-    "the manual of the power source and torch come first; the last page of a setup sheet has more. Arc off and torch parked "
+    "the manual of the power source and torch come first; a setup sheet has more. Arc off and torch parked "
     "before you measure; let the piece cool."
 )
 

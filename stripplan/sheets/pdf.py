@@ -1,29 +1,31 @@
 """The setup sheet as PDF: what a person reads at the rig, with gloves on.
 
-Order of pages: the job, how to work by the sheet, a drawing of each plate, the cuts in the order of work over the
-whole job (each block carries its plate, for cuts of several plates may take turns), part check list,
-offcuts, cautions. Same plan, same bytes: only SOURCE_DATE_EPOCH changes the date inside the file.
+Order of pages: the job, how to work by the sheet, cautions, a drawing of each plate, the cuts in the order of work
+over the whole job (each block carries its plate, for cuts of several plates may take turns), part check list,
+offcuts, cost, fire watch. Same plan, same bytes: only SOURCE_DATE_EPOCH changes the date inside the file.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from ..model.plan import Plan
+from .choices import Form, Page
 
 if TYPE_CHECKING:
-    from .pdf_flow import Section
+    from .pdf_flow import Box, Section
     from .rows import Sheet, StockRow
 
-Page = Literal["a4", "letter"]
 
-FOOT = (
-    "Bold: new. Grey: as before. Carriage runs up the page, fence on the right. "
-    "Print 7 and 3.5 mm high for 1 and 0.7 m (NUREG-0700, 11.4.1.5)."
-)
+FOOT = "Bold: new. Grey: as before. Carriage runs up the page, fence on the right. "
+PRINT: dict[Form, str] = {
+    "full": "Print 7 and 3.5 mm high for 1 and 0.7 m (NUREG-0700, 11.4.1.5).",
+    "short": "Print 5 and 2.8 mm high for 0.8 and 0.7 m (NUREG-0700, 11.4.1.5).",
+}
 
 
-def setup_sheet(plan: Plan, *, page: Page = "a4") -> bytes:
+def setup_sheet(plan: Plan, *, page: Page = "a4", form: Form = "full") -> bytes:
     """The setup sheet of a plan, as the bytes of a PDF on "a4" or "letter" paper, upright."""
     import io
 
@@ -34,7 +36,7 @@ def setup_sheet(plan: Plan, *, page: Page = "a4") -> bytes:
     from .rows import sheet
 
     rows, on = sheet(plan), frame(page)
-    pages = paginate(sections(plan, rows, on.inner, on.room), on.room)
+    pages = paginate(sections(plan, rows, on.inner, on.room, form), on.room)
     stream = io.BytesIO()
     canvas = Canvas(stream, pagesize=(on.width, on.height), invariant=1, lang="en-GB", initialFontName=REGULAR)
     canvas.setTitle(f"Setup sheet: {rows.job}")
@@ -43,18 +45,24 @@ def setup_sheet(plan: Plan, *, page: Page = "a4") -> bytes:
     canvas.setAuthor("stripplan")
     canvas.setViewerPreference("DisplayDocTitle", "true")
     canvas.showOutline()
-    draw_pages(canvas, pages, on, rows.job, f"plan {rows.plan}", FOOT)
+    draw_pages(canvas, pages, on, rows.job, f"plan {rows.plan}", FOOT + PRINT[form])
     canvas.save()
     return stream.getvalue()
 
 
-def sections(plan: Plan, rows: Sheet, width: float, room: float) -> list[Section]:
+def sections(plan: Plan, rows: Sheet, width: float, room: float, form: Form = "full") -> list[Section]:
     """All sections of the sheet in the order of its pages."""
     from .draw import plate_picture
-    from .pdf_block import Block
-    from .pdf_cautions import cautions_section
+    from .pdf_cautions import cautions_section, fire_watch_section
     from .pdf_flow import HEADING_GAP, Section, Words
-    from .pdf_lists import job_sections, offcuts_section, parts_section, quoted_section, reading_section
+    from .pdf_lists import (
+        job_sections,
+        offcuts_section,
+        parts_section,
+        plate_legend,
+        quoted_section,
+        reading_section,
+    )
     from .pdf_plate import PlateDrawing
     from .pdf_text import RIG, markup
 
@@ -62,19 +70,29 @@ def sections(plan: Plan, rows: Sheet, width: float, room: float) -> list[Section
         title = f"Plate {plate.plate}: {plate.stock}"
         more = f", {plate.size} {plate.material}, {plate.mass}"
         head = Words(markup(title, bold=True) + markup(more), width, RIG, above=HEADING_GAP)
-        return Section(
-            title, [head], [PlateDrawing(plate_picture(plan, plate.plate), width, room - head.height)], fresh=False
-        )
+        legend = plate_legend(rows, width)
+        picture = PlateDrawing(plate_picture(plan, plate.plate), width, room - head.height - legend.height)
+        return Section(title, [head], [picture, legend], fresh=False)
 
-    found = [*job_sections(rows, width), reading_section(width)]
+    found = [*job_sections(rows, width), reading_section(width, short=form == "short")]
+    found.append(cautions_section(rows.two_person_mass, width))
     found += [drawing(each) for each in rows.stock]
     if rows.cuts:
-        blocks = [Block(row, width, f"Cut {row.number}, plate {row.plate.text}") for row in rows.cuts]
-        found.append(Section("Cuts in the order of work", [], blocks))
+        found.append(Section("Cuts in the order of work", [], _cuts(rows, width, form)))
     return [
         *found,
         parts_section(rows, width),
         offcuts_section(rows, width),
         *([quoted_section(rows.quoted, width)] if rows.quoted is not None else []),
-        cautions_section(rows.two_person_mass, width),
+        fire_watch_section(width),
     ]
+
+
+def _cuts(rows: Sheet, width: float, form: Form) -> Sequence[Box]:
+    if form == "short":
+        from .pdf_rows import cut_lines
+
+        return cut_lines(rows.cuts, width)
+    from .pdf_block import Block
+
+    return [Block(row, width, f"Cut {row.number}, plate {row.plate.text}") for row in rows.cuts]

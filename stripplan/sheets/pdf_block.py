@@ -13,13 +13,17 @@ from .pdf_rig import draw_lie
 from .pdf_text import BIG, BOLD, GREY, REGULAR, RIG, flagged, markup, paragraph, shortened, tagged, width_of
 from .rows_kinds import CutRow, Fall, Field
 
-PICTURE = 47 * mm
-LABEL = 21 * mm
+PICTURE = 44 * mm
+LABEL = 19.5 * mm
 PAD = 2 * mm
+INSIDE = 1.5 * mm
 HEAD = 15.5 * mm
 TICK = 9 * mm
-LEAST_BODY = 56 * mm
-BETWEEN = 3 * mm
+LEADING = 1.1
+"""From line to line over the size of letters."""
+LEAST_BODY = 42 * mm
+"""Least height below the figures [pt]: four cuts to a page of letter paper, and of A4 with a line more each."""
+BETWEEN = 2.5 * mm
 
 
 @dataclass(frozen=True)
@@ -40,7 +44,7 @@ class Block:
         room = self.width - PICTURE - LABEL - 3 * PAD
         made = []
         for label, text in lines(self.row):
-            words, height = paragraph(text, RIG, room)
+            words, height = paragraph(text, RIG, room, leading=LEADING)
             made.append((label, words, height))
         return made
 
@@ -51,7 +55,7 @@ class Block:
 
     @property
     def _body(self) -> float:
-        return float(max(LEAST_BODY, sum(height for _, _, height in self._lines) + 2 * PAD))
+        return float(max(LEAST_BODY, sum(height for _, _, height in self._lines) + 2 * INSIDE))
 
     @property
     def height(self) -> float:
@@ -70,8 +74,10 @@ class Block:
         canvas.setLineWidth(1.4)
         canvas.rect(x + PAD, top - (HEAD + TICK) / 2, TICK, TICK)
         self._draw_figures(canvas, x + self.figures_from, top)
-        self._draw_lines(canvas, x + PAD, top - head - PAD)
-        draw_lie(canvas, self.row, x + self.width - PICTURE - PAD, top - high + PAD, PICTURE, self._body - 2 * PAD)
+        self._draw_lines(canvas, x + PAD, top - head - INSIDE)
+        draw_lie(
+            canvas, self.row, x + self.width - PICTURE - PAD, top - high + INSIDE, PICTURE, self._body - 2 * INSIDE
+        )
 
     def _draw_figures(self, canvas: Any, x: float, top: float) -> None:
         for number, line in enumerate(self.figures):

@@ -1,4 +1,4 @@
-"""The page of cautions. Figures with their source; local rules and the power source's manual come first."""
+"""Cautions before the first cut, and the fire watch after the last. Figures with their source; local rules and the power source's manual come first."""
 
 from __future__ import annotations
 
@@ -60,16 +60,22 @@ CAUTIONS = (
 
 
 def cautions_section(two_person_mass: str, width: float) -> Section:
-    """Cautions, and a line for the fire watch."""
+    """Cautions, to be read before the first cut."""
     lifting = (
         "Lifting",
-        f"Above {two_person_mass} (set in the rig profile), and where a block says so: two people or a hoist. The weight "
+        f"Above {two_person_mass} (set in the rig profile), and where a cut says so: two people or a hoist. The weight "
         "that is safe for one person may be less (HSE INDG143: 25 kg close in at knuckle height, less with arms out).",
     )
     boxes = [Words(markup(FIRST), width, DESK, bold=True)]
     boxes += [
         Words(f"{markup(what + '.', bold=True)} {markup(text)}", width, DESK) for what, text in (*CAUTIONS, lifting)
     ]
+    heading = Words(markup("Cautions"), width, RIG, bold=True, above=HEADING_GAP)
+    return Section("Cautions", [heading], boxes, fresh=False, whole=True)
+
+
+def fire_watch_section(width: float) -> Section:
+    """A line to fill in after the last cut."""
     watch = "Last cut at ____________   watch for fire until ____________ (60 minutes later)   signed ____________"
-    boxes.append(Words("<br/>" + markup(watch), width, DESK, bold=True))
-    return Section("Cautions", [Words(markup("Cautions"), width, RIG, bold=True, above=HEADING_GAP)], boxes, fresh=True)
+    heading = Words(markup("Fire watch"), width, RIG, bold=True, above=HEADING_GAP)
+    return Section("Fire watch", [heading], [Words("<br/>" + markup(watch), width, DESK, bold=True)], fresh=False)

@@ -143,26 +143,56 @@ def _setting(each: Setting) -> str:
     return f"{markup(each.name)}: {markup(each.value, bold=True)}{doubt}"
 
 
-READING = (
+CHALK = (
     "Before the first cut of a plate: lay it on the bench as it is drawn. On the face that is up (the TOP face) chalk "
     "its name, and along its edges the letters A, B, C, D as on the drawing. A letter stays with its edge, also on a piece "
-    "cut from it. Chalk name and letters on each piece that you put aside, and on a face that comes up new (the UNDER face).",
-    "Stand at home, at the bottom of the small pictures. The carriage runs up the page, away from you. The fence is "
-    "on the right. Left and right are meant as you look along the travel. TWO PEOPLE: or a hoist.",
+    "cut from it. Chalk it: name and letters go on each piece that you put aside, and on a face that comes up new (the UNDER face)."
+)
+EDGES = "Edge (cut 3) means: made by cut 3. Dress: clean off the dross before that edge goes on the fence or to the start line."
+MEASURE = (
+    "Measure across the cut, dross off, when cool. Outside the band: stop, check the fence, measure the kerf, plan again.",
+    "Tick the box when the cut is done and both pieces are where they belong.",
+)
+STAND = (
+    "The carriage runs {up}. The fence is on the right. Left and right are meant as you look along the travel. Turns are "
+    "made flat on the bed. TWO PEOPLE: or a hoist."
+)
+BY_PICTURES = (
+    CHALK,
+    "Stand at home, at the bottom of the small pictures. " + STAND.format(up="up the page, away from you"),
     "Work each block from top to bottom. Set what says SET. What is bold is new or must be done; what is grey "
     "stays as it was for the cut before.",
     "Lay: the named edges are the black letters in the picture. One goes flat against the fence, one (start) on the start line.",
-    "Edge (cut 3) means: made by cut 3. Dress: clean off the dross before that edge goes on the fence or to the start line.",
+    EDGES,
     "In the pictures a part is tinted, an offcut hatched, scrap crossed. They are not to scale.",
-    "Measure across the cut, dross off, when cool. Outside the band: stop, check the fence, measure the kerf, plan again.",
-    "Tick the box when the cut is done and both pieces are where they belong.",
+    *MEASURE,
 )  # fmt: skip
+BY_ROWS = (
+    CHALK,
+    "Stand at home. " + STAND.format(up="away from you"),
+    "Work each row from top to bottom, and set what says SET: fence, end stop (SET stop), speed. What is bold is new or must "
+    "be done; what is grey stays as it was for the cut before.",
+    "The edge named after fence goes flat against the fence, the one after start on the start line.",
+    EDGES,
+    *MEASURE,
+)
 
 
-def reading_section(width: float) -> Section:
-    """How to read the sheet."""
-    boxes = [Words(markup(f"{number}. {text}"), width, DESK) for number, text in enumerate(READING, 1)]
+def reading_section(width: float, *, short: bool) -> Section:
+    """How to read the sheet, by its form."""
+    texts = BY_ROWS if short else BY_PICTURES
+    boxes = [Words(markup(f"{number}. {text}"), width, DESK) for number, text in enumerate(texts, 1)]
     return _section("How to work by this sheet", boxes, width)
+
+
+def plate_legend(sheet: Sheet, width: float) -> Words:
+    """What the signs of a plate's drawing mean."""
+    words = (
+        "Number: cut, in the order of work. Arrowhead: the way the torch goes; what lies on the right of it lies on the "
+        f"fence. Edge that comes out square: {sheet.square_side}. A letter with a figure: so far runs that torch line "
+        "from that edge of the plate; it is no fence reading. Tinted: part. Hatched: offcut. Crossed: scrap."
+    )
+    return Words(markup(words), width, DESK, above=HEADING_GAP / 2)
 
 
 def parts_section(sheet: Sheet, width: float) -> Section:

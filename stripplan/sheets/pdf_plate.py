@@ -2,23 +2,32 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
 from reportlab.lib.units import mm
 
+from .draw import text_box
 from .palette import BLACK, FILL, GREY, STROKE
 from .pdf_rig import hatch
-from .pdf_text import BOLD, REGULAR, points, printable, shortened
+from .pdf_text import BOLD, REGULAR, points, printable
 from .picture import Bubble, Dimension, Outline, Picture, Text
 
 LEAST_TEXT = 1.6 * mm
-"""Capitals below this cannot be read on paper [pt]; a smaller label is raised to it and shortened to its place."""
+"""Capitals below this are hard to read on paper [pt]; a smaller label is raised towards it as far as its place allows."""
+
+
+TURN_FOR = 1.15
+"""A drawing is turned upright where that makes it larger by this much at least."""
 
 
 @dataclass(frozen=True)
 class PlateDrawing:
-    """A picture scaled to a width and a greatest height [pt]."""
+    """A picture scaled to a width and a greatest height [pt], turned upright where that makes it larger.
+
+    Turned, edge A is on the right and D below: as the plate lies on the rig for a cut along its length.
+    """
 
     picture: Picture
     width: float
@@ -26,21 +35,37 @@ class PlateDrawing:
     outline: str = ""
 
     @property
+    def _sides(self) -> tuple[float, float]:
+        x0, y0, x1, y1 = self.picture.box
+        return x1 - x0, y1 - y0
+
+    @property
+    def turned(self) -> bool:
+        """Whether it stands upright."""
+        long, high = self._sides
+        return min(self.width / high, self.most / long) > TURN_FOR * min(self.width / long, self.most / high)
+
+    @property
     def scale(self) -> float:
         """Points on paper for a mm of plate."""
-        x0, y0, x1, y1 = self.picture.box
-        return min(self.width / (x1 - x0), self.most / (y1 - y0))
+        across, up = reversed(self._sides) if self.turned else self._sides
+        return min(self.width / across, self.most / up)
 
     @property
     def height(self) -> float:
         """Height [pt]."""
-        return (self.picture.box[3] - self.picture.box[1]) * self.scale
+        return self._sides[0 if self.turned else 1] * self.scale
 
     def draw(self, canvas: Any, x: float, top: float) -> None:
         """Draw it centred, its top at `top`."""
-        x0, y0, x1, _ = self.picture.box
-        left = x + (self.width - (x1 - x0) * self.scale) / 2
-        pen = _Pen(canvas, left - x0 * self.scale, top - self.height - y0 * self.scale, self.scale)
+        x0, y0, x1, y1 = self.picture.box
+        low = top - self.height
+        if self.turned:
+            right = x + (self.width + (y1 - y0) * self.scale) / 2
+            pen = _Pen(canvas, right + y0 * self.scale, low - x0 * self.scale, self.scale, True)
+        else:
+            left = x + (self.width - (x1 - x0) * self.scale) / 2
+            pen = _Pen(canvas, left - x0 * self.scale, low - y0 * self.scale, self.scale, False)
         canvas.saveState()
         for outline in self.picture.outlines:
             pen.outline(outline)
@@ -48,7 +73,7 @@ class PlateDrawing:
             pen.torch(line.start, line.end)
         for dimension in self.picture.dimensions:
             pen.dimension(dimension)
-        for text in self.picture.texts:
+        for text in self.picture.texts + self.picture.positions:
             pen.text(text)
         for bubble in self.picture.bubbles:
             pen.bubble(bubble)
@@ -57,15 +82,17 @@ class PlateDrawing:
 
 @dataclass(frozen=True)
 class _Pen:
-    """A canvas, where the plate's origin lies on it, and its scale."""
+    """A canvas, where the plate's origin lies on it, its scale, and whether its x runs up the page."""
 
     canvas: Any
     x: float
     y: float
     scale: float
+    turned: bool
 
     def at(self, point: tuple[float, float]) -> tuple[float, float]:
-        return self.x + point[0] * self.scale, self.y + point[1] * self.scale
+        across, up = (-point[1], point[0]) if self.turned else point
+        return self.x + across * self.scale, self.y + up * self.scale
 
     def outline(self, each: Outline) -> None:
         points_ = [self.at(point) for point in each.points]
@@ -98,14 +125,17 @@ class _Pen:
         canvas, shown, height = self.canvas, printable(each.text), each.height * self.scale
         name = BOLD if each.bold else REGULAR
         if height < LEAST_TEXT:
-            room = 1.1 * canvas.stringWidth(shown, name, points(height / mm))
-            height = LEAST_TEXT
-            shown = shortened(each.text, points(height / mm), room)
+            x0, y0, x1, y1 = text_box(each)
+            room = max(x1 - x0, y1 - y0) * self.scale
+            height = min(LEAST_TEXT, height * max(1.0, room / canvas.stringWidth(shown, name, points(height / mm))))
         size = points(height / mm)
         wide = canvas.stringWidth(shown, name, size)
         canvas.saveState()
-        canvas.translate(*self.at(each.at))
-        if each.upright:
+        (x, y) = each.at
+        if self.turned and each.upright:  # read level now, the other way round: its label's lines change places
+            x -= 2 * each.below
+        canvas.translate(*self.at((x, y)))
+        if each.upright != self.turned and not each.bold:  # letters of the edges stay level
             canvas.rotate(90)
         canvas.setFillGray(1)
         canvas.rect(-wide / 2 - 1, -height * 0.75, wide + 2, height * 1.5, fill=1, stroke=0)
@@ -117,7 +147,7 @@ class _Pen:
     def bubble(self, each: Bubble) -> None:
         canvas, (x, y) = self.canvas, self.at(each.at)
         radius = each.radius * self.scale
-        size = radius * (1.3 if each.number < 100 else 0.95)
+        size = radius * min(1.3, 2.6 / len(str(each.number)))
         canvas.setFillGray(1)
         canvas.setStrokeGray(0)
         canvas.setLineWidth(0.7)
@@ -129,9 +159,9 @@ class _Pen:
     def dimension(self, each: Dimension) -> None:
         """Dimension line to the right of its direction, with short lines to what it measures."""
         (ax, ay), (bx, by) = self.at(each.start), self.at(each.end)
-        off = each.offset * self.scale
+        share = each.offset * self.scale / math.hypot(bx - ax, by - ay)
         level = abs(by - ay) < abs(bx - ax)
-        dx, dy = (0.0, -off) if level else (off, 0.0)
+        dx, dy = (by - ay) * share, (ax - bx) * share
         canvas = self.canvas
         canvas.setStrokeColor(GREY)
         canvas.setLineWidth(0.5)

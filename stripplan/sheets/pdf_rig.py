@@ -9,10 +9,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from .palette import BLUE, GREEN, VERMILLION
-from .pdf_text import BOLD, REGULAR, RIG, printable, shortened, width_of
+from .pdf_text import BOLD, DESK, REGULAR, RIG, printable, shortened, width_of
 from .rows_kinds import CutRow, Fall
 
 LEAST_SHARE = 0.34
+BELOW = 19.0
+"""Room under the piece for the letter of the edge at the start line [pt]."""
+ABOVE = 18.0
+"""Room over it for the end stop and a letter [pt]."""
 
 
 @dataclass(frozen=True)
@@ -32,8 +36,8 @@ def draw_lie(canvas: Any, row: CutRow, x: float, y: float, width: float, height:
     canvas.saveState()
     _falls(canvas, row, spot)
     _fence(canvas, row, x + width, y, height)
-    _start_and_stop(canvas, row, spot, x, y, height)
-    _torch(canvas, row, spot, y, height)
+    _start_and_stop(canvas, row, spot, x)
+    _torch(canvas, row, spot)
     _letters(canvas, row, spot)
     canvas.restoreState()
 
@@ -44,8 +48,8 @@ def _spot(row: CutRow, x: float, y: float, width: float, height: float) -> Spot:
     share = min(max(lie.on_fence / across if across else 0.5, LEAST_SHARE), 1 - LEAST_SHARE)
     shape = lie.along / across if across else 1.0
     wide = (width - 35) * (0.82 if shape > 3 else 1.0)
-    high = (height - 66) * (0.78 if shape < 1 / 3 else 1.0)
-    x1, y0 = x + width - 18, y + 28
+    high = (height - BELOW - ABOVE) * (0.78 if shape < 1 / 3 else 1.0)
+    x1, y0 = x + width - 18, y + BELOW
     return Spot(x1 - wide, y0, x1, y0 + high, x1 - wide * share)
 
 
@@ -94,7 +98,7 @@ def hatch(canvas: Any, x0: float, y0: float, x1: float, y1: float, step: float) 
 
 
 def _name(canvas: Any, fall: Fall | None, x0: float, x1: float, spot: Spot, height: float) -> None:
-    """Name of a side (its id where the name is too long) at a share of its height, level where it fits, else upright."""
+    """Name of a side (its id where the name is too long, smaller where that is) at a share of its height, level where it fits."""
     if fall is None:
         return
     room = spot.y1 - spot.y0
@@ -102,24 +106,25 @@ def _name(canvas: Any, fall: Fall | None, x0: float, x1: float, spot: Spot, heig
     level, upright = x1 - x0 - 4, 2 * (1 - height) * room - 6
     if width_of(printable(text), RIG, bold=True) > max(level, upright):
         text = fall.piece
-    across = width_of(printable(text), RIG, bold=True) <= level
-    shown = shortened(text, RIG, level if across else upright, bold=True)
-    wide = width_of(shown, RIG, bold=True) + 4
+    size = RIG if width_of(printable(text), RIG, bold=True) <= max(level, upright) else DESK
+    across = width_of(printable(text), size, bold=True) <= level
+    shown = shortened(text, size, level if across else upright, bold=True)
+    wide = width_of(shown, size, bold=True) + 4
     canvas.saveState()
     canvas.translate(middle, spot.y0 + height * room)
     if not across:
         canvas.rotate(90)
     canvas.setFillGray(1)
     if fall.kind != "part":
-        canvas.rect(-wide / 2, -RIG * 0.5, wide, RIG, fill=1, stroke=0)
+        canvas.rect(-wide / 2, -size * 0.5, wide, size, fill=1, stroke=0)
     canvas.setFillGray(0)
-    canvas.setFont(BOLD, RIG)
-    canvas.drawCentredString(0, -RIG * 0.36, shown)
+    canvas.setFont(BOLD, size)
+    canvas.drawCentredString(0, -size * 0.36, shown)
     canvas.restoreState()
 
 
 def _fence(canvas: Any, row: CutRow, right: float, y: float, height: float) -> None:
-    x0, x1, y0, y1 = right - 17, right, y + 14, y + height - 14
+    x0, x1, y0, y1 = right - 17, right, y + 6, y + height - 6
     used = row.located == "fence"
     canvas.setStrokeGray(0)
     canvas.setLineWidth(1.2 if used else 0.6)
@@ -136,7 +141,7 @@ def _fence(canvas: Any, row: CutRow, right: float, y: float, height: float) -> N
     canvas.restoreState()
 
 
-def _start_and_stop(canvas: Any, row: CutRow, spot: Spot, x: float, y: float, height: float) -> None:
+def _start_and_stop(canvas: Any, row: CutRow, spot: Spot, x: float) -> None:
     canvas.setStrokeGray(0)
     canvas.setLineWidth(1)
     canvas.setDash([5, 2])
@@ -145,27 +150,27 @@ def _start_and_stop(canvas: Any, row: CutRow, spot: Spot, x: float, y: float, he
     canvas.setFillGray(0)
     canvas.setFont(REGULAR, RIG)
     canvas.drawString(x - 2, spot.y0 - 13, "start")
-    top = y + height - 16 if len(row.passes) == 0 else (spot.y0 + spot.y1) / 2 + 6
+    top = spot.y1 + 10 if not row.passes else (spot.y0 + spot.y1) / 2 + 6
     canvas.setLineWidth(3)
     canvas.line(spot.torch - 10, top, spot.torch + 10, top)
     if not row.passes:
         canvas.drawString(x - 2, top - 3, "stop")
 
 
-def _torch(canvas: Any, row: CutRow, spot: Spot, y: float, height: float) -> None:
+def _torch(canvas: Any, row: CutRow, spot: Spot) -> None:
     """Torch line with an arrow: whole, or half from each end with its number."""
-    end = y + height - 16
+    end = spot.y1 + 10
     canvas.setStrokeColor(VERMILLION)
     canvas.setFillColor(VERMILLION)
     canvas.setLineWidth(1.6)
     canvas.setDash([8, 2.5, 2, 2.5])
     if not row.passes:
-        canvas.line(spot.torch, y + 10, spot.torch, end)
+        canvas.line(spot.torch, spot.y0 - 14, spot.torch, end)
         canvas.setDash([])
         _arrow(canvas, spot.torch, end - 3)
     else:
         middle = (spot.y0 + spot.y1) / 2
-        canvas.line(spot.torch, y + 10, spot.torch, middle + 4)
+        canvas.line(spot.torch, spot.y0 - 14, spot.torch, middle + 4)
         canvas.setDash([2, 3])
         canvas.line(spot.torch, middle + 10, spot.torch, spot.y1)
         canvas.setDash([])

@@ -131,22 +131,24 @@ def flagged(text: str, changed: bool) -> str:
 
 
 @cache
-def style(size: float, *, centred: bool = False, bold: bool = False) -> ParagraphStyle:
-    """Paragraph style of a size [pt]."""
+def style(size: float, *, centred: bool = False, bold: bool = False, leading: float = 1.17) -> ParagraphStyle:
+    """Paragraph style of a size [pt]; `leading` is from line to line, over the size."""
     load_fonts()
     return ParagraphStyle(
-        f"{size:.2f}-{centred}-{bold}",
+        f"{size:.2f}-{centred}-{bold}-{leading}",
         fontName=BOLD if bold else REGULAR,
         fontSize=size,
-        leading=size * 1.17,
+        leading=size * leading,
         alignment=TA_CENTER if centred else TA_LEFT,
         splitLongWords=1,
     )
 
 
-def paragraph(marked_up: str, size: float, width: float, *, bold: bool = False) -> tuple[Any, float]:
+def paragraph(
+    marked_up: str, size: float, width: float, *, bold: bool = False, leading: float = 1.17
+) -> tuple[Any, float]:
     """A paragraph of markup set to a width, and its height [pt]."""
-    made = Paragraph(marked_up, style(size, bold=bold))
+    made = Paragraph(marked_up, style(size, bold=bold, leading=leading))
     _, height = made.wrap(width, 1e6)
     return made, float(height)
 

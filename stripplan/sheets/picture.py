@@ -28,7 +28,10 @@ class Line:
 
 @dataclass(frozen=True)
 class Text:
-    """Text centred on a point; `height` of capitals [mm], `upright` reads from the right."""
+    """Text centred on a point; `height` of capitals [mm], `upright` reads from the right.
+
+    `below` is how far it lies below the middle of a label of several lines, as one reads it [mm].
+    """
 
     layer: Layer
     at: Point
@@ -36,6 +39,7 @@ class Text:
     height: float
     upright: bool = False
     bold: bool = False
+    below: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -43,7 +43,12 @@ def sheet(plan: Plan) -> Sheet:
         measured=tuple(_measured(plan)),
         quoted=_quoted(plan),
         two_person_mass=show_mass(number(plan.rig, "two_person_mass", 25.0)),
+        square_side=_SQUARE[str(plan.rig["square_side"])],
     )
+
+
+_SQUARE = {"fence": "right, on the fence", "far": "left, away from the fence", "equal": "both alike"}
+"""By the rig's `square_side`, as seen along the travel."""
 
 
 def plan_id(plan: Plan) -> str:

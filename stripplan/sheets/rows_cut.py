@@ -122,9 +122,9 @@ def _bring(bench: Bench, cut: Cut, before: Cut | None) -> tuple[str, ...]:
 
 
 _TURNS = {
-    1: "Quarter turn LEFT (anticlockwise, flat).",
-    2: "Half turn, flat: end for end.",
-    3: "Quarter turn RIGHT (clockwise, flat).",
+    1: "Quarter turn LEFT (anticlockwise).",
+    2: "Half turn, end for end.",
+    3: "Quarter turn RIGHT (clockwise).",
 }
 """By `quarter_turns`, which counts anticlockwise as seen from above."""
 
@@ -132,7 +132,7 @@ _TURNS = {
 def _fetch(bench: Bench, cut: Cut) -> str:
     if bench.pieces[cut.piece].parent is None:
         return f"Fetch plate {cut.plate} ({bench.plates[cut.plate].stock}) from the rack."
-    return f"Fetch {cut.piece} from the pile (put aside after cut {bench.made_by[cut.piece]})."
+    return f"Fetch {cut.piece} (aside since cut {bench.made_by[cut.piece]})."
 
 
 def _push(bench: Bench, cut: Cut, before: Cut | None) -> str:
@@ -212,13 +212,13 @@ def _doing(bench: Bench, cut: Cut, piece: Piece) -> str:
     if piece.kind == "part":
         return "part, done"
     if piece.kind == "offcut":
-        return f"OFFCUT, chalk {piece.id} on it, to the rack"
+        return "OFFCUT, chalk it, to the rack"
     if piece.kind == "scrap":
         return "scrap bin"
     then = bench.cut_in[piece.id]
     if then.number == cut.number + 1 and not then.setup.fetch:
         return f"stays on the bed for cut {then.number}"
-    return f"chalk {piece.id} and letters on it, PUT ASIDE for cut {then.number}"
+    return f"chalk it, PUT ASIDE for cut {then.number}"
 
 
 def _measure(bench: Bench, cut: Cut) -> Measure | None:

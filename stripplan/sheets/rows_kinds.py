@@ -149,7 +149,7 @@ class Quoted:
 
 @dataclass(frozen=True)
 class Sheet:
-    """All rows of a plan."""
+    """All rows of a plan; `square_side` says in words which edge of a kerf comes out square."""
 
     job: str
     plan: str
@@ -167,3 +167,4 @@ class Sheet:
     measured: tuple[Setting, ...]
     quoted: Quoted | None
     two_person_mass: str
+    square_side: str

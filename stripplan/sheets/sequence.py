@@ -25,27 +25,27 @@ from .draw import (
     EDGE_LETTERS,
     Box,
     Taken,
-    _along,
-    _arrow,
-    _edge_letters,
-    _fitted,
-    _greatest,
-    _kerf_band,
-    _label,
-    _layer,
-    _marked,
-    _torch_line,
-    _wide,
+    arrowhead,
+    as_labelled,
+    edge_letters,
+    fitted_label,
+    greatest_height,
+    kerf_band,
+    layer_of,
+    piece_label,
     piece_size,
     plate_picture,
+    point_along,
     text_box,
+    text_width,
+    torch_line,
 )
 from .palette import BLACK, STROKE
 from .picture import Bubble, Line, Outline, Picture, Point, Text
 from .rows_bench import Bench
 from .rows_cut import cut_rows
 from .rows_kinds import CutRow
-from .svg import _bubble, _clean, _line, _n, _outline, _text, paint
+from .svg import bubble_svg, clean, framed, hatch_of, line_svg, outline_svg, paint, pen_of, plain_number, text_svg
 
 LEAST_SECONDS = 0.5
 """Steps shorter than this could flash more than three times a second (W3C, WCAG 2.2, criterion 2.3.1) [s]."""
@@ -67,14 +67,24 @@ _FOOT = 0.5
 
 def step_picture(plan: Plan, number: int) -> Picture:
     """The plate as it lies before cut `number`, and what is cut now. ValueError if the plan has no such cut."""
-    return _step(plan, number)[1]
+    return _step(*_found(plan, number))[1]
 
 
 def step_svg(plan: Plan, number: int) -> str:
     """SVG of the plate before cut `number`. ValueError if the plan has no such cut."""
-    words, picture = _step(plan, number)
-    head, _, rest = paint(picture).partition("<desc>")
-    return f"{head}<desc>{_clean(words)}</desc>{rest.partition('</desc>')[2]}"
+    words, picture = _step(*_found(plan, number))
+    return paint(picture, description=words)
+
+
+def step_svgs(plan: Plan) -> Iterator[tuple[int, str]]:
+    """Number and SVG of every step, plate by plate: much quicker than one `step_svg` for each."""
+    bench = Bench(plan)
+    rows = cut_rows(bench)
+    for plate in plan.plates:
+        stage = _stage(bench, rows, plate.id)
+        for cut in stage.cuts:
+            words, picture = _step(stage, cut)
+            yield cut.number, paint(picture, description=words)
 
 
 def sequence_svg(plan: Plan, plate_id: str, *, seconds_a_step: float = 2.0) -> str:
@@ -87,7 +97,8 @@ def sequence_svg(plan: Plan, plate_id: str, *, seconds_a_step: float = 2.0) -> s
         raise ValueError(
             f"A step of {seconds_a_step:g} s cannot be shown; it lasts at least {LEAST_SECONDS:g} s, so that nothing flashes."
         )
-    stage = _stage(plan, plate_id)
+    bench = Bench(plan)
+    stage = _stage(bench, cut_rows(bench), plate_id)
     return _played(stage, _Clock(seconds_a_step, len(stage.cuts)))
 
 
@@ -143,20 +154,20 @@ class _Stage:
 
     def _lines(self, lines: tuple[str, ...], top: float, height: float, *, bold: bool) -> list[Text]:
         middle = (self.around[0] + self.around[2]) / 2
-        fits = [min(height, 0.98 * self.wide / _wide(line)) for line in lines]
+        fits = [min(height, 0.98 * self.wide / text_width(line)) for line in lines]
         return [
             Text("TEXT", (middle, top - n * _LINES * height), line, fit, bold=bold)
             for n, (line, fit) in enumerate(zip(lines, fits, strict=True))
         ]
 
 
-def _stage(plan: Plan, plate_id: str) -> _Stage:
+def _stage(bench: Bench, rows: tuple[CutRow, ...], plate_id: str) -> _Stage:
+    plan = bench.plan
     plate = next((each for each in plan.plates if each.id == plate_id), None)
     if plate is None:
         raise ValueError(f"There is no plate {plate_id}; the plan has {', '.join(each.id for each in plan.plates)}.")
-    bench = Bench(plan)
     cuts = tuple(cut for cut in plan.cuts if cut.plate == plate_id)
-    rows = tuple(row for row, cut in zip(cut_rows(bench), plan.cuts, strict=True) if cut.plate == plate_id)
+    rows = tuple(row for row, cut in zip(rows, plan.cuts, strict=True) if cut.plate == plate_id)
     size = max(plate.length, plate.width)
     around = _around(plan, plate, cuts, size)
     bare = _Stage(bench, plate, cuts, rows, size, around, 1)
@@ -168,8 +179,8 @@ def _around(plan: Plan, plate: PlanPlate, cuts: tuple[Cut, ...], size: float) ->
     """The plate with its letters, and every torch line with the number at its tail and the head at its end."""
     margin, points = 0.055 * size, [(0.0, 0.0), (plate.length, plate.width)]
     for cut in cuts:
-        line = _torch_line(plan, cut)
-        tail = _along(cut, -math.dist(line.start, cut.line[0]) - 2 * _radius(size))
+        line = torch_line(plan, cut)
+        tail = point_along(cut, -math.dist(line.start, cut.line[0]) - 2 * _radius(size))
         points += [tail, line.end]
     xs, ys = [x for x, _ in points], [y for _, y in points]
     air = 1.2 * _radius(size)
@@ -215,7 +226,7 @@ def _wrapped(facts: Iterable[str], wide: float, height: float) -> tuple[str, ...
     lines: list[str] = []
     for fact in facts:
         longer = f"{lines[-1]} · {fact}" if lines else fact
-        if lines and _wide(longer) * height <= 0.98 * wide:
+        if lines and text_width(longer) * height <= 0.98 * wide:
             lines[-1] = longer
         else:
             lines.append(fact)
@@ -225,13 +236,19 @@ def _wrapped(facts: Iterable[str], wide: float, height: float) -> tuple[str, ...
 # --- one step -----------------------------------------------------------------------------------------------------
 
 
-def _step(plan: Plan, number: int) -> tuple[str, Picture]:
-    """The description in words and the picture of one step."""
+def _found(plan: Plan, number: int) -> tuple[_Stage, Cut]:
+    """A cut by its number, and its stage."""
     cut = next((each for each in plan.cuts if each.number == number), None)
     if cut is None:
         has = f"cuts 1 to {len(plan.cuts)}" if plan.cuts else "none"
         raise ValueError(f"There is no cut {number}; the plan has {has}.")
-    stage = _stage(plan, cut.plate)
+    bench = Bench(plan)
+    return _stage(bench, cut_rows(bench), cut.plate), cut
+
+
+def _step(stage: _Stage, cut: Cut) -> tuple[str, Picture]:
+    """The description in words and the picture of one step."""
+    plan = stage.plan
     facts = _facts(stage, stage.cuts.index(cut))
     lying = pieces_before(plan, cut)
     now = next(each for each in lying if each.id == cut.piece)
@@ -240,19 +257,19 @@ def _step(plan: Plan, number: int) -> tuple[str, Picture]:
     frame = _frame(now, stage.size) + _teeth(cut, stage.size, taken)
     letters = _letters(stage, taken)
     beside = _beside(stage, cut, facts[1], taken)
-    done = [each for each in stage.cuts if each.number < number]
+    done = [each for each in stage.cuts if each.number < cut.number]
     picture = Picture(
-        title=f"{plan.job['name']}: plate {cut.plate} ({stage.plate.stock}) before cut {number}",
+        title=f"{plan.job['name']}: plate {cut.plate} ({stage.plate.stock}) before cut {cut.number}",
         box=stage.box,
         outlines=(
             *(Outline("PLATE", each.outline) for each in lying if _waits(each) and each is not now),
-            *(Outline("KERF", _kerf_band(each)) for each in done),
-            *(Outline(_layer(each), each.outline) for each in lying if not _waits(each)),
+            *(Outline("KERF", kerf_band(each)) for each in done),
+            *(Outline(layer_of(each), each.outline) for each in lying if not _waits(each)),
             *frame,
             Outline("PLATE", now.outline),
             *signs,
         ),
-        lines=(_torch_line(plan, cut),),
+        lines=(torch_line(plan, cut),),
         texts=(*_names(stage, cut, lying, taken), *letters, *beside, *stage.caption(facts), *stage.foot()),
         bubbles=(bubble,),
         dimensions=(),
@@ -339,25 +356,25 @@ def _hull(points: Iterable[Point]) -> Box:
 
 def _torch(stage: _Stage, cut: Cut, taken: Taken) -> tuple[Bubble, list[Outline]]:
     """The number at the tail of the torch line, the line as a band, an arrowhead where each pass ends."""
-    line, size = _torch_line(stage.plan, cut), stage.size
+    line, size = torch_line(stage.plan, cut), stage.size
     head, radius = _head(size), _radius(size)
     start = -math.dist(line.start, cut.line[0])
     end = cut.length + math.dist(line.end, cut.line[1])
     band = Outline("TEXT", _band((line.start, line.end), -size / 500, size / 500))
     taken.add(_hull(_band((line.start, line.end), -head / 2, head / 2)))
-    bubble = Bubble(_along(cut, start - radius), cut.number, radius)
+    bubble = Bubble(point_along(cut, start - radius), cut.number, radius)
     (x, y) = bubble.at
     taken.add((x - radius, y - radius, x + radius, y + radius))
     if len(cut.passes) == 1:
-        return bubble, [band, _arrow(cut, end - head, head)]
+        return bubble, [band, arrowhead(cut, end - head, head)]
     meet = sorted((cut.passes[0].length, cut.length - cut.passes[1].length))
-    return bubble, [band, _arrow(cut, meet[0] - head, head), _arrow(cut, meet[1] + head, -head)]
+    return bubble, [band, arrowhead(cut, meet[0] - head, head), arrowhead(cut, meet[1] + head, -head)]
 
 
 def _letters(stage: _Stage, taken: Taken) -> list[Text]:
     """Letters of the edges of the plate, each moved along its edge where a number stands in its place."""
     plate, found = stage.plate, []
-    for letter in _edge_letters(plate, stage.size):
+    for letter in edge_letters(plate, stage.size):
         (x, y), level = letter.at, 0 <= letter.at[0] <= plate.length
         moved = [
             replace(letter, at=(plate.length * share, y) if level else (x, plate.width * share))
@@ -394,7 +411,7 @@ def _spots(line: Segment, words: str, height: float, aside: float, *, both: bool
     `aside` is from the segment to the middle of the words, to its left if positive; `both` sides may serve.
     """
     (ax, ay), (bx, by) = line
-    length, long = math.dist(*line), _wide(words) * height
+    length, long = math.dist(*line), text_width(words) * height
     dx, dy = (bx - ax) / length, (by - ay) / length
     upright = abs(dy) > abs(dx)
     ways = [(upright, aside), (upright, 1.5 * aside)]  # the second clears the number at the tail of a short line
@@ -426,15 +443,15 @@ def _names(stage: _Stage, cut: Cut, lying: tuple[Piece, ...], taken: Taken) -> I
     larger = max(halves, key=lambda each: each.mass, default=stage.bench.pieces[cut.piece])
     size = piece_size(stage.bench.pieces[cut.piece], units)
     for lines in ((f"{cut.piece}  {size}",), (cut.piece, size), (cut.piece,)):
-        height, least = min(stage.size / 55, _greatest(larger, lines)), stage.size / 130
-        found = _fitted(larger, lines, height, least, taken) if height >= least else []
+        height, least = min(stage.size / 55, greatest_height(larger, lines)), stage.size / 130
+        found = fitted_label(larger, lines, height, least, taken) if height >= least else []
         if found:
             yield from found
             break
     for piece in lying:
         if piece.id != cut.piece:
-            named = replace(piece, part=piece.id) if _waits(piece) else _marked(stage.plan, piece)
-            label = _label(named, stage.size, units, taken)
+            named = replace(piece, part=piece.id) if _waits(piece) else as_labelled(stage.plan, piece)
+            label = piece_label(named, stage.size, units, taken)
             if all(taken.free(text_box(text)) for text in label):  # a small piece may lie under what the cut says
                 yield from label
 
@@ -478,7 +495,7 @@ class _Clock:
 
     def _written(self, name: str, values: str, times: str, mode: str) -> str:
         return (
-            f'<animate attributeName="{name}" values="{values}" keyTimes="{times}" dur="{_n(self.whole)}s" '
+            f'<animate attributeName="{name}" values="{values}" keyTimes="{times}" dur="{plain_number(self.whole)}s" '
             f'repeatCount="indefinite" calcMode="{mode}"/>'
         )
 
@@ -488,19 +505,18 @@ class _Clock:
 
 def _played(stage: _Stage, clock: _Clock) -> str:
     plan, plate, box = stage.plan, stage.plate, stage.box
-    pen = max(box[2] - box[0], box[3] - box[1]) / 900
     last = plate_picture(plan, plate.id)
     title = f"{plan.job['name']}: plate {plate.id} ({plate.stock}), cuts in the order of work"
-    empty = Picture(title, box, (last.outlines[0],), (), (*stage.foot(), *_edge_letters(plate, stage.size)), (), ())
-    head, _, rest = paint(empty).partition("<desc>")
-    _, _, rest = rest.partition("</desc>")
-    hatch = rest.partition('<pattern id="')[2].partition('"')[0]
+    ground = Picture(title, box, (last.outlines[0],), (), (*stage.foot(), *edge_letters(plate, stage.size)), (), ())
+    pen, hatch = pen_of(ground), hatch_of(ground)
     settled, numbers = _settled(stage, last, pen, hatch)
     body = [
-        '<g class="stripplan-stays">',
+        outline_svg(ground.outlines[0], pen, hatch),
+        *map(text_svg, ground.texts),
+        "".join(settled[clock.cuts :]) + '<g class="stripplan-stays">',
         *(f"<g>{settled[at]}{clock.stays(clock.start(at) + CUT_SHARE * clock.step)}</g>" for at in range(clock.cuts)),
         "</g>",
-        f'<g class="stripplan-steps" font-weight="bold" font-size="{_n(stage.height / 0.72)}">',
+        f'<g class="stripplan-steps" font-weight="bold" font-size="{plain_number(stage.height / 0.72)}">',
         *_intro(stage, clock),
         *(f'<g display="none">{_moment(stage, clock, at, pen)}</g>' for at in range(clock.cuts)),
         "</g>",
@@ -508,15 +524,12 @@ def _played(stage: _Stage, clock: _Clock) -> str:
         *(f"<g>{numbers[at]}{clock.stays(clock.start(at))}</g>" for at in range(clock.cuts)),
         "</g>",
         _ending(stage, clock),
-        "</svg>\n",
     ]
     style = (
         "<style>@media (prefers-reduced-motion:reduce){.stripplan-steps>g{display:none!important}"
-        ".stripplan-stays>g{display:inline!important}}</style>"
+        ".stripplan-stays>g{display:inline!important}}</style>\n"
     )
-    start = rest.rpartition("</svg>")[0].rstrip("\n")
-    whole = "".join(settled[clock.cuts :])
-    return f"{head}<desc>{_clean(_story(stage))}</desc>\n{style}{start}\n{whole}" + "\n".join(body)
+    return framed(ground, body, description=_story(stage), style=style)
 
 
 def _story(stage: _Stage) -> str:
@@ -533,16 +546,16 @@ def _settled(stage: _Stage, last: Picture, pen: float, hatch: str) -> tuple[list
     shapes = last.outlines[1 + len(cuts) : 1 + len(cuts) + len(ends)]
     arrows = iter(last.outlines[1 + len(cuts) + len(ends) :])
     place = {cut.number: at for at, cut in enumerate(cuts)}
-    settled = [_outline(kerf, pen, hatch) for kerf in kerfs] + [""]
+    settled = [outline_svg(kerf, pen, hatch) for kerf in kerfs] + [""]
     homes = {}
     for piece, shape in zip(ends, shapes, strict=True):
         homes[piece.id] = place.get(stage.bench.made_by.get(piece.id, 0), len(cuts))
-        settled[homes[piece.id]] += _outline(shape, pen, hatch)
+        settled[homes[piece.id]] += outline_svg(shape, pen, hatch)
     for text in last.texts[: -len(EDGE_LETTERS)]:
         home = next(each for each in ends if _holds(each.box, text.at))
-        settled[homes[home.id]] += _text(text)
+        settled[homes[home.id]] += text_svg(text)
     numbers = [
-        "".join(_outline(next(arrows), pen, hatch) for _ in cut.passes) + _bubble(bubble, pen)
+        "".join(outline_svg(next(arrows), pen, hatch) for _ in cut.passes) + bubble_svg(bubble, pen)
         for cut, bubble in zip(cuts, last.bubbles, strict=True)
     ]
     return settled, numbers
@@ -556,26 +569,26 @@ def _moment(stage: _Stage, clock: _Clock, at: int, pen: float) -> str:
     """What is seen during one step only: frame, teeth, torch line with the torch on its way, caption."""
     cut, size = stage.cuts[at], stage.size
     since = clock.start(at)
-    points = " ".join(f"{_n(x)},{_n(-y)}" for x, y in stage.bench.pieces[cut.piece].outline)
-    frame = f'<polygon points="{points}" fill="none" stroke="{BLACK}" stroke-width="{_n(2 * _thick(size))}"/>'
+    points = " ".join(f"{plain_number(x)},{plain_number(-y)}" for x, y in stage.bench.pieces[cut.piece].outline)
+    frame = f'<polygon points="{points}" fill="none" stroke="{BLACK}" stroke-width="{plain_number(2 * _thick(size))}"/>'
     fence = ""
     if cut.edge_on_fence is not None:
         deep, half = _tooth(size) - _thick(size), (_tooth(size) + _thick(size)) / 2
         middle = _band(cut.edge_on_fence, half, half)
         fence = (
-            f'<path d="{_way(middle[0], middle[2])}" stroke="{BLACK}" stroke-width="{_n(deep)}" '
-            f'stroke-dasharray="{_n(0.8 * _tooth(size))}"/>'
+            f'<path d="{_way(middle[0], middle[2])}" stroke="{BLACK}" stroke-width="{plain_number(deep)}" '
+            f'stroke-dasharray="{plain_number(0.8 * _tooth(size))}"/>'
         )
-    line = _torch_line(stage.plan, cut)
+    line = torch_line(stage.plan, cut)
     torch = "".join(
         f'<path d="{_way(*way)}" pathLength="1" stroke-dasharray="1 1" fill="none" stroke="{STROKE["CUT"]}" '
-        f'stroke-width="{_n(5 * pen)}">{clock.drawn(since + a * clock.step, since + b * clock.step)}</path>'
+        f'stroke-width="{plain_number(5 * pen)}">{clock.drawn(since + a * clock.step, since + b * clock.step)}</path>'
         for way, a, b in _ways(cut, line)
     )
     return (
         frame
         + fence
-        + _line(line, pen)
+        + line_svg(line, pen)
         + torch
         + _spoken(stage, _facts(stage, at))
         + clock.shown(since, since + clock.step)
@@ -586,21 +599,21 @@ def _ways(cut: Cut, line: Line) -> list[tuple[Segment, float, float]]:
     """The way of each pass, and the shares of the step in which the torch goes it."""
     if len(cut.passes) == 1:
         return [((line.start, line.end), 0.2, CUT_SHARE)]
-    first, second = _along(cut, cut.passes[0].length), _along(cut, cut.length - cut.passes[1].length)
+    first, second = point_along(cut, cut.passes[0].length), point_along(cut, cut.length - cut.passes[1].length)
     half = (0.2 + CUT_SHARE) / 2
     return [((line.start, first), 0.2, half), ((line.end, second), half, CUT_SHARE)]
 
 
 def _way(start: Point, end: Point) -> str:
-    return f"M{_n(start[0])} {_n(-start[1])}L{_n(end[0])} {_n(-end[1])}"
+    return f"M{plain_number(start[0])} {plain_number(-start[1])}L{plain_number(end[0])} {plain_number(-end[1])}"
 
 
 def _spoken(stage: _Stage, facts: Iterable[str]) -> str:
     """A caption; its weight, size and colour are its group's wherever it needs no smaller size."""
     shown = ""
     for text in stage.caption(facts):
-        size = "" if text.height == stage.height else f' font-size="{_n(text.height / 0.72)}"'
-        shown += f'<text x="{_n(text.at[0])}" y="{_n(-text.at[1] + text.height / 2)}"{size}>{_clean(text.text)}</text>'
+        size = "" if text.height == stage.height else f' font-size="{plain_number(text.height / 0.72)}"'
+        shown += f'<text x="{plain_number(text.at[0])}" y="{plain_number(-text.at[1] + text.height / 2)}"{size}>{clean(text.text)}</text>'
     return shown
 
 
@@ -614,9 +627,9 @@ def _intro(stage: _Stage, clock: _Clock) -> Iterator[str]:
 def _ending(stage: _Stage, clock: _Clock) -> str:
     """The caption of the last state."""
     if not clock.cuts:
-        return f'<g font-weight="bold" font-size="{_n(stage.height / 0.72)}">{_spoken(stage, ("No cut: the plate stays whole",))}</g>'
+        return f'<g font-weight="bold" font-size="{plain_number(stage.height / 0.72)}">{_spoken(stage, ("No cut: the plate stays whole",))}</g>'
     words = _spoken(stage, (f"Plate {stage.plate.id}", f"all {clock.cuts} cuts in the order of work"))
     return (
-        f'<g class="stripplan-stays" font-weight="bold" font-size="{_n(stage.height / 0.72)}">'
+        f'<g class="stripplan-stays" font-weight="bold" font-size="{plain_number(stage.height / 0.72)}">'
         f"<g>{words}{clock.stays(clock.start(clock.cuts))}</g></g>"
     )

@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from xml.etree import ElementTree
 
+from PIL import Image
+
 from .running import ROOT, run
 
 
@@ -18,3 +20,16 @@ def test_a_picture_for_each_plate_and_each_step(tmp_path: Path) -> None:
     assert [name for name in names if name.startswith("sequence-")] == ["sequence-P1.svg"]
     for name in names:
         assert ElementTree.parse(tmp_path / "pictures" / name).getroot().tag.endswith("svg")
+
+
+def test_plates_and_steps_as_png(tmp_path: Path) -> None:
+    """With --png each plate and each step is a PNG of the width asked for, and the pixels are not all alike."""
+    plan = ROOT / "output" / "bench" / "plan.json"
+    done = run("pictures", str(plan), "--out", "pictures", "--steps", "--png", "--width", "300", folder=tmp_path)
+    assert done.returncode == 0
+    names = sorted(each.name for each in (tmp_path / "pictures").iterdir())
+    assert len(names) == 39
+    for name in ("plate-P1.png", "step-38.png"):
+        with Image.open(tmp_path / "pictures" / name) as picture:
+            assert (picture.format, picture.width) == ("PNG", 300)
+            assert len(set(picture.convert("L").tobytes())) > 20

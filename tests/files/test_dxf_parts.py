@@ -131,7 +131,7 @@ def test_units_are_asked_for_and_not_guessed(tmp_path: Path) -> None:
     """A drawing without units, or in units nobody cuts in, is refused until units are given; these go before its own."""
     document = new(0)
     draw(document.modelspace(), BOX, "lwpolyline")
-    with pytest.raises(InputError, match=r"does not name its units \(say which: mm, cm, m, in or ft\)"):
+    with pytest.raises(InputError, match=r"does not name its units \(say which, mm, cm, m, in or ft: --list-units"):
         read(tmp_path, document)
     assert sizes(read(tmp_path, document, units="in")) == [(2540, 1270, 1)]
     document.header["$INSUNITS"] = 10
@@ -582,3 +582,16 @@ def test_hostile_drawings_cost_seconds(tmp_path: Path, make: Any) -> None:
     assert (
         time.perf_counter() - start < 30
     )  # measured 0.1 to 1 s here, 6 s at the limits; the margin is for busy machines
+
+
+def test_an_escape_never_becomes_the_end_of_a_line(tmp_path: Path) -> None:
+    r"""`\U+000A` in a name stays as it is written: decoded, it would make lines of the file that nobody wrote."""
+    document = ezdxf.new("R2000")
+    document.units = 4
+    space = document.modelspace()
+    space.add_lwpolyline([(0, 0), (100, 0), (100, 50), (0, 50)], close=True)
+    space.add_text("bar", height=5).set_placement((20, 20))
+    document.saveas(tmp_path / "p.dxf")
+    text = (tmp_path / "p.dxf").read_text(encoding="cp1252").replace("\nbar\n", "\nb\\U+000Aa\\U+0151r\n")
+    (tmp_path / "p.dxf").write_text(text, encoding="cp1252")
+    assert [part.name for part in read_dxf_parts(tmp_path / "p.dxf").parts] == ["b\\U+000Aaőr"]

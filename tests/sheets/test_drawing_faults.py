@@ -12,7 +12,7 @@ from ezdxf._options import options
 
 from stripplan.errors import InputError
 from stripplan.sheets import folder
-from stripplan.sheets.draw import _wide
+from stripplan.sheets.draw import text_width
 from stripplan.sheets.dxf import job_drawing, plain, plate_drawing
 from stripplan.sheets.plan_json import plan_text
 
@@ -115,4 +115,4 @@ def test_an_inch_drawing_prints_on_a_sheet(tmp_path: Path) -> None:
 )
 def test_labels_allow_for_the_width_of_letters(letter: str, width: float) -> None:
     """The width reckoned for a letter is at least the font's own, a full-width letter being one em."""
-    assert _wide(letter) >= width
+    assert text_width(letter) >= width

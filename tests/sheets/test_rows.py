@@ -180,7 +180,7 @@ def test_what_is_put_aside_is_fetched_by_the_cut_that_was_named(made: object) ->
             later = table[int(re.findall(r"for cut (\d+)", fall.doing)[0]) - 1]
             assert later.piece == fall.piece
             if "PUT ASIDE" in fall.doing:
-                assert f"Fetch {fall.piece} from the pile (put aside after cut {row.number})." in later.bring
+                assert f"Fetch {fall.piece} (aside since cut {row.number})." in later.bring
             else:
                 assert later.number == row.number + 1
                 assert not any(each.startswith("Fetch") for each in later.bring)

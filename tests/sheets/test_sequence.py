@@ -312,11 +312,11 @@ def test_the_last_state_has_all_pieces_of_the_plate(name: str) -> None:
         root = ElementTree.fromstring(sequence_svg(plan, plate.id))
         last = polygons(root, shown_only=True)
         ends = [each for each in plan.pieces if each.plate == plate.id and each.kind not in ("plate", "blank")]
-        want = [" ".join(f"{svg._n(x)},{svg._n(-y)}" for x, y in each.outline) for each in ends]
+        want = [" ".join(f"{svg.plain_number(x)},{svg.plain_number(-y)}" for x, y in each.outline) for each in ends]
         assert sorted(want) == sorted(points for points in last[1:] if points in set(want))  # the first is the plate
         picture = plate_picture(plan, plate.id)
         for shape in picture.outlines:
-            assert " ".join(f"{svg._n(x)},{svg._n(-y)}" for x, y in shape.points) in last
+            assert " ".join(f"{svg.plain_number(x)},{svg.plain_number(-y)}" for x, y in shape.points) in last
         written = ["".join(each.itertext()) for each in root.iter(f"{SVG}text")]
         clean = [
             "".join(letter if letter.isprintable() else "\ufffd" for letter in each.text) for each in picture.texts

@@ -1,0 +1,32 @@
+"""`stripplan sheet`: the setup sheet of a plan once more, on other paper or shorter."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Literal
+
+import click
+
+
+@click.command()
+@click.argument("plan_file", metavar="PLAN.json", type=click.Path(path_type=Path))
+@click.option(
+    "--out",
+    metavar="FILE.pdf",
+    type=click.Path(path_type=Path),
+    help="File to write; left out: setup-sheet.pdf beside the plan.",
+)
+@click.option(
+    "--page", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the sheet."
+)
+@click.option("--short", is_flag=True, help="A row for each cut instead of a block with a picture.")
+def sheet(plan_file: Path, out: Path | None, page: Literal["a4", "letter"], short: bool) -> None:
+    """Write the setup sheet of a plan again."""
+    from ..files.plan_json import load_plan
+    from ..sheets.folder import write_file
+    from ..sheets.pdf import setup_sheet
+
+    made = load_plan(plan_file)
+    file = out if out is not None else plan_file.parent / "setup-sheet.pdf"
+    write_file(file, setup_sheet(made, page=page, form="short" if short else "full"))
+    click.echo(f"Wrote {file}.")

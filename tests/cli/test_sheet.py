@@ -1,0 +1,33 @@
+"""`stripplan sheet`: the sheet of a plan again."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pypdf
+
+from .running import ROOT, run
+
+
+def test_other_paper_and_fewer_pages(tmp_path: Path) -> None:
+    """Short is shorter, letter is letter, and every cut is in both."""
+    plan = Path(shutil.copy(ROOT / "output" / "bench" / "plan.json", tmp_path / "plan.json"))
+    assert run("sheet", str(plan), folder=tmp_path).returncode == 0
+    assert run("sheet", str(plan), "--short", "--page", "letter", "--out", "short.pdf", folder=tmp_path).returncode == 0
+    full, short = (pypdf.PdfReader(tmp_path / name) for name in ("setup-sheet.pdf", "short.pdf"))
+    assert (tmp_path / "setup-sheet.pdf").read_bytes() == (ROOT / "output" / "bench" / "setup-sheet.pdf").read_bytes()
+    assert len(short.pages) < 0.75 * len(full.pages)
+    assert short.pages[0].mediabox.width == 612
+    for reader in (full, short):
+        titles = [entry.title for part in reader.outline if isinstance(part, list) for entry in part]
+        assert [title.split(",")[0] for title in titles] == [f"Cut {number}" for number in range(1, 39)]
+
+
+def test_a_place_that_cannot_be_written_is_refused(tmp_path: Path) -> None:
+    """The fault names the file, and nothing is left behind."""
+    plan = Path(shutil.copy(ROOT / "output" / "bench" / "plan.json", tmp_path / "plan.json"))
+    refused = run("sheet", str(plan), "--out", "nowhere/sheet.pdf", folder=tmp_path)
+    assert refused.returncode == 2
+    assert "nowhere/sheet.pdf" in refused.stderr
+    assert [each.name for each in tmp_path.iterdir()] == ["plan.json"]
