@@ -14,13 +14,15 @@ class Fault:
     """One thing that is wrong with what was given.
 
     `code` is a stable word for programs, `where` names the place ("job.toml, [[part]] 3, width"),
-    `text` says what is wrong and `hint` what would mend it.
+    `text` says what is wrong and `hint` what would mend it. `place` is the place in a table as keys and
+    numbers from 0 (("part", 2, "width")), where one is known.
     """
 
     code: str
     where: str
     text: str
     hint: str = ""
+    place: tuple[str | int, ...] = ()
 
     def sentence(self) -> str:
         """The fault as it is printed: place, what is wrong, what would mend it."""

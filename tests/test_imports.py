@@ -24,7 +24,8 @@ OURS = {
     "planner": {"model", "rig", "layout", "sequence", "replay", "version"},
     "files": {"model"},
     "sheets": {"model"},
-    "cli": {"planner", "files", "sheets", "model", "replay", "version"},
+    "web": {"planner", "files", "sheets", "model", "version"},
+    "cli": {"planner", "files", "sheets", "model", "replay", "version", "web"},
     "__init__": {"planner", "files", "model", "version"},
     "__main__": {"cli"},
 }
@@ -37,6 +38,7 @@ OUTSIDE = {
     "replay": {"shapely"},
     "files": {"pydantic", "ezdxf", "openpyxl"},
     "sheets": {"ezdxf", "reportlab", "resvg_py"},
+    "web": {"starlette", "uvicorn", "jinja2", "tomli_w"},
     "cli": {"click"},
 }
 """Libraries that each room may import."""

@@ -15,6 +15,7 @@ from .check import check
 from .guide import guide
 from .labels import labels
 from .notebook import notebook
+from .page import page
 from .pictures import pictures
 from .plan import plan
 from .rig import rig
@@ -36,7 +37,7 @@ def main() -> None:
     """
 
 
-for command in (plan, why, check, sheet, labels, pictures, rig, notebook, schema, guide):
+for command in (plan, page, why, check, sheet, labels, pictures, rig, notebook, schema, guide):
     main.add_command(command)
 
 

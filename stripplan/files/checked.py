@@ -70,14 +70,15 @@ class _Reader(Generic[M]):
         place = (*self._at, *_in_file(error["loc"]))
         kind, value = error["type"], error.get("input")
         if kind == "missing":
-            return Fault("missing", self._where(place[:-1], place), "is missing", _about(self._model, error["loc"]))
+            hint = _about(self._model, error["loc"])
+            return Fault("missing", self._where(place[:-1], place), "is missing", hint, place)
         if place == ("rig",) and kind != "value_error":
             hint = "name a file or a profile in quotes, or write [rig]"
-            return Fault("value", self._where(place, place), "this is neither text nor a table", hint)
+            return Fault("value", self._where(place, place), "this is neither text nor a table", hint, place)
         if kind == "extra_forbidden":
             hint = nearest(str(place[-1]), _known(self._model, error["loc"][:-1]))
-            return Fault("unknown_key", self._where(place, place), "this key is not known", hint)
-        return Fault(kind.replace("value_error", "value"), self._where(place, place), *self._words(error, value))
+            return Fault("unknown_key", self._where(place, place), "this key is not known", hint, place)
+        return Fault(kind.replace("value_error", "value"), self._where(place, place), *self._words(error, value), place)
 
     def _where(self, at: Place, named: Place) -> str:
         return self._source.where(at, place_words(self._source.data, named))

@@ -47,13 +47,17 @@ def load_job(path: Path | str) -> tuple[Job, Rig]:
 def read_job(path: Path | str) -> JobFile:
     """As `load_job`, with notes."""
     path = Path(path)
-    file = read_toml(path, name=path.name)
+    return job_from(read_toml(path, name=path.name), name=path.stem)
+
+
+def job_from(file: TomlFile, *, name: str) -> JobFile:
+    """The job that a table describes, called `name` where it has no name. Raises InputError with every fault."""
     units = file.data["units"] if file.data.get("units") in ("mm", "in") else "mm"
     faults: list[Fault] = []
-    rig = _collected(lambda: _rig(file, path, units), faults)
+    rig = _collected(lambda: _rig(file, units), faults)
     table, more = checked(JobTable, _without_apart(file.data), file, units=units)
     faults += more
-    listed = _collected(lambda: _listed(file, path.parent, units), faults)
+    listed = _collected(lambda: _listed(file, file.folder, units), faults)
     plates = [_plate(each, n, file, faults) for n, each in enumerate(table.plate if table else (), 1)]
     for n, each in enumerate(table.part if table else (), 1):
         if each.filler and each.square != "none":
@@ -62,7 +66,7 @@ def read_job(path: Path | str) -> JobFile:
     if faults or table is None or rig is None or listed is None:
         raise InputError(capped(faults))
     job = Job(
-        name=table.name or path.stem,
+        name=table.name or name,
         plates=tuple(each for each in plates if each is not None),
         parts=(*(_part(each, n) for n, each in enumerate(table.part, 1)), *listed.parts),
         options=_options(table.options),
@@ -70,7 +74,7 @@ def read_job(path: Path | str) -> JobFile:
         currency=table.currency,
         inch_fraction=table.inch_fraction,
     )
-    check_job(job, path.name)
+    check_job(job, file.name)
     return JobFile(job, rig, listed.notes)
 
 
@@ -89,7 +93,7 @@ def _without_apart(data: dict[str, Any]) -> dict[str, Any]:
     return {key: value for key, value in data.items() if key not in apart}
 
 
-def _rig(file: TomlFile, path: Path, units: str) -> Rig:
+def _rig(file: TomlFile, units: str) -> Rig:
     named = file.data.get("rig")
     if isinstance(named, dict):
         return rig_from(named, file, units=units, name="built-in, changed by the job", at=("rig",))
@@ -97,7 +101,7 @@ def _rig(file: TomlFile, path: Path, units: str) -> Rig:
         return load_rig()
     if not named.strip():
         raise InputError(Fault("rig", file.where(("rig",), "rig"), "the name is empty", "name a file or a profile"))
-    beside = path.parent / named
+    beside = file.folder / named
     return load_rig(beside if is_file(beside) or Path(named).suffix or len(Path(named).parts) > 1 else named)
 
 

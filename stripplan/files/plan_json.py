@@ -21,16 +21,21 @@ class _NotFiniteError(ValueError):
 def load_plan(path: Path | str) -> Plan:
     """A plan from its file. Raises InputError that names what does not fit, and where."""
     path = Path(path)
-    data = _parsed(read_text(path, name=path.name), path.name)
+    return plan_from(read_text(path, name=path.name), name=path.name)
+
+
+def plan_from(text: str, *, name: str) -> Plan:
+    """A plan from the text of its file, called `name` in what is said of it. Raises InputError."""
+    data = _parsed(text, name)
     found = data.get("schema") if isinstance(data, dict) else None
     if found != SCHEMA:
         said = f"its schema is {shortened(found)}" if isinstance(found, str) else "it names no schema"
-        raise InputError(Fault("schema", path.name, f"this is no plan: {said}", f"{SCHEMA!r} is read"))
+        raise InputError(Fault("schema", name, f"this is no plan: {said}", f"{SCHEMA!r} is read"))
     try:
         return from_record(Plan, data, "plan")
     except (ValueError, TypeError, OverflowError) as error:
         words = str(error) if len(str(error)) < 300 else f"{str(error)[:300]}..."
-        raise InputError(Fault("plan", path.name, words, "write the plan anew from its job")) from None
+        raise InputError(Fault("plan", name, words, "write the plan anew from its job")) from None
 
 
 def _parsed(text: str, name: str) -> Any:

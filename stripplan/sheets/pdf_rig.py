@@ -84,17 +84,13 @@ def _half(canvas: Any, fall: Fall | None, x0: float, y0: float, x1: float, y1: f
 
 def hatch(canvas: Any, x0: float, y0: float, x1: float, y1: float, step: float) -> None:
     """Diagonal lines over a rectangle."""
-    canvas.saveState()
-    path = canvas.beginPath()
-    path.rect(x0, y0, x1 - x0, y1 - y0)
-    canvas.clipPath(path, stroke=0)
     canvas.setStrokeColor(GREEN)
     canvas.setLineWidth(0.5)
-    at = x0 - (y1 - y0)
+    at = x0 - (y1 - y0) + step / 2
     while at < x1:
-        canvas.line(at, y0, at + (y1 - y0), y1)
+        start, end = max(at, x0), min(at + y1 - y0, x1)
+        canvas.line(start, y0 + start - at, end, y0 + end - at)
         at += step
-    canvas.restoreState()
 
 
 def _name(canvas: Any, fall: Fall | None, x0: float, x1: float, spot: Spot, height: float) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import zlib
 from collections.abc import Iterable
 from html import escape
+from itertools import zip_longest
 
 from ..model.plan import Plan
 from .draw import plate_picture as draw_plate
@@ -21,7 +22,8 @@ def paint(picture: Picture, *, description: str | None = None) -> str:
     """SVG text of a picture. y is turned over, numbers have fixed decimals. `description` is for who does not see it."""
     pen, hatch = pen_of(picture), hatch_of(picture)
     body = [outline_svg(each, pen, hatch) for each in picture.outlines]
-    body += [line_svg(each, pen) for each in picture.lines]
+    numbers = [each.number for each in picture.bubbles] if len(picture.bubbles) == len(picture.lines) else []
+    body += [line_svg(each, pen, number) for each, number in zip_longest(picture.lines, numbers)]
     body += [_dimension(each, pen) for each in picture.dimensions]
     body += [text_svg(each) for each in picture.texts + picture.positions]
     body += [bubble_svg(each, pen) for each in picture.bubbles]
@@ -90,9 +92,11 @@ def outline_svg(each: Outline, pen: float, hatch: str) -> str:
     )
 
 
-def line_svg(each: Line, pen: float) -> str:
+def line_svg(each: Line, pen: float, number: int | None = None) -> str:
+    """A torch line; with the number of its cut a page can light it up."""
+    cut = f' data-cut="{number}"' if number is not None else ""
     return (
-        f'<line x1="{plain_number(each.start[0])}" y1="{plain_number(-each.start[1])}" x2="{plain_number(each.end[0])}" y2="{plain_number(-each.end[1])}" '
+        f'<line{cut} x1="{plain_number(each.start[0])}" y1="{plain_number(-each.start[1])}" x2="{plain_number(each.end[0])}" y2="{plain_number(-each.end[1])}" '
         f'stroke="{STROKE["CUT"]}" stroke-width="{plain_number(1.4 * pen)}" stroke-dasharray="{plain_number(9 * pen)} {plain_number(4 * pen)}"/>'
     )
 
@@ -113,8 +117,8 @@ def bubble_svg(each: Bubble, pen: float) -> str:
     x, y = each.at[0], -each.at[1]
     size = each.radius * min(1.25, 2.4 / len(str(each.number)))
     return (
-        f'<circle cx="{plain_number(x)}" cy="{plain_number(y)}" r="{plain_number(each.radius)}" fill="{WHITE}" stroke="{BLACK}" stroke-width="{plain_number(pen)}"/>'
-        f'<text x="{plain_number(x)}" y="{plain_number(y + size * 0.36)}" font-size="{plain_number(size)}" font-weight="bold">{each.number}</text>'
+        f'<g data-cut="{each.number}"><circle cx="{plain_number(x)}" cy="{plain_number(y)}" r="{plain_number(each.radius)}" fill="{WHITE}" stroke="{BLACK}" stroke-width="{plain_number(pen)}"/>'
+        f'<text x="{plain_number(x)}" y="{plain_number(y + size * 0.36)}" font-size="{plain_number(size)}" font-weight="bold">{each.number}</text></g>'
     )
 
 

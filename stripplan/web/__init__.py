@@ -1,0 +1,1 @@
+"""The workshop's page: a local server for planning and for the rig."""

@@ -1,0 +1,92 @@
+"""The page as an application: its parts put together, and one place where an error becomes an answer."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.routing import Mount, Route
+from starlette.staticfiles import StaticFiles
+
+from ..errors import StripplanError
+from . import at_rig, notebook, planning
+from .guard import COOKIE, Guard, TooMuchError, paired_now
+from .shop import Shop, fault_values
+from .worker import RefusedError
+
+HERE = Path(__file__).parent
+
+
+def create_app(shop: Shop, *, hosts: frozenset[str]) -> Guard:
+    """The page, guarded. `hosts` are the names by which it may be called."""
+
+    @asynccontextmanager
+    async def running(_: Starlette) -> AsyncIterator[None]:
+        shop.workers.start()
+        try:
+            yield
+        finally:
+            shop.workers.close()
+
+    app = Starlette(
+        routes=[
+            *planning.routes,
+            *at_rig.routes,
+            *notebook.routes,
+            Route("/pair", _pair, methods=["GET", "POST"]),
+            Mount("/static", StaticFiles(directory=HERE / "static")),
+            Mount("/fonts", StaticFiles(directory=HERE.parent / "sheets" / "fonts")),
+        ],
+        exception_handlers={
+            RefusedError: _refused,
+            StripplanError: _refused,
+            TooMuchError: _too_much,
+            HTTPException: _no_such,
+        },
+        lifespan=running,
+    )
+    app.state.shop = shop
+    return Guard(app, hosts=hosts, token=shop.token, pairing=shop.pairing)
+
+
+async def _pair(request: Request) -> Response:
+    """Let another device in by the code that the computer shows."""
+    shop: Shop = request.app.state.shop
+    if request.method == "GET":
+        return shop.page("pair.html", said="")
+    form = await request.form()
+    try:
+        device = shop.pairing.pair(str(form.get("code", "")), paired_now())
+    except PermissionError:
+        return shop.page("pair.html", 429, said="Too many wrong codes. Wait a minute and try again.")
+    if device is None:
+        return shop.page("pair.html", 403, said="That is not the code. It stands on the computer's screen.")
+    answer = RedirectResponse("/", 303)
+    answer.set_cookie(COOKIE, device, max_age=30 * 86400, httponly=True, samesite="strict")
+    return answer
+
+
+async def _refused(request: Request, error: Exception) -> Response:
+    faults = getattr(error, "faults", ())
+    missing = any(each.code == "no_plan" for each in faults)
+    status = 404 if missing else 422
+    if "text/html" in request.headers.get("accept", ""):
+        shop: Shop = request.app.state.shop
+        return shop.page("fault.html", status, said=[each.sentence() for each in faults])
+    return JSONResponse({"faults": fault_values(faults)}, status)
+
+
+async def _too_much(request: Request, error: Exception) -> Response:
+    del request, error
+    return JSONResponse({"faults": [{"said": "Too much at once.", "place": []}]}, 413)
+
+
+async def _no_such(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    shop: Shop = request.app.state.shop
+    return shop.page("fault.html", error.status_code, said=[error.detail])

@@ -1,0 +1,48 @@
+"""What all requests share."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, select_autoescape
+from starlette.responses import HTMLResponse
+
+from ..errors import Fault
+from ..version import VERSION
+from .desk import Desk
+from .guard import Pairing
+from .store import Store
+from .worker import Workers
+
+TEMPLATES = Path(__file__).parent / "templates"
+
+
+@dataclass
+class Shop:
+    """What all requests share."""
+
+    store: Store
+    workers: Workers
+    pairing: Pairing = field(default_factory=Pairing)
+    token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
+    pages: Environment = field(
+        default_factory=lambda: Environment(
+            loader=FileSystemLoader(TEMPLATES), autoescape=select_autoescape(default=True), trim_blocks=True
+        )
+    )
+    planning: Desk = field(default_factory=Desk)
+
+    def page(self, name: str, status: int = 200, **values: Any) -> HTMLResponse:
+        """A page from its template."""
+        text = self.pages.get_template(name).render(token=self.token, version=VERSION, **values)
+        return HTMLResponse(text, status)
+
+
+def fault_values(faults: tuple[Fault, ...]) -> list[dict[str, Any]]:
+    """Faults for a script: sentence and place."""
+    return [
+        {"said": each.sentence(), "text": each.text, "hint": each.hint, "place": list(each.place)} for each in faults
+    ]

@@ -1,0 +1,41 @@
+"""A plan as plain values for the page: the rows of the sheet, and a picture of each plate and of each cut."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import asdict
+from typing import Any
+
+from ..model.plan import Plan
+from ..sheets.rows import sheet
+from ..sheets.svg import plate_picture
+from ..sheets.svg_canvas import lie_svg
+
+
+def shown(made: Plan) -> dict[str, Any]:
+    """What the page shows of a plan; all figures are texts in the job's units, made where the sheet's are."""
+    rows = sheet(made)
+    counts = Counter(cut.plate for cut in made.cuts)
+    return {
+        "id": rows.plan,
+        "job": rows.job,
+        "units": rows.units,
+        "totals": [list(each) for each in rows.totals],
+        "proof": list(rows.proof),
+        "warnings": list(rows.warnings),
+        "stock": [asdict(each) for each in rows.stock],
+        "plates": [
+            {"id": each.id, "stock": each.stock, "svg": plate_picture(made, each.id), "cuts": counts[each.id]}
+            for each in made.plates
+        ],
+        "cuts": [{**asdict(each), "svg": lie_svg(each)} for each in rows.cuts],
+        "parts": [asdict(each) for each in rows.parts],
+        "offcuts": [asdict(each) for each in rows.offcuts],
+        "quoted": asdict(rows.quoted) if rows.quoted is not None else None,
+        "compare": {
+            "plates": made.totals.plates,
+            "cost": made.totals.cost,
+            "minutes": made.totals.minutes,
+            "offcut_area": made.totals.offcut_area,
+        },
+    }

@@ -1,0 +1,62 @@
+"""What the page asks for that may take long: run in a process of its own (`worker`), plain values in and out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+Tell = Callable[[dict[str, Any]], None]
+Stop = Callable[[], bool]
+
+
+def planned(data: dict[str, Any], folder: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:
+    """A plan of the job in a table: its text and what the page shows of it. Raises what the front door raises."""
+    from ..files.job_toml import job_from
+    from ..files.toml_file import TomlFile
+    from ..model.progress import Progress
+    from ..planner import plan
+    from ..sheets.plan_json import plan_text
+    from .shown import shown
+
+    read = job_from(TomlFile("the list", "", data, Path(folder)), name="job")
+
+    def progress(each: Progress) -> None:
+        gap = each.gap
+        tell({"words": each.words, "share": each.share, "gap": gap})
+
+    made = plan(read.job, read.rig, progress=progress, stop=stop)
+    return {"text": plan_text(made), "shown": shown(made), "notes": [note.sentence() for note in read.notes]}
+
+
+def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: Stop) -> bytes:
+    """One file of a plan by its name, as the command line writes it."""
+    from ..files.plan_json import plan_from
+    from ..sheets import dxf, pdf, png, svg, table
+    from ..sheets.labels import label_sheet, labels
+    from ..sheets.plan_json import plan_text
+    from ..sheets.sequence import sequence_svg
+
+    del tell, stop  # none of these takes long enough to be asked
+    made = plan_from(text, name="the plan")
+    stem, _, ending = name.rpartition(".")
+    plate = stem.removeprefix("plate-").removeprefix("sequence-")
+    version: Any = choices.get("dxf", "R2000")
+    if name == "plan.json":
+        return plan_text(made).encode()
+    if name == "setup-sheet.pdf":
+        page: Any = choices.get("page", "a4")
+        form: Any = choices.get("form", "full")
+        return pdf.setup_sheet(made, page=page, form=form)
+    if name == "labels.pdf":
+        return labels(made, label_sheet(choices.get("grid", "a4-3x8-70x36")))
+    if name == "cut-list.csv":
+        return table.cut_list(made).encode()
+    if name == "job.dxf":
+        return dxf.job_drawing(made, version=version)
+    if ending == "dxf":
+        return dxf.plate_drawing(made, plate, version=version)
+    if stem.startswith("sequence-"):
+        return sequence_svg(made, plate).encode()
+    picture = svg.plate_picture(made, plate)
+    return png.png(picture) if ending == "png" else picture.encode()
