@@ -12,7 +12,7 @@ from contextlib import closing
 from dataclasses import dataclass, replace
 
 from .problem import Problem
-from .rebuild import Board, Found, Task, Thing, Tree, blank, located, search_of
+from .rebuild import Board, Compiled, Found, Search, Task, Thing, Tree, blank, located, search_of
 from .rectangles import Sheet, free_rects, rects, task_of, to_sheet, to_tree
 
 TRIALS = 7
@@ -20,6 +20,9 @@ TRIALS = 7
 
 MOST_EXTENTS = 3
 """Sizes across that are tried for each direction of each board."""
+
+MOST_UNASKED = 50_000
+"""Steps of a trial until the clock is asked again: well below a second."""
 
 MOST_PLATES = 4
 MOST_PARTS = 120
@@ -153,13 +156,22 @@ class _Hunt:
             search.load(start)
             search.lower_budget(task.enough)
             search.begin()
-            self.steps += search.run(turn)
+            self._run(search, turn)
             found = search.found()
         if found.out:
             return None
         plates = tuple((stock, pruned) for stock, tree in found.plates if (pruned := _without(tree, extra)) is not None)
         sound = all(located(task.boards[stock], tree) for stock, tree in plates)
         return replace(found, plates=plates) if sound else None
+
+    def _run(self, search: Search | Compiled, turn: int) -> None:
+        """A trial's steps; a long trial asks the clock on its way."""
+        while turn > 0:
+            done = search.run(min(turn, MOST_UNASKED))
+            self.steps += done
+            turn -= MOST_UNASKED
+            if done < MOST_UNASKED or (turn > 0 and self.out_of_time()):
+                return
 
     def _with_offcut(self, family: _Family, width: int) -> Task:
         size = [family.across, family.across]

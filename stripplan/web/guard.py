@@ -84,7 +84,10 @@ class Guard:
         headers = Headers(scope=scope)
         if _name(headers.get("host", "")) not in self._hosts:
             return PlainTextResponse("This page is not served under that name.", 400)
-        if int(headers.get("content-length") or 0) > LARGEST:
+        length = headers.get("content-length", "0")
+        if not (length.isascii() and length.isdigit()):
+            return PlainTextResponse("The length of what is sent is no number.", 400)
+        if int(length) > LARGEST:
             return PlainTextResponse(f"Too much at once: at most {LARGEST // 2**20} MB.", 413)
         if scope["method"] not in ("GET", "HEAD") and not self._ours(scope, headers):
             return PlainTextResponse("This came from another page. Load this page again.", 403)

@@ -15,7 +15,7 @@ from starlette.routing import Route
 
 from ..errors import Fault, InputError
 from .desk import Desk, Shown
-from .shop import Shop, fault_values
+from .shop import Shop, fault_values, sent
 from .worker import DroppedError, RefusedError, Task
 
 AT_ONCE = 0.3
@@ -48,7 +48,7 @@ async def view(request: Request) -> Response:
 async def begin(request: Request) -> Response:
     """Begin a plan of what is typed; an older one of the same page is dropped."""
     shop: Shop = request.app.state.shop
-    given = await request.json()
+    given = await sent(request)
     owner, job = given.get("owner"), given.get("job")
     if not isinstance(owner, str) or not 8 <= len(owner) <= 64 or not isinstance(job, dict):
         raise InputError(Fault("request", "the page", "what it sent cannot be understood", "load the page again"))
@@ -77,7 +77,7 @@ async def drop(request: Request) -> Response:
 async def keep(request: Request) -> Response:
     """Keep a plan that was shown: it can be cut from now on."""
     shop: Shop = request.app.state.shop
-    given = await request.json()
+    given = await sent(request)
     plan_id = str(given.get("id", ""))
     made = shop.planning.made.get(plan_id)
     if made is None:
@@ -113,7 +113,8 @@ def without_paths(job: Mapping[str, Any]) -> dict[str, Any]:
 
     def cleaned(value: Any) -> Any:
         if isinstance(value, dict):
-            return {key: cleaned(each) for key, each in value.items() if each not in ("", None, {}, [])}
+            inside = {key: cleaned(each) for key, each in value.items()}
+            return {key: each for key, each in inside.items() if each not in ("", None, {}, [])}
         if isinstance(value, list):
             return [cleaned(each) for each in value]
         return value

@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, select_autoescape
+from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
-from ..errors import Fault
+from ..errors import Fault, InputError
 from ..version import VERSION
 from .desk import Desk
 from .guard import Pairing
@@ -39,6 +40,17 @@ class Shop:
         """A page from its template."""
         text = self.pages.get_template(name).render(token=self.token, version=VERSION, **values)
         return HTMLResponse(text, status)
+
+
+async def sent(request: Request) -> dict[str, Any]:
+    """The values that a script of ours sent. Raises InputError for anything else."""
+    try:
+        given = await request.json()
+    except (ValueError, RecursionError):
+        given = None
+    if not isinstance(given, dict):
+        raise InputError(Fault("request", "the page", "what it sent cannot be understood", "load the page again"))
+    return given
 
 
 def fault_values(faults: tuple[Fault, ...]) -> list[dict[str, Any]]:

@@ -31,6 +31,7 @@ def shown(made: Plan) -> dict[str, Any]:
         "cuts": [{**asdict(each), "svg": lie_svg(each)} for each in rows.cuts],
         "parts": [asdict(each) for each in rows.parts],
         "offcuts": [asdict(each) for each in rows.offcuts],
+        "settings": [asdict(each) for each in (*rows.settings, *rows.measured)],
         "quoted": asdict(rows.quoted) if rows.quoted is not None else None,
         "compare": {
             "plates": made.totals.plates,

@@ -31,6 +31,7 @@ def planned(data: dict[str, Any], folder: str, *, tell: Tell, stop: Stop) -> dic
 
 def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: Stop) -> bytes:
     """One file of a plan by its name, as the command line writes it."""
+    from ..errors import Fault, InputError
     from ..files.plan_json import plan_from
     from ..sheets import dxf, pdf, png, svg, table
     from ..sheets.labels import label_sheet, labels
@@ -42,6 +43,8 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
     stem, _, ending = name.rpartition(".")
     plate = stem.removeprefix("plate-").removeprefix("sequence-")
     version: Any = choices.get("dxf", "R2000")
+    if plate != stem and plate not in {each.id for each in made.plates}:
+        raise InputError(Fault("no_plan", name, f"the plan has no plate {plate}"))
     if name == "plan.json":
         return plan_text(made).encode()
     if name == "setup-sheet.pdf":

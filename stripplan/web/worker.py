@@ -23,8 +23,10 @@ from ..errors import Fault
 
 LONGEST = 120.0
 """Greatest time for a task [s]."""
-GRACE = 3.0
-"""Time for a task that was asked to stop until its process is ended [s]."""
+GRACE = 10.0
+"""Time for a task that was asked to stop until its process is ended: its best so far must still be ordered and checked [s]."""
+GONE = 1.0
+"""The same where nobody waits for it [s]."""
 MEMORY = 2 * 2**30
 """Greatest memory of a process where the machine can bound it [bytes of address space]."""
 
@@ -131,7 +133,7 @@ class _Process:
                 if not asked and (task.dropped or now - start > longest):
                     self._pipe.send("stop")
                     asked = now
-                if asked and now - asked > GRACE:
+                if asked and now - asked > (GONE if task.dropped else GRACE):
                     self.end()
                     raise DroppedError if task.dropped else RefusedError((_too_long(longest),), 3)
         except (EOFError, OSError):

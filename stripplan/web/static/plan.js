@@ -41,7 +41,7 @@ function tableValues(kind) {
     const values = {};
     for (const field of $$("[data-key]", row)) {
       if (field.type === "checkbox") { if (field.checked) values[field.dataset.key] = true; }
-      else if (field.value.trim() !== "") values[field.dataset.key] = field.dataset.key === "name" ? field.value.trim() : number(field.value);
+      else if (field.value.trim() !== "") values[field.dataset.key] = ["name", "material"].includes(field.dataset.key) ? field.value.trim() : number(field.value);
     }
     const typed = Object.keys(values).length > 0;
     for (const [key, value] of Object.entries(row.given ?? {})) if (!$(`[data-key="${key}"]`, row) && typed) values[key] = value;

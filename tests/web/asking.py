@@ -1,0 +1,50 @@
+"""The page asked over HTTP, without a browser."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from starlette.testclient import TestClient
+
+from stripplan.web.app import create_app
+from stripplan.web.server import LOOPBACK
+from stripplan.web.shop import Shop
+from stripplan.web.store import Store
+from stripplan.web.worker import Workers
+
+JOB: dict[str, Any] = {
+    "name": "gate",
+    "plate": [{"name": "sheet", "length": 2000, "width": 1000, "thickness": 6, "material": "mild steel"}],
+    "part": [{"name": "bar", "width": 50, "quantity": 4}],
+}
+
+
+@contextmanager
+def page(
+    folder: Path, *, device: str = "127.0.0.1", workers: int = 1, **more: Any
+) -> Iterator[tuple[TestClient, Shop]]:
+    """A client of the page, on the computer itself unless `device` is another address, and what the page holds."""
+    shop = Shop(Store(folder), Workers(workers, **more))
+    app = create_app(shop, hosts=LOOPBACK)
+    with TestClient(app, base_url="http://127.0.0.1", client=(device, 50000), follow_redirects=False) as client:
+        client.headers["accept"] = "application/json"
+        yield client, shop
+
+
+def ours(shop: Shop) -> dict[str, str]:
+    """The headers that our own pages send along."""
+    return {"x-stripplan-token": shop.token, "sec-fetch-site": "same-origin", "origin": "http://127.0.0.1"}
+
+
+def planned(client: TestClient, shop: Shop, job: dict[str, Any], owner: str = "page-one-1") -> dict[str, Any]:
+    """The last answer to a plan that is asked for."""
+    answer = client.post("/planning", json={"owner": owner, "job": job}, headers=ours(shop)).json()
+    end = time.monotonic() + 60
+    while answer["state"] == "working" and time.monotonic() < end:
+        answer = client.get(f"/planning/{owner}").json()
+    made: dict[str, Any] = answer
+    return made
