@@ -58,7 +58,7 @@ class Row:
 def job_sections(sheet: Sheet, width: float) -> list[Section]:
     """The first page: what to take, what it comes to, how good it is, what it rests on, what to mind."""
     title = [Words(markup(sheet.job or "Job"), width, TITLE, bold=True)]
-    units = "inches" if sheet.units == "in" else "mm"
+    units = "inches, unless mm is said" if sheet.units == "in" else "mm"
     made = f", made {sheet.made_at}" if sheet.made_at else ""
     intro = Words(markup(f"Setup sheet, plan {sheet.plan}{made}. All lengths in {units}, masses in kg."), width, DESK)
     sections = [

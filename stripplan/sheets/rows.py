@@ -13,7 +13,7 @@ from ..model.piece import Piece
 from ..model.plan import Bound, PartLine, Plan, PlanPlate
 from ..model.record import to_record
 from .plan_json import rounded
-from .rows_bench import Bench, number, show_fine, show_mass, show_minutes
+from .rows_bench import Bench, number, show_exact, show_fine, show_mass, show_minutes
 from .rows_cut import cut_rows, two_people
 from .rows_kinds import CutRow, Fall, Field, Lie, Measure, OffcutRow, PartRow, Quoted, Setting, Sheet, StockRow
 
@@ -114,7 +114,7 @@ def _trueness(bench: Bench, line: PartLine) -> Iterator[str]:
         )
         if each.asked is not None:
             words += (
-                f"; ±{show_fine(each.asked, bench.units)} asked: {'likely kept' if each.met else 'NOT LIKELY KEPT'}"
+                f"; ±{show_exact(each.asked, bench.units)} asked: {'likely kept' if each.met else 'NOT LIKELY KEPT'}"
             )
         yield f"{words}; most of it from {' and '.join(most)}; {each.classes}"
     if line.bow is not None:
@@ -225,12 +225,12 @@ def _settings(bench: Bench) -> tuple[Setting, ...]:
 
     def length(name: str, key: str) -> Setting:
         value = rig.get(key)
-        text = bench.long(float(value)) if isinstance(value, (int, float)) else "not stated"
+        text = show_exact(float(value), bench.units) if isinstance(value, (int, float)) else "not stated"
         return Setting(name, text, "assumed" if key in assumed else "")
 
     rows = [_kerf(bench, name) for name in dict.fromkeys(plate.process for plate in plan.plates)]
     rows += [
-        Setting("trim off mill edges", bench.long(number(plan.settings, "trim", 0.0))),
+        Setting("trim off mill edges", show_exact(number(plan.settings, "trim", 0.0), bench.units)),
         length("fence zero", "fence_zero"),
         Setting("fence scale", f"{number(rig, 'fence_scale', 1.0):g}", "assumed" if "fence_scale" in assumed else ""),
         length("fence read to", "fence_step"),

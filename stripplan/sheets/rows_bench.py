@@ -7,6 +7,7 @@ lies. Where an edge came from (mill, or the cut that made it) stands beside its 
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -45,12 +46,12 @@ def show_minutes(minutes: float) -> str:
     >>> show_minutes(0.4), show_minutes(12.26), show_minutes(153.4)
     ('24 s', '12 min 16 s', '2 h 33 min')
     """
-    seconds = round(minutes * 60)
+    seconds = round(round(minutes * 60, 6))  # a sum's last bit, which no plan file holds, decides no half second
     if seconds < 60:
         return f"{seconds} s"
     if seconds < 3600:
         return f"{seconds // 60} min" + (f" {seconds % 60} s" if seconds % 60 else "")
-    whole = round(minutes)
+    whole = round(round(minutes, 6))
     return f"{whole // 60} h {whole % 60} min"
 
 
@@ -74,9 +75,28 @@ def _whole(value: float) -> bool:
     return abs(value - round(value)) < 1e-6 and round(value) > 0
 
 
-def show_fine(mm: float, units: str) -> str:
-    """A width as callipers show it: mm to a tenth, inches to three places."""
-    return f'{mm / 25.4 + 1e-9:.3f}"' if units == "in" else f"{mm + 1e-9:.1f}"
+def show_fine(mm: float, units: str, *, towards: int = 0) -> str:
+    """A width as callipers show it: mm to a tenth, inches to three places.
+
+    `towards` 1 or -1 rounds a limit up or down, so that what is within it as shown is within it.
+
+    >>> show_fine(500.45, "mm"), show_fine(500.45, "mm", towards=-1), show_fine(12.7, "in", towards=1)
+    ('500.5', '500.4', '0.500"')
+    """
+    parts = mm / 25.4 * 1000 if units == "in" else mm * 10
+    whole = {0: parts + 1e-6, 1: math.ceil(parts - 1e-6), -1: math.floor(parts + 1e-6)}[towards]
+    return f'{whole / 1000:.3f}"' if units == "in" else f"{whole / 10:.1f}"
+
+
+def show_exact(mm: float, units: str) -> str:
+    """A figure that was given, as it was given: inches where it is one in 64ths, else mm with their unit.
+
+    >>> show_exact(1.25, "mm"), show_exact(0.5, "in"), show_exact(12.7, "in")
+    ('1.25', '0.5 mm', '1/2"')
+    """
+    if units == "in":
+        return show_length(mm, "in", 64) if abs(mm / 25.4 * 64 - round(mm / 25.4 * 64)) < 0.01 else f"{mm:.4g} mm"
+    return f"{mm:.6g}"
 
 
 def number(table: Mapping[str, Any], key: str, default: float) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from ..model.cut import Cut, Point
@@ -227,19 +227,45 @@ def _measure(bench: Bench, cut: Cut) -> Measure | None:
         if name is not None and bench.pieces[name].kind != "scrap":
             width, off, _ = bench.sizes[name].across(cut)
             band = off + KERF_AND_RAIL
-            least, most = _asked(bench, name, width)
-            low = show_fine(max(width - band, least), bench.units)
-            high = show_fine(min(width + band, most), bench.units)
+            low, high = show_fine(width - band, bench.units), show_fine(width + band, bench.units)
+            least, most = _asked(bench, cut, name, width, band)
+            if least > width - band:
+                low = show_fine(least, bench.units, towards=1)
+            if most < width + band:
+                high = show_fine(most, bench.units, towards=-1)
             return Measure(name, show_fine(width, bench.units), low, high)
     return None
 
 
-def _asked(bench: Bench, name: str, width: float) -> tuple[float, float]:
-    """What a piece may measure at most either way where its part says how true it must be; of width and length the one that this cut makes."""
-    part = bench.pieces[name].part
-    given: Mapping[str, Any] = next((each for each in bench.plan.job.get("parts", ()) if each["name"] == part), {})
-    asked, allowance = given.get("plus_minus"), given.get("allowance") or 0.0
-    if asked is None or allowance:
-        return -math.inf, math.inf
-    wanted = min((given[key] for key in ("width", "length") if given.get(key)), key=lambda size: abs(size - width))
-    return (wanted - asked, wanted + asked) if abs(width - wanted) < asked else (-math.inf, math.inf)
+def _asked(bench: Bench, cut: Cut, name: str, width: float, band: float) -> tuple[float, float]:
+    """What a piece may measure at most either way, where the width that this cut gives it is that of parts which say how true they must be.
+
+    The parts are the piece itself, or those that are cut from it later and keep that width.
+    """
+    given = {each["name"]: each for each in bench.plan.job.get("parts", ())}
+    least, most = -math.inf, math.inf
+    for piece in _as_wide(bench, cut, name):
+        part: Mapping[str, Any] = given.get(piece.part, {})
+        asked = part.get("plus_minus")
+        if asked is None or part.get("allowance"):
+            continue
+        wanted = min((part[key] for key in ("width", "length") if part.get(key)), key=lambda size: abs(size - width))
+        if abs(width - wanted) <= asked + band:
+            least, most = max(least, wanted - asked), min(most, wanted + asked)
+    return least, most
+
+
+def _as_wide(bench: Bench, cut: Cut, name: str) -> Iterator[Piece]:
+    """Parts in a piece that take its whole width across a cut: the piece itself, or what is cut from it."""
+    piece = bench.pieces[name]
+    (_, y0), (_, y1) = cut.line
+    across = 1 if y0 == y1 else 0
+    waiting = [piece]
+    while waiting:
+        each = waiting.pop()
+        if any(abs(each.box[side] - piece.box[side]) > SAME for side in (across, across + 2)):
+            continue
+        if each.kind == "part":
+            yield each
+        elif each.id in bench.cut_in:
+            waiting += [bench.pieces[made] for made in bench.cut_in[each.id].makes if made is not None]

@@ -117,8 +117,8 @@ def bubble_svg(each: Bubble, pen: float) -> str:
     x, y = each.at[0], -each.at[1]
     size = each.radius * min(1.25, 2.4 / len(str(each.number)))
     return (
-        f'<g data-cut="{each.number}"><circle cx="{plain_number(x)}" cy="{plain_number(y)}" r="{plain_number(each.radius)}" fill="{WHITE}" stroke="{BLACK}" stroke-width="{plain_number(pen)}"/>'
-        f'<text x="{plain_number(x)}" y="{plain_number(y + size * 0.36)}" font-size="{plain_number(size)}" font-weight="bold">{each.number}</text></g>'
+        f'<circle data-cut="{each.number}" cx="{plain_number(x)}" cy="{plain_number(y)}" r="{plain_number(each.radius)}" fill="{WHITE}" stroke="{BLACK}" stroke-width="{plain_number(pen)}"/>'
+        f'<text x="{plain_number(x)}" y="{plain_number(y + size * 0.36)}" font-size="{plain_number(size)}" font-weight="bold">{each.number}</text>'
     )
 
 

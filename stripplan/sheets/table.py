@@ -10,8 +10,9 @@ from ..model.units import show_length
 from .rows import Fall, sheet
 
 COLUMNS = (
-    "cut", "plate", "piece", "size", "bring", "on the fence", "at the start line", "fence reading", "fence offset", "end stop",
-    "speed", "length", "falls on fence side", "falls on far side", "dress first", "passes", "minutes",
+    "cut", "plate", "piece", "size", "bring", "on the fence", "at the start line", "fence reading", "fence offset", "marks",
+    "end stop", "dial", "speed", "length", "falls on fence side", "falls on far side", "dress first", "passes", "rest before",
+    "minutes",
 )  # fmt: skip
 
 _FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
@@ -29,15 +30,19 @@ def cut_list(plan: Plan) -> str:
         )
         cells = [
             str(cut.number), row.plate.text, row.piece, row.size, "; ".join(row.bring), row.on_fence.text, row.leading.text,
-            row.fence.text, offset, row.end_stop.text, row.travel_speed, row.length.text, _falls(row.right), _falls(row.left),
-            "; ".join(row.dress), "; ".join(row.passes), f"{cut.minutes.total:.2f}",
+            row.fence.text, offset, "; ".join(row.marks), row.end_stop.text, row.speed.text if row.dial else "", row.travel_speed,
+            row.length.text, _falls(row.right), _falls(row.left), "; ".join(row.dress), "; ".join(row.passes), row.rest,
+            f"{cut.minutes.total:.2f}",
         ]  # fmt: skip
         writer.writerow([harmless(cell) for cell in cells])
     return "\ufeff" + stream.getvalue()
 
 
 def _falls(fall: Fall | None) -> str:
-    return "" if fall is None else f"{fall.name or fall.piece} {fall.size}: {fall.doing}"
+    if fall is None:
+        return ""
+    name = f"{fall.name} ({fall.piece})" if fall.name else fall.piece
+    return f"{name} {fall.size}: {fall.doing}"
 
 
 def harmless(cell: str) -> str:

@@ -29,7 +29,7 @@ from stripplan.model.plate import Plate
 from stripplan.model.record import from_record, to_record
 from stripplan.model.rig import Process, Rig
 from stripplan.sheets import folder
-from stripplan.sheets.dxf import Version, job_drawing, plain, plate_drawing
+from stripplan.sheets.dxf import DxfVersion, job_drawing, plain, plate_drawing
 from stripplan.sheets.dxf_blocks import block_name
 from stripplan.sheets.dxf_layout import in_rows
 
@@ -249,8 +249,8 @@ def read_as(data: bytes, version: str) -> Drawing:
     return ezdxf.read(io.StringIO(data.decode("utf-8")))
 
 
-@pytest.mark.parametrize("version", get_args(Version))
-def test_every_version_is_clean_and_says_the_same(version: Version) -> None:
+@pytest.mark.parametrize("version", get_args(DxfVersion))
+def test_every_version_is_clean_and_says_the_same(version: DxfVersion) -> None:
     """Each is what it says, has no errors, is the same bytes each time, and holds what R2000 holds."""
     made = PLANS["two passes"]()
     data = job_drawing(made, version=version)
@@ -275,8 +275,8 @@ def test_a_version_that_there_is_not_is_named() -> None:
         job_drawing(PLANS["one strip"](), version="R14")  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("version", get_args(Version))
-def test_letters_of_names_come_back_in_every_version(version: Version) -> None:
+@pytest.mark.parametrize("version", get_args(DxfVersion))
+def test_letters_of_names_come_back_in_every_version(version: DxfVersion) -> None:
     """Letters beyond the code page in all versions; beyond four hex digits from R2007 on, where files are UTF-8."""
     far, near_ = PLANS[f"name {NAMES.index('kő Łom 日本')}"](), PLANS["name 5"]()
     for made, want in (
@@ -287,8 +287,8 @@ def test_letters_of_names_come_back_in_every_version(version: Version) -> None:
         assert any(each.dxf.text.startswith(want + "  ") for each in doc.modelspace().query("TEXT"))
 
 
-@pytest.mark.parametrize("version", get_args(Version))
-def test_gdal_reads_the_letters_of_every_version(version: Version, tmp_path: Path) -> None:
+@pytest.mark.parametrize("version", get_args(DxfVersion))
+def test_gdal_reads_the_letters_of_every_version(version: DxfVersion, tmp_path: Path) -> None:
     """Western letters as they are; others too from R2007 on. GDAL leaves escapes of older versions as they stand."""
     if not tool("ogr2ogr"):
         return
@@ -358,7 +358,7 @@ def test_pieces_of_a_part_that_differ_in_size_are_blocks_of_their_own() -> None:
 
 
 @pytest.mark.parametrize("version", ["R2000", "R2018"])
-def test_blocks_may_have_any_part_as_their_name(version: Version) -> None:
+def test_blocks_may_have_any_part_as_their_name(version: DxfVersion) -> None:
     """Hard names become names that a block may have: none empty, forbidden, or longer than 255 with their escapes."""
     for n in range(len(NAMES)):
         data = job_drawing(PLANS[f"name {n}"](), version=version)
@@ -392,7 +392,7 @@ def parts_read(data: bytes, folder: Path) -> Counter[tuple[float, float]]:
 
 @pytest.mark.parametrize("name", ["uncut", "pushed up", "two passes", "inches", "trimmed", "marked", "two plates"])
 @pytest.mark.parametrize("version", ["R2000", "R2018"])
-def test_drawings_read_back_as_a_list_of_parts(name: str, version: Version, tmp_path: Path) -> None:
+def test_drawings_read_back_as_a_list_of_parts(name: str, version: DxfVersion, tmp_path: Path) -> None:
     """Parts and quantities of the job's drawing, and of the plates' drawings together, are those of the plan."""
     made = two_plates() if name == "two plates" else PLANS[name]()
     want: Counter[tuple[float, float]] = Counter()
@@ -443,5 +443,5 @@ def test_all_drawings_of_a_folder_have_the_version_that_was_asked() -> None:
     assert {read_as(data, "R2013").acad_release for data in drawings} == {"R2013"}
     (option,) = (each for each in shell.params if "--dxf" in each.opts)
     assert isinstance(option.type, click.Choice)
-    assert (tuple(option.type.choices), option.default) == (get_args(Version), "R2000")
-    assert get_args(folder.DxfVersion) == get_args(Version)
+    assert (tuple(option.type.choices), option.default) == (get_args(DxfVersion), "R2000")
+    assert get_args(folder.DxfVersion) == get_args(DxfVersion)

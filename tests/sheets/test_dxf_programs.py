@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from stripplan.model.plan import Plan
-from stripplan.sheets.dxf import Version, job_drawing, plate_drawing
+from stripplan.sheets.dxf import DxfVersion, job_drawing, plate_drawing
 from stripplan.sheets.svg import plate_picture
 
 from .plans import PLANS
@@ -24,7 +24,7 @@ from .test_dxf_walk import torch
 Ink = Any
 """Pixels of a picture, true where there is ink."""
 
-VERSIONS = get_args(Version)
+VERSIONS = get_args(DxfVersion)
 
 
 def lines_alone(drawing: bytes) -> bytes:
