@@ -6,7 +6,7 @@ from importlib import resources
 
 import click
 
-PAGES = ("first-sheet", "how-to", "your-rig", "reference", "how-it-is-solved", "cautions")
+PAGES = ("first-sheet", "how-to", "page", "your-rig", "reference", "how-it-is-solved", "cautions")
 """In the order of reading."""
 
 

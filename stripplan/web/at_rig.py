@@ -3,13 +3,25 @@
 from __future__ import annotations
 
 import asyncio
+import json
+import re
+import time
+import tomllib
+from typing import Any
 
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from ..errors import Fault, InputError
-from .shop import Shop
+from ..model.units import UnitError, parse_length
+from .shop import Shop, sent
+from .store import Progress
+
+MOST = 200
+"""Changes that a device sends at once at the most."""
+WAIT, LOOK = 12.0, 0.4
+"""A device that asks for news waits so long for it, and the store is looked at so often [s]."""
 
 
 async def view(request: Request) -> Response:
@@ -18,24 +30,89 @@ async def view(request: Request) -> Response:
     plan_id = request.path_params["id"]
     shown = await asyncio.to_thread(shop.store.shown, plan_id)
     progress = await asyncio.to_thread(shop.store.progress, plan_id)
-    return shop.page("rig.html", plan=shown, progress=vars(progress))
+    post_flow = await asyncio.to_thread(_post_flow, shop.store.plan_text(plan_id))
+    cuts = [{"number": cut["number"], "rest": seconds(cut["rest"]), "piece": cut["piece"]} for cut in shown["cuts"]]
+    data = {"id": plan_id, "cuts": cuts, "post_flow": post_flow, "progress": told(progress, shown)}
+    return shop.page("rig.html", plan=shown, data=data)
 
 
 async def progress(request: Request) -> Response:
-    """How far the plan has been cut; `?since=VERSION` waits a while for something newer."""
+    """How far the plan has been cut; with `?since=VERSION` as soon as there is something newer, or after a while."""
     shop: Shop = request.app.state.shop
-    plan_id = request.path_params["id"]
-    return JSONResponse(vars(await asyncio.to_thread(shop.store.progress, plan_id)))
+    plan_id, since = request.path_params["id"], request.query_params.get("since", "")
+    shown = await asyncio.to_thread(shop.store.shown, plan_id)
+    loop = asyncio.get_running_loop()
+    end = loop.time() + (WAIT if since.isdigit() and len(since) < 10 else 0.0)
+    while True:
+        now = await asyncio.to_thread(shop.store.progress, plan_id)
+        if str(now.version) != since or loop.time() > end or await request.is_disconnected():
+            return JSONResponse(told(now, shown))
+        await asyncio.sleep(LOOK)
 
 
 async def change(request: Request) -> Response:
     """Changes that a device made, all or none; the answer is how far the plan is for all devices."""
     shop: Shop = request.app.state.shop
-    given = await request.json()
-    changes = given.get("changes")
-    if not isinstance(changes, list) or len(changes) > 200 or not all(isinstance(each, dict) for each in changes):
+    changes = (await sent(request)).get("changes")
+    if not isinstance(changes, list) or len(changes) > MOST or not all(isinstance(each, dict) for each in changes):
         raise InputError(Fault("change", "the change", "it cannot be understood", "load the page again"))
-    return JSONResponse(vars(await asyncio.to_thread(shop.store.change, request.path_params["id"], changes)))
+    plan_id = request.path_params["id"]
+    shown = await asyncio.to_thread(shop.store.shown, plan_id)
+    for each in changes:
+        if each.get("what") == "measured" and str(each.get("text", "")).strip():
+            read_width(str(each["text"]), shown["units"])
+    async with shop.lock(plan_id):
+        now = await asyncio.to_thread(shop.store.change, plan_id, changes, time.time())
+    return JSONResponse(told(now, shown))
+
+
+def told(progress: Progress, shown: dict[str, Any]) -> dict[str, Any]:
+    """How far a plan is, for a device: with what is to be said of each width, and how long ago the last cut was made [s]."""
+    verdicts = {}
+    for number, text in progress.measured.items():
+        measure = shown["cuts"][int(number) - 1]["measure"]
+        if measure is not None:
+            low, width, high = (read_width(each, shown["units"]) for each in (measure["low"], text, measure["high"]))
+            verdicts[number] = "go" if low - 1e-9 <= width <= high + 1e-9 else "out"
+    kept = {key: each for key, each in vars(progress).items() if key not in ("seen", "last_at")}
+    since = max(0.0, time.time() - progress.last_at) if progress.last_at else None
+    return {**kept, "verdicts": verdicts, "since_last": since}
+
+
+def read_width(text: str, units: str) -> float:
+    """A width as a person writes it [mm]. Raises InputError with what would be understood."""
+    try:
+        return parse_length(text, "in" if units == "in" else "mm")
+    except UnitError as error:
+        raise InputError(Fault("measured", "the measured width", str(error), "write 841.5, or 33 1/8 in")) from None
+
+
+def seconds(rest: str) -> int:
+    """A rest as the sheet prints it, in seconds.
+
+    >>> seconds(""), seconds("40 s"), seconds("2 min 5 s"), seconds("1 h 3 min")
+    (0, 40, 125, 3780)
+    """
+    worth = {"h": 3600, "min": 60, "s": 1}
+    return sum(int(count) * worth[unit] for count, unit in re.findall(r"(\d+) (h|min|s)\b", rest))
+
+
+def _post_flow(plan_text: str) -> float:
+    return float(json.loads(plan_text)["rig"].get("post_flow", 0.0))
+
+
+async def rest_of(request: Request, plan_id: str) -> dict[str, Any]:
+    """The job for what is still wanted of a plan that was begun."""
+    from ..files.plan_json import plan_from
+    from .again import again
+
+    shop: Shop = request.app.state.shop
+
+    def made() -> dict[str, Any]:
+        plan = plan_from(shop.store.plan_text(plan_id), name="the plan")
+        return again(plan, tomllib.loads(shop.store.job_text(plan_id)), shop.store.progress(plan_id))
+
+    return await asyncio.to_thread(made)
 
 
 routes = [

@@ -14,6 +14,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from ..errors import Fault, InputError
+from .at_rig import rest_of
 from .desk import Desk, Shown
 from .shop import Shop, fault_values, sent
 from .worker import DroppedError, RefusedError, Task
@@ -40,8 +41,12 @@ CHOICES = {
 async def view(request: Request) -> Response:
     """The page itself; `?from=ID` begins with the list of a plan that was kept."""
     shop: Shop = request.app.state.shop
-    start = request.query_params.get("from")
-    job = _parsed_job(shop.store.job_text(start)) if start else EXAMPLE
+    start, rest = request.query_params.get("from"), request.query_params.get("again")
+    job = EXAMPLE
+    if rest:
+        job = await rest_of(request, rest)
+    elif start:
+        job = _parsed_job(await asyncio.to_thread(shop.store.job_text, start))
     return shop.page("planning.html", job=job, rigs=_rigs(), kept=shop.store.kept()[:8])
 
 

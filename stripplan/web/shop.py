@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import secrets
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -35,6 +36,12 @@ class Shop:
         )
     )
     planning: Desk = field(default_factory=Desk)
+
+    locks: dict[str, asyncio.Lock] = field(default_factory=dict)
+
+    def lock(self, plan_id: str) -> asyncio.Lock:
+        """Held while a plan's progress is read, changed and written: two devices lose nothing of each other."""
+        return self.locks.setdefault(plan_id, asyncio.Lock())
 
     def page(self, name: str, status: int = 200, **values: Any) -> HTMLResponse:
         """A page from its template."""

@@ -38,17 +38,19 @@ class Kept:
 class Progress:
     """How far a plan has been cut. `version` grows with each change, so that a device sees that it is behind.
 
-    `done` are the numbers of cuts, `measured` what was read after them, `wrong` what went wrong at them.
+    `done` are the numbers of cuts, `last_at` when the last of them was made [s since 1970], `measured` what was read after
+    them, `wrong` what went wrong at them and which side it spoilt ("left: burr").
     """
 
     version: int = 0
     at: int = 1
     done: list[int] = field(default_factory=list)
+    last_at: float = 0.0
     measured: dict[str, str] = field(default_factory=dict)
     wrong: dict[str, str] = field(default_factory=dict)
     seen: list[str] = field(default_factory=list)
 
-    def change(self, change: Mapping[str, Any], cuts: int) -> None:
+    def change(self, change: Mapping[str, Any], cuts: int, now: float) -> None:
         """Take over a change that a device sends: what, of which cut, and its own name, by which a second one is known.
 
         Raises InputError for one that cannot be.
@@ -64,7 +66,7 @@ class Progress:
         if what == "at":
             self.at = cut
         elif what == "done":
-            self.done = sorted({*self.done, cut})
+            self.done, self.last_at = sorted({*self.done, cut}), now
         elif what == "undone":
             self.done = [each for each in self.done if each != cut]
         elif what == "measured":
@@ -139,12 +141,12 @@ class Store:
             words = f"how far it was cut cannot be read: {error}"
             raise InputError(Fault("progress", f"plan {plan_id}", words)) from None
 
-    def change(self, plan_id: str, changes: list[Mapping[str, Any]]) -> Progress:
+    def change(self, plan_id: str, changes: list[Mapping[str, Any]], at: float) -> Progress:
         """Take over changes of one device, all or none, and give back how far the plan is for all devices."""
         now, cuts = self.progress(plan_id), len(self.shown(plan_id)["cuts"])
         before = now.version
         for each in changes:
-            now.change(each, cuts)
+            now.change(each, cuts, at)
         if now.version != before:
             write_file(self._place(plan_id) / "progress.json", json.dumps(vars(now)).encode())
         return now
