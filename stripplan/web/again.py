@@ -27,7 +27,7 @@ def again(plan: Plan, job: Mapping[str, Any], progress: Progress) -> dict[str, A
     there = _there(plan, progress)
     made = Counter(piece.part for piece in there if piece.kind == "part")
     begun = Counter(plate.stock for plate in plan.plates if _begun(plan, plate, progress))
-    parts = [part for number, each in enumerate(job.get("part", ()), 1) if (part := _wanted(each, number, made))]
+    parts = [part for number, each in enumerate(job.get("part", ()), 1) if (part := _wanted(plan, each, number, made))]
     stock = [
         plate for number, each in enumerate(job.get("plate", ()), 1) if (plate := _on_the_rack(each, number, begun))
     ]
@@ -78,13 +78,27 @@ def _begun(plan: Plan, plate: PlanPlate, progress: Progress) -> bool:
     return any(cut.plate == plate.id and cut.number in touched for cut in plan.cuts)
 
 
-def _wanted(part: Mapping[str, Any], number: int, made: Mapping[str | None, int]) -> dict[str, Any] | None:
-    """A part with as many as are still wanted; None where all are made. Fillers stay: they are always useful."""
+def _wanted(plan: Plan, part: Mapping[str, Any], number: int, made: Mapping[str | None, int]) -> dict[str, Any] | None:
+    """A part with as many as are still wanted; None where all are made. Fillers stay: they are always useful.
+
+    A strip as long as its plate gets the length that it had: what it is made from now may be of any length.
+    """
     if part.get("filler"):
         return dict(part)
     name = part.get("name") or f"part {number}"
     left = int(part.get("quantity", 1)) - made.get(name, 0)
-    return {**part, "name": name, "quantity": left} if left > 0 else None
+    if left <= 0:
+        return None
+    wanted = {**part, "name": name, "quantity": left}
+    box = next((each.box for each in plan.pieces if each.kind == "part" and each.part == name), None)
+    if part.get("length") is None and box is not None:
+        wanted["length"] = _mm(max(box[2] - box[0], box[3] - box[1]))
+    return wanted
+
+
+def _mm(length: float) -> str:
+    """A length that says its unit, whatever that of the job is."""
+    return f"{length:.6f}".rstrip("0").rstrip(".") + " mm"
 
 
 def _on_the_rack(plate: Mapping[str, Any], number: int, begun: Mapping[str, int]) -> dict[str, Any] | None:
@@ -104,9 +118,9 @@ def _as_plate(piece: Piece, plate: PlanPlate, priced: Iterable[str]) -> dict[str
     edges = [state if off < SAME else "cut" for state, off in zip(plate.edges, own, strict=True)]
     made = {
         "name": f"{piece.id} of the plan before",
-        "length": f"{x1 - x0:.6f}".rstrip("0").rstrip(".") + " mm",
-        "width": f"{y1 - y0:.6f}".rstrip("0").rstrip(".") + " mm",
-        "thickness": f"{plate.thickness:.6g} mm",
+        "length": _mm(x1 - x0),
+        "width": _mm(y1 - y0),
+        "thickness": _mm(plate.thickness),
         "material": plate.material,
         "offcut": True,
         "edges": edges,

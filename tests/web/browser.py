@@ -1,0 +1,86 @@
+"""The page in a real browser: Chromium of the system's packages, driven by Playwright."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import uvicorn
+
+from stripplan.web.app import create_app
+from stripplan.web.server import LOOPBACK
+from stripplan.web.shop import Shop
+from stripplan.web.store import Store
+from stripplan.web.worker import Workers
+
+PHONE = {"width": 390, "height": 844}
+DESK = {"width": 1300, "height": 900}
+
+
+def chromium() -> str | None:
+    """The browser, where both it and what drives it are there; without it tests in a browser have nothing to look at."""
+    try:
+        import playwright.sync_api  # noqa: F401
+    except ImportError:
+        return None
+    return shutil.which("chromium") or shutil.which("chromium-browser")
+
+
+@dataclass
+class Opened:
+    """A browser on a page that is served; `said` are all errors and warnings of its console."""
+
+    browser: Any
+    address: str
+    shop: Shop
+    said: list[str] = field(default_factory=list)
+
+    def page(self, size: dict[str, int], **more: Any) -> Any:
+        """A new page with a store of its own: another device."""
+        made = self.browser.new_context(viewport=size, **more).new_page()
+        made.set_default_timeout(20_000)
+        made.on("pageerror", lambda error: self.said.append(str(error)))
+        made.on("console", lambda told: self.said.append(told.text) if told.type in ("error", "warning") else None)
+        return made
+
+
+@contextmanager
+def served(folder: Path) -> Iterator[tuple[str, Shop]]:
+    """The page on a free port."""
+    shop = Shop(Store(folder), Workers(1))
+    config = uvicorn.Config(create_app(shop, hosts=LOOPBACK), log_level="warning", access_log=False)
+    server = uvicorn.Server(config)
+    with socket.socket() as listening:
+        listening.bind(("127.0.0.1", 0))
+        thread = threading.Thread(target=lambda: server.run(sockets=[listening]), daemon=True)
+        thread.start()
+        while not server.started:
+            time.sleep(0.01)
+        try:
+            yield f"http://127.0.0.1:{listening.getsockname()[1]}", shop
+        finally:
+            server.should_exit = server.force_exit = True
+            thread.join(20)
+
+
+@contextmanager
+def opened(folder: Path) -> Iterator[Opened]:
+    """A browser and the page; ask `chromium` first."""
+    from playwright.sync_api import sync_playwright
+
+    root = hasattr(os, "geteuid") and os.geteuid() == 0  # Chromium's sandbox does not start as root
+    flags = ["--disable-gpu", "--disable-quic", *(["--no-sandbox"] if root else [])]
+    with served(folder) as (address, shop), sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=chromium(), chromium_sandbox=not root, args=flags)
+        try:
+            yield Opened(browser, address, shop)
+        finally:
+            browser.close()
