@@ -41,13 +41,17 @@ _YES, _NO = ("yes", "y", "true", "x"), ("no", "n", "false", "-")
 def load_notebook(path: Path | str) -> Notebook:
     """The notebook in a file and the lists that it names. Raises InputError with every fault and its place."""
     path = Path(path)
-    file = read_toml(path, name=path.name)
+    return notebook_from(read_toml(path, name=path.name), name=path.stem)
+
+
+def notebook_from(file: TomlFile, *, name: str) -> Notebook:
+    """The notebook that a table describes, called `name` where it has no name. Raises InputError with every fault."""
     units = file.data["units"] if file.data.get("units") in ("mm", "in") else "mm"
     table, faults = checked(NotebookTable, file.data, file, units=units)
     listed: dict[str, list[Any]] = {kind: [] for kind in KINDS}
-    for kind, name in _lists(file, faults):
+    for kind, listed_in in _lists(file, faults):
         try:
-            listed[kind] += _rows_of(path.parent / name, kind, units)
+            listed[kind] += _rows_of(file.folder / listed_in, kind, units)
         except InputError as error:
             faults += error.faults
     if table is None or faults:
@@ -55,7 +59,7 @@ def load_notebook(path: Path | str) -> Notebook:
     rows = {kind: [each for each in (*getattr(table, kind), *listed[kind]) if not each.ignore] for kind in KINDS}
     given = {key: getattr(table, key) for key in ("caliper", "rule", "watch") if getattr(table, key) is not None}
     return Notebook(
-        name=table.name or path.stem,
+        name=table.name or name,
         **given,
         drive=_drive(table.drive, file),
         timed_runs=tuple(TimedRun(**_given(each)) for each in rows["timed_run"]),

@@ -16,6 +16,7 @@ from starlette.routing import Route
 from ..errors import Fault, InputError
 from .at_rig import rest_of
 from .desk import Desk, Shown
+from .notes import profiles
 from .shop import Shop, fault_values, sent
 from .worker import DroppedError, RefusedError, Task
 
@@ -47,7 +48,7 @@ async def view(request: Request) -> Response:
         job = await rest_of(request, rest)
     elif start:
         job = _parsed_job(await asyncio.to_thread(shop.store.job_text, start))
-    return shop.page("planning.html", job=job, rigs=_rigs(), kept=shop.store.kept()[:8])
+    return shop.page("planning.html", job=job, rigs=profiles(), kept=shop.store.kept()[:8])
 
 
 async def begin(request: Request) -> Response:
@@ -125,17 +126,9 @@ def without_paths(job: Mapping[str, Any]) -> dict[str, Any]:
         return value
 
     rig = job.get("rig")
-    named = {"rig": rig} if isinstance(rig, str) and rig in _rigs() else {}
+    named = {"rig": rig} if isinstance(rig, str) and rig in profiles() else {}
     made: dict[str, Any] = cleaned({key: each for key, each in job.items() if key not in ("cut_list", "rig")})
     return {**made, **named}
-
-
-def _rigs() -> list[str]:
-    """Names of the person's own profiles."""
-    from ..files.rig_toml import profiles_folder
-
-    folder = profiles_folder()
-    return sorted(each.stem for each in folder.glob("*.toml")) if folder.is_dir() else []
 
 
 def _drop(desk: Desk, owner: str) -> None:

@@ -63,3 +63,22 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
         return sequence_svg(made, plate).encode()
     picture = svg.plate_picture(made, plate)
     return png.png(picture) if ending == "png" else picture.encode()
+
+
+def reported(rig: str, *, tell: Tell, stop: Stop) -> list[dict[str, Any]]:
+    """What a profile's notebook says, part by part; charts are pictures with their words."""
+    from ..files.rig_toml import load_rig, profiles_folder
+    from ..planner import report
+    from ..sheets.charts import described, svg_text
+
+    del tell, stop
+    return [
+        {
+            "title": each.title,
+            "problem": each.problem,
+            "lines": list(each.lines),
+            "table": [list(row) for row in each.table],
+            "charts": [{"words": described(chart), "svg": svg_text(chart)} for chart in each.charts],
+        }
+        for each in report(load_rig(profiles_folder() / f"{rig}.toml"))
+    ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import re
+import shutil
 import time
 from importlib.util import find_spec
 from pathlib import Path
@@ -15,6 +16,7 @@ import pytest
 
 from .browser import DESK, PHONE, Opened, chromium, opened
 
+ROOT = Path(__file__).parents[2]
 AXE_TAGS = {
     "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 }
@@ -259,12 +261,14 @@ def test_two_plans_beside_each_other(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_nothing(tmp_path: Path, scheme: str) -> None:
+def test_axe_finds_nothing(tmp_path: Path, scheme: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """No violation of WCAG 2.2 A and AA, nor of best practices, on any view, in light and dark, at desk and phone size."""
     if chromium() is None or find_spec("axe_playwright_python") is None:
         return
     from axe_playwright_python.sync_playwright import Axe
 
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    shutil.copytree(ROOT / "examples" / "shed-rig", tmp_path / "stripplan" / "rigs")
     with opened(tmp_path) as it:
         rig = kept(it)
         for path in (
@@ -287,13 +291,15 @@ def test_axe_finds_nothing(tmp_path: Path, scheme: str) -> None:
 
 
 @pytest.mark.parametrize("width", [320, 640])
-def test_nothing_runs_out_of_a_narrow_screen(tmp_path: Path, width: int) -> None:
+def test_nothing_runs_out_of_a_narrow_screen(tmp_path: Path, width: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """At 320 px (a phone, or 200 % zoom on a small screen) no view has to be moved sideways (WCAG 2.2, 1.4.10)."""
     if chromium() is None:
         return
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    shutil.copytree(ROOT / "examples" / "shed-rig", tmp_path / "stripplan" / "rigs")
     with opened(tmp_path) as it:
         rig = kept(it)
-        for path in (it.address, f"{it.address}/plans", rig, f"{it.address}/notebook"):
+        for path in (it.address, f"{it.address}/plans", rig, f"{it.address}/notebook?rig=rig"):
             page = it.page({"width": width, "height": 640})
             page.goto(path)
             if path == it.address:
