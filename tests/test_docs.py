@@ -87,7 +87,9 @@ def test_every_command_in_the_words_exists(page: Path) -> None:
 def test_commands_in_the_words_run(page: Path, tmp_path: Path) -> None:
     """Every `stripplan ...` line of README, first sheet and how-to succeeds, one after the other, as it stands."""
     prepare_workshop(tmp_path)
-    lines = re.findall(r"^    (stripplan (?!page).+)$", text_of(page), re.MULTILINE)  # the page serves until it is ended
+    lines = re.findall(
+        r"^    (stripplan (?!page).+)$", text_of(page), re.MULTILINE
+    )  # the page serves until it is ended
     assert lines
     for line in lines:
         done = subprocess.run(
