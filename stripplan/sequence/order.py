@@ -26,6 +26,8 @@ from .refit import refitted
 from .setups import Bed, Change, after, change, weighed
 from .timeline import resting
 
+MOST_TOGETHER, BATCH = 1000, 400
+"""Cuts that are ordered all together at the most; beyond, plates are taken in batches of so many cuts."""
 SHARES = (0.3, 1.0, 0.0, 0.6)
 """Shares of the likely fence settings by which states are ranked, one round each."""
 STATES, NARROWEST, WIDEST = 800, 2, 64
@@ -85,8 +87,45 @@ def best_order(
     `tell` is called with the seconds of each better order, and their lower bound.
     Raises ValueError where a cut cannot be located at all (layout asks the same limits first).
     """
-    search = _Search(Bench(rig, roots, weights, pins=pins), roots, effort, out_of_time, tell)
-    return search.best_of_all()
+    batches = _batches(roots) if pins == NO_PINS else [list(range(len(roots)))]
+    if len(batches) < 2:
+        return _Search(Bench(rig, roots, weights, pins=pins), roots, effort, out_of_time, tell).best_of_all()
+    steps: list[Step] = []
+    light = replace(effort, steps=0, seconds=None)
+    for at, batch in enumerate(batches):
+        lays = [roots[plate] for plate in batch]
+        search = _Search(Bench(rig, lays, weights), lays, effort if at == 0 else light, out_of_time, lambda *_: None)
+        steps += [replace(step, plate=batch[step.plate]) for step in search.best_of_all().steps]
+    bench = Bench(rig, roots, weights)
+    whole = _Search(bench, roots, light, out_of_time, tell)
+    return whole.rated(simulate(bench, steps))
+
+
+def _batches(roots: Sequence[Lay]) -> list[list[int]]:
+    """Plates of a very large job in batches that are ordered one after the other: what a search holds grows with the square of its cuts."""
+    counts = [_cuts_in(lay) for lay in roots]
+    if sum(counts) <= MOST_TOGETHER:
+        return [list(range(len(roots)))]
+    batches: list[list[int]] = [[]]
+    room = BATCH
+    for plate, count in enumerate(counts):
+        if batches[-1] and count > room:
+            batches.append([])
+            room = BATCH
+        batches[-1].append(plate)
+        room -= count
+    return batches
+
+
+def _cuts_in(lay: Lay) -> int:
+    """Cuts that a lay needs until all of it is done."""
+    count, waiting = 0, [lay]
+    while waiting:
+        each = waiting.pop()
+        if not each.piece.done:
+            count += 1
+            waiting += [product for product in (each.ways[0].right, each.ways[0].left) if product is not None]
+    return count
 
 
 class _Search:
@@ -118,8 +157,13 @@ class _Search:
                 break
             self._keep(self._bettered(self._begun(number), self.effort.seed + number))
         assert self.best is not None
+        return self.rated(self.best)
+
+    def rated(self, found: Ordered) -> Ordered:
+        """An order with what is known of how good it is."""
+        self.best = found
         return replace(
-            self.best,
+            found,
             least=self.least / TICKS,
             least_setup=self._least_setup() / TICKS,
             least_settings=self.completion.fewest_settings(begin(self.bench).waiting),

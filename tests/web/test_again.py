@@ -163,3 +163,89 @@ def test_a_strip_keeps_the_length_that_it_had() -> None:
     read_again = read(rest).job.parts[0]
     assert getattr(read_again, "length", None) == pytest.approx(40 * 25.4)
     assert read_again.width == pytest.approx(2 * 25.4)
+
+
+SHEET = {"name": "sheet", "length": 1000, "width": 500, "thickness": 6, "material": "mild steel"}
+
+
+def again_planned(table: dict[str, Any], progress: Progress) -> tuple[dict[str, Any], Plan]:
+    """The table for the rest of a job, and its plan."""
+    job = read(table)
+    rest = again(plan(job.job, job.rig), table, progress)
+    next_job = read(rest)
+    return rest, plan(next_job.job, next_job.rig)
+
+
+@pytest.mark.parametrize(
+    ("plate", "part", "length"),
+    [(SHEET, {"width": 50, "allowance": 2}, 996.0), ({**SHEET, "length": 300, "width": 1000}, {"width": 350}, 300.0)],
+)
+def test_a_strip_can_still_be_made_of_a_whole_plate(plate: dict[str, Any], part: dict[str, Any], length: float) -> None:
+    """With its length as a figure it still fits a plate like the one before: dressed ends are within it, and it runs along the plate."""
+    table = {"plate": [plate], "part": [{"name": "bar", "quantity": 2, **part}]}
+    rest, made = again_planned(table, Progress(wrong={"1": "both: the piece slipped"}))
+    assert rest["part"] == [{"name": "bar", "quantity": 2, **part, "length": f"{length:g} mm"}]
+    assert sum(line.made for line in made.parts) == 2
+
+
+def test_wishes_about_what_is_no_more_are_left_out() -> None:
+    """A part that is made cannot come first, nor a plate that is cut up before another."""
+    plates = [{**SHEET, "quantity": 1}, {**SHEET, "name": "narrow", "width": 400, "quantity": 1}]
+    parts = [{"name": "bar", "width": 450}, {"name": "rod", "width": 90, "quantity": 4}]
+    wishes = {"first": ["bar", "rod"], "before": [["sheet", "narrow"]], "trim": 0}
+    table = {"plate": plates, "part": parts, "options": wishes}
+    rest, made = again_planned(table, Progress(done=[1]))
+    assert rest["options"] == {"first": ["rod"], "before": [], "trim": 0}
+    assert [line.made for line in made.parts] == [4]
+
+
+def test_what_the_stock_says_of_a_plate_holds_for_its_pieces() -> None:
+    """The direction of rolling, which a part may ask for, stays with the piece."""
+    table = {"plate": [{**SHEET, "rolling": "length"}], "part": [{"width": 50, "length": 400, "quantity": 9, "rolling": "length"}]}  # fmt: skip
+    rest, made = again_planned(table, Progress(done=[1]))
+    assert {each["rolling"] for each in rest["plate"]} == {"length"}
+    assert "rolling_unknown" not in {each.code for each in made.warnings}
+
+
+def test_a_cut_that_nobody_ticked_was_made_all_the_same(case: Case) -> None:
+    """The last cut is ticked alone: what it was cut from was there, so no metal is lost and none is counted twice."""
+    maker = {name: cut for cut in case.plan.cuts for name in cut.makes}
+    last = next(cut for cut in reversed(case.plan.cuts) if cut.piece in maker)
+    line = [last.number]
+    while (before := maker.get(next(each.piece for each in case.plan.cuts if each.number == line[-1]))) is not None:
+        line.append(before.number)
+    assert len(line) > 1
+    assert again(case.plan, case.table, Progress(done=[last.number])) == again(
+        case.plan, case.table, Progress(done=sorted(line))
+    )
+
+
+def test_where_nothing_was_spoilt_nothing_is_lost(case: Case) -> None:
+    """An arc that went out at once leaves the piece as it was."""
+    first = {"1": "none: the arc went out"}
+    assert again(case.plan, case.table, Progress(wrong=first)) == again(case.plan, case.table, Progress())
+
+
+def test_a_filler_with_a_limit_is_not_made_again() -> None:
+    """Those that lie there count; of one without a limit there are never enough."""
+    pads = [{"name": "pad", "width": 60, "length": 60, "filler": True, "quantity": 2}, {"name": "disc", "width": 40, "length": 40, "filler": True}]  # fmt: skip
+    table = {"plate": [SHEET], "part": [{"name": "bar", "width": 430, "quantity": 1}, *pads]}
+    job = read(table)
+    made = plan(job.job, job.rig)
+    assert sum(each.part == "pad" for each in made.pieces) == 2
+    assert [each["name"] for each in again(made, table, Progress(done=[cut.number for cut in made.cuts]))["part"]] == ["disc"]  # fmt: skip
+
+
+def test_a_piece_from_an_earlier_time_keeps_its_name() -> None:
+    """Two times planned again: pieces of both times lie there under names of their own."""
+    name = "P1-3 of the plan before"
+    plates = [{**SHEET, "name": name, "offcut": True, "width": 700}, {**SHEET, "quantity": 1}]
+    table = {"plate": plates, "part": [{"name": "bar", "width": 50, "quantity": 9}]}
+    job = read(table)
+    made = plan(job.job, job.rig)
+    used = {plate.stock for plate in made.plates}
+    unused = [each["name"] for each in plates if each["name"] not in used]
+    names = [each["name"] for each in again(made, table, Progress(done=[1, 2]))["plate"]]
+    assert unused == [name]
+    assert len(set(names)) == len(names)
+    assert name in names
