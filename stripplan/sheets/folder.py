@@ -26,6 +26,7 @@ def contents(
     """Every file of a plan by name."""
     from . import dxf, pdf, plan_json, svg, table
 
+    plan = plan_json.as_filed(plan)
     files = {
         "plan.json": plan_json.plan_text(plan).encode(),
         "setup-sheet.pdf": pdf.setup_sheet(plan, page=page, form=form),

@@ -7,7 +7,7 @@ import math
 from typing import Any
 
 from ..model.plan import Plan
-from ..model.record import to_record
+from ..model.record import from_record, to_record
 
 _LISTS = ("plates", "pieces", "cuts", "parts", "warnings")
 
@@ -23,6 +23,11 @@ def plan_text(plan: Plan) -> str:
         else:
             lines.append(f" {_json(key)}: {_json(value)}")
     return "{\n" + ",\n".join(lines) + "\n}\n"
+
+
+def as_filed(plan: Plan) -> Plan:
+    """The plan as it is read back from its file, so that what is written now and from the file later is the same to the byte."""
+    return from_record(Plan, rounded(to_record(plan)), "plan")
 
 
 def _json(value: Any) -> str:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import asyncio
 import json
-import re
 import time
 import tomllib
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from starlette.requests import Request
@@ -16,10 +16,13 @@ from starlette.routing import Route
 from ..errors import Fault, InputError
 from ..model.units import UnitError, parse_length
 from .shop import Shop, sent
-from .store import Progress
+from .store import Progress, blamed
 
 MOST = 200
 """Changes that a device sends at once at the most."""
+AFTER_THE_ARC = ("post_flow", "return")
+SHORTEST_REST = 0.5 / 60
+"""Shorter rests are not on the sheet either [min]."""
 WAIT, LOOK = 12.0, 0.4
 """A device that asks for news waits so long for it, and the store is looked at so often [s]."""
 
@@ -30,8 +33,11 @@ async def view(request: Request) -> Response:
     plan_id = request.path_params["id"]
     shown = await asyncio.to_thread(shop.store.shown, plan_id)
     progress = await asyncio.to_thread(shop.store.progress, plan_id)
-    post_flow = await asyncio.to_thread(_post_flow, shop.store.plan_text(plan_id))
-    cuts = [{"number": cut["number"], "rest": seconds(cut["rest"]), "piece": cut["piece"]} for cut in shown["cuts"]]
+    plan = await asyncio.to_thread(lambda: json.loads(shop.store.plan_text(plan_id)))
+    cuts = [
+        {"number": cut["number"], "wait": wait} for cut, wait in zip(shown["cuts"], waits(plan["cuts"]), strict=True)
+    ]
+    post_flow = float(plan["rig"].get("post_flow", 0.0))
     data = {"id": plan_id, "cuts": cuts, "post_flow": post_flow, "progress": told(progress, shown)}
     return shop.page("rig.html", plan=shown, data=data)
 
@@ -58,9 +64,10 @@ async def change(request: Request) -> Response:
         raise InputError(Fault("change", "the change", "it cannot be understood", "load the page again"))
     plan_id = request.path_params["id"]
     shown = await asyncio.to_thread(shop.store.shown, plan_id)
-    for each in changes:
+    for number, each in enumerate(changes):
         if each.get("what") == "measured" and str(each.get("text", "")).strip():
-            read_width(str(each["text"]), shown["units"])
+            with blamed(number):
+                read_width(str(each["text"]), shown["units"])
     async with shop.lock(plan_id):
         now = await asyncio.to_thread(shop.store.change, plan_id, changes, time.time())
     return JSONResponse(told(now, shown))
@@ -87,18 +94,24 @@ def read_width(text: str, units: str) -> float:
         raise InputError(Fault("measured", "the measured width", str(error), "write 841.5, or 33 1/8 in")) from None
 
 
-def seconds(rest: str) -> int:
-    """A rest as the sheet prints it, in seconds.
+def waits(cuts: Sequence[Mapping[str, Any]]) -> list[float]:
+    """How long after the cut before was ticked each arc may begin [s], of cuts as in a plan file; 0 where no rest is asked.
 
-    >>> seconds(""), seconds("40 s"), seconds("2 min 5 s"), seconds("1 h 3 min")
-    (0, 40, 125, 3780)
+    The rest stands after all setting up, which cools the power source too (it is what the plan counted on). So the clock runs for the whole
+    time that the plan has between the two arcs; a cut is never ticked before its arc is out, so this is never too short.
+
+    >>> air = {"post_flow": 0.1, "return": 0.2, "pre_flow": 0.05, "arc": 3.0}
+    >>> waits([{"minutes": {**air, "fetch": 1.0}}, {"minutes": {**air, "fence": 0.5, "rest": 2.0}}])
+    [0.0, 171.0]
     """
-    worth = {"h": 3600, "min": 60, "s": 1}
-    return sum(int(count) * worth[unit] for count, unit in re.findall(r"(\d+) (h|min|s)\b", rest))
-
-
-def _post_flow(plan_text: str) -> float:
-    return float(json.loads(plan_text)["rig"].get("post_flow", 0.0))
+    made, before = [], 0.0
+    for cut in cuts:
+        minutes = cut["minutes"]
+        after = sum(minutes.get(key, 0.0) for key in AFTER_THE_ARC)
+        ready = sum(minutes.values()) - minutes.get("arc", 0.0) - after
+        made.append(round(60 * (before + ready), 1) if minutes.get("rest", 0.0) > SHORTEST_REST else 0.0)
+        before = after
+    return made
 
 
 async def rest_of(request: Request, plan_id: str) -> dict[str, Any]:

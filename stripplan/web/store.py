@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -79,6 +80,15 @@ class Progress:
         self.seen = [*self.seen, name][-REMEMBERED:]
 
 
+@contextmanager
+def blamed(number: int) -> Iterator[None]:
+    """What is wrong inside is wrong with the change of that number: a device leaves out this one and no other."""
+    try:
+        yield
+    except InputError as error:
+        raise InputError(replace(each, place=("changes", number)) for each in error.faults) from None
+
+
 def _put(texts: dict[str, str], cut: int, text: str) -> None:
     """Keep a text at a cut; an empty one is taken away."""
     texts.pop(str(cut), None)
@@ -142,11 +152,15 @@ class Store:
             raise InputError(Fault("progress", f"plan {plan_id}", words)) from None
 
     def change(self, plan_id: str, changes: list[Mapping[str, Any]], at: float) -> Progress:
-        """Take over changes of one device, all or none, and give back how far the plan is for all devices."""
+        """Take over changes of one device, all or none, and give back how far the plan is for all devices.
+
+        Raises InputError; where one of the changes is to blame, its place is ("changes", number from 0).
+        """
         now, cuts = self.progress(plan_id), len(self.shown(plan_id)["cuts"])
         before = now.version
-        for each in changes:
-            now.change(each, cuts, at)
+        for number, each in enumerate(changes):
+            with blamed(number):
+                now.change(each, cuts, at)
         if now.version != before:
             write_file(self._place(plan_id) / "progress.json", json.dumps(vars(now)).encode())
         return now

@@ -3,110 +3,136 @@ const $ = (selector, within = document) => within.querySelector(selector);
 const $$ = (selector, within = document) => [...within.querySelectorAll(selector)];
 const token = $('meta[name="stripplan-token"]').content;
 const { id, cuts, post_flow: postFlow, progress: first } = JSON.parse($("#data").textContent);
-const WAITING = `stripplan-waiting-${id}`, HERE = `stripplan-here-${id}`;
+const WAITING = `stripplan-waiting-${id}-`, HERE = `stripplan-here-${id}`;
+const ANSWER = 6000, NEWS = 25000, AGAIN = 2000; // how long an answer and news are waited for, and when it is tried again [ms]
 const last = cuts.length;
-let progress = first, lastAt = stamp(first), waiting = stored(), sending = false, here = begin();
+let progress = first, lastAt = stamp(first), waiting = stored(), sending = false, count = 0, here = begin();
 
 function stamp(told) { return told.since_last === null ? null : Date.now() - 1000 * told.since_last; }
-function stored() { try { return JSON.parse(localStorage.getItem(WAITING)) ?? []; } catch { return []; } }
-function begin() { const kept = Number(sessionStorage.getItem(HERE)); return kept >= 1 && kept <= last + 1 ? kept : Math.min(first.at, last + 1); }
-function keepWaiting() { try { localStorage.setItem(WAITING, JSON.stringify(waiting)); } catch { /* storage is off: it is kept while the page is open */ } }
+function begin() { const kept = Number(kind(() => sessionStorage.getItem(HERE))); return kept >= 1 && kept <= last + 1 ? kept : Math.min(first.at, last + 1); }
+function kind(doing) { try { return doing(); } catch { return null; } } // storage may be off: then what waits is kept while the page is open
+
+// Each change lies under its own name, so that two pages of one device lose nothing of each other. Names begin with the time: they sort.
+function stored() {
+  const names = kind(() => Object.keys(localStorage).filter((each) => each.startsWith(WAITING)).sort()) ?? [];
+  return names.map((each) => kind(() => JSON.parse(localStorage.getItem(each)))).filter((each) => each?.name && cuts[each.cut - 1]);
+}
+function forget(names) {
+  waiting = waiting.filter((each) => !names.has(each.name));
+  for (const name of names) kind(() => localStorage.removeItem(WAITING + name));
+}
 
 // --- changes -------------------------------------------------------------------------------------------------------
 
 function change(what, cut, text = "") {
-  const name = [...crypto.getRandomValues(new Uint32Array(3))].map((each) => each.toString(36)).join("-");
-  waiting.push({ name, what, cut, text });
-  keepWaiting();
-  apply({ what, cut, text });
+  const now = Date.now(), made = { name: `${now}-${String(count++).padStart(5, "0")}-${crypto.getRandomValues(new Uint32Array(1))[0]}`, what, cut, text, now };
+  if (what === "at" && !sending) forget(new Set(waiting.filter((each) => each.what === "at").map((each) => each.name)));
+  waiting.push(made);
+  kind(() => localStorage.setItem(WAITING + made.name, JSON.stringify(made)));
+  apply(made);
+  draw();
   sendWaiting();
 }
 
 // What the screen shows at once; the computer's answer replaces it.
-function apply({ what, cut, text }) {
-  if (what === "done") { progress.done = [...new Set([...progress.done, cut])].sort((a, b) => a - b); lastAt = Date.now(); }
+function apply({ what, cut, text, now }) {
+  if (what === "done") { progress.done = [...new Set([...progress.done, cut])].sort((a, b) => a - b); lastAt = now; }
   if (what === "undone") progress.done = progress.done.filter((each) => each !== cut);
-  if (what === "measured") { progress.measured[cut] = text; delete progress.verdicts[cut]; }
+  if (what === "measured") { if (text) progress.measured[cut] = text; else delete progress.measured[cut]; delete progress.verdicts[cut]; }
   if (what === "wrong") { if (text) progress.wrong[cut] = text; else delete progress.wrong[cut]; }
-  draw();
 }
+
+// An answer of our own; a device that is not let in any more is led elsewhere.
+async function asked(path, given, patience) {
+  const answer = await fetch(path, { ...given, signal: AbortSignal.timeout?.(patience) });
+  if (answer.redirected) throw new Stranger();
+  return { status: answer.status, value: await answer.json().catch(() => ({})) };
+}
+class Stranger extends Error {}
 
 async function sendWaiting() {
   if (sending || waiting.length === 0) return;
   sending = true;
   const batch = waiting.slice(0, 100);
+  let again = 0;
   try {
-    const answer = await fetch(`/rig/${id}/progress`, {
+    const { status, value } = await asked(`/rig/${id}/progress`, {
       method: "POST",
       headers: { "content-type": "application/json", accept: "application/json", "x-stripplan-token": token },
       body: JSON.stringify({ changes: batch }),
-    });
-    const given = await answer.json();
-    if (answer.ok) { waiting = waiting.slice(batch.length); keepWaiting(); take(given); say(""); }
-    else if (answer.status === 422) { refused(batch, given.faults ?? []); }
-    else say("Not yet stored: load this page again.");
-  } catch {
-    say(`Not yet stored on the computer: ${waiting.length} ${waiting.length === 1 ? "change waits" : "changes wait"} here.`);
-    setTimeout(sendWaiting, 2000);
-  } finally {
-    sending = false;
+    }, ANSWER);
+    const faults = value.faults ?? [], bad = faults.find((each) => each.place?.[0] === "changes");
+    if (status === 200) { forget(new Set(batch.map((each) => each.name))); take(value); say(""); }
+    else if (status === 422 && bad) refused(batch[bad.place[1]], bad);
+    else if (status === 403) { say("Not yet stored: the program was started anew. Load this page again; nothing is lost."); again = 5 * AGAIN; }
+    else { say(`Not yet stored: ${faults.map((each) => each.said).join(" ") || `the computer answers ${status}`}`); again = 5 * AGAIN; }
+  } catch (error) {
+    unheard(error);
+    again = AGAIN;
   }
-  if (waiting.length && !$("#store").textContent) sendWaiting();
+  sending = false;
+  if (waiting.length) setTimeout(sendWaiting, again);
 }
 
-// One change that cannot be: it is left out, and its words are shown where it was made.
-function refused(batch, faults) {
-  const bad = batch.find((each) => each.what === "measured") ?? batch[0];
-  waiting = waiting.filter((each) => each.name !== bad.name);
-  keepWaiting();
-  delete progress.measured[bad.cut];
-  verdict(bad.cut, faults.map((each) => each.said).join(" "), "out");
-  sending = false;
-  sendWaiting();
+function unheard(error) {
+  const many = waiting.filter((each) => each.what !== "at").length, store = many ? `Not yet stored on the computer: ${many} ${many === 1 ? "change waits" : "changes wait"} here. ` : "";
+  say(store + (error instanceof Stranger ? "The computer does not know this device any more: load this page again and give the code." : "The computer does not answer. Go on: what you do is kept here until it does."));
+}
+
+// One change that cannot be is left out, and its words are shown where it was made.
+function refused(bad, fault) {
+  forget(new Set([bad.name]));
+  if (bad.what === "measured" && !waiting.some((each) => each.what === "measured" && each.cut === bad.cut)) {
+    delete progress.measured[bad.cut];
+    verdict(bad.cut, fault.said, "out");
+  }
 }
 
 function say(text) { if ($("#store").textContent !== text) $("#store").textContent = text; }
 
 function take(given) {
-  if (given.version < progress.version) return;
   progress = given;
   lastAt = stamp(given);
-  for (const each of waiting) if (each.what !== "at") apply(each);
+  for (const each of waiting) apply(each);
   draw();
 }
 
 async function listen() {
   for (;;) {
+    const begun = Date.now();
     try {
-      const answer = await fetch(`/rig/${id}/progress?since=${progress.version}`, { headers: { accept: "application/json" } });
-      if (!answer.ok) throw new Error();
-      const given = await answer.json();
-      if (!sending && given.version !== progress.version) take(given);
-      if (waiting.length) sendWaiting(); else say("");
-    } catch {
-      if (!$("#store").textContent) say("The computer does not answer. Go on: what you do is kept here until it does.");
-      await new Promise((done) => setTimeout(done, 2000));
+      const { status, value } = await asked(`/rig/${id}/progress?since=${progress.version}`, { headers: { accept: "application/json" } }, NEWS);
+      if (status !== 200) throw new Error();
+      if (!sending) { if (value.version !== progress.version) take(value); if (waiting.length === 0) say(""); }
+      sendWaiting();
+    } catch (error) {
+      unheard(error);
+      await pause(AGAIN);
     }
+    if (Date.now() - begun < 100) await pause(100); // never faster than this, whatever the computer answers
   }
 }
+const pause = (time) => new Promise((done) => setTimeout(done, time));
 
 // --- what is seen --------------------------------------------------------------------------------------------------
 
 const section = (cut) => $(`.cut[data-cut="${cut > last ? "end" : cut}"]`);
 
 function go(cut, { tell = true } = {}) {
+  for (const each of $$("[data-typed]")) delete each.dataset.typed;
   here = Math.max(1, Math.min(last + 1, cut));
-  sessionStorage.setItem(HERE, String(here));
+  kind(() => sessionStorage.setItem(HERE, String(here)));
   draw();
   scrollTo(0, 0);
   if (!tell) return;
-  const figures = $$(".big, .next", section(here)).map((each) => each.innerText.replace(/\s+/g, " ")).join(", ");
+  const figures = $$(".big, .next, .edges p, .first li", section(here)).map((each) => each.innerText.replace(/\s+/g, " ")).join(", ");
   $("#said").textContent = here > last ? "All cuts are through." : `Cut ${here} of ${last}. ${figures}`;
   if (here <= last) change("at", here);
 }
 
 function draw() {
   for (const each of $$(".cut")) each.hidden = each !== section(here);
+  fit();
   $("#number").textContent = here > last ? "end" : here;
   $("#back").disabled = here === 1;
   const done = new Set(progress.done);
@@ -125,50 +151,73 @@ function draw() {
   $(".done-mark", shown).hidden = !done.has(here);
   $("[data-undo]", shown).hidden = !done.has(here);
   $(".trouble", shown).hidden = !wrong;
-  if (wrong) { const [side, ...what] = wrong.split(":"); $(".trouble strong", shown).textContent = `Went wrong: ${what.join(":").trim()} (spoilt: ${side}).`; }
+  if (wrong) { const [side, ...what] = wrong.split(":"); $(".trouble strong", shown).textContent = `Went wrong: ${what.join(":").trim()} (spoilt: ${side === "none" ? "nothing" : side}).`; }
   const field = $(".measure input", shown);
-  if (field && document.activeElement !== field) field.value = progress.measured[here] ?? "";
-  const said = progress.verdicts[here];
+  if (!field || field.dataset.typed) return; // what is being typed stays
+  const width = progress.measured[here] ?? "", said = progress.verdicts[here];
+  if (width || !$(".verdict.out", shown)) field.value = width; // what was refused stays to be mended
   if (said) verdict(here, said === "go" ? "GO: within the band." : "OUT: stop, check the fence, measure the kerf, plan again.", said);
-  else if (field && !field.value) verdict(here, "", "");
+  else if (width) verdict(here, "Kept here; the computer has yet to check it.", "");
+  else if (!field.value) verdict(here, "", "");
 }
 
-function verdict(cut, text, kind) {
+function verdict(cut, text, look) {
   const place = $(".verdict", section(cut));
   if (!place || place.textContent === text) return;
   place.textContent = text;
-  place.className = `verdict ${kind}`;
+  place.className = `verdict ${look}`;
 }
+
+// Figures as large as the screen lets them be: widths of their characters in ems (DejaVu Sans Condensed Bold).
+const EMS = { " ": 0.31, ".": 0.34, ",": 0.34, "/": 0.33, '"': 0.47, m: 0.94 };
+const ems = (text) => [...text].reduce((sum, each) => sum + (EMS[each] ?? 0.63), 0);
+const wide = (figure) => ems(figure.firstChild.data) + ($("small", figure) ? ems($("small", figure).textContent) / 2 : 0); // a unit is half as high
+for (const each of $$(".big strong, .next strong")) each.style.setProperty("--ems", wide(each).toFixed(2));
+const LEAST = 70; // size [px] whose capitals are 8 mm on a phone of 6.3 px a mm
+function fit() {
+  const pair = $(".pair-of", section(here));
+  if (!pair) return;
+  pair.classList.remove("above");
+  const widest = Math.max(...$$("strong", pair).map(wide));
+  pair.classList.toggle("above", innerHeight > innerWidth && widest * LEAST > pair.clientWidth / 2 - 7);
+}
+addEventListener("resize", fit);
 
 // --- clocks --------------------------------------------------------------------------------------------------------
 
 const shownTime = (left) => (left >= 60 ? `${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")}` : `${left} s`);
+function put(place, text) { if (place.textContent !== text) place.textContent = text; }
 let airUntil = 0;
 setInterval(() => {
   if (here > last) return;
   const clock = $("[data-rest]", section(here)), air = $("[data-air]", section(here));
   if (clock && lastAt !== null) {
-    const left = Math.ceil(cuts[here - 1].rest - (Date.now() - lastAt) / 1000);
-    clock.textContent = left > 0 ? shownTime(left) : "over";
+    const left = Math.ceil(cuts[here - 1].wait - (Date.now() - lastAt) / 1000);
+    put(clock, left > 0 ? `arc in ${shownTime(left)}` : "rest is over");
   }
   const left = Math.ceil((airUntil - Date.now()) / 1000);
-  air.textContent = airUntil && left > 0 ? `Air: ${shownTime(left)}` : airUntil ? "Air is over" : `Air after the cut: ${postFlow} s`;
+  put(air, airUntil && left > 0 ? `Air: ${shownTime(left)}` : airUntil ? "Air is over" : `Air after the cut: ${postFlow} s`);
 }, 250);
 
 // --- hands ---------------------------------------------------------------------------------------------------------
 
 function next() {
   if (here > last) { location.href = "/plans"; return; }
+  const form = $(".measure", section(here));
+  if (form && $("input", form).dataset.typed) { form.requestSubmit(); return; } // first what is typed is checked
   if (!progress.done.includes(here)) change("done", here);
   airUntil = 0;
   go(here + 1);
 }
-$("#next").addEventListener("click", next);
+$("#next").addEventListener("click", (event) => { if (event.detail < 2) next(); }); // a glove that bounces ticks one cut
 $("#back").addEventListener("click", () => go(here - 1));
 document.addEventListener("keydown", (event) => {
   if (event.target.closest("input, dialog, textarea") || event.ctrlKey || event.altKey || event.metaKey) return;
-  if (event.key === "ArrowRight") { event.preventDefault(); next(); }
-  if (event.key === "ArrowLeft") { event.preventDefault(); go(here - 1); }
+  const forth = event.key === "ArrowRight" || (event.key === " " && !event.target.closest("button, a"));
+  if (!forth && event.key !== "ArrowLeft") return;
+  event.preventDefault();
+  if (event.repeat) return; // a key that is held down ticks one cut
+  if (forth) next(); else go(here - 1);
 });
 $("#all").addEventListener("click", () => { $("#list").showModal(); $("#list [aria-current]")?.focus(); });
 $("#list").addEventListener("click", (event) => {
@@ -176,10 +225,17 @@ $("#list").addEventListener("click", (event) => {
   if (to) { $("#list").close(); go(Number(to.dataset.to)); }
   if (event.target.closest("[data-close]")) $("#list").close();
 });
+document.addEventListener("input", (event) => {
+  const form = event.target.closest("[data-measure]");
+  if (!form) return;
+  event.target.dataset.typed = "yes";
+  verdict(Number(form.dataset.measure), "", ""); // what was said of another width does not stand beside this one
+});
 document.addEventListener("submit", (event) => {
   const form = event.target.closest("[data-measure]");
   if (!form) return;
   event.preventDefault();
+  delete form.elements.width.dataset.typed;
   change("measured", Number(form.dataset.measure), form.elements.width.value.trim());
 });
 $("#main").addEventListener("click", (event) => {
@@ -190,22 +246,35 @@ $("#main").addEventListener("click", (event) => {
 });
 $("#wrong").addEventListener("close", () => {
   if ($("#wrong").returnValue !== "store") return;
+  $("#wrong").returnValue = "";
   const given = new FormData($("#wrong form"));
   change("wrong", here, `${given.get("side")}: ${given.get("what")}`);
+  $(".trouble", section(here)).scrollIntoView({ block: "center" });
 });
 
 // Dark by itself, light by hand.
 const light = $("#light");
-function shine(lit) { document.body.classList.toggle("lit", lit); light.textContent = lit ? "Dark" : "Light"; try { localStorage.setItem("stripplan-lit", lit ? "1" : ""); } catch { /* not kept */ } }
+function shine(lit) { document.body.classList.toggle("lit", lit); light.textContent = lit ? "Dark" : "Light"; kind(() => localStorage.setItem("stripplan-lit", lit ? "1" : "")); }
 light.addEventListener("click", () => shine(!document.body.classList.contains("lit")));
-try { shine(localStorage.getItem("stripplan-lit") === "1"); } catch { shine(false); }
+shine(kind(() => localStorage.getItem("stripplan-lit")) === "1");
 
 // The screen stays on where the browser allows it: only on this computer or over a secure connection.
-async function stayAwake() { try { await navigator.wakeLock?.request("screen"); } catch { /* not allowed now */ } }
-document.addEventListener("visibilitychange", () => { if (document.visibilityState === "visible") stayAwake(); });
+async function stayAwake() {
+  const may = "wakeLock" in navigator;
+  if (may && document.visibilityState !== "visible") return;
+  try {
+    if (!may) throw new Error();
+    await navigator.wakeLock.request("screen");
+    $("#awake").textContent = "The screen stays on while this page is open.";
+  } catch {
+    $("#awake").textContent = `The screen may go dark by itself: ${may ? "the device does not allow it to stay on now" : "a browser keeps it on only over a secure connection"}. Set a longer time in the device's own settings.`;
+  }
+}
+document.addEventListener("visibilitychange", () => { if (document.visibilityState === "visible") { stayAwake(); sendWaiting(); } });
+addEventListener("online", () => sendWaiting());
 stayAwake();
 
-for (const each of $$(".big strong, .next strong")) if (each.textContent.length > (each.closest(".big") ? 7 : 6)) each.parentElement.classList.add("long");
+for (const each of waiting) apply(each);
 go(here, { tell: false });
-if (waiting.length) sendWaiting();
+sendWaiting();
 listen();
