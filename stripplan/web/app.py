@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import asyncio
+import re
+import time
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
@@ -20,6 +23,8 @@ from .shop import Shop, fault_values
 from .worker import RefusedError
 
 HERE = Path(__file__).parent
+SWEEP = 5.0
+"""From one look for plans that nobody waits for to the next [s]."""
 
 
 def create_app(shop: Shop, *, hosts: frozenset[str]) -> Guard:
@@ -28,9 +33,11 @@ def create_app(shop: Shop, *, hosts: frozenset[str]) -> Guard:
     @asynccontextmanager
     async def running(_: Starlette) -> AsyncIterator[None]:
         shop.workers.start()
+        sweeping = asyncio.create_task(_swept(shop))
         try:
             yield
         finally:
+            sweeping.cancel()
             shop.workers.close()
 
     app = Starlette(
@@ -54,21 +61,38 @@ def create_app(shop: Shop, *, hosts: frozenset[str]) -> Guard:
     return Guard(app, hosts=hosts, token=shop.token, pairing=shop.pairing)
 
 
+async def _swept(shop: Shop) -> None:
+    """Now and then plans whose page was closed are dropped."""
+    while True:
+        await asyncio.sleep(SWEEP)
+        shop.planning.drop_unasked(time.monotonic())
+
+
 async def _pair(request: Request) -> Response:
     """Let another device in by the code that the computer shows."""
     shop: Shop = request.app.state.shop
     if request.method == "GET":
-        return shop.page("pair.html", said="")
+        return shop.page("pair.html", said="", to=_own_path(request.query_params.get("to", "/")))
     form = await request.form()
+    to = _own_path(str(form.get("to", "/")))
     try:
         device = shop.pairing.pair(str(form.get("code", "")), paired_now())
     except PermissionError:
-        return shop.page("pair.html", 429, said="Too many wrong codes. Wait a minute and try again.")
+        return shop.page("pair.html", 429, to=to, said="Too many wrong codes. Wait a minute and try again.")
     if device is None:
-        return shop.page("pair.html", 403, said="That is not the code. It stands on the computer's screen.")
-    answer = RedirectResponse("/", 303)
+        return shop.page("pair.html", 403, to=to, said="That is not the code. It stands on the computer's screen.")
+    answer = RedirectResponse(to, 303)
     answer.set_cookie(COOKIE, device, max_age=30 * 86400, httponly=True, samesite="strict")
     return answer
+
+
+def _own_path(path: str) -> str:
+    """A path of this page, where it is one: never another machine's.
+
+    >>> _own_path("/rig/0123abcd"), _own_path("//example.org"), _own_path("https://example.org")
+    ('/rig/0123abcd', '/', '/')
+    """
+    return path if re.fullmatch(r"/(rig/[0-9a-f]{8}|plans|notebook)?", path) else "/"
 
 
 async def _refused(request: Request, error: Exception) -> Response:

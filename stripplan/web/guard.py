@@ -7,17 +7,23 @@ pages know. Other devices of the workshop are let in by a code that is shown on 
 
 from __future__ import annotations
 
+import hashlib
 import hmac
+import json
 import secrets
 import time
 from dataclasses import dataclass, field
 from http.cookies import CookieError, SimpleCookie
 from ipaddress import ip_address
+from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from ..sheets.folder import write_file
 
 LARGEST = 4 * 2**20
 """Most that may be sent at once [bytes]."""
@@ -40,11 +46,27 @@ HEADERS = {
 
 @dataclass
 class Pairing:
-    """The code of this run, and the devices that were let in."""
+    """The code of this run, and the devices that were let in, now or in an earlier run.
+
+    Devices are kept as hashes of their secrets in the file `kept`; deleting it lets nobody in without a code.
+    """
 
     code: str = field(default_factory=lambda: f"{secrets.randbelow(10**6):06d}")
+    kept: Path | None = None
     devices: set[str] = field(default_factory=set)
     wrong: list[float] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        try:
+            read = json.loads(self.kept.read_text(encoding="utf-8")) if self.kept is not None else []
+        except (OSError, ValueError):
+            return
+        self.devices |= {each for each in read if isinstance(each, str)} if isinstance(read, list) else set()
+
+    def knows(self, secret: str) -> bool:
+        """Whether a device was let in."""
+        told = _hashed(secret)
+        return any(hmac.compare_digest(told, each) for each in self.devices)
 
     def pair(self, code: str, now: float) -> str | None:
         """A new device's secret for the right code, None for a wrong one. Raises PermissionError after too many."""
@@ -55,8 +77,15 @@ class Pairing:
             self.wrong.append(now)
             return None
         device = secrets.token_urlsafe(32)
-        self.devices.add(device)
+        self.devices.add(_hashed(device))
+        if self.kept is not None:
+            self.kept.parent.mkdir(parents=True, exist_ok=True)
+            write_file(self.kept, json.dumps(sorted(self.devices)).encode())
         return device
+
+
+def _hashed(secret: str) -> str:
+    return hashlib.sha256(secret.encode()).hexdigest()
 
 
 class Guard:
@@ -96,7 +125,7 @@ class Guard:
                 "/fonts/"
             ):
                 return None
-            return RedirectResponse("/pair", 303)
+            return RedirectResponse(f"/pair?to={quote(scope['path'])}", 303)
         return None
 
     def _ours(self, scope: Scope, headers: Headers) -> bool:
@@ -121,9 +150,7 @@ class Guard:
             morsel = SimpleCookie(headers.get("cookie", "")).get(COOKIE)
         except CookieError:
             return False
-        return morsel is not None and any(
-            hmac.compare_digest(morsel.value.encode(), each.encode()) for each in self._pairing.devices
-        )
+        return morsel is not None and self._pairing.knows(morsel.value)
 
 
 def paired_now() -> float:

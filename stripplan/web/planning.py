@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import re
+import time
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
@@ -15,7 +16,7 @@ from starlette.routing import Route
 
 from ..errors import Fault, InputError
 from .at_rig import rest_of
-from .desk import Desk, Shown
+from .desk import Running, Shown
 from .notes import profiles
 from .shop import Shop, fault_values, sent
 from .worker import DroppedError, RefusedError, Task
@@ -58,12 +59,12 @@ async def begin(request: Request) -> Response:
     owner, job = given.get("owner"), given.get("job")
     if not isinstance(owner, str) or not 8 <= len(owner) <= 64 or not isinstance(job, dict):
         raise InputError(Fault("request", "the page", "what it sent cannot be understood", "load the page again"))
-    _drop(shop.planning, owner)
+    shop.planning.drop(owner)
     job = without_paths(job)
     task = Task("planned", (job, str(shop.store.folder)))
     doing = asyncio.create_task(shop.workers.do(task))
     doing.add_done_callback(_seen)
-    shop.planning.running[owner] = (task, doing, job)
+    shop.planning.running[owner] = Running(task, doing, job)
     return await _news(shop, owner, AT_ONCE)
 
 
@@ -76,7 +77,7 @@ async def news(request: Request) -> Response:
 async def drop(request: Request) -> Response:
     """Stop a plan that is on its way."""
     shop: Shop = request.app.state.shop
-    _drop(shop.planning, request.path_params["owner"])
+    shop.planning.drop(request.path_params["owner"])
     return JSONResponse({"state": "dropped"})
 
 
@@ -131,12 +132,6 @@ def without_paths(job: Mapping[str, Any]) -> dict[str, Any]:
     return {**made, **named}
 
 
-def _drop(desk: Desk, owner: str) -> None:
-    before = desk.running.pop(owner, None)
-    if before is not None:
-        before[0].drop()
-
-
 def _seen(doing: asyncio.Task[Any]) -> None:
     """Take note of how it ended, so that nothing is said of one that nobody asked for any more."""
     if not doing.cancelled():
@@ -147,11 +142,11 @@ async def _news(shop: Shop, owner: str, wait: float) -> Response:
     found = shop.planning.running.get(owner)
     if found is None:
         return JSONResponse({"state": "dropped"})
-    task, doing, job = found
+    found.asked = time.monotonic()
     try:
-        made = await asyncio.wait_for(asyncio.shield(doing), wait)
+        made = await asyncio.wait_for(asyncio.shield(found.doing), wait)
     except TimeoutError:
-        return JSONResponse({"state": "working", "told": task.told})
+        return JSONResponse({"state": "working", "told": found.task.told})
     except DroppedError:
         return JSONResponse({"state": "dropped"})
     except RefusedError as error:
@@ -160,7 +155,7 @@ async def _news(shop: Shop, owner: str, wait: float) -> Response:
     if shop.planning.running.get(owner) is found:
         shop.planning.running.pop(owner)
     plan_id = made["shown"]["id"]
-    shop.planning.remember(plan_id, Shown(made["text"], made["shown"], job))
+    shop.planning.remember(plan_id, Shown(made["text"], made["shown"], found.job))
     html = shop.pages.get_template("plan.html").render(plan=made["shown"], token=shop.token)
     return JSONResponse(
         {"state": "made", "id": plan_id, "html": html, "notes": made["notes"], "compare": made["shown"]["compare"]}

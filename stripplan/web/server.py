@@ -20,16 +20,22 @@ def serve(folder: Path, *, port: int, network: bool, ready: Callable[[str, str |
     import uvicorn
 
     from .app import create_app
+    from .guard import Pairing
     from .shop import Shop
     from .store import Store
     from .worker import Workers
 
-    shop = Shop(Store(folder), Workers())
+    shop = Shop(Store(folder), Workers(), Pairing(kept=folder / "devices.json"))
     listening = _listening("0.0.0.0" if network else "127.0.0.1", port)
     port = listening.getsockname()[1]
     hosts = LOOPBACK | (_own_names() if network else frozenset())
     config = uvicorn.Config(
-        create_app(shop, hosts=hosts), log_level="warning", access_log=False, server_header=False, proxy_headers=False
+        create_app(shop, hosts=hosts),
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        proxy_headers=False,
+        timeout_graceful_shutdown=1,
     )
     server = uvicorn.Server(config)
     address = next(iter(sorted(_own_addresses())), "127.0.0.1") if network else "127.0.0.1"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import json
 import threading
 import time
 from collections.abc import Iterator
@@ -11,6 +12,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from stripplan.web import at_rig, tasks
 from stripplan.web.shop import Shop
 
 from .asking import JOB, ours, page, planned
@@ -126,7 +128,6 @@ def test_who_asks_for_news_gets_it_when_there_is_some(kept: Kept) -> None:
 
 def test_idle_devices_hold_no_thread() -> None:
     """Waiting for news is asleep in the loop: fifty devices that wait cost no thread of the server."""
-    from stripplan.web import at_rig
 
     class Asked:
         """A request that waits."""
@@ -160,3 +161,49 @@ def test_idle_devices_hold_no_thread() -> None:
         return count
 
     assert asyncio.run(all_wait()) == 50
+
+
+def test_a_fault_names_the_change_that_is_to_blame(kept: Kept) -> None:
+    """A device leaves out that one and no other; where the computer itself cannot store, none is to blame."""
+    width = kept[1].store.shown(kept[2])["cuts"][0]["measure"]["expected"]
+    good = {"what": "measured", "cut": 1, "text": width}
+    for bad in ({"what": "measured", "cut": 2, "text": "wide"}, {"what": "done", "cut": 99}, {"what": "explode"}):
+        answer = send(kept, good, {"what": "at", "cut": 1}, {"cut": 1, **bad})
+        assert answer.status_code == 422
+        assert [each["place"] for each in answer.json()["faults"]] == [["changes", 2]]
+    file = kept[1].store.folder / "plans" / kept[2] / "progress.json"
+    before = file.read_bytes()
+    file.write_text("{")
+    answer = send(kept, good)
+    file.write_bytes(before)
+    assert answer.status_code == 422
+    assert [each["place"] for each in answer.json()["faults"]] == [[]]
+
+
+def test_no_arc_begins_before_the_power_source_has_rested() -> None:
+    """Arcs that begin as early as the rig view's clock allows keep each ten minutes within the duty cycle.
+
+    Duty cycle: its share of a period of ten minutes (IEC 60974-1, from memory). The cuts are ticked at the very end of their arcs.
+    """
+    table = {**JOB, "plate": [{**JOB["plate"][0], "thickness": 10, "length": 1800}], "part": [{"name": "bar", "width": 50, "quantity": 12}]}  # fmt: skip
+    made = json.loads(planned_text(table))
+    clocks = at_rig.waits(made["cuts"])
+    assert sum(each > 0 for each in clocks) > 5
+    now, arcs = 0.0, []
+    for cut, clock in zip(made["cuts"], clocks, strict=True):
+        minutes = cut["minutes"]
+        set_up = sum(minutes.values()) - minutes["arc"] - minutes["rest"]
+        now += max(clock, 60 * set_up)
+        arcs.append((now, now + 60 * minutes["arc"]))
+        now = arcs[-1][1]
+    process = made["rig"]["processes"]
+    share = max(percent for each in process if each["name"] == made["plates"][0]["process"] for current, percent in each["duty"] if current >= each["current"])  # fmt: skip
+    for _, end in arcs:
+        inside = sum(max(0.0, min(end, b) - max(end - 600, a)) for a, b in arcs)
+        assert inside <= 600 * (share / 100 if share > 1 else share) + 1
+
+
+def planned_text(table: dict[str, Any]) -> str:
+    """The plan file of a job."""
+    made = tasks.planned(table, ".", tell=lambda _: None, stop=lambda: False)
+    return str(made["text"])

@@ -106,7 +106,7 @@ def test_another_device_sees_nothing_before_it_is_let_in(tmp_path: Path, path: s
     """Every page but that of the code leads to it."""
     with page(tmp_path, device="192.0.2.7", workers=0) as (client, _):
         answer = client.get(path)
-        assert (answer.status_code, answer.headers["location"]) == (303, "/pair")
+        assert (answer.status_code, answer.headers["location"].partition("?")[0]) == (303, "/pair")
 
 
 def test_the_code_lets_a_device_in(tmp_path: Path) -> None:
@@ -135,3 +135,28 @@ def test_a_code_cannot_be_guessed_by_trying(tmp_path: Path) -> None:
     with page(tmp_path, device="192.0.2.7", workers=0) as (client, shop):
         codes = [client.post("/pair", data={"code": "abc"}, headers=ours(shop)).status_code for _ in range(7)]
         assert codes == [403] * 5 + [429] * 2
+
+
+def test_a_device_is_known_after_a_restart_and_comes_back_to_its_page(tmp_path: Path) -> None:
+    """What is kept of it is no secret; the page that it asked for is the one it gets, and never another machine's."""
+    pairing = Pairing(kept=tmp_path / "shop" / "devices.json")
+    device = pairing.pair(pairing.code, 0.0)
+    assert device is not None
+    assert device not in (tmp_path / "shop" / "devices.json").read_text()
+    again = Pairing(kept=tmp_path / "shop" / "devices.json")
+    assert again.knows(device)
+    assert not again.knows("guessed")
+    (tmp_path / "shop" / "devices.json").write_text("{broken")
+    assert not Pairing(kept=tmp_path / "shop" / "devices.json").knows(device)
+    with page(tmp_path, device="192.0.2.7", workers=0) as (client, shop):
+        asked = client.get("/rig/0123abcd").headers["location"]
+        assert asked == "/pair?to=/rig/0123abcd"
+        assert 'value="/rig/0123abcd"' in client.get(asked).text
+        for to, lands in (
+            ("/rig/0123abcd", "/rig/0123abcd"),
+            ("//example.org", "/"),
+            ("https://example.org", "/"),
+            ("/static/../x", "/"),
+        ):
+            answer = client.post("/pair", data={"code": shop.pairing.code, "to": to}, headers=ours(shop))
+            assert answer.headers["location"] == lands

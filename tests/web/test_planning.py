@@ -6,6 +6,7 @@ import io
 import json
 import tomllib
 from pathlib import Path
+from typing import Any, cast
 
 import pypdf
 import pytest
@@ -148,3 +149,19 @@ def test_fifty_plans_in_a_row_and_ten_at_once(tmp_path: Path) -> None:
             assert f"rod {at}" in answer["html"]
         assert len(shop.planning.made) == 30
         assert not shop.planning.running
+
+
+def test_a_plan_whose_page_was_closed_is_dropped(tmp_path: Path) -> None:
+    """What no page asks for any more makes room for others; what is asked for stays."""
+    from stripplan.web.desk import UNASKED, Desk, Running
+    from stripplan.web.worker import Task
+
+    desk, doing = Desk(), cast(Any, None)
+    desk.running = {
+        "closed": Running(Task("planned", ()), doing, {}, 0.0),
+        "open": Running(Task("planned", ()), doing, {}, UNASKED),
+    }
+    closed, still = desk.running["closed"].task, desk.running["open"].task
+    desk.drop_unasked(UNASKED + 1)
+    assert list(desk.running) == ["open"]
+    assert (closed.dropped, still.dropped) == (True, False)

@@ -28,7 +28,7 @@ IN_INCHES: dict[str, Any] = {
 """Set on a rig whose scales are in mm: figures with their unit, the longest that there are."""
 PX_PER_MM = 6.3
 CAPITALS = 0.729
-"""Height of capitals of DejaVu Sans Condensed, as a share of the size: its own OS/2 table, sCapHeight 1493 of 2048."""
+"""Height of capitals of DejaVu Sans Condensed, as a share of the size: its own glyph H, 1493 of 2048 units."""
 LEAST = 8.0
 """Least height of capitals read from 2 m [mm]: 0.004 of the distance (NUREG-0700 rev. 3, 11.4.1.5-1)."""
 
