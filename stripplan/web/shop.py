@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import re
 import secrets
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -60,8 +61,19 @@ async def sent(request: Request) -> dict[str, Any]:
     return given
 
 
+def in_words_of_the_page(said: str) -> str:
+    """A place in a job file as a place on the page.
+
+    >>> in_words_of_the_page("the list, [[part]] 2 'shelf', quantity: '1O' is no whole number")
+    "part 2 'shelf', quantity: '1O' is no whole number"
+    """
+    said = said.removeprefix("the list, ").removeprefix("[options], ")
+    return re.sub(r"^\[\[(part|plate)\]\]", r"\1", said)
+
+
 def fault_values(faults: tuple[Fault, ...]) -> list[dict[str, Any]]:
     """Faults for a script: sentence and place."""
     return [
-        {"said": each.sentence(), "text": each.text, "hint": each.hint, "place": list(each.place)} for each in faults
+        {"said": in_words_of_the_page(each.sentence()), "text": each.text, "hint": each.hint, "place": list(each.place)}
+        for each in faults
     ]
