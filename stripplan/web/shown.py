@@ -22,7 +22,7 @@ def shown(made: Plan) -> dict[str, Any]:
         "units": rows.units,
         "totals": [list(each) for each in rows.totals],
         "proof": list(rows.proof),
-        "warnings": list(rows.warnings),
+        "warnings": [{"text": text, "part": _part_of(made, text)} for text in rows.warnings],
         "stock": [asdict(each) for each in rows.stock],
         "plates": [
             {"id": each.id, "stock": each.stock, "svg": plate_picture(made, each.id), "cuts": counts[each.id]}
@@ -40,3 +40,11 @@ def shown(made: Plan) -> dict[str, Any]:
             "offcut_area": made.totals.offcut_area,
         },
     }
+
+
+def _part_of(made: Plan, text: str) -> str:
+    """Name of the part that a warning is about; empty where it is about something else."""
+    about = next((each.about for each in made.warnings if text.startswith(each.text)), "")
+    piece = next((each for each in made.pieces if each.id == about), None)
+    name = piece.part if piece is not None else about
+    return name if name is not None and name in {line.name for line in made.parts} else ""

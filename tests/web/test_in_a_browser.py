@@ -307,3 +307,27 @@ def test_nothing_runs_out_of_a_narrow_screen(tmp_path: Path, width: int, monkeyp
             wide = page.evaluate("document.documentElement.scrollWidth")
             assert wide <= width, path
             page.context.close()
+
+
+def test_a_warning_stands_under_the_part_that_it_is_about(tmp_path: Path) -> None:
+    """A strip that will bow is warned of above the drawings and under its own row, and goes when the strip is mended."""
+    if chromium() is None:
+        return
+    with opened(tmp_path) as it:
+        page = it.page(DESK)
+        page.goto(it.address)
+        typed(page, [("wide", "400", "", "1"), ("thin", "50", "", "2")])
+        until(page, "document.querySelector('#plan')?.textContent.includes('thin, 2 of 2')")
+        shown(page)
+        row = page.locator('[data-table="part"] tbody tr').nth(2)
+        assert "thin will bow" in row.text_content()
+        page.locator('[data-table="part"] [data-key="width"]').last.press(
+            "Enter"
+        )  # over what is said, to a row of its own
+        assert page.evaluate(
+            "document.activeElement.closest('tr') === document.querySelector('[data-table=part] tbody').lastElementChild"
+        )
+        page.locator('[data-table="part"] [data-key="width"]').nth(1).fill("300")
+        until(page, "document.querySelector('#plan')?.textContent.includes('× 300')")
+        shown(page)
+        assert page.locator(".said-row").count() == 0

@@ -30,6 +30,13 @@ function addRow(kind, values = {}, before = null) {
   return row;
 }
 
+// The next row that is typed into: what is said of a row stands between.
+function nextRow(row) {
+  let next = row.nextElementSibling;
+  while (next?.classList.contains("said-row")) next = next.nextElementSibling;
+  return next;
+}
+
 function number(text) {
   const plain = text.trim();
   return /^[0-9]+(\.[0-9]+)?$/.test(plain) ? Number(plain) : plain;
@@ -100,7 +107,7 @@ form.addEventListener("keydown", (event) => {
   if (event.key !== "Enter" || !field.dataset?.key || field.type === "checkbox") return;
   event.preventDefault();
   const row = field.closest("tr"), kind = row.closest("table").dataset.table;
-  const next = row.nextElementSibling ?? addRow(kind);
+  const next = nextRow(row) ?? addRow(kind);
   ($(`[data-key="${field.dataset.key}"]`, next) ?? $("input", next)).focus();
 });
 
@@ -118,7 +125,7 @@ form.addEventListener("paste", (event) => {
       const target = keys[first + at] && $(`[data-key="${keys[first + at]}"]`, row);
       if (target && target.type !== "checkbox") target.value = cell.trim();
     });
-    row = row.nextElementSibling;
+    row = nextRow(row);
   }
   later(0);
 });
@@ -172,6 +179,7 @@ function show(answer) {
   if (answer.state !== "made") { say(""); showFaults(answer.faults ?? []); return; }
   say(answer.notes.join(" "));
   $("#plan").innerHTML = answer.html;
+  showWarnings();
   shown = { id: answer.id, ...answer.compare };
   compare();
 }
@@ -191,6 +199,25 @@ function fieldOf(place) {
   return form.elements[place.join(".")] ?? null;
 }
 
+// What a plan warns of stands under the part that it is about, too.
+function showWarnings() {
+  const rows = $$('[data-table="part"] tbody tr:not(.said-row)').filter((each) => each.at !== null);
+  for (const warning of $$("#plan .warnings [data-part]")) {
+    const row = rows.find((each) => ($('[data-key="name"]', each).value.trim() || `part ${each.at + 1}`) === warning.dataset.part);
+    if (row) row.after(said(`Mind: ${warning.textContent}`, "said mind"));
+  }
+}
+
+function said(text, kind) {
+  const under = document.createElement("tr"), cell = document.createElement("td");
+  under.className = "said-row";
+  cell.className = kind;
+  cell.colSpan = 9;
+  cell.textContent = text;
+  under.append(cell);
+  return under;
+}
+
 function showFaults(all) {
   const list = document.createElement("ul");
   all.forEach((fault, number) => {
@@ -203,11 +230,8 @@ function showFaults(all) {
     field.setAttribute("aria-describedby", id);
     const row = field.closest("tr");
     if (!row) { item.id = id; return; }
-    const under = document.createElement("tr");
-    under.className = "said-row";
-    under.innerHTML = '<td class="said" colspan="9"></td>';
+    const under = said(`${field.dataset.key}: ${fault.text}${fault.hint ? ` (${fault.hint})` : ""}`, "said");
     under.firstElementChild.id = id;
-    under.firstElementChild.textContent = `${field.dataset.key}: ${fault.text}${fault.hint ? ` (${fault.hint})` : ""}`;
     row.after(under);
   });
   faults.replaceChildren(list);
