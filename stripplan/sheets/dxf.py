@@ -11,6 +11,7 @@ program counts the parts. In the drawing of a plate every outline is a closed po
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, get_args
@@ -295,7 +296,7 @@ def plain(text: str, *, escaped: bool = True) -> str:
     """
     most = 0xFFFF if escaped else 0x10FFFF
     clean = "".join(letter if letter.isprintable() and ord(letter) <= most else "?" for letter in text)
-    return clean.replace("…", "...").replace("%%", "% %").replace("^", "^ ").replace("\\U+", "\\ U+")
+    return re.sub("%(?=%)", "% ", clean.replace("…", "...")).replace("^", "^ ").replace("\\U+", "\\ U+")
 
 
 def _set_views(doc: Drawing, boxes: list[Box], plate_ids: list[str]) -> None:

@@ -31,6 +31,8 @@ BOLD = "DejaVuSansCondensed-Bold"
 CAPITALS = 1493 / 2048
 """Height of capitals of this font over its size."""
 
+TOLD = 12
+"""So many letters of a text that the font lacks are shown by their number, further ones as a question mark."""
 PLANE = 0x10000
 """Characters beyond it are not copied rightly out of a PDF by this writer, so they are shown by number."""
 
@@ -83,14 +85,16 @@ def printable(text: str) -> str:
     if _PLAIN.fullmatch(text):
         return text
     known = load_fonts()
-    shown = []
+    shown: list[str] = []
+    told = 0
     for letter in unicodedata.normalize("NFC", text):
         if letter.isspace():
             shown.append("\u00a0" if letter == "\u00a0" else " ")
         elif ord(letter) in known and unicodedata.category(letter)[0] != "C":
             shown.append(letter)
-        else:
-            shown.append(f"[U+{ord(letter):04X}]")
+        else:  # so many numbers tell names apart; more would outgrow a page
+            told += 1
+            shown.append(f"[U+{ord(letter):04X}]" if told <= TOLD else "?")
     return _as_read("".join(shown))
 
 

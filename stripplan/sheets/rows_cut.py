@@ -227,7 +227,7 @@ def _measure(bench: Bench, cut: Cut) -> Measure | None:
         if name is not None and bench.pieces[name].kind != "scrap":
             width, off, _ = bench.sizes[name].across(cut)
             band = off + KERF_AND_RAIL
-            low, high = show_fine(width - band, bench.units), show_fine(width + band, bench.units)
+            low, high = show_fine(max(0.0, width - band), bench.units), show_fine(width + band, bench.units)
             least, most = _asked(bench, cut, name, width, band)
             if least > width - band:
                 low = show_fine(least, bench.units, towards=1)

@@ -445,3 +445,10 @@ def test_all_drawings_of_a_folder_have_the_version_that_was_asked() -> None:
     assert isinstance(option.type, click.Choice)
     assert (tuple(option.type.choices), option.default) == (get_args(DxfVersion), "R2000")
     assert get_args(folder.DxfVersion) == get_args(DxfVersion)
+
+
+@pytest.mark.parametrize("text", ["x%%%d", "%%d", "%%%%", "100%%c50", "%"])
+def test_no_row_of_per_cent_signs_is_a_command(text: str) -> None:
+    """`%%d` is a degree sign to drawing programs; once, an odd number of signs left one standing."""
+    assert "%%" not in plain(text)
+    assert plain(text).replace("% %", "%%").replace("% %", "%%").count("%") == text.count("%")

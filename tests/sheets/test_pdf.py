@@ -483,3 +483,14 @@ def test_sheet_of_a_plan_without_cuts_can_be_made() -> None:
     data = pdf.setup_sheet(replace(made, cuts=(), pieces=(root,)))
     text = " ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data)).pages)
     assert "no cut: it is foot" in " ".join(text.split())
+
+
+@pytest.mark.parametrize("letter", ["梁", "\U0001f529"])
+def test_long_names_that_the_font_lacks_fit_their_page(letter: str) -> None:
+    """Once, 150 such letters made a block that fits no page; after a dozen numbers each further letter is a question mark."""
+    name = letter * 200
+    made = renamed(frame_plan(), "foot", name)
+    made = replace(made, job={**made.job, "name": name}, plates=(replace(made.plates[0], stock=name),))
+    text = " ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf.setup_sheet(made))).pages)
+    assert f"[U+{ord(letter):04X}]" in text
+    assert "?????" in text

@@ -603,7 +603,7 @@ class Reckoning:
             if name is not None and self.pieces[name]["kind"] != "scrap":
                 x, chain = self.axis(cut), self.chains[name]
                 width, band = chain.size[x], chain.off[x] + KERF_AND_RAIL
-                low, high = self.fine(width - band), self.fine(width + band)
+                low, high = self.fine(max(0.0, width - band)), self.fine(width + band)
                 limits = list(self.asked(name, x, width, band))
                 least = max((wanted - asked for wanted, asked in limits), default=-math.inf)
                 most = min((wanted + asked for wanted, asked in limits), default=math.inf)
