@@ -32,11 +32,9 @@ def pictures(plan_file: Path, out: Path, steps: bool, as_png: bool, width: int) 
 
         files = {f"{name}.png": png(svg, width=width) for name, svg in _still(made, steps=steps)}
     else:
-        from ..sheets.sequence import sequence_svg
+        from ..sheets.sequence import sequence_svgs
 
-        cut_up = {cut.plate for cut in made.cuts}
-        moving = ((f"sequence-{each.id}", sequence_svg(made, each.id)) for each in made.plates if each.id in cut_up)
-        files = {f"{name}.svg": svg.encode() for name, svg in moving}
+        files = {f"sequence-{plate}.svg": svg.encode() for plate, svg in sequence_svgs(made)}
         files |= {f"{name}.svg": svg.encode() for name, svg in _steps(made, steps=steps)}
     written = write_files(files, out)
     click.echo(f"Wrote {len(written)} pictures in {out}.")

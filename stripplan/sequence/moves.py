@@ -70,9 +70,14 @@ class Kind:
     @cached_property
     def cuts(self) -> int:
         """How many cuts are still to be made of it."""
-        piece = self.lay.piece
-        ends = [each for each in (piece.low, piece.high) if each is not None]
-        return len(piece.children) + len(ends) - 1 + sum(cuts_of(child) for child in piece.children)
+        return cuts_left(self.lay)
+
+
+def cuts_left(lay: Lay) -> int:
+    """Cuts still to be made of a piece that lies there."""
+    piece = lay.piece
+    ends = [each for each in (piece.low, piece.high) if each is not None]
+    return len(piece.children) + len(ends) - 1 + sum(cuts_of(child) for child in piece.children)
 
 
 def cuts_of(node: Node) -> int:

@@ -19,7 +19,7 @@ from ..model.rig import Rig
 from .completion import Completion
 from .interleave import interleaved
 from .layers import Path, begin, layered, least_of_all
-from .moves import FETCHED, FIRST_SECONDS, LOOSE_SECONDS, NO_PINS, TICKS, UNMEASURED_SECONDS, Bench
+from .moves import FETCHED, FIRST_SECONDS, LOOSE_SECONDS, NO_PINS, TICKS, UNMEASURED_SECONDS, Bench, cuts_left
 from .pins import Pins
 from .placing import Lay, Step
 from .refit import refitted
@@ -103,7 +103,7 @@ def best_order(
 
 def _batches(roots: Sequence[Lay]) -> list[list[int]]:
     """Plates of a very large job in batches that are ordered one after the other: what a search holds grows with the square of its cuts."""
-    counts = [_cuts_in(lay) for lay in roots]
+    counts = [cuts_left(lay) for lay in roots]
     if sum(counts) <= MOST_TOGETHER:
         return [list(range(len(roots)))]
     batches: list[list[int]] = [[]]
@@ -115,17 +115,6 @@ def _batches(roots: Sequence[Lay]) -> list[list[int]]:
         batches[-1].append(plate)
         room -= count
     return batches
-
-
-def _cuts_in(lay: Lay) -> int:
-    """Cuts that a lay needs until all of it is done."""
-    count, waiting = 0, [lay]
-    while waiting:
-        each = waiting.pop()
-        if not each.piece.done:
-            count += 1
-            waiting += [product for product in (each.ways[0].right, each.ways[0].left) if product is not None]
-    return count
 
 
 class _Search:

@@ -18,7 +18,7 @@ from starlette.staticfiles import StaticFiles
 
 from ..errors import StripplanError
 from . import at_rig, notebook, planning
-from .guard import COOKIE, Guard, TooMuchError, paired_now
+from .guard import COOKIE, Guard, TooMuchError
 from .shop import Shop, fault_values
 from .worker import RefusedError
 
@@ -76,7 +76,7 @@ async def _pair(request: Request) -> Response:
     form = await request.form()
     to = _own_path(str(form.get("to", "/")))
     try:
-        device = shop.pairing.pair(str(form.get("code", "")), paired_now())
+        device = shop.pairing.pair(str(form.get("code", "")), time.monotonic())
     except PermissionError:
         return shop.page("pair.html", 429, to=to, said="Too many wrong codes. Wait a minute and try again.")
     if device is None:

@@ -11,7 +11,6 @@ import hashlib
 import hmac
 import json
 import secrets
-import time
 from dataclasses import dataclass, field
 from http.cookies import CookieError, SimpleCookie
 from ipaddress import ip_address
@@ -151,11 +150,6 @@ class Guard:
         except CookieError:
             return False
         return morsel is not None and self._pairing.knows(morsel.value)
-
-
-def paired_now() -> float:
-    """The clock by which wrong codes are counted [s]."""
-    return time.monotonic()
 
 
 def _name(host: str) -> str:

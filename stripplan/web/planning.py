@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import re
 import time
+import tomllib
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
@@ -48,8 +49,8 @@ async def view(request: Request) -> Response:
     if rest:
         job = await rest_of(request, rest)
     elif start:
-        job = _parsed_job(await asyncio.to_thread(shop.store.job_text, start))
-    return shop.page("planning.html", job=job, rigs=profiles(), kept=shop.store.kept()[:8])
+        job = tomllib.loads(await asyncio.to_thread(shop.store.job_text, start))
+    return shop.page("planning.html", job=job, rigs=profiles())
 
 
 async def begin(request: Request) -> Response:
@@ -156,7 +157,7 @@ async def _news(shop: Shop, owner: str, wait: float) -> Response:
         shop.planning.running.pop(owner)
     plan_id = made["shown"]["id"]
     shop.planning.remember(plan_id, Shown(made["text"], made["shown"], found.job))
-    html = shop.pages.get_template("plan.html").render(plan=made["shown"], token=shop.token)
+    html = shop.pages.get_template("plan.html").render(plan=made["shown"])
     return JSONResponse(
         {"state": "made", "id": plan_id, "html": html, "notes": made["notes"], "compare": made["shown"]["compare"]}
     )
@@ -165,12 +166,6 @@ async def _news(shop: Shop, owner: str, wait: float) -> Response:
 def _file(data: bytes, name: str) -> Response:
     headers = {"content-disposition": f'attachment; filename="{name}"'}
     return Response(data, media_type=FILES[name.rpartition(".")[2]], headers=headers)
-
-
-def _parsed_job(text: str) -> dict[str, Any]:
-    import tomllib
-
-    return tomllib.loads(text)
 
 
 EXAMPLE: dict[str, Any] = {

@@ -14,7 +14,6 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from ..errors import Fault, InputError
-from ..version import VERSION
 from .desk import Desk
 from .guard import Pairing
 from .store import Store
@@ -46,7 +45,7 @@ class Shop:
 
     def page(self, name: str, status: int = 200, **values: Any) -> HTMLResponse:
         """A page from its template."""
-        text = self.pages.get_template(name).render(token=self.token, version=VERSION, **values)
+        text = self.pages.get_template(name).render(token=self.token, **values)
         return HTMLResponse(text, status)
 
 

@@ -1,6 +1,6 @@
 """What the page keeps: plans that were kept, the jobs they came from, and how far each has been cut.
 
-Plain files in one folder, which the command line reads too: `jobs/NAME.toml`, `plans/ID/plan.json`. Each file is
+Plain files, a folder for each plan: `plans/ID/plan.json` and `job.toml`, which the command line reads too. Each file is
 written whole or not at all.
 """
 

@@ -36,7 +36,7 @@ def test_batches_make_a_sound_plan_whose_bounds_hold(monkeypatch: pytest.MonkeyP
     assert apart.proof.setups.bound <= together.totals.fence_settings
     names = [plate.id for plate in apart.plates]
     counts = [sum(cut.plate == name for cut in apart.cuts) for name in names]
-    monkeypatch.setattr(order, "_cuts_in", lambda count: count)
+    monkeypatch.setattr(order, "cuts_left", lambda count: count)
     batch_of = {names[plate]: n for n, batch in enumerate(order._batches(counts)) for plate in batch}  # type: ignore[arg-type]
     turns = [batch_of[cut.plate] for cut in apart.cuts]
     assert len(set(turns)) > 1
@@ -53,5 +53,5 @@ def test_a_batch_has_a_plate_at_the_least(
     """Plates stay whole and in their order; one that is larger than a batch is a batch of its own."""
     monkeypatch.setattr(order, "MOST_TOGETHER", 20)
     monkeypatch.setattr(order, "BATCH", 12)
-    monkeypatch.setattr(order, "_cuts_in", lambda lay: lay)
+    monkeypatch.setattr(order, "cuts_left", lambda lay: lay)
     assert order._batches(counts) == batches  # type: ignore[arg-type]
