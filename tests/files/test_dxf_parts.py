@@ -574,13 +574,13 @@ def test_good_drawings_with_splinters(data: st.DataObject, tmp_path_factory: pyt
 def test_hostile_drawings_cost_seconds(tmp_path: Path, make: Any) -> None:
     """Drawings filled with what costs most are refused, or listed, within seconds."""
     path = write(tmp_path, make(), "x.dxf")
-    start = time.perf_counter()
+    start = time.process_time()
     try:
         assert read_dxf_parts(path).parts == ()
     except InputError as error:
         assert len(error.faults) == 1
     assert (
-        time.perf_counter() - start < 30
+        time.process_time() - start < 30
     )  # measured 0.1 to 1 s here, 6 s at the limits; the margin is for busy machines
 
 

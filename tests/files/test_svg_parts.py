@@ -268,9 +268,9 @@ def test_good_drawings_with_splinters(data: st.DataObject, tmp_path_factory: pyt
 def test_hostile_drawings_cost_seconds(tmp_path: Path, make: Any) -> None:
     """Drawings filled with what costs most are refused, or read, within seconds."""
     path = write(tmp_path, make(), "x.svg")
-    start = time.perf_counter()
+    start = time.process_time()
     try:
         assert len(read_svg_parts(path).parts) <= 1
     except InputError as error:
         assert len(error.faults) == 1
-    assert time.perf_counter() - start < 30  # measured below 3 s; the margin is for busy machines
+    assert time.process_time() - start < 30  # measured below 3 s; the margin is for busy machines

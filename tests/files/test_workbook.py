@@ -302,11 +302,11 @@ def test_hostile_workbooks_cost_seconds(
 ) -> None:
     """What would cost hours, gigabytes or a wrong list is refused within seconds."""
     path = rewritten(book(tmp_path, [["width"], [5]]), member, change)
-    start = time.perf_counter()
+    start = time.process_time()
     if words:
         assert words in said(read_workbook, path)
     else:
         assert len(read_workbook(path).parts) == 1
     assert (
-        time.perf_counter() - start < 30
+        time.process_time() - start < 30
     )  # measured below 2 s here, 7 s at the limits; the margin is for busy machines

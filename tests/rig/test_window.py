@@ -528,9 +528,9 @@ def test_twenty_observations_take_under_twenty_milliseconds() -> None:
     assert len(log) == 20
     times = []
     for _ in range(5):
-        begun = time.perf_counter()
+        begun = time.process_time()
         next_speed(log, START, RANGE, V_MIN, V_MAX)
-        times.append(time.perf_counter() - begun)
+        times.append(time.process_time() - begun)
     assert min(times) < 0.020
 
 

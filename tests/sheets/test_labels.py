@@ -478,9 +478,9 @@ def test_ten_thousand_letters_are_cut_quickly() -> None:
     made = changed(renamed(frame_plan(), "foot", "plate " * 1666 + "last"), name="J" * 10_000)
     made = replace(made, plates=tuple(replace(each, material="ß" * 10_000) for each in made.plates))
     sheet = label_sheet(COMMON)
-    start = time.perf_counter()
+    start = time.process_time()
     data = labels(made, sheet, made_at="x" * 10_000)
-    assert time.perf_counter() - start < 1.0
+    assert time.process_time() - start < 1.0
     cells = by_place(sheet, pages_of(data)[0])
     assert any(text.startswith("plate plate") and text.endswith("…") for text, _ in cells[2])
     assert not any("last" in text for text, _ in cells[2])
@@ -699,15 +699,12 @@ def test_calibration_page_may_come_first() -> None:
 
 
 def test_a_thousand_labels_are_quick_and_complete() -> None:
-    """1,000 labels take a second or two; even a busy machine makes them within ten, each piece once."""
+    """1,000 labels take a second or two of a processor, at the most ten, each piece once."""
     made = multiplied(frame_plan(), 53)
     every = label_list(made)
     assert len(every) == 1007
     assert len({each.piece for each in every}) == 1007
-    seconds = []
-    while not seconds or (min(seconds) >= 10.0 and len(seconds) < 3):  # a busy machine may be slow once
-        start = time.perf_counter()
-        data = labels(made, label_sheet(SMALL))
-        seconds.append(time.perf_counter() - start)
-    assert min(seconds) < 10.0
+    start = time.process_time()
+    data = labels(made, label_sheet(SMALL))
+    assert time.process_time() - start < 10.0
     assert len(pages_of(data)) == math.ceil(1007 / 65)

@@ -338,9 +338,9 @@ def test_three_hundred_steps_are_quick_and_complete(form: pdf.Form) -> None:
     """A job of 300 cuts on many plates makes its sheet within five seconds, every cut once."""
     made = multiplied(frame_plan(), -(-300 // len(frame_plan().cuts)))
     assert len(made.cuts) >= 300
-    start = time.perf_counter()
+    start = time.process_time()
     data = pdf.setup_sheet(made, form=form)
-    assert time.perf_counter() - start < 5.0
+    assert time.process_time() - start < 5.0
     reader = pypdf.PdfReader(io.BytesIO(data))
     titles = [entry.title for part in reader.outline if isinstance(part, list) for entry in part]
     assert titles == [f"Cut {cut.number}, plate {cut.plate}" for cut in made.cuts]

@@ -7,7 +7,7 @@ import shutil
 import socket
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -50,6 +50,14 @@ class Opened:
         made.on("pageerror", lambda error: self.said.append(str(error)))
         made.on("console", lambda told: self.said.append(told.text) if told.type in ("error", "warning") else None)
         return made
+
+
+def until(page: Any, true: str | Callable[[], bool]) -> None:
+    """Wait until something is true, an expression on the page or a thing asked here; the page's policy lets no script be made on it."""
+    end = time.monotonic() + 20
+    while not (page.evaluate(true) if isinstance(true, str) else true()):
+        assert time.monotonic() < end, true
+        page.wait_for_timeout(50)
 
 
 @contextmanager

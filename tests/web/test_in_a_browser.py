@@ -6,7 +6,6 @@ import io
 import json
 import re
 import shutil
-import time
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -14,7 +13,7 @@ from typing import Any
 import pypdf
 import pytest
 
-from .browser import DESK, PHONE, Opened, chromium, opened
+from .browser import DESK, PHONE, Opened, chromium, opened, until
 
 ROOT = Path(__file__).parents[2]
 AXE_TAGS = {
@@ -32,14 +31,6 @@ def typed(page: Any, parts: list[tuple[str, str, str, str]]) -> None:
         row = page.locator('[data-table="part"] tbody tr').last
         for key, value in (("name", name), ("width", width), ("length", length), ("quantity", quantity)):
             row.locator(f'[data-key="{key}"]').fill(value)
-
-
-def until(page: Any, expression: str) -> None:
-    """Wait until an expression is true on the page; asked from here, for the page's policy lets no script be made there."""
-    end = time.monotonic() + 20
-    while not page.evaluate(expression):
-        assert time.monotonic() < end, expression
-        time.sleep(0.05)
 
 
 def shown(page: Any) -> str:
