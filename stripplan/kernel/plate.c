@@ -10,13 +10,13 @@ static int64_t joined(int64_t a, int64_t b, int64_t left_a, int64_t left_b)
     return larger(a + larger(b, left_b), b + larger(a, left_a));
 }
 
-/* worth: nx rows of ny. left_x, left_y: what a piece of that size is worth as waste (0, or none at all).
+/* Rows from `from` to before `to`. worth: rows of ny. left_x, left_y: what a piece of that size is worth as waste (0, or none at all).
    Cuts across a rectangle are legal for the first `across` sizes of y, cuts along it for the first `along` of x. */
-void plate_fill(int64_t nx, int64_t ny, int64_t *worth, const int64_t *left_x, const int64_t *left_y,
+void plate_fill(int64_t from, int64_t to, int64_t ny, int64_t *worth, const int64_t *left_x, const int64_t *left_y,
                 int64_t across, int64_t along, const int64_t *x_start, const int32_t *x_first, const int32_t *x_rest,
                 const int64_t *y_start, const int32_t *y_first, const int32_t *y_rest)
 {
-    for (int64_t i = 0; i < nx; i++) {
+    for (int64_t i = from; i < to; i++) {
         int64_t *row = worth + i * ny;
         for (int64_t k = x_start[i]; k < x_start[i + 1]; k++) {
             const int64_t a = x_first[k], b = x_rest[k];
@@ -35,11 +35,11 @@ void plate_fill(int64_t nx, int64_t ny, int64_t *worth, const int64_t *left_x, c
 }
 
 /* The same where any waste may be left: worth is nowhere below 0. */
-void plate_fill_free(int64_t nx, int64_t ny, int64_t *worth, int64_t across, int64_t along,
+void plate_fill_free(int64_t from, int64_t to, int64_t ny, int64_t *worth, int64_t across, int64_t along,
                      const int64_t *x_start, const int32_t *x_first, const int32_t *x_rest,
                      const int64_t *y_start, const int32_t *y_first, const int32_t *y_rest)
 {
-    for (int64_t i = 0; i < nx; i++) {
+    for (int64_t i = from; i < to; i++) {
         int64_t *row = worth + i * ny;
         for (int64_t k = x_start[i]; k < x_start[i + 1]; k++) {
             const int64_t *one = worth + x_first[k] * ny, *other = worth + x_rest[k] * ny;

@@ -14,12 +14,13 @@ build that beats the best pattern is then laid out in full (`realised`), and whe
 from __future__ import annotations
 
 import heapq
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from .clock import Clock, never
 from .covering import block_of, is_legal
 from .one_plate import Best, Cutting, OnePlate, Shape, as_rect, counted, plate_of, widened_ways
 from .perfect import whole_plate
@@ -40,18 +41,13 @@ DEFAULT_STEPS = 50_000
 FEW_CELLS = 1_000_000
 
 
-def never() -> bool:
-    """No time limit."""
-    return False
-
-
 def best_bounded(
     plate: OnePlate,
     shapes: Sequence[Shape],
     *,
     steps: int = DEFAULT_STEPS,
     floor: int = 0,
-    out_of_time: Callable[[], bool] = never,
+    out_of_time: Clock = never,
 ) -> Best:
     """The best pattern found within `steps`, each shape at most `most` times; only worth more than `floor` counts.
 
@@ -74,7 +70,7 @@ def fit_all(
     shapes: Sequence[Shape],
     *,
     steps: int = DEFAULT_STEPS,
-    out_of_time: Callable[[], bool] = never,
+    out_of_time: Clock = never,
 ) -> Fit:
     """Whether all items (each `most` times, values left aside) come from one plate, and how."""
     areas = [
@@ -101,7 +97,7 @@ class OnePlateFit:
     excluded: bool
 
 
-def on_one_plate(problem: Problem, *, steps: int, out_of_time: Callable[[], bool] = never) -> OnePlateFit:
+def on_one_plate(problem: Problem, *, steps: int, out_of_time: Clock = never) -> OnePlateFit:
     """Whether all items of a problem come from one plate of its only stock.
 
     The pattern obeys every limit. The proof is taken without narrowest offcut, longest cut and spacers, as bounds are.
@@ -112,7 +108,7 @@ def on_one_plate(problem: Problem, *, steps: int, out_of_time: Callable[[], bool
         return OnePlateFit(None, False)
 
 
-def _on_one_plate(problem: Problem, steps: int, out_of_time: Callable[[], bool]) -> OnePlateFit:
+def _on_one_plate(problem: Problem, steps: int, out_of_time: Clock) -> OnePlateFit:
     stock = problem.stocks[0]
     plate = plate_of(stock, problem.grid, problem.depth)
     shapes = [Shape(item.sizes[0], 1, item.demand) for item in problem.items]
@@ -129,7 +125,7 @@ def _on_one_plate(problem: Problem, steps: int, out_of_time: Callable[[], bool])
 
 
 class _Search:
-    def __init__(self, plate: OnePlate, shapes: Sequence[Shape], floor: int, out_of_time: Callable[[], bool]) -> None:
+    def __init__(self, plate: OnePlate, shapes: Sequence[Shape], floor: int, out_of_time: Clock) -> None:
         self.plate = plate
         self.shapes = shapes
         self.most = [_most(plate, shape) for shape in shapes]
@@ -146,7 +142,7 @@ class _Search:
         self.rows: list[Row | None] = []
         self.known: dict[bytes, list[int]] = {}
 
-    def run(self, steps: int, out_of_time: Callable[[], bool]) -> Best:
+    def run(self, steps: int, out_of_time: Clock) -> Best:
         self._items()
         done = 0
         while self.open and -self.open[0][0] > self.best_value:

@@ -9,6 +9,7 @@ import math
 from collections.abc import Sequence
 from fractions import Fraction
 
+from .clock import Clock, OutOfTimeError
 from .covering import Block, block_of, dual_bound
 from .one_plate import OnePlate, Shape, as_rect
 from .problem import Problem
@@ -27,8 +28,8 @@ GAPPED = 4
 class Deep:
     """The tables of a problem's stocks."""
 
-    def __init__(self, problem: Problem) -> None:
-        self.problem = problem
+    def __init__(self, problem: Problem, out_of_time: Clock) -> None:
+        self.problem, self.out_of_time = problem, out_of_time
         self._grounds: dict[int, Grounds | None] = {}
         self.sums = sum(work(self._bare(n), self._shapes(n, None)) for n in range(len(problem.stocks)))
         if any(stock.narrowest for stock in problem.stocks):
@@ -63,20 +64,25 @@ class Deep:
         return self._grounds[number]
 
     def pattern(self, number: int, values: Sequence[int], least: float) -> Block | None:
-        """The most valuable pattern of a stock; None where it is worth no more than `least`."""
+        """The most valuable pattern of a stock; None where it is worth no more than `least`. Raises OutOfTimeError."""
         ground = self._ground(number)
         if ground is None:
             return None
-        made = table(ground, values)
+        made = table(ground, values, self.out_of_time)
         return block_of(as_rect(rebuilt(made, self._shapes(number, values)))) if made.value > least else None
 
     def bound(self, values: Sequence[int], limit_worth: Sequence[float]) -> Fraction | None:
-        """A lower bound on the cost of every legal plan; None where the plates are too fine."""
+        """A lower bound on the cost of every legal plan; None where the plates are too fine, or time was over."""
         try:
             tops = [
-                value_bound(self._bare(n), self._shapes(n, values, bare=True), most_work=MOST_SUMS)
+                value_bound(
+                    self._bare(n),
+                    self._shapes(n, values, bare=True),
+                    most_work=MOST_SUMS,
+                    out_of_time=self.out_of_time,
+                )
                 for n in range(len(self.problem.stocks))
             ]
-        except PlateTooFineError:
+        except (PlateTooFineError, OutOfTimeError):
             return None
         return dual_bound(self.problem, values, tops, limit_worth)

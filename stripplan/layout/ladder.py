@@ -14,12 +14,12 @@ from fractions import Fraction
 
 from ..model.effort import Effort
 from .bounds import LayoutBound, layout_bound, tightened
+from .clock import Clock
 from .grid import exact
 from .offcuts import Gathered
 from .problem import Problem
 from .rectangles import RectangleSearch, Sheet, default_steps
 
-Clock = Callable[[], bool]
 Report = Callable[[float, float], None]
 Gather = Callable[[Sequence[Sheet]], Gathered]
 
@@ -142,7 +142,7 @@ class Ladder:
         from .pricing import Pricing, family_of
 
         most = WORK if self.effort.seconds is None else WORK_WITH_TIME
-        return Pricing(self.problem, family_of(self.problem.depth)).work <= most
+        return Pricing(self.problem, family_of(self.problem.depth), self.out_of_time).work <= most
 
     def _generate(self) -> None:
         """Column generation from the plates so far."""

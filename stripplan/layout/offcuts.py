@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing
 from dataclasses import dataclass, replace
 
+from .clock import Clock
 from .problem import Problem
 from .rebuild import Board, Compiled, Found, Search, Task, Thing, Tree, blank, located, search_of
 from .rectangles import Sheet, free_rects, rects, task_of, to_sheet, to_tree
@@ -42,7 +43,7 @@ class Gathered:
 
 
 def gather(
-    problem: Problem, sheets: Sequence[Sheet], *, value: Value, seed: int, steps: int, out_of_time: Callable[[], bool]
+    problem: Problem, sheets: Sequence[Sheet], *, value: Value, seed: int, steps: int, out_of_time: Clock
 ) -> Gathered:
     """Plates of the same cost or less with the same parts, whose best offcut is worth as much or more."""
     task = task_of(problem)
@@ -94,7 +95,7 @@ class _Hunt:
     """The plates so far, what their best offcut is worth, and trials for a better one."""
 
     def __init__(
-        self, task: Task, unit: float, sheets: list[Sheet], value: Value, seed: int, out_of_time: Callable[[], bool]
+        self, task: Task, unit: float, sheets: list[Sheet], value: Value, seed: int, out_of_time: Clock
     ) -> None:
         self.task, self.unit, self.sheets, self.value, self.seed = task, unit, sheets, value, seed
         self.out_of_time = out_of_time

@@ -8,9 +8,10 @@ left are dropped: of a rectangle in the plate's corner everything else lies besi
 from __future__ import annotations
 
 import heapq
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
+from .clock import Clock
 from .one_plate import Cutting, OnePlate, Shape, widened_ways
 from .realised import Build, realised
 
@@ -48,7 +49,7 @@ class _Search:
     by_length: dict[int, list[int]] = field(default_factory=dict)
     by_width: dict[int, list[int]] = field(default_factory=dict)
 
-    def run(self, steps: int, out_of_time: Callable[[], bool]) -> tuple[int | None, bool]:
+    def run(self, steps: int, out_of_time: Clock) -> tuple[int | None, bool]:
         """Number of the build that is the plate, and whether the search came to its end."""
         for number, piece in enumerate(self.pieces):
             for x, y, turned in piece.ways:
@@ -114,7 +115,7 @@ class _Search:
 
 
 def whole_plate(
-    plate: OnePlate, shapes: Sequence[Shape], *, steps: int, out_of_time: Callable[[], bool]
+    plate: OnePlate, shapes: Sequence[Shape], *, steps: int, out_of_time: Clock
 ) -> tuple[Cutting | None, bool]:
     """All items (each `most` times), whose areas with kerf are together the plate's: the pattern, and whether decided.
 

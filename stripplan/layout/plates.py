@@ -12,12 +12,13 @@ from __future__ import annotations
 import math
 import random
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ..model.pattern import Direction
 from .bounds import material_bound
+from .clock import Clock, OutOfTimeError, never
 from .covering import (
     Block,
     Covering,
@@ -61,7 +62,6 @@ MOST_BRANCHED = 60
 MOST_COLUMNS = 800
 
 Uses = Counter[PlateColumn]
-Clock = Callable[[], bool]
 LinearAnswer = tuple[list[float], list[float], list[float]]
 """Use of each column, worth of each item, worth of each stock's limit."""
 
@@ -91,7 +91,7 @@ def solve_plates(
     *,
     steps: int | None = None,
     seed: int = 1,
-    out_of_time: Clock = lambda: False,
+    out_of_time: Clock = never,
     start: Sequence[Sheet] | None = None,
     family: Family | None = None,
 ) -> PlatesAnswer:
@@ -117,7 +117,7 @@ class _Search:
         self.limits = [stock.limit for stock in problem.stocks]
         self.costs = [stock.cost for stock in problem.stocks]
         self.any_pattern = family == family_of(problem.depth)
-        self.pricing = Pricing(problem, family)
+        self.pricing = Pricing(problem, family, out_of_time)
         self.master = Covering(self.demands, self.costs, self.limits)
 
     @property
@@ -323,7 +323,10 @@ class _Search:
         left, limits = list(self.demands), list(self.limits)
         uses: Uses = Counter()
         while any(left):
-            column = self.pricing.best_for(values, left, limits, chance)
+            try:
+                column = self.pricing.best_for(values, left, limits, chance)
+            except OutOfTimeError:
+                return None
             if column is None:
                 return None
             self.master.add(column)

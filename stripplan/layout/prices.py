@@ -9,12 +9,13 @@ subgradient steps (M. Held, R. M. Karp, 1971): an item used too often gets deare
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from .clock import Clock
 from .greedy import kept, simple_patterns
 from .one_plate import Cutting, OnePlate, Shape, counted, faults, worth
 from .points import widened
@@ -66,7 +67,7 @@ class Priced:
 
 
 def priced_tables(
-    plate: OnePlate, shapes: Sequence[Shape], most: Sequence[int], floor: int, out_of_time: Callable[[], bool]
+    plate: OnePlate, shapes: Sequence[Shape], most: Sequence[int], floor: int, out_of_time: Clock
 ) -> Priced:
     """Subgradient steps, then tables for no prices and for the best prices met. All of everything bounds the value, too."""
     bare = OnePlate(plate.length, plate.width, plate.kerf)
@@ -91,7 +92,7 @@ def _steps(
     values: Whole,
     demand: Whole,
     floor: int,
-    out_of_time: Callable[[], bool],
+    out_of_time: Clock,
 ) -> tuple[Whole, int, int, Cutting]:
     """Best prices, their bound, value and pattern of the best legal pattern met."""
     simple = [each for each in simple_patterns(plate, shapes, demand.tolist()) if not faults(each, plate, shapes)]

@@ -10,13 +10,15 @@ from __future__ import annotations
 import random
 from collections import Counter
 from collections.abc import Sequence
+from contextlib import suppress
 from fractions import Fraction
 
+from .clock import Clock, OutOfTimeError
 from .covering import Block, PlateColumn, column_of, dual_bound, is_legal, without
 from .deep import Deep
 from .problem import Problem
 from .shelves import Shelves
-from .staged import Family, Staged
+from .staged import COMPLETE, Family, Staged
 
 SCALE = 1 << 30
 MOST_WORK = 400_000_000
@@ -45,29 +47,35 @@ def whole_values(worth: Sequence[float]) -> tuple[list[int], float]:
 class Pricing:
     """All stocks of a problem, both directions, family by family."""
 
-    def __init__(self, problem: Problem, family: Family) -> None:
-        self.problem, self.family = problem, family
+    def __init__(self, problem: Problem, family: Family, out_of_time: Clock) -> None:
+        self.problem, self.family, self.out_of_time = problem, family, out_of_time
         trims = problem.depth is None or problem.depth > 2
         quick = Family(2, trims and (family.trimming or family.stages == 3), family.first)
         self.families = [quick] if quick == family else [quick, family]
         self._made: dict[tuple[Family, bool], list[list[Staged]]] = {}
         self._shelves: dict[int, Shelves] = {}
-        self.deep = Deep(problem)
+        self.deep = Deep(problem, out_of_time)
         self.goes_deep = problem.depth is None and family == family_of(None)
 
     def _staged(self, family: Family, *, relaxed: bool = False) -> list[list[Staged]]:
         key = family, relaxed
         if key not in self._made:
             self._made[key] = [
-                [Staged(self.problem, stock, family, first, relaxed=relaxed) for first in family.first]
+                [
+                    Staged(self.problem, stock, family, first, relaxed=relaxed, out_of_time=self.out_of_time)
+                    for first in family.first
+                ]
                 for stock in range(len(self.problem.stocks))
             ]
         return self._made[key]
 
     @property
     def work(self) -> int:
-        """Elementary steps of one quick pricing."""
-        return sum(staged.work for each in self._staged(self.families[0]) for staged in each)
+        """Elementary steps of one quick pricing; no end of them where time is over."""
+        try:
+            return sum(staged.work for each in self._staged(self.families[0]) for staged in each)
+        except OutOfTimeError:
+            return COMPLETE
 
     def columns(
         self,
@@ -78,15 +86,19 @@ class Pricing:
         *,
         surplus: bool = False,
     ) -> list[PlateColumn]:
-        """Patterns of a level that are worth more than their plate; with `surplus` they may make more than is left."""
+        """Patterns of a level that are worth more than their plate; with `surplus` they may make more than is left.
+
+        Where time is over those found so far, perhaps none.
+        """
         values, unit = whole_values([each if n > 0 else 0.0 for each, n in zip(worth, left, strict=True)])
-        found = []
-        for number, programmes in enumerate(self._staged(self.families[level])):
-            price = self.problem.stocks[number].cost - limit_worth[number]
-            least = price * (1 + 1e-7) / unit
-            if self.problem.stocks[number].limit != 0:
-                for staged in programmes:
-                    found += self._priced(staged, values, None if surplus else left, least)
+        found: list[PlateColumn] = []
+        with suppress(OutOfTimeError):
+            for number, programmes in enumerate(self._staged(self.families[level])):
+                price = self.problem.stocks[number].cost - limit_worth[number]
+                least = price * (1 + 1e-7) / unit
+                if self.problem.stocks[number].limit != 0:
+                    for staged in programmes:
+                        found += self._priced(staged, values, None if surplus else left, least)
         return found
 
     def _priced(
@@ -125,7 +137,10 @@ class Pricing:
     def best_for(
         self, worth: Sequence[float], left: Sequence[int], limits: Sequence[int | None], chance: random.Random
     ) -> PlateColumn | None:
-        """The pattern of greatest worth for its plate's cost that makes no more than is left; now and then the next."""
+        """The pattern of greatest worth for its plate's cost that makes no more than is left; now and then the next.
+
+        Raises OutOfTimeError.
+        """
         values, _ = whole_values([each if n > 0 else 0.0 for each, n in zip(worth, left, strict=True)])
         found: list[tuple[float, int, PlateColumn]] = []
         family = self.families[-1] if chance.random() < 0.5 else self.families[0]
@@ -145,21 +160,28 @@ class Pricing:
     def deep_columns(
         self, worth: Sequence[float], limit_worth: Sequence[float], left: Sequence[int] | None
     ) -> list[PlateColumn]:
-        """Patterns of any depth that are worth more than their plate: the best of each stock."""
+        """Patterns of any depth that are worth more than their plate: the best of each stock, as far as time goes."""
         values, unit = whole_values(worth)
         found = []
-        for number, stock in enumerate(self.problem.stocks):
-            least = (stock.cost - limit_worth[number]) * (1 + 1e-7) / unit
-            block = self.deep.pattern(number, values, least) if stock.limit != 0 else None
-            column = self._bounded(number, block, left) if block is not None else None
-            if column is not None and _value(column, values) > least:
-                found.append(column)
+        with suppress(OutOfTimeError):
+            for number, stock in enumerate(self.problem.stocks):
+                least = (stock.cost - limit_worth[number]) * (1 + 1e-7) / unit
+                block = self.deep.pattern(number, values, least) if stock.limit != 0 else None
+                column = self._bounded(number, block, left) if block is not None else None
+                if column is not None and _value(column, values) > least:
+                    found.append(column)
         return found
 
     # -- bounds ------------------------------------------------------------------------------------------------
 
     def family_bound(self, worth: Sequence[float], limit_worth: Sequence[float]) -> Fraction | None:
         """A lower bound on the cost of plans of this family alone; None where it would take too long."""
+        try:
+            return self._family_bound(worth, limit_worth)
+        except OutOfTimeError:
+            return None
+
+    def _family_bound(self, worth: Sequence[float], limit_worth: Sequence[float]) -> Fraction | None:
         if any(item.bare or item.over for item in self.problem.items):
             return None  # a piece that may be over size is not held to a stage
         if any(staged.points > MOST_BOUND_POINTS for each in self._staged(self.family) for staged in each):

@@ -7,13 +7,14 @@ after each turn what one has found is what the other must undercut. So the answe
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from fractions import Fraction
 
 from ..model.legal import lies_on_rig
 from ..model.pattern import Direction
+from .clock import Clock
 from .grid import exact
 from .problem import Item, Problem, Stock, strip_widths
 from .rebuild import Board, Task, Thing, Tree, blank, located, search_of
@@ -69,7 +70,7 @@ def solve_rectangles(
     *,
     seed: int,
     steps: int | None,
-    out_of_time: Callable[[], bool],
+    out_of_time: Clock,
     enough: Fraction = Fraction(0),
     start: Sequence[Sheet] = (),
 ) -> Answer:
@@ -130,13 +131,13 @@ class RectangleSearch:
         """Whether the best costs no more than `enough`, or there is nothing to place."""
         return self.cost <= self.task.enough or not any(thing.demand for thing in self.task.things)
 
-    def run(self, steps: int, out_of_time: Callable[[], bool]) -> None:
+    def run(self, steps: int, out_of_time: Clock) -> None:
         """Go on for so many steps of each search, until the time is over or it is finished."""
         done = 0
         while done < steps and not self.finished and not out_of_time():
             done += self._turn(min(ROUND, steps - done))
 
-    def run_on(self, out_of_time: Callable[[], bool]) -> bool:
+    def run_on(self, out_of_time: Clock) -> bool:
         """Go on until something cheaper is found; False where time was over before."""
         before = self.cost
         while self.cost >= before:

@@ -5,7 +5,7 @@ Strips alone are one problem, rectangles another; both end with the same search 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ..model.effort import Effort
@@ -14,6 +14,7 @@ from ..model.offcut import offcut_value
 from ..model.part import Part
 from ..model.pattern import Pattern
 from .bounds import LayoutBound, material_bound, tightened
+from .clock import Clock
 from .fewest_patterns import fewest_patterns
 from .generate import StripWorld
 from .ladder import Ladder, Report
@@ -22,8 +23,6 @@ from .patterns import PatternMaker
 from .problem import Problem
 from .rectangles import Sheet, default_steps, strips_as_sheet
 from .whole import solve_strips
-
-Clock = Callable[[], bool]
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ import numpy as np
 
 from ..model.legal import cut_is_legal, lies_on_rig
 from ..model.pattern import Direction
+from .clock import Clock, go_on, never
 from .covering import Block
 from .problem import Problem, Stock
 
@@ -31,6 +32,8 @@ NONE = -np.inf
 MOST_POINTS = 3000
 MOST_WIDTHS = 160
 COMPLETE = 1 << 62
+AT_ONCE = 5_000_000
+"""Sums after which the clock is asked; some twentieth of a second."""
 
 
 @dataclass(frozen=True)
@@ -91,14 +94,20 @@ def totals(sizes: Sequence[int], most: int, limit: int) -> Totals:
     return Totals(chosen, complete=False)
 
 
-def filled(rows: Whole, values: Array) -> Array:
-    """Best value for each total (row) and each column of `values` (sizes x columns): the recurrence of all stages."""
+def filled(rows: Whole, values: Array, out_of_time: Clock = never) -> Array:
+    """Best value for each total (row) and each column of `values` (sizes x columns): the recurrence of all stages.
+
+    Raises OutOfTimeError.
+    """
     count = len(rows)
     best = np.full((count + 1, values.shape[1]), NONE)
     best[0] = 0.0
     used = np.flatnonzero((values > NONE).any(axis=1))
     rows, values = rows[:, used], values[used]
+    asked = max(1, AT_ONCE // max(1, values.size))
     for row in range(1, count):
+        if row % asked == 0:
+            go_on(out_of_time)
         inside = np.flatnonzero(rows[row] < count)
         if len(inside):
             best[row] = (best[rows[row, inside]] + values[inside]).max(axis=0)
@@ -125,11 +134,22 @@ class _Ends:
 
 
 class Staged:
-    """Patterns of one family and first direction from one stock. `relaxed`: limits of the rig left out, for bounds."""
+    """Patterns of one family and first direction from one stock. `relaxed`: limits of the rig left out, for bounds.
+
+    Raises OutOfTimeError.
+    """
 
     def __init__(
-        self, problem: Problem, stock_number: int, family: Family, first: Direction, *, relaxed: bool = False
+        self,
+        problem: Problem,
+        stock_number: int,
+        family: Family,
+        first: Direction,
+        *,
+        relaxed: bool = False,
+        out_of_time: Clock = never,
     ) -> None:
+        self.out_of_time = out_of_time
         self.problem, self.number, self.family, self.first = problem, stock_number, family, first
         self.stock: Stock = problem.stocks[stock_number]
         self.relaxed = relaxed
@@ -193,10 +213,10 @@ class Staged:
         equal = np.array([[way.long == long for long in self.longs] for way in self.ways])
         if self.family.stages == 2 or not self.family.trimming:
             return equal
-        trimmed = [
-            [self._rest_ok(long - way.long) and self._may_cut(way.wide, long) for long in self.longs]
-            for way in self.ways
-        ]
+        trimmed = []
+        for way in self.ways:
+            go_on(self.out_of_time)
+            trimmed.append([self._rest_ok(long - way.long) and self._may_cut(way.wide, long) for long in self.longs])
         return np.asarray(equal | np.array(trimmed))
 
     def _cells(self) -> int:
@@ -220,7 +240,7 @@ class Staged:
     # -- one pricing -------------------------------------------------------------------------------------------
 
     def price(self, values: Sequence[int]) -> int:
-        """The greatest value of a pattern; its parts are kept for `patterns`."""
+        """The greatest value of a pattern; its parts are kept for `patterns`. Raises OutOfTimeError."""
         worth = np.array([float(values[way.item]) if values[way.item] > 0 else NONE for way in self.ways])
         self._worth = worth
         self._stack_best: Array | None = None
@@ -228,13 +248,13 @@ class Staged:
             self._stacks = self._single(worth)
         else:
             self._stack_values = np.where(self._in_stack, worth[:, None], NONE)
-            self._stack_best = filled(self._stack_rows, self._stack_values)
+            self._stack_best = filled(self._stack_rows, self._stack_values, self.out_of_time)
             self._stack_ends = self._ends(self._stack_best, self.sums, self.widths)
             self._stacks = self._cut_stacks(self._stack_ends.value.T)
-        self._strip_best = filled(self._strip_rows, self._stacks)
+        self._strip_best = filled(self._strip_rows, self._stacks, self.out_of_time)
         self._strip_ends = self._ends(self._strip_best, self.along, [self.length])
         self._strips = self._strip_ends.value[0][:, None]
-        self._plate_best = filled(self._plate_rows, self._strips)
+        self._plate_best = filled(self._plate_rows, self._strips, self.out_of_time)
         ends = self._ends(self._plate_best, self.across, [self.width])
         self._plate_row = int(ends.row[0, 0])
         return int(ends.value[0, 0])

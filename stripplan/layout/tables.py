@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..kernel import library
+from .clock import Clock, go_on, never
 from .points import rounded_down
 
 if TYPE_CHECKING:
@@ -26,6 +27,9 @@ if TYPE_CHECKING:
 
 NONE = -(1 << 60)
 """Worth of a rectangle that must not be left over, and holds no item."""
+
+AT_ONCE = 50_000_000
+"""Sums after which the clock is asked; some twentieth of a second where compiled."""
 
 
 @dataclass(frozen=True)
@@ -96,22 +100,38 @@ def _axis(sizes: Points, left: Worths, reach: int, pairs: list[tuple[Points, Poi
     return Axis(sizes, left, int(np.searchsorted(sizes, reach, side="right")), start, first, rest)
 
 
-def fill(worth: Worths, x: Axis, y: Axis, *, along: bool = True, across: bool = True) -> None:
-    """Raise the worth of each rectangle to that of its best cut, smaller ones first. In place; shape (sizes of x, of y)."""
+def fill(
+    worth: Worths, x: Axis, y: Axis, *, along: bool = True, across: bool = True, out_of_time: Clock = never
+) -> None:
+    """Raise the worth of each rectangle to that of its best cut, smaller ones first. In place; shape (sizes of x, of y).
+
+    Raises OutOfTimeError, with the table half filled.
+    """
     free = not x.left.any() and not y.left.any() and bool((worth >= 0).all())
     most_along = x.cuttable if along else 0
     most_across = y.cuttable if across else 0
     compiled = library()
-    if compiled is None:
-        _fill(worth, x, y, most_across, most_along)
-        return
     pairs = [_at(each) for axis in (x, y) for each in (axis.start, axis.first, axis.rest)]
-    nx, ny = (ctypes.c_int64(each) for each in worth.shape)
-    limits = (ctypes.c_int64(most_across), ctypes.c_int64(most_along))
-    if free:
-        compiled.plate_fill_free(nx, ny, _at(worth), *limits, *pairs)
-    else:
-        compiled.plate_fill(nx, ny, _at(worth), _at(x.left), _at(y.left), *limits, *pairs)
+    ny, *limits = (ctypes.c_int64(each) for each in (worth.shape[1], most_across, most_along))
+    for rows in _portions(x, y, most_across, most_along):
+        if rows.start:
+            go_on(out_of_time)
+        if compiled is None:
+            _fill(worth, x, y, most_across, most_along, rows)
+            continue
+        these = (ctypes.c_int64(rows.start), ctypes.c_int64(rows.stop))
+        if free:
+            compiled.plate_fill_free(*these, ny, _at(worth), *limits, *pairs)
+        else:
+            compiled.plate_fill(*these, ny, _at(worth), _at(x.left), _at(y.left), *limits, *pairs)
+
+
+def _portions(x: Axis, y: Axis, across: int, along: int) -> list[range]:
+    """The rows of a table, in portions of so many sums that the clock is asked some times a second."""
+    rows = np.arange(1, len(x.sizes) + 1)
+    sums = x.start[1:] * across + np.minimum(rows, along) * len(y.first)
+    ends = np.unique(np.searchsorted(sums, np.arange(AT_ONCE, int(sums[-1]), AT_ONCE)) + 1).tolist()
+    return [range(start, end) for start, end in zip([0, *ends], [*ends, len(rows)], strict=True) if start < end]
 
 
 def _at(array: npt.NDArray[np.generic]) -> ctypes.c_void_p:
@@ -119,9 +139,9 @@ def _at(array: npt.NDArray[np.generic]) -> ctypes.c_void_p:
     return ctypes.c_void_p(array.ctypes.data)
 
 
-def _fill(worth: Worths, x: Axis, y: Axis, across: int, along: int) -> None:
+def _fill(worth: Worths, x: Axis, y: Axis, across: int, along: int, rows: range) -> None:
     halves = [y.pairs(j) for j in range(len(y.sizes))]
-    for i in range(len(x.sizes)):
+    for i in rows:
         row = worth[i]
         first, rest = x.pairs(i)
         if len(first) and across:

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..model.pattern import Direction
+from .clock import Clock, never
 from .one_plate import Best, Cutting, OnePlate, Shape, Way, widened_ways
 from .points import raster, sums, widened
 from .tables import NONE, Axis, fill, free_axis, gapped_axis
@@ -105,8 +106,8 @@ def _axis_of(
     return axis, dict(zip(extents, np.searchsorted(axis.sizes, placed).tolist(), strict=True))
 
 
-def table(ground: Grounds, values: Sequence[int]) -> Table:
-    """Tables for given values of the items; items of value 0 or less are left out."""
+def table(ground: Grounds, values: Sequence[int], out_of_time: Clock = never) -> Table:
+    """Tables for given values of the items; items of value 0 or less are left out. Raises OutOfTimeError."""
     plate = ground.plate
     nothing = NONE if plate.gap > 1 else 0
     items = np.full((len(ground.x.sizes), len(ground.y.sizes)), nothing, dtype=np.int64)
@@ -116,19 +117,19 @@ def table(ground: Grounds, values: Sequence[int]) -> Table:
             if values[item] > max(0, items[x, y]):
                 items[x, y] = values[item]
                 kinds[x, y] = (item, turned)
-    return Table(ground, _stages(ground, items), items, kinds)
+    return Table(ground, _stages(ground, items, out_of_time), items, kinds)
 
 
-def _stages(ground: Grounds, items: Worths) -> tuple[tuple[Worths, Worths], ...]:
+def _stages(ground: Grounds, items: Worths, out_of_time: Clock) -> tuple[tuple[Worths, Worths], ...]:
     if ground.plate.depth is None:
         worth = items.copy()
-        fill(worth, ground.x, ground.y)
+        fill(worth, ground.x, ground.y, out_of_time=out_of_time)
         return ((worth, worth),)
     found = [(items, items)]
     for _ in range(ground.plate.depth):
         along, across = found[-1][1].copy(), found[-1][0].copy()
-        fill(along, ground.x, ground.y, across=False)
-        fill(across, ground.x, ground.y, along=False)
+        fill(along, ground.x, ground.y, across=False, out_of_time=out_of_time)
+        fill(across, ground.x, ground.y, along=False, out_of_time=out_of_time)
         found.append((along, across))
     return tuple(found)
 
@@ -139,11 +140,13 @@ def best_unbounded(plate: OnePlate, shapes: Sequence[Shape]) -> Best:
     return Best(made.value, rebuilt(made, shapes), made.value)
 
 
-def value_bound(plate: OnePlate, shapes: Sequence[Shape], *, most_work: int = MOST_WORK) -> int:
+def value_bound(
+    plate: OnePlate, shapes: Sequence[Shape], *, most_work: int = MOST_WORK, out_of_time: Clock = never
+) -> int:
     """What no pattern is worth more than, whatever its depth, its waste and the length of its cuts.
 
     Where exact tables would take more than `most_work` sums, sizes are counted in a coarser unit, all rounded down:
-    what fits beside each other still does, so the bound still holds. ValueError where even that is too fine.
+    what fits beside each other still does, so the bound still holds. ValueError where even that is too fine, OutOfTimeError.
     """
     bare, usable = OnePlate(plate.length, plate.width, plate.kerf), [s for s in shapes if s.value > 0]
     smallest = min((min(way[:2]) + plate.kerf for shape in usable for way in shape.ways), default=1)
@@ -153,7 +156,7 @@ def value_bound(plate: OnePlate, shapes: Sequence[Shape], *, most_work: int = MO
         if unit > smallest:
             raise PlateTooFineError(work(bare, usable), most_work)
         bare, usable = _coarser(plate, shapes, unit)
-    return table(grounds(bare, usable), [shape.value for shape in usable]).value
+    return table(grounds(bare, usable), [shape.value for shape in usable], out_of_time).value
 
 
 def work(plate: OnePlate, shapes: Sequence[Shape]) -> int:
