@@ -6,6 +6,7 @@ A trailing underscore in a field's name is not part of its name in the file (`re
 from __future__ import annotations
 
 import dataclasses
+import functools
 import types
 import typing
 from collections.abc import Mapping
@@ -80,10 +81,15 @@ def _build_tuple(hint: Any, data: Any, where: str) -> Any:
     return tuple(_build(kind, each, f"{where}[{n}]") for n, (kind, each) in enumerate(zip(kinds, data, strict=True)))
 
 
+@functools.cache
+def _hints(kind: type) -> dict[str, Any]:
+    return typing.get_type_hints(kind)
+
+
 def _build_dataclass(kind: type, data: Any, where: str) -> Any:
     if not isinstance(data, Mapping):
         raise ValueError(f"{where}: a table is wanted, not {data!r}")
-    hints = typing.get_type_hints(kind)
+    hints = _hints(kind)
     values: dict[str, Any] = {}
     for each in dataclasses.fields(kind):
         name = each.name.rstrip("_")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
 from ..layout.solve import Layout
@@ -10,6 +11,7 @@ from ..model.effort import Effort
 from ..model.expect import Size, expected_sizes
 from ..model.job import Job
 from ..model.part import Rectangle
+from ..model.pattern import Leaf
 from ..model.plan import SCHEMA, Bound, OrderBound, PartLine, Plan, PlanPlate, PlanWarning, Proof, Totals
 from ..model.plate import plate_mass
 from ..model.record import to_record
@@ -18,11 +20,12 @@ from ..rig.setting import greatest_end_stop
 from ..rig.timing import arc_seconds, dial_for
 from ..sequence.bounds import travel_minutes
 from ..sequence.order import Ordered
+from ..sequence.placing import Lay
 from ..sequence.work import Work
 from ..version import VERSION
 from .clock import Clock, Stopped
 from .settle import same_stock
-from .trueness import accuracy_of, bow_of, trueness_warnings
+from .trueness import accuracy_of, bow_of, cut_edges_of, trueness_warnings
 from .used import UsedPlate
 
 KERF_FAR = 1.5
@@ -102,17 +105,20 @@ def _plan_plate(each: UsedPlate) -> PlanPlate:
 
 def _part_lines(job: Job, rig: Rig, work: Work, expected: Mapping[str, Size]) -> tuple[PartLine, ...]:
     lines = []
+    edges = cut_edges_of(work)
+    leaves: dict[int | None, dict[str, tuple[Leaf, Lay]]] = defaultdict(dict)
+    for name, (leaf, lay) in work.leaves.items():
+        leaves[leaf.part][name] = leaf, lay
     for index, part in enumerate(job.parts):
         sizes, spreads = [], []
-        for name, (leaf, _) in work.leaves.items():
-            if leaf.part == index:
-                size = expected[name]
-                width, length, wide, long = size.y, size.x, size.off_y, size.off_x
-                if leaf.turned:
-                    width, length, wide, long = length, width, long, wide
-                off = 2 * part.allowance
-                sizes.append((round(width - off, 3), round(length - (off if isinstance(part, Rectangle) else 0), 3)))
-                spreads.append((wide, long))
+        for name, (leaf, _) in leaves[index].items():
+            size = expected[name]
+            width, length, wide, long = size.y, size.x, size.off_y, size.off_x
+            if leaf.turned:
+                width, length, wide, long = length, width, long, wide
+            off = 2 * part.allowance
+            sizes.append((round(width - off, 3), round(length - (off if isinstance(part, Rectangle) else 0), 3)))
+            spreads.append((wide, long))
         lines.append(
             PartLine(
                 name=part.name,
@@ -125,8 +131,8 @@ def _part_lines(job: Job, rig: Rig, work: Work, expected: Mapping[str, Size]) ->
                     round(max((s[1] for s in spreads), default=0.0), 3),
                 ),
                 filler=part.filler,
-                accuracy=accuracy_of(rig, part, index, work, expected),
-                bow=bow_of(part, index, work),
+                accuracy=accuracy_of(rig, part, leaves[index], expected, edges),
+                bow=bow_of(part, leaves[index], edges),
             )
         )
     return tuple(lines)

@@ -21,13 +21,19 @@ SLENDER = 4.0
 _EPS = 1e-6
 
 
-def accuracy_of(rig: Rig, part: Part, index: int, work: Work, expected: Mapping[str, Size]) -> tuple[Accuracy, ...]:
+Edges = tuple[bool, bool, bool, bool]
+Leaves = Mapping[str, tuple[Leaf, Lay]]
+"""The pieces of a part by name."""
+
+
+def accuracy_of(
+    rig: Rig, part: Part, leaves: Leaves, expected: Mapping[str, Size], edges: Mapping[str, Edges]
+) -> tuple[Accuracy, ...]:
     """How true width and length of a part come out, each at its least true piece; a size that no cut makes is left out."""
     found: list[Accuracy] = []
-    edges = cut_edges_of(work)
     for of in ("width", "length"):
         known: dict[tuple[object, ...], Accuracy] = {}
-        for name, leaf, lay in _pieces(index, work):
+        for name, (leaf, lay) in leaves.items():
             along_x = leaf.turned if of == "width" else not leaf.turned
             size = expected[name]
             chain = size.of_x if along_x else size.of_y
@@ -44,11 +50,10 @@ def accuracy_of(rig: Rig, part: Part, index: int, work: Work, expected: Mapping[
     return tuple(found)
 
 
-def bow_of(part: Part, index: int, work: Work) -> ExpectedBow | None:
+def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> ExpectedBow | None:
     """The bow of a part that is long for its width, at its most bowed piece; None where no long edge was cut."""
     found: dict[tuple[bool, bool], tuple[str, Process, float, float]] = {}
-    edges = cut_edges_of(work)
-    for name, leaf, lay in _pieces(index, work):
+    for name, (leaf, lay) in leaves.items():
         length, width = (lay.piece.width, lay.piece.length) if leaf.turned else (lay.piece.length, lay.piece.width)
         south, east, north, west = edges[name]
         one, other = (east, west) if leaf.turned else (south, north)
@@ -78,7 +83,7 @@ def bow_of(part: Part, index: int, work: Work) -> ExpectedBow | None:
     )
 
 
-def cut_edges_of(work: Work) -> dict[str, tuple[bool, bool, bool, bool]]:
+def cut_edges_of(work: Work) -> dict[str, Edges]:
     """Which edges of each piece (y low, x high, y high, x low) were cut on the rig; the others are edges of the plate."""
     plates = {piece.plate: piece.box for piece in work.pieces if piece.parent is None}
     found = {}
@@ -140,11 +145,6 @@ def _bow_warnings(line: PartLine) -> Iterator[PlanWarning]:
     source = "as strips of this rig did" if bow.calibrated else "a model, not measured on this rig"
     text = f"{line.name} will bow by about {bow.bow:.1f} mm ({bow.low:.1f} to {bow.high:.1f}; {source}); {bow.limit:g} mm are allowed. {bow.remedy}"
     yield PlanWarning(code="bow", about=line.name, text=text.strip())
-
-
-def _pieces(index: int, work: Work) -> Iterator[tuple[str, Leaf, Lay]]:
-    """The pieces of a part."""
-    return ((name, leaf, lay) for name, (leaf, lay) in work.leaves.items() if leaf.part == index)
 
 
 def _as_cut(part: Part, lay: Lay, leaf: Leaf, of: str) -> float:

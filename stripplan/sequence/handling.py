@@ -62,7 +62,7 @@ class Handling:
     def __init__(self, bench: Bench) -> None:
         self.bench, self._push = bench, bench.ticks("push", bench.rig.seconds.push)
         self._rows: dict[tuple[int, int], _Row] = {}
-        self._known: dict[tuple[int, int], dict[Key, ByRest]] = {}
+        self._known: dict[_Row, dict[Key, ByRest]] = {}
         self._ready: dict[tuple[Node, int], tuple[ByRest, ByRest]] = {}
 
     def least(self, lay: Lay, lies: int, *, measured: bool = False) -> ByRest:
@@ -81,12 +81,11 @@ class Handling:
         row = self._rows.get(key)
         if row is None:
             row = self._rows[key] = self._row(lay.stock, piece.node)
-            self._known[key] = {}
         fixed = 0 if measured else self.bench.unmeasured * resting(lay)
         if count > MOST_SIBLINGS:
             return (fixed + row.clear * (count - 1),) * max(count - 1, 1)
         rests = (lay.rests[1] if row.along else lay.rests[0]) and row.sized and not measured
-        found = self._apart(row, self._known[key], left, piece.edges, lay.face_up, rests, lies)
+        found = self._apart(row, self._known.setdefault(row, {}), left, piece.edges, lay.face_up, rests, lies)
         return tuple(fixed + each for each in found) if fixed else found
 
     def blank(self, stock: Stock, node: Node) -> ByRest:
@@ -150,7 +149,9 @@ class Handling:
         if sum(left) < 2:
             return (stays[0] + (later if left[2] else 0),)  # two blanks: one of them is fetched
         fetched = self._apart(row, known, left, edges, face_up, rests, FETCHED)
-        return tuple(min(one + later, other) for one, other in zip(stays, fetched, strict=True))
+        if later:
+            stays = tuple([each + later for each in stays])
+        return tuple(map(min, stays, fetched))
 
     def _lifted(self, row: _Row, count: int, travel: int, lies: int) -> int:
         """Bringing a piece into place, and turning it over between two passes."""

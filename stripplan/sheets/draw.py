@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import lru_cache
 
 from ..model.cut import Cut
 from ..model.piece import Piece
@@ -118,6 +119,7 @@ def text_box(text: Text) -> Box:
     return text.at[0] - dx, text.at[1] - dy, text.at[0] + dx, text.at[1] + dy
 
 
+@lru_cache(maxsize=4096)
 def text_width(text: str) -> float:
     """Greatest width of a text over the height of its capitals."""
     return sum(_letter_width(letter) for letter in text) or 1.0
