@@ -51,7 +51,7 @@ def notebook_from(file: TomlFile, *, name: str) -> Notebook:
     listed: dict[str, list[Any]] = {kind: [] for kind in KINDS}
     for kind, listed_in in _lists(file, faults):
         try:
-            listed[kind] += _rows_of(file.folder / listed_in, kind, units)
+            listed[kind] += listed_rows(file.folder / listed_in, kind, units)
         except InputError as error:
             faults += error.faults
     if table is None or faults:
@@ -110,9 +110,9 @@ def _lists(file: TomlFile, faults: list[Fault]) -> list[tuple[str, str]]:
     return found
 
 
-def _rows_of(path: Path, kind: str, units: str) -> list[Row]:
+def listed_rows(path: Path, kind: str, units: str) -> list[Row]:
     """The rows of a CSV list. Raises InputError with every faulty row, and the columns that are missing."""
-    model = _model_of(kind)
+    model = model_of(kind)
     text, _ = decoded(path)
     columns = {key.replace("_", " "): key for key in model.model_fields}
     rows = csv_rows(text, path.name, known=lambda cell: _column(cell, columns) is not None)
@@ -145,7 +145,8 @@ def _rows_of(path: Path, kind: str, units: str) -> list[Row]:
     return found
 
 
-def _model_of(kind: str) -> type[Row]:
+def model_of(kind: str) -> type[Row]:
+    """The shape of a kind of row."""
     model: type[Row] = get_args(NotebookTable.model_fields[kind].annotation)[0]
     return model
 

@@ -137,7 +137,10 @@ def with_dial(rig: Rig, book: Notebook) -> Rig:
 def _with_dial(rig: Rig, book: Notebook) -> Rig:
     if not book.timed_runs:
         return rig
-    curve = dial_of(book)
+    try:
+        curve = dial_of(book)
+    except dial.NotYetError:  # the report says what is needed; until then the profile serves
+        return rig
     table = curve.table(between=DIAL_POINTS)
     least, most = curve.speed_range
     worst = max(curve.speed_at(each.mark).half_width() for each in curve.marks) / 2

@@ -51,6 +51,10 @@ ROUGH = 0.02
 _EPS = 1e-9
 
 
+class NotYetError(ValueError):
+    """The runs are sound and do not make a dial yet: more are needed."""
+
+
 @dataclass(frozen=True)
 class TimedRun:
     """One run of the carriage at a mark of the dial: `distance` [mm] in `seconds`."""
@@ -278,7 +282,8 @@ def fit_dial(runs: Sequence[TimedRun], *, watch: float = WATCH, rule: float = RU
     """The curve of a dial from timed runs; `watch` [s] and `rule` [mm] are half-widths.
 
     Turn the dial away and back between repeats of a mark: only then is what setting it adds among the scatter.
-    ValueError names rows, counted from 1: figures that cannot be, fewer than two marks, speeds that contradict one another.
+    ValueError names rows, counted from 1: figures that cannot be, speeds that contradict one another. NotYetError: nothing is
+    wrong, but fewer than two marks were timed, or marks too close together.
 
     >>> runs = [TimedRun(2, 500, 150.1), TimedRun(4, 500, 75.2), TimedRun(6, 500, 49.9), TimedRun(8, 500, 40.1)]
     >>> curve = fit_dial(runs + [TimedRun(4, 500, 75.1)])
@@ -291,11 +296,9 @@ def fit_dial(runs: Sequence[TimedRun], *, watch: float = WATCH, rule: float = RU
     _check(runs, watch, rule)
     groups = _grouped(runs)
     if len(groups) < 2:
-        raise ValueError(
-            f"all {len(runs)} runs stand at mark {groups[0].mark:g}: a dial needs at least 2 different marks, and {ENOUGH_MARKS} are better"
-            if groups
-            else f"no run is given: a dial needs at least 2 different marks, and {ENOUGH_MARKS} are better"
-        )
+        stand = f"all {len(runs)} runs stand" if len(runs) > 1 else "the only run stands"
+        said = f"{stand} at mark {groups[0].mark:g}" if groups else "no run is given"
+        raise NotYetError(f"{said}: a dial needs at least 2 different marks, and {ENOUGH_MARKS} are better")
     u_watch, u_rule = rectangular_u(watch), rectangular_u(rule)
     odd = _outliers(groups, u_watch)
     pooled = [each for each in groups if each.mark not in odd]
@@ -508,7 +511,7 @@ def _check_change(points: Sequence[DialPoint]) -> None:
     u, dof = combined([(first.u, first.dof), (last.u, last.dof)])
     change, noise = abs(last.speed - first.speed), u * coverage_factor(dof, LEVEL)
     if change <= noise:
-        raise ValueError(
+        raise NotYetError(
             f"marks {first.mark:g} to {last.mark:g} change the speed by {change:.1f} mm/min and timing leaves {noise:.1f} mm/min open: "
             "which way the dial runs cannot be told. Time marks further apart, or over a longer distance"
         )

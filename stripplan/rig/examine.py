@@ -9,7 +9,7 @@ from ..errors import InputError
 from ..model.notebook import Measured, Notebook
 from ..model.report import Chart, Points, Section
 from ..model.rig import Process, Rig
-from . import calibrate, camber, drive, rails, speed
+from . import calibrate, camber, dial, drive, rails, speed
 from .timing import dial_for
 from .trials import trial_section
 
@@ -77,7 +77,11 @@ def _drive(book: Notebook, rig: Rig) -> Section:
 
 
 def _dial(book: Notebook, rig: Rig) -> Section:
-    curve = calibrate.dial_of(book)
+    try:
+        curve = calibrate.dial_of(book)
+    except dial.NotYetError as error:
+        wanted = "Time one more run at another mark. Until then plans use what the profile says."
+        return Section(title="Dial", lines=(f"No dial yet: {error}.", wanted))
     least, most = curve.speed_range
     rows = [("process", "mm/min", "mark")]
     for process in rig.processes:

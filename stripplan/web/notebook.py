@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import asyncio
-import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
-from typing import Any, Literal
+from typing import Any
 
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
@@ -14,82 +13,60 @@ from starlette.routing import Route
 
 from ..errors import Fault, InputError
 from . import notes
+from .notebook_forms import BY_KIND, FORMS, told, typed_row
 from .shop import Shop, sent
 from .worker import RefusedError, Task
 
 
 @dataclass(frozen=True)
-class Entry:
-    """A field of a form: its key in the notebook, label, kind, and the words to choose from."""
+class Line:
+    """A row to look at: its words, its number among those of its kind, whether it is left out, the list that it is in."""
 
-    key: str
-    label: str
-    kind: Literal["length", "number", "text", "lengths", "choice", "yes_no"] = "number"
-    choices: tuple[str, ...] = ()
-    needed: bool = True
+    words: str
+    number: int = 0
+    out: bool = False
+    listed: str = ""
 
 
 @dataclass(frozen=True)
-class Form:
-    """A form for one kind of row."""
+class Shown:
+    """What the page shows of a profile. `missing`: the notebook that it names is not there."""
 
-    kind: str
-    title: str
-    hint: str
-    entries: tuple[Entry, ...]
-
-
-PROCESS = Entry("process", "process of the rig", "text")
-FORMS = (
-    Form("timed_run", "Timed run", "Arc off, from home to a chalk mark; by the mark on the dial.", (
-        Entry("mark", "mark on the dial"), Entry("distance", "distance", "length"), Entry("seconds", "seconds"))),
-    Form("kerf_test", "Kerf test", "A piece measured before, and all pieces that were made of it, dross off and cold.", (
-        PROCESS, Entry("before", "width before", "length"), Entry("after", "widths after, with ; between", "lengths"))),
-    Form("fence_check", "Fence check", "The strip that lay on the fence, and what the scale showed.", (
-        Entry("reading", "reading", "length"), Entry("width", "width of the strip", "length"),
-        Entry("process", "process of the rig", "text", needed=False))),
-    Form("test_cut", "Test cut", "A cut at one speed, and what it looks like. Leave out what you did not look at.", (
-        PROCESS, Entry("travel_speed", "travel speed"), Entry("dross", "dross", "choice", ("none", "easy", "hard"), needed=False),
-        Entry("drag_lines", "drag lines", "choice", ("straight", "curved", "j"), needed=False),
-        Entry("severed", "cut through", "yes_no", needed=False), Entry("top_spatter", "spatter on top", "yes_no", needed=False),
-        Entry("wide_kerf", "kerf burnt wide", "yes_no", needed=False),
-        Entry("rounded_edge", "top edge rounded", "yes_no", needed=False))),
-    Form("bow_check", "Bow of a strip", "Cold, dross off, against a straight edge.", (
-        PROCESS, Entry("bow", "greatest gap", "length"), Entry("length", "length", "length"), Entry("width", "width", "length"))),
-)  # fmt: skip
+    file: str = ""
+    missing: bool = False
+    seen: str = ""
+    units: str = "mm"
+    processes: tuple[str, ...] = ()
+    rows: dict[str, list[Line]] = field(default_factory=dict)
+    said: tuple[str, ...] = ()
 
 
 async def view(request: Request) -> Response:
-    """A profile's notebook: forms, rows, and what they say."""
+    """A profile's notebook: the next test cut, forms, rows, and what they say."""
     shop: Shop = request.app.state.shop
     names = await asyncio.to_thread(notes.profiles)
     name = request.query_params.get("rig") or (names[0] if names else "")
-    if not name:
-        return shop.page("notebook.html", profiles=names, rig="", text=None)
-    path = await asyncio.to_thread(notes.notebook_of, name)
-    text = await asyncio.to_thread(notes.text_of, name) if path is not None else None
-    report, said = [], []
-    if text is not None:
+    shown = await asyncio.to_thread(_shown, name, names) if name else Shown()
+    report: dict[str, Any] = {"next": [], "parts": []}
+    said = shown.said
+    if shown.seen:
         try:
             report = await shop.workers.do(Task("reported", (name,)))
         except RefusedError as error:
-            said = [each.sentence() for each in error.faults]
+            said = tuple(dict.fromkeys((*said, *(each.sentence() for each in error.faults))))
     return shop.page(
-        "notebook.html", profiles=names, rig=name, text=text, forms=FORMS, today=date.today().isoformat(), report=report, said=said,
-        seen=notes.seen(text) if text is not None else "", rows=_rows(text) if text is not None else {},
-        file=path.name if path is not None else "",
+        "notebook.html", profiles=names, rig=name, shown=shown, forms=FORMS, today=date.today().isoformat(), report=report, said=said
     )  # fmt: skip
 
 
 async def add(request: Request) -> Response:
     """A new row."""
     given = await sent(request)
-    form = next((each for each in FORMS if each.kind == given.get("kind")), None)
-    typed = given.get("values")
+    form, typed = BY_KIND.get(str(given.get("kind"))), given.get("values")
     if form is None or not isinstance(typed, dict):
         raise InputError(Fault("request", "the page", "what it sent cannot be understood", "load the page again"))
-    name, was = request.path_params["rig"], str(given.get("seen", ""))
-    await asyncio.to_thread(notes.add, name, form.kind, _values(form, typed), was)
+    row, was = typed_row(form, typed), str(given.get("seen", ""))
+    await asyncio.to_thread(notes.add, request.path_params["rig"], form.kind, row, was)
     return JSONResponse({"state": "added"})
 
 
@@ -122,50 +99,40 @@ async def copy(request: Request) -> Response:
     return JSONResponse({"state": "copied", "rig": name})
 
 
-def _values(form: Form, typed: dict[str, Any]) -> dict[str, Any]:
-    """What was typed, as the notebook writes it: plain numbers as numbers, all else as text; empty fields are left out."""
-    found: dict[str, Any] = {}
-    faults = []
-    for entry in (*form.entries, Entry("on", "day", "text", needed=False), Entry("note", "note", "text", needed=False)):
-        text = str(typed.get(entry.key, "")).strip()
-        if not text:
-            if entry.needed:
-                faults.append(Fault("missing", entry.label, "is missing", "", (entry.key,)))
-            continue
-        if entry.kind == "lengths":
-            found[entry.key] = [_number(each.strip()) for each in text.split(";") if each.strip()]
-        elif entry.kind == "yes_no":
-            found[entry.key] = text == "yes"
-        else:
-            found[entry.key] = text if entry.kind in ("text", "choice") else _number(text)
-    if faults:
-        raise InputError(faults)
-    return found
+def _shown(name: str, names: list[str]) -> Shown:
+    """A profile to look at; what is wrong with it is said, so that another can be opened beside it."""
+    try:
+        profile = notes.profile(name)
+        path = notes.notebook_of(profile)
+        book = notes.book_of(profile)
+    except InputError as error:
+        if name not in names:
+            raise
+        return Shown(said=tuple(each.sentence() for each in error.faults))
+    processes = tuple(each.name for each in profile.rig.processes)
+    if book is None:
+        return Shown(processes=processes, missing=path is not None, file=path.name if path is not None else "")
+    said: list[str] = []
+    rows = {form.kind: _lines(book, form.kind, said) for form in FORMS}
+    return Shown(book.path.name, False, book.seen, book.units, processes, rows, tuple(said))
 
 
-def _number(text: str) -> float | int | str:
-    if re.fullmatch(r"-?[0-9]{1,15}", text):
-        return int(text)
-    return float(text) if re.fullmatch(r"-?[0-9]{1,15}\.[0-9]{1,15}", text) else text
-
-
-def _rows(text: str) -> dict[str, list[tuple[int, str, bool]]]:
-    """Rows to look at: number in their kind, words, whether they are left out; the newest first."""
-    found = {}
-    for kind, rows in notes.rows(text).items():
-        told = [
-            (n, ", ".join(f"{key.replace('_', ' ')} {_shown(value)}" for key, value in row.items() if key != "ignore"), row.get("ignore") is True)
-            for n, row in enumerate(rows)
-            if isinstance(row, dict)
-        ]  # fmt: skip
-        found[kind] = told[::-1]
-    return found
-
-
-def _shown(value: object) -> str:
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    return "; ".join(map(str, value)) if isinstance(value, list) else str(value)
+def _lines(book: notes.Book, kind: str, said: list[str]) -> list[Line]:
+    """Rows of a kind, the newest first; below them those of a list."""
+    form = BY_KIND[kind]
+    own = [
+        Line(told(form, row, book.units), number, row.get("ignore") is True)
+        for number, row in enumerate(book.rows(kind))
+    ]
+    try:
+        listed = [
+            Line(told(form, row, "mm"), out=row.get("ignore") is True, listed=book.lists()[kind])
+            for row in book.listed(kind)
+        ]
+    except InputError as error:
+        said += [each.sentence() for each in error.faults]
+        listed = []
+    return own[::-1] + listed[::-1]
 
 
 routes = [

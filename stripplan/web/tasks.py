@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from ..model.report import Section
+    from ..model.rig import Rig
 
 Tell = Callable[[dict[str, Any]], None]
 Stop = Callable[[], bool]
@@ -65,20 +70,51 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
     return png.png(picture) if ending == "png" else picture.encode()
 
 
-def reported(rig: str, *, tell: Tell, stop: Stop) -> list[dict[str, Any]]:
-    """What a profile's notebook says, part by part; charts are pictures with their words."""
-    from ..files.rig_toml import load_rig, profiles_folder
+def reported(rig: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:
+    """What a profile's notebook says: the next test cuts, and part by part; charts are pictures with their words."""
+    from ..model.report import UNITS
     from ..planner import report
     from ..sheets.charts import described, svg_text
+    from . import notes
 
     del tell, stop
-    return [
-        {
-            "title": each.title,
-            "problem": each.problem,
-            "lines": list(each.lines),
-            "table": [list(row) for row in each.table],
-            "charts": [{"words": described(chart), "svg": svg_text(chart)} for chart in each.charts],
-        }
-        for each in report(load_rig(profiles_folder() / f"{rig}.toml"))
-    ]
+    profile = notes.profile(rig)
+    sections = report(notes.rig_of(profile, notes.book_of(profile)))
+    return {
+        "units": UNITS,
+        "next": next_cuts(sections, profile.rig),
+        "parts": [
+            {
+                "title": each.title,
+                "problem": each.problem,
+                "lines": list(each.lines),
+                "table": [list(row) for row in each.table],
+                "charts": [{"words": described(chart), "svg": svg_text(chart)} for chart in each.charts],
+            }
+            for each in sections
+        ],
+    }
+
+
+def next_cuts(sections: Sequence[Section], rig: Rig) -> list[dict[str, str]]:
+    """The next test cut of each process, as the report says it: those under test, those without a cut, those that are done.
+
+    `speed` [mm/min] is "" where there is nothing more to test. An estimate beyond the rig's speeds is tried at the nearest of them.
+    """
+    under, fresh, done = [], [], []
+    for each in sections:
+        process = each.title.removeprefix("Speed of ")
+        for line in each.lines if process != each.title else ():
+            if found := re.match(r"Next cut at ([0-9]+) mm/min", line):
+                under.append({"process": process, "speed": found[1], "words": line})
+            elif line.startswith("Enough cuts: "):
+                done.append({"process": process, "speed": "", "words": line})
+        for process, _, _, begin, between in each.table[1:] if each.title == "Speeds to begin with" else ():
+            if begin.isdecimal():
+                speed = f"{min(max(float(begin), rig.travel_min), rig.travel_max):.0f}"
+                nearest = "" if speed == begin else f", as near as the rig comes to {begin}"
+                words = (
+                    f"First cut at {speed} mm/min{nearest}: an estimate; the good speed probably lies within {between}."
+                )
+                fresh.append({"process": process, "speed": speed, "words": words})
+    return [*under, *fresh, *done]

@@ -102,6 +102,29 @@ def test_the_dial_is_the_timed_curve() -> None:
     assert rig.assumed == ("fence_zero",)
 
 
+@pytest.mark.parametrize(
+    ("marks", "said"),
+    [
+        (
+            (4,),
+            "No dial yet: the only run stands at mark 4: a dial needs at least 2 different marks, and 5 are better.",
+        ),
+        ((4, 4), "No dial yet: all 2 runs stand at mark 4"),
+        ((4, 4.05), "No dial yet: marks 4 to 4.05 change the speed by"),
+    ],
+)
+def test_the_first_timed_runs_do_not_stop_planning(marks: tuple[float, ...], said: str) -> None:
+    """Runs that make no dial yet leave the rig as it is; the report says what is needed, as no problem."""
+    runs = tuple(TimedRun(mark=mark, distance=500, seconds=94 + 0.1 * n) for n, mark in enumerate(marks))
+    rig = with_book(timed_runs=runs)
+    assert calibrated(rig) == replace(rig, notebook=None)
+    section = next(each for each in report(rig) if each.title == "Dial")
+    assert section.problem is None
+    assert section.lines[0].startswith(said)
+    assert "one more run at another mark" in section.lines[1]
+    assert [each.problem for each in report(rig)] == [None] * len(report(rig))
+
+
 def test_a_measured_bow_is_kept_with_its_doubt() -> None:
     """3 mm over 1200 x 40 mm give C = 0.003333 mm: C = bow (w/L)^2, computed."""
     strips = tuple(BowCheck(process="steel-6", bow=bow, length=1200, width=40) for bow in (3.0, 3.0, 3.0))
@@ -115,13 +138,14 @@ def test_a_measured_bow_is_kept_with_its_doubt() -> None:
     ("rows", "said"),
     [
         ({"kerf_tests": (kerf_test(-0.5),)}, "kerf_test: tests of steel-6"),
-        ({"timed_runs": (TimedRun(mark=3, distance=500, seconds=60),) * 2}, "2 different marks"),
+        ({"timed_runs": tuple(TimedRun(mark=mark, distance=500, seconds=each) for mark, each in ((3, 90), (6, 60), (9, 80)))},
+         "contradict each other"),
         ({"fence_checks": (fence_check(50, 0, 1.5), fence_check(50, 9, 1.5))}, "fence_check"),
         ({"bow_checks": (BowCheck(process="steel-7", bow=1, length=900, width=50),)}, "'steel-7' is no process of rig shed"),
     ],
 )  # fmt: skip
 def test_rows_that_cannot_be_are_named_with_their_kind(rows: dict[str, object], said: str) -> None:
-    """Negative kerf, one mark only, two widths at one reading, a process that the rig does not have."""
+    """Negative kerf, a dial that goes up and down, two widths at one reading, a process that the rig does not have."""
     with pytest.raises(InputError) as caught:
         calibrated(with_book(**rows))
     assert said in str(caught.value)
