@@ -17,7 +17,7 @@ from collections.abc import Iterator, Sequence
 from itertools import accumulate
 
 from ..model.pattern import Blank, Node
-from .handling import ByRest, Handling, resting
+from .handling import MOST_SIBLINGS, ByRest, Handling, resting
 from .moves import FETCHED, NONE, Bench, Move, lengths
 from .placing import Lay
 from .settings import Row, Rows, families
@@ -38,10 +38,10 @@ MOST_TRIED, FEW_ROWS = 40, 3
 class Completion:
     """Bounds for what waits: ticks that it takes at least."""
 
-    def __init__(self, bench: Bench) -> None:
-        self.bench = bench
+    def __init__(self, bench: Bench, most_siblings: int = MOST_SIBLINGS) -> None:
+        self.bench, self.most_siblings = bench, most_siblings
         self._all_rows = Rows(bench)
-        self._handling = Handling(bench)
+        self._handling = Handling(bench, most_siblings)
         self._apart: dict[int, Apart] = {}
         self._hands: dict[tuple[int, int], int] = {}
         self._spared: dict[tuple[int, int], int] = {}

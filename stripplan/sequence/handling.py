@@ -20,8 +20,8 @@ from ..rig.timing import handling_seconds
 from .moves import FETCHED, Bench, cuts_of
 from .placing import Lay, Stock, to_dress, travel_for
 
-MOST_SIBLINGS = 60
-"""Longer rows are bounded by what must be cleared away."""
+MOST_SIBLINGS, FEW_SIBLINGS = 60, 12
+"""Longer rows are bounded by what must be cleared away; far sooner in very large jobs, for the work grows with the square."""
 
 NEVER = 1 << 62
 """Ticks of what cannot be."""
@@ -59,7 +59,8 @@ ByRest = tuple[int, ...]
 class Handling:
     """Least handling of pieces, remembered by row."""
 
-    def __init__(self, bench: Bench) -> None:
+    def __init__(self, bench: Bench, most_siblings: int) -> None:
+        self.most_siblings = most_siblings
         self.bench, self._push = bench, bench.ticks("push", bench.rig.seconds.push)
         self._rows: dict[tuple[int, int], _Row] = {}
         self._known: dict[_Row, dict[Key, ByRest]] = {}
@@ -82,7 +83,7 @@ class Handling:
         if row is None:
             row = self._rows[key] = self._row(lay.stock, piece.node)
         fixed = 0 if measured else self.bench.unmeasured * resting(lay)
-        if count > MOST_SIBLINGS:
+        if count > self.most_siblings:
             return (fixed + row.clear * (count - 1),) * max(count - 1, 1)
         rests = (lay.rests[1] if row.along else lay.rests[0]) and row.sized and not measured
         found = self._apart(row, self._known.setdefault(row, {}), left, piece.edges, lay.face_up, rests, lies)

@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 from ..model.effort import Effort
 from ..model.rig import Rig
 from .completion import Completion
+from .handling import FEW_SIBLINGS, MOST_SIBLINGS
 from .interleave import interleaved
 from .layers import Path, begin, layered, least_of_all
 from .moves import FETCHED, FIRST_SECONDS, LOOSE_SECONDS, NO_PINS, TICKS, UNMEASURED_SECONDS, Bench, cuts_left
@@ -94,10 +95,11 @@ def best_order(
     light = replace(effort, steps=0, seconds=None)
     for at, batch in enumerate(batches):
         lays = [roots[plate] for plate in batch]
-        search = _Search(Bench(rig, lays, weights), lays, effort if at == 0 else light, out_of_time, lambda *_: None)
+        bench, how = Bench(rig, lays, weights), effort if at == 0 else light
+        search = _Search(bench, lays, how, out_of_time, lambda *_: None, FEW_SIBLINGS)
         steps += [replace(step, plate=batch[step.plate]) for step in search.best_of_all().steps]
     bench = Bench(rig, roots, weights)
-    whole = _Search(bench, roots, light, out_of_time, tell)
+    whole = _Search(bench, roots, light, out_of_time, tell, FEW_SIBLINGS)
     return whole.rated(simulate(bench, steps))
 
 
@@ -127,9 +129,10 @@ class _Search:
         effort: Effort,
         out_of_time: Callable[[], bool],
         tell: Callable[[float, float], None],
+        most_siblings: int = MOST_SIBLINGS,
     ) -> None:
         self.bench, self.roots, self.effort, self.out_of_time, self.tell = bench, roots, effort, out_of_time, tell
-        self.completion = Completion(bench)
+        self.completion = Completion(bench, most_siblings)
         self.cuts = sum(bench.kinds[kind].cuts for kind in bench.roots)
         self.least = least_of_all(bench, self.completion)
         self.best: Ordered | None = None
@@ -165,7 +168,7 @@ class _Search:
         if self.bench.weights or self.bench.pins.first or asked:
             roots = [replace(lay, stock=replace(lay.stock, asked=())) for lay in self.roots]
             plain = Bench(self.bench.rig, roots, {})
-            return _least_setup(plain, Completion(plain))
+            return _least_setup(plain, Completion(plain, self.completion.most_siblings))
         if not any(any(lay.rests) for lay in self.roots):
             return self.least
         return _least_setup(self.bench, self.completion)
