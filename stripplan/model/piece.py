@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from .cut import Point
@@ -25,7 +26,7 @@ class Piece:
     outline: tuple[Point, ...]
     mass: float
 
-    @property
+    @cached_property
     def box(self) -> tuple[float, float, float, float]:
         """Least and greatest x and y: x0, y0, x1, y1 [mm]."""
         xs, ys = [x for x, _ in self.outline], [y for _, y in self.outline]

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from ..model.cut import Cut
@@ -102,6 +102,11 @@ class Taken:
         """Whether nothing that was taken reaches into a box."""
         return not any(meet(box, other) for key in self._cells(box) for other in self._boxes.get(key, ()))
 
+    def near(self, box: Box) -> list[Box]:
+        """What was taken and reaches into a box."""
+        found = {other for key in self._cells(box) for other in self._boxes.get(key, ()) if meet(box, other)}
+        return list(found)
+
     def _cells(self, box: Box) -> list[tuple[int, int]]:
         x0, y0, x1, y1 = (math.floor(each / self._cell) for each in box)
         return [(x, y) for x in range(x0, x1 + 1) for y in range(y0, y1 + 1)]
@@ -114,9 +119,13 @@ def meet(one: Box, other: Box) -> bool:
 
 def text_box(text: Text) -> Box:
     """The box that a text fills at most."""
-    half_wide, half_high = text_width(text.text) * text.height / 2, text.height * 0.62
-    dx, dy = (half_high, half_wide) if text.upright else (half_wide, half_high)
-    return text.at[0] - dx, text.at[1] - dy, text.at[0] + dx, text.at[1] + dy
+    return _line_box(text.at, text_width(text.text) * text.height / 2, text.height, text.upright)
+
+
+def _line_box(at: Point, half_wide: float, height: float, upright: bool) -> Box:
+    half_high = height * 0.62
+    dx, dy = (half_high, half_wide) if upright else (half_wide, half_high)
+    return at[0] - dx, at[1] - dy, at[0] + dx, at[1] + dy
 
 
 @lru_cache(maxsize=4096)
@@ -280,7 +289,7 @@ def _squeezed(piece: Piece, labels: list[Lines], most: float, taken: Taken) -> l
         height = min(most, greatest_height(piece, lines))
         if found := fitted_label(piece, lines, height, 0.2 * height, taken):
             return found
-    return _set(piece, (piece.id,), 0.2 * height, 0.0, 0.0)
+    return _Room.of(piece, (piece.id,)).texts((piece.id,), 0.2 * height, 0.0, 0.0)
 
 
 def fitted_label(piece: Piece, lines: Lines, height: float, least: float, taken: Taken) -> list[Text]:
@@ -288,28 +297,65 @@ def fitted_label(piece: Piece, lines: Lines, height: float, least: float, taken:
     heights = [height]
     while heights[-1] > least:
         heights.append(max(least, 0.85 * heights[-1]))
+    room = _Room.of(piece, lines)
+    near = taken.near(room.reach(height))
     for each, asides in [(each, (0.0,)) for each in heights[:4]] + [(each, (0.0, 0.8, -0.8)) for each in heights]:
         for along, aside in ((along, aside) for aside in asides for along in _ALONG):
-            found = _set(piece, lines, each, along, aside)
-            if all(taken.free(text_box(text)) for text in found):
-                return found
+            middles = room.middles(each, along, aside)
+            boxes = [
+                _line_box(at, wide * each / 2, each, room.upright)
+                for (at, _), wide in zip(middles, room.widths, strict=True)
+            ]
+            if not any(meet(box, other) for box in boxes for other in near):
+                return room.texts(lines, each, along, aside)
     return []
 
 
-def _set(piece: Piece, lines: Lines, height: float, along: float, aside: float) -> list[Text]:
-    """A label moved from the middle of its piece by shares of the room that it has along and across it."""
-    x0, y0, x1, y1 = piece.box
-    upright = (y1 - y0) > (x1 - x0)
-    long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
-    room_along = max(0.0, long - max(map(text_width, lines)) * height) / 2
-    room_aside = max(0.0, short - (1.24 + _PITCH * (len(lines) - 1)) * height) / 2
-    texts = []
-    for number, line in enumerate(lines):
-        below = (number - (len(lines) - 1) / 2) * _PITCH * height
-        down = below + aside * room_aside
-        dx, dy = (down, along * room_along) if upright else (along * room_along, -down)
-        texts.append(Text("TEXT", ((x0 + x1) / 2 + dx, (y0 + y1) / 2 + dy), line, height, upright=upright, below=below))
-    return texts
+@dataclass(frozen=True)
+class _Room:
+    """Where a label may lie: the middle of its piece, its sides, longest first, the widths of its lines over their height."""
+
+    middle: Point
+    long: float
+    short: float
+    upright: bool
+    widths: tuple[float, ...]
+
+    @classmethod
+    def of(cls, piece: Piece, lines: Lines) -> _Room:
+        x0, y0, x1, y1 = piece.box
+        wide, high = x1 - x0, y1 - y0
+        widths = tuple(map(text_width, lines))
+        return cls(((x0 + x1) / 2, (y0 + y1) / 2), max(wide, high), min(wide, high), high > wide, widths)
+
+    def reach(self, height: float) -> Box:
+        """All that the label reaches, wherever it lies, up to a height of its letters."""
+        dx, dy = max(self.long, max(self.widths) * height) / 2, max(self.short, _PITCH * len(self.widths) * height) / 2
+        dx, dy = (dy, dx) if self.upright else (dx, dy)
+        (x, y) = self.middle
+        return x - dx, y - dy, x + dx, y + dy
+
+    def middles(self, height: float, along: float, aside: float) -> list[tuple[Point, float]]:
+        """Middle of each line, and how far it is below that of the label; moved by shares of the room along and across the piece."""
+        x, y = self.middle
+        last = len(self.widths) - 1
+        room_along = along * (max(0.0, self.long - max(self.widths) * height) / 2)
+        room_aside = aside * (max(0.0, self.short - (1.24 + _PITCH * last) * height) / 2)
+        found = []
+        for number in range(last + 1):
+            below = (number - last / 2) * _PITCH * height
+            down = below + room_aside
+            dx, dy = (down, room_along) if self.upright else (room_along, -down)
+            found.append(((x + dx, y + dy), below))
+        return found
+
+    def texts(self, lines: Lines, height: float, along: float, aside: float) -> list[Text]:
+        """The label."""
+        middles = self.middles(height, along, aside)
+        return [
+            Text("TEXT", at, line, height, upright=self.upright, below=below)
+            for line, (at, below) in zip(lines, middles, strict=True)
+        ]
 
 
 def edge_letters(plate: PlanPlate, size: float) -> list[Text]:

@@ -29,8 +29,7 @@ def setup_sheet(plan: Plan, *, page: Page = "a4", form: Form = "full") -> bytes:
     """The setup sheet of a plan, as the bytes of a PDF on "a4" or "letter" paper, upright."""
     import io
 
-    from reportlab.pdfgen.canvas import Canvas
-
+    from .pdf_canvas import Canvas
     from .pdf_flow import draw_pages, frame, paginate
     from .pdf_text import REGULAR
     from .rows import sheet
