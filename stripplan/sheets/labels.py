@@ -33,10 +33,10 @@ from reportlab.pdfgen.canvas import Canvas
 from ..model.piece import Piece
 from ..model.plan import PartLine, Plan
 from ..model.units import UnitError, parse_length, show_length
-from .pdf_text import BOLD, REGULAR, load_fonts, points, printable, width_of
+from .pdf_text import BOLD, REGULAR, as_read, load_fonts, points, printable, width_of
 from .rows import plan_id
 from .rows_bench import SAME, Bench, show_mass
-from .rows_cut import two_people
+from .rows_cut import lifting
 
 Which = Literal["part", "offcut"]
 KINDS: tuple[Which, ...] = ("part", "offcut")
@@ -297,7 +297,7 @@ def _label(bench: Bench, piece: Piece, part: PartLine | None, tag: str, day: str
     fell = Line((f"plate {piece.plate}, {after}", after), as_good=True)  # the piece's id has the plate too
     job = Line((str(bench.plan.job.get("name", "")),))
     made = Line((f"{day}, plan {tag}", day) if day else (f"plan {tag}",))
-    mass = Line(_mass(bench, piece), bold=two_people(bench, piece), whole=True, as_good=True)
+    mass = Line(_mass(bench, piece), bold=bool(lifting(bench, piece)), whole=True, as_good=True)
     if piece.kind == "offcut" or part is None:
         name = "OFFCUT" if piece.kind == "offcut" else piece.part or "part"
         told = (Line((piece.id,), bold=True), mass, material, job, made, fell)
@@ -305,7 +305,7 @@ def _label(bench: Bench, piece: Piece, part: PartLine | None, tag: str, day: str
     finished, as_cut = _sizes(piece, part)
     count = f", {bench.count[piece.id]} of {part.made}" if part.made > 1 else ""
     kind = " (filler)" if part.filler else ""
-    more = [mass] if two_people(bench, piece) else []
+    more = [mass] if lifting(bench, piece) else []
     if any(abs(a - b) > SAME for a, b in zip(finished, as_cut, strict=True)):
         sides = " × ".join(_sides(bench, *as_cut))
         more.append(Line((f"as cut {sides}", f"cut {sides}"), whole=True))
@@ -315,8 +315,8 @@ def _label(bench: Bench, piece: Piece, part: PartLine | None, tag: str, day: str
 
 
 def _mass(bench: Bench, piece: Piece) -> tuple[str, ...]:
-    mass = show_mass(piece.mass)
-    return (f"{mass}: TWO PEOPLE or hoist", f"{mass}: TWO PEOPLE", mass) if two_people(bench, piece) else (mass,)
+    mass, by = show_mass(piece.mass), lifting(bench, piece)
+    return tuple(dict.fromkeys((f"{mass}: {by}", f"{mass}: {by.removesuffix(' or hoist')}", mass))) if by else (mass,)
 
 
 def _spans(piece: Piece) -> tuple[float, float]:
@@ -378,7 +378,7 @@ _BREAKS = re.compile(r"(?<=[\s_/\-])(?=\S)")
 @lru_cache(maxsize=8192)
 def _measured(text: str, bold: bool) -> tuple[str, float]:
     """Text as it is printed, and its width at capitals of 1 mm [pt]."""
-    shown = printable(text)
+    shown = as_read(printable(text))
     return shown, width_of(shown, points(1.0), bold=bold)
 
 

@@ -23,7 +23,7 @@ from .charts import drawing
 from .choices import Page
 from .palette import BLACK
 from .pdf_flow import frame
-from .pdf_text import DESK, REGULAR, RIG, load_fonts, markup, points, printable, shortened, style, width_of
+from .pdf_text import DESK, REGULAR, RIG, as_read, load_fonts, points, printable, shortened, style, tagged, width_of
 
 TITLE = points(6)
 CELL = points(2.5)
@@ -87,7 +87,7 @@ def _foot(canvas: Any, document: Any, *, width: float, margin: float, title: str
     canvas.line(margin, margin + 4 * mm, width - margin, margin + 4 * mm)
     canvas.setFillGray(0)
     canvas.setFont(REGULAR, size)
-    canvas.drawString(margin, margin, shortened(title, size, width - 2 * margin - width_of(number, size) - 12))
+    canvas.drawString(margin, margin, as_read(shortened(title, size, width - 2 * margin - width_of(number, size) - 12)))
     canvas.drawRightString(width - margin, margin, number)
     canvas.restoreState()
 
@@ -104,12 +104,12 @@ def _mark(document: Any, flowable: Any) -> None:
 
 
 def _story(sections: Sequence[Section], title: str, made_at: str | None, width: float) -> list[Any]:
-    story = [Paragraph(markup(title or "Notebook", bold=True), style(TITLE)), Spacer(0, 2 * mm)]
+    story = [Paragraph(_printed(title or "Notebook", bold=True), style(TITLE)), Spacer(0, 2 * mm)]
     made = [] if made_at is None else [f"Made {made_at}."]
-    story += [Paragraph(markup(" ".join([*made, UNITS])), style(DESK)), Spacer(0, 2 * mm)]
-    story.append(_framed(markup(CAUTION), 0.6))
+    story += [Paragraph(_printed(" ".join([*made, UNITS])), style(DESK)), Spacer(0, 2 * mm)]
+    story.append(_framed(_printed(CAUTION), 0.6))
     if not sections:
-        story.append(Paragraph(markup("Nothing is written down yet."), style(DESK)))
+        story.append(Paragraph(_printed("Nothing is written down yet."), style(DESK)))
     for number, section in enumerate(sections, 1):
         story += _section(section, f"section-{number}", width)
     return story
@@ -117,12 +117,12 @@ def _story(sections: Sequence[Section], title: str, made_at: str | None, width: 
 
 def _section(section: Section, key: str, width: float) -> list[Any]:
     """Heading, problem, sentences, table, charts; the heading never without what follows it."""
-    heading = Paragraph(f'<a name="{key}"/>{markup(section.title, bold=True)}', _heading_style())
+    heading = Paragraph(f'<a name="{key}"/>{_printed(section.title, bold=True)}', _heading_style())
     heading.outline = (" ".join(section.title.split()), key)
     parts: list[Any] = []
     if section.problem is not None:
-        parts.append(_framed(f"{markup('Cannot be worked out:', bold=True)} {markup(section.problem)}", 1.6))
-    parts += [Paragraph(markup(line), _sentence_style()) for line in section.lines]
+        parts.append(_framed(f"{_printed('Cannot be worked out:', bold=True)} {_printed(section.problem)}", 1.6))
+    parts += [Paragraph(_printed(line), _sentence_style()) for line in section.lines]
     if any(section.table):
         parts.append(_table(section.table, width))
     parts += _charts(section.charts, width)
@@ -187,7 +187,7 @@ def _table(rows: Sequence[Sequence[str]], width: float) -> Any:
     widths = column_widths(full, width)
     right = [len(full) > 1 and all(_NUMBER.fullmatch(row[n]) for row in full[1:]) for n in range(count)]
     cells = [
-        [Paragraph(markup(cell, bold=not number), _cell_style(right[n])) for n, cell in enumerate(row)]
+        [Paragraph(_printed(cell, bold=not number), _cell_style(right[n])) for n, cell in enumerate(row)]
         for number, row in enumerate(full)
     ]
     last = len(full) - 1
@@ -239,3 +239,8 @@ def column_widths(rows: Sequence[Sequence[str]], width: float) -> list[float]:
         found[n] = min(natural[n], left / (len(open_) - rank))
         left -= found[n]
     return found
+
+
+def _printed(text: str, *, bold: bool = False) -> str:
+    """Text as a piece of markup, in the order of print."""
+    return tagged(as_read(printable(text)), bold=bold)

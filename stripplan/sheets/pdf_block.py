@@ -9,8 +9,9 @@ from typing import Any
 
 from reportlab.lib.units import mm
 
+from .pdf_paragraph import Paragraph, paragraph
 from .pdf_rig import draw_lie
-from .pdf_text import BIG, BOLD, GREY, REGULAR, RIG, flagged, markup, paragraph, shortened, tagged, width_of
+from .pdf_text import BIG, BOLD, GREY, REGULAR, RIG, flagged, markup, shortened, tagged, width_of
 from .rows_kinds import CutRow, Fall, Field
 
 PICTURE = 44 * mm
@@ -40,13 +41,9 @@ class Block:
         return float(TICK + 2.5 * PAD)
 
     @cached_property
-    def _lines(self) -> list[tuple[str, Any, float]]:
+    def _lines(self) -> list[tuple[str, Paragraph]]:
         room = self.width - PICTURE - LABEL - 3 * PAD
-        made = []
-        for label, text in lines(self.row):
-            words, height = paragraph(text, RIG, room, leading=LEADING)
-            made.append((label, words, height))
-        return made
+        return [(label, paragraph(text, RIG, room, leading=LEADING)) for label, text in lines(self.row)]
 
     @cached_property
     def figures(self) -> list[list[tuple[str, Field, float]]]:
@@ -55,7 +52,7 @@ class Block:
 
     @property
     def _body(self) -> float:
-        return float(max(LEAST_BODY, sum(height for _, _, height in self._lines) + 2 * INSIDE))
+        return float(max(LEAST_BODY, sum(words.height for _, words in self._lines) + 2 * INSIDE))
 
     @property
     def height(self) -> float:
@@ -91,12 +88,12 @@ class Block:
                 at += width
 
     def _draw_lines(self, canvas: Any, x: float, top: float) -> None:
-        for label, words, height in self._lines:
+        for label, words in self._lines:
             canvas.setFillGray(0)
             canvas.setFont(REGULAR, RIG)
             canvas.drawString(x, top - RIG * 0.98, label)
-            words.drawOn(canvas, x + LABEL, top - height)
-            top -= height
+            words.draw(canvas, x + LABEL, top)
+            top -= words.height
 
 
 def figures(row: CutRow) -> list[tuple[str, Field]]:
@@ -131,7 +128,7 @@ def _in_rows(found: list[tuple[str, Field]], width: float) -> list[list[tuple[st
 def lines(row: CutRow) -> list[tuple[str, str]]:
     """Label and markup of each line, in the order of doing."""
     made = [("REST", markup(f"{row.rest} before the arc", bold=True))] if row.rest else []
-    heavy = markup(", TWO PEOPLE", bold=True) if row.two_person else ""
+    heavy = markup(f", {row.lifting.removesuffix(' or hoist')}", bold=True) if row.lifting else ""
     made.append(("Piece", markup(f"{row.piece},", bold=True) + " " + markup(f"{row.size}, {row.mass}") + heavy))
     made.append(("Bring", markup(" ".join(row.bring), bold=True)))
     made += _labelled("Dress", [markup(each, bold=True) for each in row.dress])

@@ -13,7 +13,8 @@ from typing import Any, Protocol
 from reportlab.lib.pagesizes import A4, letter
 from reportlab.lib.units import mm
 
-from .pdf_text import BOLD, DESK, REGULAR, load_fonts, paragraph, points, shortened, width_of
+from .pdf_paragraph import Paragraph, paragraph
+from .pdf_text import BOLD, DESK, REGULAR, as_read, load_fonts, points, shortened, width_of
 
 PAGES = {"a4": A4, "letter": letter}
 GAP = 2 * mm
@@ -80,18 +81,17 @@ class Words:
     outline: str = ""
 
     @cached_property
-    def _set(self) -> tuple[Any, float]:
+    def _set(self) -> Paragraph:
         return paragraph(self.text, self.size, self.width, bold=self.bold)
 
     @property
     def height(self) -> float:
         """Height with a gap below and `above` [pt]."""
-        return float(self.above + self._set[1] + GAP / 2)
+        return float(self.above + self._set.height + GAP / 2)
 
     def draw(self, canvas: Any, x: float, top: float) -> None:
         """Draw it with its top left corner at (x, top)."""
-        made, height = self._set
-        made.drawOn(canvas, x, top - self.above - height)
+        self._set.draw(canvas, x, top - self.above)
 
 
 @dataclass(frozen=True)
@@ -201,7 +201,7 @@ def _head(canvas: Any, on: Frame, job: str, right: str) -> None:
     wide = width_of(right, size, bold=True)
     canvas.setFillGray(0)
     canvas.setFont(REGULAR, size)
-    canvas.drawString(on.margin, base, shortened(job, size, on.inner - wide - 12))
+    canvas.drawString(on.margin, base, as_read(shortened(job, size, on.inner - wide - 12)))
     canvas.setFont(BOLD, size)
     canvas.drawRightString(on.width - on.margin, base, right)
     canvas.setLineWidth(0.8)
@@ -212,4 +212,4 @@ def _head(canvas: Any, on: Frame, job: str, right: str) -> None:
 def _foot(canvas: Any, on: Frame, text: str) -> None:
     canvas.setFillGray(0)
     canvas.setFont(REGULAR, points(1.9))
-    canvas.drawString(on.margin, on.margin, shortened(text, points(1.9), on.inner))
+    canvas.drawString(on.margin, on.margin, as_read(shortened(text, points(1.9), on.inner)))

@@ -10,7 +10,8 @@ from typing import Any
 from reportlab.lib.units import mm
 
 from .pdf_flow import HEADING_GAP, Box, Section, Words
-from .pdf_text import DESK, RIG, markup, paragraph, points
+from .pdf_paragraph import Paragraph, paragraph
+from .pdf_text import DESK, RIG, lacks, markup, points, shortened, tagged
 from .rows_kinds import PartRow, Quoted, Setting, Sheet
 
 BOX = f'<font size="{points(3.2):.1f}">☐</font>'
@@ -30,29 +31,47 @@ class Row:
     outline: str = ""
 
     @cached_property
-    def _set(self) -> list[tuple[Any, float, float]]:
+    def _set(self) -> list[tuple[Paragraph, float]]:
         whole = sum(self.shares)
         made = []
         at = 0.0
         for cell, share in zip(self.cells, self.shares, strict=True):
             room = self.width * share / whole
-            words, height = paragraph(cell, DESK, room - 2 * mm, bold=self.bold)
-            made.append((words, height, at))
+            made.append((paragraph(cell, DESK, room - 2 * mm, bold=self.bold), at))
             at += room
         return made
 
     @property
     def height(self) -> float:
         """Height [pt]."""
-        return float(max(height for _, height, _ in self._set) + 2.8 * mm)
+        return float(max(words.height for words, _ in self._set) + 2.8 * mm)
 
     def draw(self, canvas: Any, x: float, top: float) -> None:
         """Draw it with its top left corner at (x, top)."""
-        for words, height, at in self._set:
-            words.drawOn(canvas, x + at, top - height - 0.7 * mm)
+        for words, at in self._set:
+            words.draw(canvas, x + at, top - 0.7 * mm)
         canvas.setStrokeGray(0 if self.bold else 0.6)
         canvas.setLineWidth(0.8 if self.bold else 0.4)
         canvas.line(x, top - self.height + 0.5 * mm, x + self.width, top - self.height + 0.5 * mm)
+
+
+@dataclass(frozen=True)
+class Together:
+    """Boxes below each other that no page parts."""
+
+    boxes: tuple[Box, ...]
+    outline: str = ""
+
+    @property
+    def height(self) -> float:
+        """Height [pt]."""
+        return sum(box.height for box in self.boxes)
+
+    def draw(self, canvas: Any, x: float, top: float) -> None:
+        """Draw it with its top left corner at (x, top)."""
+        for box in self.boxes:
+            box.draw(canvas, x, top)
+            top -= box.height
 
 
 def job_sections(sheet: Sheet, width: float) -> list[Section]:
@@ -67,8 +86,8 @@ def job_sections(sheet: Sheet, width: float) -> list[Section]:
     ]
     if sheet.measure_first:
         sections.append(_section("Measure first", _measure_rows(sheet, width), width))
-    if sheet.warnings:
-        sections.append(_section("Mind", [_line(f"! {each}", width) for each in sheet.warnings], width))
+    if mind := [*sheet.warnings, *_lacking(sheet)]:
+        sections.append(_section("Mind", [_line(f"! {each}", width) for each in mind], width))
     sections.append(_section("Totals", _pairs(sheet.totals, width), width))
     sections.append(_section("How good the plan is", [_line(each, width) for each in sheet.proof], width))
     sections.append(_section("What is left", _left(sheet, width), width))
@@ -77,6 +96,22 @@ def job_sections(sheet: Sheet, width: float) -> list[Section]:
         rows = [Row((_setting(each),), (1,), width) for each in sheet.measured]
         sections.append(_section("Measured on this rig", rows, width))
     return sections
+
+
+def _lacking(sheet: Sheet) -> list[str]:
+    """That letters of names cannot be printed, where that is so."""
+    names = {
+        sheet.job,
+        *(name for each in sheet.stock for name in (each.stock, each.material)),
+        *(each.name for each in sheet.parts),
+    }
+    count = sum(map(lacks, names))
+    holds = "name holds" if count == 1 else "names hold"
+    return (
+        [f"{count} {holds} letters that this print lacks: they stand by number, [U+hhhh]; drawings have them."]
+        if count
+        else []
+    )
 
 
 def _section(title: str, boxes: Sequence[Any], width: float) -> Section:
@@ -95,7 +130,7 @@ def _stock_rows(sheet: Sheet, width: float) -> list[Row]:
     shares = (8, 26, 26, 18, 22)
     rows = [Row(("plate", "name", "length × width × thickness", "material", "mass"), shares, width, bold=True)]
     for each in sheet.stock:
-        mass = markup(each.mass) + (markup(": TWO PEOPLE or hoist", bold=True) if each.two_person else "")
+        mass = markup(each.mass) + (markup(f": {each.lifting}", bold=True) if each.lifting else "")
         note = f" ({each.note})" if each.note else ""
         cells = (
             f"{BOX} {markup(each.plate, bold=True)}", markup(each.stock + note), markup(each.size),
@@ -155,7 +190,7 @@ MEASURE = (
 )
 STAND = (
     "The carriage runs {up}. The fence is on the right. Left and right are meant as you look along the travel. Turns are "
-    "made flat on the bed. TWO PEOPLE: or a hoist."
+    "made flat on the bed. TWO PEOPLE: or a hoist. HOIST: too heavy for two."
 )
 BY_PICTURES = (
     CHALK,
@@ -202,11 +237,12 @@ def parts_section(sheet: Sheet, width: float) -> Section:
         _heading("Parts: check list", width),
         Row(("part", "wanted, made", "finished size", "size to expect"), shares, width, bold=True),
     ]
-    boxes = [row for part in sheet.parts for row in _part_rows(part, shares, width)]
+    boxes = [box for part in sheet.parts for box in _part_boxes(part, shares, width)]
     return Section("Parts: check list", head, boxes)
 
 
-def _part_rows(part: PartRow, shares: tuple[float, ...], width: float) -> list[Row]:
+def _part_boxes(part: PartRow, shares: tuple[float, ...], width: float) -> list[Box]:
+    """A part with its first pieces on one page; further pieces, under its name again, may stand on the next."""
     expected = "; ".join(part.expected) + (f" ({part.tolerance})" if part.tolerance else "")
     short = markup(" SHORT", bold=True) if part.made < part.wanted else ""
     size = part.size + (f" ({part.as_cut})" if part.as_cut else "")
@@ -218,10 +254,13 @@ def _part_rows(part: PartRow, shares: tuple[float, ...], width: float) -> list[R
     )
     rows = [Row(cells, shares, width)]
     rows += [Row((markup(each),), (1,), width) for each in part.trueness]
-    for at in range(0, len(part.pieces), IN_ONE):
-        ticks = "\u00a0\u00a0 ".join(f"{BOX}\u00a0{markup(each)}" for each in part.pieces[at : at + IN_ONE])
-        rows.append(Row((ticks,), (1,), width))
-    return rows
+    ticks = [
+        "\u00a0\u00a0 ".join(f"{BOX}\u00a0{markup(each)}" for each in part.pieces[at : at + IN_ONE])
+        for at in range(0, len(part.pieces), IN_ONE)
+    ]
+    rows += [Row((each,), (1,), width) for each in ticks[:1]]
+    again = tagged(shortened(part.name, DESK, width / 2, bold=True) + ": ", bold=True)
+    return [Together(tuple(rows)), *(Row((again + each,), (1,), width) for each in ticks[1:])]
 
 
 def quoted_section(quoted: Quoted, width: float) -> Section:

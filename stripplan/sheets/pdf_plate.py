@@ -8,10 +8,10 @@ from typing import Any
 
 from reportlab.lib.units import mm
 
-from .draw import text_box
+from .draw import text_box, text_width
 from .palette import BLACK, FILL, GREY, STROKE
 from .pdf_rig import hatch
-from .pdf_text import BOLD, REGULAR, points, printable
+from .pdf_text import BOLD, REGULAR, as_read, lacks, points, printable
 from .picture import Bubble, Dimension, Outline, Picture, Text
 
 LEAST_TEXT = 1.6 * mm
@@ -122,13 +122,15 @@ class _Pen:
         canvas.setDash([])
 
     def text(self, each: Text) -> None:
-        canvas, shown, height = self.canvas, printable(each.text), each.height * self.scale
+        canvas, shown, height = self.canvas, as_read(printable(each.text)), each.height * self.scale
         name = BOLD if each.bold else REGULAR
         if height < LEAST_TEXT:
             x0, y0, x1, y1 = text_box(each)
             room = max(x1 - x0, y1 - y0) * self.scale
             height = min(LEAST_TEXT, height * max(1.0, room / canvas.stringWidth(shown, name, points(height / mm))))
         size = points(height / mm)
+        if lacks(each.text) and canvas.stringWidth(shown, name, size) > text_width(each.text) * height:
+            shown = as_read(printable(each.text, most=0))  # numbers of letters take more room than was kept
         wide = canvas.stringWidth(shown, name, size)
         canvas.saveState()
         (x, y) = each.at

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from .palette import BLUE, GREEN, VERMILLION
-from .pdf_text import BOLD, DESK, REGULAR, RIG, printable, shortened, width_of
+from .pdf_text import BOLD, DESK, REGULAR, RIG, as_read, printable, shortened, width_of
 from .rows_kinds import CutRow, Fall
 
 LEAST_SHARE = 0.34
@@ -104,7 +104,7 @@ def _name(canvas: Any, fall: Fall | None, x0: float, x1: float, spot: Spot, heig
         text = fall.piece
     size = RIG if width_of(printable(text), RIG, bold=True) <= max(level, upright) else DESK
     across = width_of(printable(text), size, bold=True) <= level
-    shown = shortened(text, size, level if across else upright, bold=True)
+    shown = as_read(shortened(text, size, level if across else upright, bold=True))
     wide = width_of(shown, size, bold=True) + 4
     canvas.saveState()
     canvas.translate(middle, spot.y0 + height * room)

@@ -9,7 +9,8 @@ from typing import Any
 from reportlab.lib.units import mm
 
 from .pdf_block import LEADING, figures, lines
-from .pdf_text import BOLD, DESK, GREY, REGULAR, markup, paragraph, points, width_of
+from .pdf_paragraph import Paragraph, paragraph
+from .pdf_text import BOLD, DESK, GREY, REGULAR, markup, points, width_of
 from .rows_kinds import CutRow, Field
 
 TICK = 7 * mm
@@ -35,7 +36,7 @@ class CutLine:
     outline: str = ""
 
     @cached_property
-    def _words(self) -> list[tuple[Any, float]]:
+    def _words(self) -> list[Paragraph]:
         room = self.width - self._from - PAD
         return [paragraph(text, DESK, room, leading=LEADING) for text in _told(self.row)]
 
@@ -47,7 +48,7 @@ class CutLine:
     @property
     def height(self) -> float:
         """Height [pt]."""
-        return float(max(sum(high for _, high in self._words) + 2 * PAD, LEAST))
+        return float(max(sum(words.height for words in self._words) + 2 * PAD, LEAST))
 
     def draw(self, canvas: Any, x: float, top: float) -> None:
         """Draw it with its top left corner at (x, top)."""
@@ -62,10 +63,10 @@ class CutLine:
             canvas.setFont(BOLD if figure.changed else REGULAR, _size(figure.text, wide))
             canvas.drawString(at, top - PAD - DESK - FIGURE * 0.78, figure.text)
             at += wide
-        low = top - PAD
-        for words, high in self._words:
-            low -= high
-            words.drawOn(canvas, at, low)
+        upper = top - PAD
+        for words in self._words:
+            words.draw(canvas, at, upper)
+            upper -= words.height
         canvas.setLineWidth(0.8)
         canvas.line(x, top - self.height, x + self.width, top - self.height)
 

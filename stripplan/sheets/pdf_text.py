@@ -5,8 +5,8 @@ distance). The four numbers of a cut are 7 mm high (preferred at 1 m: 6.0), the 
 0.7 m: 2.8), lists 2.8 mm.
 
 The font is DejaVu Sans Condensed (Latin, Greek, Cyrillic, Hebrew, Arabic, signs). A character that it lacks
-is printed as [U+hhhh]. Runs of right-to-left letters are set in the order in which they are read; Arabic
-letters are not joined.
+is printed as [U+hhhh]. Lines with right-to-left letters are put into the order of print (UAX #9); Arabic letters
+are not joined.
 """
 
 from __future__ import annotations
@@ -17,14 +17,12 @@ import unicodedata
 from functools import cache
 from html import escape
 from importlib import resources
-from typing import Any
 
 from reportlab.lib.enums import TA_CENTER, TA_LEFT
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
-from reportlab.platypus import Paragraph
 
 REGULAR = "DejaVuSansCondensed"
 BOLD = "DejaVuSansCondensed-Bold"
@@ -40,9 +38,7 @@ GREY = "#555555"
 """What stays as it was: grey, but dark enough for any printer."""
 
 _RTL = ("R", "AL")
-_WEAK = ("EN", "AN", "NSM", "ES", "CS", "ET", "WS", "ON")
-_MIRROR = str.maketrans("()[]{}<>«»", ")(][}{><»«")
-_CLUSTER = re.compile(r"\d[\d.,]*\d|.", re.DOTALL)
+_MIRROR = str.maketrans("()[]{}", ")(][}{")
 
 
 def points(capitals: float) -> float:
@@ -76,8 +72,8 @@ def load_fonts() -> dict[int, int]:
     return {code: glyph for code, glyph in faces[0].items() if code in faces[1] and code < PLANE}
 
 
-def printable(text: str) -> str:
-    """Text that the font can show, in the order in which it is to be printed.
+def printable(text: str, *, most: int = TOLD) -> str:
+    """Text in letters that the font can show, `most` others by their number; `as_read` puts a line of it into the order of print.
 
     >>> printable("rail" + chr(0x1F600))
     'rail[U+1F600]'
@@ -94,26 +90,46 @@ def printable(text: str) -> str:
             shown.append(letter)
         else:  # so many numbers tell names apart; more would outgrow a page
             told += 1
-            shown.append(f"[U+{ord(letter):04X}]" if told <= TOLD else "?")
-    return _as_read("".join(shown))
+            shown.append(f"[U+{ord(letter):04X}]" if told <= most else "?")
+    return "".join(shown)
 
 
-def _as_read(text: str) -> str:
-    """Each run from one right-to-left letter to the last before a left-to-right one, turned round; numbers stay."""
-    kinds = [unicodedata.bidirectional(letter) for letter in text]
-    out, at = [], 0
-    while at < len(text):
-        if kinds[at] not in _RTL:
-            out.append(text[at])
-            at += 1
-            continue
-        end = last = at
-        while end < len(text) and kinds[end] in _RTL + _WEAK:
-            last = end if kinds[end] in _RTL else last
-            end += 1
-        out.append("".join(reversed(_CLUSTER.findall(text[at : last + 1]))).translate(_MIRROR))
-        at = last + 1
-    return "".join(out)
+def lacks(text: str) -> bool:
+    """Whether some of its letters are printed by number only."""
+    return not _PLAIN.fullmatch(text) and printable(text).count("[U+") > text.count("[U+")
+
+
+def as_read(text: str) -> str:
+    """One line of printable text in the order of print, left to right: the bidirectional algorithm of UAX #9, line direction left to right.
+
+    >>> as_read("rail \u05d0\u05d1 12") == "rail 12 \u05d1\u05d0"
+    True
+    """
+    if _PLAIN.fullmatch(text) or not any(unicodedata.bidirectional(letter) in _RTL for letter in text):
+        return text
+    from bidi import get_display  # few jobs have such names
+
+    return _mirrored(get_display(text, base_dir="L"))
+
+
+def _mirrored(shown: str) -> str:
+    """Brackets that were turned round with what they hold: they close before they open."""
+    letters = list(shown)
+    closed: list[int] = []
+    opened: list[int] = []
+    for at, letter in enumerate(letters):
+        if letter in "([{":
+            if closed:
+                other = closed.pop()
+                letters[at], letters[other] = letter.translate(_MIRROR), letters[other].translate(_MIRROR)
+            else:
+                opened.append(at)
+        elif letter in ")]}":
+            if opened:
+                opened.pop()
+            else:
+                closed.append(at)
+    return "".join(letters)
 
 
 def markup(text: str, *, bold: bool = False, grey: bool = False) -> str:
@@ -148,15 +164,6 @@ def style(size: float, *, centred: bool = False, bold: bool = False, leading: fl
     )
 
 
-def paragraph(
-    marked_up: str, size: float, width: float, *, bold: bool = False, leading: float = 1.17
-) -> tuple[Any, float]:
-    """A paragraph of markup set to a width, and its height [pt]."""
-    made = Paragraph(marked_up, style(size, bold=bold, leading=leading))
-    _, height = made.wrap(width, 1e6)
-    return made, float(height)
-
-
 def width_of(text: str, size: float, *, bold: bool = False) -> float:
     """Width of printable text [pt]."""
     load_fonts()
@@ -164,7 +171,7 @@ def width_of(text: str, size: float, *, bold: bool = False) -> float:
 
 
 def shortened(text: str, size: float, width: float, *, bold: bool = False) -> str:
-    """Printable text, cut with an ellipsis to fit a width [pt]."""
+    """Printable text, cut with an ellipsis to fit a width [pt], as it is read; `as_read` before it is drawn."""
     text = printable(text)
     if width_of(text, size, bold=bold) <= width:
         return text

@@ -14,7 +14,7 @@ from ..model.plan import Bound, PartLine, Plan, PlanPlate
 from ..model.record import to_record
 from .plan_json import rounded
 from .rows_bench import Bench, number, show_exact, show_fine, show_mass, show_minutes
-from .rows_cut import cut_rows, two_people
+from .rows_cut import cut_rows, lifting
 from .rows_kinds import CutRow, Fall, Field, Lie, Measure, OffcutRow, PartRow, Quoted, Setting, Sheet, StockRow
 
 __all__ = [
@@ -76,7 +76,7 @@ def _stock(bench: Bench, plate: PlanPlate) -> StockRow:
         size=f"{bench.long(plate.length)} × {bench.long(plate.width)} × {bench.long(plate.thickness)}",
         material=plate.material,
         mass=show_mass(plate.mass),
-        two_person=two_people(bench, root),
+        lifting=lifting(bench, root),
         note="; ".join(notes),
     )
 

@@ -68,7 +68,7 @@ def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence:
         piece=cut.piece,
         size=bench.size(piece),
         mass=show_mass(piece.mass),
-        two_person=two_people(bench, piece),
+        lifting=lifting(bench, piece),
         rest=show_minutes(cut.rest_before) if cut.rest_before > 0.5 / 60 else "",
         bring=_bring(bench, cut, before),
         dress=tuple(_dress(bench, cut, edge_letter(piece, each.edge), lie) for each in cut.setup.dress),
@@ -93,11 +93,17 @@ def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence:
     )
 
 
-def two_people(bench: Bench, piece: Piece) -> bool:
-    """Whether a piece is for two people, by the rig's limits."""
+def lifting(bench: Bench, piece: Piece) -> str:
+    """Who or what lifts a piece, by the rig's limits; empty where one person may.
+
+    Beyond twice what one person may lift a hoist alone is named: two people lift less than twice as much as one, and what a person
+    may lift is less still with arms out. Common practice, no source.
+    """
     rig, (x0, y0, x1, y1) = bench.plan.rig, piece.box
     mass, length = number(rig, "two_person_mass", 25.0), number(rig, "two_person_length", 2000.0)
-    return for_two(piece.mass, max(x1 - x0, y1 - y0), mass_limit=mass, length_limit=length)
+    if not for_two(piece.mass, max(x1 - x0, y1 - y0), mass_limit=mass, length_limit=length):
+        return ""
+    return "TWO PEOPLE or hoist" if piece.mass <= 2 * mass else "HOIST"
 
 
 def _stops(bench: Bench, cut: Cut) -> str:

@@ -63,7 +63,7 @@ class CutRow:
     piece: str
     size: str
     mass: str
-    two_person: bool
+    lifting: str
     rest: str
     bring: tuple[str, ...]
     dress: tuple[str, ...]
@@ -96,7 +96,7 @@ class StockRow:
     size: str
     material: str
     mass: str
-    two_person: bool
+    lifting: str
     note: str
 
 

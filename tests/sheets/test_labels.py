@@ -354,7 +354,7 @@ def test_a_large_label_says_everything() -> None:
     said = [[text for text, _ in cells[place]] for place in sorted(cells)]
     made = frame_plan()
     assert said[0] == [
-        "OFFCUT", "1660.75 × 1064 mm", "P1-13", "83 kg: TWO PEOPLE", "6 mm mild steel", "Frame for a press stand",
+        "OFFCUT", "1660.75 × 1064 mm", "P1-13", "83 kg: HOIST", "6 mm mild steel", "Frame for a press stand",
         f"2026-03-04, plan {plan_id(made)}", "plate P1, after cut 6",
     ]  # fmt: skip
     assert said[1][:4] == ["foot", "150 × 150 mm", "P1-40, 1 of 8", "6 mm mild steel"]

@@ -25,7 +25,7 @@ from stripplan.sheets.pdf_block import BIG, Block, figures, lines
 from stripplan.sheets.pdf_flow import Section, Words, frame, paginate
 from stripplan.sheets.pdf_plate import PlateDrawing
 from stripplan.sheets.pdf_rows import CutLine
-from stripplan.sheets.pdf_text import CAPITALS, DESK, RIG, points, printable, shortened, width_of
+from stripplan.sheets.pdf_text import CAPITALS, DESK, RIG, as_read, points, printable, shortened, width_of
 from stripplan.sheets.picture import Picture, Text
 
 from .test_rows import frame_plan, two_plate_plan
@@ -136,11 +136,13 @@ def test_markup_in_a_name_is_no_markup() -> None:
 
 
 def test_right_to_left_letters_are_set_as_they_are_read() -> None:
-    """A Hebrew word is turned round for printing, the numbers beside and inside keep their order."""
-    assert printable("קורה 12") == "הרוק 12"
-    assert printable("קורה 45 עליונה") == "הנוילע 45 הרוק"
-    assert printable("beam (קורה)") == "beam (הרוק)"
-    assert printable("plain") == "plain"
+    """In the order of print by UAX #9 in a line from left to right: words turned round, numbers as they are, brackets round their words."""
+    assert as_read("קורה 12") == "12 הרוק"
+    assert as_read("קורה 45 עליונה") == "הנוילע 45 הרוק"
+    assert as_read("beam (קורה)") == "beam (הרוק)"
+    assert as_read("beam קורה (12) end") == "beam (12) הרוק end"
+    assert as_read("plain (a) 12") == "plain (a) 12"
+    assert printable("קורה 12") == "קורה 12"
 
 
 def test_long_names_are_short_in_blocks_and_whole_in_the_check_list() -> None:

@@ -288,9 +288,9 @@ def test_heavy_pieces_are_for_two() -> None:
     mass = {piece.id: piece.mass for piece in made.pieces}
     for _, row in pairs(made):
         if mass[row.piece] > 25:
-            assert row.two_person
+            assert row.lifting
         if mass[row.piece] < 15:
-            assert not row.two_person
+            assert not row.lifting
 
 
 @pytest.mark.parametrize(

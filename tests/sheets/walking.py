@@ -142,6 +142,10 @@ def _clock(minutes: float) -> str:
     return f"{round(minutes) // 60} h {round(minutes) % 60} min"
 
 
+_NUMBERED = re.compile(r"\[U\+[0-9A-F]{4,6}\]")
+"""A letter by its number: in a drawing of a plate a question mark, where there is no room for more."""
+
+
 def printed(name: str) -> str:
     """A name as the paper shows it: spaces for white space, a character's number where the letter cannot be shown."""
 
@@ -507,6 +511,10 @@ class Reckoning:
         limit, longest = self.rig["two_person_mass"], max(x1 - x0, y1 - y0)
         return piece["mass"] > limit or (longest > self.rig["two_person_length"] and piece["mass"] > 0.6 * limit)
 
+    def lifted_by(self, piece: dict[str, Any]) -> str:
+        """Beyond twice one person's limit a hoist alone: common practice, no source."""
+        return "HOIST" if piece["mass"] > 2 * self.rig["two_person_mass"] else "TWO PEOPLE or hoist"
+
     def bring(self, cut: dict[str, Any], before: dict[str, Any] | None) -> list[str]:
         """What is done with pieces before a cut, in the order of doing it."""
         setup, piece = cut["setup"], self.pieces[cut["piece"]]
@@ -699,7 +707,7 @@ class Reckoning:
         for plate in self.plan["plates"]:
             root = next(each for each in self.plan["pieces"] if each["plate"] == plate["id"] and each["parent"] is None)
             agree(plate["mass"], root["mass"], f"mass of plate {plate['id']}")
-            heavy = [": TWO PEOPLE or hoist"] * self.two(root)
+            heavy = [f": {self.lifted_by(root)}"] * self.two(root)
             notes = ["nominal size, not measured"] * (not plate["measured"])
             given = next(each for each in self.job["plates"] if each["name"] == plate["stock"])
             notes = ["offcut"] * bool(given.get("offcut")) + notes
@@ -727,6 +735,14 @@ class Reckoning:
         for (_, about), texts in alike.items():
             more = [f"The same goes for {len(texts) - 1} more of {printed(about)}."] * (len(texts) > 1)
             yield claim(f"! {printed(texts[0])}", *more)
+        names = {self.job["name"], *(part["name"] for part in self.plan["parts"])}
+        names |= {plate[key] for plate in self.plan["plates"] for key in ("stock", "material")}
+        count = sum("[U+" in printed(name) for name in names)
+        if count:
+            holds = "name holds" if count == 1 else "names hold"
+            yield claim(
+                f"! {count} {holds} letters that this print lacks: they stand by number, [U+hhhh]; drawings have them."
+            )
 
     def totals(self) -> Iterator[str]:
         """Each total is the sum over what the plan lists."""
@@ -909,7 +925,10 @@ class Reckoning:
 
     def piece(self, cut: dict[str, Any]) -> str:
         piece = self.pieces[cut["piece"]]
-        return f"{piece['id']}, {self.size(piece)}, {kilograms(piece['mass'])}" + ", TWO PEOPLE" * self.two(piece)
+        return (
+            f"{piece['id']}, {self.size(piece)}, {kilograms(piece['mass'])}"
+            + f", {self.lifted_by(piece)}".removesuffix(" or hoist") * self.two(piece)
+        )
 
     def lay(self, cut: dict[str, Any]) -> str:
         piece, lie = self.pieces[cut["piece"]], self.lie(cut)
@@ -1198,6 +1217,7 @@ class Drawing:
             names = [printed(name), printed(name if len(name) <= 14 else name[:13] + "…")]
         else:
             names = [piece["kind"]]
+        names += [_NUMBERED.sub("?", each) for each in names]
         names = [" ".join(each.split()) for each in names]
         allowed = [[f"{each} {size}"] for each in names] + [[each, size] for each in names] + [[piece["id"]]]
         allowed += {"part": [[each] for each in names], "offcut": [[size]], "scrap": [[size], []]}[piece["kind"]]
