@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from collections.abc import Callable
 from datetime import date, datetime
 from decimal import Decimal
@@ -169,10 +170,15 @@ def read_share(value: object) -> float:
     return share
 
 
+_UNSEEN = "\u00ad\u200b\u200c\u200d\u200e\u200f\u2060\ufeff"
+"""Soft hyphen, joiners and marks without width, as pasted text has them: they are left out of names."""
+
+
 def read_name(value: object) -> str:
-    """A name that can be printed on a sheet. Raises ValueRefusedError."""
+    """A name that can be printed on a sheet; spaces of every width as one plain one. Raises ValueRefusedError."""
     if not isinstance(value, str):
         raise ValueRefusedError("this is no text", "write a name in quotes")
+    value = "".join(" " if unicodedata.category(each) == "Zs" else each for each in value if each not in _UNSEEN)
     if not value.strip():
         raise ValueRefusedError("the name is empty", "write a name, or leave the key out")
     if any(not letter.isprintable() for letter in value):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 
 from ..model.plan import Plan
 from ..model.units import show_length
@@ -15,7 +16,7 @@ COLUMNS = (
     "minutes",
 )  # fmt: skip
 
-_FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+_FORMULA = re.compile("^(?=[-=+@\t\r\n＝＋－＠])|(?<=.[;\t])(?=[-=+@＝＋－＠])")
 
 
 def cut_list(plan: Plan) -> str:
@@ -48,6 +49,9 @@ def _falls(fall: Fall | None) -> str:
 def harmless(cell: str) -> str:
     """A cell that no spreadsheet takes for a formula: an apostrophe in front of = + - @, tab and line ends.
 
-    The wide forms of the signs count as well: some spreadsheets read them alike.
+    The wide forms of the signs count as well: some spreadsheets read them alike; and some part cells at semicolons or tabs.
+
+    >>> harmless("=1+1"), harmless("bar;=1+1"), harmless("a - b")
+    ("'=1+1", "bar;'=1+1", 'a - b')
     """
-    return "'" + cell if cell[:1] in _FORMULA_SIGNS else cell
+    return _FORMULA.sub("'", cell)

@@ -166,3 +166,18 @@ def test_a_filler_with_square_edges_in_a_list(tmp_path: Path) -> None:
     """It is refused with its row."""
     words = said(load_cut_list, write(tmp_path, "width,length,filler,square\n50,100,yes,long\n", "list.csv"))
     assert words == "list.csv row 2, square: a filler has no square edges (leave out one of the two)"
+
+
+@pytest.mark.parametrize(
+    ("typed", "read"),
+    [
+        ("top\u00a0rail", "top rail"),
+        ("a\u2009b\u202fc", "a b c"),
+        ("gus\u00adset", "gusset"),
+        ("\ufeffbar\u200b", "bar"),
+        ("\u200fab\u200e", "ab"),
+    ],
+)
+def test_spaces_and_marks_of_pasted_text(tmp_path: Path, typed: str, read: str) -> None:
+    """Spaces of other widths are spaces, what has no width is left out of a name (Unicode categories Zs and Cf)."""
+    assert load_cut_list(write(tmp_path, f"part,width\n{typed},5\n", "list.csv"))[0].name == read

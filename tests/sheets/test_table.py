@@ -10,6 +10,8 @@ import pytest
 from stripplan.sheets import table
 
 from .plans import NAMES, PLANS
+from .test_pdf import renamed
+from .test_rows import frame_plan
 
 
 def rows(name: str) -> list[dict[str, str]]:
@@ -53,3 +55,13 @@ def test_formulas_are_made_harmless(cell: str) -> None:
 def test_other_cells_stay(cell: str) -> None:
     """What no spreadsheet takes for a formula is left as it is."""
     assert table.harmless(cell) == cell
+
+
+@pytest.mark.parametrize("delimiter", [",", ";", "\t"])
+@pytest.mark.parametrize("name", ["bar;=1+1", "bar\t=1+1", 'bar";=1+1', "bar,=1+1"])
+def test_no_part_of_a_name_becomes_a_formula(name: str, delimiter: str) -> None:
+    """However a spreadsheet parts cells, none begins like a formula."""
+    text = table.cut_list(renamed(frame_plan(), "foot", name)).removeprefix("\ufeff")
+    assert "1+1" in text
+    for row in csv.reader(io.StringIO(text, newline=""), delimiter=delimiter):
+        assert not [cell for cell in row if cell.lstrip('"')[:1] in tuple("=+-@")]
