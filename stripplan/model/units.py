@@ -304,3 +304,26 @@ def show_speed(mm_per_min: float, units: str = "mm") -> str:
     if units == "in":
         return _rounded(Decimal(str(mm_per_min)) / Decimal("25.4"), "0.1") + " in/min"
     return _rounded(mm_per_min, "1") + " mm/min"
+
+
+_IN_MM = re.compile(r"(?<![\w.])(-?\d+(?:\.\d+)?)(?: (to|and) (\d+(?:\.\d+)?))? mm(?![\w/²])(?!: correct the fence)")
+
+
+def in_inches(sentence: str, denominator: int = 32) -> str:
+    """A sentence whose lengths stand in mm, for a person who reads inches: fractions from an inch up, three decimals below.
+
+    What a fence is corrected by stays: its scale is in mm where a sentence says mm.
+
+    >>> in_inches("It bows by 21.7 mm (10.9 to 43.5 mm); from 203 mm on 0.79 mm is kept at 600 mm/min.")
+    'It bows by 0.854" (0.429 to 1 23/32"); from 8" on 0.031" is kept at 600 mm/min.'
+    """
+
+    def said(figure: str) -> str:
+        mm = float(figure)
+        return _inches(mm, denominator) if abs(mm) >= MM_PER["in"] else f'{mm / float(MM_PER["in"]):.3f}"'
+
+    def both(found: re.Match[str]) -> str:
+        first, word, second = found.groups()
+        return f"{said(first).removesuffix(chr(34))} {word} {said(second)}" if word else said(first)
+
+    return _IN_MM.sub(both, sentence)

@@ -143,7 +143,7 @@ def _bow_warnings(line: PartLine) -> Iterator[PlanWarning]:
         yield PlanWarning(code="bow", about=line.name, text=words.strip())
         return
     source = "as strips of this rig did" if bow.calibrated else "a model, not measured on this rig"
-    text = f"{line.name} will bow by about {bow.bow:.1f} mm ({bow.low:.1f} to {bow.high:.1f}; {source}); {bow.limit:g} mm are allowed. {bow.remedy}"
+    text = f"{line.name} will bow by about {bow.bow:.1f} mm ({bow.low:.1f} to {bow.high:.1f} mm; {source}); {bow.limit:g} mm are allowed. {bow.remedy}"
     yield PlanWarning(code="bow", about=line.name, text=text.strip())
 
 

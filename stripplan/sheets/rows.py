@@ -38,7 +38,7 @@ def sheet(plan: Plan) -> Sheet:
         measure_first=_measure_first(bench),
         warnings=_warnings(plan),
         totals=_totals(bench),
-        proof=_proof(plan),
+        proof=_proof(bench),
         settings=_settings(bench),
         measured=tuple(_measured(plan)),
         quoted=_quoted(plan),
@@ -172,7 +172,7 @@ def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
         ("pieces fetched", str(totals.fetches)),
         ("edges dressed", str(totals.dressings)),
         ("plates", str(totals.plates)),
-        ("plate cost", _cost(plan)),
+        ("plate cost", _cost(bench)),
         ("plate made into parts", f"{100 * totals.plate_used:.0f} %"),
         ("kept as offcuts", bench.area(totals.offcut_area)),
         ("scrap", bench.area(totals.scrap_area)),
@@ -186,26 +186,28 @@ def _priced(plan: Plan) -> bool:
     return any(each.get(key) is not None for each in plates for key in ("cost", "price_per_kg"))
 
 
-def _cost(plan: Plan) -> str:
+def _cost(bench: Bench) -> str:
+    plan = bench.plan
     if not _priced(plan):
-        return f"{plan.totals.cost:.2f} m² (no price given)"
+        return f"{bench.area(plan.totals.cost * 1e6)} (no price given)"
     return f"{plan.totals.cost:.2f} {plan.job.get('currency') or ''}".strip()
 
 
-def _proof(plan: Plan) -> tuple[str, ...]:
+def _proof(bench: Bench) -> tuple[str, ...]:
     """What is known of how good the plan is, in plain words."""
-    proof = plan.proof
+    plan, proof = bench.plan, bench.plan.proof
     lines = [_bound(proof.plates, "plate")]
     if not math.isclose(proof.cost.found, proof.plates.found):
         cost = proof.cost
-        what = "Plate cost" if _priced(plan) else "Plate area in m²"
-        lines.append(f"{what} {cost.found:.2f}; not below {cost.bound:.2f} ({cost.how}): {_verdict(cost)}.")
-    found, least = proof.setups.found, proof.setups.bound
-    settings = "fence setting" if round(found) == 1 else "fence settings"
-    lines.append(f"{found:.0f} {settings}; for {proof.setups.holds_for} no order needs fewer than {least:.0f}.")
-    found, least = proof.minutes.found, proof.minutes.bound
-    times = show_minutes(found), show_minutes(least)
-    lines.append(f"{times[0]} at the rig; for {proof.minutes.holds_for} no order takes less than {times[1]}.")
+        what, found, least = "Plate cost", f"{cost.found:.2f}", f"{cost.bound:.2f}"
+        if not _priced(plan):
+            what, found, least = "Plate area", bench.area(cost.found * 1e6), bench.area(cost.bound * 1e6)
+        lines.append(f"{what} {found}; not below {least} ({cost.how}): {_verdict(cost)}.")
+    setups, minutes = proof.setups, proof.minutes
+    settings = "fence setting" if round(setups.found) == 1 else "fence settings"
+    lines.append(f"{setups.found:.0f} {settings}; for {setups.holds_for} no order needs fewer than {setups.bound:.0f}.")
+    times = show_minutes(minutes.found), show_minutes(minutes.bound)
+    lines.append(f"{times[0]} at the rig; for {minutes.holds_for} no order takes less than {times[1]}.")
     return tuple(lines)
 
 

@@ -38,6 +38,7 @@ def shown(made: Plan) -> dict[str, Any]:
             "cost": made.totals.cost,
             "minutes": made.totals.minutes,
             "offcut_area": made.totals.offcut_area,
+            "units": made.job["units"],
         },
     }
 

@@ -339,8 +339,8 @@ def test_doubtful_settings_are_named() -> None:
 
 def test_cost_without_prices_is_labelled_as_area() -> None:
     """Where no plate has a price the cost is plate area and says so."""
-    assert dict(rows.sheet(two_plate_plan()).totals)["plate cost"].endswith("m² (no price given)")
-    assert any(line.startswith("Plate area in m² 0.25") for line in rows.sheet(two_plate_plan()).proof)
+    assert dict(rows.sheet(two_plate_plan()).totals)["plate cost"].endswith("ft² (no price given)")
+    assert any(line.startswith("Plate area 2.7 ft²") for line in rows.sheet(two_plate_plan()).proof)
     assert dict(rows.sheet(frame_plan()).totals)["plate cost"] == "180.00"
     assert any(line.startswith("Plate cost 180.00") for line in rows.sheet(frame_plan()).proof)
 

@@ -773,7 +773,7 @@ class Reckoning:
         yield f"plates: {round(summed('plates', len(self.plates)))}"
         cost = summed("cost", math.fsum(plate["cost"] for plate in self.plates.values()))
         currency = self.job.get("currency") or ""
-        yield f"plate cost: {cost:.2f} {currency if self.priced else 'm² (no price given)'}"
+        yield f"plate cost: {f'{cost:.2f} {currency}' if self.priced else f'{self.square(cost * 1e6)} (no price given)'}"
         whole = math.fsum(plate["length"] * plate["width"] for plate in self.plates.values())
         yield f"plate made into parts: {100 * summed('plate_used', over('part') / whole):.0f} %"
         yield f"kept as offcuts: {self.square(summed('offcut_area', over('offcut')))}"
@@ -806,8 +806,11 @@ class Reckoning:
         some = "plate" if plates["found"] == 1 else "plates"
         yield f"{plates['found']} {some}; at least {least} {'is' if least == 1 else 'are'} needed ({plates['how']}): {verdict(plates)}."
         if not math.isclose(cost["found"], plates["found"]):
-            what = "Plate cost" if self.priced else "Plate area in m²"
-            yield f"{what} {cost['found']:.2f}; not below {cost['bound']:.2f} ({cost['how']}): {verdict(cost)}."
+            found, bound = (
+                f"{cost[key]:.2f}" if self.priced else self.square(cost[key] * 1e6) for key in ("found", "bound")
+            )
+            what = "Plate cost" if self.priced else "Plate area"
+            yield f"{what} {found}; not below {bound} ({cost['how']}): {verdict(cost)}."
         setups, minutes = proof["setups"], proof["minutes"]
         some = "setting" if setups["found"] == 1 else "settings"
         yield f"{setups['found']:.0f} fence {some}; for {setups['holds_for']} no order needs fewer than {setups['bound']:.0f}."

@@ -272,16 +272,17 @@ result.addEventListener("click", async (event) => {
 // --- two plans beside each other -----------------------------------------------------------------------------------
 
 const plates = () => $$("#plan figure.plate").map((each) => each.outerHTML).join("");
-const MEASURES = [["plates", "plates", 0], ["cost", "plate cost", 2], ["minutes", "minutes at the rig", 1], ["offcut_area", "kept as offcuts, m²", 3]];
+const MEASURES = [["plates", "plates", 0], ["cost", "plate cost", 2], ["minutes", "minutes at the rig", 1], ["offcut_area", "kept as offcuts", 3]];
 
 function compare() {
   beside.hidden = !held;
   if (!held) return;
+  const inches = shown.units === "in", square = inches ? "ft²" : "m²";
   const rows = MEASURES.map(([key, words, digits]) => {
-    const scale = key === "offcut_area" ? 1e-6 : 1, [one, two] = [held[key] * scale, shown[key] * scale];
-    const sign = key === "offcut_area" ? -1 : 1, apart = Math.abs(one - two) > 10 ** -digits / 2 ? sign * (one - two) : 0;
+    const area = key === "offcut_area", scale = area ? (inches ? 1 / 304.8 ** 2 : 1e-6) : 1, [one, two] = [held[key] * scale, shown[key] * scale];
+    const sign = area ? -1 : 1, apart = Math.abs(one - two) > 10 ** -digits / 2 ? sign * (one - two) : 0;
     const cell = (value, better) => `<td${better ? ' class="better"' : ""}>${value.toFixed(digits)}</td>`;
-    return `<tr><th scope="row">${words}</th>${cell(one, apart < 0)}${cell(two, apart > 0)}</tr>`;
+    return `<tr><th scope="row">${words}${area ? `, ${square}` : ""}</th>${cell(one, apart < 0)}${cell(two, apart > 0)}</tr>`;
   });
   beside.innerHTML = `<table class="compare"><caption>Held beside it: plan ${held.id}</caption><thead><tr><th></th><th scope="col">held</th><th scope="col">now</th></tr></thead>
     <tbody>${rows.join("")}</tbody></table><details><summary>Plates of the plan that is held</summary>${held.html}</details>
