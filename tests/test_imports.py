@@ -37,7 +37,7 @@ OUTSIDE = {
     "sequence": {"networkx"},
     "replay": {"shapely"},
     "files": {"pydantic", "ezdxf", "openpyxl"},
-    "sheets": {"ezdxf", "reportlab", "resvg_py"},
+    "sheets": {"bidi", "ezdxf", "reportlab", "resvg_py"},
     "web": {"starlette", "uvicorn", "jinja2", "tomli_w"},
     "cli": {"click"},
 }

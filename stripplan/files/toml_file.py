@@ -64,9 +64,14 @@ def read_toml(path: Path, *, name: str | None = None) -> TomlFile:
     """A TOML file read. Raises InputError with line, column and plain words where it is none."""
     name = name or str(path)
     text = read_text(path, name=name, largest=LARGEST, instead="a long list of parts goes into a CSV file: cut_list")
+    return toml_from(text, name=name, folder=path.parent)
+
+
+def toml_from(text: str, *, name: str, folder: Path) -> TomlFile:
+    """A text of TOML read, as `read_toml` does; `folder` is where files that it names are looked for."""
     _check_lines(text, name)
     try:
-        return TomlFile(name, text, tomllib.loads(text), path.parent)
+        return TomlFile(name, text, tomllib.loads(text), folder)
     except tomllib.TOMLDecodeError as error:
         raise InputError(_syntax_fault(str(error), name, text)) from None
     except ValueError:  # whole numbers of thousands of digits

@@ -296,7 +296,12 @@ def plain(text: str, *, escaped: bool = True) -> str:
     """
     most = 0xFFFF if escaped else 0x10FFFF
     clean = "".join(letter if letter.isprintable() and ord(letter) <= most else "?" for letter in text)
-    return re.sub("%(?=%)", "% ", clean.replace("…", "...")).replace("^", "^ ").replace("\\U+", "\\ U+")
+    return (
+        re.sub("%(?=%)", "% ", clean.replace("…", "..."))
+        .replace("^", "^ ")
+        .replace("\\U+", "\\ U+")
+        .replace("\\M+", "\\ M+")
+    )
 
 
 def _set_views(doc: Drawing, boxes: list[Box], plate_ids: list[str]) -> None:

@@ -89,7 +89,7 @@ def told(progress: Progress, shown: dict[str, Any]) -> dict[str, Any]:
 def read_width(text: str, units: str) -> float:
     """A width as a person writes it [mm]. Raises InputError with what would be understood."""
     try:
-        return parse_length(text, "in" if units == "in" else "mm")
+        return parse_length(text, "in" if units == "in" else "mm", comma=True)
     except UnitError as error:
         raise InputError(Fault("measured", "the measured width", str(error), "write 841.5, or 33 1/8 in")) from None
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import asyncio
+import json
 import re
 import time
 import tomllib
 from collections.abc import Mapping
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 import tomli_w
@@ -16,6 +18,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from ..errors import Fault, InputError
+from ..files.toml_file import toml_from
 from .at_rig import rest_of
 from .desk import Running, Shown
 from .notes import profiles
@@ -51,6 +54,28 @@ async def view(request: Request) -> Response:
     elif start:
         job = tomllib.loads(await asyncio.to_thread(shop.store.job_text, start))
     return shop.page("planning.html", job=job, rigs=profiles())
+
+
+async def opened(request: Request) -> Response:
+    """The list of a job file that a person chose, to go on with on the page; what cannot be used here is told."""
+    given = await sent(request)
+    name, text = str(given.get("name", ""))[:60], given.get("text")
+    if not isinstance(text, str):
+        raise InputError(Fault("request", "the page", "what it sent cannot be understood", "load the page again"))
+    job = (await asyncio.to_thread(toml_from, text, name=name or "the file", folder=Path())).data
+    rows = [job.get(key) for key in ("part", "plate")]
+    if not all(
+        each is None or (isinstance(each, list) and all(isinstance(row, dict) for row in each)) for each in rows
+    ):
+        raise InputError(Fault("job", name, "this is no job file", "it has [[part]] and [[plate]]"))
+    notes = []
+    if "cut_list" in job:
+        notes.append("Its cut list lies in another file: copy the rows and paste them into the parts.")
+    if "rig" in job and "rig" not in without_paths(job):
+        notes.append("Its rig is none of the profiles here: choose one.")
+    return JSONResponse(
+        {"state": "opened", "job": json.loads(json.dumps(without_paths(job), default=str)), "notes": notes}
+    )
 
 
 async def begin(request: Request) -> Response:
@@ -183,6 +208,7 @@ routes = [
     Route("/", view),
     Route("/planning", begin, methods=["POST"]),
     Route("/planning/keep", keep, methods=["POST"]),
+    Route("/planning/open", opened, methods=["POST"]),
     Route("/planning/{owner}", news),
     Route("/planning/{owner}/drop", drop, methods=["POST"]),
     Route("/plans", kept),

@@ -66,6 +66,7 @@ def test_a_width_is_judged_by_the_band(kept: Kept) -> None:
         (measure["low"], "go"),
         (measure["high"], "go"),
         (inch, "go"),
+        (f"{(low + high) / 2:.1f}".replace(".", ","), "go"),
         (f"{high + 0.1:.1f}", "out"),
         (f"{low - 0.1:.1f} mm", "out"),
     ):

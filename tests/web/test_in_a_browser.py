@@ -78,6 +78,30 @@ def test_a_list_becomes_a_plan_and_a_sheet(tmp_path: Path) -> None:
         assert it.said == []
 
 
+def test_a_job_file_is_opened_and_keeps_what_the_tables_do_not_show(tmp_path: Path) -> None:
+    """Its rows stand in the tables, its tolerance is in the plan and in the job file that is downloaded; a decimal comma is understood."""
+    if chromium() is None:
+        return
+    text = 'name = "gate"\n[[plate]]\nname = "s"\nlength = 1000\nwidth = 500\nthickness = 6\n[[part]]\nname = "pin"\nwidth = 40\nplus_minus = 0.25\n'
+    with opened(tmp_path) as it:
+        page = it.page(DESK)
+        page.goto(it.address)
+        shown(page)
+        page.locator("summary", has_text="Open a job file").click()
+        page.locator("#open").set_input_files({"name": "gate.toml", "mimeType": "text/plain", "buffer": text.encode()})
+        until(page, "document.querySelector('#plan')?.textContent.includes('0.25')")
+        width = page.locator('[data-table="part"] [data-key="width"]').first
+        assert width.input_value() == "40"
+        width.fill("40,5")
+        until(page, "document.querySelector('#plan .plan:not(.stale)')?.textContent.includes('40.5')")
+        got = page.request.get(f"{it.address.rstrip('/')}/plans/{shown(page)}/job.toml").text()
+        assert "plus_minus = 0.25" in got
+        assert "width = 40.5" in got
+        width.fill("1,200")
+        page.wait_for_selector('[data-key="width"][aria-invalid="true"]')
+        assert it.said == []
+
+
 def test_what_cannot_be_understood_is_said_at_its_field_and_kept(tmp_path: Path) -> None:
     """The field is marked, its words are tied to it, what was typed stays, and mending it makes the plan."""
     if chromium() is None:

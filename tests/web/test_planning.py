@@ -165,3 +165,26 @@ def test_a_plan_whose_page_was_closed_is_dropped(tmp_path: Path) -> None:
     desk.drop_unasked(UNASKED + 1)
     assert list(desk.running) == ["open"]
     assert (closed.dropped, still.dropped) == (True, False)
+
+
+def test_a_job_file_is_opened(tmp_path: Path) -> None:
+    """All of it comes to the page but what names files of the machine, which is told; what is no job is refused with its line."""
+    text = 'name = "gate"\ncut_list = "more.csv"\nrig = "none.toml"\n[[part]]\nwidth = "2 1/2 in"\nplus_minus = 0.5\n[options]\ntrim = 10\n'
+    with page(tmp_path) as (client, shop):
+
+        def answer(sent: object) -> dict[str, Any]:
+            return cast("dict[str, Any]", client.post("/planning/open", json=sent, headers=ours(shop)).json())
+
+        made = answer({"name": "gate.toml", "text": text})
+        assert made["job"] == {
+            "name": "gate",
+            "part": [{"width": "2 1/2 in", "plus_minus": 0.5}],
+            "options": {"trim": 10},
+        }
+        assert [each.split()[1] for each in made["notes"]] == ["cut", "rig"]
+        said = [
+            answer({"name": "x.toml", "text": each})["faults"][0]["said"] for each in ("a = 1\nb = 1,5", "part = 3")
+        ]
+        assert said[0].startswith("x.toml line 2")
+        assert said[1].startswith("x.toml: this is no job file")
+        assert "cannot be understood" in answer({"name": "x.toml", "text": None})["faults"][0]["said"]

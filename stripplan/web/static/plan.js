@@ -5,7 +5,7 @@ const token = $('meta[name="stripplan-token"]').content;
 const owner = crypto.getRandomValues(new Uint32Array(4)).join("-");
 const form = $("#list"), state = $("#state"), faults = $("#faults"), beside = $("#beside");
 const OPTIONS = ["trim", "aim", "price_per_minute", "seconds", "partial"];
-let round = 0, timer = 0, held = null, shown = null;
+let round = 0, timer = 0, held = null, shown = null, opened = []; // `opened`: what was said of a file that was opened
 
 async function send(path, body) {
   const answer = await fetch(path, {
@@ -37,8 +37,14 @@ function nextRow(row) {
   return next;
 }
 
+// A decimal comma where it has one meaning; 1,200 has two, and is asked about.
+function pointed(text) {
+  const found = /^\s*([0-9]+),([0-9]+)(?![0-9.,])/.exec(text);
+  return found && (found[2].length !== 3 || found[1] === "0") ? text.replace(",", ".") : text;
+}
+
 function number(text) {
-  const plain = text.trim();
+  const plain = pointed(text).trim();
   return /^[0-9]+(\.[0-9]+)?$/.test(plain) ? Number(plain) : plain;
 }
 
@@ -90,6 +96,21 @@ function fill(given) {
   for (const each of plate) addRow("plate", each);
   addRow("part");
 }
+
+$("#open").addEventListener("change", async ({ target }) => {
+  const file = target.files[0];
+  if (!file) return;
+  clearFaults();
+  const answer = file.size > 500000 ? { faults: [{ said: `${file.name} is too large for a job file.`, place: [] }] } : await send("/planning/open", { name: file.name, text: await file.text() });
+  target.value = "";
+  if (answer.state !== "opened") { showFaults(answer.faults ?? []); return; }
+  for (const each of $$(".typed tbody")) each.replaceChildren();
+  form.reset();
+  fill(answer.job);
+  opened = answer.notes;
+  $("[data-table='part'] input").focus();
+  later(0);
+});
 
 form.addEventListener("click", (event) => {
   const button = event.target.closest("button");
@@ -177,7 +198,7 @@ function show(answer) {
   clearFaults();
   if (answer.state === "dropped") return;
   if (answer.state !== "made") { say(""); showFaults(answer.faults ?? []); return; }
-  say(answer.notes.join(" "));
+  say([...opened, ...answer.notes].join(" "));
   $("#plan").innerHTML = answer.html;
   showWarnings();
   shown = { id: answer.id, ...answer.compare };

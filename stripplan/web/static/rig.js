@@ -187,15 +187,33 @@ addEventListener("resize", fit);
 
 const shownTime = (left) => (left >= 60 ? `${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")}` : `${left} s`);
 function put(place, text) { if (place.textContent !== text) place.textContent = text; }
-let airUntil = 0;
+let airUntil = 0, running = new Set();
+// The end of a clock is heard and felt: a person at the rig looks at the plate. A page makes no sound before it was first touched.
+function over(name, left) {
+  if (left > 0) { running.add(name); return; }
+  if (!running.delete(name)) return;
+  if (!navigator.userActivation?.hasBeenActive) return;
+  navigator.vibrate?.([300, 100, 300]);
+  kind(() => {
+    const sound = new AudioContext(), tone = sound.createOscillator(), loud = sound.createGain();
+    tone.frequency.value = 880;
+    loud.gain.value = 0.3;
+    tone.connect(loud).connect(sound.destination);
+    tone.start();
+    tone.stop(sound.currentTime + 0.5);
+    tone.onended = () => sound.close();
+  });
+}
 setInterval(() => {
   if (here > last) return;
   const clock = $("[data-rest]", section(here)), air = $("[data-air]", section(here));
   if (clock && lastAt !== null) {
     const left = Math.ceil(cuts[here - 1].wait - (Date.now() - lastAt) / 1000);
     put(clock, left > 0 ? `arc in ${shownTime(left)}` : "rest is over");
+    over(`rest ${here}`, left);
   }
   const left = Math.ceil((airUntil - Date.now()) / 1000);
+  if (airUntil) over("air", left);
   put(air, airUntil && left > 0 ? `Air: ${shownTime(left)}` : airUntil ? "Air is over" : `Air after the cut: ${postFlow} s`);
 }, 250);
 
