@@ -21,6 +21,7 @@ from .layouts import Group, groups_of, lay_out_all
 from .quoted import quoted
 from .reasons import reasons
 from .settle import settled
+from .told import faults_told, told_fault
 from .trueness import speed_warnings
 from .used import UsedPlate, used_plates
 from .wishes import check_wishes, pins_of, weights_of
@@ -47,7 +48,8 @@ def plan(
     """
     clock = Clock(job.options.effort, stop)
     as_given, rig = rig, _as_measured(rig)
-    job, warnings, best = _best(job, rig, clock, progress or (lambda _: None))
+    with faults_told(job, rig):
+        job, warnings, best = _best(job, rig, clock, progress or (lambda _: None))
     if as_given.notebook is not None:
         warnings += speed_warnings(as_given, as_given.notebook, {plate.bench.process.name for plate in best.plates})
     made = assembled(job, rig, best.plates, best.layouts, best.order, best.work, warnings, clock, made_at)
@@ -63,7 +65,8 @@ def why(job: Job, rig: Rig, cuts: Sequence[int]) -> list[str]:
     a cut that the plan does not have.
     """
     rig = _as_measured(rig)
-    job, _, best = _best(job, rig, Clock(job.options.effort), lambda _: None)
+    with faults_told(job, rig):
+        job, _, best = _best(job, rig, Clock(job.options.effort), lambda _: None)
     return reasons(job, rig, best.plates, best.order, cuts)
 
 
@@ -100,7 +103,8 @@ def _best(
     best = min(candidates, key=lambda each: (len(each.faults), each.cost(price or 0.0)))
     if best.faults and not job.options.partial:
         raise CannotMakeError(best.faults)
-    warnings += [PlanWarning(code=each.code, about=each.where, text=each.sentence()) for each in best.faults]
+    faults = [told_fault(job, rig, each) for each in best.faults]
+    warnings += [PlanWarning(code=each.code, about=each.where, text=each.sentence()) for each in faults]
     say(Progress(words="checking", share=0.95, best=best.cost(0.0), bound=_bound(best.layouts)))
     return job, warnings, best
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 from ..layout.solve import Layout
 from ..model.effort import Effort
@@ -17,7 +16,6 @@ from ..model.plan import SCHEMA, Bound, OrderBound, PartLine, Plan, PlanPlate, P
 from ..model.plate import plate_mass
 from ..model.record import to_record
 from ..model.rig import Rig
-from ..model.units import in_inches
 from ..rig.setting import greatest_end_stop
 from ..rig.timing import arc_seconds, dial_for
 from ..sequence.bounds import travel_minutes
@@ -27,6 +25,7 @@ from ..sequence.work import Work
 from ..version import VERSION
 from .clock import Clock, Stopped
 from .settle import same_stock
+from .told import told_warnings
 from .trueness import accuracy_of, bow_of, cut_edges_of, trueness_warnings
 from .used import UsedPlate
 
@@ -76,15 +75,8 @@ def assembled(
         parts=parts,
         totals=totals,
         proof=proof,
-        warnings=_read_in(job, warnings + _plate_warnings(job, rig, bench, work) + trueness_warnings(parts)),
+        warnings=told_warnings(job, rig, warnings + _plate_warnings(job, rig, bench, work) + trueness_warnings(parts)),
     )
-
-
-def _read_in(job: Job, warnings: list[PlanWarning]) -> tuple[PlanWarning, ...]:
-    """Each warning once, in the units of the person: the rooms that word them know mm alone."""
-    if job.units == "in":
-        warnings = [replace(each, text=in_inches(each.text, job.inch_fraction)) for each in warnings]
-    return tuple(dict.fromkeys(warnings))
 
 
 def what_ended(clock: Clock, effort: Effort, cost: Bound) -> Stopped:

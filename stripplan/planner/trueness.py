@@ -118,7 +118,7 @@ def speed_warnings(rig: Rig, book: Notebook, processes: Iterable[str]) -> list[P
                     code="speed_doubted",
                     about=process.name,
                     text=f"Test cuts of {process.name} speak against {process.travel_speed:g} mm/min: good is probably from "
-                    f"{window.low.value:.0f} to {window.high.value:.0f}, best so far {window.best:.0f}.",
+                    f"{window.low.value:.0f} to {window.high.value:.0f} mm/min, best so far {window.best:.0f} mm/min.",
                 )
             )
     return found

@@ -16,6 +16,7 @@ from ..model.cut import Cut
 from ..model.piece import Piece
 from ..model.plan import Plan, PlanPlate
 from ..model.units import show_length
+from .once import once_a_plan
 from .picture import Bubble, Dimension, Layer, Line, Outline, Picture, Point, Text
 
 Reading = tuple[str, int]
@@ -41,6 +42,7 @@ _ALONG = sorted((each / 8 for each in range(-8, 9)), key=lambda share: (abs(shar
 """Shares of the room along a piece by which a label may move from the middle, the middle first."""
 
 
+@once_a_plan
 def plate_picture(plan: Plan, plate_id: str, *, around: float | None = None) -> Picture:
     """The picture of a plate: pieces, numbered cuts, names with sizes, outer dimensions.
 
@@ -299,14 +301,12 @@ def fitted_label(piece: Piece, lines: Lines, height: float, least: float, taken:
         heights.append(max(least, 0.85 * heights[-1]))
     room = _Room.of(piece, lines)
     near = taken.near(room.reach(height))
+    if not near:
+        return room.texts(lines, height, 0.0, 0.0)
     for each, asides in [(each, (0.0,)) for each in heights[:4]] + [(each, (0.0, 0.8, -0.8)) for each in heights]:
-        for along, aside in ((along, aside) for aside in asides for along in _ALONG):
-            middles = room.middles(each, along, aside)
-            boxes = [
-                _line_box(at, wide * each / 2, each, room.upright)
-                for (at, _), wide in zip(middles, room.widths, strict=True)
-            ]
-            if not any(meet(box, other) for box in boxes for other in near):
+        for aside in asides:
+            along = room.free(each, aside, near)
+            if along is not None:
                 return room.texts(lines, each, along, aside)
     return []
 
@@ -348,6 +348,20 @@ class _Room:
             dx, dy = (down, room_along) if self.upright else (room_along, -down)
             found.append(((x + dx, y + dy), below))
         return found
+
+    def free(self, height: float, aside: float, near: list[Box]) -> float | None:
+        """The first share of the room along the piece at which no line of the label meets a box; None where there is none."""
+        shut = []
+        u, v = (1, 0) if self.upright else (0, 1)
+        for ((*middle,), _), wide in zip(self.middles(height, 0.0, aside), self.widths, strict=True):
+            low, high = middle[v] - 0.62 * height, middle[v] + 0.62 * height
+            half = wide * height / 2
+            shut += [(box[u] - half, box[u + 2] + half) for box in near if low < box[v + 2] and box[v] < high]
+        room = max(0.0, self.long - max(self.widths) * height) / 2
+        return next(
+            (along for along in _ALONG if not any(one < self.middle[u] + along * room < other for one, other in shut)),
+            None,
+        )
 
     def texts(self, lines: Lines, height: float, along: float, aside: float) -> list[Text]:
         """The label."""

@@ -12,6 +12,7 @@ from typing import Any
 from ..model.piece import Piece
 from ..model.plan import Bound, PartLine, Plan, PlanPlate
 from ..model.record import to_record
+from .once import once_a_plan
 from .plan_json import rounded
 from .rows_bench import Bench, number, show_exact, show_fine, show_mass, show_minutes
 from .rows_cut import cut_rows, lifting
@@ -23,6 +24,7 @@ __all__ = [
 ]  # fmt: skip
 
 
+@once_a_plan
 def sheet(plan: Plan) -> Sheet:
     """Rows of a whole plan."""
     bench = Bench(plan)

@@ -89,14 +89,17 @@ def show_fine(mm: float, units: str, *, towards: int = 0) -> str:
 
 
 def show_exact(mm: float, units: str) -> str:
-    """A figure that was given, as it was given: inches where it is one in 64ths, else mm with their unit.
+    """A figure that was given, as it was given: inches where it is one in 64ths or in ten-thousandths, else mm with their unit.
 
-    >>> show_exact(1.25, "mm"), show_exact(0.5, "in"), show_exact(12.7, "in")
-    ('1.25', '0.5 mm', '1/2"')
+    >>> show_exact(1.25, "mm"), show_exact(0.5, "in"), show_exact(12.7, "in"), show_exact(0.381, "in")
+    ('1.25', '0.5 mm', '1/2"', '0.015"')
     """
-    if units == "in":
-        return show_length(mm, "in", 64) if abs(mm / 25.4 * 64 - round(mm / 25.4 * 64)) < 0.01 else f"{mm:.4g} mm"
-    return f"{mm:.6g}"
+    if units != "in":
+        return f"{mm:.6g}"
+    if abs(mm / 25.4 * 64 - round(mm / 25.4 * 64)) < 0.01:
+        return show_length(mm, "in", 64)
+    decimal = abs(mm / 25.4 * 10_000 - round(mm / 25.4 * 10_000)) < 1e-6
+    return f'{round(mm / 25.4, 4):g}"' if decimal else f"{mm:.4g} mm"
 
 
 def number(table: Mapping[str, Any], key: str, default: float) -> float:

@@ -3,55 +3,167 @@
 from __future__ import annotations
 
 import re
+from dataclasses import fields, is_dataclass
+from fractions import Fraction
 from pathlib import Path
 
+import pytest
+
+from stripplan.errors import StripplanError
 from stripplan.files.job_toml import load_job
 from stripplan.model.plan import Plan
+from stripplan.model.units import in_inches
 from stripplan.planner import plan
+from stripplan.sheets.rows import sheet
 
-JOB = """
-name = "slivers"
-units = "in"
+SHEET = """
 [[plate]]
-name = "sheet"
+name = "sheet 6 mm"
 length = 96
 width = 48
 thickness = "6 mm"
 material = "mild steel"
+"""
+SLIVERS = (
+    SHEET
+    + """
 out_of_square = "1/8"
 [[part]]
-name = "sliver"
+name = "sliver 3 mm"
 width = "1 1/2"
 length = 80
 quantity = 4
 plus_minus = "1/64"
 straightness = "1/32"
+[[part]]
+name = "thread"
+width = "3/8"
+quantity = 1
+plus_minus = 0.015
+straightness = "1/32"
 [options]
-trim = "1/4"
+trim = 0.1
+[rig]
+narrowest_offcut = "2 mm"
 """
+)
+REFUSED = {
+    "bigger": SHEET + '[[part]]\nname = "a 3 mm"\nwidth = "3 3/8"\nlength = 120.1\n',
+    "sliver": SHEET + '[[part]]\nname = "a"\nwidth = 47.99\nlength = 80\n',
+    "trim": SHEET + '[[part]]\nname = "a"\nwidth = 3\nlength = 80\n[options]\ntrim = 0.05\n',
+    "reach": SHEET + '[[part]]\nname = "a"\nwidth = 30.1\nlength = 90\n[rig]\nfence_max = 10\nmarked = false\n',
+    "beside": SHEET + '[[part]]\nname = "a"\nwidth = 20\nlength = 96\n[rig]\nfar_max = 15\nfence_max = 15\n',
+    "bed": SHEET + '[[part]]\nname = "a"\nwidth = 20\nlength = 90\n[rig]\nbed_length = 30\n',
+    "stroke": SHEET + '[[part]]\nname = "a"\nwidth = 20\nlength = 90\n[rig]\nstroke = 30\ntwo_pass = false\n',
+    "process": SHEET.replace("6 mm", "38.1 mm") + '[[part]]\nname = "a"\nwidth = 3\nlength = 80\n',
+    "speed": SHEET + '[[part]]\nname = "a"\nwidth = 3\nlength = 80\n[rig]\ntravel_max = 20\n',
+    "lengths": SHEET + SHEET.replace("96", "90").replace("sheet", "other") + '[[part]]\nname = "a"\nwidth = 3\n',
+}
+MARK = r"(?:\d+ )?\d+(?:\.\d+|/\d+)?"
 
 
-def planned(folder: Path, units: str) -> Plan:
+def planned(folder: Path, job: str, units: str) -> Plan:
     """The job, read in inches or said in mm."""
     file = folder / "job.toml"
-    text = (
-        JOB
-        if units == "in"
-        else re.sub(r'= "?(\d[\d/ ]*)"?$', r'= "\1 in"', JOB.replace('units = "in"\n', ""), flags=re.M)
+    if units == "mm":
+        job = re.sub(r'^((?!quantity|travel)\w+ = )"?(\d[\d/. ]*)"?$', r'\1"\2 in"', job, flags=re.M)
+        job = re.sub(r"^(travel_max = )(\d+)$", r'\1"\2 in/min"', job, flags=re.M)
+    rig = 'units = "in"\n' if units == "in" and "[rig]" in job else ""
+    file.write_text(
+        f'name = "job"\nunits = "{units}"\n{job.replace("[rig]", "[rig]" + chr(10) + rig)}', encoding="utf-8"
     )
-    file.write_text(text.replace('quantity = "4 in"', "quantity = 4"), encoding="utf-8")
     return plan(*load_job(file))
 
 
+def in_mm(text: str) -> list[float]:
+    """Every length of a sentence in mm."""
+    runs = re.findall(r"(?<![\w.])([+-]?[\d.]+(?:(?: to | and | x )[\d.]+)*) mm(?!/)", text)
+    return [abs(float(each)) for run in runs for each in re.split(" to | and | x ", run)]
+
+
+def in_in(text: str) -> list[float]:
+    """Every length of a sentence in inches, in mm (25.4 mm to the inch, ISO 80000-3)."""
+    return [float(sum(map(Fraction, each.split()))) * 25.4 for each in re.findall(rf'({MARK})"', text)]
+
+
+def nameless(text: str) -> str:
+    """Without the names of the things that are called after their mm."""
+    return re.sub(r"(sheet|other|sliver|a) (6|3|38\.1) mm", "name", text)
+
+
+def same(inches: str, metric: str, within: float, relative: float = 0.0) -> None:
+    """Both sentences tell the same lengths, none of them in mm in the first."""
+    inches, metric = nameless(inches), nameless(metric)
+    assert not re.search(r"\d mm|mm/min|m²", inches), inches
+    here, there = in_in(inches), in_mm(metric)
+    assert len(here) == len(there), (inches, metric)
+    for one, other in zip(here, there, strict=True):
+        assert abs(one - other) <= max(within, relative * other), (one, other, inches, metric)
+
+
 def test_warnings_of_a_job_in_inches_are_in_inches(tmp_path: Path) -> None:
-    """The same warnings as in mm, each of their figures within half a step of its rounding (25.4 mm to the inch, ISO 80000-3)."""
-    inches, metric = planned(tmp_path, "in"), planned(tmp_path, "mm")
+    """The same warnings as in mm, each of their figures within a step of its rounding: 1/32, below an inch 0.001."""
+    inches, metric = planned(tmp_path, SLIVERS, "in"), planned(tmp_path, SLIVERS, "mm")
     assert [each.code for each in inches.warnings] == [each.code for each in metric.warnings]
-    assert {"plus_minus", "bow", "kerf_not_measured"} <= {each.code for each in inches.warnings}
-    told = " ".join(each.text for each in inches.warnings)
-    assert re.findall(r"\S+ mm\S*", told.replace("mm: correct the fence", "")) == []
+    assert {"plus_minus", "bow", "kerf_not_measured", "out_of_square"} <= {each.code for each in inches.warnings}
     for here, there in zip(inches.warnings, metric.warnings, strict=True):
-        small = [float(each) for each in re.findall(r'± (\d\.\d{3})"', here.text)]
-        same = [float(each) for each in re.findall(r"± (\d+\.\d+) mm", there.text)]
-        for one, other in zip(small, same, strict=True):
-            assert abs(25.4 * one - other) <= 0.0005 * 25.4 + 0.005
+        same(here.text, there.text, 0.0254, 1 / 32)
+    told = " ".join(each.text for each in inches.warnings)
+    assert 'within ± 1/64"' in told
+    assert 'the ±1/64" asked' in told
+    assert any(each.text.startswith("sliver 3 mm") for each in inches.warnings)
+
+
+def test_a_sheet_in_inches_names_mm_only_where_the_rig_is_set_up(tmp_path: Path) -> None:
+    """Parts, sums, proof and warnings of the sheet are in inches and ft²; given figures are said as they were given."""
+    rows = sheet(planned(tmp_path, SLIVERS, "in"))
+
+    def texts(each: object) -> list[str]:
+        if is_dataclass(each):
+            return [text for field in fields(each) for text in texts(getattr(each, field.name))]
+        return [text for one in each for text in texts(one)] if isinstance(each, tuple) else [str(each)]
+
+    said = [
+        text
+        for each in (rows.parts, rows.warnings, rows.totals, rows.proof, rows.measure_first)
+        for text in texts(each)
+    ]
+    assert [text for text in map(nameless, said) if re.search(r"\bmm\b|m²", text)] == []
+    assert any('±0.015" asked' in text for text in said)
+    assert {row.value for row in rows.settings if row.name == "trim off mill edges"} == {'0.1"'}
+
+
+@pytest.mark.parametrize("job", REFUSED)
+def test_a_refused_job_in_inches_is_refused_in_inches(tmp_path: Path, job: str) -> None:
+    """The same faults as in mm, each of their figures within 0.0001 in."""
+    with pytest.raises(StripplanError) as inches:
+        planned(tmp_path, REFUSED[job], "in")
+    with pytest.raises(StripplanError) as metric:
+        planned(tmp_path, REFUSED[job], "mm")
+    assert [each.code for each in inches.value.faults] == [each.code for each in metric.value.faults]
+    for here, there in zip(inches.value.faults, metric.value.faults, strict=True):
+        assert here.where == there.where
+        same(here.text, there.text, 0.00255)
+        same(here.hint, there.hint, 0.00255)
+    assert not re.search(r"\d mm(/min)?", nameless(str(inches.value)))
+    if job == "speed":
+        assert "to 20 in/min" in str(inches.value)
+
+
+def test_a_way_out_in_inches_is_one(tmp_path: Path) -> None:
+    """How much narrower a part must be to leave a legal rest is rounded up: the part is then made."""
+    with pytest.raises(StripplanError) as refused:
+        planned(tmp_path, REFUSED["sliver"], "in")
+    less = re.search(r'or ([\d.]+)" narrower\)', str(refused.value))
+    assert less is not None
+    made = planned(tmp_path, REFUSED["sliver"].replace("47.99", f"{47.99 - float(less[1]):.4f}"), "in")
+    assert [line.made for line in made.parts] == [1]
+
+
+def test_least_widths_are_rounded_up() -> None:
+    """97 mm are 3.819 in, 96.8 mm 3 13/16: from there on it would not be kept."""
+    assert (
+        in_inches("from 97 mm on (124 mm for the high end of the range)")
+        == 'from 3 27/32" on (4 29/32" for the high end of the range)'
+    )
+    assert in_inches("units of 0.00001 mm") == 'units of 0.00000039"'

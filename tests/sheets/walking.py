@@ -436,11 +436,14 @@ class Reckoning:
         return inches(mm, self.job.get("inch_fraction", 32)) if self.units == "in" else bare(mm, 2)
 
     def given(self, mm: float) -> str:
-        """A figure as it was given: inches where it is one in 64ths (to a hundredth of one), else mm."""
+        """A figure as it was given: inches where it is one in 64ths (to a hundredth of one) or has four decimals, else mm."""
         if self.units != "in":
             return f"{mm:.6g}"
         parts = mm * 64 / INCH
-        return inches(mm, 64) if abs(parts - round(parts)) < 0.01 else f"{mm:.4g} mm"
+        if abs(parts - round(parts)) < 0.01:
+            return inches(mm, 64)
+        decimals = f"{mm / INCH:.9f}"
+        return decimals.rstrip("0").rstrip(".") + '"' if decimals.endswith("00000") else f"{mm:.4g} mm"
 
     def fine(self, mm: float) -> str:
         return rounded(mm / INCH, 3) + '"' if self.units == "in" else rounded(mm, 1)
