@@ -32,10 +32,10 @@ from reportlab.pdfgen.canvas import Canvas
 
 from ..model.piece import Piece
 from ..model.plan import PartLine, Plan
-from ..model.units import UnitError, parse_length, show_length
+from ..model.units import UnitError, parse_length
 from .pdf_text import BOLD, REGULAR, as_read, load_fonts, points, printable, width_of
 from .rows import plan_id
-from .rows_bench import SAME, Bench, show_mass
+from .rows_bench import SAME, Bench, show_exact, show_mass
 from .rows_cut import lifting
 
 Which = Literal["part", "offcut"]
@@ -290,7 +290,7 @@ def label_list(
 
 def _label(bench: Bench, piece: Piece, part: PartLine | None, tag: str, day: str) -> Label:
     plate = bench.plates[piece.plate]
-    thickness = show_length(plate.thickness, bench.units, bench.plan.job.get("inch_fraction", 32), unit=True)
+    thickness = show_exact(plate.thickness, bench.units) + (" mm" if bench.units == "mm" else "")
     material = Line((f"{thickness} {plate.material}",))
     cut = bench.made_by.get(piece.id)
     after = f"after cut {cut}" if cut else "no cut"

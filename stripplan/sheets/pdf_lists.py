@@ -141,7 +141,7 @@ def _stock_rows(sheet: Sheet, width: float) -> list[Row]:
 
 
 def _measure_rows(sheet: Sheet, width: float) -> list[Words]:
-    blanks = "Measured: length ________  width ________  diagonals ________ and ________"
+    blanks = "Length ________ width ________ diagonals ________ and ________"
     why = "Some part takes its size from the plate itself. If the plate differs, plan again with its true size."
     return [_line(f"{each} {blanks}", width) for each in sheet.measure_first] + [_line(why, width)]
 

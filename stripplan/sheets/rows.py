@@ -75,7 +75,7 @@ def _stock(bench: Bench, plate: PlanPlate) -> StockRow:
     return StockRow(
         plate=plate.id,
         stock=plate.stock,
-        size=f"{bench.long(plate.length)} × {bench.long(plate.width)} × {bench.long(plate.thickness)}",
+        size=f"{bench.long(plate.length)} × {bench.long(plate.width)} × {show_exact(plate.thickness, bench.units)}",
         material=plate.material,
         mass=show_mass(plate.mass),
         lifting=lifting(bench, root),
@@ -129,7 +129,7 @@ def _offcut(bench: Bench, piece: Piece) -> OffcutRow:
     plate = bench.plates[piece.plate]
     return OffcutRow(
         piece=piece.id,
-        size=f"{bench.size(piece)} × {bench.long(plate.thickness)}",
+        size=f"{bench.size(piece)} × {show_exact(plate.thickness, bench.units)}",
         material=plate.material,
         mass=show_mass(piece.mass),
     )

@@ -699,7 +699,7 @@ class Reckoning:
         yield claim("What is left")
         left = [each for each in self.plan["pieces"] if each["kind"] == "offcut"]
         for each in left[:8]:
-            yield claim(f"{each['id']}: {self.size(each)} × {self.long(self.plates[each['plate']]['thickness'])}")
+            yield claim(f"{each['id']}: {self.size(each)} × {self.given(self.plates[each['plate']]['thickness'])}")
         if len(left) > 8:
             yield claim(f"and {len(left) - 8} more")
         yield claim("The plan rests on")
@@ -721,7 +721,7 @@ class Reckoning:
             yield claim(self.plate_size(plate), plate["material"], kilograms(plate["mass"]), *heavy)
 
     def plate_size(self, plate: dict[str, Any]) -> str:
-        return " × ".join(self.long(plate[key]) for key in ("length", "width", "thickness"))
+        return " × ".join([self.long(plate["length"]), self.long(plate["width"]), self.given(plate["thickness"])])
 
     def mind(self) -> Iterator[Claim]:
         """Plates to measure first, and warnings: those of one kind on pieces of one part count as one, with how many more."""
@@ -1087,7 +1087,7 @@ class Reckoning:
         for each in self.plan["pieces"]:
             if each["kind"] == "offcut":
                 plate = self.plates[each["plate"]]
-                size = f"{self.size(each)} × {self.long(plate['thickness'])}"
+                size = f"{self.size(each)} × {self.given(plate['thickness'])}"
                 yield claim(f"☐ {each['id']} {size} {plate['material']} {kilograms(each['mass'])}")
 
     def costs(self) -> Iterator[Claim]:
