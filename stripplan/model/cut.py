@@ -23,14 +23,18 @@ class Pass:
 
 @dataclass(frozen=True, kw_only=True)
 class Dress:
-    """An edge that is cleaned of dross before it may be datum or leading edge (plate frame)."""
+    """An edge that is scraped clean of dross before it may be datum or leading edge (plate frame)."""
 
     edge: Segment
 
 
 @dataclass(frozen=True, kw_only=True)
 class SetUp:
-    """What changes before a cut. Turning over inside a two-pass cut is part of the cut, not of this."""
+    """What changes before a cut. Turning over inside a two-pass cut is part of the cut, not of this.
+
+    `process`: the torch is set up for another process than that of the cut before, or for the first. `dry_run`: the carriage runs to the end
+    stop and home once with the arc off, since no cut of this plate was made with that end stop before.
+    """
 
     fence: bool = False
     end_stop: bool = False
@@ -42,6 +46,8 @@ class SetUp:
     clear: bool = False
     two_person: bool = False
     dress: tuple[Dress, ...] = ()
+    process: bool = False
+    dry_run: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,6 +68,8 @@ class Minutes:
     push: float = 0.0
     dress: float = 0.0
     clear: float = 0.0
+    process: float = 0.0
+    dry_run: float = 0.0
 
     @property
     def total(self) -> float:

@@ -9,6 +9,7 @@ from typing import Any, Literal
 from .cut import Cut
 from .piece import Piece
 from .quotation import Quotation
+from .run import Run
 
 SCHEMA = "stripplan/plan/1"
 
@@ -101,7 +102,11 @@ class PartLine:
 
 @dataclass(frozen=True, kw_only=True)
 class Totals:
-    """Sums over the plan. Areas mm2, `plate_used` the share of plate area that becomes parts."""
+    """Sums over the plan. Areas mm2, `plate_used` the share of plate area that becomes parts.
+
+    `process_changes` counts changes from one process to another. `finish_metres` are the cut edges of finished parts [m]; `finish_minutes`, which
+    are no part of `minutes`, is what finishing them takes where the job asks for it, else 0.
+    """
 
     plates: int
     cost: float
@@ -116,6 +121,9 @@ class Totals:
     plate_used: float
     offcut_area: float
     scrap_area: float
+    process_changes: int = 0
+    finish_metres: float = 0.0
+    finish_minutes: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -148,6 +156,16 @@ class Proof:
 
 
 @dataclass(frozen=True, kw_only=True)
+class OtherOrder:
+    """The way of working that the plan did not take, so that its price can be told: how often the fence would be set, the minutes at the rig, and
+    by how much pieces of one part would differ at the most [mm]."""
+
+    fence_settings: int
+    minutes: float
+    differ: float
+
+
+@dataclass(frozen=True, kw_only=True)
 class PlanWarning:
     """What the person should know: a stable code, what it is about, a sentence."""
 
@@ -158,7 +176,10 @@ class PlanWarning:
 
 @dataclass(frozen=True, kw_only=True)
 class Plan:
-    """A whole plan. `job` and `rig` are the figures that were used, as plain tables; `quotation` where the rig has prices."""
+    """A whole plan. `job` and `rig` are the figures that were used, as plain tables; `quotation` where the rig has prices.
+
+    Every cut lies in exactly one of the `runs`; plans of the first edition hold none, and reading them derives them.
+    """
 
     schema: str
     stripplan_version: str
@@ -174,6 +195,8 @@ class Plan:
     proof: Proof
     warnings: tuple[PlanWarning, ...]
     quotation: Quotation | None = None
+    runs: tuple[Run, ...] = ()
+    other_order: OtherOrder | None = None
 
     @property
     def fillers(self) -> frozenset[str]:

@@ -21,7 +21,8 @@ class Process:
     minutes). `kerf_measured_on` is a date; None = not measured, and the sheet says so. `kerf_u` is the kerf's standard
     uncertainty and `bow_constant` the C of bow = C (length/width)^2 for one hot edge, `bow_constant_u` its own [mm], from `bow_strips`
     strips; `bevel` of the edge [deg].
-    `air_flow` is free air while it flows [l/min]. None = not measured.
+    `air_flow` is free air while it flows [l/min], `stand_off` the height of the tip above the plate [mm], `air_pressure` at the torch [bar].
+    None = not measured, or not given.
     """
 
     name: str
@@ -31,6 +32,8 @@ class Process:
     travel_speed: float
     current: float | None = None
     tip: str | None = None
+    stand_off: float | None = None
+    air_pressure: float | None = None
     kerf_measured_on: str | None = None
     kerf_u: float | None = None
     bow_constant: float | None = None
@@ -45,7 +48,7 @@ class Process:
             value = getattr(self, key)
             if not (math.isfinite(value) and value > 0):
                 raise ValueError(f"process {self.name}: {key} {value} must be above 0")
-        for key in ("kerf_u", "bow_constant", "bow_constant_u", "air_flow"):
+        for key in ("kerf_u", "bow_constant", "bow_constant_u", "air_flow", "stand_off", "air_pressure"):
             value = getattr(self, key)
             if value is not None and not (math.isfinite(value) and value >= 0):
                 raise ValueError(f"process {self.name}: {key} {value} must not be below 0")
@@ -58,7 +61,11 @@ class Process:
 
 @dataclass(frozen=True, kw_only=True)
 class Seconds:
-    """How long each kind of set-up takes [s]; `per_kg` is added for each kilogram turned or fetched."""
+    """How long each kind of set-up takes [s]. `per_kg` is added for each kilogram that is fetched, turned, pushed up or cleared away.
+
+    An edge that goes to the fence or the start is scraped: `scrape_each` and `scrape_per_m`. Finishing the edges of parts is another job,
+    `finish_per_m`. `process` is a change of tip and current.
+    """
 
     fence: float = 40.0
     fence_per_mm: float = 0.02
@@ -70,7 +77,10 @@ class Seconds:
     fetch: float = 45.0
     push: float = 12.0
     clear: float = 10.0
-    dress_per_m: float = 45.0
+    scrape_each: float = 4.0
+    scrape_per_m: float = 10.0
+    finish_per_m: float = 45.0
+    process: float = 120.0
     per_kg: float = 0.6
     two_person: float = 2.0
 
@@ -117,6 +127,10 @@ class Rig:
     `fence_u` is the standard uncertainty of what the scale means [mm], `fence_repeat` the standard deviation of one setting [mm], `fence_angle`
     how far the fence is out of parallel to the travel [deg]; None = not measured.
 
+    `return_speed` left out (0) is that of the drive, `travel_max`. Two people turn over up to `turn_over_mass_max`, left out twice `two_person_mass`; what is
+    heavier only with a `hoist`. Parts are not cut narrower than `narrowest_part`, left out 1.5 times the thickness or two kerfs, whichever is more.
+    `slot_width` is the widest gap of the bed that a piece may lie over.
+
     `notebook` holds what was measured; `rig/calibrate.py` puts its figures in the place of those given here, and leaves in `measured`
     what came from where. With `prices` plans say what a job costs.
     """
@@ -148,12 +162,16 @@ class Rig:
     piece_mass_max: float | None = None
     two_person_mass: float = 25.0
     two_person_length: float = 2000.0
+    turn_over_mass_max: float | None = None
+    hoist: bool = False
+    narrowest_part: float | None = None
+    slot_width: float | None = None
     bed_length: float | None = None
     bed_before: float | None = None
     far_max: float | None = None
     travel_min: float = 50.0
     travel_max: float = 760.0
-    return_speed: float = 4000.0
+    return_speed: float = 0.0
     pre_flow: float = 0.5
     post_flow: float = 3.0
     post_flow_returning: bool = False
@@ -167,6 +185,8 @@ class Rig:
     assumed: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
+        if not self.return_speed:
+            object.__setattr__(self, "return_speed", self.travel_max)
         above = ("stroke", "fence_max", "fence_scale", "fence_step", "end_stop_step", "travel_max", "return_speed")
         for key in above:
             value = getattr(self, key)

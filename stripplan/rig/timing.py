@@ -42,6 +42,24 @@ def handling_seconds(rig: Rig, base: float, mass: float, *, two_person: bool) ->
     return (base + rig.seconds.per_kg * mass) * (rig.seconds.two_person if two_person else 1.0)
 
 
+def scrape_seconds(rig: Rig, length: float) -> float:
+    """Scraping the dross off an edge of `length` [mm] that goes to the fence or the start [s].
+
+    >>> scrape_seconds(Rig(), 1000)
+    14.0
+    """
+    return rig.seconds.scrape_each + length * rig.seconds.scrape_per_m / 1000
+
+
+def dry_run_seconds(rig: Rig, stop: float) -> float:
+    """A run to the end stop and home with the arc off, both as fast as the drive goes [s].
+
+    >>> dry_run_seconds(Rig(travel_max=600, return_speed=1200), 600)
+    90.0
+    """
+    return stop / rig.travel_max * 60 + stop / rig.return_speed * 60
+
+
 def dial_for(rig: Rig, speed: float) -> float | None:
     """Mark on the speed dial for a travel speed [mm/min], straight between measured marks; None = no dial table.
 

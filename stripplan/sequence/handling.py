@@ -16,7 +16,7 @@ from ..model.legal import for_two, reaches
 from ..model.pattern import Blank, Leaf, Node, across
 from ..model.realise import EAST, NORTH, SOUTH, WEST, Edges, Side, State, start
 from ..rig.setting import end_stops
-from ..rig.timing import handling_seconds
+from ..rig.timing import handling_seconds, scrape_seconds
 from .moves import FETCHED, Bench, cuts_of
 from .placing import Lay, Stock, to_dress, travel_for
 
@@ -190,7 +190,6 @@ class Handling:
 
         passes = end_stops(rig, length)
         later = [self._blank(stock, child) for child in blanks]
-        per_mm = s.dress_per_m / 1000
         return _Row(
             along=along,
             two=len(passes) == 2,
@@ -201,12 +200,12 @@ class Handling:
                 for child in node.children
                 if isinstance(child, Leaf) and child.part is not None
             ),
-            datum_dress=self.bench.ticks("dress", length * per_mm),
-            lead_dress=tuple(self.bench.ticks("dress", each * per_mm) for each in least),
+            datum_dress=self.bench.ticks("dress", scrape_seconds(rig, length)),
+            lead_dress=tuple(self.bench.ticks("dress", scrape_seconds(rig, each)) for each in least),
             quarter=lifts("quarter_turn", s.quarter_turn),
             fetch=lifts("fetch", s.fetch),
             over=lifts("turn_over", s.turn_over),
-            first_pass=self.bench.ticks("dress", passes[0][0] * per_mm) if len(passes) == 2 else 0,
+            first_pass=self.bench.ticks("dress", scrape_seconds(rig, passes[0][0])) if len(passes) == 2 else 0,
             clear=self.bench.clear
             if self.bench.rig.narrowest_offcut
             else 0,  # a kerf half off the edge leaves one piece

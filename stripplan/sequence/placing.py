@@ -30,7 +30,7 @@ from ..model.realise import (
 from ..model.rig import Process, Rig
 from ..model.rules import CutRules
 from ..rig.setting import FenceSetting, end_stops, fence_setting, longest_end_stop
-from ..rig.timing import handling_seconds
+from ..rig.timing import handling_seconds, scrape_seconds
 
 TO_EAST, TO_NORTH, TO_WEST, TO_SOUTH = range(4)
 """Direction of travel in the plate frame."""
@@ -131,12 +131,12 @@ class Way:
 
     @cached_property
     def dress_seconds(self) -> float:
-        """Cleaning edges before the cut and, between two passes, what the first has cut."""
+        """Scraping edges before the cut and, between two passes, what the first has cut."""
         piece = self.lay.piece
-        length = sum(piece.length if side % 2 == 0 else piece.width for side in self.dress)
+        lengths = [piece.length if side % 2 == 0 else piece.width for side in self.dress]
         if len(self.stops) == 2:
-            length += self.stops[0][0]
-        return round(length, 6) * self.lay.stock.rig.seconds.dress_per_m / 1000
+            lengths.append(self.stops[0][0])
+        return sum(scrape_seconds(self.lay.stock.rig, round(length, 6)) for length in lengths)
 
     @property
     def least_stops(self) -> tuple[float, ...]:
