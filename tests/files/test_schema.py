@@ -134,6 +134,8 @@ def test_schema_and_reader_of_jobs_agree(tmp_path: Path, old: str, new: str, goo
         ("seconds.push = 0", True), ("seconds.push = -1", False), ("seconds.pushing = 1", False), ("piece_mass_max = 0", False),
         (PROCESS, True), (PROCESS + "duty = [[40, 100]]", True), (PROCESS + "duty = [[40, 101]]", False), ("process = []", False),
         (PROCESS + "kerf_measured_on = 2026-05-30", True), (PROCESS.replace("kerf", "kref"), False), ("units = 'in'\nstroke = 40", True),
+        ("seconds.dress_per_m = 45", True), ("hoist = 1", False), ("narrowest_part = 0", True), ("slot_width = '1 1/2 in'", True),
+        (PROCESS + "air_pressure = '75 psi'", True), (PROCESS + "air_pressure = '75 pound'", False), (PROCESS + "air_pressure = 75", False),
     ],
 )  # fmt: skip
 def test_schema_and_reader_of_rigs_agree(tmp_path: Path, text: str, good: bool) -> None:
