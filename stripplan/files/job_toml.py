@@ -162,7 +162,7 @@ def _plate(table: PlateTable, number: int, file: TomlFile, faults: list[Fault]) 
         where = file.where(("plate", number - 1, "price_per_kg"), f"[[plate]] {number} {shortened(name)}")
         faults.append(Fault("two_prices", where, "it has both cost and price_per_kg", "keep one of the two"))
         return None
-    first, second, third, fourth = table.edges
+    first, second, third, fourth = table.edges or ["cut" if table.offcut else "mill"] * 4
     return Plate(**(table.model_dump() | {"name": name, "edges": (first, second, third, fourth)}))
 
 

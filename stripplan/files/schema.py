@@ -68,8 +68,11 @@ class PlateTable(Table):
     offcut: bool = Field(False, description="true: an offcut off the rack, there is one of it")
     measured: bool = Field(False, description="true: it was measured, its own size may be relied on")
     out_of_square: Length = Field(0.0, description="how far an end is out of square over the width")
-    edges: list[Edge] = Field(
-        ["mill"] * 4, min_length=4, max_length=4, description="state of the edges y = 0, x = length, y = width, x = 0"
+    edges: list[Edge] | None = Field(
+        None,
+        min_length=4,
+        max_length=4,
+        description="state of the edges y = 0, x = length, y = width, x = 0; left out: mill, of an offcut cut",
     )
     rolling: Literal["length", "width", "none"] = Field("none", description="rolling direction; none = unknown")
     process: Name | None = Field(None, description="name of the rig's process that cuts it, where several fit")

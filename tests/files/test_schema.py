@@ -75,7 +75,7 @@ def test_every_key_is_described(_name: str, schema: dict[str, Any]) -> None:
 def test_what_is_built_in_is_said() -> None:
     """The description of a rig's key tells what stands for it when it is left out."""
     keys = rig_schema()["properties"]
-    assert keys["stroke"]["description"].endswith("; left out: 2100 mm")
+    assert keys["stroke"]["description"].endswith("; left out: 1300 mm")
     assert keys["travel_max"]["description"].endswith("; left out: 760 mm/min")
     assert keys["two_pass"]["description"].endswith("; left out: true")
     assert rig_schema()["$defs"]["SecondsTable"]["properties"]["push"]["description"].endswith("; left out: 12")
