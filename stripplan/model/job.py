@@ -16,6 +16,9 @@ Units = Literal["mm", "in"]
 InchFraction = Literal[16, 32, 64]
 Fill = Literal["scrap", "offcuts", "all"]
 
+GeneralClass = Literal["f", "m", "c", "v"]
+"""Classes of ISO 2768-1."""
+
 Aim = Literal["one_setting", "time", "few_settings", "light_hands", "plate_by_plate"]
 
 AIM_WEIGHTS: Mapping[Aim, Mapping[str, float]] = {
@@ -48,6 +51,8 @@ class Options:
     turning and fetching; or time, each plate in one go.
     `before` are pairs of plates by name, the first cut up before the second is begun; `first` are parts that are made before
     all others.
+
+    `general_class` is that of ISO 2768-1 for parts that say nothing of their own. With `finish` the cut edges of parts are finished, and that is counted.
     """
 
     trim: float = 0.0
@@ -63,6 +68,8 @@ class Options:
     aim: Aim = "one_setting"
     before: tuple[tuple[str, str], ...] = ()
     first: tuple[str, ...] = ()
+    general_class: GeneralClass = "c"
+    finish: bool = False
 
     def __post_init__(self) -> None:
         if self.trim < 0:
