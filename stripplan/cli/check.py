@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from .checked import checked_plan
 from .lists import ListWords, list_files, list_options
 
 if TYPE_CHECKING:
@@ -44,13 +45,6 @@ def _show(path: Path, units: Units, reading: ListWords) -> None:
 
 
 def _replay(plan_file: Path) -> None:
-    from ..errors import Fault, InputError
-    from ..files.plan_json import load_plan
-    from ..replay.verdict import replay
-
-    made = load_plan(plan_file)
-    findings = replay(made)
-    if findings:
-        raise InputError([Fault(each.code, "", each.text) for each in findings])
+    made = checked_plan(plan_file)
     counts = {"plates": len(made.plates), "pieces": len(made.pieces), "cuts": len(made.cuts)}
     click.echo(f"{plan_file.name} is sound: " + ", ".join(f"{what} {count}" for what, count in counts.items()) + ".")
