@@ -9,7 +9,7 @@ from typing import Any
 
 from ..model.plan import SCHEMA, Plan
 from ..model.record import to_record
-from . import checks, setups, sizes, sums, wants
+from . import checks, costs, setups, sizes, sums, trueness, wants, warned
 from .bench import Bench, worked
 from .finding import Finding
 
@@ -57,9 +57,12 @@ OF_ALL: tuple[Rule, ...] = (
     sizes.check_expected,
     sizes.check_rests,
     sums.check_totals,
-    sums.check_quotation,
+    costs.check_quotation,
     sums.check_proof,
     sums.check_duty,
+    trueness.check_accuracy,
+    trueness.check_bow,
+    warned.check_warnings,
 )
 
 
