@@ -40,9 +40,7 @@ def plan_to_print(plan_file: Path, *, unchecked: bool) -> Iterator[Plan]:
         try:
             made = checked_plan(plan_file)
         except InputError as error:
-            way_out = (
-                f"{plan_file.name} is not printed: write it anew from its job, or see `stripplan check {plan_file}`"
-            )
+            way_out = f"{plan_file.name} is not printed: write it anew from its job, or take --unchecked"
             raise InputError([*error.faults, Fault("not_printed", "", way_out)]) from None
         yield made
         return

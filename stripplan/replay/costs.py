@@ -62,8 +62,9 @@ def check_quotation(bench: Bench) -> Iterator[Finding]:
         return
     wanted = list(lines(bench, prices))
     yield from _heads(bench, quoted)
+    rounding = 5e-7 * (2 + len(bench.plan.cuts) + len(bench.plan.pieces))  # each figure stands to a millionth
     for line, want in zip_longest(quoted.lines, wanted):
-        yield from _line(line, want)
+        yield from _line(line, want, rounding)
     if sum(cents(line.amount) for line in quoted.lines) != cents(quoted.total):
         yield Finding("quotation", "quotation, total", f"The lines do not add up to the total, {quoted.total:.2f}.")
     if [line.what for line in quoted.lines] == [want.what for want in wanted]:
@@ -82,7 +83,7 @@ def _heads(bench: Bench, quoted: Quotation) -> Iterator[Finding]:
         yield Finding("quotation", "quotation, parts", "The parts of the quotation are not those that are made.")
 
 
-def _line(line: CostLine | None, want: Want | None) -> Iterator[Finding]:
+def _line(line: CostLine | None, want: Want | None, rounding: float) -> Iterator[Finding]:
     if line is None or want is None or line.what != want.what:
         there, due = (line.what if line else "nothing"), (want.what if want else "nothing")
         yield Finding("quotation", f"quotation, {due}", f"The quotation should have {due} where it has {there}.")
@@ -94,11 +95,10 @@ def _line(line: CostLine | None, want: Want | None) -> Iterator[Finding]:
         )
         yield Finding("quotation", about, text)
     for key, said, right in (("quantity", line.quantity, want.quantity), ("price", line.price, want.price)):
-        if not math.isclose(said, right, rel_tol=1e-6, abs_tol=2e-6):
+        if not math.isclose(said, right, rel_tol=1e-6, abs_tol=rounding):
             true, given = figures(right, said)
             yield Finding("quotation", f"{about}, {key}", f"{line.what}: the {key} is {true}, not {given}.")
-    # Quantity and price stand in the file to a millionth, the amount is of the exact ones: a cent either way at the most.
-    slack = 1e-6 * (abs(want.quantity) + abs(want.price)) + 0.00501
+    slack = 0.00501 + rounding * (abs(want.quantity) + abs(want.price))
     if (
         abs(line.amount - want.quantity * want.price) > slack
         or abs(line.amount * 100 - round(line.amount * 100)) > 1e-6

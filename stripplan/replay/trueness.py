@@ -29,6 +29,8 @@ FENCE_U, KERF_SHARE, RAIL, MARK, DRESSED, PARALLEL, BEVEL = 0.10, 0.1, 0.15, 0.5
 """What is assumed where nothing was measured: standard uncertainty of the fence's zero [mm]; half-widths of the kerf (a share of it), the rail, a mark, a
 dressed edge, the fence out of parallel over a cut [mm]; bevel [deg]. As the guide has them: common practice or none, no source."""
 
+EDGE = 0.05
+"""Nearer than so [mm] to where a rule turns over, either side of it is right: the plan's figures are rounded."""
 SLENDER = 4.0
 """A part at least so many times as long as wide is looked at for its bow."""
 HOT_C = 0.75 * 0.335 * 12e-6 / (600.0 * 7850.0) * 1e9
@@ -268,6 +270,10 @@ def check_bow(bench: Bench) -> Iterator[Finding]:
         if len(pieces) < line.made or not all(pieces):
             continue
         found = [bow for ways in pieces for bow in [_bow(bench, want, ways[0])] if bow is not None]
+        if any(
+            abs(max(ways[0].long, ways[0].wide) - SLENDER * min(ways[0].long, ways[0].wide)) < EDGE for ways in pieces
+        ):
+            continue  # just as long as a part must be to be looked at: either is right
         if (line.bow is not None) != bool(found):
             words = (
                 "will bow, and the list does not say so" if found else "has no bow to speak of, but the list has one"
@@ -277,31 +283,43 @@ def check_bow(bench: Bench) -> Iterator[Finding]:
             yield from _one_bow(line, line.bow, found)
 
 
-def _one_bow(line: PartLine, said: ExpectedBow, found: list[ExpectedBow]) -> Iterator[Finding]:
+@dataclass(frozen=True)
+class Foretold:
+    """The bow of one piece, worked out here; `limits` and `narrow` hold what is right on either side of an edge that is near."""
+
+    piece: str
+    bow: float
+    low: float
+    high: float
+    hot_edges: int
+    calibrated: bool
+    limits: frozenset[float | None]
+    narrow: frozenset[bool]
+
+
+def _one_bow(line: PartLine, said: ExpectedBow, found: list[Foretold]) -> Iterator[Finding]:
     most = max(each.bow for each in found)
     own = next((each for each in found if each.piece == said.piece), None)
     if own is None or own.bow < most - COARSE:
         yield Finding("bow", f"{line.name}, bow", f"{line.name}: {said.piece} is not the piece of it that bows most.")
         return
-    range_known = not own.calibrated  # that of measured strips goes by Student's t, which is not worked out here
     pairs = [("bow", own.bow, said.bow)]
-    pairs += [("least bow", own.low, said.low), ("greatest bow", own.high, said.high)] if range_known else []
+    if not own.calibrated:  # the range of measured strips goes by Student's t, which is not worked out here
+        pairs += [("least bow", own.low, said.low), ("greatest bow", own.high, said.high)]
     for what, right, given in pairs:
         if abs(right - given) > COARSE + 1e-6 * right:
             true, other = figures(right, given)
             yield Finding("bow", f"{line.name}, {what}", f"{line.name}: its {what} is {true} mm, not {other} mm.")
-    same = (own.hot_edges, own.limit, own.calibrated, own.beyond_model)
-    if (
-        same != (said.hot_edges, said.limit, said.calibrated, said.beyond_model)
-        or not 0 <= said.low <= said.bow <= said.high
-    ):
+    known = (said.hot_edges, said.calibrated) == (own.hot_edges, own.calibrated)
+    ordered = 0 <= said.low <= said.bow <= said.high
+    if not (known and ordered and said.limit in own.limits and said.beyond_model in own.narrow):
         text = f"{line.name}: hot edges, limit, range of its bow, or how it is known, are not so."
         yield Finding("bow", f"{line.name}, bow, limit", text)
-    if said.remedy and (said.limit is None or said.bow <= said.limit):
+    if said.remedy and (said.limit is None or said.bow < said.limit - COARSE):
         yield Finding("bow", f"{line.name}, remedy", f"{line.name}: a remedy is named, but the limit is kept.")
 
 
-def _bow(bench: Bench, want: Mapping[str, Any], lying: Lying) -> ExpectedBow | None:
+def _bow(bench: Bench, want: Mapping[str, Any], lying: Lying) -> Foretold | None:
     length, width, hot = lying.long, lying.wide, lying.hot[0]
     if width > length:
         length, width, hot = width, length, lying.hot[1]
@@ -313,19 +331,26 @@ def _bow(bench: Bench, want: Mapping[str, Any], lying: Lying) -> ExpectedBow | N
     calibrated = constant is not None
     if constant is None:
         constant = HOT_C * _heat(process["travel_speed"], process["kerf"])
-    both, slender = all(hot), (length / width) ** 2
-    bow = (0.25 if both else 1.0) * constant * slender
-    return ExpectedBow(
+    both = all(hot)
+    bow = (0.25 if both else 1.0) * constant * (length / width) ** 2
+    nears = (-EDGE, 0.0, EDGE)
+    void_below = 4 * constant * 210_000 / (0.75 * 235)  # four tension blocks: it yields right through
+    return Foretold(
         piece=lying.piece.id,
         bow=bow,
         low=0.0 if both else bow / 2,
         high=2 * bow,
         hot_edges=1 + both,
-        limit=want.get("straightness") or next((figure for most, figure in STRAIGHT if length <= most), None),
         calibrated=calibrated,
-        beyond_model=width < 4 * constant * 210_000 / (0.75 * 235),
-        remedy="",
+        limits=frozenset(_limit(want, length + near) for near in nears),
+        narrow=frozenset(width + near < void_below for near in nears),
     )
+
+
+def _limit(want: Mapping[str, Any], length: float) -> float | None:
+    """What is asked, else class L."""
+    asked: float | None = want.get("straightness")
+    return asked if asked is not None else next((figure for most, figure in STRAIGHT if length <= most), None)
 
 
 def _heat(speed: float, kerf: float) -> float:
