@@ -20,12 +20,12 @@ from ..model.rig import Rig
 from .faults import shortened
 from .values import LONGEST_NAME
 
-LONGEST_SENTENCE = 2_000
-"""Most letters of a sentence: of a warning, of how something was got."""
+LONGEST_SENTENCE = 4_000
+"""Most letters of a sentence: of a warning, of how something was got. So many fit on a page."""
 MOST_ENTRIES = 100_000
 """Most entries of any list, and pieces and cuts of a plan."""
 MOST_CORNERS = 100
-"""Most corners of a piece, passes of a cut, and entries of any list within one of its rows."""
+"""Most corners of a piece, edges dressed for a cut, causes that make a size untrue."""
 GREATEST = 1e6
 """Greatest figure [mm, mm/min, ...]: as the files of jobs and rigs have it."""
 GREATEST_SUM = 1e15
@@ -35,6 +35,7 @@ DEEPEST = 12
 OVER_THE_EDGE = 1.0
 """How far a point may lie outside its plate [mm]: what is truly wrong with it is for the replay to say."""
 
+_SHORT = {"outline", "passes", "dress", "accuracy", "doubts", "duty"}
 _SENTENCES = {"text", "how", "advice", "remedy", "classes", "cause", "left_out"}
 _SUMS = {
     "cost", "minutes", "arc_minutes", "offcut_area", "scrap_area", "found", "bound", "quantity", "amount", "amounts", "total", "each",
@@ -61,7 +62,7 @@ def _walked(value: Any, where: str, key: str, depth: int) -> Said:
 
 
 def _several(value: Mapping[str, Any] | Sequence[Any], where: str, key: str, depth: int) -> Said:
-    most = MOST_ENTRIES if depth <= 2 or key in ("size_expected", "lines", "parts", "amounts") else MOST_CORNERS
+    most = MOST_CORNERS if key in _SHORT else MOST_ENTRIES
     if depth > DEEPEST:
         yield f"{where}: tables and lists lie more than {DEEPEST} deep in each other"
     elif len(value) > most:
@@ -81,6 +82,8 @@ def _text(value: str, where: str, key: str) -> Said:
     most = LONGEST_SENTENCE if key in _SENTENCES else LONGEST_NAME
     if len(value) > most:
         yield f"{where}: the text has {len(value)} letters; {most} are the most"
+    elif max(map(len, value.split()), default=0) > LONGEST_NAME + 50:
+        yield f"{where}: the text has a word of more than {LONGEST_NAME + 50} letters"
     elif not value.isprintable():
         yield f"{where}: {shortened(value)} holds letters that cannot be printed"
 
