@@ -6,6 +6,7 @@ to set, no coordinate that no plate has, no piece that comes out of itself.
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
@@ -32,6 +33,8 @@ GREATEST_SUM = 1e15
 """Greatest sum: areas in mm2, money."""
 DEEPEST = 12
 """Most tables and lists within each other."""
+SHORTEST = 0.01
+"""A line shorter than so has no direction [mm]."""
 OVER_THE_EDGE = 1.0
 """How far a point may lie outside its plate [mm]: what is truly wrong with it is for the replay to say."""
 
@@ -200,6 +203,9 @@ def _cut(cut: Cut, plates: Mapping[str, PlanPlate], pieces: Mapping[str, Piece])
         yield f"{title}: its travel speed and kerf must be above 0"
     if not 0 <= cut.setup.quarter_turns <= 3:
         yield f"{title} asks for {cut.setup.quarter_turns} quarter turns; 0 to 3 make sense"
+    edges = (cut.line, *(each.leading for each in cut.passes), *([cut.edge_on_fence] if cut.edge_on_fence else []))
+    if any(math.dist(*each) < SHORTEST for each in edges):
+        yield f"{title} has a line or an edge without length"
     yield from _located(cut, title)
 
 
