@@ -93,9 +93,22 @@ function say(text) { if ($("#store").textContent !== text) $("#store").textConte
 function take(given) {
   progress = given;
   lastAt = stamp(given);
+  tellHappened(given.happened);
   for (const each of waiting) apply(each);
   draw();
 }
+
+// What happened to the plan's files on the computer stays on the screen until somebody has seen to it.
+function tellHappened(lines) {
+  $("#happened").hidden = lines.length === 0;
+  put($("#happened strong"), lines.join(" "));
+}
+$("#happened button").addEventListener("click", async () => {
+  try {
+    const { status, value } = await asked(`/rig/${id}/seen`, { method: "POST", headers: { accept: "application/json", "x-stripplan-token": token } }, ANSWER);
+    if (status === 200) tellHappened(value.happened);
+  } catch (error) { unheard(error); }
+});
 
 async function listen() {
   for (;;) {
@@ -293,6 +306,7 @@ addEventListener("online", () => sendWaiting());
 stayAwake();
 
 for (const each of waiting) apply(each);
+tellHappened(first.happened);
 go(here, { tell: false });
 sendWaiting();
 listen();
