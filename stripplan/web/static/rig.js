@@ -65,13 +65,19 @@ async function sendWaiting() {
     if (status === 200) { forget(new Set(batch.map((each) => each.name))); take(value); say(""); }
     else if (status === 422 && bad) refused(batch[bad.place[1]], bad);
     else if (status === 403) { say("Not yet stored: the program was started anew. Load this page again; nothing is lost."); again = 5 * AGAIN; }
-    else { say(`Not yet stored: ${faults.map((each) => each.said).join(" ") || `the computer answers ${status}`}`); again = 5 * AGAIN; }
+    else { say(trouble(status, value)); again = 5 * AGAIN; }
   } catch (error) {
     unheard(error);
     again = AGAIN;
   }
   sending = false;
   if (waiting.length) setTimeout(sendWaiting, again);
+}
+
+// The computer answers, but cannot do it: why, in its own words.
+function trouble(status, value) {
+  const store = waiting.some((each) => each.what !== "at") ? "Not yet stored: " : "";
+  return store + ((value.faults ?? []).map((each) => each.said).join(" ") || `the computer answers ${status}`);
 }
 
 function unheard(error) {
@@ -115,8 +121,14 @@ async function listen() {
     const begun = Date.now();
     try {
       const { status, value } = await asked(`/rig/${id}/progress?since=${progress.version}`, { headers: { accept: "application/json" } }, NEWS);
-      if (status !== 200) throw new Error();
-      if (!sending) { if (value.version !== progress.version) take(value); if (waiting.length === 0) say(""); }
+      if (status !== 200) {
+        say(trouble(status, value));
+        await pause(AGAIN);
+      } else if (!sending) {
+        if (value.version !== progress.version) take(value);
+        tellHappened(value.happened);
+        if (waiting.length === 0) say("");
+      }
       sendWaiting();
     } catch (error) {
       unheard(error);
