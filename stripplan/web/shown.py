@@ -7,9 +7,11 @@ from dataclasses import asdict
 from typing import Any
 
 from ..model.plan import Plan
+from ..model.record import to_record
 from ..sheets.rows import sheet
 from ..sheets.svg import plate_picture
 from ..sheets.svg_canvas import lie_svg
+from .clock import clock
 
 
 def shown(made: Plan) -> dict[str, Any]:
@@ -32,6 +34,7 @@ def shown(made: Plan) -> dict[str, Any]:
         "parts": [asdict(each) for each in rows.parts],
         "offcuts": [asdict(each) for each in rows.offcuts],
         "settings": [asdict(each) for each in (*rows.settings, *rows.measured)],
+        "clock": clock([{"minutes": to_record(cut.minutes)} for cut in made.cuts], made.rig),
         "quoted": asdict(rows.quoted) if rows.quoted is not None else None,
         "compare": {
             "plates": made.totals.plates,
