@@ -14,11 +14,12 @@ from ..layout.solve import Layout, lay_out
 from ..layout.why_not import used_up, why_not
 from ..model.effort import Effort
 from ..model.job import Job
+from ..model.material import word
 from ..model.part import Part
 from ..model.plate import Plate
 from ..model.rig import Process, Rig
 from ..rig.duty import serving_current
-from ..rig.rules import cut_rules, process_for, word
+from ..rig.rules import cut_rules, process_for
 from ..rig.setting import greatest_end_stop
 from ..rig.timing import arc_seconds
 from .settle import all_lengths, same_stock
