@@ -73,6 +73,7 @@ def cut_rules(rig: Rig, plate: Plate, process: Process, *, trim: float = 0.0) ->
         square_side=rig.square_side,
         bed_length=rig.bed_length,
         far_max=rig.far_max,
+        turn_over_mass_max=turn_over_limit(rig),
     )
 
 
