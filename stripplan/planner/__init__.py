@@ -54,7 +54,7 @@ def plan(
     if as_given.notebook is not None:
         warnings += speed_warnings(as_given, as_given.notebook, {plate.bench.process.name for plate in best.plates})
     rig = with_estimates(rig, best.plates)
-    warnings = [*limits_told(rig, best.plates, best.work), *warnings]
+    warnings = [*limits_told(job, rig, best.plates, best.work), *warnings]
     made = assembled(job, rig, best.plates, best.layouts, best.order, best.work, warnings, clock, made_at)
     made = quoted(made, rig)
     _replayed(made)

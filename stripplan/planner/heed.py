@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from ..model.job import Job
 from ..model.plan import PlanWarning
 from ..model.plate import plate_mass
 from ..model.rig import Rig
@@ -12,6 +13,7 @@ from ..rig.estimate import Estimated, estimated
 from ..rig.rules import hold_down_reason, turn_over_limit
 from ..rig.setting import longest_one_pass
 from ..sequence.work import Work
+from .layouts import too_narrow
 from .used import UsedPlate
 
 NARROW = 3.0
@@ -25,13 +27,14 @@ def with_estimates(rig: Rig, plates: Sequence[UsedPlate]) -> Rig:
     return replace(rig, processes=(*rig.processes, *new))
 
 
-def limits_told(rig: Rig, plates: Sequence[UsedPlate], work: Work) -> list[PlanWarning]:
+def limits_told(job: Job, rig: Rig, plates: Sequence[UsedPlate], work: Work) -> list[PlanWarning]:
     """What stands in the first lines."""
     return [
         *_two_pass_heavy(rig, plates, work),
         *_estimates(rig, plates),
         *_stroke_assumed(rig),
         *_small_parts(rig, plates, work),
+        *_narrow_fillers(job, rig),
     ]
 
 
@@ -90,6 +93,14 @@ def _two_pass_heavy(rig: Rig, plates: Sequence[UsedPlate], work: Work) -> Iterat
             f"most {longest_one_pass(rig):g} mm, and give what that makes as plates; then each cut is one pass."
         )
         yield PlanWarning(code="two_pass_heavy", about=name, text=text)
+
+
+def _narrow_fillers(job: Job, rig: Rig) -> Iterator[PlanWarning]:
+    """Fillers that are too narrow to be cut: nothing is missing, and none is made."""
+    for part in job.parts:
+        fault = too_narrow(job, rig, part) if part.filler else None
+        if fault is not None:
+            yield PlanWarning(code="narrow", about=part.name, text=f"{part.name} is not made: {fault[0]}.")
 
 
 def _small_parts(rig: Rig, plates: Sequence[UsedPlate], work: Work) -> Iterator[PlanWarning]:
