@@ -212,6 +212,10 @@ class OptionsTable(Table):
     aim: Literal["time", "few_settings", "light_hands", "plate_by_plate"] = Field(
         "time", description="what the order of work makes least; plate_by_plate: time, each plate in one go"
     )
+    general_class: Literal["f", "m", "c", "v"] = Field(
+        "c", description="class of ISO 2768-1 that sizes are held against where a part says no plus_minus"
+    )
+    finish: bool = Field(False, description="true: the time to finish the edges of parts is told and priced")
     before: list[PlatePair] = Field(
         default_factory=list,
         max_length=1000,

@@ -10,10 +10,12 @@ from ..model.plan import PlanWarning
 from ..model.plate import plate_mass
 from ..model.rig import Rig
 from ..rig.estimate import Estimated, estimated
+from ..rig.expected import bow_known
 from ..rig.rules import hold_down_reason, turn_over_limit
 from ..rig.setting import longest_one_pass
 from ..sequence.work import Work
 from .layouts import too_narrow
+from .trueness import SLENDER
 from .used import UsedPlate
 
 NARROW = 3.0
@@ -35,6 +37,7 @@ def limits_told(job: Job, rig: Rig, plates: Sequence[UsedPlate], work: Work) -> 
         *_stroke_assumed(rig),
         *_small_parts(rig, plates, work),
         *_narrow_fillers(job, rig),
+        *_bow_not_known(plates, work),
     ]
 
 
@@ -101,6 +104,22 @@ def _narrow_fillers(job: Job, rig: Rig) -> Iterator[PlanWarning]:
         fault = too_narrow(job, rig, part) if part.filler else None
         if fault is not None:
             yield PlanWarning(code="narrow", about=part.name, text=f"{part.name} is not made: {fault[0]}.")
+
+
+def _bow_not_known(plates: Sequence[UsedPlate], work: Work) -> Iterator[PlanWarning]:
+    """Processes of long parts for which no strip was measured and no model holds."""
+    processes = {each.bench.id: each.bench.process for each in plates}
+    boxes = ((processes[piece.plate], piece.box) for piece in work.pieces if piece.kind == "part")
+    slender = (
+        process for process, (x0, y0, x1, y1) in boxes if max(x1 - x0, y1 - y0) >= SLENDER * min(x1 - x0, y1 - y0)
+    )
+    for process in dict.fromkeys(slender):
+        if not bow_known(process):
+            text = (
+                f"How far strips of {process.name} bow is not known: the model holds for mild steel alone. Cut one with one hot edge, 40 to 50 mm wide, "
+                "measure its bow when cold, and write it down ([[bow_check]] of the notebook, or bow_constant)."
+            )
+            yield PlanWarning(code="bow_not_known", about=process.name, text=text)
 
 
 def _small_parts(rig: Rig, plates: Sequence[UsedPlate], work: Work) -> Iterator[PlanWarning]:
