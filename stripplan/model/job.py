@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, get_args
 
 from .effort import Effort
 from .offcut import OFFCUT_WEIGHT_KEYS
@@ -52,7 +52,8 @@ class Options:
     `before` are pairs of plates by name, the first cut up before the second is begun; `first` are parts that are made before
     all others.
 
-    `general_class` is that of ISO 2768-1 for parts that say nothing of their own. With `finish` the cut edges of parts are finished, and that is counted.
+    `general_class` of ISO 2768-1 is what sizes are held against where a part does not say its own `plus_minus`; with `finish` the time to finish the
+    edges of parts is told and priced.
     """
 
     trim: float = 0.0
@@ -78,6 +79,10 @@ class Options:
             raise ValueError(f"options: depth {self.depth} must be at least 1")
         if self.aim not in AIM_WEIGHTS:
             raise ValueError(f"options: aim {self.aim!r} must be one of {', '.join(AIM_WEIGHTS)}")
+        if self.general_class not in get_args(GeneralClass):
+            raise ValueError(
+                f"options: general_class {self.general_class!r} must be one of {', '.join(get_args(GeneralClass))}"
+            )
         _check_weights("weights", self.weights, WEIGHT_KEYS)
         _check_weights("offcut_weights", self.offcut_weights, OFFCUT_WEIGHT_KEYS)
 

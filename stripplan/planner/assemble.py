@@ -266,7 +266,7 @@ def _one_plate_warnings(job: Job, rig: Rig, each: UsedPlate) -> list[PlanWarning
                 text=f"The kerf of {process.name} was measured as {process.kerf:g} mm; the profile had {before:g} mm. Was a piece left out of a test?",
             )
         )
-    if process.kerf_measured_on is None:
+    if process.kerf_measured_on is None and not process.estimated:
         found.append(
             PlanWarning(
                 code="kerf_not_measured",

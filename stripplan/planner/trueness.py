@@ -15,7 +15,7 @@ from ..model.pattern import Leaf
 from ..model.plan import Accuracy, ExpectedBow, PartLine, PlanWarning
 from ..model.rig import Process, Rig
 from ..rig.camber import straightness_limit
-from ..rig.expected import bow_remedy, expected_accuracy, expected_bow
+from ..rig.expected import bow_known, bow_remedy, expected_accuracy, expected_bow
 from ..rig.standards import iso_2768_linear
 from ..sequence.placing import Lay
 from ..sequence.work import Work
@@ -59,7 +59,7 @@ def accuracy_of(
 
 
 def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> ExpectedBow | None:
-    """The bow of a part that is long for its width, at its most bowed piece; None where no long edge was cut."""
+    """The bow of a part that is long for its width, at its most bowed piece; None where no long edge was cut, or nobody knows."""
     found: dict[tuple[bool, bool], tuple[str, Process, float, float]] = {}
     for name, (leaf, lay) in leaves.items():
         length, width = (lay.piece.width, lay.piece.length) if leaf.turned else (lay.piece.length, lay.piece.width)
@@ -67,7 +67,7 @@ def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> ExpectedBo
         one, other = (east, west) if leaf.turned else (south, north)
         if width > length:
             length, width, one, other = width, length, *((south, north) if leaf.turned else (east, west))
-        if (one or other) and length >= SLENDER * width:
+        if (one or other) and length >= SLENDER * width and bow_known(lay.stock.process):
             found.setdefault((min(one, other), max(one, other)), (name, lay.stock.process, length, width))
     estimates = [
         (expected_bow(process, length=length, width=width, hot=hot), name, process, length, width, hot)

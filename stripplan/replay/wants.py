@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -14,8 +15,15 @@ from .bench import Bench, Step
 from .finding import Finding, figures
 from .metal import NEAR, Metal, Stretch
 
-DENSITY = {"stainless": 8000.0, "stainless steel": 8000.0, "aluminium": 2700.0, "aluminum": 2700.0}
-"""Density [kg/m3]; steel and all others 7850."""
+DENSITY = {"stainless": 8000.0, "aluminium": 2700.0}
+"""Density of a family of materials [kg/m3]; steel and all others 7850."""
+FAMILIES = {
+    "stainless": r"stainless( steel)?|inox|((aisi|astm|type) )?(304|316|321|430)(l|ti)?|(en )?1\.4\d{3}",
+    "aluminium": r"alumini?um|alu|al(mg|si)\w*|(en[ -]?)?(aw ?-? ?)?[1-8]\d{3}a?([ -]+(f|o|[ht]\d{1,4}))?",
+    "mild steel": r"(mild |carbon |structural |low-alloy |black )?steel|(en )?1\.0\d{3}|((astm )?(grade )?)a(36|572(-50)?)"
+    r"|s(185|235|275|355)(jr|j0|j2|k2)?([ +-]+(n|ar|m|c))?|st ?(37|52)(-\d)?|dd11|dc01",
+}
+"""What names of materials look like, by their family: plain words, numbers and names of EN 10025-2, EN 10088, EN 573 and ASTM, from memory."""
 
 
 def word(material: str) -> str:
@@ -23,9 +31,14 @@ def word(material: str) -> str:
     return " ".join(material.lower().split())
 
 
+def family(material: str) -> str:
+    """What a material is to the torch; the word itself where it looks like none."""
+    return next((name for name, form in FAMILIES.items() if re.fullmatch(form, word(material))), word(material))
+
+
 def mass_of(area: float, plate: PlanPlate) -> float:
     """Mass [kg] of an area [mm2] of plate."""
-    return area * plate.thickness * DENSITY.get(plate.material.strip().lower(), 7850.0) * 1e-9
+    return area * plate.thickness * DENSITY.get(family(plate.material), 7850.0) * 1e-9
 
 
 def check_plate(bench: Bench, plate: PlanPlate) -> Iterator[Finding]:
@@ -71,7 +84,10 @@ def _process(bench: Bench, plate: PlanPlate) -> Iterator[Finding]:
     if process is None:
         yield Finding("process", plate.id, f"Plate {plate.id} is cut by {plate.process}, which the rig does not have.")
         return
-    if word(process["material"]) != word(plate.material) or abs(process["thickness"] - plate.thickness) > 0.05 + 1e-9:
+    if (
+        family(process["material"]) != family(plate.material)
+        or abs(process["thickness"] - plate.thickness) > 0.05 + 1e-9
+    ):
         yield Finding(
             "process",
             plate.id,

@@ -307,7 +307,8 @@ def _kerf(bench: Bench, process: str) -> Setting:
     )
     measured = given.get("kerf_measured_on")
     value = f"{bench.long(plate.kerf) if bench.units == 'mm' else show_fine(plate.kerf, 'in')} ({process})"
-    return Setting("kerf", value + (f", measured {measured}" if measured else ""), "" if measured else "not measured")
+    doubt = "" if measured else "ESTIMATED" if given.get("estimated") else "not measured"
+    return Setting("kerf", value + (f", measured {measured}" if measured else ""), doubt)
 
 
 _STOPPED = {

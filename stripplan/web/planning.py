@@ -195,7 +195,7 @@ def _file(data: bytes, name: str) -> Response:
 EXAMPLE: dict[str, Any] = {
     "name": "my first job",
     "units": "mm",
-    "plate": [{"name": "sheet", "length": 2000, "width": 1000, "thickness": 6}],
+    "plate": [{"name": "sheet", "length": 1250, "width": 1000, "thickness": 6}],
     "part": [
         {"name": "rail", "width": 50, "quantity": 6},
         {"name": "shelf", "width": 120, "length": 300, "quantity": 4},
