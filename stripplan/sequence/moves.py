@@ -100,8 +100,7 @@ def cuts_of(node: Node) -> int:
 class Bench:
     """Kinds of pieces and their moves, worked out as they are met.
 
-    `weights` multiply seconds by cause. Where `pins` tell plates apart, pieces of different plates are never of one kind. Without `equal` it
-    costs nothing that a part comes out other than those beside it.
+    `weights` multiply seconds by cause. Where `pins` tell plates apart, pieces of different plates are never of one kind.
     """
 
     def __init__(
@@ -111,9 +110,8 @@ class Bench:
         weights: Mapping[str, float],
         *,
         pins: Pins = NO_PINS,
-        equal: bool = True,
     ) -> None:
-        self.rig, self.weights, self.pins, self.equal = rig, weights, pins, equal
+        self.rig, self.weights, self.pins = rig, weights, pins
         self.kinds: list[Kind] = []
         self._numbers: dict[Hashable, int] = {}
         self._nodes: dict[int, tuple[int, int]] = {}
@@ -131,7 +129,7 @@ class Bench:
         self.clear = self.ticks("clear", rig.seconds.clear)
         self.process = self.ticks("process", rig.seconds.process)
         self.unmeasured = round(UNMEASURED_SECONDS * TICKS)
-        self.unequal, self.wrong = (round(each * TICKS) if equal else 0 for each in (UNEQUAL_SECONDS, WRONG_SECONDS))
+        self.unequal, self.wrong = round(UNEQUAL_SECONDS * TICKS), round(WRONG_SECONDS * TICKS)
         self.fetch = self.ticks("fetch", rig.seconds.fetch)
         self.fence_rate = weights.get("fence", 1.0) * TICKS * rig.seconds.fence_per_mm
         self._stop_rate = weights.get("end_stop", 1.0) * TICKS * rig.seconds.end_stop_per_mm
@@ -152,7 +150,7 @@ class Bench:
         assert isinstance(piece.node, Blank)
         key = (
             id(lay.stock), plate if self.pins.tell_plates else 0, round(piece.length, 6), round(piece.width, 6),
-            piece.node.direction, piece.node.square, lay.face_up, lay.rests, lay.errors if self.equal else (), min(one, other),
+            piece.node.direction, piece.node.square, lay.face_up, lay.rests, lay.errors if lay.stock.equal else (), min(one, other),
         )  # fmt: skip
         found = self._numbers.get(key)
         if found is None:
@@ -226,7 +224,7 @@ class Bench:
 
     def untrue(self, way: Way) -> int:
         """For part sizes that come out other than their own fence setting would make them."""
-        if not self.equal:
+        if not way.lay.stock.equal:
             return 0
         unequal, wrong = way.unequal
         return self.unequal * unequal + self.wrong * wrong
@@ -234,7 +232,7 @@ class Bench:
     def feared(self, lay: Lay) -> int:
         """What is likely to come for sizes of a piece's parts: those that rest on the plate's own, or will be unequal."""
         found = self.unmeasured * resting(lay)
-        if self.equal:
+        if lay.stock.equal:
             unequal, wrong = left_over(lay)
             found += self.unequal * (uneven(lay) + unequal) + self.wrong * wrong
         return found

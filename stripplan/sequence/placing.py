@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from ..model.cut import Located, Segment
@@ -52,6 +52,16 @@ class Stock:
     """For each part of the job: whether it asks how true its size must be; none: no part does."""
     limits: tuple[tuple[float, float], ...] = ()
     """For each part of the job: by how much its (width, length) may be off, +- [mm]; none: by any amount."""
+    equal: bool = True
+    """Whether parts are to come out as a fence setting of their own makes them wherever that can be; else only seconds count."""
+    _settings: dict[float, FenceSetting] = field(default_factory=dict, compare=False, repr=False)
+
+    def setting(self, width: float) -> FenceSetting:
+        """Fence setting for a piece of that width on it, worked out once."""
+        found = self._settings.get(width)
+        if found is None:
+            found = self._settings[width] = fence_setting(self.rig, width, self.rules.kerf)
+        return found
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,10 +120,17 @@ class Lay:
 
     @cached_property
     def ways(self) -> tuple[Way, ...]:
-        """All legal ways to make the next cut; empty for a finished piece or where no cut can be located."""
+        """All legal ways to make the next cut; empty for a finished piece or where no cut can be located.
+
+        Where parts are to be equal, a part that can be cut on the fence is, unless its row leaves nothing over: there one of them must take
+        what is left, and which way is best is for the search.
+        """
         found = [way for choice in choices(self.piece) for way in _ways(self, choice)]
-        by_fence = [way for way in found if way.located == "fence"]
-        return tuple(by_fence or found)
+        found = [way for way in found if way.located == "fence"] or found
+        if self.stock.equal and left_over(self) == (0, 0):
+            least = min((way.unequal for way in found), default=(0, 0))
+            found = [way for way in found if way.unequal == least]
+        return tuple(found)
 
 
 @dataclass(frozen=True, eq=False)
@@ -287,7 +304,7 @@ def off_its_mark(stock: Stock, extent: float, over: float) -> bool:
 
     Where the fence does not reach, it is marked out by hand, and over by nothing.
     """
-    own = fence_setting(stock.rig, extent, stock.rules.kerf).error if reaches(stock.rules, extent) else 0.0
+    own = stock.setting(extent).error if reaches(stock.rules, extent) else 0.0
     return abs(over - own) > SAME
 
 
@@ -320,7 +337,7 @@ def left_over(lay: Lay) -> tuple[int, int]:
     if lay.rests[at] or not all(isinstance(each, Leaf) and each.part is not None for each in siblings):
         return 0, 0
     sizes = [across(each, piece.direction) for each in siblings]
-    marks = {size: fence_setting(stock.rig, size, stock.rules.kerf).error for size in sizes}
+    marks = {size: stock.setting(size).error for size in set(sizes)}
     spent = lay.errors[at] - sum(marks[size] for size in sizes)
     best = (1, 1)
     for leaf, size in zip(siblings, sizes, strict=True):
@@ -391,7 +408,7 @@ def _ways(lay: Lay, choice: Choice) -> list[Way]:
             piece.edges, along=along, datum=datum, travel=travel, two=len(stops) == 2, fence=located == "fence"
         )
         lies = replace(lay, piece=dressed(piece, dress)) if dress else lay
-        setting = fence_setting(rig, on_fence, rules.kerf)
+        setting = lay.stock.setting(on_fence)
         found.append(Way(lies, choice, datum, travel, located, setting, stops, longest, dress))
     if len(found) == 2 and found[0].located == found[1].located == "marked":
         nearer = min(way.setting.offset for way in found)  # marks are taken from the nearer edge
