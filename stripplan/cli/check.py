@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from .lists import ListWords, list_files, list_options
+from .streams import say
 
 if TYPE_CHECKING:
     from ..model.job import Units
@@ -53,4 +54,4 @@ def _replay(plan_file: Path) -> None:
     if findings:
         raise InputError([Fault(each.code, "", each.text) for each in findings])
     counts = {"plates": len(made.plates), "pieces": len(made.pieces), "cuts": len(made.cuts)}
-    click.echo(f"{plan_file.name} is sound: " + ", ".join(f"{what} {count}" for what, count in counts.items()) + ".")
+    say(f"{plan_file.name} is sound: " + ", ".join(f"{what} {count}" for what, count in counts.items()) + ".")

@@ -7,6 +7,9 @@ from typing import Literal
 
 import click
 
+from .streams import say
+from .written import earlier, tell_left
+
 WHAT = {"all": ("part", "offcut"), "parts": ("part",), "offcuts": ("offcut",)}
 
 
@@ -49,9 +52,10 @@ def labels(
     """
     from ..errors import Fault, InputError
     from ..files.plan_json import load_plan
-    from ..sheets.folder import write_file
     from ..sheets.labels import label_sheet
     from ..sheets.labels import labels as drawn
+    from ..sheets.rows import plan_id
+    from ..sheets.writing import Made, write_one
 
     made = load_plan(plan_file)
     try:
@@ -60,5 +64,5 @@ def labels(
     except ValueError as error:
         raise InputError(Fault("labels", "labels", str(error))) from None
     file = out if out is not None else plan_file.parent / "labels.pdf"
-    write_file(file, data)
-    click.echo(f"Wrote {file}. Print it without scaling.")
+    tell_left(write_one(file, Made(data, "labels", plan_id(made)), inputs=[plan_file], former=earlier))
+    say(f"Wrote {file}. Print it without scaling.")

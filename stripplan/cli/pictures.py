@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from .streams import say
+from .written import earlier, tell_left
+
 if TYPE_CHECKING:
     from ..model.plan import Plan
 
@@ -23,9 +26,10 @@ if TYPE_CHECKING:
 def pictures(plan_file: Path, out: Path, steps: bool, as_png: bool, width: int) -> None:
     """Write one SVG for each plate that plays its cuts in order, to look at in a browser."""
     from ..files.plan_json import load_plan
-    from ..sheets.folder import check_folder, write_files
+    from ..sheets.folder import plate_names
+    from ..sheets.rows import plan_id
+    from ..sheets.writing import Made, write_files
 
-    check_folder(out)
     made = load_plan(plan_file)
     if as_png:
         from ..sheets.png import png
@@ -34,17 +38,23 @@ def pictures(plan_file: Path, out: Path, steps: bool, as_png: bool, width: int) 
     else:
         from ..sheets.sequence import sequence_svgs
 
-        files = {f"sequence-{plate}.svg": svg.encode() for plate, svg in sequence_svgs(made)}
+        names = plate_names(made)
+        files = {f"sequence-{names[plate]}.svg": svg.encode() for plate, svg in sequence_svgs(made)}
         files |= {f"{name}.svg": svg.encode() for name, svg in _steps(made, steps=steps)}
-    written = write_files(files, out)
-    click.echo(f"Wrote {len(written)} pictures in {out}.")
+    shown = plan_id(made)
+    pictures = {name: Made(data, "pictures", shown) for name, data in files.items()}
+    written = write_files(pictures, out, stale="pictures", inputs=[plan_file], former=earlier)
+    tell_left(written)
+    say(f"Wrote {len(written.files)} pictures in {out}.")
 
 
 def _still(made: Plan, *, steps: bool) -> Iterator[tuple[str, str]]:
     """Name and SVG of each plate, and of each step where they are wanted."""
+    from ..sheets.folder import plate_names
     from ..sheets.svg import plate_picture
 
-    yield from ((f"plate-{each.id}", plate_picture(made, each.id)) for each in made.plates)
+    names = plate_names(made)
+    yield from ((f"plate-{names[each.id]}", plate_picture(made, each.id)) for each in made.plates)
     yield from _steps(made, steps=steps)
 
 

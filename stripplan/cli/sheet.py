@@ -7,6 +7,9 @@ from typing import Literal
 
 import click
 
+from .streams import say
+from .written import earlier, tell_left
+
 
 @click.command()
 @click.argument("plan_file", metavar="PLAN.json", type=click.Path(path_type=Path))
@@ -23,10 +26,12 @@ import click
 def sheet(plan_file: Path, out: Path | None, page: Literal["a4", "letter"], short: bool) -> None:
     """Write the setup sheet of a plan again."""
     from ..files.plan_json import load_plan
-    from ..sheets.folder import write_file
     from ..sheets.pdf import setup_sheet
+    from ..sheets.rows import plan_id
+    from ..sheets.writing import Made, write_one
 
     made = load_plan(plan_file)
     file = out if out is not None else plan_file.parent / "setup-sheet.pdf"
-    write_file(file, setup_sheet(made, page=page, form="short" if short else "full"))
-    click.echo(f"Wrote {file}.")
+    data = setup_sheet(made, page=page, form="short" if short else "full")
+    tell_left(write_one(file, Made(data, "sheet", plan_id(made)), inputs=[plan_file], former=earlier))
+    say(f"Wrote {file}.")
