@@ -22,7 +22,7 @@ from .plan import plan
 from .rig import rig
 from .schema import schema
 from .sheet import sheet
-from .streams import guard_streams, plain, say
+from .streams import guard_streams, plain, say, trouble
 from .why import why
 
 STOPPED = 130
@@ -46,14 +46,13 @@ for command in (plan, page, why, check, sheet, labels, pictures, rig, notebook, 
 def run() -> None:
     """Run the command and leave: 0 all made, 1 not all could be said, 2 not understood, 3 cannot be made, 4 the program is at fault."""
     gc.set_threshold(500_000)  # one short run: looking for garbage every 700 objects only slows it
-    out = guard_streams()
+    guard_streams()
     status = _status()
-    if sys.stdout is not None:
-        sys.stdout.flush()
-    if out is not None and out.failed is not None and status == 0:
+    unsaid = trouble()
+    if unsaid is not None and status == 0:
         status = 1
-        if out.failed.errno != errno.EPIPE:  # a reader that went away knows
-            _say(f"Not all that was to be said could be written: {out.failed.strerror}. All else was done.")
+        if unsaid.errno != errno.EPIPE:  # a reader that went away knows
+            _say(f"What was to be printed could not all be: {unsaid.strerror}. All else was done.")
     sys.exit(status)
 
 

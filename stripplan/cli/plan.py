@@ -12,6 +12,7 @@ import click
 from .given import Given, folder_name, job_and_rig, made_at
 from .lists import list_options
 from .show import is_priced, show_job, show_plan
+from .streams import put
 from .written import earlier, tell_left
 
 if TYPE_CHECKING:
@@ -118,7 +119,7 @@ def plan(**options: Any) -> None:
     if given.as_json:
         from ..sheets.plan_json import plan_text
 
-        click.echo(plan_text(made).encode(), nl=False)
+        put(plan_text(made).encode())
     if talk and folder is not None:
         show_plan(made, folder, [path.name for path in files])
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import sys
 import unicodedata
 from typing import Any, TextIO
@@ -10,61 +11,69 @@ from typing import Any, TextIO
 import click
 
 
-class Outlet(io.RawIOBase):
-    """A stream of the system's that never stops the program: after the first failure it takes all and says nothing."""
+class Outlet(io.TextIOWrapper):
+    """A stream of the system's that never stops the program: after the first failure what is said goes nowhere."""
 
-    def __init__(self, raw: Any) -> None:
-        super().__init__()
-        self._raw = raw
-        self.failed: OSError | None = None
+    failed: OSError | None = None
 
-    def write(self, data: Any, /) -> int | None:
+    def write(self, text: str, /) -> int:
         """All of it, or nothing any more."""
-        if self.failed is None:
-            try:
-                written: int | None = self._raw.write(data)
-            except OSError as error:
-                self.failed = error
-            else:
-                return written
-        return len(data)
+        try:
+            return super().write(text)
+        except OSError as error:
+            self.give_up(error)
+            return len(text)
 
-    def writable(self) -> bool:
-        """It is one to write to."""
-        return True
+    def flush(self) -> None:
+        """What was written, out."""
+        try:
+            super().flush()
+        except OSError as error:
+            self.give_up(error)
 
-    def fileno(self) -> int:
-        """The system's number."""
-        number: int = self._raw.fileno()
-        return number
-
-    def isatty(self) -> bool:
-        """Whether a person looks at it."""
-        return bool(self._raw.isatty())
+    def give_up(self, error: OSError) -> None:
+        """From now on into nothing, also what waits to be written."""
+        self.failed = self.failed or error
+        nothing = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nothing, self.fileno())
+        os.close(nothing)
 
 
-def guarded(stream: TextIO | None) -> tuple[TextIO | None, Outlet | None]:
-    """The stream behind an outlet; letters that it cannot show are written as their number. As it is where it is none of the system's."""
-    below = getattr(stream, "buffer", None)
-    raw = getattr(below, "raw", below)
-    if stream is None or raw is None:
-        return stream, None
-    outlet = Outlet(raw)
-    text = io.TextIOWrapper(
-        io.BufferedWriter(outlet),
-        encoding=stream.encoding,
-        errors="backslashreplace",
-        line_buffering=getattr(stream, "line_buffering", False),
-        write_through=getattr(stream, "write_through", False),
+def guarded(stream: TextIO | Any) -> TextIO | Any:
+    """The stream as an outlet; letters that it cannot show are written as their number. As it is where it is none of the system's."""
+    if not isinstance(stream, io.TextIOWrapper):
+        return stream
+    encoding, lines, through = stream.encoding, stream.line_buffering, stream.write_through
+    return Outlet(
+        stream.detach(), encoding=encoding, errors="backslashreplace", line_buffering=lines, write_through=through
     )
-    return text, outlet
 
 
-def guard_streams() -> Outlet | None:
-    """Put outlets in place of stdout and stderr; that of stdout, where it has one."""
-    sys.stderr, _ = guarded(sys.stderr)
-    sys.stdout, outlet = guarded(sys.stdout)
-    return outlet
+def guard_streams() -> None:
+    """Put outlets in place of stdout and stderr."""
+    sys.stdout, sys.stderr = guarded(sys.stdout), guarded(sys.stderr)
+
+
+def trouble() -> OSError | None:
+    """Why not all could be said on stdout, once everything is."""
+    if sys.stdout is not None:
+        sys.stdout.flush()
+    return sys.stdout.failed if isinstance(sys.stdout, Outlet) else None
+
+
+def put(data: bytes) -> None:
+    """Bytes to stdout as they are, whatever letters the terminal can show."""
+    out = sys.stdout
+    if out is None:
+        return
+    out.flush()
+    try:
+        out.buffer.write(data)
+        out.buffer.flush()
+    except OSError as error:
+        if not isinstance(out, Outlet):
+            raise
+        out.give_up(error)
 
 
 def say(text: str, *, err: bool = False) -> None:
