@@ -177,7 +177,6 @@ def test_a_full_disk_leaves_the_persons_own_profile(tmp_path: Path) -> None:
     assert files_in(tmp_path) == {"mine.toml": b"stroke = 900\n"}
 
 
-@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no such device here")
 @pytest.mark.parametrize("stream", ["stdout", "stderr"])
 def test_a_full_disk_under_the_output_does_not_stop_the_files(tmp_path: Path, stream: str) -> None:
     """What is said goes to a full disk: the files are written, and exit status 1 says that not all could be told."""
@@ -244,9 +243,12 @@ def test_a_job_called_like_a_device_gets_another_folder(job: str, folder: str) -
     assert folder_name(job) == folder
 
 
-@pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
+SOME = [case for case in CASES if case.name in ("plan again", "pictures", "rig copy --force")]
+
+
+@pytest.mark.parametrize("case", SOME, ids=lambda case: case.name)
 def test_killed_while_writing_nothing_is_lost(case: Case) -> None:
-    """Two points of each command, in a process of its own; many more with `python -m tests.cli.killed`."""
+    """Two points of a command, in a process of its own; all commands, many points: `python -m tests.cli.killed`."""
     words = [
         sys.executable,
         "-c",
