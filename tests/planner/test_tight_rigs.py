@@ -49,7 +49,7 @@ def test_a_part_is_made_by_slices_where_there_is_little_room_beside_the_torch(se
     [
         (Rectangle(name="p", length=400, width=300), sheet(1000, 800), {"marked": False, "fence_max": 150}, 0),
         (Rectangle(name="p", length=140, width=130), sheet(205, 190), {"marked": False, "fence_max": 150, "far_max": 60}, 0),
-        (Rectangle(name="p", length=140, width=130), sheet(205, 190), {"marked": False, "fence_max": 150, "far_max": 60}, 10),
+        (Rectangle(name="p", length=130, width=120), sheet(205, 190), {"marked": False, "fence_max": 150, "far_max": 60}, 10),
         (Rectangle(name="p", length=300, width=200, square="all"), sheet(310, 210), {"square_side": "far"}, 0),
         (Rectangle(name="p", length=300, width=200, square="all"), sheet(330, 700, edges="cut"), {"far_max": 250}, 0),
         (Rectangle(name="p", length=300, width=298, tolerance=3), sheet(300, 400), {"far_max": 101}, 0),
