@@ -225,6 +225,12 @@ def _far_words(case: Case) -> tuple[str, str]:
 
 def _sliver_words(case: Case) -> tuple[str, str]:
     rules = case.wares[0].rules
+    if rules.far_max is not None and rules.far_max < rules.narrowest_offcut:
+        return (
+            f"what comes off must be at least the narrowest offcut, {rules.narrowest_offcut:g} mm wide, and at most "
+            f"{rules.far_max:g} mm may lie beside the torch",
+            "more room beside the torch, or a narrower narrowest_offcut",
+        )
     return (
         f"beside {_size(case.part)} a sliver would be left on every plate: the narrowest offcut is "
         f"{rules.narrowest_offcut:g} mm behind a kerf of {rules.kerf:g} mm",

@@ -66,7 +66,8 @@ SHEET = plate(1000, 600)
          "reach of 60 to 150 mm", ("allow marked cuts", "a fence that reaches 981 mm")),
         (part(300, 200), wares(Rig(marked=False, fence_max=150, far_max=120, processes=(PROCESS,)), SHEET),
          "reach of 12 to 150 mm with the other within the 120 mm", ("allow marked cuts", "room for 849 mm beside")),
-        (part(300, 200), wares(replace(RIG, far_max=3), SHEET), "sliver", ("room for",)),
+        (part(300, 200), wares(replace(RIG, far_max=3), SHEET), "narrowest offcut, 5 mm wide, and at most 3 mm",
+         ("room for 11 mm",)),
         (part(998, 300), wares(RIG, SHEET), "sliver .* 5 mm behind a kerf of 2 mm",
          ("a tolerance of 2 mm", "2 mm longer", "sheet 2 mm shorter")),
         (Strip(name="s", width=596), wares(RIG, SHEET), "sliver", ("3 mm narrower", "a tolerance of 4 mm")),
@@ -82,6 +83,34 @@ def test_the_limit_is_named_with_the_nearest_ways_out(
     text, hint = why_not(wanted, served)
     assert re.search(stops, text)
     assert all(each in hint for each in helps), hint
+
+
+@pytest.mark.parametrize(
+    ("wanted", "served", "text"),
+    [
+        (part(1200, 300), wares(RIG, plate(90, 80, "bit"), SHEET),
+         "300 x 1200 mm as cut is bigger than any plate: the largest is 1000 x 600 mm"),
+        (part(597, 597, allowance=1), wares(RIG, plate(600, 600), trim=10),
+         "599 x 599 mm as cut is bigger than what a trim of 10 mm and its kerf leave of any plate"),
+        (part(500, 300), wares(Rig(stroke=300, two_pass=False, processes=(PROCESS,)), SHEET),
+         "no cut that it needs across its plates is within the 282 mm that the rig can make at once"),
+        (part(300, 200), wares(Rig(bed_length=250, processes=(PROCESS,)), SHEET),
+         "for a cut that it needs its plate lies farther along the travel than the bed's 250 mm"),
+        (part(300, 200), wares(Rig(piece_mass_max=20, processes=(PROCESS,)), plate(2000, 600, "large"), SHEET),
+         "its plates weigh 28 kg and more, above the greatest piece mass of 20 kg"),
+        (part(980, 560), wares(Rig(marked=False, fence_min=60, fence_max=150, processes=(PROCESS,)), SHEET),
+         "its fence offset 561 mm, or that of what lies beside it, lies outside the fence's reach of 60 to 150 mm, "
+         "and marking out is not allowed"),
+        (part(300, 200), wares(Rig(marked=False, fence_max=150, far_max=120, processes=(PROCESS,)), SHEET),
+         "whatever comes off first, a cut that it needs has no side within the fence's reach of 12 to 150 mm with the "
+         "other within the 120 mm that may lie beside the torch, and marking out is not allowed"),
+        (part(998, 300), wares(RIG, SHEET),
+         "beside 300 x 998 mm a sliver would be left on every plate: the narrowest offcut is 5 mm behind a kerf of 2 mm"),
+    ],
+)  # fmt: skip
+def test_every_figure_of_a_refusal_is_right(wanted: Part, served: tuple[Ware, ...], text: str) -> None:
+    """Word for word; by hand: 300 - 10 - 8 = 282; 1000 x 600 x 6 mm at 7850 kg/m3 = 28.3 kg; 560 + 2 / 2 = 561; 597 + 2 x 1 = 599."""
+    assert why_not(wanted, served)[0] == text
 
 
 def test_depth_is_named() -> None:
