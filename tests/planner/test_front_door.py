@@ -102,9 +102,9 @@ def test_sizes_without_a_common_unit_are_rounded_once_and_said() -> None:
             "its plates are 900 and 1000 mm long",
         ),
         (
-            (replace(SHEET, thickness=7.0),),
+            (replace(SHEET, thickness=70.0),),
             (Strip(name="s", width=9),),
-            "no process for mild steel 7 mm .*nearest is 'p'",
+            "no process for mild steel 70 mm, .*nearest is 'p'",
         ),
         ((SHEET, replace(SHEET, name="b", thickness=8.0)), JOB.parts, "does not say which it wants"),
     ],
