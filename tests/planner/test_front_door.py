@@ -84,7 +84,8 @@ def test_a_cut_longer_than_the_duty_cycle_allows_is_avoided_or_named() -> None:
 def test_sizes_without_a_common_unit_are_rounded_once_and_said() -> None:
     """A third of an inch beside a metric kerf: parts up, plates down, with a warning; the plan still passes."""
     made = plan(
-        replace(JOB, parts=(Rectangle(name="a", width=25.4 / 3, length=300.0000001), Strip(name="s", width=30))), RIG
+        replace(JOB, parts=(Rectangle(name="a", width=25.4 / 3, length=300.0000001), Strip(name="s", width=30))),
+        replace(RIG, narrowest_part=0.0),
     )
     assert "rounded" in {warning.code for warning in made.warnings}
     assert made.job["parts"][0]["width"] == 8.47
