@@ -52,7 +52,7 @@ NOT_UNDERSTOOD = [
         ("slat", "600", "800", "give the part a length"),
         PLATE + PLATE.replace("600", "800") + STRIP,
     ),
-    Case("no process", ("7 mm", "steel-6", "[[process]]"), PLATE.replace("= 6\n", "= 7\n") + STRIP),
+    Case("no process", ("60 mm", "steel-12", "[[process]]"), PLATE.replace("= 6\n", "= 60\n") + STRIP),
     Case("no such rig", ("big.toml", "no such file"), "rig = 'big.toml'\n" + PLATE + STRIP),
     Case(
         "faulty rig file",
@@ -73,7 +73,7 @@ NOT_UNDERSTOOD = [
     Case("file missing", ("jib.toml", "no such file", "job.toml"), PLATE + STRIP, ("plan", "jib.toml")),
     Case("folder for a file", ("folder", "name the file"), None, ("plan", ".")),
     Case("no arguments", ("nothing to plan", "--plate"), None, ("plan",)),
-    Case("parts without plate", ("no --plate", "2000x1000x6"), None, ("plan", "50x6")),
+    Case("parts without plate", ("no --plate", "1250x1000x6"), None, ("plan", "50x6")),
     Case(
         "list without plate", ("no --plate",), None, ("plan", "--list", "parts.csv"), files={"parts.csv": "width\n50\n"}
     ),

@@ -110,6 +110,24 @@ def test_options_of_the_command_go_before_those_of_the_job(job: Path) -> None:
     assert [plan["settings"][key] for key in ("seed", "steps", "trim", "seconds")] == [7, 3, 8, 30]
 
 
+def test_aim_of_the_command_goes_before_that_of_the_job(job: Path) -> None:
+    """--aim says what the order of work makes least; a word that is none is refused with those that are."""
+    assert run("plan", "job.toml", "--aim", "few_settings", folder=job).returncode == 0
+    plan = json.loads((job / "output" / "job" / "plan.json").read_text())
+    assert plan["job"]["options"]["aim"] == "few_settings"
+    refused = run("plan", "job.toml", "--aim", "speed", folder=job)
+    assert refused.returncode == 2
+    assert "light_hands" in refused.stderr
+
+
+def test_rig_of_the_first_edition_is_told_the_new_name(job: Path) -> None:
+    """A rig named on the command with an old key is used, and a note says what the key is called now."""
+    (job / "old.toml").write_text("[seconds]\ndress_per_m = 45\n")
+    done = run("plan", "job.toml", "--rig", "old.toml", folder=job)
+    assert done.returncode == 0
+    assert "note: old.toml line 2, [seconds], dress_per_m: is read as scrape_per_m (write scrape_per_m)" in done.stderr
+
+
 def test_same_job_same_bytes(job: Path) -> None:
     """Two runs write identical files, whatever the order of hashing."""
     for out, seed in (("one", "1"), ("two", "2")):
