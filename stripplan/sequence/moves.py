@@ -25,10 +25,6 @@ UNMEASURED_SECONDS = 900.0
 """What it costs to let a part's size rest on the plate's own: no order does so to save a set-up."""
 LOOSE_SECONDS = 120.0
 """What it costs to let a part that asks how true it is take what is left beside the fence: about a metre of edge dressed and a setting."""
-UNEQUAL_SECONDS = 240.0
-"""What it costs to let a part come out other than those beside it: more than any set-up spares that a person would do it for."""
-WRONG_SECONDS = 3600.0
-"""What it costs more where that is further off than the part may be: no order does so that need not."""
 FIRST_SECONDS = 3600.0
 """What each cut costs that comes before a part which is wanted first is made."""
 FIRST_TICKS = round(FIRST_SECONDS * TICKS)
@@ -129,7 +125,6 @@ class Bench:
         self.clear = self.ticks("clear", rig.seconds.clear)
         self.process = self.ticks("process", rig.seconds.process)
         self.unmeasured = round(UNMEASURED_SECONDS * TICKS)
-        self.unequal, self.wrong = round(UNEQUAL_SECONDS * TICKS), round(WRONG_SECONDS * TICKS)
         self.fetch = self.ticks("fetch", rig.seconds.fetch)
         self.fence_rate = weights.get("fence", 1.0) * TICKS * rig.seconds.fence_per_mm
         self._stop_rate = weights.get("end_stop", 1.0) * TICKS * rig.seconds.end_stop_per_mm
@@ -224,17 +219,13 @@ class Bench:
 
     def untrue(self, way: Way) -> int:
         """For part sizes that come out other than their own fence setting would make them."""
-        if not way.lay.stock.equal:
-            return 0
-        unequal, wrong = way.unequal
-        return self.unequal * unequal + self.wrong * wrong
+        return round(way.unequal_seconds * TICKS) if way.lay.stock.equal else 0
 
     def feared(self, lay: Lay) -> int:
         """What is likely to come for sizes of a piece's parts: those that rest on the plate's own, or will be unequal."""
         found = self.unmeasured * resting(lay)
         if lay.stock.equal:
-            unequal, wrong = left_over(lay)
-            found += self.unequal * (uneven(lay) + unequal) + self.wrong * wrong
+            found += round((uneven(lay) + left_over(lay)) * TICKS)
         return found
 
     def aside(self, on: Iterable[tuple[int, int]]) -> int:

@@ -69,7 +69,7 @@ class Ordered:
 
     `seconds` is what the search makes least: set-up with weights, arc and return beyond the least end stops, and
     `UNMEASURED_SECONDS` for each part size that rests on the plate's own, `LOOSE_SECONDS` for each part that asks how true it is and lay beside the
-    fence when it was cut, and `UNEQUAL_SECONDS` or more for each part size that is not as its own fence setting would make it. `least` is a lower bound on it over all orders.
+    fence when it was cut, and `Way.unequal_seconds` for part sizes that are not as their own fence setting would make them. `least` is a lower bound on it over all orders.
     `extra` are rests of the power source and dry runs, on top. `least_setup` bounds the plain seconds of set-up and `least_settings`
     the number of fence settings, whatever is weighed. `proven`: no order has fewer seconds, these counted.
     """

@@ -14,7 +14,7 @@ from stripplan.model.realise import start
 from stripplan.model.rig import Process, Rig, Seconds
 from stripplan.model.rules import CutRules
 from stripplan.rig.setting import longest_one_pass, longest_two_pass
-from stripplan.sequence.moves import LOOSE_SECONDS, UNEQUAL_SECONDS, UNMEASURED_SECONDS, WRONG_SECONDS, cuts_of
+from stripplan.sequence.moves import LOOSE_SECONDS, UNMEASURED_SECONDS, cuts_of
 from stripplan.sequence.order import best_order
 from stripplan.sequence.placing import Lay, Stock, Way
 from stripplan.sequence.setups import Bed, after, change, weighed
@@ -160,7 +160,7 @@ def least(rig: Rig, roots: list[Lay], weights: Mapping[str, float]) -> float:
                     made = change(rig, bed, number, lay, way, at)
                     doubt = UNMEASURED_SECONDS * way.unmeasured + LOOSE_SECONDS * way.loose
                     if way.lay.stock.equal:
-                        doubt += UNEQUAL_SECONDS * way.unequal[0] + WRONG_SECONDS * way.unequal[1]
+                        doubt += way.unequal_seconds
                     cost = weighed(made.seconds, weights) + doubt + longer(way, at)
                     best = min(best, cost + go(after(bed, number, way, made), left + new))
         known[key] = best

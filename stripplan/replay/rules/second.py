@@ -10,7 +10,6 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from ...model.cut import Cut
 from ...model.record import to_record
 from .. import metal as m
 from .. import warned
