@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import Any
 
-from ...model.cut import Cut
 from ...model.record import to_record
 from .. import metal as m
 from .. import warned
@@ -114,7 +114,7 @@ def check_totals(bench: Bench) -> Iterator[Finding]:
     asked = bench.plan.job["options"]["finish"]
     processes = [bench.plates[cut.plate].process for cut in bench.plan.cuts if cut.plate in bench.plates]
     wanted = {
-        "process_changes": sum(one != other for one, other in zip(processes, processes[1:], strict=False)),
+        "process_changes": sum(one != other for one, other in pairwise(processes)),
         "finish_metres": metres,
         "finish_minutes": metres * bench.plan.rig["seconds"]["finish_per_m"] / 60 if asked else 0.0,
     }
