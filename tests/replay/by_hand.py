@@ -155,7 +155,12 @@ def first_edition(made: Plan) -> Plan:
     for cut in record["cuts"]:
         setup, minutes, two = cut["setup"], cut["minutes"], len(cut["passes"]) == 2
         dressed = sum(math.dist(*each["edge"]) for each in setup["dress"]) + two * cut["passes"][0]["length"]
-        minutes |= {"push": setup["push"] * 0.2, "clear": setup["clear"] * 0.15, "dress": dressed * 0.0006, "dry_run": 0.0}
+        minutes |= {
+            "push": setup["push"] * 0.2,
+            "clear": setup["clear"] * 0.15,
+            "dress": dressed * 0.0006,
+            "dry_run": 0.0,
+        }
         setup |= {"process": False, "dry_run": False}
     for key in ("general_class", "finish"):
         del record["job"]["options"][key]
@@ -223,7 +228,9 @@ def one_strip() -> Plan:
     line, edge = [[0.0, 50.75], [1000.0, 50.75]], [[0.0, 0.0], [1000.0, 0.0]]
     only = [(True, WEST, 1000.0, 1020.0)]
     cut = fence_cut(1, 1, (2, 3), line, edge, 50.75, 51.0, only, fence=True, end_stop=True, fetch=True)
-    return plan_of(pieces, [cut], [PART], {"bar": ([[50.25, 1000.0]], [0.25, 0.0])}, [(1, 1, 51.0, 1020.0, ["bar"])], 1.0)
+    return plan_of(
+        pieces, [cut], [PART], {"bar": ([[50.25, 1000.0]], [0.25, 0.0])}, [(1, 1, 51.0, 1020.0, ["bar"])], 1.0
+    )
 
 
 def pushed_up(rig: dict[str, Any] | None = None, **changes: Any) -> Plan:
@@ -248,7 +255,9 @@ def pushed_up(rig: dict[str, Any] | None = None, **changes: Any) -> Plan:
         )
         cuts.append(fence_cut(number, of, (of + 1, of + 2), line, edge, 50.75, 51.0, only, **setup))
     sizes = {"bar": ([[50.25, 1000.0]], [0.25, 0.0])}
-    return plan_of(pieces, cuts, [{**PART, "quantity": 3, **changes}], sizes, [(1, 3, 51.0, 1020.0, ["bar"])], 5.0, rig=rig)
+    return plan_of(
+        pieces, cuts, [{**PART, "quantity": 3, **changes}], sizes, [(1, 3, 51.0, 1020.0, ["bar"])], 5.0, rig=rig
+    )
 
 
 def heavy() -> Plan:
@@ -339,7 +348,16 @@ def marked() -> Plan:
     cut |= {"located": "marked", "fence_offset": None, "fence_reading": None, "reading_error": None, "marks": marks}
     wide = {**PART, "width": 150.0, "quantity": 2}
     sizes = {"bar": ([[150.0, 1000.0]], [0.5, 0.0])}
-    return plan_of(pieces, [cut], [wide], sizes, [(1, 1, None, 1020.0, ["bar"])], 2.0, rig={"fence_max": 100.0}, stock={"width": 301.5})
+    return plan_of(
+        pieces,
+        [cut],
+        [wide],
+        sizes,
+        [(1, 1, None, 1020.0, ["bar"])],
+        2.0,
+        rig={"fence_max": 100.0},
+        stock={"width": 301.5},
+    )
 
 
 def half_missed() -> Plan:
