@@ -21,6 +21,7 @@ RIG: dict[str, Any] = {
     "two_pass": True, "two_pass_overlap": 10.0, "marked": True, "piece_mass_max": None, "bed_length": None,
     "far_max": None, "travel_min": 50.0, "travel_max": 760.0, "return_speed": 4000.0, "pre_flow": 0.5,
     "post_flow": 3.0, "two_person_mass": 25.0, "two_person_length": 2000.0, "dial": [], "assumed": [],
+    "hoist": True, "turn_over_mass_max": None, "narrowest_part": None, "slot_width": None,
     "seconds": {
         "fence": 42.0, "fence_per_mm": 0.06, "end_stop": 24.0, "end_stop_per_mm": 0.03, "mitre": 60.0,
         "quarter_turn": 15.0, "turn_over": 30.0, "fetch": 45.0, "push": 12.0, "clear": 9.0, "scrape_each": 4.0, "scrape_per_m": 11.0,
@@ -28,7 +29,7 @@ RIG: dict[str, Any] = {
     },
     "processes": [
         {"name": "air", "material": "mild steel", "thickness": 6.0, "kerf": 1.5, "travel_speed": 600.0,
-         "current": 40.0, "duty": [[40.0, 100.0]]}
+         "current": 40.0, "duty": [[40.0, 100.0]], "estimated": False}
     ],
 }  # fmt: skip
 """Kerf 1.5 mm throughout."""
@@ -85,11 +86,11 @@ def fence_cut(
 def plan_of(
     pieces: list[dict[str, Any]], cuts: list[dict[str, Any]], parts: list[dict[str, Any]],
     sizes: dict[str, tuple[list[list[float]], list[float]]], runs: list[tuple[int, int, float | None, float, list[str]]], metres: float,
-    *, rig: dict[str, Any] | None = None, stock: dict[str, Any] | None = None, trim: float = 0.0, unequal: str = "",
+    *, rig: dict[str, Any] | None = None, stock: dict[str, Any] | None = None, trim: float = 0.0, warnings: tuple[tuple[str, str], ...] = (),
 ) -> Plan:  # fmt: skip
     """The plan of one plate, its sums filled in; `sizes` are the sizes to expect of each part and their plus-or-minus.
 
-    `runs` are first and last cut, reading, stop and parts, `metres` the cut edges of the parts; pieces of the part `unequal` differ.
+    `runs` are first and last cut, reading, stop and parts, `metres` the cut edges of the parts, `warnings` code and thing.
     """
     plate, whole = {**STOCK, **(stock or {})}, {**copy.deepcopy(RIG), **(rig or {})}
     _fill_minutes(cuts, {each["id"]: each["mass"] for each in pieces}, whole["two_person_mass"])
@@ -104,7 +105,7 @@ def plan_of(
              "mass": plate["length"] * plate["width"] * 6.0 * 7850e-9}
         ],
         "pieces": pieces, "cuts": cuts, "parts": [_part_line(part, pieces, *sizes[part["name"]]) for part in parts],
-        "warnings": [{"code": "unequal", "about": unequal, "text": "Its pieces differ."}] if unequal else [],
+        "warnings": [{"code": code, "about": about, "text": f"Beware of {about}."} for code, about in warnings],
         "runs": [
             {"cuts": [first, last], "plate": "P1", "process": "air", "fence_reading": reading, "end_stop": stop, "parts": falling, "count": last - first + 1}
             for first, last, reading, stop, falling in runs
@@ -151,6 +152,8 @@ def first_edition(made: Plan) -> Plan:
     seconds = record["rig"]["seconds"]
     for key in ("scrape_each", "scrape_per_m", "finish_per_m", "process"):
         del seconds[key]
+    for key in ("hoist", "turn_over_mass_max", "narrowest_part", "slot_width"):
+        del record["rig"][key]
     seconds["dress_per_m"] = 36.0
     for cut in record["cuts"]:
         setup, minutes, two = cut["setup"], cut["minutes"], len(cut["passes"]) == 2
@@ -292,7 +295,7 @@ def stays_on_fence(**rig: Any) -> Plan:
         cuts.append(fence_cut(number, of, makes, line, edge, offset, reading, only, **setup))
     sizes = {"bar": ([[49.75, 1000.0], [50.0, 1000.0]], [0.5, 0.0])}
     runs: list[Any] = [(n, n, reading, 1020.0, ["bar"]) for n, reading in enumerate((249.5, 198.0, 146.5), 1)]
-    return plan_of(pieces, cuts, [{**PART, "quantity": 3}], sizes, runs, 5.0, rig=rig, unequal="bar")
+    return plan_of(pieces, cuts, [{**PART, "quantity": 3}], sizes, runs, 5.0, rig=rig, warnings=(("unequal", "bar"),))
 
 
 def two_passes(**rig: Any) -> Plan:

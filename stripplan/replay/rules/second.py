@@ -13,7 +13,7 @@ from typing import Any
 
 from ...model.record import to_record
 from .. import metal as m
-from .. import warned
+from .. import trueness, warned
 from ..bench import Bench, name
 from ..finding import Finding, figures
 from ..setups import Span, beside, cleared, in_turn, known, mass_on_bed, stays
@@ -165,8 +165,13 @@ def check_other_order(bench: Bench) -> Iterator[Finding]:
 
 def check_warnings(bench: Bench) -> Iterator[Finding]:
     """Warnings that are due."""
-    also = (*warned.ALSO, *even.CODES, *limits.ALSO)
-    return warned.check_warnings(bench, {**warned.RULES, **limits.RULES}, also)
+    rules, also = {**warned.RULES, **limits.RULES}, (*warned.ALSO, *even.CODES)
+    return warned.check_warnings(bench, rules, also, limits.allowed(bench))
+
+
+def check_bow(bench: Bench) -> Iterator[Finding]:
+    """Bows are foretold where a constant or the model holds."""
+    return trueness.check_bow(bench, limits.bow_known)
 
 
 RULES = (
@@ -179,5 +184,7 @@ RULES = (
     check_other_order,
     runs.check_runs,
     even.check_even,
+    limits.check_narrowest,
+    check_bow,
     check_warnings,
 )
