@@ -62,7 +62,6 @@ OF_ALL: tuple[Rule, ...] = (
     sums.check_proof,
     sums.check_duty,
     trueness.check_accuracy,
-    trueness.check_bow,
 )
 
 

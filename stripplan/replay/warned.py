@@ -25,10 +25,12 @@ ALSO = ("rests_on_plate_size", "left_over_size")
 Rules = Mapping[str, Callable[[Bench], Due]]
 
 
-def check_warnings(bench: Bench, rules: Rules, also: Collection[str] = ALSO) -> Iterator[Finding]:
+def check_warnings(
+    bench: Bench, rules: Rules, also: Collection[str] = ALSO, allowed: Collection[tuple[str, str]] = ()
+) -> Iterator[Finding]:
     """Every warning that is due by a rule stands there once, about the right thing; one of these codes that is not due does not.
 
-    `also` are codes that other rules look after.
+    `also` are codes that other rules look after, `allowed` (code, thing) of what may stand there or not.
     """
     due: dict[str, set[str]] = {code: set() for code in rules}
     for code, rule in rules.items():
@@ -39,7 +41,7 @@ def check_warnings(bench: Bench, rules: Rules, also: Collection[str] = ALSO) -> 
             if (code, about) not in said:
                 yield Finding("warning", f"{about}, {code}", f"No warning says of {about}: {code.replace('_', ' ')}.")
     for code, about in said:
-        if code in due and about not in due[code]:
+        if code in due and about not in due[code] and (code, about) not in allowed:
             yield Finding(
                 "warning", f"{about}, {code}", f"{about} is warned of ({code.replace('_', ' ')}) without a ground."
             )

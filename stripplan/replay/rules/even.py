@@ -102,7 +102,7 @@ def _unequal(bench: Bench, sizes: Sized) -> bool | None:
         return False
     if any(len(ways) > 1 and ways[0] != ways[1] for ways in everywhere):
         return None  # called wide and long either way: the plan alone does not tell which
-    step = bench.plan.rig["fence_step"] * bench.plan.rig["fence_scale"]
+    step = float(bench.plan.rig["fence_step"] * bench.plan.rig["fence_scale"])
     over = [_spread(pieces) - ALIKE for pieces in sizes.values()] + [_spread(everywhere) - step - ALIKE]
     return None if abs(max(over)) <= CLOSE else max(over) > 0
 
@@ -110,7 +110,7 @@ def _unequal(bench: Bench, sizes: Sized) -> bool | None:
 def _spread(pieces: list[list[tuple[float, ...]]]) -> float:
     """By how much the pieces differ at the most, in width or in length."""
     columns = list(zip(*(ways[0] for ways in pieces), strict=True))
-    return max(max(column) - min(column) for column in columns)
+    return float(max(max(column) - min(column) for column in columns))
 
 
 def _beyond(bench: Bench, want: Mapping[str, Any], sizes: Sized) -> bool | None:

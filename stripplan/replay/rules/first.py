@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from ...model.cut import Cut, Segment
 from .. import metal as m
-from .. import warned
+from .. import trueness, warned
 from ..bench import Bench, name
 from ..finding import Finding
 from ..metal import NEAR
@@ -72,4 +72,9 @@ def check_warnings(bench: Bench) -> Iterator[Finding]:
     return warned.check_warnings(bench, warned.RULES)
 
 
-RULES = (check_by_hand, check_push, check_unknown, check_warnings)
+def check_bow(bench: Bench) -> Iterator[Finding]:
+    """Bows are foretold of every material."""
+    return trueness.check_bow(bench, lambda _: True)
+
+
+RULES = (check_by_hand, check_push, check_unknown, check_bow, check_warnings)

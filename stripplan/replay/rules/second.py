@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import Any
 
 from ...model.record import to_record
 from .. import metal as m
-from .. import warned
+from .. import trueness, warned
 from ..bench import Bench, name
 from ..finding import Finding, figures
 from ..setups import Span, beside, cleared, in_turn, known, mass_on_bed, stays
@@ -113,7 +114,7 @@ def check_totals(bench: Bench) -> Iterator[Finding]:
     asked = bench.plan.job["options"]["finish"]
     processes = [bench.plates[cut.plate].process for cut in bench.plan.cuts if cut.plate in bench.plates]
     wanted = {
-        "process_changes": sum(one != other for one, other in zip(processes, processes[1:], strict=False)),
+        "process_changes": sum(one != other for one, other in pairwise(processes)),
         "finish_metres": metres,
         "finish_minutes": metres * bench.plan.rig["seconds"]["finish_per_m"] / 60 if asked else 0.0,
     }
@@ -164,8 +165,13 @@ def check_other_order(bench: Bench) -> Iterator[Finding]:
 
 def check_warnings(bench: Bench) -> Iterator[Finding]:
     """Warnings that are due."""
-    also = (*warned.ALSO, *even.CODES, *limits.ALSO)
-    return warned.check_warnings(bench, {**warned.RULES, **limits.RULES}, also)
+    rules, also = {**warned.RULES, **limits.RULES}, (*warned.ALSO, *even.CODES)
+    return warned.check_warnings(bench, rules, also, limits.allowed(bench))
+
+
+def check_bow(bench: Bench) -> Iterator[Finding]:
+    """Bows are foretold where a constant or the model holds."""
+    return trueness.check_bow(bench, limits.bow_known)
 
 
 RULES = (
@@ -178,5 +184,7 @@ RULES = (
     check_other_order,
     runs.check_runs,
     even.check_even,
+    limits.check_narrowest,
+    check_bow,
     check_warnings,
 )
