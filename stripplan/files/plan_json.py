@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from ..errors import Fault, InputError
 from ..model.plan import SCHEMA, Plan
 from ..model.record import from_record
+from ..model.run import runs_of
 from .faults import shortened
 from .reading import read_text
 
@@ -32,10 +34,21 @@ def plan_from(text: str, *, name: str) -> Plan:
         said = f"its schema is {shortened(found)}" if isinstance(found, str) else "it names no schema"
         raise InputError(Fault("schema", name, f"this is no plan: {said}", f"{SCHEMA!r} is read"))
     try:
-        return from_record(Plan, data, "plan")
+        return with_runs(from_record(Plan, data, "plan"))
     except (ValueError, TypeError, OverflowError) as error:
         words = str(error) if len(str(error)) < 300 else f"{str(error)[:300]}..."
         raise InputError(Fault("plan", name, words, "write the plan anew from its job")) from None
+
+
+def with_runs(plan: Plan) -> Plan:
+    """The plan with its runs: those of a plan of the first edition, whose file holds none, are derived."""
+    if plan.runs or not plan.cuts:
+        return plan
+    pieces = {piece.id: piece for piece in plan.pieces}
+    process = {plate.id: plate.process for plate in plan.plates}
+    if not all(cut.plate in process and cut.passes and {*filter(None, cut.makes)} <= pieces.keys() for cut in plan.cuts):
+        return plan  # what is wrong with such a plan is for its check to say
+    return replace(plan, runs=runs_of(plan.cuts, pieces, process))
 
 
 def _parsed(text: str, name: str) -> Any:
