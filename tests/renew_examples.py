@@ -14,7 +14,7 @@ from tests.cli.running import run
 
 ROOT = Path(__file__).parent.parent
 README = ROOT / "README.md"
-TYPED = "plan --plate 2000x1000x6 50x6 75x4 shelf=120x300x2"
+TYPED = "plan --plate 1250x1000x6 50x6 75x4 shelf=120x300x2"
 """The command whose screen README.md shows."""
 
 

@@ -55,17 +55,23 @@ class Given:
 
 def job_and_rig(given: Given) -> tuple[Job, Rig]:
     """The job that is meant and its rig. Raises InputError or click.UsageError with every fault."""
-    from ..files.rig_toml import load_rig
-
     if given.plates:
-        job, rig = _typed_job(given), load_rig(given.rig)
+        job, rig = _typed_job(given), _rig_named(given.rig)
     else:
         from ..files.job_toml import read_job
 
         read = read_job(_job_file(given))
         _tell(read.notes)
-        job, rig = read.job, load_rig(given.rig) if given.rig else read.rig
+        job, rig = read.job, _rig_named(given.rig) if given.rig else read.rig
     return _with_options(_with_fillers(job, given), given), rig
+
+
+def _rig_named(source: str | None) -> Rig:
+    from ..files.rig_toml import read_rig
+
+    read = read_rig(source)
+    _tell(read.notes)
+    return read.rig
 
 
 def _with_fillers(job: Job, given: Given) -> Job:

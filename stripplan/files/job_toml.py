@@ -18,7 +18,7 @@ from .checked import Place, checked, place_words
 from .faults import capped, shortened
 from .lists import HowRead, ListFile, read_lists
 from .reading import is_file
-from .rig_toml import load_rig, rig_from
+from .rig_toml import RigFile, read_rig, renamed, rig_from
 from .schema import JobTable, ListTable, OptionsTable, PartTable, PlateTable
 from .tables import FILLER_NOT_SQUARE, CutList
 from .toml_file import TomlFile, read_toml
@@ -75,7 +75,7 @@ def job_from(file: TomlFile, *, name: str) -> JobFile:
         inch_fraction=table.inch_fraction,
     )
     check_job(job, file.name)
-    return JobFile(job, rig, listed.notes)
+    return JobFile(job, rig.rig, (*rig.notes, *listed.notes))
 
 
 def _collected(read: Callable[[], T], faults: list[Fault]) -> T | None:
@@ -93,16 +93,17 @@ def _without_apart(data: dict[str, Any]) -> dict[str, Any]:
     return {key: value for key, value in data.items() if key not in apart}
 
 
-def _rig(file: TomlFile, units: str) -> Rig:
+def _rig(file: TomlFile, units: str) -> RigFile:
     named = file.data.get("rig")
     if isinstance(named, dict):
-        return rig_from(named, file, units=units, name="built-in, changed by the job", at=("rig",))
+        rig = rig_from(named, file, units=units, name="built-in, changed by the job", at=("rig",))
+        return RigFile(rig, renamed(named, file, ("rig",)))
     if not isinstance(named, str):  # left out, or something that the job's own check refuses
-        return load_rig()
+        return read_rig()
     if not named.strip():
         raise InputError(Fault("rig", file.where(("rig",), "rig"), "the name is empty", "name a file or a profile"))
     beside = file.folder / named
-    return load_rig(beside if is_file(beside) or Path(named).suffix or len(Path(named).parts) > 1 else named)
+    return read_rig(beside if is_file(beside) or Path(named).suffix or len(Path(named).parts) > 1 else named)
 
 
 def _listed(file: TomlFile, folder: Path, units: str) -> CutList:
@@ -161,7 +162,7 @@ def _plate(table: PlateTable, number: int, file: TomlFile, faults: list[Fault]) 
         where = file.where(("plate", number - 1, "price_per_kg"), f"[[plate]] {number} {shortened(name)}")
         faults.append(Fault("two_prices", where, "it has both cost and price_per_kg", "keep one of the two"))
         return None
-    first, second, third, fourth = table.edges
+    first, second, third, fourth = table.edges or ["cut" if table.offcut else "mill"] * 4
     return Plate(**(table.model_dump() | {"name": name, "edges": (first, second, third, fourth)}))
 
 

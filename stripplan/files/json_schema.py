@@ -58,7 +58,9 @@ def _with_kinds(made: Any) -> Any:
 def _say_built_in(table: dict[str, Any], values: Rig | Seconds) -> None:
     for each in fields(values):
         value, about = getattr(values, each.name), table["properties"].get(each.name)
-        if about is not None and isinstance(value, (bool, float, str)) and each.name != "name":
+        if about is None or "left out:" in about["description"] or each.name == "name":
+            continue
+        if isinstance(value, (bool, float, str)):
             shown = (
                 str(value).lower() if isinstance(value, bool) else f"{value:g}" if isinstance(value, float) else value
             )

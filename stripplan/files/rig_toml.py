@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import tomllib
 from collections import Counter
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from functools import cache
 from importlib import resources
 from pathlib import Path
@@ -23,6 +23,16 @@ from .toml_file import TomlFile, read_toml
 
 _APART = {"schema_", "units", "dial", "process", "seconds", "notebook", "prices"}
 """Keys of a rig file that are no field of Rig as they stand."""
+RENAMED = {"dress_per_m": "scrape_per_m"}
+"""Keys of [seconds] in the first edition, by what they are called now."""
+
+
+@dataclass(frozen=True)
+class RigFile:
+    """What a rig file says, and what its reader should know about how it was read (`notes`)."""
+
+    rig: Rig
+    notes: tuple[Fault, ...] = ()
 
 
 def builtin_rig_text() -> str:
@@ -33,16 +43,25 @@ def builtin_rig_text() -> str:
 def load_rig(source: Path | str | None = None) -> Rig:
     """A rig from a file, or from a profile's name; None = the built-in profile, every key of it `assumed`.
 
+    Raises InputError with every fault and its place.
+    """
+    return read_rig(source).rig
+
+
+def read_rig(source: Path | str | None = None) -> RigFile:
+    """As `load_rig`, with notes.
+
     A word without folder and ending that is no file here is a profile's name: NAME.toml in
     `profiles_folder()`. Raises InputError with every fault and its place.
     """
     if source is None:
-        return builtin_rig()
+        return RigFile(builtin_rig())
     path = Path(source)
     if len(path.parts) == 1 and not path.suffix and not is_file(path):
         path = _named_profile(str(source))
     file = read_toml(path)
-    return rig_from(file.data, file, units=_units(file.data, "mm"), name=path.stem)
+    rig = rig_from(file.data, file, units=_units(file.data, "mm"), name=path.stem)
+    return RigFile(rig, renamed(file.data, file))
 
 
 @cache
@@ -80,6 +99,16 @@ def rig_from(data: dict[str, Any], file: TomlFile, *, units: str, name: str, at:
         raise InputError(Fault("rig", where, words, hint)) from None
 
 
+def renamed(data: dict[str, Any], file: TomlFile, at: Place = ()) -> tuple[Fault, ...]:
+    """Notes on keys of a rig's table that are called otherwise now; `at` is its place in the file."""
+    seconds = data.get("seconds")
+    return tuple(
+        Fault("renamed", file.where((*at, "seconds", old), f"[seconds], {old}"), f"is read as {new}", f"write {new}")
+        for old, new in RENAMED.items()
+        if isinstance(seconds, dict) and old in seconds
+    )
+
+
 def _notebook(path: Path) -> Notebook:
     from .notebook_toml import load_notebook  # few rigs have one
 
@@ -98,6 +127,11 @@ def _contradictions(table: RigTable, where: str) -> list[Fault]:
     counts = Counter(each.name for each in table.process or ())
     for name in [name for name, count in counts.items() if count > 1]:
         faults.append(Fault("same_name", where, f"two processes are called {name!r}", "give each its own name"))
+    given = _seconds_given(table)
+    for old, new in RENAMED.items():
+        if old in given and new in given:
+            words = f"{old} and {new} are both given, and mean the same"
+            faults.append(Fault("rig", where, words, f"keep {new}"))
     least = Rig().mitre_min if table.mitre_min is None else table.mitre_min
     most = Rig().mitre_max if table.mitre_max is None else table.mitre_max
     if least > most:
@@ -112,7 +146,7 @@ def _rig(table: RigTable, name: str, processes: dict[str, Any], assumed: tuple[s
     if table.process is not None:
         processes = {"processes": tuple(_process(each) for each in table.process)}
     if table.seconds is not None:
-        given["seconds"] = Seconds(**table.seconds.model_dump(exclude_none=True))
+        given["seconds"] = Seconds(**{RENAMED.get(key, key): value for key, value in _seconds_given(table).items()})
     if table.prices is not None:
         given["prices"] = Prices(**table.prices.model_dump())
     return Rig(**({"name": name} | processes | given), assumed=assumed)
@@ -131,8 +165,12 @@ def _assumed(table: RigTable) -> tuple[str, ...]:
     keys = ["process" if each.name == "processes" else each.name for each in fields(Rig)]
     apart = ("name", "seconds", "assumed", "notebook", "measured", "prices")
     names = [key for key in keys if key not in apart and getattr(table, key) is None]
-    given = table.seconds.model_dump(exclude_none=True) if table.seconds is not None else {}
+    given = {RENAMED.get(key, key) for key in _seconds_given(table)}
     return (*names, *(f"seconds.{each.name}" for each in fields(Seconds) if each.name not in given))
+
+
+def _seconds_given(table: RigTable) -> dict[str, float]:
+    return table.seconds.model_dump(exclude_none=True) if table.seconds is not None else {}
 
 
 # --- named profiles -------------------------------------------------------------------------------------------------

@@ -29,6 +29,7 @@ from .values import (
     Outline,
     Percent,
     Positive,
+    Pressure,
     Share,
     Signed,
     Size,
@@ -67,8 +68,11 @@ class PlateTable(Table):
     offcut: bool = Field(False, description="true: an offcut off the rack, there is one of it")
     measured: bool = Field(False, description="true: it was measured, its own size may be relied on")
     out_of_square: Length = Field(0.0, description="how far an end is out of square over the width")
-    edges: list[Edge] = Field(
-        ["mill"] * 4, min_length=4, max_length=4, description="state of the edges y = 0, x = length, y = width, x = 0"
+    edges: list[Edge] | None = Field(
+        None,
+        min_length=4,
+        max_length=4,
+        description="state of the edges y = 0, x = length, y = width, x = 0; left out: mill, of an offcut cut",
     )
     rolling: Literal["length", "width", "none"] = Field("none", description="rolling direction; none = unknown")
     process: Name | None = Field(None, description="name of the rig's process that cuts it, where several fit")
@@ -228,6 +232,8 @@ class ProcessTable(Table):
     travel_speed: Speed = Field(description="while cutting")
     current: Positive | None = Field(None, description="[A]")
     tip: Name | None = Field(None, description="tip in the torch")
+    stand_off: Length | None = Field(None, description="height of the tip above the plate; left out: not given")
+    air_pressure: Pressure | None = Field(None, description='at the torch [bar], or as "75 psi"; left out: not given')
     kerf_u: Length | None = Field(None, description="standard uncertainty of the kerf; left out: not known")
     bow_constant: Length | None = Field(
         None, description="C of bow = C (length / width)^2 for one hot edge, from a measured strip; left out: a model"
@@ -257,9 +263,17 @@ class SecondsTable(Table):
     fetch: Amount | None = Field(None, description="fetching a plate or piece")
     push: Amount | None = Field(None, description="pushing up to the fence")
     clear: Amount | None = Field(None, description="clearing a piece off")
-    dress_per_m: Amount | None = Field(None, description="dressing, for each metre of edge")
-    per_kg: Amount | None = Field(None, description="more for each kilogram turned, turned over or fetched")
+    scrape_each: Amount | None = Field(None, description="scraping an edge for the fence or the start line")
+    scrape_per_m: Amount | None = Field(None, description="more for each metre of an edge that is scraped")
+    finish_per_m: Amount | None = Field(None, description="finishing the edges of parts, for each metre")
+    process: Amount | None = Field(None, description="changing tip and current for another process")
+    per_kg: Amount | None = Field(
+        None, description="more for each kilogram fetched, turned, turned over, pushed up or cleared off"
+    )
     two_person: Amount | None = Field(None, description="factor where two people are needed")
+    dress_per_m: Amount | None = Field(
+        None, deprecated=True, description="name of scrape_per_m in the first edition, still read"
+    )
 
 
 class PricesTable(Table):
@@ -328,6 +342,16 @@ class RigTable(Table):
     piece_mass_max: Positive | None = Field(None, description="heaviest piece on the rig [kg]; left out: no limit")
     two_person_mass: Amount | None = Field(None, description="above it a piece is for two people or a hoist [kg]")
     two_person_length: Length | None = Field(None, description="longer pieces count as such from 0.6 of that mass")
+    turn_over_mass_max: Positive | None = Field(
+        None, description="heaviest piece that two people turn over [kg]; left out: twice two_person_mass"
+    )
+    hoist: bool | None = Field(None, description="true: a hoist turns over what is heavier")
+    narrowest_part: Length | None = Field(
+        None, description="least width of a part; left out: 1.5 times the thickness or two kerfs, whichever is more"
+    )
+    slot_width: Length | None = Field(
+        None, description="widest gap of the bed that a piece may lie over; left out: not known"
+    )
     bed_length: Size | None = Field(None, description="longest piece along the travel; left out: no limit")
     bed_before: Length | None = Field(
         None, description="how much of it may lie behind the start line; left out: no limit"
@@ -337,7 +361,10 @@ class RigTable(Table):
     )
     travel_min: Speed | None = Field(None, description="slowest cutting speed")
     travel_max: Speed | None = Field(None, description="fastest cutting speed")
-    return_speed: Speed | None = Field(None, description="on the way home, arc off")
+    return_speed: Speed | None = Field(
+        None,
+        description="on the way home, arc off; left out: what the notebook's drive and timed runs give, else travel_max",
+    )
     pre_flow: Amount | None = Field(None, description="air before the arc [s]")
     post_flow: Amount | None = Field(None, description="air after the arc [s]")
     post_flow_returning: bool | None = Field(

@@ -28,6 +28,11 @@ MOST_LISTS = 100
 GREATEST = 10**9
 """Greatest amount of money, seconds, kilograms or amperes."""
 LONGEST_NAME = 200
+MOST_BAR = 20
+"""Greatest pressure of air [bar]: workshop compressors give half of it. It finds psi written as bar."""
+BAR_PER_PSI = 0.06894757
+"""1 psi is 6894.757 Pa, rounded: NIST Special Publication 811, appendix B (from memory, certain)."""
+PRESSURE_FORM = 'write bar as a number, or text such as "75 psi"'
 SHARE_FORM = 'write "2 %" or 0.02; it is below 1'
 
 
@@ -110,6 +115,23 @@ def _number(value: object, _: ValidationInfo) -> float:
     if abs(value) > GREATEST:
         raise ValueRefusedError("the number is too large", f"{GREATEST:,.0f} is the most")
     return float(value)
+
+
+def read_pressure(value: object) -> float:
+    """A pressure [bar], written 5 or "5 bar" or "75 psi". Raises ValueRefusedError.
+
+    >>> read_pressure(5), read_pressure("5.5 bar"), round(read_pressure("75 psi"), 2)
+    (5.0, 5.5, 5.17)
+    """
+    plain = isinstance(value, (int, float, str)) and not isinstance(value, bool)
+    match = re.fullmatch(r"\s*([0-9]{1,9}(?:\.[0-9]{1,9})?)\s*(bar|psi)?\s*", str(value)) if plain else None
+    if match is None:
+        said = shortened(value) if isinstance(value, str) else "this"
+        raise ValueRefusedError(f"{said} is no pressure", PRESSURE_FORM)
+    bar = float(match[1]) * (BAR_PER_PSI if match[2] == "psi" else 1.0)
+    if not 0 < bar <= MOST_BAR:
+        raise ValueRefusedError(f"{bar:g} bar is {'too much' if bar else 'not above 0'}", PRESSURE_FORM)
+    return bar
 
 
 def _is_number(text: str) -> bool:
@@ -280,6 +302,18 @@ Share = Annotated[
             "anyOf": [
                 {"type": "number", "minimum": 0, "exclusiveMaximum": 1},
                 {"type": "string", "pattern": r"^\s*(?:[0-9]{1,2}(?:\.[0-9]{1,9})?\s*%|0?\.[0-9]{1,9})\s*$"},
+            ]
+        }
+    ),
+]
+Pressure = Annotated[
+    float,
+    PlainValidator(read_pressure),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "number", "exclusiveMinimum": 0, "maximum": MOST_BAR},
+                {"type": "string", "pattern": r"^\s*[0-9]{1,9}(?:\.[0-9]{1,9})?\s*(?:bar|psi)?\s*$"},
             ]
         }
     ),

@@ -136,7 +136,7 @@ class Rig:
     """
 
     name: str = "built-in"
-    stroke: float = 2100.0
+    stroke: float = 1300.0
     lead_in: float = 10.0
     overrun: float = 8.0
     overrun_max: float = 60.0

@@ -11,7 +11,7 @@ from typing import Protocol
 from ..errors import Fault, InputError
 from ..model.notebook import KerfTest, Measured, Notebook
 from ..model.rig import Process, Rig
-from . import camber, dial, fence, kerf, rails, tolerance
+from . import camber, dial, drive, fence, kerf, rails, tolerance
 from .uncertainty import Estimate, rectangular_u
 
 KERF_STEP = 0.02
@@ -158,6 +158,33 @@ def _with_dial(rig: Rig, book: Notebook) -> Rig:
     return _noted(replace(rig, dial=table), row, ("dial",))
 
 
+def _with_return(rig: Rig, book: Notebook) -> Rig:
+    """A return speed that was not given: that of the fastest timed run, else of the drive, and then no faster than the rig is said to be."""
+    if "return_speed" not in rig.assumed:
+        return rig
+    if book.timed_runs:
+        run = max(book.timed_runs, key=lambda each: each.distance / each.seconds)
+        speed, on, how = run.distance / run.seconds * 60, run.on, f"the fastest timed run, at mark {run.mark:g}"
+        u = speed * rectangular_u(book.watch) / run.seconds
+    elif book.drive is not None:
+        pitch = book.drive.belt or book.drive.pitch or 0.0
+        speed = min(rig.travel_max, drive.travel_speed(book.drive.rpm, book.drive.teeth, pitch))
+        u, on, how = 0.0, None, "the drive's full turns, not timed"
+    else:
+        return rig
+    row = Measured(
+        key="return_speed",
+        value=round(speed, 1),
+        u=round(u, 2),
+        n=1,
+        first=on,
+        last=on,
+        how=how,
+        before=rig.return_speed,
+    )
+    return _noted(replace(rig, return_speed=row.value), row, ("return_speed",))
+
+
 def _with_kerfs(rig: Rig, book: Notebook) -> Rig:
     processes, rows = [], []
     for process in rig.processes:
@@ -248,6 +275,7 @@ def _with_bows(rig: Rig, book: Notebook) -> Rig:
 
 _ROWS = {
     _with_dial: "timed_run",
+    _with_return: "drive",
     _with_kerfs: "kerf_test",
     _with_fence: "fence_check",
     _with_angle: "parallel_check",

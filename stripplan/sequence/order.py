@@ -5,8 +5,8 @@ moving cuts about as they are (`interleave.py`) and by choosing the way of each 
 For few cuts the search is then widened: states that cannot beat the best order are dropped, and if nothing else was, it is the
 least of all. The bound is that of `completion.py`, or of the widened search.
 
-Rests of the power source are no part of the search; they are worked out for each order that it finds (`timeline.py`), and that with the least
-time, rests counted, is kept. Without them the bound on seconds is a bound all the same.
+Rests of the power source and dry runs to new end stops are no part of the search; they are worked out for each order that it finds (`timeline.py`), and that
+with the least time, these counted, is kept. The bound counts no rests, and of dry runs those that every order needs.
 """
 
 from __future__ import annotations
@@ -20,12 +20,22 @@ from .completion import Completion
 from .handling import FEW_SIBLINGS, MOST_SIBLINGS
 from .interleave import interleaved
 from .layers import Path, begin, layered, least_of_all
-from .moves import FETCHED, FIRST_SECONDS, LOOSE_SECONDS, NO_PINS, TICKS, UNMEASURED_SECONDS, Bench, cuts_left
+from .moves import (
+    FETCHED,
+    FIRST_SECONDS,
+    LOOSE_SECONDS,
+    NO_PINS,
+    TICKS,
+    UNEQUAL_SECONDS,
+    UNMEASURED_SECONDS,
+    Bench,
+    cuts_left,
+)
 from .pins import Pins
 from .placing import Lay, Step
 from .refit import refitted
 from .setups import Bed, Change, after, change, weighed
-from .timeline import resting
+from .timeline import rests_and_dry_runs
 
 MOST_TOGETHER, BATCH = 1000, 400
 """Cuts that are ordered all together at the most; beyond, plates are taken in batches of so many cuts."""
@@ -58,15 +68,15 @@ class Ordered:
 
     `seconds` is what the search makes least: set-up with weights, arc and return beyond the least end stops, and
     `UNMEASURED_SECONDS` for each part size that rests on the plate's own, `LOOSE_SECONDS` for each part that asks how true it is and lay beside the
-    fence when it was cut. `least` is a lower bound on it over all orders.
-    `rests` are the seconds that the power source must rest, on top. `least_setup` bounds the plain seconds of set-up and `least_settings`
-    the number of fence settings, whatever is weighed. `proven`: no order has fewer seconds, rests counted.
+    fence when it was cut, `UNEQUAL_SECONDS` for each part size that is not as its own fence setting would make it. `least` is a lower bound on it over all orders.
+    `extra` are rests of the power source and dry runs, on top. `least_setup` bounds the plain seconds of set-up and `least_settings`
+    the number of fence settings, whatever is weighed. `proven`: no order has fewer seconds, these counted.
     """
 
     steps: list[Step]
     changes: list[Change]
     seconds: float
-    rests: float = 0.0
+    extra: float = 0.0
     least: float = 0.0
     least_setup: float = 0.0
     least_settings: int = 0
@@ -80,25 +90,28 @@ def best_order(
     effort: Effort,
     weights: Mapping[str, float],
     pins: Pins = NO_PINS,
+    equal: bool = True,
     out_of_time: Callable[[], bool] = lambda: False,
     tell: Callable[[float, float], None] = lambda _best, _least: None,
 ) -> Ordered:
     """The best order found for plates whose uncut pieces are `roots`, among those that keep the pins.
 
+    With `equal` parts come out as a fence setting of their own makes them wherever that can be; without it only seconds count.
     `tell` is called with the seconds of each better order, and their lower bound.
     Raises ValueError where a cut cannot be located at all (layout asks the same limits first).
     """
     batches = _batches(roots) if pins == NO_PINS else [list(range(len(roots)))]
     if len(batches) < 2:
-        return _Search(Bench(rig, roots, weights, pins=pins), roots, effort, out_of_time, tell).best_of_all()
+        bench = Bench(rig, roots, weights, pins=pins, equal=equal)
+        return _Search(bench, roots, effort, out_of_time, tell).best_of_all()
     steps: list[Step] = []
     light = replace(effort, steps=0, seconds=None)
     for at, batch in enumerate(batches):
         lays = [roots[plate] for plate in batch]
-        bench, how = Bench(rig, lays, weights), effort if at == 0 else light
+        bench, how = Bench(rig, lays, weights, equal=equal), effort if at == 0 else light
         search = _Search(bench, lays, how, out_of_time, lambda *_: None, FEW_SIBLINGS)
         steps += [replace(step, plate=batch[step.plate]) for step in search.best_of_all().steps]
-    bench = Bench(rig, roots, weights)
+    bench = Bench(rig, roots, weights, equal=equal)
     whole = _Search(bench, roots, light, out_of_time, tell, FEW_SIBLINGS)
     return whole.rated(simulate(bench, steps))
 
@@ -134,7 +147,8 @@ class _Search:
         self.bench, self.roots, self.effort, self.out_of_time, self.tell = bench, roots, effort, out_of_time, tell
         self.completion = Completion(bench, most_siblings)
         self.cuts = sum(bench.kinds[kind].cuts for kind in bench.roots)
-        self.least = least_of_all(bench, self.completion)
+        self.dry_runs = self.completion.least_dry_runs
+        self.least = least_of_all(bench, self.completion) + self.dry_runs
         self.best: Ordered | None = None
 
     def best_of_all(self) -> Ordered:
@@ -165,9 +179,9 @@ class _Search:
     def _least_setup(self) -> int:
         """As the search has it, where it weighs seconds alone."""
         asked = any(any(lay.stock.asked) for lay in self.roots)
-        if self.bench.weights or self.bench.pins.first or asked:
+        if self.bench.weights or self.bench.pins.first or self.bench.equal or asked:
             roots = [replace(lay, stock=replace(lay.stock, asked=())) for lay in self.roots]
-            plain = Bench(self.bench.rig, roots, {})
+            plain = Bench(self.bench.rig, roots, {}, equal=False)
             return _least_setup(plain, Completion(plain, self.completion.most_siblings))
         if not any(any(lay.rests) for lay in self.roots):
             return self.least
@@ -196,12 +210,12 @@ class _Search:
 
     def _ticks(self) -> int:
         assert self.best is not None
-        return round((self.best.seconds + self.best.rests) * TICKS)
+        return round((self.best.seconds + self.best.extra) * TICKS)
 
     def _keep(self, found: Ordered) -> None:
-        if self.best is None or found.seconds + found.rests < self.best.seconds + self.best.rests - 1e-9:
+        if self.best is None or found.seconds + found.extra < self.best.seconds + self.best.extra - 1e-9:
             self.best = found
-            self.tell(found.seconds + found.rests, self.least / TICKS)
+            self.tell(found.seconds + found.extra, self.least / TICKS)
 
     def _begun(self, number: int) -> list[Step]:
         """An order to start from: of a narrow search, or the best so far once all have been tried."""
@@ -227,25 +241,27 @@ class _Search:
                 break
             moved = interleaved(self.bench, best.steps, seed=1000 * seed + turn, tries=TRIES * self.cuts)
             found = simulate(self.bench, refitted(self.bench, self.roots, moved, width=REFIT_WIDTH))
-            if found.seconds + found.rests > best.seconds + best.rests - 1e-6:
+            if found.seconds + found.extra > best.seconds + best.extra - 1e-6:
                 break
             best = found
         return best
 
     def _prove(self) -> None:
         """Search all orders that might be better than the best, as far as states and time reach."""
+        known = self._ticks() - self.dry_runs
         found = layered(
-            self.bench, self.completion, width=EXACT_WIDTH, known=self._ticks(), out_of_time=self.out_of_time,
+            self.bench, self.completion, width=EXACT_WIDTH, known=known, out_of_time=self.out_of_time,
             most=None if self._timed else FEW_STATES // self.cuts,
         )  # fmt: skip
         if found.path is not None:
             self._keep(simulate(self.bench, self._steps(found.path)))
-        self.least = max(self.least, min(found.least, self._ticks()))
+        self.least = max(self.least, min(found.least, known) + self.dry_runs)
 
 
 def _least_setup(bench: Bench, completion: Completion) -> int:
     waiting = begin(bench).waiting
-    return completion.least_setup(waiting) - bench.clear if waiting else 0
+    least = completion.least_setup(waiting) + completion.least_dry_runs
+    return least - bench.clear - completion.last_carried if waiting else 0
 
 
 def steps_of(bench: Bench, roots: Sequence[Lay], path: Path) -> list[Step]:
@@ -285,8 +301,9 @@ def simulate(bench: Bench, steps: list[Step]) -> Ordered:
         speed = step.lay.stock.process.travel_speed
         longer = bench.travel_ticks(step.stops, speed) - bench.travel_ticks(step.way.least_stops, speed)
         trueness = UNMEASURED_SECONDS * step.way.unmeasured + LOOSE_SECONDS * step.way.loose
+        trueness += UNEQUAL_SECONDS * step.way.unequal if bench.equal else 0.0
         total += weighed(made.seconds, bench.weights) + trueness + longer / TICKS
         bed = after(bed, step.plate, step.way, made)
     if bench.pins.first:
         total += FIRST_SECONDS * max((n for n, step in enumerate(steps) if bench.pins.holds(step.lay)), default=0)
-    return Ordered(steps, changes, total, resting(bench.rig, steps, changes))
+    return Ordered(steps, changes, total, rests_and_dry_runs(bench.rig, steps, changes))

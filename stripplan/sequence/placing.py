@@ -7,6 +7,7 @@ orders are tried.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -26,6 +27,7 @@ from ..model.realise import (
     dressed,
     rest_alone,
     split,
+    start,
 )
 from ..model.rig import Process, Rig
 from ..model.rules import CutRules
@@ -53,13 +55,15 @@ class Stock:
 class Lay:
     """A piece as it lies: its metal, the face that is up, and which of its sizes rest on the plate's own.
 
-    `rests` says for the extents along x and y whether they were never measured from a fence setting.
+    `rests` says for the extents along x and y whether they were never measured from a fence setting, `errors` by how much they will be over what
+    they are in the plan, for the marks of the scale that the fence was set to [mm].
     """
 
     stock: Stock
     piece: Workpiece
     face_up: bool
     rests: tuple[bool, bool]
+    errors: tuple[float, float] = (0.0, 0.0)
 
     @cached_property
     def mass(self) -> float:
@@ -76,19 +80,30 @@ class Lay:
     @cached_property
     def fetch_seconds(self) -> float:
         """Fetching it and putting it on the bed."""
-        return handling_seconds(self.stock.rig, self.stock.rig.seconds.fetch, self.mass, two_person=self.two_person)
+        return self._handled(self.stock.rig.seconds.fetch)
 
     @cached_property
     def quarter_seconds(self) -> float:
         """One quarter turn."""
-        return handling_seconds(
-            self.stock.rig, self.stock.rig.seconds.quarter_turn, self.mass, two_person=self.two_person
-        )
+        return self._handled(self.stock.rig.seconds.quarter_turn)
 
     @cached_property
     def over_seconds(self) -> float:
         """Turning it over."""
-        return handling_seconds(self.stock.rig, self.stock.rig.seconds.turn_over, self.mass, two_person=self.two_person)
+        return self._handled(self.stock.rig.seconds.turn_over)
+
+    @cached_property
+    def push_seconds(self) -> float:
+        """Pushing it up to the fence."""
+        return self._handled(self.stock.rig.seconds.push)
+
+    @cached_property
+    def carry_seconds(self) -> float:
+        """What clearing it away takes for its mass, beside what clearing the bed takes at all."""
+        return self._handled(0.0)
+
+    def _handled(self, base: float) -> float:
+        return handling_seconds(self.stock.rig, base, self.mass, two_person=self.two_person)
 
     @cached_property
     def ways(self) -> tuple[Way, ...]:
@@ -197,6 +212,19 @@ class Way:
         nodes = ((self.choice.child, self.choice.end), (left_over, other))
         return sum(node is not None and side != self.datum and _asks(self.lay.stock, node) for node, side in nodes)
 
+    @cached_property
+    def unequal(self) -> int:
+        """How many part sizes are made here that come out other than a fence setting of their own would make them."""
+        return sum(_unequal(lay) for lay in (self.right, self.left) if lay is not None)
+
+    def _errors(self, side: Side) -> tuple[float, float]:
+        """What the extents of the product at one end are over: on the fence what its mark is off by, else what is left of the piece's own."""
+        x, y = self.lay.errors
+        mark = self.setting.error if self.located == "fence" else 0.0
+        across = y if self.lay.piece.direction == "along" else x
+        new = round(mark if side == self.datum else across - mark, 6) + 0.0  # no minus nought
+        return (x, new) if self.lay.piece.direction == "along" else (new, y)
+
     def _rests(self, side: Side) -> tuple[bool, bool]:
         """Which extents of the product at one end rest on the plate's own size: the fence measures what lies on it."""
         rests_x, rests_y = self.lay.rests
@@ -209,7 +237,7 @@ class Way:
         piece = self._split[0] if side == "low" else self._split[1]
         if piece is None:
             return None
-        return Lay(self.lay.stock, piece, self.face_up_after, self._rests(side))
+        return Lay(self.lay.stock, piece, self.face_up_after, self._rests(side), self._errors(side))
 
 
 @dataclass(frozen=True)
@@ -222,15 +250,67 @@ class Step:
     stops: tuple[float, ...]
 
 
+def alone(stock: Stock, node: Node) -> Lay:
+    """A piece by itself, with clean edges."""
+    return Lay(stock, start(node, ("dressed",) * 4), True, (False, False))
+
+
 def _asks(stock: Stock, node: Node) -> bool:
     return isinstance(node, Leaf) and node.part is not None and bool(stock.asked) and stock.asked[node.part]
+
+
+def _unequal(lay: Lay) -> int:
+    """Sizes of a finished part that are not over by what the mark of their own fence setting is off by; sizes that rest on the plate's own are told apart."""
+    node, stock = lay.piece.node, lay.stock
+    if not isinstance(node, Leaf) or node.part is None:
+        return 0
+    extents = zip((node.length, node.width), lay.errors, lay.rests, _sized(stock, node), strict=True)
+    return sum(sized and not rests and off_its_mark(stock, extent, over) for extent, over, rests, sized in extents)
+
+
+def off_its_mark(stock: Stock, extent: float, over: float) -> bool:
+    """Whether an extent that is over by so much [mm] is not as a fence setting of its own would make it.
+
+    Where the fence does not reach, it is marked out by hand, and over by nothing.
+    """
+    own = fence_setting(stock.rig, extent, stock.rules.kerf).error if reaches(stock.rules, extent) else 0.0
+    return abs(over - own) > SAME
+
+
+def resting(lay: Lay) -> int:
+    """How many parts of a row have a size at right angles to it that rests on the plate's own: no cut of the row mends that."""
+    along = lay.piece.direction == "along"
+    if not lay.rests[0 if along else 1]:
+        return 0
+    return sum(_sized(lay.stock, leaf)[0 if along else 1] for leaf in _parts(lay))
+
+
+def uneven(lay: Lay) -> int:
+    """How many parts of a row have a size at right angles to it that is not as a fence setting of its own would make it."""
+    at = 0 if lay.piece.direction == "along" else 1
+    if lay.rests[at]:
+        return 0
+    extent = lay.piece.length if at == 0 else lay.piece.width
+    if not off_its_mark(lay.stock, extent, lay.errors[at]):
+        return 0
+    return sum(_sized(lay.stock, leaf)[at] for leaf in _parts(lay))
+
+
+def _parts(lay: Lay) -> Iterator[Leaf]:
+    return (child for child in lay.piece.children if isinstance(child, Leaf) and child.part is not None)
+
+
+def _sized(stock: Stock, leaf: Leaf) -> tuple[bool, bool]:
+    """Whether the extents of a part along x and y are stated sizes."""
+    assert leaf.part is not None
+    width_sized, length_sized = stock.sized[leaf.part]
+    return (width_sized, length_sized) if leaf.turned else (length_sized, width_sized)
 
 
 def _unmeasured(stock: Stock, node: Node, rests: tuple[bool, bool]) -> int:
     if not isinstance(node, Leaf) or node.part is None:
         return 0
-    width_sized, length_sized = stock.sized[node.part]
-    sized_x, sized_y = (width_sized, length_sized) if node.turned else (length_sized, width_sized)
+    sized_x, sized_y = _sized(stock, node)
     return (rests[0] and sized_x) + (rests[1] and sized_y)
 
 

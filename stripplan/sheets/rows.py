@@ -312,7 +312,7 @@ def _measured(plan: Plan) -> Iterator[Setting]:
 
 def _unit(key: str) -> str:
     """Unit of a measured figure, whatever units the job is in: it is told as the notebook's report tells it."""
-    units = {"fence_scale": "mm a mark", "fence_angle": "°", "dial, top speed": "mm/min"}
+    units = {"fence_scale": "mm a mark", "fence_angle": "°", "dial, top speed": "mm/min", "return_speed": "mm/min"}
     return units.get(key, "mm")
 
 

@@ -17,12 +17,14 @@ import statistics
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 
+from stripplan.files.rig_toml import load_rig
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, Options
 from stripplan.model.part import Part, Rectangle, Strip
 from stripplan.model.plate import Plate
-from stripplan.model.rig import Process, Rig, Seconds
+from stripplan.model.rig import Rig
 from stripplan.planner.layouts import groups_of, lay_out_all
 from stripplan.planner.settle import settled
 from stripplan.planner.used import used_plates
@@ -30,13 +32,20 @@ from stripplan.sequence.moves import UNMEASURED_SECONDS, Bench
 from stripplan.sequence.order import best_order, simulate
 from stripplan.sequence.placing import Lay, Step, Way
 
-PROCESS = Process(name="air", material="mild steel", thickness=6, kerf=1.5, travel_speed=600)
+RIG = load_rig(Path(__file__).with_name("rig.toml"))
+
+
+def rig_with(name: str, *, stroke: float = RIG.stroke, **seconds: float) -> Rig:
+    """The pinned rig with some of its figures changed."""
+    return replace(RIG, name=name, stroke=stroke, seconds=replace(RIG.seconds, **seconds))
+
+
 RIGS = (
-    Rig(name="as built in", processes=(PROCESS,)),
-    Rig(name="slow fence", processes=(PROCESS,), seconds=Seconds(fence=90, fence_per_mm=0.05)),
-    Rig(name="quick fence, short stroke", stroke=1300, processes=(PROCESS,), seconds=Seconds(fence=20, dress_per_m=60)),
-    Rig(name="heavy hands", processes=(PROCESS,), seconds=Seconds(fetch=70, quarter_turn=30, per_kg=1.2)),
-    Rig(name="clean edges", processes=(PROCESS,), seconds=Seconds(dress_per_m=10, push=6)),
+    RIG,
+    rig_with("slow fence", fence=90, fence_per_mm=0.05),
+    rig_with("quick fence, short stroke", stroke=1300, fence=20, scrape_per_m=60),
+    rig_with("heavy hands", fetch=70, quarter_turn=30, per_kg=1.2),
+    rig_with("clean edges", scrape_each=0, scrape_per_m=0, push=6),
 )
 SIZES = (10, 25, 60, 120, 400)
 """Upper ends of the classes of cuts."""

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from stripplan.errors import InputError
-from stripplan.files.job_toml import load_job
-from stripplan.files.rig_toml import builtin_rig_text, load_rig
+from stripplan.files.job_toml import load_job, read_job
+from stripplan.files.rig_toml import builtin_rig_text, load_rig, read_rig
 from stripplan.files.schema import RigTable
 from stripplan.model.rig import Rig, Seconds
 
@@ -66,6 +66,8 @@ def test_built_in_profile_is_its_own_manual() -> None:
         "tip",
         "duty",
         "kerf_u",
+        "stand_off",
+        "air_pressure",
         "bow_constant",
         "bevel",
         "air_flow",
@@ -92,6 +94,10 @@ def test_copy_of_the_built_in_profile_assumes_only_what_it_leaves_out(tmp_path: 
         "fence_u",
         "fence_repeat",
         "fence_angle",
+        "return_speed",
+        "turn_over_mass_max",
+        "narrowest_part",
+        "slot_width",
     }
     assert set(rig.assumed) == left_out
     assert rig.processes == load_rig().processes
@@ -129,6 +135,41 @@ def test_seconds_left_out_are_assumed_one_by_one(tmp_path: Path) -> None:
     assert rig.seconds == Seconds(fence=30)
     assert "seconds.fence" not in rig.assumed
     assert "seconds.push" in rig.assumed
+
+
+def test_rig_of_the_first_edition_is_read_and_told_the_new_name(tmp_path: Path) -> None:
+    """`dress_per_m` is read as `scrape_per_m`, which is then no longer assumed, and a note says the new name: file, override, command alike."""
+    path = write(tmp_path, "[seconds]\nfence = 30\ndress_per_m = 45\n", "rig.toml")
+    rig, (note,) = read_rig(path).rig, read_rig(path).notes
+    assert rig.seconds == Seconds(fence=30, scrape_per_m=45)
+    assert "seconds.scrape_per_m" not in rig.assumed
+    assert note.sentence() == f"{path} line 3, [seconds], dress_per_m: is read as scrape_per_m (write scrape_per_m)"
+    named = read_job(write(tmp_path, 'rig = "rig.toml"\n' + BASE))
+    assert [each.where for each in named.notes] == [note.where]
+    inside = read_job(write(tmp_path, "[rig.seconds]\ndress_per_m = 45\n" + BASE))
+    assert (inside.rig.seconds.scrape_per_m, [each.code for each in inside.notes]) == (45.0, ["renamed"])
+    assert read_rig(write(tmp_path, "stroke = 1500\n", "new.toml")).notes == ()
+    both = said(load_rig, write(tmp_path, "[seconds]\ndress_per_m = 45\nscrape_per_m = 10\n", "rig.toml"))
+    assert "dress_per_m and scrape_per_m are both given, and mean the same (keep scrape_per_m)" in both
+
+
+@pytest.mark.parametrize(
+    ("text", "speed"), [("stroke = 1300\n", 760.0), ("travel_max = 500\n", 500.0), ("return_speed = 3000\n", 3000.0)]
+)
+def test_carriage_goes_home_no_faster_than_it_cuts_unless_told(tmp_path: Path, text: str, speed: float) -> None:
+    """A rig that gives no return speed has that of its own drive: its travel_max."""
+    rig = load_rig(write(tmp_path, text, "rig.toml"))
+    assert (rig.return_speed, "return_speed" in rig.assumed) == (speed, "return_speed" not in text)
+
+
+def test_air_pressure_in_bar_or_psi(tmp_path: Path) -> None:
+    """75 psi are 5.17 bar (1 psi = 6894.757 Pa, NIST SP 811, from memory, certain); psi written as bar is refused."""
+    for text, bar in (("5", 5.0), ('"5.5 bar"', 5.5), ('"75 psi"', 75 * 6894.757e-5)):
+        rig = load_rig(write(tmp_path, f"{PROCESS}air_pressure = {text}\nstand_off = 3\n", "rig.toml"))
+        assert rig.processes[0].air_pressure == pytest.approx(bar, abs=1e-6)
+    assert rig.processes[0].stand_off == 3.0
+    words = said(load_rig, write(tmp_path, f"{PROCESS}air_pressure = 75\n", "rig.toml"))
+    assert '75 bar is too much (write bar as a number, or text such as "75 psi")' in words
 
 
 def test_overrides_in_a_job_are_in_the_units_of_the_job(tmp_path: Path) -> None:

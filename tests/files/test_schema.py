@@ -75,7 +75,7 @@ def test_every_key_is_described(_name: str, schema: dict[str, Any]) -> None:
 def test_what_is_built_in_is_said() -> None:
     """The description of a rig's key tells what stands for it when it is left out."""
     keys = rig_schema()["properties"]
-    assert keys["stroke"]["description"].endswith("; left out: 2100 mm")
+    assert keys["stroke"]["description"].endswith("; left out: 1300 mm")
     assert keys["travel_max"]["description"].endswith("; left out: 760 mm/min")
     assert keys["two_pass"]["description"].endswith("; left out: true")
     assert rig_schema()["$defs"]["SecondsTable"]["properties"]["push"]["description"].endswith("; left out: 12")
@@ -134,6 +134,8 @@ def test_schema_and_reader_of_jobs_agree(tmp_path: Path, old: str, new: str, goo
         ("seconds.push = 0", True), ("seconds.push = -1", False), ("seconds.pushing = 1", False), ("piece_mass_max = 0", False),
         (PROCESS, True), (PROCESS + "duty = [[40, 100]]", True), (PROCESS + "duty = [[40, 101]]", False), ("process = []", False),
         (PROCESS + "kerf_measured_on = 2026-05-30", True), (PROCESS.replace("kerf", "kref"), False), ("units = 'in'\nstroke = 40", True),
+        ("seconds.dress_per_m = 45", True), ("hoist = 1", False), ("narrowest_part = 0", True), ("slot_width = '1 1/2 in'", True),
+        (PROCESS + "air_pressure = '75 psi'", True), (PROCESS + "air_pressure = '75 pound'", False), (PROCESS + "air_pressure = 75", False),
     ],
 )  # fmt: skip
 def test_schema_and_reader_of_rigs_agree(tmp_path: Path, text: str, good: bool) -> None:

@@ -71,6 +71,27 @@ def test_measured_figures_take_the_place_of_given_ones() -> None:
     assert rows["fence_zero"].before == 0.0
 
 
+def test_return_speed_left_out_is_what_was_timed_or_what_the_drive_gives() -> None:
+    """Timed before computed: 500 mm in 40 s are 750 mm/min; 18.5 rpm x 20 teeth x 2 mm = 740 mm/min. A drive that is quicker than the rig is said
+    to be changes nothing, and what was given stays."""
+    assumed = replace(RIG, assumed=("return_speed",), travel_max=745, return_speed=745)
+
+    def home(rig: Rig, **rows: object) -> float:
+        return calibrated(replace(rig, notebook=Notebook(name="book", **rows))).return_speed  # type: ignore[arg-type]
+
+    runs = (TimedRun(mark=4, distance=500, seconds=93.6), TimedRun(mark=9, distance=500, seconds=40.0))
+    drive = Drive(rpm=18.5, teeth=20, pitch=2)
+    assert home(assumed, timed_runs=runs, drive=drive) == 750.0
+    assert home(assumed, drive=drive) == 740.0
+    assert home(assumed, drive=replace(drive, rpm=37)) == 745.0
+    assert home(assumed) == 745.0
+    assert home(replace(assumed, assumed=(), return_speed=2000), timed_runs=runs, drive=drive) == 2000.0
+    (row,) = calibrated(replace(assumed, notebook=Notebook(name="book", drive=drive))).measured
+    assert (row.key, row.value, row.before) == ("return_speed", 740.0, 745)
+    with pytest.raises(InputError, match="notebook book, drive: belt 'AT7' is not known"):
+        home(assumed, drive=Drive(rpm=18.5, teeth=20, belt="AT7"))
+
+
 def test_a_scale_that_is_not_true_is_taken_as_measured() -> None:
     """Readings that grow by 0.5 % too much: the scale is fitted, as it clearly differs from 1."""
     checks = tuple(FenceCheck(reading=r, width=0.995 * r - 0.75) for r in (50.0, 100.0, 200.0, 400.0))

@@ -850,7 +850,7 @@ class Reckoning:
     def measured(self) -> Iterator[str]:
         """What the notebook gave for the processes of these plates: twice the standard uncertainty is the plus or minus."""
         used = {plate["process"] for plate in self.plates.values()}
-        units = {"fence_scale": "mm a mark", "fence_angle": "°", "dial, top speed": "mm/min"}
+        units = {"fence_scale": "mm a mark", "fence_angle": "°", "dial, top speed": "mm/min", "return_speed": "mm/min"}
         for each in self.rig.get("measured") or ():
             process = each["key"].rpartition(", ")[0]
             if process in {other["name"] for other in self.rig["processes"]} - used:
