@@ -25,6 +25,10 @@ PRINT: dict[Form, str] = {
 }
 
 
+LEAST_DRAWING, PER_CUT = 110.0, 3.5
+"""Height of a plate's drawing [pt]: at least, and more for each of its cuts."""
+
+
 def setup_sheet(plan: Plan, *, page: Page = "a4", form: Form = "full") -> bytes:
     """The setup sheet of a plan, as the bytes of a PDF on "a4" or "letter" paper, upright."""
     import io
@@ -61,6 +65,7 @@ def sections(plan: Plan, rows: Sheet, width: float, room: float, form: Form = "f
         plate_legend,
         quoted_section,
         reading_section,
+        summary,
     )
     from .pdf_plate import PlateDrawing
     from .pdf_text import RIG, markup
@@ -70,8 +75,13 @@ def sections(plan: Plan, rows: Sheet, width: float, room: float, form: Form = "f
         more = f", {plate.size} {plate.material}, {plate.mass}"
         head = Words(markup(title, bold=True) + markup(more), width, RIG, above=HEADING_GAP)
         legend = plate_legend(rows, width)
-        picture = PlateDrawing(plate_picture(plan, plate.plate), width, room - head.height - legend.height)
-        return Section(title, [head], [picture, legend], fresh=False)
+        settings = summary(rows, plate.plate, width)
+        told = sum(each.height for each in settings)
+        least = min(LEAST_DRAWING + PER_CUT * sum(row.plate.text == plate.plate for row in rows.cuts), room)
+        free = room - head.height - legend.height
+        most = min(free, least) if told < free - LEAST_DRAWING else free
+        picture = PlateDrawing(plate_picture(plan, plate.plate), width, min(most, max(free - told, LEAST_DRAWING)))
+        return Section(title, [head], [picture, legend, *settings], fresh=False)
 
     found = [*job_sections(rows, width), reading_section(width, short=form == "short")]
     found.append(cautions_section(rows.two_person_mass, width))

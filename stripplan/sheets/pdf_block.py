@@ -19,7 +19,7 @@ PICTURE = 44 * mm
 LABEL = 19.5 * mm
 PAD = 2 * mm
 INSIDE = 1.2 * mm
-HEAD = 15 * mm
+HEAD = 14.4 * mm
 TICK = 9 * mm
 LEADING = 1.1
 """From line to line over the size of letters."""
@@ -88,13 +88,13 @@ def draw_figures(canvas: Any, rows: list[list[tuple[Figure, float]]], x: float, 
         for (label, figure, behind), width in line:
             canvas.setFillColor("#000000" if figure.changed else GREY)
             canvas.setFont(BOLD if figure.changed else REGULAR, RIG)
-            canvas.drawString(at, upper - 4.7 * mm, label)
+            canvas.drawString(at, upper - 4.5 * mm, label)
             canvas.setFont(BOLD if figure.changed else REGULAR, BIG)
-            canvas.drawString(at, upper - HEAD + 2.0 * mm, figure.text)
+            canvas.drawString(at, upper - HEAD + 1.8 * mm, figure.text)
             if behind:
                 wide = width_of(figure.text, BIG, bold=figure.changed)
                 canvas.setFont(REGULAR, RIG)
-                canvas.drawString(at + wide + 2 * mm, upper - HEAD + 2.0 * mm, behind)
+                canvas.drawString(at + wide + 2 * mm, upper - HEAD + 1.8 * mm, behind)
             at += width
 
 
@@ -147,8 +147,7 @@ def in_rows(found: list[Figure], width: float) -> list[list[tuple[Figure, float]
 def lines(row: CutRow) -> list[tuple[str, str]]:
     """Label and markup of each line, in the order of doing."""
     made = [("Dry run", markup(f"{row.dry_run}.", bold=True))] if row.dry_run else []
-    made.append(("Piece", piece(row)))
-    made.append(("Do", steps(row)))
+    made += _labelled("Piece", [piece(row), steps(row)])
     if row.rest:
         made.append(("REST", rest(row)))
     made += _labelled("Lay", lay(row))
@@ -221,4 +220,4 @@ def to_measure(row: CutRow) -> Iterator[Measure]:
 def measured(each: Measure) -> str:
     """Width to expect, band, and a place for what it is."""
     band = markup(f"go {each.low} to {each.high}", bold=True)
-    return f"{markup(each.expected)}, {band}; is\u00a0{'_' * 9}"
+    return f"{markup(each.expected)}, {band}; is\u00a0{'_' * 7}"

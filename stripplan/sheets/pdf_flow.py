@@ -28,9 +28,9 @@ class Frame:
 
     width: float
     height: float
-    margin: float = 10 * mm
-    head: float = 10 * mm
-    foot: float = 8 * mm
+    margin: float = 8 * mm
+    head: float = 9 * mm
+    foot: float = 6 * mm
 
     @property
     def inner(self) -> float:

@@ -22,7 +22,7 @@ LEAST = FIGURE * 0.75 + 2 * PAD + DESK
 """Least height of a row: a caption and a figure [pt]."""
 WORDS = 0.55
 """Share of the width that the words have at least."""
-_PARAGRAPH = {"Dry run": 0, "Piece": 0, "Do": 0, "REST": 0, "Lay": 1, "Cut": 1, "Left": 2, "Right": 2, "Measure": 3}
+_PARAGRAPH = {"Dry run": 0, "Piece": 0, "REST": 0, "Lay": 1, "Cut": 1, "Left": 2, "Right": 2, "Measure": 3}
 _LABELLED = ("Dry run", "REST", "Left", "Right", "Measure")
 """Lines that do not say themselves what they are."""
 
@@ -121,5 +121,5 @@ def _told(row: CutRow) -> list[str]:
     at = 0
     for label, text in lines(row):
         at = _PARAGRAPH.get(label, at)
-        told[at].append(markup(f"{label}: ") * (label in _LABELLED) + text + "." * (label in ("Piece", "REST")))
+        told[at].append(markup(f"{label}: ") * (label in _LABELLED) + text + "." * (label == "REST"))
     return [" ".join(each) for each in told if each]

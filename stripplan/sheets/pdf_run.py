@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -15,7 +16,6 @@ from .pdf_block import (
     INSIDE,
     LABEL,
     LEADING,
-    LEAST_BODY,
     PAD,
     PICTURE,
     Figure,
@@ -39,8 +39,9 @@ from .pdf_rig import draw_lie
 from .pdf_text import BOLD, RIG, markup, points, shortened, tagged
 from .rows_kinds import CutRow, Fall, Field, RunRow
 
-TICK = 7 * mm
-NUMBER = 11 * mm
+LEAST_BODY = 26 * mm
+TICK = 6 * mm
+NUMBER = 10 * mm
 FIGURE = points(5)
 """Numbers of the cuts of a run: preferred height at 0.8 m (NUREG-0700, 11.4.1.5-1) [pt]."""
 
@@ -147,11 +148,13 @@ class RunLine:
     @cached_property
     def _words(self) -> list[Paragraph]:
         room = self.width - TICK - NUMBER - 3.5 * PAD
-        return [paragraph(text, RIG, room, leading=LEADING) for text in row_lines(self.run, self.row, self.before)]
+        told = row_lines(self.run, self.row, self.before)
+        in_one = paragraph(" ".join(told), RIG, room, leading=LEADING)
+        return [in_one] if len(in_one.lines) == 1 else [paragraph(each, RIG, room, leading=LEADING) for each in told]
 
     @property
     def _high(self) -> float:
-        return float(max(sum(words.height for words in self._words), TICK) + 1.2 * mm)
+        return float(max(sum(words.height for words in self._words), TICK) + 1.1 * mm)
 
     @property
     def height(self) -> float:
@@ -171,10 +174,10 @@ class RunLine:
         canvas.setLineWidth(0.4)
         canvas.line(x, top, x + self.width, top)
         canvas.setLineWidth(1.2)
-        canvas.rect(x + PAD, top - 0.6 * mm - TICK, TICK, TICK)
+        canvas.rect(x + PAD, top - 0.5 * mm - TICK, TICK, TICK)
         canvas.setFillGray(0)
         canvas.setFont(BOLD, FIGURE)
-        canvas.drawString(x + TICK + 2 * PAD, top - 0.6 * mm - TICK + 1.0 * mm, str(self.row.number))
+        canvas.drawString(x + TICK + 2 * PAD, top - 0.5 * mm - TICK + 0.6 * mm, str(self.row.number))
         upper = top - 0.4 * mm
         for words in self._words:
             words.draw(canvas, x + TICK + NUMBER + 2.5 * PAD, upper)
@@ -231,7 +234,22 @@ def run_lines(run: RunRow) -> list[tuple[str, str]]:
     made.append(("Run", markup(what + (f"; {run.size}" if run.size else "") + ".", bold=True)))
     made.append(("Lay", lay(first)[0]))
     made.append(("Cut", cutting(first)[0]))
+    if alike(run) and first.measure is not None:
+        band = markup(f"go {first.measure.low} to {first.measure.high}", bold=True)
+        made.append(("Measure", markup(f"each part {first.measure.expected}, ") + band + markup(".")))
     return made
+
+
+def alike(run: RunRow) -> bool:
+    """Whether each cut of a run gives one piece of one part, on one side, to be measured by one band: what is said once need not be said again."""
+    side = "right" if run.cuts[0].right is not None and run.cuts[0].right.kind == "part" else "left"
+    found = set()
+    for row in run.cuts:
+        fall = getattr(row, side)
+        if fall is None or fall.kind != "part" or row.measure is None or row.measure.piece != fall.piece:
+            return False
+        found.add((fall.name.rpartition(", ")[0], row.measure.expected, row.measure.low, row.measure.high))
+    return len(found) == 1
 
 
 def row_lines(run: RunRow, row: CutRow, before: CutRow | None) -> list[str]:
@@ -239,11 +257,15 @@ def row_lines(run: RunRow, row: CutRow, before: CutRow | None) -> list[str]:
     return [" ".join(each) for each in (list(_before(row, before)), list(_after(run, row))) if each]
 
 
+_SCRAPED = re.compile(r"^(Scrape [A-D]) \(.*\)(?=\.$)")
+"""Where the edge came from stands at the head, and in the row above."""
+
+
 def _before(row: CutRow, before: CutRow | None) -> Iterator[str]:
     size = f", {row.size}" if any(each.startswith("Fetch") for each in row.steps) else ""
     yield markup(row.piece, bold=True) + markup(f"{size}, {row.mass}") + heavy(row) + markup(":" if row.steps else ".")
     if row.steps:
-        yield steps(row)
+        yield steps(replace(row, steps=tuple(_SCRAPED.sub(r"\1", each) for each in row.steps)))
     if before is not None:
         if row.face.changed or (row.lie.right, row.lie.start) != (before.lie.right, before.lie.start):
             yield together(markup("Lay: ") + lay(row)[0])
@@ -258,11 +280,15 @@ def _after(run: RunRow, row: CutRow) -> Iterator[str]:
     widths = {each.piece: each for each in to_measure(row)}
     for side, fall in (("Left", row.left), ("Right", row.right)):
         width = measured(widths[fall.piece]) + "." if fall is not None and fall.piece in widths else ""
+        if fall is not None and fall.kind == "part" and alike(run) and row.measure is not None:
+            if fall.piece == row.measure.piece:
+                yield markup(fall.piece, bold=True) + markup(f" is\u00a0{'_' * 8}")
+                continue
         if fall is None:
             yield markup(f"{side}: ") + fell(None) + markup(".")
         elif fall.kind == "part":
             yield markup(f"{side}: ") + _part(fall) + markup(": ") + (width or markup("done."))
-        elif not _goes_on(run, row, fall):
+        elif not _goes_on(fall):
             yield markup(f"{side}: ") + fell(fall) + (" " + width if width else "")
         elif width:
             yield markup(f"{side}: {fall.piece} ") + width
@@ -272,10 +298,9 @@ def _part(fall: Fall) -> str:
     return tagged(shortened(fall.name, RIG, 70 * mm, bold=True), bold=True) + markup(f" ({fall.piece})")
 
 
-def _goes_on(run: RunRow, row: CutRow, fall: Fall) -> bool:
-    """Whether what falls stays and is what the next row of the run cuts."""
-    following = next((each for each in run.cuts if each.number == row.number + 1), None)
-    return following is not None and following.piece == fall.piece and not fall.doing.startswith("chalk")
+def _goes_on(fall: Fall) -> bool:
+    """Whether what falls stays on the bed: the next row or block says that it is cut."""
+    return fall.doing.startswith("stays on the bed")
 
 
 def pictured(run: RunRow) -> CutRow:
@@ -285,7 +310,7 @@ def pictured(run: RunRow) -> CutRow:
         if fall is None or fall.kind in ("offcut", "scrap"):
             return fall
         if fall.kind == "blank":
-            return replace(fall, piece="rest" if _goes_on(run, run.cuts[0], fall) else "piece")
+            return replace(fall, piece="rest" if _goes_on(fall) else "piece")
         return replace(fall, name=fall.name.rpartition(", ")[0] or fall.name, piece="part")
 
     first = run.cuts[0]
