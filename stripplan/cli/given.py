@@ -14,7 +14,7 @@ from ..errors import Fault, InputError
 from .lists import ListWords, list_files
 
 if TYPE_CHECKING:
-    from ..model.job import Fill, Job, Units
+    from ..model.job import Aim, Fill, Job, Units
     from ..model.part import Part
     from ..model.rig import Rig
 
@@ -22,7 +22,7 @@ T = TypeVar("T")
 W = TypeVar("W")
 MOST_SKIPPED = 10
 """So many things in drawings that are no parts are told one by one."""
-EXAMPLE = "stripplan plan --plate 2000x1000x6 50x6 75x4"
+EXAMPLE = "stripplan plan --plate 1250x1000x6 50x6 75x4"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,6 +45,7 @@ class Given:
     good_enough: str | None
     stop_after: int | None
     fill: Fill | None
+    aim: Aim | None
     partial: bool
     page: Literal["a4", "letter"]
     dxf: Literal["R2000", "R2004", "R2007", "R2010", "R2013", "R2018"]
@@ -190,6 +191,8 @@ def _with_options(job: Job, given: Given) -> Job:
             options = replace(options, trim=parse_length(given.trim, units))
         if given.fill is not None:
             options = replace(options, fill=given.fill)
+        if given.aim is not None:
+            options = replace(options, aim=given.aim)
     except ValueRefusedError as error:
         raise InputError(Fault("option", "--good-enough", error.said, error.hint)) from None
     except ValueError as error:

@@ -69,6 +69,11 @@ if TYPE_CHECKING:
     type=click.IntRange(0),
     help="Stop after so many steps in all: steps_done of a plan, to get it again.",
 )
+@click.option(
+    "--aim",
+    type=click.Choice(["time", "few_settings", "light_hands", "plate_by_plate"]),
+    help="What the order of work makes least; time, if left out.",
+)
 @click.option("--partial", is_flag=True, help="Plan the rest where some part cannot be made.")
 @click.option(
     "--page", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the sheet."
@@ -94,7 +99,7 @@ def plan(**options: Any) -> None:
 
     \b
       stripplan plan JOB.toml
-      stripplan plan --plate 2000x1000x6 50x6 75x4 shelf=120x300x2
+      stripplan plan --plate 1250x1000x6 50x6 75x4 shelf=120x300x2
       stripplan plan --plate 2000x1000x6 --list parts.csv
       stripplan plan --plate 2000x1000x6 --list frame.dxf --list-units mm
     """

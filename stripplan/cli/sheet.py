@@ -7,6 +7,8 @@ from typing import Literal
 
 import click
 
+from .checked import plan_to_print, unchecked_option
+
 
 @click.command()
 @click.argument("plan_file", metavar="PLAN.json", type=click.Path(path_type=Path))
@@ -20,13 +22,14 @@ import click
     "--page", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the sheet."
 )
 @click.option("--short", is_flag=True, help="A row for each cut instead of a block with a picture.")
-def sheet(plan_file: Path, out: Path | None, page: Literal["a4", "letter"], short: bool) -> None:
+@unchecked_option
+def sheet(plan_file: Path, out: Path | None, page: Literal["a4", "letter"], short: bool, unchecked: bool) -> None:
     """Write the setup sheet of a plan again."""
-    from ..files.plan_json import load_plan
     from ..sheets.folder import write_file
     from ..sheets.pdf import setup_sheet
 
-    made = load_plan(plan_file)
+    with plan_to_print(plan_file, unchecked=unchecked) as made:
+        data = setup_sheet(made, page=page, form="short" if short else "full", checked=not unchecked)
     file = out if out is not None else plan_file.parent / "setup-sheet.pdf"
-    write_file(file, setup_sheet(made, page=page, form="short" if short else "full"))
+    write_file(file, data)
     click.echo(f"Wrote {file}.")

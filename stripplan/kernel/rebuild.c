@@ -19,10 +19,10 @@
 
 typedef int64_t Int;
 
-enum { HISTORY = 60, NEAR = 40, STOCK_FIELDS = 13, WAY_FIELDS = 3 };
+enum { HISTORY = 60, NEAR = 40, STOCK_FIELDS = 15, WAY_FIELDS = 3 };
 
 typedef struct {
-    Int size[2], kerf, gap, longest, cuttable, marked, far_max, reach_low, reach_high, ordered, cost, limit;
+    Int size[2], kerf, gap, longest, cuttable, marked, far_max, reach_low, reach_high, ordered, cost, limit, one_pass, turnable;
 } Stock;
 
 typedef struct {
@@ -179,6 +179,8 @@ static int split_ok(const Stock *k, Int one, Int other) {
 
 static int cut_ok(const Search *s, const Stock *k, Int travel, int depth, Int one, Int other) {
     if (!k->cuttable || travel - k->kerf > k->longest || (s->depth > 0 && depth > s->depth)) return 0;
+    if (k->turnable >= 0 && travel - k->kerf > k->one_pass &&
+        (travel - k->kerf) * (one + other - k->kerf) > k->turnable) return 0;
     return split_ok(k, one - k->kerf, other - k->kerf);
 }
 

@@ -34,7 +34,8 @@ class Board:
     """A stock in the search's terms: sizes with one kerf, limits in units.
 
     `gap` is the least that may be left beside a part; `longest` the longest cut; `ordered` whether each cut
-    must be located as the children lie. None = no limit.
+    must be located as the children lie. Cuts longer than `one_pass` are made in two, and the piece is turned over between: up to
+    `turnable` square units. None = no limit.
     """
 
     size: tuple[int, int]
@@ -48,6 +49,8 @@ class Board:
     ordered: bool
     cost: int
     limit: int | None
+    one_pass: int = 1 << 40
+    turnable: int | None = None
 
     def split_ok(self, one: int, other: int) -> bool:
         """`model.legal.split_is_legal` in units."""
@@ -282,6 +285,9 @@ class Search:
     def _cut_ok(self, board: Board, travel: int, depth: int, one: int, other: int) -> bool:
         most, kerf = self.task.depth, board.kerf
         if not board.cuttable or travel - kerf > board.longest or (most is not None and depth > most):
+            return False
+        turned = board.turnable is not None and travel - kerf > board.one_pass
+        if turned and (travel - kerf) * (one + other - kerf) > (board.turnable or 0):
             return False
         return board.split_ok(one - kerf, other - kerf)
 
@@ -763,6 +769,7 @@ def _flat(task: Task) -> list[int]:
         flat += [*board.size, board.kerf, board.gap, board.longest, board.cuttable, board.marked]
         flat += [none if board.far_max is None else board.far_max, *board.reach, board.ordered]
         flat += [board.cost, none if board.limit is None else board.limit]
+        flat += [board.one_pass, none if board.turnable is None else board.turnable]
     for thing in task.things:
         flat += [thing.demand, thing.over, thing.area]
         for ways in thing.ways:

@@ -12,8 +12,8 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from ..model.legal import lies_on_rig
 from ..model.pattern import Direction
+from ..model.rules import CutRules
 from .clock import Clock
 from .grid import exact
 from .problem import Item, Problem, Stock, strip_widths
@@ -174,20 +174,28 @@ def _board(problem: Problem, stock: Stock, cost: int) -> Board:
     rules, unit, kerf = stock.rules, problem.grid.unit, stock.kerf
     longest = rules.longest_two_pass if rules.bed_length is None else min(rules.longest_two_pass, rules.bed_length)
     half = exact(rules.kerf) / 2
-    length, width = stock.length * float(unit), stock.width * float(unit)
     return Board(
         size=(stock.length + kerf, stock.width + kerf),
         kerf=kerf,
         gap=kerf + stock.narrowest if stock.narrowest else 1,
         longest=min(_most(longest, unit), 1 << 40),
-        cuttable=lies_on_rig(rules, length, width) or (rules.bed_length is not None and not _heavy(stock, unit)),
+        cuttable=not _heavy(stock, unit),
         marked=rules.marked,
         far_max=None if rules.far_max is None else _most(rules.far_max, unit),
         reach=(math.ceil((exact(rules.fence_min) - half) / unit), math.floor((exact(rules.fence_max) - half) / unit)),
         ordered=stock.order_fixed,
         cost=cost,
         limit=stock.limit,
+        one_pass=min(_most(rules.longest_one_pass, unit), 1 << 40),
+        turnable=_turnable(rules, unit),
     )
+
+
+def _turnable(rules: CutRules, unit: Fraction) -> int | None:
+    """The largest piece that may be turned over between two passes, in square units; None = any."""
+    if rules.turn_over_mass_max is None or not rules.areal_mass:
+        return None
+    return math.floor(exact(rules.turn_over_mass_max + 1e-9) / exact(rules.areal_mass) / unit**2)
 
 
 def _most(length: float, unit: Fraction) -> int:

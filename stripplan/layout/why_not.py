@@ -220,6 +220,16 @@ def _mass_words(case: Case) -> tuple[str, str]:
     )
 
 
+def _turn_over_words(case: Case) -> tuple[str, str]:
+    rules = max((ware.rules for ware in case.wares), key=lambda each: each.turn_over_mass_max or math.inf)
+    lightest = min(case.wares, key=lambda ware: ware.plate.mass)
+    return (
+        f"for a cut that it needs its plate of {lightest.plate.mass:.0f} kg would be turned over between two passes, and above "
+        f"{rules.turn_over_mass_max:g} kg that takes a hoist; the longest plate that one pass cuts is {rules.longest_one_pass:.0f} mm",
+        f"cut the plate across first, to {rules.longest_one_pass:.0f} mm at most, and give the pieces as plates",
+    )
+
+
 def _reach_words(case: Case) -> tuple[str, str]:
     rules = case.wares[0].rules
     return (
@@ -282,6 +292,7 @@ LIMITS: tuple[Limit, ...] = (
     (_ruled(**ANY_LENGTH), _length_words),
     (_ruled(bed_length=None), _bed_words),
     (_ruled(piece_mass_max=None), _mass_words),
+    (_ruled(turn_over_mass_max=None), _turn_over_words),
     (_ruled(marked=True), _reach_words),
     (_ruled(far_max=None), _far_words),
     (_ruled(narrowest_offcut=0.0), _sliver_words),
@@ -336,6 +347,8 @@ def _permissions(case: Case) -> Iterator[Change]:
         yield Change("allow marked cuts", FREE, _ruled(marked=True)(case))
     if any(ware.rules.trim for ware in case.wares):
         yield Change("trim nothing off (trim = 0)", FREE, _ruled(trim=0.0)(case))
+    if any(ware.rules.turn_over_mass_max is not None for ware in case.wares):
+        yield Change("a hoist (hoist = true)", FREE, _ruled(turn_over_mass_max=None)(case))
     if case.depth == 1:
         yield Change("depth = 2", FREE, replace(case, depth=2))
 
@@ -436,6 +449,7 @@ def _plate_sizes(part: Part, ware: Ware, side: str) -> set[float]:
     }
     found |= {_tidy(each) for each in (rules.longest_two_pass, rules.bed_length or 0.0) if math.isfinite(each)}
     found |= {_tidy(each + lost) for each in (rules.longest_two_pass, rules.bed_length or 0.0) if math.isfinite(each)}
+    found |= {_tidy(each) for each in (rules.longest_one_pass, rules.longest_one_pass + lost) if math.isfinite(each)}
     if rules.piece_mass_max is not None and rules.areal_mass:
         other = plate.width if side == "length" else plate.length
         found.add(math.floor(rules.piece_mass_max / rules.areal_mass / other))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, get_args
 
 from .effort import Effort
 from .offcut import OFFCUT_WEIGHT_KEYS
@@ -15,6 +15,9 @@ from .plate import Plate
 Units = Literal["mm", "in"]
 InchFraction = Literal[16, 32, 64]
 Fill = Literal["scrap", "offcuts", "all"]
+
+GeneralClass = Literal["f", "m", "c", "v"]
+"""Classes of ISO 2768-1."""
 
 Aim = Literal["one_setting", "time", "few_settings", "light_hands", "plate_by_plate"]
 
@@ -48,6 +51,9 @@ class Options:
     turning and fetching; or time, each plate in one go.
     `before` are pairs of plates by name, the first cut up before the second is begun; `first` are parts that are made before
     all others.
+
+    `general_class` of ISO 2768-1 is what sizes are held against where a part does not say its own `plus_minus`; with `finish` the time to finish the
+    edges of parts is told and priced.
     """
 
     trim: float = 0.0
@@ -63,6 +69,8 @@ class Options:
     aim: Aim = "one_setting"
     before: tuple[tuple[str, str], ...] = ()
     first: tuple[str, ...] = ()
+    general_class: GeneralClass = "c"
+    finish: bool = False
 
     def __post_init__(self) -> None:
         if self.trim < 0:
@@ -71,6 +79,10 @@ class Options:
             raise ValueError(f"options: depth {self.depth} must be at least 1")
         if self.aim not in AIM_WEIGHTS:
             raise ValueError(f"options: aim {self.aim!r} must be one of {', '.join(AIM_WEIGHTS)}")
+        if self.general_class not in get_args(GeneralClass):
+            raise ValueError(
+                f"options: general_class {self.general_class!r} must be one of {', '.join(get_args(GeneralClass))}"
+            )
         _check_weights("weights", self.weights, WEIGHT_KEYS)
         _check_weights("offcut_weights", self.offcut_weights, OFFCUT_WEIGHT_KEYS)
 

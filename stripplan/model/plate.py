@@ -6,25 +6,18 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from .material import Family, family_of
+
 EdgeState = Literal["mill", "cut", "dressed"]
 PlateRolling = Literal["length", "width", "none"]
 
-DENSITY = {
-    "mild steel": 7850.0,
-    "steel": 7850.0,
-    "stainless": 8000.0,
-    "stainless steel": 8000.0,
-    "aluminium": 2700.0,
-    "aluminum": 2700.0,
-}
-"""Density [kg/m3]. Mild steel and austenitic stainless: engineering tutorials; aluminium: from memory."""
-
-FALLBACK_DENSITY = 7850.0
+DENSITY: dict[Family | None, float] = {"mild steel": 7850.0, "stainless": 8000.0, "aluminium": 2700.0, None: 7850.0}
+"""Density by family [kg/m3]. Mild steel and austenitic stainless: engineering tutorials; aluminium: from memory. What is not known counts as steel."""
 
 
 def density(material: str | None) -> float:
-    """Density of a material by its name [kg/m3]; an unknown name counts as mild steel."""
-    return DENSITY.get((material or "").strip().lower(), FALLBACK_DENSITY)
+    """Density of a material by its plain name or its grade [kg/m3]; an unknown name counts as mild steel."""
+    return DENSITY[family_of(material)]
 
 
 def plate_mass(length: float, width: float, thickness: float, material: str | None) -> float:

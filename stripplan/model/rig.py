@@ -22,7 +22,7 @@ class Process:
     uncertainty and `bow_constant` the C of bow = C (length/width)^2 for one hot edge, `bow_constant_u` its own [mm], from `bow_strips`
     strips; `bevel` of the edge [deg].
     `air_flow` is free air while it flows [l/min], `stand_off` the height of the tip above the plate [mm], `air_pressure` at the torch [bar].
-    None = not measured, or not given.
+    None = not measured, or not given. `estimated`: the rig has none for that plate, kerf, speed and current are those of `rig/estimate.py`.
     """
 
     name: str
@@ -41,6 +41,7 @@ class Process:
     bow_strips: int | None = None
     bevel: float | None = None
     air_flow: float | None = None
+    estimated: bool = False
     duty: tuple[tuple[float, float], ...] = ()
 
     def __post_init__(self) -> None:

@@ -11,7 +11,7 @@ class CutRules:
     """What cuts the rig can make in one plate. Lengths mm, masses kg.
 
     `longest_two_pass` equals `longest_one_pass` where two passes are not allowed. `areal_mass` is the
-    plate's mass per area [kg/mm2]; None limits do not bind. `trim` is the width of scrap between a
+    plate's mass per area [kg/mm2]; None limits do not bind. Pieces above `turn_over_mass_max` are not turned over, so not cut in two passes. `trim` is the width of scrap between a
     mill edge and the nearest part.
     """
 
@@ -28,3 +28,4 @@ class CutRules:
     square_side: Literal["fence", "far", "equal"] = "fence"
     bed_length: float | None = None
     far_max: float | None = None
+    turn_over_mass_max: float | None = None

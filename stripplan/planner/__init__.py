@@ -15,6 +15,7 @@ from ..model.rig import Rig
 from .assemble import assembled
 from .clock import Clock
 from .filling import filled_layouts, without_fillers
+from .heed import limits_told, with_estimates
 from .layouts import Group, groups_of, lay_out_all
 from .order_options import Chosen, chosen_order
 from .quoted import quoted
@@ -51,6 +52,8 @@ def plan(
         job, warnings, best = _best(job, rig, clock, progress or (lambda _: None))
     if as_given.notebook is not None:
         warnings += speed_warnings(as_given, as_given.notebook, {plate.bench.process.name for plate in best.plates})
+    rig = with_estimates(rig, best.plates)
+    warnings = [*limits_told(job, rig, best.plates, best.chosen.work), *warnings]
     made = assembled(job, rig, best.plates, best.layouts, best.chosen, warnings, clock, made_at)
     made = quoted(made, rig)
     _replayed(made)

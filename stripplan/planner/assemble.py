@@ -28,7 +28,7 @@ from .clock import Clock, Stopped
 from .order_options import Chosen
 from .settle import same_stock
 from .told import told_warnings
-from .trueness import accuracy_of, bow_of, cut_edges_of, finish_metres, trueness_warnings
+from .trueness import accuracy_of, bow_of, cut_edges_of, evenness_warnings, finish_metres, trueness_warnings
 from .used import UsedPlate
 
 KERF_FAR = 1.5
@@ -79,7 +79,14 @@ def assembled(
         proof=proof,
         runs=runs_of(work.cuts, pieces, {plate.id: plate.process for plate in plates}),
         other_order=chosen.other,
-        warnings=told_warnings(job, rig, warnings + _plate_warnings(job, rig, bench, work) + trueness_warnings(job, parts)),
+        warnings=told_warnings(
+            job,
+            rig,
+            warnings
+            + _plate_warnings(job, rig, bench, work)
+            + trueness_warnings(parts)
+            + evenness_warnings(job, rig, work, expected),
+        ),
     )
 
 
@@ -259,7 +266,7 @@ def _one_plate_warnings(job: Job, rig: Rig, each: UsedPlate) -> list[PlanWarning
                 text=f"The kerf of {process.name} was measured as {process.kerf:g} mm; the profile had {before:g} mm. Was a piece left out of a test?",
             )
         )
-    if process.kerf_measured_on is None:
+    if process.kerf_measured_on is None and not process.estimated:
         found.append(
             PlanWarning(
                 code="kerf_not_measured",

@@ -12,7 +12,7 @@ from ..layout.solve import Layout
 from ..model.job import Job
 from ..model.offcut import offcut_value
 from ..model.rig import Rig
-from .layouts import Group
+from .layouts import Group, too_narrow
 from .settle import all_lengths, same_stock
 
 
@@ -27,7 +27,9 @@ def filled_layouts(job: Job, rig: Rig, groups: Sequence[Group], layouts: Sequenc
     assert grid is not None
     found = []
     for group, layout in zip(groups, layouts, strict=True):
-        fillers = [(n, p) for n, p in enumerate(job.parts) if p.filler and same_stock(p, group.wares[0].plate)]
+        plate = group.wares[0].plate
+        fillers = [(n, p) for n, p in enumerate(job.parts) if p.filler and same_stock(p, plate)]
+        fillers = [(n, p) for n, p in fillers if too_narrow(job, rig, p) is None]
         if fillers:
             problem = build_problem(grid, group.wares, fillers, job.options.keep, job.options.depth)
             patterns = filled(

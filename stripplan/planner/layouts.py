@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -14,11 +15,12 @@ from ..layout.solve import Layout, lay_out
 from ..layout.why_not import used_up, why_not
 from ..model.effort import Effort
 from ..model.job import Job
-from ..model.part import Part
+from ..model.material import word
+from ..model.part import Part, Rectangle
 from ..model.plate import Plate
 from ..model.rig import Process, Rig
 from ..rig.duty import serving_current
-from ..rig.rules import cut_rules, process_for, word
+from ..rig.rules import cut_rules, least_part, process_for
 from ..rig.setting import greatest_end_stop
 from ..rig.timing import arc_seconds
 from .settle import all_lengths, same_stock
@@ -44,7 +46,7 @@ def lay_out_all(
     """A layout for each group, and a fault for each part that cannot be made; `report` hears of cost and bound."""
     grid = common_grid(*all_lengths(job, rig))
     assert grid is not None
-    layouts, faults = [], _without_plate(job, groups)
+    layouts, faults = [], _without_plate(job, rig, groups)
     cost = bound = 0.0
     for group in groups:
         problem = build_problem(grid, group.wares, group.parts, job.options.keep, job.options.depth)
@@ -73,7 +75,8 @@ def groups_of(job: Job, rig: Rig) -> list[Group]:
         ware = Ware(index, plate, cut_rules(rig, plate, process, trim=job.options.trim), plate_cost(plate))
         group = next((g for g in groups if _alike(g.wares[0].plate, plate)), None)
         if group is None:
-            group = Group([], {}, [(n, part) for n, part in enumerate(job.parts) if same_stock(part, plate)])
+            wanted = ((n, part) for n, part in enumerate(job.parts) if same_stock(part, plate))
+            group = Group([], {}, [(n, part) for n, part in wanted if too_narrow(job, rig, part) is None])
             groups.append(group)
         group.wares.append(ware)
         group.processes[index] = process
@@ -93,10 +96,30 @@ def plate_cost(plate: Plate) -> float:
     return plate.length * plate.width * 1e-6
 
 
-def _without_plate(job: Job, groups: list[Group]) -> list[Fault]:
+def too_narrow(job: Job, rig: Rig, part: Part) -> tuple[str, str] | None:
+    """(What is wrong, what would help) with a part that is narrower than may be cut from its plates; None where it is wide enough."""
+    processes = [process_for(rig, plate, job.options.process) for plate in job.plates if same_stock(part, plate)]
+    if not processes or part.thickness is None:
+        return None
+    width = min(part.width_as_cut, part.length_as_cut) if isinstance(part, Rectangle) else part.width_as_cut
+    kerf = min(process.kerf for process in processes)
+    least = least_part(rig, part.thickness, kerf)
+    if width >= least - 1e-6:
+        return None
+    why = f"1.5 times {part.thickness:g} mm of thickness and two kerfs of {kerf:g} mm"
+    limit = f"{least:g} mm, {f'the greater of {why}' if rig.narrowest_part is None else 'narrowest_part of the rig'}"
+    more = math.ceil(10 * (least - width) / 2) / 10
+    hint = (
+        f"cut it {least:g} mm wide and dress it down: {more:g} mm more of allowance on each edge; or saw it; or, where test cuts bear it out, set "
+        "narrowest_part in the rig file"
+    )
+    return f"{width:g} mm wide as cut is narrower than a torch can part: the least is {limit}", hint
+
+
+def _without_plate(job: Job, rig: Rig, groups: list[Group]) -> list[Fault]:
     grouped = {index for group in groups for index, _ in group.parts}
     return [
-        Fault("cannot_make", f"part {part.name}", *why_not(part, []))
+        Fault("cannot_make", f"part {part.name}", *(too_narrow(job, rig, part) or why_not(part, [])))
         for index, part in enumerate(job.parts)
         if index not in grouped
     ]

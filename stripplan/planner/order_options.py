@@ -14,7 +14,6 @@ from ..model.expect import expected_sizes
 from ..model.job import Job
 from ..model.plan import OtherOrder
 from ..model.rig import Rig
-from ..sequence.moves import cuts_left
 from ..sequence.order import Ordered, best_order
 from ..sequence.work import Work
 from .used import UsedPlate
@@ -22,9 +21,10 @@ from .wishes import pins_of, weights_of
 
 DEARER_SHARE, DEARER_MINUTES = 0.1, 5.0
 """One setting for a width is given up where it takes more than this share of the minutes longer, and more than so many minutes."""
-MANY_CUTS = 60
-"""Beyond so many cuts the other way is looked for with few steps: it is there to be compared with."""
+WORTH_A_WORD = 0.1
+"""Where the other way is quicker by less [min], it is not spoken of."""
 FEW_STEPS = 20
+"""Steps of the search for the other way, which is there to be compared with."""
 
 
 @dataclass(frozen=True)
@@ -55,13 +55,13 @@ def chosen_order(
     work = worked(one)
     if aim not in ("one_setting", "time") or not one.steps:
         return Chosen(one, work, None)
-    light = replace(effort, steps=FEW_STEPS, seconds=None) if sum(map(cuts_left, lays)) > MANY_CUTS else effort
+    light = effort if aim == "time" else replace(effort, steps=FEW_STEPS, seconds=None)
     free = best_order(rig, lays, effort=light, weights=weights, pins=pins, equal=False, out_of_time=out_of_time)
     least = max(one.least_setup, free.least_setup)  # both hold for every order
     one, free = replace(one, least_setup=least), replace(free, least_setup=least)
     other = worked(free)
     longer = _minutes(work) - _minutes(other)
-    if longer <= 0:
+    if longer < WORTH_A_WORD:
         return Chosen(one, work, None)
     if aim == "one_setting" and not (longer > DEARER_MINUTES and longer > DEARER_SHARE * _minutes(work)):
         return Chosen(one, work, _other(rig, other))

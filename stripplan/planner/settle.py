@@ -10,12 +10,13 @@ from typing import TypeVar
 from ..errors import Fault, InputError
 from ..layout.grid import common_grid, rounded_down, rounded_up, too_fine
 from ..model.job import Job
+from ..model.material import family_of, near_material, serves, word
 from ..model.part import Part, Rectangle, Strip
 from ..model.plan import PlanWarning
 from ..model.plate import Plate
 from ..model.rig import Process, Rig
 from ..rig.duty import duty_at
-from ..rig.rules import SAME_THICKNESS, process_for, word
+from ..rig.rules import SAME_THICKNESS, process_for
 
 T = TypeVar("T")
 
@@ -128,7 +129,7 @@ def _default_thickness(job: Job, process: Process) -> float:
 
 def _part_filled(part: Part, plates: Sequence[Plate]) -> Part:
     materials = {word(plate.material) for plate in plates}
-    material = part.material or (plates[0].material if len(materials) == 1 else None)
+    material = _material_of(part, plates) or (plates[0].material if len(materials) == 1 else None)
     fitting = [plate for plate in plates if material is None or word(plate.material) == word(material)]
     thicknesses = {plate.thickness for plate in fitting}
     thickness = part.thickness or (next(iter(thicknesses)) if len(thicknesses) == 1 else None)
@@ -142,6 +143,31 @@ def _part_filled(part: Part, plates: Sequence[Plate]) -> Part:
             )
         )
     return replace(part, material=material, thickness=thickness)
+
+
+def _material_of(part: Part, plates: Sequence[Plate]) -> str | None:
+    """The material of a part as its plates name it: "mild steel" is made from S235, "304" from 1.4301.
+
+    Raises InputError where several plates would serve that are not the same to the person, and where the name is spelt like another.
+    """
+    asked = part.material
+    if asked is None or any(word(plate.material) == word(asked) for plate in plates):
+        return asked
+    thick = [
+        plate
+        for plate in plates
+        if part.thickness is None or abs(part.thickness - (plate.thickness or 0)) <= SAME_THICKNESS
+    ]
+    found = list(dict.fromkeys(plate.material for plate in thick if serves(plate.material, asked)))
+    if len(found) > 1:
+        words = f"{asked} may be {' or '.join(map(str, found))} of the plates"
+        raise InputError(Fault("part_open", f"part {part.name}", words, "give the part the material of one of them"))
+    if not found and family_of(asked) is None:
+        near = near_material(asked, tuple(plate.material or "" for plate in plates))
+        if near is not None:
+            words = f"no plate is of {asked}, and no grade is known by that name"
+            raise InputError(Fault("part_material", f"part {part.name}", words, f"did you mean {near}?"))
+    return found[0] if found else asked
 
 
 def _priced_alike(job: Job) -> None:

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from ..model.cut import Cut, Pass, Segment
 from ..model.piece import Piece
@@ -135,6 +136,10 @@ def check_marks(_: Bench, step: Step) -> Iterator[Finding]:
 def check_located(bench: Bench, cut: Cut) -> Iterator[Finding]:
     """A cut has the figures of the way it is located, and no others."""
     fence = (cut.edge_on_fence, cut.fence_offset, cut.fence_reading, cut.reading_error)
+    if cut.setup.mitre != (cut.located == "mitre"):
+        yield Finding(
+            "mitre_flag", name(cut), f"Cut {cut.number}: the plan is not clear on whether the mitre bar is set."
+        )
     if cut.located == "mitre" or cut.mitre is not None:
         yield Finding("located", name(cut), f"Cut {cut.number} asks for the mitre bar; all cuts are square to an edge.")
     elif cut.located == "fence" and (None in fence or cut.marks is not None):
@@ -322,6 +327,14 @@ def check_speed(bench: Bench, cut: Cut) -> Iterator[Finding]:
         )
 
 
+def _turned_at_most(rig: Mapping[str, Any]) -> float | None:
+    """Mass that people turn over [kg]; rigs of the first edition, which say nothing of a hoist, have no such limit."""
+    if rig.get("hoist", True):
+        return None
+    most = rig["turn_over_mass_max"]
+    return float(2 * rig["two_person_mass"] if most is None else most)
+
+
 def check_handling(bench: Bench, step: Step) -> Iterator[Finding]:
     """No piece on the bed is heavier, longer, or reaches further beside the torch than the rig bears."""
     rig, cut = bench.plan.rig, step.cut
@@ -329,6 +342,13 @@ def check_handling(bench: Bench, step: Step) -> Iterator[Finding]:
     if rig["piece_mass_max"] is not None and mass > rig["piece_mass_max"] + SMALL:
         yield Finding(
             "piece_mass", cut.piece, f"{cut.piece} weighs {mass:.1f} kg; the rig bears {rig['piece_mass_max']:g} kg."
+        )
+    most = _turned_at_most(rig)
+    if len(cut.passes) == 2 and most is not None and mass > most + SMALL:
+        yield Finding(
+            "turn_over_mass",
+            cut.piece,
+            f"{cut.piece} weighs {mass:.1f} kg and is turned over between two passes; without a hoist {most:g} kg is the most.",
         )
     if rig["bed_length"] is not None and length > rig["bed_length"] + NEAR:
         yield Finding("bed", cut.piece, f"{cut.piece} is {length:.1f} mm long on a bed of {rig['bed_length']:g} mm.")

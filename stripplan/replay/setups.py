@@ -166,14 +166,14 @@ def check_travel(bench: Bench, cut: Cut) -> Iterator[Finding]:
         yield Finding("travel_speed", name(cut), text)
     if cut.dial is None:
         return
-    mark = _dial(bench.plan.rig, cut.travel_speed)
+    mark = dial_mark(bench.plan.rig, cut.travel_speed)
     if mark is None or abs(mark - cut.dial) > 0.005 + 1e-6:
         right = "not on the dial" if mark is None else f"mark {mark:.2f}"
         text = f"Cut {cut.number}: {cut.travel_speed:g} mm/min is {right}, the plan says mark {cut.dial:g}."
         yield Finding("dial", name(cut), text)
 
 
-def _dial(rig: Mapping[str, Any], speed: float) -> float | None:
+def dial_mark(rig: Mapping[str, Any], speed: float) -> float | None:
     """Mark for a speed [mm/min], straight between two measured marks; None outside them."""
     points = sorted((each[1], each[0]) for each in rig["dial"])
     for (slow, low), (fast, high) in pairwise(points):

@@ -9,7 +9,7 @@ from typing import Any
 
 from ..model.plan import SCHEMA, Plan
 from ..model.record import to_record
-from . import checks, setups, sizes, sums, wants
+from . import checks, costs, setups, sizes, sums, trueness, wants, warned
 from .bench import Bench, worked
 from .finding import Finding
 
@@ -57,9 +57,12 @@ OF_ALL: tuple[Rule, ...] = (
     sizes.check_expected,
     sizes.check_rests,
     sums.check_totals,
-    sums.check_quotation,
+    costs.check_quotation,
     sums.check_proof,
     sums.check_duty,
+    trueness.check_accuracy,
+    trueness.check_bow,
+    warned.check_warnings,
 )
 
 
@@ -86,6 +89,11 @@ def _tried(rule: Rule, bench: Bench, *things: Any) -> list[Finding]:
     """What a rule finds; that it cannot read the plan at all is a finding too."""
     try:
         return list(rule(bench, *things))
+    except KeyError as error:
+        text = (
+            f"The plan's own job or rig lacks the figure {str(error.args[0])!r}; without it the plan cannot be checked."
+        )
+        return [Finding("lacks", str(error.args[0]), text)]
     except Exception as error:
         about = " ".join(filter(None, (rule.__name__.removeprefix("check_"), *map(_title, things))))
         reason = f"{type(error).__name__} {error}".strip().rstrip(".")

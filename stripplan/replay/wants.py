@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -14,8 +15,15 @@ from .bench import Bench, Step
 from .finding import Finding, figures
 from .metal import NEAR, Metal, Stretch
 
-DENSITY = {"stainless": 8000.0, "stainless steel": 8000.0, "aluminium": 2700.0, "aluminum": 2700.0}
-"""Density [kg/m3]; steel and all others 7850."""
+DENSITY = {"stainless": 8000.0, "aluminium": 2700.0}
+"""Density of a family of materials [kg/m3]; steel and all others 7850."""
+FAMILIES = {
+    "stainless": r"stainless( steel)?|inox|((aisi|astm|type) )?(304|316|321|430)(l|ti)?|(en )?1\.4\d{3}",
+    "aluminium": r"alumini?um|alu|al(mg|si)\w*|(en[ -]?)?(aw ?-? ?)?[1-8]\d{3}a?([ -]+(f|o|[ht]\d{1,4}))?",
+    "mild steel": r"(mild |carbon |structural |low-alloy |black )?steel|(en )?1\.0\d{3}|((astm )?(grade )?)a(36|572(-50)?)"
+    r"|s(185|235|275|355)(jr|j0|j2|k2)?([ +-]+(n|ar|m|c))?|st ?(37|52)(-\d)?|dd11|dc01",
+}
+"""What names of materials look like, by their family: plain words, numbers and names of EN 10025-2, EN 10088, EN 573 and ASTM, from memory."""
 
 
 def word(material: str) -> str:
@@ -23,9 +31,14 @@ def word(material: str) -> str:
     return " ".join(material.lower().split())
 
 
+def family(material: str) -> str:
+    """What a material is to the torch; the word itself where it looks like none."""
+    return next((name for name, form in FAMILIES.items() if re.fullmatch(form, word(material))), word(material))
+
+
 def mass_of(area: float, plate: PlanPlate) -> float:
     """Mass [kg] of an area [mm2] of plate."""
-    return area * plate.thickness * DENSITY.get(plate.material.strip().lower(), 7850.0) * 1e-9
+    return area * plate.thickness * DENSITY.get(family(plate.material), 7850.0) * 1e-9
 
 
 def check_plate(bench: Bench, plate: PlanPlate) -> Iterator[Finding]:
@@ -71,7 +84,10 @@ def _process(bench: Bench, plate: PlanPlate) -> Iterator[Finding]:
     if process is None:
         yield Finding("process", plate.id, f"Plate {plate.id} is cut by {plate.process}, which the rig does not have.")
         return
-    if word(process["material"]) != word(plate.material) or abs(process["thickness"] - plate.thickness) > 0.05 + 1e-9:
+    if (
+        family(process["material"]) != family(plate.material)
+        or abs(process["thickness"] - plate.thickness) > 0.05 + 1e-9
+    ):
         yield Finding(
             "process",
             plate.id,
@@ -310,12 +326,27 @@ def check_options(bench: Bench) -> Iterator[Finding]:
         if key in bench.plan.settings and bench.plan.settings[key] != options.get(key):
             text = f"The settings say {key} {bench.plan.settings[key]} mm, the job {options.get(key)} mm."
             yield Finding("settings", key, text)
+    yield from _effort(bench)
     for what in ("plates", "parts"):
         for each, count in Counter(each["name"] for each in bench.plan.job[what]).items():
             if count > 1:
                 yield Finding(
                     "same_name", each, f"{count} {what} of the job are called {each}; each needs its own name."
                 )
+
+
+def _effort(bench: Bench) -> Iterator[Finding]:
+    """How hard to search is what the job says; the greatest end stop is the rig's."""
+    settings, effort, rig = bench.plan.settings, bench.plan.job["options"].get("effort") or {}, bench.plan.rig
+    for key in ("seed", "steps", "seconds", "good_enough"):
+        if key in settings and key in effort and settings[key] != effort[key]:
+            yield Finding("settings", key, f"The settings say {key} {settings[key]}, the job {effort[key]}.")
+    least, step = rig["end_stop_min"], rig["end_stop_step"]
+    greatest = least + math.floor((rig["stroke"] - least) / step + 1e-6) * step
+    if "end_stop_greatest" in settings and settings["end_stop_greatest"] != greatest:
+        said = settings["end_stop_greatest"]
+        if not isinstance(said, (int, float)) or abs(said - greatest) > 1e-3:
+            yield Finding("settings", "end_stop_greatest", f"The greatest end stop is {greatest:g} mm, not {said} mm.")
 
 
 def check_keep(bench: Bench, piece: Piece) -> Iterator[Finding]:

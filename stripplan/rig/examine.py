@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from ..errors import InputError
+from ..model.material import family_of
 from ..model.notebook import Measured, Notebook
 from ..model.report import Chart, Points, Section
 from ..model.rig import Process, Rig
@@ -254,7 +255,6 @@ def _square(book: Notebook, _: Rig) -> Section:
     for number, each in enumerate(book.square_checks, 1):
         found = rails.square_check(each.width, each.length, *each.diagonals, resolution=book.rule)
         lines += [*_dated(each.on, number, len(book.square_checks)), *found.advice]
-    lines += [rails.WELD_PULL.text]
     return Section(title="Squareness", lines=tuple(lines))
 
 
@@ -273,14 +273,15 @@ def _bow(book: Notebook, rig: Rig) -> Section:
         strips = [each for each in book.bow_checks if each.process == process.name]
         if strips:
             found = camber.calibrate([(each.bow, each.length, each.width) for each in strips], resolution=book.rule)
-            model = camber.heat_constant(process.travel_speed, process.kerf)
+            steel = family_of(process.material) == "mild steel"
+            model = f"{camber.heat_constant(process.travel_speed, process.kerf):.4f} mm" if steel else "not known"
             rows.append(
                 (
                     process.name,
                     f"{found.value:.4f} mm",
                     f"{found.half_width():.4f}",
                     str(len(strips)),
-                    f"{model:.4f} mm",
+                    model,
                 )
             )
     return Section(title="Bow", table=tuple(rows))

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from ..model.expect import Chain
+from ..model.material import family_of
 from ..model.plan import Accuracy, Doubt
 from ..model.rig import Process, Rig
 from . import camber, remedies, tolerance
@@ -70,6 +71,11 @@ def expected_accuracy(
         met=made.meets,
         advice=made.advice,
     )
+
+
+def bow_known(process: Process) -> bool:
+    """Whether anything says how far strips bow: a constant that was given or measured, or the model, which holds for mild steel alone."""
+    return process.bow_constant is not None or family_of(process.material) == "mild steel"
 
 
 def bow_constant(process: Process) -> float | Estimate:

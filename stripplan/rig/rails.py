@@ -40,25 +40,6 @@ LineKind = Literal["least squares", "end to end"]
 
 
 @dataclass(frozen=True)
-class Practice:
-    """What is done in the trade, in a sentence, with its figures [mm] and where it comes from."""
-
-    text: str
-    allow: float
-    ends_within: float
-    status: str = "common practice, no source"
-
-
-WELD_PULL = Practice(
-    text="Set a square tack-up about 1 mm forward at the top, so that the one-sided weld pulls it back: "
-    "it ends within 0.1 mm of square.",
-    allow=1.0,
-    ends_within=0.1,
-)
-"""Allowance for the pull of a weld on one side, as when a rail's bracket is welded up."""
-
-
-@dataclass(frozen=True)
 class HeightCheck:
     """Heights above the bed [mm] at `positions` along the travel [mm]: of the torch, or of one rail (`left` alone), or
     of both rails.

@@ -23,6 +23,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from importlib import resources
 
+from ..model.material import family_of
 from ..model.plate import density
 
 CONDUCTIVITY = 30.0
@@ -43,8 +44,6 @@ THICKER_RANGE = (0.6, 1.2)
 """The same for the chart carried on to thicker plate: holds the chart's own figures carried on to up to 1.7 times the thickness."""
 STRONGER_RANGE = (0.8, 2.5)
 """And to more current, up to twice as much."""
-STEELS = frozenset({"mild steel", "steel", "carbon steel", "structural steel", "low-alloy steel"})
-"""Names that count as mild steel; grades S235 to S355 too."""
 
 
 @dataclass(frozen=True)
@@ -355,8 +354,7 @@ def starting_speed(
 
 
 def _is_mild_steel(material: str) -> bool:
-    name = " ".join(material.lower().split())
-    return name in STEELS or name.startswith(("s235", "s275", "s355"))
+    return family_of(material) == "mild steel"
 
 
 def _rounded(speed: float) -> float:

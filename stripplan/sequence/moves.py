@@ -17,7 +17,7 @@ from ..model.rig import Rig
 from ..rig.setting import end_stops, longest_end_stop
 from ..rig.timing import arc_seconds, dry_run_seconds, post_flow_seconds, return_seconds
 from .pins import Pins
-from .placing import Lay, Stock, Way, alone, resting, uneven
+from .placing import Lay, Stock, Way, alone, left_over, resting, uneven
 
 TICKS = 1_000_000
 """Ticks a second."""
@@ -27,6 +27,8 @@ LOOSE_SECONDS = 120.0
 """What it costs to let a part that asks how true it is take what is left beside the fence: about a metre of edge dressed and a setting."""
 UNEQUAL_SECONDS = 240.0
 """What it costs to let a part come out other than those beside it: more than any set-up spares that a person would do it for."""
+WRONG_SECONDS = 3600.0
+"""What it costs more where that is further off than the part may be: no order does so that need not."""
 FIRST_SECONDS = 3600.0
 """What each cut costs that comes before a part which is wanted first is made."""
 FIRST_TICKS = round(FIRST_SECONDS * TICKS)
@@ -129,7 +131,7 @@ class Bench:
         self.clear = self.ticks("clear", rig.seconds.clear)
         self.process = self.ticks("process", rig.seconds.process)
         self.unmeasured = round(UNMEASURED_SECONDS * TICKS)
-        self.unequal = round(UNEQUAL_SECONDS * TICKS) if equal else 0
+        self.unequal, self.wrong = (round(each * TICKS) if equal else 0 for each in (UNEQUAL_SECONDS, WRONG_SECONDS))
         self.fetch = self.ticks("fetch", rig.seconds.fetch)
         self.fence_rate = weights.get("fence", 1.0) * TICKS * rig.seconds.fence_per_mm
         self._stop_rate = weights.get("end_stop", 1.0) * TICKS * rig.seconds.end_stop_per_mm
@@ -222,9 +224,20 @@ class Bench:
             found = self._carried_of[key] = sum(self.carry(alone(stock, leaf)) for leaf in leaves(node))
         return found
 
+    def untrue(self, way: Way) -> int:
+        """For part sizes that come out other than their own fence setting would make them."""
+        if not self.equal:
+            return 0
+        unequal, wrong = way.unequal
+        return self.unequal * unequal + self.wrong * wrong
+
     def feared(self, lay: Lay) -> int:
-        """What is bound to come for sizes of a piece's parts that no cut of it mends: those that rest on the plate's own, or will be unequal."""
-        return self.unmeasured * resting(lay) + self.unequal * uneven(lay)
+        """What is likely to come for sizes of a piece's parts: those that rest on the plate's own, or will be unequal."""
+        found = self.unmeasured * resting(lay)
+        if self.equal:
+            unequal, wrong = left_over(lay)
+            found += self.unequal * (uneven(lay) + unequal) + self.wrong * wrong
+        return found
 
     def aside(self, on: Iterable[tuple[int, int]]) -> int:
         """Clearing away, for their mass, of kinds that lie on the bed."""
@@ -296,7 +309,7 @@ class Bench:
     def hands(self, lay: Lay, way: Way, travel: int) -> tuple[int, ...]:
         """All handling before a cut, and what marking it out takes, for each way to lie; neither fence nor stop, nor clearing away."""
         fixed = self.ticks("dress", way.dress_seconds) + self.unmeasured * way.unmeasured
-        fixed += round(LOOSE_SECONDS * TICKS) * way.loose + self.unequal * way.unequal
+        fixed += round(LOOSE_SECONDS * TICKS) * way.loose + self.untrue(way)
         if len(way.stops) == 2:
             fixed += self.ticks("turn_over", lay.over_seconds)
         if way.located == "marked":

@@ -26,7 +26,6 @@ from .moves import (
     LOOSE_SECONDS,
     NO_PINS,
     TICKS,
-    UNEQUAL_SECONDS,
     UNMEASURED_SECONDS,
     Bench,
     cuts_left,
@@ -68,7 +67,7 @@ class Ordered:
 
     `seconds` is what the search makes least: set-up with weights, arc and return beyond the least end stops, and
     `UNMEASURED_SECONDS` for each part size that rests on the plate's own, `LOOSE_SECONDS` for each part that asks how true it is and lay beside the
-    fence when it was cut, `UNEQUAL_SECONDS` for each part size that is not as its own fence setting would make it. `least` is a lower bound on it over all orders.
+    fence when it was cut, and `UNEQUAL_SECONDS` or more for each part size that is not as its own fence setting would make it. `least` is a lower bound on it over all orders.
     `extra` are rests of the power source and dry runs, on top. `least_setup` bounds the plain seconds of set-up and `least_settings`
     the number of fence settings, whatever is weighed. `proven`: no order has fewer seconds, these counted.
     """
@@ -301,7 +300,7 @@ def simulate(bench: Bench, steps: list[Step]) -> Ordered:
         speed = step.lay.stock.process.travel_speed
         longer = bench.travel_ticks(step.stops, speed) - bench.travel_ticks(step.way.least_stops, speed)
         trueness = UNMEASURED_SECONDS * step.way.unmeasured + LOOSE_SECONDS * step.way.loose
-        trueness += UNEQUAL_SECONDS * step.way.unequal if bench.equal else 0.0
+        trueness += bench.untrue(step.way) / TICKS
         total += weighed(made.seconds, bench.weights) + trueness + longer / TICKS
         bed = after(bed, step.plate, step.way, made)
     if bench.pins.first:

@@ -7,6 +7,7 @@ orders are tried.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -49,6 +50,8 @@ class Stock:
     """For each part of the job: whether its (width, length) is a stated size."""
     asked: tuple[bool, ...] = ()
     """For each part of the job: whether it asks how true its size must be; none: no part does."""
+    limits: tuple[tuple[float, float], ...] = ()
+    """For each part of the job: by how much its (width, length) may be off, +- [mm]; none: by any amount."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -213,9 +216,11 @@ class Way:
         return sum(node is not None and side != self.datum and _asks(self.lay.stock, node) for node, side in nodes)
 
     @cached_property
-    def unequal(self) -> int:
-        """How many part sizes are made here that come out other than a fence setting of their own would make them."""
-        return sum(_unequal(lay) for lay in (self.right, self.left) if lay is not None)
+    def unequal(self) -> tuple[int, int]:
+        """How many part sizes are made here that come out other than a fence setting of their own would make them; and how many of them by more
+        than they may be off."""
+        each = [_unequal(lay) for lay in (self.right, self.left) if lay is not None]
+        return sum(other for other, _ in each), sum(wrong for _, wrong in each)
 
     def _errors(self, side: Side) -> tuple[float, float]:
         """What the extents of the product at one end are over: on the fence what its mark is off by, else what is left of the piece's own."""
@@ -259,13 +264,22 @@ def _asks(stock: Stock, node: Node) -> bool:
     return isinstance(node, Leaf) and node.part is not None and bool(stock.asked) and stock.asked[node.part]
 
 
-def _unequal(lay: Lay) -> int:
-    """Sizes of a finished part that are not over by what the mark of their own fence setting is off by; sizes that rest on the plate's own are told apart."""
+def _unequal(lay: Lay) -> tuple[int, int]:
+    """Sizes of a finished part that are not over by what the mark of their own fence setting is off by, and those of them that are beyond their limit.
+
+    Sizes that rest on the plate's own are told apart.
+    """
     node, stock = lay.piece.node, lay.stock
     if not isinstance(node, Leaf) or node.part is None:
-        return 0
-    extents = zip((node.length, node.width), lay.errors, lay.rests, _sized(stock, node), strict=True)
-    return sum(sized and not rests and off_its_mark(stock, extent, over) for extent, over, rests, sized in extents)
+        return 0, 0
+    limits = stock.limits[node.part][:: 1 if node.turned else -1] if stock.limits else (math.inf, math.inf)
+    extents = zip((node.length, node.width), lay.errors, lay.rests, _sized(stock, node), limits, strict=True)
+    off = [
+        (over, limit)
+        for extent, over, rests, sized, limit in extents
+        if sized and not rests and off_its_mark(stock, extent, over)
+    ]
+    return len(off), sum(abs(over) > limit + SAME for over, limit in off)
 
 
 def off_its_mark(stock: Stock, extent: float, over: float) -> bool:
@@ -294,6 +308,29 @@ def uneven(lay: Lay) -> int:
     if not off_its_mark(lay.stock, extent, lay.errors[at]):
         return 0
     return sum(_sized(lay.stock, leaf)[at] for leaf in _parts(lay))
+
+
+def left_over(lay: Lay) -> tuple[int, int]:
+    """How many sizes of a row's parts will be other than their own fence setting would make them, and beyond their limit, for want of a piece that is no
+    part to take what the marks of the scale are off by: each part on the fence but the last, that being the best of them. A guess: rows may be cut otherwise.
+    """
+    piece, stock, along = lay.piece, lay.stock, lay.piece.direction == "along"
+    at = 1 if along else 0
+    siblings = [each for each in (*piece.children, piece.low, piece.high) if each is not None]
+    if lay.rests[at] or not all(isinstance(each, Leaf) and each.part is not None for each in siblings):
+        return 0, 0
+    sizes = [across(each, piece.direction) for each in siblings]
+    marks = {size: fence_setting(stock.rig, size, stock.rules.kerf).error for size in sizes}
+    spent = lay.errors[at] - sum(marks[size] for size in sizes)
+    best = (1, 1)
+    for leaf, size in zip(siblings, sizes, strict=True):
+        assert isinstance(leaf, Leaf)
+        over = spent + marks[size]
+        limits = stock.limits[leaf.part or 0] if stock.limits else (math.inf, math.inf)
+        if not _sized(stock, leaf)[at] or not off_its_mark(stock, size, over):
+            return 0, 0
+        best = min(best, (1, int(abs(over) > limits[at == leaf.turned] + SAME)))
+    return best
 
 
 def _parts(lay: Lay) -> Iterator[Leaf]:

@@ -39,7 +39,9 @@ class _State:
 
 def refitted(bench: Bench, roots: Sequence[Lay], steps: Sequence[Step], *, width: int) -> list[Step]:
     """Steps that take the same siblings off the same rows in the same order, by the best ways found."""
-    states = [_State(0, 0, {(n, ROOT): lay for n, lay in enumerate(roots)}, (), 0, 0, None, None, frozenset(), None, None)]
+    states = [
+        _State(0, 0, {(n, ROOT): lay for n, lay in enumerate(roots)}, (), 0, 0, None, None, frozenset(), None, None)
+    ]
     given = states[0]
     for number, (row, child) in enumerate(_taken(roots, steps)):
         after: dict[Hashable, _State] = {}
@@ -127,5 +129,7 @@ def _next(bench: Bench, state: _State, row: Row, child: Node, number: int, as_gi
                 cost += bench.dry_ticks(stop)
             proved = state.proved | {(plate, stop)}
             step = Step(plate, lay, way, (stop,) * len(way.stops))
-            found.append(_State(cost, feared, rows, tuple(sorted(on)), here, carried, reading, stop, proved, state, step))
+            found.append(
+                _State(cost, feared, rows, tuple(sorted(on)), here, carried, reading, stop, proved, state, step)
+            )
     return found

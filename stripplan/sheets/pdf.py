@@ -29,8 +29,11 @@ LEAST_DRAWING, PER_CUT = 110.0, 3.5
 """Height of a plate's drawing [pt]: at least, and more for each of its cuts."""
 
 
-def setup_sheet(plan: Plan, *, page: Page = "a4", form: Form = "full") -> bytes:
-    """The setup sheet of a plan, as the bytes of a PDF on "a4" or "letter" paper, upright."""
+def setup_sheet(plan: Plan, *, page: Page = "a4", form: Form = "full", checked: bool = True) -> bytes:
+    """The setup sheet of a plan, as the bytes of a PDF on "a4" or "letter" paper, upright.
+
+    Each page is stamped where the plan was not `checked`.
+    """
     import io
 
     from .pdf_canvas import Canvas
@@ -48,7 +51,7 @@ def setup_sheet(plan: Plan, *, page: Page = "a4", form: Form = "full") -> bytes:
     canvas.setAuthor("stripplan")
     canvas.setViewerPreference("DisplayDocTitle", "true")
     canvas.showOutline()
-    draw_pages(canvas, pages, on, rows.job, f"plan {rows.plan}", FOOT + PRINT[form])
+    draw_pages(canvas, pages, on, rows.job, f"plan {rows.plan}", FOOT + PRINT[form], checked=checked)
     canvas.save()
     return stream.getvalue()
 

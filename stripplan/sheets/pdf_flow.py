@@ -15,6 +15,7 @@ from reportlab.lib.units import mm
 
 from .pdf_paragraph import Paragraph, paragraph
 from .pdf_text import BOLD, DESK, REGULAR, as_read, load_fonts, points, shortened, width_of
+from .stamp import stamp_box
 
 PAGES = {"a4": A4, "letter": letter}
 GAP = 2 * mm
@@ -176,8 +177,10 @@ class _Dealer:
             self._left -= box.height
 
 
-def draw_pages(canvas: Any, pages: Sequence[Sheet], on: Frame, job: str, tag: str, foot: str) -> None:
-    """Draw all pages with their head, foot and outline entries."""
+def draw_pages(
+    canvas: Any, pages: Sequence[Sheet], on: Frame, job: str, tag: str, foot: str, *, checked: bool = True
+) -> None:
+    """Draw all pages with their head, foot and outline entries; a plan that was not `checked` is stamped on each."""
     load_fonts()
     serial = 0
     for number, page in enumerate(pages, 1):
@@ -191,6 +194,8 @@ def draw_pages(canvas: Any, pages: Sequence[Sheet], on: Frame, job: str, tag: st
                 _entry(canvas, box.outline, serial, 1, on.top - depth)
             box.draw(canvas, on.margin, on.top - depth)
         _foot(canvas, on, foot)
+        if not checked:
+            stamp_box(canvas, on.margin, on.margin, on.inner, on.top - on.margin)
         canvas.showPage()
 
 

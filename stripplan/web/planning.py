@@ -6,7 +6,6 @@ import asyncio
 import json
 import re
 import time
-import tomllib
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
@@ -52,7 +51,7 @@ async def view(request: Request) -> Response:
     if rest:
         job = await rest_of(request, rest)
     elif start:
-        job = tomllib.loads(await asyncio.to_thread(shop.store.job_text, start))
+        job = await asyncio.to_thread(shop.store.job, start)
     return shop.page("planning.html", job=job, rigs=profiles())
 
 
@@ -196,7 +195,7 @@ def _file(data: bytes, name: str) -> Response:
 EXAMPLE: dict[str, Any] = {
     "name": "my first job",
     "units": "mm",
-    "plate": [{"name": "sheet", "length": 2000, "width": 1000, "thickness": 6}],
+    "plate": [{"name": "sheet", "length": 1250, "width": 1000, "thickness": 6}],
     "part": [
         {"name": "rail", "width": 50, "quantity": 6},
         {"name": "shelf", "width": 120, "length": 300, "quantity": 4},

@@ -68,6 +68,8 @@ length = 60
 filler = true
 [options]
 trim = 6
+general_class = "m"
+finish = true
 keep = [300, "4 in"]
 seed = 3
 steps = 40

@@ -46,7 +46,7 @@ def test_every_key_reaches_the_job(tmp_path: Path) -> None:
     options = Options(
         trim=6, keep=(300, 101.6), effort=effort, weights={"fence": 2, "dress": 0.5},
         price_per_minute=1.2, partial=True, process="steel-6", depth=3, fill="all", offcut_weights={"long": 0.5},
-        aim="few_settings", first=("rail",),
+        aim="few_settings", first=("rail",), general_class="m", finish=True,
     )  # fmt: skip
     assert job == Job(
         name="bench", plates=(plate,), parts=(part, pad), options=options, units="mm", currency="EUR", inch_fraction=16

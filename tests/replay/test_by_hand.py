@@ -81,12 +81,28 @@ DEAR: dict[str, Any] = {
 }  # fmt: skip
 """A quotation whose line is not quantity times price."""
 
+TRUE: dict[str, Any] = {
+    "of": "width", "likely": 0.001, "worst": 0.001, "doubts": [], "classes": "", "asked": None, "met": None, "advice": "",
+}  # fmt: skip
+"""An accuracy that no fence has."""
+
+STRAIGHT: dict[str, Any] = {
+    "piece": "P1-2", "bow": 2.5, "low": 1.25, "high": 5.0, "hot_edges": 1, "limit": 1.2, "calibrated": False, "beyond_model": False,
+    "remedy": "",
+}  # fmt: skip
+"""A bow that is not the one that the model has for a strip of 1000 x 50 mm, 2.55 mm."""
+
 OFFCUT_AWAY = both(at("cuts.0.makes.1", None), gone("pieces"))
 
 FAULTS: list[tuple[str, str, Change]] = [
     ("schema", "one strip", at("schema", "another/1")),
     ("number", "one strip", at("cuts.0.length", float("nan"))),
-    ("broken", "one strip", lambda record: record["rig"].pop("fence_zero")),
+    ("lacks", "one strip", lambda record: record["rig"].pop("fence_zero")),
+    ("broken", "one strip", at("rig.fence_zero", "nought")),
+    ("mitre_flag", "one strip", at("cuts.0.setup.mitre", True)),
+    ("accuracy", "one strip", at("parts.0.accuracy", [TRUE])),
+    ("bow", "one strip", at("parts.0.bow", {**STRAIGHT, "bow": 3.5})),
+    ("warning", "one strip", at("warnings", [{"code": "pilot", "about": "air", "text": "The arc burns in air."}])),
     ("empty", "uncut", at("plates", [])),
     ("numbers", "pushed up", at("cuts.1.number", 7)),
     ("same_id", "pushed up", again("pieces")),
@@ -316,6 +332,7 @@ def test_short_is_no_fault_where_it_is_allowed_and_said() -> None:
     record = copy.deepcopy(record_of("pushed up"))
     record["job"]["parts"][0]["quantity"] = record["parts"][0]["wanted"] = 4
     record["job"]["options"]["partial"] = True
+    record["proof"]["plates"]["proven"] = record["proof"]["cost"]["proven"] = False
     record["warnings"] = [{"code": "stock_used_up", "about": "bar", "text": "One bar is not made."}]
     assert findings(record) == []
 

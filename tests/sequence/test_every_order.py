@@ -14,7 +14,7 @@ from stripplan.model.realise import start
 from stripplan.model.rig import Process, Rig, Seconds
 from stripplan.model.rules import CutRules
 from stripplan.rig.setting import longest_one_pass, longest_two_pass
-from stripplan.sequence.moves import LOOSE_SECONDS, UNEQUAL_SECONDS, UNMEASURED_SECONDS, cuts_of
+from stripplan.sequence.moves import LOOSE_SECONDS, UNEQUAL_SECONDS, UNMEASURED_SECONDS, WRONG_SECONDS, cuts_of
 from stripplan.sequence.order import best_order
 from stripplan.sequence.placing import Lay, Stock, Way
 from stripplan.sequence.setups import Bed, after, change, weighed
@@ -81,7 +81,10 @@ def jobs(draw: st.DrawFn) -> tuple[Rig, list[Lay]]:
     )  # fmt: skip
     asked = draw(st.sampled_from([(), (), (True, False, True)]))
     sized = (True, True), (True, False), (False, False)
-    stocks = [Stock(rig, rules, each, sized, asked) for each in draw(st.sampled_from([(PROCESS,), (PROCESS, OTHER)]))]
+    limits = draw(st.sampled_from([(), ((0.3, 0.3), (1.0, 0.2), (0.5, 0.5))]))
+    stocks = [
+        Stock(rig, rules, each, sized, asked, limits) for each in draw(st.sampled_from([(PROCESS,), (PROCESS, OTHER)]))
+    ]
     roots, left = [], 7
     for _ in range(draw(st.integers(1, 2))):
         node = draw(nodes(90.0, draw(st.sampled_from([60.0, 90.0])), 3, draw(st.booleans())))
@@ -97,7 +100,18 @@ def looks(plate: int, lay: Lay) -> Hashable:
     """All that matters of a piece, as it is."""
     piece = lay.piece
     sizes = round(piece.length, 6), round(piece.width, 6)
-    return plate, sizes, piece.edges, piece.node, piece.children, piece.low, piece.high, lay.face_up, lay.rests, lay.errors
+    return (
+        plate,
+        sizes,
+        piece.edges,
+        piece.node,
+        piece.children,
+        piece.low,
+        piece.high,
+        lay.face_up,
+        lay.rests,
+        lay.errors,
+    )
 
 
 def least(rig: Rig, roots: list[Lay], weights: Mapping[str, float], *, equal: bool = True) -> float:
@@ -145,7 +159,8 @@ def least(rig: Rig, roots: list[Lay], weights: Mapping[str, float], *, equal: bo
                     at = (stop,) * len(way.stops)
                     made = change(rig, bed, number, lay, way, at)
                     doubt = UNMEASURED_SECONDS * way.unmeasured + LOOSE_SECONDS * way.loose
-                    doubt += UNEQUAL_SECONDS * way.unequal if equal else 0.0
+                    if equal:
+                        doubt += UNEQUAL_SECONDS * way.unequal[0] + WRONG_SECONDS * way.unequal[1]
                     cost = weighed(made.seconds, weights) + doubt + longer(way, at)
                     best = min(best, cost + go(after(bed, number, way, made), left + new))
         known[key] = best
