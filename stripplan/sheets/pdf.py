@@ -84,7 +84,7 @@ def sections(plan: Plan, rows: Sheet, width: float, room: float, form: Form = "f
         free = room - head.height - legend.height
         most = min(free, least) if told < free - LEAST_DRAWING else free
         picture = PlateDrawing(plate_picture(plan, plate.plate), width, min(most, max(free - told, LEAST_DRAWING)))
-        return Section(title, [head], [picture, legend, *settings], fresh=False)
+        return Section(title, [head], [picture, legend, *settings], fresh=False, again=[])
 
     found = [*job_sections(rows, width), reading_section(width, short=form == "short")]
     found.append(cautions_section(rows.two_person_mass, width))
