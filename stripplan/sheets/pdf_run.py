@@ -39,7 +39,8 @@ from .pdf_rig import draw_lie
 from .pdf_text import BOLD, RIG, markup, points, shortened, tagged
 from .rows_kinds import CutRow, Fall, Field, RunRow
 
-LEAST_BODY = 26 * mm
+LEAST_BODY, TWO_PASSES = 26 * mm, 36 * mm
+"""Least height below the figures [pt]; a picture of two passes says more."""
 TICK = 6 * mm
 NUMBER = 10 * mm
 FIGURE = points(5)
@@ -69,7 +70,7 @@ class RunHead:
         """Rows that begin above the foot of the picture."""
         depth, found = self._told, []
         for number, row in enumerate(self.run.cuts):
-            if depth + 8 * mm > LEAST_BODY:
+            if depth + 8 * mm > self._least:
                 break
             before = self.run.cuts[number - 1] if number else None
             found.append(RunLine(self.run, row, before, self.width - PICTURE - PAD))
@@ -77,12 +78,16 @@ class RunHead:
         return found
 
     @property
+    def _least(self) -> float:
+        return float(TWO_PASSES if self.run.cuts[0].passes else LEAST_BODY)
+
+    @property
     def _told(self) -> float:
         return float(sum(words.height for _, words in self._lines) + 2 * INSIDE)
 
     @property
     def _body(self) -> float:
-        return float(max(LEAST_BODY, self._told + sum(each.height for each in self.beside)))
+        return float(max(self._least, self._told + sum(each.height for each in self.beside)))
 
     @property
     def height(self) -> float:

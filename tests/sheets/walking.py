@@ -47,8 +47,16 @@ def raw(plan: Plan) -> dict[str, Any]:
 
 
 def tag(plan: dict[str, Any]) -> str:
-    """The plan's id: the first eight figures of the SHA-256 of its file, less the date."""
+    """The plan's id: the first eight figures of the SHA-256 of its file, less the date; of the first edition's file as it was."""
     rest = {key: value for key, value in plan.items() if key != "made_at"}
+    if plan["stripplan_version"].startswith("0.1."):  # its file had none of these
+        rest = {key: value for key, value in rest.items() if key not in ("runs", "other_order")}
+        later = ("process_changes", "finish_metres", "finish_minutes")
+        rest["totals"] = {key: value for key, value in plan["totals"].items() if key not in later}
+        rest["cuts"] = [
+            {**cut, **{at: {k: v for k, v in cut[at].items() if k not in ("process", "dry_run")} for at in ("setup", "minutes")}}
+            for cut in plan["cuts"]
+        ]
     return hashlib.sha256(json.dumps(rest, sort_keys=True, separators=(",", ":")).encode()).hexdigest()[:8]
 
 
@@ -67,10 +75,21 @@ class Item:
 
 @dataclass(frozen=True)
 class Page:
-    """What stands on a page, and the first outline drawn there."""
+    """What stands on a page, and the outlines drawn there."""
 
     items: tuple[Item, ...]
-    outline: tuple[Point, ...]
+    outlines: tuple[tuple[Point, ...], ...]
+
+    def around(self, items: list[Item]) -> tuple[Point, ...]:
+        """The largest outline about the middle of some items: the plate whose drawing they are."""
+        x, y = (sum(each.at[n] for each in items) / len(items) for n in (0, 1))
+
+        def holds(outline: tuple[Point, ...]) -> bool:
+            xs, ys = zip(*outline, strict=True)
+            return min(xs) <= x <= max(xs) and min(ys) <= y <= max(ys)
+
+        found = [each for each in self.outlines if holds(each)] or list(self.outlines)
+        return max(found, key=lambda each: math.dist(each[0], each[1]) * math.dist(each[1], each[2]))
 
 
 Paper = tuple[Page, ...]
@@ -96,9 +115,9 @@ def _page(page: pypdf.PageObject) -> Page:
 
     page.extract_text(visitor_text=seen)
     contents = page.get_contents()
-    found = _OUTLINE.search(b" ".join(contents.get_data().split())) if contents is not None else None
-    flat = [float(each) for each in found.groups()] if found else []
-    return Page(tuple(items), tuple(zip(flat[::2], flat[1::2], strict=True)))
+    found = _OUTLINE.finditer(b" ".join(contents.get_data().split())) if contents is not None else ()
+    flat = [[float(each) for each in one.groups()] for one in found]
+    return Page(tuple(items), tuple(tuple(zip(each[::2], each[1::2], strict=True)) for each in flat))
 
 
 # --- figures, as a person would round them ----------------------------------------------------------------------------
@@ -964,7 +983,7 @@ class Reckoning:
         where = f"drawing of plate {plate['id']}"
 
         def drawn(page: Page, items: list[Item]) -> None:
-            Drawing(self, plate, page, where).walk(items)
+            Drawing(self, plate, page.around(items), where).walk(items)
 
         yield replace(claim("Number: cut, in the order of work."), where=where, more=drawn)
         sides = {"fence": "right, on the fence", "far": "left, away from the fence", "equal": "both alike"}
@@ -1054,7 +1073,8 @@ class Reckoning:
         kerf = self.fine(cut["kerf"]) if self.units == "in" else self.long(cut["kerf"])
         title = "CHANGE TO" if before is not None else "TORCH FOR"
         yield claim(
-            f"{title} {printed(process)}: current {told(given.get('current'), 'A')}, tip {given.get('tip') or 'not given'},"
+            f"{title} {printed(process)}:",
+            f"current {told(given.get('current'), 'A')}, tip {given.get('tip') or 'not given'},"
             f" stand-off {height}, air {pressed}, post-flow {told(self.rig['post_flow'], 's')}, kerf {kerf}, {known};"
             f" {self.speed(cut)}, that is {self.timed(cut)}."
         )
@@ -1086,7 +1106,7 @@ class Reckoning:
             yield replace(claim(f"Measure each part {self.measures(first)[0][1]}."), where=where)
         again = f"cuts, still {self.numbers(run)} plate {first['plate']} same fence {reading} same end stop {stops} {speed.replace('SET', 'same')} {mark}"
         lie = self.lie(first)
-        names = r"(?:\s*\S[^\d]*?)??"
+        names = self.pictured(first)
         picture = rf"(?:FENCE\s*start\s*(?:stop|1\s*2)\s*{lie.right}\s*{lie.left}\s*{lie.start}\s*{lie.end})"
         for cut in run:
             state = list(turns[cut["number"] - 1][1:])
@@ -1096,6 +1116,20 @@ class Reckoning:
                     whole = re.compile(rf"{between[0]}\b{cut['number']}\s*{each.pattern.pattern}")
                     each = replace(each, pattern=whole)
                 yield replace(each, where=f"cut {cut['number']}")
+
+    def pictured(self, cut: dict[str, Any]) -> str:
+        """A pattern of what the picture of a run calls the pieces left and right of the torch."""
+        found = []
+        for name in reversed(cut["makes"]):
+            if name is None:
+                continue
+            piece = self.pieces[name]
+            stays = self.doing(cut, piece).startswith("stays")
+            words = {"part": "part", "scrap": "scrap", "blank": "rest" if stays else "piece"}.get(piece["kind"], name)
+            called = [printed(self.part_name(piece["part"]))] if piece["kind"] == "part" else []
+            called += [name] * (piece["kind"] == "scrap")
+            found.append("|".join(map(shortened, [*called, words])))
+        return r"\s*".join(f"(?:{each})" for each in found)
 
     def alike(self, run: list[dict[str, Any]]) -> bool:
         """One part a cut on the side of the first, of one name and band: the band is told once."""
@@ -1378,7 +1412,7 @@ class Drawing:
 
     reckoning: Reckoning
     plate: dict[str, Any]
-    page: Page
+    outline: tuple[Point, ...]
     where: str
 
     def __post_init__(self) -> None:
@@ -1390,7 +1424,7 @@ class Drawing:
 
     def on_plate(self, at: Point) -> Point:
         """Where a point of the paper lies on the plate [mm]: its outline is drawn first, from its origin along its length."""
-        origin, along, _, up = self.page.outline
+        origin, along, _, up = self.outline
         found = []
         for end, size in ((along, self.plate["length"]), (up, self.plate["width"])):
             dx, dy = end[0] - origin[0], end[1] - origin[1]
@@ -1400,11 +1434,11 @@ class Drawing:
     @property
     def point(self) -> float:
         """A point of the paper [mm of plate]."""
-        return float(self.plate["length"] / math.dist(*self.page.outline[:2]))
+        return float(self.plate["length"] / math.dist(*self.outline[:2]))
 
     def walk(self, items: list[Item]) -> None:
         """Each item is a figure of the plate, a letter, a label, a position or a cut's number; nothing is left or missing."""
-        corners = self.page.outline
+        corners = self.outline
         shape = math.dist(corners[0], corners[1]) / math.dist(corners[1], corners[2])
         agree(shape, self.plate["length"] / self.plate["width"], f"{self.where}, shape of the plate", 1e-3)
         labels: dict[str, list[str]] = {each["id"]: [] for each in self.ends}
