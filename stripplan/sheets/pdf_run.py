@@ -272,6 +272,8 @@ def _before(row: CutRow, before: CutRow | None) -> Iterator[str]:
     if row.steps:
         yield steps(replace(row, steps=tuple(_SCRAPED.sub(r"\1", each) for each in row.steps)))
     if before is not None:
+        if row.dry_run:
+            yield markup(f"Dry run: {row.dry_run}.", bold=True)
         if row.face.changed or (row.lie.right, row.lie.start) != (before.lie.right, before.lie.start):
             yield together(markup("Lay: ") + lay(row)[0])
         if row.length.changed:

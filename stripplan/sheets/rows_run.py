@@ -11,9 +11,12 @@ from .rows_kinds import CutRow, RunRow
 
 
 def run_rows(bench: Bench, cuts: Sequence[CutRow]) -> tuple[RunRow, ...]:
-    """Rows of all runs in the order of work, made of the rows of all cuts; of a plan that holds no runs they are derived."""
+    """Rows of all runs in the order of work, made of the rows of all cuts; of a plan whose runs do not hold each cut once they are derived."""
     plan = bench.plan
-    runs = plan.runs or runs_of(plan.cuts, bench.pieces, {plate.id: plate.process for plate in plan.plates})
+    runs = plan.runs
+    numbered = [number for run in runs for number in range(run.cuts[0], run.cuts[1] + 1)]
+    if numbered != [row.number for row in cuts]:  # no cut is ever left out
+        runs = runs_of(plan.cuts, bench.pieces, {plate.id: plate.process for plate in plan.plates})
     return tuple(_run(bench, run, cuts) for run in runs)
 
 

@@ -1005,7 +1005,8 @@ class Reckoning:
         for run in self.runs():
             first = run[0]["number"] - 1
             where = f"cut {first + 1}"
-            yield from (replace(each, where=where) for each in self.torch(run[0], turns[first][1]))
+            for cut, before, *_ in turns[first : first + len(run)]:
+                yield from (replace(each, where=where) for each in self.torch(cut, before))
             if self.form == "full" and len(run) > 1:
                 yield from self.run(run, turns)
                 continue
@@ -1057,7 +1058,11 @@ class Reckoning:
     def torch(self, cut: dict[str, Any], before: dict[str, Any] | None) -> Iterator[Claim]:
         """How the torch is set up where the process is another than before."""
         process = self.plates[cut["plate"]]["process"]
-        if before is not None and self.plates[before["plate"]]["process"] == process:
+        stays = before is not None and self.plates[before["plate"]]["process"] == process
+        by_hand = self.plan["stripplan_version"] == "0"  # such plans say nothing of the torch
+        if not (by_hand or self.plan["stripplan_version"].startswith("0.1.")) and cut["setup"]["process"] is stays:
+            raise AstrayError(f"cut {cut['number']}: the torch is set up without need, or not where there is need")
+        if stays:
             return
         given = next(each for each in self.rig["processes"] if each["name"] == process)
 
@@ -1158,6 +1163,8 @@ class Reckoning:
         yield claim(f"{piece['id']}{size}, {kilograms(piece['mass'])}{two}{':' if steps else '.'}")
         yield from map(claim, steps)
         if cut is not run[0] and before is not None:
+            if cut["setup"].get("dry_run"):
+                yield claim("Dry run: torch trigger unplugged, carriage to the end stop and home; end stop and home proved.")
             face = cut["passes"][0]["face_up"] != before["passes"][0]["face_up"]
             one, other = self.lie(cut), self.lie(before)
             if face or (one.right, one.start) != (other.right, other.start):
