@@ -17,7 +17,8 @@ if TYPE_CHECKING:
     from ..model.plan import Plan
     from ..model.plate import Plate
 
-ON_SCREEN = ("plates", "plate cost", "time at the rig", "of that arc", "of that rests", "cuts", "fence settings")
+ON_SCREEN = ("plates", "plate cost", "time at the rig", "of that arc", "of that rests", "cuts", "fence settings", "changes of process",
+             "cut edges to finish")  # fmt: skip
 """Totals that the screen shows; the sheet has them all."""
 
 
@@ -93,10 +94,12 @@ def show_plan(made: Plan, folder: Path, files: Sequence[str]) -> None:
     rows = sheet(made)
     figures = dict(rows.totals)
     click.echo()
+    _item("first", rows.first)
     for name in ON_SCREEN:
-        _item(name, [figures[name]])
+        _item(name, [figures[name]] if name in figures else [])
     _item("fillers", [f"{row.name}, {row.size}: {row.made} made" for row in rows.parts if row.filler])
     _item("proof", rows.proof)
+    _item("instead", [rows.other_order] if rows.other_order else [])
     if rows.quoted is not None:
         _item("cost in all", [f"{rows.quoted.total}: see the end of the sheet"])
     _item("left", [f"{row.piece}, {row.size}, {row.mass}" for row in rows.offcuts])
