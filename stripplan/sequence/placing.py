@@ -288,18 +288,11 @@ def _asks(stock: Stock, node: Node) -> bool:
 
 
 def _unequal_seconds(lay: Lay) -> float:
-    """What the sizes of a finished part are worth less for being other than a fence setting of their own would make them; 0 for anything else.
-
-    Sizes that rest on the plate's own are told apart.
-    """
+    """What the sizes of a finished part are worth less for being other than a fence setting of their own would make them; 0 for anything else."""
     node, stock = lay.piece.node, lay.stock
     if not isinstance(node, Leaf) or node.part is None:
         return 0.0
-    return sum(
-        _off_its_mark(stock, node, at, over)
-        for at, (over, rests) in enumerate(zip(lay.errors, lay.rests, strict=True))
-        if not rests
-    )
+    return sum(_off_its_mark(stock, node, at, over) for at, over in enumerate(lay.errors))
 
 
 def _off_its_mark(stock: Stock, leaf: Leaf, at: int, over: float) -> float:
@@ -331,7 +324,7 @@ def resting(lay: Lay) -> int:
 def uneven(lay: Lay) -> float:
     """Seconds for parts of a row whose size at right angles to it is not as a fence setting of its own would make it: no cut of the row mends that."""
     at = 0 if lay.piece.direction == "along" else 1
-    return 0.0 if lay.rests[at] else sum(_off_its_mark(lay.stock, leaf, at, lay.errors[at]) for leaf in _parts(lay))
+    return sum(_off_its_mark(lay.stock, leaf, at, lay.errors[at]) for leaf in _parts(lay))
 
 
 def left_over(lay: Lay) -> float:
@@ -343,7 +336,7 @@ def left_over(lay: Lay) -> float:
     piece, stock = lay.piece, lay.stock
     at = 1 if piece.direction == "along" else 0
     siblings = [each for each in (*piece.children, piece.low, piece.high) if each is not None]
-    if lay.rests[at] or any(isinstance(each, Leaf) and each.part is None for each in siblings):
+    if any(isinstance(each, Leaf) and each.part is None for each in siblings):
         return 0.0
     marks = {each: stock.setting(across(each, piece.direction)).error for each in set(siblings)}
     spent = lay.errors[at] - sum(marks[each] for each in siblings)
