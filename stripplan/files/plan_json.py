@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ from typing import Any
 from ..errors import Fault, InputError
 from ..model.plan import SCHEMA, Plan
 from ..model.record import from_record
+from ..model.run import runs_of
 from .faults import capped, shortened
 from .plan_limits import LOOKED_AT, raw_faults
 from .reading import read_text
@@ -48,7 +50,7 @@ def plan_from(text: str, *, name: str) -> Plan:
         raise InputError(Fault("plan", name, words, WAY_OUT)) from None
     for look in LOOKED_AT:
         _refuse(name, look(made))
-    return made
+    return with_runs(made)
 
 
 def _refuse(name: str, said: Iterable[str]) -> None:
@@ -56,6 +58,15 @@ def _refuse(name: str, said: Iterable[str]) -> None:
     faults = [Fault("plan", name, each, WAY_OUT) for each in islice(said, MOST_TOLD)]
     if faults:
         raise InputError(capped(faults))
+
+
+def with_runs(plan: Plan) -> Plan:
+    """The plan with its runs: those of a plan of the first edition, whose file holds none, are derived."""
+    if plan.runs or not plan.cuts:
+        return plan
+    pieces = {piece.id: piece for piece in plan.pieces}
+    process = {plate.id: plate.process for plate in plan.plates}
+    return replace(plan, runs=runs_of(plan.cuts, pieces, process))
 
 
 def _parsed(text: str, name: str) -> Any:

@@ -29,9 +29,9 @@ class Frame:
 
     width: float
     height: float
-    margin: float = 10 * mm
-    head: float = 10 * mm
-    foot: float = 8 * mm
+    margin: float = 8 * mm
+    head: float = 9 * mm
+    foot: float = 6 * mm
 
     @property
     def inner(self) -> float:
@@ -100,7 +100,8 @@ class Section:
     """Boxes under a heading that is repeated on each page they fill.
 
     `fresh` starts on a new page; `whole` starts on a new page where the section would not fit into what is
-    left of one, but would fit a page of its own.
+    left of one, but would fit a page of its own. `again` stands in place of the heading on further pages. A section
+    without a title has no entry in the outline.
     """
 
     title: str
@@ -108,6 +109,7 @@ class Section:
     boxes: Sequence[Box]
     fresh: bool = True
     whole: bool = False
+    again: Sequence[Box] | None = None
 
     @property
     def height(self) -> float:
@@ -148,8 +150,10 @@ class _Dealer:
         cramped = section.whole and self._left < section.height <= self._room
         if section.fresh or cramped or not self._fits(head + section.boxes[0].height):
             self._turn()
-        self.pages[-1].titles.append(section.title)
+        if section.title:
+            self.pages[-1].titles.append(section.title)
         self._place(*section.heading)
+        again = section.heading if section.again is None else section.again
         for box in section.boxes:
             if head + box.height > self._room + SLACK:
                 raise ValueError(
@@ -157,7 +161,7 @@ class _Dealer:
                 )
             if not self._fits(box.height):
                 self._turn()
-                self._place(*section.heading)
+                self._place(*again)
             self._place(box)
 
     def _fits(self, height: float) -> bool:

@@ -15,6 +15,7 @@ from starlette.routing import Route
 from ..errors import Fault, InputError
 from ..model.units import UnitError, parse_length
 from .clock import clock
+from .counts import counts_of
 from .progress import Progress, blamed
 from .shop import Shop, sent
 
@@ -31,7 +32,11 @@ async def view(request: Request) -> Response:
     shown = await asyncio.to_thread(shop.store.shown, plan_id)
     progress = await asyncio.to_thread(shop.store.progress, plan_id)
     runs = shown["clock"] if "clock" in shown else await asyncio.to_thread(_clock_of, shop, plan_id)
-    cuts = [{"number": cut["number"], "wait": wait} for cut, wait in zip(shown["cuts"], runs["waits"], strict=True)]
+    counts = shown["runs"] if "runs" in shown else await asyncio.to_thread(_counts_of, shop, plan_id)
+    cuts = [
+        {"number": cut["number"], "wait": wait, "run": count}
+        for cut, wait, count in zip(shown["cuts"], runs["waits"], counts, strict=True)
+    ]
     now = told(progress, shown, shop.store.happened(plan_id))
     data = {"id": plan_id, "cuts": cuts, "post_flow": runs["post_flow"], "progress": now}
     return shop.page("rig.html", plan=shown, data=data)
@@ -41,6 +46,13 @@ def _clock_of(shop: Shop, plan_id: str) -> dict[str, Any]:
     """The clock of a plan that an earlier release kept, from its plan file."""
     plan = json.loads(shop.store.plan_text(plan_id))
     return clock(plan["cuts"], plan["rig"])
+
+
+def _counts_of(shop: Shop, plan_id: str) -> list[dict[str, Any]]:
+    """Where in its run each cut stands, of a plan that an earlier release kept."""
+    from ..files.plan_json import plan_from
+
+    return counts_of(plan_from(shop.store.plan_text(plan_id), name="the plan").runs)
 
 
 async def progress(request: Request) -> Response:

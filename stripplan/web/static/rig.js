@@ -151,9 +151,11 @@ function go(cut, { tell = true } = {}) {
   scrollTo(0, 0);
   if (!tell) return;
   const figures = $$(".big, .next, .edges p, .first li", section(here)).map((each) => each.innerText.replace(/\s+/g, " ")).join(", ");
-  $("#said").textContent = here > last ? "All cuts are through." : `Cut ${here} of ${last}. ${figures}`;
+  $("#said").textContent = here > last ? "All cuts are through." : `Cut ${here} of ${last}${counted(cuts[here - 1])}. ${figures}`;
   if (here <= last) change("at", here);
 }
+
+const counted = ({ run }) => (run?.of > 1 ? `, ${run.at} of ${run.of} with one setting` : "");
 
 function draw() {
   for (const each of $$(".cut")) each.hidden = each !== section(here);
