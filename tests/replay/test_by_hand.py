@@ -255,7 +255,7 @@ FAULTS: list[tuple[str, str, Change]] = [
     ("edition", "as once", at("cuts.0.setup.dry_run", True)),
     ("edition", "as once", at("cuts.1.minutes.process", 2.0)),
     ("edition", "as once", at("totals.finish_metres", 3.397)),
-    ("edition", "as once", lambda record: record.update(runs=record_of("two passes")["runs"])),
+    ("runs", "as once", lambda record: record.update(runs=record_of("two passes")["runs"][:1])),
     ("minutes", "as once", at("cuts.0.minutes.dress", 0.0)),
     ("minutes", "pushed up as once", at("cuts.1.minutes.push", 0.3)),
     ("minutes", "pushed up as once", at("cuts.1.minutes.clear", 0.3)),

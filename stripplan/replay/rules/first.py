@@ -1,7 +1,7 @@
 """Rules of the first edition, version 0.1: pushing up and clearing away take the same time whatever the mass, an edge is dressed by its length.
 
-Pushing up is due where another edge comes to the fence; where the fence moves and the piece follows, it is not. Runs, dry runs, changes
-of process and finishing are not known yet.
+Pushing up is due where another edge comes to the fence; where the fence moves and the piece follows, it is not. Dry runs, changes of process and
+finishing are not known yet.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from ..bench import Bench, name
 from ..finding import Finding
 from ..metal import NEAR
 from ..setups import beside, in_turn, known, stays
+from . import runs
 
 
 def check_by_hand(bench: Bench) -> Iterator[Finding]:
@@ -55,16 +56,17 @@ def _same_line(one: Segment, other: Segment) -> bool:
 
 
 def check_unknown(bench: Bench) -> Iterator[Finding]:
-    """What came with later editions is not there."""
+    """What came with later editions is not there; of runs only what follows from the cuts, as reading the file makes them."""
     plan, totals = bench.plan, bench.plan.totals
     for cut in plan.cuts:
         if cut.setup.process or cut.setup.dry_run or cut.minutes.process or cut.minutes.dry_run:
             text = f"Cut {cut.number} has a change of process or a dry run, which plans of {plan.stripplan_version} do not know."
             yield Finding("edition", name(cut), text)
-    later = totals.process_changes, totals.finish_metres, totals.finish_minutes
-    if any(later) or plan.runs or plan.other_order is not None:
-        text = f"The plan has runs, another order, or totals that plans of {plan.stripplan_version} do not know."
+    if totals.process_changes or totals.finish_metres or totals.finish_minutes or plan.other_order is not None:
+        text = f"The plan has another order, or totals that plans of {plan.stripplan_version} do not know."
         yield Finding("edition", "plan", text)
+    if plan.runs:
+        yield from runs.check_runs(bench)
 
 
 def check_warnings(bench: Bench) -> Iterator[Finding]:
