@@ -34,6 +34,9 @@ def rigs(draw: st.DrawFn) -> Rig:
         dial=draw(st.sampled_from([(), ((1.0, 100.0), (9.0, 760.0))])),
         narrowest_offcut=draw(st.sampled_from([0.0, 3.0, 5.0, 12.0])),
         two_pass=draw(st.booleans()),
+        hoist=draw(st.booleans()),
+        narrowest_part=draw(st.sampled_from([None, 0.0])),
+        slot_width=draw(st.sampled_from([None, 60.0])),
         post_flow_returning=draw(st.booleans()),
         marked=draw(st.sampled_from([True, True, False])),
         processes=(

@@ -9,6 +9,7 @@ import click
 
 from .checked import checked_plan
 from .lists import ListWords, list_files, list_options
+from .streams import say
 
 if TYPE_CHECKING:
     from ..model.job import Units
@@ -51,7 +52,7 @@ def _replay(plan_file: Path) -> None:
 
     made = checked_plan(plan_file)
     counts = {"plates": len(made.plates), "pieces": len(made.pieces), "cuts": len(made.cuts)}
-    click.echo(f"{plan_file.name} is sound: " + ", ".join(f"{what} {count}" for what, count in counts.items()) + ".")
-    click.echo("Not checked, as the plan alone does not tell:")
+    say(f"{plan_file.name} is sound: " + ", ".join(f"{what} {count}" for what, count in counts.items()) + ".")
+    say("Not checked, as the plan alone does not tell:")
     for each in not_checked(made):
-        click.echo(f"- {each.words}.")
+        say(f"- {each.words}.")

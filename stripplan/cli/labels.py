@@ -8,6 +8,8 @@ from typing import Literal
 import click
 
 from .checked import plan_to_print, unchecked_option
+from .streams import say
+from .written import earlier, tell_left
 
 WHAT = {"all": ("part", "offcut"), "parts": ("part",), "offcuts": ("offcut",)}
 
@@ -57,9 +59,10 @@ def labels(
     The code reads `stripplan:PLAN:PIECE`. Names of grids: see the reference.
     """
     from ..errors import Fault, InputError
-    from ..sheets.folder import write_file
     from ..sheets.labels import label_sheet
     from ..sheets.labels import labels as drawn
+    from ..sheets.rows import plan_id
+    from ..sheets.writing import Made, write_one
 
     with plan_to_print(plan_file, unchecked=unchecked) as made:
         try:
@@ -68,5 +71,5 @@ def labels(
         except ValueError as error:
             raise InputError(Fault("labels", "labels", str(error))) from None
     file = out if out is not None else plan_file.parent / "labels.pdf"
-    write_file(file, data)
-    click.echo(f"Wrote {file}. Print it without scaling.")
+    tell_left(write_one(file, Made(data, "labels", plan_id(made)), inputs=[plan_file], former=earlier))
+    say(f"Wrote {file}. Print it without scaling.")

@@ -8,6 +8,8 @@ from typing import Literal
 import click
 
 from .checked import plan_to_print, unchecked_option
+from .streams import say
+from .written import earlier, tell_left
 
 
 @click.command()
@@ -25,11 +27,12 @@ from .checked import plan_to_print, unchecked_option
 @unchecked_option
 def sheet(plan_file: Path, out: Path | None, page: Literal["a4", "letter"], short: bool, unchecked: bool) -> None:
     """Write the setup sheet of a plan again."""
-    from ..sheets.folder import write_file
     from ..sheets.pdf import setup_sheet
+    from ..sheets.rows import plan_id
+    from ..sheets.writing import Made, write_one
 
     with plan_to_print(plan_file, unchecked=unchecked) as made:
         data = setup_sheet(made, page=page, form="short" if short else "full", checked=not unchecked)
     file = out if out is not None else plan_file.parent / "setup-sheet.pdf"
-    write_file(file, data)
-    click.echo(f"Wrote {file}.")
+    tell_left(write_one(file, Made(data, "sheet", plan_id(made)), inputs=[plan_file], former=earlier))
+    say(f"Wrote {file}.")

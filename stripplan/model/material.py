@@ -104,8 +104,8 @@ def serves(have: str | None, asked: str | None) -> bool:
 def near_material(material: str, known: tuple[str, ...] = ()) -> str | None:
     """The known name that is spelt most like this one, those of `known` first; None where none is like it.
 
-    >>> near_material("mild stel"), near_material("S253JR"), near_material("brass")
-    ('mild steel', 'S235JR', None)
+    >>> near_material("mild stel"), near_material("1.43011"), near_material("brass")
+    ('mild steel', '1.4301', None)
     """
     names = (
         *known,

@@ -15,6 +15,7 @@ from ..model.job import Job
 from ..model.plan import OtherOrder
 from ..model.rig import Rig
 from ..sequence.order import Ordered, best_order
+from ..sequence.placing import Lay
 from ..sequence.work import Work
 from .used import UsedPlate
 from .wishes import pins_of, weights_of
@@ -48,18 +49,21 @@ def chosen_order(
     lays = [each.bench.lay for each in plates]
     weights, pins, aim = weights_of(job), pins_of(job, plates), job.options.aim
 
-    def worked(order: Ordered) -> Work:
-        return Work(rig, [part.name for part in job.parts]).run([each.bench for each in plates], order)
+    def worked(order: Ordered, roots: Sequence[Lay]) -> Work:
+        bench = [replace(each.bench, lay=lay) for each, lay in zip(plates, roots, strict=True)]
+        return Work(rig, [part.name for part in job.parts]).run(bench, order)
 
     one = best_order(rig, lays, effort=effort, weights=weights, pins=pins, out_of_time=out_of_time, tell=tell)
-    work = worked(one)
+    work = worked(one, lays)
     if aim not in ("one_setting", "time") or not one.steps:
         return Chosen(one, work, None)
     light = effort if aim == "time" else replace(effort, steps=FEW_STEPS, seconds=None)
-    free = best_order(rig, lays, effort=light, weights=weights, pins=pins, equal=False, out_of_time=out_of_time)
+    stocks = {id(lay.stock): replace(lay.stock, equal=False) for lay in lays}
+    freed = [replace(lay, stock=stocks[id(lay.stock)]) for lay in lays]
+    free = best_order(rig, freed, effort=light, weights=weights, pins=pins, out_of_time=out_of_time)
     least = max(one.least_setup, free.least_setup)  # both hold for every order
     one, free = replace(one, least_setup=least), replace(free, least_setup=least)
-    other = worked(free)
+    other = worked(free, freed)
     longer = _minutes(work) - _minutes(other)
     if longer < WORTH_A_WORD:
         return Chosen(one, work, None)

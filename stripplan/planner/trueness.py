@@ -133,12 +133,9 @@ def _differing(part: Part, of: str, by_plate: list[list[tuple[str, float]]], ste
         return
     usual = Counter(round(size, 2) for size in sizes).most_common(1)[0][0]
     others = [(name, size) for pieces in by_plate for name, size in pieces if abs(size - usual) > ALIKE]
-    names = ", ".join(f"{name} {size:.2f} mm" for name, size in others[:MOST_NAMED])
+    names = ", ".join(f"{name} {size:.2f}" for name, size in others[:MOST_NAMED])
     more = f" and {len(others) - MOST_NAMED} more" if len(others) > MOST_NAMED else ""
-    text = (
-        f"{part.name}: pieces differ in {of} by up to {max(sizes) - min(sizes):.2f} mm: {usual:.2f} mm, but {names}{more}. "
-        "They take what is left beside the fence; a plate that leaves a little over lets each be cut on the fence."
-    )
+    text = f"{part.name}: {of} {usual:.2f} mm, but {names}{more} mm, which take what is left beside the fence."
     yield PlanWarning(code="unequal", about=part.name, text=text)
 
 

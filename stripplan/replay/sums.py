@@ -92,7 +92,7 @@ def check_totals(bench: Bench) -> Iterator[Finding]:
 
 def _rounding(bench: Bench, key: str) -> float:
     """What a sum may differ by because each of its figures stands in the file to a millionth."""
-    rows = {"arc_minutes": 1, "minutes": 14, "cost": 1}.get(key, 0) * (len(bench.plan.cuts) + len(bench.plan.plates))
+    rows = {"arc_minutes": 1, "minutes": 16, "cost": 1}.get(key, 0) * (len(bench.plan.cuts) + len(bench.plan.plates))
     return 1e-6 + 5e-7 * rows
 
 

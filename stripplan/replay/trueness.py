@@ -8,7 +8,7 @@ holds about 95 in 100 (JCGM 100:2008, 4.3.7, 5.1.2, 6.2); what acts alike on eve
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -261,15 +261,16 @@ def _shift(want: Mapping[str, Any], lying: Lying, number: int) -> float:
 # --- bow ------------------------------------------------------------------------------------------------------------
 
 
-def check_bow(bench: Bench) -> Iterator[Finding]:
-    """A part that is long for its width and was cut along has its bow, that of its most bowed piece."""
+def check_bow(bench: Bench, foretold: Callable[[Mapping[str, Any]], bool]) -> Iterator[Finding]:
+    """A part that is long for its width and was cut along has its bow, that of its most bowed piece; where it is `foretold` for the process at all."""
     if not any(line.accuracy or line.bow for line in bench.plan.parts):
         return
     for line, want in _lines(bench):
         pieces = _lying(bench, line, want)
         if len(pieces) < line.made or not all(pieces):
             continue
-        found = [bow for ways in pieces for bow in [_bow(bench, want, ways[0])] if bow is not None]
+        bows = (_bow(bench, want, ways[0]) for ways in pieces if foretold(_process(bench, ways[0].piece)))
+        found = [bow for bow in bows if bow is not None]
         if any(
             abs(max(ways[0].long, ways[0].wide) - SLENDER * min(ways[0].long, ways[0].wide)) < EDGE for ways in pieces
         ):
@@ -325,8 +326,7 @@ def _bow(bench: Bench, want: Mapping[str, Any], lying: Lying) -> Foretold | None
         length, width, hot = width, length, lying.hot[1]
     if not any(hot) or length < SLENDER * width:
         return None
-    plate = bench.plates[lying.piece.plate]
-    process = next(each for each in bench.plan.rig["processes"] if each["name"] == plate.process)
+    process = _process(bench, lying.piece)
     constant = process.get("bow_constant")
     calibrated = constant is not None
     if constant is None:
@@ -345,6 +345,12 @@ def _bow(bench: Bench, want: Mapping[str, Any], lying: Lying) -> Foretold | None
         limits=frozenset(_limit(want, length + near) for near in nears),
         narrow=frozenset(width + near < void_below for near in nears),
     )
+
+
+def _process(bench: Bench, piece: Piece) -> Mapping[str, Any]:
+    name = bench.plates[piece.plate].process
+    found: Mapping[str, Any] = next(each for each in bench.plan.rig["processes"] if each["name"] == name)
+    return found
 
 
 def _limit(want: Mapping[str, Any], length: float) -> float | None:

@@ -9,9 +9,10 @@ from typing import Any
 
 from ..model.plan import SCHEMA, Plan
 from ..model.record import to_record
-from . import checks, costs, setups, sizes, sums, trueness, wants, warned
+from . import checks, costs, setups, sizes, sums, trueness, wants
 from .bench import Bench, worked
 from .finding import Finding
+from .rules import of_edition
 
 Rule = Callable[..., Iterable[Finding]]
 
@@ -61,8 +62,6 @@ OF_ALL: tuple[Rule, ...] = (
     sums.check_proof,
     sums.check_duty,
     trueness.check_accuracy,
-    trueness.check_bow,
-    warned.check_warnings,
 )
 
 
@@ -81,7 +80,7 @@ def replay(plan: Plan) -> tuple[Finding, ...]:
     )
     for rules, things in groups:
         found += [each for thing in things for rule in rules for each in _tried(rule, bench, thing)]
-    found += [each for rule in OF_ALL for each in _tried(rule, bench)]
+    found += [each for rule in (*OF_ALL, *of_edition(plan)) for each in _tried(rule, bench)]
     return _gathered(_once(found, {each.about for each in odd}))
 
 

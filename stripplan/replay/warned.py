@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from typing import Any
 
 from .bench import Bench
@@ -19,11 +19,21 @@ KERF_FAR = 1.5
 FROM_ELSEWHERE = ("assumed_plate", "rounded", "speed_doubted")
 """Codes of warnings that follow from what was typed, or from test cuts: whether they are due is not in the plan."""
 
+ALSO = ("rests_on_plate_size", "left_over_size")
+"""Codes whose being due is looked at piece by piece, in `sizes` and `wants`."""
 
-def check_warnings(bench: Bench) -> Iterator[Finding]:
-    """Every warning that is due stands there once, about the right thing; one of these codes that is not due does not."""
-    due: dict[str, set[str]] = {code: set() for code in RULES}
-    for code, rule in RULES.items():
+Rules = Mapping[str, Callable[[Bench], Due]]
+
+
+def check_warnings(
+    bench: Bench, rules: Rules, also: Collection[str] = ALSO, allowed: Collection[tuple[str, str]] = ()
+) -> Iterator[Finding]:
+    """Every warning that is due by a rule stands there once, about the right thing; one of these codes that is not due does not.
+
+    `also` are codes that other rules look after, `allowed` (code, thing) of what may stand there or not.
+    """
+    due: dict[str, set[str]] = {code: set() for code in rules}
+    for code, rule in rules.items():
         due[code] |= {about for _, about in rule(bench)}
     said = [(each.code, each.about) for each in bench.plan.warnings]
     for code, things in due.items():
@@ -31,18 +41,18 @@ def check_warnings(bench: Bench) -> Iterator[Finding]:
             if (code, about) not in said:
                 yield Finding("warning", f"{about}, {code}", f"No warning says of {about}: {code.replace('_', ' ')}.")
     for code, about in said:
-        if code in due and about not in due[code]:
+        if code in due and about not in due[code] and (code, about) not in allowed:
             yield Finding(
                 "warning", f"{about}, {code}", f"{about} is warned of ({code.replace('_', ' ')}) without a ground."
             )
-    yield from _others(bench)
+    yield from _others(bench, {*rules, *also, *FROM_ELSEWHERE})
 
 
-def _others(bench: Bench) -> Iterator[Finding]:
+def _others(bench: Bench, known: Collection[str]) -> Iterator[Finding]:
     """Codes that no rule derives: what comes from elsewhere, and parts that are not all made."""
     short = {line.name for line in bench.plan.parts if line.made < line.wanted}
     for each in bench.plan.warnings:
-        if each.code in RULES or each.code in FROM_ELSEWHERE or each.code in ALSO:
+        if each.code in known:
             continue
         if not any(name in each.about + each.text for name in short):
             text = f"A warning of {each.about} ({each.code.replace('_', ' ')}) is about nothing in the plan."
@@ -98,7 +108,7 @@ def _kerf_far(bench: Bench) -> Due:
 
 def _kerf_not_measured(bench: Bench) -> Due:
     for process in _processes(bench):
-        if "kerf_measured_on" in process and process["kerf_measured_on"] is None:
+        if "kerf_measured_on" in process and process["kerf_measured_on"] is None and not process.get("estimated"):
             yield "kerf_not_measured", process["name"]
 
 
@@ -115,7 +125,7 @@ def _pilot(bench: Bench) -> Due:
             yield "pilot", process["name"]
 
 
-RULES: Mapping[str, Callable[[Bench], Due]] = {
+RULES: Rules = {
     "plus_minus": _parts,
     "bow": _bow,
     "out_of_square": _square,
@@ -125,7 +135,4 @@ RULES: Mapping[str, Callable[[Bench], Due]] = {
     "dial_range": _dial,
     "pilot": _pilot,
 }
-"""Codes that are due exactly where their rule says."""
-
-ALSO = ("rests_on_plate_size", "left_over_size")
-"""Codes whose being due is looked at piece by piece, in `sizes` and `wants`."""
+"""Codes that are due exactly where their rule says, in plans of every edition."""

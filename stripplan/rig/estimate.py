@@ -48,7 +48,7 @@ def estimated(rig: Rig, plate: Plate) -> Estimated | None:
     >>> from stripplan.files.rig_toml import load_rig
     >>> found = estimated(load_rig(), Plate(name="p", length=1000, width=500, thickness=9.525, material="A36"))
     >>> found.process.name, found.process.current, found.process.kerf, found.process.travel_speed
-    ('A36 9.525 ESTIMATED', 40.0, 1.8, 442.0)
+    ('A36 9.525 ESTIMATED', 40.0, 1.8, 436.0)
     """
     family = family_of(plate.material)
     if family is None or plate.thickness is None:

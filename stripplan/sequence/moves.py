@@ -25,10 +25,6 @@ UNMEASURED_SECONDS = 900.0
 """What it costs to let a part's size rest on the plate's own: no order does so to save a set-up."""
 LOOSE_SECONDS = 120.0
 """What it costs to let a part that asks how true it is take what is left beside the fence: about a metre of edge dressed and a setting."""
-UNEQUAL_SECONDS = 240.0
-"""What it costs to let a part come out other than those beside it: more than any set-up spares that a person would do it for."""
-WRONG_SECONDS = 3600.0
-"""What it costs more where that is further off than the part may be: no order does so that need not."""
 FIRST_SECONDS = 3600.0
 """What each cut costs that comes before a part which is wanted first is made."""
 FIRST_TICKS = round(FIRST_SECONDS * TICKS)
@@ -100,8 +96,7 @@ def cuts_of(node: Node) -> int:
 class Bench:
     """Kinds of pieces and their moves, worked out as they are met.
 
-    `weights` multiply seconds by cause. Where `pins` tell plates apart, pieces of different plates are never of one kind. Without `equal` it
-    costs nothing that a part comes out other than those beside it.
+    `weights` multiply seconds by cause. Where `pins` tell plates apart, pieces of different plates are never of one kind.
     """
 
     def __init__(
@@ -111,9 +106,8 @@ class Bench:
         weights: Mapping[str, float],
         *,
         pins: Pins = NO_PINS,
-        equal: bool = True,
     ) -> None:
-        self.rig, self.weights, self.pins, self.equal = rig, weights, pins, equal
+        self.rig, self.weights, self.pins = rig, weights, pins
         self.kinds: list[Kind] = []
         self._numbers: dict[Hashable, int] = {}
         self._nodes: dict[int, tuple[int, int]] = {}
@@ -131,7 +125,6 @@ class Bench:
         self.clear = self.ticks("clear", rig.seconds.clear)
         self.process = self.ticks("process", rig.seconds.process)
         self.unmeasured = round(UNMEASURED_SECONDS * TICKS)
-        self.unequal, self.wrong = (round(each * TICKS) if equal else 0 for each in (UNEQUAL_SECONDS, WRONG_SECONDS))
         self.fetch = self.ticks("fetch", rig.seconds.fetch)
         self.fence_rate = weights.get("fence", 1.0) * TICKS * rig.seconds.fence_per_mm
         self._stop_rate = weights.get("end_stop", 1.0) * TICKS * rig.seconds.end_stop_per_mm
@@ -152,7 +145,7 @@ class Bench:
         assert isinstance(piece.node, Blank)
         key = (
             id(lay.stock), plate if self.pins.tell_plates else 0, round(piece.length, 6), round(piece.width, 6),
-            piece.node.direction, piece.node.square, lay.face_up, lay.rests, lay.errors if self.equal else (), min(one, other),
+            piece.node.direction, piece.node.square, lay.face_up, lay.rests, lay.errors if lay.stock.equal else (), min(one, other),
         )  # fmt: skip
         found = self._numbers.get(key)
         if found is None:
@@ -226,17 +219,13 @@ class Bench:
 
     def untrue(self, way: Way) -> int:
         """For part sizes that come out other than their own fence setting would make them."""
-        if not self.equal:
-            return 0
-        unequal, wrong = way.unequal
-        return self.unequal * unequal + self.wrong * wrong
+        return round(way.unequal_seconds * TICKS) if way.lay.stock.equal else 0
 
     def feared(self, lay: Lay) -> int:
         """What is likely to come for sizes of a piece's parts: those that rest on the plate's own, or will be unequal."""
         found = self.unmeasured * resting(lay)
-        if self.equal:
-            unequal, wrong = left_over(lay)
-            found += self.unequal * (uneven(lay) + unequal) + self.wrong * wrong
+        if lay.stock.equal:
+            found += round((uneven(lay) + left_over(lay)) * TICKS)
         return found
 
     def aside(self, on: Iterable[tuple[int, int]]) -> int:

@@ -57,6 +57,8 @@ TURNS, FEW_TURNS = 6, 2
 """Turns of a round at the most: for few cuts or where time is given, and else."""
 FEWEST_CUTS, MANY_CUTS = 8, 150
 """Up to so many cuts even a light search tries a proof; beyond so many one round is done where no time is given."""
+PROVABLE = 0.01
+"""Share of the best by which a bound may lie below it where a proof is tried."""
 LIGHT_STEPS = 100
 """Where fewer steps are asked for the search is a light one."""
 
@@ -67,7 +69,7 @@ class Ordered:
 
     `seconds` is what the search makes least: set-up with weights, arc and return beyond the least end stops, and
     `UNMEASURED_SECONDS` for each part size that rests on the plate's own, `LOOSE_SECONDS` for each part that asks how true it is and lay beside the
-    fence when it was cut, and `UNEQUAL_SECONDS` or more for each part size that is not as its own fence setting would make it. `least` is a lower bound on it over all orders.
+    fence when it was cut, and `Way.unequal_seconds` for part sizes that are not as their own fence setting would make them. `least` is a lower bound on it over all orders.
     `extra` are rests of the power source and dry runs, on top. `least_setup` bounds the plain seconds of set-up and `least_settings`
     the number of fence settings, whatever is weighed. `proven`: no order has fewer seconds, these counted.
     """
@@ -89,28 +91,26 @@ def best_order(
     effort: Effort,
     weights: Mapping[str, float],
     pins: Pins = NO_PINS,
-    equal: bool = True,
     out_of_time: Callable[[], bool] = lambda: False,
     tell: Callable[[float, float], None] = lambda _best, _least: None,
 ) -> Ordered:
     """The best order found for plates whose uncut pieces are `roots`, among those that keep the pins.
 
-    With `equal` parts come out as a fence setting of their own makes them wherever that can be; without it only seconds count.
     `tell` is called with the seconds of each better order, and their lower bound.
     Raises ValueError where a cut cannot be located at all (layout asks the same limits first).
     """
     batches = _batches(roots) if pins == NO_PINS else [list(range(len(roots)))]
     if len(batches) < 2:
-        bench = Bench(rig, roots, weights, pins=pins, equal=equal)
+        bench = Bench(rig, roots, weights, pins=pins)
         return _Search(bench, roots, effort, out_of_time, tell).best_of_all()
     steps: list[Step] = []
     light = replace(effort, steps=0, seconds=None)
     for at, batch in enumerate(batches):
         lays = [roots[plate] for plate in batch]
-        bench, how = Bench(rig, lays, weights, equal=equal), effort if at == 0 else light
+        bench, how = Bench(rig, lays, weights), effort if at == 0 else light
         search = _Search(bench, lays, how, out_of_time, lambda *_: None, FEW_SIBLINGS)
         steps += [replace(step, plate=batch[step.plate]) for step in search.best_of_all().steps]
-    bench = Bench(rig, roots, weights, equal=equal)
+    bench = Bench(rig, roots, weights)
     whole = _Search(bench, roots, light, out_of_time, tell, FEW_SIBLINGS)
     return whole.rated(simulate(bench, steps))
 
@@ -155,12 +155,15 @@ class _Search:
         if self.cuts <= (MANY_CUTS if self._thorough else FEWEST_CUTS):  # the bound is the best guide, but a slow one
             found = layered(self.bench, self.completion, width=1)
             self._keep(self._bettered(self._steps(found.path), self.effort.seed))
-            if self.cuts <= FEW_CUTS and not self._done():
+            if self.cuts <= FEW_CUTS and not self._done() and (self._timed or self._provable):
                 self._prove()
         for number in range(self._rounds()):
-            if self.best is not None and (self._done() or self.out_of_time()):
+            before = self.best
+            if before is not None and (self._done() or self.out_of_time()):
                 break
             self._keep(self._bettered(self._begun(number), self.effort.seed + number))
+            if number and self.best is before and not self._timed:
+                break
         assert self.best is not None
         return self.rated(self.best)
 
@@ -177,14 +180,20 @@ class _Search:
 
     def _least_setup(self) -> int:
         """As the search has it, where it weighs seconds alone."""
-        asked = any(any(lay.stock.asked) for lay in self.roots)
-        if self.bench.weights or self.bench.pins.first or self.bench.equal or asked:
-            roots = [replace(lay, stock=replace(lay.stock, asked=())) for lay in self.roots]
-            plain = Bench(self.bench.rig, roots, {}, equal=False)
+        asked = any(any(lay.stock.asked) or lay.stock.equal for lay in self.roots)
+        if self.bench.weights or self.bench.pins.first or asked:
+            stocks = {id(lay.stock): replace(lay.stock, asked=(), equal=False) for lay in self.roots}
+            roots = [replace(lay, stock=stocks[id(lay.stock)]) for lay in self.roots]
+            plain = Bench(self.bench.rig, roots, {})
             return _least_setup(plain, Completion(plain, self.completion.most_siblings))
         if not any(any(lay.rests) for lay in self.roots):
             return self.least
         return _least_setup(self.bench, self.completion)
+
+    @property
+    def _provable(self) -> bool:
+        """Whether the bound is near enough for the few states of a proof without a clock to close the gap."""
+        return self.cuts <= FEWEST_CUTS or self._ticks() - self.least <= PROVABLE * self._ticks()
 
     def _rounds(self) -> int:
         if self._timed:

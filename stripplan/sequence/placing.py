@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from ..model.cut import Located, Segment
@@ -35,6 +35,11 @@ from ..model.rules import CutRules
 from ..rig.setting import FenceSetting, end_stops, fence_setting, longest_end_stop
 from ..rig.timing import handling_seconds, scrape_seconds
 
+UNEQUAL_SECONDS = 240.0
+"""What it costs to let a part come out a step of the scale other than those beside it: more than a set-up spares."""
+WRONG_SECONDS = 3600.0
+"""What it costs more where it is further off than the part may be: no order does so that need not."""
+
 TO_EAST, TO_NORTH, TO_WEST, TO_SOUTH = range(4)
 """Direction of travel in the plate frame."""
 
@@ -52,6 +57,16 @@ class Stock:
     """For each part of the job: whether it asks how true its size must be; none: no part does."""
     limits: tuple[tuple[float, float], ...] = ()
     """For each part of the job: by how much its (width, length) may be off, +- [mm]; none: by any amount."""
+    equal: bool = True
+    """Whether parts are to come out as a fence setting of their own makes them wherever that can be; else only seconds count."""
+    _settings: dict[float, FenceSetting] = field(default_factory=dict, compare=False, repr=False)
+
+    def setting(self, width: float) -> FenceSetting:
+        """Fence setting for a piece of that width on it, worked out once."""
+        found = self._settings.get(width)
+        if found is None:
+            found = self._settings[width] = fence_setting(self.rig, width, self.rules.kerf)
+        return found
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,10 +125,20 @@ class Lay:
 
     @cached_property
     def ways(self) -> tuple[Way, ...]:
-        """All legal ways to make the next cut; empty for a finished piece or where no cut can be located."""
+        """All legal ways to make the next cut; empty for a finished piece or where no cut can be located.
+
+        Where parts are to be equal, a part that can be cut on the fence is, unless its row leaves nothing over: there one of them must take
+        what is left, and which way is best is for the search.
+        """
         found = [way for choice in choices(self.piece) for way in _ways(self, choice)]
-        by_fence = [way for way in found if way.located == "fence"]
-        return tuple(by_fence or found)
+        found = [way for way in found if way.located == "fence"] or found
+        if self.stock.equal and not left_over(self):
+            least: dict[Node, float] = {}
+            for way in found:
+                child, loss = way.choice.child, way.unequal_seconds
+                least[child] = min(loss, least.get(child, loss))
+            found = [way for way in found if way.unequal_seconds <= least[way.choice.child]]
+        return tuple(found)
 
 
 @dataclass(frozen=True, eq=False)
@@ -216,11 +241,9 @@ class Way:
         return sum(node is not None and side != self.datum and _asks(self.lay.stock, node) for node, side in nodes)
 
     @cached_property
-    def unequal(self) -> tuple[int, int]:
-        """How many part sizes are made here that come out other than a fence setting of their own would make them; and how many of them by more
-        than they may be off."""
-        each = [_unequal(lay) for lay in (self.right, self.left) if lay is not None]
-        return sum(other for other, _ in each), sum(wrong for _, wrong in each)
+    def unequal_seconds(self) -> float:
+        """What part sizes that are made here are worth less for being other than a fence setting of their own would make them."""
+        return sum(_unequal_seconds(lay) for lay in (self.right, self.left) if lay is not None)
 
     def _errors(self, side: Side) -> tuple[float, float]:
         """What the extents of the product at one end are over: on the fence what its mark is off by, else what is left of the piece's own."""
@@ -264,31 +287,30 @@ def _asks(stock: Stock, node: Node) -> bool:
     return isinstance(node, Leaf) and node.part is not None and bool(stock.asked) and stock.asked[node.part]
 
 
-def _unequal(lay: Lay) -> tuple[int, int]:
-    """Sizes of a finished part that are not over by what the mark of their own fence setting is off by, and those of them that are beyond their limit.
-
-    Sizes that rest on the plate's own are told apart.
-    """
+def _unequal_seconds(lay: Lay) -> float:
+    """What the sizes of a finished part are worth less for being other than a fence setting of their own would make them; 0 for anything else."""
     node, stock = lay.piece.node, lay.stock
     if not isinstance(node, Leaf) or node.part is None:
-        return 0, 0
-    limits = stock.limits[node.part][:: 1 if node.turned else -1] if stock.limits else (math.inf, math.inf)
-    extents = zip((node.length, node.width), lay.errors, lay.rests, _sized(stock, node), limits, strict=True)
-    off = [
-        (over, limit)
-        for extent, over, rests, sized, limit in extents
-        if sized and not rests and off_its_mark(stock, extent, over)
-    ]
-    return len(off), sum(abs(over) > limit + SAME for over, limit in off)
+        return 0.0
+    return sum(_off_its_mark(stock, node, at, over) for at, over in enumerate(lay.errors))
 
 
-def off_its_mark(stock: Stock, extent: float, over: float) -> bool:
-    """Whether an extent that is over by so much [mm] is not as a fence setting of its own would make it.
+def _off_its_mark(stock: Stock, leaf: Leaf, at: int, over: float) -> float:
+    """Seconds that it is worth to have the extent of a part along x (`at` 0) or y as its own fence setting would make it, where it is over by so much [mm].
 
-    Where the fence does not reach, it is marked out by hand, and over by nothing.
+    The loss goes with the square of how far it is off, as is usual for sizes about a target (G. Taguchi, from memory), and is `UNEQUAL_SECONDS` for one step of
+    the scale: many small differences are better than a great one. Where the fence does not reach, the cut is marked out by hand, and over by nothing.
     """
-    own = fence_setting(stock.rig, extent, stock.rules.kerf).error if reaches(stock.rules, extent) else 0.0
-    return abs(over - own) > SAME
+    assert leaf.part is not None
+    if not _sized(stock, leaf)[at]:
+        return 0.0
+    extent = leaf.length if at == 0 else leaf.width
+    off = over - (stock.setting(extent).error if reaches(stock.rules, extent) else 0.0)
+    if abs(off) <= SAME:
+        return 0.0
+    limit = stock.limits[leaf.part][at == leaf.turned] if stock.limits else math.inf
+    wrong = WRONG_SECONDS if abs(over) > limit + SAME else 0.0
+    return UNEQUAL_SECONDS * (off / (stock.rig.fence_step * stock.rig.fence_scale)) ** 2 + wrong
 
 
 def resting(lay: Lay) -> int:
@@ -299,38 +321,38 @@ def resting(lay: Lay) -> int:
     return sum(_sized(lay.stock, leaf)[0 if along else 1] for leaf in _parts(lay))
 
 
-def uneven(lay: Lay) -> int:
-    """How many parts of a row have a size at right angles to it that is not as a fence setting of its own would make it."""
+def uneven(lay: Lay) -> float:
+    """Seconds for parts of a row whose size at right angles to it is not as a fence setting of its own would make it: no cut of the row mends that."""
     at = 0 if lay.piece.direction == "along" else 1
-    if lay.rests[at]:
-        return 0
-    extent = lay.piece.length if at == 0 else lay.piece.width
-    if not off_its_mark(lay.stock, extent, lay.errors[at]):
-        return 0
-    return sum(_sized(lay.stock, leaf)[at] for leaf in _parts(lay))
+    return sum(_off_its_mark(lay.stock, leaf, at, lay.errors[at]) for leaf in _parts(lay))
 
 
-def left_over(lay: Lay) -> tuple[int, int]:
-    """How many sizes of a row's parts will be other than their own fence setting would make them, and beyond their limit, for want of a piece that is no
-    part to take what the marks of the scale are off by: each part on the fence but the last, that being the best of them. A guess: rows may be cut otherwise.
+def left_over(lay: Lay) -> float:
+    """Seconds for a row that leaves nothing over: a part, or a blank, must take what is left, with all that the marks of the scale are off by.
+
+    A guess: each part on the fence but the last, that being the best of them; or the rest on the fence each time, which takes a setting for each cut, and
+    marks that are off by little.
     """
-    piece, stock, along = lay.piece, lay.stock, lay.piece.direction == "along"
-    at = 1 if along else 0
+    piece, stock = lay.piece, lay.stock
+    at = 1 if piece.direction == "along" else 0
     siblings = [each for each in (*piece.children, piece.low, piece.high) if each is not None]
-    if lay.rests[at] or not all(isinstance(each, Leaf) and each.part is not None for each in siblings):
-        return 0, 0
-    sizes = [across(each, piece.direction) for each in siblings]
-    marks = {size: fence_setting(stock.rig, size, stock.rules.kerf).error for size in sizes}
-    spent = lay.errors[at] - sum(marks[size] for size in sizes)
-    best = (1, 1)
-    for leaf, size in zip(siblings, sizes, strict=True):
-        assert isinstance(leaf, Leaf)
-        over = spent + marks[size]
-        limits = stock.limits[leaf.part or 0] if stock.limits else (math.inf, math.inf)
-        if not _sized(stock, leaf)[at] or not off_its_mark(stock, size, over):
-            return 0, 0
-        best = min(best, (1, int(abs(over) > limits[at == leaf.turned] + SAME)))
-    return best
+    if any(isinstance(each, Leaf) and each.part is None for each in siblings):
+        return 0.0
+    marks = {each: stock.setting(across(each, piece.direction)).error for each in set(siblings)}
+    spent = lay.errors[at] - sum(marks[each] for each in siblings)
+    last = min(_loss(stock, each, at, spent + mark) for each, mark in marks.items())
+    return min(last, (len(siblings) - 1) * (stock.rig.seconds.fence + UNEQUAL_SECONDS / 16))
+
+
+def _loss(stock: Stock, node: Node, at: int, over: float) -> float:
+    """Seconds for a part, or for the parts that are next cut from a blank, whose extent along x (`at` 0) or y is over by so much [mm]."""
+    if isinstance(node, Leaf):
+        return 0.0 if node.part is None else _off_its_mark(stock, node, at, over)
+    return sum(
+        _off_its_mark(stock, each, at, over)
+        for each in node.children
+        if isinstance(each, Leaf) and each.part is not None
+    )
 
 
 def _parts(lay: Lay) -> Iterator[Leaf]:
@@ -391,7 +413,7 @@ def _ways(lay: Lay, choice: Choice) -> list[Way]:
             piece.edges, along=along, datum=datum, travel=travel, two=len(stops) == 2, fence=located == "fence"
         )
         lies = replace(lay, piece=dressed(piece, dress)) if dress else lay
-        setting = fence_setting(rig, on_fence, rules.kerf)
+        setting = lay.stock.setting(on_fence)
         found.append(Way(lies, choice, datum, travel, located, setting, stops, longest, dress))
     if len(found) == 2 and found[0].located == found[1].located == "marked":
         nearer = min(way.setting.offset for way in found)  # marks are taken from the nearer edge

@@ -52,7 +52,7 @@ NOT_UNDERSTOOD = [
         ("slat", "600", "800", "give the part a length"),
         PLATE + PLATE.replace("600", "800") + STRIP,
     ),
-    Case("no process", ("7 mm", "steel-6", "[[process]]"), PLATE.replace("= 6\n", "= 7\n") + STRIP),
+    Case("no process", ("60 mm", "steel-12", "[[process]]"), PLATE.replace("= 6\n", "= 60\n") + STRIP),
     Case("no such rig", ("big.toml", "no such file"), "rig = 'big.toml'\n" + PLATE + STRIP),
     Case(
         "faulty rig file",
@@ -73,7 +73,7 @@ NOT_UNDERSTOOD = [
     Case("file missing", ("jib.toml", "no such file", "job.toml"), PLATE + STRIP, ("plan", "jib.toml")),
     Case("folder for a file", ("folder", "name the file"), None, ("plan", ".")),
     Case("no arguments", ("nothing to plan", "--plate"), None, ("plan",)),
-    Case("parts without plate", ("no --plate", "2000x1000x6"), None, ("plan", "50x6")),
+    Case("parts without plate", ("no --plate", "1250x1000x6"), None, ("plan", "50x6")),
     Case(
         "list without plate", ("no --plate",), None, ("plan", "--list", "parts.csv"), files={"parts.csv": "width\n50\n"}
     ),
@@ -93,6 +93,13 @@ NOT_UNDERSTOOD = [
     Case("seconds nan", ("seconds", "above 0"), PLATE + STRIP, ("plan", "job.toml", "--seconds", "nan")),
     Case("seconds zero", ("seconds", "above 0"), PLATE + STRIP, ("plan", "job.toml", "--seconds", "0")),
     Case("unknown paper", ("a3", "a4"), PLATE + STRIP, ("plan", "job.toml", "--page", "a3")),
+    Case(
+        "a folder's name too long",
+        ("cannot be written", "too long"),
+        PLATE + STRIP,
+        ("plan", "job.toml", "--out", "a" * 256),
+    ),
+    Case("a word too long", ("no part",), None, ("plan", "--plate", "600x400", "5" * 300)),
     Case("unknown option", ("--ot", "--out"), PLATE + STRIP, ("plan", "job.toml", "--ot", "x")),
     Case("unknown command", ("pla",), None, ("pla",)),
     Case(
@@ -105,11 +112,11 @@ NOT_UNDERSTOOD = [
         ("plan", "job.toml", "--out", "job.toml/x"),
     ),
     Case(
-        "someone's folder",
-        ("letters", "photo.jpg", "--out"),
+        "someone's drawing",
+        ("letters/job.dxf", "did not write", "--out"),
         PLATE + STRIP,
         ("plan", "job.toml", "--out", "letters"),
-        files={"letters/photo.jpg": "x"},
+        files={"letters/job.dxf": "x"},
     ),
 ]
 

@@ -308,3 +308,29 @@ def test_shares(given: str, share: float, tmp_path: Path) -> None:
 def test_shares_that_are_none(given: str, words: str, tmp_path: Path) -> None:
     """Anything that can be taken in two ways is refused with the form to write."""
     assert words in said(load_job, write(tmp_path, f"{BASE}[options]\ngood_enough = {given}\n"))
+
+
+def test_offcuts_have_cut_edges_unless_said(tmp_path: Path) -> None:
+    """An offcut off the rack was cut by a torch; a sheet comes from the mill; what is said goes before."""
+    text = BASE.replace("[[part]]", "[[plate]]\nlength = 800\nwidth = 400\noffcut = true\n[[part]]", 1)
+    sheet, offcut = load_job(write(tmp_path, text))[0].plates
+    assert (sheet.edges, offcut.edges) == (("mill",) * 4, ("cut",) * 4)
+    said_so = text.replace("offcut = true", 'offcut = true\nedges = ["mill", "cut", "cut", "mill"]')
+    assert load_job(write(tmp_path, said_so))[0].plates[1].edges == ("mill", "cut", "cut", "mill")
+
+
+def test_general_class_and_finishing(tmp_path: Path) -> None:
+    """Classes of ISO 2768-1 are f, m, c and v; c where nothing is said, and edges are not finished."""
+    assert (
+        load_job(write(tmp_path, BASE))[0].options.general_class,
+        load_job(write(tmp_path, BASE))[0].options.finish,
+    ) == ("c", False)
+    assert (
+        load_job(write(tmp_path, BASE + '[options]\ngeneral_class = "v"\nfinish = true\n'))[0].options.general_class
+        == "v"
+    )
+    assert "general_class: 'x' is not known here (known are f, m, c, v)" in said(
+        load_job, write(tmp_path, BASE + '[options]\ngeneral_class = "x"\n')
+    )
+    with pytest.raises(ValueError, match="general_class 'k' must be one of f, m, c, v"):
+        Options(general_class="k")  # type: ignore[arg-type]

@@ -84,7 +84,8 @@ def test_a_cut_longer_than_the_duty_cycle_allows_is_avoided_or_named() -> None:
 def test_sizes_without_a_common_unit_are_rounded_once_and_said() -> None:
     """A third of an inch beside a metric kerf: parts up, plates down, with a warning; the plan still passes."""
     made = plan(
-        replace(JOB, parts=(Rectangle(name="a", width=25.4 / 3, length=300.0000001), Strip(name="s", width=30))), RIG
+        replace(JOB, parts=(Rectangle(name="a", width=25.4 / 3, length=300.0000001), Strip(name="s", width=30))),
+        replace(RIG, narrowest_part=0.0),
     )
     assert "rounded" in {warning.code for warning in made.warnings}
     assert made.job["parts"][0]["width"] == 8.47
@@ -102,9 +103,9 @@ def test_sizes_without_a_common_unit_are_rounded_once_and_said() -> None:
             "its plates are 900 and 1000 mm long",
         ),
         (
-            (replace(SHEET, thickness=7.0),),
+            (replace(SHEET, thickness=70.0),),
             (Strip(name="s", width=9),),
-            "no process for mild steel 7 mm .*nearest is 'p'",
+            "no process for mild steel 70 mm, .*nearest is 'p'",
         ),
         ((SHEET, replace(SHEET, name="b", thickness=8.0)), JOB.parts, "does not say which it wants"),
     ],

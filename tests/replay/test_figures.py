@@ -181,12 +181,12 @@ LEFT_OUT = (
 
 
 def quoted() -> Plan:
-    """One strip at 45 an hour: 238.865 s at the rig, worked out on paper, are 0.066351 h and 2.99; the plate is 20."""
+    """One strip at 45 an hour: 334.691 s at the rig, worked out on paper, are 0.092970 h and 4.18; the plate is 20."""
     plate = CostLine(what="plate: sheet", quantity=1, unit="plate", price=20.0, amount=20.0, how="", assumed=False)
-    time = CostLine(what="time at the rig", quantity=0.066351, unit="h", price=45.0, amount=2.99, how="", assumed=False)
-    part = PartCost(name="bar", made=1, each=22.99, total=22.99, amounts=(20.0, 2.99))
+    time = CostLine(what="time at the rig", quantity=0.092970, unit="h", price=45.0, amount=4.18, how="", assumed=False)
+    part = PartCost(name="bar", made=1, each=24.18, total=24.18, amounts=(20.0, 4.18))
     found = Quotation(
-        job="by hand", currency="", lines=(plate, time), total=22.99, parts=(part,), left_out=LEFT_OUT, how=""
+        job="by hand", currency="", lines=(plate, time), total=24.18, parts=(part,), left_out=LEFT_OUT, how=""
     )
     made = one_strip()
     return replace(made, rig={**made.rig, "prices": PRICES}, quotation=found)
@@ -209,8 +209,8 @@ def test_a_quotation_is_worked_out_anew() -> None:
         ({"lines": (plate, replace(time, assumed=True))}, "quotation, time at the rig"),
         ({"left_out": LEFT_OUT[1:]}, "quotation, power"),
         ({"currency": "EUR"}, "quotation, currency"),
-        ({"parts": (replace(sound.parts[0], each=23.0),)}, "quotation, bar"),
-        ({"parts": (replace(sound.parts[0], amounts=(19.0, 3.99)),)}, "quotation, shares of plate: sheet"),
+        ({"parts": (replace(sound.parts[0], each=24.0),)}, "quotation, bar"),
+        ({"parts": (replace(sound.parts[0], amounts=(19.0, 5.18)),)}, "quotation, shares of plate: sheet"),
     ):
         assert about in of_quotation(replace(made, quotation=replace(sound, **change)))  # type: ignore[arg-type]
     assert of_quotation(replace(made, quotation=None)) == ["quotation"]
@@ -219,7 +219,7 @@ def test_a_quotation_is_worked_out_anew() -> None:
 def test_a_quotation_must_add_up() -> None:
     """A total that is a cent more than its lines is found; its own check would not let it be made."""
     made = quoted()
-    object.__setattr__(made.quotation, "total", 23.0)
+    object.__setattr__(made.quotation, "total", 24.19)
     assert "quotation, total" in of_quotation(made)
 
 

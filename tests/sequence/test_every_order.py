@@ -14,7 +14,7 @@ from stripplan.model.realise import start
 from stripplan.model.rig import Process, Rig, Seconds
 from stripplan.model.rules import CutRules
 from stripplan.rig.setting import longest_one_pass, longest_two_pass
-from stripplan.sequence.moves import LOOSE_SECONDS, UNEQUAL_SECONDS, UNMEASURED_SECONDS, WRONG_SECONDS, cuts_of
+from stripplan.sequence.moves import LOOSE_SECONDS, UNMEASURED_SECONDS, cuts_of
 from stripplan.sequence.order import best_order
 from stripplan.sequence.placing import Lay, Stock, Way
 from stripplan.sequence.setups import Bed, after, change, weighed
@@ -114,7 +114,7 @@ def looks(plate: int, lay: Lay) -> Hashable:
     )
 
 
-def least(rig: Rig, roots: list[Lay], weights: Mapping[str, float], *, equal: bool = True) -> float:
+def least(rig: Rig, roots: list[Lay], weights: Mapping[str, float]) -> float:
     """Least seconds by trying every order, every end, every datum edge and every end stop that is some cut's least."""
     known: dict[Hashable, float] = {}
     every_stop = set[float]()
@@ -159,8 +159,8 @@ def least(rig: Rig, roots: list[Lay], weights: Mapping[str, float], *, equal: bo
                     at = (stop,) * len(way.stops)
                     made = change(rig, bed, number, lay, way, at)
                     doubt = UNMEASURED_SECONDS * way.unmeasured + LOOSE_SECONDS * way.loose
-                    if equal:
-                        doubt += UNEQUAL_SECONDS * way.unequal[0] + WRONG_SECONDS * way.unequal[1]
+                    if way.lay.stock.equal:
+                        doubt += way.unequal_seconds
                     cost = weighed(made.seconds, weights) + doubt + longer(way, at)
                     best = min(best, cost + go(after(bed, number, way, made), left + new))
         known[key] = best
@@ -183,8 +183,8 @@ def test_the_least_of_all_orders_is_found_and_proven(job: tuple[Rig, list[Lay]],
     assert found.proven
     begun = best_order(rig, roots, effort=Effort(stop_after=0, steps=0), weights=weights, out_of_time=lambda: True)
     assert begun.least <= truth + 1e-3
-    unasked = [Lay(replace(lay.stock, asked=()), lay.piece, lay.face_up, lay.rests) for lay in roots]
-    plain = least(rig, unasked, {}, equal=False)
+    unasked = [Lay(replace(lay.stock, asked=(), equal=False), lay.piece, lay.face_up, lay.rests) for lay in roots]
+    plain = least(rig, unasked, {})
     assert found.least_setup <= plain + 1e-3
 
 
@@ -202,7 +202,7 @@ def test_no_order_has_fewer_fence_settings_than_the_bound(job: tuple[Rig, list[L
             scrape_each=0, scrape_per_m=0, per_kg=0, process=0,
         ),
     )  # fmt: skip
-    free = [Lay(replace(lay.stock, rig=only), lay.piece, lay.face_up, (False, False)) for lay in roots]
+    free = [Lay(replace(lay.stock, rig=only, equal=False), lay.piece, lay.face_up, (False, False)) for lay in roots]
     least_settings = best_order(rig, roots, effort=Effort(steps=0), weights={}).least_settings
-    marked_count_too = least(only, free, {}, equal=False)
+    marked_count_too = least(only, free, {})
     assert least_settings <= marked_count_too + 1e-6
