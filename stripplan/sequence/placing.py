@@ -127,17 +127,13 @@ class Lay:
     def ways(self) -> tuple[Way, ...]:
         """All legal ways to make the next cut; empty for a finished piece or where no cut can be located.
 
-        Where parts are to be equal, a part that can be cut on the fence is, unless its row leaves nothing over: there one of them must take
-        what is left, and which way is best is for the search.
+        Where parts are to be equal, what makes them so comes first: a part that can be cut on the fence is, and what is left over stays to the last.
+        In a row that leaves nothing over one of them must take what is left, and which way is best is for the search.
         """
         found = [way for choice in choices(self.piece) for way in _ways(self, choice)]
         found = [way for way in found if way.located == "fence"] or found
         if self.stock.equal and not left_over(self):
-            least: dict[Node, float] = {}
-            for way in found:
-                child, loss = way.choice.child, way.unequal_seconds
-                least[child] = min(loss, least.get(child, loss))
-            found = [way for way in found if way.unequal_seconds <= least[way.choice.child]]
+            found = [way for way in found if not way.loss] or found
         return tuple(found)
 
 
@@ -244,6 +240,12 @@ class Way:
     def unequal_seconds(self) -> float:
         """What part sizes that are made here are worth less for being other than a fence setting of their own would make them."""
         return sum(_unequal_seconds(lay) for lay in (self.right, self.left) if lay is not None)
+
+    @cached_property
+    def loss(self) -> float:
+        """Seconds for part sizes that are made unequal here, or that will be by what remains of the row."""
+        rest = (lay for lay in (self.right, self.left) if lay is not None and lay.piece.node is self.lay.piece.node)
+        return self.unequal_seconds + sum(left_over(lay) for lay in rest)
 
     def _errors(self, side: Side) -> tuple[float, float]:
         """What the extents of the product at one end are over: on the fence what its mark is off by, else what is left of the piece's own."""
