@@ -6,7 +6,7 @@ Written anew from what the guide says of a quotation; amounts are whole cents, s
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, zip_longest
 from typing import Any
@@ -16,6 +16,7 @@ from ..model.plan import PlanPlate
 from ..model.quotation import CostLine, PartCost, Quotation, cents
 from .bench import Bench
 from .finding import Finding, figures
+from .sums import cut_edges
 
 EFFICIENCY = 0.85
 """Of a power source whose efficiency is not given: assumed, from memory."""
@@ -33,7 +34,9 @@ AIR = (
 )
 """Current [A], free air [l/min]: 4, 5, 6 and 8 cubic feet a minute, a trade guide, common practice."""
 TIME = ("process", "seconds", "return_speed", "pre_flow", "post_flow")
-"""Figures of the rig that the time at the rig rests on."""
+"""Figures of the rig that the time at the rig rests on; "seconds" stands for its table but for finishing, which is priced apart."""
+
+FINISH = "seconds.finish_per_m"
 
 Shares = dict[str, float]
 """How the parts share something, by name."""
@@ -51,8 +54,8 @@ class Want:
     shares: Shares
 
 
-def check_quotation(bench: Bench) -> Iterator[Finding]:
-    """There is a quotation where there are prices; its lines, parts and sums are those of the plan."""
+def check_quotation(bench: Bench, time: Sequence[str] = TIME) -> Iterator[Finding]:
+    """There is a quotation where there are prices; its lines, parts and sums are those of the plan. `time` is what minutes rest on."""
     prices, quoted = bench.plan.rig.get("prices"), bench.plan.quotation
     asked = prices is not None and any(line.made for line in bench.plan.parts)
     if asked != (quoted is not None):
@@ -60,7 +63,7 @@ def check_quotation(bench: Bench) -> Iterator[Finding]:
         yield Finding("quotation", "quotation", f"{words[0].upper()}{words[1:]}.")
     if quoted is None or prices is None:
         return
-    wanted = list(lines(bench, prices))
+    wanted = list(lines(bench, prices, time))
     yield from _heads(bench, quoted)
     rounding = 5e-7 * (2 + len(bench.plan.cuts) + len(bench.plan.pieces))  # each figure stands to a millionth
     for line, want in zip_longest(quoted.lines, wanted):
@@ -135,7 +138,8 @@ def _part(part: PartCost, lines: int) -> Iterator[Finding]:
 def _left_out(bench: Bench, quoted: Quotation) -> Iterator[Finding]:
     """What has no line is named among what is left out."""
     there = {line.what.split(":")[0] for line in quoted.lines}
-    for what in ("power", "air", "tips", "electrodes", "scrap brought back", "markup", "time at the rig"):
+    finishing = ("finishing",) if bench.plan.job["options"].get("finish") else ()
+    for what in ("power", "air", "tips", "electrodes", "scrap brought back", "markup", "time at the rig", *finishing):
         scrap = any(piece.kind == "scrap" for piece in bench.plan.pieces)
         due = what not in there and not (what == "scrap brought back" and not scrap)
         if due and not any(each.lower().startswith(what) for each in quoted.left_out):
@@ -162,10 +166,10 @@ def _priced(stock: Mapping[str, Any]) -> bool:
 # --- the lines ------------------------------------------------------------------------------------------------------
 
 
-def lines(bench: Bench, prices: Mapping[str, Any]) -> Iterator[Want]:
+def lines(bench: Bench, prices: Mapping[str, Any], time: Sequence[str]) -> Iterator[Want]:
     """Every line in its order, the markup last."""
     split = _Split(bench)
-    made = [*_plates(bench, split, prices), *_work(bench, split, prices)]
+    made = [*_plates(bench, split, prices), *_work(bench, split, prices, time)]
     yield from made
     if prices["markup"] is not None and bench.plan.quotation is not None:
         said = bench.plan.quotation.lines[
@@ -195,7 +199,7 @@ def _plates(bench: Bench, split: _Split, prices: Mapping[str, Any]) -> Iterator[
             yield Want(f"offcuts kept: {stock}", area, "m2", -sum(back.values()) / area, False, shares)
 
 
-def _work(bench: Bench, split: _Split, prices: Mapping[str, Any]) -> Iterator[Want]:
+def _work(bench: Bench, split: _Split, prices: Mapping[str, Any], time: Sequence[str]) -> Iterator[Want]:
     """Time, power, air, wear, scrap: each from the cuts, so far as there is a price and a figure."""
     plan = bench.plan
 
@@ -204,8 +208,9 @@ def _work(bench: Bench, split: _Split, prices: Mapping[str, Any]) -> Iterator[Wa
 
     if prices["per_hour"] is not None:
         times = {cut.number: cut.minutes.total / 60 for cut in plan.cuts}
-        assumed = _assumed(bench, *TIME)
+        assumed = _assumed(bench, *time)
         yield Want("time at the rig", sum(times.values()), "h", prices["per_hour"], assumed, of_cuts(times))
+        yield from _finishing(bench, prices)
     energies = _energies(bench, prices)
     if prices["per_kwh"] is not None and (energies or not plan.cuts):
         yield Want("power", sum(energies.values()), "kWh", prices["per_kwh"], True, of_cuts(energies))
@@ -226,6 +231,14 @@ def _work(bench: Bench, split: _Split, prices: Mapping[str, Any]) -> Iterator[Wa
         mass = {plate.id: split.mass(plate.id, "scrap") for plate in plan.plates}
         shares = _sum((kilograms, split.of_plate(name)) for name, kilograms in mass.items())
         yield Want("scrap brought back", sum(mass.values()), "kg", -prices["scrap_per_kg"], False, shares)
+
+
+def _finishing(bench: Bench, prices: Mapping[str, Any]) -> Iterator[Want]:
+    """Finishing the cut edges of the parts, where the job asks for it: each part bears its own."""
+    if bench.plan.job["options"].get("finish"):
+        seconds = bench.plan.rig["seconds"]["finish_per_m"]
+        hours = {part: length / 1000 * seconds / 3600 for part, length in cut_edges(bench).items()}
+        yield Want("finishing", sum(hours.values()), "h", prices["per_hour"], _assumed(bench, FINISH), hours)
 
 
 def _energies(bench: Bench, prices: Mapping[str, Any]) -> dict[int, float]:
@@ -278,7 +291,7 @@ def _process(bench: Bench, cut: Cut) -> Mapping[str, Any]:
 def _assumed(bench: Bench, *keys: str) -> bool:
     """Whether the rig says that one of these figures is assumed; "seconds" and what is in its table."""
     names = bench.plan.rig.get("assumed") or ()
-    return any(name in keys or ("seconds" in keys and name.startswith("seconds.")) for name in names)
+    return any(name in keys or ("seconds" in keys and name.startswith("seconds.") and name != FINISH) for name in names)
 
 
 # --- how the parts share --------------------------------------------------------------------------------------------

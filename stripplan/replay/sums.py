@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from ..model.cut import Cut
+from ..model.cut import Cut, Segment
 from ..model.plan import PlanPlate
 from ..model.record import to_record
 from . import metal as m
@@ -18,6 +18,9 @@ from .wants import process_of
 
 UNITS = {"arc_minutes": " min", "minutes": " min", "offcut_area": " mm2", "scrap_area": " mm2"}
 """Units of the totals that have one."""
+
+PLATE_EDGE = 1e-5
+"""Nearer than so to the plate's edge an edge of a part is the plate's own [mm]."""
 
 WINDOW = 600.0
 """Duty is counted over any ten minutes [s]."""
@@ -115,6 +118,25 @@ def _taken(step: Step) -> float:
     """Metal that the kerf of one cut turns to dust [mm2]."""
     right, left = m.parted(step.metal.shape, step.torch, step.cut.kerf)
     return float(step.metal.shape.area - sum(each.area for each in (*right, *left)))
+
+
+def cut_edges(bench: Bench) -> dict[str, float]:
+    """Edges that were cut on the rig, of all pieces of each part together [mm]."""
+    found: dict[str, float] = {}
+    for piece in bench.plan.pieces:
+        shape, plate = bench.shape(piece), bench.plates.get(piece.plate)
+        if piece.kind == "part" and piece.part is not None and shape is not None and plate is not None:
+            length = sum(math.dist(*edge) for edge in m.edges(shape) if not _of_plate(edge, plate))
+            found[piece.part] = found.get(piece.part, 0.0) + length
+    return found
+
+
+def _of_plate(edge: Segment, plate: PlanPlate) -> bool:
+    """Whether an edge lies on the edge of its plate."""
+    (ax, ay), (bx, by) = edge
+    level = abs(by - ay) < abs(bx - ax)
+    at, sides = ((ay + by) / 2, (0.0, plate.width)) if level else ((ax + bx) / 2, (0.0, plate.length))
+    return any(abs(at - side) <= PLATE_EDGE for side in sides)
 
 
 def check_proof(bench: Bench) -> Iterator[Finding]:

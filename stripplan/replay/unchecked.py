@@ -30,7 +30,14 @@ NOT_CHECKED: tuple[NotChecked, ...] = (
         ("job.*", "rig.*"),
         "the job and the rig: taken as given; where a figure of theirs enters one of the plan's, the two are compared",
     ),
-    NotChecked(("made_at", "stripplan_version"), "when and by which edition the plan was made: nothing else tells"),
+    NotChecked(
+        ("made_at", "stripplan_version"),
+        "when and by which edition the plan was made: nothing else tells; it is held to the rules of that edition",
+    ),
+    NotChecked(
+        ("other_order", "other_order.*"),
+        "the way of working that was not taken: that its figures can be; what it would take, only another search tells",
+    ),
     NotChecked(("settings.steps_done", "settings.stopped"), "how long the search went on: only another search tells"),
     NotChecked(
         ("proof.*.bound",),

@@ -9,7 +9,7 @@ from typing import Any
 
 from ..model.plan import SCHEMA, Plan
 from ..model.record import to_record
-from . import checks, costs, setups, sizes, sums, trueness, wants
+from . import checks, setups, sizes, sums, trueness, wants
 from .bench import Bench, worked
 from .finding import Finding
 from .rules import of_edition
@@ -58,7 +58,6 @@ OF_ALL: tuple[Rule, ...] = (
     sizes.check_expected,
     sizes.check_rests,
     sums.check_totals,
-    costs.check_quotation,
     sums.check_proof,
     sums.check_duty,
     trueness.check_accuracy,

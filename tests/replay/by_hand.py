@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import copy
 import math
+from collections.abc import Sequence
 from typing import Any
 
 from stripplan.model.plan import SCHEMA, Plan
@@ -85,7 +86,7 @@ def fence_cut(
 
 def plan_of(
     pieces: list[dict[str, Any]], cuts: list[dict[str, Any]], parts: list[dict[str, Any]],
-    sizes: dict[str, tuple[list[list[float]], list[float]]], runs: list[tuple[int, int, float | None, float, list[str]]], metres: float,
+    sizes: dict[str, tuple[list[list[float]], list[float]]], runs: Sequence[tuple[int, int, float | None, float, list[str]]] = (), metres: float = 0.0,
     *, rig: dict[str, Any] | None = None, stock: dict[str, Any] | None = None, trim: float = 0.0, warnings: tuple[tuple[str, str], ...] = (),
 ) -> Plan:  # fmt: skip
     """The plan of one plate, its sums filled in; `sizes` are the sizes to expect of each part and their plus-or-minus.

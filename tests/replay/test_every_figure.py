@@ -19,6 +19,7 @@ from stripplan.files.rig_toml import load_rig
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, Options
 from stripplan.model.part import Rectangle, Strip
+from stripplan.model.plan import OtherOrder
 from stripplan.model.plate import Plate
 from stripplan.model.prices import Prices
 from stripplan.replay.unchecked import not_checked
@@ -30,7 +31,7 @@ SHED = Path(__file__).parents[2] / "examples" / "shed-rig" / "rig.toml"
 
 @cache
 def priced() -> str:
-    """A plan with prices, offcuts credited, a two-pass cut, a mill edge trimmed, a bar that will bow."""
+    """A plan with prices, finishing asked for, offcuts credited, a two-pass cut, a mill edge trimmed, a bar that will bow."""
     prices = Prices(
         per_hour=45, per_kwh=0.31, compressor_kw_per_m3_min=7.5, tip_price=3.3, electrode_price=4.1, electrode_starts=150, scrap_per_kg=0.22,
         markup=12.5, credit_offcuts=True,
@@ -49,7 +50,7 @@ def priced() -> str:
         Strip(name="bar", width=50, plus_minus=0.2, straightness=0.5),
         Rectangle(name="plate", width=120, length=300, rolling="length", allowance=0.5),
     )
-    options = Options(trim=10, effort=Effort(steps=2))
+    options = Options(trim=10, finish=True, effort=Effort(steps=2))
     return plan_text(
         plan(
             Job(name="priced", plates=(plate,), parts=parts, options=options, currency="EUR"),
@@ -66,7 +67,23 @@ def measured() -> str:
     return plan_text(plan(Job(name="measured", plates=(plate,), parts=parts), replace(load_rig(SHED), fence_max=300.0)))
 
 
-PLANS = {"priced": priced, "measured": measured}
+@cache
+def two_processes() -> str:
+    """A plan of two thicknesses, so that the tip is changed; one part is too wide for the class that is asked, and the order not taken is told."""
+    plates = tuple(
+        Plate(name=f"sheet {t}", length=700, width=300, thickness=t, material="mild steel", quantity=1, measured=True)
+        for t in (6, 10)
+    )
+    parts = (
+        Rectangle(name="lug", width=25, length=700, thickness=6, quantity=6),
+        Rectangle(name="foot", width=80, length=140, thickness=10, quantity=3),
+    )
+    options = Options(general_class="f", effort=Effort(steps=2))
+    made = plan(Job(name="two", plates=plates, parts=parts, options=options), load_rig())
+    return plan_text(replace(made, other_order=OtherOrder(fence_settings=9, minutes=50.0, differ=0.5)))
+
+
+PLANS = {"priced": priced, "measured": measured, "two processes": two_processes}
 
 
 def leaves(tree: Any, place: str = "") -> Iterator[tuple[str, Any, Any]]:

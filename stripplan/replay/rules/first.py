@@ -10,8 +10,8 @@ import math
 from collections.abc import Iterator
 
 from ...model.cut import Cut, Segment
+from .. import costs, trueness, warned
 from .. import metal as m
-from .. import trueness, warned
 from ..bench import Bench, name
 from ..finding import Finding
 from ..metal import NEAR
@@ -79,4 +79,9 @@ def check_bow(bench: Bench) -> Iterator[Finding]:
     return trueness.check_bow(bench, lambda _: True)
 
 
-RULES = (check_by_hand, check_push, check_unknown, check_bow, check_warnings)
+def check_quotation(bench: Bench) -> Iterator[Finding]:
+    """The quotation is that of the plan."""
+    return costs.check_quotation(bench)
+
+
+RULES = (check_by_hand, check_push, check_unknown, check_bow, check_quotation, check_warnings)

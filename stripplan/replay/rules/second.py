@@ -12,18 +12,18 @@ from itertools import pairwise
 from typing import Any
 
 from ...model.record import to_record
+from .. import costs, trueness, warned
 from .. import metal as m
-from .. import trueness, warned
 from ..bench import Bench, name
 from ..finding import Finding, figures
 from ..setups import Span, beside, cleared, in_turn, known, mass_on_bed, stays
-from ..sums import agree
+from ..sums import agree, cut_edges
 from . import even, limits, runs
 
 JUST = 1e-9
 """Share of a limit within which it counts as kept and as passed: masses are sums of binary fractions."""
-PLATE_EDGE = 1e-5
-"""Nearer than so to the plate's edge an edge of a part is the plate's own [mm]."""
+TIME = (*costs.TIME, "travel_max", "lead_in", "overrun", "end_stop_step")
+"""Figures of the rig that the time at the rig rests on: the dry runs and the way to the end stop too."""
 
 
 def check_by_hand(bench: Bench) -> Iterator[Finding]:
@@ -110,7 +110,7 @@ def check_dry_runs(bench: Bench) -> Iterator[Finding]:
 
 def check_totals(bench: Bench) -> Iterator[Finding]:
     """Changes of process are counted; cut edges of parts are added up, and their finishing where the job asks for it."""
-    said, metres = bench.plan.totals, _cut_edges(bench) / 1000
+    said, metres = bench.plan.totals, sum(cut_edges(bench).values()) / 1000
     asked = bench.plan.job["options"]["finish"]
     processes = [bench.plates[cut.plate].process for cut in bench.plan.cuts if cut.plate in bench.plates]
     wanted = {
@@ -122,21 +122,6 @@ def check_totals(bench: Bench) -> Iterator[Finding]:
         if not agree(right, getattr(said, key)):
             true, given = figures(right, getattr(said, key))
             yield Finding("totals", f"totals, {key}", f"The total of {key.replace('_', ' ')} is {true}, not {given}.")
-
-
-def _cut_edges(bench: Bench) -> float:
-    """All edges of parts that were cut on the rig [mm]."""
-    total = 0.0
-    for piece in bench.plan.pieces:
-        shape, plate = bench.shape(piece), bench.plates[piece.plate]
-        if piece.kind == "part" and shape is not None:
-            sides = (0.0, plate.width), (0.0, plate.length)
-            for (ax, ay), (bx, by) in m.edges(shape):
-                level = abs(by - ay) < abs(bx - ax)
-                at = (ay + by) / 2 if level else (ax + bx) / 2
-                if all(abs(at - side) > PLATE_EDGE for side in sides[0 if level else 1]):
-                    total += math.dist((ax, ay), (bx, by))
-    return total
 
 
 def check_nearest(bench: Bench) -> Iterator[Finding]:
@@ -169,6 +154,11 @@ def check_warnings(bench: Bench) -> Iterator[Finding]:
     return warned.check_warnings(bench, rules, also, limits.allowed(bench))
 
 
+def check_quotation(bench: Bench) -> Iterator[Finding]:
+    """The quotation is that of the plan; its time is assumed where a figure is that moves the minutes."""
+    return costs.check_quotation(bench, TIME)
+
+
 def check_bow(bench: Bench) -> Iterator[Finding]:
     """Bows are foretold where a constant or the model holds."""
     return trueness.check_bow(bench, limits.bow_known)
@@ -186,5 +176,6 @@ RULES = (
     even.check_even,
     limits.check_narrowest,
     check_bow,
+    check_quotation,
     check_warnings,
 )
