@@ -17,7 +17,7 @@ def test_every_cut_lies_in_one_run() -> None:
     """Rows of runs hold the cuts in their order, each once, also where the plan's own runs are of another plan."""
     for make in PLANS.values():
         made = make()
-        for plan in (made, replace(made, runs=()), replace(made, cuts=made.cuts[:1], runs=made.runs)):
+        for plan in (made, replace(made, runs=()), replace(made, runs=made.runs[:-1])):
             table = rows.sheet(plan)
             assert [row.number for run in table.runs for row in run.cuts] == [cut.number for cut in plan.cuts]
 
