@@ -56,7 +56,7 @@ def test_every_cut_lies_in_one_run() -> None:
 
 def test_the_quicker_way_is_taken_where_it_is_much_quicker_and_its_price_is_told_where_not() -> None:
     """With edges dear to scrape, a reading for each cut is quicker: by little it is told, by much it is taken, and by `aim` always."""
-    dear = replace(RIG, seconds=Seconds(scrape_per_m=50))
+    dear = replace(RIG, seconds=Seconds(scrape_per_m=40))
     told = plan(STRIPS, dear)
     assert told.totals.fence_settings == 1
     assert told.other_order is not None
