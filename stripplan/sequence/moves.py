@@ -78,11 +78,15 @@ class Kind:
         return cuts_left(self.lay)
 
 
+def siblings_left(lay: Lay) -> int:
+    """Pieces that are still to come off a piece, its ends among them."""
+    piece = lay.piece
+    return len(piece.children) + (piece.low is not None) + (piece.high is not None)
+
+
 def cuts_left(lay: Lay) -> int:
     """Cuts still to be made of a piece that lies there."""
-    piece = lay.piece
-    ends = [each for each in (piece.low, piece.high) if each is not None]
-    return len(piece.children) + len(ends) - 1 + sum(cuts_of(child) for child in piece.children)
+    return siblings_left(lay) - 1 + sum(cuts_of(child) for child in lay.piece.children)
 
 
 def cuts_of(node: Node) -> int:

@@ -127,17 +127,13 @@ class Lay:
     def ways(self) -> tuple[Way, ...]:
         """All legal ways to make the next cut; empty for a finished piece or where no cut can be located.
 
-        Where parts are to be equal, a part that can be cut on the fence is, unless its row leaves nothing over: there one of them must take
-        what is left, and which way is best is for the search.
+        Where parts are to be equal, what makes them so comes first: a part that can be cut on the fence is, and what is left over stays to the last.
+        In a row that leaves nothing over one of them must take what is left, and which way is best is for the search.
         """
         found = [way for choice in choices(self.piece) for way in _ways(self, choice)]
         found = [way for way in found if way.located == "fence"] or found
         if self.stock.equal and not left_over(self):
-            least: dict[Node, float] = {}
-            for way in found:
-                child, loss = way.choice.child, way.unequal_seconds
-                least[child] = min(loss, least.get(child, loss))
-            found = [way for way in found if way.unequal_seconds <= least[way.choice.child]]
+            found = [way for way in found if not way.loss] or found
         return tuple(found)
 
 
@@ -245,6 +241,12 @@ class Way:
         """What part sizes that are made here are worth less for being other than a fence setting of their own would make them."""
         return sum(_unequal_seconds(lay) for lay in (self.right, self.left) if lay is not None)
 
+    @cached_property
+    def loss(self) -> float:
+        """Seconds for part sizes that are made unequal here, or that will be by what remains of the row."""
+        rest = (lay for lay in (self.right, self.left) if lay is not None and lay.piece.node is self.lay.piece.node)
+        return self.unequal_seconds + sum(left_over(lay) for lay in rest)
+
     def _errors(self, side: Side) -> tuple[float, float]:
         """What the extents of the product at one end are over: on the fence what its mark is off by, else what is left of the piece's own."""
         x, y = self.lay.errors
@@ -288,18 +290,11 @@ def _asks(stock: Stock, node: Node) -> bool:
 
 
 def _unequal_seconds(lay: Lay) -> float:
-    """What the sizes of a finished part are worth less for being other than a fence setting of their own would make them; 0 for anything else.
-
-    Sizes that rest on the plate's own are told apart.
-    """
+    """What the sizes of a finished part are worth less for being other than a fence setting of their own would make them; 0 for anything else."""
     node, stock = lay.piece.node, lay.stock
     if not isinstance(node, Leaf) or node.part is None:
         return 0.0
-    return sum(
-        _off_its_mark(stock, node, at, over)
-        for at, (over, rests) in enumerate(zip(lay.errors, lay.rests, strict=True))
-        if not rests
-    )
+    return sum(_off_its_mark(stock, node, at, over) for at, over in enumerate(lay.errors))
 
 
 def _off_its_mark(stock: Stock, leaf: Leaf, at: int, over: float) -> float:
@@ -331,7 +326,7 @@ def resting(lay: Lay) -> int:
 def uneven(lay: Lay) -> float:
     """Seconds for parts of a row whose size at right angles to it is not as a fence setting of its own would make it: no cut of the row mends that."""
     at = 0 if lay.piece.direction == "along" else 1
-    return 0.0 if lay.rests[at] else sum(_off_its_mark(lay.stock, leaf, at, lay.errors[at]) for leaf in _parts(lay))
+    return sum(_off_its_mark(lay.stock, leaf, at, lay.errors[at]) for leaf in _parts(lay))
 
 
 def left_over(lay: Lay) -> float:
@@ -343,7 +338,7 @@ def left_over(lay: Lay) -> float:
     piece, stock = lay.piece, lay.stock
     at = 1 if piece.direction == "along" else 0
     siblings = [each for each in (*piece.children, piece.low, piece.high) if each is not None]
-    if lay.rests[at] or any(isinstance(each, Leaf) and each.part is None for each in siblings):
+    if any(isinstance(each, Leaf) and each.part is None for each in siblings):
         return 0.0
     marks = {each: stock.setting(across(each, piece.direction)).error for each in set(siblings)}
     spent = lay.errors[at] - sum(marks[each] for each in siblings)

@@ -11,7 +11,7 @@ from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 
 from ..model.pattern import Node
-from .moves import FETCHED, Bench, Stop, few
+from .moves import FETCHED, Bench, Stop, few, siblings_left
 from .placing import Lay, Step, Way
 
 ROOT = -1
@@ -99,7 +99,9 @@ def _products(way: Way, row: Row, number: int, child: Node) -> list[tuple[Lay, R
 
 def _next(bench: Bench, state: _State, row: Row, child: Node, number: int, as_given: Step | None) -> list[_State]:
     lay, plate = state.rows[row], row[0]
-    ways = [way for way in lay.ways if way.choice.child == child] or list(lay.ways)
+    ways = [way for way in lay.ways if way.choice.child == child]
+    if not ways and siblings_left(lay) == 2:  # of the last two either may be said to come off the other
+        ways = list(lay.ways)
     lies = next((how for each, how in state.on if each == row), FETCHED)
     clear = 0
     if state.here > (lies != FETCHED):

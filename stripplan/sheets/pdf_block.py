@@ -139,9 +139,7 @@ def in_rows(found: list[Figure], width: float) -> list[list[tuple[Figure, float]
         rows[-1].append((each, least))
         used += least
     spare = [width - sum(wide for _, wide in row) for row in rows]
-    return [
-        [(each, wide + extra / len(row)) for each, wide in row] for row, extra in zip(rows, spare, strict=True)
-    ]
+    return [[(each, wide + extra / len(row)) for each, wide in row] for row, extra in zip(rows, spare, strict=True)]
 
 
 def lines(row: CutRow) -> list[tuple[str, str]]:

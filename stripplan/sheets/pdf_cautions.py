@@ -78,4 +78,6 @@ def fire_watch_section(width: float) -> Section:
     """A line to fill in after the last cut."""
     watch = "Last cut at ____________   watch for fire until ____________ (60 minutes later)   signed ____________"
     heading = Words(markup("Fire watch"), width, RIG, bold=True, above=HEADING_GAP)
-    return Section("Fire watch", [heading], [Words(markup(watch), width, DESK, bold=True, above=2 * HEADING_GAP / 3)], fresh=False)
+    return Section(
+        "Fire watch", [heading], [Words(markup(watch), width, DESK, bold=True, above=2 * HEADING_GAP / 3)], fresh=False
+    )

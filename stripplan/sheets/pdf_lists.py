@@ -99,7 +99,9 @@ def job_sections(sheet: Sheet, width: float) -> list[Section]:
     sections.append(_section("How good the plan is", [_line(" ".join(good), width, size=NEAR)], width))
     rests: list[Box] = [*_settings(sheet.settings, width)]
     if sheet.assumed_times:
-        rests.append(_line(f"Assumed figures that move the minutes: {'; '.join(sheet.assumed_times)}.", width, size=NEAR))
+        rests.append(
+            _line(f"Assumed figures that move the minutes: {'; '.join(sheet.assumed_times)}.", width, size=NEAR)
+        )
     sections.append(_section("The plan rests on", rests, width))
     if sheet.measured:
         rows = [Row((_setting(each),), (1,), width) for each in sheet.measured]

@@ -10,8 +10,8 @@ from reportlab.lib.units import mm
 
 from .pdf_block import LEADING, figures, lines
 from .pdf_paragraph import Paragraph, paragraph
-from .pdf_text import BOLD, DESK, GREY, REGULAR, markup, points, width_of
 from .pdf_run import row_lines
+from .pdf_text import BOLD, DESK, GREY, REGULAR, markup, points, width_of
 from .rows_kinds import CutRow, Field, RunRow
 
 TICK = 7 * mm

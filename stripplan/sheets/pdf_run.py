@@ -287,10 +287,9 @@ def _after(run: RunRow, row: CutRow) -> Iterator[str]:
     widths = {each.piece: each for each in to_measure(row)}
     for side, fall in (("Left", row.left), ("Right", row.right)):
         width = measured(widths[fall.piece]) + "." if fall is not None and fall.piece in widths else ""
-        if fall is not None and fall.kind == "part" and alike(run) and row.measure is not None:
-            if fall.piece == row.measure.piece:
-                yield markup(fall.piece, bold=True) + markup(f" is\u00a0{'_' * 8}")
-                continue
+        if fall is not None and row.measure is not None and fall.piece == row.measure.piece and alike(run):
+            yield markup(fall.piece, bold=True) + markup(f" is\u00a0{'_' * 8}")
+            continue
         if fall is None:
             yield markup(f"{side}: ") + fell(None) + markup(".")
         elif fall.kind == "part":

@@ -17,7 +17,21 @@ from .plan_json import rounded
 from .rows_bench import Bench, number, show_exact, show_fine, show_mass, show_minutes
 from .rows_cut import cut_rows, lifting
 from .rows_first import assumed_times, other_order, warnings
-from .rows_kinds import CutRow, Fall, Field, Lie, Measure, OffcutRow, PartRow, Quoted, RunRow, Setting, Sheet, StockRow, Torch
+from .rows_kinds import (
+    CutRow,
+    Fall,
+    Field,
+    Lie,
+    Measure,
+    OffcutRow,
+    PartRow,
+    Quoted,
+    RunRow,
+    Setting,
+    Sheet,
+    StockRow,
+    Torch,
+)
 from .rows_run import run_rows
 from .rows_torch import kerf_known
 

@@ -29,7 +29,9 @@ def other_order(bench: Bench) -> str:
     apart = other.minutes - plan.totals.minutes
     time = "as long" if abs(apart) < 0.5 / 60 else f"{show_minutes(abs(apart))} {'less' if apart < 0 else 'more'}"
     unit = "" if bench.units == "in" else " mm"
-    differ = f"differ by up to {show_fine(other.differ, bench.units)}{unit}" if other.differ > 1e-6 else "come out alike"
+    differ = (
+        f"differ by up to {show_fine(other.differ, bench.units)}{unit}" if other.differ > 1e-6 else "come out alike"
+    )
     return f"The other order of work: {settings}: {time}, pieces of a part {differ}."
 
 

@@ -169,7 +169,7 @@ def least(rig: Rig, roots: list[Lay], weights: Mapping[str, float]) -> float:
     return go(Bed(), tuple(enumerate(roots)))
 
 
-@settings(max_examples=50, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=16, deadline=None, suppress_health_check=list(HealthCheck))
 @given(job=jobs(), weights=st.sampled_from([{}, {}, {"fence": 10.0}, {"fetch": 3.0, "quarter_turn": 3.0}]))
 def test_the_least_of_all_orders_is_found_and_proven(job: tuple[Rig, list[Lay]], weights: dict[str, float]) -> None:
     """Up to seven cuts on up to two plates: the seconds are the least there are, and the bound meets them."""
@@ -188,7 +188,7 @@ def test_the_least_of_all_orders_is_found_and_proven(job: tuple[Rig, list[Lay]],
     assert found.least_setup <= plain + 1e-3
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
 @given(job=jobs())
 def test_no_order_has_fewer_fence_settings_than_the_bound(job: tuple[Rig, list[Lay]]) -> None:
     """With nothing but fence settings to pay for, the least of all orders counts them."""

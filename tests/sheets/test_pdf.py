@@ -445,9 +445,15 @@ def test_several_plates_are_drawn_before_the_cuts() -> None:
     made = two_plate_plan()
     data = pypdf.PdfReader(io.BytesIO(pdf.setup_sheet(made)))
     whole = " ".join(" ".join(page.extract_text() for page in data.pages).split())
-    assert whole.index("Plate P1: shelf 3") < whole.index("Plate P2: shelf 3") < whole.index("Cuts in the order of work")
+    assert (
+        whole.index("Plate P1: shelf 3") < whole.index("Plate P2: shelf 3") < whole.index("Cuts in the order of work")
+    )
     for run in rows.sheet(made).runs:
-        assert f"{run.name} plate {run.cuts[0].plate.text}" in whole or f"{run.name} same plate" in whole or len(run.cuts) > 1
+        assert (
+            f"{run.name} plate {run.cuts[0].plate.text}" in whole
+            or f"{run.name} same plate" in whole
+            or len(run.cuts) > 1
+        )
 
 
 def test_check_list_has_a_box_for_each_part_and_offcut() -> None:

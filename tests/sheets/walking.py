@@ -54,7 +54,13 @@ def tag(plan: dict[str, Any]) -> str:
         later = ("process_changes", "finish_metres", "finish_minutes")
         rest["totals"] = {key: value for key, value in plan["totals"].items() if key not in later}
         rest["cuts"] = [
-            {**cut, **{at: {k: v for k, v in cut[at].items() if k not in ("process", "dry_run")} for at in ("setup", "minutes")}}
+            {
+                **cut,
+                **{
+                    at: {k: v for k, v in cut[at].items() if k not in ("process", "dry_run")}
+                    for at in ("setup", "minutes")
+                },
+            }
             for cut in plan["cuts"]
         ]
     return hashlib.sha256(json.dumps(rest, sort_keys=True, separators=(",", ":")).encode()).hexdigest()[:8]
@@ -229,7 +235,8 @@ TELLING = r"[\d¹²³]|\b(?:ASSUMED|NOT MEASURED|TWO PEOPLE or|SHORT|nominal siz
 LEFT_OVER = {
     False: re.compile(TELLING),
     True: re.compile(
-        TELLING + r"|\b(?:SET|same|REST|TWO|FENCE OUT|PUT ASIDE|Fetch|Clear|Push|Leave|Line|Scrape|Dry run|CHANGE|Pass)\b"
+        TELLING
+        + r"|\b(?:SET|same|REST|TWO|FENCE OUT|PUT ASIDE|Fetch|Clear|Push|Leave|Line|Scrape|Dry run|CHANGE|Pass)\b"
         r"|\b(?:Quarter|Half) turn\b|\bTurn (?:the piece )?over\b"
     ),
 }
@@ -756,7 +763,9 @@ class Reckoning:
             some = "setting" if other["fence_settings"] == 1 else "settings"
             unit = "" if self.units == "in" else " mm"
             time = "as long" if abs(apart) < 0.5 / 60 else f"{clock(abs(apart))} {'less' if apart < 0 else 'more'}"
-            alike = f"differ by up to {self.fine(other['differ'])}{unit}" if other["differ"] > 1e-6 else "come out alike"
+            alike = (
+                f"differ by up to {self.fine(other['differ'])}{unit}" if other["differ"] > 1e-6 else "come out alike"
+            )
             yield claim(
                 f"The other order of work: {other['fence_settings']} fence {some} instead of {self.plan['totals']['fence_settings']}: {time},"
                 f" pieces of a part {alike}."
@@ -994,7 +1003,8 @@ class Reckoning:
                 set_to = f"fence {self.reading(cut)}" if cut["located"] == "fence" else f"scribe {self.scribe(cut)}"
                 many = f"{len(run)} cuts" if len(run) > 1 else "1 cut"
                 yield claim(
-                    f"{self.numbers(run)}: {set_to}, stop {self.stops(cut)}, {many}:", (shortened(self.what(run) or "no part"),)
+                    f"{self.numbers(run)}: {set_to}, stop {self.stops(cut)}, {many}:",
+                    (shortened(self.what(run) or "no part"),),
                 )
 
     # -- cuts --
@@ -1081,7 +1091,7 @@ class Reckoning:
             f"{title} {printed(process)}:",
             f"current {told(given.get('current'), 'A')}, tip {given.get('tip') or 'not given'},"
             f" stand-off {height}, air {pressed}, post-flow {told(self.rig['post_flow'], 's')}, kerf {kerf}, {known};"
-            f" {self.speed(cut)}, that is {self.timed(cut)}."
+            f" {self.speed(cut)}, that is {self.timed(cut)}.",
         )
 
     def timed(self, cut: dict[str, Any]) -> str:
@@ -1099,7 +1109,9 @@ class Reckoning:
         _, before, unset, _ = turns[first["number"] - 1]
         (fence, reading), (stop, stops), (speed, mark) = self.figures(first, before, unset)
         behind = f" {self.timed(first)}" if speed.startswith("SET") else ""
-        head = f"cuts {self.numbers(run)} plate {first['plate']} {fence} {reading} {stop} {stops} {speed} {mark}{behind}"
+        head = (
+            f"cuts {self.numbers(run)} plate {first['plate']} {fence} {reading} {stop} {stops} {speed} {mark}{behind}"
+        )
         sizes = {self.size(piece) for piece in self.fallen(run)}
         what = f": {self.what(run)}" if self.what(run) else ""
         size = f"; {sizes.pop()}" if len(sizes) == 1 else ""
@@ -1164,7 +1176,9 @@ class Reckoning:
         yield from map(claim, steps)
         if cut is not run[0] and before is not None:
             if cut["setup"].get("dry_run"):
-                yield claim("Dry run: torch trigger unplugged, carriage to the end stop and home; end stop and home proved.")
+                yield claim(
+                    "Dry run: torch trigger unplugged, carriage to the end stop and home; end stop and home proved."
+                )
             face = cut["passes"][0]["face_up"] != before["passes"][0]["face_up"]
             one, other = self.lie(cut), self.lie(before)
             if face or (one.right, one.start) != (other.right, other.start):

@@ -18,8 +18,7 @@ from stripplan.web.worker import Workers
 
 JOB: dict[str, Any] = {
     "name": "gate",
-    "rig": {"stroke": 2100},
-    "plate": [{"name": "sheet", "length": 2000, "width": 1000, "thickness": 6, "material": "mild steel"}],
+    "plate": [{"name": "sheet", "length": 1250, "width": 1000, "thickness": 6, "material": "mild steel"}],
     "part": [{"name": "bar", "width": 50, "quantity": 4}],
 }
 

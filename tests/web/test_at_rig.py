@@ -56,6 +56,18 @@ def test_every_cut_is_in_the_page_with_its_figures(kept: Kept) -> None:
         assert "<svg" in section
 
 
+def test_a_run_is_counted(kept: Kept) -> None:
+    """A cut of several with one setting says which of how many it is; a plan kept by an earlier release is counted too."""
+    client, shop, plan_id = kept
+    counts = shop.store.shown(plan_id)["runs"]
+    assert len(counts) == len(shop.store.shown(plan_id)["cuts"])
+    assert any(each["of"] > 1 for each in counts)
+    text = client.get(f"/rig/{plan_id}", headers={"accept": "text/html"}).text
+    for each in counts:
+        assert (f"<b>{each['at']} of {each['of']}</b>" in text) is (each["of"] > 1)
+    assert at_rig._counts_of(shop, plan_id) == counts
+
+
 def test_a_width_is_judged_by_the_band(kept: Kept) -> None:
     """Within the band, its ends counted in, it goes; outside it does not; in inches, as a fraction, alike."""
     _, shop, plan_id = kept
