@@ -56,6 +56,7 @@ SHARING = (
     "parts; a markup follows the rest. Shares are whole cents by the largest remainder, and add up."
 )
 """How the parts share the cost, in words for people."""
+FINISHING = "Finishing goes to each part by its own cut edges."
 
 
 def _checked(name: str, value: float, *, above: bool = False, most: float = math.inf) -> float:
@@ -477,7 +478,7 @@ class _Book:
                 for line, column in zip(self.plan.parts, columns, strict=True)
             ),
             left_out=tuple(self.left_out),
-            how=SHARING,
+            how=f"{SHARING} {FINISHING}" if any(line.what == "finishing" for line in self.lines) else SHARING,
         )
 
     # --- helpers ------------------------------------------------------------------------------------------------

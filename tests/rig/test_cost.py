@@ -216,6 +216,26 @@ def test_lines_worked_by_hand() -> None:
     assert quoted.left_out == ()
 
 
+def test_finishing_is_priced_where_the_job_asks_for_it() -> None:
+    """5 m of cut edges at 50 s a metre are 250 s, at 60 an hour 4.17: 3 m of the bars bear 2.50, 2 m of the lug 1.67; not asked, there is no line."""
+    plan = paper_plan()
+    assert all(line.what != "finishing" for line in priced().lines)
+    job = {**plan.job, "options": {**plan.job["options"], "finish": True}}
+    asked = replace(plan, job=job, totals=replace(plan.totals, finish_metres=5.0, finish_minutes=250 / 60))
+    quoted = priced(plan=asked)
+    adds_up(quoted)
+    line = line_of(quoted, "finishing")
+    assert (line.amount, line.unit, line.assumed) == (4.17, "h", False)
+    at = quoted.lines.index(line)
+    assert [part.amounts[at] for part in quoted.parts] == [2.5, 1.67]
+    rig = {**plan.rig, "assumed": ["seconds.finish_per_m"]}
+    assumed = priced(plan=replace(asked, rig=rig))
+    assert line_of(assumed, "finishing").assumed
+    assert not line_of(assumed, "time at the rig").assumed
+    unpriced = priced(replace(ALL, per_hour=None), plan=asked)
+    assert any(each.startswith("Finishing: no price") for each in unpriced.left_out)
+
+
 def test_parts_worked_by_hand() -> None:
     """Bars have 4/5 of the plate and 38/60 of the cuts; fractions of a cent are carried from line to line.
 
