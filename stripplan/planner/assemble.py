@@ -28,7 +28,15 @@ from .clock import Clock, Stopped
 from .order_options import Chosen
 from .settle import same_stock
 from .told import told_warnings
-from .trueness import accuracy_of, bow_of, cut_edges_of, evenness_warnings, finish_metres, trueness_warnings
+from .trueness import (
+    accuracy_of,
+    bow_at_fence_warnings,
+    bow_of,
+    cut_edges_of,
+    evenness_warnings,
+    finish_metres,
+    trueness_warnings,
+)
 from .used import UsedPlate
 
 KERF_FAR = 1.5
@@ -85,7 +93,8 @@ def assembled(
             warnings
             + _plate_warnings(job, rig, bench, work)
             + trueness_warnings(parts)
-            + evenness_warnings(job, rig, work, expected),
+            + evenness_warnings(job, rig, work, expected)
+            + bow_at_fence_warnings(job, order.steps),
         ),
     )
 

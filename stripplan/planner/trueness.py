@@ -17,7 +17,7 @@ from ..model.rig import Process, Rig
 from ..rig.camber import straightness_limit
 from ..rig.expected import bow_known, bow_remedy, expected_accuracy, expected_bow
 from ..rig.standards import iso_2768_linear
-from ..sequence.placing import Lay
+from ..sequence.placing import Lay, Step
 from ..sequence.work import Work
 
 SLENDER = 4.0
@@ -137,6 +137,23 @@ def _differing(part: Part, of: str, by_plate: list[list[tuple[str, float]]], ste
     more = f" and {len(others) - MOST_NAMED} more" if len(others) > MOST_NAMED else ""
     text = f"{part.name}: {of} {usual:.2f} mm, but {names}{more} mm, which take what is left beside the fence."
     yield PlanWarning(code="unequal", about=part.name, text=text)
+
+
+def bow_at_fence_warnings(job: Job, steps: Sequence[Step]) -> list[PlanWarning]:
+    """Parts that are cut off against an edge which has bowed by more than a share of what they may be off."""
+    bows: dict[int, list[float]] = defaultdict(list)
+    for bowed in (step.way.bowed for step in steps):
+        if bowed is not None and bowed[0].part is not None:
+            bows[bowed[0].part].append(bowed[1])
+    return [
+        PlanWarning(
+            code="bow_at_fence",
+            about=job.parts[index].name,
+            text=f"{job.parts[index].name}: the rest bows once it is narrow, and {len(some)} of {job.parts[index].name} will be up to {max(some):.1f} mm narrower "
+            "in the middle. Press its middle to the fence, or straighten it first.",
+        )
+        for index, some in sorted(bows.items())
+    ]
 
 
 def size_limits(part: Part, general: GeneralClass) -> tuple[float, float]:

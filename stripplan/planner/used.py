@@ -10,11 +10,20 @@ from ..model.job import Job
 from ..model.part import Rectangle
 from ..model.pattern import Pattern
 from ..model.realise import Edges, start
-from ..model.rig import Rig
+from ..model.rig import Process, Rig
+from ..rig.expected import bow_constant, bow_known
 from ..sequence.placing import Lay, Stock
 from ..sequence.work import BenchPlate
 from .layouts import Group
 from .trueness import size_limits
+
+
+def _bow_constant(process: Process) -> float:
+    """C of one hot edge [mm] as measured, else as the model has it; 0 where neither says anything."""
+    if not bow_known(process):
+        return 0.0
+    constant = bow_constant(process)
+    return constant if isinstance(constant, float) else constant.value
 
 
 @dataclass(frozen=True)
@@ -40,7 +49,9 @@ def used_plates(job: Job, rig: Rig, groups: list[Group], layouts: list[Layout]) 
         plate = job.plates[index]
         ware = next(w for w in group.wares if w.index == index)
         edges: Edges = tuple("fresh" if state == "cut" else state for state in plate.edges)  # type: ignore[assignment]
-        stock = Stock(rig, ware.rules, group.processes[index], sized, asked, limits)
+        stock = Stock(
+            rig, ware.rules, group.processes[index], sized, asked, limits, _bow_constant(group.processes[index])
+        )
         lay = Lay(stock, start(pattern.root, edges), True, (not plate.measured,) * 2)
         for _ in range(pattern.count):
             bench.append(UsedPlate(index, ware, BenchPlate(f"P{len(bench) + 1}", lay, group.processes[index])))

@@ -327,10 +327,7 @@ def _bow(bench: Bench, want: Mapping[str, Any], lying: Lying) -> Foretold | None
     if not any(hot) or length < SLENDER * width:
         return None
     process = _process(bench, lying.piece)
-    constant = process.get("bow_constant")
-    calibrated = constant is not None
-    if constant is None:
-        constant = HOT_C * _heat(process["travel_speed"], process["kerf"])
+    calibrated, constant = process.get("bow_constant") is not None, hot_constant(process)
     both = all(hot)
     bow = (0.25 if both else 1.0) * constant * (length / width) ** 2
     nears = (-EDGE, 0.0, EDGE)
@@ -345,6 +342,12 @@ def _bow(bench: Bench, want: Mapping[str, Any], lying: Lying) -> Foretold | None
         limits=frozenset(_limit(want, length + near) for near in nears),
         narrow=frozenset(width + near < void_below for near in nears),
     )
+
+
+def hot_constant(process: Mapping[str, Any]) -> float:
+    """C of bow = C (length / width)² of one hot edge [mm]: as it was measured or given, else by the model."""
+    given = process.get("bow_constant")
+    return float(given) if given is not None else HOT_C * _heat(process["travel_speed"], process["kerf"])
 
 
 def _process(bench: Bench, piece: Piece) -> Mapping[str, Any]:

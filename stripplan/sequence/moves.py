@@ -222,8 +222,8 @@ class Bench:
         return found
 
     def untrue(self, way: Way) -> int:
-        """For part sizes that come out other than their own fence setting would make them."""
-        return round(way.unequal_seconds * TICKS) if way.lay.stock.equal else 0
+        """For part sizes that come out other than their own fence setting would make them, off a straight edge."""
+        return round((way.unequal_seconds + way.bowed_seconds) * TICKS) if way.lay.stock.equal else 0
 
     def feared(self, lay: Lay) -> int:
         """What is likely to come for sizes of a piece's parts: those that rest on the plate's own, or will be unequal."""

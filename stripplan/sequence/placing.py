@@ -37,6 +37,8 @@ from ..rig.timing import handling_seconds, scrape_seconds
 
 UNEQUAL_SECONDS = 240.0
 """What it costs to let a part come out a step of the scale other than those beside it: more than a set-up spares."""
+BOW_SHARE = 0.25
+"""Share of what a part may be off that the bow of the edge on the fence may take unheeded."""
 WRONG_SECONDS = 3600.0
 """What it costs more where it is further off than the part may be: no order does so that need not."""
 
@@ -57,6 +59,8 @@ class Stock:
     """For each part of the job: whether it asks how true its size must be; none: no part does."""
     limits: tuple[tuple[float, float], ...] = ()
     """For each part of the job: by how much its (width, length) may be off, +- [mm]; none: by any amount."""
+    bow_constant: float = 0.0
+    """C of bow = C (length / width)² [mm] for a piece with one hot edge; 0: not known."""
     equal: bool = True
     """Whether parts are to come out as a fence setting of their own makes them wherever that can be; else only seconds count."""
     _settings: dict[float, FenceSetting] = field(default_factory=dict, compare=False, repr=False)
@@ -240,6 +244,39 @@ class Way:
     def unequal_seconds(self) -> float:
         """What part sizes that are made here are worth less for being other than a fence setting of their own would make them."""
         return sum(_unequal_seconds(lay) for lay in (self.right, self.left) if lay is not None)
+
+    @cached_property
+    def datum_bow(self) -> float:
+        """How far the edge on the fence stands off it between its ends [mm]: a piece with one cut edge bows, and what is cut off it is as much narrower there.
+
+        Where both edges were cut they pull against each other, which counts as straight.
+        """
+        piece = self.lay.piece
+        along = piece.direction == "along"
+        south, east, north, west = (state != "mill" for state in piece.edges)
+        low, high = (south, north) if along else (west, east)
+        datum, other = (low, high) if self.datum == "low" else (high, low)
+        if self.located != "fence" or not datum or other:
+            return 0.0
+        across_it = piece.width if along else piece.length
+        return self.lay.stock.bow_constant * (self.length / across_it) ** 2
+
+    @cached_property
+    def bowed(self) -> tuple[Leaf, float] | None:
+        """The part that is cut off on the fence, and the bow of the edge there, where that takes more than `BOW_SHARE` of what the part may be off."""
+        node = self.right.piece.node if self.right is not None else None
+        if not self.datum_bow or not isinstance(node, Leaf) or node.part is None or not self.lay.stock.limits:
+            return None
+        limit = self.lay.stock.limits[node.part][(self.lay.piece.direction == "along") == node.turned]
+        return (node, self.datum_bow) if self.datum_bow > BOW_SHARE * limit else None
+
+    @cached_property
+    def bowed_seconds(self) -> float:
+        """What that part is worth less: by the square of what it is narrower at the mean, two thirds of the bow of a parabola."""
+        if self.bowed is None:
+            return 0.0
+        rig = self.lay.stock.rig
+        return UNEQUAL_SECONDS * (2 / 3 * self.bowed[1] / (rig.fence_step * rig.fence_scale)) ** 2
 
     @cached_property
     def loss(self) -> float:

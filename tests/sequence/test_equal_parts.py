@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -86,3 +87,29 @@ def test_without_the_wish_only_seconds_count() -> None:
     free = replace(root, stock=replace(root.stock, equal=False))
     one, other = (best_order(RIG, [each], effort=Effort(), weights={}) for each in (root, free))
     assert other.seconds <= one.seconds + 1e-6
+
+
+def test_fine_strips_come_before_the_rest_bows() -> None:
+    """Cut edges bow as the rest gets narrow: strips that may be off by little are cut off a wide rest, the others later."""
+    parts = tuple(Leaf("part", 1200, width, n) for n, width in ((0, 30.0), (1, 40.0)) for _ in range(3))
+    root = Blank(1200, 3 * 31.5 + 3 * 41.5 + 150, "along", parts, None, Leaf("scrap", 1200, 150))
+    for fine in (0, 1):
+        limits = tuple((0.4, math.inf) if part == fine else (3.0, math.inf) for part in (0, 1))
+        stock = Stock(RIG, RULES, PROCESS, ((True, False),) * 2, (), limits, bow_constant=0.006)
+        lay = Lay(stock, start(root, ("mill",) * 4), True, (False, False))
+        order = best_order(RIG, [lay], effort=Effort(), weights={})
+        loss = sum(step.way.bowed_seconds for step in order.steps)
+        last = [step.way.datum_bow for step in order.steps][-1]
+        assert last > 0.2  # more than a fine strip is let lose unheeded
+        assert loss < 15
+
+
+def test_a_mill_edge_on_the_fence_is_straight() -> None:
+    """So is a piece whose both edges were cut; one cut edge bows by C (length / width)²."""
+    root = strips([50.0] * 4, 90)
+    stock = replace(root.stock, bow_constant=0.006, _settings={})
+    for edges, bow in ((("mill",) * 4, 0.0), (("dressed",) * 4, 0.0), (("dressed", "mill", "mill", "mill"), 0.006)):
+        lay = Lay(stock, start(root.piece.node, edges), True, (False, False))  # type: ignore[arg-type]
+        found = [way.datum_bow for way in lay.ways if way.datum == "low"]
+        assert found
+        assert found == pytest.approx([bow * (600 / lay.piece.width) ** 2] * len(found))

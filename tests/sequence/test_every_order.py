@@ -83,7 +83,8 @@ def jobs(draw: st.DrawFn) -> tuple[Rig, list[Lay]]:
     sized = (True, True), (True, False), (False, False)
     limits = draw(st.sampled_from([(), ((0.3, 0.3), (1.0, 0.2), (0.5, 0.5))]))
     stocks = [
-        Stock(rig, rules, each, sized, asked, limits) for each in draw(st.sampled_from([(PROCESS,), (PROCESS, OTHER)]))
+        Stock(rig, rules, each, sized, asked, limits, draw(st.sampled_from([0.0, 0.1])))
+        for each in draw(st.sampled_from([(PROCESS,), (PROCESS, OTHER)]))
     ]
     roots, left = [], 7
     for _ in range(draw(st.integers(1, 2))):
@@ -160,7 +161,7 @@ def least(rig: Rig, roots: list[Lay], weights: Mapping[str, float]) -> float:
                     made = change(rig, bed, number, lay, way, at)
                     doubt = UNMEASURED_SECONDS * way.unmeasured + LOOSE_SECONDS * way.loose
                     if way.lay.stock.equal:
-                        doubt += way.unequal_seconds
+                        doubt += way.unequal_seconds + way.bowed_seconds
                     cost = weighed(made.seconds, weights) + doubt + longer(way, at)
                     best = min(best, cost + go(after(bed, number, way, made), left + new))
         known[key] = best

@@ -18,7 +18,7 @@ from ..bench import Bench, name
 from ..finding import Finding, figures
 from ..setups import Span, beside, cleared, in_turn, known, mass_on_bed, stays
 from ..sums import agree, cut_edges
-from . import even, limits, runs
+from . import bowed, even, limits, runs
 
 JUST = 1e-9
 """Share of a limit within which it counts as kept and as passed: masses are sums of binary fractions."""
@@ -150,8 +150,8 @@ def check_other_order(bench: Bench) -> Iterator[Finding]:
 
 def check_warnings(bench: Bench) -> Iterator[Finding]:
     """Warnings that are due."""
-    rules, also = {**warned.RULES, **limits.RULES}, (*warned.ALSO, *even.CODES)
-    return warned.check_warnings(bench, rules, also, limits.allowed(bench))
+    rules, also = {**warned.RULES, **limits.RULES, bowed.CODE: bowed.rule}, (*warned.ALSO, *even.CODES)
+    return warned.check_warnings(bench, rules, also, {*limits.allowed(bench), *bowed.allowed(bench)})
 
 
 def check_quotation(bench: Bench) -> Iterator[Finding]:
