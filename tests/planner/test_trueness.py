@@ -108,7 +108,7 @@ def test_short_parts_and_uncut_edges_have_no_bow() -> None:
 
 def test_parts_that_ask_how_true_they_are_are_measured_from_the_fence() -> None:
     """Dressing costs more than a setting here, so strips would fall off the far side; those that ask lie on the fence when they are cut."""
-    rig = replace(RIG, seconds=replace(RIG.seconds, dress_per_m=60, fence=10))
+    rig = replace(RIG, seconds=replace(RIG.seconds, scrape_per_m=120, fence=10))
     parts = [Strip(name="bar", width=40, quantity=4), Strip(name="rail", width=55, quantity=2)]
     loose = made(*parts, rig=rig)
     true = made(replace(parts[0], plus_minus=1.0), parts[1], rig=rig)

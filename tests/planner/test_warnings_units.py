@@ -45,15 +45,20 @@ straightness = "1/32"
 trim = 0.1
 [rig]
 narrowest_offcut = "2 mm"
+stroke = 100
+fence_max = 50
+fence_step = "0.01 mm"
 """
 )
+LONG = "[rig]\nstroke = 100\n"
+"""A rig that cuts the sheet along in one pass."""
 REFUSED = {
     "bigger": SHEET + '[[part]]\nname = "a 3 mm"\nwidth = "3 3/8"\nlength = 120.1\n',
-    "sliver": SHEET + '[[part]]\nname = "a"\nwidth = 47.99\nlength = 80\n',
+    "sliver": SHEET + '[[part]]\nname = "a"\nwidth = 47.99\nlength = 80\n' + LONG + "fence_max = 50\n",
     "trim": SHEET + '[[part]]\nname = "a"\nwidth = 3\nlength = 80\n[options]\ntrim = 0.05\n',
     "reach": SHEET + '[[part]]\nname = "a"\nwidth = 30.1\nlength = 90\n[rig]\nfence_max = 10\nmarked = false\n',
     "beside": SHEET + '[[part]]\nname = "a"\nwidth = 20\nlength = 96\n[rig]\nfar_max = 15\nfence_max = 15\n',
-    "bed": SHEET + '[[part]]\nname = "a"\nwidth = 20\nlength = 90\n[rig]\nbed_length = 30\n',
+    "bed": SHEET + '[[part]]\nname = "a"\nwidth = 20\nlength = 90\n' + LONG + "bed_length = 30\n",
     "stroke": SHEET + '[[part]]\nname = "a"\nwidth = 20\nlength = 90\n[rig]\nstroke = 30\ntwo_pass = false\n',
     "process": SHEET.replace("6 mm", "38.1 mm") + '[[part]]\nname = "a"\nwidth = 3\nlength = 80\n',
     "speed": SHEET + '[[part]]\nname = "a"\nwidth = 3\nlength = 80\n[rig]\ntravel_max = 20\n',
