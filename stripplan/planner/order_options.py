@@ -22,6 +22,8 @@ from .wishes import pins_of, weights_of
 
 DEARER_SHARE, DEARER_MINUTES = 0.1, 5.0
 """One setting for a width is given up where it takes more than this share of the minutes longer, and more than so many minutes."""
+ALIKE = 0.02
+"""Pieces that differ by so much more are as good [mm]."""
 WORTH_A_WORD = 0.1
 """Where the other way is quicker by less [min], it is not spoken of."""
 FEW_STEPS = 20
@@ -67,9 +69,13 @@ def chosen_order(
     longer = _minutes(work) - _minutes(other)
     if longer < WORTH_A_WORD:
         return Chosen(one, work, None)
+    taken, left = _other(rig, work), _other(rig, other)
+    as_good = left.differ <= taken.differ + ALIKE and left.fence_settings <= taken.fence_settings + 1
+    if as_good:  # nothing is lost by the quicker way
+        return Chosen(free, other, None)
     if aim == "one_setting" and not (longer > DEARER_MINUTES and longer > DEARER_SHARE * _minutes(work)):
-        return Chosen(one, work, _other(rig, other))
-    return Chosen(free, other, _other(rig, work))
+        return Chosen(one, work, left)
+    return Chosen(free, other, taken)
 
 
 def _minutes(work: Work) -> float:

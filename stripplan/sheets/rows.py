@@ -201,8 +201,8 @@ def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
         ("turns", str(totals.turns)),
         ("pieces fetched", str(totals.fetches)),
         ("edges scraped", str(totals.dressings)),
-        ("changes of process", str(totals.process_changes)),
-        ("cut edges to finish", _finish(bench)),
+        ("process changes", str(totals.process_changes)),
+        ("edges to finish", _finish(bench)),
         ("plates", str(totals.plates)),
         ("plate cost", _cost(bench)),
         ("plate made into parts", f"{100 * totals.plate_used:.0f} %"),
@@ -211,7 +211,7 @@ def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
     ]
     if not plan.stripplan_version.startswith("0.1."):
         return tuple(rows)
-    return tuple(row for row in rows if row[0] not in ("changes of process", "cut edges to finish"))
+    return tuple(row for row in rows if row[0] not in ("process changes", "edges to finish"))
 
 
 def _finish(bench: Bench) -> str:

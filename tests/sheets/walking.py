@@ -851,10 +851,10 @@ class Reckoning:
         yield f"edges scraped: {round(summed('dressings', sum(len(cut['setup']['dress']) for cut in cuts)))}"
         if not self.plan["stripplan_version"].startswith("0.1."):
             ways = [self.plates[cut["plate"]]["process"] for cut in cuts]
-            yield f"changes of process: {round(summed('process_changes', sum(a != b for a, b in pairwise(ways))))}"
+            yield f"process changes: {round(summed('process_changes', sum(a != b for a, b in pairwise(ways))))}"
             metres, minutes = held["finish_metres"], held["finish_minutes"]
             length = f"{metres / 0.3048:.1f} ft" if self.units == "in" else f"{metres:.1f} m"
-            yield f"cut edges to finish: {length}" + (f", {clock(minutes)}" if minutes else "")
+            yield f"edges to finish: {length}" + (f", {clock(minutes)}" if minutes else "")
         yield f"plates: {round(summed('plates', len(self.plates)))}"
         cost = summed("cost", math.fsum(plate["cost"] for plate in self.plates.values()))
         currency = self.job.get("currency") or ""
