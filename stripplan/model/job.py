@@ -22,7 +22,7 @@ GeneralClass = Literal["f", "m", "c", "v"]
 Aim = Literal["one_setting", "time", "few_settings", "light_hands", "plate_by_plate"]
 
 AIM_WEIGHTS: Mapping[Aim, Mapping[str, float]] = {
-    "one_setting": {},
+    "one_setting": {"fence": 2.0},
     "time": {},
     "few_settings": {"fence": 10.0},
     "light_hands": {"quarter_turn": 5.0, "turn_over": 5.0, "fetch": 5.0},

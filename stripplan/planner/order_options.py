@@ -62,7 +62,8 @@ def chosen_order(
     light = effort if aim == "time" else replace(effort, steps=FEW_STEPS, seconds=None)
     stocks = {id(lay.stock): replace(lay.stock, equal=False) for lay in lays}
     freed = [replace(lay, stock=stocks[id(lay.stock)]) for lay in lays]
-    free = best_order(rig, freed, effort=light, weights=weights, pins=pins, out_of_time=out_of_time)
+    quick = weights_of(replace(job, options=replace(job.options, aim="time")))
+    free = best_order(rig, freed, effort=light, weights=quick, pins=pins, out_of_time=out_of_time)
     least = max(one.least_setup, free.least_setup)  # both hold for every order
     one, free = replace(one, least_setup=least), replace(free, least_setup=least)
     other = worked(free, freed)

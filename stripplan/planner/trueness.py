@@ -178,12 +178,19 @@ def _out_of_class(part: Part, of: str, sizes: list[tuple[str, float]], general: 
     asked = part.length if of == "length" and isinstance(part, Rectangle) else part.width
     limit = size_limits(part, general)[of == "length"]
     by = "asked" if part.plus_minus is not None else f"of ISO 2768-1 class {general}"
-    off = [(abs(size - asked), name, size) for name, size in sizes if abs(size - asked) > limit + _EPS]
+    over = limit + (part.tolerance or 0.0)  # a surplus that the person puts up with
+    off = [(abs(size - asked), name, size) for name, size in sizes if not -limit - _EPS <= size - asked <= over + _EPS]
     if off:
         _, name, size = max(off)
+        alike = max(size for _, size in sizes) - min(size for _, size in sizes) <= ALIKE
+        cure = (
+            "A fence scale read to finer steps"
+            if alike
+            else "A trim, where it takes what is left beside the fence, a finer scale"
+        )
         text = (
             f"{part.name}: {len(off)} of {len(sizes)} come out beyond ± {limit:g} mm {by} in {of}: {name} at {size:.2f} mm for {asked:g} mm. "
-            "A fence scale read to finer steps, a measured kerf, or an allowance to dress back cures it."
+            f"{cure}, a measured kerf, or an allowance to dress back cures it."
         )
         yield PlanWarning(code="size_class", about=part.name, text=text)
 

@@ -120,9 +120,15 @@ def _beyond(bench: Bench, want: Mapping[str, Any], sizes: Sized) -> bool | None:
     asked = (want["width"], want["length"]) if "length" in want else (want["width"],)
     name = bench.plan.job["options"]["general_class"]
     limits = [general(name, size) if want.get("plus_minus") is None else want["plus_minus"] for size in asked]
+    spare = want["tolerance"] or 0.0  # a surplus that the person puts up with
     over: list[list[float]] = []
     for ways in (each for pieces in sizes.values() for each in pieces):
-        over.append([max(abs(a - b) - most for a, b, most in zip(way, asked, limits, strict=True)) for way in ways])
+        over.append(
+            [
+                max(max(a - b - spare, b - a) - most for a, b, most in zip(way, asked, limits, strict=True))
+                for way in ways
+            ]
+        )
     least, most = (max((pick(each) for each in over), default=-math.inf) for pick in (min, max))
     if least > CLOSE or most < -CLOSE:
         return least > CLOSE
