@@ -60,7 +60,7 @@ def assembled(
     pieces = {piece.id: piece for piece in work.pieces}
     expected = expected_sizes(pieces, work.cuts, fence_step=rig.fence_step, fence_scale=rig.fence_scale)
     parts = _part_lines(job, rig, work, expected)
-    proof = _proof(rig, layouts, totals, order, work)
+    proof = _proof(rig, layouts, parts, totals, order, work)
     effort = job.options.effort
     return Plan(
         schema=SCHEMA,
@@ -188,10 +188,12 @@ def _totals(job: Job, rig: Rig, plates: Sequence[PlanPlate], work: Work) -> Tota
     )
 
 
-def _proof(rig: Rig, layouts: list[Layout], totals: Totals, order: Ordered, work: Work) -> Proof:
+def _proof(
+    rig: Rig, layouts: list[Layout], parts: Sequence[PartLine], totals: Totals, order: Ordered, work: Work
+) -> Proof:
     plates = sum(layout.bound.plates for layout in layouts)
     cost = sum(float(layout.bound.cost) for layout in layouts)
-    complete = not any(layout.short for layout in layouts)
+    complete = all(line.made >= line.wanted for line in parts)
     if not complete:  # the bounds are for all parts; of a plan for some of them they say no more than this
         plates, cost = min(plates, totals.plates), min(cost, totals.cost)
     least_minutes = travel_minutes(rig, work.cuts) + order.least_setup / 60

@@ -48,6 +48,7 @@ def rig_of(chance: Random) -> Rig:
         far_max=chance.choice([None, 3.0, 5.0, 7.0, 9.0, 12.0]),
         marked=chance.random() < 0.5,
         narrowest_offcut=float(chance.choice([0, 1, 2, 2, 3, 4])),
+        narrowest_part=0.5,  # parts of a few units: how narrow one may be is looked at elsewhere
         two_pass=chance.random() < 0.3,
         two_pass_overlap=chance.choice([2.0, 6.0]),
         bed_length=chance.choice([None, None, None, 20.0]),
