@@ -22,13 +22,13 @@ from .rows_kinds import CutRow
 PICTURE = 33 * mm
 HEAD = 13.2 * mm
 TICK = 8.5 * mm
-INSIDE = 0.9 * mm
-GAP = 1.2 * mm
+INSIDE = 0.8 * mm
+GAP = 1.0 * mm
 """Between two blocks."""
-ABOVE = 1.6 * mm
+ABOVE = 1.4 * mm
 """Over the words beside the figures: a third line then clears the figures."""
-LEADING = 1.07
-LEAST, MARKED, TWO_PASSES = 27 * mm, 34 * mm, 46 * mm
+LEADING = 1.05
+LEAST, MARKED, TWO_PASSES = 26 * mm, 34 * mm, 46 * mm
 """Least height [pt]: letters in the picture of a lower one would not be read; one of two passes says more."""
 BESIDE = 44 * mm
 """Words run beside the figures where they have so much room there [pt]."""
@@ -48,7 +48,7 @@ class Band:
     @property
     def room(self) -> float:
         """Width of the words [pt]."""
-        return float(self.width - PICTURE - 2.5 * PAD)
+        return float(self.width - PICTURE - 2 * PAD)
 
     @property
     def least(self) -> float:

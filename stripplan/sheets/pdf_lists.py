@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import zip_longest
 from typing import Any
@@ -117,7 +117,8 @@ def job_sections(sheet: Sheet, width: float) -> list[Section]:
         sections.append(_section("Measure first", _measure_rows(sheet, width), width))
     if mind := [*sheet.warnings, *_lacking(sheet)]:
         sections.append(_section("Mind", [_line(f"! {each}", width) for each in mind], width))
-    sections.append(_section("Totals, and what is left", [*_pairs(sheet.totals, width), *_left(sheet, width)], width))
+    totals = _section("Totals, and what is left", [*_pairs(sheet.totals, width), *_left(sheet, width)], width)
+    sections.append(replace(totals, whole=False))
     good = [*sheet.proof, *([sheet.other_order] if sheet.other_order else [])]
     sections.append(_section("How good the plan is", [_line(" ".join(good), width, size=NEAR)], width))
     rests: list[Box] = [*_settings(sheet.settings, width)]

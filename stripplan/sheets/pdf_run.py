@@ -14,7 +14,7 @@ from .pdf_band import GAP, HEAD, INSIDE, LEADING, Band, draw_set, fewest_lines, 
 from .pdf_block import PAD, Figure, fell, heavy, measured, rest, to_measure
 from .pdf_flow import Box, Section
 from .pdf_paragraph import Paragraph, paragraph
-from .pdf_text import BOLD, RIG, flagged, markup, points, shortened, tagged, width_of
+from .pdf_text import BOLD, RIG, markup, points, shortened, tagged, width_of
 from .rows_kinds import CutRow, Fall, Field, RunRow
 
 TICK = 6 * mm
@@ -116,7 +116,7 @@ class RunLine:
 
     @property
     def _high(self) -> float:
-        return float(max(sum(words.height for words in self._words), TICK) + 1.1 * mm)
+        return float(max(sum(words.height for words in self._words), TICK) + 0.9 * mm)
 
     @property
     def height(self) -> float:
@@ -198,14 +198,14 @@ def run_lines(run: RunRow) -> list[str]:
     if alike(run) and first.measure is not None:
         band = markup(f"go {first.measure.low} to {first.measure.high}", bold=True)
         made.append(markup(f"Measure each part {first.measure.expected}, ") + band + markup("."))
-    return made
+    return list(filter(None, made))
 
 
 def by_itself(row: CutRow) -> list[str]:
     """All that is done at a cut by itself: before the arc; then what falls, with what it measures."""
     made = [_dry_run(row)] if row.dry_run else []
     made += [*_piece(row), _laid(row), *(markup(each, bold=True) for each in row.marks), *_long(row), *_then(row)]
-    return [" ".join(made), " ".join(_after(RunRow((row,), ""), row, alone=True))]
+    return [" ".join(filter(None, made)), " ".join(_after(RunRow((row,), ""), row, alone=True))]
 
 
 def _dry_run(row: CutRow) -> str:
@@ -213,10 +213,11 @@ def _dry_run(row: CutRow) -> str:
 
 
 def _laid(row: CutRow) -> str:
-    """Which edges lie where; the face where it is new."""
-    face = markup(f"{row.face.text}, ", bold=True) if row.face.changed else ""
-    fence = flagged(f"fence {row.lie.right},", row.on_fence.changed) + " " if row.located == "fence" else ""
-    return f"{face}{fence}{flagged(f'start {row.lie.start}.', row.leading.changed)}"
+    """Which face is up, which edge goes on the fence and which to the start line, where that is new: the picture has the letters."""
+    told = [row.face.text] if row.face.changed else []
+    told += [f"fence {row.lie.right}"] if row.located == "fence" and row.on_fence.changed else []
+    told += [f"start {row.lie.start}"] if row.leading.changed else []
+    return markup(f"{', '.join(told)}.", bold=True) if told else ""
 
 
 def _long(row: CutRow) -> Iterator[str]:
@@ -254,7 +255,7 @@ _ASIDE = "chalk it, "
 def _in_few(row: CutRow) -> Iterator[str]:
     """What to do before the cut, without what the row says already."""
     for each in row.steps:
-        few = _SCRAPED.sub(r"\1", each).replace(f"Fetch {row.piece} (", "Fetch it (")
+        few = _SCRAPED.sub(r"\1", each).replace(f"Fetch {row.piece} (aside since", "Fetch it (from")
         for long, short in _TURNED.items():
             few = few.replace(long, short)
         yield few
@@ -272,10 +273,10 @@ def _before(row: CutRow, before: CutRow | None) -> Iterator[str]:
 
 
 def _piece(row: CutRow) -> Iterator[str]:
-    """Which piece, what to do with it; its size where it is fetched, its mass where it is lifted."""
+    """Which piece, what to do with it; its size where it is fetched, its mass where one may not lift it."""
     fetched = any(each.startswith("Fetch") for each in row.steps)
     size = f", {row.size}" if fetched else ""
-    mass = f", {row.mass}" if fetched or row.lifting else ""
+    mass = f", {row.mass}" if row.lifting else ""
     yield markup(row.piece, bold=True) + markup(size + mass) + heavy(row) + markup(":" if row.steps else ".")
     if row.steps:
         yield markup(" ".join(_in_few(row)), bold=True)
@@ -301,6 +302,8 @@ def _after(run: RunRow, row: CutRow, *, alone: bool = False) -> Iterator[str]:
             yield markup(f"{side}: ") + fell(None) + markup(".")
         elif fall.kind == "part":
             yield markup(f"{side}: ") + _part(fall) + markup(": ") + (width or markup("done."))
+        elif fall.kind == "scrap" and not width:
+            yield markup(f"{side}: {fall.piece}, {fall.doing}.")
         elif not _goes_on(fall):
             yield markup(f"{side}: ") + (_aside(fall, width) if fall.kind == "blank" else fell(fall))
         elif alone or width:
