@@ -101,10 +101,10 @@ def sections(plan: Plan, rows: Sheet, width: float, room: float, form: Form = "f
 
 def _cuts(rows: Sheet, width: float, form: Form) -> list[Section]:
     """The work, run by run."""
-    from .pdf_block import Block
+    from .pdf_band import LowBlock
     from .pdf_flow import HEADING_GAP, Section, Words
     from .pdf_rows import cut_lines
-    from .pdf_run import run_section
+    from .pdf_run import by_itself, run_section
     from .pdf_text import RIG, markup
     from .pdf_torch import TorchBox
 
@@ -119,7 +119,8 @@ def _cuts(rows: Sheet, width: float, form: Form) -> list[Section]:
         if form == "short":
             section = Section("", above, short[number], fresh=False, again=[])
         elif len(run.cuts) == 1:
-            block = Block(first, width, f"Cut {first.number}, plate {first.plate.text}")
+            outline = f"Cut {first.number}, plate {first.plate.text}"
+            block = LowBlock(first, width, tuple(by_itself(first)), outline)
             section = Section("", above, [block], fresh=False, again=[])
         else:
             section = run_section(run, width, above)

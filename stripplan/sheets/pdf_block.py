@@ -144,7 +144,7 @@ def in_rows(found: list[Figure], width: float) -> list[list[tuple[Figure, float]
 
 def lines(row: CutRow) -> list[tuple[str, str]]:
     """Label and markup of each line, in the order of doing."""
-    made = [("Dry run", markup(f"{row.dry_run}.", bold=True))] if row.dry_run else []
+    made = [("DRY RUN", markup(f"{row.dry_run}.", bold=True))] if row.dry_run else []
     made += _labelled("Piece", [piece(row), steps(row)])
     if row.rest:
         made.append(("REST", rest(row)))
@@ -185,9 +185,9 @@ def cutting(row: CutRow) -> list[str]:
     return [flagged(row.length.text + ".", row.length.changed), *(markup(each) for each in row.passes)]
 
 
-def lay(row: CutRow) -> list[str]:
-    """How the piece lies, and where it is marked."""
-    laid = [flagged(f"{row.face.text};", row.face.changed)]
+def lay(row: CutRow, *, face: bool = True) -> list[str]:
+    """How the piece lies, and where it is marked; which `face` is up may be left out."""
+    laid = [flagged(f"{row.face.text};", row.face.changed)] if face else []
     if row.located == "fence":
         laid.append(markup("fence: ") + flagged(f"{row.on_fence.text};", row.on_fence.changed))
     laid.append(markup("start: ") + flagged(f"{row.leading.text}.", row.leading.changed))

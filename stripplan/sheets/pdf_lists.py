@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import zip_longest
 from typing import Any
 
 from reportlab.lib.units import mm
@@ -16,6 +17,7 @@ from .rows_kinds import PartRow, Quoted, RunRow, Setting, Sheet
 
 BOX = f'<font size="{points(3.2):.1f}">☐</font>'
 TITLE = points(6)
+GUTTER = 5 * mm
 IN_ONE = 48
 """Pieces of a part in one row of the check list: a row is never split over two pages."""
 
@@ -78,6 +80,27 @@ class Together:
             top -= box.height
 
 
+@dataclass(frozen=True)
+class Beside:
+    """Two boxes side by side, `apart` from left edge to left edge [pt]."""
+
+    left: Box
+    right: Box | None
+    apart: float
+    outline: str = ""
+
+    @property
+    def height(self) -> float:
+        """Height [pt]."""
+        return max(self.left.height, self.right.height if self.right is not None else 0.0)
+
+    def draw(self, canvas: Any, x: float, top: float) -> None:
+        """Draw it with its top left corner at (x, top)."""
+        self.left.draw(canvas, x, top)
+        if self.right is not None:
+            self.right.draw(canvas, x + self.apart, top)
+
+
 def job_sections(sheet: Sheet, width: float) -> list[Section]:
     """The first page: what to take, what it comes to, how good it is, what it rests on, what to mind."""
     title = [Words(markup(sheet.job or "Job"), width, TITLE, bold=True)]
@@ -94,7 +117,8 @@ def job_sections(sheet: Sheet, width: float) -> list[Section]:
         sections.append(_section("Measure first", _measure_rows(sheet, width), width))
     if mind := [*sheet.warnings, *_lacking(sheet)]:
         sections.append(_section("Mind", [_line(f"! {each}", width) for each in mind], width))
-    sections.append(_section("Totals, and what is left", [*_pairs(sheet.totals, width), *_left(sheet, width)], width))
+    totals = _section("Totals, and what is left", [*_pairs(sheet.totals, width), *_left(sheet, width)], width)
+    sections.append(replace(totals, whole=False))
     good = [*sheet.proof, *([sheet.other_order] if sheet.other_order else [])]
     sections.append(_section("How good the plan is", [_line(" ".join(good), width, size=NEAR)], width))
     rests: list[Box] = [*_settings(sheet.settings, width)]
@@ -248,42 +272,41 @@ def summary(sheet: Sheet, plate: str, width: float) -> list[Box]:
     cells = [_summed(run) for run in runs]
     if not cells:
         return []
-    head = Words(markup("Settings in order:", bold=True), width, DESK, above=HEADING_GAP / 2)
-    rows = [(*cells[at : at + 2], "")[:2] for at in range(0, len(cells), 2)]
-    return [head, *(Row(each, (1, 1), width) for each in rows)]
+    head = Words(markup("Settings in order, line by line:", bold=True), width, DESK, above=HEADING_GAP / 2)
+    rows = [(*cells[at : at + 3], "", "")[:3] for at in range(0, len(cells), 3)]
+    return [head, *(Row(each, (1, 1, 1), width, size=NEAR, ruled=False) for each in rows)]
 
 
 def _summed(run: RunRow) -> str:
     first, count = run.cuts[0], len(run.cuts)
     where = f"scribe {first.scribe}" if first.scribe else f"fence {first.fence.text}"
     many = f"{count} cuts" if count > 1 else "1 cut"
-    what = shortened(run.parts, DESK, 45 * mm) if run.parts else "no part"
-    return f"{markup(run.name, bold=True)}: {markup(f'{where}, stop {first.end_stop.text}, {many}: ')}{tagged(what)}"
+    what = ": " + tagged(shortened(run.parts, NEAR, 26 * mm)) if run.parts else ""
+    return f"{markup(run.name, bold=True)}: {markup(f'{where}, stop {first.end_stop.text}, {many}')}{what}"
 
 
 def parts_section(sheet: Sheet, width: float) -> Section:
     """Check list of parts: a box to tick for each piece."""
-    shares = (30, 12, 22, 36)
-    head: list[Box] = [
-        _heading("Parts: check list", width),
-        Row(("part", "want, made", "finished size", "size to expect"), shares, width, bold=True),
+    half = (width - GUTTER) / 2
+    title = Row(("part; want, made; finished size, size to expect",), (1,), half, bold=True)
+    head: list[Box] = [_heading("Parts: check list", width), Beside(title, title, half + GUTTER)]
+    found = [box for part in sheet.parts for box in _part_boxes(part, half)]
+    boxes = [
+        Beside(left, right, half + GUTTER) for left, right in zip_longest(found[::2], found[1::2]) if left is not None
     ]
-    boxes = [box for part in sheet.parts for box in _part_boxes(part, shares, width)]
     return Section("Parts: check list", head, boxes, fresh=False)
 
 
-def _part_boxes(part: PartRow, shares: tuple[float, ...], width: float) -> list[Box]:
+def _part_boxes(part: PartRow, width: float) -> list[Box]:
     """A part with its first pieces on one page; further pieces, under its name again, may stand on the next."""
     expected = "; ".join(part.expected) + (f" ({part.tolerance})" if part.tolerance else "")
     short = markup(" SHORT", bold=True) if part.made < part.wanted else ""
     size = part.size + (f" ({part.as_cut})" if part.as_cut else "")
-    cells = (
-        markup(part.name, bold=True),
-        markup(f"filler, {part.made}" if part.filler else f"{part.wanted}, {part.made}") + short,
-        markup(size),
-        markup(expected),
-    )
-    rows = [Row(cells, shares, width, ruled=False)]
+    count = markup(f"filler, {part.made}" if part.filler else f"{part.wanted}, {part.made}") + short
+    rows = [
+        Row((markup(part.name, bold=True), count), (72, 28), width, ruled=False),
+        Row((markup(size), markup(expected)), (40, 60), width, ruled=False),
+    ]
     if part.trueness:
         rows.append(Row((markup("; ".join(part.trueness)),), (1,), width, size=NEAR, ruled=False))
     ticks = [

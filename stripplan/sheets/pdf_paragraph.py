@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from html import unescape
+from itertools import chain, repeat
 from typing import Any
 
 from reportlab.pdfbase import pdfmetrics
@@ -36,11 +37,15 @@ Piece = tuple[str, _Look]
 
 @dataclass(frozen=True, slots=True)
 class Paragraph:
-    """Lines that are set, in the order of print; `leading` from line to line, the first base line `size` below the top [pt]."""
+    """Lines that are set, in the order of print; `leading` from line to line, the first base line `size` below the top [pt].
+
+    `beside` = (so many lines, begin so far to the right), for a paragraph that runs round something.
+    """
 
     lines: tuple[tuple[Piece, ...], ...]
     leading: float
     size: float
+    beside: tuple[int, float] = (0, 0.0)
 
     @property
     def height(self) -> float:
@@ -53,7 +58,8 @@ class Paragraph:
         words = canvas.beginText(x, top - self.size)
         now: _Look | None = None
         for number, line in enumerate(self.lines):
-            words.setTextOrigin(x, top - self.size - number * self.leading)
+            right = self.beside[1] if number < self.beside[0] else 0.0
+            words.setTextOrigin(x + right, top - self.size - number * self.leading)
             for text, look in line:
                 if now is None or (now.font, now.size) != (look.font, look.size):
                     words.setFont(look.font, look.size)
@@ -65,12 +71,24 @@ class Paragraph:
         canvas.restoreState()
 
 
-def paragraph(marked_up: str, size: float, width: float, *, bold: bool = False, leading: float = 1.17) -> Paragraph:
-    """Markup set to a width [pt]; `leading` is from line to line, over the size. A word wider than that is broken."""
+def paragraph(
+    marked_up: str,
+    size: float,
+    width: float,
+    *,
+    bold: bool = False,
+    leading: float = 1.17,
+    beside: tuple[int, float] = (0, 0.0),
+) -> Paragraph:
+    """Markup set to a width [pt]; `leading` is from line to line, over the size. A word wider than that is broken.
+
+    The first `beside[0]` lines begin `beside[1]` further right.
+    """
     load_fonts()
     look = _Look(BOLD if bold else REGULAR, size)
-    lines = [line for part in _parts(marked_up, look) for line in _broken(part, width)]
-    return Paragraph(tuple(tuple(_turned(line)) for line in lines), size * leading, size)
+    rooms = chain(repeat(width - beside[1], beside[0]), repeat(width))
+    lines = [line for part in _parts(marked_up, look) for line in _broken(part, rooms)]
+    return Paragraph(tuple(tuple(_turned(line)) for line in lines), size * leading, size, beside)
 
 
 def _parts(marked_up: str, look: _Look) -> Iterator[list[Piece]]:
@@ -95,8 +113,9 @@ def _parts(marked_up: str, look: _Look) -> Iterator[list[Piece]]:
     yield found
 
 
-def _broken(pieces: list[Piece], width: float) -> Iterator[list[Piece]]:
-    """Lines: as many words on each as the width holds; a word wider than a line begins where the last one ends."""
+def _broken(pieces: list[Piece], rooms: Iterator[float]) -> Iterator[list[Piece]]:
+    """Lines: as many words on each as its width of `rooms` holds; a word wider than a line begins where the last one ends."""
+    width = next(rooms)
     line: list[Piece] = []
     between: list[Piece] = []
     used, spaces = 0.0, 0.0
@@ -110,9 +129,11 @@ def _broken(pieces: list[Piece], width: float) -> Iterator[list[Piece]]:
             if head:
                 line += between + head
             yield line
+            width = next(rooms)
             line, between, used, spaces, gap, wide = [], [], 0.0, 0.0, 0.0, _wide(word)
         if line and used + gap + wide > width + SLACK + TIGHT * (spaces + gap):
             yield line
+            width = next(rooms)
             line, between, used, spaces, gap = [], [], 0.0, 0.0, 0.0
         line += between + word
         used += gap + wide

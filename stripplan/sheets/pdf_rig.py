@@ -9,14 +9,18 @@ from dataclasses import dataclass
 from typing import Any
 
 from .palette import BLUE, GREEN, VERMILLION
-from .pdf_text import BOLD, DESK, REGULAR, RIG, as_read, printable, shortened, width_of
+from .pdf_text import BOLD, DESK, NEAR, REGULAR, RIG, as_read, printable, shortened, width_of
 from .rows_kinds import CutRow, Fall
 
-LEAST_SHARE = 0.34
-BELOW = 19.0
+LEAST_SHARE = 0.4
+BELOW = 16.0
 """Room under the piece for the letter of the edge at the start line [pt]."""
-ABOVE = 18.0
+ABOVE = 16.0
 """Room over it for the end stop and a letter [pt]."""
+FENCE, BESIDE = 14.0, 14.0
+"""Width of the fence; room on the other side for a letter [pt]."""
+LETTER = 13.0
+"""Side of the box of a letter [pt]."""
 
 
 @dataclass(frozen=True)
@@ -47,9 +51,9 @@ def _spot(row: CutRow, x: float, y: float, width: float, height: float) -> Spot:
     across = lie.on_fence + lie.beside
     share = min(max(lie.on_fence / across if across else 0.5, LEAST_SHARE), 1 - LEAST_SHARE)
     shape = lie.along / across if across else 1.0
-    wide = (width - 35) * (0.82 if shape > 3 else 1.0)
+    wide = (width - FENCE - BESIDE) * (0.82 if shape > 3 else 1.0)
     high = (height - BELOW - ABOVE) * (0.78 if shape < 1 / 3 else 1.0)
-    x1, y0 = x + width - 18, y + BELOW
+    x1, y0 = x + width - FENCE, y + BELOW
     return Spot(x1 - wide, y0, x1, y0 + high, x1 - wide * share)
 
 
@@ -59,7 +63,7 @@ def _falls(canvas: Any, row: CutRow, spot: Spot) -> None:
     _half(canvas, row.left, spot.x0, spot.y0, spot.torch - half, spot.y1)
     _half(canvas, row.right, spot.torch + half, spot.y0, spot.x1, spot.y1)
     _name(canvas, row.left, spot.x0, spot.torch - half, spot, height)
-    _name(canvas, row.right, spot.torch + half, spot.x1 - (0 if row.passes else 16), spot, height)
+    _name(canvas, row.right, spot.torch + half, spot.x1 - (0 if row.passes else LETTER), spot, height)
 
 
 def _half(canvas: Any, fall: Fall | None, x0: float, y0: float, x1: float, y1: float) -> None:
@@ -102,7 +106,8 @@ def _name(canvas: Any, fall: Fall | None, x0: float, x1: float, spot: Spot, heig
     level, upright = x1 - x0 - 4, 2 * (1 - height) * room - 6
     if width_of(printable(text), RIG, bold=True) > max(level, upright):
         text = fall.piece
-    size = RIG if width_of(printable(text), RIG, bold=True) <= max(level, upright) else DESK
+    sizes = (RIG, DESK, NEAR)
+    size = next((each for each in sizes if width_of(printable(text), each, bold=True) <= max(level, upright)), NEAR)
     across = width_of(printable(text), size, bold=True) <= level
     shown = as_read(shortened(text, size, level if across else upright, bold=True))
     wide = width_of(shown, size, bold=True) + 4
@@ -120,7 +125,7 @@ def _name(canvas: Any, fall: Fall | None, x0: float, x1: float, spot: Spot, heig
 
 
 def _fence(canvas: Any, row: CutRow, right: float, y: float, height: float) -> None:
-    x0, x1, y0, y1 = right - 17, right, y + 6, y + height - 6
+    x0, x1, y0, y1 = right - FENCE, right, y + 6, y + height - 6
     used = row.located == "fence"
     canvas.setStrokeGray(0)
     canvas.setLineWidth(1.2 if used else 0.6)
@@ -201,17 +206,18 @@ def _letters(canvas: Any, row: CutRow, spot: Spot) -> None:
     lie = row.lie
     wider = (spot.x0 + spot.torch) / 2 if spot.torch - spot.x0 >= spot.x1 - spot.torch else (spot.torch + spot.x1) / 2
     middle = (spot.y0 + spot.y1) / 2
-    _letter(canvas, lie.right, spot.x1 - 8, middle, row.located == "fence")
-    _letter(canvas, lie.left, spot.x0 - 9, middle, False)
-    _letter(canvas, lie.start, wider, spot.y0 - 9, True)
-    _letter(canvas, lie.end, wider, spot.y1 + 8, False)
+    half = LETTER / 2
+    _letter(canvas, lie.right, spot.x1 - half, middle, row.located == "fence")
+    _letter(canvas, lie.left, spot.x0 - half - 1, middle, False)
+    _letter(canvas, lie.start, wider, spot.y0 - half - 1, True)
+    _letter(canvas, lie.end, wider, spot.y1 + half + 1, False)
 
 
 def _letter(canvas: Any, letter: str, x: float, y: float, key: bool) -> None:
     canvas.setFillGray(0 if key else 1)
     canvas.setStrokeGray(0)
     canvas.setLineWidth(0.6)
-    canvas.rect(x - 8, y - 7.5, 16, 15, fill=1 if key else 0, stroke=1 if key else 0)
+    canvas.rect(x - LETTER / 2, y - LETTER / 2, LETTER, LETTER, fill=1 if key else 0, stroke=1 if key else 0)
     canvas.setFillGray(1 if key else 0)
     canvas.setFont(BOLD, RIG)
     canvas.drawCentredString(x, y - RIG * 0.33, letter)

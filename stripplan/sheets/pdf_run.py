@@ -10,105 +10,58 @@ from typing import Any
 
 from reportlab.lib.units import mm
 
-from .pdf_block import (
-    BETWEEN,
-    HEAD,
-    INSIDE,
-    LABEL,
-    LEADING,
-    PAD,
-    PICTURE,
-    Figure,
-    cutting,
-    draw_figures,
-    draw_lines,
-    fell,
-    figures,
-    heavy,
-    in_rows,
-    lay,
-    measured,
-    rest,
-    steps,
-    to_measure,
-    together,
-)
+from .pdf_band import GAP, HEAD, INSIDE, LEADING, Band, draw_set, fewest_lines, rows_of, set_figures
+from .pdf_block import PAD, Figure, fell, heavy, measured, rest, to_measure
 from .pdf_flow import Box, Section
 from .pdf_paragraph import Paragraph, paragraph
-from .pdf_rig import draw_lie
-from .pdf_text import BOLD, RIG, markup, points, shortened, tagged
+from .pdf_text import BOLD, RIG, markup, points, shortened, tagged, width_of
 from .rows_kinds import CutRow, Fall, Field, RunRow
 
-LEAST_BODY, TWO_PASSES = 26 * mm, 36 * mm
-"""Least height below the figures [pt]; a picture of two passes says more."""
 TICK = 6 * mm
-NUMBER = 10 * mm
 FIGURE = points(5)
 """Numbers of the cuts of a run: preferred height at 0.8 m (NUREG-0700, 11.4.1.5-1) [pt]."""
 
 
 @dataclass(frozen=True)
 class RunHead:
-    """The head of a run: the big figures, how the piece lies, a picture, and as many rows as stand beside the picture."""
+    """The head of a run: what is set, how the piece lies, a picture, and as many rows as stand beside the picture."""
 
     run: RunRow
     width: float
     outline: str = ""
 
     @cached_property
-    def figures(self) -> list[list[tuple[Figure, float]]]:
-        """Rows of big figures, each with its width [pt]."""
-        return in_rows(figures(self.run.cuts[0], self.run.name), self.width - 2 * PAD)
-
-    @cached_property
-    def _lines(self) -> list[tuple[str, Paragraph]]:
-        room = self.width - PICTURE - LABEL - 3 * PAD
-        return [(label, paragraph(text, RIG, room, leading=LEADING)) for label, text in run_lines(self.run)]
+    def band(self) -> Band:
+        """Figures and words."""
+        return Band(self.run.cuts[0], (" ".join(run_lines(self.run)),), self.width, self.run.name, tick=False)
 
     @cached_property
     def beside(self) -> list[RunLine]:
         """Rows that begin above the foot of the picture."""
-        depth, found = self._told, []
+        depth, found = self.band.told, []
         for number, row in enumerate(self.run.cuts):
-            if depth + 8 * mm > self._least:
+            if depth + 6 * mm > self.band.least:
                 break
             before = self.run.cuts[number - 1] if number else None
-            found.append(RunLine(self.run, row, before, self.width - PICTURE - PAD))
+            found.append(RunLine(self.run, row, before, self.band.room + 1.5 * PAD))
             depth += found[-1].height
         return found
 
     @property
-    def _least(self) -> float:
-        return float(TWO_PASSES if self.run.cuts[0].passes else LEAST_BODY)
-
-    @property
-    def _told(self) -> float:
-        return float(sum(words.height for _, words in self._lines) + 2 * INSIDE)
-
-    @property
-    def _body(self) -> float:
-        return float(max(self._least, self._told + sum(each.height for each in self.beside)))
-
-    @property
     def height(self) -> float:
         """Height [pt]."""
-        return float(HEAD * len(self.figures) + self._body)
+        return max(self.band.least, self.band.told + sum(each.height for each in self.beside))
 
     def draw(self, canvas: Any, x: float, top: float) -> None:
         """Draw it with its top left corner at (x, top)."""
-        head = HEAD * len(self.figures)
         _sides(canvas, x, top, self.width, self.height)
         canvas.line(x, top, x + self.width, top)
-        canvas.setLineWidth(0.6)
-        canvas.line(x, top - head, x + self.width, top - head)
-        draw_figures(canvas, self.figures, x + PAD, top)
-        draw_lines(canvas, self._lines, x + PAD, top - head - INSIDE)
-        upper = top - head - self._told
+        self.band.draw(canvas, x, top)
+        upper = top - self.band.told
         for each in self.beside:
             each.draw_row(canvas, x, upper)
             upper -= each.height
-        high = self._body - 2 * INSIDE
-        draw_lie(canvas, pictured(self.run), x + self.width - PICTURE - PAD, top - self.height + INSIDE, PICTURE, high)
+        self.band.draw_picture(canvas, pictured(self.run), x, top, self.height)
 
 
 @dataclass(frozen=True)
@@ -124,19 +77,19 @@ class RunAgain:
         """The figures as they stand."""
         first = self.run.cuts[-1]
         kept = {key: replace(getattr(first, key), changed=False) for key in ("plate", "fence", "end_stop", "speed")}
-        number, *others = figures(replace(first, **kept), self.run.name)
-        return in_rows([(f"{number[0]}, still", number[1], ""), *others], self.width - 2 * PAD)
+        number, *others = set_figures(replace(first, **kept), self.run.name)
+        return rows_of([(f"{number[0]}, still", number[1], ""), *others], self.width - 2 * PAD)
 
     @property
     def height(self) -> float:
         """Height [pt]."""
-        return float(HEAD * len(self.figures))
+        return float(HEAD * len(self.figures) + INSIDE)
 
     def draw(self, canvas: Any, x: float, top: float) -> None:
         """Draw it with its top left corner at (x, top)."""
         _sides(canvas, x, top, self.width, self.height)
         canvas.line(x, top, x + self.width, top)
-        draw_figures(canvas, self.figures, x + PAD, top)
+        draw_set(canvas, self.figures, x + PAD, top)
 
 
 @dataclass(frozen=True)
@@ -152,19 +105,23 @@ class RunLine:
 
     @cached_property
     def _words(self) -> list[Paragraph]:
-        room = self.width - TICK - NUMBER - 3.5 * PAD
+        room = self.width - self._from - 0.5 * PAD
         told = row_lines(self.run, self.row, self.before)
-        in_one = paragraph(" ".join(told), RIG, room, leading=LEADING)
-        return [in_one] if len(in_one.lines) == 1 else [paragraph(each, RIG, room, leading=LEADING) for each in told]
+        return fewest_lines(told, lambda text, _: paragraph(text, RIG, room, leading=LEADING))
+
+    @property
+    def _from(self) -> float:
+        """Where the words begin: below one another in all rows of a run [pt]."""
+        return float(TICK + 2.5 * PAD + width_of(str(self.run.cuts[-1].number), FIGURE, bold=True))
 
     @property
     def _high(self) -> float:
-        return float(max(sum(words.height for words in self._words), TICK) + 1.1 * mm)
+        return float(max(sum(words.height for words in self._words), TICK) + 0.9 * mm)
 
     @property
     def height(self) -> float:
         """Height [pt]."""
-        return float(self._high + (BETWEEN if self.last else 0.0))
+        return float(self._high + (GAP if self.last else 0.0))
 
     def draw(self, canvas: Any, x: float, top: float) -> None:
         """Draw it with its top left corner at (x, top)."""
@@ -182,10 +139,10 @@ class RunLine:
         canvas.rect(x + PAD, top - 0.5 * mm - TICK, TICK, TICK)
         canvas.setFillGray(0)
         canvas.setFont(BOLD, FIGURE)
-        canvas.drawString(x + TICK + 2 * PAD, top - 0.5 * mm - TICK + 0.6 * mm, str(self.row.number))
+        canvas.drawString(x + TICK + 1.5 * PAD, top - 0.5 * mm - TICK + 0.6 * mm, str(self.row.number))
         upper = top - 0.4 * mm
         for words in self._words:
-            words.draw(canvas, x + TICK + NUMBER + 2.5 * PAD, upper)
+            words.draw(canvas, x + self._from, upper)
             upper -= words.height
 
 
@@ -219,7 +176,7 @@ class _Foot:
     @property
     def height(self) -> float:
         """Height [pt]."""
-        return float(BETWEEN)
+        return float(GAP)
 
     def draw(self, canvas: Any, x: float, top: float) -> None:
         """Draw it with its top left corner at (x, top)."""
@@ -231,18 +188,42 @@ class _Foot:
 # --- words --------------------------------------------------------------------------------------------------------
 
 
-def run_lines(run: RunRow) -> list[tuple[str, str]]:
+def run_lines(run: RunRow) -> list[str]:
     """What holds for the whole run: how many cuts, what falls, how the first piece lies, how long the cuts are."""
     first = run.cuts[0]
-    made = [("Dry run", markup(f"{first.dry_run}.", bold=True))] if first.dry_run else []
-    what = f"{len(run.cuts)} cuts, one setting" + (f": {run.parts}" if run.parts else "")
-    made.append(("Run", markup(what + (f"; {run.size}" if run.size else "") + ".", bold=True)))
-    made.append(("Lay", lay(first)[0]))
-    made.append(("Cut", cutting(first)[0]))
+    made = [_dry_run(first)] if first.dry_run else []
+    what = f"{len(run.cuts)} cuts" + (f": {run.parts}" if run.parts else "")
+    made.append(markup(what + (f"; {run.size}" if run.size else "") + ".", bold=True))
+    made += [_laid(first), *(markup(each, bold=True) for each in first.marks), *_long(first)]
     if alike(run) and first.measure is not None:
         band = markup(f"go {first.measure.low} to {first.measure.high}", bold=True)
-        made.append(("Measure", markup(f"each part {first.measure.expected}, ") + band + markup(".")))
-    return made
+        made.append(markup(f"Measure each part {first.measure.expected}, ") + band + markup("."))
+    return list(filter(None, made))
+
+
+def by_itself(row: CutRow) -> list[str]:
+    """All that is done at a cut by itself: before the arc; then what falls, with what it measures."""
+    made = [_dry_run(row)] if row.dry_run else []
+    made += [*_piece(row), _laid(row), *(markup(each, bold=True) for each in row.marks), *_long(row), *_then(row)]
+    return [" ".join(filter(None, made)), " ".join(_after(RunRow((row,), ""), row, alone=True))]
+
+
+def _dry_run(row: CutRow) -> str:
+    return markup(f"DRY RUN, {row.dry_run}.", bold=True)
+
+
+def _laid(row: CutRow) -> str:
+    """Which face is up, which edge goes on the fence and which to the start line, where that is new: the picture has the letters."""
+    told = [row.face.text] if row.face.changed else []
+    told += [f"fence {row.lie.right}"] if row.located == "fence" and row.on_fence.changed else []
+    told += [f"start {row.lie.start}"] if row.leading.changed else []
+    return markup(f"{', '.join(told)}.", bold=True) if told else ""
+
+
+def _long(row: CutRow) -> Iterator[str]:
+    """How long a cut is, where that is new, and in how many passes where that is not one."""
+    if row.length.changed:
+        yield markup(f"Cut {row.length.text.removesuffix(', one pass')}.", bold=True)
 
 
 def alike(run: RunRow) -> bool:
@@ -266,38 +247,77 @@ _SCRAPED = re.compile(r"^(Scrape [A-D]) \(.*\)(?=\.$)")
 """Where the edge came from stands at the head, and in the row above."""
 
 
+_TURNED = {" (anticlockwise)": " ↺", " (clockwise)": " ↻"}
+_ASIDE = "chalk it, "
+"""What goes for every piece that is put aside stands on the page that says how to work."""
+
+
+def _in_few(row: CutRow) -> Iterator[str]:
+    """What to do before the cut, without what the row says already."""
+    for each in row.steps:
+        few = _SCRAPED.sub(r"\1", each).replace(f"Fetch {row.piece} (aside since", "Fetch it (from")
+        for long, short in _TURNED.items():
+            few = few.replace(long, short)
+        yield few
+
+
 def _before(row: CutRow, before: CutRow | None) -> Iterator[str]:
-    size = f", {row.size}" if any(each.startswith("Fetch") for each in row.steps) else ""
-    yield markup(row.piece, bold=True) + markup(f"{size}, {row.mass}") + heavy(row) + markup(":" if row.steps else ".")
-    if row.steps:
-        yield steps(replace(row, steps=tuple(_SCRAPED.sub(r"\1", each) for each in row.steps)))
+    yield from _piece(row)
     if before is not None:
         if row.dry_run:
-            yield markup(f"Dry run: {row.dry_run}.", bold=True)
+            yield _dry_run(row)
         if row.face.changed or (row.lie.right, row.lie.start) != (before.lie.right, before.lie.start):
-            yield together(markup("Lay: ") + lay(row)[0])
-        if row.length.changed:
-            yield markup(f"Cut: {row.length.text}.", bold=True)
+            yield markup("Lay ") + _laid(row)
+        yield from _long(row)
+    yield from _then(row)
+
+
+def _piece(row: CutRow) -> Iterator[str]:
+    """Which piece, what to do with it; its size where it is fetched, its mass where one may not lift it."""
+    fetched = any(each.startswith("Fetch") for each in row.steps)
+    size = f", {row.size}" if fetched else ""
+    mass = f", {row.mass}" if row.lifting else ""
+    yield markup(row.piece, bold=True) + markup(size + mass) + heavy(row) + markup(":" if row.steps else ".")
+    if row.steps:
+        yield markup(" ".join(_in_few(row)), bold=True)
+
+
+def _then(row: CutRow) -> Iterator[str]:
+    """What is minded once the piece lies."""
     if row.rest:
         yield markup("REST ", bold=True) + rest(row) + markup(".")
     yield from map(markup, row.passes)
 
 
-def _after(run: RunRow, row: CutRow) -> Iterator[str]:
+def _after(run: RunRow, row: CutRow, *, alone: bool = False) -> Iterator[str]:
+    """What falls. In a run nothing is said of the rest that stays: its next row goes on with it."""
     widths = {each.piece: each for each in to_measure(row)}
     for side, fall in (("Left", row.left), ("Right", row.right)):
         width = measured(widths[fall.piece]) + "." if fall is not None and fall.piece in widths else ""
-        if fall is not None and row.measure is not None and fall.piece == row.measure.piece and alike(run):
+        same = not alone and alike(run)
+        if fall is not None and row.measure is not None and fall.piece == row.measure.piece and same:
             yield markup(fall.piece, bold=True) + markup(f" is\u00a0{'_' * 8}")
             continue
         if fall is None:
             yield markup(f"{side}: ") + fell(None) + markup(".")
         elif fall.kind == "part":
             yield markup(f"{side}: ") + _part(fall) + markup(": ") + (width or markup("done."))
+        elif fall.kind == "scrap" and not width:
+            yield markup(f"{side}: {fall.piece}, {fall.doing}.")
         elif not _goes_on(fall):
-            yield markup(f"{side}: ") + fell(fall) + (" " + width if width else "")
-        elif width:
-            yield markup(f"{side}: {fall.piece} ") + width
+            yield markup(f"{side}: ") + (_aside(fall, width) if fall.kind == "blank" else fell(fall))
+        elif alone or width:
+            yield (
+                markup(f"{side}: ")
+                + markup(f"{fall.piece} stays", bold=alone)
+                + (": " + width if width else markup("."))
+            )
+
+
+def _aside(fall: Fall, width: str) -> str:
+    """A piece that is put aside: where it is measured it is as long as the cut, and as wide as it measures."""
+    doing = markup(f"{'' if width else f' {fall.size}:'} {fall.doing.removeprefix(_ASIDE)}.")
+    return markup(f"{fall.piece},", bold=True) + doing + (f" {width}" if width else "")
 
 
 def _part(fall: Fall) -> str:

@@ -151,16 +151,18 @@ def _part(bench: Bench, line: PartLine) -> PartRow:
 
 def _trueness(bench: Bench, line: PartLine) -> Iterator[str]:
     """How true each size will be and what that comes from; how far the part will bow."""
+    told: dict[str, list[str]] = {}
     for each in line.accuracy:
         most = [f"{doubt.cause}{' (assumed)' if doubt.assumed else ''}" for doubt in each.doubts[:2]]
         words = (
-            f"{each.of}: ±{show_fine(each.likely, bench.units)} likely, ±{show_fine(each.worst, bench.units)} at worst"
+            f"±{show_fine(each.likely, bench.units)} likely, ±{show_fine(each.worst, bench.units)} at worst"
         )
         if each.asked is not None:
             words += (
                 f"; ±{show_exact(each.asked, bench.units)} asked: {'likely kept' if each.met else 'NOT LIKELY KEPT'}"
             )
-        yield f"{words}; most of it from {' and '.join(most)}; {each.classes}"
+        told.setdefault(f"{words}; most of it from {' and '.join(most)}; {each.classes}", []).append(each.of)
+    yield from (f"{' and '.join(of)}: {words}" for words, of in told.items())
     if line.bow is not None:
         bow, low, high = (show_fine(each, bench.units) for each in (line.bow.bow, line.bow.low, line.bow.high))
         limit = f"; {show_fine(line.bow.limit, bench.units)} allowed" if line.bow.limit is not None else ""

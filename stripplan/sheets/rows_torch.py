@@ -47,7 +47,7 @@ def dry_run(cut: Cut) -> str:
     """What is proved before the first cut at an end stop on a plate."""
     if not cut.setup.dry_run:
         return ""
-    return "torch trigger unplugged, carriage to the end stop and home; end stop and home proved"
+    return "trigger unplugged"
 
 
 def kerf_known(given: Mapping[str, Any]) -> str:
