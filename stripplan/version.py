@@ -1,3 +1,3 @@
 """The version, as in pyproject.toml."""
 
-VERSION = "0.1.0"
+VERSION = "0.2.0"

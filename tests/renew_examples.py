@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
+import shutil
 import subprocess
 import tempfile
 from pathlib import Path
 
 from stripplan import load_job, load_rig, plan, report
-from stripplan.sheets.folder import write_all, write_files
+from stripplan.sheets.folder import write_all
 from stripplan.sheets.notebook import notebook_files
+from stripplan.sheets.writing import Made, write_files
 from tests.cli.running import run
 
 ROOT = Path(__file__).parent.parent
@@ -21,20 +23,20 @@ TYPED = "plan --plate 1250x1000x6 50x6 75x4 shelf=120x300x2"
 def renew(into: Path) -> list[Path]:
     """Write each example's files below `into`; the folders written."""
     folders = []
+    for each in (*(ROOT / "examples").glob("*.toml"), ROOT / "examples" / "shed-rig"):
+        shutil.rmtree(into / each.stem, ignore_errors=True)  # what a merge brought counts as a person's
     for job_file in sorted((ROOT / "examples").glob("*.toml")):
         job, rig = load_job(job_file)
         write_all(plan(job, rig), into / job_file.stem)
         folders.append(into / job_file.stem)
     profile = load_rig(ROOT / "examples" / "shed-rig" / "rig.toml")
-    write_files(notebook_files(report(profile), title="first weeks"), into / "shed-rig")
+    files = notebook_files(report(profile), title="first weeks")
+    write_files({name: Made(data, "notebook") for name, data in files.items()}, into / "shed-rig", stale="notebook")
     return [*folders, into / "shed-rig"]
 
 
 def picture(sheet: Path, page: int, into: Path) -> None:
-    """A page of a sheet as a PNG for README.md; pdftoppm of poppler-utils must be there.
-
-    It lies beside the folders of the jobs, since planning a job renews the whole of its folder.
-    """
+    """A page of a sheet as a PNG for README.md, beside the folders of the jobs; pdftoppm of poppler-utils must be there."""
     words = ["pdftoppm", "-f", str(page), "-l", str(page), "-r", "80", "-png", "-singlefile"]
     subprocess.run([*words, str(sheet), str(into.with_suffix(""))], check=True)
 

@@ -254,6 +254,7 @@ def test_every_warning_is_in_the_reference() -> None:
     made = {code for source in sources for code in re.findall(r'code="(\w+)"', source)} | {
         "stock_used_up",
         "cannot_make",
+        "not_found",
     }
     assert made == set(rows("Warnings"))
 

@@ -12,6 +12,7 @@ import click
 
 from ..errors import Fault, InputError
 from .lists import ListWords, list_files
+from .streams import say
 
 if TYPE_CHECKING:
     from ..model.job import Aim, Fill, Job, Units
@@ -155,10 +156,10 @@ def _tell(notes: Iterable[Fault]) -> None:
     for note in notes:
         skipped += note.code == "skipped"
         if note.code != "skipped" or skipped <= MOST_SKIPPED:
-            click.echo(f"note: {note.sentence()}", err=True)
+            say(f"note: {note.sentence()}", err=True)
     if skipped > MOST_SKIPPED:
         more = f"and {skipped - MOST_SKIPPED} more that are not taken"
-        click.echo(f"note: {more}; `stripplan check` on the drawing names all", err=True)
+        say(f"note: {more}; `stripplan check` on the drawing names all", err=True)
 
 
 def _each(words: Sequence[W], read: Callable[[W, int], T], faults: list[Fault]) -> list[T]:
@@ -216,8 +217,9 @@ def made_at() -> str | None:
 def folder_name(name: str) -> str:
     """A job's name as the name of a folder on any machine.
 
-    >>> folder_name("Gate, 2nd try"), folder_name("../..")
-    ('gate-2nd-try', 'job')
+    >>> folder_name("Gate, 2nd try"), folder_name("../.."), folder_name("CON")
+    ('gate-2nd-try', 'job', 'con-1')
     """
-    kept = "".join(letter if letter.isalnum() or letter in "-_" else "-" for letter in name.strip().lower())
-    return "-".join(filter(None, kept.split("-")))[:60] or "job"
+    from ..sheets.names import plain_name
+
+    return plain_name(name.lower(), instead="job")

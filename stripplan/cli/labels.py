@@ -7,6 +7,10 @@ from typing import Literal
 
 import click
 
+from .checked import plan_to_print, unchecked_option
+from .streams import say
+from .written import earlier, tell_left
+
 WHAT = {"all": ("part", "offcut"), "parts": ("part",), "offcuts": ("offcut",)}
 
 
@@ -40,25 +44,32 @@ WHAT = {"all": ("part", "offcut"), "parts": ("part",), "offcuts": ("offcut",)}
     is_flag=True,
     help="Begin with a page of borders and a ruler, to be printed on plain paper and held against the labels.",
 )
+@unchecked_option
 def labels(
-    plan_file: Path, out: Path | None, grid: str, what: Literal["all", "parts", "offcuts"], first: int, test_page: bool
+    plan_file: Path,
+    out: Path | None,
+    grid: str,
+    what: Literal["all", "parts", "offcuts"],
+    first: int,
+    test_page: bool,
+    unchecked: bool,
 ) -> None:
     """Print a label for each part and offcut of a plan, with a code that carries the piece.
 
     The code reads `stripplan:PLAN:PIECE`. Names of grids: see the reference.
     """
     from ..errors import Fault, InputError
-    from ..files.plan_json import load_plan
-    from ..sheets.folder import write_file
     from ..sheets.labels import label_sheet
     from ..sheets.labels import labels as drawn
+    from ..sheets.rows import plan_id
+    from ..sheets.writing import Made, write_one
 
-    made = load_plan(plan_file)
-    try:
-        sheet = label_sheet(grid)
-        data = drawn(made, sheet, which=WHAT[what], first=first, calibration=test_page)  # type: ignore[arg-type]
-    except ValueError as error:
-        raise InputError(Fault("labels", "labels", str(error))) from None
+    with plan_to_print(plan_file, unchecked=unchecked) as made:
+        try:
+            sheet, which = label_sheet(grid), WHAT[what]
+            data = drawn(made, sheet, which=which, first=first, calibration=test_page, checked=not unchecked)  # type: ignore[arg-type]
+        except ValueError as error:
+            raise InputError(Fault("labels", "labels", str(error))) from None
     file = out if out is not None else plan_file.parent / "labels.pdf"
-    write_file(file, data)
-    click.echo(f"Wrote {file}. Print it without scaling.")
+    tell_left(write_one(file, Made(data, "labels", plan_id(made)), inputs=[plan_file], former=earlier))
+    say(f"Wrote {file}. Print it without scaling.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import gc
 import os
 import sys
@@ -21,6 +22,7 @@ from .plan import plan
 from .rig import rig
 from .schema import schema
 from .sheet import sheet
+from .streams import guard_streams, plain, say, trouble
 from .why import why
 
 STOPPED = 130
@@ -42,24 +44,34 @@ for command in (plan, page, why, check, sheet, labels, pictures, rig, notebook, 
 
 
 def run() -> None:
-    """Run the command and leave: 0 all made, 2 not understood, 3 cannot be made, 4 the program is at fault."""
+    """Run the command and leave: 0 all made, 1 not all could be said, 2 not understood, 3 cannot be made, 4 the program is at fault."""
     gc.set_threshold(500_000)  # one short run: looking for garbage every 700 objects only slows it
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="backslashreplace")  # a name that the terminal cannot show stops nothing
+    guard_streams()
+    status = _status()
+    unsaid = trouble()
+    if unsaid is not None and status == 0:
+        status = 1
+        if unsaid.errno != errno.EPIPE:  # a reader that went away knows
+            _say(f"What was to be printed could not all be: {unsaid.strerror}. All else was done.")
+    sys.exit(status)
+
+
+def _status() -> int:
     try:
         # A value comes back only from click's own --help and --version: their exit status.
-        sys.exit(main.main(prog_name="stripplan", standalone_mode=False) or 0)
+        return main.main(prog_name="stripplan", standalone_mode=False) or 0
     except click.ClickException as error:
+        said = "\n".join(map(plain, error.format_message().split("\n")))
+        error.format_message = lambda: said  # type: ignore[method-assign]
         error.show()
-        sys.exit(2)
+        return 2
     except (click.Abort, KeyboardInterrupt):
         _say("Stopped; nothing was written.")
-        sys.exit(STOPPED)
+        return STOPPED
     except StripplanError as error:
-        sys.exit(_refused(error))
+        return _refused(error)
     except Exception as error:
-        sys.exit(_failed(error))
+        return _failed(error)
 
 
 def _refused(error: StripplanError) -> int:
@@ -83,4 +95,4 @@ def _failed(error: Exception) -> int:
 
 
 def _say(text: str) -> None:
-    click.echo(text, err=True)
+    say(text, err=True)

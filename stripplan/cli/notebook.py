@@ -9,6 +9,8 @@ import click
 
 from .given import made_at
 from .show import table
+from .streams import say
+from .written import earlier, tell_left
 
 if TYPE_CHECKING:
     from ..model.report import Section
@@ -29,34 +31,41 @@ def notebook(file: Path | None, rig: str | None, out: Path | None, page: Literal
     from dataclasses import replace
 
     from ..files.notebook_toml import load_notebook
+    from ..files.reading import noted
     from ..files.rig_toml import load_rig
     from ..model.report import UNITS
     from ..planner import report
 
-    profile = load_rig(rig)
-    if file is not None:
-        profile = replace(profile, notebook=load_notebook(file))
+    with noted() as inputs:
+        profile = load_rig(rig)
+        if file is not None:
+            profile = replace(profile, notebook=load_notebook(file))
     title = profile.notebook.name if profile.notebook is not None else profile.name
     sections = report(profile)
-    click.echo(f"{title}. {UNITS}")
+    say(f"{title}. {UNITS}")
     for section in sections:
         _show(section)
     if out is not None:
-        from ..sheets.folder import write_files
         from ..sheets.notebook import notebook_files
+        from ..sheets.writing import Made, write_files
 
-        written = write_files(notebook_files(sections, title=title, page=page, made_at=made_at()), out)
-        click.echo(f"\nWrote {out}: {', '.join(path.name for path in written)}")
+        files = notebook_files(sections, title=title, page=page, made_at=made_at())
+        made = {name: Made(data, "notebook") for name, data in files.items()}
+        written = write_files(made, out, stale="notebook", inputs=inputs, former=earlier)
+        tell_left(written)
+        click.echo()
+        say(f"Wrote {out}: {', '.join(path.name for path in written.files)}")
     if any(section.problem for section in sections):
         raise click.exceptions.Exit(2)
 
 
 def _show(section: Section) -> None:
-    click.echo(f"\n{section.title}")
+    click.echo()
+    say(section.title)
     for line in section.lines:
-        click.echo(f"  {line}")
+        say(f"  {line}")
     if section.table:
         for row in table(section.table, right=()):
-            click.echo(f"  {row}")
+            say(f"  {row}")
     if section.problem is not None:
-        click.echo(f"  Cannot be worked out: {section.problem}")
+        say(f"  Cannot be worked out: {section.problem}")

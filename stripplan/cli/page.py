@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from .streams import say
+
 
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path), default=Path("workshop"))
@@ -21,10 +23,10 @@ def page(folder: Path, port: int, network: bool, no_browser: bool) -> None:
     from ..web.server import serve
 
     def ready(address: str, code: str | None) -> None:
-        click.echo(f"The page: {address}   (Ctrl-C ends it)")
-        click.echo(f"Plans that are kept: {folder}")
+        say(f"The page: {address}   (Ctrl-C ends it)")
+        say(f"Plans that are kept: {folder}")
         if code is not None:
-            click.echo(f"Other devices open this address and give the code {code}.")
+            say(f"Other devices open this address and give the code {code}.")
         if not no_browser:
             click.launch(address)
 

@@ -8,6 +8,10 @@ from typing import TYPE_CHECKING
 
 import click
 
+from .checked import plan_to_print, unchecked_option
+from .streams import say
+from .written import earlier, tell_left
+
 if TYPE_CHECKING:
     from ..model.plan import Plan
 
@@ -20,31 +24,46 @@ if TYPE_CHECKING:
 @click.option(
     "--width", type=click.IntRange(100, 10_000), default=1600, show_default=True, help="Width of a PNG in pixels."
 )
-def pictures(plan_file: Path, out: Path, steps: bool, as_png: bool, width: int) -> None:
+@unchecked_option
+def pictures(plan_file: Path, out: Path, steps: bool, as_png: bool, width: int, unchecked: bool) -> None:
     """Write one SVG for each plate that plays its cuts in order, to look at in a browser."""
-    from ..files.plan_json import load_plan
-    from ..sheets.folder import check_folder, write_files
+    from ..sheets.rows import plan_id
+    from ..sheets.stamp import stamped_svg
+    from ..sheets.writing import Made, write_files
 
-    check_folder(out)
-    made = load_plan(plan_file)
-    if as_png:
-        from ..sheets.png import png
+    with plan_to_print(plan_file, unchecked=unchecked) as made:
+        drawn = _still(made, steps=steps) if as_png else _played(made, steps=steps)
+        svgs = {name: stamped_svg(svg) if unchecked else svg for name, svg in drawn}
+        if as_png:
+            from ..sheets.png import png
 
-        files = {f"{name}.png": png(svg, width=width) for name, svg in _still(made, steps=steps)}
-    else:
-        from ..sheets.sequence import sequence_svgs
-
-        files = {f"sequence-{plate}.svg": svg.encode() for plate, svg in sequence_svgs(made)}
-        files |= {f"{name}.svg": svg.encode() for name, svg in _steps(made, steps=steps)}
-    written = write_files(files, out)
-    click.echo(f"Wrote {len(written)} pictures in {out}.")
+            files = {f"{name}.png": png(svg, width=width) for name, svg in svgs.items()}
+        else:
+            files = {f"{name}.svg": svg.encode() for name, svg in svgs.items()}
+        shown = plan_id(made)
+    pictures = {name: Made(data, "pictures", shown) for name, data in files.items()}
+    written = write_files(pictures, out, stale="pictures", inputs=[plan_file], former=earlier)
+    tell_left(written)
+    say(f"Wrote {len(written.files)} pictures in {out}.")
 
 
 def _still(made: Plan, *, steps: bool) -> Iterator[tuple[str, str]]:
     """Name and SVG of each plate, and of each step where they are wanted."""
+    from ..sheets.folder import plate_names
     from ..sheets.svg import plate_picture
 
-    yield from ((f"plate-{each.id}", plate_picture(made, each.id)) for each in made.plates)
+    names = plate_names(made)
+    yield from ((f"plate-{names[each.id]}", plate_picture(made, each.id)) for each in made.plates)
+    yield from _steps(made, steps=steps)
+
+
+def _played(made: Plan, *, steps: bool) -> Iterator[tuple[str, str]]:
+    """Name and moving SVG of each plate that is cut, and still ones of each step where they are wanted."""
+    from ..sheets.folder import plate_names
+    from ..sheets.sequence import sequence_svgs
+
+    names = plate_names(made)
+    yield from ((f"sequence-{names[plate]}", svg) for plate, svg in sequence_svgs(made))
     yield from _steps(made, steps=steps)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -11,6 +12,8 @@ import click
 from .given import Given, folder_name, job_and_rig, made_at
 from .lists import list_options
 from .show import is_priced, show_job, show_plan
+from .streams import put
+from .written import earlier, tell_left
 
 if TYPE_CHECKING:
     from ..model.job import Job
@@ -71,8 +74,8 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--aim",
-    type=click.Choice(["time", "few_settings", "light_hands", "plate_by_plate"]),
-    help="What the order of work makes least; time, if left out.",
+    type=click.Choice(["one_setting", "time", "few_settings", "light_hands", "plate_by_plate"]),
+    help="What the order of work makes least; one_setting, if left out: time, with one fence setting for all parts of a width.",
 )
 @click.option("--partial", is_flag=True, help="Plan the rest where some part cannot be made.")
 @click.option(
@@ -103,8 +106,11 @@ def plan(**options: Any) -> None:
       stripplan plan --plate 2000x1000x6 --list parts.csv
       stripplan plan --plate 2000x1000x6 --list frame.dxf --list-units mm
     """
+    from ..files.reading import noted
+
     given = Given(**options)
-    job, rig = job_and_rig(given)
+    with noted() as inputs:
+        job, rig = job_and_rig(given)
     folder = given.out or (None if given.as_json else Path("output") / folder_name(job.name))
     talk = not given.quiet and not given.as_json
     if talk:
@@ -112,13 +118,13 @@ def plan(**options: Any) -> None:
     if folder is not None:
         from ..sheets.folder import check_folder
 
-        check_folder(folder)
+        check_folder(folder, inputs=inputs, former=earlier)
     made = _planned(job, rig, line=talk and sys.stderr.isatty())
-    files = _written(made, folder, given)
+    files = _written(made, folder, given, inputs)
     if given.as_json:
         from ..sheets.plan_json import plan_text
 
-        click.echo(plan_text(made).encode(), nl=False)
+        put(plan_text(made).encode())
     if talk and folder is not None:
         show_plan(made, folder, [path.name for path in files])
 
@@ -132,10 +138,12 @@ def _planned(job: Job, rig: Rig, *, line: bool) -> Plan:
         return front_door(job, rig, made_at=made_at(), progress=watch.tell, stop=watch.stop)
 
 
-def _written(made: Plan, folder: Path | None, given: Given) -> tuple[Path, ...]:
+def _written(made: Plan, folder: Path | None, given: Given, inputs: Iterable[Path]) -> tuple[Path, ...]:
     if folder is None:
         return ()
     from ..sheets.folder import write_all
 
     form: Literal["full", "short"] = "short" if given.short_sheet else "full"
-    return write_all(made, folder, page=given.page, form=form, dxf_version=given.dxf)
+    written = write_all(made, folder, page=given.page, form=form, dxf_version=given.dxf, inputs=inputs, former=earlier)
+    tell_left(written)
+    return written.files

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import click
+
+from .streams import say
 
 
 @click.group()
@@ -27,14 +30,9 @@ def copy(file: Path, force: bool) -> None:
     """Copy the built-in rig profile to FILE, to put your own figures in."""
     from ..errors import Fault, InputError
     from ..files.rig_toml import builtin_rig_text
+    from ..sheets.writing import write_file
 
-    try:
-        with file.open("w" if force else "x", encoding="utf-8") as stream:
-            stream.write(builtin_rig_text())
-    except FileExistsError:
-        raise InputError(
-            Fault("exists", str(file), "the file is there already", "choose another, or --force")
-        ) from None
-    except OSError as error:
-        raise InputError(Fault("cannot_write", str(file), f"it cannot be written: {error.strerror}")) from None
-    click.echo(f"Wrote {file}. Measure, change the figures, and name it with --rig {file} or in the job.")
+    if not force and os.path.lexists(file):
+        raise InputError(Fault("exists", str(file), "the file is there already", "choose another, or --force"))
+    write_file(file, builtin_rig_text().encode())
+    say(f"Wrote {file}. Measure, change the figures, and name it with --rig {file} or in the job.")

@@ -7,6 +7,10 @@ from typing import Literal
 
 import click
 
+from .checked import plan_to_print, unchecked_option
+from .streams import say
+from .written import earlier, tell_left
+
 
 @click.command()
 @click.argument("plan_file", metavar="PLAN.json", type=click.Path(path_type=Path))
@@ -20,13 +24,15 @@ import click
     "--page", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the sheet."
 )
 @click.option("--short", is_flag=True, help="A row for each cut instead of a block with a picture.")
-def sheet(plan_file: Path, out: Path | None, page: Literal["a4", "letter"], short: bool) -> None:
+@unchecked_option
+def sheet(plan_file: Path, out: Path | None, page: Literal["a4", "letter"], short: bool, unchecked: bool) -> None:
     """Write the setup sheet of a plan again."""
-    from ..files.plan_json import load_plan
-    from ..sheets.folder import write_file
     from ..sheets.pdf import setup_sheet
+    from ..sheets.rows import plan_id
+    from ..sheets.writing import Made, write_one
 
-    made = load_plan(plan_file)
+    with plan_to_print(plan_file, unchecked=unchecked) as made:
+        data = setup_sheet(made, page=page, form="short" if short else "full", checked=not unchecked)
     file = out if out is not None else plan_file.parent / "setup-sheet.pdf"
-    write_file(file, setup_sheet(made, page=page, form="short" if short else "full"))
-    click.echo(f"Wrote {file}.")
+    tell_left(write_one(file, Made(data, "sheet", plan_id(made)), inputs=[plan_file], former=earlier))
+    say(f"Wrote {file}.")

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from .streams import say
+
 if TYPE_CHECKING:
     from ..files.tables import CutList
     from ..model.job import Job, Units
@@ -15,24 +17,25 @@ if TYPE_CHECKING:
     from ..model.plan import Plan
     from ..model.plate import Plate
 
-ON_SCREEN = ("plates", "plate cost", "time at the rig", "of that arc", "of that rests", "cuts", "fence settings")
+ON_SCREEN = ("plates", "plate cost", "time at the rig", "of that arc", "of that rests", "cuts", "fence settings", "changes of process",
+             "cut edges to finish")  # fmt: skip
 """Totals that the screen shows; the sheet has them all."""
 
 
 def show_job(job: Job) -> None:
     """The list as it was understood, before any work is done, so that a slip of the finger shows."""
-    click.echo(f"{job.name}, sizes in {'inches' if job.units == 'in' else 'mm'}")
+    say(f"{job.name}, sizes in {'inches' if job.units == 'in' else 'mm'}")
     for line in part_table(job.parts, job.units):
-        click.echo(f"  {line}")
+        say(f"  {line}")
     for plate in job.plates:
-        click.echo(f"  from {_plate_words(plate, job.units)}")
+        say(f"  from {_plate_words(plate, job.units)}")
 
 
 def show_list(listed: CutList, name: str, units: Units) -> None:
     """A list as it was understood: its parts, what in it is none, and how it was read."""
-    click.echo(f"{name}, sizes in {'inches' if units == 'in' else 'mm'}")
+    say(f"{name}, sizes in {'inches' if units == 'in' else 'mm'}")
     for line in part_table(listed.parts, units, listed.layers):
-        click.echo(f"  {line}")
+        say(f"  {line}")
     skipped = [note for note in listed.notes if note.code == "skipped"]
     _item("note", [note.sentence() for note in listed.notes if note.code != "skipped"])
     _item("not taken", [note.sentence().replace(" is not taken:", ":") for note in skipped])
@@ -91,10 +94,12 @@ def show_plan(made: Plan, folder: Path, files: Sequence[str]) -> None:
     rows = sheet(made)
     figures = dict(rows.totals)
     click.echo()
+    _item("first", rows.first)
     for name in ON_SCREEN:
-        _item(name, [figures[name]])
+        _item(name, [figures[name]] if name in figures else [])
     _item("fillers", [f"{row.name}, {row.size}: {row.made} made" for row in rows.parts if row.filler])
     _item("proof", rows.proof)
+    _item("instead", [rows.other_order] if rows.other_order else [])
     if rows.quoted is not None:
         _item("cost in all", [f"{rows.quoted.total}: see the end of the sheet"])
     _item("left", [f"{row.piece}, {row.size}, {row.mass}" for row in rows.offcuts])
@@ -105,7 +110,7 @@ def show_plan(made: Plan, folder: Path, files: Sequence[str]) -> None:
 def _item(name: str, texts: Iterable[str]) -> None:
     """Texts under one name, which stands before the first only."""
     for number, text in enumerate(texts):
-        click.echo(f"  {'' if number else name:<17}{text}")
+        say(f"  {'' if number else name:<17}{text}")
 
 
 def table(rows: Sequence[Sequence[str]], right: Sequence[int]) -> list[str]:

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from .streams import say
+
 
 @click.command()
 @click.argument("job_file", metavar="JOB.toml", type=click.Path(path_type=Path))
@@ -19,4 +21,4 @@ def why(job_file: Path, cuts: tuple[int, ...]) -> None:
     from ..planner import why as sentences
 
     for sentence in sentences(*load_job(job_file), cuts):
-        click.echo(sentence)
+        say(sentence)

@@ -523,7 +523,7 @@ def _item(entity: Any) -> _Item:
         return item("stroke", points=(entity.dxf.start, entity.dxf.end))
     if kind == "LWPOLYLINE":
         points, curved = _bulged(entity.get_points("xyb"))
-        elevation = entity.dxf.elevation
+        elevation = float(entity.dxf.elevation)  # the library of some releases takes no whole number
         placed = entity.ocs().points_to_wcs([each.replace(z=elevation) for each in points])
         return item("ring" if entity.closed else "stroke", points=placed, curved=curved)
     if kind == "POLYLINE":

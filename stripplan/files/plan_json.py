@@ -4,14 +4,25 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Iterable
+from dataclasses import replace
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
 from ..errors import Fault, InputError
 from ..model.plan import SCHEMA, Plan
 from ..model.record import from_record
-from .faults import shortened
+from ..model.run import runs_of
+from .faults import capped, shortened
+from .plan_limits import LOOKED_AT, raw_faults
 from .reading import read_text
+
+MOST_TOLD = 200
+"""So many faults of one file are looked for; far fewer are told."""
+
+
+WAY_OUT = "write the plan anew from its job"
 
 
 class _NotFiniteError(ValueError):
@@ -31,11 +42,31 @@ def plan_from(text: str, *, name: str) -> Plan:
     if found != SCHEMA:
         said = f"its schema is {shortened(found)}" if isinstance(found, str) else "it names no schema"
         raise InputError(Fault("schema", name, f"this is no plan: {said}", f"{SCHEMA!r} is read"))
+    _refuse(name, raw_faults(data))
     try:
-        return from_record(Plan, data, "plan")
+        made = from_record(Plan, data, "plan")
     except (ValueError, TypeError, OverflowError) as error:
         words = str(error) if len(str(error)) < 300 else f"{str(error)[:300]}..."
-        raise InputError(Fault("plan", name, words, "write the plan anew from its job")) from None
+        raise InputError(Fault("plan", name, words, WAY_OUT)) from None
+    for look in LOOKED_AT:
+        _refuse(name, look(made))
+    return with_runs(made)
+
+
+def _refuse(name: str, said: Iterable[str]) -> None:
+    """Raise InputError with what is said of the file, where anything is."""
+    faults = [Fault("plan", name, each, WAY_OUT) for each in islice(said, MOST_TOLD)]
+    if faults:
+        raise InputError(capped(faults))
+
+
+def with_runs(plan: Plan) -> Plan:
+    """The plan with its runs: those of a plan of the first edition, whose file holds none, are derived."""
+    if plan.runs or not plan.cuts:
+        return plan
+    pieces = {piece.id: piece for piece in plan.pieces}
+    process = {plate.id: plate.process for plate in plan.plates}
+    return replace(plan, runs=runs_of(plan.cuts, pieces, process))
 
 
 def _parsed(text: str, name: str) -> Any:
@@ -47,19 +78,15 @@ def _parsed(text: str, name: str) -> Any:
     except json.JSONDecodeError as error:
         where = f"{name} line {error.lineno}, column {error.colno}"
         words = f"this is not JSON: {error.msg[0].lower()}{error.msg[1:]}"
-        raise InputError(Fault("json", where, words, "write the plan anew from its job")) from None
+        raise InputError(Fault("json", where, words, WAY_OUT)) from None
     except UnicodeEncodeError:
-        raise InputError(
-            Fault("json", name, "a text holds half a character", "write the plan anew from its job")
-        ) from None
+        raise InputError(Fault("json", name, "a text holds half a character", WAY_OUT)) from None
     except _NotFiniteError as error:
-        raise InputError(
-            Fault("json", name, f"{error} is no finite number", "write the plan anew from its job")
-        ) from None
+        raise InputError(Fault("json", name, f"{error} is no finite number", WAY_OUT)) from None
     except (ValueError, RecursionError) as error:
         nested = isinstance(error, RecursionError)
         words = "it is nested too deeply" if nested else "it holds a number of thousands of digits"
-        raise InputError(Fault("json", name, words, "write the plan anew from its job")) from None
+        raise InputError(Fault("json", name, words, WAY_OUT)) from None
     return data
 
 

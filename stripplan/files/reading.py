@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 
 from ..errors import Fault, InputError
@@ -10,6 +13,20 @@ from .faults import shortened
 
 LARGEST = 20 * 1024 * 1024
 """Greatest size of a file that is read [bytes]."""
+
+
+_noted: ContextVar[list[Path] | None] = ContextVar("noted", default=None)
+
+
+@contextmanager
+def noted() -> Iterator[list[Path]]:
+    """Every file that is read meanwhile, whoever names it: the job, its rig, its lists."""
+    files: list[Path] = []
+    token = _noted.set(files)
+    try:
+        yield files
+    finally:
+        _noted.reset(token)
 
 
 def read_bytes(path: Path, *, largest: int = LARGEST, instead: str = "") -> bytes:
@@ -21,6 +38,8 @@ def read_bytes(path: Path, *, largest: int = LARGEST, instead: str = "") -> byte
             raise InputError(Fault("no_file", str(path), "this is a device or pipe, not a file", "save it as a file"))
         with path.open("rb") as stream:
             data = stream.read(largest + 1)
+        if (files := _noted.get()) is not None:
+            files.append(path)
     except FileNotFoundError:
         raise InputError(Fault("no_file", str(path), "there is no such file", _near_files(path))) from None
     except (OSError, ValueError) as error:

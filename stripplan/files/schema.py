@@ -209,8 +209,10 @@ class OptionsTable(Table):
         default_factory=dict,
         description="what makes an offcut more valuable than by its area: large (for each m2), long (for each m)",
     )
-    aim: Literal["time", "few_settings", "light_hands", "plate_by_plate"] = Field(
-        "time", description="what the order of work makes least; plate_by_plate: time, each plate in one go"
+    aim: Literal["one_setting", "time", "few_settings", "light_hands", "plate_by_plate"] = Field(
+        "one_setting",
+        description="what the order of work makes least; one_setting: time with one fence setting for all parts of a width, unless that is much dearer; "
+        "plate_by_plate: time, each plate in one go",
     )
     general_class: Literal["f", "m", "c", "v"] = Field(
         "c", description="class of ISO 2768-1 that sizes are held against where a part says no plus_minus"

@@ -461,7 +461,9 @@ def _placed(element: _Element) -> Matrix | None:
 
 
 def _plain_number(text: str) -> float | None:
-    return float(text) if re.fullmatch(_NUMBER, text) else None
+    """A number; None for what is none, and for one beyond all bounds, of which no sine is known."""
+    number = float(text) if re.fullmatch(_NUMBER, text) else math.inf
+    return number if math.isfinite(number) else None
 
 
 def _step(kind: str, n: Sequence[float]) -> Matrix | None:

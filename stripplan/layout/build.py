@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..model.legal import beside_is_legal, cut_is_legal, lies_on_rig, reaches, split_is_legal
 from ..model.part import Part, Rectangle, Strip
@@ -65,26 +65,50 @@ def _item(grid: Grid, index: int, part: Part, wares: Sequence[Ware], stocks: Seq
     return Item(index, part.quantity, sizes, over, isinstance(part, Strip) and part.square == "none", bare)
 
 
-def _ways(grid: Grid, part: Part, ware: Ware, stock: Stock, *, spaced: bool) -> tuple[tuple[int, int, bool], ...]:
-    """(x, y, turned) of a part on a stock: rolling direction and turning considered, spacers for square edges added."""
-    if not stock_usable(stock, float(grid.unit)):
-        return ()
-    width = grid.units(part.width_as_cut)
-    length = grid.units(part.length_as_cut) if isinstance(part, Rectangle) else stock.length
-    if spaced and part.square != "none" and stock.spaced:
-        round_it = 2 * (stock.kerf + spacer(stock.kerf, stock.narrowest))
-        width += round_it
-        length += round_it if part.square == "all" else 0
-    if isinstance(part, Strip) and width < stock.width and not _strip_cut(grid, stock):
-        return ()
-    if part.square != "none" and not _square_cuts(part, grid, stock):
-        return ()
+def loosened(problem: Problem, wares: Sequence[Ware], parts: Sequence[tuple[int, Part]]) -> Problem:
+    """The problem with every way that a part may lie on a plate as far as sizes and turning go, for bounds alone.
+
+    A part may come from a plate whose trims, say, cannot be cut before anything else.
+    """
+    items = tuple(
+        replace(
+            item,
+            bare=tuple(
+                _lying(problem.grid, part, ware, stock) for ware, stock in zip(wares, problem.stocks, strict=True)
+            ),
+        )
+        for item, (_, part) in zip(problem.items, parts, strict=True)
+    )
+    return replace(problem, items=items)
+
+
+def _lying(
+    grid: Grid, part: Part, ware: Ware, stock: Stock, round_it: tuple[int, int] = (0, 0)
+) -> tuple[tuple[int, int, bool], ...]:
+    """(x, y, turned) of a part on a stock: rolling direction and turning considered; `round_it` is added to length and width."""
+    width = grid.units(part.width_as_cut) + round_it[1]
+    length = (grid.units(part.length_as_cut) if isinstance(part, Rectangle) else stock.length) + round_it[0]
     found = []
     for turned in (False, True):
         x, y = (width, length) if turned else (length, width)
         if may_lie(part, ware.plate, turned=turned) and x <= stock.length and y <= stock.width:
             found.append((x, y, turned))
     return tuple(found[:1] if length == width and not _direction_matters(part) else found)
+
+
+def _ways(grid: Grid, part: Part, ware: Ware, stock: Stock, *, spaced: bool) -> tuple[tuple[int, int, bool], ...]:
+    """(x, y, turned) of a part on a stock: rolling direction and turning considered, spacers for square edges added."""
+    if not stock_usable(stock, float(grid.unit)):
+        return ()
+    around = 0
+    if spaced and part.square != "none" and stock.spaced:
+        around = 2 * (stock.kerf + spacer(stock.kerf, stock.narrowest))
+    width = grid.units(part.width_as_cut) + around
+    if isinstance(part, Strip) and width < stock.width and not _strip_cut(grid, stock):
+        return ()
+    if part.square != "none" and not _square_cuts(part, grid, stock):
+        return ()
+    return _lying(grid, part, ware, stock, (around if part.square == "all" else 0, around))
 
 
 def _strip_cut(grid: Grid, stock: Stock) -> bool:

@@ -100,12 +100,12 @@ def filled(
     cutters = {stock.plate: _Cutter(problem, number) for number, stock in enumerate(problem.stocks)}
     left: list[int | None] = [item.demand or None for item in problem.items]
     changes: list[dict[Path, tuple[Node, bool]]] = [{} for _ in plates]
-    spots = [spot for n, each in enumerate(plates) for spot in _spots(n, each.root, cutters[each.plate].trims)]
-    for spot in _chosen(spots, fill, value):
+    left_over = [spot for n, each in enumerate(plates) for spot in spots(n, each.root, cutters[each.plate].trims)]
+    for spot in _chosen(left_over, fill, value):
         node = cutters[plates[spot.plate].plate].node(spot, left)
         if node is not None:
             changes[spot.plate][spot.path] = node, spot.at_mill_end
-    made = Counter(replace(plate, root=_changed(plate.root, new)) for plate, new in zip(plates, changes, strict=True))
+    made = Counter(replace(plate, root=changed(plate.root, new)) for plate, new in zip(plates, changes, strict=True))
     return [replace(pattern, count=count) for pattern, count in made.items()]
 
 
@@ -125,7 +125,8 @@ def _chosen(spots: list[Spot], fill: Fill, value: Callable[[float, float], float
 # --- what is left in a pattern ------------------------------------------------------------------------------------
 
 
-def _spots(plate: int, root: Node, trims: tuple[int, int, int, int]) -> Iterator[Spot]:
+def spots(plate: int, root: Node, trims: tuple[int, int, int, int]) -> Iterator[Spot]:
+    """What is left in a pattern of one plate (by number)."""
     south, east, north, west = (trim > 0 for trim in trims)
     return _below(Spot(plate, (), Leaf("scrap", 0, 0), 0, None, (south, east, north, west)), root, trims)
 
@@ -156,7 +157,7 @@ def _without(sides: Sides, side: int, covered: bool) -> Sides:
     return south, east, north, west
 
 
-def _changed(node: Node, new: dict[Path, tuple[Node, bool]], path: Path = ()) -> Node:
+def changed(node: Node, new: dict[Path, tuple[Node, bool]], path: Path = ()) -> Node:
     """The node with what is left at some paths cut further; the high end is the child after the last.
 
     What held the trim of the plate's edge there joins the node's own children, and its trim becomes the high end.
@@ -165,7 +166,7 @@ def _changed(node: Node, new: dict[Path, tuple[Node, bool]], path: Path = ()) ->
         return new[path][0]
     if isinstance(node, Leaf) or not new:
         return node
-    children = tuple(_changed(child, new, (*path, n)) for n, child in enumerate(node.children))
+    children = tuple(changed(child, new, (*path, n)) for n, child in enumerate(node.children))
     end, at_mill_end = new.get((*path, len(children)), (None, False))
     if end is None:
         return replace(node, children=children)

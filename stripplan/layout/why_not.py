@@ -12,12 +12,11 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
-from ..model.legal import cut_is_legal, lies_on_rig, split_is_legal
 from ..model.part import Part, Rectangle, Strip
 from ..model.rules import CutRules
-from .build import Ware, build_problem
-from .grid import common_grid
-from .problem import Stock
+from .build import Ware
+from .freeing import Cutter
+from .grid import Grid, common_grid
 
 MOST_SIZES = 3
 MOST_RIGS = 2
@@ -53,49 +52,14 @@ class Change:
 
 
 def can_be_made(part: Part, ware: Ware, depth: int | None = None) -> bool:
-    """Whether a part can be cut from one plate by at most one cut in each direction."""
-    lengths = [ware.plate.length, ware.plate.width, part.width_as_cut, ware.rules.trim, ware.rules.narrowest_offcut]
-    lengths += [part.length_as_cut] if isinstance(part, Rectangle) else []
-    grid = common_grid(lengths, [ware.rules.kerf], max(ware.plate.length, ware.plate.width))
-    if grid is None or ware.plate.limit == 0:
-        return False
-    problem = build_problem(grid, [ware], [(0, part)], (0.0, 0.0), depth)
-    stock, item, unit = problem.stocks[0], problem.items[0], float(grid.unit)
-    return any(_cut_out(stock, unit, _grown(stock, (x, y), item.over), depth) for x, y, _ in item.sizes[0])
+    """Whether a part can be cut from one plate when nothing else is."""
+    grid = _grid(part, ware)
+    return grid is not None and Cutter(grid, ware, depth).possible(part)
 
 
-def _grown(stock: Stock, size: tuple[int, int], over: int) -> tuple[int, int] | None:
-    """The size with whatever may and must stay on it; None where a sliver would be left beside it."""
-    grown = []
-    for full, each in zip((stock.length, stock.width), size, strict=True):
-        slack = full - each
-        if not stock.rest_ok(slack) and slack > over:
-            return None
-        grown.append(each if stock.rest_ok(slack) else full)
-    return grown[0], grown[1]
-
-
-def _cut_out(stock: Stock, unit: float, size: tuple[int, int] | None, depth: int | None) -> bool:
-    """Whether the rig can cut this size out of the plate, in one order or the other."""
-    if size is None:
-        return False
-    needed = [axis for axis in (0, 1) if size[axis] != (stock.length, stock.width)[axis]]
-    if len(needed) == 2 and depth == 1:
-        return False
-    return any(_one_after_another(stock, unit, size, order) for order in (needed, needed[::-1]))
-
-
-def _one_after_another(stock: Stock, unit: float, size: tuple[int, int], order: Sequence[int]) -> bool:
-    """`order`: the axis on which each cut brings the piece to size; the cut travels along the other one."""
-    now, rules = [stock.length, stock.width], stock.rules
-    for axis in order:
-        travel, across = now[1 - axis] * unit, now[axis] * unit
-        kept = size[axis] * unit
-        legal = cut_is_legal(rules, travel) and lies_on_rig(rules, travel, across)
-        if not legal or not split_is_legal(rules, kept, across - kept - rules.kerf):
-            return False
-        now[axis] = size[axis]
-    return True
+def _grid(part: Part, ware: Ware, *more: float) -> Grid | None:
+    lengths = [ware.plate.length, ware.plate.width, *_sides(part), ware.rules.trim, ware.rules.narrowest_offcut, *more]
+    return common_grid(lengths, [ware.rules.kerf], max(ware.plate.length, ware.plate.width))
 
 
 def why_not(
@@ -105,7 +69,7 @@ def why_not(
     depth: int | None = None,
     others: Sequence[tuple[str, Sequence[Ware]]] = (),
 ) -> tuple[str, str]:
-    """(What stops a part, what would help); asked only for parts that found no place at all.
+    """(What stops a part, what would help); asked only for parts that no plate yields by itself.
 
     `others` are changes that only the caller can work out, in words, with the plates and rules after them
     (two passes, say); they are offered where they help.
@@ -113,30 +77,48 @@ def why_not(
     if not wares:
         return f"no plate of {_kind(part)}", "add a plate of that material and thickness"
     case = Case(part, tuple(wares), depth)
-    if case.possible():
-        return _used_up(case)
     text, ways_out = _stopped_by(case)
     return text, _offer(case, others) or ways_out
 
 
-def _used_up(case: Case) -> tuple[str, str]:
-    serving = [ware.plate for ware in case.wares if can_be_made(case.part, ware, case.depth)]
-    counted = ", ".join(f"{plate.name}: {plate.limit}" for plate in serving if plate.limit is not None)
-    if not counted:
-        return "no place was found for it", "raise steps, or plan it in a job of its own"
-    return f"every plate that it could come from is used up ({counted})", f"one more {serving[0].name}, or make fewer"
+def excluded(part: Part, wares: Sequence[Ware], *, depth: int | None, parts: Sequence[Part]) -> bool:
+    """Whether a part is shown to come from no plate, whatever else of `parts` is cut beside it."""
+    beside = [side for each in parts if each is not part or part.quantity > 1 for side in _sides(each)]
+    narrowest = min(beside, default=math.inf)
+    return not any(
+        ware.plate.limit != 0
+        and (grid := _grid(part, ware, *beside)) is not None
+        and Cutter(grid, ware, depth).beside(min(narrowest, ware.rules.narrowest_offcut)).possible(part)
+        for ware in wares
+    )
+
+
+def _sides(part: Part) -> tuple[float, ...]:
+    return (part.width_as_cut, part.length_as_cut) if isinstance(part, Rectangle) else (part.width_as_cut,)
 
 
 def used_up(part: Part, count: int, wares: Sequence[Ware], missing: int) -> tuple[str, str]:
-    """(How many of a part the stock does not yield, what would help); `missing` plates more are the least needed.
-
-    `missing` 0: the bound does not tell whether the plates there would be enough in some other layout.
-    """
-    stock = "; ".join(f"{ware.plate.name}: {ware.plate.limit}" for ware in wares if ware.plate.limit is not None)
-    text = f"{count} of {part.quantity} cannot be made: the stock is used up ({stock or 'no plate serves'})"
-    if missing == 0:
-        return text, "add plates (one more may do), or make fewer"
+    """(How many of a part have no place, what would help), where a bound shows `missing` plates too few for all parts."""
+    text = f"{count} of {part.quantity} cannot be made: the stock is used up ({_stock(wares)})"
     return text, f"add plates (at least {missing} more for all parts), or make fewer"
+
+
+def not_found(
+    part: Part, count: int, wares: Sequence[Ware], steps: int, *, depth: int | None = None
+) -> tuple[str, str]:
+    """(How many of a part have no place and what was searched, what would help), where nothing shows that there is none."""
+    text = f"no place was found for {count} of {part.quantity}"
+    searched = f"{steps} steps of the search, then plate by plate, part by part"
+    serving = [ware.plate.name for ware in wares if can_be_made(part, ware, depth)]
+    if not serving:
+        text = f"{text}: by itself it comes from no plate as far as was searched ({searched}). Beside others it might"
+        return text, "more steps, another seed, or a plate of another size"
+    text = f"{text} on the plates there are ({_stock(wares)}). Searched: {searched}. That there is none is not shown"
+    return text, f"one more {serving[0]}, more steps, another seed, or make fewer"
+
+
+def _stock(wares: Sequence[Ware]) -> str:
+    return "; ".join(f"{ware.plate.name}: {ware.plate.limit}" for ware in wares if ware.plate.limit is not None)
 
 
 def _kind(part: Part) -> str:
@@ -241,14 +223,24 @@ def _reach_words(case: Case) -> tuple[str, str]:
 
 def _far_words(case: Case) -> tuple[str, str]:
     far = min(ware.rules.far_max or math.inf for ware in case.wares)
+    rules, first = case.wares[0].rules, "whatever comes off first, a cut that it needs"
+    if rules.marked:
+        return f"{first} has more than the {far:g} mm that may lie beside the torch on both sides", "another plate"
     return (
-        f"on both sides of a cut that it needs lies more than the {far:g} mm that may lie beside the torch",
-        "take a narrower plate",
+        f"{first} has no side within the fence's reach of {rules.fence_min:g} to {rules.fence_max:g} mm with the other "
+        f"within the {far:g} mm that may lie beside the torch, and marking out is not allowed",
+        "allow marked cuts, or take another plate",
     )
 
 
 def _sliver_words(case: Case) -> tuple[str, str]:
     rules = case.wares[0].rules
+    if rules.far_max is not None and rules.far_max < rules.narrowest_offcut:
+        return (
+            f"what comes off must be at least the narrowest offcut, {rules.narrowest_offcut:g} mm wide, and at most "
+            f"{rules.far_max:g} mm may lie beside the torch",
+            "more room beside the torch, or a narrower narrowest_offcut",
+        )
     return (
         f"beside {_size(case.part)} a sliver would be left on every plate: the narrowest offcut is "
         f"{rules.narrowest_offcut:g} mm behind a kerf of {rules.kerf:g} mm",

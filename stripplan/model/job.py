@@ -17,10 +17,12 @@ InchFraction = Literal[16, 32, 64]
 Fill = Literal["scrap", "offcuts", "all"]
 
 GeneralClass = Literal["f", "m", "c", "v"]
+"""Classes of ISO 2768-1."""
 
-Aim = Literal["time", "few_settings", "light_hands", "plate_by_plate"]
+Aim = Literal["one_setting", "time", "few_settings", "light_hands", "plate_by_plate"]
 
 AIM_WEIGHTS: Mapping[Aim, Mapping[str, float]] = {
+    "one_setting": {},
     "time": {},
     "few_settings": {"fence": 10.0},
     "light_hands": {"quarter_turn": 5.0, "turn_over": 5.0, "fetch": 5.0},
@@ -28,7 +30,7 @@ AIM_WEIGHTS: Mapping[Aim, Mapping[str, float]] = {
 }
 """How dear the causes of set-up time are made where the order of work has an aim other than time."""
 
-WEIGHT_KEYS = ("fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear")
+WEIGHT_KEYS = ("fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear", "process")
 """Causes of set-up time that may be weighed; 1 = the rig's own seconds count as they are."""
 
 
@@ -45,7 +47,8 @@ class Options:
     but the most valuable one of each material and thickness is spared; "all", that one too. `offcut_weights`
     say what makes an offcut more valuable than by its area (model/offcut.py).
 
-    `aim` is what the order of work makes least: time; fence settings; turning and fetching; or time, each plate in one go.
+    `aim` is what the order of work makes least: time with one fence setting for all parts of a width, unless that is much dearer; time alone; fence settings;
+    turning and fetching; or time, each plate in one go.
     `before` are pairs of plates by name, the first cut up before the second is begun; `first` are parts that are made before
     all others.
 
@@ -63,7 +66,7 @@ class Options:
     depth: int | None = None
     fill: Fill = "offcuts"
     offcut_weights: Mapping[str, float] = field(default_factory=dict)
-    aim: Aim = "time"
+    aim: Aim = "one_setting"
     before: tuple[tuple[str, str], ...] = ()
     first: tuple[str, ...] = ()
     general_class: GeneralClass = "c"

@@ -12,20 +12,19 @@ from ..model.plan import Plan, PlanWarning
 from ..model.progress import Progress
 from ..model.report import Section
 from ..model.rig import Rig
-from ..sequence.order import Ordered, best_order
-from ..sequence.work import Work
 from .assemble import assembled
 from .clock import Clock
 from .filling import filled_layouts, without_fillers
 from .heed import limits_told, with_estimates
 from .layouts import Group, groups_of, lay_out_all
+from .order_options import Chosen, chosen_order
 from .quoted import quoted
 from .reasons import reasons
 from .settle import settled
 from .told import faults_told, told_fault
 from .trueness import speed_warnings
 from .used import UsedPlate, used_plates
-from .wishes import check_wishes, pins_of, weights_of
+from .wishes import check_wishes
 
 LAYOUTS_WEIGHED = 3
 """How many layouts are carried through to minutes where a minute has a price."""
@@ -54,8 +53,8 @@ def plan(
     if as_given.notebook is not None:
         warnings += speed_warnings(as_given, as_given.notebook, {plate.bench.process.name for plate in best.plates})
     rig = with_estimates(rig, best.plates)
-    warnings = [*limits_told(job, rig, best.plates, best.work), *warnings]
-    made = assembled(job, rig, best.plates, best.layouts, best.order, best.work, warnings, clock, made_at)
+    warnings = [*limits_told(job, rig, best.plates, best.chosen.work), *warnings]
+    made = assembled(job, rig, best.plates, best.layouts, best.chosen, warnings, clock, made_at)
     made = quoted(made, rig)
     _replayed(made)
     return made
@@ -70,7 +69,7 @@ def why(job: Job, rig: Rig, cuts: Sequence[int]) -> list[str]:
     rig = _as_measured(rig)
     with faults_told(job, rig):
         job, _, best = _best(job, rig, Clock(job.options.effort), lambda _: None)
-    return reasons(job, rig, best.plates, best.order, cuts)
+    return reasons(job, rig, best.plates, best.chosen.order, cuts)
 
 
 def report(rig: Rig) -> tuple[Section, ...]:
@@ -119,12 +118,11 @@ class _Candidate:
     layouts: list[Layout]
     faults: list[Fault]
     plates: list[UsedPlate]
-    order: Ordered
-    work: Work
+    chosen: Chosen
 
     def cost(self, price_per_minute: float) -> float:
         """Plates and, where a minute has a price, time."""
-        minutes = sum(cut.minutes.total for cut in self.work.cuts)
+        minutes = sum(cut.minutes.total for cut in self.chosen.work.cuts)
         return sum(plate.ware.cost for plate in self.plates) + price_per_minute * minutes
 
 
@@ -144,20 +142,17 @@ def _worked_out(
     layouts = filled_layouts(job, rig, groups, layouts)
     plates = used_plates(job, rig, groups, layouts)
     say(Progress(words="ordering the cuts", share=0.0))
-    lays = [each.bench.lay for each in plates]
-    order = best_order(
+    chosen = chosen_order(
+        job,
         rig,
-        lays,
-        effort=effort,
-        weights=weights_of(job),
-        pins=pins_of(job, plates),
-        out_of_time=clock.over,
-        tell=lambda best, least: say(
+        plates,
+        effort,
+        clock.over,
+        lambda best, least: say(
             Progress(words="ordering the cuts", share=0.0, best=best / 60, bound=least / 60, unit="min")
         ),
     )
-    work = Work(rig, [part.name for part in job.parts]).run([each.bench for each in plates], order)
-    return _Candidate(layouts, faults, plates, order, work)
+    return _Candidate(layouts, faults, plates, chosen)
 
 
 def _bound(layouts: list[Layout]) -> float:

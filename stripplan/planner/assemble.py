@@ -16,6 +16,7 @@ from ..model.plan import SCHEMA, Bound, OrderBound, PartLine, Plan, PlanPlate, P
 from ..model.plate import plate_mass
 from ..model.record import to_record
 from ..model.rig import Rig
+from ..model.run import runs_of
 from ..rig.setting import greatest_end_stop
 from ..rig.timing import arc_seconds, dial_for
 from ..sequence.bounds import travel_minutes
@@ -24,9 +25,10 @@ from ..sequence.placing import Lay
 from ..sequence.work import Work
 from ..version import VERSION
 from .clock import Clock, Stopped
+from .order_options import Chosen
 from .settle import same_stock
 from .told import told_warnings
-from .trueness import accuracy_of, bow_of, cut_edges_of, trueness_warnings
+from .trueness import accuracy_of, bow_of, cut_edges_of, evenness_warnings, finish_metres, trueness_warnings
 from .used import UsedPlate
 
 KERF_FAR = 1.5
@@ -38,15 +40,15 @@ def assembled(
     rig: Rig,
     bench: list[UsedPlate],
     layouts: list[Layout],
-    order: Ordered,
-    work: Work,
+    chosen: Chosen,
     warnings: list[PlanWarning],
     clock: Clock,
     made_at: str | None,
 ) -> Plan:
     """All of the plan; `clock` tells how many steps the search had and what ended it."""
+    order, work = chosen.order, chosen.work
     plates = tuple(_plan_plate(each) for each in bench)
-    totals = _totals(plates, work)
+    totals = _totals(job, rig, plates, work)
     pieces = {piece.id: piece for piece in work.pieces}
     expected = expected_sizes(pieces, work.cuts, fence_step=rig.fence_step, fence_scale=rig.fence_scale)
     parts = _part_lines(job, rig, work, expected)
@@ -75,7 +77,16 @@ def assembled(
         parts=parts,
         totals=totals,
         proof=proof,
-        warnings=told_warnings(job, rig, warnings + _plate_warnings(job, rig, bench, work) + trueness_warnings(parts)),
+        runs=runs_of(work.cuts, pieces, {plate.id: plate.process for plate in plates}),
+        other_order=chosen.other,
+        warnings=told_warnings(
+            job,
+            rig,
+            warnings
+            + _plate_warnings(job, rig, bench, work)
+            + trueness_warnings(parts)
+            + evenness_warnings(job, rig, work, expected),
+        ),
     )
 
 
@@ -139,8 +150,9 @@ def _part_lines(job: Job, rig: Rig, work: Work, expected: Mapping[str, Size]) ->
     return tuple(lines)
 
 
-def _totals(plates: Sequence[PlanPlate], work: Work) -> Totals:
-    cuts = work.cuts
+def _totals(job: Job, rig: Rig, plates: Sequence[PlanPlate], work: Work) -> Totals:
+    cuts, metres = work.cuts, finish_metres(work)
+    finishing = metres * rig.seconds.finish_per_m / 60 if job.options.finish else 0.0
     whole = sum(plate.length * plate.width for plate in plates)
 
     def of_kind(kind: str) -> float:
@@ -161,6 +173,9 @@ def _totals(plates: Sequence[PlanPlate], work: Work) -> Totals:
         plate_used=of_kind("part") / whole if whole else 0.0,
         offcut_area=of_kind("offcut"),
         scrap_area=of_kind("scrap"),
+        process_changes=max(0, sum(cut.setup.process for cut in cuts) - 1),
+        finish_metres=metres,
+        finish_minutes=finishing,
     )
 
 

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from ..errors import Fault
-from ..layout.bounds import plates_missing
-from ..layout.build import Ware, build_problem
+from ..layout.bounds import layout_bound, plates_missing
+from ..layout.build import Ware, build_problem, loosened
 from ..layout.grid import common_grid
+from ..layout.one_by_one import OneByOne
+from ..layout.problem import Problem
 from ..layout.solve import Layout, lay_out
-from ..layout.why_not import used_up, why_not
+from ..layout.why_not import excluded, not_found, used_up, why_not
 from ..model.effort import Effort
 from ..model.job import Job
 from ..model.material import word
@@ -58,11 +59,11 @@ def lay_out_all(
             weights=job.options.offcut_weights,
             report=lambda more, least, done=(cost, bound): report(done[0] + more, done[1] + least),  # type: ignore[misc]
         )
+        loose = loosened(problem, group.wares, group.parts)
+        layout = _completed(job, group, layout, problem, loose)
         cost += sum(pattern.count * plate_cost(job.plates[pattern.plate]) for pattern in layout.patterns)
         bound += float(layout.bound.cost)
-        missing = plates_missing(problem) if layout.short else 0
-        for number, count in layout.short.items():
-            faults.append(_short_fault(job, rig, group, number, count, layout, missing))
+        faults += [_short_fault(job, rig, group, number, layout, loose) for number in layout.short]
         layouts.append(layout)
     return layouts, faults
 
@@ -125,17 +126,35 @@ def _without_plate(job: Job, rig: Rig, groups: list[Group]) -> list[Fault]:
     ]
 
 
-def _short_fault(job: Job, rig: Rig, group: Group, number: int, count: int, layout: Layout, missing: int) -> Fault:
-    part = group.parts[number][1]
-    if count < part.quantity or _stock_used_up(group, layout):
-        return Fault("stock_used_up", f"part {part.name}", *used_up(part, count, group.wares, missing))
-    why = why_not(
-        part,
-        group.wares,
-        depth=job.options.depth,
-        others=[*_two_passes(job, rig, group), *_less_current(job, rig, group)],
-    )
-    return Fault("cannot_make", f"part {part.name}", *why)
+def _completed(job: Job, group: Group, layout: Layout, problem: Problem, loose: Problem) -> Layout:
+    """The layout with parts that found no place put there one by one.
+
+    If they may come from plates that the search took for useless, a bound that did so too is put aside.
+    """
+    if not layout.short:
+        return layout
+    one_by_one = OneByOne(problem.grid, group.wares, group.parts, keep=job.options.keep, depth=job.options.depth)
+    added = one_by_one.added(layout.patterns, layout.short)
+    if added.short == layout.short:
+        return layout
+    alike = all(one.bound_sizes == other.bound_sizes for one, other in zip(problem.items, loose.items, strict=True))
+    bound = layout.bound if alike else layout_bound(loose)
+    return replace(layout, patterns=added.patterns, short=added.short, bound=bound)
+
+
+def _short_fault(job: Job, rig: Rig, group: Group, number: int, layout: Layout, loose: Problem) -> Fault:
+    """What is said of a part that is short: "cannot" only where that is shown."""
+    part, count, depth, about = group.parts[number][1], layout.short[number], job.options.depth, "part "
+    about += part.name
+    if excluded(part, group.wares, depth=depth, parts=[each for _, each in group.parts]):
+        others = [*_two_passes(job, rig, group), *_less_current(job, rig, group)]
+        return Fault("cannot_make", about, *why_not(part, group.wares, depth=depth, others=others))
+    everywhere = loose.items[number].bound_sizes
+    scarce = all(stock.limit is not None for stock, ways in zip(loose.stocks, everywhere, strict=True) if ways)
+    missing = plates_missing(loose) if scarce else 0
+    if missing:
+        return Fault("stock_used_up", about, *used_up(part, count, group.wares, missing))
+    return Fault("not_found", about, *not_found(part, count, group.wares, layout.steps, depth=depth))
 
 
 def _two_passes(job: Job, rig: Rig, group: Group) -> list[tuple[str, list[Ware]]]:
@@ -166,10 +185,3 @@ def _less_current(job: Job, rig: Rig, group: Group) -> list[tuple[str, list[Ware
     ]
     most = min(float(each.current or 0) for each in processes.values())
     return [(f"cut at {most:g} A or less: the power source must rest, and a pause is no help within a cut", wares)]
-
-
-def _stock_used_up(group: Group, layout: Layout) -> bool:
-    used = Counter({ware.index: 0 for ware in group.wares})
-    for pattern in layout.patterns:
-        used[pattern.plate] += pattern.count
-    return all(w.plate.limit is not None and used[w.index] >= w.plate.limit for w in group.wares)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from ..errors import Fault, InputError
 from ..model.expect import Chain, Size
+from ..model.job import GeneralClass, Job
 from ..model.notebook import Notebook
 from ..model.part import Part, Rectangle
 from ..model.pattern import Leaf
@@ -13,12 +16,17 @@ from ..model.plan import Accuracy, ExpectedBow, PartLine, PlanWarning
 from ..model.rig import Process, Rig
 from ..rig.camber import straightness_limit
 from ..rig.expected import bow_known, bow_remedy, expected_accuracy, expected_bow
+from ..rig.standards import iso_2768_linear
 from ..sequence.placing import Lay
 from ..sequence.work import Work
 
 SLENDER = 4.0
 """A part at least so many times as long as it is wide is looked at for its bow."""
 _EPS = 1e-6
+ALIKE = 0.02
+"""Pieces that differ by no more are alike [mm]: less than callipers tell on a cut edge (common practice, no source)."""
+MOST_NAMED = 4
+"""So many pieces that differ are named one by one."""
 
 
 Edges = tuple[bool, bool, bool, bool]
@@ -96,6 +104,83 @@ def cut_edges_of(work: Work) -> dict[str, Edges]:
 def trueness_warnings(lines: Sequence[PartLine]) -> list[PlanWarning]:
     """What a person should know before the first cut: sizes that are not likely to be kept, strips that will bow."""
     return [each for line in lines for each in (*_size_warnings(line), *_bow_warnings(line))]
+
+
+def evenness_warnings(job: Job, rig: Rig, work: Work, expected: Mapping[str, Size]) -> list[PlanWarning]:
+    """Parts whose pieces differ from one another, and parts whose pieces are to be expected out of what they are asked within."""
+    plates = {piece.id: piece.plate for piece in work.pieces}
+    made: dict[int, dict[str, list[tuple[str, tuple[float, float]]]]] = defaultdict(lambda: defaultdict(list))
+    for name, (leaf, _) in work.leaves.items():
+        if leaf.part is not None:
+            size = expected[name]
+            sizes = (size.x, size.y) if leaf.turned else (size.y, size.x)
+            made[leaf.part][plates[name]].append((name, sizes))
+    found: list[PlanWarning] = []
+    for index, by_plate in sorted(made.items()):
+        part = job.parts[index]
+        for at, of in enumerate(("width", "length") if isinstance(part, Rectangle) else ("width",)):
+            some = [[(name, sizes[at]) for name, sizes in pieces] for pieces in by_plate.values()]
+            found += _differing(part, of, some, rig.fence_step * rig.fence_scale)
+            found += _out_of_class(part, of, [each for pieces in some for each in pieces], job.options.general_class)
+    return found
+
+
+def _differing(part: Part, of: str, by_plate: list[list[tuple[str, float]]], step: float) -> Iterator[PlanWarning]:
+    """Within a plate pieces are alike to `ALIKE`, over all plates to a step of the scale."""
+    sizes = [size for pieces in by_plate for _, size in pieces]
+    most = max(max(size for _, size in pieces) - min(size for _, size in pieces) for pieces in by_plate)
+    if most <= ALIKE and max(sizes) - min(sizes) <= step + ALIKE:
+        return
+    usual = Counter(round(size, 2) for size in sizes).most_common(1)[0][0]
+    others = [(name, size) for pieces in by_plate for name, size in pieces if abs(size - usual) > ALIKE]
+    names = ", ".join(f"{name} {size:.2f}" for name, size in others[:MOST_NAMED])
+    more = f" and {len(others) - MOST_NAMED} more" if len(others) > MOST_NAMED else ""
+    text = f"{part.name}: {of} {usual:.2f} mm, but {names}{more} mm, which take what is left beside the fence."
+    yield PlanWarning(code="unequal", about=part.name, text=text)
+
+
+def size_limits(part: Part, general: GeneralClass) -> tuple[float, float]:
+    """By how much width and length of a part may be off, +- [mm]: what it asks, else its class of ISO 2768-1; infinite where neither says anything."""
+    if part.allowance:  # it is dressed to size
+        return math.inf, math.inf
+    sizes = (part.width, part.length if isinstance(part, Rectangle) else None)
+    return (_limit(part, sizes[0], general), _limit(part, sizes[1], general))
+
+
+def _limit(part: Part, size: float | None, general: GeneralClass) -> float:
+    if size is None:
+        return math.inf
+    if part.plus_minus is not None:
+        return part.plus_minus
+    limit = iso_2768_linear(general, size).value
+    return math.inf if limit is None else limit
+
+
+def _out_of_class(part: Part, of: str, sizes: list[tuple[str, float]], general: GeneralClass) -> Iterator[PlanWarning]:
+    """Judged on the sizes to be expected, before all doubts."""
+    asked = part.length if of == "length" and isinstance(part, Rectangle) else part.width
+    limit = size_limits(part, general)[of == "length"]
+    by = "asked" if part.plus_minus is not None else f"of ISO 2768-1 class {general}"
+    off = [(abs(size - asked), name, size) for name, size in sizes if abs(size - asked) > limit + _EPS]
+    if off:
+        _, name, size = max(off)
+        text = (
+            f"{part.name}: {len(off)} of {len(sizes)} come out beyond ± {limit:g} mm {by} in {of}: {name} at {size:.2f} mm for {asked:g} mm. "
+            "A fence scale read to finer steps, a measured kerf, or an allowance to dress back cures it."
+        )
+        yield PlanWarning(code="size_class", about=part.name, text=text)
+
+
+def finish_metres(work: Work) -> float:
+    """Cut edges of all finished parts [m]."""
+    edges = cut_edges_of(work)
+    total = 0.0
+    for piece in work.pieces:
+        if piece.kind == "part":
+            x0, y0, x1, y1 = piece.box
+            south, east, north, west = edges[piece.id]
+            total += (x1 - x0) * (south + north) + (y1 - y0) * (east + west)
+    return total / 1000
 
 
 def speed_warnings(rig: Rig, book: Notebook, processes: Iterable[str]) -> list[PlanWarning]:

@@ -136,6 +136,10 @@ def check_marks(_: Bench, step: Step) -> Iterator[Finding]:
 def check_located(bench: Bench, cut: Cut) -> Iterator[Finding]:
     """A cut has the figures of the way it is located, and no others."""
     fence = (cut.edge_on_fence, cut.fence_offset, cut.fence_reading, cut.reading_error)
+    if cut.setup.mitre != (cut.located == "mitre"):
+        yield Finding(
+            "mitre_flag", name(cut), f"Cut {cut.number}: the plan is not clear on whether the mitre bar is set."
+        )
     if cut.located == "mitre" or cut.mitre is not None:
         yield Finding("located", name(cut), f"Cut {cut.number} asks for the mitre bar; all cuts are square to an edge.")
     elif cut.located == "fence" and (None in fence or cut.marks is not None):

@@ -1,21 +1,20 @@
 """What is done between two cuts: who lifts, what is pushed up or cleared, and the minutes that it takes.
 
 Times come from the rig's own seconds; what they depend on (readings, stops, masses, edges) is read off
-the plan and the metal, not off the flags of other rules.
+the plan and the metal, not off the flags of other rules. What editions of the program count in their own way stands in `rules`.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
-from ..model.cut import Cut, Segment
+from ..model.cut import Cut
 from . import metal as m
 from .bench import Bench, name
 from .finding import Finding, figures
-from .metal import NEAR
 from .wants import mass_of
 
 Span = tuple[float, float]
@@ -35,15 +34,21 @@ def check_setup_minutes(bench: Bench) -> Iterator[Finding]:
             ("fence", _fence(bench, cut, reading), given.fence),
             ("end stop", _end_stop(bench, stops, first=stop is None), given.end_stop),
             ("mitre bar", NOTHING, given.mitre),
-            *(_handling(bench, cut) if cut.piece in bench.pieces and cut.plate in bench.plates else ()),
+            *(_lifting(bench, cut) if known(bench, cut) else ()),
         )
         for cause, span, said in rows:
-            yield from _beside(cut, cause, span, said)
+            yield from beside(cut, cause, span, said)
         reading = cut.fence_reading if cut.located == "fence" else reading
         stop = stops[-1] if stops else None
 
 
-def _beside(cut: Cut, cause: str, span: Span, said: float) -> Iterator[Finding]:
+def known(bench: Bench, cut: Cut) -> bool:
+    """Whether the piece and the plate of a cut are there: what is lifted can be weighed."""
+    return cut.piece in bench.pieces and cut.plate in bench.plates
+
+
+def beside(cut: Cut, cause: str, span: Span, said: float) -> Iterator[Finding]:
+    """What a cause takes, beside what the plan says."""
     least, most = span[0] / 60, span[1] / 60
     slack = 1e-6 * max(1.0, most)
     if not least - slack <= said <= most + slack:
@@ -75,19 +80,14 @@ def _end_stop(bench: Bench, stops: list[float], *, first: bool) -> Span:
     return (time + base, time + base + per_mm * stops[0]) if first and stops else (time, time)
 
 
-def _handling(bench: Bench, cut: Cut) -> tuple[tuple[str, Span, float], ...]:
-    """Cause, time of it and what the plan says for all that is done by hand."""
+def _lifting(bench: Bench, cut: Cut) -> tuple[tuple[str, Span, float], ...]:
+    """Cause, time of it and what the plan says for turning, turning over and fetching."""
     rig, setup, given, two = bench.plan.rig["seconds"], cut.setup, cut.minutes, len(cut.passes) == 2
     quarters = {1: 1, 2: 2, 3: 1}.get(setup.quarter_turns, 0)  # three to one side are one to the other
-    edges = sum(math.dist(*each.edge) for each in setup.dress)
-    scraped = cut.passes[0].length if two else 0.0  # the dross of the first pass, before the piece is turned over
     times = (
         ("turning", quarters * _lift(bench, cut, rig["quarter_turn"]), given.quarter_turn),
         ("turning over", (setup.turn_over + two) * _lift(bench, cut, rig["turn_over"]), given.turn_over),
         ("fetching", setup.fetch * _lift(bench, cut, rig["fetch"]), given.fetch),
-        ("pushing up", setup.push * rig["push"], given.push),
-        ("dressing", (edges + scraped) / 1000 * rig["dress_per_m"], given.dress),
-        ("clearing", setup.clear * rig["clear"], given.clear),
     )
     odd = not 0 <= setup.quarter_turns <= 3  # said already; its time means nothing
     return tuple((cause, (time, time), said) for cause, time, said in times if not (odd and cause == "turning"))
@@ -97,12 +97,14 @@ def _lift(bench: Bench, cut: Cut, base: float) -> float:
     """Seconds to lift or turn the piece once: more with its mass, and by a factor where two people do it."""
     seconds = bench.plan.rig["seconds"]
     return float(
-        (base + seconds["per_kg"] * _mass(bench, cut)) * (seconds["two_person"] if cut.setup.two_person else 1)
+        (base + seconds["per_kg"] * mass_on_bed(bench, cut.piece))
+        * (seconds["two_person"] if cut.setup.two_person else 1)
     )
 
 
-def _mass(bench: Bench, cut: Cut) -> float:
-    shape, plate = bench.shape(bench.pieces[cut.piece]), bench.plates[cut.plate]
+def mass_on_bed(bench: Bench, piece: str) -> float:
+    """Mass of a piece as the cuts made it [kg]."""
+    shape, plate = bench.shape(bench.pieces[piece]), bench.plates[bench.pieces[piece].plate]
     return mass_of(shape.area, plate) if shape is not None else 0.0
 
 
@@ -115,7 +117,7 @@ def check_two_person(bench: Bench, cut: Cut) -> Iterator[Finding]:
     shape = bench.shape(piece) if piece else None
     if piece is None or shape is None or cut.plate not in bench.plates:
         return
-    mass, limit = _mass(bench, cut), rig["two_person_mass"]
+    mass, limit = mass_on_bed(bench, cut.piece), rig["two_person_mass"]
     handled = setup.fetch or setup.turn_over or setup.quarter_turns > 0 or len(cut.passes) == 2
     if handled and not setup.two_person and mass > limit * (1 + 1e-9):
         text = f"Cut {cut.number}: {piece.id} weighs {mass:.1f} kg, above {limit:g} kg it is lifted by two; the plan says one."
@@ -127,33 +129,30 @@ def check_two_person(bench: Bench, cut: Cut) -> Iterator[Finding]:
 
 
 def check_bed(bench: Bench) -> Iterator[Finding]:
-    """A piece that stays is pushed up where another edge is to lie on the fence; what is not cut next is cleared away."""
-    last: Cut | None = None
-    for cut in bench.plan.cuts:
-        stays = last is not None and cut.piece in last.makes
-        if cut.setup.push and not stays:
+    """What is on the bed and not cut next is cleared away; only what is on the bed is pushed up."""
+    for last, cut in in_turn(bench.plan.cuts):
+        if cut.setup.push and not stays(last, cut):
             text = f"Cut {cut.number}: {cut.piece} is pushed up, but it is not on the bed."
             yield Finding("push", name(cut), text)
-        if stays and last is not None and not cut.setup.push and not cut.setup.quarter_turns and _moved(last, cut):
-            text = f"Cut {cut.number}: {cut.piece} must be pushed up to the fence, the plan does not say so."
-            yield Finding("push", name(cut), text)
-        others = [] if last is None else [each for each in last.makes if each not in (None, cut.piece)]
+        others = cleared(last, cut)
         if cut.setup.clear != bool(others):
-            what = (
-                f"{' and '.join(map(str, others))} must be cleared away" if others else "there is nothing to clear away"
-            )
+            what = f"{' and '.join(others)} must be cleared away" if others else "there is nothing to clear away"
             yield Finding("clear", name(cut), f"Cut {cut.number}: {what}, the plan says otherwise.")
-        last = cut
 
 
-def _moved(before: Cut, cut: Cut) -> bool:
-    """Whether another edge lies on the fence than in the cut before."""
-    one, other = before.edge_on_fence, cut.edge_on_fence
-    return other is not None and (one is None or not _same_line(one, other))
+def in_turn(cuts: Sequence[Cut]) -> Iterator[tuple[Cut | None, Cut]]:
+    """Each cut with the one before it."""
+    return zip((None, *cuts), cuts, strict=False)
 
 
-def _same_line(one: Segment, other: Segment) -> bool:
-    return all(abs(m.leftward(one, end)) <= NEAR for end in other)
+def stays(last: Cut | None, cut: Cut) -> bool:
+    """Whether what is cut is still on the bed from the cut before."""
+    return last is not None and cut.piece in last.makes
+
+
+def cleared(last: Cut | None, cut: Cut) -> list[str]:
+    """What lies on the bed from the cut before and is not cut now."""
+    return [] if last is None else [each for each in last.makes if each is not None and each != cut.piece]
 
 
 def check_travel(bench: Bench, cut: Cut) -> Iterator[Finding]:
@@ -166,14 +165,14 @@ def check_travel(bench: Bench, cut: Cut) -> Iterator[Finding]:
         yield Finding("travel_speed", name(cut), text)
     if cut.dial is None:
         return
-    mark = _dial(bench.plan.rig, cut.travel_speed)
+    mark = dial_mark(bench.plan.rig, cut.travel_speed)
     if mark is None or abs(mark - cut.dial) > 0.005 + 1e-6:
         right = "not on the dial" if mark is None else f"mark {mark:.2f}"
         text = f"Cut {cut.number}: {cut.travel_speed:g} mm/min is {right}, the plan says mark {cut.dial:g}."
         yield Finding("dial", name(cut), text)
 
 
-def _dial(rig: Mapping[str, Any], speed: float) -> float | None:
+def dial_mark(rig: Mapping[str, Any], speed: float) -> float | None:
     """Mark for a speed [mm/min], straight between two measured marks; None outside them."""
     points = sorted((each[1], each[0]) for each in rig["dial"])
     for (slow, low), (fast, high) in pairwise(points):

@@ -21,8 +21,8 @@ from .wants import lies
 ROUNDED = 0.002
 """Slack for sizes that are printed to a thousandth [mm]."""
 
-SCRIBED = 1.0
-"""The most that scribing and lining up one cut is taken to be off by [mm]; common practice, no source."""
+SCRIBED = 0.5
+"""What scribing and lining up one cut is taken to be off by, +- [mm]; common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -62,8 +62,8 @@ def _after(bench: Bench, step: Step, before: Extent, *, fence_side: bool) -> Ext
     cut, rig = step.cut, bench.plan.rig
     if cut.located != "fence":
         if fence_side == _marked_from_the_right(step):
-            return Extent(0.0, (0.0, SCRIBED), rests=False)
-        return replace(before, spread=(before.spread[0], before.spread[1] + SCRIBED))
+            return Extent(0.0, (SCRIBED, SCRIBED), rests=False)
+        return replace(before, spread=(before.spread[0] + SCRIBED, before.spread[1] + SCRIBED))
     error, half = _error(bench, cut), rig["fence_step"] * rig["fence_scale"] / 2
     if fence_side:
         return Extent(error, (half, half), rests=False)

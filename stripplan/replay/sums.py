@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from ..model.cut import Cut
+from ..model.cut import Cut, Segment
 from ..model.plan import PlanPlate
 from ..model.record import to_record
 from . import metal as m
@@ -19,12 +19,11 @@ from .wants import process_of
 UNITS = {"arc_minutes": " min", "minutes": " min", "offcut_area": " mm2", "scrap_area": " mm2"}
 """Units of the totals that have one."""
 
+PLATE_EDGE = 1e-5
+"""Nearer than so to the plate's edge an edge of a part is the plate's own [mm]."""
+
 WINDOW = 600.0
 """Duty is counted over any ten minutes [s]."""
-
-
-CENT = 0.01
-"""Amounts of a quotation are whole cents."""
 
 
 def agree(one: float, other: float) -> bool:
@@ -87,29 +86,17 @@ def check_totals(bench: Bench) -> Iterator[Finding]:
     }
     for key, value in sums.items():
         said = getattr(bench.plan.totals, key)
-        if not agree(value, said):
+        if not math.isclose(value, said, rel_tol=1e-6, abs_tol=_rounding(bench, key)):
             right, given = figures(value, said)
             unit = UNITS.get(key, "")
             text = f"The total of {key.replace('_', ' ')} is {right}{unit}; the plan says {given}{unit}."
             yield Finding("totals", f"totals, {key}", text)
 
 
-def check_quotation(bench: Bench) -> Iterator[Finding]:
-    """Lines of a quotation add up to its total, so do the parts, and each line is quantity times price."""
-    quoted = bench.plan.quotation
-    if quoted is None:
-        return
-    for what, rows in (
-        ("lines", [line.amount for line in quoted.lines]),
-        ("parts", [part.total for part in quoted.parts]),
-    ):
-        if abs(math.fsum(rows) - quoted.total) > CENT / 2:
-            text = f"The {what} of the quotation add up to {math.fsum(rows):.2f}; its total is {quoted.total:.2f}."
-            yield Finding("quotation", f"quotation, {what}", text)
-    for line in quoted.lines:
-        if abs(line.quantity * line.price - line.amount) > CENT:
-            text = f"{line.quantity:g} {line.unit} at {line.price:g} are {line.quantity * line.price:.2f}, not {line.amount:.2f}."
-            yield Finding("quotation", f"quotation, {line.what}", text)
+def _rounding(bench: Bench, key: str) -> float:
+    """What a sum may differ by because each of its figures stands in the file to a millionth."""
+    rows = {"arc_minutes": 1, "minutes": 16, "cost": 1}.get(key, 0) * (len(bench.plan.cuts) + len(bench.plan.plates))
+    return 1e-6 + 5e-7 * rows
 
 
 def check_areas(bench: Bench, plate: PlanPlate) -> Iterator[Finding]:
@@ -133,6 +120,25 @@ def _taken(step: Step) -> float:
     return float(step.metal.shape.area - sum(each.area for each in (*right, *left)))
 
 
+def cut_edges(bench: Bench) -> dict[str, float]:
+    """Edges that were cut on the rig, of all pieces of each part together [mm]."""
+    found: dict[str, float] = {}
+    for piece in bench.plan.pieces:
+        shape, plate = bench.shape(piece), bench.plates.get(piece.plate)
+        if piece.kind == "part" and piece.part is not None and shape is not None and plate is not None:
+            length = sum(math.dist(*edge) for edge in m.edges(shape) if not _of_plate(edge, plate))
+            found[piece.part] = found.get(piece.part, 0.0) + length
+    return found
+
+
+def _of_plate(edge: Segment, plate: PlanPlate) -> bool:
+    """Whether an edge lies on the edge of its plate."""
+    (ax, ay), (bx, by) = edge
+    level = abs(by - ay) < abs(bx - ax)
+    at, sides = ((ay + by) / 2, (0.0, plate.width)) if level else ((ax + bx) / 2, (0.0, plate.length))
+    return any(abs(at - side) <= PLATE_EDGE for side in sides)
+
+
 def check_proof(bench: Bench) -> Iterator[Finding]:
     """What was found is the total; no bound lies above it; proven means that they meet."""
     proof, totals = bench.plan.proof, bench.plan.totals
@@ -149,10 +155,21 @@ def check_proof(bench: Bench) -> Iterator[Finding]:
             yield Finding(
                 "proof", f"proof, {key}", f"The least {key} is said to be {row.bound:g}, but {row.found:g} was found."
             )
-        elif getattr(row, "proven", False) and not agree(row.bound, row.found):
-            yield Finding(
-                "proof", f"proof, {key}", f"{key} {row.found:g} is called proven; the bound is only {row.bound:g}."
-            )
+        elif row.bound < 0:
+            yield Finding("proof", f"proof, {key}", f"The least {key} is said to be {row.bound:g}, which is below 0.")
+    complete = all(line.made >= line.wanted for line in bench.plan.parts)
+    for key, bound in (("plates", proof.plates), ("cost", proof.cost)):
+        met = complete and agree(bound.bound, bound.found)
+        if bound.proven != met:
+            said = "called proven" if bound.proven else "not called proven"
+            why = "parts are missing" if not complete else f"the bound is {bound.bound:g}"
+            yield Finding("proof", f"proof, {key}", f"{key} {bound.found:g} is {said}, but {why}.")
+    if proof.plates.bound != round(proof.plates.bound) or proof.setups.bound != round(proof.setups.bound):
+        yield Finding("proof", "proof", "A bound on plates or settings is no whole number.")
+    for key, order in (("setups", proof.setups), ("minutes", proof.minutes)):
+        if order.holds_for != "this layout":
+            text = f"The bound on {key} is said to hold for {order.holds_for}; it holds for this layout."
+            yield Finding("proof", f"proof, {key}, holds_for", text)
 
 
 def check_duty(bench: Bench) -> Iterator[Finding]:

@@ -9,9 +9,10 @@ from typing import Any
 
 from ..model.plan import SCHEMA, Plan
 from ..model.record import to_record
-from . import checks, setups, sizes, sums, wants
+from . import checks, setups, sizes, sums, trueness, wants
 from .bench import Bench, worked
 from .finding import Finding
+from .rules import of_edition
 
 Rule = Callable[..., Iterable[Finding]]
 
@@ -57,9 +58,9 @@ OF_ALL: tuple[Rule, ...] = (
     sizes.check_expected,
     sizes.check_rests,
     sums.check_totals,
-    sums.check_quotation,
     sums.check_proof,
     sums.check_duty,
+    trueness.check_accuracy,
 )
 
 
@@ -78,7 +79,7 @@ def replay(plan: Plan) -> tuple[Finding, ...]:
     )
     for rules, things in groups:
         found += [each for thing in things for rule in rules for each in _tried(rule, bench, thing)]
-    found += [each for rule in OF_ALL for each in _tried(rule, bench)]
+    found += [each for rule in (*OF_ALL, *of_edition(plan)) for each in _tried(rule, bench)]
     return _gathered(_once(found, {each.about for each in odd}))
 
 
@@ -86,6 +87,11 @@ def _tried(rule: Rule, bench: Bench, *things: Any) -> list[Finding]:
     """What a rule finds; that it cannot read the plan at all is a finding too."""
     try:
         return list(rule(bench, *things))
+    except KeyError as error:
+        text = (
+            f"The plan's own job or rig lacks the figure {str(error.args[0])!r}; without it the plan cannot be checked."
+        )
+        return [Finding("lacks", str(error.args[0]), text)]
     except Exception as error:
         about = " ".join(filter(None, (rule.__name__.removeprefix("check_"), *map(_title, things))))
         reason = f"{type(error).__name__} {error}".strip().rstrip(".")

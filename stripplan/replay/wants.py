@@ -326,12 +326,27 @@ def check_options(bench: Bench) -> Iterator[Finding]:
         if key in bench.plan.settings and bench.plan.settings[key] != options.get(key):
             text = f"The settings say {key} {bench.plan.settings[key]} mm, the job {options.get(key)} mm."
             yield Finding("settings", key, text)
+    yield from _effort(bench)
     for what in ("plates", "parts"):
         for each, count in Counter(each["name"] for each in bench.plan.job[what]).items():
             if count > 1:
                 yield Finding(
                     "same_name", each, f"{count} {what} of the job are called {each}; each needs its own name."
                 )
+
+
+def _effort(bench: Bench) -> Iterator[Finding]:
+    """How hard to search is what the job says; the greatest end stop is the rig's."""
+    settings, effort, rig = bench.plan.settings, bench.plan.job["options"].get("effort") or {}, bench.plan.rig
+    for key in ("seed", "steps", "seconds", "good_enough"):
+        if key in settings and key in effort and settings[key] != effort[key]:
+            yield Finding("settings", key, f"The settings say {key} {settings[key]}, the job {effort[key]}.")
+    least, step = rig["end_stop_min"], rig["end_stop_step"]
+    greatest = least + math.floor((rig["stroke"] - least) / step + 1e-6) * step
+    if "end_stop_greatest" in settings and settings["end_stop_greatest"] != greatest:
+        said = settings["end_stop_greatest"]
+        if not isinstance(said, (int, float)) or abs(said - greatest) > 1e-3:
+            yield Finding("settings", "end_stop_greatest", f"The greatest end stop is {greatest:g} mm, not {said} mm.")
 
 
 def check_keep(bench: Bench, piece: Piece) -> Iterator[Finding]:

@@ -4,6 +4,7 @@
 |---|---|---|
 | plate | the job's own prices | given |
 | time at the rig | minutes of the plan, all causes | the rig's speeds and seconds |
+| finishing, where asked | cut edges of parts | the rig's seconds for a metre |
 | power | U2 = 80 + 0.4 I over the source's efficiency | IEC 60974-1, from memory; efficiency assumed |
 | air | flow by current, while it flows | a trade guide: common practice |
 | tips, electrodes | starts / N + arc hours / H, or the greater | common practice |
@@ -40,6 +41,14 @@ LITRES_PER_CUBIC_FOOT = 28.316846592
 
 _AIR = ((20.0, 30.0, 113.0), (40.0, 50.0, 142.0), (60.0, 80.0, 170.0), (85.0, 100.0, 227.0))
 """Current from, to [A], free air [l/min] at 90 psi (6.2 bar): 4, 5, 6 and 8 cubic feet a minute, a trade guide, common practice."""
+
+_EDGE = 1e-6
+"""Nearer than so an edge of a piece lies on the edge of its plate [mm]."""
+_FINISH = "seconds.finish_per_m"
+_TIME = (
+    "process", "seconds", "seconds.", "return_speed", "travel_max", "pre_flow", "post_flow", "lead_in", "overrun", "end_stop_step",
+)  # fmt: skip
+"""Figures of the rig that move the minutes."""
 
 SHARING = (
     "Plate, scrap and offcuts are shared among the plate's parts by their area as cut; each cut's cost goes half and half to "
@@ -186,6 +195,7 @@ def quotation(
     book = _Book(plan, _figures(plan, current_of or {}, flow_of or {}, efficiency))
     book.plates(credit_offcuts=credit_offcuts)
     book.time(prices)
+    book.finishing(prices)
     book.power(prices)
     book.air(prices)
     book.wear("tips", prices.tip_price, prices.tip_life, prices.wear)
@@ -260,8 +270,12 @@ class _Book:
         return math.fsum(figure for figure, _ in each), _weighted(each, self.split.parts)
 
     def rests_on(self, *keys: str) -> bool:
-        """Whether any of these figures of the rig is assumed; a key that ends in a point stands for its whole table."""
-        return any(name.startswith(key) if key.endswith(".") else name == key for name in self.assumed for key in keys)
+        """Whether any of these figures of the rig is assumed; a key that ends in a point stands for its table, but for finishing."""
+        return any(
+            name == key or (key.endswith(".") and name.startswith(key) and name != _FINISH)
+            for name in self.assumed
+            for key in keys
+        )
 
     # --- lines --------------------------------------------------------------------------------------------------
 
@@ -311,9 +325,28 @@ class _Book:
             self.left_out.append("Time at the rig: no price for an hour was given.")
             return
         minutes, shares = self.by_cuts(lambda cut: cut.minutes.total)
-        assumed = self.rests_on("process", "seconds", "seconds.", "return_speed", "pre_flow", "post_flow")
+        assumed = self.rests_on(*_TIME)
         how = f"{minutes:.1f} min, set-ups and rests of the power source included"
         self.add("time at the rig", minutes / 60, "h", prices.per_hour, how, assumed=assumed, shares=shares)
+
+    def finishing(self, prices: Prices) -> None:
+        """Finishing the cut edges of parts, where the job asks for it: each part bears its own."""
+        if not (self.plan.job.get("options") or {}).get("finish"):
+            return
+        if prices.per_hour is None:
+            self.left_out.append("Finishing: no price for an hour was given.")
+            return
+        totals, seconds = self.plan.totals, self.plan.rig["seconds"]["finish_per_m"]
+        how = f"{totals.finish_metres:.2f} m of cut edges of parts, {seconds:g} s each"
+        self.add(
+            "finishing",
+            totals.finish_minutes / 60,
+            "h",
+            prices.per_hour,
+            how,
+            assumed=self.rests_on(_FINISH),
+            shares=self.split.cut_edges,
+        )
 
     def power(self, prices: Prices) -> None:
         """Energy from the mains while the arc burns, of the cuts whose current is known."""
@@ -476,10 +509,13 @@ class _Split:
         self.on_plate: dict[str, Shares] = {plate.id: [0.0] * self.parts for plate in plan.plates}
         self.kept: dict[str, float] = {}
         self.scrap: dict[str, float] = {}
+        self.cut_edges: Shares = [0.0] * self.parts
+        plates = {plate.id: plate for plate in plan.plates}
         for piece in plan.pieces:
             if piece.kind == "part" and piece.part is not None:
                 area, part = _area(piece.outline), index[piece.part]
                 self.on_plate[piece.plate][part] += area
+                self.cut_edges[part] += _cut_edges(piece.outline, plates[piece.plate])
                 above: str | None = piece.id
                 while above is not None:
                     self.within[above][part] += area
@@ -509,6 +545,17 @@ def _area(outline: Sequence[Point]) -> float:
     """Area inside a closed outline [mm2]: the shoelace formula."""
     turned = zip(outline, (*outline[1:], outline[0]), strict=True)
     return abs(math.fsum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in turned)) / 2
+
+
+def _cut_edges(outline: Sequence[Point], plate: PlanPlate) -> float:
+    """Edges of a piece that are not the plate's own [mm]."""
+    limits = (0.0, plate.length), (0.0, plate.width)
+    turned = zip(outline, (*outline[1:], outline[0]), strict=True)
+    return math.fsum(
+        math.dist(one, other)
+        for one, other in turned
+        if not any(abs(one[n] - at) < _EDGE and abs(other[n] - at) < _EDGE for n in (0, 1) for at in limits[n])
+    )
 
 
 def _fractions(weights: Shares) -> Shares:

@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from ..model.rig import Rig
 
 _EPS = 1e-9
+_TIE = 1e-6
+"""A width so near to halfway between two marks, as a share of their distance, counts as halfway: sums of binary fractions do not say."""
 
 
 @dataclass(frozen=True)
@@ -34,11 +36,16 @@ def fence_offset(width: float, kerf: float) -> float:
 def fence_setting(rig: Rig, width: float, kerf: float) -> FenceSetting:
     """Offset, nearest mark of the scale and its error for a piece of `width` on the fence.
 
+    Halfway between two marks the upper one is taken, always: equal widths then have equal readings, and what is off is off to the side
+    that leaves metal. (Rounding half to even would take the lower and the upper by turns.)
+
     >>> fence_setting(Rig(fence_zero=0.25, fence_step=0.5), 50, 1.5)
     FenceSetting(offset=50.75, reading=50.5, error=0.0)
+    >>> [fence_setting(Rig(fence_step=0.5), width, 1.5).error for width in (50, 51, 52)]
+    [0.25, 0.25, 0.25]
     """
     offset = fence_offset(width, kerf)
-    marks = round((offset - rig.fence_zero) / rig.fence_scale / rig.fence_step)
+    marks = math.floor((offset - rig.fence_zero) / rig.fence_scale / rig.fence_step + 0.5 + _TIE)
     reading = round(marks * rig.fence_step, 9)
     return FenceSetting(offset, reading, round(rig.fence_zero + rig.fence_scale * reading - offset, 9))
 

@@ -14,12 +14,13 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
+from functools import cached_property
 from itertools import accumulate
 
-from ..model.pattern import Blank, Node
-from .handling import MOST_SIBLINGS, ByRest, Handling, resting
+from ..model.pattern import Blank, Node, leaves
+from .handling import MOST_SIBLINGS, ByRest, Handling
 from .moves import FETCHED, NONE, Bench, Move, lengths
-from .placing import Lay
+from .placing import Lay, alone
 from .settings import Row, Rows, families
 
 BEST = -math.inf
@@ -44,6 +45,7 @@ class Completion:
         self._handling = Handling(bench, most_siblings)
         self._apart: dict[int, Apart] = {}
         self._hands: dict[tuple[int, int], int] = {}
+        self._carried: dict[int, int] = {}
         self._spared: dict[tuple[int, int], int] = {}
         self._waiting: dict[tuple[int, ...], Joint] = {}
         self._families: dict[frozenset[Row], list[list[Row]]] = {}
@@ -60,17 +62,49 @@ class Completion:
         key = kind, FETCHED
         found = self._hands.get(key)
         if found is None:
-            found = self._hands[key] = sum(min(by_rest) for _, by_rest in self._rows(kind))
+            found = self._hands[key] = sum(min(by_rest) for _, by_rest in self._rows(kind)) + self.carried(kind)
         return found
 
     def roughly(self, kind: int) -> int:
-        """What clearing away after all cuts of a piece takes, and sizes that are bound to rest on the plate's own; to rank by."""
+        """What clearing away after all cuts of a piece takes, and sizes that are bound to rest on the plate's own or to be unequal; to rank by."""
         key = kind, NONE
         found = self._hands.get(key)
         if found is None:
             each = self.bench.kinds[kind]
-            found = self._hands[key] = self.bench.clear * each.cuts + self.bench.unmeasured * resting(each.lay)
+            found = self.bench.clear * each.cuts + self.carried(kind) + self.bench.feared(each.lay)
+            self._hands[key] = found
         return found
+
+    def carried(self, kind: int) -> int:
+        """Clearing away, for their mass, of all finished pieces that come out of a kind."""
+        found = self._carried.get(kind)
+        if found is None:
+            found = self._carried[kind] = self.bench.carried(self.bench.kinds[kind].lay)
+        return found
+
+    @cached_property
+    def last_carried(self) -> int:
+        """What is not cleared away after the last cut of all, at most: two finished pieces."""
+        found = [0]
+        for lay in (self.bench.kinds[kind].lay for kind in self.bench.roots):
+            finished = [
+                self.bench.carry(alone(lay.stock, leaf))
+                for leaf in dict.fromkeys(leaves(lay.piece.node))
+                for _ in range(2)
+            ]
+            found.append(sum(sorted(finished)[-2:]))
+        return max(found)
+
+    @cached_property
+    def least_dry_runs(self) -> int:
+        """Ticks of the dry runs that every order needs: of cuts of a plate that no end stop serves together, each at its least."""
+        ticks = 0
+        for kind in self.bench.roots:
+            at = -math.inf
+            for least, most in sorted(self._spans(kind), key=lambda span: span[1]):
+                if least > at + 1e-9:
+                    ticks, at = ticks + self.bench.dry_ticks(least), most
+        return ticks
 
     def spared(self, kind: int, lies: int) -> int:
         """What all bounds come to less at most where a piece lies so and need not be fetched."""
@@ -84,12 +118,17 @@ class Completion:
             found = self._spared[key] = max(0, *(fetched - here for fetched, here in pairs))
         return found
 
-    def least(self, waiting: tuple[int, ...], reading: float | None, stop: float | None) -> int:
-        """Least ticks for all that waits, each piece fetched, from where fence and end stop stand; without clearing away before it."""
+    def least(
+        self, waiting: tuple[int, ...], reading: float | None, stop: float | None, process: int | None = None
+    ) -> int:
+        """Least ticks for all that waits, each piece fetched, from how the rig stands; without clearing away before it."""
         known = self._waiting.get(waiting)
         if known is None:
-            known = self._waiting[waiting] = self._joint([pair for kind in waiting for pair in self._rows(kind)])
+            hands, own, rows = self._joint([pair for kind in waiting for pair in self._rows(kind)])
+            known = self._waiting[waiting] = hands + sum(map(self.carried, waiting)), own, rows
         ticks, own, rows = known
+        processes = {self.bench.kinds[kind].process for kind in waiting}
+        ticks += self.bench.process * (len(processes) - (process is None or process in processes))
         if reading is not None and (reading in own or any(row.may_read(reading) for row in rows)):
             ticks -= self.bench.fence
         spans = frozenset().union(*(self._spans(each) for each in dict.fromkeys(waiting)))
@@ -103,7 +142,9 @@ class Completion:
             for number, (row, by_rest) in enumerate(self._rows(kind))
         ]
         spans = frozenset().union(*(self._spans(each) for each in waiting))
-        return self._joint(rows)[0] + self._fewest_stops(spans, None) * self.bench.end_stop
+        processes = {self.bench.kinds[kind].process for kind in waiting}
+        ticks = self._joint(rows)[0] + sum(map(self.carried, waiting)) + self.bench.process * (len(processes) - 1)
+        return ticks + self._fewest_stops(spans, None) * self.bench.end_stop
 
     def fewest_settings(self, waiting: tuple[int, ...]) -> int:
         """Fence settings that no order of what waits goes below, whatever else it costs."""

@@ -18,7 +18,7 @@ from ..model.realise import EAST, NORTH, SOUTH, WEST, Edges, Side, State, start
 from ..rig.setting import end_stops
 from ..rig.timing import handling_seconds, scrape_seconds
 from .moves import FETCHED, Bench, cuts_of
-from .placing import Lay, Stock, to_dress, travel_for
+from .placing import Lay, Stock, alone, resting, to_dress, travel_for
 
 MOST_SIBLINGS, FEW_SIBLINGS = 60, 12
 """Longer rows are bounded by what must be cleared away; far sooner in very large jobs, for the work grows with the square."""
@@ -43,10 +43,13 @@ class _Row:
     quarter: tuple[int, ...]
     fetch: tuple[int, ...]
     over: tuple[int, ...]
+    push: tuple[int, ...]
+    carry: tuple[int, ...]
+    """Clearing away for its mass."""
     first_pass: int
     clear: int
     later: int
-    """Least that a blank costs more where it is fetched later than where it is cut at once."""
+    """Least that a blank costs more where it is put aside and fetched later than where it is cut at once."""
 
 
 Key = tuple[Left, Edges, bool, bool, int]
@@ -61,7 +64,7 @@ class Handling:
 
     def __init__(self, bench: Bench, most_siblings: int) -> None:
         self.most_siblings = most_siblings
-        self.bench, self._push = bench, bench.ticks("push", bench.rig.seconds.push)
+        self.bench = bench
         self._rows: dict[tuple[int, int], _Row] = {}
         self._known: dict[_Row, dict[Key, ByRest]] = {}
         self._ready: dict[tuple[Node, int], tuple[ByRest, ByRest]] = {}
@@ -109,7 +112,7 @@ class Handling:
         for datum, marked in product(datums, (False, True) if row.marks else (False,)):
             travel = travel_for(row.along, datum, face_up)
             sides = to_dress(edges, along=row.along, datum=datum, travel=travel, two=row.two, fence=not marked)
-            cost = self._lifted(row, count, travel, lies) + row.clear
+            cost = self._lifted(row, count, travel, lies, marked) + row.clear
             cost += self.bench.fence if marked else 0
             cost += sum(row.datum_dress if side in (low, high) else row.lead_dress[count] for side in sides)
             cleaned = _with(edges, sides, "dressed")
@@ -150,11 +153,12 @@ class Handling:
         if sum(left) < 2:
             return (stays[0] + (later if left[2] else 0),)  # two blanks: one of them is fetched
         fetched = self._apart(row, known, left, edges, face_up, rests, FETCHED)
+        fetched = tuple([each + row.carry[sum(left)] for each in fetched])
         if later:
             stays = tuple([each + later for each in stays])
         return tuple(map(min, stays, fetched))
 
-    def _lifted(self, row: _Row, count: int, travel: int, lies: int) -> int:
+    def _lifted(self, row: _Row, count: int, travel: int, lies: int, marked: bool) -> int:
         """Bringing a piece into place, and turning it over between two passes."""
         over = row.over[count] + row.first_pass if row.two else 0
         if lies == FETCHED:
@@ -163,7 +167,7 @@ class Handling:
         turns = (before - travel) % 4
         if turns:
             return over + row.quarter[count] * (2 if turns == 2 else 1)
-        return over + (self._push if side else 0)
+        return over + (0 if marked and not side else row.push[count])
 
     def _row(self, stock: Stock, node: Blank) -> _Row:
         rig, rules, s = self.bench.rig, stock.rules, self.bench.rig.seconds
@@ -189,7 +193,7 @@ class Handling:
             return tuple(self.bench.ticks(cause, each) for each in lifted)
 
         passes = end_stops(rig, length)
-        later = [self._blank(stock, child) for child in blanks]
+        later = [(*self._blank(stock, child), self.bench.carry(alone(stock, child))) for child in blanks]
         return _Row(
             along=along,
             two=len(passes) == 2,
@@ -205,12 +209,19 @@ class Handling:
             quarter=lifts("quarter_turn", s.quarter_turn),
             fetch=lifts("fetch", s.fetch),
             over=lifts("turn_over", s.turn_over),
+            push=lifts("push", s.push),
+            carry=lifts("clear", 0.0),
             first_pass=self.bench.ticks("dress", scrape_seconds(rig, passes[0][0])) if len(passes) == 2 else 0,
             clear=self.bench.clear
             if self.bench.rig.narrowest_offcut
             else 0,  # a kerf half off the edge leaves one piece
             later=min(
-                (away - here for ready, fetched in later for here, away in zip(ready, fetched, strict=True)), default=0
+                (
+                    away - here + aside
+                    for ready, fetched, aside in later
+                    for here, away in zip(ready, fetched, strict=True)
+                ),
+                default=0,
             ),
         )
 
@@ -228,15 +239,6 @@ class Handling:
 
 def _least(some: Iterable[ByRest]) -> ByRest:
     return tuple(map(min, zip(*some, strict=True)))
-
-
-def resting(lay: Lay) -> int:
-    """How many parts of a row have a size at right angles to it that rests on the plate's own: no cut of the row mends that."""
-    along = lay.piece.node.direction == "along"  # type: ignore[union-attr]
-    if not lay.rests[0 if along else 1]:
-        return 0
-    leaves = (child for child in lay.piece.children if isinstance(child, Leaf) and child.part is not None)
-    return sum(lay.stock.sized[leaf.part][along != leaf.turned] for leaf in leaves)  # type: ignore[index]
 
 
 def _with(edges: Edges, sides: tuple[int, ...], state: State) -> Edges:

@@ -45,20 +45,24 @@ def _as_ordering(bench: Bench, steps: Sequence[Step]) -> Ordering:
     stands = [step.way.setting.reading for step in steps]
     sets = [None if step.way.located == "marked" else reading for step, reading in zip(steps, stands, strict=True)]
     stops = [step.stops[-1] for step in steps]
+    carries = [bench.carry(step.lay) for step in steps]
+    names = [step.lay.stock.process.name for step in steps]
     fence = {one: {other: _ticks(bench, one, other) for other in {*sets}} for one in {*stands}}
     stop = {one: {other: bench.stop_ticks(one, other) for other in {*stops}} for one in {*stops}}
     fetched = [ticks[FETCHED] for ticks in hands]
     costs = []
     for one, step in enumerate(steps):
-        here = (step.way.right is not None) + (step.way.left is not None)
-        to_fence, to_stop, clear = fence[stands[one]], stop[stops[one]], bench.clear if here else 0
+        left = [each for each in (step.way.right, step.way.left) if each is not None]
+        carried = sum(map(bench.carry, left))
+        to_fence, to_stop, clear = fence[stands[one]], stop[stops[one]], bench.clear + carried if left else 0
         row = [
-            ticks + clear + to_fence[reading] + to_stop[at]
-            for ticks, reading, at in zip(fetched, sets, stops, strict=True)
+            ticks + clear + to_fence[reading] + to_stop[at] + (bench.process if name != names[one] else 0)
+            for ticks, reading, at, name in zip(fetched, sets, stops, names, strict=True)
         ]
         for other in products[one]:
-            lies = hands[other][parents[other][1]]
-            row[other] = lies + (bench.clear if here > 1 else 0) + to_fence[sets[other]] + to_stop[stops[other]]
+            lies, aside = hands[other][parents[other][1]], carried - carries[other]
+            clear = bench.clear + aside if len(left) > 1 else 0
+            row[other] = lies + clear + to_fence[sets[other]] + to_stop[stops[other]]
         costs.append(tuple(row))
     first = tuple(
         ticks + bench.end_stop + (bench.fence if reading is not None else 0)

@@ -32,6 +32,7 @@ class State(NamedTuple):
     stop: float | None
     on: tuple[tuple[int, int], ...]
     lone: bool
+    process: int | None
 
 
 class Taken(NamedTuple):
@@ -71,13 +72,13 @@ class Layered:
 
 def begin(bench: Bench) -> State:
     """Before the first cut."""
-    return State(tuple(sorted(bench.roots)), None, None, (), False)
+    return State(tuple(sorted(bench.roots)), None, None, (), False, None)
 
 
 def least_of_all(bench: Bench, completion: Completion) -> int:
     """The completion bound of the whole work."""
     state = begin(bench)
-    return completion.least(state.waiting, None, None) - bench.clear if state.waiting else 0
+    return completion.least(state.waiting, None, None) - bench.clear - completion.last_carried if state.waiting else 0
 
 
 def layered(
@@ -164,16 +165,19 @@ class _Layer:
         self, state: State, node: _Node, kind: int, lies: list[int], move: Move, after: tuple[int, ...], rest: int
     ) -> None:
         bench, completion, known = self.bench, self.completion, self.known
-        reading, ticks = state.reading, node.cost
+        reading, process = state.reading, bench.kinds[kind].process
+        ticks = node.cost + bench.process_ticks(state.process, kind)
         if move.reading is not None:
             ticks += bench.fence_ticks(reading, move.reading)
             reading = move.reading
-        how = min(lies, key=lambda each: move.hands[each] + (bench.clear if state.lone and each == FETCHED else 0))
-        ticks += move.hands[how] + (bench.clear if state.lone and how == FETCHED else 0)
+        aside, ready = bench.aside(state.on), bench.kinds[kind].carry
+        off = aside + (bench.clear if state.lone else 0)  # all that lies there is cleared away for what is fetched
+        how = min(lies, key=lambda each: move.hands[each] + (off if each == FETCHED else aside - ready))
+        ticks += move.hands[how] + (off if how == FETCHED else aside - ready)
         spared = 0
         if after:
-            ticks += (bench.clear if move.here > 1 else 0) + bench.delay(after)
-            spared = bench.clear
+            ticks += (bench.clear if move.here > bool(move.on) else 0) + move.carried + bench.delay(after)
+            spared = bench.clear + completion.last_carried
             if self.narrow is None:
                 spared += max((completion.spared(each, lay) for each, lay in move.on), default=0)
             elif move.on:
@@ -185,12 +189,12 @@ class _Layer:
             least = cost + rest - spared
             if known is not None and least >= known:
                 continue
-            new = State(after, reading, at, move.on if after else (), move.here == 1 and bool(move.on))
+            new = State(after, reading, at, move.on if after else (), move.here == 1 and bool(move.on), process)
             held = self.nodes.get(new)
             if held is not None and held.cost <= cost:
                 continue
             if after and self.narrow is None:
-                least = cost + completion.least(after, reading, at) - spared
+                least = cost + completion.least(after, reading, at, process) - spared
                 if known is not None and least >= known:
                     continue
             self.nodes[new] = _Node(cost, rest, least, node, Taken(kind, how, move, at))
@@ -207,8 +211,9 @@ class _Layer:
             other, best = cheapest[state.waiting]
             if state is other or (state.reading is None) != (other.reading is None):
                 continue
-            more = bench.clear if other.lone else 0
+            more = (bench.clear if other.lone else 0) + (bench.process if state.process != other.process else 0)
             if state.on != other.on:
+                more += bench.aside(other.on)
                 more += max((bench.against_fetched(*each)[0] for each in state.on), default=0)
                 more += sum(bench.against_fetched(*each)[1] for each in other.on)
             more += 0 if state.reading is None else bench.fence_ticks(other.reading, state.reading)

@@ -7,17 +7,17 @@ do not depend on the order in which they are added.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from ..model.pattern import Blank, Leaf, Node
+from ..model.pattern import Blank, Leaf, Node, leaves
 from ..model.rig import Rig
 from ..rig.setting import end_stops, longest_end_stop
-from ..rig.timing import arc_seconds, post_flow_seconds, return_seconds
+from ..rig.timing import arc_seconds, dry_run_seconds, post_flow_seconds, return_seconds
 from .pins import Pins
-from .placing import Lay, Way
+from .placing import Lay, Stock, Way, alone, left_over, resting, uneven
 
 TICKS = 1_000_000
 """Ticks a second."""
@@ -48,7 +48,7 @@ class Move(NamedTuple):
 
     `reading` is None for a marked cut. `hands` are the ticks of all handling for each way the piece may lie before. `on`
     are the products that are still to be cut, as (kind, how it lies), and `here` counts what lies on the bed
-    afterwards, parts and scrap too. `adds` are the kinds that wait from now on.
+    afterwards, parts and scrap too; `carried` are the ticks that clearing the latter away takes for their mass. `adds` are the kinds that wait from now on.
     """
 
     reading: float | None
@@ -56,6 +56,7 @@ class Move(NamedTuple):
     hands: tuple[int, ...]
     on: tuple[tuple[int, int], ...]
     here: int
+    carried: int
     adds: tuple[int, ...]
 
 
@@ -66,6 +67,10 @@ class Kind:
     lay: Lay
     plate: int
     turned: bool
+    process: int
+    """Number of the process that it is cut by."""
+    carry: int
+    """Ticks that clearing it away takes for its mass."""
 
     @cached_property
     def cuts(self) -> int:
@@ -73,11 +78,15 @@ class Kind:
         return cuts_left(self.lay)
 
 
+def siblings_left(lay: Lay) -> int:
+    """Pieces that are still to come off a piece, its ends among them."""
+    piece = lay.piece
+    return len(piece.children) + (piece.low is not None) + (piece.high is not None)
+
+
 def cuts_left(lay: Lay) -> int:
     """Cuts still to be made of a piece that lies there."""
-    piece = lay.piece
-    ends = [each for each in (piece.low, piece.high) if each is not None]
-    return len(piece.children) + len(ends) - 1 + sum(cuts_of(child) for child in piece.children)
+    return siblings_left(lay) - 1 + sum(cuts_of(child) for child in lay.piece.children)
 
 
 def cuts_of(node: Node) -> int:
@@ -112,13 +121,15 @@ class Bench:
         self._moves: list[tuple[Move, ...] | None] = []
         self._stops: dict[tuple[Hashable, ...], tuple[Stop, ...]] = {}
         self._against_fetched: dict[tuple[int, int], tuple[int, int]] = {}
+        self._processes: dict[str, int] = {}
+        self._carried_of: dict[tuple[int, int], int] = {}
         self.least_stops = sorted({self.span(length)[0] for lay in roots for length in lengths(lay)})
         self.fence = self.ticks("fence", rig.seconds.fence)
         self.end_stop = self.ticks("end_stop", rig.seconds.end_stop)
         self.clear = self.ticks("clear", rig.seconds.clear)
+        self.process = self.ticks("process", rig.seconds.process)
         self.unmeasured = round(UNMEASURED_SECONDS * TICKS)
         self.fetch = self.ticks("fetch", rig.seconds.fetch)
-        self._push = self.ticks("push", rig.seconds.push)
         self.fence_rate = weights.get("fence", 1.0) * TICKS * rig.seconds.fence_per_mm
         self._stop_rate = weights.get("end_stop", 1.0) * TICKS * rig.seconds.end_stop_per_mm
         self.roots = tuple(self.number(lay, plate)[0] for plate, lay in enumerate(roots) if not lay.piece.done)
@@ -138,12 +149,13 @@ class Bench:
         assert isinstance(piece.node, Blank)
         key = (
             id(lay.stock), plate if self.pins.tell_plates else 0, round(piece.length, 6), round(piece.width, 6),
-            piece.node.direction, piece.node.square, lay.face_up, lay.rests, min(one, other),
+            piece.node.direction, piece.node.square, lay.face_up, lay.rests, lay.errors if lay.stock.equal else (), min(one, other),
         )  # fmt: skip
         found = self._numbers.get(key)
         if found is None:
             found = self._numbers[key] = len(self.kinds)
-            self.kinds.append(Kind(lay, plate, turned))
+            process = self._processes.setdefault(lay.stock.process.name, len(self._processes))
+            self.kinds.append(Kind(lay, plate, turned, process, self.carry(lay)))
             self._moves.append(None)
         return found, turned
 
@@ -191,6 +203,43 @@ class Bench:
             found = self._against_fetched[key] = max(0, *less), max(0, *(-each for each in less))
         return found
 
+    def carry(self, lay: Lay) -> int:
+        """Clearing a piece away, for its mass."""
+        return self.ticks("clear", lay.carry_seconds)
+
+    def carried(self, lay: Lay) -> int:
+        """Clearing away, for their mass, of all finished pieces that are still to come out of a piece."""
+        piece = lay.piece
+        ends = (each for each in (piece.low, piece.high) if each is not None)
+        return sum(self._carried(lay.stock, node) for node in (*piece.children, *ends))
+
+    def _carried(self, stock: Stock, node: Node) -> int:
+        key = id(stock), id(node)
+        found = self._carried_of.get(key)
+        if found is None:
+            self._kept.append(node)
+            found = self._carried_of[key] = sum(self.carry(alone(stock, leaf)) for leaf in leaves(node))
+        return found
+
+    def untrue(self, way: Way) -> int:
+        """For part sizes that come out other than their own fence setting would make them."""
+        return round(way.unequal_seconds * TICKS) if way.lay.stock.equal else 0
+
+    def feared(self, lay: Lay) -> int:
+        """What is likely to come for sizes of a piece's parts: those that rest on the plate's own, or will be unequal."""
+        found = self.unmeasured * resting(lay)
+        if lay.stock.equal:
+            found += round((uneven(lay) + left_over(lay)) * TICKS)
+        return found
+
+    def aside(self, on: Iterable[tuple[int, int]]) -> int:
+        """Clearing away, for their mass, of kinds that lie on the bed."""
+        return sum([self.kinds[kind].carry for kind, _ in on])
+
+    def process_ticks(self, before: int | None, kind: int) -> int:
+        """Setting the torch up for the process of a kind."""
+        return 0 if before is None or before == self.kinds[kind].process else self.process
+
     def fence_ticks(self, before: float | None, reading: float) -> int:
         """Moving the fence to a reading."""
         if before is None:
@@ -206,6 +255,10 @@ class Bench:
         if abs(before - stop) < 1e-9:
             return 0
         return self.end_stop + round(self._stop_rate * abs(before - stop))
+
+    def dry_ticks(self, stop: float) -> int:
+        """Proving an end stop by a run with the arc off."""
+        return round(dry_run_seconds(self.rig, stop) * TICKS)
 
     def ticks(self, cause: str, seconds: float) -> int:
         """Seconds of a cause with the person's weight."""
@@ -232,28 +285,33 @@ class Bench:
 
     def _move(self, lay: Lay, plate: int, way: Way, turned: bool) -> Move:
         fence = way.located == "fence"
-        on, here = [], 0
+        on, here, carried = [], 0, 0
         for product, side in ((way.right, 0 if fence else 1), (way.left, 1)):
             here += product is not None
             if product is not None and not product.piece.done:
                 kind, other_way_round = self.number(product, plate, way.travel_after)
                 on.append((kind, 4 * side + (way.travel_after + 2 * other_way_round) % 4))
+            elif product is not None:
+                carried += self.carry(product)
         reading = way.setting.reading if fence else None
         hands = self.hands(lay, way, (way.travel + 2 * turned) % 4)
-        return Move(reading, self.served(way), hands, tuple(sorted(on)), here, tuple(sorted(each for each, _ in on)))
+        return Move(
+            reading, self.served(way), hands, tuple(sorted(on)), here, carried, tuple(sorted(each for each, _ in on))
+        )
 
     def hands(self, lay: Lay, way: Way, travel: int) -> tuple[int, ...]:
         """All handling before a cut, and what marking it out takes, for each way to lie; neither fence nor stop, nor clearing away."""
         fixed = self.ticks("dress", way.dress_seconds) + self.unmeasured * way.unmeasured
-        fixed += round(LOOSE_SECONDS * TICKS) * way.loose
+        fixed += round(LOOSE_SECONDS * TICKS) * way.loose + self.untrue(way)
         if len(way.stops) == 2:
             fixed += self.ticks("turn_over", lay.over_seconds)
         if way.located == "marked":
             fixed += self.fence
-        quarter = self.ticks("quarter_turn", lay.quarter_seconds)
-        by_turns = (fixed + self._push, fixed + quarter, fixed + 2 * quarter, fixed + quarter)
+        quarter, push = self.ticks("quarter_turn", lay.quarter_seconds), self.ticks("push", lay.push_seconds)
+        by_turns = (fixed + push, fixed + quarter, fixed + 2 * quarter, fixed + quarter)
         lies = [by_turns[(before - travel) % 4] for before in range(4)] * 2
-        lies[travel] = fixed  # its datum edge never left the fence
+        if way.located == "marked":
+            lies[travel] = fixed  # where its datum edge lies is as good as any
         return (*lies, fixed + self.ticks("fetch", lay.fetch_seconds))
 
     def served(self, way: Way) -> tuple[Stop, ...]:

@@ -5,8 +5,8 @@ moving cuts about as they are (`interleave.py`) and by choosing the way of each 
 For few cuts the search is then widened: states that cannot beat the best order are dropped, and if nothing else was, it is the
 least of all. The bound is that of `completion.py`, or of the widened search.
 
-Rests of the power source are no part of the search; they are worked out for each order that it finds (`timeline.py`), and that with the least
-time, rests counted, is kept. Without them the bound on seconds is a bound all the same.
+Rests of the power source and dry runs to new end stops are no part of the search; they are worked out for each order that it finds (`timeline.py`), and that
+with the least time, these counted, is kept. The bound counts no rests, and of dry runs those that every order needs.
 """
 
 from __future__ import annotations
@@ -20,12 +20,21 @@ from .completion import Completion
 from .handling import FEW_SIBLINGS, MOST_SIBLINGS
 from .interleave import interleaved
 from .layers import Path, begin, layered, least_of_all
-from .moves import FETCHED, FIRST_SECONDS, LOOSE_SECONDS, NO_PINS, TICKS, UNMEASURED_SECONDS, Bench, cuts_left
+from .moves import (
+    FETCHED,
+    FIRST_SECONDS,
+    LOOSE_SECONDS,
+    NO_PINS,
+    TICKS,
+    UNMEASURED_SECONDS,
+    Bench,
+    cuts_left,
+)
 from .pins import Pins
 from .placing import Lay, Step
 from .refit import refitted
 from .setups import Bed, Change, after, change, weighed
-from .timeline import resting
+from .timeline import rests_and_dry_runs
 
 MOST_TOGETHER, BATCH = 1000, 400
 """Cuts that are ordered all together at the most; beyond, plates are taken in batches of so many cuts."""
@@ -48,6 +57,8 @@ TURNS, FEW_TURNS = 6, 2
 """Turns of a round at the most: for few cuts or where time is given, and else."""
 FEWEST_CUTS, MANY_CUTS = 8, 150
 """Up to so many cuts even a light search tries a proof; beyond so many one round is done where no time is given."""
+PROVABLE = 0.01
+"""Share of the best by which a bound may lie below it where a proof is tried."""
 LIGHT_STEPS = 100
 """Where fewer steps are asked for the search is a light one."""
 
@@ -58,15 +69,15 @@ class Ordered:
 
     `seconds` is what the search makes least: set-up with weights, arc and return beyond the least end stops, and
     `UNMEASURED_SECONDS` for each part size that rests on the plate's own, `LOOSE_SECONDS` for each part that asks how true it is and lay beside the
-    fence when it was cut. `least` is a lower bound on it over all orders.
-    `rests` are the seconds that the power source must rest, on top. `least_setup` bounds the plain seconds of set-up and `least_settings`
-    the number of fence settings, whatever is weighed. `proven`: no order has fewer seconds, rests counted.
+    fence when it was cut, and `Way.unequal_seconds` for part sizes that are not as their own fence setting would make them. `least` is a lower bound on it over all orders.
+    `extra` are rests of the power source and dry runs, on top. `least_setup` bounds the plain seconds of set-up and `least_settings`
+    the number of fence settings, whatever is weighed. `proven`: no order has fewer seconds, these counted.
     """
 
     steps: list[Step]
     changes: list[Change]
     seconds: float
-    rests: float = 0.0
+    extra: float = 0.0
     least: float = 0.0
     least_setup: float = 0.0
     least_settings: int = 0
@@ -90,7 +101,8 @@ def best_order(
     """
     batches = _batches(roots) if pins == NO_PINS else [list(range(len(roots)))]
     if len(batches) < 2:
-        return _Search(Bench(rig, roots, weights, pins=pins), roots, effort, out_of_time, tell).best_of_all()
+        bench = Bench(rig, roots, weights, pins=pins)
+        return _Search(bench, roots, effort, out_of_time, tell).best_of_all()
     steps: list[Step] = []
     light = replace(effort, steps=0, seconds=None)
     for at, batch in enumerate(batches):
@@ -134,7 +146,8 @@ class _Search:
         self.bench, self.roots, self.effort, self.out_of_time, self.tell = bench, roots, effort, out_of_time, tell
         self.completion = Completion(bench, most_siblings)
         self.cuts = sum(bench.kinds[kind].cuts for kind in bench.roots)
-        self.least = least_of_all(bench, self.completion)
+        self.dry_runs = self.completion.least_dry_runs
+        self.least = least_of_all(bench, self.completion) + self.dry_runs
         self.best: Ordered | None = None
 
     def best_of_all(self) -> Ordered:
@@ -142,12 +155,15 @@ class _Search:
         if self.cuts <= (MANY_CUTS if self._thorough else FEWEST_CUTS):  # the bound is the best guide, but a slow one
             found = layered(self.bench, self.completion, width=1)
             self._keep(self._bettered(self._steps(found.path), self.effort.seed))
-            if self.cuts <= FEW_CUTS and not self._done():
+            if self.cuts <= FEW_CUTS and not self._done() and (self._timed or self._provable):
                 self._prove()
         for number in range(self._rounds()):
-            if self.best is not None and (self._done() or self.out_of_time()):
+            before = self.best
+            if before is not None and (self._done() or self.out_of_time()):
                 break
             self._keep(self._bettered(self._begun(number), self.effort.seed + number))
+            if number and self.best is before and not self._timed:
+                break
         assert self.best is not None
         return self.rated(self.best)
 
@@ -164,14 +180,20 @@ class _Search:
 
     def _least_setup(self) -> int:
         """As the search has it, where it weighs seconds alone."""
-        asked = any(any(lay.stock.asked) for lay in self.roots)
+        asked = any(any(lay.stock.asked) or lay.stock.equal for lay in self.roots)
         if self.bench.weights or self.bench.pins.first or asked:
-            roots = [replace(lay, stock=replace(lay.stock, asked=())) for lay in self.roots]
+            stocks = {id(lay.stock): replace(lay.stock, asked=(), equal=False) for lay in self.roots}
+            roots = [replace(lay, stock=stocks[id(lay.stock)]) for lay in self.roots]
             plain = Bench(self.bench.rig, roots, {})
             return _least_setup(plain, Completion(plain, self.completion.most_siblings))
         if not any(any(lay.rests) for lay in self.roots):
             return self.least
         return _least_setup(self.bench, self.completion)
+
+    @property
+    def _provable(self) -> bool:
+        """Whether the bound is near enough for the few states of a proof without a clock to close the gap."""
+        return self.cuts <= FEWEST_CUTS or self._ticks() - self.least <= PROVABLE * self._ticks()
 
     def _rounds(self) -> int:
         if self._timed:
@@ -196,12 +218,12 @@ class _Search:
 
     def _ticks(self) -> int:
         assert self.best is not None
-        return round((self.best.seconds + self.best.rests) * TICKS)
+        return round((self.best.seconds + self.best.extra) * TICKS)
 
     def _keep(self, found: Ordered) -> None:
-        if self.best is None or found.seconds + found.rests < self.best.seconds + self.best.rests - 1e-9:
+        if self.best is None or found.seconds + found.extra < self.best.seconds + self.best.extra - 1e-9:
             self.best = found
-            self.tell(found.seconds + found.rests, self.least / TICKS)
+            self.tell(found.seconds + found.extra, self.least / TICKS)
 
     def _begun(self, number: int) -> list[Step]:
         """An order to start from: of a narrow search, or the best so far once all have been tried."""
@@ -227,25 +249,27 @@ class _Search:
                 break
             moved = interleaved(self.bench, best.steps, seed=1000 * seed + turn, tries=TRIES * self.cuts)
             found = simulate(self.bench, refitted(self.bench, self.roots, moved, width=REFIT_WIDTH))
-            if found.seconds + found.rests > best.seconds + best.rests - 1e-6:
+            if found.seconds + found.extra > best.seconds + best.extra - 1e-6:
                 break
             best = found
         return best
 
     def _prove(self) -> None:
         """Search all orders that might be better than the best, as far as states and time reach."""
+        known = self._ticks() - self.dry_runs
         found = layered(
-            self.bench, self.completion, width=EXACT_WIDTH, known=self._ticks(), out_of_time=self.out_of_time,
+            self.bench, self.completion, width=EXACT_WIDTH, known=known, out_of_time=self.out_of_time,
             most=None if self._timed else FEW_STATES // self.cuts,
         )  # fmt: skip
         if found.path is not None:
             self._keep(simulate(self.bench, self._steps(found.path)))
-        self.least = max(self.least, min(found.least, self._ticks()))
+        self.least = max(self.least, min(found.least, known) + self.dry_runs)
 
 
 def _least_setup(bench: Bench, completion: Completion) -> int:
     waiting = begin(bench).waiting
-    return completion.least_setup(waiting) - bench.clear if waiting else 0
+    least = completion.least_setup(waiting) + completion.least_dry_runs
+    return least - bench.clear - completion.last_carried if waiting else 0
 
 
 def steps_of(bench: Bench, roots: Sequence[Lay], path: Path) -> list[Step]:
@@ -285,8 +309,9 @@ def simulate(bench: Bench, steps: list[Step]) -> Ordered:
         speed = step.lay.stock.process.travel_speed
         longer = bench.travel_ticks(step.stops, speed) - bench.travel_ticks(step.way.least_stops, speed)
         trueness = UNMEASURED_SECONDS * step.way.unmeasured + LOOSE_SECONDS * step.way.loose
+        trueness += bench.untrue(step.way) / TICKS
         total += weighed(made.seconds, bench.weights) + trueness + longer / TICKS
         bed = after(bed, step.plate, step.way, made)
     if bench.pins.first:
         total += FIRST_SECONDS * max((n for n, step in enumerate(steps) if bench.pins.holds(step.lay)), default=0)
-    return Ordered(steps, changes, total, resting(bench.rig, steps, changes))
+    return Ordered(steps, changes, total, rests_and_dry_runs(bench.rig, steps, changes))

@@ -7,7 +7,9 @@ orders are tried.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from ..model.cut import Located, Segment
@@ -26,11 +28,17 @@ from ..model.realise import (
     dressed,
     rest_alone,
     split,
+    start,
 )
 from ..model.rig import Process, Rig
 from ..model.rules import CutRules
 from ..rig.setting import FenceSetting, end_stops, fence_setting, longest_end_stop
 from ..rig.timing import handling_seconds, scrape_seconds
+
+UNEQUAL_SECONDS = 240.0
+"""What it costs to let a part come out a step of the scale other than those beside it: more than a set-up spares."""
+WRONG_SECONDS = 3600.0
+"""What it costs more where it is further off than the part may be: no order does so that need not."""
 
 TO_EAST, TO_NORTH, TO_WEST, TO_SOUTH = range(4)
 """Direction of travel in the plate frame."""
@@ -47,19 +55,33 @@ class Stock:
     """For each part of the job: whether its (width, length) is a stated size."""
     asked: tuple[bool, ...] = ()
     """For each part of the job: whether it asks how true its size must be; none: no part does."""
+    limits: tuple[tuple[float, float], ...] = ()
+    """For each part of the job: by how much its (width, length) may be off, +- [mm]; none: by any amount."""
+    equal: bool = True
+    """Whether parts are to come out as a fence setting of their own makes them wherever that can be; else only seconds count."""
+    _settings: dict[float, FenceSetting] = field(default_factory=dict, compare=False, repr=False)
+
+    def setting(self, width: float) -> FenceSetting:
+        """Fence setting for a piece of that width on it, worked out once."""
+        found = self._settings.get(width)
+        if found is None:
+            found = self._settings[width] = fence_setting(self.rig, width, self.rules.kerf)
+        return found
 
 
 @dataclass(frozen=True, eq=False)
 class Lay:
     """A piece as it lies: its metal, the face that is up, and which of its sizes rest on the plate's own.
 
-    `rests` says for the extents along x and y whether they were never measured from a fence setting.
+    `rests` says for the extents along x and y whether they were never measured from a fence setting, `errors` by how much they will be over what
+    they are in the plan, for the marks of the scale that the fence was set to [mm].
     """
 
     stock: Stock
     piece: Workpiece
     face_up: bool
     rests: tuple[bool, bool]
+    errors: tuple[float, float] = (0.0, 0.0)
 
     @cached_property
     def mass(self) -> float:
@@ -76,26 +98,43 @@ class Lay:
     @cached_property
     def fetch_seconds(self) -> float:
         """Fetching it and putting it on the bed."""
-        return handling_seconds(self.stock.rig, self.stock.rig.seconds.fetch, self.mass, two_person=self.two_person)
+        return self._handled(self.stock.rig.seconds.fetch)
 
     @cached_property
     def quarter_seconds(self) -> float:
         """One quarter turn."""
-        return handling_seconds(
-            self.stock.rig, self.stock.rig.seconds.quarter_turn, self.mass, two_person=self.two_person
-        )
+        return self._handled(self.stock.rig.seconds.quarter_turn)
 
     @cached_property
     def over_seconds(self) -> float:
         """Turning it over."""
-        return handling_seconds(self.stock.rig, self.stock.rig.seconds.turn_over, self.mass, two_person=self.two_person)
+        return self._handled(self.stock.rig.seconds.turn_over)
+
+    @cached_property
+    def push_seconds(self) -> float:
+        """Pushing it up to the fence."""
+        return self._handled(self.stock.rig.seconds.push)
+
+    @cached_property
+    def carry_seconds(self) -> float:
+        """What clearing it away takes for its mass, beside what clearing the bed takes at all."""
+        return self._handled(0.0)
+
+    def _handled(self, base: float) -> float:
+        return handling_seconds(self.stock.rig, base, self.mass, two_person=self.two_person)
 
     @cached_property
     def ways(self) -> tuple[Way, ...]:
-        """All legal ways to make the next cut; empty for a finished piece or where no cut can be located."""
+        """All legal ways to make the next cut; empty for a finished piece or where no cut can be located.
+
+        Where parts are to be equal, what makes them so comes first: a part that can be cut on the fence is, and what is left over stays to the last.
+        In a row that leaves nothing over one of them must take what is left, and which way is best is for the search.
+        """
         found = [way for choice in choices(self.piece) for way in _ways(self, choice)]
-        by_fence = [way for way in found if way.located == "fence"]
-        return tuple(by_fence or found)
+        found = [way for way in found if way.located == "fence"] or found
+        if self.stock.equal and not left_over(self):
+            found = [way for way in found if not way.loss] or found
+        return tuple(found)
 
 
 @dataclass(frozen=True, eq=False)
@@ -197,6 +236,25 @@ class Way:
         nodes = ((self.choice.child, self.choice.end), (left_over, other))
         return sum(node is not None and side != self.datum and _asks(self.lay.stock, node) for node, side in nodes)
 
+    @cached_property
+    def unequal_seconds(self) -> float:
+        """What part sizes that are made here are worth less for being other than a fence setting of their own would make them."""
+        return sum(_unequal_seconds(lay) for lay in (self.right, self.left) if lay is not None)
+
+    @cached_property
+    def loss(self) -> float:
+        """Seconds for part sizes that are made unequal here, or that will be by what remains of the row."""
+        rest = (lay for lay in (self.right, self.left) if lay is not None and lay.piece.node is self.lay.piece.node)
+        return self.unequal_seconds + sum(left_over(lay) for lay in rest)
+
+    def _errors(self, side: Side) -> tuple[float, float]:
+        """What the extents of the product at one end are over: on the fence what its mark is off by, else what is left of the piece's own."""
+        x, y = self.lay.errors
+        mark = self.setting.error if self.located == "fence" else 0.0
+        across = y if self.lay.piece.direction == "along" else x
+        new = round(mark if side == self.datum else across - mark, 6) + 0.0  # no minus nought
+        return (x, new) if self.lay.piece.direction == "along" else (new, y)
+
     def _rests(self, side: Side) -> tuple[bool, bool]:
         """Which extents of the product at one end rest on the plate's own size: the fence measures what lies on it."""
         rests_x, rests_y = self.lay.rests
@@ -209,7 +267,7 @@ class Way:
         piece = self._split[0] if side == "low" else self._split[1]
         if piece is None:
             return None
-        return Lay(self.lay.stock, piece, self.face_up_after, self._rests(side))
+        return Lay(self.lay.stock, piece, self.face_up_after, self._rests(side), self._errors(side))
 
 
 @dataclass(frozen=True)
@@ -222,15 +280,98 @@ class Step:
     stops: tuple[float, ...]
 
 
+def alone(stock: Stock, node: Node) -> Lay:
+    """A piece by itself, with clean edges."""
+    return Lay(stock, start(node, ("dressed",) * 4), True, (False, False))
+
+
 def _asks(stock: Stock, node: Node) -> bool:
     return isinstance(node, Leaf) and node.part is not None and bool(stock.asked) and stock.asked[node.part]
+
+
+def _unequal_seconds(lay: Lay) -> float:
+    """What the sizes of a finished part are worth less for being other than a fence setting of their own would make them; 0 for anything else."""
+    node, stock = lay.piece.node, lay.stock
+    if not isinstance(node, Leaf) or node.part is None:
+        return 0.0
+    return sum(_off_its_mark(stock, node, at, over) for at, over in enumerate(lay.errors))
+
+
+def _off_its_mark(stock: Stock, leaf: Leaf, at: int, over: float) -> float:
+    """Seconds that it is worth to have the extent of a part along x (`at` 0) or y as its own fence setting would make it, where it is over by so much [mm].
+
+    The loss goes with the square of how far it is off, as is usual for sizes about a target (G. Taguchi, from memory), and is `UNEQUAL_SECONDS` for one step of
+    the scale: many small differences are better than a great one. Where the fence does not reach, the cut is marked out by hand, and over by nothing.
+    """
+    assert leaf.part is not None
+    if not _sized(stock, leaf)[at]:
+        return 0.0
+    extent = leaf.length if at == 0 else leaf.width
+    off = over - (stock.setting(extent).error if reaches(stock.rules, extent) else 0.0)
+    if abs(off) <= SAME:
+        return 0.0
+    limit = stock.limits[leaf.part][at == leaf.turned] if stock.limits else math.inf
+    wrong = WRONG_SECONDS if abs(over) > limit + SAME else 0.0
+    return UNEQUAL_SECONDS * (off / (stock.rig.fence_step * stock.rig.fence_scale)) ** 2 + wrong
+
+
+def resting(lay: Lay) -> int:
+    """How many parts of a row have a size at right angles to it that rests on the plate's own: no cut of the row mends that."""
+    along = lay.piece.direction == "along"
+    if not lay.rests[0 if along else 1]:
+        return 0
+    return sum(_sized(lay.stock, leaf)[0 if along else 1] for leaf in _parts(lay))
+
+
+def uneven(lay: Lay) -> float:
+    """Seconds for parts of a row whose size at right angles to it is not as a fence setting of its own would make it: no cut of the row mends that."""
+    at = 0 if lay.piece.direction == "along" else 1
+    return sum(_off_its_mark(lay.stock, leaf, at, lay.errors[at]) for leaf in _parts(lay))
+
+
+def left_over(lay: Lay) -> float:
+    """Seconds for a row that leaves nothing over: a part, or a blank, must take what is left, with all that the marks of the scale are off by.
+
+    A guess: each part on the fence but the last, that being the best of them; or the rest on the fence each time, which takes a setting for each cut, and
+    marks that are off by little.
+    """
+    piece, stock = lay.piece, lay.stock
+    at = 1 if piece.direction == "along" else 0
+    siblings = [each for each in (*piece.children, piece.low, piece.high) if each is not None]
+    if any(isinstance(each, Leaf) and each.part is None for each in siblings):
+        return 0.0
+    marks = {each: stock.setting(across(each, piece.direction)).error for each in set(siblings)}
+    spent = lay.errors[at] - sum(marks[each] for each in siblings)
+    last = min(_loss(stock, each, at, spent + mark) for each, mark in marks.items())
+    return min(last, (len(siblings) - 1) * (stock.rig.seconds.fence + UNEQUAL_SECONDS / 16))
+
+
+def _loss(stock: Stock, node: Node, at: int, over: float) -> float:
+    """Seconds for a part, or for the parts that are next cut from a blank, whose extent along x (`at` 0) or y is over by so much [mm]."""
+    if isinstance(node, Leaf):
+        return 0.0 if node.part is None else _off_its_mark(stock, node, at, over)
+    return sum(
+        _off_its_mark(stock, each, at, over)
+        for each in node.children
+        if isinstance(each, Leaf) and each.part is not None
+    )
+
+
+def _parts(lay: Lay) -> Iterator[Leaf]:
+    return (child for child in lay.piece.children if isinstance(child, Leaf) and child.part is not None)
+
+
+def _sized(stock: Stock, leaf: Leaf) -> tuple[bool, bool]:
+    """Whether the extents of a part along x and y are stated sizes."""
+    assert leaf.part is not None
+    width_sized, length_sized = stock.sized[leaf.part]
+    return (width_sized, length_sized) if leaf.turned else (length_sized, width_sized)
 
 
 def _unmeasured(stock: Stock, node: Node, rests: tuple[bool, bool]) -> int:
     if not isinstance(node, Leaf) or node.part is None:
         return 0
-    width_sized, length_sized = stock.sized[node.part]
-    sized_x, sized_y = (width_sized, length_sized) if node.turned else (length_sized, width_sized)
+    sized_x, sized_y = _sized(stock, node)
     return (rests[0] and sized_x) + (rests[1] and sized_y)
 
 
@@ -274,7 +415,7 @@ def _ways(lay: Lay, choice: Choice) -> list[Way]:
             piece.edges, along=along, datum=datum, travel=travel, two=len(stops) == 2, fence=located == "fence"
         )
         lies = replace(lay, piece=dressed(piece, dress)) if dress else lay
-        setting = fence_setting(rig, on_fence, rules.kerf)
+        setting = lay.stock.setting(on_fence)
         found.append(Way(lies, choice, datum, travel, located, setting, stops, longest, dress))
     if len(found) == 2 and found[0].located == found[1].located == "marked":
         nearer = min(way.setting.offset for way in found)  # marks are taken from the nearer edge

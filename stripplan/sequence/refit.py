@@ -1,7 +1,7 @@
 """The same order with better ways: which piece comes off which row stays, at which end, with what on the fence and with
 which end stop is chosen again.
 
-Cut by cut the cheapest ways to come to each state are kept, some dozens of them. A row keeps its number while siblings
+Cut by cut the cheapest ways to come to each state are kept, some dozens of them; dry runs to new end stops count here. A row keeps its number while siblings
 come off it; a blank that comes off is a row of its own, numbered by the cut that frees it.
 """
 
@@ -11,8 +11,7 @@ from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 
 from ..model.pattern import Node
-from .handling import resting
-from .moves import FETCHED, Bench, Stop, few
+from .moves import FETCHED, Bench, Stop, few, siblings_left
 from .placing import Lay, Step, Way
 
 ROOT = -1
@@ -28,15 +27,21 @@ class _State:
     rows: dict[Row, Lay]
     on: tuple[tuple[Row, int], ...]
     here: int
+    carried: int
+    """Ticks of clearing away all that lies on the bed, for its mass."""
     reading: float | None
     stop: float | None
+    proved: frozenset[tuple[int, float]]
+    """Plates and end stops at which cuts were made."""
     before: _State | None
     step: Step | None
 
 
 def refitted(bench: Bench, roots: Sequence[Lay], steps: Sequence[Step], *, width: int) -> list[Step]:
     """Steps that take the same siblings off the same rows in the same order, by the best ways found."""
-    states = [_State(0, 0, {(n, ROOT): lay for n, lay in enumerate(roots)}, (), 0, None, None, None, None)]
+    states = [
+        _State(0, 0, {(n, ROOT): lay for n, lay in enumerate(roots)}, (), 0, 0, None, None, frozenset(), None, None)
+    ]
     given = states[0]
     for number, (row, child) in enumerate(_taken(roots, steps)):
         after: dict[Hashable, _State] = {}
@@ -56,7 +61,7 @@ def refitted(bench: Bench, roots: Sequence[Lay], steps: Sequence[Step], *, width
 
 
 def _looks(lay: Lay) -> Hashable:
-    return lay.piece.edges, lay.face_up, lay.rests
+    return lay.piece.edges, lay.face_up, lay.rests, lay.errors
 
 
 def _steps(state: _State) -> list[Step]:
@@ -94,9 +99,13 @@ def _products(way: Way, row: Row, number: int, child: Node) -> list[tuple[Lay, R
 
 def _next(bench: Bench, state: _State, row: Row, child: Node, number: int, as_given: Step | None) -> list[_State]:
     lay, plate = state.rows[row], row[0]
-    ways = [way for way in lay.ways if way.choice.child == child] or list(lay.ways)
+    ways = [way for way in lay.ways if way.choice.child == child]
+    if not ways and siblings_left(lay) == 2:  # of the last two either may be said to come off the other
+        ways = list(lay.ways)
     lies = next((how for each, how in state.on if each == row), FETCHED)
-    clear = bench.clear if state.here > (lies != FETCHED) else 0
+    clear = 0
+    if state.here > (lies != FETCHED):
+        clear = bench.clear + state.carried - (bench.carry(lay) if lies != FETCHED else 0)
     found = []
     for way in ways:
         reading, ticks = state.reading, state.cost + clear + bench.hands(lay, way, way.travel)[lies]
@@ -104,18 +113,25 @@ def _next(bench: Bench, state: _State, row: Row, child: Node, number: int, as_gi
             ticks += bench.fence_ticks(reading, way.setting.reading)
             reading = way.setting.reading
         rows = {each: waits for each, waits in state.rows.items() if each != row}
-        on, feared = [], state.feared - bench.unmeasured * resting(lay)
+        on, feared = [], state.feared - bench.feared(lay)
         for product, new in _products(way, row, number, child):
             rows[new] = product
-            feared += bench.unmeasured * resting(product)
+            feared += bench.feared(product)
             side = 0 if product is way.right and way.located == "fence" else 1
             on.append((new, 4 * side + way.travel_after))
-        here = (way.right is not None) + (way.left is not None)
+        products = [each for each in (way.right, way.left) if each is not None]
+        here, carried = len(products), sum(map(bench.carry, products))
         stops: Sequence[Stop] = bench.served(way)
         if as_given is None or as_given.way is not way:
-            stops = few(stops, state.stop)
+            known = [each for each in stops if (plate, each.at) in state.proved]
+            stops = list(dict.fromkeys((*few(stops, state.stop), *known[:1])))
         for stop, longer in stops:
             cost = ticks + longer + bench.stop_ticks(state.stop, stop)
+            if (plate, stop) not in state.proved:
+                cost += bench.dry_ticks(stop)
+            proved = state.proved | {(plate, stop)}
             step = Step(plate, lay, way, (stop,) * len(way.stops))
-            found.append(_State(cost, feared, rows, tuple(sorted(on)), here, reading, stop, state, step))
+            found.append(
+                _State(cost, feared, rows, tuple(sorted(on)), here, carried, reading, stop, proved, state, step)
+            )
     return found

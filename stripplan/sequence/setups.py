@@ -26,6 +26,7 @@ class Bed:
     left: tuple[int, Lay] | None = None
     travel: int = 0
     on_fence: bool = True
+    process: str | None = None
 
 
 @dataclass(frozen=True)
@@ -39,11 +40,13 @@ class Change:
     push: bool
     clear: bool
     stops: tuple[float, ...]
-    seconds: tuple[float, float, float, float, float, float, float, float]
-    """fence, end_stop, quarter_turn, turn_over, fetch, push, dress, clear [s]."""
+    process: bool
+    """Whether the torch is set up for another process than before, or for the first."""
+    seconds: tuple[float, float, float, float, float, float, float, float, float]
+    """fence, end_stop, quarter_turn, turn_over, fetch, push, dress, clear, process [s]."""
 
 
-CAUSES = ("fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear")
+CAUSES = ("fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear", "process")
 
 
 def change(rig: Rig, bed: Bed, plate: int, lay: Lay, way: Way, stops: tuple[float, ...]) -> Change:
@@ -61,16 +64,20 @@ def change(rig: Rig, bed: Bed, plate: int, lay: Lay, way: Way, stops: tuple[floa
     turn_seconds = lay.quarter_seconds * (2 if turns == 2 else bool(turns))
     fetch_seconds = 0.0 if stays else lay.fetch_seconds
     lies_ready = bed.on_fence and bed.right is not None and bed.right[1] is lay  # its datum edge never left the fence
-    push = stays and not turns and not lies_ready
+    # What lay on the fence is as wide as the fence stood: for the next cut the fence moves in, and the piece with it.
+    push = stays and not turns and (way.located == "fence" or not lies_ready)
     fence, fence_seconds = _fence(rig, bed, way)
     stop_changes, stop_seconds = _stops(rig, bed, stops)
     over_seconds = lay.over_seconds if len(stops) == 2 else 0.0  # end for end, between the passes
-    clear = len(here) > (1 if stays else 0)
+    cleared = [each for number, each in here if number != plate or each is not lay]
+    name = lay.stock.process.name
+    new_process = bed.process is not None and bed.process != name
     return Change(
-        fence, stop_changes, turns, not stays, push, clear, stops,
+        fence, stop_changes, turns, not stays, push, bool(cleared), stops, bed.process != name,
         (
             fence_seconds, stop_seconds, turn_seconds, over_seconds, fetch_seconds,
-            s.push if push else 0.0, way.dress_seconds, s.clear if clear else 0.0,
+            lay.push_seconds if push else 0.0, way.dress_seconds,
+            s.clear + sum(each.carry_seconds for each in cleared) if cleared else 0.0, s.process if new_process else 0.0,
         ),
     )  # fmt: skip
 
@@ -86,6 +93,7 @@ def after(bed: Bed, plate: int, way: Way, made: Change) -> Bed:
         None if left is None else (plate, left),
         way.travel_after,
         way.located == "fence",
+        way.lay.stock.process.name,
     )
 
 

@@ -69,7 +69,7 @@ class Work:
         way = step.way
         name = self._ids[step.plate, id(step.lay)]
         ids = [None if lay is None else self._add_piece(step.plate, plate, lay, name) for lay in (way.right, way.left)]
-        minutes, rest = self._minutes(plate.process, made)
+        minutes, rest = self._minutes(step.plate, plate.process, made)
         fence = way.located == "fence"
         datum = way.lay.piece.edge(way.datum_side)
         if way.travel != way.datum_side:  # edges run counter-clockwise: the south edge to the east, and so on
@@ -94,7 +94,7 @@ class Work:
                 travel_speed=plate.process.travel_speed,
                 dial=dial_for(self.rig, plate.process.travel_speed),
                 rest_before=rest,
-                setup=_setup(step, made),
+                setup=_setup(step, made, minutes),
                 minutes=minutes,
             )
         )
@@ -108,18 +108,19 @@ class Work:
             travel, face_up = (travel + 2) % 4, not face_up
         return tuple(passes)
 
-    def _minutes(self, process: Process, made: Change) -> tuple[Minutes, float]:
+    def _minutes(self, plate: int, process: Process, made: Change) -> tuple[Minutes, float]:
         """Time of a cut by cause, and the rest before it [min]."""
-        times = self._timeline.cut(process, made)
-        fence, stop, turn, over, fetch, push, dress, clear = (each / 60 for each in made.seconds)
+        times = self._timeline.cut(plate, process, made)
+        fence, stop, turn, over, fetch, push, dress, clear, changed = (each / 60 for each in made.seconds)
         minutes = Minutes(
             arc=times.arc / 60, return_=times.back / 60, pre_flow=times.pre_flow / 60, post_flow=times.post_flow / 60, rest=times.rest / 60,
             fence=fence, end_stop=stop, quarter_turn=turn, turn_over=over, fetch=fetch, push=push, dress=dress, clear=clear,
+            process=changed, dry_run=times.dry_run / 60,
         )  # fmt: skip
         return minutes, times.rest / 60
 
 
-def _setup(step: Step, made: Change) -> SetUp:
+def _setup(step: Step, made: Change, minutes: Minutes) -> SetUp:
     piece = step.lay.piece
     return SetUp(
         fence=made.fence,
@@ -130,6 +131,8 @@ def _setup(step: Step, made: Change) -> SetUp:
         clear=made.clear,
         two_person=step.lay.two_person and (made.fetch or made.quarter_turns > 0 or len(made.stops) == 2),
         dress=tuple(Dress(edge=piece.edge(side)) for side in step.way.dress),
+        process=made.process,
+        dry_run=minutes.dry_run > 0,
     )
 
 

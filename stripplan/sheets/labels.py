@@ -37,6 +37,7 @@ from .pdf_text import BOLD, REGULAR, as_read, load_fonts, points, printable, wid
 from .rows import plan_id
 from .rows_bench import SAME, Bench, show_exact, show_mass
 from .rows_cut import lifting
+from .stamp import stamp_box
 
 Which = Literal["part", "offcut"]
 KINDS: tuple[Which, ...] = ("part", "offcut")
@@ -612,11 +613,13 @@ def labels(
     outline: bool = False,
     calibration: bool = False,
     made_at: str | None = None,
+    checked: bool = True,
 ) -> bytes:
     """A label for each part and offcut of a plan, in the order in which they fall, as the bytes of a PDF.
 
     `first` is the place on the sheet to begin at (from 1, row by row), `outline` draws the labels' borders for a test print, and
-    `calibration` puts the calibration page before the rest. `made_at` stands in place of the plan's own date. Raises ValueError
+    `calibration` puts the calibration page before the rest. `made_at` stands in place of the plan's own date. Labels of a
+    plan that was not `checked` are stamped, each of them: they leave their page. Raises ValueError
     where there is nothing to print or `first` is no place of the sheet.
     """
     if isinstance(first, bool) or not isinstance(first, int) or not 1 <= first <= sheet.places:
@@ -640,6 +643,8 @@ def labels(
         if outline and (place == 1 or number == first - 1):
             _borders(canvas, sheet)
         _draw(canvas, sheet, place, label, modules_of(label.code, mask))
+        if not checked:
+            _stamp(canvas, sheet, place)
     canvas.showPage()
     canvas.save()
     return stream.getvalue()
@@ -679,6 +684,12 @@ def _draw(canvas: Any, sheet: LabelSheet, place: int, label: Label, modules: Seq
         canvas.drawString(x + line.x, y - line.y, line.text)
     if side:
         _draw_code(canvas, modules, x + width - side, y - height, side)
+
+
+def _stamp(canvas: Any, sheet: LabelSheet, place: int) -> None:
+    (left, top), (pad_x, pad_y) = sheet.corner(place), sheet.pads
+    x, y = left + pad_x, sheet.page_height - top - sheet.height + pad_y
+    stamp_box(canvas, x * mm, y * mm, (sheet.width - 2 * pad_x) * mm, (sheet.height - 2 * pad_y) * mm)
 
 
 def _borders(canvas: Any, sheet: LabelSheet) -> None:

@@ -7,7 +7,7 @@ offcuts, cost, fire watch. Same plan, same bytes: only SOURCE_DATE_EPOCH changes
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ..model.plan import Plan
@@ -25,8 +25,15 @@ PRINT: dict[Form, str] = {
 }
 
 
-def setup_sheet(plan: Plan, *, page: Page = "a4", form: Form = "full") -> bytes:
-    """The setup sheet of a plan, as the bytes of a PDF on "a4" or "letter" paper, upright."""
+LEAST_DRAWING, PER_CUT = 110.0, 3.5
+"""Height of a plate's drawing [pt]: at least, and more for each of its cuts."""
+
+
+def setup_sheet(plan: Plan, *, page: Page = "a4", form: Form = "full", checked: bool = True) -> bytes:
+    """The setup sheet of a plan, as the bytes of a PDF on "a4" or "letter" paper, upright.
+
+    Each page is stamped where the plan was not `checked`.
+    """
     import io
 
     from .pdf_canvas import Canvas
@@ -44,7 +51,7 @@ def setup_sheet(plan: Plan, *, page: Page = "a4", form: Form = "full") -> bytes:
     canvas.setAuthor("stripplan")
     canvas.setViewerPreference("DisplayDocTitle", "true")
     canvas.showOutline()
-    draw_pages(canvas, pages, on, rows.job, f"plan {rows.plan}", FOOT + PRINT[form])
+    draw_pages(canvas, pages, on, rows.job, f"plan {rows.plan}", FOOT + PRINT[form], checked=checked)
     canvas.save()
     return stream.getvalue()
 
@@ -61,6 +68,7 @@ def sections(plan: Plan, rows: Sheet, width: float, room: float, form: Form = "f
         plate_legend,
         quoted_section,
         reading_section,
+        summary,
     )
     from .pdf_plate import PlateDrawing
     from .pdf_text import RIG, markup
@@ -70,14 +78,18 @@ def sections(plan: Plan, rows: Sheet, width: float, room: float, form: Form = "f
         more = f", {plate.size} {plate.material}, {plate.mass}"
         head = Words(markup(title, bold=True) + markup(more), width, RIG, above=HEADING_GAP)
         legend = plate_legend(rows, width)
-        picture = PlateDrawing(plate_picture(plan, plate.plate), width, room - head.height - legend.height)
-        return Section(title, [head], [picture, legend], fresh=False)
+        settings = summary(rows, plate.plate, width)
+        told = sum(each.height for each in settings)
+        least = min(LEAST_DRAWING + PER_CUT * sum(row.plate.text == plate.plate for row in rows.cuts), room)
+        free = room - head.height - legend.height
+        most = min(free, least) if told < free - LEAST_DRAWING else free
+        picture = PlateDrawing(plate_picture(plan, plate.plate), width, min(most, max(free - told, LEAST_DRAWING)))
+        return Section(title, [head], [picture, legend, *settings], fresh=False, again=[])
 
     found = [*job_sections(rows, width), reading_section(width, short=form == "short")]
     found.append(cautions_section(rows.two_person_mass, width))
     found += [drawing(each) for each in rows.stock]
-    if rows.cuts:
-        found.append(Section("Cuts in the order of work", [], _cuts(rows, width, form)))
+    found += _cuts(rows, width, form)
     return [
         *found,
         parts_section(rows, width),
@@ -87,11 +99,29 @@ def sections(plan: Plan, rows: Sheet, width: float, room: float, form: Form = "f
     ]
 
 
-def _cuts(rows: Sheet, width: float, form: Form) -> Sequence[Box]:
-    if form == "short":
-        from .pdf_rows import cut_lines
-
-        return cut_lines(rows.cuts, width)
+def _cuts(rows: Sheet, width: float, form: Form) -> list[Section]:
+    """The work, run by run."""
     from .pdf_block import Block
+    from .pdf_flow import HEADING_GAP, Section, Words
+    from .pdf_rows import cut_lines
+    from .pdf_run import run_section
+    from .pdf_text import RIG, markup
+    from .pdf_torch import TorchBox
 
-    return [Block(row, width, f"Cut {row.number}, plate {row.plate.text}") for row in rows.cuts]
+    title = "Cuts in the order of work"
+    found: list[Section] = []
+    short = cut_lines(rows.runs, width) if form == "short" and rows.runs else []
+    for number, run in enumerate(rows.runs):
+        first = run.cuts[0]
+        above: list[Box] = [] if number else [Words(markup(title), width, RIG, bold=True, above=HEADING_GAP)]
+        if first.torch is not None:
+            above.append(TorchBox(first, first.torch, width))
+        if form == "short":
+            section = Section("", above, short[number], fresh=False, again=[])
+        elif len(run.cuts) == 1:
+            block = Block(first, width, f"Cut {first.number}, plate {first.plate.text}")
+            section = Section("", above, [block], fresh=False, again=[])
+        else:
+            section = run_section(run, width, above)
+        found.append(section if number else replace(section, title=title))
+    return found

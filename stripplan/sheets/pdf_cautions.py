@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .pdf_flow import HEADING_GAP, Section, Words
-from .pdf_text import DESK, RIG, markup
+from .pdf_text import DESK, NEAR, RIG, markup
 
 FIRST = (
     "These are reminders, not a complete list. Local law, the rules of the workshop and the manual of the power source "
@@ -66,16 +66,18 @@ def cautions_section(two_person_mass: str, width: float) -> Section:
         f"Above {two_person_mass} (set in the rig profile), and where a cut says so: two people or a hoist. The weight "
         "that is safe for one person may be less (HSE INDG143: 25 kg close in at knuckle height, less with arms out).",
     )
-    boxes = [Words(markup(FIRST), width, DESK, bold=True)]
+    boxes = [Words(markup(FIRST), width, NEAR, bold=True)]
     boxes += [
-        Words(f"{markup(what + '.', bold=True)} {markup(text)}", width, DESK) for what, text in (*CAUTIONS, lifting)
+        Words(f"{markup(what + '.', bold=True)} {markup(text)}", width, NEAR) for what, text in (*CAUTIONS, lifting)
     ]
     heading = Words(markup("Cautions"), width, RIG, bold=True, above=HEADING_GAP)
-    return Section("Cautions", [heading], boxes, fresh=False, whole=True)
+    return Section("Cautions", [heading], boxes, fresh=False)
 
 
 def fire_watch_section(width: float) -> Section:
     """A line to fill in after the last cut."""
     watch = "Last cut at ____________   watch for fire until ____________ (60 minutes later)   signed ____________"
     heading = Words(markup("Fire watch"), width, RIG, bold=True, above=HEADING_GAP)
-    return Section("Fire watch", [heading], [Words("<br/>" + markup(watch), width, DESK, bold=True)], fresh=False)
+    return Section(
+        "Fire watch", [heading], [Words(markup(watch), width, DESK, bold=True, above=2 * HEADING_GAP / 3)], fresh=False
+    )

@@ -15,6 +15,7 @@ from reportlab.lib.units import mm
 
 from .pdf_paragraph import Paragraph, paragraph
 from .pdf_text import BOLD, DESK, REGULAR, as_read, load_fonts, points, shortened, width_of
+from .stamp import stamp_box
 
 PAGES = {"a4": A4, "letter": letter}
 GAP = 2 * mm
@@ -28,9 +29,9 @@ class Frame:
 
     width: float
     height: float
-    margin: float = 10 * mm
-    head: float = 10 * mm
-    foot: float = 8 * mm
+    margin: float = 8 * mm
+    head: float = 9 * mm
+    foot: float = 6 * mm
 
     @property
     def inner(self) -> float:
@@ -99,7 +100,8 @@ class Section:
     """Boxes under a heading that is repeated on each page they fill.
 
     `fresh` starts on a new page; `whole` starts on a new page where the section would not fit into what is
-    left of one, but would fit a page of its own.
+    left of one, but would fit a page of its own. `again` stands in place of the heading on further pages. A section
+    without a title has no entry in the outline.
     """
 
     title: str
@@ -107,6 +109,7 @@ class Section:
     boxes: Sequence[Box]
     fresh: bool = True
     whole: bool = False
+    again: Sequence[Box] | None = None
 
     @property
     def height(self) -> float:
@@ -147,8 +150,10 @@ class _Dealer:
         cramped = section.whole and self._left < section.height <= self._room
         if section.fresh or cramped or not self._fits(head + section.boxes[0].height):
             self._turn()
-        self.pages[-1].titles.append(section.title)
+        if section.title:
+            self.pages[-1].titles.append(section.title)
         self._place(*section.heading)
+        again = section.heading if section.again is None else section.again
         for box in section.boxes:
             if head + box.height > self._room + SLACK:
                 raise ValueError(
@@ -156,7 +161,7 @@ class _Dealer:
                 )
             if not self._fits(box.height):
                 self._turn()
-                self._place(*section.heading)
+                self._place(*again)
             self._place(box)
 
     def _fits(self, height: float) -> bool:
@@ -172,8 +177,10 @@ class _Dealer:
             self._left -= box.height
 
 
-def draw_pages(canvas: Any, pages: Sequence[Sheet], on: Frame, job: str, tag: str, foot: str) -> None:
-    """Draw all pages with their head, foot and outline entries."""
+def draw_pages(
+    canvas: Any, pages: Sequence[Sheet], on: Frame, job: str, tag: str, foot: str, *, checked: bool = True
+) -> None:
+    """Draw all pages with their head, foot and outline entries; a plan that was not `checked` is stamped on each."""
     load_fonts()
     serial = 0
     for number, page in enumerate(pages, 1):
@@ -187,6 +194,8 @@ def draw_pages(canvas: Any, pages: Sequence[Sheet], on: Frame, job: str, tag: st
                 _entry(canvas, box.outline, serial, 1, on.top - depth)
             box.draw(canvas, on.margin, on.top - depth)
         _foot(canvas, on, foot)
+        if not checked:
+            stamp_box(canvas, on.margin, on.margin, on.inner, on.top - on.margin)
         canvas.showPage()
 
 

@@ -11,8 +11,8 @@ from reportlab.lib.units import mm
 
 from .pdf_flow import HEADING_GAP, Box, Section, Words
 from .pdf_paragraph import Paragraph, paragraph
-from .pdf_text import DESK, RIG, lacks, markup, points, shortened, tagged
-from .rows_kinds import PartRow, Quoted, Setting, Sheet
+from .pdf_text import DESK, NEAR, RIG, lacks, markup, points, shortened, tagged
+from .rows_kinds import PartRow, Quoted, RunRow, Setting, Sheet
 
 BOX = f'<font size="{points(3.2):.1f}">☐</font>'
 TITLE = points(6)
@@ -22,13 +22,15 @@ IN_ONE = 48
 
 @dataclass(frozen=True)
 class Row:
-    """Cells of markup side by side; `shares` divide the width. Ruled below."""
+    """Cells of markup side by side; `shares` divide the width. Ruled below, unless it goes on."""
 
     cells: tuple[str, ...]
     shares: tuple[float, ...]
     width: float
     bold: bool = False
     outline: str = ""
+    size: float = DESK
+    ruled: bool = True
 
     @cached_property
     def _set(self) -> list[tuple[Paragraph, float]]:
@@ -37,22 +39,24 @@ class Row:
         at = 0.0
         for cell, share in zip(self.cells, self.shares, strict=True):
             room = self.width * share / whole
-            made.append((paragraph(cell, DESK, room - 2 * mm, bold=self.bold), at))
+            made.append((paragraph(cell, self.size, room - 2 * mm, bold=self.bold), at))
             at += room
         return made
 
     @property
     def height(self) -> float:
         """Height [pt]."""
-        return float(max(words.height for words, _ in self._set) + 2.8 * mm)
+        return float(max(words.height for words, _ in self._set) + (1.8 if self.ruled else 0.8) * mm)
 
     def draw(self, canvas: Any, x: float, top: float) -> None:
         """Draw it with its top left corner at (x, top)."""
         for words, at in self._set:
-            words.draw(canvas, x + at, top - 0.7 * mm)
+            words.draw(canvas, x + at, top - 0.4 * mm)
+        if not self.ruled:
+            return
         canvas.setStrokeGray(0 if self.bold else 0.6)
         canvas.setLineWidth(0.8 if self.bold else 0.4)
-        canvas.line(x, top - self.height + 0.5 * mm, x + self.width, top - self.height + 0.5 * mm)
+        canvas.line(x, top - self.height + 0.3 * mm, x + self.width, top - self.height + 0.3 * mm)
 
 
 @dataclass(frozen=True)
@@ -84,14 +88,21 @@ def job_sections(sheet: Sheet, width: float) -> list[Section]:
         Section("Job", title, [intro], fresh=True),
         _section("Take off the rack", _stock_rows(sheet, width), width),
     ]
+    if sheet.first:
+        sections.append(_section("Mind first", [_line(f"! {each}", width, bold=True) for each in sheet.first], width))
     if sheet.measure_first:
         sections.append(_section("Measure first", _measure_rows(sheet, width), width))
     if mind := [*sheet.warnings, *_lacking(sheet)]:
         sections.append(_section("Mind", [_line(f"! {each}", width) for each in mind], width))
-    sections.append(_section("Totals", _pairs(sheet.totals, width), width))
-    sections.append(_section("How good the plan is", [_line(each, width) for each in sheet.proof], width))
-    sections.append(_section("What is left", _left(sheet, width), width))
-    sections.append(_section("The plan rests on", _settings(sheet.settings, width), width))
+    sections.append(_section("Totals, and what is left", [*_pairs(sheet.totals, width), *_left(sheet, width)], width))
+    good = [*sheet.proof, *([sheet.other_order] if sheet.other_order else [])]
+    sections.append(_section("How good the plan is", [_line(" ".join(good), width, size=NEAR)], width))
+    rests: list[Box] = [*_settings(sheet.settings, width)]
+    if sheet.assumed_times:
+        rests.append(
+            _line(f"Assumed figures that move the minutes: {'; '.join(sheet.assumed_times)}.", width, size=NEAR)
+        )
+    sections.append(_section("The plan rests on", rests, width))
     if sheet.measured:
         rows = [Row((_setting(each),), (1,), width) for each in sheet.measured]
         sections.append(_section("Measured on this rig", rows, width))
@@ -122,13 +133,13 @@ def _heading(title: str, width: float) -> Words:
     return Words(markup(title), width, RIG, bold=True, above=HEADING_GAP)
 
 
-def _line(text: str, width: float) -> Words:
-    return Words(markup(text), width, DESK)
+def _line(text: str, width: float, *, bold: bool = False, size: float = DESK) -> Words:
+    return Words(markup(text), width, size, bold=bold)
 
 
 def _stock_rows(sheet: Sheet, width: float) -> list[Row]:
     shares = (8, 26, 26, 18, 22)
-    rows = [Row(("plate", "name", "length × width × thickness", "material", "mass"), shares, width, bold=True)]
+    rows = [Row(("plate", "name", "size", "material", "mass"), shares, width, bold=True)]
     for each in sheet.stock:
         mass = markup(each.mass) + (markup(f": {each.lifting}", bold=True) if each.lifting else "")
         note = f" ({each.note})" if each.note else ""
@@ -147,29 +158,28 @@ def _measure_rows(sheet: Sheet, width: float) -> list[Words]:
 
 
 def _pairs(pairs: Sequence[tuple[str, str]], width: float) -> list[Row]:
-    """What and figure, three pairs to a row."""
+    """What and figure, four pairs to a row."""
     rows = []
-    for at in range(0, len(pairs), 3):
-        chunk = [*pairs[at : at + 3], ("", ""), ("", "")][:3]
+    for at in range(0, len(pairs), 4):
+        chunk = [*pairs[at : at + 4], ("", ""), ("", ""), ("", "")][:4]
         cells = tuple(f"{markup(what)}: {markup(figure, bold=True)}" if what else "" for what, figure in chunk)
-        rows.append(Row(cells, (1, 1, 1), width))
+        rows.append(Row(cells, (25, 25, 27, 23), width))
     return rows
 
 
 def _left(sheet: Sheet, width: float) -> list[Words]:
     if not sheet.offcuts:
         return [_line("No offcut worth keeping.", width)]
-    words = "; ".join(f"{each.piece}: {each.size}" for each in sheet.offcuts[:8])
+    words = "Left: " + "; ".join(f"{each.piece}: {each.size}" for each in sheet.offcuts[:8])
     more = len(sheet.offcuts) - 8
     return [_line(words + (f"; and {more} more, all in the list of offcuts" if more > 0 else "") + ".", width)]
 
 
 def _settings(settings: Sequence[Setting], width: float) -> list[Row]:
     rows = []
-    for at in range(0, len(settings), 2):
-        chunk = list(settings[at : at + 2])
-        cells = [_setting(each) for each in chunk] + [""] * (2 - len(chunk))
-        rows.append(Row(tuple(cells), (1, 1), width))
+    for at in range(0, len(settings), 3):
+        cells = [_setting(each) for each in settings[at : at + 3]]
+        rows.append(Row((*cells, *[""] * (3 - len(cells))), (1, 1, 1), width, size=NEAR))
     return rows
 
 
@@ -183,41 +193,43 @@ CHALK = (
     "its name, and along its edges the letters A, B, C, D as on the drawing. A letter stays with its edge, also on a piece "
     "cut from it. Chalk it: name and letters go on each piece that you put aside, and on a face that comes up new (the UNDER face)."
 )
-EDGES = "Edge (cut 3) means: made by cut 3. Dress: clean off the dross before that edge goes on the fence or to the start line."
-MEASURE = (
-    "Measure across the cut, dross off, when cool. Outside the band: stop, check the fence, measure the kerf, plan again.",
-    "Tick the box when the cut is done and both pieces are where they belong.",
-)
 STAND = (
     "The carriage runs {up}. The fence is on the right. Left and right are meant as you look along the travel. Turns are "
     "made flat on the bed. TWO PEOPLE: or a hoist. HOIST: too heavy for two."
 )
+WORDS = (
+    "Edge (cut 3): made by cut 3. Clear: take away what was cut off and is not cut next. Scrape: clean the dross off that edge, as it goes on the "
+    "fence or to the start line. Push up: slide the piece up to the fence, that edge flat against it.",
+    "Torch: fit and set what its block says, before the cuts below it. No scale for the speed: set it so that the carriage takes the seconds told "
+    "over the distance told.",
+    "Measure across the cut, dross off, when cool. Outside the band: stop, check the fence, measure the kerf, plan again. Tick the box when the cut "
+    "is done and all pieces are where they belong.",
+)
 BY_PICTURES = (
     CHALK,
     "Stand at home, at the bottom of the small pictures. " + STAND.format(up="up the page, away from you"),
-    "Work each block from top to bottom. Set what says SET. What is bold is new or must be done; what is grey "
-    "stays as it was for the cut before.",
-    "Lay: the named edges are the black letters in the picture. One goes flat against the fence, one (start) on the start line.",
-    EDGES,
-    "In the pictures a part is tinted, an offcut hatched, scrap crossed. They are not to scale.",
-    *MEASURE,
+    "Set what says SET. What is bold is new or must be done; what is grey stays as it was for the cut before. A block for several cuts is a run: set "
+    "once, then work its rows from top to bottom. What a row says before its colon is the piece; then what to do before the cut; below, what falls.",
+    "Lay: the named edges are the black letters in the picture. One goes flat against the fence, one (start) on the start line. In a run it holds for "
+    "every row, until a row says otherwise. A part is tinted, an offcut hatched, scrap crossed; nothing is to scale.",
+    *WORDS,
 )  # fmt: skip
 BY_ROWS = (
     CHALK,
     "Stand at home. " + STAND.format(up="away from you"),
     "Work each row from top to bottom, and set what says SET: fence, end stop (SET stop), speed. What is bold is new or must "
-    "be done; what is grey stays as it was for the cut before.",
+    "be done; what is grey stays as it was for the cut before. Where nothing is to be set a row tells only what is new: the rest is as for the row above.",
     "The edge named after fence goes flat against the fence, the one after start on the start line.",
-    EDGES,
-    *MEASURE,
+    *WORDS,
 )
 
 
 def reading_section(width: float, *, short: bool) -> Section:
     """How to read the sheet, by its form."""
     texts = BY_ROWS if short else BY_PICTURES
-    boxes = [Words(markup(f"{number}. {text}"), width, DESK) for number, text in enumerate(texts, 1)]
-    return _section("How to work by this sheet", boxes, width)
+    boxes = [Words(markup(f"{number}. {text}"), width, NEAR) for number, text in enumerate(texts, 1)]
+    title = "How to work by this sheet"
+    return Section(title, [_heading(title, width)], boxes, fresh=False, again=[])
 
 
 def plate_legend(sheet: Sheet, width: float) -> Words:
@@ -227,7 +239,26 @@ def plate_legend(sheet: Sheet, width: float) -> Words:
         f"fence. Edge that comes out square: {sheet.square_side}. A letter with a figure: so far runs that torch line "
         "from that edge of the plate; it is no fence reading. Tinted: part. Hatched: offcut. Crossed: scrap."
     )
-    return Words(markup(words), width, DESK, above=HEADING_GAP / 2)
+    return Words(markup(words), width, NEAR, above=HEADING_GAP / 2)
+
+
+def summary(sheet: Sheet, plate: str, width: float) -> list[Box]:
+    """The settings of a plate in order: which cuts, fence, end stop, what falls."""
+    runs = [run for run in sheet.runs if run.cuts[0].plate.text == plate]
+    cells = [_summed(run) for run in runs]
+    if not cells:
+        return []
+    head = Words(markup("Settings in order:", bold=True), width, DESK, above=HEADING_GAP / 2)
+    rows = [(*cells[at : at + 2], "")[:2] for at in range(0, len(cells), 2)]
+    return [head, *(Row(each, (1, 1), width) for each in rows)]
+
+
+def _summed(run: RunRow) -> str:
+    first, count = run.cuts[0], len(run.cuts)
+    where = f"scribe {first.scribe}" if first.scribe else f"fence {first.fence.text}"
+    many = f"{count} cuts" if count > 1 else "1 cut"
+    what = shortened(run.parts, DESK, 45 * mm) if run.parts else "no part"
+    return f"{markup(run.name, bold=True)}: {markup(f'{where}, stop {first.end_stop.text}, {many}: ')}{tagged(what)}"
 
 
 def parts_section(sheet: Sheet, width: float) -> Section:
@@ -235,10 +266,10 @@ def parts_section(sheet: Sheet, width: float) -> Section:
     shares = (30, 12, 22, 36)
     head: list[Box] = [
         _heading("Parts: check list", width),
-        Row(("part", "wanted, made", "finished size", "size to expect"), shares, width, bold=True),
+        Row(("part", "want, made", "finished size", "size to expect"), shares, width, bold=True),
     ]
     boxes = [box for part in sheet.parts for box in _part_boxes(part, shares, width)]
-    return Section("Parts: check list", head, boxes)
+    return Section("Parts: check list", head, boxes, fresh=False)
 
 
 def _part_boxes(part: PartRow, shares: tuple[float, ...], width: float) -> list[Box]:
@@ -252,8 +283,9 @@ def _part_boxes(part: PartRow, shares: tuple[float, ...], width: float) -> list[
         markup(size),
         markup(expected),
     )
-    rows = [Row(cells, shares, width)]
-    rows += [Row((markup(each),), (1,), width) for each in part.trueness]
+    rows = [Row(cells, shares, width, ruled=False)]
+    if part.trueness:
+        rows.append(Row((markup("; ".join(part.trueness)),), (1,), width, size=NEAR, ruled=False))
     ticks = [
         "\u00a0\u00a0 ".join(f"{BOX}\u00a0{markup(each)}" for each in part.pieces[at : at + IN_ONE])
         for at in range(0, len(part.pieces), IN_ONE)

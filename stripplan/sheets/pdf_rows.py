@@ -10,8 +10,9 @@ from reportlab.lib.units import mm
 
 from .pdf_block import LEADING, figures, lines
 from .pdf_paragraph import Paragraph, paragraph
+from .pdf_run import row_lines
 from .pdf_text import BOLD, DESK, GREY, REGULAR, markup, points, width_of
-from .rows_kinds import CutRow, Field
+from .rows_kinds import CutRow, Field, RunRow
 
 TICK = 7 * mm
 PAD = 1.5 * mm
@@ -21,24 +22,31 @@ LEAST = FIGURE * 0.75 + 2 * PAD + DESK
 """Least height of a row: a caption and a figure [pt]."""
 WORDS = 0.55
 """Share of the width that the words have at least."""
-_PARAGRAPH = {"REST": 0, "Piece": 0, "Bring": 0, "Dress": 0, "Lay": 1, "Cut": 1, "Left": 2, "Right": 3, "Measure": 4}
-_LABELLED = ("Dress", "Left", "Right", "Measure")
+_PARAGRAPH = {"Dry run": 0, "Piece": 0, "REST": 0, "Lay": 1, "Cut": 1, "Left": 2, "Right": 2, "Measure": 3}
+_LABELLED = ("Dry run", "REST", "Left", "Right", "Measure")
 """Lines that do not say themselves what they are."""
 
 
 @dataclass(frozen=True)
 class CutLine:
-    """The row of one cut, `width` wide [pt], with figures in columns that all rows share."""
+    """The row of one cut, `width` wide [pt], with figures in columns that all rows share. Where it goes on with a run it tells what is new."""
 
-    row: CutRow
+    run: RunRow
+    number: int
     width: float
     columns: tuple[float, ...]
     outline: str = ""
 
+    @property
+    def row(self) -> CutRow:
+        """The cut."""
+        return self.run.cuts[self.number]
+
     @cached_property
     def _words(self) -> list[Paragraph]:
         room = self.width - self._from - PAD
-        return [paragraph(text, DESK, room, leading=LEADING) for text in _told(self.row)]
+        told = row_lines(self.run, self.row, self.run.cuts[self.number - 1]) if self.number else _told(self.row)
+        return [paragraph(text, DESK, room, leading=LEADING) for text in told]
 
     @property
     def _from(self) -> float:
@@ -71,20 +79,27 @@ class CutLine:
         canvas.line(x, top - self.height, x + self.width, top - self.height)
 
 
-def cut_lines(rows: tuple[CutRow, ...], width: float) -> list[CutLine]:
-    """Rows of all cuts, their figures below one another."""
-    least = [max(_wide(label, figure) for label, figure in column) for column in zip(*map(_set, rows), strict=True)]
+def cut_lines(runs: tuple[RunRow, ...], width: float) -> list[list[CutLine]]:
+    """Rows of all cuts, run by run, their figures below one another."""
+    rows = [_set(row) for run in runs for row in run.cuts]
+    least = [max(_wide(label, figure) for label, figure in column) for column in zip(*rows, strict=True)]
     over = sum(least) - (1 - WORDS) * width + TICK + 2 * PAD
     if over > 0:  # only a marked cut with two distances, or two end stops, is that wide
         widest = max(range(len(least)), key=lambda each: least[each])
         least[widest] -= over
-    return [CutLine(row, width, tuple(least), f"Cut {row.number}, plate {row.plate.text}") for row in rows]
+    return [
+        [
+            CutLine(run, number, width, tuple(least), f"Cut {row.number}, plate {row.plate.text}")
+            for number, row in enumerate(run.cuts)
+        ]
+        for run in runs
+    ]
 
 
 def _set(row: CutRow) -> list[tuple[str, Field]]:
     """Number, fence (or scribed distance) and end stop: what is read from far; plate and speed stand in the words."""
-    number, _, (fence, reading), (stop, at), _ = figures(row)
-    return [number, (fence.replace(" from", ""), reading), (stop.replace(" end", ""), at)]
+    (cut, number, _), _, (fence, reading, _), (stop, at, _), _ = figures(row)
+    return [(cut, number), (fence.replace(" from", ""), reading), (stop.replace(" end", ""), at)]
 
 
 def _wide(label: str, figure: Field) -> float:
@@ -97,14 +112,14 @@ def _size(text: str, wide: float) -> float:
 
 def _told(row: CutRow) -> list[str]:
     """All that the block of the cut says: what comes before, how it lies, left, right, what to measure."""
-    told: list[list[str]] = [[] for _ in range(5)]
+    told: list[list[str]] = [[] for _ in range(4)]
     if row.plate.changed:
         told[0].append(markup(f"Plate {row.plate.text}.", bold=True))
     if row.speed.changed:
-        label, speed = figures(row)[-1]
-        told[1].append(markup(f"{label} {speed.text}.", bold=True))
+        label, speed, behind = figures(row)[-1]
+        told[1].append(markup(f"{label} {speed.text}", bold=True) + markup(f" ({behind})."))
     at = 0
     for label, text in lines(row):
         at = _PARAGRAPH.get(label, at)
-        told[at].append(markup(f"{label}: ") * (label in _LABELLED) + text + "." * (label == "Piece"))
+        told[at].append(markup(f"{label}: ") * (label in _LABELLED) + text + "." * (label == "REST"))
     return [" ".join(each) for each in told if each]

@@ -16,11 +16,28 @@ from .once import once_a_plan
 from .plan_json import rounded
 from .rows_bench import Bench, number, show_exact, show_fine, show_mass, show_minutes
 from .rows_cut import cut_rows, lifting
-from .rows_kinds import CutRow, Fall, Field, Lie, Measure, OffcutRow, PartRow, Quoted, Setting, Sheet, StockRow
+from .rows_first import assumed_times, other_order, warnings
+from .rows_kinds import (
+    CutRow,
+    Fall,
+    Field,
+    Lie,
+    Measure,
+    OffcutRow,
+    PartRow,
+    Quoted,
+    RunRow,
+    Setting,
+    Sheet,
+    StockRow,
+    Torch,
+)
+from .rows_run import run_rows
+from .rows_torch import kerf_known
 
 __all__ = [
-    "CutRow", "Fall", "Field", "Lie", "Measure", "OffcutRow", "PartRow", "Setting", "Sheet", "StockRow",
-    "plan_id", "sheet",
+    "CutRow", "Fall", "Field", "Lie", "Measure", "OffcutRow", "PartRow", "RunRow", "Setting", "Sheet", "StockRow",
+    "Torch", "plan_id", "sheet",
 ]  # fmt: skip
 
 
@@ -28,19 +45,24 @@ __all__ = [
 def sheet(plan: Plan) -> Sheet:
     """Rows of a whole plan."""
     bench = Bench(plan)
+    cuts = cut_rows(bench)
     return Sheet(
         job=str(plan.job.get("name", "")),
         plan=plan_id(plan),
         units=bench.units,
         made_at=plan.made_at or "",
         stock=tuple(_stock(bench, plate) for plate in plan.plates),
-        cuts=cut_rows(bench),
+        cuts=cuts,
+        runs=run_rows(bench, cuts),
         parts=tuple(_part(bench, line) for line in plan.parts),
         offcuts=tuple(_offcut(bench, piece) for piece in plan.pieces if piece.kind == "offcut"),
         measure_first=_measure_first(bench),
-        warnings=_warnings(plan),
+        first=warnings(plan, first=True),
+        warnings=warnings(plan, first=False),
         totals=_totals(bench),
         proof=_proof(bench),
+        other_order=other_order(bench),
+        assumed_times=assumed_times(bench),
         settings=_settings(bench),
         measured=tuple(_measured(plan)),
         quoted=_quoted(plan),
@@ -56,8 +78,28 @@ _SQUARE = {"fence": "right, on the fence", "far": "left, away from the fence", "
 def plan_id(plan: Plan) -> str:
     """Eight characters that change whenever anything in the plan file changes but its date."""
     record = {key: value for key, value in rounded(to_record(plan)).items() if key != "made_at"}
+    if plan.stripplan_version.startswith("0.1."):
+        record = _first_edition(record)
     text = json.dumps(record, sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(text.encode()).hexdigest()[:8]
+
+
+_LATER = frozenset(
+    {"runs", "other_order", "process_changes", "finish_metres", "finish_minutes", "setup.process", "setup.dry_run",
+     "minutes.process", "minutes.dry_run"}
+)  # fmt: skip
+"""Names that plan files of the first edition did not have."""
+
+
+def _first_edition(record: dict[str, Any]) -> dict[str, Any]:
+    """A plan of the first edition as its file was written, so that paper and progress of that day keep their id."""
+    known = {key: value for key, value in record.items() if key not in _LATER}
+    known["totals"] = {key: value for key, value in record["totals"].items() if key not in _LATER}
+    known["cuts"] = [
+        {**cut, **{at: {k: v for k, v in cut[at].items() if f"{at}.{k}" not in _LATER} for at in ("setup", "minutes")}}
+        for cut in record["cuts"]
+    ]
+    return known
 
 
 # --- the job ------------------------------------------------------------------------------------------------------
@@ -145,20 +187,6 @@ def _measure_first(bench: Bench) -> tuple[str, ...]:
     )
 
 
-def _warnings(plan: Plan) -> tuple[str, ...]:
-    """Warnings, those on many pieces of one part drawn together."""
-    names = {piece.id: piece for piece in plan.pieces}
-    lines: dict[tuple[str, str], list[str]] = {}
-    for each in plan.warnings:
-        piece = names.get(each.about)
-        about = piece.part if piece is not None and piece.part else each.text
-        lines.setdefault((each.code, about), []).append(each.text)
-    return tuple(
-        texts[0] if len(texts) == 1 else f"{texts[0]} The same goes for {len(texts) - 1} more of {about}."
-        for (_, about), texts in lines.items()
-    )
-
-
 def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
     plan, totals = bench.plan, bench.plan.totals
     rest = sum(cut.rest_before for cut in plan.cuts)
@@ -172,14 +200,26 @@ def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
         ("end stop settings", str(totals.end_stop_settings)),
         ("turns", str(totals.turns)),
         ("pieces fetched", str(totals.fetches)),
-        ("edges dressed", str(totals.dressings)),
+        ("edges scraped", str(totals.dressings)),
+        ("changes of process", str(totals.process_changes)),
+        ("cut edges to finish", _finish(bench)),
         ("plates", str(totals.plates)),
         ("plate cost", _cost(bench)),
         ("plate made into parts", f"{100 * totals.plate_used:.0f} %"),
         ("kept as offcuts", bench.area(totals.offcut_area)),
         ("scrap", bench.area(totals.scrap_area)),
     ]
-    return tuple(rows)
+    if not plan.stripplan_version.startswith("0.1."):
+        return tuple(rows)
+    return tuple(row for row in rows if row[0] not in ("changes of process", "cut edges to finish"))
+
+
+def _finish(bench: Bench) -> str:
+    """Metres of cut edges of finished parts, and how long finishing them takes where the job asks for it."""
+    totals = bench.plan.totals
+    metres = totals.finish_metres
+    length = f"{metres / 0.3048:.1f} ft" if bench.units == "in" else f"{metres:.1f} m"
+    return length + (f", {show_minutes(totals.finish_minutes)}" if totals.finish_minutes else "")
 
 
 def _priced(plan: Plan) -> bool:
@@ -305,10 +345,10 @@ def _kerf(bench: Bench, process: str) -> Setting:
     given: Mapping[str, Any] = next(
         (each for each in bench.plan.rig.get("processes", ()) if each["name"] == process), {}
     )
-    measured = given.get("kerf_measured_on")
     value = f"{bench.long(plate.kerf) if bench.units == 'mm' else show_fine(plate.kerf, 'in')} ({process})"
-    doubt = "" if measured else "ESTIMATED" if given.get("estimated") else "not measured"
-    return Setting("kerf", value + (f", measured {measured}" if measured else ""), doubt)
+    known = kerf_known(given)
+    measured = known.startswith("measured")
+    return Setting("kerf", value + (f", {known}" if measured else ""), "" if measured else known)
 
 
 _STOPPED = {

@@ -2,28 +2,24 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping
-from typing import Any
-
 from ..model.cut import Cut, Point
 from ..model.legal import for_two
 from ..model.piece import Piece
 from ..model.units import show_speed
 from .draw import EDGE_LETTERS
 from .rows_bench import (
-    KERF_AND_RAIL,
     SAME,
     Bench,
     edge_letter,
     lie_of,
     number,
-    show_fine,
     show_mass,
     show_minutes,
     side,
 )
-from .rows_kinds import CutRow, Fall, Field, Lie, Measure
+from .rows_kinds import CutRow, Fall, Field, Lie
+from .rows_measure import measures
+from .rows_torch import dry_run, timed, torch
 
 
 def cut_rows(bench: Bench) -> tuple[CutRow, ...]:
@@ -57,6 +53,7 @@ def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence:
     leading = bench.edge(piece.id, lie.start)
     speed = show_speed(cut.travel_speed, bench.units)
     big_speed = f"{cut.dial:g}" if cut.dial is not None else speed.split()[0]
+    measure = (*measures(bench, cut), None, None)
     length = f"{bench.long(cut.length)} long, {'one pass' if len(cut.passes) == 1 else 'TWO PASSES'}"
 
     def flagged(key: str, text: str) -> Field:
@@ -88,8 +85,13 @@ def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence:
         passes=_passes(bench, cut, lie),
         right=_fall(bench, cut, cut.makes[0]),
         left=_fall(bench, cut, cut.makes[1]),
-        measure=_measure(bench, cut),
+        measure=measure[0],
         lie=lie,
+        also=measure[1],
+        steps=_steps(bench, cut, before),
+        torch=torch(bench, cut, before),
+        dry_run=dry_run(cut),
+        timed=timed(bench, cut),
     )
 
 
@@ -127,6 +129,25 @@ def _bring(bench: Bench, cut: Cut, before: Cut | None) -> tuple[str, ...]:
     return tuple(steps)
 
 
+def _steps(bench: Bench, cut: Cut, before: Cut | None) -> tuple[str, ...]:
+    """The same in few words, with the edges that are scraped before the piece is pushed up."""
+    setup, steps = cut.setup, []
+    if setup.clear:
+        steps.append("Clear the bed." if setup.fetch else "Clear.")
+    if setup.fetch:
+        steps.append(_fetch(bench, cut))
+    if setup.turn_over:
+        steps.append("TURN OVER.")
+    if setup.quarter_turns:
+        steps.append(_TURNS[setup.quarter_turns])
+    for each in setup.dress:
+        letter = edge_letter(bench.pieces[cut.piece], each.edge)
+        steps.append(f"Scrape {bench.edge(cut.piece, letter)}.")
+    if setup.push:
+        steps.append(_PUSHED[_push(bench, cut, before)])
+    return tuple(steps)
+
+
 _TURNS = {
     1: "Quarter turn LEFT (anticlockwise).",
     2: "Half turn, end for end.",
@@ -141,14 +162,19 @@ def _fetch(bench: Bench, cut: Cut) -> str:
     return f"Fetch {cut.piece} (aside since cut {bench.made_by[cut.piece]})."
 
 
+_LINE_UP, _LEAVE, _UP = "Line the marks up under the torch.", "Leave it against the fence.", "Push it up to the fence."
+_PUSHED = {_LINE_UP: _LINE_UP, _LEAVE: "Leave it.", _UP: "Push up."}
+"""In few words."""
+
+
 def _push(bench: Bench, cut: Cut, before: Cut | None) -> str:
     if cut.located == "marked":
-        return "Line the marks up under the torch."
-    if before is not None and before.makes[0] == cut.piece:
+        return _LINE_UP
+    if before is not None and before.makes[0] == cut.piece and not cut.setup.fence:
         lie, old = lie_of(cut, bench.pieces), lie_of(before, bench.pieces)
         if len(before.passes) == 1 and (lie.right, lie.start) == (old.right, old.start):
-            return "Leave it against the fence."
-    return "Push it up to the fence."
+            return _LEAVE
+    return _UP
 
 
 def _dress(bench: Bench, cut: Cut, letter: str, lie: Lie) -> str:
@@ -225,53 +251,3 @@ def _doing(bench: Bench, cut: Cut, piece: Piece) -> str:
     if then.number == cut.number + 1 and not then.setup.fetch:
         return f"stays on the bed for cut {then.number}"
     return f"chalk it, PUT ASIDE for cut {then.number}"
-
-
-def _measure(bench: Bench, cut: Cut) -> Measure | None:
-    """The fence side's width, or the far side's where the fence side is scrap; None where both are."""
-    for name in cut.makes:
-        if name is not None and bench.pieces[name].kind != "scrap":
-            width, off, _ = bench.sizes[name].across(cut)
-            band = off + KERF_AND_RAIL
-            low, high = show_fine(max(0.0, width - band), bench.units), show_fine(width + band, bench.units)
-            least, most = _asked(bench, cut, name, width, band)
-            if least > width - band:
-                low = show_fine(least, bench.units, towards=1)
-            if most < width + band:
-                high = show_fine(most, bench.units, towards=-1)
-            return Measure(name, show_fine(width, bench.units), low, high)
-    return None
-
-
-def _asked(bench: Bench, cut: Cut, name: str, width: float, band: float) -> tuple[float, float]:
-    """What a piece may measure at most either way, where the width that this cut gives it is that of parts which say how true they must be.
-
-    The parts are the piece itself, or those that are cut from it later and keep that width.
-    """
-    given = {each["name"]: each for each in bench.plan.job.get("parts", ())}
-    least, most = -math.inf, math.inf
-    for piece in _as_wide(bench, cut, name):
-        part: Mapping[str, Any] = given.get(piece.part, {})
-        asked = part.get("plus_minus")
-        if asked is None or part.get("allowance"):
-            continue
-        wanted = min((part[key] for key in ("width", "length") if part.get(key)), key=lambda size: abs(size - width))
-        if abs(width - wanted) <= asked + band:
-            least, most = max(least, wanted - asked), min(most, wanted + asked)
-    return least, most
-
-
-def _as_wide(bench: Bench, cut: Cut, name: str) -> Iterator[Piece]:
-    """Parts in a piece that take its whole width across a cut: the piece itself, or what is cut from it."""
-    piece = bench.pieces[name]
-    (_, y0), (_, y1) = cut.line
-    across = 1 if y0 == y1 else 0
-    waiting = [piece]
-    while waiting:
-        each = waiting.pop()
-        if any(abs(each.box[side] - piece.box[side]) > SAME for side in (across, across + 2)):
-            continue
-        if each.kind == "part":
-            yield each
-        elif each.id in bench.cut_in:
-            waiting += [bench.pieces[made] for made in bench.cut_in[each.id].makes if made is not None]

@@ -52,9 +52,25 @@ class Lie:
 
 
 @dataclass(frozen=True)
+class Torch:
+    """How the torch is set up: for which process, whether that is a change, and each figure with its name ("not given" where nobody gave it)."""
+
+    process: str
+    change: bool
+    facts: tuple[tuple[str, str], ...]
+
+    @property
+    def title(self) -> str:
+        """What to do, in a few words."""
+        return f"CHANGE TO {self.process}" if self.change else f"TORCH FOR {self.process}"
+
+
+@dataclass(frozen=True)
 class CutRow:
     """One cut, ready to be set. `dial` says that `speed` is a mark on the dial. Empty text: not needed.
 
+    `steps` are `bring` and `dress` in few words, in the order of doing. `torch` is what is set up before this cut, `dry_run` what is proved with the
+    arc off, `timed` how long the carriage takes over a marked distance. `measure` is the piece that matters most, `also` another whose size matters.
     A marked cut has no fence reading: `scribe` is the distance of the torch line from edge `scribe_from`.
     """
 
@@ -85,6 +101,26 @@ class CutRow:
     left: Fall | None
     measure: Measure | None
     lie: Lie
+    also: Measure | None = None
+    steps: tuple[str, ...] = ()
+    torch: Torch | None = None
+    dry_run: str = ""
+    timed: str = ""
+
+
+@dataclass(frozen=True)
+class RunRow:
+    """Cuts made with one setting, one after the other; `parts` says what falls ("infill × 8"), `size` how large where all of it is alike."""
+
+    cuts: tuple[CutRow, ...]
+    parts: str
+    size: str = ""
+
+    @property
+    def name(self) -> str:
+        """The numbers of its cuts: "3" or "3–9"."""
+        first, last = self.cuts[0].number, self.cuts[-1].number
+        return str(first) if first == last else f"{first}–{last}"
 
 
 @dataclass(frozen=True)
@@ -149,7 +185,11 @@ class Quoted:
 
 @dataclass(frozen=True)
 class Sheet:
-    """All rows of a plan; `square_side` says in words which edge of a kerf comes out square."""
+    """All rows of a plan; `square_side` says in words which edge of a kerf comes out square.
+
+    `first` are the warnings that stand before everything else, `other_order` is the price of the way of working that was not taken, `assumed_times`
+    are the figures that nobody gave and that the minutes rest on.
+    """
 
     job: str
     plan: str
@@ -157,12 +197,16 @@ class Sheet:
     made_at: str
     stock: tuple[StockRow, ...]
     cuts: tuple[CutRow, ...]
+    runs: tuple[RunRow, ...]
     parts: tuple[PartRow, ...]
     offcuts: tuple[OffcutRow, ...]
     measure_first: tuple[str, ...]
+    first: tuple[str, ...]
     warnings: tuple[str, ...]
     totals: tuple[tuple[str, str], ...]
     proof: tuple[str, ...]
+    other_order: str
+    assumed_times: tuple[str, ...]
     settings: tuple[Setting, ...]
     measured: tuple[Setting, ...]
     quoted: Quoted | None

@@ -13,7 +13,7 @@ from .rows import Fall, sheet
 COLUMNS = (
     "cut", "plate", "piece", "size", "bring", "on the fence", "at the start line", "fence reading", "fence offset", "marks",
     "end stop", "dial", "speed", "length", "falls on fence side", "falls on far side", "dress first", "passes", "rest before",
-    "minutes",
+    "minutes", "run",
 )  # fmt: skip
 
 _FORMULA = re.compile("^(?=[-=+@\t\r\n＝＋－＠])|(?<=.[;\t])(?=[-=+@＝＋－＠])")
@@ -25,6 +25,7 @@ def cut_list(plan: Plan) -> str:
     writer = csv.writer(stream, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     units = plan.job["units"]
+    runs = {row.number: run.name for run in sheet(plan).runs for row in run.cuts}
     for cut, row in zip(plan.cuts, sheet(plan).cuts, strict=True):
         offset = (
             "" if cut.fence_offset is None else show_length(cut.fence_offset, units, plan.job.get("inch_fraction", 32))
@@ -33,7 +34,7 @@ def cut_list(plan: Plan) -> str:
             str(cut.number), row.plate.text, row.piece, row.size, "; ".join(row.bring), row.on_fence.text, row.leading.text,
             row.fence.text, offset, "; ".join(row.marks), row.end_stop.text, row.speed.text if row.dial else "", row.travel_speed,
             row.length.text, _falls(row.right), _falls(row.left), "; ".join(row.dress), "; ".join(row.passes), row.rest,
-            f"{cut.minutes.total:.2f}",
+            f"{cut.minutes.total:.2f}", runs[cut.number],
         ]  # fmt: skip
         writer.writerow([harmless(cell) for cell in cells])
     return "\ufeff" + stream.getvalue()

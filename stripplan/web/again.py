@@ -14,7 +14,7 @@ from typing import Any
 from ..model.cut import Cut
 from ..model.piece import Piece
 from ..model.plan import Plan, PlanPlate
-from .store import Progress
+from .progress import Progress
 
 SPOILT = {"left": ("left",), "right": ("right",), "none": ()}
 """The sides that a cut has spoilt, as seen along the travel, by the word that was written down; any other word: both."""

@@ -5,8 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 import time
-import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from starlette.requests import Request
@@ -15,14 +14,13 @@ from starlette.routing import Route
 
 from ..errors import Fault, InputError
 from ..model.units import UnitError, parse_length
+from .clock import clock
+from .counts import counts_of
+from .progress import Progress, blamed
 from .shop import Shop, sent
-from .store import Progress, blamed
 
 MOST = 200
 """Changes that a device sends at once at the most."""
-AFTER_THE_ARC = ("post_flow", "return")
-SHORTEST_REST = 0.5 / 60
-"""Shorter rests are not on the sheet either [min]."""
 WAIT, LOOK = 12.0, 0.4
 """A device that asks for news waits so long for it, and the store is looked at so often [s]."""
 
@@ -33,13 +31,28 @@ async def view(request: Request) -> Response:
     plan_id = request.path_params["id"]
     shown = await asyncio.to_thread(shop.store.shown, plan_id)
     progress = await asyncio.to_thread(shop.store.progress, plan_id)
-    plan = await asyncio.to_thread(lambda: json.loads(shop.store.plan_text(plan_id)))
+    runs = shown["clock"] if "clock" in shown else await asyncio.to_thread(_clock_of, shop, plan_id)
+    counts = shown["runs"] if "runs" in shown else await asyncio.to_thread(_counts_of, shop, plan_id)
     cuts = [
-        {"number": cut["number"], "wait": wait} for cut, wait in zip(shown["cuts"], waits(plan["cuts"]), strict=True)
+        {"number": cut["number"], "wait": wait, "run": count}
+        for cut, wait, count in zip(shown["cuts"], runs["waits"], counts, strict=True)
     ]
-    post_flow = float(plan["rig"].get("post_flow", 0.0))
-    data = {"id": plan_id, "cuts": cuts, "post_flow": post_flow, "progress": told(progress, shown)}
+    now = told(progress, shown, shop.store.happened(plan_id))
+    data = {"id": plan_id, "cuts": cuts, "post_flow": runs["post_flow"], "progress": now}
     return shop.page("rig.html", plan=shown, data=data)
+
+
+def _clock_of(shop: Shop, plan_id: str) -> dict[str, Any]:
+    """The clock of a plan that an earlier release kept, from its plan file."""
+    plan = json.loads(shop.store.plan_text(plan_id))
+    return clock(plan["cuts"], plan["rig"])
+
+
+def _counts_of(shop: Shop, plan_id: str) -> list[dict[str, Any]]:
+    """Where in its run each cut stands, of a plan that an earlier release kept."""
+    from ..files.plan_json import plan_from
+
+    return counts_of(plan_from(shop.store.plan_text(plan_id), name="the plan").runs)
 
 
 async def progress(request: Request) -> Response:
@@ -52,7 +65,7 @@ async def progress(request: Request) -> Response:
     while True:
         now = await asyncio.to_thread(shop.store.progress, plan_id)
         if str(now.version) != since or loop.time() > end or await request.is_disconnected():
-            return JSONResponse(told(now, shown))
+            return JSONResponse(told(now, shown, shop.store.happened(plan_id)))
         await asyncio.sleep(LOOK)
 
 
@@ -70,11 +83,20 @@ async def change(request: Request) -> Response:
                 read_width(str(each["text"]), shown["units"])
     async with shop.lock(plan_id):
         now = await asyncio.to_thread(shop.store.change, plan_id, changes, time.time())
-    return JSONResponse(told(now, shown))
+    return JSONResponse(told(now, shown, shop.store.happened(plan_id)))
 
 
-def told(progress: Progress, shown: dict[str, Any]) -> dict[str, Any]:
-    """How far a plan is, for a device: with what is to be said of each width, and how long ago the last cut was made [s]."""
+async def seen(request: Request) -> Response:
+    """Somebody has seen what happened to the plan's files."""
+    shop: Shop = request.app.state.shop
+    plan_id = request.path_params["id"]
+    await asyncio.to_thread(shop.store.seen, plan_id)
+    return JSONResponse({"happened": shop.store.happened(plan_id)})
+
+
+def told(progress: Progress, shown: dict[str, Any], happened: Sequence[str]) -> dict[str, Any]:
+    """How far a plan is, for a device: with what is to be said of each width, how long ago the last cut was made [s], and what
+    happened to the plan's files."""
     verdicts = {}
     for number, text in progress.measured.items():
         measure = shown["cuts"][int(number) - 1]["measure"]
@@ -83,7 +105,7 @@ def told(progress: Progress, shown: dict[str, Any]) -> dict[str, Any]:
             verdicts[number] = "go" if low - 1e-9 <= width <= high + 1e-9 else "out"
     kept = {key: each for key, each in vars(progress).items() if key not in ("seen", "last_at")}
     since = max(0.0, time.time() - progress.last_at) if progress.last_at else None
-    return {**kept, "verdicts": verdicts, "since_last": since}
+    return {**kept, "verdicts": verdicts, "since_last": since, "happened": list(happened)}
 
 
 def read_width(text: str, units: str) -> float:
@@ -92,26 +114,6 @@ def read_width(text: str, units: str) -> float:
         return parse_length(text, "in" if units == "in" else "mm", comma=True)
     except UnitError as error:
         raise InputError(Fault("measured", "the measured width", str(error), "write 841.5, or 33 1/8 in")) from None
-
-
-def waits(cuts: Sequence[Mapping[str, Any]]) -> list[float]:
-    """How long after the cut before was ticked each arc may begin [s], of cuts as in a plan file; 0 where no rest is asked.
-
-    The rest stands after all setting up, which cools the power source too (it is what the plan counted on). So the clock runs for the whole
-    time that the plan has between the two arcs; a cut is never ticked before its arc is out, so this is never too short.
-
-    >>> air = {"post_flow": 0.1, "return": 0.2, "pre_flow": 0.05, "arc": 3.0}
-    >>> waits([{"minutes": {**air, "fetch": 1.0}}, {"minutes": {**air, "fence": 0.5, "rest": 2.0}}])
-    [0.0, 171.0]
-    """
-    made, before = [], 0.0
-    for cut in cuts:
-        minutes = cut["minutes"]
-        after = sum(minutes.get(key, 0.0) for key in AFTER_THE_ARC)
-        ready = sum(minutes.values()) - minutes.get("arc", 0.0) - after
-        made.append(round(60 * (before + ready), 1) if minutes.get("rest", 0.0) > SHORTEST_REST else 0.0)
-        before = after
-    return made
 
 
 async def rest_of(request: Request, plan_id: str) -> dict[str, Any]:
@@ -123,7 +125,7 @@ async def rest_of(request: Request, plan_id: str) -> dict[str, Any]:
 
     def made() -> dict[str, Any]:
         plan = plan_from(shop.store.plan_text(plan_id), name="the plan")
-        return again(plan, tomllib.loads(shop.store.job_text(plan_id)), shop.store.progress(plan_id))
+        return again(plan, shop.store.job(plan_id), shop.store.progress(plan_id))
 
     return await asyncio.to_thread(made)
 
@@ -132,4 +134,5 @@ routes = [
     Route("/rig/{id}", view),
     Route("/rig/{id}/progress", progress),
     Route("/rig/{id}/progress", change, methods=["POST"]),
+    Route("/rig/{id}/seen", seen, methods=["POST"]),
 ]

@@ -6,7 +6,6 @@ import asyncio
 import json
 import re
 import time
-import tomllib
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
@@ -52,7 +51,7 @@ async def view(request: Request) -> Response:
     if rest:
         job = await rest_of(request, rest)
     elif start:
-        job = tomllib.loads(await asyncio.to_thread(shop.store.job_text, start))
+        job = await asyncio.to_thread(shop.store.job, start)
     return shop.page("planning.html", job=job, rigs=profiles())
 
 

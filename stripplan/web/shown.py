@@ -7,9 +7,12 @@ from dataclasses import asdict
 from typing import Any
 
 from ..model.plan import Plan
+from ..model.record import to_record
 from ..sheets.rows import sheet
 from ..sheets.svg import plate_picture
 from ..sheets.svg_canvas import lie_svg
+from .clock import clock
+from .counts import counts_of
 
 
 def shown(made: Plan) -> dict[str, Any]:
@@ -22,16 +25,20 @@ def shown(made: Plan) -> dict[str, Any]:
         "units": rows.units,
         "totals": [list(each) for each in rows.totals],
         "proof": list(rows.proof),
-        "warnings": [{"text": text, "part": _part_of(made, text)} for text in rows.warnings],
+        "first": list(rows.first),
+        "other_order": rows.other_order,
+        "warnings": [{"text": text, "part": _part_of(made, text)} for text in (*rows.first, *rows.warnings)],
         "stock": [asdict(each) for each in rows.stock],
         "plates": [
             {"id": each.id, "stock": each.stock, "svg": plate_picture(made, each.id), "cuts": counts[each.id]}
             for each in made.plates
         ],
         "cuts": [{**asdict(each), "svg": lie_svg(each)} for each in rows.cuts],
+        "runs": counts_of(made.runs),
         "parts": [asdict(each) for each in rows.parts],
         "offcuts": [asdict(each) for each in rows.offcuts],
         "settings": [asdict(each) for each in (*rows.settings, *rows.measured)],
+        "clock": clock([{"minutes": to_record(cut.minutes)} for cut in made.cuts], made.rig),
         "quoted": asdict(rows.quoted) if rows.quoted is not None else None,
         "compare": {
             "plates": made.totals.plates,

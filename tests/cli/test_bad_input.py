@@ -93,6 +93,13 @@ NOT_UNDERSTOOD = [
     Case("seconds nan", ("seconds", "above 0"), PLATE + STRIP, ("plan", "job.toml", "--seconds", "nan")),
     Case("seconds zero", ("seconds", "above 0"), PLATE + STRIP, ("plan", "job.toml", "--seconds", "0")),
     Case("unknown paper", ("a3", "a4"), PLATE + STRIP, ("plan", "job.toml", "--page", "a3")),
+    Case(
+        "a folder's name too long",
+        ("cannot be written", "too long"),
+        PLATE + STRIP,
+        ("plan", "job.toml", "--out", "a" * 256),
+    ),
+    Case("a word too long", ("no part",), None, ("plan", "--plate", "600x400", "5" * 300)),
     Case("unknown option", ("--ot", "--out"), PLATE + STRIP, ("plan", "job.toml", "--ot", "x")),
     Case("unknown command", ("pla",), None, ("pla",)),
     Case(
@@ -105,11 +112,11 @@ NOT_UNDERSTOOD = [
         ("plan", "job.toml", "--out", "job.toml/x"),
     ),
     Case(
-        "someone's folder",
-        ("letters", "photo.jpg", "--out"),
+        "someone's drawing",
+        ("letters/job.dxf", "did not write", "--out"),
         PLATE + STRIP,
         ("plan", "job.toml", "--out", "letters"),
-        files={"letters/photo.jpg": "x"},
+        files={"letters/job.dxf": "x"},
     ),
 ]
 

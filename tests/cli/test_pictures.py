@@ -15,7 +15,7 @@ def test_a_picture_for_each_plate_and_each_step(tmp_path: Path) -> None:
     plan = ROOT / "output" / "bench" / "plan.json"
     done = run("pictures", str(plan), "--out", "pictures", "--steps", folder=tmp_path)
     assert done.returncode == 0
-    names = sorted(each.name for each in (tmp_path / "pictures").iterdir())
+    names = sorted(each.name for each in (tmp_path / "pictures").glob("[!.]*"))
     assert len([name for name in names if name.startswith("step-")]) == 38
     assert [name for name in names if name.startswith("sequence-")] == ["sequence-P1.svg"]
     for name in names:
@@ -27,7 +27,7 @@ def test_plates_and_steps_as_png(tmp_path: Path) -> None:
     plan = ROOT / "output" / "bench" / "plan.json"
     done = run("pictures", str(plan), "--out", "pictures", "--steps", "--png", "--width", "300", folder=tmp_path)
     assert done.returncode == 0
-    names = sorted(each.name for each in (tmp_path / "pictures").iterdir())
+    names = sorted(each.name for each in (tmp_path / "pictures").glob("[!.]*"))
     assert len(names) == 39
     for name in ("plate-P1.png", "step-38.png"):
         with Image.open(tmp_path / "pictures" / name) as picture:

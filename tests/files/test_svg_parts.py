@@ -172,6 +172,33 @@ def test_what_is_no_rectangle_is_said(tmp_path: Path, shape: str, what: str, why
     assert drawn.skipped[0].why.startswith(why)
 
 
+@pytest.mark.parametrize("number", ["1e999", "-1e999", "1e9999", "1e308", "nan", "inf", "9" * 500])
+@pytest.mark.parametrize(
+    "shape",
+    [
+        '<rect width="50" height="20" transform="{}({})"/>'.replace("{}", kind, 1)
+        for kind in ("rotate", "translate", "scale", "skewX", "skewY")
+    ]
+    + [
+        '<rect width="50" height="20" transform="rotate(5 {} {})"/>', '<rect width="50" height="20" transform="matrix(1 0 0 1 {} 0)"/>',
+        '<g transform="scale(1e300)"><g transform="scale({})"><rect width="50" height="20"/></g></g>',
+        '<rect x="{}" width="50" height="20"/>', '<rect width="{}" height="20"/>', '<rect width="50" height="20" rx="{}"/>',
+        '<circle cx="5" cy="5" r="{}"/>', '<path d="M0 0H{}V20H0z"/>', '<path d="M0 0a{} 5 0 0 0 9 9z"/>', '<polygon points="0,0 {},0 50,20 0,20"/>',
+        '<rect id="a" width="50" height="20"/><use href="#a" x="{}"/>',
+    ],
+)  # fmt: skip
+def test_numbers_beyond_all_bounds_are_a_plain_fault(tmp_path: Path, shape: str, number: str) -> None:
+    """No number of a drawing stops the reader: what cannot be read is said of the shape."""
+    drawn = read(tmp_path, shape.replace("{}", number))
+    assert drawn.skipped or sizes(drawn)
+    assert all(each.why.isprintable() and each.what.isprintable() for each in drawn.skipped)
+    read_view = f'width="{number}mm" height="500mm" viewBox="0 0 {number} 500"'
+    try:
+        read(tmp_path, '<rect width="50" height="20"/>', size=read_view)
+    except InputError as error:
+        assert error.faults[0].sentence().isprintable()
+
+
 def test_a_hole_in_one_path(tmp_path: Path) -> None:
     """The outer outline and the hole are both refused, whichever way round the hole is drawn."""
     drawn = read(tmp_path, '<path id="p" d="M0 0H100V50H0z m10 10v10h10v-10z"/>')

@@ -16,7 +16,9 @@ def test_every_plan_passes_the_replay_and_no_bound_is_wrong(job: Job, rig: Rig) 
     """A plan is sound (plan() replays it), makes no more than is wanted, and what is short is said."""
     made = plan(job, rig)
     short = {line.name for line in made.parts if line.made < line.wanted}
-    said = " ".join(warning.about for warning in made.warnings if warning.code in ("cannot_make", "stock_used_up"))
+    said = " ".join(
+        warning.about for warning in made.warnings if warning.code in ("cannot_make", "stock_used_up", "not_found")
+    )
     assert all(name in said for name in short)
     assert made.proof.plates.bound <= made.proof.plates.found
     assert made.proof.minutes.bound <= made.proof.minutes.found + 1e-9

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import copy
 import math
+from collections.abc import Sequence
 from typing import Any
 
 from stripplan.model.plan import SCHEMA, Plan
-from stripplan.model.record import from_record
+from stripplan.model.record import from_record, to_record
 
 Box = tuple[float, float, float, float]
 
@@ -21,14 +22,15 @@ RIG: dict[str, Any] = {
     "two_pass": True, "two_pass_overlap": 10.0, "marked": True, "piece_mass_max": None, "bed_length": None,
     "far_max": None, "travel_min": 50.0, "travel_max": 760.0, "return_speed": 4000.0, "pre_flow": 0.5,
     "post_flow": 3.0, "two_person_mass": 25.0, "two_person_length": 2000.0, "dial": [], "assumed": [],
+    "hoist": True, "turn_over_mass_max": None, "narrowest_part": None, "slot_width": None,
     "seconds": {
         "fence": 42.0, "fence_per_mm": 0.06, "end_stop": 24.0, "end_stop_per_mm": 0.03, "mitre": 60.0,
-        "quarter_turn": 15.0, "turn_over": 30.0, "fetch": 45.0, "push": 12.0, "clear": 9.0, "dress_per_m": 36.0,
-        "per_kg": 0.5, "two_person": 2.0,
+        "quarter_turn": 15.0, "turn_over": 30.0, "fetch": 45.0, "push": 12.0, "clear": 9.0, "scrape_each": 4.0, "scrape_per_m": 11.0,
+        "finish_per_m": 50.0, "process": 120.0, "per_kg": 0.5, "two_person": 2.0,
     },
     "processes": [
         {"name": "air", "material": "mild steel", "thickness": 6.0, "kerf": 1.5, "travel_speed": 600.0,
-         "current": 40.0, "duty": [[40.0, 100.0]]}
+         "current": 40.0, "duty": [[40.0, 100.0]], "estimated": False}
     ],
 }  # fmt: skip
 """Kerf 1.5 mm throughout."""
@@ -84,47 +86,93 @@ def fence_cut(
 
 def plan_of(
     pieces: list[dict[str, Any]], cuts: list[dict[str, Any]], parts: list[dict[str, Any]],
-    sizes: dict[str, tuple[list[list[float]], list[float]]],
-    *, rig: dict[str, Any] | None = None, stock: dict[str, Any] | None = None, trim: float = 0.0,
+    sizes: dict[str, tuple[list[list[float]], list[float]]], runs: Sequence[tuple[int, int, float | None, float, list[str]]] = (), metres: float = 0.0,
+    *, rig: dict[str, Any] | None = None, stock: dict[str, Any] | None = None, trim: float = 0.0, warnings: tuple[tuple[str, str], ...] = (),
 ) -> Plan:  # fmt: skip
-    """The plan of one plate, its sums filled in; `sizes` are the sizes to expect of each part and their plus-or-minus."""
-    plate = {**STOCK, **(stock or {})}
-    _fill_minutes(cuts, {each["id"]: each["mass"] for each in pieces})
+    """The plan of one plate, its sums filled in; `sizes` are the sizes to expect of each part and their plus-or-minus.
+
+    `runs` are first and last cut, reading, stop and parts, `metres` the cut edges of the parts, `warnings` code and thing.
+    """
+    plate, whole = {**STOCK, **(stock or {})}, {**copy.deepcopy(RIG), **(rig or {})}
+    _fill_minutes(cuts, {each["id"]: each["mass"] for each in pieces}, whole["two_person_mass"])
+    options = {"trim": trim, "keep": KEEP, "partial": False, "general_class": "c", "finish": False}
     record = {
-        "schema": SCHEMA, "stripplan_version": "0", "made_at": None,
-        "job": {"name": "by hand", "plates": [plate], "parts": parts, "options": {"trim": trim, "keep": KEEP, "partial": False}},
-        "rig": {**copy.deepcopy(RIG), **(rig or {})}, "settings": {"trim": trim, "keep": KEEP},
+        "schema": SCHEMA, "stripplan_version": "0.2.0", "made_at": None,
+        "job": {"name": "by hand", "plates": [plate], "parts": parts, "options": options},
+        "rig": whole, "settings": {"trim": trim, "keep": KEEP},
         "plates": [
             {**{key: plate[key] for key in ("length", "width", "thickness", "material", "cost", "measured", "edges")},
              "id": "P1", "stock": "sheet", "kerf": 1.5, "process": "air",
              "mass": plate["length"] * plate["width"] * 6.0 * 7850e-9}
         ],
         "pieces": pieces, "cuts": cuts, "parts": [_part_line(part, pieces, *sizes[part["name"]]) for part in parts],
-        "warnings": [],
+        "warnings": [{"code": code, "about": about, "text": f"Beware of {about}."} for code, about in warnings],
+        "runs": [
+            {"cuts": [first, last], "plate": "P1", "process": "air", "fence_reading": reading, "end_stop": stop, "parts": falling, "count": last - first + 1}
+            for first, last, reading, stop, falling in runs
+        ],
     }  # fmt: skip
-    record["totals"] = _totals(record)
+    record["totals"] = {**_totals(record), "finish_metres": metres}
     record["proof"] = _proof(record["totals"])
     return from_record(Plan, record)
 
 
-def _fill_minutes(cuts: list[dict[str, Any]], mass: dict[str, float]) -> None:
-    """42 s for the fence and 0.06 s for each mm it moves, and so on; the first setting moves from nowhere."""
+def _fill_minutes(cuts: list[dict[str, Any]], mass: dict[str, float], for_two: float) -> None:
+    """42 s for the fence and 0.06 s for each mm it moves, and so on; the first setting moves from nowhere. Where two lift, all takes twice as long."""
     reading = stop = None
+    on_bed: list[str] = []
     for cut in cuts:
-        setup, passes, kg = cut["setup"], cut["passes"], mass[cut["piece"]]
-        travel, two = sum(each["end_stop"] for each in passes), len(passes) == 2
+        setup, passes = cut["setup"], cut["passes"]
+        setup["process"], setup["dry_run"] = stop is None, any(each["end_stop"] != stop for each in passes)
+
+        def moved_by_hand(base: float, name: str) -> float:
+            return (base + mass[name] / 2) * (2 if mass[name] > for_two else 1)
+
+        travel, two, own = sum(each["end_stop"] for each in passes), len(passes) == 2, cut["piece"]
         moved = abs(cut["fence_reading"] - reading) if reading is not None and cut["fence_reading"] else 0.0
         shifted = abs(passes[0]["end_stop"] - stop) if stop is not None else 0.0
-        dressed = sum(math.dist(*each["edge"]) for each in setup["dress"]) + two * passes[0]["length"]
+        scraped = [math.dist(*each["edge"]) for each in setup["dress"]] + [passes[0]["length"]] * two
+        away = sum(moved_by_hand(0, each) for each in on_bed if each != own)
         seconds = {
             "arc": travel / 10, "return": travel * 60 / 4000, "pre_flow": len(passes) * 0.5, "post_flow": len(passes) * 3,
             "fence": (42 + 0.06 * moved) * (setup.get("fence", False) or cut["located"] == "marked"),
-            "end_stop": (24 + 0.03 * shifted) * setup.get("end_stop", False), "fetch": (45 + kg / 2) * setup.get("fetch", False),
-            "quarter_turn": (15 + kg / 2) * setup.get("quarter_turns", 0), "turn_over": (30 + kg / 2) * two,
-            "push": 12 * setup.get("push", False), "clear": 9 * setup.get("clear", False), "dress": 0.036 * dressed,
+            "end_stop": (24 + 0.03 * shifted) * setup.get("end_stop", False), "fetch": moved_by_hand(45, own) * setup.get("fetch", False),
+            "quarter_turn": moved_by_hand(15, own) * setup.get("quarter_turns", 0), "turn_over": moved_by_hand(30, own) * two,
+            "push": moved_by_hand(12, own) * setup.get("push", False), "clear": (9 + away) * setup.get("clear", False),
+            "dress": sum(4 + 0.011 * length for length in scraped),
+            "dry_run": passes[0]["end_stop"] * (60 / 760 + 60 / 4000) * setup["dry_run"],
         }  # fmt: skip
         cut["minutes"] = {cause: time / 60 for cause, time in seconds.items()}
         reading, stop = cut["fence_reading"] or reading, passes[-1]["end_stop"]
+        on_bed = [each for each in cut["makes"] if each]
+
+
+def first_edition(made: Plan) -> Plan:
+    """A plan as the first edition of the program would have made it: pushing up 12 s, clearing away 9 s, dressing 36 s a metre; no runs, no dry runs."""
+    record = to_record(made)
+    seconds = record["rig"]["seconds"]
+    for key in ("scrape_each", "scrape_per_m", "finish_per_m", "process"):
+        del seconds[key]
+    for key in ("hoist", "turn_over_mass_max", "narrowest_part", "slot_width"):
+        del record["rig"][key]
+    seconds["dress_per_m"] = 36.0
+    for cut in record["cuts"]:
+        setup, minutes, two = cut["setup"], cut["minutes"], len(cut["passes"]) == 2
+        dressed = sum(math.dist(*each["edge"]) for each in setup["dress"]) + two * cut["passes"][0]["length"]
+        minutes |= {
+            "push": setup["push"] * 0.2,
+            "clear": setup["clear"] * 0.15,
+            "dress": dressed * 0.0006,
+            "dry_run": 0.0,
+        }
+        setup |= {"process": False, "dry_run": False}
+    for key in ("general_class", "finish"):
+        del record["job"]["options"][key]
+    record |= {"stripplan_version": "0.1.0", "runs": [], "warnings": []}
+    record["totals"]["finish_metres"] = 0.0
+    minutes_ = sum(sum(cut["minutes"].values()) for cut in record["cuts"])
+    record["totals"]["minutes"] = record["proof"]["minutes"]["found"] = minutes_
+    return from_record(Plan, record)
 
 
 def _part_line(
@@ -171,7 +219,7 @@ def uncut() -> Plan:
     """The plate is the part."""
     whole = {**PART, "name": "cover", "width": 300.0, "length": 1000.0}
     sizes = {"cover": ([[300.0, 1000.0]], [0.0, 0.0])}
-    return plan_of([piece(1, None, "part", (0, 0, 1000, 300), "cover")], [], [whole], sizes)
+    return plan_of([piece(1, None, "part", (0, 0, 1000, 300), "cover")], [], [whole], sizes, [], 0.0)
 
 
 def one_strip() -> Plan:
@@ -184,11 +232,13 @@ def one_strip() -> Plan:
     line, edge = [[0.0, 50.75], [1000.0, 50.75]], [[0.0, 0.0], [1000.0, 0.0]]
     only = [(True, WEST, 1000.0, 1020.0)]
     cut = fence_cut(1, 1, (2, 3), line, edge, 50.75, 51.0, only, fence=True, end_stop=True, fetch=True)
-    return plan_of(pieces, [cut], [PART], {"bar": ([[50.25, 1000.0]], [0.25, 0.0])})
+    return plan_of(
+        pieces, [cut], [PART], {"bar": ([[50.25, 1000.0]], [0.25, 0.0])}, [(1, 1, 51.0, 1020.0, ["bar"])], 1.0
+    )
 
 
-def pushed_up(**changes: Any) -> Plan:
-    """Three strips, the rest pushed up to the fence each time with its fresh edge dressed: one setting, 0.25 mm narrow."""
+def pushed_up(rig: dict[str, Any] | None = None, **changes: Any) -> Plan:
+    """Three strips, the rest pushed up to the fence each time with its fresh edge dressed: one setting, halfway between two marks, 0.25 mm wide."""
     pieces = [
         piece(1, None, "plate", (0, 0, 1000, 300)),
         piece(2, 1, "part", (0, 0, 1000, 50), "bar"),
@@ -205,16 +255,24 @@ def pushed_up(**changes: Any) -> Plan:
         setup = (
             {"push": True, "clear": True, "dress": [edge]}
             if of > 1
-            else {"fence": True, "end_stop": True, "fetch": True}
+            else {"fence": True, "end_stop": True, "fetch": True, "two_person": rig is not None}
         )
-        cuts.append(fence_cut(number, of, (of + 1, of + 2), line, edge, 50.75, 50.5, only, **setup))
-    return plan_of(pieces, cuts, [{**PART, "quantity": 3, **changes}], {"bar": ([[49.75, 1000.0]], [0.25, 0.0])})
+        cuts.append(fence_cut(number, of, (of + 1, of + 2), line, edge, 50.75, 51.0, only, **setup))
+    sizes = {"bar": ([[50.25, 1000.0]], [0.25, 0.0])}
+    return plan_of(
+        pieces, cuts, [{**PART, "quantity": 3, **changes}], sizes, [(1, 3, 51.0, 1020.0, ["bar"])], 5.0, rig=rig
+    )
+
+
+def heavy() -> Plan:
+    """The same on a rig where two lift above 10 kg: the plate of 14.1 kg, the rests of 11.7 and 9.3 kg, the last on its own."""
+    return pushed_up({"two_person_mass": 10.0})
 
 
 def stays_on_fence(**rig: Any) -> Plan:
     """The same three strips off the far side, the mill edge y = 300 on the fence: what stays is 248.5, 197, 145.5.
 
-    The fence stands 0.25 mm far, then twice 0.25 mm near: strips of 49.75, 50 + 0.25 + 0.25 and 50 - 0.25 + 0.25 mm.
+    The fence stands 0.25 mm far each time: the first strip is 49.75 mm, the others 50 + 0.25 - 0.25 mm, and a warning tells of it.
     From the second on two settings lie between a strip's edges: +-0.5 mm.
     """
     pieces = [
@@ -227,7 +285,7 @@ def stays_on_fence(**rig: Any) -> Plan:
         piece(7, 4, "part", (0, 103, 1000, 153), "bar"),
     ]
     edge, cuts = [[1000.0, 300.0], [0.0, 300.0]], []
-    rows = ((50.75, 0.0, 249.25, 249.5), (102.25, 51.5, 197.75, 197.5), (153.75, 103.0, 146.25, 146.0))
+    rows = ((50.75, 0.0, 249.25, 249.5), (102.25, 51.5, 197.75, 198.0), (153.75, 103.0, 146.25, 146.5))
     for number, ((at, low, offset, reading), of) in enumerate(zip(rows, (1, 2, 4), strict=True), 1):
         only = [(True, [[1000.0, low], [1000.0, 300.0]], 1000.0, 1020.0)]
         setup = (
@@ -236,8 +294,9 @@ def stays_on_fence(**rig: Any) -> Plan:
         line = [[1000.0, at], [0.0, at]]
         makes = {1: (2, 3), 2: (4, 5), 4: (6, 7)}[of]
         cuts.append(fence_cut(number, of, makes, line, edge, offset, reading, only, **setup))
-    sizes = {"bar": ([[49.75, 1000.0], [50.0, 1000.0], [50.5, 1000.0]], [0.5, 0.0])}
-    return plan_of(pieces, cuts, [{**PART, "quantity": 3}], sizes, rig=rig)
+    sizes = {"bar": ([[49.75, 1000.0], [50.0, 1000.0]], [0.5, 0.0])}
+    runs: list[Any] = [(n, n, reading, 1020.0, ["bar"]) for n, reading in enumerate((249.5, 198.0, 146.5), 1)]
+    return plan_of(pieces, cuts, [{**PART, "quantity": 3}], sizes, runs, 5.0, rig=rig, warnings=(("unequal", "bar"),))
 
 
 def two_passes(**rig: Any) -> Plan:
@@ -274,7 +333,8 @@ def two_passes(**rig: Any) -> Plan:
     flag = {**PART, "name": "flag", "width": 197.0, "length": 200.0}
     sizes = {"bar": ([[50.25, 1000.0]], [0.25, 0.0]), "flag": ([[196.5, 200.25]], [0.5, 0.25])}
     bars = {**PART, "quantity": 2}
-    return plan_of(pieces, [first, second, third], [bars, flag], sizes, rig={"stroke": 700.0, **rig})
+    runs: list[Any] = [(1, 2, 51.0, 515.0, ["bar"]), (3, 3, 201.0, 215.0, ["flag"])]
+    return plan_of(pieces, [first, second, third], [bars, flag], sizes, runs, 3.397, rig={"stroke": 700.0, **rig})
 
 
 def marked() -> Plan:
@@ -292,7 +352,16 @@ def marked() -> Plan:
     cut |= {"located": "marked", "fence_offset": None, "fence_reading": None, "reading_error": None, "marks": marks}
     wide = {**PART, "width": 150.0, "quantity": 2}
     sizes = {"bar": ([[150.0, 1000.0]], [0.5, 0.0])}
-    return plan_of(pieces, [cut], [wide], sizes, rig={"fence_max": 100.0}, stock={"width": 301.5})
+    return plan_of(
+        pieces,
+        [cut],
+        [wide],
+        sizes,
+        [(1, 1, None, 1020.0, ["bar"])],
+        2.0,
+        rig={"fence_max": 100.0},
+        stock={"width": 301.5},
+    )
 
 
 def half_missed() -> Plan:
@@ -315,7 +384,8 @@ def half_missed() -> Plan:
         cuts.append(fence_cut(number, of, makes, line, edge, 50.75, 51.0, only, **setup))
     two = {**PART, "quantity": 2}
     sizes = {"bar": ([[50.25, 1000.0]], [0.25, 0.0])}
-    return plan_of(pieces, cuts, [two], sizes, rig={"narrowest_offcut": 0.0}, stock={"width": 102.0})
+    runs: list[Any] = [(1, 2, 51.0, 1020.0, ["bar"])]
+    return plan_of(pieces, cuts, [two], sizes, runs, 3.0, rig={"narrowest_offcut": 0.0}, stock={"width": 102.0})
 
 
 def trimmed(**changes: Any) -> Plan:
@@ -337,11 +407,14 @@ def trimmed(**changes: Any) -> Plan:
     ]  # fmt: skip
     edges = {"edges": ["mill", "dressed", "mill", "dressed"]}
     sizes = {"bar": ([[50.25, 1000.0]], [0.25, 0.0])}
-    return plan_of(pieces, cuts, [{**PART, **changes}], sizes, stock=edges, trim=10.0)
+    runs: list[Any] = [(1, 1, 11.0, 1020.0, []), (2, 2, 51.0, 1020.0, ["bar"])]
+    return plan_of(pieces, cuts, [{**PART, **changes}], sizes, runs, 2.0, stock=edges, trim=10.0)
 
 
 SOUND = {
     "uncut": uncut, "one strip": one_strip, "pushed up": pushed_up, "stays on fence": stays_on_fence,
-    "two passes": two_passes, "marked": marked, "half missed": half_missed, "trimmed": trimmed,
+    "two passes": two_passes, "marked": marked, "half missed": half_missed, "trimmed": trimmed, "heavy": heavy,
+    "as once": lambda: first_edition(two_passes()), "pushed up as once": lambda: first_edition(pushed_up()),
+    "stays on fence as once": lambda: first_edition(stays_on_fence()),
 }  # fmt: skip
-"""Each is a sound plan."""
+"""Each is a sound plan; those "as once" are of the first edition."""

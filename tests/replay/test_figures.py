@@ -10,8 +10,8 @@ from shapely.geometry import box
 from stripplan.model.cut import Minutes
 from stripplan.model.plan import Plan
 from stripplan.model.quotation import CostLine, PartCost, Quotation
+from stripplan.replay import costs, sums, trueness, wants
 from stripplan.replay import metal as m
-from stripplan.replay import sums, wants
 from stripplan.replay.bench import Bench, from_setting
 from stripplan.replay.checks import check_stops
 from stripplan.replay.metal import Metal
@@ -158,17 +158,85 @@ def test_mass(length: float, width: float, thickness: float, material: str, mass
     assert wants.mass_of(length * width, plate) == pytest.approx(mass, abs=0.01)
 
 
+PRICES = dict.fromkeys(
+    (
+        "per_kwh",
+        "per_m3_air",
+        "compressor_kw_per_m3_min",
+        "tip_price",
+        "electrode_price",
+        "scrap_per_kg",
+        "markup",
+        "efficiency",
+    )
+) | {"per_hour": 45.0, "credit_offcuts": False}
+LEFT_OUT = (
+    "Power: no price.",
+    "Air: no price.",
+    "Tips: no price.",
+    "Electrodes: no price.",
+    "Markup: none.",
+    "Offcuts kept: no credit.",
+)
+
+
+def quoted() -> Plan:
+    """One strip at 45 an hour: 334.691 s at the rig, worked out on paper, are 0.092970 h and 4.18; the plate is 20."""
+    plate = CostLine(what="plate: sheet", quantity=1, unit="plate", price=20.0, amount=20.0, how="", assumed=False)
+    time = CostLine(what="time at the rig", quantity=0.092970, unit="h", price=45.0, amount=4.18, how="", assumed=False)
+    part = PartCost(name="bar", made=1, each=24.18, total=24.18, amounts=(20.0, 4.18))
+    found = Quotation(
+        job="by hand", currency="", lines=(plate, time), total=24.18, parts=(part,), left_out=LEFT_OUT, how=""
+    )
+    made = one_strip()
+    return replace(made, rig={**made.rig, "prices": PRICES}, quotation=found)
+
+
+def of_quotation(made: Plan) -> list[str]:
+    """What is found in its quotation."""
+    return [each.about for each in costs.check_quotation(Bench(made))]
+
+
+def test_a_quotation_is_worked_out_anew() -> None:
+    """A dearer hour, a line too many, a line that is not said to be left out, a price of one part: each is found."""
+    made = quoted()
+    assert of_quotation(made) == []
+    sound = made.quotation
+    assert sound is not None
+    plate, time = sound.lines
+    for change, about in (
+        ({"lines": (plate, replace(time, price=45.1))}, "quotation, time at the rig, price"),
+        ({"lines": (plate, replace(time, assumed=True))}, "quotation, time at the rig"),
+        ({"left_out": LEFT_OUT[1:]}, "quotation, power"),
+        ({"currency": "EUR"}, "quotation, currency"),
+        ({"parts": (replace(sound.parts[0], each=24.0),)}, "quotation, bar"),
+        ({"parts": (replace(sound.parts[0], amounts=(19.0, 5.18)),)}, "quotation, shares of plate: sheet"),
+    ):
+        assert about in of_quotation(replace(made, quotation=replace(sound, **change)))  # type: ignore[arg-type]
+    assert of_quotation(replace(made, quotation=None)) == ["quotation"]
+
+
 def test_a_quotation_must_add_up() -> None:
-    """2 h at 45 are 90; a cent more on a line, or on the total, is found."""
-    line = CostLine(what="time", quantity=2.0, unit="h", price=45.0, amount=90.0, how="", assumed=False)
-    part = PartCost(name="bar", made=1, each=90.0, total=90.0, amounts=(90.0,))
-    sound = Quotation(job="j", currency="EUR", lines=(line,), total=90.0, parts=(part,), left_out=(), how="")
+    """A total that is a cent more than its lines is found; its own check would not let it be made."""
+    made = quoted()
+    object.__setattr__(made.quotation, "total", 24.19)
+    assert "quotation, total" in of_quotation(made)
 
-    def found(quoted: Quotation) -> list[str]:
-        return [each.about for each in sums.check_quotation(Bench(replace(one_strip(), quotation=quoted)))]
 
-    assert found(sound) == []
-    dear = replace(line, price=45.1)
-    assert found(replace(sound, lines=(dear,))) == ["quotation, time"]
-    object.__setattr__(sound, "total", 90.01)  # its own check would not let it be made
-    assert found(sound) == ["quotation, lines", "quotation, parts"]
+def test_how_far_a_strip_bows() -> None:
+    """The guide's worked figure: a strip of 1000 x 50 mm with one hot edge, cut at 762 mm/min with a kerf of 1.5 mm, bows 2.22 mm."""
+    constant = trueness.HOT_C * trueness._heat(762, 1.5)
+    assert constant == pytest.approx(0.00556, abs=5e-6)
+    assert constant * (1000 / 50) ** 2 == pytest.approx(2.22, abs=0.01)
+
+
+def test_root_of_squares_and_what_acts_alike() -> None:
+    """A reading within 0.25, a zero known to 0.10, half a kerf within 0.10, a rail within 0.15: u 0.204, so 0.41 is likely (JCGM 100:2008, 5.1.2)."""
+    doubts = {
+        "fence reading": trueness._within(0.25, 1), "fence zero": trueness.Doubtful(0.2, 0.1, False, True),
+        "kerf": trueness._within(0.10, 1), "rail straightness": trueness._within(0.15, 1),
+    }  # fmt: skip
+    assert trueness._likely(0.0, doubts) == pytest.approx(0.41, abs=0.005)
+    assert trueness._likely(-0.5, doubts | {"bevel": trueness.Doubtful(0.3, 0.0, True, True)}) == pytest.approx(
+        1.21, abs=0.005
+    )

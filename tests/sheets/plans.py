@@ -25,6 +25,10 @@ def in_units(made: Plan, units: str = "mm", name: str = "bar") -> Plan:
         each["name"] = name if each["name"] == "bar" else each["name"]
     for each in record["pieces"]:
         each["part"] = name if each["part"] == "bar" else each["part"]
+    for each in record["runs"]:
+        each["parts"] = [name if part == "bar" else part for part in each["parts"]]
+    for each in record["warnings"]:
+        each["about"] = name if each["about"] == "bar" else each["about"]
     return from_record(Plan, record)
 
 
@@ -45,9 +49,11 @@ def hair_strips(count: int = 300) -> Plan:
         cuts.append(by_hand.fence_cut(each + 1, of, (of + 1, of + 2), line, edge, 1.25, 1.5, only, **setup))
     part = {**by_hand.PART, "width": 0.5, "quantity": count}
     sizes = {part["name"]: ([[0.75, 1000.0]], [0.25, 0.0])}
+    rig = {"fence_min": 1.0, "two_person_mass": 50.0, "narrowest_part": 0.5}
     return by_hand.plan_of(
-        pieces, cuts, [part], sizes, rig={"fence_min": 1.0, "two_person_mass": 50.0}, stock={"width": width}
-    )
+        pieces, cuts, [part], sizes, [(1, count, 1.5, 1020.0, ["bar"])], 2.0 * count - 1, rig=rig, stock={"width": width},
+        warnings=(("narrow", "bar"), ("hold_down", "bar"), ("size_class", "bar")),
+    )  # fmt: skip
 
 
 PLANS: dict[str, Callable[[], Plan]] = {

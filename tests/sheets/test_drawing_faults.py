@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import subprocess
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -14,61 +13,8 @@ from stripplan.errors import InputError
 from stripplan.sheets import folder
 from stripplan.sheets.draw import text_width
 from stripplan.sheets.dxf import job_drawing, plain, plate_drawing
-from stripplan.sheets.plan_json import plan_text
 
 from .test_drawings import read, specimen, tool
-
-Rename = Callable[[Path, Path], Path]
-
-
-def renames_fail(monkeypatch: pytest.MonkeyPatch, failing: range, error: BaseException) -> None:
-    """Let the renames with these numbers, from 1, raise `error`."""
-    real: Rename = Path.rename
-    calls: list[Path] = []
-
-    def rename(self: Path, to: Path) -> Path:
-        calls.append(to)
-        if len(calls) in failing:
-            raise error
-        return real(self, to)
-
-    monkeypatch.setattr(Path, "rename", rename)
-
-
-def test_an_interrupt_during_the_exchange_keeps_the_old_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Ctrl-C between the two renames leaves the old folder in its place and nothing beside it."""
-    target = tmp_path / "out"
-    folder.write_all(specimen(), target)
-    renames_fail(monkeypatch, range(2, 3), KeyboardInterrupt())
-    with pytest.raises(KeyboardInterrupt):
-        folder.write_all(specimen("in"), target)
-    monkeypatch.undo()
-    assert (target / "plan.json").read_text(encoding="utf-8") == plan_text(specimen())
-    assert [each.name for each in tmp_path.iterdir()] == ["out"]
-
-
-def test_an_old_folder_that_cannot_come_back_is_kept_and_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """If even putting back fails, the old result still exists and the error says where."""
-    target = tmp_path / "out"
-    folder.write_all(specimen(), target)
-    renames_fail(monkeypatch, range(2, 9), OSError(13, "Permission denied"))
-    with pytest.raises(InputError) as caught:
-        folder.write_all(specimen("in"), target)
-    monkeypatch.undo()
-    (kept,) = tmp_path.rglob("plan.json")
-    assert kept.read_text(encoding="utf-8") == plan_text(specimen())
-    assert str(kept.parent) in str(caught.value)
-
-
-@pytest.mark.parametrize("name", ["plate-Pmine.svg", "plan.json"])
-def test_a_folder_with_a_name_of_ours_is_foreign(tmp_path: Path, name: str) -> None:
-    """A person's folder is never deleted because of how it is called."""
-    mine = tmp_path / "out" / name / "letter.txt"
-    mine.parent.mkdir(parents=True)
-    mine.write_text("mine")
-    with pytest.raises(InputError, match=name):
-        folder.write_all(specimen(), tmp_path / "out")
-    assert mine.read_text() == "mine"
 
 
 def test_a_name_too_long_is_a_plain_error(tmp_path: Path) -> None:

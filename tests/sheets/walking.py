@@ -19,6 +19,7 @@ from datetime import date, datetime
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from functools import cache, cached_property
+from itertools import pairwise
 from typing import Any
 
 import pypdf
@@ -46,8 +47,22 @@ def raw(plan: Plan) -> dict[str, Any]:
 
 
 def tag(plan: dict[str, Any]) -> str:
-    """The plan's id: the first eight figures of the SHA-256 of its file, less the date."""
+    """The plan's id: the first eight figures of the SHA-256 of its file, less the date; of the first edition's file as it was."""
     rest = {key: value for key, value in plan.items() if key != "made_at"}
+    if plan["stripplan_version"].startswith("0.1."):  # its file had none of these
+        rest = {key: value for key, value in rest.items() if key not in ("runs", "other_order")}
+        later = ("process_changes", "finish_metres", "finish_minutes")
+        rest["totals"] = {key: value for key, value in plan["totals"].items() if key not in later}
+        rest["cuts"] = [
+            {
+                **cut,
+                **{
+                    at: {k: v for k, v in cut[at].items() if k not in ("process", "dry_run")}
+                    for at in ("setup", "minutes")
+                },
+            }
+            for cut in plan["cuts"]
+        ]
     return hashlib.sha256(json.dumps(rest, sort_keys=True, separators=(",", ":")).encode()).hexdigest()[:8]
 
 
@@ -66,10 +81,21 @@ class Item:
 
 @dataclass(frozen=True)
 class Page:
-    """What stands on a page, and the first outline drawn there."""
+    """What stands on a page, and the outlines drawn there."""
 
     items: tuple[Item, ...]
-    outline: tuple[Point, ...]
+    outlines: tuple[tuple[Point, ...], ...]
+
+    def around(self, items: list[Item]) -> tuple[Point, ...]:
+        """The largest outline about the middle of some items: the plate whose drawing they are."""
+        x, y = (sum(each.at[n] for each in items) / len(items) for n in (0, 1))
+
+        def holds(outline: tuple[Point, ...]) -> bool:
+            xs, ys = zip(*outline, strict=True)
+            return min(xs) <= x <= max(xs) and min(ys) <= y <= max(ys)
+
+        found = [each for each in self.outlines if holds(each)] or list(self.outlines)
+        return max(found, key=lambda each: math.dist(each[0], each[1]) * math.dist(each[1], each[2]))
 
 
 Paper = tuple[Page, ...]
@@ -95,9 +121,9 @@ def _page(page: pypdf.PageObject) -> Page:
 
     page.extract_text(visitor_text=seen)
     contents = page.get_contents()
-    found = _OUTLINE.search(b" ".join(contents.get_data().split())) if contents is not None else None
-    flat = [float(each) for each in found.groups()] if found else []
-    return Page(tuple(items), tuple(zip(flat[::2], flat[1::2], strict=True)))
+    found = _OUTLINE.finditer(b" ".join(contents.get_data().split())) if contents is not None else ()
+    flat = [[float(each) for each in one.groups()] for one in found]
+    return Page(tuple(items), tuple(tuple(zip(each[::2], each[1::2], strict=True)) for each in flat))
 
 
 # --- figures, as a person would round them ----------------------------------------------------------------------------
@@ -209,7 +235,8 @@ TELLING = r"[\d¹²³]|\b(?:ASSUMED|NOT MEASURED|TWO PEOPLE or|SHORT|nominal siz
 LEFT_OVER = {
     False: re.compile(TELLING),
     True: re.compile(
-        TELLING + r"|\b(?:SET|same|REST|TWO|FENCE OUT|PUT ASIDE|Fetch|Clear|Push|Leave|Line|Dress|Pass)\b"
+        TELLING
+        + r"|\b(?:SET|same|REST|TWO|FENCE OUT|PUT ASIDE|Fetch|Clear|Push|Leave|Line|Scrape|Dry run|CHANGE|Pass)\b"
         r"|\b(?:Quarter|Half) turn\b|\bTurn (?:the piece )?over\b"
     ),
 }
@@ -542,9 +569,21 @@ class Reckoning:
         if cut["located"] == "marked":
             return "Line the marks up under the torch."
         stays = before is not None and before["makes"][0] == cut["piece"] and len(before["passes"]) == 1
+        stays = stays and not cut["setup"]["fence"]
         if stays and before is not None and self.lie(before) == self.lie(cut):
             return "Leave it against the fence."
         return "Push it up to the fence."
+
+    def steps(self, cut: dict[str, Any], before: dict[str, Any] | None, *, origin: bool = True) -> list[str]:
+        """The same in few words, scraping before pushing up; in a run without where a scraped edge comes from."""
+        few = {"Clear the other piece.": "Clear.", "Turn the piece over.": "TURN OVER.", "Push it up to the fence.": "Push up.",
+               "Leave it against the fence.": "Leave it."}  # fmt: skip
+        told = [few.get(each, each) for each in self.bring(cut, before)]
+        piece = self.pieces[cut["piece"]]
+        letters = [letter_of(piece, each["edge"]) for each in cut["setup"]["dress"]]
+        scraped = [f"Scrape {self.edge(piece, letter) if origin else letter}." for letter in letters]
+        at = len(told) - bool(cut["setup"]["push"])
+        return [*told[:at], *scraped, *told[at:]]
 
     def dress(self, cut: dict[str, Any]) -> list[str]:
         piece, lie = self.pieces[cut["piece"]], self.lie(cut)
@@ -608,22 +647,48 @@ class Reckoning:
         told = f"{self.size(piece)}: {self.doing(cut, piece)}."
         return [(shortened(self.called(piece)),), f"({name}) {told}"] if self.called(piece) else [f"{name}, {told}"]
 
-    def measure(self, cut: dict[str, Any]) -> str | None:
-        """What lies on the fence, or else the far piece, is measured: width, and the band it may lie in."""
-        for name in cut["makes"]:
-            if name is not None and self.pieces[name]["kind"] != "scrap":
-                x, chain = self.axis(cut), self.chains[name]
-                width, band = chain.size[x], chain.off[x] + KERF_AND_RAIL
-                low, high = self.fine(max(0.0, width - band)), self.fine(width + band)
-                limits = list(self.asked(name, x, width, band))
-                least = max((wanted - asked for wanted, asked in limits), default=-math.inf)
-                most = min((wanted + asked for wanted, asked in limits), default=math.inf)
-                if least > width - band:
-                    low = self.limit(least, ROUND_CEILING)
-                if most < width + band:
-                    high = self.limit(most, ROUND_FLOOR)
-                return f"{name} {self.fine(width)}, go {low} to {high};"
-        return None
+    def measures(self, cut: dict[str, Any]) -> list[tuple[str, str]]:
+        """Pieces to measure, each with its width and the band it may lie in: parts that have come off before others, then what the next part hangs on."""
+        made = [name for name in cut["makes"] if name is not None and self.pieces[name]["kind"] != "scrap"]
+        x = self.axis(cut)
+        matter = [name for name in made if self.matters(name, x)]
+        parts = [name for name in matter if self.pieces[name]["kind"] == "part"]
+        order = [*parts, *(name for name in matter if name not in parts)] or made[:1]
+        return [(name, self.band(name, x)) for name in order[:2]]
+
+    def matters(self, name: str, x: int) -> bool:
+        """Whether a part has the piece's size: as it is, or as the next cut alongside leaves it away from the fence."""
+        found = [name]
+        for each in self.reaching(name, x):
+            then = self.opened.get(each["id"])
+            if then is not None and self.axis(then) == x and then["makes"][1] is not None:
+                found.append(then["makes"][1])
+        return any(each["kind"] == "part" for one in found for each in self.reaching(one, x))
+
+    def reaching(self, name: str, x: int) -> Iterator[dict[str, Any]]:
+        """A piece, and what is cut from it and reaches from side to side of it."""
+        whole = box(self.pieces[name])
+        for piece in self.pieces.values():
+            line, up = [], piece
+            while up is not None:
+                line.append(up["id"])
+                up = self.pieces.get(up["parent"])  # type: ignore[assignment]
+            if name in line and all(abs(box(piece)[side] - whole[side]) < 0.01 for side in (x, x + 2)):
+                yield piece
+
+    def band(self, name: str, x: int) -> str:
+        """Width to expect, and from where to where it is good."""
+        chain = self.chains[name]
+        width, band = chain.size[x], chain.off[x] + KERF_AND_RAIL
+        low, high = self.fine(max(0.0, width - band)), self.fine(width + band)
+        limits = list(self.asked(name, x, width, band))
+        least = max((wanted - asked for wanted, asked in limits), default=-math.inf)
+        most = min((wanted + asked for wanted, asked in limits), default=math.inf)
+        if least > width - band:
+            low = self.limit(least, ROUND_CEILING)
+        if most < width + band:
+            high = self.limit(most, ROUND_FLOOR)
+        return f"{self.fine(width)}, go {low} to {high}"
 
     def limit(self, mm: float, way: str) -> str:
         """A limit, rounded so that what is within it as printed is within it."""
@@ -634,16 +699,8 @@ class Reckoning:
 
     def asked(self, name: str, x: int, width: float, band: float) -> Iterator[tuple[float, float]]:
         """The size that a part asks and how true: of the piece, or of parts in it that reach from side to side of it."""
-        whole = box(self.pieces[name])
-        for piece in self.pieces.values():
-            here = box(piece)
-            line: list[str] = []
-            up = piece
-            while up is not None:
-                line.append(up["id"])
-                up = self.pieces.get(up["parent"])
-            reaches = all(abs(here[side] - whole[side]) < 0.01 for side in (x, x + 2))
-            if piece["kind"] != "part" or name not in line or not reaches:
+        for piece in self.reaching(name, x):
+            if piece["kind"] != "part":
                 continue
             given = next(each for each in self.job["parts"] if each["name"] == piece["part"])
             if given.get("plus_minus") and not given.get("allowance"):
@@ -695,15 +752,28 @@ class Reckoning:
         yield from self.mind()
         yield claim("Totals")
         yield from map(claim, self.totals())
-        yield from map(claim, self.proof())
-        yield claim("What is left")
         left = [each for each in self.plan["pieces"] if each["kind"] == "offcut"]
         for each in left[:8]:
             yield claim(f"{each['id']}: {self.size(each)} × {self.given(self.plates[each['plate']]['thickness'])}")
         if len(left) > 8:
             yield claim(f"and {len(left) - 8} more")
+        yield from map(claim, self.proof())
+        if (other := self.plan.get("other_order")) is not None:
+            apart = other["minutes"] - self.plan["totals"]["minutes"]
+            some = "setting" if other["fence_settings"] == 1 else "settings"
+            unit = "" if self.units == "in" else " mm"
+            time = "as long" if abs(apart) < 0.5 / 60 else f"{clock(abs(apart))} {'less' if apart < 0 else 'more'}"
+            alike = (
+                f"differ by up to {self.fine(other['differ'])}{unit}" if other["differ"] > 1e-6 else "come out alike"
+            )
+            yield claim(
+                f"The other order of work: {other['fence_settings']} fence {some} instead of {self.plan['totals']['fence_settings']}: {time},"
+                f" pieces of a part {alike}."
+            )
         yield claim("The plan rests on")
         yield from map(claim, self.settings())
+        if told := self.assumed_times():
+            yield claim(f"Assumed figures that move the minutes: {'; '.join(told)}.")
         yield from map(claim, self.measured())
 
     def stock(self) -> Iterator[Claim]:
@@ -726,18 +796,14 @@ class Reckoning:
     def mind(self) -> Iterator[Claim]:
         """Plates to measure first, and warnings: those of one kind on pieces of one part count as one, with how many more."""
         warnings = self.plan["warnings"]
+        first = [each for each in warnings if each["code"] in FIRST or "ESTIMATED" in each["text"]]
+        yield from self.warned(first)
         resting = {self.pieces[each["about"]]["plate"] for each in warnings if each["code"] == "rests_on_plate_size"}
         for plate in self.plan["plates"]:
             if plate["id"] in resting:
                 size = f"{self.long(plate['length'])} × {self.long(plate['width'])}"
                 yield claim(f"Plate {plate['id']} ({printed(plate['stock'])}): the plan counts on {size}.")
-        alike: dict[tuple[str, str], list[str]] = {}
-        for each in warnings:
-            part = self.pieces.get(each["about"], {}).get("part")
-            alike.setdefault((each["code"], part or each["text"]), []).append(each["text"])
-        for (_, about), texts in alike.items():
-            more = [f"The same goes for {len(texts) - 1} more of {printed(about)}."] * (len(texts) > 1)
-            yield claim(f"! {printed(texts[0])}", *more)
+        yield from self.warned([each for each in warnings if each not in first])
         names = {self.job["name"], *(part["name"] for part in self.plan["parts"])}
         names |= {plate[key] for plate in self.plan["plates"] for key in ("stock", "material")}
         count = sum("[U+" in printed(name) for name in names)
@@ -746,6 +812,16 @@ class Reckoning:
             yield claim(
                 f"! {count} {holds} letters that this print lacks: they stand by number, [U+hhhh]; drawings have them."
             )
+
+    def warned(self, warnings: list[dict[str, Any]]) -> Iterator[Claim]:
+        """Warnings, those of one kind on pieces of one part as one."""
+        alike: dict[tuple[str, str], list[str]] = {}
+        for each in warnings:
+            part = self.pieces.get(each["about"], {}).get("part")
+            alike.setdefault((each["code"], part or each["text"]), []).append(each["text"])
+        for (_, about), texts in alike.items():
+            more = [f"The same goes for {len(texts) - 1} more of {printed(about)}."] * (len(texts) > 1)
+            yield claim(f"! {printed(texts[0])}", *more)
 
     def totals(self) -> Iterator[str]:
         """Each total is the sum over what the plan lists."""
@@ -772,7 +848,13 @@ class Reckoning:
         yield f"end stop settings: {count('end_stop')}"
         yield f"turns: {count('quarter_turns')}"
         yield f"pieces fetched: {count('fetch')}"
-        yield f"edges dressed: {round(summed('dressings', sum(len(cut['setup']['dress']) for cut in cuts)))}"
+        yield f"edges scraped: {round(summed('dressings', sum(len(cut['setup']['dress']) for cut in cuts)))}"
+        if not self.plan["stripplan_version"].startswith("0.1."):
+            ways = [self.plates[cut["plate"]]["process"] for cut in cuts]
+            yield f"changes of process: {round(summed('process_changes', sum(a != b for a, b in pairwise(ways))))}"
+            metres, minutes = held["finish_metres"], held["finish_minutes"]
+            length = f"{metres / 0.3048:.1f} ft" if self.units == "in" else f"{metres:.1f} m"
+            yield f"cut edges to finish: {length}" + (f", {clock(minutes)}" if minutes else "")
         yield f"plates: {round(summed('plates', len(self.plates)))}"
         cost = summed("cost", math.fsum(plate["cost"] for plate in self.plates.values()))
         currency = self.job.get("currency") or ""
@@ -847,6 +929,34 @@ class Reckoning:
         steps = f", steps {settings['steps']}" if settings.get("steps") is not None else ""
         yield f"search: seed {settings.get('seed')}{steps}"
 
+    def assumed_times(self) -> list[str]:
+        """Each figure that nobody gave and that moves minutes of this plan."""
+        rig, seconds = self.rig, self.rig["seconds"]
+        spent = {key for cut in self.cuts for key, value in cut["minutes"].items() if value > 0}
+        if any(len(cut["passes"]) > 1 for cut in self.cuts):
+            spent.add("turn_over")
+        if any(cut["setup"]["two_person"] for cut in self.cuts):
+            spent.add("two_person")
+        if self.plan["totals"]["finish_minutes"]:
+            spent.add("finish")
+        told = []
+        for key, words, causes in MOVERS:
+            table, name = (seconds, key[8:]) if key.startswith("seconds.") else (rig, key)
+            if key in rig["assumed"] and name in table and spent.intersection(causes.split()):
+                told.append(words.format(bare(table[name], 6)))
+        if self.cuts:
+            more = [("return_speed", f"return {self.pace(rig['return_speed'])}")]
+            more += [(key, f"{words} {self.given(rig[key])}") for key, words in LENGTHS]
+            for cut in {self.plates[cut["plate"]]["process"]: cut for cut in self.cuts}.values():
+                more.append(("process", f"speed of {printed(self.plates[cut['plate']]['process'])} {self.speed(cut)}"))
+            if any(cut["rest_before"] for cut in self.cuts):
+                more.append(("process", "duty of the power source"))
+            told += [words for key, words in more if key in rig["assumed"]]
+        return told
+
+    def pace(self, speed: float) -> str:
+        return self.speed({"travel_speed": speed})
+
     def measured(self) -> Iterator[str]:
         """What the notebook gave for the processes of these plates: twice the standard uncertainty is the plus or minus."""
         used = {plate["process"] for plate in self.plates.values()}
@@ -882,20 +992,216 @@ class Reckoning:
         where = f"drawing of plate {plate['id']}"
 
         def drawn(page: Page, items: list[Item]) -> None:
-            Drawing(self, plate, page, where).walk(items)
+            Drawing(self, plate, page.around(items), where).walk(items)
 
         yield replace(claim("Number: cut, in the order of work."), where=where, more=drawn)
         sides = {"fence": "right, on the fence", "far": "left, away from the fence", "equal": "both alike"}
         yield claim(f"Edge that comes out square: {sides[self.rig['square_side']]}.")
+        for run in self.runs():
+            if run[0]["plate"] == plate["id"]:
+                cut = run[0]
+                set_to = f"fence {self.reading(cut)}" if cut["located"] == "fence" else f"scribe {self.scribe(cut)}"
+                many = f"{len(run)} cuts" if len(run) > 1 else "1 cut"
+                yield claim(
+                    f"{self.numbers(run)}: {set_to}, stop {self.stops(cut)}, {many}:",
+                    (shortened(self.what(run) or "no part"),),
+                )
 
     # -- cuts --
 
     def work(self) -> Iterator[Claim]:
-        """Every cut, with what stays as it was before it."""
-        told = self.block if self.form == "full" else self.row
-        for cut, before, unset, in_the_way in self.in_turn():
-            for each in told(cut, before, unset, in_the_way):
+        """Every cut, with what stays as it was before it: a run of several under its head, in the full form."""
+        turns = list(self.in_turn())
+        for run in self.runs():
+            first = run[0]["number"] - 1
+            where = f"cut {first + 1}"
+            for cut, before, *_ in turns[first : first + len(run)]:
+                yield from (replace(each, where=where) for each in self.torch(cut, before))
+            if self.form == "full" and len(run) > 1:
+                yield from self.run(run, turns)
+                continue
+            told = self.block if self.form == "full" else self.row
+            for cut, *state in turns[first : first + len(run)]:
+                goes_on = self.form == "short" and cut is not run[0]
+                for each in self.further(run, cut, state) if goes_on else told(cut, *state):
+                    yield replace(each, where=f"cut {cut['number']}")
+
+    def runs(self) -> list[list[dict[str, Any]]]:
+        """Cuts made without touching fence, end stop, speed or process; those of the plan file must be the same."""
+        found: list[list[dict[str, Any]]] = []
+        for cut in self.cuts:
+            if found and self.goes_on(found[-1][-1], cut):
+                found[-1].append(cut)
+            else:
+                found.append([cut])
+        held = [tuple(run["cuts"]) for run in self.plan.get("runs") or ()]
+        if held and held != [(run[0]["number"], run[-1]["number"]) for run in found]:
+            raise AstrayError("the plan's runs are not those of its cuts")
+        for run, each in zip(self.plan.get("runs") or (), found, strict=False):
+            agree(run["count"], len(each), "cuts of a run")
+            agree(run["end_stop"], each[-1]["passes"][-1]["end_stop"], "end stop of a run")
+            agree(run["fence_reading"] or 0, each[0]["fence_reading"] or 0, "reading of a run")
+        return found
+
+    def goes_on(self, before: dict[str, Any], cut: dict[str, Any]) -> bool:
+        stop = before["passes"][-1]["end_stop"]
+        keys = ("plate", "located", "fence_reading", "travel_speed", "dial")
+        return (
+            cut["located"] == "fence"
+            and all(before[key] == cut[key] for key in keys)
+            and all(each["end_stop"] == stop for each in cut["passes"])
+        )
+
+    def numbers(self, run: list[dict[str, Any]]) -> str:
+        return f"{run[0]['number']}–{run[-1]['number']}" if len(run) > 1 else str(run[0]["number"])
+
+    def fallen(self, run: list[dict[str, Any]]) -> list[dict[str, Any]]:
+        """Parts that fall in a run, left before right."""
+        made = (self.pieces[name] for cut in run for name in reversed(cut["makes"]) if name is not None)
+        return [piece for piece in made if piece["kind"] == "part"]
+
+    def what(self, run: list[dict[str, Any]]) -> str:
+        names = [piece["part"] for piece in self.fallen(run)]
+        counted = ((name, names.count(name)) for name in dict.fromkeys(names))
+        return printed(", ".join(f"{name} × {count}" if count > 1 else name for name, count in counted))
+
+    def torch(self, cut: dict[str, Any], before: dict[str, Any] | None) -> Iterator[Claim]:
+        """How the torch is set up where the process is another than before."""
+        process = self.plates[cut["plate"]]["process"]
+        stays = before is not None and self.plates[before["plate"]]["process"] == process
+        by_hand = self.plan["stripplan_version"] == "0"  # such plans say nothing of the torch
+        if not (by_hand or self.plan["stripplan_version"].startswith("0.1.")) and cut["setup"]["process"] is stays:
+            raise AstrayError(f"cut {cut['number']}: the torch is set up without need, or not where there is need")
+        if stays:
+            return
+        given = next(each for each in self.rig["processes"] if each["name"] == process)
+
+        def told(value: Any, unit: str) -> str:
+            return "not given" if value is None else f"{value:g} {unit}"
+
+        air = given.get("air_pressure")
+        pressed = told(None if air is None else round(air * 14.5038), "psi") if self.units == "in" else told(air, "bar")
+        off = given.get("stand_off")
+        height = "not given" if off is None else self.given(off) + " mm" * (self.units == "mm")
+        day = given.get("kerf_measured_on")
+        known = f"measured {day}" if day else "ESTIMATED" if given.get("estimated") else "not measured"
+        kerf = self.fine(cut["kerf"]) if self.units == "in" else self.long(cut["kerf"])
+        title = "CHANGE TO" if before is not None else "TORCH FOR"
+        yield claim(
+            f"{title} {printed(process)}:",
+            f"current {told(given.get('current'), 'A')}, tip {given.get('tip') or 'not given'},"
+            f" stand-off {height}, air {pressed}, post-flow {told(self.rig['post_flow'], 's')}, kerf {kerf}, {known};"
+            f" {self.speed(cut)}, that is {self.timed(cut)}.",
+        )
+
+    def timed(self, cut: dict[str, Any]) -> str:
+        """Seconds over a marked distance."""
+        over = 20 * INCH if self.units == "in" else 500
+        return f"{over / cut['travel_speed'] * 60:.0f} s over {'20 in' if self.units == 'in' else '500 mm'}"
+
+    def dry_run(self, cut: dict[str, Any]) -> list[Claim]:
+        proved = "Dry run{} torch trigger unplugged, carriage to the end stop and home; end stop and home proved."
+        return [claim(proved.format(":" * (self.form == "short")))] if cut["setup"].get("dry_run") else []
+
+    def run(self, run: list[dict[str, Any]], turns: list[Any]) -> Iterator[Claim]:
+        """The block of a run: head, rows beside its picture, picture, further rows."""
+        first, where = run[0], f"cut {run[0]['number']}"
+        _, before, unset, _ = turns[first["number"] - 1]
+        (fence, reading), (stop, stops), (speed, mark) = self.figures(first, before, unset)
+        behind = f" {self.timed(first)}" if speed.startswith("SET") else ""
+        head = (
+            f"cuts {self.numbers(run)} plate {first['plate']} {fence} {reading} {stop} {stops} {speed} {mark}{behind}"
+        )
+        sizes = {self.size(piece) for piece in self.fallen(run)}
+        what = f": {self.what(run)}" if self.what(run) else ""
+        size = f"; {sizes.pop()}" if len(sizes) == 1 else ""
+        yield replace(claim(head), where=where)
+        yield from (replace(each, where=where) for each in self.dry_run(first))
+        yield replace(claim(f"Run {len(run)} cuts, one setting{what}{size}. Lay", self.lay(first)), where=where)
+        yield replace(claim("Cut", self.cutting(first)), where=where)
+        if self.alike(run):
+            yield replace(claim(f"Measure each part {self.measures(first)[0][1]}."), where=where)
+        again = f"cuts, still {self.numbers(run)} plate {first['plate']} same fence {reading} same end stop {stops} {speed.replace('SET', 'same')} {mark}"
+        lie = self.lie(first)
+        names = self.pictured(first)
+        picture = rf"(?:FENCE\s*start\s*(?:stop|1\s*2)\s*{lie.right}\s*{lie.left}\s*{lie.start}\s*{lie.end})"
+        for cut in run:
+            state = list(turns[cut["number"] - 1][1:])
+            between = (rf"(?:{names}\s*{picture}\s*)?(?:{loose(again)}\s*)?",)
+            for n, each in enumerate(self.about(run, cut, state)):
+                if n == 0:
+                    whole = re.compile(rf"{between[0]}\b{cut['number']}\s*{each.pattern.pattern}")
+                    each = replace(each, pattern=whole)
                 yield replace(each, where=f"cut {cut['number']}")
+
+    def pictured(self, cut: dict[str, Any]) -> str:
+        """A pattern of what the picture of a run calls the pieces left and right of the torch."""
+        found = []
+        for name in reversed(cut["makes"]):
+            if name is None:
+                continue
+            piece = self.pieces[name]
+            stays = self.doing(cut, piece).startswith("stays")
+            words = {"part": "part", "scrap": "scrap", "blank": "rest" if stays else "piece"}.get(piece["kind"], name)
+            called = [printed(self.part_name(piece["part"]))] if piece["kind"] == "part" else []
+            called += [name] * (piece["kind"] == "scrap")
+            found.append("|".join(map(shortened, [*called, words])))
+        return r"\s*".join(f"(?:{each})" for each in found)
+
+    def alike(self, run: list[dict[str, Any]]) -> bool:
+        """One part a cut on the side of the first, of one name and band: the band is told once."""
+        name = run[0]["makes"][0]
+        hand = 0 if name is not None and self.pieces[name]["kind"] == "part" else 1
+        found = set()
+        for cut in run:
+            name, told = cut["makes"][hand], self.measures(cut)
+            if name is None or self.pieces[name]["kind"] != "part" or not told or told[0][0] != name:
+                return False
+            found.add((self.pieces[name]["part"], told[0][1]))
+        return len(found) == 1
+
+    def further(self, run: list[dict[str, Any]], cut: dict[str, Any], state: list[Any]) -> Iterator[Claim]:
+        """The row of the short form of a cut that goes on with a run."""
+        (fence, reading), (stop, stops), _ = self.figures(cut, state[0], state[1])
+        yield claim(f"cut {cut['number']} {fence} {reading} {stop.replace(' end', '')} {stops}")
+        yield from self.about(run, cut, state)
+
+    def about(self, run: list[dict[str, Any]], cut: dict[str, Any], state: list[Any]) -> Iterator[Claim]:
+        """A row of a run: the piece, what is done before, what is new; then what falls, with its width."""
+        before, piece = state[0], self.pieces[cut["piece"]]
+        steps = self.steps(cut, before, origin=False)
+        size = f", {self.size(piece)}" if cut["setup"]["fetch"] else ""
+        two = f", {self.lifted_by(piece)}".removesuffix(" or hoist") * self.two(piece)
+        yield claim(f"{piece['id']}{size}, {kilograms(piece['mass'])}{two}{':' if steps else '.'}")
+        yield from map(claim, steps)
+        if cut is not run[0] and before is not None:
+            if cut["setup"].get("dry_run"):
+                yield claim(
+                    "Dry run: torch trigger unplugged, carriage to the end stop and home; end stop and home proved."
+                )
+            face = cut["passes"][0]["face_up"] != before["passes"][0]["face_up"]
+            one, other = self.lie(cut), self.lie(before)
+            if face or (one.right, one.start) != (other.right, other.start):
+                yield claim("Lay:", self.lay(cut))
+            if self.cutting(cut) != self.cutting(before):
+                yield claim("Cut:", self.cutting(cut))
+        yield from map(claim, [f"REST {each}." for each in self.rest(cut)])
+        yield from map(claim, self.passes(cut))
+        widths = dict(self.measures(cut))
+        for side, hand in (("Left:", 1), ("Right:", 0)):
+            name = cut["makes"][hand]
+            if name is None:
+                yield claim(side, *self.fall(cut, hand))
+                continue
+            fallen, width = self.pieces[name], [f"{widths[name]}; is _______"] if name in widths else []
+            if fallen["kind"] == "part" and self.alike(run) and name == next(iter(widths)):
+                yield claim(f"{name} is ________")
+            elif fallen["kind"] == "part":
+                yield claim(side, (shortened(self.called(fallen)),), f"({name}):", *(width or ["done"]))
+            elif not self.doing(cut, fallen).startswith("stays"):
+                yield claim(side, *self.fall(cut, hand), *width)
+            elif width:
+                yield claim(f"{side} {name}", *width)
 
     def in_turn(self) -> Iterator[tuple[dict[str, Any], dict[str, Any] | None, bool, bool]]:
         """Each cut with the one before it, whether the fence stands nowhere, and whether it is in the way of the piece."""
@@ -948,18 +1254,19 @@ class Reckoning:
     def block(self, cut: dict[str, Any], before: Any, unset: bool, in_the_way: bool) -> Iterator[Claim]:
         """The block of the full form, with its small picture."""
         (where, reading), (stop, stops), (speed, mark) = self.figures(cut, before, unset)
-        yield claim(f"cut {cut['number']} plate {cut['plate']} {where} {reading} {stop} {stops} {speed} {mark}")
+        behind = f" {self.timed(cut)}" if speed.startswith("SET") else ""
+        yield claim(f"cut {cut['number']} plate {cut['plate']} {where} {reading} {stop} {stops} {speed} {mark}{behind}")
+        yield from self.dry_run(cut)
+        yield claim(f"Piece {self.piece(cut)}")
+        yield from map(claim, self.steps(cut, before))
         yield from map(claim, [f"REST {each}" for each in self.rest(cut)])
-        yield claim(f"Piece {self.piece(cut)} Bring")
-        yield from map(claim, self.bring(cut, before))
-        yield from map(claim, [each if n else f"Dress {each}" for n, each in enumerate(self.dress(cut))])
         yield claim("Lay", self.lay(cut), *self.marks(cut, in_the_way))
         yield claim("Cut", self.cutting(cut))
         yield from map(claim, self.passes(cut))
         yield claim("Left", *self.fall(cut, 1))
         yield claim("Right", *self.fall(cut, 0))
-        if (measure := self.measure(cut)) is not None:
-            yield claim("Measure", measure, "is _________")
+        for n, (name, band) in enumerate(self.measures(cut)):
+            yield claim("Measure" * (n == 0), f"{name} {band};", "is _______")
         yield self.picture(cut)
 
     def picture(self, cut: dict[str, Any]) -> Claim:
@@ -982,19 +1289,19 @@ class Reckoning:
         yield claim(f"cut {cut['number']} {where} {reading} {stop.replace(' end', '')} {stops}")
         if before is None or before["plate"] != cut["plate"]:
             yield claim(f"Plate {cut['plate']}.")
-        yield from map(claim, self.rest(cut))
-        yield claim(f"{self.piece(cut)}.")
-        yield from map(claim, self.bring(cut, before))
-        yield from map(claim, [each if n else f"Dress: {each}" for n, each in enumerate(self.dress(cut))])
+        yield from self.dry_run(cut)
+        yield claim(self.piece(cut))
+        yield from map(claim, self.steps(cut, before))
+        yield from map(claim, [f"REST: {each}" for each in self.rest(cut)])
         if speed.startswith("SET"):
-            yield claim(f"{speed} {mark}.")
+            yield claim(f"{speed} {mark} ({self.timed(cut)}).")
         yield claim(self.lay(cut), *self.marks(cut, in_the_way))
         yield claim(self.cutting(cut))
         yield from map(claim, self.passes(cut))
         yield claim("Left:", *self.fall(cut, 1))
         yield claim("Right:", *self.fall(cut, 0))
-        if (measure := self.measure(cut)) is not None:
-            yield claim("Measure:", measure, "is _________")
+        for n, (name, band) in enumerate(self.measures(cut)):
+            yield claim("Measure:" * (n == 0), f"{name} {band};", "is _______")
 
     # -- the cut list --
 
@@ -1010,6 +1317,7 @@ class Reckoning:
                 self.speed(cut), self.cutting(cut).rstrip("."), self.falls(cut, 0), self.falls(cut, 1),
                 "; ".join(self.dress(cut)), "; ".join(self.passes(cut)),
                 clock(cut["rest_before"]) if cut["rest_before"] * 60 > 0.5 else "", f"{math.fsum(cut['minutes'].values()):.2f}",
+                next(self.numbers(run) for run in self.runs() if cut in run),
             ]  # fmt: skip
 
     def falls(self, cut: dict[str, Any], hand: int) -> str:
@@ -1125,7 +1433,7 @@ class Drawing:
 
     reckoning: Reckoning
     plate: dict[str, Any]
-    page: Page
+    outline: tuple[Point, ...]
     where: str
 
     def __post_init__(self) -> None:
@@ -1137,7 +1445,7 @@ class Drawing:
 
     def on_plate(self, at: Point) -> Point:
         """Where a point of the paper lies on the plate [mm]: its outline is drawn first, from its origin along its length."""
-        origin, along, _, up = self.page.outline
+        origin, along, _, up = self.outline
         found = []
         for end, size in ((along, self.plate["length"]), (up, self.plate["width"])):
             dx, dy = end[0] - origin[0], end[1] - origin[1]
@@ -1147,11 +1455,11 @@ class Drawing:
     @property
     def point(self) -> float:
         """A point of the paper [mm of plate]."""
-        return float(self.plate["length"] / math.dist(*self.page.outline[:2]))
+        return float(self.plate["length"] / math.dist(*self.outline[:2]))
 
     def walk(self, items: list[Item]) -> None:
         """Each item is a figure of the plate, a letter, a label, a position or a cut's number; nothing is left or missing."""
-        corners = self.page.outline
+        corners = self.outline
         shape = math.dist(corners[0], corners[1]) / math.dist(corners[1], corners[2])
         agree(shape, self.plate["length"] / self.plate["width"], f"{self.where}, shape of the plate", 1e-3)
         labels: dict[str, list[str]] = {each["id"]: [] for each in self.ends}
@@ -1240,17 +1548,31 @@ FOOT = {
     "Print 5 and 2.8 mm high for 0.8 and 0.7 m (NUREG-0700, 11.4.1.5).",
 }
 
-_BOTH = "Edge (cut 3) means: made by cut 3. Dress: clean off the dross before that edge goes on the fence or to the start line."
+_BOTH = ("5. Edge (cut 3): made by cut 3.", "6. Torch: fit and set", "7. Measure across the cut,")
 HOW = {
-    "full": (
-        "How to work by this sheet", "1. Before the first cut of a plate:", "2. Stand at home,", "3. Work each block from top to bottom.",
-        "4. Lay: the named edges", f"5. {_BOTH}", "6. In the pictures", "7. Measure across the cut,", "8. Tick the box",
-    ),
-    "short": (
-        "How to work by this sheet", "1. Before the first cut of a plate:", "2. Stand at home.", "3. Work each row from top to bottom,",
-        "4. The edge named after fence", f"5. {_BOTH}", "6. Measure across the cut,", "7. Tick the box",
-    ),
+    "full": ("How to work by this sheet", "1. Before the first cut of a plate:", "2. Stand at home,", "3. Set what says SET.",
+             "4. Lay: the named edges", *_BOTH),
+    "short": ("How to work by this sheet", "1. Before the first cut of a plate:", "2. Stand at home.", "3. Work each row from top to bottom,",
+              "4. The edge named after fence", *_BOTH),
 }  # fmt: skip
+
+FIRST = ("unequal", "size_class", "two_pass_heavy", "stroke_assumed")
+"""Warnings that stand first, by their code."""
+
+MOVERS = (
+    ("seconds.fence", "fence {} s", "fence"), ("seconds.fence_per_mm", "and {} s/mm", "fence"),
+    ("seconds.end_stop", "end stop {} s", "end_stop"), ("seconds.end_stop_per_mm", "and {} s/mm", "end_stop"),
+    ("seconds.mitre", "mitre bar {} s", "mitre"), ("seconds.quarter_turn", "quarter turn {} s", "quarter_turn"),
+    ("seconds.turn_over", "turning over {} s", "turn_over"), ("seconds.fetch", "fetching {} s", "fetch"),
+    ("seconds.push", "pushing up {} s", "push"), ("seconds.clear", "clearing {} s", "clear"),
+    ("seconds.scrape_each", "scraping an edge {} s", "dress"), ("seconds.scrape_per_m", "and {} s/m", "dress"),
+    ("seconds.dress_per_m", "scraping {} s/m", "dress"), ("seconds.process", "change of process {} s", "process"),
+    ("seconds.per_kg", "lifting {} s/kg", "fetch push clear quarter_turn turn_over"), ("seconds.finish_per_m", "finishing {} s/m", "finish"),
+    ("seconds.two_person", "two people × {}", "two_person"), ("pre_flow", "pre-flow {} s", "pre_flow"),
+    ("post_flow", "post-flow {} s", "post_flow"),
+)  # fmt: skip
+"""Key of the rig, words, and which minutes it moves."""
+LENGTHS = (("lead_in", "lead-in"), ("overrun", "overrun"), ("end_stop_step", "end stop to"))
 
 CAUTIONS = (
     "Cautions",

@@ -21,6 +21,8 @@ from stripplan.web.shop import Shop
 from stripplan.web.store import Store
 from stripplan.web.worker import Workers
 
+PATIENCE = 180.0
+"""So long is an event waited for before it is said that it does not come: no measure of how quick anything is [s]."""
 PHONE = {"width": 390, "height": 844}
 DESK = {"width": 1300, "height": 900}
 
@@ -46,7 +48,7 @@ class Opened:
     def page(self, size: dict[str, int], **more: Any) -> Any:
         """A new page with a store of its own: another device."""
         made = self.browser.new_context(viewport=size, **more).new_page()
-        made.set_default_timeout(20_000)
+        made.set_default_timeout(1000 * PATIENCE)
         made.on("pageerror", lambda error: self.said.append(str(error)))
         made.on("console", lambda told: self.said.append(told.text) if told.type in ("error", "warning") else None)
         return made
@@ -54,7 +56,7 @@ class Opened:
 
 def until(page: Any, true: str | Callable[[], bool]) -> None:
     """Wait until something is true, an expression on the page or a thing asked here; the page's policy lets no script be made on it."""
-    end = time.monotonic() + 20
+    end = time.monotonic() + PATIENCE
     while not (page.evaluate(true) if isinstance(true, str) else true()):
         assert time.monotonic() < end, true
         page.wait_for_timeout(50)

@@ -16,7 +16,7 @@ from stripplan.files.job_toml import JobFile, job_from
 from stripplan.files.toml_file import TomlFile
 from stripplan.model.plan import Plan
 from stripplan.web.again import again
-from stripplan.web.store import Progress
+from stripplan.web.progress import Progress
 
 TABLE: dict[str, Any] = {
     "name": "shelf",

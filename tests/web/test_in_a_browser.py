@@ -218,7 +218,7 @@ def test_two_devices_agree_and_a_lost_connection_loses_nothing(tmp_path: Path) -
         one.goto(address)
         two.goto(address)
         one.locator("#next").click()
-        two.wait_for_selector(".cut[data-cut='1']:not([hidden]) .done-mark:not([hidden])", timeout=5000)
+        two.wait_for_selector(".cut[data-cut='1']:not([hidden]) .done-mark:not([hidden])")
         one.context.set_offline(True)
         one.locator("#next").click()
         one.wait_for_selector("#store:not(:empty)")

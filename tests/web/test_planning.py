@@ -188,3 +188,21 @@ def test_a_job_file_is_opened(tmp_path: Path) -> None:
         assert said[0].startswith("x.toml line 2")
         assert said[1].startswith("x.toml: this is no job file")
         assert "cannot be understood" in answer({"name": "x.toml", "text": None})["faults"][0]["said"]
+
+
+def test_the_list_of_plans_says_what_happened_to_a_damaged_one(tmp_path: Path) -> None:
+    """The plan stays in the list with plain words; it can be cut from what is shown of it, and planned again from its list."""
+    with page(tmp_path) as (client, shop):
+        made = planned(client, shop, JOB)
+        client.post("/planning/keep", json={"id": made["id"]}, headers=ours(shop))
+        shop.planning.made.clear()
+        (tmp_path / "plans" / made["id"] / "plan.json").write_bytes(b"")
+        text = client.get("/plans", headers={"accept": "text/html"}).text
+        assert "gate" in text
+        assert "could not be read: it is empty. It was set aside as plan-damaged-1.json." in text
+        assert "setup-sheet.pdf" not in text
+        for path in (f"/rig/{made['id']}", f"/?from={made['id']}"):
+            assert client.get(path, headers={"accept": "text/html"}).status_code == 200
+        refused = client.get(f"/plans/{made['id']}/setup-sheet.pdf")
+        assert refused.status_code == 422
+        assert "plan it again from its list" in refused.json()["faults"][0]["said"]

@@ -47,7 +47,8 @@ def kept(it: Opened, job: dict[str, Any]) -> tuple[str, str, list[dict[str, Any]
     made = tasks.planned(job, str(it.shop.store.folder), tell=lambda _: None, stop=lambda: False)
     plan_id = made["shown"]["id"]
     it.shop.store.keep(plan_id, made["text"], tomli_w.dumps(job), made["shown"], "2030-01-02T03:04:05+00:00")
-    (it.shop.store.folder / "plans" / plan_id / "progress.json").unlink(missing_ok=True)
+    for each in (it.shop.store.folder / "plans" / plan_id).glob("progress*"):
+        each.unlink()
     return f"{it.address.rstrip('/')}/rig/{plan_id}", plan_id, made["shown"]["cuts"]
 
 
@@ -177,29 +178,51 @@ def test_of_what_waited_only_what_cannot_be_is_left_out(it: Opened | None) -> No
 
 
 def test_what_the_computer_cannot_store_waits_until_it_can(it: Opened | None) -> None:
-    """A damaged file, or an answer that never comes, loses nothing: it is said, it stays on the device over a reload, and is stored later."""
+    """A file that cannot be read, or an answer that never comes, loses nothing: it is said, it stays on the device over a reload, and is stored later."""
     if it is None:
         return
     address, plan_id, _ = kept(it, IN_MM)
     page = it.page(PHONE)
     page.goto(address)
     file = it.shop.store.folder / "plans" / plan_id / "progress.json"
-    file.write_text("{")
+    file.mkdir()  # no file can be read or written there
     page.locator("#next").click()
-    page.locator(
-        "#store", has_text="cannot be read"
-    ).wait_for()  # a busy machine may first be told that nothing answers
-    file.unlink()
+    page.locator("#store", has_text="cannot be read").wait_for()  # it stays until the cause is gone
+    file.rmdir()
     page.reload()
     at(page, 2)
     until_stored(page)
     assert it.shop.store.progress(plan_id).done == [1]
     page.route("**/progress", lambda _: None)  # what is sent gets no answer at all
     page.locator("#next").click()
-    page.wait_for_selector("#store:not(:empty)", timeout=9000)
+    page.wait_for_selector("#store:not(:empty)")
     page.unroute("**/progress")
     until_stored(page)
     assert it.shop.store.progress(plan_id).done == [1, 2]
+    page.context.close()
+
+
+def test_what_happened_to_a_damaged_file_is_told_until_it_is_seen_to(it: Opened | None) -> None:
+    """On the screen beside the rig, from the copy before on; work goes on, and a button takes the words away."""
+    if it is None:
+        return
+    address, plan_id, _ = kept(it, IN_MM)
+    page = it.page(PHONE)
+    page.goto(address)
+    for cut in (2, 3):
+        page.locator("#next").click()
+        at(page, cut)
+        until_stored(page)
+    file = it.shop.store.folder / "plans" / plan_id / "progress.json"
+    file.write_text("{")
+    page.locator("#happened strong", has_text="set aside as progress-damaged-1.json").wait_for()
+    page.locator("#next").click()
+    at(page, 4)
+    until_stored(page)
+    assert 3 in it.shop.store.progress(plan_id).done
+    page.locator("#happened button").click()
+    page.locator("#happened").wait_for(state="hidden")
+    assert it.shop.store.happened(plan_id) == ()
     page.context.close()
 
 

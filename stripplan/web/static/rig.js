@@ -65,13 +65,19 @@ async function sendWaiting() {
     if (status === 200) { forget(new Set(batch.map((each) => each.name))); take(value); say(""); }
     else if (status === 422 && bad) refused(batch[bad.place[1]], bad);
     else if (status === 403) { say("Not yet stored: the program was started anew. Load this page again; nothing is lost."); again = 5 * AGAIN; }
-    else { say(`Not yet stored: ${faults.map((each) => each.said).join(" ") || `the computer answers ${status}`}`); again = 5 * AGAIN; }
+    else { say(trouble(status, value)); again = 5 * AGAIN; }
   } catch (error) {
     unheard(error);
     again = AGAIN;
   }
   sending = false;
   if (waiting.length) setTimeout(sendWaiting, again);
+}
+
+// The computer answers, but cannot do it: why, in its own words.
+function trouble(status, value) {
+  const store = waiting.some((each) => each.what !== "at") ? "Not yet stored: " : "";
+  return store + ((value.faults ?? []).map((each) => each.said).join(" ") || `the computer answers ${status}`);
 }
 
 function unheard(error) {
@@ -93,17 +99,36 @@ function say(text) { if ($("#store").textContent !== text) $("#store").textConte
 function take(given) {
   progress = given;
   lastAt = stamp(given);
+  tellHappened(given.happened);
   for (const each of waiting) apply(each);
   draw();
 }
+
+// What happened to the plan's files on the computer stays on the screen until somebody has seen to it.
+function tellHappened(lines) {
+  $("#happened").hidden = lines.length === 0;
+  put($("#happened strong"), lines.join(" "));
+}
+$("#happened button").addEventListener("click", async () => {
+  try {
+    const { status, value } = await asked(`/rig/${id}/seen`, { method: "POST", headers: { accept: "application/json", "x-stripplan-token": token } }, ANSWER);
+    if (status === 200) tellHappened(value.happened);
+  } catch (error) { unheard(error); }
+});
 
 async function listen() {
   for (;;) {
     const begun = Date.now();
     try {
       const { status, value } = await asked(`/rig/${id}/progress?since=${progress.version}`, { headers: { accept: "application/json" } }, NEWS);
-      if (status !== 200) throw new Error();
-      if (!sending) { if (value.version !== progress.version) take(value); if (waiting.length === 0) say(""); }
+      if (status !== 200) {
+        say(trouble(status, value));
+        await pause(AGAIN);
+      } else if (!sending) {
+        if (value.version !== progress.version) take(value);
+        tellHappened(value.happened);
+        if (waiting.length === 0) say("");
+      }
       sendWaiting();
     } catch (error) {
       unheard(error);
@@ -126,9 +151,11 @@ function go(cut, { tell = true } = {}) {
   scrollTo(0, 0);
   if (!tell) return;
   const figures = $$(".big, .next, .edges p, .first li", section(here)).map((each) => each.innerText.replace(/\s+/g, " ")).join(", ");
-  $("#said").textContent = here > last ? "All cuts are through." : `Cut ${here} of ${last}. ${figures}`;
+  $("#said").textContent = here > last ? "All cuts are through." : `Cut ${here} of ${last}${counted(cuts[here - 1])}. ${figures}`;
   if (here <= last) change("at", here);
 }
+
+const counted = ({ run }) => (run?.of > 1 ? `, ${run.at} of ${run.of} with one setting` : "");
 
 function draw() {
   for (const each of $$(".cut")) each.hidden = each !== section(here);
@@ -293,6 +320,7 @@ addEventListener("online", () => sendWaiting());
 stayAwake();
 
 for (const each of waiting) apply(each);
+tellHappened(first.happened);
 go(here, { tell: false });
 sendWaiting();
 listen();

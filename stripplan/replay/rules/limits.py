@@ -1,0 +1,106 @@
+"""Warnings of what a rig bears only just: whether each is due follows from the plan's own pieces and its rig."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from ...model.piece import Piece
+from ...model.plan import PlanPlate
+from ..bench import Bench
+from ..finding import Finding
+from ..setups import mass_on_bed
+from ..wants import family, process_of
+from ..warned import Due, Rules
+
+NARROW = 3.0
+"""Parts narrower than so many times their thickness are warned of: shop rule, common practice, no source."""
+LIGHT = 0.1
+"""Parts lighter than so may be blown off the bed [kg]: common practice, no source."""
+SLENDER = 4.0
+"""Parts so many times as long as wide are looked at for their bow."""
+CLOSE = 1e-5
+"""So near to a limit [mm, kg] a warning may stand there or not: figures stand in the file to a millionth."""
+
+Sides = tuple[float, float]
+"""The lesser and the greater side [mm]."""
+
+
+def _parts(bench: Bench) -> Iterator[tuple[Piece, PlanPlate, Sides]]:
+    for piece in bench.plan.pieces:
+        shape = bench.shape(piece)
+        if piece.kind == "part" and piece.part is not None and piece.plate in bench.plates and shape is not None:
+            x0, y0, x1, y1 = shape.bounds
+            least, most = sorted((x1 - x0, y1 - y0))
+            yield piece, bench.plates[piece.plate], (least, most)
+
+
+def _stroke(bench: Bench) -> Due:
+    if "stroke" in bench.plan.rig["assumed"]:
+        yield "stroke_assumed", "stroke"
+
+
+def _estimated(bench: Bench) -> Due:
+    for process in (process_of(bench, plate) for plate in bench.plan.plates):
+        if process is not None and process["estimated"]:
+            yield "estimated", process["name"]
+
+
+def check_narrowest(bench: Bench) -> Iterator[Finding]:
+    """No part is narrower than the torch can part: 1.5 times the thickness and two kerfs, or what the rig says."""
+    for piece, plate, (narrow, _) in _parts(bench):
+        least = bench.plan.rig["narrowest_part"]
+        least = max(1.5 * plate.thickness, 2 * plate.kerf) if least is None else least
+        if narrow < least - CLOSE:
+            text = f"{piece.part} ({piece.id}) is {narrow:.2f} mm narrow as cut; {least:g} mm is the least."
+            yield Finding("narrowest_part", piece.id, text)
+
+
+def _two_pass_heavy(bench: Bench, by: float = CLOSE) -> Due:
+    for cut in bench.plan.cuts:
+        heavy = cut.piece in bench.pieces and mass_on_bed(bench, cut.piece) > bench.plan.rig["two_person_mass"] + by
+        if heavy and len(cut.passes) == 2 and cut.plate in bench.plates:
+            yield "two_pass_heavy", bench.plates[cut.plate].stock
+
+
+def _narrow(bench: Bench, by: float = CLOSE) -> Due:
+    for piece, plate, (least, _) in _parts(bench):
+        if least < NARROW * plate.thickness - by:
+            yield "narrow", str(piece.part)
+
+
+def _hold_down(bench: Bench, by: float = CLOSE) -> Due:
+    slot = bench.plan.rig["slot_width"] or 0.0
+    for piece, _, (_, most) in _parts(bench):
+        if most < slot - by or mass_on_bed(bench, piece.id) < LIGHT - by:
+            yield "hold_down", str(piece.part)
+
+
+def bow_known(process: Any) -> bool:
+    """Whether anything says how far strips bow: a constant of the process, or the model, which is for mild steel."""
+    return process.get("bow_constant") is not None or family(process["material"]) == "mild steel"
+
+
+def _bow_not_known(bench: Bench, by: float = CLOSE) -> Due:
+    for _, plate, (least, most) in _parts(bench):
+        process = process_of(bench, plate)
+        if process is not None and most > SLENDER * least + by and not bow_known(process):
+            yield "bow_not_known", process["name"]
+
+
+RULES: Rules = {
+    "stroke_assumed": _stroke,
+    "estimated": _estimated,
+    "two_pass_heavy": _two_pass_heavy,
+    "narrow": _narrow,
+    "hold_down": _hold_down,
+    "bow_not_known": _bow_not_known,
+}
+"""Codes that are due exactly where their rule says, in plans of this edition."""
+
+
+def allowed(bench: Bench) -> set[tuple[str, str]]:
+    """Code and thing of warnings that may stand there though they are not due: just at a limit, and of fillers too narrow to be made."""
+    near = [rule(bench, -CLOSE) for rule in (_two_pass_heavy, _narrow, _hold_down, _bow_not_known)]
+    narrow = {("narrow", line.name) for line in bench.plan.parts if line.filler and not line.made}
+    return {each for some in near for each in some} | narrow

@@ -1,0 +1,75 @@
+"""Plans of the first edition, version 0.1.0, as that edition wrote them: they are read, are sound by its rules, and print."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from stripplan.files.plan_json import load_plan
+from stripplan.model.plan import Plan
+from stripplan.replay.verdict import replay
+from stripplan.sheets import folder
+from stripplan.sheets.plan_json import as_filed
+from stripplan.sheets.rows import plan_id
+from tests.cli.running import run
+
+FILES = sorted((Path(__file__).parent / "first_edition").glob("*.json"))
+IDS = {"bench": "f84dd5b2", "strips": "416bb335", "marked-dial": "90180cd7", "priced-two-passes": "25fd9253"}
+"""As the first edition printed them on the sheet and on labels."""
+
+
+@cache
+def stored(name: str) -> Plan:
+    """A stored plan."""
+    return load_plan(next(each for each in FILES if each.stem == name))
+
+
+def test_all_stored_plans_are_of_the_first_edition() -> None:
+    """There is one with two passes and a quotation, one with marked cuts and a dial, one of strips, one of four parts."""
+    assert {each.stem for each in FILES} == set(IDS)
+    assert {stored(name).stripplan_version for name in IDS} == {"0.1.0"}
+    assert any(len(cut.passes) == 2 for cut in stored("priced-two-passes").cuts)
+    assert stored("priced-two-passes").quotation is not None
+    assert any(cut.located == "marked" and cut.dial for cut in stored("marked-dial").cuts)
+    assert len(stored("bench").parts) == 4
+
+
+@pytest.mark.parametrize("name", IDS)
+def test_it_is_sound_by_the_rules_of_its_edition(name: str) -> None:
+    """Its minutes, pushes and warnings are those of its day; every cut lies in a run all the same."""
+    made = stored(name)
+    assert replay(made) == ()
+    assert sum(run.count for run in made.runs) == len(made.cuts)
+    assert replay(as_filed(made)) == ()
+
+
+@pytest.mark.parametrize("name", IDS)
+def test_it_prints_with_the_id_that_it_had(name: str, tmp_path: Path) -> None:
+    """Sheet, list, drawings, pictures, labels; the id is still that on the paper of its day."""
+    made = stored(name)
+    assert plan_id(made) == IDS[name]
+    written = {each.name: each for each in folder.write_all(made, tmp_path / name).files}
+    plates = [f"plate-{plate.id}.{kind}" for plate in made.plates for kind in ("dxf", "svg")]
+    assert set(written) >= {"cut-list.csv", "job.dxf", "plan.json", "setup-sheet.pdf", *plates}
+    assert all(each.stat().st_size for each in written.values())
+    assert plan_id(load_plan(written["plan.json"])) == IDS[name]
+
+
+@pytest.mark.parametrize("name", IDS)
+def test_the_commands_take_it(name: str, tmp_path: Path) -> None:
+    """It is checked, labelled and drawn step by step from the command line."""
+    file = next(each for each in FILES if each.stem == name)
+    assert run("check", str(file), folder=tmp_path).returncode == 0
+    assert run("labels", str(file), "--out", "labels.pdf", folder=tmp_path).returncode == 0
+    assert run("pictures", str(file), "--out", "pictures", "--steps", folder=tmp_path).returncode == 0
+    assert (tmp_path / "labels.pdf").stat().st_size
+    assert len(list((tmp_path / "pictures").iterdir())) >= len(stored(name).cuts)
+
+
+def test_it_is_not_held_to_rules_of_today() -> None:
+    """The same plan under today's version is not sound: its rig has no seconds for scraping."""
+    found = replay(replace(stored("strips"), stripplan_version="0.2.0"))
+    assert "lacks" in {each.code for each in found}

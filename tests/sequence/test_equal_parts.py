@@ -1,0 +1,88 @@
+"""Equal parts come out equal: one setting for a width, nothing by turns, nothing wrong that need not be."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from stripplan.model.effort import Effort
+from stripplan.model.pattern import Blank, Leaf
+from stripplan.model.realise import start
+from stripplan.model.rig import Rig
+from stripplan.rig.setting import fence_setting
+from stripplan.sequence.order import best_order
+from stripplan.sequence.placing import UNEQUAL_SECONDS, WRONG_SECONDS, Lay, Stock, left_over
+from tests.sequence.test_order import PROCESS, RIG, RULES, plate
+
+
+def over(root: Lay) -> dict[int, list[float]]:
+    """By part what its pieces come out over, in the order found."""
+    order = best_order(RIG, [root], effort=Effort(), weights={})
+    found: dict[int, list[float]] = {}
+    for step in order.steps:
+        for lay in (step.way.right, step.way.left):
+            node = lay.piece.node if lay is not None else None
+            if lay is not None and isinstance(node, Leaf) and node.part is not None:
+                found.setdefault(node.part, []).append(lay.errors[1])
+    return found
+
+
+def strips(widths: list[float], rest: float, limit: float = 1.0) -> Lay:
+    """A plate of strips of part 0 for the first width, 1 for the next other one, and so on; `rest` 0: nothing is left over."""
+    parts = {width: n for n, width in enumerate(dict.fromkeys(widths))}
+    children = tuple(Leaf("part", 600, each, parts[each]) for each in widths)
+    width = sum(widths) + 1.5 * (len(widths) - (not rest)) + rest
+    root = Blank(600, width, "along", children, None, Leaf("scrap", 600, rest) if rest else None)
+    stock = Stock(RIG, RULES, PROCESS, ((True, False),) * len(parts), (), ((limit, limit),) * len(parts))
+    return Lay(stock, start(root, ("mill",) * 4), True, (False, False))
+
+
+def test_halfway_between_two_marks_the_upper_is_taken_always() -> None:
+    """Ten equal strips came out 49.5 and 50.5 by turns, for half was rounded to even."""
+    rig = Rig(fence_step=0.5)
+    assert {fence_setting(rig, width, 1.5).error for width in range(20, 200)} == {0.25}
+    assert fence_setting(rig, 0.1 + 0.2 + 49.7, 1.5).error == pytest.approx(0.25)
+
+
+def test_ten_equal_strips_take_one_setting_and_come_out_equal() -> None:
+    """They took ten settings."""
+    root = plate([50.0] * 10, rest=60)
+    order = best_order(RIG, [root], effort=Effort(), weights={})
+    assert sum(made.fence for made in order.changes) == 1
+    found = over(strips([50.0] * 10, 60))
+    assert found == {0: [0.25] * 10}
+
+
+def test_what_is_left_over_takes_what_the_marks_are_off_by() -> None:
+    """The offcut was cut off first, so that the last of twenty strips took 4.2 mm that the others had lost."""
+    order = best_order(RIG, [strips([60.0] * 3 + [40.0] * 3, 120)], effort=Effort(), weights={})
+    last = order.steps[-1].way
+    assert {type(lay.piece.node).__name__ for lay in (last.right, last.left) if lay} == {"Leaf"}
+    assert any(lay is not None and lay.piece.node.kind == "scrap" for lay in (last.right, last.left))  # type: ignore[union-attr]
+
+
+def test_a_row_without_slack_is_read_from_one_edge_rather_than_let_one_part_be_wrong() -> None:
+    """Eight parts that fill their blank: with each cut off the fence the last would be 2 mm short."""
+    found = over(strips([50.0] * 8, 0.0, limit=0.8))
+    assert max(map(abs, found[0])) <= 0.8
+    assert max(found[0]) - min(found[0]) <= 0.5
+
+
+def test_losses_go_with_the_square_and_reading_from_one_edge_is_the_way_out() -> None:
+    """Two parts that fill their blank: the last is a step other than its own setting makes it, 240 s; a setting more and little off is 40 + 15 s."""
+    root = strips([50.0, 50.0], 0.0)
+    assert left_over(root) == pytest.approx(RIG.seconds.fence + UNEQUAL_SECONDS / 16)
+    dear = replace(RIG, seconds=replace(RIG.seconds, fence=1000.0))
+    stock = replace(root.stock, rig=dear, _settings={})
+    assert left_over(replace(root, stock=stock)) == pytest.approx(UNEQUAL_SECONDS)
+    assert left_over(replace(root, stock=stock, errors=(0.0, 0.25))) == pytest.approx(UNEQUAL_SECONDS / 4)
+    assert WRONG_SECONDS > 10 * UNEQUAL_SECONDS
+
+
+def test_without_the_wish_only_seconds_count() -> None:
+    """The order that is there to be compared with may make parts unequal; it is never slower."""
+    root = strips([50.0] * 6, 60)
+    free = replace(root, stock=replace(root.stock, equal=False))
+    one, other = (best_order(RIG, [each], effort=Effort(), weights={}) for each in (root, free))
+    assert other.seconds <= one.seconds + 1e-6
