@@ -43,7 +43,7 @@ JOB_SCHEMA, RIG_SCHEMA = "stripplan/job/1", "stripplan/rig/1"
 Units = Literal["mm", "in"]
 Edge = Literal["mill", "cut", "dressed"]
 OffcutWeight = Literal["large", "long"]
-Weight = Literal["fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear"]
+Weight = Literal["fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear", "process"]
 Rating = Annotated[tuple[Positive, Percent], Field(strict=False)]
 Mark = Annotated[tuple[Number, Speed], Field(strict=False)]
 

@@ -79,6 +79,13 @@ def report(rig: Rig) -> tuple[Section, ...]:
     return examined(rig)
 
 
+def unsound(made: Plan) -> list[Fault]:
+    """What the independent replay finds wrong with a plan, which may come from a file; nothing of one that is sound."""
+    from ..replay.verdict import replay
+
+    return [Fault(each.code, each.about, each.text) for each in replay(made)]
+
+
 def _as_measured(rig: Rig) -> Rig:
     if rig.notebook is None:
         return rig
@@ -160,8 +167,5 @@ def _bound(layouts: list[Layout]) -> float:
 
 
 def _replayed(made: Plan) -> None:
-    from ..replay.verdict import replay
-
-    findings = replay(made)
-    if findings:
-        raise PlanFaultError([Fault(each.code, each.about, each.text) for each in findings])
+    if faults := unsound(made):
+        raise PlanFaultError(faults)

@@ -41,6 +41,8 @@ from .used import UsedPlate
 
 KERF_FAR = 1.5
 """A measured kerf so many times wider or narrower than the profile's is asked about."""
+MET = 1e-6
+"""A bound so near to what was found meets it: one that comes of a linear programme is rounded down, by less than this."""
 
 
 def assembled(
@@ -197,7 +199,8 @@ def _proof(
     if not complete:  # the bounds are for all parts; of a plan for some of them they say no more than this
         plates, cost = min(plates, totals.plates), min(cost, totals.cost)
     least_minutes = travel_minutes(rig, work.cuts) + order.least_setup / 60
-    proven = math.isclose(cost, totals.cost)  # the sums are of binary fractions
+    met = math.isclose(cost, totals.cost)  # the sums are of binary fractions
+    proven = math.isclose(cost, totals.cost, rel_tol=MET, abs_tol=MET)
     return Proof(
         plates=Bound(
             found=totals.plates,
@@ -207,7 +210,7 @@ def _proof(
         ),
         cost=Bound(
             found=totals.cost,
-            bound=totals.cost if proven else cost,
+            bound=totals.cost if met else cost,
             how=", ".join(dict.fromkeys(layout.bound.cost_how for layout in layouts)),
             proven=complete and proven,
         ),

@@ -35,9 +35,13 @@ def planned(data: dict[str, Any], folder: str, *, tell: Tell, stop: Stop) -> dic
 
 
 def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: Stop) -> bytes:
-    """One file of a plan by its name, as the command line writes it."""
+    """One file of a plan by its name, as the command line writes it.
+
+    Raises InputError; so it does where the plan is not sound, for every file but the plan file itself.
+    """
     from ..errors import Fault, InputError
     from ..files.plan_json import plan_from
+    from ..planner import unsound
     from ..sheets import dxf, pdf, png, svg, table
     from ..sheets.labels import label_sheet, labels
     from ..sheets.plan_json import plan_text
@@ -52,6 +56,10 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
         raise InputError(Fault("no_plan", name, f"the plan has no plate {plate}"))
     if name == "plan.json":
         return plan_text(made).encode()
+    if faults := [Fault(each.code, "", each.text) for each in unsound(made)]:
+        raise InputError(
+            [*faults, Fault("not_printed", "", f"so {name} is not made of it: plan it again from its list")]
+        )
     if name == "setup-sheet.pdf":
         page: Any = choices.get("page", "a4")
         form: Any = choices.get("form", "full")

@@ -11,6 +11,7 @@ import pytest
 from stripplan import plan
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job
+from stripplan.model.part import Strip
 from stripplan.model.plan import Bound, Plan
 from stripplan.model.progress import Progress
 from stripplan.planner.assemble import what_ended
@@ -92,6 +93,15 @@ def test_good_enough_is_in_the_settings() -> None:
     """The share is recorded beside what ended the search."""
     made = plan(with_options(effort=Effort(steps=4, good_enough=0.5)), RIG)
     assert (made.settings["good_enough"], made.settings["stopped"]) == (0.5, "done")
+    assert made.proof.cost.proven
+
+
+def test_a_bound_a_hair_below_what_was_found_does_not_refuse_the_plan() -> None:
+    """A column generation bound is rounded down by less than a millionth; the cost that it meets so nearly is proven."""
+    plates = (replace(SHEET, width=500, quantity=1), replace(SHEET, name="narrow", width=400, quantity=1))
+    strips = (Strip(name="bar", width=450, quantity=1), Strip(name="rod", width=90, quantity=4))
+    made = plan(Job(name="rest", plates=plates, parts=strips), RIG)
+    assert made.proof.cost.found - 1e-6 < made.proof.cost.bound < made.proof.cost.found
     assert made.proof.cost.proven
 
 

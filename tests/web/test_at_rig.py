@@ -199,7 +199,7 @@ def test_no_arc_begins_before_the_power_source_has_rested() -> None:
 
     Duty cycle: its share of a period of ten minutes (IEC 60974-1, from memory). The cuts are ticked at the very end of their arcs.
     """
-    table = {**JOB, "plate": [{**JOB["plate"][0], "thickness": 10, "length": 1800}], "part": [{"name": "bar", "width": 50, "quantity": 12}]}  # fmt: skip
+    table = {**JOB, "plate": [{**JOB["plate"][0], "thickness": 10, "length": 1200}], "part": [{"name": "bar", "width": 50, "quantity": 12}]}  # fmt: skip
     made = json.loads(planned_text(table))
     clocks = clock.waits(made["cuts"])
     assert sum(each > 0 for each in clocks) > 5

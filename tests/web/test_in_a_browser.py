@@ -243,9 +243,10 @@ def test_a_cut_that_went_wrong_leads_to_a_new_plan(tmp_path: Path) -> None:
         page = it.page(PHONE)
         page.goto(kept(it))
         page.locator("#next").click()
-        page.locator("#next").click()  # the first bar is made
+        page.locator("#next").click()  # two bars are made: each falls on the fence
         page.locator(".cut:not([hidden]) [data-wrong]").click()
         page.get_by_label("the piece slipped").check()
+        page.get_by_label("right (on the fence)").check()
         page.locator("#wrong [value=store]").click()
         page.wait_for_selector(".cut:not([hidden]) .trouble:not([hidden])")
         until(page, "!document.querySelector('#store').textContent")
@@ -253,7 +254,7 @@ def test_a_cut_that_went_wrong_leads_to_a_new_plan(tmp_path: Path) -> None:
         page.wait_for_url("**/?again=*")
         shown(page)
         job = json.loads(page.locator("#job").text_content())
-        assert [part["quantity"] for part in job["part"]] == [3]
+        assert [part["quantity"] for part in job["part"]] == [2]
         assert any("of the plan before" in plate["name"] for plate in job["plate"])
 
 

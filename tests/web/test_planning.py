@@ -5,15 +5,23 @@ from __future__ import annotations
 import io
 import json
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, cast
 
 import pypdf
 import pytest
+import tomli_w
 
 from stripplan import load_job, plan
+from stripplan.files.job_toml import job_from
+from stripplan.files.toml_file import TomlFile
+from stripplan.model.plan import Plan
 from stripplan.sheets.folder import contents
+from stripplan.sheets.plan_json import plan_text
+from stripplan.sheets.rows import plan_id
 from stripplan.web.planning import without_paths
+from stripplan.web.shown import shown
 
 from .asking import JOB, ours, page, planned
 
@@ -74,6 +82,37 @@ def test_a_kept_plan_is_there_again(tmp_path: Path) -> None:
         data = text.partition('id="job">')[2].partition("</script>")[0]
         assert json.loads(data)["part"] == JOB["part"]
         assert tomllib.loads(client.get(f"/plans/{made['id']}/job.toml").text)["part"] == JOB["part"]
+
+
+def test_an_unsound_plan_that_was_kept_gets_no_sheet(tmp_path: Path) -> None:
+    """Its first fence reading is 3 mm off: sheet, labels, drawings and pictures are refused with the fault and the way out; its plan file can be had."""
+    made = made_of(JOB)
+    first = replace(made.cuts[0], fence_reading=made.cuts[0].fence_reading + 3)
+    bad = replace(made, cuts=(first, *made.cuts[1:]))
+    with page(tmp_path) as (client, shop):
+        for each in (made, bad):
+            shop.store.keep(
+                plan_id(each), plan_text(each), tomli_w.dumps(JOB), shown(each), "2030-01-02T03:04:05+00:00"
+            )
+        for name in ("setup-sheet.pdf", "labels.pdf", "job.dxf", "plate-P1.dxf", "plate-P1.svg", "cut-list.csv"):
+            assert client.get(f"/plans/{plan_id(made)}/{name}").status_code == 200
+            refused = client.get(f"/plans/{plan_id(bad)}/{name}")
+            assert refused.status_code == 422
+            said = [each["said"] for each in refused.json()["faults"]]
+            assert said[0].startswith("Cut 1: reading")
+            assert said[-1] == f"so {name} is not made of it: plan it again from its list"
+        html = client.get(f"/plans/{plan_id(bad)}/setup-sheet.pdf", headers={"accept": "text/html"})
+        assert "plan it again from its list" in html.text
+        assert (
+            json.loads(client.get(f"/plans/{plan_id(bad)}/plan.json").text)["cuts"][0]["fence_reading"]
+            == first.fence_reading
+        )
+
+
+def made_of(table: dict[str, Any]) -> Plan:
+    """The plan of a table, through the front door."""
+    read = job_from(TomlFile("the list", "", table, Path()), name="job")
+    return plan(read.job, read.rig)
 
 
 def test_names_are_text_and_nothing_else(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from stripplan.web import tasks
 
 from .browser import DESK, PHONE, Opened, chromium, opened, until
 
-PLATE = {"name": "sheet", "length": 1800, "width": 1250, "thickness": 10, "material": "mild steel"}
+PLATE = {"name": "sheet", "length": 1250, "width": 1250, "thickness": 10, "material": "mild steel"}
 IN_MM: dict[str, Any] = {
     "name": "gate",
     "plate": [PLATE],

@@ -346,16 +346,15 @@ def test_a_folder_that_cannot_be_written_loses_nothing(tmp_path: Path, monkeypat
     file = tmp_path / "plans" / ID / "progress.json"
     spoil(file, b"{")
     with monkeypatch.context() as patch:
-        patch.setattr(os, "fdopen", full)
+        patch.setattr(os, "write", full)
         (each,) = store.kept()
         assert "No space left" in " ".join(each.happened)
     assert file.read_bytes() == b"{"
     assert store.progress(ID).done == [1]
 
 
-def full(handle: int, *_: object, **__: object) -> None:
+def full(*_: object) -> int:
     """A disk that is full."""
-    os.close(handle)
     raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
 
