@@ -204,8 +204,9 @@ def run_lines(run: RunRow) -> list[str]:
 def by_itself(row: CutRow) -> list[str]:
     """All that is done at a cut by itself: before the arc; then what falls, with what it measures."""
     made = [_dry_run(row)] if row.dry_run else []
-    made += [*_piece(row), _laid(row), *(markup(each, bold=True) for each in row.marks), *_long(row), *_then(row)]
-    return [" ".join(filter(None, made)), " ".join(_after(RunRow((row,), ""), row, alone=True))]
+    made += [*_piece(row), _laid(row), *(markup(each, bold=True) for each in row.marks), *_long(row), *_rest(row)]
+    passes = [markup(each) for each in row.passes]
+    return [" ".join(filter(None, made)), *passes, " ".join(_after(RunRow((row,), ""), row, alone=True))]
 
 
 def _dry_run(row: CutRow) -> str:
@@ -217,7 +218,8 @@ def _laid(row: CutRow) -> str:
     told = [row.face.text] if row.face.changed else []
     told += [f"fence {row.lie.right}"] if row.located == "fence" and row.on_fence.changed else []
     told += [f"start {row.lie.start}"] if row.leading.changed else []
-    return markup(f"{', '.join(told)}.", bold=True) if told else ""
+    words = ", ".join(told)
+    return markup(f"{words[0].upper()}{words[1:]}.", bold=True) if told else ""
 
 
 def _long(row: CutRow) -> Iterator[str]:
@@ -267,9 +269,10 @@ def _before(row: CutRow, before: CutRow | None) -> Iterator[str]:
         if row.dry_run:
             yield _dry_run(row)
         if row.face.changed or (row.lie.right, row.lie.start) != (before.lie.right, before.lie.start):
-            yield markup("Lay ") + _laid(row)
+            yield _laid(row)
         yield from _long(row)
-    yield from _then(row)
+    yield from _rest(row)
+    yield from map(markup, row.passes)
 
 
 def _piece(row: CutRow) -> Iterator[str]:
@@ -282,11 +285,10 @@ def _piece(row: CutRow) -> Iterator[str]:
         yield markup(" ".join(_in_few(row)), bold=True)
 
 
-def _then(row: CutRow) -> Iterator[str]:
-    """What is minded once the piece lies."""
+def _rest(row: CutRow) -> Iterator[str]:
+    """How long the power source rests once the piece lies."""
     if row.rest:
         yield markup("REST ", bold=True) + rest(row) + markup(".")
-    yield from map(markup, row.passes)
 
 
 def _after(run: RunRow, row: CutRow, *, alone: bool = False) -> Iterator[str]:
