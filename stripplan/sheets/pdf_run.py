@@ -307,7 +307,8 @@ def _after(run: RunRow, row: CutRow, *, alone: bool = False) -> Iterator[str]:
         elif fall.kind == "scrap" and not width:
             yield markup(f"{side}: {fall.piece}, {fall.doing}.")
         elif not _goes_on(fall):
-            yield markup(f"{side}: ") + (_aside(fall, width) if fall.kind == "blank" else fell(fall))
+            told = _aside(fall, width) if fall.kind == "blank" else " ".join(filter(None, (fell(fall), width)))
+            yield markup(f"{side}: ") + told
         elif alone or width:
             yield (
                 markup(f"{side}: ")

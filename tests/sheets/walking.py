@@ -1592,7 +1592,12 @@ FOOT = {
     "Print 5 and 2.8 mm high for 0.8 and 0.7 m (NUREG-0700, 11.4.1.5).",
 }
 
-_BOTH = ("5. Edge (cut 3): made by cut 3.", "Fetch it (from cut 3):", "6. Torch: fit and set", "7. Measure across the cut,")
+_BOTH = (
+    "5. Edge (cut 3): made by cut 3.",
+    "Fetch it (from cut 3):",
+    "6. Torch: fit and set",
+    "7. Measure across the cut,",
+)
 HOW = {
     "full": ("How to work by this sheet", "1. Before the first cut of a plate:", "2. Stand at home,", "3. Set what says SET.",
              "4. Fence A, start D:", *_BOTH),
