@@ -70,7 +70,7 @@ class Band:
 
     @property
     def _taken(self) -> float:
-        return self._from - PAD + sum(wide for _, wide in self.figures[0])
+        return float(self._from - PAD + sum(wide for _, wide in self.figures[0]))
 
     @cached_property
     def words(self) -> list[Paragraph]:
@@ -87,7 +87,7 @@ class Band:
         """How far down figures and words reach [pt]."""
         head = HEAD * len(self.figures)
         words = sum(each.height for each in self.words)
-        return float(max(head, words + ABOVE) if self._beside else head + words) + INSIDE
+        return float((max(head, words + ABOVE) if self._beside else head + words) + INSIDE)
 
     def draw(self, canvas: Any, x: float, top: float) -> None:
         """Draw figures and words with their top left corner at (x, top)."""
