@@ -11,7 +11,7 @@ from typing import Any
 from reportlab.lib.units import mm
 
 from .pdf_band import GAP, HEAD, INSIDE, LEADING, Band, draw_set, fewest_lines, rows_of, set_figures
-from .pdf_block import PAD, Figure, fell, heavy, measured, rest, to_measure
+from .pdf_block import PAD, Figure, fell, heavy, measured, rest, to_measure, together
 from .pdf_flow import Box, Section
 from .pdf_paragraph import Paragraph, paragraph
 from .pdf_text import BOLD, RIG, markup, points, shortened, tagged, width_of
@@ -214,7 +214,13 @@ def _dry_run(row: CutRow) -> str:
 
 
 def _laid(row: CutRow) -> str:
-    """Which face is up, which edge goes on the fence and which to the start line, where that is new: the picture has the letters."""
+    """Which face is up, which edge goes on the fence and which to the start line, where that is new: the picture has the letters.
+
+    Of a plate off the rack it is also said what its edges are.
+    """
+    if any(each.startswith("Fetch plate") for each in row.steps):
+        fence = f"fence {row.on_fence.text}, " if row.located == "fence" else ""
+        return together(markup(f"{row.face.text}, {fence}start {row.leading.text}.", bold=True))
     told = [row.face.text] if row.face.changed else []
     told += [f"fence {row.lie.right}"] if row.located == "fence" and row.on_fence.changed else []
     told += [f"start {row.lie.start}"] if row.leading.changed else []

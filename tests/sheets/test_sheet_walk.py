@@ -256,7 +256,7 @@ UNSAID = {
     *(f"rig.{key}" for key in (
         "overrun_max", "fence_min", "fence_max", "end_stop_min", "end_stop_step", "two_pass", "two_pass_overlap", "marked", "mitre_min",
         "mitre_max", "mitre_stop_zero", "mitre_stop_max", "two_person_length", "travel_min", "travel_max", "return_speed", "pre_flow",
-        "post_flow", "post_flow_returning", "pilot_limit",
+        "post_flow", "post_flow_returning", "pilot_limit", "hoist",
     )),
     *(f"rig.processes.*.{key}" for key in ("thickness", "travel_speed", "current")),
     "rig.measured.*.n", "rig.measured.*.before",

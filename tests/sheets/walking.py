@@ -1228,6 +1228,9 @@ class Reckoning:
             return self.edge(self.pieces[each["piece"]], self.lie(each).start)
 
         lie, up, told = self.lie(cut), cut["passes"][0]["face_up"], []
+        if cut["setup"]["fetch"] and self.pieces[cut["piece"]]["parent"] is None:
+            on = f"fence {fence(cut)}, " if fence(cut) else ""
+            return f"{'TOP' if up else 'UNDER'} face up, {on}start {start(cut)}."
         if before is None or before["passes"][0]["face_up"] != up:
             told.append(f"{'TOP' if up else 'UNDER'} face up")
         if fence(cut) and (before is None or fence(cut) != fence(before)):
@@ -1264,6 +1267,8 @@ class Reckoning:
         old = None if before is None else (before["dial"], self.speed(before))
         word = f"dial, {self.speed(cut)}" if dial else self.speed(cut).split()[1]
         new = old is None or (old[0] != cut["dial"] if dial else old[1] != self.speed(cut))
+        if before is not None and not new:  # what is not said again is as it was
+            agree(cut["travel_speed"], before["travel_speed"], f"cut {cut['number']}, speed", 0.5)
         if cut["located"] == "fence":
             where = f"{how(cut['setup']['fence'] or unset)} fence", self.reading(cut)
         else:
