@@ -198,7 +198,7 @@ def caught(walk: Walk, sheet: Paper) -> bool:
 )  # fmt: skip
 def test_no_digit_can_be_altered_unseen(name: str, form: str, most: int | None) -> None:
     """A digit that is another, missing, or there twice leads astray: any of a small sheet, so many of a large one."""
-    sheet, walk, chance = paper(name, form), Walk(raw(SPECIMENS[name]()), form), random.Random(f"{name}, {form}")
+    sheet, walk, chance = paper(name, form), Walk(raw(SPECIMENS[name]()), form), random.Random(name)
     places = spots(sheet)
     unseen = []
     for number, n, k in places if most is None else chance.sample(places, most):

@@ -237,7 +237,7 @@ LEFT_OVER = {
     True: re.compile(
         TELLING
         + r"|\b(?:SET|same|REST|TWO|FENCE OUT|PUT ASIDE|Fetch|Clear|Push|Leave|Line|Scrape|DRY RUN|CHANGE|Pass)\b"
-        r"|\b(?:Quarter|Half) turn\b|\bTurn (?:the piece )?over\b"
+        r"|\b(?:Quarter|Half) turn\b|\bTurn (?:the piece )?over\b|\bFENCE\b|…"
     ),
 }
 """By whether it is a cut that is read."""
