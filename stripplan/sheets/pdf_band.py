@@ -70,7 +70,7 @@ class Band:
 
     @property
     def _taken(self) -> float:
-        return self._from - PAD + sum(wide for _, wide in self.figures[0])
+        return float(self._from - PAD + sum(wide for _, wide in self.figures[0]))
 
     @cached_property
     def words(self) -> list[Paragraph]:
@@ -87,7 +87,7 @@ class Band:
         """How far down figures and words reach [pt]."""
         head = HEAD * len(self.figures)
         words = sum(each.height for each in self.words)
-        return float(max(head, words + ABOVE) if self._beside else head + words) + INSIDE
+        return float((max(head, words + ABOVE) if self._beside else head + words) + INSIDE)
 
     def draw(self, canvas: Any, x: float, top: float) -> None:
         """Draw figures and words with their top left corner at (x, top)."""
@@ -139,12 +139,12 @@ class LowBlock:
 
 
 def fewest_lines(texts: Sequence[str], set_in: Callable[[str, int], Paragraph]) -> list[Paragraph]:
-    """Each text as a paragraph of its own, or all as one where that saves a line; `set_in` is told how many lines stand above."""
+    """Each text as a paragraph of its own, or two as one where that saves a line; `set_in` is told how many lines stand above."""
     apart: list[Paragraph] = []
     for text in texts:
         apart.append(set_in(text, sum(len(each.lines) for each in apart)))
     in_one = set_in(" ".join(texts), 0)
-    return [in_one] if len(in_one.lines) < sum(len(each.lines) for each in apart) else apart
+    return [in_one] if len(texts) == 2 and len(in_one.lines) < sum(len(each.lines) for each in apart) else apart
 
 
 def set_figures(row: CutRow, name: str = "") -> list[Figure]:

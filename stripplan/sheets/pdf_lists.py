@@ -222,8 +222,9 @@ STAND = (
     "made flat on the bed. TWO PEOPLE: or a hoist. HOIST: too heavy for two."
 )
 WORDS = (
-    "Edge (cut 3): made by cut 3. Clear: take away what was cut off and is not cut next. Scrape: clean the dross off that edge, as it goes on the "
-    "fence or to the start line. Push up: slide the piece up to the fence, that edge flat against it.",
+    "Edge (cut 3): made by cut 3. Clear: take away what was cut off and is not cut next. Fetch it (from cut 3): it was put aside then. ↺: anticlockwise, "
+    "↻: clockwise. Scrape: clean the dross off that edge, as it goes on the fence or to the start line. Push up: slide the piece up to the fence, that "
+    "edge flat against it. Dry run: torch trigger unplugged, run the carriage to the end stop and home; both must be proved before the arc.",
     "Torch: fit and set what its block says, before the cuts below it. No scale for the speed: set it so that the carriage takes the seconds told "
     "over the distance told.",
     "Measure across the cut, dross off, when cool. Outside the band: stop, check the fence, measure the kerf, plan again. Tick the box when the cut "
@@ -232,10 +233,11 @@ WORDS = (
 BY_PICTURES = (
     CHALK,
     "Stand at home, at the bottom of the small pictures. " + STAND.format(up="up the page, away from you"),
-    "Set what says SET. What is bold is new or must be done; what is grey stays as it was for the cut before. A block for several cuts is a run: set "
-    "once, then work its rows from top to bottom. What a row says before its colon is the piece; then what to do before the cut; below, what falls.",
-    "Lay: the named edges are the black letters in the picture. One goes flat against the fence, one (start) on the start line. In a run it holds for "
-    "every row, until a row says otherwise. A part is tinted, an offcut hatched, scrap crossed; nothing is to scale.",
+    "Set what says SET. What is bold is new or must be done; what is grey stays as it was for the cut before, and so does what is not said: plate, speed, "
+    "face, edges, length of the cut. A block for several cuts is a run: set once, then work its rows from top to bottom. What stands before a colon is "
+    "the piece; then what to do before the cut; then what falls, and what it measures.",
+    "Fence A, start D: edge A goes flat against the fence, edge D on the start line. They are the black letters in the picture, also where the words do "
+    "not name them. In a run they hold for every row, until a row says otherwise. A part is tinted, an offcut hatched, scrap crossed; nothing is to scale.",
     *WORDS,
 )  # fmt: skip
 BY_ROWS = (

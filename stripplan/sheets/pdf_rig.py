@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from .palette import BLUE, GREEN, VERMILLION
-from .pdf_text import BOLD, DESK, NEAR, REGULAR, RIG, as_read, printable, shortened, width_of
+from .pdf_text import BOLD, DESK, NEAR, REGULAR, RIG, as_read, printable, width_of
 from .rows_kinds import CutRow, Fall
 
 LEAST_SHARE = 0.4
@@ -108,8 +108,11 @@ def _name(canvas: Any, fall: Fall | None, x0: float, x1: float, spot: Spot, heig
         text = fall.piece
     sizes = (RIG, DESK, NEAR)
     size = next((each for each in sizes if width_of(printable(text), each, bold=True) <= max(level, upright)), NEAR)
+    size *= min(
+        1.0, max(level, upright, 8.0) / width_of(printable(text), size, bold=True)
+    )  # half an id is another piece's
     across = width_of(printable(text), size, bold=True) <= level
-    shown = as_read(shortened(text, size, level if across else upright, bold=True))
+    shown = as_read(printable(text))
     wide = width_of(shown, size, bold=True) + 4
     canvas.saveState()
     canvas.translate(middle, spot.y0 + height * room)

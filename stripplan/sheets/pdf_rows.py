@@ -22,8 +22,8 @@ LEAST = FIGURE * 0.75 + 2 * PAD + DESK
 """Least height of a row: a caption and a figure [pt]."""
 WORDS = 0.55
 """Share of the width that the words have at least."""
-_PARAGRAPH = {"Dry run": 0, "Piece": 0, "REST": 0, "Lay": 1, "Cut": 1, "Left": 2, "Right": 2, "Measure": 3}
-_LABELLED = ("Dry run", "REST", "Left", "Right", "Measure")
+_PARAGRAPH = {"DRY RUN": 0, "Piece": 0, "REST": 0, "Lay": 1, "Cut": 1, "Left": 2, "Right": 2, "Measure": 3}
+_LABELLED = ("DRY RUN", "REST", "Left", "Right", "Measure")
 """Lines that do not say themselves what they are."""
 
 

@@ -11,7 +11,7 @@ from typing import Any
 from reportlab.lib.units import mm
 
 from .pdf_band import GAP, HEAD, INSIDE, LEADING, Band, draw_set, fewest_lines, rows_of, set_figures
-from .pdf_block import PAD, Figure, fell, heavy, measured, rest, to_measure
+from .pdf_block import PAD, Figure, fell, heavy, measured, rest, to_measure, together
 from .pdf_flow import Box, Section
 from .pdf_paragraph import Paragraph, paragraph
 from .pdf_text import BOLD, RIG, markup, points, shortened, tagged, width_of
@@ -204,8 +204,9 @@ def run_lines(run: RunRow) -> list[str]:
 def by_itself(row: CutRow) -> list[str]:
     """All that is done at a cut by itself: before the arc; then what falls, with what it measures."""
     made = [_dry_run(row)] if row.dry_run else []
-    made += [*_piece(row), _laid(row), *(markup(each, bold=True) for each in row.marks), *_long(row), *_then(row)]
-    return [" ".join(filter(None, made)), " ".join(_after(RunRow((row,), ""), row, alone=True))]
+    made += [*_piece(row), _laid(row), *(markup(each, bold=True) for each in row.marks), *_long(row), *_rest(row)]
+    passes = [markup(each) for each in row.passes]
+    return [" ".join(filter(None, made)), *passes, " ".join(_after(RunRow((row,), ""), row, alone=True))]
 
 
 def _dry_run(row: CutRow) -> str:
@@ -213,11 +214,18 @@ def _dry_run(row: CutRow) -> str:
 
 
 def _laid(row: CutRow) -> str:
-    """Which face is up, which edge goes on the fence and which to the start line, where that is new: the picture has the letters."""
+    """Which face is up, which edge goes on the fence and which to the start line, where that is new: the picture has the letters.
+
+    Of a plate off the rack it is also said what its edges are.
+    """
+    if any(each.startswith("Fetch plate") for each in row.steps):
+        fence = f"fence {row.on_fence.text}, " if row.located == "fence" else ""
+        return together(markup(f"{row.face.text}, {fence}start {row.leading.text}.", bold=True))
     told = [row.face.text] if row.face.changed else []
     told += [f"fence {row.lie.right}"] if row.located == "fence" and row.on_fence.changed else []
     told += [f"start {row.lie.start}"] if row.leading.changed else []
-    return markup(f"{', '.join(told)}.", bold=True) if told else ""
+    words = ", ".join(told)
+    return markup(f"{words[0].upper()}{words[1:]}.", bold=True) if told else ""
 
 
 def _long(row: CutRow) -> Iterator[str]:
@@ -267,9 +275,10 @@ def _before(row: CutRow, before: CutRow | None) -> Iterator[str]:
         if row.dry_run:
             yield _dry_run(row)
         if row.face.changed or (row.lie.right, row.lie.start) != (before.lie.right, before.lie.start):
-            yield markup("Lay ") + _laid(row)
+            yield _laid(row)
         yield from _long(row)
-    yield from _then(row)
+    yield from _rest(row)
+    yield from map(markup, row.passes)
 
 
 def _piece(row: CutRow) -> Iterator[str]:
@@ -282,11 +291,10 @@ def _piece(row: CutRow) -> Iterator[str]:
         yield markup(" ".join(_in_few(row)), bold=True)
 
 
-def _then(row: CutRow) -> Iterator[str]:
-    """What is minded once the piece lies."""
+def _rest(row: CutRow) -> Iterator[str]:
+    """How long the power source rests once the piece lies."""
     if row.rest:
         yield markup("REST ", bold=True) + rest(row) + markup(".")
-    yield from map(markup, row.passes)
 
 
 def _after(run: RunRow, row: CutRow, *, alone: bool = False) -> Iterator[str]:
@@ -305,7 +313,8 @@ def _after(run: RunRow, row: CutRow, *, alone: bool = False) -> Iterator[str]:
         elif fall.kind == "scrap" and not width:
             yield markup(f"{side}: {fall.piece}, {fall.doing}.")
         elif not _goes_on(fall):
-            yield markup(f"{side}: ") + (_aside(fall, width) if fall.kind == "blank" else fell(fall))
+            told = _aside(fall, width) if fall.kind == "blank" else " ".join(filter(None, (fell(fall), width)))
+            yield markup(f"{side}: ") + told
         elif alone or width:
             yield (
                 markup(f"{side}: ")

@@ -154,9 +154,7 @@ def _trueness(bench: Bench, line: PartLine) -> Iterator[str]:
     told: dict[str, list[str]] = {}
     for each in line.accuracy:
         most = [f"{doubt.cause}{' (assumed)' if doubt.assumed else ''}" for doubt in each.doubts[:2]]
-        words = (
-            f"±{show_fine(each.likely, bench.units)} likely, ±{show_fine(each.worst, bench.units)} at worst"
-        )
+        words = f"±{show_fine(each.likely, bench.units)} likely, ±{show_fine(each.worst, bench.units)} at worst"
         if each.asked is not None:
             words += (
                 f"; ±{show_exact(each.asked, bench.units)} asked: {'likely kept' if each.met else 'NOT LIKELY KEPT'}"

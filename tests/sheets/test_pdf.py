@@ -21,12 +21,13 @@ from stripplan.model.piece import Piece
 from stripplan.model.plan import PartLine, Plan
 from stripplan.sheets import pdf, rows
 from stripplan.sheets.draw import plate_picture
-from stripplan.sheets.pdf_block import BIG, Block, figures, lines
+from stripplan.sheets.pdf_band import APART, LowBlock, set_figures
+from stripplan.sheets.pdf_block import lines
 from stripplan.sheets.pdf_flow import Section, Words, frame, paginate
 from stripplan.sheets.pdf_plate import PlateDrawing
 from stripplan.sheets.pdf_rows import CutLine
 from stripplan.sheets.pdf_run import RunHead, RunLine
-from stripplan.sheets.pdf_text import CAPITALS, DESK, RIG, as_read, points, printable, shortened, width_of
+from stripplan.sheets.pdf_text import BIG, CAPITALS, DESK, RIG, as_read, points, printable, shortened, width_of
 from stripplan.sheets.picture import Picture, Text
 
 from .test_rows import frame_plan, two_plate_plan
@@ -84,23 +85,30 @@ def multiplied(made: Plan, times: int) -> Plan:
 
 
 def test_every_cut_is_on_a_page_with_its_four_numbers() -> None:
-    """Cut number, plate, fence reading (or scribed distance), end stop and speed stand together in one block."""
+    """Cut number, fence reading (or scribed distance) and end stop stand together in one block; plate and speed where they are new."""
     whole = " ".join(texts())
     for run in rows.sheet(frame_plan()).runs:
         row, name = run.cuts[0], run.name if len(run.cuts) > 1 else ""
-        assert [figure.text for _, figure, _ in figures(row)][2] == (row.scribe or row.fence.text)
-        head = " ".join(f"{label} {figure.text} {behind}".strip() for label, figure, behind in figures(row, name))
+        head = " ".join(f"{label} {figure.text} {behind}".strip() for label, figure, behind in set_figures(row, name))
         assert head in whole, head
+        assert {row.fence.text if not row.scribe else row.scribe, row.end_stop.text} <= set(head.split())
+        for new, what in ((row.plate, f"plate {row.plate.text}"), (row.speed, f"mm/min {row.speed.text}")):
+            assert not new.changed or what in head
 
 
 def test_every_line_of_a_block_is_on_the_page_of_its_cut() -> None:
-    """What to bring, dress, lay, do with both pieces and measure is all on the page that the cut is on."""
+    """What to bring, dress, lay, do with both pieces and measure is all on the page that the cut is on: of what lies as before, the letters."""
     pages = texts()
     for row in (run.cuts[0] for run in rows.sheet(frame_plan()).runs if len(run.cuts) == 1):
-        mine = [page for page in pages if re.search(rf"\bcut {row.number} (same |SET )?plate", page)]
+        mine = [page for page in pages if re.search(rf"\bcut {row.number} (plate|SET|same|SCRIBE)", page)]
         assert len(mine) == 1
-        told = [*row.steps, *row.passes, *row.marks, row.leading.text, row.face.text]
-        told += [fall.doing for fall in (row.right, row.left) if fall is not None]
+        told = [each.partition(" (")[0] for each in row.steps if not each.startswith("Fetch")]
+        told += [*row.passes, *row.marks, *([row.face.text] if row.face.changed else []), row.piece]
+        told += [f"tart {row.lie.start}."] * row.leading.changed
+        for fall in filter(None, (row.right, row.left)):
+            goes = {"blank": f", {fall.doing.removeprefix('chalk it, ')}.", "part": "):", "scrap": ", scrap bin."}
+            stays = fall.doing.startswith("stays")
+            told.append(fall.piece + (" stays" if stays else goes.get(fall.kind, ", ")))
         for each in told:
             assert each in mine[0], each
 
@@ -190,7 +198,7 @@ def test_title_language_and_outline_are_set() -> None:
         many = "s" if len(run.cuts) > 1 else ""
         page = places[f"Cut{many} {run.name}, plate {run.cuts[0].plate.text}"]
         assert page is not None
-        assert re.search(rf"\bcut{many} {run.name} (same )?plate", texts()[page])
+        assert re.search(rf"\bcut{many} {run.name} (plate|SET|same|SCRIBE)", texts()[page])
     for title in ("Job", "Plate P1: full sheet", "Cuts in the order of work", "Parts: check list", "Cautions"):
         assert title in places
 
@@ -260,7 +268,7 @@ def drawn_sizes() -> dict[str, set[float]]:
             found.setdefault(line, set()).add(size * abs(matrix[3] or matrix[1]) * CAPITALS / MM)
 
     for page, text in zip(read().pages, texts(), strict=True):
-        if "SET end stop" in text or "same end stop" in text:
+        if "SET stop" in text or "same stop" in text:
             page.extract_text(visitor_text=visit)
     return found
 
@@ -301,7 +309,7 @@ def test_cuts_lie_whole_on_pages_and_over_nothing(page: str, form: pdf.Form) -> 
         for box, top in each.placed:
             assert top >= depth - 1e-6
             depth = top + box.height
-            numbers += [box.row.number] if isinstance(box, Block | CutLine | RunLine) else []
+            numbers += [box.row.number] if isinstance(box, LowBlock | CutLine | RunLine) else []
             numbers += [line.row.number for line in box.beside] if isinstance(box, RunHead) else []
         assert depth <= on.room + 1e-6
     assert numbers == [cut.number for cut in made.cuts]
@@ -331,11 +339,11 @@ def test_wide_figures_take_a_second_row(page: str) -> None:
     wide = replace(
         row, end_stop=replace(row.end_stop, text='12 63/64" / 13 63/64"'), fence=replace(row.fence, text='47 63/64"')
     )
-    block = Block(wide, frame(page).inner)
-    assert block.height > Block(row, frame(page).inner).height
-    room = block.width - block.figures_from
-    for line in block.figures:
-        assert sum(each for _, each in line) <= room + 1e-6
+    block = LowBlock(wide, frame(page).inner, ("words",))
+    assert len(block.band.figures) > 1
+    assert block.height > LowBlock(row, frame(page).inner, ("words",)).height
+    for line in block.band.figures:
+        assert sum(each for _, each in line) - APART <= block.band.room
 
 
 @pytest.mark.parametrize("form", ["full", "short"])

@@ -198,7 +198,7 @@ def caught(walk: Walk, sheet: Paper) -> bool:
 )  # fmt: skip
 def test_no_digit_can_be_altered_unseen(name: str, form: str, most: int | None) -> None:
     """A digit that is another, missing, or there twice leads astray: any of a small sheet, so many of a large one."""
-    sheet, walk, chance = paper(name, form), Walk(raw(SPECIMENS[name]()), form), random.Random(f"{name}, {form}")
+    sheet, walk, chance = paper(name, form), Walk(raw(SPECIMENS[name]()), form), random.Random(name)
     places = spots(sheet)
     unseen = []
     for number, n, k in places if most is None else chance.sample(places, most):
@@ -256,7 +256,7 @@ UNSAID = {
     *(f"rig.{key}" for key in (
         "overrun_max", "fence_min", "fence_max", "end_stop_min", "end_stop_step", "two_pass", "two_pass_overlap", "marked", "mitre_min",
         "mitre_max", "mitre_stop_zero", "mitre_stop_max", "two_person_length", "travel_min", "travel_max", "return_speed", "pre_flow",
-        "post_flow", "post_flow_returning", "pilot_limit",
+        "post_flow", "post_flow_returning", "pilot_limit", "hoist",
     )),
     *(f"rig.processes.*.{key}" for key in ("thickness", "travel_speed", "current")),
     "rig.measured.*.n", "rig.measured.*.before",

@@ -236,8 +236,8 @@ LEFT_OVER = {
     False: re.compile(TELLING),
     True: re.compile(
         TELLING
-        + r"|\b(?:SET|same|REST|TWO|FENCE OUT|PUT ASIDE|Fetch|Clear|Push|Leave|Line|Scrape|Dry run|CHANGE|Pass)\b"
-        r"|\b(?:Quarter|Half) turn\b|\bTurn (?:the piece )?over\b"
+        + r"|\b(?:SET|same|REST|TWO|FENCE OUT|PUT ASIDE|Fetch|Clear|Push|Leave|Line|Scrape|DRY RUN|CHANGE|Pass)\b"
+        r"|\b(?:Quarter|Half) turn\b|\bTurn (?:the piece )?over\b|\bFENCE\b|…"
     ),
 }
 """By whether it is a cut that is read."""
@@ -580,6 +580,11 @@ class Reckoning:
                "Leave it against the fence.": "Leave it."}  # fmt: skip
         told = [few.get(each, each) for each in self.bring(cut, before)]
         piece = self.pieces[cut["piece"]]
+        if not origin:
+            for long, short in (
+                (" (anticlockwise)", " ↺"), (" (clockwise)", " ↻"), (f"Fetch {piece['id']} (aside since", "Fetch it (from"),
+            ):  # fmt: skip
+                told = [each.replace(long, short) for each in told]
         letters = [letter_of(piece, each["edge"]) for each in cut["setup"]["dress"]]
         scraped = [f"Scrape {self.edge(piece, letter) if origin else letter}." for letter in letters]
         at = len(told) - bool(cut["setup"]["push"])
@@ -1002,10 +1007,8 @@ class Reckoning:
                 cut = run[0]
                 set_to = f"fence {self.reading(cut)}" if cut["located"] == "fence" else f"scribe {self.scribe(cut)}"
                 many = f"{len(run)} cuts" if len(run) > 1 else "1 cut"
-                yield claim(
-                    f"{self.numbers(run)}: {set_to}, stop {self.stops(cut)}, {many}:",
-                    (shortened(self.what(run) or "no part"),),
-                )
+                what = [":", (shortened(self.what(run)),)] if self.what(run) else []
+                yield claim(f"{self.numbers(run)}: {set_to}, stop {self.stops(cut)}, {many}", *what)
 
     # -- cuts --
 
@@ -1099,29 +1102,27 @@ class Reckoning:
         over = 20 * INCH if self.units == "in" else 500
         return f"{over / cut['travel_speed'] * 60:.0f} s over {'20 in' if self.units == 'in' else '500 mm'}"
 
-    def dry_run(self, cut: dict[str, Any]) -> list[Claim]:
-        proved = "Dry run{} torch trigger unplugged, carriage to the end stop and home; end stop and home proved."
-        return [claim(proved.format(":" * (self.form == "short")))] if cut["setup"].get("dry_run") else []
+    def dry_run(self, cut: dict[str, Any], how: str = "") -> list[Claim]:
+        how = how or (":" if self.form == "short" else ",")
+        return [claim(f"DRY RUN{how} trigger unplugged.")] if cut["setup"].get("dry_run") else []
 
     def run(self, run: list[dict[str, Any]], turns: list[Any]) -> Iterator[Claim]:
         """The block of a run: head, rows beside its picture, picture, further rows."""
         first, where = run[0], f"cut {run[0]['number']}"
         _, before, unset, _ = turns[first["number"] - 1]
-        (fence, reading), (stop, stops), (speed, mark) = self.figures(first, before, unset)
-        behind = f" {self.timed(first)}" if speed.startswith("SET") else ""
-        head = (
-            f"cuts {self.numbers(run)} plate {first['plate']} {fence} {reading} {stop} {stops} {speed} {mark}{behind}"
-        )
+        (_, reading), (_, stops), _ = self.figures(first, before, unset)
         sizes = {self.size(piece) for piece in self.fallen(run)}
         what = f": {self.what(run)}" if self.what(run) else ""
         size = f"; {sizes.pop()}" if len(sizes) == 1 else ""
-        yield replace(claim(head), where=where)
+        yield replace(claim(f"cuts {self.numbers(run)}{self.big(first, before, unset)}"), where=where)
         yield from (replace(each, where=where) for each in self.dry_run(first))
-        yield replace(claim(f"Run {len(run)} cuts, one setting{what}{size}. Lay", self.lay(first)), where=where)
-        yield replace(claim("Cut", self.cutting(first)), where=where)
+        yield replace(claim(f"{len(run)} cuts{what}{size}.", self.laid(first, before)), where=where)
+        if self.marks(first, False):
+            raise AstrayError(f"{where}: a marked cut is no run of several")
+        yield from (replace(each, where=where) for each in self.long_cut(first, before))
         if self.alike(run):
             yield replace(claim(f"Measure each part {self.measures(first)[0][1]}."), where=where)
-        again = f"cuts, still {self.numbers(run)} plate {first['plate']} same fence {reading} same end stop {stops} {speed.replace('SET', 'same')} {mark}"
+        again = f"cuts, still {self.numbers(run)} same fence {reading} same stop {stops}"
         lie = self.lie(first)
         names = self.pictured(first)
         picture = rf"(?:FENCE\s*start\s*(?:stop|1\s*2)\s*{lie.right}\s*{lie.left}\s*{lie.start}\s*{lie.end})"
@@ -1168,25 +1169,21 @@ class Reckoning:
 
     def about(self, run: list[dict[str, Any]], cut: dict[str, Any], state: list[Any]) -> Iterator[Claim]:
         """A row of a run: the piece, what is done before, what is new; then what falls, with its width."""
-        before, piece = state[0], self.pieces[cut["piece"]]
-        steps = self.steps(cut, before, origin=False)
-        size = f", {self.size(piece)}" if cut["setup"]["fetch"] else ""
-        two = f", {self.lifted_by(piece)}".removesuffix(" or hoist") * self.two(piece)
-        yield claim(f"{piece['id']}{size}, {kilograms(piece['mass'])}{two}{':' if steps else '.'}")
-        yield from map(claim, steps)
+        before = state[0]
+        yield from self.bring_it(cut, before)
         if cut is not run[0] and before is not None:
-            if cut["setup"].get("dry_run"):
-                yield claim(
-                    "Dry run: torch trigger unplugged, carriage to the end stop and home; end stop and home proved."
-                )
-            face = cut["passes"][0]["face_up"] != before["passes"][0]["face_up"]
+            yield from self.dry_run(cut, how=",")
             one, other = self.lie(cut), self.lie(before)
+            face = cut["passes"][0]["face_up"] != before["passes"][0]["face_up"]
             if face or (one.right, one.start) != (other.right, other.start):
-                yield claim("Lay:", self.lay(cut))
-            if self.cutting(cut) != self.cutting(before):
-                yield claim("Cut:", self.cutting(cut))
+                yield claim(self.laid(cut, before))
+            yield from self.long_cut(cut, before)
         yield from map(claim, [f"REST {each}." for each in self.rest(cut)])
         yield from map(claim, self.passes(cut))
+        yield from self.after(run, cut)
+
+    def after(self, run: list[dict[str, Any]], cut: dict[str, Any], *, alone: bool = False) -> Iterator[Claim]:
+        """What falls, with what it measures; of a cut by itself also what stays."""
         widths = dict(self.measures(cut))
         for side, hand in (("Left:", 1), ("Right:", 0)):
             name = cut["makes"][hand]
@@ -1194,14 +1191,59 @@ class Reckoning:
                 yield claim(side, *self.fall(cut, hand))
                 continue
             fallen, width = self.pieces[name], [f"{widths[name]}; is _______"] if name in widths else []
-            if fallen["kind"] == "part" and self.alike(run) and name == next(iter(widths)):
+            if fallen["kind"] == "part" and not alone and self.alike(run) and name == next(iter(widths)):
                 yield claim(f"{name} is ________")
             elif fallen["kind"] == "part":
                 yield claim(side, (shortened(self.called(fallen)),), f"({name}):", *(width or ["done"]))
             elif not self.doing(cut, fallen).startswith("stays"):
-                yield claim(side, *self.fall(cut, hand), *width)
-            elif width:
-                yield claim(f"{side} {name}", *width)
+                yield claim(side, *self.gone(cut, hand, width))
+            elif alone or width:
+                yield claim(f"{side} {name} stays{':' if width else '.'}", *width)
+
+    def gone(self, cut: dict[str, Any], hand: int, width: list[str]) -> list[Any]:
+        """What leaves the bed and is no part: a piece put aside has its size only where it is not measured; no chalk, no size of scrap."""
+        piece = self.pieces[cut["makes"][hand]]
+        doing = self.doing(cut, piece).removeprefix("chalk it, ")
+        if piece["kind"] == "blank":
+            return [f"{piece['id']}, {doing}." if width else f"{piece['id']}, {self.size(piece)}: {doing}.", *width]
+        if piece["kind"] == "scrap" and not width:
+            return [f"{piece['id']}, {doing}."]
+        return [*self.fall(cut, hand), *width]
+
+    def bring_it(self, cut: dict[str, Any], before: Any) -> Iterator[Claim]:
+        """The piece: its size where it is fetched, its mass where one may not lift it; then what is done with it."""
+        piece, steps = self.pieces[cut["piece"]], self.steps(cut, before, origin=False)
+        size = f", {self.size(piece)}" if cut["setup"]["fetch"] else ""
+        two = f", {kilograms(piece['mass'])}, {self.lifted_by(piece)}".removesuffix(" or hoist") * self.two(piece)
+        yield claim(f"{piece['id']}{size}{two}{':' if steps else '.'}")
+        yield from map(claim, steps)
+
+    def laid(self, cut: dict[str, Any], before: Any) -> str:
+        """Face, edge on the fence, edge at the start line: each where it is new, an edge also where another cut has made it."""
+
+        def fence(each: dict[str, Any]) -> str:
+            return self.edge(self.pieces[each["piece"]], self.lie(each).right) if each["located"] == "fence" else ""
+
+        def start(each: dict[str, Any]) -> str:
+            return self.edge(self.pieces[each["piece"]], self.lie(each).start)
+
+        lie, up, told = self.lie(cut), cut["passes"][0]["face_up"], []
+        if cut["setup"]["fetch"] and self.pieces[cut["piece"]]["parent"] is None:
+            on = f"fence {fence(cut)}, " if fence(cut) else ""
+            return f"{'TOP' if up else 'UNDER'} face up, {on}start {start(cut)}."
+        if before is None or before["passes"][0]["face_up"] != up:
+            told.append(f"{'TOP' if up else 'UNDER'} face up")
+        if fence(cut) and (before is None or fence(cut) != fence(before)):
+            told.append(f"fence {lie.right}")
+        if before is None or start(cut) != start(before):
+            told.append(f"start {lie.start}")
+        words = ", ".join(told)
+        return f"{words[0].upper()}{words[1:]}." if told else ""
+
+    def long_cut(self, cut: dict[str, Any], before: Any) -> Iterator[Claim]:
+        """How long the cut is, where that is new."""
+        if before is None or self.cutting(cut) != self.cutting(before):
+            yield claim(f"Cut {self.cutting(cut).replace(', one pass', '')}")
 
     def in_turn(self) -> Iterator[tuple[dict[str, Any], dict[str, Any] | None, bool, bool]]:
         """Each cut with the one before it, whether the fence stands nowhere, and whether it is in the way of the piece."""
@@ -1225,6 +1267,8 @@ class Reckoning:
         old = None if before is None else (before["dial"], self.speed(before))
         word = f"dial, {self.speed(cut)}" if dial else self.speed(cut).split()[1]
         new = old is None or (old[0] != cut["dial"] if dial else old[1] != self.speed(cut))
+        if before is not None and not new:  # what is not said again is as it was
+            agree(cut["travel_speed"], before["travel_speed"], f"cut {cut['number']}, speed", 0.5)
         if cut["located"] == "fence":
             where = f"{how(cut['setup']['fence'] or unset)} fence", self.reading(cut)
         else:
@@ -1251,22 +1295,23 @@ class Reckoning:
     def cutting(self, cut: dict[str, Any]) -> str:
         return f"{self.long(cut['length'])} long, {'one pass' if len(cut['passes']) == 1 else 'TWO PASSES'}."
 
+    def big(self, cut: dict[str, Any], before: Any, unset: bool) -> str:
+        """The big figures behind the number: plate and speed only where they are new."""
+        (where, reading), (stop, stops), (speed, mark) = self.figures(cut, before, unset)
+        plate = f" plate {cut['plate']}" if before is None or before["plate"] != cut["plate"] else ""
+        fast = f" {speed} {mark} {self.timed(cut)}" if speed.startswith("SET") else ""
+        return f"{plate} {where} {reading} {stop.replace('end ', '')} {stops}{fast}"
+
     def block(self, cut: dict[str, Any], before: Any, unset: bool, in_the_way: bool) -> Iterator[Claim]:
         """The block of the full form, with its small picture."""
-        (where, reading), (stop, stops), (speed, mark) = self.figures(cut, before, unset)
-        behind = f" {self.timed(cut)}" if speed.startswith("SET") else ""
-        yield claim(f"cut {cut['number']} plate {cut['plate']} {where} {reading} {stop} {stops} {speed} {mark}{behind}")
+        yield claim(f"cut {cut['number']}{self.big(cut, before, unset)}")
         yield from self.dry_run(cut)
-        yield claim(f"Piece {self.piece(cut)}")
-        yield from map(claim, self.steps(cut, before))
+        yield from self.bring_it(cut, before)
+        yield claim(self.laid(cut, before), *self.marks(cut, in_the_way))
+        yield from self.long_cut(cut, before)
         yield from map(claim, [f"REST {each}" for each in self.rest(cut)])
-        yield claim("Lay", self.lay(cut), *self.marks(cut, in_the_way))
-        yield claim("Cut", self.cutting(cut))
         yield from map(claim, self.passes(cut))
-        yield claim("Left", *self.fall(cut, 1))
-        yield claim("Right", *self.fall(cut, 0))
-        for n, (name, band) in enumerate(self.measures(cut)):
-            yield claim("Measure" * (n == 0), f"{name} {band};", "is _______")
+        yield from self.after([cut], cut, alone=True)
         yield self.picture(cut)
 
     def picture(self, cut: dict[str, Any]) -> Claim:
@@ -1374,6 +1419,7 @@ class Reckoning:
         return [f"({found})"] if found else []
 
     def trueness(self, line: dict[str, Any]) -> Iterator[Claim]:
+        told: dict[tuple[str, ...], list[str]] = {}
         for each in line["accuracy"]:
             asked = (
                 [f"; ±{self.given(each['asked'])} asked: {'likely kept' if each['met'] else 'NOT LIKELY KEPT'}"]
@@ -1381,10 +1427,13 @@ class Reckoning:
                 else []
             )
             most = " and ".join(doubt["cause"] + " (assumed)" * doubt["assumed"] for doubt in each["doubts"][:2])
-            yield claim(
-                f"{each['of']}: ±{self.fine(each['likely'])} likely, ±{self.fine(each['worst'])} at worst", *asked,
+            words = (
+                f"±{self.fine(each['likely'])} likely, ±{self.fine(each['worst'])} at worst", *asked,
                 f"; most of it from {most}; {each['classes']}",
             )  # fmt: skip
+            told.setdefault(words, []).append(each["of"])
+        for words, sizes in told.items():
+            yield claim(f"{' and '.join(sizes)}:", *words)
         if (bow := line["bow"]) is not None:
             words = f"bow: about {self.fine(bow['bow'])} ({self.fine(bow['low'])} to {self.fine(bow['high'])};"
             limit = [f"; {self.fine(bow['limit'])} allowed"] if bow["limit"] is not None else []
@@ -1548,10 +1597,15 @@ FOOT = {
     "Print 5 and 2.8 mm high for 0.8 and 0.7 m (NUREG-0700, 11.4.1.5).",
 }
 
-_BOTH = ("5. Edge (cut 3): made by cut 3.", "6. Torch: fit and set", "7. Measure across the cut,")
+_BOTH = (
+    "5. Edge (cut 3): made by cut 3.",
+    "Fetch it (from cut 3):",
+    "6. Torch: fit and set",
+    "7. Measure across the cut,",
+)
 HOW = {
     "full": ("How to work by this sheet", "1. Before the first cut of a plate:", "2. Stand at home,", "3. Set what says SET.",
-             "4. Lay: the named edges", *_BOTH),
+             "4. Fence A, start D:", *_BOTH),
     "short": ("How to work by this sheet", "1. Before the first cut of a plate:", "2. Stand at home.", "3. Work each row from top to bottom,",
               "4. The edge named after fence", *_BOTH),
 }  # fmt: skip
