@@ -366,13 +366,11 @@ def test_a_warning_stands_under_the_part_that_it_is_about(tmp_path: Path) -> Non
         shown(page)
         row = page.locator('[data-table="part"] tbody tr').nth(2)
         assert "thin will bow" in row.text_content()
-        page.locator('[data-table="part"] [data-key="width"]').last.press(
-            "Enter"
-        )  # over what is said, to a row of its own
+        page.locator('[data-table="part"] [data-key="width"]').last.press("Enter")  # over what is said, to a new row
         assert page.evaluate(
             "document.activeElement.closest('tr') === document.querySelector('[data-table=part] tbody').lastElementChild"
         )
         page.locator('[data-table="part"] [data-key="width"]').nth(1).fill("300")
-        until(page, "document.querySelector('#plan')?.textContent.includes('× 300')")
+        until(page, "document.querySelector('#plan')?.textContent.includes('1250 × 300')")
         shown(page)
         assert page.locator(".said-row").count() == 0
