@@ -258,6 +258,35 @@ def test_a_cut_that_went_wrong_leads_to_a_new_plan(tmp_path: Path) -> None:
         assert any("of the plan before" in plate["name"] for plate in job["plate"])
 
 
+def test_a_run_has_its_head_in_the_order_and_is_counted_at_the_rig(tmp_path: Path) -> None:
+    """Cuts with one setting stand together under what falls in them; arrow keys go over that line; the rig view says which of how many it is."""
+    if chromium() is None:
+        return
+    with opened(tmp_path) as it:
+        page = it.page(DESK)
+        page.goto(it.address)
+        typed(page, [("rail", "50", "", "6"), ("shelf", "120", "300", "4")])
+        until(page, "document.querySelector('#plan')?.textContent.includes('shelf, 4 of 4')")
+        shown(page)
+        heads = page.locator("#plan .order .run").all_text_contents()
+        assert [each.strip() for each in heads] == ["6 with one setting: rail", "4 with one setting: shelf"]
+        first = page.locator("#plan tr.run + tr[data-cut]").nth(1)
+        cut = int(first.get_attribute("data-cut"))
+        first.focus()
+        page.keyboard.press("ArrowUp")
+        assert page.evaluate("document.activeElement.dataset.cut") == str(cut - 1)
+        page.keyboard.press("ArrowDown")
+        assert page.evaluate("document.activeElement.dataset.cut") == str(cut)
+        page.get_by_role("button", name="Keep it and cut").click()
+        page.wait_for_url("**/rig/*")
+        for number in range(1, cut + 3):
+            page.wait_for_selector(f".cut[data-cut='{number}']:not([hidden])")
+            page.locator("#next").click()
+        page.wait_for_selector(f".cut[data-cut='{cut + 3}']:not([hidden])")
+        assert page.locator(".cut:not([hidden]) .run").text_content().startswith("4 of 4 with one setting: shelf")
+        assert it.said == []
+
+
 def test_two_plans_beside_each_other(tmp_path: Path) -> None:
     """A plan that is held stays in view while the list changes, and what is better is said in words."""
     if chromium() is None:
@@ -332,18 +361,16 @@ def test_a_warning_stands_under_the_part_that_it_is_about(tmp_path: Path) -> Non
     with opened(tmp_path) as it:
         page = it.page(DESK)
         page.goto(it.address)
-        typed(page, [("wide", "400", "", "1"), ("thin", "50", "", "2")])
+        typed(page, [("short", "200", "300", "1"), ("thin", "50", "", "2")])
         until(page, "document.querySelector('#plan')?.textContent.includes('thin, 2 of 2')")
         shown(page)
         row = page.locator('[data-table="part"] tbody tr').nth(2)
         assert "thin will bow" in row.text_content()
-        page.locator('[data-table="part"] [data-key="width"]').last.press(
-            "Enter"
-        )  # over what is said, to a row of its own
+        page.locator('[data-table="part"] [data-key="width"]').last.press("Enter")  # over what is said, to a new row
         assert page.evaluate(
             "document.activeElement.closest('tr') === document.querySelector('[data-table=part] tbody').lastElementChild"
         )
         page.locator('[data-table="part"] [data-key="width"]').nth(1).fill("300")
-        until(page, "document.querySelector('#plan')?.textContent.includes('× 300')")
+        until(page, "document.querySelector('#plan')?.textContent.includes('1250 × 300')")
         shown(page)
         assert page.locator(".said-row").count() == 0

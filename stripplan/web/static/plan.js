@@ -274,10 +274,12 @@ const result = $("#plan");
 result.addEventListener("pointerover", (event) => { const each = event.target.closest("[data-cut]"); if (each) light(each.dataset.cut); });
 result.addEventListener("focusin", (event) => { const each = event.target.closest("[data-cut]"); if (each) light(each.dataset.cut); });
 result.addEventListener("keydown", (event) => {
-  const row = event.target.closest("tr[data-cut]"), step = { ArrowDown: "nextElementSibling", ArrowUp: "previousElementSibling" }[event.key];
-  if (!row || !step || !row[step]) return;
+  const row = event.target.closest("tr[data-cut]"), step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
+  if (!row || !step) return;
+  const rows = $$("#plan tr[data-cut]"), to = rows[rows.indexOf(row) + step]; // over the heads of runs
+  if (!to) return;
   event.preventDefault();
-  row.tabIndex = -1; row[step].tabIndex = 0; row[step].focus();
+  row.tabIndex = -1; to.tabIndex = 0; to.focus();
 });
 result.addEventListener("click", async (event) => {
   const cut = event.target.closest("[data-cut]");
