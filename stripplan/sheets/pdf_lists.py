@@ -291,8 +291,9 @@ def parts_section(sheet: Sheet, width: float) -> Section:
     """Check list of parts: a box to tick for each piece."""
     half = (width - GUTTER) / 2
     title = Row(("part; want, made; finished size, size to expect",), (1,), half, bold=True)
-    head: list[Box] = [_heading("Parts: check list", width), Beside(title, title, half + GUTTER)]
     found = [box for part in sheet.parts for box in _part_boxes(part, half)]
+    titles = Beside(title, title if len(found) > 1 else None, half + GUTTER)
+    head: list[Box] = [_heading("Parts: check list", width), titles]
     boxes = [
         Beside(left, right, half + GUTTER) for left, right in zip_longest(found[::2], found[1::2]) if left is not None
     ]

@@ -104,7 +104,7 @@ def test_every_line_of_a_block_is_on_the_page_of_its_cut() -> None:
         assert len(mine) == 1
         told = [each.partition(" (")[0] for each in row.steps if not each.startswith("Fetch")]
         told += [*row.passes, *row.marks, *([row.face.text] if row.face.changed else []), row.piece]
-        told += [f"tart {row.lie.start}."] * row.leading.changed
+        told += [f"tart {row.lie.start}"] * row.leading.changed
         for fall in filter(None, (row.right, row.left)):
             goes = {"blank": f", {fall.doing.removeprefix('chalk it, ')}.", "part": "):", "scrap": ", scrap bin."}
             stays = fall.doing.startswith("stays")

@@ -191,6 +191,13 @@ def caught(walk: Walk, sheet: Paper) -> bool:
     return False
 
 
+def either_way(walk: Walk, one: str, other: str) -> bool:
+    """Whether two texts are a time that ends on half a second, rounded up and rounded down: the plan bears out both."""
+    pairs = [pair for each in walk.claims for pair in re.findall(r"\{(\d[^{}|]*)\|(\d[^{}|]*)\}", each.said)]
+    told = {one.strip(), other.strip()}
+    return any(told == set(pair) for pair in pairs)
+
+
 @pytest.mark.parametrize(
     ("name", "form", "most"),
     [("two passes", "full", None), ("marked", "full", None), ("inches", "short", None), ("trimmed", "short", None),
@@ -205,7 +212,8 @@ def test_no_digit_can_be_altered_unseen(name: str, form: str, most: int | None) 
         text = sheet[number].items[n].text
         other = chance.choice([each for each in "0123456789" if each != text[k]])
         for new in (other, "", 2 * text[k]):
-            if not caught(walk, retold(sheet, number, {n: text[:k] + new + text[k + 1 :]})):
+            altered = text[:k] + new + text[k + 1 :]
+            if not caught(walk, retold(sheet, number, {n: altered})) and not either_way(walk, text, altered):
                 unseen.append((number, text, k, new))
     assert len(places) > 400
     assert not unseen
