@@ -157,12 +157,13 @@ class Proof:
 
 @dataclass(frozen=True, kw_only=True)
 class OtherOrder:
-    """The way of working that the plan did not take, so that its price can be told: how often the fence would be set, the minutes at the rig, and
-    by how much pieces of one part would differ at the most [mm]."""
+    """The way of working that the plan did not take, so that its price can be told: how often the fence would be set, the minutes at the rig,
+    by how much pieces of one part would differ at the most [mm], and how many cuts would make a part further off its size than it may be."""
 
     fence_settings: int
     minutes: float
     differ: float
+    wrong: int = 0
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -15,15 +15,15 @@ from ..model.job import Job
 from ..model.plan import OtherOrder
 from ..model.rig import Rig
 from ..sequence.order import Ordered, best_order
-from ..sequence.placing import Lay
+from ..sequence.placing import WRONG_SECONDS, Lay
 from ..sequence.work import Work
 from .used import UsedPlate
 from .wishes import pins_of, weights_of
 
 DEARER_SHARE, DEARER_MINUTES = 0.1, 5.0
 """One setting for a width is given up where it takes more than this share of the minutes longer, and more than so many minutes."""
-ALIKE = 0.02
-"""Pieces that differ by so much more are as good [mm]."""
+JUST = 1.0
+"""Parts that are worth so much less for their sizes are as good [s]."""
 WORTH_A_WORD = 0.1
 """Where the other way is quicker by less [min], it is not spoken of."""
 FEW_STEPS = 20
@@ -70,22 +70,35 @@ def chosen_order(
     longer = _minutes(work) - _minutes(other)
     if longer < WORTH_A_WORD:
         return Chosen(one, work, None)
-    taken, left = _other(rig, work), _other(rig, other)
-    as_good = left.differ <= taken.differ + ALIKE and left.fence_settings <= taken.fence_settings + 1
-    if as_good:  # nothing is lost by the quicker way
-        return Chosen(free, other, None)
-    if aim == "one_setting" and not (longer > DEARER_MINUTES and longer > DEARER_SHARE * _minutes(work)):
+    taken, left = _other(rig, one, work), _other(rig, free, other)
+    if _loss(free) <= _loss(one) + JUST and left.fence_settings <= taken.fence_settings + 1:
+        return Chosen(free, other, None)  # nothing is lost by the quicker way
+    much = longer > DEARER_MINUTES and longer > DEARER_SHARE * _minutes(work)
+    if aim == "one_setting" and not (much and left.wrong <= taken.wrong):
         return Chosen(one, work, left)
     return Chosen(free, other, taken)
+
+
+def _loss(order: Ordered) -> float:
+    """What parts are worth less for sizes other than fence settings of their own would make them [s]."""
+    return sum(step.way.unequal_seconds + step.way.bowed_seconds for step in order.steps)
+
+
+def _wrong(order: Ordered) -> int:
+    """Cuts that make a part whose size is further off than it may be."""
+    return sum(step.way.unequal_seconds >= WRONG_SECONDS for step in order.steps)
 
 
 def _minutes(work: Work) -> float:
     return sum(cut.minutes.total for cut in work.cuts)
 
 
-def _other(rig: Rig, work: Work) -> OtherOrder:
+def _other(rig: Rig, order: Ordered, work: Work) -> OtherOrder:
     return OtherOrder(
-        fence_settings=sum(cut.setup.fence for cut in work.cuts), minutes=_minutes(work), differ=_differ(rig, work)
+        fence_settings=sum(cut.setup.fence for cut in work.cuts),
+        minutes=_minutes(work),
+        differ=_differ(rig, work),
+        wrong=_wrong(order),
     )
 
 

@@ -25,14 +25,16 @@ def other_order(bench: Bench) -> str:
     if other is None:
         return ""
     here = plan.totals.fence_settings
-    settings = f"{other.fence_settings} fence setting{'' if other.fence_settings == 1 else 's'} instead of {here}"
+    settings = f"{other.fence_settings} fence setting{'' if other.fence_settings == 1 else 's'}"
+    settings += f" instead of {here}" if other.fence_settings != here else " too"
     apart = other.minutes - plan.totals.minutes
     time = "as long" if abs(apart) < 0.5 / 60 else f"{show_minutes(abs(apart))} {'less' if apart < 0 else 'more'}"
     unit = "" if bench.units == "in" else " mm"
     differ = (
         f"differ by up to {show_fine(other.differ, bench.units)}{unit}" if other.differ > 1e-6 else "come out alike"
     )
-    return f"The other order of work: {settings}: {time}, pieces of a part {differ}."
+    sizes = f", {other.wrong} size{'' if other.wrong == 1 else 's'} further off than allowed" if other.wrong else ""
+    return f"The other order of work: {settings}: {time}, pieces of a part {differ}{sizes}."
 
 
 _HANDLED = ("fetch", "push", "clear", "quarter_turn", "turn_over")

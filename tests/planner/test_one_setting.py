@@ -107,3 +107,12 @@ def test_cut_edges_are_counted_and_finishing_them_where_it_is_asked() -> None:
 def test_options_are_those_of_the_job() -> None:
     """What is left out means one setting for a width, and class c."""
     assert (Options().aim, Options().general_class, Options().finish) == ("one_setting", "c", False)
+
+
+def test_parts_that_are_alike_and_all_wrong_are_not_as_good() -> None:
+    """Six rails, then four shelves from what they leave: the offcut was cut off first, and all shelves came out 118.75 mm for 120."""
+    sheet = replace(SHEET, length=1250, width=1000, measured=False)
+    parts = (Strip(name="rail", width=50, quantity=6), Rectangle(name="shelf", width=120, length=300, quantity=4))
+    made = plan(Job(name="first", plates=(sheet,), parts=parts), RIG)
+    assert {each[0] for line in made.parts for each in line.size_expected} == {50.25, 120.25}
+    assert codes(made).isdisjoint({"unequal", "size_class"})

@@ -144,7 +144,7 @@ def check_other_order(bench: Bench) -> Iterator[Finding]:
     record: dict[str, Any] = to_record(other)
     if not all(math.isfinite(each) for each in record.values()):
         yield Finding("number", "other order", "A figure of the other order is no finite number.")
-    elif other.fence_settings < 0 or other.minutes <= 0 or other.differ < 0:
+    elif other.fence_settings < 0 or other.minutes <= 0 or other.differ < 0 or other.wrong < 0:
         yield Finding("other_order", "other order", "The other order has settings or a difference below 0, or no time.")
 
 
