@@ -57,7 +57,7 @@ def chosen_order(
 
     one = best_order(rig, lays, effort=effort, weights=weights, pins=pins, out_of_time=out_of_time, tell=tell)
     work = worked(one, lays)
-    if aim not in ("one_setting", "time") or not one.steps:
+    if aim not in ("one_setting", "time") or not one.steps or out_of_time():
         return Chosen(one, work, None)
     light = effort if aim == "time" else replace(effort, steps=FEW_STEPS, seconds=None)
     stocks = {id(lay.stock): replace(lay.stock, equal=False) for lay in lays}
