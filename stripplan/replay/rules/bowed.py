@@ -46,7 +46,10 @@ def _bowed(bench: Bench, share: float) -> set[str]:
 
 def _bow(bench: Bench, cut: Cut) -> float:
     """Bow of the edge on the fence over the length of the cut [mm]; 0 where it is a mill edge, or the other side was cut as well."""
-    shape, plate = bench.shape(bench.pieces[cut.piece]), bench.plates[cut.plate]
+    piece, plate = bench.pieces.get(cut.piece), bench.plates.get(cut.plate)
+    if piece is None or plate is None:
+        return 0.0  # said already
+    shape = bench.shape(piece)
     process = next((each for each in bench.plan.rig["processes"] if each["name"] == plate.process), None)
     if shape is None or cut.edge_on_fence is None or process is None or not limits.bow_known(process):
         return 0.0
