@@ -455,8 +455,9 @@ def _ways(lay: Lay, choice: Choice) -> list[Way]:
         setting = lay.stock.setting(on_fence)
         found.append(Way(lies, choice, datum, travel, located, setting, stops, longest, dress))
     if len(found) == 2 and found[0].located == found[1].located == "marked":
-        nearer = min(way.setting.offset for way in found)  # marks are taken from the nearer edge
-        return [way for way in found if way.setting.offset <= nearer + SAME]
+        inside = [way for way in found if way.setting.offset >= 0] or found  # a mark beside the metal cannot be scribed
+        nearer = min(way.setting.offset for way in inside)  # marks are taken from the nearer edge
+        return [way for way in inside if way.setting.offset <= nearer + SAME]
     return found
 
 

@@ -52,7 +52,7 @@ def hair_strips(count: int = 300) -> Plan:
     rig = {"fence_min": 1.0, "two_person_mass": 50.0, "narrowest_part": 0.5}
     return by_hand.plan_of(
         pieces, cuts, [part], sizes, [(1, count, 1.5, 1020.0, ["bar"])], 2.0 * count - 1, rig=rig, stock={"width": width},
-        warnings=(("narrow", "bar"), ("hold_down", "bar"), ("size_class", "bar")),
+        warnings=(("narrow", "bar"), ("hold_down", "bar"), ("size_class", "bar"), ("bow_at_fence", "bar")),
     )  # fmt: skip
 
 

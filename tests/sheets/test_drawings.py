@@ -35,7 +35,9 @@ NAMES = ("bar", "Träger Ø40 ½", "kő Łom 日本", "=SUM(A1)")
 def specimen(units: str = "mm") -> Plan:
     """Strips and rectangles with difficult names, an offcut, trims, a two-pass cut."""
     rig = Rig(
-        stroke=1203, processes=(Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600),)
+        stroke=1203,
+        hoist=True,
+        processes=(Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600),),
     )
     job = Job(
         name="drawings & <more>",

@@ -209,8 +209,8 @@ def test_two_charts_lie_side_by_side_and_a_third_takes_the_width() -> None:
     opened(section).pages[0].extract_text(visitor_text=visit)
     (x1, y1), (x2, y2), (x3, y3) = (places[each.title] for each in section.charts)
     assert y1 == y2 > y3 + 150
-    assert x1 == x3 == pytest.approx(10 * MM, abs=1)
-    assert x2 - x1 == pytest.approx((A4[0] - 20 * MM + 6 * MM) / 2, abs=1)
+    assert x1 == x3 == pytest.approx(8 * MM, abs=1)
+    assert x2 - x1 == pytest.approx((A4[0] - 16 * MM + 6 * MM) / 2, abs=1)
 
 
 @pytest.mark.parametrize("name", [*NAMES, "<b>&", "&lt;i&gt;", "<a href='x'>", "<para>"])
