@@ -117,11 +117,11 @@ def _bring(bench: Bench, cut: Cut, before: Cut | None) -> tuple[str, ...]:
     """What to do with pieces before a cut, in the order of doing it."""
     setup, steps = cut.setup, []
     if setup.clear:
-        steps.append("Clear the bed." if setup.fetch else "Clear the other piece.")
+        steps.append("Clear the bed." if setup.fetch else _CLEAR)
     if setup.fetch:
         steps.append(_fetch(bench, cut))
     if setup.turn_over:
-        steps.append("Turn the piece over.")
+        steps.append(_OVER)
     if setup.quarter_turns:
         steps.append(_TURNS[setup.quarter_turns])
     if setup.push:
@@ -131,21 +131,10 @@ def _bring(bench: Bench, cut: Cut, before: Cut | None) -> tuple[str, ...]:
 
 def _steps(bench: Bench, cut: Cut, before: Cut | None) -> tuple[str, ...]:
     """The same in few words, with the edges that are scraped before the piece is pushed up."""
-    setup, steps = cut.setup, []
-    if setup.clear:
-        steps.append("Clear the bed." if setup.fetch else "Clear.")
-    if setup.fetch:
-        steps.append(_fetch(bench, cut))
-    if setup.turn_over:
-        steps.append("TURN OVER.")
-    if setup.quarter_turns:
-        steps.append(_TURNS[setup.quarter_turns])
-    for each in setup.dress:
-        letter = edge_letter(bench.pieces[cut.piece], each.edge)
-        steps.append(f"Scrape {bench.edge(cut.piece, letter)}.")
-    if setup.push:
-        steps.append(_PUSHED[_push(bench, cut, before)])
-    return tuple(steps)
+    few = [_FEW.get(each, each) for each in _bring(bench, cut, before)]
+    letters = (edge_letter(bench.pieces[cut.piece], each.edge) for each in cut.setup.dress)
+    pushed = len(few) - cut.setup.push  # it is the last of them
+    return (*few[:pushed], *(f"Scrape {bench.edge(cut.piece, letter)}." for letter in letters), *few[pushed:])
 
 
 _TURNS = {
@@ -163,7 +152,8 @@ def _fetch(bench: Bench, cut: Cut) -> str:
 
 
 _LINE_UP, _LEAVE, _UP = "Line the marks up under the torch.", "Leave it against the fence.", "Push it up to the fence."
-_PUSHED = {_LINE_UP: _LINE_UP, _LEAVE: "Leave it.", _UP: "Push up."}
+_CLEAR, _OVER = "Clear the other piece.", "Turn the piece over."
+_FEW = {_CLEAR: "Clear.", _OVER: "TURN OVER.", _LEAVE: "Leave it.", _UP: "Push up."}
 """In few words."""
 
 
