@@ -59,6 +59,10 @@ class Size:
     of_x: Chain = Chain()
     of_y: Chain = Chain()
 
+    def of_part(self, turned: bool) -> tuple[float, float]:
+        """Width and length of a part whose length lies along x, or `turned` along y."""
+        return (self.x, self.y) if turned else (self.y, self.x)
+
     def across(self, cut: Cut) -> tuple[float, float, Chain]:
         """Size at right angles to a cut, its plus-or-minus, and what it is made of."""
         return (self.y, self.off_y, self.of_y) if along_x(cut) else (self.x, self.off_x, self.of_x)

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 
 from ..layout.solve import Layout
 from ..model.effort import Effort
-from ..model.expect import Size, expected_sizes
+from ..model.expect import Size
 from ..model.job import Job
 from ..model.part import Rectangle
 from ..model.pattern import Leaf
@@ -60,7 +60,7 @@ def assembled(
     plates = tuple(_plan_plate(each) for each in bench)
     totals = _totals(job, rig, plates, work)
     pieces = {piece.id: piece for piece in work.pieces}
-    expected = expected_sizes(pieces, work.cuts, fence_step=rig.fence_step, fence_scale=rig.fence_scale)
+    expected = work.expected_sizes()
     parts = _part_lines(job, rig, work, expected)
     proof = _proof(rig, layouts, parts, totals, order, work)
     effort = job.options.effort
@@ -136,9 +136,8 @@ def _part_lines(job: Job, rig: Rig, work: Work, expected: Mapping[str, Size]) ->
         sizes, spreads = [], []
         for name, (leaf, _) in leaves[index].items():
             size = expected[name]
-            width, length, wide, long = size.y, size.x, size.off_y, size.off_x
-            if leaf.turned:
-                width, length, wide, long = length, width, long, wide
+            width, length = size.of_part(leaf.turned)
+            wide, long = (size.off_x, size.off_y) if leaf.turned else (size.off_y, size.off_x)
             off = 2 * part.allowance
             sizes.append((round(width - off, 3), round(length - (off if isinstance(part, Rectangle) else 0), 3)))
             spreads.append((wide, long))

@@ -10,7 +10,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from ..model.effort import Effort
-from ..model.expect import expected_sizes
 from ..model.job import Job
 from ..model.plan import OtherOrder
 from ..model.rig import Rig
@@ -70,7 +69,7 @@ def chosen_order(
     longer = _minutes(work) - _minutes(other)
     if longer < WORTH_A_WORD:
         return Chosen(one, work, None)
-    taken, left = _other(rig, one, work), _other(rig, free, other)
+    taken, left = _other(one, work), _other(free, other)
     if _loss(free) <= _loss(one) + JUST and left.fence_settings <= taken.fence_settings + 1:
         return Chosen(free, other, None)  # nothing is lost by the quicker way
     much = longer > DEARER_MINUTES and longer > DEARER_SHARE * _minutes(work)
@@ -93,24 +92,22 @@ def _minutes(work: Work) -> float:
     return sum(cut.minutes.total for cut in work.cuts)
 
 
-def _other(rig: Rig, order: Ordered, work: Work) -> OtherOrder:
+def _other(order: Ordered, work: Work) -> OtherOrder:
     return OtherOrder(
         fence_settings=sum(cut.setup.fence for cut in work.cuts),
         minutes=_minutes(work),
-        differ=_differ(rig, work),
+        differ=_differ(work),
         wrong=_wrong(order),
     )
 
 
-def _differ(rig: Rig, work: Work) -> float:
+def _differ(work: Work) -> float:
     """By how much pieces of one part differ at the most, in width or length [mm]."""
-    pieces = {piece.id: piece for piece in work.pieces}
-    expected = expected_sizes(pieces, work.cuts, fence_step=rig.fence_step, fence_scale=rig.fence_scale)
-    sizes: dict[int | None, list[tuple[float, float]]] = {}
+    expected = work.expected_sizes()
+    sizes: dict[int, list[tuple[float, float]]] = {}
     for name, (leaf, _) in work.leaves.items():
         if leaf.part is not None:
-            size = expected[name]
-            sizes.setdefault(leaf.part, []).append((size.y, size.x) if leaf.turned else (size.x, size.y))
+            sizes.setdefault(leaf.part, []).append(expected[name].of_part(leaf.turned))
     return round(
         max((max(along) - min(along) for each in sizes.values() for along in zip(*each, strict=True)), default=0.0), 3
     )

@@ -112,9 +112,7 @@ def evenness_warnings(job: Job, rig: Rig, work: Work, expected: Mapping[str, Siz
     made: dict[int, dict[str, list[tuple[str, tuple[float, float]]]]] = defaultdict(lambda: defaultdict(list))
     for name, (leaf, _) in work.leaves.items():
         if leaf.part is not None:
-            size = expected[name]
-            sizes = (size.x, size.y) if leaf.turned else (size.y, size.x)
-            made[leaf.part][plates[name]].append((name, sizes))
+            made[leaf.part][plates[name]].append((name, expected[name].of_part(leaf.turned)))
     found: list[PlanWarning] = []
     for index, by_plate in sorted(made.items()):
         part = job.parts[index]

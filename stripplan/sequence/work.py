@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from ..model.cut import Cut, Dress, Marks, Minutes, Pass, SetUp
+from ..model.expect import Size, expected_sizes
 from ..model.pattern import Leaf
 from ..model.piece import Piece, PieceKind
 from ..model.rig import Process, Rig
@@ -48,6 +49,11 @@ class Work:
         for step, made in zip(order.steps, order.changes, strict=True):
             self._add_cut(plates[step.plate], step, made)
         return self
+
+    def expected_sizes(self) -> dict[str, Size]:
+        """Size to expect of every piece, by id."""
+        pieces = {piece.id: piece for piece in self.pieces}
+        return expected_sizes(pieces, self.cuts, fence_step=self.rig.fence_step, fence_scale=self.rig.fence_scale)
 
     def _add_piece(self, number: int, plate: BenchPlate, lay: Lay, parent: str | None) -> str:
         self._serial[plate.id] = self._serial.get(plate.id, 0) + 1
