@@ -10,19 +10,19 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from .version import VERSION
+from stripplan.version import VERSION
 
 if TYPE_CHECKING:
-    from .errors import CannotMakeError, InputError, PlanFaultError, StripplanError
-    from .files.job_toml import load_job
-    from .files.notebook_toml import load_notebook
-    from .files.rig_toml import load_rig
-    from .model.job import Job
-    from .model.part import Rectangle, Strip
-    from .model.plan import Plan
-    from .model.plate import Plate
-    from .model.rig import Rig
-    from .planner import plan, report, why
+    from stripplan.errors import CannotMakeError, InputError, PlanFaultError, StripplanError
+    from stripplan.files.job.read import load_job
+    from stripplan.files.notebook.read import load_notebook
+    from stripplan.files.rig.read import load_rig
+    from stripplan.model.job import Job
+    from stripplan.model.part import Rectangle, Strip
+    from stripplan.model.plan.plan import Plan
+    from stripplan.model.plate import Plate
+    from stripplan.model.rig import Rig
+    from stripplan.planner import plan, report, why
 
 __version__ = VERSION
 
@@ -30,15 +30,15 @@ _HOMES = {
     "plan": "planner",
     "why": "planner",
     "report": "planner",
-    "load_notebook": "files.notebook_toml",
-    "load_job": "files.job_toml",
-    "load_rig": "files.rig_toml",
+    "load_notebook": "files.notebook.read",
+    "load_job": "files.job.read",
+    "load_rig": "files.rig.read",
     "Job": "model.job",
     "Plate": "model.plate",
     "Strip": "model.part",
     "Rectangle": "model.part",
     "Rig": "model.rig",
-    "Plan": "model.plan",
+    "Plan": "model.plan.plan",
     "StripplanError": "errors",
     "InputError": "errors",
     "CannotMakeError": "errors",

@@ -10,8 +10,8 @@ from pathlib import Path
 
 from stripplan import load_job, load_rig, plan, report
 from stripplan.sheets.folder import write_all
-from stripplan.sheets.notebook import notebook_files
-from stripplan.sheets.writing import Made, write_files
+from stripplan.sheets.notebook_files import notebook_files
+from stripplan.sheets.write import Made, write_files
 from tests.cli.running import run
 
 ROOT = Path(__file__).parent.parent

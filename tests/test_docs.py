@@ -20,17 +20,17 @@ import pytest
 import stripplan
 from stripplan.cli.guide import PAGES as GUIDE_PAGES
 from stripplan.cli.main import main
-from stripplan.files.notebook_schema import notebook_schema
-from stripplan.files.notebook_toml import KINDS
-from stripplan.files.schema import job_schema, rig_schema
-from stripplan.files.tables import HEADERS
-from stripplan.model import cut, job, piece, plan, quotation, rig
+from stripplan.files.job.schema import job_schema, rig_schema
+from stripplan.files.notebook.read import KINDS
+from stripplan.files.notebook.schema import notebook_schema
+from stripplan.files.parts.columns import HEADERS
+from stripplan.model import job, rig
 from stripplan.model.offcut import OFFCUT_WEIGHT_KEYS
+from stripplan.model.plan import cut, piece, plan, quotation
 from stripplan.version import VERSION
-
-from .cli.running import clean_environment
-from .cli.test_lists import drawn
-from .renew_examples import TYPED, screen
+from tests.cli.running import clean_environment
+from tests.cli.test_lists import drawn
+from tests.renew_examples import TYPED, screen
 
 ROOT = Path(__file__).parent.parent
 GUIDE = ROOT / "stripplan" / "guide"

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 import click
 
-from .checked import checked_plan
-from .lists import ListWords, list_files, list_options
-from .streams import say
+from stripplan.cli.list_options import ListWords, list_files, list_options
+from stripplan.cli.sound_plan import checked_plan
+from stripplan.cli.streams import say
 
 if TYPE_CHECKING:
-    from ..model.job import Units
+    from stripplan.model.job import Units
 
 
 @click.command()
@@ -29,7 +29,7 @@ def check(file: Path, units: Units | None, reading: ListWords) -> None:
 
     Exit status 0: sound; 2: not sound, or not to be read.
     """
-    from ..files.lists import LISTS
+    from stripplan.files.parts.read import LISTS
 
     if file.suffix.lower() in LISTS:
         _show(file, units or "mm", reading)
@@ -41,14 +41,14 @@ def check(file: Path, units: Units | None, reading: ListWords) -> None:
 
 
 def _show(path: Path, units: Units, reading: ListWords) -> None:
-    from ..files.lists import read_lists
-    from .show import show_list
+    from stripplan.cli.summary import show_list
+    from stripplan.files.parts.read import read_lists
 
     show_list(read_lists(list_files([path], reading, units), units=units), path.name, units)
 
 
 def _replay(plan_file: Path) -> None:
-    from ..replay.unchecked import not_checked
+    from stripplan.replay.unchecked import not_checked
 
     made = checked_plan(plan_file)
     counts = {"plates": len(made.plates), "pieces": len(made.pieces), "cuts": len(made.cuts)}

@@ -14,7 +14,7 @@ PAGES = ("first-sheet", "how-to", "page", "your-rig", "reference", "how-it-is-so
 @click.argument("page", required=False)
 def guide(page: str | None) -> None:
     """Show a page of the guide; without PAGE, list the pages."""
-    from ..errors import Fault, InputError
+    from stripplan.errors import Fault, InputError
 
     folder = resources.files("stripplan").joinpath("guide")
     texts = {name: folder.joinpath(f"{name}.md").read_text(encoding="utf-8") for name in PAGES}

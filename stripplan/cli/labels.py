@@ -7,9 +7,9 @@ from typing import Literal
 
 import click
 
-from .checked import plan_to_print, unchecked_option
-from .streams import say
-from .written import earlier, tell_left
+from stripplan.cli.report_files import earlier, tell_left
+from stripplan.cli.sound_plan import plan_to_print, unchecked_option
+from stripplan.cli.streams import say
 
 WHAT = {"all": ("part", "offcut"), "parts": ("part",), "offcuts": ("offcut",)}
 
@@ -58,11 +58,11 @@ def labels(
 
     The code reads `stripplan:PLAN:PIECE`. Names of grids: see the reference.
     """
-    from ..errors import Fault, InputError
-    from ..sheets.labels import label_sheet
-    from ..sheets.labels import labels as drawn
-    from ..sheets.rows import plan_id
-    from ..sheets.writing import Made, write_one
+    from stripplan.errors import Fault, InputError
+    from stripplan.sheets.labels.labels import label_sheet
+    from stripplan.sheets.labels.labels import labels as drawn
+    from stripplan.sheets.rows.plan_rows import plan_id
+    from stripplan.sheets.write import Made, write_one
 
     with plan_to_print(plan_file, unchecked=unchecked) as made:
         try:

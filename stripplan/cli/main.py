@@ -10,20 +10,20 @@ import traceback
 
 import click
 
-from ..errors import StripplanError
-from ..version import VERSION
-from .check import check
-from .guide import guide
-from .labels import labels
-from .notebook import notebook
-from .page import page
-from .pictures import pictures
-from .plan import plan
-from .rig import rig
-from .schema import schema
-from .sheet import sheet
-from .streams import guard_streams, plain, say, trouble
-from .why import why
+from stripplan.cli.check import check
+from stripplan.cli.guide import guide
+from stripplan.cli.labels import labels
+from stripplan.cli.notebook import notebook
+from stripplan.cli.page import page
+from stripplan.cli.pictures import pictures
+from stripplan.cli.plan import plan
+from stripplan.cli.rig import rig
+from stripplan.cli.schema import schema
+from stripplan.cli.sheet import sheet
+from stripplan.cli.streams import guard_streams, plain, say, trouble
+from stripplan.cli.why import why
+from stripplan.errors import StripplanError
+from stripplan.version import VERSION
 
 STOPPED = 130
 """Exit status after Ctrl-C: 128 and the number of the signal, as shells count."""

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
-from .given import made_at
-from .show import table
-from .streams import say
-from .written import earlier, tell_left
+from stripplan.cli.inputs import made_at
+from stripplan.cli.report_files import earlier, tell_left
+from stripplan.cli.streams import say
+from stripplan.cli.summary import table
 
 if TYPE_CHECKING:
-    from ..model.report import Section
+    from stripplan.model.report import Section
 
 
 @click.command()
@@ -30,11 +30,11 @@ def notebook(file: Path | None, rig: str | None, out: Path | None, page: Literal
     """
     from dataclasses import replace
 
-    from ..files.notebook_toml import load_notebook
-    from ..files.reading import noted
-    from ..files.rig_toml import load_rig
-    from ..model.report import UNITS
-    from ..planner import report
+    from stripplan.files.notebook.read import load_notebook
+    from stripplan.files.read_file import noted
+    from stripplan.files.rig.read import load_rig
+    from stripplan.model.report import UNITS
+    from stripplan.planner import report
 
     with noted() as inputs:
         profile = load_rig(rig)
@@ -46,8 +46,8 @@ def notebook(file: Path | None, rig: str | None, out: Path | None, page: Literal
     for section in sections:
         _show(section)
     if out is not None:
-        from ..sheets.notebook import notebook_files
-        from ..sheets.writing import Made, write_files
+        from stripplan.sheets.notebook_files import notebook_files
+        from stripplan.sheets.write import Made, write_files
 
         files = notebook_files(sections, title=title, page=page, made_at=made_at())
         made = {name: Made(data, "notebook") for name, data in files.items()}

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from .streams import say
+from stripplan.cli.streams import say
 
 
 @click.command()
@@ -20,7 +20,7 @@ def page(folder: Path, port: int, network: bool, no_browser: bool) -> None:
     FOLDER holds the plans that are kept; left out, workshop. Nothing leaves this computer unless --network is given. Ctrl-C
     ends it.
     """
-    from ..web.server import serve
+    from stripplan.web.server import serve
 
     def ready(address: str, code: str | None) -> None:
         say(f"The page: {address}   (Ctrl-C ends it)")

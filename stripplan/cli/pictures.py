@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 
 import click
 
-from .checked import plan_to_print, unchecked_option
-from .streams import say
-from .written import earlier, tell_left
+from stripplan.cli.report_files import earlier, tell_left
+from stripplan.cli.sound_plan import plan_to_print, unchecked_option
+from stripplan.cli.streams import say
 
 if TYPE_CHECKING:
-    from ..model.plan import Plan
+    from stripplan.model.plan.plan import Plan
 
 
 @click.command()
@@ -27,15 +27,15 @@ if TYPE_CHECKING:
 @unchecked_option
 def pictures(plan_file: Path, out: Path, steps: bool, as_png: bool, width: int, unchecked: bool) -> None:
     """Write one SVG for each plate that plays its cuts in order, to look at in a browser."""
-    from ..sheets.rows import plan_id
-    from ..sheets.stamp import stamped_svg
-    from ..sheets.writing import Made, write_files
+    from stripplan.sheets.pdf.stamp import stamped_svg
+    from stripplan.sheets.rows.plan_rows import plan_id
+    from stripplan.sheets.write import Made, write_files
 
     with plan_to_print(plan_file, unchecked=unchecked) as made:
         drawn = _still(made, steps=steps) if as_png else _played(made, steps=steps)
         svgs = {name: stamped_svg(svg) if unchecked else svg for name, svg in drawn}
         if as_png:
-            from ..sheets.png import png
+            from stripplan.sheets.picture.png import png
 
             files = {f"{name}.png": png(svg, width=width) for name, svg in svgs.items()}
         else:
@@ -49,8 +49,8 @@ def pictures(plan_file: Path, out: Path, steps: bool, as_png: bool, width: int, 
 
 def _still(made: Plan, *, steps: bool) -> Iterator[tuple[str, str]]:
     """Name and SVG of each plate, and of each step where they are wanted."""
-    from ..sheets.folder import plate_names
-    from ..sheets.svg import plate_picture
+    from stripplan.sheets.folder import plate_names
+    from stripplan.sheets.picture.svg import plate_picture
 
     names = plate_names(made)
     yield from ((f"plate-{names[each.id]}", plate_picture(made, each.id)) for each in made.plates)
@@ -59,8 +59,8 @@ def _still(made: Plan, *, steps: bool) -> Iterator[tuple[str, str]]:
 
 def _played(made: Plan, *, steps: bool) -> Iterator[tuple[str, str]]:
     """Name and moving SVG of each plate that is cut, and still ones of each step where they are wanted."""
-    from ..sheets.folder import plate_names
-    from ..sheets.sequence import sequence_svgs
+    from stripplan.sheets.folder import plate_names
+    from stripplan.sheets.picture.animation import sequence_svgs
 
     names = plate_names(made)
     yield from ((f"sequence-{names[plate]}", svg) for plate, svg in sequence_svgs(made))
@@ -68,7 +68,7 @@ def _played(made: Plan, *, steps: bool) -> Iterator[tuple[str, str]]:
 
 
 def _steps(made: Plan, *, steps: bool) -> Iterator[tuple[str, str]]:
-    from ..sheets.sequence import step_svgs
+    from stripplan.sheets.picture.animation import step_svgs
 
     if steps:
         yield from ((f"step-{number}", svg) for number, svg in step_svgs(made))

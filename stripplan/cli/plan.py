@@ -9,16 +9,16 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
-from .given import Given, folder_name, job_and_rig, made_at
-from .lists import list_options
-from .show import is_priced, show_job, show_plan
-from .streams import put
-from .written import earlier, tell_left
+from stripplan.cli.inputs import Given, folder_name, job_and_rig, made_at
+from stripplan.cli.list_options import list_options
+from stripplan.cli.report_files import earlier, tell_left
+from stripplan.cli.streams import put
+from stripplan.cli.summary import is_priced, show_job, show_plan
 
 if TYPE_CHECKING:
-    from ..model.job import Job
-    from ..model.plan import Plan
-    from ..model.rig import Rig
+    from stripplan.model.job import Job
+    from stripplan.model.plan.plan import Plan
+    from stripplan.model.rig import Rig
 
 
 @click.command()
@@ -106,7 +106,7 @@ def plan(**options: Any) -> None:
       stripplan plan --plate 2000x1000x6 --list parts.csv
       stripplan plan --plate 2000x1000x6 --list frame.dxf --list-units mm
     """
-    from ..files.reading import noted
+    from stripplan.files.read_file import noted
 
     given = Given(**options)
     with noted() as inputs:
@@ -116,13 +116,13 @@ def plan(**options: Any) -> None:
     if talk:
         show_job(job)
     if folder is not None:
-        from ..sheets.folder import check_folder
+        from stripplan.sheets.folder import check_folder
 
         check_folder(folder, inputs=inputs, former=earlier)
     made = _planned(job, rig, line=talk and sys.stderr.isatty())
     files = _written(made, folder, given, inputs)
     if given.as_json:
-        from ..sheets.plan_json import plan_text
+        from stripplan.sheets.plan_json import plan_text
 
         put(plan_text(made).encode())
     if talk and folder is not None:
@@ -131,8 +131,8 @@ def plan(**options: Any) -> None:
 
 def _planned(job: Job, rig: Rig, *, line: bool) -> Plan:
     """The plan; on a terminal a line tells how the search gets on, and Ctrl-C ends it with the best so far."""
-    from ..planner import plan as front_door
-    from .watch import Watch
+    from stripplan.cli.watch import Watch
+    from stripplan.planner import plan as front_door
 
     with Watch(line=line, unit=job.currency if is_priced(job) else "m²") as watch:
         return front_door(job, rig, made_at=made_at(), progress=watch.tell, stop=watch.stop)
@@ -141,7 +141,7 @@ def _planned(job: Job, rig: Rig, *, line: bool) -> Plan:
 def _written(made: Plan, folder: Path | None, given: Given, inputs: Iterable[Path]) -> tuple[Path, ...]:
     if folder is None:
         return ()
-    from ..sheets.folder import write_all
+    from stripplan.sheets.folder import write_all
 
     form: Literal["full", "short"] = "short" if given.short_sheet else "full"
     written = write_all(made, folder, page=given.page, form=form, dxf_version=given.dxf, inputs=inputs, former=earlier)

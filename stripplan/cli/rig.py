@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from .streams import say
+from stripplan.cli.streams import say
 
 
 @click.group()
@@ -18,7 +18,7 @@ def rig() -> None:
 @rig.command()
 def show() -> None:
     """Print the built-in rig profile."""
-    from ..files.rig_toml import builtin_rig_text
+    from stripplan.files.rig.read import builtin_rig_text
 
     click.echo(builtin_rig_text(), nl=False)
 
@@ -28,9 +28,9 @@ def show() -> None:
 @click.option("--force", is_flag=True, help="Write over a file that is there.")
 def copy(file: Path, force: bool) -> None:
     """Copy the built-in rig profile to FILE, to put your own figures in."""
-    from ..errors import Fault, InputError
-    from ..files.rig_toml import builtin_rig_text
-    from ..sheets.writing import write_file
+    from stripplan.errors import Fault, InputError
+    from stripplan.files.rig.read import builtin_rig_text
+    from stripplan.sheets.write import write_file
 
     if not force and os.path.lexists(file):
         raise InputError(Fault("exists", str(file), "the file is there already", "choose another, or --force"))

@@ -7,9 +7,9 @@ from typing import Literal
 
 import click
 
-from .checked import plan_to_print, unchecked_option
-from .streams import say
-from .written import earlier, tell_left
+from stripplan.cli.report_files import earlier, tell_left
+from stripplan.cli.sound_plan import plan_to_print, unchecked_option
+from stripplan.cli.streams import say
 
 
 @click.command()
@@ -27,9 +27,9 @@ from .written import earlier, tell_left
 @unchecked_option
 def sheet(plan_file: Path, out: Path | None, page: Literal["a4", "letter"], short: bool, unchecked: bool) -> None:
     """Write the setup sheet of a plan again."""
-    from ..sheets.pdf import setup_sheet
-    from ..sheets.rows import plan_id
-    from ..sheets.writing import Made, write_one
+    from stripplan.sheets.pdf.setup_sheet import setup_sheet
+    from stripplan.sheets.rows.plan_rows import plan_id
+    from stripplan.sheets.write import Made, write_one
 
     with plan_to_print(plan_file, unchecked=unchecked) as made:
         data = setup_sheet(made, page=page, form="short" if short else "full", checked=not unchecked)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from .streams import say
+from stripplan.cli.streams import say
 
 
 @click.command()
@@ -17,8 +17,8 @@ def why(job_file: Path, cuts: tuple[int, ...]) -> None:
 
     CUT is a number on the setup sheet of the job as it is: without options of `plan` on the command line.
     """
-    from ..files.job_toml import load_job
-    from ..planner import why as sentences
+    from stripplan.files.job.read import load_job
+    from stripplan.planner import why as sentences
 
     for sentence in sentences(*load_job(job_file), cuts):
         say(sentence)

@@ -15,11 +15,11 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from ..model.job import Fill
-from ..model.legal import cut_is_legal, lies_on_rig, split_is_legal
-from ..model.offcut import worth_keeping
-from ..model.pattern import Blank, Direction, Leaf, Node, Pattern
-from .problem import Problem
+from stripplan.layout.problem import Problem
+from stripplan.model.feasible import cut_is_legal, lies_on_rig, split_is_legal
+from stripplan.model.job import Fill
+from stripplan.model.offcut import worth_keeping
+from stripplan.model.pattern import Blank, Direction, Leaf, Node, Pattern
 
 MOST_SIZES = 3000
 """So many sizes of rectangle are searched through, in one material and thickness."""

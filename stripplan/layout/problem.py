@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..model.legal import rest_is_legal
-from ..model.rules import CutRules
-from .grid import Grid
+from stripplan.layout.grid import Grid
+from stripplan.model.cut_rules import CutRules
+from stripplan.model.feasible import rest_is_legal
 
 
 @dataclass(frozen=True)

@@ -7,10 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal, get_args
 
-from .effort import Effort
-from .offcut import OFFCUT_WEIGHT_KEYS
-from .part import Part
-from .plate import Plate
+from stripplan.model.effort import Effort
+from stripplan.model.offcut import OFFCUT_WEIGHT_KEYS
+from stripplan.model.part import Part
+from stripplan.model.plate import Plate
 
 Units = Literal["mm", "in"]
 InchFraction = Literal[16, 32, 64]

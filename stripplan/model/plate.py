@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from .material import Family, family_of
+from stripplan.model.material import Family, family_of
 
 EdgeState = Literal["mill", "cut", "dressed"]
 PlateRolling = Literal["length", "width", "none"]

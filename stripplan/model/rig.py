@@ -7,8 +7,8 @@ from dataclasses import dataclass, field, fields
 from itertools import pairwise
 from typing import Literal
 
-from .notebook import Measured, Notebook
-from .prices import Prices
+from stripplan.model.notebook import Measured, Notebook
+from stripplan.model.prices import Prices
 
 SquareSide = Literal["fence", "far", "equal"]
 
@@ -117,7 +117,7 @@ def dial_fault(table: tuple[tuple[float, float], ...]) -> str:
 class Rig:
     """A rig profile. Lengths mm, speeds mm/min, flows s, masses kg.
 
-    The defaults are those of the built-in profile (`stripplan/files/data/rig.toml` says the same and
+    The defaults are those of the built-in profile (`stripplan/files/rig/data/rig.toml` says the same and
     a test compares them). `assumed` names the keys that the person did not give.
 
     `fence_min`, `fence_max` bound the offset F from fence face to torch centreline;

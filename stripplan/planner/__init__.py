@@ -5,26 +5,26 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from ..errors import CannotMakeError, Fault, PlanFaultError
-from ..layout.solve import Layout
-from ..model.job import Job
-from ..model.plan import Plan, PlanWarning
-from ..model.progress import Progress
-from ..model.report import Section
-from ..model.rig import Rig
-from .assemble import assembled
-from .clock import Clock
-from .filling import filled_layouts, without_fillers
-from .heed import limits_told, with_estimates
-from .layouts import Group, groups_of, lay_out_all
-from .order_options import Chosen, chosen_order
-from .quoted import quoted
-from .reasons import reasons
-from .settle import settled
-from .told import faults_told, told_fault
-from .trueness import speed_warnings
-from .used import UsedPlate, used_plates
-from .wishes import check_wishes
+from stripplan.errors import CannotMakeError, Fault, PlanFaultError
+from stripplan.layout.lay_out import Layout
+from stripplan.model.job import Job
+from stripplan.model.plan.plan import Plan, PlanWarning
+from stripplan.model.progress import Progress
+from stripplan.model.report import Section
+from stripplan.model.rig import Rig
+from stripplan.planner.accuracy import speed_warnings
+from stripplan.planner.assemble import assembled
+from stripplan.planner.faults_told import faults_told, told_fault
+from stripplan.planner.fillers import filled_layouts, without_fillers
+from stripplan.planner.layouts import Group, groups_of, lay_out_all
+from stripplan.planner.order_options import Chosen, chosen_order
+from stripplan.planner.plates_used import UsedPlate, used_plates
+from stripplan.planner.quote import quoted
+from stripplan.planner.settled import settled
+from stripplan.planner.stop import Clock
+from stripplan.planner.warnings import limits_told, with_estimates
+from stripplan.planner.why import reasons
+from stripplan.planner.wishes import check_wishes
 
 LAYOUTS_WEIGHED = 3
 """How many layouts are carried through to minutes where a minute has a price."""
@@ -74,14 +74,14 @@ def why(job: Job, rig: Rig, cuts: Sequence[int]) -> list[str]:
 
 def report(rig: Rig) -> tuple[Section, ...]:
     """What the notebook of a rig says, part by part; a part that cannot be worked out says why."""
-    from ..rig.examine import examined
+    from stripplan.rig.notebook.report import examined
 
     return examined(rig)
 
 
 def unsound(made: Plan) -> list[Fault]:
     """What the independent replay finds wrong with a plan, which may come from a file; nothing of one that is sound."""
-    from ..replay.verdict import replay
+    from stripplan.replay.verdict import replay
 
     return [Fault(each.code, each.about, each.text) for each in replay(made)]
 
@@ -89,7 +89,7 @@ def unsound(made: Plan) -> list[Fault]:
 def _as_measured(rig: Rig) -> Rig:
     if rig.notebook is None:
         return rig
-    from ..rig.calibrate import calibrated  # few rigs have a notebook
+    from stripplan.rig.notebook.calibrate import calibrated  # few rigs have a notebook
 
     return calibrated(rig)
 

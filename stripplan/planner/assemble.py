@@ -6,29 +6,18 @@ import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
-from ..layout.solve import Layout
-from ..model.effort import Effort
-from ..model.expect import Size
-from ..model.job import Job
-from ..model.part import Rectangle
-from ..model.pattern import Leaf
-from ..model.plan import SCHEMA, Bound, OrderBound, PartLine, Plan, PlanPlate, PlanWarning, Proof, Totals
-from ..model.plate import plate_mass
-from ..model.record import to_record
-from ..model.rig import Rig
-from ..model.run import runs_of
-from ..rig.setting import greatest_end_stop
-from ..rig.timing import arc_seconds, dial_for
-from ..sequence.bounds import travel_minutes
-from ..sequence.order import Ordered
-from ..sequence.placing import Lay
-from ..sequence.work import Work
-from ..version import VERSION
-from .clock import Clock, Stopped
-from .order_options import Chosen
-from .settle import same_stock
-from .told import told_warnings
-from .trueness import (
+from stripplan.layout.lay_out import Layout
+from stripplan.model.effort import Effort
+from stripplan.model.job import Job
+from stripplan.model.part import Rectangle
+from stripplan.model.pattern import Leaf
+from stripplan.model.plan.plan import SCHEMA, Bound, OrderBound, PartLine, Plan, PlanPlate, PlanWarning, Proof, Totals
+from stripplan.model.plan.record import to_record
+from stripplan.model.plan.run import runs_of
+from stripplan.model.plate import plate_mass
+from stripplan.model.rig import Rig
+from stripplan.model.size_chain import Size
+from stripplan.planner.accuracy import (
     accuracy_of,
     bow_at_fence_warnings,
     bow_of,
@@ -37,7 +26,18 @@ from .trueness import (
     finish_metres,
     trueness_warnings,
 )
-from .used import UsedPlate
+from stripplan.planner.faults_told import told_warnings
+from stripplan.planner.order_options import Chosen
+from stripplan.planner.plates_used import UsedPlate
+from stripplan.planner.settled import same_stock
+from stripplan.planner.stop import Clock, Stopped
+from stripplan.rig.machine.setting import greatest_end_stop
+from stripplan.rig.machine.timing import arc_seconds, dial_for
+from stripplan.sequence.best_order import Ordered
+from stripplan.sequence.bounds.travel import travel_minutes
+from stripplan.sequence.cut_options import Lay
+from stripplan.sequence.to_plan import Work
+from stripplan.version import VERSION
 
 KERF_FAR = 1.5
 """A measured kerf so many times wider or narrower than the profile's is asked about."""

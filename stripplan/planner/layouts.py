@@ -6,25 +6,25 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from ..errors import Fault
-from ..layout.bounds import layout_bound, plates_missing
-from ..layout.build import Ware, build_problem, loosened
-from ..layout.grid import common_grid
-from ..layout.one_by_one import OneByOne
-from ..layout.problem import Problem
-from ..layout.solve import Layout, lay_out
-from ..layout.why_not import excluded, not_found, used_up, why_not
-from ..model.effort import Effort
-from ..model.job import Job
-from ..model.material import word
-from ..model.part import Part, Rectangle
-from ..model.plate import Plate
-from ..model.rig import Process, Rig
-from ..rig.duty import serving_current
-from ..rig.rules import cut_rules, least_part, process_for
-from ..rig.setting import greatest_end_stop
-from ..rig.timing import arc_seconds
-from .settle import all_lengths, same_stock
+from stripplan.errors import Fault
+from stripplan.layout.bounds.material import layout_bound, plates_missing
+from stripplan.layout.grid import common_grid
+from stripplan.layout.lay_out import Layout, lay_out
+from stripplan.layout.problem import Problem
+from stripplan.layout.to_problem import Ware, build_problem, loosened
+from stripplan.layout.unplaced.diagnose import excluded, not_found, used_up, why_not
+from stripplan.layout.unplaced.place_singly import OneByOne
+from stripplan.model.effort import Effort
+from stripplan.model.job import Job
+from stripplan.model.material import word
+from stripplan.model.part import Part, Rectangle
+from stripplan.model.plate import Plate
+from stripplan.model.rig import Process, Rig
+from stripplan.planner.settled import all_lengths, same_stock
+from stripplan.rig.machine.duty import serving_current
+from stripplan.rig.machine.limits import cut_rules, least_part, process_for
+from stripplan.rig.machine.setting import greatest_end_stop
+from stripplan.rig.machine.timing import arc_seconds
 
 
 @dataclass(frozen=True)

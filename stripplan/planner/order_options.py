@@ -9,15 +9,15 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from ..model.effort import Effort
-from ..model.job import Job
-from ..model.plan import OtherOrder
-from ..model.rig import Rig
-from ..sequence.order import Ordered, best_order
-from ..sequence.placing import WRONG_SECONDS, Lay
-from ..sequence.work import Work
-from .used import UsedPlate
-from .wishes import pins_of, weights_of
+from stripplan.model.effort import Effort
+from stripplan.model.job import Job
+from stripplan.model.plan.plan import OtherOrder
+from stripplan.model.rig import Rig
+from stripplan.planner.plates_used import UsedPlate
+from stripplan.planner.wishes import pins_of, weights_of
+from stripplan.sequence.best_order import Ordered, best_order
+from stripplan.sequence.cut_options import WRONG_SECONDS, Lay
+from stripplan.sequence.to_plan import Work
 
 DEARER_SHARE, DEARER_MINUTES = 0.1, 5.0
 """One setting for a width is given up where it takes more than this share of the minutes longer, and more than so many minutes."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from ..errors import Fault, InputError
-from ..model.job import AIM_WEIGHTS, Job
-from ..sequence.pins import Pins, circle
-from .used import UsedPlate
+from stripplan.errors import Fault, InputError
+from stripplan.model.job import AIM_WEIGHTS, Job
+from stripplan.planner.plates_used import UsedPlate
+from stripplan.sequence.precedence import Pins, circle
 
 
 def check_wishes(job: Job) -> None:

@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from itertools import pairwise, zip_longest
 from typing import Any
 
-from ..model.cut import Cut
-from ..model.plan import PlanPlate
-from ..model.quotation import CostLine, PartCost, Quotation, cents
-from .bench import Bench
-from .finding import Finding, figures
-from .sums import cut_edges
+from stripplan.model.plan.cut import Cut
+from stripplan.model.plan.plan import PlanPlate
+from stripplan.model.plan.quotation import CostLine, PartCost, Quotation, cents
+from stripplan.replay.finding import Finding, figures
+from stripplan.replay.lookup import Bench
+from stripplan.replay.sums import cut_edges
 
 EFFICIENCY = 0.85
 """Of a power source whose efficiency is not given: assumed, from memory."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import shapely
 from shapely.geometry import LineString, Polygon
 
-from ..model.cut import Point, Segment
+from stripplan.model.plan.cut import Point, Segment
 
 NEAR = 0.01
 """Agreement asked of outlines and lines [mm]."""

@@ -10,13 +10,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from ..model.cut import Cut
-from ..model.piece import Piece
-from ..model.plan import PartLine
-from . import metal as m
-from .bench import Bench, Step
-from .finding import Finding, figures
-from .wants import lies
+from stripplan.model.plan.cut import Cut
+from stripplan.model.plan.piece import Piece
+from stripplan.model.plan.plan import PartLine
+from stripplan.replay import metal as m
+from stripplan.replay.finding import Finding, figures
+from stripplan.replay.lookup import Bench, Step
+from stripplan.replay.parts_made import lies
 
 ROUNDED = 0.002
 """Slack for sizes that are printed to a thousandth [mm]."""

@@ -7,14 +7,14 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from ..model.cut import Cut, Segment
-from ..model.plan import PlanPlate
-from ..model.record import to_record
-from . import metal as m
-from .bench import Bench, Step, name
-from .finding import Finding, figures
-from .metal import NEAR
-from .wants import process_of
+from stripplan.model.plan.cut import Cut, Segment
+from stripplan.model.plan.plan import PlanPlate
+from stripplan.model.plan.record import to_record
+from stripplan.replay import metal as m
+from stripplan.replay.finding import Finding, figures
+from stripplan.replay.lookup import Bench, Step, name
+from stripplan.replay.metal import NEAR
+from stripplan.replay.parts_made import process_of
 
 UNITS = {"arc_minutes": " min", "minutes": " min", "offcut_area": " mm2", "scrap_area": " mm2"}
 """Units of the totals that have one."""

@@ -12,13 +12,13 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from ..model.piece import Piece
-from ..model.plan import Accuracy, ExpectedBow, PartLine
-from . import metal as m
-from .bench import Bench
-from .finding import Finding, figures
-from .sizes import Extents, extents
-from .wants import lies
+from stripplan.model.plan.piece import Piece
+from stripplan.model.plan.plan import Accuracy, ExpectedBow, PartLine
+from stripplan.replay import metal as m
+from stripplan.replay.finding import Finding, figures
+from stripplan.replay.lookup import Bench
+from stripplan.replay.parts_made import lies
+from stripplan.replay.sizes import Extents, extents
 
 NEAR = 0.0025
 """Slack for figures that are printed to a thousandth [mm]."""

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..model.plan import Plan
+from stripplan.model.plan.plan import Plan
 
 
 @dataclass(frozen=True)

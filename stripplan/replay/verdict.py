@@ -7,12 +7,15 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
-from ..model.plan import SCHEMA, Plan
-from ..model.record import to_record
-from . import checks, setups, sizes, sums, trueness, wants
-from .bench import Bench, worked
-from .finding import Finding
-from .rules import of_edition
+from stripplan.model.plan.plan import SCHEMA, Plan
+from stripplan.model.plan.record import to_record
+from stripplan.replay import geometry as checks
+from stripplan.replay import parts_made as wants
+from stripplan.replay import set_ups as setups
+from stripplan.replay import sizes, sums, trueness
+from stripplan.replay.finding import Finding
+from stripplan.replay.lookup import Bench, worked
+from stripplan.replay.rules import of_edition
 
 Rule = Callable[..., Iterable[Finding]]
 

@@ -28,11 +28,11 @@ import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from ..model.cut import Cut, Point
-from ..model.plan import Plan, PlanPlate
-from ..model.prices import ARC_HOURS, STARTS, Life, Prices, Wear, number_faults
-from ..model.quotation import CostLine, PartCost, Quotation, cents
-from .speed import arc_power
+from stripplan.model.plan.cut import Cut, Point
+from stripplan.model.plan.plan import Plan, PlanPlate
+from stripplan.model.plan.quotation import CostLine, PartCost, Quotation, cents
+from stripplan.model.prices import ARC_HOURS, STARTS, Life, Prices, Wear, number_faults
+from stripplan.rig.process.speed import arc_power
 
 EFFICIENCY = 0.85
 """Power at the arc over power from the mains, source with an inverter: assumed, from memory; the source's plate or manual says better."""

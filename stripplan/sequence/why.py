@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from .moves import Bench
-from .order import simulate
-from .placing import Step
+from stripplan.sequence.bench import Bench
+from stripplan.sequence.best_order import simulate
+from stripplan.sequence.cut_options import Step
 
 
 @dataclass(frozen=True)

@@ -8,13 +8,13 @@ from itertools import product
 from pathlib import Path
 from typing import get_args
 
-from ..model.plan import Plan
-from .choices import DxfVersion, Form, Page
-from .names import unlike
-from .rows import plan_id
-from .writing import Entry, Former, Kind, Made, Written, entry_of, is_as_written, write_files
-from .writing import check_folder as check_names
-from .writing import write_file as write_file
+from stripplan.model.plan.plan import Plan
+from stripplan.sheets.names import unlike
+from stripplan.sheets.options import DxfVersion, Form, Page
+from stripplan.sheets.rows.plan_rows import plan_id
+from stripplan.sheets.write import Entry, Former, Kind, Made, Written, entry_of, is_as_written, write_files
+from stripplan.sheets.write import check_folder as check_names
+from stripplan.sheets.write import write_file as write_file
 
 SHEET = "setup-sheet.pdf"
 NAMES = re.compile(r"plan\.json|setup-sheet\.pdf|cut-list\.csv|job\.dxf|plate-P[0-9]+\.(dxf|svg)")
@@ -25,7 +25,10 @@ def contents(
     plan: Plan, *, page: Page = "a4", form: Form = "full", dxf_version: DxfVersion = "R2000"
 ) -> dict[str, bytes]:
     """Every file of a plan by name."""
-    from . import pdf, plan_json, svg, table
+    from stripplan.sheets import cuts_csv as table
+    from stripplan.sheets import plan_json
+    from stripplan.sheets.pdf import setup_sheet as pdf
+    from stripplan.sheets.picture import svg
 
     plan = plan_json.as_filed(plan)
     names = plate_names(plan)
@@ -45,7 +48,7 @@ def plate_names(plan: Plan) -> dict[str, str]:
 
 
 def _drawings(plan: Plan, version: DxfVersion) -> dict[str, bytes]:
-    from . import dxf
+    from stripplan.sheets.dxf import drawing as dxf
 
     names = plate_names(plan)
     files = {"job.dxf": dxf.job_drawing(plan, version=version)}
@@ -94,7 +97,8 @@ def recognised(place: Path, plan: Plan) -> dict[str, Entry]:
 
 def _again(plan: Plan) -> Iterator[Mapping[str, bytes]]:
     """Every file of a plan, with every choice that a command leaves."""
-    from . import pdf, plan_json
+    from stripplan.sheets import plan_json
+    from stripplan.sheets.pdf import setup_sheet as pdf
 
     yield contents(plan)
     plan = plan_json.as_filed(plan)

@@ -6,8 +6,8 @@ import json
 import math
 from typing import Any
 
-from ..model.plan import Plan
-from ..model.record import from_record, to_record
+from stripplan.model.plan.plan import Plan
+from stripplan.model.plan.record import from_record, to_record
 
 _LISTS = ("plates", "pieces", "cuts", "parts", "warnings")
 

@@ -16,11 +16,11 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from ..errors import StripplanError
-from . import at_rig, notebook, planning
-from .guard import COOKIE, Guard, TooMuchError
-from .shop import Shop, fault_values
-from .worker import RefusedError
+from stripplan.errors import StripplanError
+from stripplan.web.guard import COOKIE, Guard, TooMuchError
+from stripplan.web.shared import Shop, fault_values
+from stripplan.web.views import at_rig, notebook, planning
+from stripplan.web.worker import RefusedError
 
 HERE = Path(__file__).parent
 SWEEP = 5.0

@@ -22,7 +22,7 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from ..sheets.folder import write_file
+from stripplan.sheets.folder import write_file
 
 LARGEST = 4 * 2**20
 """Most that may be sent at once [bytes]."""

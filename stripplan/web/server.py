@@ -7,7 +7,7 @@ from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
-from ..errors import Fault, InputError
+from stripplan.errors import Fault, InputError
 
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
 
@@ -19,11 +19,11 @@ def serve(folder: Path, *, port: int, network: bool, ready: Callable[[str, str |
     """
     import uvicorn
 
-    from .app import create_app
-    from .guard import Pairing
-    from .shop import Shop
-    from .store import Store
-    from .worker import Workers
+    from stripplan.web.app import create_app
+    from stripplan.web.guard import Pairing
+    from stripplan.web.shared import Shop
+    from stripplan.web.store.kept_plans import Store
+    from stripplan.web.worker import Workers
 
     shop = Shop(Store(folder), Workers(), Pairing(kept=folder / "devices.json"))
     listening = _listening("0.0.0.0" if network else "127.0.0.1", port)

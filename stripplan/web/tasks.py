@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from ..model.report import Section
-    from ..model.rig import Rig
+    from stripplan.model.report import Section
+    from stripplan.model.rig import Rig
 
 Tell = Callable[[dict[str, Any]], None]
 Stop = Callable[[], bool]
@@ -17,12 +17,12 @@ Stop = Callable[[], bool]
 
 def planned(data: dict[str, Any], folder: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:
     """A plan of the job in a table: its text and what the page shows of it. Raises what the front door raises."""
-    from ..files.job_toml import job_from
-    from ..files.toml_file import TomlFile
-    from ..model.progress import Progress
-    from ..planner import plan
-    from ..sheets.plan_json import plan_text
-    from .shown import shown
+    from stripplan.files.job.read import job_from
+    from stripplan.files.toml.document import TomlFile
+    from stripplan.model.progress import Progress
+    from stripplan.planner import plan
+    from stripplan.sheets.plan_json import plan_text
+    from stripplan.web.views.plan_values import shown
 
     read = job_from(TomlFile("the list", "", data, Path(folder)), name="job")
 
@@ -39,13 +39,16 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
 
     Raises InputError; so it does where the plan is not sound, for every file but the plan file itself.
     """
-    from ..errors import Fault, InputError
-    from ..files.plan_json import plan_from
-    from ..planner import unsound
-    from ..sheets import dxf, pdf, png, svg, table
-    from ..sheets.labels import label_sheet, labels
-    from ..sheets.plan_json import plan_text
-    from ..sheets.sequence import sequence_svg
+    from stripplan.errors import Fault, InputError
+    from stripplan.files.plan.read import plan_from
+    from stripplan.planner import unsound
+    from stripplan.sheets import cuts_csv as table
+    from stripplan.sheets.dxf import drawing as dxf
+    from stripplan.sheets.labels.labels import label_sheet, labels
+    from stripplan.sheets.pdf import setup_sheet as pdf
+    from stripplan.sheets.picture import png, svg
+    from stripplan.sheets.picture.animation import sequence_svg
+    from stripplan.sheets.plan_json import plan_text
 
     del tell, stop  # none of these takes long enough to be asked
     made = plan_from(text, name="the plan")
@@ -80,10 +83,10 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
 
 def reported(rig: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:
     """What a profile's notebook says: the next test cuts, and part by part; charts are pictures with their words."""
-    from ..model.report import UNITS
-    from ..planner import report
-    from ..sheets.charts import described, svg_text
-    from . import notes
+    from stripplan.model.report import UNITS
+    from stripplan.planner import report
+    from stripplan.sheets.picture.charts import described, svg_text
+    from stripplan.web.store import profiles as notes
 
     del tell, stop
     profile = notes.profile(rig)

@@ -19,7 +19,7 @@ from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from typing import Any
 
-from ..errors import Fault
+from stripplan.errors import Fault
 
 LONGEST = 120.0
 """Greatest time for a task [s]."""
@@ -184,15 +184,15 @@ def _bound(memory: int) -> None:
 
 def _make_ready() -> None:
     """Read what every task needs, before the first comes."""
-    from .. import planner  # noqa: F401
-    from ..files import job_toml  # noqa: F401
-    from ..sheets import rows, svg  # noqa: F401
+    from stripplan import planner  # noqa: F401
+    from stripplan.files.job import read as job_toml  # noqa: F401
+    from stripplan.sheets.picture import svg  # noqa: F401
 
 
 def _done(pipe: Connection, name: str, given: tuple[Any, ...]) -> tuple[str, Any]:
     """The task done: ("made", value) or ("refused", (faults, status))."""
-    from ..errors import StripplanError
-    from . import tasks
+    from stripplan.errors import StripplanError
+    from stripplan.web import tasks
 
     last = 0.0
 

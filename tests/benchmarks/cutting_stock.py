@@ -24,10 +24,10 @@ from pathlib import Path
 from typing import Any
 
 from stripplan.layout.grid import Grid
-from stripplan.layout.plates import PlatesAnswer, solve_plates
+from stripplan.layout.plates.column_generation import PlatesAnswer, solve_plates
+from stripplan.layout.plates.staged import Family
 from stripplan.layout.problem import Item, Problem, Stock
-from stripplan.layout.staged import Family
-from stripplan.model.rules import CutRules
+from stripplan.model.cut_rules import CutRules
 
 DATA = Path(__file__).parents[3] / "shared" / "benchmarks"
 FILES = ("cutting_stock", "several_plate_sizes", "leftovers")

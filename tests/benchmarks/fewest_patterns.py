@@ -15,13 +15,12 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from stripplan.layout.fewest_patterns import PatternRules, fewest_patterns
-from stripplan.layout.generate import StripWorld
-from stripplan.layout.master import Column
-from stripplan.layout.pattern_bound import least_patterns
-
-from .open_data import DATA, records
-from .strips import Instance
+from stripplan.layout.strips.columns import StripWorld
+from stripplan.layout.strips.fewest_patterns import PatternRules, fewest_patterns
+from stripplan.layout.strips.master import Column
+from stripplan.layout.strips.pattern_bound import least_patterns
+from tests.benchmarks.open_data import DATA, records
+from tests.benchmarks.strips import Instance
 
 Uses = Sequence[tuple[Column, int]]
 

@@ -20,9 +20,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from stripplan.layout.bounded import best_bounded, fit_all
-from stripplan.layout.one_plate import Best, OnePlate, Shape, faults, worth
-from stripplan.layout.unbounded import PlateTooFineError, best_unbounded
+from stripplan.layout.single_plate.bounded import best_bounded, fit_all
+from stripplan.layout.single_plate.plate import Best, OnePlate, Shape, faults, worth
+from stripplan.layout.single_plate.unbounded import PlateTooFineError, best_unbounded
 
 ROOT = Path(__file__).parents[2]
 SCALE, KERF = 7, 5

@@ -12,12 +12,12 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from stripplan.layout.build import Ware, build_problem
 from stripplan.layout.grid import Grid
 from stripplan.layout.problem import Problem
+from stripplan.layout.to_problem import Ware, build_problem
+from stripplan.model.cut_rules import CutRules
 from stripplan.model.part import Part, Rectangle, Strip
 from stripplan.model.plate import Plate
-from stripplan.model.rules import CutRules
 
 ROOT = Path(__file__).parents[2]
 DATA = ROOT.parent / "shared" / "benchmarks"

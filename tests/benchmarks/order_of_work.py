@@ -19,18 +19,18 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from stripplan.files.rig_toml import load_rig
+from stripplan.files.rig.read import load_rig
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, Options
 from stripplan.model.part import Part, Rectangle, Strip
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Rig
 from stripplan.planner.layouts import groups_of, lay_out_all
-from stripplan.planner.settle import settled
-from stripplan.planner.used import used_plates
-from stripplan.sequence.moves import UNMEASURED_SECONDS, Bench
-from stripplan.sequence.order import best_order, simulate
-from stripplan.sequence.placing import Lay, Step, Way
+from stripplan.planner.plates_used import used_plates
+from stripplan.planner.settled import settled
+from stripplan.sequence.bench import UNMEASURED_SECONDS, Bench
+from stripplan.sequence.best_order import best_order, simulate
+from stripplan.sequence.cut_options import Lay, Step, Way
 
 RIG = load_rig(Path(__file__).with_name("rig.toml"))
 

@@ -14,10 +14,9 @@ import time
 from collections import defaultdict
 from pathlib import Path
 
-from stripplan.layout.solve import lay_out
+from stripplan.layout.lay_out import lay_out
 from stripplan.model.effort import Effort
-
-from .open_data import DATA, KERF, problem_of, records, rectangle
+from tests.benchmarks.open_data import DATA, KERF, problem_of, records, rectangle
 
 
 def main() -> None:

@@ -13,7 +13,7 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
-from stripplan.sequence.ordering import Answer, Ordering, solve
+from stripplan.sequence.sop import Answer, Ordering, solve
 
 ROOT = Path(__file__).parents[2]
 GROUPS = ((0, 50), (51, 100), (101, 10**9))

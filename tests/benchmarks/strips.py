@@ -24,12 +24,12 @@ from typing import Any
 
 import highspy
 
-from stripplan.layout.bounds import material_bound
-from stripplan.layout.generate import StripWorld
+from stripplan.layout.bounds.material import material_bound
 from stripplan.layout.grid import Grid
 from stripplan.layout.problem import Item, Problem, Stock
-from stripplan.layout.whole import StripAnswer, solve_strips
-from stripplan.model.rules import CutRules
+from stripplan.layout.strips.branch_and_price import StripAnswer, solve_strips
+from stripplan.layout.strips.columns import StripWorld
+from stripplan.model.cut_rules import CutRules
 
 SETS = [
     "falkenauer_u", "falkenauer_t", "scholl_1", "scholl_2", "scholl_3", "schwerin_1", "schwerin_2", "waescher", "hard28",

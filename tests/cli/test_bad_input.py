@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from .running import files_in, run
+from tests.cli.running import files_in, run
 
 PLATE = "[[plate]]\nlength = 600\nwidth = 400\nthickness = 6\nmaterial = 'mild steel'\n"
 STRIP = "[[part]]\nname = 'slat'\nwidth = 50\nquantity = 2\n"

@@ -9,7 +9,7 @@ import pypdf
 import pytest
 from PIL import Image
 
-from .running import ROOT, run
+from tests.cli.running import ROOT, run
 
 GOOD = ROOT / "output" / "strips" / "plan.json"
 

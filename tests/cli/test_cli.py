@@ -12,8 +12,7 @@ from pathlib import Path
 import pytest
 
 from stripplan.cli.watch import NOTE
-
-from .running import clean_environment, files_in, run
+from tests.cli.running import clean_environment, files_in, run
 
 GOOD = """
 [[plate]]

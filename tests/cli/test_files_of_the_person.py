@@ -10,14 +10,13 @@ from pathlib import Path
 
 import pytest
 
-from stripplan.cli.given import folder_name
+from stripplan.cli.inputs import folder_name
 from stripplan.cli.main import main
 from stripplan.cli.streams import plain
 from stripplan.errors import InputError
-from stripplan.sheets.writing import LIST
-
-from .killed import CASES, SMALL, Case, files_in
-from .running import ROOT, clean_environment, run
+from stripplan.sheets.write import LIST
+from tests.cli.killed import CASES, SMALL, Case, files_in
+from tests.cli.running import ROOT, clean_environment, run
 
 BENCH = ROOT / "output" / "bench" / "plan.json"
 

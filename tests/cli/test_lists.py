@@ -8,7 +8,7 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from .running import files_in, run
+from tests.cli.running import files_in, run
 
 BRACKETS = (("PL6", 0, 100, 60, "bracket 4 off"), ("PL6", 300, 400, 80, "rail qty 2"), ("PL10", 900, 150, 150, "foot"))
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from .running import ROOT, run
+from tests.cli.running import ROOT, run
 
 SHED = ROOT / "examples" / "shed-rig"
 

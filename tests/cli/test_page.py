@@ -9,7 +9,7 @@ import sys
 import urllib.request
 from pathlib import Path
 
-from .running import run
+from tests.cli.running import run
 
 
 def test_the_page_is_served_until_it_is_ended(tmp_path: Path) -> None:

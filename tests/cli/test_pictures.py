@@ -7,7 +7,7 @@ from xml.etree import ElementTree
 
 from PIL import Image
 
-from .running import ROOT, run
+from tests.cli.running import ROOT, run
 
 
 def test_a_picture_for_each_plate_and_each_step(tmp_path: Path) -> None:

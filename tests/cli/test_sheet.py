@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pypdf
 
-from .running import ROOT, run
+from tests.cli.running import ROOT, run
 
 
 def test_other_paper_and_fewer_pages(tmp_path: Path) -> None:

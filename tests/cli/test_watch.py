@@ -15,8 +15,7 @@ from pathlib import Path
 import pytest
 
 from stripplan.cli.watch import NOTE
-
-from .running import ROOT, clean_environment, run
+from tests.cli.running import ROOT, clean_environment, run
 
 LONG = ("plan", str(ROOT / "examples" / "workshop.toml"), "--steps", "1000000", "--seconds", "60")
 """A search that does not end by itself for a minute."""

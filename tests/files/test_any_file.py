@@ -11,13 +11,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.errors import InputError
-from stripplan.files.job_toml import load_job
-from stripplan.files.notebook_toml import load_notebook
-from stripplan.files.plan_json import load_plan
-from stripplan.files.rig_toml import builtin_rig_text, load_rig
-from stripplan.files.tables import load_cut_list
-
-from .specimens import FULL, GOOD, write
+from stripplan.files.job.read import load_job
+from stripplan.files.notebook.read import load_notebook
+from stripplan.files.parts.columns import load_cut_list
+from stripplan.files.plan.read import load_plan
+from stripplan.files.rig.read import builtin_rig_text, load_rig
+from tests.files.parts.specimens import FULL, GOOD, write
 
 READERS: list[Callable[[Path], object]] = [load_job, load_rig, load_cut_list, load_plan, load_notebook]
 LIST = "name;width (mm);length;qty;rolling\nbar;50,5;;3;free\nfoot;60 mm;10 in;2;length\n"

@@ -8,7 +8,7 @@ from typing import Any
 
 from stripplan.layout.grid import Grid
 from stripplan.layout.problem import Item, Problem, Stock
-from stripplan.model.rules import CutRules
+from stripplan.model.cut_rules import CutRules
 
 FREE = 1e6
 

@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from stripplan.layout.fillers import filled
 from stripplan.layout.grid import Grid
 from stripplan.layout.problem import Item, Problem, Stock
+from stripplan.model.cut_rules import CutRules
 from stripplan.model.offcut import offcut_value
 from stripplan.model.pattern import Blank, Leaf, Node, Pattern, leaves
-from stripplan.model.rules import CutRules
 
 RULES = CutRules(
     kerf=1, longest_one_pass=2000, longest_two_pass=2000, narrowest_offcut=2, fence_min=0, fence_max=2000, marked=True

@@ -9,7 +9,7 @@ from itertools import combinations
 
 from stripplan.layout.grid import Grid
 from stripplan.layout.problem import Item, Problem, Stock
-from stripplan.model.rules import CutRules
+from stripplan.model.cut_rules import CutRules
 
 FREE = CutRules(
     kerf=0, longest_one_pass=1e9, longest_two_pass=1e9, narrowest_offcut=0, fence_min=0, fence_max=1e9, marked=True

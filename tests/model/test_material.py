@@ -6,7 +6,7 @@ import pytest
 
 from stripplan.model.material import GRADES, family_of, grade_of, near_material, serves
 from stripplan.model.plate import density
-from stripplan.replay.wants import family as replayed
+from stripplan.replay.parts_made import family as replayed
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ from stripplan import plan
 from stripplan.errors import InputError
 from stripplan.model.job import Fill, Job, Options
 from stripplan.model.part import AS_MANY_AS_FIT, Rectangle, Strip
-from stripplan.model.plan import Plan
+from stripplan.model.plan.plan import Plan
 from stripplan.model.rig import Rig
 from stripplan.replay.verdict import replay
 from tests.planner.test_front_door import JOB, RIG, SHEET

@@ -9,7 +9,7 @@ import pytest
 from stripplan import plan
 from stripplan.model.job import Job, Options
 from stripplan.model.part import Rectangle, Strip
-from stripplan.model.plan import Plan
+from stripplan.model.plan.plan import Plan
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig, Seconds
 

@@ -12,10 +12,10 @@ from stripplan import plan
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job
 from stripplan.model.part import Strip
-from stripplan.model.plan import Bound, Plan
+from stripplan.model.plan.plan import Bound, Plan
 from stripplan.model.progress import Progress
 from stripplan.planner.assemble import what_ended
-from stripplan.planner.clock import Clock
+from stripplan.planner.stop import Clock
 from tests.planner.test_front_door import JOB, RIG, SHEET, with_options
 
 

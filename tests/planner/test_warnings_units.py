@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 
 from stripplan.errors import StripplanError
-from stripplan.files.job_toml import load_job
-from stripplan.model.plan import Plan
-from stripplan.model.units import in_inches
+from stripplan.files.job.read import load_job
+from stripplan.model.plan.plan import Plan
 from stripplan.planner import plan
-from stripplan.sheets.rows import sheet
+from stripplan.sheets.rows.plan_rows import sheet
+from stripplan.wording.quantity import in_inches
 
 SHEET = """
 [[plate]]

@@ -12,7 +12,7 @@ from stripplan.errors import CannotMakeError, InputError
 from stripplan.model.effort import Effort
 from stripplan.model.job import Aim, Job, Options
 from stripplan.model.part import Rectangle
-from stripplan.model.plan import Plan
+from stripplan.model.plan.plan import Plan
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 

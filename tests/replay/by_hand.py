@@ -10,8 +10,8 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from stripplan.model.plan import SCHEMA, Plan
-from stripplan.model.record import from_record, to_record
+from stripplan.model.plan.plan import SCHEMA, Plan
+from stripplan.model.plan.record import from_record, to_record
 
 Box = tuple[float, float, float, float]
 

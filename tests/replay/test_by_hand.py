@@ -17,13 +17,12 @@ import stripplan.replay
 from stripplan import plan
 from stripplan.model.job import Job
 from stripplan.model.part import Rectangle
-from stripplan.model.plan import Plan
+from stripplan.model.plan.plan import Plan
+from stripplan.model.plan.record import from_record, to_record
 from stripplan.model.plate import Plate
-from stripplan.model.record import from_record, to_record
 from stripplan.model.rig import Process, Rig
 from stripplan.replay.verdict import replay
-
-from .by_hand import PART, SOUND
+from tests.replay.by_hand import PART, SOUND
 
 Path_ = tuple[Any, ...]
 Change = Callable[[dict[str, Any]], None]

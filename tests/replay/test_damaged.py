@@ -9,10 +9,9 @@ from pathlib import Path
 import pytest
 
 from stripplan.errors import InputError
-from stripplan.files.plan_json import plan_from
+from stripplan.files.plan.read import plan_from
 from stripplan.replay.verdict import replay
-
-from .damage import damaged
+from tests.replay.damage import damaged
 
 GOOD = (Path(__file__).parents[2] / "output" / "strips" / "plan.json").read_text(encoding="utf-8")
 SEEDS = 400

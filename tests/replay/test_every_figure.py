@@ -14,12 +14,12 @@ import pytest
 
 from stripplan import plan
 from stripplan.errors import InputError
-from stripplan.files.plan_json import plan_from
-from stripplan.files.rig_toml import load_rig
+from stripplan.files.plan.read import plan_from
+from stripplan.files.rig.read import load_rig
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, Options
 from stripplan.model.part import Rectangle, Strip
-from stripplan.model.plan import OtherOrder
+from stripplan.model.plan.plan import OtherOrder
 from stripplan.model.plate import Plate
 from stripplan.model.prices import Prices
 from stripplan.replay.unchecked import not_checked

@@ -7,16 +7,16 @@ from dataclasses import replace
 import pytest
 from shapely.geometry import box
 
-from stripplan.model.cut import Minutes
-from stripplan.model.plan import Plan
-from stripplan.model.quotation import CostLine, PartCost, Quotation
-from stripplan.replay import costs, sums, trueness, wants
+from stripplan.model.plan.cut import Minutes
+from stripplan.model.plan.plan import Plan
+from stripplan.model.plan.quotation import CostLine, PartCost, Quotation
+from stripplan.replay import costs, sums, trueness
 from stripplan.replay import metal as m
-from stripplan.replay.bench import Bench, from_setting
-from stripplan.replay.checks import check_stops
+from stripplan.replay import parts_made as wants
+from stripplan.replay.geometry import check_stops
+from stripplan.replay.lookup import Bench, from_setting
 from stripplan.replay.metal import Metal
-
-from .by_hand import one_strip, pushed_up
+from tests.replay.by_hand import one_strip, pushed_up
 
 
 @pytest.mark.parametrize(

@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from stripplan.files.plan_json import load_plan
-from stripplan.model.plan import Plan
+from stripplan.files.plan.read import load_plan
+from stripplan.model.plan.plan import Plan
 from stripplan.replay.verdict import replay
 from stripplan.sheets import folder
 from stripplan.sheets.plan_json import as_filed
-from stripplan.sheets.rows import plan_id
+from stripplan.sheets.rows.plan_rows import plan_id
 from tests.cli.running import run
 
 FILES = sorted((Path(__file__).parent / "first_edition").glob("*.json"))

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from stripplan import plan
 from stripplan.model.job import Job, Options
 from stripplan.model.part import Rectangle, Strip
-from stripplan.model.plan import Plan
+from stripplan.model.plan.plan import Plan
+from stripplan.model.plan.record import from_record, to_record
 from stripplan.model.plate import Plate
-from stripplan.model.record import from_record, to_record
 from stripplan.model.rig import Process, Rig
 from stripplan.replay.verdict import replay
 

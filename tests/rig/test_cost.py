@@ -14,11 +14,11 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 import stripplan
-from stripplan.model.cut import Cut, Minutes
-from stripplan.model.piece import Piece, PieceKind
-from stripplan.model.plan import Plan
+from stripplan.model.plan.cut import Cut, Minutes
+from stripplan.model.plan.piece import Piece, PieceKind
+from stripplan.model.plan.plan import Plan
+from stripplan.model.plan.quotation import CostLine, Quotation, cents
 from stripplan.model.prices import Prices
-from stripplan.model.quotation import CostLine, Quotation, cents
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.cost import (
     air_flow,

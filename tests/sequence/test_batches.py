@@ -10,7 +10,7 @@ from stripplan.model.job import Job, Options
 from stripplan.model.part import Rectangle
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
-from stripplan.sequence import order
+from stripplan.sequence import best_order as order
 
 STEEL = Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600)
 SHEET = Plate(name="s", length=900, width=500, thickness=6, material="mild steel", measured=True)

@@ -9,12 +9,12 @@ import pytest
 
 from stripplan.model.effort import Effort
 from stripplan.model.pattern import Blank, Leaf
-from stripplan.model.realise import start
 from stripplan.model.rig import Rig
-from stripplan.rig.setting import fence_setting
-from stripplan.sequence.order import best_order
-from stripplan.sequence.placing import UNEQUAL_SECONDS, WRONG_SECONDS, Lay, Stock, left_over
-from tests.sequence.test_order import PROCESS, RIG, RULES, plate
+from stripplan.model.workpiece import start
+from stripplan.rig.machine.setting import fence_setting
+from stripplan.sequence.best_order import best_order
+from stripplan.sequence.cut_options import UNEQUAL_SECONDS, WRONG_SECONDS, Lay, Stock, left_over
+from tests.sequence.test_best_order import PROCESS, RIG, RULES, plate
 
 
 def over(root: Lay) -> dict[int, list[float]]:

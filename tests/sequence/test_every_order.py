@@ -8,16 +8,16 @@ from dataclasses import replace
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from stripplan.model.cut_rules import CutRules
 from stripplan.model.effort import Effort
 from stripplan.model.pattern import Blank, Leaf, Node
-from stripplan.model.realise import start
 from stripplan.model.rig import Process, Rig, Seconds
-from stripplan.model.rules import CutRules
-from stripplan.rig.setting import longest_one_pass, longest_two_pass
-from stripplan.sequence.moves import LOOSE_SECONDS, UNMEASURED_SECONDS, cuts_of
-from stripplan.sequence.order import best_order
-from stripplan.sequence.placing import Lay, Stock, Way
-from stripplan.sequence.setups import Bed, after, change, weighed
+from stripplan.model.workpiece import start
+from stripplan.rig.machine.setting import longest_one_pass, longest_two_pass
+from stripplan.sequence.bench import LOOSE_SECONDS, UNMEASURED_SECONDS, cuts_of
+from stripplan.sequence.best_order import best_order
+from stripplan.sequence.changeover import Bed, after, change, weighed
+from stripplan.sequence.cut_options import Lay, Stock, Way
 
 KERF = 2.0
 PROCESS = Process(name="p", material="mild steel", thickness=6, kerf=KERF, travel_speed=600)

@@ -9,11 +9,11 @@ import pytest
 
 from stripplan.model.effort import Effort
 from stripplan.model.rig import Rig, Seconds
-from stripplan.rig.timing import dry_run_seconds
-from stripplan.sequence.order import Ordered, best_order
-from stripplan.sequence.placing import Lay
-from stripplan.sequence.setups import CAUSES
-from tests.sequence.test_order import PROCESS, RIG, plate
+from stripplan.rig.machine.timing import dry_run_seconds
+from stripplan.sequence.best_order import Ordered, best_order
+from stripplan.sequence.changeover import CAUSES
+from stripplan.sequence.cut_options import Lay
+from tests.sequence.test_best_order import PROCESS, RIG, plate
 
 PUSH, CLEAR, PROCESS_CHANGE = (CAUSES.index(each) for each in ("push", "clear", "process"))
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import cache, partial
 
-from stripplan.model.plan import Plan
-from stripplan.model.record import from_record, to_record
+from stripplan.model.plan.plan import Plan
+from stripplan.model.plan.record import from_record, to_record
 from tests.replay import by_hand
 
 NAMES = (

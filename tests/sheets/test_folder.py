@@ -8,8 +8,7 @@ import pytest
 
 from stripplan.errors import InputError
 from stripplan.sheets import folder
-
-from .plans import PLANS
+from tests.sheets.plans import PLANS
 
 
 def names(place: Path) -> list[str]:

@@ -7,11 +7,10 @@ from dataclasses import replace
 
 import pytest
 
-from stripplan.model.plan import Plan
-from stripplan.model.record import from_record, to_record
+from stripplan.model.plan.plan import Plan
+from stripplan.model.plan.record import from_record, to_record
 from stripplan.sheets.plan_json import plan_text
-
-from .plans import PLANS
+from tests.sheets.plans import PLANS
 
 
 @pytest.mark.parametrize("name", sorted(PLANS))

@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 
 from stripplan.replay.verdict import replay
-
-from .plans import PLANS
+from tests.sheets.plans import PLANS
 
 
 @pytest.mark.parametrize("name", sorted(PLANS))

@@ -12,8 +12,8 @@ from starlette.testclient import TestClient
 
 from stripplan.web.app import create_app
 from stripplan.web.server import LOOPBACK
-from stripplan.web.shop import Shop
-from stripplan.web.store import Store
+from stripplan.web.shared import Shop
+from stripplan.web.store.kept_plans import Store
 from stripplan.web.worker import Workers
 
 JOB: dict[str, Any] = {

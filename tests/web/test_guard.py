@@ -7,8 +7,7 @@ from pathlib import Path
 import pytest
 
 from stripplan.web.guard import LARGEST, POLICY, Pairing
-
-from .asking import JOB, ours, page
+from tests.web.asking import JOB, ours, page
 
 
 @pytest.mark.parametrize("host", ["example.org", "127.0.0.1.example.org", "localhost.example.org:80", "", "[::2]"])

@@ -10,8 +10,7 @@ import pytest
 
 from stripplan.web import worker
 from stripplan.web.worker import DroppedError, RefusedError, Task, Workers
-
-from .asking import JOB
+from tests.web.asking import JOB
 
 SMALL = (JOB, ".")
 LONG: dict[str, Any] = {

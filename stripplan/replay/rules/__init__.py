@@ -8,10 +8,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 
-from ...model.plan import Plan
-from ..bench import Bench
-from ..finding import Finding
-from . import first, second
+from stripplan.model.plan.plan import Plan
+from stripplan.replay.finding import Finding
+from stripplan.replay.lookup import Bench
+from stripplan.replay.rules import first, second
 
 Rule = Callable[[Bench], Iterator[Finding]]
 

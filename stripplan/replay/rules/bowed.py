@@ -6,13 +6,13 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from ...model.cut import Cut
-from ..bench import Bench
-from ..metal import NEAR
-from ..trueness import hot_constant
-from ..wants import lies
-from . import limits
-from .even import general
+from stripplan.model.plan.cut import Cut
+from stripplan.replay.lookup import Bench
+from stripplan.replay.metal import NEAR
+from stripplan.replay.parts_made import lies
+from stripplan.replay.rules import limits
+from stripplan.replay.rules.even import general
+from stripplan.replay.trueness import hot_constant
 
 CODE = "bow_at_fence"
 SHARE = 0.25

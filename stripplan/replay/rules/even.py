@@ -10,11 +10,11 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from ...model.piece import Piece
-from ..bench import Bench
-from ..finding import Finding
-from ..sizes import Extents, extents
-from ..wants import lies
+from stripplan.model.plan.piece import Piece
+from stripplan.replay.finding import Finding
+from stripplan.replay.lookup import Bench
+from stripplan.replay.parts_made import lies
+from stripplan.replay.sizes import Extents, extents
 
 CODES = ("unequal", "size_class")
 

@@ -9,14 +9,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from ...model.cut import Cut, Segment
-from .. import costs, trueness, warned
-from .. import metal as m
-from ..bench import Bench, name
-from ..finding import Finding
-from ..metal import NEAR
-from ..setups import beside, in_turn, known, stays
-from . import runs
+from stripplan.model.plan.cut import Cut, Segment
+from stripplan.replay import costs, trueness
+from stripplan.replay import metal as m
+from stripplan.replay import warnings as warned
+from stripplan.replay.finding import Finding
+from stripplan.replay.lookup import Bench, name
+from stripplan.replay.metal import NEAR
+from stripplan.replay.rules import runs
+from stripplan.replay.set_ups import beside, in_turn, known, stays
 
 
 def check_by_hand(bench: Bench) -> Iterator[Finding]:

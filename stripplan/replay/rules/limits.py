@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from ...model.piece import Piece
-from ...model.plan import PlanPlate
-from ..bench import Bench
-from ..finding import Finding
-from ..setups import mass_on_bed
-from ..wants import family, process_of
-from ..warned import Due, Rules
+from stripplan.model.plan.piece import Piece
+from stripplan.model.plan.plan import PlanPlate
+from stripplan.replay.finding import Finding
+from stripplan.replay.lookup import Bench
+from stripplan.replay.parts_made import family, process_of
+from stripplan.replay.set_ups import mass_on_bed
+from stripplan.replay.warnings import Due, Rules
 
 NARROW = 3.0
 """Parts narrower than so many times their thickness are warned of: shop rule, common practice, no source."""

@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 from itertools import zip_longest
 from typing import Any
 
-from ...model.cut import Cut
-from ..bench import Bench
-from ..finding import Finding
+from stripplan.model.plan.cut import Cut
+from stripplan.replay.finding import Finding
+from stripplan.replay.lookup import Bench
 
 SMALL = 1e-6
 """Slack for figures that are copied [mm]."""

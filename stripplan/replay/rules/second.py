@@ -11,14 +11,15 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Any
 
-from ...model.record import to_record
-from .. import costs, trueness, warned
-from .. import metal as m
-from ..bench import Bench, name
-from ..finding import Finding, figures
-from ..setups import Span, beside, cleared, in_turn, known, mass_on_bed, stays
-from ..sums import agree, cut_edges
-from . import bowed, even, limits, runs
+from stripplan.model.plan.record import to_record
+from stripplan.replay import costs, trueness
+from stripplan.replay import metal as m
+from stripplan.replay import warnings as warned
+from stripplan.replay.finding import Finding, figures
+from stripplan.replay.lookup import Bench, name
+from stripplan.replay.rules import bowed, even, limits, runs
+from stripplan.replay.set_ups import Span, beside, cleared, in_turn, known, mass_on_bed, stays
+from stripplan.replay.sums import agree, cut_edges
 
 JUST = 1e-9
 """Share of a limit within which it counts as kept and as passed: masses are sums of binary fractions."""

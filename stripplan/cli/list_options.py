@@ -1,0 +1,146 @@
+"""How lists are to be read, as options that several commands share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, fields
+from functools import wraps
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from stripplan.errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from stripplan.files.parts.layers import Layers
+    from stripplan.files.parts.read import HowRead, ListFile
+
+OPTION = {
+    "units": "--list-units",
+    "tolerance": "--list-tolerance",
+    "layers": "--layer",
+    "layer_names": "--layers-named",
+    "sheet": "--list-sheet",
+}
+"""What the shell calls the options of a list."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ListWords:
+    """The options as they stand in the command; None = left out."""
+
+    list_units: str | None
+    list_tolerance: str | None
+    layers: tuple[str, ...]
+    layers_named: bool
+    list_sheet: str | None
+
+    def given(self) -> list[str]:
+        """What the shell calls those that are given."""
+        values = (self.list_units, self.list_tolerance, self.layers, self.layers_named, self.list_sheet)
+        return [name for name, value in zip(OPTION.values(), values, strict=True) if value not in (None, (), False)]
+
+
+_OPTIONS = (
+    click.option(
+        OPTION["units"],
+        "list_units",
+        type=click.Choice(["mm", "cm", "m", "in", "ft"]),
+        help="Units of a list's bare numbers, or of a drawing.",
+    ),
+    click.option(
+        OPTION["layers"],
+        "layers",
+        multiple=True,
+        metavar="NAME[=THICKNESS[,MATERIAL]]",
+        help="A layer of the drawing to read, as PL6=6,S235; may be repeated. Others are then not read.",
+    ),
+    click.option(
+        OPTION["layer_names"],
+        "layers_named",
+        is_flag=True,
+        help="Take thickness and material from the names of layers, as PLATE_6MM_S235.",
+    ),
+    click.option(
+        OPTION["tolerance"],
+        "list_tolerance",
+        metavar="LENGTH",
+        help="How far a drawn outline may be off a true rectangle; 0.05 mm, if left out.",
+    ),
+    click.option(OPTION["sheet"], "list_sheet", metavar="NAME", help="The sheet of a workbook to read."),
+)
+
+
+def list_options(command: Callable[..., None]) -> Callable[..., None]:
+    """The options of a list on a command, which is handed all of them as `reading`."""
+    own = [each.name for each in fields(ListWords)]
+
+    @wraps(command)
+    def packed(**given: Any) -> None:
+        reading = ListWords(**{key: given.pop(key) for key in own})
+        command(**given, reading=reading)
+
+    decorated: Callable[..., None] = packed
+    for option in reversed(_OPTIONS):
+        decorated = option(decorated)
+    return decorated
+
+
+def list_files(paths: Sequence[Path], words: ListWords, units: str) -> list[ListFile]:
+    """Lists with how each is read: an option goes to all that it goes with.
+
+    Lengths typed without a unit are in `units`. Raises InputError with every fault, also for an option that goes with none.
+    """
+    from stripplan.files.parts.read import ListFile, unfit
+
+    how = _how_read(words, units)
+    faults = [
+        unfit(key, path.name, OPTION[key])
+        for key in how.unfitting(paths[0])
+        if all(key in how.unfitting(each) for each in paths)
+        for path in paths
+    ]
+    if faults:
+        raise InputError(faults)
+    return [ListFile(path, how.fitting(path), OPTION.__getitem__) for path in paths]
+
+
+def _how_read(words: ListWords, units: str) -> HowRead:
+    from stripplan.files.parts.read import HowRead
+    from stripplan.wording.quantity import UnitError, parse_length
+
+    faults: list[Fault] = []
+    tolerance = None
+    try:
+        if words.list_tolerance is not None:
+            tolerance = parse_length(words.list_tolerance, units)
+    except UnitError as error:
+        faults.append(Fault("option", OPTION["tolerance"], error.said, error.hint))
+    layers = _layers(words.layers, units, faults)
+    if faults:
+        raise InputError(faults)
+    return HowRead(
+        units=words.list_units,
+        tolerance=tolerance,
+        layers=layers or None,
+        layer_names=words.layers_named,
+        sheet=words.list_sheet,
+    )
+
+
+def _layers(words: Sequence[str], units: str, faults: list[Fault]) -> Layers:
+    from stripplan.files.fault_words import shortened
+    from stripplan.files.parts.layers import parse_layer
+
+    layers: dict[str, tuple[float | None, str | None]] = {}
+    for word in words:
+        try:
+            name, says = parse_layer(word, units=units)
+        except InputError as error:
+            faults += error.faults
+            continue
+        if name in layers:
+            faults.append(Fault("same_layer", OPTION["layers"], f"{shortened(name)} is named twice", "name it once"))
+        layers[name] = says
+    return layers

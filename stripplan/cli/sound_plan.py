@@ -1,0 +1,54 @@
+"""A plan that is read from its file to be printed: replayed first, so that nothing unsound gets to the rig."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from stripplan.model.plan.plan import Plan
+
+unchecked_option = click.option(
+    "--unchecked", is_flag=True, help="Print a plan that is not sound all the same, with NOT CHECKED on every page."
+)
+
+
+def checked_plan(plan_file: Path) -> Plan:
+    """A plan that the replay finds sound. Raises InputError with every fault that it finds."""
+    from stripplan.errors import Fault, InputError
+    from stripplan.files.plan.read import load_plan
+    from stripplan.replay.verdict import replay
+
+    made = load_plan(plan_file)
+    findings = replay(made)
+    if findings:
+        raise InputError([Fault(each.code, "", each.text) for each in findings])
+    return made
+
+
+@contextmanager
+def plan_to_print(plan_file: Path, *, unchecked: bool) -> Iterator[Plan]:
+    """A sound plan; with `unchecked` any plan that can be read, and what cannot be drawn of it is refused."""
+    from stripplan.errors import Fault, InputError, StripplanError
+    from stripplan.files.plan.read import load_plan
+
+    if not unchecked:
+        try:
+            made = checked_plan(plan_file)
+        except InputError as error:
+            way_out = f"{plan_file.name} is not printed: write it anew from its job, or take --unchecked"
+            raise InputError([*error.faults, Fault("not_printed", "", way_out)]) from None
+        yield made
+        return
+    made = load_plan(plan_file)
+    try:
+        yield made
+    except (StripplanError, click.ClickException):
+        raise
+    except Exception as error:  # drawing leans on what the replay would have found
+        words = f"it is so far from sound that it cannot be drawn ({type(error).__name__})"
+        raise InputError(Fault("not_drawn", plan_file.name, words, "`stripplan check` names its faults")) from None

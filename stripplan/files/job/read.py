@@ -1,0 +1,235 @@
+"""Job files: parts, plates, rig and options in one TOML file."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, TypeVar
+
+from stripplan.errors import Fault, InputError
+from stripplan.files.fault_words import capped, shortened
+from stripplan.files.job.schema import JobTable, ListTable, OptionsTable, PartTable, PlateTable
+from stripplan.files.parts.columns import FILLER_NOT_SQUARE, CutList
+from stripplan.files.parts.read import HowRead, ListFile, read_lists
+from stripplan.files.read_file import is_file
+from stripplan.files.rig.read import RigFile, read_rig, renamed, rig_from
+from stripplan.files.toml.document import TomlFile, read_toml
+from stripplan.files.toml.quantities import MOST_LISTS, MOST_PARTS, ValueRefusedError, read_file_name
+from stripplan.files.toml.validate import Place, checked, place_words
+from stripplan.model.effort import Effort
+from stripplan.model.job import Job, Options
+from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Strip
+from stripplan.model.plate import Plate
+from stripplan.model.rig import Rig
+
+T = TypeVar("T")
+
+EFFORT_KEYS = ("seed", "steps", "seconds", "good_enough", "stop_after")
+
+
+@dataclass(frozen=True)
+class JobFile:
+    """What a job file says, and what its reader should know about how it was read (`notes`)."""
+
+    job: Job
+    rig: Rig
+    notes: tuple[Fault, ...] = ()
+
+
+def load_job(path: Path | str) -> tuple[Job, Rig]:
+    """The job in a file and the rig it names. Raises InputError with every fault and its place."""
+    read = read_job(path)
+    return read.job, read.rig
+
+
+def read_job(path: Path | str) -> JobFile:
+    """As `load_job`, with notes."""
+    path = Path(path)
+    return job_from(read_toml(path, name=path.name), name=path.stem)
+
+
+def job_from(file: TomlFile, *, name: str) -> JobFile:
+    """The job that a table describes, called `name` where it has no name. Raises InputError with every fault."""
+    units = file.data["units"] if file.data.get("units") in ("mm", "in") else "mm"
+    faults: list[Fault] = []
+    rig = _collected(lambda: _rig(file, units), faults)
+    table, more = checked(JobTable, _without_apart(file.data), file, units=units)
+    faults += more
+    listed = _collected(lambda: _listed(file, file.folder, units), faults)
+    plates = [_plate(each, n, file, faults) for n, each in enumerate(table.plate if table else (), 1)]
+    for n, each in enumerate(table.part if table else (), 1):
+        if each.filler and each.square != "none":
+            where = file.where(("part", n - 1, "square"), f"[[part]] {n} {shortened(each.name or f'part {n}')}, square")
+            faults.append(Fault("filler", where, *FILLER_NOT_SQUARE))
+    if faults or table is None or rig is None or listed is None:
+        raise InputError(capped(faults))
+    job = Job(
+        name=table.name or name,
+        plates=tuple(each for each in plates if each is not None),
+        parts=(*(_part(each, n) for n, each in enumerate(table.part, 1)), *listed.parts),
+        options=_options(table.options),
+        units=table.units,
+        currency=table.currency,
+        inch_fraction=table.inch_fraction,
+    )
+    check_job(job, file.name)
+    return JobFile(job, rig.rig, (*rig.notes, *listed.notes))
+
+
+def _collected(read: Callable[[], T], faults: list[Fault]) -> T | None:
+    """What `read` gives; its faults are kept, so that one run names those of other places too."""
+    try:
+        return read()
+    except InputError as error:
+        faults += error.faults
+        return None
+
+
+def _without_apart(data: dict[str, Any]) -> dict[str, Any]:
+    """The job without what is checked apart: its lists, and its table of overrides, which has units of its own."""
+    apart = {"cut_list", "rig"} if isinstance(data.get("rig"), dict) else {"cut_list"}
+    return {key: value for key, value in data.items() if key not in apart}
+
+
+def _rig(file: TomlFile, units: str) -> RigFile:
+    named = file.data.get("rig")
+    if isinstance(named, dict):
+        rig = rig_from(named, file, units=units, name="built-in, changed by the job", at=("rig",))
+        return RigFile(rig, renamed(named, file, ("rig",)))
+    if not isinstance(named, str):  # left out, or something that the job's own check refuses
+        return read_rig()
+    if not named.strip():
+        raise InputError(Fault("rig", file.where(("rig",), "rig"), "the name is empty", "name a file or a profile"))
+    beside = file.folder / named
+    return read_rig(beside if is_file(beside) or Path(named).suffix or len(Path(named).parts) > 1 else named)
+
+
+def _listed(file: TomlFile, folder: Path, units: str) -> CutList:
+    """The parts of the lists that a job names."""
+    given, parts = file.data.get("cut_list", []), file.data.get("part")
+    several = given if isinstance(given, list) else [given]
+    if len(several) > MOST_LISTS:
+        words = f"{len(several)} lists are named"
+        raise InputError(Fault("too_many", file.where(("cut_list",), "cut_list"), words, f"at most {MOST_LISTS}"))
+    faults: list[Fault] = []
+    files = [
+        _list_file(each, ("cut_list", at) if isinstance(given, list) else ("cut_list",), file, folder, units, faults)
+        for at, each in enumerate(several)
+    ]
+    first = 1 + (len(parts) if isinstance(parts, list) else 0)
+    read = _collected(lambda: read_lists([each for each in files if each], units=units, first=first), faults)
+    if faults or read is None:
+        raise InputError(faults)
+    return read
+
+
+def _list_file(
+    given: object, at: Place, file: TomlFile, folder: Path, units: str, faults: list[Fault]
+) -> ListFile | None:
+    """One of the lists, where it is named as it should be."""
+
+    def called(*keys: str) -> str:
+        return file.where((*at, *keys), place_words(file.data, (*at, *keys)))
+
+    if isinstance(given, dict):
+        table, more = checked(ListTable, given, file, units=units, at=at)
+        faults += more
+        return None if table is None else ListFile(folder / table.file, _how(table), called)
+    try:
+        return ListFile(folder / read_file_name(given), called=called)
+    except ValueRefusedError as error:
+        text = isinstance(given, str)
+        said = (
+            (error.said, error.hint) if text else ("this is neither text nor a table", 'write "parts.csv", in quotes')
+        )
+        faults.append(Fault("value", called(), *said))
+        return None
+
+
+def _how(table: ListTable) -> HowRead:
+    layers = {name: (each.thickness, each.material) for name, each in (table.layers or {}).items()}
+    return HowRead(
+        units=table.units, tolerance=table.tolerance, layers=layers or None, layer_names=table.layer_names,
+        sheet=table.sheet,
+    )  # fmt: skip
+
+
+def _plate(table: PlateTable, number: int, file: TomlFile, faults: list[Fault]) -> Plate | None:
+    name = table.name or f"plate {number}"
+    if table.cost is not None and table.price_per_kg is not None:
+        where = file.where(("plate", number - 1, "price_per_kg"), f"[[plate]] {number} {shortened(name)}")
+        faults.append(Fault("two_prices", where, "it has both cost and price_per_kg", "keep one of the two"))
+        return None
+    first, second, third, fourth = table.edges or ["cut" if table.offcut else "mill"] * 4
+    return Plate(**(table.model_dump() | {"name": name, "edges": (first, second, third, fourth)}))
+
+
+def _part(table: PartTable, number: int) -> Part:
+    quantity = table.quantity if table.quantity is not None else AS_MANY_AS_FIT if table.filler else 1
+    given = table.model_dump(exclude={"outline", "note", "length"})
+    given |= {"name": table.name or f"part {number}", "quantity": quantity}
+    return Strip(**given) if table.length is None else Rectangle(**given, length=table.length)
+
+
+def _options(table: OptionsTable) -> Options:
+    effort = {key: getattr(table, key) for key in EFFORT_KEYS}
+    given = table.model_dump(exclude={*EFFORT_KEYS, "keep", "before", "first"})
+    if table.keep is not None:
+        given["keep"] = (table.keep[0], table.keep[1])
+    given["before"] = tuple((one, other) for one, other in table.before)
+    given["first"] = tuple(table.first)
+    return Options(**given, effort=Effort(**effort))
+
+
+# --- the job as a whole ---------------------------------------------------------------------------------------------
+
+
+def check_job(job: Job, where: str) -> None:
+    """What no single entry shows: something to make, something to make it from, names apart, prices alike.
+
+    Each part and each plate has its own name: it is what stands on the sheet and on the metal. Raises InputError.
+    """
+    faults = []
+    if not job.plates:
+        faults.append(Fault("no_plate", where, "there is no plate", "add a [[plate]]"))
+    if not job.parts:
+        faults.append(Fault("no_part", where, "there is no part", "add a [[part]]"))
+    elif all(part.filler for part in job.parts):
+        words = "all parts are fillers, and no plate is opened for a filler"
+        faults.append(Fault("no_part", where, words, "add a part that is wanted"))
+    faults += _same_names("part", [each.name for each in job.parts], where)
+    faults += _same_names("plate", [each.name for each in job.plates], where)
+    faults += _mixed_prices(job.plates, where)
+    count = sum(part.wanted for part in job.parts)
+    if count > MOST_PARTS:
+        faults.append(Fault("too_many", where, f"{count} parts are wanted", f"at most {MOST_PARTS:,} in one job"))
+    if faults:
+        raise InputError(capped(faults))
+
+
+def _same_names(what: str, names: list[str], where: str) -> list[Fault]:
+    faults = []
+    for name in [name for name, count in Counter(names).items() if count > 1][:100]:
+        numbers = [str(number) for number, each in enumerate(names, 1) if each == name]
+        shown = ", ".join(numbers[:4]) + (" ..." if len(numbers) > 4 else "")
+        faults.append(
+            Fault("same_name", where, f"{what}s {shown} are all called {shortened(name)}", "give each its own name")
+        )
+    return faults
+
+
+def _mixed_prices(plates: tuple[Plate, ...], where: str) -> list[Fault]:
+    priced = {
+        "cost": [each.name for each in plates if each.cost is not None],
+        "price_per_kg": [each.name for each in plates if each.price_per_kg is not None],
+        "no price": [each.name for each in plates if each.cost is None and each.price_per_kg is None],
+    }
+    ways = {key: names for key, names in priced.items() if names}
+    if len(ways) < 2:
+        return []
+    words = "; ".join(
+        f"{key} on {', '.join(map(shortened, names[:3]))}{' ...' * (len(names) > 3)}" for key, names in ways.items()
+    )
+    return [Fault("mixed_prices", where, f"prices are mixed: {words}", "price all plates alike, or none")]

@@ -1,0 +1,91 @@
+"""The rows of a CSV list as spreadsheets write them: any of `,` `;` or tab, in UTF-8, UTF-16 or Windows-1252."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Callable, Container, Iterator
+from pathlib import Path
+
+from stripplan.errors import Fault, InputError
+from stripplan.files.read_file import read_bytes
+
+_UNITS = {
+    "mm": "mm",
+    "cm": "cm",
+    "m": "m",
+    "in": "in",
+    "inch": "in",
+    "inches": "in",
+    '"': "in",
+    "ft": "ft",
+    "feet": "ft",
+}
+
+
+def decoded(path: Path) -> tuple[str, tuple[Fault, ...]]:
+    """The text of a list, and a note where its encoding had to be guessed. Raises InputError."""
+    data = read_bytes(path)
+    if data.startswith(b"PK\x03\x04"):
+        raise InputError(
+            Fault("binary", path.name, "this is a spreadsheet or archive, no CSV", "save the list as CSV, UTF-8")
+        )
+    try:
+        return data.decode("utf-16" if data.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig"), ()
+    except UnicodeDecodeError as error:
+        row = data[: error.start].count(b"\n") + 1
+    if b"\0" in data:
+        raise InputError(Fault("binary", path.name, "this is no text file", "save the list as CSV, UTF-8"))
+    note = Fault(
+        "encoding", f"{path.name} row {row}", "the list is not UTF-8 and was read as Windows-1252", "check its names"
+    )
+    try:
+        return data.decode("cp1252"), (note,)
+    except UnicodeDecodeError:
+        words = "the text is neither UTF-8 nor Windows-1252"
+        raise InputError(Fault("encoding", f"{path.name} row {row}", words, "save the list as CSV, UTF-8")) from None
+
+
+def csv_rows(text: str, name: str, *, known: Callable[[str], bool]) -> Iterator[tuple[int, list[str]]]:
+    """(row number as a spreadsheet counts, cells) of each row that is not blank; `known` tells the name of a column.
+
+    Raises InputError, which calls the list `name`.
+    """
+    if "\0" in text:
+        raise InputError(Fault("binary", name, "this is no text file", "save the list as CSV, UTF-8"))
+    named = re.match(r"sep=(.)\r?\n", text)  # some spreadsheets name the delimiter in a row of its own
+    delimiter = named[1] if named and named[1] in ";,\t" else _delimiter(text, known)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    number = 0
+    try:
+        for row in reader:
+            number += 1
+            if any(cell.strip() for cell in row) and not (named and number == 1):
+                yield number, [cell.strip() for cell in row]
+    except csv.Error:
+        where = f"{name} row {number + 1}"
+        raise InputError(Fault("csv", where, "a cell is too long", 'is there a quote " that is not closed?')) from None
+
+
+def _delimiter(text: str, known: Callable[[str], bool]) -> str:
+    """The mark that parts the header into most known columns, else into most columns."""
+    header = next((line for line in text.splitlines() if line.strip()), "")[:10_000]
+
+    def score(mark: str) -> tuple[int, int]:
+        cells = next(csv.reader([header], delimiter=mark), [])
+        return sum(map(known, cells)), len(cells)
+
+    return max((",", ";", "\t"), key=score)
+
+
+def heading(cell: str, words: Container[str]) -> tuple[str, str]:
+    """Column name and unit of a header cell; what is in `words` as it stands has no unit.
+
+    >>> known = ("width", "length", "no", "part name")
+    >>> [heading(cell, known) for cell in ("Width (mm)", "length_in", "No.", "Part Name")]
+    [('width', 'mm'), ('length', 'in'), ('no', ''), ('part name', '')]
+    """
+    word = " ".join(re.sub(r"[\s_.,()\[\]/:*]+", " ", cell[:200]).lower().split())
+    name, _, unit = word.rpartition(" ")
+    return (name, _UNITS[unit]) if word not in words and name and unit in _UNITS else (word, "")

@@ -1,0 +1,184 @@
+"""Lists of parts in whatever file they come: CSV, a workbook, or a drawing of their outlines; and how they are read."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from stripplan.errors import Fault, InputError
+from stripplan.files.fault_words import capped, shortened
+from stripplan.files.parts.columns import CutList, read_cut_list
+from stripplan.files.parts.layers import Layers
+from stripplan.model.part import Part
+
+BOOKS, DRAWINGS = (".xlsx",), (".dxf", ".svg")
+LISTS = (".csv", ".tsv", ".txt", *BOOKS, *DRAWINGS)
+"""Endings of lists; a file with any other is read as CSV."""
+
+_GOES_WITH = {
+    "tolerance": (DRAWINGS, "is no drawing", "only an outline has a tolerance to be read with"),
+    "layers": (DRAWINGS, "is no drawing", "only a drawing has layers"),
+    "layer_names": (DRAWINGS, "is no drawing", "only a drawing has layers"),
+    "sheet": (BOOKS, "is no workbook", "only a workbook (.xlsx) has sheets"),
+}
+"""Options that do not go with every list: endings that they go with, and what is said of others."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class HowRead:
+    """How a list is read, beyond what the file itself says; what is left out is left to the file.
+
+    `units` ("mm", "cm", "m", "in", "ft") are those of bare numbers in CSV and workbooks, and of a drawing, where they go
+    before what it names. An outline in a drawing may be off a true rectangle by `tolerance` [mm]. Of a drawing only `layers` are
+    read, with the thickness [mm] and the material of their parts; `layer_names` takes both from the layers' names. `sheet`
+    is the sheet of a workbook.
+    """
+
+    units: str | None = None
+    tolerance: float | None = None
+    layers: Layers | None = None
+    layer_names: bool = False
+    sheet: str | None = None
+
+    def fitting(self, path: Path) -> HowRead:
+        """The same without what does not go with this kind of file."""
+        return replace(self, **{key: getattr(HowRead(), key) for key in self.unfitting(path)})
+
+    def unfitting(self, path: Path) -> list[str]:
+        """Options that are given and do not go with this kind of file."""
+        given = [key for key in _GOES_WITH if getattr(self, key) not in (None, False)]
+        return [key for key in given if path.suffix.lower() not in _GOES_WITH[key][0]]
+
+
+@dataclass(frozen=True)
+class ListFile:
+    """A list, how it is read, and what messages call its options."""
+
+    path: Path
+    how: HowRead = HowRead()
+    called: Callable[[str], str] = str
+
+
+def read_lists(files: Sequence[ListFile], *, units: str = "mm", first: int = 1) -> CutList:
+    """The parts of several lists in a row. Raises InputError with the faults of all.
+
+    `units` are those of bare numbers where no list says its own; parts without a name are numbered from `first` on.
+    """
+    faults: list[Fault] = []
+    read: list[tuple[ListFile, CutList]] = []
+    for at, each in enumerate(files):
+        if any(_same_file(each, other) for other in files[:at]):
+            faults.append(Fault("same_list", each.path.name, "the list is named twice", "name it once"))
+            continue
+        number = first + sum(len(one.parts) for _, one in read)
+        try:
+            found = read_list(each.path, each.how, units=units, first=number, called=each.called)
+        except InputError as error:
+            faults += error.faults
+        else:
+            read.append((each, found))
+    faults += _shared_names(read)
+    if faults:
+        raise InputError(capped(faults))
+    lists = [each for _, each in read]
+    return CutList(
+        tuple(part for each in lists for part in each.parts),
+        tuple(note for each in lists for note in each.notes),
+        tuple(layer for each in lists for layer in each.layers or [""] * len(each.parts)),
+    )
+
+
+def read_list(
+    path: Path | str,
+    how: HowRead = HowRead(),
+    *,
+    units: str = "mm",
+    first: int = 1,
+    called: Callable[[str], str] | None = None,
+) -> CutList:
+    """The parts of a list, told apart by the file's ending; what a drawing holds that is no part is among the notes.
+
+    `units` are those of bare numbers in a list that does not say its own, `called` is what messages call an option.
+    Raises InputError, also where a drawing holds no part, and where an option does not go with the file.
+    """
+    path = Path(path)
+    called = called or (lambda key: f"{path.name}, {key}")
+    _check(path, how, called)
+    ending = path.suffix.lower()
+    if ending in DRAWINGS:
+        return _drawn(path, how, first=first)
+    units = how.units or units
+    if ending in BOOKS:
+        from stripplan.files.parts.workbook import read_workbook
+
+        return read_workbook(path, sheet=how.sheet, units=units, first=first)
+    return read_cut_list(path, units=units, first=first)
+
+
+def unfit(key: str, name: str, where: str) -> Fault:
+    """An option that does not go with the file called `name`."""
+    _, text, hint = _GOES_WITH[key]
+    return Fault("option", where, f"{name} {text}", f"{hint}; leave it out")
+
+
+def _check(path: Path, how: HowRead, called: Callable[[str], str]) -> None:
+    faults = [unfit(key, path.name, called(key)) for key in how.unfitting(path)]
+    if how.tolerance is not None and not faults:
+        from stripplan.files.parts.outlines import checked_tolerance
+
+        checked_tolerance(how.tolerance, called("tolerance"))
+    if faults:
+        raise InputError(faults)
+
+
+def _drawn(path: Path, how: HowRead, *, first: int) -> CutList:
+    from stripplan.files.parts.outlines import TOLERANCE
+
+    if path.suffix.lower() == ".dxf":
+        from stripplan.files.parts.dxf import read_dxf_parts as read
+    else:
+        from stripplan.files.parts.svg import read_svg_parts as read
+    drawn = read(
+        path, units=how.units, tolerance=TOLERANCE if how.tolerance is None else how.tolerance,
+        layers=how.layers, layer_names=how.layer_names, first=first,
+    )  # fmt: skip
+    skipped = tuple(
+        Fault("skipped", ", ".join(filter(None, (path.name, each.where))), f"{each.what} is not taken: {each.why}")
+        for each in drawn.skipped
+    )
+    if not drawn.parts:
+        hint = "draw each part as a closed rectangle of straight lines"
+        raise InputError(capped([Fault("no_part", path.name, "the drawing holds no part", hint), *skipped]))
+    return CutList(drawn.parts, (*(_at_home(note, path.name) for note in drawn.notes), *skipped), drawn.layers)
+
+
+def _at_home(note: Fault, name: str) -> Fault:
+    """A note whose place names the drawing: there may be several."""
+    return note if note.where.startswith(name) else replace(note, where=f"{name}, {note.where}")
+
+
+# --- several lists ---------------------------------------------------------------------------------------------------
+
+
+def _same_file(one: ListFile, other: ListFile) -> bool:
+    return os.path.normpath(one.path) == os.path.normpath(other.path) and one.how == other.how
+
+
+def _shared_names(read: Sequence[tuple[ListFile, CutList]]) -> list[Fault]:
+    """Names that parts of two lists have; within one list they are looked at with the whole job."""
+    faults = []
+    holder: dict[str, tuple[ListFile, Part]] = {}
+    for file, found in read:
+        for part in found.parts:
+            before, same = holder.setdefault(part.name, (file, part))
+            if before is not file:
+                apart = before.path.name != file.path.name
+                names = [each.path.name if apart else str(each.path) for each in (before, file)]
+                words = f"both hold a part called {shortened(part.name)}"
+                hint = "give each its own name"
+                if replace(part, quantity=same.quantity) == same:
+                    hint = "they are alike: leave one out and add the quantities, or give each its own name"
+                faults.append(Fault("same_name", " and ".join(names), words, hint))
+    return faults

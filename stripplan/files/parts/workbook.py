@@ -1,0 +1,445 @@
+"""Cut lists in workbooks (.xlsx): the headers and rules of a CSV list, faults named by their cells.
+
+What is counted before anything is built, because an archive of kilobytes may unpack to gigabytes: bytes, marks,
+rows and columns. What a workbook shows and a list cannot say is refused or noted, never passed over: merged cells,
+hidden rows and columns, formulas without a stored result, and dates, which `3/8` becomes when it is typed in.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+import re
+import warnings
+import zipfile
+from bisect import bisect_left
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from xml.parsers import expat
+
+from stripplan.errors import Fault, InputError
+from stripplan.files.fault_words import capped, nearest, shortened
+from stripplan.files.parts.columns import MOST_COLUMNS, Cell, CutList, parts_from_rows
+from stripplan.files.read_file import read_bytes
+from stripplan.files.toml.quantities import MOST_ENTRIES, ValueRefusedError
+from stripplan.wording.quantity import MM_PER
+
+if TYPE_CHECKING:
+    from openpyxl import Workbook
+
+UNPACKED = 100 * 2**20
+"""Most bytes that a workbook may unpack to."""
+MOST_PARTS_INSIDE = 1000
+"""Most files in the archive that a workbook is."""
+MOST_MARKS = {"sheets": 3_000_000, "texts": 1_500_000, "rest": 200_000}
+"""Most `<` in the sheets, in the table of texts and in all the rest: each costs time to read."""
+LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
+"""Last row and column of a sheet in the programs that write them (common practice, no source)."""
+MOST_OTHERS = 100_000
+"""Most marks of a sheet that are no cells: merges, formats, links."""
+
+_SAVE = "save the list as .xlsx or CSV"
+_BAD = "the workbook is damaged"
+_UNIT = re.compile(r"\"\s*(mm|cm|m|in|ft)\.?\s*\"|\\?[ ]?\\(\")")
+
+
+def read_workbook(path: Path | str, *, sheet: str | None = None, units: str = "mm", first: int = 1) -> CutList:
+    """Parts from a sheet of a workbook, as `read_cut_list` reads them from CSV.
+
+    `sheet` names it; None = the first that is not hidden, with a note where there are others. `units` are those of bare
+    numbers where neither header nor number format names one. Needs `openpyxl`. Raises InputError.
+    """
+    path = Path(path)
+    data = read_bytes(path)
+    surveys = _check_archive(data, path.name)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # of parts of the workbook that are not read here
+        book = _opened(data, path.name)
+        try:
+            rows, notes, name = _rows(book, surveys, data, path.name, sheet)
+        finally:
+            book.close()
+    parts = parts_from_rows(rows, name, units=units, first=first, cell=lambda row, at: f"{_letters(at)}{row}")
+    return CutList(parts, notes)
+
+
+# --- before it is opened --------------------------------------------------------------------------------------------
+
+
+def _check_archive(data: bytes, name: str) -> dict[str, _Survey]:
+    """Surveys of the sheets by their place in the archive. Refuses what is no workbook or would cost too much.
+
+    Sizes in the archive's list bound what is unpacked.
+    """
+    if data.startswith(b"\xd0\xcf\x11\xe0"):
+        words = "this is an old .xls workbook, or one with a password"
+        raise InputError(Fault("binary", name, words, f"{_SAVE}, without a password"))
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            _check_members(archive, name)
+            return _surveys(archive, name)
+    except InputError:
+        raise
+    except Exception:  # whatever stops the library, the archive is at fault
+        raise InputError(Fault("binary", name, "this is no workbook (.xlsx), or it is damaged", _SAVE)) from None
+
+
+def _check_members(archive: zipfile.ZipFile, name: str) -> None:
+    members = archive.infolist()
+    if len(members) > MOST_PARTS_INSIDE:
+        raise InputError(Fault("too_large", name, "the archive holds too many files", f"at most {MOST_PARTS_INSIDE:,}"))
+    size = sum(each.file_size for each in members)
+    if size > UNPACKED:
+        words = f"the workbook unpacks to {size / 2**20:,.0f} MB"
+        raise InputError(Fault("too_large", name, words, f"at most {UNPACKED // 2**20} MB; keep the cut list alone"))
+    names = {each.filename for each in members}
+    if "[Content_Types].xml" not in names or not any(each.startswith("xl/") for each in names):
+        kind = "an OpenDocument sheet" if "content.xml" in names else "an archive"
+        raise InputError(Fault("binary", name, f"this is {kind}, no .xlsx workbook", _SAVE))
+    marks = dict.fromkeys(MOST_MARKS, 0)
+    for each in members:
+        if not each.filename.startswith("xl/media/"):
+            marks[_kind(each.filename)] += _marks(archive, each, name)
+    for kind, most in MOST_MARKS.items():
+        if marks[kind] > most:
+            hint = f"at most {most:,}; keep the cut list alone in a new workbook"
+            raise InputError(Fault("too_large", name, f"the workbook holds {marks[kind]:,} marks ({kind})", hint))
+
+
+def _kind(member: str) -> str:
+    if member.startswith("xl/worksheets/"):
+        return "sheets"
+    return "texts" if "sharedstrings" in member.lower() else "rest"
+
+
+def _marks(archive: zipfile.ZipFile, member: zipfile.ZipInfo, name: str) -> int:
+    """How many `<` a file of the archive holds. Refuses declarations: they can make little text endless."""
+    count, tail = 0, b""
+    with archive.open(member) as stream:
+        while chunk := stream.read(2**20):
+            count += chunk.count(b"<")
+            window = tail + chunk.replace(b"\0", b"")  # UTF-16 has a zero beside each of these letters
+            if b"<!DOCTYPE" in window or b"<!ENTITY" in window:
+                words = f"{shortened(member.filename)} in it declares a document type, as no workbook does"
+                raise InputError(Fault("binary", name, words, _SAVE))
+            tail = window[-10:]
+    return count
+
+
+def _opened(data: bytes, name: str) -> Workbook:
+    try:
+        from openpyxl import load_workbook
+    except ImportError:
+        words = "workbooks are read by the library openpyxl, which is not installed"
+        hint = "pip install 'stripplan[xlsx]', or save the list as CSV"
+        raise InputError(Fault("not_installed", name, words, hint)) from None
+    try:
+        return load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
+    except Exception:  # whatever stops the library, the file is at fault
+        raise InputError(Fault("binary", name, "the workbook cannot be read", _SAVE)) from None
+
+
+# --- the sheet ------------------------------------------------------------------------------------------------------
+
+
+def _rows(
+    book: Workbook, surveys: dict[str, _Survey], data: bytes, name: str, sheet: str | None
+) -> tuple[list[tuple[int, list[Cell]]], tuple[Fault, ...], str]:
+    """Rows that are not blank with their numbers, notes, and what messages call the sheet."""
+    chosen, notes = _chosen(book, name, sheet)
+    where = f"{name}, sheet {shortened(chosen.title)}"
+    member = chosen._worksheet_path
+    if member not in surveys:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            surveys[member] = _surveyed(archive, member, where)
+    survey = surveys[member]
+    if survey.too_wide:
+        words = f"something stands in {survey.too_wide}: the list has too many columns"
+        raise InputError(Fault("too_many", where, words, f"at most {MOST_COLUMNS}"))
+    rows: list[tuple[int, list[Cell]]] = []
+    try:
+        chosen.reset_dimensions()
+        last = max(survey.filled, default=0)  # what the library has not met by then is not needed
+        for number, row in enumerate(chosen.iter_rows(max_col=MOST_COLUMNS), 1):
+            if not last:
+                break
+            if number not in survey.filled:
+                continue
+            cells = [_cell(cell, survey.unsolved) for cell in row]
+            while cells and not cells[-1]:
+                cells.pop()
+            if cells:
+                rows.append((number, cells))
+            if number > MOST_ENTRIES or number == last:
+                break
+    except Exception:  # whatever stops the library, the file is at fault
+        raise InputError(Fault("binary", where, _BAD, "open it in a spreadsheet program and save it again")) from None
+    faults = _merged(survey, rows, where)
+    if faults:
+        raise InputError(capped(faults))
+    return rows, (*notes, *_notes(survey, rows, where)), where
+
+
+def _chosen(book: Workbook, name: str, sheet: str | None) -> tuple[Any, list[Fault]]:
+    """The sheet that is meant, and a note where it is one of several."""
+    sheets = book.worksheets
+    if sheet is not None:
+        meant = [each for each in sheets if each.title.strip().lower() == sheet.strip().lower()]
+        found = next((each for each in meant if each.title == sheet), meant[0] if meant else None)
+        if found is None:
+            hint = nearest(sheet, [shortened(each.title)[1:-1] for each in sheets])
+            raise InputError(Fault("no_sheet", name, f"there is no sheet {shortened(sheet)}", hint))
+        return found, []
+    shown = [each for each in sheets if each.sheet_state == "visible"]
+    if not shown:
+        raise InputError(Fault("no_sheet", name, "there is no sheet that is not hidden", "name the sheet to read"))
+    if len(shown) == 1:
+        return shown[0], []
+    others = ", ".join(shortened(each.title) for each in shown[1:6]) + (" ..." if len(shown) > 6 else "")
+    words = f"only the first sheet was read, {shortened(shown[0].title)}, and not {others}"
+    return shown[0], [Fault("sheets", name, words, "--list-sheet, or sheet beside the file in cut_list, names another")]
+
+
+def _cell(cell: Any, unsolved: set[tuple[int, int]]) -> Cell:
+    """What a cell says, written as a person would write it in a CSV list."""
+    value = cell.value
+    if value is None:
+        here = (cell.row, cell.column) if unsolved and hasattr(cell, "row") else None
+        if here in unsolved:
+            hint = "open it in a spreadsheet program and save it again"
+            return ValueRefusedError("the formula has no stored result", hint)
+        return ""
+    if cell.data_type == "e":
+        return ValueRefusedError(f"the cell shows the error {shortened(str(value))}", "mend its formula")
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, (int, float)):
+        return _number(value, str(cell.number_format or ""))
+    if isinstance(value, (datetime, date, time, timedelta)):
+        shown = f"{value:%d %B}" if isinstance(value, date) else str(value)
+        hint = "a spreadsheet makes a date of 3/8 typed in: format the cell as text, and write 3/8 in"
+        return ValueRefusedError(f"the cell holds a date or time, {shown}", hint)
+    return str(value).strip()
+
+
+def _number(value: float, shown_as: str) -> Cell:
+    """A number without exponent and without the last digits of a division, with the unit that its format shows."""
+    if not math.isfinite(value):
+        return ValueRefusedError("the cell holds no finite number", "write a plain number")
+    rounded = round(value, 9) if isinstance(value, float) else value
+    text = f"{Decimal(repr(rounded)):f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    unit = _UNIT.search(shown_as.split(";")[0])
+    return f"{text} {(unit[1] or 'in')}" if unit and (unit[1] or "in") in MM_PER else text
+
+
+def _letters(at: int) -> str:
+    """Letters of a column counted from 0.
+
+    >>> [_letters(at) for at in (0, 25, 26, 701, 702)]
+    ['A', 'Z', 'AA', 'ZZ', 'AAA']
+    """
+    letters = ""
+    at += 1
+    while at:
+        at, rest = divmod(at - 1, 26)
+        letters = chr(65 + rest) + letters
+    return letters
+
+
+# --- what the library does not tell of a sheet that it streams -------------------------------------------------------
+
+
+@dataclass
+class _Survey:
+    """Rows with something in them, formulas without result, and what is hidden or merged. Rows and columns from 1."""
+
+    filled: set[int] = field(default_factory=set)
+    unsolved: set[tuple[int, int]] = field(default_factory=set)
+    formulas: int = 0
+    hidden_rows: list[int] = field(default_factory=list)
+    hidden_columns: set[int] = field(default_factory=set)
+    merged: list[str] = field(default_factory=list)
+    too_wide: str = ""
+    marks: int = 0
+    sized: bool = False
+
+
+def _surveys(archive: zipfile.ZipFile, name: str) -> dict[str, _Survey]:
+    """Surveys of all sheets. A sheet that does not state its size is read to its end when the workbook is opened, once
+    for each of its names: that is counted too."""
+    members = [each.filename for each in archive.infolist() if re.fullmatch(r"xl/worksheets/[^/]+\.xml", each.filename)]
+    found = {each: _surveyed(archive, each, f"{name}, {shortened(each)}") for each in members}
+    count = _Count("sheet")
+    _parsed(archive, "xl/workbook.xml", name, count.start)
+    largest = max((each.marks for each in found.values() if not each.sized), default=0)
+    if count.found * largest > MOST_MARKS["sheets"] * 2:
+        words = f"the workbook has {count.found:,} large sheets"
+        raise InputError(Fault("too_large", name, words, "keep the cut list alone in a new workbook"))
+    return found
+
+
+class _Count:
+    """Counts the marks of one name."""
+
+    def __init__(self, name: str) -> None:
+        self._name, self.found = name, 0
+
+    def start(self, tag: str, _: dict[str, str]) -> None:
+        self.found += tag.rpartition(" ")[2] == self._name
+
+
+def _surveyed(archive: zipfile.ZipFile, member: str, where: str) -> _Survey:
+    """One pass over a sheet as it is stored. Refuses rows out of order, which the library would leave out."""
+    reader = _Reader()
+    _parsed(archive, member, where, reader.start, reader.end, reader.text)
+    return reader.survey
+
+
+def _parsed(
+    archive: zipfile.ZipFile,
+    member: str,
+    where: str,
+    start: Callable[[str, dict[str, str]], None],
+    end: Callable[[str], None] | None = None,
+    text: Callable[[str], None] | None = None,
+) -> None:
+    parser = expat.ParserCreate(namespace_separator=" ")
+    parser.StartElementHandler, parser.EndElementHandler, parser.CharacterDataHandler = start, end, text
+    try:
+        with archive.open(member) as stream:
+            parser.ParseFile(stream)
+    except ValueRefusedError as error:
+        raise InputError(Fault("damaged", where, error.said, error.hint)) from None
+    except Exception:  # whatever stops the library, the file is at fault
+        raise InputError(Fault("binary", where, _BAD, "open it in a spreadsheet program and save it again")) from None
+
+
+class _Reader:
+    """Handlers of the marks of a sheet (ECMA-376 part 1, 18.3.1: row, c, f, v, is, col, mergeCell)."""
+
+    def __init__(self) -> None:
+        self.survey = _Survey()
+        self._row = self._column = self._last_marked = self._others = 0
+        self._kind, self._formula, self._value, self._in_value = "", False, False, False
+
+    def start(self, tag: str, marks: dict[str, str]) -> None:
+        name = tag.rpartition(" ")[2]
+        self.survey.marks += 1
+        if name == "c":
+            self._start_cell(marks)
+        elif name == "v":
+            self._in_value = True
+        elif name == "is":
+            self._value = True
+        elif name == "f":
+            self._formula = True
+        elif name == "row":
+            self._start_row(marks)
+        elif name == "mergeCell":
+            self.survey.merged.append(marks.get("ref", ""))
+        elif name == "col":
+            self._column_marks(marks)
+        elif name == "dimension":
+            self.survey.sized = self.survey.sized or not self._row
+        elif name not in ("t", "r", "rPr"):
+            self._others += 1
+            if self._others > MOST_OTHERS:
+                raise ValueRefusedError("the sheet holds more than a list", "keep the cut list alone in a new workbook")
+
+    def _column_marks(self, marks: dict[str, str]) -> None:
+        one, last = int(marks["min"]), int(marks["max"])
+        if one <= self._last_marked:
+            raise ValueRefusedError(f"column {one} is described twice: {_BAD}", "save it again from its program")
+        self._last_marked = last
+        if marks.get("hidden") in ("1", "true"):
+            self.survey.hidden_columns.update(range(one, min(last, MOST_COLUMNS) + 1))
+
+    def _start_row(self, marks: dict[str, str]) -> None:
+        row = int(marks.get("r", self._row + 1))
+        if not self._row < row <= LAST_ROW:
+            raise ValueRefusedError(f"row {row} follows row {self._row}: {_BAD}", "save it again from its program")
+        self._row, self._column = row, 0
+        if marks.get("hidden") in ("1", "true"):
+            self.survey.hidden_rows.append(row)
+
+    def _start_cell(self, marks: dict[str, str]) -> None:
+        self._kind, self._formula, self._value = marks.get("t", ""), False, False
+        column = self._column + 1
+        if "r" in marks:
+            match = re.fullmatch(r"([A-Z]{1,3})([0-9]{1,7})", marks["r"])
+            column = _column(match[1]) if match else 0
+            if match is None or int(match[2]) != self._row or column <= self._column:
+                words = f"cell {shortened(marks['r'])} is out of its place: {_BAD}"
+                raise ValueRefusedError(words, "save it again from its program")
+        if column > LAST_COLUMN:
+            raise ValueRefusedError(f"row {self._row} has too many cells: {_BAD}", "save it again from its program")
+        self._column = column
+
+    def text(self, text: str) -> None:
+        if self._in_value and text.strip():
+            self._value = True
+
+    def end(self, tag: str) -> None:
+        name = tag.rpartition(" ")[2]
+        if name == "v":
+            self._in_value = False
+        elif name == "c":
+            unsolved = self._formula and not self._value and self._kind != "str"
+            self.survey.formulas += self._formula
+            if unsolved:
+                self.survey.unsolved.add((self._row, self._column))
+            if self._value or unsolved:
+                self.survey.filled.add(self._row)
+                if self._column > MOST_COLUMNS:
+                    self.survey.too_wide = f"cell {_letters(self._column - 1)}{self._row}"
+
+
+def _column(letters: str) -> int:
+    number = 0
+    for letter in letters:
+        number = 26 * number + ord(letter) - 64
+    return number
+
+
+def _merged(survey: _Survey, rows: Sequence[tuple[int, Sequence[Cell]]], where: str) -> list[Fault]:
+    """Merged cells that reach into rows that are read: of such only the first holds a value."""
+    numbers = [number for number, _ in rows]
+    faults = []
+    for ref in survey.merged:
+        match = re.fullmatch(r"[A-Z]{1,3}([0-9]{1,7}):[A-Z]{1,3}([0-9]{1,7})", ref)
+        top, bottom = (int(match[1]), int(match[2])) if match else (0, 0)
+        at = bisect_left(numbers, top)
+        if at < len(numbers) and numbers[at] <= bottom:
+            words = f"cells {ref} are merged, so that only the first of them holds a value"
+            faults.append(Fault("merged", where, words, "take the merge apart and fill each cell"))
+        if len(faults) == 1000:
+            break
+    return faults
+
+
+def _notes(survey: _Survey, rows: Sequence[tuple[int, Sequence[Cell]]], where: str) -> list[Fault]:
+    notes = []
+    if survey.formulas:
+        words = "results of formulas were read as they were last saved"
+        notes.append(Fault("formulas", where, words, "save the workbook after a change"))
+    read = {number for number, _ in rows}
+    hidden = [row for row in survey.hidden_rows if row in read]
+    if hidden:
+        words = f"hidden rows were read too: {_few(hidden)}"
+        notes.append(Fault("hidden", where, words, "delete the rows that are not for the plan"))
+    widest = max((len(cells) for _, cells in rows), default=0)
+    columns = [_letters(column - 1) for column in sorted(survey.hidden_columns) if column <= widest]
+    if columns:
+        words = f"hidden columns were read too: {_few(columns)}"
+        notes.append(Fault("hidden", where, words, "delete the columns that are not for the plan"))
+    return notes
+
+
+def _few(things: Iterable[object]) -> str:
+    several = [str(each) for each in things]
+    return ", ".join(several[:10]) + (f" and {len(several) - 10} more" if len(several) > 10 else "")

@@ -1,0 +1,99 @@
+"""Plan files, schema stripplan/plan/1."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterable
+from dataclasses import replace
+from itertools import islice
+from pathlib import Path
+from typing import Any
+
+from stripplan.errors import Fault, InputError
+from stripplan.files.fault_words import capped, shortened
+from stripplan.files.plan.limits import LOOKED_AT, raw_faults
+from stripplan.files.read_file import read_text
+from stripplan.model.plan.plan import SCHEMA, Plan
+from stripplan.model.plan.record import from_record
+from stripplan.model.plan.run import runs_of
+
+MOST_TOLD = 200
+"""So many faults of one file are looked for; far fewer are told."""
+
+
+WAY_OUT = "write the plan anew from its job"
+
+
+class _NotFiniteError(ValueError):
+    """A number that JSON cannot hold."""
+
+
+def load_plan(path: Path | str) -> Plan:
+    """A plan from its file. Raises InputError that names what does not fit, and where."""
+    path = Path(path)
+    return plan_from(read_text(path, name=path.name), name=path.name)
+
+
+def plan_from(text: str, *, name: str) -> Plan:
+    """A plan from the text of its file, called `name` in what is said of it. Raises InputError."""
+    data = _parsed(text, name)
+    found = data.get("schema") if isinstance(data, dict) else None
+    if found != SCHEMA:
+        said = f"its schema is {shortened(found)}" if isinstance(found, str) else "it names no schema"
+        raise InputError(Fault("schema", name, f"this is no plan: {said}", f"{SCHEMA!r} is read"))
+    _refuse(name, raw_faults(data))
+    try:
+        made = from_record(Plan, data, "plan")
+    except (ValueError, TypeError, OverflowError) as error:
+        words = str(error) if len(str(error)) < 300 else f"{str(error)[:300]}..."
+        raise InputError(Fault("plan", name, words, WAY_OUT)) from None
+    for look in LOOKED_AT:
+        _refuse(name, look(made))
+    return with_runs(made)
+
+
+def _refuse(name: str, said: Iterable[str]) -> None:
+    """Raise InputError with what is said of the file, where anything is."""
+    faults = [Fault("plan", name, each, WAY_OUT) for each in islice(said, MOST_TOLD)]
+    if faults:
+        raise InputError(capped(faults))
+
+
+def with_runs(plan: Plan) -> Plan:
+    """The plan with its runs: those of a plan of the first edition, whose file holds none, are derived."""
+    if plan.runs or not plan.cuts:
+        return plan
+    pieces = {piece.id: piece for piece in plan.pieces}
+    process = {plate.id: plate.process for plate in plan.plates}
+    return replace(plan, runs=runs_of(plan.cuts, pieces, process))
+
+
+def _parsed(text: str, name: str) -> Any:
+    """JSON of finite numbers and sound text."""
+    try:
+        data = json.loads(text, parse_constant=_no_number, parse_float=_finite)
+        if "\\ud" in text.lower():
+            json.dumps(data, ensure_ascii=False).encode()
+    except json.JSONDecodeError as error:
+        where = f"{name} line {error.lineno}, column {error.colno}"
+        words = f"this is not JSON: {error.msg[0].lower()}{error.msg[1:]}"
+        raise InputError(Fault("json", where, words, WAY_OUT)) from None
+    except UnicodeEncodeError:
+        raise InputError(Fault("json", name, "a text holds half a character", WAY_OUT)) from None
+    except _NotFiniteError as error:
+        raise InputError(Fault("json", name, f"{error} is no finite number", WAY_OUT)) from None
+    except (ValueError, RecursionError) as error:
+        nested = isinstance(error, RecursionError)
+        words = "it is nested too deeply" if nested else "it holds a number of thousands of digits"
+        raise InputError(Fault("json", name, words, WAY_OUT)) from None
+    return data
+
+
+def _no_number(word: str) -> float:
+    raise _NotFiniteError(word)
+
+
+def _finite(text: str) -> float:
+    value = float(text)
+    return value if math.isfinite(value) else _no_number(shortened(text))

@@ -1,0 +1,193 @@
+"""Rig profiles: the built-in one, files, and named profiles in the person's own folder."""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from collections import Counter
+from dataclasses import dataclass, fields, replace
+from functools import cache
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from stripplan.errors import Fault, InputError
+from stripplan.files.fault_words import capped, nearest, shortened
+from stripplan.files.job.schema import ProcessTable, RigTable
+from stripplan.files.read_file import is_file
+from stripplan.files.toml.document import TomlFile, read_toml
+from stripplan.files.toml.validate import Place, checked
+from stripplan.model.notebook import Notebook
+from stripplan.model.prices import Prices
+from stripplan.model.rig import Process, Rig, Seconds
+
+_APART = {"schema_", "units", "dial", "process", "seconds", "notebook", "prices"}
+"""Keys of a rig file that are no field of Rig as they stand."""
+RENAMED = {"dress_per_m": "scrape_per_m"}
+"""Keys of [seconds] in the first edition, by what they are called now."""
+
+
+@dataclass(frozen=True)
+class RigFile:
+    """What a rig file says, and what its reader should know about how it was read (`notes`)."""
+
+    rig: Rig
+    notes: tuple[Fault, ...] = ()
+
+
+def builtin_rig_text() -> str:
+    """The built-in profile as a commented TOML text, to be shown and copied."""
+    return resources.files(__package__).joinpath("data", "rig.toml").read_text(encoding="utf-8")
+
+
+def load_rig(source: Path | str | None = None) -> Rig:
+    """A rig from a file, or from a profile's name; None = the built-in profile, every key of it `assumed`.
+
+    Raises InputError with every fault and its place.
+    """
+    return read_rig(source).rig
+
+
+def read_rig(source: Path | str | None = None) -> RigFile:
+    """As `load_rig`, with notes.
+
+    A word without folder and ending that is no file here is a profile's name: NAME.toml in
+    `profiles_folder()`. Raises InputError with every fault and its place.
+    """
+    if source is None:
+        return RigFile(builtin_rig())
+    path = Path(source)
+    if len(path.parts) == 1 and not path.suffix and not is_file(path):
+        path = _named_profile(str(source))
+    file = read_toml(path)
+    rig = rig_from(file.data, file, units=_units(file.data, "mm"), name=path.stem)
+    return RigFile(rig, renamed(file.data, file))
+
+
+@cache
+def builtin_rig() -> Rig:
+    """The built-in profile; all its keys are `assumed`."""
+    rig = _rig(_builtin_table(), Rig().name, {}, ())
+    return replace(rig, assumed=_assumed(RigTable.model_validate({})))
+
+
+@cache
+def _builtin_table() -> RigTable:
+    return RigTable.model_validate(tomllib.loads(builtin_rig_text()), context={"units": "mm"})
+
+
+def rig_from(data: dict[str, Any], file: TomlFile, *, units: str, name: str, at: Place = ()) -> Rig:
+    """The Rig that a table describes; keys left out come from the built-in profile and are named in `assumed`.
+
+    `units` are those of bare numbers where the table names none, `at` the place of the table in its file.
+    Raises InputError with every fault.
+    """
+    table, faults = checked(RigTable, data, file, units=_units(data, units), at=at)
+    if table is None:
+        raise InputError(capped(faults))
+    where = file.where(at, ".".join(map(str, at)) or "the rig") if at else file.name
+    faults = _contradictions(table, where)
+    if faults:
+        raise InputError(capped(faults))
+    notebook = _notebook(file.folder / table.notebook) if table.notebook else None
+    try:
+        return replace(_rig(table, name, _processes_built_in(table), _assumed(table)), notebook=notebook)
+    except ValueError as error:
+        left_out = [key for key in _assumed(table) if f"{key} " in str(error)]
+        hint = f"{' and '.join(left_out)} comes from the built-in profile: give your own" if left_out else ""
+        words = str(error).removeprefix(f"rig {table.name or name}: ")
+        raise InputError(Fault("rig", where, words, hint)) from None
+
+
+def renamed(data: dict[str, Any], file: TomlFile, at: Place = ()) -> tuple[Fault, ...]:
+    """Notes on keys of a rig's table that are called otherwise now; `at` is its place in the file."""
+    seconds = data.get("seconds")
+    return tuple(
+        Fault("renamed", file.where((*at, "seconds", old), f"[seconds], {old}"), f"is read as {new}", f"write {new}")
+        for old, new in RENAMED.items()
+        if isinstance(seconds, dict) and old in seconds
+    )
+
+
+def _notebook(path: Path) -> Notebook:
+    from stripplan.files.notebook.read import load_notebook  # few rigs have one
+
+    return load_notebook(path)
+
+
+def _units(data: dict[str, Any], default: str) -> str:
+    """Units of a file; a wrong word for them is found when the table is checked."""
+    units = data.get("units", default)
+    return units if units in ("mm", "in") else default
+
+
+def _contradictions(table: RigTable, where: str) -> list[Fault]:
+    """What no single key shows."""
+    faults = []
+    counts = Counter(each.name for each in table.process or ())
+    for name in [name for name, count in counts.items() if count > 1]:
+        faults.append(Fault("same_name", where, f"two processes are called {name!r}", "give each its own name"))
+    given = _seconds_given(table)
+    for old, new in RENAMED.items():
+        if old in given and new in given:
+            words = f"{old} and {new} are both given, and mean the same"
+            faults.append(Fault("rig", where, words, f"keep {new}"))
+    least = Rig().mitre_min if table.mitre_min is None else table.mitre_min
+    most = Rig().mitre_max if table.mitre_max is None else table.mitre_max
+    if least > most:
+        faults.append(Fault("rig", where, f"mitre_min {least:g} lies above mitre_max {most:g}", "swap or give both"))
+    return faults
+
+
+def _rig(table: RigTable, name: str, processes: dict[str, Any], assumed: tuple[str, ...]) -> Rig:
+    given = {key: value for key, value in table if value is not None and key not in _APART}
+    if table.dial is not None:
+        given["dial"] = tuple(table.dial)
+    if table.process is not None:
+        processes = {"processes": tuple(_process(each) for each in table.process)}
+    if table.seconds is not None:
+        given["seconds"] = Seconds(**{RENAMED.get(key, key): value for key, value in _seconds_given(table).items()})
+    if table.prices is not None:
+        given["prices"] = Prices(**table.prices.model_dump())
+    return Rig(**({"name": name} | processes | given), assumed=assumed)
+
+
+def _processes_built_in(table: RigTable) -> dict[str, Any]:
+    return {} if table.process is not None else {"processes": builtin_rig().processes}
+
+
+def _process(table: ProcessTable) -> Process:
+    return Process(**(table.model_dump() | {"duty": tuple(table.duty)}))
+
+
+def _assumed(table: RigTable) -> tuple[str, ...]:
+    """Keys that a table leaves out: "process" where it has none, "seconds.fence" and so on; no limit is assumed too."""
+    keys = ["process" if each.name == "processes" else each.name for each in fields(Rig)]
+    apart = ("name", "seconds", "assumed", "notebook", "measured", "prices")
+    names = [key for key in keys if key not in apart and getattr(table, key) is None]
+    given = {RENAMED.get(key, key) for key in _seconds_given(table)}
+    return (*names, *(f"seconds.{each.name}" for each in fields(Seconds) if each.name not in given))
+
+
+def _seconds_given(table: RigTable) -> dict[str, float]:
+    return table.seconds.model_dump(exclude_none=True) if table.seconds is not None else {}
+
+
+# --- named profiles -------------------------------------------------------------------------------------------------
+
+
+def profiles_folder() -> Path:
+    """Where named profiles lie: rigs/ in the person's own stripplan folder."""
+    base = os.environ.get("XDG_CONFIG_HOME") or os.environ.get("APPDATA") or str(Path.home() / ".config")
+    return Path(base) / "stripplan" / "rigs"
+
+
+def _named_profile(name: str) -> Path:
+    folder = profiles_folder()
+    path = folder / f"{name}.toml"
+    if not is_file(path):
+        known = sorted(each.stem for each in folder.glob("*.toml")) if folder.is_dir() else []
+        hint = nearest(name, known) if known else "put a profile there, or name a file"
+        words = f"there is no such file, and no profile in {folder}"
+        raise InputError(Fault("no_profile", f"rig {shortened(name)}", words, hint))
+    return path

@@ -1,0 +1,198 @@
+"""Patterns worth more than their plate, at the values of the master: quick families first, any depth last.
+
+Patterns never make more than is still wanted. The bound takes the same values to a table of every legal pattern
+(any depth, demands left out, limits of the rig left out), or to the exact programme of the family where depth
+is limited to it.
+"""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from collections.abc import Sequence
+from contextlib import suppress
+from fractions import Fraction
+
+from stripplan.layout.plates.any_depth import Deep
+from stripplan.layout.plates.cover import Block, PlateColumn, column_of, dual_bound, is_legal, without
+from stripplan.layout.plates.shelves import Shelves
+from stripplan.layout.plates.staged import COMPLETE, Family, Staged
+from stripplan.layout.problem import Problem
+from stripplan.layout.stop import Clock, OutOfTimeError
+
+SCALE = 1 << 30
+MOST_WORK = 400_000_000
+"""Elementary steps that one exact pricing of a family may take, for a bound."""
+
+MOST_BOUND_POINTS = 2000
+"""Sums of sizes along one side up to which an exact pricing of a family is set up at all."""
+
+AT_ONCE = 30
+"""Patterns taken from one pricing of a plate."""
+
+
+def family_of(depth: int | None) -> Family:
+    """The richest family within a depth."""
+    if depth is None or depth > 3:
+        return Family(3, trimming=True)
+    return Family(3 if depth == 3 else 2, trimming=False)
+
+
+def whole_values(worth: Sequence[float]) -> tuple[list[int], float]:
+    """Values as whole numbers, rounded down, and what one of them is worth."""
+    unit = max(max(worth, default=0.0), 1e-12) / SCALE
+    return [int(each / unit) for each in worth], unit
+
+
+class Pricing:
+    """All stocks of a problem, both directions, family by family."""
+
+    def __init__(self, problem: Problem, family: Family, out_of_time: Clock) -> None:
+        self.problem, self.family, self.out_of_time = problem, family, out_of_time
+        trims = problem.depth is None or problem.depth > 2
+        quick = Family(2, trims and (family.trimming or family.stages == 3), family.first)
+        self.families = [quick] if quick == family else [quick, family]
+        self._made: dict[tuple[Family, bool], list[list[Staged]]] = {}
+        self._shelves: dict[int, Shelves] = {}
+        self.deep = Deep(problem, out_of_time)
+        self.goes_deep = problem.depth is None and family == family_of(None)
+
+    def _staged(self, family: Family, *, relaxed: bool = False) -> list[list[Staged]]:
+        key = family, relaxed
+        if key not in self._made:
+            self._made[key] = [
+                [
+                    Staged(self.problem, stock, family, first, relaxed=relaxed, out_of_time=self.out_of_time)
+                    for first in family.first
+                ]
+                for stock in range(len(self.problem.stocks))
+            ]
+        return self._made[key]
+
+    @property
+    def work(self) -> int:
+        """Elementary steps of one quick pricing; no end of them where time is over."""
+        try:
+            return sum(staged.work for each in self._staged(self.families[0]) for staged in each)
+        except OutOfTimeError:
+            return COMPLETE
+
+    def columns(
+        self,
+        level: int,
+        worth: Sequence[float],
+        limit_worth: Sequence[float],
+        left: Sequence[int],
+        *,
+        surplus: bool = False,
+    ) -> list[PlateColumn]:
+        """Patterns of a level that are worth more than their plate; with `surplus` they may make more than is left.
+
+        Where time is over those found so far, perhaps none.
+        """
+        values, unit = whole_values([each if n > 0 else 0.0 for each, n in zip(worth, left, strict=True)])
+        found: list[PlateColumn] = []
+        with suppress(OutOfTimeError):
+            for number, programmes in enumerate(self._staged(self.families[level])):
+                price = self.problem.stocks[number].cost - limit_worth[number]
+                least = price * (1 + 1e-7) / unit
+                if self.problem.stocks[number].limit != 0:
+                    for staged in programmes:
+                        found += self._priced(staged, values, None if surplus else left, least)
+        return found
+
+    def _priced(
+        self, staged: Staged, values: Sequence[int], left: Sequence[int] | None, least: float
+    ) -> list[PlateColumn]:
+        if not staged.usable or staged.price(values) <= least:
+            return []
+        found = []
+        for _, block in staged.patterns(AT_ONCE):
+            column = self._bounded(staged.number, block, left)
+            if column is not None and _value(column, values) > least:
+                found.append(column)
+        return found if found or left is None else self._by_shelves(staged, values, left, least)
+
+    def _bounded(self, stock: int, block: Block, left: Sequence[int] | None) -> PlateColumn | None:
+        """The pattern less what is not wanted; None where that is not legal."""
+        made = Counter(block.items()) if left is not None else Counter()
+        surplus = Counter({item: n - left[item] for item, n in made.items() if n > left[item]}) if left else Counter()
+        block = without(block, surplus, self.problem.stocks[stock].narrowest) if surplus else block
+        if any(surplus.values()) or not is_legal(self.problem, stock, block):
+            return None
+        return column_of(stock, block)
+
+    def _by_shelves(
+        self, staged: Staged, values: Sequence[int], left: Sequence[int], least: float
+    ) -> list[PlateColumn]:
+        shelves = self._shelves.setdefault(id(staged), Shelves(staged))
+        found = []
+        for block in shelves.patterns(values, left):
+            if is_legal(self.problem, staged.number, block):
+                column = column_of(staged.number, block)
+                if _value(column, values) > least:
+                    found.append(column)
+        return found
+
+    def best_for(
+        self, worth: Sequence[float], left: Sequence[int], limits: Sequence[int | None], chance: random.Random
+    ) -> PlateColumn | None:
+        """The pattern of greatest worth for its plate's cost that makes no more than is left; now and then the next.
+
+        Raises OutOfTimeError.
+        """
+        values, _ = whole_values([each if n > 0 else 0.0 for each, n in zip(worth, left, strict=True)])
+        found: list[tuple[float, int, PlateColumn]] = []
+        family = self.families[-1] if chance.random() < 0.5 else self.families[0]
+        for number, programmes in enumerate(self._staged(family)):
+            if limits[number] == 0:
+                continue
+            for staged in programmes:
+                if staged.usable and staged.price(values) > 0:
+                    for column in self._by_shelves(staged, values, left, 0.0):
+                        score = _value(column, values) / max(1e-9, self.problem.stocks[number].cost)
+                        found.append((-score, len(found), column))
+        if not found:
+            return None
+        found.sort(key=lambda each: each[:2])
+        return found[1 if len(found) > 1 and chance.random() < 0.1 else 0][2]
+
+    def deep_columns(
+        self, worth: Sequence[float], limit_worth: Sequence[float], left: Sequence[int] | None
+    ) -> list[PlateColumn]:
+        """Patterns of any depth that are worth more than their plate: the best of each stock, as far as time goes."""
+        values, unit = whole_values(worth)
+        found = []
+        with suppress(OutOfTimeError):
+            for number, stock in enumerate(self.problem.stocks):
+                least = (stock.cost - limit_worth[number]) * (1 + 1e-7) / unit
+                block = self.deep.pattern(number, values, least) if stock.limit != 0 else None
+                column = self._bounded(number, block, left) if block is not None else None
+                if column is not None and _value(column, values) > least:
+                    found.append(column)
+        return found
+
+    # -- bounds ------------------------------------------------------------------------------------------------
+
+    def family_bound(self, worth: Sequence[float], limit_worth: Sequence[float]) -> Fraction | None:
+        """A lower bound on the cost of plans of this family alone; None where it would take too long."""
+        try:
+            return self._family_bound(worth, limit_worth)
+        except OutOfTimeError:
+            return None
+
+    def _family_bound(self, worth: Sequence[float], limit_worth: Sequence[float]) -> Fraction | None:
+        if any(item.bare or item.over for item in self.problem.items):
+            return None  # a piece that may be over size is not held to a stage
+        if any(staged.points > MOST_BOUND_POINTS for each in self._staged(self.family) for staged in each):
+            return None
+        programmes = self._staged(self.family, relaxed=True)
+        if sum(staged.work for each in programmes for staged in each) > MOST_WORK:
+            return None
+        values, _ = whole_values(worth)
+        tops = [max((s.price(values) for s in each if s.usable), default=0) for each in programmes]
+        return dual_bound(self.problem, values, tops, limit_worth)
+
+
+def _value(column: PlateColumn, values: Sequence[int]) -> int:
+    return sum(values[item] * copies for item, copies in column.counts)

@@ -1,0 +1,182 @@
+"""Patterns that keep the demands: a plate filled strip by strip, each strip by a bounded knapsack.
+
+The strip chosen next is the one worth most together with what the staged programme, which knows no demands,
+hopes for from the rest of the plate; or the one worth most for its width. Copies come in steps of 1, 1, 2, 4, ...;
+copies of one item may be stacked where stacks are allowed. Where that is too much work, the staged programme's
+own strips are taken while they are wanted, and it is asked again without the items that are used up. Not exact.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stripplan.layout.plates.cover import Block, without
+from stripplan.layout.plates.staged import NONE, Staged, Way
+
+if TYPE_CHECKING:
+    import numpy.typing as npt
+
+    Array = npt.NDArray[np.float64]
+
+MOST_CELLS = 1_500_000
+"""Totals x widths x ways above which a plate is filled by pricing again."""
+
+MOST_PRICINGS = 4
+"""Pricings spent on one plate."""
+
+
+@dataclass(frozen=True)
+class _Step:
+    """`copies` stacks of a way side by side; `high` pieces in each stack, for each width looked at."""
+
+    way: int
+    copies: int
+    values: Array
+    taken: npt.NDArray[np.bool_]
+
+
+class Shelves:
+    """Bounded patterns beside a `Staged`, which must have been priced with the same values."""
+
+    def __init__(self, staged: Staged) -> None:
+        self.staged = staged
+        self._high = self._stack_heights()
+        self._shift: dict[int, npt.NDArray[np.int64]] = {}
+
+    def _stack_heights(self) -> npt.NDArray[np.int64]:
+        """How many copies of a way a stack across a strip holds (ways x widths); 0 = it cannot lie there."""
+        s = self.staged
+        high = s.fits_strip.astype(np.int64)
+        if s.family.stages == 3:
+            for number, way in enumerate(s.ways):
+                for at, width in enumerate(s.widths):
+                    high[number, at] = s.copies_across(way, width)
+        return high
+
+    def patterns(self, values: Sequence[int], left: Sequence[int]) -> list[Block]:
+        """Patterns that make at most `left` of each item."""
+        s = self.staged
+        if len(s.widths) * len(s.along.points) * len(s.ways) > MOST_CELLS:
+            return [block for block in [self._priced_again(values, left)] if block is not None]
+        both = [self._shelf_by_shelf(values, left, dense=dense) for dense in (True, False)]
+        return [block for block in both if block is not None]
+
+    def _priced_again(self, values: Sequence[int], left: Sequence[int]) -> Block | None:
+        """Strips of the staged programme, priced anew without the items that are used up."""
+        s, room, rest = self.staged, list(left), self.staged.width
+        strips: list[Block] = []
+        for _ in range(MOST_PRICINGS):
+            s.price([value if n > 0 else 0 for value, n in zip(values, room, strict=True)])
+            worth, row = s.best_beyond([rest])
+            before = len(strips)
+            for number in sorted(s.widths_of(int(row[0])), reverse=True) if worth[0] > 0 else ():
+                strip = self._within(values, number, room)
+                if strip is None:
+                    continue
+                strips.append(strip)
+                for item in strip.items():
+                    room[item] -= 1
+                rest -= s.widths[number] + s.kerf
+            if len(strips) == before:
+                break
+        return s.plate_of(strips) if strips else None
+
+    def _within(self, values: Sequence[int], number: int, room: Sequence[int]) -> Block | None:
+        """The staged programme's strip of a width where all of it is wanted, else the best that is."""
+        strip = self.staged.strip_at(number)
+        if all(n <= room[item] for item, n in Counter(strip.items()).items()):
+            return strip
+        found = self._best_strip(values, room, [number], lambda worth: worth)
+        return self._clipped(found[0], room) if found is not None else None
+
+    def _clipped(self, strip: Block, room: Sequence[int]) -> Block:
+        """The strip less what is not wanted: an item that may be turned is taken up to its demand each way."""
+        made = Counter(strip.items())
+        surplus = Counter({item: n - room[item] for item, n in made.items() if n > room[item]})
+        return without(strip, surplus, self.staged.narrowest)
+
+    def _shelf_by_shelf(self, values: Sequence[int], left: Sequence[int], *, dense: bool) -> Block | None:
+        """`dense`: by worth for width, not by what may follow."""
+        s, room, rest = self.staged, list(left), self.staged.width
+        strips: list[Block] = []
+        while True:
+            chosen = self._next(values, room, rest, dense=dense)
+            if chosen is None:
+                return s.plate_of(strips) if strips else None
+            strip, width = self._clipped(chosen[0], room), chosen[1]
+            strips.append(strip)
+            for item in strip.items():
+                room[item] -= 1
+            rest -= width + s.kerf
+
+    def _next(self, values: Sequence[int], left: Sequence[int], rest: int, *, dense: bool) -> tuple[Block, int] | None:
+        s = self.staged
+        fits = [n for n, width in enumerate(s.widths) if s.leaves_legal(rest, width)]
+        widths = np.array([s.widths[n] for n in fits])
+        if dense:
+            return self._best_strip(values, left, fits, lambda worth: worth / (widths + s.kerf))
+        beyond = s.best_beyond([rest - s.widths[n] - s.kerf for n in fits])[0] if fits else 0.0
+        return self._best_strip(values, left, fits, lambda worth: worth + beyond)
+
+    def _best_strip(
+        self, values: Sequence[int], left: Sequence[int], fits: Sequence[int], score: Callable[[Array], Array]
+    ) -> tuple[Block, int] | None:
+        """The strip of greatest score among some widths, and its width; None where none is worth anything."""
+        s = self.staged
+        if not fits:
+            return None
+        ways = [n for n, way in enumerate(s.ways) if left[way.item] > 0 and values[way.item] > 0]
+        best, steps = self._bounded(values, left, ways, fits)
+        worth, rows = s.strip_ends(best)
+        scores = np.where(worth > 0, score(worth), NONE)
+        at = int(scores.argmax())
+        if scores[at] == NONE:
+            return None
+        width = s.widths[fits[at]]
+        stacks = self._traced(steps, int(rows[at]), at)
+        blocks = [s.stack_of(s.ways[way], int(self._high[way, fits[at]]), width) for way in stacks]
+        return s.strip_of(blocks, width), width
+
+    def _bounded(
+        self, values: Sequence[int], left: Sequence[int], ways: Sequence[int], fits: Sequence[int]
+    ) -> tuple[Array, list[_Step]]:
+        s = self.staged
+        best = np.full((len(s.along.points) + 1, len(fits)), NONE)
+        best[0] = 0.0
+        steps = []
+        for number in ways:
+            way, high = s.ways[number], self._high[number, fits]
+            used, copies = 0, 1
+            while (used + copies) * (way.long + s.kerf) <= s.length + s.kerf:
+                allowed = (high > 0) & ((used + copies) * high <= left[way.item])
+                if not allowed.any():
+                    break
+                gain = np.where(allowed, float(values[way.item]) * copies * high, NONE)
+                offer = best[self._rows(copies * (way.long + s.kerf))] + gain
+                taken = offer > best[:-1]
+                best[:-1][taken] = offer[taken]
+                steps.append(_Step(number, copies, gain, taken))
+                used += copies
+                copies = max(1, used)
+        return best, steps
+
+    def _rows(self, size: int) -> npt.NDArray[np.int64]:
+        if size not in self._shift:
+            self._shift[size] = self.staged.along.rows([size])[:, 0]
+        return self._shift[size]
+
+    def _traced(self, steps: Sequence[_Step], row: int, column: int) -> list[int]:
+        found = []
+        for step in reversed(steps):
+            if row > 0 and step.taken[row, column]:
+                found += [step.way] * step.copies
+                row = int(self._rows(step.copies * (self._way(step).long + self.staged.kerf))[row])
+        return sorted(found, key=lambda n: (-self.staged.ways[n].long, n))
+
+    def _way(self, step: _Step) -> Way:
+        return self.staged.ways[step.way]

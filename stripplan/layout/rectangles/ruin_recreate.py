@@ -1,0 +1,785 @@
+"""Rectangles into plates: take a few plates apart, rebuild them, keep what is no worse; any depth of cuts.
+
+Method: ruin and recreate (G. Schrimpf and others, J. Computational Physics 159 (2000) 139-171) with a goal, as in
+goal-driven search for guillotine layouts (J. Gardeyn, T. Wauters, EJOR 301 (2022) 432-444): once all parts have
+a place, plates are closed until the cost is below the best so far, and the area of the parts without a place is
+driven to nothing. Late acceptance (E. K. Burke, Y. Bykov, EJOR 258 (2017) 70-78) decides what is kept. Not exact.
+
+A plate is a tree. A blank is stacked along one axis: its children, then `rest`, one free rectangle at its end.
+Order among children is free (but where each cut must be located from a fence), so all that is free in a blank
+lies together, and whatever is thrown out joins it. Sizes carry one kerf: a part of x takes x + kerf of a plate of
+length + kerf, and cuts have no width.
+
+There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/rebuild.c. All
+numbers are whole; scores are products and sums of doubles in the same order.
+"""
+
+from __future__ import annotations
+
+import ctypes
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from stripplan.kernel import library, numbers
+
+HISTORY = 60
+NEAR = 40
+MANY = (1 << 63) - 1
+_MASK = (1 << 64) - 1
+
+
+@dataclass(frozen=True)
+class Board:
+    """A stock in the search's terms: sizes with one kerf, limits in units.
+
+    `gap` is the least that may be left beside a part; `longest` the longest cut; `ordered` whether each cut
+    must be located as the children lie. Cuts longer than `one_pass` are made in two, and the piece is turned over between: up to
+    `turnable` square units. None = no limit.
+    """
+
+    size: tuple[int, int]
+    kerf: int
+    gap: int
+    longest: int
+    cuttable: bool
+    marked: bool
+    far_max: int | None
+    reach: tuple[int, int]
+    ordered: bool
+    cost: int
+    limit: int | None
+    one_pass: int = 1 << 40
+    turnable: int | None = None
+
+    def split_ok(self, one: int, other: int) -> bool:
+        """`model.legal.split_is_legal` in units."""
+        far = self.far_max
+        if self.marked:
+            return far is None or min(one, other) <= far
+        low, high = self.reach
+        return (low <= one <= high and (far is None or other <= far)) or (
+            low <= other <= high and (far is None or one <= far)
+        )
+
+
+@dataclass(frozen=True)
+class Thing:
+    """An item in the search's terms: for each board the ways it may lie, (x + kerf, y + kerf, turned)."""
+
+    demand: int
+    over: int
+    area: int
+    ways: tuple[tuple[tuple[int, int, bool], ...], ...]
+
+
+@dataclass(frozen=True)
+class Task:
+    """Boards, things, greatest depth (None = any) and the cost that cannot be undercut."""
+
+    boards: tuple[Board, ...]
+    things: tuple[Thing, ...]
+    depth: int | None
+    enough: int
+
+
+@dataclass(frozen=True)
+class Tree:
+    """A node of an answer: a blank (`item` None) stacked along axis `along`, or an item lying one way."""
+
+    size: tuple[int, int]
+    item: int | None
+    way: tuple[int, int, bool] | None
+    along: int
+    children: tuple[Tree, ...] = ()
+
+    @property
+    def rest(self) -> int:
+        """Free extent at the end of a blank."""
+        return 0 if self.item is not None else self.size[self.along] - sum(c.size[self.along] for c in self.children)
+
+    def items(self) -> Iterable[int]:
+        """All items in it."""
+        if self.item is not None:
+            yield self.item
+        for child in self.children:
+            yield from child.items()
+
+
+def blank(size: tuple[int, int], along: int, children: Iterable[Tree | None]) -> Tree | None:
+    """A blank stacked along an axis; what is stacked along the same axis in it becomes its own, None is nothing."""
+    inner: list[Tree] = []
+    for child in children:
+        if child is not None:
+            inner += child.children if child.item is None and child.along == along else (child,)
+    return Tree(size, None, None, along, tuple(inner)) if inner else None
+
+
+def located(board: Board, tree: Tree) -> bool:
+    """Whether each cut can be located, the children cut off one after the other; asked where their order is fixed."""
+    if not board.ordered or tree.item is not None:
+        return True
+    left = tree.size[tree.along]
+    for child in tree.children:
+        extent = child.size[tree.along]
+        if extent != left and not board.split_ok(extent - board.kerf, left - extent - board.kerf):
+            return False
+        left -= extent
+    return all(located(board, child) for child in tree.children)
+
+
+@dataclass(frozen=True)
+class Found:
+    """Plates as (board, tree), their cost, items without a place."""
+
+    plates: tuple[tuple[int, Tree], ...]
+    cost: int
+    out: tuple[int, ...]
+    out_area: int
+
+
+@dataclass(slots=True, eq=False)
+class _Node:
+    x: int
+    y: int
+    rest: int
+    along: int
+    depth: int
+    item: int
+    way: int
+    first: int = -1
+    next: int = -1
+
+    def size(self, axis: int) -> int:
+        return self.y if axis else self.x
+
+    def copy(self) -> _Node:
+        return _Node(self.x, self.y, self.rest, self.along, self.depth, self.item, self.way, self.first, self.next)
+
+
+@dataclass(slots=True, eq=False)
+class _Plate:
+    stock: int
+    nodes: list[_Node]
+    parts: int = 0
+    filled: int = 0
+
+    def copy(self) -> _Plate:
+        return _Plate(self.stock, [node.copy() for node in self.nodes], self.parts, self.filled)
+
+
+@dataclass(slots=True)
+class _Place:
+    score: float = 1e300
+    plate: int = -1
+    node: int = 0
+    option: int = 0
+    way: int = 0
+    along: int = 0
+
+
+class Search:
+    """The search in Python; `Compiled` is its twin."""
+
+    def __init__(self, task: Task, seed: int) -> None:
+        self.task = task
+        self.ways = [[way for board in thing.ways for way in board] for thing in task.things]
+        self.first_way = [_starts(thing) for thing in task.things]
+        self.chance = seed & _MASK
+        self.plates: list[_Plate] = []
+        self.saved: dict[int, _Plate] = {}
+        self.saved_open = 0
+        self.touched: list[int] = []
+        self.is_touched: set[int] = set()
+        self.out: list[int] = []
+        self.saved_out: list[int] = []
+        self.used = [0] * len(task.boards)
+        self.cost = 0
+        self.budget = MANY
+        self.history = [0] * HISTORY
+        self.current = self.at = self.rule = 0
+        self.best: list[_Plate] = []
+        self.best_cost = self.best_out = MANY
+        self.best_left: list[int] = []
+
+    def load(self, plates: Sequence[tuple[int, Tree]]) -> None:
+        """Plates to begin with, before `begin`."""
+        for stock, tree in plates:
+            plate = self._empty(stock)
+            self._read(plate, -1, tree)
+            self.plates.append(plate)
+            self.used[stock] += 1
+            self.cost += self.task.boards[stock].cost
+
+    def begin(self) -> None:
+        """Place what is not in the plates loaded, large first."""
+        have = [0] * len(self.task.things)
+        for plate in self.plates:
+            for node in plate.nodes:
+                if node.item >= 0:
+                    have[node.item] += 1
+        self.out = [n for n, thing in enumerate(self.task.things) for _ in range(have[n], thing.demand)]
+        self._start_step()
+        self._sort_out(0, noise=False)
+        self.rule = 1
+        self._rebuild(near=False, blink=False)
+        self._keep_best()
+        if not self.out:
+            self.budget = self.best_cost - 1
+        self._within_budget()
+
+    def run(self, steps: int) -> int:
+        """Steps done: fewer than asked once the answer costs no more than `enough`."""
+        done = 0
+        while done < steps and not (self.best_out == 0 and self.best_cost <= self.task.enough):
+            self._step()
+            done += 1
+        return done
+
+    def lower_budget(self, budget: int) -> None:
+        """Look only for answers that cost no more than this from now on."""
+        if budget < self.budget:
+            self.budget = budget
+            self._within_budget()
+
+    def cost_found(self) -> int:
+        """Cost of the best so far; `MANY` while a part has no place."""
+        return self.best_cost if self.best_out == 0 else MANY
+
+    def found(self) -> Found:
+        """The best so far."""
+        plates = tuple((plate.stock, self._tree(plate, 0)) for plate in self.best)
+        return Found(plates, self.best_cost, tuple(self.best_left), self.best_out)
+
+    def close(self) -> None:
+        """Nothing to give back."""
+
+    # chance
+
+    def _below(self, n: int) -> int:
+        self.chance = (self.chance + 0x9E3779B97F4A7C15) & _MASK
+        z = self.chance
+        z = ((z ^ (z >> 30)) * 0xBF58476D1CE4E5B9) & _MASK
+        z = ((z ^ (z >> 27)) * 0x94D049BB133111EB) & _MASK
+        return ((z ^ (z >> 31)) >> 33) % n
+
+    # a plate's tree
+
+    def _empty(self, stock: int) -> _Plate:
+        x, y = self.task.boards[stock].size
+        return _Plate(stock, [_Node(x, y, x, 0, 1, -1, 0)])
+
+    @staticmethod
+    def _add(plate: _Plate, parent: int, along: int, x: int, y: int, item: int, way: int) -> int:
+        number, above = len(plate.nodes), plate.nodes[parent]
+        plate.nodes.append(_Node(x, y, 0, along, above.depth + (along != above.along), item, way))
+        if above.first < 0:
+            above.first = number
+        else:
+            last = above.first
+            while plate.nodes[last].next >= 0:
+                last = plate.nodes[last].next
+            plate.nodes[last].next = number
+        return number
+
+    def _cut_ok(self, board: Board, travel: int, depth: int, one: int, other: int) -> bool:
+        most, kerf = self.task.depth, board.kerf
+        if not board.cuttable or travel - kerf > board.longest or (most is not None and depth > most):
+            return False
+        turned = board.turnable is not None and travel - kerf > board.one_pass
+        if turned and (travel - kerf) * (one + other - kerf) > (board.turnable or 0):
+            return False
+        return board.split_ok(one - kerf, other - kerf)
+
+    def _consider(self, plate_number: int, node_number: int, item: int, blink: bool, best: _Place) -> None:
+        plate = self.plates[plate_number]
+        node = plate.nodes[node_number]
+        if node.item >= 0 or node.rest <= 0:
+            return
+        board, over = self.task.boards[plate.stock], self.task.things[item].over
+        empty = node.first < 0
+        starts = self.first_way[item]
+        for way in range(starts[plate.stock], starts[plate.stock + 1]):
+            for turn in range(2 if empty else 1):
+                along = turn if empty else node.along
+                e, c = (node.size(along) if empty else node.rest), node.size(1 - along)
+                a, b = self.ways[item][way][along], self.ways[item][way][1 - along]
+                if a > e or b > c:
+                    continue
+                if 0 < e - a < board.gap:
+                    if e - a > over:
+                        continue
+                    a = e
+                if 0 < c - b < board.gap:
+                    if c - b > over:
+                        continue
+                    b = c
+                if blink and self._below(100) == 0:
+                    continue
+                depth = node.depth
+                if (a == e or self._cut_ok(board, c, depth, a, e - a)) and (
+                    b == c or self._cut_ok(board, a, depth + 1, b, c - b)
+                ):
+                    score = score_of(self.rule, e, c, a, b, 1)
+                    if score < best.score:
+                        best.score, best.plate, best.node = score, plate_number, node_number
+                        best.option, best.way, best.along = 1, way, along
+                if (
+                    not empty
+                    and a < e
+                    and b < c
+                    and self._cut_ok(board, e, depth + 1, b, c - b)
+                    and self._cut_ok(board, b, depth + 2, a, e - a)
+                ):
+                    score = score_of(self.rule, e, c, a, b, 2)
+                    if score < best.score:
+                        best.score, best.plate, best.node = score, plate_number, node_number
+                        best.option, best.way, best.along = 2, way, along
+
+    def _put(self, at: _Place, item: int) -> None:
+        plate = self.plates[at.plate]
+        gap = self.task.boards[plate.stock].gap
+        way, number, d = self.ways[item][at.way], at.node, at.along
+        node = plate.nodes[number]
+        if node.first < 0:
+            node.along, node.rest = d, node.size(d)
+        e, c, a, b = node.rest, node.size(1 - d), way[d], way[1 - d]
+        if 0 < e - a < gap:
+            a = e
+        if 0 < c - b < gap:
+            b = c
+        size = [0, 0]
+        size[d], size[1 - d] = (a if at.option == 1 else e), c
+        node.rest -= size[d]
+        if b < c:
+            number = self._add(plate, number, 1 - d, size[0], size[1], -1, 0)
+            plate.nodes[number].rest = c - b
+            size[1 - d] = b
+        if at.option == 2:
+            number = self._add(plate, number, d, size[0], size[1], -1, 0)
+            plate.nodes[number].rest = e - a
+            size[d] = a
+        self._add(plate, number, d, size[0], size[1], item, at.way)
+        plate.filled += a * b
+        plate.parts += 1
+
+    # taking apart
+
+    def _throw_out(self, plate: _Plate, number: int, gone: set[int]) -> None:
+        node = plate.nodes[number]
+        if node.item >= 0:
+            if number not in gone:
+                gone.add(number)
+                self.out.append(node.item)
+                plate.filled -= node.x * node.y
+                plate.parts -= 1
+            return
+        child = node.first
+        while child >= 0:
+            self._throw_out(plate, child, gone)
+            child = plate.nodes[child].next
+
+    def _settled(self, plate: _Plate, number: int, gone: set[int]) -> int:
+        """What is left of a node after parts were thrown out: itself, its only child, or nothing (-1)."""
+        nodes = plate.nodes
+        node, board = nodes[number], self.task.boards[plate.stock]
+        if node.item >= 0:
+            return -1 if number in gone else number
+        kept: list[int] = []
+        child = node.first
+        while child >= 0:
+            following, extent = nodes[child].next, nodes[child].size(node.along)
+            left = self._settled(plate, child, gone)
+            if left < 0:
+                node.rest += extent
+            elif nodes[left].item < 0 and nodes[left].along == node.along:
+                node.rest += nodes[left].rest
+                inner = nodes[left].first
+                while inner >= 0:
+                    kept.append(inner)
+                    inner = nodes[inner].next
+            else:
+                kept.append(left)
+            child = following
+        node.first = kept[0] if kept else -1
+        for one, following in pairwise([*kept, -1]):
+            nodes[one].next = following
+        if not kept:
+            return -1
+        if not self._sound(board, plate, node, kept):
+            self._throw_out(plate, number, gone)
+            return -1
+        return kept[0] if len(kept) == 1 and node.rest == 0 else number
+
+    @staticmethod
+    def _sound(board: Board, plate: _Plate, node: _Node, children: Sequence[int]) -> bool:
+        """Whether what is left is no sliver, and each cut can be located where that must be."""
+        if 0 < node.rest < board.gap:
+            return False
+        e = node.size(node.along)
+        for child in children if board.ordered else ():
+            a = plate.nodes[child].size(node.along)
+            if a != e and not board.split_ok(a - board.kerf, e - a - board.kerf):
+                return False
+            e -= a
+        return True
+
+    def _settle(self, number: int, gone: set[int]) -> None:
+        plate = self.plates[number]
+        root = self._settled(plate, 0, gone)
+        if root < 0:
+            self.plates[number] = self._empty(plate.stock)
+            return
+        if plate.nodes[root].item >= 0:  # one part as large as the plate
+            plate.nodes[0].first, plate.nodes[0].rest = root, 0
+            root = 0
+        new = _Plate(plate.stock, [], plate.parts, plate.filled)
+        self._copied(plate, new, root, 1)
+        self.plates[number] = new
+
+    def _copied(self, old: _Plate, new: _Plate, number: int, depth: int) -> int:
+        here = len(new.nodes)
+        node = old.nodes[number].copy()
+        new.nodes.append(node)
+        child, node.first, node.next, node.depth, last = node.first, -1, -1, depth, -1
+        while child >= 0:
+            inner = old.nodes[child]
+            copy = self._copied(old, new, child, depth + (inner.item < 0 and inner.along != node.along))
+            if last < 0:
+                node.first = copy
+            else:
+                new.nodes[last].next = copy
+            last = copy
+            child = inner.next
+        return here
+
+    def _touch(self, number: int) -> None:
+        if number not in self.is_touched:
+            self.is_touched.add(number)
+            self.touched.append(number)
+            if number < self.saved_open:
+                self.saved[number] = self.plates[number].copy()
+
+    def _take_apart(self) -> None:
+        plates, how = 1 + self._below(3), self._below(3)
+        for _ in range(plates):
+            number = self._below(len(self.plates))
+            if self.plates[number].parts == 0:
+                continue
+            self._touch(number)
+            plate, gone = self.plates[number], set[int]()
+            if how == 0:
+                self._throw_out(plate, 0, gone)
+            elif how == 1:
+                for _ in range(1 + self._below(min(plate.parts, 8))):
+                    node = self._below(len(plate.nodes))
+                    if plate.nodes[node].item >= 0:
+                        self._throw_out(plate, node, gone)
+            else:
+                self._throw_out(plate, self._below(len(plate.nodes)), gone)
+            self._settle(number, gone)
+
+    # rebuilding
+
+    def _sort_out(self, how: int, *, noise: bool) -> None:
+        keyed = []
+        for item in self.out:
+            x, y = (float(each) for each in self.ways[item][0][:2])
+            factor = 700.0 + self._below(600) if noise else 1000.0
+            if how == 0:
+                size = x * y
+            elif how == 1:
+                size = x * x if x > y else y * y
+            else:
+                size = x * x if how == 2 else y * y
+            keyed.append((-(factor if how == 4 else size * factor), item))
+        self.out = [item for _, item in sorted(keyed)]
+
+    def _open_plate(self, item: int, out_area: int) -> bool:
+        boards, starts = self.task.boards, self.first_way[item]
+        chosen, least = -1, 0.0
+        for n, board in enumerate(boards):
+            if starts[n] == starts[n + 1]:
+                continue
+            if (board.limit is not None and self.used[n] >= board.limit) or board.cost > self.budget - self.cost:
+                continue
+            area, wanted = float(board.size[0]) * board.size[1], float(out_area) * 1.1
+            use = wanted if len(boards) > 1 and wanted < area else area
+            dear = float(board.cost) * (80 + self._below(40) if len(boards) > 1 else 100)
+            if chosen < 0 or dear * least < use:
+                chosen, least = n, (use / dear if dear > 0 else 1e300)
+        if chosen < 0:
+            return False
+        self._touch(len(self.plates))
+        self.plates.append(self._empty(chosen))
+        self.used[chosen] += 1
+        self.cost += boards[chosen].cost
+        return True
+
+    def _drop_last(self) -> None:
+        stock = self.plates.pop().stock
+        self.used[stock] -= 1
+        self.cost -= self.task.boards[stock].cost
+
+    def _in_plate(self, number: int, item: int, blink: bool, best: _Place) -> None:
+        plate = self.plates[number]
+        x, y = self.task.boards[plate.stock].size
+        if x * y - plate.filled >= self.task.things[item].area:
+            for node in range(len(plate.nodes)):
+                self._consider(number, node, item, blink, best)
+
+    def _rebuild(self, *, near: bool, blink: bool) -> None:
+        out_area = self._out_area()
+        begin = self._below(max(len(self.plates), 1)) if near else 0
+        kept = []
+        for item in self.out:
+            best, count = _Place(), len(self.plates)
+            if near and count > NEAR:
+                ring = ((begin + j) % count for j in range(NEAR))
+                numbers = [j for j in self.touched if j < count] + [j for j in ring if j not in self.is_touched]
+            else:
+                numbers = list(range(count))
+            for number in numbers:
+                self._in_plate(number, item, blink, best)
+            if best.plate < 0 and self._open_plate(item, out_area):
+                self._consider(len(self.plates) - 1, 0, item, False, best)
+                if best.plate < 0:  # this plate cannot take it after all
+                    self._drop_last()
+            if best.plate < 0:
+                kept.append(item)
+                continue
+            self._touch(best.plate)
+            self._put(best, item)
+            out_area -= self.task.things[item].area
+        self.out = kept
+
+    def _close_empty(self) -> None:
+        for n in range(len(self.plates) - 1, -1, -1):
+            if self.plates[n].parts == 0:
+                self._touch(n)
+                self._touch(len(self.plates) - 1)
+                self._swap_with_last(n)
+                self._drop_last()
+
+    def _swap_with_last(self, n: int) -> None:
+        self.plates[n], self.plates[-1] = self.plates[-1], self.plates[n]
+
+    def _out_area(self) -> int:
+        return sum(self.task.things[item].area for item in self.out)
+
+    def _keep_best(self) -> None:
+        self.best = [plate.copy() for plate in self.plates]
+        self.best_cost, self.best_out, self.best_left = self.cost, self._out_area(), list(self.out)
+
+    def _within_budget(self) -> None:
+        """Close the plates that hold least for their cost until the rest is within the budget."""
+        while self.plates and self.cost > self.budget:
+            worst, least = -1, 0.0
+            for n, plate in enumerate(self.plates):
+                cost = float(self.task.boards[plate.stock].cost)
+                worth = plate.filled / cost if cost > 0 else 1e300
+                if worst < 0 or worth < least:
+                    worst, least = n, worth
+            self._throw_out(self.plates[worst], 0, set())
+            self._swap_with_last(worst)
+            self._drop_last()
+        self.current = self._out_area()
+        self.history = [self.current] * HISTORY
+
+    def _start_step(self) -> None:
+        self.touched, self.is_touched, self.saved = [], set(), {}
+        self.saved_open, self.saved_out = len(self.plates), list(self.out)
+
+    def _undo(self) -> None:
+        del self.plates[self.saved_open :]
+        self.plates += [self._empty(0) for _ in range(len(self.plates), self.saved_open)]
+        for number, plate in self.saved.items():
+            self.plates[number] = plate
+        self.out = list(self.saved_out)
+        self.used, self.cost = [0] * len(self.task.boards), 0
+        for plate in self.plates:
+            self.used[plate.stock] += 1
+            self.cost += self.task.boards[plate.stock].cost
+
+    def _step(self) -> None:
+        self._start_step()
+        if self.plates:
+            self._take_apart()
+        self._close_empty()
+        self._sort_out(4 if self._below(10) == 0 else self._below(4), noise=True)
+        self.rule = self._below(4)
+        self._rebuild(near=True, blink=True)
+        area = self._out_area()
+        if area < self.best_out or (area == 0 and self.cost < self.best_cost):
+            self._keep_best()
+        if area == 0 and self.best_out == 0:
+            self.budget = self.best_cost - 1
+            self._within_budget()
+            return
+        if area <= self.current or area <= self.history[self.at]:
+            self.current = area
+        else:
+            self._undo()
+        self.history[self.at] = self.current
+        self.at = (self.at + 1) % HISTORY
+
+    # in and out
+
+    def _tree(self, plate: _Plate, number: int) -> Tree:
+        node = plate.nodes[number]
+        if node.item >= 0:
+            return Tree((node.x, node.y), node.item, self.ways[node.item][node.way], 0)
+        children, child = [], node.first
+        while child >= 0:
+            children.append(self._tree(plate, child))
+            child = plate.nodes[child].next
+        return Tree((node.x, node.y), None, None, node.along, tuple(children))
+
+    def _read(self, plate: _Plate, parent: int, tree: Tree) -> None:
+        if parent < 0:
+            number = 0
+            plate.nodes[0].along = tree.along
+        else:
+            along = tree.along if tree.item is None else plate.nodes[parent].along
+            item, way = (-1, 0) if tree.item is None else (tree.item, self._way_number(plate.stock, tree))
+            number = self._add(plate, parent, along, *tree.size, item, way)
+        if tree.item is not None:
+            plate.filled += tree.size[0] * tree.size[1]
+            plate.parts += 1
+            return
+        plate.nodes[number].rest = tree.rest
+        for child in tree.children:
+            self._read(plate, number, child)
+
+    def _way_number(self, stock: int, tree: Tree) -> int:
+        assert tree.item is not None
+        return way_number(self.task, stock, tree)
+
+
+def way_number(task: Task, stock: int, tree: Tree) -> int:
+    """Number of a leaf's way among all ways of its item."""
+    assert tree.item is not None
+    thing = task.things[tree.item]
+    assert tree.way is not None
+    return _starts(thing)[stock] + thing.ways[stock].index(tree.way)
+
+
+def _starts(thing: Thing) -> list[int]:
+    starts = [0]
+    for ways in thing.ways:
+        starts.append(starts[-1] + len(ways))
+    return starts
+
+
+def score_of(rule: int, e: int, c: int, a: int, b: int, option: int) -> float:
+    """How badly a part of a x b goes into a free rectangle of e x c by one of two first cuts; the least is taken.
+
+    Four rules: area that loses its shape; the tighter side; the area wasted; the sliver beside it.
+    """
+    r, t = float(e - a), float(c - b)
+    whole = float(e) * float(c)
+    if option == 1:
+        one, other = r * float(c), float(a) * t
+    else:
+        one, other = float(e) * t, r * float(b)
+    small = min(one, other)
+    least, most = (r, t) if r < t else (t, r)
+    if rule == 0:
+        return whole * whole - one * one - other * other
+    if rule == 1:
+        return least * 1000.0 + most
+    if rule == 2:
+        return whole - float(a) * float(b) + small * 0.5
+    return least * float(c if r < t else e) + small
+
+
+class Compiled:
+    """The search in kernel/rebuild.c, with the methods of `Search`."""
+
+    def __init__(self, task: Task, seed: int, kernel: ctypes.CDLL) -> None:
+        self.task, self._kernel = task, kernel
+        kernel.rebuild_new.restype = ctypes.c_void_p
+        kernel.rebuild_run.restype = ctypes.c_int64
+        self._self = ctypes.c_void_p(kernel.rebuild_new(numbers(_flat(task)), ctypes.c_uint64(seed & _MASK)))
+
+    def load(self, plates: Sequence[tuple[int, Tree]]) -> None:
+        """Plates to begin with, before `begin`."""
+        flat: list[int] = []
+        for stock, tree in plates:
+            flat.append(stock)
+            self._write(stock, tree, flat)
+        self._kernel.rebuild_load(self._self, numbers(flat), ctypes.c_int64(len(plates)))
+
+    def _write(self, stock: int, tree: Tree, flat: list[int]) -> None:
+        if tree.item is None:
+            flat += [-1, tree.along, *tree.size, len(tree.children)]
+        else:
+            flat += [tree.item, way_number(self.task, stock, tree), *tree.size, 0]
+        for child in tree.children:
+            self._write(stock, child, flat)
+
+    def begin(self) -> None:
+        """Place what is not in the plates loaded, large first."""
+        self._kernel.rebuild_begin(self._self)
+
+    def run(self, steps: int) -> int:
+        """Steps done: fewer than asked once the answer costs no more than `enough`."""
+        return int(self._kernel.rebuild_run(self._self, ctypes.c_int64(steps)))
+
+    def lower_budget(self, budget: int) -> None:
+        """Look only for answers that cost no more than this from now on."""
+        self._kernel.rebuild_budget(self._self, ctypes.c_int64(budget))
+
+    def cost_found(self) -> int:
+        """Cost of the best so far; `MANY` while a part has no place."""
+        head = numbers([0] * 5)
+        self._kernel.rebuild_result(self._self, head)
+        return MANY if head[1] else head[0]
+
+    def found(self) -> Found:
+        """The best so far."""
+        head = numbers([0] * 5)
+        self._kernel.rebuild_result(self._self, head)
+        cost, out_area, plates, nodes, out = head
+        flat = numbers([0] * (plates + 5 * nodes + out))
+        self._kernel.rebuild_plates(self._self, flat)
+        values = iter(flat[: plates + 5 * nodes + out])
+        ways = [[way for board in thing.ways for way in board] for thing in self.task.things]
+        made = tuple((next(values), self._tree(values, ways)) for _ in range(plates))
+        return Found(made, cost, tuple(values), out_area)
+
+    def _tree(self, values: Iterable[int], ways: list[list[tuple[int, int, bool]]]) -> Tree:
+        it = iter(values)
+        item, which, x, y, children = (next(it) for _ in range(5))
+        if item >= 0:
+            return Tree((x, y), item, ways[item][which], 0)
+        return Tree((x, y), None, None, which, tuple(self._tree(it, ways) for _ in range(children)))
+
+    def close(self) -> None:
+        """Give the memory back."""
+        self._kernel.rebuild_free(self._self)
+        self._self = ctypes.c_void_p()
+
+
+def _flat(task: Task) -> list[int]:
+    """A task as the kernel reads it."""
+    flat = [len(task.boards), len(task.things), task.depth or 0, task.enough]
+    for board in task.boards:
+        none = -1
+        flat += [*board.size, board.kerf, board.gap, board.longest, board.cuttable, board.marked]
+        flat += [none if board.far_max is None else board.far_max, *board.reach, board.ordered]
+        flat += [board.cost, none if board.limit is None else board.limit]
+        flat += [board.one_pass, none if board.turnable is None else board.turnable]
+    for thing in task.things:
+        flat += [thing.demand, thing.over, thing.area]
+        for ways in thing.ways:
+            flat.append(len(ways))
+            for way in ways:
+                flat += way
+    return [int(each) for each in flat]
+
+
+def search_of(task: Task, seed: int) -> Search | Compiled:
+    """The compiled search where it was built, else the one in Python."""
+    kernel = library()
+    return Search(task, seed) if kernel is None else Compiled(task, seed, kernel)

@@ -1,0 +1,194 @@
+"""Tables of what every rectangle of a plate is worth, by dynamic programming over its sizes.
+
+A rectangle is worth the item that it is, or the best of all ways to cut it in two (P. C. Gilmore, R. E. Gomory,
+Operations Research 14 (1966) 1045-1074). `Axis` says which sizes there are and how each may be cut. The compiled
+functions of kernel/plate.c do the same as the ones here, value for value.
+"""
+
+from __future__ import annotations
+
+import ctypes
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stripplan.kernel import library
+from stripplan.layout.single_plate.raster import rounded_down
+from stripplan.layout.stop import Clock, go_on, never
+
+if TYPE_CHECKING:
+    import numpy.typing as npt
+
+    from stripplan.layout.single_plate.raster import Points
+
+    Worths = npt.NDArray[np.int64]
+    Numbers = npt.NDArray[np.int32]
+
+NONE = -(1 << 60)
+"""Worth of a rectangle that must not be left over, and holds no item."""
+
+AT_ONCE = 50_000_000
+"""Sums after which the clock is asked; some twentieth of a second where compiled."""
+
+
+@dataclass(frozen=True)
+class Axis:
+    """Sizes along one axis, rising, from 0, one kerf added; how to cut each; what may be waste.
+
+    Size number n may be cut into sizes `first[k]` and `rest[k]`, for k from `start[n]` to `start[n + 1]`. `left` is
+    0 for a size that may be waste, else NONE. The first `cuttable` sizes may be cut along their own extent.
+    """
+
+    sizes: Points
+    left: Worths
+    cuttable: int
+    start: Worths
+    first: Numbers
+    rest: Numbers
+
+    def pairs(self, number: int) -> tuple[Numbers, Numbers]:
+        """Numbers of the sizes into which a size may be cut."""
+        these = slice(int(self.start[number]), int(self.start[number + 1]))
+        return self.first[these], self.rest[these]
+
+    def number(self, size: int) -> int:
+        """Number of the largest size not above `size`."""
+        return int(np.searchsorted(self.sizes, size, side="right")) - 1
+
+
+def free_axis(sizes: Points, reach: int) -> Axis:
+    """Any waste may be left: what remains beside a first size is taken down to the next size."""
+    pairs = [_free_pairs(sizes, number) for number in range(len(sizes))]
+    return _axis(sizes, np.zeros(len(sizes), dtype=np.int64), reach, pairs)
+
+
+def _free_pairs(sizes: Points, number: int) -> tuple[Points, Points]:
+    """Half the sizes will do, and the next smaller size with pure waste."""
+    if number == 0:
+        return sizes[:0], sizes[:0]
+    whole = int(sizes[number])
+    half = int(np.searchsorted(sizes, whole // 2, side="right"))
+    first = np.arange(1, half, dtype=np.int64)
+    rest = np.searchsorted(sizes, whole - sizes[1:half], side="right") - 1
+    last = np.array([number - 1] if number > 1 else [], dtype=np.int64)
+    largest = np.concatenate([rest[:-1] != rest[1:], [True]]) if len(rest) else np.zeros(0, dtype=bool)
+    return np.concatenate([first[largest], last]), np.concatenate([rest[largest], np.zeros_like(last)])
+
+
+def gapped_axis(sums: Points, whole: int, gap: int, reach: int) -> Axis:
+    """Waste is at least `gap` wide. Sizes are sums, and what sums leave of the whole: see `unbounded`."""
+    sizes = np.union1d(sums, whole - sums)
+    pairs = [_gapped_pairs(sizes, sums, number) for number in range(len(sizes))]
+    return _axis(sizes, np.where(sizes >= gap, 0, NONE).astype(np.int64), reach, pairs)
+
+
+def _gapped_pairs(sizes: Points, sums: Points, number: int) -> tuple[Points, Points]:
+    whole = int(sizes[number])
+    first = sums[(sums > 0) & (sums < whole)]
+    there = rounded_down(sizes, whole - first) == whole - first
+    first = first[there]
+    rest = whole - first
+    once = (first <= rest) | (rounded_down(sums, rest) != rest)
+    return np.searchsorted(sizes, first[once]), np.searchsorted(sizes, rest[once])
+
+
+def _axis(sizes: Points, left: Worths, reach: int, pairs: list[tuple[Points, Points]]) -> Axis:
+    start = np.concatenate([[0], np.cumsum([len(first) for first, _ in pairs])]).astype(np.int64)
+    first = np.concatenate([each for each, _ in pairs]).astype(np.int32)
+    rest = np.concatenate([each for _, each in pairs]).astype(np.int32)
+    return Axis(sizes, left, int(np.searchsorted(sizes, reach, side="right")), start, first, rest)
+
+
+def fill(
+    worth: Worths, x: Axis, y: Axis, *, along: bool = True, across: bool = True, out_of_time: Clock = never
+) -> None:
+    """Raise the worth of each rectangle to that of its best cut, smaller ones first. In place; shape (sizes of x, of y).
+
+    Raises OutOfTimeError, with the table half filled.
+    """
+    free = not x.left.any() and not y.left.any() and bool((worth >= 0).all())
+    most_along = x.cuttable if along else 0
+    most_across = y.cuttable if across else 0
+    compiled = library()
+    pairs = [_at(each) for axis in (x, y) for each in (axis.start, axis.first, axis.rest)]
+    ny, *limits = (ctypes.c_int64(each) for each in (worth.shape[1], most_across, most_along))
+    for rows in _portions(x, y, most_across, most_along):
+        if rows.start:
+            go_on(out_of_time)
+        if compiled is None:
+            _fill(worth, x, y, most_across, most_along, rows)
+            continue
+        these = (ctypes.c_int64(rows.start), ctypes.c_int64(rows.stop))
+        if free:
+            compiled.plate_fill_free(*these, ny, _at(worth), *limits, *pairs)
+        else:
+            compiled.plate_fill(*these, ny, _at(worth), _at(x.left), _at(y.left), *limits, *pairs)
+
+
+def _portions(x: Axis, y: Axis, across: int, along: int) -> list[range]:
+    """The rows of a table, in portions of so many sums that the clock is asked some times a second."""
+    rows = np.arange(1, len(x.sizes) + 1)
+    sums = x.start[1:] * across + np.minimum(rows, along) * len(y.first)
+    ends = np.unique(np.searchsorted(sums, np.arange(AT_ONCE, int(sums[-1]), AT_ONCE)) + 1).tolist()
+    return [range(start, end) for start, end in zip([0, *ends], [*ends, len(rows)], strict=True) if start < end]
+
+
+def _at(array: npt.NDArray[np.generic]) -> ctypes.c_void_p:
+    assert array.flags.c_contiguous
+    return ctypes.c_void_p(array.ctypes.data)
+
+
+def _fill(worth: Worths, x: Axis, y: Axis, across: int, along: int, rows: range) -> None:
+    halves = [y.pairs(j) for j in range(len(y.sizes))]
+    for i in rows:
+        row = worth[i]
+        first, rest = x.pairs(i)
+        if len(first) and across:
+            left = (x.left[first][:, None], x.left[rest][:, None])
+            made = _joined(worth[first, :across], worth[rest, :across], *left).max(axis=0)
+            np.maximum(row[:across], made, out=row[:across])
+        if i >= along:
+            continue
+        for j, (low, high) in enumerate(halves):
+            if len(low):
+                row[j] = max(row[j], _joined(row[low], row[high], y.left[low], y.left[high]).max())
+
+
+def _joined(one: Worths, other: Worths, left_one: Worths, left_other: Worths) -> Worths:
+    """Two pieces, of which one may be waste where that is legal; below 0 = must not be left."""
+    return np.maximum(one + np.maximum(other, left_other), other + np.maximum(one, left_one))
+
+
+def outside(worth: Worths, x: Axis, y: Axis) -> Worths:
+    """The most that can be had from the plate round a rectangle that lies in its corner, by sizes of the rectangle.
+
+    K. V. Viswanathan, A. Bagchi, Operations Research 41 (1993) 768-776: the rectangle grows to the plate by what is
+    put beside or beyond it. Only for tables where any waste may be left.
+    """
+    room_x, room_y = _rooms(x.sizes), _rooms(y.sizes)
+    result = np.zeros_like(worth)
+    compiled = library()
+    if compiled is None:
+        _outside(worth, result, room_x, room_y)
+    else:
+        nx, ny = (ctypes.c_int64(each) for each in worth.shape)
+        compiled.plate_outside(nx, ny, _at(worth), _at(result), _at(room_x), _at(room_y))
+    return result
+
+
+def _rooms(sizes: Points) -> Numbers:
+    """Number of the size that lies between two sizes; rows the smaller."""
+    between = np.maximum(sizes[None, :] - sizes[:, None], 0)
+    numbers: Numbers = (np.searchsorted(sizes, between, side="right") - 1).astype(np.int32)
+    return numbers
+
+
+def _outside(worth: Worths, result: Worths, room_x: Numbers, room_y: Numbers) -> None:
+    nx, ny = worth.shape
+    for i in reversed(range(nx)):
+        row = result[i]
+        if i + 1 < nx:
+            row[:] = (result[i + 1 :] + worth[room_x[i, i + 1 :]]).max(axis=0)
+        for j in reversed(range(ny - 1)):
+            row[j] = max(row[j], (row[j + 1 :] + worth[i, room_y[j, j + 1 :]]).max())

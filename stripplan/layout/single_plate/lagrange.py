@@ -1,0 +1,146 @@
+"""Bounds on what can still be had round a build: unbounded tables with a price on each item.
+
+With prices p >= 0 on items of which at most d are wanted, every pattern with counts n <= d is worth at most
+sum (value - p) n + sum p d (Lagrange). So a build with counts c is part of no pattern worth more than
+sum (value - p) c + (most that tables with values value - p give round it) + sum p d. Prices come from
+subgradient steps (M. Held, R. M. Karp, 1971): an item used too often gets dearer. Whole numbers throughout.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stripplan.layout.single_plate.corner_fill import kept, simple_patterns
+from stripplan.layout.single_plate.dp_tables import outside
+from stripplan.layout.single_plate.plate import Cutting, OnePlate, Shape, counted, faults, worth
+from stripplan.layout.single_plate.raster import widened
+from stripplan.layout.single_plate.unbounded import Grounds, grounds, rebuilt, table
+from stripplan.layout.stop import Clock
+
+if TYPE_CHECKING:
+    import numpy.typing as npt
+
+    Whole = npt.NDArray[np.int64]
+    Numbers = npt.NDArray[np.int32]
+
+SCALE = 16
+"""Prices are counted in this part of a value."""
+ROUNDS = 60
+FEWEST_ROUNDS = 8
+MOST_SUMS = 6_000_000_000
+"""Sums in all tables together; large tables are filled fewer times."""
+MOST_PIECES = 30_000
+"""Pieces in all patterns looked at; small items make long patterns."""
+
+
+@dataclass(frozen=True)
+class Priced:
+    """Tables of what lies outside for some sets of prices; the best bound and the best pattern met on the way."""
+
+    bound: int
+    value: int
+    pattern: Cutting
+    net: Whole
+    outsides: list[Whole]
+    paid: list[int]
+    number_x: Numbers
+    number_y: Numbers
+
+    def worths(self, item: int) -> list[int]:
+        """Value of an item less its price, by each set of prices."""
+        return [int(each[item]) for each in self.net]
+
+    def bounds(self, ints: Whole) -> Whole:
+        """For each column of a build what no pattern with it is worth more than."""
+        x = self.number_x[np.minimum(ints[0], len(self.number_x) - 1)]
+        y = self.number_y[np.minimum(ints[2], len(self.number_y) - 1)]
+        found = [ints[7 + k] + each[x, y] + self.paid[k] for k, each in enumerate(self.outsides)]
+        if not found:
+            return np.full(ints.shape[1], self.bound, dtype=np.int64)
+        best: Whole = np.minimum.reduce(found) // SCALE
+        return best
+
+
+def priced_tables(
+    plate: OnePlate, shapes: Sequence[Shape], most: Sequence[int], floor: int, out_of_time: Clock
+) -> Priced:
+    """Subgradient steps, then tables for no prices and for the best prices met. All of everything bounds the value, too."""
+    bare = OnePlate(plate.length, plate.width, plate.kerf)
+    wanted = [s if n > 0 and s.value > 0 else Shape((), 0) for s, n in zip(shapes, most, strict=True)]
+    ground = grounds(bare, wanted)
+    values = np.array([shape.value * SCALE for shape in wanted], dtype=np.int64)
+    demand = np.array([max(n, 0) for n in most], dtype=np.int64)
+    prices, bound, value, pattern = _steps(plate, ground, wanted, values, demand, floor, out_of_time)
+    sets = [np.zeros_like(values), prices] if prices.any() else [prices]
+    if bound <= max(value, floor):
+        sets = []  # nothing is left to be searched
+    net = np.array([values - each for each in sets])
+    outsides = [outside(table(ground, each.tolist()).stages[0][0], ground.x, ground.y) for each in net]
+    numbers = [_numbers(axis.sizes, whole) for axis, whole in ((ground.x, bare.sides[0]), (ground.y, bare.sides[1]))]
+    return Priced(bound, value, pattern, net, outsides, [int(each @ demand) for each in sets], *numbers)
+
+
+def _steps(
+    plate: OnePlate,
+    ground: Grounds,
+    shapes: Sequence[Shape],
+    values: Whole,
+    demand: Whole,
+    floor: int,
+    out_of_time: Clock,
+) -> tuple[Whole, int, int, Cutting]:
+    """Best prices, their bound, value and pattern of the best legal pattern met."""
+    simple = [each for each in simple_patterns(plate, shapes, demand.tolist()) if not faults(each, plate, shapes)]
+    pattern = max(simple, key=lambda each: worth(each, shapes), default=Cutting(plate.length, plate.width))
+    value = worth(pattern, shapes)
+    prices = np.zeros_like(values)
+    best_prices, bound = values, int(values @ demand)
+    stride, stuck, pieces = 1.0, 0, 0
+    if bound <= SCALE * max(value, floor):
+        return best_prices, bound // SCALE, value, pattern
+    for _ in range(_rounds(ground)):
+        made = table(ground, (values - prices).tolist())
+        now = made.value + int(prices @ demand)
+        full = rebuilt(made, shapes)
+        some = kept(full, plate, shapes, demand.tolist())
+        if not faults(some, plate, shapes) and worth(some, shapes) > value:
+            value, pattern = worth(some, shapes), some
+        better = now < bound
+        if better:
+            best_prices, bound = prices, now
+        stuck = 0 if better else stuck + 1
+        if stuck and stuck % 5 == 0:
+            stride /= 2
+        counts = counted(full)
+        pieces += counts.total()
+        excess = _excess(counts, demand, prices)
+        if not excess.any() or bound // SCALE <= max(value, floor) or pieces > MOST_PIECES or out_of_time():
+            break
+        step = stride * max(now - SCALE * max(value, floor), SCALE) / int(excess @ excess)
+        prices = np.clip(prices + np.rint(step * excess).astype(np.int64), 0, values)
+    return best_prices, bound // SCALE, value, pattern
+
+
+def _rounds(ground: Grounds) -> int:
+    x, y = len(ground.x.sizes), len(ground.y.sizes)
+    return min(ROUNDS, max(FEWEST_ROUNDS, MOST_SUMS // max(1, x * y * (x + y) // 4)))
+
+
+def _excess(counts: Counter[int], demand: Whole, prices: Whole) -> Whole:
+    """How many more of each item than wanted; fewer matters only where the price can still fall."""
+    excess = np.array([counts[item] for item in range(len(demand))], dtype=np.int64) - demand
+    return np.where((excess < 0) & (prices == 0), 0, excess)
+
+
+def _numbers(sizes: Whole, whole: int) -> Numbers:
+    """For each extent up to the whole the number of the raster point it is widened to.
+
+    An extent between two points is first taken down to the lower one, which only loosens a bound.
+    """
+    extents = np.arange(whole + 1, dtype=np.int64)
+    return np.searchsorted(sizes, widened(extents, sizes, whole)).astype(np.int32)

@@ -1,0 +1,130 @@
+"""From a build to a pattern that can be cut: every size settled, every limit kept."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stripplan.layout.single_plate.plate import Cutting, OnePlate
+from stripplan.model.pattern import Direction
+
+Sides = tuple[int, int]
+
+
+@dataclass(frozen=True)
+class Build:
+    """An item, or two builds (by number) with a cut between. `x`, `y`: least size, from where on any size; one kerf added."""
+
+    x: Sides
+    y: Sides
+    item: int | None = None
+    turned: bool = False
+    cut: Direction | None = None
+    first: int = -1
+    rest: int = -1
+
+
+def realised(plate: OnePlate, builds: Sequence[Build], number: int) -> Cutting | None:
+    """The whole plate with a build in it, or None where some limit stands against it."""
+    return _Realiser(plate, builds).fill(builds[number], plate.sides, 0, None)
+
+
+class _Realiser:
+    def __init__(self, plate: OnePlate, builds: Sequence[Build]) -> None:
+        self.plate = plate
+        self.builds = builds
+
+    def fill(self, build: Build, sides: Sides, depth: int, came_by: Direction | None) -> Cutting | None:
+        """A rectangle of exactly these sides with a build in it: trimmed first where that is legal, else cut on."""
+        if build.item is not None and (build.x[0], build.y[0]) == sides:
+            return Cutting(*self._real(sides), None, None, None, build.item, build.turned)
+        for direction in self._trims(build, sides, came_by):
+            found = self._trimmed(build, sides, depth, came_by, direction)
+            if found is not None:
+                return found
+        return None if build.cut is None else self._chain(build, sides, depth, came_by)
+
+    def _trims(self, build: Build, sides: Sides, came_by: Direction | None) -> list[Direction]:
+        """Directions in which there is enough to cut off at once; that of the last cut first, the build's own is for its chain."""
+        order: list[Direction] = ["across", "along"] if came_by == "across" else ["along", "across"]
+        least = max(self.plate.gap, 1)
+        spare = {"across": sides[0] - build.x[0], "along": sides[1] - build.y[0]}
+        return [each for each in order if each != build.cut and spare[each] >= least]
+
+    def _legal(self, sides: Sides, direction: Direction, depth: int) -> bool:
+        travel = sides[0] if direction == "along" else sides[1]
+        return travel <= self.plate.reach and (self.plate.depth is None or depth <= self.plate.depth)
+
+    def _trimmed(
+        self, build: Build, sides: Sides, depth: int, came_by: Direction | None, direction: Direction
+    ) -> Cutting | None:
+        depth += direction != came_by
+        if not self._legal(sides, direction, depth):
+            return None
+        inner = (build.x[0], sides[1]) if direction == "across" else (sides[0], build.y[0])
+        filled = self.fill(build, inner, depth, direction)
+        return None if filled is None else self._with_waste(filled, inner, sides, direction)
+
+    def _with_waste(self, filled: Cutting, inner: Sides, sides: Sides, direction: Direction) -> Cutting:
+        left = (sides[0] - inner[0], sides[1]) if direction == "across" else (sides[0], sides[1] - inner[1])
+        return Cutting(*self._real(sides), direction, filled, Cutting(*self._real(left)))
+
+    def _chain(self, build: Build, sides: Sides, depth: int, came_by: Direction | None) -> Cutting | None:
+        """All pieces of a build by parallel cuts; what is spare comes last, or goes to a piece that may be larger."""
+        direction = build.cut
+        assert direction is not None
+        depth += direction != came_by
+        if not self._legal(sides, direction, depth):
+            return None
+        pieces = self._pieces(build, direction)
+        side = 0 if direction == "across" else 1
+        sizes = [(each.x if side == 0 else each.y)[0] for each in pieces]
+        spare = sides[side] - sum(sizes)
+        if spare < 0:
+            return None
+        if spare == 0 or spare >= self.plate.gap:
+            return self._laid(pieces, sizes, sides, depth, direction)
+        for at, piece in enumerate(pieces):
+            least, start = piece.x if side == 0 else piece.y
+            if least + spare >= start:
+                wider = [size + spare * (n == at) for n, size in enumerate(sizes)]
+                found = self._laid(pieces, wider, sides, depth, direction)
+                if found is not None:
+                    return found
+        return None
+
+    def _pieces(self, build: Build, direction: Direction) -> list[Build]:
+        if build.cut != direction:
+            return [build]
+        both = (self.builds[build.first], self.builds[build.rest])
+        return [piece for each in both for piece in self._pieces(each, direction)]
+
+    def _laid(
+        self, pieces: list[Build], sizes: list[int], sides: Sides, depth: int, direction: Direction
+    ) -> Cutting | None:
+        filled = []
+        for piece, size in zip(pieces, sizes, strict=True):
+            inner = (size, sides[1]) if direction == "across" else (sides[0], size)
+            found = self.fill(piece, inner, depth, direction)
+            if found is None:
+                return None
+            filled.append(found)
+        return self._joined(filled, sizes, sides, direction)
+
+    def _joined(self, filled: list[Cutting], sizes: list[int], sides: Sides, direction: Direction) -> Cutting:
+        side = 0 if direction == "across" else 1
+        spare = sides[side] - sum(sizes)
+        last, size = filled[-1], sizes[-1]
+        if spare:
+            inner = (size, sides[1]) if side == 0 else (sides[0], size)
+            size += spare
+            whole = (size, sides[1]) if side == 0 else (sides[0], size)
+            last = self._with_waste(last, inner, whole, direction)
+        for piece, extent in zip(reversed(filled[:-1]), reversed(sizes[:-1]), strict=True):
+            size += extent
+            whole = (size, sides[1]) if side == 0 else (sides[0], size)
+            last = Cutting(*self._real(whole), direction, piece, last)
+        return last
+
+    def _real(self, sides: Sides) -> Sides:
+        return sides[0] - self.plate.kerf, sides[1] - self.plate.kerf

@@ -1,0 +1,141 @@
+"""From filled rectangles in units to patterns: nested blanks in mm, with trims and what is left."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from stripplan.layout.problem import Problem, Stock, spacer, strip_widths
+from stripplan.layout.rectangles.search import Rect, Sheet
+from stripplan.layout.strips.master import Column
+from stripplan.model.part import Part
+from stripplan.model.pattern import Blank, Direction, Leaf, Node, Pattern, across
+
+
+class PatternMaker:
+    """Makes the patterns of one problem. `parts` are the job's parts, by index."""
+
+    def __init__(self, problem: Problem, parts: Sequence[Part]) -> None:
+        self.problem = problem
+        self.parts = parts
+
+    def of_sheets(self, sheets: Iterable[Sheet]) -> list[Pattern]:
+        """Patterns of filled plates, alike ones counted."""
+        made = Counter(
+            Pattern(self.problem.stocks[s.stock].plate, self._plate(s.stock, self._node(s.stock, s.root)))
+            for s in sheets
+        )
+        return [replace(pattern, count=count) for pattern, count in made.items()]
+
+    def of_columns(self, uses: Iterable[tuple[Column, int]]) -> list[Pattern]:
+        """Patterns of strip columns."""
+        return [
+            Pattern(self.problem.stocks[c.stock].plate, self._plate(c.stock, self._strips(c)), n) for c, n in uses if n
+        ]
+
+    def mm(self, units: int) -> float:
+        """Units to mm."""
+        return self.problem.grid.mm(units)
+
+    def _units(self, length: float) -> int:
+        return self.problem.grid.units(length)
+
+    def _strips(self, column: Column) -> Node:
+        stock = self.problem.stocks[column.stock]
+        widths, slack = strip_widths(self.problem, column.stock, column.counts)
+        children = tuple(self._part(column.stock, i, stock.length, width, turned=False) for i, width in widths)
+        if len(children) == 1 and slack == 0:
+            return children[0]
+        high = self._left(stock.length, slack - stock.kerf) if slack else None
+        return Blank(self.mm(stock.length), self.mm(stock.width), "along", children, None, high)
+
+    def _node(self, stock: int, rect: Rect) -> Node:
+        if rect.item is not None:
+            return self._part(stock, rect.item, rect.length, rect.width, turned=rect.turned)
+        if rect.cut is None:
+            return self._left(rect.length, rect.width)
+        children, inner = [], rect
+        while inner.cut == rect.cut and (inner is rect or not self.problem.stocks[stock].order_fixed):
+            assert inner.first is not None
+            assert inner.rest is not None
+            children.append(self._node(stock, inner.first))
+            inner = inner.rest
+        last = self._node(stock, inner)
+        high = last if isinstance(last, Leaf) and last.part is None else None
+        if high is None:
+            children.append(last)
+        return Blank(self.mm(rect.length), self.mm(rect.width), rect.cut, tuple(children), None, high)
+
+    def _left(self, length: int, width: int) -> Leaf:
+        short, long = sorted((length, width))
+        worth = short >= self.problem.keep[0] and long >= self.problem.keep[1]
+        return Leaf("offcut" if worth else "scrap", self.mm(length), self.mm(width))
+
+    def _part(self, stock_number: int, item: int, length: int, width: int, *, turned: bool) -> Node:
+        stock, index = self.problem.stocks[stock_number], self.problem.items[item].part
+        part = self.parts[index]
+        if part.square == "none" or not stock.spaced:
+            return Leaf("part", self.mm(length), self.mm(width), index, turned)
+        gap = spacer(stock.kerf, stock.narrowest)
+        long_edges: Direction = "across" if turned else "along"
+        directions = [long_edges]
+        if part.square == "all":
+            directions.append("along" if turned else "across")
+        return self._squared(index, length, width, turned=turned, gap=gap, kerf=stock.kerf, directions=directions)
+
+    def _squared(
+        self, index: int, length: int, width: int, *, turned: bool, gap: int, kerf: int, directions: list[Direction]
+    ) -> Node:
+        if not directions:
+            return Leaf("part", self.mm(length), self.mm(width), index, turned)
+        cut, *further = directions
+        lost = 2 * (gap + kerf)
+        inner_length, inner_width = (length, width - lost) if cut == "along" else (length - lost, width)
+        inner = self._squared(index, inner_length, inner_width, turned=turned, gap=gap, kerf=kerf, directions=further)
+        end = self._left(length, gap) if cut == "along" else self._left(gap, width)
+        end = replace(end, kind="scrap")
+        return Blank(self.mm(length), self.mm(width), cut, (inner,), end, end, square=True)
+
+    def _plate(self, stock_number: int, node: Node) -> Node:
+        """The pattern of the whole plate: trims round the usable part, the far ones joined to what is left."""
+        stock = self.problem.stocks[stock_number]
+        if not any(stock.trims):
+            return node
+        node = self._with_trims(stock, node, "across", node.width)
+        return self._with_trims(stock, node, "along", self.mm(stock.full_length))
+
+    def _with_trims(self, stock: Stock, node: Node, cut: Direction, extent: float) -> Node:
+        south, east, north, west = stock.trims
+        low_trim, high_trim = (south, north) if cut == "along" else (west, east)
+        if not low_trim and not high_trim:
+            return node
+        rest: Leaf | None = None
+        joins = not stock.order_fixed
+        if joins and high_trim and isinstance(node, Blank) and node.direction == cut and node.high is not None:
+            rest, node = node.high, self._without_rest(stock, node)
+        total = self.mm(stock.full_width if cut == "along" else stock.full_length)
+        low = self._trim(low_trim, extent, cut) if low_trim else None
+        high = self._trim(high_trim, extent, cut) if high_trim else None
+        if rest is not None and high is not None:
+            size = self.mm(self._units(across(rest, cut)) + stock.kerf + high_trim)
+            kind = self._left(self._units(extent), self._units(size)).kind
+            high = Leaf(kind, extent, size) if cut == "along" else Leaf(kind, size, extent)
+        if cut == "along":
+            return Blank(extent, total, cut, (node,), low, high)
+        return Blank(total, extent, cut, (node,), low, high)
+
+    def _trim(self, trim: int, extent: float, cut: Direction) -> Leaf:
+        size = self.mm(trim)
+        return Leaf("scrap", extent, size) if cut == "along" else Leaf("scrap", size, extent)
+
+    def _without_rest(self, stock: Stock, node: Blank) -> Node:
+        """The blank less what is left at its high end and the kerf before that."""
+        assert node.high is not None
+        whole, rest = (self._units(across(each, node.direction)) for each in (node, node.high))
+        size = self.mm(whole - rest - stock.kerf)
+        if len(node.children) == 1:
+            return node.children[0]
+        if node.direction == "along":
+            return replace(node, width=size, high=None)
+        return replace(node, length=size, high=None)

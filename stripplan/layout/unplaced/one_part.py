@@ -1,0 +1,178 @@
+"""One part out of one rectangle of metal: which cuts free it, scrap cut off first where nothing else can be located.
+
+Exact. A cut's limits, but for its length, ask only for sizes at right angles to it, so each direction is solved by
+itself (`slices`). The length of a cut is what the other direction has left, which cuts only lessen: where any order of
+cuts is legal, all of one direction and then all of the other is. Only square edges on the far side, which want
+cuts in one pass, could gain by a third turn; that is not built, and not called impossible either (`Cutter.beside`).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from stripplan.layout.grid import Grid, exact
+from stripplan.layout.to_problem import Ware, may_lie
+from stripplan.layout.unplaced.one_direction import ANY, End, Ends, Limits, Slice, Task, slices
+from stripplan.model.cut_rules import CutRules
+from stripplan.model.feasible import lies_on_rig
+from stripplan.model.part import Part, Rectangle
+from stripplan.model.pattern import Direction
+from stripplan.model.plate import EdgeState
+
+CUTS: tuple[Direction, Direction] = ("across", "along")
+"""By axis: a cut across brings the extent along x to size, a cut along that along y."""
+
+
+@dataclass(frozen=True)
+class Metal:
+    """A rectangle in units, its edges (west, east), (south, north), and how often the direction of cutting has changed."""
+
+    size: tuple[int, int]
+    ends: tuple[Ends, Ends]
+    depth: int = 0
+    came_by: int | None = None
+
+    def part(self, axis: int, size: int, ends: Ends) -> Metal:
+        """What a cut leaves of it: `size` on that axis, with these edges."""
+        depth = self.depth + (self.came_by != axis)
+        if axis == 0:
+            return Metal((size, self.size[1]), (ends, self.ends[1]), depth, axis)
+        return Metal((self.size[0], size), (self.ends[0], ends), depth, axis)
+
+
+@dataclass(frozen=True)
+class Lie:
+    """One way a part may lie. By axis: its size, how much over it may stay, whether the edges at its ends are square."""
+
+    turned: bool
+    size: tuple[int, int]
+    over: tuple[int, int]
+    square: tuple[bool, bool]
+
+    def across(self) -> Lie:
+        """The same, turned."""
+        return Lie(not self.turned, self.size[::-1], self.over[::-1], self.square[::-1])
+
+
+@dataclass(frozen=True)
+class Freed:
+    """A part lying in one way, and the cuts (axis, slice) that free it, in order."""
+
+    lie: Lie
+    cuts: tuple[tuple[int, Slice], ...]
+
+
+class Cutter:
+    """Cuts parts out of plates of one kind; `depth` is the job's."""
+
+    def __init__(self, grid: Grid, ware: Ware, depth: int | None = None) -> None:
+        self.grid, self.ware, self.depth = grid, ware, depth
+        rules = ware.rules
+        self.limits = limits_of(grid, rules)
+        self.longest = min(rules.longest_two_pass, rules.bed_length or math.inf)
+        self.longest_square = rules.longest_one_pass if rules.square_side == "far" else math.inf
+        self.heavy = not lies_on_rig(replace(rules, bed_length=None), ware.plate.length, ware.plate.width)
+
+    def beside(self, narrowest: float) -> Cutter:
+        """The same plate with every limit loosened that other parts, down to so narrow [mm], might meet in its stead.
+
+        What it refuses cannot be made in any layout.
+        """
+        loose = Cutter(self.grid, self.ware, self.depth)
+        least = min(self.limits.narrowest, math.floor(exact(narrowest) / self.grid.unit))
+        trim = self.limits.trim if self.limits.trim <= self.limits.far else 1
+        loose.limits = replace(self.limits, narrowest=least, trim=trim)
+        loose.longest_square = math.inf
+        return loose
+
+    def plate(self) -> Metal:
+        """A whole plate."""
+        plate, units = self.ware.plate, self.grid.units
+        south, east, north, west = (_end(edge) for edge in plate.edges)
+        return Metal((units(plate.length), units(plate.width)), ((west, east), (south, north)))
+
+    def possible(self, part: Part) -> bool:
+        """Whether a plate, if there is one, yields the part."""
+        return self.ware.plate.limit != 0 and self.freed(part, self.plate()) is not None
+
+    def freed(self, part: Part, metal: Metal) -> Freed | None:
+        """The part by the fewest cuts, or None where no cuts free it."""
+        return min(self._all(part, metal), key=lambda each: len(each.cuts), default=None)
+
+    def _all(self, part: Part, metal: Metal) -> Iterator[Freed]:
+        for lie in self._lies(part):
+            rows = [self._row(lie, metal, axis) for axis in (0, 1)]
+            x, y = rows
+            if x is None or y is None or (self.heavy and (x or y)):
+                continue
+            for order in ((0, 1), (1, 0)):
+                if self._legal(metal, (x, y), order):
+                    yield Freed(lie, tuple((axis, each) for axis in order for each in (x, y)[axis]))
+
+    def _lies(self, part: Part) -> list[Lie]:
+        units = self.grid.units
+        tolerance = part.tolerance if part.square == "none" and part.tolerance else 0.0
+        over = int(tolerance / float(self.grid.unit) + 1e-9)
+        rectangle = isinstance(part, Rectangle)
+        length = units(part.length_as_cut) if isinstance(part, Rectangle) else self._usable(self.plate(), 0)
+        lie = Lie(
+            False,
+            (length, units(part.width_as_cut)),
+            (over if rectangle else 0, over),
+            (part.square == "all", part.square != "none"),
+        )
+        return [each for each in (lie, lie.across()) if may_lie(part, self.ware.plate, turned=each.turned)]
+
+    def _usable(self, metal: Metal, axis: int) -> int:
+        """What the trims of mill edges leave."""
+        trim = self.limits.trim
+        trimmed = metal.ends[axis].count("mill") if trim else 0
+        return metal.size[axis] - trimmed * (trim + self.limits.kerf)
+
+    def _row(self, lie: Lie, metal: Metal, axis: int) -> tuple[Slice, ...] | None:
+        if lie.size[axis] > metal.size[axis]:
+            return None
+        task = Task(metal.size[axis], lie.size[axis], lie.over[axis], metal.ends[axis], lie.square[axis], self.limits)
+        return slices(task)
+
+    def _legal(self, metal: Metal, rows: tuple[tuple[Slice, ...], tuple[Slice, ...]], order: tuple[int, int]) -> bool:
+        """Whether the cuts are short enough, one direction after the other, and the direction changes seldom enough."""
+        left, depth, came_by = list(metal.size), metal.depth, metal.came_by
+        for axis in order:
+            if not rows[axis]:
+                continue
+            travel = left[1 - axis] * float(self.grid.unit)
+            square = any(each.square for each in rows[axis])
+            if travel > (min(self.longest, self.longest_square) if square else self.longest) + 1e-6:
+                return False
+            left[axis] -= sum(each.off for each in rows[axis])
+            if left[axis] != self._usable(metal, axis):  # trims are no change of direction
+                depth, came_by = depth + (axis != came_by), axis
+        return self.depth is None or depth <= self.depth
+
+
+def _end(edge: EdgeState) -> End:
+    """Only mill edges are square and have a trim to come off."""
+    return "mill" if edge == "mill" else "cut"
+
+
+def limits_of(grid: Grid, rules: CutRules) -> Limits:
+    """The rules in units."""
+    half, kerf = exact(rules.kerf) / 2, grid.units(rules.kerf)
+    narrowest = grid.units(rules.narrowest_offcut) if rules.narrowest_offcut else 0
+    return Limits(
+        kerf=kerf,
+        reach=(math.ceil((exact(rules.fence_min) - half) / grid.unit), _most(exact(rules.fence_max) - half, grid)),
+        far=ANY if rules.far_max is None else _most(exact(rules.far_max), grid),
+        marked=rules.marked,
+        narrowest=narrowest,
+        trim=grid.units(rules.trim) if rules.trim else 0,
+        square_side=rules.square_side,
+    )
+
+
+def _most(length: Fraction, grid: Grid) -> int:
+    return math.floor(length / grid.unit)

@@ -1,0 +1,148 @@
+"""Parts that no other engine placed, one by one: into what is left, then out of plates of their own.
+
+Not exact for several parts: the largest first, and what comes off is filled in turn. But what one plate yields (`freeing`) is found
+whatever the seed, and a pattern that worked is repeated while the stock lasts.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from stripplan.layout.fillers import Path, Spot, changed, spots
+from stripplan.layout.grid import Grid
+from stripplan.layout.to_problem import Ware
+from stripplan.layout.unplaced.one_direction import End, Ends, Slice
+from stripplan.layout.unplaced.one_part import CUTS, Cutter, Freed, Metal
+from stripplan.model.offcut import worth_keeping
+from stripplan.model.part import Part, Rectangle
+from stripplan.model.pattern import Blank, Leaf, LeafKind, Node, Pattern
+
+
+@dataclass(frozen=True)
+class Added:
+    """All patterns, and how many of each part (by its number in the group) still have no place."""
+
+    patterns: list[Pattern]
+    short: dict[int, int]
+
+
+class OneByOne:
+    """Places parts of one material and thickness; `parts` are (index in the job, part), `keep` and `depth` the job's."""
+
+    def __init__(
+        self,
+        grid: Grid,
+        wares: Sequence[Ware],
+        parts: Sequence[tuple[int, Part]],
+        *,
+        keep: tuple[float, float],
+        depth: int | None,
+    ) -> None:
+        self.grid, self.parts, self.keep = grid, parts, keep
+        self.cutters = [Cutter(grid, ware, depth) for ware in wares]
+        self.order = sorted(range(len(parts)), key=lambda number: (-_area(parts[number][1]), number))
+
+    def added(self, patterns: Sequence[Pattern], short: dict[int, int]) -> Added:
+        """The patterns with the parts that are short in what they leave, and then in further plates, as far as the stock goes."""
+        left = Counter(short)
+        found = self._in_what_is_left(patterns, left)
+        while (more := self._plate(found, left)) is not None:
+            found.append(more)
+        return Added(found, {number: left[number] for number in sorted(left) if left[number]})
+
+    def _in_what_is_left(self, patterns: Sequence[Pattern], left: Counter[int]) -> list[Pattern]:
+        found = [replace(pattern, count=1) for pattern in patterns for _ in range(pattern.count)]
+        cutters = {cutter.ware.index: cutter for cutter in self.cutters}
+        for number, pattern in enumerate(found):
+            if not left.total():
+                break
+            cutter = cutters[pattern.plate]
+            south, east, north, west = (cutter.limits.trim if edge == "mill" else 0 for edge in cutter.ware.plate.edges)
+            new: dict[Path, tuple[Node, bool]] = {}
+            for spot in sorted(spots(0, pattern.root, (south, east, north, west)), key=_room):
+                node = None if any(spot.mill) else self._fill(cutter, self._metal(spot), left)
+                if isinstance(node, Blank) or (node is not None and node.kind == "part"):
+                    new[spot.path] = node, False
+            found[number] = replace(pattern, root=changed(pattern.root, new))
+        return [replace(pattern, count=count) for pattern, count in Counter(found).items()]
+
+    def _metal(self, spot: Spot) -> Metal:
+        size = self.grid.units(spot.leaf.length), self.grid.units(spot.leaf.width)
+        came_by = None if spot.came_by is None else CUTS.index(spot.came_by)
+        return Metal(size, (("cut", "cut"), ("cut", "cut")), spot.depth, came_by)
+
+    def _plate(self, patterns: Sequence[Pattern], left: Counter[int]) -> Pattern | None:
+        """One more pattern from the cheapest plate that yields the largest part which any yields, as often as it serves."""
+        used = Counter({pattern.plate: 0 for pattern in patterns})
+        for pattern in patterns:
+            used[pattern.plate] += pattern.count
+        there = [
+            cutter
+            for cutter in self.cutters
+            if cutter.ware.plate.limit is None or used[cutter.ware.index] < cutter.ware.plate.limit
+        ]
+        for number in self.order:
+            serving = [cutter for cutter in there if left[number] and cutter.possible(self.parts[number][1])]
+            if serving:
+                cutter = min(serving, key=lambda each: (each.ware.cost, each.ware.index))
+                return self._repeated(cutter, used[cutter.ware.index], left)
+        return None
+
+    def _repeated(self, cutter: Cutter, used: int, left: Counter[int]) -> Pattern:
+        before = Counter(left)
+        node = self._fill(cutter, cutter.plate(), left)
+        holds = before - left
+        times = 1 + min(left[number] // count for number, count in holds.items())
+        if cutter.ware.plate.limit is not None:
+            times = min(times, cutter.ware.plate.limit - used)
+        for number, count in holds.items():
+            left[number] -= count * (times - 1)
+        return Pattern(cutter.ware.index, node, times)
+
+    def _fill(self, cutter: Cutter, metal: Metal, left: Counter[int]) -> Node:
+        """The rectangle with the largest part that can be freed, and what comes off filled in turn; `left` is lowered."""
+        for number in self.order if min(metal.size) > 0 else ():
+            freed = cutter.freed(self.parts[number][1], metal) if left[number] else None
+            if freed is not None:
+                left[number] -= 1
+                return self._cut(cutter, metal, number, freed, left)
+        return self._left(metal)
+
+    def _cut(self, cutter: Cutter, metal: Metal, number: int, freed: Freed, left: Counter[int]) -> Node:
+        mm = self.grid.mm
+        length, width = (mm(each) for each in metal.size)
+        if not freed.cuts:
+            return Leaf("part", length, width, self.parts[number][0], freed.lie.turned)
+        (axis, one), *further = freed.cuts
+        either_end = not freed.lie.square[axis] and not (cutter.limits.trim and "mill" in metal.ends[axis])
+        kept, off = _pieces(cutter, metal, axis, one, either_end=either_end)
+        node = self._cut(cutter, kept, number, replace(freed, cuts=tuple(further)), left)
+        rest = self._fill(cutter, off, left) if either_end else self._left(off)
+        if not isinstance(rest, Leaf) or rest.kind == "part":
+            return Blank(length, width, CUTS[axis], (node, rest))
+        low, high = (rest, None) if one.end == "low" else (None, rest)
+        return Blank(length, width, CUTS[axis], (node,), low, high, square=one.square)
+
+    def _left(self, metal: Metal) -> Leaf:
+        length, width = (self.grid.mm(each) for each in metal.size)
+        kind: LeafKind = "offcut" if worth_keeping(length, width, self.keep) else "scrap"
+        return Leaf(kind, length, width)
+
+
+def _pieces(cutter: Cutter, metal: Metal, axis: int, one: Slice, *, either_end: bool) -> tuple[Metal, Metal]:
+    """What a slice keeps and what comes off; where either may lie at either end, neither is sure of an edge of the plate."""
+    low, high = metal.ends[axis]
+    kept, off = metal.size[axis] - one.off, one.off - cutter.limits.kerf
+    new: End = "square" if one.square else "cut"
+    ends: Ends = (low, new) if one.end == "high" else (new, high)
+    return metal.part(axis, kept, ("cut", "cut") if either_end else ends), metal.part(axis, off, ("cut", "cut"))
+
+
+def _room(spot: Spot) -> tuple[float, Path]:
+    return spot.leaf.length * spot.leaf.width, spot.path
+
+
+def _area(part: Part) -> float:
+    return part.width_as_cut * (part.length_as_cut if isinstance(part, Rectangle) else part.width_as_cut)

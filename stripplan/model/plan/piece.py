@@ -1,0 +1,33 @@
+"""Pieces: anything that lies on the bench at some moment. With the cuts they form a tree."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from stripplan.model.plan.cut import Point
+
+PieceKind = Literal["plate", "blank", "part", "offcut", "scrap"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Piece:
+    """One piece. `outline` as cut, closed implicitly, counter-clockwise, plate frame [mm]; mass [kg].
+
+    `part` is the part's name where the kind is part; one root each plate has no parent.
+    """
+
+    id: str
+    plate: str
+    parent: str | None
+    kind: PieceKind
+    part: str | None
+    outline: tuple[Point, ...]
+    mass: float
+
+    @cached_property
+    def box(self) -> tuple[float, float, float, float]:
+        """Least and greatest x and y: x0, y0, x1, y1 [mm]."""
+        xs, ys = [x for x, _ in self.outline], [y for _, y in self.outline]
+        return min(xs), min(ys), max(xs), max(ys)

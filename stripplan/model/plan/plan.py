@@ -1,0 +1,205 @@
+"""The plan: the shape of plan.json, schema stripplan/plan/1. mm, degrees, minutes, kilograms."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from stripplan.model.plan.cut import Cut
+from stripplan.model.plan.piece import Piece
+from stripplan.model.plan.quotation import Quotation
+from stripplan.model.plan.run import Run
+
+SCHEMA = "stripplan/plan/1"
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlanPlate:
+    """A plate that is used. `stock` is the name of the plate in the job, `edges` as there."""
+
+    id: str
+    stock: str
+    length: float
+    width: float
+    thickness: float
+    material: str
+    cost: float
+    mass: float
+    kerf: float
+    process: str
+    measured: bool
+    edges: tuple[str, str, str, str]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Doubt:
+    """One thing that makes a size untrue, and by how much at the most, +- [mm]; `assumed`: it was not measured."""
+
+    cause: str
+    plus_minus: float
+    assumed: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Accuracy:
+    """How true one dimension of a part will be, at its least true piece.
+
+    `likely` holds about 95 in 100, `worst` always, +- [mm]; `doubts` the greatest first. `classes` in words are those of ISO 9013 and ISO 2768-1
+    that `likely` meets. `asked` is what the part asks, `met` whether it is likely to be kept (None: nothing is asked), `advice` what to improve first.
+    """
+
+    of: Literal["width", "length"]
+    likely: float
+    worst: float
+    doubts: tuple[Doubt, ...]
+    classes: str
+    asked: float | None
+    met: bool | None
+    advice: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class ExpectedBow:
+    """About how far a part will bow over its length, at its most bowed piece [mm]: from `low` to `high`.
+
+    `piece` is that piece, `hot_edges` how many of its long edges are cut, `limit` what is allowed (None: no figure for such a length). `calibrated`:
+    from strips that were measured on this rig. `beyond_model`: so narrow that it is hot right through, and the figures say little. `remedy` is empty where the limit is kept.
+    """
+
+    piece: str
+    bow: float
+    low: float
+    high: float
+    hot_edges: int
+    limit: float | None
+    calibrated: bool
+    beyond_model: bool
+    remedy: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartLine:
+    """One part of the job: how many are wanted and made, and the sizes to expect [mm].
+
+    `size_wanted` is the finished (width, length); length None = as long as the plate. `size_expected`
+    lists each distinct finished size that will come out, with what the fence can be read to;
+    `tolerance_expected` is the greatest plus-or-minus on (width, length) from setting the fence.
+    Of a `filler` none is wanted; the job says how many may be made. `accuracy` of width and, where a cut makes it, of length; `bow` of a part
+    that is long for its width and was cut along.
+    """
+
+    name: str
+    wanted: int
+    made: int
+    size_wanted: tuple[float, float | None]
+    size_expected: tuple[tuple[float, float], ...]
+    tolerance_expected: tuple[float, float]
+    filler: bool = False
+    accuracy: tuple[Accuracy, ...] = ()
+    bow: ExpectedBow | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Totals:
+    """Sums over the plan. Areas mm2, `plate_used` the share of plate area that becomes parts.
+
+    `process_changes` counts changes from one process to another. `finish_metres` are the cut edges of finished parts [m]; `finish_minutes`, which
+    are no part of `minutes`, is what finishing them takes where the job asks for it, else 0.
+    """
+
+    plates: int
+    cost: float
+    arc_minutes: float
+    minutes: float
+    starts: int
+    fence_settings: int
+    end_stop_settings: int
+    turns: int
+    fetches: int
+    dressings: int
+    plate_used: float
+    offcut_area: float
+    scrap_area: float
+    process_changes: int = 0
+    finish_metres: float = 0.0
+    finish_minutes: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bound:
+    """Something found beside the least that is possible, and how that bound was got."""
+
+    found: float
+    bound: float
+    how: str
+    proven: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class OrderBound:
+    """A bound over all orders of one layout; it says nothing about other layouts."""
+
+    found: float
+    bound: float
+    holds_for: str = "this layout"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Proof:
+    """What is known of how good the plan is."""
+
+    plates: Bound
+    cost: Bound
+    setups: OrderBound
+    minutes: OrderBound
+
+
+@dataclass(frozen=True, kw_only=True)
+class OtherOrder:
+    """The way of working that the plan did not take, so that its price can be told: how often the fence would be set, the minutes at the rig,
+    by how much pieces of one part would differ at the most [mm], and how many cuts would make a part further off its size than it may be."""
+
+    fence_settings: int
+    minutes: float
+    differ: float
+    wrong: int = 0
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlanWarning:
+    """What the person should know: a stable code, what it is about, a sentence."""
+
+    code: str
+    about: str
+    text: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plan:
+    """A whole plan. `job` and `rig` are the figures that were used, as plain tables; `quotation` where the rig has prices.
+
+    Every cut lies in exactly one of the `runs`; plans of the first edition hold none, and reading them derives them.
+    """
+
+    schema: str
+    stripplan_version: str
+    made_at: str | None
+    job: Mapping[str, Any]
+    rig: Mapping[str, Any]
+    settings: Mapping[str, Any]
+    plates: tuple[PlanPlate, ...]
+    pieces: tuple[Piece, ...]
+    cuts: tuple[Cut, ...]
+    parts: tuple[PartLine, ...]
+    totals: Totals
+    proof: Proof
+    warnings: tuple[PlanWarning, ...]
+    quotation: Quotation | None = None
+    runs: tuple[Run, ...] = ()
+    other_order: OtherOrder | None = None
+
+    @property
+    def fillers(self) -> frozenset[str]:
+        """Names of the parts that are fillers: made from what was left, not asked for."""
+        return frozenset(line.name for line in self.parts if line.filler)

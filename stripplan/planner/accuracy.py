@@ -1,0 +1,281 @@
+"""How true and how straight the parts of a plan will be, and what is said where that is not enough."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from stripplan.errors import Fault, InputError
+from stripplan.model.job import GeneralClass, Job
+from stripplan.model.notebook import Notebook
+from stripplan.model.part import Part, Rectangle
+from stripplan.model.pattern import Leaf
+from stripplan.model.plan.plan import Accuracy, ExpectedBow, PartLine, PlanWarning
+from stripplan.model.rig import Process, Rig
+from stripplan.model.size_chain import Chain, Size
+from stripplan.rig.accuracy.forecast import bow_known, bow_remedy, expected_accuracy, expected_bow
+from stripplan.rig.accuracy.standards import iso_2768_linear
+from stripplan.rig.process.camber import straightness_limit
+from stripplan.sequence.cut_options import Lay, Step
+from stripplan.sequence.to_plan import Work
+
+SLENDER = 4.0
+"""A part at least so many times as long as it is wide is looked at for its bow."""
+_EPS = 1e-6
+ALIKE = 0.02
+"""Pieces that differ by no more are alike [mm]: less than callipers tell on a cut edge (common practice, no source)."""
+MOST_NAMED = 4
+"""So many pieces that differ are named one by one."""
+
+
+Edges = tuple[bool, bool, bool, bool]
+Leaves = Mapping[str, tuple[Leaf, Lay]]
+"""The pieces of a part by name."""
+
+
+def accuracy_of(
+    rig: Rig, part: Part, leaves: Leaves, expected: Mapping[str, Size], edges: Mapping[str, Edges]
+) -> tuple[Accuracy, ...]:
+    """How true width and length of a part come out, each at its least true piece; a size that no cut makes is left out."""
+    found: list[Accuracy] = []
+    for of in ("width", "length"):
+        known: dict[tuple[object, ...], Accuracy] = {}
+        for name, (leaf, lay) in leaves.items():
+            along_x = leaf.turned if of == "width" else not leaf.turned
+            size = expected[name]
+            chain = size.of_x if along_x else size.of_y
+            south, east, north, west = edges[name]
+            cut_edges = east + west if along_x else south + north
+            if chain == Chain():  # from edge to edge of the plate
+                continue
+            metal = (size.x if along_x else size.y) - _as_cut(part, lay, leaf, of)
+            key = (chain, cut_edges, lay.stock.process.name, round(metal, 3))
+            if key not in known:
+                known[key] = _accuracy(rig, part, lay, leaf, chain, of, cut_edges, metal)
+        if known:
+            found.append(max(known.values(), key=lambda each: each.likely))
+    return tuple(found)
+
+
+def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> ExpectedBow | None:
+    """The bow of a part that is long for its width, at its most bowed piece; None where no long edge was cut, or nobody knows."""
+    found: dict[tuple[bool, bool], tuple[str, Process, float, float]] = {}
+    for name, (leaf, lay) in leaves.items():
+        length, width = (lay.piece.width, lay.piece.length) if leaf.turned else (lay.piece.length, lay.piece.width)
+        south, east, north, west = edges[name]
+        one, other = (east, west) if leaf.turned else (south, north)
+        if width > length:
+            length, width, one, other = width, length, *((south, north) if leaf.turned else (east, west))
+        if (one or other) and length >= SLENDER * width and bow_known(lay.stock.process):
+            found.setdefault((min(one, other), max(one, other)), (name, lay.stock.process, length, width))
+    estimates = [
+        (expected_bow(process, length=length, width=width, hot=hot), name, process, length, width, hot)
+        for hot, (name, process, length, width) in found.items()
+    ]
+    if not estimates:
+        return None
+    most, name, process, length, width, hot = max(estimates, key=lambda each: each[0].bow)
+    limit = straightness_limit(length, part.straightness).value
+    over = limit is not None and most.bow > limit
+    return ExpectedBow(
+        piece=name,
+        bow=round(most.bow, 2),
+        low=round(most.low, 2),
+        high=round(most.high, 2),
+        hot_edges=most.hot_edges,
+        limit=limit,
+        calibrated=most.calibrated,
+        beyond_model=most.beyond_model,
+        remedy=bow_remedy(process, length=length, width=width, hot=hot, limit=part.straightness) if over else "",
+    )
+
+
+def cut_edges_of(work: Work) -> dict[str, Edges]:
+    """Which edges of each piece (y low, x high, y high, x low) were cut on the rig; the others are edges of the plate."""
+    plates = {piece.plate: piece.box for piece in work.pieces if piece.parent is None}
+    found = {}
+    for piece in work.pieces:
+        (x0, y0, x1, y1), (px0, py0, px1, py1) = piece.box, plates[piece.plate]
+        found[piece.id] = (y0 > py0 + _EPS, x1 < px1 - _EPS, y1 < py1 - _EPS, x0 > px0 + _EPS)
+    return found
+
+
+def trueness_warnings(lines: Sequence[PartLine]) -> list[PlanWarning]:
+    """What a person should know before the first cut: sizes that are not likely to be kept, strips that will bow."""
+    return [each for line in lines for each in (*_size_warnings(line), *_bow_warnings(line))]
+
+
+def evenness_warnings(job: Job, rig: Rig, work: Work, expected: Mapping[str, Size]) -> list[PlanWarning]:
+    """Parts whose pieces differ from one another, and parts whose pieces are to be expected out of what they are asked within."""
+    plates = {piece.id: piece.plate for piece in work.pieces}
+    made: dict[int, dict[str, list[tuple[str, tuple[float, float]]]]] = defaultdict(lambda: defaultdict(list))
+    for name, (leaf, _) in work.leaves.items():
+        if leaf.part is not None:
+            made[leaf.part][plates[name]].append((name, expected[name].of_part(leaf.turned)))
+    found: list[PlanWarning] = []
+    for index, by_plate in sorted(made.items()):
+        part = job.parts[index]
+        for at, of in enumerate(("width", "length") if isinstance(part, Rectangle) else ("width",)):
+            some = [[(name, sizes[at]) for name, sizes in pieces] for pieces in by_plate.values()]
+            found += _differing(part, of, some, rig.fence_step * rig.fence_scale)
+            found += _out_of_class(part, of, [each for pieces in some for each in pieces], job.options.general_class)
+    return found
+
+
+def _differing(part: Part, of: str, by_plate: list[list[tuple[str, float]]], step: float) -> Iterator[PlanWarning]:
+    """Within a plate pieces are alike to `ALIKE`, over all plates to a step of the scale."""
+    sizes = [size for pieces in by_plate for _, size in pieces]
+    most = max(max(size for _, size in pieces) - min(size for _, size in pieces) for pieces in by_plate)
+    if most <= ALIKE and max(sizes) - min(sizes) <= step + ALIKE:
+        return
+    usual = Counter(round(size, 2) for size in sizes).most_common(1)[0][0]
+    others = [(name, size) for pieces in by_plate for name, size in pieces if abs(size - usual) > ALIKE]
+    names = ", ".join(f"{name} {size:.2f}" for name, size in others[:MOST_NAMED])
+    more = f" and {len(others) - MOST_NAMED} more" if len(others) > MOST_NAMED else ""
+    text = f"{part.name}: {of} {usual:.2f} mm, but {names}{more} mm, which take what is left beside the fence."
+    yield PlanWarning(code="unequal", about=part.name, text=text)
+
+
+def bow_at_fence_warnings(job: Job, steps: Sequence[Step]) -> list[PlanWarning]:
+    """Parts that are cut off against an edge which has bowed by more than a share of what they may be off."""
+    bows: dict[int, list[float]] = defaultdict(list)
+    for bowed in (step.way.bowed for step in steps):
+        if bowed is not None and bowed[0].part is not None:
+            bows[bowed[0].part].append(bowed[1])
+    return [
+        PlanWarning(
+            code="bow_at_fence",
+            about=job.parts[index].name,
+            text=f"{job.parts[index].name}: the rest bows once it is narrow, and {len(some)} of {job.parts[index].name} will be up to {max(some):.1f} mm narrower "
+            "in the middle. Press its middle to the fence, or straighten it first.",
+        )
+        for index, some in sorted(bows.items())
+    ]
+
+
+def size_limits(part: Part, general: GeneralClass) -> tuple[float, float]:
+    """By how much width and length of a part may be off, +- [mm]: what it asks, else its class of ISO 2768-1; infinite where neither says anything."""
+    if part.allowance:  # it is dressed to size
+        return math.inf, math.inf
+    sizes = (part.width, part.length if isinstance(part, Rectangle) else None)
+    return (_limit(part, sizes[0], general), _limit(part, sizes[1], general))
+
+
+def _limit(part: Part, size: float | None, general: GeneralClass) -> float:
+    if size is None:
+        return math.inf
+    if part.plus_minus is not None:
+        return part.plus_minus
+    limit = iso_2768_linear(general, size).value
+    return math.inf if limit is None else limit
+
+
+def _out_of_class(part: Part, of: str, sizes: list[tuple[str, float]], general: GeneralClass) -> Iterator[PlanWarning]:
+    """Judged on the sizes to be expected, before all doubts."""
+    asked = part.length if of == "length" and isinstance(part, Rectangle) else part.width
+    limit = size_limits(part, general)[of == "length"]
+    by = "asked" if part.plus_minus is not None else f"of ISO 2768-1 class {general}"
+    over = limit + (part.tolerance or 0.0)  # a surplus that the person puts up with
+    off = [(abs(size - asked), name, size) for name, size in sizes if not -limit - _EPS <= size - asked <= over + _EPS]
+    if off:
+        _, name, size = max(off)
+        alike = max(size for _, size in sizes) - min(size for _, size in sizes) <= ALIKE
+        cure = (
+            "A fence scale read to finer steps"
+            if alike
+            else "A trim, where it takes what is left beside the fence, a finer scale"
+        )
+        text = (
+            f"{part.name}: {len(off)} of {len(sizes)} come out beyond ± {limit:g} mm {by} in {of}: {name} at {size:.2f} mm for {asked:g} mm. "
+            f"{cure}, a measured kerf, or an allowance to dress back cures it."
+        )
+        yield PlanWarning(code="size_class", about=part.name, text=text)
+
+
+def finish_metres(work: Work) -> float:
+    """Cut edges of all finished parts [m]."""
+    edges = cut_edges_of(work)
+    total = 0.0
+    for piece in work.pieces:
+        if piece.kind == "part":
+            x0, y0, x1, y1 = piece.box
+            south, east, north, west = edges[piece.id]
+            total += (x1 - x0) * (south + north) + (y1 - y0) * (east + west)
+    return total / 1000
+
+
+def speed_warnings(rig: Rig, book: Notebook, processes: Iterable[str]) -> list[PlanWarning]:
+    """Where test cuts in the notebook speak against the travel speed of a process that is used."""
+    from stripplan.rig.notebook.test_cuts import trials_of
+
+    tested = {each.process for each in book.test_cuts}
+    found = []
+    for process in rig.processes:
+        if process.name not in tested.intersection(processes):
+            continue
+        try:
+            trials = trials_of(book, rig, process)
+        except ValueError as error:
+            raise InputError(Fault("notebook", f"notebook {book.name}, test_cut", str(error))) from None
+        window = trials.next.window
+        if not window.low.value <= process.travel_speed <= window.high.value or trials.against(process.travel_speed):
+            found.append(
+                PlanWarning(
+                    code="speed_doubted",
+                    about=process.name,
+                    text=f"Test cuts of {process.name} speak against {process.travel_speed:g} mm/min: good is probably from "
+                    f"{window.low.value:.0f} to {window.high.value:.0f} mm/min, best so far {window.best:.0f} mm/min.",
+                )
+            )
+    return found
+
+
+def _size_warnings(line: PartLine) -> Iterator[PlanWarning]:
+    for each in line.accuracy:
+        if each.met is False:
+            yield PlanWarning(
+                code="plus_minus",
+                about=line.name,
+                text=f"{line.name}: its {each.of} is asked within ± {each.asked:g} mm, and ± {each.likely:.2f} mm is likely. To improve first: {each.advice}".strip(),
+            )
+
+
+def _bow_warnings(line: PartLine) -> Iterator[PlanWarning]:
+    bow = line.bow
+    if bow is None or bow.limit is None or bow.bow <= bow.limit:
+        return
+    if bow.beyond_model:
+        words = f"{line.name} is so narrow that it is hot right through: it will bow by more than can be said, and must be straightened. {bow.remedy}"
+        yield PlanWarning(code="bow", about=line.name, text=words.strip())
+        return
+    source = "as strips of this rig did" if bow.calibrated else "a model, not measured on this rig"
+    text = f"{line.name} will bow by about {bow.bow:.1f} mm ({bow.low:.1f} to {bow.high:.1f} mm; {source}); {bow.limit:g} mm are allowed. {bow.remedy}"
+    yield PlanWarning(code="bow", about=line.name, text=text.strip())
+
+
+def _as_cut(part: Part, lay: Lay, leaf: Leaf, of: str) -> float:
+    """Size on the bench that is asked; of a strip's length what it is."""
+    if of == "width":
+        return part.width_as_cut
+    own = lay.piece.width if leaf.turned else lay.piece.length
+    return part.length_as_cut if isinstance(part, Rectangle) else own
+
+
+def _accuracy(
+    rig: Rig, part: Part, lay: Lay, leaf: Leaf, chain: Chain, of: str, cut_edges: int, off: float
+) -> Accuracy:
+    width, length = (lay.piece.length, lay.piece.width) if leaf.turned else (lay.piece.width, lay.piece.length)
+    sized = of == "width" or isinstance(part, Rectangle)
+    return expected_accuracy(
+        rig,
+        lay.stock.process,
+        chain,
+        of=of,
+        size=_as_cut(part, lay, leaf, of),
+        width=width,
+        length=length,
+        cut_edges=cut_edges,
+        off=off,
+        asked=part.plus_minus if sized and not part.allowance else None,
+    )

@@ -1,0 +1,195 @@
+"""What would make a strip bow less, each with its figure."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from stripplan.rig.accuracy.uncertainty import Estimate
+from stripplan.rig.process.camber import (
+    DATUM_SHARE,
+    MILD_STEEL,
+    RESIDUE,
+    BowEstimate,
+    Steel,
+    bow,
+    edge_values,
+    least_width_of_model,
+    positive,
+    short_mm,
+    straightness_limit,
+)
+from stripplan.rig.process.heat import warm_bow
+from stripplan.rig.process.kerf import mm
+
+RemedyKind = Literal["trim", "inside", "pair", "cool", "wider"]
+NOTICED = 0.01
+"""Bow below which a difference is not worth a sentence [mm]."""
+_EPS = 1e-9
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """One way to less bow: in a sentence, the bow then estimated [mm], and whether it keeps to the limit (None = no
+    limit)."""
+
+    kind: RemedyKind
+    text: str
+    bow: float
+    meets: bool | None
+
+
+def remedies(
+    length: float,
+    width: float,
+    edges: Sequence[float | Estimate],
+    *,
+    kerf: float,
+    limit: float | None = None,
+    count: int = 1,
+    from_width: float | None = None,
+    pause: float = 0.0,
+    thickness: float | None = None,
+    residue: float = RESIDUE,
+    steel: Steel = MILD_STEEL,
+) -> tuple[Remedy, ...]:
+    """What would make a strip bow less, each with its figure; only what lowers the estimate, nothing where its high end
+    keeps the limit.
+
+    `edges` as for `bow`; `limit` [mm], default `straightness_limit`. `count` strips of that kind are wanted.
+    `from_width` [mm] is the piece that the strip is cut from where an edge of that was cut `pause` seconds earlier: it
+    may still be bent by heat. The answer counts that in.
+
+    >>> found = remedies(1000, 50, (0.00556, 0), kerf=1.5)
+    >>> [(each.kind, round(each.bow, 2)) for each in found]
+    [('trim', 0.56), ('inside', 0.56), ('wider', 1.17)]
+    >>> found[-1].text
+    'Make it wider: from 69 mm on about 1.2 mm is kept (97 mm for the high end of the range).'
+    """
+    if count < 1:
+        raise ValueError(f"{count} strips: at least 1 is needed")
+    positive(kerf=kerf)
+    now = bow(length, width, edges, residue=residue, steel=steel)
+    allowed = straightness_limit(length, limit).value
+    values = edge_values(edges)
+    hottest = max(values)
+    warm = 0.0
+    if from_width is not None and hottest > 0:
+        if from_width < width:
+            raise ValueError(f"from width {mm(from_width)}: a strip of {mm(width)} mm cannot be cut from it")
+        warm = warm_bow(length, from_width, hottest, pause, thickness=thickness, steel=steel)
+    if hottest == 0 or (allowed is not None and not now.beyond_model and now.high + warm <= allowed + _EPS):
+        return ()
+    found: list[tuple[RemedyKind, str, float]] = []
+    if not now.beyond_model:
+        if now.hot_edges == 1:
+            found += _second_edge(length, width, hottest, kerf, count, residue, steel, now.bow)
+        if warm > 0 and from_width is not None:
+            cooled = _let_cool(length, from_width, hottest, pause, thickness, steel, allowed, warm)
+            found += [("cool", cooled[0], now.bow + cooled[1] - warm)] if cooled else []
+    found += _wider(width, now, hottest, allowed, warm, steel)
+    return tuple(
+        Remedy(kind, text, after + warm, None if allowed is None else after + warm <= allowed + _EPS)
+        for kind, text, after in found
+        if kind == "wider" or after < now.bow - NOTICED
+    )
+
+
+def _second_edge(
+    length: float, width: float, hottest: float, kerf: float, count: int, residue: float, steel: Steel, now: float
+) -> list[tuple[RemedyKind, str, float]]:
+    """Three ways to a second hot edge: a trim, another place, a pair that is split last."""
+    after = bow(length, width, (hottest, hottest), residue=residue, steel=steel).bow
+    gain = f"about {short_mm(after)} mm in place of {short_mm(now)} mm."
+    found: list[tuple[RemedyKind, str, float]] = [
+        (
+            "trim",
+            "Trim the other long edge too, for one more cut: both edges are then hot and pull against each other; "
+            + gain,
+            after,
+        ),
+        (
+            "inside",
+            "Take it from inside the plate, where both its edges are cut, and leave the mill edge on an offcut or a "
+            "wide part; " + gain,
+            after,
+        ),
+    ]
+    if count >= 2:
+        pair = 2 * width + kerf
+        together = bow(length, pair, (hottest, hottest), residue=residue, steel=steel).bow
+        text = (
+            f"Cut them in pairs: a blank of {mm(pair)} mm with both its long edges trimmed, let it cool, then split it "
+            f"down the middle. It goes to the fence with about {short_mm(together)} mm of bow, one trim serves two strips, "
+            f"and each bows {gain}"
+        )
+        found.append(("pair", text, after))
+    return found
+
+
+def _let_cool(
+    length: float,
+    from_width: float,
+    hottest: float,
+    pause: float,
+    thickness: float | None,
+    steel: Steel,
+    allowed: float | None,
+    warm: float,
+) -> tuple[str, float] | None:
+    """The sentence on waiting, and the bow by heat that is left then; None where it is small already."""
+    target = DATUM_SHARE * (warm if allowed is None else allowed)
+    if warm <= target:
+        return None
+
+    def left(seconds: float) -> float:
+        return warm_bow(length, from_width, hottest, seconds, thickness=thickness, steel=steel)
+
+    # The slope falls with time throughout: double until small enough, then halve the bracket.
+    early, late = pause, max(1.0, 2 * pause)
+    while left(late) > target:
+        early, late = late, 2 * late
+    while late - early > 0.5:
+        middle = (early + late) / 2
+        early, late = (middle, late) if left(middle) > target else (early, middle)
+    wait = math.ceil(late)
+    text = (
+        f"Let the plate cool between the cuts: {_time(wait)} after the last one in place of {_time(pause)}. Heat alone "
+        f"then bends it by about {short_mm(left(wait))} mm in place of {short_mm(warm)} mm, and the cut is that much straighter."
+    )
+    return text, left(wait)
+
+
+def _wider(
+    width: float, now: BowEstimate, hottest: float, allowed: float | None, warm: float, steel: Steel
+) -> list[tuple[RemedyKind, str, float]]:
+    """The least width that keeps the limit, by the estimate and by its high end; nothing where no width does."""
+    void = least_width_of_model(hottest, steel=steel)
+    budget = None if allowed is None else allowed - warm
+    if budget is None or budget <= 0:
+        if not now.beyond_model:
+            return []
+        text = f"Make it wider: below {math.ceil(void)} mm it is hot right through and no figure holds."
+        return [("wider", text, now.bow * (width / math.ceil(void)) ** 2)]
+    by_estimate, by_high = (
+        math.ceil(max(void, width * math.sqrt(each / budget)) - _EPS) for each in (now.bow, now.high)
+    )
+    chosen = by_estimate if by_estimate > width else by_high
+    if chosen <= width:
+        return []
+    kept = f"about {short_mm(budget + warm)} mm is kept"
+    if warm > NOTICED:
+        kept += f", {short_mm(warm)} mm of it bent by heat from the last cut"
+    text = f"Make it wider: from {chosen} mm on {kept}"
+    if chosen < by_high:
+        text += f" ({by_high} mm for the high end of the range)"
+    elif by_estimate <= width:
+        text += " even at the high end of the range"
+    return [("wider", f"{text}.", now.bow * (width / chosen) ** 2)]
+
+
+def _time(seconds: float) -> str:
+    """A time in words: seconds up to two minutes, then minutes."""
+    return f"{math.ceil(seconds)} s" if seconds <= 120 else f"{math.ceil(seconds / 60)} min"

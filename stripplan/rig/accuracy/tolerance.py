@@ -1,0 +1,584 @@
+"""How true one dimension of one part will be: everything that makes it too wide or too narrow, added up.
+
+Method: what is known only to ±a has the standard uncertainty a/sqrt 3, independent parts add as the root of the sum of
+squares, and twice that holds about 95 in 100: JCGM 100:2008 (GUM) 4.3.7, 5.1.2, 6.2. What acts the same way on every
+part of a job (bow, bevel, a fence out of parallel) does not average out and is added outside the root. The worst case
+is the plain sum of half-widths, as in chains of dimensions on drawings (common practice). A known error moves the
+middle and is added with its sign.
+
+Nothing is taken as measured that was not: what is left out is assumed, carries its source in `note`, and is named in
+`assumed`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
+
+from stripplan.rig.accuracy.standards import Classes, ThermalProcess, class_met
+from stripplan.rig.accuracy.uncertainty import rectangular_u
+from stripplan.rig.notebook.rig_checks import width_error
+from stripplan.rig.process.camber import BowEstimate
+from stripplan.rig.process.kerf import Way, mm, strip_error
+
+COVERAGE = 2.0
+"""Factor k of the expanded uncertainty, about 95 in 100: JCGM 100:2008, 6.3.3."""
+
+READING = "fence reading"
+ZERO = "fence zero"
+KERF = "kerf"
+RAIL = "rail straightness"
+MARKING = "marking by hand"
+DRESSING = "dressing of the datum edge"
+PARALLEL = "fence parallel to travel"
+BOW = "bow"
+BEVEL = "bevel"
+SHIFT = "known error"
+
+HALF_STEP = 0.25
+"""Half a step of a scale read to 0.5 mm [mm]: the built-in profile's."""
+FENCE_U = 0.10
+"""Standard uncertainty of a fence zero found with a rule [mm]: assumed, no source."""
+KERF_SHARE = 0.1
+"""Half-width of a kerf that was not measured, as a share of it: common practice, no source."""
+KERF_HALF_WIDTH = 0.2
+"""The same where not even the kerf is known [mm]: assumed, no source."""
+RAIL_HALF_WIDTH = 0.15
+"""Rail out of straight, ± [mm]: assumed, no source."""
+MARK_HALF_WIDTH = 0.5
+"""A cut set by a scribed mark, ± [mm]: common practice, no source."""
+DRESSING_HALF_WIDTH = 0.1
+"""Dross left, or metal taken, on a dressed edge that goes to the fence, ± [mm]: assumed, no source."""
+PARALLEL_OVER_CUT = 0.2
+"""Fence out of parallel to the travel over the length of a cut [mm]: common practice for rails, no source."""
+BEVEL_ANGLE = 3.0
+"""Bevel of an ordinary plasma edge [degrees], 1 to 5: seen in training material."""
+
+_EPS = 1e-9
+
+_ADVICE: Mapping[str, str] = {
+    READING: "set the fence by a stop block or a measured strip, or read it on a finer scale",
+    ZERO: "find the fence zero from measured strips",
+    KERF: "measure the kerf from test cuts",
+    RAIL: "straighten the rail, or shim it",
+    MARKING: "set the cut by the fence in place of a mark",
+    DRESSING: "dress the datum edge clean, or keep a mill edge on the fence",
+    PARALLEL: "set the fence parallel by a strip measured at both ends",
+    BOW: "make the strip bow less: two cut edges, a wider strip, time to cool",
+    BEVEL: "bring the bevel down: stand-off, nozzle, speed, the part on the square side",
+    SHIFT: "correct the fence by that",
+}
+
+
+@dataclass(frozen=True)
+class Contribution:
+    """One thing that makes a dimension untrue: greatest error `half_width` [mm] and standard uncertainty `u` [mm].
+
+    `systematic` acts the same way on every part and counts with its half-width outside the root. `assumed` was not
+    measured; `note` says where the figure comes from.
+
+    >>> Contribution.within("reading", 0.25).u, Contribution.known("zero", 0.1).half_width
+    (0.14433756729740646, 0.2)
+    """
+
+    name: str
+    half_width: float
+    u: float
+    systematic: bool = False
+    assumed: bool = False
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        for what, value in (("half-width", self.half_width), ("u", self.u)):
+            if not (math.isfinite(value) and value >= 0):
+                raise ValueError(f"{self.name}: {what} {value} must not be below 0 mm")
+        if self.u > self.half_width + _EPS:
+            raise ValueError(
+                f"{self.name}: u {mm(self.u)} mm is more than the half-width {mm(self.half_width)} mm; "
+                "no error that stays within ±a has a standard uncertainty above a"
+            )
+
+    @staticmethod
+    def within(
+        name: str,
+        half_width: float,
+        *,
+        times: float = 1.0,
+        settings: int = 1,
+        systematic: bool = False,
+        assumed: bool = False,
+        note: str = "",
+    ) -> Contribution:
+        """Known only to lie within ± `half_width`; met in `settings` independent ones, each counting `times` over."""
+        half = abs(times) * half_width
+        u = rectangular_u(half) * math.sqrt(settings)
+        return Contribution(name, half * settings, u, systematic, assumed, note)
+
+    @staticmethod
+    def known(name: str, u: float, *, times: float = 1.0, assumed: bool = False, note: str = "") -> Contribution:
+        """Known by its standard uncertainty, counting `times` over; the worst case takes twice that."""
+        return Contribution(name, COVERAGE * abs(times) * u, abs(times) * u, False, assumed, note)
+
+
+@dataclass(frozen=True)
+class Stack:
+    """All contributions to one dimension, and the known error `shift` of its middle [mm, + = too wide].
+
+    >>> strip = Stack((Contribution.within("reading", 0.25), Contribution.known("zero", 0.10),
+    ...     Contribution.within("half kerf", 0.10), Contribution.within("rail", 0.15)))
+    >>> round(strip.u, 3), round(strip.expanded, 2), round(strip.worst_case, 2), strip.greatest
+    (0.204, 0.41, 0.7, 'reading')
+    """
+
+    contributions: tuple[Contribution, ...]
+    shift: float = 0.0
+
+    def __post_init__(self) -> None:
+        names = [each.name for each in self.contributions]
+        twice = sorted({name for name in names if names.count(name) > 1})
+        if twice:
+            raise ValueError(f"counted twice: {', '.join(twice)}; give each contribution a name of its own")
+        if not math.isfinite(self.shift):
+            raise ValueError(f"shift {self.shift}: must be a number")
+
+    @property
+    def u(self) -> float:
+        """Standard uncertainty of what is not systematic [mm]: root of the sum of squares."""
+        return math.sqrt(math.fsum(each.u**2 for each in self.contributions if not each.systematic))
+
+    @property
+    def systematic(self) -> float:
+        """Sum of what acts the same way on every part [mm]."""
+        return math.fsum(each.half_width for each in self.contributions if each.systematic)
+
+    @property
+    def expanded(self) -> float:
+        """About 95 in 100 lie within ± this of the middle [mm]: 2 u, and what is systematic on top."""
+        return COVERAGE * self.u + self.systematic
+
+    @property
+    def worst_case(self) -> float:
+        """Everything at its worst at once, ± of the middle [mm]: the sum of half-widths."""
+        return math.fsum(each.half_width for each in self.contributions)
+
+    @property
+    def deviation(self) -> float:
+        """How far the dimension may be expected off its nominal [mm]: the known error and `expanded`."""
+        return abs(self.shift) + self.expanded
+
+    @property
+    def greatest(self) -> str | None:
+        """The contribution without which `expanded` would be least; None where there is none that counts."""
+        if not any(each.half_width > 0 for each in self.contributions):
+            return None
+        return min(self.contributions, key=lambda each: self.scaled(each.name, 0.0).expanded).name
+
+    @property
+    def assumed(self) -> tuple[str, ...]:
+        """Names of what was not measured."""
+        return tuple(each.name for each in self.contributions if each.assumed)
+
+    def scaled(self, name: str, factor: float) -> Stack:
+        """The same with one contribution made smaller or greater; `SHIFT` names the known error."""
+        if name == SHIFT:
+            return replace(self, shift=self.shift * factor)
+        if name not in {each.name for each in self.contributions}:
+            known = ", ".join(each.name for each in self.contributions)
+            raise ValueError(f"contribution {name!r} is not in the stack; it has {known}")
+        return replace(
+            self,
+            contributions=tuple(
+                replace(each, half_width=each.half_width * factor, u=each.u * factor) if each.name == name else each
+                for each in self.contributions
+            ),
+        )
+
+    def without(self, *names: str) -> Stack:
+        """The same without some contributions."""
+        return replace(self, contributions=tuple(each for each in self.contributions if each.name not in names))
+
+
+@dataclass(frozen=True)
+class Chain:
+    """What lies between the two edges of a dimension.
+
+    `settings`: independent fence settings in it; `common`: how often each one's error counts; `zero_count`: how often
+    the fence zero's error counts; `half_kerfs`: how many half-kerfs are taken from it (- = a wider kerf makes it
+    narrower); `marked`: cuts set by a mark.
+    """
+
+    settings: int = 1
+    common: float = 1.0
+    zero_count: float = 1.0
+    half_kerfs: float = -1.0
+    marked: int = 0
+
+    def __post_init__(self) -> None:
+        faults = [
+            f"{name} {value} must not be below 0"
+            for name, value in (("settings", self.settings), ("common", self.common), ("zero_count", self.zero_count))
+            if not (math.isfinite(value) and value >= 0)
+        ]
+        if self.marked < 0:
+            faults.append(f"marked {self.marked} must not be below 0")
+        if not math.isfinite(self.half_kerfs):
+            faults.append(f"half_kerfs {self.half_kerfs} must be a number")
+        if faults:
+            raise ValueError("; ".join(faults))
+
+
+def chain(way: Way, n: int = 1, *, marked: bool = False) -> Chain:
+    """The chain of a way of working, after `n` strips where it tells of what is left; `marked` where scribed marks take
+    the fence's place.
+
+    On the fence: one reading, one zero, half a kerf. Between two settings from one edge: two readings, the zero
+    cancels, a whole kerf. What is left on a fixed edge: as on the fence. On a moving edge one setting serves all: its
+    error and the zero's count n times, and n half-kerfs. The same with the fence corrected by a measured strip: the
+    correction counts n times, and n whole kerfs.
+
+    >>> chain("between_settings")
+    Chain(settings=2, common=1.0, zero_count=0.0, half_kerfs=-2.0, marked=0)
+    >>> chain("left_moving_edge", 10).half_kerfs
+    -10.0
+    """
+    half_kerfs = 2 * strip_error(1.0, way, n)
+    if marked:
+        if way in ("left_moving_edge", "left_corrected"):
+            raise ValueError(f"{way} rests on one fence setting: it cannot be marked")
+        edges = 2 if way == "between_settings" else 1
+        return Chain(0, 1.0, 0.0, half_kerfs, edges)
+    if way == "between_settings":
+        return Chain(2, 1.0, 0.0, half_kerfs)
+    if way == "left_moving_edge":
+        return Chain(1, float(n), float(n), half_kerfs)
+    if way == "left_corrected":
+        return Chain(1, float(n), 0.0, half_kerfs)
+    return Chain(1, 1.0, 1.0, half_kerfs)
+
+
+ON_FENCE = Chain()
+"""A strip between the fence and one cut."""
+
+
+@dataclass(frozen=True)
+class Improvement:
+    """What it would bring to make one contribution better: the expected deviation `now`, with it `halved`, and
+    `without` it [mm]."""
+
+    name: str
+    now: float
+    halved: float
+    without: float
+    text: str
+
+
+@dataclass(frozen=True)
+class Expected:
+    """How true one dimension is expected to be: its `stack`, the classes met, whether the part's own `tolerance` is
+    met.
+
+    ISO 9013 is compared without the bevel, which its limit deviations do not hold (from memory); ISO 2768 and the
+    part's own tolerance with it. `improvements`: the best first.
+    """
+
+    nominal: float
+    stack: Stack
+    classes: Classes
+    tolerance: float | None
+    improvements: tuple[Improvement, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def deviation(self) -> float:
+        """Expected deviation, ± [mm]."""
+        return self.stack.deviation
+
+    @property
+    def worst_case(self) -> float:
+        """Greatest deviation with everything at its worst, ± [mm]."""
+        return abs(self.stack.shift) + self.stack.worst_case
+
+    @property
+    def assumed(self) -> tuple[str, ...]:
+        """Names of what was not measured."""
+        return self.stack.assumed
+
+    @property
+    def meets(self) -> bool | None:
+        """Whether the part's own tolerance is met, about 95 in 100; None where it has none."""
+        return None if self.tolerance is None else self.deviation <= self.tolerance + _EPS
+
+    @property
+    def meets_at_worst(self) -> bool | None:
+        """Whether it is met with everything at its worst; None where it has none."""
+        return None if self.tolerance is None else self.worst_case <= self.tolerance + _EPS
+
+    @property
+    def first(self) -> Improvement | None:
+        """What to improve first; None where nothing is left to improve."""
+        return self.improvements[0] if self.improvements else None
+
+    @property
+    def advice(self) -> str:
+        """What to improve first, what that brings, and whether it is enough for the part's own tolerance; "" where
+        there is nothing."""
+        if self.first is None:
+            return ""
+        words = self.first.text
+        if self.tolerance is None or self.meets:
+            return words
+        for reached, how in ((self.first.halved, "Halved"), (self.first.without, "Without it")):
+            if reached <= self.tolerance + _EPS:
+                return f"{words} {how}, the ±{mm(self.tolerance)} mm asked would be met."
+        return f"{words} That alone does not meet the ±{mm(self.tolerance)} mm asked."
+
+    @property
+    def text(self) -> str:
+        """One line for the sheet."""
+        words = (
+            f"{mm(self.nominal)} mm expected within ±{_mm(self.deviation)} mm (worst case {_mm(self.worst_case)} mm): "
+        )
+        words += self.classes.text
+        if self.tolerance is not None:
+            asked = f"±{mm(self.tolerance)} mm asked"
+            verdict = "met at worst too" if self.meets_at_worst else "met" if self.meets else "not met"
+            words += f"; {asked}, {verdict}"
+        return words + (f"; assumed: {', '.join(self.assumed)}" if self.assumed else "")
+
+
+def width_stack(
+    *,
+    nominal: float,
+    thickness: float,
+    chain: Chain = ON_FENCE,
+    half_step: float | None = None,
+    fence_u: float | None = None,
+    kerf: float | None = None,
+    kerf_half_width: float | None = None,
+    kerf_u: float | None = None,
+    rail: float | None = None,
+    marking: float | None = None,
+    dressed_edges: int = 0,
+    dressing: float | None = None,
+    length: float | None = None,
+    fence_angle: float | None = None,
+    camber: float | BowEstimate = 0.0,
+    bevel: float | None = None,
+    bevelled_edges: int = 1,
+    kerf_bias: float = 0.0,
+    reading_error: float = 0.0,
+    tolerance: float | None = None,
+    width: float | None = None,
+    process: ThermalProcess | None = None,
+    assumed: Collection[str] = (),
+) -> Expected:
+    """How true one dimension between two straight edges comes out; lengths [mm], angles [degrees], all half-widths ±.
+
+    `nominal` size in plate of `thickness`; `chain` what lies between its edges. `half_step` of the fence scale and
+    `fence_u`, the standard uncertainty of its zero, count where the chain has fence settings; `marking` where it has
+    marked cuts. The kerf is known by `kerf_half_width` or `kerf_u`; with neither a tenth of `kerf` is assumed. `rail`
+    out of straight. `dressing` for each of `dressed_edges` that lay on the fence. `fence_angle` between fence and
+    travel over the cut's `length`. `camber`: bow of the edge on the fence, or an estimate of it, whose high end counts.
+    `bevel` of each of `bevelled_edges`. Known errors: `kerf_bias` (true kerf less kerf used), `reading_error` of the
+    fence. `tolerance` is the part's own, ±. `width` (default: the nominal) with `length` and `process` say whether ISO
+    9013 means such parts. Left out = assumed, and so is what `assumed` names (the names of this module: `KERF`, `ZERO`
+    ...).
+
+    >>> measured = dict(half_step=0.25, fence_u=0.10, kerf_half_width=0.2, rail=0.15, fence_angle=0, bevel=0)
+    >>> found = width_stack(nominal=50, thickness=6, **measured)
+    >>> round(found.stack.u, 4), found.classes.text, found.stack.greatest
+    (0.2041, 'ISO 9013 class 2, ISO 2768-1 class c', 'fence reading')
+    """
+    bow = camber.high if isinstance(camber, BowEstimate) else camber
+    _refuse(
+        above={
+            "nominal": nominal, "thickness": thickness, "length": length, "width": width, "tolerance": tolerance,
+            "kerf": kerf,
+        },
+        from_zero={
+            "half_step": half_step, "fence_u": fence_u, "kerf_half_width": kerf_half_width, "kerf_u": kerf_u,
+            "rail": rail, "marking": marking, "dressed_edges": dressed_edges, "dressing": dressing, "camber": bow,
+            "bevelled_edges": bevelled_edges,
+        },
+        numbers={"kerf_bias": kerf_bias, "reading_error": reading_error},
+        angles={"fence_angle": fence_angle, "bevel": bevel},
+        assumed=assumed,
+    )  # fmt: skip
+    if kerf_half_width is not None and kerf_u is not None:
+        raise ValueError("the kerf is known by its half-width or by its u: give one of the two")
+    parts: list[Contribution] = []
+    if chain.settings:
+        parts += _fence(chain, half_step, fence_u)
+    if chain.half_kerfs:
+        parts.append(_kerf(abs(chain.half_kerfs) / 2, kerf, kerf_half_width, kerf_u))
+    parts.append(_given(RAIL, rail, RAIL_HALF_WIDTH, "assumed, no source"))
+    if chain.marked:
+        parts.append(_given(MARKING, marking, MARK_HALF_WIDTH, "common practice, no source", settings=chain.marked))
+    if dressed_edges:
+        parts.append(_given(DRESSING, dressing, DRESSING_HALF_WIDTH, "assumed, no source", settings=dressed_edges))
+    if chain.settings:
+        out = None if fence_angle is None else _over(fence_angle, length)
+        parts.append(_given(PARALLEL, out, PARALLEL_OVER_CUT, "common practice for rails, no source", systematic=True))
+    if bow:
+        parts.append(_bow(camber, bow))
+    wedge = math.tan(math.radians(abs(BEVEL_ANGLE if bevel is None else bevel))) * thickness * bevelled_edges
+    parts.append(
+        Contribution.within(
+            BEVEL, wedge, systematic=True, assumed=bevel is None,
+            note="" if bevel is not None else f"ordinary plasma edge, {BEVEL_ANGLE:g} deg: training material",
+        )
+    )  # fmt: skip
+    parts = [replace(each, assumed=True) if each.name in assumed else each for each in parts if each.half_width > 0]
+    stack = Stack(tuple(parts), chain.half_kerfs / 2 * kerf_bias + reading_error)
+    return _expected(nominal, thickness, stack, tolerance, length, width, process)
+
+
+def improvements(stack: Stack) -> tuple[Improvement, ...]:
+    """What each contribution would bring if it were halved or gone, the best first.
+
+    >>> best = improvements(Stack((Contribution.within(KERF, 0.3), Contribution.within(READING, 0.1))))[0]
+    >>> best.text
+    'kerf: measure the kerf from test cuts. Halved, ±0.37 mm becomes ±0.21 mm; without it, ±0.12 mm.'
+    """
+    names = [each.name for each in stack.contributions] + ([SHIFT] if stack.shift else [])
+    found = []
+    for name in names:
+        halved, without = stack.scaled(name, 0.5).deviation, stack.scaled(name, 0.0).deviation
+        assumed = ", assumed" if name in stack.assumed else ""
+        advice = f"{_ADVICE[name]}. " if name in _ADVICE else ""
+        what = f"{name} of {stack.shift:+.2f} mm" if name == SHIFT else name
+        text = (
+            f"{what}{assumed}: {advice}Halved, ±{_mm(stack.deviation)} mm becomes ±{_mm(halved)} mm; "
+            f"without it, ±{_mm(without)} mm."
+        )
+        found.append(Improvement(name, stack.deviation, halved, without, text))
+    return tuple(sorted(found, key=lambda each: each.without))
+
+
+# --- pieces of a stack ----------------------------------------------------------------------------------------------
+
+
+def _fence(chain: Chain, half_step: float | None, fence_u: float | None) -> list[Contribution]:
+    """Reading and zero of the fence, as often as the chain has them."""
+    reading = _given(
+        READING, half_step, HALF_STEP, "the built-in profile's scale", times=chain.common, settings=chain.settings
+    )
+    if not chain.zero_count:
+        return [reading]
+    zero = Contribution.known(
+        ZERO,
+        FENCE_U if fence_u is None else fence_u,
+        times=chain.zero_count,
+        assumed=fence_u is None,
+        note="assumed, no source" if fence_u is None else "",
+    )
+    return [reading, zero]
+
+
+def _kerf(times: float, kerf: float | None, half_width: float | None, u: float | None) -> Contribution:
+    """The kerf's own uncertainty; one kerf serves the whole chain, so half-kerfs add up and do not average out."""
+    if u is not None:
+        return Contribution.known(KERF, u, times=times)
+    if half_width is not None:
+        return Contribution.within(KERF, half_width, times=times)
+    guess = KERF_HALF_WIDTH if kerf is None else KERF_SHARE * kerf
+    note = "assumed, no source" if kerf is None else "a tenth of the kerf: common practice, no source"
+    return Contribution.within(KERF, guess, times=times, assumed=True, note=note)
+
+
+def _bow(camber: float | BowEstimate, bow: float) -> Contribution:
+    """The bow of the edge on the fence; a model that is not calibrated counts as assumed."""
+    if not isinstance(camber, BowEstimate):
+        return Contribution.within(BOW, bow, systematic=True)
+    words = [] if camber.calibrated else ["model, not calibrated"]
+    words += ["beyond the model, so only a warning"] if camber.beyond_model else []
+    return Contribution.within(BOW, bow, systematic=True, assumed=bool(words), note=", ".join(words))
+
+
+def _given(
+    name: str,
+    value: float | None,
+    default: float,
+    note: str,
+    *,
+    times: float = 1.0,
+    settings: int = 1,
+    systematic: bool = False,
+) -> Contribution:
+    """A half-width as given, else the default, then assumed."""
+    return Contribution.within(
+        name,
+        default if value is None else value,
+        times=times,
+        settings=settings,
+        systematic=systematic,
+        assumed=value is None,
+        note=note if value is None else "",
+    )
+
+
+def _over(angle: float, length: float | None) -> float:
+    """What an angle between fence and travel makes over the cut's length [mm]."""
+    if angle and length is None:
+        raise ValueError(f"fence angle {angle:g} deg: the length of the cut is needed with it")
+    return abs(width_error(angle, length or 0.0))
+
+
+def _expected(
+    nominal: float,
+    thickness: float,
+    stack: Stack,
+    tolerance: float | None,
+    length: float | None,
+    width: float | None,
+    process: ThermalProcess | None,
+) -> Expected:
+    across = nominal if width is None else width
+    whole = class_met(stack.deviation, thickness, nominal, length=length, width=across, process=process)
+    thermal = class_met(
+        stack.without(BEVEL).deviation, thickness, nominal, length=length, width=across, process=process
+    )
+    notes = list(thermal.notes) + [
+        each for each in whole.notes if each.startswith("ISO 2768") and each not in thermal.notes
+    ]
+    notes += [f"{each.name}: {each.note}" for each in stack.contributions if each.note]
+    classes = replace(thermal, iso_2768=whole.iso_2768)
+    return Expected(nominal, stack, classes, tolerance, improvements(stack), tuple(notes))
+
+
+def _refuse(
+    *,
+    above: Mapping[str, float | None],
+    from_zero: Mapping[str, float | None],
+    numbers: Mapping[str, float],
+    angles: Mapping[str, float | None],
+    assumed: Collection[str],
+) -> None:
+    """Raise ValueError that names every quantity that cannot be."""
+    faults = [_words(name, each, "must be above 0") for name, each in above.items() if not _fits(each, least=_EPS)]
+    faults += [_words(name, each, "must not be below 0") for name, each in from_zero.items() if not _fits(each)]
+    faults += [_words(name, each, "must be a number") for name, each in numbers.items() if not math.isfinite(each)]
+    faults += [
+        _words(name, each, "must lie between -45 and 45 degrees")
+        for name, each in angles.items()
+        if each is not None and not abs(each) < 45
+    ]
+    unknown = [name for name in assumed if name not in _ADVICE]
+    if unknown:
+        faults.append(f"assumed {', '.join(map(repr, unknown))} is not known; known are {', '.join(_ADVICE)}")
+    if faults:
+        raise ValueError("; ".join(faults))
+
+
+def _fits(value: float | None, least: float = 0.0) -> bool:
+    return value is None or (math.isfinite(value) and value >= least)
+
+
+def _words(name: str, value: float | None, rule: str) -> str:
+    return f"{name.replace('_', ' ')} {value}: {rule}"
+
+
+def _mm(value: float) -> str:
+    """Two decimals, for sentences."""
+    return f"{value:.2f}"

@@ -1,0 +1,337 @@
+"""From the notebook to the profile that plans use: each measured figure in the place of the one that was given, with where it comes from."""
+
+from __future__ import annotations
+
+import difflib
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import Protocol
+
+from stripplan.errors import Fault, InputError
+from stripplan.model.notebook import KerfTest, Measured, Notebook
+from stripplan.model.rig import Process, Rig
+from stripplan.rig.accuracy import tolerance
+from stripplan.rig.accuracy.uncertainty import Estimate, rectangular_u
+from stripplan.rig.machine import drive
+from stripplan.rig.notebook import dial
+from stripplan.rig.notebook import fence_scale as fence
+from stripplan.rig.notebook import rig_checks as rails
+from stripplan.rig.process import camber, kerf
+
+KERF_STEP = 0.02
+"""Measured kerfs are taken to the nearest of these [mm], so that half of one is a whole number of hundredths: finer than any is known."""
+SAME_SPEED = 0.05
+"""A kerf test at a speed within this share of the process's counts as made at it."""
+DIAL_POINTS = 4
+"""Points of the dial's curve that are kept between two timed marks."""
+
+
+class _Dated(Protocol):
+    @property
+    def on(self) -> str | None: ...
+
+
+def calibrated(rig: Rig) -> Rig:
+    """The rig with the figures of its notebook, which is then put away; a rig without one as it is.
+
+    Raises InputError where rows of the notebook cannot be understood, one fault for each kind of row.
+    """
+    book = rig.notebook
+    if book is None:
+        return rig
+    faults: list[Fault] = []
+    known = {each.name for each in rig.processes}
+    faults += [
+        Fault(
+            "notebook",
+            f"notebook {book.name}, {kind}",
+            f"{name!r} is no process of rig {rig.name}",
+            _processes(rig, name),
+        )
+        for kind, name in sorted(_named(book))
+        if name not in known
+    ]
+    rig = replace(rig, notebook=None)
+    for step in _ROWS:
+        try:
+            rig = step(rig, book)
+        except ValueError as error:
+            faults.append(Fault("notebook", f"notebook {book.name}, {_ROWS[step]}", str(error)))
+    if faults:
+        raise InputError(faults)
+    return rig
+
+
+def kerf_tests(book: Notebook, process: Process) -> tuple[list[KerfTest], list[KerfTest]]:
+    """Kerf tests of a process: those made as it is cut now, and those made at another current, tip or speed."""
+    same: list[KerfTest] = []
+    other: list[KerfTest] = []
+    for test in book.kerf_tests:
+        if test.process == process.name:
+            (same if _as_now(test, process) else other).append(test)
+    return same, other
+
+
+def kerf_of(book: Notebook, process: Process, tests: Sequence[KerfTest]) -> kerf.KerfEstimate:
+    """The kerf of a process from its rows of the notebook. Raises ValueError that names the process."""
+    try:
+        return kerf.measured_kerf([kerf.KerfTest(each.before, each.after, book.caliper) for each in tests])
+    except ValueError as error:
+        raise ValueError(f"tests of {process.name}, counted by themselves: {error}") from None
+
+
+def kerf_used(found: Estimate) -> float:
+    """The kerf that plans use [mm]: to the nearest `KERF_STEP`."""
+    return max(KERF_STEP, round(round(found.value / KERF_STEP) * KERF_STEP, 6))
+
+
+def fence_of(book: Notebook, rig: Rig) -> fence.FenceFit:
+    """Zero and scale from rows of the notebook, with the kerfs of `rig`. Raises ValueError."""
+    processes = {each.name: each for each in rig.processes}
+    first = rig.processes[0] if rig.processes else None
+    rows = [
+        (each, processes.get(each.process, first) if each.process is not None else first) for each in book.fence_checks
+    ]
+    common = rows[0][1]
+    checks = [
+        fence.FenceCheck(
+            each.reading,
+            each.width,
+            each.kerf if each.kerf is not None else None if process is common or process is None else process.kerf,
+        )
+        for each, process in rows
+    ]
+    return fence.fit_fence(
+        checks,
+        kerf=common.kerf if common is not None else 0.0,
+        kerf_u=kerf_doubt(common) if common is not None else 0.0,
+        resolution=book.caliper,
+        scale=rig.fence_scale,
+    )
+
+
+def dial_of(book: Notebook) -> dial.DialCurve:
+    """The dial's curve from rows of the notebook. Raises ValueError."""
+    runs = [dial.TimedRun(each.mark, each.distance, each.seconds) for each in book.timed_runs]
+    return dial.fit_dial(runs, watch=book.watch, rule=book.rule)
+
+
+def kerf_doubt(process: Process) -> float:
+    """Standard uncertainty of a process's kerf [mm]: as measured, else a tenth of it, rectangular +-: common practice, no source."""
+    return process.kerf_u if process.kerf_u is not None else rectangular_u(tolerance.KERF_SHARE * process.kerf)
+
+
+def days(rows: Iterable[_Dated]) -> tuple[str | None, str | None]:
+    """The first and the last day of rows; None where no row has one."""
+    found = sorted(each.on for each in rows if each.on is not None)
+    return (found[0], found[-1]) if found else (None, None)
+
+
+# --- each figure ----------------------------------------------------------------------------------------------------
+
+
+def with_dial(rig: Rig, book: Notebook) -> Rig:
+    """The rig with the timed dial alone; as it is where there is none, or it cannot be worked out."""
+    try:
+        return replace(_with_dial(rig, book), measured=rig.measured, assumed=rig.assumed)
+    except ValueError:
+        return rig
+
+
+def _with_dial(rig: Rig, book: Notebook) -> Rig:
+    if not book.timed_runs:
+        return rig
+    try:
+        curve = dial_of(book)
+    except dial.NotYetError:  # the report says what is needed; until then the profile serves
+        return rig
+    table = curve.table(between=DIAL_POINTS)
+    least, most = curve.speed_range
+    worst = max(curve.speed_at(each.mark).half_width() for each in curve.marks) / 2
+    first, last = days(book.timed_runs)
+    how = f"{len(book.timed_runs)} timed runs at {len(curve.marks)} marks, {least:.0f} to {most:.0f} mm/min"
+    row = Measured(
+        key="dial, top speed",
+        value=round(most, 1),
+        u=round(worst, 2),
+        n=len(book.timed_runs),
+        first=first,
+        last=last,
+        how=how,
+    )
+    return _noted(replace(rig, dial=table), row, ("dial",))
+
+
+def _with_return(rig: Rig, book: Notebook) -> Rig:
+    """A return speed that was not given: that of the fastest timed run, else of the drive, and then no faster than the rig is said to be."""
+    if "return_speed" not in rig.assumed:
+        return rig
+    if book.timed_runs:
+        run = max(book.timed_runs, key=lambda each: each.distance / each.seconds)
+        speed, on, how = run.distance / run.seconds * 60, run.on, f"the fastest timed run, at mark {run.mark:g}"
+        u = speed * rectangular_u(book.watch) / run.seconds
+    elif book.drive is not None:
+        pitch = book.drive.belt or book.drive.pitch or 0.0
+        speed = min(rig.travel_max, drive.travel_speed(book.drive.rpm, book.drive.teeth, pitch))
+        u, on, how = 0.0, None, "the drive's full turns, not timed"
+    else:
+        return rig
+    row = Measured(
+        key="return_speed",
+        value=round(speed, 1),
+        u=round(u, 2),
+        n=1,
+        first=on,
+        last=on,
+        how=how,
+        before=rig.return_speed,
+    )
+    return _noted(replace(rig, return_speed=row.value), row, ("return_speed",))
+
+
+def _with_kerfs(rig: Rig, book: Notebook) -> Rig:
+    processes, rows = [], []
+    for process in rig.processes:
+        tests, _ = kerf_tests(book, process)
+        if tests:
+            found = kerf_of(book, process, tests)
+            value = kerf_used(found)
+            first, last = days(tests)
+            how = f"{len(tests)} test pieces, {found.cuts} cuts"
+            row = _measured(f"{process.name}, kerf", found, first, last, how, process.kerf)
+            rows.append(replace(row, value=value))
+            # One test cannot show how tests scatter: what is assumed of a kerf that was not measured is then the least.
+            u = (
+                max(_plain(found), kerf_doubt(replace(process, kerf=value, kerf_u=None)))
+                if len(tests) == 1
+                else _plain(found)
+            )
+            process = replace(process, kerf=value, kerf_u=u, kerf_measured_on=last or "day not noted")
+        processes.append(process)
+    rig = replace(rig, processes=tuple(processes))
+    for row in rows:
+        rig = _noted(rig, row, ())
+    return rig
+
+
+def _with_fence(rig: Rig, book: Notebook) -> Rig:
+    if not book.fence_checks:
+        return rig
+    found = fence_of(book, rig)
+    worst = max(range(len(found.residuals)), key=lambda n: abs(found.residuals[n]), default=None)
+    if worst is not None and abs(found.residuals[worst]) > fence.APART:
+        row = book.fence_checks[worst]
+        raise ValueError(
+            f"row {worst + 1}: a width of {row.width:g} at reading {row.reading:g} lies {found.residuals[worst]:+.2f} mm off the line of the "
+            f"others, and more than {fence.APART:g} mm are a mistake rather than a setting: measure it again"
+        )
+    first, last = days(book.fence_checks)
+    how = f"{len(book.fence_checks)} strips between readings {found.lowest:g} and {found.highest:g}"
+    ends = [found.offset_at(at) for at in (found.lowest, found.highest)]
+    # Where the scale's doubt reaches zero, the zero alone says more than a slope that is not borne out.
+    zero, scale = (found.zero, found.scale) if found.scale_differs else (found.zero_only, None)
+    changed = replace(
+        rig,
+        fence_zero=round(zero.value, 3),
+        fence_scale=round(scale.value, 6) if scale is not None else rig.fence_scale,
+        fence_u=max(map(_plain, ends)),
+        fence_repeat=rig.fence_repeat if found.repeatability is None else round(found.repeatability, 4),
+    )
+    keys = ["fence_zero", "fence_u"]
+    keys += ["fence_repeat"] if found.repeatability is not None else []
+    keys += ["fence_scale"] if found.scale_differs is not None else []  # borne out, if not changed
+    changed = _noted(changed, _measured("fence_zero", zero, first, last, how, rig.fence_zero), keys)
+    if scale is None:
+        return changed
+    return _noted(changed, _measured("fence_scale", scale, first, last, how, rig.fence_scale), ("fence_scale",))
+
+
+def _with_angle(rig: Rig, book: Notebook) -> Rig:
+    """The last check counts: the one before it was to be mended."""
+    if not book.parallel_checks:
+        return rig
+    last = book.parallel_checks[-1]
+    found = rails.fence_parallel(last.entry, last.exit_, last.length, resolution=book.caliper).angle
+    how = f"a strip of {last.length:g} mm measured at both ends"
+    row = _measured("fence_angle", found, last.on, last.on, how, rig.fence_angle)
+    return _noted(replace(rig, fence_angle=round(found.value, 5)), row, ("fence_angle",))
+
+
+def _with_bows(rig: Rig, book: Notebook) -> Rig:
+    processes = []
+    for process in rig.processes:
+        strips = [each for each in book.bow_checks if each.process == process.name]
+        if strips:
+            try:
+                found = camber.calibrate([(each.bow, each.length, each.width) for each in strips], resolution=book.rule)
+            except ValueError:  # the report says why; until then the model serves
+                processes.append(process)
+                continue
+            first, last = days(strips)
+            key, how = f"{process.name}, bow_constant", f"{len(strips)} strips"
+            rig = _noted(rig, _measured(key, found, first, last, how, process.bow_constant), ())
+            process = replace(
+                process, bow_constant=round(found.value, 6), bow_constant_u=_plain(found), bow_strips=found.n
+            )
+        processes.append(process)
+    return replace(rig, processes=tuple(processes))
+
+
+_ROWS = {
+    _with_dial: "timed_run",
+    _with_return: "drive",
+    _with_kerfs: "kerf_test",
+    _with_fence: "fence_check",
+    _with_angle: "parallel_check",
+    _with_bows: "bow_check",
+}
+"""Each kind of row, in the order in which figures rest on one another."""
+
+
+def _as_now(test: KerfTest, process: Process) -> bool:
+    near = test.travel_speed is None or math.isclose(test.travel_speed, process.travel_speed, rel_tol=SAME_SPEED)
+    return near and test.current in (None, process.current) and test.tip in (None, process.tip)
+
+
+def _plain(found: Estimate) -> float:
+    """Standard uncertainty that gives the same interval with a factor of 2: few readings count as less sure than they look."""
+    return round(found.half_width() / 2, 4) if math.isfinite(found.half_width()) else round(found.u, 4)
+
+
+def _measured(
+    key: str, found: Estimate, first: str | None, last: str | None, how: str, before: float | None
+) -> Measured:
+    return Measured(
+        key=key,
+        value=round(found.value, 6),
+        u=_plain(found),
+        n=found.n,
+        first=first,
+        last=last,
+        how=how,
+        before=before,
+    )
+
+
+def _noted(rig: Rig, row: Measured, keys: Sequence[str]) -> Rig:
+    """The rig with one more measured figure; what is measured is no longer assumed."""
+    assumed = tuple(each for each in rig.assumed if each not in keys)
+    return replace(rig, measured=(*rig.measured, row), assumed=assumed)
+
+
+def _named(book: Notebook) -> set[tuple[str, str]]:
+    """(kind of row, process) that rows of the notebook name."""
+    named = {("kerf_test", each.process) for each in book.kerf_tests}
+    named |= {("test_cut", each.process) for each in book.test_cuts}
+    named |= {("bow_check", each.process) for each in book.bow_checks}
+    return named | {("fence_check", each.process) for each in book.fence_checks if each.process is not None}
+
+
+def _processes(rig: Rig, name: str) -> str:
+    near = difflib.get_close_matches(name[:60], [each.name for each in rig.processes], 1, 0.6)
+    return (
+        f"did you mean {near[0]}?"
+        if near
+        else "its processes are " + ", ".join(each.name for each in rig.processes[:24])
+    )

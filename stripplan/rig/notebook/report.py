@@ -1,0 +1,336 @@
+"""What the notebook says, in parts: figures, sentences, tables and charts, for screen, paper and page alike."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+from stripplan.errors import InputError
+from stripplan.model.material import family_of
+from stripplan.model.notebook import Measured, Notebook
+from stripplan.model.report import Chart, Points, Section
+from stripplan.model.rig import Process, Rig
+from stripplan.rig.machine import drive
+from stripplan.rig.machine.timing import dial_for
+from stripplan.rig.notebook import calibrate, dial
+from stripplan.rig.notebook import rig_checks as rails
+from stripplan.rig.notebook.test_cuts import trial_section
+from stripplan.rig.process import camber, speed
+
+
+def examined(rig: Rig) -> tuple[Section, ...]:
+    """The report on a rig's notebook; a rig without one gives the starting speeds of its processes alone.
+
+    A kind of row that cannot be worked out has its problem said in its section; the others stand.
+    """
+    book = rig.notebook or Notebook(name=rig.name)
+    rig = calibrate.with_dial(rig, book)
+    parts: tuple[tuple[str, bool, Callable[[Notebook, Rig], Section]], ...] = (
+        ("Drive", book.drive is not None, _drive),
+        ("Dial", bool(book.timed_runs), _dial),
+        ("Kerf", bool(book.kerf_tests), _kerf),
+        ("Fence", bool(book.fence_checks), _fence),
+        ("Height of the torch", bool(book.height_checks), _heights),
+        ("Distance between the rails", bool(book.rail_checks), _rail_distances),
+        ("Fence and travel", bool(book.parallel_checks), _parallel),
+        ("Squareness", bool(book.square_checks), _square),
+        ("Bow", bool(book.bow_checks), _bow),
+    )
+    found = [_tried(title, make, book, rig) for title, there, make in parts if there]
+    for process in rig.processes:
+        if any(each.process == process.name for each in book.test_cuts):
+            found.append(_tried(f"Speed of {process.name}", _trials_of(process), book, rig))
+    found += _starting(book, rig)
+    if rig.notebook is not None:
+        found.append(_tried("What plans use", _profile, book, rig))
+    return tuple(found)
+
+
+def _tried(title: str, make: Callable[[Notebook, Rig], Section], book: Notebook, rig: Rig) -> Section:
+    try:
+        return make(book, rig)
+    except ValueError as error:
+        return Section(title=title, problem=str(error))
+
+
+# --- drive and dial -------------------------------------------------------------------------------------------------
+
+
+def _drive(book: Notebook, rig: Rig) -> Section:
+    assert book.drive is not None
+    pitch = book.drive.pitch if book.drive.belt is None else drive.belt(book.drive.belt).pitch
+    assert pitch is not None
+    top = drive.travel_speed(book.drive.rpm, book.drive.teeth, pitch)
+    lines = [
+        f"{book.drive.rpm:g} rpm, {book.drive.teeth} teeth of {pitch:g} mm pitch: {drive.distance_per_turn(book.drive.teeth, pitch):g} mm "
+        f"a turn, {top:.0f} mm/min at the most."
+    ]
+    fastest = max((each.distance / each.seconds * 60 for each in book.timed_runs), default=0.0)
+    if fastest > top * 1.05:
+        lines.append(f"But {fastest:.0f} mm/min were timed: turns, teeth, belt or a distance cannot be right.")
+    if rig.travel_max > top * 1.02:
+        lines.append(
+            f"The profile says that the rig travels at up to {rig.travel_max:g} mm/min; this drive gives {top:.0f}."
+        )
+    beyond = [each for each in rig.processes if each.travel_speed > top]
+    if beyond:
+        lines.append(f"Too fast for it: {', '.join(f'{each.name} ({each.travel_speed:g} mm/min)' for each in beyond)}.")
+        wanted = [each.travel_speed for each in rig.processes]
+        lines.append(drive.serving_output(wanted, book.drive.teeth, pitch, rpm_now=book.drive.rpm).text)
+    return Section(title="Drive", lines=tuple(lines))
+
+
+def _dial(book: Notebook, rig: Rig) -> Section:
+    try:
+        curve = calibrate.dial_of(book)
+    except dial.NotYetError as error:
+        wanted = "Time one more run at another mark. Until then plans use what the profile says."
+        return Section(title="Dial", lines=(f"No dial yet: {error}.", wanted))
+    least, most = curve.speed_range
+    rows = [("process", "mm/min", "mark")]
+    for process in rig.processes:
+        mark = dial_for(rig, process.travel_speed)
+        rows.append(
+            (
+                process.name,
+                f"{process.travel_speed:g}",
+                f"{mark:.2f}" if mark is not None else "not within what was timed",
+            )
+        )
+    marks = [
+        f"Mark {each.mark:g}: {each.speed:.0f} ± {curve.speed_at(each.mark).half_width():.0f} mm/min."
+        for each in curve.marks
+    ]
+    chart = Chart(
+        name="dial",
+        title="Dial and speed",
+        x="mark",
+        y="mm/min",
+        points=(
+            Points(
+                words="timed", mark="dot",
+                at=tuple((mark, value, curve.speed_at(mark).half_width()) for mark, value, _ in curve.points()),
+            ),
+        ),
+        curve=tuple((mark, value) for mark, value, _, _ in curve.band()),
+        band=tuple((mark, low, high) for mark, _, low, high in curve.band()),
+    )  # fmt: skip
+    said = f"{len(book.timed_runs)} runs at {len(curve.marks)} marks: {least:.0f} to {most:.0f} mm/min. Within ± the speed lies 95 times in 100."
+    return Section(title="Dial", lines=(said, *marks, *curve.notes), table=tuple(rows), charts=(chart,))
+
+
+# --- kerf and fence -------------------------------------------------------------------------------------------------
+
+
+def _kerf(book: Notebook, rig: Rig) -> Section:
+    lines: list[str] = []
+    rows = [("process", "kerf", "±", "pieces", "last", "profile", "plans use")]
+    measured: list[tuple[float, float, float]] = []
+    for process in rig.processes:
+        same, other = calibrate.kerf_tests(book, process)
+        if other:
+            lines.append(
+                f"{process.name}: {len(other)} of its tests were made at another current, tip or speed and do not count."
+            )
+        if not same:
+            continue
+        found = calibrate.kerf_of(book, process, same)
+        last = calibrate.days(same)[1] or "-"
+        rows.append(
+            (
+                process.name,
+                f"{found.value:.3f}",
+                f"{found.half_width():.2g}",
+                str(len(same)),
+                last,
+                f"{process.kerf:g}",
+                f"{calibrate.kerf_used(found):g}",
+            )
+        )
+        measured.append((process.thickness, found.value, found.half_width()))
+        said = found.notes if len(same) == 1 else (*found.notes, *found.effects())
+        lines += [f"{process.name}: {each}" for each in said]
+    assumed = tuple((each.thickness, each.kerf, 0.0) for each in rig.processes if len(rows) > 1)
+    chart = Chart(
+        name="kerf",
+        title="Kerf by thickness",
+        x="mm thick",
+        y="mm kerf",
+        points=(
+            Points(words="measured", mark="dot", at=tuple(measured)),
+            Points(words="in the profile", mark="ring", at=assumed),
+        ),
+    )
+    return Section(title="Kerf", lines=tuple(lines), table=tuple(rows), charts=(chart,) if measured else ())
+
+
+def _fence(book: Notebook, rig: Rig) -> Section:
+    used = _with_kerfs(rig, book)
+    found = calibrate.fence_of(book, used)
+    lines = [
+        f"offset = {found.zero.value:.2f} + {found.scale.value:.5f} x reading "
+        f"(zero ± {found.zero.half_width():.2f} mm, scale ± {found.scale.half_width():.5f})."
+    ]
+    if found.repeatability is not None:
+        lines.append(f"One setting repeats to a standard deviation of {found.repeatability:.2f} mm.")
+    middle = (found.lowest + found.highest) / 2
+    width = found.width_at(middle)
+    lines.append(f"A strip set at {middle:g} comes out {width.value:.2f} ± {width.half_width():.2f} mm wide.")
+    rows = [("row", "reading", "width", "off the line")]
+    rows += [
+        (str(n), f"{each.reading:g}", f"{each.width:g}", f"{off:+.2f}")
+        for n, (each, off) in enumerate(zip(book.fence_checks, found.residuals, strict=False), 1)
+    ]
+    chart = Chart(
+        name="fence",
+        title="Fence: what each strip is off by",
+        x="reading",
+        y="mm",
+        points=(
+            Points(
+                words="strips", mark="dot",
+                at=tuple((each.reading, off, 0.0) for each, off in zip(book.fence_checks, found.residuals, strict=False)),
+            ),
+        ),
+        curve=((found.lowest, 0.0), (found.highest, 0.0)),
+    )  # fmt: skip
+    return Section(title="Fence", lines=(*lines, *found.notes), table=tuple(rows), charts=(chart,))
+
+
+def _with_kerfs(rig: Rig, book: Notebook) -> Rig:
+    """The rig with the kerfs of the notebook alone."""
+    return calibrate.calibrated(
+        replace(
+            rig, notebook=replace(book, timed_runs=(), fence_checks=(), bow_checks=(), test_cuts=(), parallel_checks=())
+        )
+    )
+
+
+# --- rails ----------------------------------------------------------------------------------------------------------
+
+
+def _heights(book: Notebook, _: Rig) -> Section:
+    lines: list[str] = []
+    charts = []
+    for number, each in enumerate(book.height_checks, 1):
+        check = rails.HeightCheck(
+            each.positions, each.heights, each.other or None, each.rail_distance, resolution=book.caliper
+        )
+        found = rails.check_heights(check)
+        lines += [*_dated(each.on, number, len(book.height_checks)), *found.advice]
+        charts.append(
+            Chart(
+                name=f"height-{number}",
+                title="Height of the torch along the travel",
+                x="mm from home",
+                y="mm",
+                points=(
+                    Points(
+                        words="torch",
+                        mark="dot",
+                        at=tuple((x, y, 0.0) for x, y in zip(each.positions, check.at_torch, strict=True)),
+                    ),
+                ),
+                curve=tuple(zip(each.positions, check.at_torch, strict=True)),
+            )
+        )
+    return Section(title="Height of the torch", lines=tuple(lines), charts=tuple(charts))
+
+
+def _rail_distances(book: Notebook, _: Rig) -> Section:
+    lines: list[str] = []
+    for number, each in enumerate(book.rail_checks, 1):
+        found = rails.rail_distances(each.positions, each.distances, resolution=book.caliper)
+        lines += [*_dated(each.on, number, len(book.rail_checks)), *found.advice]
+    return Section(title="Distance between the rails", lines=tuple(lines))
+
+
+def _parallel(book: Notebook, _: Rig) -> Section:
+    lines: list[str] = []
+    for number, each in enumerate(book.parallel_checks, 1):
+        found = rails.fence_parallel(each.entry, each.exit_, each.length, resolution=book.caliper)
+        lines += [*_dated(each.on, number, len(book.parallel_checks)), *found.advice]
+    return Section(title="Fence and travel", lines=tuple(lines))
+
+
+def _square(book: Notebook, _: Rig) -> Section:
+    lines: list[str] = []
+    for number, each in enumerate(book.square_checks, 1):
+        found = rails.square_check(each.width, each.length, *each.diagonals, resolution=book.rule)
+        lines += [*_dated(each.on, number, len(book.square_checks)), *found.advice]
+    return Section(title="Squareness", lines=tuple(lines))
+
+
+def _dated(on: str | None, number: int, of: int) -> list[str]:
+    words = [f"check {number}"] if of > 1 else []
+    words += [on] if on else []
+    return [f"{', '.join(words)}:"] if words else []
+
+
+# --- bow, speed, profile --------------------------------------------------------------------------------------------
+
+
+def _bow(book: Notebook, rig: Rig) -> Section:
+    rows = [("process", "C of bow = C (length/width)²", "±", "strips", "as the model has it")]
+    for process in rig.processes:
+        strips = [each for each in book.bow_checks if each.process == process.name]
+        if strips:
+            found = camber.calibrate([(each.bow, each.length, each.width) for each in strips], resolution=book.rule)
+            steel = family_of(process.material) == "mild steel"
+            model = f"{camber.heat_constant(process.travel_speed, process.kerf):.4f} mm" if steel else "not known"
+            rows.append(
+                (
+                    process.name,
+                    f"{found.value:.4f} mm",
+                    f"{found.half_width():.4f}",
+                    str(len(strips)),
+                    model,
+                )
+            )
+    return Section(title="Bow", table=tuple(rows))
+
+
+def _trials_of(process: Process) -> Callable[[Notebook, Rig], Section]:
+    return lambda book, rig: trial_section(book, rig, process)
+
+
+def _starting(book: Notebook, rig: Rig) -> Iterator[Section]:
+    """Speeds to begin with, for processes without a test cut."""
+    rows = [("process", "A", "in the profile", "to begin with", "between")]
+    notes: list[str] = []
+    tested = {each.process for each in book.test_cuts}
+    for process in rig.processes:
+        if process.name in tested or process.current is None:
+            continue
+        found = speed.starting_speed(
+            process.material, process.thickness, process.current,
+            kerf=process.kerf, v_max=rig.travel_max, v_min=rig.travel_min or None,
+        )  # fmt: skip
+        now = f"{process.travel_speed:g}"
+        if found.speed is None:
+            rows.append((process.name, f"{process.current:g}", now, "not held", "-"))
+        else:
+            between = f"{found.low:.0f} to {found.high:.0f}"
+            rows.append((process.name, f"{process.current:g}", now, f"{found.speed:.0f}", between))
+        notes += [f"{process.name}: {each.text}" for each in found.notes if each.code.startswith("too_")]
+    if len(rows) > 1:
+        said = "Estimates for air plasma, mm/min, not tested: make test cuts on scrap, and write them down."
+        yield Section(title="Speeds to begin with", lines=(said, *notes), table=tuple(rows))
+
+
+def _profile(_: Notebook, rig: Rig) -> Section:
+    try:
+        used = calibrate.calibrated(rig)
+    except InputError as error:
+        raise ValueError("; ".join(each.sentence() for each in error.faults)) from None
+    head = ("figure", "value", "±", "rows", "measured", "in place of")
+    return Section(title="What plans use", table=(head, *(profile_row(each) for each in used.measured)))
+
+
+def profile_row(each: Measured) -> tuple[str, ...]:
+    """A measured figure in cells."""
+    when = each.last or "day not noted"
+    if each.first is not None and each.first != each.last:
+        when = f"{each.first} to {each.last}"
+    before = "-" if each.before is None else f"{each.before:g}"
+    return each.key, f"{each.value:g}", f"{2 * each.u:.2g}", str(each.n), when, before

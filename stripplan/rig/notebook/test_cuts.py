@@ -1,0 +1,135 @@
+"""The test cuts of one process: what each shows, the window of good speeds, and the next cut to make."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stripplan.model.notebook import Notebook, TestCut
+from stripplan.model.report import Chart, Mark, Points, Section
+from stripplan.model.rig import Process, Rig
+from stripplan.rig.machine.timing import dial_for
+from stripplan.rig.notebook import cut_signs as signs
+from stripplan.rig.notebook import speed_window as window
+from stripplan.rig.process import speed
+
+LEVELS = ("slow", "good", "fast")
+UNKNOWN_RANGE = (0.5, 2.0)
+"""Where no starting speed is held: the good one is looked for from half to twice the profile's own: a choice of ours."""
+SAME_SPEED = 0.02
+"""Speeds within this share of one another count as the same."""
+_MARKS: dict[str, Mark] = {"slow": "triangle", "good": "dot", "fast": "cross"}
+
+
+@dataclass(frozen=True)
+class Trials:
+    """The cuts that count, what they show each, those made at another current or tip, and what they say together."""
+
+    cuts: tuple[TestCut, ...]
+    seen: tuple[signs.Observation, ...]
+    elsewhere: int
+    next: window.NextTest
+
+    def against(self, speed: float) -> bool:
+        """Whether the cuts made at about this speed were too slow or too fast, and none of them good."""
+        judged = [signs.verdict(each) for each in self.seen if math.isclose(each.speed, speed, rel_tol=SAME_SPEED)]
+        return any(each in ("slow", "fast") for each in judged) and "good" not in judged
+
+
+def trials_of(book: Notebook, rig: Rig, process: Process) -> Trials:
+    """The test cuts of a process at its own current and tip. Raises ValueError that names the row."""
+    rows = [each for each in book.test_cuts if each.process == process.name]
+    cuts = [each for each in rows if each.current in (None, process.current) and each.tip in (None, process.tip)]
+    seen = [_observation(each, process, number) for number, each in enumerate(cuts, 1)]
+    start, between = _start(process, rig)
+    found = window.next_speed(seen, start, between, max(rig.travel_min, 1.0), rig.travel_max)
+    return Trials(tuple(cuts), tuple(seen), len(rows) - len(cuts), found)
+
+
+def trial_section(book: Notebook, rig: Rig, process: Process) -> Section:
+    """The report on the test cuts of a process."""
+    found = trials_of(book, rig, process)
+    shown = found.next.window
+    lines = [
+        f"Good speeds probably from {shown.low.value:.0f} ({shown.low.low:.0f} to {shown.low.high:.0f}) "
+        f"to {shown.high.value:.0f} ({shown.high.low:.0f} to {shown.high.high:.0f}) mm/min, 90 % each.",
+        f"Best so far: {_set(rig, shown.best)}, {shown.confidence} ({100 * shown.probability:.0f} %).",
+        ("Enough cuts: " if found.next.stop else f"Next cut at {_set(rig, found.next.speed)}: ") + found.next.why,
+    ]
+    if abs(process.travel_speed - shown.best) > 0.05 * shown.best:
+        lines.append(f"The profile has {process.travel_speed:g} mm/min: plans use that until you change it.")
+    if found.elsewhere:
+        lines.append(f"{found.elsewhere} cuts were made at another current or tip and do not count.")
+    lines += shown.notes
+    rows = [("row", "mm/min", "judged", "what it shows")]
+    for number, each in enumerate(found.seen, 1):
+        shows = "; ".join(f"{finding.what}: {finding.do}" for finding in signs.diagnosis(each))
+        rows.append((str(number), f"{each.speed:g}", signs.verdict(each) or "-", shows or "-"))
+    return Section(
+        title=f"Speed of {process.name}",
+        lines=(*lines, signs.CAUTION),
+        table=tuple(rows),
+        charts=(_chart(process, found.seen, shown),),
+    )
+
+
+def _observation(cut: TestCut, process: Process, number: int) -> signs.Observation:
+    try:
+        return signs.Observation(
+            cut.travel_speed,
+            dross=cut.dross,
+            top_spatter=cut.top_spatter,
+            lag_angle=cut.lag_angle,
+            bevel=cut.bevel,
+            severed=cut.severed,
+            kerf_wide=cut.wide_kerf,
+            rounded_top_edge=cut.rounded_edge,
+            drag_lines=cut.drag_lines,
+            stand_off=cut.stand_off,
+            thickness=process.thickness,
+            starts_on_tip=cut.starts_on_tip,
+        )
+    except ValueError as error:
+        raise ValueError(f"test cut {number} of {process.name}: {error}") from None
+
+
+def _start(process: Process, rig: Rig) -> tuple[float, tuple[float, float]]:
+    """Where the good speed is looked for before any cut: the estimate and its range, else around the profile's own."""
+    if process.current is not None:
+        found = speed.starting_speed(process.material, process.thickness, process.current, v_max=rig.travel_max)
+        if found.speed is not None and found.low is not None and found.high is not None:
+            # An estimate that the rig cannot travel says little of where it should look.
+            start = min(found.speed, rig.travel_max)
+            return start, (min(found.low, UNKNOWN_RANGE[0] * start) if start < found.speed else found.low, found.high)
+    own = process.travel_speed
+    return own, (own * UNKNOWN_RANGE[0], own * UNKNOWN_RANGE[1])
+
+
+def _set(rig: Rig, wanted: float) -> str:
+    mark = dial_for(rig, wanted)
+    return f"{wanted:.0f} mm/min" + (f" (mark {mark:.2f})" if mark is not None else "")
+
+
+def _chart(process: Process, seen: Sequence[signs.Observation], shown: window.Window) -> Chart:
+    judged = [(each.speed, signs.verdict(each)) for each in seen]
+    points = [
+        Points(
+            words=level, mark=_MARKS[level],
+            at=tuple((at, float(LEVELS.index(level)), 0.0) for at, said in judged if said == level),
+        )
+        for level in LEVELS
+        if any(said == level for _, said in judged)
+    ]  # fmt: skip
+    spans: tuple[tuple[float, float, str], ...] = ()
+    if math.isfinite(shown.high.value) and shown.low.value < shown.high.value:
+        spans = ((shown.low.value, shown.high.value, "probably good"),)
+    return Chart(
+        name=f"speed-{process.name}",
+        title=f"Test cuts of {process.name}",
+        x="mm/min",
+        y="",
+        points=tuple(points),
+        spans=spans,
+        levels=LEVELS,
+    )

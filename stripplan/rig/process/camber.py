@@ -1,0 +1,481 @@
+"""How far a strip bows edgewise after thermal cuts (camber): a model, or strips that were measured.
+
+A cut edge cools last, is stretched while hot and ends up short: the strip is hollow on that side. Beam theory turns the
+shrinkage force F at one edge of a strip of width w, thickness t and length L into a bow
+
+    delta = 0.75 F L^2 / (E t w^2) = C (L/w)^2
+
+Plasma: F from Okerblom's shrinkage volume, V = mu (alpha/(c rho)) q with mu 0.335 (1958; from memory, fair to high),
+and the heat q from a moving line source less the metal blown out (derived for this project). Flame: ECCS 1984, tension
+block 1100 sqrt(t)/f_y (from memory, fair to high). The thermal values are those of steel in EN 1993-1-2.
+
+**A model, not calibrated.** No published measured bow of plasma- or flame-cut strips is known here. Until strips of the
+rig's own were measured (`calibrate`) the true bow may well be half or twice the estimate. Sheet cut from coil bows by
+its own stress besides, either way. Mild steel only: no coefficients are held for stainless steel or aluminium.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from stripplan.rig.accuracy.standards import Limit, iso_2768_straightness
+from stripplan.rig.accuracy.uncertainty import Estimate, coverage_factor, resolution_u
+from stripplan.rig.process.kerf import mm, scatter_or_reading
+from stripplan.rig.process.speed import CONDUCTIVITY, HEAT_CAPACITY, MELTING_RISE
+
+CutProcess = Literal["plasma", "flame"]
+
+NOT_CALIBRATED = (0.5, 2.0)
+"""Least and greatest true bow over the model's while the rig has no C of its own: a guess at the model's worth, no
+source."""
+RESIDUE = 0.25
+"""Share of one hot edge's bow that stays where two equally hot edges ought to cancel: common practice guess, no
+source."""
+SCATTER = 0.25
+"""Standard deviation of C from strip to strip, as a share of it, while fewer than three strips show their own: a guess,
+no source."""
+SHOWS_SCATTER = 3
+"""So many measured strips show how they scatter; fewer do not."""
+DATUM_SHARE = 0.1
+"""Share of a part's tolerance that the bow of a datum edge may take up: working rule of this project, no source."""
+BLOCKS = 4.0
+"""A strip narrower than so many tension blocks yields right through: the edge stress F/(w t) (1 + 3) reaches f_y (beam
+theory)."""
+_EPS = 1e-9
+
+
+def positive(**values: float) -> float:
+    """The last value; ValueError that names each that is not above 0."""
+    faults = [name for name, value in values.items() if not (math.isfinite(value) and value > 0)]
+    _say(faults, values, "must be above 0")
+    return list(values.values())[-1]
+
+
+def not_below(**values: float) -> None:
+    """ValueError that names each value that is below 0."""
+    faults = [name for name, value in values.items() if not (math.isfinite(value) and value >= 0)]
+    _say(faults, values, "must not be below 0")
+
+
+def _say(faults: Sequence[str], values: Mapping[str, float], rule: str) -> None:
+    if faults:
+        raise ValueError("; ".join(f"{name.replace('_', ' ')} {values[name]}: {rule}" for name in faults))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Steel:
+    """What the model needs to know of mild steel; `replace` to vary.
+
+    `mu` Okerblom's coefficient (from memory, fair to high), `expansion` [1/K], `capacity` [J/kgK] and `density` [kg/m3]
+    of his formula, `modulus` and `yield_stress` [N/mm2]. `capacity_warm` [J/kgK] holds for a strip after the heat has
+    spread, `diffusivity` [mm2/s] likewise; `surface` is the heat given to still air by each face [W/m2K].
+    """
+
+    mu: float = 0.335
+    expansion: float = 12e-6
+    capacity: float = 600.0
+    density: float = 7850.0
+    modulus: float = 210_000.0
+    yield_stress: float = 235.0
+    capacity_warm: float = 500.0
+    diffusivity: float = 14.0
+    surface: float = 12.0
+
+    def __post_init__(self) -> None:
+        positive(**self.__dict__)
+
+    @property
+    def shrinkage(self) -> float:
+        """alpha/(c rho) [m3/J].
+
+        >>> f"{Steel().shrinkage:.4e}"
+        '2.5478e-12'
+        """
+        return self.expansion / (self.capacity * self.density)
+
+    @property
+    def force_per_heat(self) -> float:
+        """Shrinkage force per heat to the part, mu alpha E/(c rho) [kN per J/mm]; the tendon-force rule has about 0.2.
+
+        >>> round(Steel().force_per_heat, 4)
+        0.1792
+        """
+        return self.mu * self.shrinkage * self.modulus * 1e6
+
+
+MILD_STEEL = Steel()
+"""EN 1993-1-2 simple values (capacity, expansion), EN 1993-1-1 (modulus), S235; air at 12 W/m2K (derived for this
+project)."""
+
+
+@dataclass(frozen=True)
+class BowEstimate:
+    """About how far a strip will bow over its length [mm], from `low` to `high`.
+
+    `calibrated` is True where C comes from measured strips. `beyond_model`: so narrow that it is hot right through, and
+    the figures are only a warning. `hot_edges` counts the long edges that were cut. `note` says what the range means.
+    """
+
+    bow: float
+    low: float
+    high: float
+    calibrated: bool
+    beyond_model: bool
+    hot_edges: int
+    note: str
+
+    @property
+    def text(self) -> str:
+        """One line for the sheet.
+
+        >>> bow(1000, 50, (0.00556, 0)).text
+        'bow about 2.22 mm (1.11 to 4.45), model, not calibrated'
+        """
+        words = f"bow about {short_mm(self.bow)} mm ({short_mm(self.low)} to {short_mm(self.high)})"
+        if self.hot_edges and not self.calibrated:
+            words += ", model, not calibrated"
+        return f"{words}, bow beyond model" if self.beyond_model else words
+
+
+# --- the constant C -------------------------------------------------------------------------------------------------
+
+
+def heat_per_thickness(travel_speed: float, kerf: float) -> float:
+    """Heat that a plasma cut leaves in the metal on one side, per mm of cut and mm of thickness [J/mm2]: G = 0.5 k
+    theta (1.6/v + w/a).
+
+    `travel_speed` v [mm/min], `kerf` w [mm]; k, theta and the capacity in a = k/(rho c) as for the line source of
+    `speed`. Derived for this project: not checked against any measurement.
+
+    >>> round(heat_per_thickness(762, 1.5), 2), round(heat_per_thickness(381, 1.5), 2)
+    (8.68, 11.48)
+    """
+    positive(travel_speed=travel_speed, kerf=kerf)
+    diffusivity = CONDUCTIVITY / (MILD_STEEL.density * HEAT_CAPACITY)
+    metres_per_second = travel_speed / 60_000
+    heat = 0.5 * CONDUCTIVITY * MELTING_RISE * (1.6 / metres_per_second + kerf / 1000 / diffusivity)
+    return heat / 1e6
+
+
+def constant_of_heat(heat: float, *, steel: Steel = MILD_STEEL) -> float:
+    """C [mm] of bow = C (L/w)^2 from the `heat` G of one edge [J/mm2]: 0.75 mu (alpha/(c rho)) G.
+
+    >>> round(constant_of_heat(8.678), 5)
+    0.00556
+    """
+    positive(heat=heat)
+    return 0.75 * steel.mu * steel.shrinkage * heat * 1e9
+
+
+def heat_of_constant(constant: float, *, steel: Steel = MILD_STEEL) -> float:
+    """The heat G of one edge [J/mm2] that goes with its C [mm]; 0 for a cold edge.
+
+    >>> round(heat_of_constant(0.00556), 2)
+    8.69
+    """
+    not_below(constant=constant)
+    return constant / (0.75 * steel.mu * steel.shrinkage * 1e9)
+
+
+def heat_constant(
+    travel_speed: float,
+    kerf: float,
+    process: CutProcess = "plasma",
+    thickness: float | None = None,
+    *,
+    steel: Steel = MILD_STEEL,
+) -> float:
+    """C [mm] of bow = C (L/w)^2 for one cut edge, by the model, mild steel.
+
+    Plasma: 0.75 mu (alpha/(c rho)) G whatever the `thickness`, so a slower cut bows more. Flame: 0.75 x 1100 sqrt(t)/E,
+    t = `thickness` [mm], whatever `travel_speed` [mm/min] and `kerf` [mm]: ECCS 1984, from memory.
+
+    >>> round(heat_constant(762, 1.5), 5), round(heat_constant(400, 2.5, "flame", 8), 4)
+    (0.00556, 0.0111)
+    """
+    if process == "plasma":
+        return constant_of_heat(heat_per_thickness(travel_speed, kerf), steel=steel)
+    if process != "flame":
+        raise ValueError(f"process {process!r} has no bow model; known are plasma, flame")
+    if thickness is None:
+        raise ValueError("a flame cut needs the thickness [mm]: its bow grows with the root of it")
+    positive(thickness=thickness)
+    return 0.75 * 1100 * math.sqrt(thickness) / steel.modulus
+
+
+def calibrate(measured: Sequence[tuple[float, float, float]], resolution: float) -> Estimate:
+    """The rig's own C [mm] from strips with one hot edge: rows of (bow, length, width) [mm], measured cold against a
+    straight edge.
+
+    Each strip gives C = bow (w/L)^2; the mean counts. A bow is + where the strip is hollow on its cut edge.
+    `resolution` is the step of the reading. From three strips on u is their scatter, or the reading where that is the
+    greater (JCGM 100:2008, 4.2 and 4.3.7). Fewer do not show how strips scatter: a quarter of C is taken (`SCATTER`, a
+    guess). Every fault of the table in one ValueError.
+
+    >>> found = calibrate([(3.0, 1200, 40)], 0.1)
+    >>> round(found.value, 6), round(bow(1000, 60, (found, 0)).bow, 3)
+    (0.003333, 0.926)
+    """
+    _refuse(measured, resolution)
+    each = [gap * (width / length) ** 2 for gap, length, width in measured]
+    reading = [resolution_u(resolution) * (width / length) ** 2 for _, length, width in measured]
+    n, mean = len(each), math.fsum(each) / len(each)
+    if mean <= 0:
+        raise ValueError(
+            f"the strips bow the wrong way, C {mean:.4f} mm: a cut edge ends up hollow. The plate's own stress is "
+            "greater than the cut's, or the signs are turned round; measure strips of another plate"
+        )
+    _refuse_narrow(measured, mean)
+    if n >= SHOWS_SCATTER:
+        return scatter_or_reading(each, [1.0] * n, reading)[0]
+    spread = math.sqrt(math.fsum((value - mean) ** 2 for value in each) / max(1, n - 1))
+    strips = max(spread, SCATTER * mean)
+    return Estimate(mean, math.hypot(strips / math.sqrt(n), math.fsum(reading) / n), math.inf, n)
+
+
+def radius(length: float, bow: float) -> float:
+    """Radius of an edge that bows by `bow` over `length` [mm]: L^2/(8 h) + h/2 (circle).
+
+    >>> round(radius(1000, 2))
+    62501
+    """
+    positive(length=length, bow=bow)
+    return length * length / (8 * bow) + bow / 2
+
+
+# --- the bow of a strip ---------------------------------------------------------------------------------------------
+
+
+def bow(
+    length: float,
+    width: float,
+    edges: Sequence[float | Estimate],
+    *,
+    residue: float = RESIDUE,
+    steel: Steel = MILD_STEEL,
+) -> BowEstimate:
+    """About how far a strip of `length` and `width` [mm] bows; `edges` are the C [mm] of its two long edges, 0 for a
+    mill or cold edge.
+
+    One hot edge: C (L/w)^2. Two: |C1 - C2| (L/w)^2, yet not less than `residue` of the hotter one's. A C that is an
+    `Estimate` counts as calibrated. Range while not calibrated: half to twice, from half the mere difference where both
+    edges are hot. Calibrated: where the next strip will lie, 95 in 100, by C's uncertainty and the scatter of strips, u
+    sqrt(n) (but `SCATTER` of C while n is below three).
+
+    >>> round(bow(1000, 50, (0.00556, 0)).bow, 2), round(bow(1000, 50, (0.00556, 0.00556)).bow, 2)
+    (2.22, 0.56)
+    """
+    positive(length=length, width=width)
+    values = edge_values(edges)
+    if not 0 <= residue <= 1:
+        raise ValueError(f"residue {residue}: must lie from 0 to 1")
+    hottest, hot_edges = max(values), sum(value > 0 for value in values)
+    slender = (length / width) ** 2
+    apart = abs(values[0] - values[1])
+    constant = max(apart, residue * hottest) if hot_edges == 2 else hottest
+    own = [each for each, value in zip(edges, values, strict=True) if value > 0]
+    calibrated = bool(own) and all(isinstance(each, Estimate) for each in own)
+    if calibrated:
+        half = math.hypot(*(_half_of_next(each) for each in own if isinstance(each, Estimate)))
+        low, high = max(0.0, apart - half), max(constant, apart + half)
+    else:
+        low, high = NOT_CALIBRATED[0] * apart, NOT_CALIBRATED[1] * constant
+    narrow = beyond_model(width, hottest, steel=steel)
+    note = _note(own, calibrated, hot_edges, residue)
+    if narrow:
+        least = short_mm(least_width_of_model(hottest, steel=steel))
+        note += f" Narrower than {least} mm it is hot right through: expect to straighten it."
+    return BowEstimate(constant * slender, low * slender, high * slender, calibrated, narrow, hot_edges, note)
+
+
+def bow_of_rest(
+    length: float, width: float, constant: float | Estimate, *, other_edge: float | Estimate = 0.0
+) -> BowEstimate:
+    """About how far the rest of a plate bows after a cut along its `length` that leaves `width` [mm]; `constant` is the
+    cut's C [mm].
+
+    >>> round(bow_of_rest(2000, 1000, 0.00556).bow, 2), round(bow_of_rest(1000, 50, 0.00556).bow, 1)
+    (0.02, 2.2)
+    """
+    return bow(length, width, (constant, other_edge))
+
+
+def keep_mill_edge(length: float, width: float, constant: float | Estimate, tolerance: float) -> bool:
+    """True where the rest's fresh edge is too hollow for the fence: its bow takes more than a tenth of the next strip's
+    `tolerance` [mm].
+
+    >>> keep_mill_edge(2000, 1000, 0.00556, 0.5), keep_mill_edge(2000, 300, 0.00556, 0.5)
+    (False, True)
+    """
+    positive(tolerance=tolerance)
+    return bow_of_rest(length, width, constant).bow > DATUM_SHARE * tolerance
+
+
+def least_width(length: float, constant: float, *, limit: float | None = None, parts: float | None = None) -> float:
+    """Least width [mm] at which one hot edge of `constant` C bows no more than `limit` [mm], or than one of so many
+    `parts` of the length.
+
+    w = L sqrt(C/limit) = sqrt(C L N). Below `least_width_of_model` the formula says nothing.
+
+    >>> round(least_width(1000, 0.00556, parts=500), 1), round(least_width(1000, 0.00556, limit=1.2), 1)
+    (52.7, 68.1)
+    """
+    positive(length=length, constant=constant)
+    if limit is not None and parts is None:
+        allowed = positive(limit=limit)
+    elif parts is not None and limit is None:
+        allowed = length / positive(parts=parts)
+    else:
+        raise ValueError("give either the limit [mm] or the parts of the length, not both")
+    return length * math.sqrt(constant / allowed)
+
+
+def tension_block(constant: float, *, steel: Steel = MILD_STEEL) -> float:
+    """Width of the strip of metal along the cut that is left at yield [mm]: c = F/(t f_y) = C E/(0.75 f_y).
+
+    >>> round(tension_block(heat_constant(762, 1.5)), 1), round(tension_block(heat_constant(400, 2.5, "flame", 8)), 2)
+    (6.6, 13.24)
+    """
+    not_below(constant=constant)
+    return constant * steel.modulus / (0.75 * steel.yield_stress)
+
+
+def shrinkage_force(constant: float, thickness: float, *, steel: Steel = MILD_STEEL) -> float:
+    """Force with which a cut edge of `constant` C [mm] pulls a plate of `thickness` [mm] together [kN]: F = C E t/0.75.
+
+    >>> round(shrinkage_force(heat_constant(400, 2.5, "flame", 6), 6), 2)
+    16.17
+    """
+    not_below(constant=constant)
+    return constant * steel.modulus * positive(thickness=thickness) / 0.75 / 1000
+
+
+def least_width_of_model(constant: float, *, steel: Steel = MILD_STEEL) -> float:
+    """Width below which the model is void [mm]: 4 c, four tension blocks.
+
+    >>> round(least_width_of_model(heat_constant(762, 1.5)), 1)
+    26.5
+    """
+    return BLOCKS * tension_block(constant, steel=steel)
+
+
+def beyond_model(width: float, constant: float, *, steel: Steel = MILD_STEEL) -> bool:
+    """True where a strip of `width` [mm] is hot right through: w < 4 c.
+
+    >>> beyond_model(25, 0.00556), beyond_model(50, 0.00556)
+    (True, False)
+    """
+    return positive(width=width) < least_width_of_model(constant, steel=steel)
+
+
+def straightness_limit(length: float, asked: float | None = None) -> Limit:
+    """How far a strip of `length` [mm] may bow [mm]: what is `asked`, else ISO 2768-2 class L; no value above 3 m.
+
+    >>> straightness_limit(1000).value, straightness_limit(1000).note
+    (1.2, 'ISO 2768-2 class L, as nothing else is asked')
+    """
+    if asked is not None:
+        return Limit(positive(limit=asked), "asked")
+    found = iso_2768_straightness("L", length)
+    if found.value is None:
+        return found
+    return Limit(found.value, found.status, "ISO 2768-2 class L, as nothing else is asked")
+
+
+# --- checks and words -----------------------------------------------------------------------------------------------
+
+
+def _half_of_next(constant: Estimate) -> float:
+    """Half the interval that holds the C of the next strip, 95 in 100: t sqrt(u^2 + s^2), s = u sqrt(n) or the assumed
+    scatter."""
+    scatter = constant.u * math.sqrt(constant.n)
+    if constant.n < SHOWS_SCATTER:
+        scatter = max(scatter, SCATTER * constant.value)
+    return coverage_factor(constant.dof) * math.hypot(constant.u, scatter)
+
+
+def _note(own: Sequence[float | Estimate], calibrated: bool, hot_edges: int, residue: float) -> str:
+    """What the range means, in words."""
+    if not own:
+        return "No cut edge: as straight as the plate was. Sheet cut from coil may bow by its own stress, either way."
+    if calibrated:
+        counts = [each.n for each in own if isinstance(each, Estimate)]
+        strips = "1 strip" if min(counts) == 1 else f"{min(counts)} strips"
+        text = f"Calibrated with {strips} measured on the rig."
+        if min(counts) < SHOWS_SCATTER:
+            text += (
+                f" They do not show how strips scatter: {SCATTER:.0%} of C is assumed. Measure {SHOWS_SCATTER} or more."
+            )
+    else:
+        text = (
+            "Model, not calibrated: half to twice is likely. Measure strips with one cut edge to make it the rig's own."
+        )
+    if hot_edges == 2:
+        return f"{text} Two hot edges cancel; {residue:.0%} of the hotter one's bow is kept back as a guess."
+    return f"{text} Hollow on the cut edge."
+
+
+def edge_values(edges: Sequence[float | Estimate]) -> tuple[float, float]:
+    """The C of both edges as numbers; ValueError that names each that cannot be."""
+    if len(edges) != 2:
+        raise ValueError(f"{len(edges)} edges: a strip has two long edges, 0 for one that was not cut")
+    values = [each.value if isinstance(each, Estimate) else each for each in edges]
+    faults = [
+        f"edge {number}: C {value} must not be below 0 mm"
+        for number, value in enumerate(values, 1)
+        if not (math.isfinite(value) and value >= 0)
+    ]
+    if faults:
+        raise ValueError("; ".join(faults))
+    return values[0], values[1]
+
+
+def _refuse(measured: Sequence[tuple[float, float, float]], resolution: float) -> None:
+    """Raise ValueError that names every row that cannot be."""
+    positive(resolution=resolution)
+    if not measured:
+        raise ValueError("no strip was measured: 1 is needed at least, 3 show how they scatter")
+    faults = []
+    for number, (gap, length, width) in enumerate(measured, 1):
+        if not all(math.isfinite(each) for each in (gap, length, width)):
+            faults.append(f"row {number}: bow {gap}, length {length}, width {width}: all must be numbers")
+        elif length <= 0 or width <= 0:
+            faults.append(f"row {number}: length {mm(length)} and width {mm(width)} must be above 0 mm")
+        elif width >= length:
+            faults.append(
+                f"row {number}: width {mm(width)} is not below length {mm(length)} mm; are they the wrong way round?"
+            )
+        elif abs(gap) > length / 2:
+            faults.append(f"row {number}: bow {mm(gap)} is more than half the length, {mm(length)} mm")
+    if not faults and max(abs(gap) for gap, _, _ in measured) < resolution - _EPS:
+        faults.append(
+            f"no bow reaches one step of the reading, {mm(resolution)} mm: take strips of 1000 to 1200 x 40 to 50 mm, "
+            "or a finer gauge"
+        )
+    if faults:
+        raise ValueError("; ".join(faults))
+
+
+def _refuse_narrow(measured: Sequence[tuple[float, float, float]], constant: float) -> None:
+    """Raise ValueError that names each strip that was hot right through, so that its bow says nothing of C."""
+    least = least_width_of_model(constant)
+    faults = [
+        f"row {number}: a strip of {mm(width)} mm is hot right through; at least {math.ceil(least)} mm wide is needed "
+        f"with C {constant:.4f} mm"
+        for number, (_, _, width) in enumerate(measured, 1)
+        if width < least
+    ]
+    if faults:
+        raise ValueError("; ".join(faults))
+
+
+def short_mm(value: float) -> str:
+    """A bow for a sentence: two decimals below 10 mm, else one, no idle zeros.
+
+    >>> short_mm(2.224), short_mm(12.34), short_mm(1.2)
+    ('2.22', '12.3', '1.2')
+    """
+    return mm(round(value, 2 if value < 10 else 1))

@@ -1,0 +1,487 @@
+"""The kerf from test cuts, how well it is known, and what an error in it does to strips.
+
+Method: k = (width before - sum of widths after) / cuts; mean over tests weighted by their cuts; standard uncertainty
+after JCGM 100:2008 (GUM): type A from the scatter between tests (4.2), type B from the instrument's resolution (4.3.7,
+F.2.2.1), degrees of freedom (G.3; see `uncertainty.joined`). Outliers by Grubbs' test, NIST/SEMATECH e-Handbook of Statistical
+Methods 1.3.5.17.1.
+
+Nothing is counted twice. Each width read enters the scatter between tests, so type A already holds the random part of
+reading. The reading alone (type B) is therefore not added to it: it is the least that may be stated, and the greater of
+the two intervals counts. What type A can never see is an error common to all readings. Two are known: the instrument's
+zero (`zero_u`: a zero that is off by e puts the kerf off by e, however many the cuts), and rounding that falls the same
+way in each test. The second shows as tests that agree better than independent rounding allows; then the reading is not
+divided by the root of the number of tests.
+
+Measure cold, dross off, on the same face of all pieces, away from the first and last 20 mm (common practice, no
+source).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from stripplan.rig.accuracy.uncertainty import Estimate, joined, repeated, resolution_u
+
+KERF_WIDEST = 10.0
+"""Wider than any thermal cut or saw on this kind of rig [mm]; plasma above 100 A 3 to 6 (common practice, no
+source)."""
+
+KERF_NARROWEST = 0.1
+"""Narrower than any thermal cut [mm]; laser from about 0.1 (common practice, no source)."""
+
+INCH = 25.4
+"""Millimetres to an inch, exact."""
+
+SMALL_SAMPLE = 6
+"""Up to so many values Grubbs' test is weak and is not repeated: NIST/SEMATECH e-Handbook 1.3.5.17.1 (wording from
+memory)."""
+
+Way = Literal["on_fence", "between_settings", "left_fixed_edge", "left_moving_edge", "left_corrected"]
+
+
+@dataclass(frozen=True)
+class KerfTest:
+    """One piece measured before and, in all its pieces, after its cuts [mm], with an instrument that shows steps of
+    `resolution` [mm].
+
+    `cuts` is needed only where several pieces were measured in one width, pushed together; else it is one less than the
+    widths. A test is checked in its table by `measured_kerf`, so that an error can name its row.
+
+    >>> round(KerfTest(150.00, (80.10, 68.35)).kerf, 3)
+    1.55
+    """
+
+    before: float
+    after: tuple[float, ...]
+    resolution: float = 0.05
+    cuts: int | None = None
+
+    @property
+    def count(self) -> int:
+        """Number of cuts."""
+        return len(self.after) - 1 if self.cuts is None else self.cuts
+
+    @property
+    def readings(self) -> int:
+        """Number of widths read, before and after."""
+        return 1 + len(self.after)
+
+    @property
+    def kerf(self) -> float:
+        """Mean kerf of this piece's cuts [mm]: (before - sum of after) / cuts."""
+        return (self.before - math.fsum(self.after)) / self.count
+
+
+@dataclass(frozen=True)
+class KerfEstimate(Estimate):
+    """The kerf [mm] with its uncertainty, and what it rests on.
+
+    `rows` of the table that were used (from 1) with the kerf of `each`; `outliers` are rows that stand out but were
+    kept; `how` says where u comes from.
+    """
+
+    rows: tuple[int, ...] = ()
+    each: tuple[float, ...] = ()
+    cuts: int = 0
+    outliers: tuple[int, ...] = ()
+    how: str = ""
+    notes: tuple[str, ...] = ()
+
+    def effects(self, n: int = 10) -> tuple[str, ...]:
+        """What this kerf's half-width means for strips, in words."""
+        half = self.half_width()
+        one, between, left = (
+            abs(strip_error(half, way, n)) for way in ("on_fence", "between_settings", "left_moving_edge")
+        )
+        return (
+            f"The kerf is known to ±{mm(half)} mm (95 %).",
+            f"A strip on the fence is off by up to {mm(one)} mm for that, a strip between two settings by up to "
+            f"{mm(between)} mm.",
+            f"After {n} strips from a moving edge, what is left is off by up to {mm(left)} mm.",
+        )
+
+
+@dataclass(frozen=True)
+class Grubbs:
+    """The value that lies farthest out (`index` from 0), Grubbs' statistic G, and the critical value that it must
+    exceed to stand out."""
+
+    index: int
+    statistic: float
+    critical: float
+
+    @property
+    def stands_out(self) -> bool:
+        """True where the statistic exceeds the critical value."""
+        return self.statistic > self.critical
+
+
+def mm(value: float) -> str:
+    """A length for a sentence: at most three decimals, no idle zeros.
+
+    >>> mm(80.10), mm(-0.0001), mm(1.5504)
+    ('80.1', '0', '1.55')
+    """
+    text = f"{value:.3f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def kerf_u(readings: int, u: float, cuts: int) -> float:
+    """Standard uncertainty of a kerf from `readings` independent widths of standard uncertainty `u` [mm]: sqrt(m) u /
+    n. JCGM 100:2008, 5.1.2.
+
+    >>> round(kerf_u(3, 0.05, 1), 4)
+    0.0866
+    """
+    return math.sqrt(readings) * u / cuts
+
+
+def strip_error(kerf_error: float, way: Way, n: int = 1) -> float:
+    """What comes out too wide (+) or too narrow (-) [mm] where the true kerf is `kerf_error` = b [mm] wider than the
+    kerf reckoned with.
+
+    `on_fence`: a strip on the fence, -b/2. `between_settings`: a strip between two settings from one fixed edge, -b.
+    What is left after `n` strips: `left_fixed_edge`, the mill edge stays on the fence, -b/2; `left_moving_edge`, each
+    cut edge goes to the fence in one setting, -n b/2; `left_corrected`, the same with the fence corrected so that
+    strips come out right, -n b. Plane geometry of the rig, no published source.
+
+    >>> strip_error(0.1, "on_fence"), strip_error(0.1, "left_moving_edge", 10), strip_error(0.1, "left_corrected", 10)
+    (-0.05, -0.5, -1.0)
+    """
+    if n < 1:
+        raise ValueError(f"{n} strips: at least 1 is needed")
+    share = {
+        "on_fence": 0.5,
+        "between_settings": 1.0,
+        "left_fixed_edge": 0.5,
+        "left_moving_edge": n / 2,
+        "left_corrected": n,
+    }
+    if way not in share:
+        raise ValueError(f"way {way!r} is not known; known are {', '.join(share)}")
+    return -kerf_error * share[way]
+
+
+def studentized_limit(n: int, fitted: int, *, alpha: float = 0.05, tails: int = 2) -> float:
+    """What the greatest of `n` studentized residuals exceeds by chance with probability `alpha` at most, `fitted` =
+    parameters fitted.
+
+    Student's t at alpha/(tails n) with n - fitted - 1 degrees of freedom (Bonferroni), turned into an internally
+    studentized residual: sqrt((n - p) t^2 / (n - p - 1 + t^2)). With p = 1 it is Grubbs' critical value times sqrt(n
+    / (n - 1)).
+    """
+    from scipy.special import stdtrit
+
+    dof = n - fitted - 1
+    if dof < 1:
+        return math.inf
+    t = float(stdtrit(dof, alpha / (tails * n)))
+    return math.sqrt((dof + 1) * t * t / (dof + t * t))
+
+
+def grubbs(
+    values: Sequence[float],
+    *,
+    weights: Sequence[float] | None = None,
+    side: Literal["both", "greatest", "least"] = "both",
+    alpha: float = 0.05,
+) -> Grubbs:
+    """Grubbs' test for one outlier among at least three values from a normal distribution: NIST/SEMATECH e-Handbook
+    1.3.5.17.1.
+
+    G = greatest |value - mean| / s. With unequal `weights` (inverse variances) each departure is measured by its own
+    standard deviation.
+
+    >>> found = grubbs([199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57], side="greatest")
+    >>> found.index, round(found.statistic, 4), round(found.critical, 3)
+    (7, 2.4688, 2.032)
+    """
+    n = len(values)
+    if n < 3:
+        raise ValueError(f"{n} values: at least 3 are needed to call one of them an outlier")
+    weights = weights or [1.0] * n
+    mean, s = _weighted(values, weights)
+    shrink = math.sqrt((n - 1) / n)
+    total = math.fsum(weights)
+    far = [
+        each - mean if side == "greatest" else mean - each if side == "least" else abs(each - mean) for each in values
+    ]
+    out = [
+        each * math.sqrt(weight / (1 - weight / total)) * shrink / s if s else 0.0
+        for each, weight in zip(far, weights, strict=True)
+    ]
+    index = max(range(n), key=out.__getitem__)
+    limit = studentized_limit(n, 1, alpha=alpha, tails=2 if side == "both" else 1) * shrink
+    return Grubbs(index, out[index], limit)
+
+
+def scatter_or_reading(
+    values: Sequence[float], weights: Sequence[float], reading: Sequence[float]
+) -> tuple[Estimate, str]:
+    """Weighted mean of repeated values with what is known of each one's `reading` uncertainty, and in words where the
+    result's u comes from.
+
+    Type A: s^2 = sum w (x - mean)^2 / (N - 1), u = s / sqrt(sum w). Type B: the readings alone. The one with the
+    greater interval at 95 % counts, for type A holds the random part of reading already. Where chi-square of the
+    scatter against the reading lies below its 5 % point the roundings must have fallen alike, and type B is not made
+    smaller by the number of values.
+
+    >>> scatter_or_reading([1.5, 1.7, 1.6], [1, 1, 1], [0.01, 0.01, 0.01])[1]
+    'the scatter of 3 tests'
+    """
+    from scipy.special import chdtr
+
+    n, total = len(values), math.fsum(weights)
+    mean, s = _weighted(values, weights)
+    if n == 1:
+        return Estimate(mean, reading[0], math.inf, 1), "the reading of one test alone"
+    chi = math.fsum(((each - mean) / u) ** 2 for each, u in zip(values, reading, strict=True))
+    parts = [weight * u / total for weight, u in zip(weights, reading, strict=True)]
+    if chdtr(n - 1, chi) < 0.05:
+        read, how = math.fsum(parts), f"the reading, taken as rounded alike in all {n} tests"
+    else:
+        read, how = math.hypot(*parts), f"the reading of {n} tests"
+    by_scatter = Estimate(mean, s / math.sqrt(total), n - 1, n)
+    by_reading = Estimate(mean, read, math.inf, n)
+    if by_scatter.half_width() >= by_reading.half_width():
+        return by_scatter, f"the scatter of {n} tests"
+    return by_reading, how
+
+
+def measured_kerf(
+    tests: Sequence[KerfTest],
+    *,
+    resolution: float | None = None,
+    reading_u: float | None = None,
+    zero_u: float = 0.0,
+    without: Iterable[int] = (),
+) -> KerfEstimate:
+    """The kerf from test cuts [mm]: mean weighted by the number of cuts, with its uncertainty; every fault of the table
+    in one ValueError.
+
+    `resolution` holds for all tests where given, else each test's own counts. `reading_u` is the standard uncertainty
+    of one width where more is known than the resolution; `zero_u` that of the instrument's zero, common to all.
+    `without` names rows (from 1) to leave out. Rows that stand out are named and kept. The interval holds only for the
+    face that was measured and for the current, nozzle and speed of the tests.
+
+    >>> widths = (80.10, 68.35), (79.95, 68.45), (80.0, 68.5)
+    >>> found = measured_kerf([KerfTest(150, after) for after in widths])
+    >>> round(found.value, 3), round(found.u, 3), found.dof, found.how
+    (1.55, 0.029, 2, 'the scatter of 3 tests')
+    """
+    tests = [test if resolution is None else replace(test, resolution=resolution) for test in tests]
+    rows = _rows(tests, set(without))
+    _refuse(tests, rows, reading_u, zero_u)
+    used = [tests[row - 1] for row in rows]
+    mean, how = _mean(used, reading_u, zero_u)
+    found = _outliers(used, reading_u)
+    notes = [_outlier_note(used, rows, index, test, reading_u, zero_u) for index, test in found]
+    if found and len(used) <= SMALL_SAMPLE:
+        notes.append(
+            f"With {SMALL_SAMPLE} tests or fewer an outlier cannot be told safely: look for a cause before a row is "
+            "left out."
+        )
+    notes += _general_notes(used, mean, how)
+    return KerfEstimate(
+        mean.value,
+        mean.u,
+        mean.dof,
+        len(used),
+        rows=rows,
+        each=tuple(test.kerf for test in used),
+        cuts=sum(test.count for test in used),
+        outliers=tuple(sorted(rows[index] for index, _ in found)),
+        how=how,
+        notes=tuple(notes),
+    )
+
+
+def inch_rows(values: Sequence[float]) -> tuple[tuple[int, int], ...]:
+    """(row, row it was compared with), from 1, where a value is about 1/25.4 of another of the same kind: typed in
+    inches among millimetres.
+
+    Meant for values that can hardly differ by a factor of 1.5 of themselves.
+
+    >>> inch_rows([1.55, 1.50, 0.061])
+    ((3, 1),)
+    """
+    found = []
+    for row, value in enumerate(values, 1):
+        others = (other for other, each in enumerate(values, 1) if value > 0 and INCH / 1.5 < each / value < INCH * 1.5)
+        partner = next(others, None)
+        if partner is not None:
+            found.append((row, partner))
+    return tuple(found)
+
+
+def _weighted(values: Sequence[float], weights: Sequence[float]) -> tuple[float, float]:
+    """Weighted mean, and standard deviation of a value of weight 1; 0 where there is one value."""
+    total = math.fsum(weights)
+    if len(values) > 1 and len(set(weights)) == 1:
+        plain = repeated(values)
+        return plain.value, plain.u * math.sqrt(total)
+    mean = math.fsum(weight * each for each, weight in zip(values, weights, strict=True)) / total
+    if len(values) == 1:
+        return mean, 0.0
+    squares = math.fsum(weight * (each - mean) ** 2 for each, weight in zip(values, weights, strict=True))
+    return mean, math.sqrt(squares / (len(values) - 1))
+
+
+def _mean(tests: Sequence[KerfTest], reading_u: float | None, zero_u: float) -> tuple[Estimate, str]:
+    """Mean kerf of the tests. Each cut counts once: the weight of a test is its number of cuts."""
+    mean, how = scatter_or_reading(
+        [test.kerf for test in tests], [test.count for test in tests], [_read(test, reading_u) for test in tests]
+    )
+    u, dof = joined([(mean.u, mean.dof), (zero_u, math.inf)])
+    return Estimate(mean.value, u, dof, mean.n), how + (" and the instrument's zero" if zero_u else "")
+
+
+def _read(test: KerfTest, reading_u: float | None) -> float:
+    """Type B uncertainty of one test's kerf."""
+    return kerf_u(test.readings, resolution_u(test.resolution) if reading_u is None else reading_u, test.count)
+
+
+def _outliers(tests: Sequence[KerfTest], reading_u: float | None) -> list[tuple[int, Grubbs]]:
+    """Tests that stand out (index from 0). With more than six left the test is repeated without the worst; the
+    resolution must not explain it."""
+    left = list(range(len(tests)))
+    found: list[tuple[int, Grubbs]] = []
+    while len(left) >= 3 and (not found or len(left) > SMALL_SAMPLE):
+        kerfs = [tests[index].kerf for index in left]
+        result = grubbs(kerfs, weights=[tests[index].count for index in left])
+        worst = left[result.index]
+        rest = [each for index, each in zip(left, kerfs, strict=True) if index != worst]
+        if not result.stands_out or abs(tests[worst].kerf - math.fsum(rest) / len(rest)) <= 3 * _read(
+            tests[worst], reading_u
+        ):
+            break
+        found.append((worst, result))
+        left.remove(worst)
+        if len(tests) <= SMALL_SAMPLE:
+            break
+    return found
+
+
+def _outlier_note(
+    tests: Sequence[KerfTest], rows: Sequence[int], index: int, result: Grubbs, reading_u: float | None, zero_u: float
+) -> str:
+    """What stands out, by how much, and what the kerf would be without it."""
+    rest, _ = _mean([test for other, test in enumerate(tests) if other != index], reading_u, zero_u)
+    row = rows[index]
+    return (
+        f"Row {row} stands out: kerf {mm(tests[index].kerf)} mm (G = {result.statistic:.2f}, above "
+        f"{result.critical:.2f}, Grubbs). It is kept. "
+        f"Measure it again; if there was a cause, say ignore = true in that row: the kerf would be {mm(rest.value)} "
+        f"±{mm(rest.half_width())} mm."
+    )
+
+
+def _general_notes(tests: Sequence[KerfTest], mean: Estimate, how: str) -> list[str]:
+    notes = []
+    if len(tests) == 1:
+        notes.append("One test: how much the kerf itself scatters is not known. Three tests or more show it.")
+    if len(tests) == 2:
+        notes.append(
+            "Two tests: one difference says little about the scatter, so the interval is wide. A third test narrows it."
+        )
+    if "alike" in how:
+        notes.append(
+            "The tests agree better than the instrument can tell: a finer instrument is needed to know more, not more "
+            "tests."
+        )
+    if mean.value < KERF_NARROWEST:
+        notes.append(
+            f"Kerf {mm(mean.value)} mm is narrower than any thermal cut (from about {mm(KERF_NARROWEST)} mm, common "
+            "practice): was it typed in inches?"
+        )
+    return notes
+
+
+def _rows(tests: Sequence[KerfTest], without: set[int]) -> tuple[int, ...]:
+    """Rows that are used, from 1; at least one is needed."""
+    beyond = sorted(row for row in without if not 1 <= row <= len(tests))
+    if beyond:
+        raise ValueError(f"row {beyond[0]} cannot be left out: the rows are 1 to {len(tests)}")
+    rows = tuple(row for row in range(1, len(tests) + 1) if row not in without)
+    if not rows:
+        raise ValueError("no test cut is left: at least 1 is needed, 3 to know how the kerf scatters")
+    return rows
+
+
+def _refuse(tests: Sequence[KerfTest], rows: Sequence[int], reading_u: float | None, zero_u: float) -> None:
+    """Raise all faults of the table in one ValueError."""
+    faults = []
+    if reading_u is not None and not (math.isfinite(reading_u) and reading_u > 0):
+        faults.append(f"reading_u {reading_u}: must be above 0 mm")
+    if not (math.isfinite(zero_u) and zero_u >= 0):
+        faults.append(f"zero_u {zero_u}: must not be below 0 mm")
+    kerfs = {}
+    for row in rows:
+        fault = _fault(tests[row - 1])
+        if fault:
+            faults.append(f"row {row}: {fault}")
+        else:
+            kerfs[row] = tests[row - 1].kerf
+    numbers = list(kerfs)
+    for at, partner in inch_rows(list(kerfs.values())):
+        row, other = numbers[at - 1], numbers[partner - 1]
+        faults.append(
+            f"row {row} looks like inches: its kerf {mm(kerfs[row])} is about 1/25 of the {mm(kerfs[other])} of row "
+            f"{other}; "
+            f"type it in mm (1 in = {INCH} mm)"
+        )
+    if faults:
+        raise ValueError("; ".join(faults))
+
+
+def _fault(test: KerfTest) -> str | None:
+    """What makes one test unusable, in words; None where it is sound."""
+    widths = (test.before, *test.after)
+    bad = next((each for each in widths if not (math.isfinite(each) and each > 0)), None)
+    if bad is not None:
+        return f"width {bad}: every width must be a number above 0 mm"
+    if not (math.isfinite(test.resolution) and test.resolution > 0):
+        return f"resolution {test.resolution}: must be above 0 mm"
+    if test.cuts is None and len(test.after) < 2:
+        return f"{len(test.after)} width after the cut: at least 2 are needed, the piece on the fence and the far piece"
+    if test.cuts is not None and (test.cuts < max(1, len(test.after) - 1) or not test.after):
+        return (
+            f"{test.cuts} cuts leave at most {test.cuts + 1} pieces, but {len(test.after)} widths are given; "
+            "at least 1 cut and 1 width are needed"
+        )
+    total = math.fsum(test.after)
+    if test.kerf <= 1e-9:
+        excess = total - test.before
+        more = f"{mm(excess)} mm more than" if excess > 0.0005 else "no less than"
+        fine = excess <= 2 * resolution_u(test.resolution) * math.sqrt(test.readings)
+        way_out = (
+            f", with a finer instrument than one of {mm(test.resolution)} mm or more cuts in one piece" if fine else ""
+        )
+        return (
+            f"the widths after add to {mm(total)} mm, {more} the {mm(test.before)} mm before; "
+            f"a cut takes metal away: measure again{way_out}{_inch_hint(test)}"
+        )
+    limit = min(KERF_WIDEST, *test.after)
+    if test.kerf > limit:
+        what = "any cut of this kind" if limit == KERF_WIDEST else "the narrowest piece left"
+        hint = _inch_hint(test) or " or a piece was not measured"
+        return f"kerf {mm(test.kerf)} mm is wider than {what} ({mm(limit)} mm): units are likely mixed{hint}"
+    return None
+
+
+def _inch_hint(test: KerfTest) -> str:
+    """Which widths of an unusable test would make sense as inches; empty where none would."""
+    readings: list[tuple[str, KerfTest]] = [
+        ("the width before looks", replace(test, before=test.before * INCH)),
+        ("the widths after look", replace(test, after=tuple(each * INCH for each in test.after))),
+    ]
+    for index in range(len(test.after)):
+        after = tuple(each * INCH if index == at else each for at, each in enumerate(test.after))
+        readings.append((f"width {index + 1} after looks", replace(test, after=after)))
+    for words, changed in readings:
+        if 0 < changed.kerf <= min(KERF_WIDEST, *changed.after):
+            return f"; {words} like inches (kerf {mm(changed.kerf)} mm once turned into mm)"
+    return ""

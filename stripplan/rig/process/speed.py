@@ -1,0 +1,509 @@
+"""A travel speed to start from before any test cut: estimates with their range, by whichever method holds for the plate.
+
+Everything here is an estimate and says so. A speed found by test cuts on the rig always wins over it.
+
+| method | material | plate | current | where from |
+|---|---|---|---|---|
+| chart | mild steel | 2 to 15 mm, where the chart has figures around | 20 to 40 A | one maker's chart for good cuts with air: common practice |
+| chart carried on | mild steel | 3 to 25 mm and 0.075 to 0.5 mm an ampere | 20 to 80 A | the chart's nearest figure below times the ratio of line sources |
+| power law | mild steel | 3 to 12 mm, same proportions | 20 to 40 A | fitted to that chart for this project |
+| line source | mild steel | 3 to 25 mm and 0.075 to 0.5 mm an ampere | 20 to 80 A | moving line source of heat (Wells 1952, form from memory) |
+
+A method higher in the table goes before one below it. No published figure is held for other materials at such currents: the handbook
+rows for stainless and aluminium (AWS Welding Handbook, tables 17-2 and 17-3) begin at 250 A.
+"""
+
+from __future__ import annotations
+
+import csv
+import functools
+import math
+from bisect import bisect_left
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from importlib import resources
+
+from stripplan.model.material import family_of
+from stripplan.model.plate import density
+
+CONDUCTIVITY = 30.0
+"""Of steel, mean at high temperature [W/mK]: EN 1993-1-2 gives 54 - 0.0333 T below 800 deg C and 27.3 above (seen in an article)."""
+MELTING_RISE = 1480.0
+"""From the room to melting, steel [K]: from memory."""
+HEAT_CAPACITY = 675.0
+"""Of steel, mean up to melting [J/kgK]: from memory."""
+EFFICIENCY = 0.75
+"""Share of the arc power that goes into the kerf: set by comparing the line source with makers' charts, 20-40 A, 3-15 mm."""
+QUALITY = 0.75
+"""Speed of a good cut over the greatest that severs; 0.60 to 0.85: common practice, read from makers' charts."""
+SURE = (0.8, 1.2)
+"""Least and greatest true speed over the estimate, chart and power law: the spread of the fit, and that of quality over severing speed."""
+LINE_SOURCE_RANGE = (0.45, 2.4)
+"""Least and greatest speed over 0.75 of the line source's: holds all figures of the chart from 3 mm up, at the kerf assumed for the current."""
+THICKER_RANGE = (0.6, 1.2)
+"""The same for the chart carried on to thicker plate: holds the chart's own figures carried on to up to 1.7 times the thickness."""
+STRONGER_RANGE = (0.8, 2.5)
+"""And to more current, up to twice as much."""
+
+
+@dataclass(frozen=True)
+class Note:
+    """What the person should know about a figure: a code and a sentence."""
+
+    code: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Method:
+    """A way to estimate a speed and where it holds: thickness [mm], current [A], its source, and how sure it is."""
+
+    name: str
+    thickness: tuple[float, float]
+    current: tuple[float, float]
+    source: str
+    status: str
+
+
+METHODS = (
+    Method(
+        "chart", (2, 15), (20, 40), "one maker's chart for a 40 A machine, good cuts with air", "common practice (seen)"
+    ),
+    Method(
+        "chart carried on",
+        (3, 25),
+        (20, 80),
+        "the chart's nearest figure below times the ratio of the line source's speeds",
+        "model, checked by carrying the chart on within itself",
+    ),
+    Method(
+        "power law",
+        (3, 12),
+        (20, 40),
+        "v = 9.25 I^2.17 t^-1.82, fitted to that chart for this project",
+        "derived, ±20 %",
+    ),
+    Method(
+        "line source",
+        (3, 25),
+        (20, 80),
+        "moving line source of heat, efficiency 0.75 (Wells 1952)",
+        "model, form from memory",
+    ),
+)
+"""The table of ranges, best first."""
+PROPORTION = (0.075, 0.5)
+"""Plate by current [mm/A] outside which no method but the chart is trusted: the proportions that the chart itself has from 3 mm up."""
+
+
+@dataclass(frozen=True)
+class AssumedKerf:
+    """A kerf to assume until it is measured [mm], the range it may lie in, how it came about."""
+
+    kerf: float
+    low: float
+    high: float
+    how: str
+    status: str = "not measured"
+
+
+@dataclass(frozen=True)
+class StartingSpeed:
+    """A speed for the first test cut [mm/min] and the range in which the good cut should lie; None where no figure is held.
+
+    `how` is a sentence with the inputs. `beside` are the other methods' speeds. `serving_current` [A] is the greatest
+    whole current whose speed the rig can travel (or the least, where the speed lies below the rig's), `gearbox_ratio`
+    how many times the present top speed would serve at the current as it is; None where not needed or not found.
+    """
+
+    speed: float | None
+    low: float | None
+    high: float | None
+    how: str
+    status: str = "estimate"
+    notes: tuple[Note, ...] = ()
+    beside: tuple[tuple[str, float], ...] = ()
+    serving_current: float | None = None
+    gearbox_ratio: float | None = None
+
+
+# --- kerf and pilot arc ---------------------------------------------------------------------------------------------
+
+_KERFS = ((25.0, 30.0, 1.27, 1.52), (40.0, 50.0, 1.65, 2.03), (65.0, 80.0, 2.03, 2.79))
+"""Current from, to [A], kerf from, to [mm], air plasma on mild steel: slide of a training course (seen)."""
+_WIDER = (0.13, 0.25)
+"""Kerf of stainless and aluminium above that of steel [mm], 0.005 to 0.010 in: the same slide."""
+
+
+def assumed_kerf(
+    *, current: float | None = None, orifice: float | None = None, material: str = "mild steel"
+) -> AssumedKerf | None:
+    """The kerf to assume for air plasma where none was measured: 1.5 times the nozzle's `orifice` [mm], else by `current` [A].
+
+    By current: the middle of the row, straight between rows. None where neither says anything: below 20 A and above 80 A.
+    Orifice rule: a trade page, common practice. Rows: slide of a training course.
+
+    >>> assumed_kerf(orifice=1.0).kerf
+    1.5
+    >>> assumed_kerf(current=40).kerf, assumed_kerf(current=35).kerf
+    (1.84, 1.617)
+    """
+    if orifice is not None:
+        kerf = 1.5 * _above_zero("orifice", orifice, "mm")
+        how = f"1.5 times the nozzle's orifice of {orifice:g} mm (common practice)"
+        return AssumedKerf(round(kerf, 3), round(orifice, 3), round(2 * orifice, 3), how)
+    if current is None:
+        return None
+    _above_zero("current", current, "A")
+    if not 20 <= current <= _KERFS[-1][1]:
+        return None
+    below = max((row for row in _KERFS if row[0] <= current), default=_KERFS[0])
+    above = min((row for row in _KERFS if row[1] >= current), default=_KERFS[-1])
+    share = 0.0 if below is above else (current - below[1]) / (above[0] - below[1])
+    kerf = (1 - share) * (below[2] + below[3]) / 2 + share * (above[2] + above[3]) / 2
+    # Below the first row a trade article on small machines gives 0.8 mm as the least.
+    low, high = (0.8 if current < _KERFS[0][0] else below[2]), above[3]
+    how = f"usual for air plasma at {current:g} A (slide of a training course)"
+    if not _is_mild_steel(material):
+        low, high, kerf = low + _WIDER[0], high + _WIDER[1], kerf + sum(_WIDER) / 2
+        how += ", wider by 0.13 to 0.25 mm as for stainless and aluminium"
+    return AssumedKerf(round(kerf, 3), round(low, 3), round(high, 3), how)
+
+
+def pilot_seconds(lead_in: float, speed: float) -> float:
+    """How long the pilot arc burns in air before the torch meets the edge [s]: lead-in over travel speed [mm/min].
+
+    >>> round(pilot_seconds(30, 300), 3)
+    6.0
+    """
+    if not (math.isfinite(lead_in) and lead_in >= 0):
+        raise ValueError(f"lead-in {lead_in:g} mm must not be below 0")
+    return lead_in / _above_zero("travel speed", speed, "mm/min") * 60
+
+
+# --- the three methods ----------------------------------------------------------------------------------------------
+
+
+def arc_power(current: float) -> float:
+    """Power of a cutting arc [W] at the conventional load voltage U2 = 80 + 0.4 I2: IEC 60974-1, from memory.
+
+    >>> round(arc_power(40))
+    3840
+    """
+    return (80 + 0.4 * current) * _above_zero("current", current, "A")
+
+
+def severing_speed(
+    thickness: float, current: float, kerf: float, *, efficiency: float = EFFICIENCY, power: float | None = None
+) -> float:
+    """The greatest speed that severs mild steel [mm/min], 0 where the arc is too weak: moving line source of heat.
+
+    eta P = 8 k theta t (1/5 + v w / (4 a)), a = k / (rho c): Wells 1952, form from memory. `power` [W] in place of the
+    conventional one. All figures overridable but the constants of steel.
+
+    >>> round(severing_speed(8, 40, 1.5)), round(severing_speed(6, 30, 1.3))
+    (737, 806)
+    """
+    diffusivity = CONDUCTIVITY / (density("mild steel") * HEAT_CAPACITY)
+    width = _above_zero("kerf", kerf, "mm") / 1000
+    given = efficiency * (arc_power(current) if power is None else _above_zero("arc power", power, "W"))
+    into_plate = 8 * CONDUCTIVITY * MELTING_RISE * _above_zero("thickness", thickness, "mm") / 1000
+    return max(0.0, 4 * diffusivity / width * (given / into_plate - 0.2) * 60_000)
+
+
+def power_law_speed(thickness: float, current: float) -> float:
+    """Speed of a good cut [mm/min] in mild steel: v = 9.25 I^2.17 t^-1.82, 3-12 mm and 20-40 A, ±20 %.
+
+    Fitted for this project to one maker's chart (common practice); at 10 mm and 20 A it says half as much again as the chart.
+
+    >>> round(power_law_speed(8, 40)), round(power_law_speed(6, 30))
+    (629, 569)
+    """
+    _above_zero("current", current, "A")
+    return 9.25 * math.pow(current, 2.17) * math.pow(_above_zero("thickness", thickness, "mm"), -1.82)
+
+
+@functools.cache
+def chart() -> dict[tuple[float, float], float]:
+    """Speed of a good cut [mm/min] by thickness [mm] and current [A]: one maker's chart, common practice."""
+    text = resources.files(__package__).joinpath("data", "good_speed_air_plasma.csv").read_text(encoding="utf-8")
+    rows = csv.DictReader(text.splitlines())
+    return {(float(row["thickness_mm"]), float(row["current_a"])): float(row["speed_mm_min"]) for row in rows}
+
+
+def chart_speed(thickness: float, current: float) -> float | None:
+    """Speed of a good cut [mm/min] from the chart, straight in logarithms between its figures; None where it has none around.
+
+    >>> chart_speed(6, 30), round(chart_speed(5, 35)), chart_speed(12, 25)
+    (600.0, 1070, None)
+    """
+    table = chart()
+    across = _shares(sorted({t for t, _ in table}), thickness)
+    along = _shares(sorted({i for _, i in table}), current)
+    total = 0.0
+    for t, share_t in across:
+        for i, share_i in along:
+            if (t, i) not in table:
+                return None
+            total += share_t * share_i * math.log(table[t, i])
+    return math.exp(total) if across and along else None
+
+
+def _shares(values: list[float], wanted: float) -> list[tuple[float, float]]:
+    """The one or two values around `wanted` and their shares, straight in logarithms; empty outside."""
+    if not values[0] <= wanted <= values[-1]:
+        return []
+    place = bisect_left(values, wanted)
+    if values[place] == wanted:
+        return [(wanted, 1.0)]
+    below, above = values[place - 1], values[place]
+    share = math.log(wanted / below) / math.log(above / below)
+    return [(below, 1 - share), (above, share)]
+
+
+# --- the front ------------------------------------------------------------------------------------------------------
+
+
+def methods_for(material: str, thickness: float, current: float) -> tuple[Method, ...]:
+    """The methods of the table that hold for this plate at this current [A], best first; empty where none does.
+
+    >>> [method.name for method in methods_for("mild steel", 6, 30)]
+    ['chart', 'power law', 'line source']
+    >>> [method.name for method in methods_for("mild steel", 12, 25)], methods_for("stainless", 6, 40)
+    (['chart carried on', 'power law', 'line source'], ())
+    """
+    if not _is_mild_steel(material):
+        return ()
+    in_proportion = PROPORTION[0] <= thickness / current <= PROPORTION[1]
+    on_chart = _on_chart(thickness, current)
+    trusted = {"chart": on_chart, "chart carried on": in_proportion and not on_chart}
+    return tuple(
+        method
+        for method in METHODS
+        if method.thickness[0] <= thickness <= method.thickness[1]
+        and method.current[0] <= current <= method.current[1]
+        and trusted.get(method.name, in_proportion)
+    )
+
+
+def _on_chart(thickness: float, current: float) -> bool:
+    return chart_speed(thickness, current) is not None
+
+
+def thinnest_plate(top_speed: float, current: float) -> float | None:
+    """The thinnest mild steel that a good cut at `current` [A] crosses no faster than `top_speed` [mm/min]: the power law, for t.
+
+    None where that lies outside 3 to 12 mm or the current outside 20 to 40 A.
+
+    >>> round(thinnest_plate(762, 40), 1), thinnest_plate(60, 40)
+    (7.2, None)
+    """
+    law = next(method for method in METHODS if method.name == "power law")
+    thickness = (
+        9.25 * _above_zero("current", current, "A") ** 2.17 / _above_zero("top speed", top_speed, "mm/min")
+    ) ** (1 / 1.82)
+    within = law.current[0] <= current <= law.current[1] and law.thickness[0] <= thickness <= law.thickness[1]
+    return thickness if within else None
+
+
+def starting_speed(
+    material: str,
+    thickness: float,
+    current: float,
+    *,
+    kerf: float | None = None,
+    v_max: float | None = None,
+    v_min: float | None = None,
+) -> StartingSpeed:
+    """A speed for the first test cut with air plasma [mm/min], its range, and whether the rig can travel it.
+
+    `kerf` [mm] where measured; `v_max`, `v_min` are the rig's travel speeds. Where no method holds, `speed` is None and
+    `how` says why.
+
+    >>> found = starting_speed("mild steel", 6, 40, v_max=760)
+    >>> found.speed, found.low, found.high, found.serving_current, found.gearbox_ratio
+    (1050.0, 840.0, 1260.0, 33.0, 1.382)
+    """
+    for what, value, unit in (("thickness", thickness, "mm"), ("current", current, "A")):
+        _above_zero(what, value, unit)
+    for what, given in (("kerf", kerf), ("greatest travel speed", v_max), ("least travel speed", v_min)):
+        if given is not None:
+            _above_zero(what, given, "mm" if what == "kerf" else "mm/min")
+    if v_max is not None and v_min is not None and v_min > v_max:
+        raise ValueError(f"least travel speed {v_min:g} mm/min lies above the greatest, {v_max:g} mm/min")
+    methods = methods_for(material, thickness, current)
+    speeds = [(method, _speed_by(method, thickness, current, kerf)) for method in methods]
+    if not speeds:
+        return _not_held(material, thickness, current)
+    method, speed = speeds[0]
+    factors, notes = _range(method, thickness, current)
+    found = StartingSpeed(
+        speed=_rounded(speed),
+        low=_rounded(speed * factors[0]),
+        high=_rounded(speed * factors[1]),
+        how=_how(method, thickness, current, kerf),
+        notes=(
+            *notes,
+            Note(
+                "test_first", "An estimate before any test: make test cuts on scrap around it and use what they show."
+            ),
+        ),
+        beside=tuple((each.name, _rounded(value)) for each, value in speeds[1:]),
+    )
+    return _against_rig(found, material, thickness, current, kerf, v_max, v_min)
+
+
+def _is_mild_steel(material: str) -> bool:
+    return family_of(material) == "mild steel"
+
+
+def _rounded(speed: float) -> float:
+    """To whole mm/min: more would feign sureness."""
+    return float(round(speed))
+
+
+def _kerf(current: float, kerf: float | None) -> float:
+    """The measured kerf, else the one to assume, which every current of the table of ranges has."""
+    if kerf is not None:
+        return kerf
+    assumed = assumed_kerf(current=current)
+    assert assumed is not None
+    return assumed.kerf
+
+
+def _speed_by(method: Method, thickness: float, current: float, kerf: float | None) -> float:
+    """Speed of a good cut by that method, inside its range [mm/min]; there the line source always severs."""
+    ways: dict[str, Callable[[], float]] = {
+        "chart": lambda: chart_speed(thickness, current) or 0.0,
+        "power law": lambda: power_law_speed(thickness, current),
+        "chart carried on": lambda: _carried_on(thickness, current, kerf),
+        "line source": lambda: QUALITY * severing_speed(thickness, current, _kerf(current, kerf)),
+    }
+    return ways[method.name]()
+
+
+def _nearest_below(thickness: float, current: float) -> tuple[float, float]:
+    """The thickest plate and the greatest current up to these for which the chart has a figure."""
+    most = min(current, METHODS[0].current[1])
+    if _on_chart(thickness, most):
+        return thickness, most
+    return max(t for t, _ in chart() if t <= thickness and _on_chart(t, most)), most
+
+
+def _carried_on(thickness: float, current: float, kerf: float | None) -> float:
+    """The chart's nearest figure below, times the ratio of line sources; never quicker than the chart at its next current above."""
+    below, weaker = _nearest_below(thickness, current)
+    base = severing_speed(below, weaker, _kerf(weaker, kerf))
+    speed = (chart_speed(below, weaker) or 0.0) * severing_speed(thickness, current, _kerf(current, kerf)) / base
+    above = (chart_speed(thickness, i) for _, i in chart() if i >= current)
+    return min([speed, *(each for each in above if each is not None)])
+
+
+def _range(method: Method, thickness: float, current: float) -> tuple[tuple[float, float], list[Note]]:
+    """Factors of the least and the greatest speed, and what to say of them."""
+    if method.name == "chart":
+        return SURE, []
+    below, weaker = _nearest_below(thickness, current)
+    text = f"The chart's nearest figure is for {below:g} mm at {weaker:g} A; from there a model of heat flow carries it on. "
+    low, high = 1.0, 1.0
+    if below < thickness:
+        low, high = THICKER_RANGE
+        text += "For thicker plate that errs to the quick side. "
+    if weaker < current:
+        low, high = min(low, STRONGER_RANGE[0]), max(high, STRONGER_RANGE[1])
+        text += "For more current it errs to the slow side, by up to a factor of 2.5. "
+    return (low, high), [Note("model_only", text.rstrip())]
+
+
+def _how(method: Method, thickness: float, current: float, kerf: float | None) -> str:
+    what = f"{method.name}: {thickness:g} mm mild steel at {current:g} A with air; {method.source}; {method.status}"
+    if method.name in ("chart", "power law"):
+        return what
+    said = "measured" if kerf is not None else "not measured"
+    return (
+        f"{what}; kerf {_kerf(current, kerf):.2f} mm ({said}), arc {arc_power(current) / 1000:.2f} kW "
+        "(80 + 0.4 I volts, IEC 60974-1 from memory)"
+        + (f", {QUALITY:g} of the severing speed" if method.name == "line source" else "")
+    )
+
+
+def _not_held(material: str, thickness: float, current: float) -> StartingSpeed:
+    if not _is_mild_steel(material):
+        how = (
+            f"no published speed is held for {material} at {current:g} A: handbook rows for stainless and aluminium begin at 250 A, "
+            "and nothing held says how they scale. Ask the maker's chart of the power source, then make test cuts"
+        )
+    else:
+        ranges = "; ".join(
+            f"{each.name} {each.thickness[0]:g} to {each.thickness[1]:g} mm at {each.current[0]:g} to {each.current[1]:g} A"
+            for each in METHODS
+        )
+        how = (
+            f"no figure is held for {thickness:g} mm mild steel at {current:g} A. Held are: {ranges} "
+            f"(all but the chart only from {PROPORTION[0]:g} to {PROPORTION[1]:g} mm of plate an ampere)"
+        )
+    return StartingSpeed(None, None, None, how, status="not held", notes=(Note("no_published_figure", how),))
+
+
+# --- what the rig can travel ----------------------------------------------------------------------------------------
+
+
+def _best(material: str, thickness: float, current: float, kerf: float | None) -> float | None:
+    """The estimate alone at another current [mm/min]."""
+    methods = methods_for(material, thickness, current)
+    return _speed_by(methods[0], thickness, current, kerf) if methods else None
+
+
+def _against_rig(
+    found: StartingSpeed,
+    material: str,
+    thickness: float,
+    current: float,
+    kerf: float | None,
+    v_max: float | None,
+    v_min: float | None,
+) -> StartingSpeed:
+    """The same with a warning where the rig is too slow or too quick for it, and what would serve."""
+    speed = found.speed or 0.0
+    least, most = METHODS[-1].current
+    if v_max is not None and speed > v_max:
+        lower = (float(each) for each in range(math.ceil(current) - 1, math.floor(least) - 1, -1))
+        serves = next((each for each in lower if 0 < (_best(material, thickness, each, kerf) or 0) <= v_max), None)
+        ratio = round(speed / v_max, 3)
+        note = Note("too_slow_for_current", _too_slow_said(found, thickness, current, v_max, serves, ratio))
+        return replace(found, notes=(note, *found.notes), serving_current=serves, gearbox_ratio=ratio)
+    if v_min is not None and speed < v_min:
+        higher = (float(each) for each in range(math.floor(current) + 1, math.floor(most) + 1))
+        serves = next((each for each in higher if (_best(material, thickness, each, kerf) or 0) >= v_min), None)
+        text = (
+            f"The rig's slowest travel, {v_min:.0f} mm/min, is faster than the {speed:.0f} mm/min estimated for "
+            f"{thickness:g} mm at {current:g} A: the cut may not go through. "
+        )
+        text += f"{serves:g} A would serve." if serves else "No current that a figure is held for would serve."
+        return replace(found, notes=(Note("too_fast_for_current", text), *found.notes), serving_current=serves)
+    return found
+
+
+def _too_slow_said(
+    found: StartingSpeed, thickness: float, current: float, v_max: float, serves: float | None, ratio: float
+) -> str:
+    said = [
+        f"At {current:g} A a good cut in {thickness:g} mm wants about {found.speed:.0f} mm/min; the rig travels {v_max:.0f} mm/min at most. "
+        "Cut slower than that, the kerf is wide, dross hangs on below and strips bow more."
+    ]
+    if serves is not None:
+        said.append(f"About {serves:g} A would serve, with the nozzle meant for it.")
+    else:
+        said.append("No lower current that a figure is held for would serve.")
+    said.append(f"Or a gearbox output {ratio:.2f} times as fast as now.")
+    if found.low is not None and found.low <= v_max:
+        said.append(
+            "The rig's greatest speed lies within the range of the estimate: test cuts may still show a good one."
+        )
+    return " ".join(said)
+
+
+def _above_zero(what: str, value: float, unit: str) -> float:
+    if not (math.isfinite(value) and value > 0):
+        raise ValueError(f"{what} {value:g} {unit} must be above 0")
+    return float(value)

@@ -1,0 +1,365 @@
+"""The bench as numbers: pieces of one kind share a number, and a move is a cut with its cost for each way the piece may lie.
+
+Where a piece lies in its plate does not matter for the order of work, nor which of several plates cut alike it comes
+from. Both are left out here, so that orders that differ in nothing but that are one. Costs are whole ticks, so that sums
+do not depend on the order in which they are added.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
+
+from stripplan.model.pattern import Blank, Leaf, Node, leaves
+from stripplan.model.rig import Rig
+from stripplan.rig.machine.setting import end_stops, longest_end_stop
+from stripplan.rig.machine.timing import arc_seconds, dry_run_seconds, post_flow_seconds, return_seconds
+from stripplan.sequence.cut_options import Lay, Stock, Way, alone, left_over, resting, uneven
+from stripplan.sequence.precedence import Pins
+
+TICKS = 1_000_000
+"""Ticks a second."""
+UNMEASURED_SECONDS = 900.0
+"""What it costs to let a part's size rest on the plate's own: no order does so to save a set-up."""
+LOOSE_SECONDS = 120.0
+"""What it costs to let a part that asks how true it is take what is left beside the fence: about a metre of edge dressed and a setting."""
+FIRST_SECONDS = 3600.0
+"""What each cut costs that comes before a part which is wanted first is made."""
+FIRST_TICKS = round(FIRST_SECONDS * TICKS)
+NO_PINS = Pins()
+
+NONE = -1
+FETCHED = 8
+"""Index into `Move.hands`: the piece does not lie on the bed. Below it: 4 * (0 right, 1 left of the cut before) + its travel,
+seen from the piece as others of its kind lie."""
+
+
+class Stop(NamedTuple):
+    """An end stop that serves a cut, and the ticks that it takes longer than the least one."""
+
+    at: float
+    longer: int
+
+
+class Move(NamedTuple):
+    """One way to cut a piece of one kind.
+
+    `reading` is None for a marked cut. `hands` are the ticks of all handling for each way the piece may lie before. `on`
+    are the products that are still to be cut, as (kind, how it lies), and `here` counts what lies on the bed
+    afterwards, parts and scrap too; `carried` are the ticks that clearing the latter away takes for their mass. `adds` are the kinds that wait from now on.
+    """
+
+    reading: float | None
+    stops: tuple[Stop, ...]
+    hands: tuple[int, ...]
+    on: tuple[tuple[int, int], ...]
+    here: int
+    carried: int
+    adds: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """Pieces that are alike for the order of work, some of them turned round; `lay` is one of them, and `turned` says whether it is."""
+
+    lay: Lay
+    plate: int
+    turned: bool
+    process: int
+    """Number of the process that it is cut by."""
+    carry: int
+    """Ticks that clearing it away takes for its mass."""
+
+    @cached_property
+    def cuts(self) -> int:
+        """How many cuts are still to be made of it."""
+        return cuts_left(self.lay)
+
+
+def siblings_left(lay: Lay) -> int:
+    """Pieces that are still to come off a piece, its ends among them."""
+    piece = lay.piece
+    return len(piece.children) + (piece.low is not None) + (piece.high is not None)
+
+
+def cuts_left(lay: Lay) -> int:
+    """Cuts still to be made of a piece that lies there."""
+    return siblings_left(lay) - 1 + sum(cuts_of(child) for child in lay.piece.children)
+
+
+def cuts_of(node: Node) -> int:
+    """Cuts that it takes to make everything of a node."""
+    if isinstance(node, Leaf):
+        return 0
+    ends = (node.low is not None) + (node.high is not None)
+    return max(len(node.children) + ends - 1, 0) + sum(cuts_of(child) for child in node.children)
+
+
+class Bench:
+    """Kinds of pieces and their moves, worked out as they are met.
+
+    `weights` multiply seconds by cause. Where `pins` tell plates apart, pieces of different plates are never of one kind.
+    """
+
+    def __init__(
+        self,
+        rig: Rig,
+        roots: Sequence[Lay],
+        weights: Mapping[str, float],
+        *,
+        pins: Pins = NO_PINS,
+    ) -> None:
+        self.rig, self.weights, self.pins = rig, weights, pins
+        self.kinds: list[Kind] = []
+        self._numbers: dict[Hashable, int] = {}
+        self._nodes: dict[int, tuple[int, int]] = {}
+        self._node_numbers: dict[Hashable, int] = {}
+        self._kept: list[Node] = []
+        self._allowed: dict[tuple[int, ...], frozenset[int]] = {}
+        self._moves: list[tuple[Move, ...] | None] = []
+        self._stops: dict[tuple[Hashable, ...], tuple[Stop, ...]] = {}
+        self._against_fetched: dict[tuple[int, int], tuple[int, int]] = {}
+        self._processes: dict[str, int] = {}
+        self._carried_of: dict[tuple[int, int], int] = {}
+        self.least_stops = sorted({self.span(length)[0] for lay in roots for length in lengths(lay)})
+        self.fence = self.ticks("fence", rig.seconds.fence)
+        self.end_stop = self.ticks("end_stop", rig.seconds.end_stop)
+        self.clear = self.ticks("clear", rig.seconds.clear)
+        self.process = self.ticks("process", rig.seconds.process)
+        self.unmeasured = round(UNMEASURED_SECONDS * TICKS)
+        self.fetch = self.ticks("fetch", rig.seconds.fetch)
+        self.fence_rate = weights.get("fence", 1.0) * TICKS * rig.seconds.fence_per_mm
+        self._stop_rate = weights.get("end_stop", 1.0) * TICKS * rig.seconds.end_stop_per_mm
+        self.roots = tuple(self.number(lay, plate)[0] for plate, lay in enumerate(roots) if not lay.piece.done)
+
+    def number(self, lay: Lay, plate: int, travel: int = 0) -> tuple[int, bool]:
+        """The number of a piece's kind, and whether the piece is turned round (by half a turn in its plane) against others of it.
+
+        A piece that looks the same either way counts as turned where it lies for the other half of the `travel`.
+        """
+        piece = lay.piece
+        children = [self._node(child) for child in piece.children]
+        low, high = (NONE if end is None else self._node(end)[0] for end in (piece.low, piece.high))
+        south, east, north, west = piece.edges
+        one = piece.edges, low, high, tuple(sorted(node for node, _ in children))
+        other = (north, west, south, east), high, low, tuple(sorted(node for _, node in children))
+        turned = travel > 1 if other == one else other < one
+        assert isinstance(piece.node, Blank)
+        key = (
+            id(lay.stock), plate if self.pins.tell_plates else 0, round(piece.length, 6), round(piece.width, 6),
+            piece.node.direction, piece.node.square, lay.face_up, lay.rests, lay.errors if lay.stock.equal else (), min(one, other),
+        )  # fmt: skip
+        found = self._numbers.get(key)
+        if found is None:
+            found = self._numbers[key] = len(self.kinds)
+            process = self._processes.setdefault(lay.stock.process.name, len(self._processes))
+            self.kinds.append(Kind(lay, plate, turned, process, self.carry(lay)))
+            self._moves.append(None)
+        return found, turned
+
+    def allowed(self, waiting: tuple[int, ...]) -> frozenset[int]:
+        """The kinds of what waits that may be cut next as the pins have it."""
+        found = self._allowed.get(waiting)
+        if found is None:
+            some = frozenset(waiting)
+            if self.pins.tell_plates:
+                begun = {self.kinds[kind].plate for kind in some.difference(self.roots)}
+                plates = self.pins.open_plates((self.kinds[kind].plate for kind in some), begun)
+                some = frozenset(kind for kind in some if self.kinds[kind].plate in plates)
+            first = frozenset(kind for kind in some if self.wanted_first(kind))
+            found = self._allowed[waiting] = first or some
+        return found
+
+    def wanted_first(self, kind: int) -> bool:
+        """Whether a piece holds a part that is wanted first."""
+        return bool(self.pins.first) and self.pins.holds(self.kinds[kind].lay)
+
+    def delay(self, waiting: tuple[int, ...]) -> int:
+        """Ticks for a cut after which parts that are wanted first still wait."""
+        if not self.pins.first:
+            return 0
+        return FIRST_TICKS if any(map(self.wanted_first, dict.fromkeys(waiting))) else 0
+
+    def moves(self, kind: int) -> tuple[Move, ...]:
+        """All moves of a kind."""
+        known = self._moves[kind]
+        if known is None:
+            each = self.kinds[kind]
+            known = self._moves[kind] = self.moves_of(each.lay, each.plate, turned=each.turned)
+        return known
+
+    def moves_of(self, lay: Lay, plate: int, *, turned: bool) -> tuple[Move, ...]:
+        """A move for each way to cut a piece, in the same order."""
+        return tuple(self._move(lay, plate, way, turned) for way in lay.ways)
+
+    def against_fetched(self, kind: int, lies: int) -> tuple[int, int]:
+        """What cutting a piece as it lies costs less, and more, at most, than fetching it; neither below 0."""
+        key = kind, lies
+        found = self._against_fetched.get(key)
+        if found is None:
+            less = [move.hands[FETCHED] - move.hands[lies] for move in self.moves(kind)]
+            found = self._against_fetched[key] = max(0, *less), max(0, *(-each for each in less))
+        return found
+
+    def carry(self, lay: Lay) -> int:
+        """Clearing a piece away, for its mass."""
+        return self.ticks("clear", lay.carry_seconds)
+
+    def carried(self, lay: Lay) -> int:
+        """Clearing away, for their mass, of all finished pieces that are still to come out of a piece."""
+        piece = lay.piece
+        ends = (each for each in (piece.low, piece.high) if each is not None)
+        return sum(self._carried(lay.stock, node) for node in (*piece.children, *ends))
+
+    def _carried(self, stock: Stock, node: Node) -> int:
+        key = id(stock), id(node)
+        found = self._carried_of.get(key)
+        if found is None:
+            self._kept.append(node)
+            found = self._carried_of[key] = sum(self.carry(alone(stock, leaf)) for leaf in leaves(node))
+        return found
+
+    def untrue(self, way: Way) -> int:
+        """For part sizes that come out other than their own fence setting would make them, off a straight edge."""
+        return round((way.unequal_seconds + way.bowed_seconds) * TICKS) if way.lay.stock.equal else 0
+
+    def feared(self, lay: Lay) -> int:
+        """What is likely to come for sizes of a piece's parts: those that rest on the plate's own, or will be unequal."""
+        found = self.unmeasured * resting(lay)
+        if lay.stock.equal:
+            found += round((uneven(lay) + left_over(lay)) * TICKS)
+        return found
+
+    def aside(self, on: Iterable[tuple[int, int]]) -> int:
+        """Clearing away, for their mass, of kinds that lie on the bed."""
+        return sum([self.kinds[kind].carry for kind, _ in on])
+
+    def process_ticks(self, before: int | None, kind: int) -> int:
+        """Setting the torch up for the process of a kind."""
+        return 0 if before is None or before == self.kinds[kind].process else self.process
+
+    def fence_ticks(self, before: float | None, reading: float) -> int:
+        """Moving the fence to a reading."""
+        if before is None:
+            return self.fence
+        if abs(before - reading) < 1e-9:
+            return 0
+        return self.fence + round(self.fence_rate * abs(before - reading))
+
+    def stop_ticks(self, before: float | None, stop: float) -> int:
+        """Moving the end stop."""
+        if before is None:
+            return self.end_stop
+        if abs(before - stop) < 1e-9:
+            return 0
+        return self.end_stop + round(self._stop_rate * abs(before - stop))
+
+    def dry_ticks(self, stop: float) -> int:
+        """Proving an end stop by a run with the arc off."""
+        return round(dry_run_seconds(self.rig, stop) * TICKS)
+
+    def ticks(self, cause: str, seconds: float) -> int:
+        """Seconds of a cause with the person's weight."""
+        return round(self.weights.get(cause, 1.0) * seconds * TICKS)
+
+    def _node(self, node: Node) -> tuple[int, int]:
+        """Numbers of a node as it is and turned round: siblings may lie in any order, ends change places."""
+        found = self._nodes.get(id(node))
+        if found is None:
+            if isinstance(node, Leaf):
+                as_it_is = turned = self._node_number(node)
+            else:
+                children = [self._node(child) for child in node.children]
+                low, high = (NONE if end is None else self._node(end)[0] for end in (node.low, node.high))
+                shape = node.length, node.width, node.direction, node.square
+                as_it_is = self._node_number((*shape, low, high, *sorted(one for one, _ in children)))
+                turned = self._node_number((*shape, high, low, *sorted(other for _, other in children)))
+            found = self._nodes[id(node)] = as_it_is, turned
+            self._kept.append(node)  # so that its id is never another's
+        return found
+
+    def _node_number(self, key: Hashable) -> int:
+        return self._node_numbers.setdefault(key, len(self._node_numbers))
+
+    def _move(self, lay: Lay, plate: int, way: Way, turned: bool) -> Move:
+        fence = way.located == "fence"
+        on, here, carried = [], 0, 0
+        for product, side in ((way.right, 0 if fence else 1), (way.left, 1)):
+            here += product is not None
+            if product is not None and not product.piece.done:
+                kind, other_way_round = self.number(product, plate, way.travel_after)
+                on.append((kind, 4 * side + (way.travel_after + 2 * other_way_round) % 4))
+            elif product is not None:
+                carried += self.carry(product)
+        reading = way.setting.reading if fence else None
+        hands = self.hands(lay, way, (way.travel + 2 * turned) % 4)
+        return Move(
+            reading, self.served(way), hands, tuple(sorted(on)), here, carried, tuple(sorted(each for each, _ in on))
+        )
+
+    def hands(self, lay: Lay, way: Way, travel: int) -> tuple[int, ...]:
+        """All handling before a cut, and what marking it out takes, for each way to lie; neither fence nor stop, nor clearing away."""
+        fixed = self.ticks("dress", way.dress_seconds) + self.unmeasured * way.unmeasured
+        fixed += round(LOOSE_SECONDS * TICKS) * way.loose + self.untrue(way)
+        if len(way.stops) == 2:
+            fixed += self.ticks("turn_over", lay.over_seconds)
+        if way.located == "marked":
+            fixed += self.fence
+        quarter, push = self.ticks("quarter_turn", lay.quarter_seconds), self.ticks("push", lay.push_seconds)
+        by_turns = (fixed + push, fixed + quarter, fixed + 2 * quarter, fixed + quarter)
+        lies = [by_turns[(before - travel) % 4] for before in range(4)] * 2
+        if way.located == "marked":
+            lies[travel] = fixed  # where its datum edge lies is as good as any
+        return (*lies, fixed + self.ticks("fetch", lay.fetch_seconds))
+
+    def served(self, way: Way) -> tuple[Stop, ...]:
+        """End stops that are worth a thought: the least, and each that is the least of another cut and may stay for this one."""
+        least, speed = way.stops[0][1], way.lay.stock.process.travel_speed
+        key = (least, way.longest_stop, len(way.stops), speed)
+        found = self._stops.get(key)
+        if found is None:
+            stops = [least] + [each for each in self.least_stops if least + 1e-9 < each <= way.longest_stop + 1e-9]
+            shortest = self.travel_ticks([least] * len(way.stops), speed)
+            found = tuple(Stop(at, self.travel_ticks([at] * len(way.stops), speed) - shortest) for at in stops)
+            self._stops[key] = found
+        return found
+
+    def travel_ticks(self, stops: Sequence[float], speed: float) -> int:
+        """Arc, return and the air after it of a cut's passes."""
+        arc = self.weights.get("arc", 1.0) * arc_seconds(stops, speed)
+        back = self.weights.get("return", 1.0) * return_seconds(stops, self.rig.return_speed)
+        return round((arc + back + post_flow_seconds(self.rig, stops)) * TICKS)
+
+    def span(self, length: float) -> tuple[float, float]:
+        """The least and the greatest end stop at which a cut of some length may be made [mm]."""
+        stops = end_stops(self.rig, length)
+        least = stops[0][1]
+        return least, max(least, longest_end_stop(self.rig, length)) if len(stops) == 1 else least
+
+
+def few(stops: Sequence[Stop], now: float | None) -> Sequence[Stop]:
+    """The stop as it is where it serves, else the least and the longest."""
+    for stop in stops:
+        if stop.at == now:
+            return (stop,)
+    return stops[:: len(stops) - 1] if len(stops) > 1 else stops
+
+
+def lengths(lay: Lay) -> set[float]:
+    """Lengths of all cuts of a piece [mm]; which they are does not depend on their order."""
+    found: set[float] = set()
+
+    def visit(node: Node) -> None:
+        if isinstance(node, Blank) and cuts_of(node):
+            found.add(node.length if node.direction == "along" else node.width)
+            for child in node.children:
+                visit(child)
+
+    piece = lay.piece
+    if not piece.done:
+        found.add(piece.length if piece.direction == "along" else piece.width)
+        for child in piece.children:
+            visit(child)
+    return found

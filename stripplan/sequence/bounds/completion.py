@@ -1,0 +1,325 @@
+"""What the cuts that are still to be made must cost at least, in any order: a bound for the search and for the proof.
+
+Handling and fence settings hang together: with the rest of a row on the fence nothing need be pushed up or dressed, but each such
+cut takes a reading of its own. So each row is bounded for every number m of such cuts: its least handling (`handling.py`) less the settings that m
+spares it. A reading that several rows need is spared only if all of them do without it; each row is credited with its share.
+Rows whose readings with the rest on the fence can meet form a family, which takes as many of them as the row with the
+most. Trying each number for a family gives the least of the sum. Readings are numbers on one line: the fence travels
+at least from the least to the greatest that cannot be spared. End stops are added: cuts of one length are served by an
+interval of stops; the fewest stops that meet all intervals are found by always taking the end of the interval that ends first.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Sequence
+from functools import cached_property
+from itertools import accumulate
+
+from stripplan.model.pattern import Blank, Node, leaves
+from stripplan.sequence.bench import FETCHED, NONE, Bench, Move, lengths
+from stripplan.sequence.bounds.fence_readings import Row, Rows, families
+from stripplan.sequence.bounds.handling import MOST_SIBLINGS, ByRest, Handling
+from stripplan.sequence.cut_options import Lay, alone
+
+BEST = -math.inf
+"""No reading: the key of the best moves of a kind."""
+
+Joint = tuple[int, frozenset[float], tuple[Row, ...]]
+
+Apart = tuple[tuple[Row, ByRest], ...]
+"""The rows of a piece, each with its least handling by the number of cuts with the rest on the fence."""
+
+
+MOST_TRIED, FEW_ROWS = 40, 3
+"""Numbers of cuts with the rest on the fence that are tried one by one; rows for which settings spared are tried so too."""
+
+
+class Completion:
+    """Bounds for what waits: ticks that it takes at least."""
+
+    def __init__(self, bench: Bench, most_siblings: int = MOST_SIBLINGS) -> None:
+        self.bench, self.most_siblings = bench, most_siblings
+        self._all_rows = Rows(bench)
+        self._handling = Handling(bench, most_siblings)
+        self._apart: dict[int, Apart] = {}
+        self._hands: dict[tuple[int, int], int] = {}
+        self._carried: dict[int, int] = {}
+        self._spared: dict[tuple[int, int], int] = {}
+        self._waiting: dict[tuple[int, ...], Joint] = {}
+        self._families: dict[frozenset[Row], list[list[Row]]] = {}
+        self._readings: dict[int, frozenset[float]] = {}
+        self._node_readings: dict[tuple[int, int], frozenset[float]] = {}
+        self._likely: dict[tuple[int, ...], int] = {}
+        self._promising: dict[int, dict[float | None, tuple[Move, ...]]] = {}
+        self._stops: dict[int, frozenset[tuple[float, float]]] = {}
+        self._points: dict[tuple[frozenset[tuple[float, float]], float | None], int] = {}
+        self._credits: dict[tuple[Row, tuple[int, ...]], tuple[int, ...]] = {}
+
+    def hands(self, kind: int) -> int:
+        """Least handling of a piece that is fetched and of all that is cut from it, clearing away after each cut included."""
+        key = kind, FETCHED
+        found = self._hands.get(key)
+        if found is None:
+            found = self._hands[key] = sum(min(by_rest) for _, by_rest in self._rows(kind)) + self.carried(kind)
+        return found
+
+    def roughly(self, kind: int) -> int:
+        """What clearing away after all cuts of a piece takes, and sizes that are bound to rest on the plate's own or to be unequal; to rank by."""
+        key = kind, NONE
+        found = self._hands.get(key)
+        if found is None:
+            each = self.bench.kinds[kind]
+            found = self.bench.clear * each.cuts + self.carried(kind) + self.bench.feared(each.lay)
+            self._hands[key] = found
+        return found
+
+    def carried(self, kind: int) -> int:
+        """Clearing away, for their mass, of all finished pieces that come out of a kind."""
+        found = self._carried.get(kind)
+        if found is None:
+            found = self._carried[kind] = self.bench.carried(self.bench.kinds[kind].lay)
+        return found
+
+    @cached_property
+    def last_carried(self) -> int:
+        """What is not cleared away after the last cut of all, at most: two finished pieces."""
+        found = [0]
+        for lay in (self.bench.kinds[kind].lay for kind in self.bench.roots):
+            finished = [
+                self.bench.carry(alone(lay.stock, leaf))
+                for leaf in dict.fromkeys(leaves(lay.piece.node))
+                for _ in range(2)
+            ]
+            found.append(sum(sorted(finished)[-2:]))
+        return max(found)
+
+    @cached_property
+    def least_dry_runs(self) -> int:
+        """Ticks of the dry runs that every order needs: of cuts of a plate that no end stop serves together, each at its least."""
+        ticks = 0
+        for kind in self.bench.roots:
+            at = -math.inf
+            for least, most in sorted(self._spans(kind), key=lambda span: span[1]):
+                if least > at + 1e-9:
+                    ticks, at = ticks + self.bench.dry_ticks(least), most
+        return ticks
+
+    def spared(self, kind: int, lies: int) -> int:
+        """What all bounds come to less at most where a piece lies so and need not be fetched."""
+        key = kind, lies
+        found = self._spared.get(key)
+        if found is None:
+            each = self.bench.kinds[kind]
+            side, travel = divmod(lies, 4)
+            as_it_lies = 4 * side + (travel + 2 * each.turned) % 4
+            pairs = zip(self._rows(kind)[0][1], self._handling.least(each.lay, as_it_lies), strict=True)
+            found = self._spared[key] = max(0, *(fetched - here for fetched, here in pairs))
+        return found
+
+    def least(
+        self, waiting: tuple[int, ...], reading: float | None, stop: float | None, process: int | None = None
+    ) -> int:
+        """Least ticks for all that waits, each piece fetched, from how the rig stands; without clearing away before it."""
+        known = self._waiting.get(waiting)
+        if known is None:
+            hands, own, rows = self._joint([pair for kind in waiting for pair in self._rows(kind)])
+            known = self._waiting[waiting] = hands + sum(map(self.carried, waiting)), own, rows
+        ticks, own, rows = known
+        processes = {self.bench.kinds[kind].process for kind in waiting}
+        ticks += self.bench.process * (len(processes) - (process is None or process in processes))
+        if reading is not None and (reading in own or any(row.may_read(reading) for row in rows)):
+            ticks -= self.bench.fence
+        spans = frozenset().union(*(self._spans(each) for each in dict.fromkeys(waiting)))
+        return ticks + self._fewest_stops(spans, stop) * self.bench.end_stop
+
+    def least_setup(self, waiting: tuple[int, ...]) -> int:
+        """As `least` of whole plates, with nothing counted for sizes that rest on the plates' own."""
+        rows = [
+            (row, self._handling.least(self.bench.kinds[kind].lay, FETCHED, measured=True) if not number else by_rest)
+            for kind in waiting
+            for number, (row, by_rest) in enumerate(self._rows(kind))
+        ]
+        spans = frozenset().union(*(self._spans(each) for each in waiting))
+        processes = {self.bench.kinds[kind].process for kind in waiting}
+        ticks = self._joint(rows)[0] + sum(map(self.carried, waiting)) + self.bench.process * (len(processes) - 1)
+        return ticks + self._fewest_stops(spans, None) * self.bench.end_stop
+
+    def fewest_settings(self, waiting: tuple[int, ...]) -> int:
+        """Fence settings that no order of what waits goes below, whatever else it costs."""
+        if not self.bench.fence:
+            return 0
+        rows = [(row, (0,) * len(by_rest)) for kind in waiting for row, by_rest in self._rows(kind)]
+        ticks, _, _ = self._joint([each for each in rows if each[0].own or each[0].located], travel=False)
+        return max(0, math.ceil(ticks / self.bench.fence - 1e-6))
+
+    def likely(self, waiting: tuple[int, ...]) -> int:
+        """Ticks for the fence as it is mostly set, to rank by; no bound."""
+        found = self._likely.get(waiting)
+        if found is None:
+            own = frozenset().union(*map(self._own, dict.fromkeys(waiting)))
+            found = self._likely[waiting] = len(own) * self.bench.fence
+        return found
+
+    def _own(self, kind: int) -> frozenset[float]:
+        """Readings of all siblings that come out of a piece."""
+        found = self._readings.get(kind)
+        if found is None:
+            lay = self.bench.kinds[kind].lay
+            own = frozenset(reading for reading, _ in self._all_rows.of_piece(lay).own)
+            found = self._readings[kind] = own.union(*(self._own_of(lay, child) for child in lay.piece.children))
+        return found
+
+    def _own_of(self, lay: Lay, node: Node) -> frozenset[float]:
+        key = id(lay.stock), id(node)
+        found = self._node_readings.get(key)
+        if found is None:
+            found = frozenset()
+            if isinstance(node, Blank):
+                found = frozenset(reading for reading, _ in self._all_rows.of_blank(lay, node).own)
+                found = found.union(*(self._own_of(lay, child) for child in node.children))
+            self._node_readings[key] = found
+        return found
+
+    def promising(self, kind: int) -> dict[float | None, tuple[Move, ...]]:
+        """The moves of a kind that are worth a thought in a narrow search: by reading the best, and under BEST the best of all."""
+        found = self._promising.get(kind)
+        if found is None:
+            by_reading: dict[float | None, list[tuple[int, Move]]] = {}
+            for move in self.bench.moves(kind):
+                score = move.hands[FETCHED] + sum(self.roughly(each) for each in move.adds)
+                by_reading.setdefault(move.reading, []).append((score, move))
+            kept = {reading: sorted(each)[:2] for reading, each in by_reading.items()}
+            best = sorted(each[0] for each in kept.values())[:3]
+            found = {reading: tuple(move for _, move in each) for reading, each in kept.items()}
+            found[BEST] = tuple(move for _, move in best)
+            self._promising[kind] = found
+        return found
+
+    def _rows(self, kind: int) -> Apart:
+        """The rows of a piece that is fetched; its own is the first."""
+        found = self._apart.get(kind)
+        if found is None:
+            lay = self.bench.kinds[kind].lay
+            rows = [(self._all_rows.of_piece(lay), self._handling.least(lay, FETCHED))]
+            for child in lay.piece.children:
+                self._inner(lay, child, rows)
+            found = self._apart[kind] = tuple(rows)
+        return found
+
+    def _inner(self, lay: Lay, node: Node, rows: list[tuple[Row, ByRest]]) -> None:
+        if isinstance(node, Blank):
+            rows.append((self._all_rows.of_blank(lay, node), self._handling.blank(lay.stock, node)))
+            for child in node.children:
+                self._inner(lay, child, rows)
+
+    def _joint(self, each_row: Sequence[tuple[Row, ByRest]], *, travel: bool = True) -> Joint:
+        """Handling and settings together, the readings that must be set unless spared, and the rows."""
+        needed = Counter(reading for row, _ in each_row for reading, _ in row.own)
+        rows = tuple(dict.fromkeys(row for row, _ in each_row))
+        fence = self.bench.fence
+        if not fence:
+            return sum(min(by_rest) for _, by_rest in each_row), frozenset(needed), rows
+        fixed, some = 0, defaultdict(list)
+        for row, by_rest in each_row:
+            if row.fine:
+                fixed += min(by_rest)
+                continue
+            worth = self._credit(row, tuple(needed[reading] for reading, _ in row.own))
+            net = (cost - worth[min(m, len(worth) - 1)] for m, cost in enumerate(by_rest))
+            met = sum(
+                map(row.may_read, needed)
+            )  # these are needed anyway, and may serve cuts with the rest on the fence too
+            some[row].append((tuple(accumulate(by_rest, min)), tuple(accumulate(net, min)), met))
+        each_family = [
+            tuple(
+                zip(*self._by_most(family, [each for row in family for each in some[row]], travel=travel), strict=True)
+            )
+            for family in self._in_families(frozenset(some))
+        ]
+        if not each_family:
+            return fixed, frozenset(needed), rows
+        if len(each_family) == 1:
+            ticks = min(max(len(needed) * fence + spared, taken) for spared, taken in zip(*each_family[0], strict=True))
+        else:
+            spared, taken = (sum(min(family[n]) for family in each_family) for n in (0, 1))
+            ticks = max(len(needed) * fence + spared, taken)
+        return fixed + ticks, frozenset(needed), rows
+
+    def _by_most(
+        self, family: list[Row], some: list[tuple[tuple[int, ...], tuple[int, ...], int]], *, travel: bool
+    ) -> Iterator[tuple[int, int]]:
+        """Two bounds for a family by the most cuts of one row, P = 0, 1, ..., that have the rest on the fence.
+
+        One is handling less the settings spared, to be added to a setting for each reading needed. The other is handling
+        and P settings: more by one for the last cut of a row, which reads less than all before it, where none is a marked cut.
+        """
+        fence, last = self.bench.fence, all(row.located for row in family)
+        longest = max(len(by_rest) for by_rest, _, _ in some)
+        spared = None
+        if len(some) > FEW_ROWS or longest > MOST_TRIED:  # for all P at once then, which is less, and so a bound too
+            spared = self._net(some, longest)
+        if longest > MOST_TRIED:
+            yield spared or 0, sum(by_rest[-1] for by_rest, _, _ in some) + fence * last
+            return
+        for most in range(longest):
+            taken = sum(by_rest[min(most, len(by_rest) - 1)] for by_rest, _, _ in some)
+            way = min((row.falls[most] for row in family if most < len(row.falls)), default=0.0)
+            taken += math.floor(self.bench.fence_rate * way) if travel else 0
+            yield self._net(some, most) if spared is None else spared, taken + fence * (most + last)
+
+    def _net(self, some: list[tuple[tuple[int, ...], tuple[int, ...], int]], most: int) -> int:
+        """Handling less the settings spared, with at most so many cuts of a row that have the rest on the fence."""
+        return min(
+            self.bench.fence * more + sum([net[min(most, more + met, len(net) - 1)] for _, net, met in some])
+            for more in range(most + 1)
+        )
+
+    def _in_families(self, rows: frozenset[Row]) -> list[list[Row]]:
+        found = self._families.get(rows)
+        if found is None:
+            found = self._families[rows] = families(rows)
+        return found
+
+    def _credit(self, row: Row, needed: tuple[int, ...]) -> tuple[int, ...]:
+        """Ticks of fence setting that a row can at most spare by m = 0, 1, ... cuts with the rest on the fence.
+
+        A reading is worth the setting divided by how many rows need it, and to spare it all its siblings must be cut so, or be
+        the last: the most valuable first, the last of them in part.
+        """
+        key = row, needed
+        found = self._credits.get(key)
+        if found is None:
+            fence = self.bench.fence
+            slots = sorted(
+                (
+                    fence / (rows * siblings)
+                    for (_, siblings), rows in zip(row.own, needed, strict=True)
+                    for _ in range(siblings)
+                ),
+                reverse=True,
+            )
+            found = self._credits[key] = tuple(math.ceil(each + 1e-6) for each in accumulate(slots)) or (0,)
+        return found
+
+    def _spans(self, kind: int) -> frozenset[tuple[float, float]]:
+        """For each length that is cut in a piece: the least and greatest end stop that serves it."""
+        found = self._stops.get(kind)
+        if found is None:
+            lay = self.bench.kinds[kind].lay
+            found = self._stops[kind] = frozenset(self.bench.span(length) for length in lengths(lay))
+        return found
+
+    def _fewest_stops(self, spans: frozenset[tuple[float, float]], stop: float | None) -> int:
+        key = spans, stop
+        found = self._points.get(key)
+        if found is None:
+            found, at = 0, -math.inf
+            for least, most in sorted(spans, key=lambda span: span[1]):
+                if stop is not None and least - 1e-9 <= stop <= most + 1e-9:
+                    continue
+                if least > at + 1e-9:
+                    found, at = found + 1, most
+            self._points[key] = found
+        return found

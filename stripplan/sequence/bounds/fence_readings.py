@@ -1,0 +1,121 @@
+"""Rows of siblings and the fence readings that cutting them takes.
+
+A cut that takes a sibling off a row has either that sibling on the fence, and with it one reading for all siblings of its
+width, or all that is left of the row. The latter readings fall from cut to cut, so in one row they are all different.
+A row of n pieces takes n - 1 cuts: one piece may be left over. So m cuts with the rest on the fence spare at most
+m + 1 siblings a reading of their own, and they take m readings, which rows may share where their readings can meet.
+
+Readings of the second kind are subset sums of the row; where they are too many to list, any reading is thought possible.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import accumulate
+
+from stripplan.model.feasible import SAME, beside_is_legal, reaches
+from stripplan.model.pattern import Blank, Node, across
+from stripplan.rig.machine.setting import fence_setting
+from stripplan.sequence.bench import Bench
+from stripplan.sequence.cut_options import Lay, Stock
+
+MOST_SUMS = 20_000
+
+
+@dataclass(frozen=True, eq=False)
+class Row:
+    """A row of siblings: readings that must be set if nothing is shared, with the number of siblings of each, and all that
+    the rest on the fence may read.
+
+    `rest` is None where that may be any reading. `located`: none of its cuts can be a marked one. `falls[m]` is how far at
+    least the reading falls over m cuts with the rest on the fence and one more. `fine`: pieces so narrow that two cuts may
+    have one reading on a coarse scale.
+    """
+
+    own: tuple[tuple[float, int], ...]
+    rest: frozenset[float] | None
+    located: bool = False
+    falls: tuple[float, ...] = ()
+    fine: bool = False
+
+    def may_read(self, reading: float) -> bool:
+        """Whether a cut with the rest on the fence might have this reading."""
+        return self.rest is None or reading in self.rest
+
+    def meets(self, other: Row) -> bool:
+        """Whether a cut of each with the rest on the fence might have one reading."""
+        return self.rest is None or other.rest is None or not self.rest.isdisjoint(other.rest)
+
+
+class Rows:
+    """The rows of a bench, one object for rows that are alike."""
+
+    def __init__(self, bench: Bench) -> None:
+        self.bench = bench
+        self._known: dict[tuple[object, ...], Row] = {}
+        self._readings: dict[tuple[int, float], float | None] = {}
+
+    def of_piece(self, lay: Lay) -> Row:
+        """The row that a piece is cut into next."""
+        piece = lay.piece
+        assert isinstance(piece.node, Blank)
+        whole = piece.width if piece.direction == "along" else piece.length
+        return self._row(lay, piece.node, [*piece.children, piece.low, piece.high], whole)
+
+    def of_blank(self, lay: Lay, node: Blank) -> Row:
+        """The row of a blank that is to come out of a piece."""
+        whole = node.width if node.direction == "along" else node.length
+        return self._row(lay, node, [*node.children, node.low, node.high], whole)
+
+    def _row(self, lay: Lay, node: Blank, siblings: Sequence[Node | None], whole: float) -> Row:
+        sizes = tuple(sorted(across(each, node.direction) for each in siblings if each is not None))
+        key = id(lay.stock), sizes, node.square, whole
+        found = self._known.get(key)
+        if found is None:
+            found = self._known[key] = self._summed(lay, sizes, whole, square=node.square)
+        return found
+
+    def _summed(self, lay: Lay, sizes: tuple[float, ...], whole: float, *, square: bool) -> Row:
+        """Own readings count only where the cut cannot be a marked one instead."""
+        rules, rig = lay.stock.rules, self.bench.rig
+        if len(sizes) < 2 or sizes[0] + rules.kerf <= rig.fence_step * rig.fence_scale:
+            return Row((), frozenset(), fine=True)
+        readings = {size: fence_setting(rig, size, rules.kerf).reading for size in sizes}
+        own = Counter(
+            readings[size]
+            for size in sizes
+            if not rules.marked
+            or (reaches(rules, size) and beside_is_legal(rules, whole - size - rules.kerf) and not square)
+        )
+        must = tuple(sorted(own.items(), key=lambda each: (each[1], each[0])))
+        located = own.total() == len(sizes)
+        widths = accumulate((size + rules.kerf for size in sizes), initial=0.0)
+        falls = tuple(max(0.0, width / rig.fence_scale - rig.fence_step) for width in widths)[:-1] if located else ()
+        sums = {0.0}
+        for size in sizes:
+            sums |= {round(each + size + rules.kerf, 6) for each in sums}
+            if len(sums) > MOST_SUMS or abs(sum(sizes) + rules.kerf * (len(sizes) - 1) - whole) > SAME:
+                return Row(must, None, located, falls)
+        rest = (self._reading(lay.stock, each) for each in sums if each > 0)
+        return Row(must, frozenset(each for each in rest if each is not None), located, falls)
+
+    def _reading(self, stock: Stock, width_and_kerf: float) -> float | None:
+        """The reading for a piece of that width less kerf on the fence; None where the fence does not reach."""
+        key = id(stock), width_and_kerf
+        if key not in self._readings:
+            kerf, width = stock.rules.kerf, width_and_kerf - stock.rules.kerf
+            reached = reaches(stock.rules, width)
+            self._readings[key] = fence_setting(self.bench.rig, width, kerf).reading if reached else None
+        return self._readings[key]
+
+
+def families(rows: Iterable[Row]) -> list[list[Row]]:
+    """Rows joined whose settings with the rest on the fence can meet."""
+    found: list[list[Row]] = []
+    for row in rows:
+        near = [family for family in found if any(row.meets(each) for each in family)]
+        found = [family for family in found if family not in near]
+        found.append([row, *(each for family in near for each in family)])
+    return found

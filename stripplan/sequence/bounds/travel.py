@@ -1,0 +1,23 @@
+"""Least minutes of a layout over all orders of its cuts. They say nothing about other layouts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from stripplan.model.plan.cut import Cut
+from stripplan.model.rig import Rig
+from stripplan.rig.machine.timing import arc_seconds, post_flow_seconds, return_seconds
+
+
+def travel_minutes(rig: Rig, cuts: Sequence[Cut]) -> float:
+    """Least minutes of arcs, returns and flows.
+
+    The lengths of the cuts are the layout's, whatever their order; an end stop is never below what its cut needs.
+    """
+    fixed = 0.0
+    for cut in cuts:
+        over = rig.overrun if len(cut.passes) == 1 else 0.0
+        stops = [rig.lead_in + each.length + over for each in cut.passes]
+        air = len(stops) * rig.pre_flow + post_flow_seconds(rig, stops)
+        fixed += arc_seconds(stops, cut.travel_speed) + return_seconds(stops, rig.return_speed) + air
+    return fixed / 60

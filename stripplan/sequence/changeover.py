@@ -1,0 +1,127 @@
+"""What changes between two cuts, and how many seconds that takes.
+
+The cost of a cut depends on what went before only through a small state: fence reading, end stop, and
+what lies on the bed in which pose. That makes the order of work a sequential-ordering problem.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from stripplan.model.rig import Rig
+from stripplan.sequence.cut_options import Lay, Way
+
+
+@dataclass(frozen=True)
+class Bed:
+    """State of the rig after a cut. `right` and `left` lie on the bed as (plate, lay); travel and face give their pose.
+
+    `on_fence` says whether `right` still lies with its datum edge on the fence: not after a marked cut.
+    """
+
+    reading: float | None = None
+    stop: float | None = None
+    right: tuple[int, Lay] | None = None
+    left: tuple[int, Lay] | None = None
+    travel: int = 0
+    on_fence: bool = True
+    process: str | None = None
+
+
+@dataclass(frozen=True)
+class Change:
+    """What is changed before a cut, the end stop of each pass, and the seconds by cause."""
+
+    fence: bool
+    end_stop: bool
+    quarter_turns: int
+    fetch: bool
+    push: bool
+    clear: bool
+    stops: tuple[float, ...]
+    process: bool
+    """Whether the torch is set up for another process than before, or for the first."""
+    seconds: tuple[float, float, float, float, float, float, float, float, float]
+    """fence, end_stop, quarter_turn, turn_over, fetch, push, dress, clear, process [s]."""
+
+
+CAUSES = ("fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear", "process")
+
+
+def change(rig: Rig, bed: Bed, plate: int, lay: Lay, way: Way, stops: tuple[float, ...]) -> Change:
+    """What must be changed from `bed` to make the cut `way` of the piece `lay` of a plate, its end stops at `stops`.
+
+    `lay` is the piece as it lies (edges not dressed yet); it is on the bed when it is one of the
+    products of the cut before.
+    """
+    s = rig.seconds
+    here = [each for each in (bed.right, bed.left) if each is not None]
+    stays = any(each[0] == plate and each[1] is lay for each in here)
+    turns = (bed.travel - way.travel) % 4 if stays else 0
+    if stays and not lay.face_up:
+        turns = -turns % 4  # seen from above, a piece that lies face down turns the other way
+    turn_seconds = lay.quarter_seconds * (2 if turns == 2 else bool(turns))
+    fetch_seconds = 0.0 if stays else lay.fetch_seconds
+    lies_ready = bed.on_fence and bed.right is not None and bed.right[1] is lay  # its datum edge never left the fence
+    # What lay on the fence is as wide as the fence stood: for the next cut the fence moves in, and the piece with it.
+    push = stays and not turns and (way.located == "fence" or not lies_ready)
+    fence, fence_seconds = _fence(rig, bed, way)
+    stop_changes, stop_seconds = _stops(rig, bed, stops)
+    over_seconds = lay.over_seconds if len(stops) == 2 else 0.0  # end for end, between the passes
+    cleared = [each for number, each in here if number != plate or each is not lay]
+    name = lay.stock.process.name
+    new_process = bed.process is not None and bed.process != name
+    return Change(
+        fence, stop_changes, turns, not stays, push, bool(cleared), stops, bed.process != name,
+        (
+            fence_seconds, stop_seconds, turn_seconds, over_seconds, fetch_seconds,
+            lay.push_seconds if push else 0.0, way.dress_seconds,
+            s.clear + sum(each.carry_seconds for each in cleared) if cleared else 0.0, s.process if new_process else 0.0,
+        ),
+    )  # fmt: skip
+
+
+def after(bed: Bed, plate: int, way: Way, made: Change) -> Bed:
+    """The state of the rig once the cut is made."""
+    reading = way.setting.reading if way.located == "fence" else bed.reading
+    right, left = way.right, way.left
+    return Bed(
+        reading,
+        made.stops[-1],
+        None if right is None else (plate, right),
+        None if left is None else (plate, left),
+        way.travel_after,
+        way.located == "fence",
+        way.lay.stock.process.name,
+    )
+
+
+def weighed(seconds: Sequence[float], weights: Mapping[str, float]) -> float:
+    """Seconds by cause, in the order of `CAUSES`, with the person's weights."""
+    if not weights:
+        return sum(seconds)
+    return sum(weights.get(cause, 1.0) * each for cause, each in zip(CAUSES, seconds, strict=True))
+
+
+def _fence(rig: Rig, bed: Bed, way: Way) -> tuple[bool, float]:
+    """Marking out and lining up a marked cut counts as much as a fence setting, but moves no fence."""
+    if way.located == "marked":
+        return False, rig.seconds.fence
+    if bed.reading is None:
+        return True, rig.seconds.fence
+    if abs(bed.reading - way.setting.reading) < 1e-9:
+        return False, 0.0
+    return True, rig.seconds.fence + rig.seconds.fence_per_mm * abs(bed.reading - way.setting.reading)
+
+
+def _stops(rig: Rig, bed: Bed, stops: tuple[float, ...]) -> tuple[bool, float]:
+    """Whether and for how long the end stop is moved over the passes of a cut."""
+    before, seconds, changed = bed.stop, 0.0, False
+    for stop in stops:
+        if before is None or abs(stop - before) > 1e-9:
+            seconds += rig.seconds.end_stop
+            if before is not None:
+                seconds += rig.seconds.end_stop_per_mm * abs(stop - before)
+            before, changed = stop, True
+    return changed, seconds

@@ -1,0 +1,63 @@
+"""The clock of the work: when each arc may begin, and so how long the power source must rest before it; and where the end stop is proved.
+
+For a given order an arc is best begun as soon as it may: an earlier arc leaves every later ten minutes no fuller. So rests stand where
+they cost least for that order; setting up between cuts counts as rest. An end stop at which no cut of a plate was made before is proved by a run with the
+arc off. What either takes depends on all that went before, so the search for an order does not see it; orders are compared with it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from stripplan.model.rig import Process, Rig
+from stripplan.rig.machine.duty import DutyClock, duty_at
+from stripplan.rig.machine.timing import arc_seconds, dry_run_seconds, post_flow_seconds, return_seconds
+from stripplan.sequence.changeover import Change
+from stripplan.sequence.cut_options import Step
+
+
+@dataclass(frozen=True)
+class Times:
+    """Seconds of one cut beside its set-up."""
+
+    arc: float
+    back: float
+    pre_flow: float
+    post_flow: float
+    rest: float
+    dry_run: float
+
+
+@dataclass
+class Timeline:
+    """Cuts one after another, from a rested power source."""
+
+    rig: Rig
+    _duty: DutyClock = field(default_factory=DutyClock)
+    _now: float = 0.0
+    _proved: set[tuple[int, float]] = field(default_factory=set)
+
+    def cut(self, plate: int, process: Process, made: Change) -> Times:
+        """The times of the next cut; the clock moves on."""
+        arc = arc_seconds(made.stops, process.travel_speed)
+        back = return_seconds(made.stops, self.rig.return_speed)
+        pre, post = len(made.stops) * self.rig.pre_flow, post_flow_seconds(self.rig, made.stops)
+        new = [(plate, stop) for stop in dict.fromkeys(made.stops) if (plate, stop) not in self._proved]
+        self._proved.update(new)
+        dry = sum(dry_run_seconds(self.rig, stop) for _, stop in new)
+        ready = self._now + sum(made.seconds) + dry + pre
+        share = duty_at(process.duty, process.current) if process.current is not None else 1.0
+        start = self._duty.start(ready, arc, 0.0 if share is None else share)
+        self._duty.add(start, arc)
+        self._now = start + arc + post + back
+        return Times(arc, back, pre, post, start - ready, dry)
+
+
+def rests_and_dry_runs(rig: Rig, steps: Iterable[Step], changes: Iterable[Change]) -> float:
+    """All rests and dry runs of an order [s]."""
+    timeline, total = Timeline(rig), 0.0
+    for step, made in zip(steps, changes, strict=True):
+        times = timeline.cut(step.plate, step.lay.stock.process, made)
+        total += times.rest + times.dry_run
+    return total

@@ -1,0 +1,158 @@
+"""A cost that no order goes below: walks with each job in its window of places.
+
+Relaxed: a walk of n jobs over arcs that precedence allows. Job j stands at a place from 1 + (jobs that must precede it)
+to n - (jobs that must follow it), and no job comes back with only one other between; else a job may be met twice or not
+at all. The least walk is found place by place, from the last. A gift for each job, taken off when it is met and added
+back once, changes the cost of no order; gifts are raised for jobs left out and lowered for jobs met twice (subgradient
+steps: M. Held, R. M. Karp, Math. Programming 1 (1971) 6-25; the relaxed walk: N. Christofides, A. Mingozzi, P. Toth,
+Networks 11 (1981) 145-164; both from memory). Any gifts give a bound, so rounding them to whole numbers does no harm.
+
+Cost of a walk: places times arcs, at most n^3.
+"""
+
+from __future__ import annotations
+
+import ctypes
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from stripplan.kernel import library, numbers
+from stripplan.sequence.sop.problem import Whole, bits
+
+FINE = 64
+"""Parts of a unit that gifts are counted in."""
+NEVER = 1 << 60
+WALKS, WORK = 600, 3 * 10**9
+"""Walks at most; arcs looked at in them at most."""
+PATIENCE = 12
+"""Walks without a better bound after which steps are halved."""
+
+
+@dataclass(frozen=True)
+class Bound:
+    """`units`: no order costs less. `gift[j]` and `rest[p][i]` [1 / FINE unit]: gifts, and the least cost, less gifts,
+    of what follows job i at place p (NEVER where it cannot stand there)."""
+
+    units: int
+    gift: tuple[int, ...]
+    rest: tuple[tuple[int, ...], ...]
+
+
+class Walks:
+    """The least walk for given gifts: compiled where the library is there, else in Python, with the same answers."""
+
+    def __init__(self, problem: Whole, kernel: ctypes.CDLL | None) -> None:
+        self.n, self._kernel = problem.n, kernel
+        self.follow = [tuple(bits(some)) for some in problem.next]
+        self.low = [1 + some.bit_count() for some in problem.before]
+        self.high = [self.n - some.bit_count() for some in problem.after]
+        self.cost = [[FINE * value for value in row] for row in problem.cost]
+        if kernel is not None:
+            kernel.ordering_walk.restype = ctypes.c_int64
+            square = (self.n + 1) ** 2
+            self._fixed = [numbers([v for row in self.cost for v in row]), *as_lists(self.follow), numbers(self.low), numbers(self.high)]  # fmt: skip
+            self._made = [(ctypes.c_int64 * square)() for _ in range(3)] + [(ctypes.c_int64 * max(1, self.n))()]
+
+    def work(self) -> int:
+        """Arcs looked at in a walk."""
+        return 1 + sum((self.high[i] - self.low[i] + 1) * len(self.follow[i]) for i in range(self.n))
+
+    def least(self, gift: list[int]) -> tuple[int, list[int]]:
+        """Least cost of a walk less gifts [1 / FINE unit], and its jobs."""
+        if self._kernel is None:
+            return self._in_python(gift)
+        value = self._kernel.ordering_walk(ctypes.c_int64(self.n), *self._fixed, numbers(gift), *self._made)
+        return value, list(self._made[3][: self.n])
+
+    def rest(self) -> tuple[tuple[int, ...], ...]:
+        """By place and job, the least cost of what follows, from the last walk."""
+        if self._kernel is None:
+            return tuple(tuple(row) for row in self._rest)
+        wide = self.n + 1
+        flat = self._made[0][:]
+        return tuple(tuple(flat[p * wide : (p + 1) * wide]) for p in range(wide))
+
+    def _in_python(self, gift: list[int]) -> tuple[int, list[int]]:
+        n = self.n
+        rest, second = [[NEVER] * (n + 1) for _ in range(n + 1)], [[NEVER] * (n + 1) for _ in range(n + 1)]
+        then = [[-1] * (n + 1) for _ in range(n + 1)]
+        self._rest = rest
+        for i in range(n):
+            if self.high[i] == n:
+                rest[n][i] = second[n][i] = 0
+        for p in range(n - 1, -1, -1):
+            for i in range(n) if p else [n]:
+                if not p or self.low[i] <= p <= self.high[i]:
+                    for value, j in self._onward(p, i, gift, rest, second, then):
+                        if value < rest[p][i]:
+                            rest[p][i], second[p][i], then[p][i] = value, rest[p][i], j
+                        elif value < second[p][i]:
+                            second[p][i] = value
+        if rest[0][n] >= NEVER:
+            return rest[0][n], []
+        walk, job, previous = list[int](), n, -1
+        for p in range(n):
+            after = then[p][job]
+            if after == previous:
+                onward = self._onward(p, job, gift, rest, second, then)
+                after = next(j for value, j in onward if j != previous and value == second[p][job])
+            walk.append(after)
+            previous, job = job, after
+        return rest[0][n], walk
+
+    def _onward(
+        self, p: int, i: int, gift: list[int], rest: list[list[int]], second: list[list[int]], then: list[list[int]]
+    ) -> list[tuple[int, int]]:
+        """What may follow job i at place p, with its cost and that of all after it."""
+        found, p = [], p + 1
+        for j in self.follow[i]:
+            if self.low[j] <= p <= self.high[j]:
+                value = second[p][j] if then[p][j] == i else rest[p][j]
+                if value < NEVER:
+                    found.append((value + self.cost[i][j] - gift[j], j))
+        return found
+
+
+def as_lists(some: list[tuple[int, ...]]) -> tuple[ctypes.Array[ctypes.c_int64], ctypes.Array[ctypes.c_int64]]:
+    """Lists as the library reads them: where each begins, and all one after another."""
+    ends = [0]
+    for each in some:
+        ends.append(ends[-1] + len(each))
+    return numbers(ends), numbers([job for each in some for job in each])
+
+
+def bound(
+    problem: Whole, found: int, *, kernel: ctypes.CDLL | None = None, out_of_time: Callable[[], bool] = lambda: False
+) -> Bound:
+    """The best bound met, given the cost of an order found [units].
+
+    `kernel`: None = the library if it was built.
+    """
+    walks = Walks(problem, kernel if kernel is not None else library())
+    return improved(walks, problem, found, out_of_time)
+
+
+def improved(walks: Walks, problem: Whole, found: int, out_of_time: Callable[[], bool]) -> Bound:
+    """The best bound met with gifts changed step by step, the first those of the cheapest arcs."""
+    n = problem.n
+    gift = [min((walks.cost[i][j] for i in range(n + 1) if problem.next[i] >> j & 1), default=0) for j in range(n)]
+    best, best_gift, stride, idle = -NEVER, gift, Fraction(1), 0
+    for _ in range(min(WALKS, 1 + WORK // walks.work())):
+        value, walk = walks.least(gift)
+        value += sum(gift)
+        idle += 1
+        if value > best:
+            best, best_gift, idle = value, gift, 0
+        elif idle >= PATIENCE:
+            stride, idle, gift = stride / 2, 0, best_gift
+        met = [1] * n
+        for job in walk:
+            met[job] -= 1
+        wrong = sum(each * each for each in met)
+        if not wrong or best > FINE * (found - 1) or out_of_time():
+            break
+        step = stride * max(FINE * found - value, FINE) / wrong
+        gift = [g + int(step * each) for g, each in zip(gift, met, strict=True)]
+    walks.least(best_gift)
+    return Bound(min(found, -(-best // FINE)), tuple(best_gift), walks.rest())

@@ -1,0 +1,163 @@
+"""The least cost for certain: every set of jobs done with the last of them, place by place.
+
+Of all ways to do a set of jobs and end at one of them only the cheapest matters (dynamic programme over the sets that
+precedence allows: M. Held, R. M. Karp, J. SIAM 10 (1962) 196-210, from memory). A state is dropped when its cost and the
+least that must follow, by the relaxed walk of bound.py, come to what an order found costs. If no state is left,
+no order is cheaper. Where there are too many states it stops; the least of the last full layer is then a bound.
+
+There are two with the same answers: `_States` here, and a compiled twin in kernel/ordering.c.
+"""
+
+from __future__ import annotations
+
+import ctypes
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Protocol
+
+from stripplan.kernel import library, numbers
+from stripplan.sequence.sop.bound import FINE, NEVER, Bound, as_lists
+from stripplan.sequence.sop.problem import Whole, bits
+
+MOST_MEMORY = 250 << 20
+"""Bytes for states at the most, compiled; a state in Python is reckoned the same."""
+
+MOST_WORDS = 64
+"""Numbers of 64 bits to a set, at the most, in the compiled twin."""
+
+
+@dataclass(frozen=True)
+class Closed:
+    """`units`: no order costs less. `row`: an order cheaper than the one given, of least cost; None = none found."""
+
+    units: int
+    row: tuple[int, ...] | None
+    states: int
+
+
+class _Layers(Protocol):
+    def layer(self) -> int:
+        """One place further; the states made, or -1 = no more room."""
+
+    def least(self, place: int) -> tuple[int, list[int]]:
+        """The least value in the layer with what must follow, and the jobs of its state."""
+
+    def close(self) -> None:
+        """Give the memory back."""
+
+
+def most_states(problem: Whole) -> int:
+    """States that fit the memory: kept in the two newest layers with set and value, their place in the table too."""
+    return MOST_MEMORY // (8 + 3 * (16 + 8 * words(problem.n)) // 2 + 16)
+
+
+def words(n: int) -> int:
+    """Numbers of 64 bits that hold a set of jobs."""
+    return max(1, -(-n // 64))
+
+
+def close_gap(
+    problem: Whole, found: int, known: Bound, *, most: int | None = None, python: bool = False,
+    out_of_time: Callable[[], bool] = lambda: False,
+) -> Closed:  # fmt: skip
+    """The least cost, or a better bound than `known`, given the cost of an order found [units]."""
+    n, kernel = problem.n, None if python or words(problem.n) > MOST_WORDS else library()
+    most = most_states(problem) if most is None else most
+    gifts = sum(known.gift)
+    limit = FINE * (found - 1) + 1 - gifts
+    layers: _Layers = (
+        _States(problem, limit, most, known) if kernel is None else _Compiled(problem, limit, most, known, kernel)
+    )
+    units, states = known.units, 1
+    try:
+        for place in range(1, n + 1):
+            made = -1 if out_of_time() else layers.layer()
+            if made < 0:
+                return Closed(units, None, states)
+            states += made
+            if not made:
+                return Closed(found, None, states)
+            value, row = layers.least(place)
+            units = max(units, -(-(value + gifts) // FINE))
+        return Closed(problem.total(row), tuple(row), states)
+    finally:
+        layers.close()
+
+
+class _States:
+    """A layer: for each set and last job the least value and the number of the state; states by number."""
+
+    def __init__(self, problem: Whole, limit: int, most: int, known: Bound) -> None:
+        self._problem, self._limit, self._most, self._known = problem, limit, most, known
+        self._place, self._parent, self._last = 0, [-1], [problem.n]
+        self._now: dict[tuple[int, int], list[int]] = {(0, problem.n): [0, 0]}
+
+    def layer(self) -> int:
+        """One place further; the states made, or -1 = no more room."""
+        problem, rest, made = self._problem, self._known.rest[self._place + 1], dict[tuple[int, int], list[int]]()
+        for (done, i), (so_far, at) in self._now.items():
+            for j in bits(problem.next[i] & ~done):
+                value = so_far + FINE * problem.cost[i][j] - self._known.gift[j]
+                if value + rest[j] >= self._limit or problem.before[j] & ~done:
+                    continue
+                key = done | 1 << j, j
+                if (held := made.get(key)) is not None:
+                    if value < held[0]:
+                        held[0], self._parent[held[1]] = value, at
+                    continue
+                if len(self._parent) >= self._most:
+                    return -1
+                made[key] = [value, len(self._parent)]
+                self._parent.append(at)
+                self._last.append(j)
+        self._now = made
+        self._place += 1
+        return len(made)
+
+    def least(self, place: int) -> tuple[int, list[int]]:
+        """The least value in the layer with what must follow, and the jobs of its state."""
+        value, at = min((held[0] + self._known.rest[place][i], held[1]) for (_, i), held in self._now.items())
+        row = []
+        while at:
+            row.append(self._last[at])
+            at = self._parent[at]
+        return value, row[::-1]
+
+    def close(self) -> None:
+        """Nothing to give back."""
+
+
+class _Compiled:
+    """The layers in kernel/ordering.c."""
+
+    def __init__(self, problem: Whole, limit: int, most: int, known: Bound, kernel: ctypes.CDLL) -> None:
+        self._kernel, self._n = kernel, problem.n
+        kernel.ordering_exact_new.restype = ctypes.c_void_p
+        kernel.ordering_exact_layer.restype = kernel.ordering_exact_least.restype = ctypes.c_int64
+        many = words(problem.n)
+        sets = [some >> 64 * w & (1 << 64) - 1 for some in problem.before for w in range(many)]
+        self._kept = (
+            numbers([FINE * value for row in problem.cost for value in row]),
+            *as_lists([tuple(bits(some)) for some in problem.next]),
+            numbers(known.gift),
+            numbers([value for row in known.rest for value in row]),
+            (ctypes.c_uint64 * max(1, len(sets)))(*sets),
+        )
+        given = (ctypes.c_int64(value) for value in (problem.n, many, max(limit, -NEVER), most))
+        self._self = ctypes.c_void_p(kernel.ordering_exact_new(*given, *self._kept))
+        if not self._self:
+            raise MemoryError
+
+    def layer(self) -> int:
+        """One place further; the states made, or -1 = no more room."""
+        return int(self._kernel.ordering_exact_layer(self._self))
+
+    def least(self, place: int) -> tuple[int, list[int]]:
+        """The least value in the layer with what must follow, and the jobs of its state."""
+        row = numbers([0] * self._n)
+        return self._kernel.ordering_exact_least(self._self, row), list(row[:place])
+
+    def close(self) -> None:
+        """Give the memory back."""
+        self._kernel.ordering_exact_free(self._self)
+        self._self = ctypes.c_void_p()

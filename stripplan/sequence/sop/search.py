@@ -1,0 +1,400 @@
+"""A good order: chains of exchanges from neighbour to neighbour, with kicks out of where no chain helps.
+
+A move lets two neighbouring blocks of jobs change places, as they lie: an exchange of three arcs that turns no path
+round, the one exchange that suits precedence (L. M. Gambardella, M. Dorigo, INFORMS J. Computing 12 (2000) 237-255).
+Where most costs are the same both ways a block may also be turned round. Moves make a chain, each paying with what is
+saved so far: the arc that closes one is the first taken out by the next, and of the chain as much is kept as saves most
+(S. Lin, B. W. Kernighan, Operations Research 21 (1973) 498-516; for costs that differ by direction: P. C. Kanellakis,
+C. H. Papadimitriou, Operations Research 28 (1980) 1086-1099). New arcs are cheap ones of the job they leave or reach,
+every move keeps precedence, and an arc that the chain made stays. All from memory.
+
+Where no job is left to begin a chain with, two near pairs of blocks change places at random, and chains begin at the
+jobs touched. What comes of it is kept if it costs no more, or a little more while it is warm, as in annealing
+(O. Martin, S. W. Otto, E. W. Felten, Operations Research Letters 11 (1992) 219-224, from memory). Warmth falls evenly
+in a cycle; a warm and a cool one in turn, each pair twice as long, begun at the best order met. No proof.
+
+There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/ordering.c. All
+numbers are whole. A step is `LOOKS` looks at an arc or a job; a chain once begun is ended.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import math
+from collections import deque
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from stripplan.kernel import library, numbers
+from stripplan.sequence.sop.problem import Whole, bits
+
+LOOKS = 8
+"""Looks to a step."""
+LEVELS, CHANCES = 128, 1024
+"""Levels of warmth in a cycle; entries of the table of luck."""
+WARMTHS = (1024, 128)
+"""Warmth at the start of cycles, in turn, in 256ths of what a job costs more than after its cheapest neighbour."""
+FIRST_CYCLE = 5000
+"""Looks of the first cycle for each job."""
+LONGEST_CHAIN, GOOD = 30, 20
+"""Moves of the longest chain; cheap neighbours kept for each job."""
+SWAPS, TRIES, REACH = 2, 20, 40
+"""Pairs of blocks that a kick moves; tries to find them; jobs they lie within."""
+_MASK = (1 << 64) - 1
+
+
+class Improving(Protocol):
+    """A search that goes on where it stopped."""
+
+    def run(self, steps: int) -> None:
+        """Do so many steps."""
+
+    def found(self) -> tuple[int, list[int]]:
+        """The least cost met [units], and its order."""
+
+    def close(self) -> None:
+        """Give the memory back; nothing may be asked after it."""
+
+
+def search(problem: Whole, row: Sequence[int], seed: int) -> Improving:
+    """A search from a legal order: the compiled one where it was built, else the other."""
+    kernel = library()
+    return Search(problem, row, seed) if kernel is None else Compiled(problem, row, seed, kernel)
+
+
+@dataclass(frozen=True)
+class Move:
+    """The blocks after place x, up to y, and after y, up to z, change places; y = x or z: what is after x, up to z, is
+    turned.
+
+    `gain`: what the chain saves with it; `open`: before the last arc is paid, which goes from the job `tail`.
+    """
+
+    x: int
+    y: int
+    z: int
+    tail: int = 0
+    gain: int = 0
+    open: int = 0
+
+    def back(self) -> Move:
+        """The move that takes it back."""
+        return Move(self.x, self.x + self.z - self.y, self.z)
+
+    def heads(self) -> tuple[int, int, int]:
+        """Where new arcs end, by place, once it is made."""
+        return self.x + 1, self.x + 1 + self.z - self.y, self.z + 1
+
+    def better(self, open_: int, gain: int) -> bool:
+        """Whether one with these figures is better."""
+        return gain > self.gain if gain > 0 else self.gain <= 0 and open_ > self.open
+
+
+NO_MOVE = Move(-1, 0, 0)
+
+
+class Search:
+    """An order, and the best met. Places 1 .. n hold the jobs, 0 and n + 1 the door."""
+
+    def __init__(self, problem: Whole, row: Sequence[int], seed: int) -> None:
+        self.n, self.cost = problem.n, problem.cost
+        self._above, self._below_it = problem.above, problem.below
+        self._good_before, self._good_after = good_neighbours(problem)
+        self._luck, self._least, self._turns = luck(), least_before(problem), turns(problem)
+        self._chance, self._reach = seed & _MASK, reach(self.n)
+        self._kind, self._cycle = 0, first_cycle(self.n)
+        self._looks = self._until = self._begun = self._mark = 0
+        self._fixed = [0] * (self.n + 1)
+        self.best_row, self.best = [self.n, *row, self.n], problem.total(row)
+        self.at = [0] * (self.n + 1)
+        self._over = self._what_is_over()
+        self._back_to(self.best_row, self.best)
+        self._keep()
+        self._queue, self._asked = deque(self.row[:-1]), [True] * (self.n + 1)
+
+    def run(self, steps: int) -> None:
+        """Do so many steps."""
+        self._until += LOOKS * steps
+        while self._looks < self._until:
+            self._one_step()
+
+    def found(self) -> tuple[int, list[int]]:
+        """The least cost met [units], and its order."""
+        return self.best, self.best_row[1:-1]
+
+    def close(self) -> None:
+        """Nothing to give back."""
+
+    def _below(self, n: int) -> int:
+        self._chance = (self._chance + 0x9E3779B97F4A7C15) & _MASK
+        z = self._chance
+        z = ((z ^ (z >> 30)) * 0xBF58476D1CE4E5B9) & _MASK
+        z = ((z ^ (z >> 27)) * 0x94D049BB133111EB) & _MASK
+        return ((z ^ (z >> 31)) >> 33) % n
+
+    # what precedence allows
+
+    def _one_within(self, some: Iterable[int], first: int, last: int) -> bool:
+        return any(first <= self.at[job] <= last for job in some)
+
+    def _exchangeable(self, x: int, y: int, z: int) -> bool:
+        if y - x < z - y:
+            for p in range(y, x, -1):
+                if self._one_within(self._below_it[self.row[p]], y + 1, z):
+                    return False
+                self._looks += 1
+        else:
+            for p in range(y + 1, z + 1):
+                if self._one_within(self._above[self.row[p]], x + 1, y):
+                    return False
+                self._looks += 1
+        return True
+
+    def _turnable(self, x: int, z: int) -> bool:
+        for p in range(x + 1, z):
+            if self._one_within(self._below_it[self.row[p]], p + 1, z):
+                return False
+            self._looks += 1
+        return True
+
+    # a move
+
+    def _done(self, move: Move) -> None:
+        row, x, y, z = self.row, move.x, move.y, move.z
+        turned = y in (x, z)
+        row[x + 1 : z + 1] = row[x + 1 : z + 1][::-1] if turned else row[y + 1 : z + 1] + row[x + 1 : y + 1]
+        for p in range(x + 1, z + 1):
+            self.at[row[p]] = p
+        self._changed = True
+
+    def _arcs(self, move: Move) -> list[tuple[int, int]]:
+        return [(self.row[p - 1], self.row[p]) for p in move.heads()]
+
+    def _ask(self, arcs: Iterable[tuple[int, int]]) -> None:
+        for arc in arcs:
+            for job in arc:
+                if not self._asked[job]:
+                    self._asked[job] = True
+                    self._queue.append(job)
+
+    # a chain
+
+    def _look_at_exchange(self, best: Move, one: int, two: int, three: int, free: int) -> Move:
+        row, cost = self.row, self.cost
+        other = row[three + 1]
+        self._looks += 1
+        if self._fixed[other] == self._mark or (one < two) + (two < three) + (three < one) != 2:
+            return best
+        more = free - cost[row[two]][other] + cost[row[three]][other]
+        gain = more - cost[row[three]][row[one + 1]]
+        x, y, z = sorted((one, two, three))
+        if not best.better(more, gain) or not self._exchangeable(x, y, z):
+            return best
+        return Move(x, y, z, row[three], gain, more)
+
+    def _look_at_turn(self, best: Move, one: int, high: int, free: int) -> Move:
+        row, cost = self.row, self.cost
+        if high <= one or self._fixed[row[high + 1]] == self._mark:
+            return best
+        self._looks += high - one - 1
+        free += sum(cost[row[p]][row[p + 1]] - cost[row[p + 1]][row[p]] for p in range(one + 1, high))
+        more = free + cost[row[high]][row[high + 1]]
+        gain = more - cost[row[one + 1]][row[high + 1]]
+        if not best.better(more, gain) or not self._turnable(one, high):
+            return best
+        return Move(one, one, high, row[one + 1], gain, more)
+
+    def _best_move(self, tail: int, gained: int) -> Move:
+        """The arc from `tail` is taken out, and a cheap one put in for it; then the same where that one ends."""
+        cost, one, best = self.cost, self.at[tail], NO_MOVE
+        head = self.row[one + 1]
+        free = gained + cost[tail][head]
+        for following in self._good_after[tail]:
+            self._looks += 1
+            left, two = free - cost[tail][following], self.at[following] - 1
+            if left <= 0:
+                break
+            if following == head or self._fixed[following] == self._mark:
+                continue
+            last = self.row[two]
+            more = left + cost[last][following]
+            for other in self._good_after[last]:
+                if cost[last][other] >= more:
+                    break
+                best = self._look_at_exchange(best, one, two, self.at[other] - 1, more)
+            for other in self._good_before[head]:
+                best = self._look_at_exchange(best, one, two, self.at[other], more)
+            if self._turns:
+                best = self._look_at_turn(best, one, two + 1, left)
+            if best.gain > 0:
+                break
+        return best
+
+    def _chained(self, tail: int) -> bool:
+        """A chain from a job; whether it saves."""
+        made, gained, best, best_many = list[tuple[Move, list[tuple[int, int]]]](), 0, 0, 0
+        self._mark += 1
+        while len(made) < LONGEST_CHAIN and (move := self._best_move(tail, gained)) is not NO_MOVE:
+            self._done(move)
+            made.append((move, self._arcs(move)))
+            tail, gained = move.tail, move.gain
+            for one, other in made[-1][1]:
+                if one != tail:
+                    self._fixed[other] = self._mark
+            if gained > best:
+                best, best_many = gained, len(made)
+        while len(made) > best_many:
+            self._done(made.pop()[0].back())
+        for _, arcs in made:
+            self._ask(arcs)
+        self.now -= best
+        return bool(made)
+
+    # a step
+
+    def _what_is_over(self) -> int:
+        over = sum(self.cost[i][j] - self._least[j] for i, j in zip(self.best_row, self.best_row[1:-1], strict=False))
+        return 256 * over // self.n
+
+    def _back_to(self, row: Sequence[int], value: int) -> None:
+        self.row, self.now, self._changed = list(row), value, False
+        for place, job in enumerate(self.row[:-1]):
+            self.at[job] = place
+
+    def _keep(self) -> None:
+        self._kept, self._kept_cost, self._changed = list(self.row), self.now, False
+
+    def _serve(self) -> None:
+        job = self._queue.popleft()
+        self._asked[job] = False
+        while self._chained(job):
+            pass
+        if self.now < self.best:
+            self.best, self.best_row = self.now, list(self.row)
+
+    def _judge(self) -> None:
+        """Keep what came of the last kick, or not."""
+        if not self._changed:
+            return
+        more, level = self.now - self._kept_cost, LEVELS - (self._looks - self._begun) * LEVELS // self._cycle
+        warm = self._over * WARMTHS[self._kind] // 256 * max(level, 0) // LEVELS
+        if more > 0 and more * 65536 > warm * self._luck[self._below(CHANCES)]:
+            self._back_to(self._kept, self._kept_cost)
+        else:
+            self._keep()
+
+    def _next_cycle(self) -> None:
+        self._begun, self._kind = self._looks, (self._kind + 1) % len(WARMTHS)
+        self._cycle *= 1 if self._kind else 2
+        self._back_to(self.best_row, self.best)
+        self._keep()
+        self._over = self._what_is_over()
+
+    def _kick(self) -> None:
+        first, swaps, tries = self._below(self.n - self._reach + 1), 0, 0
+        while swaps < SWAPS and tries < TRIES:
+            x, y, z = sorted(first + self._below(self._reach + 1) for _ in range(3))
+            self._looks += 1
+            tries += 1
+            if x < y < z and self._exchangeable(x, y, z):
+                move = Move(x, y, z)
+                self.now -= sum(self.cost[i][j] for i, j in self._arcs(move.back()))
+                self._done(move)
+                self.now += sum(self.cost[i][j] for i, j in self._arcs(move))
+                self._ask(self._arcs(move))
+                swaps += 1
+
+    def _one_step(self) -> None:
+        if self._queue:
+            self._serve()
+            return
+        self._judge()
+        if self._looks - self._begun >= self._cycle:
+            self._next_cycle()
+        self._kick()
+
+
+class Compiled:
+    """The search in kernel/ordering.c, with the methods of `Search`."""
+
+    def __init__(self, problem: Whole, row: Sequence[int], seed: int, kernel: ctypes.CDLL) -> None:
+        self.n, self._kernel = problem.n, kernel
+        kernel.ordering_new.restype = ctypes.c_void_p
+        kernel.ordering_best.restype = ctypes.c_int64
+        flat = numbers(_flat(problem, row))
+        self._self = ctypes.c_void_p(
+            kernel.ordering_new(flat, ctypes.c_int64(len(flat)), ctypes.c_uint64(seed & _MASK))
+        )
+        if not self._self:
+            raise MemoryError
+
+    def run(self, steps: int) -> None:
+        """Do so many steps."""
+        self._kernel.ordering_run(self._self, ctypes.c_int64(steps))
+
+    def found(self) -> tuple[int, list[int]]:
+        """The least cost met [units], and its order."""
+        row = numbers([0] * self.n)
+        return self._kernel.ordering_best(self._self, row), list(row[: self.n])
+
+    def close(self) -> None:
+        """Give the memory back; nothing may be asked after it."""
+        self._kernel.ordering_free(self._self)
+        self._self = ctypes.c_void_p()
+
+
+def reach(n: int) -> int:
+    """Jobs that a kick moves blocks among."""
+    return min(REACH, n)
+
+
+def first_cycle(n: int) -> int:
+    """Looks of the first cycle."""
+    return FIRST_CYCLE * n
+
+
+def turns(problem: Whole) -> bool:
+    """Whether most pairs that may stand either way cost the same both ways."""
+    pairs = [(i, j) for i in range(problem.n) for j in bits(problem.next[i]) if j < i and problem.next[j] >> i & 1]
+    return 2 * sum(problem.cost[i][j] == problem.cost[j][i] for i, j in pairs) > len(pairs)
+
+
+def good_neighbours(problem: Whole) -> tuple[list[list[int]], list[list[int]]]:
+    """For each job and the door those that it follows most cheaply and those that follow it most cheaply.
+
+    For the door as the end there are none of the first kind: it follows all at no cost.
+    """
+    n, cost = problem.n, problem.cost
+    follows = [[i for i in range(n + 1) if problem.next[i] >> j & 1] for j in range(n)]
+    return (
+        [*(sorted(some, key=lambda i: (cost[i][j], i))[:GOOD] for j, some in enumerate(follows)), []],
+        [sorted(bits(problem.next[i]), key=lambda j: (cost[i][j], j))[:GOOD] for i in range(n + 1)],
+    )
+
+
+def luck() -> list[int]:
+    """Minus logarithms of evenly spread chances, in 256ths."""
+    return [round(-256 * math.log((k + 0.5) / CHANCES)) for k in range(CHANCES)]
+
+
+def least_before(problem: Whole) -> list[int]:
+    """What each job costs at the least."""
+    n, cost = problem.n, problem.cost
+    return [min((cost[i][j] for i in range(n + 1) if problem.next[i] >> j & 1), default=0) for j in range(n)]
+
+
+def _flat(problem: Whole, row: Sequence[int]) -> list[int]:
+    n = problem.n
+    flat = [n, reach(n), first_cycle(n), turns(problem), problem.total(row)]
+    for some in problem.cost:
+        flat += some
+    flat += [*WARMTHS, *luck(), *least_before(problem), n, *row, n]
+    for jobs_of in (problem.above, problem.below, *good_neighbours(problem)):
+        ends = [0]
+        for jobs in jobs_of:
+            ends.append(ends[-1] + len(jobs))
+        flat += ends
+        for jobs in jobs_of:
+            flat += jobs
+    return flat

@@ -1,0 +1,115 @@
+"""What is set at a cut, and what is told of it from top to bottom, in words."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from reportlab.lib.units import mm
+
+from stripplan.sheets.pdf.text import RIG, flagged, markup, shortened, tagged
+from stripplan.sheets.rows.kinds import CutRow, Fall, Field, Measure
+
+PAD = 2 * mm
+LEADING = 1.1
+"""From line to line over the size of letters."""
+BETWEEN = 2 * mm
+
+Figure = tuple[str, Field, str]
+"""A big figure: what stands over it, the figure, what stands small behind it."""
+
+
+def figures(row: CutRow, name: str = "") -> list[Figure]:
+    """The big figures with their labels: a label says whether there is something to set. `name` for the numbers of several cuts."""
+    number = Field(name or str(row.number))
+    fence = f"{'SET' if row.fence.changed else 'same'} fence"
+    stop = f"{'SET' if row.end_stop.changed else 'same'} end stop"
+    word = f"dial, {row.travel_speed}" if row.dial else row.travel_speed.split()[-1]
+    speed = f"{'SET' if row.speed.changed else 'same'} {word}"
+    where = (fence, row.fence, "") if not row.scribe else (f"SCRIBE from {row.scribe_from}", Field(row.scribe), "")
+    return [
+        ("cuts" if name else "cut", number, ""),
+        ("plate", row.plate, ""),
+        where,
+        (stop, row.end_stop, ""),
+        (speed, row.speed, row.timed if row.speed.changed else ""),
+    ]
+
+
+def lines(row: CutRow) -> list[tuple[str, str]]:
+    """Label and markup of each line, in the order of doing."""
+    made = [("DRY RUN", markup(f"{row.dry_run}.", bold=True))] if row.dry_run else []
+    made += _labelled("Piece", [piece(row), steps(row)])
+    if row.rest:
+        made.append(("REST", rest(row)))
+    made += _labelled("Lay", lay(row))
+    made += _labelled("Cut", cutting(row))
+    made.append(("Left", fell(row.left)))
+    made.append(("Right", fell(row.right)))
+    made += _labelled("Measure", [markup(each.piece) + " " + measured(each) for each in to_measure(row)])
+    return [each for each in made if each[1]]
+
+
+def _labelled(label: str, texts: list[str]) -> list[tuple[str, str]]:
+    return [(label if number == 0 else "", text) for number, text in enumerate(texts)]
+
+
+def piece(row: CutRow) -> str:
+    """What is cut, how large and heavy it is, who lifts it."""
+    return markup(f"{row.piece},", bold=True) + " " + markup(f"{row.size}, {row.mass}") + heavy(row)
+
+
+def heavy(row: CutRow) -> str:
+    """Who lifts a piece where one may not."""
+    return markup(f", {row.lifting.removesuffix(' or hoist')}", bold=True) if row.lifting else ""
+
+
+def steps(row: CutRow) -> str:
+    """What to do with pieces before a cut."""
+    return markup(" ".join(row.steps), bold=True)
+
+
+def rest(row: CutRow) -> str:
+    """How long the power source rests before a cut."""
+    return markup(f"{row.rest} before the arc", bold=True)
+
+
+def cutting(row: CutRow) -> list[str]:
+    """How long the cut is and in how many passes."""
+    return [flagged(row.length.text + ".", row.length.changed), *(markup(each) for each in row.passes)]
+
+
+def lay(row: CutRow, *, face: bool = True) -> list[str]:
+    """How the piece lies, and where it is marked; which `face` is up may be left out."""
+    laid = [flagged(f"{row.face.text};", row.face.changed)] if face else []
+    if row.located == "fence":
+        laid.append(markup("fence: ") + flagged(f"{row.on_fence.text};", row.on_fence.changed))
+    laid.append(markup("start: ") + flagged(f"{row.leading.text}.", row.leading.changed))
+    return [" ".join(map(together, laid)), *(markup(each, bold=True) for each in row.marks)]
+
+
+def together(text: str) -> str:
+    """Markup whose edges stay on one line with where they come from."""
+    return re.sub(r"(?<=[A-D]) \((cut )?", lambda m: m[0].replace(" ", "\u00a0"), text)
+
+
+def fell(fall: Fall | None) -> str:
+    """What falls on one side, and what becomes of it."""
+    if fall is None:
+        return markup("nothing: the kerf takes it")
+    room = 70 * mm
+    name = tagged(shortened(fall.name, RIG, room, bold=True), bold=True) + " " if fall.name else ""
+    doing = markup(fall.doing + ".", bold=fall.kind in ("part", "offcut"))
+    called = markup(f"({fall.piece})") if fall.name else markup(f"{fall.piece},", bold=True)
+    return f"{name}{called} {markup(fall.size + ':')} {doing}"
+
+
+def to_measure(row: CutRow) -> Iterator[Measure]:
+    """All that is measured after a cut."""
+    yield from (each for each in (row.measure, row.also) if each is not None)
+
+
+def measured(each: Measure) -> str:
+    """Width to expect, band, and a place for what it is."""
+    band = markup(f"go {each.low} to {each.high}", bold=True)
+    return f"{markup(each.expected)}, {band}; is\u00a0{'_' * 7}"

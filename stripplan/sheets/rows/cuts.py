@@ -1,0 +1,234 @@
+"""The cuts of a plan as rows: what to bring, set, cut, and what falls."""
+
+from __future__ import annotations
+
+from stripplan.model.feasible import for_two
+from stripplan.model.plan.cut import Cut, Point
+from stripplan.model.plan.piece import Piece
+from stripplan.sheets.picture.plate import EDGE_LETTERS
+from stripplan.sheets.rows.kinds import CutRow, Fall, Field, Lie
+from stripplan.sheets.rows.lookup import SAME, Bench, edge_letter, lie_of, number, show_mass, show_minutes, side
+from stripplan.sheets.rows.measure import measures
+from stripplan.sheets.rows.torch import dry_run, timed, torch
+from stripplan.wording.quantity import show_speed
+
+
+def cut_rows(bench: Bench) -> tuple[CutRow, ...]:
+    """Rows of all cuts in the order of work."""
+    rows: list[CutRow] = []
+    before: Cut | None = None
+    fence: float | None = None
+    for cut in bench.plan.cuts:
+        rows.append(_cut(bench, cut, before, rows[-1] if rows else None, fence))
+        fence = _fence_after(bench, cut, fence)
+        before = cut
+    return tuple(rows)
+
+
+def _fence_after(bench: Bench, cut: Cut, fence: float | None) -> float | None:
+    """Offset that the fence stands at after a cut; None once it had to make room for a marked cut [mm]."""
+    if cut.located == "fence":
+        return cut.fence_offset
+    return None if _in_the_way(bench, cut, fence) else fence
+
+
+def _in_the_way(bench: Bench, cut: Cut, fence: float | None) -> bool:
+    """Whether the piece of a marked cut reaches to where the fence stands; a fence that stands nowhere must not either."""
+    return fence is None or lie_of(cut, bench.pieces).on_fence + cut.kerf / 2 > fence - SAME
+
+
+def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence: float | None) -> CutRow:
+    piece, lie = bench.pieces[cut.piece], lie_of(cut, bench.pieces)
+    face = "TOP face up" if cut.passes[0].face_up else "UNDER face up"
+    right = bench.edge(piece.id, lie.right) if cut.located == "fence" else "no edge: follow the marks"
+    leading = bench.edge(piece.id, lie.start)
+    speed = show_speed(cut.travel_speed, bench.units)
+    big_speed = f"{cut.dial:g}" if cut.dial is not None else speed.split()[0]
+    measure = (*measures(bench, cut), None, None)
+    length = f"{bench.long(cut.length)} long, {'one pass' if len(cut.passes) == 1 else 'TWO PASSES'}"
+
+    def flagged(key: str, text: str) -> Field:
+        return Field(text, last is None or getattr(last, key).text != text)
+
+    return CutRow(
+        number=cut.number,
+        plate=flagged("plate", cut.plate),
+        piece=cut.piece,
+        size=bench.size(piece),
+        mass=show_mass(piece.mass),
+        lifting=lifting(bench, piece),
+        rest=show_minutes(cut.rest_before) if cut.rest_before > 0.5 / 60 else "",
+        bring=_bring(bench, cut, before),
+        dress=tuple(_dress(bench, cut, edge_letter(piece, each.edge), lie) for each in cut.setup.dress),
+        face=flagged("face", face),
+        on_fence=flagged("on_fence", right),
+        leading=flagged("leading", leading),
+        located=cut.located,
+        scribe=_scribe(bench, cut),
+        scribe_from=edge_letter(piece, cut.marks.edge) if cut.marks else "",
+        marks=_marks(bench, cut, fence),
+        fence=_fence(bench, cut, fence),
+        end_stop=Field(_stops(bench, cut), cut.setup.end_stop),
+        dial=cut.dial is not None,
+        speed=flagged("speed", big_speed),
+        travel_speed=speed,
+        length=flagged("length", length),
+        passes=_passes(bench, cut, lie),
+        right=_fall(bench, cut, cut.makes[0]),
+        left=_fall(bench, cut, cut.makes[1]),
+        measure=measure[0],
+        lie=lie,
+        also=measure[1],
+        steps=_steps(bench, cut, before),
+        torch=torch(bench, cut, before),
+        dry_run=dry_run(cut),
+        timed=timed(bench, cut),
+    )
+
+
+def lifting(bench: Bench, piece: Piece) -> str:
+    """Who or what lifts a piece, by the rig's limits; empty where one person may.
+
+    Beyond twice what one person may lift a hoist alone is named: two people lift less than twice as much as one, and what a person
+    may lift is less still with arms out. Common practice, no source.
+    """
+    rig, (x0, y0, x1, y1) = bench.plan.rig, piece.box
+    mass, length = number(rig, "two_person_mass", 25.0), number(rig, "two_person_length", 2000.0)
+    if not for_two(piece.mass, max(x1 - x0, y1 - y0), mass_limit=mass, length_limit=length):
+        return ""
+    return "TWO PEOPLE or hoist" if piece.mass <= 2 * mass else "HOIST"
+
+
+def _stops(bench: Bench, cut: Cut) -> str:
+    stops = list(dict.fromkeys(bench.stop(each.end_stop) for each in cut.passes))
+    return " / ".join(stops)
+
+
+def _bring(bench: Bench, cut: Cut, before: Cut | None) -> tuple[str, ...]:
+    """What to do with pieces before a cut, in the order of doing it."""
+    setup, steps = cut.setup, []
+    if setup.clear:
+        steps.append("Clear the bed." if setup.fetch else _CLEAR)
+    if setup.fetch:
+        steps.append(_fetch(bench, cut))
+    if setup.turn_over:
+        steps.append(_OVER)
+    if setup.quarter_turns:
+        steps.append(_TURNS[setup.quarter_turns])
+    if setup.push:
+        steps.append(_push(bench, cut, before))
+    return tuple(steps)
+
+
+def _steps(bench: Bench, cut: Cut, before: Cut | None) -> tuple[str, ...]:
+    """The same in few words, with the edges that are scraped before the piece is pushed up."""
+    few = [_FEW.get(each, each) for each in _bring(bench, cut, before)]
+    letters = (edge_letter(bench.pieces[cut.piece], each.edge) for each in cut.setup.dress)
+    pushed = len(few) - cut.setup.push  # it is the last of them
+    return (*few[:pushed], *(f"Scrape {bench.edge(cut.piece, letter)}." for letter in letters), *few[pushed:])
+
+
+_TURNS = {
+    1: "Quarter turn LEFT (anticlockwise).",
+    2: "Half turn, end for end.",
+    3: "Quarter turn RIGHT (clockwise).",
+}
+"""By `quarter_turns`, which counts anticlockwise as seen from above."""
+
+
+def _fetch(bench: Bench, cut: Cut) -> str:
+    if bench.pieces[cut.piece].parent is None:
+        return f"Fetch plate {cut.plate} ({bench.plates[cut.plate].stock}) from the rack."
+    return f"Fetch {cut.piece} (aside since cut {bench.made_by[cut.piece]})."
+
+
+_LINE_UP, _LEAVE, _UP = "Line the marks up under the torch.", "Leave it against the fence.", "Push it up to the fence."
+_CLEAR, _OVER = "Clear the other piece.", "Turn the piece over."
+_FEW = {_CLEAR: "Clear.", _OVER: "TURN OVER.", _LEAVE: "Leave it.", _UP: "Push up."}
+"""In few words."""
+
+
+def _push(bench: Bench, cut: Cut, before: Cut | None) -> str:
+    if cut.located == "marked":
+        return _LINE_UP
+    if before is not None and before.makes[0] == cut.piece and not cut.setup.fence:
+        lie, old = lie_of(cut, bench.pieces), lie_of(before, bench.pieces)
+        if len(before.passes) == 1 and (lie.right, lie.start) == (old.right, old.start):
+            return _LEAVE
+    return _UP
+
+
+def _dress(bench: Bench, cut: Cut, letter: str, lie: Lie) -> str:
+    where = {lie.right: "goes on the fence", lie.start: "goes to the start", lie.end: "leads in pass 2"}
+    origin = bench.edge(cut.piece, letter)
+    use = where.get(letter, "is used")
+    return f"Edge {origin}: it {use}."
+
+
+def _scribe(bench: Bench, cut: Cut) -> str:
+    """Distance of the torch line from the edge it is measured from; two where it slants."""
+    if cut.marks is None:
+        return ""
+    return " / ".join(dict.fromkeys(bench.long(each) for each in cut.marks.distance))
+
+
+def _fence(bench: Bench, cut: Cut, fence: float | None) -> Field:
+    """The reading to set; also flagged where the plan keeps it, but the fence had to make room for a marked cut."""
+    if cut.fence_reading is None:
+        return Field("marks", False)
+    return Field(bench.reading(cut.fence_reading), cut.setup.fence or fence is None)
+
+
+def _marks(bench: Bench, cut: Cut, fence: float | None) -> tuple[str, ...]:
+    """Where to scribe the torch line of a marked cut, and whether the fence must make room."""
+    if cut.marks is None:
+        return ()
+    piece, marks = bench.pieces[cut.piece], cut.marks
+    edge, corner = bench.edge(piece.id, edge_letter(piece, marks.edge)), _corner(piece, marks.from_)
+    near, far = (bench.long(each) for each in marks.along)
+    one, two = (bench.long(each) for each in marks.distance)
+    if one == two:
+        where = f"Scribe two marks {one} from edge {edge}, at {near} and {far} from corner {corner}."
+    else:
+        where = f"Scribe mark 1 {one} from edge {edge}, at {near} from corner {corner}; mark 2 {two} from it, at {far}."
+    room = "FENCE OUT OF THE WAY. " if _in_the_way(bench, cut, fence) else ""
+    return (f"{room}{where} Torch centre over both.",)
+
+
+def _corner(piece: Piece, point: Point) -> str:
+    """Letters of the two edges that meet nearest to a point."""
+    off = {each: abs(side(piece, each) - (point[0] if each in "BD" else point[1])) for each in EDGE_LETTERS}
+    upright, level = min("BD", key=lambda each: off[each]), min("AC", key=lambda each: off[each])
+    return "".join(sorted(level + upright))
+
+
+def _passes(bench: Bench, cut: Cut, lie: Lie) -> tuple[str, ...]:
+    if len(cut.passes) == 1:
+        return ()
+    first, second = (bench.stop(each.end_stop) for each in cut.passes)
+    held = f"edge {lie.right} stays on the fence" if cut.located == "fence" else "scribe the marks on this face too"
+    return (
+        f"Pass 1: cut in to the stop at {first}; it ends inside the metal. Let it cool, scrape the dross.",
+        f"Turn over end for end: {held}, edge {lie.end} to the start line. Letter the new face.",
+        f"Pass 2: end stop {second}; cut back to meet pass 1.",
+    )
+
+
+def _fall(bench: Bench, cut: Cut, name: str | None) -> Fall | None:
+    if name is None:
+        return None
+    piece = bench.pieces[name]
+    return Fall(name, piece.kind, bench.name(piece), bench.size(piece), _doing(bench, cut, piece))
+
+
+def _doing(bench: Bench, cut: Cut, piece: Piece) -> str:
+    if piece.kind == "part":
+        return "part, done"
+    if piece.kind == "offcut":
+        return "OFFCUT, chalk it, to the rack"
+    if piece.kind == "scrap":
+        return "scrap bin"
+    then = bench.cut_in[piece.id]
+    if then.number == cut.number + 1 and not then.setup.fetch:
+        return f"stays on the bed for cut {then.number}"
+    return f"chalk it, PUT ASIDE for cut {then.number}"

@@ -1,0 +1,229 @@
+"""Look-ups behind the rows: figures in the job's units, edges by letter, sizes to expect.
+
+Edges. The four edges of a plate carry letters: A along y = 0, then counter-clockwise B (x = length), C and D.
+Every piece keeps the letters of the plate it came from, so one letter names one edge however the piece
+lies. Where an edge came from (mill, or the cut that made it) stands beside its letter.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from stripplan.model.plan.cut import Cut, Segment
+from stripplan.model.plan.piece import Piece
+from stripplan.model.plan.plan import Plan, PlanPlate
+from stripplan.model.size_chain import Size, beside_the_torch, expected_sizes, to_the_right
+from stripplan.sheets.picture.plate import EDGE_LETTERS
+from stripplan.sheets.rows.kinds import Lie
+from stripplan.wording.quantity import show_length
+
+_NORMALS = ((0, -1), (1, 0), (0, 1), (-1, 0))
+SAME = 0.01
+"""Two coordinates closer than this are one [mm]."""
+
+KERF_AND_RAIL = 0.25
+"""Half a kerf is known to about 0.10 and a rail is straight to about 0.15 [mm]: common practice, no source."""
+
+# --- figures ------------------------------------------------------------------------------------------------------
+
+
+def show_mass(kilograms: float) -> str:
+    """A mass to read.
+
+    >>> show_mass(9.25), show_mass(147.2)
+    ('9.2 kg', '147 kg')
+    """
+    return f"{kilograms:.1f} kg" if kilograms < 10 else f"{kilograms:.0f} kg"
+
+
+def show_minutes(minutes: float) -> str:
+    """A time to read.
+
+    >>> show_minutes(0.4), show_minutes(12.26), show_minutes(153.4)
+    ('24 s', '12 min 16 s', '2 h 33 min')
+    """
+    seconds = round(round(minutes * 60, 6))  # a sum's last bit, which no plan file holds, decides no half second
+    if seconds < 60:
+        return f"{seconds} s"
+    if seconds < 3600:
+        return f"{seconds // 60} min" + (f" {seconds % 60} s" if seconds % 60 else "")
+    whole = round(round(minutes, 6))
+    return f"{whole // 60} h {whole % 60} min"
+
+
+def scale_figure(reading: float, step: float, units: str) -> str:
+    """A reading in the figures of a scale with marks every `step` [mm]; `units` are the job's.
+
+    A scale whose step is whole in hundredths of a millimetre is read in mm, one whose step is whole in
+    64ths or thousandths of an inch in inches; where both are true the job's units decide.
+
+    >>> scale_figure(1239, 0.5, "mm"), scale_figure(38.1, 25.4 / 16, "in"), scale_figure(317.5, 0.5, "in")
+    ('1239.0', '1 1/2"', '317.5 mm')
+    """
+    in_mm, in_64ths, in_mils = _whole(step * 100), _whole(step / 25.4 * 64), _whole(step / 25.4 * 1000)
+    if (in_64ths or in_mils) and (units == "in" or not in_mm):
+        return show_length(reading, "in", 64) if in_64ths else f'{reading / 25.4:.3f}"'
+    places = next((n for n in range(3) if _whole(step * 10**n)), 2)
+    return f"{reading:.{places}f}" + (" mm" if units == "in" else "")
+
+
+def _whole(value: float) -> bool:
+    return abs(value - round(value)) < 1e-6 and round(value) > 0
+
+
+def show_fine(mm: float, units: str, *, towards: int = 0) -> str:
+    """A width as callipers show it: mm to a tenth, inches to three places.
+
+    `towards` 1 or -1 rounds a limit up or down, so that what is within it as shown is within it.
+
+    >>> show_fine(500.45, "mm"), show_fine(500.45, "mm", towards=-1), show_fine(12.7, "in", towards=1)
+    ('500.5', '500.4', '0.500"')
+    """
+    parts = mm / 25.4 * 1000 if units == "in" else mm * 10
+    whole = {0: parts + 1e-6, 1: math.ceil(parts - 1e-6), -1: math.floor(parts + 1e-6)}[towards]
+    return f'{whole / 1000:.3f}"' if units == "in" else f"{whole / 10:.1f}"
+
+
+def show_exact(mm: float, units: str) -> str:
+    """A figure that was given, as it was given: inches where it is one in 64ths or in ten-thousandths, else mm with their unit.
+
+    >>> show_exact(1.25, "mm"), show_exact(0.5, "in"), show_exact(12.7, "in"), show_exact(0.381, "in")
+    ('1.25', '0.5 mm', '1/2"', '0.015"')
+    """
+    if units != "in":
+        return f"{mm:.6g}"
+    if abs(mm / 25.4 * 64 - round(mm / 25.4 * 64)) < 0.01:
+        return show_length(mm, "in", 64)
+    decimal = abs(mm / 25.4 * 10_000 - round(mm / 25.4 * 10_000)) < 1e-6
+    return f'{round(mm / 25.4, 4):g}"' if decimal else f"{mm:.4g} mm"
+
+
+def number(table: Mapping[str, Any], key: str, default: float) -> float:
+    """A figure of a plain table; `default` where it is missing or no number."""
+    value = table.get(key)
+    return float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else default
+
+
+# --- pieces and edges ---------------------------------------------------------------------------------------------
+
+
+@dataclass
+class Bench:
+    """Look-ups over a plan."""
+
+    plan: Plan
+    units: str = "mm"
+    pieces: dict[str, Piece] = field(default_factory=dict)
+    plates: dict[str, PlanPlate] = field(default_factory=dict)
+    cut_in: dict[str, Cut] = field(default_factory=dict)
+    made_by: dict[str, int] = field(default_factory=dict)
+    count: dict[str, int] = field(default_factory=dict)
+    sizes: dict[str, Size] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        plan = self.plan
+        self.units = "in" if plan.job.get("units") == "in" else "mm"
+        self.pieces = {piece.id: piece for piece in plan.pieces}
+        self.plates = {plate.id: plate for plate in plan.plates}
+        self.cut_in = {cut.piece: cut for cut in plan.cuts}
+        self.made_by = {name: cut.number for cut in plan.cuts for name in cut.makes if name is not None}
+        seen: Counter[str | None] = Counter()
+        for piece in plan.pieces:
+            if piece.kind == "part":
+                seen[piece.part] += 1
+                self.count[piece.id] = seen[piece.part]
+        self.sizes = expected_sizes(
+            self.pieces,
+            plan.cuts,
+            fence_step=number(plan.rig, "fence_step", 0.5),
+            fence_scale=number(plan.rig, "fence_scale", 1.0),
+        )
+
+    def long(self, mm: float) -> str:
+        """A length in the job's units."""
+        return show_length(mm, self.units, self.plan.job.get("inch_fraction", 32))
+
+    def size(self, piece: Piece) -> str:
+        """Length x width, along x and along y of the plate."""
+        x0, y0, x1, y1 = piece.box
+        return f"{self.long(x1 - x0)} × {self.long(y1 - y0)}"
+
+    def area(self, mm2: float) -> str:
+        """Square metres, or square feet for a person who reads inches."""
+        return f"{mm2 / 304.8**2:.1f} ft²" if self.units == "in" else f"{mm2 / 1e6:.2f} m²"
+
+    def reading(self, value: float) -> str:
+        """A fence reading in the figures of the fence's scale."""
+        return scale_figure(value, number(self.plan.rig, "fence_step", 0.5), self.units)
+
+    def stop(self, value: float) -> str:
+        """An end stop in the figures of its scale."""
+        return scale_figure(value, number(self.plan.rig, "end_stop_step", 5.0), self.units)
+
+    def name(self, piece: Piece) -> str:
+        """A part's name and which of its kind it is; nothing for other pieces."""
+        if piece.kind != "part" or piece.part is None:
+            return ""
+        whole = next((line.made for line in self.plan.parts if line.name == piece.part), 1)
+        name = f"{piece.part} (filler)" if piece.part in self.plan.fillers else piece.part
+        return f"{name}, {self.count[piece.id]} of {whole}" if whole > 1 else name
+
+    def edge(self, name: str, letter: str) -> str:
+        """An edge in words: its letter, and where it comes from."""
+        origin = self._origin(name, letter)
+        state = self.plates[self.pieces[name].plate].edges[EDGE_LETTERS.index(letter)]
+        return f"{letter} (cut {origin})" if origin else f"{letter} ({state})"
+
+    def _origin(self, name: str, letter: str) -> int:
+        """Number of the cut that made an edge; 0 = it is the plate's own."""
+        piece = self.pieces[name]
+        while piece.parent is not None:
+            parent = self.pieces[piece.parent]
+            if abs(side(piece, letter) - side(parent, letter)) > SAME:
+                return self.made_by[piece.id]
+            piece = parent
+        return 0
+
+
+def side(piece: Piece, letter: str) -> float:
+    """Where an edge of a piece lies: its x or y in the plate frame [mm]."""
+    x0, y0, x1, y1 = piece.box
+    return {"A": y0, "B": x1, "C": y1, "D": x0}[letter]
+
+
+def letter_towards(direction: tuple[float, float]) -> str:
+    """Letter of the edge that faces a direction of the plate frame.
+
+    >>> letter_towards((0, -1)), letter_towards((1, 0))
+    ('A', 'B')
+    """
+    dots = [direction[0] * nx + direction[1] * ny for nx, ny in _NORMALS]
+    return EDGE_LETTERS[dots.index(max(dots))]
+
+
+def edge_letter(piece: Piece, edge: Segment) -> str:
+    """Letter of an edge of a piece, from where it lies on the outline."""
+    x, y = (edge[0][0] + edge[1][0]) / 2, (edge[0][1] + edge[1][1]) / 2
+    upright = abs(edge[1][1] - edge[0][1]) > abs(edge[1][0] - edge[0][0])
+    off = {each: abs(side(piece, each) - (x if each in "BD" else y)) for each in ("BD" if upright else "AC")}
+    return min(off, key=lambda each: off[each])
+
+
+def lie_of(cut: Cut, pieces: Mapping[str, Piece]) -> Lie:
+    """How the piece lies for the first pass of a cut."""
+    (ax, ay), (bx, by) = cut.line
+    right = to_the_right(cut)
+    on_fence, beside = beside_the_torch(cut, pieces[cut.piece])
+    return Lie(
+        right=letter_towards(right),
+        start=letter_towards((ax - bx, ay - by)),
+        left=letter_towards((-right[0], -right[1])),
+        end=letter_towards((bx - ax, by - ay)),
+        on_fence=max(0.0, on_fence),
+        beside=max(0.0, beside),
+        along=cut.length,
+    )

@@ -1,0 +1,367 @@
+"""Plan to the rows that paper, page and terminal show alike: plain strings in the job's units."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+from collections.abc import Iterator, Mapping
+from datetime import date, datetime
+from typing import Any
+
+from stripplan.model.plan.piece import Piece
+from stripplan.model.plan.plan import Bound, PartLine, Plan, PlanPlate
+from stripplan.model.plan.record import to_record
+from stripplan.sheets.memo import once_a_plan
+from stripplan.sheets.plan_json import rounded
+from stripplan.sheets.rows.cuts import cut_rows, lifting
+from stripplan.sheets.rows.kinds import (
+    CutRow,
+    Fall,
+    Field,
+    Lie,
+    Measure,
+    OffcutRow,
+    PartRow,
+    Quoted,
+    RunRow,
+    Setting,
+    Sheet,
+    StockRow,
+    Torch,
+)
+from stripplan.sheets.rows.lookup import Bench, number, show_exact, show_fine, show_mass, show_minutes
+from stripplan.sheets.rows.runs import run_rows
+from stripplan.sheets.rows.summary import assumed_times, other_order, warnings
+from stripplan.sheets.rows.torch import kerf_known
+
+__all__ = [
+    "CutRow", "Fall", "Field", "Lie", "Measure", "OffcutRow", "PartRow", "RunRow", "Setting", "Sheet", "StockRow",
+    "Torch", "plan_id", "sheet",
+]  # fmt: skip
+
+
+@once_a_plan
+def sheet(plan: Plan) -> Sheet:
+    """Rows of a whole plan."""
+    bench = Bench(plan)
+    cuts = cut_rows(bench)
+    return Sheet(
+        job=str(plan.job.get("name", "")),
+        plan=plan_id(plan),
+        units=bench.units,
+        made_at=plan.made_at or "",
+        stock=tuple(_stock(bench, plate) for plate in plan.plates),
+        cuts=cuts,
+        runs=run_rows(bench, cuts),
+        parts=tuple(_part(bench, line) for line in plan.parts),
+        offcuts=tuple(_offcut(bench, piece) for piece in plan.pieces if piece.kind == "offcut"),
+        measure_first=_measure_first(bench),
+        first=warnings(plan, first=True),
+        warnings=warnings(plan, first=False),
+        totals=_totals(bench),
+        proof=_proof(bench),
+        other_order=other_order(bench),
+        assumed_times=assumed_times(bench),
+        settings=_settings(bench),
+        measured=tuple(_measured(plan)),
+        quoted=_quoted(plan),
+        two_person_mass=show_mass(number(plan.rig, "two_person_mass", 25.0)),
+        square_side=_SQUARE[str(plan.rig["square_side"])],
+    )
+
+
+_SQUARE = {"fence": "right, on the fence", "far": "left, away from the fence", "equal": "both alike"}
+"""By the rig's `square_side`, as seen along the travel."""
+
+
+def plan_id(plan: Plan) -> str:
+    """Eight characters that change whenever anything in the plan file changes but its date."""
+    record = {key: value for key, value in rounded(to_record(plan)).items() if key != "made_at"}
+    if plan.stripplan_version.startswith("0.1."):
+        record = _first_edition(record)
+    text = json.dumps(record, sort_keys=True, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()[:8]
+
+
+_LATER = frozenset(
+    {"runs", "other_order", "process_changes", "finish_metres", "finish_minutes", "setup.process", "setup.dry_run",
+     "minutes.process", "minutes.dry_run"}
+)  # fmt: skip
+"""Names that plan files of the first edition did not have."""
+
+
+def _first_edition(record: dict[str, Any]) -> dict[str, Any]:
+    """A plan of the first edition as its file was written, so that paper and progress of that day keep their id."""
+    known = {key: value for key, value in record.items() if key not in _LATER}
+    known["totals"] = {key: value for key, value in record["totals"].items() if key not in _LATER}
+    known["cuts"] = [
+        {**cut, **{at: {k: v for k, v in cut[at].items() if f"{at}.{k}" not in _LATER} for at in ("setup", "minutes")}}
+        for cut in record["cuts"]
+    ]
+    return known
+
+
+# --- the job ------------------------------------------------------------------------------------------------------
+
+
+def _stock(bench: Bench, plate: PlanPlate) -> StockRow:
+    root = next(piece for piece in bench.pieces.values() if piece.plate == plate.id and piece.parent is None)
+    given: Mapping[str, Any] = next(
+        (each for each in bench.plan.job.get("plates", ()) if each["name"] == plate.stock), {}
+    )
+    notes = ["offcut"] if given.get("offcut") else []
+    notes += [] if plate.measured else ["nominal size, not measured"]
+    if root.id not in bench.cut_in:
+        notes.append(f"no cut: it is {bench.name(root) or root.kind} as it stands")
+    return StockRow(
+        plate=plate.id,
+        stock=plate.stock,
+        size=f"{bench.long(plate.length)} × {bench.long(plate.width)} × {show_exact(plate.thickness, bench.units)}",
+        material=plate.material,
+        mass=show_mass(plate.mass),
+        lifting=lifting(bench, root),
+        note="; ".join(notes),
+    )
+
+
+def _part(bench: Bench, line: PartLine) -> PartRow:
+    width, length = line.size_wanted
+    given: Mapping[str, Any] = next((each for each in bench.plan.job.get("parts", ()) if each["name"] == line.name), {})
+    allowance = number(given, "allowance", 0.0)
+    wanted = f"{bench.long(length) if length is not None else 'as the plate'} × {bench.long(width)}"
+    ends = 0.0 if length is None else allowance
+    return PartRow(
+        name=line.name,
+        wanted=line.wanted,
+        made=line.made,
+        size=wanted,
+        as_cut=f"cut {bench.long(allowance)} over on each edge" + ("" if ends else ", length as it comes")
+        if allowance
+        else "",
+        expected=tuple(
+            f"{show_fine(each[1], bench.units)} × {show_fine(each[0], bench.units)}" for each in line.size_expected
+        ),
+        tolerance=", ".join(f"{each.of} ±{show_fine(each.likely, bench.units)}" for each in line.accuracy),
+        pieces=tuple(piece.id for piece in bench.plan.pieces if piece.kind == "part" and piece.part == line.name),
+        filler=line.filler,
+        trueness=tuple(_trueness(bench, line)),
+    )
+
+
+def _trueness(bench: Bench, line: PartLine) -> Iterator[str]:
+    """How true each size will be and what that comes from; how far the part will bow."""
+    told: dict[str, list[str]] = {}
+    for each in line.accuracy:
+        most = [f"{doubt.cause}{' (assumed)' if doubt.assumed else ''}" for doubt in each.doubts[:2]]
+        words = f"±{show_fine(each.likely, bench.units)} likely, ±{show_fine(each.worst, bench.units)} at worst"
+        if each.asked is not None:
+            words += (
+                f"; ±{show_exact(each.asked, bench.units)} asked: {'likely kept' if each.met else 'NOT LIKELY KEPT'}"
+            )
+        told.setdefault(f"{words}; most of it from {' and '.join(most)}; {each.classes}", []).append(each.of)
+    yield from (f"{' and '.join(of)}: {words}" for words, of in told.items())
+    if line.bow is not None:
+        bow, low, high = (show_fine(each, bench.units) for each in (line.bow.bow, line.bow.low, line.bow.high))
+        limit = f"; {show_fine(line.bow.limit, bench.units)} allowed" if line.bow.limit is not None else ""
+        yield f"bow: about {bow} ({low} to {high}; {'as measured' if line.bow.calibrated else 'a model'}){limit}"
+
+
+def _offcut(bench: Bench, piece: Piece) -> OffcutRow:
+    plate = bench.plates[piece.plate]
+    return OffcutRow(
+        piece=piece.id,
+        size=f"{bench.size(piece)} × {show_exact(plate.thickness, bench.units)}",
+        material=plate.material,
+        mass=show_mass(piece.mass),
+    )
+
+
+def _measure_first(bench: Bench) -> tuple[str, ...]:
+    """A line for each plate whose own size some part takes over."""
+    resting = {each.about.split("-")[0] for each in bench.plan.warnings if each.code == "rests_on_plate_size"}
+    return tuple(
+        f"Plate {plate.id} ({plate.stock}): the plan counts on {bench.long(plate.length)} × {bench.long(plate.width)}."
+        for plate in bench.plan.plates
+        if plate.id in resting
+    )
+
+
+def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
+    plan, totals = bench.plan, bench.plan.totals
+    rest = sum(cut.rest_before for cut in plan.cuts)
+    rows = [
+        ("time at the rig", show_minutes(totals.minutes)),
+        ("of that arc", show_minutes(totals.arc_minutes)),
+        ("of that rests", show_minutes(rest)),
+        ("cuts", str(len(plan.cuts))),
+        ("arc starts", str(totals.starts)),
+        ("fence settings", str(totals.fence_settings)),
+        ("end stop settings", str(totals.end_stop_settings)),
+        ("turns", str(totals.turns)),
+        ("pieces fetched", str(totals.fetches)),
+        ("edges scraped", str(totals.dressings)),
+        ("process changes", str(totals.process_changes)),
+        ("edges to finish", _finish(bench)),
+        ("plates", str(totals.plates)),
+        ("plate cost", _cost(bench)),
+        ("plate made into parts", f"{100 * totals.plate_used:.0f} %"),
+        ("kept as offcuts", bench.area(totals.offcut_area)),
+        ("scrap", bench.area(totals.scrap_area)),
+    ]
+    if not plan.stripplan_version.startswith("0.1."):
+        return tuple(rows)
+    return tuple(row for row in rows if row[0] not in ("process changes", "edges to finish"))
+
+
+def _finish(bench: Bench) -> str:
+    """Metres of cut edges of finished parts, and how long finishing them takes where the job asks for it."""
+    totals = bench.plan.totals
+    metres = totals.finish_metres
+    length = f"{metres / 0.3048:.1f} ft" if bench.units == "in" else f"{metres:.1f} m"
+    return length + (f", {show_minutes(totals.finish_minutes)}" if totals.finish_minutes else "")
+
+
+def _priced(plan: Plan) -> bool:
+    """Whether the plates have prices; without them cost is plate area in m2."""
+    plates = plan.job.get("plates", ())
+    return any(each.get(key) is not None for each in plates for key in ("cost", "price_per_kg"))
+
+
+def _cost(bench: Bench) -> str:
+    plan = bench.plan
+    if not _priced(plan):
+        return f"{bench.area(plan.totals.cost * 1e6)} (no price given)"
+    return f"{plan.totals.cost:.2f} {plan.job.get('currency') or ''}".strip()
+
+
+def _proof(bench: Bench) -> tuple[str, ...]:
+    """What is known of how good the plan is, in plain words."""
+    plan, proof = bench.plan, bench.plan.proof
+    lines = [_bound(proof.plates, "plate")]
+    if not math.isclose(proof.cost.found, proof.plates.found):
+        cost = proof.cost
+        what, found, least = "Plate cost", f"{cost.found:.2f}", f"{cost.bound:.2f}"
+        if not _priced(plan):
+            what, found, least = "Plate area", bench.area(cost.found * 1e6), bench.area(cost.bound * 1e6)
+        lines.append(f"{what} {found}; not below {least} ({cost.how}): {_verdict(cost)}.")
+    setups, minutes = proof.setups, proof.minutes
+    settings = "fence setting" if round(setups.found) == 1 else "fence settings"
+    lines.append(f"{setups.found:.0f} {settings}; for {setups.holds_for} no order needs fewer than {setups.bound:.0f}.")
+    times = show_minutes(minutes.found), show_minutes(minutes.bound)
+    lines.append(f"{times[0]} at the rig; for {minutes.holds_for} no order takes less than {times[1]}.")
+    return tuple(lines)
+
+
+def _bound(bound: Bound, noun: str) -> str:
+    found, least = round(bound.found), math.ceil(bound.bound - 1e-6)
+    words = f"{found} {noun}{'' if found == 1 else 's'}"
+    return f"{words}; at least {least} {'is' if least == 1 else 'are'} needed ({bound.how}): {_verdict(bound)}."
+
+
+def _verdict(bound: Bound) -> str:
+    return "proven" if bound.proven else "not proven best"
+
+
+def _settings(bench: Bench) -> tuple[Setting, ...]:
+    plan, rig = bench.plan, bench.plan.rig
+    assumed = set(rig.get("assumed") or ())
+
+    def length(name: str, key: str) -> Setting:
+        value = rig.get(key)
+        text = show_exact(float(value), bench.units) if isinstance(value, (int, float)) else "not stated"
+        return Setting(name, text, "assumed" if key in assumed else "")
+
+    rows = [_kerf(bench, name) for name in dict.fromkeys(plate.process for plate in plan.plates)]
+    rows += [
+        Setting("trim off mill edges", show_exact(number(plan.settings, "trim", 0.0), bench.units)),
+        length("fence zero", "fence_zero"),
+        Setting("fence scale", f"{number(rig, 'fence_scale', 1.0):g}", "assumed" if "fence_scale" in assumed else ""),
+        length("fence read to", "fence_step"),
+        length("lead-in", "lead_in"),
+        length("overrun", "overrun"),
+        length("stroke", "stroke"),
+        length("narrowest offcut", "narrowest_offcut"),
+        Setting("rig", str(rig.get("name", ""))),
+        Setting("search", _search(plan)),
+    ]
+    return tuple(rows)
+
+
+def _quoted(plan: Plan) -> Quoted | None:
+    quoted = plan.quotation
+    if quoted is None:
+        return None
+    lines = tuple(
+        (
+            line.what,
+            f"{line.quantity:,.2f} {line.unit}",
+            f"{line.price:,.4g}",
+            f"{line.amount:,.2f}",
+            line.how + (" (in part assumed)" if line.assumed and "assumed" not in line.how else ""),
+        )
+        for line in quoted.lines
+    )
+    parts = tuple(
+        (part.name, str(part.made), "-" if part.each is None else f"{part.each:,.2f}", f"{part.total:,.2f}")
+        for part in quoted.parts
+    )
+    return Quoted(lines, parts, f"{quoted.total:,.2f} {quoted.currency}".strip(), (*quoted.left_out, quoted.how))
+
+
+def _measured(plan: Plan) -> Iterator[Setting]:
+    """What the rig's notebook gave: figure, likely plus-or-minus, how many rows, when, and how old that is where the plan has a date."""
+    others = {each["name"] for each in plan.rig.get("processes", ())} - {plate.process for plate in plan.plates}
+    for each in plan.rig.get("measured") or ():
+        if each["key"].rpartition(", ")[0] in others:
+            continue
+        days = each["last"] or "day not noted"
+        if each["first"] and each["first"] != each["last"]:
+            days = f"{each['first']} to {each['last']}"
+        age = _age(plan.made_at, each["last"])
+        yield Setting(
+            each["key"], f"{each['value']:g} ± {2 * each['u']:.2g} {_unit(each['key'])}; {each['how']}; {days}{age}"
+        )
+
+
+def _unit(key: str) -> str:
+    """Unit of a measured figure, whatever units the job is in: it is told as the notebook's report tells it."""
+    units = {"fence_scale": "mm a mark", "fence_angle": "°", "dial, top speed": "mm/min", "return_speed": "mm/min"}
+    return units.get(key, "mm")
+
+
+def _age(made_at: str | None, day: str | None) -> str:
+    if made_at is None or day is None:
+        return ""
+    try:
+        days = (datetime.fromisoformat(made_at).date() - date.fromisoformat(day)).days
+    except ValueError:
+        return ""
+    return f", {days} {'day' if days == 1 else 'days'} old" if days >= 0 else ""
+
+
+def _kerf(bench: Bench, process: str) -> Setting:
+    plate = next(each for each in bench.plan.plates if each.process == process)
+    given: Mapping[str, Any] = next(
+        (each for each in bench.plan.rig.get("processes", ()) if each["name"] == process), {}
+    )
+    value = f"{bench.long(plate.kerf) if bench.units == 'mm' else show_fine(plate.kerf, 'in')} ({process})"
+    known = kerf_known(given)
+    measured = known.startswith("measured")
+    return Setting("kerf", value + (f", {known}" if measured else ""), "" if measured else known)
+
+
+_STOPPED = {
+    "seconds": ", stopped by the clock",
+    "steps": ", stopped after the steps that were asked for",
+    "interrupt": ", stopped by hand",
+    "good enough": ", stopped as good enough",
+}
+
+
+def _search(plan: Plan) -> str:
+    stopped = plan.settings.get("stopped")
+    words = f"seed {plan.settings.get('seed')}"
+    if plan.settings.get("steps") is not None:
+        words += f", steps {plan.settings['steps']}"
+    return words + _STOPPED.get(str(stopped), "")

@@ -1,0 +1,119 @@
+"""What is said before anything else, and what the minutes rest on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from stripplan.model.plan.cut import Cut
+from stripplan.model.plan.plan import Plan, PlanWarning
+from stripplan.sheets.rows.lookup import Bench, number, show_exact, show_fine, show_minutes
+from stripplan.wording.quantity import show_speed
+
+FIRST = ("unequal", "size_class", "two_pass_heavy", "stroke_assumed")
+"""Codes of warnings that stand first; so does whatever is ESTIMATED."""
+
+
+def stands_first(warning: PlanWarning) -> bool:
+    """Whether a warning is one that nobody may overlook."""
+    return warning.code in FIRST or "ESTIMATED" in warning.text
+
+
+def other_order(bench: Bench) -> str:
+    """What the way of working that was not taken would cost; empty where the plan knows none."""
+    plan, other = bench.plan, bench.plan.other_order
+    if other is None:
+        return ""
+    here = plan.totals.fence_settings
+    settings = f"{other.fence_settings} fence setting{'' if other.fence_settings == 1 else 's'}"
+    settings += f" instead of {here}" if other.fence_settings != here else " too"
+    apart = other.minutes - plan.totals.minutes
+    time = "as long" if abs(apart) < 0.5 / 60 else f"{show_minutes(abs(apart))} {'less' if apart < 0 else 'more'}"
+    unit = "" if bench.units == "in" else " mm"
+    differ = (
+        f"differ by up to {show_fine(other.differ, bench.units)}{unit}" if other.differ > 1e-6 else "come out alike"
+    )
+    sizes = f", {other.wrong} size{'' if other.wrong == 1 else 's'} further off than allowed" if other.wrong else ""
+    return f"The other order of work: {settings}: {time}, pieces of a part {differ}{sizes}."
+
+
+_HANDLED = ("fetch", "push", "clear", "quarter_turn", "turn_over")
+_MOVES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
+    ("seconds.fence", "fence {:g} s", ("fence",)),
+    ("seconds.fence_per_mm", "and {:g} s/mm", ("fence",)),
+    ("seconds.end_stop", "end stop {:g} s", ("end_stop",)),
+    ("seconds.end_stop_per_mm", "and {:g} s/mm", ("end_stop",)),
+    ("seconds.mitre", "mitre bar {:g} s", ("mitre",)),
+    ("seconds.quarter_turn", "quarter turn {:g} s", ("quarter_turn",)),
+    ("seconds.turn_over", "turning over {:g} s", ("turn_over",)),
+    ("seconds.fetch", "fetching {:g} s", ("fetch",)),
+    ("seconds.push", "pushing up {:g} s", ("push",)),
+    ("seconds.clear", "clearing {:g} s", ("clear",)),
+    ("seconds.scrape_each", "scraping an edge {:g} s", ("dress",)),
+    ("seconds.scrape_per_m", "and {:g} s/m", ("dress",)),
+    ("seconds.dress_per_m", "scraping {:g} s/m", ("dress",)),
+    ("seconds.process", "change of process {:g} s", ("process",)),
+    ("seconds.per_kg", "lifting {:g} s/kg", _HANDLED),
+    ("seconds.finish_per_m", "finishing {:g} s/m", ()),
+    ("seconds.two_person", "two people × {:g}", ()),
+    ("pre_flow", "pre-flow {:g} s", ("pre_flow",)),
+    ("post_flow", "post-flow {:g} s", ("post_flow",)),
+)
+"""Key of the rig, how it is told, and the causes of minutes that it moves."""
+
+
+def assumed_times(bench: Bench) -> tuple[str, ...]:
+    """Every figure that nobody gave and that moves the minutes of this plan."""
+    rig = bench.plan.rig
+    assumed = set(rig.get("assumed") or ())
+    found = [words for key, words in _moving(bench) if key in assumed]
+    return tuple(found)
+
+
+def _moving(bench: Bench) -> Iterator[tuple[str, str]]:
+    """Keys of figures that move the minutes, and how each is told."""
+    plan, rig = bench.plan, bench.plan.rig
+    spent = {cause for cut in plan.cuts for cause in _causes(cut)}
+    extra = {
+        "seconds.finish_per_m": plan.totals.finish_minutes > 0,
+        "seconds.two_person": any(cut.setup.two_person for cut in plan.cuts),
+    }
+    seconds: Mapping[str, Any] = rig.get("seconds") or {}
+    for key, words, causes in _MOVES:
+        table, name = (seconds, key.partition(".")[2]) if "." in key else (rig, key)
+        if name in table and (spent.intersection(causes) or extra.get(key)):
+            yield key, words.format(number(table, name, 0.0))
+    if plan.cuts:
+        yield "return_speed", f"return {show_speed(number(rig, 'return_speed', 0.0), bench.units)}"
+        for name in ("lead_in", "overrun", "end_stop_step"):
+            yield name, f"{_LENGTHS[name]} {show_exact(number(rig, name, 0.0), bench.units)}"
+        for name, speed in {bench.plates[cut.plate].process: cut.travel_speed for cut in plan.cuts}.items():
+            yield "process", f"speed of {name} {show_speed(speed, bench.units)}"
+        if any(cut.rest_before > 0 for cut in plan.cuts):
+            yield "process", "duty of the power source"
+
+
+_LENGTHS = {"lead_in": "lead-in", "overrun": "overrun", "end_stop_step": "end stop to"}
+
+
+def _causes(cut: Cut) -> Iterator[str]:
+    """Causes that take time at a cut; in two passes the piece is turned over."""
+    yield from (name for name, value in vars(cut.minutes).items() if value > 0)
+    if len(cut.passes) > 1:
+        yield "turn_over"
+
+
+def warnings(plan: Plan, *, first: bool) -> tuple[str, ...]:
+    """Warnings that stand first, or all others; those on many pieces of one part are drawn together."""
+    names = {piece.id: piece for piece in plan.pieces}
+    lines: dict[tuple[str, str], list[str]] = {}
+    for each in plan.warnings:
+        if stands_first(each) is not first:
+            continue
+        piece = names.get(each.about)
+        about = piece.part if piece is not None and piece.part else each.text
+        lines.setdefault((each.code, about), []).append(each.text)
+    return tuple(
+        texts[0] if len(texts) == 1 else f"{texts[0]} The same goes for {len(texts) - 1} more of {about}."
+        for (_, about), texts in lines.items()
+    )

@@ -1,0 +1,77 @@
+"""The torch as it is set up for a process, and the speed as a time that can be taken with a watch."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from stripplan.model.plan.cut import Cut
+from stripplan.sheets.rows.kinds import Torch
+from stripplan.sheets.rows.lookup import Bench, show_exact, show_fine
+
+NOT_GIVEN = "not given"
+TIMED_OVER = {"mm": (500.0, "500 mm"), "in": (20 * 25.4, "20 in")}
+"""Distance over which a speed is timed, by the job's units [mm], and in words."""
+BAR = 14.5038
+"""One bar in pounds on the square inch."""
+
+
+def torch(bench: Bench, cut: Cut, before: Cut | None) -> Torch | None:
+    """How to set up the torch before a cut: before the first, and where the process is another than that of the cut before."""
+    process = bench.plates[cut.plate].process
+    change = before is not None and bench.plates[before.plate].process != process
+    if before is not None and not (change or cut.setup.process):
+        return None
+    given: Mapping[str, Any] = next(
+        (each for each in bench.plan.rig.get("processes", ()) if each["name"] == process), {}
+    )
+    facts = (
+        ("current", _told(given.get("current"), "A")),
+        ("tip", str(given.get("tip") or NOT_GIVEN)),
+        ("stand-off", _stand_off(bench, given.get("stand_off"))),
+        ("air", _air(bench, given.get("air_pressure"))),
+        ("post-flow", _told(bench.plan.rig.get("post_flow"), "s")),
+        ("kerf", _kerf(bench, cut, given)),
+    )
+    return Torch(process, before is not None, facts)
+
+
+def timed(bench: Bench, cut: Cut) -> str:
+    """How long the carriage takes over a marked distance at the speed of a cut: a dial without a scale is set by it."""
+    distance, words = TIMED_OVER[bench.units]
+    seconds = distance / cut.travel_speed * 60
+    return f"{seconds:.0f} s over {words}"
+
+
+def dry_run(cut: Cut) -> str:
+    """What is proved before the first cut at an end stop on a plate."""
+    if not cut.setup.dry_run:
+        return ""
+    return "trigger unplugged"
+
+
+def kerf_known(given: Mapping[str, Any]) -> str:
+    """How the kerf of a process is known."""
+    day = given.get("kerf_measured_on")
+    return f"measured {day}" if day else "ESTIMATED" if given.get("estimated") else "not measured"
+
+
+def _kerf(bench: Bench, cut: Cut, given: Mapping[str, Any]) -> str:
+    width = bench.long(cut.kerf) if bench.units == "mm" else show_fine(cut.kerf, "in")
+    return f"{width}, {kerf_known(given)}"
+
+
+def _told(value: object, unit: str) -> str:
+    return f"{value:g} {unit}" if isinstance(value, (int, float)) else NOT_GIVEN
+
+
+def _stand_off(bench: Bench, value: object) -> str:
+    if not isinstance(value, (int, float)):
+        return NOT_GIVEN
+    return show_exact(value, bench.units) + (" mm" if bench.units == "mm" else "")
+
+
+def _air(bench: Bench, bar: object) -> str:
+    if not isinstance(bar, (int, float)):
+        return NOT_GIVEN
+    return f"{bar * BAR:.0f} psi" if bench.units == "in" else f"{bar:g} bar"

@@ -1,0 +1,107 @@
+"""How far a plan has been cut, and the changes that devices send."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from stripplan.errors import Fault, InputError
+from stripplan.web.store.checked_file import DamagedError
+
+REMEMBERED = 1000
+"""So many changes of progress are known again when a device sends them twice."""
+LONGEST_NOTE = 500
+
+
+@dataclass
+class Progress:
+    """How far a plan has been cut. `version` grows with each change, so that a device sees that it is behind.
+
+    `done` are the numbers of cuts, `last_at` when the last of them was made [s since 1970], `measured` what was read after
+    them, `wrong` what went wrong at them and which side it spoilt ("left: burr").
+    """
+
+    version: int = 0
+    at: int = 1
+    done: list[int] = field(default_factory=list)
+    last_at: float = 0.0
+    measured: dict[str, str] = field(default_factory=dict)
+    wrong: dict[str, str] = field(default_factory=dict)
+    seen: list[str] = field(default_factory=list)
+
+    @classmethod
+    def of(cls, record: Mapping[str, Any]) -> Progress:
+        """Progress as it was stored. Raises DamagedError for what no progress of ours can be."""
+        now = cls(**{key: record[key] for key in vars(cls()) if key in record})
+        numbers, texts = (
+            [now.version, now.at, *_all(now.done)],
+            [*_all(now.seen), *_items(now.measured), *_items(now.wrong)],
+        )
+        if not all(isinstance(each, int) and not isinstance(each, bool) and each >= 0 for each in numbers):
+            raise DamagedError("a figure in it is none")
+        if not isinstance(now.last_at, (int, float)) or not math.isfinite(now.last_at):
+            raise DamagedError("a time in it is none")
+        if not all(isinstance(each, str) for each in texts) or not all(
+            each.isdecimal() for each in (*now.measured, *now.wrong)
+        ):
+            raise DamagedError("a text in it is none")
+        return now
+
+    def change(self, change: Mapping[str, Any], cuts: int, now: float) -> None:
+        """Take over a change that a device sends: what, of which cut, and its own name, by which a second one is known.
+
+        Raises InputError for one that cannot be.
+        """
+        name, what, cut = change.get("name"), change.get("what"), change.get("cut")
+        if not isinstance(name, str) or not 8 <= len(name) <= 64:
+            raise InputError(Fault("change", "the change", "it has no name"))
+        if name in self.seen:
+            return
+        if not isinstance(cut, int) or isinstance(cut, bool) or not 1 <= cut <= cuts:
+            raise InputError(Fault("change", "the change", f"there is no cut {cut!r}"[:60], f"1 to {cuts}"))
+        text = str(change.get("text", ""))[:LONGEST_NOTE]
+        if what == "at":
+            self.at = cut
+        elif what == "done":
+            self.done, self.last_at = sorted({*self.done, cut}), now
+        elif what == "undone":
+            self.done = [each for each in self.done if each != cut]
+        elif what == "measured":
+            _put(self.measured, cut, text)
+        elif what == "wrong":
+            _put(self.wrong, cut, text)
+        else:
+            raise InputError(Fault("change", "the change", f"{str(what)[:30]!r} is nothing that can be changed"))
+        self.version += 1
+        self.seen = [*self.seen, name][-REMEMBERED:]
+
+
+@contextmanager
+def blamed(number: int) -> Iterator[None]:
+    """What is wrong inside is wrong with the change of that number: a device leaves out this one and no other."""
+    try:
+        yield
+    except InputError as error:
+        raise InputError(replace(each, place=("changes", number)) for each in error.faults) from None
+
+
+def _put(texts: dict[str, str], cut: int, text: str) -> None:
+    """Keep a text at a cut; an empty one is taken away."""
+    texts.pop(str(cut), None)
+    if text.strip():
+        texts[str(cut)] = text.strip()
+
+
+def _all(values: Any) -> list[Any]:
+    if not isinstance(values, list):
+        raise DamagedError("a list in it is none")
+    return values
+
+
+def _items(texts: Any) -> list[Any]:
+    if not isinstance(texts, dict):
+        raise DamagedError("a table in it is none")
+    return [each for pair in texts.items() for each in pair]

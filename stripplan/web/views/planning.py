@@ -1,0 +1,215 @@
+"""The planning view: a list is typed, the plan appears beside it, and is kept when it is good."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import re
+import time
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import tomli_w
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Route
+
+from stripplan.errors import Fault, InputError
+from stripplan.files.toml.document import toml_from
+from stripplan.web.pending_plans import Running, Shown
+from stripplan.web.shared import Shop, fault_values, sent
+from stripplan.web.store.profiles import profiles
+from stripplan.web.views.at_rig import rest_of
+from stripplan.web.worker import DroppedError, RefusedError, Task
+
+AT_ONCE = 0.3
+"""A plan that is made within this time is the answer; a longer one is asked for again, with its progress [s]."""
+WAIT = 1.0
+"""How long an asking waits for news [s]."""
+FILES = {
+    "pdf": "application/pdf", "json": "application/json", "csv": "text/csv; charset=utf-8", "dxf": "image/vnd.dxf",
+    "svg": "image/svg+xml", "png": "image/png", "toml": "application/toml",
+}  # fmt: skip
+NAME = re.compile(
+    r"plan\.json|setup-sheet\.pdf|labels\.pdf|cut-list\.csv|job\.(dxf|toml)|plate-P\d{1,5}\.(dxf|svg|png)|sequence-P\d{1,5}\.svg"
+)
+"""Files of a plan."""
+CHOICES = {
+    "page": ("a4", "letter"),
+    "form": ("full", "short"),
+    "dxf": ("R2000", "R2004", "R2007", "R2010", "R2013", "R2018"),
+}
+
+
+async def view(request: Request) -> Response:
+    """The page itself; `?from=ID` begins with the list of a plan that was kept."""
+    shop: Shop = request.app.state.shop
+    start, rest = request.query_params.get("from"), request.query_params.get("again")
+    job = EXAMPLE
+    if rest:
+        job = await rest_of(request, rest)
+    elif start:
+        job = await asyncio.to_thread(shop.store.job, start)
+    return shop.page("planning.html", job=job, rigs=profiles())
+
+
+async def opened(request: Request) -> Response:
+    """The list of a job file that a person chose, to go on with on the page; what cannot be used here is told."""
+    given = await sent(request)
+    name, text = str(given.get("name", ""))[:60], given.get("text")
+    if not isinstance(text, str):
+        raise InputError(Fault("request", "the page", "what it sent cannot be understood", "load the page again"))
+    job = (await asyncio.to_thread(toml_from, text, name=name or "the file", folder=Path())).data
+    rows = [job.get(key) for key in ("part", "plate")]
+    if not all(
+        each is None or (isinstance(each, list) and all(isinstance(row, dict) for row in each)) for each in rows
+    ):
+        raise InputError(Fault("job", name, "this is no job file", "it has [[part]] and [[plate]]"))
+    notes = []
+    if "cut_list" in job:
+        notes.append("Its cut list lies in another file: copy the rows and paste them into the parts.")
+    if "rig" in job and "rig" not in without_paths(job):
+        notes.append("Its rig is none of the profiles here: choose one.")
+    return JSONResponse(
+        {"state": "opened", "job": json.loads(json.dumps(without_paths(job), default=str)), "notes": notes}
+    )
+
+
+async def begin(request: Request) -> Response:
+    """Begin a plan of what is typed; an older one of the same page is dropped."""
+    shop: Shop = request.app.state.shop
+    given = await sent(request)
+    owner, job = given.get("owner"), given.get("job")
+    if not isinstance(owner, str) or not 8 <= len(owner) <= 64 or not isinstance(job, dict):
+        raise InputError(Fault("request", "the page", "what it sent cannot be understood", "load the page again"))
+    shop.planning.drop(owner)
+    job = without_paths(job)
+    task = Task("planned", (job, str(shop.store.folder)))
+    doing = asyncio.create_task(shop.workers.do(task))
+    doing.add_done_callback(_seen)
+    shop.planning.running[owner] = Running(task, doing, job)
+    return await _news(shop, owner, AT_ONCE)
+
+
+async def news(request: Request) -> Response:
+    """How a plan gets on, or the plan."""
+    shop: Shop = request.app.state.shop
+    return await _news(shop, request.path_params["owner"], WAIT)
+
+
+async def drop(request: Request) -> Response:
+    """Stop a plan that is on its way."""
+    shop: Shop = request.app.state.shop
+    shop.planning.drop(request.path_params["owner"])
+    return JSONResponse({"state": "dropped"})
+
+
+async def keep(request: Request) -> Response:
+    """Keep a plan that was shown: it can be cut from now on."""
+    shop: Shop = request.app.state.shop
+    given = await sent(request)
+    plan_id = str(given.get("id", ""))
+    made = shop.planning.made.get(plan_id)
+    if made is None:
+        raise InputError(Fault("no_plan", f"plan {plan_id[:20]!r}", "it is not known any more", "plan again"))
+    now = datetime.now(UTC).isoformat(timespec="seconds")
+    await asyncio.to_thread(shop.store.keep, plan_id, made.text, tomli_w.dumps(made.job), made.shown, now)
+    return JSONResponse({"state": "kept", "id": plan_id})
+
+
+async def download(request: Request) -> Response:
+    """A file of a plan, made as the command line makes it."""
+    shop: Shop = request.app.state.shop
+    plan_id, name = request.path_params["id"], request.path_params["name"]
+    made = shop.planning.made.get(plan_id)
+    if not NAME.fullmatch(name):
+        raise InputError(Fault("no_plan", name[:40], "there is no such file"))
+    if name == "job.toml":
+        text = tomli_w.dumps(made.job) if made else await asyncio.to_thread(shop.store.job_text, plan_id)
+        return _file(text.encode(), name)
+    text = made.text if made else await asyncio.to_thread(shop.store.plan_text, plan_id)
+    choices = {key: each for key, each in request.query_params.items() if each in CHOICES.get(key, ())}
+    return _file(await shop.workers.do(Task("written", (text, name, choices))), name)
+
+
+async def kept(request: Request) -> Response:
+    """All plans that were kept."""
+    shop: Shop = request.app.state.shop
+    return shop.page("kept.html", kept=await asyncio.to_thread(shop.store.kept))
+
+
+def without_paths(job: Mapping[str, Any]) -> dict[str, Any]:
+    """The job without what names files: a page may not read the machine's files; empty fields are left out."""
+
+    def cleaned(value: Any) -> Any:
+        if isinstance(value, dict):
+            inside = {key: cleaned(each) for key, each in value.items()}
+            return {key: each for key, each in inside.items() if each not in ("", None, {}, [])}
+        if isinstance(value, list):
+            return [cleaned(each) for each in value]
+        return value
+
+    rig = job.get("rig")
+    named = {"rig": rig} if isinstance(rig, str) and rig in profiles() else {}
+    made: dict[str, Any] = cleaned({key: each for key, each in job.items() if key not in ("cut_list", "rig")})
+    return {**made, **named}
+
+
+def _seen(doing: asyncio.Task[Any]) -> None:
+    """Take note of how it ended, so that nothing is said of one that nobody asked for any more."""
+    if not doing.cancelled():
+        doing.exception()
+
+
+async def _news(shop: Shop, owner: str, wait: float) -> Response:
+    found = shop.planning.running.get(owner)
+    if found is None:
+        return JSONResponse({"state": "dropped"})
+    found.asked = time.monotonic()
+    try:
+        made = await asyncio.wait_for(asyncio.shield(found.doing), wait)
+    except TimeoutError:
+        return JSONResponse({"state": "working", "told": found.task.told})
+    except DroppedError:
+        return JSONResponse({"state": "dropped"})
+    except RefusedError as error:
+        shop.planning.running.pop(owner, None)
+        return JSONResponse({"state": "refused", "faults": fault_values(error.faults)})
+    if shop.planning.running.get(owner) is found:
+        shop.planning.running.pop(owner)
+    plan_id = made["shown"]["id"]
+    shop.planning.remember(plan_id, Shown(made["text"], made["shown"], found.job))
+    html = shop.pages.get_template("plan.html").render(plan=made["shown"])
+    return JSONResponse(
+        {"state": "made", "id": plan_id, "html": html, "notes": made["notes"], "compare": made["shown"]["compare"]}
+    )
+
+
+def _file(data: bytes, name: str) -> Response:
+    headers = {"content-disposition": f'attachment; filename="{name}"'}
+    return Response(data, media_type=FILES[name.rpartition(".")[2]], headers=headers)
+
+
+EXAMPLE: dict[str, Any] = {
+    "name": "my first job",
+    "units": "mm",
+    "plate": [{"name": "sheet", "length": 1250, "width": 1000, "thickness": 6}],
+    "part": [
+        {"name": "rail", "width": 50, "quantity": 6},
+        {"name": "shelf", "width": 120, "length": 300, "quantity": 4},
+    ],
+}
+"""What a new page begins with."""
+
+routes = [
+    Route("/", view),
+    Route("/planning", begin, methods=["POST"]),
+    Route("/planning/keep", keep, methods=["POST"]),
+    Route("/planning/open", opened, methods=["POST"]),
+    Route("/planning/{owner}", news),
+    Route("/planning/{owner}/drop", drop, methods=["POST"]),
+    Route("/plans", kept),
+    Route("/plans/{id}/{name}", download),
+]

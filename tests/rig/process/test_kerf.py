@@ -1,0 +1,385 @@
+"""The kerf from test cuts: value, uncertainty, outliers, what an error in it does."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from stripplan.rig.accuracy.uncertainty import combined, coverage_factor, joined, resolution_u
+from stripplan.rig.process.kerf import (
+    KerfTest,
+    grubbs,
+    inch_rows,
+    kerf_u,
+    measured_kerf,
+    scatter_or_reading,
+    strip_error,
+    studentized_limit,
+)
+
+URANIUM = [199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57]
+"""Mass spectrometer readings of U-235: NIST/SEMATECH e-Handbook 1.3.5.17.1."""
+
+TEMPERATURES = [
+    96.90, 98.18, 98.25, 98.61, 99.03, 99.49, 99.56, 99.74, 99.89, 100.07,
+    100.33, 100.42, 100.68, 100.95, 101.11, 101.20, 101.57, 101.84, 102.36, 102.72,
+]  # fmt: skip
+"""Twenty readings of a temperature: JCGM 100:2008, table 1 (from memory; its printed mean and deviation agree)."""
+
+
+@pytest.mark.parametrize(
+    ("test", "kerf", "tolerance"),
+    [
+        (KerfTest(150.00, (80.10, 68.35)), 1.55, 0.005),
+        (KerfTest(300.0, (50.0, 50.0, 50.0, 50.0, 50.0, 42.2)), 1.56, 0.001),
+        (KerfTest(300.0, (292.2,), cuts=5), 1.56, 0.001),
+    ],
+)
+def test_one_piece(test: KerfTest, kerf: float, tolerance: float) -> None:
+    """k = (before - sum of after) / cuts: arithmetic, worked by hand; the last one with its six strips measured in
+    one width."""
+    assert test.kerf == pytest.approx(kerf, abs=tolerance)
+    assert measured_kerf([test]).value == pytest.approx(kerf, abs=tolerance)
+
+
+@pytest.mark.parametrize(
+    ("readings", "cuts", "u"), [(3, 1, 0.0866), (15, 5, 0.0387)], ids=["one cut", "five cuts averaged"]
+)
+def test_type_b_of_calliper_readings(readings: int, cuts: int, u: float) -> None:
+    """Three readings of 0.05 mm give 0.0866 mm, five such kerfs averaged 0.0387 mm: JCGM 100:2008, root of the sum
+    of squares."""
+    assert kerf_u(readings, 0.05, cuts) == pytest.approx(u, abs=0.0005)
+
+
+def test_one_test_has_the_uncertainty_of_its_reading() -> None:
+    """sqrt(m) u / n for m readings and n cuts, no degrees of freedom lost, and it is said that the scatter is not
+    known."""
+    one, five = measured_kerf([KerfTest(150, (80.1, 68.35))]), measured_kerf([KerfTest(300, (48.7,) * 6)])
+    assert one.u == pytest.approx(math.sqrt(3) * 0.05 / math.sqrt(12))
+    assert five.u == pytest.approx(math.sqrt(7) * 0.05 / math.sqrt(12) / 5)
+    assert one.dof == math.inf
+    assert "scatters is not known" in one.notes[0]
+    assert measured_kerf([KerfTest(150, (80.1, 68.35))], reading_u=0.05).u == pytest.approx(0.0866, abs=0.0005)
+    assert measured_kerf([KerfTest(150, (80.1, 68.35))], resolution=0.5).u == pytest.approx(0.25)
+
+
+def test_type_a_of_a_published_example() -> None:
+    """Mean 100.14, u 0.33 with 19 degrees of freedom: JCGM 100:2008, 4.4.3."""
+    found, how = scatter_or_reading(TEMPERATURES, [1.0] * 20, [0.003] * 20)
+    assert found.value == pytest.approx(100.14, abs=0.006)
+    assert found.u == pytest.approx(0.33, abs=0.005)
+    assert (found.dof, how) == (19, "the scatter of 20 tests")
+
+
+def test_interval_is_that_of_students_t() -> None:
+    """Equal tests: mean and 95 % interval are those of scipy.stats on the plain kerfs."""
+    tests = [KerfTest(150, (80, 70 - k)) for k in (1.40, 1.62, 1.55, 1.71, 1.48)]
+    found = measured_kerf(tests)
+    kerfs = [test.kerf for test in tests]
+    low, high = stats.t.interval(0.95, 4, np.mean(kerfs), stats.sem(kerfs))
+    assert found.interval() == pytest.approx((low, high))
+    assert found.each == pytest.approx(kerfs)
+
+
+def test_a_test_of_many_cuts_weighs_more() -> None:
+    """Each cut counts once: one cut of 1.9 mm and four of 1.5 mm in one piece are 1.58 mm in the mean."""
+    found = measured_kerf([KerfTest(100, (50, 48.1)), KerfTest(200, (40, 40, 40, 40, 34))])
+    assert found.value == pytest.approx((1.9 + 4 * 1.5) / 5)
+    assert found.cuts == 5
+
+
+def test_reading_is_the_least_not_added() -> None:
+    """Where the scatter is great it is u alone; where it is smaller than the reading explains, the reading is u, and
+    never less."""
+    wide = measured_kerf([KerfTest(150, (80, 70 - k)) for k in (1.2, 1.5, 1.8)], resolution=0.5)
+    assert wide.u == pytest.approx(stats.sem([1.2, 1.5, 1.8]))
+    near = measured_kerf([KerfTest(150, (80, 70 - k)) for k in (1.48, 1.50, 1.52)] * 4, resolution=0.05)
+    assert near.u == pytest.approx(math.sqrt(36) * resolution_u(0.05) / 12)
+    assert near.how == "the reading of 12 tests"
+
+
+def test_tests_that_agree_too_well_share_their_rounding() -> None:
+    """Five equal kerfs read with a rule of 0.5 mm are known no better than one: JCGM 100:2008, F.2.2.1; and the note
+    says so."""
+    found = measured_kerf([KerfTest(150, (80, 68.5))] * 5, resolution=0.5)
+    assert found.u == pytest.approx(0.25)
+    assert any("finer instrument" in note for note in found.notes)
+
+
+def test_the_instruments_zero_comes_through_in_full() -> None:
+    """A zero off by 0.1 mm puts every kerf off by 0.1 mm, however many cuts; its uncertainty is added by root of the
+    sum of squares."""
+    for cuts in (1, 5):
+        true = KerfTest(300, ((300 - 1.5 * cuts) / (cuts + 1),) * (cuts + 1))
+        read = KerfTest(true.before + 0.1, tuple(each + 0.1 for each in true.after))
+        assert read.kerf - true.kerf == pytest.approx(-0.1)
+    tests = [KerfTest(150, (80, 70 - k)) for k in (1.4, 1.6, 1.5)]
+    plain, zero = measured_kerf(tests), measured_kerf(tests, zero_u=0.03)
+    assert zero.u == pytest.approx(math.hypot(plain.u, 0.03))
+    assert zero.dof > plain.dof
+
+
+@pytest.mark.parametrize(("dof", "ratio"), [(1, 0.3), (1, 1.0), (2, 0.3), (2, 3.0), (4, 1.0), (10, 0.3)])
+def test_joined_intervals_hold_what_they_say(dof: int, ratio: float) -> None:
+    """An unknown scatter of `dof` degrees of freedom beside a known part: by quadrature of the intervals 95 % or
+    more hold, seldom above 99 %."""
+    rng = np.random.default_rng(2)
+    s = np.sqrt(rng.chisquare(dof, 1000) / dof)
+    wrong = np.abs(rng.normal(0, 1, 1000) + rng.normal(0, ratio, 1000))
+    joint, guide = [
+        np.array([coverage_factor(d) * u for u, d in (rule([(float(each), dof), (ratio, math.inf)]) for each in s)])
+        for rule in (joined, combined)
+    ]
+    assert 0.935 <= np.mean(wrong < joint) <= 0.995
+    if (dof, ratio) == (1, 0.3):
+        assert np.mean(wrong < guide) < 0.9
+    if dof == 10:
+        assert joint == pytest.approx(guide, rel=0.05)
+
+
+def test_joined_of_parts_that_say_nothing() -> None:
+    """No part: nothing to state. A part without degrees of freedom: nothing can be stated. Known parts alone:
+    Student's t is not needed."""
+    assert joined([(0.0, 3)]) == (0.0, math.inf)
+    assert joined([(0.1, 0), (0.2, math.inf)])[1] == 0
+    assert joined([(3, math.inf), (4, math.inf)]) == (5, math.inf)
+
+
+def test_grubbs_on_the_published_example() -> None:
+    """G = 2.4687 against 2.032, one-sided at 5 %: NIST/SEMATECH e-Handbook 1.3.5.17.1."""
+    found = grubbs(URANIUM, side="greatest")
+    assert found.statistic == pytest.approx(2.4687, abs=1e-4)
+    assert found.critical == pytest.approx(2.032, abs=5e-4)
+    assert URANIUM[found.index] == 245.57
+    assert found.stands_out
+    assert not grubbs(URANIUM, side="least").stands_out
+
+
+@pytest.mark.parametrize(
+    ("n", "critical"),
+    [(3, 1.153), (4, 1.463), (5, 1.672), (6, 1.822), (7, 1.938), (8, 2.032), (9, 2.110), (10, 2.176), (20, 2.557)],
+)
+def test_grubbs_critical_values(n: int, critical: float) -> None:
+    """One-sided 5 % points: Grubbs, Technometrics 11 (1969) table 1 (from memory, certain)."""
+    assert grubbs(list(range(n)), side="greatest").critical == pytest.approx(critical, abs=0.0011)
+
+
+def test_grubbs_calls_five_in_a_hundred() -> None:
+    """2,000 samples of eight normal values: one in twenty holds a false outlier, as alpha says."""
+    samples = np.random.default_rng(11).normal(size=(2000, 8))
+    assert 0.035 < np.mean([grubbs(list(map(float, each))).stands_out for each in samples]) < 0.065
+
+
+def test_grubbs_with_weights_against_weighted_least_squares() -> None:
+    """Unequal weights: the greatest studentized residual of a weighted mean, as statsmodels finds it."""
+    from statsmodels.api import OLS
+
+    values, weights = [1.50, 1.55, 1.43, 2.10, 1.52, 1.49], [1, 5, 2, 1, 3, 1]
+    root = np.sqrt(weights)
+    influence = OLS(np.array(values) * root, root).fit().get_influence()
+    found = grubbs(values, weights=weights)
+    assert found.statistic == pytest.approx(np.abs(influence.resid_studentized_internal).max() * math.sqrt(5 / 6))
+    assert found.index == 3
+
+
+def test_studentized_limit_is_the_bonferroni_one() -> None:
+    """At the limit the externally studentized residual has a two-sided probability of alpha / n, by scipy.stats."""
+    for n, fitted in [(8, 1), (8, 2), (12, 2)]:
+        r, dof = studentized_limit(n, fitted), n - fitted - 1
+        external = r * math.sqrt(dof / (dof + 1 - r * r))
+        assert 2 * stats.t.sf(external, dof) * n == pytest.approx(0.05)
+
+
+def test_an_outlier_is_named_and_kept() -> None:
+    """Row 3 of five stands out: it stays in the mean, and the note has its figures and those without it."""
+    tests = [KerfTest(150, (80, 70 - k)) for k in (1.55, 1.50, 3.0, 1.55, 1.55)]
+    found = measured_kerf(tests)
+    assert found.outliers == (3,)
+    assert found.value == pytest.approx(1.83)
+    rest = measured_kerf(tests, without=(3,))
+    assert rest.rows == (1, 2, 4, 5)
+    assert rest.value == pytest.approx(1.5375)
+    assert (
+        "Row 3 stands out: kerf 3 mm (G = 1.79, above 1.72, Grubbs). It is kept. Measure it again; if there was a "
+        f"cause, say ignore = true in that row: the kerf would be 1.538 ±{rest.half_width():.2f} mm."
+    ) in found.notes
+    assert any("6 tests or fewer" in note for note in found.notes)
+
+
+def test_two_outliers_among_many() -> None:
+    """With more than six tests left the test goes on without the worst, and names both."""
+    rng = np.random.default_rng(4)
+    kerfs = [*rng.normal(1.5, 0.05, 12), 4.0, 2.6]
+    assert measured_kerf([KerfTest(150, (80, 70 - float(k))) for k in kerfs]).outliers == (13, 14)
+
+
+def test_one_step_of_the_calliper_is_no_outlier() -> None:
+    """Three equal kerfs and one a step off: G exceeds its limit by rounding alone, which the resolution explains."""
+    tests = [KerfTest(150, (80, 70 - k)) for k in (1.50, 1.50, 1.50, 1.50, 1.55)]
+    assert grubbs([test.kerf for test in tests]).stands_out
+    assert measured_kerf(tests).outliers == ()
+
+
+@pytest.mark.parametrize(
+    ("way", "n", "error"),
+    [
+        ("on_fence", 1, -0.05),
+        ("between_settings", 1, -0.1),
+        ("left_fixed_edge", 10, -0.05),
+        ("left_moving_edge", 10, -0.5),
+        ("left_corrected", 10, -1.0),
+    ],
+)
+def test_what_a_kerf_error_does(way: str, n: int, error: float) -> None:
+    """Kerf reckoned 0.1 mm too small: stepped through cut by cut on a plate of 1,000 mm, strips of 50 mm."""
+    used, true, plate, width = 1.4, 1.5, 1000.0, 50.0
+    if way == "on_fence":
+        stepped = width + used / 2 - true / 2 - width
+    elif way == "between_settings":
+        near, far = 200 + used / 2, 200 + used / 2 + width + used
+        stepped = (far - true / 2) - (near + true / 2) - width
+    elif way == "left_fixed_edge":
+        left = plate
+        for number in range(1, n + 1):
+            left = plate - number * (width + used) + used / 2 - true / 2
+        stepped = left - (plate - n * (width + used))
+    else:
+        offset = width + used / 2 if way == "left_moving_edge" else width + true / 2
+        left = plate
+        for _ in range(n):
+            left -= offset + true / 2
+        stepped = left - (plate - n * (width + used))
+    assert stepped == pytest.approx(error)
+    assert strip_error(true - used, way, n) == pytest.approx(error, abs=1e-4)  # type: ignore[arg-type]
+
+
+def test_effects_in_words() -> None:
+    """Known to ±0.05 mm: 0.025 mm in a strip, 0.05 mm between two settings, 0.25 mm after ten."""
+    found = measured_kerf([KerfTest(150, (80.1, 68.4))])
+    half = found.half_width()
+    assert half == pytest.approx(0.049, abs=0.0005)
+    assert found.effects(10) == (
+        f"The kerf is known to ±{half:.3f} mm (95 %).",
+        f"A strip on the fence is off by up to {half / 2:.3f} mm for that, a strip between two settings by up to "
+        f"{half:.3f} mm.",
+        f"After 10 strips from a moving edge, what is left is off by up to {5 * half:.3f} mm.",
+    )
+
+
+def simulated(rng: np.random.Generator, scatter: float, step: float, cuts: tuple[int, ...]) -> list[KerfTest]:
+    """Test cuts of a true kerf of 1.5 mm: each cut scatters, each width is read to the step."""
+    tests = []
+    for n in cuts:
+        kerfs = rng.normal(1.5, scatter, n)
+        before = rng.uniform(250, 300)
+        widths = rng.uniform(20, 30, n)
+        true = [before, *widths, before - widths.sum() - kerfs.sum()]
+        read = [round(float(each) / step) * step for each in true]
+        tests.append(KerfTest(read[0], tuple(read[1:]), step))
+    return tests
+
+
+@pytest.mark.parametrize("cuts", [(1, 1, 1), (1, 1, 1, 1, 1, 1), (1, 4, 2, 6)], ids=str)
+def test_the_interval_holds_the_true_kerf(cuts: tuple[int, ...]) -> None:
+    """1,000 rigs whose kerf scatters by 0.12 mm from cut to cut: the 95 % interval holds the true kerf in 93 to 97.5
+    %."""
+    rng = np.random.default_rng(20)
+    held = 0
+    for _ in range(1000):
+        low, high = measured_kerf(simulated(rng, 0.12, 0.05, cuts)).interval()
+        held += low <= 1.5 <= high
+    assert 930 <= held <= 975
+
+
+@pytest.mark.parametrize("scatter", [0.0, 0.05, 0.3])
+def test_a_coarse_rule_never_promises_too_much(scatter: float) -> None:
+    """Read with a rule of 0.5 mm the interval holds the true kerf at least as often as it says, however little the
+    kerf scatters."""
+    rng = np.random.default_rng(5)
+    held = 0
+    for _ in range(1000):
+        low, high = measured_kerf(simulated(rng, scatter, 0.5, (1, 1, 1, 1))).interval()
+        held += low <= 1.5 <= high
+    assert held >= 940
+
+
+GOOD = KerfTest(150, (80.1, 68.35))
+
+
+@pytest.mark.parametrize(
+    ("bad", "words"),
+    [
+        (KerfTest(150, (80.1, 72.0)), r"row 2: the widths after add to 152\.1 mm, 2\.1 mm more than the 150 mm before"),
+        (
+            KerfTest(150, (81.0, 69.0), 0.5),
+            r"row 2: .*no less than the 150 mm before.*a finer instrument than one of 0\.5 mm",
+        ),
+        (
+            KerfTest(5.9055, (3.1535, 2.6909)),
+            r"row 2 looks like inches: its kerf 0\.061 is about 1/25 of the 1\.55 of row 1",
+        ),
+        (
+            KerfTest(150, (80.1, 2.691)),
+            r"row 2: kerf 67\.209 mm is wider than the narrowest piece .*width 2 after looks like inch",
+        ),
+        (KerfTest(150, (3.15, 2.691)), r"units are likely mixed; the widths after look like inches"),
+        (KerfTest(5.9055, (80, 68.4)), r"row 2: .* more than the .*; the width before looks like inches"),
+        (
+            KerfTest(150, (100, 30)),
+            r"row 2: kerf 20 mm is wider than any cut of this kind \(10 mm\).*a piece was not measured",
+        ),
+        (KerfTest(150, (146, 1.0)), r"row 2: kerf 3 mm is wider than the narrowest piece left \(1 mm\)"),
+        (KerfTest(150, (80,)), r"row 2: 1 width after the cut: at least 2 are needed"),
+        (KerfTest(150, (math.nan, 68)), r"row 2: width nan: every width must be a number above 0 mm"),
+        (KerfTest(math.inf, (80, 68)), r"row 2: width inf"),
+        (KerfTest(150, (80, 68.5), 0.0), r"row 2: resolution 0\.0: must be above 0 mm"),
+        (KerfTest(150, (70, 40, 37), cuts=1), r"row 2: 1 cuts leave at most 2 pieces, but 3 widths are given"),
+    ],
+)
+def test_faults_name_row_and_figures(bad: KerfTest, words: str) -> None:
+    """A row that cannot be is refused with its number, its figures and what is likely wrong; left out, the rest
+    serves."""
+    with pytest.raises(ValueError, match=words):
+        measured_kerf([GOOD, bad])
+    assert measured_kerf([GOOD, bad], without=(2,)).rows == (1,)
+
+
+def test_all_faults_at_once() -> None:
+    """Two bad rows among three: both are named in one error."""
+    with pytest.raises(ValueError, match=r"row 1: 1 width.*row 3: width -1"):
+        measured_kerf([KerfTest(150, (80,)), GOOD, KerfTest(150, (-1, 68))])
+
+
+def test_faults_of_the_call() -> None:
+    """Rows that are not there, no row left, uncertainties that cannot be."""
+    with pytest.raises(ValueError, match="row 4 cannot be left out: the rows are 1 to 1"):
+        measured_kerf([GOOD], without=(4,))
+    with pytest.raises(ValueError, match="no test cut is left: at least 1 is needed"):
+        measured_kerf([GOOD], without=(1,))
+    with pytest.raises(ValueError, match="reading_u 0"):
+        measured_kerf([GOOD], reading_u=0)
+    with pytest.raises(ValueError, match="zero_u -1"):
+        measured_kerf([GOOD], zero_u=-1)
+    with pytest.raises(ValueError, match="0 strips: at least 1"):
+        strip_error(0.1, "on_fence", 0)
+    with pytest.raises(ValueError, match="way 'across' is not known"):
+        strip_error(0.1, "across")  # type: ignore[arg-type]
+    with pytest.raises(ValueError, match="2 values: at least 3"):
+        grubbs([1.0, 2.0])
+
+
+def test_all_in_inches_is_noted() -> None:
+    """One row alone, all in inches: nothing to compare with, but 0.061 mm is narrower than any thermal cut."""
+    assert "was it typed in inches?" in measured_kerf([KerfTest(5.9055, (3.1535, 2.6909))]).notes[-1]
+    assert inch_rows([1.5, 1.6, 2.0]) == ()
+
+
+def test_two_tests_are_said_to_say_little() -> None:
+    """Two tests have one degree of freedom and a wide interval, and the note says that a third narrows it."""
+    two = measured_kerf([KerfTest(150, (80, 68.4)), KerfTest(150, (80, 68.6))])
+    assert two.dof == 1
+    assert two.half_width() == pytest.approx(12.706 * 0.1, abs=0.001)
+    assert any("third test" in note for note in two.notes)
