@@ -1,4 +1,4 @@
-"""What can stop the work, as exceptions that carry the facts and speak in one plain sentence.
+"""What can stop the work: exceptions that carry the faults as data and say them in plain sentences.
 
 What the person should merely know is a finding or a warning with a code, never an exception.
 """
@@ -6,39 +6,61 @@ What the person should merely know is a finding or a warning with a code, never 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from typing import Self
+
+from stripplan.wording.message import Facts, Message
+from stripplan.wording.show import MM, Units, Worded, worded
 
 
 @dataclass(frozen=True)
 class Fault:
     """One thing that is wrong with what was given.
 
-    `code` is a stable word for programs, `where` names the place ("job.toml, [[part]] 3, width"),
-    `text` says what is wrong and `hint` what would mend it. `place` is the place in a table as keys and
-    numbers from 0 (("part", 2, "width")), where one is known.
+    `code` is a stable word for programs, `where` names the place ("job.toml, [[part]] 3, width"). What is wrong and
+    what would mend it is said by the sentence `says` (left out: that of the code) with the `facts`; `text` and `hint`
+    stand for a fault whose words came from elsewhere. `place` is the place in a table as keys and numbers from 0
+    (("part", 2, "width")), where one is known.
     """
 
     code: str
     where: str
-    text: str
+    text: str = ""
     hint: str = ""
     place: tuple[str | int, ...] = ()
+    facts: Facts = field(default_factory=Facts)
+    says: str = ""
 
-    def sentence(self) -> str:
+    @property
+    def message(self) -> Message:
+        """The fault as a message."""
+        return Message(self.code, self.where, self.facts, self.says)
+
+    def worded(self, units: Units = MM) -> Worded:
+        """What is wrong, and what would mend it, in a person's units; inches near enough to be measured and typed."""
+        return Worded(self.text, self.hint) if self.text else worded(self.message, replace(units, exact=True))
+
+    def sentence(self, units: Units = MM) -> str:
         """The fault as it is printed: place, what is wrong, what would mend it."""
+        said = self.worded(units)
         place = f"{self.where}: " if self.where else ""
-        hint = f" ({self.hint})" if self.hint else ""
-        return f"{place}{self.text}{hint}"
+        hint = f" ({said.hint})" if said.hint else ""
+        return f"{place}{said.text}{hint}"
 
 
 class StripplanError(Exception):
-    """Base of all errors; holds one or more faults and the exit status of the shell command."""
+    """Base of all errors; holds one or more faults, the units of the person, and the exit status of the shell command."""
 
     exit_status = 4
 
-    def __init__(self, faults: Fault | Iterable[Fault]) -> None:
+    def __init__(self, faults: Fault | Iterable[Fault], units: Units = MM) -> None:
         self.faults = (faults,) if isinstance(faults, Fault) else tuple(faults)
-        super().__init__("\n".join(fault.sentence() for fault in self.faults))
+        self.units = units
+        super().__init__("\n".join(fault.sentence(units) for fault in self.faults))
+
+    def in_units(self, units: Units) -> Self:
+        """The same error for a person who reads other units."""
+        return type(self)(self.faults, units)
 
 
 class InputError(StripplanError, ValueError):

@@ -273,7 +273,7 @@ def show_length(mm: float, units: str = "mm", denominator: int = 32, *, unit: bo
     ('50.75', '1 1/2"', '3/8"', '0.13')
     """
     if units == "in":
-        return _inches(mm, denominator)
+        return inches(mm, denominator)
     text = _rounded(mm, "0.01")
     return f"{text} mm" if unit else text
 
@@ -283,7 +283,7 @@ def _rounded(value: float | Decimal, step: str) -> str:
     return f"{rounded.normalize() + 0:f}"  # + 0: no "-0"
 
 
-def _inches(mm: float, denominator: int) -> str:
+def inches(mm: float, denominator: int) -> str:
     exact = abs(Fraction(repr(float(mm)))) / MM_PER["in"] * denominator
     parts = math.floor(exact + Fraction(1, 2))
     sign = "-" if mm < 0 and parts else ""
@@ -331,14 +331,14 @@ def in_inches(
 
     def said(figure: str, *, up: bool) -> str:
         mm = Decimal(figure)
-        inches = mm / Decimal("25.4")
+        value = mm / Decimal("25.4")
         if _in_64ths(mm):
-            return _inches(float(mm), 64)
-        if not exact and abs(inches) >= 1:
-            return _inches(math.ceil(inches * denominator) / denominator * 25.4 if up else float(mm), denominator)
-        tiny = 0 < abs(inches) < Decimal("0.0005")
+            return inches(float(mm), 64)
+        if not exact and abs(value) >= 1:
+            return inches(math.ceil(value * denominator) / denominator * 25.4 if up else float(mm), denominator)
+        tiny = 0 < abs(value) < Decimal("0.0005")
         step = Decimal("0.00000001") if tiny else Decimal("0.0001") if exact else Decimal("0.001")
-        rounded = inches.quantize(step, ROUND_UP if up else ROUND_HALF_UP)
+        rounded = value.quantize(step, ROUND_UP if up else ROUND_HALF_UP)
         return f'{rounded.normalize() + 0 if exact or tiny else rounded:f}"'
 
     def told(found: re.Match[str]) -> str:

@@ -1,0 +1,7 @@
+"""Sentences about the page."""
+
+from __future__ import annotations
+
+from stripplan.wording.sentence import Sentence
+
+SENTENCES: dict[str, Sentence] = {}

@@ -1,0 +1,69 @@
+"""Messages in words, in the units of the person who reads them."""
+
+from __future__ import annotations
+
+import string
+
+import pytest
+
+from stripplan.errors import Fault, InputError
+from stripplan.wording.message import Facts, Message, Quantity, facts_record, length, speed
+from stripplan.wording.sentences import all_sentences
+from stripplan.wording.show import MM, Units, figure, filled, show
+
+INCHES = Units("in")
+
+
+@pytest.mark.parametrize(
+    ("text", "mm", "inches"),
+    [
+        ("{a:g}", "12.7 mm", '1/2"'),
+        ("{a:g-} x {b:g}", "12.7 x 2034.54 mm", '1/2" x 80 3/32"'),
+        ("{v:.0f-} to {v:.0f}", "508 to 508 mm/min", "20 to 20 in/min"),
+        ("from {c:g^} on", "from 97 mm on", 'from 3 27/32" on'),
+        ("{both:g-| and } long", "12.7 and 97 long", '1/2" and 3 13/16" long'),
+        ("{names:|, }", "5 mm, 6 mm", "5 mm, 6 mm"),
+    ],
+)
+def test_a_text_is_filled_in_the_persons_units(text: str, mm: str, inches: str) -> None:
+    """Each figure gets its unit; names that look like figures stay as they are."""
+    facts = {
+        "a": length(12.7), "b": length(2034.54), "c": length(97), "v": speed(508), "both": (length(12.7), length(97)),
+        "names": ("5 mm", "6 mm"),
+    }  # fmt: skip
+    assert filled(text, facts) == mm
+    assert filled(text, facts, INCHES) == inches
+
+
+def test_no_figure_has_an_exponent() -> None:
+    """A million millimetres were told as 1e+06 mm, and in inches as 1e+0.236\"."""
+    assert show(length(1e6)) == "1000000 mm"
+    assert show(length(1e6), INCHES) == '39370 3/32"'
+    assert figure(1e-5) == "0.00001"
+
+
+def test_facts_are_a_value() -> None:
+    """Equal facts are one key of a dictionary, and go out as plain values."""
+    one, other = Facts(width=length(3), part="rail"), Facts(width=length(3), part="rail")
+    assert one == other
+    assert len({one, other}) == 1
+    assert facts_record(one) == {"width": {"value": 3, "dimension": "length"}, "part": "rail"}
+    assert facts_record(Facts(why=(Message("a", "b"),))) == {"why": [{"code": "a", "about": "b", "facts": {}}]}
+
+
+def test_fields_of_sentences_are_well_written() -> None:
+    """Every sentence that is a plain text can be taken apart into its fields."""
+    for key, sentence in all_sentences().items():
+        for text in (sentence.text, sentence.hint):
+            if isinstance(text, str):
+                fields = [name for _, name, _, _ in string.Formatter().parse(text) if name is not None]
+                assert all(name.isidentifier() for name in fields), key
+
+
+def test_an_error_says_its_faults_in_the_persons_units() -> None:
+    """Words that came from elsewhere stay; units are chosen once, for the whole error."""
+    error = InputError(Fault("code", "part a", "it is wrong", "mend it"))
+    assert str(error) == "part a: it is wrong (mend it)"
+    assert error.units == MM
+    assert error.in_units(INCHES).units == INCHES
+    assert Quantity(3).dimension == "number"
