@@ -276,7 +276,7 @@ def test_same_sections_same_bytes() -> None:
     assert again == written()
     code = (
         "import hashlib\n"
-        "from tests.sheets.test_notebook_pdf import written\n"
+        "from tests.sheets.pdf.test_notebook_report import written\n"
         "print(hashlib.sha256(written()).hexdigest())"
     )
     environment = {key: value for key, value in os.environ.items() if key != "SOURCE_DATE_EPOCH"}

@@ -235,7 +235,7 @@ def test_paper_is_what_was_asked_and_upright(page: str, size: tuple[float, float
 def test_same_plan_same_bytes_in_another_process() -> None:
     """Two runs of the program, with other hash seeds, write the same bytes."""
     code = (
-        "import hashlib; from tests.sheets.test_rows import two_plate_plan; from stripplan.sheets.pdf import setup_sheet; "
+        "import hashlib; from tests.sheets.rows.test_rows import two_plate_plan; from stripplan.sheets.pdf.setup_sheet import setup_sheet; "
         "print(hashlib.sha256(setup_sheet(two_plate_plan())).hexdigest())"
     )
     root = Path(__file__).parents[3]
