@@ -1,1 +1,1 @@
-"""parts."""
+"""Lists of parts in whatever file they come: CSV, workbooks, drawings."""

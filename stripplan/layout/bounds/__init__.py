@@ -1,1 +1,1 @@
-"""bounds."""
+"""What no layout can undercut: bounds on plates and cost, each saying how it was got."""

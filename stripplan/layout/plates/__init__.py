@@ -1,1 +1,1 @@
-"""plates."""
+"""Many copies, several plate sizes, limited stages: column generation over patterns of whole plates."""

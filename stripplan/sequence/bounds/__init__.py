@@ -1,1 +1,1 @@
-"""bounds."""
+"""What no order of work can undercut: handling, fence readings, travel."""

@@ -1,1 +1,1 @@
-"""labels."""
+"""Labels for parts and offcuts on ordinary label paper."""

@@ -1,1 +1,1 @@
-"""pdf."""
+"""The setup sheet and the notebook's report on paper."""

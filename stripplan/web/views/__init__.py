@@ -1,1 +1,1 @@
-"""views."""
+"""What the page shows: planning, the rig view, the notebook."""
