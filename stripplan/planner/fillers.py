@@ -8,7 +8,7 @@ from dataclasses import replace
 from stripplan.layout.fillers import filled
 from stripplan.layout.grid import common_grid
 from stripplan.layout.lay_out import Layout
-from stripplan.layout.to_problem import build_problem
+from stripplan.layout.problem import build_problem
 from stripplan.model.job import Job
 from stripplan.model.offcut import offcut_value
 from stripplan.model.rig import Rig

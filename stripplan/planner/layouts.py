@@ -10,8 +10,7 @@ from stripplan.errors import Fault
 from stripplan.layout.bounds.material import layout_bound, plates_missing
 from stripplan.layout.grid import common_grid
 from stripplan.layout.lay_out import Layout, lay_out
-from stripplan.layout.problem import Problem
-from stripplan.layout.to_problem import Ware, build_problem, loosened
+from stripplan.layout.problem import Problem, Stock, build_problem, loosened
 from stripplan.layout.unplaced.diagnose import excluded, not_found, used_up, why_not
 from stripplan.layout.unplaced.place_singly import OneByOne
 from stripplan.model.effort import Effort
@@ -31,7 +30,7 @@ from stripplan.rig.machine.timing import arc_seconds
 class Group:
     """One material and thickness: its plates with their processes, its parts by index in the job."""
 
-    wares: list[Ware]
+    wares: list[Stock]
     processes: dict[int, Process]
     parts: list[tuple[int, Part]]
 
@@ -59,7 +58,7 @@ def lay_out_all(
             weights=job.options.offcut_weights,
             report=lambda more, least, done=(cost, bound): report(done[0] + more, done[1] + least),  # type: ignore[misc]
         )
-        loose = loosened(problem, group.wares, group.parts)
+        loose = loosened(problem, group.parts)
         layout = _completed(job, group, layout, problem, loose)
         cost += sum(pattern.count * plate_cost(job.plates[pattern.plate]) for pattern in layout.patterns)
         bound += float(layout.bound.cost)
@@ -73,7 +72,7 @@ def groups_of(job: Job, rig: Rig) -> list[Group]:
     groups: list[Group] = []
     for index, plate in enumerate(job.plates):
         process = process_for(rig, plate, job.options.process)
-        ware = Ware(index, plate, cut_rules(rig, plate, process, trim=job.options.trim), plate_cost(plate))
+        ware = Stock(index, plate, cut_rules(rig, plate, process, trim=job.options.trim), plate_cost(plate))
         group = next((g for g in groups if _alike(g.wares[0].plate, plate)), None)
         if group is None:
             wanted = ((n, part) for n, part in enumerate(job.parts) if same_stock(part, plate))
@@ -157,7 +156,7 @@ def _short_fault(job: Job, rig: Rig, group: Group, number: int, layout: Layout, 
     return Fault("not_found", about, *not_found(part, count, group.wares, layout.steps, depth=depth))
 
 
-def _two_passes(job: Job, rig: Rig, group: Group) -> list[tuple[str, list[Ware]]]:
+def _two_passes(job: Job, rig: Rig, group: Group) -> list[tuple[str, list[Stock]]]:
     """The same plates with cuts in two passes, where the rig does not allow them."""
     if rig.two_pass:
         return []
@@ -168,7 +167,7 @@ def _two_passes(job: Job, rig: Rig, group: Group) -> list[tuple[str, list[Ware]]
     return [("allow two passes", wares)]
 
 
-def _less_current(job: Job, rig: Rig, group: Group) -> list[tuple[str, list[Ware]]]:
+def _less_current(job: Job, rig: Rig, group: Group) -> list[tuple[str, list[Stock]]]:
     """The same plates at a current at which the power source may burn for the longest cut that the stroke allows."""
     processes = {}
     for index, process in group.processes.items():

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from stripplan.layout.lay_out import Layout
-from stripplan.layout.to_problem import Ware
+from stripplan.layout.problem import Stock as LayoutStock
 from stripplan.model.job import Job
 from stripplan.model.part import Rectangle
 from stripplan.model.pattern import Pattern
@@ -31,7 +31,7 @@ class UsedPlate:
     """A plate to be cut: which of the job's plates, its group's price, as the order sees it."""
 
     index: int
-    ware: Ware
+    ware: LayoutStock
     bench: BenchPlate
 
 
