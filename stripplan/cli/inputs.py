@@ -13,6 +13,7 @@ import click
 from stripplan.cli.list_options import ListWords, list_files
 from stripplan.cli.streams import say
 from stripplan.errors import Fault, InputError
+from stripplan.wording.message import Facts
 
 if TYPE_CHECKING:
     from stripplan.model.job import Aim, Fill, Job, Units
@@ -195,9 +196,9 @@ def _with_options(job: Job, given: Given) -> Job:
         if given.aim is not None:
             options = replace(options, aim=given.aim)
     except ValueRefusedError as error:
-        raise InputError(Fault("option", "--good-enough", error.said, error.hint)) from None
+        raise InputError(Fault("option", "--good-enough", facts=Facts(said=error.said, way_out=error.hint))) from None
     except ValueError as error:
-        raise InputError(Fault("option", "the command", str(error))) from None
+        raise InputError(Fault("option", "the command", facts=Facts(said=str(error), way_out=""))) from None
     return replace(job, options=options, units=units)
 
 
@@ -211,7 +212,7 @@ def made_at() -> str | None:
     try:
         return datetime.fromtimestamp(int(epoch), UTC).isoformat()
     except (ValueError, OverflowError, OSError):
-        raise InputError(Fault("date", "SOURCE_DATE_EPOCH", f"{epoch!r} is no number of seconds", "unset it")) from None
+        raise InputError(Fault("date", "SOURCE_DATE_EPOCH", facts=Facts(said=repr(epoch)))) from None
 
 
 def folder_name(name: str) -> str:

@@ -63,13 +63,14 @@ def labels(
     from stripplan.sheets.labels.labels import labels as drawn
     from stripplan.sheets.rows.plan_rows import plan_id
     from stripplan.sheets.write import Made, write_one
+    from stripplan.wording.message import Facts
 
     with plan_to_print(plan_file, unchecked=unchecked) as made:
         try:
             sheet, which = label_sheet(grid), WHAT[what]
             data = drawn(made, sheet, which=which, first=first, calibration=test_page, checked=not unchecked)  # type: ignore[arg-type]
         except ValueError as error:
-            raise InputError(Fault("labels", "labels", str(error))) from None
+            raise InputError(Fault("labels", "labels", facts=Facts(said=str(error)))) from None
     file = out if out is not None else plan_file.parent / "labels.pdf"
     tell_left(write_one(file, Made(data, "labels", plan_id(made)), inputs=[plan_file], former=earlier))
     say(f"Wrote {file}. Print it without scaling.")

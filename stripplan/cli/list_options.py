@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from stripplan.errors import Fault, InputError
+from stripplan.wording.message import Facts
 
 if TYPE_CHECKING:
     from stripplan.files.parts.layers import Layers
@@ -116,7 +117,7 @@ def _how_read(words: ListWords, units: str) -> HowRead:
         if words.list_tolerance is not None:
             tolerance = parse_length(words.list_tolerance, units)
     except UnitError as error:
-        faults.append(Fault("option", OPTION["tolerance"], error.said, error.hint))
+        faults.append(Fault("option", OPTION["tolerance"], facts=Facts(said=error.said, way_out=error.hint)))
     layers = _layers(words.layers, units, faults)
     if faults:
         raise InputError(faults)
@@ -141,6 +142,6 @@ def _layers(words: Sequence[str], units: str, faults: list[Fault]) -> Layers:
             faults += error.faults
             continue
         if name in layers:
-            faults.append(Fault("same_layer", OPTION["layers"], f"{shortened(name)} is named twice", "name it once"))
+            faults.append(Fault("same_layer", OPTION["layers"], facts=Facts(layer=shortened(name))))
         layers[name] = says
     return layers

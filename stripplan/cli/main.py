@@ -77,7 +77,7 @@ def _status() -> int:
 def _refused(error: StripplanError) -> int:
     """One line for each fault."""
     for fault in error.faults:
-        _say(fault.sentence())
+        _say(fault.sentence(error.units))
     if error.exit_status == 4:
         _say(f"stripplan {VERSION} made a plan that did not pass its own check; nothing was written.")
         _say("Please report these lines with the job and rig files.")
