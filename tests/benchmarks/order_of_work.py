@@ -194,9 +194,7 @@ def main() -> None:
     rows = []
     for number in range(given.jobs):
         chance = random.Random(1000 * given.seed + number)
-        job, rig = drawn_job(
-            chance, chance.choice([each for each in (*SIZES[:-1], 300) if each <= given.most_cuts])
-        )
+        job, rig = drawn_job(chance, chance.choice([each for each in (*SIZES[:-1], 300) if each <= given.most_cuts]))
         row = ordered(job, rig, given.seconds)
         if row is not None:
             rows.append(row)
