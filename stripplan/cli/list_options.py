@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from stripplan.errors import Fault, InputError
+from stripplan.wording.message import Facts
 
 if TYPE_CHECKING:
     from stripplan.files.parts.layers import Layers
@@ -27,7 +28,7 @@ OPTION = {
 
 
 @dataclass(frozen=True, kw_only=True)
-class ListWords:
+class ListOptions:
     """The options as they stand in the command; None = left out."""
 
     list_units: str | None
@@ -74,11 +75,11 @@ _OPTIONS = (
 
 def list_options(command: Callable[..., None]) -> Callable[..., None]:
     """The options of a list on a command, which is handed all of them as `reading`."""
-    own = [each.name for each in fields(ListWords)]
+    own = [each.name for each in fields(ListOptions)]
 
     @wraps(command)
     def packed(**given: Any) -> None:
-        reading = ListWords(**{key: given.pop(key) for key in own})
+        reading = ListOptions(**{key: given.pop(key) for key in own})
         command(**given, reading=reading)
 
     decorated: Callable[..., None] = packed
@@ -87,7 +88,7 @@ def list_options(command: Callable[..., None]) -> Callable[..., None]:
     return decorated
 
 
-def list_files(paths: Sequence[Path], words: ListWords, units: str) -> list[ListFile]:
+def list_files(paths: Sequence[Path], words: ListOptions, units: str) -> list[ListFile]:
     """Lists with how each is read: an option goes to all that it goes with.
 
     Lengths typed without a unit are in `units`. Raises InputError with every fault, also for an option that goes with none.
@@ -106,7 +107,7 @@ def list_files(paths: Sequence[Path], words: ListWords, units: str) -> list[List
     return [ListFile(path, how.fitting(path), OPTION.__getitem__) for path in paths]
 
 
-def _how_read(words: ListWords, units: str) -> HowRead:
+def _how_read(words: ListOptions, units: str) -> HowRead:
     from stripplan.files.parts.read import HowRead
     from stripplan.wording.quantity import UnitError, parse_length
 
@@ -116,7 +117,7 @@ def _how_read(words: ListWords, units: str) -> HowRead:
         if words.list_tolerance is not None:
             tolerance = parse_length(words.list_tolerance, units)
     except UnitError as error:
-        faults.append(Fault("option", OPTION["tolerance"], error.said, error.hint))
+        faults.append(Fault("option", OPTION["tolerance"], facts=Facts(said=error.said, way_out=error.hint)))
     layers = _layers(words.layers, units, faults)
     if faults:
         raise InputError(faults)
@@ -141,6 +142,6 @@ def _layers(words: Sequence[str], units: str, faults: list[Fault]) -> Layers:
             faults += error.faults
             continue
         if name in layers:
-            faults.append(Fault("same_layer", OPTION["layers"], f"{shortened(name)} is named twice", "name it once"))
+            faults.append(Fault("same_layer", OPTION["layers"], facts=Facts(layer=shortened(name))))
         layers[name] = says
     return layers

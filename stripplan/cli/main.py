@@ -10,18 +10,18 @@ import traceback
 
 import click
 
-from stripplan.cli.check import check
-from stripplan.cli.guide import guide
-from stripplan.cli.labels import labels
-from stripplan.cli.notebook import notebook
-from stripplan.cli.page import page
-from stripplan.cli.pictures import pictures
-from stripplan.cli.plan import plan
-from stripplan.cli.rig import rig
-from stripplan.cli.schema import schema
-from stripplan.cli.sheet import sheet
+from stripplan.cli.commands.check import check
+from stripplan.cli.commands.guide import guide
+from stripplan.cli.commands.labels import labels
+from stripplan.cli.commands.notebook import notebook
+from stripplan.cli.commands.page import page
+from stripplan.cli.commands.pictures import pictures
+from stripplan.cli.commands.plan import plan
+from stripplan.cli.commands.rig import rig
+from stripplan.cli.commands.schema import schema
+from stripplan.cli.commands.sheet import sheet
+from stripplan.cli.commands.why import why
 from stripplan.cli.streams import guard_streams, plain, say, trouble
-from stripplan.cli.why import why
 from stripplan.errors import StripplanError
 from stripplan.version import VERSION
 
@@ -39,6 +39,7 @@ def main() -> None:
     """
 
 
+# in the order of --help: first what is used most
 for command in (plan, page, why, check, sheet, labels, pictures, rig, notebook, schema, guide):
     main.add_command(command)
 
@@ -77,7 +78,7 @@ def _status() -> int:
 def _refused(error: StripplanError) -> int:
     """One line for each fault."""
     for fault in error.faults:
-        _say(fault.sentence())
+        _say(fault.sentence(error.units))
     if error.exit_status == 4:
         _say(f"stripplan {VERSION} made a plan that did not pass its own check; nothing was written.")
         _say("Please report these lines with the job and rig files.")

@@ -21,6 +21,7 @@ from stripplan.web.guard import COOKIE, Guard, TooMuchError
 from stripplan.web.shared import Shop, fault_values
 from stripplan.web.views import at_rig, notebook, planning
 from stripplan.web.worker import RefusedError
+from stripplan.wording.show import MM
 
 HERE = Path(__file__).parent
 SWEEP = 5.0
@@ -96,13 +97,13 @@ def _own_path(path: str) -> str:
 
 
 async def _refused(request: Request, error: Exception) -> Response:
-    faults = getattr(error, "faults", ())
+    faults, units = getattr(error, "faults", ()), getattr(error, "units", MM)
     missing = any(each.code == "no_plan" for each in faults)
     status = 404 if missing else 422
     if "text/html" in request.headers.get("accept", ""):
         shop: Shop = request.app.state.shop
-        return shop.page("fault.html", status, said=[each.sentence() for each in faults])
-    return JSONResponse({"faults": fault_values(faults)}, status)
+        return shop.page("fault.html", status, said=[each.sentence(units) for each in faults])
+    return JSONResponse({"faults": fault_values(faults, units)}, status)
 
 
 async def _too_much(request: Request, error: Exception) -> Response:

@@ -8,6 +8,7 @@ from contextlib import closing
 from pathlib import Path
 
 from stripplan.errors import Fault, InputError
+from stripplan.wording.message import Facts
 
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
 
@@ -51,8 +52,8 @@ def _listening(host: str, port: int) -> socket.socket:
         made.bind((host, port))
     except OSError as error:
         made.close()
-        words = f"port {port} cannot be used: {error.strerror}"
-        raise InputError(Fault("port", "the page", words, "choose another with --port, 0 for any")) from None
+        facts = Facts(port=port, why=error.strerror or str(error))
+        raise InputError(Fault("port", "the page", facts=facts)) from None
     made.listen(128)
     return made
 

@@ -18,6 +18,8 @@ from stripplan.web.guard import Pairing
 from stripplan.web.pending_plans import Desk
 from stripplan.web.store.kept_plans import Store
 from stripplan.web.worker import Workers
+from stripplan.wording.message import facts_record
+from stripplan.wording.show import MM, Units
 
 TEMPLATES = Path(__file__).parent / "templates"
 
@@ -56,7 +58,7 @@ async def sent(request: Request) -> dict[str, Any]:
     except (ValueError, RecursionError):
         given = None
     if not isinstance(given, dict):
-        raise InputError(Fault("request", "the page", "what it sent cannot be understood", "load the page again"))
+        raise InputError(Fault("request", "the page"))
     return given
 
 
@@ -70,9 +72,18 @@ def in_words_of_the_page(said: str) -> str:
     return re.sub(r"^\[\[(part|plate)\]\]", r"\1", said)
 
 
-def fault_values(faults: tuple[Fault, ...]) -> list[dict[str, Any]]:
-    """Faults for a script: sentence and place."""
-    return [
-        {"said": in_words_of_the_page(each.sentence()), "text": each.text, "hint": each.hint, "place": list(each.place)}
-        for each in faults
-    ]
+def fault_values(faults: tuple[Fault, ...], units: Units = MM) -> list[dict[str, Any]]:
+    """Faults for a script: code, facts, place, and the sentence in the person's units."""
+    return [_fault_value(each, units) for each in faults]
+
+
+def _fault_value(fault: Fault, units: Units) -> dict[str, Any]:
+    said = fault.worded(units)
+    return {
+        "code": fault.code,
+        "facts": facts_record(fault.facts),
+        "said": in_words_of_the_page(fault.sentence(units)),
+        "text": said.text,
+        "hint": said.hint,
+        "place": list(fault.place),
+    }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -49,6 +50,7 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
     from stripplan.sheets.picture import png, svg
     from stripplan.sheets.picture.animation import sequence_svg
     from stripplan.sheets.plan_json import plan_text
+    from stripplan.wording.message import Facts
 
     del tell, stop  # none of these takes long enough to be asked
     made = plan_from(text, name="the plan")
@@ -56,13 +58,11 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
     plate = stem.removeprefix("plate-").removeprefix("sequence-")
     version: Any = choices.get("dxf", "R2000")
     if plate != stem and plate not in {each.id for each in made.plates}:
-        raise InputError(Fault("no_plan", name, f"the plan has no plate {plate}"))
+        raise InputError(Fault("no_plan", name, facts=Facts(plate=plate), says="no_such_plate"))
     if name == "plan.json":
         return plan_text(made).encode()
-    if faults := [Fault(each.code, "", each.text) for each in unsound(made)]:
-        raise InputError(
-            [*faults, Fault("not_printed", "", f"so {name} is not made of it: plan it again from its list")]
-        )
+    if faults := [replace(each, where="") for each in unsound(made)]:
+        raise InputError([*faults, Fault("not_printed", "", facts=Facts(file=name), says="not_made")])
     if name == "setup-sheet.pdf":
         page: Any = choices.get("page", "a4")
         form: Any = choices.get("form", "full")

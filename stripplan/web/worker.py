@@ -20,6 +20,8 @@ from multiprocessing.connection import Connection
 from typing import Any
 
 from stripplan.errors import Fault
+from stripplan.wording.message import Facts, Quantity
+from stripplan.wording.show import MM, Units
 
 LONGEST = 120.0
 """Greatest time for a task [s]."""
@@ -34,10 +36,11 @@ MEMORY = 2 * 2**30
 class RefusedError(Exception):
     """A task that could not be done: what is wrong, as the command line would say it, and its exit status."""
 
-    def __init__(self, faults: tuple[Fault, ...], status: int) -> None:
-        super().__init__("; ".join(each.sentence() for each in faults))
+    def __init__(self, faults: tuple[Fault, ...], status: int, units: Units = MM) -> None:
+        super().__init__("; ".join(each.sentence(units) for each in faults))
         self.faults = faults
         self.status = status
+        self.units = units
 
 
 class DroppedError(Exception):
@@ -147,13 +150,11 @@ class _Process:
 
 
 def _too_long(longest: float) -> Fault:
-    hint = "plan fewer parts at once, or cap the search with seconds"
-    return Fault("too_long", "the plan", f"it was not done within {longest:g} s", hint)
+    return Fault("too_long", "the plan", facts=Facts(longest=Quantity(longest, "seconds")))
 
 
 def _ended() -> Fault:
-    words = "its process ended, most likely for want of memory"
-    return Fault("ended", "the plan", words, "plan fewer parts at once")
+    return Fault("ended", "the plan")
 
 
 def _serve(pipe: Connection, memory: int) -> None:
@@ -214,11 +215,10 @@ def _done(pipe: Connection, name: str, given: tuple[Any, ...]) -> tuple[str, Any
     try:
         return "made", doing(*given, tell=tell, stop=stop)
     except StripplanError as error:
-        return "refused", (error.faults, error.exit_status)
+        return "refused", (error.faults, error.exit_status, error.units)
     except MemoryError:
-        words = "there is not enough memory for it"
-        return "refused", ((Fault("memory", "the plan", words, "plan fewer parts at once"),), 3)
+        return "refused", ((Fault("memory", "the plan"),), 3, MM)
     except Exception as error:
         traceback.print_exc(file=sys.stderr)
-        words = f"the program failed: {type(error).__name__}: {error}"
-        return "refused", ((Fault("failed", "the plan", words, "please report this with the job"),), 4)
+        facts = Facts(kind=type(error).__name__, said=str(error))
+        return "refused", ((Fault("failed", "the plan", facts=facts),), 4, MM)

@@ -12,6 +12,7 @@ from typing import Any
 
 from stripplan.errors import Fault, InputError
 from stripplan.sheets.folder import write_file
+from stripplan.wording.message import Facts
 
 CHECK = "check"
 """The key under which a file carries the digest of all else that is in it."""
@@ -63,8 +64,10 @@ def bytes_of(file: Path) -> bytes:
     except FileNotFoundError:
         raise DamagedError("it is not there any more") from None
     except OSError as error:
-        words = f"{file.name} cannot be read: {error.strerror or error}"
-        raise InputError(Fault("cannot_read", f"plan {file.parent.name}", words, f"see to {file}")) from None
+        facts = Facts(file=file.name, why=error.strerror or str(error), path=str(file))
+        raise InputError(
+            Fault("cannot_read", f"plan {file.parent.name}", facts=facts, says="kept_unreadable")
+        ) from None
     if not data.strip(b"\0 \t\r\n"):  # a machine that lost its power leaves noughts
         raise DamagedError("it is empty")
     return data
@@ -101,8 +104,10 @@ def move_aside(file: Path) -> None:
             file.rename(aside_of(file))
             flush(file.parent)
     except OSError as error:
-        words = f"{file.name} cannot be set aside: {error.strerror or error}"
-        raise InputError(Fault("cannot_write", f"plan {file.parent.name}", words, f"see to {file}")) from None
+        facts = Facts(file=file.name, why=error.strerror or str(error), path=str(file))
+        raise InputError(
+            Fault("cannot_write", f"plan {file.parent.name}", facts=facts, says="kept_not_aside")
+        ) from None
 
 
 def flush(folder: Path) -> None:

@@ -37,6 +37,7 @@ from stripplan.web.store.checked_file import (
     unsealed,
 )
 from stripplan.web.store.progress import Progress, blamed
+from stripplan.wording.message import Facts
 
 Read = TypeVar("Read")
 
@@ -140,12 +141,12 @@ class Store:
     def job_text(self, plan_id: str) -> str:
         """The job that the plan came from, as a file that people may write into: one that is damaged stays where it is."""
         file = self._there(plan_id) / JOB
-        hint = f"mend {file}, or type the job anew"
         try:
             return bytes_of(file).decode()
         except (DamagedError, UnicodeDecodeError) as error:
             why = str(error) if isinstance(error, DamagedError) else "it is no text"
-            raise InputError(Fault("job", f"plan {plan_id}", f"its list ({JOB}) cannot be read: {why}", hint)) from None
+            facts = Facts(file=JOB, why=why, path=str(file))
+            raise InputError(Fault("job", f"plan {plan_id}", facts=facts, says="list_unreadable")) from None
 
     def job(self, plan_id: str) -> dict[str, Any]:
         """The same as a table. Raises InputError."""
@@ -280,13 +281,13 @@ class Store:
 
     def _place(self, plan_id: str) -> Path:
         if not ID.fullmatch(plan_id):
-            raise InputError(Fault("no_plan", f"plan {plan_id[:20]!r}", "there is no such plan"))
+            raise InputError(Fault("no_plan", f"plan {plan_id[:20]!r}"))
         return self.folder / "plans" / plan_id
 
     def _there(self, plan_id: str) -> Path:
         place = self._place(plan_id)
         if not _lies_there(place):
-            raise InputError(Fault("no_plan", f"plan {plan_id}", "there is no such plan"))
+            raise InputError(Fault("no_plan", f"plan {plan_id}"))
         return place
 
 
@@ -313,10 +314,8 @@ def _put(place: Path, files: Mapping[str, bytes]) -> None:
         finally:
             shutil.rmtree(new, ignore_errors=True)
     except OSError as error:
-        words = f"it cannot be made: {error.strerror or error}"
-        raise InputError(
-            Fault("cannot_write", str(place), words, "see who may write there, and how full the disk is")
-        ) from None
+        facts = Facts(why=error.strerror or str(error))
+        raise InputError(Fault("cannot_write", str(place), facts=facts, says="folder_not_made")) from None
 
 
 def _clear(base: Path) -> None:
@@ -354,4 +353,5 @@ def _aside_words(what: str, file: Path, why: str, then: str) -> str:
 
 
 def _damaged(plan_id: str, words: str, hint: str) -> InputError:
-    return InputError(Fault("damaged", f"plan {plan_id}", words, hint[0].lower() + hint[1:].rstrip(".")))
+    facts = Facts(what=words, way_out=hint[0].lower() + hint[1:].rstrip("."))
+    return InputError(Fault("damaged", f"plan {plan_id}", facts=facts))

@@ -17,6 +17,7 @@ from stripplan.web.shared import Shop, sent
 from stripplan.web.store.progress import Progress, blamed
 from stripplan.web.views.rest_clock import clock
 from stripplan.web.views.run_counts import counts_of
+from stripplan.wording.message import Facts
 from stripplan.wording.quantity import UnitError, parse_length
 
 MOST = 200
@@ -78,7 +79,7 @@ async def change(request: Request) -> Response:
     shop: Shop = request.app.state.shop
     changes = (await sent(request)).get("changes")
     if not isinstance(changes, list) or len(changes) > MOST or not all(isinstance(each, dict) for each in changes):
-        raise InputError(Fault("change", "the change", "it cannot be understood", "load the page again"))
+        raise InputError(Fault("change", "the change"))
     plan_id = request.path_params["id"]
     shown = await asyncio.to_thread(shop.store.shown, plan_id)
     for number, each in enumerate(changes):
@@ -117,7 +118,7 @@ def read_width(text: str, units: str) -> float:
     try:
         return parse_length(text, "in" if units == "in" else "mm", comma=True)
     except UnitError as error:
-        raise InputError(Fault("measured", "the measured width", str(error), "write 841.5, or 33 1/8 in")) from None
+        raise InputError(Fault("measured", "the measured width", facts=Facts(said=str(error)))) from None
 
 
 async def rest_of(request: Request, plan_id: str) -> dict[str, Any]:

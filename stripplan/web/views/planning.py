@@ -60,13 +60,13 @@ async def opened(request: Request) -> Response:
     given = await sent(request)
     name, text = str(given.get("name", ""))[:60], given.get("text")
     if not isinstance(text, str):
-        raise InputError(Fault("request", "the page", "what it sent cannot be understood", "load the page again"))
+        raise InputError(Fault("request", "the page"))
     job = (await asyncio.to_thread(toml_from, text, name=name or "the file", folder=Path())).data
     rows = [job.get(key) for key in ("part", "plate")]
     if not all(
         each is None or (isinstance(each, list) and all(isinstance(row, dict) for row in each)) for each in rows
     ):
-        raise InputError(Fault("job", name, "this is no job file", "it has [[part]] and [[plate]]"))
+        raise InputError(Fault("job", name, says="no_job_file"))
     notes = []
     if "cut_list" in job:
         notes.append("Its cut list lies in another file: copy the rows and paste them into the parts.")
@@ -83,7 +83,7 @@ async def begin(request: Request) -> Response:
     given = await sent(request)
     owner, job = given.get("owner"), given.get("job")
     if not isinstance(owner, str) or not 8 <= len(owner) <= 64 or not isinstance(job, dict):
-        raise InputError(Fault("request", "the page", "what it sent cannot be understood", "load the page again"))
+        raise InputError(Fault("request", "the page"))
     shop.planning.drop(owner)
     job = without_paths(job)
     task = Task("planned", (job, str(shop.store.folder)))
@@ -113,7 +113,7 @@ async def keep(request: Request) -> Response:
     plan_id = str(given.get("id", ""))
     made = shop.planning.made.get(plan_id)
     if made is None:
-        raise InputError(Fault("no_plan", f"plan {plan_id[:20]!r}", "it is not known any more", "plan again"))
+        raise InputError(Fault("no_plan", f"plan {plan_id[:20]!r}", says="plan_forgotten"))
     now = datetime.now(UTC).isoformat(timespec="seconds")
     await asyncio.to_thread(shop.store.keep, plan_id, made.text, tomli_w.dumps(made.job), made.shown, now)
     return JSONResponse({"state": "kept", "id": plan_id})
@@ -125,7 +125,7 @@ async def download(request: Request) -> Response:
     plan_id, name = request.path_params["id"], request.path_params["name"]
     made = shop.planning.made.get(plan_id)
     if not NAME.fullmatch(name):
-        raise InputError(Fault("no_plan", name[:40], "there is no such file"))
+        raise InputError(Fault("no_plan", name[:40], says="no_such_file"))
     if name == "job.toml":
         text = tomli_w.dumps(made.job) if made else await asyncio.to_thread(shop.store.job_text, plan_id)
         return _file(text.encode(), name)
@@ -176,7 +176,7 @@ async def _news(shop: Shop, owner: str, wait: float) -> Response:
         return JSONResponse({"state": "dropped"})
     except RefusedError as error:
         shop.planning.running.pop(owner, None)
-        return JSONResponse({"state": "refused", "faults": fault_values(error.faults)})
+        return JSONResponse({"state": "refused", "faults": fault_values(error.faults, error.units)})
     if shop.planning.running.get(owner) is found:
         shop.planning.running.pop(owner)
     plan_id = made["shown"]["id"]

@@ -4,4 +4,26 @@ from __future__ import annotations
 
 from stripplan.wording.sentence import Sentence
 
-SENTENCES: dict[str, Sentence] = {}
+SENTENCES: dict[str, Sentence] = {
+    "list_unreadable": Sentence("its list ({file}) cannot be read: {why}", "mend {path}, or type the job anew"),
+    "no_plan": Sentence("there is no such plan"),
+    "no_such_plate": Sentence("the plan has no plate {plate}"),
+    "no_such_file": Sentence("there is no such file"),
+    "plan_forgotten": Sentence("it is not known any more", "plan again"),
+    "folder_not_made": Sentence("it cannot be made: {why}", "see who may write there, and how full the disk is"),
+    "damaged": Sentence("{what}", "{way_out}"),
+    "too_long": Sentence(
+        "it was not done within {longest:g}", "plan fewer parts at once, or cap the search with seconds"
+    ),
+    "ended": Sentence("its process ended, most likely for want of memory", "plan fewer parts at once"),
+    "memory": Sentence("there is not enough memory for it", "plan fewer parts at once"),
+    "failed": Sentence("the program failed: {kind}: {said}", "please report this with the job"),
+    "not_made": Sentence("so {file} is not made of it: plan it again from its list"),
+    "request": Sentence("what it sent cannot be understood", "load the page again"),
+    "change": Sentence("it cannot be understood", "load the page again"),
+    "port": Sentence("port {port} cannot be used: {why}", "choose another with --port, 0 for any"),
+    "no_job_file": Sentence("this is no job file", "it has [[part]] and [[plate]]"),
+    "measured": Sentence("{said}", "write 841.5, or 33 1/8 in"),
+    "kept_unreadable": Sentence("{file} cannot be read: {why}", "see to {path}"),
+    "kept_not_aside": Sentence("{file} cannot be set aside: {why}", "see to {path}"),
+}

@@ -15,6 +15,7 @@ PAGES = ("first-sheet", "how-to", "page", "your-rig", "reference", "how-it-is-so
 def guide(page: str | None) -> None:
     """Show a page of the guide; without PAGE, list the pages."""
     from stripplan.errors import Fault, InputError
+    from stripplan.wording.message import Facts
 
     folder = resources.files("stripplan").joinpath("guide")
     texts = {name: folder.joinpath(f"{name}.md").read_text(encoding="utf-8") for name in PAGES}
@@ -24,5 +25,5 @@ def guide(page: str | None) -> None:
         click.echo("\nShow a page: stripplan guide PAGE")
         return
     if page not in texts:
-        raise InputError(Fault("no_page", f"page {page!r}", "the guide has no such page", "it has " + ", ".join(PAGES)))
+        raise InputError(Fault("no_page", f"page {page!r}", facts=Facts(pages=tuple(PAGES))))
     click.echo_via_pager(texts[page])

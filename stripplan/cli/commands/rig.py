@@ -33,6 +33,6 @@ def copy(file: Path, force: bool) -> None:
     from stripplan.sheets.write import write_file
 
     if not force and os.path.lexists(file):
-        raise InputError(Fault("exists", str(file), "the file is there already", "choose another, or --force"))
+        raise InputError(Fault("exists", str(file)))
     write_file(file, builtin_rig_text().encode())
     say(f"Wrote {file}. Measure, change the figures, and name it with --rig {file} or in the job.")

@@ -35,13 +35,14 @@ def plan_to_print(plan_file: Path, *, unchecked: bool) -> Iterator[Plan]:
     """A sound plan; with `unchecked` any plan that can be read, and what cannot be drawn of it is refused."""
     from stripplan.errors import Fault, InputError, StripplanError
     from stripplan.files.plan.read import load_plan
+    from stripplan.wording.message import Facts
 
     if not unchecked:
         try:
             made = checked_plan(plan_file)
         except InputError as error:
-            way_out = f"{plan_file.name} is not printed: write it anew from its job, or take --unchecked"
-            raise InputError([*error.faults, Fault("not_printed", "", way_out)]) from None
+            facts = Facts(file=plan_file.name)
+            raise InputError([*error.faults, Fault("not_printed", "", facts=facts)]) from None
         yield made
         return
     made = load_plan(plan_file)
@@ -50,5 +51,5 @@ def plan_to_print(plan_file: Path, *, unchecked: bool) -> Iterator[Plan]:
     except (StripplanError, click.ClickException):
         raise
     except Exception as error:  # drawing leans on what the replay would have found
-        words = f"it is so far from sound that it cannot be drawn ({type(error).__name__})"
-        raise InputError(Fault("not_drawn", plan_file.name, words, "`stripplan check` names its faults")) from None
+        facts = Facts(kind=type(error).__name__)
+        raise InputError(Fault("not_drawn", plan_file.name, facts=facts)) from None

@@ -7,9 +7,9 @@ from typing import Literal
 
 import click
 
-from stripplan.cli.report_files import earlier, tell_left
-from stripplan.cli.sound_plan import plan_to_print, unchecked_option
+from stripplan.cli.replayed_plan import plan_to_print, unchecked_option
 from stripplan.cli.streams import say
+from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
 
 WHAT = {"all": ("part", "offcut"), "parts": ("part",), "offcuts": ("offcut",)}
 
@@ -63,13 +63,16 @@ def labels(
     from stripplan.sheets.labels.labels import labels as drawn
     from stripplan.sheets.rows.plan_rows import plan_id
     from stripplan.sheets.write import Made, write_one
+    from stripplan.wording.message import Facts
 
     with plan_to_print(plan_file, unchecked=unchecked) as made:
         try:
             sheet, which = label_sheet(grid), WHAT[what]
             data = drawn(made, sheet, which=which, first=first, calibration=test_page, checked=not unchecked)  # type: ignore[arg-type]
         except ValueError as error:
-            raise InputError(Fault("labels", "labels", str(error))) from None
+            raise InputError(Fault("labels", "labels", facts=Facts(said=str(error)))) from None
     file = out if out is not None else plan_file.parent / "labels.pdf"
-    tell_left(write_one(file, Made(data, "labels", plan_id(made)), inputs=[plan_file], former=earlier))
+    tell_untouched(
+        write_one(file, Made(data, "labels", plan_id(made)), inputs=[plan_file], former=files_of_earlier_edition)
+    )
     say(f"Wrote {file}. Print it without scaling.")
