@@ -12,12 +12,13 @@ from stripplan.model.cut_rules import CutRules
 from stripplan.model.effort import Effort
 from stripplan.model.pattern import Blank, Leaf, Node
 from stripplan.model.rig import Process, Rig, Seconds
-from stripplan.model.workpiece import start
+from stripplan.model.workpiece import uncut
 from stripplan.rig.machine.setting import longest_one_pass, longest_two_pass
+from stripplan.sequence import best_order
 from stripplan.sequence.bench import LOOSE_SECONDS, UNMEASURED_SECONDS, cuts_of
-from stripplan.sequence.best_order import best_order
-from stripplan.sequence.changeover import Bed, after, change, weighed
-from stripplan.sequence.cut_options import Lay, Stock, Way
+from stripplan.sequence.changeover import RigState, changeover, state_after, weighted_seconds
+from stripplan.sequence.conditions import CutConditions
+from stripplan.sequence.cut_options import BenchPiece, CutOption
 
 KERF = 2.0
 PROCESS = Process(name="p", material="mild steel", thickness=6, kerf=KERF, travel_speed=600)
@@ -31,23 +32,23 @@ def nodes(draw: st.DrawFn, length: float, width: float, depth: int, along: bool)
     if depth == 0 or size < 40 or draw(st.integers(0, 3)) == 0:
         return Leaf("part", length, width, draw(st.integers(0, 2)))
 
-    def piece(extent: float) -> tuple[float, float]:
+    def workpiece(extent: float) -> tuple[float, float]:
         return (other, extent) if along else (extent, other)
 
     low = high = None
     if draw(st.integers(0, 4)) == 0:
-        low, size = Leaf("scrap", *piece(6.0)), size - 6 - KERF
+        low, size = Leaf("scrap", *workpiece(6.0)), size - 6 - KERF
     children: list[Node] = []
     each = draw(st.sampled_from([14.0, 20.0, 24.0]))
     while len(children) < draw(st.sampled_from([1, 2, 3])) and size > each + KERF + 12:
-        children.append(draw(nodes(*piece(each), depth - 1, not along)))
+        children.append(draw(nodes(*workpiece(each), depth - 1, not along)))
         size -= each + KERF
         if draw(st.booleans()):
             each = draw(st.sampled_from([14.0, 20.0, 24.0]))
     if draw(st.booleans()):
-        high = Leaf("scrap", *piece(size))
+        high = Leaf("scrap", *workpiece(size))
     else:
-        children.append(draw(nodes(*piece(size), depth - 1, not along)))
+        children.append(draw(nodes(*workpiece(size), depth - 1, not along)))
     return Blank(length, width, "along" if along else "across", tuple(children), low, high)
 
 
@@ -72,7 +73,7 @@ def rigs(draw: st.DrawFn) -> Rig:
 
 
 @st.composite
-def jobs(draw: st.DrawFn) -> tuple[Rig, list[Lay]]:
+def jobs(draw: st.DrawFn) -> tuple[Rig, list[BenchPiece]]:
     """One or two plates of at most seven cuts together."""
     rig = draw(rigs())
     rules = CutRules(
@@ -82,8 +83,8 @@ def jobs(draw: st.DrawFn) -> tuple[Rig, list[Lay]]:
     asked = draw(st.sampled_from([(), (), (True, False, True)]))
     sized = (True, True), (True, False), (False, False)
     limits = draw(st.sampled_from([(), ((0.3, 0.3), (1.0, 0.2), (0.5, 0.5))]))
-    stocks = [
-        Stock(rig, rules, each, sized, asked, limits, draw(st.sampled_from([0.0, 0.1])))
+    conditions_of = [
+        CutConditions(rig, rules, each, sized, asked, limits, draw(st.sampled_from([0.0, 0.1])))
         for each in draw(st.sampled_from([(PROCESS,), (PROCESS, OTHER)]))
     ]
     roots, left = [], 7
@@ -92,87 +93,91 @@ def jobs(draw: st.DrawFn) -> tuple[Rig, list[Lay]]:
         if isinstance(node, Blank) and 0 < cuts_of(node) <= left:
             left -= cuts_of(node)
             edge = draw(st.sampled_from(["mill", "fresh"]))
-            stock = draw(st.sampled_from(stocks))
-            roots.append(Lay(stock, start(node, (edge,) * 4), True, (draw(st.booleans()),) * 2))  # type: ignore[arg-type]
+            conditions = draw(st.sampled_from(conditions_of))
+            roots.append(BenchPiece(conditions, uncut(node, (edge,) * 4), True, (draw(st.booleans()),) * 2))  # type: ignore[arg-type]
     return rig, roots
 
 
-def looks(plate: int, lay: Lay) -> Hashable:
+def looks(plate: int, piece: BenchPiece) -> Hashable:
     """All that matters of a piece, as it is."""
-    piece = lay.piece
-    sizes = round(piece.length, 6), round(piece.width, 6)
+    workpiece = piece.workpiece
+    sizes = round(workpiece.length, 6), round(workpiece.width, 6)
     return (
         plate,
         sizes,
-        piece.edges,
-        piece.node,
-        piece.children,
-        piece.low,
-        piece.high,
-        lay.face_up,
-        lay.rests,
-        lay.errors,
+        workpiece.edges,
+        workpiece.node,
+        workpiece.children,
+        workpiece.low,
+        workpiece.high,
+        piece.face_up,
+        piece.unmeasured,
+        piece.errors,
     )
 
 
-def least(rig: Rig, roots: list[Lay], weights: Mapping[str, float]) -> float:
+def least(rig: Rig, roots: list[BenchPiece], weights: Mapping[str, float]) -> float:
     """Least seconds by trying every order, every end, every datum edge and every end stop that is some cut's least."""
     known: dict[Hashable, float] = {}
     every_stop = set[float]()
 
-    def gather(lay: Lay) -> None:
-        for way in lay.ways[:1]:
-            every_stop.add(way.stops[0][1])
-            for each in (way.right, way.left):
-                if each is not None and not each.piece.done:
+    def gather(piece: BenchPiece) -> None:
+        for option in piece.options[:1]:
+            every_stop.add(option.stops[0][1])
+            for each in (option.right, option.left):
+                if each is not None and not each.workpiece.done:
                     gather(each)
 
-    for lay in roots:
-        gather(lay)
+    for piece in roots:
+        gather(piece)
 
-    def longer(way: Way, at: tuple[float, ...]) -> float:
-        over = sum(at) - sum(way.least_stops)
+    def longer(option: CutOption, at: tuple[float, ...]) -> float:
+        over = sum(at) - sum(option.least_stops)
         arc, back = over / PROCESS.travel_speed * 60, over / rig.return_speed * 60
         return weights.get("arc", 1.0) * arc + weights.get("return", 1.0) * back
 
-    def go(bed: Bed, waiting: tuple[tuple[int, Lay], ...]) -> float:
+    def go(state: RigState, waiting: tuple[tuple[int, BenchPiece], ...]) -> float:
         if not waiting:
             return 0.0
-        lie = tuple(None if each is None else looks(*each) for each in (bed.right, bed.left))
+        lie = tuple(None if each is None else looks(*each) for each in (state.right, state.left))
         key = (
-            bed.reading,
-            bed.stop,
-            bed.travel,
-            bed.on_fence,
-            bed.process,
+            state.reading,
+            state.stop,
+            state.travel,
+            state.on_fence,
+            state.process,
             lie,
             tuple(sorted(map(repr, (looks(*w) for w in waiting)))),
         )
         if key in known:
             return known[key]
         best = float("inf")
-        for number, lay in waiting:
-            for way in lay.ways:
-                left = tuple(each for each in waiting if each != (number, lay))
-                new = tuple((number, each) for each in (way.right, way.left) if each and not each.piece.done)
-                stops = {each for each in every_stop if way.stops[0][1] <= each <= way.longest_stop} | {way.stops[0][1]}
+        for number, piece in waiting:
+            for option in piece.options:
+                left = tuple(each for each in waiting if each != (number, piece))
+                new = tuple((number, each) for each in (option.right, option.left) if each and not each.workpiece.done)
+                stops = {each for each in every_stop if option.stops[0][1] <= each <= option.longest_stop} | {
+                    option.stops[0][1]
+                }
                 for stop in stops:
-                    at = (stop,) * len(way.stops)
-                    made = change(rig, bed, number, lay, way, at)
-                    doubt = UNMEASURED_SECONDS * way.unmeasured + LOOSE_SECONDS * way.loose
-                    if way.lay.stock.equal:
-                        doubt += way.unequal_seconds + way.bowed_seconds
-                    cost = weighed(made.seconds, weights) + doubt + longer(way, at)
-                    best = min(best, cost + go(after(bed, number, way, made), left + new))
+                    at = (stop,) * len(option.stops)
+                    made = changeover(rig, state, number, piece, option, at)
+                    doubt = UNMEASURED_SECONDS * option.unmeasured_sizes + LOOSE_SECONDS * option.loose
+                    if option.piece.conditions.equal:
+                        doubt += option.unequal_seconds + option.bowed_seconds
+                    cost = weighted_seconds(made.seconds, weights) + doubt + longer(option, at)
+                    best = min(best, cost + go(state_after(state, number, option, made), left + new))
         known[key] = best
         return best
 
-    return go(Bed(), tuple(enumerate(roots)))
+    return go(RigState(), tuple(enumerate(roots)))
 
 
 @settings(max_examples=16, deadline=None, suppress_health_check=list(HealthCheck))
 @given(job=jobs(), weights=st.sampled_from([{}, {}, {"fence": 10.0}, {"fetch": 3.0, "quarter_turn": 3.0}]))
-def test_the_least_of_all_orders_is_found_and_proven(job: tuple[Rig, list[Lay]], weights: dict[str, float]) -> None:
+def test_the_least_of_all_orders_is_found_and_proven(
+    job: tuple[Rig, list[BenchPiece]], weights: dict[str, float]
+) -> None:
     """Up to seven cuts on up to two plates: the seconds are the least there are, and the bound meets them."""
     rig, roots = job
     if not roots:
@@ -184,14 +189,17 @@ def test_the_least_of_all_orders_is_found_and_proven(job: tuple[Rig, list[Lay]],
     assert found.proven
     begun = best_order(rig, roots, effort=Effort(stop_after=0, steps=0), weights=weights, out_of_time=lambda: True)
     assert begun.least <= truth + 1e-3
-    unasked = [Lay(replace(lay.stock, asked=(), equal=False), lay.piece, lay.face_up, lay.rests) for lay in roots]
+    unasked = [
+        BenchPiece(replace(piece.conditions, asked=(), equal=False), piece.workpiece, piece.face_up, piece.unmeasured)
+        for piece in roots
+    ]
     plain = least(rig, unasked, {})
     assert found.least_setup <= plain + 1e-3
 
 
 @settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
 @given(job=jobs())
-def test_no_order_has_fewer_fence_settings_than_the_bound(job: tuple[Rig, list[Lay]]) -> None:
+def test_no_order_has_fewer_fence_settings_than_the_bound(job: tuple[Rig, list[BenchPiece]]) -> None:
     """With nothing but fence settings to pay for, the least of all orders counts them."""
     rig, roots = job
     if not roots:
@@ -203,7 +211,10 @@ def test_no_order_has_fewer_fence_settings_than_the_bound(job: tuple[Rig, list[L
             scrape_each=0, scrape_per_m=0, per_kg=0, process=0,
         ),
     )  # fmt: skip
-    free = [Lay(replace(lay.stock, rig=only, equal=False), lay.piece, lay.face_up, (False, False)) for lay in roots]
+    free = [
+        BenchPiece(replace(piece.conditions, rig=only, equal=False), piece.workpiece, piece.face_up, (False, False))
+        for piece in roots
+    ]
     least_settings = best_order(rig, roots, effort=Effort(steps=0), weights={}).least_settings
     marked_count_too = least(only, free, {})
     assert least_settings <= marked_count_too + 1e-6
