@@ -11,8 +11,18 @@ from stripplan.model.effort import Effort
 from stripplan.model.job import Job
 from stripplan.model.part import Rectangle
 from stripplan.model.pattern import Leaf
-from stripplan.model.plan.plan import SCHEMA, Bound, OrderBound, PartLine, Plan, PlanPlate, PlanWarning, Proof, Totals
-from stripplan.model.plan.record import to_record
+from stripplan.model.plan.plan import (
+    SCHEMA,
+    Bound,
+    OrderBound,
+    PartLine,
+    Plan,
+    PlanPlate,
+    PlanWarning,
+    Proof,
+    Settings,
+    Totals,
+)
 from stripplan.model.plan.run import runs_of
 from stripplan.model.plate import plate_mass
 from stripplan.model.rig import Rig
@@ -65,19 +75,19 @@ def assembled(
         schema=SCHEMA,
         stripplan_version=VERSION,
         made_at=made_at,
-        job=to_record(job),
-        rig=to_record(rig),
-        settings={
-            "seed": effort.seed,
-            "steps": effort.steps,
-            "steps_done": clock.steps,
-            "seconds": effort.seconds,
-            "good_enough": effort.good_enough,
-            "stopped": what_ended(clock, effort, proof.cost),
-            "trim": job.options.trim,
-            "keep": list(job.options.keep),
-            "end_stop_greatest": greatest_end_stop(rig),
-        },
+        job=job,
+        rig=rig,
+        settings=Settings(
+            seed=effort.seed,
+            steps=effort.steps,
+            steps_done=clock.steps,
+            seconds=effort.seconds,
+            good_enough=effort.good_enough,
+            stopped=what_ended(clock, effort, proof.cost),
+            trim=job.options.trim,
+            keep=job.options.keep,
+            end_stop_greatest=greatest_end_stop(rig),
+        ),
         plates=plates,
         pieces=tuple(work.pieces),
         cuts=tuple(work.cuts),
