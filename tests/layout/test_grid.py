@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from stripplan.layout.grid import common_grid, rounded_down, rounded_up, too_fine
+from stripplan.layout.grid import common_grid, rounded_down, rounded_up
 
 
 def test_inches_and_millimetre_kerf_share_a_grid() -> None:
