@@ -17,8 +17,7 @@ from stripplan.planner.settled import Settled
 from stripplan.rig.accuracy.forecast import bow_known, bow_remedy, expected_accuracy, expected_bow
 from stripplan.rig.accuracy.standards import iso_2768_linear
 from stripplan.rig.process.camber import straightness_limit
-from stripplan.sequence.cut_options import Lay, Step
-from stripplan.sequence.to_plan import Work
+from stripplan.sequence import BenchPiece, ChosenCut, PiecesAndCuts
 from stripplan.wording.message import Facts, Message, speed
 from stripplan.wording.message import length as mm
 from stripplan.wording.show import worded
@@ -33,7 +32,7 @@ MOST_NAMED = 4
 
 
 Edges = tuple[bool, bool, bool, bool]
-Leaves = Mapping[str, tuple[Leaf, Lay]]
+Leaves = Mapping[str, tuple[Leaf, BenchPiece]]
 """The pieces of a part by name."""
 
 
@@ -48,7 +47,7 @@ def accuracy_of(
     warnings: list[Message] = []
     for of in ("width", "length"):
         known: dict[tuple[object, ...], tuple[Accuracy, Message | None]] = {}
-        for name, (leaf, lay) in leaves.items():
+        for name, (leaf, lying) in leaves.items():
             along_x = leaf.turned if of == "width" else not leaf.turned
             size = expected[name]
             chain = size.of_x if along_x else size.of_y
@@ -56,10 +55,10 @@ def accuracy_of(
             cut_edges = east + west if along_x else south + north
             if chain == Chain():  # from edge to edge of the plate
                 continue
-            metal = (size.x if along_x else size.y) - _as_cut(part, lay, leaf, of)
-            key = (chain, cut_edges, lay.stock.process.name, round(metal, 3))
+            metal = (size.x if along_x else size.y) - _as_cut(part, lying, leaf, of)
+            key = (chain, cut_edges, lying.conditions.process.name, round(metal, 3))
             if key not in known:
-                known[key] = _accuracy(rig, part, lay, leaf, chain, of, cut_edges, metal)
+                known[key] = _accuracy(rig, part, lying, leaf, chain, of, cut_edges, metal)
         if known:
             accuracy, advice = max(known.values(), key=lambda each: each[0].likely)
             found.append(accuracy)
@@ -74,14 +73,18 @@ def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> tuple[Expe
     None where no long edge was cut, or nobody knows.
     """
     found: dict[tuple[bool, bool], tuple[str, Process, float, float]] = {}
-    for name, (leaf, lay) in leaves.items():
-        length, width = (lay.piece.width, lay.piece.length) if leaf.turned else (lay.piece.length, lay.piece.width)
+    for name, (leaf, lying) in leaves.items():
+        length, width = (
+            (lying.workpiece.width, lying.workpiece.length)
+            if leaf.turned
+            else (lying.workpiece.length, lying.workpiece.width)
+        )
         south, east, north, west = edges[name]
         one, other = (east, west) if leaf.turned else (south, north)
         if width > length:
             length, width, one, other = width, length, *((south, north) if leaf.turned else (east, west))
-        if (one or other) and length >= SLENDER * width and bow_known(lay.stock.process):
-            found.setdefault((min(one, other), max(one, other)), (name, lay.stock.process, length, width))
+        if (one or other) and length >= SLENDER * width and bow_known(lying.conditions.process):
+            found.setdefault((min(one, other), max(one, other)), (name, lying.conditions.process, length, width))
     estimates = [
         (expected_bow(process, length=length, width=width, hot=hot), name, process, length, width, hot)
         for hot, (name, process, length, width) in found.items()
@@ -106,7 +109,7 @@ def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> tuple[Expe
     return found_bow, _bow_warnings(part, found_bow, remedy)
 
 
-def cut_edges_of(work: Work) -> dict[str, Edges]:
+def cut_edges_of(work: PiecesAndCuts) -> dict[str, Edges]:
     """Which edges of each piece (y low, x high, y high, x low) were cut on the rig; the others are edges of the plate."""
     plates = {piece.plate: piece.box for piece in work.pieces if piece.parent is None}
     found = {}
@@ -116,11 +119,11 @@ def cut_edges_of(work: Work) -> dict[str, Edges]:
     return found
 
 
-def evenness_warnings(settled: Settled, work: Work, expected: Mapping[str, Size]) -> list[Message]:
+def evenness_warnings(settled: Settled, work: PiecesAndCuts, expected: Mapping[str, Size]) -> list[Message]:
     """Parts whose pieces differ from one another, and parts whose pieces are to be expected out of what they are asked within."""
     plates = {piece.id: piece.plate for piece in work.pieces}
     made: dict[int, dict[str, list[tuple[str, tuple[float, float]]]]] = defaultdict(lambda: defaultdict(list))
-    for name, (leaf, _) in work.leaves.items():
+    for name, (leaf, _) in work.finished.items():
         if leaf.part is not None:
             made[leaf.part][plates[name]].append((name, expected[name].of_part(leaf.turned)))
     job, rig = settled.job, settled.rig
@@ -153,10 +156,10 @@ def _differing(part: Part, of: str, by_plate: list[list[tuple[str, float]]], ste
     yield Message("unequal", part.name, facts)
 
 
-def bow_at_fence_warnings(settled: Settled, steps: Sequence[Step]) -> list[Message]:
+def bow_at_fence_warnings(settled: Settled, cuts: Sequence[ChosenCut]) -> list[Message]:
     """Parts that are cut off against an edge which has bowed by more than a share of what they may be off."""
     bows: dict[int, list[float]] = defaultdict(list)
-    for bowed in (step.way.bowed for step in steps):
+    for bowed in (cut.option.bowed for cut in cuts):
         if bowed is not None and bowed[0].part is not None:
             bows[bowed[0].part].append(bowed[1])
     return [
@@ -204,7 +207,7 @@ def _out_of_class(part: Part, of: str, sizes: list[tuple[str, float]], general: 
         yield Message("size_class", part.name, facts)
 
 
-def finish_metres(work: Work) -> float:
+def finish_metres(work: PiecesAndCuts) -> float:
     """Cut edges of all finished parts [m]."""
     edges = cut_edges_of(work)
     total = 0.0
@@ -271,25 +274,29 @@ def _bow_warnings(part: Part, bow: ExpectedBow, remedy: Message | None) -> list[
     return [Message("bow", part.name, facts)]
 
 
-def _as_cut(part: Part, lay: Lay, leaf: Leaf, of: str) -> float:
+def _as_cut(part: Part, lying: BenchPiece, leaf: Leaf, of: str) -> float:
     """Size on the bench that is asked; of a strip's length what it is."""
     if of == "width":
         return part.width_as_cut
-    own = lay.piece.width if leaf.turned else lay.piece.length
+    own = lying.workpiece.width if leaf.turned else lying.workpiece.length
     return part.length_as_cut if isinstance(part, Rectangle) else own
 
 
 def _accuracy(
-    rig: Rig, part: Part, lay: Lay, leaf: Leaf, chain: Chain, of: str, cut_edges: int, off: float
+    rig: Rig, part: Part, lying: BenchPiece, leaf: Leaf, chain: Chain, of: str, cut_edges: int, off: float
 ) -> tuple[Accuracy, Message | None]:
-    width, length = (lay.piece.length, lay.piece.width) if leaf.turned else (lay.piece.width, lay.piece.length)
+    width, length = (
+        (lying.workpiece.length, lying.workpiece.width)
+        if leaf.turned
+        else (lying.workpiece.width, lying.workpiece.length)
+    )
     sized = of == "width" or isinstance(part, Rectangle)
     return expected_accuracy(
         rig,
-        lay.stock.process,
+        lying.conditions.process,
         chain,
         of=of,
-        size=_as_cut(part, lay, leaf, of),
+        size=_as_cut(part, lying, leaf, of),
         width=width,
         length=length,
         cut_edges=cut_edges,

@@ -11,8 +11,7 @@ from stripplan.model.effort import Effort
 from stripplan.model.job import Job
 from stripplan.model.part import Rectangle
 from stripplan.model.pattern import Leaf
-from stripplan.model.plan.plan import SCHEMA, Bound, OrderBound, PartLine, Plan, PlanPlate, Proof, Totals
-from stripplan.model.plan.record import to_record
+from stripplan.model.plan.plan import SCHEMA, Bound, OrderBound, PartLine, Plan, PlanPlate, Proof, Settings, Totals
 from stripplan.model.plan.run import runs_of
 from stripplan.model.plate import plate_mass
 from stripplan.model.rig import Process, Rig
@@ -26,7 +25,7 @@ from stripplan.planner.accuracy import (
     finish_metres,
     speed_warnings,
 )
-from stripplan.planner.bench_plates import PlateToCut
+from stripplan.planner.bench_plates import BenchPlate
 from stripplan.planner.limit_warnings import limit_warnings, with_estimates
 from stripplan.planner.order_of_work import OrderOfWork
 from stripplan.planner.plan_warnings import plan_warnings, units_of
@@ -34,9 +33,7 @@ from stripplan.planner.search import Search, Stopped
 from stripplan.planner.settled import Settled
 from stripplan.rig.machine.setting import greatest_end_stop
 from stripplan.rig.machine.timing import arc_seconds, dial_for
-from stripplan.sequence.bounds.travel import travel_minutes
-from stripplan.sequence.cut_options import Lay
-from stripplan.sequence.to_plan import Work
+from stripplan.sequence import BenchPiece, PiecesAndCuts, travel_minutes
 from stripplan.version import VERSION
 from stripplan.wording.message import Facts, Message, Quantity, length, speed
 
@@ -60,30 +57,30 @@ def assemble(settled: Settled, best: OrderOfWork, search: Search, made_at: str |
         *limit_warnings(settled, best),
         *settled.warnings,
         *best.layout.faults,
-        *speed_warnings(settled.rig_as_given, {each.bench.process.name for each in best.plates}),
+        *speed_warnings(settled.rig_as_given, {each.plate.process.name for each in best.plates}),
         *_piece_warnings(job, work),
         *_process_warnings(settled, best.plates),
         *trueness,
         *evenness_warnings(settled, work, expected),
-        *bow_at_fence_warnings(settled, best.order.steps),
+        *bow_at_fence_warnings(settled, best.order.cuts),
     ]
     return Plan(
         schema=SCHEMA,
         stripplan_version=VERSION,
         made_at=made_at,
-        job=to_record(job),
-        rig=to_record(rig),
-        settings={
-            "seed": effort.seed,
-            "steps": effort.steps,
-            "steps_done": search.steps,
-            "seconds": effort.seconds,
-            "good_enough": effort.good_enough,
-            "stopped": what_ended(search, effort, proof.cost),
-            "trim": job.options.trim,
-            "keep": list(job.options.keep),
-            "end_stop_greatest": greatest_end_stop(rig),
-        },
+        job=job,
+        rig=rig,
+        settings=Settings(
+            seed=effort.seed,
+            steps=effort.steps,
+            steps_done=search.steps,
+            seconds=effort.seconds,
+            good_enough=effort.good_enough,
+            stopped=what_ended(search, effort, proof.cost),
+            trim=job.options.trim,
+            keep=job.options.keep,
+            end_stop_greatest=greatest_end_stop(rig),
+        ),
         plates=plates,
         pieces=tuple(work.pieces),
         cuts=tuple(work.cuts),
@@ -102,11 +99,11 @@ def what_ended(search: Search, effort: Effort, cost: Bound) -> Stopped:
     return "good enough" if search.stopped == "done" and near else search.stopped
 
 
-def _plan_plate(each: PlateToCut) -> PlanPlate:
+def _plan_plate(each: BenchPlate) -> PlanPlate:
     plate, process = each.plate.plate, each.plate.process
     assert plate.thickness is not None
     return PlanPlate(
-        id=each.bench.id,
+        id=each.to_cut.id,
         stock=plate.name,
         length=plate.length,
         width=plate.width,
@@ -122,14 +119,14 @@ def _plan_plate(each: PlateToCut) -> PlanPlate:
 
 
 def _part_lines(
-    job: Job, rig: Rig, work: Work, expected: Mapping[str, Size]
+    job: Job, rig: Rig, work: PiecesAndCuts, expected: Mapping[str, Size]
 ) -> tuple[tuple[PartLine, ...], list[Message]]:
     """A line for each part of the job, and what is said of sizes and strips that will not be true enough."""
     lines, warnings = [], []
     edges = cut_edges_of(work)
-    leaves: dict[int | None, dict[str, tuple[Leaf, Lay]]] = defaultdict(dict)
-    for name, (leaf, lay) in work.leaves.items():
-        leaves[leaf.part][name] = leaf, lay
+    leaves: dict[int | None, dict[str, tuple[Leaf, BenchPiece]]] = defaultdict(dict)
+    for name, (leaf, lying) in work.finished.items():
+        leaves[leaf.part][name] = leaf, lying
     for index, part in enumerate(job.parts):
         sizes, spreads = [], []
         for name, (leaf, _) in leaves[index].items():
@@ -161,7 +158,7 @@ def _part_lines(
     return tuple(lines), warnings
 
 
-def _totals(job: Job, rig: Rig, plates: Sequence[PlanPlate], work: Work) -> Totals:
+def _totals(job: Job, rig: Rig, plates: Sequence[PlanPlate], work: PiecesAndCuts) -> Totals:
     cuts, metres = work.cuts, finish_metres(work)
     finishing = metres * rig.seconds.finish_per_m / 60 if job.options.finish else 0.0
     whole = sum(plate.length * plate.width for plate in plates)
@@ -217,23 +214,23 @@ def _proof(rig: Rig, best: OrderOfWork, parts: Sequence[PartLine], totals: Total
     )
 
 
-def _piece_warnings(job: Job, work: Work) -> Iterator[Message]:
+def _piece_warnings(job: Job, work: PiecesAndCuts) -> Iterator[Message]:
     """Finished pieces that take a size from the plate itself, and those that stay over size."""
-    for name, (leaf, lay) in work.leaves.items():
+    for name, (leaf, lying) in work.finished.items():
         if leaf.part is None:
             continue
         part = job.parts[leaf.part]
-        width_rests, length_rests = (lay.rests[1], lay.rests[0]) if not leaf.turned else lay.rests
+        width_rests, length_rests = (lying.unmeasured[1], lying.unmeasured[0]) if not leaf.turned else lying.unmeasured
         if width_rests or (length_rests and isinstance(part, Rectangle)):
             yield Message("rests_on_plate_size", name, Facts(part=part.name))
-        x, y = lay.piece.length, lay.piece.width
+        x, y = lying.workpiece.length, lying.workpiece.width
         want = (part.length_as_cut if isinstance(part, Rectangle) else (y if leaf.turned else x), part.width_as_cut)
         got = (y, x) if leaf.turned else (x, y)
         if got[0] > want[0] + 0.01 or got[1] > want[1] + 0.01:
             yield Message("left_over_size", name, Facts(part=part.name))
 
 
-def _process_warnings(settled: Settled, plates: Sequence[PlateToCut]) -> Iterator[Message]:
+def _process_warnings(settled: Settled, plates: Sequence[BenchPlate]) -> Iterator[Message]:
     """What is not known of the plates that are used, and of the processes that cut them."""
     rig = settled.rig
     for each in {plate.plate.index: plate.plate for plate in plates}.values():

@@ -7,39 +7,38 @@ from dataclasses import dataclass
 from stripplan.model.part import Rectangle
 from stripplan.model.pattern import Pattern
 from stripplan.model.rig import Process
-from stripplan.model.workpiece import Edges, start
+from stripplan.model.workpiece import Edges, uncut
 from stripplan.planner.accuracy import size_limits
 from stripplan.planner.job_layout import JobLayout
 from stripplan.planner.settled import Settled, SettledPlate
 from stripplan.rig.accuracy.forecast import bow_constant, bow_known
-from stripplan.sequence.cut_options import Lay, Stock
-from stripplan.sequence.to_plan import BenchPlate
+from stripplan.sequence import BenchPiece, CutConditions, PlateToCut
 
 
 @dataclass(frozen=True)
-class PlateToCut:
-    """A plate that is used: which of the job's plates it is, and how it comes to the bench."""
+class BenchPlate:
+    """A plate that is used: which of the job's plates it is, and how it goes to the bench."""
 
     plate: SettledPlate
-    bench: BenchPlate
+    to_cut: PlateToCut
 
 
-def plates_to_cut(settled: Settled, layout: JobLayout) -> list[PlateToCut]:
+def bench_plates(settled: Settled, layout: JobLayout) -> list[BenchPlate]:
     """All plates that are used, in the order of the job's plates."""
     patterns = sorted((p for group in layout.by_group for p in group.patterns), key=lambda pattern: pattern.plate)
-    found: list[PlateToCut] = []
+    found: list[BenchPlate] = []
     for pattern in patterns:
         plate = settled.plates[pattern.plate]
-        lay = _as_it_comes(settled, plate, pattern)
+        piece = _uncut(settled, plate, pattern)
         for _ in range(pattern.count):
-            found.append(PlateToCut(plate, BenchPlate(f"P{len(found) + 1}", lay, plate.process)))
+            found.append(BenchPlate(plate, PlateToCut(f"P{len(found) + 1}", piece)))
     return found
 
 
-def _as_it_comes(settled: Settled, plate: SettledPlate, pattern: Pattern) -> Lay:
+def _uncut(settled: Settled, plate: SettledPlate, pattern: Pattern) -> BenchPiece:
     """A plate before its first cut; plates of one pattern share it, and what is worked out for their cuts."""
     job = settled.job
-    stock = Stock(
+    conditions = CutConditions(
         settled.rig,
         plate.rules,
         plate.process,
@@ -49,7 +48,7 @@ def _as_it_comes(settled: Settled, plate: SettledPlate, pattern: Pattern) -> Lay
         _bow_constant(plate.process),
     )
     edges: Edges = tuple("fresh" if state == "cut" else state for state in plate.plate.edges)  # type: ignore[assignment]
-    return Lay(stock, start(pattern.root, edges), True, (not plate.plate.measured,) * 2)
+    return BenchPiece(conditions, uncut(pattern.root, edges), True, (not plate.plate.measured,) * 2)
 
 
 def _bow_constant(process: Process) -> float:

@@ -11,7 +11,7 @@ from stripplan.model.part import Strip
 from stripplan.model.rig import Process, Rig
 from stripplan.planner.materials import same_stock
 from stripplan.rig.machine.duty import duty_at
-from stripplan.sequence.precedence import circle
+from stripplan.sequence import precedence_circle
 from stripplan.wording.message import Facts, current, length, speed
 
 MOST_OFFERED = 6
@@ -92,7 +92,7 @@ def check_order_options(job: Job) -> None:
         faults.append(_unknown("plate", "options, before", name, plates))
     for name in dict.fromkeys(name for name in options.first if name not in parts):
         faults.append(_unknown("part", "options, first", name, parts))
-    waiting = circle(options.before)
+    waiting = precedence_circle(options.before)
     if waiting:
         faults.append(Fault("circle", "options, before", facts=Facts(plates=tuple(waiting))))
     _refuse(faults)

@@ -8,14 +8,14 @@ from dataclasses import replace
 from stripplan.model.plate import plate_mass
 from stripplan.model.rig import Rig
 from stripplan.planner.accuracy import SLENDER
-from stripplan.planner.bench_plates import PlateToCut
+from stripplan.planner.bench_plates import BenchPlate
 from stripplan.planner.order_of_work import OrderOfWork
 from stripplan.planner.settled import Settled
 from stripplan.rig.accuracy.forecast import bow_known
 from stripplan.rig.machine.limits import hold_down_reason, turn_over_limit
 from stripplan.rig.machine.setting import longest_one_pass
 from stripplan.rig.process.estimate import Estimated, estimated
-from stripplan.sequence.to_plan import Work
+from stripplan.sequence import PiecesAndCuts
 from stripplan.wording.message import Fact, Facts, Message, current, length, mass, speed
 
 NARROW = 3.0
@@ -25,10 +25,10 @@ TEST_CUT = 150.0
 """Length of a test cut that shows kerf and dross well enough [mm]: common practice, no source."""
 
 
-def with_estimates(rig: Rig, plates: Sequence[PlateToCut]) -> Rig:
+def with_estimates(rig: Rig, plates: Sequence[BenchPlate]) -> Rig:
     """The rig with the processes that were estimated for these plates, so that the plan holds what it rests on."""
     known = {each.name for each in rig.processes}
-    new = dict.fromkeys(each.bench.process for each in plates if each.bench.process.name not in known)
+    new = dict.fromkeys(each.plate.process for each in plates if each.plate.process.name not in known)
     return replace(rig, processes=(*rig.processes, *new))
 
 
@@ -51,9 +51,9 @@ def _stroke_assumed(rig: Rig) -> Iterator[Message]:
         yield Message("stroke_assumed", "stroke", facts)
 
 
-def _estimates(rig: Rig, plates: Sequence[PlateToCut]) -> Iterator[Message]:
+def _estimates(rig: Rig, plates: Sequence[BenchPlate]) -> Iterator[Message]:
     own = replace(rig, processes=tuple(each for each in rig.processes if not each.estimated))
-    for name, plate in {each.bench.process.name: each.plate.plate for each in plates}.items():
+    for name, plate in {each.plate.process.name: each.plate.plate for each in plates}.items():
         found = estimated(own, plate)
         if found is not None and found.process.name == name:
             yield _estimate(rig, found)
@@ -83,10 +83,10 @@ def _estimate(rig: Rig, found: Estimated) -> Message:
     return Message("estimated", made.name, Facts(**facts))
 
 
-def _two_pass_heavy(rig: Rig, plates: Sequence[PlateToCut], work: Work) -> Iterator[Message]:
+def _two_pass_heavy(rig: Rig, plates: Sequence[BenchPlate], work: PiecesAndCuts) -> Iterator[Message]:
     """Heavy pieces that are turned over between the two passes of a cut, one warning a plate of the job."""
     masses = {piece.id: piece.mass for piece in work.pieces}
-    named = {each.bench.id: each.plate.plate.name for each in plates}
+    named = {each.to_cut.id: each.plate.plate.name for each in plates}
     heavy: dict[str, list[float]] = {}
     for cut in work.cuts:
         if len(cut.passes) == 2 and masses[cut.piece] > rig.two_person_mass:
@@ -111,9 +111,9 @@ def _narrow_fillers(settled: Settled) -> Iterator[Message]:
             yield Message("narrow", part.name, Facts(why=why), "filler_not_made")
 
 
-def _bow_not_known(plates: Sequence[PlateToCut], work: Work) -> Iterator[Message]:
+def _bow_not_known(plates: Sequence[BenchPlate], work: PiecesAndCuts) -> Iterator[Message]:
     """Processes of long parts for which no strip was measured and no model holds."""
-    processes = {each.bench.id: each.bench.process for each in plates}
+    processes = {each.to_cut.id: each.plate.process for each in plates}
     boxes = ((processes[piece.plate], piece.box) for piece in work.pieces if piece.kind == "part")
     slender = (
         process for process, (x0, y0, x1, y1) in boxes if max(x1 - x0, y1 - y0) >= SLENDER * min(x1 - x0, y1 - y0)
@@ -123,9 +123,9 @@ def _bow_not_known(plates: Sequence[PlateToCut], work: Work) -> Iterator[Message
             yield Message("bow_not_known", process.name, Facts(narrow=length(40), wide=length(50)))
 
 
-def _small_parts(rig: Rig, plates: Sequence[PlateToCut], work: Work) -> Iterator[Message]:
+def _small_parts(rig: Rig, plates: Sequence[BenchPlate], work: PiecesAndCuts) -> Iterator[Message]:
     """Parts that are narrow for their thickness, and parts that do not stay where they lie."""
-    stock = {each.bench.id: each.plate.plate for each in plates}
+    stock = {each.to_cut.id: each.plate.plate for each in plates}
     seen = set()
     for piece in work.pieces:
         if piece.kind != "part" or piece.part is None or piece.part in seen:

@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 
 from stripplan.errors import Fault, InputError
 from stripplan.model.job import AIM_WEIGHTS, Aim, Options
-from stripplan.planner.bench_plates import PlateToCut
+from stripplan.planner.bench_plates import BenchPlate
 from stripplan.planner.settled import Settled
-from stripplan.sequence.precedence import Pins
+from stripplan.sequence import OrderConstraints
 from stripplan.wording.message import Facts
 
 
@@ -18,8 +18,8 @@ def weights_of(options: Options, aim: Aim | None = None) -> Mapping[str, float]:
     return {key: weights.get(key, 1.0) * aimed.get(key, 1.0) for key in {**weights, **aimed}}
 
 
-def pins_of(settled: Settled, plates: Sequence[PlateToCut]) -> Pins:
-    """Pins by number of plate to cut and index of part; raises InputError where a part first and a plate before contradict."""
+def constraints_of(settled: Settled, plates: Sequence[BenchPlate]) -> OrderConstraints:
+    """Constraints by number of plate to cut and index of part; raises InputError where a part first and a plate before contradict."""
     job, options = settled.job, settled.job.options
     numbers: dict[str, list[int]] = {}
     for number, each in enumerate(plates):
@@ -30,15 +30,19 @@ def pins_of(settled: Settled, plates: Sequence[PlateToCut]) -> Pins:
         for one in numbers.get(first, [])
         for other in numbers.get(later, [])
     )
-    pins = Pins(
+    constraints = OrderConstraints(
         before=before,
         one_go=options.aim == "plate_by_plate",
         first=frozenset(n for n, part in enumerate(job.parts) if part.name in options.first),
     )
-    holds = {n for n, each in enumerate(plates) if not each.bench.lay.piece.done and pins.holds(each.bench.lay)}
+    holds = {
+        n
+        for n, each in enumerate(plates)
+        if not each.to_cut.piece.workpiece.done and constraints.holds_first(each.to_cut.piece)
+    }
     for one, other in before:
         if other in holds and one not in holds:
             earlier, later_plate = (plates[n].plate.plate.name for n in (one, other))
             facts = Facts(parts=options.first, earlier=earlier, later=later_plate)
             raise InputError(Fault("circle", "options, first", facts=facts, says="part_first_waits"))
-    return pins
+    return constraints

@@ -10,14 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stripplan.model.plan.plan import OtherOrder
-from stripplan.planner.bench_plates import PlateToCut, plates_to_cut
+from stripplan.planner.bench_plates import BenchPlate, bench_plates
 from stripplan.planner.job_layout import JobLayout
-from stripplan.planner.order_constraints import pins_of, weights_of
+from stripplan.planner.order_constraints import constraints_of, weights_of
 from stripplan.planner.search import Search
 from stripplan.planner.settled import Settled
-from stripplan.sequence.best_order import Ordered, best_order
-from stripplan.sequence.cut_options import WRONG_SECONDS, Lay
-from stripplan.sequence.to_plan import Work
+from stripplan.sequence import BenchPiece, CutOrder, PiecesAndCuts, best_order, pieces_and_cuts
 
 DEARER_SHARE, DEARER_MINUTES = 0.1, 5.0
 """One setting for a width is given up where it takes more than this share of the minutes longer, and more than so many minutes."""
@@ -34,9 +32,9 @@ class OrderOfWork:
     """A layout with the order that is taken for its plates, worked out, and the one that is not where that would be quicker."""
 
     layout: JobLayout
-    plates: tuple[PlateToCut, ...]
-    order: Ordered
-    work: Work
+    plates: tuple[BenchPlate, ...]
+    order: CutOrder
+    work: PiecesAndCuts
     other: OtherOrder | None
 
     def cost(self, price_per_minute: float) -> float:
@@ -46,33 +44,33 @@ class OrderOfWork:
 
 def order_of_work(settled: Settled, layout: JobLayout, search: Search) -> OrderOfWork:
     """The order of work of a layout, as the job's aim has it."""
-    plates = tuple(plates_to_cut(settled, layout))
+    plates = tuple(bench_plates(settled, layout))
     search.tell("ordering the cuts")
     one = _ordered(settled, layout, plates, search)
     aim = settled.job.options.aim
-    if aim not in ("one_setting", "time") or not one.order.steps or search.over():
+    if aim not in ("one_setting", "time") or not one.order.cuts or search.over():
         return one
     return _weighed_with_quickest(settled, one, search)
 
 
-def _ordered(settled: Settled, layout: JobLayout, plates: tuple[PlateToCut, ...], search: Search) -> OrderOfWork:
+def _ordered(settled: Settled, layout: JobLayout, plates: tuple[BenchPlate, ...], search: Search) -> OrderOfWork:
     """The order that the job's aim asks for."""
     options = settled.job.options
     order = best_order(
         settled.rig,
-        [each.bench.lay for each in plates],
+        [each.to_cut.piece for each in plates],
         effort=layout.effort,
         weights=weights_of(options),
-        pins=pins_of(settled, plates),
+        constraints=constraints_of(settled, plates),
         out_of_time=search.over,
         tell=lambda best, least: search.tell("ordering the cuts", best / 60, least / 60, "min"),
     )
     return OrderOfWork(layout, plates, order, _work(settled, plates, order), None)
 
 
-def _work(settled: Settled, plates: Sequence[PlateToCut], order: Ordered) -> Work:
+def _work(settled: Settled, plates: Sequence[BenchPlate], order: CutOrder) -> PiecesAndCuts:
     names = [part.name for part in settled.job.parts]
-    return Work(settled.rig, names).run([each.bench for each in plates], order)
+    return pieces_and_cuts(settled.rig, names, [each.to_cut for each in plates], order)
 
 
 def _weighed_with_quickest(settled: Settled, one: OrderOfWork, search: Search) -> OrderOfWork:
@@ -82,10 +80,10 @@ def _weighed_with_quickest(settled: Settled, one: OrderOfWork, search: Search) -
     plates = _freed(one.plates)
     order = best_order(
         settled.rig,
-        [each.bench.lay for each in plates],
+        [each.to_cut.piece for each in plates],
         effort=light,
         weights=weights_of(options, "time"),
-        pins=pins_of(settled, one.plates),
+        constraints=constraints_of(settled, one.plates),
         out_of_time=search.over,
     )
     least = max(one.order.least_setup, order.least_setup)  # both hold for every order
@@ -96,7 +94,7 @@ def _weighed_with_quickest(settled: Settled, one: OrderOfWork, search: Search) -
     if longer < WORTH_A_WORD:
         return one
     taken, left = _summary(one), _summary(free)
-    if _loss(free.order) <= _loss(one.order) + JUST and left.fence_settings <= taken.fence_settings + 1:
+    if free.order.size_loss <= one.order.size_loss + JUST and left.fence_settings <= taken.fence_settings + 1:
         return free  # nothing is lost by the quicker way
     much = longer > DEARER_MINUTES and longer > DEARER_SHARE * _minutes(one.work)
     if options.aim == "one_setting" and not (much and left.wrong <= taken.wrong):
@@ -104,27 +102,19 @@ def _weighed_with_quickest(settled: Settled, one: OrderOfWork, search: Search) -
     return replace(free, other=taken)
 
 
-def _freed(plates: Sequence[PlateToCut]) -> tuple[PlateToCut, ...]:
+def _freed(plates: Sequence[BenchPlate]) -> tuple[BenchPlate, ...]:
     """The plates with parts that need not come out alike."""
-    stocks = {id(each.bench.lay.stock): replace(each.bench.lay.stock, equal=False) for each in plates}
+    conditions = {
+        id(each.to_cut.piece.conditions): replace(each.to_cut.piece.conditions, equal=False) for each in plates
+    }
 
-    def freed(lay: Lay) -> Lay:
-        return replace(lay, stock=stocks[id(lay.stock)])
+    def freed(piece: BenchPiece) -> BenchPiece:
+        return replace(piece, conditions=conditions[id(piece.conditions)])
 
-    return tuple(replace(each, bench=replace(each.bench, lay=freed(each.bench.lay))) for each in plates)
-
-
-def _loss(order: Ordered) -> float:
-    """What parts are worth less for sizes other than fence settings of their own would make them [s]."""
-    return sum(step.way.unequal_seconds + step.way.bowed_seconds for step in order.steps)
+    return tuple(replace(each, to_cut=replace(each.to_cut, piece=freed(each.to_cut.piece))) for each in plates)
 
 
-def _wrong(order: Ordered) -> int:
-    """Cuts that make a part whose size is further off than it may be."""
-    return sum(step.way.unequal_seconds >= WRONG_SECONDS for step in order.steps)
-
-
-def _minutes(work: Work) -> float:
+def _minutes(work: PiecesAndCuts) -> float:
     return sum(cut.minutes.total for cut in work.cuts)
 
 
@@ -133,15 +123,15 @@ def _summary(one: OrderOfWork) -> OtherOrder:
         fence_settings=sum(cut.setup.fence for cut in one.work.cuts),
         minutes=_minutes(one.work),
         differ=_differ(one.work),
-        wrong=_wrong(one.order),
+        wrong=one.order.wrong_sizes,
     )
 
 
-def _differ(work: Work) -> float:
+def _differ(work: PiecesAndCuts) -> float:
     """By how much pieces of one part differ at the most, in width or length [mm]."""
     expected = work.expected_sizes()
     sizes: dict[int, list[tuple[float, float]]] = {}
-    for name, (leaf, _) in work.leaves.items():
+    for name, (leaf, _) in work.finished.items():
         if leaf.part is not None:
             sizes.setdefault(leaf.part, []).append(expected[name].of_part(leaf.turned))
     return round(
