@@ -9,8 +9,9 @@ from __future__ import annotations
 from stripplan.model.report import Section
 from stripplan.model.rig import Rig
 from stripplan.planner.job_to_plan import plan, unsound, why
+from stripplan.planner.rest_of_job import rest_of_job
 
-__all__ = ["plan", "report", "unsound", "why"]
+__all__ = ["plan", "report", "rest_of_job", "unsound", "why"]
 
 
 def report(rig: Rig) -> tuple[Section, ...]:
