@@ -15,9 +15,9 @@ PACKAGE = Path(__file__).parent.parent / "stripplan"
 OURS = {
     "errors": {"wording"},
     "version": set(),
-    "model": set(),
+    "model": {"wording"},
     "wording": set(),
-    "rig": {"model"},
+    "rig": {"model", "wording"},
     "kernel": set(),
     "layout": {"model", "kernel"},
     "sequence": {"model", "rig", "kernel"},

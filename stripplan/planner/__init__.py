@@ -74,9 +74,9 @@ def why(job: Job, rig: Rig, cuts: Sequence[int]) -> list[str]:
 
 def report(rig: Rig) -> tuple[Section, ...]:
     """What the notebook of a rig says, part by part; a part that cannot be worked out says why."""
-    from stripplan.rig.notebook.report import examined
+    from stripplan.rig.notebook.report import notebook_report
 
-    return examined(rig)
+    return notebook_report(rig)
 
 
 def unsound(made: Plan) -> list[Fault]:
