@@ -18,7 +18,7 @@ import click
 import pytest
 
 import stripplan
-from stripplan.cli.guide import PAGES as GUIDE_PAGES
+from stripplan.cli.commands.guide import PAGES as GUIDE_PAGES
 from stripplan.cli.main import main
 from stripplan.files.job.schema import job_schema, rig_schema
 from stripplan.files.notebook.read import KINDS

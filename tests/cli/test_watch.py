@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from stripplan.cli.watch import NOTE
+from stripplan.cli.search_watch import NOTE
 from tests.cli.running import ROOT, clean_environment, run
 
 LONG = ("plan", str(ROOT / "examples" / "workshop.toml"), "--steps", "1000000", "--seconds", "60")
