@@ -17,7 +17,7 @@ import pytest
 OURS = {
     "errors": {"wording"},
     "version": set(),
-    "model": set(),
+    "model": {"wording"},
     "wording": set(),
     "rig": {"model", "wording"},
     "kernel": set(),
