@@ -41,7 +41,7 @@ from stripplan.sheets.labels.labels import (
     modules_of,
     placed,
 )
-from stripplan.sheets.pdf.text import BOLD, CAPITALS, REGULAR, load_fonts, width_of
+from stripplan.sheets.paper.text import BOLD, CAPITALS, REGULAR, load_fonts, width_of
 from stripplan.sheets.rows.plan_rows import plan_id
 from tests.replay import by_hand
 from tests.sheets.pdf.test_setup_sheet import MM, multiplied, renamed

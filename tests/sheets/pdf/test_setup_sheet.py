@@ -19,14 +19,14 @@ from reportlab.lib.pagesizes import A4, letter
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PartLine, Plan
+from stripplan.sheets.paper.flow import Section, Words, frame, paginate
+from stripplan.sheets.paper.text import BIG, CAPITALS, DESK, RIG, as_read, points, printable, shortened, width_of
 from stripplan.sheets.pdf import setup_sheet as pdf
-from stripplan.sheets.pdf.flow import Section, Words, frame, paginate
+from stripplan.sheets.pdf.cut_table import CutLine
 from stripplan.sheets.pdf.plate_picture import PlateDrawing
 from stripplan.sheets.pdf.run_block import RunHead, RunLine
 from stripplan.sheets.pdf.set_up_band import APART, LowBlock, set_figures
 from stripplan.sheets.pdf.set_up_block import lines
-from stripplan.sheets.pdf.short_rows import CutLine
-from stripplan.sheets.pdf.text import BIG, CAPITALS, DESK, RIG, as_read, points, printable, shortened, width_of
 from stripplan.sheets.picture.plate import plate_picture
 from stripplan.sheets.picture.shapes import Picture, Text
 from stripplan.sheets.rows import plan_rows as rows
@@ -290,7 +290,7 @@ def test_print_is_high_enough() -> None:
 
 def test_grey_is_dark_enough_to_print() -> None:
     """What stays is grey with a contrast of 4.5 to 1 or more on white (WCAG 2.1, 1.4.3: relative luminance)."""
-    from stripplan.sheets.pdf.text import GREY
+    from stripplan.sheets.paper.text import GREY
 
     share = int(GREY[1:3], 16) / 255
     luminance = ((share + 0.055) / 1.055) ** 2.4
