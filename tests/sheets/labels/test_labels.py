@@ -56,7 +56,7 @@ BASE = {"name": "own", "page_width": 210.0, "page_height": 297.0, "columns": 3, 
 
 def changed(made: Plan, **job: Any) -> Plan:
     """The plan with other words about its job."""
-    return replace(made, job={**made.job, **job})
+    return replace(made, job=replace(made.job, **job))
 
 
 def with_allowance(made: Plan, each: float) -> Plan:

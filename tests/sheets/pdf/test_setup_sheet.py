@@ -55,7 +55,8 @@ def renamed(made: Plan, old: str, new: str) -> Plan:
         return replace(line, name=new) if line.name == old else line
 
     pieces = tuple(replace(each, part=new) if each.part == old else each for each in made.pieces)
-    job = {**made.job, "parts": [{**each, "name": new} if each["name"] == old else each for each in made.job["parts"]]}
+    asked = tuple(replace(each, name=new) if each.name == old else each for each in made.job.parts)
+    job = replace(made.job, parts=asked)
     return replace(made, job=job, pieces=pieces, parts=tuple(named(line) for line in made.parts))
 
 
@@ -517,7 +518,7 @@ def test_long_names_that_the_font_lacks_fit_their_page(letter: str) -> None:
     """Once, 150 such letters made a block that fits no page; after a dozen numbers each further letter is a question mark."""
     name = letter * 200
     made = renamed(frame_plan(), "foot", name)
-    made = replace(made, job={**made.job, "name": name}, plates=(replace(made.plates[0], stock=name),))
+    made = replace(made, job=replace(made.job, name=name), plates=(replace(made.plates[0], stock=name),))
     text = " ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf.setup_sheet(made))).pages)
     assert f"[U+{ord(letter):04X}]" in text
     assert "?????" in text
