@@ -74,11 +74,12 @@ INNER = {
     },
     "sequence": {"sop": set(), "bounds": set(), "search": {"bounds", "sop"}},
     "sheets": {
-        "picture": set(),
-        "rows": {"picture"},
+        "rows": set(),
+        "paper": set(),
+        "picture": {"paper", "rows"},
         "dxf": {"picture"},
-        "pdf": {"picture", "rows"},
-        "labels": {"pdf", "rows"},
+        "pdf": {"paper", "picture", "rows"},
+        "labels": {"paper", "rows"},
     },
     "web": {"store": set(), "views": {"store"}},
     "wording": {"sentences": set()},
@@ -153,13 +154,6 @@ STILL = {
     ("rig.accuracy.tolerance", "rig.notebook.rig_checks"),
     ("rig.accuracy.tolerance", "rig.process.camber"),
     ("rig.accuracy.tolerance", "rig.process.kerf"),
-    ("sheets.picture.animation", "sheets.rows.cuts"),
-    ("sheets.picture.animation", "sheets.rows.kinds"),
-    ("sheets.picture.animation", "sheets.rows.lookup"),
-    ("sheets.picture.charts", "sheets.pdf.text"),
-    ("sheets.picture.svg_canvas", "sheets.pdf.rig_picture"),
-    ("sheets.picture.svg_canvas", "sheets.pdf.text"),
-    ("sheets.picture.svg_canvas", "sheets.rows.kinds"),
     ("web.rest_of_job", "web.store.progress"),
     ("web.store.kept_plans", "web.views.plan_values"),
     ("web.store.profiles", "web.views.notebook_forms"),
@@ -180,7 +174,7 @@ FORMULAS = {"width_as_cut", "length_as_cut", "tip_life", "electrode_life"}
 SIDE_BY_SIDE = 14
 """So many modules in a room can be taken in at a glance."""
 
-MORE = {"cli": 19, "model": 16, "sheets.pdf": 16}
+MORE = {"cli": 19, "model": 16}
 """Rooms of one thing a module, a command, a thing of the shop or a block of the sheet, where a few more are found as easily."""
 
 
