@@ -101,7 +101,9 @@ def test_what_a_piece_that_lies_there_spares_at_most() -> None:
     assert max(bound.spared(bench.roots[0], pose) for pose in range(8)) == (20 - 3) * TICKS
 
 
-@pytest.mark.parametrize(("widths", "rest"), list(product([(50.0, 50.0), (50.0, 60.0), (40.0, 60.0, 40.0)], [0.0, 80.0])))
+@pytest.mark.parametrize(
+    ("widths", "rest"), list(product([(50.0, 50.0), (50.0, 60.0), (40.0, 60.0, 40.0)], [0.0, 80.0]))
+)
 def test_never_above_the_best_of_all_orders_of_strips(widths: tuple[float, ...], rest: float) -> None:
     """Trying every order takes no less."""
     piece = on_flat(strips(list(widths), rest), equal=False)
