@@ -17,8 +17,7 @@ from stripplan.model.size_chain import Chain, Size
 from stripplan.rig.accuracy.forecast import bow_known, bow_remedy, expected_accuracy, expected_bow
 from stripplan.rig.accuracy.standards import iso_2768_linear
 from stripplan.rig.process.camber import straightness_limit
-from stripplan.sequence.cut_options import Lay, Step
-from stripplan.sequence.to_plan import Work
+from stripplan.sequence import BenchPiece, ChosenCut, PiecesAndCuts
 
 SLENDER = 4.0
 """A part at least so many times as long as it is wide is looked at for its bow."""
@@ -30,7 +29,7 @@ MOST_NAMED = 4
 
 
 Edges = tuple[bool, bool, bool, bool]
-Leaves = Mapping[str, tuple[Leaf, Lay]]
+Leaves = Mapping[str, tuple[Leaf, BenchPiece]]
 """The pieces of a part by name."""
 
 
@@ -41,7 +40,7 @@ def accuracy_of(
     found: list[Accuracy] = []
     for of in ("width", "length"):
         known: dict[tuple[object, ...], Accuracy] = {}
-        for name, (leaf, lay) in leaves.items():
+        for name, (leaf, lying) in leaves.items():
             along_x = leaf.turned if of == "width" else not leaf.turned
             size = expected[name]
             chain = size.of_x if along_x else size.of_y
@@ -49,10 +48,10 @@ def accuracy_of(
             cut_edges = east + west if along_x else south + north
             if chain == Chain():  # from edge to edge of the plate
                 continue
-            metal = (size.x if along_x else size.y) - _as_cut(part, lay, leaf, of)
-            key = (chain, cut_edges, lay.stock.process.name, round(metal, 3))
+            metal = (size.x if along_x else size.y) - _as_cut(part, lying, leaf, of)
+            key = (chain, cut_edges, lying.conditions.process.name, round(metal, 3))
             if key not in known:
-                known[key] = _accuracy(rig, part, lay, leaf, chain, of, cut_edges, metal)
+                known[key] = _accuracy(rig, part, lying, leaf, chain, of, cut_edges, metal)
         if known:
             found.append(max(known.values(), key=lambda each: each.likely))
     return tuple(found)
@@ -61,14 +60,18 @@ def accuracy_of(
 def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> ExpectedBow | None:
     """The bow of a part that is long for its width, at its most bowed piece; None where no long edge was cut, or nobody knows."""
     found: dict[tuple[bool, bool], tuple[str, Process, float, float]] = {}
-    for name, (leaf, lay) in leaves.items():
-        length, width = (lay.piece.width, lay.piece.length) if leaf.turned else (lay.piece.length, lay.piece.width)
+    for name, (leaf, lying) in leaves.items():
+        length, width = (
+            (lying.workpiece.width, lying.workpiece.length)
+            if leaf.turned
+            else (lying.workpiece.length, lying.workpiece.width)
+        )
         south, east, north, west = edges[name]
         one, other = (east, west) if leaf.turned else (south, north)
         if width > length:
             length, width, one, other = width, length, *((south, north) if leaf.turned else (east, west))
-        if (one or other) and length >= SLENDER * width and bow_known(lay.stock.process):
-            found.setdefault((min(one, other), max(one, other)), (name, lay.stock.process, length, width))
+        if (one or other) and length >= SLENDER * width and bow_known(lying.conditions.process):
+            found.setdefault((min(one, other), max(one, other)), (name, lying.conditions.process, length, width))
     estimates = [
         (expected_bow(process, length=length, width=width, hot=hot), name, process, length, width, hot)
         for hot, (name, process, length, width) in found.items()
@@ -91,7 +94,7 @@ def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> ExpectedBo
     )
 
 
-def cut_edges_of(work: Work) -> dict[str, Edges]:
+def cut_edges_of(work: PiecesAndCuts) -> dict[str, Edges]:
     """Which edges of each piece (y low, x high, y high, x low) were cut on the rig; the others are edges of the plate."""
     plates = {piece.plate: piece.box for piece in work.pieces if piece.parent is None}
     found = {}
@@ -106,11 +109,11 @@ def trueness_warnings(lines: Sequence[PartLine]) -> list[PlanWarning]:
     return [each for line in lines for each in (*_size_warnings(line), *_bow_warnings(line))]
 
 
-def evenness_warnings(job: Job, rig: Rig, work: Work, expected: Mapping[str, Size]) -> list[PlanWarning]:
+def evenness_warnings(job: Job, rig: Rig, work: PiecesAndCuts, expected: Mapping[str, Size]) -> list[PlanWarning]:
     """Parts whose pieces differ from one another, and parts whose pieces are to be expected out of what they are asked within."""
     plates = {piece.id: piece.plate for piece in work.pieces}
     made: dict[int, dict[str, list[tuple[str, tuple[float, float]]]]] = defaultdict(lambda: defaultdict(list))
-    for name, (leaf, _) in work.leaves.items():
+    for name, (leaf, _) in work.finished.items():
         if leaf.part is not None:
             made[leaf.part][plates[name]].append((name, expected[name].of_part(leaf.turned)))
     found: list[PlanWarning] = []
@@ -137,10 +140,10 @@ def _differing(part: Part, of: str, by_plate: list[list[tuple[str, float]]], ste
     yield PlanWarning(code="unequal", about=part.name, text=text)
 
 
-def bow_at_fence_warnings(job: Job, steps: Sequence[Step]) -> list[PlanWarning]:
+def bow_at_fence_warnings(job: Job, cuts: Sequence[ChosenCut]) -> list[PlanWarning]:
     """Parts that are cut off against an edge which has bowed by more than a share of what they may be off."""
     bows: dict[int, list[float]] = defaultdict(list)
-    for bowed in (step.way.bowed for step in steps):
+    for bowed in (cut.option.bowed for cut in cuts):
         if bowed is not None and bowed[0].part is not None:
             bows[bowed[0].part].append(bowed[1])
     return [
@@ -193,7 +196,7 @@ def _out_of_class(part: Part, of: str, sizes: list[tuple[str, float]], general: 
         yield PlanWarning(code="size_class", about=part.name, text=text)
 
 
-def finish_metres(work: Work) -> float:
+def finish_metres(work: PiecesAndCuts) -> float:
     """Cut edges of all finished parts [m]."""
     edges = cut_edges_of(work)
     total = 0.0
@@ -254,25 +257,29 @@ def _bow_warnings(line: PartLine) -> Iterator[PlanWarning]:
     yield PlanWarning(code="bow", about=line.name, text=text.strip())
 
 
-def _as_cut(part: Part, lay: Lay, leaf: Leaf, of: str) -> float:
+def _as_cut(part: Part, lying: BenchPiece, leaf: Leaf, of: str) -> float:
     """Size on the bench that is asked; of a strip's length what it is."""
     if of == "width":
         return part.width_as_cut
-    own = lay.piece.width if leaf.turned else lay.piece.length
+    own = lying.workpiece.width if leaf.turned else lying.workpiece.length
     return part.length_as_cut if isinstance(part, Rectangle) else own
 
 
 def _accuracy(
-    rig: Rig, part: Part, lay: Lay, leaf: Leaf, chain: Chain, of: str, cut_edges: int, off: float
+    rig: Rig, part: Part, lying: BenchPiece, leaf: Leaf, chain: Chain, of: str, cut_edges: int, off: float
 ) -> Accuracy:
-    width, length = (lay.piece.length, lay.piece.width) if leaf.turned else (lay.piece.width, lay.piece.length)
+    width, length = (
+        (lying.workpiece.length, lying.workpiece.width)
+        if leaf.turned
+        else (lying.workpiece.width, lying.workpiece.length)
+    )
     sized = of == "width" or isinstance(part, Rectangle)
     return expected_accuracy(
         rig,
-        lay.stock.process,
+        lying.conditions.process,
         chain,
         of=of,
-        size=_as_cut(part, lay, leaf, of),
+        size=_as_cut(part, lying, leaf, of),
         width=width,
         length=length,
         cut_edges=cut_edges,

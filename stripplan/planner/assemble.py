@@ -11,8 +11,18 @@ from stripplan.model.effort import Effort
 from stripplan.model.job import Job
 from stripplan.model.part import Rectangle
 from stripplan.model.pattern import Leaf
-from stripplan.model.plan.plan import SCHEMA, Bound, OrderBound, PartLine, Plan, PlanPlate, PlanWarning, Proof, Totals
-from stripplan.model.plan.record import to_record
+from stripplan.model.plan.plan import (
+    SCHEMA,
+    Bound,
+    OrderBound,
+    PartLine,
+    Plan,
+    PlanPlate,
+    PlanWarning,
+    Proof,
+    Settings,
+    Totals,
+)
 from stripplan.model.plan.run import runs_of
 from stripplan.model.plate import plate_mass
 from stripplan.model.rig import Rig
@@ -33,10 +43,7 @@ from stripplan.planner.settled import same_stock
 from stripplan.planner.stop import Clock, Stopped
 from stripplan.rig.machine.setting import greatest_end_stop
 from stripplan.rig.machine.timing import arc_seconds, dial_for
-from stripplan.sequence.best_order import Ordered
-from stripplan.sequence.bounds.travel import travel_minutes
-from stripplan.sequence.cut_options import Lay
-from stripplan.sequence.to_plan import Work
+from stripplan.sequence import BenchPiece, CutOrder, PiecesAndCuts, travel_minutes
 from stripplan.version import VERSION
 
 KERF_FAR = 1.5
@@ -68,19 +75,19 @@ def assembled(
         schema=SCHEMA,
         stripplan_version=VERSION,
         made_at=made_at,
-        job=to_record(job),
-        rig=to_record(rig),
-        settings={
-            "seed": effort.seed,
-            "steps": effort.steps,
-            "steps_done": clock.steps,
-            "seconds": effort.seconds,
-            "good_enough": effort.good_enough,
-            "stopped": what_ended(clock, effort, proof.cost),
-            "trim": job.options.trim,
-            "keep": list(job.options.keep),
-            "end_stop_greatest": greatest_end_stop(rig),
-        },
+        job=job,
+        rig=rig,
+        settings=Settings(
+            seed=effort.seed,
+            steps=effort.steps,
+            steps_done=clock.steps,
+            seconds=effort.seconds,
+            good_enough=effort.good_enough,
+            stopped=what_ended(clock, effort, proof.cost),
+            trim=job.options.trim,
+            keep=job.options.keep,
+            end_stop_greatest=greatest_end_stop(rig),
+        ),
         plates=plates,
         pieces=tuple(work.pieces),
         cuts=tuple(work.cuts),
@@ -96,7 +103,7 @@ def assembled(
             + _plate_warnings(job, rig, bench, work)
             + trueness_warnings(parts)
             + evenness_warnings(job, rig, work, expected)
-            + bow_at_fence_warnings(job, order.steps),
+            + bow_at_fence_warnings(job, order.cuts),
         ),
     )
 
@@ -126,12 +133,12 @@ def _plan_plate(each: UsedPlate) -> PlanPlate:
     )
 
 
-def _part_lines(job: Job, rig: Rig, work: Work, expected: Mapping[str, Size]) -> tuple[PartLine, ...]:
+def _part_lines(job: Job, rig: Rig, work: PiecesAndCuts, expected: Mapping[str, Size]) -> tuple[PartLine, ...]:
     lines = []
     edges = cut_edges_of(work)
-    leaves: dict[int | None, dict[str, tuple[Leaf, Lay]]] = defaultdict(dict)
-    for name, (leaf, lay) in work.leaves.items():
-        leaves[leaf.part][name] = leaf, lay
+    leaves: dict[int | None, dict[str, tuple[Leaf, BenchPiece]]] = defaultdict(dict)
+    for name, (leaf, lying) in work.finished.items():
+        leaves[leaf.part][name] = leaf, lying
     for index, part in enumerate(job.parts):
         sizes, spreads = [], []
         for name, (leaf, _) in leaves[index].items():
@@ -160,7 +167,7 @@ def _part_lines(job: Job, rig: Rig, work: Work, expected: Mapping[str, Size]) ->
     return tuple(lines)
 
 
-def _totals(job: Job, rig: Rig, plates: Sequence[PlanPlate], work: Work) -> Totals:
+def _totals(job: Job, rig: Rig, plates: Sequence[PlanPlate], work: PiecesAndCuts) -> Totals:
     cuts, metres = work.cuts, finish_metres(work)
     finishing = metres * rig.seconds.finish_per_m / 60 if job.options.finish else 0.0
     whole = sum(plate.length * plate.width for plate in plates)
@@ -190,7 +197,7 @@ def _totals(job: Job, rig: Rig, plates: Sequence[PlanPlate], work: Work) -> Tota
 
 
 def _proof(
-    rig: Rig, layouts: list[Layout], parts: Sequence[PartLine], totals: Totals, order: Ordered, work: Work
+    rig: Rig, layouts: list[Layout], parts: Sequence[PartLine], totals: Totals, order: CutOrder, work: PiecesAndCuts
 ) -> Proof:
     plates = sum(layout.bound.plates for layout in layouts)
     cost = sum(float(layout.bound.cost) for layout in layouts)
@@ -218,13 +225,13 @@ def _proof(
     )
 
 
-def _plate_warnings(job: Job, rig: Rig, bench: list[UsedPlate], work: Work) -> list[PlanWarning]:
+def _plate_warnings(job: Job, rig: Rig, bench: list[UsedPlate], work: PiecesAndCuts) -> list[PlanWarning]:
     found = []
-    for name, (leaf, lay) in work.leaves.items():
+    for name, (leaf, lying) in work.finished.items():
         if leaf.part is None:
             continue
         part = job.parts[leaf.part]
-        width_rests, length_rests = (lay.rests[1], lay.rests[0]) if not leaf.turned else lay.rests
+        width_rests, length_rests = (lying.unmeasured[1], lying.unmeasured[0]) if not leaf.turned else lying.unmeasured
         if width_rests or (length_rests and isinstance(part, Rectangle)):
             found.append(
                 PlanWarning(
@@ -233,7 +240,7 @@ def _plate_warnings(job: Job, rig: Rig, bench: list[UsedPlate], work: Work) -> l
                     text=f"{part.name} ({name}) takes a size from the plate itself: measure the plate first.",
                 )
             )
-        x, y = lay.piece.length, lay.piece.width
+        x, y = lying.workpiece.length, lying.workpiece.width
         want = (part.length_as_cut if isinstance(part, Rectangle) else (y if leaf.turned else x), part.width_as_cut)
         got = (y, x) if leaf.turned else (x, y)
         if got[0] > want[0] + 0.01 or got[1] > want[1] + 0.01:

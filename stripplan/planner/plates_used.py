@@ -10,12 +10,11 @@ from stripplan.model.job import Job
 from stripplan.model.part import Rectangle
 from stripplan.model.pattern import Pattern
 from stripplan.model.rig import Process, Rig
-from stripplan.model.workpiece import Edges, start
+from stripplan.model.workpiece import Edges, uncut
 from stripplan.planner.accuracy import size_limits
 from stripplan.planner.layouts import Group
 from stripplan.rig.accuracy.forecast import bow_constant, bow_known
-from stripplan.sequence.cut_options import Lay, Stock
-from stripplan.sequence.to_plan import BenchPlate
+from stripplan.sequence import BenchPiece, CutConditions, PlateToCut
 
 
 def _bow_constant(process: Process) -> float:
@@ -32,7 +31,7 @@ class UsedPlate:
 
     index: int
     ware: Ware
-    bench: BenchPlate
+    bench: PlateToCut
 
 
 def used_plates(job: Job, rig: Rig, groups: list[Group], layouts: list[Layout]) -> list[UsedPlate]:
@@ -49,10 +48,10 @@ def used_plates(job: Job, rig: Rig, groups: list[Group], layouts: list[Layout]) 
         plate = job.plates[index]
         ware = next(w for w in group.wares if w.index == index)
         edges: Edges = tuple("fresh" if state == "cut" else state for state in plate.edges)  # type: ignore[assignment]
-        stock = Stock(
+        conditions = CutConditions(
             rig, ware.rules, group.processes[index], sized, asked, limits, _bow_constant(group.processes[index])
         )
-        lay = Lay(stock, start(pattern.root, edges), True, (not plate.measured,) * 2)
+        piece = BenchPiece(conditions, uncut(pattern.root, edges), True, (not plate.measured,) * 2)
         for _ in range(pattern.count):
-            bench.append(UsedPlate(index, ware, BenchPlate(f"P{len(bench) + 1}", lay, group.processes[index])))
+            bench.append(UsedPlate(index, ware, PlateToCut(f"P{len(bench) + 1}", piece)))
     return bench

@@ -16,7 +16,7 @@ from stripplan.rig.accuracy.forecast import bow_known
 from stripplan.rig.machine.limits import hold_down_reason, turn_over_limit
 from stripplan.rig.machine.setting import longest_one_pass
 from stripplan.rig.process.estimate import Estimated, estimated
-from stripplan.sequence.to_plan import Work
+from stripplan.sequence import PiecesAndCuts
 
 NARROW = 3.0
 """Parts narrower than so many times their thickness get hot right through: shop rule, common practice, no source."""
@@ -29,7 +29,7 @@ def with_estimates(rig: Rig, plates: Sequence[UsedPlate]) -> Rig:
     return replace(rig, processes=(*rig.processes, *new))
 
 
-def limits_told(job: Job, rig: Rig, plates: Sequence[UsedPlate], work: Work) -> list[PlanWarning]:
+def limits_told(job: Job, rig: Rig, plates: Sequence[UsedPlate], work: PiecesAndCuts) -> list[PlanWarning]:
     """What stands in the first lines."""
     return [
         *_two_pass_heavy(rig, plates, work),
@@ -77,7 +77,7 @@ def _estimate_words(rig: Rig, guess: Estimated) -> str:
     )
 
 
-def _two_pass_heavy(rig: Rig, plates: Sequence[UsedPlate], work: Work) -> Iterator[PlanWarning]:
+def _two_pass_heavy(rig: Rig, plates: Sequence[UsedPlate], work: PiecesAndCuts) -> Iterator[PlanWarning]:
     """Heavy pieces that are turned over between the two passes of a cut, one warning a plate of the job."""
     masses = {piece.id: piece.mass for piece in work.pieces}
     stocks = {each.bench.id: each.ware.plate for each in plates}
@@ -106,7 +106,7 @@ def _narrow_fillers(job: Job, rig: Rig) -> Iterator[PlanWarning]:
             yield PlanWarning(code="narrow", about=part.name, text=f"{part.name} is not made: {fault[0]}.")
 
 
-def _bow_not_known(plates: Sequence[UsedPlate], work: Work) -> Iterator[PlanWarning]:
+def _bow_not_known(plates: Sequence[UsedPlate], work: PiecesAndCuts) -> Iterator[PlanWarning]:
     """Processes of long parts for which no strip was measured and no model holds."""
     processes = {each.bench.id: each.bench.process for each in plates}
     boxes = ((processes[piece.plate], piece.box) for piece in work.pieces if piece.kind == "part")
@@ -122,7 +122,7 @@ def _bow_not_known(plates: Sequence[UsedPlate], work: Work) -> Iterator[PlanWarn
             yield PlanWarning(code="bow_not_known", about=process.name, text=text)
 
 
-def _small_parts(rig: Rig, plates: Sequence[UsedPlate], work: Work) -> Iterator[PlanWarning]:
+def _small_parts(rig: Rig, plates: Sequence[UsedPlate], work: PiecesAndCuts) -> Iterator[PlanWarning]:
     """Parts that are narrow for their thickness, and parts that do not stay where they lie."""
     stocks = {each.bench.id: each.ware.plate for each in plates}
     seen = set()

@@ -8,28 +8,29 @@ from stripplan.errors import Fault, InputError
 from stripplan.model.job import Job
 from stripplan.model.rig import Rig
 from stripplan.planner.plates_used import UsedPlate
-from stripplan.planner.wishes import pins_of, weights_of
-from stripplan.sequence.bench import Bench
-from stripplan.sequence.best_order import Ordered
-from stripplan.sequence.why import Reason, reason
+from stripplan.planner.wishes import constraints_of, weights_of
+from stripplan.sequence import CutOrder, PlaceReason, place_reasons
 
 
-def reasons(job: Job, rig: Rig, used: Sequence[UsedPlate], order: Ordered, cuts: Sequence[int]) -> list[str]:
+def reasons(job: Job, rig: Rig, used: Sequence[UsedPlate], order: CutOrder, cuts: Sequence[int]) -> list[str]:
     """A sentence for each of these cuts, counted from 1; InputError for one that there is not."""
-    count = len(order.steps)
+    count = len(order.cuts)
     for number in cuts:
         if not 1 <= number <= count:
             raise InputError(
                 Fault("no_cut", f"cut {number}", f"the plan has no such cut: it has {count}", f"1 to {count}")
             )
-    bench = Bench(rig, [each.bench.lay for each in used], weights_of(job), pins=pins_of(job, used))
-    return [sentence(number, reason(bench, order.steps, number - 1)) for number in cuts]
+    found = place_reasons(
+        rig, [each.bench.piece for each in used], order.cuts, [number - 1 for number in cuts],
+        weights=weights_of(job), constraints=constraints_of(job, used),
+    )  # fmt: skip
+    return [sentence(number, each) for number, each in zip(cuts, found, strict=True)]
 
 
-def sentence(number: int, why: Reason) -> str:
+def sentence(number: int, why: PlaceReason) -> str:
     """What a reason says.
 
-    >>> sentence(3, Reason(True, False, True, 1, (), 4, 95.0))
+    >>> sentence(3, PlaceReason(True, False, True, 1, (), 4, 95.0))
     'Cut 3 stands here because cut 2 has left its piece on the bed and the end stop stands; at its next best place, straight after cut 5, the work would take 1 min 35 s longer.'
     """
     has = []

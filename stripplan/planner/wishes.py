@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from stripplan.errors import Fault, InputError
 from stripplan.model.job import AIM_WEIGHTS, Job
 from stripplan.planner.plates_used import UsedPlate
-from stripplan.sequence.precedence import Pins, circle
+from stripplan.sequence import OrderConstraints, precedence_circle
 
 
 def check_wishes(job: Job) -> None:
@@ -19,7 +19,7 @@ def check_wishes(job: Job) -> None:
         faults.append(Fault("no_plate", "options, before", f"there is no plate {name!r}", _one_of(plates)))
     for name in dict.fromkeys(name for name in options.first if name not in parts):
         faults.append(Fault("no_part", "options, first", f"there is no part {name!r}", _one_of(parts)))
-    round_ = circle(options.before)
+    round_ = precedence_circle(options.before)
     if round_:
         words = f"the plates wait for each other: {' before '.join(round_)}"
         faults.append(Fault("circle", "options, before", words, "leave out one of these pairs"))
@@ -33,8 +33,8 @@ def weights_of(job: Job) -> Mapping[str, float]:
     return {key: weights.get(key, 1.0) * aimed.get(key, 1.0) for key in {**weights, **aimed}}
 
 
-def pins_of(job: Job, used: Sequence[UsedPlate]) -> Pins:
-    """Pins by number of used plate and index of part; raises InputError where a part first and a plate before contradict."""
+def constraints_of(job: Job, used: Sequence[UsedPlate]) -> OrderConstraints:
+    """Constraints by number of used plate and index of part; raises InputError where a part first and a plate before contradict."""
     options = job.options
     numbers: dict[str, list[int]] = {}
     for number, each in enumerate(used):
@@ -45,12 +45,16 @@ def pins_of(job: Job, used: Sequence[UsedPlate]) -> Pins:
         for one in numbers.get(first, [])
         for other in numbers.get(later, [])
     )
-    pins = Pins(
+    constraints = OrderConstraints(
         before=before,
         one_go=options.aim == "plate_by_plate",
         first=frozenset(n for n, part in enumerate(job.parts) if part.name in options.first),
     )
-    holds = {n for n, each in enumerate(used) if not each.bench.lay.piece.done and pins.holds(each.bench.lay)}
+    holds = {
+        n
+        for n, each in enumerate(used)
+        if not each.bench.piece.workpiece.done and constraints.holds_first(each.bench.piece)
+    }
     for one, other in before:
         if other in holds and one not in holds:
             names = [job.plates[used[n].index].name for n in (one, other)]
@@ -63,7 +67,7 @@ def pins_of(job: Job, used: Sequence[UsedPlate]) -> Pins:
                     f"leave out the part, or that {names[0]} comes before {names[1]}",
                 )
             )  # fmt: skip
-    return pins
+    return constraints
 
 
 def _one_of(names: set[str]) -> str:

@@ -106,8 +106,7 @@ def _wanted(plan: Plan, part: Mapping[str, Any], number: int, made: Mapping[str 
 
 def _allowance(plan: Plan, name: str) -> float:
     """What is left on each edge of a part for dressing [mm]; with a length of its own it goes on the ends too."""
-    given: Mapping[str, Any] = next((each for each in plan.job.get("parts", ()) if each["name"] == name), {})
-    return float(given.get("allowance") or 0.0)
+    return next((each.allowance for each in plan.job.parts if each.name == name), 0.0)
 
 
 def _mm(length: float) -> str:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from stripplan.cli.watch import NOTE
+from stripplan.cli.search_watch import NOTE
 from tests.cli.running import SECONDS, begun, clean_environment, files_in, run
 
 GOOD = """
@@ -294,15 +294,15 @@ def test_ctrl_c_is_calm(tmp_path: Path) -> None:
     """Ctrl-C twice while a plan is sought, the first once the watcher is there: status 130, a line for each, no traceback, nothing written."""
     words = ["plan", "--plate", "3000x1500x8", "--steps", "100000000", *(f"{w}x{w + 60}x40" for w in range(40, 140, 7))]
     told = (
-        "from stripplan.cli import watch\n"
+        "from stripplan.cli import search_watch\n"
         "from stripplan.cli.main import run\n"
-        "entered = watch.Watch.__enter__\n"
+        "entered = search_watch.SearchWatch.__enter__\n"
         "def told(self):\n"
         "    entered(self)\n"
         "    print('watching', flush=True)\n"
         "    return self\n"
-        "watch.Watch.__enter__ = told\n"
-        "watch.Watch.stop = lambda self: False  # so that the first Ctrl-C cannot end it before the second comes\n"
+        "search_watch.SearchWatch.__enter__ = told\n"
+        "search_watch.SearchWatch.stop = lambda self: False  # so that the first Ctrl-C cannot end it before the second comes\n"
         "run()\n"
     )
     pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "text": True}

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from stripplan.cli.inputs import folder_name
+from stripplan.cli.commands.plan import folder_name
 from stripplan.cli.main import main
 from stripplan.cli.streams import plain
 from stripplan.errors import InputError

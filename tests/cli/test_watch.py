@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from stripplan.cli.watch import NOTE
+from stripplan.cli.search_watch import NOTE
 from tests.cli.running import SECONDS, begun, run
 
 LONG = ("plan", "--plate", "1000x600x6", "120x300x9", "70x90x14", "--steps", "1000000000", "--seconds", str(SECONDS))

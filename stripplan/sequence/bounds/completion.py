@@ -18,10 +18,10 @@ from functools import cached_property
 from itertools import accumulate
 
 from stripplan.model.pattern import Blank, Node, leaves
-from stripplan.sequence.bench import FETCHED, NONE, Bench, Move, lengths
+from stripplan.sequence.bench import FETCHED, NONE, Bench, PricedCut, lengths
 from stripplan.sequence.bounds.fence_readings import Row, Rows, families
-from stripplan.sequence.bounds.handling import MOST_SIBLINGS, ByRest, Handling
-from stripplan.sequence.cut_options import Lay, alone
+from stripplan.sequence.bounds.handling import MOST_SIBLINGS, ByRest, HandlingBound
+from stripplan.sequence.cut_options import BenchPiece, alone
 
 BEST = -math.inf
 """No reading: the key of the best moves of a kind."""
@@ -36,15 +36,15 @@ MOST_TRIED, FEW_ROWS = 40, 3
 """Numbers of cuts with the rest on the fence that are tried one by one; rows for which settings spared are tried so too."""
 
 
-class Completion:
+class CompletionBound:
     """Bounds for what waits: ticks that it takes at least."""
 
     def __init__(self, bench: Bench, most_siblings: int = MOST_SIBLINGS) -> None:
         self.bench, self.most_siblings = bench, most_siblings
         self._all_rows = Rows(bench)
-        self._handling = Handling(bench, most_siblings)
+        self._handling = HandlingBound(bench, most_siblings)
         self._apart: dict[int, Apart] = {}
-        self._hands: dict[tuple[int, int], int] = {}
+        self._by_kind: dict[tuple[int, int], int] = {}
         self._carried: dict[int, int] = {}
         self._spared: dict[tuple[int, int], int] = {}
         self._waiting: dict[tuple[int, ...], Joint] = {}
@@ -52,44 +52,44 @@ class Completion:
         self._readings: dict[int, frozenset[float]] = {}
         self._node_readings: dict[tuple[int, int], frozenset[float]] = {}
         self._likely: dict[tuple[int, ...], int] = {}
-        self._promising: dict[int, dict[float | None, tuple[Move, ...]]] = {}
+        self._promising: dict[int, dict[float | None, tuple[PricedCut, ...]]] = {}
         self._stops: dict[int, frozenset[tuple[float, float]]] = {}
         self._points: dict[tuple[frozenset[tuple[float, float]], float | None], int] = {}
         self._credits: dict[tuple[Row, tuple[int, ...]], tuple[int, ...]] = {}
 
-    def hands(self, kind: int) -> int:
+    def handling(self, kind: int) -> int:
         """Least handling of a piece that is fetched and of all that is cut from it, clearing away after each cut included."""
         key = kind, FETCHED
-        found = self._hands.get(key)
+        found = self._by_kind.get(key)
         if found is None:
-            found = self._hands[key] = sum(min(by_rest) for _, by_rest in self._rows(kind)) + self.carried(kind)
+            found = self._by_kind[key] = sum(min(by_rest) for _, by_rest in self._rows(kind)) + self.carried(kind)
         return found
 
-    def roughly(self, kind: int) -> int:
+    def rough_handling(self, kind: int) -> int:
         """What clearing away after all cuts of a piece takes, and sizes that are bound to rest on the plate's own or to be unequal; to rank by."""
         key = kind, NONE
-        found = self._hands.get(key)
+        found = self._by_kind.get(key)
         if found is None:
             each = self.bench.kinds[kind]
-            found = self.bench.clear * each.cuts + self.carried(kind) + self.bench.feared(each.lay)
-            self._hands[key] = found
+            found = self.bench.clear * each.cut_count + self.carried(kind) + self.bench.feared_ticks(each.piece)
+            self._by_kind[key] = found
         return found
 
     def carried(self, kind: int) -> int:
         """Clearing away, for their mass, of all finished pieces that come out of a kind."""
         found = self._carried.get(kind)
         if found is None:
-            found = self._carried[kind] = self.bench.carried(self.bench.kinds[kind].lay)
+            found = self._carried[kind] = self.bench.carried(self.bench.kinds[kind].piece)
         return found
 
     @cached_property
     def last_carried(self) -> int:
         """What is not cleared away after the last cut of all, at most: two finished pieces."""
         found = [0]
-        for lay in (self.bench.kinds[kind].lay for kind in self.bench.roots):
+        for piece in (self.bench.kinds[kind].piece for kind in self.bench.roots):
             finished = [
-                self.bench.carry(alone(lay.stock, leaf))
-                for leaf in dict.fromkeys(leaves(lay.piece.node))
+                self.bench.carry(alone(piece.conditions, leaf))
+                for leaf in dict.fromkeys(leaves(piece.workpiece.node))
                 for _ in range(2)
             ]
             found.append(sum(sorted(finished)[-2:]))
@@ -101,21 +101,21 @@ class Completion:
         ticks = 0
         for kind in self.bench.roots:
             at = -math.inf
-            for least, most in sorted(self._spans(kind), key=lambda span: span[1]):
+            for least, most in sorted(self._spans(kind), key=lambda stop_interval: stop_interval[1]):
                 if least > at + 1e-9:
                     ticks, at = ticks + self.bench.dry_ticks(least), most
         return ticks
 
-    def spared(self, kind: int, lies: int) -> int:
+    def spared(self, kind: int, pose: int) -> int:
         """What all bounds come to less at most where a piece lies so and need not be fetched."""
-        key = kind, lies
+        key = kind, pose
         found = self._spared.get(key)
         if found is None:
             each = self.bench.kinds[kind]
-            side, travel = divmod(lies, 4)
+            side, travel = divmod(pose, 4)
             as_it_lies = 4 * side + (travel + 2 * each.turned) % 4
-            pairs = zip(self._rows(kind)[0][1], self._handling.least(each.lay, as_it_lies), strict=True)
-            found = self._spared[key] = max(0, *(fetched - here for fetched, here in pairs))
+            precedences = zip(self._rows(kind)[0][1], self._handling.least(each.piece, as_it_lies), strict=True)
+            found = self._spared[key] = max(0, *(fetched - as_lying for fetched, as_lying in precedences))
         return found
 
     def least(
@@ -124,8 +124,8 @@ class Completion:
         """Least ticks for all that waits, each piece fetched, from how the rig stands; without clearing away before it."""
         known = self._waiting.get(waiting)
         if known is None:
-            hands, own, rows = self._joint([pair for kind in waiting for pair in self._rows(kind)])
-            known = self._waiting[waiting] = hands + sum(map(self.carried, waiting)), own, rows
+            handling, own, rows = self._joint([pair for kind in waiting for pair in self._rows(kind)])
+            known = self._waiting[waiting] = handling + sum(map(self.carried, waiting)), own, rows
         ticks, own, rows = known
         processes = {self.bench.kinds[kind].process for kind in waiting}
         ticks += self.bench.process * (len(processes) - (process is None or process in processes))
@@ -137,7 +137,7 @@ class Completion:
     def least_setup(self, waiting: tuple[int, ...]) -> int:
         """As `least` of whole plates, with nothing counted for sizes that rest on the plates' own."""
         rows = [
-            (row, self._handling.least(self.bench.kinds[kind].lay, FETCHED, measured=True) if not number else by_rest)
+            (row, self._handling.least(self.bench.kinds[kind].piece, FETCHED, measured=True) if not number else by_rest)
             for kind in waiting
             for number, (row, by_rest) in enumerate(self._rows(kind))
         ]
@@ -166,34 +166,36 @@ class Completion:
         """Readings of all siblings that come out of a piece."""
         found = self._readings.get(kind)
         if found is None:
-            lay = self.bench.kinds[kind].lay
-            own = frozenset(reading for reading, _ in self._all_rows.of_piece(lay).own)
-            found = self._readings[kind] = own.union(*(self._own_of(lay, child) for child in lay.piece.children))
+            piece = self.bench.kinds[kind].piece
+            own = frozenset(reading for reading, _ in self._all_rows.of_piece(piece).own)
+            found = self._readings[kind] = own.union(
+                *(self._own_of(piece, child) for child in piece.workpiece.children)
+            )
         return found
 
-    def _own_of(self, lay: Lay, node: Node) -> frozenset[float]:
-        key = id(lay.stock), id(node)
+    def _own_of(self, piece: BenchPiece, node: Node) -> frozenset[float]:
+        key = id(piece.conditions), id(node)
         found = self._node_readings.get(key)
         if found is None:
             found = frozenset()
             if isinstance(node, Blank):
-                found = frozenset(reading for reading, _ in self._all_rows.of_blank(lay, node).own)
-                found = found.union(*(self._own_of(lay, child) for child in node.children))
+                found = frozenset(reading for reading, _ in self._all_rows.of_blank(piece, node).own)
+                found = found.union(*(self._own_of(piece, child) for child in node.children))
             self._node_readings[key] = found
         return found
 
-    def promising(self, kind: int) -> dict[float | None, tuple[Move, ...]]:
+    def promising(self, kind: int) -> dict[float | None, tuple[PricedCut, ...]]:
         """The moves of a kind that are worth a thought in a narrow search: by reading the best, and under BEST the best of all."""
         found = self._promising.get(kind)
         if found is None:
-            by_reading: dict[float | None, list[tuple[int, Move]]] = {}
-            for move in self.bench.moves(kind):
-                score = move.hands[FETCHED] + sum(self.roughly(each) for each in move.adds)
-                by_reading.setdefault(move.reading, []).append((score, move))
+            by_reading: dict[float | None, list[tuple[int, PricedCut]]] = {}
+            for priced in self.bench.priced_cuts(kind):
+                score = priced.handling[FETCHED] + sum(self.rough_handling(each) for each in priced.products)
+                by_reading.setdefault(priced.reading, []).append((score, priced))
             kept = {reading: sorted(each)[:2] for reading, each in by_reading.items()}
             best = sorted(each[0] for each in kept.values())[:3]
-            found = {reading: tuple(move for _, move in each) for reading, each in kept.items()}
-            found[BEST] = tuple(move for _, move in best)
+            found = {reading: tuple(priced for _, priced in each) for reading, each in kept.items()}
+            found[BEST] = tuple(priced for _, priced in best)
             self._promising[kind] = found
         return found
 
@@ -201,18 +203,18 @@ class Completion:
         """The rows of a piece that is fetched; its own is the first."""
         found = self._apart.get(kind)
         if found is None:
-            lay = self.bench.kinds[kind].lay
-            rows = [(self._all_rows.of_piece(lay), self._handling.least(lay, FETCHED))]
-            for child in lay.piece.children:
-                self._inner(lay, child, rows)
+            piece = self.bench.kinds[kind].piece
+            rows = [(self._all_rows.of_piece(piece), self._handling.least(piece, FETCHED))]
+            for child in piece.workpiece.children:
+                self._inner(piece, child, rows)
             found = self._apart[kind] = tuple(rows)
         return found
 
-    def _inner(self, lay: Lay, node: Node, rows: list[tuple[Row, ByRest]]) -> None:
+    def _inner(self, piece: BenchPiece, node: Node, rows: list[tuple[Row, ByRest]]) -> None:
         if isinstance(node, Blank):
-            rows.append((self._all_rows.of_blank(lay, node), self._handling.blank(lay.stock, node)))
+            rows.append((self._all_rows.of_blank(piece, node), self._handling.blank(piece.conditions, node)))
             for child in node.children:
-                self._inner(lay, child, rows)
+                self._inner(piece, child, rows)
 
     def _joint(self, each_row: Sequence[tuple[Row, ByRest]], *, travel: bool = True) -> Joint:
         """Handling and settings together, the readings that must be set unless spared, and the rows."""
@@ -265,8 +267,8 @@ class Completion:
             return
         for most in range(longest):
             taken = sum(by_rest[min(most, len(by_rest) - 1)] for by_rest, _, _ in some)
-            way = min((row.falls[most] for row in family if most < len(row.falls)), default=0.0)
-            taken += math.floor(self.bench.fence_rate * way) if travel else 0
+            fall = min((row.falls[most] for row in family if most < len(row.falls)), default=0.0)
+            taken += math.floor(self.bench.fence_rate * fall) if travel else 0
             yield self._net(some, most) if spared is None else spared, taken + fence * (most + last)
 
     def _net(self, some: list[tuple[tuple[int, ...], tuple[int, ...], int]], most: int) -> int:
@@ -307,8 +309,8 @@ class Completion:
         """For each length that is cut in a piece: the least and greatest end stop that serves it."""
         found = self._stops.get(kind)
         if found is None:
-            lay = self.bench.kinds[kind].lay
-            found = self._stops[kind] = frozenset(self.bench.span(length) for length in lengths(lay))
+            piece = self.bench.kinds[kind].piece
+            found = self._stops[kind] = frozenset(self.bench.stop_interval(length) for length in lengths(piece))
         return found
 
     def _fewest_stops(self, spans: frozenset[tuple[float, float]], stop: float | None) -> int:
@@ -316,7 +318,7 @@ class Completion:
         found = self._points.get(key)
         if found is None:
             found, at = 0, -math.inf
-            for least, most in sorted(spans, key=lambda span: span[1]):
+            for least, most in sorted(spans, key=lambda stop_interval: stop_interval[1]):
                 if stop is not None and least - 1e-9 <= stop <= most + 1e-9:
                     continue
                 if least > at + 1e-9:

@@ -19,7 +19,8 @@ from stripplan.model.feasible import SAME, beside_is_legal, reaches
 from stripplan.model.pattern import Blank, Node, across
 from stripplan.rig.machine.setting import fence_setting
 from stripplan.sequence.bench import Bench
-from stripplan.sequence.cut_options import Lay, Stock
+from stripplan.sequence.conditions import CutConditions
+from stripplan.sequence.cut_options import BenchPiece
 
 MOST_SUMS = 20_000
 
@@ -57,29 +58,29 @@ class Rows:
         self._known: dict[tuple[object, ...], Row] = {}
         self._readings: dict[tuple[int, float], float | None] = {}
 
-    def of_piece(self, lay: Lay) -> Row:
+    def of_piece(self, piece: BenchPiece) -> Row:
         """The row that a piece is cut into next."""
-        piece = lay.piece
-        assert isinstance(piece.node, Blank)
-        whole = piece.width if piece.direction == "along" else piece.length
-        return self._row(lay, piece.node, [*piece.children, piece.low, piece.high], whole)
+        workpiece = piece.workpiece
+        assert isinstance(workpiece.node, Blank)
+        whole = workpiece.width if workpiece.direction == "along" else workpiece.length
+        return self._row(piece, workpiece.node, [*workpiece.children, workpiece.low, workpiece.high], whole)
 
-    def of_blank(self, lay: Lay, node: Blank) -> Row:
+    def of_blank(self, piece: BenchPiece, node: Blank) -> Row:
         """The row of a blank that is to come out of a piece."""
         whole = node.width if node.direction == "along" else node.length
-        return self._row(lay, node, [*node.children, node.low, node.high], whole)
+        return self._row(piece, node, [*node.children, node.low, node.high], whole)
 
-    def _row(self, lay: Lay, node: Blank, siblings: Sequence[Node | None], whole: float) -> Row:
+    def _row(self, piece: BenchPiece, node: Blank, siblings: Sequence[Node | None], whole: float) -> Row:
         sizes = tuple(sorted(across(each, node.direction) for each in siblings if each is not None))
-        key = id(lay.stock), sizes, node.square, whole
+        key = id(piece.conditions), sizes, node.square, whole
         found = self._known.get(key)
         if found is None:
-            found = self._known[key] = self._summed(lay, sizes, whole, square=node.square)
+            found = self._known[key] = self._summed(piece, sizes, whole, square=node.square)
         return found
 
-    def _summed(self, lay: Lay, sizes: tuple[float, ...], whole: float, *, square: bool) -> Row:
+    def _summed(self, piece: BenchPiece, sizes: tuple[float, ...], whole: float, *, square: bool) -> Row:
         """Own readings count only where the cut cannot be a marked one instead."""
-        rules, rig = lay.stock.rules, self.bench.rig
+        rules, rig = piece.conditions.rules, self.bench.rig
         if len(sizes) < 2 or sizes[0] + rules.kerf <= rig.fence_step * rig.fence_scale:
             return Row((), frozenset(), fine=True)
         readings = {size: fence_setting(rig, size, rules.kerf).reading for size in sizes}
@@ -98,15 +99,15 @@ class Rows:
             sums |= {round(each + size + rules.kerf, 6) for each in sums}
             if len(sums) > MOST_SUMS or abs(sum(sizes) + rules.kerf * (len(sizes) - 1) - whole) > SAME:
                 return Row(must, None, located, falls)
-        rest = (self._reading(lay.stock, each) for each in sums if each > 0)
+        rest = (self._reading(piece.conditions, each) for each in sums if each > 0)
         return Row(must, frozenset(each for each in rest if each is not None), located, falls)
 
-    def _reading(self, stock: Stock, width_and_kerf: float) -> float | None:
+    def _reading(self, conditions: CutConditions, width_and_kerf: float) -> float | None:
         """The reading for a piece of that width less kerf on the fence; None where the fence does not reach."""
-        key = id(stock), width_and_kerf
+        key = id(conditions), width_and_kerf
         if key not in self._readings:
-            kerf, width = stock.rules.kerf, width_and_kerf - stock.rules.kerf
-            reached = reaches(stock.rules, width)
+            kerf, width = conditions.rules.kerf, width_and_kerf - conditions.rules.kerf
+            reached = reaches(conditions.rules, width)
             self._readings[key] = fence_setting(self.bench.rig, width, kerf).reading if reached else None
         return self._readings[key]
 

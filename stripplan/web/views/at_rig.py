@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import json
 import time
 from collections.abc import Sequence
 from typing import Any
@@ -13,6 +12,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from stripplan.errors import Fault, InputError
+from stripplan.model.plan.plan import Plan
 from stripplan.web.shared import Shop, sent
 from stripplan.web.store.progress import Progress, blamed
 from stripplan.web.views.rest_clock import clock
@@ -45,15 +45,19 @@ async def view(request: Request) -> Response:
 
 def _clock_of(shop: Shop, plan_id: str) -> dict[str, Any]:
     """The clock of a plan that an earlier release kept, from its plan file."""
-    plan = json.loads(shop.store.plan_text(plan_id))
-    return clock(plan["cuts"], plan["rig"])
+    plan = _kept(shop, plan_id)
+    return clock(plan.cuts, plan.rig)
 
 
 def _counts_of(shop: Shop, plan_id: str) -> list[dict[str, Any]]:
     """Where in its run each cut stands, of a plan that an earlier release kept."""
+    return counts_of(_kept(shop, plan_id).runs)
+
+
+def _kept(shop: Shop, plan_id: str) -> Plan:
     from stripplan.files.plan.read import plan_from
 
-    return counts_of(plan_from(shop.store.plan_text(plan_id), name="the plan").runs)
+    return plan_from(shop.store.plan_text(plan_id), name="the plan")
 
 
 async def progress(request: Request) -> Response:

@@ -20,7 +20,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stripplan import plan
-from stripplan.cli.plan import plan as shell
+from stripplan.cli.commands.plan import plan as shell
 from stripplan.files.parts.dxf import read_dxf_parts
 from stripplan.model.job import Job
 from stripplan.model.part import Rectangle

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -10,7 +9,7 @@ from typing import TYPE_CHECKING, Literal, TypeVar
 
 import click
 
-from stripplan.cli.list_options import ListWords, list_files
+from stripplan.cli.list_options import ListOptions, list_files
 from stripplan.cli.streams import say
 from stripplan.errors import Fault, InputError
 from stripplan.wording.message import Facts
@@ -28,14 +27,14 @@ EXAMPLE = "stripplan plan --plate 1250x1000x6 50x6 75x4"
 
 
 @dataclass(frozen=True, kw_only=True)
-class Given:
+class PlanOptions:
     """The words and options of one `stripplan plan`, as they stand in the command; None = left out."""
 
     what: tuple[str, ...]
     plates: tuple[str, ...]
     fillers: tuple[str, ...]
     lists: tuple[Path, ...]
-    reading: ListWords
+    reading: ListOptions
     material: str | None
     trim: str | None
     rig: str | None
@@ -56,7 +55,7 @@ class Given:
     quiet: bool
 
 
-def job_and_rig(given: Given) -> tuple[Job, Rig]:
+def job_and_rig(given: PlanOptions) -> tuple[Job, Rig]:
     """The job that is meant and its rig. Raises InputError or click.UsageError with every fault."""
     if given.plates:
         job, rig = _typed_job(given), _rig_named(given.rig)
@@ -77,7 +76,7 @@ def _rig_named(source: str | None) -> Rig:
     return read.rig
 
 
-def _with_fillers(job: Job, given: Given) -> Job:
+def _with_fillers(job: Job, given: PlanOptions) -> Job:
     """The job with the fillers of the command after its own parts."""
     if not given.fillers:
         return job
@@ -95,7 +94,7 @@ def _with_fillers(job: Job, given: Given) -> Job:
     return job
 
 
-def _job_file(given: Given) -> Path:
+def _job_file(given: PlanOptions) -> Path:
     """The one word that is a job file."""
     if len(given.what) == 1 and not given.lists and _is_file_name(given.what[0]):
         if given.reading.given():
@@ -117,7 +116,7 @@ def _is_file_name(word: str) -> bool:
     return word.lower().endswith(".toml") or Path(word).exists() or not any(letter.isdigit() for letter in word)
 
 
-def _typed_job(given: Given) -> Job:
+def _typed_job(given: PlanOptions) -> Job:
     from stripplan.files.job.read import check_job
     from stripplan.files.parts.columns import CutList
     from stripplan.files.parts.read import read_lists
@@ -174,7 +173,7 @@ def _each(words: Sequence[W], read: Callable[[W, int], T], faults: list[Fault]) 
     return found
 
 
-def _with_options(job: Job, given: Given) -> Job:
+def _with_options(job: Job, given: PlanOptions) -> Job:
     """The job with the options of the command in place of its own."""
     from stripplan.wording.quantity import parse_length
 
@@ -196,31 +195,7 @@ def _with_options(job: Job, given: Given) -> Job:
         if given.aim is not None:
             options = replace(options, aim=given.aim)
     except ValueRefusedError as error:
-        raise InputError(Fault("option", "--good-enough", facts=Facts(said=error.said, way_out=error.hint))) from None
+        raise InputError(error.fault("--good-enough", code="option")) from None
     except ValueError as error:
         raise InputError(Fault("option", "the command", facts=Facts(said=str(error), way_out=""))) from None
     return replace(job, options=options, units=units)
-
-
-def made_at() -> str | None:
-    """The date for the plan where SOURCE_DATE_EPOCH asks for one; no clock is read."""
-    from datetime import UTC, datetime
-
-    epoch = os.environ.get("SOURCE_DATE_EPOCH")
-    if epoch is None:
-        return None
-    try:
-        return datetime.fromtimestamp(int(epoch), UTC).isoformat()
-    except (ValueError, OverflowError, OSError):
-        raise InputError(Fault("date", "SOURCE_DATE_EPOCH", facts=Facts(said=repr(epoch)))) from None
-
-
-def folder_name(name: str) -> str:
-    """A job's name as the name of a folder on any machine.
-
-    >>> folder_name("Gate, 2nd try"), folder_name("../.."), folder_name("CON")
-    ('gate-2nd-try', 'job', 'con-1')
-    """
-    from stripplan.sheets.names import plain_name
-
-    return plain_name(name.lower(), instead="job")

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
-from stripplan.cli.inputs import made_at
-from stripplan.cli.report_files import earlier, tell_left
+from stripplan.cli.console_output import table
+from stripplan.cli.source_date import made_at
 from stripplan.cli.streams import say
-from stripplan.cli.summary import table
+from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
 
 if TYPE_CHECKING:
     from stripplan.model.report import Section
@@ -51,8 +51,8 @@ def notebook(file: Path | None, rig: str | None, out: Path | None, page: Literal
 
         files = notebook_files(sections, title=title, page=page, made_at=made_at())
         made = {name: Made(data, "notebook") for name, data in files.items()}
-        written = write_files(made, out, stale="notebook", inputs=inputs, former=earlier)
-        tell_left(written)
+        written = write_files(made, out, stale="notebook", inputs=inputs, former=files_of_earlier_edition)
+        tell_untouched(written)
         click.echo()
         say(f"Wrote {out}: {', '.join(path.name for path in written.files)}")
     if any(section.problem for section in sections):

@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
-from stripplan.cli.inputs import Given, folder_name, job_and_rig, made_at
+from stripplan.cli.console_output import is_priced, show_job, show_plan
+from stripplan.cli.job_and_rig import PlanOptions, job_and_rig
 from stripplan.cli.list_options import list_options
-from stripplan.cli.report_files import earlier, tell_left
+from stripplan.cli.source_date import made_at
 from stripplan.cli.streams import put
-from stripplan.cli.summary import is_priced, show_job, show_plan
+from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
 
 if TYPE_CHECKING:
     from stripplan.model.job import Job
@@ -108,7 +109,7 @@ def plan(**options: Any) -> None:
     """
     from stripplan.files.read_file import noted
 
-    given = Given(**options)
+    given = PlanOptions(**options)
     with noted() as inputs:
         job, rig = job_and_rig(given)
     folder = given.out or (None if given.as_json else Path("output") / folder_name(job.name))
@@ -118,7 +119,7 @@ def plan(**options: Any) -> None:
     if folder is not None:
         from stripplan.sheets.folder import check_folder
 
-        check_folder(folder, inputs=inputs, former=earlier)
+        check_folder(folder, inputs=inputs, former=files_of_earlier_edition)
     made = _planned(job, rig, line=talk and sys.stderr.isatty())
     files = _written(made, folder, given, inputs)
     if given.as_json:
@@ -131,19 +132,32 @@ def plan(**options: Any) -> None:
 
 def _planned(job: Job, rig: Rig, *, line: bool) -> Plan:
     """The plan; on a terminal a line tells how the search gets on, and Ctrl-C ends it with the best so far."""
-    from stripplan.cli.watch import Watch
+    from stripplan.cli.search_watch import SearchWatch
     from stripplan.planner import plan as front_door
 
-    with Watch(line=line, unit=job.currency if is_priced(job) else "m²") as watch:
+    with SearchWatch(line=line, unit=job.currency if is_priced(job) else "m²") as watch:
         return front_door(job, rig, made_at=made_at(), progress=watch.tell, stop=watch.stop)
 
 
-def _written(made: Plan, folder: Path | None, given: Given, inputs: Iterable[Path]) -> tuple[Path, ...]:
+def _written(made: Plan, folder: Path | None, given: PlanOptions, inputs: Iterable[Path]) -> tuple[Path, ...]:
     if folder is None:
         return ()
     from stripplan.sheets.folder import write_all
 
     form: Literal["full", "short"] = "short" if given.short_sheet else "full"
-    written = write_all(made, folder, page=given.page, form=form, dxf_version=given.dxf, inputs=inputs, former=earlier)
-    tell_left(written)
+    written = write_all(
+        made, folder, page=given.page, form=form, dxf_version=given.dxf, inputs=inputs, former=files_of_earlier_edition
+    )
+    tell_untouched(written)
     return written.files
+
+
+def folder_name(name: str) -> str:
+    """A job's name as the name of a folder on any machine.
+
+    >>> folder_name("Gate, 2nd try"), folder_name("../.."), folder_name("CON")
+    ('gate-2nd-try', 'job', 'con-1')
+    """
+    from stripplan.sheets.names import plain_name
+
+    return plain_name(name.lower(), instead="job")

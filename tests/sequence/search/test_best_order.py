@@ -6,52 +6,31 @@ from dataclasses import replace
 
 import pytest
 
-from stripplan.model.cut_rules import CutRules
 from stripplan.model.effort import Effort
-from stripplan.model.pattern import Blank, Leaf
-from stripplan.model.rig import Process, Rig
-from stripplan.model.workpiece import start
-from stripplan.rig.machine.setting import longest_one_pass, longest_two_pass
 from stripplan.rig.machine.timing import dry_run_seconds
+from stripplan.sequence import best_order
 from stripplan.sequence.bench import Bench
-from stripplan.sequence.best_order import best_order, simulate
-from stripplan.sequence.cut_options import Lay, Stock, travel_for
-
-RIG = Rig()
-PROCESS = Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600)
-RULES = CutRules(
-    kerf=1.5, longest_one_pass=longest_one_pass(RIG), longest_two_pass=longest_two_pass(RIG), narrowest_offcut=5,
-    fence_min=RIG.fence_min, fence_max=RIG.fence_max, marked=True, areal_mass=6 * 7850e-9,
-)  # fmt: skip
-
-
-def plate(
-    widths: list[float], length: float = 600.0, rest: float = 80.0, process: Process = PROCESS, more: float = 0.0
-) -> Lay:
-    """A plate cut into strips of those widths, something left at the end."""
-    width = sum(widths) + 1.5 * len(widths) + rest + more
-    children = tuple(Leaf("part", length, each, n) for n, each in enumerate(widths))
-    root = Blank(length, width, "along", children, None, Leaf("scrap", length, rest))
-    sized = tuple((True, False) for _ in widths)
-    return Lay(Stock(RIG, RULES, process, sized), start(root, ("mill",) * 4), True, (True, True))
+from stripplan.sequence.cut_options import travel_for
+from stripplan.sequence.cut_order import simulate
+from tests.sequence.plates import PROCESS, RIG, plate
 
 
 def test_what_is_reported_is_what_is_simulated() -> None:
     """Replaying the steps on the bench gives the same seconds."""
     roots = [plate([40, 60, 40, 90])]
     order = best_order(RIG, roots, effort=Effort(), weights={})
-    assert simulate(Bench(RIG, roots, {}), order.steps).seconds == pytest.approx(order.seconds)
+    assert simulate(Bench(RIG, roots, {}), order.cuts).seconds == pytest.approx(order.seconds)
 
 
 def test_every_cut_waits_for_the_cut_that_makes_its_piece() -> None:
     """A piece is a plate as it was at first, or was made by an earlier cut of the same plate."""
     roots = [plate([40, 60]), plate([90, 40])]
     order = best_order(RIG, roots, effort=Effort(), weights={})
-    there = {(number, id(lay)) for number, lay in enumerate(roots)}
-    for step in order.steps:
-        there.remove((step.plate, id(step.lay)))
-        there |= {(step.plate, id(each)) for each in (step.way.right, step.way.left)}
-    assert len(order.steps) == 4
+    there = {(number, id(piece)) for number, piece in enumerate(roots)}
+    for cut in order.cuts:
+        there.remove((cut.plate, id(cut.piece)))
+        there |= {(cut.plate, id(each)) for each in (cut.option.right, cut.option.left)}
+    assert len(order.cuts) == 4
 
 
 def test_dear_fence_settings_are_spared() -> None:
@@ -81,12 +60,12 @@ def test_rests_are_the_least_waits_that_the_ten_minutes_allow() -> None:
         arc, back = sum(made.stops) / 600 * 60, sum(made.stops) / RIG.return_speed * 60
         dry = dry_run_seconds(RIG, made.stops[0]) if not arcs else 0.0  # one end stop serves all
         proving += dry
-        ready = start = now + sum(made.seconds) + dry + RIG.pre_flow
-        while sum(max(0.0, end - max(begun, start + arc - 600)) for begun, end in arcs) + arc > 150:
-            start += 0.1
-        arcs.append((start, start + arc))
-        waited += start - ready
-        now = start + arc + RIG.post_flow + back
+        ready = uncut = now + sum(made.seconds) + dry + RIG.pre_flow
+        while sum(max(0.0, end - max(begun, uncut + arc - 600)) for begun, end in arcs) + arc > 150:
+            uncut += 0.1
+        arcs.append((uncut, uncut + arc))
+        waited += uncut - ready
+        now = uncut + arc + RIG.post_flow + back
     assert waited > 60
     assert len({made.stops for made in order.changes}) == 1
     assert order.extra == pytest.approx(waited + proving, abs=0.1 * len(order.changes))
@@ -107,8 +86,10 @@ def test_pieces_apart_by_the_last_digit_of_a_float_are_handled_alike() -> None:
     """96.7 and 96.70000000000005 mm are one kind, so each move of the one must be a move of the other: no tick is rounded apart."""
     for tenths in range(600, 1600):
         one, other = (plate([53.5], length=1250.0, rest=tenths / 10 - 55, more=more) for more in (0.0, 6e-14))
-        bench = Bench(RIG, [one, replace(other, stock=one.stock)], {})
-        if one.piece.width != other.piece.width:
+        bench = Bench(RIG, [one, replace(other, conditions=one.conditions)], {})
+        if one.workpiece.width != other.workpiece.width:
             assert bench.roots[0] == bench.roots[1]
-            moves = [bench.moves_of(lay, number, turned=False) for number, lay in enumerate((one, other))]
-            assert moves[0] == moves[1]
+            priced_cuts = [
+                bench.priced_cuts_of(piece, number, turned=False) for number, piece in enumerate((one, other))
+            ]
+            assert priced_cuts[0] == priced_cuts[1]

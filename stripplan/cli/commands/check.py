@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from stripplan.cli.list_options import ListWords, list_files, list_options
-from stripplan.cli.sound_plan import checked_plan
+from stripplan.cli.list_options import ListOptions, list_files, list_options
+from stripplan.cli.replayed_plan import checked_plan
 from stripplan.cli.streams import say
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 @click.argument("file", metavar="PLAN.json | LIST", type=click.Path(path_type=Path))
 @list_options
 @click.option("--units", type=click.Choice(["mm", "in"]), help="Units of what is typed, and of what is shown.")
-def check(file: Path, units: Units | None, reading: ListWords) -> None:
+def check(file: Path, units: Units | None, reading: ListOptions) -> None:
     """Replay a plan file and name its faults, or show a list of parts as it is read.
 
     A list is CSV, a workbook (.xlsx) or a drawing (.dxf, .svg): its parts are shown, with what else
@@ -40,8 +40,8 @@ def check(file: Path, units: Units | None, reading: ListWords) -> None:
     _replay(file)
 
 
-def _show(path: Path, units: Units, reading: ListWords) -> None:
-    from stripplan.cli.summary import show_list
+def _show(path: Path, units: Units, reading: ListOptions) -> None:
+    from stripplan.cli.console_output import show_list
     from stripplan.files.parts.read import read_lists
 
     show_list(read_lists(list_files([path], reading, units), units=units), path.name, units)

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from stripplan.cli.report_files import earlier, tell_left
-from stripplan.cli.sound_plan import plan_to_print, unchecked_option
+from stripplan.cli.replayed_plan import plan_to_print, unchecked_option
 from stripplan.cli.streams import say
+from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
 
 if TYPE_CHECKING:
     from stripplan.model.plan.plan import Plan
@@ -42,8 +42,8 @@ def pictures(plan_file: Path, out: Path, steps: bool, as_png: bool, width: int, 
             files = {f"{name}.svg": svg.encode() for name, svg in svgs.items()}
         shown = plan_id(made)
     pictures = {name: Made(data, "pictures", shown) for name, data in files.items()}
-    written = write_files(pictures, out, stale="pictures", inputs=[plan_file], former=earlier)
-    tell_left(written)
+    written = write_files(pictures, out, stale="pictures", inputs=[plan_file], former=files_of_earlier_edition)
+    tell_untouched(written)
     say(f"Wrote {len(written.files)} pictures in {out}.")
 
 

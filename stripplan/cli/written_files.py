@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 
 @cache
-def earlier(place: Path) -> Mapping[str, Entry]:
+def files_of_earlier_edition(place: Path) -> Mapping[str, Entry]:
     """Files in a folder without list that the plan there gives again."""
     from stripplan.files.plan.read import load_plan
     from stripplan.sheets.folder import recognised
@@ -26,7 +26,7 @@ def earlier(place: Path) -> Mapping[str, Entry]:
         return {}  # a plan that cannot be drawn: no file of this folder is known to be ours
 
 
-def tell_left(written: Written) -> None:
+def tell_untouched(written: Written) -> None:
     """What was not touched: beside the output, not in it."""
     for each in written.left:
         say(f"note: {each.sentence()}", err=True)

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from stripplan.model.pattern import Blank, Leaf, Node
-from stripplan.sequence.cut_options import Lay, Step
+from stripplan.sequence.cut_options import BenchPiece, ChosenCut
 
 
 @dataclass(frozen=True)
-class Pins:
+class OrderConstraints:
     """By number of plate (as the roots of an order) and index of part in the job.
 
     `before`: pairs of plates, the first cut up before the second is begun. `one_go`: a plate that is begun is finished before another.
@@ -39,36 +39,40 @@ class Pins:
             return started
         return frozenset(plate for plate in left if not self._after.get(plate, frozenset()) & left)
 
-    def holds(self, lay: Lay) -> bool:
+    def holds_first(self, piece: BenchPiece) -> bool:
         """Whether a part that is wanted first is still in a piece."""
-        return any(_holds(child, self.first) for child in lay.piece.children)
+        return any(_holds(child, self.first) for child in piece.workpiece.children)
 
-    def pairs(self, steps: Sequence[Step]) -> list[tuple[int, int]]:
+    def precedences(self, cuts: Sequence[ChosenCut]) -> list[tuple[int, int]]:
         """Cuts by number that must stay before others, in an order that keeps the pins."""
         by_plate: dict[int, list[int]] = {}
-        for number, step in enumerate(steps):
-            by_plate.setdefault(step.plate, []).append(number)
+        for number, cut in enumerate(cuts):
+            by_plate.setdefault(cut.plate, []).append(number)
         row = list(by_plate)
-        after = [(one, other) for n, other in enumerate(row) for one in row[:n]] if self.one_go else list(self.before)
+        plate_pairs = (
+            [(one, other) for n, other in enumerate(row) for one in row[:n]] if self.one_go else list(self.before)
+        )
         found = [
             (number, by_plate[other][0])
-            for one, other in after
+            for one, other in plate_pairs
             if one in by_plate and other in by_plate
             for number in by_plate[one]
         ]  # the first cut of a plate comes before all others of it anyway
-        last = max((number for number, step in enumerate(steps) if self.first and self.holds(step.lay)), default=-1)
-        found += [(number, other) for other in range(last + 1, len(steps)) for number in range(last + 1)]
+        last = max(
+            (number for number, cut in enumerate(cuts) if self.first and self.holds_first(cut.piece)), default=-1
+        )
+        found += [(number, other) for other in range(last + 1, len(cuts)) for number in range(last + 1)]
         return found
 
 
-def circle(before: Iterable[tuple[str, str]]) -> list[str]:
+def precedence_circle(before: Iterable[tuple[str, str]]) -> list[str]:
     """The names of a circle in "this before that", the first once more at the end; empty if there is none."""
-    pairs = list(before)
-    if not pairs:
+    precedences = list(before)
+    if not precedences:
         return []
     import networkx
 
-    graph = networkx.DiGraph(pairs)
+    graph = networkx.DiGraph(precedences)
     try:
         edges = networkx.find_cycle(graph)
     except networkx.NetworkXNoCycle:

@@ -1,6 +1,6 @@
 """The order of work: least time at the rig over sibling orders, datum edges, end stops and the order of cuts.
 
-`moves.py` says what a cut costs. Orders are begun by narrow searches layer by layer (`layers.py`), and bettered in turn by
+`priced_cuts.py` says what a cut costs. Orders are begun by narrow searches layer by layer (`layers.py`), and bettered in turn by
 moving cuts about as they are (`interleave.py`) and by choosing the way of each again (`refit.py`), until neither helps.
 For few cuts the search is then widened: states that cannot beat the best order are dropped, and if nothing else was, it is the
 least of all. The bound is that of `completion.py`, or of the widened search.
@@ -12,29 +12,25 @@ with the least time, these counted, is kept. The bound counts no rests, and of d
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from stripplan.model.effort import Effort
 from stripplan.model.rig import Rig
 from stripplan.sequence.bench import (
     FETCHED,
-    FIRST_SECONDS,
-    LOOSE_SECONDS,
-    NO_PINS,
     TICKS,
-    UNMEASURED_SECONDS,
+    UNCONSTRAINED,
     Bench,
     cuts_left,
 )
-from stripplan.sequence.bounds.completion import Completion
+from stripplan.sequence.bounds.completion import CompletionBound
 from stripplan.sequence.bounds.handling import FEW_SIBLINGS, MOST_SIBLINGS
-from stripplan.sequence.changeover import Bed, Change, after, change, weighed
-from stripplan.sequence.cut_options import Lay, Step
-from stripplan.sequence.duty_timeline import rests_and_dry_runs
-from stripplan.sequence.precedence import Pins
-from stripplan.sequence.search.beam import Path, begin, layered, least_of_all
-from stripplan.sequence.search.reassign import refitted
-from stripplan.sequence.search.reorder import interleaved
+from stripplan.sequence.constraints import OrderConstraints
+from stripplan.sequence.cut_options import BenchPiece, ChosenCut
+from stripplan.sequence.cut_order import CutOrder, simulate
+from stripplan.sequence.search.beam import CutPath, beam_search, bound_at_start, first_state
+from stripplan.sequence.search.reassign import reassigned
+from stripplan.sequence.search.reorder import reordered
 
 MOST_TOGETHER, BATCH = 1000, 400
 """Cuts that are ordered all together at the most; beyond, plates are taken in batches of so many cuts."""
@@ -59,65 +55,44 @@ FEWEST_CUTS, MANY_CUTS = 8, 150
 """Up to so many cuts even a light search tries a proof; beyond so many one round is done where no time is given."""
 PROVABLE = 0.01
 """Share of the best by which a bound may lie below it where a proof is tried."""
-LIGHT_STEPS = 100
+LIGHT_steps = 100
 """Where fewer steps are asked for the search is a light one."""
-
-
-@dataclass(frozen=True)
-class Ordered:
-    """An order of work with what changes before each cut.
-
-    `seconds` is what the search makes least: set-up with weights, arc and return beyond the least end stops, and
-    `UNMEASURED_SECONDS` for each part size that rests on the plate's own, `LOOSE_SECONDS` for each part that asks how true it is and lay beside the
-    fence when it was cut, and `Way.unequal_seconds` for part sizes that are not as their own fence setting would make them. `least` is a lower bound on it over all orders.
-    `extra` are rests of the power source and dry runs, on top. `least_setup` bounds the plain seconds of set-up and `least_settings`
-    the number of fence settings, whatever is weighed. `proven`: no order has fewer seconds, these counted.
-    """
-
-    steps: list[Step]
-    changes: list[Change]
-    seconds: float
-    extra: float = 0.0
-    least: float = 0.0
-    least_setup: float = 0.0
-    least_settings: int = 0
-    proven: bool = False
 
 
 def best_order(
     rig: Rig,
-    roots: Sequence[Lay],
+    roots: Sequence[BenchPiece],
     *,
     effort: Effort,
     weights: Mapping[str, float],
-    pins: Pins = NO_PINS,
+    constraints: OrderConstraints = UNCONSTRAINED,
     out_of_time: Callable[[], bool] = lambda: False,
     tell: Callable[[float, float], None] = lambda _best, _least: None,
-) -> Ordered:
+) -> CutOrder:
     """The best order found for plates whose uncut pieces are `roots`, among those that keep the pins.
 
     `tell` is called with the seconds of each better order, and their lower bound.
     Raises ValueError where a cut cannot be located at all (layout asks the same limits first).
     """
-    batches = _batches(roots) if pins == NO_PINS else [list(range(len(roots)))]
+    batches = _batches(roots) if constraints == UNCONSTRAINED else [list(range(len(roots)))]
     if len(batches) < 2:
-        bench = Bench(rig, roots, weights, pins=pins)
+        bench = Bench(rig, roots, weights, constraints=constraints)
         return _Search(bench, roots, effort, out_of_time, tell).best_of_all()
-    steps: list[Step] = []
+    cuts: list[ChosenCut] = []
     light = replace(effort, steps=0, seconds=None)
     for at, batch in enumerate(batches):
-        lays = [roots[plate] for plate in batch]
-        bench, how = Bench(rig, lays, weights), effort if at == 0 else light
-        search = _Search(bench, lays, how, out_of_time, lambda *_: None, FEW_SIBLINGS)
-        steps += [replace(step, plate=batch[step.plate]) for step in search.best_of_all().steps]
+        pieces = [roots[plate] for plate in batch]
+        bench, how = Bench(rig, pieces, weights), effort if at == 0 else light
+        search = _Search(bench, pieces, how, out_of_time, lambda *_: None, FEW_SIBLINGS)
+        cuts += [replace(cut, plate=batch[cut.plate]) for cut in search.best_of_all().cuts]
     bench = Bench(rig, roots, weights)
     whole = _Search(bench, roots, light, out_of_time, tell, FEW_SIBLINGS)
-    return whole.rated(simulate(bench, steps))
+    return whole.rated(simulate(bench, cuts))
 
 
-def _batches(roots: Sequence[Lay]) -> list[list[int]]:
+def _batches(roots: Sequence[BenchPiece]) -> list[list[int]]:
     """Plates of a very large job in batches that are ordered one after the other: what a search holds grows with the square of its cuts."""
-    counts = [cuts_left(lay) for lay in roots]
+    counts = [cuts_left(piece) for piece in roots]
     if sum(counts) <= MOST_TOGETHER:
         return [list(range(len(roots)))]
     batches: list[list[int]] = [[]]
@@ -137,74 +112,78 @@ class _Search:
     def __init__(
         self,
         bench: Bench,
-        roots: Sequence[Lay],
+        roots: Sequence[BenchPiece],
         effort: Effort,
         out_of_time: Callable[[], bool],
         tell: Callable[[float, float], None],
         most_siblings: int = MOST_SIBLINGS,
     ) -> None:
         self.bench, self.roots, self.effort, self.out_of_time, self.tell = bench, roots, effort, out_of_time, tell
-        self.completion = Completion(bench, most_siblings)
-        self.cuts = sum(bench.kinds[kind].cuts for kind in bench.roots)
+        self.completion = CompletionBound(bench, most_siblings)
+        self.cut_count = sum(bench.kinds[kind].cut_count for kind in bench.roots)
         self.dry_runs = self.completion.least_dry_runs
-        self.least = least_of_all(bench, self.completion) + self.dry_runs
-        self.best: Ordered | None = None
+        self.least = bound_at_start(bench, self.completion) + self.dry_runs
+        self.best: CutOrder | None = None
 
-    def best_of_all(self) -> Ordered:
+    def best_of_all(self) -> CutOrder:
         """Narrow rounds, then a proof where there are few cuts."""
-        if self.cuts <= (MANY_CUTS if self._thorough else FEWEST_CUTS):  # the bound is the best guide, but a slow one
-            found = layered(self.bench, self.completion, width=1)
+        if self.cut_count <= (
+            MANY_CUTS if self._thorough else FEWEST_CUTS
+        ):  # the bound is the best guide, but a slow one
+            found = beam_search(self.bench, self.completion, width=1)
             self._keep(self._bettered(self._steps(found.path), self.effort.seed))
-            if self.cuts <= FEW_CUTS and not self._done() and (self._timed or self._provable):
+            if self.cut_count <= FEW_CUTS and not self._done() and (self._timed or self._provable):
                 self._prove()
         for number in range(self._rounds()):
             before = self.best
             if before is not None and (self._done() or self.out_of_time()):
                 break
-            self._keep(self._bettered(self._begun(number), self.effort.seed + number))
+            self._keep(self._bettered(self._started(number), self.effort.seed + number))
             if number and self.best is before and not self._timed:
                 break
         assert self.best is not None
         return self.rated(self.best)
 
-    def rated(self, found: Ordered) -> Ordered:
+    def rated(self, found: CutOrder) -> CutOrder:
         """An order with what is known of how good it is."""
         self.best = found
         return replace(
             found,
             least=self.least / TICKS,
             least_setup=self._least_setup() / TICKS,
-            least_settings=self.completion.fewest_settings(begin(self.bench).waiting),
+            least_settings=self.completion.fewest_settings(first_state(self.bench).waiting),
             proven=self._ticks() <= self.least + NEAR,
         )
 
     def _least_setup(self) -> int:
         """As the search has it, where it weighs seconds alone."""
-        asked = any(any(lay.stock.asked) or lay.stock.equal for lay in self.roots)
-        if self.bench.weights or self.bench.pins.first or asked:
-            stocks = {id(lay.stock): replace(lay.stock, asked=(), equal=False) for lay in self.roots}
-            roots = [replace(lay, stock=stocks[id(lay.stock)]) for lay in self.roots]
+        asked = any(any(piece.conditions.asked) or piece.conditions.equal for piece in self.roots)
+        if self.bench.weights or self.bench.constraints.first or asked:
+            conditions_of = {
+                id(piece.conditions): replace(piece.conditions, asked=(), equal=False) for piece in self.roots
+            }
+            roots = [replace(piece, conditions=conditions_of[id(piece.conditions)]) for piece in self.roots]
             plain = Bench(self.bench.rig, roots, {})
-            return _least_setup(plain, Completion(plain, self.completion.most_siblings))
-        if not any(any(lay.rests) for lay in self.roots):
+            return _least_setup(plain, CompletionBound(plain, self.completion.most_siblings))
+        if not any(any(piece.unmeasured) for piece in self.roots):
             return self.least
         return _least_setup(self.bench, self.completion)
 
     @property
     def _provable(self) -> bool:
         """Whether the bound is near enough for the few states of a proof without a clock to close the gap."""
-        return self.cuts <= FEWEST_CUTS or self._ticks() - self.least <= PROVABLE * self._ticks()
+        return self.cut_count <= FEWEST_CUTS or self._ticks() - self.least <= PROVABLE * self._ticks()
 
     def _rounds(self) -> int:
         if self._timed:
             return 1_000_000
-        if not self._thorough or self.cuts > MANY_CUTS:
+        if not self._thorough or self.cut_count > MANY_CUTS:
             return 1
-        return len(SHARES) if self.cuts <= FEW_CUTS else len(SHARES) // 2
+        return len(SHARES) if self.cut_count <= FEW_CUTS else len(SHARES) // 2
 
     @property
     def _thorough(self) -> bool:
-        return self.effort.steps is None or self.effort.steps >= LIGHT_STEPS
+        return self.effort.steps is None or self.effort.steps >= LIGHT_steps
 
     @property
     def _timed(self) -> bool:
@@ -213,42 +192,42 @@ class _Search:
     def _done(self) -> bool:
         """Whether searching on is worth nothing; few cuts are searched to the last second."""
         assert self.best is not None
-        near = NEAR if self.cuts <= FEWEST_CUTS else max(NEAR, self.least // NOTHING)
+        near = NEAR if self.cut_count <= FEWEST_CUTS else max(NEAR, self.least // NOTHING)
         return self.effort.is_enough(self._ticks(), self.least + near)
 
     def _ticks(self) -> int:
         assert self.best is not None
         return round((self.best.seconds + self.best.extra) * TICKS)
 
-    def _keep(self, found: Ordered) -> None:
+    def _keep(self, found: CutOrder) -> None:
         if self.best is None or found.seconds + found.extra < self.best.seconds + self.best.extra - 1e-9:
             self.best = found
             self.tell(found.seconds + found.extra, self.least / TICKS)
 
-    def _begun(self, number: int) -> list[Step]:
+    def _started(self, number: int) -> list[ChosenCut]:
         """An order to start from: of a narrow search, or the best so far once all have been tried."""
         if number >= len(SHARES):
             assert self.best is not None
-            return self.best.steps
-        width = max(NARROWEST, min(WIDEST, STATES // max(1, self.cuts)))
-        return self._steps(layered(self.bench, self.completion, width=width, narrow=SHARES[number]).path)
+            return self.best.cuts
+        width = max(NARROWEST, min(WIDEST, STATES // max(1, self.cut_count)))
+        return self._steps(beam_search(self.bench, self.completion, width=width, likely_share=SHARES[number]).path)
 
-    def _steps(self, path: Path | None) -> list[Step]:
+    def _steps(self, path: CutPath | None) -> list[ChosenCut]:
         if path is None:
             raise ValueError("a cut of this layout cannot be located on the rig")
         return steps_of(self.bench, self.roots, path)
 
-    def _bettered(self, steps: list[Step], seed: int) -> Ordered:
+    def _bettered(self, cuts: list[ChosenCut], seed: int) -> CutOrder:
         """In turn the same cuts in another order, and other ways in the same order, until neither helps."""
-        best = simulate(self.bench, steps)
+        best = simulate(self.bench, cuts)
         self._keep(best)
         if self.effort.steps == 0 or self._done():
             return best
-        for turn in range(TURNS if self._thorough and (self.cuts <= FEW_CUTS or self._timed) else FEW_TURNS):
+        for turn in range(TURNS if self._thorough and (self.cut_count <= FEW_CUTS or self._timed) else FEW_TURNS):
             if self.out_of_time():
                 break
-            moved = interleaved(self.bench, best.steps, seed=1000 * seed + turn, tries=TRIES * self.cuts)
-            found = simulate(self.bench, refitted(self.bench, self.roots, moved, width=REFIT_WIDTH))
+            moved = reordered(self.bench, best.cuts, seed=1000 * seed + turn, tries=TRIES * self.cut_count)
+            found = simulate(self.bench, reassigned(self.bench, self.roots, moved, width=REFIT_WIDTH))
             if found.seconds + found.extra > best.seconds + best.extra - 1e-6:
                 break
             best = found
@@ -257,61 +236,44 @@ class _Search:
     def _prove(self) -> None:
         """Search all orders that might be better than the best, as far as states and time reach."""
         known = self._ticks() - self.dry_runs
-        found = layered(
+        found = beam_search(
             self.bench, self.completion, width=EXACT_WIDTH, known=known, out_of_time=self.out_of_time,
-            most=None if self._timed else FEW_STATES // self.cuts,
+            most=None if self._timed else FEW_STATES // self.cut_count,
         )  # fmt: skip
         if found.path is not None:
             self._keep(simulate(self.bench, self._steps(found.path)))
         self.least = max(self.least, min(found.least, known) + self.dry_runs)
 
 
-def _least_setup(bench: Bench, completion: Completion) -> int:
-    waiting = begin(bench).waiting
+def _least_setup(bench: Bench, completion: CompletionBound) -> int:
+    waiting = first_state(bench).waiting
     least = completion.least_setup(waiting) + completion.least_dry_runs
     return least - bench.clear - completion.last_carried if waiting else 0
 
 
-def steps_of(bench: Bench, roots: Sequence[Lay], path: Path) -> list[Step]:
+def steps_of(bench: Bench, roots: Sequence[BenchPiece], path: CutPath) -> list[ChosenCut]:
     """A path of kinds as cuts of pieces."""
-    waiting = [(plate, lay) for plate, lay in enumerate(roots) if not lay.piece.done]
-    on: list[tuple[tuple[int, int], int, Lay, bool]] = []
-    steps = []
-    for kind, lies, move, stop in path.taken:
-        if lies == FETCHED:
-            here = {(p, id(lay)) for _, p, lay, _ in on}
-            plate, lay = next(
+    waiting = [(plate, piece) for plate, piece in enumerate(roots) if not piece.workpiece.done]
+    on_bed: list[tuple[tuple[int, int], int, BenchPiece, bool]] = []
+    cuts = []
+    for kind, pose, priced, stop in path.taken:
+        if pose == FETCHED:
+            lying = {(p, id(piece)) for _, p, piece, _ in on_bed}
+            plate, piece = next(
                 (p, each)
                 for p, each in reversed(waiting)
-                if bench.number(each, p)[0] == kind and (p, id(each)) not in here
+                if bench.number(each, p)[0] == kind and (p, id(each)) not in lying
             )
-            turned = bench.number(lay, plate)[1]
+            turned = bench.number(piece, plate)[1]
         else:
-            plate, lay, turned = next((p, lay, turned) for how, p, lay, turned in on if how == (kind, lies))
-        waiting.remove((plate, lay))
-        way = lay.ways[bench.moves_of(lay, plate, turned=turned).index(move)]
-        steps.append(Step(plate, lay, way, (stop,) * len(way.stops)))
-        on = []
-        for side, product in zip((0 if way.located == "fence" else 1, 1), (way.right, way.left), strict=True):
-            if product is not None and not product.piece.done:
-                number, turned = bench.number(product, plate, way.travel_after)
-                on.append(((number, 4 * side + (way.travel_after + 2 * turned) % 4), plate, product, turned))
-        waiting += [(plate, product) for _, plate, product, _ in on]
-    return steps
-
-
-def simulate(bench: Bench, steps: list[Step]) -> Ordered:
-    """What an order costs on the real bench."""
-    bed, changes, total = Bed(), [], 0.0
-    for step in steps:
-        made = change(bench.rig, bed, step.plate, step.lay, step.way, step.stops)
-        changes.append(made)
-        speed = step.lay.stock.process.travel_speed
-        longer = bench.travel_ticks(step.stops, speed) - bench.travel_ticks(step.way.least_stops, speed)
-        trueness = UNMEASURED_SECONDS * step.way.unmeasured + LOOSE_SECONDS * step.way.loose
-        trueness += bench.untrue(step.way) / TICKS
-        total += weighed(made.seconds, bench.weights) + trueness + longer / TICKS
-        bed = after(bed, step.plate, step.way, made)
-    if bench.pins.first:
-        total += FIRST_SECONDS * max((n for n, step in enumerate(steps) if bench.pins.holds(step.lay)), default=0)
-    return Ordered(steps, changes, total, rests_and_dry_runs(bench.rig, steps, changes))
+            plate, piece, turned = next((p, piece, turned) for how, p, piece, turned in on_bed if how == (kind, pose))
+        waiting.remove((plate, piece))
+        option = piece.options[bench.priced_cuts_of(piece, plate, turned=turned).index(priced)]
+        cuts.append(ChosenCut(plate, piece, option, (stop,) * len(option.stops)))
+        on_bed = []
+        for side, product in zip((0 if option.located == "fence" else 1, 1), (option.right, option.left), strict=True):
+            if product is not None and not product.workpiece.done:
+                number, turned = bench.number(product, plate, option.travel_after)
+                on_bed.append(((number, 4 * side + (option.travel_after + 2 * turned) % 4), plate, product, turned))
+        waiting += [(plate, product) for _, plate, product, _ in on_bed]
+    return cuts

@@ -10,7 +10,7 @@ from stripplan.model.job import Job, Options
 from stripplan.model.part import Rectangle
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
-from stripplan.sequence import best_order as order
+from stripplan.sequence.search import best_order as order
 
 STEEL = Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600)
 SHEET = Plate(name="s", length=900, width=500, thickness=6, material="mild steel", measured=True)
@@ -53,5 +53,5 @@ def test_a_batch_has_a_plate_at_the_least(
     """Plates stay whole and in their order; one that is larger than a batch is a batch of its own."""
     monkeypatch.setattr(order, "MOST_TOGETHER", 20)
     monkeypatch.setattr(order, "BATCH", 12)
-    monkeypatch.setattr(order, "cuts_left", lambda lay: lay)
+    monkeypatch.setattr(order, "cuts_left", lambda piece: piece)
     assert order._batches(counts) == batches  # type: ignore[arg-type]

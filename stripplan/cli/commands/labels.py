@@ -7,9 +7,9 @@ from typing import Literal
 
 import click
 
-from stripplan.cli.report_files import earlier, tell_left
-from stripplan.cli.sound_plan import plan_to_print, unchecked_option
+from stripplan.cli.replayed_plan import plan_to_print, unchecked_option
 from stripplan.cli.streams import say
+from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
 
 WHAT = {"all": ("part", "offcut"), "parts": ("part",), "offcuts": ("offcut",)}
 
@@ -72,5 +72,7 @@ def labels(
         except ValueError as error:
             raise InputError(Fault("labels", "labels", facts=Facts(said=str(error)))) from None
     file = out if out is not None else plan_file.parent / "labels.pdf"
-    tell_left(write_one(file, Made(data, "labels", plan_id(made)), inputs=[plan_file], former=earlier))
+    tell_untouched(
+        write_one(file, Made(data, "labels", plan_id(made)), inputs=[plan_file], former=files_of_earlier_edition)
+    )
     say(f"Wrote {file}. Print it without scaling.")

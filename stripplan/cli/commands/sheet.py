@@ -7,9 +7,9 @@ from typing import Literal
 
 import click
 
-from stripplan.cli.report_files import earlier, tell_left
-from stripplan.cli.sound_plan import plan_to_print, unchecked_option
+from stripplan.cli.replayed_plan import plan_to_print, unchecked_option
 from stripplan.cli.streams import say
+from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
 
 
 @click.command()
@@ -34,5 +34,7 @@ def sheet(plan_file: Path, out: Path | None, page: Literal["a4", "letter"], shor
     with plan_to_print(plan_file, unchecked=unchecked) as made:
         data = setup_sheet(made, page=page, form="short" if short else "full", checked=not unchecked)
     file = out if out is not None else plan_file.parent / "setup-sheet.pdf"
-    tell_left(write_one(file, Made(data, "sheet", plan_id(made)), inputs=[plan_file], former=earlier))
+    tell_untouched(
+        write_one(file, Made(data, "sheet", plan_id(made)), inputs=[plan_file], former=files_of_earlier_edition)
+    )
     say(f"Wrote {file}.")

@@ -5,25 +5,25 @@ from __future__ import annotations
 import pytest
 
 from stripplan.model.effort import Effort
+from stripplan.sequence import best_order
 from stripplan.sequence.bench import Bench
-from stripplan.sequence.best_order import best_order
-from stripplan.sequence.cut_options import Step
-from stripplan.sequence.precedence import Pins
-from tests.sequence.test_best_order import RIG, plate
+from stripplan.sequence.constraints import OrderConstraints
+from stripplan.sequence.cut_options import ChosenCut
+from tests.sequence.plates import RIG, plate
 
 
-def order_of(first: int | None, seed: int = 1) -> tuple[Step, ...]:
+def order_of(first: int | None, seed: int = 1) -> tuple[ChosenCut, ...]:
     """The order for three plates of strips, numbered on each plate from 0 and 40, 60, 90 wide; one strip is made first."""
     roots = [plate([40, 60, 90]), plate([40, 60], length=500), plate([60, 40, 40], length=700)]
-    pins = Pins(first=frozenset() if first is None else frozenset({first}))
-    return tuple(best_order(RIG, roots, effort=Effort(seed=seed), weights={}, pins=pins).steps)
+    constraints = OrderConstraints(first=frozenset() if first is None else frozenset({first}))
+    return tuple(best_order(RIG, roots, effort=Effort(seed=seed), weights={}, constraints=constraints).cuts)
 
 
 @pytest.mark.parametrize("part", [0, 1, 2])
 def test_a_part_that_is_wanted_first_waits_for_no_cut_that_it_does_not_need(part: int) -> None:
     """Until the last of it is made, every cut is of a piece that still holds one."""
-    steps, pins = order_of(part), Pins(first=frozenset({part}))
-    held = [pins.holds(step.lay) for step in steps]
+    cuts, constraints = order_of(part), OrderConstraints(first=frozenset({part}))
+    held = [constraints.holds_first(cut.piece) for cut in cuts]
     assert held == sorted(held, reverse=True)
     assert True in held
     assert False in held
@@ -31,17 +31,19 @@ def test_a_part_that_is_wanted_first_waits_for_no_cut_that_it_does_not_need(part
 
 def test_cuts_of_parts_that_are_wanted_first_stay_before_all_others() -> None:
     """Each of the first cuts before each of the others, the last of them too, and nothing is said where no part is wanted first."""
-    steps, pins = order_of(2), Pins(first=frozenset({2}))
-    count = sum(pins.holds(step.lay) for step in steps)
-    assert 0 < count < len(steps)
-    assert set(pins.pairs(steps)) == {(one, other) for one in range(count) for other in range(count, len(steps))}
-    assert Pins().pairs(steps) == []
+    cuts, constraints = order_of(2), OrderConstraints(first=frozenset({2}))
+    count = sum(constraints.holds_first(cut.piece) for cut in cuts)
+    assert 0 < count < len(cuts)
+    assert set(constraints.precedences(cuts)) == {
+        (one, other) for one in range(count) for other in range(count, len(cuts))
+    }
+    assert OrderConstraints().precedences(cuts) == []
 
 
 def test_a_piece_holds_a_part_until_it_is_the_part() -> None:
     """Strips 0, 1 and 2 lie in the plate, 3 does not; a bench lets cut what holds the part before all else."""
     root, other = plate([40, 60, 90]), plate([40, 60])
-    assert [Pins(first=frozenset({n})).holds(root) for n in range(4)] == [True, True, True, False]
-    assert not Pins().holds(root)
-    bench = Bench(RIG, [root, other], {}, pins=Pins(first=frozenset({2})))
+    assert [OrderConstraints(first=frozenset({n})).holds_first(root) for n in range(4)] == [True, True, True, False]
+    assert not OrderConstraints().holds_first(root)
+    bench = Bench(RIG, [root, other], {}, constraints=OrderConstraints(first=frozenset({2})))
     assert bench.allowed(tuple(bench.roots)) == {bench.roots[0]}

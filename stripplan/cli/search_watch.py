@@ -20,7 +20,7 @@ BETWEEN = 0.2
 NOTE = "Finishing with the best plan so far; Ctrl-C again ends at once."
 
 
-class Watch:
+class SearchWatch:
     """A search as the person at the terminal sees it; a context manager. `line` False: nothing but Ctrl-C.
 
     `unit` stands behind costs.
@@ -36,7 +36,7 @@ class Watch:
         self._last: Progress | None = None
         self._old: Any = None
 
-    def __enter__(self) -> Watch:
+    def __enter__(self) -> SearchWatch:
         self._old = signal.signal(signal.SIGINT, self._interrupted)
         return self
 
