@@ -28,7 +28,7 @@ OPTION = {
 
 
 @dataclass(frozen=True, kw_only=True)
-class ListWords:
+class ListOptions:
     """The options as they stand in the command; None = left out."""
 
     list_units: str | None
@@ -75,11 +75,11 @@ _OPTIONS = (
 
 def list_options(command: Callable[..., None]) -> Callable[..., None]:
     """The options of a list on a command, which is handed all of them as `reading`."""
-    own = [each.name for each in fields(ListWords)]
+    own = [each.name for each in fields(ListOptions)]
 
     @wraps(command)
     def packed(**given: Any) -> None:
-        reading = ListWords(**{key: given.pop(key) for key in own})
+        reading = ListOptions(**{key: given.pop(key) for key in own})
         command(**given, reading=reading)
 
     decorated: Callable[..., None] = packed
@@ -88,7 +88,7 @@ def list_options(command: Callable[..., None]) -> Callable[..., None]:
     return decorated
 
 
-def list_files(paths: Sequence[Path], words: ListWords, units: str) -> list[ListFile]:
+def list_files(paths: Sequence[Path], words: ListOptions, units: str) -> list[ListFile]:
     """Lists with how each is read: an option goes to all that it goes with.
 
     Lengths typed without a unit are in `units`. Raises InputError with every fault, also for an option that goes with none.
@@ -107,7 +107,7 @@ def list_files(paths: Sequence[Path], words: ListWords, units: str) -> list[List
     return [ListFile(path, how.fitting(path), OPTION.__getitem__) for path in paths]
 
 
-def _how_read(words: ListWords, units: str) -> HowRead:
+def _how_read(words: ListOptions, units: str) -> HowRead:
     from stripplan.files.parts.read import HowRead
     from stripplan.wording.quantity import UnitError, parse_length
 

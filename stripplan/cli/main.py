@@ -10,18 +10,19 @@ import traceback
 
 import click
 
-from stripplan.cli.check import check
-from stripplan.cli.guide import guide
-from stripplan.cli.labels import labels
-from stripplan.cli.notebook import notebook
-from stripplan.cli.page import page
-from stripplan.cli.pictures import pictures
-from stripplan.cli.plan import plan
-from stripplan.cli.rig import rig
-from stripplan.cli.schema import schema
-from stripplan.cli.sheet import sheet
+from stripplan.cli.commands.check import check
+from stripplan.cli.commands.guide import guide
+from stripplan.cli.commands.labels import labels
+from stripplan.cli.commands.notebook import notebook
+from stripplan.cli.commands.page import page
+from stripplan.cli.commands.pictures import pictures
+from stripplan.cli.commands.plan import plan
+from stripplan.cli.commands.rest import rest
+from stripplan.cli.commands.rig import rig
+from stripplan.cli.commands.schema import schema
+from stripplan.cli.commands.sheet import sheet
+from stripplan.cli.commands.why import why
 from stripplan.cli.streams import guard_streams, plain, say, trouble
-from stripplan.cli.why import why
 from stripplan.errors import StripplanError
 from stripplan.version import VERSION
 
@@ -39,7 +40,8 @@ def main() -> None:
     """
 
 
-for command in (plan, page, why, check, sheet, labels, pictures, rig, notebook, schema, guide):
+# in the order of --help: first what is used most
+for command in (plan, page, why, rest, check, sheet, labels, pictures, rig, notebook, schema, guide):
     main.add_command(command)
 
 

@@ -8,7 +8,7 @@ edges need scrap beside them) is settled here once.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
 
@@ -37,7 +37,7 @@ class Stock:
     plate: Plate
     rules: CutRules
     cost: float
-    grid: Grid = MILLIMETRES
+    grid: Grid = field(default=MILLIMETRES, kw_only=True)
 
     @cached_property
     def limits(self) -> Limits:

@@ -71,14 +71,14 @@ class Workpiece:
 
 
 @dataclass(frozen=True)
-class Choice:
+class Separation:
     """Take `child` off the `end` of the piece; the end pieces are children too."""
 
     child: Node
     end: Side
 
 
-def start(node: Node, edges: Edges) -> Workpiece:
+def uncut(node: Node, edges: Edges) -> Workpiece:
     """The plate itself, not cut yet."""
     return opened(Workpiece(0.0, 0.0, node.length, node.width, edges, node))
 
@@ -93,72 +93,74 @@ def opened(piece: Workpiece) -> Workpiece:
     return replace(piece, children=node.children, low=node.low, high=node.high)
 
 
-def choices(piece: Workpiece) -> list[Choice]:
+def separations(piece: Workpiece) -> list[Separation]:
     """What can be cut off next, alike siblings once; empty for a finished piece."""
     if piece.done:
         return []
     if not piece.children:  # two end pieces and nothing between them
         assert piece.low is not None
-        return [Choice(piece.low, "low")]
+        return [Separation(piece.low, "low")]
     inner = list(dict.fromkeys(piece.children))
-    found = [Choice(piece.low, "low")] if piece.low else [Choice(child, "low") for child in inner]
+    found = [Separation(piece.low, "low")] if piece.low else [Separation(child, "low") for child in inner]
     alone = len(piece.children) == 1 and piece.low is None
     if alone:  # one sibling and the high end: a single cut parts them
-        return [Choice(piece.children[0], "low")] if piece.high else []
+        return [Separation(piece.children[0], "low")] if piece.high else []
     if piece.high:
-        return [*found, Choice(piece.high, "high")]
+        return [*found, Separation(piece.high, "high")]
     if len(piece.children) == 1:  # a low end piece and one sibling
         return found
-    return found + [Choice(child, "high") for child in inner]
+    return found + [Separation(child, "high") for child in inner]
 
 
-def split(piece: Workpiece, choice: Choice, kerf: float) -> tuple[Workpiece | None, Workpiece | None, float]:
+def split(piece: Workpiece, separation: Separation, kerf: float) -> tuple[Workpiece | None, Workpiece | None, float]:
     """The pieces at the low and high end after a cut, and where the torch centreline runs [mm].
 
     None stands for metal that the kerf takes away whole.
     """
     along = piece.direction == "along"
-    size = across(choice.child, piece.direction)
+    size = across(separation.child, piece.direction)
     lo, hi = (piece.y0, piece.y1) if along else (piece.x0, piece.x1)
-    rest = _without(piece, choice)
-    if choice.end == "low":
+    rest = _without(piece, separation)
+    if separation.end == "low":
         line = lo + size + kerf / 2
-        low = _sub(piece, lo, lo + size, "low", choice.child, None)
+        low = _sub(piece, lo, lo + size, "low", separation.child, None)
         high = _sub(piece, lo + size + kerf, hi, "high", piece.node, rest)
     else:
         line = hi - size - kerf / 2
         low = _sub(piece, lo, hi - size - kerf, "low", piece.node, rest)
-        high = _sub(piece, hi - size, hi, "high", choice.child, None)
+        high = _sub(piece, hi - size, hi, "high", separation.child, None)
     return low, high, line
 
 
-def rest_alone(piece: Workpiece, choice: Choice) -> Node | None:
+def single_remainder(piece: Workpiece, separation: Separation) -> Node | None:
     """What remains after a cut if it is one thing that is not cut any more; else None."""
     holds: list[Node] = [*piece.children, *(end for end in (piece.low, piece.high) if end is not None)]
     if len(holds) != 2:
         return None
-    other = holds[1] if holds[0] is choice.child or (holds[0] == choice.child) else holds[0]
+    other = holds[1] if holds[0] is separation.child or (holds[0] == separation.child) else holds[0]
     while isinstance(other, Blank) and len(other.children) == 1 and other.low is None and other.high is None:
         other = other.children[0]
     return other
 
 
-Held = tuple[tuple[Node, ...], Leaf | None, Leaf | None]
+Remaining = tuple[tuple[Node, ...], Leaf | None, Leaf | None]
 """Siblings, low and high end piece that a piece still holds."""
 
 
-def _without(piece: Workpiece, choice: Choice) -> Held:
-    if choice.child is piece.low and choice.end == "low":
+def _without(piece: Workpiece, separation: Separation) -> Remaining:
+    if separation.child is piece.low and separation.end == "low":
         return piece.children, None, piece.high
-    if choice.child is piece.high and choice.end == "high":
+    if separation.child is piece.high and separation.end == "high":
         return piece.children, piece.low, None
     remaining = list(piece.children)
-    remaining.remove(choice.child)
+    remaining.remove(separation.child)
     return tuple(remaining), piece.low, piece.high
 
 
-def _sub(piece: Workpiece, lo: float, hi: float, side: Side, node: Node, held: Held | None) -> Workpiece | None:
-    """The part of `piece` between `lo` and `hi`; `held` says which siblings it still holds, None that it is `node` alone."""
+def _sub(
+    piece: Workpiece, lo: float, hi: float, side: Side, node: Node, remaining: Remaining | None
+) -> Workpiece | None:
+    """The part of `piece` between `lo` and `hi`; `remaining` says which siblings it still holds, None that it is `node` alone."""
     if hi - lo <= SAME:
         return None
     x0, y0, x1, y1 = piece.x0, piece.y0, piece.x1, piece.y1
@@ -168,9 +170,9 @@ def _sub(piece: Workpiece, lo: float, hi: float, side: Side, node: Node, held: H
     else:
         edges = _with(piece.edges, EAST if side == "low" else WEST, "fresh")
         x0, x1 = lo, hi
-    if held is None:
+    if remaining is None:
         return opened(Workpiece(x0, y0, x1, y1, edges, node))
-    children, low, high = held
+    children, low, high = remaining
     if (
         len(children) + (low is not None) + (high is not None) == 1
     ):  # a remainder that holds but one thing is that thing

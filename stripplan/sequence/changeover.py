@@ -1,7 +1,15 @@
 """What changes between two cuts, and how many seconds that takes.
 
-The cost of a cut depends on what went before only through a small state: fence reading, end stop, and
-what lies on the bed in which pose. That makes the order of work a sequential-ordering problem.
+Problem. The minutes of an order are those of its cuts, which no order changes, and those between them: fence, end stop, turning, turning over, fetching,
+pushing up, scraping, clearing away, changing the process.
+
+Method. What is done before a cut depends on what went before only through a small state: the fence reading, the end stop, the process the
+torch is set up for, and what the last cut left on the bed in which pose. So seconds are a function of (state, cut), and the order of work is
+a sequential ordering problem. Everything else here follows what a person does: what is to be cut next and lies there is turned and pushed up;
+all else that lies there is cleared away first; a piece that lies elsewhere is fetched.
+
+Exact, in seconds, one cut at a time: these are the seconds of the plan. The searches work on the same figures in ticks (`bench`), and a test holds the two together.
+The causes are the rig's own (`Rig.seconds`); how their figures were found is for the person who timed them.
 """
 
 from __future__ import annotations
@@ -10,11 +18,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from stripplan.model.rig import Rig
-from stripplan.sequence.cut_options import Lay, Way
+from stripplan.sequence.cut_options import BenchPiece, CutOption
 
 
 @dataclass(frozen=True)
-class Bed:
+class RigState:
     """State of the rig after a cut. `right` and `left` lie on the bed as (plate, lay); travel and face give their pose.
 
     `on_fence` says whether `right` still lies with its datum edge on the fence: not after a marked cut.
@@ -22,15 +30,15 @@ class Bed:
 
     reading: float | None = None
     stop: float | None = None
-    right: tuple[int, Lay] | None = None
-    left: tuple[int, Lay] | None = None
+    right: tuple[int, BenchPiece] | None = None
+    left: tuple[int, BenchPiece] | None = None
     travel: int = 0
     on_fence: bool = True
     process: str | None = None
 
 
 @dataclass(frozen=True)
-class Change:
+class Changeover:
     """What is changed before a cut, the end stop of each pass, and the seconds by cause."""
 
     fence: bool
@@ -49,75 +57,82 @@ class Change:
 CAUSES = ("fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear", "process")
 
 
-def change(rig: Rig, bed: Bed, plate: int, lay: Lay, way: Way, stops: tuple[float, ...]) -> Change:
-    """What must be changed from `bed` to make the cut `way` of the piece `lay` of a plate, its end stops at `stops`.
+def changeover(
+    rig: Rig, state: RigState, plate: int, piece: BenchPiece, option: CutOption, stops: tuple[float, ...]
+) -> Changeover:
+    """What must be changed from `state` to make the cut `option` of the piece `piece` of a plate, its end stops at `stops`.
 
-    `lay` is the piece as it lies (edges not dressed yet); it is on the bed when it is one of the
+    `piece` is the piece as it lies (edges not dressed yet); it is on the bed when it is one of the
     products of the cut before.
     """
     s = rig.seconds
-    here = [each for each in (bed.right, bed.left) if each is not None]
-    stays = any(each[0] == plate and each[1] is lay for each in here)
-    turns = (bed.travel - way.travel) % 4 if stays else 0
-    if stays and not lay.face_up:
+    on_bed = [each for each in (state.right, state.left) if each is not None]
+    # By identity: two alike pieces are not the same piece, and only the one that lies there need not be fetched.
+    stays = any(each[0] == plate and each[1] is piece for each in on_bed)
+    turns = (state.travel - option.travel) % 4 if stays else 0
+    if stays and not piece.face_up:
         turns = -turns % 4  # seen from above, a piece that lies face down turns the other way
-    turn_seconds = lay.quarter_seconds * (2 if turns == 2 else bool(turns))
-    fetch_seconds = 0.0 if stays else lay.fetch_seconds
-    lies_ready = bed.on_fence and bed.right is not None and bed.right[1] is lay  # its datum edge never left the fence
+    turn_seconds = piece.quarter_seconds * (2 if turns == 2 else bool(turns))
+    fetch_seconds = 0.0 if stays else piece.fetch_seconds
+    lies_ready = (
+        state.on_fence and state.right is not None and state.right[1] is piece
+    )  # its datum edge never left the fence
     # What lay on the fence is as wide as the fence stood: for the next cut the fence moves in, and the piece with it.
-    push = stays and not turns and (way.located == "fence" or not lies_ready)
-    fence, fence_seconds = _fence(rig, bed, way)
-    stop_changes, stop_seconds = _stops(rig, bed, stops)
-    over_seconds = lay.over_seconds if len(stops) == 2 else 0.0  # end for end, between the passes
-    cleared = [each for number, each in here if number != plate or each is not lay]
-    name = lay.stock.process.name
-    new_process = bed.process is not None and bed.process != name
-    return Change(
-        fence, stop_changes, turns, not stays, push, bool(cleared), stops, bed.process != name,
+    push = stays and not turns and (option.located == "fence" or not lies_ready)
+    fence, fence_seconds = _fence(rig, state, option)
+    stop_changes, stop_seconds = _stops(rig, state, stops)
+    # Between the passes the piece is turned over end for end, so that its datum edge is on the fence again.
+    over_seconds = piece.over_seconds if len(stops) == 2 else 0.0  # end for end, between the passes
+    cleared = [each for number, each in on_bed if number != plate or each is not piece]
+    name = piece.conditions.process.name
+    # Before the first cut the torch is set up too, but for every order alike: that is no time between two cuts.
+    new_process = state.process is not None and state.process != name
+    return Changeover(
+        fence, stop_changes, turns, not stays, push, bool(cleared), stops, state.process != name,
         (
             fence_seconds, stop_seconds, turn_seconds, over_seconds, fetch_seconds,
-            lay.push_seconds if push else 0.0, way.dress_seconds,
+            piece.push_seconds if push else 0.0, option.dress_seconds,
             s.clear + sum(each.carry_seconds for each in cleared) if cleared else 0.0, s.process if new_process else 0.0,
         ),
     )  # fmt: skip
 
 
-def after(bed: Bed, plate: int, way: Way, made: Change) -> Bed:
-    """The state of the rig once the cut is made."""
-    reading = way.setting.reading if way.located == "fence" else bed.reading
-    right, left = way.right, way.left
-    return Bed(
+def state_after(state: RigState, plate: int, option: CutOption, made: Changeover) -> RigState:
+    """The state of the rig once the cut is made; a marked cut leaves the fence where it stood."""
+    reading = option.setting.reading if option.located == "fence" else state.reading
+    right, left = option.right, option.left
+    return RigState(
         reading,
         made.stops[-1],
         None if right is None else (plate, right),
         None if left is None else (plate, left),
-        way.travel_after,
-        way.located == "fence",
-        way.lay.stock.process.name,
+        option.travel_after,
+        option.located == "fence",
+        option.piece.conditions.process.name,
     )
 
 
-def weighed(seconds: Sequence[float], weights: Mapping[str, float]) -> float:
+def weighted_seconds(seconds: Sequence[float], weights: Mapping[str, float]) -> float:
     """Seconds by cause, in the order of `CAUSES`, with the person's weights."""
     if not weights:
         return sum(seconds)
     return sum(weights.get(cause, 1.0) * each for cause, each in zip(CAUSES, seconds, strict=True))
 
 
-def _fence(rig: Rig, bed: Bed, way: Way) -> tuple[bool, float]:
+def _fence(rig: Rig, state: RigState, option: CutOption) -> tuple[bool, float]:
     """Marking out and lining up a marked cut counts as much as a fence setting, but moves no fence."""
-    if way.located == "marked":
+    if option.located == "marked":
         return False, rig.seconds.fence
-    if bed.reading is None:
+    if state.reading is None:
         return True, rig.seconds.fence
-    if abs(bed.reading - way.setting.reading) < 1e-9:
+    if abs(state.reading - option.setting.reading) < 1e-9:
         return False, 0.0
-    return True, rig.seconds.fence + rig.seconds.fence_per_mm * abs(bed.reading - way.setting.reading)
+    return True, rig.seconds.fence + rig.seconds.fence_per_mm * abs(state.reading - option.setting.reading)
 
 
-def _stops(rig: Rig, bed: Bed, stops: tuple[float, ...]) -> tuple[bool, float]:
-    """Whether and for how long the end stop is moved over the passes of a cut."""
-    before, seconds, changed = bed.stop, 0.0, False
+def _stops(rig: Rig, state: RigState, stops: tuple[float, ...]) -> tuple[bool, float]:
+    """Whether and for how long the end stop is moved over the passes of a cut: a second pass may ask for another stop than the first."""
+    before, seconds, changed = state.stop, 0.0, False
     for stop in stops:
         if before is None or abs(stop - before) > 1e-9:
             seconds += rig.seconds.end_stop

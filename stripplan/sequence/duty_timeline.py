@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine.duty import DutyClock, duty_at
 from stripplan.rig.machine.timing import arc_seconds, dry_run_seconds, post_flow_seconds, return_seconds
-from stripplan.sequence.changeover import Change
-from stripplan.sequence.cut_options import Step
+from stripplan.sequence.changeover import Changeover
+from stripplan.sequence.cut_options import ChosenCut
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class Timeline:
     _now: float = 0.0
     _proved: set[tuple[int, float]] = field(default_factory=set)
 
-    def cut(self, plate: int, process: Process, made: Change) -> Times:
+    def next_cut(self, plate: int, process: Process, made: Changeover) -> Times:
         """The times of the next cut; the clock moves on."""
         arc = arc_seconds(made.stops, process.travel_speed)
         back = return_seconds(made.stops, self.rig.return_speed)
@@ -48,16 +48,16 @@ class Timeline:
         dry = sum(dry_run_seconds(self.rig, stop) for _, stop in new)
         ready = self._now + sum(made.seconds) + dry + pre
         share = duty_at(process.duty, process.current) if process.current is not None else 1.0
-        start = self._duty.start(ready, arc, 0.0 if share is None else share)
-        self._duty.add(start, arc)
-        self._now = start + arc + post + back
-        return Times(arc, back, pre, post, start - ready, dry)
+        uncut = self._duty.start(ready, arc, 0.0 if share is None else share)
+        self._duty.add(uncut, arc)
+        self._now = uncut + arc + post + back
+        return Times(arc, back, pre, post, uncut - ready, dry)
 
 
-def rests_and_dry_runs(rig: Rig, steps: Iterable[Step], changes: Iterable[Change]) -> float:
+def rests_and_dry_runs(rig: Rig, cuts: Iterable[ChosenCut], changes: Iterable[Changeover]) -> float:
     """All rests and dry runs of an order [s]."""
     timeline, total = Timeline(rig), 0.0
-    for step, made in zip(steps, changes, strict=True):
-        times = timeline.cut(step.plate, step.lay.stock.process, made)
+    for cut, made in zip(cuts, changes, strict=True):
+        times = timeline.next_cut(cut.plate, cut.piece.conditions.process, made)
         total += times.rest + times.dry_run
     return total

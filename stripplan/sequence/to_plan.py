@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from stripplan.model.pattern import Leaf
 from stripplan.model.plan.cut import Cut, Dress, Marks, Minutes, Pass, SetUp
@@ -11,74 +11,97 @@ from stripplan.model.plan.piece import Piece, PieceKind
 from stripplan.model.rig import Process, Rig
 from stripplan.model.size_chain import Size, expected_sizes
 from stripplan.rig.machine.timing import dial_for
-from stripplan.sequence.best_order import Ordered
-from stripplan.sequence.changeover import Change
-from stripplan.sequence.cut_options import Lay, Step, Way, leading_side
+from stripplan.sequence.changeover import Changeover
+from stripplan.sequence.cut_options import BenchPiece, ChosenCut, CutOption, leading_side
+from stripplan.sequence.cut_order import CutOrder
 from stripplan.sequence.duty_timeline import Timeline
 
 
 @dataclass(frozen=True)
-class BenchPlate:
-    """A plate on its way through the order: id, uncut piece, process it is cut by."""
+class PlateToCut:
+    """A plate as it goes to the bench: its id in the plan, and its metal before the first cut."""
 
     id: str
-    lay: Lay
-    process: Process
+    piece: BenchPiece
+
+    @property
+    def process(self) -> Process:
+        """The process that it is cut by."""
+        return self.piece.conditions.process
 
 
-@dataclass
-class Work:
-    """Pieces and cuts as they come into being; `leaves` are the pieces that are not cut any more, by id."""
+@dataclass(frozen=True)
+class PiecesAndCuts:
+    """The plan's records of an order: all pieces, all cuts, and by id the pieces that are not cut any more, with how they came to be."""
 
     rig: Rig
-    names: Sequence[str]
-    pieces: list[Piece] = field(default_factory=list)
-    cuts: list[Cut] = field(default_factory=list)
-    leaves: dict[str, tuple[Leaf, Lay]] = field(default_factory=dict)
-    _ids: dict[tuple[int, int], str] = field(default_factory=dict)
-    _serial: dict[str, int] = field(default_factory=dict)
-    _timeline: Timeline = field(init=False)
-
-    def __post_init__(self) -> None:
-        self._timeline = Timeline(self.rig)
-
-    def run(self, plates: Sequence[BenchPlate], order: Ordered) -> Work:
-        """Make every piece and cut of the order."""
-        for number, plate in enumerate(plates):
-            self._add_piece(number, plate, plate.lay, None)
-        for step, made in zip(order.steps, order.changes, strict=True):
-            self._add_cut(plates[step.plate], step, made)
-        return self
+    pieces: list[Piece]
+    cuts: list[Cut]
+    finished: dict[str, tuple[Leaf, BenchPiece]]
 
     def expected_sizes(self) -> dict[str, Size]:
         """Size to expect of every piece, by id."""
         pieces = {piece.id: piece for piece in self.pieces}
         return expected_sizes(pieces, self.cuts, fence_step=self.rig.fence_step, fence_scale=self.rig.fence_scale)
 
-    def _add_piece(self, number: int, plate: BenchPlate, lay: Lay, parent: str | None) -> str:
+
+def pieces_and_cuts(
+    rig: Rig, part_names: Sequence[str], plates: Sequence[PlateToCut], order: CutOrder
+) -> PiecesAndCuts:
+    """Every piece and cut of an order of work; `part_names` are those of the job's parts, by index."""
+    made = _Records(rig, part_names)
+    for number, plate in enumerate(plates):
+        made.add_piece(number, plate, plate.piece, None)
+    for cut, change in zip(order.cuts, order.changes, strict=True):
+        made.add_cut(plates[cut.plate], cut, change)
+    return PiecesAndCuts(rig, made.pieces, made.cuts, made.finished)
+
+
+class _Records:
+    """Pieces and cuts as they come into being: ids are given in the order of making, and the clock runs on from cut to cut."""
+
+    def __init__(self, rig: Rig, part_names: Sequence[str]) -> None:
+        self.pieces: list[Piece] = []
+        self.cuts: list[Cut] = []
+        self.finished: dict[str, tuple[Leaf, BenchPiece]] = {}
+        self._rig, self._part_names = rig, part_names
+        self._ids: dict[tuple[int, int], str] = {}
+        self._serial: dict[str, int] = {}
+        self._timeline = Timeline(rig)
+
+    def add_piece(self, number: int, plate: PlateToCut, bench_piece: BenchPiece, parent: str | None) -> str:
         self._serial[plate.id] = self._serial.get(plate.id, 0) + 1
         name = f"{plate.id}-{self._serial[plate.id]}"
-        node = lay.piece.node
+        node = bench_piece.workpiece.node
         kind: PieceKind = node.kind if isinstance(node, Leaf) else ("plate" if parent is None else "blank")
-        part = self.names[node.part] if isinstance(node, Leaf) and node.part is not None else None
+        part = self._part_names[node.part] if isinstance(node, Leaf) and node.part is not None else None
         self.pieces.append(
             Piece(
-                id=name, plate=plate.id, parent=parent, kind=kind, part=part, outline=lay.piece.outline(), mass=lay.mass
+                id=name,
+                plate=plate.id,
+                parent=parent,
+                kind=kind,
+                part=part,
+                outline=bench_piece.workpiece.outline(),
+                mass=bench_piece.mass,
             )
         )
-        self._ids[number, id(lay)] = name
+        self._ids[number, id(bench_piece)] = name
         if isinstance(node, Leaf):
-            self.leaves[name] = (node, lay)
+            self.finished[name] = (node, bench_piece)
         return name
 
-    def _add_cut(self, plate: BenchPlate, step: Step, made: Change) -> None:
-        way = step.way
-        name = self._ids[step.plate, id(step.lay)]
-        ids = [None if lay is None else self._add_piece(step.plate, plate, lay, name) for lay in (way.right, way.left)]
-        minutes, rest = self._minutes(step.plate, plate.process, made)
-        fence = way.located == "fence"
-        datum = way.lay.piece.edge(way.datum_side)
-        if way.travel != way.datum_side:  # edges run counter-clockwise: the south edge to the east, and so on
+    def add_cut(self, plate: PlateToCut, cut: ChosenCut, made: Changeover) -> None:
+        option = cut.option
+        name = self._ids[cut.plate, id(cut.piece)]
+        ids = [
+            None if bench_piece is None else self.add_piece(cut.plate, plate, bench_piece, name)
+            for bench_piece in (option.right, option.left)
+        ]
+        minutes, rest = self._minutes(cut.plate, plate.process, made)
+        fence = option.located == "fence"
+        datum = option.piece.workpiece.edge(option.datum_side)
+        if option.travel != option.datum_side:  # edges run counter-clockwise: the south edge to the east, and so on
             datum = (datum[1], datum[0])
         self.cuts.append(
             Cut(
@@ -86,37 +109,37 @@ class Work:
                 plate=plate.id,
                 piece=name,
                 makes=(ids[0], ids[1]),
-                line=way.line,
-                length=way.length,
+                line=option.line,
+                length=option.length,
                 kerf=plate.process.kerf,
-                located=way.located,
+                located=option.located,
                 edge_on_fence=datum if fence else None,
-                fence_offset=way.setting.offset if fence else None,
-                fence_reading=way.setting.reading if fence else None,
-                reading_error=way.setting.error if fence else None,
+                fence_offset=option.setting.offset if fence else None,
+                fence_reading=option.setting.reading if fence else None,
+                reading_error=option.setting.error if fence else None,
                 mitre=None,
-                marks=None if fence else _marks(way),
-                passes=self._passes(way, made),
+                marks=None if fence else _marks(option),
+                passes=self._passes(option, made),
                 travel_speed=plate.process.travel_speed,
-                dial=dial_for(self.rig, plate.process.travel_speed),
+                dial=dial_for(self._rig, plate.process.travel_speed),
                 rest_before=rest,
-                setup=_setup(step, made, minutes),
+                setup=_setup(cut, made, minutes),
                 minutes=minutes,
             )
         )
 
-    def _passes(self, way: Way, made: Change) -> tuple[Pass, ...]:
+    def _passes(self, option: CutOption, made: Changeover) -> tuple[Pass, ...]:
         passes = []
-        travel, face_up = way.travel, way.lay.face_up
-        for (length, _), stop in zip(way.stops, made.stops, strict=True):
-            leading = way.lay.piece.edge(leading_side(travel))
+        travel, face_up = option.travel, option.piece.face_up
+        for (length, _), stop in zip(option.stops, made.stops, strict=True):
+            leading = option.piece.workpiece.edge(leading_side(travel))
             passes.append(Pass(face_up=face_up, leading=leading, corner_at=0.0, length=length, end_stop=stop))
             travel, face_up = (travel + 2) % 4, not face_up
         return tuple(passes)
 
-    def _minutes(self, plate: int, process: Process, made: Change) -> tuple[Minutes, float]:
+    def _minutes(self, plate: int, process: Process, made: Changeover) -> tuple[Minutes, float]:
         """Time of a cut by cause, and the rest before it [min]."""
-        times = self._timeline.cut(plate, process, made)
+        times = self._timeline.next_cut(plate, process, made)
         fence, stop, turn, over, fetch, push, dress, clear, changed = (each / 60 for each in made.seconds)
         minutes = Minutes(
             arc=times.arc / 60, return_=times.back / 60, pre_flow=times.pre_flow / 60, post_flow=times.post_flow / 60, rest=times.rest / 60,
@@ -126,8 +149,8 @@ class Work:
         return minutes, times.rest / 60
 
 
-def _setup(step: Step, made: Change, minutes: Minutes) -> SetUp:
-    piece = step.lay.piece
+def _setup(cut: ChosenCut, made: Changeover, minutes: Minutes) -> SetUp:
+    piece = cut.piece.workpiece
     return SetUp(
         fence=made.fence,
         end_stop=made.end_stop,
@@ -135,17 +158,17 @@ def _setup(step: Step, made: Change, minutes: Minutes) -> SetUp:
         fetch=made.fetch,
         push=made.push,
         clear=made.clear,
-        two_person=step.lay.two_person and (made.fetch or made.quarter_turns > 0 or len(made.stops) == 2),
-        dress=tuple(Dress(edge=piece.edge(side)) for side in step.way.dress),
+        two_person=cut.piece.two_person and (made.fetch or made.quarter_turns > 0 or len(made.stops) == 2),
+        dress=tuple(Dress(edge=piece.edge(side)) for side in cut.option.dress),
         process=made.process,
         dry_run=minutes.dry_run > 0,
     )
 
 
-def _marks(way: Way) -> Marks:
+def _marks(option: CutOption) -> Marks:
     """Marks near both ends of the cut, measured from the datum edge."""
-    edge = way.lay.piece.edge(way.datum_side)
+    edge = option.piece.workpiece.edge(option.datum_side)
     from_ = min(edge)
-    near, far = min(30.0, way.length / 4), max(way.length - 30.0, way.length * 3 / 4)
-    distance = way.setting.offset
+    near, far = min(30.0, option.length / 4), max(option.length - 30.0, option.length * 3 / 4)
+    distance = option.setting.offset
     return Marks(edge=edge, from_=from_, along=(near, far), distance=(distance, distance))

@@ -25,12 +25,14 @@ from stripplan.model.job import Job, Options
 from stripplan.model.part import Part, Rectangle, Strip
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Rig
-from stripplan.planner.layouts import groups_of, lay_out_all
-from stripplan.planner.plates_used import used_plates
-from stripplan.planner.settled import settled
+from stripplan.planner.bench_plates import bench_plates
+from stripplan.planner.job_layout import job_layouts
+from stripplan.planner.search import Search
+from stripplan.planner.settled import settle
+from stripplan.sequence import best_order
 from stripplan.sequence.bench import UNMEASURED_SECONDS, Bench
-from stripplan.sequence.best_order import best_order, simulate
-from stripplan.sequence.cut_options import Lay, Step, Way
+from stripplan.sequence.cut_options import BenchPiece, ChosenCut, CutOption
+from stripplan.sequence.cut_order import simulate
 
 RIG = load_rig(Path(__file__).with_name("rig.toml"))
 
@@ -55,7 +57,7 @@ SIZES = (10, 25, 60, 120, 400)
 class Row:
     """One job ordered: minutes found, of both simple orders, and the bound."""
 
-    cuts: int
+    cut_count: int
     plates: int
     found: float
     listed: float
@@ -89,51 +91,58 @@ def drawn_job(chance: random.Random, most: int) -> tuple[Job, Rig]:
     return Job(name="drawn", plates=tuple(plates), parts=tuple(parts), options=options), chance.choice(RIGS)
 
 
-def lays_of(job: Job, rig: Rig) -> list[Lay]:
+def roots_of(job: Job, rig: Rig) -> list[BenchPiece]:
     """The plates as they come to the bench."""
-    job, _ = settled(job, rig)
-    groups = groups_of(job, rig)
-    layouts, _ = lay_out_all(job, rig, groups, job.options.effort, lambda: False)
-    return [each.bench.lay for each in used_plates(job, rig, groups, layouts)]
+    settled = settle(job, rig)
+    layout = next(job_layouts(settled, Search(job.options.effort)))
+    return [each.to_cut.piece for each in bench_plates(settled, layout)]
 
 
-def listed(roots: Sequence[Lay], *, grouped: bool) -> list[Step]:
+def listed(roots: Sequence[BenchPiece], *, grouped: bool) -> list[ChosenCut]:
     """Cuts from top to bottom of the list; `grouped`: what the fence already stands for comes first."""
-    waiting = [(plate, lay) for plate, lay in enumerate(roots) if not lay.piece.done]
-    steps: list[Step] = []
+    waiting = [(plate, piece) for plate, piece in enumerate(roots) if not piece.workpiece.done]
+    cuts: list[ChosenCut] = []
     reading: float | None = None
     stop: float | None = None
     while waiting:
-        number, way = 0, next((way for way in waiting[0][1].ways if way.choice.end == way.datum), waiting[0][1].ways[0])
+        number, option = (
+            0,
+            next(
+                (option for option in waiting[0][1].options if option.separation.end == option.datum),
+                waiting[0][1].options[0],
+            ),
+        )
         if grouped and reading is not None:
             same = (
-                (n, way)
-                for n, (_, lay) in enumerate(waiting)
-                for way in lay.ways
-                if way.located == "fence" and way.setting.reading == reading
+                (n, option)
+                for n, (_, piece) in enumerate(waiting)
+                for option in piece.options
+                if option.located == "fence" and option.setting.reading == reading
             )
-            number, way = next(same, (number, way))
-        plate, lay = waiting.pop(number)
-        stop = _kept(stop, way)
-        reading = way.setting.reading if way.located == "fence" else reading
-        steps.append(Step(plate, lay, way, (stop,) * len(way.stops)))
-        off, rest = (way.right, way.left) if way.choice.end == way.datum else (way.left, way.right)
-        waiting[number:number] = [(plate, each) for each in (off, rest) if each is not None and not each.piece.done]
-    return steps
+            number, option = next(same, (number, option))
+        plate, piece = waiting.pop(number)
+        stop = _kept(stop, option)
+        reading = option.setting.reading if option.located == "fence" else reading
+        cuts.append(ChosenCut(plate, piece, option, (stop,) * len(option.stops)))
+        off, rest = (
+            (option.right, option.left) if option.separation.end == option.datum else (option.left, option.right)
+        )
+        waiting[number:number] = [(plate, each) for each in (off, rest) if each is not None and not each.workpiece.done]
+    return cuts
 
 
-def _kept(stop: float | None, way: Way) -> float:
-    least = way.stops[0][1]
-    stays = stop is not None and len(way.stops) == 1 and least <= stop <= way.longest_stop
+def _kept(stop: float | None, option: CutOption) -> float:
+    least = option.stops[0][1]
+    stays = stop is not None and len(option.stops) == 1 and least <= stop <= option.longest_stop
     return stop if stays and stop is not None else least
 
 
 def ordered(job: Job, rig: Rig, seconds: float | None) -> Row | None:
     """One job, ordered all ways; None where it is empty."""
-    roots = lays_of(job, rig)
+    roots = roots_of(job, rig)
     bench = Bench(rig, roots, {})
-    cuts = sum(bench.kinds[kind].cuts for kind in bench.roots)
-    if not cuts:
+    cut_count = sum(bench.kinds[kind].cut_count for kind in bench.roots)
+    if not cut_count:
         return None
     begun = time.process_time()
     end = None if seconds is None else begun + seconds
@@ -143,12 +152,12 @@ def ordered(job: Job, rig: Rig, seconds: float | None) -> Row | None:
     plain, grouped = (simulate(bench, listed(roots, grouped=each)) for each in (False, True))
     settings = sum(change.fence for change in found.changes)
 
-    def minutes(steps: list[Step], total: float) -> float:
-        return (total - UNMEASURED_SECONDS * sum(step.way.unmeasured for step in steps)) / 60
+    def minutes(cuts: list[ChosenCut], total: float) -> float:
+        return (total - UNMEASURED_SECONDS * sum(cut.option.unmeasured_sizes for cut in cuts)) / 60
 
     return Row(
-        cuts, len(roots), minutes(found.steps, found.seconds), minutes(plain.steps, plain.seconds),
-        minutes(grouped.steps, grouped.seconds), found.least_setup / 60, found.proven, took, settings, found.least_settings,
+        cut_count, len(roots), minutes(found.cuts, found.seconds), minutes(plain.cuts, plain.seconds),
+        minutes(grouped.cuts, grouped.seconds), found.least_setup / 60, found.proven, took, settings, found.least_settings,
     )  # fmt: skip
 
 
@@ -159,7 +168,7 @@ def show(rows: Sequence[Row]) -> None:
     )
     least = 0
     for most in (*SIZES, 0):
-        some = [row for row in rows if not most or least < row.cuts <= most]
+        some = [row for row in rows if not most or least < row.cut_count <= most]
         least = most
         if some:
             ratios = [row.found / row.listed for row in some]

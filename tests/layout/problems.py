@@ -36,7 +36,7 @@ def stock(
     """Plates of a size, as many as needed unless told, all their edges alike; trims are the rig's."""
     south, east, north, west = (edges,) * 4
     plate = Plate(name=f"plate {number}", length=length, width=width, quantity=limit, edges=(south, east, north, west))
-    return Stock(number, plate, rig or rules(), cost, grid)
+    return Stock(number, plate, rig or rules(), cost, grid=grid)
 
 
 def problem(

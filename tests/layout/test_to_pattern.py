@@ -33,7 +33,7 @@ def test_an_offcut_joined_with_the_far_trim_is_whole_units_wide(width: int, trim
     grid, kerf = Grid(Fraction(1, 5)), 7
     rig = replace(rules(), kerf=grid.mm(kerf), trim=grid.mm(trim), narrowest_offcut=grid.mm(10))
     plate = Plate(name="sheet", length=grid.mm(4000), width=grid.mm(1501), edges=("mill", "cut", "mill", "cut"))
-    stock = Stock(0, plate, rig, 1.0, grid)
+    stock = Stock(0, plate, rig, 1.0, grid=grid)
     item = Item(0, 1, (((4000, width, False),),), 0, strip=True)
     maker = PatternMaker(Problem(grid, (item,), (stock,), (50, 50), None), [Strip(name="a", width=grid.mm(width))])
     (pattern,) = maker.of_strips([(0, (1,), 1)])

@@ -10,22 +10,22 @@ import pytest
 from stripplan.model.effort import Effort
 from stripplan.model.rig import Rig, Seconds
 from stripplan.rig.machine.timing import dry_run_seconds
-from stripplan.sequence.best_order import Ordered, best_order
+from stripplan.sequence import CutOrder, best_order
 from stripplan.sequence.changeover import CAUSES
-from stripplan.sequence.cut_options import Lay
-from tests.sequence.test_best_order import PROCESS, RIG, plate
+from stripplan.sequence.cut_options import BenchPiece
+from tests.sequence.plates import PROCESS, RIG, plate
 
 PUSH, CLEAR, PROCESS_CHANGE = (CAUSES.index(each) for each in ("push", "clear", "process"))
 
 
-def ordered(*roots: Lay) -> Ordered:
+def ordered(*roots: BenchPiece) -> CutOrder:
     """The order of some plates."""
     return best_order(RIG, list(roots), effort=Effort(), weights={})
 
 
-def rigged(lay: Lay, rig: Rig) -> Lay:
+def rigged(piece: BenchPiece, rig: Rig) -> BenchPiece:
     """The same plate on another rig."""
-    return replace(lay, stock=replace(lay.stock, rig=rig))
+    return replace(piece, conditions=replace(piece.conditions, rig=rig))
 
 
 def test_a_return_speed_left_out_is_as_fast_as_the_drive() -> None:
@@ -44,25 +44,25 @@ def test_a_piece_that_stays_is_pushed_up_also_where_the_fence_moves_to_it() -> N
 def test_pushing_up_grows_with_the_mass() -> None:
     """12 s and 0.6 s a kilogram (the rig's own figures) for what is left of the plate: 600 x (its width) x 6 mm of steel."""
     order = ordered(plate([40, 60, 90]))
-    for step, made in zip(order.steps[1:], order.changes[1:], strict=True):
-        mass = 600 * step.lay.piece.width * 6 * 7850e-9
+    for cut, made in zip(order.cuts[1:], order.changes[1:], strict=True):
+        mass = 600 * cut.piece.workpiece.width * 6 * 7850e-9
         assert made.seconds[PUSH] == pytest.approx(12 + 0.6 * mass)
 
 
 def test_clearing_away_grows_with_the_mass_of_all_that_is_cleared() -> None:
     """10 s and 0.6 s a kilogram of the strip that has just come off."""
     order = ordered(plate([40, 60, 90]))
-    fallen = [step.way.right for step in order.steps]
-    for made, piece in zip(order.changes[1:], fallen, strict=False):
-        assert piece is not None
-        mass = 600 * piece.piece.width * 6 * 7850e-9
+    fallen = [cut.option.right for cut in order.cuts]
+    for made, workpiece in zip(order.changes[1:], fallen, strict=False):
+        assert workpiece is not None
+        mass = 600 * workpiece.workpiece.width * 6 * 7850e-9
         assert made.seconds[CLEAR] == pytest.approx(10 + 0.6 * mass)
 
 
 def test_scraping_an_edge_has_a_fixed_part() -> None:
     """4 s and 10 s a metre: an edge of 600 mm takes 10 s."""
     order = ordered(plate([40, 60, 90]))
-    assert [step.way.dress_seconds for step in order.steps] == [0, pytest.approx(10), pytest.approx(10)]
+    assert [cut.option.dress_seconds for cut in order.cuts] == [0, pytest.approx(10), pytest.approx(10)]
 
 
 def test_the_process_is_kept_as_long_as_it_can_be() -> None:
@@ -70,7 +70,7 @@ def test_the_process_is_kept_as_long_as_it_can_be() -> None:
     other = replace(PROCESS, name="q", thickness=10)
     roots = [plate([50, 50], process=each) for each in (PROCESS, other, PROCESS, other)]
     order = ordered(*roots)
-    names = [step.lay.stock.process.name for step in order.steps]
+    names = [cut.piece.conditions.process.name for cut in order.cuts]
     assert sum(one != two for one, two in pairwise(names)) == 1
     assert sum(made.seconds[PROCESS_CHANGE] for made in order.changes) == Seconds().process
 
@@ -78,7 +78,7 @@ def test_the_process_is_kept_as_long_as_it_can_be() -> None:
 def test_a_new_end_stop_of_a_plate_is_proved_by_a_run_with_the_arc_off() -> None:
     """Once for each plate and end stop: both plates are cut at one stop, so two runs there and home."""
     order = ordered(plate([50, 50]), plate([50, 50, 60]))
-    stops = {stop for step in order.steps for stop in step.stops}
+    stops = {stop for cut in order.cuts for stop in cut.stops}
     assert len(stops) == 1
     assert order.extra == pytest.approx(2 * dry_run_seconds(RIG, stops.pop()))
 

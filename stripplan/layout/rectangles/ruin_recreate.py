@@ -10,18 +10,17 @@ Order among children is free (but where each cut must be located from a fence), 
 lies together, and whatever is thrown out joins it. Sizes carry one kerf: a part of x takes x + kerf of a plate of
 length + kerf, and cuts have no width.
 
-There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/rebuild.c. All
+There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/ruin_recreate.c. All
 numbers are whole; scores are products and sums of doubles in the same order.
 """
 
 from __future__ import annotations
 
-import ctypes
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from stripplan.kernel import library, numbers
+from stripplan.kernel import Rng, api, available
 from stripplan.layout.feasible import Limits
 from stripplan.layout.problem import Way
 from stripplan.layout.tree import FilledStock, Tree, cut_from, gathered
@@ -30,7 +29,6 @@ from stripplan.model.pattern import Direction
 HISTORY = 60
 NEAR = 40
 MANY = (1 << 63) - 1
-_MASK = (1 << 64) - 1
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,11 +42,6 @@ class Board(Limits):
     cuttable: bool = True
     cost: int
     limit: int | None = None
-
-    @property
-    def ordered(self) -> bool:
-        """As the kernel calls it."""
-        return self.order_fixed
 
 
 @dataclass(frozen=True)
@@ -128,7 +121,7 @@ class Search:
         self.task = task
         self.ways = [[way for board in thing.ways for way in board] for thing in task.things]
         self.first_way = [_starts(thing) for thing in task.things]
-        self.chance = seed & _MASK
+        self._below = Rng(seed).below
         self.plates: list[_Plate] = []
         self.saved: dict[int, _Plate] = {}
         self.saved_open = 0
@@ -196,15 +189,6 @@ class Search:
 
     def close(self) -> None:
         """Nothing to give back."""
-
-    # chance
-
-    def _below(self, n: int) -> int:
-        self.chance = (self.chance + 0x9E3779B97F4A7C15) & _MASK
-        z = self.chance
-        z = ((z ^ (z >> 30)) * 0xBF58476D1CE4E5B9) & _MASK
-        z = ((z ^ (z >> 27)) * 0x94D049BB133111EB) & _MASK
-        return ((z ^ (z >> 31)) >> 33) % n
 
     # a plate's tree
 
@@ -360,7 +344,7 @@ class Search:
         if 0 < node.rest < board.gap:
             return False
         e = node.size(node.along)
-        for child in children if board.ordered else ():
+        for child in children if board.order_fixed else ():
             a = plate.nodes[child].size(node.along)
             if a != e and not board.split_ok(a - board.kerf, e - a - board.kerf):
                 return False
@@ -648,95 +632,81 @@ def score_of(rule: int, e: int, c: int, a: int, b: int, option: int) -> float:
 
 
 class Compiled:
-    """The search in kernel/rebuild.c, with the methods of `Search`."""
+    """The search in kernel/ruin_recreate.c, with the methods of `Search`."""
 
-    def __init__(self, task: Task, seed: int, kernel: ctypes.CDLL) -> None:
-        self.task, self._kernel = task, kernel
-        kernel.rebuild_new.restype = ctypes.c_void_p
-        kernel.rebuild_run.restype = ctypes.c_int64
-        self._self = ctypes.c_void_p(kernel.rebuild_new(numbers(_flat(task)), ctypes.c_uint64(seed & _MASK)))
+    def __init__(self, task: Task, seed: int) -> None:
+        self.task = task
+        stocks = [_stock(board) for board in task.boards]
+        items = [api.item(thing.demand, thing.over, thing.area, thing.ways) for thing in task.things]
+        self._search = api.RuinRecreate(stocks, items, depth=task.depth, enough=task.enough, seed=seed)
 
     def load(self, plates: Sequence[FilledStock]) -> None:
         """Plates to begin with, before `begin`."""
-        flat: list[int] = []
         for each in plates:
-            flat.append(each.stock)
-            self._write(each.stock, as_blank(self.task, each), flat)
-        self._kernel.rebuild_load(self._self, numbers(flat), ctypes.c_int64(len(plates)))
+            self._search.load(each.stock, list(self._twigs(each.stock, as_blank(self.task, each))))
 
-    def _write(self, stock: int, tree: Tree, flat: list[int]) -> None:
+    def _twigs(self, stock: int, tree: Tree) -> Iterator[api.Twig]:
         kerf = self.task.boards[stock].kerf
         size = (tree.length + kerf, tree.width + kerf)
         if tree.item is None:
-            flat += [-1, 1 if tree.cut == "along" else 0, *size, len(tree.children)]
+            yield api.Twig(-1, 1 if tree.cut == "along" else 0, size, len(tree.children))
         else:
-            flat += [tree.item, way_number(self.task, stock, tree), *size, 0]
+            yield api.Twig(tree.item, way_number(self.task, stock, tree), size, 0)
         for child in tree.children:
-            self._write(stock, child, flat)
+            yield from self._twigs(stock, child)
 
     def begin(self) -> None:
         """Place what is not in the plates loaded, large first."""
-        self._kernel.rebuild_begin(self._self)
+        self._search.begin()
 
     def run(self, steps: int) -> int:
         """Steps done: fewer than asked once the answer costs no more than `enough`."""
-        return int(self._kernel.rebuild_run(self._self, ctypes.c_int64(steps)))
+        return self._search.run(steps)
 
     def lower_budget(self, budget: int) -> None:
         """Look only for answers that cost no more than this from now on."""
-        self._kernel.rebuild_budget(self._self, ctypes.c_int64(budget))
+        self._search.lower_budget(budget)
 
     def cost_found(self) -> int:
         """Cost of the best so far; `MANY` while a part has no place."""
-        head = numbers([0] * 5)
-        self._kernel.rebuild_result(self._self, head)
-        return MANY if head[1] else head[0]
+        result = self._search.result()
+        return MANY if result.out_area else result.cost
 
     def found(self) -> Found:
         """The best so far."""
-        head = numbers([0] * 5)
-        self._kernel.rebuild_result(self._self, head)
-        cost, out_area, plates, nodes, out = head
-        flat = numbers([0] * (plates + 5 * nodes + out))
-        self._kernel.rebuild_plates(self._self, flat)
-        values = iter(flat[: plates + 5 * nodes + out])
+        result = self._search.result()
+        stocks, twigs, out = self._search.found()
         ways = [[way for board in thing.ways for way in board] for thing in self.task.things]
-        filled = tuple(FilledStock(stock := next(values), self._tree(values, ways, stock)) for _ in range(plates))
-        return Found(filled, cost, tuple(values), out_area)
+        filled = tuple(FilledStock(stock, self._tree(twigs, ways, stock)) for stock in stocks)
+        return Found(filled, result.cost, tuple(out), result.out_area)
 
-    def _tree(self, values: Iterator[int], ways: list[list[Way]], stock: int) -> Tree:
-        item, which, x, y, count = (next(values) for _ in range(5))
-        kerf = self.task.boards[stock].kerf
-        if item >= 0:
-            return Tree(x - kerf, y - kerf, item, ways[item][which][2])
-        children = [self._tree(values, ways, stock) for _ in range(count)]
-        return cut_from(x - kerf, y - kerf, DIRECTIONS[which], children, kerf)
+    def _tree(self, twigs: Iterator[api.Twig], ways: list[list[Way]], stock: int) -> Tree:
+        twig, kerf = next(twigs), self.task.boards[stock].kerf
+        x, y = (side - kerf for side in twig.size)
+        if twig.item >= 0:
+            return Tree(x, y, twig.item, ways[twig.item][twig.way_or_axis][2])
+        children = [self._tree(twigs, ways, stock) for _ in range(twig.children)]
+        return cut_from(x, y, DIRECTIONS[twig.way_or_axis], children, kerf)
 
     def close(self) -> None:
-        """Give the memory back."""
-        self._kernel.rebuild_free(self._self)
-        self._self = ctypes.c_void_p()
+        """Give the memory back; nothing may be asked after it."""
+        self._search.close()
 
 
-def _flat(task: Task) -> list[int]:
-    """A task as the kernel reads it."""
-    flat = [len(task.boards), len(task.things), task.depth or 0, task.enough]
-    for board in task.boards:
-        none = -1
-        flat += [*board.size, board.kerf, board.gap, board.longest, board.cuttable, board.marked]
-        flat += [none if board.far_max is None else board.far_max, *board.reach, board.ordered]
-        flat += [board.cost, none if board.limit is None else board.limit]
-        flat += [board.one_pass, none if board.turnable is None else board.turnable]
-    for thing in task.things:
-        flat += [thing.demand, thing.over, thing.area]
-        for ways in thing.ways:
-            flat.append(len(ways))
-            for way in ways:
-                flat += way
-    return [int(each) for each in flat]
+def _stock(board: Board) -> api.Stock:
+    """A board as the kernel reads it."""
+    return api.Stock(
+        size=board.size, kerf=board.kerf, gap=board.gap, longest=board.longest, cuttable=board.cuttable,
+        marked=board.marked, far_max=_or_none(board.far_max), reach_low=board.reach[0], reach_high=board.reach[1],
+        order_fixed=board.order_fixed, cost=board.cost, limit=_or_none(board.limit), one_pass=board.one_pass,
+        turnable=_or_none(board.turnable),
+    )  # fmt: skip
+
+
+def _or_none(limit: int | None) -> int:
+    return -1 if limit is None else limit
 
 
 def search_of(task: Task, seed: int) -> Search | Compiled:
     """The compiled search where it was built, else the one in Python."""
-    kernel = library()
-    return Search(task, seed) if kernel is None else Compiled(task, seed, kernel)
+    return Compiled(task, seed) if available() else Search(task, seed)

@@ -1,12 +1,20 @@
-"""What the cuts that are still to be made must cost at least, in any order: a bound for the search and for the proof.
+"""What the cuts that are still to be made must cost at least, in any order: the bound for the beam, and for the proof.
 
-Handling and fence settings hang together: with the rest of a row on the fence nothing need be pushed up or dressed, but each such
-cut takes a reading of its own. So each row is bounded for every number m of such cuts: its least handling (`handling.py`) less the settings that m
-spares it. A reading that several rows need is spared only if all of them do without it; each row is credited with its share.
-Rows whose readings with the rest on the fence can meet form a family, which takes as many of them as the row with the
-most. Trying each number for a family gives the least of the sum. Readings are numbers on one line: the fence travels
-at least from the least to the greatest that cannot be spared. End stops are added: cuts of one length are served by an
-interval of stops; the fewest stops that meet all intervals are found by always taking the end of the interval that ends first.
+Problem. A bound must see that handling and fence settings hang together. With the rest of a row on the fence nothing need be pushed up or scraped, but
+each such cut takes a reading of its own; with the sibling on the fence one reading serves all of its width, but each cut pushes and scrapes. The least handling and the fewest
+settings, each for itself, are met by different orders, and their sum is far below the best.
+
+Method. Each row is bounded for every number m of its cuts that have the rest on the fence: its least handling (`handling.py`) less the
+settings that m such cuts can spare it. A reading that several rows need is spared only if all of them do without it, so each row is
+credited with its share. Rows whose readings with the rest on the fence can meet form a family, which takes as many readings of that sort
+as the row with the most (`fence_readings.py`). Trying each number for a family gives the least of the sum. Readings are
+numbers on one line: the fence travels at least from the least to the greatest that cannot be spared. End stops are added: cuts of one length are
+served by an interval of stops, and the fewest points that meet all intervals are found by always taking the end of the interval that ends first
+(the greedy rule for intervals, known from scheduling; from memory). Changes of process are added: one for each process beyond the first.
+
+Exact: no, a lower bound; on rows of equal strips it is met. It is tried against all orders of small random jobs (tests/sequence/search/test_every_order.py).
+Cost: for a family of r rows of up to m siblings r m² once, then a look-up for each set of waiting pieces. Everything is remembered by what it
+depends on, for the beam asks for thousands of states that differ in one piece.
 """
 
 from __future__ import annotations
@@ -18,33 +26,35 @@ from functools import cached_property
 from itertools import accumulate
 
 from stripplan.model.pattern import Blank, Node, leaves
-from stripplan.sequence.bench import FETCHED, NONE, Bench, Move, lengths
+from stripplan.sequence.bench import FETCHED, NONE, Bench, PricedCut, lengths
 from stripplan.sequence.bounds.fence_readings import Row, Rows, families
-from stripplan.sequence.bounds.handling import MOST_SIBLINGS, ByRest, Handling
-from stripplan.sequence.cut_options import Lay, alone
+from stripplan.sequence.bounds.handling import MOST_SIBLINGS, ByRest, HandlingBound
+from stripplan.sequence.cut_options import BenchPiece, alone
 
 BEST = -math.inf
-"""No reading: the key of the best moves of a kind."""
+"""No reading: the key of the best cuts of a kind, whatever their reading."""
 
 Joint = tuple[int, frozenset[float], tuple[Row, ...]]
+"""Ticks of handling and settings, readings that must be set unless spared, and the rows."""
 
 Apart = tuple[tuple[Row, ByRest], ...]
 """The rows of a piece, each with its least handling by the number of cuts with the rest on the fence."""
 
 
 MOST_TRIED, FEW_ROWS = 40, 3
-"""Numbers of cuts with the rest on the fence that are tried one by one; rows for which settings spared are tried so too."""
+"""Numbers of cuts with the rest on the fence that are tried one by one; rows for which settings spared are tried so too. Beyond, all numbers
+are bounded at once, which is weaker and quick. Set by trial on jobs of hundreds of cuts, where the tries took most of the time; not studied."""
 
 
-class Completion:
+class CompletionBound:
     """Bounds for what waits: ticks that it takes at least."""
 
     def __init__(self, bench: Bench, most_siblings: int = MOST_SIBLINGS) -> None:
         self.bench, self.most_siblings = bench, most_siblings
         self._all_rows = Rows(bench)
-        self._handling = Handling(bench, most_siblings)
+        self._handling = HandlingBound(bench, most_siblings)
         self._apart: dict[int, Apart] = {}
-        self._hands: dict[tuple[int, int], int] = {}
+        self._by_kind: dict[tuple[int, int], int] = {}
         self._carried: dict[int, int] = {}
         self._spared: dict[tuple[int, int], int] = {}
         self._waiting: dict[tuple[int, ...], Joint] = {}
@@ -52,44 +62,45 @@ class Completion:
         self._readings: dict[int, frozenset[float]] = {}
         self._node_readings: dict[tuple[int, int], frozenset[float]] = {}
         self._likely: dict[tuple[int, ...], int] = {}
-        self._promising: dict[int, dict[float | None, tuple[Move, ...]]] = {}
+        self._promising: dict[int, dict[float | None, tuple[PricedCut, ...]]] = {}
         self._stops: dict[int, frozenset[tuple[float, float]]] = {}
         self._points: dict[tuple[frozenset[tuple[float, float]], float | None], int] = {}
         self._credits: dict[tuple[Row, tuple[int, ...]], tuple[int, ...]] = {}
 
-    def hands(self, kind: int) -> int:
+    def handling(self, kind: int) -> int:
         """Least handling of a piece that is fetched and of all that is cut from it, clearing away after each cut included."""
         key = kind, FETCHED
-        found = self._hands.get(key)
+        found = self._by_kind.get(key)
         if found is None:
-            found = self._hands[key] = sum(min(by_rest) for _, by_rest in self._rows(kind)) + self.carried(kind)
+            found = self._by_kind[key] = sum(min(by_rest) for _, by_rest in self._rows(kind)) + self.carried(kind)
         return found
 
-    def roughly(self, kind: int) -> int:
+    def rough_handling(self, kind: int) -> int:
         """What clearing away after all cuts of a piece takes, and sizes that are bound to rest on the plate's own or to be unequal; to rank by."""
         key = kind, NONE
-        found = self._hands.get(key)
+        found = self._by_kind.get(key)
         if found is None:
             each = self.bench.kinds[kind]
-            found = self.bench.clear * each.cuts + self.carried(kind) + self.bench.feared(each.lay)
-            self._hands[key] = found
+            found = self.bench.clear * each.cut_count + self.carried(kind) + self.bench.feared_ticks(each.piece)
+            self._by_kind[key] = found
         return found
 
     def carried(self, kind: int) -> int:
         """Clearing away, for their mass, of all finished pieces that come out of a kind."""
         found = self._carried.get(kind)
         if found is None:
-            found = self._carried[kind] = self.bench.carried(self.bench.kinds[kind].lay)
+            found = self._carried[kind] = self.bench.carried(self.bench.kinds[kind].piece)
         return found
 
     @cached_property
     def last_carried(self) -> int:
-        """What is not cleared away after the last cut of all, at most: two finished pieces."""
+        """What is not cleared away after the last cut of all, at most: the two heaviest finished pieces of one plate. Clearing is counted after each cut,
+        so a bound for the whole work gives this back."""
         found = [0]
-        for lay in (self.bench.kinds[kind].lay for kind in self.bench.roots):
+        for piece in (self.bench.kinds[kind].piece for kind in self.bench.roots):
             finished = [
-                self.bench.carry(alone(lay.stock, leaf))
-                for leaf in dict.fromkeys(leaves(lay.piece.node))
+                self.bench.carry(alone(piece.conditions, leaf))
+                for leaf in dict.fromkeys(leaves(piece.workpiece.node))
                 for _ in range(2)
             ]
             found.append(sum(sorted(finished)[-2:]))
@@ -97,25 +108,32 @@ class Completion:
 
     @cached_property
     def least_dry_runs(self) -> int:
-        """Ticks of the dry runs that every order needs: of cuts of a plate that no end stop serves together, each at its least."""
+        """Ticks of the dry runs that every order needs: of cuts of a plate that no end stop serves together, each at its least.
+
+        By plate, for an end stop is proved anew on each: the intervals chosen have no point in common, so each needs a run, and a run is the
+        shorter the nearer the stop.
+        """
         ticks = 0
         for kind in self.bench.roots:
             at = -math.inf
-            for least, most in sorted(self._spans(kind), key=lambda span: span[1]):
+            for least, most in sorted(self._spans(kind), key=lambda stop_interval: stop_interval[1]):
                 if least > at + 1e-9:
                     ticks, at = ticks + self.bench.dry_ticks(least), most
         return ticks
 
-    def spared(self, kind: int, lies: int) -> int:
-        """What all bounds come to less at most where a piece lies so and need not be fetched."""
-        key = kind, lies
+    def spared(self, kind: int, pose: int) -> int:
+        """What all bounds come to less at most where a piece lies so and need not be fetched.
+
+        One piece at most lies there for the next cut, so bounds are summed as if all were fetched, and this is taken off once.
+        """
+        key = kind, pose
         found = self._spared.get(key)
         if found is None:
             each = self.bench.kinds[kind]
-            side, travel = divmod(lies, 4)
+            side, travel = divmod(pose, 4)
             as_it_lies = 4 * side + (travel + 2 * each.turned) % 4
-            pairs = zip(self._rows(kind)[0][1], self._handling.least(each.lay, as_it_lies), strict=True)
-            found = self._spared[key] = max(0, *(fetched - here for fetched, here in pairs))
+            precedences = zip(self._rows(kind)[0][1], self._handling.least(each.piece, as_it_lies), strict=True)
+            found = self._spared[key] = max(0, *(fetched - as_lying for fetched, as_lying in precedences))
         return found
 
     def least(
@@ -124,9 +142,10 @@ class Completion:
         """Least ticks for all that waits, each piece fetched, from how the rig stands; without clearing away before it."""
         known = self._waiting.get(waiting)
         if known is None:
-            hands, own, rows = self._joint([pair for kind in waiting for pair in self._rows(kind)])
-            known = self._waiting[waiting] = hands + sum(map(self.carried, waiting)), own, rows
+            handling, own, rows = self._joint([pair for kind in waiting for pair in self._rows(kind)])
+            known = self._waiting[waiting] = handling + sum(map(self.carried, waiting)), own, rows
         ticks, own, rows = known
+        # The process burning now is no change if one of the waiting pieces is cut by it.
         processes = {self.bench.kinds[kind].process for kind in waiting}
         ticks += self.bench.process * (len(processes) - (process is None or process in processes))
         if reading is not None and (reading in own or any(row.may_read(reading) for row in rows)):
@@ -137,7 +156,7 @@ class Completion:
     def least_setup(self, waiting: tuple[int, ...]) -> int:
         """As `least` of whole plates, with nothing counted for sizes that rest on the plates' own."""
         rows = [
-            (row, self._handling.least(self.bench.kinds[kind].lay, FETCHED, measured=True) if not number else by_rest)
+            (row, self._handling.least(self.bench.kinds[kind].piece, FETCHED, measured=True) if not number else by_rest)
             for kind in waiting
             for number, (row, by_rest) in enumerate(self._rows(kind))
         ]
@@ -147,7 +166,11 @@ class Completion:
         return ticks + self._fewest_stops(spans, None) * self.bench.end_stop
 
     def fewest_settings(self, waiting: tuple[int, ...]) -> int:
-        """Fence settings that no order of what waits goes below, whatever else it costs."""
+        """Fence settings that no order of what waits goes below, whatever else it costs.
+
+        The same bound with handling at nought, in units of a setting. Rows that may be marked out by hand take no setting, so they are left out
+        unless they have readings that no marking replaces.
+        """
         if not self.bench.fence:
             return 0
         rows = [(row, (0,) * len(by_rest)) for kind in waiting for row, by_rest in self._rows(kind)]
@@ -155,7 +178,7 @@ class Completion:
         return max(0, math.ceil(ticks / self.bench.fence - 1e-6))
 
     def likely(self, waiting: tuple[int, ...]) -> int:
-        """Ticks for the fence as it is mostly set, to rank by; no bound."""
+        """Ticks for the fence as it is mostly set, one setting for each width that waits, to rank by; no bound, for widths can be had from the rest."""
         found = self._likely.get(waiting)
         if found is None:
             own = frozenset().union(*map(self._own, dict.fromkeys(waiting)))
@@ -163,37 +186,40 @@ class Completion:
         return found
 
     def _own(self, kind: int) -> frozenset[float]:
-        """Readings of all siblings that come out of a piece."""
+        """Readings of all siblings that come out of a piece, at any depth."""
         found = self._readings.get(kind)
         if found is None:
-            lay = self.bench.kinds[kind].lay
-            own = frozenset(reading for reading, _ in self._all_rows.of_piece(lay).own)
-            found = self._readings[kind] = own.union(*(self._own_of(lay, child) for child in lay.piece.children))
+            piece = self.bench.kinds[kind].piece
+            own = frozenset(reading for reading, _ in self._all_rows.of_piece(piece).own)
+            found = self._readings[kind] = own.union(
+                *(self._own_of(piece, child) for child in piece.workpiece.children)
+            )
         return found
 
-    def _own_of(self, lay: Lay, node: Node) -> frozenset[float]:
-        key = id(lay.stock), id(node)
+    def _own_of(self, piece: BenchPiece, node: Node) -> frozenset[float]:
+        key = id(piece.conditions), id(node)
         found = self._node_readings.get(key)
         if found is None:
             found = frozenset()
             if isinstance(node, Blank):
-                found = frozenset(reading for reading, _ in self._all_rows.of_blank(lay, node).own)
-                found = found.union(*(self._own_of(lay, child) for child in node.children))
+                found = frozenset(reading for reading, _ in self._all_rows.of_blank(piece, node).own)
+                found = found.union(*(self._own_of(piece, child) for child in node.children))
             self._node_readings[key] = found
         return found
 
-    def promising(self, kind: int) -> dict[float | None, tuple[Move, ...]]:
+    def promising(self, kind: int) -> dict[float | None, tuple[PricedCut, ...]]:
         """The moves of a kind that are worth a thought in a narrow search: by reading the best, and under BEST the best of all."""
         found = self._promising.get(kind)
         if found is None:
-            by_reading: dict[float | None, list[tuple[int, Move]]] = {}
-            for move in self.bench.moves(kind):
-                score = move.hands[FETCHED] + sum(self.roughly(each) for each in move.adds)
-                by_reading.setdefault(move.reading, []).append((score, move))
+            by_reading: dict[float | None, list[tuple[int, PricedCut]]] = {}
+            for priced in self.bench.priced_cuts(kind):
+                score = priced.handling[FETCHED] + sum(self.rough_handling(each) for each in priced.products)
+                by_reading.setdefault(priced.reading, []).append((score, priced))
+            # Two for each reading, three over all: so narrow that a beam of some dozens stays varied, set by trial.
             kept = {reading: sorted(each)[:2] for reading, each in by_reading.items()}
             best = sorted(each[0] for each in kept.values())[:3]
-            found = {reading: tuple(move for _, move in each) for reading, each in kept.items()}
-            found[BEST] = tuple(move for _, move in best)
+            found = {reading: tuple(priced for _, priced in each) for reading, each in kept.items()}
+            found[BEST] = tuple(priced for _, priced in best)
             self._promising[kind] = found
         return found
 
@@ -201,18 +227,18 @@ class Completion:
         """The rows of a piece that is fetched; its own is the first."""
         found = self._apart.get(kind)
         if found is None:
-            lay = self.bench.kinds[kind].lay
-            rows = [(self._all_rows.of_piece(lay), self._handling.least(lay, FETCHED))]
-            for child in lay.piece.children:
-                self._inner(lay, child, rows)
+            piece = self.bench.kinds[kind].piece
+            rows = [(self._all_rows.of_piece(piece), self._handling.least(piece, FETCHED))]
+            for child in piece.workpiece.children:
+                self._inner(piece, child, rows)
             found = self._apart[kind] = tuple(rows)
         return found
 
-    def _inner(self, lay: Lay, node: Node, rows: list[tuple[Row, ByRest]]) -> None:
+    def _inner(self, piece: BenchPiece, node: Node, rows: list[tuple[Row, ByRest]]) -> None:
         if isinstance(node, Blank):
-            rows.append((self._all_rows.of_blank(lay, node), self._handling.blank(lay.stock, node)))
+            rows.append((self._all_rows.of_blank(piece, node), self._handling.blank(piece.conditions, node)))
             for child in node.children:
-                self._inner(lay, child, rows)
+                self._inner(piece, child, rows)
 
     def _joint(self, each_row: Sequence[tuple[Row, ByRest]], *, travel: bool = True) -> Joint:
         """Handling and settings together, the readings that must be set unless spared, and the rows."""
@@ -226,6 +252,7 @@ class Completion:
             if row.fine:
                 fixed += min(by_rest)
                 continue
+            # A row that a width is needed by twice spares the setting only with both, hence the share by rows and siblings.
             worth = self._credit(row, tuple(needed[reading] for reading, _ in row.own))
             net = (cost - worth[min(m, len(worth) - 1)] for m, cost in enumerate(by_rest))
             met = sum(
@@ -240,6 +267,8 @@ class Completion:
         ]
         if not each_family:
             return fixed, frozenset(needed), rows
+        # Two bounds hold for each family: settings of all needed readings less those spared, and handling with at least as many settings as
+        # the row with the most such cuts. Of one family the greater counts for each number; of several, sums of the same sort are compared.
         if len(each_family) == 1:
             ticks = min(max(len(needed) * fence + spared, taken) for spared, taken in zip(*each_family[0], strict=True))
         else:
@@ -265,12 +294,12 @@ class Completion:
             return
         for most in range(longest):
             taken = sum(by_rest[min(most, len(by_rest) - 1)] for by_rest, _, _ in some)
-            way = min((row.falls[most] for row in family if most < len(row.falls)), default=0.0)
-            taken += math.floor(self.bench.fence_rate * way) if travel else 0
+            fall = min((row.falls[most] for row in family if most < len(row.falls)), default=0.0)
+            taken += math.floor(self.bench.fence_rate * fall) if travel else 0
             yield self._net(some, most) if spared is None else spared, taken + fence * (most + last)
 
     def _net(self, some: list[tuple[tuple[int, ...], tuple[int, ...], int]], most: int) -> int:
-        """Handling less the settings spared, with at most so many cuts of a row that have the rest on the fence."""
+        """Handling less the settings spared, with at most so many cuts of a row that have the rest on the fence; those readings that meet needed ones come free."""
         return min(
             self.bench.fence * more + sum([net[min(most, more + met, len(net) - 1)] for _, net, met in some])
             for more in range(most + 1)
@@ -307,8 +336,8 @@ class Completion:
         """For each length that is cut in a piece: the least and greatest end stop that serves it."""
         found = self._stops.get(kind)
         if found is None:
-            lay = self.bench.kinds[kind].lay
-            found = self._stops[kind] = frozenset(self.bench.span(length) for length in lengths(lay))
+            piece = self.bench.kinds[kind].piece
+            found = self._stops[kind] = frozenset(self.bench.stop_interval(length) for length in lengths(piece))
         return found
 
     def _fewest_stops(self, spans: frozenset[tuple[float, float]], stop: float | None) -> int:
@@ -316,7 +345,7 @@ class Completion:
         found = self._points.get(key)
         if found is None:
             found, at = 0, -math.inf
-            for least, most in sorted(spans, key=lambda span: span[1]):
+            for least, most in sorted(spans, key=lambda stop_interval: stop_interval[1]):
                 if stop is not None and least - 1e-9 <= stop <= most + 1e-9:
                     continue
                 if least > at + 1e-9:

@@ -1,11 +1,16 @@
 """Rows of siblings and the fence readings that cutting them takes.
 
-A cut that takes a sibling off a row has either that sibling on the fence, and with it one reading for all siblings of its
+Problem. How many fence settings does a set of rows need at the least, when readings may be shared between rows and between siblings?
+
+Method. A cut that takes a sibling off a row has either that sibling on the fence, and with it one reading for all siblings of its
 width, or all that is left of the row. The latter readings fall from cut to cut, so in one row they are all different.
 A row of n pieces takes n - 1 cuts: one piece may be left over. So m cuts with the rest on the fence spare at most
 m + 1 siblings a reading of their own, and they take m readings, which rows may share where their readings can meet.
+Readings of the second kind belong to subset sums of the row; rows whose sums have one in common may share a setting, and are joined to families.
 
-Readings of the second kind are subset sums of the row; where they are too many to list, any reading is thought possible.
+Exact: the sums are, as far as they are listed; where they are too many, any reading is thought possible, which makes the bound weaker and never wrong.
+A cut that can be marked out by hand instead takes no setting, so its reading counts only where marking is ruled out.
+Cost: subset sums of a row, at most `MOST_SUMS`, each with one fence setting; rows that are alike are one object.
 """
 
 from __future__ import annotations
@@ -19,9 +24,11 @@ from stripplan.model.feasible import SAME, beside_is_legal, reaches
 from stripplan.model.pattern import Blank, Node, across
 from stripplan.rig.machine.setting import fence_setting
 from stripplan.sequence.bench import Bench
-from stripplan.sequence.cut_options import Lay, Stock
+from stripplan.sequence.conditions import CutConditions
+from stripplan.sequence.cut_options import BenchPiece
 
 MOST_SUMS = 20_000
+"""Subset sums of a row that are listed at the most: some 14 different widths. Set by trial, not studied."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,31 +64,32 @@ class Rows:
         self._known: dict[tuple[object, ...], Row] = {}
         self._readings: dict[tuple[int, float], float | None] = {}
 
-    def of_piece(self, lay: Lay) -> Row:
+    def of_piece(self, piece: BenchPiece) -> Row:
         """The row that a piece is cut into next."""
-        piece = lay.piece
-        assert isinstance(piece.node, Blank)
-        whole = piece.width if piece.direction == "along" else piece.length
-        return self._row(lay, piece.node, [*piece.children, piece.low, piece.high], whole)
+        workpiece = piece.workpiece
+        assert isinstance(workpiece.node, Blank)
+        whole = workpiece.width if workpiece.direction == "along" else workpiece.length
+        return self._row(piece, workpiece.node, [*workpiece.children, workpiece.low, workpiece.high], whole)
 
-    def of_blank(self, lay: Lay, node: Blank) -> Row:
+    def of_blank(self, piece: BenchPiece, node: Blank) -> Row:
         """The row of a blank that is to come out of a piece."""
         whole = node.width if node.direction == "along" else node.length
-        return self._row(lay, node, [*node.children, node.low, node.high], whole)
+        return self._row(piece, node, [*node.children, node.low, node.high], whole)
 
-    def _row(self, lay: Lay, node: Blank, siblings: Sequence[Node | None], whole: float) -> Row:
+    def _row(self, piece: BenchPiece, node: Blank, siblings: Sequence[Node | None], whole: float) -> Row:
         sizes = tuple(sorted(across(each, node.direction) for each in siblings if each is not None))
-        key = id(lay.stock), sizes, node.square, whole
+        key = id(piece.conditions), sizes, node.square, whole
         found = self._known.get(key)
         if found is None:
-            found = self._known[key] = self._summed(lay, sizes, whole, square=node.square)
+            found = self._known[key] = self._summed(piece, sizes, whole, square=node.square)
         return found
 
-    def _summed(self, lay: Lay, sizes: tuple[float, ...], whole: float, *, square: bool) -> Row:
+    def _summed(self, piece: BenchPiece, sizes: tuple[float, ...], whole: float, *, square: bool) -> Row:
         """Own readings count only where the cut cannot be a marked one instead."""
-        rules, rig = lay.stock.rules, self.bench.rig
+        rules, rig = piece.conditions.rules, self.bench.rig
         if len(sizes) < 2 or sizes[0] + rules.kerf <= rig.fence_step * rig.fence_scale:
             return Row((), frozenset(), fine=True)
+        # Two kerfs narrower than a step of the scale: two cuts may then show one reading, and nothing can be counted.
         readings = {size: fence_setting(rig, size, rules.kerf).reading for size in sizes}
         own = Counter(
             readings[size]
@@ -98,21 +106,24 @@ class Rows:
             sums |= {round(each + size + rules.kerf, 6) for each in sums}
             if len(sums) > MOST_SUMS or abs(sum(sizes) + rules.kerf * (len(sizes) - 1) - whole) > SAME:
                 return Row(must, None, located, falls)
-        rest = (self._reading(lay.stock, each) for each in sums if each > 0)
+        rest = (self._reading(piece.conditions, each) for each in sums if each > 0)
         return Row(must, frozenset(each for each in rest if each is not None), located, falls)
 
-    def _reading(self, stock: Stock, width_and_kerf: float) -> float | None:
+    def _reading(self, conditions: CutConditions, width_and_kerf: float) -> float | None:
         """The reading for a piece of that width less kerf on the fence; None where the fence does not reach."""
-        key = id(stock), width_and_kerf
+        key = id(conditions), width_and_kerf
         if key not in self._readings:
-            kerf, width = stock.rules.kerf, width_and_kerf - stock.rules.kerf
-            reached = reaches(stock.rules, width)
+            kerf, width = conditions.rules.kerf, width_and_kerf - conditions.rules.kerf
+            reached = reaches(conditions.rules, width)
             self._readings[key] = fence_setting(self.bench.rig, width, kerf).reading if reached else None
         return self._readings[key]
 
 
 def families(rows: Iterable[Row]) -> list[list[Row]]:
-    """Rows joined whose settings with the rest on the fence can meet."""
+    """Rows joined whose settings with the rest on the fence can meet: connected components, met by met.
+
+    Not by a library of graphs: whether two rows meet is a question about sets that mostly ends at the first row of a family.
+    """
     found: list[list[Row]] = []
     for row in rows:
         near = [family for family in found if any(row.meets(each) for each in family)]

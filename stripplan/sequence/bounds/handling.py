@@ -1,9 +1,18 @@
-"""The least handling that a piece and all that is cut from it must cost, whatever the order: turning, fetching, pushing up, dressing, clearing.
+"""The least handling that a piece and all that is cut from it must cost, whatever the order: turning, fetching, pushing up, scraping, clearing.
 
-Which sibling comes off next matters little for that, only where from and what lies on the fence. So a row is taken apart by
-number alone: so many parts, scraps and blanks are left, with these edges, lying so. That is a small dynamic programme, and a
-bound, for the sizes that it does not know it takes as small as they can be, and what a rig might mark out by hand as marked.
-Of what a cut leaves one piece at most can stay on the bed for the next cut; so pieces can be bounded one by one, and the rest are fetched.
+Problem. A bound on handling over all orders of a row, which has n! of them, for each state that a search meets.
+
+Method. Which sibling comes off next matters little for handling, only where from and what lies on the fence. So a row is taken apart by
+number alone: so many parts, scraps and blanks are left, with these edges, lying so. That is a small dynamic programme over
+(what is left, edges, face, measured or not, pose). Two relaxations make it a bound: sizes that it does not know it takes as small as they can be, so that masses
+and edges are the least; and what a rig might mark out by hand counts as marked wherever that is cheaper. The number of cuts with the rest
+on the fence is kept apart, for `completion.py` weighs it against fence settings.
+
+Of what a cut leaves, one piece at most can stay on the bed for the next cut. So pieces are bounded one by one, all fetched but one.
+Blanks that come off a row are rows of their own, with clean edges, the cheapest way that they may lie.
+
+Exact: no, a lower bound; met by rows of equal strips. Cost: n³ states at most for a row of n (three counts), each with 4 ways to cut and 3 kinds of
+sibling, and n entries; remembered by row, so alike blanks are worked out once.
 """
 
 from __future__ import annotations
@@ -14,14 +23,18 @@ from itertools import product
 
 from stripplan.model.feasible import for_two, reaches
 from stripplan.model.pattern import Blank, Leaf, Node, across
-from stripplan.model.workpiece import EAST, NORTH, SOUTH, WEST, Edges, Side, State, start
+from stripplan.model.workpiece import EAST, NORTH, SOUTH, WEST, Edges, Side, State, uncut
 from stripplan.rig.machine.setting import end_stops
 from stripplan.rig.machine.timing import handling_seconds, scrape_seconds
 from stripplan.sequence.bench import FETCHED, Bench, cuts_of
-from stripplan.sequence.cut_options import Lay, Stock, alone, resting, to_dress, travel_for
+from stripplan.sequence.conditions import CutConditions
+from stripplan.sequence.cut_options import BenchPiece, alone, to_dress, travel_for
+from stripplan.sequence.part_sizes import unmeasured_in_row
 
 MOST_SIBLINGS, FEW_SIBLINGS = 60, 12
-"""Longer rows are bounded by what must be cleared away; far sooner in very large jobs, for the work grows with the square."""
+"""Longer rows are bounded by what must be cleared away; far sooner in very large jobs, for the work grows with the square.
+
+Set by trial, not studied."""
 
 NEVER = 1 << 62
 """Ticks of what cannot be."""
@@ -59,7 +72,7 @@ ByRest = tuple[int, ...]
 """Ticks by the number of cuts that have the rest of the row, more than one sibling, on the fence."""
 
 
-class Handling:
+class HandlingBound:
     """Least handling of pieces, remembered by row."""
 
     def __init__(self, bench: Bench, most_siblings: int) -> None:
@@ -69,40 +82,46 @@ class Handling:
         self._known: dict[_Row, dict[Key, ByRest]] = {}
         self._ready: dict[tuple[Node, int], tuple[ByRest, ByRest]] = {}
 
-    def least(self, lay: Lay, lies: int, *, measured: bool = False) -> ByRest:
+    def least(self, piece: BenchPiece, pose: int, *, measured: bool = False) -> ByRest:
         """Ticks for the row of a piece that lies so, or is FETCHED; clearing away after each cut included, blanks cut from it not.
 
         With `measured` nothing is counted for sizes that rest on the plate's own.
         """
-        piece = lay.piece
-        assert isinstance(piece.node, Blank)
-        blanks = sum(map(bool, map(cuts_of, piece.children)))
-        ends = (piece.low is not None) + (piece.high is not None)
-        count = len(piece.children) + ends
-        parts = sum(isinstance(child, Leaf) and child.part is not None for child in piece.children)
+        workpiece = piece.workpiece
+        assert isinstance(workpiece.node, Blank)
+        blanks = sum(map(bool, map(cuts_of, workpiece.children)))
+        ends = (workpiece.low is not None) + (workpiece.high is not None)
+        count = len(workpiece.children) + ends
+        parts = sum(isinstance(child, Leaf) and child.part is not None for child in workpiece.children)
         left = parts, count - parts - blanks, blanks
-        key = id(lay.stock), id(piece.node)
+        key = id(piece.conditions), id(workpiece.node)
         row = self._rows.get(key)
         if row is None:
-            row = self._rows[key] = self._row(lay.stock, piece.node)
-        fixed = 0 if measured else self.bench.unmeasured * resting(lay)
+            row = self._rows[key] = self._row(piece.conditions, workpiece.node)
+        fixed = (
+            0
+            if measured
+            else self.bench.unmeasured_ticks * unmeasured_in_row(piece.conditions, workpiece, piece.unmeasured)
+        )
         if count > self.most_siblings:
             return (fixed + row.clear * (count - 1),) * max(count - 1, 1)
-        rests = (lay.rests[1] if row.along else lay.rests[0]) and row.sized and not measured
-        found = self._apart(row, self._known.setdefault(row, {}), left, piece.edges, lay.face_up, rests, lies)
+        unmeasured = (piece.unmeasured[1] if row.along else piece.unmeasured[0]) and row.sized and not measured
+        found = self._apart(
+            row, self._known.setdefault(row, {}), left, workpiece.edges, piece.face_up, unmeasured, pose
+        )
         return tuple(fixed + each for each in found) if fixed else found
 
-    def blank(self, stock: Stock, node: Node) -> ByRest:
+    def blank(self, conditions: CutConditions, node: Node) -> ByRest:
         """Ticks for the row of a blank with clean edges, however it lies."""
-        return self._blank(stock, node)[0]
+        return self._blank(conditions, node)[0]
 
     def _apart(
-        self, row: _Row, known: dict[Key, ByRest], left: Left, edges: Edges, face_up: bool, rests: bool, lies: int
+        self, row: _Row, known: dict[Key, ByRest], left: Left, edges: Edges, face_up: bool, unmeasured: bool, pose: int
     ) -> ByRest:
         count = sum(left)
         if count < 2:
             return (0,)
-        key = left, edges, face_up, rests, lies
+        key = left, edges, face_up, unmeasured, pose
         found = known.get(key)
         if found is not None:
             return found
@@ -112,27 +131,27 @@ class Handling:
         for datum, marked in product(datums, (False, True) if row.marks else (False,)):
             travel = travel_for(row.along, datum, face_up)
             sides = to_dress(edges, along=row.along, datum=datum, travel=travel, two=row.two, fence=not marked)
-            cost = self._lifted(row, count, travel, lies, marked) + row.clear
+            cost = self._lifted(row, count, travel, pose, marked) + row.clear
             cost += self.bench.fence if marked else 0
             cost += sum(row.datum_dress if side in (low, high) else row.lead_dress[count] for side in sides)
             cleaned = _with(edges, sides, "dressed")
-            after = (travel + 2) % 4 if row.two else travel
+            travel_after = (travel + 2) % 4 if row.two else travel
             for end in datums:
                 new = _with(cleaned, (low if end == "low" else high,), "fresh")
-                on_fence = datum != end
-                how = (0 if on_fence and not marked else 4) + after
-                measured = rests and not on_fence
+                on_fence = datum != end  # the rest lies on the fence where the sibling comes off the other end
+                how = (0 if on_fence and not marked else 4) + travel_after
+                measured = unmeasured and not on_fence
                 more = on_fence and not marked and count > 2
                 for taken in range(3):
                     if left[taken]:
                         rest = left[0] - (taken == 0), left[1] - (taken == 1), left[2] - (taken == 2)
                         below = self._after(row, known, rest, new, face_up != row.two, measured, how, taken == 2)
-                        # a part falls to the side away from the fence
+                        # A part that falls on the far side takes what is left of the row: its size is then the plate's own.
                         far = taken == 0 if on_fence else rest == (1, 0, 0)
-                        here = cost + (self.bench.unmeasured if rests and far else 0)
+                        cost_now = cost + (self.bench.unmeasured_ticks if unmeasured and far else 0)
                         for m, each in enumerate(below, start=more):
-                            if here + each < best[m]:
-                                best[m] = here + each
+                            if cost_now + each < best[m]:
+                                best[m] = cost_now + each
         found = known[key] = tuple(best)
         return found
 
@@ -143,39 +162,40 @@ class Handling:
         left: Left,
         edges: Edges,
         face_up: bool,
-        rests: bool,
-        lies: int,
+        unmeasured: bool,
+        pose: int,
         blank: bool,
     ) -> ByRest:
         """What is left of a row stays on the bed for the next cut, or is fetched; a blank just cut off it may stay instead."""
         later = row.later if blank else 0
-        stays = self._apart(row, known, left, edges, face_up, rests, lies)
+        stays = self._apart(row, known, left, edges, face_up, unmeasured, pose)
         if sum(left) < 2:
             return (stays[0] + (later if left[2] else 0),)  # two blanks: one of them is fetched
-        fetched = self._apart(row, known, left, edges, face_up, rests, FETCHED)
+        fetched = self._apart(row, known, left, edges, face_up, unmeasured, FETCHED)
         fetched = tuple([each + row.carry[sum(left)] for each in fetched])
         if later:
             stays = tuple([each + later for each in stays])
         return tuple(map(min, stays, fetched))
 
-    def _lifted(self, row: _Row, count: int, travel: int, lies: int, marked: bool) -> int:
-        """Bringing a piece into place, and turning it over between two passes."""
+    def _lifted(self, row: _Row, count: int, travel: int, pose: int, marked: bool) -> int:
+        """Bringing a piece into place, and turning it over between two passes. A marked cut needs no push where its datum edge lies ready."""
         over = row.over[count] + row.first_pass if row.two else 0
-        if lies == FETCHED:
+        if pose == FETCHED:
             return over + row.fetch[count]
-        side, before = divmod(lies, 4)
+        side, before = divmod(pose, 4)
         turns = (before - travel) % 4
         if turns:
             return over + row.quarter[count] * (2 if turns == 2 else 1)
         return over + (0 if marked and not side else row.push[count])
 
-    def _row(self, stock: Stock, node: Blank) -> _Row:
-        rig, rules, s = self.bench.rig, stock.rules, self.bench.rig.seconds
+    def _row(self, conditions: CutConditions, node: Blank) -> _Row:
+        rig, rules, s = self.bench.rig, conditions.rules, self.bench.rig.seconds
         along = node.direction == "along"
         length, whole = (node.length, node.width) if along else (node.width, node.length)
         siblings: list[Node] = [*node.children, *(each for each in (node.low, node.high) if each is not None)]
         sizes = sorted(across(each, node.direction) for each in siblings)
         blanks = [child for child in node.children if cuts_of(child)]
+        # What so many siblings measure at the least: the narrowest of them and a kerf between each two.
         least = [0.0]
         for size in sizes:
             least.append(least[-1] + size + (rules.kerf if len(least) > 1 else 0.0))
@@ -193,14 +213,14 @@ class Handling:
             return tuple(self.bench.ticks(cause, each) for each in lifted)
 
         passes = end_stops(rig, length)
-        later = [(*self._blank(stock, child), self.bench.carry(alone(stock, child))) for child in blanks]
+        later = [(*self._blank(conditions, child), self.bench.carry(alone(conditions, child))) for child in blanks]
         return _Row(
             along=along,
             two=len(passes) == 2,
             marks=rules.marked
             and (node.square or rules.far_max is not None or not all(reaches(rules, size) for size in sizes)),
             sized=all(
-                stock.sized[child.part][(not along) != child.turned]
+                conditions.sized[child.part][(not along) != child.turned]
                 for child in node.children
                 if isinstance(child, Leaf) and child.part is not None
             ),
@@ -212,35 +232,42 @@ class Handling:
             push=lifts("push", s.push),
             carry=lifts("clear", 0.0),
             first_pass=self.bench.ticks("dress", scrape_seconds(rig, passes[0][0])) if len(passes) == 2 else 0,
+            # With nothing narrower than an offcut allowed, each cut leaves two pieces, of which one is cleared away.
             clear=self.bench.clear
             if self.bench.rig.narrowest_offcut
             else 0,  # a kerf half off the edge leaves one piece
+            # Some blank must be put aside where two are left: the one for which that costs least.
             later=min(
                 (
-                    away - here + aside
+                    away - cost_now + aside
                     for ready, fetched, aside in later
-                    for here, away in zip(ready, fetched, strict=True)
+                    for cost_now, away in zip(ready, fetched, strict=True)
                 ),
                 default=0,
             ),
         )
 
-    def _blank(self, stock: Stock, node: Node) -> tuple[ByRest, ByRest]:
+    def _blank(self, conditions: CutConditions, node: Node) -> tuple[ByRest, ByRest]:
         """Least handling of a blank with clean edges: cut at once, however it lies; and fetched."""
-        key = node, id(stock)
+        key = node, id(conditions)
         found = self._ready.get(key)
         if found is None:
-            lays = [Lay(stock, start(node, ("dressed",) * 4), face_up, (False, False)) for face_up in (True, False)]
-            fetched = _least(self.least(lay, FETCHED) for lay in lays)
-            ready = _least(self.least(lay, lies) for lay in lays for lies in range(FETCHED))
+            pieces = [
+                BenchPiece(conditions, uncut(node, ("dressed",) * 4), face_up, (False, False))
+                for face_up in (True, False)
+            ]
+            fetched = _least(self.least(piece, FETCHED) for piece in pieces)
+            ready = _least(self.least(piece, pose) for piece in pieces for pose in range(FETCHED))
             found = self._ready[key] = _least((ready, fetched)), fetched
         return found
 
 
 def _least(some: Iterable[ByRest]) -> ByRest:
+    """Entry by entry the least of several bounds."""
     return tuple(map(min, zip(*some, strict=True)))
 
 
 def _with(edges: Edges, sides: tuple[int, ...], state: State) -> Edges:
+    """Edges with some of them in another state."""
     south, east, north, west = (state if side in sides else old for side, old in enumerate(edges))
     return south, east, north, west

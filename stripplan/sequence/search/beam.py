@@ -14,8 +14,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from stripplan.sequence.bench import FETCHED, NO_PINS, Bench, Move, few
-from stripplan.sequence.bounds.completion import BEST, Completion
+from stripplan.sequence.bench import FETCHED, UNCONSTRAINED, Bench, PricedCut, promising_stops
+from stripplan.sequence.bounds.completion import BEST, CompletionBound
 
 NO_LIMIT = 1 << 62
 """Ticks that no order costs."""
@@ -30,94 +30,96 @@ class State(NamedTuple):
     waiting: tuple[int, ...]
     reading: float | None
     stop: float | None
-    on: tuple[tuple[int, int], ...]
+    on_bed: tuple[tuple[int, int], ...]
     lone: bool
     process: int | None
 
 
-class Taken(NamedTuple):
+class PathCut(NamedTuple):
     """One cut of a path: kind of piece, how it lay, the move, the end stop."""
 
     kind: int
-    lies: int
-    move: Move
+    pose: int
+    priced: PricedCut
     stop: float
 
 
 class _Node(NamedTuple):
     cost: int
-    hands: int
+    handling: int
     """Least handling of all that waits, each piece fetched."""
     least: int
     """Cost and completion bound."""
     before: _Node | None
-    taken: Taken | None
+    taken: PathCut | None
 
 
 @dataclass(frozen=True)
-class Path:
+class CutPath:
     """A whole order: ticks without what no order can change, and its cuts."""
 
     cost: int
-    taken: tuple[Taken, ...]
+    taken: tuple[PathCut, ...]
 
 
 @dataclass(frozen=True)
-class Layered:
+class BeamResult:
     """The best path below what was known, or None; `least`: no order costs less than this (0 after a narrow search)."""
 
-    path: Path | None
+    path: CutPath | None
     least: int
 
 
-def begin(bench: Bench) -> State:
+def first_state(bench: Bench) -> State:
     """Before the first cut."""
     return State(tuple(sorted(bench.roots)), None, None, (), False, None)
 
 
-def least_of_all(bench: Bench, completion: Completion) -> int:
+def bound_at_start(bench: Bench, completion: CompletionBound) -> int:
     """The completion bound of the whole work."""
-    state = begin(bench)
+    state = first_state(bench)
     return completion.least(state.waiting, None, None) - bench.clear - completion.last_carried if state.waiting else 0
 
 
-def layered(
+def beam_search(
     bench: Bench,
-    completion: Completion,
+    completion: CompletionBound,
     *,
     width: int,
     known: int | None = None,
-    narrow: float | None = None,
+    likely_share: float | None = None,
     most: int | None = None,
     out_of_time: Callable[[], bool] = lambda: False,
-) -> Layered:
+) -> BeamResult:
     """Search all orders layer by layer, at most `width` states a layer and `most` in all, for one below `known`.
 
-    A `narrow` search looks only at promising moves, and ranks with that share of the likely fence settings; it bounds nothing.
+    A `likely_share` search looks only at promising moves, and ranks with that share of the likely fence settings; it bounds nothing.
     """
-    state = begin(bench)
-    hands = completion.hands if narrow is None else completion.roughly
-    least = least_of_all(bench, completion) if narrow is None else 0
-    layer = {state: _Node(0, sum(map(hands, state.waiting)), least, None, None)}
+    state = first_state(bench)
+    handling = completion.handling if likely_share is None else completion.rough_handling
+    least = bound_at_start(bench, completion) if likely_share is None else 0
+    layer = {state: _Node(0, sum(map(handling, state.waiting)), least, None, None)}
     dropped = NO_LIMIT if known is None else known
     states = 0
     while layer:
         if not next(iter(layer)).waiting:
             best = min(layer.values(), key=lambda node: node.cost)
-            return Layered(Path(best.cost, _taken(best)), 0 if narrow is not None else min(best.cost, dropped))
-        new = _Layer(bench, completion, known, narrow)
+            return BeamResult(
+                CutPath(best.cost, _taken(best)), 0 if likely_share is not None else min(best.cost, dropped)
+            )
+        new = _Layer(bench, completion, known, likely_share)
         for state, node in layer.items():
             new.add_all(state, node)
             states += 1
             if (most is not None and states > most) or (states % 64 == 0 and out_of_time()):
                 least = min(node.least for node in layer.values())
-                return Layered(None, 0 if narrow is not None else min(least, dropped))
+                return BeamResult(None, 0 if likely_share is not None else min(least, dropped))
         layer, least = new.narrowed(width)
         dropped = min(dropped, least)
-    return Layered(None, 0 if narrow is not None else dropped)
+    return BeamResult(None, 0 if likely_share is not None else dropped)
 
 
-def _taken(node: _Node) -> tuple[Taken, ...]:
+def _taken(node: _Node) -> tuple[PathCut, ...]:
     cuts = []
     at: _Node | None = node
     while at is not None:
@@ -130,76 +132,96 @@ def _taken(node: _Node) -> tuple[Taken, ...]:
 class _Layer:
     """States after one cut more, each with the cheapest way there."""
 
-    def __init__(self, bench: Bench, completion: Completion, known: int | None, narrow: float | None) -> None:
-        self.bench, self.completion, self.known, self.narrow = bench, completion, known, narrow
-        self.hands = completion.hands if narrow is None else completion.roughly
+    def __init__(
+        self, bench: Bench, completion: CompletionBound, known: int | None, likely_share: float | None
+    ) -> None:
+        self.bench, self.completion, self.known, self.likely_share = bench, completion, known, likely_share
+        self.handling = completion.handling if likely_share is None else completion.rough_handling
         self.nodes: dict[State, _Node] = {}
 
     def add_all(self, state: State, node: _Node) -> None:
         """All moves from a state."""
-        waiting, on = state.waiting, state.on
-        hands, last = self.hands, None
-        allowed = self.bench.allowed(waiting) if self.bench.pins != NO_PINS else None
+        waiting, on_bed = state.waiting, state.on_bed
+        handling, last = self.handling, None
+        allowed = self.bench.allowed(waiting) if self.bench.constraints != UNCONSTRAINED else None
         for place, kind in enumerate(waiting):
             if kind == last or (allowed is not None and kind not in allowed):
                 continue
             last = kind
-            lies = [how for each, how in on if each == kind]
-            if waiting.count(kind) > len(lies):
-                lies.append(FETCHED)
+            poses = [pose for each, pose in on_bed if each == kind]
+            if waiting.count(kind) > len(poses):
+                poses.append(FETCHED)
             others = waiting[:place] + waiting[place + 1 :]
-            left = node.hands - hands(kind)
-            for move in self._moves(state, kind, lies):
-                after = tuple(sorted(others + move.adds)) if move.adds else others
-                rest = left + sum([hands(each) for each in move.adds])
-                self._add(state, node, kind, lies, move, after, rest)
+            left = node.handling - handling(kind)
+            for priced in self._priced_cuts(state, kind, poses):
+                then_waiting = tuple(sorted(others + priced.products)) if priced.products else others
+                rest = left + sum([handling(each) for each in priced.products])
+                self._add(state, node, kind, poses, priced, then_waiting, rest)
 
-    def _moves(self, state: State, kind: int, lies: list[int]) -> tuple[Move, ...]:
-        if self.narrow is None or lies != [FETCHED]:
-            return self.bench.moves(kind)
+    def _priced_cuts(self, state: State, kind: int, poses: list[int]) -> tuple[PricedCut, ...]:
+        if self.likely_share is None or poses != [FETCHED]:
+            return self.bench.priced_cuts(kind)
         promising = self.completion.promising(kind)
         same = promising.get(state.reading, ()) if state.reading is not None else ()
         return same or promising[BEST]
 
     def _add(
-        self, state: State, node: _Node, kind: int, lies: list[int], move: Move, after: tuple[int, ...], rest: int
+        self,
+        state: State,
+        node: _Node,
+        kind: int,
+        poses: list[int],
+        priced: PricedCut,
+        then_waiting: tuple[int, ...],
+        rest: int,
     ) -> None:
         bench, completion, known = self.bench, self.completion, self.known
         reading, process = state.reading, bench.kinds[kind].process
         ticks = node.cost + bench.process_ticks(state.process, kind)
-        if move.reading is not None:
-            ticks += bench.fence_ticks(reading, move.reading)
-            reading = move.reading
-        aside, ready = bench.aside(state.on), bench.kinds[kind].carry
+        if priced.reading is not None:
+            ticks += bench.fence_ticks(reading, priced.reading)
+            reading = priced.reading
+        aside, ready = bench.aside(state.on_bed), bench.kinds[kind].carry
         off = aside + (bench.clear if state.lone else 0)  # all that lies there is cleared away for what is fetched
-        how = min(lies, key=lambda each: move.hands[each] + (off if each == FETCHED else aside - ready))
-        ticks += move.hands[how] + (off if how == FETCHED else aside - ready)
+        pose = min(poses, key=lambda each: priced.handling[each] + (off if each == FETCHED else aside - ready))
+        ticks += priced.handling[pose] + (off if pose == FETCHED else aside - ready)
         spared = 0
-        if after:
-            ticks += (bench.clear if move.here > bool(move.on) else 0) + move.carried + bench.delay(after)
+        if then_waiting:
+            ticks += (
+                (bench.clear if priced.bed_count > bool(priced.on_bed) else 0)
+                + priced.carried
+                + bench.delay(then_waiting)
+            )
             spared = bench.clear + completion.last_carried
-            if self.narrow is None:
-                spared += max((completion.spared(each, lay) for each, lay in move.on), default=0)
-            elif move.on:
+            if self.likely_share is None:
+                spared += max((completion.spared(each, piece) for each, piece in priced.on_bed), default=0)
+            elif priced.on_bed:
                 spared += bench.fetch
         else:
             rest = 0
-        for at, longer in move.stops if self.narrow is None else few(move.stops, state.stop):
+        for at, longer in priced.stops if self.likely_share is None else promising_stops(priced.stops, state.stop):
             cost = ticks + longer + bench.stop_ticks(state.stop, at)
             least = cost + rest - spared
             if known is not None and least >= known:
                 continue
-            new = State(after, reading, at, move.on if after else (), move.here == 1 and bool(move.on), process)
+            new = State(
+                then_waiting,
+                reading,
+                at,
+                priced.on_bed if then_waiting else (),
+                priced.bed_count == 1 and bool(priced.on_bed),
+                process,
+            )
             held = self.nodes.get(new)
             if held is not None and held.cost <= cost:
                 continue
-            if after and self.narrow is None:
-                least = cost + completion.least(after, reading, at, process) - spared
+            if then_waiting and self.likely_share is None:
+                least = cost + completion.least(then_waiting, reading, at, process) - spared
                 if known is not None and least >= known:
                     continue
-            self.nodes[new] = _Node(cost, rest, least, node, Taken(kind, how, move, at))
+            self.nodes[new] = _Node(cost, rest, least, node, PathCut(kind, pose, priced, at))
 
-    def _dominated(self) -> None:
+    def _drop_dominated(self) -> None:
         """Leave out states from which another of the same pieces, the cheapest, can be made like them for the difference."""
         bench = self.bench
         cheapest: dict[tuple[int, ...], tuple[State, _Node]] = {}
@@ -212,10 +234,10 @@ class _Layer:
             if state is other or (state.reading is None) != (other.reading is None):
                 continue
             more = (bench.clear if other.lone else 0) + (bench.process if state.process != other.process else 0)
-            if state.on != other.on:
-                more += bench.aside(other.on)
-                more += max((bench.against_fetched(*each)[0] for each in state.on), default=0)
-                more += sum(bench.against_fetched(*each)[1] for each in other.on)
+            if state.on_bed != other.on_bed:
+                more += bench.aside(other.on_bed)
+                more += max((bench.against_fetched(*each)[0] for each in state.on_bed), default=0)
+                more += sum(bench.against_fetched(*each)[1] for each in other.on_bed)
             more += 0 if state.reading is None else bench.fence_ticks(other.reading, state.reading)
             assert state.stop is not None
             if best.cost + more + bench.stop_ticks(other.stop, state.stop) <= node.cost:
@@ -223,10 +245,10 @@ class _Layer:
 
     def narrowed(self, width: int) -> tuple[dict[State, _Node], int]:
         """The most promising states, and the least bound among the others."""
-        self._dominated()
+        self._drop_dominated()
         if len(self.nodes) <= width:
             return self.nodes, NO_LIMIT
-        likely, share = self.completion.likely, 1.0 if self.narrow is None else self.narrow
+        likely, share = self.completion.likely, 1.0 if self.likely_share is None else self.likely_share
         ranked = sorted(
             self.nodes.items(), key=lambda each: (each[1].least + share * likely(each[0].waiting), each[1].cost)
         )

@@ -11,8 +11,8 @@ from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 
 from stripplan.model.pattern import Node
-from stripplan.sequence.bench import FETCHED, Bench, Stop, few, siblings_left
-from stripplan.sequence.cut_options import Lay, Step, Way
+from stripplan.sequence.bench import FETCHED, Bench, Stop, promising_stops, siblings_left
+from stripplan.sequence.cut_options import BenchPiece, ChosenCut, CutOption
 
 ROOT = -1
 Row = tuple[int, int]
@@ -22,11 +22,11 @@ Row = tuple[int, int]
 @dataclass(frozen=True, eq=False)
 class _State:
     cost: int
-    feared: int
+    feared_ticks: int
     """Ticks that are bound to come for sizes that rest on the plate's own; to rank by."""
-    rows: dict[Row, Lay]
-    on: tuple[tuple[Row, int], ...]
-    here: int
+    rows: dict[Row, BenchPiece]
+    on_bed: tuple[tuple[Row, int], ...]
+    bed_count: int
     carried: int
     """Ticks of clearing away all that lies on the bed, for its mass."""
     reading: float | None
@@ -34,104 +34,116 @@ class _State:
     proved: frozenset[tuple[int, float]]
     """Plates and end stops at which cuts were made."""
     before: _State | None
-    step: Step | None
+    cut: ChosenCut | None
 
 
-def refitted(bench: Bench, roots: Sequence[Lay], steps: Sequence[Step], *, width: int) -> list[Step]:
+def reassigned(bench: Bench, roots: Sequence[BenchPiece], cuts: Sequence[ChosenCut], *, width: int) -> list[ChosenCut]:
     """Steps that take the same siblings off the same rows in the same order, by the best ways found."""
     states = [
-        _State(0, 0, {(n, ROOT): lay for n, lay in enumerate(roots)}, (), 0, 0, None, None, frozenset(), None, None)
+        _State(0, 0, {(n, ROOT): piece for n, piece in enumerate(roots)}, (), 0, 0, None, None, frozenset(), None, None)
     ]
     given = states[0]
-    for number, (row, child) in enumerate(_taken(roots, steps)):
-        after: dict[Hashable, _State] = {}
+    for number, (row, child) in enumerate(_taken(roots, cuts)):
+        reached: dict[Hashable, _State] = {}
         for state in states:
-            for new in _next(bench, state, row, child, number, steps[number] if state is given else None):
-                if state is given and new.step == steps[number]:
+            for new in _next(bench, state, row, child, number, cuts[number] if state is given else None):
+                if state is given and new.cut == cuts[number]:
                     as_given = new
-                key = tuple(map(_looks, new.rows.values())), new.on, new.reading, new.stop
-                held = after.get(key)
+                key = tuple(map(_looks, new.rows.values())), new.on_bed, new.reading, new.stop
+                held = reached.get(key)
                 if held is None or new.cost < held.cost:
-                    after[key] = new
-        states = sorted(after.values(), key=lambda state: state.cost + state.feared)[:width]
+                    reached[key] = new
+        states = sorted(reached.values(), key=lambda state: state.cost + state.feared_ticks)[:width]
         given = as_given
         if given not in states:
             states.append(given)
     return _steps(min(states, key=lambda state: state.cost))
 
 
-def _looks(lay: Lay) -> Hashable:
-    return lay.piece.edges, lay.face_up, lay.rests, lay.errors
+def _looks(piece: BenchPiece) -> Hashable:
+    return piece.workpiece.edges, piece.face_up, piece.unmeasured, piece.errors
 
 
-def _steps(state: _State) -> list[Step]:
-    steps = []
+def _steps(state: _State) -> list[ChosenCut]:
+    cuts = []
     at: _State | None = state
     while at is not None:
-        if at.step is not None:
-            steps.append(at.step)
+        if at.cut is not None:
+            cuts.append(at.cut)
         at = at.before
-    return steps[::-1]
+    return cuts[::-1]
 
 
-def _taken(roots: Sequence[Lay], steps: Sequence[Step]) -> list[tuple[Row, Node]]:
+def _taken(roots: Sequence[BenchPiece], cuts: Sequence[ChosenCut]) -> list[tuple[Row, Node]]:
     """For each cut the row that it is made of and the sibling that comes off."""
-    rows: dict[tuple[int, int], Row] = {(n, id(lay)): (n, ROOT) for n, lay in enumerate(roots)}
+    rows: dict[tuple[int, int], Row] = {(n, id(piece)): (n, ROOT) for n, piece in enumerate(roots)}
     found = []
-    for number, step in enumerate(steps):
-        row = rows[step.plate, id(step.lay)]
-        found.append((row, step.way.choice.child))
-        for product, new in _products(step.way, row, number, step.way.choice.child):
-            rows[step.plate, id(product)] = new
+    for number, cut in enumerate(cuts):
+        row = rows[cut.plate, id(cut.piece)]
+        found.append((row, cut.option.separation.child))
+        for product, new in _products(cut.option, row, number, cut.option.separation.child):
+            rows[cut.plate, id(product)] = new
     return found
 
 
-def _products(way: Way, row: Row, number: int, child: Node) -> list[tuple[Lay, Row]]:
+def _products(option: CutOption, row: Row, number: int, child: Node) -> list[tuple[BenchPiece, Row]]:
     """What is still to be cut after a cut of a row: its rest, and the blank that came off.
 
     Of the last two of a row either may be said to come off the other: that is `child`.
     """
-    child_on_fence = (way.choice.end == way.datum) == (way.choice.child == child)
-    off, rest = (way.right, way.left) if child_on_fence else (way.left, way.right)
+    child_on_fence = (option.separation.end == option.datum) == (option.separation.child == child)
+    off, rest = (option.right, option.left) if child_on_fence else (option.left, option.right)
     each = ((off, (row[0], number)), (rest, row))
-    return [(lay, new) for lay, new in each if lay is not None and not lay.piece.done]
+    return [(piece, new) for piece, new in each if piece is not None and not piece.workpiece.done]
 
 
-def _next(bench: Bench, state: _State, row: Row, child: Node, number: int, as_given: Step | None) -> list[_State]:
-    lay, plate = state.rows[row], row[0]
-    ways = [way for way in lay.ways if way.choice.child == child]
-    if not ways and siblings_left(lay) == 2:  # of the last two either may be said to come off the other
-        ways = list(lay.ways)
-    lies = next((how for each, how in state.on if each == row), FETCHED)
+def _next(bench: Bench, state: _State, row: Row, child: Node, number: int, as_given: ChosenCut | None) -> list[_State]:
+    piece, plate = state.rows[row], row[0]
+    options = [option for option in piece.options if option.separation.child == child]
+    if not options and siblings_left(piece) == 2:  # of the last two either may be said to come off the other
+        options = list(piece.options)
+    pose = next((how for each, how in state.on_bed if each == row), FETCHED)
     clear = 0
-    if state.here > (lies != FETCHED):
-        clear = bench.clear + state.carried - (bench.carry(lay) if lies != FETCHED else 0)
+    if state.bed_count > (pose != FETCHED):
+        clear = bench.clear + state.carried - (bench.carry(piece) if pose != FETCHED else 0)
     found = []
-    for way in ways:
-        reading, ticks = state.reading, state.cost + clear + bench.hands(lay, way, way.travel)[lies]
-        if way.located == "fence":
-            ticks += bench.fence_ticks(reading, way.setting.reading)
-            reading = way.setting.reading
+    for option in options:
+        reading, ticks = state.reading, state.cost + clear + bench.handling(piece, option, option.travel)[pose]
+        if option.located == "fence":
+            ticks += bench.fence_ticks(reading, option.setting.reading)
+            reading = option.setting.reading
         rows = {each: waits for each, waits in state.rows.items() if each != row}
-        on, feared = [], state.feared - bench.feared(lay)
-        for product, new in _products(way, row, number, child):
+        on_bed, feared_ticks = [], state.feared_ticks - bench.feared_ticks(piece)
+        for product, new in _products(option, row, number, child):
             rows[new] = product
-            feared += bench.feared(product)
-            side = 0 if product is way.right and way.located == "fence" else 1
-            on.append((new, 4 * side + way.travel_after))
-        products = [each for each in (way.right, way.left) if each is not None]
-        here, carried = len(products), sum(map(bench.carry, products))
-        stops: Sequence[Stop] = bench.served(way)
-        if as_given is None or as_given.way is not way:
+            feared_ticks += bench.feared_ticks(product)
+            side = 0 if product is option.right and option.located == "fence" else 1
+            on_bed.append((new, 4 * side + option.travel_after))
+        products = [each for each in (option.right, option.left) if each is not None]
+        bed_count, carried = len(products), sum(map(bench.carry, products))
+        stops: Sequence[Stop] = bench.serving_stops(option)
+        if as_given is None or as_given.option is not option:
             known = [each for each in stops if (plate, each.at) in state.proved]
-            stops = list(dict.fromkeys((*few(stops, state.stop), *known[:1])))
+            stops = list(dict.fromkeys((*promising_stops(stops, state.stop), *known[:1])))
         for stop, longer in stops:
             cost = ticks + longer + bench.stop_ticks(state.stop, stop)
             if (plate, stop) not in state.proved:
                 cost += bench.dry_ticks(stop)
             proved = state.proved | {(plate, stop)}
-            step = Step(plate, lay, way, (stop,) * len(way.stops))
+            cut = ChosenCut(plate, piece, option, (stop,) * len(option.stops))
             found.append(
-                _State(cost, feared, rows, tuple(sorted(on)), here, carried, reading, stop, proved, state, step)
+                _State(
+                    cost,
+                    feared_ticks,
+                    rows,
+                    tuple(sorted(on_bed)),
+                    bed_count,
+                    carried,
+                    reading,
+                    stop,
+                    proved,
+                    state,
+                    cut,
+                )
             )
     return found

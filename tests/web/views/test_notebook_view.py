@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
-from stripplan.cli.notebook import notebook as command
+from stripplan.cli.commands.notebook import notebook as command
 from stripplan.errors import InputError
 from stripplan.files.notebook.read import load_notebook
 from stripplan.files.rig.read import load_rig

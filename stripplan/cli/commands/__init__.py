@@ -1,0 +1,1 @@
+"""The commands, one file each: the module `x` holds the command `x`."""

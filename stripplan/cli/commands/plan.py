@@ -1,0 +1,163 @@
+"""`stripplan plan`: from a job, or plates and a list, to a folder of sheets and drawings."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+import click
+
+from stripplan.cli.console_output import is_priced, show_job, show_plan
+from stripplan.cli.job_and_rig import PlanOptions, job_and_rig
+from stripplan.cli.list_options import list_options
+from stripplan.cli.source_date import made_at
+from stripplan.cli.streams import put
+from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
+
+if TYPE_CHECKING:
+    from stripplan.model.job import Job
+    from stripplan.model.plan.plan import Plan
+    from stripplan.model.rig import Rig
+
+
+@click.command()
+@click.argument("what", nargs=-1, metavar="[JOB.toml | PART ...]")
+@click.option(
+    "--plate",
+    "plates",
+    multiple=True,
+    metavar="LENGTHxWIDTH[xTHICKNESS][*N]",
+    help="A plate, as 2000x1000x6; may be repeated.",
+)
+@click.option(
+    "--list",
+    "lists",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    metavar="LIST",
+    help="A list of parts: CSV, workbook (.xlsx) or drawing (.dxf, .svg); may be repeated.",
+)
+@list_options
+@click.option(
+    "--filler",
+    "fillers",
+    multiple=True,
+    metavar="WIDTHxLENGTH[*N]",
+    help="A part to make from what is left, as 60x60; may be repeated.",
+)
+@click.option(
+    "--fill",
+    type=click.Choice(["scrap", "offcuts", "all"]),
+    help="What fillers are taken from; offcuts, if left out: the most valuable one is spared.",
+)
+@click.option("--material", help="Material of the plates given by --plate.")
+@click.option("--trim", metavar="LENGTH", help="Scrap to take off mill edges that would become a part's edge.")
+@click.option("--rig", metavar="RIG.toml", help="Rig file or profile name; left out: the job's, or the built-in one.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    metavar="FOLDER",
+    help="Folder to write; left out: output/<name of the job>.",
+)
+@click.option("--units", type=click.Choice(["mm", "in"]), help="Units of what is typed, and of what is shown.")
+@click.option("--seed", type=click.IntRange(0), help="Seed of the search; same seed and steps, same plan.")
+@click.option("--steps", type=click.IntRange(0), help="Search steps; more may find a better plan.")
+@click.option("--seconds", type=float, help="Cap on the search time.")
+@click.option(
+    "--good-enough", metavar="SHARE", help="Stop once the cost is proven within this share of the least, as 2%."
+)
+@click.option(
+    "--stop-after",
+    type=click.IntRange(0),
+    help="Stop after so many steps in all: steps_done of a plan, to get it again.",
+)
+@click.option(
+    "--aim",
+    type=click.Choice(["one_setting", "time", "few_settings", "light_hands", "plate_by_plate"]),
+    help="What the order of work makes least; one_setting, if left out: time, with one fence setting for all parts of a width.",
+)
+@click.option("--partial", is_flag=True, help="Plan the rest where some part cannot be made.")
+@click.option(
+    "--page", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the sheet."
+)
+@click.option("--short-sheet", is_flag=True, help="Sheet with a row for each cut instead of a block with a picture.")
+@click.option(
+    "--dxf",
+    type=click.Choice(["R2000", "R2004", "R2007", "R2010", "R2013", "R2018"], case_sensitive=False),
+    default="R2000",
+    show_default=True,
+    help="Version of the drawings.",
+)
+@click.option(
+    "--json", "as_json", is_flag=True, help="Print plan.json and nothing else; files only where --out is given."
+)
+@click.option("--quiet", is_flag=True, help="Print nothing but faults.")
+def plan(**options: Any) -> None:
+    """Plan a job and write its setup sheet, drawings and lists.
+
+    Give a job file, or plates with --plate and the parts as words or as a list. A part is
+    WIDTHxQUANTITY for strips as long as the plate, WIDTHxLENGTHxQUANTITY for rectangles, with
+    NAME= in front if wanted:
+
+    \b
+      stripplan plan JOB.toml
+      stripplan plan --plate 1250x1000x6 50x6 75x4 shelf=120x300x2
+      stripplan plan --plate 2000x1000x6 --list parts.csv
+      stripplan plan --plate 2000x1000x6 --list frame.dxf --list-units mm
+    """
+    from stripplan.files.read_file import noted
+
+    given = PlanOptions(**options)
+    with noted() as inputs:
+        job, rig = job_and_rig(given)
+    folder = given.out or (None if given.as_json else Path("output") / folder_name(job.name))
+    talk = not given.quiet and not given.as_json
+    if talk:
+        show_job(job)
+    if folder is not None:
+        from stripplan.sheets.folder import check_folder
+
+        check_folder(folder, inputs=inputs, former=files_of_earlier_edition)
+    made = _planned(job, rig, line=talk and sys.stderr.isatty())
+    files = _written(made, folder, given, inputs)
+    if given.as_json:
+        from stripplan.sheets.plan_json import plan_text
+
+        put(plan_text(made).encode())
+    if talk and folder is not None:
+        show_plan(made, folder, [path.name for path in files])
+
+
+def _planned(job: Job, rig: Rig, *, line: bool) -> Plan:
+    """The plan; on a terminal a line tells how the search gets on, and Ctrl-C ends it with the best so far."""
+    from stripplan.cli.search_watch import SearchWatch
+    from stripplan.planner import plan as front_door
+
+    with SearchWatch(line=line, unit=job.currency if is_priced(job) else "m²") as watch:
+        return front_door(job, rig, made_at=made_at(), progress=watch.tell, stop=watch.stop)
+
+
+def _written(made: Plan, folder: Path | None, given: PlanOptions, inputs: Iterable[Path]) -> tuple[Path, ...]:
+    if folder is None:
+        return ()
+    from stripplan.sheets.folder import write_all
+
+    form: Literal["full", "short"] = "short" if given.short_sheet else "full"
+    written = write_all(
+        made, folder, page=given.page, form=form, dxf_version=given.dxf, inputs=inputs, former=files_of_earlier_edition
+    )
+    tell_untouched(written)
+    return written.files
+
+
+def folder_name(name: str) -> str:
+    """A job's name as the name of a folder on any machine.
+
+    >>> folder_name("Gate, 2nd try"), folder_name("../.."), folder_name("CON")
+    ('gate-2nd-try', 'job', 'con-1')
+    """
+    from stripplan.sheets.file_names import plain_name
+
+    return plain_name(name.lower(), instead="job")

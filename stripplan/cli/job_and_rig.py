@@ -1,0 +1,201 @@
+"""What the shell gave, as a job and a rig."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal, TypeVar
+
+import click
+
+from stripplan.cli.list_options import ListOptions, list_files
+from stripplan.cli.streams import say
+from stripplan.errors import Fault, InputError
+from stripplan.wording.message import Facts
+
+if TYPE_CHECKING:
+    from stripplan.model.job import Aim, Fill, Job, Units
+    from stripplan.model.part import Part
+    from stripplan.model.rig import Rig
+
+T = TypeVar("T")
+W = TypeVar("W")
+MOST_SKIPPED = 10
+"""So many things in drawings that are no parts are told one by one."""
+EXAMPLE = "stripplan plan --plate 1250x1000x6 50x6 75x4"
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlanOptions:
+    """The words and options of one `stripplan plan`, as they stand in the command; None = left out."""
+
+    what: tuple[str, ...]
+    plates: tuple[str, ...]
+    fillers: tuple[str, ...]
+    lists: tuple[Path, ...]
+    reading: ListOptions
+    material: str | None
+    trim: str | None
+    rig: str | None
+    out: Path | None
+    units: Units | None
+    seed: int | None
+    steps: int | None
+    seconds: float | None
+    good_enough: str | None
+    stop_after: int | None
+    fill: Fill | None
+    aim: Aim | None
+    partial: bool
+    page: Literal["a4", "letter"]
+    dxf: Literal["R2000", "R2004", "R2007", "R2010", "R2013", "R2018"]
+    short_sheet: bool
+    as_json: bool
+    quiet: bool
+
+
+def job_and_rig(given: PlanOptions) -> tuple[Job, Rig]:
+    """The job that is meant and its rig. Raises InputError or click.UsageError with every fault."""
+    if given.plates:
+        job, rig = _typed_job(given), _rig_named(given.rig)
+    else:
+        from stripplan.files.job.read import read_job
+
+        read = read_job(_job_file(given))
+        _tell(read.notes)
+        job, rig = read.job, _rig_named(given.rig) if given.rig else read.rig
+    return _with_options(_with_fillers(job, given), given), rig
+
+
+def _rig_named(source: str | None) -> Rig:
+    from stripplan.files.rig.read import read_rig
+
+    read = read_rig(source)
+    _tell(read.notes)
+    return read.rig
+
+
+def _with_fillers(job: Job, given: PlanOptions) -> Job:
+    """The job with the fillers of the command after its own parts."""
+    if not given.fillers:
+        return job
+    from stripplan.files.job.read import check_job
+    from stripplan.files.words import parse_filler
+
+    units, faults = given.units or job.units, list[Fault]()
+    fillers: list[Part] = _each(
+        given.fillers, lambda word, number: parse_filler(word, units=units, number=number), faults
+    )
+    if faults:
+        raise InputError(faults)
+    job = replace(job, parts=(*job.parts, *fillers))
+    check_job(job, "the command")
+    return job
+
+
+def _job_file(given: PlanOptions) -> Path:
+    """The one word that is a job file."""
+    if len(given.what) == 1 and not given.lists and _is_file_name(given.what[0]):
+        if given.reading.given():
+            words = f"{given.reading.given()[0]} goes with --list; in a job file `cut_list` says how a list is read"
+            raise click.UsageError(words)
+        if given.material:
+            raise click.UsageError("--material goes with --plate; in a job file each plate has its own material")
+        return Path(given.what[0])
+    if any(_is_file_name(word) for word in given.what):
+        raise click.UsageError("give one job file and nothing beside it, or --plate with parts")
+    what = (
+        "parts are given, but no --plate to cut them from" if given.what or given.lists else "nothing to plan is given"
+    )
+    raise click.UsageError(f"{what}: name a job file, or plates and parts as in `{EXAMPLE}`")
+
+
+def _is_file_name(word: str) -> bool:
+    """Whether a word means a file rather than a part."""
+    return word.lower().endswith(".toml") or Path(word).exists() or not any(letter.isdigit() for letter in word)
+
+
+def _typed_job(given: PlanOptions) -> Job:
+    from stripplan.files.job.read import check_job
+    from stripplan.files.parts.columns import CutList
+    from stripplan.files.parts.read import read_lists
+    from stripplan.files.words import parse_part, parse_plate
+    from stripplan.model.job import Job
+
+    if any(word.lower().endswith(".toml") for word in given.what):
+        raise click.UsageError("give a job file, or --plate with parts, not both")
+    if given.reading.given() and not given.lists:
+        raise click.UsageError(f"{given.reading.given()[0]} goes with --list: name the list to read")
+    units, faults = given.units or "mm", list[Fault]()
+    parts = _each(given.what, lambda word, number: parse_part(word, units=units, number=number), faults)
+    plates = _each(
+        given.plates,
+        lambda word, number: parse_plate(word, units=units, number=number, material=given.material),
+        faults,
+    )
+    listed = CutList(())
+    try:
+        if given.lists:
+            files = list_files(given.lists, given.reading, units)
+            listed = read_lists(files, units=units, first=len(parts) + 1)
+    except InputError as error:
+        faults += error.faults
+    if faults:
+        raise InputError(faults)
+    _tell(listed.notes)
+    name = given.lists[0].stem if given.lists else "job"
+    job = Job(name=name, plates=tuple(plates), parts=(*parts, *listed.parts))
+    check_job(job, "the command")
+    return job
+
+
+def _tell(notes: Iterable[Fault]) -> None:
+    """How a file was read, where that is not plain: beside the output, not in it."""
+    skipped = 0
+    for note in notes:
+        skipped += note.code == "skipped"
+        if note.code != "skipped" or skipped <= MOST_SKIPPED:
+            say(f"note: {note.sentence()}", err=True)
+    if skipped > MOST_SKIPPED:
+        more = f"and {skipped - MOST_SKIPPED} more that are not taken"
+        say(f"note: {more}; `stripplan check` on the drawing names all", err=True)
+
+
+def _each(words: Sequence[W], read: Callable[[W, int], T], faults: list[Fault]) -> list[T]:
+    """All words read; faults are collected, so that one run names them all."""
+    found = []
+    for number, word in enumerate(words, 1):
+        try:
+            found.append(read(word, number))
+        except InputError as error:
+            faults += error.faults
+    return found
+
+
+def _with_options(job: Job, given: PlanOptions) -> Job:
+    """The job with the options of the command in place of its own."""
+    from stripplan.wording.quantity import parse_length
+
+    units = given.units or job.units
+    from stripplan.files.toml.quantities import ValueRefusedError, read_share
+
+    keys = ("seed", "steps", "seconds", "stop_after")
+    effort = {key: getattr(given, key) for key in keys if getattr(given, key) is not None}
+    try:
+        if given.good_enough is not None:
+            effort["good_enough"] = read_share(given.good_enough)
+        options = replace(
+            job.options, effort=replace(job.options.effort, **effort), partial=job.options.partial or given.partial
+        )
+        if given.trim is not None:
+            options = replace(options, trim=parse_length(given.trim, units))
+        if given.fill is not None:
+            options = replace(options, fill=given.fill)
+        if given.aim is not None:
+            options = replace(options, aim=given.aim)
+    except ValueRefusedError as error:
+        raise InputError(error.fault("--good-enough", code="option")) from None
+    except ValueError as error:
+        raise InputError(Fault("option", "the command", facts=Facts(said=str(error), way_out=""))) from None
+    return replace(job, options=options, units=units)

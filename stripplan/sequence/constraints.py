@@ -1,0 +1,87 @@
+"""What the person wants of the order, whatever it costs: plates before plates, a plate in one go, parts first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from stripplan.model.pattern import Blank, Leaf, Node
+from stripplan.sequence.cut_options import BenchPiece, ChosenCut
+
+
+@dataclass(frozen=True)
+class OrderConstraints:
+    """By number of plate (as the roots of an order) and index of part in the job.
+
+    `before`: pairs of plates, the first cut up before the second is begun. `one_go`: a plate that is begun is finished before another.
+    `first`: parts that are made before all else, with no more cuts than that takes.
+    """
+
+    before: tuple[tuple[int, int], ...] = ()
+    one_go: bool = False
+    first: frozenset[int] = frozenset()
+
+    @property
+    def tell_plates(self) -> bool:
+        """Whether it matters which plate a piece comes from."""
+        return self.one_go or bool(self.before)
+
+    @cached_property
+    def _after(self) -> dict[int, frozenset[int]]:
+        """For each plate those that must be cut up before it."""
+        return {later: frozenset(one for one, other in self.before if other == later) for _, later in self.before}
+
+    def open_plates(self, waiting: Iterable[int], begun: Iterable[int]) -> frozenset[int]:
+        """Plates that may be cut now, of those that pieces wait from; `begun` are those of which something has been cut."""
+        left = frozenset(waiting)
+        if self.one_go and (started := left.intersection(begun)):
+            return started
+        return frozenset(plate for plate in left if not self._after.get(plate, frozenset()) & left)
+
+    def holds_first(self, piece: BenchPiece) -> bool:
+        """Whether a part that is wanted first is still in a piece."""
+        return any(_holds(child, self.first) for child in piece.workpiece.children)
+
+    def precedences(self, cuts: Sequence[ChosenCut]) -> list[tuple[int, int]]:
+        """Cuts by number that must stay before others, in an order that keeps the pins."""
+        by_plate: dict[int, list[int]] = {}
+        for number, cut in enumerate(cuts):
+            by_plate.setdefault(cut.plate, []).append(number)
+        row = list(by_plate)
+        plate_pairs = (
+            [(one, other) for n, other in enumerate(row) for one in row[:n]] if self.one_go else list(self.before)
+        )
+        found = [
+            (number, by_plate[other][0])
+            for one, other in plate_pairs
+            if one in by_plate and other in by_plate
+            for number in by_plate[one]
+        ]  # the first cut of a plate comes before all others of it anyway
+        last = max(
+            (number for number, cut in enumerate(cuts) if self.first and self.holds_first(cut.piece)), default=-1
+        )
+        found += [(number, other) for other in range(last + 1, len(cuts)) for number in range(last + 1)]
+        return found
+
+
+def precedence_circle(before: Iterable[tuple[str, str]]) -> list[str]:
+    """The names of a circle in "this before that", the first once more at the end; empty if there is none."""
+    precedences = list(before)
+    if not precedences:
+        return []
+    import networkx
+
+    graph = networkx.DiGraph(precedences)
+    try:
+        edges = networkx.find_cycle(graph)
+    except networkx.NetworkXNoCycle:
+        return []
+    return [edges[0][0], *(other for _, other in edges)]
+
+
+def _holds(node: Node, parts: frozenset[int]) -> bool:
+    if isinstance(node, Leaf):
+        return node.part in parts
+    assert isinstance(node, Blank)
+    return any(_holds(child, parts) for child in node.children)

@@ -1,0 +1,61 @@
+"""An order of work with what it costs: the record that is handed over, and the sum on the real bench."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stripplan.sequence.bench import FIRST_SECONDS, LOOSE_SECONDS, TICKS, UNMEASURED_SECONDS, Bench
+from stripplan.sequence.changeover import Changeover, RigState, changeover, state_after, weighted_seconds
+from stripplan.sequence.cut_options import ChosenCut
+from stripplan.sequence.duty_timeline import rests_and_dry_runs
+from stripplan.sequence.part_sizes import WRONG_SECONDS
+
+
+@dataclass(frozen=True)
+class CutOrder:
+    """An order of work with what changes before each cut.
+
+    `seconds` is what the search makes least: set-up with weights, arc and return beyond the least end stops, and
+    `UNMEASURED_SECONDS` for each part size that rests on the plate's own, `LOOSE_SECONDS` for each part that asks how true it is and lay beside the
+    fence when it was cut, and `CutOption.unequal_seconds` for part sizes that are not as their own fence setting would make them. `least` is a lower bound on it over all orders.
+    `extra` are rests of the power source and dry runs, on top. `least_setup` bounds the plain seconds of set-up and `least_settings`
+    the number of fence settings, whatever is weighed. `proven`: no order has fewer seconds, these counted.
+    """
+
+    cuts: list[ChosenCut]
+    changes: list[Changeover]
+    seconds: float
+    extra: float = 0.0
+    least: float = 0.0
+    least_setup: float = 0.0
+    least_settings: int = 0
+    proven: bool = False
+
+    @property
+    def size_loss(self) -> float:
+        """What parts are worth less for sizes other than fence settings of their own would make them [s]."""
+        return sum(cut.option.unequal_seconds + cut.option.bowed_seconds for cut in self.cuts)
+
+    @property
+    def wrong_sizes(self) -> int:
+        """Cuts that make a part whose size is further off than it may be."""
+        return sum(cut.option.unequal_seconds >= WRONG_SECONDS for cut in self.cuts)
+
+
+def simulate(bench: Bench, cuts: list[ChosenCut]) -> CutOrder:
+    """What an order costs on the real bench."""
+    state, changes, total = RigState(), [], 0.0
+    for cut in cuts:
+        made = changeover(bench.rig, state, cut.plate, cut.piece, cut.option, cut.stops)
+        changes.append(made)
+        speed = cut.piece.conditions.process.travel_speed
+        longer = bench.travel_ticks(cut.stops, speed) - bench.travel_ticks(cut.option.least_stops, speed)
+        trueness = UNMEASURED_SECONDS * cut.option.unmeasured_sizes + LOOSE_SECONDS * cut.option.loose
+        trueness += bench.unequal_ticks(cut.option) / TICKS
+        total += weighted_seconds(made.seconds, bench.weights) + trueness + longer / TICKS
+        state = state_after(state, cut.plate, cut.option, made)
+    if bench.constraints.first:
+        total += FIRST_SECONDS * max(
+            (n for n, cut in enumerate(cuts) if bench.constraints.holds_first(cut.piece)), default=0
+        )
+    return CutOrder(cuts, changes, total, rests_and_dry_runs(bench.rig, cuts, changes))

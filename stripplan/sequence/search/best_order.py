@@ -1,0 +1,310 @@
+"""The order of work: least time at the rig over sibling orders, datum edges, end stops and the order of cuts.
+
+Problem. Plates with their patterns are given; wanted is the quickest order of all their cuts, with an option for each. A cut costs what must be
+changed since the one before (`changeover.py`), and a piece must be made before it is cut.
+
+Method. Three searches that each hold fast what the others vary. Orders are begun layer by layer (`beam.py`), narrowly, by a few ways of ranking; then
+in turn the cuts are moved about as they are (`reorder.py`), and the option of each is chosen again with the order as it is
+(`reassign.py`), until neither helps: a variable neighbourhood descent (N. Mladenović, P. Hansen, Computers & Operations Research 24 (1997) 1097-1100, from
+memory). For few cuts the beam is then widened: states that cannot beat the best order are dropped, and if nothing else was, it is the least of all.
+
+Exact only where it says `proven`: the bound is that of `bounds/completion.py`, or of the widened beam, and the order meets it.
+Rests of the power source and dry runs to new end stops are no part of the searches, for they depend on all that went before; they are worked out for each
+order that is found (`duty_timeline.py`), and that with the least time, these counted, is kept. The bound counts no rests, and of dry runs those that
+every order needs.
+
+Cost: grows about with the square of the cuts. Very large jobs are ordered in batches of plates, one after the other; only the first is searched at length.
+Same plates, effort and seed: same order; only the clock of `out_of_time` can change that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+
+from stripplan.model.effort import Effort
+from stripplan.model.rig import Rig
+from stripplan.sequence.bench import (
+    FETCHED,
+    TICKS,
+    UNCONSTRAINED,
+    Bench,
+    cuts_left,
+)
+from stripplan.sequence.bounds.completion import CompletionBound
+from stripplan.sequence.bounds.handling import FEW_SIBLINGS, MOST_SIBLINGS
+from stripplan.sequence.constraints import OrderConstraints
+from stripplan.sequence.cut_options import BenchPiece, ChosenCut
+from stripplan.sequence.cut_order import CutOrder, simulate
+from stripplan.sequence.search.beam import CutPath, beam_search, bound_at_start, first_state
+from stripplan.sequence.search.reassign import reassigned
+from stripplan.sequence.search.reorder import reordered
+
+MOST_TOGETHER, BATCH = 1000, 400
+"""Cuts that are ordered all together at the most; beyond, plates are taken in batches of so many cuts. Set where a job of ten thousand equal
+parts took a tenth of the time and memory of one search of all."""
+SHARES = (0.3, 1.0, 0.0, 0.6)
+"""Shares of the likely fence settings by which states are ranked, one round each: no share is best for all jobs, so several are tried.
+
+Set by trial on drawn jobs, not studied."""
+STATES, NARROWEST, WIDEST = 800, 2, 64
+"""States looked at in the narrow search of a round; least and most to a layer. The descent betters what it is given, so a start need not be good.
+
+Set by trial, not studied."""
+TRIES = 1500
+"""Steps of the search for a better order of the same cuts, for each cut, in each turn. Set by trial, not studied."""
+REASSIGN_WIDTH = 12
+"""States kept after each cut when options are chosen again. Set by trial, not studied."""
+FEW_CUTS, FEW_STATES = 40, 15_000
+"""Up to so many cuts a proof is tried; states times cuts looked at for it where no time is given. Set by trial, not studied."""
+NEAR = 1000
+"""Ticks that sums may differ by for their rounding: a thousandth of a second over thousands of roundings of half a tick."""
+EXACT_WIDTH = 20_000
+"""States kept in a layer of it, for the sake of memory. Set by trial, not studied."""
+NOTHING = 10_000
+"""A gap of one part in so many is not worth a search: a second in three hours."""
+TURNS, FEW_TURNS = 6, 2
+"""Turns of a round at the most: for few cuts or where time is given, and else. A turn that no longer helps ends a round sooner.
+
+Set by trial, not studied."""
+FEWEST_CUTS, MANY_CUTS = 8, 150
+"""Up to so many cuts even a light search tries a proof; beyond so many one round is done where no time is given. Set by trial, not studied."""
+PROVABLE = 0.01
+"""Share of the best by which a bound may lie below it where a proof is tried. Set by trial, not studied."""
+LIGHT_steps = 100
+"""Where fewer steps are asked for the search is a light one: one round, no bound to guide it."""
+
+
+def best_order(
+    rig: Rig,
+    roots: Sequence[BenchPiece],
+    *,
+    effort: Effort,
+    weights: Mapping[str, float],
+    constraints: OrderConstraints = UNCONSTRAINED,
+    out_of_time: Callable[[], bool] = lambda: False,
+    tell: Callable[[float, float], None] = lambda _best, _least: None,
+) -> CutOrder:
+    """The best order found for plates whose uncut pieces are `roots`, among those that keep the pins.
+
+    `tell` is called with the seconds of each better order, and their lower bound.
+    Raises ValueError where a cut cannot be located at all (layout asks the same limits first).
+    """
+    batches = _batches(roots) if constraints == UNCONSTRAINED else [list(range(len(roots)))]
+    if len(batches) < 2:
+        bench = Bench(rig, roots, weights, constraints=constraints)
+        return _Search(bench, roots, effort, out_of_time, tell).best_of_all()
+    cuts: list[ChosenCut] = []
+    light = replace(effort, steps=0, seconds=None)
+    for at, batch in enumerate(batches):
+        pieces = [roots[plate] for plate in batch]
+        bench, how = Bench(rig, pieces, weights), effort if at == 0 else light
+        search = _Search(bench, pieces, how, out_of_time, lambda *_: None, FEW_SIBLINGS)
+        cuts += [replace(cut, plate=batch[cut.plate]) for cut in search.best_of_all().cuts]
+    bench = Bench(rig, roots, weights)
+    whole = _Search(bench, roots, light, out_of_time, tell, FEW_SIBLINGS)
+    return whole.rated(simulate(bench, cuts))
+
+
+def _batches(roots: Sequence[BenchPiece]) -> list[list[int]]:
+    """Plates of a very large job in batches that are ordered one after the other: what a search holds grows with the square of its cuts."""
+    counts = [cuts_left(piece) for piece in roots]
+    if sum(counts) <= MOST_TOGETHER:
+        return [list(range(len(roots)))]
+    batches: list[list[int]] = [[]]
+    room = BATCH
+    for plate, count in enumerate(counts):
+        if batches[-1] and count > room:
+            batches.append([])
+            room = BATCH
+        batches[-1].append(plate)
+        room -= count
+    return batches
+
+
+class _Search:
+    """Rounds of searching, the best order kept, with what bounds it."""
+
+    def __init__(
+        self,
+        bench: Bench,
+        roots: Sequence[BenchPiece],
+        effort: Effort,
+        out_of_time: Callable[[], bool],
+        tell: Callable[[float, float], None],
+        most_siblings: int = MOST_SIBLINGS,
+    ) -> None:
+        self.bench, self.roots, self.effort, self.out_of_time, self.tell = bench, roots, effort, out_of_time, tell
+        self.completion = CompletionBound(bench, most_siblings)
+        self.cut_count = sum(bench.kinds[kind].cut_count for kind in bench.roots)
+        self.dry_runs = self.completion.least_dry_runs
+        self.least = bound_at_start(bench, self.completion) + self.dry_runs
+        self.best: CutOrder | None = None
+
+    def best_of_all(self) -> CutOrder:
+        """Narrow rounds, then a proof where there are few cuts."""
+        if self.cut_count <= (
+            MANY_CUTS if self._thorough else FEWEST_CUTS
+        ):  # the bound is the best guide, but a slow one
+            found = beam_search(self.bench, self.completion, width=1)
+            self._keep(self._bettered(self._steps(found.path), self.effort.seed))
+            if self.cut_count <= FEW_CUTS and not self._done() and (self._timed or self._provable):
+                self._prove()
+        for number in range(self._rounds()):
+            before = self.best
+            if before is not None and (self._done() or self.out_of_time()):
+                break
+            self._keep(self._bettered(self._started(number), self.effort.seed + number))
+            if number and self.best is before and not self._timed:
+                break
+        assert self.best is not None
+        return self.rated(self.best)
+
+    def rated(self, found: CutOrder) -> CutOrder:
+        """An order with what is known of how good it is."""
+        self.best = found
+        return replace(
+            found,
+            least=self.least / TICKS,
+            least_setup=self._least_setup() / TICKS,
+            least_settings=self.completion.fewest_settings(first_state(self.bench).waiting),
+            proven=self._ticks() <= self.least + NEAR,
+        )
+
+    def _least_setup(self) -> int:
+        """The least plain seconds of set-up: as the search has it where it weighs seconds alone, else by a bench of its own without weights and wishes.
+
+        The sheet prints this bound beside the minutes, so it must hold for every order, also for those that a wish rules out.
+        """
+        asked = any(any(piece.conditions.asked) or piece.conditions.equal for piece in self.roots)
+        if self.bench.weights or self.bench.constraints.first or asked:
+            conditions_of = {
+                id(piece.conditions): replace(piece.conditions, asked=(), equal=False) for piece in self.roots
+            }
+            roots = [replace(piece, conditions=conditions_of[id(piece.conditions)]) for piece in self.roots]
+            plain = Bench(self.bench.rig, roots, {})
+            return _least_setup(plain, CompletionBound(plain, self.completion.most_siblings))
+        if not any(any(piece.unmeasured) for piece in self.roots):
+            return self.least
+        return _least_setup(self.bench, self.completion)
+
+    @property
+    def _provable(self) -> bool:
+        """Whether the bound is near enough for the few states of a proof without a clock to close the gap."""
+        return self.cut_count <= FEWEST_CUTS or self._ticks() - self.least <= PROVABLE * self._ticks()
+
+    def _rounds(self) -> int:
+        """How many rounds at the most: until the time is over, one for a light or a large search, else one for each way of ranking."""
+        if self._timed:
+            return 1_000_000
+        if not self._thorough or self.cut_count > MANY_CUTS:
+            return 1
+        return len(SHARES) if self.cut_count <= FEW_CUTS else len(SHARES) // 2
+
+    @property
+    def _thorough(self) -> bool:
+        """Whether the person lets it search at all."""
+        return self.effort.steps is None or self.effort.steps >= LIGHT_steps
+
+    @property
+    def _timed(self) -> bool:
+        """Whether the clock alone ends the search."""
+        return self.effort.seconds is not None and self.effort.steps is None
+
+    def _done(self) -> bool:
+        """Whether searching on is worth nothing; few cuts are searched to the last second."""
+        assert self.best is not None
+        near = NEAR if self.cut_count <= FEWEST_CUTS else max(NEAR, self.least // NOTHING)
+        return self.effort.is_enough(self._ticks(), self.least + near)
+
+    def _ticks(self) -> int:
+        """The best order's seconds in ticks, to be held against bounds."""
+        assert self.best is not None
+        return round((self.best.seconds + self.best.extra) * TICKS)
+
+    def _keep(self, found: CutOrder) -> None:
+        """Take an order if it is better than the best so far, rests and dry runs counted, and say so."""
+        if self.best is None or found.seconds + found.extra < self.best.seconds + self.best.extra - 1e-9:
+            self.best = found
+            self.tell(found.seconds + found.extra, self.least / TICKS)
+
+    def _started(self, number: int) -> list[ChosenCut]:
+        """An order to start from: of a narrow search, or the best so far once all have been tried."""
+        if number >= len(SHARES):
+            assert self.best is not None
+            return self.best.cuts
+        width = max(NARROWEST, min(WIDEST, STATES // max(1, self.cut_count)))
+        return self._steps(beam_search(self.bench, self.completion, width=width, likely_share=SHARES[number]).path)
+
+    def _steps(self, path: CutPath | None) -> list[ChosenCut]:
+        if path is None:
+            raise ValueError("a cut of this layout cannot be located on the rig")
+        return steps_of(self.bench, self.roots, path)
+
+    def _bettered(self, cuts: list[ChosenCut], seed: int) -> CutOrder:
+        """In turn the same cuts in another order, and other ways in the same order, until neither helps."""
+        best = simulate(self.bench, cuts)
+        self._keep(best)
+        if self.effort.steps == 0 or self._done():
+            return best
+        for turn in range(TURNS if self._thorough and (self.cut_count <= FEW_CUTS or self._timed) else FEW_TURNS):
+            if self.out_of_time():
+                break
+            moved = reordered(self.bench, best.cuts, seed=1000 * seed + turn, tries=TRIES * self.cut_count)
+            found = simulate(self.bench, reassigned(self.bench, self.roots, moved, width=REASSIGN_WIDTH))
+            if found.seconds + found.extra > best.seconds + best.extra - 1e-6:
+                break
+            best = found
+        return best
+
+    def _prove(self) -> None:
+        """Search all orders that might be better than the best, as far as states and time reach.
+
+        The beam sees no dry runs; those that every order needs are taken off what is known before and added to the bound after.
+        """
+        known = self._ticks() - self.dry_runs
+        found = beam_search(
+            self.bench, self.completion, width=EXACT_WIDTH, known=known, out_of_time=self.out_of_time,
+            most=None if self._timed else FEW_STATES // self.cut_count,
+        )  # fmt: skip
+        if found.path is not None:
+            self._keep(simulate(self.bench, self._steps(found.path)))
+        self.least = max(self.least, min(found.least, known) + self.dry_runs)
+
+
+def _least_setup(bench: Bench, completion: CompletionBound) -> int:
+    waiting = first_state(bench).waiting
+    least = completion.least_setup(waiting) + completion.least_dry_runs
+    return least - bench.clear - completion.last_carried if waiting else 0
+
+
+def steps_of(bench: Bench, roots: Sequence[BenchPiece], path: CutPath) -> list[ChosenCut]:
+    """A path of kinds as cuts of pieces: where kinds are one, any piece of the kind will do that lies as the path says.
+
+    Of those that wait and do not lie on the bed the one that came last is taken, so that plates are finished one after another where nothing
+    else decides.
+    """
+    waiting = [(plate, piece) for plate, piece in enumerate(roots) if not piece.workpiece.done]
+    on_bed: list[tuple[tuple[int, int], int, BenchPiece, bool]] = []
+    cuts = []
+    for kind, pose, priced, stop in path.taken:
+        if pose == FETCHED:
+            lying = {(p, id(piece)) for _, p, piece, _ in on_bed}
+            plate, piece = next(
+                (p, each)
+                for p, each in reversed(waiting)
+                if bench.number(each, p)[0] == kind and (p, id(each)) not in lying
+            )
+            turned = bench.number(piece, plate)[1]
+        else:
+            plate, piece, turned = next((p, piece, turned) for how, p, piece, turned in on_bed if how == (kind, pose))
+        waiting.remove((plate, piece))
+        option = piece.options[bench.priced_cuts_of(piece, plate, turned=turned).index(priced)]
+        cuts.append(ChosenCut(plate, piece, option, (stop,) * len(option.stops)))
+        on_bed = []
+        for side, product in zip((0 if option.located == "fence" else 1, 1), (option.right, option.left), strict=True):
+            if product is not None and not product.workpiece.done:
+                number, turned = bench.number(product, plate, option.travel_after)
+                on_bed.append(((number, 4 * side + (option.travel_after + 2 * turned) % 4), plate, product, turned))
+        waiting += [(plate, product) for _, plate, product, _ in on_bed]
+    return cuts
