@@ -86,7 +86,7 @@ class Batch:
         return self.columns * self.rows
 
 
-def filled(
+def with_fillers(
     problem: Problem, patterns: Sequence[Pattern], *, fill: Fill, value: Callable[[float, float], float]
 ) -> list[Pattern]:
     """The patterns with fillers in what was left. All wanted parts stay where they are.
