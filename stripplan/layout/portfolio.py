@@ -25,7 +25,7 @@ Report = Callable[[float, float], None]
 Gather = Callable[[Sequence[FilledStock]], Gathered]
 
 MOST_SEARCHED = 1500
-"""Parts up to which the search lays out the whole job."""
+"""Parts up to which the search lays out the whole job. Set by trial, not studied."""
 
 COPIES = 4
 WORK, WORK_WITH_TIME = 100_000, 10_000_000
@@ -34,7 +34,7 @@ more where seconds are given."""
 
 FEW = 14
 FEW_STEPS, FEW_STEPS_WITH_TIME = 4_000, 60_000
-"""Parts up to which one plate is tried exactly, and the steps of that."""
+"""Parts up to which one plate is tried exactly, and the steps of that. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)

@@ -24,13 +24,13 @@ from stripplan.layout.stop import Clock, OutOfTimeError
 from stripplan.layout.tree import Tree
 
 MOST_SUMS = 2_000_000_000
-"""Sums that the tables of all stocks may take in one round."""
+"""Sums that the tables of all stocks may take in one round. Set by trial, not studied."""
 
 ALL_SUMS = 12_000_000_000
-"""Sums that all rounds together may take."""
+"""Sums that all rounds together may take. Set by trial, not studied."""
 
 GAPPED = 4
-"""How much longer tables take where not any waste may be left."""
+"""How much longer tables take where not any waste may be left. Set by trial, not studied."""
 
 
 class Deep:

@@ -29,14 +29,14 @@ TRIALS = 7
 """Bisections of one width: down to a hundredth of the plate."""
 
 MOST_EXTENTS = 3
-"""Sizes across that are tried for each direction of each board."""
+"""Sizes across that are tried for each direction of each board. Set by trial, not studied."""
 
 MOST_UNASKED = 50_000
 """Steps of a trial until the clock is asked again: well below a second."""
 
 MOST_PLATES = 4
 MOST_PARTS = 120
-"""Of many plates only the emptiest are laid out anew."""
+"""Of many plates only the emptiest are laid out anew. Set by trial, not studied."""
 
 Value = Callable[[float, float], float]
 """What an offcut of length x width [mm] is worth; 0 = not worth keeping."""

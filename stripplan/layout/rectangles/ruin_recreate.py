@@ -27,8 +27,12 @@ from stripplan.layout.tree import FilledStock, Tree, cut_from, gathered
 from stripplan.model.pattern import Direction
 
 HISTORY = 60
+"""Length of the list of late acceptance. Set by trial, not studied."""
 NEAR = 40
+"""Plates that a part is tried in, beside those taken apart: keeps a step short on jobs of many plates. Set by
+trial, not studied."""
 MANY = (1 << 63) - 1
+"""A cost above any."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -36,8 +36,11 @@ if TYPE_CHECKING:
     Row = tuple[Whole, Words]
 
 MOST_STATES = 2_000_000
+"""Builds kept at most: memory. Set by trial, not studied."""
 DEFAULT_STEPS = 50_000
+"""Builds expanded where nobody says. Set by trial, not studied."""
 FEW_CELLS = 1_000_000
+"""Entries of the table that is filled for a bound within limits. Set by trial, not studied."""
 
 
 def best_bounded(

@@ -32,11 +32,13 @@ if TYPE_CHECKING:
 SCALE = 16
 """Prices are counted in this part of a value."""
 ROUNDS = 60
+"""Subgradient steps at most. Set by trial, not studied."""
 FEWEST_ROUNDS = 8
+"""Subgradient steps even where tables are large. Set by trial, not studied."""
 MOST_SUMS = 6_000_000_000
-"""Sums in all tables together; large tables are filled fewer times."""
+"""Sums in all tables together; large tables are filled fewer times. Set by trial, not studied."""
 MOST_PIECES = 30_000
-"""Pieces in all patterns looked at; small items make long patterns."""
+"""Pieces in all patterns looked at; small items make long patterns. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)

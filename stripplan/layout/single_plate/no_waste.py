@@ -17,6 +17,7 @@ from stripplan.layout.stop import Clock
 from stripplan.layout.tree import Tree
 
 MOST_BUILDS = 1_000_000
+"""Builds kept at most: memory. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)

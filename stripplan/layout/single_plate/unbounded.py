@@ -31,8 +31,9 @@ if TYPE_CHECKING:
     from stripplan.layout.single_plate.raster import Points
 
 MOST_CELLS = 40_000_000
-"""Sizes along x times sizes along y that a table may have."""
+"""Sizes along x times sizes along y that a table may have. Set by trial, not studied."""
 MOST_WORK = 4_000_000_000
+"""Sums that a bound may take: about four seconds where compiled; a coarser unit is taken beyond it."""
 
 
 class PlateTooFineError(ValueError):
