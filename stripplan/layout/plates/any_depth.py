@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from stripplan.layout.plates.cover import dual_bound
 from stripplan.layout.problem import Problem
-from stripplan.layout.single_plate.plate import OnePlate, Shape, plate_of
+from stripplan.layout.single_plate.plate import ItemView, StockView, plate_of
 from stripplan.layout.single_plate.unbounded import (
     Grounds,
     PlateTooFineError,
@@ -44,15 +44,15 @@ class Deep:
             self.sums *= GAPPED
         self.rounds = 0 if self.sums > MOST_SUMS * GAPPED else int(ALL_SUMS // max(self.sums, ALL_SUMS // 400))
 
-    def _bare(self, number: int) -> OnePlate:
+    def _bare(self, number: int) -> StockView:
         stock = self.problem.stocks[number]
-        return OnePlate(stock.length, stock.width, stock.kerf)
+        return StockView(stock.length, stock.width, stock.kerf)
 
-    def _shapes(self, number: int, values: Sequence[int] | None, *, bare: bool = False) -> list[Shape]:
+    def _shapes(self, number: int, values: Sequence[int] | None, *, bare: bool = False) -> list[ItemView]:
         items = self.problem.items
         worth = values if values is not None else [1] * len(items)
         ways = [(item.bound_sizes if bare else item.sizes)[number] for item in items]
-        return [Shape(each, value) for each, value in zip(ways, worth, strict=True)]
+        return [ItemView(each, value) for each, value in zip(ways, worth, strict=True)]
 
     def _ground(self, number: int) -> Grounds | None:
         if number not in self._grounds:

@@ -17,7 +17,7 @@ import numpy as np
 
 from stripplan.layout.single_plate.corner_fill import kept, simple_patterns
 from stripplan.layout.single_plate.dp_tables import outside
-from stripplan.layout.single_plate.plate import OnePlate, Shape, counted, faults, worth
+from stripplan.layout.single_plate.plate import ItemView, StockView, counted, faults, worth
 from stripplan.layout.single_plate.raster import widened
 from stripplan.layout.single_plate.unbounded import Grounds, grounds, rebuilt, table
 from stripplan.layout.stop import Clock
@@ -70,11 +70,11 @@ class Priced:
 
 
 def priced_tables(
-    plate: OnePlate, shapes: Sequence[Shape], most: Sequence[int], floor: int, out_of_time: Clock
+    plate: StockView, shapes: Sequence[ItemView], most: Sequence[int], floor: int, out_of_time: Clock
 ) -> Priced:
     """Subgradient steps, then tables for no prices and for the best prices met. All of everything bounds the value, too."""
-    bare = OnePlate(plate.length, plate.width, plate.kerf)
-    wanted = [s if n > 0 and s.value > 0 else Shape((), 0) for s, n in zip(shapes, most, strict=True)]
+    bare = StockView(plate.length, plate.width, plate.kerf)
+    wanted = [s if n > 0 and s.value > 0 else ItemView((), 0) for s, n in zip(shapes, most, strict=True)]
     ground = grounds(bare, wanted)
     values = np.array([shape.value * SCALE for shape in wanted], dtype=np.int64)
     demand = np.array([max(n, 0) for n in most], dtype=np.int64)
@@ -89,9 +89,9 @@ def priced_tables(
 
 
 def _steps(
-    plate: OnePlate,
+    plate: StockView,
     ground: Grounds,
-    shapes: Sequence[Shape],
+    shapes: Sequence[ItemView],
     values: Whole,
     demand: Whole,
     floor: int,
