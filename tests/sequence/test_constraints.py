@@ -9,7 +9,7 @@ from stripplan.sequence import best_order
 from stripplan.sequence.bench import Bench
 from stripplan.sequence.constraints import OrderConstraints
 from stripplan.sequence.cut_options import ChosenCut
-from tests.sequence.test_best_order import RIG, plate
+from tests.sequence.plates import RIG, plate
 
 
 def order_of(first: int | None, seed: int = 1) -> tuple[ChosenCut, ...]:

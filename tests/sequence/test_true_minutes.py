@@ -13,7 +13,7 @@ from stripplan.rig.machine.timing import dry_run_seconds
 from stripplan.sequence import CutOrder, best_order
 from stripplan.sequence.changeover import CAUSES
 from stripplan.sequence.cut_options import BenchPiece
-from tests.sequence.test_best_order import PROCESS, RIG, plate
+from tests.sequence.plates import PROCESS, RIG, plate
 
 PUSH, CLEAR, PROCESS_CHANGE = (CAUSES.index(each) for each in ("push", "clear", "process"))
 

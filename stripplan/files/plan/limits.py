@@ -8,18 +8,14 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from stripplan.files.fault_words import shortened
 from stripplan.files.toml.quantities import LONGEST_NAME
-from stripplan.model.job import Job
-from stripplan.model.part import Rectangle, Strip
 from stripplan.model.plan.cut import Cut, Point
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
-from stripplan.model.plan.record import from_record
-from stripplan.model.rig import Rig
 
 LONGEST_SENTENCE = 4_000
 """Most letters of a sentence: of a warning, of how something was got. So many fit on a page."""
@@ -91,27 +87,6 @@ def _text(value: str, where: str, key: str) -> Said:
         yield f"{where}: {shortened(value)} holds letters that cannot be printed"
 
 
-def table_faults(plan: Plan) -> Said:
-    """What does not fit in the two plain tables of a plan, its job and its rig."""
-    parts = plan.job.get("parts")
-    yield from _fits(Rig, plan.rig, "plan.rig")
-    yield from _fits(Job, {**plan.job, "parts": []}, "plan.job")
-    if not isinstance(parts, list):
-        yield "plan.job: parts is missing, or no list"
-        return
-    for number, each in enumerate(parts):
-        kind: type = Rectangle if isinstance(each, Mapping) and "length" in each else Strip
-        yield from _fits(kind, each, f"plan.job.parts[{number}]")
-
-
-def _fits(kind: type, data: Any, where: str) -> Said:
-    try:
-        from_record(kind, data, where)
-    except (ValueError, TypeError, OverflowError) as error:
-        said = str(error)
-        yield said if said.startswith("plan.") else f"{where}: {said}"
-
-
 def reference_faults(plan: Plan) -> Said:
     """What names something that is not there, twice there, or in a circle."""
     yield from _twice("plates", (plate.id for plate in plan.plates))
@@ -141,10 +116,8 @@ def _numbers(cuts: Sequence[Cut]) -> Said:
 
 
 def _plates(plan: Plan) -> Said:
-    stocks = {str(each["name"]) for each in plan.job.get("plates", ()) if isinstance(each, Mapping) and "name" in each}
-    processes = {
-        str(each["name"]) for each in plan.rig.get("processes", ()) if isinstance(each, Mapping) and "name" in each
-    }
+    stocks = {each.name for each in plan.job.plates}
+    processes = {each.name for each in plan.rig.processes}
     roots = Counter(piece.plate for piece in plan.pieces if piece.parent is None)
     for plate in plan.plates:
         if not (plate.length > 0 and plate.width > 0 and plate.thickness > 0 and plate.kerf > 0):
@@ -249,7 +222,3 @@ def _tree(plan: Plan, pieces: Mapping[str, Piece]) -> Said:
     for name in pieces:
         if name not in there:
             yield f"piece {name} comes out of no cut"
-
-
-LOOKED_AT: tuple[Callable[[Plan], Said], ...] = (table_faults, reference_faults)
-"""What is looked at in a plan once it has the shape of one."""

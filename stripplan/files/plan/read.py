@@ -12,10 +12,10 @@ from typing import Any
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, shortened
-from stripplan.files.plan.limits import LOOKED_AT, raw_faults
+from stripplan.files.plan.limits import raw_faults, reference_faults
 from stripplan.files.read_file import read_text
+from stripplan.model.plan.editions import plan_from_record
 from stripplan.model.plan.plan import SCHEMA, Plan
-from stripplan.model.plan.record import from_record
 from stripplan.model.plan.run import runs_of
 
 MOST_TOLD = 200
@@ -44,12 +44,11 @@ def plan_from(text: str, *, name: str) -> Plan:
         raise InputError(Fault("schema", name, f"this is no plan: {said}", f"{SCHEMA!r} is read"))
     _refuse(name, raw_faults(data))
     try:
-        made = from_record(Plan, data, "plan")
+        made = plan_from_record(data)
     except (ValueError, TypeError, OverflowError) as error:
         words = str(error) if len(str(error)) < 300 else f"{str(error)[:300]}..."
         raise InputError(Fault("plan", name, words, WAY_OUT)) from None
-    for look in LOOKED_AT:
-        _refuse(name, look(made))
+    _refuse(name, reference_faults(made))
     return with_runs(made)
 
 

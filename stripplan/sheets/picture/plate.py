@@ -50,7 +50,7 @@ def plate_picture(plan: Plan, plate_id: str, *, around: float | None = None) -> 
     a drawing; None = for this plate's own longer side.
     """
     plate = next(each for each in plan.plates if each.id == plate_id)
-    units = (str(plan.job["units"]), int(plan.job.get("inch_fraction", 32)))
+    units = (plan.job.units, plan.job.inch_fraction)
     cuts = [cut for cut in plan.cuts if cut.plate == plate_id]
     ends = [
         as_labelled(plan, each)
@@ -70,7 +70,7 @@ def plate_picture(plan: Plan, plate_id: str, *, around: float | None = None) -> 
     pairs = list(zip(cuts, lines, strict=True))
     positions = tuple(_positions(plate, pairs, letters, (around or size) / 100, units))
     return Picture(
-        title=f"{plan.job['name']}: plate {plate.id} ({plate.stock})",
+        title=f"{plan.job.name}: plate {plate.id} ({plate.stock})",
         box=_box(plate, margin, lines, positions),
         outlines=tuple(outlines + arrows),
         lines=lines,
@@ -187,7 +187,7 @@ def kerf_band(cut: Cut) -> tuple[Point, ...]:
 
 def torch_line(plan: Plan, cut: Cut) -> Line:
     """The centreline with its lead-in and the overrun that its end stop gives it."""
-    lead = plan.rig["lead_in"]
+    lead = plan.rig.lead_in
     beyond = lead if len(cut.passes) == 2 else cut.passes[0].end_stop - lead - cut.length
     return Line("CUT", point_along(cut, -lead), point_along(cut, cut.length + beyond))
 

@@ -16,7 +16,7 @@ from stripplan.sequence import best_order
 from stripplan.sequence.conditions import CutConditions
 from stripplan.sequence.cut_options import BenchPiece
 from stripplan.sequence.part_sizes import UNEQUAL_SECONDS, WRONG_SECONDS
-from tests.sequence.test_best_order import PROCESS, RIG, RULES, plate
+from tests.sequence.plates import PROCESS, RIG, RULES, plate, strips
 
 
 def over(root: BenchPiece) -> dict[int, list[float]]:
@@ -29,16 +29,6 @@ def over(root: BenchPiece) -> dict[int, list[float]]:
             if piece is not None and isinstance(node, Leaf) and node.part is not None:
                 found.setdefault(node.part, []).append(piece.errors[1])
     return found
-
-
-def strips(widths: list[float], rest: float, limit: float = 1.0) -> BenchPiece:
-    """A plate of strips of part 0 for the first width, 1 for the next other one, and so on; `rest` 0: nothing is left over."""
-    parts = {width: n for n, width in enumerate(dict.fromkeys(widths))}
-    children = tuple(Leaf("part", 600, each, parts[each]) for each in widths)
-    width = sum(widths) + 1.5 * (len(widths) - (not rest)) + rest
-    root = Blank(600, width, "along", children, None, Leaf("scrap", 600, rest) if rest else None)
-    conditions = CutConditions(RIG, RULES, PROCESS, ((True, False),) * len(parts), (), ((limit, limit),) * len(parts))
-    return BenchPiece(conditions, uncut(root, ("mill",) * 4), True, (False, False))
 
 
 def test_halfway_between_two_marks_the_upper_is_taken_always() -> None:

@@ -6,36 +6,13 @@ from dataclasses import replace
 
 import pytest
 
-from stripplan.model.cut_rules import CutRules
 from stripplan.model.effort import Effort
-from stripplan.model.pattern import Blank, Leaf
-from stripplan.model.rig import Process, Rig
-from stripplan.model.workpiece import uncut
-from stripplan.rig.machine.setting import longest_one_pass, longest_two_pass
 from stripplan.rig.machine.timing import dry_run_seconds
 from stripplan.sequence import best_order
 from stripplan.sequence.bench import Bench
-from stripplan.sequence.conditions import CutConditions
-from stripplan.sequence.cut_options import BenchPiece, travel_for
+from stripplan.sequence.cut_options import travel_for
 from stripplan.sequence.cut_order import simulate
-
-RIG = Rig()
-PROCESS = Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600)
-RULES = CutRules(
-    kerf=1.5, longest_one_pass=longest_one_pass(RIG), longest_two_pass=longest_two_pass(RIG), narrowest_offcut=5,
-    fence_min=RIG.fence_min, fence_max=RIG.fence_max, marked=True, areal_mass=6 * 7850e-9,
-)  # fmt: skip
-
-
-def plate(
-    widths: list[float], length: float = 600.0, rest: float = 80.0, process: Process = PROCESS, more: float = 0.0
-) -> BenchPiece:
-    """A plate cut into strips of those widths, something left at the end."""
-    width = sum(widths) + 1.5 * len(widths) + rest + more
-    children = tuple(Leaf("part", length, each, n) for n, each in enumerate(widths))
-    root = Blank(length, width, "along", children, None, Leaf("scrap", length, rest))
-    sized = tuple((True, False) for _ in widths)
-    return BenchPiece(CutConditions(RIG, RULES, process, sized), uncut(root, ("mill",) * 4), True, (True, True))
+from tests.sequence.plates import PROCESS, RIG, plate
 
 
 def test_what_is_reported_is_what_is_simulated() -> None:
