@@ -48,6 +48,7 @@ OUTSIDE = {
 """Libraries that each room may import."""
 
 INNER = {
+    "cli": {"commands": set()},
     "files": {
         "toml": set(),
         "parts": {"toml"},
@@ -74,11 +75,12 @@ INNER = {
     },
     "sequence": {"sop": set(), "bounds": set(), "search": {"bounds", "sop"}},
     "sheets": {
-        "picture": set(),
-        "rows": {"picture"},
+        "rows": set(),
+        "paper": set(),
+        "picture": {"paper", "rows"},
         "dxf": {"picture"},
-        "pdf": {"picture", "rows"},
-        "labels": {"pdf", "rows"},
+        "pdf": {"paper", "picture", "rows"},
+        "labels": {"paper", "rows"},
     },
     "web": {"store": set(), "views": {"store"}},
     "wording": {"sentences": set()},
@@ -86,12 +88,13 @@ INNER = {
 """Inner rooms, and which rooms beside it each may import; modules that lie in the room itself are open to all of them."""
 
 DOORS = {
+    "cli": {"main"},
     "files": {"words"},
     "layout": {"__init__", "lay_out"},
     "model": {"__init__"},
     "replay": {"verdict"},
     "rig": {"cost"},
-    "sequence": {"__init__", "best_order"},
+    "sequence": {"__init__"},
     "sheets": {"folder", "cuts_csv", "notebook_files"},
     "web": {"app", "server", "shared", "tasks"},
     "wording": {"show"},
@@ -113,13 +116,7 @@ STILL = {
     ("model.size_chain", "model.plan.piece"),
     ("model.workpiece", "model.plan.cut"),
     ("planner", "layout.lay_out"),
-    ("planner.accuracy", "sequence.cut_options"),
-    ("planner.accuracy", "sequence.to_plan"),
     ("planner.assemble", "layout.lay_out"),
-    ("planner.assemble", "sequence.best_order"),
-    ("planner.assemble", "sequence.bounds.travel"),
-    ("planner.assemble", "sequence.cut_options"),
-    ("planner.assemble", "sequence.to_plan"),
     ("planner.fillers", "layout.fillers"),
     ("planner.fillers", "layout.grid"),
     ("planner.fillers", "layout.lay_out"),
@@ -131,19 +128,9 @@ STILL = {
     ("planner.layouts", "layout.to_problem"),
     ("planner.layouts", "layout.unplaced.diagnose"),
     ("planner.layouts", "layout.unplaced.place_singly"),
-    ("planner.order_options", "sequence.best_order"),
-    ("planner.order_options", "sequence.cut_options"),
-    ("planner.order_options", "sequence.to_plan"),
     ("planner.plates_used", "layout.lay_out"),
     ("planner.plates_used", "layout.to_problem"),
-    ("planner.plates_used", "sequence.cut_options"),
-    ("planner.plates_used", "sequence.to_plan"),
     ("planner.settled", "layout.grid"),
-    ("planner.warnings", "sequence.to_plan"),
-    ("planner.why", "sequence.bench"),
-    ("planner.why", "sequence.best_order"),
-    ("planner.why", "sequence.why"),
-    ("planner.wishes", "sequence.precedence"),
     ("rig.accuracy.forecast", "rig.process.camber"),
     ("rig.accuracy.remedies", "rig.process.camber"),
     ("rig.accuracy.remedies", "rig.process.heat"),
@@ -151,13 +138,6 @@ STILL = {
     ("rig.accuracy.tolerance", "rig.notebook.rig_checks"),
     ("rig.accuracy.tolerance", "rig.process.camber"),
     ("rig.accuracy.tolerance", "rig.process.kerf"),
-    ("sheets.picture.animation", "sheets.rows.cuts"),
-    ("sheets.picture.animation", "sheets.rows.kinds"),
-    ("sheets.picture.animation", "sheets.rows.lookup"),
-    ("sheets.picture.charts", "sheets.pdf.text"),
-    ("sheets.picture.svg_canvas", "sheets.pdf.rig_picture"),
-    ("sheets.picture.svg_canvas", "sheets.pdf.text"),
-    ("sheets.picture.svg_canvas", "sheets.rows.kinds"),
     ("web.rest_of_job", "web.store.progress"),
     ("web.store.kept_plans", "web.views.plan_values"),
     ("web.store.profiles", "web.views.notebook_forms"),
@@ -178,8 +158,8 @@ FORMULAS = {"width_as_cut", "length_as_cut", "tip_life", "electrode_life"}
 SIDE_BY_SIDE = 14
 """So many modules in a room can be taken in at a glance."""
 
-MORE = {"cli": 19, "model": 16, "sheets.pdf": 16}
-"""Rooms of one thing a module, a command, a thing of the shop or a block of the sheet, where a few more are found as easily."""
+MORE = {"model": 16, "sheets.pdf": 16}
+"""Rooms of one thing a module, a thing of the shop or a block of the sheet, where a few more are found as easily."""
 
 
 @dataclass(frozen=True)

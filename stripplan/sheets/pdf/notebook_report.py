@@ -20,8 +20,8 @@ from reportlab.platypus import Frame as PageFrame
 
 from stripplan.model.report import UNITS, Chart, Section
 from stripplan.sheets.options import Page
-from stripplan.sheets.pdf.flow import frame
-from stripplan.sheets.pdf.text import (
+from stripplan.sheets.paper.flow import frame
+from stripplan.sheets.paper.text import (
     DESK,
     REGULAR,
     RIG,

@@ -180,8 +180,8 @@ def test_plans_use_what_was_measured_and_say_where_it_comes_from() -> None:
     assert plan(job, RIG).totals.plates == 1
     made = plan(job, with_book(kerf_tests=(kerf_test(1.9), kerf_test(1.9))))
     assert made.totals.plates == 2
-    assert [each["key"] for each in made.rig["measured"]] == ["steel-6, kerf"]
-    assert made.rig["notebook"] is None
+    assert [each.key for each in made.rig.measured] == ["steel-6, kerf"]
+    assert made.rig.notebook is None
 
 
 def test_the_report_says_each_kind_of_row_and_what_cannot_be_worked_out() -> None:
