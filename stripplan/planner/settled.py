@@ -12,12 +12,13 @@ from dataclasses import dataclass, replace
 
 from stripplan.layout.grid import Grid
 from stripplan.layout.to_problem import Ware
+from stripplan.model.cut_rules import CutRules
 from stripplan.model.job import Job
 from stripplan.model.material import word
 from stripplan.model.part import Part, Rectangle
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
-from stripplan.planner.job_checks import (
+from stripplan.planner.settling.job_checks import (
     check_complete,
     check_names,
     check_order_options,
@@ -26,17 +27,26 @@ from stripplan.planner.job_checks import (
     check_strip_lengths,
     check_trim,
 )
-from stripplan.planner.materials import same_stock, with_materials
-from stripplan.planner.whole_units import grid_of, in_whole_units
+from stripplan.planner.settling.materials import same_stock, with_materials
+from stripplan.planner.settling.whole_units import grid_of, in_whole_units
 from stripplan.rig.machine.limits import cut_rules, least_part, process_for
 from stripplan.wording.message import Facts, Message, length
 
 
 @dataclass(frozen=True)
-class SettledPlate(Ware):
-    """A plate of the job with its index there, cost and cut rules, and the process that cuts it."""
+class SettledPlate:
+    """A plate of the job with its index there, the process that cuts it, its cost, and the rules it is cut by, kerf among them."""
 
+    index: int
+    plate: Plate
     process: Process
+    rules: CutRules
+    cost: float
+
+    @property
+    def stock(self) -> Ware:
+        """The plate as layout takes it."""
+        return Ware(self.index, self.plate, self.rules, self.cost)
 
 
 @dataclass(frozen=True)
@@ -49,6 +59,11 @@ class Group:
     plates: tuple[SettledPlate, ...]
     parts: tuple[tuple[int, Part], ...]
     fillers: tuple[tuple[int, Part], ...]
+
+    @property
+    def stocks(self) -> list[Ware]:
+        """The plates as layout takes them."""
+        return [each.stock for each in self.plates]
 
 
 @dataclass(frozen=True)
@@ -95,7 +110,7 @@ def settle(job: Job, rig: Rig) -> Settled:
     job, filler_grid, rounded = in_whole_units(job, rig, processes)
     check_order_options(job)
     plates = tuple(
-        SettledPlate(index, plate, cut_rules(rig, plate, process, trim=job.options.trim), plate_cost(plate), process)
+        SettledPlate(index, plate, process, cut_rules(rig, plate, process, trim=job.options.trim), plate_cost(plate))
         for index, (plate, process) in enumerate(zip(job.plates, processes, strict=True))
     )
     too_narrow = {
