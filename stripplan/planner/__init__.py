@@ -16,6 +16,6 @@ __all__ = ["plan", "report", "rest_of_job", "unsound", "why"]
 
 def report(rig: Rig) -> tuple[Section, ...]:
     """What the notebook of a rig says, part by part; a part that cannot be worked out says why."""
-    from stripplan.rig.notebook.report import examined
+    from stripplan.rig.notebook.report import notebook_report
 
-    return examined(rig)
+    return notebook_report(rig)

@@ -92,7 +92,7 @@ def test_good_enough_is_recorded(effort: Effort, found: float, proven: bool, sto
 def test_good_enough_is_in_the_settings() -> None:
     """The share is recorded beside what ended the search."""
     made = plan(with_options(effort=Effort(steps=4, good_enough=0.5)), RIG)
-    assert (made.settings["good_enough"], made.settings["stopped"]) == (0.5, "done")
+    assert (made.settings.good_enough, made.settings.stopped) == (0.5, "done")
     assert made.proof.cost.proven
 
 

@@ -32,8 +32,8 @@ from reportlab.pdfgen.canvas import Canvas
 
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PartLine, Plan
-from stripplan.sheets.pdf.stamp import stamp_box
-from stripplan.sheets.pdf.text import BOLD, REGULAR, as_read, load_fonts, points, printable, width_of
+from stripplan.sheets.paper.stamp import stamp_box
+from stripplan.sheets.paper.text import BOLD, REGULAR, as_read, load_fonts, points, printable, width_of
 from stripplan.sheets.rows.cuts import lifting
 from stripplan.sheets.rows.lookup import SAME, Bench, show_exact, show_mass
 from stripplan.sheets.rows.plan_rows import plan_id

@@ -23,7 +23,6 @@ from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.sheets.picture.palette import BLACK, STROKE
 from stripplan.sheets.picture.plate import (
-    EDGE_LETTERS,
     Box,
     Taken,
     arrowhead,
@@ -56,7 +55,7 @@ from stripplan.sheets.picture.svg import (
 )
 from stripplan.sheets.rows.cuts import cut_rows
 from stripplan.sheets.rows.kinds import CutRow
-from stripplan.sheets.rows.lookup import Bench
+from stripplan.sheets.rows.lookup import EDGE_LETTERS, Bench
 
 LEAST_SECONDS = 0.5
 """Steps shorter than this could flash more than three times a second (W3C, WCAG 2.2, criterion 2.3.1) [s]."""

@@ -17,6 +17,7 @@ from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.sheets.memo import once_a_plan
 from stripplan.sheets.picture.shapes import Bubble, Dimension, Layer, Line, Outline, Picture, Point, Text
+from stripplan.sheets.rows.lookup import EDGE_LETTERS
 from stripplan.wording.quantity import show_length
 
 Reading = tuple[str, int]
@@ -27,9 +28,6 @@ Lines = tuple[str, ...]
 
 Box = tuple[float, float, float, float]
 """x0, y0, x1, y1 [mm]."""
-
-EDGE_LETTERS = "ABCD"
-"""Edges of the plate on paper: y = 0, x = length, y = width, x = 0."""
 
 _USUAL = frozenset("abcdeghknopqrsuvxyz0123456789äöüßàáâãåçèéêëñòóôõøùúûýÿ")
 _NARROW = frozenset(" .,:;'|!ijlIft()[]/-ìíîï")

@@ -5,9 +5,8 @@ from __future__ import annotations
 from stripplan.model.feasible import for_two
 from stripplan.model.plan.cut import Cut, Point
 from stripplan.model.plan.piece import Piece
-from stripplan.sheets.picture.plate import EDGE_LETTERS
 from stripplan.sheets.rows.kinds import CutRow, Fall, Field, Lie
-from stripplan.sheets.rows.lookup import SAME, Bench, edge_letter, lie_of, show_mass, show_minutes, side
+from stripplan.sheets.rows.lookup import EDGE_LETTERS, SAME, Bench, edge_letter, lie_of, show_mass, show_minutes, side
 from stripplan.sheets.rows.measure import measures
 from stripplan.sheets.rows.torch import dry_run, timed, torch
 from stripplan.wording.quantity import show_speed

@@ -16,10 +16,11 @@ from stripplan.model.plan.cut import Cut, Segment
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.model.size_chain import Size, beside_the_torch, expected_sizes, to_the_right
-from stripplan.sheets.picture.plate import EDGE_LETTERS
 from stripplan.sheets.rows.kinds import Lie
 from stripplan.wording.quantity import show_length
 
+EDGE_LETTERS = "ABCD"
+"""Edges of the plate on paper: y = 0, x = length, y = width, x = 0."""
 _NORMALS = ((0, -1), (1, 0), (0, 1), (-1, 0))
 SAME = 0.01
 """Two coordinates closer than this are one [mm]."""

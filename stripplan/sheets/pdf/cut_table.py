@@ -8,10 +8,10 @@ from typing import Any
 
 from reportlab.lib.units import mm
 
-from stripplan.sheets.pdf.paragraph import Paragraph, paragraph
+from stripplan.sheets.paper.paragraph import Paragraph, paragraph
+from stripplan.sheets.paper.text import BOLD, DESK, GREY, REGULAR, markup, points, width_of
 from stripplan.sheets.pdf.run_block import row_lines
 from stripplan.sheets.pdf.set_up_block import LEADING, figures, lines
-from stripplan.sheets.pdf.text import BOLD, DESK, GREY, REGULAR, markup, points, width_of
 from stripplan.sheets.rows.kinds import CutRow, Field, RunRow
 
 TICK = 7 * mm

@@ -13,9 +13,9 @@ from typing import Any, Protocol
 from reportlab.lib.pagesizes import A4, letter
 from reportlab.lib.units import mm
 
-from stripplan.sheets.pdf.paragraph import Paragraph, paragraph
-from stripplan.sheets.pdf.stamp import stamp_box
-from stripplan.sheets.pdf.text import BOLD, DESK, REGULAR, as_read, load_fonts, points, shortened, width_of
+from stripplan.sheets.paper.paragraph import Paragraph, paragraph
+from stripplan.sheets.paper.stamp import stamp_box
+from stripplan.sheets.paper.text import BOLD, DESK, REGULAR, as_read, load_fonts, points, shortened, width_of
 
 PAGES = {"a4": A4, "letter": letter}
 GAP = 2 * mm

@@ -8,9 +8,9 @@ from typing import Any
 
 from reportlab.lib.units import mm
 
-from stripplan.sheets.pdf.paragraph import Paragraph, paragraph
+from stripplan.sheets.paper.paragraph import Paragraph, paragraph
+from stripplan.sheets.paper.text import RIG, markup, points
 from stripplan.sheets.pdf.set_up_block import BETWEEN, LEADING, PAD
-from stripplan.sheets.pdf.text import RIG, markup, points
 from stripplan.sheets.rows.kinds import CutRow, Torch
 
 TITLE = points(5)

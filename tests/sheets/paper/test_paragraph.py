@@ -9,8 +9,8 @@ import pytest
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Paragraph as Reference
 
-from stripplan.sheets.pdf.paragraph import paragraph
-from stripplan.sheets.pdf.text import REGULAR, load_fonts
+from stripplan.sheets.paper.paragraph import paragraph
+from stripplan.sheets.paper.text import REGULAR, load_fonts
 
 WORDS = (
     "cut",

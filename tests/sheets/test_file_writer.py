@@ -16,9 +16,9 @@ from typing import Any
 import pytest
 
 from stripplan.errors import InputError
-from stripplan.sheets import write as writing
-from stripplan.sheets.names import RESERVED, plain_name
-from stripplan.sheets.write import LIST, Made, write_file, write_files, write_one
+from stripplan.sheets import file_writer as writing
+from stripplan.sheets.file_names import RESERVED, plain_name
+from stripplan.sheets.file_writer import LIST, Made, write_file, write_files, write_one
 from tests.cli.killed import armed, calls, files_in, in_a_process
 
 OLD = {
@@ -215,7 +215,7 @@ def test_a_limit_of_the_system_on_sizes_leaves_the_file_that_was_there(tmp_path:
     script = (
         "import resource, sys\n"
         "from pathlib import Path\n"
-        "from stripplan.sheets.write import write_file\n"
+        "from stripplan.sheets.file_writer import write_file\n"
         "resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))\n"
         "write_file(Path('mine.toml'), b'x' * 5000)\n"
     )

@@ -1,7 +1,7 @@
 """Paragraphs of the sheet: bold and grey words set to a width.
 
 The markup is a small part of HTML: <b>, <font color="..."> or <font size="...">, <br/>. Lines are broken first and then put into the
-order in which they are read (`pdf_text.as_read`), so that text from right to left begins on its first line. One paragraph is set and
+order in which they are read (`text.as_read`), so that text from right to left begins on its first line. One paragraph is set and
 drawn in a tenth of a millisecond or two: a cut has eight.
 """
 
@@ -16,7 +16,7 @@ from typing import Any
 
 from reportlab.pdfbase import pdfmetrics
 
-from stripplan.sheets.pdf.text import BOLD, REGULAR, as_read, load_fonts
+from stripplan.sheets.paper.text import BOLD, REGULAR, as_read, load_fonts
 
 _TOKEN = re.compile(r'<(/?)(b|font|br)(?:/| (color|size)="([^"]*)")?>|([^<]+)')
 _BREAK = re.compile("( +)")

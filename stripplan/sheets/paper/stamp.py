@@ -16,7 +16,7 @@ def stamp_box(canvas: Any, x: float, y: float, width: float, height: float) -> N
     """Put the stamp across a rectangle of a PDF page, from its lower left corner upwards [pt]."""
     from math import atan2, degrees, hypot
 
-    from stripplan.sheets.pdf.text import BOLD, width_of
+    from stripplan.sheets.paper.text import BOLD, width_of
 
     size = _SHARE * hypot(width, height) / width_of(STAMP, 1.0, bold=True)
     size = min(size, 0.8 * height, 90.0)

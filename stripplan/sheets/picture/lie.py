@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from stripplan.sheets.pdf.text import BOLD, DESK, NEAR, REGULAR, RIG, as_read, printable, width_of
+from stripplan.sheets.paper.text import BOLD, DESK, NEAR, REGULAR, RIG, as_read, printable, width_of
 from stripplan.sheets.picture.palette import BLUE, GREEN, VERMILLION
 from stripplan.sheets.rows.kinds import CutRow, Fall
 

@@ -29,6 +29,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from stripplan.errors import Fault, InputError
+from stripplan.wording.message import Fact, Facts
 
 if sys.platform != "win32":
     import fcntl
@@ -85,18 +86,18 @@ def write_file(file: Path, data: bytes) -> None:
 
     A link is followed and stays; so does the mode of a file that was there. Raises InputError where it cannot be written.
     """
-    with _plainly(file, "it", "choose another place"):
+    with _plainly(file, "it", "place"):
         real = _real(file)
         with _held(real.parent) as alone:
             _settle(real.parent, alone=alone)
-            if os.path.lexists(real) and (words := _no_plain_file(real)):
-                raise InputError(Fault("in_the_way", str(file), words, "choose another place"))
+            if os.path.lexists(real) and (what := _no_plain_file(real)):
+                raise InputError(_fault(f"in_the_way.{what}", file, instead="place"))
             _replace(real, data)
 
 
 def write_one(file: Path, made: Made, *, inputs: Iterable[Path] = (), former: Former | None = None) -> Written:
     """One file of a command as `write_files` writes several, into a folder that is there."""
-    with _plainly(file, "it", "choose another --out"):
+    with _plainly(file, "it", "--out"):
         place = _real(file) if file.is_symlink() else file
         if not place.parent.is_dir():
             raise FileNotFoundError(errno.ENOENT, "there is no such folder")
@@ -122,8 +123,8 @@ def write_files(
         owner = before["plan.json"].plan if "plan.json" in before and "plan.json" not in files else ""
         faults = []
         for name, made in files.items():
-            words = _why_not(place / name, before.get(name), {made.kind}, inputs, made=made, owner=owner)
-            faults += [Fault("in_the_way", str(folder / name), *words)] if words else []
+            found = _why_not(place / name, before.get(name), {made.kind}, inputs, made=made, owner=owner)
+            faults += [replace(found, where=str(folder / name))] if found is not None else []
         if faults:
             raise InputError(_few(faults))
         left = _exchange(files, place, folder, before, stale)
@@ -147,8 +148,8 @@ def check_folder(
         before = _ours(place, former)
         faults = []
         for name in sorted(each.name for each in place.iterdir() if names.fullmatch(each.name)):
-            words = _why_not(place / name, before.get(name), kinds, inputs)
-            faults += [Fault("in_the_way", str(folder / name), *words)] if words else []
+            found = _why_not(place / name, before.get(name), kinds, inputs)
+            faults += [replace(found, where=str(folder / name))] if found is not None else []
         with _staged(place):  # it can be written into
             pass
     if faults:
@@ -176,38 +177,36 @@ def _why_not(
     *,
     made: Made | None = None,
     owner: str = "",
-) -> tuple[str, str] | None:
-    """Why a name must not be written over, and the way out; None where nothing of a person's is lost.
+) -> Fault | None:
+    """Why a name must not be written over; None where nothing of a person's is lost.
 
     `owner` is the plan that lies in the folder and stays: what shows it does not give way to another plan's.
     """
-    away = "choose another --out, or move it away"
     if not os.path.lexists(path):
         return None
     if any(_same_file(path, each) for each in inputs):
-        return "this command reads it and would write over it", "choose another --out"
-    if words := _no_plain_file(path):
-        return words, "choose another --out"
+        return _fault("in_the_way.read", path)
+    if what := _no_plain_file(path):
+        return _fault(f"in_the_way.{what}", path, instead="--out")
     if made is not None and path.stat().st_size == len(made.data) and is_as_written(path, entry_of(made)):
         return None
     if entry is None:
-        return "a file of that name is in the way that this program did not write", away
+        return _fault("in_the_way.not_ours", path)
     if not is_as_written(path, entry):
-        return "it was changed since it was written, so it is yours", away
+        return _fault("in_the_way.changed", path)
     if entry.kind not in kinds:
-        return f"it comes from `stripplan {entry.kind}`, and this command writes something else", "choose another --out"
+        return _fault("in_the_way.kind", path, kind=entry.kind)
     if made is not None and owner and entry.plan == owner != made.plan:
-        return f"it belongs to plan {owner}, which lies beside it, and this is plan {made.plan}", "choose another --out"
+        return _fault("in_the_way.plan", path, owner=owner, plan=made.plan)
     return None
 
 
 def _no_plain_file(path: Path) -> str:
-    """What is wrong with writing over what lies there, whoever wrote it."""
+    """What lies there that nobody may write over, whoever wrote it; empty for a plain file that may be."""
     mode = path.lstat().st_mode
     if not stat.S_ISREG(mode):
-        kind = "a folder" if stat.S_ISDIR(mode) else "a link" if stat.S_ISLNK(mode) else "a device or pipe"
-        return f"{kind} of that name is in the way"
-    return "" if os.access(path, os.W_OK) else "it is in the way and protected from being written"
+        return "folder" if stat.S_ISDIR(mode) else "link" if stat.S_ISLNK(mode) else "device"
+    return "" if os.access(path, os.W_OK) else "protected"
 
 
 def _same_file(path: Path, other: Path) -> bool:
@@ -220,7 +219,12 @@ def _same_file(path: Path, other: Path) -> bool:
 def _few(faults: list[Fault]) -> list[Fault]:
     if len(faults) <= MOST_NAMED:
         return faults
-    return [*faults[:MOST_NAMED], Fault("in_the_way", "", f"and {len(faults) - MOST_NAMED} more files in the way")]
+    return [*faults[:MOST_NAMED], _fault("in_the_way.more", "", count=len(faults) - MOST_NAMED)]
+
+
+def _fault(says: str, where: Path | str, **facts: Fact) -> Fault:
+    """A fault by the key of its sentence, whose first word is its code."""
+    return Fault(says.partition(".")[0], str(where), facts=Facts(**facts), says=says)
 
 
 # --- the list -------------------------------------------------------------------------------------------------------
@@ -244,9 +248,7 @@ def _listed(place: Path) -> dict[str, Entry] | None:
     except FileNotFoundError:
         return None
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
-        words = "it does not read as the list of files that this program wrote here"
-        hint = "move it away, and all files here count as yours"
-        raise InputError(Fault("list", str(place / LIST), words, hint)) from None
+        raise InputError(_fault("list.unreadable", place / LIST)) from None
 
 
 def _entry(name: str, data: Any) -> Entry:
@@ -294,11 +296,9 @@ def _left(
     left = []
     for name, entry in others.items():
         if entry.kind == stale and os.path.lexists(place / name) and not is_as_written(place / name, entry):
-            words = "it is of the time before, but was changed since, so it is yours and stays"
-            left.append(Fault("changed", str(folder / name), words))
+            left.append(_fault("changed.stays", folder / name))
         elif stale == "plan" and name in stay and entry.plan not in ("", plan):
-            words = f"it shows plan {entry.plan}, which was here before"
-            left.append(Fault("outdated", str(folder / name), words, f"make it anew with `stripplan {entry.kind}`"))
+            left.append(_fault("outdated.plan", folder / name, plan=entry.plan, kind=entry.kind))
     return tuple(left)
 
 
@@ -311,9 +311,8 @@ def _move(place: Path, moving: Path) -> None:
         except KeyboardInterrupt:
             continue
         except OSError as error:
-            words = f"not every new file could be put into its place: {_reason(error)}"
-            hint = f"they wait in {moving.name}, and are put there when the program writes into this folder again"
-            raise InputError(Fault("cannot_write", str(place), words, hint)) from None
+            waits = _fault("cannot_write.waits", place, why=_reason(error), folder=moving.name)
+            raise InputError(waits) from None
 
 
 def _moved(place: Path, moving: Path) -> None:
@@ -357,11 +356,10 @@ def _opened(folder: Path, *, keep: bool) -> Iterator[Path]:
     made: list[Path] = []
     kept = False
     try:
-        with _plainly(folder, "the folder", "choose another --out"):
+        with _plainly(folder, "the folder", "--out"):
             place = _real(folder)
             if place.exists() and not place.is_dir():
-                words = "a file of that name is in the way"
-                raise InputError(Fault("in_the_way", str(folder), words, "choose another --out"))
+                raise InputError(_fault("in_the_way.file", folder))
             _make(place, made)
             with _held(place) as alone:
                 _settle(place, alone=alone)
@@ -467,15 +465,15 @@ def _real(path: Path) -> Path:
 
 
 @contextmanager
-def _plainly(where: Path, what: str, hint: str) -> Iterator[None]:
+def _plainly(where: Path, what: str, instead: str) -> Iterator[None]:
     """What the system refuses meanwhile, as a fault of input."""
     try:
         yield
     except InputError:
         raise
     except (OSError, ValueError) as error:
-        words = f"{what} cannot be written: {_reason(error)}"
-        raise InputError(Fault("cannot_write", str(where), words, hint)) from None
+        refused = _fault("cannot_write.refused", where, what=what, why=_reason(error), instead=instead)
+        raise InputError(refused) from None
 
 
 def _reason(error: Exception) -> str:
