@@ -167,14 +167,14 @@ def made_by_layout(case: Case) -> bool:
     one = replace(case.part, quantity=1)
     lengths = [one.width_as_cut, *([one.length_as_cut] if isinstance(one, Rectangle) else [])]
     kerfs = []
-    for ware in case.wares:
+    for ware in case.stocks:
         lengths += [ware.plate.length, ware.plate.width, ware.rules.trim, ware.rules.narrowest_offcut]
         kerfs.append(ware.rules.kerf)
     grid = common_grid(lengths, kerfs, max(lengths))
     assert grid is not None
-    problem = build_problem(grid, case.wares, [(0, one)], (300.0, 100.0), case.depth)
+    problem = build_problem(grid, case.stocks, [(0, one)], (300.0, 100.0), case.depth)
     layout = lay_out(problem, [one], effort=Effort(steps=2), out_of_time=lambda: False)
-    one_by_one = OneByOne(grid, case.wares, [(0, one)], keep=(300.0, 100.0), depth=case.depth)
+    one_by_one = OneByOne(grid, case.stocks, [(0, one)], keep=(300.0, 100.0), depth=case.depth)
     patterns = one_by_one.added(layout.patterns, layout.short).patterns
     return any(leaf.part == 0 for pattern in patterns for leaf in leaves(pattern.root))
 
@@ -194,4 +194,4 @@ def test_every_change_offered_makes_the_part_possible(
         assert made_by_layout(case)
         return
     for change in offers(case):
-        assert made_by_layout(change.case), change.words
+        assert made_by_layout(change.case), worded(change.message).text
