@@ -194,4 +194,4 @@ def test_every_change_offered_makes_the_part_possible(
         assert made_by_layout(case)
         return
     for change in offers(case):
-        assert made_by_layout(change.case), change.words
+        assert made_by_layout(change.case), worded(change.message).text
