@@ -39,7 +39,7 @@ OUTSIDE = {
     "layout": {"numpy", "highspy"},
     "sequence": {"networkx"},
     "replay": {"shapely"},
-    "files": {"pydantic", "ezdxf", "openpyxl"},
+    "files": {"pydantic", "ezdxf", "openpyxl", "tomlkit"},
     "sheets": {"bidi", "ezdxf", "reportlab", "resvg_py"},
     "web": {"starlette", "uvicorn", "jinja2", "tomli_w"},
     "cli": {"click"},
