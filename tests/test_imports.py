@@ -40,7 +40,7 @@ OUTSIDE = {
     "layout": {"numpy", "highspy"},
     "sequence": {"networkx"},
     "replay": {"shapely"},
-    "files": {"pydantic", "ezdxf", "openpyxl", "shapely", "networkx", "tomli_w"},
+    "files": {"pydantic", "ezdxf", "openpyxl", "shapely", "networkx", "tomli_w", "tomlkit"},
     "sheets": {"bidi", "ezdxf", "reportlab", "resvg_py"},
     "web": {"starlette", "uvicorn", "jinja2", "tomli_w"},
     "cli": {"click"},
