@@ -390,7 +390,8 @@ def _flag(changed: bool) -> str:
 
 
 def check_lie(bench: Bench) -> Iterator[Finding]:
-    """A piece is fetched if it is not on the bed, turned over if it is to lie on its other face, turned as far as it must."""
+    """A piece is fetched if it is not on the bed, turned over if it is to lie on its other face, turned as far as it
+    must."""
     last: Cut | None = None
     face_up: dict[str | None, bool] = {}
     for cut in bench.plan.cuts:

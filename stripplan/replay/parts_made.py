@@ -26,7 +26,8 @@ FAMILIES = {
     "mild steel": r"(mild |carbon |structural |low-alloy |black )?steel|(en )?1\.0\d{3}|((astm )?(grade )?)a(36|572(-50)?)"
     r"|s(185|235|275|355)(jr|j0|j2|k2)?([ +-]+(n|ar|m|c))?|st ?(37|52)(-\d)?|dd11|dc01",
 }
-"""What names of materials look like, by their family: plain words, numbers and names of EN 10025-2, EN 10088, EN 573 and ASTM, from memory."""
+"""What names of materials look like, by their family: plain words, numbers and names of EN 10025-2, EN 10088, EN 573
+and ASTM, from memory."""
 
 
 def word(material: str) -> str:
@@ -210,7 +211,8 @@ def _asked(want: Part) -> str:
 
 
 def lies(bench: Bench, bounds: tuple[float, float, float, float], want: Part, plate: PlanPlate) -> list[bool]:
-    """Whether a part's length lies along the plate (False) or across it (True); both for a square, none if it does not fit."""
+    """Whether a part's length lies along the plate (False) or across it (True); both for a square, none if it does not
+    fit."""
     x, y = bounds[2] - bounds[0], bounds[3] - bounds[1]
     wide = want.width + 2 * want.allowance
     over = (want.tolerance or 0.0) + NEAR

@@ -1,7 +1,7 @@
 """What is done between two cuts: who lifts, what is pushed up or cleared, and the minutes that it takes.
 
-Times come from the rig's own seconds; what they depend on (readings, stops, masses, edges) is read off
-the plan and the metal, not off the flags of other rules. What editions of the program count in their own way stands in `rules`.
+Times come from the rig's own seconds; what they depend on (readings, stops, masses, edges) is read off the plan and the
+metal, not off the flags of other rules. What editions of the program count in their own way stands in `rules`.
 """
 
 from __future__ import annotations

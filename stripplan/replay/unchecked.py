@@ -11,7 +11,8 @@ from stripplan.model.plan.plan import Plan
 
 @dataclass(frozen=True)
 class NotChecked:
-    """Places of a plan file that are not checked, as patterns ("cuts[].dial": any cut), and in words what they are and why."""
+    """Places of a plan file that are not checked, as patterns ("cuts[].dial": any cut), and in words what they are and
+    why."""
 
     places: tuple[str, ...]
     words: str

@@ -48,7 +48,8 @@ def _falls(fall: Fall | None) -> str:
 def harmless(cell: str) -> str:
     """A cell that no spreadsheet takes for a formula: an apostrophe in front of = + - @, tab and line ends.
 
-    The wide forms of the signs count as well: some spreadsheets read them alike; and some part cells at semicolons or tabs.
+    The wide forms of the signs count as well: some spreadsheets read them alike; and some part cells at semicolons or
+    tabs.
 
     >>> harmless("=1+1"), harmless("bar;=1+1"), harmless("a - b")
     ("'=1+1", "bar;'=1+1", 'a - b')

@@ -78,10 +78,12 @@ def check_folder(folder: Path, *, inputs: Iterable[Path] = (), former: Former | 
 
 
 def recognised(place: Path, plan: Plan) -> dict[str, Entry]:
-    """Files that an edition without list wrote for the plan that lies in a folder: those that it gives again to the byte.
+    """Files that an edition without list wrote for the plan that lies in a folder: those that it gives again to the
+    byte.
 
-    Whatever else is there may be a person's: a file that was changed, or that another edition drew otherwise, is not told apart from it.
-    The plan file counts where one of its papers or drawings lies with it; alone it may have come from anywhere.
+    Whatever else is there may be a person's: a file that was changed, or that another edition drew otherwise, is not
+    told apart from it. The plan file counts where one of its papers or drawings lies with it; alone it may have come
+    from anywhere.
     """
     found: dict[str, Entry] = {}
     sought: set[str] = set()

@@ -45,7 +45,8 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
     from stripplan.planner import unsound
     from stripplan.sheets import cuts_csv as table
     from stripplan.sheets.dxf import drawing as dxf
-    from stripplan.sheets.labels.labels import label_sheet, labels
+    from stripplan.sheets.labels.label_sheet import label_sheet
+    from stripplan.sheets.labels.labels import labels
     from stripplan.sheets.pdf import setup_sheet as pdf
     from stripplan.sheets.picture import png, svg
     from stripplan.sheets.picture.animation import sequence_svg

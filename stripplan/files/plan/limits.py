@@ -1,7 +1,7 @@
 """What a plan file may hold: sizes, counts, names and references, looked at before anything works with them.
 
-Whether the plan is sound is for the replay to say. Here it is made sure that what is read can be worked with at all: no text that takes minutes
-to set, no coordinate that no plate has, no piece that comes out of itself.
+Whether the plan is sound is for the replay to say. Here it is made sure that what is read can be worked with at all: no
+text that takes minutes to set, no coordinate that no plate has, no piece that comes out of itself.
 """
 
 from __future__ import annotations
@@ -46,7 +46,8 @@ Said = Iterator[Message]
 
 
 def raw_faults(data: Any) -> Said:
-    """What is too long, too many, too great or too deep in the plain data of a plan file, before any record is made of it."""
+    """What is too long, too many, too great or too deep in the plain data of a plan file, before any record is made of
+    it."""
     yield from _walked(data, "plan", "", 0)
 
 

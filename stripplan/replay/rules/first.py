@@ -1,7 +1,8 @@
-"""Rules of the first edition, version 0.1: pushing up and clearing away take the same time whatever the mass, an edge is dressed by its length.
+"""Rules of the first edition, version 0.1: pushing up and clearing away take the same time whatever the mass, an edge
+is dressed by its length.
 
-Pushing up is due where another edge comes to the fence; where the fence moves and the piece follows, it is not. Dry runs, changes of process and
-finishing are not known yet.
+Pushing up is due where another edge comes to the fence; where the fence moves and the piece follows, it is not. Dry
+runs, changes of process and finishing are not known yet.
 """
 
 from __future__ import annotations
@@ -57,7 +58,8 @@ def _same_line(one: Segment, other: Segment) -> bool:
 
 
 def check_unknown(bench: Bench) -> Iterator[Finding]:
-    """What came with later editions is not there; of runs only what follows from the cuts, as reading the file makes them."""
+    """What came with later editions is not there; of runs only what follows from the cuts, as reading the file makes
+    them."""
     plan, totals = bench.plan, bench.plan.totals
     for cut in plan.cuts:
         if cut.setup.process or cut.setup.dry_run or cut.minutes.process or cut.minutes.dry_run:

@@ -100,7 +100,8 @@ RULES: Rules = {
 
 
 def allowed(bench: Bench) -> set[tuple[str, str]]:
-    """Code and thing of warnings that may stand there though they are not due: just at a limit, and of fillers too narrow to be made."""
+    """Code and thing of warnings that may stand there though they are not due: just at a limit, and of fillers too
+    narrow to be made."""
     near = [rule(bench, -CLOSE) for rule in (_two_pass_heavy, _narrow, _hold_down, _bow_not_known)]
     narrow = {("narrow", line.name) for line in bench.plan.parts if line.filler and not line.made}
     return {each for some in near for each in some} | narrow

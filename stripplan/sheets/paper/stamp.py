@@ -1,4 +1,5 @@
-"""The stamp on paper that was printed without a check. Letters in outline: seen at once, and what lies beneath stays legible."""
+"""The stamp on paper that was printed without a check. Letters in outline: seen at once, and what lies beneath stays
+legible."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""Cautions before the first cut, and the fire watch after the last. Figures with their source; local rules and the power source's manual come first."""
+"""Cautions before the first cut, and the fire watch after the last. Figures with their source; local rules and the
+power source's manual come first."""
 
 from __future__ import annotations
 

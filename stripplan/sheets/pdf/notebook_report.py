@@ -240,7 +240,8 @@ def _cell_style(right: bool) -> Any:
 
 
 def column_widths(rows: Sequence[Sequence[str]], width: float) -> list[float]:
-    """Widths of columns [pt]: each as wide as its widest cell, and where that is too much the wide ones share the rest."""
+    """Widths of columns [pt]: each as wide as its widest cell, and where that is too much the wide ones share the
+    rest."""
     natural = [
         max(width_of(printable(cell), CELL, bold=not number) for number, cell in enumerate(column)) + 2 * CELL_PAD + 1
         for column in zip(*rows, strict=True)

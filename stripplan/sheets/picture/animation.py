@@ -429,7 +429,8 @@ def _beside(stage: _Stage, cut: Cut, reading: str, taken: Taken) -> list[Text]:
 
 
 def _spots(line: Segment, words: str, height: float, aside: float, *, both: bool = True) -> list[Text]:
-    """Words beside a segment, the best spot first: along it from the middle outwards, level where it is short and upright.
+    """Words beside a segment, the best spot first: along it from the middle outwards, level where it is short and
+    upright.
 
     `aside` is from the segment to the middle of the words, to its left if positive; `both` sides may serve.
     """
@@ -562,7 +563,8 @@ def _story(stage: _Stage) -> str:
 
 
 def _settled(stage: _Stage, last: Picture, pen: float, hatch: str) -> tuple[list[str], list[str]]:
-    """What each cut leaves (kerf, finished pieces, names) and its number with arrowheads; at the end what no cut made."""
+    """What each cut leaves (kerf, finished pieces, names) and its number with arrowheads; at the end what no cut
+    made."""
     cuts, plan = stage.cuts, stage.plan
     ends = [each for each in plan.pieces if each.plate == stage.plate.id and not _waits(each)]
     kerfs = last.outlines[1 : 1 + len(cuts)]

@@ -19,7 +19,8 @@ def plate_picture(plan: Plan, plate_id: str) -> str:
 
 
 def paint(picture: Picture, *, description: str | None = None) -> str:
-    """SVG text of a picture. y is turned over, numbers have fixed decimals. `description` is for who does not see it."""
+    """SVG text of a picture. y is turned over, numbers have fixed decimals. `description` is for who does not see
+    it."""
     pen, hatch = pen_of(picture), hatch_of(picture)
     body = [outline_svg(each, pen, hatch) for each in picture.outlines]
     numbers = [each.number for each in picture.bubbles] if len(picture.bubbles) == len(picture.lines) else []
