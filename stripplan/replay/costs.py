@@ -112,7 +112,10 @@ def _line(line: CostLine | None, want: Want | None, rounding: float) -> Iterator
         abs(line.amount - want.quantity * want.price) > slack
         or abs(line.amount * 100 - round(line.amount * 100)) > 1e-6
     ):
-        text = f"{want.quantity:g} {line.unit} at {want.price:g} are {want.quantity * want.price:.2f}, not {line.amount:.2f}."
+        text = (
+            f"{want.quantity:g} {line.unit} at {want.price:g} are {want.quantity * want.price:.2f}, not "
+            f"{line.amount:.2f}."
+        )
         yield Finding("quotation", about, text)
 
 

@@ -38,7 +38,8 @@ OVER_THE_EDGE = 1.0
 _SHORT = {"outline", "passes", "dress", "accuracy", "doubts", "duty"}
 _SENTENCES = {"text", "how", "advice", "remedy", "classes", "cause", "left_out"}
 _SUMS = {
-    "cost", "minutes", "arc_minutes", "offcut_area", "scrap_area", "found", "bound", "quantity", "amount", "amounts", "total", "each",
+    "cost", "minutes", "arc_minutes", "offcut_area", "scrap_area", "found", "bound", "quantity", "amount",
+    "amounts", "total", "each",
     "price", "price_per_minute", "seed", "steps", "steps_done", "stop_after", "seconds",
 }  # fmt: skip
 

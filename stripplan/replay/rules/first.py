@@ -63,7 +63,10 @@ def check_unknown(bench: Bench) -> Iterator[Finding]:
     plan, totals = bench.plan, bench.plan.totals
     for cut in plan.cuts:
         if cut.setup.process or cut.setup.dry_run or cut.minutes.process or cut.minutes.dry_run:
-            text = f"Cut {cut.number} has a change of process or a dry run, which plans of {plan.stripplan_version} do not know."
+            text = (
+                f"Cut {cut.number} has a change of process or a dry run, which plans of {plan.stripplan_version} "
+                "do not know."
+            )
             yield Finding("edition", name(cut), text)
     if totals.process_changes or totals.finish_metres or totals.finish_minutes or plan.other_order is not None:
         text = f"The plan has another order, or totals that plans of {plan.stripplan_version} do not know."

@@ -136,7 +136,10 @@ def check_nearest(bench: Bench) -> Iterator[Finding]:
             continue
         marks = (cut.fence_reading - (cut.fence_offset - rig.fence_zero) / rig.fence_scale) / rig.fence_step
         if abs(marks + 0.5) < 1e-7:
-            text = f"Cut {cut.number}: {cut.fence_offset:g} mm is halfway between two marks; the upper is taken, not {cut.fence_reading:g}."
+            text = (
+                f"Cut {cut.number}: {cut.fence_offset:g} mm is halfway between two marks; the upper is taken, not "
+                f"{cut.fence_reading:g}."
+            )
             yield Finding("reading", name(cut), text)
 
 

@@ -22,7 +22,10 @@ from stripplan.wording.quantity import UnitError, parse_length
 PAGES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Width and height of pages by name, upright [mm] (ISO 216 A4; ANSI/ASME Y14.1 size A)."""
 
-FORM = "write page:columns x rows:width x height:left,top and, if there are gaps, :pitch x,pitch y; for example a4:3x8:70x36:0,4.5"
+FORM = (
+    "write page:columns x rows:width x height:left,top and, if there are gaps, :pitch x,pitch y; for example "
+    "a4:3x8:70x36:0,4.5"
+)
 
 SLACK = 0.01
 """Label paper is not truer than this [mm]."""
@@ -62,7 +65,10 @@ class _Along:
             yield f"pitch {axis} {self.pitch:g} mm is less than {on_each_other}"
         end = self.margin + (self.count - 1) * self.pitch + size
         if end > page + SLACK:
-            yield f"{self.count} {self.lines} of labels end {end:.2f} mm from the page's edge, beyond its {side} {page:g} mm"
+            yield (
+                f"{self.count} {self.lines} of labels end {end:.2f} mm from the page's edge, beyond its {side} "
+                f"{page:g} mm"
+            )
             return
         inner = size - 2 * pad
         if inner < least - SLACK:
@@ -148,7 +154,8 @@ def _usual(row: Mapping[str, str]) -> LabelSheet:
         key: parse_length(row[key], row["unit"]) for key in ("width", "height", "left", "top", "pitch_x", "pitch_y")
     }
     return LabelSheet(
-        name=row["name"], page_width=page_width, page_height=page_height, columns=int(row["columns"]), rows=int(row["rows"]),
+        name=row["name"], page_width=page_width, page_height=page_height, columns=int(row["columns"]),
+        rows=int(row["rows"]),
         **lengths,
     )  # fmt: skip
 
@@ -196,7 +203,8 @@ def _own(text: str) -> LabelSheet:
     if faults:
         raise ValueError(f"label sheet {_said(text)}: {'; '.join(faults)}; {FORM}")
     return LabelSheet(
-        name=text, page_width=page[0], page_height=page[1], columns=counts[0], rows=counts[1], width=size[0], height=size[1],
+        name=text, page_width=page[0], page_height=page[1], columns=counts[0], rows=counts[1], width=size[0],
+        height=size[1],
         left=margins[0], top=margins[1], pitch_x=pitches[0], pitch_y=pitches[1],
     )  # fmt: skip
 

@@ -50,7 +50,8 @@ RULE = "#999999"
 SHADE = "#EEEEEE"
 
 CAUTION = (
-    "Test cuts: eyes, skin, fume, fire, noise, shock, hot metal, moving carriage. Local law, the rules of the workshop and "
+    "Test cuts: eyes, skin, fume, fire, noise, shock, hot metal, moving carriage. Local law, the rules of the "
+    "workshop and "
     "the manual of the power source and torch come first; a setup sheet has more. Arc off and torch parked "
     "before you measure; let the piece cool."
 )
