@@ -25,11 +25,12 @@ import tempfile
 import time
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
 
 from stripplan.errors import Fault, InputError
+from stripplan.model.plan.record import to_record
 from stripplan.wording.message import Fact, Facts
 
 if sys.platform != "win32":
@@ -264,7 +265,7 @@ def _entry(name: str, data: Any) -> Entry:
 def _list_text(files: Mapping[str, Entry]) -> bytes:
     lines = []
     for name in sorted(files):
-        told = {key: word for key, word in asdict(files[name]).items() if word}
+        told = {key: word for key, word in to_record(files[name]).items() if word}
         lines.append(f"  {json.dumps(name)}: {json.dumps(told)}")
     inner = "{\n" + ",\n".join(lines) + "\n }" if lines else "{}"
     return f'{{\n "schema": {json.dumps(SCHEMA)},\n "files": {inner}\n}}\n'.encode()

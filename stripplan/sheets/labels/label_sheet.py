@@ -171,9 +171,9 @@ def label_sheet(text: str) -> LabelSheet:
     24
     >>> label_sheet("letter:3x10:2 5/8 x 1 in:3/16,1/2 in:2 3/4,1 in").width
     66.675
-    >>> label_sheet("a4:3x8:70x36")
+    >>> label_sheet("a4:3x8:70x36")  # doctest: +ELLIPSIS
     Traceback (most recent call last):
-    ValueError: label sheet 'a4:3x8:70x36': 3 groups between colons, 4 or 5 are needed; write page:columns x rows:width x height:left,top and, if there are gaps, :pitch x,pitch y; for example a4:3x8:70x36:0,4.5
+    ValueError: label sheet 'a4:3x8:70x36': 3 groups between colons, 4 or 5 are needed; write page:...
     """
     clean = " ".join(text.lower().split())
     if ":" in clean:
