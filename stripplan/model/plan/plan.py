@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
 
 from stripplan.model.job import Job
 from stripplan.model.plan.cut import Cut
@@ -174,11 +175,16 @@ class OtherOrder:
 
 @dataclass(frozen=True, kw_only=True)
 class PlanWarning:
-    """What the person should know: a stable code, what it is about, a sentence."""
+    """What the person should know: a stable code, what it is about, a sentence, and the facts that the sentence is made of.
+
+    Of the facts names and counts are plain; a figure is {"value", "dimension"} in the unit of the plan file. Plans of
+    earlier editions hold no facts.
+    """
 
     code: str
     about: str
     text: str
+    facts: Mapping[str, Any] = field(default_factory=dict, hash=False)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,22 +1,13 @@
-/* Order of jobs with precedence: chains of exchanges, and kicks where none is left.
+/* Order of jobs with precedence: chains of exchanges, and kicks where none is left; a bound; the exact method.
 
-   The compiled twin of sequence/ordering/search.py: the same steps on the same numbers with the same chance, for speed
-   alone. Read that file first; names are the same there. A change in one is a change in both, and
-   tests/sequence/test_ordering.py compares them.
+   The compiled twin of search.py, bound.py and exact.py in sequence/sop/: the same steps on the same numbers with the
+   same chance, for speed alone. Read those files first; names are the same there. A change in one is a change in both,
+   and tests/sequence/sop/test_sop.py compares them.
 
-   C99, whole numbers of 64 bits. */
+   C99, whole numbers of 64 bits. Arrays that Python hands over stay its own, and are kept as long as they are used. */
 
-#include <stdint.h>
-#include <stdlib.h>
-#include <string.h>
-
-#ifdef _WIN32
-#define PUBLIC __declspec(dllexport)
-#else
-#define PUBLIC
-#endif
-
-typedef int64_t Int;
+#include "kernel.h"
+#include "rng.h"
 
 enum { LEVELS = 128, KINDS = 2, CHANCES = 1024, LOOKS = 8, LONGEST_CHAIN = 30, SWAPS = 2, TRIES = 20 };
 
@@ -24,11 +15,19 @@ enum { NONE = -1 };
 
 /* Lists of jobs, one for each job: those of j are of[from[j]] .. of[from[j + 1] - 1]. */
 typedef struct {
-    Int *from, *of;
+    const Int *from, *of;
 } Lists;
 
-/* The blocks after place x, up to y, and after y, up to z, change places; y = x or z: what is after x, up to z, is turned.
-   gain: what the chain saves with it; open: before the last arc is paid, which goes from the job `tail`. */
+/* What the search needs to know of jobs, and how it is set. cost: (jobs + 1) squared, the last row and column are start
+   and end; warmths by kind of cycle, luck by chance, least by job. */
+typedef struct {
+    Int jobs, reach, first_cycle, turns;
+    const Int *cost, *warmths, *luck, *least;
+    Lists above, below, good_before, good_after;
+} SearchInput;
+
+/* The blocks after place x, up to y, and after y, up to z, change places; y = x or z: what is after x, up to z, is
+   turned. gain: what the chain saves with it; open: before the last arc is paid, which goes from the job `tail`. */
 typedef struct {
     Int x, y, z, tail, gain, open;
 } Move;
@@ -39,28 +38,18 @@ typedef struct {
 } Made;
 
 typedef struct {
-    Int jobs, reach, cycle, kind, turns;
-    uint64_t chance;
-    Int *cost;                        /* (jobs + 1) squared; the last row and column are start and end */
-    Int *warmth, *luck, *least, over; /* by kind of cycle; by chance; by job; in 256ths, a job */
-    Lists before, after, good_before, good_after;
+    SearchInput input;
+    Rng rng;
+    Int jobs, cycle, kind, over;      /* over: in 256ths, a job */
     Int *row, *at, now;               /* places 1 .. jobs, the door at 0 and jobs + 1 */
     Int *kept, kept_cost, low, high;  /* the order before the kick; places changed since */
     Int *best_row, best;
     Int *held, *queue, *asked, head, waiting;
     Int *fixed, mark;                 /* jobs that the chain has put after another bear its mark */
     Int looks, until, begun;
-    Int *numbers;
 } Search;
 
-static Int below(Search *s, Int n) {
-    uint64_t z = (s->chance += 0x9E3779B97F4A7C15ULL);
-    z = (z ^ (z >> 30)) * 0xBF58476D1CE4E5B9ULL;
-    z = (z ^ (z >> 27)) * 0x94D049BB133111EBULL;
-    return (Int)((z ^ (z >> 31)) >> 33) % n;
-}
-
-static Int cost(const Search *s, Int one, Int next) { return s->cost[one * (s->jobs + 1) + next]; }
+static Int cost(const Search *s, Int one, Int next) { return s->input.cost[one * (s->jobs + 1) + next]; }
 
 /* ---- what precedence allows ---- */
 
@@ -75,16 +64,16 @@ static int one_within(const Search *s, const Lists *some, Int job, Int first, In
 static int exchangeable(Search *s, Int x, Int y, Int z) {
     if (y - x < z - y) {
         for (Int p = y; p > x; p--, s->looks++)
-            if (one_within(s, &s->after, s->row[p], y + 1, z)) return 0;
+            if (one_within(s, &s->input.below, s->row[p], y + 1, z)) return 0;
     } else
         for (Int p = y + 1; p <= z; p++, s->looks++)
-            if (one_within(s, &s->before, s->row[p], x + 1, y)) return 0;
+            if (one_within(s, &s->input.above, s->row[p], x + 1, y)) return 0;
     return 1;
 }
 
 static int turnable(Search *s, Int x, Int z) {
     for (Int p = x + 1; p < z; p++, s->looks++)
-        if (one_within(s, &s->after, s->row[p], p + 1, z)) return 0;
+        if (one_within(s, &s->input.below, s->row[p], p + 1, z)) return 0;
     return 1;
 }
 
@@ -149,7 +138,8 @@ static void look_at_exchange(Search *s, Move *best, Int one, Int two, Int three,
     Int other = row[three + 1], x = one, y = two, z = three;
     s->looks++;
     if (s->fixed[other] == s->mark || (one < two) + (two < three) + (three < one) != 2) return;
-    Int open = free - cost(s, row[two], other) + cost(s, row[three], other), gain = open - cost(s, row[three], row[one + 1]);
+    Int open = free - cost(s, row[two], other) + cost(s, row[three], other);
+    Int gain = open - cost(s, row[three], row[one + 1]);
     if (!better(best, open, gain)) return;
     if (three < one && two < three) x = two, y = three, z = one;
     if (three < one && one < two) x = three, y = one, z = two;
@@ -166,7 +156,7 @@ static void look_at_turn(Search *s, Move *best, Int one, Int high, Int free) {
 
 static Move best_move(Search *s, Int tail, Int gained) {
     Int one = s->at[tail], head = s->row[one + 1], free = gained + cost(s, tail, head);
-    const Lists *good = &s->good_after, *into = &s->good_before;
+    const Lists *good = &s->input.good_after, *into = &s->input.good_before;
     Move best = {NONE, 0, 0, 0, 0, 0};
     for (Int n = good->from[tail]; n < good->from[tail + 1] && best.gain <= 0; n++) {
         Int next = good->of[n], left = free - cost(s, tail, next), two = s->at[next] - 1, last = s->row[two];
@@ -178,7 +168,7 @@ static Move best_move(Search *s, Int tail, Int gained) {
             look_at_exchange(s, &best, one, two, s->at[good->of[k]] - 1, more);
         for (Int k = into->from[head]; k < into->from[head + 1]; k++)
             look_at_exchange(s, &best, one, two, s->at[into->of[k]], more);
-        if (s->turns) look_at_turn(s, &best, one, two + 1, left);
+        if (s->input.turns) look_at_turn(s, &best, one, two + 1, left);
     }
     return best;
 }
@@ -215,8 +205,9 @@ static int chained(Search *s, Int tail) {
 /* ---- a step ---- */
 
 static Int over(const Search *s) {
+    const Int *row = s->best_row;
     Int sum = 0;
-    for (Int p = 1; p <= s->jobs; p++) sum += cost(s, s->best_row[p - 1], s->best_row[p]) - s->least[s->best_row[p]];
+    for (Int p = 1; p <= s->jobs; p++) sum += cost(s, row[p - 1], row[p]) - s->input.least[row[p]];
     return 256 * sum / s->jobs;
 }
 
@@ -244,12 +235,12 @@ static void serve(Search *s) {
 
 static void judge(Search *s) {
     Int more = s->now - s->kept_cost, level = LEVELS - (s->looks - s->begun) * LEVELS / s->cycle;
-    Int warm = s->over * s->warmth[s->kind] / 256 * (level > 0 ? level : 0) / LEVELS;
+    Int warm = s->over * s->input.warmths[s->kind] / 256 * (level > 0 ? level : 0) / LEVELS;
     Int low = s->low, high = s->high;
     s->low = s->jobs + 1;
     s->high = 0;
     if (low > high) return;
-    if (more > 0 && more * 65536 > warm * s->luck[below(s, CHANCES)])
+    if (more > 0 && more * 65536 > warm * s->input.luck[below(&s->rng, CHANCES)])
         back_to(s, s->kept, s->kept_cost, low, high);
     else
         keep(s, low, high);
@@ -265,9 +256,10 @@ static void next_cycle(Search *s) {
 }
 
 static void kick(Search *s) {
-    Int first = below(s, s->jobs - s->reach + 1);
+    Int reach = s->input.reach, first = below(&s->rng, s->jobs - reach + 1);
     for (int tries = 0, swaps = 0; tries < TRIES && swaps < SWAPS; tries++) {
-        Int x = first + below(s, s->reach + 1), y = first + below(s, s->reach + 1), z = first + below(s, s->reach + 1), held;
+        Int x = first + below(&s->rng, reach + 1), y = first + below(&s->rng, reach + 1);
+        Int z = first + below(&s->rng, reach + 1), held;
         if (x > y) held = x, x = y, y = held;
         if (y > z) held = y, y = z, z = held;
         if (x > y) held = x, x = y, y = held;
@@ -296,17 +288,10 @@ static void one_step(Search *s) {
 
 /* ---- the way in and out ---- */
 
-static const Int *lists(Lists *made, Int jobs, Int *numbers) {
-    made->from = numbers;
-    made->of = numbers + jobs + 1;
-    return made->of + made->from[jobs];
-}
-
-PUBLIC void ordering_free(Search *s) {
+PUBLIC void sop_search_free(Search *s) {
     if (!s) return;
-    free(s->numbers);
-    free(s->row);
-    free(s);
+    memory_free(s->row);
+    memory_free(s);
 }
 
 static void begin(Search *s) {
@@ -319,61 +304,56 @@ static void begin(Search *s) {
     s->over = over(s);
 }
 
-/* given: jobs, reach, first cycle, turns, cost of the row; cost, warmth, luck, least, the row with the door at both ends;
-   four lists, the last two with the door */
-PUBLIC Search *ordering_new(const Int *given, Int many, uint64_t seed) {
-    Search *s = calloc(1, sizeof(Search));
-    if (!s) return NULL;
-    Int wide = given[0] + 2;
-    s->jobs = given[0];
-    s->reach = given[1];
-    s->cycle = given[2];
-    s->turns = given[3];
-    s->best = given[4];
-    s->chance = seed;
-    s->numbers = malloc(sizeof(Int) * (size_t)many);
-    s->row = calloc((size_t)(8 * wide), sizeof(Int));
-    if (!s->numbers || !s->row) {
-        ordering_free(s);
+/* row: a legal order with the door at both ends, of cost `value`. NULL = memory was refused. */
+PUBLIC Search *sop_search_new(const SearchInput *input, const Int *row, Int value, uint64_t seed) {
+    Int wide = input->jobs + 2, *room = memory_new(8 * wide, sizeof(Int));
+    Search *s = memory_new(1, sizeof(Search));
+    if (!s || !room) {
+        memory_free(room);
+        memory_free(s);
         return NULL;
     }
-    memcpy(s->numbers, given, sizeof(Int) * (size_t)many);
+    s->input = *input;
+    s->jobs = input->jobs;
+    s->cycle = input->first_cycle;
+    s->best = value;
+    s->rng.state = seed;
     Int **rooms[] = {&s->row, &s->best_row, &s->kept, &s->at, &s->held, &s->queue, &s->asked, &s->fixed};
-    for (int k = 0; k < 8; k++) *rooms[k] = s->row + k * wide;
-    s->cost = s->numbers + 5;
-    s->warmth = s->cost + (s->jobs + 1) * (s->jobs + 1);
-    s->luck = s->warmth + KINDS;
-    s->least = s->luck + CHANCES;
-    Int *row = s->least + s->jobs;
+    for (int k = 0; k < 8; k++) *rooms[k] = room + k * wide;
     for (int k = 0; k < 3; k++) memcpy(*rooms[k], row, sizeof(Int) * (size_t)wide);
-    Int *next = row + wide;
-    next = (Int *)lists(&s->before, s->jobs, next);
-    next = (Int *)lists(&s->after, s->jobs, next);
-    next = (Int *)lists(&s->good_before, s->jobs + 1, next);
-    lists(&s->good_after, s->jobs + 1, next);
     begin(s);
     return s;
 }
 
-PUBLIC void ordering_run(Search *s, Int steps) {
+PUBLIC void sop_search_run(Search *s, Int steps) {
     s->until += LOOKS * steps;
     while (s->looks < s->until) one_step(s);
 }
 
 /* The least cost met, and its row of jobs. */
-PUBLIC Int ordering_best(const Search *s, Int *row) {
+PUBLIC Int sop_search_best(const Search *s, Int *row) {
     memcpy(row, s->best_row + 1, sizeof(Int) * (size_t)s->jobs);
     return s->best;
 }
 
-/* ---- the bound: walks of as many jobs as there are, each in its window of places (sequence/ordering/bound.py) ---- */
+/* ---- the bound: walks of as many jobs as there are, each in its window of places (bound.py) ---- */
 
 #define NEVER ((Int)1 << 60)
 
-/* cost, rest, second: (jobs + 1) squared; follow: those that may come straight after each job, the door last;
-   gift: by job; walk: jobs. rest[p][i] = least cost of what follows job i at place p. Least cost of a walk. */
-PUBLIC Int ordering_walk(Int jobs, const Int *cost, const Int *from, const Int *of, const Int *low, const Int *high,
-                         const Int *gift, Int *rest, Int *second, Int *then, Int *walk) {
+/* cost: (jobs + 1) squared; follow: those that may come straight after each job, the door last; low, high: by job, its
+   window of places. */
+typedef struct {
+    Int jobs;
+    const Int *cost;
+    Lists follow;
+    const Int *low, *high;
+} WalkInput;
+
+/* gift: by job; walk: jobs; rest, second, then: (jobs + 1) squared. rest[p][i] = least cost of what follows job i at
+   place p. Least cost of a walk. */
+PUBLIC Int sop_walk(const WalkInput *input, const Int *gift, Int *rest, Int *second, Int *then, Int *walk) {
+    const Int jobs = input->jobs, *cost = input->cost, *from = input->follow.from, *of = input->follow.of;
+    const Int *low = input->low, *high = input->high;
     Int wide = jobs + 1;
     for (Int n = 0; n < wide * wide; n++) {
         rest[n] = second[n] = NEVER;
@@ -421,17 +401,26 @@ PUBLIC Int ordering_walk(Int jobs, const Int *cost, const Int *from, const Int *
     return value;
 }
 
-/* ---- the exact method: sets of jobs done with the last of them, layer by layer (sequence/ordering/exact.py) ---- */
+/* ---- the exact method: sets of jobs done with the last of them, layer by layer (exact.py) ---- */
 
 typedef struct {
     Int value, at;          /* at: the state's number among all */
     uint64_t done[];
 } State;
 
+/* words: numbers of 64 bits to a set. States of no less than `limit` are left out; most: states at the most. follow:
+   those that may come straight after each job; gift, rest: of the bound; before: sets of jobs, by job. */
 typedef struct {
-    Int jobs, words, limit, most, place;
-    const Int *cost, *from, *of, *gift, *rest;
+    Int jobs, words, limit, most;
+    const Int *cost;
+    Lists follow;
+    const Int *gift, *rest;
     const uint64_t *before;
+} ExactInput;
+
+typedef struct {
+    ExactInput input;
+    Int place;
     Int states, layer, next;              /* of all; of the layer; of the layer to come */
     int32_t *parent, *last, *slots;
     Int slot_count;
@@ -439,13 +428,13 @@ typedef struct {
     Int room_now, room_then;
 } Exact;
 
-static size_t state_bytes(const Exact *e) { return sizeof(State) + 8 * (size_t)e->words; }
+static size_t state_bytes(const Exact *e) { return sizeof(State) + 8 * (size_t)e->input.words; }
 
 static State *state(const Exact *e, char *some, Int n) { return (State *)(some + state_bytes(e) * (size_t)n); }
 
 static uint64_t mixed(const Exact *e, const uint64_t *done, Int last) {
     uint64_t z = (uint64_t)last * 0x9E3779B97F4A7C15ULL;
-    for (Int w = 0; w < e->words; w++) {
+    for (Int w = 0; w < e->input.words; w++) {
         z ^= done[w];
         z = (z ^ (z >> 30)) * 0xBF58476D1CE4E5B9ULL;
         z ^= z >> 27;
@@ -453,47 +442,37 @@ static uint64_t mixed(const Exact *e, const uint64_t *done, Int last) {
     return z ^ (z >> 31);
 }
 
-PUBLIC void ordering_exact_free(Exact *e) {
+PUBLIC void sop_exact_free(Exact *e) {
     if (!e) return;
-    free(e->parent);
-    free(e->last);
-    free(e->slots);
-    free(e->now);
-    free(e->then);
-    free(e);
+    memory_free(e->parent);
+    memory_free(e->last);
+    memory_free(e->slots);
+    memory_free(e->now);
+    memory_free(e->then);
+    memory_free(e);
 }
 
-/* limit: states of no less than this value are left out. most: states at the most. The arrays stay the caller's. */
-PUBLIC Exact *ordering_exact_new(Int jobs, Int words, Int limit, Int most, const Int *cost, const Int *from, const Int *of,
-                                 const Int *gift, const Int *rest, const uint64_t *before) {
-    Exact *e = calloc(1, sizeof(Exact));
+/* NULL = memory was refused. */
+PUBLIC Exact *sop_exact_new(const ExactInput *input) {
+    Exact *e = memory_new(1, sizeof(Exact));
     if (!e) return NULL;
-    e->jobs = jobs;
-    e->words = words;
-    e->limit = limit;
-    e->most = most;
-    e->cost = cost;
-    e->from = from;
-    e->of = of;
-    e->gift = gift;
-    e->rest = rest;
-    e->before = before;
-    e->parent = malloc(sizeof(int32_t) * (size_t)(most + 1));
-    e->last = malloc(sizeof(int32_t) * (size_t)(most + 1));
-    e->now = calloc(1, state_bytes(e));
+    e->input = *input;
+    e->parent = memory_more(NULL, input->most + 1, sizeof(int32_t));
+    e->last = memory_more(NULL, input->most + 1, sizeof(int32_t));
+    e->now = memory_new(1, state_bytes(e));
     if (!e->parent || !e->last || !e->now) {
-        ordering_exact_free(e);
+        sop_exact_free(e);
         return NULL;
     }
     e->parent[0] = NONE;
-    e->last[0] = (int32_t)jobs;
+    e->last[0] = (int32_t)input->jobs;
     e->states = e->layer = e->room_now = 1;
     return e;
 }
 
 static int more_slots(Exact *e) {
     Int count = e->slot_count ? 2 * e->slot_count : 1024;
-    int32_t *made = malloc(sizeof(int32_t) * (size_t)count);
+    int32_t *made = memory_more(NULL, count, sizeof(int32_t));
     if (!made) return 0;
     memset(made, 0xFF, sizeof(int32_t) * (size_t)count);
     for (Int n = 0; n < e->next; n++) {
@@ -502,7 +481,7 @@ static int more_slots(Exact *e) {
         while (made[h] >= 0) h = (h + 1) & (uint64_t)(count - 1);
         made[h] = (int32_t)n;
     }
-    free(e->slots);
+    memory_free(e->slots);
     e->slots = made;
     e->slot_count = count;
     return 1;
@@ -510,29 +489,29 @@ static int more_slots(Exact *e) {
 
 /* 1 = kept or known, 0 = no more room */
 static int reach(Exact *e, const State *s, Int j, Int value, uint64_t *done) {
-    memcpy(done, s->done, 8 * (size_t)e->words);
+    memcpy(done, s->done, 8 * (size_t)e->input.words);
     done[j >> 6] |= 1ULL << (j & 63);
     if (2 * (e->next + 1) > e->slot_count && !more_slots(e)) return 0;
     uint64_t mask = (uint64_t)(e->slot_count - 1), h = mixed(e, done, j) & mask;
     for (; e->slots[h] >= 0; h = (h + 1) & mask) {
         State *t = state(e, e->then, e->slots[h]);
-        if (e->last[t->at] != j || memcmp(t->done, done, 8 * (size_t)e->words)) continue;
+        if (e->last[t->at] != j || memcmp(t->done, done, 8 * (size_t)e->input.words)) continue;
         if (value < t->value) {
             t->value = value;
             e->parent[t->at] = (int32_t)s->at;
         }
         return 1;
     }
-    if (e->states >= e->most) return 0;
+    if (e->states >= e->input.most) return 0;
     if (e->next == e->room_then) {
         Int room = e->room_then ? e->room_then + e->room_then / 2 + 1 : 256;
-        char *made = realloc(e->then, state_bytes(e) * (size_t)room);
+        char *made = memory_more(e->then, room, state_bytes(e));
         if (!made) return 0;
         e->then = made;
         e->room_then = room;
     }
     State *t = state(e, e->then, e->next);
-    memcpy(t->done, done, 8 * (size_t)e->words);
+    memcpy(t->done, done, 8 * (size_t)e->input.words);
     t->value = value;
     t->at = e->states;
     e->parent[t->at] = (int32_t)s->at;
@@ -544,21 +523,23 @@ static int reach(Exact *e, const State *s, Int j, Int value, uint64_t *done) {
 }
 
 /* One place further. The states of the layer made; -1 = no more room, and the layer is as it was before. */
-PUBLIC Int ordering_exact_layer(Exact *e) {
+PUBLIC Int sop_exact_layer(Exact *e) {
     uint64_t done[64];
-    Int wide = e->jobs + 1;
+    const ExactInput *in = &e->input;
+    Int wide = in->jobs + 1;
     e->next = 0;
     if (e->slots) memset(e->slots, 0xFF, sizeof(int32_t) * (size_t)e->slot_count);
     for (Int n = 0; n < e->layer; n++) {
         State *s = state(e, e->now, n);
         Int i = e->last[s->at];
-        for (Int k = e->from[i]; k < e->from[i + 1]; k++) {
-            Int j = e->of[k], missing = (Int)(s->done[j >> 6] >> (j & 63) & 1);
+        for (Int k = in->follow.from[i]; k < in->follow.from[i + 1]; k++) {
+            Int j = in->follow.of[k], missing = (Int)(s->done[j >> 6] >> (j & 63) & 1);
             if (missing) continue;
-            Int value = s->value + e->cost[i * wide + j] - e->gift[j];
-            if (value + e->rest[(e->place + 1) * wide + j] >= e->limit) continue;
-            for (Int w = 0; w < e->words && !missing; w++) missing = (e->before[j * e->words + w] & ~s->done[w]) != 0;
-            if (!missing && !reach(e, s, j, value, done)) return -1;
+            Int value = s->value + in->cost[i * wide + j] - in->gift[j];
+            if (value + in->rest[(e->place + 1) * wide + j] >= in->limit) continue;
+            const uint64_t *before = in->before + j * in->words;
+            for (Int w = 0; w < in->words && !missing; w++) missing = (before[w] & ~s->done[w]) != 0;
+            if (!missing && !reach(e, s, j, value, done)) return NO_MEMORY;
         }
     }
     char *held = e->now;
@@ -573,11 +554,11 @@ PUBLIC Int ordering_exact_layer(Exact *e) {
 }
 
 /* The least value in the layer with what must follow at least, and the jobs of the state that has it. */
-PUBLIC Int ordering_exact_least(const Exact *e, Int *row) {
-    Int best = NEVER, which = NONE, wide = e->jobs + 1;
+PUBLIC Int sop_exact_least(const Exact *e, Int *row) {
+    Int best = NEVER, which = NONE, wide = e->input.jobs + 1;
     for (Int n = 0; n < e->layer; n++) {
         State *s = state(e, e->now, n);
-        Int value = s->value + e->rest[e->place * wide + e->last[s->at]];
+        Int value = s->value + e->input.rest[e->place * wide + e->last[s->at]];
         if (value < best) {
             best = value;
             which = s->at;

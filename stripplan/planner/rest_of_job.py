@@ -9,26 +9,30 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Container, Iterable, Mapping
+from dataclasses import fields
 from typing import Any
 
+from stripplan.model.part import Part
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
-from stripplan.web.store.progress import Progress
+from stripplan.model.plan.progress import CutProgress, Side
 
-SPOILT = {"left": ("left",), "right": ("right",), "none": ()}
-"""The sides that a cut has spoilt, as seen along the travel, by the word that was written down; any other word: both."""
 SAME = 0.01
 """Two coordinates closer than this are one [mm]."""
 
 
-def again(plan: Plan, job: Mapping[str, Any], progress: Progress) -> dict[str, Any]:
-    """The job for the rest, as a table of a job file; sizes are in mm and say so. `job` is the table that the plan came from."""
+def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress) -> dict[str, Any]:
+    """The job for the rest, as a table of a job file; sizes are in mm and say so. `job` is the table that the plan came from.
+
+    Parts stay as the person wrote them; where some came from lists, all are as the plan has them.
+    """
     cuts = _made(plan, progress)
     there = _there(plan, progress, cuts)
     made = Counter(piece.part for piece in there if piece.kind == "part")
     begun = Counter(plate.stock for plate in plan.plates if any(cut.plate == plate.id for cut in cuts))
-    parts = [part for number, each in enumerate(job.get("part", ()), 1) if (part := _wanted(plan, each, number, made))]
+    wanted = [_as_table(part) for part in plan.job.parts] if "cut_list" in job else job.get("part", ())
+    parts = [part for number, each in enumerate(wanted, 1) if (part := _wanted(plan, each, number, made))]
     given = {each.get("name") or f"plate {number}": each for number, each in enumerate(job.get("plate", ()), 1)}
     stock = [plate for name, each in given.items() if (plate := _on_the_rack(each, name, begun))]
     plates = {plate.id: plate for plate in plan.plates}
@@ -45,7 +49,7 @@ def again(plan: Plan, job: Mapping[str, Any], progress: Progress) -> dict[str, A
     return {**kept, "name": f"{job.get('name', 'job')}, again", "plate": [*rest, *stock], "part": parts}
 
 
-def _made(plan: Plan, progress: Progress) -> list[Cut]:
+def _made(plan: Plan, progress: CutProgress) -> list[Cut]:
     """Cuts that were made, well or badly, in the order of work."""
     maker = {name: cut for cut in plan.cuts for name in cut.makes if name is not None}
     numbers = set()
@@ -57,7 +61,7 @@ def _made(plan: Plan, progress: Progress) -> list[Cut]:
     return [cut for cut in plan.cuts if cut.number in numbers]
 
 
-def _there(plan: Plan, progress: Progress, cuts: Iterable[Cut]) -> list[Piece]:
+def _there(plan: Plan, progress: CutProgress, cuts: Iterable[Cut]) -> list[Piece]:
     """Pieces that lie in the workshop, of plates that were begun."""
     pieces = {piece.id: piece for piece in plan.pieces}
     made: set[str] = set()
@@ -80,10 +84,20 @@ def _whole_line(pieces: Mapping[str, Piece], name: str, made: Iterable[str]) -> 
     return True
 
 
-def _spoilt(progress: Progress, cut: Cut) -> tuple[str, ...]:
-    """The sides that a cut has spoilt; a cut that went wrong in a way nobody has told has spoilt both."""
-    told = progress.wrong.get(str(cut.number))
-    return () if told is None else SPOILT.get(told.partition(":")[0], ("left", "right"))
+def _spoilt(progress: CutProgress, cut: Cut) -> frozenset[Side]:
+    """The sides that a cut has spoilt."""
+    return progress.spoilt.get(cut.number, frozenset())
+
+
+def _as_table(part: Part) -> dict[str, Any]:
+    """A part as a table of a job file; what is as it is where nothing is said is left out."""
+    lengths = ("width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness")
+    found: dict[str, Any] = {}
+    for each in fields(part):
+        value = getattr(part, each.name)
+        if value != each.default:
+            found[each.name] = _mm(value) if each.name in lengths else value
+    return found
 
 
 def _wanted(plan: Plan, part: Mapping[str, Any], number: int, made: Mapping[str | None, int]) -> dict[str, Any] | None:

@@ -1,28 +1,27 @@
 /* Rectangles into plates by straight cuts: take apart, rebuild, keep what is no worse.
 
-   The compiled twin of rebuild.py: the same steps on the same numbers with the same chance, for speed alone.
-   Read that file first; names are the same there. A change in one is a change in both, and
-   tests/layout/test_rebuild.py compares them step by step.
+   The compiled twin of layout/rectangles/ruin_recreate.py: the same steps on the same numbers with the same chance, for
+   speed alone. Read that file first; names are the same there. A change in one is a change in both, and
+   tests/layout/rectangles/test_ruin_recreate.py compares them step by step.
 
-   C99, whole numbers of 64 bits; doubles only in `score_of`, with + - * alone, so that results do not depend on
-   the machine (compile without contraction of floating-point operations). */
+   C99, whole numbers of 64 bits; doubles only in scores, with + - * / alone, so that results do not depend on the
+   machine (compile without contraction of floating-point operations).
 
-#include <stdint.h>
+   Memory is asked for deep within a step. Where it is refused the step is left by a jump to the function that Python
+   called, which says so; all that was built still hangs on the search, and is freed with it. */
+
+#include <setjmp.h>
 #include <stdlib.h>
-#include <string.h>
 
-#ifdef _WIN32
-#define PUBLIC __declspec(dllexport)
-#else
-#define PUBLIC
-#endif
+#include "kernel.h"
+#include "rng.h"
 
-typedef int64_t Int;
+enum { HISTORY = 60, NEAR = 40 };
 
-enum { HISTORY = 60, NEAR = 40, STOCK_FIELDS = 15, WAY_FIELDS = 3 };
-
+/* Sizes carry one kerf. Below 0 = no limit, for far_max, limit and turnable. */
 typedef struct {
-    Int size[2], kerf, gap, longest, cuttable, marked, far_max, reach_low, reach_high, ordered, cost, limit, one_pass, turnable;
+    Int size[2], kerf, gap, longest, cuttable, marked, far_max, reach_low, reach_high, order_fixed, cost, limit;
+    Int one_pass, turnable;
 } Stock;
 
 typedef struct {
@@ -31,9 +30,27 @@ typedef struct {
 
 typedef struct {
     Int demand, over, area;
-    Int *first_way; /* for each stock, where its ways begin; one more at the end */
-    Way *ways;
+    const Int *first_way; /* for each stock, where its ways begin; one more at the end */
+    const Way *ways;
 } Item;
+
+/* depth 0 = any. The arrays stay the caller's, and are kept as long as the search. */
+typedef struct {
+    Int stocks, items, depth, enough;
+    const Stock *stock;
+    const Item *item;
+} Task;
+
+/* A node as Python sends and gets it, its children after it: an item and the way it lies, or -1 and the axis along
+   which it is stacked. */
+typedef struct {
+    Int item, way_or_axis, size[2], children;
+} Twig;
+
+/* The best so far: cost, area and number of items without a place, plates, nodes in all of them. */
+typedef struct {
+    Int cost, out_area, out, plates, nodes;
+} Result;
 
 /* A blank is stacked along axis `along` (0 = x, 1 = y); `rest` is the free extent at its end. A leaf has item >= 0. */
 typedef struct {
@@ -48,26 +65,29 @@ typedef struct {
 } Plate;
 
 typedef struct {
-    int stocks, items, depth;
-    Stock *stock;
-    Item *item;
-    uint64_t chance;
+    double key;
+    int item;
+} Keyed;
+
+typedef struct {
+    Task task;
+    jmp_buf refused; /* where to go when memory is refused */
+    Rng rng;
     Plate *plates, *saved;
     int open, plates_room;
     int *touched, touches;
     char *is_touched;
     int *out, outs, *saved_out, saved_outs; /* items without a place */
-    int out_room;
+    Keyed *keyed;
     int saved_open;
     Int *used, cost, budget;
-    Int *history, current;
+    Int history[HISTORY], current;
     int at, rule;
-    double *key;
     char *gone;
-    int *map, gone_room;
+    int gone_room;
     Plate *best;
     int best_open;
-    Int best_cost, best_out, enough;
+    Int best_cost, best_out;
     int *best_left, best_lefts;
     Plate spare;
 } Search;
@@ -77,26 +97,23 @@ typedef struct {
     int plate, node, option, way, along;
 } Place;
 
-static uint64_t draw(Search *s) {
-    uint64_t z = (s->chance += 0x9E3779B97F4A7C15ULL);
-    z = (z ^ (z >> 30)) * 0xBF58476D1CE4E5B9ULL;
-    z = (z ^ (z >> 27)) * 0x94D049BB133111EBULL;
-    return z ^ (z >> 31);
-}
-
-static int below(Search *s, int n) { return (int)((draw(s) >> 33) % (uint64_t)n); }
-
 /* ---- memory: a plate holds its nodes in one block, which grows ---- */
 
-static void room_for(Plate *plate, int nodes) {
-    if (nodes <= plate->room) return;
-    plate->room = nodes * 2 + 8;
-    plate->nodes = realloc(plate->nodes, sizeof(Node) * (size_t)plate->room);
-    if (!plate->nodes) abort();
+static void *more(Search *s, void *old, Int count, size_t size) {
+    void *made = memory_more(old, count, size);
+    if (!made) longjmp(s->refused, 1);
+    return made;
 }
 
-static void copy_plate(Plate *to, const Plate *from) {
-    room_for(to, from->count);
+static void room_for(Search *s, Plate *plate, int nodes) {
+    if (nodes <= plate->room) return;
+    int room = nodes * 2 + 8;
+    plate->nodes = more(s, plate->nodes, room, sizeof(Node));
+    plate->room = room;
+}
+
+static void copy_plate(Search *s, Plate *to, const Plate *from) {
+    room_for(s, to, from->count);
     memcpy(to->nodes, from->nodes, sizeof(Node) * (size_t)from->count);
     to->stock = from->stock;
     to->count = from->count;
@@ -110,31 +127,32 @@ static void swap_plates(Plate *one, Plate *other) {
     *other = kept;
 }
 
+static Plate *more_plates(Search *s, Plate *old, int room) {
+    Plate *made = more(s, old, room, sizeof(Plate));
+    memset(made + s->plates_room, 0, sizeof(Plate) * (size_t)(room - s->plates_room));
+    return made;
+}
+
 static void grow_plates(Search *s) {
     if (s->open < s->plates_room) return;
     int room = s->plates_room * 2 + 8;
-    size_t more = sizeof(Plate) * (size_t)(room - s->plates_room);
-    s->plates = realloc(s->plates, sizeof(Plate) * (size_t)room);
-    s->saved = realloc(s->saved, sizeof(Plate) * (size_t)room);
-    s->best = realloc(s->best, sizeof(Plate) * (size_t)room);
-    s->touched = realloc(s->touched, sizeof(int) * (size_t)room);
-    s->is_touched = realloc(s->is_touched, (size_t)room);
-    if (!s->plates || !s->saved || !s->best || !s->touched || !s->is_touched) abort();
-    memset(s->plates + s->plates_room, 0, more);
-    memset(s->saved + s->plates_room, 0, more);
-    memset(s->best + s->plates_room, 0, more);
+    s->plates = more_plates(s, s->plates, room);
+    s->saved = more_plates(s, s->saved, room);
+    s->best = more_plates(s, s->best, room);
+    s->touched = more(s, s->touched, room, sizeof(int));
+    s->is_touched = more(s, s->is_touched, room, 1);
     memset(s->is_touched + s->plates_room, 0, (size_t)(room - s->plates_room));
     s->plates_room = room;
 }
 
 /* ---- a plate's tree ---- */
 
-static void empty_plate(const Search *s, Plate *plate, int stock) {
-    room_for(plate, 1);
+static void empty_plate(Search *s, Plate *plate, int stock) {
+    room_for(s, plate, 1);
     Node *root = plate->nodes;
     memset(root, 0, sizeof *root);
-    root->size[0] = s->stock[stock].size[0];
-    root->size[1] = s->stock[stock].size[1];
+    root->size[0] = s->task.stock[stock].size[0];
+    root->size[1] = s->task.stock[stock].size[1];
     root->rest = root->size[0];
     root->first = root->next = root->item = -1;
     root->depth = 1;
@@ -144,8 +162,8 @@ static void empty_plate(const Search *s, Plate *plate, int stock) {
     plate->filled = 0;
 }
 
-static int add_child(Plate *plate, int parent, int along, Int x, Int y, int item, int way) {
-    room_for(plate, plate->count + 1);
+static int add_child(Search *s, Plate *plate, int parent, int along, Int x, Int y, int item, int way) {
+    room_for(s, plate, plate->count + 1);
     int number = plate->count++;
     Node *node = plate->nodes + number, *above = plate->nodes + parent;
     node->size[0] = x;
@@ -178,7 +196,7 @@ static int split_ok(const Stock *k, Int one, Int other) {
 }
 
 static int cut_ok(const Search *s, const Stock *k, Int travel, int depth, Int one, Int other) {
-    if (!k->cuttable || travel - k->kerf > k->longest || (s->depth > 0 && depth > s->depth)) return 0;
+    if (!k->cuttable || travel - k->kerf > k->longest || (s->task.depth > 0 && depth > s->task.depth)) return 0;
     if (k->turnable >= 0 && travel - k->kerf > k->one_pass &&
         (travel - k->kerf) * (one + other - k->kerf) > k->turnable) return 0;
     return split_ok(k, one - k->kerf, other - k->kerf);
@@ -206,8 +224,8 @@ static void consider(Search *s, int plate_number, int node_number, int item_numb
     const Plate *plate = s->plates + plate_number;
     const Node *node = plate->nodes + node_number;
     if (node->item >= 0 || node->rest <= 0) return;
-    const Stock *k = s->stock + plate->stock;
-    const Item *item = s->item + item_number;
+    const Stock *k = s->task.stock + plate->stock;
+    const Item *item = s->task.item + item_number;
     int empty = node->first < 0;
     for (Int w = item->first_way[plate->stock]; w < item->first_way[plate->stock + 1]; w++) {
         for (int turn = 0; turn < (empty ? 2 : 1); turn++) {
@@ -223,7 +241,7 @@ static void consider(Search *s, int plate_number, int node_number, int item_numb
                 if (c - b > item->over) continue;
                 b = c;
             }
-            if (blink && below(s, 100) == 0) continue;
+            if (blink && below(&s->rng, 100) == 0) continue;
             int strip_ok = (a == e || cut_ok(s, k, c, node->depth, a, e - a)) &&
                            (b == c || cut_ok(s, k, a, node->depth + 1, b, c - b));
             if (strip_ok) {
@@ -241,9 +259,9 @@ static void consider(Search *s, int plate_number, int node_number, int item_numb
 
 static void put(Search *s, const Place *at, int item_number) {
     Plate *plate = s->plates + at->plate;
-    room_for(plate, plate->count + 3);
-    const Stock *k = s->stock + plate->stock;
-    const Way *way = s->item[item_number].ways + at->way;
+    room_for(s, plate, plate->count + 3);
+    const Stock *k = s->task.stock + plate->stock;
+    const Way *way = s->task.item[item_number].ways + at->way;
     Node *node = plate->nodes + at->node;
     int d = at->along, number = at->node;
     if (node->first < 0) {
@@ -257,16 +275,16 @@ static void put(Search *s, const Place *at, int item_number) {
     size[1 - d] = c;
     node->rest -= size[d];
     if (b < c) {
-        number = add_child(plate, number, 1 - d, size[0], size[1], -1, 0);
+        number = add_child(s, plate, number, 1 - d, size[0], size[1], -1, 0);
         plate->nodes[number].rest = c - b;
         size[1 - d] = b;
     }
     if (at->option == 2) {
-        number = add_child(plate, number, d, size[0], size[1], -1, 0);
+        number = add_child(s, plate, number, d, size[0], size[1], -1, 0);
         plate->nodes[number].rest = e - a;
         size[d] = a;
     }
-    add_child(plate, number, d, size[0], size[1], item_number, at->way);
+    add_child(s, plate, number, d, size[0], size[1], item_number, at->way);
     plate->filled += a * b;
     plate->parts++;
 }
@@ -289,7 +307,7 @@ static void throw_out(Search *s, Plate *plate, int number) {
 /* What is left of a node after parts were thrown out: itself, its only child, or nothing (-1). */
 static int settled(Search *s, Plate *plate, int number) {
     Node *node = plate->nodes + number;
-    const Stock *k = s->stock + plate->stock;
+    const Stock *k = s->task.stock + plate->stock;
     if (node->item >= 0) return s->gone[number] ? -1 : number;
     int first = -1, last = -1, children = 0, next;
     for (int child = node->first; child >= 0; child = next) {
@@ -317,7 +335,7 @@ static int settled(Search *s, Plate *plate, int number) {
     node->first = first;
     if (children == 0) return -1;
     int sound = node->rest == 0 || node->rest >= k->gap;
-    if (sound && k->ordered) {
+    if (sound && k->order_fixed) {
         Int e = node->size[node->along];
         for (int child = first; child >= 0 && sound; child = plate->nodes[child].next) {
             Int a = plate->nodes[child].size[node->along];
@@ -363,7 +381,7 @@ static void settle(Search *s, int number) {
         plate->nodes[0].rest = 0;
         root = 0;
     }
-    room_for(spare, plate->count);
+    room_for(s, spare, plate->count);
     spare->count = 0;
     copied(plate, spare, root, 1);
     spare->stock = plate->stock;
@@ -376,22 +394,21 @@ static void touch(Search *s, int number) {
     if (s->is_touched[number]) return;
     s->is_touched[number] = 1;
     s->touched[s->touches++] = number;
-    if (number < s->saved_open) copy_plate(s->saved + number, s->plates + number);
+    if (number < s->saved_open) copy_plate(s, s->saved + number, s->plates + number);
 }
 
 static void clear_gone(Search *s, int nodes) {
     if (nodes > s->gone_room) {
+        s->gone = more(s, s->gone, nodes * 2, 1);
         s->gone_room = nodes * 2;
-        s->gone = realloc(s->gone, (size_t)s->gone_room);
-        if (!s->gone) abort();
     }
     memset(s->gone, 0, (size_t)nodes);
 }
 
 static void take_apart(Search *s) {
-    int plates = 1 + below(s, 3), how = below(s, 3);
+    int plates = 1 + below(&s->rng, 3), how = below(&s->rng, 3);
     for (int turn = 0; turn < plates; turn++) {
-        int number = below(s, s->open);
+        int number = below(&s->rng, s->open);
         Plate *plate = s->plates + number;
         if (plate->parts == 0) continue;
         touch(s, number);
@@ -399,24 +416,19 @@ static void take_apart(Search *s) {
         if (how == 0) {
             throw_out(s, plate, 0);
         } else if (how == 1) {
-            int draws = 1 + below(s, plate->parts < 8 ? plate->parts : 8);
+            int draws = 1 + below(&s->rng, plate->parts < 8 ? plate->parts : 8);
             for (int n = 0; n < draws; n++) {
-                int node = below(s, plate->count);
+                int node = below(&s->rng, plate->count);
                 if (plate->nodes[node].item >= 0) throw_out(s, plate, node);
             }
         } else {
-            throw_out(s, plate, below(s, plate->count));
+            throw_out(s, plate, below(&s->rng, plate->count));
         }
         settle(s, number);
     }
 }
 
 /* ---- rebuilding ---- */
-
-typedef struct {
-    double key;
-    int item;
-} Keyed;
 
 static int by_key(const void *one, const void *other) {
     const Keyed *a = one, *b = other;
@@ -425,32 +437,30 @@ static int by_key(const void *one, const void *other) {
 }
 
 static void sort_out(Search *s, int how, int noise) {
-    Keyed *keyed = malloc(sizeof(Keyed) * (size_t)(s->outs + 1));
-    if (!keyed) abort();
+    Keyed *keyed = s->keyed;
     for (int n = 0; n < s->outs; n++) {
-        const Item *item = s->item + s->out[n];
+        const Item *item = s->task.item + s->out[n];
         double x = (double)item->ways[0].size[0], y = (double)item->ways[0].size[1];
-        double factor = noise ? 700.0 + (double)below(s, 600) : 1000.0;
+        double factor = noise ? 700.0 + (double)below(&s->rng, 600) : 1000.0;
         double size = how == 0 ? x * y : how == 1 ? (x > y ? x * x : y * y) : how == 2 ? x * x : y * y;
         keyed[n].key = how == 4 ? factor : size * factor;
         keyed[n].item = s->out[n];
     }
     qsort(keyed, (size_t)s->outs, sizeof(Keyed), by_key);
     for (int n = 0; n < s->outs; n++) s->out[n] = keyed[n].item;
-    free(keyed);
 }
 
 static int open_plate(Search *s, int item_number, Int out_area) {
     int chosen = -1;
     double least = 0;
-    const Item *item = s->item + item_number;
-    for (int n = 0; n < s->stocks; n++) {
-        const Stock *k = s->stock + n;
+    const Item *item = s->task.item + item_number;
+    for (int n = 0; n < s->task.stocks; n++) {
+        const Stock *k = s->task.stock + n;
         if (item->first_way[n] == item->first_way[n + 1]) continue;
         if ((k->limit >= 0 && s->used[n] >= k->limit) || k->cost > s->budget - s->cost) continue;
         double area = (double)k->size[0] * (double)k->size[1], wanted = (double)out_area * 1.1;
-        double use = s->stocks > 1 && wanted < area ? wanted : area;
-        double dear = (double)k->cost * (double)(s->stocks > 1 ? 80 + below(s, 40) : 100);
+        double use = s->task.stocks > 1 && wanted < area ? wanted : area;
+        double dear = (double)k->cost * (double)(s->task.stocks > 1 ? 80 + below(&s->rng, 40) : 100);
         if (chosen < 0 || dear * least < use) {
             chosen = n;
             least = dear > 0 ? use / dear : 1e300;
@@ -462,21 +472,21 @@ static int open_plate(Search *s, int item_number, Int out_area) {
     empty_plate(s, s->plates + s->open, chosen);
     s->open++;
     s->used[chosen]++;
-    s->cost += s->stock[chosen].cost;
+    s->cost += s->task.stock[chosen].cost;
     return 1;
 }
 
 static void in_plate(Search *s, int plate, int item, int blink, Place *best) {
-    Int area = s->stock[s->plates[plate].stock].size[0] * s->stock[s->plates[plate].stock].size[1];
-    if (area - s->plates[plate].filled < s->item[item].area) return;
+    Int area = s->task.stock[s->plates[plate].stock].size[0] * s->task.stock[s->plates[plate].stock].size[1];
+    if (area - s->plates[plate].filled < s->task.item[item].area) return;
     for (int n = 0; n < s->plates[plate].count; n++) consider(s, plate, n, item, blink, best);
 }
 
 static void rebuild(Search *s, int near, int blink) {
     int kept = 0, from = 0;
     Int out_area = 0;
-    for (int n = 0; n < s->outs; n++) out_area += s->item[s->out[n]].area;
-    if (near) from = below(s, s->open > 0 ? s->open : 1);
+    for (int n = 0; n < s->outs; n++) out_area += s->task.item[s->out[n]].area;
+    if (near) from = below(&s->rng, s->open > 0 ? s->open : 1);
     for (int n = 0; n < s->outs; n++) {
         int item = s->out[n];
         Place best = {1e300, -1, 0, 0, 0, 0};
@@ -491,11 +501,11 @@ static void rebuild(Search *s, int near, int blink) {
             for (int plate = 0; plate < s->open; plate++) in_plate(s, plate, item, blink, &best);
         }
         if (best.plate < 0 && open_plate(s, item, out_area)) {
-            for (int tries = 0; tries < 1; tries++) consider(s, s->open - 1, 0, item, 0, &best);
+            consider(s, s->open - 1, 0, item, 0, &best);
             if (best.plate < 0) { /* this plate cannot take it after all */
                 s->open--;
                 s->used[s->plates[s->open].stock]--;
-                s->cost -= s->stock[s->plates[s->open].stock].cost;
+                s->cost -= s->task.stock[s->plates[s->open].stock].cost;
             }
         }
         if (best.plate < 0) {
@@ -504,7 +514,7 @@ static void rebuild(Search *s, int near, int blink) {
         }
         touch(s, best.plate);
         put(s, &best, item);
-        out_area -= s->item[item].area;
+        out_area -= s->task.item[item].area;
     }
     s->outs = kept;
 }
@@ -516,7 +526,7 @@ static void close_empty(Search *s) {
         touch(s, n);
         touch(s, s->open - 1);
         s->used[s->plates[n].stock]--;
-        s->cost -= s->stock[s->plates[n].stock].cost;
+        s->cost -= s->task.stock[s->plates[n].stock].cost;
         swap_plates(s->plates + n, s->plates + s->open - 1);
         s->open--;
     }
@@ -524,13 +534,13 @@ static void close_empty(Search *s) {
 
 static Int out_area_of(const Search *s) {
     Int area = 0;
-    for (int n = 0; n < s->outs; n++) area += s->item[s->out[n]].area;
+    for (int n = 0; n < s->outs; n++) area += s->task.item[s->out[n]].area;
     return area;
 }
 
 static void keep_best(Search *s) {
     s->best_open = s->open;
-    for (int n = 0; n < s->open; n++) copy_plate(s->best + n, s->plates + n);
+    for (int n = 0; n < s->open; n++) copy_plate(s, s->best + n, s->plates + n);
     s->best_cost = s->cost;
     s->best_out = out_area_of(s);
     s->best_lefts = s->outs;
@@ -543,7 +553,7 @@ static void within_budget(Search *s) {
         int worst = -1;
         double least = 0;
         for (int n = 0; n < s->open; n++) {
-            double cost = (double)s->stock[s->plates[n].stock].cost;
+            double cost = (double)s->task.stock[s->plates[n].stock].cost;
             double worth = cost > 0 ? (double)s->plates[n].filled / cost : 1e300;
             if (worst < 0 || worth < least) {
                 worst = n;
@@ -553,7 +563,7 @@ static void within_budget(Search *s) {
         clear_gone(s, s->plates[worst].count);
         throw_out(s, s->plates + worst, 0);
         s->used[s->plates[worst].stock]--;
-        s->cost -= s->stock[s->plates[worst].stock].cost;
+        s->cost -= s->task.stock[s->plates[worst].stock].cost;
         swap_plates(s->plates + worst, s->plates + s->open - 1);
         s->open--;
     }
@@ -576,21 +586,21 @@ static void undo(Search *s) {
     s->outs = s->saved_outs;
     memcpy(s->out, s->saved_out, sizeof(int) * (size_t)s->outs);
     s->cost = 0;
-    memset(s->used, 0, sizeof(Int) * (size_t)s->stocks);
+    memset(s->used, 0, sizeof(Int) * (size_t)s->task.stocks);
     for (int n = 0; n < s->open; n++) {
         s->used[s->plates[n].stock]++;
-        s->cost += s->stock[s->plates[n].stock].cost;
+        s->cost += s->task.stock[s->plates[n].stock].cost;
     }
 }
 
-static int finished(const Search *s) { return s->best_out == 0 && s->best_cost <= s->enough; }
+static int finished(const Search *s) { return s->best_out == 0 && s->best_cost <= s->task.enough; }
 
 static void step(Search *s) {
     start_step(s);
     if (s->open > 0) take_apart(s);
     close_empty(s);
-    sort_out(s, below(s, 10) == 0 ? 4 : below(s, 4), 1);
-    s->rule = below(s, 4);
+    sort_out(s, below(&s->rng, 10) == 0 ? 4 : below(&s->rng, 4), 1);
+    s->rule = below(&s->rng, 4);
     rebuild(s, 1, 1);
     Int area = out_area_of(s);
     if (area < s->best_out || (area == 0 && s->cost < s->best_cost)) keep_best(s);
@@ -609,63 +619,86 @@ static void step(Search *s) {
 
 /* ---- what Python calls ---- */
 
-/* `data`: stocks, items, depth (0 = any), enough, then the stocks' fields, then for each item demand, over, area and
-   for each stock the number of ways and the ways. */
-PUBLIC void *rebuild_new(const int64_t *data, uint64_t seed) {
-    Search *s = calloc(1, sizeof *s);
+PUBLIC void ruin_recreate_free(Search *s) {
+    if (!s) return;
+    Plate *plates[] = {s->plates, s->saved, s->best};
+    for (int k = 0; k < 3; k++)
+        for (int n = 0; n < s->plates_room; n++) memory_free(plates[k][n].nodes);
+    void *owned[] = {s->spare.nodes, s->plates, s->saved,     s->best, s->touched, s->is_touched, s->out,
+                     s->saved_out,   s->keyed,  s->best_left, s->used, s->gone};
+    for (size_t n = 0; n < sizeof owned / sizeof *owned; n++) memory_free(owned[n]);
+    memory_free(s);
+}
+
+/* NULL = memory was refused. */
+PUBLIC Search *ruin_recreate_new(const Task *task, uint64_t seed) {
+    Search *s = memory_new(1, sizeof(Search));
     if (!s) return NULL;
-    s->stocks = (int)*data++;
-    s->items = (int)*data++;
-    s->depth = (int)*data++;
-    s->enough = *data++;
-    s->stock = calloc((size_t)s->stocks, sizeof(Stock));
-    memcpy(s->stock, data, sizeof(Stock) * (size_t)s->stocks);
-    data += STOCK_FIELDS * s->stocks;
-    s->item = calloc((size_t)s->items + 1, sizeof(Item));
-    for (int n = 0; n < s->items; n++) {
-        Item *item = s->item + n;
-        item->demand = *data++;
-        item->over = *data++;
-        item->area = *data++;
-        item->first_way = calloc((size_t)s->stocks + 1, sizeof(Int));
-        const int64_t *look = data;
-        Int ways = 0;
-        for (int k = 0; k < s->stocks; k++) {
-            item->first_way[k] = ways;
-            ways += *look;
-            look += 1 + WAY_FIELDS * *look;
-        }
-        item->first_way[s->stocks] = ways;
-        item->ways = calloc((size_t)ways + 1, sizeof(Way));
-        for (int k = 0; k < s->stocks; k++) {
-            Int count = *data++;
-            memcpy(item->ways + item->first_way[k], data, sizeof(Way) * (size_t)count);
-            data += WAY_FIELDS * count;
-        }
-        s->out_room += (int)item->demand;
+    Int copies = 0;
+    for (Int n = 0; n < task->items; n++) copies += task->item[n].demand;
+    s->task = *task;
+    s->out = memory_new(copies, sizeof(int));
+    s->saved_out = memory_new(copies, sizeof(int));
+    s->best_left = memory_new(copies, sizeof(int));
+    s->keyed = memory_new(copies, sizeof(Keyed));
+    s->used = memory_new(task->stocks, sizeof(Int));
+    if (!s->out || !s->saved_out || !s->best_left || !s->keyed || !s->used) {
+        ruin_recreate_free(s);
+        return NULL;
     }
-    s->out = calloc((size_t)s->out_room + 1, sizeof(int));
-    s->saved_out = calloc((size_t)s->out_room + 1, sizeof(int));
-    s->best_left = calloc((size_t)s->out_room + 1, sizeof(int));
-    s->used = calloc((size_t)s->stocks, sizeof(Int));
-    s->history = calloc(HISTORY, sizeof(Int));
-    s->budget = s->best_cost = INT64_MAX;
-    s->best_out = INT64_MAX;
-    s->chance = seed;
+    s->budget = s->best_cost = s->best_out = INT64_MAX;
+    s->rng.state = seed;
     return s;
 }
 
-/* Begin with nothing placed (`plates` 0) or with the plates that were loaded; place the rest, large first. */
-PUBLIC void rebuild_begin(void *search) {
-    Search *s = search;
-    s->outs = 0;
-    Int *have = calloc((size_t)s->items + 1, sizeof(Int));
+static const Twig *read_node(Search *s, Plate *plate, int parent, const Twig *twig) {
+    int number = 0, item = (int)twig->item, which = (int)twig->way_or_axis;
+    Int x = twig->size[0], y = twig->size[1];
+    if (parent < 0)
+        plate->nodes[0].along = which;
+    else if (item < 0)
+        number = add_child(s, plate, parent, which, x, y, item, 0);
+    else
+        number = add_child(s, plate, parent, plate->nodes[parent].along, x, y, item, which);
+    if (item >= 0) {
+        plate->filled += x * y;
+        plate->parts++;
+        return twig + 1;
+    }
+    int along = plate->nodes[number].along;
+    plate->nodes[number].rest = plate->nodes[number].size[along];
+    const Twig *child = twig + 1;
+    for (Int n = 0; n < twig->children; n++) {
+        plate->nodes[number].rest -= child->size[along];
+        child = read_node(s, plate, number, child);
+    }
+    return child;
+}
+
+/* A plate to begin with, whose root is a blank; before ruin_recreate_begin. 0, or NO_MEMORY. */
+PUBLIC Int ruin_recreate_load(Search *s, Int stock, const Twig *root) {
+    if (setjmp(s->refused)) return NO_MEMORY;
+    grow_plates(s);
+    empty_plate(s, s->plates + s->open, (int)stock);
+    read_node(s, s->plates + s->open, -1, root);
+    s->used[stock]++;
+    s->cost += s->task.stock[stock].cost;
+    s->open++;
+    return 0;
+}
+
+/* Place what is not in the plates loaded, large first. 0, or NO_MEMORY. */
+PUBLIC Int ruin_recreate_begin(Search *s) {
+    if (setjmp(s->refused)) return NO_MEMORY;
+    Int *have = memory_new(s->task.items, sizeof(Int));
+    if (!have) return NO_MEMORY;
     for (int p = 0; p < s->open; p++)
         for (int n = 0; n < s->plates[p].count; n++)
             if (s->plates[p].nodes[n].item >= 0) have[s->plates[p].nodes[n].item]++;
-    for (int n = 0; n < s->items; n++)
-        for (Int copy = have[n]; copy < s->item[n].demand; copy++) s->out[s->outs++] = n;
-    free(have);
+    s->outs = 0;
+    for (int n = 0; n < s->task.items; n++)
+        for (Int copy = have[n]; copy < s->task.item[n].demand; copy++) s->out[s->outs++] = n;
+    memory_free(have);
     start_step(s);
     sort_out(s, 0, 0);
     s->rule = 1;
@@ -673,127 +706,48 @@ PUBLIC void rebuild_begin(void *search) {
     keep_best(s);
     if (s->outs == 0) s->budget = s->best_cost - 1;
     within_budget(s);
+    return 0;
 }
 
-/* Steps done: fewer than asked once the answer costs no more than `enough`. */
-PUBLIC int64_t rebuild_run(void *search, int64_t steps) {
-    Search *s = search;
-    int64_t done = 0;
-    while (done < steps && !finished(s)) {
-        step(s);
-        done++;
-    }
+/* Steps done: fewer than asked once the answer costs no more than `enough`; or NO_MEMORY. */
+PUBLIC Int ruin_recreate_run(Search *s, Int steps) {
+    if (setjmp(s->refused)) return NO_MEMORY;
+    Int done = 0;
+    for (; done < steps && !finished(s); done++) step(s);
     return done;
 }
 
-PUBLIC void rebuild_budget(void *search, int64_t budget) {
-    Search *s = search;
-    if (budget >= s->budget) return;
+/* Look only for answers that cost no more than this from now on. 0, or NO_MEMORY. */
+PUBLIC Int ruin_recreate_lower_budget(Search *s, Int budget) {
+    if (setjmp(s->refused)) return NO_MEMORY;
+    if (budget >= s->budget) return 0;
     s->budget = budget;
     within_budget(s);
+    return 0;
 }
 
-/* best cost, area without a place, plates, nodes in all, items without a place */
-PUBLIC void rebuild_result(void *search, int64_t *result) {
-    const Search *s = search;
-    result[0] = s->best_cost;
-    result[1] = s->best_out;
-    result[2] = s->best_open;
-    result[3] = 0;
-    for (int n = 0; n < s->best_open; n++) result[3] += s->best[n].count;
-    result[4] = s->best_lefts;
+PUBLIC Result ruin_recreate_result(const Search *s) {
+    Result result = {s->best_cost, s->best_out, s->best_lefts, s->best_open, 0};
+    for (int n = 0; n < s->best_open; n++) result.nodes += s->best[n].count;
+    return result;
 }
 
-static int64_t *write_node(const Plate *plate, int number, int64_t *out) {
+static Twig *write_node(const Plate *plate, int number, Twig *twig) {
     const Node *node = plate->nodes + number;
-    *out++ = node->item;
-    *out++ = node->item >= 0 ? node->way : node->along;
-    *out++ = node->size[0];
-    *out++ = node->size[1];
-    int64_t *children = out;
-    *out++ = 0;
+    *twig = (Twig){node->item, node->item >= 0 ? node->way : node->along, {node->size[0], node->size[1]}, 0};
+    Twig *next = twig + 1;
     for (int child = node->first; child >= 0; child = plate->nodes[child].next) {
-        ++*children;
-        out = write_node(plate, child, out);
+        twig->children++;
+        next = write_node(plate, child, next);
     }
-    return out;
+    return next;
 }
 
-/* For each plate its stock and its nodes in order: item or -1, way or axis, x, y, children. Then the items left. */
-PUBLIC void rebuild_plates(void *search, int64_t *out) {
-    const Search *s = search;
+/* The best so far: the stock of each plate; the nodes of all plates, one after another; the items without a place. */
+PUBLIC void ruin_recreate_found(const Search *s, Int *stocks, Twig *nodes, Int *out) {
     for (int n = 0; n < s->best_open; n++) {
-        *out++ = s->best[n].stock;
-        out = write_node(s->best + n, 0, out);
+        stocks[n] = s->best[n].stock;
+        nodes = write_node(s->best + n, 0, nodes);
     }
-    for (int n = 0; n < s->best_lefts; n++) *out++ = s->best_left[n];
-}
-
-static const int64_t *read_node(Plate *plate, int parent, const int64_t *in) {
-    int number;
-    Int children = in[4];
-    int item = (int)in[0];
-    if (parent < 0) {
-        number = 0;
-        plate->nodes[0].along = (int)in[1];
-    } else {
-        number = add_child(plate, parent, item < 0 ? (int)in[1] : plate->nodes[parent].along, in[2], in[3], item,
-                           item < 0 ? 0 : (int)in[1]);
-    }
-    if (item >= 0) {
-        plate->filled += in[2] * in[3];
-        plate->parts++;
-        return in + 5;
-    }
-    int along = plate->nodes[number].along;
-    plate->nodes[number].rest = plate->nodes[number].size[along];
-    in += 5;
-    for (Int n = 0; n < children; n++) {
-        Int extent = in[2 + along];
-        plate->nodes[number].rest -= extent;
-        in = read_node(plate, number, in);
-    }
-    return in;
-}
-
-/* Plates to begin with, in the form of rebuild_plates, roots being blanks; before rebuild_begin. */
-PUBLIC void rebuild_load(void *search, const int64_t *in, int64_t plates) {
-    Search *s = search;
-    for (int64_t n = 0; n < plates; n++) {
-        grow_plates(s);
-        int stock = (int)*in++;
-        empty_plate(s, s->plates + s->open, stock);
-        in = read_node(s->plates + s->open, -1, in);
-        s->used[stock]++;
-        s->cost += s->stock[stock].cost;
-        s->open++;
-    }
-}
-
-PUBLIC void rebuild_free(void *search) {
-    Search *s = search;
-    for (int n = 0; n < s->plates_room; n++) {
-        free(s->plates[n].nodes);
-        free(s->saved[n].nodes);
-        free(s->best[n].nodes);
-    }
-    for (int n = 0; n < s->items; n++) {
-        free(s->item[n].first_way);
-        free(s->item[n].ways);
-    }
-    free(s->spare.nodes);
-    free(s->plates);
-    free(s->saved);
-    free(s->best);
-    free(s->touched);
-    free(s->is_touched);
-    free(s->stock);
-    free(s->item);
-    free(s->out);
-    free(s->saved_out);
-    free(s->best_left);
-    free(s->used);
-    free(s->history);
-    free(s->gone);
-    free(s);
+    for (int n = 0; n < s->best_lefts; n++) out[n] = s->best_left[n];
 }
