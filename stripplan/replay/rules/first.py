@@ -11,9 +11,8 @@ import math
 from collections.abc import Iterator
 
 from stripplan.model.plan.cut import Cut, Segment
-from stripplan.replay import costs, trueness
+from stripplan.replay import costs, due_warnings, trueness
 from stripplan.replay import metal as m
-from stripplan.replay import warnings as warned
 from stripplan.replay.finding import Finding
 from stripplan.replay.lookup import Bench, name
 from stripplan.replay.metal import NEAR
@@ -77,7 +76,7 @@ def check_unknown(bench: Bench) -> Iterator[Finding]:
 
 def check_warnings(bench: Bench) -> Iterator[Finding]:
     """Warnings that are due."""
-    return warned.check_warnings(bench, warned.RULES)
+    return due_warnings.check_warnings(bench, due_warnings.RULES)
 
 
 def check_bow(bench: Bench) -> Iterator[Finding]:

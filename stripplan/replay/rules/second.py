@@ -13,9 +13,8 @@ from itertools import pairwise
 from typing import Any
 
 from stripplan.model.plan.record import to_record
-from stripplan.replay import costs, trueness
+from stripplan.replay import costs, due_warnings, trueness
 from stripplan.replay import metal as m
-from stripplan.replay import warnings as warned
 from stripplan.replay.finding import Finding, figures
 from stripplan.replay.lookup import Bench, name
 from stripplan.replay.rules import bowed, even, limits, runs
@@ -158,8 +157,8 @@ def check_other_order(bench: Bench) -> Iterator[Finding]:
 
 def check_warnings(bench: Bench) -> Iterator[Finding]:
     """Warnings that are due."""
-    rules, also = {**warned.RULES, **limits.RULES, bowed.CODE: bowed.rule}, (*warned.ALSO, *even.CODES)
-    return warned.check_warnings(bench, rules, also, {*limits.allowed(bench), *bowed.allowed(bench)})
+    rules, also = {**due_warnings.RULES, **limits.RULES, bowed.CODE: bowed.rule}, (*due_warnings.ALSO, *even.CODES)
+    return due_warnings.check_warnings(bench, rules, also, {*limits.allowed(bench), *bowed.allowed(bench)})
 
 
 def check_quotation(bench: Bench) -> Iterator[Finding]:
