@@ -22,6 +22,7 @@ _LATER: Mapping[str, frozenset[str]] = {
     "totals": frozenset({"process_changes", "finish_metres", "finish_minutes"}),
     "setup": frozenset({"process", "dry_run"}),
     "minutes": frozenset({"process", "dry_run"}),
+    "warning": frozenset({"facts"}),
 }
 """Keys that plan files of the first edition did not have, by table."""
 
@@ -79,6 +80,7 @@ def _as_then(record: dict[str, Any]) -> dict[str, Any]:
         "rig": rig,
         "cuts": cuts,
         "totals": _without(record["totals"], "totals"),
+        "warnings": [_without(each, "warning") for each in record["warnings"]],
     }
 
 
