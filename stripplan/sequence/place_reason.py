@@ -1,4 +1,11 @@
-"""Why a cut stands where it does: what it has from the cut before, and what its next best place would cost."""
+"""Why a cut stands where it does: what it has from the cut before, and what its next best place would cost.
+
+Problem. A person at the rig looks at an order and asks "why not that one first?". A search cannot say: it never had a reason, it had a sum.
+
+Method. The one cut is put in every other place that its makers, its takers and the person's wishes allow, all others as they are, and the order is summed anew.
+The best other place and what it costs more is the answer; where the order was not proven, that may be nothing.
+Exact for this question, which is about one cut and not about the whole order. Cost: one sum of the order for each place, so the square of the cuts at most.
+"""
 
 from __future__ import annotations
 
@@ -51,12 +58,14 @@ def place_reason(bench: Bench, cuts: Sequence[ChosenCut], number: int) -> PlaceR
     cut = cuts[number]
     makers = [n for n, each in enumerate(cuts[:number]) if _makes(each, cut)]
     takers = tuple(n for n, each in enumerate(cuts) if n > number and _makes(cut, each))
+    # Between the cut that makes its piece and the first that cuts what it leaves.
     first = makers[-1] + 1 if makers else 0
     last = takers[0] - 1 if takers else len(cuts) - 1
     others = [*cuts[:number], *cuts[number + 1 :]]
     pinned = set(bench.constraints.precedences(cuts))
     best: tuple[float, int] | None = None
     for place in range(first, last + 1):
+        # Those that it would pass on its way there: none of them may be held in order with it.
         crossed = range(place, number) if place < number else range(number + 1, place + 1)
         if place == number or any((min(n, number), max(n, number)) in pinned for n in crossed):
             continue
@@ -76,4 +85,5 @@ def place_reason(bench: Bench, cuts: Sequence[ChosenCut], number: int) -> PlaceR
 
 
 def _makes(one: ChosenCut, other: ChosenCut) -> bool:
+    """Whether one cut makes the very piece that the other cuts."""
     return one.plate == other.plate and any(each is other.piece for each in (one.option.right, one.option.left))

@@ -54,12 +54,20 @@ def test_no_cut_is_lost_added_or_made_otherwise() -> None:
 
 
 def test_constraints_that_the_order_keeps_are_kept() -> None:
-    """Plate 0 before plate 2, whatever it costs."""
-    constraints = OrderConstraints(before=((0, 2),))
-    given = sorted(cuts_in_turn(ROOTS), key=lambda cut: cut.plate)
-    found = reordered(Bench(FLAT, ROOTS, {}, constraints=constraints), given, seed=1, tries=5000)
-    plates = [cut.plate for cut in found]
-    assert max(n for n, each in enumerate(plates) if each == 0) < plates.index(2)
+    """One plate before another, whatever it costs, for each two of three plates; without, at least one of these pairs would be broken."""
+
+    def broken(cuts: list[ChosenCut], one: int, other: int) -> bool:
+        plates = [cut.plate for cut in cuts]
+        return max(n for n, each in enumerate(plates) if each == one) > plates.index(other)
+
+    free = 0
+    for one, other in permutations(range(3), 2):
+        given = sorted(cuts_in_turn(ROOTS), key=lambda cut: (cut.plate == other, cut.plate))
+        constraints = OrderConstraints(before=((one, other),))
+        held = reordered(Bench(FLAT, ROOTS, {}, constraints=constraints), given, seed=1, tries=5000)
+        assert not broken(held, one, other)
+        free += broken(reordered(Bench(FLAT, ROOTS, {}), given, seed=1, tries=5000), one, other)
+    assert free
 
 
 def test_two_cuts_are_left_as_they_are() -> None:
