@@ -195,7 +195,7 @@ def _with_options(job: Job, given: PlanOptions) -> Job:
         if given.aim is not None:
             options = replace(options, aim=given.aim)
     except ValueRefusedError as error:
-        raise InputError(Fault("option", "--good-enough", facts=Facts(said=error.said, way_out=error.hint))) from None
+        raise InputError(error.fault("--good-enough", code="option")) from None
     except ValueError as error:
         raise InputError(Fault("option", "the command", facts=Facts(said=str(error), way_out=""))) from None
     return replace(job, options=options, units=units)

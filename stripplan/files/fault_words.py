@@ -1,4 +1,4 @@
-"""How faults in files are worded alike: the nearest known word, and not more of them than a screen holds."""
+"""How faults in files are made alike: the nearest known word, and not more of them than a screen holds."""
 
 from __future__ import annotations
 
@@ -6,6 +6,9 @@ import difflib
 from collections.abc import Iterable, Sequence
 
 from stripplan.errors import Fault
+from stripplan.wording.message import Fact, Facts, Message
+from stripplan.wording.sentences.files import hints
+from stripplan.wording.show import filled
 
 MANY = 24
 """Most known words that a message lists."""
@@ -13,18 +16,41 @@ SHOWN = 60
 """Most letters of a person's own text that a message repeats."""
 
 
+def fault(says: str, where: str, /, **facts: Fact) -> Fault:
+    """A fault by the key of its sentence, whose first word is its code.
+
+    >>> fault("no_plate.job", "job.toml").sentence()
+    'job.toml: there is no plate (add a [[plate]])'
+    """
+    return fault_of(message(says, **facts), where)
+
+
+def fault_of(said: Message, where: str) -> Fault:
+    """A message as a fault at that place."""
+    return Fault(said.code, where, facts=said.facts, says=said.says)
+
+
+def message(says: str, /, **facts: Fact) -> Message:
+    """What is said within another message."""
+    return Message(says.partition(".")[0], facts=Facts(**facts), says=says)
+
+
+def meant(word: str, known: Iterable[str]) -> dict[str, Fact]:
+    """Facts for a hint at what was meant: the nearest known word, or the first of all of them."""
+    words = list(dict.fromkeys(known))
+    if near := near_words(word, words):
+        return {"near": near[0]}
+    return {"known": tuple(words[:MANY]), "more": max(0, len(words) - MANY)}
+
+
 def nearest(word: str, known: Iterable[str]) -> str:
-    """A hint that names the nearest known word, or all of them.
+    """The same hint in words.
 
     >>> nearest("widht", ["length", "width"]), nearest("colour", ["length", "width"])
     ('did you mean width?', 'known are length, width')
     """
-    words = list(dict.fromkeys(known))
-    near = near_words(word, words)
-    if near:
-        return f"did you mean {near[0]}?"
-    more = f" and {len(words) - MANY} more; see `stripplan guide reference`" if len(words) > MANY else ""
-    return "known are " + ", ".join(words[:MANY]) + more
+    facts = Facts(**meant(word, known))
+    return filled(hints.nearest(facts), facts)
 
 
 def near_words(word: str, known: Sequence[str]) -> list[str]:
@@ -48,4 +74,4 @@ def capped(faults: Sequence[Fault], most: int = 20) -> list[Fault]:
     several = list(dict.fromkeys(faults))
     if len(several) <= most:
         return several
-    return [*several[:most], Fault("more", "", f"and {len(several) - most} more faults like these")]
+    return [*several[:most], fault("more.faults", "", count=len(several) - most)]

@@ -10,16 +10,16 @@ from __future__ import annotations
 
 import re
 
-from stripplan.errors import Fault, InputError
-from stripplan.files.fault_words import shortened
+from stripplan.errors import InputError
+from stripplan.files.fault_words import fault, shortened
 from stripplan.files.toml.quantities import MOST_PARTS, ValueRefusedError, read_name
 from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Strip
 from stripplan.model.plate import Plate
+from stripplan.wording.message import Fact
 from stripplan.wording.quantity import UnitError, parse_length
 
-PART_FORM = "write WIDTHxQUANTITY as 50x6, or WIDTHxLENGTHxQUANTITY as 120x300x2"
-FILLER_FORM = "write WIDTHxLENGTH as 60x60, and *20 for at most 20 of them"
-PLATE_FORM = "write LENGTHxWIDTH as 2000x1000, or LENGTHxWIDTHxTHICKNESS as 2000x1000x6, and *3 for three of them"
+LONGEST_ECHO = 60
+"""Longest word that a message repeats to show how it is meant to be written."""
 
 
 def parse_part(text: str, *, units: str = "mm", number: int) -> Part:
@@ -31,9 +31,9 @@ def parse_part(text: str, *, units: str = "mm", number: int) -> Part:
     name, body = _named(text, f"part {number}")
     numbers = _split(body)
     if len(numbers) not in (2, 3):
-        raise InputError(Fault("part", shortened(text), "this is no part", PART_FORM))
+        raise InputError(fault("part.sizes", shortened(text)))
     *sizes, count = numbers
-    width, *length = [_above(each, units, text, PART_FORM) for each in sizes]
+    width, *length = [_above(each, units, text, "part") for each in sizes]
     quantity = _quantity(count, units, text)
     if length:
         return Rectangle(name=name, width=width, length=length[0], quantity=quantity)
@@ -50,18 +50,22 @@ def parse_filler(text: str, *, units: str = "mm", number: int) -> Part:
     size, star, count = body.partition("*")
     numbers = _split(size)
     if len(numbers) == 3 and not star:
-        hint = f"for at most {numbers[2]} of them write {'x'.join(numbers[:2])}*{numbers[2]}"
-        hint = hint if len(hint) < 90 else FILLER_FORM
-        raise InputError(Fault("filler", shortened(text), "a filler has two sizes", hint))
+        raise InputError(fault("filler.three_sizes", shortened(text), **_starred(numbers)))
     if len(numbers) != 2:
-        raise InputError(Fault("filler", shortened(text), "this is no filler", FILLER_FORM))
+        raise InputError(fault("filler.sizes", shortened(text)))
     if star and not _is_count(count):
-        words = f"{shortened(count)} is no number of fillers from 1 to {MOST_PARTS}"
-        raise InputError(Fault("filler", shortened(text), words, FILLER_FORM))
-    width, length = [_above(each, units, text, FILLER_FORM) for each in numbers]
+        raise InputError(fault("filler.count", shortened(text), count=shortened(count), most=MOST_PARTS))
+    width, length = [_above(each, units, text, "filler") for each in numbers]
     return Rectangle(
         name=name, width=width, length=length, quantity=int(count) if star else AS_MANY_AS_FIT, filler=True
     )
+
+
+def _starred(numbers: list[str]) -> dict[str, Fact]:
+    """What stands before and after the star that was meant, where it is short enough to be said again."""
+    *sizes, count = numbers
+    joined = "x".join(sizes)
+    return {"sizes": joined, "count": count} if len(joined) + 2 * len(count) < LONGEST_ECHO else {}
 
 
 def _is_count(text: str) -> bool:
@@ -79,16 +83,12 @@ def parse_plate(text: str, *, units: str = "mm", number: int, material: str | No
     size, star, count = body.partition("*")
     numbers = _split(size)
     if len(numbers) == 4 and not star:
-        hint = f"for several plates alike write {'x'.join(numbers[:3])}*{numbers[3]}"
-        raise InputError(
-            Fault("plate", shortened(text), "a plate has two or three sizes", hint if len(hint) < 90 else PLATE_FORM)
-        )
+        raise InputError(fault("plate.four_sizes", shortened(text), **_starred(numbers)))
     if len(numbers) not in (2, 3):
-        raise InputError(Fault("plate", shortened(text), "this is no plate", PLATE_FORM))
+        raise InputError(fault("plate.sizes", shortened(text)))
     if star and not _is_count(count):
-        words = f"{shortened(count)} is no number of plates from 1 to {MOST_PARTS}"
-        raise InputError(Fault("plate", shortened(text), words, PLATE_FORM))
-    length, width, *thickness = [_above(each, units, text, PLATE_FORM) for each in numbers]
+        raise InputError(fault("plate.count", shortened(text), count=shortened(count), most=MOST_PARTS))
+    length, width, *thickness = [_above(each, units, text, "plate") for each in numbers]
     return Plate(
         name=name, length=length, width=width, thickness=thickness[0] if thickness else None,
         material=_material(material), quantity=int(count) if star else None,
@@ -103,14 +103,14 @@ def _named(text: str, default: str) -> tuple[str, str]:
     try:
         return read_name(name), body
     except ValueRefusedError as error:
-        raise InputError(Fault("name", shortened(text), error.said, "write shelf=50x6")) from None
+        raise InputError(fault("name.word", shortened(text), why=error.message)) from None
 
 
 def _material(material: str | None) -> str | None:
     try:
         return None if material is None else read_name(material)
     except ValueRefusedError as error:
-        raise InputError(Fault("material", "material", error.said, error.hint)) from None
+        raise InputError(error.fault("material", code="material")) from None
 
 
 def _split(sizes: str) -> list[str]:
@@ -121,21 +121,28 @@ def _quantity(count: str, units: str, text: str) -> int:
     """The last number of a part. A length in its place is told apart from a slip."""
     if re.fullmatch(r"[0-9]{1,7}", count) and 1 <= int(count) <= MOST_PARTS:
         return int(count)
-    words = f"the quantity {shortened(count)} is no whole number from 1 to {MOST_PARTS}"
+    facts: dict[str, Fact] = {"count": shortened(count), "most": MOST_PARTS}
+    if len(text) < LONGEST_ECHO and not re.fullmatch("[0-9]+", count) and _is_length(count, units):
+        raise InputError(fault("part.length_for_quantity", shortened(text), text=text, **facts))
+    raise InputError(fault("part.quantity", shortened(text), **facts))
+
+
+def _is_length(text: str, units: str) -> bool:
     try:
-        parse_length(count, units)
+        parse_length(text, units)
     except UnitError:
-        hint = PART_FORM
-    else:
-        hint = f"the last number is how many; for one rectangle write {text}x1" if len(text) < 60 else PART_FORM
-    raise InputError(Fault("part", shortened(text), words, PART_FORM if re.fullmatch("[0-9]+", count) else hint))
+        return False
+    return True
 
 
 def _above(size: str, units: str, text: str, form: str) -> float:
+    """A size above 0; `form` is what the word is to be, a "part", a "filler" or a "plate"."""
     try:
         value = parse_length(size, units)
     except UnitError as error:
-        raise InputError(Fault("length", shortened(text), error.said, error.hint if size else form)) from None
+        facts: dict[str, Fact] = {"way_out": error.hint} if size else {"form": form}
+        says = "length.unit" if size else "length.missing"
+        raise InputError(fault(says, shortened(text), said=error.said, **facts)) from None
     if value == 0:
-        raise InputError(Fault("length", shortened(text), f"{size} is not above 0", form))
+        raise InputError(fault("length.nothing", shortened(text), size=size, form=form))
     return value

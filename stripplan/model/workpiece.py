@@ -157,7 +157,9 @@ def _without(piece: Workpiece, separation: Separation) -> Remaining:
     return tuple(remaining), piece.low, piece.high
 
 
-def _sub(piece: Workpiece, lo: float, hi: float, side: Side, node: Node, remaining: Remaining | None) -> Workpiece | None:
+def _sub(
+    piece: Workpiece, lo: float, hi: float, side: Side, node: Node, remaining: Remaining | None
+) -> Workpiece | None:
     """The part of `piece` between `lo` and `hi`; `remaining` says which siblings it still holds, None that it is `node` alone."""
     if hi - lo <= SAME:
         return None

@@ -9,11 +9,13 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, zip_longest
-from typing import Any
 
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.plan import PlanPlate
 from stripplan.model.plan.quotation import CostLine, PartCost, Quotation, cents
+from stripplan.model.plate import Plate
+from stripplan.model.prices import Prices
+from stripplan.model.rig import Process
 from stripplan.replay.finding import Finding, figures
 from stripplan.replay.lookup import Bench
 from stripplan.replay.sums import cut_edges
@@ -56,7 +58,7 @@ class Want:
 
 def check_quotation(bench: Bench, time: Sequence[str] = TIME) -> Iterator[Finding]:
     """There is a quotation where there are prices; its lines, parts and sums are those of the plan. `time` is what minutes rest on."""
-    prices, quoted = bench.plan.rig.get("prices"), bench.plan.quotation
+    prices, quoted = bench.plan.rig.prices, bench.plan.quotation
     asked = prices is not None and any(line.made for line in bench.plan.parts)
     if asked != (quoted is not None):
         words = "the rig has prices, but the plan no quotation" if asked else "the plan has a quotation without prices"
@@ -72,12 +74,12 @@ def check_quotation(bench: Bench, time: Sequence[str] = TIME) -> Iterator[Findin
         yield Finding("quotation", "quotation, total", f"The lines do not add up to the total, {quoted.total:.2f}.")
     if [line.what for line in quoted.lines] == [want.what for want in wanted]:
         yield from _parts(quoted, wanted)
-    yield from _left_out(bench, quoted)
+    yield from _left_out(bench, quoted, prices)
 
 
 def _heads(bench: Bench, quoted: Quotation) -> Iterator[Finding]:
     job = bench.plan.job
-    names = ("job", quoted.job, str(job.get("name", ""))), ("currency", quoted.currency, str(job.get("currency") or ""))
+    names = ("job", quoted.job, job.name), ("currency", quoted.currency, job.currency)
     for key, named, asked in names:
         if named != asked:
             yield Finding("quotation", f"quotation, {key}", f"The quotation says {key} {named!r}; the job {asked!r}.")
@@ -135,10 +137,10 @@ def _part(part: PartCost, lines: int) -> Iterator[Finding]:
         yield Finding("quotation", f"quotation, {part.name}", text)
 
 
-def _left_out(bench: Bench, quoted: Quotation) -> Iterator[Finding]:
+def _left_out(bench: Bench, quoted: Quotation, prices: Prices) -> Iterator[Finding]:
     """What has no line is named among what is left out."""
     there = {line.what.split(":")[0] for line in quoted.lines}
-    finishing = ("finishing",) if bench.plan.job["options"].get("finish") else ()
+    finishing = ("finishing",) if bench.plan.job.options.finish else ()
     for what in ("power", "air", "tips", "electrodes", "scrap brought back", "markup", "time at the rig", *finishing):
         scrap = any(piece.kind == "scrap" for piece in bench.plan.pieces)
         due = what not in there and not (what == "scrap brought back" and not scrap)
@@ -149,39 +151,39 @@ def _left_out(bench: Bench, quoted: Quotation) -> Iterator[Finding]:
             yield Finding(
                 "quotation", f"quotation, {line.name}", f"The quotation does not say that {line.name} is short."
             )
-    priced = {each["name"] for each in bench.plan.job["plates"] if _priced(each)}
+    priced = {each.name for each in bench.plan.job.plates if _priced(each)}
     bare = any(plate.stock not in priced for plate in bench.plan.plates)
     if bare and not any(each.startswith("Plate:") for each in quoted.left_out):
         yield Finding("quotation", "quotation, plate", "The quotation has plates without a price, and does not say so.")
     offcuts = any(piece.kind == "offcut" for piece in bench.plan.pieces)
     named = any(each.startswith("Offcuts kept:") for each in quoted.left_out)
-    if named != (offcuts and not bench.plan.rig["prices"]["credit_offcuts"]):
+    if named != (offcuts and not prices.credit_offcuts):
         yield Finding("quotation", "quotation, offcuts", "The quotation is not right about the offcuts that are kept.")
 
 
-def _priced(stock: Mapping[str, Any]) -> bool:
-    return stock.get("cost") is not None or stock.get("price_per_kg") is not None
+def _priced(stock: Plate) -> bool:
+    return stock.cost is not None or stock.price_per_kg is not None
 
 
 # --- the lines ------------------------------------------------------------------------------------------------------
 
 
-def lines(bench: Bench, prices: Mapping[str, Any], time: Sequence[str]) -> Iterator[Want]:
+def lines(bench: Bench, prices: Prices, time: Sequence[str]) -> Iterator[Want]:
     """Every line in its order, the markup last."""
     split = _Split(bench)
     made = [*_plates(bench, split, prices), *_work(bench, split, prices, time)]
     yield from made
-    if prices["markup"] is not None and bench.plan.quotation is not None:
+    if prices.markup is not None and bench.plan.quotation is not None:
         said = bench.plan.quotation.lines[
             : len(made)
         ]  # cents are rounded once, in the plan; whether rightly is seen above
         base = max(0, sum(cents(line.amount) for line in said)) / 100
         shares = _sum((line.amount, _fractions(want.shares)) for line, want in zip(said, made, strict=False))
-        yield Want("markup", prices["markup"], "%", base / 100, any(want.assumed for want in made), shares)
+        yield Want("markup", prices.markup, "%", base / 100, any(want.assumed for want in made), shares)
 
 
-def _plates(bench: Bench, split: _Split, prices: Mapping[str, Any]) -> Iterator[Want]:
-    priced = {each["name"] for each in bench.plan.job["plates"] if _priced(each)}
+def _plates(bench: Bench, split: _Split, prices: Prices) -> Iterator[Want]:
+    priced = {each.name for each in bench.plan.job.plates if _priced(each)}
     stocks: dict[str, list[PlanPlate]] = {}
     for plate in bench.plan.plates:
         if plate.stock in priced:
@@ -190,7 +192,7 @@ def _plates(bench: Bench, split: _Split, prices: Mapping[str, Any]) -> Iterator[
         shares = _sum((plate.cost, split.of_plate(plate.id)) for plate in plates)
         price = math.fsum(plate.cost for plate in plates) / len(plates)
         yield Want(f"plate: {stock}", len(plates), "plate" if len(plates) == 1 else "plates", price, False, shares)
-    for stock, plates in stocks.items() if prices["credit_offcuts"] else ():
+    for stock, plates in stocks.items() if prices.credit_offcuts else ():
         kept = {plate.id: split.area(plate.id, "offcut") for plate in plates}
         area = sum(kept.values()) * 1e-6
         if area:
@@ -199,54 +201,55 @@ def _plates(bench: Bench, split: _Split, prices: Mapping[str, Any]) -> Iterator[
             yield Want(f"offcuts kept: {stock}", area, "m2", -sum(back.values()) / area, False, shares)
 
 
-def _work(bench: Bench, split: _Split, prices: Mapping[str, Any], time: Sequence[str]) -> Iterator[Want]:
+def _work(bench: Bench, split: _Split, prices: Prices, time: Sequence[str]) -> Iterator[Want]:
     """Time, power, air, wear, scrap: each from the cuts, so far as there is a price and a figure."""
     plan = bench.plan
 
     def of_cuts(each: Mapping[int, float]) -> Shares:
         return _sum((each[cut.number], split.of_cut(cut)) for cut in plan.cuts if cut.number in each)
 
-    if prices["per_hour"] is not None:
+    if prices.per_hour is not None:
         times = {cut.number: cut.minutes.total / 60 for cut in plan.cuts}
         assumed = _assumed(bench, *time)
-        yield Want("time at the rig", sum(times.values()), "h", prices["per_hour"], assumed, of_cuts(times))
-        yield from _finishing(bench, prices)
+        yield Want("time at the rig", sum(times.values()), "h", prices.per_hour, assumed, of_cuts(times))
+        yield from _finishing(bench, prices.per_hour)
     energies = _energies(bench, prices)
-    if prices["per_kwh"] is not None and (energies or not plan.cuts):
-        yield Want("power", sum(energies.values()), "kWh", prices["per_kwh"], True, of_cuts(energies))
-    price = prices["per_m3_air"]
-    if prices["compressor_kw_per_m3_min"] is not None and prices["per_kwh"] is not None:
-        price = prices["compressor_kw_per_m3_min"] / 60 * prices["per_kwh"]
+    if prices.per_kwh is not None and (energies or not plan.cuts):
+        yield Want("power", sum(energies.values()), "kWh", prices.per_kwh, True, of_cuts(energies))
+    price = prices.per_m3_air
+    if prices.compressor_kw_per_m3_min is not None and prices.per_kwh is not None:
+        price = prices.compressor_kw_per_m3_min / 60 * prices.per_kwh
     airs, guessed = _airs(bench)
     if price is not None and (airs or not plan.cuts):
         assumed = guessed or _assumed(bench, "process", "pre_flow", "post_flow")
         yield Want("air", sum(airs.values()), "m3", price, assumed, of_cuts(airs))
     for what, key in (("tips", "tip"), ("electrodes", "electrode")):
-        if prices[f"{key}_price"] is not None:
-            given = prices[f"{key}_starts"], prices[f"{key}_hours"]
-            worn = {cut.number: _worn(cut, given, prices["wear"]) for cut in plan.cuts}
+        each, *given = (getattr(prices, f"{key}_{of}") for of in ("price", "starts", "hours"))
+        if each is not None:
+            worn = {cut.number: _worn(cut, given, prices.wear) for cut in plan.cuts}
             assumed = None in given or _assumed(bench, "process")
-            yield Want(what, sum(worn.values()), what, prices[f"{key}_price"], assumed, of_cuts(worn))
-    if prices["scrap_per_kg"] is not None:
+            yield Want(what, sum(worn.values()), what, each, assumed, of_cuts(worn))
+    if prices.scrap_per_kg is not None:
         mass = {plate.id: split.mass(plate.id, "scrap") for plate in plan.plates}
         shares = _sum((kilograms, split.of_plate(name)) for name, kilograms in mass.items())
-        yield Want("scrap brought back", sum(mass.values()), "kg", -prices["scrap_per_kg"], False, shares)
+        yield Want("scrap brought back", sum(mass.values()), "kg", -prices.scrap_per_kg, False, shares)
 
 
-def _finishing(bench: Bench, prices: Mapping[str, Any]) -> Iterator[Want]:
+def _finishing(bench: Bench, per_hour: float) -> Iterator[Want]:
     """Finishing the cut edges of the parts, where the job asks for it: each part bears its own."""
-    if bench.plan.job["options"].get("finish"):
-        seconds = bench.plan.rig["seconds"]["finish_per_m"]
+    if bench.plan.job.options.finish:
+        seconds = bench.plan.rig.seconds.finish_per_m
         hours = {part: length / 1000 * seconds / 3600 for part, length in cut_edges(bench).items()}
-        yield Want("finishing", sum(hours.values()), "h", prices["per_hour"], _assumed(bench, FINISH), hours)
+        yield Want("finishing", sum(hours.values()), "h", per_hour, _assumed(bench, FINISH), hours)
 
 
-def _energies(bench: Bench, prices: Mapping[str, Any]) -> dict[int, float]:
+def _energies(bench: Bench, prices: Prices) -> dict[int, float]:
     """kWh from the mains of each cut whose current is known: U = 80 + 0.4 I (IEC 60974-1, from memory), while the arc burns."""
-    efficiency = EFFICIENCY if prices["efficiency"] is None else prices["efficiency"]
+    efficiency = EFFICIENCY if prices.efficiency is None else prices.efficiency
     found = {}
     for cut in bench.plan.cuts:
-        current = _process(bench, cut).get("current")
+        process = _process(bench, cut)
+        current = process.current if process is not None else None
         if current is not None:
             found[cut.number] = (80 + 0.4 * current) * current / efficiency / 1000 * cut.minutes.arc / 60
     return found
@@ -257,13 +260,13 @@ def _airs(bench: Bench) -> tuple[dict[int, float], bool]:
     rig, found, guessed = bench.plan.rig, {}, False
     for cut in bench.plan.cuts:
         process = _process(bench, cut)
-        flow = process.get("air_flow")
-        if flow is None:
-            flow = _flow(process.get("current"))
+        flow = process.air_flow if process is not None else None
+        if flow is None and process is not None:
+            flow = _flow(process.current)
             guessed = guessed or flow is not None
         if flow is not None:
-            returning = rig.get("post_flow_returning", False)
-            after = len(cut.passes) * rig["post_flow"] / 60 if returning else cut.minutes.post_flow
+            returning = rig.post_flow_returning
+            after = len(cut.passes) * rig.post_flow / 60 if returning else cut.minutes.post_flow
             found[cut.number] = flow / 1000 * (cut.minutes.pre_flow + cut.minutes.arc + after)
     return found, guessed
 
@@ -277,20 +280,20 @@ def _flow(current: float | None) -> float | None:
     return None
 
 
-def _worn(cut: Cut, life: tuple[float | None, float | None], wear: str) -> float:
+def _worn(cut: Cut, life: Sequence[float | None], wear: str) -> float:
     starts, hours = (usual if given is None else given for given, usual in zip(life, LIFE, strict=True))
     both = len(cut.passes) / starts, cut.minutes.arc / 60 / hours
     return sum(both) if wear == "sum" else max(both)
 
 
-def _process(bench: Bench, cut: Cut) -> Mapping[str, Any]:
+def _process(bench: Bench, cut: Cut) -> Process | None:
     name = bench.plates[cut.plate].process
-    return next((each for each in bench.plan.rig["processes"] if each["name"] == name), {})
+    return next((each for each in bench.plan.rig.processes if each.name == name), None)
 
 
 def _assumed(bench: Bench, *keys: str) -> bool:
     """Whether the rig says that one of these figures is assumed; "seconds" and what is in its table."""
-    names = bench.plan.rig.get("assumed") or ()
+    names = bench.plan.rig.assumed
     return any(name in keys or ("seconds" in keys and name.startswith("seconds.") and name != FINISH) for name in names)
 
 

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Iterator
 
 from stripplan.model.plan.cut import Cut, Pass, Segment
 from stripplan.model.plan.piece import Piece
+from stripplan.model.rig import Rig
 from stripplan.replay import metal as m
 from stripplan.replay.finding import Finding
 from stripplan.replay.lookup import Bench, Step, name
@@ -27,7 +27,7 @@ def check_numbers(bench: Bench) -> Iterator[Finding]:
     """Cuts are numbered 1, 2, 3 ... in the order of work; no two things share a name."""
     if [cut.number for cut in bench.plan.cuts] != list(range(1, len(bench.plan.cuts) + 1)):
         yield Finding("numbers", "cuts", "The cuts are not numbered 1, 2, 3 ... in the order of work.")
-    if not bench.plan.plates and not bench.plan.job["options"]["partial"]:
+    if not bench.plan.plates and not bench.plan.job.options.partial:
         yield Finding("empty", "plates", "The plan uses no plate.")
     names = [plate.id for plate in bench.plan.plates], [piece.id for piece in bench.plan.pieces]
     for what, ids in zip(("plates", "pieces"), names, strict=True):
@@ -86,11 +86,11 @@ def check_line(bench: Bench, step: Step) -> Iterator[Finding]:
         yield Finding(
             "length", name(cut), f"Cut {cut.number} is {math.dist(*cut.line):.2f} mm long, not {cut.length:.2f} mm."
         )
-    if half_missed and bench.plan.rig["narrowest_offcut"] > 0:
+    if half_missed and bench.plan.rig.narrowest_offcut > 0:
         yield Finding(
             "sliver",
             name(cut),
-            f"Cut {cut.number} runs half off the metal: beside the kerf there must be {bench.plan.rig['narrowest_offcut']:g} mm.",
+            f"Cut {cut.number} runs half off the metal: beside the kerf there must be {bench.plan.rig.narrowest_offcut:g} mm.",
         )
 
 
@@ -150,7 +150,7 @@ def check_located(bench: Bench, cut: Cut) -> Iterator[Finding]:
         yield Finding(
             "located", name(cut), f"Cut {cut.number} is marked out, but has no marks or a fence setting as well."
         )
-    if cut.located == "marked" and not bench.plan.rig["marked"]:
+    if cut.located == "marked" and not bench.plan.rig.marked:
         yield Finding("marked", name(cut), f"Cut {cut.number} is marked out, which this rig does not allow.")
 
 
@@ -159,8 +159,8 @@ def check_reading(bench: Bench, cut: Cut) -> Iterator[Finding]:
     rig, offset, reading = bench.plan.rig, cut.fence_offset, cut.fence_reading
     if cut.located != "fence" or offset is None or reading is None or cut.reading_error is None:
         return
-    off = rig["fence_zero"] + rig["fence_scale"] * reading - offset
-    if abs(off) > rig["fence_step"] * rig["fence_scale"] / 2 + SMALL:
+    off = rig.fence_zero + rig.fence_scale * reading - offset
+    if abs(off) > rig.fence_step * rig.fence_scale / 2 + SMALL:
         yield Finding(
             "reading",
             name(cut),
@@ -172,18 +172,18 @@ def check_reading(bench: Bench, cut: Cut) -> Iterator[Finding]:
             name(cut),
             f"Cut {cut.number}: reading {reading:g} is {off:.3f} mm off, not {cut.reading_error:.3f} mm.",
         )
-    marks = reading / rig["fence_step"]
+    marks = reading / rig.fence_step
     if abs(marks - round(marks)) > SMALL:
         yield Finding(
             "scale",
             name(cut),
-            f"Cut {cut.number}: {reading:g} is no mark of a scale that goes in steps of {rig['fence_step']:g}.",
+            f"Cut {cut.number}: {reading:g} is no mark of a scale that goes in steps of {rig.fence_step:g}.",
         )
-    if not rig["fence_min"] - SMALL <= offset <= rig["fence_max"] + SMALL:
+    if not rig.fence_min - SMALL <= offset <= rig.fence_max + SMALL:
         yield Finding(
             "reach",
             name(cut),
-            f"Cut {cut.number}: offset {offset:g} mm is outside the fence's {rig['fence_min']:g} to {rig['fence_max']:g} mm.",
+            f"Cut {cut.number}: offset {offset:g} mm is outside the fence's {rig.fence_min:g} to {rig.fence_max:g} mm.",
         )
 
 
@@ -247,8 +247,8 @@ def check_stops(bench: Bench, cut: Cut) -> Iterator[Finding]:
 def _places(bench: Bench) -> tuple[float, float, float]:
     """Least end stop, step, and the greatest that can be set within the stroke [mm]."""
     rig = bench.plan.rig
-    least, step = rig["end_stop_min"], rig["end_stop_step"]
-    return least, step, least + math.floor((rig["stroke"] - least) / step + SMALL) * step
+    least, step = rig.end_stop_min, rig.end_stop_step
+    return least, step, least + math.floor((rig.stroke - least) / step + SMALL) * step
 
 
 def _settable(bench: Bench, wanted: float) -> float:
@@ -259,8 +259,8 @@ def _settable(bench: Bench, wanted: float) -> float:
 
 def _one_pass(bench: Bench, cut: Cut, only: Pass) -> Iterator[Finding]:
     rig = bench.plan.rig
-    need = rig["lead_in"] + cut.length + rig["overrun"]
-    most = max(rig["lead_in"] + cut.length + rig["overrun_max"], _settable(bench, need))
+    need = rig.lead_in + cut.length + rig.overrun
+    most = max(rig.lead_in + cut.length + rig.overrun_max, _settable(bench, need))
     if only.end_stop < need - SMALL:
         yield Finding(
             "end_stop",
@@ -281,23 +281,23 @@ def _one_pass(bench: Bench, cut: Cut, only: Pass) -> Iterator[Finding]:
 
 def _two_passes(bench: Bench, cut: Cut) -> Iterator[Finding]:
     rig, (one, two) = bench.plan.rig, cut.passes
-    if not rig["two_pass"]:
+    if not rig.two_pass:
         yield Finding("two_pass", name(cut), f"Cut {cut.number} is made in two passes, which this rig does not allow.")
-    if rig["lead_in"] + cut.length + rig["overrun"] <= _places(bench)[2] + SMALL:
+    if rig.lead_in + cut.length + rig.overrun <= _places(bench)[2] + SMALL:
         yield Finding(
             "two_pass", name(cut), f"Cut {cut.number} is made in two passes, though one of {cut.length:g} mm would do."
         )
     overlap = one.length + two.length - cut.length
-    if overlap < rig["two_pass_overlap"] - SMALL:
+    if overlap < rig.two_pass_overlap - SMALL:
         yield Finding(
             "overlap",
             name(cut),
-            f"The passes of cut {cut.number} overlap {overlap:g} mm; {rig['two_pass_overlap']:g} mm are asked.",
+            f"The passes of cut {cut.number} overlap {overlap:g} mm; {rig.two_pass_overlap:g} mm are asked.",
         )
     if one.face_up == two.face_up:
         yield Finding("face", name(cut), f"In cut {cut.number} the piece is not turned over between the passes.")
     for each in cut.passes:
-        need = rig["lead_in"] + each.length
+        need = rig.lead_in + each.length
         if not need - SMALL <= each.end_stop <= _settable(bench, need) + SMALL:
             yield Finding(
                 "end_stop",
@@ -319,29 +319,29 @@ def check_speed(bench: Bench, cut: Cut) -> Iterator[Finding]:
             name(cut),
             f"Cut {cut.number} reckons with a kerf of {cut.kerf:g} mm, its plate with {plate.kerf:g} mm.",
         )
-    if not rig["travel_min"] - SMALL <= cut.travel_speed <= rig["travel_max"] + SMALL:
+    if not rig.travel_min - SMALL <= cut.travel_speed <= rig.travel_max + SMALL:
         yield Finding(
             "travel_speed",
             name(cut),
-            f"Cut {cut.number}: {cut.travel_speed:g} mm/min is outside the rig's {rig['travel_min']:g} to {rig['travel_max']:g} mm/min.",
+            f"Cut {cut.number}: {cut.travel_speed:g} mm/min is outside the rig's {rig.travel_min:g} to {rig.travel_max:g} mm/min.",
         )
 
 
-def _turned_at_most(rig: Mapping[str, Any]) -> float | None:
+def _turned_at_most(rig: Rig) -> float | None:
     """Mass that people turn over [kg]; rigs of the first edition, which say nothing of a hoist, have no such limit."""
-    if rig.get("hoist", True):
+    if rig.hoist:
         return None
-    most = rig["turn_over_mass_max"]
-    return float(2 * rig["two_person_mass"] if most is None else most)
+    most = rig.turn_over_mass_max
+    return float(2 * rig.two_person_mass if most is None else most)
 
 
 def check_handling(bench: Bench, step: Step) -> Iterator[Finding]:
     """No piece on the bed is heavier, longer, or reaches further beside the torch than the rig bears."""
     rig, cut = bench.plan.rig, step.cut
     mass, length = bench.pieces[cut.piece].mass, math.dist(*m.beside(step.metal.shape, step.torch))
-    if rig["piece_mass_max"] is not None and mass > rig["piece_mass_max"] + SMALL:
+    if rig.piece_mass_max is not None and mass > rig.piece_mass_max + SMALL:
         yield Finding(
-            "piece_mass", cut.piece, f"{cut.piece} weighs {mass:.1f} kg; the rig bears {rig['piece_mass_max']:g} kg."
+            "piece_mass", cut.piece, f"{cut.piece} weighs {mass:.1f} kg; the rig bears {rig.piece_mass_max:g} kg."
         )
     most = _turned_at_most(rig)
     if len(cut.passes) == 2 and most is not None and mass > most + SMALL:
@@ -350,17 +350,17 @@ def check_handling(bench: Bench, step: Step) -> Iterator[Finding]:
             cut.piece,
             f"{cut.piece} weighs {mass:.1f} kg and is turned over between two passes; without a hoist {most:g} kg is the most.",
         )
-    if rig["bed_length"] is not None and length > rig["bed_length"] + NEAR:
-        yield Finding("bed", cut.piece, f"{cut.piece} is {length:.1f} mm long on a bed of {rig['bed_length']:g} mm.")
+    if rig.bed_length is not None and length > rig.bed_length + NEAR:
+        yield Finding("bed", cut.piece, f"{cut.piece} is {length:.1f} mm long on a bed of {rig.bed_length:g} mm.")
     far = bench.metals.get(cut.makes[1] or "")
-    if rig["far_max"] is not None and far is not None:
+    if rig.far_max is not None and far is not None:
         offs = [m.leftward(step.torch, corner) for corner in m.corners(far.shape)]
         width = max(offs) - min(offs)
-        if width > rig["far_max"] + NEAR:
+        if width > rig.far_max + NEAR:
             yield Finding(
                 "far",
                 name(cut),
-                f"Cut {cut.number} leaves {width:.1f} mm beside the torch; {rig['far_max']:g} mm is the most.",
+                f"Cut {cut.number} leaves {width:.1f} mm beside the torch; {rig.far_max:g} mm is the most.",
             )
 
 

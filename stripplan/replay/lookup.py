@@ -204,7 +204,7 @@ def _through_marks(cut: Cut, shape: Polygon) -> Segment:
 
 def _square(bench: Bench, cut: Cut, *, fence_side: bool) -> bool:
     """Whether the new edge on this side comes out square; the bevel of a two-pass cut changes hand on the far side."""
-    side = bench.plan.rig["square_side"]
+    side = bench.plan.rig.square_side
     if fence_side:
         return bool(side in ("fence", "equal"))
     return bool(side == "equal" or (side == "far" and len(cut.passes) == 1))

@@ -5,11 +5,14 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Iterator
+from dataclasses import replace
 
+from stripplan.model.part import Part, Rectangle
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PlanPlate
+from stripplan.model.plate import Plate
+from stripplan.model.rig import Process
 from stripplan.replay import metal as m
 from stripplan.replay.finding import Finding, figures
 from stripplan.replay.lookup import Bench, Step
@@ -43,20 +46,18 @@ def mass_of(area: float, plate: PlanPlate) -> float:
 
 def check_plate(bench: Bench, plate: PlanPlate) -> Iterator[Finding]:
     """A plate is what the job says of its stock, and its kerf that of a process that fits it."""
-    stock = next((each for each in bench.plan.job["plates"] if each["name"] == plate.stock), None)
+    stock = next((each for each in bench.plan.job.plates if each.name == plate.stock), None)
     if stock is None:
         yield Finding("stock", plate.id, f"Plate {plate.id} is taken from {plate.stock}, which the job does not have.")
         return
     for key in ("length", "width", "thickness"):
-        if abs(getattr(plate, key) - stock[key]) > NEAR:
+        if abs(getattr(plate, key) - getattr(stock, key)) > NEAR:
             yield Finding(
-                "plate_size", plate.id, f"Plate {plate.id}: {key} is {stock[key]:g} mm, not {getattr(plate, key):g} mm."
+                "plate_size",
+                plate.id,
+                f"Plate {plate.id}: {key} is {getattr(stock, key):g} mm, not {getattr(plate, key):g} mm.",
             )
-    if (
-        list(plate.edges) != list(stock["edges"])
-        or plate.material != stock["material"]
-        or plate.measured != stock["measured"]
-    ):
+    if list(plate.edges) != list(stock.edges) or plate.material != stock.material or plate.measured != stock.measured:
         yield Finding(
             "plate", plate.id, f"Plate {plate.id} differs from {plate.stock} in its material, edges or measuring."
         )
@@ -68,11 +69,11 @@ def check_plate(bench: Bench, plate: PlanPlate) -> Iterator[Finding]:
     yield from _process(bench, plate)
 
 
-def _cost(plate: PlanPlate, stock: Mapping[str, Any], mass: float) -> Iterator[Finding]:
+def _cost(plate: PlanPlate, stock: Plate, mass: float) -> Iterator[Finding]:
     """Each, by mass, or by area in square metres where no price is given."""
-    cost = stock["cost"]
-    if cost is None and stock["price_per_kg"] is not None:
-        cost = mass * stock["price_per_kg"]
+    cost = stock.cost
+    if cost is None and stock.price_per_kg is not None:
+        cost = mass * stock.price_per_kg
     if cost is None:
         cost = plate.length * plate.width * 1e-6
     if abs(cost - plate.cost) > 1e-6 * max(1.0, cost):
@@ -84,37 +85,32 @@ def _process(bench: Bench, plate: PlanPlate) -> Iterator[Finding]:
     if process is None:
         yield Finding("process", plate.id, f"Plate {plate.id} is cut by {plate.process}, which the rig does not have.")
         return
-    if (
-        family(process["material"]) != family(plate.material)
-        or abs(process["thickness"] - plate.thickness) > 0.05 + 1e-9
-    ):
+    if family(process.material) != family(plate.material) or abs(process.thickness - plate.thickness) > 0.05 + 1e-9:
         yield Finding(
             "process",
             plate.id,
-            f"{plate.process} is for {process['thickness']:g} mm {process['material']}, not for plate {plate.id}.",
+            f"{plate.process} is for {process.thickness:g} mm {process.material}, not for plate {plate.id}.",
         )
-    if abs(process["kerf"] - plate.kerf) > NEAR + 1e-9:
+    if abs(process.kerf - plate.kerf) > NEAR + 1e-9:
         yield Finding(
             "kerf",
             plate.id,
-            f"Plate {plate.id}: the kerf of {plate.process} is {process['kerf']:g} mm, not {plate.kerf:g} mm.",
+            f"Plate {plate.id}: the kerf of {plate.process} is {process.kerf:g} mm, not {plate.kerf:g} mm.",
         )
 
 
-def process_of(bench: Bench, plate: PlanPlate) -> Mapping[str, Any] | None:
+def process_of(bench: Bench, plate: PlanPlate) -> Process | None:
     """The process a plate is cut by."""
-    return next((each for each in bench.plan.rig["processes"] if each["name"] == plate.process), None)
+    return next((each for each in bench.plan.rig.processes if each.name == plate.process), None)
 
 
 def check_stock(bench: Bench) -> Iterator[Finding]:
     """No more plates are used than there are; an offcut is there once."""
     used = Counter(plate.stock for plate in bench.plan.plates)
-    for stock in bench.plan.job["plates"]:
-        limit = 1 if stock["quantity"] is None and stock["offcut"] else stock["quantity"]
-        if limit is not None and used[stock["name"]] > limit:
-            yield Finding(
-                "stock", stock["name"], f"{used[stock['name']]} of {stock['name']} are used; there are {limit}."
-            )
+    for stock in bench.plan.job.plates:
+        limit = 1 if stock.quantity is None and stock.offcut else stock.quantity
+        if limit is not None and used[stock.name] > limit:
+            yield Finding("stock", stock.name, f"{used[stock.name]} of {stock.name} are used; there are {limit}.")
 
 
 def check_counts(bench: Bench) -> Iterator[Finding]:
@@ -122,7 +118,7 @@ def check_counts(bench: Bench) -> Iterator[Finding]:
 
     Of a filler none is wanted and any number up to its quantity may be made.
     """
-    wants = {part["name"]: part for part in bench.plan.job["parts"]}
+    wants = {part.name: part for part in bench.plan.job.parts}
     made = Counter(piece.part for piece in bench.plan.pieces if piece.kind == "part")
     if sorted(line.name for line in bench.plan.parts) != sorted(wants):
         yield Finding("parts", "parts", "The list of parts is not that of the job.")
@@ -135,11 +131,11 @@ def check_counts(bench: Bench) -> Iterator[Finding]:
         wanted, most = _asked_for(want)
         if line.wanted != wanted:
             yield Finding("wanted", line.name, f"{line.name}: {wanted} are wanted, the list says {line.wanted}.")
-        if line.filler != want.get("filler", False):
+        if line.filler != want.filler:
             yield Finding(
                 "filler", line.name, f"{line.name}: the list and the job do not agree on whether it is a filler."
             )
-        if line.size_wanted[0] != want["width"] or line.size_wanted[1] != want.get("length"):
+        if line.size_wanted[0] != want.width or line.size_wanted[1] != length_of(want):
             yield Finding(
                 "size_wanted", line.name, f"{line.name}: the list does not say the size that the job asks for."
             )
@@ -150,16 +146,20 @@ def check_counts(bench: Bench) -> Iterator[Finding]:
             yield from _short(bench, line.name, made[line.name], wanted)
 
 
-def _asked_for(want: Mapping[str, Any]) -> tuple[int, int | None]:
+def length_of(want: Part) -> float | None:
+    """Finished length of a part [mm]; None of a strip, which is as long as its plate."""
+    return want.length if isinstance(want, Rectangle) else None
+
+
+def _asked_for(want: Part) -> tuple[int, int | None]:
     """How many of a part must be made, and how many may be: a filler need not be; quantity 0 is no limit to it."""
-    quantity: int = want["quantity"]
-    return (0, quantity or None) if want.get("filler", False) else (quantity, quantity)
+    return (0, want.quantity or None) if want.filler else (want.quantity, want.quantity)
 
 
 def _short(bench: Bench, part: str, made: int, wanted: int) -> Iterator[Finding]:
     """Fewer than wanted is no fault only where the person allowed it and is told."""
     told = any(part in warning.about or part in warning.text for warning in bench.plan.warnings)
-    if not bench.plan.job["options"]["partial"] or not told:
+    if not bench.plan.job.options.partial or not told:
         yield Finding("short", part, f"{part}: {made} are made, {wanted} are wanted, and the plan does not say why.")
 
 
@@ -169,12 +169,12 @@ def check_part(bench: Bench, piece: Piece) -> Iterator[Finding]:
         if piece.part is not None:
             yield Finding("part", piece.id, f"{piece.id} is {piece.kind}, but is called {piece.part}.")
         return
-    want = next((part for part in bench.plan.job["parts"] if part["name"] == piece.part), None)
+    want = next((part for part in bench.plan.job.parts if part.name == piece.part), None)
     if want is None:
         yield Finding("unknown_part", piece.id, f"{piece.id} is called {piece.part}, which is no part of the job.")
         return
     plate, title = bench.plates[piece.plate], f"{piece.part} ({piece.id})"
-    if _other(want["thickness"], plate.thickness) or word(want["material"] or plate.material) != word(plate.material):
+    if _other(want.thickness, plate.thickness) or word(want.material or plate.material) != word(plate.material):
         yield Finding(
             "material",
             piece.id,
@@ -202,57 +202,55 @@ def _size(bounds: tuple[float, float, float, float]) -> str:
     return f"{bounds[2] - bounds[0]:.2f} x {bounds[3] - bounds[1]:.2f}"
 
 
-def _asked(want: Mapping[str, Any]) -> str:
-    wide = want["width"] + 2 * want["allowance"]
-    if "length" not in want:
+def _asked(want: Part) -> str:
+    wide = want.width + 2 * want.allowance
+    if not isinstance(want, Rectangle):
         return f"{wide:g} mm wide and as long as the plate"
-    return f"{want['length'] + 2 * want['allowance']:g} x {wide:g} mm"
+    return f"{want.length + 2 * want.allowance:g} x {wide:g} mm"
 
 
-def lies(
-    bench: Bench, bounds: tuple[float, float, float, float], want: Mapping[str, Any], plate: PlanPlate
-) -> list[bool]:
+def lies(bench: Bench, bounds: tuple[float, float, float, float], want: Part, plate: PlanPlate) -> list[bool]:
     """Whether a part's length lies along the plate (False) or across it (True); both for a square, none if it does not fit."""
     x, y = bounds[2] - bounds[0], bounds[3] - bounds[1]
-    wide = want["width"] + 2 * want["allowance"]
-    over = (want["tolerance"] or 0.0) + NEAR
-    if "length" not in want:
+    wide = want.width + 2 * want.allowance
+    over = (want.tolerance or 0.0) + NEAR
+    if not isinstance(want, Rectangle):
         fits = -NEAR <= y - wide <= over and abs(x - _strip_length(bench, plate)) <= NEAR
         return [False] if fits else []
-    long = want["length"] + 2 * want["allowance"]
+    long = want.length + 2 * want.allowance
     ways = ((False, x, y), (True, y, x))
     return [turned for turned, a, b in ways if -NEAR <= a - long <= over and -NEAR <= b - wide <= over]
 
 
 def _strip_length(bench: Bench, plate: PlanPlate) -> float:
     """What a plate leaves between its end trims: a mill end loses trim and kerf [mm]."""
-    trim = bench.plan.job["options"]["trim"]
+    trim = bench.plan.job.options.trim
     trimmed = sum(plate.edges[side] == "mill" for side in (1, 3)) if trim > 0 else 0
     return float(plate.length - trimmed * (trim + plate.kerf))
 
 
-def _allowed(bench: Bench, want: Mapping[str, Any], plate: PlanPlate, *, turned: bool) -> bool:
-    if turned and not want["rotate"]:
+def _allowed(bench: Bench, want: Part, plate: PlanPlate, *, turned: bool) -> bool:
+    if turned and not want.rotate:
         return False
-    rolling = next(each["rolling"] for each in bench.plan.job["plates"] if each["name"] == plate.stock)
-    if want["rolling"] == "free" or rolling == "none":
+    rolling = next(each.rolling for each in bench.plan.job.plates if each.name == plate.stock)
+    if want.rolling == "free" or rolling == "none":
         return True
     along_rolling = (rolling == "length") != turned
-    return bool(along_rolling == (want["rolling"] == "length"))
+    return bool(along_rolling == (want.rolling == "length"))
 
 
 def check_over_size(bench: Bench, piece: Piece) -> Iterator[Finding]:
     """A part that is left over size is warned of."""
-    want = next((part for part in bench.plan.job["parts"] if part["name"] == piece.part), None)
+    want = next((part for part in bench.plan.job.parts if part.name == piece.part), None)
     shape = bench.shapes[piece.id]
-    if piece.kind != "part" or want is None or shape is None or not want["tolerance"]:
+    if piece.kind != "part" or want is None or shape is None or not want.tolerance:
         return
-    exact = {**want, "tolerance": None}
+    exact = replace(want, tolerance=None)
     if lies(bench, shape.bounds, want, bench.plates[piece.plate]) and not lies(
         bench, shape.bounds, exact, bench.plates[piece.plate]
     ):
         warned = any(
-            each.code == "left_over_size" and (piece.id in each.about or want["name"] in each.about + each.text)
+            each.code == "left_over_size" and (piece.id in each.about or want.name in each.about + each.text)
             for each in bench.plan.warnings
         )
         if not warned:
@@ -264,14 +262,14 @@ def check_over_size(bench: Bench, piece: Piece) -> Iterator[Finding]:
 def check_border(bench: Bench, piece: Piece) -> Iterator[Finding]:
     """No part has a mill edge where trim is asked, nor a bevelled edge where a square one is."""
     metal = bench.metals.get(piece.id)
-    want = next((part for part in bench.plan.job["parts"] if part["name"] == piece.part), None)
+    want = next((part for part in bench.plan.job.parts if part.name == piece.part), None)
     if piece.kind != "part" or metal is None or want is None:
         return
-    if bench.plan.job["options"]["trim"] > 0 and any(stretch.mill for stretch in metal.border):
+    if bench.plan.job.options.trim > 0 and any(stretch.mill for stretch in metal.border):
         yield Finding(
             "trim", piece.id, f"{piece.part} ({piece.id}) keeps a mill edge of the plate, which was to be trimmed off."
         )
-    if want["square"] != "none" and not any(_square(metal, sides) for sides in _sides_asked(bench, metal, want, piece)):
+    if want.square != "none" and not any(_square(metal, sides) for sides in _sides_asked(bench, metal, want, piece)):
         yield Finding(
             "square",
             piece.id,
@@ -279,9 +277,9 @@ def check_border(bench: Bench, piece: Piece) -> Iterator[Finding]:
         )
 
 
-def _sides_asked(bench: Bench, metal: Metal, want: Mapping[str, Any], piece: Piece) -> list[tuple[bool, bool]]:
+def _sides_asked(bench: Bench, metal: Metal, want: Part, piece: Piece) -> list[tuple[bool, bool]]:
     """Which edges must be square, along x and along y: one of these is enough, as a square part may lie either way."""
-    if want["square"] == "all":
+    if want.square == "all":
         return [(True, True)]
     ways = lies(bench, metal.shape.bounds, want, bench.plates[piece.plate]) or [False]
     return [(not turned, turned) for turned in ways]
@@ -301,7 +299,7 @@ def check_sliver(bench: Bench, step: Step) -> Iterator[Finding]:
 
     Along the cut they are as narrow as the piece that they come from: the end of a narrow part's strip may be.
     """
-    least = bench.plan.rig["narrowest_offcut"]
+    least = bench.plan.rig.narrowest_offcut
     for product in step.cut.makes:
         piece = bench.pieces.get(product or "")
         shape = bench.shape(piece) if piece else None
@@ -317,18 +315,18 @@ def check_sliver(bench: Bench, step: Step) -> Iterator[Finding]:
 
 def check_options(bench: Bench) -> Iterator[Finding]:
     """Trims can be cut off, the settings are those of the job, and no two things of the job share a name."""
-    options, least = bench.plan.job["options"], bench.plan.rig["narrowest_offcut"]
-    trim = options["trim"]
+    options, least = bench.plan.job.options, bench.plan.rig.narrowest_offcut
+    trim = options.trim
     if 0 < trim < least - NEAR:
         text = f"A trim of {trim:g} mm cannot be cut off; the narrowest piece beside a kerf is {least:g} mm."
         yield Finding("trim", "options", text)
     for key in ("trim", "keep"):
-        if key in bench.plan.settings and bench.plan.settings[key] != options.get(key):
-            text = f"The settings say {key} {bench.plan.settings[key]} mm, the job {options.get(key)} mm."
-            yield Finding("settings", key, text)
+        said, asked = getattr(bench.plan.settings, key), getattr(options, key)
+        if said != asked:
+            yield Finding("settings", key, f"The settings say {key} {said} mm, the job {asked} mm.")
     yield from _effort(bench)
-    for what in ("plates", "parts"):
-        for each, count in Counter(each["name"] for each in bench.plan.job[what]).items():
+    for what, things in (("plates", bench.plan.job.plates), ("parts", bench.plan.job.parts)):
+        for each, count in Counter(thing.name for thing in things).items():
             if count > 1:
                 yield Finding(
                     "same_name", each, f"{count} {what} of the job are called {each}; each needs its own name."
@@ -337,22 +335,22 @@ def check_options(bench: Bench) -> Iterator[Finding]:
 
 def _effort(bench: Bench) -> Iterator[Finding]:
     """How hard to search is what the job says; the greatest end stop is the rig's."""
-    settings, effort, rig = bench.plan.settings, bench.plan.job["options"].get("effort") or {}, bench.plan.rig
+    settings, effort, rig = bench.plan.settings, bench.plan.job.options.effort, bench.plan.rig
     for key in ("seed", "steps", "seconds", "good_enough"):
-        if key in settings and key in effort and settings[key] != effort[key]:
-            yield Finding("settings", key, f"The settings say {key} {settings[key]}, the job {effort[key]}.")
-    least, step = rig["end_stop_min"], rig["end_stop_step"]
-    greatest = least + math.floor((rig["stroke"] - least) / step + 1e-6) * step
-    if "end_stop_greatest" in settings and settings["end_stop_greatest"] != greatest:
-        said = settings["end_stop_greatest"]
-        if not isinstance(said, (int, float)) or abs(said - greatest) > 1e-3:
-            yield Finding("settings", "end_stop_greatest", f"The greatest end stop is {greatest:g} mm, not {said} mm.")
+        said, asked = getattr(settings, key), getattr(effort, key)
+        if said != asked:
+            yield Finding("settings", key, f"The settings say {key} {said}, the job {asked}.")
+    least, step = rig.end_stop_min, rig.end_stop_step
+    greatest = least + math.floor((rig.stroke - least) / step + 1e-6) * step
+    said = settings.end_stop_greatest
+    if said is not None and abs(said - greatest) > 1e-3:
+        yield Finding("settings", "end_stop_greatest", f"The greatest end stop is {greatest:g} mm, not {said} mm.")
 
 
 def check_keep(bench: Bench, piece: Piece) -> Iterator[Finding]:
     """An offcut is worth keeping by the job's own measure, and scrap is not."""
-    shape, keep = bench.shape(piece), bench.plan.job["options"].get("keep")
-    if shape is None or keep is None or piece.kind not in ("offcut", "scrap"):
+    shape, keep = bench.shape(piece), bench.plan.job.options.keep
+    if shape is None or piece.kind not in ("offcut", "scrap"):
         return
     short, long = sorted(_sides(shape.bounds))
     least, most = sorted(keep)

@@ -7,11 +7,11 @@ the plan and the metal, not off the flags of other rules. What editions of the p
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from typing import Any
 
 from stripplan.model.plan.cut import Cut
+from stripplan.model.rig import Rig
 from stripplan.replay import metal as m
 from stripplan.replay.finding import Finding, figures
 from stripplan.replay.lookup import Bench, name
@@ -59,8 +59,8 @@ def beside(cut: Cut, cause: str, span: Span, said: float) -> Iterator[Finding]:
 
 def _fence(bench: Bench, cut: Cut, before: float | None) -> Span:
     """Setting, and moving the fence; marking out and lining up a marked cut counts as one setting."""
-    seconds, reading = bench.plan.rig["seconds"], cut.fence_reading
-    base, per_mm = seconds["fence"], seconds["fence_per_mm"]
+    seconds, reading = bench.plan.rig.seconds, cut.fence_reading
+    base, per_mm = seconds.fence, seconds.fence_per_mm
     if cut.located != "fence" or reading is None:
         return base, base
     if before is None:  # from where it is moved first, nobody knows
@@ -68,26 +68,26 @@ def _fence(bench: Bench, cut: Cut, before: float | None) -> Span:
     if reading == before:
         return NOTHING
     moved = abs(reading - before)
-    scaled = sorted((moved, moved * bench.plan.rig["fence_scale"]))  # read off the scale, or true millimetres
+    scaled = sorted((moved, moved * bench.plan.rig.fence_scale))  # read off the scale, or true millimetres
     return base + per_mm * scaled[0], base + per_mm * scaled[1]
 
 
 def _end_stop(bench: Bench, stops: list[float], *, first: bool) -> Span:
     """Setting and moving the end stop as often as it changes over the passes."""
-    seconds = bench.plan.rig["seconds"]
-    base, per_mm = seconds["end_stop"], seconds["end_stop_per_mm"]
+    seconds = bench.plan.rig.seconds
+    base, per_mm = seconds.end_stop, seconds.end_stop_per_mm
     time = sum(base + per_mm * abs(b - a) for a, b in pairwise(stops) if a != b)
     return (time + base, time + base + per_mm * stops[0]) if first and stops else (time, time)
 
 
 def _lifting(bench: Bench, cut: Cut) -> tuple[tuple[str, Span, float], ...]:
     """Cause, time of it and what the plan says for turning, turning over and fetching."""
-    rig, setup, given, two = bench.plan.rig["seconds"], cut.setup, cut.minutes, len(cut.passes) == 2
+    rig, setup, given, two = bench.plan.rig.seconds, cut.setup, cut.minutes, len(cut.passes) == 2
     quarters = {1: 1, 2: 2, 3: 1}.get(setup.quarter_turns, 0)  # three to one side are one to the other
     times = (
-        ("turning", quarters * _lift(bench, cut, rig["quarter_turn"]), given.quarter_turn),
-        ("turning over", (setup.turn_over + two) * _lift(bench, cut, rig["turn_over"]), given.turn_over),
-        ("fetching", setup.fetch * _lift(bench, cut, rig["fetch"]), given.fetch),
+        ("turning", quarters * _lift(bench, cut, rig.quarter_turn), given.quarter_turn),
+        ("turning over", (setup.turn_over + two) * _lift(bench, cut, rig.turn_over), given.turn_over),
+        ("fetching", setup.fetch * _lift(bench, cut, rig.fetch), given.fetch),
     )
     odd = not 0 <= setup.quarter_turns <= 3  # said already; its time means nothing
     return tuple((cause, (time, time), said) for cause, time, said in times if not (odd and cause == "turning"))
@@ -95,10 +95,9 @@ def _lifting(bench: Bench, cut: Cut) -> tuple[tuple[str, Span, float], ...]:
 
 def _lift(bench: Bench, cut: Cut, base: float) -> float:
     """Seconds to lift or turn the piece once: more with its mass, and by a factor where two people do it."""
-    seconds = bench.plan.rig["seconds"]
+    seconds = bench.plan.rig.seconds
     return float(
-        (base + seconds["per_kg"] * mass_on_bed(bench, cut.piece))
-        * (seconds["two_person"] if cut.setup.two_person else 1)
+        (base + seconds.per_kg * mass_on_bed(bench, cut.piece)) * (seconds.two_person if cut.setup.two_person else 1)
     )
 
 
@@ -117,12 +116,12 @@ def check_two_person(bench: Bench, cut: Cut) -> Iterator[Finding]:
     shape = bench.shape(piece) if piece else None
     if piece is None or shape is None or cut.plate not in bench.plates:
         return
-    mass, limit = mass_on_bed(bench, cut.piece), rig["two_person_mass"]
+    mass, limit = mass_on_bed(bench, cut.piece), rig.two_person_mass
     handled = setup.fetch or setup.turn_over or setup.quarter_turns > 0 or len(cut.passes) == 2
     if handled and not setup.two_person and mass > limit * (1 + 1e-9):
         text = f"Cut {cut.number}: {piece.id} weighs {mass:.1f} kg, above {limit:g} kg it is lifted by two; the plan says one."
         yield Finding("two_person", name(cut), text)
-    long = max(math.dist(*edge) for edge in m.edges(shape)) > rig["two_person_length"]
+    long = max(math.dist(*edge) for edge in m.edges(shape)) > rig.two_person_length
     if setup.two_person and mass < limit * (1 - 1e-9) and not long:
         text = f"Cut {cut.number}: {piece.id} weighs {mass:.1f} kg; up to {limit:g} kg one person lifts it, not two."
         yield Finding("two_person", name(cut), text)
@@ -158,9 +157,9 @@ def cleared(last: Cut | None, cut: Cut) -> list[str]:
 def check_travel(bench: Bench, cut: Cut) -> Iterator[Finding]:
     """The travel speed is that of the plate's process, and the dial's mark the one for that speed."""
     plate = bench.plates[cut.plate]
-    process = next((each for each in bench.plan.rig["processes"] if each["name"] == plate.process), None)
-    if process is not None and not math.isclose(cut.travel_speed, process["travel_speed"], rel_tol=1e-6):
-        right, said = figures(process["travel_speed"], cut.travel_speed)
+    process = next((each for each in bench.plan.rig.processes if each.name == plate.process), None)
+    if process is not None and not math.isclose(cut.travel_speed, process.travel_speed, rel_tol=1e-6):
+        right, said = figures(process.travel_speed, cut.travel_speed)
         text = f"Cut {cut.number} travels at {said} mm/min; {plate.process} cuts at {right} mm/min."
         yield Finding("travel_speed", name(cut), text)
     if cut.dial is None:
@@ -172,9 +171,9 @@ def check_travel(bench: Bench, cut: Cut) -> Iterator[Finding]:
         yield Finding("dial", name(cut), text)
 
 
-def dial_mark(rig: Mapping[str, Any], speed: float) -> float | None:
+def dial_mark(rig: Rig, speed: float) -> float | None:
     """Mark for a speed [mm/min], straight between two measured marks; None outside them."""
-    points = sorted((each[1], each[0]) for each in rig["dial"])
+    points = sorted((each[1], each[0]) for each in rig.dial)
     for (slow, low), (fast, high) in pairwise(points):
         if slow <= speed <= fast:
             return float(low if fast == slow else low + (high - low) * (speed - slow) / (fast - slow))

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from stripplan.model.part import Part, Rectangle
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PartLine
@@ -64,7 +65,7 @@ def _after(bench: Bench, step: Step, before: Extent, *, fence_side: bool) -> Ext
         if fence_side == _marked_from_the_right(step):
             return Extent(0.0, (SCRIBED, SCRIBED), rests=False)
         return replace(before, spread=(before.spread[0] + SCRIBED, before.spread[1] + SCRIBED))
-    error, half = _error(bench, cut), rig["fence_step"] * rig["fence_scale"] / 2
+    error, half = _error(bench, cut), rig.fence_step * rig.fence_scale / 2
     if fence_side:
         return Extent(error, (half, half), rests=False)
     return Extent(before.off - error, (before.spread[0] + half, before.spread[1] + half), before.rests)
@@ -75,11 +76,11 @@ def _error(bench: Bench, cut: Cut) -> float:
     rig = bench.plan.rig
     if cut.located != "fence" or cut.fence_reading is None or cut.fence_offset is None:
         return 0.0
-    return float(rig["fence_zero"] + rig["fence_scale"] * cut.fence_reading - cut.fence_offset)
+    return float(rig.fence_zero + rig.fence_scale * cut.fence_reading - cut.fence_offset)
 
 
 def _misread(bench: Bench, cut: Cut) -> bool:
-    return bool(abs(_error(bench, cut)) > bench.plan.rig["fence_step"] * bench.plan.rig["fence_scale"] / 2 + 1e-6)
+    return bool(abs(_error(bench, cut)) > bench.plan.rig.fence_step * bench.plan.rig.fence_scale / 2 + 1e-6)
 
 
 def _marked_from_the_right(step: Step) -> bool:
@@ -94,7 +95,7 @@ def check_expected(bench: Bench) -> Iterator[Finding]:
     """Each part's list of sizes is what comes out, with the readings as they are; its tolerance is that of the settings."""
     known = extents(bench)
     for line in bench.plan.parts:
-        want = next((part for part in bench.plan.job["parts"] if part["name"] == line.name), None)
+        want = next((part for part in bench.plan.job.parts if part.name == line.name), None)
         pieces = [piece for piece in bench.plan.pieces if piece.kind == "part" and piece.part == line.name]
         if want is None or not all(piece.id in known and bench.shape(piece) for piece in pieces):
             continue
@@ -102,7 +103,7 @@ def check_expected(bench: Bench) -> Iterator[Finding]:
         yield from _spreads(bench, line, want, pieces, known)
 
 
-def _ways(bench: Bench, piece: Piece, want: Mapping[str, Any]) -> list[bool]:
+def _ways(bench: Bench, piece: Piece, want: Part) -> list[bool]:
     shape = bench.shape(piece)
     return [] if shape is None else lies(bench, shape.bounds, want, bench.plates[piece.plate])
 
@@ -113,7 +114,7 @@ def _turned(pair: tuple[Any, Any], *, turned: bool) -> tuple[Any, Any]:
 
 
 def _sizes(
-    bench: Bench, line: PartLine, want: Mapping[str, Any], pieces: list[Piece], known: Mapping[str, Extents]
+    bench: Bench, line: PartLine, want: Part, pieces: list[Piece], known: Mapping[str, Extents]
 ) -> Iterator[Finding]:
     met: set[int] = set()
     for piece in pieces:
@@ -138,20 +139,18 @@ def _same(one: tuple[float, float], other: tuple[float, float]) -> bool:
     return all(abs(a - b) <= ROUNDED for a, b in zip(one, other, strict=True))
 
 
-def _finished(
-    bench: Bench, piece: Piece, want: Mapping[str, Any], known: Extents, *, turned: bool
-) -> tuple[float, float]:
+def _finished(bench: Bench, piece: Piece, want: Part, known: Extents, *, turned: bool) -> tuple[float, float]:
     """Width and length once the allowances are dressed off [mm]; a strip has none on its ends."""
     shape = bench.shape(piece)
     assert shape is not None
     x0, y0, x1, y1 = shape.bounds
     wide, long = _turned((x1 - x0 + known[0].off, y1 - y0 + known[1].off), turned=turned)
-    off = 2 * want["allowance"]
-    return wide - off, long - (off if "length" in want else 0.0)
+    off = 2 * want.allowance
+    return wide - off, long - (off if isinstance(want, Rectangle) else 0.0)
 
 
 def _spreads(
-    bench: Bench, line: PartLine, want: Mapping[str, Any], pieces: list[Piece], known: Mapping[str, Extents]
+    bench: Bench, line: PartLine, want: Part, pieces: list[Piece], known: Mapping[str, Extents]
 ) -> Iterator[Finding]:
     lain = [(known[piece.id], _ways(bench, piece, want)) for piece in pieces]
     for side, size in enumerate(("width", "length")):
@@ -170,7 +169,7 @@ def check_rests(bench: Bench) -> Iterator[Finding]:
     """A part that takes a size from the plate itself is warned of, unless the plate was measured."""
     known = extents(bench)
     for piece in bench.plan.pieces:
-        want = next((part for part in bench.plan.job["parts"] if part["name"] == piece.part), None)
+        want = next((part for part in bench.plan.job.parts if part.name == piece.part), None)
         if piece.kind != "part" or want is None or piece.id not in known or bench.plates[piece.plate].measured:
             continue
         ways = _ways(bench, piece, want)
@@ -179,9 +178,9 @@ def check_rests(bench: Bench) -> Iterator[Finding]:
             yield Finding("rests_on_plate_size", piece.id, text)
 
 
-def _rests(want: Mapping[str, Any], known: Extents, *, turned: bool) -> bool:
+def _rests(want: Part, known: Extents, *, turned: bool) -> bool:
     wide, long = _turned(known, turned=turned)
-    return bool(wide.rests or (long.rests and "length" in want))
+    return bool(wide.rests or (long.rests and isinstance(want, Rectangle)))
 
 
 def _warned(bench: Bench, piece: Piece) -> bool:

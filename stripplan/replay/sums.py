@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import Any
 
 from stripplan.model.plan.cut import Cut, Segment
 from stripplan.model.plan.plan import PlanPlate
 from stripplan.model.plan.record import to_record
+from stripplan.model.rig import Process, Rig
 from stripplan.replay import metal as m
 from stripplan.replay.finding import Finding, figures
 from stripplan.replay.lookup import Bench, Step, name
@@ -36,8 +37,8 @@ def check_minutes(bench: Bench, cut: Cut) -> Iterator[Finding]:
     rig, travel, given = bench.plan.rig, sum(each.end_stop for each in cut.passes), cut.minutes
     wanted = {
         "arc": (travel / cut.travel_speed, given.arc),
-        "return": (travel / rig["return_speed"], given.return_),
-        "pre-flow": (len(cut.passes) * rig["pre_flow"] / 60, given.pre_flow),
+        "return": (travel / rig.return_speed, given.return_),
+        "pre-flow": (len(cut.passes) * rig.pre_flow / 60, given.pre_flow),
         "post-flow": (_waited_for_air(rig, cut), given.post_flow),
         "rest": (cut.rest_before, given.rest),
     }
@@ -53,12 +54,12 @@ def check_minutes(bench: Bench, cut: Cut) -> Iterator[Finding]:
         yield Finding("turns", name(cut), f"Cut {cut.number} asks for {turns} quarter turns; 0 to 3 make sense.")
 
 
-def _waited_for_air(rig: Mapping[str, Any], cut: Cut) -> float:
+def _waited_for_air(rig: Rig, cut: Cut) -> float:
     """Minutes of air after each pass; where the carriage runs home meanwhile, only what is left when it is there."""
-    air = rig["post_flow"] / 60
-    if not rig.get("post_flow_returning", False):
+    air = rig.post_flow / 60
+    if not rig.post_flow_returning:
         return float(len(cut.passes) * air)
-    return float(sum(air - min(air, each.end_stop / rig["return_speed"]) for each in cut.passes))
+    return float(sum(air - min(air, each.end_stop / rig.return_speed) for each in cut.passes))
 
 
 def check_totals(bench: Bench) -> Iterator[Finding]:
@@ -201,14 +202,14 @@ def _duty(bench: Bench, cut: Cut) -> float:
     return share(process) if process else 1.0
 
 
-def share(process: Mapping[str, Any]) -> float:
+def share(process: Process) -> float:
     """Share of ten minutes that the arc may burn at a process's current.
 
     The square law, I^2 X = constant between rating points (IEC 60974-1, from memory), from the next
     rated current above; never more than the next point below gives, nor than all the time. Above the
     greatest rating the power source has none to give. Without ratings or current: no limit is known.
     """
-    current, points = process["current"], sorted(process["duty"])
+    current, points = process.current, sorted(process.duty)
     if current is None or not points:
         return 1.0
     above = [(amps, percent) for amps, percent in points if amps >= current - 1e-9]

@@ -10,10 +10,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Any
 
+from stripplan.model.part import Part, Rectangle
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Accuracy, ExpectedBow, PartLine
+from stripplan.model.rig import Process, Rig
 from stripplan.replay import metal as m
 from stripplan.replay.finding import Finding, figures
 from stripplan.replay.lookup import Bench
@@ -90,7 +91,7 @@ class Lying:
     """(The long edges, the ends): whether each was cut on the rig."""
 
 
-def _lying(bench: Bench, line: PartLine, want: Mapping[str, Any]) -> list[list[Lying]]:
+def _lying(bench: Bench, line: PartLine, want: Part) -> list[list[Lying]]:
     """Each piece of a part with every way that it may be called wide and long."""
     sizes, made, found = extents(bench), _made(bench), []
     for piece in bench.plan.pieces:
@@ -143,13 +144,13 @@ def check_accuracy(bench: Bench) -> Iterator[Finding]:
                 yield from _one_accuracy(bench, line, want, pieces, number, said)
 
 
-def _lines(bench: Bench) -> Iterator[tuple[PartLine, Mapping[str, Any]]]:
-    wants = {part["name"]: part for part in bench.plan.job["parts"]}
+def _lines(bench: Bench) -> Iterator[tuple[PartLine, Part]]:
+    wants = {part.name: part for part in bench.plan.job.parts}
     yield from ((line, wants[line.name]) for line in bench.plan.parts if line.name in wants)
 
 
 def _one_accuracy(
-    bench: Bench, line: PartLine, want: Mapping[str, Any], pieces: list[list[Lying]], number: int, said: list[Accuracy]
+    bench: Bench, line: PartLine, want: Part, pieces: list[list[Lying]], number: int, said: list[Accuracy]
 ) -> Iterator[Finding]:
     of, about = ("width", "length")[number], f"{line.name}, accuracy of {('width', 'length')[number]}"
     # A square piece may be called either way; where its plan tells no more, either is right.
@@ -186,9 +187,9 @@ def _tells(said: Accuracy, shift: float, doubts: Mapping[str, Doubtful]) -> bool
     )
 
 
-def _asked(line: PartLine, want: Mapping[str, Any], said: Accuracy, about: str) -> Iterator[Finding]:
-    sized = said.of == "width" or "length" in want
-    asked = want.get("plus_minus") if sized and not want["allowance"] else None
+def _asked(line: PartLine, want: Part, said: Accuracy, about: str) -> Iterator[Finding]:
+    sized = said.of == "width" or isinstance(want, Rectangle)
+    asked = want.plus_minus if sized and not want.allowance else None
     met = None if asked is None else said.likely <= asked + 6e-4
     close = asked is not None and abs(said.likely - asked) < 1e-3
     if said.asked != asked or (said.met != met and not close):
@@ -204,19 +205,17 @@ def _likely(shift: float, doubts: Mapping[str, Doubtful]) -> float:
     return abs(shift) + 2 * alone + sum(each.half for each in doubts.values() if each.alike)
 
 
-def _doubts(
-    bench: Bench, want: Mapping[str, Any], lying: Lying, number: int
-) -> tuple[float, dict[str, Doubtful]] | None:
+def _doubts(bench: Bench, want: Part, lying: Lying, number: int) -> tuple[float, dict[str, Doubtful]] | None:
     """The known error of one size and every cause of doubt; None where no cut makes it."""
     made, rig = lying.made[number], bench.plan.rig
     if made == Made():
         return None
     plate = bench.plates[lying.piece.plate]
-    process: Mapping[str, Any] = next(each for each in rig["processes"] if each["name"] == plate.process)
+    process = next(each for each in rig.processes if each.name == plate.process)
     found: dict[str, Doubtful] = {}
     if made.fence:
         found |= _of_fence(rig, made, (lying.long, lying.wide)[number])
-    half, u = KERF_SHARE * plate.kerf * made.kerfs, process.get("kerf_u")
+    half, u = KERF_SHARE * plate.kerf * made.kerfs, process.kerf_u
     known = None if u is None else u * made.kerfs
     found["kerf"] = (
         Doubtful(half, half / math.sqrt(3), False, True) if known is None else Doubtful(2 * known, known, False, False)
@@ -226,16 +225,16 @@ def _doubts(
         found["marking by hand"] = _within(MARK, made.marked)
     if made.dressed:
         found["dressing of the datum edge"] = _within(DRESSED, made.dressed)
-    bevel = process.get("bevel")
+    bevel = process.bevel
     if any(lying.hot[number]):
-        wedge = math.tan(math.radians(abs(BEVEL if bevel is None else bevel))) * process["thickness"]
+        wedge = math.tan(math.radians(abs(BEVEL if bevel is None else bevel))) * process.thickness
         found["bevel"] = Doubtful(wedge, 0.0, True, bevel is None)
     return _shift(want, lying, number), {name: each for name, each in found.items() if each.half > 0}
 
 
-def _of_fence(rig: Mapping[str, Any], made: Made, length: float) -> dict[str, Doubtful]:
-    repeat, zero, angle = rig.get("fence_repeat"), rig.get("fence_u"), rig.get("fence_angle")
-    step = rig["fence_step"] * rig["fence_scale"] / 2 if repeat is None else math.sqrt(3) * repeat
+def _of_fence(rig: Rig, made: Made, length: float) -> dict[str, Doubtful]:
+    repeat, zero, angle = rig.fence_repeat, rig.fence_u, rig.fence_angle
+    step = rig.fence_step * rig.fence_scale / 2 if repeat is None else math.sqrt(3) * repeat
     found = {"fence reading": replace(_within(step, made.fence), assumed=False)}
     if made.zero:
         u = (FENCE_U if zero is None else zero) * abs(made.zero)
@@ -250,18 +249,18 @@ def _within(half: float, times: int) -> Doubtful:
     return Doubtful(half * times, half / math.sqrt(3) * math.sqrt(times), False, True)
 
 
-def _shift(want: Mapping[str, Any], lying: Lying, number: int) -> float:
+def _shift(want: Part, lying: Lying, number: int) -> float:
     """What is known to be wrong with a size: the readings, and what could not be cut off [mm]."""
     if number == 0:
-        return float(lying.wide + lying.off[0] - want["width"] - 2 * want["allowance"])
-    over = lying.long - want["length"] - 2 * want["allowance"] if "length" in want else 0.0
+        return float(lying.wide + lying.off[0] - want.width - 2 * want.allowance)
+    over = lying.long - want.length - 2 * want.allowance if isinstance(want, Rectangle) else 0.0
     return float(over + lying.off[1])
 
 
 # --- bow ------------------------------------------------------------------------------------------------------------
 
 
-def check_bow(bench: Bench, foretold: Callable[[Mapping[str, Any]], bool]) -> Iterator[Finding]:
+def check_bow(bench: Bench, foretold: Callable[[Process], bool]) -> Iterator[Finding]:
     """A part that is long for its width and was cut along has its bow, that of its most bowed piece; where it is `foretold` for the process at all."""
     if not any(line.accuracy or line.bow for line in bench.plan.parts):
         return
@@ -320,14 +319,14 @@ def _one_bow(line: PartLine, said: ExpectedBow, found: list[Foretold]) -> Iterat
         yield Finding("bow", f"{line.name}, remedy", f"{line.name}: a remedy is named, but the limit is kept.")
 
 
-def _bow(bench: Bench, want: Mapping[str, Any], lying: Lying) -> Foretold | None:
+def _bow(bench: Bench, want: Part, lying: Lying) -> Foretold | None:
     length, width, hot = lying.long, lying.wide, lying.hot[0]
     if width > length:
         length, width, hot = width, length, lying.hot[1]
     if not any(hot) or length < SLENDER * width:
         return None
     process = _process(bench, lying.piece)
-    calibrated, constant = process.get("bow_constant") is not None, hot_constant(process)
+    calibrated, constant = process.bow_constant is not None, hot_constant(process)
     both = all(hot)
     bow = (0.25 if both else 1.0) * constant * (length / width) ** 2
     nears = (-EDGE, 0.0, EDGE)
@@ -344,21 +343,20 @@ def _bow(bench: Bench, want: Mapping[str, Any], lying: Lying) -> Foretold | None
     )
 
 
-def hot_constant(process: Mapping[str, Any]) -> float:
+def hot_constant(process: Process) -> float:
     """C of bow = C (length / width)² of one hot edge [mm]: as it was measured or given, else by the model."""
-    given = process.get("bow_constant")
-    return float(given) if given is not None else HOT_C * _heat(process["travel_speed"], process["kerf"])
+    given = process.bow_constant
+    return float(given) if given is not None else HOT_C * _heat(process.travel_speed, process.kerf)
 
 
-def _process(bench: Bench, piece: Piece) -> Mapping[str, Any]:
+def _process(bench: Bench, piece: Piece) -> Process:
     name = bench.plates[piece.plate].process
-    found: Mapping[str, Any] = next(each for each in bench.plan.rig["processes"] if each["name"] == name)
-    return found
+    return next(each for each in bench.plan.rig.processes if each.name == name)
 
 
-def _limit(want: Mapping[str, Any], length: float) -> float | None:
+def _limit(want: Part, length: float) -> float | None:
     """What is asked, else class L."""
-    asked: float | None = want.get("straightness")
+    asked: float | None = want.straightness
     return asked if asked is not None else next((figure for most, figure in STRAIGHT if length <= most), None)
 
 

@@ -90,11 +90,6 @@ def _tried(rule: Rule, bench: Bench, *things: Any) -> list[Finding]:
     """What a rule finds; that it cannot read the plan at all is a finding too."""
     try:
         return list(rule(bench, *things))
-    except KeyError as error:
-        text = (
-            f"The plan's own job or rig lacks the figure {str(error.args[0])!r}; without it the plan cannot be checked."
-        )
-        return [Finding("lacks", str(error.args[0]), text)]
     except Exception as error:
         about = " ".join(filter(None, (rule.__name__.removeprefix("check_"), *map(_title, things))))
         reason = f"{type(error).__name__} {error}".strip().rstrip(".")

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping
-from typing import Any
 
+from stripplan.model.plate import Plate
+from stripplan.model.rig import Process
 from stripplan.replay.finding import Finding
 from stripplan.replay.lookup import Bench
 from stripplan.replay.parts_made import process_of, word
@@ -72,57 +73,57 @@ def _bow(bench: Bench) -> Due:
             yield "bow", line.name
 
 
-def _stocks(bench: Bench) -> Iterator[Mapping[str, Any]]:
+def _stocks(bench: Bench) -> Iterator[Plate]:
     used = {plate.stock for plate in bench.plan.plates}
-    return (each for each in bench.plan.job["plates"] if each["name"] in used)
+    return (each for each in bench.plan.job.plates if each.name in used)
 
 
-def _processes(bench: Bench) -> Iterator[Mapping[str, Any]]:
+def _processes(bench: Bench) -> Iterator[Process]:
     found = {plate.process: process_of(bench, plate) for plate in bench.plan.plates}
     return (each for each in found.values() if each is not None)
 
 
 def _square(bench: Bench) -> Due:
-    trim = bench.plan.job["options"]["trim"]
+    trim = bench.plan.job.options.trim
     for stock in _stocks(bench):
-        if stock.get("out_of_square", 0.0) > trim:
-            yield "out_of_square", stock["name"]
+        if stock.out_of_square > trim:
+            yield "out_of_square", stock.name
 
 
 def _rolling(bench: Bench) -> Due:
     for stock in _stocks(bench):
-        for part in bench.plan.job["parts"]:
-            same = word(part["material"] or "") == word(stock["material"] or "")
-            close = abs((part["thickness"] or 0) - (stock["thickness"] or 0)) <= 0.05 + 1e-9
-            if stock["rolling"] == "none" and part["rolling"] != "free" and same and close:
-                yield "rolling_unknown", stock["name"]
+        for part in bench.plan.job.parts:
+            same = word(part.material or "") == word(stock.material or "")
+            close = abs((part.thickness or 0) - (stock.thickness or 0)) <= 0.05 + 1e-9
+            if stock.rolling == "none" and part.rolling != "free" and same and close:
+                yield "rolling_unknown", stock.name
 
 
 def _kerf_far(bench: Bench) -> Due:
-    before = {each["key"]: each.get("before") for each in bench.plan.rig.get("measured") or ()}
+    before = {each.key: each.before for each in bench.plan.rig.measured}
     for process in _processes(bench):
-        was = before.get(f"{process['name']}, kerf")
-        if was is not None and not was / KERF_FAR <= process["kerf"] <= was * KERF_FAR:
-            yield "kerf_far", process["name"]
+        was = before.get(f"{process.name}, kerf")
+        if was is not None and not was / KERF_FAR <= process.kerf <= was * KERF_FAR:
+            yield "kerf_far", process.name
 
 
 def _kerf_not_measured(bench: Bench) -> Due:
     for process in _processes(bench):
-        if "kerf_measured_on" in process and process["kerf_measured_on"] is None and not process.get("estimated"):
-            yield "kerf_not_measured", process["name"]
+        if process.kerf_measured_on is None and not process.estimated:
+            yield "kerf_not_measured", process.name
 
 
 def _dial(bench: Bench) -> Due:
     for process in _processes(bench):
-        if bench.plan.rig["dial"] and dial_mark(bench.plan.rig, process["travel_speed"]) is None:
-            yield "dial_range", process["name"]
+        if bench.plan.rig.dial and dial_mark(bench.plan.rig, process.travel_speed) is None:
+            yield "dial_range", process.name
 
 
 def _pilot(bench: Bench) -> Due:
     rig = bench.plan.rig
     for process in _processes(bench):
-        if "pilot_limit" in rig and rig["lead_in"] / process["travel_speed"] * 60 > rig["pilot_limit"]:
-            yield "pilot", process["name"]
+        if rig.lead_in / process.travel_speed * 60 > rig.pilot_limit:
+            yield "pilot", process.name
 
 
 RULES: Rules = {

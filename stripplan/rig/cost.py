@@ -220,7 +220,7 @@ class _Figures:
 def _figures(
     plan: Plan, current_of: Mapping[str, float], flow_of: Mapping[str, float], efficiency: float | None
 ) -> _Figures:
-    listed = {each["name"]: each.get("current") for each in plan.rig.get("processes") or ()}
+    listed = {each.name: each.current for each in plan.rig.processes}
     known = {*listed, *(plate.process for plate in plan.plates)}
     faults = [] if efficiency is None else number_faults("efficiency", efficiency, above=True, most=1)
     for name, given in (("current_of", current_of), ("flow_of", flow_of)):
@@ -252,7 +252,7 @@ class _Book:
     def __post_init__(self) -> None:
         self.split = _Split(self.plan)
         self.plate_of = {plate.id: plate for plate in self.plan.plates}
-        self.assumed = frozenset(self.plan.rig.get("assumed") or ())
+        self.assumed = frozenset(self.plan.rig.assumed)
 
     def add(
         self, what: str, quantity: float, unit: str, price: float, how: str, *, assumed: bool, shares: Shares
@@ -282,11 +282,7 @@ class _Book:
 
     def plates(self, *, credit_offcuts: bool) -> None:
         """A line for each stock: the plates of it that are used, and the offcuts of it that are kept."""
-        priced = {
-            each["name"]
-            for each in self.plan.job.get("plates") or ()
-            if each.get("cost") is not None or each.get("price_per_kg") is not None
-        }
+        priced = {each.name for each in self.plan.job.plates if each.cost is not None or each.price_per_kg is not None}
         bare = [plate for plate in self.plan.plates if plate.stock not in priced]
         if bare:
             area = sum(plate.length * plate.width for plate in bare) * 1e-6
@@ -332,12 +328,12 @@ class _Book:
 
     def finishing(self, prices: Prices) -> None:
         """Finishing the cut edges of parts, where the job asks for it: each part bears its own."""
-        if not (self.plan.job.get("options") or {}).get("finish"):
+        if not self.plan.job.options.finish:
             return
         if prices.per_hour is None:
             self.left_out.append("Finishing: no price for an hour was given.")
             return
-        totals, seconds = self.plan.totals, self.plan.rig["seconds"]["finish_per_m"]
+        totals, seconds = self.plan.totals, self.plan.rig.seconds.finish_per_m
         how = f"{totals.finish_metres:.2f} m of cut edges of parts, {seconds:g} s each"
         self.add(
             "finishing",
@@ -390,8 +386,8 @@ class _Book:
     def _air_of(self, cut: Cut, flow: float) -> float:
         minutes, rig = cut.minutes, self.plan.rig
         # Air that flows on the way home takes no time of its own, but it is air all the same.
-        returning = rig.get("post_flow_returning")
-        after = len(cut.passes) * rig["post_flow"] if returning else minutes.post_flow * 60
+        returning = rig.post_flow_returning
+        after = len(cut.passes) * rig.post_flow if returning else minutes.post_flow * 60
         return air_litres(flow, pre_flow=minutes.pre_flow * 60, arc=minutes.arc * 60, post_flow=after)
 
     def wear(self, what: str, price: float | None, life: Life, wear: Wear) -> None:
@@ -463,8 +459,8 @@ class _Book:
             carried = [wanted - got for wanted, got in zip(exact, rows[-1], strict=True)]
         columns = list(zip(*rows, strict=True)) if rows else [()] * self.split.parts
         return Quotation(
-            job=str(self.plan.job.get("name", "")),
-            currency=str(self.plan.job.get("currency") or ""),
+            job=self.plan.job.name,
+            currency=self.plan.job.currency,
             lines=tuple(self.lines),
             total=total / 100,
             parts=tuple(

@@ -24,12 +24,10 @@ def cut_list(plan: Plan) -> str:
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\r\n")
     writer.writerow(COLUMNS)
-    units = plan.job["units"]
+    units = plan.job.units
     runs = {row.number: run.name for run in sheet(plan).runs for row in run.cuts}
     for cut, row in zip(plan.cuts, sheet(plan).cuts, strict=True):
-        offset = (
-            "" if cut.fence_offset is None else show_length(cut.fence_offset, units, plan.job.get("inch_fraction", 32))
-        )
+        offset = "" if cut.fence_offset is None else show_length(cut.fence_offset, units, plan.job.inch_fraction)
         cells = [
             str(cut.number), row.plate.text, row.piece, row.size, "; ".join(row.bring), row.on_fence.text, row.leading.text,
             row.fence.text, offset, "; ".join(row.marks), row.end_stop.text, row.speed.text if row.dial else "", row.travel_speed,

@@ -9,12 +9,12 @@ from pathlib import Path
 from typing import get_args
 
 from stripplan.model.plan.plan import Plan
-from stripplan.sheets.names import unlike
+from stripplan.sheets.file_names import unlike
+from stripplan.sheets.file_writer import Entry, Former, Kind, Made, Written, entry_of, is_as_written, write_files
+from stripplan.sheets.file_writer import check_folder as check_names
+from stripplan.sheets.file_writer import write_file as write_file
 from stripplan.sheets.options import DxfVersion, Form, Page
 from stripplan.sheets.rows.plan_rows import plan_id
-from stripplan.sheets.write import Entry, Former, Kind, Made, Written, entry_of, is_as_written, write_files
-from stripplan.sheets.write import check_folder as check_names
-from stripplan.sheets.write import write_file as write_file
 
 SHEET = "setup-sheet.pdf"
 NAMES = re.compile(r"plan\.json|setup-sheet\.pdf|cut-list\.csv|job\.dxf|plate-P[0-9]+\.(dxf|svg)")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from stripplan.model.report import Section
-from stripplan.sheets.names import unlike
+from stripplan.sheets.file_names import unlike
 from stripplan.sheets.options import Page
 
 

@@ -6,15 +6,15 @@ import json
 import math
 from typing import Any
 
+from stripplan.model.plan.editions import plan_from_record, record_of_plan
 from stripplan.model.plan.plan import Plan
-from stripplan.model.plan.record import from_record, to_record
 
 _LISTS = ("plates", "pieces", "cuts", "parts", "warnings")
 
 
 def plan_text(plan: Plan) -> str:
     """plan.json: mm to six decimals, UTF-8 letters as they are. Raises ValueError for a number that is not finite."""
-    record = rounded(to_record(plan))
+    record = filed_record(plan)
     lines = []
     for key, value in record.items():
         if key in _LISTS and value:
@@ -25,24 +25,29 @@ def plan_text(plan: Plan) -> str:
     return "{\n" + ",\n".join(lines) + "\n}\n"
 
 
+def filed_record(plan: Plan) -> dict[str, Any]:
+    """A plan as its file carries it; ValueError for a figure that is not finite."""
+    record: dict[str, Any] = _rounded(record_of_plan(plan))
+    return record
+
+
 def as_filed(plan: Plan) -> Plan:
     """The plan as it is read back from its file, so that what is written now and from the file later is the same to the byte."""
-    return from_record(Plan, rounded(to_record(plan)), "plan")
+    return plan_from_record(filed_record(plan))
 
 
 def _json(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 
-def rounded(value: Any) -> Any:
-    """A record with its figures as the plan file carries them; ValueError for one that is not finite."""
+def _rounded(value: Any) -> Any:
     if isinstance(value, float):
         if not math.isfinite(value):
             raise ValueError(f"{value} cannot be written")
         near = round(value, 6)
         return int(near) if near.is_integer() else near
     if isinstance(value, dict):
-        return {key: rounded(each) for key, each in value.items()}
+        return {key: _rounded(each) for key, each in value.items()}
     if isinstance(value, list):
-        return [rounded(each) for each in value]
+        return [_rounded(each) for each in value]
     return value

@@ -37,7 +37,7 @@ def read_or_refused(reader: Callable[[Path], object], path: Path) -> None:
     except InputError as error:
         assert 0 < len(error.faults) <= 21
         for fault in error.faults:
-            assert fault.text
+            assert fault.worded().text
             assert fault.sentence().isprintable()
             assert len(fault.sentence()) < 600
 

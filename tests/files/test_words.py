@@ -123,7 +123,7 @@ def test_any_word_is_read_or_refused(word: str) -> None:
         try:
             assert reader(word, number=1).width > 0
         except InputError as error:
-            assert error.faults[0].hint
+            assert error.faults[0].worded().hint
             assert len(str(error)) < 400
 
 

@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
+from stripplan.model.plan.editions import plan_from_record
 from stripplan.model.plan.plan import SCHEMA, Plan
 from stripplan.model.plan.record import from_record, to_record
 
@@ -30,7 +31,7 @@ RIG: dict[str, Any] = {
     },
     "processes": [
         {"name": "air", "material": "mild steel", "thickness": 6.0, "kerf": 1.5, "travel_speed": 600.0,
-         "current": 40.0, "duty": [[40.0, 100.0]], "estimated": False}
+         "current": 40.0, "kerf_measured_on": "2026-01-02", "duty": [[40.0, 100.0]]}
     ],
 }  # fmt: skip
 """Kerf 1.5 mm throughout."""
@@ -172,7 +173,7 @@ def first_edition(made: Plan) -> Plan:
     record["totals"]["finish_metres"] = 0.0
     minutes_ = sum(sum(cut["minutes"].values()) for cut in record["cuts"])
     record["totals"]["minutes"] = record["proof"]["minutes"]["found"] = minutes_
-    return from_record(Plan, record)
+    return plan_from_record(record)
 
 
 def _part_line(

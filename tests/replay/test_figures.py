@@ -10,6 +10,8 @@ from shapely.geometry import box
 from stripplan.model.plan.cut import Minutes
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.quotation import CostLine, PartCost, Quotation
+from stripplan.model.prices import Prices
+from stripplan.model.rig import Process
 from stripplan.replay import costs, sums, trueness
 from stripplan.replay import metal as m
 from stripplan.replay import parts_made as wants
@@ -53,7 +55,7 @@ def test_strips_from_a_metre() -> None:
 def test_stop_from_home() -> None:
     """Lead-in 30, cut 600, overrun 10 need 640 mm from home: E = lead_in + L + overrun, computed."""
     plan = one_strip()
-    plan = replace(plan, rig={**plan.rig, "lead_in": 30.0, "overrun": 10.0})
+    plan = replace(plan, rig=replace(plan.rig, lead_in=30.0, overrun=10.0))
     cut = replace(plan.cuts[0], length=600.0)
     passes = [replace(cut.passes[0], length=600.0, end_stop=stop) for stop in (640.0, 635.0)]
     enough, short = (list(check_stops(Bench(plan), replace(cut, passes=(each,)))) for each in passes)
@@ -68,7 +70,7 @@ def test_time_of_a_cut() -> None:
     cut = replace(plan.cuts[0], passes=(replace(plan.cuts[0].passes[0], end_stop=640.0),), minutes=times)
     assert sum((64.0, 9.6, 0.5, 3.0)) == pytest.approx(77.1)
     assert list(sums.check_minutes(Bench(plan), cut)) == []
-    on_the_way = replace(plan, rig={**plan.rig, "post_flow_returning": True})
+    on_the_way = replace(plan, rig=replace(plan.rig, post_flow_returning=True))
     assert [each.about for each in sums.check_minutes(Bench(on_the_way), cut)] == ["cut 1, post-flow"]
     quick = replace(cut, minutes=replace(times, post_flow=0.0))  # 9.6 s back, so nothing of 3 s is waited for
     assert list(sums.check_minutes(Bench(on_the_way), quick)) == []
@@ -89,19 +91,20 @@ def test_time_of_a_cut() -> None:
 )
 def test_share_at_another_current(rated: float, percent: float, current: float, share: float) -> None:
     """I^2 X is constant below a rating, and never more than all the time."""
-    process = {"current": current, "duty": [[rated, percent]]}
+    given = {"name": "p", "material": "steel", "thickness": 6.0, "kerf": 1.5, "travel_speed": 600.0}
+    process = Process(**given, current=current, duty=((rated, percent),))
     assert 100 * sums.share(process) == pytest.approx(share, abs=0.01)
 
 
 def timed(percent: float, rows: list[tuple[float, float, float]]) -> Plan:
     """Cuts of (rest, pause, arc) seconds under a duty of so many percent."""
     plan = pushed_up()
-    process = {**plan.rig["processes"][0], "duty": [[40.0, percent]]}
+    process = replace(plan.rig.processes[0], duty=((40.0, percent),))
     cuts = tuple(
         replace(plan.cuts[0], number=n, minutes=Minutes(rest=rest / 60, push=pause / 60, arc=arc / 60))
         for n, (rest, pause, arc) in enumerate(rows, 1)
     )
-    return replace(plan, rig={**plan.rig, "processes": [process]}, cuts=cuts)
+    return replace(plan, rig=replace(plan.rig, processes=(process,)), cuts=cuts)
 
 
 def overheated(plan: Plan) -> list[str]:
@@ -158,18 +161,7 @@ def test_mass(length: float, width: float, thickness: float, material: str, mass
     assert wants.mass_of(length * width, plate) == pytest.approx(mass, abs=0.01)
 
 
-PRICES = dict.fromkeys(
-    (
-        "per_kwh",
-        "per_m3_air",
-        "compressor_kw_per_m3_min",
-        "tip_price",
-        "electrode_price",
-        "scrap_per_kg",
-        "markup",
-        "efficiency",
-    )
-) | {"per_hour": 45.0, "credit_offcuts": False}
+PRICES = Prices(per_hour=45.0)
 LEFT_OUT = (
     "Power: no price.",
     "Air: no price.",
@@ -189,7 +181,7 @@ def quoted() -> Plan:
         job="by hand", currency="", lines=(plate, time), total=24.18, parts=(part,), left_out=LEFT_OUT, how=""
     )
     made = one_strip()
-    return replace(made, rig={**made.rig, "prices": PRICES}, quotation=found)
+    return replace(made, rig=replace(made.rig, prices=PRICES), quotation=found)
 
 
 def of_quotation(made: Plan) -> list[str]:

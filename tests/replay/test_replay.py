@@ -121,15 +121,14 @@ def test_cut_in_a_piece_that_is_not_there() -> None:
 def test_part_too_narrow() -> None:
     """A job that asks for wider strips than were cut."""
     made = specimen()
-    job = to_record(made.job)
-    job["parts"][0]["width"] = 52
-    assert "size" in codes(replace(made, job=job))
+    parts = (replace(made.job.parts[0], width=52.0), *made.job.parts[1:])
+    assert "size" in codes(replace(made, job=replace(made.job, parts=parts)))
 
 
 def test_square_edge_on_the_bevelled_side() -> None:
     """The same plan on a rig whose other side is square."""
     made = specimen()
-    assert "square" in codes(replace(made, rig={**made.rig, "square_side": "far"}))
+    assert "square" in codes(replace(made, rig=replace(made.rig, square_side="far")))
 
 
 def test_limits_of_the_rig() -> None:
@@ -139,9 +138,9 @@ def test_limits_of_the_rig() -> None:
         "stroke": 400, "fence_max": 100, "piece_mass_max": 5, "two_pass": False, "narrowest_offcut": 60, "bed_length": 300,
     }  # fmt: skip
     codes_of = {"stroke", "reach", "piece_mass", "two_pass", "sliver", "bed"}
-    assert codes_of <= codes(replace(made, rig={**made.rig, **lesser}))
-    process = {**made.rig["processes"][0], "duty": [[40, 1]]}
-    assert "duty" in codes(replace(made, rig={**made.rig, "processes": [process]}))
+    assert codes_of <= codes(replace(made, rig=replace(made.rig, **lesser)))
+    process = replace(made.rig.processes[0], duty=((40.0, 1.0),))
+    assert "duty" in codes(replace(made, rig=replace(made.rig, processes=(process,))))
 
 
 def test_proof_that_is_none() -> None:

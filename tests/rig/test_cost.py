@@ -220,7 +220,7 @@ def test_finishing_is_priced_where_the_job_asks_for_it() -> None:
     """5 m of cut edges at 50 s a metre are 250 s, at 60 an hour 4.17: 3 m of the bars bear 2.50, 2 m of the lug 1.67; not asked, there is no line."""
     plan = paper_plan()
     assert all(line.what != "finishing" for line in priced().lines)
-    job = {**plan.job, "options": {**plan.job["options"], "finish": True}}
+    job = replace(plan.job, options=replace(plan.job.options, finish=True))
     asked = replace(plan, job=job, totals=replace(plan.totals, finish_metres=5.0, finish_minutes=250 / 60))
     quoted = priced(plan=asked)
     adds_up(quoted)
@@ -228,7 +228,7 @@ def test_finishing_is_priced_where_the_job_asks_for_it() -> None:
     assert (line.amount, line.unit, line.assumed) == (4.17, "h", False)
     at = quoted.lines.index(line)
     assert [part.amounts[at] for part in quoted.parts] == [2.5, 1.67]
-    rig = {**plan.rig, "assumed": ["seconds.finish_per_m"]}
+    rig = replace(plan.rig, assumed=("seconds.finish_per_m",))
     assumed = priced(plan=replace(asked, rig=rig))
     assert line_of(assumed, "finishing").assumed
     assert not line_of(assumed, "time at the rig").assumed
@@ -320,7 +320,7 @@ def test_a_price_of_0_is_a_line() -> None:
 def test_plates_without_prices_are_left_out() -> None:
     """Their cost in the plan is an area, which is no money; neither is it credited for offcuts."""
     plan = paper_plan()
-    bare = replace(plan, job={**plan.job, "plates": [{**plan.job["plates"][0], "cost": None}]})
+    bare = replace(plan, job=replace(plan.job, plates=(replace(plan.job.plates[0], cost=None),)))
     quoted = priced(plan=bare)
     assert not any(line.unit in ("plate", "m2") for line in quoted.lines)
     assert quoted.left_out == ("Plate: the job gives no price for it; 0.40 m2 of plate is used.",)
@@ -330,8 +330,8 @@ def test_plates_without_prices_are_left_out() -> None:
 def test_plates_priced_by_mass() -> None:
     """A price per kg in the job is a price: 18.84 kg at 2.00 are the 37.68 that the plan holds."""
     plan = paper_plan()
-    stock = {**plan.job["plates"][0], "cost": None, "price_per_kg": 2.0}
-    by_mass = replace(plan, job={**plan.job, "plates": [stock]}, plates=(replace(plan.plates[0], cost=37.68),))
+    stock = replace(plan.job.plates[0], cost=None, price_per_kg=2.0)
+    by_mass = replace(plan, job=replace(plan.job, plates=(stock,)), plates=(replace(plan.plates[0], cost=37.68),))
     assert line_of(priced(plan=by_mass), "plate: sheet").amount == 37.68
 
 
@@ -354,7 +354,7 @@ def test_air_on_the_way_home_counts() -> None:
     """Where post-flow runs on the way home its 3 s take no time of their own, but the air is gone: 1.51 min + 0.05 min."""
     plan = paper_plan()
     cuts = tuple(replace(cut, minutes=replace(cut.minutes, post_flow=0.0)) for cut in plan.cuts)
-    returning = replace(plan, cuts=cuts, rig={**plan.rig, "post_flow_returning": True})
+    returning = replace(plan, cuts=cuts, rig=replace(plan.rig, post_flow_returning=True))
     assert line_of(priced(plan=returning), "air").quantity == pytest.approx(4 * 0.12 * 1.56)
     assert line_of(priced(plan=replace(plan, cuts=cuts)), "air").quantity == pytest.approx(4 * 0.12 * 1.51)
 
@@ -380,8 +380,8 @@ def test_current_given_goes_before_the_rig_s() -> None:
 def test_a_process_without_a_current_is_left_out_in_words() -> None:
     """A process with neither current nor flow: no power and no air is made up for it, and that is said."""
     plan = paper_plan()
-    process = {**plan.rig["processes"][0], "current": None}
-    quoted = priced(plan=replace(plan, rig={**plan.rig, "processes": [process]}), flow_of=None)
+    process = replace(plan.rig.processes[0], current=None)
+    quoted = priced(plan=replace(plan, rig=replace(plan.rig, processes=(process,))), flow_of=None)
     assert not any(line.what in ("power", "air") for line in quoted.lines)
     assert quoted.left_out == (
         "Power of process air: its current is not known.", "Air of process air: its flow is not known.",
@@ -427,10 +427,10 @@ def two_plates() -> Plan:
     plug = replace(root, id="P2-2", parent="P2-1", kind="part", part="plug", outline=half)
     rest = replace(root, id="P2-3", parent="P2-1", kind="scrap", mass=1.0)
     cut = replace(plan.cuts[0], number=5, plate="P2", piece="P2-1", makes=("P2-2", "P2-3"))
-    stocks = [*plan.job["plates"], {**plan.job["plates"][0], "name": "rack", "cost": 5.0}]
+    stocks = (*plan.job.plates, replace(plan.job.plates[0], name="rack", cost=5.0))
     return replace(
         plan, plates=(first, second), pieces=(*plan.pieces, root, plug, rest), cuts=(*plan.cuts, cut),
-        parts=(*plan.parts, replace(plan.parts[1], name="plug")), job={**plan.job, "plates": stocks},
+        parts=(*plan.parts, replace(plan.parts[1], name="plug")), job=replace(plan.job, plates=stocks),
     )  # fmt: skip
 
 
@@ -448,7 +448,7 @@ def test_time_by_assumed_seconds_is_flagged() -> None:
     """Where the rig's own seconds are the built-in ones the time is assumed too."""
     plan = paper_plan()
     assert not line_of(priced(plan=plan), "time at the rig").assumed
-    guessed = replace(plan, rig={**plan.rig, "assumed": ["seconds.fence"]})
+    guessed = replace(plan, rig=replace(plan.rig, assumed=("seconds.fence",)))
     assert line_of(priced(plan=guessed), "time at the rig").assumed
 
 

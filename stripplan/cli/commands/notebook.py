@@ -46,8 +46,8 @@ def notebook(file: Path | None, rig: str | None, out: Path | None, page: Literal
     for section in sections:
         _show(section)
     if out is not None:
+        from stripplan.sheets.file_writer import Made, write_files
         from stripplan.sheets.notebook_files import notebook_files
-        from stripplan.sheets.write import Made, write_files
 
         files = notebook_files(sections, title=title, page=page, made_at=made_at())
         made = {name: Made(data, "notebook") for name, data in files.items()}
@@ -60,12 +60,14 @@ def notebook(file: Path | None, rig: str | None, out: Path | None, page: Literal
 
 
 def _show(section: Section) -> None:
+    from stripplan.wording.show import worded
+
     click.echo()
-    say(section.title)
-    for line in section.lines:
-        say(f"  {line}")
+    say(worded(section.title).text)
+    for each in section.said:
+        say(f"  {worded(each).text}")
     if section.table:
         for row in table(section.table, right=()):
             say(f"  {row}")
     if section.problem is not None:
-        say(f"  Cannot be worked out: {section.problem}")
+        say(f"  Cannot be worked out: {worded(section.problem).text}")

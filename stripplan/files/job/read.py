@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from stripplan.errors import Fault, InputError
-from stripplan.files.fault_words import capped, shortened
+from stripplan.files.fault_words import capped, fault, message, shortened
 from stripplan.files.job.schema import JobTable, ListTable, OptionsTable, PartTable, PlateTable
-from stripplan.files.parts.columns import FILLER_NOT_SQUARE, CutList
+from stripplan.files.parts.columns import CutList
 from stripplan.files.parts.read import HowRead, ListFile, read_lists
 from stripplan.files.read_file import is_file
 from stripplan.files.rig.read import RigFile, read_rig, renamed, rig_from
@@ -62,7 +62,7 @@ def job_from(file: TomlFile, *, name: str) -> JobFile:
     for n, each in enumerate(table.part if table else (), 1):
         if each.filler and each.square != "none":
             where = file.where(("part", n - 1, "square"), f"[[part]] {n} {shortened(each.name or f'part {n}')}, square")
-            faults.append(Fault("filler", where, *FILLER_NOT_SQUARE))
+            faults.append(fault("filler.square", where))
     if faults or table is None or rig is None or listed is None:
         raise InputError(capped(faults))
     job = Job(
@@ -101,7 +101,7 @@ def _rig(file: TomlFile, units: str) -> RigFile:
     if not isinstance(named, str):  # left out, or something that the job's own check refuses
         return read_rig()
     if not named.strip():
-        raise InputError(Fault("rig", file.where(("rig",), "rig"), "the name is empty", "name a file or a profile"))
+        raise InputError(fault("rig.no_name", file.where(("rig",), "rig")))
     beside = file.folder / named
     return read_rig(beside if is_file(beside) or Path(named).suffix or len(Path(named).parts) > 1 else named)
 
@@ -111,8 +111,8 @@ def _listed(file: TomlFile, folder: Path, units: str) -> CutList:
     given, parts = file.data.get("cut_list", []), file.data.get("part")
     several = given if isinstance(given, list) else [given]
     if len(several) > MOST_LISTS:
-        words = f"{len(several)} lists are named"
-        raise InputError(Fault("too_many", file.where(("cut_list",), "cut_list"), words, f"at most {MOST_LISTS}"))
+        where = file.where(("cut_list",), "cut_list")
+        raise InputError(fault("too_many.lists", where, count=len(several), most=MOST_LISTS))
     faults: list[Fault] = []
     files = [
         _list_file(each, ("cut_list", at) if isinstance(given, list) else ("cut_list",), file, folder, units, faults)
@@ -140,11 +140,7 @@ def _list_file(
     try:
         return ListFile(folder / read_file_name(given), called=called)
     except ValueRefusedError as error:
-        text = isinstance(given, str)
-        said = (
-            (error.said, error.hint) if text else ("this is neither text nor a table", 'write "parts.csv", in quotes')
-        )
-        faults.append(Fault("value", called(), *said))
+        faults.append(error.fault(called()) if isinstance(given, str) else fault("value.list", called()))
         return None
 
 
@@ -160,7 +156,7 @@ def _plate(table: PlateTable, number: int, file: TomlFile, faults: list[Fault]) 
     name = table.name or f"plate {number}"
     if table.cost is not None and table.price_per_kg is not None:
         where = file.where(("plate", number - 1, "price_per_kg"), f"[[plate]] {number} {shortened(name)}")
-        faults.append(Fault("two_prices", where, "it has both cost and price_per_kg", "keep one of the two"))
+        faults.append(fault("two_prices.plate", where))
         return None
     first, second, third, fourth = table.edges or ["cut" if table.offcut else "mill"] * 4
     return Plate(**(table.model_dump() | {"name": name, "edges": (first, second, third, fourth)}))
@@ -193,18 +189,17 @@ def check_job(job: Job, where: str) -> None:
     """
     faults = []
     if not job.plates:
-        faults.append(Fault("no_plate", where, "there is no plate", "add a [[plate]]"))
+        faults.append(fault("no_plate.job", where))
     if not job.parts:
-        faults.append(Fault("no_part", where, "there is no part", "add a [[part]]"))
+        faults.append(fault("no_part.job", where))
     elif all(part.filler for part in job.parts):
-        words = "all parts are fillers, and no plate is opened for a filler"
-        faults.append(Fault("no_part", where, words, "add a part that is wanted"))
+        faults.append(fault("no_part.fillers", where))
     faults += _same_names("part", [each.name for each in job.parts], where)
     faults += _same_names("plate", [each.name for each in job.plates], where)
     faults += _mixed_prices(job.plates, where)
     count = sum(part.wanted for part in job.parts)
     if count > MOST_PARTS:
-        faults.append(Fault("too_many", where, f"{count} parts are wanted", f"at most {MOST_PARTS:,} in one job"))
+        faults.append(fault("too_many.parts", where, count=count, most=MOST_PARTS))
     if faults:
         raise InputError(capped(faults))
 
@@ -212,10 +207,9 @@ def check_job(job: Job, where: str) -> None:
 def _same_names(what: str, names: list[str], where: str) -> list[Fault]:
     faults = []
     for name in [name for name, count in Counter(names).items() if count > 1][:100]:
-        numbers = [str(number) for number, each in enumerate(names, 1) if each == name]
-        shown = ", ".join(numbers[:4]) + (" ..." if len(numbers) > 4 else "")
+        numbers = tuple(number for number, each in enumerate(names, 1) if each == name)
         faults.append(
-            Fault("same_name", where, f"{what}s {shown} are all called {shortened(name)}", "give each its own name")
+            fault(f"same_name.{what}s", where, name=shortened(name), numbers=numbers[:4], all_said=len(numbers) <= 4)
         )
     return faults
 
@@ -229,7 +223,8 @@ def _mixed_prices(plates: tuple[Plate, ...], where: str) -> list[Fault]:
     ways = {key: names for key, names in priced.items() if names}
     if len(ways) < 2:
         return []
-    words = "; ".join(
-        f"{key} on {', '.join(map(shortened, names[:3]))}{' ...' * (len(names) > 3)}" for key, names in ways.items()
+    said = tuple(
+        message("mixed_prices.way", way=way, plates=tuple(map(shortened, names[:3])), all_said=len(names) <= 3)
+        for way, names in ways.items()
     )
-    return [Fault("mixed_prices", where, f"prices are mixed: {words}", "price all plates alike, or none")]
+    return [fault("mixed_prices.plates", where, ways=said)]

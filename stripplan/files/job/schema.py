@@ -11,7 +11,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationInfo
 
-from stripplan.files.parts.layers import LAYER_FORM, read_layer
+from stripplan.files.parts.layers import read_layer
 from stripplan.files.toml.quantities import (
     KIND,
     MOST_ENTRIES,
@@ -119,7 +119,7 @@ def _layer_table(value: object, info: ValidationInfo) -> object:
     if isinstance(value, (dict, LayerTable)):
         return value
     if isinstance(value, bool) or not isinstance(value, (int, float, str)):
-        raise ValueRefusedError("this is no thickness", LAYER_FORM)
+        raise ValueRefusedError("layer_type")
     if not isinstance(value, str):
         return {"thickness": value}
     thickness, material = read_layer(value, (info.context or {})["units"])
@@ -131,7 +131,7 @@ def _layers_by_name(value: object) -> object:
     if isinstance(value, list) and all(isinstance(each, str) for each in value):
         return {each: {} for each in value}
     if not isinstance(value, dict):
-        raise ValueRefusedError("this names no layers", 'write ["PL6"], or { PL6 = "6 mm, S235" }')
+        raise ValueRefusedError("no_layers")
     return value
 
 

@@ -9,7 +9,7 @@ from typing import Any, get_args
 from pydantic import BaseModel
 
 from stripplan.errors import Fault, InputError
-from stripplan.files.fault_words import capped, nearest, shortened
+from stripplan.files.fault_words import capped, fault, meant, shortened
 from stripplan.files.notebook.schema import MOST_ROWS, DriveTable, NotebookTable, Row
 from stripplan.files.parts.csv_rows import csv_rows, decoded, heading
 from stripplan.files.toml.document import TomlFile, read_toml
@@ -89,8 +89,8 @@ def _drive(table: DriveTable | None, file: TomlFile) -> Drive | None:
     if table is None:
         return None
     if (table.belt is None) == (table.pitch is None):
-        what = "neither belt nor pitch is given" if table.belt is None else "belt and pitch are both given"
-        raise InputError(Fault("drive", file.where(("drive",), "[drive]"), what, "give one of the two"))
+        says = "drive.no_pitch" if table.belt is None else "drive.two_pitches"
+        raise InputError(fault(says, file.where(("drive",), "[drive]")))
     return Drive(**table.model_dump())
 
 
@@ -104,7 +104,7 @@ def _lists(file: TomlFile, faults: list[Fault]) -> list[tuple[str, str]]:
     for kind, name in (named if isinstance(named, dict) else {}).items():
         if kind not in KINDS:
             where = file.where(("lists", kind), f"[lists], {shortened(kind)}")
-            faults.append(Fault("unknown_key", where, "this is no kind of row", nearest(kind, KINDS)))
+            faults.append(fault("unknown_key.row", where, **meant(kind, KINDS)))
         elif isinstance(name, str):
             found.append((kind, name))
     return found
@@ -118,24 +118,22 @@ def listed_rows(path: Path, kind: str, units: str) -> list[Row]:
     rows = csv_rows(text, path.name, known=lambda cell: _column(cell, columns) is not None)
     number, header = next(rows, (1, []))
     if not header:
-        hint = f"the first row names the columns: {', '.join(columns)}"
-        raise InputError(Fault("empty", path.name, "the list is empty", hint))
+        raise InputError(fault("empty.rows", path.name, columns=tuple(columns)))
     keys = _keys(header, columns, model, f"{path.name} row {number}")
     found: list[Row] = []
     faults: list[Fault] = []
     for number, cells in rows:
         where = f"{path.name} row {number}"
         if len(found) + len(faults) >= MOST_ROWS:
-            faults.append(Fault("too_many", where, "the list has too many rows", f"at most {MOST_ROWS:,}"))
+            faults.append(fault("too_many.rows", where, most=MOST_ROWS))
             break
         if any(cells[len(header) :]):
-            hint = "a decimal comma? write 12.5, or put semicolons between the columns"
-            faults.append(Fault("too_wide", where, f"it has more cells than the header, which has {len(header)}", hint))
+            faults.append(fault("too_wide.row", where, header=len(header)))
             continue
         try:
             data = _data(cells, keys, model)
         except ValueRefusedError as error:
-            faults.append(Fault("value", where, error.said, error.hint))
+            faults.append(error.fault(where))
             continue
         row, more = checked(model, data, TomlFile(where, "", data), units=units)
         faults += more
@@ -169,22 +167,22 @@ def _keys(
     """Key and unit of each column. Raises InputError for columns that are not known, and for those that are missing."""
     found = [_column(cell, columns) for cell in header]
     faults = [
-        Fault("unknown_column", where, f"column {at} {shortened(cell)} is not known", nearest(cell, columns))
+        fault("unknown_column.row", where, column=at, cell=shortened(cell), **meant(cell, columns))
         for at, (cell, key) in enumerate(zip(header, found, strict=True), 1)
         if key is None and cell
     ]
     names = [key[0] for key in found if key is not None]
     there = set(names)
     faults += [
-        Fault("same_column", where, f"two columns hold the {key.replace('_', ' ')}", "leave out one of them")
+        fault("same_column.row", where, key=key.replace("_", " "))
         for key in sorted(there)
         if names.count(key) > 1 and "list[" not in str(model.model_fields[key].annotation)
     ]
     lacking = [key for key, field in model.model_fields.items() if field.is_required() and key not in there]
     faults += [
-        Fault(
-            "missing_column", where, f"no column holds the {key.replace('_', ' ')}", f"name one `{key}`: "
-            f"{model.model_fields[key].description}",
+        fault(
+            "missing_column.row", where, what=key.replace("_", " "), key=key,
+            purpose=model.model_fields[key].description or "",
         )
         for key in lacking
     ]  # fmt: skip
@@ -221,7 +219,7 @@ def _value(cell: str, unit: str, kind: str) -> Any:
         return cell
     if re.fullmatch(r"-?[0-9]{1,3}(,[0-9]{3})+", cell):
         raise ValueRefusedError(
-            f"{cell!r} can be read in two ways", f"write {cell.replace(',', '')} or {cell.replace(',', '.')}"
+            "two_ways", said=repr(cell), thousands=cell.replace(",", ""), decimal=cell.replace(",", ".")
         )
     plain = re.sub(r"^(-?[0-9]+),([0-9]+)$", r"\1.\2", cell)
     if not re.fullmatch(r"-?[0-9]+(\.[0-9]*)?", plain):

@@ -10,10 +10,11 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from stripplan.errors import Fault, InputError
-from stripplan.files.fault_words import capped, nearest, shortened
+from stripplan.files.fault_words import capped, fault, meant, shortened
 from stripplan.files.parts.csv_rows import csv_rows, decoded, heading
-from stripplan.files.toml.quantities import MOST_ENTRIES, MOST_PARTS, ValueRefusedError, read_name
+from stripplan.files.toml.quantities import MOST_ENTRIES, MOST_PARTS, ValueRefusedError, read_name, refused_unit
 from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Strip
+from stripplan.wording.message import Fact
 from stripplan.wording.quantity import UnitError, parse_length
 
 T = TypeVar("T")
@@ -39,7 +40,6 @@ HEADERS = {
 _WORDS = {alias: key for key, aliases in HEADERS.items() for alias in aliases}
 _LENGTHS = ("width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness")
 _CHOICES = {"rolling": ("length", "width", "free"), "square": ("none", "long", "all")}
-FILLER_NOT_SQUARE = ("a filler has no square edges", "leave out one of the two")
 _YES, _NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "-")
 
 
@@ -98,14 +98,14 @@ def parts_from_rows(
     rows = iter(rows)
     number, header = next(rows, (1, []))
     if not header:
-        raise InputError(Fault("empty", name, "the list is empty", "the first row names the columns: width, qty"))
+        raise InputError(fault("empty.list", name))
     columns = _columns(_header(header, number, name, cell), f"{name} row {number}", units)
     parts: list[Part] = []
     faults: list[Fault] = []
     for number, row in rows:
         where = f"{name} row {number}"
         if number > MOST_ENTRIES:
-            faults.append(Fault("too_many", where, "the list has too many rows", f"at most {MOST_ENTRIES:,}"))
+            faults.append(fault("too_many.rows", where, most=MOST_ENTRIES))
             break
         places = {key: f"{name} {cell(number, column.at)}" if cell else where for key, column in columns.items()}
         try:
@@ -114,7 +114,7 @@ def parts_from_rows(
         except InputError as error:
             faults += error.faults
     if not parts and not faults:
-        faults.append(Fault("empty", name, "there is no part below the header", "add a row for each part"))
+        faults.append(fault("empty.parts", name))
     if faults:
         raise InputError(capped(faults))
     return tuple(parts)
@@ -126,7 +126,7 @@ def parts_from_rows(
 def _header(header: Sequence[Cell], number: int, name: str, cell: Callable[[int, int], str] | None) -> list[str]:
     """The header as text. Raises InputError where a cell of it holds none."""
     refused = [
-        Fault("value", f"{name} {cell(number, at)}" if cell else f"{name} row {number}", each.said, each.hint)
+        each.fault(f"{name} {cell(number, at)}" if cell else f"{name} row {number}")
         for at, each in enumerate(header)
         if isinstance(each, ValueRefusedError)
     ]
@@ -138,27 +138,25 @@ def _header(header: Sequence[Cell], number: int, name: str, cell: Callable[[int,
 def _columns(header: list[str], where: str, units: str) -> dict[str, _Column]:
     """Which column holds what, and units named in the header, as in "Width (mm)"."""
     if not any(letter.isalpha() for cell in header for letter in cell):
-        words = "this row holds no column names"
-        raise InputError(Fault("no_header", where, words, "name them first: name, width, length, quantity"))
+        raise InputError(fault("no_header.list", where))
     if len(header) > MOST_COLUMNS:
-        raise InputError(Fault("too_many", where, "the list has too many columns", f"at most {MOST_COLUMNS}"))
+        raise InputError(fault("too_many.columns", where, most=MOST_COLUMNS))
     columns: dict[str, _Column] = {}
     faults = []
     for at, cell in enumerate(header):
         word, unit = _heading(cell)
         key = _WORDS.get(word)
-        named = f"column {at + 1} {shortened(cell)}"
+        column: dict[str, Fact] = {"column": at + 1, "cell": shortened(cell)}
         if key is None:
-            faults += [Fault("unknown_column", where, f"{named} is not known", _near_column(word))] if word else []
+            faults += [fault("unknown_column.list", where, **column, **_near_column(word))] if word else []
         elif key in columns:
-            words = f"columns {columns[key].at + 1} and {at + 1} both hold the {key}"
-            faults.append(Fault("same_column", where, words, "rename or leave out one of them"))
+            faults.append(fault("same_column.list", where, one=columns[key].at + 1, other=at + 1, key=key))
         elif unit and key not in _LENGTHS:
-            faults.append(Fault("unknown_column", where, f"{named} has a unit, but is no length", f"name it {key}"))
+            faults.append(fault("unknown_column.unit", where, **column, key=key))
         else:
             columns[key] = _Column(at, unit or units)
     if "width" not in columns and not faults:
-        faults.append(Fault("no_width", where, "no column holds the width", "name one `width`"))
+        faults.append(fault("no_width.column", where))
     if faults:
         raise InputError(capped(faults))
     return columns
@@ -168,10 +166,9 @@ def _heading(cell: str) -> tuple[str, str]:
     return heading(cell, _WORDS)
 
 
-def _near_column(word: str) -> str:
+def _near_column(word: str) -> dict[str, Fact]:
     near = difflib.get_close_matches(word[:60], [alias for alias in _WORDS if len(alias) > 2], 1, 0.75)
-    hint = f"did you mean {near[0]}?" if near else "known are " + ", ".join(HEADERS)
-    return f"{hint}; leave out a column that is not for the plan"
+    return {"near": near[0]} if near else {"known": tuple(HEADERS), "more": 0}
 
 
 # --- one row --------------------------------------------------------------------------------------------------------
@@ -180,8 +177,7 @@ def _near_column(word: str) -> str:
 def _cells(row: Sequence[Cell], columns: Mapping[str, _Column], width: int, where: str) -> dict[str, Cell]:
     """What a row says, by key; a cell beyond the header would mean that sizes have shifted."""
     if any(row[width:]):
-        hint = "a decimal comma? write 12.5, or put semicolons between the columns"
-        raise InputError(Fault("too_wide", where, f"it has more cells than the header, which has {width}", hint))
+        raise InputError(fault("too_wide.row", where, header=width))
     return {key: row[column.at] for key, column in columns.items() if column.at < len(row) and row[column.at]}
 
 
@@ -195,7 +191,8 @@ def _part(
         try:
             return reader(_said(cells[key])) if key in cells else None
         except (UnitError, ValueRefusedError) as error:
-            faults.append(Fault("value", f"{places[key]}, {key}", error.said, error.hint))
+            refused = refused_unit(error) if isinstance(error, UnitError) else error
+            faults.append(refused.fault(f"{places[key]}, {key}"))
             return None
 
     values: dict[str, Any] = {key: read(key, read_name) for key in ("name", "material")}
@@ -205,11 +202,11 @@ def _part(
         values[key] = read(key, lambda text, choices=choices: _choice(text, choices))  # type: ignore[misc]
     values |= {"quantity": read("quantity", _quantity), "rotate": read("rotate", _yes), "filler": read("filler", _yes)}
     if values["filler"] and values["square"] not in (None, "none"):
-        faults.append(Fault("filler", f"{places['square']}, square", *FILLER_NOT_SQUARE))
+        faults.append(fault("filler.square", f"{places['square']}, square"))
     if values["filler"] and "quantity" not in cells:
         values["quantity"] = AS_MANY_AS_FIT
     if "width" not in cells:
-        faults.append(Fault("no_width", where, "the width is missing", "each part has a width"))
+        faults.append(fault("no_width.row", where))
     if faults:
         raise InputError(faults)
     given = {"name": f"part {number}"} | {key: value for key, value in values.items() if value is not None}
@@ -225,28 +222,28 @@ def _said(cell: Cell) -> str:
 def _length(text: str, units: str, key: str) -> float:
     mm = parse_length(text, units, comma=True)
     if mm == 0 and key not in ("allowance", "tolerance"):
-        raise ValueRefusedError(f"{shortened(text)} is not above 0", f"write a {key} above 0")
+        raise ValueRefusedError("zero", said=shortened(text), key=key)
     return mm
 
 
 def _quantity(text: str) -> int:
     match = re.fullmatch(r"([0-9]{1,15})(?:[.,]0{1,2})?", text)
     if match is None:
-        meant = re.match(r"[0-9]{1,7}(?![0-9.,/])", re.sub(r"[., '](?=[0-9]{3}(?![0-9]))", "", text))
-        raise ValueRefusedError(f"{shortened(text)} is no whole number", f"write {meant[0] if meant else 4}")
+        likely = re.match(r"[0-9]{1,7}(?![0-9.,/])", re.sub(r"[., '](?=[0-9]{3}(?![0-9]))", "", text))
+        raise ValueRefusedError("no_quantity", said=shortened(text), number=likely[0] if likely else "4")
     count = int(match[1])
     if not 1 <= count <= MOST_PARTS:
-        raise ValueRefusedError(f"{count} is not from 1 to {MOST_PARTS}", "leave out a row that is not wanted")
+        raise ValueRefusedError("quantity", count=count, most=MOST_PARTS)
     return count
 
 
 def _choice(text: str, choices: tuple[str, ...]) -> str:
     if text.lower() not in choices:
-        raise ValueRefusedError(f"{shortened(text)} is not known here", nearest(text, choices))
+        raise ValueRefusedError("choice", said=shortened(text), **meant(text, choices))
     return text.lower()
 
 
 def _yes(text: str) -> bool:
     if text.lower() not in _YES + _NO:
-        raise ValueRefusedError(f"{shortened(text)} is neither yes nor no", "write yes or no")
+        raise ValueRefusedError("yes_or_no", said=shortened(text))
     return text.lower() in _YES

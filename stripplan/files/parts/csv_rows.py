@@ -9,6 +9,7 @@ from collections.abc import Callable, Container, Iterator
 from pathlib import Path
 
 from stripplan.errors import Fault, InputError
+from stripplan.files.fault_words import fault
 from stripplan.files.read_file import read_bytes
 
 _UNITS = {
@@ -28,23 +29,18 @@ def decoded(path: Path) -> tuple[str, tuple[Fault, ...]]:
     """The text of a list, and a note where its encoding had to be guessed. Raises InputError."""
     data = read_bytes(path)
     if data.startswith(b"PK\x03\x04"):
-        raise InputError(
-            Fault("binary", path.name, "this is a spreadsheet or archive, no CSV", "save the list as CSV, UTF-8")
-        )
+        raise InputError(fault("binary.spreadsheet", path.name))
     try:
         return data.decode("utf-16" if data.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig"), ()
     except UnicodeDecodeError as error:
         row = data[: error.start].count(b"\n") + 1
     if b"\0" in data:
-        raise InputError(Fault("binary", path.name, "this is no text file", "save the list as CSV, UTF-8"))
-    note = Fault(
-        "encoding", f"{path.name} row {row}", "the list is not UTF-8 and was read as Windows-1252", "check its names"
-    )
+        raise InputError(fault("binary.no_text", path.name))
+    note = fault("encoding.guessed", f"{path.name} row {row}")
     try:
         return data.decode("cp1252"), (note,)
     except UnicodeDecodeError:
-        words = "the text is neither UTF-8 nor Windows-1252"
-        raise InputError(Fault("encoding", f"{path.name} row {row}", words, "save the list as CSV, UTF-8")) from None
+        raise InputError(fault("encoding.unknown", f"{path.name} row {row}")) from None
 
 
 def csv_rows(text: str, name: str, *, known: Callable[[str], bool]) -> Iterator[tuple[int, list[str]]]:
@@ -53,7 +49,7 @@ def csv_rows(text: str, name: str, *, known: Callable[[str], bool]) -> Iterator[
     Raises InputError, which calls the list `name`.
     """
     if "\0" in text:
-        raise InputError(Fault("binary", name, "this is no text file", "save the list as CSV, UTF-8"))
+        raise InputError(fault("binary.no_text", name))
     named = re.match(r"sep=(.)\r?\n", text)  # some spreadsheets name the delimiter in a row of its own
     delimiter = named[1] if named and named[1] in ";,\t" else _delimiter(text, known)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
@@ -64,8 +60,7 @@ def csv_rows(text: str, name: str, *, known: Callable[[str], bool]) -> Iterator[
             if any(cell.strip() for cell in row) and not (named and number == 1):
                 yield number, [cell.strip() for cell in row]
     except csv.Error:
-        where = f"{name} row {number + 1}"
-        raise InputError(Fault("csv", where, "a cell is too long", 'is there a quote " that is not closed?')) from None
+        raise InputError(fault("csv.long_cell", f"{name} row {number + 1}")) from None
 
 
 def _delimiter(text: str, known: Callable[[str], bool]) -> str:

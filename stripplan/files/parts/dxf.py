@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from stripplan.errors import Fault, InputError
-from stripplan.files.fault_words import nearest, shortened
+from stripplan.files.fault_words import fault, meant, message, shortened
 from stripplan.files.parts.layers import Layers, asked_layers, of_layer
 from stripplan.files.parts.outlines import (
     LONGEST_LABEL,
@@ -28,8 +28,10 @@ from stripplan.files.parts.outlines import (
     Reading,
     Skipped,
     Stroke,
+    capped_count,
     checked_tolerance,
     joined,
+    no_rectangle,
     parts_of,
     quantity_and_name,
     shown_point,
@@ -37,6 +39,7 @@ from stripplan.files.parts.outlines import (
     within_reach,
 )  # fmt: skip
 from stripplan.files.read_file import read_bytes
+from stripplan.wording.message import Fact, Message
 from stripplan.wording.quantity import MM_PER
 
 if TYPE_CHECKING:
@@ -83,8 +86,7 @@ def read_dxf_parts(
     """
     path = Path(path)
     checked_tolerance(tolerance)
-    hint = f"at most {LARGEST_DRAWING // 2**20} MB; keep the outlines of the parts alone"
-    data = read_bytes(path, largest=LARGEST_DRAWING, instead=hint)
+    data = read_bytes(path, largest=LARGEST_DRAWING, instead="outlines")
     _check_text(data, path.name)
     document = _loaded(data, path.name)
     del data
@@ -106,46 +108,39 @@ def read_dxf_parts(
     except InputError:
         raise
     except Exception:  # whatever stops the library, the drawing is at fault
-        raise InputError(Fault("dxf", path.name, "the drawing cannot be read", _AGAIN)) from None
+        raise InputError(fault("dxf.unreadable", path.name)) from None
     for at in sorted(set(range(len(collected.labels))) - set(used)):
-        collected.counts["TEXT", collected.label_layers[at], "it stands in no part"] += 1
+        collected.counts["TEXT", collected.label_layers[at], message("why.no_part_around")] += 1
     skipped = (*drawn.skipped, *open_strokes, *collected.skipped, *_counted(collected.counts))
     if not drawn.parts:
-        words = "no rectangle was found" + (f"; {skipped[0].what}: {skipped[0].why}" if skipped else "")
-        notes.append(Fault("no_part", path.name, words, "parts are closed outlines with four square corners"))
+        notes.append(no_rectangle(path.name, skipped))
     return DrawnParts(drawn.parts, skipped, (*notes, *drawn.notes), drawn.layers)
 
 
 # --- the file -------------------------------------------------------------------------------------------------------
 
-_AGAIN = "save it again as DXF (text), version R2000 or later"
 _ENTITY = re.compile(rb"^[ \t]*[+-]?0+[ \t]*\r?\n[ \t]*[^0-9\s+-]", re.MULTILINE)
 
 
 def _check_text(data: bytes, name: str) -> None:
     """Refuses what is no DXF text, is cut off, or would cost more than seconds."""
     if b" Binary DXF\r\n\x1a" in data[:30]:
-        raise InputError(Fault("binary", name, "this is a binary DXF", "save it as DXF text (ASCII)"))
+        raise InputError(fault("binary.dxf", name))
     if data.startswith(b"AC10"):
-        raise InputError(Fault("binary", name, "this is a DWG drawing, no DXF", "save it as DXF text (ASCII)"))
+        raise InputError(fault("binary.dwg", name))
     lines = [each.strip() for each in data[:4096].removeprefix(b"\xef\xbb\xbf").splitlines()]
     while lines[:1] == [b"999"]:
         del lines[:2]
     if lines[:2] != [b"0", b"SECTION"]:
-        raise InputError(Fault("dxf", name, "this is no DXF drawing", _AGAIN))
+        raise InputError(fault("dxf.other", name))
     if data[-200:].rstrip(b"\0\x1a \t\r\n").split()[-2:] != [b"0", b"EOF"]:
-        raise InputError(Fault("dxf", name, "the drawing is cut off: its end mark is missing", "copy the file again"))
+        raise InputError(fault("dxf.cut_off", name))
     tags = data.count(b"\n") // 2
     if tags > MOST_TAGS:
-        words = f"the drawing has {tags:,} pairs of lines"
-        raise InputError(
-            Fault("too_large", name, words, f"at most {MOST_TAGS:,}; keep the outlines of the parts alone")
-        )
+        raise InputError(fault("too_large.pairs", name, count=tags, most=MOST_TAGS))
     entities = sum(1 for _ in _ENTITY.finditer(data))
     if entities > MOST_ENTITIES:
-        words = f"the drawing has {entities:,} entities"
-        hint = f"at most {MOST_ENTITIES:,}; keep the outlines of the parts alone"
-        raise InputError(Fault("too_large", name, words, hint))
+        raise InputError(fault("too_large.entities", name, count=entities, most=MOST_ENTITIES))
 
 
 def _loaded(data: bytes, name: str) -> Drawing:
@@ -164,7 +159,7 @@ def _loaded(data: bytes, name: str) -> Drawing:
             return read(stream(encoding))
         return read(io.StringIO(_ESCAPED.sub(_letter, stream(encoding).read())))
     except Exception:  # whatever stops the library, the drawing is at fault
-        raise InputError(Fault("dxf", name, "the drawing is damaged", _AGAIN)) from None
+        raise InputError(fault("dxf.damaged", name)) from None
     finally:
         log.disabled = before
 
@@ -182,18 +177,16 @@ def _letter(escaped: re.Match[str]) -> str:
 def _units(document: Drawing, units: str | None, name: str) -> tuple[str, list[Fault]]:
     """The unit of the drawing, never guessed."""
     if units is not None and units not in MM_PER:
-        raise InputError(Fault("value", "units", f"{shortened(units)} is no unit of a drawing", nearest(units, MM_PER)))
+        raise InputError(fault("value.drawing_units", "units", said=shortened(units), **meant(units, MM_PER)))
     code = document.header.get("$INSUNITS", 0)
     named = INSUNITS.get(code)
     if units is None:
         if named is None:
-            words = "the drawing does not name its units" if code == 0 else f"its units (code {code}) are not read here"
-            hint = "say which, mm, cm, m, in or ft: --list-units, or units beside the file in cut_list"
-            raise InputError(Fault("no_units", name, words, hint))
+            raise InputError(fault("no_units.dxf", name, unit_code=str(code)))
         return named, []
     if code != 0 and named != units:
-        words = f"the drawing names {named or f'units of code {code}'} and was read in {units}, as asked"
-        return units, [Fault("units", name, words)]
+        facts: dict[str, Fact] = {"named": named} if named else {"unit_code": str(code)}
+        return units, [fault("units.others", name, units=units, **facts)]
     return units, []
 
 
@@ -206,7 +199,7 @@ def _asked(document: Drawing, layers: Layers | None, name: str) -> tuple[Layers 
     listed = [each.dxf.name for each in document.layers]
     if layers is None:
         if {each.lower() for each in listed} >= OWN_LAYERS:
-            return OWN, [Fault("own", name, "the drawing has the layers of a cutting plan: only PART was read")]
+            return OWN, [fault("own.drawing", name)]
         return None, []
     # A layer may be drawn on without being listed; among the blocks is model space.
     drawn = (str(_attribute(each, "layer", "0")) for block in document.blocks for each in block)
@@ -230,7 +223,7 @@ def _own_wording(document: Drawing) -> Callable[[str], str | None]:
     return name
 
 
-def _counted(counts: Mapping[tuple[str, str, str], int]) -> Iterator[Skipped]:
+def _counted(counts: Mapping[tuple[str, str, Message], int]) -> Iterator[Skipped]:
     for (what, layer, why), count in counts.items():
         yield Skipped(f"{count} {what}", f"layer {shortened(layer)}" if layer else "model space", why)
 
@@ -240,7 +233,7 @@ def _counted(counts: Mapping[tuple[str, str, str], int]) -> Iterator[Skipped]:
 
 @dataclass(frozen=True)
 class _Item:
-    """An object of a block, in the block's own coordinates: a "ring", "stroke", "text", "insert", or "other"."""
+    """An object of a block, in the block's own coordinates: a "ring", "stroke", "text", "insert", or "other", and then why it is."""
 
     kind: str
     what: str
@@ -251,6 +244,7 @@ class _Item:
     text: str = ""
     insert: Any = None
     hidden: bool = False
+    why: str = ""
 
 
 @dataclass(frozen=True)
@@ -262,7 +256,7 @@ class _Frame:
     layer: str
     name: str | None
     quantity: int | None
-    refused: str
+    refused: Message | None
     instance: int
     frozen: bool = False
 
@@ -274,7 +268,7 @@ class _Collected:
     labels: list[Label] = field(default_factory=list)
     label_layers: list[str] = field(default_factory=list)
     skipped: list[Skipped] = field(default_factory=list)
-    counts: Counter[tuple[str, str, str]] = field(default_factory=Counter)
+    counts: Counter[tuple[str, str, Message]] = field(default_factory=Counter)
 
 
 class _Collector:
@@ -292,10 +286,8 @@ class _Collector:
         """All that is drawn in model space, in mm."""
         total = self._weight("", ())
         if total > MOST_POINTS:
-            words = f"taken apart, the blocks make {_many(total)} objects and points"
-            hint = f"at most {MOST_POINTS:,}; keep the outlines of the parts alone"
-            raise InputError(Fault("too_large", self._reading.name, words, hint))
-        frames = deque([_Frame("", None, "0", None, None, "", 0)])
+            raise InputError(fault("too_large.blocks", self._reading.name, count=capped_count(total), most=MOST_POINTS))
+        frames = deque([_Frame("", None, "0", None, None, None, 0)])
         instances = 0
         while frames:
             frame = frames.popleft()
@@ -323,10 +315,9 @@ class _Collector:
     def _weight(self, name: str, path: tuple[str, ...]) -> int:
         """How many objects and points a block makes when taken apart."""
         if name in path:
-            raise InputError(Fault("blocks", self._reading.name, f"block {shortened(name)} holds itself", _AGAIN))
+            raise InputError(fault("blocks.circle", self._reading.name, block=shortened(name)))
         if len(path) > DEEPEST:
-            words = "the blocks are nested too deep"
-            raise InputError(Fault("blocks", self._reading.name, words, f"at most {DEEPEST} within one another"))
+            raise InputError(fault("blocks.deep", self._reading.name, most=DEEPEST))
         if name not in self._weights:
             total = 0
             for item in self._block(name):
@@ -346,7 +337,7 @@ class _Collector:
         insert = item.insert
         if not self._known(item):
             what = f"block {shortened(insert.dxf.name)}"
-            self._found.counts[what, item.layer, "it is an external drawing, or missing"] += 1
+            self._found.counts[what, item.layer, message("why.no_block")] += 1
             return
         layer = self._layer(item, frame)
         name, quantity, refused = _attributes(insert)
@@ -383,12 +374,12 @@ class _Collector:
         if item.kind == "insert" and state != _FROZEN:
             state = ""  # a layer that is off hides what is on it, and not what a block has on other layers
         why = (
-            "it is hidden" if item.hidden
+            "why.hidden" if item.hidden
             else _FROZEN if frame.frozen
-            else state or ("" if asked else "its layer was not asked for")
+            else state or ("" if asked else "why.layer_not_asked")
         )  # fmt: skip
         if why:
-            self._found.counts[item.what, layer, why] += 1
+            self._found.counts[item.what, layer, message(why)] += 1
         return not why
 
     def _draw(self, item: _Item, frame: _Frame) -> None:
@@ -396,14 +387,14 @@ class _Collector:
             return
         layer = self._layer(item, frame)
         if item.kind == "other":
-            self._found.counts[item.what, layer, item.text or "it is no outline"] += 1
+            self._found.counts[item.what, layer, message(item.why or "why.no_outline")] += 1
             return
         points = item.points if frame.matrix is None else tuple(frame.matrix.transform_vertices(item.points))
         flat: tuple[Point, ...] = tuple((each.x * self._scale, each.y * self._scale) for each in points)
         what = f"{item.what} {item.handle}" + (f" in block {shortened(frame.block)}" if frame.block else "")
         if not flat or not within_reach(flat):
             on = f"layer {shortened(layer)}"
-            self._found.skipped.append(Skipped(what, on, "its coordinates are no numbers, or too far away"))
+            self._found.skipped.append(Skipped(what, on, message("why.too_far")))
             return
         if item.kind == "text":
             self._found.labels.append(Label(item.text, flat[0]))
@@ -411,7 +402,8 @@ class _Collector:
             return
         levels = [each.z * self._scale for each in points]
         if not max(levels) - min(levels) <= self._reading.tolerance:
-            self._found.skipped.append(Skipped(what, where(layer, flat[0], self._reading), "it does not lie flat"))
+            place = where(layer, flat[0], self._reading)
+            self._found.skipped.append(Skipped(what, place, message("why.not_flat")))
             return
         if item.kind == "ring":
             self._found.outlines.append(
@@ -435,18 +427,14 @@ class _Collector:
             count = sum(each.dxftype() != "VIEWPORT" for each in layout)
             if layout.name != "Model" and count:
                 words = f"paper space {shortened(layout.name)}"
-                self._found.skipped.append(Skipped(f"{count} objects", words, "only model space is read"))
+                self._found.skipped.append(Skipped(f"{count} objects", words, message("why.paper_space")))
 
 
-_FROZEN = "its layer is frozen"
+_FROZEN = "why.frozen"
 
 
 def _state(layer: Any) -> str:
-    return _FROZEN if layer.is_frozen() else "its layer is off" if layer.is_off() else ""
-
-
-def _many(count: int) -> str:
-    return f"{count:,}" if count < 10**15 else "more than 10^15"
+    return _FROZEN if layer.is_frozen() else "why.off" if layer.is_off() else ""
 
 
 def _times(insert: Any) -> int:
@@ -466,7 +454,7 @@ def _offsets(insert: Any) -> Iterator[tuple[float, float, float]]:
     yield from places  # a spacing of 0 puts several in one place: once is enough
 
 
-def _attributes(insert: Any) -> tuple[str | None, int | None, str]:
+def _attributes(insert: Any) -> tuple[str | None, int | None, Message | None]:
     """Name and quantity in the attributes of an insertion, and why its outlines are refused where one is unreadable."""
     name, quantity = None, None
     for each in insert.attribs:
@@ -476,11 +464,11 @@ def _attributes(insert: Any) -> tuple[str | None, int | None, str]:
         if tag in _QUANTITY_TAGS:
             read = int(text) if re.fullmatch("[0-9]{1,7}", text) else quantity_and_name(text)[0]
             if read is None:
-                return name, None, f"its attribute {tag.upper()}, {shortened(text)}, is no whole number"
+                return name, None, message("why.attribute", attribute=tag.upper(), text=shortened(text))
             quantity = read
         elif tag in _NAME_TAGS:
             name = name or text
-    return name, quantity, ""
+    return name, quantity, None
 
 
 # --- objects of the library to items --------------------------------------------------------------------------------
@@ -495,7 +483,7 @@ def _item_or_other(entity: Any) -> _Item:
         return _item(entity)
     except Exception:  # whatever stops the library, this object is at fault
         layer = str(_attribute(entity, "layer", ""))
-        return _Item("other", _plain(entity.dxftype()), "", layer, text="it is damaged")
+        return _Item("other", _plain(entity.dxftype()), "", layer, why="why.damaged")
 
 
 def _attribute(entity: Any, key: str, default: object) -> Any:
@@ -515,9 +503,15 @@ def _item(entity: Any) -> _Item:
     hidden = bool(_attribute(entity, "invisible", 0))
 
     def item(
-        what: str, *, points: Iterable[Any] = (), curved: bool = False, text: str = "", insert: Any = None
+        what: str,
+        *,
+        points: Iterable[Any] = (),
+        curved: bool = False,
+        text: str = "",
+        insert: Any = None,
+        why: str = "",
     ) -> _Item:
-        return _Item(what, _plain(kind), handle, layer, tuple(points), curved, text, insert, hidden)
+        return _Item(what, _plain(kind), handle, layer, tuple(points), curved, text, insert, hidden, why)
 
     if kind == "LINE":
         return item("stroke", points=(entity.dxf.start, entity.dxf.end))
@@ -551,18 +545,18 @@ def _bulged(vertices: Iterable[tuple[float, float, float]]) -> tuple[list[Any], 
 
 def _polyline(entity: Any, item: Callable[..., _Item]) -> _Item:
     if not (entity.is_2d_polyline or entity.is_3d_polyline):
-        return item("other", text="meshes are not read")
+        return item("other", why="why.mesh")
     kind = "ring" if entity.is_closed else "stroke"
     points = list(entity.points_in_wcs())
     curved = bool(entity.dxf.flags & 6)  # 2 curve fit, 4 spline fit
     curved = curved or (entity.is_2d_polyline and any(each.dxf.get("bulge", 0) for each in entity.vertices))
-    return item(kind, points=points, curved=curved) if points else item("other", text="it has no points")
+    return item(kind, points=points, curved=curved) if points else item("other", why="why.no_points")
 
 
 def _text(entity: Any, item: Callable[..., _Item]) -> _Item:
     raw = entity.dxf.text if entity.dxftype() == "TEXT" else entity.text
     if len(raw) > 5 * LONGEST_LABEL:
-        return item("other", text="the text is too long for a name")
+        return item("other", why="why.long_text")
     text = str(entity.plain_text()).replace("\n", " ").strip()
     if entity.dxftype() == "MTEXT":
         place = entity.dxf.insert
@@ -590,6 +584,6 @@ def _curve(kind: str, entity: Any, item: Callable[..., _Item]) -> _Item:
 
         points = [Vec3(each) for each in (entity.control_points if len(entity.control_points) else entity.fit_points)]
         if not points:
-            return item("other", text="it has no points")
+            return item("other", why="why.no_points")
         return item("ring" if entity.closed else "stroke", points=points, curved=True)
-    return item("other", text="it was not read: draw a closed polyline" if kind in _NOT_READ else "")
+    return item("other", why="why.not_read" if kind in _NOT_READ else "")

@@ -7,9 +7,10 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 
 from stripplan.errors import Fault, InputError
-from stripplan.files.fault_words import MANY, near_words, shortened
+from stripplan.files.fault_words import MANY, fault, near_words, shortened
 from stripplan.files.parts.outlines import LONGEST_LABEL
-from stripplan.files.toml.quantities import ValueRefusedError, read_name
+from stripplan.files.toml.quantities import ValueRefusedError, read_name, refused_unit
+from stripplan.wording.message import Fact, length
 from stripplan.wording.quantity import UnitError, parse_length
 
 Said = tuple[float | None, str | None]
@@ -19,7 +20,6 @@ Layers = Mapping[str, Said]
 HINTED, LOOKED_AT = 20, 2000
 """For so many layers that are not there the nearest name is sought, among so many: it takes time, and a screen holds no more."""
 
-LAYER_FORM = 'write 6, "1/4 in" or, with the material, "6 mm, S235"'
 _THICKNESS = re.compile(
     r"(?:(?<=^)|(?<=[\s_-]))(?:t|thk)?\s*([0-9]+(?:[.,/][0-9]+)?)[\s_]*(mm|in)(?=$|[\s_-])", re.IGNORECASE
 )
@@ -36,20 +36,21 @@ def read_layer(text: str, units: str) -> Said:
     """
     size, comma, rest = (each.strip() for each in text.partition(","))
     if not size:
-        raise ValueRefusedError("it says no thickness", LAYER_FORM)
+        raise ValueRefusedError("no_thickness")
     if comma and not rest:
-        raise ValueRefusedError("no material follows the comma", LAYER_FORM)
+        raise ValueRefusedError("no_material")
     if size.isdecimal() and re.match(r"[^,]*,[0-9]", text):
-        decimal = f"{size}.{rest}, or " if re.fullmatch(r"[0-9]+ ?[a-z]*", rest) else ""
-        raise ValueRefusedError(
-            f"{shortened(text)} can be read in two ways", f"write {decimal}{size} {units}, {rest[:40]}"
-        )
+        decimal: dict[str, Fact] = {"decimal": f"{size}.{rest}"} if re.fullmatch(r"[0-9]+ ?[a-z]*", rest) else {}
+        parted = f"{size} {units}, {rest[:40]}"
+        raise ValueRefusedError("layer_two_ways", said=shortened(text), parted=parted, **decimal)
     try:
         thickness = parse_length(size, units)
     except UnitError as error:
-        raise ValueRefusedError(error.said, LAYER_FORM if " " in size and not comma else error.hint) from None
+        if " " in size and not comma:
+            raise ValueRefusedError("layer", said=error.said) from None
+        raise refused_unit(error) from None
     if thickness == 0:
-        raise ValueRefusedError(f"{shortened(size)} is not above 0", "write a thickness above 0")
+        raise ValueRefusedError("zero", said=shortened(size), key="thickness")
     return thickness, read_name(rest) if comma else None
 
 
@@ -63,11 +64,11 @@ def parse_layer(word: str, *, units: str) -> tuple[str, Said]:
     try:
         clean = read_name(name if equals else word)
     except ValueRefusedError as error:
-        raise InputError(Fault("layer", f"layer {shortened(word)}", error.said, "write PL6=6 or PL6=6,S235")) from None
+        raise InputError(fault("layer.word", f"layer {shortened(word)}", why=error.message)) from None
     try:
         return clean, read_layer(text, units) if equals else (None, None)
     except ValueRefusedError as error:
-        raise InputError(Fault("layer", f"layer {shortened(word)}", error.said, error.hint)) from None
+        raise InputError(error.fault(f"layer {shortened(word)}", code="layer")) from None
 
 
 def asked_layers(layers: Layers, known: Sequence[str], name: str) -> Layers:
@@ -76,27 +77,24 @@ def asked_layers(layers: Layers, known: Sequence[str], name: str) -> Layers:
     there = {each.lower() for each in known}
     for layer, (thickness, material) in layers.items():
         if layer.lower() in asked:
-            words = f"layer {shortened(layer)} is named twice, whatever its capitals"
-            faults.append(Fault("same_layer", name, words, "name it once"))
+            faults.append(fault("same_layer.drawing", name, layer=shortened(layer)))
         asked[layer.lower()] = thickness, material
         if layer.lower() not in there:
-            hint = _near_layer(layer, known) if len(faults) < HINTED else ""
-            faults.append(Fault("no_layer", name, f"there is no layer {shortened(layer)}", hint))
+            near = _near_layer(layer, known) if len(faults) < HINTED else {}
+            faults.append(fault("no_layer.drawing", name, layer=shortened(layer), **near))
         if thickness is not None and not (math.isfinite(thickness) and thickness > 0):
-            words = f"thickness {thickness:g} is not above 0"
-            faults.append(Fault("value", f"layer {shortened(layer)}", words, "write it in mm"))
+            faults.append(fault("value.layer_thickness", f"layer {shortened(layer)}", thickness=thickness))
     if faults:
         raise InputError(faults)
     return asked
 
 
-def _near_layer(layer: str, known: Sequence[str]) -> str:
+def _near_layer(layer: str, known: Sequence[str]) -> dict[str, Fact]:
     """The nearest layer that there is, else as many of them as a message bears."""
     near = near_words(layer, known[:LOOKED_AT])
     if near:
-        return f"did you mean {_plain(near[0])}?"
-    shown = ", ".join(_plain(each) for each in known[:MANY]) + (" ..." if len(known) > MANY else "")
-    return f"its layers are {shown}" if known else "the drawing has no layers"
+        return {"near": _plain(near[0])}
+    return {"layers": tuple(map(_plain, known[:MANY])), "all_said": len(known) <= MANY}
 
 
 def _plain(layer: str) -> str:
@@ -114,13 +112,17 @@ def of_layer(asked: Layers | None, *, layer_names: bool, notes: list[Fault], nam
         if layer not in told:
             told[layer] = thickness_and_material(layer)
             if told[layer] != (None, None):
-                words = f"layer {shortened(layer)} was read as thickness {told[layer][0]:g} mm"
-                words += f", material {shortened(told[layer][1] or '')}" if told[layer][1] else ""
-                notes.append(Fault("layer", name, words))
+                notes.append(_read_from_name(layer, told[layer], name))
         named = told[layer]
         return (named[0] if thickness is None else thickness), (named[1] if material is None else material)
 
     return said
+
+
+def _read_from_name(layer: str, said: Said, name: str) -> Fault:
+    thickness, material = said
+    facts: dict[str, Fact] = {"material": shortened(material)} if material else {}
+    return fault("layer.name", name, layer=shortened(layer), thickness=length(thickness or 0.0), **facts)
 
 
 def thickness_and_material(layer: str) -> Said:

@@ -19,9 +19,11 @@ from decimal import ROUND_HALF_UP, Decimal
 from itertools import pairwise
 
 from stripplan.errors import Fault, InputError
-from stripplan.files.fault_words import shortened
+from stripplan.files.fault_words import fault, message, shortened
 from stripplan.files.toml.quantities import LONGEST_NAME, MOST_ENTRIES, MOST_PARTS
 from stripplan.model.part import Part, Rectangle
+from stripplan.wording.message import Fact, Facts, Message, length
+from stripplan.wording.show import worded
 
 Point = tuple[float, float]
 
@@ -41,11 +43,16 @@ LEAST_TOLERANCE, MOST_TOLERANCE = 0.001, 2.0
 
 @dataclass(frozen=True)
 class Skipped:
-    """What was drawn and is no part: `what` it is, `where` it is drawn, and `why` it was left out."""
+    """What was drawn and is no part: `what` it is, `where` it is drawn, and the `reason` why it was left out."""
 
     what: str
     where: str
-    why: str
+    reason: Message
+
+    @property
+    def why(self) -> str:
+        """The reason in words, in mm."""
+        return worded(self.reason).text
 
 
 @dataclass(frozen=True)
@@ -71,7 +78,7 @@ class Outline:
     curved: bool = False
     name: str | None = None
     quantity: int | None = None
-    refused: str = ""
+    refused: Message | None = None
 
 
 @dataclass(frozen=True)
@@ -85,7 +92,7 @@ class Stroke:
     curved: bool = False
     name: str | None = None
     quantity: int | None = None
-    refused: str = ""
+    refused: Message | None = None
 
 
 @dataclass(frozen=True)
@@ -129,8 +136,21 @@ class Fit:
 def checked_tolerance(tolerance: float, called: str = "tolerance") -> None:
     """Raises InputError for a tolerance that is none; `called` is what messages call it."""
     if not LEAST_TOLERANCE <= tolerance <= MOST_TOLERANCE:
-        words = f"{tolerance:g} mm is not from {LEAST_TOLERANCE:g} to {MOST_TOLERANCE:g} mm"
-        raise InputError(Fault("value", called, words, f"left out it is {TOLERANCE:g} mm"))
+        least, most, left_out = map(length, (LEAST_TOLERANCE, MOST_TOLERANCE, TOLERANCE))
+        says, given = "value.tolerance", length(tolerance)
+        raise InputError(fault(says, called, given=given, least=least, most=most, left_out=left_out))
+
+
+def no_rectangle(name: str, skipped: Sequence[Skipped]) -> Fault:
+    """A note that the drawing called `name` holds no part, and of what was left out the first and why."""
+    if not skipped:
+        return fault("no_part.nothing", name)
+    return fault("no_part.left_out", name, what=skipped[0].what, why=skipped[0].reason)
+
+
+def capped_count(count: int) -> str:
+    """A count that may have any number of digits."""
+    return f"{count:,}" if count < 10**15 else "more than 10^15"
 
 
 def within_reach(points: Sequence[Point]) -> bool:
@@ -142,37 +162,37 @@ def within_reach(points: Sequence[Point]) -> bool:
 # --- one outline ----------------------------------------------------------------------------------------------------
 
 
-def fitted(points: Sequence[Point], tolerance: float) -> Fit | str:
-    """The rectangle that an outline of straight edges is, or in words why it is none.
+def fitted(points: Sequence[Point], tolerance: float) -> Fit | Message:
+    """The rectangle that an outline of straight edges is, or why it is none.
 
     >>> fit = fitted([(0, 0), (30, 40), (-10, 70), (-40, 30)], 0.05)
     >>> 2 * fit.half_length, 2 * fit.half_width, fit.middle
     (50.0, 50.0, (-5.0, 35.0))
     >>> fitted([(0, 0), (100, 0), (120, 50), (20, 50)], 0.05)
-    'its corners are not square: no rectangle within 0.05 mm'
+    Message(code='why', about='', facts=Facts(tolerance=Quantity(value=0.05, dimension='length')), says='why.not_square')
     """
     corners = _corners(points, tolerance)
     if len(corners) < 3:
-        return "it encloses nothing"
+        return message("why.nothing")
     if len(corners) != 4:
-        return f"it has {len(corners)} corners, and a rectangle has 4"
+        return message("why.corners", count=len(corners))
     one, two, three, four = corners
     middle = (sum(x for x, _ in corners) / 4, sum(y for _, y in corners) / 4)
     first = (two[0] - one[0] + three[0] - four[0], two[1] - one[1] + three[1] - four[1])
     second = (three[0] - two[0] + four[0] - one[0], three[1] - two[1] + four[1] - one[1])
     one_way, other_way = math.hypot(*first) / 2, math.hypot(*second) / 2
-    along, length, width = (first, one_way, other_way) if one_way >= other_way else (second, other_way, one_way)
+    along, long, width = (first, one_way, other_way) if one_way >= other_way else (second, other_way, one_way)
     if width <= tolerance:
-        return "it encloses nothing"
-    fit = Fit(middle, (along[0] / 2 / length, along[1] / 2 / length), length / 2, width / 2, 0.0)
+        return message("why.nothing")
+    fit = Fit(middle, (along[0] / 2 / long, along[1] / 2 / long), long / 2, width / 2, 0.0)
     off = max(_off_corner(fit, each) for each in corners)
     off = max(off, *(_off_edge(fit, each) for each in points))
     if off > tolerance:
-        return f"its corners are not square: no rectangle within {tolerance:g} mm"
-    if length > GREATEST_SIZE:
-        return "it is longer than a kilometre"
+        return message("why.not_square", tolerance=length(tolerance))
+    if long > GREATEST_SIZE:
+        return message("why.too_long")
     if width < STEP:
-        return f"it is narrower than {STEP} mm"
+        return message("why.too_narrow", least=length(float(STEP)))
     return replace(fit, off=off)
 
 
@@ -232,11 +252,13 @@ def joined(strokes: Sequence[Stroke], reading: Reading) -> tuple[list[Outline], 
     for at, (one, other) in enumerate(nodes):
         stroke = strokes[at]
         if one == other and len(stroke.points) == 2:
-            skipped.append(Skipped(stroke.what, where(stroke.layer, stroke.points[0], reading), "it has no length"))
+            skipped.append(
+                Skipped(stroke.what, where(stroke.layer, stroke.points[0], reading), message("why.no_length"))
+            )
             continue
         straight = len(stroke.points) == 2 and not stroke.curved
         if straight and seen.setdefault((min(one, other), max(one, other)), at) != at:
-            skipped.append(Skipped(stroke.what, where(stroke.layer, stroke.points[0], reading), "it is drawn twice"))
+            skipped.append(Skipped(stroke.what, where(stroke.layer, stroke.points[0], reading), message("why.twice")))
             continue
         kept.append(at)
         at_node.setdefault(one, []).append(at)
@@ -301,7 +323,7 @@ def _sorted_out(
     outlines: list[Outline],
     skipped: list[Skipped],
 ) -> None:
-    """One outline of strokes that hang together, or in words why they are none."""
+    """One outline of strokes that hang together, or why they are none."""
     first = strokes[min(found)]
     what = first.what + (f" and {len(found) - 1} more" if len(found) > 1 else "")
     ends = [(node, at) for at in found for node in nodes[at]]
@@ -311,7 +333,7 @@ def _sorted_out(
         node, at = forks or loose  # type: ignore[misc]
         stroke = strokes[at]
         place = stroke.points[0] if nodes[at][0] == node else stroke.points[-1]
-        why = "more than two lines meet here" if forks else "it does not close: a line ends here"
+        why = message("why.fork" if forks else "why.loose_end")
         skipped.append(Skipped(what, where(stroke.layer, place, reading), why))
         return
     points: list[Point] = []
@@ -350,7 +372,7 @@ Box = tuple[float, float, float, float]
 class _Boxes:
     """Boxes in grids of doubling cells: each lies in at most four cells of the grid that suits its size.
 
-    Work is counted, and refused beyond `MOST_WORK`, in words that call the drawing `name`.
+    Work is counted, and refused beyond `MOST_WORK`; messages call the drawing `name`.
     """
 
     def __init__(self, boxes: Sequence[Box], name: str) -> None:
@@ -383,8 +405,7 @@ class _Boxes:
         """Counts work. Raises InputError beyond the most."""
         self._work += work
         if self._work > MOST_WORK:
-            words = "too many outlines and texts lie over one another"
-            raise InputError(Fault("too_many", self._name, words, "read the layers of the parts alone"))
+            raise InputError(fault("too_many.overlaps", self._name))
 
 
 def _level(box: Box) -> int:
@@ -403,9 +424,11 @@ def _box(points: Sequence[Point]) -> Box:
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def _alone(outlines: Sequence[Outline], fits: Sequence[Fit | str], boxes: _Boxes, reading: Reading) -> dict[int, str]:
-    """Which rectangles reach into another outline, lie in one or hold one, and in words which of the three."""
-    reasons: dict[int, str] = {}
+def _alone(
+    outlines: Sequence[Outline], fits: Sequence[Fit | Message], boxes: _Boxes, reading: Reading
+) -> dict[int, Message]:
+    """Which rectangles reach into another outline, lie in one or hold one, and which of the three."""
+    reasons: dict[int, Message] = {}
     for at, outline in enumerate(outlines):
         for other in boxes.met(boxes.boxes[at]):
             if other == at or (boxes.levels[other] == boxes.levels[at] and other < at):
@@ -414,28 +437,28 @@ def _alone(outlines: Sequence[Outline], fits: Sequence[Fit | str], boxes: _Boxes
             one_fit, other_fit = fits[at], fits[other]
             if isinstance(one_fit, Fit) and isinstance(other_fit, Fit) and _same(one_fit, other_fit, reading.tolerance):
                 later, before = max(at, other), min(at, other)
-                reasons.setdefault(later, f"it is drawn twice, over: {outlines[before].what}")
+                reasons.setdefault(later, message("why.twice_over", other=outlines[before].what))
                 continue
             for one, two in ((at, other), (other, at)):
                 fit = fits[one]
                 if isinstance(fit, Fit) and one not in reasons:
                     said = _relation(fit, outlines[two], reading.tolerance)
                     if said:
-                        reasons[one] = f"{said}: {outlines[two].what}"
+                        reasons[one] = message(said, other=outlines[two].what)
     return reasons
 
 
 def _relation(fit: Fit, other: Outline, tolerance: float) -> str:
-    """What another outline is to a rectangle, "" = nothing."""
+    """What another outline is to a rectangle, as the key of a sentence; "" = nothing."""
     points = [fit.local(each) for each in other.points]
     across, up = fit.half_length - 2 * tolerance, fit.half_width - 2 * tolerance
     if across > 0 and up > 0:
         ends = list(zip(points, points[1:] + points[:1], strict=True))
         if any(_enters(one, two, across, up) for one, two in ends):
             if all(abs(x) <= fit.half_length + tolerance and abs(y) <= fit.half_width + tolerance for x, y in points):
-                return "another outline lies in it (a hole cannot be cut)"
-            return "it crosses another outline"
-    return "it lies in another outline" if _inside((0.0, 0.0), points) else ""
+                return "why.hole"
+            return "why.crosses"
+    return "why.within" if _inside((0.0, 0.0), points) else ""
 
 
 def _same(one: Fit, other: Fit, tolerance: float) -> bool:
@@ -546,16 +569,15 @@ def parts_of(outlines: Sequence[Outline], labels: Sequence[Label], reading: Read
     skipped: list[Skipped] = []
     outlines = _once(outlines, reading, skipped)
     if len(outlines) > MOST_ENTRIES:
-        words = f"the drawing holds {len(outlines):,} outlines"
-        raise InputError(Fault("too_many", reading.name, words, f"at most {MOST_ENTRIES:,}"))
-    fits = ["it is curved" if each.curved else fitted(each.points, reading.tolerance) for each in outlines]
+        raise InputError(fault("too_many.outlines", reading.name, count=len(outlines), most=MOST_ENTRIES))
+    fits = [message("why.curved") if each.curved else fitted(each.points, reading.tolerance) for each in outlines]
     boxes = _Boxes([_box(each.points) for each in outlines], reading.name)
     reasons = _alone(outlines, fits, boxes, reading)
-    reasons |= {at: fit for at, fit in enumerate(fits) if isinstance(fit, str)}
+    reasons |= {at: fit for at, fit in enumerate(fits) if isinstance(fit, Message)}
     reasons |= {at: each.refused for at, each in enumerate(outlines) if each.refused}
     inside, used = _labels_inside(labels, fits, reasons, boxes)
     found: dict[tuple[float, float, str, str | None], _Found] = {}
-    notes: dict[str, Fault] = {}
+    notes: dict[Facts, Fault] = {}
     rounding = off = 0.0
     for at, outline in enumerate(outlines):
         fit = fits[at]
@@ -566,22 +588,22 @@ def parts_of(outlines: Sequence[Outline], labels: Sequence[Label], reading: Read
         if at not in reasons:
             bad = next((each for each in quantities if not 1 <= each <= MOST_PARTS), None)
             if len(quantities) > 1:
-                reasons[at] = f"it has two quantities, {quantities[0]} and {quantities[1]}"
+                reasons[at] = message("why.two_quantities", one=quantities[0], other=quantities[1])
             elif bad is not None:
-                reasons[at] = f"its quantity {bad} is not from 1 to {MOST_PARTS}"
+                reasons[at] = message("why.quantity", count=bad, most=MOST_PARTS)
         if at in reasons or not isinstance(fit, Fit):
             skipped.append(Skipped(outline.what, place, reasons[at]))
             continue
         name = _name(outline, said, place, notes)
-        length, width = _rounded(2 * fit.half_length), _rounded(2 * fit.half_width)
-        rounding = max(rounding, abs(length - 2 * fit.half_length), abs(width - 2 * fit.half_width))
+        long, width = _rounded(2 * fit.half_length), _rounded(2 * fit.half_width)
+        rounding = max(rounding, abs(long - 2 * fit.half_length), abs(width - 2 * fit.half_width))
         off = max(off, fit.off)
-        key = (length, width, outline.layer, name)
+        key = (long, width, outline.layer, name)
         count = quantities[0] if quantities else 1
         if key in found:
             found[key].quantity += count
         else:
-            found[key] = _Found(length, width, outline.layer, name, count)
+            found[key] = _Found(long, width, outline.layer, name, count)
     several = [*_figures(rounding, off, reading), *notes.values()]
     parts = _named(list(found.values()), reading, several)
     on = tuple(each.layer for each in found.values())
@@ -595,14 +617,14 @@ def _once(outlines: Sequence[Outline], reading: Reading, skipped: list[Skipped])
         key = tuple(sorted((round(x, 6), round(y, 6)) for x, y in outline.points))
         if key in kept and kept[key].curved == outline.curved:
             place = where(outline.layer, _middle(outline.points), reading)
-            skipped.append(Skipped(outline.what, place, f"it is drawn twice, over: {kept[key].what}"))
+            skipped.append(Skipped(outline.what, place, message("why.twice_over", other=kept[key].what)))
         else:
             kept[key] = outline
     return list(kept.values())
 
 
 def _labels_inside(
-    labels: Sequence[Label], fits: Sequence[Fit | str], reasons: dict[int, str], boxes: _Boxes
+    labels: Sequence[Label], fits: Sequence[Fit | Message], reasons: dict[int, Message], boxes: _Boxes
 ) -> tuple[dict[int, list[int]], list[int]]:
     """Which labels stand in which rectangle, and which of them in any."""
     inside: dict[int, list[int]] = {}
@@ -620,19 +642,19 @@ def _labels_inside(
     return inside, used
 
 
-def _name(outline: Outline, said: _Said, place: str, notes: dict[str, Fault]) -> str | None:
+def _name(outline: Outline, said: _Said, place: str, notes: dict[Facts, Fault]) -> str | None:
     """The name of an outline: of several texts the topmost that is more than a number. Each note is made once, at
     the first outline of which it is true."""
     for text in said.unsure:
-        words = f"{shortened(text)} was read as a name and not as a quantity"
-        notes.setdefault(words, Fault("unsure", place, words, "write qty 4 for a quantity"))
+        note = fault("unsure.name", place, text=shortened(text))
+        notes.setdefault(note.message.facts, note)
     several = list(dict.fromkeys(said.names))
     named = next((each for each in several if not each.isdecimal()), several[0] if several else None)
     others = [each for each in several if each != named]
     if others:
-        shown = ", ".join(shortened(each) for each in others[:3]) + (" ..." if len(others) > 3 else "")
-        words = f"of its texts {shortened(named or '')} is the name; not used: {shown}"
-        notes.setdefault(words, Fault("texts", place, words))
+        shown = tuple(shortened(each) for each in others[:3])
+        note = fault("texts.others", place, name=shortened(named or ""), others=shown, all_said=len(others) <= 3)
+        notes.setdefault(note.message.facts, note)
     return named or outline.name
 
 
@@ -652,8 +674,8 @@ def _named(found: Sequence[_Found], reading: Reading, notes: list[Fault]) -> lis
             name = f"{base[: LONGEST_NAME - 10]} ({numbers[base] + 1})"
         taken.add(name)
         if each.quantity > MOST_PARTS:
-            words = f"{each.quantity} of {shortened(name)} are drawn"
-            raise InputError(Fault("too_many", reading.name, words, f"at most {MOST_PARTS:,}"))
+            facts: dict[str, Fact] = {"count": each.quantity, "name": shortened(name), "most": MOST_PARTS}
+            raise InputError(fault("too_many.drawn", reading.name, **facts))
         thickness, material = reading.of_layer(each.layer)
         parts.append(
             Rectangle(
@@ -662,8 +684,7 @@ def _named(found: Sequence[_Found], reading: Reading, notes: list[Fault]) -> lis
             )
         )  # fmt: skip
     for name in sorted(shared)[:10]:
-        words = f"outlines of several sizes or layers are all called {shortened(name)}; their sizes were added"
-        notes.append(Fault("same_name", reading.name, words))
+        notes.append(fault("same_name.outlines", reading.name, name=shortened(name)))
     return parts
 
 
@@ -671,17 +692,16 @@ def _figures(rounding: float, off: float, reading: Reading) -> list[Fault]:
     """Notes on how far parts are off what is drawn. What is below a millionth of a mm is noise of the numbers."""
     notes = []
     if rounding > 1e-6:
-        words = f"sizes were rounded to {STEP} mm, by at most {_up(rounding)} mm"
-        notes.append(Fault("rounded", reading.name, words))
+        notes.append(fault("rounded.sizes", reading.name, step=length(float(STEP)), most=length(_up(rounding))))
     if off > 1e-6:
-        words = f"corners are off those of true rectangles by at most {_up(off)} mm"
-        notes.append(Fault("off_square", reading.name, words, f"the tolerance is {reading.tolerance:g} mm"))
+        facts = {"most": length(_up(off)), "tolerance": length(reading.tolerance)}
+        notes.append(fault("off_square.corners", reading.name, **facts))
     return notes
 
 
-def _up(value: float) -> str:
-    """A figure in mm, not below what it was."""
-    return f"{math.ceil(round(value * 1e5, 3)) / 1e5:.5f}".rstrip("0")
+def _up(value: float) -> float:
+    """A figure in hundred-thousandths of a mm, not below what it was."""
+    return math.ceil(round(value * 1e5, 3)) / 1e5
 
 
 def _rounded(size: float) -> float:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from stripplan.errors import Fault, InputError
-from stripplan.files.fault_words import capped, shortened
+from stripplan.files.fault_words import capped, fault, shortened
 from stripplan.files.parts.columns import CutList, read_cut_list
 from stripplan.files.parts.layers import Layers
 from stripplan.model.part import Part
@@ -17,13 +17,8 @@ BOOKS, DRAWINGS = (".xlsx",), (".dxf", ".svg")
 LISTS = (".csv", ".tsv", ".txt", *BOOKS, *DRAWINGS)
 """Endings of lists; a file with any other is read as CSV."""
 
-_GOES_WITH = {
-    "tolerance": (DRAWINGS, "is no drawing", "only an outline has a tolerance to be read with"),
-    "layers": (DRAWINGS, "is no drawing", "only a drawing has layers"),
-    "layer_names": (DRAWINGS, "is no drawing", "only a drawing has layers"),
-    "sheet": (BOOKS, "is no workbook", "only a workbook (.xlsx) has sheets"),
-}
-"""Options that do not go with every list: endings that they go with, and what is said of others."""
+_GOES_WITH = {"tolerance": DRAWINGS, "layers": DRAWINGS, "layer_names": DRAWINGS, "sheet": BOOKS}
+"""Options that do not go with every list, and endings of those that they go with."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,7 +44,7 @@ class HowRead:
     def unfitting(self, path: Path) -> list[str]:
         """Options that are given and do not go with this kind of file."""
         given = [key for key in _GOES_WITH if getattr(self, key) not in (None, False)]
-        return [key for key in given if path.suffix.lower() not in _GOES_WITH[key][0]]
+        return [key for key in given if path.suffix.lower() not in _GOES_WITH[key]]
 
 
 @dataclass(frozen=True)
@@ -70,7 +65,7 @@ def read_lists(files: Sequence[ListFile], *, units: str = "mm", first: int = 1) 
     read: list[tuple[ListFile, CutList]] = []
     for at, each in enumerate(files):
         if any(_same_file(each, other) for other in files[:at]):
-            faults.append(Fault("same_list", each.path.name, "the list is named twice", "name it once"))
+            faults.append(fault("same_list.job", each.path.name))
             continue
         number = first + sum(len(one.parts) for _, one in read)
         try:
@@ -119,8 +114,7 @@ def read_list(
 
 def unfit(key: str, name: str, where: str) -> Fault:
     """An option that does not go with the file called `name`."""
-    _, text, hint = _GOES_WITH[key]
-    return Fault("option", where, f"{name} {text}", f"{hint}; leave it out")
+    return fault(f"option.{key}", where, file=name)
 
 
 def _check(path: Path, how: HowRead, called: Callable[[str], str]) -> None:
@@ -145,12 +139,11 @@ def _drawn(path: Path, how: HowRead, *, first: int) -> CutList:
         layers=how.layers, layer_names=how.layer_names, first=first,
     )  # fmt: skip
     skipped = tuple(
-        Fault("skipped", ", ".join(filter(None, (path.name, each.where))), f"{each.what} is not taken: {each.why}")
+        fault("skipped.outline", ", ".join(filter(None, (path.name, each.where))), what=each.what, why=each.reason)
         for each in drawn.skipped
     )
     if not drawn.parts:
-        hint = "draw each part as a closed rectangle of straight lines"
-        raise InputError(capped([Fault("no_part", path.name, "the drawing holds no part", hint), *skipped]))
+        raise InputError(capped([fault("no_part.drawing", path.name), *skipped]))
     return CutList(drawn.parts, (*(_at_home(note, path.name) for note in drawn.notes), *skipped), drawn.layers)
 
 
@@ -176,9 +169,7 @@ def _shared_names(read: Sequence[tuple[ListFile, CutList]]) -> list[Fault]:
             if before is not file:
                 apart = before.path.name != file.path.name
                 names = [each.path.name if apart else str(each.path) for each in (before, file)]
-                words = f"both hold a part called {shortened(part.name)}"
-                hint = "give each its own name"
-                if replace(part, quantity=same.quantity) == same:
-                    hint = "they are alike: leave one out and add the quantities, or give each its own name"
-                faults.append(Fault("same_name", " and ".join(names), words, hint))
+                alike = replace(part, quantity=same.quantity) == same
+                where = " and ".join(names)
+                faults.append(fault("same_name.lists", where, name=shortened(part.name), alike=alike))
     return faults

@@ -16,7 +16,7 @@ from typing import NoReturn
 from xml.parsers import expat
 
 from stripplan.errors import Fault, InputError
-from stripplan.files.fault_words import nearest, shortened
+from stripplan.files.fault_words import fault, fault_of, meant, message, shortened
 from stripplan.files.parts.layers import Layers, asked_layers, of_layer, thickness_and_material
 from stripplan.files.parts.outlines import (
     LONGEST_LABEL,
@@ -26,13 +26,16 @@ from stripplan.files.parts.outlines import (
     Point,
     Reading,
     Skipped,
+    capped_count,
     checked_tolerance,
+    no_rectangle,
     parts_of,
     shown_point,
     where,
     within_reach,
 )
 from stripplan.files.read_file import read_bytes
+from stripplan.wording.message import Fact, Message
 from stripplan.wording.quantity import MM_PER
 
 LARGEST_DRAWING = 50 * 2**20
@@ -85,8 +88,8 @@ def read_svg_parts(
     path = Path(path)
     checked_tolerance(tolerance)
     if units is not None and units not in MM_PER:
-        raise InputError(Fault("value", "units", f"{shortened(units)} is no unit of a drawing", nearest(units, MM_PER)))
-    data = read_bytes(path, largest=LARGEST_DRAWING, instead=f"at most {LARGEST_DRAWING // 2**20} MB")
+        raise InputError(fault("value.drawing_units", "units", said=shortened(units), **meant(units, MM_PER)))
+    data = read_bytes(path, largest=LARGEST_DRAWING, instead="drawing")
     root = _read(data, path.name)
     scale, notes = _scale(root, units, path.name)
     asked = None if layers is None else asked_layers(layers, _group_names(root), path.name)
@@ -98,8 +101,7 @@ def read_svg_parts(
     counted = (Skipped(f"{count} {what}", "", why) for (what, why), count in walk.counts.items())
     skipped = (*drawn.skipped, *walk.skipped, *counted)
     if not drawn.parts:
-        words = "no rectangle was found" + (f"; {skipped[0].what}: {skipped[0].why}" if skipped else "")
-        notes.append(Fault("no_part", path.name, words, "parts are closed outlines with four square corners"))
+        notes.append(no_rectangle(path.name, skipped))
     return DrawnParts(drawn.parts, skipped, (*notes, *drawn.notes), drawn.layers)
 
 
@@ -118,27 +120,28 @@ class _Element:
 
 
 class _RefusedError(Exception):
-    """What stops the reading of a file: code, what is wrong, what would mend it."""
+    """What stops the reading of a file or of a shape: the key of a sentence and its facts."""
+
+    def __init__(self, says: str, **facts: Fact) -> None:
+        super().__init__(says)
+        self.message = message(says, **facts)
 
 
 def _read(data: bytes, name: str) -> _Element:
     """The elements of a file. Raises InputError."""
     if data.startswith(b"\x1f\x8b"):
-        raise InputError(Fault("binary", name, "this is a compressed drawing (.svgz)", "save it as plain SVG"))
+        raise InputError(fault("binary.svgz", name))
     builder = _Builder()
     parser = builder.parser
     try:
         parser.Parse(data, True)
     except _RefusedError as error:
-        code, words, hint = error.args
-        raise InputError(Fault(code, f"{name} line {parser.CurrentLineNumber}", words, hint)) from None
+        raise InputError(fault_of(error.message, f"{name} line {parser.CurrentLineNumber}")) from None
     except Exception as error:  # whatever stops the library, the file is at fault
         line = getattr(error, "lineno", None)
-        words = "this is no SVG drawing, or it is damaged"
-        place = f"{name} line {line}" if line else name
-        raise InputError(Fault("svg", place, words, "save it again as plain SVG")) from None
+        raise InputError(fault("svg.damaged", f"{name} line {line}" if line else name)) from None
     if builder.root is None or builder.root.tag != "svg":
-        raise InputError(Fault("svg", name, "this is no SVG drawing", "save it as plain SVG"))
+        raise InputError(fault("svg.other", name))
     return builder.root
 
 
@@ -161,17 +164,15 @@ class _Builder:
             self._entity()
 
     def _entity(self, *_: object) -> None:
-        words = "the file declares a document type with entities, which can hide any amount of text"
-        raise _RefusedError("entities", words, "save it again as plain SVG")
+        raise _RefusedError("entities.svg")
 
     def _start(self, tag: str, marks: dict[str, str]) -> None:
         space, _, name = tag.rpartition(" ")
         self._count += 1
         if self._count > MOST_ELEMENTS:
-            hint = f"at most {MOST_ELEMENTS:,}; keep the outlines of the parts alone"
-            raise _RefusedError("too_large", "the drawing has too many elements", hint)
+            raise _RefusedError("too_large.elements", most=MOST_ELEMENTS)
         if len(self._open) >= DEEPEST:
-            raise _RefusedError("too_deep", "elements are nested too deep", f"at most {DEEPEST} within one another")
+            raise _RefusedError("too_deep.elements", most=DEEPEST)
         element = _Element(name if space in _SPACES else f"{{}}{name}", marks, self.parser.CurrentLineNumber)
         if self._open:
             self._open[-1].inside.append(element)
@@ -197,13 +198,11 @@ def _scale(root: _Element, units: str | None, name: str) -> tuple[tuple[float, f
     """mm per unit of the drawing, along x and y. Raises InputError where they cannot be told."""
     if units is not None:
         mm = float(MM_PER[units])
-        return (mm, mm), [Fault("units", name, f"one unit of the drawing was read as 1 {units}, as asked")]
+        return (mm, mm), [fault("units.asked", name, units=units)]
     sizes = [_physical(root.marks.get(key, "")) for key in ("width", "height")]
     view = _view_box(root, name)
     px = 25.4 / PX_PER_INCH
-    words = "the drawing has no physical size: 96 of its units were read as an inch"
-    hint = "say which unit it is drawn in: --list-units, or units beside the file in cut_list"
-    note = Fault("units", name, words, hint)
+    note = fault("units.pixels", name)
     if view is None:
         return (px, px), [note]
     if sizes == [None, None]:
@@ -218,8 +217,7 @@ def _scale(root: _Element, units: str | None, name: str) -> tuple[tuple[float, f
         return (known[0], known[1]), notes
     chosen = max(known) if "slice" in keep else min(known)
     if max(known) > min(known) * 1.0001:
-        words = "width and height do not suit the viewBox: both directions were read at one scale"
-        notes.append(Fault("units", name, words, "check a size"))
+        notes.append(fault("units.one_scale", name))
     return (chosen, chosen), notes
 
 
@@ -240,7 +238,7 @@ def _view_box(root: _Element, name: str) -> tuple[float, float] | None:
     parts = text[:400].replace(",", " ").split()
     sizes = [float(each) for each in parts[2:] if re.fullmatch(_NUMBER, each)]
     if len(parts) != 4 or len(sizes) != 2 or not all(math.isfinite(each) and each > 0 for each in sizes):
-        raise InputError(Fault("svg", name, "its viewBox cannot be read", "four numbers, the last two above 0"))
+        raise InputError(fault("svg.view_box", name))
     return sizes[0], sizes[1]
 
 
@@ -254,7 +252,7 @@ class _Walk:
         self._root, self._reading, self._asked, self._layer_names = root, reading, asked, layer_names
         self.outlines: list[Outline] = []
         self.skipped: list[Skipped] = []
-        self.counts: Counter[tuple[str, str]] = Counter()
+        self.counts: Counter[tuple[str, Message]] = Counter()
         self._ids: dict[str, _Element] = {}
         self._weights: dict[int, int] = {}
         self._heights: dict[int, int] = {}
@@ -267,18 +265,14 @@ class _Walk:
         """Everything in the drawing, at so many mm a unit. Raises InputError where copies are too many or endless."""
         total = self._weight(self._root, ())
         if total > max(MOST_ELEMENTS, MOST_POINTS):
-            shown = f"{total:,}" if total < 10**15 else "more than 10^15"
-            words = f"with its copies the drawing has {shown} elements and numbers"
-            hint = f"at most {MOST_POINTS:,}; keep the outlines of the parts alone"
-            raise InputError(Fault("too_large", self._reading.name, words, hint))
+            raise InputError(fault("too_large.copies", self._reading.name, count=capped_count(total), most=MOST_POINTS))
         self._inside(self._root, (scale[0], 0.0, 0.0, scale[1], 0.0, 0.0), None, "")
 
     def _weight(self, element: _Element, path: tuple[int, ...]) -> int:
         """How many elements and numbers an element makes, with copies."""
         key = id(element)
         if key in path:
-            words = f"the copy in line {element.line} holds itself"
-            raise InputError(Fault("copies", self._reading.name, words, "save it again as plain SVG"))
+            raise InputError(fault("copies.circle", self._reading.name, line=element.line))
         if len(path) > 2 * DEEPEST:
             self._too_deep()
         if key not in self._weights:
@@ -293,8 +287,7 @@ class _Walk:
         return self._weights[key]
 
     def _too_deep(self) -> NoReturn:
-        words = "copies are nested too deep"
-        raise InputError(Fault("copies", self._reading.name, words, f"at most {2 * DEEPEST} within one another"))
+        raise InputError(fault("copies.deep", self._reading.name, most=2 * DEEPEST))
 
     def _target(self, element: _Element) -> _Element | None:
         link = next((element.marks[each] for each in _LINK if each in element.marks), "")
@@ -317,46 +310,46 @@ class _Walk:
         tag = element.tag
         if tag in _PASSED or tag in _KEPT_APART or tag.startswith("{}"):
             if tag == "style":
-                self.counts["style", "style sheets are not read: what they hide is read as if it showed"] += 1
+                self.counts["style", message("why.style")] += 1
             return
         what = _what(element)
         if _hidden(element):
-            self.counts[tag, "it is hidden"] += 1
+            self.counts[tag, message("why.hidden")] += 1
             return
         placed = _placed(element)
         if placed is None:
-            self._skip(what, matrix, "its transform cannot be read")
+            self._skip(what, matrix, message("why.transform"))
             return
         matrix = _product(matrix, placed)
         title = " ".join(element.title.split())
         name = title if title and len(title) <= LONGEST_LABEL and title.isprintable() else name
         if tag == "svg":
-            self._skip(what, matrix, "a drawing within the drawing is not read")
+            self._skip(what, matrix, message("why.inner_drawing"))
         elif tag in _GROUPS:
             self._inside(element, matrix, name, self._layer(element, layer))
         elif tag == "use":
             self._copy(element, what, matrix, name, layer)
         elif tag in _SHAPES and self._asked is not None and not layer:
-            self.counts[tag, "its layer was not asked for"] += 1
+            self.counts[tag, message("why.layer_not_asked")] += 1
         elif tag in _SHAPES:
             self._shape(element, what, matrix, name, layer)
         else:
-            self.counts[_plain(tag), "it is no outline"] += 1
+            self.counts[_plain(tag), message("why.no_outline")] += 1
 
     def _copy(self, element: _Element, what: str, matrix: Matrix, name: str | None, layer: str) -> None:
         target = self._target(element)
         if target is None:
-            self._skip(what, matrix, "what it copies is not in the file")
+            self._skip(what, matrix, message("why.no_copied"))
             return
         shift = [_user(element.marks.get(key, "0")) for key in ("x", "y")]
         if shift[0] is None or shift[1] is None:
-            self._skip(what, matrix, "its place cannot be read")
+            self._skip(what, matrix, message("why.place"))
             return
         matrix = _product(matrix, (1.0, 0.0, 0.0, 1.0, shift[0], shift[1]))
         if target.tag == "symbol" and "viewBox" not in target.marks:
             self._inside(target, matrix, name, layer)
         elif target.tag == "symbol":
-            self._skip(what, matrix, "a symbol with a scale of its own is not read")
+            self._skip(what, matrix, message("why.symbol"))
         else:
             self._one(target, matrix, name, layer)
 
@@ -365,7 +358,7 @@ class _Walk:
         try:
             runs = list(_runs(element))
         except _RefusedError as error:
-            self._skip(what, matrix, str(error.args[0]))
+            self._skip(what, matrix, error.message)
             return
         mark = element.marks.get("id", "").strip()
         own = mark if mark.isprintable() and 0 < len(mark) <= LONGEST_LABEL else None
@@ -373,16 +366,16 @@ class _Walk:
             each = what + (f", outline {number}" if len(runs) > 1 else "")
             points = tuple(_moved(point, matrix) for point in run.points)
             if not within_reach(points):
-                self.skipped.append(Skipped(each, "", "its coordinates are no numbers, or too far away"))
+                self.skipped.append(Skipped(each, "", message("why.too_far")))
                 continue
             closed = run.closed or (len(points) > 2 and math.dist(points[0], points[-1]) <= self._reading.tolerance)
             if not closed:
-                why = "it is curved and does not close" if run.curved else "it does not close"
+                why = message("why.curved_open" if run.curved else "why.open")
                 self.skipped.append(Skipped(each, where(layer, points[0], self._reading), why))
             else:
                 self.outlines.append(Outline(points, each, layer, run.curved, name or own))
 
-    def _skip(self, what: str, matrix: Matrix, why: str) -> None:
+    def _skip(self, what: str, matrix: Matrix, why: Message) -> None:
         point = (matrix[4], matrix[5])
         at = where("", point, self._reading) if within_reach([point]) else ""
         self.skipped.append(Skipped(what, at, why))
@@ -503,7 +496,7 @@ def _user(text: str) -> float | None:
 
 
 def _runs(element: _Element) -> Iterator[_Run]:
-    """The runs of a shape. Raises _RefusedError in words."""
+    """The runs of a shape. Raises _RefusedError."""
     marks = element.marks
     if element.tag == "path":
         yield from _path(marks.get("d", ""))
@@ -526,14 +519,14 @@ def _runs(element: _Element) -> Iterator[_Run]:
 def _length(marks: dict[str, str], key: str, default: str) -> float:
     value = _user(marks.get(key, default))
     if value is None:
-        raise _RefusedError(f"its {key} {shortened(marks.get(key, ''))} cannot be read")
+        raise _RefusedError("why.length", key=key, text=shortened(marks.get(key, "")))
     return value
 
 
 def _rect(marks: dict[str, str]) -> Iterator[_Run]:
     x, y, width, height = (_length(marks, key, "0") for key in ("x", "y", "width", "height"))
     if width <= 0 or height <= 0:
-        raise _RefusedError("it encloses nothing")
+        raise _RefusedError("why.nothing")
     radii = [_length(marks, key, "0") for key in ("rx", "ry") if marks.get(key, "auto") != "auto"]
     curved = any(radii) and (len(radii) == 1 or all(radii))  # one of the two that is 0 leaves corners sharp
     yield _Run([(x, y), (x + width, y), (x + width, y + height), (x, y + height)], closed=True, curved=curved)
@@ -542,7 +535,7 @@ def _rect(marks: dict[str, str]) -> Iterator[_Run]:
 def _points(text: str) -> list[Point]:
     numbers = [float(number) for number, letter in _tokens(text) if not letter]
     if len(numbers) % 2:
-        raise _RefusedError("it has an odd count of coordinates")
+        raise _RefusedError("why.odd_coordinates")
     return list(zip(numbers[::2], numbers[1::2], strict=True))
 
 
@@ -552,7 +545,7 @@ def _tokens(text: str) -> Iterator[tuple[str, str]]:
     while at < end:
         match = _TOKEN.match(text, at)
         if match is None:
-            raise _RefusedError(f"{shortened(text[at : at + 20])} in its coordinates cannot be read")
+            raise _RefusedError("why.coordinates", text=shortened(text[at : at + 20]))
         yield match[1] or "", match[2] or ""
         at = match.end()
 
@@ -574,7 +567,7 @@ def _path(text: str) -> Iterator[_Run]:
             run = _Run([here])
             continue
         if run is None:
-            raise _RefusedError("its path does not begin with m")
+            raise _RefusedError("why.path_begin")
         if small == "z":
             run.closed = True
             here = run.points[0]
@@ -605,24 +598,24 @@ def _commands(text: str) -> Iterator[tuple[str, list[float]]]:
         flag = letter in ("a", "A") and len(numbers) in (3, 4)  # the two flags of an arc may stand without blanks
         match = (_FLAG if flag else _TOKEN).match(text, at)
         if match is None:
-            raise _RefusedError(f"{shortened(text[at : at + 20])} in its path cannot be read")
+            raise _RefusedError("why.path", text=shortened(text[at : at + 20]))
         at = match.end()
         said = "" if flag else match[2] or ""
         if said:
             if numbers or fresh:
-                raise _RefusedError(f"{letter} in its path has too few numbers")
+                raise _RefusedError("why.path_few", letter=letter)
             if said.lower() not in _COUNTS:
-                raise _RefusedError(f"{said} in its path is not known")
+                raise _RefusedError("why.path_letter", letter=said)
             letter, fresh = said, said not in "zZ"
             if not fresh:
                 yield letter, []
             continue
         if not letter or letter in "zZ":
-            raise _RefusedError("a number in its path belongs to nothing")
+            raise _RefusedError("why.path_number")
         numbers.append(float(match[1]))
         if len(numbers) == _COUNTS[letter.lower()]:
             yield letter, numbers
             numbers, fresh = [], False
             letter = {"m": "l", "M": "L"}.get(letter, letter)
     if numbers or fresh:
-        raise _RefusedError(f"{letter} in its path has too few numbers")
+        raise _RefusedError("why.path_few", letter=letter)

@@ -13,7 +13,7 @@ import re
 import warnings
 import zipfile
 from bisect import bisect_left
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
@@ -22,10 +22,11 @@ from typing import TYPE_CHECKING, Any
 from xml.parsers import expat
 
 from stripplan.errors import Fault, InputError
-from stripplan.files.fault_words import capped, nearest, shortened
+from stripplan.files.fault_words import capped, fault, meant, shortened
 from stripplan.files.parts.columns import MOST_COLUMNS, Cell, CutList, parts_from_rows
 from stripplan.files.read_file import read_bytes
 from stripplan.files.toml.quantities import MOST_ENTRIES, ValueRefusedError
+from stripplan.wording.message import Fact
 from stripplan.wording.quantity import MM_PER
 
 if TYPE_CHECKING:
@@ -42,8 +43,6 @@ LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
 MOST_OTHERS = 100_000
 """Most marks of a sheet that are no cells: merges, formats, links."""
 
-_SAVE = "save the list as .xlsx or CSV"
-_BAD = "the workbook is damaged"
 _UNIT = re.compile(r"\"\s*(mm|cm|m|in|ft)\.?\s*\"|\\?[ ]?\\(\")")
 
 
@@ -76,8 +75,7 @@ def _check_archive(data: bytes, name: str) -> dict[str, _Survey]:
     Sizes in the archive's list bound what is unpacked.
     """
     if data.startswith(b"\xd0\xcf\x11\xe0"):
-        words = "this is an old .xls workbook, or one with a password"
-        raise InputError(Fault("binary", name, words, f"{_SAVE}, without a password"))
+        raise InputError(fault("binary.xls", name))
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             _check_members(archive, name)
@@ -85,29 +83,26 @@ def _check_archive(data: bytes, name: str) -> dict[str, _Survey]:
     except InputError:
         raise
     except Exception:  # whatever stops the library, the archive is at fault
-        raise InputError(Fault("binary", name, "this is no workbook (.xlsx), or it is damaged", _SAVE)) from None
+        raise InputError(fault("binary.no_workbook", name)) from None
 
 
 def _check_members(archive: zipfile.ZipFile, name: str) -> None:
     members = archive.infolist()
     if len(members) > MOST_PARTS_INSIDE:
-        raise InputError(Fault("too_large", name, "the archive holds too many files", f"at most {MOST_PARTS_INSIDE:,}"))
+        raise InputError(fault("too_large.archive", name, most=MOST_PARTS_INSIDE))
     size = sum(each.file_size for each in members)
     if size > UNPACKED:
-        words = f"the workbook unpacks to {size / 2**20:,.0f} MB"
-        raise InputError(Fault("too_large", name, words, f"at most {UNPACKED // 2**20} MB; keep the cut list alone"))
+        raise InputError(fault("too_large.unpacked", name, size=size / 2**20, most=UNPACKED // 2**20))
     names = {each.filename for each in members}
     if "[Content_Types].xml" not in names or not any(each.startswith("xl/") for each in names):
-        kind = "an OpenDocument sheet" if "content.xml" in names else "an archive"
-        raise InputError(Fault("binary", name, f"this is {kind}, no .xlsx workbook", _SAVE))
+        raise InputError(fault("binary.open_document" if "content.xml" in names else "binary.archive", name))
     marks = dict.fromkeys(MOST_MARKS, 0)
     for each in members:
         if not each.filename.startswith("xl/media/"):
             marks[_kind(each.filename)] += _marks(archive, each, name)
     for kind, most in MOST_MARKS.items():
         if marks[kind] > most:
-            hint = f"at most {most:,}; keep the cut list alone in a new workbook"
-            raise InputError(Fault("too_large", name, f"the workbook holds {marks[kind]:,} marks ({kind})", hint))
+            raise InputError(fault("too_large.marks", name, count=marks[kind], kind=kind, most=most))
 
 
 def _kind(member: str) -> str:
@@ -124,8 +119,7 @@ def _marks(archive: zipfile.ZipFile, member: zipfile.ZipInfo, name: str) -> int:
             count += chunk.count(b"<")
             window = tail + chunk.replace(b"\0", b"")  # UTF-16 has a zero beside each of these letters
             if b"<!DOCTYPE" in window or b"<!ENTITY" in window:
-                words = f"{shortened(member.filename)} in it declares a document type, as no workbook does"
-                raise InputError(Fault("binary", name, words, _SAVE))
+                raise InputError(fault("binary.document_type", name, member=shortened(member.filename)))
             tail = window[-10:]
     return count
 
@@ -134,13 +128,11 @@ def _opened(data: bytes, name: str) -> Workbook:
     try:
         from openpyxl import load_workbook
     except ImportError:
-        words = "workbooks are read by the library openpyxl, which is not installed"
-        hint = "pip install 'stripplan[xlsx]', or save the list as CSV"
-        raise InputError(Fault("not_installed", name, words, hint)) from None
+        raise InputError(fault("not_installed.openpyxl", name)) from None
     try:
         return load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
     except Exception:  # whatever stops the library, the file is at fault
-        raise InputError(Fault("binary", name, "the workbook cannot be read", _SAVE)) from None
+        raise InputError(fault("binary.workbook", name)) from None
 
 
 # --- the sheet ------------------------------------------------------------------------------------------------------
@@ -158,8 +150,7 @@ def _rows(
             surveys[member] = _surveyed(archive, member, where)
     survey = surveys[member]
     if survey.too_wide:
-        words = f"something stands in {survey.too_wide}: the list has too many columns"
-        raise InputError(Fault("too_many", where, words, f"at most {MOST_COLUMNS}"))
+        raise InputError(fault("too_many.sheet_columns", where, cell=survey.too_wide, most=MOST_COLUMNS))
     rows: list[tuple[int, list[Cell]]] = []
     try:
         chosen.reset_dimensions()
@@ -177,7 +168,7 @@ def _rows(
             if number > MOST_ENTRIES or number == last:
                 break
     except Exception:  # whatever stops the library, the file is at fault
-        raise InputError(Fault("binary", where, _BAD, "open it in a spreadsheet program and save it again")) from None
+        raise InputError(fault("binary.sheet", where)) from None
     faults = _merged(survey, rows, where)
     if faults:
         raise InputError(capped(faults))
@@ -188,20 +179,19 @@ def _chosen(book: Workbook, name: str, sheet: str | None) -> tuple[Any, list[Fau
     """The sheet that is meant, and a note where it is one of several."""
     sheets = book.worksheets
     if sheet is not None:
-        meant = [each for each in sheets if each.title.strip().lower() == sheet.strip().lower()]
-        found = next((each for each in meant if each.title == sheet), meant[0] if meant else None)
+        alike = [each for each in sheets if each.title.strip().lower() == sheet.strip().lower()]
+        found = next((each for each in alike if each.title == sheet), alike[0] if alike else None)
         if found is None:
-            hint = nearest(sheet, [shortened(each.title)[1:-1] for each in sheets])
-            raise InputError(Fault("no_sheet", name, f"there is no sheet {shortened(sheet)}", hint))
+            near = meant(sheet, [shortened(each.title)[1:-1] for each in sheets])
+            raise InputError(fault("no_sheet.name", name, sheet=shortened(sheet), **near))
         return found, []
     shown = [each for each in sheets if each.sheet_state == "visible"]
     if not shown:
-        raise InputError(Fault("no_sheet", name, "there is no sheet that is not hidden", "name the sheet to read"))
+        raise InputError(fault("no_sheet.hidden", name))
     if len(shown) == 1:
         return shown[0], []
-    others = ", ".join(shortened(each.title) for each in shown[1:6]) + (" ..." if len(shown) > 6 else "")
-    words = f"only the first sheet was read, {shortened(shown[0].title)}, and not {others}"
-    return shown[0], [Fault("sheets", name, words, "--list-sheet, or sheet beside the file in cut_list, names another")]
+    first, *others = (shortened(each.title) for each in shown)
+    return shown[0], [fault("sheets.first", name, first=first, others=tuple(others[:5]), all_said=len(others) <= 5)]
 
 
 def _cell(cell: Any, unsolved: set[tuple[int, int]]) -> Cell:
@@ -210,26 +200,23 @@ def _cell(cell: Any, unsolved: set[tuple[int, int]]) -> Cell:
     if value is None:
         here = (cell.row, cell.column) if unsolved and hasattr(cell, "row") else None
         if here in unsolved:
-            hint = "open it in a spreadsheet program and save it again"
-            return ValueRefusedError("the formula has no stored result", hint)
+            return ValueRefusedError("no_result")
         return ""
     if cell.data_type == "e":
-        return ValueRefusedError(f"the cell shows the error {shortened(str(value))}", "mend its formula")
+        return ValueRefusedError("cell_error", error=shortened(str(value)))
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, (int, float)):
         return _number(value, str(cell.number_format or ""))
     if isinstance(value, (datetime, date, time, timedelta)):
-        shown = f"{value:%d %B}" if isinstance(value, date) else str(value)
-        hint = "a spreadsheet makes a date of 3/8 typed in: format the cell as text, and write 3/8 in"
-        return ValueRefusedError(f"the cell holds a date or time, {shown}", hint)
+        return ValueRefusedError("cell_date", shown=f"{value:%d %B}" if isinstance(value, date) else str(value))
     return str(value).strip()
 
 
 def _number(value: float, shown_as: str) -> Cell:
     """A number without exponent and without the last digits of a division, with the unit that its format shows."""
     if not math.isfinite(value):
-        return ValueRefusedError("the cell holds no finite number", "write a plain number")
+        return ValueRefusedError("cell_not_finite")
     rounded = round(value, 9) if isinstance(value, float) else value
     text = f"{Decimal(repr(rounded)):f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
@@ -278,8 +265,7 @@ def _surveys(archive: zipfile.ZipFile, name: str) -> dict[str, _Survey]:
     _parsed(archive, "xl/workbook.xml", name, count.start)
     largest = max((each.marks for each in found.values() if not each.sized), default=0)
     if count.found * largest > MOST_MARKS["sheets"] * 2:
-        words = f"the workbook has {count.found:,} large sheets"
-        raise InputError(Fault("too_large", name, words, "keep the cut list alone in a new workbook"))
+        raise InputError(fault("too_large.sheets", name, count=count.found))
     return found
 
 
@@ -314,9 +300,9 @@ def _parsed(
         with archive.open(member) as stream:
             parser.ParseFile(stream)
     except ValueRefusedError as error:
-        raise InputError(Fault("damaged", where, error.said, error.hint)) from None
+        raise InputError(error.fault(where, code="damaged")) from None
     except Exception:  # whatever stops the library, the file is at fault
-        raise InputError(Fault("binary", where, _BAD, "open it in a spreadsheet program and save it again")) from None
+        raise InputError(fault("binary.sheet", where)) from None
 
 
 class _Reader:
@@ -349,12 +335,12 @@ class _Reader:
         elif name not in ("t", "r", "rPr"):
             self._others += 1
             if self._others > MOST_OTHERS:
-                raise ValueRefusedError("the sheet holds more than a list", "keep the cut list alone in a new workbook")
+                raise ValueRefusedError("sheet_marks")
 
     def _column_marks(self, marks: dict[str, str]) -> None:
         one, last = int(marks["min"]), int(marks["max"])
         if one <= self._last_marked:
-            raise ValueRefusedError(f"column {one} is described twice: {_BAD}", "save it again from its program")
+            raise ValueRefusedError("column_twice", column=one)
         self._last_marked = last
         if marks.get("hidden") in ("1", "true"):
             self.survey.hidden_columns.update(range(one, min(last, MOST_COLUMNS) + 1))
@@ -362,7 +348,7 @@ class _Reader:
     def _start_row(self, marks: dict[str, str]) -> None:
         row = int(marks.get("r", self._row + 1))
         if not self._row < row <= LAST_ROW:
-            raise ValueRefusedError(f"row {row} follows row {self._row}: {_BAD}", "save it again from its program")
+            raise ValueRefusedError("row_order", row=row, before=self._row)
         self._row, self._column = row, 0
         if marks.get("hidden") in ("1", "true"):
             self.survey.hidden_rows.append(row)
@@ -374,10 +360,9 @@ class _Reader:
             match = re.fullmatch(r"([A-Z]{1,3})([0-9]{1,7})", marks["r"])
             column = _column(match[1]) if match else 0
             if match is None or int(match[2]) != self._row or column <= self._column:
-                words = f"cell {shortened(marks['r'])} is out of its place: {_BAD}"
-                raise ValueRefusedError(words, "save it again from its program")
+                raise ValueRefusedError("cell_place", cell=shortened(marks["r"]))
         if column > LAST_COLUMN:
-            raise ValueRefusedError(f"row {self._row} has too many cells: {_BAD}", "save it again from its program")
+            raise ValueRefusedError("row_cells", row=self._row)
         self._column = column
 
     def text(self, text: str) -> None:
@@ -396,7 +381,7 @@ class _Reader:
             if self._value or unsolved:
                 self.survey.filled.add(self._row)
                 if self._column > MOST_COLUMNS:
-                    self.survey.too_wide = f"cell {_letters(self._column - 1)}{self._row}"
+                    self.survey.too_wide = f"{_letters(self._column - 1)}{self._row}"
 
 
 def _column(letters: str) -> int:
@@ -415,8 +400,7 @@ def _merged(survey: _Survey, rows: Sequence[tuple[int, Sequence[Cell]]], where: 
         top, bottom = (int(match[1]), int(match[2])) if match else (0, 0)
         at = bisect_left(numbers, top)
         if at < len(numbers) and numbers[at] <= bottom:
-            words = f"cells {ref} are merged, so that only the first of them holds a value"
-            faults.append(Fault("merged", where, words, "take the merge apart and fill each cell"))
+            faults.append(fault("merged.cells", where, cells=ref))
         if len(faults) == 1000:
             break
     return faults
@@ -425,21 +409,18 @@ def _merged(survey: _Survey, rows: Sequence[tuple[int, Sequence[Cell]]], where: 
 def _notes(survey: _Survey, rows: Sequence[tuple[int, Sequence[Cell]]], where: str) -> list[Fault]:
     notes = []
     if survey.formulas:
-        words = "results of formulas were read as they were last saved"
-        notes.append(Fault("formulas", where, words, "save the workbook after a change"))
+        notes.append(fault("formulas.read", where))
     read = {number for number, _ in rows}
     hidden = [row for row in survey.hidden_rows if row in read]
     if hidden:
-        words = f"hidden rows were read too: {_few(hidden)}"
-        notes.append(Fault("hidden", where, words, "delete the rows that are not for the plan"))
+        notes.append(fault("hidden.rows", where, **_few(hidden)))
     widest = max((len(cells) for _, cells in rows), default=0)
     columns = [_letters(column - 1) for column in sorted(survey.hidden_columns) if column <= widest]
     if columns:
-        words = f"hidden columns were read too: {_few(columns)}"
-        notes.append(Fault("hidden", where, words, "delete the columns that are not for the plan"))
+        notes.append(fault("hidden.columns", where, **_few(columns)))
     return notes
 
 
-def _few(things: Iterable[object]) -> str:
-    several = [str(each) for each in things]
-    return ", ".join(several[:10]) + (f" and {len(several) - 10} more" if len(several) > 10 else "")
+def _few(things: Sequence[int | str]) -> dict[str, Fact]:
+    """The first of several, and how many more there are."""
+    return {"first": tuple(things[:10]), "more": max(0, len(things) - 10)}

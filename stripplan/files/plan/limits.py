@@ -8,18 +8,15 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from stripplan.files.fault_words import shortened
+from stripplan.files.fault_words import message, shortened
 from stripplan.files.toml.quantities import LONGEST_NAME
-from stripplan.model.job import Job
-from stripplan.model.part import Rectangle, Strip
 from stripplan.model.plan.cut import Cut, Point
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
-from stripplan.model.plan.record import from_record
-from stripplan.model.rig import Rig
+from stripplan.wording.message import Message
 
 LONGEST_SENTENCE = 4_000
 """Most letters of a sentence: of a warning, of how something was got. So many fit on a page."""
@@ -45,7 +42,7 @@ _SUMS = {
     "price", "price_per_minute", "seed", "steps", "steps_done", "stop_after", "seconds",
 }  # fmt: skip
 
-Said = Iterator[str]
+Said = Iterator[Message]
 
 
 def raw_faults(data: Any) -> Said:
@@ -59,7 +56,7 @@ def _walked(value: Any, where: str, key: str, depth: int) -> Said:
     elif isinstance(value, (int, float)) and not isinstance(value, bool):
         most = GREATEST_SUM if key in _SUMS else GREATEST
         if abs(value) > most:
-            yield f"{where}: {shortened(str(value)).strip(chr(39))} is beyond anything a plan holds; {most:g} is the most"
+            yield message("plan.too_great", at=where, figure=shortened(str(value)).strip(chr(39)), most=most)
     elif isinstance(value, (dict, list)):
         yield from _several(value, where, key, depth)
 
@@ -67,13 +64,13 @@ def _walked(value: Any, where: str, key: str, depth: int) -> Said:
 def _several(value: Mapping[str, Any] | Sequence[Any], where: str, key: str, depth: int) -> Said:
     most = MOST_CORNERS if key in _SHORT else MOST_ENTRIES
     if depth > DEEPEST:
-        yield f"{where}: tables and lists lie more than {DEEPEST} deep in each other"
+        yield message("plan.too_deep", at=where, most=DEEPEST)
     elif len(value) > most:
-        yield f"{where}: {len(value)} entries; {most} are the most"
+        yield message("plan.too_many", at=where, count=len(value), most=most)
     elif isinstance(value, Mapping):
         for name, each in value.items():
             if len(name) > LONGEST_NAME:
-                yield f"{where}: a key has {len(name)} letters; {LONGEST_NAME} are the most"
+                yield message("plan.long_key", at=where, count=len(name), most=LONGEST_NAME)
             else:
                 yield from _walked(each, f"{where}.{name}", name, depth + 1)
     else:
@@ -84,32 +81,11 @@ def _several(value: Mapping[str, Any] | Sequence[Any], where: str, key: str, dep
 def _text(value: str, where: str, key: str) -> Said:
     most = LONGEST_SENTENCE if key in _SENTENCES else LONGEST_NAME
     if len(value) > most:
-        yield f"{where}: the text has {len(value)} letters; {most} are the most"
+        yield message("plan.long_text", at=where, count=len(value), most=most)
     elif max(map(len, value.split()), default=0) > LONGEST_NAME + 50:
-        yield f"{where}: the text has a word of more than {LONGEST_NAME + 50} letters"
+        yield message("plan.long_word", at=where, most=LONGEST_NAME + 50)
     elif not value.isprintable():
-        yield f"{where}: {shortened(value)} holds letters that cannot be printed"
-
-
-def table_faults(plan: Plan) -> Said:
-    """What does not fit in the two plain tables of a plan, its job and its rig."""
-    parts = plan.job.get("parts")
-    yield from _fits(Rig, plan.rig, "plan.rig")
-    yield from _fits(Job, {**plan.job, "parts": []}, "plan.job")
-    if not isinstance(parts, list):
-        yield "plan.job: parts is missing, or no list"
-        return
-    for number, each in enumerate(parts):
-        kind: type = Rectangle if isinstance(each, Mapping) and "length" in each else Strip
-        yield from _fits(kind, each, f"plan.job.parts[{number}]")
-
-
-def _fits(kind: type, data: Any, where: str) -> Said:
-    try:
-        from_record(kind, data, where)
-    except (ValueError, TypeError, OverflowError) as error:
-        said = str(error)
-        yield said if said.startswith("plan.") else f"{where}: {said}"
+        yield message("plan.unprintable", at=where, words=shortened(value))
 
 
 def reference_faults(plan: Plan) -> Said:
@@ -130,31 +106,29 @@ def reference_faults(plan: Plan) -> Said:
 def _twice(what: str, names: Iterable[str]) -> Said:
     for name, count in Counter(names).items():
         if count > 1:
-            yield f"{count} {what} are called {name}"
+            yield message("plan.same_name", count=count, what=what, name=name)
         if not name.strip():
-            yield f"one of the {what} has no name"
+            yield message("plan.no_name", what=what)
 
 
 def _numbers(cuts: Sequence[Cut]) -> Said:
     if [cut.number for cut in cuts] != list(range(1, len(cuts) + 1)):
-        yield "the cuts are not numbered 1, 2, 3 ... in the order of work"
+        yield message("plan.numbers")
 
 
 def _plates(plan: Plan) -> Said:
-    stocks = {str(each["name"]) for each in plan.job.get("plates", ()) if isinstance(each, Mapping) and "name" in each}
-    processes = {
-        str(each["name"]) for each in plan.rig.get("processes", ()) if isinstance(each, Mapping) and "name" in each
-    }
+    stocks = {each.name for each in plan.job.plates}
+    processes = {each.name for each in plan.rig.processes}
     roots = Counter(piece.plate for piece in plan.pieces if piece.parent is None)
     for plate in plan.plates:
         if not (plate.length > 0 and plate.width > 0 and plate.thickness > 0 and plate.kerf > 0):
-            yield f"plate {plate.id}: its length, width, thickness and kerf must be above 0"
+            yield message("plan.plate_size", plate=plate.id)
         if plate.stock not in stocks:
-            yield f"plate {plate.id} is taken from {plate.stock}, which the job does not have"
+            yield message("plan.no_stock", plate=plate.id, stock=plate.stock)
         if plate.process not in processes:
-            yield f"plate {plate.id} is cut by {plate.process}, which the rig does not have"
+            yield message("plan.no_process", plate=plate.id, process=plate.process)
         if roots[plate.id] != 1:
-            yield f"plate {plate.id} begins as {roots[plate.id]} pieces, not as one whole plate"
+            yield message("plan.roots", plate=plate.id, count=roots[plate.id])
 
 
 def _pieces(plan: Plan, plates: Mapping[str, PlanPlate], pieces: Mapping[str, Piece]) -> Said:
@@ -162,19 +136,21 @@ def _pieces(plan: Plan, plates: Mapping[str, PlanPlate], pieces: Mapping[str, Pi
     for piece in plan.pieces:
         plate, parent = plates.get(piece.plate), pieces.get(piece.parent or "")
         if plate is None:
-            yield f"piece {piece.id} lies on {piece.plate}, which is no plate of the plan"
+            yield message("plan.piece_no_plate", piece=piece.id, plate=piece.plate)
         elif not _on(plate, piece.outline):
-            yield f"piece {piece.id} reaches over the edge of plate {plate.id}"
+            yield message("plan.piece_over_edge", piece=piece.id, plate=plate.id)
         if len(piece.outline) < 3:
-            yield f"piece {piece.id} has {len(piece.outline)} corners"
+            yield message("plan.corners", piece=piece.id, count=len(piece.outline))
         if piece.parent is not None and parent is None:
-            yield f"piece {piece.id} comes out of {piece.parent}, which the plan does not have"
+            yield message("plan.no_parent", piece=piece.id, parent=piece.parent)
         elif parent is not None and parent.plate != piece.plate:
-            yield f"piece {piece.id} is on plate {piece.plate}, and {parent.id}, which it comes out of, on {parent.plate}"
+            yield message(
+                "plan.parent_elsewhere", piece=piece.id, plate=piece.plate, parent=parent.id, other=parent.plate
+            )
         if piece.part is not None and piece.part not in parts:
-            yield f"piece {piece.id} is called {piece.part}, which is no part of the plan"
+            yield message("plan.no_part", piece=piece.id, part=piece.part)
         if (piece.kind == "part") != (piece.part is not None):
-            yield f"piece {piece.id} is {piece.kind}, which does not go with its part, {piece.part or 'none'}"
+            yield message("plan.kind", piece=piece.id, kind=piece.kind, part=piece.part or "none")
 
 
 def _on(plate: PlanPlate, points: Iterable[Point]) -> bool:
@@ -183,40 +159,42 @@ def _on(plate: PlanPlate, points: Iterable[Point]) -> bool:
 
 
 def _cut(cut: Cut, plates: Mapping[str, PlanPlate], pieces: Mapping[str, Piece]) -> Said:
-    title, plate = f"cut {cut.number}", plates.get(cut.plate)
+    plate = plates.get(cut.plate)
     if plate is None:
-        yield f"{title} is made on {cut.plate}, which is no plate of the plan"
+        yield message("plan.cut_no_plate", cut=cut.number, plate=cut.plate)
     elif not _on(plate, _points(cut)):
-        yield f"{title} has a point that lies over the edge of plate {plate.id}"
+        yield message("plan.cut_over_edge", cut=cut.number, plate=plate.id)
     if cut.piece not in pieces:
-        yield f"{title} is made in {cut.piece}, which the plan does not have"
+        yield message("plan.cut_no_piece", cut=cut.number, piece=cut.piece)
     for each in cut.makes:
         if each is not None and each not in pieces:
-            yield f"{title} makes {each}, which the plan does not have"
+            yield message("plan.makes_unknown", cut=cut.number, piece=each)
         elif each is not None and pieces[each].parent != cut.piece:
-            yield f"{title} makes {each} out of {cut.piece}, but {each} names {pieces[each].parent or 'nothing'}"
+            yield message(
+                "plan.makes_other", cut=cut.number, piece=each, of=cut.piece, named=pieces[each].parent or "nothing"
+            )
     if cut.makes[0] == cut.makes[1]:
-        yield f"{title} makes {cut.makes[0] or 'nothing'} on both sides"
+        yield message("plan.both_sides", cut=cut.number, piece=cut.makes[0] or "nothing")
     if not 1 <= len(cut.passes) <= 2:
-        yield f"{title} has {len(cut.passes)} passes; one or two can be made"
+        yield message("plan.passes", cut=cut.number, count=len(cut.passes))
     if not (cut.travel_speed > 0 and cut.kerf > 0):
-        yield f"{title}: its travel speed and kerf must be above 0"
+        yield message("plan.cut_size", cut=cut.number)
     if not 0 <= cut.setup.quarter_turns <= 3:
-        yield f"{title} asks for {cut.setup.quarter_turns} quarter turns; 0 to 3 make sense"
+        yield message("plan.turns", cut=cut.number, count=cut.setup.quarter_turns)
     edges = (cut.line, *(each.leading for each in cut.passes), *([cut.edge_on_fence] if cut.edge_on_fence else []))
     if any(math.dist(*each) < SHORTEST for each in edges):
-        yield f"{title} has a line or an edge without length"
-    yield from _located(cut, title)
+        yield message("plan.no_length", cut=cut.number)
+    yield from _located(cut)
 
 
-def _located(cut: Cut, title: str) -> Said:
+def _located(cut: Cut) -> Said:
     fence = (cut.edge_on_fence, cut.fence_offset, cut.fence_reading, cut.reading_error)
     if cut.located == "fence" and None in fence:
-        yield f"{title} is set by the fence, but lacks a figure of it"
+        yield message("plan.fence", cut=cut.number)
     if cut.located == "marked" and cut.marks is None:
-        yield f"{title} is marked out, but has no marks"
+        yield message("plan.marks", cut=cut.number)
     if cut.located == "mitre" and cut.mitre is None:
-        yield f"{title} is set by the mitre bar, but has no figures of it"
+        yield message("plan.mitre", cut=cut.number)
 
 
 def _points(cut: Cut) -> Iterator[Point]:
@@ -238,18 +216,14 @@ def _tree(plan: Plan, pieces: Mapping[str, Piece]) -> Said:
     cut_up: set[str] = set()
     for cut in plan.cuts:
         if cut.piece in cut_up:
-            yield f"cut {cut.number} is made in {cut.piece}, which an earlier cut has cut up already"
+            yield message("plan.cut_up", cut=cut.number, piece=cut.piece)
         elif cut.piece not in there:
-            yield f"cut {cut.number} is made in {cut.piece}, which is not there yet"
+            yield message("plan.not_there", cut=cut.number, piece=cut.piece)
         cut_up.add(cut.piece)
         for each in cut.makes:
             if each in there:
-                yield f"cut {cut.number} makes {each}, which is there already"
+                yield message("plan.made_twice", cut=cut.number, piece=each)
         there |= {each for each in cut.makes if each is not None}
     for name in pieces:
         if name not in there:
-            yield f"piece {name} comes out of no cut"
-
-
-LOOKED_AT: tuple[Callable[[Plan], Said], ...] = (table_faults, reference_faults)
-"""What is looked at in a plan once it has the shape of one."""
+            yield message("plan.not_made", piece=name)

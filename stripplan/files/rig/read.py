@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from stripplan.errors import Fault, InputError
-from stripplan.files.fault_words import capped, nearest, shortened
+from stripplan.files.fault_words import capped, fault, meant, shortened
 from stripplan.files.job.schema import ProcessTable, RigTable
 from stripplan.files.read_file import is_file
 from stripplan.files.toml.document import TomlFile, read_toml
@@ -94,16 +94,15 @@ def rig_from(data: dict[str, Any], file: TomlFile, *, units: str, name: str, at:
         return replace(_rig(table, name, _processes_built_in(table), _assumed(table)), notebook=notebook)
     except ValueError as error:
         left_out = [key for key in _assumed(table) if f"{key} " in str(error)]
-        hint = f"{' and '.join(left_out)} comes from the built-in profile: give your own" if left_out else ""
-        words = str(error).removeprefix(f"rig {table.name or name}: ")
-        raise InputError(Fault("rig", where, words, hint)) from None
+        said = str(error).removeprefix(f"rig {table.name or name}: ")
+        raise InputError(fault("rig.contradiction", where, said=said, built_in=tuple(left_out))) from None
 
 
 def renamed(data: dict[str, Any], file: TomlFile, at: Place = ()) -> tuple[Fault, ...]:
     """Notes on keys of a rig's table that are called otherwise now; `at` is its place in the file."""
     seconds = data.get("seconds")
     return tuple(
-        Fault("renamed", file.where((*at, "seconds", old), f"[seconds], {old}"), f"is read as {new}", f"write {new}")
+        fault("renamed.key", file.where((*at, "seconds", old), f"[seconds], {old}"), now=new)
         for old, new in RENAMED.items()
         if isinstance(seconds, dict) and old in seconds
     )
@@ -126,16 +125,15 @@ def _contradictions(table: RigTable, where: str) -> list[Fault]:
     faults = []
     counts = Counter(each.name for each in table.process or ())
     for name in [name for name, count in counts.items() if count > 1]:
-        faults.append(Fault("same_name", where, f"two processes are called {name!r}", "give each its own name"))
+        faults.append(fault("same_name.processes", where, name=name))
     given = _seconds_given(table)
     for old, new in RENAMED.items():
         if old in given and new in given:
-            words = f"{old} and {new} are both given, and mean the same"
-            faults.append(Fault("rig", where, words, f"keep {new}"))
+            faults.append(fault("rig.both_names", where, old=old, now=new))
     least = Rig().mitre_min if table.mitre_min is None else table.mitre_min
     most = Rig().mitre_max if table.mitre_max is None else table.mitre_max
     if least > most:
-        faults.append(Fault("rig", where, f"mitre_min {least:g} lies above mitre_max {most:g}", "swap or give both"))
+        faults.append(fault("rig.mitre", where, least=least, most=most))
     return faults
 
 
@@ -187,7 +185,6 @@ def _named_profile(name: str) -> Path:
     path = folder / f"{name}.toml"
     if not is_file(path):
         known = sorted(each.stem for each in folder.glob("*.toml")) if folder.is_dir() else []
-        hint = nearest(name, known) if known else "put a profile there, or name a file"
-        words = f"there is no such file, and no profile in {folder}"
-        raise InputError(Fault("no_profile", f"rig {shortened(name)}", words, hint))
+        near = meant(name, known) if known else {}
+        raise InputError(fault("no_profile.folder", f"rig {shortened(name)}", folder=str(folder), **near))
     return path

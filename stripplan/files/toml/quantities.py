@@ -10,13 +10,16 @@ import math
 import re
 import unicodedata
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Annotated, Any
 
 from pydantic import BeforeValidator, PlainValidator, ValidationInfo, WithJsonSchema
 
-from stripplan.files.fault_words import shortened
+from stripplan.errors import Fault
+from stripplan.files.fault_words import fault_of, message, shortened
+from stripplan.wording.message import Fact
 from stripplan.wording.quantity import (
     LENGTH_PATTERN,
     LONGEST_TEXT,
@@ -39,23 +42,33 @@ MOST_BAR = 20
 """Greatest pressure of air [bar]: workshop compressors give half of it. It finds psi written as bar."""
 BAR_PER_PSI = 0.06894757
 """1 psi is 6894.757 Pa, rounded: NIST Special Publication 811, appendix B (from memory, certain)."""
-PRESSURE_FORM = 'write bar as a number, or text such as "75 psi"'
-SHARE_FORM = 'write "2 %" or 0.02; it is below 1'
 
 
 class ValueRefusedError(ValueError):
-    """A value that is refused: `said` what is wrong with it, `hint` what to write."""
+    """A value that is refused, and in a message what is wrong with it and what to write."""
 
-    def __init__(self, said: str, hint: str) -> None:
-        super().__init__(f"{said}: {hint}")
-        self.said = said
-        self.hint = hint
+    def __init__(self, says: str, **facts: Fact) -> None:
+        super().__init__(says)
+        self.message = message(f"value.{says}", **facts)
+
+    def fault(self, where: str, *, code: str = "value") -> Fault:
+        """The same as a fault at that place."""
+        return replace(fault_of(self.message, where), code=code)
+
+
+def refused_unit(error: UnitError) -> ValueRefusedError:
+    """A length or speed that cannot be read, as a value that is refused."""
+    return ValueRefusedError("unit", said=error.said, way_out=error.hint)
 
 
 def _shown(value: object, units: str) -> str:
     if isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) < GREATEST:
         return f"{value} {units}"
     return shortened(value) if isinstance(value, str) else str(value)
+
+
+def _text_or_this(value: object) -> str:
+    return shortened(value) if isinstance(value, str) else "this"
 
 
 def _units(info: ValidationInfo) -> str:
@@ -67,19 +80,17 @@ def _length(value: object, info: ValidationInfo, *, least: str) -> float:
     """mm; `least` is "above 0", "0 or more" or "" for any sign."""
     units = _units(info)
     if isinstance(value, bool) or not isinstance(value, (int, float, str)):
-        raise ValueRefusedError("this is no length", 'write a number, or text such as "10 in"')
+        raise ValueRefusedError("no_length")
     try:
         mm = parse_length(value, units, signed=True)
     except UnitError as error:
-        raise ValueRefusedError(error.said, error.hint) from None
+        raise refused_unit(error) from None
+    said, key = _shown(value, units), str(info.field_name)
     if mm < 0 and least:
         positive = str(value).strip().lstrip("-−– ")
-        raise ValueRefusedError(
-            f"{_shown(value, units)} is not above 0" if least == "above 0" else f"{_shown(value, units)} is below 0",
-            f"no {info.field_name} is below 0; write {positive}",
-        )
+        raise ValueRefusedError("negative", said=said, key=key, positive=positive, zero=least != "above 0")
     if mm == 0 and least == "above 0":
-        raise ValueRefusedError(f"{_shown(value, units)} is not above 0", f"write a {info.field_name} above 0")
+        raise ValueRefusedError("zero", said=said, key=key)
     return mm
 
 
@@ -101,26 +112,25 @@ def length_signed(value: object, info: ValidationInfo) -> float:
 def speed_above(value: object, info: ValidationInfo) -> float:
     """A speed: mm/min, above 0."""
     if isinstance(value, bool) or not isinstance(value, (int, float, str)):
-        raise ValueRefusedError("this is no speed", 'write a number, or text such as "24 in/min"')
+        raise ValueRefusedError("no_speed")
     try:
         speed = parse_speed(value, _units(info))
     except UnitError as error:
-        raise ValueRefusedError(error.said, error.hint) from None
+        raise refused_unit(error) from None
     if speed == 0:
-        raise ValueRefusedError(f"{value} is not above 0", f"write a {info.field_name} above 0")
+        raise ValueRefusedError("zero", said=str(value), key=str(info.field_name))
     return speed
 
 
 def _number(value: object, _: ValidationInfo) -> float:
     if isinstance(value, str) and _is_number(value):
-        raise ValueRefusedError(f"{shortened(value)} is text", f"write {value.strip()} without quotes")
+        raise ValueRefusedError("quoted_number", said=shortened(value), number=value.strip())
     if isinstance(value, bool) or not isinstance(value, (int, float)):
-        said = shortened(value) if isinstance(value, str) else "this"
-        raise ValueRefusedError(f"{said} is no number", "write a plain number without unit")
+        raise ValueRefusedError("no_number", said=_text_or_this(value))
     if isinstance(value, float) and not math.isfinite(value):
-        raise ValueRefusedError(f"{value} is no finite number", "write a plain number")
+        raise ValueRefusedError("not_finite", said=str(value))
     if abs(value) > GREATEST:
-        raise ValueRefusedError("the number is too large", f"{GREATEST:,.0f} is the most")
+        raise ValueRefusedError("too_large", most=GREATEST)
     return float(value)
 
 
@@ -133,11 +143,10 @@ def read_pressure(value: object) -> float:
     plain = isinstance(value, (int, float, str)) and not isinstance(value, bool)
     match = re.fullmatch(r"\s*([0-9]{1,9}(?:\.[0-9]{1,9})?)\s*(bar|psi)?\s*", str(value)) if plain else None
     if match is None:
-        said = shortened(value) if isinstance(value, str) else "this"
-        raise ValueRefusedError(f"{said} is no pressure", PRESSURE_FORM)
+        raise ValueRefusedError("no_pressure", said=_text_or_this(value))
     bar = float(match[1]) * (BAR_PER_PSI if match[2] == "psi" else 1.0)
     if not 0 < bar <= MOST_BAR:
-        raise ValueRefusedError(f"{bar:g} bar is {'too much' if bar else 'not above 0'}", PRESSURE_FORM)
+        raise ValueRefusedError("pressure", bar=bar)
     return bar
 
 
@@ -153,12 +162,12 @@ def _whole(value: object, _: ValidationInfo) -> object:
     if isinstance(value, float) and value.is_integer() and abs(value) <= GREATEST:
         return int(value)
     if isinstance(value, str):
-        hint = f"write {value.strip()} without quotes" if _is_number(value) else "write a whole number"
-        raise ValueRefusedError(f"{shortened(value)} is no whole number", hint)
+        number: dict[str, Fact] = {"number": value.strip()} if _is_number(value) else {}
+        raise ValueRefusedError("no_whole_number", said=shortened(value), **number)
     if isinstance(value, bool) or not isinstance(value, int):
         if isinstance(value, float) and abs(value) < GREATEST:
-            raise ValueRefusedError(f"{value} is no whole number", f"write {math.floor(value)} or {math.ceil(value)}")
-        raise ValueRefusedError("this is no whole number", "write a whole number")
+            raise ValueRefusedError("between", said=str(value), below=math.floor(value), beyond=math.ceil(value))
+        raise ValueRefusedError("no_whole_number", said="this")
     return value
 
 
@@ -167,18 +176,21 @@ def within(
 ) -> Callable[[object, ValidationInfo], Any]:
     """A reader of numbers held within `least`..`most`, or above `least`."""
 
-    bound = f"{'above' if above else 'at least'} {least:g}"
-
     def check(value: object, info: ValidationInfo) -> Any:
         number = read(value, info)
         if number < least or (above and number == least):
-            raise ValueRefusedError(f"{number:g} is not {bound}", f"write a number {bound}")
+            raise ValueRefusedError("too_little", said=_number_said(number), least=float(least), above=above)
         if number > most:
-            said = "the number" if number >= 10**15 else f"{number:g}" if isinstance(number, float) else f"{number}"
-            raise ValueRefusedError(f"{said} is too {'many' if read is _whole else 'much'}", f"at most {most:,.0f}")
+            says = "too_many" if read is _whole else "too_much"
+            raise ValueRefusedError(says, said=_number_said(number), most=float(most))
         return number
 
     return check
+
+
+def _number_said(number: float) -> str:
+    """A number as it was written, where it has not more digits than anybody reads."""
+    return "the number" if abs(number) >= 10**15 else f"{number:g}" if isinstance(number, float) else f"{number}"
 
 
 def read_share(value: object) -> float:
@@ -190,12 +202,13 @@ def read_share(value: object) -> float:
     text = str(value).strip() if isinstance(value, (int, float, str)) and not isinstance(value, bool) else ""
     match = re.fullmatch(r"([0-9]{1,9}(?:\.[0-9]{1,9})?|\.[0-9]{1,9})\s*(%?)", text)
     if match is None:
-        said = shortened(value) if isinstance(value, str) else "this"
-        raise ValueRefusedError(f"{said} is no share", SHARE_FORM)
+        raise ValueRefusedError("no_share", said=_text_or_this(value))
     share = float(Decimal(match[1]) / (100 if match[2] else 1))
     if share >= 1:
-        hint = f'write "{match[1]} %" in quotes' if not match[2] and share < 100 else SHARE_FORM
-        raise ValueRefusedError(f"{shortened(text)[1:-1]} is all of it or more", hint)
+        said = shortened(text)[1:-1]
+        if match[2] or share >= 100:
+            raise ValueRefusedError("whole_share", said=said)
+        raise ValueRefusedError("bare_percent", said=said, number=match[1])
     return share
 
 
@@ -206,23 +219,23 @@ _UNSEEN = "\u00ad\u200b\u200c\u200d\u200e\u200f\u2060\ufeff"
 def read_name(value: object) -> str:
     """A name that can be printed on a sheet; spaces of every width as one plain one. Raises ValueRefusedError."""
     if not isinstance(value, str):
-        raise ValueRefusedError("this is no text", "write a name in quotes")
+        raise ValueRefusedError("no_name")
     value = "".join(" " if unicodedata.category(each) == "Zs" else each for each in value if each not in _UNSEEN)
     if not value.strip():
-        raise ValueRefusedError("the name is empty", "write a name, or leave the key out")
+        raise ValueRefusedError("empty_name")
     if any(not letter.isprintable() for letter in value):
-        raise ValueRefusedError(f"{shortened(value)} holds a control character", "one line of plain text")
+        raise ValueRefusedError("control_character", said=shortened(value))
     if len(value) > LONGEST_NAME:
-        raise ValueRefusedError(f"the name has {len(value)} letters", f"at most {LONGEST_NAME}")
+        raise ValueRefusedError("long_name", count=len(value), most=LONGEST_NAME)
     return value.strip()
 
 
 def read_file_name(value: object) -> str:
     """The name of a file, with folders or without. Raises ValueRefusedError."""
     if not isinstance(value, str):
-        raise ValueRefusedError("this is no text", "write the file's name in quotes")
+        raise ValueRefusedError("no_file_name")
     if not value.strip():
-        raise ValueRefusedError("the name is empty", "name a file")
+        raise ValueRefusedError("empty_file_name")
     return value
 
 
@@ -235,14 +248,12 @@ def _date(value: object) -> str:
     try:
         return date.fromisoformat(str(value)).isoformat()
     except ValueError:
-        raise ValueRefusedError(f"{shortened(str(value))} is no date", "write year-month-day, as 2026-05-30") from None
+        raise ValueRefusedError("no_date", said=shortened(str(value))) from None
 
 
 def no_outline(_: object) -> None:
     """Shapes are refused in plain words."""
-    raise ValueRefusedError(
-        "shapes cannot be laid out, only strips and rectangles", "give width and length, no outline"
-    )
+    raise ValueRefusedError("outline")
 
 
 def _texts(number: dict[str, Any], pattern: str) -> dict[str, Any]:

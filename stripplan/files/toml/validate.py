@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, Generic, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
 from stripplan.errors import Fault
-from stripplan.files.fault_words import near_words, nearest, shortened
+from stripplan.files.fault_words import SHOWN, fault, meant, near_words, shortened
 from stripplan.files.toml.document import TomlFile
+from stripplan.files.toml.quantities import ValueRefusedError
+from stripplan.wording.message import Fact
 
 M = TypeVar("M", bound=BaseModel)
 Place = tuple[str | int, ...]
@@ -19,19 +22,12 @@ Found = Mapping[str, Any]
 WORDED = 100
 """So many faults are put into words; the others are counted, and none of them is ever shown."""
 
-_PLAIN = {
-    "bool_type": ("must be true or false", "write true or false, without quotes"),
-    "string_type": ("must be text", "put it in quotes"),
-    "list_type": ("must be a list", "write [ ... ]"),
-    "tuple_type": ("must be a list", "write [ ... ]"),
-    "model_type": ("must be a table", "write its keys below a header in brackets"),
-    "dict_type": ("must be a table", "write its keys below a header in brackets"),
-    "string_too_long": ("is too long", "at most {max_length} letters"),
-    "too_short": ("has {actual_length} entries", "{min_length} are wanted"),
-    "too_long": ("has too many entries", "at most {max_length:,}"),
-}
-_TABLES = {"plate": "write [[plate]] in double brackets", "part": "write [[part]] in double brackets",
-           "process": "write [[process]] in double brackets"}  # fmt: skip
+_SHAPES = {
+    "bool_type", "string_type", "list_type", "tuple_type", "model_type", "dict_type", "string_too_long", "too_short", "too_long",
+}  # fmt: skip
+"""Kinds of faults, by pydantic's names, that have sentences of ours."""
+_LISTED = {"plate", "part", "process"}
+"""Tables of which there may be several."""
 
 
 def checked(
@@ -46,7 +42,7 @@ def checked(
     except ValidationError as error:
         reader = _Reader(model, source, at)
         errors = reader.without_misspelt([dict(each) for each in error.errors(include_url=False)])
-        rest = [Fault("more", str(number), "") for number in range(WORDED, len(errors))]
+        rest = [fault("more.faults", str(number), count=1) for number in range(WORDED, len(errors))]
         return None, [*(reader.fault(each) for each in errors[:WORDED]), *rest]
 
 
@@ -67,35 +63,28 @@ class _Reader(Generic[M]):
         return [each for each in errors if each["type"] != "missing" or each["loc"] not in meant]
 
     def fault(self, error: Found) -> Fault:
+        """A fault in our own words; what is missing stands in the line of its table."""
         place = (*self._at, *_in_file(error["loc"]))
-        kind, value = error["type"], error.get("input")
+        line_of = place[:-1] if error["type"] == "missing" else place
+        where = self._source.where(line_of, place_words(self._source.data, place))
+        return replace(self._worded(error, place, where), place=place)
+
+    def _worded(self, error: Found, place: Place, where: str) -> Fault:
+        kind, context = error["type"], error.get("ctx", {})
         if kind == "missing":
-            hint = _about(self._model, error["loc"])
-            return Fault("missing", self._where(place[:-1], place), "is missing", hint, place)
+            return fault("missing.key", where, purpose=_purpose(self._model, error["loc"]))
         if place == ("rig",) and kind != "value_error":
-            hint = "name a file or a profile in quotes, or write [rig]"
-            return Fault("value", self._where(place, place), "this is neither text nor a table", hint, place)
+            return fault("value.rig", where)
         if kind == "extra_forbidden":
-            hint = nearest(str(place[-1]), _known(self._model, error["loc"][:-1]))
-            return Fault("unknown_key", self._where(place, place), "this key is not known", hint, place)
-        return Fault(kind.replace("value_error", "value"), self._where(place, place), *self._words(error, value), place)
-
-    def _where(self, at: Place, named: Place) -> str:
-        return self._source.where(at, place_words(self._source.data, named))
-
-    def _words(self, error: Found, value: object) -> tuple[str, str]:
-        """What is wrong, and what would mend it."""
-        context = error.get("ctx", {})
-        cause = context.get("error")
-        if cause is not None and hasattr(cause, "said"):
-            return cause.said, cause.hint
-        if error["type"] == "literal_error":
-            return _no_choice(value, context["expected"])
-        said, hint = _PLAIN.get(error["type"], (error["msg"][0].lower() + error["msg"][1:], ""))
-        key = _in_file(error["loc"])[-1]
-        if error["type"] in ("list_type", "model_type") and key in _TABLES:
-            hint = _TABLES[str(key)]
-        return (_shown(value) + said).format(**context), hint.format(**context)
+            return fault("unknown_key.table", where, **meant(str(place[-1]), _known(self._model, error["loc"][:-1])))
+        if isinstance(context.get("error"), ValueRefusedError):
+            refused: ValueRefusedError = context["error"]
+            return refused.fault(where)
+        if kind == "literal_error":
+            says, facts = _no_choice(error.get("input"), context["expected"])
+        else:
+            says, facts = _shape(error, place[-1])
+        return replace(fault(says, where, **facts), code=kind.replace("value_error", "value"))
 
 
 def _in_file(loc: Place) -> Place:
@@ -105,22 +94,36 @@ def _in_file(loc: Place) -> Place:
     return tuple(part for part in loc if part != "[key]")
 
 
-def _no_choice(value: object, expected: str) -> tuple[str, str]:
+def _shape(error: Found, key: str | int) -> tuple[str, dict[str, Fact]]:
+    """The sentence for a value that has not the shape it should have, and its facts."""
+    kind, context = error["type"], error.get("ctx", {})
+    facts: dict[str, Fact] = {"shown": _shown(error.get("input"))}
+    if kind not in _SHAPES:
+        return "shape.other", facts | {"said": error["msg"][0].lower() + error["msg"][1:]}
+    if kind in ("list_type", "model_type") and key in _LISTED:
+        facts["table"] = str(key)
+    names = {"max_length": "most", "min_length": "least", "actual_length": "count"}
+    return f"shape.{kind}", facts | {
+        new: context[old] for old, new in names.items() if isinstance(context.get(old), int)
+    }
+
+
+def _no_choice(value: object, expected: str) -> tuple[str, dict[str, Fact]]:
     """A word that is none of those wanted; `expected` as pydantic lists them: 'mm' or 'in'."""
     choices = [each.strip("' ") for each in expected.replace(" or ", ",").split(",")]
     said = shortened(value) if isinstance(value, str) else "this"
     if len(choices) == 1:
-        return f"{said} is not {choices[0]!r}", f'write "{choices[0]}", or leave the key out'
-    hint = nearest(value, choices) if isinstance(value, str) else "known are " + ", ".join(choices)
-    return f"{said} is not known here", hint
+        return "value.only", {"said": said, "only": choices[0]}
+    near: dict[str, Fact] = meant(value, choices) if isinstance(value, str) else {"known": tuple(choices), "more": 0}
+    return "value.choice", {"said": said, **near}
 
 
 def _shown(value: object) -> str:
-    """What was written, where it is short enough to be said again; braces would be taken for places to fill."""
-    text = (
-        f"{str(value).lower() if isinstance(value, bool) else value!r} " if isinstance(value, (str, int, float)) else ""
-    )
-    return text.replace("{", "{{").replace("}", "}}") if len(text) <= 60 else ""
+    """What was written, where it is short enough to be said again."""
+    if not isinstance(value, (str, int, float)):
+        return ""
+    text = str(value).lower() if isinstance(value, bool) else repr(value)
+    return text if len(text) < SHOWN else ""
 
 
 def place_words(data: Mapping[str, Any], place: Place) -> str:
@@ -161,7 +164,7 @@ def _known(model: type[BaseModel], place: Place) -> list[str]:
     return [field.alias or name for name, field in inner.model_fields.items()]
 
 
-def _about(model: type[BaseModel], place: Place) -> str:
+def _purpose(model: type[BaseModel], place: Place) -> str:
     """What the key at `place`, or the list that it is in, is for."""
     keys = [at for at, part in enumerate(place) if isinstance(part, str)]
     field = _model_at(model, place[: keys[-1]]).model_fields.get(str(place[keys[-1]])) if keys else None

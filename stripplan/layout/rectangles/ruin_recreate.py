@@ -10,23 +10,21 @@ Order among children is free (but where each cut must be located from a fence), 
 lies together, and whatever is thrown out joins it. Sizes carry one kerf: a part of x takes x + kerf of a plate of
 length + kerf, and cuts have no width.
 
-There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/rebuild.c. All
+There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/ruin_recreate.c. All
 numbers are whole; scores are products and sums of doubles in the same order.
 """
 
 from __future__ import annotations
 
-import ctypes
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from stripplan.kernel import library, numbers
+from stripplan.kernel import Rng, api, available
 
 HISTORY = 60
 NEAR = 40
 MANY = (1 << 63) - 1
-_MASK = (1 << 64) - 1
 
 
 @dataclass(frozen=True)
@@ -185,7 +183,7 @@ class Search:
         self.task = task
         self.ways = [[way for board in thing.ways for way in board] for thing in task.things]
         self.first_way = [_starts(thing) for thing in task.things]
-        self.chance = seed & _MASK
+        self._below = Rng(seed).below
         self.plates: list[_Plate] = []
         self.saved: dict[int, _Plate] = {}
         self.saved_open = 0
@@ -253,15 +251,6 @@ class Search:
 
     def close(self) -> None:
         """Nothing to give back."""
-
-    # chance
-
-    def _below(self, n: int) -> int:
-        self.chance = (self.chance + 0x9E3779B97F4A7C15) & _MASK
-        z = self.chance
-        z = ((z ^ (z >> 30)) * 0xBF58476D1CE4E5B9) & _MASK
-        z = ((z ^ (z >> 27)) * 0x94D049BB133111EB) & _MASK
-        return ((z ^ (z >> 31)) >> 33) % n
 
     # a plate's tree
 
@@ -694,92 +683,79 @@ def score_of(rule: int, e: int, c: int, a: int, b: int, option: int) -> float:
 
 
 class Compiled:
-    """The search in kernel/rebuild.c, with the methods of `Search`."""
+    """The search in kernel/ruin_recreate.c, with the methods of `Search`."""
 
-    def __init__(self, task: Task, seed: int, kernel: ctypes.CDLL) -> None:
-        self.task, self._kernel = task, kernel
-        kernel.rebuild_new.restype = ctypes.c_void_p
-        kernel.rebuild_run.restype = ctypes.c_int64
-        self._self = ctypes.c_void_p(kernel.rebuild_new(numbers(_flat(task)), ctypes.c_uint64(seed & _MASK)))
+    def __init__(self, task: Task, seed: int) -> None:
+        self.task = task
+        stocks = [_stock(board) for board in task.boards]
+        items = [api.item(thing.demand, thing.over, thing.area, thing.ways) for thing in task.things]
+        self._search = api.RuinRecreate(stocks, items, depth=task.depth, enough=task.enough, seed=seed)
 
     def load(self, plates: Sequence[tuple[int, Tree]]) -> None:
         """Plates to begin with, before `begin`."""
-        flat: list[int] = []
         for stock, tree in plates:
-            flat.append(stock)
-            self._write(stock, tree, flat)
-        self._kernel.rebuild_load(self._self, numbers(flat), ctypes.c_int64(len(plates)))
+            self._search.load(stock, list(self._twigs(stock, tree)))
 
-    def _write(self, stock: int, tree: Tree, flat: list[int]) -> None:
+    def _twigs(self, stock: int, tree: Tree) -> Iterator[api.Twig]:
         if tree.item is None:
-            flat += [-1, tree.along, *tree.size, len(tree.children)]
+            yield api.Twig(-1, tree.along, tree.size, len(tree.children))
         else:
-            flat += [tree.item, way_number(self.task, stock, tree), *tree.size, 0]
+            yield api.Twig(tree.item, way_number(self.task, stock, tree), tree.size, 0)
         for child in tree.children:
-            self._write(stock, child, flat)
+            yield from self._twigs(stock, child)
 
     def begin(self) -> None:
         """Place what is not in the plates loaded, large first."""
-        self._kernel.rebuild_begin(self._self)
+        self._search.begin()
 
     def run(self, steps: int) -> int:
         """Steps done: fewer than asked once the answer costs no more than `enough`."""
-        return int(self._kernel.rebuild_run(self._self, ctypes.c_int64(steps)))
+        return self._search.run(steps)
 
     def lower_budget(self, budget: int) -> None:
         """Look only for answers that cost no more than this from now on."""
-        self._kernel.rebuild_budget(self._self, ctypes.c_int64(budget))
+        self._search.lower_budget(budget)
 
     def cost_found(self) -> int:
         """Cost of the best so far; `MANY` while a part has no place."""
-        head = numbers([0] * 5)
-        self._kernel.rebuild_result(self._self, head)
-        return MANY if head[1] else head[0]
+        result = self._search.result()
+        return MANY if result.out_area else result.cost
 
     def found(self) -> Found:
         """The best so far."""
-        head = numbers([0] * 5)
-        self._kernel.rebuild_result(self._self, head)
-        cost, out_area, plates, nodes, out = head
-        flat = numbers([0] * (plates + 5 * nodes + out))
-        self._kernel.rebuild_plates(self._self, flat)
-        values = iter(flat[: plates + 5 * nodes + out])
+        result = self._search.result()
+        stocks, twigs, out = self._search.found()
         ways = [[way for board in thing.ways for way in board] for thing in self.task.things]
-        made = tuple((next(values), self._tree(values, ways)) for _ in range(plates))
-        return Found(made, cost, tuple(values), out_area)
+        plates = tuple((stock, self._tree(twigs, ways)) for stock in stocks)
+        return Found(plates, result.cost, tuple(out), result.out_area)
 
-    def _tree(self, values: Iterable[int], ways: list[list[tuple[int, int, bool]]]) -> Tree:
-        it = iter(values)
-        item, which, x, y, children = (next(it) for _ in range(5))
-        if item >= 0:
-            return Tree((x, y), item, ways[item][which], 0)
-        return Tree((x, y), None, None, which, tuple(self._tree(it, ways) for _ in range(children)))
+    def _tree(self, twigs: Iterator[api.Twig], ways: list[list[tuple[int, int, bool]]]) -> Tree:
+        twig = next(twigs)
+        x, y = twig.size
+        if twig.item >= 0:
+            return Tree((x, y), twig.item, ways[twig.item][twig.way_or_axis], 0)
+        children = tuple(self._tree(twigs, ways) for _ in range(twig.children))
+        return Tree((x, y), None, None, twig.way_or_axis, children)
 
     def close(self) -> None:
-        """Give the memory back."""
-        self._kernel.rebuild_free(self._self)
-        self._self = ctypes.c_void_p()
+        """Give the memory back; nothing may be asked after it."""
+        self._search.close()
 
 
-def _flat(task: Task) -> list[int]:
-    """A task as the kernel reads it."""
-    flat = [len(task.boards), len(task.things), task.depth or 0, task.enough]
-    for board in task.boards:
-        none = -1
-        flat += [*board.size, board.kerf, board.gap, board.longest, board.cuttable, board.marked]
-        flat += [none if board.far_max is None else board.far_max, *board.reach, board.ordered]
-        flat += [board.cost, none if board.limit is None else board.limit]
-        flat += [board.one_pass, none if board.turnable is None else board.turnable]
-    for thing in task.things:
-        flat += [thing.demand, thing.over, thing.area]
-        for ways in thing.ways:
-            flat.append(len(ways))
-            for way in ways:
-                flat += way
-    return [int(each) for each in flat]
+def _stock(board: Board) -> api.Stock:
+    """A board as the kernel reads it."""
+    return api.Stock(
+        size=board.size, kerf=board.kerf, gap=board.gap, longest=board.longest, cuttable=board.cuttable,
+        marked=board.marked, far_max=_or_none(board.far_max), reach_low=board.reach[0], reach_high=board.reach[1],
+        order_fixed=board.ordered, cost=board.cost, limit=_or_none(board.limit), one_pass=board.one_pass,
+        turnable=_or_none(board.turnable),
+    )  # fmt: skip
+
+
+def _or_none(limit: int | None) -> int:
+    return -1 if limit is None else limit
 
 
 def search_of(task: Task, seed: int) -> Search | Compiled:
     """The compiled search where it was built, else the one in Python."""
-    kernel = library()
-    return Search(task, seed) if kernel is None else Compiled(task, seed, kernel)
+    return Compiled(task, seed) if available() else Search(task, seed)

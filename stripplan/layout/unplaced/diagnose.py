@@ -17,6 +17,8 @@ from stripplan.layout.to_problem import Ware
 from stripplan.layout.unplaced.one_part import Cutter
 from stripplan.model.cut_rules import CutRules
 from stripplan.model.part import Part, Rectangle, Strip
+from stripplan.wording.message import Fact, Facts, Message, Quantity, mass
+from stripplan.wording.show import worded
 
 MOST_SIZES = 3
 MOST_RIGS = 2
@@ -44,11 +46,16 @@ class Case:
 
 @dataclass(frozen=True)
 class Change:
-    """Something that may be done: in words, how far it is from what was asked [mm, or 0], and the case with it done."""
+    """Something that may be done: what, how far it is from what was asked [mm, or 0], and the case with it done."""
 
-    words: str
+    message: Message
     nearness: float
     case: Case
+
+    @property
+    def rank(self) -> tuple[float, str]:
+        """The nearest first; of those as near the first by the alphabet, so that the same is always said."""
+        return self.nearness, worded(self.message).text
 
 
 def can_be_made(part: Part, ware: Ware, depth: int | None = None) -> bool:
@@ -67,18 +74,29 @@ def why_not(
     wares: Sequence[Ware],
     *,
     depth: int | None = None,
-    others: Sequence[tuple[str, Sequence[Ware]]] = (),
-) -> tuple[str, str]:
-    """(What stops a part, what would help); asked only for parts that no plate yields by itself.
+    others: Sequence[tuple[Message, Sequence[Ware]]] = (),
+) -> Message:
+    """What stops a part, and what would help; asked only for parts that no plate yields by itself.
 
-    `others` are changes that only the caller can work out, in words, with the plates and rules after them
+    `others` are changes that only the caller can work out, with the plates and rules after them
     (two passes, say); they are offered where they help.
     """
     if not wares:
-        return f"no plate of {_kind(part)}", "add a plate of that material and thickness"
+        return _cannot("no_plate_of_kind", (), material=part.material or "its material", thickness=_mm(part.thickness))
     case = Case(part, tuple(wares), depth)
-    text, ways_out = _stopped_by(case)
-    return text, _offer(case, others) or ways_out
+    stopped = _stopped_by(case)
+    changes = tuple(change.message for change in offers(case, others))
+    return replace(stopped, facts=Facts(**stopped.facts, changes=changes))
+
+
+def _cannot(says: str, changes: tuple[Fact, ...] | None = None, **facts: Fact) -> Message:
+    return Message(
+        "cannot_make", facts=Facts(**facts) if changes is None else Facts(**facts, changes=changes), says=says
+    )
+
+
+def _mm(value: float | None) -> Quantity:
+    return Quantity(value or 0.0, "length")
 
 
 def excluded(part: Part, wares: Sequence[Ware], *, depth: int | None, parts: Sequence[Part]) -> bool:
@@ -97,50 +115,46 @@ def _sides(part: Part) -> tuple[float, ...]:
     return (part.width_as_cut, part.length_as_cut) if isinstance(part, Rectangle) else (part.width_as_cut,)
 
 
-def used_up(part: Part, count: int, wares: Sequence[Ware], missing: int) -> tuple[str, str]:
-    """(How many of a part have no place, what would help), where a bound shows `missing` plates too few for all parts."""
-    text = f"{count} of {part.quantity} cannot be made: the stock is used up ({_stock(wares)})"
-    return text, f"add plates (at least {missing} more for all parts), or make fewer"
+def used_up(part: Part, count: int, wares: Sequence[Ware], missing: int) -> Message:
+    """How many of a part have no place, where a bound shows `missing` plates too few for all parts."""
+    facts = Facts(count=count, wanted=part.quantity, stock=_stock(wares), missing=missing)
+    return Message("stock_used_up", facts=facts)
 
 
-def not_found(
-    part: Part, count: int, wares: Sequence[Ware], steps: int, *, depth: int | None = None
-) -> tuple[str, str]:
-    """(How many of a part have no place and what was searched, what would help), where nothing shows that there is none."""
-    text = f"no place was found for {count} of {part.quantity}"
-    searched = f"{steps} steps of the search, then plate by plate, part by part"
+def not_found(part: Part, count: int, wares: Sequence[Ware], steps: int, *, depth: int | None = None) -> Message:
+    """How many of a part have no place and what was searched, where nothing shows that there is none."""
     serving = [ware.plate.name for ware in wares if can_be_made(part, ware, depth)]
+    facts = {"count": count, "wanted": part.quantity, "steps": steps}
     if not serving:
-        text = f"{text}: by itself it comes from no plate as far as was searched ({searched}). Beside others it might"
-        return text, "more steps, another seed, or a plate of another size"
-    text = f"{text} on the plates there are ({_stock(wares)}). Searched: {searched}. That there is none is not shown"
-    return text, f"one more {serving[0]}, more steps, another seed, or make fewer"
+        return Message("not_found", facts=Facts(**facts), says="not_found_alone")
+    return Message("not_found", facts=Facts(**facts, stock=_stock(wares), more=serving[0]))
 
 
-def _stock(wares: Sequence[Ware]) -> str:
-    return "; ".join(f"{ware.plate.name}: {ware.plate.limit}" for ware in wares if ware.plate.limit is not None)
+def _stock(wares: Sequence[Ware]) -> tuple[Fact, ...]:
+    """The plates of which there are only so many."""
+    limited = ((ware.plate.name, ware.plate.limit) for ware in wares)
+    return tuple(Message("plates_there", name, Facts(limit=limit)) for name, limit in limited if limit is not None)
 
 
-def _kind(part: Part) -> str:
-    return f"{part.material or 'its material'} {part.thickness or 0:g} mm"
+def _size(part: Part) -> Message:
+    """The size of a part as it is cut; a strip has no length of its own."""
+    width = _mm(part.width_as_cut)
+    if isinstance(part, Rectangle):
+        return Message("size_as_cut", facts=Facts(width=width, length=_mm(part.length_as_cut)))
+    return Message("size_as_cut", facts=Facts(width=width), says="width_as_cut")
 
 
-def _size(part: Part) -> str:
-    width = f"{part.width_as_cut:g}"
-    return f"{width} x {part.length_as_cut:g} mm" if isinstance(part, Rectangle) else f"{width} mm"
+Limit = tuple[Callable[[Case], Case], Callable[[Case], Message]]
 
 
-Limit = tuple[Callable[[Case], Case], Callable[[Case], tuple[str, str]]]
-
-
-def _stopped_by(case: Case) -> tuple[str, str]:
-    """The first limit in the list that, brought back, leaves no plate: (what stops it, what would help in general)."""
-    for number, (_, words) in enumerate(LIMITS):
+def _stopped_by(case: Case) -> Message:
+    """The first limit in the list that, brought back, leaves no plate."""
+    for number, (_, message) in enumerate(LIMITS):
         now = case
         for aside, _ in LIMITS[number + 1 :]:
             now = aside(now)
         if not now.possible():
-            return words(case)
+            return message(case)
     return LIMITS[-1][1](case)
 
 
@@ -148,115 +162,78 @@ def _same(case: Case) -> Case:
     return case
 
 
-def _size_words(case: Case) -> tuple[str, str]:
+def _bigger_than_plates(case: Case) -> Message:
     there = [ware.plate for ware in case.wares if ware.plate.limit != 0]
     if not there:
-        none = ", ".join(ware.plate.name for ware in case.wares)
-        return f"there is none left of its plates ({none})", "add plates"
+        return _cannot("no_plate_left", plates=tuple(ware.plate.name for ware in case.wares))
     largest = max(there, key=lambda plate: plate.length * plate.width)
-    return (
-        f"{_size(case.part)} as cut is bigger than any plate: the largest is {largest.length:g} x {largest.width:g} mm",
-        "take a larger plate, or make the part smaller",
+    return _cannot(
+        "bigger_than_plates",
+        size=_size(case.part),
+        largest_length=_mm(largest.length),
+        largest_width=_mm(largest.width),
     )
 
 
-def _trim_words(case: Case) -> tuple[str, str]:
-    trim = max(ware.rules.trim for ware in case.wares)
-    return (
-        f"{_size(case.part)} as cut is bigger than what a trim of {trim:g} mm and its kerf leave of any plate",
-        "take a larger plate, or a plate with cut edges",
-    )
+def _trimmed_too_small(case: Case) -> Message:
+    return _cannot("trimmed_too_small", size=_size(case.part), trim=_mm(max(ware.rules.trim for ware in case.wares)))
 
 
-def _turn_words(case: Case) -> tuple[str, str]:
-    return (
-        f"{_size(case.part)} fits only turned, and its rolling direction or rotate = false forbids that",
-        "allow it to turn, or take a plate rolled the other way",
-    )
+def _fits_only_turned(case: Case) -> Message:
+    return _cannot("fits_only_turned", size=_size(case.part))
 
 
-def _length_words(case: Case) -> tuple[str, str]:
-    rules = max((ware.rules for ware in case.wares), key=lambda each: each.longest_two_pass)
-    shortest = min(ware.plate.length for ware in case.wares)
-    return (
-        f"no cut that it needs across its plates is within the {rules.longest_two_pass:.0f} mm that the rig can make at once",
-        f"the plates are {shortest:g} mm long and more: take a shorter plate, a longer stroke, allow two passes, "
-        "or give the power source more duty (less current, more speed)",
-    )
+def _cut_too_long(case: Case) -> Message:
+    longest = max(ware.rules.longest_two_pass for ware in case.wares)
+    return _cannot("cut_too_long", longest=_mm(longest), shortest=_mm(min(ware.plate.length for ware in case.wares)))
 
 
-def _bed_words(case: Case) -> tuple[str, str]:
-    bed = min(ware.rules.bed_length or math.inf for ware in case.wares)
-    return (
-        f"for a cut that it needs its plate lies farther along the travel than the bed's {bed:g} mm",
-        "take a shorter plate",
-    )
+def _beyond_bed(case: Case) -> Message:
+    return _cannot("beyond_bed", bed=_mm(min(ware.rules.bed_length or math.inf for ware in case.wares)))
 
 
-def _mass_words(case: Case) -> tuple[str, str]:
-    heaviest = min(ware.rules.piece_mass_max or math.inf for ware in case.wares)
-    return (
-        f"its plates weigh {min(ware.plate.mass for ware in case.wares):.0f} kg and more, "
-        f"above the greatest piece mass of {heaviest:g} kg",
-        "take a smaller plate",
-    )
+def _too_heavy(case: Case) -> Message:
+    limit = min(ware.rules.piece_mass_max or math.inf for ware in case.wares)
+    return _cannot("too_heavy", lightest=mass(min(ware.plate.mass for ware in case.wares)), limit=mass(limit))
 
 
-def _turn_over_words(case: Case) -> tuple[str, str]:
+def _too_heavy_to_turn_over(case: Case) -> Message:
     rules = max((ware.rules for ware in case.wares), key=lambda each: each.turn_over_mass_max or math.inf)
-    lightest = min(case.wares, key=lambda ware: ware.plate.mass)
-    return (
-        f"for a cut that it needs its plate of {lightest.plate.mass:.0f} kg would be turned over between two passes, and above "
-        f"{rules.turn_over_mass_max:g} kg that takes a hoist; the longest plate that one pass cuts is {rules.longest_one_pass:.0f} mm",
-        f"cut the plate across first, to {rules.longest_one_pass:.0f} mm at most, and give the pieces as plates",
+    return _cannot(
+        "too_heavy_to_turn_over",
+        plate_mass=mass(min(ware.plate.mass for ware in case.wares)),
+        limit=mass(rules.turn_over_mass_max or 0.0),
+        longest=_mm(rules.longest_one_pass),
     )
 
 
-def _reach_words(case: Case) -> tuple[str, str]:
+def _out_of_reach(case: Case) -> Message:
     rules = case.wares[0].rules
-    return (
-        f"its fence offset {case.part.width_as_cut + rules.kerf / 2:g} mm, or that of what lies beside it, lies outside "
-        f"the fence's reach of {rules.fence_min:g} to {rules.fence_max:g} mm, and marking out is not allowed",
-        "allow marked cuts, or change the fence's reach",
-    )
+    offset = _mm(case.part.width_as_cut + rules.kerf / 2)
+    return _cannot("out_of_reach", offset=offset, least=_mm(rules.fence_min), most=_mm(rules.fence_max))
 
 
-def _far_words(case: Case) -> tuple[str, str]:
-    far = min(ware.rules.far_max or math.inf for ware in case.wares)
-    rules, first = case.wares[0].rules, "whatever comes off first, a cut that it needs"
+def _no_room_beside(case: Case) -> Message:
+    rules, far = case.wares[0].rules, _mm(min(ware.rules.far_max or math.inf for ware in case.wares))
     if rules.marked:
-        return f"{first} has more than the {far:g} mm that may lie beside the torch on both sides", "another plate"
-    return (
-        f"{first} has no side within the fence's reach of {rules.fence_min:g} to {rules.fence_max:g} mm with the other "
-        f"within the {far:g} mm that may lie beside the torch, and marking out is not allowed",
-        "allow marked cuts, or take another plate",
-    )
+        return _cannot("no_room_beside", far=far)
+    return _cannot("no_room_beside_nor_reach", far=far, least=_mm(rules.fence_min), most=_mm(rules.fence_max))
 
 
-def _sliver_words(case: Case) -> tuple[str, str]:
+def _sliver(case: Case) -> Message:
     rules = case.wares[0].rules
+    narrowest = _mm(rules.narrowest_offcut)
     if rules.far_max is not None and rules.far_max < rules.narrowest_offcut:
-        return (
-            f"what comes off must be at least the narrowest offcut, {rules.narrowest_offcut:g} mm wide, and at most "
-            f"{rules.far_max:g} mm may lie beside the torch",
-            "more room beside the torch, or a narrower narrowest_offcut",
-        )
-    return (
-        f"beside {_size(case.part)} a sliver would be left on every plate: the narrowest offcut is "
-        f"{rules.narrowest_offcut:g} mm behind a kerf of {rules.kerf:g} mm",
-        "give the part a tolerance, change its size a little, or take another plate",
-    )
+        return _cannot("no_room_for_offcut", narrowest=narrowest, far=_mm(rules.far_max))
+    return _cannot("sliver_left", size=_size(case.part), narrowest=narrowest, kerf=_mm(rules.kerf))
 
 
-def _square_words(case: Case) -> tuple[str, str]:
-    return (
-        f"its square edges need scrap beside them, and with that {_size(case.part)} cannot be cut from any plate",
-        "ask for no square edges, or take a larger plate",
-    )
+def _no_scrap_for_square_edges(case: Case) -> Message:
+    return _cannot("no_scrap_for_square_edges", size=_size(case.part))
 
 
-def _depth_words(case: Case) -> tuple[str, str]:
-    return f"it needs cuts in two directions, and depth = {case.depth} allows one", "depth = 2"
+def _too_shallow(case: Case) -> Message:
+    return _cannot("too_shallow", depth=case.depth or 0)
 
 
 def _ruled(**values: object) -> Callable[[Case], Case]:
@@ -278,30 +255,25 @@ def _any_depth(case: Case) -> Case:
 ANY_LENGTH = {"longest_one_pass": math.inf, "longest_two_pass": math.inf}
 
 LIMITS: tuple[Limit, ...] = (
-    (_same, _size_words),
-    (_ruled(trim=0.0), _trim_words),
-    (_turning, _turn_words),
-    (_ruled(**ANY_LENGTH), _length_words),
-    (_ruled(bed_length=None), _bed_words),
-    (_ruled(piece_mass_max=None), _mass_words),
-    (_ruled(turn_over_mass_max=None), _turn_over_words),
-    (_ruled(marked=True), _reach_words),
-    (_ruled(far_max=None), _far_words),
-    (_ruled(narrowest_offcut=0.0), _sliver_words),
-    (_no_square, _square_words),
-    (_any_depth, _depth_words),
+    (_same, _bigger_than_plates),
+    (_ruled(trim=0.0), _trimmed_too_small),
+    (_turning, _fits_only_turned),
+    (_ruled(**ANY_LENGTH), _cut_too_long),
+    (_ruled(bed_length=None), _beyond_bed),
+    (_ruled(piece_mass_max=None), _too_heavy),
+    (_ruled(turn_over_mass_max=None), _too_heavy_to_turn_over),
+    (_ruled(marked=True), _out_of_reach),
+    (_ruled(far_max=None), _no_room_beside),
+    (_ruled(narrowest_offcut=0.0), _sliver),
+    (_no_square, _no_scrap_for_square_edges),
+    (_any_depth, _too_shallow),
 )
 """How each limit is put aside, and what is said where it stops a part, in the order in which they come back."""
 
 
-def _offer(case: Case, others: Sequence[tuple[str, Sequence[Ware]]]) -> str:
-    """The nearest changes that make the part possible, in words; empty where no single change does."""
-    return ", or ".join(change.words for change in offers(case, others))
-
-
-def offers(case: Case, others: Sequence[tuple[str, Sequence[Ware]]] = ()) -> list[Change]:
+def offers(case: Case, others: Sequence[tuple[Message, Sequence[Ware]]] = ()) -> list[Change]:
     """Changes that make the part possible, each tried: those that move no size, then of sizes, then of the rig."""
-    given = [Change(words, FREE, replace(case, wares=tuple(wares))) for words, wares in others]
+    given = [Change(message, FREE, replace(case, wares=tuple(wares))) for message, wares in others]
     free = [change for change in (*given, *_permissions(case)) if change.case.possible()]
     free += _nearest_first([_tolerated(case)])
     sizes = _nearest_first([*_part_changes(case), *_plate_changes(case)])
@@ -315,12 +287,12 @@ def offers(case: Case, others: Sequence[tuple[str, Sequence[Ware]]] = ()) -> lis
 def _nearest_first(kinds: Sequence[Iterator[Change]]) -> list[Change]:
     """The nearest change of each kind that helps."""
     found = [change for change in map(_nearest, kinds) if change is not None]
-    return sorted(found, key=lambda each: (each.nearness, each.words))
+    return sorted(found, key=lambda each: each.rank)
 
 
 def _nearest(changes: Iterator[Change]) -> Change | None:
     """The nearest change that helps."""
-    for change in sorted(changes, key=lambda each: (each.nearness, each.words)):
+    for change in sorted(changes, key=lambda each: each.rank):
         if change.case.possible():
             return change
     return None
@@ -330,19 +302,28 @@ def _permissions(case: Case) -> Iterator[Change]:
     """Changes by a word: turn, rolling direction, square edges, marking out, trim, depth."""
     part = case.part
     if isinstance(part, Rectangle) and not part.rotate:
-        yield Change("let it turn (rotate = true)", FREE, replace(case, part=replace(part, rotate=True)))
+        yield _free("let_it_turn", replace(case, part=replace(part, rotate=True)))
     if part.rolling != "free":
-        yield Change("leave its rolling direction free", FREE, replace(case, part=replace(part, rolling="free")))
+        yield _free("free_rolling", replace(case, part=replace(part, rolling="free")))
     if part.square != "none":
-        yield Change("ask for no square edges", FREE, _no_square(case))
+        yield _free("no_square_edges", _no_square(case))
     if not all(ware.rules.marked for ware in case.wares):
-        yield Change("allow marked cuts", FREE, _ruled(marked=True)(case))
+        yield _free("allow_marked_cuts", _ruled(marked=True)(case))
     if any(ware.rules.trim for ware in case.wares):
-        yield Change("trim nothing off (trim = 0)", FREE, _ruled(trim=0.0)(case))
+        yield _free("no_trim", _ruled(trim=0.0)(case))
     if any(ware.rules.turn_over_mass_max is not None for ware in case.wares):
-        yield Change("a hoist (hoist = true)", FREE, _ruled(turn_over_mass_max=None)(case))
+        yield _free("a_hoist", _ruled(turn_over_mass_max=None)(case))
     if case.depth == 1:
-        yield Change("depth = 2", FREE, replace(case, depth=2))
+        yield _free("depth_of_two", replace(case, depth=2))
+
+
+def _free(says: str, case: Case) -> Change:
+    """A change by a word, that moves no size."""
+    return Change(Message("change", says=says), FREE, case)
+
+
+def _change(says: str, nearness: float, case: Case, **facts: Fact) -> Change:
+    return Change(Message("change", facts=Facts(**facts), says=says), nearness, case)
 
 
 def _tidy(length: float) -> float:
@@ -386,7 +367,7 @@ def _resized(case: Case, side: str, sign: int) -> Iterator[Change]:
                 size = _tidy(getattr(case.part, side) + change)
                 if change * sign > 0 and size > 0:
                     part = replace(case.part, **{side: size})  # type: ignore[arg-type]
-                    yield Change(f"{abs(change):g} mm {word[side, sign]}", abs(change), replace(case, part=part))
+                    yield _change(word[side, sign], abs(change), replace(case, part=part), by=_mm(abs(change)))
 
 
 def _tolerated(case: Case) -> Iterator[Change]:
@@ -398,7 +379,7 @@ def _tolerated(case: Case) -> Iterator[Change]:
                 over = _tidy(target - size)
                 if (part.tolerance or 0.0) < over < ware.rules.kerf + ware.rules.narrowest_offcut:
                     tolerant = replace(part, tolerance=over)
-                    yield Change(f"a tolerance of {over:g} mm, left on it", over, replace(case, part=tolerant))
+                    yield _change("a_tolerance", over, replace(case, part=tolerant), over=_mm(over))
 
 
 def _plate_changes(case: Case) -> list[Iterator[Change]]:
@@ -415,15 +396,17 @@ def _plate_resized(case: Case, side: str, sign: int, word: str) -> Iterator[Chan
         for size in sorted(_plate_sizes(case.part, ware, side)):
             change = _tidy(size - now)
             if change * sign > 0 and size > 0:
-                words = f"a {'larger' if sign > 0 else 'smaller'} plate ({ware.plate.name} {abs(change):g} mm {word})"
-                yield _with_plate(case, number, {side: size}, words, abs(change))
+                resized = _with_plate(case, number, {side: size})
+                says = "larger_plate" if sign > 0 else "smaller_plate"
+                by = _mm(abs(change))
+                yield _change(says, abs(change), resized, plate=ware.plate.name, by=by, change=word)
 
 
-def _with_plate(case: Case, number: int, sizes: dict[str, float], words: str, nearness: float) -> Change:
+def _with_plate(case: Case, number: int, sizes: dict[str, float]) -> Case:
     ware = case.wares[number]
     plate = replace(ware.plate, **sizes)  # type: ignore[arg-type]
     wares = (*case.wares[:number], replace(ware, plate=plate), *case.wares[number + 1 :])
-    return Change(words, nearness, replace(case, wares=wares))
+    return replace(case, wares=wares)
 
 
 def _plate_sizes(part: Part, ware: Ware, side: str) -> set[float]:
@@ -457,8 +440,8 @@ def _plate_of_both(case: Case) -> Iterator[Change]:
         for length, width in product(sorted(lengths), sorted(widths)):
             if length > 0 and width > 0:
                 far = abs(length - plate.length) + abs(width - plate.width)
-                words = f"a plate of {length:g} x {width:g} mm"
-                yield _with_plate(case, number, {"length": length, "width": width}, words, far)
+                resized = _with_plate(case, number, {"length": length, "width": width})
+                yield _change("plate_of_size", far, resized, length=_mm(length), width=_mm(width))
 
 
 def _rig_changes(case: Case) -> list[Iterator[Change]]:
@@ -480,23 +463,22 @@ def _longer_cut(case: Case) -> Iterator[Change]:
     for each in _travels(case):
         if each > now:
             longer = _ruled(longest_one_pass=each, longest_two_pass=each)(case)
-            words = f"a rig that cuts {each:g} mm at once (longer stroke, two passes, more duty)"
-            yield Change(words, each - now, longer)
+            yield _change("longer_cut", each - now, longer, longest=_mm(each))
 
 
 def _longer_bed(case: Case) -> Iterator[Change]:
     now = min(ware.rules.bed_length or math.inf for ware in case.wares)
     for each in _travels(case):
         if each > now:
-            yield Change(f"a bed of {each:g} mm", each - now, _ruled(bed_length=each)(case))
+            yield _change("longer_bed", each - now, _ruled(bed_length=each)(case), bed=_mm(each))
 
 
 def _more_mass(case: Case) -> Iterator[Change]:
     now = min(math.inf if ware.rules.piece_mass_max is None else ware.rules.piece_mass_max for ware in case.wares)
     for ware in case.wares:
-        mass = math.ceil(ware.plate.length * ware.plate.width * ware.rules.areal_mass)
-        if mass > now:
-            yield Change(f"a greatest piece mass of {mass} kg", mass - now, _ruled(piece_mass_max=float(mass))(case))
+        heavy = math.ceil(ware.plate.length * ware.plate.width * ware.rules.areal_mass)
+        if heavy > now:
+            yield _change("greater_mass", heavy - now, _ruled(piece_mass_max=float(heavy))(case), mass=mass(heavy))
 
 
 def _farther_fence(case: Case) -> Iterator[Change]:
@@ -505,15 +487,12 @@ def _farther_fence(case: Case) -> Iterator[Change]:
         for kept in _travels(case):
             for offset in (_tidy(kept + kerf / 2), _tidy(kept - kerf / 2)):
                 if offset > ware.rules.fence_max:
-                    yield Change(
-                        f"a fence that reaches {offset:g} mm",
-                        offset - ware.rules.fence_max,
-                        _ruled(fence_max=offset)(case),
-                    )
+                    farther = _ruled(fence_max=offset)(case)
+                    yield _change("farther_fence", offset - ware.rules.fence_max, farther, reach=_mm(offset))
 
 
 def _more_beside(case: Case) -> Iterator[Change]:
     now = min(ware.rules.far_max or math.inf for ware in case.wares)
     for each in _travels(case):
         if each > now:
-            yield Change(f"room for {each:g} mm beside the torch", each - now, _ruled(far_max=each)(case))
+            yield _change("more_room_beside", each - now, _ruled(far_max=each)(case), room=_mm(each))

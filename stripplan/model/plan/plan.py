@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from stripplan.model.job import Job
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.quotation import Quotation
 from stripplan.model.plan.run import Run
+from stripplan.model.rig import Rig
 
 SCHEMA = "stripplan/plan/1"
 
 
 @dataclass(frozen=True, kw_only=True)
 class PlanPlate:
-    """A plate that is used. `stock` is the name of the plate in the job, `edges` as there."""
+    """A plate as the plan uses it, one of the job's; `stock` is its name there, `edges` as there. `model.Plate` may be several alike."""
 
     id: str
     stock: str
@@ -168,16 +170,40 @@ class OtherOrder:
 
 @dataclass(frozen=True, kw_only=True)
 class PlanWarning:
-    """What the person should know: a stable code, what it is about, a sentence."""
+    """What the person should know: a stable code, what it is about, a sentence, and the facts that the sentence is made of.
+
+    Of the facts names and counts are plain; a figure is {"value", "dimension"} in the unit of the plan file. Plans of
+    earlier editions hold no facts.
+    """
 
     code: str
     about: str
     text: str
+    facts: Mapping[str, Any] = field(default_factory=dict, hash=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Settings:
+    """How the plan was sought, and what it was held to. A plan written by hand states no more than `trim` and `keep`.
+
+    `steps_done` counts the steps of all kinds and `stopped` says what ended them; `end_stop_greatest` is the greatest
+    end stop that can be set within the stroke [mm], None where it is not said.
+    """
+
+    seed: int = 1
+    steps: int | None = None
+    steps_done: int = 0
+    seconds: float | None = None
+    good_enough: float = 0.0
+    stopped: str = "done"
+    trim: float
+    keep: tuple[float, float]
+    end_stop_greatest: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
 class Plan:
-    """A whole plan. `job` and `rig` are the figures that were used, as plain tables; `quotation` where the rig has prices.
+    """A whole plan. `job` and `rig` are those that it was made for and with; `quotation` where the rig has prices.
 
     Every cut lies in exactly one of the `runs`; plans of the first edition hold none, and reading them derives them.
     """
@@ -185,9 +211,9 @@ class Plan:
     schema: str
     stripplan_version: str
     made_at: str | None
-    job: Mapping[str, Any]
-    rig: Mapping[str, Any]
-    settings: Mapping[str, Any]
+    job: Job
+    rig: Rig
+    settings: Settings
     plates: tuple[PlanPlate, ...]
     pieces: tuple[Piece, ...]
     cuts: tuple[Cut, ...]

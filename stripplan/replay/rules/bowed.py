@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Iterator
 
+from stripplan.model.part import Part
 from stripplan.model.plan.cut import Cut
 from stripplan.replay.lookup import Bench
 from stripplan.replay.metal import NEAR
-from stripplan.replay.parts_made import lies
+from stripplan.replay.parts_made import length_of, lies
 from stripplan.replay.rules import limits
 from stripplan.replay.rules.even import general
 from stripplan.replay.trueness import hot_constant
@@ -32,7 +32,7 @@ def allowed(bench: Bench) -> set[tuple[str, str]]:
 
 
 def _bowed(bench: Bench, share: float) -> set[str]:
-    wants = {part["name"]: part for part in bench.plan.job["parts"]}
+    wants = {part.name: part for part in bench.plan.job.parts}
     found = set[str]()
     for cut in bench.plan.cuts:
         part = bench.pieces.get(cut.makes[0] or "")
@@ -50,7 +50,7 @@ def _bow(bench: Bench, cut: Cut) -> float:
     if piece is None or plate is None:
         return 0.0  # said already
     shape = bench.shape(piece)
-    process = next((each for each in bench.plan.rig["processes"] if each["name"] == plate.process), None)
+    process = next((each for each in bench.plan.rig.processes if each.name == plate.process), None)
     if shape is None or cut.edge_on_fence is None or process is None or not limits.bow_known(process):
         return 0.0
     x0, y0, x1, y1 = shape.bounds
@@ -65,9 +65,9 @@ def _bow(bench: Bench, cut: Cut) -> float:
     return float(hot_constant(process) * (cut.length / across) ** 2)
 
 
-def _limit(bench: Bench, cut: Cut, want: Mapping[str, Any]) -> float:
+def _limit(bench: Bench, cut: Cut, want: Part) -> float:
     """By how much the size that this cut gives a part may be off [mm]."""
-    if want["allowance"]:
+    if want.allowance:
         return math.inf
     part = bench.pieces[cut.makes[0] or ""]
     shape = bench.shape(part)
@@ -76,8 +76,7 @@ def _limit(bench: Bench, cut: Cut, want: Mapping[str, Any]) -> float:
     along = abs(by - ay) <= abs(bx - ax)
     turned = lies(bench, shape.bounds, want, bench.plates[cut.plate])
     width = any(each != along for each in turned)  # of a part that lies along the plate a cut along it gives the width
-    if not width and "length" not in want:
+    size = want.width if width else length_of(want)
+    if size is None:
         return math.inf
-    if want.get("plus_minus") is not None:
-        return float(want["plus_minus"])
-    return general(bench.plan.job["options"]["general_class"], want["width"] if width else want["length"])
+    return general(bench.plan.job.options.general_class, size) if want.plus_minus is None else want.plus_minus

@@ -8,8 +8,8 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from typing import Any
 
+from stripplan.model.part import Part, Rectangle
 from stripplan.model.plan.piece import Piece
 from stripplan.replay.finding import Finding
 from stripplan.replay.lookup import Bench
@@ -48,7 +48,7 @@ def general(name: str, size: float) -> float:
 def check_even(bench: Bench) -> Iterator[Finding]:
     """A part is warned of where its pieces differ, and where one is not within what is asked; and only there."""
     said = {(each.code, each.about) for each in bench.plan.warnings if each.code in CODES}
-    wants = {part["name"]: part for part in bench.plan.job["parts"]}
+    wants = {part.name: part for part in bench.plan.job.parts}
     known = extents(bench)
     for line in bench.plan.parts:
         if line.name not in wants:
@@ -79,7 +79,7 @@ Sized = Mapping[str, list[list[tuple[float, ...]]]]
 """By plate, for each piece the sizes that it may be said to have: width and, of a part with a length, that too."""
 
 
-def _sizes(bench: Bench, want: Mapping[str, Any], made: list[Piece], known: Mapping[str, Extents]) -> Sized | None:
+def _sizes(bench: Bench, want: Part, made: list[Piece], known: Mapping[str, Extents]) -> Sized | None:
     """Sizes that will be measured; None where some piece is not the part at all, which is said already."""
     found: dict[str, list[list[tuple[float, ...]]]] = defaultdict(list)
     for piece in made:
@@ -91,7 +91,7 @@ def _sizes(bench: Bench, want: Mapping[str, Any], made: list[Piece], known: Mapp
         if not ways:
             return None
         both = [(along, across) if turned else (across, along) for turned in ways]
-        found[piece.plate].append([pair if "length" in want else pair[:1] for pair in both])
+        found[piece.plate].append([pair if isinstance(want, Rectangle) else pair[:1] for pair in both])
     return found
 
 
@@ -102,7 +102,7 @@ def _unequal(bench: Bench, sizes: Sized) -> bool | None:
         return False
     if any(len(ways) > 1 and ways[0] != ways[1] for ways in everywhere):
         return None  # called wide and long either way: the plan alone does not tell which
-    step = float(bench.plan.rig["fence_step"] * bench.plan.rig["fence_scale"])
+    step = float(bench.plan.rig.fence_step * bench.plan.rig.fence_scale)
     over = [_spread(pieces) - ALIKE for pieces in sizes.values()] + [_spread(everywhere) - step - ALIKE]
     return None if abs(max(over)) <= CLOSE else max(over) > 0
 
@@ -113,14 +113,14 @@ def _spread(pieces: list[list[tuple[float, ...]]]) -> float:
     return float(max(max(column) - min(column) for column in columns))
 
 
-def _beyond(bench: Bench, want: Mapping[str, Any], sizes: Sized) -> bool | None:
+def _beyond(bench: Bench, want: Part, sizes: Sized) -> bool | None:
     """Whether a piece is not within what the part asks, else its general class. None: either is right."""
-    if want["allowance"]:
+    if want.allowance:
         return False  # it is dressed to size
-    asked = (want["width"], want["length"]) if "length" in want else (want["width"],)
-    name = bench.plan.job["options"]["general_class"]
-    limits = [general(name, size) if want.get("plus_minus") is None else want["plus_minus"] for size in asked]
-    spare = want["tolerance"] or 0.0  # a surplus that the person puts up with
+    asked = (want.width, want.length) if isinstance(want, Rectangle) else (want.width,)
+    name = bench.plan.job.options.general_class
+    limits = [general(name, size) if want.plus_minus is None else want.plus_minus for size in asked]
+    spare = want.tolerance or 0.0  # a surplus that the person puts up with
     over: list[list[float]] = []
     for ways in (each for pieces in sizes.values() for each in pieces):
         over.append(

@@ -22,16 +22,16 @@ from stripplan.replay.set_ups import beside, in_turn, known, stays
 
 def check_by_hand(bench: Bench) -> Iterator[Finding]:
     """Pushing up, clearing away and dressing take what the rig's seconds give for them."""
-    seconds = bench.plan.rig["seconds"]
+    seconds = bench.plan.rig.seconds
     for cut in bench.plan.cuts:
         if not known(bench, cut):
             continue
         edges = sum(math.dist(*each.edge) for each in cut.setup.dress)
         scraped = cut.passes[0].length if len(cut.passes) == 2 else 0.0  # before the piece is turned over
         times = (
-            ("pushing up", cut.setup.push * seconds["push"], cut.minutes.push),
-            ("dressing", (edges + scraped) / 1000 * seconds["dress_per_m"], cut.minutes.dress),
-            ("clearing", cut.setup.clear * seconds["clear"], cut.minutes.clear),
+            ("pushing up", cut.setup.push * seconds.push, cut.minutes.push),
+            ("dressing", (edges + scraped) / 1000 * seconds.scrape_per_m, cut.minutes.dress),
+            ("clearing", cut.setup.clear * seconds.clear, cut.minutes.clear),
         )
         for cause, time, said in times:
             yield from beside(cut, cause, (time, time), said)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PlanPlate
+from stripplan.model.rig import Process
 from stripplan.replay.finding import Finding
 from stripplan.replay.lookup import Bench
 from stripplan.replay.parts_made import family, process_of
@@ -36,20 +36,20 @@ def _parts(bench: Bench) -> Iterator[tuple[Piece, PlanPlate, Sides]]:
 
 
 def _stroke(bench: Bench) -> Due:
-    if "stroke" in bench.plan.rig["assumed"]:
+    if "stroke" in bench.plan.rig.assumed:
         yield "stroke_assumed", "stroke"
 
 
 def _estimated(bench: Bench) -> Due:
     for process in (process_of(bench, plate) for plate in bench.plan.plates):
-        if process is not None and process["estimated"]:
-            yield "estimated", process["name"]
+        if process is not None and process.estimated:
+            yield "estimated", process.name
 
 
 def check_narrowest(bench: Bench) -> Iterator[Finding]:
     """No part is narrower than the torch can part: 1.5 times the thickness and two kerfs, or what the rig says."""
     for piece, plate, (narrow, _) in _parts(bench):
-        least = bench.plan.rig["narrowest_part"]
+        least = bench.plan.rig.narrowest_part
         least = max(1.5 * plate.thickness, 2 * plate.kerf) if least is None else least
         if narrow < least - CLOSE:
             text = f"{piece.part} ({piece.id}) is {narrow:.2f} mm narrow as cut; {least:g} mm is the least."
@@ -58,7 +58,7 @@ def check_narrowest(bench: Bench) -> Iterator[Finding]:
 
 def _two_pass_heavy(bench: Bench, by: float = CLOSE) -> Due:
     for cut in bench.plan.cuts:
-        heavy = cut.piece in bench.pieces and mass_on_bed(bench, cut.piece) > bench.plan.rig["two_person_mass"] + by
+        heavy = cut.piece in bench.pieces and mass_on_bed(bench, cut.piece) > bench.plan.rig.two_person_mass + by
         if heavy and len(cut.passes) == 2 and cut.plate in bench.plates:
             yield "two_pass_heavy", bench.plates[cut.plate].stock
 
@@ -70,22 +70,22 @@ def _narrow(bench: Bench, by: float = CLOSE) -> Due:
 
 
 def _hold_down(bench: Bench, by: float = CLOSE) -> Due:
-    slot = bench.plan.rig["slot_width"] or 0.0
+    slot = bench.plan.rig.slot_width or 0.0
     for piece, _, (_, most) in _parts(bench):
         if most < slot - by or mass_on_bed(bench, piece.id) < LIGHT - by:
             yield "hold_down", str(piece.part)
 
 
-def bow_known(process: Any) -> bool:
+def bow_known(process: Process) -> bool:
     """Whether anything says how far strips bow: a constant of the process, or the model, which is for mild steel."""
-    return process.get("bow_constant") is not None or family(process["material"]) == "mild steel"
+    return process.bow_constant is not None or family(process.material) == "mild steel"
 
 
 def _bow_not_known(bench: Bench, by: float = CLOSE) -> Due:
     for _, plate, (least, most) in _parts(bench):
         process = process_of(bench, plate)
         if process is not None and most > SLENDER * least + by and not bow_known(process):
-            yield "bow_not_known", process["name"]
+            yield "bow_not_known", process.name
 
 
 RULES: Rules = {

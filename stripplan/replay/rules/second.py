@@ -29,17 +29,17 @@ TIME = (*costs.TIME, "travel_max", "lead_in", "overrun", "end_stop_step")
 
 def check_by_hand(bench: Bench) -> Iterator[Finding]:
     """Pushing up, clearing away and scraping take what the rig's seconds and the masses give for them."""
-    seconds = bench.plan.rig["seconds"]
+    seconds = bench.plan.rig.seconds
     for last, cut in in_turn(bench.plan.cuts):
         if not known(bench, cut):
             continue
         away = [carried(bench, each, 0.0) for each in cleared(last, cut) if each in bench.pieces]
-        pushing = carried(bench, cut.piece, seconds["push"]) if cut.setup.push else (0.0, 0.0)
-        clearing = _sum([(seconds["clear"],) * 2, *away]) if cut.setup.clear else (0.0, 0.0)
+        pushing = carried(bench, cut.piece, seconds.push) if cut.setup.push else (0.0, 0.0)
+        clearing = _sum([(seconds.clear,) * 2, *away]) if cut.setup.clear else (0.0, 0.0)
         lengths = [math.dist(*each.edge) for each in cut.setup.dress]
         if len(cut.passes) == 2:  # what the first pass has cut is scraped before the piece is turned over
             lengths.append(cut.passes[0].length)
-        scraping = sum(seconds["scrape_each"] + seconds["scrape_per_m"] * length / 1000 for length in lengths)
+        scraping = sum(seconds.scrape_each + seconds.scrape_per_m * length / 1000 for length in lengths)
         yield from beside(cut, "pushing up", pushing, cut.minutes.push)
         yield from beside(cut, "clearing", clearing, cut.minutes.clear)
         yield from beside(cut, "scraping", (scraping, scraping), cut.minutes.dress)
@@ -51,11 +51,11 @@ def carried(bench: Bench, piece: str, base: float) -> Span:
     That is: heavier than the rig's mass for two, or longer than its length for two and above 0.6 of that mass.
     """
     rig, shape = bench.plan.rig, bench.shape(bench.pieces[piece])
-    mass, limit = mass_on_bed(bench, piece), rig["two_person_mass"]
+    mass, limit = mass_on_bed(bench, piece), rig.two_person_mass
     longest = max((math.dist(*edge) for edge in m.edges(shape)), default=0.0) if shape is not None else 0.0
-    alone = float(base + rig["seconds"]["per_kg"] * mass)
-    both = alone * rig["seconds"]["two_person"]
-    edge = limit * 0.6 if longest > rig["two_person_length"] else limit
+    alone = float(base + rig.seconds.per_kg * mass)
+    both = alone * rig.seconds.two_person
+    edge = limit * 0.6 if longest > rig.two_person_length else limit
     either = [time for time, right in ((alone, mass <= edge * (1 + JUST)), (both, mass > edge * (1 - JUST))) if right]
     return min(either), max(either)
 
@@ -91,7 +91,7 @@ def check_process(bench: Bench) -> Iterator[Finding]:
         if cut.setup.process != new:
             what = f"the torch {'is' if new else 'need not be'} set up for {process}"
             yield Finding("process_flag", name(cut), f"Cut {cut.number}: {what}, the plan says otherwise.")
-        seconds = bench.plan.rig["seconds"]["process"] if new and last is not None else 0.0
+        seconds = bench.plan.rig.seconds.process if new and last is not None else 0.0
         yield from beside(cut, "change of process", (seconds, seconds), cut.minutes.process)
         last = process
 
@@ -102,7 +102,7 @@ def check_dry_runs(bench: Bench) -> Iterator[Finding]:
     for cut in bench.plan.cuts:
         new = {(cut.plate, each.end_stop) for each in cut.passes} - proved
         proved |= new
-        seconds = sum(60 * stop / rig["travel_max"] + 60 * stop / rig["return_speed"] for _, stop in new)
+        seconds = sum(60 * stop / rig.travel_max + 60 * stop / rig.return_speed for _, stop in new)
         if cut.setup.dry_run != bool(new):
             what = "is made with an end stop that was not proved" if new else "needs no dry run"
             yield Finding("dry_run", name(cut), f"Cut {cut.number} {what}, the plan says otherwise.")
@@ -112,12 +112,12 @@ def check_dry_runs(bench: Bench) -> Iterator[Finding]:
 def check_totals(bench: Bench) -> Iterator[Finding]:
     """Changes of process are counted; cut edges of parts are added up, and their finishing where the job asks for it."""
     said, metres = bench.plan.totals, sum(cut_edges(bench).values()) / 1000
-    asked = bench.plan.job["options"]["finish"]
+    asked = bench.plan.job.options.finish
     processes = [bench.plates[cut.plate].process for cut in bench.plan.cuts if cut.plate in bench.plates]
     wanted = {
         "process_changes": sum(one != other for one, other in pairwise(processes)),
         "finish_metres": metres,
-        "finish_minutes": metres * bench.plan.rig["seconds"]["finish_per_m"] / 60 if asked else 0.0,
+        "finish_minutes": metres * bench.plan.rig.seconds.finish_per_m / 60 if asked else 0.0,
     }
     for key, right in wanted.items():
         if not agree(right, getattr(said, key)):
@@ -131,7 +131,7 @@ def check_nearest(bench: Bench) -> Iterator[Finding]:
     for cut in bench.plan.cuts:
         if cut.located != "fence" or cut.fence_offset is None or cut.fence_reading is None:
             continue
-        marks = (cut.fence_reading - (cut.fence_offset - rig["fence_zero"]) / rig["fence_scale"]) / rig["fence_step"]
+        marks = (cut.fence_reading - (cut.fence_offset - rig.fence_zero) / rig.fence_scale) / rig.fence_step
         if abs(marks + 0.5) < 1e-7:
             text = f"Cut {cut.number}: {cut.fence_offset:g} mm is halfway between two marks; the upper is taken, not {cut.fence_reading:g}."
             yield Finding("reading", name(cut), text)

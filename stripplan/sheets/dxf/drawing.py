@@ -92,7 +92,7 @@ def _fixed_identity() -> Iterator[None]:
 def _painted(plan: Plan, plate_ids: list[str], version: DxfVersion, *, repeated: bool) -> Drawing:
     around = max((max(each.length, each.width) for each in plan.plates if each.id in plate_ids), default=None)
     pictures = [plate_picture(plan, each, around=around) for each in plate_ids]
-    inches = plan.job["units"] == "in"
+    inches = plan.job.units == "in"
     scale = 1 / 25.4 if inches else 1.0
     size = max((max(p.box[2] - p.box[0], p.box[3] - p.box[1]) for p in pictures), default=1000.0)
     doc = _new_document(version, inches=inches, text=size * scale / 60)
@@ -129,7 +129,7 @@ def _copies(plan: Plan, plate_id: str, blocks: Mapping[str, str]) -> dict[tuple[
 def _title(plan: Plan, plate_id: str, picture: Picture, size: float) -> tuple[Text, Text]:
     """Two lines above a picture: what it is, and the plate's size and material."""
     plate = next(each for each in plan.plates if each.id == plate_id)
-    units = (str(plan.job["units"]), int(plan.job.get("inch_fraction", 32)))
+    units = (plan.job.units, plan.job.inch_fraction)
     sizes = [show_length(each, *units) for each in (plate.length, plate.width)]
     sizes.append(show_length(plate.thickness, *units, unit=True))
     x0, _, x1, y1 = picture.box

@@ -32,8 +32,8 @@ from reportlab.pdfgen.canvas import Canvas
 
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PartLine, Plan
-from stripplan.sheets.pdf.stamp import stamp_box
-from stripplan.sheets.pdf.text import BOLD, REGULAR, as_read, load_fonts, points, printable, width_of
+from stripplan.sheets.paper.stamp import stamp_box
+from stripplan.sheets.paper.text import BOLD, REGULAR, as_read, load_fonts, points, printable, width_of
 from stripplan.sheets.rows.cuts import lifting
 from stripplan.sheets.rows.lookup import SAME, Bench, show_exact, show_mass
 from stripplan.sheets.rows.plan_rows import plan_id
@@ -296,7 +296,7 @@ def _label(bench: Bench, piece: Piece, part: PartLine | None, tag: str, day: str
     cut = bench.made_by.get(piece.id)
     after = f"after cut {cut}" if cut else "no cut"
     fell = Line((f"plate {piece.plate}, {after}", after), as_good=True)  # the piece's id has the plate too
-    job = Line((str(bench.plan.job.get("name", "")),))
+    job = Line((bench.plan.job.name,))
     made = Line((f"{day}, plan {tag}", day) if day else (f"plan {tag}",))
     mass = Line(_mass(bench, piece), bold=bool(lifting(bench, piece)), whole=True, as_good=True)
     if piece.kind == "offcut" or part is None:
@@ -628,7 +628,7 @@ def labels(
     every = label_list(plan, which=which, made_at=made_at, tag=tag)
     if not every:
         raise ValueError(f"no labels to print: the plan has no {' and no '.join(which)}")
-    job = str(plan.job.get("name", ""))
+    job = plan.job.name
     canvas, stream = _canvas(
         sheet, f"Labels: {job}", f"Labels of parts and offcuts, plan {tag}", plan.stripplan_version
     )

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from stripplan.sheets.pdf.flow import HEADING_GAP, Section, Words
-from stripplan.sheets.pdf.text import DESK, NEAR, RIG, markup
+from stripplan.sheets.paper.flow import HEADING_GAP, Section, Words
+from stripplan.sheets.paper.text import DESK, NEAR, RIG, markup
 
 FIRST = (
     "These are reminders, not a complete list. Local law, the rules of the workshop and the manual of the power source "

@@ -20,8 +20,8 @@ from reportlab.platypus import Frame as PageFrame
 
 from stripplan.model.report import UNITS, Chart, Section
 from stripplan.sheets.options import Page
-from stripplan.sheets.pdf.flow import frame
-from stripplan.sheets.pdf.text import (
+from stripplan.sheets.paper.flow import frame
+from stripplan.sheets.paper.text import (
     DESK,
     REGULAR,
     RIG,
@@ -36,6 +36,7 @@ from stripplan.sheets.pdf.text import (
 )
 from stripplan.sheets.picture.charts import drawing
 from stripplan.sheets.picture.palette import BLACK
+from stripplan.wording.show import worded
 
 TITLE = points(6)
 CELL = points(2.5)
@@ -129,12 +130,14 @@ def _story(sections: Sequence[Section], title: str, made_at: str | None, width: 
 
 def _section(section: Section, key: str, width: float) -> list[Any]:
     """Heading, problem, sentences, table, charts; the heading never without what follows it."""
-    heading = Paragraph(f'<a name="{key}"/>{_printed(section.title, bold=True)}', _heading_style())
-    heading.outline = (" ".join(section.title.split()), key)
+    title = worded(section.title).text
+    heading = Paragraph(f'<a name="{key}"/>{_printed(title, bold=True)}', _heading_style())
+    heading.outline = (" ".join(title.split()), key)
     parts: list[Any] = []
     if section.problem is not None:
-        parts.append(_framed(f"{_printed('Cannot be worked out:', bold=True)} {_printed(section.problem)}", 1.6))
-    parts += [Paragraph(_printed(line), _sentence_style()) for line in section.lines]
+        problem = worded(section.problem).text
+        parts.append(_framed(f"{_printed('Cannot be worked out:', bold=True)} {_printed(problem)}", 1.6))
+    parts += [Paragraph(_printed(worded(each).text), _sentence_style()) for each in section.said]
     if any(section.table):
         parts.append(_table(section.table, width))
     parts += _charts(section.charts, width)

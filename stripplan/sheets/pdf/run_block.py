@@ -10,8 +10,9 @@ from typing import Any
 
 from reportlab.lib.units import mm
 
-from stripplan.sheets.pdf.flow import Box, Section
-from stripplan.sheets.pdf.paragraph import Paragraph, paragraph
+from stripplan.sheets.paper.flow import Box, Section
+from stripplan.sheets.paper.paragraph import Paragraph, paragraph
+from stripplan.sheets.paper.text import BOLD, RIG, markup, points, shortened, tagged, width_of
 from stripplan.sheets.pdf.set_up_band import (
     GAP,
     HEAD,
@@ -24,7 +25,6 @@ from stripplan.sheets.pdf.set_up_band import (
     set_figures,
 )
 from stripplan.sheets.pdf.set_up_block import PAD, Figure, fell, heavy, measured, rest, to_measure, together
-from stripplan.sheets.pdf.text import BOLD, RIG, markup, points, shortened, tagged, width_of
 from stripplan.sheets.rows.kinds import CutRow, Fall, Field, RunRow
 
 TICK = 6 * mm

@@ -13,10 +13,10 @@ from typing import Any
 
 from reportlab.lib.units import mm
 
-from stripplan.sheets.pdf.paragraph import Paragraph, paragraph
-from stripplan.sheets.pdf.rig_picture import draw_lie
+from stripplan.sheets.paper.paragraph import Paragraph, paragraph
+from stripplan.sheets.paper.text import BIG, BOLD, GREY, REGULAR, RIG, width_of
 from stripplan.sheets.pdf.set_up_block import PAD, Figure, figures
-from stripplan.sheets.pdf.text import BIG, BOLD, GREY, REGULAR, RIG, width_of
+from stripplan.sheets.picture.lie import draw_lie
 from stripplan.sheets.rows.kinds import CutRow
 
 PICTURE = 33 * mm

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from reportlab.lib.units import mm
 
-from stripplan.sheets.pdf.text import RIG, flagged, markup, shortened, tagged
+from stripplan.sheets.paper.text import RIG, flagged, markup, shortened, tagged
 from stripplan.sheets.rows.kinds import CutRow, Fall, Field, Measure
 
 PAD = 2 * mm

@@ -23,7 +23,6 @@ from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.sheets.picture.palette import BLACK, STROKE
 from stripplan.sheets.picture.plate import (
-    EDGE_LETTERS,
     Box,
     Taken,
     arrowhead,
@@ -56,7 +55,7 @@ from stripplan.sheets.picture.svg import (
 )
 from stripplan.sheets.rows.cuts import cut_rows
 from stripplan.sheets.rows.kinds import CutRow
-from stripplan.sheets.rows.lookup import Bench
+from stripplan.sheets.rows.lookup import EDGE_LETTERS, Bench
 
 LEAST_SECONDS = 0.5
 """Steps shorter than this could flash more than three times a second (W3C, WCAG 2.2, criterion 2.3.1) [s]."""
@@ -283,7 +282,7 @@ def _step(stage: _Stage, cut: Cut) -> tuple[str, Picture]:
     beside = _beside(stage, cut, facts[1], taken)
     done = [each for each in stage.cuts if each.number < cut.number]
     picture = Picture(
-        title=f"{plan.job['name']}: plate {cut.plate} ({stage.plate.stock}) before cut {cut.number}",
+        title=f"{plan.job.name}: plate {cut.plate} ({stage.plate.stock}) before cut {cut.number}",
         box=stage.box,
         outlines=(
             *(Outline("PLATE", each.outline) for each in lying if _waits(each) and each is not now),
@@ -462,7 +461,7 @@ def _within(outer: Box, box: Box) -> bool:
 
 def _names(stage: _Stage, cut: Cut, lying: tuple[Piece, ...], taken: Taken) -> Iterator[Text]:
     """Names of all pieces; the one to cut has its id and size beside the torch line, in the larger half."""
-    units = (str(stage.plan.job["units"]), int(stage.plan.job.get("inch_fraction", 32)))
+    units = (stage.plan.job.units, stage.plan.job.inch_fraction)
     halves = [stage.bench.pieces[name] for name in cut.makes if name is not None]
     larger = max(halves, key=lambda each: each.mass, default=stage.bench.pieces[cut.piece])
     size = piece_size(stage.bench.pieces[cut.piece], units)
@@ -530,7 +529,7 @@ class _Clock:
 def _played(stage: _Stage, clock: _Clock) -> str:
     plan, plate, box = stage.plan, stage.plate, stage.box
     last = plate_picture(plan, plate.id)
-    title = f"{plan.job['name']}: plate {plate.id} ({plate.stock}), cuts in the order of work"
+    title = f"{plan.job.name}: plate {plate.id} ({plate.stock}), cuts in the order of work"
     ground = Picture(title, box, (last.outlines[0],), (), (*stage.foot(), *edge_letters(plate, stage.size)), (), ())
     pen, hatch = pen_of(ground), hatch_of(ground)
     settled, numbers = _settled(stage, last, pen, hatch)

@@ -23,7 +23,7 @@ from reportlab.graphics.widgets.markers import makeMarker
 from reportlab.lib.colors import HexColor
 
 from stripplan.model.report import Chart, Mark, Points
-from stripplan.sheets.pdf.text import BOLD, REGULAR, load_fonts, printable, width_of
+from stripplan.sheets.paper.text import BOLD, REGULAR, load_fonts, printable, width_of
 from stripplan.sheets.picture.palette import BLACK, BLUE, FILL, GREEN, GREY, VERMILLION, WHITE
 
 LETTERS = 8.0

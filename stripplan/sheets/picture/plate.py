@@ -17,6 +17,7 @@ from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.sheets.memo import once_a_plan
 from stripplan.sheets.picture.shapes import Bubble, Dimension, Layer, Line, Outline, Picture, Point, Text
+from stripplan.sheets.rows.lookup import EDGE_LETTERS
 from stripplan.wording.quantity import show_length
 
 Reading = tuple[str, int]
@@ -27,9 +28,6 @@ Lines = tuple[str, ...]
 
 Box = tuple[float, float, float, float]
 """x0, y0, x1, y1 [mm]."""
-
-EDGE_LETTERS = "ABCD"
-"""Edges of the plate on paper: y = 0, x = length, y = width, x = 0."""
 
 _USUAL = frozenset("abcdeghknopqrsuvxyz0123456789äöüßàáâãåçèéêëñòóôõøùúûýÿ")
 _NARROW = frozenset(" .,:;'|!ijlIft()[]/-ìíîï")
@@ -50,7 +48,7 @@ def plate_picture(plan: Plan, plate_id: str, *, around: float | None = None) -> 
     a drawing; None = for this plate's own longer side.
     """
     plate = next(each for each in plan.plates if each.id == plate_id)
-    units = (str(plan.job["units"]), int(plan.job.get("inch_fraction", 32)))
+    units = (plan.job.units, plan.job.inch_fraction)
     cuts = [cut for cut in plan.cuts if cut.plate == plate_id]
     ends = [
         as_labelled(plan, each)
@@ -70,7 +68,7 @@ def plate_picture(plan: Plan, plate_id: str, *, around: float | None = None) -> 
     pairs = list(zip(cuts, lines, strict=True))
     positions = tuple(_positions(plate, pairs, letters, (around or size) / 100, units))
     return Picture(
-        title=f"{plan.job['name']}: plate {plate.id} ({plate.stock})",
+        title=f"{plan.job.name}: plate {plate.id} ({plate.stock})",
         box=_box(plate, margin, lines, positions),
         outlines=tuple(outlines + arrows),
         lines=lines,
@@ -187,7 +185,7 @@ def kerf_band(cut: Cut) -> tuple[Point, ...]:
 
 def torch_line(plan: Plan, cut: Cut) -> Line:
     """The centreline with its lead-in and the overrun that its end stop gives it."""
-    lead = plan.rig["lead_in"]
+    lead = plan.rig.lead_in
     beyond = lead if len(cut.passes) == 2 else cut.passes[0].end_stop - lead - cut.length
     return Line("CUT", point_along(cut, -lead), point_along(cut, cut.length + beyond))
 

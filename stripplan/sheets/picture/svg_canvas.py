@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from html import escape
 
-from stripplan.sheets.pdf.rig_picture import draw_lie
-from stripplan.sheets.pdf.text import BOLD
+from stripplan.sheets.paper.text import BOLD
+from stripplan.sheets.picture.lie import draw_lie
 from stripplan.sheets.picture.svg import plain_number
 from stripplan.sheets.rows.kinds import CutRow
 

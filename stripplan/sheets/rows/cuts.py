@@ -5,9 +5,8 @@ from __future__ import annotations
 from stripplan.model.feasible import for_two
 from stripplan.model.plan.cut import Cut, Point
 from stripplan.model.plan.piece import Piece
-from stripplan.sheets.picture.plate import EDGE_LETTERS
 from stripplan.sheets.rows.kinds import CutRow, Fall, Field, Lie
-from stripplan.sheets.rows.lookup import SAME, Bench, edge_letter, lie_of, number, show_mass, show_minutes, side
+from stripplan.sheets.rows.lookup import EDGE_LETTERS, SAME, Bench, edge_letter, lie_of, show_mass, show_minutes, side
 from stripplan.sheets.rows.measure import measures
 from stripplan.sheets.rows.torch import dry_run, timed, torch
 from stripplan.wording.quantity import show_speed
@@ -93,7 +92,7 @@ def lifting(bench: Bench, piece: Piece) -> str:
     may lift is less still with arms out. Common practice, no source.
     """
     rig, (x0, y0, x1, y1) = bench.plan.rig, piece.box
-    mass, length = number(rig, "two_person_mass", 25.0), number(rig, "two_person_length", 2000.0)
+    mass, length = rig.two_person_mass, rig.two_person_length
     if not for_two(piece.mass, max(x1 - x0, y1 - y0), mass_limit=mass, length_limit=length):
         return ""
     return "TWO PEOPLE or hoist" if piece.mass <= 2 * mass else "HOIST"

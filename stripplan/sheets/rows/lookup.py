@@ -11,16 +11,16 @@ import math
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
 from stripplan.model.plan.cut import Cut, Segment
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.model.size_chain import Size, beside_the_torch, expected_sizes, to_the_right
-from stripplan.sheets.picture.plate import EDGE_LETTERS
 from stripplan.sheets.rows.kinds import Lie
 from stripplan.wording.quantity import show_length
 
+EDGE_LETTERS = "ABCD"
+"""Edges of the plate on paper: y = 0, x = length, y = width, x = 0."""
 _NORMALS = ((0, -1), (1, 0), (0, 1), (-1, 0))
 SAME = 0.01
 """Two coordinates closer than this are one [mm]."""
@@ -102,12 +102,6 @@ def show_exact(mm: float, units: str) -> str:
     return f'{round(mm / 25.4, 4):g}"' if decimal else f"{mm:.4g} mm"
 
 
-def number(table: Mapping[str, Any], key: str, default: float) -> float:
-    """A figure of a plain table; `default` where it is missing or no number."""
-    value = table.get(key)
-    return float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else default
-
-
 # --- pieces and edges ---------------------------------------------------------------------------------------------
 
 
@@ -126,7 +120,7 @@ class Bench:
 
     def __post_init__(self) -> None:
         plan = self.plan
-        self.units = "in" if plan.job.get("units") == "in" else "mm"
+        self.units = plan.job.units
         self.pieces = {piece.id: piece for piece in plan.pieces}
         self.plates = {plate.id: plate for plate in plan.plates}
         self.cut_in = {cut.piece: cut for cut in plan.cuts}
@@ -139,13 +133,13 @@ class Bench:
         self.sizes = expected_sizes(
             self.pieces,
             plan.cuts,
-            fence_step=number(plan.rig, "fence_step", 0.5),
-            fence_scale=number(plan.rig, "fence_scale", 1.0),
+            fence_step=plan.rig.fence_step,
+            fence_scale=plan.rig.fence_scale,
         )
 
     def long(self, mm: float) -> str:
         """A length in the job's units."""
-        return show_length(mm, self.units, self.plan.job.get("inch_fraction", 32))
+        return show_length(mm, self.units, self.plan.job.inch_fraction)
 
     def size(self, piece: Piece) -> str:
         """Length x width, along x and along y of the plate."""
@@ -158,11 +152,11 @@ class Bench:
 
     def reading(self, value: float) -> str:
         """A fence reading in the figures of the fence's scale."""
-        return scale_figure(value, number(self.plan.rig, "fence_step", 0.5), self.units)
+        return scale_figure(value, self.plan.rig.fence_step, self.units)
 
     def stop(self, value: float) -> str:
         """An end stop in the figures of its scale."""
-        return scale_figure(value, number(self.plan.rig, "end_stop_step", 5.0), self.units)
+        return scale_figure(value, self.plan.rig.end_stop_step, self.units)
 
     def name(self, piece: Piece) -> str:
         """A part's name and which of its kind it is; nothing for other pieces."""

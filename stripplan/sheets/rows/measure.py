@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Iterator
 
+from stripplan.model.part import Rectangle
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.size_chain import along_x
@@ -57,14 +57,14 @@ def _asked(bench: Bench, cut: Cut, whole: Piece, width: float, band: float) -> t
 
     The parts are the piece itself, or those that are cut from it later and keep that width.
     """
-    given = {each["name"]: each for each in bench.plan.job.get("parts", ())}
+    given = {each.name: each for each in bench.plan.job.parts}
     least, most = -math.inf, math.inf
     for piece in _as_wide(bench, cut, whole):
-        part: Mapping[str, Any] = given.get(piece.part, {})
-        asked = part.get("plus_minus")
-        if asked is None or part.get("allowance"):
+        part = given.get(piece.part or "")
+        if part is None or part.plus_minus is None or part.allowance:
             continue
-        wanted = min((part[key] for key in ("width", "length") if part.get(key)), key=lambda size: abs(size - width))
+        asked, sizes = part.plus_minus, [part.width, part.length] if isinstance(part, Rectangle) else [part.width]
+        wanted = min(sizes, key=lambda size: abs(size - width))
         if abs(width - wanted) <= asked + band:
             least, most = max(least, wanted - asked), min(most, wanted + asked)
     return least, most

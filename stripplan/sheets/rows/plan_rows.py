@@ -5,15 +5,14 @@ from __future__ import annotations
 import hashlib
 import json
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from datetime import date, datetime
-from typing import Any
 
+from stripplan.model.plan.editions import is_first
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Bound, PartLine, Plan, PlanPlate
-from stripplan.model.plan.record import to_record
 from stripplan.sheets.memo import once_a_plan
-from stripplan.sheets.plan_json import rounded
+from stripplan.sheets.plan_json import filed_record
 from stripplan.sheets.rows.cuts import cut_rows, lifting
 from stripplan.sheets.rows.kinds import (
     CutRow,
@@ -30,7 +29,7 @@ from stripplan.sheets.rows.kinds import (
     StockRow,
     Torch,
 )
-from stripplan.sheets.rows.lookup import Bench, number, show_exact, show_fine, show_mass, show_minutes
+from stripplan.sheets.rows.lookup import Bench, show_exact, show_fine, show_mass, show_minutes
 from stripplan.sheets.rows.runs import run_rows
 from stripplan.sheets.rows.summary import assumed_times, other_order, warnings
 from stripplan.sheets.rows.torch import kerf_known
@@ -47,7 +46,7 @@ def sheet(plan: Plan) -> Sheet:
     bench = Bench(plan)
     cuts = cut_rows(bench)
     return Sheet(
-        job=str(plan.job.get("name", "")),
+        job=plan.job.name,
         plan=plan_id(plan),
         units=bench.units,
         made_at=plan.made_at or "",
@@ -66,8 +65,8 @@ def sheet(plan: Plan) -> Sheet:
         settings=_settings(bench),
         measured=tuple(_measured(plan)),
         quoted=_quoted(plan),
-        two_person_mass=show_mass(number(plan.rig, "two_person_mass", 25.0)),
-        square_side=_SQUARE[str(plan.rig["square_side"])],
+        two_person_mass=show_mass(plan.rig.two_person_mass),
+        square_side=_SQUARE[plan.rig.square_side],
     )
 
 
@@ -77,29 +76,9 @@ _SQUARE = {"fence": "right, on the fence", "far": "left, away from the fence", "
 
 def plan_id(plan: Plan) -> str:
     """Eight characters that change whenever anything in the plan file changes but its date."""
-    record = {key: value for key, value in rounded(to_record(plan)).items() if key != "made_at"}
-    if plan.stripplan_version.startswith("0.1."):
-        record = _first_edition(record)
+    record = {key: value for key, value in filed_record(plan).items() if key != "made_at"}
     text = json.dumps(record, sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(text.encode()).hexdigest()[:8]
-
-
-_LATER = frozenset(
-    {"runs", "other_order", "process_changes", "finish_metres", "finish_minutes", "setup.process", "setup.dry_run",
-     "minutes.process", "minutes.dry_run"}
-)  # fmt: skip
-"""Names that plan files of the first edition did not have."""
-
-
-def _first_edition(record: dict[str, Any]) -> dict[str, Any]:
-    """A plan of the first edition as its file was written, so that paper and progress of that day keep their id."""
-    known = {key: value for key, value in record.items() if key not in _LATER}
-    known["totals"] = {key: value for key, value in record["totals"].items() if key not in _LATER}
-    known["cuts"] = [
-        {**cut, **{at: {k: v for k, v in cut[at].items() if f"{at}.{k}" not in _LATER} for at in ("setup", "minutes")}}
-        for cut in record["cuts"]
-    ]
-    return known
 
 
 # --- the job ------------------------------------------------------------------------------------------------------
@@ -107,10 +86,8 @@ def _first_edition(record: dict[str, Any]) -> dict[str, Any]:
 
 def _stock(bench: Bench, plate: PlanPlate) -> StockRow:
     root = next(piece for piece in bench.pieces.values() if piece.plate == plate.id and piece.parent is None)
-    given: Mapping[str, Any] = next(
-        (each for each in bench.plan.job.get("plates", ()) if each["name"] == plate.stock), {}
-    )
-    notes = ["offcut"] if given.get("offcut") else []
+    given = next((each for each in bench.plan.job.plates if each.name == plate.stock), None)
+    notes = ["offcut"] if given is not None and given.offcut else []
     notes += [] if plate.measured else ["nominal size, not measured"]
     if root.id not in bench.cut_in:
         notes.append(f"no cut: it is {bench.name(root) or root.kind} as it stands")
@@ -127,8 +104,7 @@ def _stock(bench: Bench, plate: PlanPlate) -> StockRow:
 
 def _part(bench: Bench, line: PartLine) -> PartRow:
     width, length = line.size_wanted
-    given: Mapping[str, Any] = next((each for each in bench.plan.job.get("parts", ()) if each["name"] == line.name), {})
-    allowance = number(given, "allowance", 0.0)
+    allowance = next((each.allowance for each in bench.plan.job.parts if each.name == line.name), 0.0)
     wanted = f"{bench.long(length) if length is not None else 'as the plate'} × {bench.long(width)}"
     ends = 0.0 if length is None else allowance
     return PartRow(
@@ -209,7 +185,7 @@ def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
         ("kept as offcuts", bench.area(totals.offcut_area)),
         ("scrap", bench.area(totals.scrap_area)),
     ]
-    if not plan.stripplan_version.startswith("0.1."):
+    if not is_first(plan.stripplan_version):
         return tuple(rows)
     return tuple(row for row in rows if row[0] not in ("process changes", "edges to finish"))
 
@@ -224,15 +200,14 @@ def _finish(bench: Bench) -> str:
 
 def _priced(plan: Plan) -> bool:
     """Whether the plates have prices; without them cost is plate area in m2."""
-    plates = plan.job.get("plates", ())
-    return any(each.get(key) is not None for each in plates for key in ("cost", "price_per_kg"))
+    return any(each.cost is not None or each.price_per_kg is not None for each in plan.job.plates)
 
 
 def _cost(bench: Bench) -> str:
     plan = bench.plan
     if not _priced(plan):
         return f"{bench.area(plan.totals.cost * 1e6)} (no price given)"
-    return f"{plan.totals.cost:.2f} {plan.job.get('currency') or ''}".strip()
+    return f"{plan.totals.cost:.2f} {plan.job.currency}".strip()
 
 
 def _proof(bench: Bench) -> tuple[str, ...]:
@@ -265,24 +240,22 @@ def _verdict(bound: Bound) -> str:
 
 def _settings(bench: Bench) -> tuple[Setting, ...]:
     plan, rig = bench.plan, bench.plan.rig
-    assumed = set(rig.get("assumed") or ())
+    assumed = set(rig.assumed)
 
     def length(name: str, key: str) -> Setting:
-        value = rig.get(key)
-        text = show_exact(float(value), bench.units) if isinstance(value, (int, float)) else "not stated"
-        return Setting(name, text, "assumed" if key in assumed else "")
+        return Setting(name, show_exact(getattr(rig, key), bench.units), "assumed" if key in assumed else "")
 
     rows = [_kerf(bench, name) for name in dict.fromkeys(plate.process for plate in plan.plates)]
     rows += [
-        Setting("trim off mill edges", show_exact(number(plan.settings, "trim", 0.0), bench.units)),
+        Setting("trim off mill edges", show_exact(plan.settings.trim, bench.units)),
         length("fence zero", "fence_zero"),
-        Setting("fence scale", f"{number(rig, 'fence_scale', 1.0):g}", "assumed" if "fence_scale" in assumed else ""),
+        Setting("fence scale", f"{rig.fence_scale:g}", "assumed" if "fence_scale" in assumed else ""),
         length("fence read to", "fence_step"),
         length("lead-in", "lead_in"),
         length("overrun", "overrun"),
         length("stroke", "stroke"),
         length("narrowest offcut", "narrowest_offcut"),
-        Setting("rig", str(rig.get("name", ""))),
+        Setting("rig", rig.name),
         Setting("search", _search(plan)),
     ]
     return tuple(rows)
@@ -311,17 +284,15 @@ def _quoted(plan: Plan) -> Quoted | None:
 
 def _measured(plan: Plan) -> Iterator[Setting]:
     """What the rig's notebook gave: figure, likely plus-or-minus, how many rows, when, and how old that is where the plan has a date."""
-    others = {each["name"] for each in plan.rig.get("processes", ())} - {plate.process for plate in plan.plates}
-    for each in plan.rig.get("measured") or ():
-        if each["key"].rpartition(", ")[0] in others:
+    others = {each.name for each in plan.rig.processes} - {plate.process for plate in plan.plates}
+    for each in plan.rig.measured:
+        if each.key.rpartition(", ")[0] in others:
             continue
-        days = each["last"] or "day not noted"
-        if each["first"] and each["first"] != each["last"]:
-            days = f"{each['first']} to {each['last']}"
-        age = _age(plan.made_at, each["last"])
-        yield Setting(
-            each["key"], f"{each['value']:g} ± {2 * each['u']:.2g} {_unit(each['key'])}; {each['how']}; {days}{age}"
-        )
+        days = each.last or "day not noted"
+        if each.first and each.first != each.last:
+            days = f"{each.first} to {each.last}"
+        age = _age(plan.made_at, each.last)
+        yield Setting(each.key, f"{each.value:g} ± {2 * each.u:.2g} {_unit(each.key)}; {each.how}; {days}{age}")
 
 
 def _unit(key: str) -> str:
@@ -342,9 +313,7 @@ def _age(made_at: str | None, day: str | None) -> str:
 
 def _kerf(bench: Bench, process: str) -> Setting:
     plate = next(each for each in bench.plan.plates if each.process == process)
-    given: Mapping[str, Any] = next(
-        (each for each in bench.plan.rig.get("processes", ()) if each["name"] == process), {}
-    )
+    given = next((each for each in bench.plan.rig.processes if each.name == process), None)
     value = f"{bench.long(plate.kerf) if bench.units == 'mm' else show_fine(plate.kerf, 'in')} ({process})"
     known = kerf_known(given)
     measured = known.startswith("measured")
@@ -360,8 +329,8 @@ _STOPPED = {
 
 
 def _search(plan: Plan) -> str:
-    stopped = plan.settings.get("stopped")
-    words = f"seed {plan.settings.get('seed')}"
-    if plan.settings.get("steps") is not None:
-        words += f", steps {plan.settings['steps']}"
+    stopped = plan.settings.stopped
+    words = f"seed {plan.settings.seed}"
+    if plan.settings.steps is not None:
+        words += f", steps {plan.settings.steps}"
     return words + _STOPPED.get(str(stopped), "")

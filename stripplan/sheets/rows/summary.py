@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Iterator
+from operator import attrgetter
 
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.plan import Plan, PlanWarning
-from stripplan.sheets.rows.lookup import Bench, number, show_exact, show_fine, show_minutes
+from stripplan.sheets.rows.lookup import Bench, show_exact, show_fine, show_minutes
 from stripplan.wording.quantity import show_speed
 
 FIRST = ("unequal", "size_class", "two_pass_heavy", "stroke_assumed")
@@ -51,7 +51,6 @@ _MOVES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("seconds.clear", "clearing {:g} s", ("clear",)),
     ("seconds.scrape_each", "scraping an edge {:g} s", ("dress",)),
     ("seconds.scrape_per_m", "and {:g} s/m", ("dress",)),
-    ("seconds.dress_per_m", "scraping {:g} s/m", ("dress",)),
     ("seconds.process", "change of process {:g} s", ("process",)),
     ("seconds.per_kg", "lifting {:g} s/kg", _HANDLED),
     ("seconds.finish_per_m", "finishing {:g} s/m", ()),
@@ -65,7 +64,7 @@ _MOVES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
 def assumed_times(bench: Bench) -> tuple[str, ...]:
     """Every figure that nobody gave and that moves the minutes of this plan."""
     rig = bench.plan.rig
-    assumed = set(rig.get("assumed") or ())
+    assumed = set(rig.assumed)
     found = [words for key, words in _moving(bench) if key in assumed]
     return tuple(found)
 
@@ -78,15 +77,15 @@ def _moving(bench: Bench) -> Iterator[tuple[str, str]]:
         "seconds.finish_per_m": plan.totals.finish_minutes > 0,
         "seconds.two_person": any(cut.setup.two_person for cut in plan.cuts),
     }
-    seconds: Mapping[str, Any] = rig.get("seconds") or {}
     for key, words, causes in _MOVES:
-        table, name = (seconds, key.partition(".")[2]) if "." in key else (rig, key)
-        if name in table and (spent.intersection(causes) or extra.get(key)):
-            yield key, words.format(number(table, name, 0.0))
+        if key == "seconds.scrape_per_m" and not rig.seconds.scrape_each:
+            words = "scraping {:g} s/m"  # by its length alone
+        if spent.intersection(causes) or extra.get(key):
+            yield key, words.format(attrgetter(key)(rig))
     if plan.cuts:
-        yield "return_speed", f"return {show_speed(number(rig, 'return_speed', 0.0), bench.units)}"
+        yield "return_speed", f"return {show_speed(rig.return_speed, bench.units)}"
         for name in ("lead_in", "overrun", "end_stop_step"):
-            yield name, f"{_LENGTHS[name]} {show_exact(number(rig, name, 0.0), bench.units)}"
+            yield name, f"{_LENGTHS[name]} {show_exact(getattr(rig, name), bench.units)}"
         for name, speed in {bench.plates[cut.plate].process: cut.travel_speed for cut in plan.cuts}.items():
             yield "process", f"speed of {name} {show_speed(speed, bench.units)}"
         if any(cut.rest_before > 0 for cut in plan.cuts):

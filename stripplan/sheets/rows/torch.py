@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from stripplan.model.plan.cut import Cut
+from stripplan.model.rig import Process
 from stripplan.sheets.rows.kinds import Torch
 from stripplan.sheets.rows.lookup import Bench, show_exact, show_fine
 
@@ -22,15 +20,15 @@ def torch(bench: Bench, cut: Cut, before: Cut | None) -> Torch | None:
     change = before is not None and bench.plates[before.plate].process != process
     if before is not None and not (change or cut.setup.process):
         return None
-    given: Mapping[str, Any] = next(
-        (each for each in bench.plan.rig.get("processes", ()) if each["name"] == process), {}
-    )
+    given = next((each for each in bench.plan.rig.processes if each.name == process), None)
+    said = (given.current, given.tip, given.stand_off, given.air_pressure) if given is not None else (None,) * 4
+    current, tip, stand_off, pressure = said
     facts = (
-        ("current", _told(given.get("current"), "A")),
-        ("tip", str(given.get("tip") or NOT_GIVEN)),
-        ("stand-off", _stand_off(bench, given.get("stand_off"))),
-        ("air", _air(bench, given.get("air_pressure"))),
-        ("post-flow", _told(bench.plan.rig.get("post_flow"), "s")),
+        ("current", _told(current, "A")),
+        ("tip", tip or NOT_GIVEN),
+        ("stand-off", _stand_off(bench, stand_off)),
+        ("air", _air(bench, pressure)),
+        ("post-flow", _told(bench.plan.rig.post_flow, "s")),
         ("kerf", _kerf(bench, cut, given)),
     )
     return Torch(process, before is not None, facts)
@@ -50,28 +48,29 @@ def dry_run(cut: Cut) -> str:
     return "trigger unplugged"
 
 
-def kerf_known(given: Mapping[str, Any]) -> str:
+def kerf_known(given: Process | None) -> str:
     """How the kerf of a process is known."""
-    day = given.get("kerf_measured_on")
-    return f"measured {day}" if day else "ESTIMATED" if given.get("estimated") else "not measured"
+    if given is None or given.kerf_measured_on is None:
+        return "ESTIMATED" if given is not None and given.estimated else "not measured"
+    return f"measured {given.kerf_measured_on}"
 
 
-def _kerf(bench: Bench, cut: Cut, given: Mapping[str, Any]) -> str:
+def _kerf(bench: Bench, cut: Cut, given: Process | None) -> str:
     width = bench.long(cut.kerf) if bench.units == "mm" else show_fine(cut.kerf, "in")
     return f"{width}, {kerf_known(given)}"
 
 
-def _told(value: object, unit: str) -> str:
-    return f"{value:g} {unit}" if isinstance(value, (int, float)) else NOT_GIVEN
+def _told(value: float | None, unit: str) -> str:
+    return NOT_GIVEN if value is None else f"{value:g} {unit}"
 
 
-def _stand_off(bench: Bench, value: object) -> str:
-    if not isinstance(value, (int, float)):
+def _stand_off(bench: Bench, value: float | None) -> str:
+    if value is None:
         return NOT_GIVEN
     return show_exact(value, bench.units) + (" mm" if bench.units == "mm" else "")
 
 
-def _air(bench: Bench, bar: object) -> str:
-    if not isinstance(bar, (int, float)):
+def _air(bench: Bench, bar: float | None) -> str:
+    if bar is None:
         return NOT_GIVEN
     return f"{bar * BAR:.0f} psi" if bench.units == "in" else f"{bar:g} bar"

@@ -29,18 +29,20 @@ from stripplan.files.toml.document import TomlFile, read_toml
 from stripplan.files.toml.key_lines import line_index
 from stripplan.files.toml.validate import checked
 from stripplan.model.notebook import Notebook
+from stripplan.model.report import Section
 from stripplan.model.rig import Rig
 from stripplan.sheets.folder import write_file
 from stripplan.web.views.notebook_forms import Typed, quoted
+from stripplan.wording.show import worded
 
 NAME = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9 _-]{0,58}[A-Za-z0-9_-])?")
 """Names of profiles that the page makes: the same on every machine."""
 DEVICES = re.compile(r"(?i)con|prn|aux|nul|(com|lpt)[0-9]")
 """Names that mean a device to some machines."""
 _BOM = b"\xef\xbb\xbf"
-_MAY_WAIT = ("Bow",)
+_MAY_WAIT = ("bow",)
 """Parts of the report whose rows stop no plan: until they make a figure, the model serves."""
-_USED = "What plans use"
+_USED = "profile"
 _LOCK = threading.RLock()
 
 
@@ -297,20 +299,24 @@ def _check_rig(found: Profile, book: Book, new: bytes) -> None:
         before = _problems(found, _read(book, book.raw))
     except InputError as error:
         raise InputError(replace(each, place=()) for each in error.faults) from None  # older rows have no field here
-    spoilt = {title: words for title, words in after.items() if title not in (*before, *_MAY_WAIT)}
+    spoilt = {key: part for key, part in after.items() if key not in before and part.code not in _MAY_WAIT}
     if len(spoilt) > 1:
-        spoilt.pop(_USED, None)  # it says again what the other parts have said
+        spoilt.pop((_USED, ""), None)  # it says again what the other parts have said
     if spoilt:
         hint = "measure again, or first leave out the row that is wrong"
-        raise InputError(Fault("does_not_fit", title, words, hint) for title, words in spoilt.items())
+        raise InputError(
+            Fault("does_not_fit", worded(part.title).text, worded(part.problem).text, hint)
+            for part in spoilt.values()
+            if part.problem is not None
+        )
 
 
-def _problems(found: Profile, notebook: Notebook) -> dict[str, str]:
-    """What cannot be worked out, by part of the report."""
+def _problems(found: Profile, notebook: Notebook) -> dict[tuple[str, str], Section]:
+    """The parts of the report that cannot be worked out, by code and process."""
     from stripplan.planner import report
 
     parts = report(replace(found.rig, notebook=notebook))
-    return {each.title: each.problem for each in parts if each.problem is not None}
+    return {(each.code, each.about): each for each in parts if each.problem is not None}
 
 
 def _read(book: Book, raw: bytes) -> Notebook:

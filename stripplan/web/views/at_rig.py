@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import json
 import time
 from collections.abc import Sequence
 from typing import Any
@@ -13,6 +12,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from stripplan.errors import Fault, InputError
+from stripplan.model.plan.plan import Plan
 from stripplan.web.shared import Shop, sent
 from stripplan.web.store.progress import Progress, blamed
 from stripplan.web.views.rest_clock import clock
@@ -45,15 +45,19 @@ async def view(request: Request) -> Response:
 
 def _clock_of(shop: Shop, plan_id: str) -> dict[str, Any]:
     """The clock of a plan that an earlier release kept, from its plan file."""
-    plan = json.loads(shop.store.plan_text(plan_id))
-    return clock(plan["cuts"], plan["rig"])
+    plan = _kept(shop, plan_id)
+    return clock(plan.cuts, plan.rig)
 
 
 def _counts_of(shop: Shop, plan_id: str) -> list[dict[str, Any]]:
     """Where in its run each cut stands, of a plan that an earlier release kept."""
+    return counts_of(_kept(shop, plan_id).runs)
+
+
+def _kept(shop: Shop, plan_id: str) -> Plan:
     from stripplan.files.plan.read import plan_from
 
-    return counts_of(plan_from(shop.store.plan_text(plan_id), name="the plan").runs)
+    return plan_from(shop.store.plan_text(plan_id), name="the plan")
 
 
 async def progress(request: Request) -> Response:
@@ -120,13 +124,13 @@ def read_width(text: str, units: str) -> float:
 async def rest_of(request: Request, plan_id: str) -> dict[str, Any]:
     """The job for what is still wanted of a plan that was begun."""
     from stripplan.files.plan.read import plan_from
-    from stripplan.web.rest_of_job import again
+    from stripplan.planner import rest_of_job
 
     shop: Shop = request.app.state.shop
 
     def made() -> dict[str, Any]:
         plan = plan_from(shop.store.plan_text(plan_id), name="the plan")
-        return again(plan, shop.store.job(plan_id), shop.store.progress(plan_id))
+        return rest_of_job(plan, shop.store.job(plan_id), shop.store.progress(plan_id).of_cuts())
 
     return await asyncio.to_thread(made)
 

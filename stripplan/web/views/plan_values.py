@@ -7,7 +7,6 @@ from dataclasses import asdict
 from typing import Any
 
 from stripplan.model.plan.plan import Plan
-from stripplan.model.plan.record import to_record
 from stripplan.sheets.picture.svg import plate_picture
 from stripplan.sheets.picture.svg_canvas import lie_svg
 from stripplan.sheets.rows.plan_rows import sheet
@@ -38,14 +37,14 @@ def shown(made: Plan) -> dict[str, Any]:
         "parts": [asdict(each) for each in rows.parts],
         "offcuts": [asdict(each) for each in rows.offcuts],
         "settings": [asdict(each) for each in (*rows.settings, *rows.measured)],
-        "clock": clock([{"minutes": to_record(cut.minutes)} for cut in made.cuts], made.rig),
+        "clock": clock(made.cuts, made.rig),
         "quoted": asdict(rows.quoted) if rows.quoted is not None else None,
         "compare": {
             "plates": made.totals.plates,
             "cost": made.totals.cost,
             "minutes": made.totals.minutes,
             "offcut_area": made.totals.offcut_area,
-            "units": made.job["units"],
+            "units": made.job.units,
         },
     }
 

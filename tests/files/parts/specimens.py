@@ -115,5 +115,5 @@ def said(read: Callable[[Path], object], path: Path) -> str:
     """What a reader says of a file that it refuses."""
     with pytest.raises(InputError) as caught:
         read(path)
-    assert all(fault.code and fault.text and "\n" not in fault.sentence() for fault in caught.value.faults)
+    assert all(fault.code and fault.worded().text and "\n" not in fault.sentence() for fault in caught.value.faults)
     return str(caught.value)

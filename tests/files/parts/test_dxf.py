@@ -20,6 +20,8 @@ from stripplan.files.parts.dxf import MOST_ENTITIES, MOST_TAGS, read_dxf_parts
 from stripplan.files.parts.outlines import DrawnParts, fitted
 from stripplan.model.part import Rectangle
 from stripplan.sheets.dxf.drawing import job_drawing, plate_drawing
+from stripplan.wording.message import Message
+from stripplan.wording.show import worded
 from tests.files.parts.specimens import said, write
 
 Point = tuple[float, float]
@@ -139,7 +141,7 @@ def test_units_are_asked_for_and_not_guessed(tmp_path: Path) -> None:
     document.header["$INSUNITS"] = 1
     drawn = read(tmp_path, document, units="mm")
     assert sizes(drawn) == [(100, 50, 1)]
-    assert drawn.notes[0].text == "the drawing names in and was read in mm, as asked"
+    assert drawn.notes[0].worded().text == "the drawing names in and was read in mm, as asked"
     with pytest.raises(InputError, match="'miles' is no unit of a drawing"):
         read(tmp_path, document, units="miles")
 
@@ -266,13 +268,15 @@ def test_the_tolerance_is_one(tmp_path: Path, off: float, found: bool) -> None:
 def test_a_chain_of_short_edges_is_no_rectangle() -> None:
     """Points dropped one by one as lying on a chord do not turn a polygon of many corners into a rectangle."""
     ring = [(500 * math.cos(math.tau * k / 2000), 500 * math.sin(math.tau * k / 2000)) for k in range(2000)]
-    assert isinstance(fitted(ring, 2.0), str)
+    assert isinstance(fitted(ring, 2.0), Message)
 
 
 def test_an_edge_that_bows_in_small_steps_is_no_straight_edge() -> None:
     """Every point counts, not the corners alone: 5 mm of bow in steps of which none is above the tolerance."""
     bowed = [(float(x), -5 * math.sin(math.pi * x / 1000)) for x in range(1001)] + [(1000.0, 50.0), (0.0, 50.0)]
-    assert fitted(bowed, 0.05) == "its corners are not square: no rectangle within 0.05 mm"
+    refused = fitted(bowed, 0.05)
+    assert isinstance(refused, Message)
+    assert worded(refused).text == "its corners are not square: no rectangle within 0.05 mm"
 
 
 def test_sizes_are_rounded_and_it_is_said_by_how_much(tmp_path: Path) -> None:
@@ -281,7 +285,7 @@ def test_sizes_are_rounded_and_it_is_said_by_how_much(tmp_path: Path) -> None:
     document.modelspace().add_lwpolyline([(0, 0), (4, 0), (4, 0.375), (0, 0.375)], close=True)
     drawn = read(tmp_path, document)
     assert sizes(drawn) == [(101.6, 9.53, 1)]
-    assert drawn.notes[0].text == "sizes were rounded to 0.01 mm, by at most 0.005 mm"
+    assert drawn.notes[0].worded().text == "sizes were rounded to 0.01 mm, by at most 0.005 mm"
 
 
 def test_holes_crossings_and_doubles(tmp_path: Path) -> None:
@@ -419,7 +423,7 @@ def test_thickness_and_material_by_layer(tmp_path: Path) -> None:
     assert {(each.thickness, each.material) for each in read(tmp_path, document).parts} == {(None, None)}
     named = read(tmp_path, document, layer_names=True)
     assert [(each.thickness, each.material) for each in named.parts] == [(6, "S235"), (10, None), (None, None)]
-    assert named.notes[0].text == "layer 'PLATE_6MM_S235' was read as thickness 6 mm, material 'S235'"
+    assert named.notes[0].worded().text == "layer 'PLATE_6MM_S235' was read as thickness 6 mm, material 'S235'"
     given_layers = read(tmp_path, document, layers={"10 MM": (12.0, "mild steel")})
     assert [(each.thickness, each.material) for each in given_layers.parts] == [(12.0, "mild steel")]
     assert [each.why for each in given_layers.skipped] == ["its layer was not asked for"] * 2
@@ -452,7 +456,7 @@ def test_our_own_drawings_come_back(tmp_path: Path, units: Any) -> None:
         back: Counter[tuple[float, float]] = Counter()
         for each in several:
             drawn = read_dxf_parts(write(tmp_path, each, "own.dxf"))
-            assert "only PART was read" in drawn.notes[0].text
+            assert "only PART was read" in drawn.notes[0].worded().text
             assert {part.name for part in drawn.parts} <= {"rail", "foot", *(f"part {n}" for n in range(1, 9))}
             back += sum((Counter({(width, length): n}) for length, width, n in sizes(drawn)), Counter())
         assert back == outlines == {(40.0, 1000.0): 2, (82.0, 242.0): 5}

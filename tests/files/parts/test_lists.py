@@ -105,7 +105,7 @@ def test_units_that_are_said_go_before_those_of_the_drawing(
     """$INSUNITS: 0 unitless, 1 inches, 4 mm, 5 cm, 14 decimetres (Autodesk, DXF reference, header variables)."""
     read = read_list(layered(tmp_path / "l.dxf", units=code, A=100), HowRead(units=asked))
     assert [each.length for each in read.parts] == [100 * mm]  # type: ignore[union-attr]
-    assert note in " ".join(each.text for each in read.notes)
+    assert note in " ".join(each.worded().text for each in read.notes)
     assert bool(note) == bool(read.notes)
 
 
@@ -187,7 +187,7 @@ def test_groups_of_a_picture_are_its_layers(tmp_path: Path) -> None:
     assert kinds(path, layers={"g2": (8.0, None), "inner": (9.0, None)}) == [(30, 8, None), (45, 9, None)]
     read = read_list(path, HowRead(layers={"PL10": (10.0, None)}))
     assert read.layers == ("PL10", "PL10")
-    assert [note.text for note in read.notes if note.code == "skipped"] == [
+    assert [note.worded().text for note in read.notes if note.code == "skipped"] == [
         "2 rect is not taken: its layer was not asked for"
     ]
 
@@ -354,7 +354,7 @@ def test_any_word_for_a_layer_is_read_or_refused(word: str, units: str) -> None:
     try:
         name, (thickness, _) = parse_layer(word, units=units)
     except InputError as error:
-        assert all(fault.hint and "\n" not in fault.sentence() for fault in error.faults)
+        assert all(fault.worded().hint and "\n" not in fault.sentence() for fault in error.faults)
     else:
         assert name.strip()
         assert thickness is None or thickness > 0

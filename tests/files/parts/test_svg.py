@@ -114,7 +114,7 @@ def test_a_view_box_that_does_not_suit_the_size(tmp_path: Path) -> None:
     size = 'width="100mm" height="100mm" viewBox="0 0 100 50"'
     drawn = read(tmp_path, '<rect width="50" height="20"/>', size)
     assert sizes(drawn) == [(50, 20, 1)]
-    assert "one scale" in drawn.notes[0].text
+    assert "one scale" in drawn.notes[0].worded().text
     assert sizes(read(tmp_path, '<rect width="50" height="20"/>', size + ' preserveAspectRatio="none"')) == [
         (50, 40, 1)
     ]

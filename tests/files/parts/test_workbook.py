@@ -172,7 +172,7 @@ def test_stored_results_of_formulas_are_read_and_noted(tmp_path: Path) -> None:
 
     found = read_workbook(rewritten(path, SHEET, solve))
     assert found.parts == (Strip(name="part 1", width=50),)
-    assert [each.text for each in found.notes] == ["results of formulas were read as they were last saved"]
+    assert [each.worded().text for each in found.notes] == ["results of formulas were read as they were last saved"]
 
 
 def test_merged_cells_are_refused(tmp_path: Path) -> None:
@@ -196,7 +196,10 @@ def test_hidden_rows_and_columns_are_read_and_noted(tmp_path: Path) -> None:
 
     found = read_workbook(book(tmp_path, [["width", "qty"], [5, 1], [6, 2], [7, 3]], hide))
     assert [each.quantity for each in found.parts] == [1, 2, 3]
-    assert [each.text for each in found.notes] == ["hidden rows were read too: 3", "hidden columns were read too: B"]
+    assert [each.worded().text for each in found.notes] == [
+        "hidden rows were read too: 3",
+        "hidden columns were read too: B",
+    ]
 
 
 def test_which_sheet_is_read(tmp_path: Path) -> None:
@@ -216,7 +219,7 @@ def test_which_sheet_is_read(tmp_path: Path) -> None:
     path = book(tmp_path, [["width"], [5]], more)
     found = read_workbook(path)
     assert [each.width for each in found.parts] == [6]
-    assert found.notes[0].text == "only the first sheet was read, 'shown', and not 'last'"
+    assert found.notes[0].worded().text == "only the first sheet was read, 'shown', and not 'last'"
     assert [read_workbook(path, sheet=name).parts[0].width for name in ("Sheet", "hidden")] == [5, 7]
     with pytest.raises(InputError, match=r"there is no sheet 'shwon' \(did you mean shown\?\)"):
         read_workbook(path, sheet="shwon")

@@ -20,10 +20,18 @@ from stripplan.model.pattern import leaves
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine.limits import cut_rules
+from stripplan.wording.message import Message
+from stripplan.wording.show import worded
 from tests.strategies import parts, plates, rigs
 
 PROCESS = Process(name="p", material="mild steel", thickness=6, kerf=2, travel_speed=600)
 RIG = Rig(processes=(PROCESS,), narrowest_offcut=5)
+
+
+def said(message: Message) -> tuple[str, str]:
+    """What a person who reads mm is told: what stops the part, and what would help."""
+    words = worded(message)
+    return words.text, words.hint
 
 
 def wares(rig: Rig, *stock: Plate, trim: float = 0.0) -> tuple[Ware, ...]:
@@ -80,7 +88,7 @@ def test_the_limit_is_named_with_the_nearest_ways_out(
     wanted: Part, served: tuple[Ware, ...], stops: str, helps: tuple[str, ...]
 ) -> None:
     """Figures by hand: what stops the part, and changes that would do."""
-    text, hint = why_not(wanted, served)
+    text, hint = said(why_not(wanted, served))
     assert re.search(stops, text)
     assert all(each in hint for each in helps), hint
 
@@ -110,12 +118,12 @@ def test_the_limit_is_named_with_the_nearest_ways_out(
 )  # fmt: skip
 def test_every_figure_of_a_refusal_is_right(wanted: Part, served: tuple[Ware, ...], text: str) -> None:
     """Word for word; by hand: 300 - 10 - 8 = 282; 1000 x 600 x 6 mm at 7850 kg/m3 = 28.3 kg; 560 + 2 / 2 = 561; 597 + 2 x 1 = 599."""
-    assert why_not(wanted, served)[0] == text
+    assert said(why_not(wanted, served))[0] == text
 
 
 def test_depth_is_named() -> None:
     """Cuts in two directions where one is allowed."""
-    text, hint = why_not(part(300, 200), wares(RIG, SHEET), depth=1)
+    text, hint = said(why_not(part(300, 200), wares(RIG, SHEET), depth=1))
     assert "depth = 1" in text
     assert "depth = 2" in hint
 
@@ -123,27 +131,27 @@ def test_depth_is_named() -> None:
 def test_changes_of_the_caller_are_offered_where_they_help() -> None:
     """Stroke 400: two passes of 782 mm together reach across 600 mm; no such offer where the part is too big."""
     short = Rig(stroke=400, two_pass=False, processes=(PROCESS,))
-    others = [("allow two passes", wares(replace(short, two_pass=True), SHEET))]
-    assert "allow two passes" in why_not(part(500, 300), wares(short, SHEET), others=others)[1]
-    assert "allow two passes" not in why_not(part(1200, 300), wares(short, SHEET), others=others)[1]
+    others = [(Message("allow_two_passes"), wares(replace(short, two_pass=True), SHEET))]
+    assert "allow two passes" in said(why_not(part(500, 300), wares(short, SHEET), others=others))[1]
+    assert "allow two passes" not in said(why_not(part(1200, 300), wares(short, SHEET), others=others))[1]
 
 
 def test_used_up_stock_says_how_many_plates_more() -> None:
     """The figure is the least that a bound shows."""
-    text, hint = used_up(part(300, 200, quantity=9), 4, wares(RIG, plate(1000, 600, quantity=2)), 3)
+    text, hint = said(used_up(part(300, 200, quantity=9), 4, wares(RIG, plate(1000, 600, quantity=2)), 3))
     assert text == "4 of 9 cannot be made: the stock is used up (sheet: 2)"
     assert hint == "add plates (at least 3 more for all parts), or make fewer"
 
 
 def test_what_was_not_found_is_not_called_impossible() -> None:
     """What was searched is said, and which plate would help; a part that comes from no plate by itself may from one beside others."""
-    text, hint = not_found(
-        part(300, 200, quantity=9), 4, wares(RIG, plate(90, 90, "bit"), plate(1000, 600, quantity=2)), 50
+    text, hint = said(
+        not_found(part(300, 200, quantity=9), 4, wares(RIG, plate(90, 90, "bit"), plate(1000, 600, quantity=2)), 50)
     )
     assert text.startswith("no place was found for 4 of 9 on the plates there are (sheet: 2). Searched: 50 steps")
     assert text.endswith("is not shown")
     assert "one more sheet" in hint
-    text, _ = not_found(part(998, 300), 1, wares(RIG, SHEET), 50)
+    text, _ = said(not_found(part(998, 300), 1, wares(RIG, SHEET), 50))
     assert text.startswith("no place was found for 1 of 1: by itself it comes from no plate")
 
 

@@ -41,7 +41,7 @@ from stripplan.sheets.labels.labels import (
     modules_of,
     placed,
 )
-from stripplan.sheets.pdf.text import BOLD, CAPITALS, REGULAR, load_fonts, width_of
+from stripplan.sheets.paper.text import BOLD, CAPITALS, REGULAR, load_fonts, width_of
 from stripplan.sheets.rows.plan_rows import plan_id
 from tests.replay import by_hand
 from tests.sheets.pdf.test_setup_sheet import MM, multiplied, renamed
@@ -56,7 +56,7 @@ BASE = {"name": "own", "page_width": 210.0, "page_height": 297.0, "columns": 3, 
 
 def changed(made: Plan, **job: Any) -> Plan:
     """The plan with other words about its job."""
-    return replace(made, job={**made.job, **job})
+    return replace(made, job=replace(made.job, **job))
 
 
 def with_allowance(made: Plan, each: float) -> Plan:

@@ -144,8 +144,8 @@ def test_a_step_shows_its_cut_with_number_arrow_and_reading(name: str, number: i
     dx, dy = (bx - ax) / cut.length, (by - ay) / cut.length
     lead = (ax - line.start[0]) * dx + (ay - line.start[1]) * dy
     over = (line.end[0] - bx) * dx + (line.end[1] - by) * dy
-    assert lead == pytest.approx(plan.rig["lead_in"])
-    assert over >= plan.rig["overrun"] - 1e-6
+    assert lead == pytest.approx(plan.rig.lead_in)
+    assert over >= plan.rig.overrun - 1e-6
     assert bubble.number == number
     assert (line.start[0] - bubble.at[0]) * dx + (line.start[1] - bubble.at[1]) * dy == pytest.approx(bubble.radius)
     reading = f"fence {row.fence.text}" if cut.located == "fence" else f"mark {row.scribe} from edge {row.scribe_from}"

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import replace
 from pathlib import Path
 
-from stripplan.model.plan.plan import OtherOrder, Plan, PlanWarning
-from stripplan.model.plan.record import from_record
+from stripplan.files.plan.read import load_plan
+from stripplan.model.plan.plan import OtherOrder, PlanWarning
 from stripplan.model.plan.run import runs_of
 from stripplan.sheets.pdf.run_block import row_lines
 from stripplan.sheets.rows import plan_rows as rows
@@ -54,7 +53,7 @@ def test_a_plan_of_the_first_edition_keeps_its_id() -> None:
     """Paper and progress of that day carry it: these were printed by version 0.1.0. Runs that are derived since do not change it."""
     known = {"strips": "416bb335", "bench": "f84dd5b2", "marked-dial": "90180cd7", "priced-two-passes": "25fd9253"}
     for example, name in known.items():
-        plan = from_record(Plan, json.loads((FIRST / f"{example}.json").read_text(encoding="utf-8")))
+        plan = load_plan(FIRST / f"{example}.json")
         assert plan.stripplan_version == "0.1.0"
         runs = runs_of(
             plan.cuts, {each.id: each for each in plan.pieces}, {each.id: each.process for each in plan.plates}
@@ -104,5 +103,5 @@ def test_only_assumed_figures_that_move_minutes_are_listed() -> None:
     """No turn, no seconds for a turn; what the person gave is not listed."""
     made = kept("strips")
     assert "quarter turn" not in "; ".join(rows.sheet(made).assumed_times)
-    given = replace(made, rig={**made.rig, "assumed": ["seconds.fetch"]})
+    given = replace(made, rig=replace(made.rig, assumed=("seconds.fetch",)))
     assert rows.sheet(given).assumed_times == ("fetching 45 s",)

@@ -1,0 +1,90 @@
+"""Plan files of every edition to plans, and back to what their own edition wrote.
+
+What the first edition, version 0.1, did not write has the default of its field; here stand its names for things that are
+called otherwise now, and what it meant by leaving a key out. A plan keeps its edition, so that its id and its file stay.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from stripplan.model.plan.plan import Plan
+from stripplan.model.plan.record import from_record, to_record
+
+_LATER: Mapping[str, frozenset[str]] = {
+    "": frozenset({"runs", "other_order"}),
+    "options": frozenset({"general_class", "finish"}),
+    "rig": frozenset({"turn_over_mass_max", "hoist", "narrowest_part", "slot_width"}),
+    "process": frozenset({"stand_off", "air_pressure", "estimated"}),
+    "seconds": frozenset({"scrape_each", "finish_per_m", "process"}),
+    "totals": frozenset({"process_changes", "finish_metres", "finish_minutes"}),
+    "setup": frozenset({"process", "dry_run"}),
+    "minutes": frozenset({"process", "dry_run"}),
+}
+"""Keys that plan files of the first edition did not have, by table."""
+
+_RENAMED = {"dress_per_m": "scrape_per_m"}
+"""Keys of the rig's seconds in the first edition, by what they are called now."""
+
+_MEANT = {"scrape_each": 0.0, "process": 0.0}
+"""What the first edition counted where it had no key: an edge was dressed by its length alone."""
+
+
+def is_first(stripplan_version: str) -> bool:
+    """Whether a version is of the first edition."""
+    return stripplan_version.startswith("0.1.")
+
+
+def plan_from_record(data: Any) -> Plan:
+    """The plan that the plain data of a plan file describe. Raises ValueError that names the place where they do not fit."""
+    if isinstance(data, Mapping) and is_first(str(data.get("stripplan_version"))):
+        data = _as_now(data)
+    return from_record(Plan, data, "plan")
+
+
+def record_of_plan(plan: Plan) -> dict[str, Any]:
+    """A plan as plain data, as the edition that made it writes them."""
+    record: dict[str, Any] = to_record(plan)
+    return _as_then(record) if is_first(plan.stripplan_version) else record
+
+
+def _as_now(data: Mapping[str, Any]) -> Mapping[str, Any]:
+    rig = data.get("rig")
+    if not isinstance(rig, Mapping):
+        return data
+    rig = {"hoist": True, **rig}  # that edition knew no limit of what people turn over
+    if isinstance(rig.get("seconds"), Mapping) and _RENAMED.keys() & rig["seconds"].keys():
+        rig["seconds"] = _MEANT | {_RENAMED.get(key, key): value for key, value in rig["seconds"].items()}
+    if isinstance(rig.get("assumed"), list):
+        rig["assumed"] = _renamed(rig["assumed"], _RENAMED)
+    return {**data, "rig": rig}
+
+
+def _as_then(record: dict[str, Any]) -> dict[str, Any]:
+    job, rig = record["job"], _without(record["rig"], "rig")
+    then = {new: old for old, new in _RENAMED.items()}
+    rig["seconds"] = {then.get(key, key): value for key, value in _without(rig["seconds"], "seconds").items()}
+    rig["processes"] = [_without(each, "process") for each in rig["processes"]]
+    rig["assumed"] = _renamed(rig["assumed"], then)
+    cuts = [
+        {**cut, "setup": _without(cut["setup"], "setup"), "minutes": _without(cut["minutes"], "minutes")}
+        for cut in record["cuts"]
+    ]
+    return {
+        **_without(record, ""),
+        "job": {**job, "options": _without(job["options"], "options")},
+        "rig": rig,
+        "cuts": cuts,
+        "totals": _without(record["totals"], "totals"),
+    }
+
+
+def _without(table: Mapping[str, Any], name: str) -> dict[str, Any]:
+    return {key: value for key, value in table.items() if key not in _LATER[name]}
+
+
+def _renamed(names: list[Any], by: Mapping[str, str]) -> list[Any]:
+    """Names of the rig's figures, those of its seconds by what they are called."""
+    of_seconds = {f"seconds.{one}": f"seconds.{other}" for one, other in by.items()}
+    return [of_seconds.get(each, each) if isinstance(each, str) else each for each in names]

@@ -1,0 +1,55 @@
+"""Sentences about lists of parts, in whatever file they come, and about CSV."""
+
+from __future__ import annotations
+
+from stripplan.wording.message import Facts
+from stripplan.wording.sentence import Sentence
+from stripplan.wording.sentences.files.hints import nearest
+
+_CSV = "save the list as CSV, UTF-8"
+
+
+def _same_part(facts: Facts) -> str:
+    own = "give each its own name"
+    return f"they are alike: leave one out and add the quantities, or {own}" if facts["alike"] else own
+
+
+SENTENCES: dict[str, Sentence] = {
+    # several lists, and how they are read
+    "same_list.job": Sentence("the list is named twice", "name it once"),
+    "same_name.lists": Sentence("both hold a part called {name}", _same_part),
+    "option.tolerance": Sentence(
+        "{file} is no drawing", "only an outline has a tolerance to be read with; leave it out"
+    ),
+    "option.layers": Sentence("{file} is no drawing", "only a drawing has layers; leave it out"),
+    "option.layer_names": Sentence("{file} is no drawing", "only a drawing has layers; leave it out"),
+    "option.sheet": Sentence("{file} is no workbook", "only a workbook (.xlsx) has sheets; leave it out"),
+    # the text of a CSV list
+    "binary.spreadsheet": Sentence("this is a spreadsheet or archive, no CSV", _CSV),
+    "binary.no_text": Sentence("this is no text file", _CSV),
+    "encoding.guessed": Sentence("the list is not UTF-8 and was read as Windows-1252", "check its names"),
+    "encoding.unknown": Sentence("the text is neither UTF-8 nor Windows-1252", _CSV),
+    "csv.long_cell": Sentence("a cell is too long", 'is there a quote " that is not closed?'),
+    # header and rows
+    "empty.list": Sentence("the list is empty", "the first row names the columns: width, qty"),
+    "empty.parts": Sentence("there is no part below the header", "add a row for each part"),
+    "too_many.rows": Sentence("the list has too many rows", "at most {most:,}"),
+    "too_many.columns": Sentence("the list has too many columns", "at most {most}"),
+    "no_header.list": Sentence("this row holds no column names", "name them first: name, width, length, quantity"),
+    "unknown_column.list": Sentence(
+        "column {column} {cell} is not known",
+        lambda facts: nearest(facts) + "; leave out a column that is not for the plan",
+    ),
+    "unknown_column.unit": Sentence("column {column} {cell} has a unit, but is no length", "name it {key}"),
+    "same_column.list": Sentence("columns {one} and {other} both hold the {key}", "rename or leave out one of them"),
+    "no_width.column": Sentence("no column holds the width", "name one `width`"),
+    "no_width.row": Sentence("the width is missing", "each part has a width"),
+    "too_wide.row": Sentence(
+        "it has more cells than the header, which has {header}",
+        "a decimal comma? write 12.5, or put semicolons between the columns",
+    ),
+    # cells
+    "value.no_quantity": Sentence("{said} is no whole number", "write {number}"),
+    "value.quantity": Sentence("{count} is not from 1 to {most}", "leave out a row that is not wanted"),
+    "value.yes_or_no": Sentence("{said} is neither yes nor no", "write yes or no"),
+}

@@ -1,0 +1,31 @@
+"""Sentences about rig profiles and notebooks."""
+
+from __future__ import annotations
+
+from stripplan.wording.sentence import Sentence
+from stripplan.wording.sentences.files.hints import nearest
+
+SENTENCES: dict[str, Sentence] = {
+    # the profile
+    "rig.contradiction": Sentence(
+        "{said}",
+        lambda facts: "{built_in:| and } comes from the built-in profile: give your own" if facts["built_in"] else "",
+    ),
+    "rig.both_names": Sentence("{old} and {now} are both given, and mean the same", "keep {now}"),
+    "rig.mitre": Sentence("mitre_min {least:g} lies above mitre_max {most:g}", "swap or give both"),
+    "renamed.key": Sentence("is read as {now}", "write {now}"),
+    "same_name.processes": Sentence("two processes are called {name!r}", "give each its own name"),
+    "no_profile.folder": Sentence(
+        "there is no such file, and no profile in {folder}",
+        lambda facts: nearest(facts) if facts.keys() & {"near", "known"} else "put a profile there, or name a file",
+    ),
+    # the notebook
+    "drive.no_pitch": Sentence("neither belt nor pitch is given", "give one of the two"),
+    "drive.two_pitches": Sentence("belt and pitch are both given", "give one of the two"),
+    "unknown_key.row": Sentence("this is no kind of row", nearest),
+    "empty.rows": Sentence("the list is empty", "the first row names the columns: {columns:|, }"),
+    "unknown_column.row": Sentence("column {column} {cell} is not known", nearest),
+    "same_column.row": Sentence("two columns hold the {key}", "leave out one of them"),
+    "missing_column.row": Sentence("no column holds the {what}", "name one `{key}`: {purpose}"),
+    "value.two_ways": Sentence("{said} can be read in two ways", "write {thousands} or {decimal}"),
+}
