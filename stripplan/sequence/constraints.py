@@ -54,7 +54,7 @@ class OrderConstraints:
         return any(_holds(child, self.first) for child in piece.workpiece.children)
 
     def precedences(self, cuts: Sequence[ChosenCut]) -> list[tuple[int, int]]:
-        """Cuts by number that must stay before others, in an order that keeps the pins."""
+        """Cuts by number that must stay before others, in an order that keeps the constraints."""
         by_plate: dict[int, list[int]] = {}
         for number, cut in enumerate(cuts):
             by_plate.setdefault(cut.plate, []).append(number)

@@ -43,7 +43,7 @@ class State(NamedTuple):
 
 
 class PathCut(NamedTuple):
-    """One cut of a path: kind of piece, how it lay, the move, the end stop."""
+    """One cut of a path: kind of piece, how it lay, the priced cut, the end stop."""
 
     kind: int
     pose: int
@@ -100,7 +100,7 @@ def beam_search(
 ) -> BeamResult:
     """Search all orders layer by layer, at most `width` states a layer and `most` in all, for one below `known`.
 
-    A `likely_share` search looks only at promising moves, and ranks with that share of the likely fence settings; it bounds nothing.
+    With a `likely_share` it looks only at promising cuts, and ranks with that share of the likely fence settings; it bounds nothing.
     """
     state = first_state(bench)
     handling = completion.handling if likely_share is None else completion.rough_handling
@@ -150,7 +150,7 @@ class _Layer:
         self.nodes: dict[State, _Node] = {}
 
     def add_all(self, state: State, node: _Node) -> None:
-        """All moves from a state."""
+        """All cuts from a state."""
         waiting, on_bed = state.waiting, state.on_bed
         handling, last = self.handling, None
         allowed = self.bench.allowed(waiting) if self.bench.constraints != UNCONSTRAINED else None

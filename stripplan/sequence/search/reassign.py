@@ -46,7 +46,7 @@ class _State:
 
 
 def reassigned(bench: Bench, roots: Sequence[BenchPiece], cuts: Sequence[ChosenCut], *, width: int) -> list[ChosenCut]:
-    """Steps that take the same siblings off the same rows in the same order, by the best ways found."""
+    """Cuts that take the same siblings off the same rows in the same order, by the best options found."""
     states = [
         _State(0, 0, {(n, ROOT): piece for n, piece in enumerate(roots)}, (), 0, 0, None, None, frozenset(), None, None)
     ]

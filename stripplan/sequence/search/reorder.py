@@ -22,7 +22,7 @@ from stripplan.sequence.sop.search import search
 
 
 def reordered(bench: Bench, cuts: Sequence[ChosenCut], *, seed: int, tries: int) -> list[ChosenCut]:
-    """The steps in the best order found in so many tries that keeps the pins as well as they do."""
+    """The cuts in the best order found in so many tries, which keeps the constraints as well as they do."""
     if len(cuts) < 3:  # precedence or symmetry leaves nothing that choosing options again would not find
         return list(cuts)
     problem = whole(_as_ordering(bench, cuts))
