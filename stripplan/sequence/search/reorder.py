@@ -17,7 +17,7 @@ from collections.abc import Sequence
 
 from stripplan.sequence.bench import FETCHED, NONE, Bench
 from stripplan.sequence.cut_options import ChosenCut
-from stripplan.sequence.sop.problem import Ordering, whole
+from stripplan.sequence.sop.problem import Ordering, in_integers
 from stripplan.sequence.sop.search import search
 
 
@@ -25,7 +25,7 @@ def reordered(bench: Bench, cuts: Sequence[ChosenCut], *, seed: int, tries: int)
     """The cuts in the best order found in so many tries, which keeps the constraints as well as they do."""
     if len(cuts) < 3:  # precedence or symmetry leaves nothing that choosing options again would not find
         return list(cuts)
-    problem = whole(_as_ordering(bench, cuts))
+    problem = in_integers(_as_ordering(bench, cuts))
     found = search(problem, range(len(cuts)), seed)
     found.run(tries)
     _, row = found.found()
