@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stripplan.layout.grid import Grid
-from stripplan.layout.to_problem import Ware
+from stripplan.layout.problem import Stock
 from stripplan.model.job import Job
 from stripplan.model.material import word
 from stripplan.model.part import Part, Rectangle
@@ -33,7 +33,7 @@ from stripplan.wording.message import Facts, Message, length
 
 
 @dataclass(frozen=True)
-class SettledPlate(Ware):
+class SettledPlate(Stock):
     """A plate of the job with its index there, cost and cut rules, and the process that cuts it."""
 
     process: Process
