@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan import plan
@@ -17,6 +17,7 @@ from stripplan.files.toml.document import TomlFile
 from stripplan.model.plan.plan import Plan
 from stripplan.web.rest_of_job import again
 from stripplan.web.store.progress import Progress
+from tests.checking import examples
 
 TABLE: dict[str, Any] = {
     "name": "shelf",
@@ -92,7 +93,7 @@ def test_after_the_last_cut_nothing_is_wanted_but_fillers(case: Case) -> None:
     ]
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(st.data())
 def test_made_and_still_wanted_are_what_was_wanted(case: Case, data: st.DataObject) -> None:
     """At any point: parts that lie there plus those that are wanted make the whole, and metal is counted once."""
