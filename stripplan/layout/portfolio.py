@@ -1,8 +1,8 @@
 """Rectangles: the engines one after the other, each where it pays, until the cost meets its bound.
 
-First the search that takes plates apart (`rectangles.py`), with a bound from dual feasible functions. If a gap is left:
-few parts that might come from one plate are tried exactly (`one_plate`); parts in many copies go to column
-generation (`plates.py`), whose bound is often better too. With seconds to spend the search then goes on from the best.
+First the search that takes plates apart (`rectangles`), with a bound from dual feasible functions. If a gap is left:
+few parts that might come from one plate are tried exactly (`single_plate`); parts in many copies go to column
+generation (`plates`), whose bound is often better too. With seconds to spend the search then goes on from the best.
 After each better answer what is left is gathered into one offcut.
 """
 

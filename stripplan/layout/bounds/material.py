@@ -10,7 +10,7 @@ rules are bounds (for the cost in parts of plates, raised to the next sum of pla
 between parts are metal of the parts, and the kerf beyond the last part is the plate's.
 
 - material bound: a part is worth its area;
-- dual feasible functions: a part is worth its least value in mixes of pairs of such functions (pairs.py).
+- dual feasible functions: a part is worth its least value in mixes of pairs of such functions (`dual_pairs`).
 """
 
 from __future__ import annotations

@@ -4,7 +4,7 @@ Patterns of whole plates are generated at the values of a linear programme (P. C
 Research 13 (1965) 94-120) until none is worth more than its plate; whole plates come from a dive that fixes whole
 parts and prices again, then branch and bound over all patterns seen; the last plates are laid out by construction
 as well, and the cheaper way is taken. Surplus is taken out again: exactly what is wanted is made, or short.
-The work does not grow with the copies. Heuristic; the bound is exact (see `covering.dual_bound`).
+The work does not grow with the copies. Heuristic; the bound is exact (see `cover.dual_bound`).
 """
 
 from __future__ import annotations

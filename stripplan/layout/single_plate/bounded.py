@@ -3,12 +3,12 @@
 Rectangles are built up by laying two beside or above each other, most promising first (P. Y. Wang, Operations
 Research 31 (1983) 573-586; K. V. Viswanathan, A. Bagchi, ibid. 41 (1993) 768-776; V.-D. Cung, M. Hifi, B. Le Cun,
 ITOR 7 (2000) 185-210). What can still come round one is bounded from above by tables of the unbounded problem;
-in some of them each item costs a price, so that more of it than is wanted does not pay (see `prices`).
+in some of them each item costs a price, so that more of it than is wanted does not pay (see `lagrange`).
 Of two builds of the same items one that fits wherever the other does stands for both.
 
 Sizes. A build is along x either w, or any size from m on: see `unbounded`. Beside each other sizes add, above
 each other they must agree. Limits on the length of a cut and on stages are kept as far as least sizes tell; a
-build that beats the best pattern is then laid out in full (`realised`), and where that fails its value stays in the bound.
+build that beats the best pattern is then laid out in full (`to_tree`), and where that fails its value stays in the bound.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """One plate by itself: what is asked, and the pattern that answers it, in units.
 
 `unbounded` finds the most valuable pattern where each shape may be had as often as one likes, `bounded`
-where at most so many are wanted, `perfect` one without any waste.
+where at most so many are wanted, `no_waste` one without any waste.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ pieces beside each other one may be taken at its least size, and the rest goes t
 plate down, every size is a sum, or what a sum leaves of the plate. Where cuts have a greatest length, a piece may
 also have to stop at it: it then counts as one more size that sums are made of. Where any waste may be left,
 the rest may be taken down to the next smaller sum by a cut parallel to the one before it, which is as long, so
-it is legal too. Without limits raster points will do (see `points.raster`).
+it is legal too. Without limits raster points will do (see `raster.raster`).
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Parts that no other engine placed, one by one: into what is left, then out of plates of their own.
 
-Not exact for several parts: the largest first, and what comes off is filled in turn. But what one plate yields (`freeing`) is found
+Not exact for several parts: the largest first, and what comes off is filled in turn. But what one plate yields (`one_part`) is found
 whatever the seed, and a pattern that worked is repeated while the stock lasts.
 """
 

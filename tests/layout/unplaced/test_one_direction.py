@@ -28,7 +28,7 @@ def drawn(chance: Random) -> tuple[CutRules, Limits]:
 
 
 def fewest(rules: CutRules, whole: int, wanted: int) -> int | None:
-    """Fewest cuts from a piece with two mill edges, cut by cut with the words of `model.legal`; None = it cannot be done."""
+    """Fewest cuts from a piece with two mill edges, cut by cut with the words of `model.feasible`; None = it cannot be done."""
     todo, seen = deque([(whole, 2, 0)]), {(whole, 2)}
     while todo:
         size, mill, cuts = todo.popleft()
