@@ -20,10 +20,11 @@ import pytest
 import stripplan
 from stripplan.cli.commands.guide import PAGES as GUIDE_PAGES
 from stripplan.cli.main import main
-from stripplan.files.job.schema import job_schema, rig_schema
+from stripplan.files.job.schema import job_schema
 from stripplan.files.notebook.read import KINDS
 from stripplan.files.notebook.schema import notebook_schema
 from stripplan.files.parts.columns import HEADERS
+from stripplan.files.rig.schema import rig_schema
 from stripplan.model import job, rig
 from stripplan.model.offcut import OFFCUT_WEIGHT_KEYS
 from stripplan.model.plan import cut, piece, plan, quotation

@@ -40,7 +40,7 @@ OUTSIDE = {
     "layout": {"numpy", "highspy"},
     "sequence": {"networkx"},
     "replay": {"shapely"},
-    "files": {"pydantic", "ezdxf", "openpyxl", "tomli_w"},
+    "files": {"pydantic", "ezdxf", "openpyxl", "shapely", "networkx", "tomli_w", "tomlkit"},
     "sheets": {"bidi", "ezdxf", "reportlab", "resvg_py"},
     "web": {"starlette", "uvicorn", "jinja2", "tomli_w"},
     "cli": {"click"},
@@ -107,8 +107,6 @@ CLOSED = {"layout", "sequence"}
 """Rooms that others enter by the door alone: the name of the room."""
 
 STILL = {
-    ("files.notebook.schema", "files.job.schema"),
-    ("files.rig.read", "files.job.schema"),
     ("layout.plates.column_generation", "layout.rectangles.search"),
     ("layout.plates.cover", "layout.rectangles.search"),
     ("layout.single_plate.bounded", "layout.plates.cover"),

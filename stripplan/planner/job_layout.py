@@ -9,14 +9,13 @@ from stripplan.errors import Fault
 from stripplan.layout.bounds.material import layout_bound, plates_missing
 from stripplan.layout.fillers import filled
 from stripplan.layout.lay_out import Layout, lay_out
-from stripplan.layout.problem import Problem
-from stripplan.layout.to_problem import Ware, build_problem, loosened
+from stripplan.layout.problem import Problem, build_problem, loosened
 from stripplan.layout.unplaced.diagnose import excluded, not_found, used_up, why_not
 from stripplan.layout.unplaced.place_singly import OneByOne
 from stripplan.model.effort import Effort
 from stripplan.model.offcut import offcut_value
 from stripplan.planner.search import Search
-from stripplan.planner.settled import Group, Settled
+from stripplan.planner.settled import Group, Settled, SettledPlate
 from stripplan.rig.machine.duty import serving_current
 from stripplan.rig.machine.limits import cut_rules
 from stripplan.rig.machine.setting import greatest_end_stop
@@ -61,7 +60,7 @@ def _job_layout(settled: Settled, effort: Effort, search: Search) -> JobLayout:
     cost = bound = 0.0
     options = settled.job.options
     for group in settled.groups:
-        problem = build_problem(settled.grid, group.stocks, group.parts, options.keep, options.depth)
+        problem = build_problem(settled.grid, group.plates, group.parts, options.keep, options.depth)
         layout = lay_out(
             problem,
             settled.wanted,
@@ -70,7 +69,7 @@ def _job_layout(settled: Settled, effort: Effort, search: Search) -> JobLayout:
             weights=options.offcut_weights,
             report=lambda more, least, done=(cost, bound): search.tell("laying out", done[0] + more, done[1] + least),  # type: ignore[misc]
         )
-        loose = loosened(problem, group.stocks, group.parts)
+        loose = loosened(problem, group.parts)
         layout = _completed(settled, group, layout, problem, loose)
         cost += sum(pattern.count * settled.plates[pattern.plate].cost for pattern in layout.patterns)
         bound += float(layout.bound.cost)
@@ -85,7 +84,7 @@ def _filled(settled: Settled, group: Group, layout: Layout) -> Layout:
     if not group.fillers:
         return layout
     options = settled.job.options
-    problem = build_problem(settled.filler_grid, group.stocks, group.fillers, options.keep, options.depth)
+    problem = build_problem(settled.filler_grid, group.plates, group.fillers, options.keep, options.depth)
     patterns = filled(
         problem,
         layout.patterns,
@@ -115,7 +114,7 @@ def _completed(settled: Settled, group: Group, layout: Layout, problem: Problem,
     if not layout.short:
         return layout
     options = settled.job.options
-    one_by_one = OneByOne(problem.grid, group.stocks, group.parts, keep=options.keep, depth=options.depth)
+    one_by_one = OneByOne(problem.grid, group.plates, group.parts, keep=options.keep, depth=options.depth)
     added = one_by_one.added(layout.patterns, layout.short)
     if added.short == layout.short:
         return layout
@@ -127,27 +126,27 @@ def _completed(settled: Settled, group: Group, layout: Layout, problem: Problem,
 def _short_fault(settled: Settled, group: Group, number: int, layout: Layout, loose: Problem) -> Fault:
     """What is said of a part that is short: "cannot" only where that is shown."""
     part, count, depth = group.parts[number][1], layout.short[number], settled.job.options.depth
-    if excluded(part, group.stocks, depth=depth, parts=[each for _, each in group.parts]):
+    if excluded(part, group.plates, depth=depth, parts=[each for _, each in group.parts]):
         others = [*_two_passes(settled, group), *_less_current(settled, group)]
-        return _fault(part.name, why_not(part, group.stocks, depth=depth, others=others))
+        return _fault(part.name, why_not(part, group.plates, depth=depth, others=others))
     everywhere = loose.items[number].bound_sizes
     scarce = all(stock.limit is not None for stock, ways in zip(loose.stocks, everywhere, strict=True) if ways)
     missing = plates_missing(loose) if scarce else 0
     if missing:
-        return _fault(part.name, used_up(part, count, group.stocks, missing))
-    return _fault(part.name, not_found(part, count, group.stocks, layout.steps, depth=depth))
+        return _fault(part.name, used_up(part, count, group.plates, missing))
+    return _fault(part.name, not_found(part, count, group.plates, layout.steps, depth=depth))
 
 
-def _two_passes(settled: Settled, group: Group) -> Iterator[tuple[Message, list[Ware]]]:
+def _two_passes(settled: Settled, group: Group) -> Iterator[tuple[Message, list[SettledPlate]]]:
     """The same plates with cuts in two passes, where the rig does not allow them."""
     if settled.rig.two_pass:
         return
     both, trim = replace(settled.rig, two_pass=True), settled.job.options.trim
     ruled = (replace(each, rules=cut_rules(both, each.plate, each.process, trim=trim)) for each in group.plates)
-    yield Message("allow_two_passes"), [each.stock for each in ruled]
+    yield Message("allow_two_passes"), list(ruled)
 
 
-def _less_current(settled: Settled, group: Group) -> Iterator[tuple[Message, list[Ware]]]:
+def _less_current(settled: Settled, group: Group) -> Iterator[tuple[Message, list[SettledPlate]]]:
     """The same plates at a current at which the power source may burn for the longest cut that the stroke allows."""
     rig, trim, currents, plates = settled.rig, settled.job.options.trim, [], []
     for each in group.plates:
@@ -158,4 +157,4 @@ def _less_current(settled: Settled, group: Group) -> Iterator[tuple[Message, lis
             currents.append(float(serves or 0))
         plates.append(each)
     if currents:
-        yield Message("less_current", facts=Facts(current=current(min(currents)))), [each.stock for each in plates]
+        yield Message("less_current", facts=Facts(current=current(min(currents)))), plates

@@ -11,8 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stripplan.layout.grid import Grid
-from stripplan.layout.to_problem import Ware
-from stripplan.model.cut_rules import CutRules
+from stripplan.layout.problem import Stock
 from stripplan.model.job import Job
 from stripplan.model.material import word
 from stripplan.model.part import Part, Rectangle
@@ -34,19 +33,10 @@ from stripplan.wording.message import Facts, Message, length
 
 
 @dataclass(frozen=True)
-class SettledPlate:
-    """A plate of the job with its index there, the process that cuts it, its cost, and the rules it is cut by, kerf among them."""
+class SettledPlate(Stock):
+    """A plate of the job with its index there, cost and cut rules, and the process that cuts it."""
 
-    index: int
-    plate: Plate
     process: Process
-    rules: CutRules
-    cost: float
-
-    @property
-    def stock(self) -> Ware:
-        """The plate as layout takes it."""
-        return Ware(self.index, self.plate, self.rules, self.cost)
 
 
 @dataclass(frozen=True)
@@ -59,11 +49,6 @@ class Group:
     plates: tuple[SettledPlate, ...]
     parts: tuple[tuple[int, Part], ...]
     fillers: tuple[tuple[int, Part], ...]
-
-    @property
-    def stocks(self) -> list[Ware]:
-        """The plates as layout takes them."""
-        return [each.stock for each in self.plates]
 
 
 @dataclass(frozen=True)
@@ -110,7 +95,7 @@ def settle(job: Job, rig: Rig) -> Settled:
     job, filler_grid, rounded = in_whole_units(job, rig, processes)
     check_order_options(job)
     plates = tuple(
-        SettledPlate(index, plate, process, cut_rules(rig, plate, process, trim=job.options.trim), plate_cost(plate))
+        SettledPlate(index, plate, cut_rules(rig, plate, process, trim=job.options.trim), plate_cost(plate), process)
         for index, (plate, process) in enumerate(zip(job.plates, processes, strict=True))
     )
     too_narrow = {

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from itertools import product
 
 from stripplan.layout.grid import Grid, common_grid
-from stripplan.layout.to_problem import Ware
+from stripplan.layout.problem import Stock
 from stripplan.layout.unplaced.one_part import Cutter
 from stripplan.model.cut_rules import CutRules
 from stripplan.model.part import Part, Rectangle, Strip
@@ -32,7 +32,7 @@ class Case:
     """A part, its plates with their rules, and how often the direction of cutting may change."""
 
     part: Part
-    stocks: tuple[Ware, ...]
+    stocks: tuple[Stock, ...]
     depth: int | None = None
 
     def possible(self) -> bool:
@@ -58,13 +58,13 @@ class Change:
         return self.nearness, worded(self.message).text
 
 
-def can_be_made(part: Part, stock: Ware, depth: int | None = None) -> bool:
+def can_be_made(part: Part, stock: Stock, depth: int | None = None) -> bool:
     """Whether a part can be cut from one plate when nothing else is."""
     grid = _grid(part, stock)
-    return grid is not None and Cutter(grid, stock, depth).possible(part)
+    return grid is not None and Cutter(stock.on(grid), depth).possible(part)
 
 
-def _grid(part: Part, stock: Ware, *more: float) -> Grid | None:
+def _grid(part: Part, stock: Stock, *more: float) -> Grid | None:
     lengths = [
         stock.plate.length,
         stock.plate.width,
@@ -78,10 +78,10 @@ def _grid(part: Part, stock: Ware, *more: float) -> Grid | None:
 
 def why_not(
     part: Part,
-    stocks: Sequence[Ware],
+    stocks: Sequence[Stock],
     *,
     depth: int | None = None,
-    others: Sequence[tuple[Message, Sequence[Ware]]] = (),
+    others: Sequence[tuple[Message, Sequence[Stock]]] = (),
 ) -> Message:
     """What stops a part, and what would help; asked only for parts that no plate yields by itself.
 
@@ -106,14 +106,14 @@ def _mm(value: float | None) -> Quantity:
     return Quantity(value or 0.0, "length")
 
 
-def excluded(part: Part, stocks: Sequence[Ware], *, depth: int | None, parts: Sequence[Part]) -> bool:
+def excluded(part: Part, stocks: Sequence[Stock], *, depth: int | None, parts: Sequence[Part]) -> bool:
     """Whether a part is shown to come from no plate, whatever else of `parts` is cut beside it."""
     beside = [side for each in parts if each is not part or part.quantity > 1 for side in _sides(each)]
     narrowest = min(beside, default=math.inf)
     return not any(
-        stock.plate.limit != 0
+        stock.limit != 0
         and (grid := _grid(part, stock, *beside)) is not None
-        and Cutter(grid, stock, depth).beside(min(narrowest, stock.rules.narrowest_offcut)).possible(part)
+        and Cutter(stock.on(grid), depth).beside(min(narrowest, stock.rules.narrowest_offcut)).possible(part)
         for stock in stocks
     )
 
@@ -122,24 +122,24 @@ def _sides(part: Part) -> tuple[float, ...]:
     return (part.width_as_cut, part.length_as_cut) if isinstance(part, Rectangle) else (part.width_as_cut,)
 
 
-def used_up(part: Part, count: int, stocks: Sequence[Ware], missing: int) -> Message:
+def used_up(part: Part, count: int, stocks: Sequence[Stock], missing: int) -> Message:
     """How many of a part have no place, where a bound shows `missing` plates too few for all parts."""
-    facts = Facts(count=count, wanted=part.quantity, stock=_numbers(stocks), missing=missing)
+    facts = Facts(count=count, wanted=part.quantity, stock=_limited(stocks), missing=missing)
     return Message("stock_used_up", facts=facts)
 
 
-def not_found(part: Part, count: int, stocks: Sequence[Ware], steps: int, *, depth: int | None = None) -> Message:
+def not_found(part: Part, count: int, stocks: Sequence[Stock], steps: int, *, depth: int | None = None) -> Message:
     """How many of a part have no place and what was searched, where nothing shows that there is none."""
     serving = [stock.plate.name for stock in stocks if can_be_made(part, stock, depth)]
     facts = {"count": count, "wanted": part.quantity, "steps": steps}
     if not serving:
         return Message("not_found", facts=Facts(**facts), says="not_found_alone")
-    return Message("not_found", facts=Facts(**facts, stock=_numbers(stocks), more=serving[0]))
+    return Message("not_found", facts=Facts(**facts, stock=_limited(stocks), more=serving[0]))
 
 
-def _numbers(stocks: Sequence[Ware]) -> tuple[Fact, ...]:
+def _limited(stocks: Sequence[Stock]) -> tuple[Fact, ...]:
     """The plates of which there are only so many."""
-    limited = ((stock.plate.name, stock.plate.limit) for stock in stocks)
+    limited = ((stock.plate.name, stock.limit) for stock in stocks)
     return tuple(Message("plates_there", name, Facts(limit=limit)) for name, limit in limited if limit is not None)
 
 
@@ -170,7 +170,7 @@ def _same(case: Case) -> Case:
 
 
 def _bigger_than_plates(case: Case) -> Message:
-    there = [stock.plate for stock in case.stocks if stock.plate.limit != 0]
+    there = [stock.plate for stock in case.stocks if stock.limit != 0]
     if not there:
         return _cannot("no_plate_left", plates=tuple(stock.plate.name for stock in case.stocks))
     largest = max(there, key=lambda plate: plate.length * plate.width)
@@ -278,7 +278,7 @@ LIMITS: tuple[Limit, ...] = (
 """How each limit is put aside, and what is said where it stops a part, in the order in which they come back."""
 
 
-def offers(case: Case, others: Sequence[tuple[Message, Sequence[Ware]]] = ()) -> list[Change]:
+def offers(case: Case, others: Sequence[tuple[Message, Sequence[Stock]]] = ()) -> list[Change]:
     """Changes that make the part possible, each tried: those that move no size, then of sizes, then of the rig."""
     given = [Change(message, FREE, replace(case, stocks=tuple(stocks))) for message, stocks in others]
     free = [change for change in (*given, *_permissions(case)) if change.case.possible()]
@@ -337,7 +337,7 @@ def _tidy(length: float) -> float:
     return round(length, 6)
 
 
-def _targets(stock: Ware) -> Iterator[tuple[float, bool]]:
+def _targets(stock: Stock) -> Iterator[tuple[float, bool]]:
     """Sizes that a piece may have along an edge of the plate: all of it, or as much as leaves a legal rest; and which edge."""
     rules, plate = stock.rules, stock.plate
     for full, along, ends in ((plate.length, True, (1, 3)), (plate.width, False, (0, 2))):
@@ -350,7 +350,7 @@ def _targets(stock: Ware) -> Iterator[tuple[float, bool]]:
             yield usable - rules.kerf / 2 - offset, along
 
 
-def _beside(part: Part, stock: Ware) -> list[float]:
+def _beside(part: Part, stock: Stock) -> list[float]:
     """What may lie round a part beside its own size: nothing, or scrap and kerf for square edges."""
     rules = stock.rules
     return [0.0] if part.square == "none" else [0.0, 2 * (rules.kerf + max(rules.kerf, rules.narrowest_offcut))]
@@ -397,7 +397,7 @@ def _plate_changes(case: Case) -> list[Iterator[Change]]:
 
 def _plate_resized(case: Case, side: str, sign: int, word: str) -> Iterator[Change]:
     for number, stock in enumerate(case.stocks):
-        if stock.plate.limit == 0:
+        if stock.limit == 0:
             continue
         now = getattr(stock.plate, side)
         for size in sorted(_plate_sizes(case.part, stock, side)):
@@ -416,7 +416,7 @@ def _with_plate(case: Case, number: int, sizes: dict[str, float]) -> Case:
     return replace(case, stocks=stocks)
 
 
-def _plate_sizes(part: Part, stock: Ware, side: str) -> set[float]:
+def _plate_sizes(part: Part, stock: Stock, side: str) -> set[float]:
     """Sizes of a plate's side at which a part just fits it, just leaves a legal rest, or a cut becomes possible."""
     rules, plate = stock.rules, stock.plate
     ends = (1, 3) if side == "length" else (0, 2)

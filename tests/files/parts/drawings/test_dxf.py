@@ -16,8 +16,9 @@ from hypothesis import strategies as st
 
 from stripplan import Job, Plate, Strip, load_rig, plan
 from stripplan.errors import InputError
-from stripplan.files.parts.dxf import MOST_ENTITIES, MOST_TAGS, read_dxf_parts
-from stripplan.files.parts.outlines import DrawnParts, fitted
+from stripplan.files.parts.drawings.dxf import MOST_ENTITIES, MOST_TAGS, read_dxf_parts
+from stripplan.files.parts.drawings.outlines import DrawnParts
+from stripplan.files.parts.drawings.rectangle import fitted
 from stripplan.model.part import Rectangle
 from stripplan.sheets.dxf.drawing import job_drawing, plate_drawing
 from stripplan.wording.message import Message

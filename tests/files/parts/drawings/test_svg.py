@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stripplan.errors import InputError
-from stripplan.files.parts.outlines import DrawnParts
-from stripplan.files.parts.svg import MOST_ELEMENTS, read_svg_parts
+from stripplan.files.parts.drawings.outlines import DrawnParts
+from stripplan.files.parts.drawings.svg import MOST_ELEMENTS, read_svg_parts
 from stripplan.model.part import Rectangle
 from tests.files.parts.specimens import said, write
 
