@@ -98,7 +98,7 @@ DOORS = {
     "rig": {"cost"},
     "sequence": {"__init__"},
     "sheets": {"folder", "cuts_csv", "notebook_files"},
-    "web": {"app", "server", "shared", "tasks"},
+    "web": {"app", "server", "shared_state", "tasks"},
     "wording": {"show"},
 }
 """Modules of a room that put its inner rooms to work; what else lies in the room itself is shared by these, and imports none."""
@@ -134,7 +134,6 @@ STILL = {
     ("rig.accuracy.tolerance", "rig.notebook.rig_checks"),
     ("rig.accuracy.tolerance", "rig.process.camber"),
     ("rig.accuracy.tolerance", "rig.process.kerf"),
-    ("web.store.kept_plans", "web.views.plan_values"),
     ("web.store.profiles", "web.views.notebook_forms"),
 }
 """Imports that break the tables, not mended yet. The list only gets shorter."""
