@@ -28,7 +28,7 @@ OURS = {
     "files": {"model", "wording"},
     "sheets": {"model", "wording"},
     "web": {"planner", "files", "sheets", "model", "wording", "version"},
-    "cli": {"planner", "files", "sheets", "model", "wording", "replay", "version", "web"},
+    "cli": {"planner", "files", "sheets", "model", "wording", "replay", "kernel", "version", "web"},
     "__init__": {"planner", "files", "model", "version"},
     "__main__": {"cli"},
 }
