@@ -9,8 +9,7 @@ from stripplan.errors import Fault
 from stripplan.layout.bounds.material import layout_bound, plates_missing
 from stripplan.layout.fillers import filled
 from stripplan.layout.lay_out import Layout, lay_out
-from stripplan.layout.problem import Problem
-from stripplan.layout.to_problem import build_problem, loosened
+from stripplan.layout.problem import Problem, build_problem, loosened
 from stripplan.layout.unplaced.diagnose import excluded, not_found, used_up, why_not
 from stripplan.layout.unplaced.place_singly import OneByOne
 from stripplan.model.effort import Effort
@@ -70,7 +69,7 @@ def _job_layout(settled: Settled, effort: Effort, search: Search) -> JobLayout:
             weights=options.offcut_weights,
             report=lambda more, least, done=(cost, bound): search.tell("laying out", done[0] + more, done[1] + least),  # type: ignore[misc]
         )
-        loose = loosened(problem, group.plates, group.parts)
+        loose = loosened(problem, group.parts)
         layout = _completed(settled, group, layout, problem, loose)
         cost += sum(pattern.count * settled.plates[pattern.plate].cost for pattern in layout.patterns)
         bound += float(layout.bound.cost)

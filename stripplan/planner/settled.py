@@ -11,13 +11,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stripplan.layout.grid import Grid
-from stripplan.layout.to_problem import Ware
+from stripplan.layout.problem import Stock
 from stripplan.model.job import Job
 from stripplan.model.material import word
 from stripplan.model.part import Part, Rectangle
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
-from stripplan.planner.job_checks import (
+from stripplan.planner.settling.job_checks import (
     check_complete,
     check_names,
     check_order_options,
@@ -26,14 +26,14 @@ from stripplan.planner.job_checks import (
     check_strip_lengths,
     check_trim,
 )
-from stripplan.planner.materials import same_stock, with_materials
-from stripplan.planner.whole_units import grid_of, in_whole_units
+from stripplan.planner.settling.materials import same_stock, with_materials
+from stripplan.planner.settling.whole_units import grid_of, in_whole_units
 from stripplan.rig.machine.limits import cut_rules, least_part, process_for
 from stripplan.wording.message import Facts, Message, length
 
 
 @dataclass(frozen=True)
-class SettledPlate(Ware):
+class SettledPlate(Stock):
     """A plate of the job with its index there, cost and cut rules, and the process that cuts it."""
 
     process: Process

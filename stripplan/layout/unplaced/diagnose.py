@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from itertools import product
 
 from stripplan.layout.grid import Grid, common_grid
-from stripplan.layout.to_problem import Ware
+from stripplan.layout.problem import Stock
 from stripplan.layout.unplaced.one_part import Cutter
 from stripplan.model.cut_rules import CutRules
 from stripplan.model.part import Part, Rectangle, Strip
@@ -32,16 +32,16 @@ class Case:
     """A part, its plates with their rules, and how often the direction of cutting may change."""
 
     part: Part
-    wares: tuple[Ware, ...]
+    stocks: tuple[Stock, ...]
     depth: int | None = None
 
     def possible(self) -> bool:
         """Whether any plate can yield the part when nothing else is cut from it."""
-        return any(can_be_made(self.part, ware, self.depth) for ware in self.wares)
+        return any(can_be_made(self.part, stock, self.depth) for stock in self.stocks)
 
     def with_rules(self, change: Callable[[CutRules], CutRules]) -> Case:
         """The same with other cut rules."""
-        return replace(self, wares=tuple(replace(ware, rules=change(ware.rules)) for ware in self.wares))
+        return replace(self, stocks=tuple(replace(stock, rules=change(stock.rules)) for stock in self.stocks))
 
 
 @dataclass(frozen=True)
@@ -58,32 +58,39 @@ class Change:
         return self.nearness, worded(self.message).text
 
 
-def can_be_made(part: Part, ware: Ware, depth: int | None = None) -> bool:
+def can_be_made(part: Part, stock: Stock, depth: int | None = None) -> bool:
     """Whether a part can be cut from one plate when nothing else is."""
-    grid = _grid(part, ware)
-    return grid is not None and Cutter(grid, ware, depth).possible(part)
+    grid = _grid(part, stock)
+    return grid is not None and Cutter(stock.on(grid), depth).possible(part)
 
 
-def _grid(part: Part, ware: Ware, *more: float) -> Grid | None:
-    lengths = [ware.plate.length, ware.plate.width, *_sides(part), ware.rules.trim, ware.rules.narrowest_offcut, *more]
-    return common_grid(lengths, [ware.rules.kerf], max(ware.plate.length, ware.plate.width))
+def _grid(part: Part, stock: Stock, *more: float) -> Grid | None:
+    lengths = [
+        stock.plate.length,
+        stock.plate.width,
+        *_sides(part),
+        stock.rules.trim,
+        stock.rules.narrowest_offcut,
+        *more,
+    ]
+    return common_grid(lengths, [stock.rules.kerf], max(stock.plate.length, stock.plate.width))
 
 
 def why_not(
     part: Part,
-    wares: Sequence[Ware],
+    stocks: Sequence[Stock],
     *,
     depth: int | None = None,
-    others: Sequence[tuple[Message, Sequence[Ware]]] = (),
+    others: Sequence[tuple[Message, Sequence[Stock]]] = (),
 ) -> Message:
     """What stops a part, and what would help; asked only for parts that no plate yields by itself.
 
     `others` are changes that only the caller can work out, with the plates and rules after them
     (two passes, say); they are offered where they help.
     """
-    if not wares:
+    if not stocks:
         return _cannot("no_plate_of_kind", (), material=part.material or "its material", thickness=_mm(part.thickness))
-    case = Case(part, tuple(wares), depth)
+    case = Case(part, tuple(stocks), depth)
     stopped = _stopped_by(case)
     changes = tuple(change.message for change in offers(case, others))
     return replace(stopped, facts=Facts(**stopped.facts, changes=changes))
@@ -99,15 +106,15 @@ def _mm(value: float | None) -> Quantity:
     return Quantity(value or 0.0, "length")
 
 
-def excluded(part: Part, wares: Sequence[Ware], *, depth: int | None, parts: Sequence[Part]) -> bool:
+def excluded(part: Part, stocks: Sequence[Stock], *, depth: int | None, parts: Sequence[Part]) -> bool:
     """Whether a part is shown to come from no plate, whatever else of `parts` is cut beside it."""
     beside = [side for each in parts if each is not part or part.quantity > 1 for side in _sides(each)]
     narrowest = min(beside, default=math.inf)
     return not any(
-        ware.plate.limit != 0
-        and (grid := _grid(part, ware, *beside)) is not None
-        and Cutter(grid, ware, depth).beside(min(narrowest, ware.rules.narrowest_offcut)).possible(part)
-        for ware in wares
+        stock.limit != 0
+        and (grid := _grid(part, stock, *beside)) is not None
+        and Cutter(stock.on(grid), depth).beside(min(narrowest, stock.rules.narrowest_offcut)).possible(part)
+        for stock in stocks
     )
 
 
@@ -115,24 +122,24 @@ def _sides(part: Part) -> tuple[float, ...]:
     return (part.width_as_cut, part.length_as_cut) if isinstance(part, Rectangle) else (part.width_as_cut,)
 
 
-def used_up(part: Part, count: int, wares: Sequence[Ware], missing: int) -> Message:
+def used_up(part: Part, count: int, stocks: Sequence[Stock], missing: int) -> Message:
     """How many of a part have no place, where a bound shows `missing` plates too few for all parts."""
-    facts = Facts(count=count, wanted=part.quantity, stock=_stock(wares), missing=missing)
+    facts = Facts(count=count, wanted=part.quantity, stock=_limited(stocks), missing=missing)
     return Message("stock_used_up", facts=facts)
 
 
-def not_found(part: Part, count: int, wares: Sequence[Ware], steps: int, *, depth: int | None = None) -> Message:
+def not_found(part: Part, count: int, stocks: Sequence[Stock], steps: int, *, depth: int | None = None) -> Message:
     """How many of a part have no place and what was searched, where nothing shows that there is none."""
-    serving = [ware.plate.name for ware in wares if can_be_made(part, ware, depth)]
+    serving = [stock.plate.name for stock in stocks if can_be_made(part, stock, depth)]
     facts = {"count": count, "wanted": part.quantity, "steps": steps}
     if not serving:
         return Message("not_found", facts=Facts(**facts), says="not_found_alone")
-    return Message("not_found", facts=Facts(**facts, stock=_stock(wares), more=serving[0]))
+    return Message("not_found", facts=Facts(**facts, stock=_limited(stocks), more=serving[0]))
 
 
-def _stock(wares: Sequence[Ware]) -> tuple[Fact, ...]:
+def _limited(stocks: Sequence[Stock]) -> tuple[Fact, ...]:
     """The plates of which there are only so many."""
-    limited = ((ware.plate.name, ware.plate.limit) for ware in wares)
+    limited = ((stock.plate.name, stock.limit) for stock in stocks)
     return tuple(Message("plates_there", name, Facts(limit=limit)) for name, limit in limited if limit is not None)
 
 
@@ -163,9 +170,9 @@ def _same(case: Case) -> Case:
 
 
 def _bigger_than_plates(case: Case) -> Message:
-    there = [ware.plate for ware in case.wares if ware.plate.limit != 0]
+    there = [stock.plate for stock in case.stocks if stock.limit != 0]
     if not there:
-        return _cannot("no_plate_left", plates=tuple(ware.plate.name for ware in case.wares))
+        return _cannot("no_plate_left", plates=tuple(stock.plate.name for stock in case.stocks))
     largest = max(there, key=lambda plate: plate.length * plate.width)
     return _cannot(
         "bigger_than_plates",
@@ -176,7 +183,7 @@ def _bigger_than_plates(case: Case) -> Message:
 
 
 def _trimmed_too_small(case: Case) -> Message:
-    return _cannot("trimmed_too_small", size=_size(case.part), trim=_mm(max(ware.rules.trim for ware in case.wares)))
+    return _cannot("trimmed_too_small", size=_size(case.part), trim=_mm(max(stock.rules.trim for stock in case.stocks)))
 
 
 def _fits_only_turned(case: Case) -> Message:
@@ -184,44 +191,44 @@ def _fits_only_turned(case: Case) -> Message:
 
 
 def _cut_too_long(case: Case) -> Message:
-    longest = max(ware.rules.longest_two_pass for ware in case.wares)
-    return _cannot("cut_too_long", longest=_mm(longest), shortest=_mm(min(ware.plate.length for ware in case.wares)))
+    longest = max(stock.rules.longest_two_pass for stock in case.stocks)
+    return _cannot("cut_too_long", longest=_mm(longest), shortest=_mm(min(stock.plate.length for stock in case.stocks)))
 
 
 def _beyond_bed(case: Case) -> Message:
-    return _cannot("beyond_bed", bed=_mm(min(ware.rules.bed_length or math.inf for ware in case.wares)))
+    return _cannot("beyond_bed", bed=_mm(min(stock.rules.bed_length or math.inf for stock in case.stocks)))
 
 
 def _too_heavy(case: Case) -> Message:
-    limit = min(ware.rules.piece_mass_max or math.inf for ware in case.wares)
-    return _cannot("too_heavy", lightest=mass(min(ware.plate.mass for ware in case.wares)), limit=mass(limit))
+    limit = min(stock.rules.piece_mass_max or math.inf for stock in case.stocks)
+    return _cannot("too_heavy", lightest=mass(min(stock.plate.mass for stock in case.stocks)), limit=mass(limit))
 
 
 def _too_heavy_to_turn_over(case: Case) -> Message:
-    rules = max((ware.rules for ware in case.wares), key=lambda each: each.turn_over_mass_max or math.inf)
+    rules = max((stock.rules for stock in case.stocks), key=lambda each: each.turn_over_mass_max or math.inf)
     return _cannot(
         "too_heavy_to_turn_over",
-        plate_mass=mass(min(ware.plate.mass for ware in case.wares)),
+        plate_mass=mass(min(stock.plate.mass for stock in case.stocks)),
         limit=mass(rules.turn_over_mass_max or 0.0),
         longest=_mm(rules.longest_one_pass),
     )
 
 
 def _out_of_reach(case: Case) -> Message:
-    rules = case.wares[0].rules
+    rules = case.stocks[0].rules
     offset = _mm(case.part.width_as_cut + rules.kerf / 2)
     return _cannot("out_of_reach", offset=offset, least=_mm(rules.fence_min), most=_mm(rules.fence_max))
 
 
 def _no_room_beside(case: Case) -> Message:
-    rules, far = case.wares[0].rules, _mm(min(ware.rules.far_max or math.inf for ware in case.wares))
+    rules, far = case.stocks[0].rules, _mm(min(stock.rules.far_max or math.inf for stock in case.stocks))
     if rules.marked:
         return _cannot("no_room_beside", far=far)
     return _cannot("no_room_beside_nor_reach", far=far, least=_mm(rules.fence_min), most=_mm(rules.fence_max))
 
 
 def _sliver(case: Case) -> Message:
-    rules = case.wares[0].rules
+    rules = case.stocks[0].rules
     narrowest = _mm(rules.narrowest_offcut)
     if rules.far_max is not None and rules.far_max < rules.narrowest_offcut:
         return _cannot("no_room_for_offcut", narrowest=narrowest, far=_mm(rules.far_max))
@@ -271,9 +278,9 @@ LIMITS: tuple[Limit, ...] = (
 """How each limit is put aside, and what is said where it stops a part, in the order in which they come back."""
 
 
-def offers(case: Case, others: Sequence[tuple[Message, Sequence[Ware]]] = ()) -> list[Change]:
+def offers(case: Case, others: Sequence[tuple[Message, Sequence[Stock]]] = ()) -> list[Change]:
     """Changes that make the part possible, each tried: those that move no size, then of sizes, then of the rig."""
-    given = [Change(message, FREE, replace(case, wares=tuple(wares))) for message, wares in others]
+    given = [Change(message, FREE, replace(case, stocks=tuple(stocks))) for message, stocks in others]
     free = [change for change in (*given, *_permissions(case)) if change.case.possible()]
     free += _nearest_first([_tolerated(case)])
     sizes = _nearest_first([*_part_changes(case), *_plate_changes(case)])
@@ -307,11 +314,11 @@ def _permissions(case: Case) -> Iterator[Change]:
         yield _free("free_rolling", replace(case, part=replace(part, rolling="free")))
     if part.square != "none":
         yield _free("no_square_edges", _no_square(case))
-    if not all(ware.rules.marked for ware in case.wares):
+    if not all(stock.rules.marked for stock in case.stocks):
         yield _free("allow_marked_cuts", _ruled(marked=True)(case))
-    if any(ware.rules.trim for ware in case.wares):
+    if any(stock.rules.trim for stock in case.stocks):
         yield _free("no_trim", _ruled(trim=0.0)(case))
-    if any(ware.rules.turn_over_mass_max is not None for ware in case.wares):
+    if any(stock.rules.turn_over_mass_max is not None for stock in case.stocks):
         yield _free("a_hoist", _ruled(turn_over_mass_max=None)(case))
     if case.depth == 1:
         yield _free("depth_of_two", replace(case, depth=2))
@@ -330,9 +337,9 @@ def _tidy(length: float) -> float:
     return round(length, 6)
 
 
-def _targets(ware: Ware) -> Iterator[tuple[float, bool]]:
+def _targets(stock: Stock) -> Iterator[tuple[float, bool]]:
     """Sizes that a piece may have along an edge of the plate: all of it, or as much as leaves a legal rest; and which edge."""
-    rules, plate = ware.rules, ware.plate
+    rules, plate = stock.rules, stock.plate
     for full, along, ends in ((plate.length, True, (1, 3)), (plate.width, False, (0, 2))):
         usable = full - sum(rules.trim + rules.kerf for end in ends if rules.trim and plate.edges[end] == "mill")
         least_rest = rules.kerf + rules.narrowest_offcut if rules.narrowest_offcut else 0.0
@@ -343,9 +350,9 @@ def _targets(ware: Ware) -> Iterator[tuple[float, bool]]:
             yield usable - rules.kerf / 2 - offset, along
 
 
-def _beside(part: Part, ware: Ware) -> list[float]:
+def _beside(part: Part, stock: Stock) -> list[float]:
     """What may lie round a part beside its own size: nothing, or scrap and kerf for square edges."""
-    rules = ware.rules
+    rules = stock.rules
     return [0.0] if part.square == "none" else [0.0, 2 * (rules.kerf + max(rules.kerf, rules.narrowest_offcut))]
 
 
@@ -360,9 +367,9 @@ def _part_changes(case: Case) -> list[Iterator[Change]]:
 def _resized(case: Case, side: str, sign: int) -> Iterator[Change]:
     as_cut = case.part.width_as_cut if side == "width" or isinstance(case.part, Strip) else case.part.length_as_cut
     word = {("width", -1): "narrower", ("width", 1): "wider", ("length", -1): "shorter", ("length", 1): "longer"}
-    for ware in case.wares:
-        for target, _ in _targets(ware):
-            for round_it in _beside(case.part, ware):
+    for stock in case.stocks:
+        for target, _ in _targets(stock):
+            for round_it in _beside(case.part, stock):
                 change = _tidy(target - round_it - as_cut)
                 size = _tidy(getattr(case.part, side) + change)
                 if change * sign > 0 and size > 0:
@@ -373,11 +380,11 @@ def _resized(case: Case, side: str, sign: int) -> Iterator[Change]:
 def _tolerated(case: Case) -> Iterator[Change]:
     part = case.part
     sizes = [part.width_as_cut] + ([part.length_as_cut] if isinstance(part, Rectangle) else [])
-    for ware in case.wares if part.square == "none" else ():
-        for target, _ in _targets(ware):
+    for stock in case.stocks if part.square == "none" else ():
+        for target, _ in _targets(stock):
             for size in sizes:
                 over = _tidy(target - size)
-                if (part.tolerance or 0.0) < over < ware.rules.kerf + ware.rules.narrowest_offcut:
+                if (part.tolerance or 0.0) < over < stock.rules.kerf + stock.rules.narrowest_offcut:
                     tolerant = replace(part, tolerance=over)
                     yield _change("a_tolerance", over, replace(case, part=tolerant), over=_mm(over))
 
@@ -389,29 +396,29 @@ def _plate_changes(case: Case) -> list[Iterator[Change]]:
 
 
 def _plate_resized(case: Case, side: str, sign: int, word: str) -> Iterator[Change]:
-    for number, ware in enumerate(case.wares):
-        if ware.plate.limit == 0:
+    for number, stock in enumerate(case.stocks):
+        if stock.limit == 0:
             continue
-        now = getattr(ware.plate, side)
-        for size in sorted(_plate_sizes(case.part, ware, side)):
+        now = getattr(stock.plate, side)
+        for size in sorted(_plate_sizes(case.part, stock, side)):
             change = _tidy(size - now)
             if change * sign > 0 and size > 0:
                 resized = _with_plate(case, number, {side: size})
                 says = "larger_plate" if sign > 0 else "smaller_plate"
                 by = _mm(abs(change))
-                yield _change(says, abs(change), resized, plate=ware.plate.name, by=by, change=word)
+                yield _change(says, abs(change), resized, plate=stock.plate.name, by=by, change=word)
 
 
 def _with_plate(case: Case, number: int, sizes: dict[str, float]) -> Case:
-    ware = case.wares[number]
-    plate = replace(ware.plate, **sizes)  # type: ignore[arg-type]
-    wares = (*case.wares[:number], replace(ware, plate=plate), *case.wares[number + 1 :])
-    return replace(case, wares=wares)
+    stock = case.stocks[number]
+    plate = replace(stock.plate, **sizes)  # type: ignore[arg-type]
+    stocks = (*case.stocks[:number], replace(stock, plate=plate), *case.stocks[number + 1 :])
+    return replace(case, stocks=stocks)
 
 
-def _plate_sizes(part: Part, ware: Ware, side: str) -> set[float]:
+def _plate_sizes(part: Part, stock: Stock, side: str) -> set[float]:
     """Sizes of a plate's side at which a part just fits it, just leaves a legal rest, or a cut becomes possible."""
-    rules, plate = ware.rules, ware.plate
+    rules, plate = stock.rules, stock.plate
     ends = (1, 3) if side == "length" else (0, 2)
     lost = sum(rules.trim + rules.kerf for end in ends if rules.trim and plate.edges[end] == "mill")
     extents = [part.width_as_cut] + ([part.length_as_cut] if isinstance(part, Rectangle) else [])
@@ -419,7 +426,7 @@ def _plate_sizes(part: Part, ware: Ware, side: str) -> set[float]:
     found = {
         _tidy(extent + round_it + left + lost)
         for extent in extents
-        for round_it in _beside(part, ware)
+        for round_it in _beside(part, stock)
         for left in (0.0, rest, rules.fence_min + rules.kerf / 2, rules.fence_max + rules.kerf / 2)
     }
     found |= {_tidy(each) for each in (rules.longest_two_pass, rules.bed_length or 0.0) if math.isfinite(each)}
@@ -433,10 +440,10 @@ def _plate_sizes(part: Part, ware: Ware, side: str) -> set[float]:
 
 def _plate_of_both(case: Case) -> Iterator[Change]:
     """One plate changed on both sides."""
-    for number, ware in enumerate(case.wares):
-        plate = ware.plate
-        lengths = _plate_sizes(case.part, ware, "length") - {plate.length} if plate.limit != 0 else set()
-        widths = _plate_sizes(case.part, ware, "width") - {plate.width}
+    for number, stock in enumerate(case.stocks):
+        plate = stock.plate
+        lengths = _plate_sizes(case.part, stock, "length") - {plate.length} if plate.limit != 0 else set()
+        widths = _plate_sizes(case.part, stock, "width") - {plate.width}
         for length, width in product(sorted(lengths), sorted(widths)):
             if length > 0 and width > 0:
                 far = abs(length - plate.length) + abs(width - plate.width)
@@ -453,13 +460,13 @@ def _travels(case: Case) -> list[float]:
     """Lengths that cuts of this part may have: those of the plates, and of the part itself."""
     part = case.part
     own = [part.width_as_cut] + ([part.length_as_cut] if isinstance(part, Rectangle) else [])
-    plates = [side for ware in case.wares for side in (ware.plate.length, ware.plate.width)]
-    usable = [target for ware in case.wares for target, _ in _targets(ware)]
+    plates = [side for stock in case.stocks for side in (stock.plate.length, stock.plate.width)]
+    usable = [target for stock in case.stocks for target, _ in _targets(stock)]
     return sorted({_tidy(each) for each in (*own, *plates, *usable) if each > 0})
 
 
 def _longer_cut(case: Case) -> Iterator[Change]:
-    now = max(ware.rules.longest_two_pass for ware in case.wares)
+    now = max(stock.rules.longest_two_pass for stock in case.stocks)
     for each in _travels(case):
         if each > now:
             longer = _ruled(longest_one_pass=each, longest_two_pass=each)(case)
@@ -467,32 +474,32 @@ def _longer_cut(case: Case) -> Iterator[Change]:
 
 
 def _longer_bed(case: Case) -> Iterator[Change]:
-    now = min(ware.rules.bed_length or math.inf for ware in case.wares)
+    now = min(stock.rules.bed_length or math.inf for stock in case.stocks)
     for each in _travels(case):
         if each > now:
             yield _change("longer_bed", each - now, _ruled(bed_length=each)(case), bed=_mm(each))
 
 
 def _more_mass(case: Case) -> Iterator[Change]:
-    now = min(math.inf if ware.rules.piece_mass_max is None else ware.rules.piece_mass_max for ware in case.wares)
-    for ware in case.wares:
-        heavy = math.ceil(ware.plate.length * ware.plate.width * ware.rules.areal_mass)
+    now = min(math.inf if stock.rules.piece_mass_max is None else stock.rules.piece_mass_max for stock in case.stocks)
+    for stock in case.stocks:
+        heavy = math.ceil(stock.plate.length * stock.plate.width * stock.rules.areal_mass)
         if heavy > now:
             yield _change("greater_mass", heavy - now, _ruled(piece_mass_max=float(heavy))(case), mass=mass(heavy))
 
 
 def _farther_fence(case: Case) -> Iterator[Change]:
-    for ware in case.wares if not all(each.rules.marked for each in case.wares) else ():
-        kerf = ware.rules.kerf
+    for stock in case.stocks if not all(each.rules.marked for each in case.stocks) else ():
+        kerf = stock.rules.kerf
         for kept in _travels(case):
             for offset in (_tidy(kept + kerf / 2), _tidy(kept - kerf / 2)):
-                if offset > ware.rules.fence_max:
+                if offset > stock.rules.fence_max:
                     farther = _ruled(fence_max=offset)(case)
-                    yield _change("farther_fence", offset - ware.rules.fence_max, farther, reach=_mm(offset))
+                    yield _change("farther_fence", offset - stock.rules.fence_max, farther, reach=_mm(offset))
 
 
 def _more_beside(case: Case) -> Iterator[Change]:
-    now = min(ware.rules.far_max or math.inf for ware in case.wares)
+    now = min(stock.rules.far_max or math.inf for stock in case.stocks)
     for each in _travels(case):
         if each > now:
             yield _change("more_room_beside", each - now, _ruled(far_max=each)(case), room=_mm(each))
