@@ -17,7 +17,7 @@ from stripplan.model.material import word
 from stripplan.model.part import Part, Rectangle
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
-from stripplan.planner.job_checks import (
+from stripplan.planner.settling.job_checks import (
     check_complete,
     check_names,
     check_order_options,
@@ -26,8 +26,8 @@ from stripplan.planner.job_checks import (
     check_strip_lengths,
     check_trim,
 )
-from stripplan.planner.materials import same_stock, with_materials
-from stripplan.planner.whole_units import grid_of, in_whole_units
+from stripplan.planner.settling.materials import same_stock, with_materials
+from stripplan.planner.settling.whole_units import grid_of, in_whole_units
 from stripplan.rig.machine.limits import cut_rules, least_part, process_for
 from stripplan.wording.message import Facts, Message, length
 

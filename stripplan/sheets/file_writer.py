@@ -1,13 +1,14 @@
 """The one writer: whole or not at all, on the disk when it returns, and never in place of a person's own file.
 
-A folder that the program writes into holds a list of what was written there, `.stripplan.json`: of each file its kind, the plan
-that it shows and its hash. A command replaces and removes only files that the list gives as its own kind and whose hash still fits.
-All else is a person's: it is left, or the command is refused by that file's name before anything is touched.
+A folder that the program writes into holds a list of what was written there, `.stripplan.json`: of each file its kind,
+the plan that it shows and its hash. A command replaces and removes only files that the list gives as its own kind and
+whose hash still fits. All else is a person's: it is left, or the command is refused by that file's name before anything
+is touched.
 
-Several files are exchanged as one. All of them and the new list are written and flushed into a hidden folder within the folder;
-renaming that from `.stripplan-write-...` to `.stripplan-move-...` decides. What was killed before is thrown away by whoever writes there
-next; after it only renames are left to do, and they are done, by the next run if need be. So at every instant each file is the old or
-the new one, whole, and the two lists together tell which files are ours.
+Several files are exchanged as one. All of them and the new list are written and flushed into a hidden folder within the
+folder; renaming that from `.stripplan-write-...` to `.stripplan-move-...` decides. What was killed before is thrown
+away by whoever writes there next; after it only renames are left to do, and they are done, by the next run if need be.
+So at every instant each file is the old or the new one, whole, and the two lists together tell which files are ours.
 """
 
 from __future__ import annotations
@@ -24,11 +25,12 @@ import tempfile
 import time
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
 
 from stripplan.errors import Fault, InputError
+from stripplan.model.plan.record import to_record
 from stripplan.wording.message import Fact, Facts
 
 if sys.platform != "win32":
@@ -84,7 +86,8 @@ Former = Callable[[Path], Mapping[str, Entry]]
 def write_file(file: Path, data: bytes) -> None:
     """One file in place of what is there, whole or not at all, and on the disk when this returns.
 
-    A link is followed and stays; so does the mode of a file that was there. Raises InputError where it cannot be written.
+    A link is followed and stays; so does the mode of a file that was there. Raises InputError where it cannot be
+    written.
     """
     with _plainly(file, "it", "place"):
         real = _real(file)
@@ -112,10 +115,12 @@ def write_files(
     inputs: Iterable[Path] = (),
     former: Former | None = None,
 ) -> Written:
-    """Files into `folder`, all or none, beside what lies there; what we wrote before of the kind `stale` and do not write again goes.
+    """Files into `folder`, all or none, beside what lies there; what we wrote before of the kind `stale` and do not
+    write again goes.
 
-    `inputs` are what the command read: they are never replaced. A link to the folder is followed and stays. Raises InputError, and
-    nothing is touched, where the folder cannot be written or a name belongs to a file that is not ours to replace.
+    `inputs` are what the command read: they are never replaced. A link to the folder is followed and stays. Raises
+    InputError, and nothing is touched, where the folder cannot be written or a name belongs to a file that is not ours
+    to replace.
     """
     folder, inputs = Path(folder), list(inputs)
     with _opened(folder, keep=True) as place:
@@ -260,7 +265,7 @@ def _entry(name: str, data: Any) -> Entry:
 def _list_text(files: Mapping[str, Entry]) -> bytes:
     lines = []
     for name in sorted(files):
-        told = {key: word for key, word in asdict(files[name]).items() if word}
+        told = {key: word for key, word in to_record(files[name]).items() if word}
         lines.append(f"  {json.dumps(name)}: {json.dumps(told)}")
     inner = "{\n" + ",\n".join(lines) + "\n }" if lines else "{}"
     return f'{{\n "schema": {json.dumps(SCHEMA)},\n "files": {inner}\n}}\n'.encode()
@@ -349,7 +354,8 @@ def _settle(place: Path, *, alone: bool) -> None:
 
 @contextmanager
 def _opened(folder: Path, *, keep: bool) -> Iterator[Path]:
-    """The folder itself, made if need be, held and settled; folders that were made go again unless something comes of it.
+    """The folder itself, made if need be, held and settled; folders that were made go again unless something comes of
+    it.
 
     Raises InputError for what the system refuses meanwhile.
     """

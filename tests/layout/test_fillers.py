@@ -7,7 +7,7 @@ from fractions import Fraction
 from functools import cache
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.layout.fillers import filled
@@ -17,6 +17,7 @@ from stripplan.model.cut_rules import CutRules
 from stripplan.model.offcut import offcut_value
 from stripplan.model.pattern import Blank, Leaf, Node, Pattern, leaves
 from stripplan.model.plate import Plate
+from tests.checking import examples
 
 RULES = CutRules(
     kerf=1, longest_one_pass=2000, longest_two_pass=2000, narrowest_offcut=2, fence_min=0, fence_max=2000, marked=True
@@ -96,7 +97,7 @@ def most_worth(x: int, y: int, sizes: tuple[tuple[int, int], ...], kerf: int, na
     return best(x, y)
 
 
-@settings(max_examples=60)
+@examples(60)
 @given(
     room=st.tuples(st.integers(6, 22), st.integers(6, 22)),
     sizes=st.lists(st.tuples(st.integers(4, 9), st.integers(4, 9)), min_size=1, max_size=2, unique=True),
@@ -108,7 +109,7 @@ def test_worth_at_most_what_brute_force_finds_and_near_it(room: tuple[int, int],
     assert most - max(x * y for x, y in sizes) <= got <= most
 
 
-@settings(max_examples=60)
+@examples(60)
 @given(
     sizes=st.lists(st.tuples(st.integers(3, 30), st.integers(3, 30)), min_size=1, max_size=3, unique=True),
     room=st.tuples(st.integers(5, 100), st.integers(5, 57)),

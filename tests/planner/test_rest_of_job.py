@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan import plan
@@ -19,6 +19,7 @@ from stripplan.files.toml.document import TomlFile
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.progress import CutProgress, Side
 from stripplan.planner import rest_of_job
+from tests.checking import examples
 
 TABLE: dict[str, Any] = {
     "name": "shelf",
@@ -105,7 +106,7 @@ def test_after_the_last_cut_nothing_is_wanted_but_fillers(case: Case) -> None:
     ]
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(st.data())
 def test_made_and_still_wanted_are_what_was_wanted(case: Case, data: st.DataObject) -> None:
     """At any point: parts that lie there plus those that are wanted make the whole, and metal is counted once."""

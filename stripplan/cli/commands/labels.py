@@ -60,7 +60,7 @@ def labels(
     """
     from stripplan.errors import Fault, InputError
     from stripplan.sheets.file_writer import Made, write_one
-    from stripplan.sheets.labels.labels import label_sheet
+    from stripplan.sheets.labels.label_sheet import label_sheet
     from stripplan.sheets.labels.labels import labels as drawn
     from stripplan.sheets.rows.plan_rows import plan_id
     from stripplan.wording.message import Facts

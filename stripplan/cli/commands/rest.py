@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from stripplan.cli.streams import say
+from stripplan.cli.streams import put
 from stripplan.errors import Fault, InputError
 from stripplan.wording.message import Facts
 
@@ -48,7 +48,7 @@ def rest(job_file: Path, plan_file: Path, done: tuple[str, ...], spoilt: tuple[s
         done=frozenset(number for each in done for number in _numbers(each, most)),
         spoilt=dict(_spoilt(each, most) for each in spoilt),
     )
-    say(job_text(rest_of_job(plan, read_toml(job_file).data, progress)).rstrip())
+    put(job_text(rest_of_job(plan, read_toml(job_file).data, progress)).encode())
 
 
 def _numbers(text: str, most: int) -> Iterable[int]:

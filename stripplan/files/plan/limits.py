@@ -1,7 +1,7 @@
 """What a plan file may hold: sizes, counts, names and references, looked at before anything works with them.
 
-Whether the plan is sound is for the replay to say. Here it is made sure that what is read can be worked with at all: no text that takes minutes
-to set, no coordinate that no plate has, no piece that comes out of itself.
+Whether the plan is sound is for the replay to say. Here it is made sure that what is read can be worked with at all: no
+text that takes minutes to set, no coordinate that no plate has, no piece that comes out of itself.
 """
 
 from __future__ import annotations
@@ -38,7 +38,8 @@ OVER_THE_EDGE = 1.0
 _SHORT = {"outline", "passes", "dress", "accuracy", "doubts", "duty"}
 _SENTENCES = {"text", "how", "advice", "remedy", "classes", "cause", "left_out"}
 _SUMS = {
-    "cost", "minutes", "arc_minutes", "offcut_area", "scrap_area", "found", "bound", "quantity", "amount", "amounts", "total", "each",
+    "cost", "minutes", "arc_minutes", "offcut_area", "scrap_area", "found", "bound", "quantity", "amount",
+    "amounts", "total", "each",
     "price", "price_per_minute", "seed", "steps", "steps_done", "stop_after", "seconds",
 }  # fmt: skip
 
@@ -46,7 +47,8 @@ Said = Iterator[Message]
 
 
 def raw_faults(data: Any) -> Said:
-    """What is too long, too many, too great or too deep in the plain data of a plan file, before any record is made of it."""
+    """What is too long, too many, too great or too deep in the plain data of a plan file, before any record is made of
+    it."""
     yield from _walked(data, "plan", "", 0)
 
 

@@ -10,7 +10,8 @@ from reportlab.pdfgen import canvas
 
 
 class Canvas(canvas.Canvas):  # type: ignore[misc]
-    """Knows its colours by "#RRGGBB" again: reportlab evaluates each text anew, some hundred thousand times in a large job."""
+    """Knows its colours by "#RRGGBB" again: reportlab evaluates each text anew, some hundred thousand times in a large
+    job."""
 
     def setFillColor(self, colour: Any, alpha: float | None = None) -> None:  # noqa: N802
         """As reportlab's own."""

@@ -1,8 +1,8 @@
 """Paragraphs of the sheet: bold and grey words set to a width.
 
-The markup is a small part of HTML: <b>, <font color="..."> or <font size="...">, <br/>. Lines are broken first and then put into the
-order in which they are read (`text.as_read`), so that text from right to left begins on its first line. One paragraph is set and
-drawn in a tenth of a millisecond or two: a cut has eight.
+The markup is a small part of HTML: <b>, <font color="..."> or <font size="...">, <br/>. Lines are broken first and then
+put into the order in which they are read (`text.as_read`), so that text from right to left begins on its first line.
+One paragraph is set and drawn in a tenth of a millisecond or two: a cut has eight.
 """
 
 from __future__ import annotations
@@ -21,7 +21,8 @@ from stripplan.sheets.paper.text import BOLD, REGULAR, as_read, load_fonts
 _TOKEN = re.compile(r'<(/?)(b|font|br)(?:/| (color|size)="([^"]*)")?>|([^<]+)')
 _BREAK = re.compile("( +)")
 SLACK, TIGHT = 1e-3, 0.05
-"""How far a line may run beyond its width [pt], and by which share of its spaces: no word turns to a new line for a hair."""
+"""How far a line may run beyond its width [pt], and by which share of its spaces: no word turns to a new line for a
+hair."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,8 @@ Piece = tuple[str, _Look]
 
 @dataclass(frozen=True, slots=True)
 class Paragraph:
-    """Lines that are set, in the order of print; `leading` from line to line, the first base line `size` below the top [pt].
+    """Lines that are set, in the order of print; `leading` from line to line, the first base line `size` below the top
+    [pt].
 
     `beside` = (so many lines, begin so far to the right), for a paragraph that runs round something.
     """
@@ -114,7 +116,8 @@ def _parts(marked_up: str, look: _Look) -> Iterator[list[Piece]]:
 
 
 def _broken(pieces: list[Piece], rooms: Iterator[float]) -> Iterator[list[Piece]]:
-    """Lines: as many words on each as its width of `rooms` holds; a word wider than a line begins where the last one ends."""
+    """Lines: as many words on each as its width of `rooms` holds; a word wider than a line begins where the last one
+    ends."""
     width = next(rooms)
     line: list[Piece] = []
     between: list[Piece] = []

@@ -1,4 +1,5 @@
-"""The stamp on paper that was printed without a check. Letters in outline: seen at once, and what lies beneath stays legible."""
+"""The stamp on paper that was printed without a check. Letters in outline: seen at once, and what lies beneath stays
+legible."""
 
 from __future__ import annotations
 
@@ -41,7 +42,8 @@ def stamped_svg(svg: str) -> str:
     x, y, width, height = map(float, found.groups())
     size = min(_SHARE * width / 7.5, 0.8 * height)  # eleven bold capitals are about 7.5 times as long as they are high
     mark = (
-        f'<text x="{x + width / 2:.3f}" y="{y + height / 2 + size / 3:.3f}" font-size="{size:.3f}" font-weight="bold" text-anchor="middle" '
+        f'<text x="{x + width / 2:.3f}" y="{y + height / 2 + size / 3:.3f}" font-size="{size:.3f}" font-weight="bold" '
+        'text-anchor="middle" '
         f'fill="none" stroke="{_RED}" stroke-width="{size / 45:.3f}">{STAMP}</text>'
     )
     start, end = svg.rsplit("</svg>", 1)

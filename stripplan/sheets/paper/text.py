@@ -75,7 +75,8 @@ def load_fonts() -> dict[int, int]:
 
 
 def printable(text: str, *, most: int = TOLD) -> str:
-    """Text in letters that the font can show, `most` others by their number; `as_read` puts a line of it into the order of print.
+    """Text in letters that the font can show, `most` others by their number; `as_read` puts a line of it into the order
+    of print.
 
     >>> printable("rail" + chr(0x1F600))
     'rail[U+1F600]'
@@ -102,7 +103,8 @@ def lacks(text: str) -> bool:
 
 
 def as_read(text: str) -> str:
-    """One line of printable text in the order of print, left to right: the bidirectional algorithm of UAX #9, line direction left to right.
+    """One line of printable text in the order of print, left to right: the bidirectional algorithm of UAX #9, line
+    direction left to right.
 
     >>> as_read("rail \u05d0\u05d1 12") == "rail 12 \u05d1\u05d0"
     True

@@ -29,7 +29,8 @@ _LABELLED = ("DRY RUN", "REST", "Left", "Right", "Measure")
 
 @dataclass(frozen=True)
 class CutLine:
-    """The row of one cut, `width` wide [pt], with figures in columns that all rows share. Where it goes on with a run it tells what is new."""
+    """The row of one cut, `width` wide [pt], with figures in columns that all rows share. Where it goes on with a run
+    it tells what is new."""
 
     run: RunRow
     number: int

@@ -15,7 +15,8 @@ from stripplan.sheets.picture.plate import text_box, text_width
 from stripplan.sheets.picture.shapes import Bubble, Dimension, Outline, Picture, Text
 
 LEAST_TEXT = 1.6 * mm
-"""Capitals below this are hard to read on paper [pt]; a smaller label is raised towards it as far as its place allows."""
+"""Capitals below this are hard to read on paper [pt]; a smaller label is raised towards it as far as its place
+allows."""
 
 
 TURN_FOR = 1.15

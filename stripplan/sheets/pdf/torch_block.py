@@ -18,7 +18,8 @@ TITLE = points(5)
 
 @dataclass(frozen=True)
 class TorchBox:
-    """The block before a cut that changes the process: what to fit and set on torch and power source, and the speed by a watch."""
+    """The block before a cut that changes the process: what to fit and set on torch and power source, and the speed by
+    a watch."""
 
     row: CutRow
     torch: Torch

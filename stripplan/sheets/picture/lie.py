@@ -98,7 +98,8 @@ def hatch(canvas: Any, x0: float, y0: float, x1: float, y1: float, step: float) 
 
 
 def _name(canvas: Any, fall: Fall | None, x0: float, x1: float, spot: Spot, height: float) -> None:
-    """Name of a side (its id where the name is too long, smaller where that is) at a share of its height, level where it fits."""
+    """Name of a side (its id where the name is too long, smaller where that is) at a share of its height, level where
+    it fits."""
     if fall is None:
         return
     room = spot.y1 - spot.y0

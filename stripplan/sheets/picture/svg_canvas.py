@@ -24,7 +24,8 @@ def lie_svg(row: CutRow) -> str:
     box = f"-4 {plain_number(-HEIGHT - 2)} {plain_number(WIDTH + 8)} {plain_number(HEIGHT + 4)}"
     words = escape(f"How the piece lies for cut {row.number}")
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}" role="img" font-family="DejaVu Sans Condensed, DejaVu Sans, Arial, sans-serif">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}" role="img" font-family="DejaVu Sans Condensed, '
+        'DejaVu Sans, Arial, sans-serif">'
         f"<title>{words}</title>" + "".join(canvas.made) + "</svg>"
     )
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections import Counter
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.layout.grid import exact
 from stripplan.layout.plates.column_generation import PlatesAnswer, filled_of, solve_plates
 from stripplan.layout.plates.staged import Family
 from stripplan.layout.problem import Problem
+from tests.checking import examples
 from tests.layout.problems import problem, rules
 
 C_3 = [
@@ -44,7 +45,7 @@ def assert_sound(asked: Problem, answer: PlatesAnswer) -> None:
     assert any(answer.short) or answer.bound <= answer.cost(asked)
 
 
-@settings(max_examples=25, deadline=None)
+@examples(25)
 @given(
     items=st.lists(st.tuples(st.integers(4, 20), st.integers(4, 20), st.integers(1, 6)), min_size=1, max_size=4),
     kerf=st.integers(0, 2),
@@ -102,7 +103,7 @@ def fewest(pieces: tuple[tuple[int, int], ...], length: int, width: int, kerf: i
     return min(counts)
 
 
-@settings(max_examples=25, deadline=None)
+@examples(25)
 @given(
     items=st.lists(st.tuples(st.integers(3, 9), st.integers(3, 9), st.integers(1, 2)), min_size=1, max_size=2),
     kerf=st.integers(0, 1),

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.layout.plates.shelves import Shelves
 from stripplan.layout.plates.staged import Family, Staged, totals
 from stripplan.layout.problem import Problem
 from stripplan.model.pattern import Direction
+from tests.checking import examples
 from tests.layout.problems import problem, rules
 
 FAMILIES = [Family(2, False), Family(2, True), Family(3, False), Family(3, True)]
@@ -44,7 +45,7 @@ def by_recursion(asked: Problem, values: Sequence[int], first: Direction, stages
     return best(asked.stocks[0].length, asked.stocks[0].width, first == "along", stages)
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(items=sizes, kerf=st.integers(0, 2), first=st.sampled_from(["along", "across"]), stages=st.integers(2, 3))
 def test_exact_stages_equal_recursion(
     items: list[tuple[int, int, int]], kerf: int, first: Direction, stages: int
@@ -59,7 +60,7 @@ def test_exact_stages_equal_recursion(
             assert value == sum(values[item] for item in tree.items())
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(
     items=sizes,
     kerf=st.integers(0, 2),

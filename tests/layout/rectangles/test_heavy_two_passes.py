@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan import plan
@@ -19,6 +19,7 @@ from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine.limits import cut_rules
 from stripplan.rig.machine.setting import longest_one_pass
+from tests.checking import examples
 
 RIG = Rig(stroke=1300, processes=(Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600),))
 SHEET = Plate(name="sheet", length=2000, width=1000, thickness=6, material="mild steel")
@@ -76,7 +77,7 @@ def test_search_and_legal_agree_to_the_unit() -> None:
         assert (2000 * across / unit**2 <= board.turnable) == lies_on_rig(stock.rules, 2000, across)
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@examples(12)
 @given(
     sizes=st.lists(st.tuples(st.integers(5, 40), st.integers(10, 90), st.integers(1, 5)), min_size=1, max_size=4),
     stroke=st.sampled_from([500.0, 800.0]),

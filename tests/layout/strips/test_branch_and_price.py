@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import product
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.layout.grid import Grid
@@ -16,6 +16,7 @@ from stripplan.layout.strips.branch_and_price import StripAnswer, cost_of, solve
 from stripplan.layout.strips.columns import StripWorld
 from stripplan.layout.strips.knapsack import Knapsack, Totals
 from stripplan.model.cut_rules import CutRules
+from tests.checking import examples
 from tests.layout.problems import stock
 
 RULES = CutRules(
@@ -112,7 +113,7 @@ def test_same_problem_same_answer() -> None:
     assert solved(world([100], items)) == solved(world([100], items))
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(
     items=st.lists(st.tuples(st.integers(3, 14), st.integers(1, 3)), min_size=1, max_size=3, unique_by=lambda i: i[0]),
     kerf=st.integers(0, 2),
@@ -175,7 +176,7 @@ def test_a_sliver_is_not_left() -> None:
     assert plates(solved(world([100], [(48, 2)], kerf=1, narrowest=5, over=4))) == 1
 
 
-@settings(max_examples=80)
+@examples(80)
 @given(
     sizes=st.lists(st.integers(1, 30), min_size=1, max_size=5),
     most=st.lists(st.integers(0, 6), min_size=5, max_size=5),

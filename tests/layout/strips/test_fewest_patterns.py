@@ -6,7 +6,7 @@ import random
 from itertools import product
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan import kernel
@@ -16,6 +16,7 @@ from stripplan.layout.strips.fewest_patterns import PatternRules, fewest_pattern
 from stripplan.layout.strips.master import Column
 from stripplan.layout.strips.pattern_bound import least_patterns
 from stripplan.layout.strips.pattern_reduction import Compiled, Pattern, Search, Task
+from tests.checking import examples
 from tests.layout.strips.test_branch_and_price import world
 
 PAPER = [
@@ -32,7 +33,7 @@ def made(uses: Uses, count: int) -> list[int]:
     return [sum(column.counts[n] * times for column, times in uses) for n in range(count)]
 
 
-@settings(max_examples=30, deadline=None)
+@examples(30)
 @given(
     items=st.lists(st.tuples(st.integers(5, 30), st.integers(1, 12)), min_size=2, max_size=6, unique_by=lambda i: i[0]),
     kerf=st.integers(0, 2),
@@ -131,7 +132,7 @@ def least_by_trying(world: StripWorld, plates: int) -> int | None:
     return fewest(tuple(world.demands), plates, 0)
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(st.lists(st.tuples(st.integers(3, 9), st.integers(1, 4)), min_size=1, max_size=3, unique_by=lambda i: i[0]))
 def test_bound_is_never_above_the_least(items: list[tuple[int, int]]) -> None:
     """The bound is at most the least number of patterns found by trying all; the search finds no fewer."""

@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.layout.grid import common_grid
@@ -22,6 +22,7 @@ from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine.limits import cut_rules
 from stripplan.wording.message import Message
 from stripplan.wording.show import worded
+from tests.checking import examples
 from tests.strategies import parts, plates, rigs
 
 PROCESS = Process(name="p", material="mild steel", thickness=6, kerf=2, travel_speed=600)
@@ -179,7 +180,7 @@ def made_by_layout(case: Case) -> bool:
     return any(leaf.part == 0 for pattern in patterns for leaf in leaves(pattern.root))
 
 
-@settings(max_examples=100, deadline=None)
+@examples(100)
 @given(
     rig=rigs(), wanted=parts(1), length=st.sampled_from([150.0, 500.0, 1250.0]), trim=st.sampled_from([0.0, 12.0]),
     data=st.data(), depth=st.sampled_from([None, None, 1]),
@@ -194,4 +195,4 @@ def test_every_change_offered_makes_the_part_possible(
         assert made_by_layout(case)
         return
     for change in offers(case):
-        assert made_by_layout(change.case), change.words
+        assert made_by_layout(change.case), worded(change.message).text

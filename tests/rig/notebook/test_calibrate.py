@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan import plan, report
@@ -30,6 +30,7 @@ from stripplan.model.rig import Process, Rig
 from stripplan.rig.notebook.calibrate import calibrated
 from stripplan.sheets.picture.charts import drawing
 from stripplan.wording.show import worded
+from tests.checking import examples
 
 STEEL = Process(name="steel-6", material="mild steel", thickness=6, kerf=1.5, travel_speed=600, current=30, tip="0.9")
 RIG = Rig(name="shed", processes=(STEEL,), assumed=("fence_zero", "dial"))
@@ -291,7 +292,7 @@ rows = st.fixed_dictionaries(
 )  # fmt: skip
 
 
-@settings(max_examples=150)
+@examples(150)
 @given(rows=rows)
 def test_whatever_was_written_down_gives_a_report(rows: dict[str, object]) -> None:
     """Figures of any size: each part is worked out or says why not, and the rig is calibrated or refused in plain words."""

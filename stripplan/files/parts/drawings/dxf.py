@@ -17,8 +17,11 @@ from typing import TYPE_CHECKING, Any
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import fault, meant, message, shortened
-from stripplan.files.parts.layers import Layers, asked_layers, of_layer
-from stripplan.files.parts.outlines import (
+from stripplan.files.parts.drawings.drawn_parts import parts_of
+from stripplan.files.parts.drawings.joined_lines import joined
+from stripplan.files.parts.drawings.labels import quantity_and_name
+from stripplan.files.parts.drawings.layers import Layers, asked_layers, of_layer
+from stripplan.files.parts.drawings.outlines import (
     LONGEST_LABEL,
     TOLERANCE,
     DrawnParts,
@@ -30,10 +33,7 @@ from stripplan.files.parts.outlines import (
     Stroke,
     capped_count,
     checked_tolerance,
-    joined,
     no_rectangle,
-    parts_of,
-    quantity_and_name,
     shown_point,
     where,
     within_reach,
@@ -109,7 +109,7 @@ def read_dxf_parts(
         raise
     except Exception:  # whatever stops the library, the drawing is at fault
         raise InputError(fault("dxf.unreadable", path.name)) from None
-    for at in sorted(set(range(len(collected.labels))) - set(used)):
+    for at in sorted(set(range(len(collected.labels))) - used):
         collected.counts["TEXT", collected.label_layers[at], message("why.no_part_around")] += 1
     skipped = (*drawn.skipped, *open_strokes, *collected.skipped, *_counted(collected.counts))
     if not drawn.parts:

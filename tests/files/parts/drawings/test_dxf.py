@@ -11,17 +11,19 @@ from typing import Any
 import ezdxf
 import pytest
 from ezdxf.math import Matrix44, Vec3
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan import Job, Plate, Strip, load_rig, plan
 from stripplan.errors import InputError
-from stripplan.files.parts.dxf import MOST_ENTITIES, MOST_TAGS, read_dxf_parts
-from stripplan.files.parts.outlines import DrawnParts, fitted
+from stripplan.files.parts.drawings.dxf import MOST_ENTITIES, MOST_TAGS, read_dxf_parts
+from stripplan.files.parts.drawings.outlines import DrawnParts
+from stripplan.files.parts.drawings.rectangle import fitted
 from stripplan.model.part import Rectangle
 from stripplan.sheets.dxf.drawing import job_drawing, plate_drawing
 from stripplan.wording.message import Message
 from stripplan.wording.show import worded
+from tests.checking import examples
 from tests.files.parts.specimens import said, write
 
 Point = tuple[float, float]
@@ -89,7 +91,7 @@ def test_a_rectangle_however_it_is_drawn(tmp_path: Path, how: str, degrees: floa
     assert drawn.skipped == ()
 
 
-@settings(max_examples=15)
+@examples(15)
 @given(
     boxes=st.lists(
         st.tuples(
@@ -541,7 +543,7 @@ def test_any_cut_off_drawing_is_refused(tmp_path: Path, cut: int) -> None:
         read_dxf_parts(write(tmp_path, GOOD[: len(GOOD) * cut // 20], "x.dxf"))
 
 
-@settings(max_examples=25)
+@examples(25)
 @given(data=st.data())
 def test_good_drawings_with_splinters(data: st.DataObject, tmp_path_factory: pytest.TempPathFactory) -> None:
     """Overwritten in places, a drawing is read or refused in sentences of one line."""

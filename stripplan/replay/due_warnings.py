@@ -29,7 +29,8 @@ Rules = Mapping[str, Callable[[Bench], Due]]
 def check_warnings(
     bench: Bench, rules: Rules, also: Collection[str] = ALSO, allowed: Collection[tuple[str, str]] = ()
 ) -> Iterator[Finding]:
-    """Every warning that is due by a rule stands there once, about the right thing; one of these codes that is not due does not.
+    """Every warning that is due by a rule stands there once, about the right thing; one of these codes that is not due
+    does not.
 
     `also` are codes that other rules look after, `allowed` (code, thing) of what may stand there or not.
     """

@@ -7,13 +7,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.errors import InputError
-from stripplan.files.parts.outlines import DrawnParts
-from stripplan.files.parts.svg import MOST_ELEMENTS, read_svg_parts
+from stripplan.files.parts.drawings.outlines import DrawnParts
+from stripplan.files.parts.drawings.svg import MOST_ELEMENTS, read_svg_parts
 from stripplan.model.part import Rectangle
+from tests.checking import examples
 from tests.files.parts.specimens import said, write
 
 MM = 'width="1000mm" height="500mm" viewBox="0 0 1000 500"'
@@ -65,7 +66,7 @@ def test_a_rectangle_however_it_is_drawn(tmp_path: Path, shape: str) -> None:
     assert drawn.notes == ()
 
 
-@settings(max_examples=25)
+@examples(25)
 @given(
     length=st.integers(100, 90_000),
     width=st.integers(100, 90_000),
@@ -258,7 +259,7 @@ def test_a_plain_document_type_is_no_harm(tmp_path: Path) -> None:
     assert sizes(read_svg_parts(path)) == [(50, 20, 1)]
 
 
-@settings(max_examples=40)
+@examples(40)
 @given(data=st.data())
 def test_good_drawings_with_splinters(data: st.DataObject, tmp_path_factory: pytest.TempPathFactory) -> None:
     """Overwritten in places, a drawing is read or refused in sentences of one line."""

@@ -17,8 +17,9 @@ from xml.parsers import expat
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import fault, fault_of, meant, message, shortened
-from stripplan.files.parts.layers import Layers, asked_layers, of_layer, thickness_and_material
-from stripplan.files.parts.outlines import (
+from stripplan.files.parts.drawings.drawn_parts import parts_of
+from stripplan.files.parts.drawings.layers import Layers, asked_layers, of_layer, thickness_and_material
+from stripplan.files.parts.drawings.outlines import (
     LONGEST_LABEL,
     TOLERANCE,
     DrawnParts,
@@ -29,7 +30,6 @@ from stripplan.files.parts.outlines import (
     capped_count,
     checked_tolerance,
     no_rectangle,
-    parts_of,
     shown_point,
     where,
     within_reach,

@@ -9,7 +9,7 @@ from stripplan.errors import Fault, InputError
 from stripplan.model.job import Job
 from stripplan.model.part import Strip
 from stripplan.model.rig import Process, Rig
-from stripplan.planner.materials import same_stock
+from stripplan.planner.settling.materials import same_stock
 from stripplan.rig.machine.duty import duty_at
 from stripplan.sequence import precedence_circle
 from stripplan.wording.message import Facts, current, length, speed

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import MANY, fault, near_words, shortened
-from stripplan.files.parts.outlines import LONGEST_LABEL
+from stripplan.files.parts.drawings.outlines import LONGEST_LABEL
 from stripplan.files.toml.quantities import ValueRefusedError, read_name, refused_unit
 from stripplan.wording.message import Fact, length
 from stripplan.wording.quantity import UnitError, parse_length
