@@ -1,5 +1,6 @@
 """Settings of all tests."""
 
+import contextlib
 import getpass
 import os
 import sys
@@ -31,7 +32,10 @@ if sys.dont_write_bytecode:
     os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix
 
 # The tree may be one without a compiled search: build it aside, for these tests and the commands that they run.
-if kernel.SWITCH not in os.environ and not (kernel.HERE / kernel.library_name()).exists():
-    made = kernel.build(ASIDE)
-    if made is not None:
-        os.environ[kernel.SWITCH] = str(made.parent)
+if kernel.SWITCH not in os.environ and not kernel.available():
+    os.environ[kernel.SWITCH] = str(ASIDE)
+    kernel.look_again()
+    if not kernel.available():
+        with contextlib.suppress(kernel.BuildError):
+            kernel.build(ASIDE)
+        kernel.look_again()

@@ -17,6 +17,7 @@ from stripplan.cli.commands.notebook import notebook
 from stripplan.cli.commands.page import page
 from stripplan.cli.commands.pictures import pictures
 from stripplan.cli.commands.plan import plan
+from stripplan.cli.commands.rest import rest
 from stripplan.cli.commands.rig import rig
 from stripplan.cli.commands.schema import schema
 from stripplan.cli.commands.sheet import sheet
@@ -40,7 +41,7 @@ def main() -> None:
 
 
 # in the order of --help: first what is used most
-for command in (plan, page, why, check, sheet, labels, pictures, rig, notebook, schema, guide):
+for command in (plan, page, why, rest, check, sheet, labels, pictures, rig, notebook, schema, guide):
     main.add_command(command)
 
 

@@ -64,26 +64,6 @@ def unit_of(lengths: Iterable[float], kerfs: Iterable[float]) -> Fraction:
     return Fraction(top, bottom)
 
 
-def too_fine(lengths: Iterable[float], kerfs: Iterable[float], largest: float) -> str:
-    """What is said where sizes are rounded: the unit they would have needed, and which way they went.
-
-    >>> too_fine([1000, 333.33333], [1.5], 1000)
-    'The sizes are whole only in units of 0.00001 mm, 100 000 000 to the longest side of a plate where 10 000 000 are the most: parts and trim are rounded up, plates down, to hundredths of a millimetre.'
-    """
-    unit = unit_of(lengths, kerfs)
-    count = f"{math.ceil(exact(largest) / unit):,}".replace(",", " ")
-    most = f"{MOST_UNITS:,}".replace(",", " ")
-    return (
-        f"The sizes are whole only in units of {_decimal(unit)} mm, {count} to the longest side of a plate where {most} "
-        "are the most: parts and trim are rounded up, plates down, to hundredths of a millimetre."
-    )
-
-
-def _decimal(unit: Fraction) -> str:
-    """A unit as a decimal without exponent."""
-    return f"{float(unit):.20f}".rstrip("0") if unit.denominator > 1 else str(unit)
-
-
 def rounded_up(length: float) -> float:
     """To the next hundredth of a millimetre upwards."""
     return float(math.ceil(exact(length) / FALLBACK) * FALLBACK)

@@ -12,14 +12,14 @@ from stripplan.layout.bounds.material import LayoutBound, material_bound, tighte
 from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.leftover import Gathered, gather
 from stripplan.layout.rectangles.portfolio import Ladder, Report
-from stripplan.layout.rectangles.search import Sheet, default_steps, strips_as_sheet
+from stripplan.layout.rectangles.search import default_steps, strips_as_tree
 from stripplan.layout.stop import Clock
 from stripplan.layout.strips.branch_and_price import solve_strips
 from stripplan.layout.strips.columns import StripWorld
 from stripplan.layout.strips.fewest_patterns import fewest_patterns
 from stripplan.layout.to_pattern import PatternMaker
+from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
-from stripplan.model.feasible import reaches
 from stripplan.model.offcut import offcut_value
 from stripplan.model.part import Part
 from stripplan.model.pattern import Pattern
@@ -66,14 +66,14 @@ class _Gathering:
     weights: Mapping[str, float]
     report: Report
 
-    def of(self, sheets: Sequence[Sheet]) -> Gathered:
+    def of(self, filled: Sequence[FilledStock]) -> Gathered:
         """Plates with a better offcut."""
         steps = default_steps(self.problem) if self.effort.steps is None else self.effort.steps
         if steps == 0:
-            return Gathered(list(sheets), False, 0)
+            return Gathered(list(filled), False, 0)
         return gather(
             self.problem,
-            sheets,
+            filled,
             value=self._value,
             seed=self.effort.seed,
             steps=steps // 4,
@@ -98,26 +98,29 @@ def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> Lay
     bound = tightened(bound, problem, answer.bound, answer.how)
     short = {number: n for number, n in enumerate(answer.short) if n}
     uses = fewest_patterns(world, answer.uses, out_of_time=gathering.out_of_time)
-    sheets = [strips_as_sheet(problem, column.stock, column.counts) for column, n in uses for _ in range(n)]
-    found = gathering.of(sheets)
-    patterns = maker.of_sheets(found.sheets) if found.better else maker.of_columns(uses)
+    filled = [
+        FilledStock(column.stock, strips_as_tree(problem, column.stock, column.counts))
+        for column, n in uses
+        for _ in range(n)
+    ]
+    found = gathering.of(filled)
+    if found.better:
+        patterns = maker.of_filled(found.filled)
+    else:
+        patterns = maker.of_strips((column.stock, column.counts, n) for column, n in uses)
     return Layout(patterns, short, bound, answer.steps + found.steps)
 
 
 def _rectangles(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> Layout:
     found = Ladder(problem, gathering.effort, gathering.out_of_time, gathering.report).climb(gathering.of)
     short = {number: found.short.count(number) for number in sorted(set(found.short))}
-    return Layout(maker.of_sheets(found.sheets), short, found.bound, found.steps)
+    return Layout(maker.of_filled(found.filled), short, found.bound, found.steps)
 
 
 def _any_order_works(problem: Problem) -> bool:
     """Whether any set of strips can be cut whatever their order: marked cuts allowed, or every strip in reach."""
-    unit = float(problem.grid.unit)
     return all(
-        stock.rules.far_max is None
-        and (
-            stock.rules.marked
-            or all(reaches(stock.rules, way[1] * unit) for item in problem.items for way in item.sizes[n])
-        )
+        stock.limits.far_max is None
+        and (stock.limits.marked or all(stock.limits.reaches(y) for item in problem.items for _, y, _ in item.sizes[n]))
         for n, stock in enumerate(problem.stocks)
     )

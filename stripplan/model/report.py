@@ -5,10 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from stripplan.wording.message import Message
+
 UNITS = "Lengths in mm, speeds in mm/min, whatever units they were written down in."
 """What stands above a report."""
 
 Mark = Literal["dot", "ring", "cross", "square", "triangle"]
+Standing = Literal["testing", "untested", "enough"]
+"""Where the search for a speed stands: under way, no cut made yet, cuts enough."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,14 +43,32 @@ class Chart:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Section:
-    """One part of a report: figures and sentences, a table whose first row is its header, charts.
+class NextCut:
+    """The next test cut of a process: the speed to cut at [mm/min], as it is set, or None where cuts are enough."""
 
-    `problem` says why it could not be worked out.
+    process: str
+    standing: Standing
+    speed: float | None
+    said: Message
+
+
+@dataclass(frozen=True, kw_only=True)
+class Section:
+    """One part of a report: what is said, a table whose first row is its header, charts, and the next test cuts.
+
+    `code` is a stable word for what was examined, `about` the process where it is one process alone. `problem` says
+    why it could not be worked out.
     """
 
-    title: str
-    lines: tuple[str, ...] = ()
+    code: str
+    about: str = ""
+    said: tuple[Message, ...] = ()
     table: tuple[tuple[str, ...], ...] = ()
     charts: tuple[Chart, ...] = ()
-    problem: str | None = None
+    next_cuts: tuple[NextCut, ...] = ()
+    problem: Message | None = None
+
+    @property
+    def title(self) -> Message:
+        """What stands above the part."""
+        return Message(f"report_{self.code}", self.about)

@@ -1,11 +1,14 @@
-"""All files of a notebook's report by name: paper, and a picture of each chart."""
+"""All files of a notebook's report by name, paper and a picture of each chart; and the notebook itself, changed."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
+from stripplan.errors import Fault, InputError
 from stripplan.model.report import Section
-from stripplan.sheets.names import unlike
+from stripplan.sheets.file_names import unlike
+from stripplan.sheets.file_writer import write_file
 from stripplan.sheets.options import Page
 
 
@@ -21,3 +24,14 @@ def notebook_files(
     names = unlike((chart.name for chart in charts), instead="chart")  # of processes, so a person's own
     files |= {f"chart-{name}.svg": svg_text(chart).encode() for name, chart in zip(names, charts, strict=True)}
     return files
+
+
+def rewrite(path: Path, before: bytes, after: bytes, *, kept: Path) -> None:
+    """A changed text of a person's in place of the one that was read, which is `kept` beside it.
+
+    Raises InputError where another program has changed it since, or it cannot be written.
+    """
+    if path.read_bytes() != before:
+        raise InputError(Fault("changed", path.name, says="changed.elsewhere"))
+    write_file(kept, before)
+    write_file(path, after)

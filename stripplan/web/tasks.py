@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from stripplan.wording.show import worded
+
 if TYPE_CHECKING:
     from stripplan.model.report import Section
-    from stripplan.model.rig import Rig
+
+STANDINGS = ("testing", "untested", "enough")
+"""In what order the page shows the next test cuts."""
 
 Tell = Callable[[dict[str, Any]], None]
 Stop = Callable[[], bool]
@@ -43,10 +46,11 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
     from stripplan.errors import Fault, InputError
     from stripplan.files.plan.read import plan_from
     from stripplan.planner import unsound
-    from stripplan.sheets import cuts_csv as table
-    from stripplan.sheets.dxf import drawing as dxf
-    from stripplan.sheets.labels.labels import label_sheet, labels
-    from stripplan.sheets.pdf import setup_sheet as pdf
+    from stripplan.sheets.cuts_csv import cut_list
+    from stripplan.sheets.dxf.drawing import job_drawing, plate_drawing
+    from stripplan.sheets.labels.label_sheet import label_sheet
+    from stripplan.sheets.labels.labels import labels
+    from stripplan.sheets.pdf.setup_sheet import setup_sheet
     from stripplan.sheets.picture import png, svg
     from stripplan.sheets.picture.animation import sequence_svg
     from stripplan.sheets.plan_json import plan_text
@@ -66,15 +70,15 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
     if name == "setup-sheet.pdf":
         page: Any = choices.get("page", "a4")
         form: Any = choices.get("form", "full")
-        return pdf.setup_sheet(made, page=page, form=form)
+        return setup_sheet(made, page=page, form=form)
     if name == "labels.pdf":
         return labels(made, label_sheet(choices.get("grid", "a4-3x8-70x36")))
     if name == "cut-list.csv":
-        return table.cut_list(made).encode()
+        return cut_list(made).encode()
     if name == "job.dxf":
-        return dxf.job_drawing(made, version=version)
+        return job_drawing(made, version=version)
     if ending == "dxf":
-        return dxf.plate_drawing(made, plate, version=version)
+        return plate_drawing(made, plate, version=version)
     if stem.startswith("sequence-"):
         return sequence_svg(made, plate).encode()
     picture = svg.plate_picture(made, plate)
@@ -93,12 +97,12 @@ def reported(rig: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:
     sections = report(notes.rig_of(profile, notes.book_of(profile)))
     return {
         "units": UNITS,
-        "next": next_cuts(sections, profile.rig),
+        "next": next_cuts(sections),
         "parts": [
             {
-                "title": each.title,
-                "problem": each.problem,
-                "lines": list(each.lines),
+                "title": worded(each.title).text,
+                "problem": each.problem and worded(each.problem).text,
+                "lines": [worded(message).text for message in each.said],
                 "table": [list(row) for row in each.table],
                 "charts": [{"words": described(chart), "svg": svg_text(chart)} for chart in each.charts],
             }
@@ -107,25 +111,17 @@ def reported(rig: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:
     }
 
 
-def next_cuts(sections: Sequence[Section], rig: Rig) -> list[dict[str, str]]:
-    """The next test cut of each process, as the report says it: those under test, those without a cut, those that are done.
+def next_cuts(sections: Sequence[Section]) -> list[dict[str, str]]:
+    """The next test cut of each process: those under test, those without a cut, those that are done.
 
-    `speed` [mm/min] is "" where there is nothing more to test. An estimate beyond the rig's speeds is tried at the nearest of them.
+    `speed` [mm/min] is "" where there is nothing more to test.
     """
-    under, fresh, done = [], [], []
-    for each in sections:
-        process = each.title.removeprefix("Speed of ")
-        for line in each.lines if process != each.title else ():
-            if found := re.match(r"Next cut at ([0-9]+) mm/min", line):
-                under.append({"process": process, "speed": found[1], "words": line})
-            elif line.startswith("Enough cuts: "):
-                done.append({"process": process, "speed": "", "words": line})
-        for process, _, _, begin, between in each.table[1:] if each.title == "Speeds to begin with" else ():
-            if begin.isdecimal():
-                speed = f"{min(max(float(begin), rig.travel_min), rig.travel_max):.0f}"
-                nearest = "" if speed == begin else f", as near as the rig comes to {begin}"
-                words = (
-                    f"First cut at {speed} mm/min{nearest}: an estimate; the good speed probably lies within {between}."
-                )
-                fresh.append({"process": process, "speed": speed, "words": words})
-    return [*under, *fresh, *done]
+    cuts = [each for section in sections for each in section.next_cuts]
+    return [
+        {
+            "process": each.process,
+            "speed": "" if each.speed is None else f"{each.speed:g}",
+            "words": worded(each.said).text,
+        }
+        for each in sorted(cuts, key=lambda each: STANDINGS.index(each.standing))
+    ]

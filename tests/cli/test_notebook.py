@@ -78,3 +78,30 @@ def test_a_column_that_is_missing_is_named(shed: Path) -> None:
     said = run("notebook", "--rig", str(shed / "rig.toml"), folder=shed.parent)
     assert said.returncode == 2
     assert "cuts.csv row 1: no column holds the travel speed" in said.stderr
+
+
+def test_rows_are_written_corrected_and_left_out_all_or_none(shed: Path) -> None:
+    """The report is that of the changed notebook; a row that cannot be leaves all as it was."""
+    book = shed / "notebook.toml"
+    before = book.read_bytes()
+    rows = ("--add", "timed_run mark=3 distance=500 seconds=2:10.5", "--change", "timed_run 2 note='with care'")
+    said = run("notebook", str(book), "--rig", str(shed / "rig.toml"), *rows, folder=shed.parent)
+    assert said.returncode == 0, said.stderr
+    assert "8 runs at 6 marks" in said.stdout
+    assert book.read_bytes().startswith(before[:100])
+    assert b'note = "with care"\n' in book.read_bytes()
+    assert (shed / "notebook.toml.bak").read_bytes() == before
+    after = book.read_bytes()
+    for wrong, words in (
+        ("timed_rum mark=3", "did you mean timed_run?"),
+        ("timed_run mark=3 distance=soon seconds=1:5", "is no time"),
+        ("timed_run mark=3 distance=500 seconds=13", "contradict each other"),
+        ("kerf_test process=steel-7 before=100 after=50 after=51", "a cut takes metal away"),
+    ):
+        refused = run(
+            "notebook", str(book), "--rig", str(shed / "rig.toml"), "--ignore", "fence_check 1", "--add", wrong,
+            folder=shed.parent,
+        )  # fmt: skip
+        assert refused.returncode == 2
+        assert words in refused.stderr, refused.stderr
+        assert book.read_bytes() == after

@@ -16,6 +16,7 @@ from stripplan.layout.problem import Item, Problem, Stock
 from stripplan.model.cut_rules import CutRules
 from stripplan.model.offcut import offcut_value
 from stripplan.model.pattern import Blank, Leaf, Node, Pattern, leaves
+from stripplan.model.plate import Plate
 from tests.checking import examples
 
 RULES = CutRules(
@@ -26,11 +27,7 @@ KEEP = (30.0, 10.0)
 
 def problem(*sizes: tuple[int, int], most: int = 0, rules: CutRules = RULES, trim: int = 0, **more: object) -> Problem:
     """Fillers (length, width) that may lie either way, on a stock of 100 x 60 [mm and units]."""
-    lost = 2 * (trim + 1) if trim else 0
-    stock = Stock(
-        plate=0, length=100 - lost, width=60 - lost, full_length=100, full_width=60, trims=(trim,) * 4, kerf=int(rules.kerf),
-        narrowest=int(rules.narrowest_offcut), cost=1.0, limit=None, rules=rules,
-    )  # fmt: skip
+    stock = Stock(0, Plate(name="sheet", length=100, width=60), replace(rules, trim=float(trim)), 1.0)
     items = tuple(
         Item(n, most, (((x, y, False), (y, x, True)) if x != y else ((x, y, False),),), 0, False)
         for n, (x, y) in enumerate(sizes)

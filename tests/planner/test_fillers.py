@@ -119,8 +119,8 @@ def test_the_replay_sees_a_false_line(change: dict[str, int], code: str) -> None
 def test_the_replay_counts_fillers() -> None:
     """More fillers than the job allows are a fault; a wanted part cannot be passed off as a filler."""
     made = made_with(PAD)
-    few = [part | {"quantity": 1} if part["name"] == "pad" else part for part in made.job["parts"]]
-    assert "too_many" in {finding.code for finding in replay(replace(made, job={**made.job, "parts": few}))}
+    few = tuple(replace(part, quantity=1) if part.name == "pad" else part for part in made.job.parts)
+    assert "too_many" in {finding.code for finding in replay(replace(made, job=replace(made.job, parts=few)))}
     line = replace(made.parts[0], filler=True, wanted=0)
     assert {"wanted", "filler"} <= {each.code for each in replay(replace(made, parts=(line, *made.parts[1:])))}
 

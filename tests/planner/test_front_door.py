@@ -88,7 +88,7 @@ def test_sizes_without_a_common_unit_are_rounded_once_and_said() -> None:
         replace(RIG, narrowest_part=0.0),
     )
     assert "rounded" in {warning.code for warning in made.warnings}
-    assert made.job["parts"][0]["width"] == 8.47
+    assert made.job.parts[0].width == 8.47
 
 
 @pytest.mark.parametrize(

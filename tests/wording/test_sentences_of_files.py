@@ -12,8 +12,9 @@ import pytest
 import stripplan.files
 from stripplan.wording.message import Facts
 from stripplan.wording.sentence import Text
-from stripplan.wording.sentences.files import SENTENCES
+from stripplan.wording.sentences import files, plan_file
 
+SENTENCES = files.SENTENCES | plan_file.SENTENCES
 ROOM = Path(stripplan.files.__file__).parent
 MAKERS = {"fault": "", "message": "", "_RefusedError": "", "ValueRefusedError": "value."}
 """Functions that take the key of a sentence first, and what goes before it."""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from stripplan.cli.console_output import table
+from stripplan.cli.notebook_rows import change_rows
 from stripplan.cli.source_date import made_at
 from stripplan.cli.streams import say
 from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
@@ -23,10 +24,28 @@ if TYPE_CHECKING:
 @click.option(
     "--page", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the report."
 )
-def notebook(file: Path | None, rig: str | None, out: Path | None, page: Literal["a4", "letter"]) -> None:
+@click.option(
+    "--add", multiple=True, metavar="ROW", help="Write a row down: 'timed_run mark=4 distance=500 seconds=93.6'."
+)
+@click.option(
+    "--change", multiple=True, metavar="ROW", help="Correct a row, the second of its kind: 'timed_run 2 seconds=94.1'."
+)
+@click.option(
+    "--ignore", multiple=True, metavar="ROW", help="Leave a row out of everything, or take it in again: 'timed_run 2'."
+)
+def notebook(
+    file: Path | None,
+    rig: str | None,
+    out: Path | None,
+    page: Literal["a4", "letter"],
+    add: tuple[str, ...],
+    change: tuple[str, ...],
+    ignore: tuple[str, ...],
+) -> None:
     """Say what the measurements in a notebook mean, and which test cut to make next.
 
-    Left out, the notebook is the one that the rig file names. Exit status 2: some rows cannot be understood.
+    Left out, the notebook is the one that the rig file names. Rows are written into the notebook that is given; its
+    text before lies beside it as NAME.bak. Exit status 2: some rows cannot be understood.
     """
     from dataclasses import replace
 
@@ -38,6 +57,10 @@ def notebook(file: Path | None, rig: str | None, out: Path | None, page: Literal
 
     with noted() as inputs:
         profile = load_rig(rig)
+        if add or change or ignore:
+            if file is None:
+                raise click.UsageError("Name the notebook to write into: stripplan notebook NOTEBOOK.toml --add ROW")
+            change_rows(file, replace(profile, notebook=None), add=add, change=change, ignore=ignore)
         if file is not None:
             profile = replace(profile, notebook=load_notebook(file))
     title = profile.notebook.name if profile.notebook is not None else profile.name
@@ -46,8 +69,8 @@ def notebook(file: Path | None, rig: str | None, out: Path | None, page: Literal
     for section in sections:
         _show(section)
     if out is not None:
+        from stripplan.sheets.file_writer import Made, write_files
         from stripplan.sheets.notebook_files import notebook_files
-        from stripplan.sheets.write import Made, write_files
 
         files = notebook_files(sections, title=title, page=page, made_at=made_at())
         made = {name: Made(data, "notebook") for name, data in files.items()}
@@ -60,12 +83,14 @@ def notebook(file: Path | None, rig: str | None, out: Path | None, page: Literal
 
 
 def _show(section: Section) -> None:
+    from stripplan.wording.show import worded
+
     click.echo()
-    say(section.title)
-    for line in section.lines:
-        say(f"  {line}")
+    say(worded(section.title).text)
+    for each in section.said:
+        say(f"  {worded(each).text}")
     if section.table:
         for row in table(section.table, right=()):
             say(f"  {row}")
     if section.problem is not None:
-        say(f"  Cannot be worked out: {section.problem}")
+        say(f"  Cannot be worked out: {worded(section.problem).text}")

@@ -158,6 +158,6 @@ def folder_name(name: str) -> str:
     >>> folder_name("Gate, 2nd try"), folder_name("../.."), folder_name("CON")
     ('gate-2nd-try', 'job', 'con-1')
     """
-    from stripplan.sheets.names import plain_name
+    from stripplan.sheets.file_names import plain_name
 
     return plain_name(name.lower(), instead="job")

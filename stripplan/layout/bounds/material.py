@@ -102,7 +102,7 @@ def plates_missing(problem: Problem) -> int:
         stocks=tuple(problem.stocks[n] for n in scarce),
         items=tuple(replace(item, sizes=tuple(item.bound_sizes[n] for n in scarce), bare=()) for item in items),
     )
-    freely = replace(part, stocks=tuple(replace(stock, limit=None) for stock in part.stocks))
+    freely = replace(part, stocks=tuple(stock.limited(None) for stock in part.stocks))
     kinds = kinds_of(freely)
     worths = (_material(freely), *_worths(freely, kinds, faces_of(freely, kinds)))
     return max(_missing(part, worth) for worth in worths)

@@ -5,13 +5,12 @@ The tables know no demands: a pattern is cut back to what is wanted by its taker
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from fractions import Fraction
 
-from stripplan.layout.plates.cover import Block, block_of, dual_bound
+from stripplan.layout.plates.cover import dual_bound
 from stripplan.layout.problem import Problem
-from stripplan.layout.single_plate.plate import OnePlate, Shape, as_rect
+from stripplan.layout.single_plate.plate import OnePlate, Shape, plate_of
 from stripplan.layout.single_plate.unbounded import (
     Grounds,
     PlateTooFineError,
@@ -22,6 +21,7 @@ from stripplan.layout.single_plate.unbounded import (
     work,
 )
 from stripplan.layout.stop import Clock, OutOfTimeError
+from stripplan.layout.tree import Tree
 
 MOST_SUMS = 2_000_000_000
 """Sums that the tables of all stocks may take in one round."""
@@ -40,7 +40,7 @@ class Deep:
         self.problem, self.out_of_time = problem, out_of_time
         self._grounds: dict[int, Grounds | None] = {}
         self.sums = sum(work(self._bare(n), self._shapes(n, None)) for n in range(len(problem.stocks)))
-        if any(stock.narrowest for stock in problem.stocks):
+        if any(stock.limits.narrowest for stock in problem.stocks):
             self.sums *= GAPPED
         self.rounds = 0 if self.sums > MOST_SUMS * GAPPED else int(ALL_SUMS // max(self.sums, ALL_SUMS // 400))
 
@@ -56,28 +56,20 @@ class Deep:
 
     def _ground(self, number: int) -> Grounds | None:
         if number not in self._grounds:
-            stock, unit = self.problem.stocks[number], float(self.problem.grid.unit)
-            longest = stock.rules.longest_two_pass / unit
-            plate = OnePlate(
-                stock.length,
-                stock.width,
-                stock.kerf,
-                longest=None if math.isinf(longest) else int(longest + 1e-6),
-                gap=stock.kerf + stock.narrowest if stock.narrowest else 0,
-            )
+            plate = plate_of(self.problem.stocks[number])
             try:
                 self._grounds[number] = grounds(plate, self._shapes(number, None))
             except PlateTooFineError:
                 self._grounds[number] = None
         return self._grounds[number]
 
-    def pattern(self, number: int, values: Sequence[int], least: float) -> Block | None:
+    def pattern(self, number: int, values: Sequence[int], least: float) -> Tree | None:
         """The most valuable pattern of a stock; None where it is worth no more than `least`. Raises OutOfTimeError."""
         ground = self._ground(number)
         if ground is None:
             return None
         made = table(ground, values, self.out_of_time)
-        return block_of(as_rect(rebuilt(made, self._shapes(number, values)))) if made.value > least else None
+        return rebuilt(made, self._shapes(number, values)) if made.value > least else None
 
     def bound(self, values: Sequence[int], limit_worth: Sequence[float]) -> Fraction | None:
         """A lower bound on the cost of every legal plan; None where the plates are too fine, or time was over."""

@@ -16,12 +16,13 @@ from stripplan.layout.bounds.material import LayoutBound, layout_bound, tightene
 from stripplan.layout.grid import exact
 from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.leftover import Gathered
-from stripplan.layout.rectangles.search import RectangleSearch, Sheet, default_steps
+from stripplan.layout.rectangles.search import RectangleSearch, default_steps
 from stripplan.layout.stop import Clock
+from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
 
 Report = Callable[[float, float], None]
-Gather = Callable[[Sequence[Sheet]], Gathered]
+Gather = Callable[[Sequence[FilledStock]], Gathered]
 
 MOST_SEARCHED = 1500
 """Parts up to which the search lays out the whole job."""
@@ -40,7 +41,7 @@ FEW_STEPS, FEW_STEPS_WITH_TIME = 4_000, 60_000
 class Climbed:
     """Plates, items (by number, one entry each) without a place, the bound, search steps done."""
 
-    sheets: list[Sheet]
+    filled: list[FilledStock]
     short: list[int]
     bound: LayoutBound
     steps: int
@@ -52,7 +53,7 @@ class Ladder:
     def __init__(self, problem: Problem, effort: Effort, out_of_time: Clock, report: Report) -> None:
         self.problem, self.effort, self.out_of_time, self.report = problem, effort, out_of_time, report
         self.bound = layout_bound(problem)
-        self.sheets: list[Sheet] = []
+        self.filled: list[FilledStock] = []
         self.short: list[int] = []
         self.steps = 0
         self.parts = sum(item.demand for item in problem.items)
@@ -71,13 +72,13 @@ class Ladder:
         self._gathered(gather)
         while self._time_left() and self._search_on():
             self._gathered(gather)
-        return Climbed(self.sheets, self.short, self.bound, self.steps)
+        return Climbed(self.filled, self.short, self.bound, self.steps)
 
     def _limit(self) -> int:
         return default_steps(self.problem) if self.effort.steps is None else self.effort.steps
 
     def _cost(self) -> Fraction:
-        return sum((exact(self.problem.stocks[sheet.stock].cost) for sheet in self.sheets), Fraction(0))
+        return sum((exact(self.problem.stocks[each.stock].cost) for each in self.filled), Fraction(0))
 
     def _enough(self) -> bool:
         return not self.short and self.effort.is_enough(float(self._cost()), float(self.bound.cost))
@@ -86,51 +87,51 @@ class Ladder:
         timed = self.effort.steps is None and self.effort.seconds is not None
         return timed and not self._enough() and not self.out_of_time()
 
-    def _take(self, sheets: Sequence[Sheet], short: Sequence[int]) -> None:
+    def _take(self, filled: Sequence[FilledStock], short: Sequence[int]) -> None:
         """Keep an answer that makes more, or as much for less."""
-        before = self.sheets, self.short
+        before = self.filled, self.short
         cost = self._cost()
-        self.sheets, self.short = list(sheets), list(short)
+        self.filled, self.short = list(filled), list(short)
         if before[0] and (len(short), self._cost()) > (len(before[1]), cost):
-            self.sheets, self.short = before
+            self.filled, self.short = before
         self.report(float(self._cost()), float(self.bound.cost))
 
     def _gathered(self, gather: Gather) -> Climbed:
-        found = gather(self.sheets)
-        self.sheets = found.sheets
+        found = gather(self.filled)
+        self.filled = found.filled
         self.steps += found.steps
-        return Climbed(self.sheets, self.short, self.bound, self.steps)
+        return Climbed(self.filled, self.short, self.bound, self.steps)
 
     def _enough_cost(self) -> Fraction:
         return self.bound.cost * (1 + exact(self.effort.good_enough))
 
-    def _search(self, steps: int, start: Sequence[Sheet]) -> None:
+    def _search(self, steps: int, start: Sequence[FilledStock]) -> None:
         with RectangleSearch(self.problem, seed=self.effort.seed, enough=self._enough_cost(), start=start) as search:
             search.run(steps, self.out_of_time)
             answer = search.answer()
         self.steps += answer.steps
-        self._take(answer.sheets, answer.short)
+        self._take(answer.filled, answer.short)
 
     def _search_on(self) -> bool:
         """The search from the best so far until it is better; False where time was over before."""
         seed = self.effort.seed + self.steps
-        with RectangleSearch(self.problem, seed=seed, enough=self._enough_cost(), start=self.sheets) as search:
+        with RectangleSearch(self.problem, seed=seed, enough=self._enough_cost(), start=self.filled) as search:
             better = search.run_on(self.out_of_time)
             answer = search.answer()
         self.steps += answer.steps
-        self._take(answer.sheets, answer.short)
+        self._take(answer.filled, answer.short)
         return better
 
     def _try_one_plate(self) -> None:
         """Two plates, and one might do: whether it does, exactly."""
         few = self.parts <= FEW and len(self.problem.stocks) == 1
-        if few and len(self.sheets) == 2 and self.bound.plates == 1 and not self.out_of_time():
+        if few and len(self.filled) == 2 and self.bound.plates == 1 and not self.out_of_time():
             from stripplan.layout.single_plate.bounded import on_one_plate
 
             steps = FEW_STEPS if self.effort.seconds is None else FEW_STEPS_WITH_TIME
             fit = on_one_plate(self.problem, steps=steps, out_of_time=self.out_of_time)
-            if fit.sheet is not None:
-                self._take([fit.sheet], ())
+            if fit.filled is not None:
+                self._take([fit.filled], ())
             elif fit.excluded:
                 cost = 2 * exact(self.problem.stocks[0].cost)
                 self.bound = tightened(self.bound, self.problem, cost, "exact search of one plate")
@@ -148,16 +149,16 @@ class Ladder:
         """Column generation from the plates so far."""
         if self.out_of_time():
             return
-        from stripplan.layout.plates.column_generation import sheets_of, solve_plates
+        from stripplan.layout.plates.column_generation import filled_of, solve_plates
 
         answer = solve_plates(
             self.problem,
             steps=0 if self.effort.seconds is None else 1,
             seed=self.effort.seed,
             out_of_time=self.out_of_time,
-            start=self.sheets,
+            start=self.filled,
         )
         self.steps += answer.steps
         self.bound = tightened(self.bound, self.problem, answer.bound, answer.how)
         short = [item for item, n in enumerate(answer.short) for _ in range(n)]
-        self._take(sheets_of(self.problem, answer), short)
+        self._take(filled_of(answer), short)

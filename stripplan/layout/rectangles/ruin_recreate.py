@@ -10,57 +10,38 @@ Order among children is free (but where each cut must be located from a fence), 
 lies together, and whatever is thrown out joins it. Sizes carry one kerf: a part of x takes x + kerf of a plate of
 length + kerf, and cuts have no width.
 
-There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/rebuild.c. All
+There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/ruin_recreate.c. All
 numbers are whole; scores are products and sums of doubles in the same order.
 """
 
 from __future__ import annotations
 
-import ctypes
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from stripplan.kernel import library, numbers
+from stripplan.kernel import Rng, api, available
+from stripplan.layout.feasible import Limits
+from stripplan.layout.problem import Way
+from stripplan.layout.tree import FilledStock, Tree, cut_from, gathered
+from stripplan.model.pattern import Direction
 
 HISTORY = 60
 NEAR = 40
 MANY = (1 << 63) - 1
-_MASK = (1 << 64) - 1
 
 
-@dataclass(frozen=True)
-class Board:
-    """A stock in the search's terms: sizes with one kerf, limits in units.
+@dataclass(frozen=True, kw_only=True)
+class Board(Limits):
+    """A stock in the search's terms: its limits, its sides with one kerf, its cost in whole numbers.
 
-    `gap` is the least that may be left beside a part; `longest` the longest cut; `ordered` whether each cut
-    must be located as the children lie. Cuts longer than `one_pass` are made in two, and the piece is turned over between: up to
-    `turnable` square units. None = no limit.
+    `cuttable` says whether the whole plate may be cut at all. `limit` None = as many as needed.
     """
 
     size: tuple[int, int]
-    kerf: int
-    gap: int
-    longest: int
-    cuttable: bool
-    marked: bool
-    far_max: int | None
-    reach: tuple[int, int]
-    ordered: bool
+    cuttable: bool = True
     cost: int
-    limit: int | None
-    one_pass: int = 1 << 40
-    turnable: int | None = None
-
-    def split_ok(self, one: int, other: int) -> bool:
-        """`model.legal.split_is_legal` in units."""
-        far = self.far_max
-        if self.marked:
-            return far is None or min(one, other) <= far
-        low, high = self.reach
-        return (low <= one <= high and (far is None or other <= far)) or (
-            low <= other <= high and (far is None or one <= far)
-        )
+    limit: int | None = None
 
 
 @dataclass(frozen=True)
@@ -70,7 +51,7 @@ class Thing:
     demand: int
     over: int
     area: int
-    ways: tuple[tuple[tuple[int, int, bool], ...], ...]
+    ways: tuple[tuple[Way, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -84,55 +65,10 @@ class Task:
 
 
 @dataclass(frozen=True)
-class Tree:
-    """A node of an answer: a blank (`item` None) stacked along axis `along`, or an item lying one way."""
-
-    size: tuple[int, int]
-    item: int | None
-    way: tuple[int, int, bool] | None
-    along: int
-    children: tuple[Tree, ...] = ()
-
-    @property
-    def rest(self) -> int:
-        """Free extent at the end of a blank."""
-        return 0 if self.item is not None else self.size[self.along] - sum(c.size[self.along] for c in self.children)
-
-    def items(self) -> Iterable[int]:
-        """All items in it."""
-        if self.item is not None:
-            yield self.item
-        for child in self.children:
-            yield from child.items()
-
-
-def blank(size: tuple[int, int], along: int, children: Iterable[Tree | None]) -> Tree | None:
-    """A blank stacked along an axis; what is stacked along the same axis in it becomes its own, None is nothing."""
-    inner: list[Tree] = []
-    for child in children:
-        if child is not None:
-            inner += child.children if child.item is None and child.along == along else (child,)
-    return Tree(size, None, None, along, tuple(inner)) if inner else None
-
-
-def located(board: Board, tree: Tree) -> bool:
-    """Whether each cut can be located, the children cut off one after the other; asked where their order is fixed."""
-    if not board.ordered or tree.item is not None:
-        return True
-    left = tree.size[tree.along]
-    for child in tree.children:
-        extent = child.size[tree.along]
-        if extent != left and not board.split_ok(extent - board.kerf, left - extent - board.kerf):
-            return False
-        left -= extent
-    return all(located(board, child) for child in tree.children)
-
-
-@dataclass(frozen=True)
 class Found:
-    """Plates as (board, tree), their cost, items without a place."""
+    """Plates, their cost, items without a place and the area of these."""
 
-    plates: tuple[tuple[int, Tree], ...]
+    filled: tuple[FilledStock, ...]
     cost: int
     out: tuple[int, ...]
     out_area: int
@@ -185,7 +121,7 @@ class Search:
         self.task = task
         self.ways = [[way for board in thing.ways for way in board] for thing in task.things]
         self.first_way = [_starts(thing) for thing in task.things]
-        self.chance = seed & _MASK
+        self._below = Rng(seed).below
         self.plates: list[_Plate] = []
         self.saved: dict[int, _Plate] = {}
         self.saved_open = 0
@@ -202,14 +138,14 @@ class Search:
         self.best_cost = self.best_out = MANY
         self.best_left: list[int] = []
 
-    def load(self, plates: Sequence[tuple[int, Tree]]) -> None:
+    def load(self, plates: Sequence[FilledStock]) -> None:
         """Plates to begin with, before `begin`."""
-        for stock, tree in plates:
-            plate = self._empty(stock)
-            self._read(plate, -1, tree)
+        for each in plates:
+            plate = self._empty(each.stock)
+            self._read(plate, -1, as_blank(self.task, each))
             self.plates.append(plate)
-            self.used[stock] += 1
-            self.cost += self.task.boards[stock].cost
+            self.used[each.stock] += 1
+            self.cost += self.task.boards[each.stock].cost
 
     def begin(self) -> None:
         """Place what is not in the plates loaded, large first."""
@@ -248,20 +184,11 @@ class Search:
 
     def found(self) -> Found:
         """The best so far."""
-        plates = tuple((plate.stock, self._tree(plate, 0)) for plate in self.best)
-        return Found(plates, self.best_cost, tuple(self.best_left), self.best_out)
+        filled = tuple(FilledStock(plate.stock, self._tree(plate, 0)) for plate in self.best)
+        return Found(filled, self.best_cost, tuple(self.best_left), self.best_out)
 
     def close(self) -> None:
         """Nothing to give back."""
-
-    # chance
-
-    def _below(self, n: int) -> int:
-        self.chance = (self.chance + 0x9E3779B97F4A7C15) & _MASK
-        z = self.chance
-        z = ((z ^ (z >> 30)) * 0xBF58476D1CE4E5B9) & _MASK
-        z = ((z ^ (z >> 27)) * 0x94D049BB133111EB) & _MASK
-        return ((z ^ (z >> 31)) >> 33) % n
 
     # a plate's tree
 
@@ -417,7 +344,7 @@ class Search:
         if 0 < node.rest < board.gap:
             return False
         e = node.size(node.along)
-        for child in children if board.ordered else ():
+        for child in children if board.order_fixed else ():
             a = plate.nodes[child].size(node.along)
             if a != e and not board.split_ok(a - board.kerf, e - a - board.kerf):
                 return False
@@ -626,42 +553,53 @@ class Search:
     # in and out
 
     def _tree(self, plate: _Plate, number: int) -> Tree:
-        node = plate.nodes[number]
+        node, kerf = plate.nodes[number], self.task.boards[plate.stock].kerf
         if node.item >= 0:
-            return Tree((node.x, node.y), node.item, self.ways[node.item][node.way], 0)
+            return Tree(node.x - kerf, node.y - kerf, node.item, self.ways[node.item][node.way][2])
         children, child = [], node.first
         while child >= 0:
             children.append(self._tree(plate, child))
             child = plate.nodes[child].next
-        return Tree((node.x, node.y), None, None, node.along, tuple(children))
+        return cut_from(node.x - kerf, node.y - kerf, DIRECTIONS[node.along], children, kerf)
 
     def _read(self, plate: _Plate, parent: int, tree: Tree) -> None:
-        if parent < 0:
-            number = 0
-            plate.nodes[0].along = tree.along
-        else:
-            along = tree.along if tree.item is None else plate.nodes[parent].along
-            item, way = (-1, 0) if tree.item is None else (tree.item, self._way_number(plate.stock, tree))
-            number = self._add(plate, parent, along, *tree.size, item, way)
+        kerf = self.task.boards[plate.stock].kerf
+        x, y, number = tree.length + kerf, tree.width + kerf, 0
         if tree.item is not None:
-            plate.filled += tree.size[0] * tree.size[1]
+            above = plate.nodes[parent]
+            self._add(plate, parent, above.along, x, y, tree.item, way_number(self.task, plate.stock, tree))
+            plate.filled += x * y
             plate.parts += 1
             return
-        plate.nodes[number].rest = tree.rest
+        along = 1 if tree.cut == "along" else 0
+        if parent < 0:
+            plate.nodes[0].along = along
+        else:
+            number = self._add(plate, parent, along, x, y, -1, 0)
+        plate.nodes[number].rest = 0 if tree.left is None else tree.left + kerf
         for child in tree.children:
             self._read(plate, number, child)
 
-    def _way_number(self, stock: int, tree: Tree) -> int:
-        assert tree.item is not None
-        return way_number(self.task, stock, tree)
+
+DIRECTIONS: tuple[Direction, Direction] = ("across", "along")
+"""By axis: a blank stacked along x is cut across."""
 
 
-def way_number(task: Task, stock: int, tree: Tree) -> int:
+def as_blank(task: Task, filled: FilledStock) -> Tree:
+    """A plate as the search begins with it: all metal of a blank at its end, and the plate itself a blank."""
+    board = task.boards[filled.stock]
+    tree = gathered(filled.tree, board.kerf)
+    if tree is not None and tree.cut is not None:
+        return tree
+    x, y = (side - board.kerf for side in board.size)
+    return Tree(x, y, cut="across", children=() if tree is None else (tree,), left=x if tree is None else None)
+
+
+def way_number(task: Task, stock: int, leaf: Tree) -> int:
     """Number of a leaf's way among all ways of its item."""
-    assert tree.item is not None
-    thing = task.things[tree.item]
-    assert tree.way is not None
-    return _starts(thing)[stock] + thing.ways[stock].index(tree.way)
+    assert leaf.item is not None
+    thing = task.things[leaf.item]
+    return _starts(thing)[stock] + [turned for _, _, turned in thing.ways[stock]].index(leaf.turned)
 
 
 def _starts(thing: Thing) -> list[int]:
@@ -694,92 +632,81 @@ def score_of(rule: int, e: int, c: int, a: int, b: int, option: int) -> float:
 
 
 class Compiled:
-    """The search in kernel/rebuild.c, with the methods of `Search`."""
+    """The search in kernel/ruin_recreate.c, with the methods of `Search`."""
 
-    def __init__(self, task: Task, seed: int, kernel: ctypes.CDLL) -> None:
-        self.task, self._kernel = task, kernel
-        kernel.rebuild_new.restype = ctypes.c_void_p
-        kernel.rebuild_run.restype = ctypes.c_int64
-        self._self = ctypes.c_void_p(kernel.rebuild_new(numbers(_flat(task)), ctypes.c_uint64(seed & _MASK)))
+    def __init__(self, task: Task, seed: int) -> None:
+        self.task = task
+        stocks = [_stock(board) for board in task.boards]
+        items = [api.item(thing.demand, thing.over, thing.area, thing.ways) for thing in task.things]
+        self._search = api.RuinRecreate(stocks, items, depth=task.depth, enough=task.enough, seed=seed)
 
-    def load(self, plates: Sequence[tuple[int, Tree]]) -> None:
+    def load(self, plates: Sequence[FilledStock]) -> None:
         """Plates to begin with, before `begin`."""
-        flat: list[int] = []
-        for stock, tree in plates:
-            flat.append(stock)
-            self._write(stock, tree, flat)
-        self._kernel.rebuild_load(self._self, numbers(flat), ctypes.c_int64(len(plates)))
+        for each in plates:
+            self._search.load(each.stock, list(self._twigs(each.stock, as_blank(self.task, each))))
 
-    def _write(self, stock: int, tree: Tree, flat: list[int]) -> None:
+    def _twigs(self, stock: int, tree: Tree) -> Iterator[api.Twig]:
+        kerf = self.task.boards[stock].kerf
+        size = (tree.length + kerf, tree.width + kerf)
         if tree.item is None:
-            flat += [-1, tree.along, *tree.size, len(tree.children)]
+            yield api.Twig(-1, 1 if tree.cut == "along" else 0, size, len(tree.children))
         else:
-            flat += [tree.item, way_number(self.task, stock, tree), *tree.size, 0]
+            yield api.Twig(tree.item, way_number(self.task, stock, tree), size, 0)
         for child in tree.children:
-            self._write(stock, child, flat)
+            yield from self._twigs(stock, child)
 
     def begin(self) -> None:
         """Place what is not in the plates loaded, large first."""
-        self._kernel.rebuild_begin(self._self)
+        self._search.begin()
 
     def run(self, steps: int) -> int:
         """Steps done: fewer than asked once the answer costs no more than `enough`."""
-        return int(self._kernel.rebuild_run(self._self, ctypes.c_int64(steps)))
+        return self._search.run(steps)
 
     def lower_budget(self, budget: int) -> None:
         """Look only for answers that cost no more than this from now on."""
-        self._kernel.rebuild_budget(self._self, ctypes.c_int64(budget))
+        self._search.lower_budget(budget)
 
     def cost_found(self) -> int:
         """Cost of the best so far; `MANY` while a part has no place."""
-        head = numbers([0] * 5)
-        self._kernel.rebuild_result(self._self, head)
-        return MANY if head[1] else head[0]
+        result = self._search.result()
+        return MANY if result.out_area else result.cost
 
     def found(self) -> Found:
         """The best so far."""
-        head = numbers([0] * 5)
-        self._kernel.rebuild_result(self._self, head)
-        cost, out_area, plates, nodes, out = head
-        flat = numbers([0] * (plates + 5 * nodes + out))
-        self._kernel.rebuild_plates(self._self, flat)
-        values = iter(flat[: plates + 5 * nodes + out])
+        result = self._search.result()
+        stocks, twigs, out = self._search.found()
         ways = [[way for board in thing.ways for way in board] for thing in self.task.things]
-        made = tuple((next(values), self._tree(values, ways)) for _ in range(plates))
-        return Found(made, cost, tuple(values), out_area)
+        filled = tuple(FilledStock(stock, self._tree(twigs, ways, stock)) for stock in stocks)
+        return Found(filled, result.cost, tuple(out), result.out_area)
 
-    def _tree(self, values: Iterable[int], ways: list[list[tuple[int, int, bool]]]) -> Tree:
-        it = iter(values)
-        item, which, x, y, children = (next(it) for _ in range(5))
-        if item >= 0:
-            return Tree((x, y), item, ways[item][which], 0)
-        return Tree((x, y), None, None, which, tuple(self._tree(it, ways) for _ in range(children)))
+    def _tree(self, twigs: Iterator[api.Twig], ways: list[list[Way]], stock: int) -> Tree:
+        twig, kerf = next(twigs), self.task.boards[stock].kerf
+        x, y = (side - kerf for side in twig.size)
+        if twig.item >= 0:
+            return Tree(x, y, twig.item, ways[twig.item][twig.way_or_axis][2])
+        children = [self._tree(twigs, ways, stock) for _ in range(twig.children)]
+        return cut_from(x, y, DIRECTIONS[twig.way_or_axis], children, kerf)
 
     def close(self) -> None:
-        """Give the memory back."""
-        self._kernel.rebuild_free(self._self)
-        self._self = ctypes.c_void_p()
+        """Give the memory back; nothing may be asked after it."""
+        self._search.close()
 
 
-def _flat(task: Task) -> list[int]:
-    """A task as the kernel reads it."""
-    flat = [len(task.boards), len(task.things), task.depth or 0, task.enough]
-    for board in task.boards:
-        none = -1
-        flat += [*board.size, board.kerf, board.gap, board.longest, board.cuttable, board.marked]
-        flat += [none if board.far_max is None else board.far_max, *board.reach, board.ordered]
-        flat += [board.cost, none if board.limit is None else board.limit]
-        flat += [board.one_pass, none if board.turnable is None else board.turnable]
-    for thing in task.things:
-        flat += [thing.demand, thing.over, thing.area]
-        for ways in thing.ways:
-            flat.append(len(ways))
-            for way in ways:
-                flat += way
-    return [int(each) for each in flat]
+def _stock(board: Board) -> api.Stock:
+    """A board as the kernel reads it."""
+    return api.Stock(
+        size=board.size, kerf=board.kerf, gap=board.gap, longest=board.longest, cuttable=board.cuttable,
+        marked=board.marked, far_max=_or_none(board.far_max), reach_low=board.reach[0], reach_high=board.reach[1],
+        order_fixed=board.order_fixed, cost=board.cost, limit=_or_none(board.limit), one_pass=board.one_pass,
+        turnable=_or_none(board.turnable),
+    )  # fmt: skip
+
+
+def _or_none(limit: int | None) -> int:
+    return -1 if limit is None else limit
 
 
 def search_of(task: Task, seed: int) -> Search | Compiled:
     """The compiled search where it was built, else the one in Python."""
-    kernel = library()
-    return Search(task, seed) if kernel is None else Compiled(task, seed, kernel)
+    return Compiled(task, seed) if available() else Search(task, seed)

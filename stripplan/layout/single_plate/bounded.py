@@ -20,25 +20,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stripplan.layout.plates.cover import block_of, is_legal
 from stripplan.layout.problem import Problem
-from stripplan.layout.rectangles.search import Sheet
 from stripplan.layout.single_plate.build_arrays import Counting, States, extents_added, extents_shared
 from stripplan.layout.single_plate.lagrange import Priced, priced_tables
 from stripplan.layout.single_plate.no_waste import whole_plate
-from stripplan.layout.single_plate.plate import (
-    Best,
-    Cutting,
-    OnePlate,
-    Shape,
-    as_rect,
-    counted,
-    plate_of,
-    widened_ways,
-)
+from stripplan.layout.single_plate.plate import Best, OnePlate, Shape, plate_of, widened_ways
 from stripplan.layout.single_plate.to_tree import Build, realised
 from stripplan.layout.single_plate.unbounded import PlateTooFineError, grounds, table
 from stripplan.layout.stop import Clock, never
+from stripplan.layout.tree import FilledStock, Tree
 
 if TYPE_CHECKING:
     from stripplan.layout.single_plate.build_arrays import Whole, Words
@@ -70,7 +60,7 @@ def best_bounded(
 class Fit:
     """A pattern with all items on one plate; or None, for good where `decided`."""
 
-    pattern: Cutting | None
+    pattern: Tree | None
     decided: bool
 
 
@@ -102,7 +92,7 @@ def fit_all(
 class OnePlateFit:
     """A plate that holds all items, or None; `excluded` = proven that no legal plan has them on one plate."""
 
-    sheet: Sheet | None
+    filled: FilledStock | None
     excluded: bool
 
 
@@ -119,13 +109,12 @@ def on_one_plate(problem: Problem, *, steps: int, out_of_time: Clock = never) ->
 
 def _on_one_plate(problem: Problem, steps: int, out_of_time: Clock) -> OnePlateFit:
     stock = problem.stocks[0]
-    plate = plate_of(stock, problem.grid, problem.depth)
+    plate = plate_of(stock, problem.depth)
     shapes = [Shape(item.sizes[0], 1, item.demand) for item in problem.items]
     found = fit_all(plate, shapes, steps=steps, out_of_time=out_of_time)
     if found.pattern is not None:
-        root = as_rect(found.pattern)
-        sheet = Sheet(0, root, items=sorted(counted(found.pattern).elements()))
-        return OnePlateFit(sheet if is_legal(problem, 0, block_of(root)) else None, False)
+        legal = problem.is_legal(0, found.pattern)
+        return OnePlateFit(FilledStock(0, found.pattern) if legal else None, False)
     free = OnePlate(stock.length, stock.width, stock.kerf, depth=problem.depth)
     bare = [Shape(item.bound_sizes[0], 1, item.demand) for item in problem.items]
     if (free, bare) != (plate, shapes):
@@ -139,7 +128,7 @@ class _Search:
         self.shapes = shapes
         self.most = [_most(plate, shape) for shape in shapes]
         self.priced: Priced = priced_tables(plate, shapes, self.most, floor, out_of_time)
-        self.best_value, self.best_pattern = floor, Cutting(plate.length, plate.width)
+        self.best_value, self.best_pattern = floor, Tree(plate.length, plate.width)
         self.found = False
         if self.priced.value > floor:
             self.best_value, self.best_pattern, self.found = self.priced.value, self.priced.pattern, True

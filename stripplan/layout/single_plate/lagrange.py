@@ -17,10 +17,11 @@ import numpy as np
 
 from stripplan.layout.single_plate.corner_fill import kept, simple_patterns
 from stripplan.layout.single_plate.dp_tables import outside
-from stripplan.layout.single_plate.plate import Cutting, OnePlate, Shape, counted, faults, worth
+from stripplan.layout.single_plate.plate import OnePlate, Shape, counted, faults, worth
 from stripplan.layout.single_plate.raster import widened
 from stripplan.layout.single_plate.unbounded import Grounds, grounds, rebuilt, table
 from stripplan.layout.stop import Clock
+from stripplan.layout.tree import Tree
 
 if TYPE_CHECKING:
     import numpy.typing as npt
@@ -44,7 +45,7 @@ class Priced:
 
     bound: int
     value: int
-    pattern: Cutting
+    pattern: Tree
     net: Whole
     outsides: list[Whole]
     paid: list[int]
@@ -93,10 +94,10 @@ def _steps(
     demand: Whole,
     floor: int,
     out_of_time: Clock,
-) -> tuple[Whole, int, int, Cutting]:
+) -> tuple[Whole, int, int, Tree]:
     """Best prices, their bound, value and pattern of the best legal pattern met."""
     simple = [each for each in simple_patterns(plate, shapes, demand.tolist()) if not faults(each, plate, shapes)]
-    pattern = max(simple, key=lambda each: worth(each, shapes), default=Cutting(plate.length, plate.width))
+    pattern = max(simple, key=lambda each: worth(each, shapes), default=Tree(plate.length, plate.width))
     value = worth(pattern, shapes)
     prices = np.zeros_like(values)
     best_prices, bound = values, int(values @ demand)

@@ -11,9 +11,10 @@ import heapq
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from stripplan.layout.single_plate.plate import Cutting, OnePlate, Shape, widened_ways
+from stripplan.layout.single_plate.plate import OnePlate, Shape, widened_ways
 from stripplan.layout.single_plate.to_tree import Build, realised
 from stripplan.layout.stop import Clock
+from stripplan.layout.tree import Tree
 
 MOST_BUILDS = 1_000_000
 
@@ -116,7 +117,7 @@ class _Search:
 
 def whole_plate(
     plate: OnePlate, shapes: Sequence[Shape], *, steps: int, out_of_time: Clock
-) -> tuple[Cutting | None, bool]:
+) -> tuple[Tree | None, bool]:
     """All items (each `most` times), whose areas with kerf are together the plate's: the pattern, and whether decided.
 
     For plates without limits on length and stages of cuts.

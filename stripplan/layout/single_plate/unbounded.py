@@ -18,10 +18,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stripplan.layout.problem import Way
 from stripplan.layout.single_plate.dp_tables import NONE, Axis, fill, free_axis, gapped_axis
-from stripplan.layout.single_plate.plate import Best, Cutting, OnePlate, Shape, Way, widened_ways
+from stripplan.layout.single_plate.plate import Best, OnePlate, Shape, widened_ways
 from stripplan.layout.single_plate.raster import raster, sums, widened
 from stripplan.layout.stop import Clock, never
+from stripplan.layout.tree import Tree, of_pieces
 from stripplan.model.pattern import Direction
 
 if TYPE_CHECKING:
@@ -181,7 +183,7 @@ def _coarser(plate: OnePlate, shapes: Sequence[Shape], unit: int) -> tuple[OnePl
     return OnePlate(length, width), coarse
 
 
-def rebuilt(made: Table, shapes: Sequence[Shape]) -> Cutting:
+def rebuilt(made: Table, shapes: Sequence[Shape]) -> Tree:
     """The pattern behind a table's value."""
     last = made.stages[-1]
     ground = made.grounds
@@ -196,7 +198,7 @@ class _Rebuilder:
         self.shapes = shapes
         self.plate = made.grounds.plate
 
-    def cutting(self, i: int, j: int, sides: tuple[int, int], stage: int, came_by: Direction) -> Cutting:
+    def cutting(self, i: int, j: int, sides: tuple[int, int], stage: int, came_by: Direction) -> Tree:
         """Pattern of a rectangle of size numbers i, j that is really of size `sides`, one kerf added."""
         made = self.made
         value = made.stages[stage][came_by == "across"][i, j]
@@ -250,19 +252,19 @@ class _Rebuilder:
 
     def _cut(
         self, i: int, j: int, sides: tuple[int, int], stage: int, direction: Direction, pair: tuple[int, int]
-    ) -> Cutting:
+    ) -> Tree:
         ground = self.made.grounds
         axis = ground.x if direction == "across" else ground.y
         size = int(axis.sizes[pair[0]])
 
-        def part(number: int, extent: int) -> Cutting:
+        def part(number: int, extent: int) -> Tree:
             here = (extent, sides[1]) if direction == "across" else (sides[0], extent)
             return self._trimmed((number, j) if direction == "across" else (i, number), here, stage, direction)
 
         whole = sides[0] if direction == "across" else sides[1]
         return self._joined(sides, direction, part(pair[0], size), part(pair[1], whole - size))
 
-    def _trimmed(self, at: tuple[int, int], sides: tuple[int, int], stage: int, direction: Direction) -> Cutting:
+    def _trimmed(self, at: tuple[int, int], sides: tuple[int, int], stage: int, direction: Direction) -> Tree:
         """What is beyond a size is cut off at once, by a cut parallel to the last."""
         ground = self.made.grounds
         side, axis = (0, ground.x) if direction == "across" else (1, ground.y)
@@ -273,20 +275,20 @@ class _Rebuilder:
         waste = (sides[0] - size, sides[1]) if side == 0 else (sides[0], sides[1] - size)
         return self._joined(sides, direction, self.cutting(*at, inner, stage, direction), self._piece(waste))
 
-    def _joined(self, sides: tuple[int, int], direction: Direction, first: Cutting, rest: Cutting) -> Cutting:
+    def _joined(self, sides: tuple[int, int], direction: Direction, first: Tree, rest: Tree) -> Tree:
         kerf = self.plate.kerf
-        return Cutting(sides[0] - kerf, sides[1] - kerf, direction, first, rest)
+        return of_pieces(sides[0] - kerf, sides[1] - kerf, direction, [first, rest])
 
-    def _piece(self, sides: tuple[int, int]) -> Cutting:
-        return Cutting(sides[0] - self.plate.kerf, sides[1] - self.plate.kerf)
+    def _piece(self, sides: tuple[int, int]) -> Tree:
+        return Tree(sides[0] - self.plate.kerf, sides[1] - self.plate.kerf)
 
-    def _leaf(self, i: int, j: int, sides: tuple[int, int]) -> Cutting:
+    def _leaf(self, i: int, j: int, sides: tuple[int, int]) -> Tree:
         """An item in its rectangle; only where no limit binds may the rectangle be larger than the item."""
         item, turned = self.made.kinds[i, j]
         kerf = self.plate.kerf
         fits = [way for way in self.shapes[item].ways if way[2] == turned]
         x, y, _ = next(w for w in fits if w[0] + kerf <= sides[0] and w[1] + kerf <= sides[1])
-        inner = Cutting(x, y, None, None, None, item, turned)
+        inner = Tree(x, y, item, turned)
         if x + kerf < sides[0]:
             inner = self._joined((sides[0], y + kerf), "across", inner, self._piece((sides[0] - x - kerf, y + kerf)))
         if y + kerf < sides[1]:

@@ -65,8 +65,8 @@ class StripWorld:
 
     def zone(self, stock: int) -> int:
         """The least that may be left where something is: kerf and narrowest offcut."""
-        s = self.problem.stocks[stock]
-        return 0 if s.narrowest == 0 else s.kerf + s.narrowest
+        limits = self.problem.stocks[stock].limits
+        return limits.gap if limits.narrowest else 0
 
     def knapsack(self, stock: int, most: Sequence[int]) -> Knapsack:
         """What fits one plate of a stock, in its `unit`; an item that cannot come from it has most 0."""
@@ -77,7 +77,7 @@ class StripWorld:
     def legal(self, stock: int, counts: Sequence[int]) -> bool:
         """Whether a set of strips may be cut from one plate: what is left is legal, or stays on a strip."""
         slack = self.capacity(stock) - self.total(stock, counts)
-        return self.problem.stocks[stock].rest_ok(slack) or 0 < slack <= self.most_over(counts)
+        return self.problem.stocks[stock].limits.rest_ok(slack) or 0 < slack <= self.most_over(counts)
 
     def total(self, stock: int, counts: Sequence[int]) -> int:
         """Widths and kerfs of a set of strips."""

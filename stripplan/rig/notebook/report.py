@@ -1,4 +1,4 @@
-"""What the notebook says, in parts: figures, sentences, tables and charts, for screen, paper and page alike."""
+"""What the notebook says, in parts: what is found as codes with quantities, tables and charts, for every face alike."""
 
 from __future__ import annotations
 
@@ -8,17 +8,19 @@ from dataclasses import replace
 from stripplan.errors import InputError
 from stripplan.model.material import family_of
 from stripplan.model.notebook import Measured, Notebook
-from stripplan.model.report import Chart, Points, Section
+from stripplan.model.report import Chart, NextCut, Points, Section
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine import drive
 from stripplan.rig.machine.timing import dial_for
 from stripplan.rig.notebook import calibrate, dial
 from stripplan.rig.notebook import rig_checks as rails
-from stripplan.rig.notebook.test_cuts import trial_section
+from stripplan.rig.notebook.test_cuts import said, trial_section
 from stripplan.rig.process import camber, speed
+from stripplan.wording.message import Facts, Message, length
+from stripplan.wording.message import speed as speed_of
 
 
-def examined(rig: Rig) -> tuple[Section, ...]:
+def notebook_report(rig: Rig) -> tuple[Section, ...]:
     """The report on a rig's notebook; a rig without one gives the starting speeds of its processes alone.
 
     A kind of row that cannot be worked out has its problem said in its section; the others stand.
@@ -26,31 +28,31 @@ def examined(rig: Rig) -> tuple[Section, ...]:
     book = rig.notebook or Notebook(name=rig.name)
     rig = calibrate.with_dial(rig, book)
     parts: tuple[tuple[str, bool, Callable[[Notebook, Rig], Section]], ...] = (
-        ("Drive", book.drive is not None, _drive),
-        ("Dial", bool(book.timed_runs), _dial),
-        ("Kerf", bool(book.kerf_tests), _kerf),
-        ("Fence", bool(book.fence_checks), _fence),
-        ("Height of the torch", bool(book.height_checks), _heights),
-        ("Distance between the rails", bool(book.rail_checks), _rail_distances),
-        ("Fence and travel", bool(book.parallel_checks), _parallel),
-        ("Squareness", bool(book.square_checks), _square),
-        ("Bow", bool(book.bow_checks), _bow),
+        ("drive", book.drive is not None, _drive),
+        ("dial", bool(book.timed_runs), _dial),
+        ("kerf", bool(book.kerf_tests), _kerf),
+        ("fence", bool(book.fence_checks), _fence),
+        ("torch_height", bool(book.height_checks), _heights),
+        ("rail_distance", bool(book.rail_checks), _rail_distances),
+        ("fence_angle", bool(book.parallel_checks), _parallel),
+        ("square", bool(book.square_checks), _square),
+        ("bow", bool(book.bow_checks), _bow),
     )
-    found = [_tried(title, make, book, rig) for title, there, make in parts if there]
+    found = [_tried(Section(code=code), make, book, rig) for code, there, make in parts if there]
     for process in rig.processes:
         if any(each.process == process.name for each in book.test_cuts):
-            found.append(_tried(f"Speed of {process.name}", _trials_of(process), book, rig))
+            found.append(_tried(Section(code="speed", about=process.name), _trials_of(process), book, rig))
     found += _starting(book, rig)
     if rig.notebook is not None:
-        found.append(_tried("What plans use", _profile, book, rig))
+        found.append(_tried(Section(code="profile"), _profile, book, rig))
     return tuple(found)
 
 
-def _tried(title: str, make: Callable[[Notebook, Rig], Section], book: Notebook, rig: Rig) -> Section:
+def _tried(part: Section, make: Callable[[Notebook, Rig], Section], book: Notebook, rig: Rig) -> Section:
     try:
         return make(book, rig)
     except ValueError as error:
-        return Section(title=title, problem=str(error))
+        return replace(part, problem=said(str(error)))
 
 
 # --- drive and dial -------------------------------------------------------------------------------------------------
@@ -61,31 +63,33 @@ def _drive(book: Notebook, rig: Rig) -> Section:
     pitch = book.drive.pitch if book.drive.belt is None else drive.belt(book.drive.belt).pitch
     assert pitch is not None
     top = drive.travel_speed(book.drive.rpm, book.drive.teeth, pitch)
-    lines = [
-        f"{book.drive.rpm:g} rpm, {book.drive.teeth} teeth of {pitch:g} mm pitch: {drive.distance_per_turn(book.drive.teeth, pitch):g} mm "
-        f"a turn, {top:.0f} mm/min at the most."
-    ]
+    turn = drive.distance_per_turn(book.drive.teeth, pitch)
+    facts = Facts(
+        rpm=float(book.drive.rpm), teeth=book.drive.teeth, pitch=length(pitch), turn=length(turn), top=speed_of(top)
+    )
+    lines = [Message("drive", facts=facts)]
     fastest = max((each.distance / each.seconds * 60 for each in book.timed_runs), default=0.0)
     if fastest > top * 1.05:
-        lines.append(f"But {fastest:.0f} mm/min were timed: turns, teeth, belt or a distance cannot be right.")
+        lines.append(Message("drive_timed_faster", facts=Facts(fastest=speed_of(fastest))))
     if rig.travel_max > top * 1.02:
-        lines.append(
-            f"The profile says that the rig travels at up to {rig.travel_max:g} mm/min; this drive gives {top:.0f}."
-        )
+        facts = Facts(travel_max=speed_of(rig.travel_max), top=speed_of(top))
+        lines.append(Message("drive_below_profile", facts=facts))
     beyond = [each for each in rig.processes if each.travel_speed > top]
     if beyond:
-        lines.append(f"Too fast for it: {', '.join(f'{each.name} ({each.travel_speed:g} mm/min)' for each in beyond)}.")
+        processes = tuple(
+            Message("process_speed", each.name, Facts(speed=speed_of(each.travel_speed))) for each in beyond
+        )
+        lines.append(Message("drive_too_slow", facts=Facts(processes=processes)))
         wanted = [each.travel_speed for each in rig.processes]
-        lines.append(drive.serving_output(wanted, book.drive.teeth, pitch, rpm_now=book.drive.rpm).text)
-    return Section(title="Drive", lines=tuple(lines))
+        lines.append(said(drive.serving_output(wanted, book.drive.teeth, pitch, rpm_now=book.drive.rpm).text))
+    return Section(code="drive", said=tuple(lines))
 
 
 def _dial(book: Notebook, rig: Rig) -> Section:
     try:
         curve = calibrate.dial_of(book)
     except dial.NotYetError as error:
-        wanted = "Time one more run at another mark. Until then plans use what the profile says."
-        return Section(title="Dial", lines=(f"No dial yet: {error}.", wanted))
+        return Section(code="dial", said=(Message("dial_not_yet", facts=Facts(why=str(error))), Message("dial_wanted")))
     least, most = curve.speed_range
     rows = [("process", "mm/min", "mark")]
     for process in rig.processes:
@@ -98,7 +102,12 @@ def _dial(book: Notebook, rig: Rig) -> Section:
             )
         )
     marks = [
-        f"Mark {each.mark:g}: {each.speed:.0f} ± {curve.speed_at(each.mark).half_width():.0f} mm/min."
+        Message(
+            "dial_mark",
+            facts=Facts(
+                mark=each.mark, speed=speed_of(each.speed), half=speed_of(curve.speed_at(each.mark).half_width())
+            ),
+        )
         for each in curve.marks
     ]
     chart = Chart(
@@ -115,23 +124,22 @@ def _dial(book: Notebook, rig: Rig) -> Section:
         curve=tuple((mark, value) for mark, value, _, _ in curve.band()),
         band=tuple((mark, low, high) for mark, _, low, high in curve.band()),
     )  # fmt: skip
-    said = f"{len(book.timed_runs)} runs at {len(curve.marks)} marks: {least:.0f} to {most:.0f} mm/min. Within ± the speed lies 95 times in 100."
-    return Section(title="Dial", lines=(said, *marks, *curve.notes), table=tuple(rows), charts=(chart,))
+    facts = Facts(runs=len(book.timed_runs), marks=len(curve.marks), least=speed_of(least), most=speed_of(most))
+    notes = map(said, curve.notes)
+    return Section(code="dial", said=(Message("dial", facts=facts), *marks, *notes), table=tuple(rows), charts=(chart,))
 
 
 # --- kerf and fence -------------------------------------------------------------------------------------------------
 
 
 def _kerf(book: Notebook, rig: Rig) -> Section:
-    lines: list[str] = []
+    lines: list[Message] = []
     rows = [("process", "kerf", "±", "pieces", "last", "profile", "plans use")]
     measured: list[tuple[float, float, float]] = []
     for process in rig.processes:
         same, other = calibrate.kerf_tests(book, process)
         if other:
-            lines.append(
-                f"{process.name}: {len(other)} of its tests were made at another current, tip or speed and do not count."
-            )
+            lines.append(Message("kerf_elsewhere", process.name, Facts(tests=len(other))))
         if not same:
             continue
         found = calibrate.kerf_of(book, process, same)
@@ -148,8 +156,8 @@ def _kerf(book: Notebook, rig: Rig) -> Section:
             )
         )
         measured.append((process.thickness, found.value, found.half_width()))
-        said = found.notes if len(same) == 1 else (*found.notes, *found.effects())
-        lines += [f"{process.name}: {each}" for each in said]
+        notes = found.notes if len(same) == 1 else (*found.notes, *found.effects())
+        lines += [Message("of_process", process.name, Facts(what=said(each))) for each in notes]
     assumed = tuple((each.thickness, each.kerf, 0.0) for each in rig.processes if len(rows) > 1)
     chart = Chart(
         name="kerf",
@@ -161,21 +169,23 @@ def _kerf(book: Notebook, rig: Rig) -> Section:
             Points(words="in the profile", mark="ring", at=assumed),
         ),
     )
-    return Section(title="Kerf", lines=tuple(lines), table=tuple(rows), charts=(chart,) if measured else ())
+    return Section(code="kerf", said=tuple(lines), table=tuple(rows), charts=(chart,) if measured else ())
 
 
 def _fence(book: Notebook, rig: Rig) -> Section:
     used = _with_kerfs(rig, book)
     found = calibrate.fence_of(book, used)
-    lines = [
-        f"offset = {found.zero.value:.2f} + {found.scale.value:.5f} x reading "
-        f"(zero ± {found.zero.half_width():.2f} mm, scale ± {found.scale.half_width():.5f})."
-    ]
+    facts = Facts(
+        zero=length(found.zero.value), scale=found.scale.value,
+        zero_half=length(found.zero.half_width()), scale_half=found.scale.half_width(),
+    )  # fmt: skip
+    lines = [Message("fence", facts=facts)]
     if found.repeatability is not None:
-        lines.append(f"One setting repeats to a standard deviation of {found.repeatability:.2f} mm.")
+        lines.append(Message("fence_repeats", facts=Facts(deviation=length(found.repeatability))))
     middle = (found.lowest + found.highest) / 2
     width = found.width_at(middle)
-    lines.append(f"A strip set at {middle:g} comes out {width.value:.2f} ± {width.half_width():.2f} mm wide.")
+    facts = Facts(reading=middle, width=length(width.value), half=length(width.half_width()))
+    lines.append(Message("fence_strip", facts=facts))
     rows = [("row", "reading", "width", "off the line")]
     rows += [
         (str(n), f"{each.reading:g}", f"{each.width:g}", f"{off:+.2f}")
@@ -194,7 +204,7 @@ def _fence(book: Notebook, rig: Rig) -> Section:
         ),
         curve=((found.lowest, 0.0), (found.highest, 0.0)),
     )  # fmt: skip
-    return Section(title="Fence", lines=(*lines, *found.notes), table=tuple(rows), charts=(chart,))
+    return Section(code="fence", said=(*lines, *map(said, found.notes)), table=tuple(rows), charts=(chart,))
 
 
 def _with_kerfs(rig: Rig, book: Notebook) -> Rig:
@@ -210,14 +220,14 @@ def _with_kerfs(rig: Rig, book: Notebook) -> Rig:
 
 
 def _heights(book: Notebook, _: Rig) -> Section:
-    lines: list[str] = []
+    lines: list[Message] = []
     charts = []
     for number, each in enumerate(book.height_checks, 1):
         check = rails.HeightCheck(
             each.positions, each.heights, each.other or None, each.rail_distance, resolution=book.caliper
         )
         found = rails.check_heights(check)
-        lines += [*_dated(each.on, number, len(book.height_checks)), *found.advice]
+        lines += [*_dated(each.on, number, len(book.height_checks)), *map(said, found.advice)]
         charts.append(
             Chart(
                 name=f"height-{number}",
@@ -234,37 +244,38 @@ def _heights(book: Notebook, _: Rig) -> Section:
                 curve=tuple(zip(each.positions, check.at_torch, strict=True)),
             )
         )
-    return Section(title="Height of the torch", lines=tuple(lines), charts=tuple(charts))
+    return Section(code="torch_height", said=tuple(lines), charts=tuple(charts))
 
 
 def _rail_distances(book: Notebook, _: Rig) -> Section:
-    lines: list[str] = []
+    lines: list[Message] = []
     for number, each in enumerate(book.rail_checks, 1):
         found = rails.rail_distances(each.positions, each.distances, resolution=book.caliper)
-        lines += [*_dated(each.on, number, len(book.rail_checks)), *found.advice]
-    return Section(title="Distance between the rails", lines=tuple(lines))
+        lines += [*_dated(each.on, number, len(book.rail_checks)), *map(said, found.advice)]
+    return Section(code="rail_distance", said=tuple(lines))
 
 
 def _parallel(book: Notebook, _: Rig) -> Section:
-    lines: list[str] = []
+    lines: list[Message] = []
     for number, each in enumerate(book.parallel_checks, 1):
         found = rails.fence_parallel(each.entry, each.exit_, each.length, resolution=book.caliper)
-        lines += [*_dated(each.on, number, len(book.parallel_checks)), *found.advice]
-    return Section(title="Fence and travel", lines=tuple(lines))
+        lines += [*_dated(each.on, number, len(book.parallel_checks)), *map(said, found.advice)]
+    return Section(code="fence_angle", said=tuple(lines))
 
 
 def _square(book: Notebook, _: Rig) -> Section:
-    lines: list[str] = []
+    lines: list[Message] = []
     for number, each in enumerate(book.square_checks, 1):
         found = rails.square_check(each.width, each.length, *each.diagonals, resolution=book.rule)
-        lines += [*_dated(each.on, number, len(book.square_checks)), *found.advice]
-    return Section(title="Squareness", lines=tuple(lines))
+        lines += [*_dated(each.on, number, len(book.square_checks)), *map(said, found.advice)]
+    return Section(code="square", said=tuple(lines))
 
 
-def _dated(on: str | None, number: int, of: int) -> list[str]:
-    words = [f"check {number}"] if of > 1 else []
-    words += [on] if on else []
-    return [f"{', '.join(words)}:"] if words else []
+def _dated(on: str | None, number: int, of: int) -> list[Message]:
+    """Which of several checks is spoken of, and its day."""
+    if of == 1:
+        return [Message("check_of_day", facts=Facts(day=on))] if on else []
+    return [Message("check_of_several", facts=Facts(number=number, **({"day": on} if on else {})))]
 
 
 # --- bow, speed, profile --------------------------------------------------------------------------------------------
@@ -287,7 +298,7 @@ def _bow(book: Notebook, rig: Rig) -> Section:
                     model,
                 )
             )
-    return Section(title="Bow", table=tuple(rows))
+    return Section(code="bow", table=tuple(rows))
 
 
 def _trials_of(process: Process) -> Callable[[Notebook, Rig], Section]:
@@ -297,7 +308,8 @@ def _trials_of(process: Process) -> Callable[[Notebook, Rig], Section]:
 def _starting(book: Notebook, rig: Rig) -> Iterator[Section]:
     """Speeds to begin with, for processes without a test cut."""
     rows = [("process", "A", "in the profile", "to begin with", "between")]
-    notes: list[str] = []
+    notes: list[Message] = []
+    cuts: list[NextCut] = []
     tested = {each.process for each in book.test_cuts}
     for process in rig.processes:
         if process.name in tested or process.current is None:
@@ -312,10 +324,31 @@ def _starting(book: Notebook, rig: Rig) -> Iterator[Section]:
         else:
             between = f"{found.low:.0f} to {found.high:.0f}"
             rows.append((process.name, f"{process.current:g}", now, f"{found.speed:.0f}", between))
-        notes += [f"{process.name}: {each.text}" for each in found.notes if each.code.startswith("too_")]
+            cuts.append(_first_cut(process, found, rig))
+        notes += [
+            Message("of_process", process.name, Facts(what=said(each.text)))
+            for each in found.notes
+            if each.code.startswith("too_")
+        ]
     if len(rows) > 1:
-        said = "Estimates for air plasma, mm/min, not tested: make test cuts on scrap, and write them down."
-        yield Section(title="Speeds to begin with", lines=(said, *notes), table=tuple(rows))
+        yield Section(
+            code="starting_speeds",
+            said=(Message("starting_speeds"), *notes),
+            table=tuple(rows),
+            next_cuts=tuple(cuts),
+        )
+
+
+def _first_cut(process: Process, found: speed.StartingSpeed, rig: Rig) -> NextCut:
+    """An estimate as it can be cut: beyond the rig's speeds, at the nearest of them."""
+    assert found.speed is not None
+    assert found.low is not None
+    assert found.high is not None
+    wanted = round(found.speed)
+    at = round(min(max(wanted, rig.travel_min), rig.travel_max))
+    facts = Facts(speed=speed_of(at), estimate=speed_of(wanted), low=speed_of(found.low), high=speed_of(found.high))
+    message = Message("first_cut", process.name, facts, "first_cut" if at == wanted else "first_cut_beyond")
+    return NextCut(process=process.name, standing="untested", speed=at, said=message)
 
 
 def _profile(_: Notebook, rig: Rig) -> Section:
@@ -324,7 +357,7 @@ def _profile(_: Notebook, rig: Rig) -> Section:
     except InputError as error:
         raise ValueError("; ".join(each.sentence() for each in error.faults)) from None
     head = ("figure", "value", "±", "rows", "measured", "in place of")
-    return Section(title="What plans use", table=(head, *(profile_row(each) for each in used.measured)))
+    return Section(code="profile", table=(head, *(profile_row(each) for each in used.measured)))
 
 
 def profile_row(each: Measured) -> tuple[str, ...]:

@@ -7,12 +7,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stripplan.model.notebook import Notebook, TestCut
-from stripplan.model.report import Chart, Mark, Points, Section
+from stripplan.model.report import Chart, Mark, NextCut, Points, Section
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine.timing import dial_for
 from stripplan.rig.notebook import cut_signs as signs
 from stripplan.rig.notebook import speed_window as window
 from stripplan.rig.process import speed
+from stripplan.wording.message import Facts, Message, Quantity
+from stripplan.wording.message import speed as speed_of
 
 LEVELS = ("slow", "good", "fast")
 UNKNOWN_RANGE = (0.5, 2.0)
@@ -51,25 +53,26 @@ def trial_section(book: Notebook, rig: Rig, process: Process) -> Section:
     """The report on the test cuts of a process."""
     found = trials_of(book, rig, process)
     shown = found.next.window
-    lines = [
-        f"Good speeds probably from {shown.low.value:.0f} ({shown.low.low:.0f} to {shown.low.high:.0f}) "
-        f"to {shown.high.value:.0f} ({shown.high.low:.0f} to {shown.high.high:.0f}) mm/min, 90 % each.",
-        f"Best so far: {_set(rig, shown.best)}, {shown.confidence} ({100 * shown.probability:.0f} %).",
-        ("Enough cuts: " if found.next.stop else f"Next cut at {_set(rig, found.next.speed)}: ") + found.next.why,
-    ]
+    best = Facts(
+        set=_set(rig, shown.best), confidence=shown.confidence, probability=Quantity(100 * shown.probability, "percent")
+    )
+    cut = _next_cut(process, rig, found.next)
+    lines = [_window(shown), Message("best_speed", process.name, best), cut.said]
     if abs(process.travel_speed - shown.best) > 0.05 * shown.best:
-        lines.append(f"The profile has {process.travel_speed:g} mm/min: plans use that until you change it.")
+        lines.append(Message("speed_in_profile", process.name, Facts(speed=speed_of(process.travel_speed))))
     if found.elsewhere:
-        lines.append(f"{found.elsewhere} cuts were made at another current or tip and do not count.")
-    lines += shown.notes
+        lines.append(Message("cuts_elsewhere", process.name, Facts(cuts=found.elsewhere)))
+    lines += map(said, shown.notes)
     rows = [("row", "mm/min", "judged", "what it shows")]
     for number, each in enumerate(found.seen, 1):
         shows = "; ".join(f"{finding.what}: {finding.do}" for finding in signs.diagnosis(each))
         rows.append((str(number), f"{each.speed:g}", signs.verdict(each) or "-", shows or "-"))
     return Section(
-        title=f"Speed of {process.name}",
-        lines=(*lines, signs.CAUTION),
+        code="speed",
+        about=process.name,
+        said=(*lines, said(signs.CAUTION)),
         table=tuple(rows),
+        next_cuts=(cut,),
         charts=(_chart(process, found.seen, shown),),
     )
 
@@ -106,9 +109,37 @@ def _start(process: Process, rig: Rig) -> tuple[float, tuple[float, float]]:
     return own, (own * UNKNOWN_RANGE[0], own * UNKNOWN_RANGE[1])
 
 
-def _set(rig: Rig, wanted: float) -> str:
+def said(sentence: str) -> Message:
+    """A finished sentence as a message."""
+    return Message("said", facts=Facts(sentence=sentence))
+
+
+def _window(shown: window.Window) -> Message:
+    """From where to where speeds are good, and how far either end may lie elsewhere."""
+    low, high = shown.low, shown.high
+    facts = Facts(
+        low=speed_of(low.value), low_least=speed_of(low.low), low_most=speed_of(low.high),
+        high=speed_of(high.value), high_least=speed_of(high.low), high_most=speed_of(high.high),
+    )  # fmt: skip
+    return Message("good_speeds", facts=facts)
+
+
+def _next_cut(process: Process, rig: Rig, found: window.NextTest) -> NextCut:
+    facts = Facts(set=_set(rig, found.speed), why=said(found.why))
+    if found.stop:
+        return NextCut(
+            process=process.name, standing="enough", speed=None, said=Message("cuts_enough", process.name, facts)
+        )
+    message = Message("next_cut", process.name, facts)
+    return NextCut(process=process.name, standing="testing", speed=round(found.speed), said=message)
+
+
+def _set(rig: Rig, wanted: float) -> Message:
+    """A speed as it is set: with the mark of the dial where there is a dial."""
     mark = dial_for(rig, wanted)
-    return f"{wanted:.0f} mm/min" + (f" (mark {mark:.2f})" if mark is not None else "")
+    if mark is None:
+        return Message("speed_set", facts=Facts(speed=speed_of(wanted)))
+    return Message("speed_set", facts=Facts(speed=speed_of(wanted), mark=mark), says="speed_set_at_mark")
 
 
 def _chart(process: Process, seen: Sequence[signs.Observation], shown: window.Window) -> Chart:

@@ -12,12 +12,11 @@ Cost of a walk: places times arcs, at most n^3.
 
 from __future__ import annotations
 
-import ctypes
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from stripplan.kernel import library, numbers
+from stripplan.kernel import api, available
 from stripplan.sequence.sop.problem import Whole, bits
 
 FINE = 64
@@ -42,17 +41,14 @@ class Bound:
 class Walks:
     """The least walk for given gifts: compiled where the library is there, else in Python, with the same answers."""
 
-    def __init__(self, problem: Whole, kernel: ctypes.CDLL | None) -> None:
-        self.n, self._kernel = problem.n, kernel
+    def __init__(self, problem: Whole, *, compiled: bool) -> None:
+        self.n = problem.n
         self.follow = [tuple(bits(some)) for some in problem.next]
         self.low = [1 + some.bit_count() for some in problem.before]
         self.high = [self.n - some.bit_count() for some in problem.after]
         self.cost = [[FINE * value for value in row] for row in problem.cost]
-        if kernel is not None:
-            kernel.ordering_walk.restype = ctypes.c_int64
-            square = (self.n + 1) ** 2
-            self._fixed = [numbers([v for row in self.cost for v in row]), *as_lists(self.follow), numbers(self.low), numbers(self.high)]  # fmt: skip
-            self._made = [(ctypes.c_int64 * square)() for _ in range(3)] + [(ctypes.c_int64 * max(1, self.n))()]
+        flat = [value for row in self.cost for value in row]
+        self._walk = api.SopWalk(flat, self.follow, self.low, self.high) if compiled else None
 
     def work(self) -> int:
         """Arcs looked at in a walk."""
@@ -60,17 +56,14 @@ class Walks:
 
     def least(self, gift: list[int]) -> tuple[int, list[int]]:
         """Least cost of a walk less gifts [1 / FINE unit], and its jobs."""
-        if self._kernel is None:
-            return self._in_python(gift)
-        value = self._kernel.ordering_walk(ctypes.c_int64(self.n), *self._fixed, numbers(gift), *self._made)
-        return value, list(self._made[3][: self.n])
+        return self._in_python(gift) if self._walk is None else self._walk.least(gift)
 
     def rest(self) -> tuple[tuple[int, ...], ...]:
         """By place and job, the least cost of what follows, from the last walk."""
-        if self._kernel is None:
+        if self._walk is None:
             return tuple(tuple(row) for row in self._rest)
         wide = self.n + 1
-        flat = self._made[0][:]
+        flat = self._walk.rest()
         return tuple(tuple(flat[p * wide : (p + 1) * wide]) for p in range(wide))
 
     def _in_python(self, gift: list[int]) -> tuple[int, list[int]]:
@@ -114,23 +107,9 @@ class Walks:
         return found
 
 
-def as_lists(some: list[tuple[int, ...]]) -> tuple[ctypes.Array[ctypes.c_int64], ctypes.Array[ctypes.c_int64]]:
-    """Lists as the library reads them: where each begins, and all one after another."""
-    ends = [0]
-    for each in some:
-        ends.append(ends[-1] + len(each))
-    return numbers(ends), numbers([job for each in some for job in each])
-
-
-def bound(
-    problem: Whole, found: int, *, kernel: ctypes.CDLL | None = None, out_of_time: Callable[[], bool] = lambda: False
-) -> Bound:
-    """The best bound met, given the cost of an order found [units].
-
-    `kernel`: None = the library if it was built.
-    """
-    walks = Walks(problem, kernel if kernel is not None else library())
-    return improved(walks, problem, found, out_of_time)
+def bound(problem: Whole, found: int, *, out_of_time: Callable[[], bool] = lambda: False) -> Bound:
+    """The best bound met, given the cost of an order found [units]."""
+    return improved(Walks(problem, compiled=available()), problem, found, out_of_time)
 
 
 def improved(walks: Walks, problem: Whole, found: int, out_of_time: Callable[[], bool]) -> Bound:

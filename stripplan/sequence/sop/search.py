@@ -13,20 +13,19 @@ jobs touched. What comes of it is kept if it costs no more, or a little more whi
 (O. Martin, S. W. Otto, E. W. Felten, Operations Research Letters 11 (1992) 219-224, from memory). Warmth falls evenly
 in a cycle; a warm and a cool one in turn, each pair twice as long, begun at the best order met. No proof.
 
-There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/ordering.c. All
+There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/sop.c. All
 numbers are whole. A step is `LOOKS` looks at an arc or a job; a chain once begun is ended.
 """
 
 from __future__ import annotations
 
-import ctypes
 import math
 from collections import deque
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from stripplan.kernel import library, numbers
+from stripplan.kernel import Rng, api, available
 from stripplan.sequence.sop.problem import Whole, bits
 
 LOOKS = 8
@@ -41,7 +40,6 @@ LONGEST_CHAIN, GOOD = 30, 20
 """Moves of the longest chain; cheap neighbours kept for each job."""
 SWAPS, TRIES, REACH = 2, 20, 40
 """Pairs of blocks that a kick moves; tries to find them; jobs they lie within."""
-_MASK = (1 << 64) - 1
 
 
 class Improving(Protocol):
@@ -59,8 +57,7 @@ class Improving(Protocol):
 
 def search(problem: Whole, row: Sequence[int], seed: int) -> Improving:
     """A search from a legal order: the compiled one where it was built, else the other."""
-    kernel = library()
-    return Search(problem, row, seed) if kernel is None else Compiled(problem, row, seed, kernel)
+    return Compiled(problem, row, seed) if available() else Search(problem, row, seed)
 
 
 @dataclass(frozen=True)
@@ -102,7 +99,7 @@ class Search:
         self._above, self._below_it = problem.above, problem.below
         self._good_before, self._good_after = good_neighbours(problem)
         self._luck, self._least, self._turns = luck(), least_before(problem), turns(problem)
-        self._chance, self._reach = seed & _MASK, reach(self.n)
+        self._below, self._reach = Rng(seed).below, reach(self.n)
         self._kind, self._cycle = 0, first_cycle(self.n)
         self._looks = self._until = self._begun = self._mark = 0
         self._fixed = [0] * (self.n + 1)
@@ -125,13 +122,6 @@ class Search:
 
     def close(self) -> None:
         """Nothing to give back."""
-
-    def _below(self, n: int) -> int:
-        self._chance = (self._chance + 0x9E3779B97F4A7C15) & _MASK
-        z = self._chance
-        z = ((z ^ (z >> 30)) * 0xBF58476D1CE4E5B9) & _MASK
-        z = ((z ^ (z >> 27)) * 0x94D049BB133111EB) & _MASK
-        return ((z ^ (z >> 31)) >> 33) % n
 
     # what precedence allows
 
@@ -316,32 +306,22 @@ class Search:
 
 
 class Compiled:
-    """The search in kernel/ordering.c, with the methods of `Search`."""
+    """The search in kernel/sop.c, with the methods of `Search`."""
 
-    def __init__(self, problem: Whole, row: Sequence[int], seed: int, kernel: ctypes.CDLL) -> None:
-        self.n, self._kernel = problem.n, kernel
-        kernel.ordering_new.restype = ctypes.c_void_p
-        kernel.ordering_best.restype = ctypes.c_int64
-        flat = numbers(_flat(problem, row))
-        self._self = ctypes.c_void_p(
-            kernel.ordering_new(flat, ctypes.c_int64(len(flat)), ctypes.c_uint64(seed & _MASK))
-        )
-        if not self._self:
-            raise MemoryError
+    def __init__(self, problem: Whole, row: Sequence[int], seed: int) -> None:
+        self._search = api.SopSearch(_tables(problem), row, problem.total(row), seed)
 
     def run(self, steps: int) -> None:
         """Do so many steps."""
-        self._kernel.ordering_run(self._self, ctypes.c_int64(steps))
+        self._search.run(steps)
 
     def found(self) -> tuple[int, list[int]]:
         """The least cost met [units], and its order."""
-        row = numbers([0] * self.n)
-        return self._kernel.ordering_best(self._self, row), list(row[: self.n])
+        return self._search.found()
 
     def close(self) -> None:
         """Give the memory back; nothing may be asked after it."""
-        self._kernel.ordering_free(self._self)
-        self._self = ctypes.c_void_p()
+        self._search.close()
 
 
 def reach(n: int) -> int:
@@ -384,17 +364,11 @@ def least_before(problem: Whole) -> list[int]:
     return [min((cost[i][j] for i in range(n + 1) if problem.next[i] >> j & 1), default=0) for j in range(n)]
 
 
-def _flat(problem: Whole, row: Sequence[int]) -> list[int]:
-    n = problem.n
-    flat = [n, reach(n), first_cycle(n), turns(problem), problem.total(row)]
-    for some in problem.cost:
-        flat += some
-    flat += [*WARMTHS, *luck(), *least_before(problem), n, *row, n]
-    for jobs_of in (problem.above, problem.below, *good_neighbours(problem)):
-        ends = [0]
-        for jobs in jobs_of:
-            ends.append(ends[-1] + len(jobs))
-        flat += ends
-        for jobs in jobs_of:
-            flat += jobs
-    return flat
+def _tables(problem: Whole) -> api.SearchTables:
+    """A problem as the kernel reads it."""
+    good_before, good_after = good_neighbours(problem)
+    return api.SearchTables(
+        jobs=problem.n, reach=reach(problem.n), first_cycle=first_cycle(problem.n), turns=turns(problem),
+        cost=[value for row in problem.cost for value in row], warmths=WARMTHS, luck=luck(), least=least_before(problem),
+        above=problem.above, below=problem.below, good_before=good_before, good_after=good_after,
+    )  # fmt: skip

@@ -20,8 +20,8 @@ from reportlab.platypus import Frame as PageFrame
 
 from stripplan.model.report import UNITS, Chart, Section
 from stripplan.sheets.options import Page
-from stripplan.sheets.pdf.flow import frame
-from stripplan.sheets.pdf.text import (
+from stripplan.sheets.paper.flow import frame
+from stripplan.sheets.paper.text import (
     DESK,
     REGULAR,
     RIG,
@@ -36,6 +36,7 @@ from stripplan.sheets.pdf.text import (
 )
 from stripplan.sheets.picture.charts import drawing
 from stripplan.sheets.picture.palette import BLACK
+from stripplan.wording.show import worded
 
 TITLE = points(6)
 CELL = points(2.5)
@@ -50,7 +51,8 @@ RULE = "#999999"
 SHADE = "#EEEEEE"
 
 CAUTION = (
-    "Test cuts: eyes, skin, fume, fire, noise, shock, hot metal, moving carriage. Local law, the rules of the workshop and "
+    "Test cuts: eyes, skin, fume, fire, noise, shock, hot metal, moving carriage. Local law, the rules of the "
+    "workshop and "
     "the manual of the power source and torch come first; a setup sheet has more. Arc off and torch parked "
     "before you measure; let the piece cool."
 )
@@ -129,12 +131,14 @@ def _story(sections: Sequence[Section], title: str, made_at: str | None, width: 
 
 def _section(section: Section, key: str, width: float) -> list[Any]:
     """Heading, problem, sentences, table, charts; the heading never without what follows it."""
-    heading = Paragraph(f'<a name="{key}"/>{_printed(section.title, bold=True)}', _heading_style())
-    heading.outline = (" ".join(section.title.split()), key)
+    title = worded(section.title).text
+    heading = Paragraph(f'<a name="{key}"/>{_printed(title, bold=True)}', _heading_style())
+    heading.outline = (" ".join(title.split()), key)
     parts: list[Any] = []
     if section.problem is not None:
-        parts.append(_framed(f"{_printed('Cannot be worked out:', bold=True)} {_printed(section.problem)}", 1.6))
-    parts += [Paragraph(_printed(line), _sentence_style()) for line in section.lines]
+        problem = worded(section.problem).text
+        parts.append(_framed(f"{_printed('Cannot be worked out:', bold=True)} {_printed(problem)}", 1.6))
+    parts += [Paragraph(_printed(worded(each).text), _sentence_style()) for each in section.said]
     if any(section.table):
         parts.append(_table(section.table, width))
     parts += _charts(section.charts, width)
@@ -240,7 +244,8 @@ def _cell_style(right: bool) -> Any:
 
 
 def column_widths(rows: Sequence[Sequence[str]], width: float) -> list[float]:
-    """Widths of columns [pt]: each as wide as its widest cell, and where that is too much the wide ones share the rest."""
+    """Widths of columns [pt]: each as wide as its widest cell, and where that is too much the wide ones share the
+    rest."""
     natural = [
         max(width_of(printable(cell), CELL, bold=not number) for number, cell in enumerate(column)) + 2 * CELL_PAD + 1
         for column in zip(*rows, strict=True)

@@ -9,38 +9,35 @@ link says.
 
 from __future__ import annotations
 
-import copy
 import hashlib
 import re
 import threading
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any
 
 from stripplan.errors import Fault, InputError
-from stripplan.files.fault_words import nearest, shortened
-from stripplan.files.notebook.read import KINDS, listed_rows, model_of, notebook_from
+from stripplan.files.fault_words import fault, shortened
+from stripplan.files.notebook.edit import added, check_row, ignored, notebook_in
+from stripplan.files.notebook.read import listed_rows
 from stripplan.files.notebook.schema import NOTEBOOK_SCHEMA
+from stripplan.files.notebook.typed import quoted
 from stripplan.files.rig.read import builtin_rig_text, load_rig, profiles_folder, rig_from
 from stripplan.files.toml.document import TomlFile, read_toml
-from stripplan.files.toml.key_lines import line_index
-from stripplan.files.toml.validate import checked
-from stripplan.model.notebook import Notebook
 from stripplan.model.rig import Rig
 from stripplan.sheets.folder import write_file
-from stripplan.web.views.notebook_forms import Typed, quoted
+from stripplan.sheets.notebook_files import rewrite
+from stripplan.web.views.notebook_forms import Typed
 
 NAME = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9 _-]{0,58}[A-Za-z0-9_-])?")
 """Names of profiles that the page makes: the same on every machine."""
 DEVICES = re.compile(r"(?i)con|prn|aux|nul|(com|lpt)[0-9]")
 """Names that mean a device to some machines."""
 _BOM = b"\xef\xbb\xbf"
-_MAY_WAIT = ("Bow",)
-"""Parts of the report whose rows stop no plan: until they make a figure, the model serves."""
-_USED = "What plans use"
 _LOCK = threading.RLock()
 
 
@@ -140,7 +137,7 @@ def book_of(each: Profile) -> Book | None:
 
 def rig_of(each: Profile, book: Book | None) -> Rig:
     """The rig with its notebook. Raises InputError with every fault in the notebook and its lists."""
-    return each.rig if book is None else replace(each.rig, notebook=_read(book, book.raw))
+    return each.rig if book is None else replace(each.rig, notebook=notebook_in(book.raw, book.file))
 
 
 def _glance(path: Path) -> dict[str, Any]:
@@ -203,10 +200,10 @@ def start(name: str) -> None:
         before = found.path.read_bytes()
         line = f"notebook = {quoted(path.name)}"
         bom = _BOM if before.startswith(_BOM) else b""
-        after = bom + line.encode() + _line_end(before) + before.removeprefix(bom)
+        after = bom + line.encode() + (b"\r\n" if b"\r\n" in before else b"\n") + before.removeprefix(bom)
         if _data(after) != {**found.file.data, "notebook": path.name}:
-            raise InputError(_by_hand(found.path, "the notebook cannot be named in it safely", f"write {line}"))
-        _replace(found.path, before, after)
+            raise InputError(fault("by_hand.name_notebook", found.path.name, line=line))
+        _rewrite(found.path, before, after)
         try:
             load_rig(found.path)
         except InputError:
@@ -225,33 +222,18 @@ def add(name: str, kind: str, row: Typed, was: str) -> None:
     """
     with _LOCK:
         found, book = _unchanged(name, was)
-        values = tomllib.loads(row.text)[kind][0]
-        _check_row(found, book, kind, values, row.typed_in)
-        if kind == "parallel_check" and kind in book.lists():
-            words = f"the last check counts, and the rows of {book.lists()[kind]} come after those of the notebook"
-            raise InputError(_by_hand(book.path, words, "write it into that list"))
-        new, before = _appended(book.raw, row.text), book.file.data.get(kind, [])
-        if not isinstance(before, list) or _data(new) != {**book.file.data, kind: [*before, values]}:
-            words = f"the rows of {kind} stand in it as one list in brackets, to which none can be added here"
-            raise InputError(_by_hand(book.path, words, f"write each under a header of its own, [[{kind}]]"))
-        _check_rig(found, book, new)
-        _replace(book.path, book.raw, new)
+        try:
+            check_row(kind, row.text, [each.name for each in found.rig.processes], units=book.units)
+        except InputError as error:
+            raise InputError(replace(each, place=_in_form(each.place, row.typed_in)) for each in error.faults) from None
+        _change(found, book, added(book.raw, kind, row.text, name=book.path.name))
 
 
 def ignore(name: str, kind: str, number: int, was: str) -> None:
     """Leave a row out of everything, or take it in again; `number` counts those of its kind from 0. Raises InputError."""
     with _LOCK:
         found, book = _unchanged(name, was)
-        if kind not in KINDS or not 0 <= number < len(book.rows(kind)):
-            hint = "rows of a list are changed there"
-            raise InputError(Fault("row", "the row", "there is no such row in the notebook itself", hint))
-        new = _with_ignore(book.raw, kind, number)
-        if new is None:
-            out = book.rows(kind)[number].get("ignore") is True
-            words = f"row {number + 1} of {kind} cannot be marked safely, as it is written"
-            raise InputError(_by_hand(book.path, words, f"write ignore = {str(not out).lower()} into it"))
-        _check_rig(found, book, new)
-        _replace(book.path, book.raw, new)
+        _change(found, book, ignored(book.raw, kind, number, name=book.path.name))
 
 
 def _unchanged(name: str, was: str) -> tuple[Profile, Book]:
@@ -265,24 +247,6 @@ def _unchanged(name: str, was: str) -> tuple[Profile, Book]:
     return found, book
 
 
-def _check_row(
-    found: Profile, book: Book, kind: str, values: dict[str, Any], typed_in: Mapping[str, tuple[int, ...]]
-) -> None:
-    """InputError with every fault of a row that no other row need be asked about, at its field."""
-    row, faults = checked(model_of(kind), values, TomlFile("", "", values), units=book.units)
-    processes, named = [each.name for each in found.rig.processes], values.get("process")
-    if isinstance(named, str) and named not in processes:
-        words = f"the rig has no process {shortened(named)}"
-        faults.append(Fault("no_process", "", words, nearest(named, processes), ("process",)))
-    if row is not None and kind == "kerf_test":
-        read = row.model_dump()
-        if sum(read["after"]) >= read["before"]:
-            words = f"the pieces add to {sum(read['after']):g} mm, no less than the {read['before']:g} mm before"
-            faults.append(Fault("value", "", words, "a cut takes metal away: measure again", ("before",)))
-    if faults:
-        raise InputError(replace(each, where="", place=_in_form(each.place, typed_in)) for each in faults)
-
-
 def _in_form(place: tuple[str | int, ...], typed_in: Mapping[str, tuple[int, ...]]) -> tuple[str | int, ...]:
     """The place in the form of a figure's place in the row."""
     if len(place) == 2 and isinstance(place[1], int) and place[1] < len(typed_in.get(str(place[0]), ())):
@@ -290,72 +254,18 @@ def _in_form(place: tuple[str | int, ...], typed_in: Mapping[str, tuple[int, ...
     return (*place, 0) if len(place) == 1 and place[0] in typed_in else place
 
 
-def _check_rig(found: Profile, book: Book, new: bytes) -> None:
-    """InputError where a notebook does not read, or a part of the report that could be worked out cannot be any more."""
+def _change(found: Profile, book: Book, new: bytes) -> None:
+    """Write a changed notebook. Raises InputError where it does not read, or the rig is not known from it any more."""
+    from stripplan.planner.notebook_change import check_change
+
     try:
-        after = _problems(found, _read(book, new))
-        before = _problems(found, _read(book, book.raw))
+        check_change(found.rig, notebook_in(book.raw, book.file), notebook_in(new, book.file))
     except InputError as error:
         raise InputError(replace(each, place=()) for each in error.faults) from None  # older rows have no field here
-    spoilt = {title: words for title, words in after.items() if title not in (*before, *_MAY_WAIT)}
-    if len(spoilt) > 1:
-        spoilt.pop(_USED, None)  # it says again what the other parts have said
-    if spoilt:
-        hint = "measure again, or first leave out the row that is wrong"
-        raise InputError(Fault("does_not_fit", title, words, hint) for title, words in spoilt.items())
-
-
-def _problems(found: Profile, notebook: Notebook) -> dict[str, str]:
-    """What cannot be worked out, by part of the report."""
-    from stripplan.planner import report
-
-    parts = report(replace(found.rig, notebook=notebook))
-    return {each.title: each.problem for each in parts if each.problem is not None}
-
-
-def _read(book: Book, raw: bytes) -> Notebook:
-    """The notebook in a text. Raises InputError."""
-    text = raw.decode("utf-8-sig")
-    return notebook_from(replace(book.file, text=text, data=_data(raw) or {}), name=book.path.stem)
+    _rewrite(book.path, book.raw, new)
 
 
 # --- bytes ----------------------------------------------------------------------------------------------------------
-
-
-def _appended(raw: bytes, text: str) -> bytes:
-    """A file with a text at its end, a blank line between, in its own line ends.
-
-    >>> _appended(b"a = 1  # mine", "[[b]]\\nc = 2\\n")
-    b'a = 1  # mine\\n\\n[[b]]\\nc = 2\\n'
-    """
-    end = _line_end(raw)
-    gap = b"" if raw.endswith(b"\n") else end
-    return raw + gap + end + text.encode().replace(b"\n", end)
-
-
-def _with_ignore(raw: bytes, kind: str, number: int) -> bytes | None:
-    """A notebook with one row left out that was not, or the other way round; None where that is not sure to change this alone."""
-    data = _data(raw) or {}
-    lines = line_index(raw.decode("utf-8-sig"), data)
-    wanted = copy.deepcopy(data)
-    row = wanted[kind][number]
-    out = row.get("ignore") is True
-    header, there = lines.get((kind, number)), lines.get((kind, number, "ignore"))
-    parts = raw.split(b"\n")
-    if header is None:
-        return None
-    if there is None:
-        row["ignore"] = True
-        parts.insert(header, b"ignore = true" + (b"\r" if parts[header - 1].endswith(b"\r") else b""))
-    elif out and parts[there - 1].rstrip(b"\r") == b"ignore = true" and there == header + 1:  # a line of ours
-        del row["ignore"], parts[there - 1]
-    else:
-        row["ignore"] = not out
-        now, then = (b"true", b"false") if out else (b"false", b"true")
-        line = parts[there - 1]
-        parts[there - 1] = re.sub(rb"""^(\s*(["']?)ignore\2\s*=\s*)""" + now + rb"\b", rb"\g<1>" + then, line)
-    new = b"\n".join(parts)
-    return new if _data(new) == wanted else None
 
 
 def _data(raw: bytes) -> dict[str, Any] | None:
@@ -370,21 +280,23 @@ def _line_end(raw: bytes) -> bytes:
     return b"\r\n" if b"\r\n" in raw else b"\n"
 
 
-def _by_hand(path: Path, words: str, hint: str) -> Fault:
-    return Fault("by_hand", path.name, words, f"{hint} in an editor")
-
-
-def _replace(path: Path, before: bytes, after: bytes) -> None:
+def _rewrite(path: Path, before: bytes, after: bytes) -> None:
     """The new text in place of the one that was read, which is kept beside it."""
-    if path.read_bytes() != before:
-        raise InputError(Fault("changed", path.name, "it was changed elsewhere just now", "load the page again"))
-    _put(_inside(f"{path.name}.bak"), before)
-    _put(path, after)
+    kept = _inside(f"{path.name}.bak")
+    with _put_down(path):
+        rewrite(path, before, after, kept=kept)
 
 
 def _put(path: Path, data: bytes) -> None:
-    try:
+    with _put_down(path):
         write_file(path, data)
+
+
+@contextmanager
+def _put_down(path: Path) -> Iterator[None]:
+    """What cannot be written is said of the file's plain name."""
+    try:
+        yield
     except InputError as error:
         hint = "who may write in the folder of profiles?"
         raise InputError(replace(each, where=path.name, hint=hint) for each in error.faults) from None

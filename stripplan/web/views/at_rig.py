@@ -124,13 +124,13 @@ def read_width(text: str, units: str) -> float:
 async def rest_of(request: Request, plan_id: str) -> dict[str, Any]:
     """The job for what is still wanted of a plan that was begun."""
     from stripplan.files.plan.read import plan_from
-    from stripplan.web.rest_of_job import again
+    from stripplan.planner import rest_of_job
 
     shop: Shop = request.app.state.shop
 
     def made() -> dict[str, Any]:
         plan = plan_from(shop.store.plan_text(plan_id), name="the plan")
-        return again(plan, shop.store.job(plan_id), shop.store.progress(plan_id))
+        return rest_of_job(plan, shop.store.job(plan_id), shop.store.progress(plan_id).of_cuts())
 
     return await asyncio.to_thread(made)
 

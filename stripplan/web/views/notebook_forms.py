@@ -2,19 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import Decimal
-from fractions import Fraction
-from typing import Any, Literal
-
-import tomli_w
+from typing import Any
 
 from stripplan.errors import Fault, InputError
-from stripplan.files.fault_words import shortened
+from stripplan.files.notebook.typed import Sort, literal
 
-Sort = Literal["length", "speed", "number", "seconds", "whole", "text", "process", "choice", "truth", "day"]
 LONGEST = 200
 """Most letters in one field."""
 MOST_FIGURES = 200
@@ -249,64 +243,6 @@ def _written(field: Field, text: str, place: tuple[str | int, ...], faults: list
         said, _, hint = str(error).partition(": ")
         faults.append(Fault("value", "", said, hint, place))
         return '""'
-
-
-def literal(sort: Sort, text: str) -> str:
-    """What was typed as TOML: a plain number as it was written, everything else as text for the notebook's own reader.
-
-    A decimal comma counts where it has one meaning. Raises ValueError, "what is wrong: what to write".
-
-    >>> [literal("length", each) for each in ("58.20", "58,2", "-.5", "3 1/4 in", "58,2 cm")]
-    ['58.20', '58.2', '-0.5', '"3 1/4 in"', '"58.2 cm"']
-    >>> literal("number", "3 1/2"), literal("seconds", "1:05"), literal("truth", "yes"), literal("text", '5 "bar"')
-    ('3.5', '65', 'true', '"5 \\\\"bar\\\\""')
-    """
-    if sort == "truth" and text in ("yes", "no"):
-        return "true" if text == "yes" else "false"
-    if sort in ("text", "process", "choice", "truth", "day"):
-        return quoted(text)
-    if re.match(r"[-+−]?[1-9][0-9]{0,2},[0-9]{3}(?![0-9])", text):
-        raise ValueError(f"{shortened(text)} can be read in two ways: write {text.replace(',', '')} or {text.replace(',', '.')}")  # fmt: skip
-    pointed = re.sub(r"^([-+−]?[0-9]*),([0-9]+)(?![0-9.,])", r"\1.\2", text)
-    number = _number(pointed)
-    if number is None and sort == "seconds":
-        number = _clock(text)
-    if number is None and sort in ("number", "whole"):
-        number = _mixed(text)
-    if number is not None:
-        return number
-    if sort in ("length", "speed"):
-        return quoted(pointed)
-    if sort == "seconds":
-        raise ValueError(f"{shortened(text)} is no time: write seconds, 65.4, or minutes and seconds, 1:05.4")
-    raise ValueError(f"{shortened(text)} is no number: write a plain number without unit")
-
-
-def quoted(text: str) -> str:
-    """A text as TOML has it."""
-    return tomli_w.dumps({"t": text}).removeprefix("t = ").removesuffix("\n")
-
-
-def _number(text: str) -> str | None:
-    """A plain number as TOML writes it."""
-    found = re.fullmatch(r"([-+−]?)([0-9]{0,12})(?:\.([0-9]{0,12}))?", text)
-    if found is None or not (found[2] or found[3]):
-        return None
-    sign, whole, part = found.groups()
-    made = f"{'-' if sign in ('-', '−') else ''}{whole.lstrip('0') or '0'}"
-    return f"{made}.{part}" if part else made
-
-
-def _clock(text: str) -> str | None:
-    """Minutes and seconds of a watch, in seconds."""
-    found = re.fullmatch(r"([0-9]{1,3}):([0-5][0-9](?:[.,][0-9]{1,3})?)", text)
-    return str(60 * int(found[1]) + Decimal(found[2].replace(",", "."))) if found else None
-
-
-def _mixed(text: str) -> str | None:
-    """A fraction, with a whole number or without."""
-    found = re.fullmatch(r"(?:([0-9]{1,6})[ -])?([0-9]{1,4})/([1-9][0-9]{0,3})", text)
-    return f"{float(int(found[1] or 0) + Fraction(int(found[2]), int(found[3]))):g}" if found else None
 
 
 def told(form: Form, row: Mapping[str, Any], units: str) -> str:

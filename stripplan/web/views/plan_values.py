@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import asdict
 from typing import Any
 
 from stripplan.model.plan.plan import Plan
+from stripplan.model.plan.record import to_record
 from stripplan.sheets.picture.svg import plate_picture
 from stripplan.sheets.picture.svg_canvas import lie_svg
 from stripplan.sheets.rows.plan_rows import sheet
@@ -27,18 +27,18 @@ def shown(made: Plan) -> dict[str, Any]:
         "first": list(rows.first),
         "other_order": rows.other_order,
         "warnings": [{"text": text, "part": _part_of(made, text)} for text in (*rows.first, *rows.warnings)],
-        "stock": [asdict(each) for each in rows.stock],
+        "stock": [to_record(each) for each in rows.stock],
         "plates": [
             {"id": each.id, "stock": each.stock, "svg": plate_picture(made, each.id), "cuts": counts[each.id]}
             for each in made.plates
         ],
-        "cuts": [{**asdict(each), "svg": lie_svg(each)} for each in rows.cuts],
+        "cuts": [{**to_record(each), "svg": lie_svg(each)} for each in rows.cuts],
         "runs": counts_of(made.runs),
-        "parts": [asdict(each) for each in rows.parts],
-        "offcuts": [asdict(each) for each in rows.offcuts],
-        "settings": [asdict(each) for each in (*rows.settings, *rows.measured)],
+        "parts": [to_record(each) for each in rows.parts],
+        "offcuts": [to_record(each) for each in rows.offcuts],
+        "settings": [to_record(each) for each in (*rows.settings, *rows.measured)],
         "clock": clock(made.cuts, made.rig),
-        "quoted": asdict(rows.quoted) if rows.quoted is not None else None,
+        "quoted": to_record(rows.quoted) if rows.quoted is not None else None,
         "compare": {
             "plates": made.totals.plates,
             "cost": made.totals.cost,

@@ -13,10 +13,12 @@ SHORTEST_REST = 0.5 / 60
 
 
 def waits(times: Sequence[Minutes]) -> list[float]:
-    """How long after the cut before was ticked each arc may begin [s], from the times of the cuts; 0 where no rest is asked.
+    """How long after the cut before was ticked each arc may begin [s], from the times of the cuts; 0 where no rest is
+    asked.
 
-    The rest stands after all setting up, which cools the power source too (it is what the plan counted on). So the clock runs for the whole
-    time that the plan has between the two arcs; a cut is never ticked before its arc is out, so this is never too short.
+    The rest stands after all setting up, which cools the power source too (it is what the plan counted on). So the
+    clock runs for the whole time that the plan has between the two arcs; a cut is never ticked before its arc is out,
+    so this is never too short.
 
     >>> from dataclasses import replace
     >>> air = Minutes(post_flow=0.1, return_=0.2, pre_flow=0.05, arc=3.0)

@@ -7,6 +7,10 @@ from stripplan.wording.sentence import Sentence
 SENTENCES: dict[str, Sentence] = {
     "no_page": Sentence("the guide has no such page", "it has {pages:|, }"),
     "option": Sentence("{said}", "{way_out}"),
+    "no_such_cuts": Sentence("{given!r} are no cuts of the plan", "1 to {most}: 7, or 1-12"),
+    "no_spoilt_cut": Sentence(
+        "{given!r} is no cut of the plan with a side", "1 to {most}, and :left, :right or :none behind it: 13:left"
+    ),
     "date": Sentence("{said} is no number of seconds", "unset it"),
     "labels": Sentence("{said}"),
     "same_layer": Sentence("{layer} is named twice", "name it once"),

@@ -64,17 +64,17 @@ def test_one_pass_has_no_such_limit() -> None:
 def test_search_and_legal_agree_to_the_unit() -> None:
     """A board of the search turns over what `legal` turns over."""
     from stripplan.layout.grid import common_grid
+    from stripplan.layout.problem import Stock, build_problem
     from stripplan.layout.rectangles.search import task_of
-    from stripplan.layout.to_problem import Ware, build_problem
 
-    ware = Ware(0, SHEET, cut_rules(RIG, SHEET, RIG.processes[0]), 1.0)
+    stock = Stock(0, SHEET, cut_rules(RIG, SHEET, RIG.processes[0]), 1.0)
     grid = common_grid([2000, 1000, 100, 300, 5], [1.5], 2000)
     assert grid is not None
-    board: Board = task_of(build_problem(grid, [ware], [(0, SMALL)], (300, 100), None)).boards[0]
+    board: Board = task_of(build_problem(grid, [stock], [(0, SMALL)], (300, 100), None)).boards[0]
     unit = float(grid.unit)
     assert board.turnable is not None
     for across in range(525, 536):
-        assert (2000 * across / unit**2 <= board.turnable) == lies_on_rig(ware.rules, 2000, across)
+        assert (2000 * across / unit**2 <= board.turnable) == lies_on_rig(stock.rules, 2000, across)
 
 
 @examples(12)

@@ -8,7 +8,6 @@ import random
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -19,11 +18,12 @@ from stripplan.layout.problem import Item, Stock
 from stripplan.layout.single_plate import dp_tables as tables
 from stripplan.layout.single_plate.bounded import best_bounded, fit_all
 from stripplan.layout.single_plate.lagrange import priced_tables
-from stripplan.layout.single_plate.plate import Cutting, OnePlate, Shape, as_rect, counted, faults, plate_of, worth
+from stripplan.layout.single_plate.plate import OnePlate, Shape, counted, faults, plate_of, worth
 from stripplan.layout.single_plate.plate import shapes_of as item_shapes
 from stripplan.layout.single_plate.raster import raster, sums
 from stripplan.layout.single_plate.unbounded import best_unbounded, grounds, table, value_bound, work
 from stripplan.model.cut_rules import CutRules
+from stripplan.model.plate import Plate
 
 Counts = tuple[int, ...]
 
@@ -282,18 +282,15 @@ def test_stopped_search_keeps_value_and_bound() -> None:
     assert at_once.value <= answers[-1].value <= at_once.bound
 
 
-def test_compiled_tables_are_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_compiled_tables_are_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     """Compiled or not, every entry of every table is the same, and so is the pattern."""
-    built = kernel.build(tmp_path)
-    monkeypatch.setenv(kernel.SWITCH, str(tmp_path))
-    fresh = kernel.library.__wrapped__()
-    assert (fresh is None) == (built is None)
+    assert kernel.available(), "no C compiler here: install one to compare the two"
     for limits in LIMITS:
         plate, shapes = random_case(3, limits)
         values = [shape.value for shape in shapes]
         answers = []
-        for one in (None, fresh):
-            monkeypatch.setattr(tables, "library", lambda one=one: one)
+        for compiled in (False, True):
+            monkeypatch.setattr(tables, "available", lambda compiled=compiled: compiled)
             made = table(grounds(plate, shapes), values)
             answers.append((made.stages, best_unbounded(plate, shapes), best_bounded(plate, shapes)))
         for plain, quick in zip(answers[0][0], answers[1][0], strict=True):
@@ -331,13 +328,8 @@ def test_points() -> None:
     assert raster(sums([3, 5], 7), 7).tolist() == [0, 3, 6]
 
 
-def test_as_rect_keeps_sizes_and_depth() -> None:
-    """A pattern becomes a rectangle of a layout: same sizes and items, depth counted by change of direction."""
-    strip = Cutting(10, 4, "across", Cutting(4, 4, item=0), Cutting(5, 4))
-    rect = as_rect(Cutting(10, 9, "along", strip, Cutting(10, 4)))
-    assert rect.first is not None
-    assert rect.first.first is not None
-    assert (rect.length, rect.first.depth, rect.first.first.depth, rect.first.first.item) == (10, 1, 2, 0)
+def test_a_stock_is_seen_as_one_plate_with_its_limits() -> None:
+    """Kerf, narrowest offcut, longest cut and bed of a stock, in units; a limit that binds nothing is none."""
 
 
 def test_stock_becomes_one_plate() -> None:
@@ -352,11 +344,12 @@ def test_stock_becomes_one_plate() -> None:
         marked=True,
         bed_length=1250.3,
     )
-    stock = Stock(0, 4000, 2000, 4000, 2000, (0, 0, 0, 0), 4, 40, 1.0, None, rules)
-    plate = plate_of(stock, Grid(Fraction(1, 2)), depth=3)
+    stock = Stock(0, Plate(name="sheet", length=2000, width=1000), rules, 1.0, grid=Grid(Fraction(1, 2)))
+    plate = plate_of(stock, depth=3)
     assert plate == OnePlate(4000, 2000, 4, longest=2500, gap=44, depth=3)
     assert not plate.free
-    shorter = plate_of(replace(stock, length=2400, narrowest=0), Grid(Fraction(1, 2)))
+    short = Plate(name="short", length=1200, width=1000)
+    shorter = plate_of(replace(stock, plate=short, rules=replace(rules, narrowest_offcut=0.0)))
     assert shorter == OnePlate(2400, 2000, 4)
     assert shorter.free
     item = Item(7, 3, (((30, 20, False),),), 0, False)

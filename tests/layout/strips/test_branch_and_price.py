@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 
@@ -10,12 +11,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.layout.grid import Grid
-from stripplan.layout.problem import Item, Problem, Stock
+from stripplan.layout.problem import Item, Problem
 from stripplan.layout.strips.branch_and_price import StripAnswer, cost_of, solve_strips
 from stripplan.layout.strips.columns import StripWorld
 from stripplan.layout.strips.knapsack import Knapsack, Totals
 from stripplan.model.cut_rules import CutRules
 from tests.checking import examples
+from tests.layout.problems import stock
 
 RULES = CutRules(
     kerf=0, longest_one_pass=1e9, longest_two_pass=1e9, narrowest_offcut=0, fence_min=0, fence_max=1e9, marked=True
@@ -27,14 +29,11 @@ def world(
     limits: list[int | None] | None = None, over: int = 0,
 ) -> StripWorld:  # fmt: skip
     """A strips-only problem from plate widths and (width, demand)."""
+    rig = replace(RULES, kerf=float(kerf), narrowest_offcut=float(narrowest))
     stocks = tuple(
-        Stock(
-            plate=n, length=1, width=width, full_length=1, full_width=width, trims=(0, 0, 0, 0), kerf=kerf,
-            narrowest=narrowest, cost=costs[n] if costs else 1.0, limit=limits[n] if limits else None,
-            rules=RULES,
-        )
+        stock(n, 1, width, cost=costs[n] if costs else 1.0, limit=limits[n] if limits else None, rig=rig)
         for n, width in enumerate(capacity)
-    )  # fmt: skip
+    )
     wanted = tuple(
         Item(n, demand, tuple(((1, w, False),) if w <= each.width else () for each in stocks), over, True)
         for n, (w, demand) in enumerate(items)

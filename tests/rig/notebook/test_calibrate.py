@@ -29,6 +29,7 @@ from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.notebook.calibrate import calibrated
 from stripplan.sheets.picture.charts import drawing
+from stripplan.wording.show import worded
 from tests.checking import examples
 
 STEEL = Process(name="steel-6", material="mild steel", thickness=6, kerf=1.5, travel_speed=600, current=30, tip="0.9")
@@ -140,10 +141,10 @@ def test_the_first_timed_runs_do_not_stop_planning(marks: tuple[float, ...], sai
     runs = tuple(TimedRun(mark=mark, distance=500, seconds=94 + 0.1 * n) for n, mark in enumerate(marks))
     rig = with_book(timed_runs=runs)
     assert calibrated(rig) == replace(rig, notebook=None)
-    section = next(each for each in report(rig) if each.title == "Dial")
+    section = next(each for each in report(rig) if each.code == "dial")
     assert section.problem is None
-    assert section.lines[0].startswith(said)
-    assert "one more run at another mark" in section.lines[1]
+    assert worded(section.said[0]).text.startswith(said)
+    assert section.said[1].key == "dial_wanted"
     assert [each.problem for each in report(rig)] == [None] * len(report(rig))
 
 
@@ -180,8 +181,8 @@ def test_plans_use_what_was_measured_and_say_where_it_comes_from() -> None:
     assert plan(job, RIG).totals.plates == 1
     made = plan(job, with_book(kerf_tests=(kerf_test(1.9), kerf_test(1.9))))
     assert made.totals.plates == 2
-    assert [each["key"] for each in made.rig["measured"]] == ["steel-6, kerf"]
-    assert made.rig["notebook"] is None
+    assert [each.key for each in made.rig.measured] == ["steel-6, kerf"]
+    assert made.rig.notebook is None
 
 
 def test_the_report_says_each_kind_of_row_and_what_cannot_be_worked_out() -> None:
@@ -195,12 +196,14 @@ def test_the_report_says_each_kind_of_row_and_what_cannot_be_worked_out() -> Non
         square_checks=(SquareCheck(width=300, length=400, diagonals=(500.0, 500.5)),),
         test_cuts=(TestCut(process="steel-6", travel_speed=600, dross="none", severed=True),),
     )
-    sections = {each.title: each for each in report(replace(RIG, notebook=book))}
+    sections = {worded(each.title).text: each for each in report(replace(RIG, notebook=book))}
     assert list(sections) == ["Drive", "Dial", "Kerf", "Fence", "Squareness", "Speed of steel-6", "What plans use"]
-    assert "'rubber' is not known" in (sections["Drive"].problem or "")
+    problem = sections["Drive"].problem
+    assert problem is not None
+    assert "'rubber' is not known" in worded(problem).text
     assert sections["Dial"].table[1] == ("steel-6", "600", "6.00")
     assert sections["Kerf"].table[1][:3] == ("steel-6", "1.620", "0.25")  # t of 1 degree is 12.7, s / sqrt 2 = 0.02
-    assert any("Next cut at" in line for line in sections["Speed of steel-6"].lines)
+    assert any(each.key == "next_cut" for each in sections["Speed of steel-6"].said)
     assert [row[0] for row in sections["What plans use"].table[1:]] == [
         "dial, top speed",
         "steel-6, kerf",
@@ -211,9 +214,24 @@ def test_the_report_says_each_kind_of_row_and_what_cannot_be_worked_out() -> Non
 def test_without_a_notebook_the_report_gives_speeds_to_begin_with() -> None:
     """6 mm at 30 A is 600 mm/min in a maker's chart (common practice, no source), marked as an estimate."""
     (section,) = report(RIG)
-    assert section.title == "Speeds to begin with"
+    assert section.code == "starting_speeds"
     assert section.table[1][:4] == ("steel-6", "30", "600", "600")
-    assert "Estimates" in section.lines[0]
+    assert section.said[0].key == "starting_speeds"
+
+
+def test_the_next_cut_is_data_whatever_its_process_is_called() -> None:
+    """Process and speed come as they are: a name that reads like a sentence of the report changes nothing."""
+    named = replace(RIG.processes[0], name="Next cut at 1 mm/min", current=30)
+    rig = replace(RIG, processes=(named,))
+    (first,) = report(rig)[0].next_cuts
+    assert (first.process, first.standing, first.speed) == (named.name, "untested", 600)
+    cut = TestCut(process=named.name, travel_speed=600, dross="easy")
+    section = report(replace(rig, notebook=Notebook(name="book", test_cuts=(cut,))))[0]
+    (following,) = section.next_cuts
+    assert (following.process, following.standing) == (named.name, "testing")
+    assert following.speed is not None
+    assert following.speed > 600
+    assert following.said in section.said
 
 
 def test_a_speed_that_test_cuts_speak_against_is_warned_of() -> None:
@@ -280,7 +298,8 @@ def test_whatever_was_written_down_gives_a_report(rows: dict[str, object]) -> No
     """Figures of any size: each part is worked out or says why not, and the rig is calibrated or refused in plain words."""
     rig = with_book(**{key: tuple(each) if isinstance(each, list) else each for key, each in rows.items()})
     for section in report(rig):
-        assert section.problem is None or section.problem.strip()
+        assert section.problem is None or worded(section.problem).text
+        assert all(worded(each).text for each in (section.title, *section.said))
         for chart in section.charts:
             assert drawing(chart, 400, 250)
     try:
@@ -316,7 +335,7 @@ def test_bow_rows_that_cannot_be_taken_leave_the_model() -> None:
     strips = tuple(BowCheck(process="steel-6", bow=60, length=1000, width=20) for _ in range(3))
     rig = with_book(bow_checks=strips)
     assert calibrated(rig).processes[0].bow_constant is None
-    assert next(each for each in report(rig) if each.title == "Bow").problem
+    assert next(each for each in report(rig) if each.code == "bow").problem
 
 
 def test_a_kerf_far_from_the_profiles_is_asked_about() -> None:

@@ -21,7 +21,7 @@ from hypothesis import strategies as st
 
 from stripplan import plan
 from stripplan.cli.commands.plan import plan as shell
-from stripplan.files.parts.dxf import read_dxf_parts
+from stripplan.files.parts.drawings.dxf import read_dxf_parts
 from stripplan.model.job import Job
 from stripplan.model.part import Rectangle
 from stripplan.model.plan.plan import Plan
@@ -63,7 +63,7 @@ def test_every_specimen_reads_back_clean(name: str) -> None:
     """The auditor finds nothing; outlines, kerf bands and torch lines are alone on their layers and agree with the plan."""
     made = PLANS[name]()
     doc = read(plate_drawing(made, "P1"))
-    scale = 25.4 if made.job["units"] == "in" else 1.0
+    scale = 25.4 if made.job.units == "in" else 1.0
     assert not doc.audit().errors
     assert all(kinds(doc, layer) <= {kind} for layer, kind in LINE_KINDS.items())
     outlines = doc.modelspace().query('LWPOLYLINE[layer=="PART"]')
@@ -220,7 +220,7 @@ def test_an_independent_reader_agrees_on_outlines_and_extents(name: str, tmp_pat
     if not tool("ogr2ogr"):
         return
     made = PLANS[name]()
-    scale = 25.4 if made.job["units"] == "in" else 1.0
+    scale = 25.4 if made.job.units == "in" else 1.0
     (tmp_path / "p.dxf").write_bytes(plate_drawing(made, "P1"))
     subprocess.run(["ogr2ogr", "-f", "GeoJSON", "p.json", "p.dxf"], cwd=tmp_path, check=True, capture_output=True)
     by_layer: dict[str, list[list[list[float]]]] = {}
@@ -234,7 +234,7 @@ def test_an_independent_reader_agrees_on_outlines_and_extents(name: str, tmp_pat
     corners = [max(axis) * scale for axis in list(zip(*plate, strict=True))[:2]]
     assert corners == pytest.approx([made.plates[0].length, made.plates[0].width], abs=1e-6)
     lengths = sorted(math.dist(start[:2], end[:2]) * scale for start, end in by_layer["CUT"])
-    lead = made.rig["lead_in"]
+    lead = made.rig.lead_in
     want = [each.passes[0].end_stop if len(each.passes) == 1 else each.length + 2 * lead for each in made.cuts]
     assert lengths == pytest.approx(sorted(want), abs=1e-5)
 

@@ -25,23 +25,12 @@ from pypdf.generic import ContentStream
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.record import from_record, to_record
 from stripplan.sheets.labels import labels as made_labels
-from stripplan.sheets.labels.labels import (
-    LEAST,
-    SLACK,
-    Label,
-    LabelSheet,
-    Line,
-    calibration_page,
-    code_text,
-    fitted,
-    label_list,
-    label_sheet,
-    label_sheets,
-    labels,
-    modules_of,
-    placed,
-)
-from stripplan.sheets.pdf.text import BOLD, CAPITALS, REGULAR, load_fonts, width_of
+from stripplan.sheets.labels.arrange import LEAST, fitted, placed
+from stripplan.sheets.labels.label_sheet import SLACK, LabelSheet, label_sheet, label_sheets
+from stripplan.sheets.labels.label_text import Label, Line, code_text, label_list
+from stripplan.sheets.labels.labels import calibration_page, labels
+from stripplan.sheets.labels.qr_code import modules_of
+from stripplan.sheets.paper.text import BOLD, CAPITALS, REGULAR, load_fonts, width_of
 from stripplan.sheets.rows.plan_rows import plan_id
 from tests.checking import examples
 from tests.replay import by_hand
@@ -57,7 +46,7 @@ BASE = {"name": "own", "page_width": 210.0, "page_height": 297.0, "columns": 3, 
 
 def changed(made: Plan, **job: Any) -> Plan:
     """The plan with other words about its job."""
-    return replace(made, job={**made.job, **job})
+    return replace(made, job=replace(made.job, **job))
 
 
 def with_allowance(made: Plan, each: float) -> Plan:

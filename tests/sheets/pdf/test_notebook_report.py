@@ -16,8 +16,10 @@ import pytest
 from reportlab.lib.pagesizes import A4, letter
 
 from stripplan.model.report import Section
+from stripplan.sheets.paper.text import CAPITALS, printable
 from stripplan.sheets.pdf import notebook_report as notebook_pdf
-from stripplan.sheets.pdf.text import CAPITALS, printable
+from stripplan.wording.message import Facts, Message
+from stripplan.wording.show import worded
 from tests.sheets.picture.test_charts import DIAL, FENCE, KERF, SPEED
 from tests.sheets.plans import NAMES
 
@@ -27,17 +29,31 @@ TRIALS = (
     ("row", "mm/min", "judged", "what it shows"),
     *((str(n), str(480 + 5 * n), "good", SHOWS) for n in range(1, 81)),
 )
+
+
+def saying(*sentences: str) -> tuple[Message, ...]:
+    """Sentences as a report has them."""
+    return tuple(Message("said", facts=Facts(sentence=each)) for each in sentences)
+
+
+PROBLEM = saying("timed run 3: 0 s is no time, at least 0.1 s is needed")[0]
 REPORT = (
     Section(
-        title="Dial",
-        lines=("7 runs at 5 marks: 130 to 737 mm/min.", "Mark 2: 130 ± 2 mm/min, 0.5 ° off, C of bow = C (length/width)²."),
+        code="dial",
+        said=saying("7 runs at 5 marks: 130 to 737 mm/min.", "Mark 2: 130 ± 2 mm/min, 0.5 ° off, C of bow = C (length/width)²."),
         table=(("process", "mm/min", "mark"), ("steel-6", "600", "7.19"), ("steel-8", "620", "7.48")),
         charts=(DIAL,),
     ),
-    Section(title="Kerf and fence", lines=("Measured cold, dross off.",), charts=(KERF, FENCE, SPEED)),
-    Section(title="Drive", problem="timed run 3: 0 s is no time, at least 0.1 s is needed", lines=("18.5 rpm.",)),
-    Section(title="Speed of steel-6", lines=("Best so far: 597 mm/min.",), table=TRIALS),
+    Section(code="kerf", said=saying("Measured cold, dross off."), charts=(KERF, FENCE, SPEED)),
+    Section(code="drive", problem=PROBLEM, said=saying("18.5 rpm.")),
+    Section(code="speed", about="steel-6", said=saying("Best so far: 597 mm/min."), table=TRIALS),
 )  # fmt: skip
+
+
+def words(section: Section) -> list[str]:
+    """Heading, sentences and problem of a section."""
+    problem = [] if section.problem is None else [section.problem]
+    return [worded(each).text for each in (section.title, *section.said, *problem)]
 
 
 @cache
@@ -70,17 +86,17 @@ def lines_of(page: Any) -> list[str]:
 @pytest.mark.parametrize("page", ["a4", "letter"])
 def test_nothing_of_the_report_is_lost(page: str) -> None:
     """Title, headings, sentences, problem, every cell and the words of every chart are on the pages."""
-    said = text_of(pypdf.PdfReader(io.BytesIO(written(page))))
-    assert squeezed("Made 2026-04-01") in said
+    printed = text_of(pypdf.PdfReader(io.BytesIO(written(page))))
+    assert squeezed("Made 2026-04-01") in printed
     for section in REPORT:
-        wanted = [section.title, *section.lines, *(section.problem or "").split("\n")]
+        wanted = words(section)
         wanted += [each for made in section.charts for each in (made.title, made.x, made.y, *made.levels)]
         wanted += [each.words for made in section.charts if len(made.points) > 1 for each in made.points]
         for each in wanted:
-            assert squeezed(printable(each)) in said, each
+            assert squeezed(printable(each)) in printed, each
         for row in section.table[1:]:
-            assert squeezed("".join(row)) in said, row
-    assert squeezed(f"Cannot be worked out: {REPORT[2].problem}") in said
+            assert squeezed("".join(row)) in printed, row
+    assert squeezed(f"Cannot be worked out: {worded(PROBLEM).text}") in printed
 
 
 @pytest.mark.parametrize(("page", "size"), [("a4", A4), ("letter", letter)])
@@ -108,7 +124,7 @@ def test_each_section_has_a_bookmark_that_leads_to_its_heading() -> None:
     """The outline lists the sections in order, each at the height of its heading on its page."""
     reader = pypdf.PdfReader(io.BytesIO(written()))
     outline: list[Any] = reader.outline
-    assert [entry.title for entry in outline] == [section.title for section in REPORT]
+    assert [entry.title for entry in outline] == [worded(section.title).text for section in REPORT]
     for entry in outline:
         page = reader.pages[reader.get_destination_page_number(entry)]
         heights: list[float] = []
@@ -143,7 +159,7 @@ def test_letters_are_high_enough() -> None:
         page.extract_text(visitor_text=visit)
     assert min(sizes.values()) >= 7
     assert min(sizes.values()) * CAPITALS / MM >= 0.004 * 500
-    assert sizes[REPORT[0].lines[0]] * CAPITALS / MM >= 0.004 * 700 - 1e-6
+    assert sizes[worded(REPORT[0].said[0]).text] * CAPITALS / MM >= 0.004 * 700 - 1e-6
 
 
 def test_cautions_come_first() -> None:
@@ -170,9 +186,9 @@ def test_header_of_a_table_is_on_each_of_its_pages() -> None:
 def rows_by_page(fill: int) -> tuple[tuple[int, ...], int]:
     """Rows of a table of six on each page after that many lines, and the page that its heading is on."""
     rows = tuple((f"row {n}", "words") for n in range(6))
-    before = Section(title="Before", lines=tuple(f"line {n}" for n in range(fill)))
-    pages = opened(before, Section(title="Heading", table=(("head", "of it"), *rows))).pages
-    (start,) = (n for n, page in enumerate(pages) if "Heading" in lines_of(page))
+    before = Section(code="dial", said=saying(*(f"line {n}" for n in range(fill))))
+    pages = opened(before, Section(code="fence", table=(("head", "of it"), *rows))).pages
+    (start,) = (n for n, page in enumerate(pages) if "Fence" in lines_of(page))
     return tuple(sum(bool(re.search(r"\brow \d", line)) for line in lines_of(page)) for page in pages), start
 
 
@@ -204,7 +220,7 @@ def test_two_charts_lie_side_by_side_and_a_third_takes_the_width() -> None:
         y = cm[3] * tm[5] + cm[5]
         places.setdefault(text.strip(), (round(x, 1), round(y, 1)))
 
-    section = Section(title="Charts", charts=(DIAL, SPEED, FENCE))
+    section = Section(code="kerf", charts=(DIAL, SPEED, FENCE))
     opened(section).pages[0].extract_text(visitor_text=visit)
     (x1, y1), (x2, y2), (x3, y3) = (places[each.title] for each in section.charts)
     assert y1 == y2 > y3 + 150
@@ -215,29 +231,31 @@ def test_two_charts_lie_side_by_side_and_a_third_takes_the_width() -> None:
 @pytest.mark.parametrize("name", [*NAMES, "<b>&", "&lt;i&gt;", "<a href='x'>", "<para>"])
 def test_foreign_names_print_as_they_are(name: str) -> None:
     """A name in title, sentence, cell, problem and bookmark is text: no markup, no lost letters, no black squares."""
-    section = Section(title=name, lines=(f"{name} a",), table=(("head",), (name,)), problem=name)
+    section = Section(
+        code="speed", about=name, said=saying(f"{name} a"), table=(("head",), (name,)), problem=saying(name)[0]
+    )
     reader = opened(section, title=name)
     said = text_of(reader)
     assert (
         max(said.count(squeezed(each)) for each in (name, printable(name))) >= 5
     )  # some readers turn back what was turned
     assert "■" not in said
-    assert [entry.title for entry in reader.outline] == [" ".join(name.split())]  # type: ignore[union-attr]
+    assert [entry.title for entry in reader.outline] == ["Speed of " + " ".join(name.split())]  # type: ignore[union-attr]
 
 
 HARD = {
     "nothing": (),
-    "bare heading": (Section(title="Bare"),),
-    "long problem": (Section(title="P", problem="word " * 3000),),
-    "a cell over pages": (Section(title="C", table=(("a", "b"), ("1", "cell " * 2500), ("2", "x"))),),
-    "a header over pages": (Section(title="H", table=(("head " * 2500, "b"), ("1", "2"))),),
+    "bare heading": (Section(code="dial"),),
+    "long problem": (Section(code="dial", problem=saying("word " * 3000)[0]),),
+    "a cell over pages": (Section(code="dial", table=(("a", "b"), ("1", "cell " * 2500), ("2", "x"))),),
+    "a header over pages": (Section(code="dial", table=(("head " * 2500, "b"), ("1", "2"))),),
     "forty columns": (
-        Section(title="F", table=(tuple(f"head{n}" for n in range(40)), tuple(f"{n}.25" for n in range(40)))),
+        Section(code="dial", table=(tuple(f"head{n}" for n in range(40)), tuple(f"{n}.25" for n in range(40)))),
     ),
-    "ragged": (Section(title="R", table=(("a",), ("1", "2", "3"), ())),),
-    "only a header": (Section(title="O", table=(("a", "b"),)),),
-    "rows without cells": (Section(title="E", table=((), ())),),
-    "a word without end": (Section(title="T" * 400, lines=("W" * 4000,), table=(("a", "Y" * 900), ("b", "c"))),),
+    "ragged": (Section(code="dial", table=(("a",), ("1", "2", "3"), ())),),
+    "only a header": (Section(code="dial", table=(("a", "b"),)),),
+    "rows without cells": (Section(code="dial", table=((), ())),),
+    "a word without end": (Section(code="speed", about="T" * 400, said=saying("W" * 4000), table=(("a", "Y" * 900), ("b", "c"))),),
 }  # fmt: skip
 
 
@@ -249,7 +267,7 @@ def test_hard_reports_are_written_whole(sections: tuple[Section, ...]) -> None:
         assert squeezed("Nothing is written down yet.") in said
     for section in sections:
         body = re.sub(r"page\d+of\d+|firstweeks", "", said)
-        for each in (section.title, section.problem or "", *section.lines):
+        for each in words(section):
             assert body.count(squeezed(each)[:2000]) >= 1
         for each in (cell for row in section.table for cell in row):
             assert set(squeezed(each)) <= set(body)

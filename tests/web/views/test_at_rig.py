@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from stripplan.files.plan.read import plan_from
 from stripplan.web import tasks
 from stripplan.web.shared import Shop
 from stripplan.web.views import at_rig
@@ -201,8 +202,9 @@ def test_no_arc_begins_before_the_power_source_has_rested() -> None:
     Duty cycle: its share of a period of ten minutes (IEC 60974-1, from memory). The cuts are ticked at the very end of their arcs.
     """
     table = {**JOB, "plate": [{**JOB["plate"][0], "thickness": 10, "length": 1200}], "part": [{"name": "bar", "width": 50, "quantity": 12}]}  # fmt: skip
-    made = json.loads(planned_text(table))
-    clocks = clock.waits(made["cuts"])
+    text = planned_text(table)
+    made = json.loads(text)
+    clocks = clock.waits([cut.minutes for cut in plan_from(text, name="plan.json").cuts])
     assert sum(each > 0 for each in clocks) > 5
     now, arcs = 0.0, []
     for cut, wait in zip(made["cuts"], clocks, strict=True):

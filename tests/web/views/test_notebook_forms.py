@@ -9,7 +9,8 @@ import pytest
 
 from stripplan.errors import InputError
 from stripplan.files.notebook.read import KINDS, model_of
-from stripplan.web.views.notebook_forms import BY_KIND, FORMS, literal, told, typed_row
+from stripplan.files.notebook.typed import literal, sort_of
+from stripplan.web.views.notebook_forms import BY_KIND, FORMS, told, typed_row
 
 RUN = {"mark": "4", "distance": "500", "seconds": "93.6"}
 HEIGHTS = {"positions": ["0", "", "400"], "heights": ["3.00", "", "3.05"]}
@@ -24,6 +25,7 @@ def test_there_is_a_form_for_each_kind_of_row_with_its_keys() -> None:
         assert set(keys) == set(model.model_fields) - {"ignore"}
         needed = {key for key, each in model.model_fields.items() if each.is_required()}
         assert {key for key, each in keys.items() if each.needed} == needed
+        assert {key: each.sort for key, each in keys.items()} == {key: sort_of(key) for key in keys}
 
 
 @pytest.mark.parametrize(

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from stripplan.wording.sentence import Sentence
-from stripplan.wording.sentences.files import any_file, drawing, job, parts_list, rig, toml, workbook
+from stripplan.wording.sentences.files import any_file, drawing, job, notebook, parts_list, rig, toml, workbook
 
 SENTENCES: dict[str, Sentence] = {
     **any_file.SENTENCES,
     **toml.SENTENCES,
     **job.SENTENCES,
     **rig.SENTENCES,
+    **notebook.SENTENCES,
     **parts_list.SENTENCES,
     **workbook.SENTENCES,
     **drawing.SENTENCES,
