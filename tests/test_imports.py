@@ -43,7 +43,7 @@ OUTSIDE = {
     "files": {"pydantic", "ezdxf", "openpyxl", "shapely", "networkx", "tomli_w", "tomlkit"},
     "sheets": {"bidi", "ezdxf", "reportlab", "resvg_py"},
     "web": {"starlette", "uvicorn", "jinja2", "tomli_w"},
-    "cli": {"click"},
+    "cli": {"click", "tomlkit"},
 }
 """Libraries that each room may import."""
 
