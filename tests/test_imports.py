@@ -28,7 +28,7 @@ OURS = {
     "files": {"model", "wording"},
     "sheets": {"model", "wording"},
     "web": {"planner", "files", "sheets", "model", "wording", "version"},
-    "cli": {"planner", "files", "sheets", "model", "wording", "replay", "version", "web"},
+    "cli": {"planner", "files", "sheets", "model", "wording", "replay", "kernel", "version", "web"},
     "__init__": {"planner", "files", "model", "version"},
     "__main__": {"cli"},
 }
@@ -43,7 +43,7 @@ OUTSIDE = {
     "files": {"pydantic", "ezdxf", "openpyxl", "shapely", "networkx", "tomli_w", "tomlkit"},
     "sheets": {"bidi", "ezdxf", "reportlab", "resvg_py"},
     "web": {"starlette", "uvicorn", "jinja2", "tomli_w"},
-    "cli": {"click"},
+    "cli": {"click", "tomlkit"},
 }
 """Libraries that each room may import."""
 

@@ -7,12 +7,13 @@ import tomllib
 
 import pytest
 import tomlkit
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.errors import InputError
 from stripplan.files.notebook.edit import added, changed, ignored
 from stripplan.files.notebook.typed import typed_row
+from tests.checking import examples
 
 BOOK = """# The rig in the shed   # and more
 schema = 'stripplan/notebook/1' # which edition
@@ -132,7 +133,7 @@ PIECES = st.sampled_from(
 )  # fmt: skip
 
 
-@settings(max_examples=200, deadline=None)
+@examples(200)
 @given(pieces=st.lists(PIECES, max_size=8), number=st.integers(0, 5), end=st.sampled_from(["\n", "\r\n"]))
 def test_whatever_stands_in_a_notebook_a_change_is_that_change_or_none(
     pieces: list[str], number: int, end: str
