@@ -1,7 +1,7 @@
 """What the rig can cut, in whole units: the one place that every engine of layout asks.
 
 `Limits` is `model.cut_rules.CutRules` in the units of a grid, so that engines compare whole numbers; its questions bear the
-names that kernel/rebuild.c gives them. What is asked of one plate in mm, without a grid, is asked of `model.feasible`.
+names that kernel/ruin_recreate.c gives them. What is asked of one plate in mm, without a grid, is asked of `model.feasible`.
 Limits are rounded once, here, to the side that keeps every cut legal: what a limit lets through in units it lets through in mm.
 """
 
