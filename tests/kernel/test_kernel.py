@@ -21,7 +21,7 @@ from stripplan.layout.strips.pattern_reduction import Task as StripsTask
 from stripplan.sequence.sop import Ordering
 from stripplan.sequence.sop.bound import bound
 from stripplan.sequence.sop.exact import MOST_WORDS, close_gap
-from stripplan.sequence.sop.problem import whole
+from stripplan.sequence.sop.problem import in_integers
 from stripplan.sequence.sop.search import Compiled as CompiledOrder
 
 needs_library = pytest.mark.skipif(not kernel.available(), reason="no C compiler here: install one to test the kernel")
@@ -116,7 +116,7 @@ def test_refused_memory_is_said_and_given_back() -> None:
 def test_refused_memory_in_the_other_searches() -> None:
     """Patterns and orders ask for all their memory at once; the exact method without memory proves nothing more."""
     strips = StripsTask((3, 4), (0, 0), 10, 0, 1, 0, 0, 9, 9, 1)
-    problem = whole(Ordering(3, ((0, 5, 4), (3, 0, 2), (1, 6, 0)), (1, 1, 1), ((), (), ())))
+    problem = in_integers(Ordering(3, ((0, 5, 4), (3, 0, 2), (1, 6, 0)), (1, 1, 1), ((), (), ())))
     for allocations in range(9):
         api.grant(allocations)
         with pytest.raises(MemoryError):

@@ -640,8 +640,8 @@ class Compiled:
 
     def __init__(self, task: Task, seed: int) -> None:
         self.task = task
-        stocks = [_stock(board) for board in task.stocks]
-        items = [api.item(thing.demand, thing.over, thing.area, thing.ways) for thing in task.items]
+        stocks = [_stock(stock) for stock in task.stocks]
+        items = [api.item(item.demand, item.over, item.area, item.ways) for item in task.items]
         self._search = api.RuinRecreate(stocks, items, depth=task.depth, enough=task.enough, seed=seed)
 
     def load(self, plates: Sequence[FilledStock]) -> None:
@@ -680,7 +680,7 @@ class Compiled:
         """The best so far."""
         result = self._search.result()
         stocks, twigs, out = self._search.found()
-        ways = [[way for board in thing.ways for way in board] for thing in self.task.items]
+        ways = [[way for some in item.ways for way in some] for item in self.task.items]
         filled = tuple(FilledStock(stock, self._tree(twigs, ways, stock)) for stock in stocks)
         return Found(filled, result.cost, tuple(out), result.out_area)
 
@@ -697,13 +697,13 @@ class Compiled:
         self._search.close()
 
 
-def _stock(board: SearchStock) -> api.Stock:
-    """A board as the kernel reads it."""
+def _stock(stock: SearchStock) -> api.Stock:
+    """A stock as the kernel reads it."""
     return api.Stock(
-        size=board.size, kerf=board.kerf, gap=board.gap, longest=board.longest, cuttable=board.cuttable,
-        marked=board.marked, far_max=_or_none(board.far_max), reach_low=board.reach[0], reach_high=board.reach[1],
-        order_fixed=board.order_fixed, cost=board.cost, limit=_or_none(board.limit), one_pass=board.one_pass,
-        turnable=_or_none(board.turnable),
+        size=stock.size, kerf=stock.kerf, gap=stock.gap, longest=stock.longest, cuttable=stock.cuttable,
+        marked=stock.marked, far_max=_or_none(stock.far_max), reach_low=stock.reach[0], reach_high=stock.reach[1],
+        order_fixed=stock.order_fixed, cost=stock.cost, limit=_or_none(stock.limit), one_pass=stock.one_pass,
+        turnable=_or_none(stock.turnable),
     )  # fmt: skip
 
 
