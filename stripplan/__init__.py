@@ -20,9 +20,10 @@ if TYPE_CHECKING:
     from stripplan.model.job import Job
     from stripplan.model.part import Rectangle, Strip
     from stripplan.model.plan.plan import Plan
+    from stripplan.model.plan.progress import CutProgress
     from stripplan.model.plate import Plate
     from stripplan.model.rig import Rig
-    from stripplan.planner import plan, report, why
+    from stripplan.planner import plan, report, rest_of_job, why
 
 __version__ = VERSION
 
@@ -30,6 +31,8 @@ _HOMES = {
     "plan": "planner",
     "why": "planner",
     "report": "planner",
+    "rest_of_job": "planner",
+    "CutProgress": "model.plan.progress",
     "load_notebook": "files.notebook.read",
     "load_job": "files.job.read",
     "load_rig": "files.rig.read",
@@ -46,8 +49,8 @@ _HOMES = {
 }
 
 __all__ = [
-    "CannotMakeError", "InputError", "Job", "Plan", "PlanFaultError", "Plate", "Rectangle", "Rig", "Strip",
-    "StripplanError", "__version__", "load_job", "load_notebook", "load_rig", "plan", "report", "why",
+    "CannotMakeError", "CutProgress", "InputError", "Job", "Plan", "PlanFaultError", "Plate", "Rectangle", "Rig", "Strip",
+    "StripplanError", "__version__", "load_job", "load_notebook", "load_rig", "plan", "report", "rest_of_job", "why",
 ]  # fmt: skip
 
 

@@ -1,7 +1,9 @@
 """Settings of all tests."""
 
+import contextlib
 import getpass
 import os
+import sys
 import tempfile
 from pathlib import Path
 
@@ -9,11 +11,31 @@ from hypothesis import HealthCheck, settings
 
 from stripplan import kernel
 
-settings.register_profile("default", deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
+ASIDE = Path(tempfile.gettempdir()) / f"stripplan-tests-{getpass.getuser()}"
+"""What is made once for all tests and must not lie in the tree."""
+
+# Random jobs are the same in every run. `pytest --hypothesis-profile=deep` tries ten times as many of each kind.
+for profile, tries in (("default", 100), ("deep", 1000)):
+    settings.register_profile(
+        profile,
+        max_examples=tries,
+        deadline=None,
+        suppress_health_check=[HealthCheck.too_slow],
+        derandomize=True,
+    )
 settings.load_profile("default")
 
+# Where no byte code is to be written beside the modules, it goes aside: the tests start the program some hundred times.
+if sys.dont_write_bytecode:
+    sys.dont_write_bytecode, sys.pycache_prefix = False, str(ASIDE / "bytecode")
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix
+
 # The tree may be one without a compiled search: build it aside, for these tests and the commands that they run.
-if kernel.SWITCH not in os.environ and not (kernel.HERE / kernel.library_name()).exists():
-    made = kernel.build(Path(tempfile.gettempdir()) / f"stripplan-tests-{getpass.getuser()}")
-    if made is not None:
-        os.environ[kernel.SWITCH] = str(made.parent)
+if kernel.SWITCH not in os.environ and not kernel.available():
+    os.environ[kernel.SWITCH] = str(ASIDE)
+    kernel.look_again()
+    if not kernel.available():
+        with contextlib.suppress(kernel.BuildError):
+            kernel.build(ASIDE)
+        kernel.look_again()

@@ -9,9 +9,9 @@ import tempfile
 from pathlib import Path
 
 from stripplan import load_job, load_rig, plan, report
+from stripplan.sheets.file_writer import Made, write_files
 from stripplan.sheets.folder import write_all
 from stripplan.sheets.notebook_files import notebook_files
-from stripplan.sheets.write import Made, write_files
 from tests.cli.running import run
 
 ROOT = Path(__file__).parent.parent

@@ -14,7 +14,7 @@ from stripplan.errors import Fault, InputError
 from stripplan.wording.message import Facts
 
 if TYPE_CHECKING:
-    from stripplan.files.parts.layers import Layers
+    from stripplan.files.parts.drawings.layers import Layers
     from stripplan.files.parts.read import HowRead, ListFile
 
 OPTION = {
@@ -132,7 +132,7 @@ def _how_read(words: ListOptions, units: str) -> HowRead:
 
 def _layers(words: Sequence[str], units: str, faults: list[Fault]) -> Layers:
     from stripplan.files.fault_words import shortened
-    from stripplan.files.parts.layers import parse_layer
+    from stripplan.files.parts.drawings.layers import parse_layer
 
     layers: dict[str, tuple[float | None, str | None]] = {}
     for word in words:

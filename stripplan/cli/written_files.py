@@ -11,7 +11,7 @@ from stripplan.cli.streams import say
 from stripplan.errors import InputError
 
 if TYPE_CHECKING:
-    from stripplan.sheets.write import Entry, Written
+    from stripplan.sheets.file_writer import Entry, Written
 
 
 @cache

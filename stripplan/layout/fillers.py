@@ -1,9 +1,9 @@
 """Fillers: parts that are always useful, cut from what the wanted parts leave. A pass over finished patterns.
 
 Problem: each rectangle that is left becomes fillers worth most, cut by straight cuts that the rig can make.
-Method: a block of alike fillers goes into one corner of the rectangle; what remains beside and beyond it is split
+Method: a batch of alike fillers goes into one corner of the rectangle; what remains beside and beyond it is split
 off by one of two cuts and filled in turn; the best choice for each size is kept (dynamic programming, after
-P. Gilmore and R. Gomory, Operations Research 13 (1965) 94-120, from memory). Blocks are as long and as wide
+P. Gilmore and R. Gomory, Operations Research 13 (1965) 94-120, from memory). Batches are as long and as wide
 as they may be, or up to two rows shorter: exact among layouts in which every cut runs beside a filler while at most
 three go side by side, near beyond. After `MOST_SIZES` sizes of rectangle only the first choice that fits is taken.
 Cost: sizes x fillers x 36.
@@ -16,13 +16,12 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from stripplan.layout.problem import Problem
-from stripplan.model.feasible import cut_is_legal, lies_on_rig, split_is_legal
 from stripplan.model.job import Fill
 from stripplan.model.offcut import worth_keeping
 from stripplan.model.pattern import Blank, Direction, Leaf, Node, Pattern
 
 MOST_SIZES = 3000
-"""So many sizes of rectangle are searched through, in one material and thickness."""
+"""So many sizes of rectangle are searched through, in one material and thickness. Set by trial, not studied."""
 
 Sides = tuple[bool, bool, bool, bool]
 """South, east, north, west."""
@@ -70,7 +69,7 @@ class Room:
 
 
 @dataclass(frozen=True)
-class Block:
+class Batch:
     """`columns` x `rows` of one item in the corner of a room, and the cuts that free it, in order."""
 
     item: int
@@ -87,7 +86,7 @@ class Block:
         return self.columns * self.rows
 
 
-def filled(
+def with_fillers(
     problem: Problem, patterns: Sequence[Pattern], *, fill: Fill, value: Callable[[float, float], float]
 ) -> list[Pattern]:
     """The patterns with fillers in what was left. All wanted parts stay where they are.
@@ -97,7 +96,7 @@ def filled(
     offcuts, the least valuable first; with "offcuts" the most valuable one is spared.
     """
     plates = [replace(pattern, count=1) for pattern in patterns for _ in range(pattern.count)]
-    cutters = {stock.plate: _Cutter(problem, number) for number, stock in enumerate(problem.stocks)}
+    cutters = {stock.index: _Cutter(problem, number) for number, stock in enumerate(problem.stocks)}
     left: list[int | None] = [item.demand or None for item in problem.items]
     changes: list[dict[Path, tuple[Node, bool]]] = [{} for _ in plates]
     left_over = [spot for n, each in enumerate(plates) for spot in spots(n, each.root, cutters[each.plate].trims)]
@@ -185,14 +184,12 @@ class _Cutter:
         self.problem = problem
         self.stock = problem.stocks[number]
         self.trims = self.stock.trims
-        self._unit = float(problem.grid.unit)
         self._ways = sorted(
             ((n, way) for n, item in enumerate(problem.items) for way in item.sizes[number]),
             key=lambda each: (-each[1][0] * each[1][1], each),
         )
-        self._best_known: dict[tuple[Room, tuple[int | None, ...]], tuple[int, Block | None]] = {}
-        self._legal_known: dict[tuple[int, int, int], bool] = {}
-        self._order_fixed = self.stock.order_fixed
+        self._best_known: dict[tuple[Room, tuple[int | None, ...]], tuple[int, Batch | None]] = {}
+        self._order_fixed = self.stock.limits.order_fixed
 
     def node(self, spot: Spot, left: list[int | None]) -> Node | None:
         """What a spot becomes, or None where no filler fits; `left` tells how many there may still be, and is lowered."""
@@ -228,32 +225,32 @@ class _Cutter:
         return Blank(mm(whole.length), mm(whole.width), cut, (node,), scrap(low), scrap(high))
 
     def _filled(self, room: Room, left: list[int | None]) -> Node:
-        """The room with its best block, and what remains filled in turn."""
-        block = self._best(room, tuple(left))[1]
-        if block is None:
+        """The room with its best batch, and what remains filled in turn."""
+        batch = self._best(room, tuple(left))[1]
+        if batch is None:
             return self._left(room)
-        here = left[block.item]
-        left[block.item] = None if here is None else here - block.count
-        return self._freed(room, block, block.cuts, left)
+        here = left[batch.item]
+        left[batch.item] = None if here is None else here - batch.count
+        return self._freed(room, batch, batch.cuts, left)
 
-    def _freed(self, room: Room, block: Block, cuts: tuple[tuple[Direction, int], ...], left: list[int | None]) -> Node:
-        """The room cut as a block's cuts say, in order; last the block itself."""
+    def _freed(self, room: Room, batch: Batch, cuts: tuple[tuple[Direction, int], ...], left: list[int | None]) -> Node:
+        """The room cut as a batch's cuts say, in order; last the batch itself."""
         if not cuts:
-            return self._grid(room, block)
+            return self._grid(room, batch)
         (cut, size), *further = cuts
-        first = self._freed(room.part(cut, size), block, tuple(further), left)
+        first = self._freed(room.part(cut, size), batch, tuple(further), left)
         rest = self._filled(room.part(cut, room.across(cut) - size - self.stock.kerf), left)
         return self._line(room, cut, [first], rest)
 
-    def _grid(self, room: Room, block: Block) -> Node:
-        """The block parted into its fillers, first in the direction that the last cut had."""
+    def _grid(self, room: Room, batch: Batch) -> Node:
+        """The batch parted into its fillers, first in the direction that the last cut had."""
         mm = self.problem.grid.mm
-        one: Node = Leaf("part", mm(block.length), mm(block.width), self.problem.items[block.item].part, block.turned)
+        one: Node = Leaf("part", mm(batch.length), mm(batch.width), self.problem.items[batch.item].part, batch.turned)
         outer: Direction = room.came_by or "along"
         inner: Direction = "across" if outer == "along" else "along"
-        line = self._line(room.part(outer, block.width if outer == "along" else block.length), inner,
-                          [one] * (block.columns if inner == "across" else block.rows), None)  # fmt: skip
-        return self._line(room, outer, [line] * (block.rows if outer == "along" else block.columns), None)
+        line = self._line(room.part(outer, batch.width if outer == "along" else batch.length), inner,
+                          [one] * (batch.columns if inner == "across" else batch.rows), None)  # fmt: skip
+        return self._line(room, outer, [line] * (batch.rows if outer == "along" else batch.columns), None)
 
     def _line(self, room: Room, cut: Direction, pieces: list[Node], rest: Node | None) -> Node:
         """Pieces of one line of cuts, and what remains at its high end."""
@@ -279,50 +276,50 @@ class _Cutter:
         mm = self.problem.grid.mm
         return Leaf("offcut" if keep else "scrap", mm(room.length), mm(room.width))
 
-    # --- which block ----------------------------------------------------------------------------------------------
+    # --- which batch ----------------------------------------------------------------------------------------------
 
-    def _best(self, room: Room, left: tuple[int | None, ...]) -> tuple[int, Block | None]:
-        """The greatest worth of fillers from a room, and the block to begin with; of equals what leaves most in one piece."""
+    def _best(self, room: Room, left: tuple[int | None, ...]) -> tuple[int, Batch | None]:
+        """The greatest worth of fillers from a room, and the batch to begin with; of equals what leaves most in one piece."""
         if self.problem.depth is None:
             room = replace(room, depth=0)
         known = self._best_known.get((room, left))
         if known is None:
-            best: tuple[tuple[int, int], Block | None] = ((0, 0), None)
-            for block in self._blocks(room, left):
-                rests = self._rests(room, block)
-                worth = block.count * block.length * block.width + sum(self._best(each, left)[0] for each in rests)
+            best: tuple[tuple[int, int], Batch | None] = ((0, 0), None)
+            for batch in self._batches(room, left):
+                rests = self._rests(room, batch)
+                worth = batch.count * batch.length * batch.width + sum(self._best(each, left)[0] for each in rests)
                 rank = (worth, max((each.length * each.width for each in rests), default=0))
-                best = max(best, (rank, block), key=lambda each: each[0])
+                best = max(best, (rank, batch), key=lambda each: each[0])
                 if len(self._best_known) > MOST_SIZES:
                     break
             known = self._best_known[room, left] = (best[0][0], best[1])
         return known
 
-    def _rests(self, room: Room, block: Block) -> list[Room]:
-        """What a block's cuts leave beside and beyond it."""
+    def _rests(self, room: Room, batch: Batch) -> list[Room]:
+        """What a batch's cuts leave beside and beyond it."""
         rests = []
-        for cut, size in block.cuts:
+        for cut, size in batch.cuts:
             rests.append(room.part(cut, room.across(cut) - size - self.stock.kerf))
             room = room.part(cut, size)
         return [each for each in rests if each.length > 0 and each.width > 0]
 
-    def _blocks(self, room: Room, left: tuple[int | None, ...]) -> Iterator[Block]:
-        """Blocks that may be cut from a room, large fillers and large blocks first."""
+    def _batches(self, room: Room, left: tuple[int | None, ...]) -> Iterator[Batch]:
+        """Blocks that may be cut from a room, large fillers and large batches first."""
         for item, (length, width, turned) in self._ways:
             most = left[item]
             for columns in self._numbers(room.length, length, most):
                 for rows in self._numbers(room.width, width, None if most is None else most // columns):
                     for cuts in self._cuts(room, (length, columns), (width, rows)):
-                        yield Block(item, length, width, turned, columns, rows, cuts)
+                        yield Batch(item, length, width, turned, columns, rows, cuts)
 
     def _numbers(self, room: int, size: int, most: int | None) -> list[int]:
         """How many may go side by side: what stays beyond them is nothing, or kerf and the narrowest offcut."""
         pitch, whole = size + self.stock.kerf, room + self.stock.kerf
         top = whole // pitch if most is None else min(most, whole // pitch)
-        return [n for n in range(top, max(0, top - 3), -1) if self.stock.rest_ok(whole - n * pitch)]
+        return [n for n in range(top, max(0, top - 3), -1) if self.stock.limits.rest_ok(whole - n * pitch)]
 
     def _cuts(self, room: Room, x: tuple[int, int], y: tuple[int, int]) -> Iterator[tuple[tuple[Direction, int], ...]]:
-        """The one or two ways to free a block by legal cuts; `x`, `y` are size and number of its fillers."""
+        """The one or two ways to free a batch by legal cuts; `x`, `y` are size and number of its fillers."""
         kerf = self.stock.kerf
         length, width = x[1] * (x[0] + kerf) - kerf, y[1] * (y[0] + kerf) - kerf
         along: tuple[tuple[Direction, int], ...] = (("along", width),) if width < room.width else ()
@@ -353,14 +350,4 @@ class _Cutter:
         depth = room.depth + (room.came_by != cut)
         if self.problem.depth is not None and depth > self.problem.depth:
             return False
-        key = (room.travel(cut), room.across(cut), size)
-        known = self._legal_known.get(key)
-        if known is None:
-            rules, unit = self.stock.rules, self._unit
-            travel, across, one = (each * unit for each in key)
-            known = self._legal_known[key] = (
-                cut_is_legal(rules, travel)
-                and lies_on_rig(rules, travel, across)
-                and split_is_legal(rules, one, across - one - rules.kerf)
-            )
-        return known
+        return self.stock.limits.cut_ok(room.travel(cut), room.across(cut), size)

@@ -12,7 +12,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 MOST_UNITS = 10_000_000
+"""Units to a plate: products of two sizes still fit 64 bits many times over, and a table of sums over them the memory."""
 FALLBACK = Fraction(1, 100)
+"""The unit where no exact one serves [mm]: finer than any fence is set."""
 
 
 def exact(length: float) -> Fraction:
@@ -62,26 +64,6 @@ def unit_of(lengths: Iterable[float], kerfs: Iterable[float]) -> Fraction:
     bottom = math.lcm(*(each.denominator for each in values))
     top = math.gcd(*(int(each * bottom) for each in values))
     return Fraction(top, bottom)
-
-
-def too_fine(lengths: Iterable[float], kerfs: Iterable[float], largest: float) -> str:
-    """What is said where sizes are rounded: the unit they would have needed, and which way they went.
-
-    >>> too_fine([1000, 333.33333], [1.5], 1000)
-    'The sizes are whole only in units of 0.00001 mm, 100 000 000 to the longest side of a plate where 10 000 000 are the most: parts and trim are rounded up, plates down, to hundredths of a millimetre.'
-    """
-    unit = unit_of(lengths, kerfs)
-    count = f"{math.ceil(exact(largest) / unit):,}".replace(",", " ")
-    most = f"{MOST_UNITS:,}".replace(",", " ")
-    return (
-        f"The sizes are whole only in units of {_decimal(unit)} mm, {count} to the longest side of a plate where {most} "
-        "are the most: parts and trim are rounded up, plates down, to hundredths of a millimetre."
-    )
-
-
-def _decimal(unit: Fraction) -> str:
-    """A unit as a decimal without exponent."""
-    return f"{float(unit):.20f}".rstrip("0") if unit.denominator > 1 else str(unit)
 
 
 def rounded_up(length: float) -> float:

@@ -1,82 +1,129 @@
-"""What layout is asked: demands and stocks of one material and thickness, in whole units.
+"""What layout is asked: items and stocks of one material and thickness, in whole units, and how they come from plates and parts.
 
-`Item` and `Stock` are plain numbers; which sizes an item has on which stock (a strip is as long as what
-the stock's end trims leave; the rolling direction may forbid a turn) is settled here once.
+A `Stock` is a plate of the job with the rules it is cut by; an `Item` is a part of the job. Which sizes an item has on
+which stock (a strip is as long as what the stock's end trims leave; the rolling direction may forbid a turn; square
+edges need scrap beside them) is settled here once.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from functools import cached_property
 
+from stripplan.layout.feasible import Limits, limits_of
 from stripplan.layout.grid import Grid
+from stripplan.layout.tree import Tree
 from stripplan.model.cut_rules import CutRules
-from stripplan.model.feasible import rest_is_legal
+from stripplan.model.part import Part, Rectangle, Strip
+from stripplan.model.plate import Plate
+
+Way = tuple[int, int, bool]
+"""One way an item may lie: extent along x, extent along y, turned."""
+
+
+MILLIMETRES = Grid(Fraction(1))
 
 
 @dataclass(frozen=True)
 class Stock:
-    """Plates alike. All lengths in units; `length`, `width` are what trims leave usable.
+    """A plate of the job, by its index there, with the rules it is cut by and its price; its sizes in units of a grid.
 
-    `trims` are the widths of scrap to come off the south, east, north, west edges; `cost` is money (or m2
-    where nobody gave a price); `limit` None = as many as needed.
+    `cost` is money (or m2 where nobody gave a price). The grid is whole millimetres until a problem gives its own.
     """
 
-    plate: int
-    length: int
-    width: int
-    full_length: int
-    full_width: int
-    trims: tuple[int, int, int, int]
-    kerf: int
-    narrowest: int
-    cost: float
-    limit: int | None
+    index: int
+    plate: Plate
     rules: CutRules
-    all_mill: bool = True
-    """Whether all its own edges are mill edges, which are square; cut or dressed edges are not."""
+    cost: float
+    grid: Grid = field(default=MILLIMETRES, kw_only=True)
+
+    @cached_property
+    def limits(self) -> Limits:
+        """What its cuts must keep."""
+        return limits_of(self.grid.unit, self.rules)
+
+    @cached_property
+    def kerf(self) -> int:
+        """Width that a cut takes."""
+        return self.limits.kerf
 
     @property
+    def limit(self) -> int | None:
+        """How many plates there are; None = as many as needed."""
+        return self.plate.limit
+
+    def on(self, grid: Grid) -> Stock:
+        """The same in units of a grid."""
+        return replace(self, grid=grid)
+
+    def limited(self, limit: int | None) -> Stock:
+        """The same with so many plates."""
+        return replace(self, plate=replace(self.plate, quantity=limit, offcut=False))
+
+    @cached_property
+    def full(self) -> tuple[int, int]:
+        """Length and width of the whole plate."""
+        return self.grid.units(self.plate.length), self.grid.units(self.plate.width)
+
+    @cached_property
+    def trims(self) -> tuple[int, int, int, int]:
+        """Widths of scrap to come off the south, east, north, west edges: only mill edges are trimmed."""
+        south, east, north, west = (self.limits.trim if state == "mill" else 0 for state in self.plate.edges)
+        return south, east, north, west
+
+    @cached_property
+    def length(self) -> int:
+        """Length that trims leave usable."""
+        return max(0, self.full[0] - sum(trim + self.kerf for trim in self.trims[1::2] if trim))
+
+    @cached_property
+    def width(self) -> int:
+        """Width that trims leave usable."""
+        return max(0, self.full[1] - sum(trim + self.kerf for trim in self.trims[::2] if trim))
+
+    @cached_property
     def spaced(self) -> bool:
-        """Whether a part with square edges needs scrap beside each of them."""
-        return self.rules.square_side != "equal" or not self.all_mill
+        """Whether a part with square edges needs scrap beside each of them: cut or dressed edges are not square."""
+        return self.rules.square_side != "equal" or any(state != "mill" for state in self.plate.edges)
 
-    @property
-    def order_fixed(self) -> bool:
-        """Whether siblings must come apart as they were laid out, cut by cut, lest one cannot be located."""
-        return not self.rules.marked or self.rules.far_max is not None
-
-    def rest_ok(self, slack: int) -> bool:
-        """Whether metal of this width may stay beyond a piece: none, or kerf and the narrowest offcut."""
-        return rest_is_legal(slack, self.kerf, self.narrowest)
+    @cached_property
+    def usable(self) -> bool:
+        """Whether a plate may be put on the rig and its trims cut."""
+        limits, (x, y) = self.limits, self.full
+        south, east, north, west = self.trims
+        if self.length <= 0 or self.width <= 0:
+            return False
+        sides = ((max(south, north), x, y), (max(east, west), y, x))
+        return all(not trim or limits.cut_ok(travel, across, trim) for trim, travel, across in sides)
 
 
 @dataclass(frozen=True)
 class Item:
     """A part of the job and how many are wanted.
 
-    `sizes` gives for each stock the ways it may lie there: (extent along x, along y, turned), as cut and
-    with whatever must be laid out round it; no way = it cannot come from that stock. `over` is how
-    much over size it may stay where a sliver could not be cut off.
+    `sizes` gives for each stock the ways it may lie there, as cut and with whatever must be laid out round it; no way = it
+    cannot come from that stock. `over` is how much over size it may stay where a sliver could not be cut off.
     """
 
     part: int
     demand: int
-    sizes: tuple[tuple[tuple[int, int, bool], ...], ...]
+    sizes: tuple[tuple[Way, ...], ...]
     over: int
     strip: bool
-    bare: tuple[tuple[tuple[int, int, bool], ...], ...] = ()
+    bare: tuple[tuple[Way, ...], ...] = ()
     """The sizes without what is laid out round the part (spacers for square edges), for bounds."""
 
     @property
-    def bound_sizes(self) -> tuple[tuple[tuple[int, int, bool], ...], ...]:
+    def bound_sizes(self) -> tuple[tuple[Way, ...], ...]:
         """Sizes that no layout can undercut."""
         return self.bare or self.sizes
 
 
 @dataclass(frozen=True)
 class Problem:
-    """One material and thickness: what to make from what."""
+    """One material and thickness: what to make from what. `keep` are the least sides of an offcut worth keeping."""
 
     grid: Grid
     items: tuple[Item, ...]
@@ -89,10 +136,10 @@ class Problem:
         """Whether every item runs the whole usable length, so that only widths matter."""
         return all(item.strip for item in self.items)
 
-
-def spacer(stock_kerf: int, narrowest: int) -> int:
-    """Width of the scrap between a square edge and what lies beside it, in units."""
-    return max(narrowest, stock_kerf)
+    def is_legal(self, number: int, tree: Tree) -> bool:
+        """Whether the rig can cut a whole plate of a stock (by number) into this tree, within the job's depth."""
+        stock = self.stocks[number]
+        return (tree.length, tree.width) == (stock.length, stock.width) and stock.limits.tree_ok(tree, self.depth)
 
 
 def strip_widths(problem: Problem, stock_number: int, counts: Sequence[int]) -> tuple[list[tuple[int, int]], int]:
@@ -100,8 +147,103 @@ def strip_widths(problem: Problem, stock_number: int, counts: Sequence[int]) -> 
     stock, items = problem.stocks[stock_number], problem.items
     widths = [(i, items[i].sizes[stock_number][0][1]) for i, n in enumerate(counts) for _ in range(n)]
     slack = stock.width - sum(width + stock.kerf for _, width in widths) + stock.kerf
-    if stock.rest_ok(slack):
+    if stock.limits.rest_ok(slack):
         return widths, slack
     at = max(range(len(widths)), key=lambda n: items[widths[n][0]].over)  # the one that may keep most
     widths[at] = (widths[at][0], widths[at][1] + slack)
     return widths, 0
+
+
+# --- from plates and parts ----------------------------------------------------------------------------------------
+
+
+def build_problem(
+    grid: Grid, stocks: Sequence[Stock], parts: Sequence[tuple[int, Part]], keep: tuple[float, float], depth: int | None
+) -> Problem:
+    """The problem of one material and thickness on a grid; `parts` are (index in the job, part)."""
+    here = tuple(stock.on(grid) for stock in stocks)
+    items = tuple(_item(grid, index, part, here) for index, part in parts)
+    short, long = (round(each / float(grid.unit)) for each in (min(keep), max(keep)))
+    return Problem(grid, items, here, (short, long), depth)
+
+
+def _item(grid: Grid, index: int, part: Part, stocks: Sequence[Stock]) -> Item:
+    over = 0 if part.square != "none" or not part.tolerance else int(part.tolerance / float(grid.unit) + 1e-9)
+    sizes = tuple(_ways(part, stock, spaced=True) for stock in stocks)
+    bare = () if part.square == "none" else tuple(_ways(part, stock, spaced=False) for stock in stocks)
+    return Item(index, part.quantity, sizes, over, isinstance(part, Strip) and part.square == "none", bare)
+
+
+def loosened(problem: Problem, parts: Sequence[tuple[int, Part]]) -> Problem:
+    """The problem with every way that a part may lie on a plate as far as sizes and turning go, for bounds alone.
+
+    A part may come from a plate whose trims, say, cannot be cut before anything else.
+    """
+    items = tuple(
+        replace(item, bare=tuple(_lying(part, stock) for stock in problem.stocks))
+        for item, (_, part) in zip(problem.items, parts, strict=True)
+    )
+    return replace(problem, items=items)
+
+
+def _lying(part: Part, stock: Stock, round_it: tuple[int, int] = (0, 0)) -> tuple[Way, ...]:
+    """Ways of a part on a stock: rolling direction and turning considered; `round_it` is added to length and width."""
+    size = _size(part, stock)
+    length, width = size[0] + round_it[0], size[1] + round_it[1]
+    found = []
+    for turned in (False, True):
+        x, y = (width, length) if turned else (length, width)
+        if may_lie(part, stock.plate, turned=turned) and x <= stock.length and y <= stock.width:
+            found.append((x, y, turned))
+    return tuple(found[:1] if length == width and not _direction_matters(part) else found)
+
+
+def _size(part: Part, stock: Stock) -> tuple[int, int]:
+    """Length and width of a part as cut from a stock."""
+    length = stock.grid.units(part.length_as_cut) if isinstance(part, Rectangle) else stock.length
+    return length, stock.grid.units(part.width_as_cut)
+
+
+def _ways(part: Part, stock: Stock, *, spaced: bool) -> tuple[Way, ...]:
+    """Ways of a part on a stock: rolling direction and turning considered, spacers for square edges added."""
+    if not stock.usable:
+        return ()
+    around = 2 * (stock.kerf + stock.limits.spacer) if spaced and part.square != "none" and stock.spaced else 0
+    strip_cut = isinstance(part, Strip) and _size(part, stock)[1] + around < stock.width
+    if strip_cut and not stock.limits.travel_ok(stock.length, stock.width):
+        return ()
+    if part.square != "none" and not _square_cuts(part, stock):
+        return ()
+    return _lying(part, stock, (around if part.square == "all" else 0, around))
+
+
+def _square_cuts(part: Part, stock: Stock) -> bool:
+    """Whether the cuts beside square edges can be located with the part on the square side, and made in one pass if need be."""
+    limits = stock.limits
+    if not stock.spaced:
+        return True
+    gap, lost = limits.spacer, limits.kerf + limits.spacer
+    length, width = _size(part, stock)
+    widths = [width] + ([length] if part.square == "all" else [])
+    partly = [each + more for each in widths for more in (0, lost)]
+    if limits.square_side == "far":  # the part lies beside the torch, and a two-pass cut's far edge is never square
+        if max(length, width) + 2 * lost > limits.one_pass:
+            return False
+        sides = [(gap, each) for each in partly]
+    else:
+        sides = [(each, gap) for each in partly]
+    return all(limits.beside_ok(beside) and (limits.marked or limits.reaches(on)) for on, beside in sides)
+
+
+def _direction_matters(part: Part) -> bool:
+    return part.rolling != "free" or part.square == "long"
+
+
+def may_lie(part: Part, plate: Plate, *, turned: bool) -> bool:
+    """Whether a part may lie with its length along the plate's width: `rotate`, rolling direction, strips never."""
+    if turned and (isinstance(part, Strip) or not part.rotate):
+        return False
+    if part.rolling == "free" or plate.rolling == "none":
+        return True
+    rolls_along_part = plate.rolling == ("width" if turned else "length")
+    return rolls_along_part == (part.rolling == "length")

@@ -1,4 +1,4 @@
-"""From filled rectangles in units to patterns: nested blanks in mm, with trims and what is left."""
+"""From trees in units to patterns: nested blanks in mm, with trims and what is left."""
 
 from __future__ import annotations
 
@@ -6,9 +6,8 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from stripplan.layout.problem import Problem, Stock, spacer, strip_widths
-from stripplan.layout.rectangles.search import Rect, Sheet
-from stripplan.layout.strips.master import Column
+from stripplan.layout.problem import Problem, Stock, strip_widths
+from stripplan.layout.tree import FilledStock, Tree
 from stripplan.model.part import Part
 from stripplan.model.pattern import Blank, Direction, Leaf, Node, Pattern, across
 
@@ -20,18 +19,20 @@ class PatternMaker:
         self.problem = problem
         self.parts = parts
 
-    def of_sheets(self, sheets: Iterable[Sheet]) -> list[Pattern]:
+    def of_filled(self, filled: Iterable[FilledStock]) -> list[Pattern]:
         """Patterns of filled plates, alike ones counted."""
         made = Counter(
-            Pattern(self.problem.stocks[s.stock].plate, self._plate(s.stock, self._node(s.stock, s.root)))
-            for s in sheets
+            Pattern(self.problem.stocks[each.stock].index, self._plate(each.stock, self._node(each.stock, each.tree)))
+            for each in filled
         )
         return [replace(pattern, count=count) for pattern, count in made.items()]
 
-    def of_columns(self, uses: Iterable[tuple[Column, int]]) -> list[Pattern]:
-        """Patterns of strip columns."""
+    def of_strips(self, uses: Iterable[tuple[int, Sequence[int], int]]) -> list[Pattern]:
+        """Patterns of strips alone, from (stock, how many of each item, how many plates)."""
         return [
-            Pattern(self.problem.stocks[c.stock].plate, self._plate(c.stock, self._strips(c)), n) for c, n in uses if n
+            Pattern(self.problem.stocks[stock].index, self._plate(stock, self._strips(stock, counts)), n)
+            for stock, counts, n in uses
+            if n
         ]
 
     def mm(self, units: int) -> float:
@@ -41,31 +42,27 @@ class PatternMaker:
     def _units(self, length: float) -> int:
         return self.problem.grid.units(length)
 
-    def _strips(self, column: Column) -> Node:
-        stock = self.problem.stocks[column.stock]
-        widths, slack = strip_widths(self.problem, column.stock, column.counts)
-        children = tuple(self._part(column.stock, i, stock.length, width, turned=False) for i, width in widths)
+    def _strips(self, number: int, counts: Sequence[int]) -> Node:
+        stock = self.problem.stocks[number]
+        widths, slack = strip_widths(self.problem, number, counts)
+        children = tuple(self._part(number, i, stock.length, width, turned=False) for i, width in widths)
         if len(children) == 1 and slack == 0:
             return children[0]
         high = self._left(stock.length, slack - stock.kerf) if slack else None
         return Blank(self.mm(stock.length), self.mm(stock.width), "along", children, None, high)
 
-    def _node(self, stock: int, rect: Rect) -> Node:
-        if rect.item is not None:
-            return self._part(stock, rect.item, rect.length, rect.width, turned=rect.turned)
-        if rect.cut is None:
-            return self._left(rect.length, rect.width)
-        children, inner = [], rect
-        while inner.cut == rect.cut and (inner is rect or not self.problem.stocks[stock].order_fixed):
-            assert inner.first is not None
-            assert inner.rest is not None
-            children.append(self._node(stock, inner.first))
-            inner = inner.rest
-        last = self._node(stock, inner)
+    def _node(self, stock: int, tree: Tree) -> Node:
+        if tree.item is not None:
+            return self._part(stock, tree.item, tree.length, tree.width, turned=tree.turned)
+        if tree.cut is None:
+            return self._left(tree.length, tree.width)
+        limits = self.problem.stocks[stock].limits
+        pieces = tree.parted(limits.kerf) if limits.order_fixed else tuple(tree.pieces())
+        *children, last = (self._node(stock, piece) for piece in pieces)
         high = last if isinstance(last, Leaf) and last.part is None else None
         if high is None:
             children.append(last)
-        return Blank(self.mm(rect.length), self.mm(rect.width), rect.cut, tuple(children), None, high)
+        return Blank(self.mm(tree.length), self.mm(tree.width), tree.cut, tuple(children), None, high)
 
     def _left(self, length: int, width: int) -> Leaf:
         short, long = sorted((length, width))
@@ -77,7 +74,7 @@ class PatternMaker:
         part = self.parts[index]
         if part.square == "none" or not stock.spaced:
             return Leaf("part", self.mm(length), self.mm(width), index, turned)
-        gap = spacer(stock.kerf, stock.narrowest)
+        gap = stock.limits.spacer
         long_edges: Direction = "across" if turned else "along"
         directions = [long_edges]
         if part.square == "all":
@@ -103,7 +100,7 @@ class PatternMaker:
         if not any(stock.trims):
             return node
         node = self._with_trims(stock, node, "across", node.width)
-        return self._with_trims(stock, node, "along", self.mm(stock.full_length))
+        return self._with_trims(stock, node, "along", self.mm(stock.full[0]))
 
     def _with_trims(self, stock: Stock, node: Node, cut: Direction, extent: float) -> Node:
         south, east, north, west = stock.trims
@@ -111,10 +108,10 @@ class PatternMaker:
         if not low_trim and not high_trim:
             return node
         rest: Leaf | None = None
-        joins = not stock.order_fixed
+        joins = not stock.limits.order_fixed
         if joins and high_trim and isinstance(node, Blank) and node.direction == cut and node.high is not None:
             rest, node = node.high, self._without_rest(stock, node)
-        total = self.mm(stock.full_width if cut == "along" else stock.full_length)
+        total = self.mm(stock.full[1] if cut == "along" else stock.full[0])
         low = self._trim(low_trim, extent, cut) if low_trim else None
         high = self._trim(high_trim, extent, cut) if high_trim else None
         if rest is not None and high is not None:

@@ -7,17 +7,20 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from stripplan.errors import Fault, InputError
-from stripplan.model.job import GeneralClass, Job
-from stripplan.model.notebook import Notebook
+from stripplan.model.job import GeneralClass
 from stripplan.model.part import Part, Rectangle
 from stripplan.model.pattern import Leaf
-from stripplan.model.plan.plan import Accuracy, ExpectedBow, PartLine, PlanWarning
+from stripplan.model.plan.plan import Accuracy, ExpectedBow
 from stripplan.model.rig import Process, Rig
 from stripplan.model.size_chain import Chain, Size
+from stripplan.planner.settled import Settled
 from stripplan.rig.accuracy.forecast import bow_known, bow_remedy, expected_accuracy, expected_bow
 from stripplan.rig.accuracy.standards import iso_2768_linear
 from stripplan.rig.process.camber import straightness_limit
 from stripplan.sequence import BenchPiece, ChosenCut, PiecesAndCuts
+from stripplan.wording.message import Facts, Message, speed
+from stripplan.wording.message import length as mm
+from stripplan.wording.show import worded
 
 SLENDER = 4.0
 """A part at least so many times as long as it is wide is looked at for its bow."""
@@ -35,11 +38,15 @@ Leaves = Mapping[str, tuple[Leaf, BenchPiece]]
 
 def accuracy_of(
     rig: Rig, part: Part, leaves: Leaves, expected: Mapping[str, Size], edges: Mapping[str, Edges]
-) -> tuple[Accuracy, ...]:
-    """How true width and length of a part come out, each at its least true piece; a size that no cut makes is left out."""
+) -> tuple[tuple[Accuracy, ...], list[Message]]:
+    """How true width and length of a part come out, each at its least true piece, and what is said of a size not likely to be kept.
+
+    A size that no cut makes is left out.
+    """
     found: list[Accuracy] = []
+    warnings: list[Message] = []
     for of in ("width", "length"):
-        known: dict[tuple[object, ...], Accuracy] = {}
+        known: dict[tuple[object, ...], tuple[Accuracy, Message | None]] = {}
         for name, (leaf, lying) in leaves.items():
             along_x = leaf.turned if of == "width" else not leaf.turned
             size = expected[name]
@@ -53,12 +60,18 @@ def accuracy_of(
             if key not in known:
                 known[key] = _accuracy(rig, part, lying, leaf, chain, of, cut_edges, metal)
         if known:
-            found.append(max(known.values(), key=lambda each: each.likely))
-    return tuple(found)
+            accuracy, advice = max(known.values(), key=lambda each: each[0].likely)
+            found.append(accuracy)
+            if accuracy.met is False:
+                warnings.append(_size_warning(part, accuracy, advice))
+    return tuple(found), warnings
 
 
-def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> ExpectedBow | None:
-    """The bow of a part that is long for its width, at its most bowed piece; None where no long edge was cut, or nobody knows."""
+def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> tuple[ExpectedBow | None, list[Message]]:
+    """The bow of a part that is long for its width, at its most bowed piece, and what is said where it is more than it may be.
+
+    None where no long edge was cut, or nobody knows.
+    """
     found: dict[tuple[bool, bool], tuple[str, Process, float, float]] = {}
     for name, (leaf, lying) in leaves.items():
         length, width = (
@@ -77,11 +90,12 @@ def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> ExpectedBo
         for hot, (name, process, length, width) in found.items()
     ]
     if not estimates:
-        return None
+        return None, []
     most, name, process, length, width, hot = max(estimates, key=lambda each: each[0].bow)
     limit = straightness_limit(length, part.straightness).value
     over = limit is not None and most.bow > limit
-    return ExpectedBow(
+    remedy = bow_remedy(process, length=length, width=width, hot=hot, limit=part.straightness) if over else None
+    found_bow = ExpectedBow(
         piece=name,
         bow=round(most.bow, 2),
         low=round(most.low, 2),
@@ -90,8 +104,9 @@ def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> ExpectedBo
         limit=limit,
         calibrated=most.calibrated,
         beyond_model=most.beyond_model,
-        remedy=bow_remedy(process, length=length, width=width, hot=hot, limit=part.straightness) if over else "",
+        remedy="" if remedy is None else worded(remedy).text,
     )
+    return found_bow, _bow_warnings(part, found_bow, remedy)
 
 
 def cut_edges_of(work: PiecesAndCuts) -> dict[str, Edges]:
@@ -104,19 +119,15 @@ def cut_edges_of(work: PiecesAndCuts) -> dict[str, Edges]:
     return found
 
 
-def trueness_warnings(lines: Sequence[PartLine]) -> list[PlanWarning]:
-    """What a person should know before the first cut: sizes that are not likely to be kept, strips that will bow."""
-    return [each for line in lines for each in (*_size_warnings(line), *_bow_warnings(line))]
-
-
-def evenness_warnings(job: Job, rig: Rig, work: PiecesAndCuts, expected: Mapping[str, Size]) -> list[PlanWarning]:
+def evenness_warnings(settled: Settled, work: PiecesAndCuts, expected: Mapping[str, Size]) -> list[Message]:
     """Parts whose pieces differ from one another, and parts whose pieces are to be expected out of what they are asked within."""
     plates = {piece.id: piece.plate for piece in work.pieces}
     made: dict[int, dict[str, list[tuple[str, tuple[float, float]]]]] = defaultdict(lambda: defaultdict(list))
     for name, (leaf, _) in work.finished.items():
         if leaf.part is not None:
             made[leaf.part][plates[name]].append((name, expected[name].of_part(leaf.turned)))
-    found: list[PlanWarning] = []
+    job, rig = settled.job, settled.rig
+    found: list[Message] = []
     for index, by_plate in sorted(made.items()):
         part = job.parts[index]
         for at, of in enumerate(("width", "length") if isinstance(part, Rectangle) else ("width",)):
@@ -126,7 +137,7 @@ def evenness_warnings(job: Job, rig: Rig, work: PiecesAndCuts, expected: Mapping
     return found
 
 
-def _differing(part: Part, of: str, by_plate: list[list[tuple[str, float]]], step: float) -> Iterator[PlanWarning]:
+def _differing(part: Part, of: str, by_plate: list[list[tuple[str, float]]], step: float) -> Iterator[Message]:
     """Within a plate pieces are alike to `ALIKE`, over all plates to a step of the scale."""
     sizes = [size for pieces in by_plate for _, size in pieces]
     most = max(max(size for _, size in pieces) - min(size for _, size in pieces) for pieces in by_plate)
@@ -134,25 +145,25 @@ def _differing(part: Part, of: str, by_plate: list[list[tuple[str, float]]], ste
         return
     usual = Counter(round(size, 2) for size in sizes).most_common(1)[0][0]
     others = [(name, size) for pieces in by_plate for name, size in pieces if abs(size - usual) > ALIKE]
-    names = ", ".join(f"{name} {size:.2f}" for name, size in others[:MOST_NAMED])
-    more = f" and {len(others) - MOST_NAMED} more" if len(others) > MOST_NAMED else ""
-    text = f"{part.name}: {of} {usual:.2f} mm, but {names}{more} mm, which take what is left beside the fence."
-    yield PlanWarning(code="unequal", about=part.name, text=text)
+    *named, (last, size) = others[:MOST_NAMED]
+    facts = Facts(
+        dimension=of,
+        usual=mm(usual),
+        others=tuple(Message("size_of_piece", name, Facts(size=mm(each))) for name, each in named),
+        last=Message("size_of_piece", last, Facts(size=mm(size)), "size_of_last_piece"),
+        more=max(0, len(others) - MOST_NAMED),
+    )
+    yield Message("unequal", part.name, facts)
 
 
-def bow_at_fence_warnings(job: Job, cuts: Sequence[ChosenCut]) -> list[PlanWarning]:
+def bow_at_fence_warnings(settled: Settled, cuts: Sequence[ChosenCut]) -> list[Message]:
     """Parts that are cut off against an edge which has bowed by more than a share of what they may be off."""
     bows: dict[int, list[float]] = defaultdict(list)
     for bowed in (cut.option.bowed for cut in cuts):
         if bowed is not None and bowed[0].part is not None:
             bows[bowed[0].part].append(bowed[1])
     return [
-        PlanWarning(
-            code="bow_at_fence",
-            about=job.parts[index].name,
-            text=f"{job.parts[index].name}: the rest bows once it is narrow, and {len(some)} of {job.parts[index].name} will be up to {max(some):.1f} mm narrower "
-            "in the middle. Press its middle to the fence, or straighten it first.",
-        )
+        Message("bow_at_fence", settled.job.parts[index].name, Facts(count=len(some), narrower=mm(max(some))))
         for index, some in sorted(bows.items())
     ]
 
@@ -174,26 +185,26 @@ def _limit(part: Part, size: float | None, general: GeneralClass) -> float:
     return math.inf if limit is None else limit
 
 
-def _out_of_class(part: Part, of: str, sizes: list[tuple[str, float]], general: GeneralClass) -> Iterator[PlanWarning]:
+def _out_of_class(part: Part, of: str, sizes: list[tuple[str, float]], general: GeneralClass) -> Iterator[Message]:
     """Judged on the sizes to be expected, before all doubts."""
     asked = part.length if of == "length" and isinstance(part, Rectangle) else part.width
     limit = size_limits(part, general)[of == "length"]
-    by = "asked" if part.plus_minus is not None else f"of ISO 2768-1 class {general}"
     over = limit + (part.tolerance or 0.0)  # a surplus that the person puts up with
     off = [(abs(size - asked), name, size) for name, size in sizes if not -limit - _EPS <= size - asked <= over + _EPS]
     if off:
         _, name, size = max(off)
-        alike = max(size for _, size in sizes) - min(size for _, size in sizes) <= ALIKE
-        cure = (
-            "A fence scale read to finer steps"
-            if alike
-            else "A trim, where it takes what is left beside the fence, a finer scale"
+        facts = Facts(
+            off=len(off),
+            made=len(sizes),
+            limit=mm(limit),
+            general_class="" if part.plus_minus is not None else general,
+            dimension=of,
+            piece=name,
+            size=mm(size),
+            asked=mm(asked),
+            alike=max(size for _, size in sizes) - min(size for _, size in sizes) <= ALIKE,
         )
-        text = (
-            f"{part.name}: {len(off)} of {len(sizes)} come out beyond ± {limit:g} mm {by} in {of}: {name} at {size:.2f} mm for {asked:g} mm. "
-            f"{cure}, a measured kerf, or an allowance to dress back cures it."
-        )
-        yield PlanWarning(code="size_class", about=part.name, text=text)
+        yield Message("size_class", part.name, facts)
 
 
 def finish_metres(work: PiecesAndCuts) -> float:
@@ -208,9 +219,12 @@ def finish_metres(work: PiecesAndCuts) -> float:
     return total / 1000
 
 
-def speed_warnings(rig: Rig, book: Notebook, processes: Iterable[str]) -> list[PlanWarning]:
-    """Where test cuts in the notebook speak against the travel speed of a process that is used."""
-    from stripplan.rig.notebook.test_cuts import trials_of
+def speed_warnings(rig: Rig, processes: Iterable[str]) -> list[Message]:
+    """Where test cuts in the notebook of a rig speak against the travel speed, as given, of a process that is used."""
+    book = rig.notebook
+    if book is None:
+        return []
+    from stripplan.rig.notebook.test_cuts import trials_of  # few rigs have a notebook
 
     tested = {each.process for each in book.test_cuts}
     found = []
@@ -223,38 +237,41 @@ def speed_warnings(rig: Rig, book: Notebook, processes: Iterable[str]) -> list[P
             raise InputError(Fault("notebook", f"notebook {book.name}, test_cut", str(error))) from None
         window = trials.next.window
         if not window.low.value <= process.travel_speed <= window.high.value or trials.against(process.travel_speed):
-            found.append(
-                PlanWarning(
-                    code="speed_doubted",
-                    about=process.name,
-                    text=f"Test cuts of {process.name} speak against {process.travel_speed:g} mm/min: good is probably from "
-                    f"{window.low.value:.0f} to {window.high.value:.0f} mm/min, best so far {window.best:.0f} mm/min.",
-                )
+            facts = Facts(
+                speed=speed(process.travel_speed),
+                low=speed(window.low.value),
+                high=speed(window.high.value),
+                best=speed(window.best),
             )
+            found.append(Message("speed_doubted", process.name, facts))
     return found
 
 
-def _size_warnings(line: PartLine) -> Iterator[PlanWarning]:
-    for each in line.accuracy:
-        if each.met is False:
-            yield PlanWarning(
-                code="plus_minus",
-                about=line.name,
-                text=f"{line.name}: its {each.of} is asked within ± {each.asked:g} mm, and ± {each.likely:.2f} mm is likely. To improve first: {each.advice}".strip(),
-            )
+def _size_warning(part: Part, found: Accuracy, advice: Message | None) -> Message:
+    """A size that is not likely to be kept."""
+    asked = {} if found.asked is None else {"asked": mm(found.asked)}
+    facts = Facts(
+        dimension=found.of, **asked, likely=mm(found.likely), **({} if advice is None else {"advice": advice})
+    )
+    return Message("plus_minus", part.name, facts)
 
 
-def _bow_warnings(line: PartLine) -> Iterator[PlanWarning]:
-    bow = line.bow
-    if bow is None or bow.limit is None or bow.bow <= bow.limit:
-        return
+def _bow_warnings(part: Part, bow: ExpectedBow, remedy: Message | None) -> list[Message]:
+    """A strip that will bow by more than it may."""
+    if bow.limit is None or bow.bow <= bow.limit:
+        return []
+    helps = {} if remedy is None else {"remedy": remedy}
     if bow.beyond_model:
-        words = f"{line.name} is so narrow that it is hot right through: it will bow by more than can be said, and must be straightened. {bow.remedy}"
-        yield PlanWarning(code="bow", about=line.name, text=words.strip())
-        return
-    source = "as strips of this rig did" if bow.calibrated else "a model, not measured on this rig"
-    text = f"{line.name} will bow by about {bow.bow:.1f} mm ({bow.low:.1f} to {bow.high:.1f} mm; {source}); {bow.limit:g} mm are allowed. {bow.remedy}"
-    yield PlanWarning(code="bow", about=line.name, text=text.strip())
+        return [Message("bow", part.name, Facts(**helps), "bow_beyond_model")]
+    facts = Facts(
+        bow=mm(bow.bow),
+        low=mm(bow.low),
+        high=mm(bow.high),
+        calibrated=bow.calibrated,
+        limit=mm(bow.limit),
+        **helps,
+    )
+    return [Message("bow", part.name, facts)]
 
 
 def _as_cut(part: Part, lying: BenchPiece, leaf: Leaf, of: str) -> float:
@@ -267,7 +284,7 @@ def _as_cut(part: Part, lying: BenchPiece, leaf: Leaf, of: str) -> float:
 
 def _accuracy(
     rig: Rig, part: Part, lying: BenchPiece, leaf: Leaf, chain: Chain, of: str, cut_edges: int, off: float
-) -> Accuracy:
+) -> tuple[Accuracy, Message | None]:
     width, length = (
         (lying.workpiece.length, lying.workpiece.width)
         if leaf.turned

@@ -4,28 +4,17 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
-from stripplan.layout.lay_out import Layout
+from stripplan.errors import Fault
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job
 from stripplan.model.part import Rectangle
 from stripplan.model.pattern import Leaf
-from stripplan.model.plan.plan import (
-    SCHEMA,
-    Bound,
-    OrderBound,
-    PartLine,
-    Plan,
-    PlanPlate,
-    PlanWarning,
-    Proof,
-    Settings,
-    Totals,
-)
+from stripplan.model.plan.plan import SCHEMA, Bound, OrderBound, PartLine, Plan, PlanPlate, Proof, Settings, Totals
 from stripplan.model.plan.run import runs_of
 from stripplan.model.plate import plate_mass
-from stripplan.model.rig import Rig
+from stripplan.model.rig import Process, Rig
 from stripplan.model.size_chain import Size
 from stripplan.planner.accuracy import (
     accuracy_of,
@@ -34,17 +23,19 @@ from stripplan.planner.accuracy import (
     cut_edges_of,
     evenness_warnings,
     finish_metres,
-    trueness_warnings,
+    speed_warnings,
 )
-from stripplan.planner.faults_told import told_warnings
-from stripplan.planner.order_options import Chosen
-from stripplan.planner.plates_used import UsedPlate
-from stripplan.planner.settled import same_stock
-from stripplan.planner.stop import Clock, Stopped
+from stripplan.planner.bench_plates import BenchPlate
+from stripplan.planner.limit_warnings import limit_warnings, with_estimates
+from stripplan.planner.order_of_work import OrderOfWork
+from stripplan.planner.plan_warnings import plan_warnings, units_of
+from stripplan.planner.search import Search, Stopped
+from stripplan.planner.settled import Settled
 from stripplan.rig.machine.setting import greatest_end_stop
 from stripplan.rig.machine.timing import arc_seconds, dial_for
-from stripplan.sequence import BenchPiece, CutOrder, PiecesAndCuts, travel_minutes
+from stripplan.sequence import BenchPiece, PiecesAndCuts, travel_minutes
 from stripplan.version import VERSION
+from stripplan.wording.message import Facts, Message, Quantity, length, speed
 
 KERF_FAR = 1.5
 """A measured kerf so many times wider or narrower than the profile's is asked about."""
@@ -52,25 +43,27 @@ MET = 1e-6
 """A bound so near to what was found meets it: one that comes of a linear programme is rounded down, by less than this."""
 
 
-def assembled(
-    job: Job,
-    rig: Rig,
-    bench: list[UsedPlate],
-    layouts: list[Layout],
-    chosen: Chosen,
-    warnings: list[PlanWarning],
-    clock: Clock,
-    made_at: str | None,
-) -> Plan:
-    """All of the plan; `clock` tells how many steps the search had and what ended it."""
-    order, work = chosen.order, chosen.work
-    plates = tuple(_plan_plate(each) for each in bench)
+def assemble(settled: Settled, best: OrderOfWork, search: Search, made_at: str | None = None) -> Plan:
+    """All of the plan; `search` tells how many steps there were and what ended them."""
+    job, rig, work = settled.job, with_estimates(settled.rig, best.plates), best.work
+    plates = tuple(_plan_plate(each) for each in best.plates)
     totals = _totals(job, rig, plates, work)
     pieces = {piece.id: piece for piece in work.pieces}
     expected = work.expected_sizes()
-    parts = _part_lines(job, rig, work, expected)
-    proof = _proof(rig, layouts, parts, totals, order, work)
+    parts, trueness = _part_lines(job, rig, work, expected)
+    proof = _proof(rig, best, parts, totals)
     effort = job.options.effort
+    warnings: list[Message | Fault] = [
+        *limit_warnings(settled, best),
+        *settled.warnings,
+        *best.layout.faults,
+        *speed_warnings(settled.rig_as_given, {each.plate.process.name for each in best.plates}),
+        *_piece_warnings(job, work),
+        *_process_warnings(settled, best.plates),
+        *trueness,
+        *evenness_warnings(settled, work, expected),
+        *bow_at_fence_warnings(settled, best.order.cuts),
+    ]
     return Plan(
         schema=SCHEMA,
         stripplan_version=VERSION,
@@ -80,10 +73,10 @@ def assembled(
         settings=Settings(
             seed=effort.seed,
             steps=effort.steps,
-            steps_done=clock.steps,
+            steps_done=search.steps,
             seconds=effort.seconds,
             good_enough=effort.good_enough,
-            stopped=what_ended(clock, effort, proof.cost),
+            stopped=what_ended(search, effort, proof.cost),
             trim=job.options.trim,
             keep=job.options.keep,
             end_stop_greatest=greatest_end_stop(rig),
@@ -95,36 +88,28 @@ def assembled(
         totals=totals,
         proof=proof,
         runs=runs_of(work.cuts, pieces, {plate.id: plate.process for plate in plates}),
-        other_order=chosen.other,
-        warnings=told_warnings(
-            job,
-            rig,
-            warnings
-            + _plate_warnings(job, rig, bench, work)
-            + trueness_warnings(parts)
-            + evenness_warnings(job, rig, work, expected)
-            + bow_at_fence_warnings(job, order.cuts),
-        ),
+        other_order=best.other,
+        warnings=plan_warnings(warnings, units_of(job)),
     )
 
 
-def what_ended(clock: Clock, effort: Effort, cost: Bound) -> Stopped:
+def what_ended(search: Search, effort: Effort, cost: Bound) -> Stopped:
     """What ended the search; near enough to the bound counts only where nothing better is proven impossible."""
     near = effort.good_enough > 0 and not cost.proven and effort.is_enough(cost.found, cost.bound)
-    return "good enough" if clock.stopped == "done" and near else clock.stopped
+    return "good enough" if search.stopped == "done" and near else search.stopped
 
 
-def _plan_plate(each: UsedPlate) -> PlanPlate:
-    plate, process = each.ware.plate, each.bench.process
+def _plan_plate(each: BenchPlate) -> PlanPlate:
+    plate, process = each.plate.plate, each.plate.process
     assert plate.thickness is not None
     return PlanPlate(
-        id=each.bench.id,
+        id=each.to_cut.id,
         stock=plate.name,
         length=plate.length,
         width=plate.width,
         thickness=plate.thickness,
         material=plate.material or "",
-        cost=each.ware.cost,
+        cost=each.plate.cost,
         mass=plate_mass(plate.length, plate.width, plate.thickness, plate.material),
         kerf=process.kerf,
         process=process.name,
@@ -133,8 +118,11 @@ def _plan_plate(each: UsedPlate) -> PlanPlate:
     )
 
 
-def _part_lines(job: Job, rig: Rig, work: PiecesAndCuts, expected: Mapping[str, Size]) -> tuple[PartLine, ...]:
-    lines = []
+def _part_lines(
+    job: Job, rig: Rig, work: PiecesAndCuts, expected: Mapping[str, Size]
+) -> tuple[tuple[PartLine, ...], list[Message]]:
+    """A line for each part of the job, and what is said of sizes and strips that will not be true enough."""
+    lines, warnings = [], []
     edges = cut_edges_of(work)
     leaves: dict[int | None, dict[str, tuple[Leaf, BenchPiece]]] = defaultdict(dict)
     for name, (leaf, lying) in work.finished.items():
@@ -148,6 +136,9 @@ def _part_lines(job: Job, rig: Rig, work: PiecesAndCuts, expected: Mapping[str, 
             off = 2 * part.allowance
             sizes.append((round(width - off, 3), round(length - (off if isinstance(part, Rectangle) else 0), 3)))
             spreads.append((wide, long))
+        accuracy, size_warnings = accuracy_of(rig, part, leaves[index], expected, edges)
+        bow, bow_warnings = bow_of(part, leaves[index], edges)
+        warnings += [*size_warnings, *bow_warnings]
         lines.append(
             PartLine(
                 name=part.name,
@@ -160,11 +151,11 @@ def _part_lines(job: Job, rig: Rig, work: PiecesAndCuts, expected: Mapping[str, 
                     round(max((s[1] for s in spreads), default=0.0), 3),
                 ),
                 filler=part.filler,
-                accuracy=accuracy_of(rig, part, leaves[index], expected, edges),
-                bow=bow_of(part, leaves[index], edges),
+                accuracy=accuracy,
+                bow=bow,
             )
         )
-    return tuple(lines)
+    return tuple(lines), warnings
 
 
 def _totals(job: Job, rig: Rig, plates: Sequence[PlanPlate], work: PiecesAndCuts) -> Totals:
@@ -196,11 +187,9 @@ def _totals(job: Job, rig: Rig, plates: Sequence[PlanPlate], work: PiecesAndCuts
     )
 
 
-def _proof(
-    rig: Rig, layouts: list[Layout], parts: Sequence[PartLine], totals: Totals, order: CutOrder, work: PiecesAndCuts
-) -> Proof:
-    plates = sum(layout.bound.plates for layout in layouts)
-    cost = sum(float(layout.bound.cost) for layout in layouts)
+def _proof(rig: Rig, best: OrderOfWork, parts: Sequence[PartLine], totals: Totals) -> Proof:
+    layouts, order, work = best.layout.by_group, best.order, best.work
+    plates, cost = sum(layout.bound.plates for layout in layouts), best.layout.bound
     complete = all(line.made >= line.wanted for line in parts)
     if not complete:  # the bounds are for all parts; of a plan for some of them they say no more than this
         plates, cost = min(plates, totals.plates), min(cost, totals.cost)
@@ -225,92 +214,47 @@ def _proof(
     )
 
 
-def _plate_warnings(job: Job, rig: Rig, bench: list[UsedPlate], work: PiecesAndCuts) -> list[PlanWarning]:
-    found = []
+def _piece_warnings(job: Job, work: PiecesAndCuts) -> Iterator[Message]:
+    """Finished pieces that take a size from the plate itself, and those that stay over size."""
     for name, (leaf, lying) in work.finished.items():
         if leaf.part is None:
             continue
         part = job.parts[leaf.part]
         width_rests, length_rests = (lying.unmeasured[1], lying.unmeasured[0]) if not leaf.turned else lying.unmeasured
         if width_rests or (length_rests and isinstance(part, Rectangle)):
-            found.append(
-                PlanWarning(
-                    code="rests_on_plate_size",
-                    about=name,
-                    text=f"{part.name} ({name}) takes a size from the plate itself: measure the plate first.",
-                )
-            )
+            yield Message("rests_on_plate_size", name, Facts(part=part.name))
         x, y = lying.workpiece.length, lying.workpiece.width
         want = (part.length_as_cut if isinstance(part, Rectangle) else (y if leaf.turned else x), part.width_as_cut)
         got = (y, x) if leaf.turned else (x, y)
         if got[0] > want[0] + 0.01 or got[1] > want[1] + 0.01:
-            found.append(
-                PlanWarning(
-                    code="left_over_size",
-                    about=name,
-                    text=f"{part.name} ({name}) stays over size, within its tolerance: what is over could not be cut off.",
-                )
-            )
-    seen = {each.index: each for each in bench}
-    for each in seen.values():
-        found += _one_plate_warnings(job, rig, each)
-    return found
+            yield Message("left_over_size", name, Facts(part=part.name))
 
 
-def _one_plate_warnings(job: Job, rig: Rig, each: UsedPlate) -> list[PlanWarning]:
-    plate, process = each.ware.plate, each.bench.process
-    found: list[PlanWarning] = []
-    if plate.out_of_square > job.options.trim:
-        found.append(
-            PlanWarning(
-                code="out_of_square",
-                about=plate.name,
-                text=f"{plate.name} is {plate.out_of_square:g} mm out of square, and {job.options.trim:g} mm is trimmed off its edges.",
-            )
-        )
-    asked = [part.name for part in job.parts if part.rolling != "free" and same_stock(part, plate)]
-    if plate.rolling == "none" and asked:
-        found.append(
-            PlanWarning(
-                code="rolling_unknown",
-                about=plate.name,
-                text=f"The rolling direction of {plate.name} is not known; {', '.join(asked)} asks for one: look at the plate.",
-            )
-        )
+def _process_warnings(settled: Settled, plates: Sequence[BenchPlate]) -> Iterator[Message]:
+    """What is not known of the plates that are used, and of the processes that cut them."""
+    rig = settled.rig
+    for each in {plate.plate.index: plate.plate for plate in plates}.values():
+        plate, process, trim = each.plate, each.process, settled.job.options.trim
+        if plate.out_of_square > trim:
+            facts = Facts(out_of_square=length(plate.out_of_square), trim=length(trim))
+            yield Message("out_of_square", plate.name, facts)
+        asked = tuple(part.name for part in settled.parts_of(plate) if part.rolling != "free")
+        if plate.rolling == "none" and asked:
+            yield Message("rolling_unknown", plate.name, Facts(parts=asked))
+        yield from _kerf_warnings(rig, process)
+        if rig.dial and dial_for(rig, process.travel_speed) is None:
+            speeds = [timed for _, timed in rig.dial]
+            facts = Facts(speed=speed(process.travel_speed), low=speed(min(speeds)), high=speed(max(speeds)))
+            yield Message("dial_range", process.name, facts)
+        lead_seconds = arc_seconds([rig.lead_in], process.travel_speed)
+        if lead_seconds > rig.pilot_limit:
+            facts = Facts(burns=Quantity(lead_seconds, "seconds"), limit=Quantity(rig.pilot_limit, "seconds"))
+            yield Message("pilot", process.name, facts)
+
+
+def _kerf_warnings(rig: Rig, process: Process) -> Iterator[Message]:
     before = next((m.before for m in rig.measured if m.key == f"{process.name}, kerf"), None)
     if before is not None and not before / KERF_FAR <= process.kerf <= before * KERF_FAR:
-        found.append(
-            PlanWarning(
-                code="kerf_far",
-                about=process.name,
-                text=f"The kerf of {process.name} was measured as {process.kerf:g} mm; the profile had {before:g} mm. Was a piece left out of a test?",
-            )
-        )
+        yield Message("kerf_far", process.name, Facts(kerf=length(process.kerf), before=length(before)))
     if process.kerf_measured_on is None and not process.estimated:
-        found.append(
-            PlanWarning(
-                code="kerf_not_measured",
-                about=process.name,
-                text=f"The kerf of {process.name}, {process.kerf:g} mm, was not measured: make a test cut before the first strip.",
-            )
-        )
-    if rig.dial and dial_for(rig, process.travel_speed) is None:
-        speeds = [speed for _, speed in rig.dial]
-        found.append(
-            PlanWarning(
-                code="dial_range",
-                about=process.name,
-                text=f"{process.name} is cut at {process.travel_speed:g} mm/min; the dial was timed from {min(speeds):g} to {max(speeds):g} mm/min: "
-                "no mark can be given. Time a run beyond, or set the speed by a test run.",
-            )
-        )
-    lead_seconds = arc_seconds([rig.lead_in], process.travel_speed)
-    if lead_seconds > rig.pilot_limit:
-        found.append(
-            PlanWarning(
-                code="pilot",
-                about=process.name,
-                text=f"The arc burns {lead_seconds:.1f} s in air before the metal; the source allows about {rig.pilot_limit:g} s.",
-            )
-        )
-    return found
+        yield Message("kerf_not_measured", process.name, Facts(kerf=length(process.kerf)))

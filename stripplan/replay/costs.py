@@ -1,6 +1,8 @@
-"""What a job costs: every line of the quotation from the plan's own prices, minutes and masses, and each part's share of it.
+"""What a job costs: every line of the quotation from the plan's own prices, minutes and masses, and each part's share
+of it.
 
-Written anew from what the guide says of a quotation; amounts are whole cents, shares add up, and each share lies within a cent of its exact one.
+Written anew from what the guide says of a quotation; amounts are whole cents, shares add up, and each share lies within
+a cent of its exact one.
 """
 
 from __future__ import annotations
@@ -36,7 +38,8 @@ AIR = (
 )
 """Current [A], free air [l/min]: 4, 5, 6 and 8 cubic feet a minute, a trade guide, common practice."""
 TIME = ("process", "seconds", "return_speed", "pre_flow", "post_flow")
-"""Figures of the rig that the time at the rig rests on; "seconds" stands for its table but for finishing, which is priced apart."""
+"""Figures of the rig that the time at the rig rests on; "seconds" stands for its table but for finishing, which is
+priced apart."""
 
 FINISH = "seconds.finish_per_m"
 
@@ -57,7 +60,8 @@ class Want:
 
 
 def check_quotation(bench: Bench, time: Sequence[str] = TIME) -> Iterator[Finding]:
-    """There is a quotation where there are prices; its lines, parts and sums are those of the plan. `time` is what minutes rest on."""
+    """There is a quotation where there are prices; its lines, parts and sums are those of the plan. `time` is what
+    minutes rest on."""
     prices, quoted = bench.plan.rig.prices, bench.plan.quotation
     asked = prices is not None and any(line.made for line in bench.plan.parts)
     if asked != (quoted is not None):
@@ -108,7 +112,10 @@ def _line(line: CostLine | None, want: Want | None, rounding: float) -> Iterator
         abs(line.amount - want.quantity * want.price) > slack
         or abs(line.amount * 100 - round(line.amount * 100)) > 1e-6
     ):
-        text = f"{want.quantity:g} {line.unit} at {want.price:g} are {want.quantity * want.price:.2f}, not {line.amount:.2f}."
+        text = (
+            f"{want.quantity:g} {line.unit} at {want.price:g} are {want.quantity * want.price:.2f}, not "
+            f"{line.amount:.2f}."
+        )
         yield Finding("quotation", about, text)
 
 
@@ -244,7 +251,8 @@ def _finishing(bench: Bench, per_hour: float) -> Iterator[Want]:
 
 
 def _energies(bench: Bench, prices: Prices) -> dict[int, float]:
-    """kWh from the mains of each cut whose current is known: U = 80 + 0.4 I (IEC 60974-1, from memory), while the arc burns."""
+    """kWh from the mains of each cut whose current is known: U = 80 + 0.4 I (IEC 60974-1, from memory), while the arc
+    burns."""
     efficiency = EFFICIENCY if prices.efficiency is None else prices.efficiency
     found = {}
     for cut in bench.plan.cuts:

@@ -80,7 +80,8 @@ def check_line(bench: Bench, step: Step) -> Iterator[Finding]:
         yield Finding(
             "line",
             name(cut),
-            f"The line of cut {cut.number} ({said:.2f} mm) does not run through {cut.piece} from edge to edge ({true:.2f} mm).",
+            f"The line of cut {cut.number} ({said:.2f} mm) does not run through {cut.piece} from edge to edge "
+            f"({true:.2f} mm).",
         )
     elif abs(math.dist(*cut.line) - cut.length) > NEAR:
         yield Finding(
@@ -90,7 +91,8 @@ def check_line(bench: Bench, step: Step) -> Iterator[Finding]:
         yield Finding(
             "sliver",
             name(cut),
-            f"Cut {cut.number} runs half off the metal: beside the kerf there must be {bench.plan.rig.narrowest_offcut:g} mm.",
+            f"Cut {cut.number} runs half off the metal: beside the kerf there must be "
+            f"{bench.plan.rig.narrowest_offcut:g} mm.",
         )
 
 
@@ -206,7 +208,8 @@ def check_entry(_: Bench, step: Step) -> Iterator[Finding]:
             yield Finding(
                 "corner",
                 name(cut),
-                f"{which}: the corner on the fence is {_corner(step, number):.2f} mm ahead, not {each.corner_at:.2f} mm.",
+                f"{which}: the corner on the fence is {_corner(step, number):.2f} mm ahead, not "
+                f"{each.corner_at:.2f} mm.",
             )
 
 
@@ -228,7 +231,8 @@ def check_stops(bench: Bench, cut: Cut) -> Iterator[Finding]:
             yield Finding(
                 "end_stop",
                 name(cut),
-                f"Cut {cut.number}: the end stop cannot be set to {each.end_stop:g} mm (from {least:g} in steps of {step:g}).",
+                f"Cut {cut.number}: the end stop cannot be set to {each.end_stop:g} mm (from {least:g} in steps of "
+                f"{step:g}).",
             )
         if each.end_stop > greatest + SMALL:
             yield Finding(
@@ -323,7 +327,8 @@ def check_speed(bench: Bench, cut: Cut) -> Iterator[Finding]:
         yield Finding(
             "travel_speed",
             name(cut),
-            f"Cut {cut.number}: {cut.travel_speed:g} mm/min is outside the rig's {rig.travel_min:g} to {rig.travel_max:g} mm/min.",
+            f"Cut {cut.number}: {cut.travel_speed:g} mm/min is outside the rig's {rig.travel_min:g} to "
+            f"{rig.travel_max:g} mm/min.",
         )
 
 
@@ -348,7 +353,8 @@ def check_handling(bench: Bench, step: Step) -> Iterator[Finding]:
         yield Finding(
             "turn_over_mass",
             cut.piece,
-            f"{cut.piece} weighs {mass:.1f} kg and is turned over between two passes; without a hoist {most:g} kg is the most.",
+            f"{cut.piece} weighs {mass:.1f} kg and is turned over between two passes; without a hoist {most:g} kg is "
+            "the most.",
         )
     if rig.bed_length is not None and length > rig.bed_length + NEAR:
         yield Finding("bed", cut.piece, f"{cut.piece} is {length:.1f} mm long on a bed of {rig.bed_length:g} mm.")
@@ -390,7 +396,8 @@ def _flag(changed: bool) -> str:
 
 
 def check_lie(bench: Bench) -> Iterator[Finding]:
-    """A piece is fetched if it is not on the bed, turned over if it is to lie on its other face, turned as far as it must."""
+    """A piece is fetched if it is not on the bed, turned over if it is to lie on its other face, turned as far as it
+    must."""
     last: Cut | None = None
     face_up: dict[str | None, bool] = {}
     for cut in bench.plan.cuts:
@@ -414,7 +421,8 @@ def check_lie(bench: Bench) -> Iterator[Finding]:
             yield Finding(
                 "turns",
                 name(cut),
-                f"Cut {cut.number}: {cut.piece} takes {_quarters(last, cut)} quarter turns, not {cut.setup.quarter_turns}.",
+                f"Cut {cut.number}: {cut.piece} takes {_quarters(last, cut)} quarter turns, not "
+                f"{cut.setup.quarter_turns}.",
             )
         face_up.update(dict.fromkeys(cut.makes, cut.passes[-1].face_up))
         last = cut

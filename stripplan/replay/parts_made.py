@@ -23,10 +23,12 @@ DENSITY = {"stainless": 8000.0, "aluminium": 2700.0}
 FAMILIES = {
     "stainless": r"stainless( steel)?|inox|((aisi|astm|type) )?(304|316|321|430)(l|ti)?|(en )?1\.4\d{3}",
     "aluminium": r"alumini?um|alu|al(mg|si)\w*|(en[ -]?)?(aw ?-? ?)?[1-8]\d{3}a?([ -]+(f|o|[ht]\d{1,4}))?",
-    "mild steel": r"(mild |carbon |structural |low-alloy |black )?steel|(en )?1\.0\d{3}|((astm )?(grade )?)a(36|572(-50)?)"
+    "mild steel": r"(mild |carbon |structural |low-alloy |black )?steel|(en )?1\.0\d{3}"
+    r"|((astm )?(grade )?)a(36|572(-50)?)"
     r"|s(185|235|275|355)(jr|j0|j2|k2)?([ +-]+(n|ar|m|c))?|st ?(37|52)(-\d)?|dd11|dc01",
 }
-"""What names of materials look like, by their family: plain words, numbers and names of EN 10025-2, EN 10088, EN 573 and ASTM, from memory."""
+"""What names of materials look like, by their family: plain words, numbers and names of EN 10025-2, EN 10088, EN 573
+and ASTM, from memory."""
 
 
 def word(material: str) -> str:
@@ -210,7 +212,8 @@ def _asked(want: Part) -> str:
 
 
 def lies(bench: Bench, bounds: tuple[float, float, float, float], want: Part, plate: PlanPlate) -> list[bool]:
-    """Whether a part's length lies along the plate (False) or across it (True); both for a square, none if it does not fit."""
+    """Whether a part's length lies along the plate (False) or across it (True); both for a square, none if it does not
+    fit."""
     x, y = bounds[2] - bounds[0], bounds[3] - bounds[1]
     wide = want.width + 2 * want.allowance
     over = (want.tolerance or 0.0) + NEAR
@@ -355,7 +358,10 @@ def check_keep(bench: Bench, piece: Piece) -> Iterator[Finding]:
     short, long = sorted(_sides(shape.bounds))
     least, most = sorted(keep)
     if piece.kind == "offcut" and (short < least - NEAR or long < most - NEAR):
-        text = f"{piece.id} is called an offcut, but {long:.1f} x {short:.1f} mm is less than the {most:g} x {least:g} mm kept."
+        text = (
+            f"{piece.id} is called an offcut, but {long:.1f} x {short:.1f} mm is less than the {most:g} x "
+            f"{least:g} mm kept."
+        )
         yield Finding("keep", piece.id, text)
     if piece.kind == "scrap" and short > least + NEAR and long > most + NEAR:
         text = f"{piece.id} is called scrap, but {long:.1f} x {short:.1f} mm is kept from {most:g} x {least:g} mm."

@@ -1,7 +1,7 @@
 """What is done between two cuts: who lifts, what is pushed up or cleared, and the minutes that it takes.
 
-Times come from the rig's own seconds; what they depend on (readings, stops, masses, edges) is read off
-the plan and the metal, not off the flags of other rules. What editions of the program count in their own way stands in `rules`.
+Times come from the rig's own seconds; what they depend on (readings, stops, masses, edges) is read off the plan and the
+metal, not off the flags of other rules. What editions of the program count in their own way stands in `rules`.
 """
 
 from __future__ import annotations
@@ -119,7 +119,10 @@ def check_two_person(bench: Bench, cut: Cut) -> Iterator[Finding]:
     mass, limit = mass_on_bed(bench, cut.piece), rig.two_person_mass
     handled = setup.fetch or setup.turn_over or setup.quarter_turns > 0 or len(cut.passes) == 2
     if handled and not setup.two_person and mass > limit * (1 + 1e-9):
-        text = f"Cut {cut.number}: {piece.id} weighs {mass:.1f} kg, above {limit:g} kg it is lifted by two; the plan says one."
+        text = (
+            f"Cut {cut.number}: {piece.id} weighs {mass:.1f} kg, above {limit:g} kg it is lifted by two; the plan "
+            "says one."
+        )
         yield Finding("two_person", name(cut), text)
     long = max(math.dist(*edge) for edge in m.edges(shape)) > rig.two_person_length
     if setup.two_person and mass < limit * (1 - 1e-9) and not long:

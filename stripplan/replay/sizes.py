@@ -92,7 +92,8 @@ def _marked_from_the_right(step: Step) -> bool:
 
 
 def check_expected(bench: Bench) -> Iterator[Finding]:
-    """Each part's list of sizes is what comes out, with the readings as they are; its tolerance is that of the settings."""
+    """Each part's list of sizes is what comes out, with the readings as they are; its tolerance is that of the
+    settings."""
     known = extents(bench)
     for line in bench.plan.parts:
         want = next((part for part in bench.plan.job.parts if part.name == line.name), None)

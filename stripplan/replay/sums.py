@@ -193,7 +193,8 @@ def check_duty(bench: Bench) -> Iterator[Finding]:
             yield Finding(
                 "duty",
                 name(cut),
-                f"By the end of cut {cut.number} the arc has burnt {burnt:.0f} s of ten minutes; {allowed:.0f} s are allowed.",
+                f"By the end of cut {cut.number} the arc has burnt {burnt:.0f} s of ten minutes; {allowed:.0f} s are "
+                "allowed.",
             )
 
 

@@ -1,8 +1,10 @@
-"""How true and how straight parts will be: the plan's figures against the same ones worked out anew from its cuts and its rig.
+"""How true and how straight parts will be: the plan's figures against the same ones worked out anew from its cuts and
+its rig.
 
-A size is made of settings: each brings what its reading and the fence's zero may be off by, half a kerf for each edge, marks, dressed
-edges. What is known to +-a has the standard uncertainty a/sqrt 3, parts that do not hang together add as the root of the sum of their squares, twice that
-holds about 95 in 100 (JCGM 100:2008, 4.3.7, 5.1.2, 6.2); what acts alike on every part is added outside the root.
+A size is made of settings: each brings what its reading and the fence's zero may be off by, half a kerf for each edge,
+marks, dressed edges. What is known to +-a has the standard uncertainty a/sqrt 3, parts that do not hang together add as
+the root of the sum of their squares, twice that holds about 95 in 100 (JCGM 100:2008, 4.3.7, 5.1.2, 6.2); what acts
+alike on every part is added outside the root.
 """
 
 from __future__ import annotations
@@ -27,22 +29,26 @@ COARSE = 0.011
 """Slack for figures that are printed to a hundredth [mm]."""
 
 FENCE_U, KERF_SHARE, RAIL, MARK, DRESSED, PARALLEL, BEVEL = 0.10, 0.1, 0.15, 0.5, 0.1, 0.2, 3.0
-"""What is assumed where nothing was measured: standard uncertainty of the fence's zero [mm]; half-widths of the kerf (a share of it), the rail, a mark, a
-dressed edge, the fence out of parallel over a cut [mm]; bevel [deg]. As the guide has them: common practice or none, no source."""
+"""What is assumed where nothing was measured: standard uncertainty of the fence's zero [mm]; half-widths of the kerf (a
+share of it), the rail, a mark, a dressed edge, the fence out of parallel over a cut [mm]; bevel [deg]. As the guide has
+them: common practice or none, no source."""
 
 EDGE = 0.05
 """Nearer than so [mm] to where a rule turns over, either side of it is right: the plan's figures are rounded."""
 SLENDER = 4.0
 """A part at least so many times as long as wide is looked at for its bow."""
 HOT_C = 0.75 * 0.335 * 12e-6 / (600.0 * 7850.0) * 1e9
-"""Bow constant for the heat left in an edge [mm for J/mm2]: 0.75 mu alpha/(c rho); mu Okerblom's, from memory; the rest EN 1993-1-2."""
+"""Bow constant for the heat left in an edge [mm for J/mm2]: 0.75 mu alpha/(c rho); mu Okerblom's, from memory; the rest
+EN 1993-1-2."""
 STRAIGHT = ((10, 0.1), (30, 0.2), (100, 0.4), (300, 0.8), (1000, 1.2), (3000, 1.6))
-"""ISO 2768-2:1989 class L, straightness: up to a length, so much [mm]; from a reproduction, not seen in the standard."""
+"""ISO 2768-2:1989 class L, straightness: up to a length, so much [mm]; from a reproduction, not seen in the
+standard."""
 
 
 @dataclass(frozen=True)
 class Made:
-    """What one size of a piece is made of: settings by fence and by marks, kerfs taken off, how often the fence's zero is in it, dressed edges."""
+    """What one size of a piece is made of: settings by fence and by marks, kerfs taken off, how often the fence's zero
+    is in it, dressed edges."""
 
     fence: int = 0
     marked: int = 0
@@ -80,7 +86,8 @@ def _made(bench: Bench) -> dict[str, tuple[Made, Made]]:
 
 @dataclass(frozen=True)
 class Lying:
-    """A piece of a part: its sizes and what is known of them, as the part is called wide and long; which edges were cut."""
+    """A piece of a part: its sizes and what is known of them, as the part is called wide and long; which edges were
+    cut."""
 
     piece: Piece
     wide: float
@@ -133,7 +140,8 @@ class Doubtful:
 
 
 def check_accuracy(bench: Bench) -> Iterator[Finding]:
-    """Each part's likely and worst deviation is that of its least true piece, with every cause; what is asked and met follows."""
+    """Each part's likely and worst deviation is that of its least true piece, with every cause; what is asked and met
+    follows."""
     if not any(line.accuracy for line in bench.plan.parts):
         return  # a plan of an edition that had none; `check` says so
     for line, want in _lines(bench):
@@ -261,7 +269,8 @@ def _shift(want: Part, lying: Lying, number: int) -> float:
 
 
 def check_bow(bench: Bench, foretold: Callable[[Process], bool]) -> Iterator[Finding]:
-    """A part that is long for its width and was cut along has its bow, that of its most bowed piece; where it is `foretold` for the process at all."""
+    """A part that is long for its width and was cut along has its bow, that of its most bowed piece; where it is
+    `foretold` for the process at all."""
     if not any(line.accuracy or line.bow for line in bench.plan.parts):
         return
     for line, want in _lines(bench):
@@ -285,7 +294,8 @@ def check_bow(bench: Bench, foretold: Callable[[Process], bool]) -> Iterator[Fin
 
 @dataclass(frozen=True)
 class Foretold:
-    """The bow of one piece, worked out here; `limits` and `narrow` hold what is right on either side of an edge that is near."""
+    """The bow of one piece, worked out here; `limits` and `narrow` hold what is right on either side of an edge that is
+    near."""
 
     piece: str
     bow: float
@@ -361,6 +371,7 @@ def _limit(want: Part, length: float) -> float | None:
 
 
 def _heat(speed: float, kerf: float) -> float:
-    """Heat left in one edge [J/mm2]: half the conductivity times the rise to melting, times 1.6/v + w/a (speed in mm/min, kerf in mm)."""
+    """Heat left in one edge [J/mm2]: half the conductivity times the rise to melting, times 1.6/v + w/a (speed in
+    mm/min, kerf in mm)."""
     conducted, rise, capacity, density = 30.0, 1480.0, 675.0, 7850.0
     return 0.5 * conducted * rise * (1.6 / (speed / 60_000) + kerf / 1000 * density * capacity / conducted) / 1e6

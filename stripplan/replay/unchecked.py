@@ -11,7 +11,8 @@ from stripplan.model.plan.plan import Plan
 
 @dataclass(frozen=True)
 class NotChecked:
-    """Places of a plan file that are not checked, as patterns ("cuts[].dial": any cut), and in words what they are and why."""
+    """Places of a plan file that are not checked, as patterns ("cuts[].dial": any cut), and in words what they are and
+    why."""
 
     places: tuple[str, ...]
     words: str
@@ -41,11 +42,13 @@ NOT_CHECKED: tuple[NotChecked, ...] = (
     NotChecked(("settings.steps_done", "settings.stopped"), "how long the search went on: only another search tells"),
     NotChecked(
         ("proof.*.bound",),
-        "the lower bounds: each lies between 0 and what was found, and meets it where it is called proven; that it holds, only the search tells",
+        "the lower bounds: each lies between 0 and what was found, and meets it where it is called proven; that it "
+        "holds, only the search tells",
     ),
     NotChecked(
         ("proof.*.how", "quotation.how", "quotation.lines[].how", "quotation.left_out[]", "warnings[].text"),
-        "sentences: how a bound or a cost was got, what is left out of a quotation (that it is named is checked), and of warnings their words",
+        "sentences: how a bound or a cost was got, what is left out of a quotation (that it is named is checked), and "
+        "of warnings their words",
     ),
     NotChecked(
         ("cuts[].marks.along[]",),
@@ -67,7 +70,8 @@ NO_ACCURACY = NotChecked(
 )
 ELSEWHERE = NotChecked(
     ("warnings[]",),
-    "whether warnings are due of what was typed (material assumed, lengths rounded) and of test cuts: neither is in the plan",
+    "whether warnings are due of what was typed (material assumed, lengths rounded) and of test cuts: neither is in "
+    "the plan",
 )
 
 

@@ -9,10 +9,7 @@ from typing import Any
 
 from stripplan.model.plan.plan import SCHEMA, Plan
 from stripplan.model.plan.record import to_record
-from stripplan.replay import geometry as checks
-from stripplan.replay import parts_made as wants
-from stripplan.replay import set_ups as setups
-from stripplan.replay import sizes, sums, trueness
+from stripplan.replay import geometry, parts_made, set_ups, sizes, sums, trueness
 from stripplan.replay.finding import Finding
 from stripplan.replay.lookup import Bench, worked
 from stripplan.replay.rules import of_edition
@@ -22,42 +19,42 @@ Rule = Callable[..., Iterable[Finding]]
 FEW, MANY = 3, 8
 """Findings of one code are told one by one up to MANY; of more than that the first FEW."""
 
-OF_PLATES: tuple[Rule, ...] = (wants.check_plate, sums.check_areas)
+OF_PLATES: tuple[Rule, ...] = (parts_made.check_plate, sums.check_areas)
 OF_PIECES: tuple[Rule, ...] = (
-    checks.check_kind,
-    wants.check_part,
-    wants.check_over_size,
-    wants.check_border,
-    wants.check_keep,
-    wants.check_mass,
+    geometry.check_kind,
+    parts_made.check_part,
+    parts_made.check_over_size,
+    parts_made.check_border,
+    parts_made.check_keep,
+    parts_made.check_mass,
 )
 OF_CUTS: tuple[Rule, ...] = (
-    checks.check_tree,
-    checks.check_located,
-    checks.check_reading,
-    checks.check_stops,
-    checks.check_speed,
-    setups.check_travel,
-    setups.check_two_person,
+    geometry.check_tree,
+    geometry.check_located,
+    geometry.check_reading,
+    geometry.check_stops,
+    geometry.check_speed,
+    set_ups.check_travel,
+    set_ups.check_two_person,
     sums.check_minutes,
 )
 OF_STEPS: tuple[Rule, ...] = (
-    checks.check_line,
-    checks.check_datum,
-    checks.check_marks,
-    checks.check_entry,
-    checks.check_handling,
-    wants.check_sliver,
+    geometry.check_line,
+    geometry.check_datum,
+    geometry.check_marks,
+    geometry.check_entry,
+    geometry.check_handling,
+    parts_made.check_sliver,
 )
 OF_ALL: tuple[Rule, ...] = (
-    checks.check_numbers,
-    checks.check_flags,
-    checks.check_lie,
-    setups.check_bed,
-    setups.check_setup_minutes,
-    wants.check_options,
-    wants.check_counts,
-    wants.check_stock,
+    geometry.check_numbers,
+    geometry.check_flags,
+    geometry.check_lie,
+    set_ups.check_bed,
+    set_ups.check_setup_minutes,
+    parts_made.check_options,
+    parts_made.check_counts,
+    parts_made.check_stock,
     sizes.check_expected,
     sizes.check_rests,
     sums.check_totals,

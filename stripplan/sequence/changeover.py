@@ -1,7 +1,15 @@
 """What changes between two cuts, and how many seconds that takes.
 
-The cost of a cut depends on what went before only through a small state: fence reading, end stop, and
-what lies on the bed in which pose. That makes the order of work a sequential-ordering problem.
+Problem. The minutes of an order are those of its cuts, which no order changes, and those between them: fence, end stop, turning, turning over, fetching,
+pushing up, scraping, clearing away, changing the process.
+
+Method. What is done before a cut depends on what went before only through a small state: the fence reading, the end stop, the process the
+torch is set up for, and what the last cut left on the bed in which pose. So seconds are a function of (state, cut), and the order of work is
+a sequential ordering problem. Everything else here follows what a person does: what is to be cut next and lies there is turned and pushed up;
+all else that lies there is cleared away first; a piece that lies elsewhere is fetched.
+
+Exact, in seconds, one cut at a time: these are the seconds of the plan. The searches work on the same figures in ticks (`bench`), and a test holds the two together.
+The causes are the rig's own (`Rig.seconds`); how their figures were found is for the person who timed them.
 """
 
 from __future__ import annotations
@@ -15,7 +23,7 @@ from stripplan.sequence.cut_options import BenchPiece, CutOption
 
 @dataclass(frozen=True)
 class RigState:
-    """State of the rig after a cut. `right` and `left` lie on the bed as (plate, lay); travel and face give their pose.
+    """State of the rig after a cut. `right` and `left` lie on the bed as (plate, piece); travel and face give their pose.
 
     `on_fence` says whether `right` still lies with its datum edge on the fence: not after a marked cut.
     """
@@ -59,6 +67,7 @@ def changeover(
     """
     s = rig.seconds
     on_bed = [each for each in (state.right, state.left) if each is not None]
+    # By identity: two alike pieces are not the same piece, and only the one that lies there need not be fetched.
     stays = any(each[0] == plate and each[1] is piece for each in on_bed)
     turns = (state.travel - option.travel) % 4 if stays else 0
     if stays and not piece.face_up:
@@ -72,9 +81,11 @@ def changeover(
     push = stays and not turns and (option.located == "fence" or not lies_ready)
     fence, fence_seconds = _fence(rig, state, option)
     stop_changes, stop_seconds = _stops(rig, state, stops)
+    # Between the passes the piece is turned over end for end, so that its datum edge is on the fence again.
     over_seconds = piece.over_seconds if len(stops) == 2 else 0.0  # end for end, between the passes
     cleared = [each for number, each in on_bed if number != plate or each is not piece]
     name = piece.conditions.process.name
+    # Before the first cut the torch is set up too, but for every order alike: that is no time between two cuts.
     new_process = state.process is not None and state.process != name
     return Changeover(
         fence, stop_changes, turns, not stays, push, bool(cleared), stops, state.process != name,
@@ -87,7 +98,7 @@ def changeover(
 
 
 def state_after(state: RigState, plate: int, option: CutOption, made: Changeover) -> RigState:
-    """The state of the rig once the cut is made."""
+    """The state of the rig once the cut is made; a marked cut leaves the fence where it stood."""
     reading = option.setting.reading if option.located == "fence" else state.reading
     right, left = option.right, option.left
     return RigState(
@@ -120,7 +131,7 @@ def _fence(rig: Rig, state: RigState, option: CutOption) -> tuple[bool, float]:
 
 
 def _stops(rig: Rig, state: RigState, stops: tuple[float, ...]) -> tuple[bool, float]:
-    """Whether and for how long the end stop is moved over the passes of a cut."""
+    """Whether and for how long the end stop is moved over the passes of a cut: a second pass may ask for another stop than the first."""
     before, seconds, changed = state.stop, 0.0, False
     for stop in stops:
         if before is None or abs(stop - before) > 1e-9:

@@ -11,8 +11,10 @@ from stripplan.sheets.rows.plan_rows import Fall, sheet
 from stripplan.wording.quantity import show_length
 
 COLUMNS = (
-    "cut", "plate", "piece", "size", "bring", "on the fence", "at the start line", "fence reading", "fence offset", "marks",
-    "end stop", "dial", "speed", "length", "falls on fence side", "falls on far side", "dress first", "passes", "rest before",
+    "cut", "plate", "piece", "size", "bring", "on the fence", "at the start line", "fence reading", "fence "
+    "offset", "marks",
+    "end stop", "dial", "speed", "length", "falls on fence side", "falls on far side", "dress first", "passes", "rest "
+    "before",
     "minutes", "run",
 )  # fmt: skip
 
@@ -29,8 +31,10 @@ def cut_list(plan: Plan) -> str:
     for cut, row in zip(plan.cuts, sheet(plan).cuts, strict=True):
         offset = "" if cut.fence_offset is None else show_length(cut.fence_offset, units, plan.job.inch_fraction)
         cells = [
-            str(cut.number), row.plate.text, row.piece, row.size, "; ".join(row.bring), row.on_fence.text, row.leading.text,
-            row.fence.text, offset, "; ".join(row.marks), row.end_stop.text, row.speed.text if row.dial else "", row.travel_speed,
+            str(cut.number), row.plate.text, row.piece, row.size, "; ".join(row.bring), row.on_fence.text,
+            row.leading.text,
+            row.fence.text, offset, "; ".join(row.marks), row.end_stop.text,
+            row.speed.text if row.dial else "", row.travel_speed,
             row.length.text, _falls(row.right), _falls(row.left), "; ".join(row.dress), "; ".join(row.passes), row.rest,
             f"{cut.minutes.total:.2f}", runs[cut.number],
         ]  # fmt: skip
@@ -48,7 +52,8 @@ def _falls(fall: Fall | None) -> str:
 def harmless(cell: str) -> str:
     """A cell that no spreadsheet takes for a formula: an apostrophe in front of = + - @, tab and line ends.
 
-    The wide forms of the signs count as well: some spreadsheets read them alike; and some part cells at semicolons or tabs.
+    The wide forms of the signs count as well: some spreadsheets read them alike; and some part cells at semicolons or
+    tabs.
 
     >>> harmless("=1+1"), harmless("bar;=1+1"), harmless("a - b")
     ("'=1+1", "bar;'=1+1", 'a - b')

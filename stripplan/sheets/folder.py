@@ -9,12 +9,12 @@ from pathlib import Path
 from typing import get_args
 
 from stripplan.model.plan.plan import Plan
-from stripplan.sheets.names import unlike
+from stripplan.sheets.file_names import unlike
+from stripplan.sheets.file_writer import Entry, Former, Kind, Made, Written, entry_of, is_as_written, write_files
+from stripplan.sheets.file_writer import check_folder as check_names
+from stripplan.sheets.file_writer import write_file as write_file
 from stripplan.sheets.options import DxfVersion, Form, Page
 from stripplan.sheets.rows.plan_rows import plan_id
-from stripplan.sheets.write import Entry, Former, Kind, Made, Written, entry_of, is_as_written, write_files
-from stripplan.sheets.write import check_folder as check_names
-from stripplan.sheets.write import write_file as write_file
 
 SHEET = "setup-sheet.pdf"
 NAMES = re.compile(r"plan\.json|setup-sheet\.pdf|cut-list\.csv|job\.dxf|plate-P[0-9]+\.(dxf|svg)")
@@ -25,17 +25,16 @@ def contents(
     plan: Plan, *, page: Page = "a4", form: Form = "full", dxf_version: DxfVersion = "R2000"
 ) -> dict[str, bytes]:
     """Every file of a plan by name."""
-    from stripplan.sheets import cuts_csv as table
-    from stripplan.sheets import plan_json
-    from stripplan.sheets.pdf import setup_sheet as pdf
+    from stripplan.sheets import cuts_csv, plan_json
+    from stripplan.sheets.pdf import setup_sheet
     from stripplan.sheets.picture import svg
 
     plan = plan_json.as_filed(plan)
     names = plate_names(plan)
     return {
         "plan.json": plan_json.plan_text(plan).encode(),
-        SHEET: pdf.setup_sheet(plan, page=page, form=form),
-        "cut-list.csv": table.cut_list(plan).encode(),
+        SHEET: setup_sheet.setup_sheet(plan, page=page, form=form),
+        "cut-list.csv": cuts_csv.cut_list(plan).encode(),
         **_drawings(plan, dxf_version),
         **{f"plate-{names[plate.id]}.svg": svg.plate_picture(plan, plate.id).encode() for plate in plan.plates},
     }
@@ -48,12 +47,12 @@ def plate_names(plan: Plan) -> dict[str, str]:
 
 
 def _drawings(plan: Plan, version: DxfVersion) -> dict[str, bytes]:
-    from stripplan.sheets.dxf import drawing as dxf
+    from stripplan.sheets.dxf import drawing
 
     names = plate_names(plan)
-    files = {"job.dxf": dxf.job_drawing(plan, version=version)}
+    files = {"job.dxf": drawing.job_drawing(plan, version=version)}
     for plate in plan.plates:
-        files[f"plate-{names[plate.id]}.dxf"] = dxf.plate_drawing(plan, plate.id, version=version)
+        files[f"plate-{names[plate.id]}.dxf"] = drawing.plate_drawing(plan, plate.id, version=version)
     return files
 
 
@@ -78,10 +77,12 @@ def check_folder(folder: Path, *, inputs: Iterable[Path] = (), former: Former | 
 
 
 def recognised(place: Path, plan: Plan) -> dict[str, Entry]:
-    """Files that an edition without list wrote for the plan that lies in a folder: those that it gives again to the byte.
+    """Files that an edition without list wrote for the plan that lies in a folder: those that it gives again to the
+    byte.
 
-    Whatever else is there may be a person's: a file that was changed, or that another edition drew otherwise, is not told apart from it.
-    The plan file counts where one of its papers or drawings lies with it; alone it may have come from anywhere.
+    Whatever else is there may be a person's: a file that was changed, or that another edition drew otherwise, is not
+    told apart from it. The plan file counts where one of its papers or drawings lies with it; alone it may have come
+    from anywhere.
     """
     found: dict[str, Entry] = {}
     sought: set[str] = set()
@@ -98,12 +99,12 @@ def recognised(place: Path, plan: Plan) -> dict[str, Entry]:
 def _again(plan: Plan) -> Iterator[Mapping[str, bytes]]:
     """Every file of a plan, with every choice that a command leaves."""
     from stripplan.sheets import plan_json
-    from stripplan.sheets.pdf import setup_sheet as pdf
+    from stripplan.sheets.pdf import setup_sheet
 
     yield contents(plan)
     plan = plan_json.as_filed(plan)
     for page, form in list(product(get_args(Page), get_args(Form)))[1:]:
-        yield {SHEET: pdf.setup_sheet(plan, page=page, form=form)}
+        yield {SHEET: setup_sheet.setup_sheet(plan, page=page, form=form)}
     for version in get_args(DxfVersion)[1:]:
         yield _drawings(plan, version)
 

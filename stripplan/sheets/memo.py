@@ -13,7 +13,8 @@ T = TypeVar("T")
 
 
 def once_a_plan(make: Callable[Concatenate[Plan, P], T]) -> Callable[Concatenate[Plan, P], T]:
-    """The same answer to the same question about the plan that was asked about last; a plan is known by being the same object."""
+    """The same answer to the same question about the plan that was asked about last; a plan is known by being the same
+    object."""
     last: list[tuple[Plan, dict[Any, T]]] = []
 
     @wraps(make)

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from stripplan.errors import Fault, InputError
 from stripplan.model.report import Section
-from stripplan.sheets.folder import write_file
-from stripplan.sheets.names import unlike
+from stripplan.sheets.file_names import unlike
+from stripplan.sheets.file_writer import write_file
 from stripplan.sheets.options import Page
 
 

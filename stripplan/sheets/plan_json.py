@@ -32,7 +32,8 @@ def filed_record(plan: Plan) -> dict[str, Any]:
 
 
 def as_filed(plan: Plan) -> Plan:
-    """The plan as it is read back from its file, so that what is written now and from the file later is the same to the byte."""
+    """The plan as it is read back from its file, so that what is written now and from the file later is the same to the
+    byte."""
     return plan_from_record(filed_record(plan))
 
 

@@ -26,7 +26,7 @@ def planned(data: dict[str, Any], folder: str, *, tell: Tell, stop: Stop) -> dic
     from stripplan.model.progress import Progress
     from stripplan.planner import plan
     from stripplan.sheets.plan_json import plan_text
-    from stripplan.web.views.plan_values import shown
+    from stripplan.web.plan_for_page import shown
 
     read = job_from(TomlFile("the list", "", data, Path(folder)), name="job")
 
@@ -46,10 +46,11 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
     from stripplan.errors import Fault, InputError
     from stripplan.files.plan.read import plan_from
     from stripplan.planner import unsound
-    from stripplan.sheets import cuts_csv as table
-    from stripplan.sheets.dxf import drawing as dxf
-    from stripplan.sheets.labels.labels import label_sheet, labels
-    from stripplan.sheets.pdf import setup_sheet as pdf
+    from stripplan.sheets.cuts_csv import cut_list
+    from stripplan.sheets.dxf.drawing import job_drawing, plate_drawing
+    from stripplan.sheets.labels.label_sheet import label_sheet
+    from stripplan.sheets.labels.labels import labels
+    from stripplan.sheets.pdf.setup_sheet import setup_sheet
     from stripplan.sheets.picture import png, svg
     from stripplan.sheets.picture.animation import sequence_svg
     from stripplan.sheets.plan_json import plan_text
@@ -69,15 +70,15 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
     if name == "setup-sheet.pdf":
         page: Any = choices.get("page", "a4")
         form: Any = choices.get("form", "full")
-        return pdf.setup_sheet(made, page=page, form=form)
+        return setup_sheet(made, page=page, form=form)
     if name == "labels.pdf":
         return labels(made, label_sheet(choices.get("grid", "a4-3x8-70x36")))
     if name == "cut-list.csv":
-        return table.cut_list(made).encode()
+        return cut_list(made).encode()
     if name == "job.dxf":
-        return dxf.job_drawing(made, version=version)
+        return job_drawing(made, version=version)
     if ending == "dxf":
-        return dxf.plate_drawing(made, plate, version=version)
+        return plate_drawing(made, plate, version=version)
     if stem.startswith("sequence-"):
         return sequence_svg(made, plate).encode()
     picture = svg.plate_picture(made, plate)

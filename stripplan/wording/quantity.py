@@ -11,8 +11,8 @@ import difflib
 import math
 import re
 import unicodedata
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from decimal import ROUND_HALF_UP, ROUND_UP, Decimal
+from collections.abc import Callable, Iterator, Mapping
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 MM_PER = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000), "in": Fraction(254, 10), "ft": Fraction(3048, 10)}
@@ -304,63 +304,3 @@ def show_speed(mm_per_min: float, units: str = "mm") -> str:
     if units == "in":
         return _rounded(Decimal(str(mm_per_min)) / Decimal("25.4"), "0.1") + " in/min"
     return _rounded(mm_per_min, "1") + " mm/min"
-
-
-_FIGURE = r"\d+(?:\.\d+)?"
-_IN_MM = (
-    rf"(?<![\w.])(?P<before>from )?(?P<figures>[+-]?{_FIGURE}(?:(?: to | and | x ){_FIGURE})*) mm(?P<speed>/min)?"
-    r"(?![\w/²])(?!: correct the fence)(?P<after> on | for the high end)?"
-)
-
-
-def in_inches(
-    sentence: str, denominator: int = 32, *, keep: Iterable[str] = (), exact: bool = False, up: bool = False
-) -> str:
-    """A sentence whose lengths and speeds stand in mm and mm/min, for a person who reads inches.
-
-    Whole 64ths become fractions. Else, from an inch up, figures are rounded to the nearest 1/`denominator`, and below to
-    three decimals; with `exact` all have up to four decimals, for what is to be measured or typed. `up` rounds up, as does
-    "from 97 mm on", for what is a least. `keep` are names of things, left as they are. What a fence is corrected by
-    stays: its scale is in mm where a sentence says mm.
-
-    >>> in_inches("It bows by 21.7 mm (10.9 to 43.5 mm); from 97 mm on 0.79 mm is kept at 600 mm/min.")
-    'It bows by 0.854" (0.429" to 1 23/32"); from 3 27/32" on 0.031" is kept at 23.6 in/min.'
-    >>> in_inches("bar 6 mm: 85.725 x 2034.54 mm is 12.7 mm too long", keep=["bar 6 mm"], exact=True)
-    'bar 6 mm: 3 3/8" x 80.1" is 1/2" too long'
-    """
-
-    def said(figure: str, *, up: bool) -> str:
-        mm = Decimal(figure)
-        value = mm / Decimal("25.4")
-        if _in_64ths(mm):
-            return inches(float(mm), 64)
-        if not exact and abs(value) >= 1:
-            return inches(math.ceil(value * denominator) / denominator * 25.4 if up else float(mm), denominator)
-        tiny = 0 < abs(value) < Decimal("0.0005")
-        step = Decimal("0.00000001") if tiny else Decimal("0.0001") if exact else Decimal("0.001")
-        rounded = value.quantize(step, ROUND_UP if up else ROUND_HALF_UP)
-        return f'{rounded.normalize() + 0 if exact or tiny else rounded:f}"'
-
-    def told(found: re.Match[str]) -> str:
-        if found["name"] is not None:
-            return found["name"]
-        before, figures, speed, after = (found[each] or "" for each in ("before", "figures", "speed", "after"))
-        parts = re.split("( to | and | x )", figures)
-        if speed:
-            parts[::2] = [show_speed(float(each), "in").removesuffix(" in/min") for each in parts[::2]]
-            parts.append(" in/min")
-        else:
-            least = up or after == " for the high end" or bool(before and after)
-            parts[::2] = [said(each, up=least) for each in parts[::2]]
-        return before + "".join(parts) + after
-
-    names = sorted((each for each in set(keep) if "mm" in each), key=lambda each: (-len(each), each))
-    either = "|".join(map(re.escape, names)) or "(?!)"
-    return re.sub(f"(?P<name>{either})|{_IN_MM}", told, sentence)
-
-
-def _in_64ths(mm: Decimal) -> bool:
-    """Whether a figure is a whole number of 64ths, as near as it is written: at six digits 34.5281 stands for 34.528125."""
-    written = -int(mm.as_tuple().exponent)
-    step = Decimal("25.4") / 64
-    return mm != 0 and abs(mm - (mm / step).to_integral_value() * step) <= Decimal(5).scaleb(-max(written, 3) - 1)

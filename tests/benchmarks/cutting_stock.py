@@ -28,6 +28,7 @@ from stripplan.layout.plates.column_generation import PlatesAnswer, solve_plates
 from stripplan.layout.plates.staged import Family
 from stripplan.layout.problem import Item, Problem, Stock
 from stripplan.model.cut_rules import CutRules
+from stripplan.model.plate import Plate
 
 DATA = Path(__file__).parents[3] / "shared" / "benchmarks"
 FILES = ("cutting_stock", "several_plate_sizes", "leftovers")
@@ -55,7 +56,8 @@ def problem_of(record: dict[str, Any], *, turned: bool, depth: int | None = None
     for number, (length, width, limit, cost) in enumerate(record["plates"]):
         x, y = size(length), size(width)
         price = float(length * width if cost is None else cost)
-        stocks.append(Stock(number, x, y, x, y, (0, 0, 0, 0), lost, 0, price, limit, rules))
+        plate = Plate(name=f"plate {number}", length=x, width=y, quantity=limit)
+        stocks.append(Stock(number, plate, rules, price))
     items = []
     for number, (length, width, quantity, *_) in enumerate(record["items"]):
         ways = _ways(size(length), size(width), turned=turned)

@@ -13,8 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from stripplan.layout.grid import Grid
-from stripplan.layout.problem import Problem
-from stripplan.layout.to_problem import Ware, build_problem
+from stripplan.layout.problem import Problem, Stock, build_problem
 from stripplan.model.cut_rules import CutRules
 from stripplan.model.part import Part, Rectangle, Strip
 from stripplan.model.plate import Plate
@@ -41,7 +40,7 @@ def problem_of(
     plates: Sequence[Sequence[float | None]], parts: Sequence[Part], *, kerf: int = 0, depth: int | None = None
 ) -> Problem:
     """A problem of plates (length, width, limit, cost; no cost = area) and parts."""
-    wares = []
+    stocks = []
     for n, (length, width, limit, cost) in enumerate(plates):
         assert length is not None
         assert width is not None
@@ -49,8 +48,8 @@ def problem_of(
         plate = Plate(
             name=f"plate{n}", thickness=5, material="steel", quantity=None if limit is None else int(limit), **size
         )
-        wares.append(Ware(n, plate, free_rules(kerf), float(length * width if cost is None else cost)))
-    return build_problem(Grid(Fraction(1)), wares, list(enumerate(parts)), (1e12, 1e12), depth)
+        stocks.append(Stock(n, plate, free_rules(kerf), float(length * width if cost is None else cost)))
+    return build_problem(Grid(Fraction(1)), stocks, list(enumerate(parts)), (1e12, 1e12), depth)
 
 
 def rectangle(name: str, length: float, width: float, quantity: int, *, turns: bool, kerf: int) -> Rectangle:

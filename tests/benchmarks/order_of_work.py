@@ -25,9 +25,10 @@ from stripplan.model.job import Job, Options
 from stripplan.model.part import Part, Rectangle, Strip
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Rig
-from stripplan.planner.layouts import groups_of, lay_out_all
-from stripplan.planner.plates_used import used_plates
-from stripplan.planner.settled import settled
+from stripplan.planner.bench_plates import bench_plates
+from stripplan.planner.job_layout import job_layouts
+from stripplan.planner.search import Search
+from stripplan.planner.settled import settle
 from stripplan.sequence import best_order
 from stripplan.sequence.bench import UNMEASURED_SECONDS, Bench
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut, CutOption
@@ -92,10 +93,9 @@ def drawn_job(chance: random.Random, most: int) -> tuple[Job, Rig]:
 
 def roots_of(job: Job, rig: Rig) -> list[BenchPiece]:
     """The plates as they come to the bench."""
-    job, _ = settled(job, rig)
-    groups = groups_of(job, rig)
-    layouts, _ = lay_out_all(job, rig, groups, job.options.effort, lambda: False)
-    return [each.bench.piece for each in used_plates(job, rig, groups, layouts)]
+    settled = settle(job, rig)
+    layout = next(job_layouts(settled, Search(job.options.effort)))
+    return [each.to_cut.piece for each in bench_plates(settled, layout)]
 
 
 def listed(roots: Sequence[BenchPiece], *, grouped: bool) -> list[ChosenCut]:

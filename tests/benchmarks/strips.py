@@ -16,7 +16,7 @@ import resource
 import statistics
 import time
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 from random import Random
@@ -30,6 +30,7 @@ from stripplan.layout.problem import Item, Problem, Stock
 from stripplan.layout.strips.branch_and_price import StripAnswer, solve_strips
 from stripplan.layout.strips.columns import StripWorld
 from stripplan.model.cut_rules import CutRules
+from stripplan.model.plate import Plate
 
 SETS = [
     "falkenauer_u", "falkenauer_t", "scholl_1", "scholl_2", "scholl_3", "schwerin_1", "schwerin_2", "waescher", "hard28",
@@ -52,11 +53,8 @@ class Instance:
     def problem(self, *, kerf: int = 0) -> Problem:
         """The instance for our engine; with a kerf, sizes are scaled so that the answer stays the same."""
         scale = SCALE if kerf else 1
-        stock = Stock(
-            plate=0, length=1, width=self.capacity * scale - kerf, full_length=1,
-            full_width=self.capacity * scale - kerf, trims=(0, 0, 0, 0), kerf=kerf, narrowest=0, cost=1.0,
-            limit=None, rules=FREE,
-        )  # fmt: skip
+        plate = Plate(name="bar", length=1, width=self.capacity * scale - kerf)
+        stock = Stock(0, plate, replace(FREE, kerf=float(kerf)), 1.0)
         items = tuple(Item(n, d, (((1, w * scale - kerf, False),),), 0, True) for n, (w, d) in enumerate(self.items))
         return Problem(Grid(Fraction(1)), items, (stock,), (0, 0), None)
 

@@ -5,10 +5,14 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).parents[2]
-SECONDS = 120
+SECONDS = 600
+"""No measure of how quick anything is: a program that hangs is ended after so long [s]."""
 
 
 def clean_environment(folder: Path) -> dict[str, str]:
@@ -17,7 +21,6 @@ def clean_environment(folder: Path) -> dict[str, str]:
     return ours | {
         "PYTHONPATH": str(ROOT),
         "HOME": str(folder.parent),
-        "PYTHONDONTWRITEBYTECODE": "1",
         "PYTHONWARNINGS": "error",
     }
 
@@ -35,6 +38,16 @@ def run(*words: str, folder: Path, **environment: str) -> subprocess.CompletedPr
         timeout=SECONDS,
         check=False,
     )
+
+
+@contextmanager
+def begun(*command: str, folder: Path, **how: Any) -> Iterator[subprocess.Popen[Any]]:
+    """A command that goes on while the test does something else; it has ended when the test has, however that ended."""
+    with subprocess.Popen(command, cwd=folder, env=clean_environment(folder), **how) as program:
+        try:
+            yield program
+        finally:
+            program.kill()
 
 
 def files_in(folder: Path) -> set[str]:

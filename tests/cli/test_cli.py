@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from stripplan.cli.search_watch import NOTE
-from tests.cli.running import clean_environment, files_in, run
+from tests.cli.running import SECONDS, begun, clean_environment, files_in, run
 
 GOOD = """
 [[plate]]
@@ -281,23 +281,13 @@ def test_guide_lists_and_shows_its_pages(tmp_path: Path) -> None:
 
 def test_reader_that_goes_away_is_no_fault(tmp_path: Path) -> None:
     """A pipe closed early ends the program calmly: no traceback, nothing on stderr."""
-    with subprocess.Popen(
-        [
-            sys.executable,
-            "-c",
-            "import time; time.sleep(1); from stripplan.cli.main import run; run()",
-            "schema",
-            "job",
-        ],
-        env=clean_environment(tmp_path),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-    ) as program:
-        assert program.stdout is not None
+    waits = "import sys; sys.stdin.read(); from stripplan.cli.main import run; run()"
+    pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "stderr": subprocess.PIPE}
+    with begun(sys.executable, "-c", waits, "schema", "job", folder=tmp_path, **pipes) as program:
         program.stdout.close()
-        assert program.stderr is not None
+        program.stdin.close()  # now it begins
         assert program.stderr.read() == b""
-        assert program.wait(60) == 1
+        assert program.wait(SECONDS) == 1
 
 
 def test_ctrl_c_is_calm(tmp_path: Path) -> None:
@@ -315,21 +305,16 @@ def test_ctrl_c_is_calm(tmp_path: Path) -> None:
         "search_watch.SearchWatch.stop = lambda self: False  # so that the first Ctrl-C cannot end it before the second comes\n"
         "run()\n"
     )
-    with subprocess.Popen(
-        [sys.executable, "-c", told, *words, "--seconds", "60"],
-        cwd=tmp_path,
-        env=clean_environment(tmp_path),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-    ) as program:
+    pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "text": True}
+    command = (sys.executable, "-c", told, *words, "--seconds", str(SECONDS))
+    with begun(*command, folder=tmp_path, **pipes) as program:
         assert program.stdout is not None
         assert "watching\n" in iter(program.stdout.readline, "")  # from here on Ctrl-C is the watcher's
         program.send_signal(signal.SIGINT)
         assert program.stderr is not None
         assert program.stderr.readline() == NOTE + "\n"
         program.send_signal(signal.SIGINT)
-        _, said = program.communicate(timeout=60)
+        _, said = program.communicate(timeout=SECONDS)
     assert program.returncode == 130
     assert said.strip() == "Stopped; nothing was written."
     assert files_in(tmp_path) == set()

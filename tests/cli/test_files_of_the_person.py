@@ -14,7 +14,7 @@ from stripplan.cli.commands.plan import folder_name
 from stripplan.cli.main import main
 from stripplan.cli.streams import plain
 from stripplan.errors import InputError
-from stripplan.sheets.write import LIST
+from stripplan.sheets.file_writer import LIST
 from tests.cli.killed import CASES, SMALL, Case, files_in
 from tests.cli.running import ROOT, clean_environment, run
 

@@ -2,30 +2,26 @@
 
 from __future__ import annotations
 
-import os
 import signal
 import subprocess
 import sys
 import urllib.request
 from pathlib import Path
 
-from tests.cli.running import run
+from tests.cli.running import SECONDS, begun, run
 
 
 def test_the_page_is_served_until_it_is_ended(tmp_path: Path) -> None:
     """It says its address on the first line, answers there on this machine alone, and Ctrl-C ends it."""
     command = [sys.executable, "-m", "stripplan", "page", "kept", "--port", "0", "--no-browser"]
-    environment = {**os.environ, "PYTHONUNBUFFERED": "1", "HOME": str(tmp_path)}
-    with subprocess.Popen(command, cwd=tmp_path, env=environment, stdout=subprocess.PIPE, text=True) as server:
-        try:
-            assert server.stdout is not None
-            address = server.stdout.readline().split()[2]
-            assert address.startswith("http://127.0.0.1:")
-            with urllib.request.urlopen(address, timeout=20) as answer:
-                assert "Plan a job" in answer.read().decode()
-        finally:
-            server.send_signal(signal.SIGINT)
-        assert server.wait(20) in (0, 130, -2)
+    with begun(*command, folder=tmp_path, stdout=subprocess.PIPE, text=True) as server:
+        assert server.stdout is not None
+        address = server.stdout.readline().split()[2]
+        assert address.startswith("http://127.0.0.1:")
+        with urllib.request.urlopen(address, timeout=SECONDS) as answer:
+            assert "Plan a job" in answer.read().decode()
+        server.send_signal(signal.SIGINT)
+        assert server.wait(SECONDS) in (0, 130, -2)
 
 
 def test_a_port_that_is_taken_is_named(tmp_path: Path) -> None:

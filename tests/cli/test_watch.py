@@ -10,32 +10,25 @@ import signal
 import subprocess
 import sys
 import time
+from contextlib import AbstractContextManager
 from pathlib import Path
 
 import pytest
 
 from stripplan.cli.search_watch import NOTE
-from tests.cli.running import ROOT, clean_environment, run
+from tests.cli.running import SECONDS, begun, run
 
-LONG = ("plan", str(ROOT / "examples" / "workshop.toml"), "--steps", "1000000", "--seconds", "60")
-"""A search that does not end by itself for a minute."""
-CAP = 300
-"""No measure: a program that hangs is ended after so long [s]."""
+LONG = ("plan", "--plate", "1000x600x6", "120x300x9", "70x90x14", "--steps", "1000000000", "--seconds", str(SECONDS))
+"""A search that does not end by itself for as long as anything is waited for."""
 
 
-def started(*words: str, folder: Path, stderr: int) -> subprocess.Popen[bytes]:
+def started(*words: str, folder: Path, stderr: int) -> AbstractContextManager[subprocess.Popen[bytes]]:
     """The program, begun."""
-    return subprocess.Popen(
-        [sys.executable, "-m", "stripplan", *words],
-        cwd=folder,
-        env=clean_environment(folder),
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=stderr,
-    )
+    command = (sys.executable, "-m", "stripplan", *words)
+    return begun(*command, folder=folder, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=stderr)
 
 
-def wait_for(terminal: int, words: bytes, seconds: float = 50) -> bytes:
+def wait_for(terminal: int, words: bytes, seconds: float = SECONDS) -> bytes:
     """What a terminal shows, up to these words."""
     shown, end = b"", time.monotonic() + seconds
     while words not in shown and time.monotonic() < end:
@@ -56,12 +49,11 @@ def terminal() -> tuple[int, int]:
 def test_ctrl_c_gives_the_best_plan_so_far(tmp_path: Path, terminal: tuple[int, int]) -> None:
     """The search ends, a note says so, the plan is checked and written, and says what ended it."""
     seen, written = terminal
-    program = started(*LONG, "--out", "o", folder=tmp_path, stderr=written)
-    shown = wait_for(seen, b" s")
-    assert b"laying out" in shown
-    program.send_signal(signal.SIGINT)
-    shown = wait_for(seen, NOTE.encode())
-    out, _ = program.communicate(timeout=CAP)
+    with started(*LONG, "--out", "o", folder=tmp_path, stderr=written) as program:
+        assert b"laying out" in wait_for(seen, b" s")
+        program.send_signal(signal.SIGINT)
+        shown = wait_for(seen, NOTE.encode())
+        out, _ = program.communicate(timeout=SECONDS)
     assert NOTE.encode() in shown
     assert program.returncode == 0, shown
     assert "time at the rig" in out.decode()
@@ -72,12 +64,10 @@ def test_ctrl_c_gives_the_best_plan_so_far(tmp_path: Path, terminal: tuple[int, 
 def test_the_line_goes_when_the_search_is_done(tmp_path: Path, terminal: tuple[int, int]) -> None:
     """One line is rewritten in place, and wiped at the end."""
     seen, written = terminal
-    program = started(*LONG[:-1], "2", folder=tmp_path, stderr=written)
-    shown = wait_for(seen, b"\r\x1b[K\xff", seconds=0.1)  # nothing yet: a short search shows nothing
-    assert shown == b""
-    program.communicate(timeout=CAP)
+    with started(*LONG[:-1], "3", folder=tmp_path, stderr=written) as program:
+        program.communicate(timeout=SECONDS)
     os.close(written)
-    shown = wait_for(seen, b"\xff", seconds=5)
+    shown = wait_for(seen, b"\xff")  # all of it: the program has ended, so this comes to its end
     assert shown.startswith(b"\r\x1b[K")
     assert shown.endswith(b"\r\x1b[K")
     assert b"\n" not in shown

@@ -7,8 +7,9 @@ from fractions import Fraction
 from typing import Any
 
 from stripplan.layout.grid import Grid
-from stripplan.layout.problem import Item, Problem, Stock
+from stripplan.layout.problem import MILLIMETRES, Item, Problem, Stock
 from stripplan.model.cut_rules import CutRules
+from stripplan.model.plate import EdgeState, Plate
 
 FREE = 1e6
 
@@ -21,6 +22,23 @@ def rules(*, kerf: int = 0, narrowest: int = 0, stroke: float = FREE, **limits: 
     )
 
 
+def stock(
+    number: int,
+    length: float,
+    width: float,
+    *,
+    cost: float = 1.0,
+    limit: int | None = None,
+    rig: CutRules | None = None,
+    edges: EdgeState = "mill",
+    grid: Grid = MILLIMETRES,
+) -> Stock:
+    """Plates of a size, as many as needed unless told, all their edges alike; trims are the rig's."""
+    south, east, north, west = (edges,) * 4
+    plate = Plate(name=f"plate {number}", length=length, width=width, quantity=limit, edges=(south, east, north, west))
+    return Stock(number, plate, rig or rules(), cost, grid=grid)
+
+
 def problem(
     plates: Sequence[tuple[int, int, int | None, float]],
     items: Sequence[tuple[int, int, int]],
@@ -31,9 +49,8 @@ def problem(
 ) -> Problem:
     """Plates (length, width, limit, cost) and items (length, width, copies)."""
     rig = rig or rules()
-    kerf, narrowest = int(rig.kerf), int(rig.narrowest_offcut)
     stocks = tuple(
-        Stock(n, length, width, length, width, (0, 0, 0, 0), kerf, narrowest, cost, limit, rig)
+        stock(n, length, width, cost=cost, limit=limit, rig=rig)
         for n, (length, width, limit, cost) in enumerate(plates)
     )
     found = []

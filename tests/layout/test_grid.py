@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from stripplan.layout.grid import common_grid, rounded_down, rounded_up, too_fine
+from stripplan.layout.grid import common_grid, rounded_down, rounded_up
 
 
 def test_inches_and_millimetre_kerf_share_a_grid() -> None:
@@ -23,10 +23,3 @@ def test_grid_too_fine_is_refused() -> None:
 def test_rounding_goes_the_safe_way() -> None:
     """Parts up, plates down, to hundredths."""
     assert (rounded_up(10.001), rounded_down(10.009)) == (10.01, 10.0)
-
-
-def test_rounding_names_the_unit_it_would_have_needed() -> None:
-    """333.33333 mm and 2000 mm are whole in hundred-thousandths: 200 million to the plate, above ten million."""
-    said = too_fine([2000, 333.33333], [1.5], 2000)
-    assert "units of 0.00001 mm, 200 000 000 to the longest side" in said
-    assert "parts and trim are rounded up, plates down" in said

@@ -10,10 +10,10 @@ import pytest
 
 from stripplan.layout.grid import Grid
 from stripplan.layout.problem import Item, Problem, Stock
-from stripplan.layout.strips.master import Column
 from stripplan.layout.to_pattern import PatternMaker
 from stripplan.model.part import Strip
 from stripplan.model.pattern import Blank, Node
+from stripplan.model.plate import Plate
 from tests.layout.problems import rules
 
 
@@ -31,13 +31,11 @@ def sizes(node: Node) -> Iterator[float]:
 def test_an_offcut_joined_with_the_far_trim_is_whole_units_wide(width: int, trim: int) -> None:
     """Offcut, kerf and trim add up in units of 0.2 mm; as floats their sum would be off by its last digit."""
     grid, kerf = Grid(Fraction(1, 5)), 7
-    full, lost = 1501, 2 * (trim + kerf)
-    stock = Stock(
-        0, 4000, full - lost, 4000, full, (trim, 0, trim, 0), kerf, 10, 1.0, None,
-        replace(rules(), kerf=grid.mm(kerf)),
-    )  # fmt: skip
+    rig = replace(rules(), kerf=grid.mm(kerf), trim=grid.mm(trim), narrowest_offcut=grid.mm(10))
+    plate = Plate(name="sheet", length=grid.mm(4000), width=grid.mm(1501), edges=("mill", "cut", "mill", "cut"))
+    stock = Stock(0, plate, rig, 1.0, grid=grid)
     item = Item(0, 1, (((4000, width, False),),), 0, strip=True)
     maker = PatternMaker(Problem(grid, (item,), (stock,), (50, 50), None), [Strip(name="a", width=grid.mm(width))])
-    (pattern,) = maker.of_columns([(Column(0, (1,)), 1)])
+    (pattern,) = maker.of_strips([(0, (1,), 1)])
     for size in sizes(pattern.root):
         assert grid.mm(grid.units(size)) == size

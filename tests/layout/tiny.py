@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from itertools import combinations
@@ -10,6 +11,7 @@ from itertools import combinations
 from stripplan.layout.grid import Grid
 from stripplan.layout.problem import Item, Problem, Stock
 from stripplan.model.cut_rules import CutRules
+from stripplan.model.plate import Plate
 
 FREE = CutRules(
     kerf=0, longest_one_pass=1e9, longest_two_pass=1e9, narrowest_offcut=0, fence_min=0, fence_max=1e9, marked=True
@@ -18,10 +20,8 @@ FREE = CutRules(
 
 def stock(number: int, length: int, width: int, *, kerf: int, cost: float, limit: int | None) -> Stock:
     """Plates without trims and without limits of a rig."""
-    return Stock(
-        plate=number, length=length, width=width, full_length=length, full_width=width, trims=(0, 0, 0, 0),
-        kerf=kerf, narrowest=0, cost=cost, limit=limit, rules=FREE,
-    )  # fmt: skip
+    plate = Plate(name=f"plate {number}", length=length, width=width, quantity=limit)
+    return Stock(number, plate, replace(FREE, kerf=float(kerf)), cost)
 
 
 def problem(

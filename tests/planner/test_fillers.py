@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from stripplan import plan
 from stripplan.errors import InputError
@@ -15,6 +15,7 @@ from stripplan.model.part import AS_MANY_AS_FIT, Rectangle, Strip
 from stripplan.model.plan.plan import Plan
 from stripplan.model.rig import Rig
 from stripplan.replay.verdict import replay
+from tests.checking import examples
 from tests.planner.test_front_door import JOB, RIG, SHEET
 from tests.strategies import jobs, rigs
 
@@ -118,13 +119,13 @@ def test_the_replay_sees_a_false_line(change: dict[str, int], code: str) -> None
 def test_the_replay_counts_fillers() -> None:
     """More fillers than the job allows are a fault; a wanted part cannot be passed off as a filler."""
     made = made_with(PAD)
-    few = [part | {"quantity": 1} if part["name"] == "pad" else part for part in made.job["parts"]]
-    assert "too_many" in {finding.code for finding in replay(replace(made, job={**made.job, "parts": few}))}
+    few = tuple(replace(part, quantity=1) if part.name == "pad" else part for part in made.job.parts)
+    assert "too_many" in {finding.code for finding in replay(replace(made, job=replace(made.job, parts=few)))}
     line = replace(made.parts[0], filler=True, wanted=0)
     assert {"wanted", "filler"} <= {each.code for each in replay(replace(made, parts=(line, *made.parts[1:])))}
 
 
-@settings(max_examples=40)
+@examples(8)
 @given(job=jobs(), rig=rigs())
 def test_fillers_change_nothing_about_wanted_parts(job: Job, rig: Rig) -> None:
     """On random jobs and rigs: same plates, same proof of plates, same wanted parts with fillers and without."""

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 
 from stripplan import plan
 from stripplan.model.job import Job
 from stripplan.model.rig import Rig
+from tests.checking import examples
 from tests.strategies import jobs, rigs
 
 
-@settings(max_examples=150)
+@examples(30)
 @given(job=jobs(), rig=rigs())
 def test_every_plan_passes_the_replay_and_no_bound_is_wrong(job: Job, rig: Rig) -> None:
     """A plan is sound (plan() replays it), makes no more than is wanted, and what is short is said."""

@@ -15,7 +15,7 @@ from stripplan.model.part import Strip
 from stripplan.model.plan.plan import Bound, Plan
 from stripplan.model.progress import Progress
 from stripplan.planner.assemble import what_ended
-from stripplan.planner.stop import Clock
+from stripplan.planner.search import Search
 from tests.planner.test_front_door import JOB, RIG, SHEET, with_options
 
 
@@ -27,20 +27,20 @@ def after(steps: int) -> Callable[[], bool]:
 
 def test_the_clock_counts_the_steps_that_were_let_go_on() -> None:
     """Five steps, then over, and it stays so."""
-    clock = Clock(Effort(), after(5))
+    clock = Search(Effort(), after(5))
     assert [clock.over() for _ in range(7)] == [False] * 5 + [True] * 2
     assert (clock.steps, clock.stopped) == (5, "interrupt")
 
 
 def test_the_clock_says_why() -> None:
     """Seconds, steps, or nothing at all."""
-    spent = Clock(Effort(seconds=1e-9))
+    spent = Search(Effort(seconds=1e-9))
     assert spent.over()
     assert spent.stopped == "seconds"
-    counted = Clock(Effort(stop_after=2))
+    counted = Search(Effort(stop_after=2))
     assert [counted.over() for _ in range(3)] == [False, False, True]
     assert (counted.steps, counted.stopped) == (2, "steps")
-    free = Clock(Effort())
+    free = Search(Effort())
     assert not any(free.over() for _ in range(100))
     assert (free.steps, free.stopped) == (100, "done")
 
@@ -61,8 +61,8 @@ TWO_RIG = replace(RIG, processes=(*RIG.processes, replace(RIG.processes[0], name
 def test_a_plan_that_was_stopped_can_be_had_again(steps: int) -> None:
     """Stopped by hand at any step, in any stage, of any material: `stop_after` its steps gives the same pieces and cuts."""
     stopped = plan(TWO_KINDS, TWO_RIG, stop=after(steps))
-    assert stopped.settings["stopped"] == ("done" if steps == 10**6 else "interrupt")
-    effort = replace(JOB.options.effort, stop_after=stopped.settings["steps_done"])
+    assert stopped.settings.stopped == ("done" if steps == 10**6 else "interrupt")
+    effort = replace(JOB.options.effort, stop_after=stopped.settings.steps_done)
     again = plan(replace(TWO_KINDS, options=replace(JOB.options, effort=effort)), TWO_RIG)
     assert _work(again) == _work(stopped)
 
@@ -83,8 +83,8 @@ def _work(made: Plan) -> tuple[Any, ...]:
 def test_good_enough_is_recorded(effort: Effort, found: float, proven: bool, stopped: str) -> None:
     """A cost within the share of its bound of 100, but not proven best, was good enough; a proven one is done."""
     cost = Bound(found=found, bound=100.0, how="by hand", proven=proven)
-    assert what_ended(Clock(effort), effort, cost) == stopped
-    over = Clock(effort, lambda: True)
+    assert what_ended(Search(effort), effort, cost) == stopped
+    over = Search(effort, lambda: True)
     assert over.over()
     assert what_ended(over, effort, cost) == "interrupt"
 
@@ -92,7 +92,7 @@ def test_good_enough_is_recorded(effort: Effort, found: float, proven: bool, sto
 def test_good_enough_is_in_the_settings() -> None:
     """The share is recorded beside what ended the search."""
     made = plan(with_options(effort=Effort(steps=4, good_enough=0.5)), RIG)
-    assert (made.settings["good_enough"], made.settings["stopped"]) == (0.5, "done")
+    assert (made.settings.good_enough, made.settings.stopped) == (0.5, "done")
     assert made.proof.cost.proven
 
 

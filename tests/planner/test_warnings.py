@@ -41,7 +41,7 @@ def test_estimate_stands_in_the_plan_and_in_the_first_lines() -> None:
     """The plan holds the process that it rests on, named ESTIMATED, and says which test cut settles it; a known plate has none of it."""
     made = plan(job(BAR, plate=replace(SHEET, thickness=15, material="S355")), load_rig())
     assert made.plates[0].process == "S355 15 ESTIMATED"
-    assert made.plates[0].process in [each["name"] for each in made.rig["processes"]]
+    assert made.plates[0].process in [each.name for each in made.rig.processes]
     assert made.warnings[0].code == "estimated"
     assert "no process for S355 15 mm" in made.warnings[0].text
     assert "test cuts of 150 mm on scrap" in made.warnings[0].text
@@ -105,7 +105,7 @@ def test_two_passes_on_heavy_plate_are_told_with_the_other_way() -> None:
     assert "42 kg is turned over between two passes, by two people" in text
     assert "cut it across first, to at most 1282 mm" in text
     assert not replay(made)
-    spoilt = replace(made, rig={**made.rig, "turn_over_mass_max": 40.0})
+    spoilt = replace(made, rig=replace(made.rig, turn_over_mass_max=40.0))
     assert "turn_over_mass" in {each.code for each in replay(spoilt)}
     light = plan(job(Strip(name="long", width=80), plate=replace(SHEET, length=1500, width=300)), RIG)
     assert said(light, "two_pass_heavy") == []

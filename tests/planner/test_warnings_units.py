@@ -9,13 +9,19 @@ from pathlib import Path
 
 import pytest
 
-from stripplan.errors import StripplanError
+from stripplan.errors import Fault, StripplanError
 from stripplan.files.job.read import load_job
+from stripplan.model.job import Job
+from stripplan.model.part import Rectangle
 from stripplan.model.plan.plan import Plan
+from stripplan.model.plate import Plate
+from stripplan.model.rig import Process, Rig
 from stripplan.planner import plan
 from stripplan.sheets.rows.plan_rows import sheet
-from stripplan.wording.quantity import in_inches
+from stripplan.wording.message import Facts, Message, length
+from stripplan.wording.show import Units, worded
 
+INCHES = Units("in")
 SHEET = """
 [[plate]]
 name = "sheet 6 mm"
@@ -167,8 +173,47 @@ def test_a_way_out_in_inches_is_one(tmp_path: Path) -> None:
 
 def test_least_widths_are_rounded_up() -> None:
     """97 mm are 3.819 in, 96.8 mm 3 13/16: from there on it would not be kept."""
-    assert (
-        in_inches("from 97 mm on (124 mm for the high end of the range)")
-        == 'from 3 27/32" on (4 29/32" for the high end of the range)'
+    facts = Facts(least=length(97), kept=length(1.2), least_for_high_end=length(124))
+    said = worded(Message("remedy", facts=facts, says="remedy_wider"), INCHES).text
+    assert said == 'Make it wider: from 3 27/32" on about 0.047" is kept (4 29/32" for the high end of the range).'
+
+
+def test_a_unit_too_fine_for_inches_is_not_nothing() -> None:
+    """Hundred-thousandths of a millimetre are 0.00000039 in, and no 0."""
+    said = worded(Message("rounded", facts=Facts(unit=length(0.00001), count=200_000_000, most=10_000_000)))
+    assert "units of 0.00001 mm, 200 000 000 to the longest side of a plate where 10 000 000 are the most" in said.text
+    said = worded(Message("rounded", facts=Facts(unit=length(0.00001), count=200_000_000, most=10_000_000)), INCHES)
+    assert 'units of 0.00000039"' in said.text
+
+
+def test_a_plate_named_like_a_limit_does_not_hide_the_limit_in_mm() -> None:
+    """A plate called "5 mm" keeps its name, and a limit of 5 mm is said in inches beside it."""
+    rig = Rig(
+        processes=(Process(name="p", material="mild steel", thickness=6, kerf=2, travel_speed=600),), narrowest_offcut=5
     )
-    assert in_inches("units of 0.00001 mm") == 'units of 0.00000039"'
+    sheet = Plate(name="5 mm", length=1000, width=600, thickness=6, material="mild steel")
+    job = Job(name="job", units="in", plates=(sheet,), parts=(Rectangle(name="r", length=998, width=300),))
+    with pytest.raises(StripplanError) as refused:
+        plan(job, rig)
+    said = str(refused.value)
+    assert 'the narrowest offcut is 0.1969"' in said
+    assert "plate (5 mm " in said
+    assert not re.search(r"\d mm", said.replace("(5 mm ", "("))
+
+
+def test_a_million_millimetres_are_no_exponent_in_inches() -> None:
+    """A figure of seven digits is 1000000 mm, 39370.0787 in: neither 1e+06 mm nor 1e+0.236 in."""
+    fault = Fault("trim", "options, trim", facts=Facts(trim=length(1e6), narrowest=length(3e6)))
+    assert fault.worded().text == "a trim of 1000000 mm is narrower than the narrowest offcut, 3000000 mm"
+    assert fault.worded(INCHES).text == 'a trim of 39370.0787" is narrower than the narrowest offcut, 118110.2362"'
+
+
+def test_warnings_hold_their_figures_beside_the_words(tmp_path: Path) -> None:
+    """Programs find code, names and figures in mm, whatever units the person reads."""
+    made = planned(tmp_path, SLIVERS, "in")
+    facts = {each.code: each.facts for each in made.warnings}
+    assert facts["out_of_square"]["out_of_square"] == {"value": 3.175, "dimension": "length"}
+    assert facts["kerf_not_measured"]["kerf"]["dimension"] == "length"
+    assert {
+        each["dimension"] for each in facts["plus_minus"].values() if isinstance(each, dict) and "value" in each
+    } == {"length"}

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import stripplan.replay
@@ -22,6 +22,7 @@ from stripplan.model.plan.record import from_record, to_record
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.replay.verdict import replay
+from tests.checking import examples
 from tests.replay.by_hand import PART, SOUND
 
 Path_ = tuple[Any, ...]
@@ -416,7 +417,7 @@ def numbers(value: Any, path: Path_ = ()) -> list[Path_]:
 
 
 @given(data=st.data(), specimen=st.sampled_from(sorted(SOUND)), by=st.sampled_from([-3, 3, 40]))
-@settings(max_examples=400)
+@examples(150)
 def test_no_changed_figure_goes_unnoticed(data: st.DataObject, specimen: str, by: int) -> None:
     """Any one figure of plates, pieces, cuts, parts and totals, changed by some millimetres, is found."""
     record = copy.deepcopy(record_of(specimen))
@@ -439,7 +440,7 @@ RUBBISH = [None, float("nan"), float("inf"), 0.0, -1.0, 1e300, "", "P1-3", [], {
 
 
 @given(data=st.data(), specimen=st.sampled_from(sorted(SOUND)), times=st.integers(1, 4))
-@settings(max_examples=400)
+@examples(150)
 def test_rubbish_never_stops_the_replay(data: st.DataObject, specimen: str, times: int) -> None:
     """Whatever is put anywhere into a plan that still has its shape, findings come back and no error."""
     record = copy.deepcopy(record_of(specimen))

@@ -10,7 +10,7 @@ from functools import cache
 from typing import Any
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 import stripplan
@@ -31,6 +31,7 @@ from stripplan.rig.cost import (
     rounded_shares,
     wear_share,
 )
+from tests.checking import examples
 from tests.replay import by_hand
 
 ALL = Prices(
@@ -586,14 +587,14 @@ def exact_time_shares(plan: Plan) -> dict[str, Fraction]:
     return shares
 
 
-@settings(max_examples=150, deadline=None)
+@examples(150)
 @given(trees(), price_lists(), st.booleans())
 def test_any_plan_adds_up(plan: Plan, prices: Prices, credit: bool) -> None:
     """Random guillotine trees, random prices: shares add up both ways, to the cent."""
     adds_up(priced(prices, plan=plan, credit_offcuts=credit))
 
 
-@settings(max_examples=100, deadline=None)
+@examples(100)
 @given(trees(), money)
 def test_time_is_shared_as_by_exact_fractions(plan: Plan, rate: float) -> None:
     """Plate and time of each part lie within a cent of the shares found top down in fractions, whatever was carried."""

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from stripplan.model.cut_rules import CutRules
 from stripplan.model.pattern import Blank, Leaf
-from stripplan.model.rig import Process, Rig
+from stripplan.model.rig import Process, Rig, Seconds
 from stripplan.model.workpiece import uncut
 from stripplan.rig.machine.setting import longest_one_pass, longest_two_pass
 from stripplan.sequence.conditions import CutConditions
@@ -16,6 +18,25 @@ RULES = CutRules(
     kerf=1.5, longest_one_pass=longest_one_pass(RIG), longest_two_pass=longest_two_pass(RIG), narrowest_offcut=5,
     fence_min=RIG.fence_min, fence_max=RIG.fence_max, marked=True, areal_mass=6 * 7850e-9,
 )  # fmt: skip
+
+
+FLAT = Rig(
+    seconds=Seconds(
+        fence=40, fence_per_mm=0.5, end_stop=30, end_stop_per_mm=0.1, quarter_turn=7, turn_over=9, fetch=20, push=3, clear=5,
+        scrape_each=0, scrape_per_m=0, per_kg=0, process=60,
+    )
+)  # fmt: skip
+"""Every cause has a figure of its own, and mass and length of an edge count for nothing: sums can be done in the head."""
+
+
+def on_rig(piece: BenchPiece, rig: Rig, *, equal: bool = True) -> BenchPiece:
+    """The same piece on another rig; `equal` off: only seconds count, and every edge is an option."""
+    return replace(piece, conditions=replace(piece.conditions, rig=rig, equal=equal, _settings={}))
+
+
+def on_flat(piece: BenchPiece, *, equal: bool = True) -> BenchPiece:
+    """The same piece on the rig of flat figures."""
+    return on_rig(piece, FLAT, equal=equal)
 
 
 def plate(

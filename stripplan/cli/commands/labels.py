@@ -59,10 +59,10 @@ def labels(
     The code reads `stripplan:PLAN:PIECE`. Names of grids: see the reference.
     """
     from stripplan.errors import Fault, InputError
-    from stripplan.sheets.labels.labels import label_sheet
+    from stripplan.sheets.file_writer import Made, write_one
+    from stripplan.sheets.labels.label_sheet import label_sheet
     from stripplan.sheets.labels.labels import labels as drawn
     from stripplan.sheets.rows.plan_rows import plan_id
-    from stripplan.sheets.write import Made, write_one
     from stripplan.wording.message import Facts
 
     with plan_to_print(plan_file, unchecked=unchecked) as made:

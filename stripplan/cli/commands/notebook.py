@@ -69,8 +69,8 @@ def notebook(
     for section in sections:
         _show(section)
     if out is not None:
+        from stripplan.sheets.file_writer import Made, write_files
         from stripplan.sheets.notebook_files import notebook_files
-        from stripplan.sheets.write import Made, write_files
 
         files = notebook_files(sections, title=title, page=page, made_at=made_at())
         made = {name: Made(data, "notebook") for name, data in files.items()}

@@ -27,9 +27,9 @@ if TYPE_CHECKING:
 @unchecked_option
 def pictures(plan_file: Path, out: Path, steps: bool, as_png: bool, width: int, unchecked: bool) -> None:
     """Write one SVG for each plate that plays its cuts in order, to look at in a browser."""
-    from stripplan.sheets.pdf.stamp import stamped_svg
+    from stripplan.sheets.file_writer import Made, write_files
+    from stripplan.sheets.paper.stamp import stamped_svg
     from stripplan.sheets.rows.plan_rows import plan_id
-    from stripplan.sheets.write import Made, write_files
 
     with plan_to_print(plan_file, unchecked=unchecked) as made:
         drawn = _still(made, steps=steps) if as_png else _played(made, steps=steps)

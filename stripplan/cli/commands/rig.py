@@ -30,7 +30,7 @@ def copy(file: Path, force: bool) -> None:
     """Copy the built-in rig profile to FILE, to put your own figures in."""
     from stripplan.errors import Fault, InputError
     from stripplan.files.rig.read import builtin_rig_text
-    from stripplan.sheets.write import write_file
+    from stripplan.sheets.file_writer import write_file
 
     if not force and os.path.lexists(file):
         raise InputError(Fault("exists", str(file)))

@@ -27,9 +27,9 @@ from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
 @unchecked_option
 def sheet(plan_file: Path, out: Path | None, page: Literal["a4", "letter"], short: bool, unchecked: bool) -> None:
     """Write the setup sheet of a plan again."""
+    from stripplan.sheets.file_writer import Made, write_one
     from stripplan.sheets.pdf.setup_sheet import setup_sheet
     from stripplan.sheets.rows.plan_rows import plan_id
-    from stripplan.sheets.write import Made, write_one
 
     with plan_to_print(plan_file, unchecked=unchecked) as made:
         data = setup_sheet(made, page=page, form="short" if short else "full", checked=not unchecked)

@@ -10,7 +10,8 @@ from typing import Any, TypeVar
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, message, shortened
-from stripplan.files.job.schema import JobTable, ListTable, OptionsTable, PartTable, PlateTable
+from stripplan.files.job.list_table import ListTable
+from stripplan.files.job.schema import JobTable, OptionsTable, PartTable, PlateTable
 from stripplan.files.parts.columns import CutList
 from stripplan.files.parts.read import HowRead, ListFile, read_lists
 from stripplan.files.read_file import is_file

@@ -1,57 +1,38 @@
-"""The shape of job and rig files (schemas stripplan/job/1 and stripplan/rig/1), with pydantic.
+"""The shape of job files (schema stripplan/job/1), with pydantic.
 
-The models take a file's tables as they were read and give lengths in mm, speeds in mm/min. Keys left out are
-None or the default that design and reference name. The same models make the JSON Schemas.
+The models take a file's tables as they were read and give lengths in mm. Keys left out are None or the default that
+design and reference name. The same models make the JSON Schema.
 """
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationInfo
+from pydantic import Field
 
-from stripplan.files.parts.layers import read_layer
+from stripplan.files.job.list_table import ListTable
+from stripplan.files.rig.schema import BUILT_IN, RigTable
 from stripplan.files.toml.quantities import (
-    KIND,
     MOST_ENTRIES,
     MOST_LISTS,
     Amount,
     Count,
-    Day,
-    Degrees,
     FileName,
     Length,
     Name,
-    Number,
     Outline,
-    Percent,
     Positive,
-    Pressure,
     Share,
-    Signed,
     Size,
-    Speed,
-    ValueRefusedError,
     Whole,
 )
-from stripplan.model.rig import Rig, Seconds
-from stripplan.wording.quantity import LENGTH_PATTERN
+from stripplan.files.toml.table import Table, Units
 
-JOB_SCHEMA, RIG_SCHEMA = "stripplan/job/1", "stripplan/rig/1"
+JOB_SCHEMA = "stripplan/job/1"
 
-Units = Literal["mm", "in"]
 Edge = Literal["mill", "cut", "dressed"]
 OffcutWeight = Literal["large", "long"]
 Weight = Literal["fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear", "process"]
-Rating = Annotated[tuple[Positive, Percent], Field(strict=False)]
-Mark = Annotated[tuple[Number, Speed], Field(strict=False)]
-
-
-class Table(BaseModel):
-    """A table of a file: unknown keys are refused, nothing is turned into another kind unasked."""
-
-    model_config = ConfigDict(extra="forbid", strict=True, defer_build=True)
 
 
 class PlateTable(Table):
@@ -105,71 +86,6 @@ class PartTable(Table):
     )
     outline: Outline = Field(None, description="kept for straight-sided shapes; refused, as none can be laid out")
     note: str | None = Field(None, description="for the reader of the file")
-
-
-class LayerTable(Table):
-    """What a layer of a drawing says of its parts."""
-
-    thickness: Size | None = Field(None, description="of its parts; may be left out where the whole job has one")
-    material: Name | None = Field(None, description="of its parts; may be left out where the whole job has one")
-
-
-def _layer_table(value: object, info: ValidationInfo) -> object:
-    """A layer's table, of a thickness or of a text such as "6 mm, S235"."""
-    if isinstance(value, (dict, LayerTable)):
-        return value
-    if isinstance(value, bool) or not isinstance(value, (int, float, str)):
-        raise ValueRefusedError("layer_type")
-    if not isinstance(value, str):
-        return {"thickness": value}
-    thickness, material = read_layer(value, (info.context or {})["units"])
-    return {"thickness": f"{Decimal(repr(thickness)):f} mm", "material": material}
-
-
-def _layers_by_name(value: object) -> object:
-    """Layers by name, also where they are only listed."""
-    if isinstance(value, list) and all(isinstance(each, str) for each in value):
-        return {each: {} for each in value}
-    if not isinstance(value, dict):
-        raise ValueRefusedError("no_layers")
-    return value
-
-
-LayerText = Annotated[str, Field(pattern=LENGTH_PATTERN.removesuffix("$") + r"(?:,\s*\S.*)?$")]
-LayerGiven = Size | LayerText | LayerTable
-LayersGiven = Annotated[
-    dict[Name, Annotated[LayerTable, BeforeValidator(_layer_table, json_schema_input_type=LayerGiven)]],
-    Field(min_length=1, max_length=1000),
-    BeforeValidator(
-        _layers_by_name,
-        json_schema_input_type=Annotated[list[Name], Field(min_length=1, max_length=1000)]
-        | Annotated[
-            dict[Name, LayerGiven],
-            Field(min_length=1, max_length=1000, json_schema_extra={"propertyNames": {KIND: "name"}}),
-        ],
-    ),
-]
-
-
-class ListTable(Table):
-    """A list of parts, and how it is read."""
-
-    file: FileName = Field(description="CSV, workbook (.xlsx) or drawing (.dxf, .svg) beside the job file")
-    units: Literal["mm", "cm", "m", "in", "ft"] | None = Field(
-        None,
-        description="of its bare numbers; of a drawing, before those that it names; left out: the file's, the job's",
-    )
-    tolerance: Size | None = Field(
-        None, description="drawings: how far an outline may be off a true rectangle; left out: 0.05 mm"
-    )
-    layers: LayersGiven | None = Field(
-        None,
-        description='drawings: the layers that are read, a list of names, or what each says: "6 mm, S235"; left out: all',
-    )
-    layer_names: bool = Field(
-        False, description="drawings: true: thickness and material stand in the names of layers, as in PLATE_6MM_S235"
-    )
-    sheet: Name | None = Field(None, description="workbooks: the sheet to read; left out: the first that is not hidden")
 
 
 PlatePair = Annotated[list[Name], Field(min_length=2, max_length=2)]
@@ -228,166 +144,6 @@ class OptionsTable(Table):
     )
 
 
-class ProcessTable(Table):
-    """How one material of one thickness is cut."""
-
-    name: Name = Field(description="name of the process, once in a rig")
-    material: Name = Field(description="as plates name it")
-    thickness: Size = Field(description="of the plate; it serves plates within 0.05 mm")
-    kerf: Size = Field(description="width of metal that the cut removes")
-    travel_speed: Speed = Field(description="while cutting")
-    current: Positive | None = Field(None, description="[A]")
-    tip: Name | None = Field(None, description="tip in the torch")
-    stand_off: Length | None = Field(None, description="height of the tip above the plate; left out: not given")
-    air_pressure: Pressure | None = Field(None, description='at the torch [bar], or as "75 psi"; left out: not given')
-    kerf_u: Length | None = Field(None, description="standard uncertainty of the kerf; left out: not known")
-    bow_constant: Length | None = Field(
-        None, description="C of bow = C (length / width)^2 for one hot edge, from a measured strip; left out: a model"
-    )
-    bow_constant_u: Length | None = Field(None, description="its standard uncertainty; left out: a quarter of it")
-    bow_strips: Count | None = Field(None, description="how many strips it was measured on")
-    bevel: Number | None = Field(None, description="of the cut edge [deg]; left out: not measured")
-    air_flow: Positive | None = Field(None, description="free air while it flows [l/min]; left out: by the current")
-    kerf_measured_on: Day | None = Field(None, description="date of the test cut; left out: not measured")
-    duty: list[Rating] = Field(
-        default_factory=list,
-        max_length=100,
-        description="ratings of the power source: [current in A, percent of ten minutes] ...",
-    )
-
-
-class SecondsTable(Table):
-    """How long each kind of set-up takes [s]."""
-
-    fence: Amount | None = Field(None, description="setting the fence")
-    fence_per_mm: Amount | None = Field(None, description="more for each mm that the fence moves")
-    end_stop: Amount | None = Field(None, description="setting the end stop")
-    end_stop_per_mm: Amount | None = Field(None, description="more for each mm that the end stop moves")
-    mitre: Amount | None = Field(None, description="setting the mitre bar")
-    quarter_turn: Amount | None = Field(None, description="a quarter turn")
-    turn_over: Amount | None = Field(None, description="turning over")
-    fetch: Amount | None = Field(None, description="fetching a plate or piece")
-    push: Amount | None = Field(None, description="pushing up to the fence")
-    clear: Amount | None = Field(None, description="clearing a piece off")
-    scrape_each: Amount | None = Field(None, description="scraping an edge for the fence or the start line")
-    scrape_per_m: Amount | None = Field(None, description="more for each metre of an edge that is scraped")
-    finish_per_m: Amount | None = Field(None, description="finishing the edges of parts, for each metre")
-    process: Amount | None = Field(None, description="changing tip and current for another process")
-    per_kg: Amount | None = Field(
-        None, description="more for each kilogram fetched, turned, turned over, pushed up or cleared off"
-    )
-    two_person: Amount | None = Field(None, description="factor where two people are needed")
-    dress_per_m: Amount | None = Field(
-        None, deprecated=True, description="name of scrape_per_m in the first edition, still read"
-    )
-
-
-class PricesTable(Table):
-    """What things cost, in the job's currency; what is left out is left out of the quotation, and it says so."""
-
-    per_hour: Amount | None = Field(None, description="an hour at the rig")
-    per_kwh: Amount | None = Field(None, description="a kilowatt-hour of power")
-    per_m3_air: Amount | None = Field(None, description="a cubic metre of free air")
-    compressor_kw_per_m3_min: Amount | None = Field(
-        None, description="in its place: power that the compressor draws for 1 m3/min of free air [kW]"
-    )
-    tip_price: Amount | None = Field(None, description="a tip")
-    tip_starts: Positive | None = Field(None, description="starts that a tip stands; left out: 200")
-    tip_hours: Positive | None = Field(None, description="arc hours that a tip stands; left out: 3")
-    electrode_price: Amount | None = Field(None, description="an electrode")
-    electrode_starts: Positive | None = Field(None, description="starts that an electrode stands; left out: 200")
-    electrode_hours: Positive | None = Field(None, description="arc hours that an electrode stands; left out: 3")
-    scrap_per_kg: Amount | None = Field(None, description="what a kilogram of scrap brings back")
-    markup: Amount | None = Field(None, description="what goes on all the rest [percent]")
-    efficiency: Share | None = Field(None, description="of the power source, 0 to 1; left out: 0.85")
-    credit_offcuts: bool = Field(
-        False, description="true: offcuts kept are taken off at their share of the plate's price"
-    )
-    wear: Literal["sum", "max"] = Field(
-        "sum", description="shares of life by starts and by arc hours: added up, or the greater of the two"
-    )
-
-
-class RigTable(Table):
-    """A rig profile; keys left out come from the built-in profile and are marked `assumed` on the sheet."""
-
-    schema_: Literal["stripplan/rig/1"] | None = Field(None, alias="schema", description="what this file is")
-    name: Name | None = Field(None, description="name of the rig")
-    units: Units | None = Field(None, description="of bare numbers; left out: mm, or the units of the job it stands in")
-    stroke: Size | None = Field(None, description="farthest that the end stop can be set, from home")
-    lead_in: Length | None = Field(None, description="travel from home to the start line")
-    overrun: Length | None = Field(None, description="travel after the torch has left the metal")
-    overrun_max: Length | None = Field(None, description="greatest overrun, so that one end stop serves several cuts")
-    fence_min: Length | None = Field(None, description="least offset from fence face to torch centreline")
-    fence_max: Size | None = Field(None, description="greatest offset from fence face to torch centreline")
-    fence_zero: Signed | None = Field(None, description="offset = fence_zero + fence_scale * reading")
-    fence_scale: Positive | None = Field(None, description="offset = fence_zero + fence_scale * reading")
-    fence_step: Size | None = Field(None, description="what the fence's scale can be read to")
-    fence_u: Length | None = Field(
-        None, description="standard uncertainty of what the fence's scale means; left out: not measured"
-    )
-    fence_repeat: Length | None = Field(
-        None, description="standard deviation of one setting of the fence; left out: not measured"
-    )
-    fence_angle: Number | None = Field(
-        None, description="how far the fence is out of parallel to the travel [deg]; left out: not measured"
-    )
-    end_stop_min: Length | None = Field(None, description="nearest end stop, from home")
-    end_stop_step: Size | None = Field(None, description="steps that the end stop can be set in")
-    square_side: Literal["fence", "far", "equal"] | None = Field(
-        None, description="side of the kerf whose edge comes out square; fence = right of the travel"
-    )
-    narrowest_offcut: Length | None = Field(None, description="least metal beside a kerf; 0 switches the rule off")
-    two_pass: bool | None = Field(None, description="may a cut be made half from each end")
-    two_pass_overlap: Length | None = Field(None, description="by how much the halves overlap")
-    marked: bool | None = Field(None, description="may a cut out of the fence's reach be marked out by hand")
-    mitre_min: Degrees | None = Field(None, description="least angle of the mitre bar to the travel [deg]")
-    mitre_max: Degrees | None = Field(None, description="greatest angle of the mitre bar to the travel [deg]")
-    mitre_stop_zero: Signed | None = Field(None, description="where the stop of the mitre bar has its zero")
-    mitre_stop_max: Length | None = Field(None, description="farthest that this stop can be set")
-    piece_mass_max: Positive | None = Field(None, description="heaviest piece on the rig [kg]; left out: no limit")
-    two_person_mass: Amount | None = Field(None, description="above it a piece is for two people or a hoist [kg]")
-    two_person_length: Length | None = Field(None, description="longer pieces count as such from 0.6 of that mass")
-    turn_over_mass_max: Positive | None = Field(
-        None, description="heaviest piece that two people turn over [kg]; left out: twice two_person_mass"
-    )
-    hoist: bool | None = Field(None, description="true: a hoist turns over what is heavier")
-    narrowest_part: Length | None = Field(
-        None, description="least width of a part; left out: 1.5 times the thickness or two kerfs, whichever is more"
-    )
-    slot_width: Length | None = Field(
-        None, description="widest gap of the bed that a piece may lie over; left out: not known"
-    )
-    bed_length: Size | None = Field(None, description="longest piece along the travel; left out: no limit")
-    bed_before: Length | None = Field(
-        None, description="how much of it may lie behind the start line; left out: no limit"
-    )
-    far_max: Size | None = Field(
-        None, description="widest piece beside the torch, away from the fence; left out: no limit"
-    )
-    travel_min: Speed | None = Field(None, description="slowest cutting speed")
-    travel_max: Speed | None = Field(None, description="fastest cutting speed")
-    return_speed: Speed | None = Field(
-        None,
-        description="on the way home, arc off; left out: what the notebook's drive and timed runs give, else travel_max",
-    )
-    pre_flow: Amount | None = Field(None, description="air before the arc [s]")
-    post_flow: Amount | None = Field(None, description="air after the arc [s]")
-    post_flow_returning: bool | None = Field(
-        None, description="true: the carriage runs home while that air still flows"
-    )
-    pilot_limit: Amount | None = Field(None, description="longest that the arc may burn in air [s]")
-    dial: list[Mark] | None = Field(None, max_length=1000, description="measured speeds of the dial: [mark, speed] ...")
-    process: Annotated[list[ProcessTable], Field(min_length=1, max_length=1000)] | None = Field(
-        None, description="how each material and thickness is cut; left out: the built-in ones"
-    )
-    seconds: SecondsTable | None = Field(None, description="how long each kind of set-up takes [s]")
-    prices: PricesTable | None = Field(None, description="what things cost; left out: no quotation")
-    notebook: Name | None = Field(
-        None, description="file beside this one with what was measured; its figures go before those given here"
-    )
-
-
 class JobTable(Table):
     """A job: what to make, from what, on which rig."""
 
@@ -412,20 +168,8 @@ class JobTable(Table):
     )
 
 
-# --- JSON Schema ----------------------------------------------------------------------------------------------------
-
-
 def job_schema() -> dict[str, Any]:
     """JSON Schema (draft 2020-12) of a job file."""
-    return _schema(JobTable, JOB_SCHEMA)
+    from stripplan.files.toml.json_schema import described  # few runs ask for it
 
-
-def rig_schema() -> dict[str, Any]:
-    """JSON Schema (draft 2020-12) of a rig file."""
-    return _schema(RigTable, RIG_SCHEMA)
-
-
-def _schema(model: type[BaseModel], name: str) -> dict[str, Any]:
-    from stripplan.files.toml.json_schema import described
-
-    return described(model, name, {RigTable: Rig(), SecondsTable: Seconds()})
+    return described(JobTable, JOB_SCHEMA, BUILT_IN)

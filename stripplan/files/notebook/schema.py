@@ -6,7 +6,6 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field
 
-from stripplan.files.job.schema import Table, Units
 from stripplan.files.toml.quantities import (
     Count,
     Day,
@@ -20,6 +19,7 @@ from stripplan.files.toml.quantities import (
     Speed,
     Whole,
 )
+from stripplan.files.toml.table import Table, Units
 
 NOTEBOOK_SCHEMA = "stripplan/notebook/1"
 MOST_ROWS = 1_000

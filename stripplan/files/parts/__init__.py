@@ -1,1 +1,1 @@
-"""Lists of parts in whatever file they come: CSV, workbooks, drawings."""
+"""Lists of parts, in whatever file they come: CSV, a workbook, a drawing."""

@@ -10,7 +10,7 @@ from pathlib import Path
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, shortened
 from stripplan.files.parts.columns import CutList, read_cut_list
-from stripplan.files.parts.layers import Layers
+from stripplan.files.parts.drawings.layers import Layers
 from stripplan.model.part import Part
 
 BOOKS, DRAWINGS = (".xlsx",), (".dxf", ".svg")
@@ -120,7 +120,7 @@ def unfit(key: str, name: str, where: str) -> Fault:
 def _check(path: Path, how: HowRead, called: Callable[[str], str]) -> None:
     faults = [unfit(key, path.name, called(key)) for key in how.unfitting(path)]
     if how.tolerance is not None and not faults:
-        from stripplan.files.parts.outlines import checked_tolerance
+        from stripplan.files.parts.drawings.outlines import checked_tolerance
 
         checked_tolerance(how.tolerance, called("tolerance"))
     if faults:
@@ -128,12 +128,12 @@ def _check(path: Path, how: HowRead, called: Callable[[str], str]) -> None:
 
 
 def _drawn(path: Path, how: HowRead, *, first: int) -> CutList:
-    from stripplan.files.parts.outlines import TOLERANCE
+    from stripplan.files.parts.drawings.outlines import TOLERANCE
 
     if path.suffix.lower() == ".dxf":
-        from stripplan.files.parts.dxf import read_dxf_parts as read
+        from stripplan.files.parts.drawings.dxf import read_dxf_parts as read
     else:
-        from stripplan.files.parts.svg import read_svg_parts as read
+        from stripplan.files.parts.drawings.svg import read_svg_parts as read
     drawn = read(
         path, units=how.units, tolerance=TOLERANCE if how.tolerance is None else how.tolerance,
         layers=how.layers, layer_names=how.layer_names, first=first,

@@ -1,7 +1,7 @@
 """What a plan file may hold: sizes, counts, names and references, looked at before anything works with them.
 
-Whether the plan is sound is for the replay to say. Here it is made sure that what is read can be worked with at all: no text that takes minutes
-to set, no coordinate that no plate has, no piece that comes out of itself.
+Whether the plan is sound is for the replay to say. Here it is made sure that what is read can be worked with at all: no
+text that takes minutes to set, no coordinate that no plate has, no piece that comes out of itself.
 """
 
 from __future__ import annotations
@@ -11,11 +11,12 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from stripplan.files.fault_words import shortened
+from stripplan.files.fault_words import message, shortened
 from stripplan.files.toml.quantities import LONGEST_NAME
 from stripplan.model.plan.cut import Cut, Point
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
+from stripplan.wording.message import Message
 
 LONGEST_SENTENCE = 4_000
 """Most letters of a sentence: of a warning, of how something was got. So many fit on a page."""
@@ -37,15 +38,17 @@ OVER_THE_EDGE = 1.0
 _SHORT = {"outline", "passes", "dress", "accuracy", "doubts", "duty"}
 _SENTENCES = {"text", "how", "advice", "remedy", "classes", "cause", "left_out"}
 _SUMS = {
-    "cost", "minutes", "arc_minutes", "offcut_area", "scrap_area", "found", "bound", "quantity", "amount", "amounts", "total", "each",
+    "cost", "minutes", "arc_minutes", "offcut_area", "scrap_area", "found", "bound", "quantity", "amount",
+    "amounts", "total", "each",
     "price", "price_per_minute", "seed", "steps", "steps_done", "stop_after", "seconds",
 }  # fmt: skip
 
-Said = Iterator[str]
+Said = Iterator[Message]
 
 
 def raw_faults(data: Any) -> Said:
-    """What is too long, too many, too great or too deep in the plain data of a plan file, before any record is made of it."""
+    """What is too long, too many, too great or too deep in the plain data of a plan file, before any record is made of
+    it."""
     yield from _walked(data, "plan", "", 0)
 
 
@@ -55,7 +58,7 @@ def _walked(value: Any, where: str, key: str, depth: int) -> Said:
     elif isinstance(value, (int, float)) and not isinstance(value, bool):
         most = GREATEST_SUM if key in _SUMS else GREATEST
         if abs(value) > most:
-            yield f"{where}: {shortened(str(value)).strip(chr(39))} is beyond anything a plan holds; {most:g} is the most"
+            yield message("plan.too_great", at=where, figure=shortened(str(value)).strip(chr(39)), most=most)
     elif isinstance(value, (dict, list)):
         yield from _several(value, where, key, depth)
 
@@ -63,13 +66,13 @@ def _walked(value: Any, where: str, key: str, depth: int) -> Said:
 def _several(value: Mapping[str, Any] | Sequence[Any], where: str, key: str, depth: int) -> Said:
     most = MOST_CORNERS if key in _SHORT else MOST_ENTRIES
     if depth > DEEPEST:
-        yield f"{where}: tables and lists lie more than {DEEPEST} deep in each other"
+        yield message("plan.too_deep", at=where, most=DEEPEST)
     elif len(value) > most:
-        yield f"{where}: {len(value)} entries; {most} are the most"
+        yield message("plan.too_many", at=where, count=len(value), most=most)
     elif isinstance(value, Mapping):
         for name, each in value.items():
             if len(name) > LONGEST_NAME:
-                yield f"{where}: a key has {len(name)} letters; {LONGEST_NAME} are the most"
+                yield message("plan.long_key", at=where, count=len(name), most=LONGEST_NAME)
             else:
                 yield from _walked(each, f"{where}.{name}", name, depth + 1)
     else:
@@ -80,11 +83,11 @@ def _several(value: Mapping[str, Any] | Sequence[Any], where: str, key: str, dep
 def _text(value: str, where: str, key: str) -> Said:
     most = LONGEST_SENTENCE if key in _SENTENCES else LONGEST_NAME
     if len(value) > most:
-        yield f"{where}: the text has {len(value)} letters; {most} are the most"
+        yield message("plan.long_text", at=where, count=len(value), most=most)
     elif max(map(len, value.split()), default=0) > LONGEST_NAME + 50:
-        yield f"{where}: the text has a word of more than {LONGEST_NAME + 50} letters"
+        yield message("plan.long_word", at=where, most=LONGEST_NAME + 50)
     elif not value.isprintable():
-        yield f"{where}: {shortened(value)} holds letters that cannot be printed"
+        yield message("plan.unprintable", at=where, words=shortened(value))
 
 
 def reference_faults(plan: Plan) -> Said:
@@ -105,14 +108,14 @@ def reference_faults(plan: Plan) -> Said:
 def _twice(what: str, names: Iterable[str]) -> Said:
     for name, count in Counter(names).items():
         if count > 1:
-            yield f"{count} {what} are called {name}"
+            yield message("plan.same_name", count=count, what=what, name=name)
         if not name.strip():
-            yield f"one of the {what} has no name"
+            yield message("plan.no_name", what=what)
 
 
 def _numbers(cuts: Sequence[Cut]) -> Said:
     if [cut.number for cut in cuts] != list(range(1, len(cuts) + 1)):
-        yield "the cuts are not numbered 1, 2, 3 ... in the order of work"
+        yield message("plan.numbers")
 
 
 def _plates(plan: Plan) -> Said:
@@ -121,13 +124,13 @@ def _plates(plan: Plan) -> Said:
     roots = Counter(piece.plate for piece in plan.pieces if piece.parent is None)
     for plate in plan.plates:
         if not (plate.length > 0 and plate.width > 0 and plate.thickness > 0 and plate.kerf > 0):
-            yield f"plate {plate.id}: its length, width, thickness and kerf must be above 0"
+            yield message("plan.plate_size", plate=plate.id)
         if plate.stock not in stocks:
-            yield f"plate {plate.id} is taken from {plate.stock}, which the job does not have"
+            yield message("plan.no_stock", plate=plate.id, stock=plate.stock)
         if plate.process not in processes:
-            yield f"plate {plate.id} is cut by {plate.process}, which the rig does not have"
+            yield message("plan.no_process", plate=plate.id, process=plate.process)
         if roots[plate.id] != 1:
-            yield f"plate {plate.id} begins as {roots[plate.id]} pieces, not as one whole plate"
+            yield message("plan.roots", plate=plate.id, count=roots[plate.id])
 
 
 def _pieces(plan: Plan, plates: Mapping[str, PlanPlate], pieces: Mapping[str, Piece]) -> Said:
@@ -135,19 +138,21 @@ def _pieces(plan: Plan, plates: Mapping[str, PlanPlate], pieces: Mapping[str, Pi
     for piece in plan.pieces:
         plate, parent = plates.get(piece.plate), pieces.get(piece.parent or "")
         if plate is None:
-            yield f"piece {piece.id} lies on {piece.plate}, which is no plate of the plan"
+            yield message("plan.piece_no_plate", piece=piece.id, plate=piece.plate)
         elif not _on(plate, piece.outline):
-            yield f"piece {piece.id} reaches over the edge of plate {plate.id}"
+            yield message("plan.piece_over_edge", piece=piece.id, plate=plate.id)
         if len(piece.outline) < 3:
-            yield f"piece {piece.id} has {len(piece.outline)} corners"
+            yield message("plan.corners", piece=piece.id, count=len(piece.outline))
         if piece.parent is not None and parent is None:
-            yield f"piece {piece.id} comes out of {piece.parent}, which the plan does not have"
+            yield message("plan.no_parent", piece=piece.id, parent=piece.parent)
         elif parent is not None and parent.plate != piece.plate:
-            yield f"piece {piece.id} is on plate {piece.plate}, and {parent.id}, which it comes out of, on {parent.plate}"
+            yield message(
+                "plan.parent_elsewhere", piece=piece.id, plate=piece.plate, parent=parent.id, other=parent.plate
+            )
         if piece.part is not None and piece.part not in parts:
-            yield f"piece {piece.id} is called {piece.part}, which is no part of the plan"
+            yield message("plan.no_part", piece=piece.id, part=piece.part)
         if (piece.kind == "part") != (piece.part is not None):
-            yield f"piece {piece.id} is {piece.kind}, which does not go with its part, {piece.part or 'none'}"
+            yield message("plan.kind", piece=piece.id, kind=piece.kind, part=piece.part or "none")
 
 
 def _on(plate: PlanPlate, points: Iterable[Point]) -> bool:
@@ -156,40 +161,42 @@ def _on(plate: PlanPlate, points: Iterable[Point]) -> bool:
 
 
 def _cut(cut: Cut, plates: Mapping[str, PlanPlate], pieces: Mapping[str, Piece]) -> Said:
-    title, plate = f"cut {cut.number}", plates.get(cut.plate)
+    plate = plates.get(cut.plate)
     if plate is None:
-        yield f"{title} is made on {cut.plate}, which is no plate of the plan"
+        yield message("plan.cut_no_plate", cut=cut.number, plate=cut.plate)
     elif not _on(plate, _points(cut)):
-        yield f"{title} has a point that lies over the edge of plate {plate.id}"
+        yield message("plan.cut_over_edge", cut=cut.number, plate=plate.id)
     if cut.piece not in pieces:
-        yield f"{title} is made in {cut.piece}, which the plan does not have"
+        yield message("plan.cut_no_piece", cut=cut.number, piece=cut.piece)
     for each in cut.makes:
         if each is not None and each not in pieces:
-            yield f"{title} makes {each}, which the plan does not have"
+            yield message("plan.makes_unknown", cut=cut.number, piece=each)
         elif each is not None and pieces[each].parent != cut.piece:
-            yield f"{title} makes {each} out of {cut.piece}, but {each} names {pieces[each].parent or 'nothing'}"
+            yield message(
+                "plan.makes_other", cut=cut.number, piece=each, of=cut.piece, named=pieces[each].parent or "nothing"
+            )
     if cut.makes[0] == cut.makes[1]:
-        yield f"{title} makes {cut.makes[0] or 'nothing'} on both sides"
+        yield message("plan.both_sides", cut=cut.number, piece=cut.makes[0] or "nothing")
     if not 1 <= len(cut.passes) <= 2:
-        yield f"{title} has {len(cut.passes)} passes; one or two can be made"
+        yield message("plan.passes", cut=cut.number, count=len(cut.passes))
     if not (cut.travel_speed > 0 and cut.kerf > 0):
-        yield f"{title}: its travel speed and kerf must be above 0"
+        yield message("plan.cut_size", cut=cut.number)
     if not 0 <= cut.setup.quarter_turns <= 3:
-        yield f"{title} asks for {cut.setup.quarter_turns} quarter turns; 0 to 3 make sense"
+        yield message("plan.turns", cut=cut.number, count=cut.setup.quarter_turns)
     edges = (cut.line, *(each.leading for each in cut.passes), *([cut.edge_on_fence] if cut.edge_on_fence else []))
     if any(math.dist(*each) < SHORTEST for each in edges):
-        yield f"{title} has a line or an edge without length"
-    yield from _located(cut, title)
+        yield message("plan.no_length", cut=cut.number)
+    yield from _located(cut)
 
 
-def _located(cut: Cut, title: str) -> Said:
+def _located(cut: Cut) -> Said:
     fence = (cut.edge_on_fence, cut.fence_offset, cut.fence_reading, cut.reading_error)
     if cut.located == "fence" and None in fence:
-        yield f"{title} is set by the fence, but lacks a figure of it"
+        yield message("plan.fence", cut=cut.number)
     if cut.located == "marked" and cut.marks is None:
-        yield f"{title} is marked out, but has no marks"
+        yield message("plan.marks", cut=cut.number)
     if cut.located == "mitre" and cut.mitre is None:
-        yield f"{title} is set by the mitre bar, but has no figures of it"
+        yield message("plan.mitre", cut=cut.number)
 
 
 def _points(cut: Cut) -> Iterator[Point]:
@@ -211,14 +218,14 @@ def _tree(plan: Plan, pieces: Mapping[str, Piece]) -> Said:
     cut_up: set[str] = set()
     for cut in plan.cuts:
         if cut.piece in cut_up:
-            yield f"cut {cut.number} is made in {cut.piece}, which an earlier cut has cut up already"
+            yield message("plan.cut_up", cut=cut.number, piece=cut.piece)
         elif cut.piece not in there:
-            yield f"cut {cut.number} is made in {cut.piece}, which is not there yet"
+            yield message("plan.not_there", cut=cut.number, piece=cut.piece)
         cut_up.add(cut.piece)
         for each in cut.makes:
             if each in there:
-                yield f"cut {cut.number} makes {each}, which is there already"
+                yield message("plan.made_twice", cut=cut.number, piece=each)
         there |= {each for each in cut.makes if each is not None}
     for name in pieces:
         if name not in there:
-            yield f"piece {name} comes out of no cut"
+            yield message("plan.not_made", piece=name)

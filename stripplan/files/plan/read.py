@@ -10,19 +10,17 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from stripplan.errors import Fault, InputError
-from stripplan.files.fault_words import capped, shortened
+from stripplan.errors import InputError
+from stripplan.files.fault_words import capped, fault, fault_of, shortened
 from stripplan.files.plan.limits import raw_faults, reference_faults
 from stripplan.files.read_file import read_text
 from stripplan.model.plan.editions import plan_from_record
 from stripplan.model.plan.plan import SCHEMA, Plan
 from stripplan.model.plan.run import runs_of
+from stripplan.wording.message import Message
 
 MOST_TOLD = 200
 """So many faults of one file are looked for; far fewer are told."""
-
-
-WAY_OUT = "write the plan anew from its job"
 
 
 class _NotFiniteError(ValueError):
@@ -40,21 +38,22 @@ def plan_from(text: str, *, name: str) -> Plan:
     data = _parsed(text, name)
     found = data.get("schema") if isinstance(data, dict) else None
     if found != SCHEMA:
-        said = f"its schema is {shortened(found)}" if isinstance(found, str) else "it names no schema"
-        raise InputError(Fault("schema", name, f"this is no plan: {said}", f"{SCHEMA!r} is read"))
+        if isinstance(found, str):
+            raise InputError(fault("schema.other", name, schema=shortened(found), read=SCHEMA))
+        raise InputError(fault("schema.none", name, read=SCHEMA))
     _refuse(name, raw_faults(data))
     try:
         made = plan_from_record(data)
     except (ValueError, TypeError, OverflowError) as error:
         words = str(error) if len(str(error)) < 300 else f"{str(error)[:300]}..."
-        raise InputError(Fault("plan", name, words, WAY_OUT)) from None
+        raise InputError(fault("plan.record", name, said=words)) from None
     _refuse(name, reference_faults(made))
     return with_runs(made)
 
 
-def _refuse(name: str, said: Iterable[str]) -> None:
+def _refuse(name: str, said: Iterable[Message]) -> None:
     """Raise InputError with what is said of the file, where anything is."""
-    faults = [Fault("plan", name, each, WAY_OUT) for each in islice(said, MOST_TOLD)]
+    faults = [fault_of(each, name) for each in islice(said, MOST_TOLD)]
     if faults:
         raise InputError(capped(faults))
 
@@ -76,16 +75,14 @@ def _parsed(text: str, name: str) -> Any:
             json.dumps(data, ensure_ascii=False).encode()
     except json.JSONDecodeError as error:
         where = f"{name} line {error.lineno}, column {error.colno}"
-        words = f"this is not JSON: {error.msg[0].lower()}{error.msg[1:]}"
-        raise InputError(Fault("json", where, words, WAY_OUT)) from None
+        raise InputError(fault("json.broken", where, said=f"{error.msg[0].lower()}{error.msg[1:]}")) from None
     except UnicodeEncodeError:
-        raise InputError(Fault("json", name, "a text holds half a character", WAY_OUT)) from None
+        raise InputError(fault("json.half_character", name)) from None
     except _NotFiniteError as error:
-        raise InputError(Fault("json", name, f"{error} is no finite number", WAY_OUT)) from None
+        raise InputError(fault("json.not_finite", name, figure=str(error))) from None
     except (ValueError, RecursionError) as error:
         nested = isinstance(error, RecursionError)
-        words = "it is nested too deeply" if nested else "it holds a number of thousands of digits"
-        raise InputError(Fault("json", name, words, WAY_OUT)) from None
+        raise InputError(fault("json.nested" if nested else "json.digits", name)) from None
     return data
 
 

@@ -13,8 +13,8 @@ from typing import Any
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, meant, shortened
-from stripplan.files.job.schema import ProcessTable, RigTable
 from stripplan.files.read_file import is_file
+from stripplan.files.rig.schema import ProcessTable, RigTable
 from stripplan.files.toml.document import TomlFile, read_toml
 from stripplan.files.toml.validate import Place, checked
 from stripplan.model.notebook import Notebook

@@ -27,9 +27,9 @@ from stripplan.layout.problem import Problem
 MATERIAL = "material bound"
 FUNCTIONS = "dual feasible functions"
 MOST_ROWS = 4_000
-"""Largest linear programme of mixes (kinds of part x stocks) that is tried."""
+"""Largest linear programme of mixes (kinds of part x stocks) that is tried. Set by trial, not studied."""
 MOST_TOTALS = 200_000
-"""Sums of plate costs up to so many times their greatest common divisor are all tried."""
+"""Sums of plate costs up to so many times their greatest common divisor are all tried. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)
@@ -102,7 +102,7 @@ def plates_missing(problem: Problem) -> int:
         stocks=tuple(problem.stocks[n] for n in scarce),
         items=tuple(replace(item, sizes=tuple(item.bound_sizes[n] for n in scarce), bare=()) for item in items),
     )
-    freely = replace(part, stocks=tuple(replace(stock, limit=None) for stock in part.stocks))
+    freely = replace(part, stocks=tuple(stock.limited(None) for stock in part.stocks))
     kinds = kinds_of(freely)
     worths = (_material(freely), *_worths(freely, kinds, faces_of(freely, kinds)))
     return max(_missing(part, worth) for worth in worths)

@@ -18,48 +18,44 @@ from fractions import Fraction
 
 from stripplan.layout.bounds.material import material_bound
 from stripplan.layout.grid import exact, rounded_to_costs
-from stripplan.layout.plates.cover import (
-    Block,
-    Covering,
-    PlateColumn,
-    block_of,
-    cheapest_cover,
-    column_of,
-    is_legal,
-    sheet_of,
-    without,
-)
+from stripplan.layout.plates.cover import Covering, PlateColumn, cheapest_cover, column_of, without
 from stripplan.layout.plates.pricing import Pricing, family_of, whole_values
 from stripplan.layout.plates.staged import Family
 from stripplan.layout.problem import Problem, Stock
-from stripplan.layout.rectangles.search import Sheet, solve_rectangles
+from stripplan.layout.rectangles.search import solve_rectangles
 from stripplan.layout.stop import Clock, OutOfTimeError, never
-from stripplan.model.pattern import Direction
+from stripplan.layout.tree import FilledStock, Tree, cut_from
 
 ROOT_ROUNDS = 600
+"""Rounds of pricing before the dive: a stop against cycling."""
 DIVE_ROUNDS = 6
+"""Rounds after each fixing. Set by trial, not studied."""
 IN_TURN = 12
+"""Layouts made plate by plate for each step of effort. Set by trial, not studied."""
 MOST_IN_TURN = 200
-"""Pieces up to which whole layouts are also made plate by plate."""
+"""Pieces up to which whole layouts are also made plate by plate. Set by trial, not studied."""
 
 MOST_BY_HAND = 1500
-"""Pieces that construction is asked to lay out at the end of a dive."""
+"""Pieces that construction is asked to lay out at the end of a dive. Set by trial, not studied."""
 
 HAND_WORK = 2_000_000
-"""Search steps of construction times pieces, for each step of effort."""
+"""Search steps of construction times pieces, for each step of effort. Set by trial, not studied."""
 
 MOST_HAND = 1500
-"""Search steps of construction at most, for each step of effort."""
+"""Search steps of construction at most, for each step of effort. Set by trial, not studied."""
 
 HEAVY = 10_000_000
-"""Elementary steps of one pricing from which on rounds are saved."""
+"""Elementary steps of one pricing from which on rounds are saved. Set by trial, not studied."""
 
 TAIL = 6
+"""Rounds over which a heavy pricing must have gained a thousandth, or it is stopped. Set by trial, not studied."""
 MOST_HEAVY = 40
+"""Rounds of a heavy pricing at most. Set by trial, not studied."""
 MOST_BRANCHED = 60
-"""Plates up to which branch and bound takes the whole problem."""
+"""Plates up to which branch and bound takes the whole problem. Set by trial, not studied."""
 
 MOST_COLUMNS = 800
+"""Columns that branch and bound may choose from: those of least reduced cost. Set by trial, not studied."""
 
 Uses = Counter[PlateColumn]
 LinearAnswer = tuple[list[float], list[float], list[float]]
@@ -92,7 +88,7 @@ def solve_plates(
     steps: int | None = None,
     seed: int = 1,
     out_of_time: Clock = never,
-    start: Sequence[Sheet] | None = None,
+    start: Sequence[FilledStock] | None = None,
     family: Family | None = None,
 ) -> PlatesAnswer:
     """Least cost, or near, from patterns of one family (by default the richest within the problem's depth).
@@ -125,9 +121,9 @@ class _Search:
         """Whether the programme is for the bound alone: construction takes all pieces, and pricing is heavy."""
         return self.any_pattern and sum(self.demands) <= MOST_BY_HAND and self.pricing.work > HEAVY
 
-    def run(self, start: Sequence[Sheet]) -> PlatesAnswer:
+    def run(self, start: Sequence[FilledStock]) -> PlatesAnswer:
         """Root, dive, branch and bound, clean."""
-        given = [column_of(sheet.stock, block_of(sheet.root)) for sheet in start]
+        given = [column_of(each.stock, each.tree) for each in start]
         for column in given:
             self._take(column)
         by_hand = Counter(given) if self._complete(given) else self._all_by_hand()
@@ -168,7 +164,7 @@ class _Search:
         return bool(columns) and all(made[item] == demand for item, demand in enumerate(self.demands))
 
     def _take(self, column: PlateColumn) -> bool:
-        return is_legal(self.problem, column.stock, column.block) and self.master.add(column)
+        return self.problem.is_legal(column.stock, column.tree) and self.master.add(column)
 
     def _first_columns(self) -> None:
         """Each item alone, in rows, as often as it is wanted and a plate holds it."""
@@ -178,17 +174,17 @@ class _Search:
                     for rows_first in (True, False):
                         self._take(column_of(stock, self._alone(number, stock, way, rows_first=rows_first)))
 
-    def _alone(self, item: int, stock: int, way: tuple[int, int, bool], *, rows_first: bool) -> Block:
+    def _alone(self, item: int, stock: int, way: tuple[int, int, bool], *, rows_first: bool) -> Tree:
         s = self.problem.stocks[stock]
         length, width, turned = way
         across = _most(s, s.length, length, self.demands[item])
         along = _most(s, s.width, width, max(1, self.demands[item] // max(1, across)))
-        leaf = Block(length, width, item, turned)
+        leaf = Tree(length, width, item, turned)
         if rows_first:
-            row = _cut_from(s.length, width, "across", [leaf] * across)
-            return _cut_from(s.length, s.width, "along", [row] * along)
-        stack = _cut_from(length, s.width, "along", [leaf] * along)
-        return _cut_from(s.length, s.width, "across", [stack] * across)
+            row = cut_from(s.length, width, "across", [leaf] * across, s.kerf)
+            return cut_from(s.length, s.width, "along", [row] * along, s.kerf)
+        stack = cut_from(length, s.width, "along", [leaf] * along, s.kerf)
+        return cut_from(s.length, s.width, "across", [stack] * across, s.kerf)
 
     def _generate(self, left: Sequence[int], rounds: int, *, surplus: bool = False) -> LinearAnswer:
         level = 0
@@ -287,14 +283,14 @@ class _Search:
     def _by_hand(self, left: Sequence[int], limits: Sequence[int | None], enough: Fraction) -> Uses | None:
         """What is left by construction and repair; None where something finds no place."""
         items = tuple(replace(item, demand=n) for item, n in zip(self.problem.items, left, strict=True))
-        stocks = tuple(replace(stock, limit=n) for stock, n in zip(self.problem.stocks, limits, strict=True))
+        stocks = tuple(stock.limited(n) for stock, n in zip(self.problem.stocks, limits, strict=True))
         rest = replace(self.problem, items=items, stocks=stocks)
         steps = (1 + self.steps) * max(5, min(MOST_HAND, HAND_WORK // max(1, sum(left))))
         found = solve_rectangles(
             rest, seed=self.seed, steps=steps, out_of_time=self.out_of_time, enough=max(Fraction(0), enough)
         )
-        columns = [column_of(sheet.stock, block_of(sheet.root)) for sheet in found.sheets]
-        if found.short or not all(is_legal(self.problem, c.stock, c.block) for c in columns):
+        columns = [column_of(each.stock, each.tree) for each in found.filled]
+        if found.short or not all(self.problem.is_legal(c.stock, c.tree) for c in columns):
             return None
         for column in columns:
             self.master.add(column)
@@ -401,34 +397,27 @@ class _Search:
     def _smaller(self, column: PlateColumn, surplus: Counter[int]) -> PlateColumn | None:
         """The pattern less what is too much (taken off `surplus`); None = nothing is left of it."""
         before = surplus.copy()
-        block = without(column.block, surplus, self.problem.stocks[column.stock].narrowest)
-        if not any(block.items()) and block.item is None and not block.children:
+        tree = without(column.tree, surplus, self.problem.stocks[column.stock].limits)
+        if tree.is_metal:
             return None
-        if not is_legal(self.problem, column.stock, block):
+        if not self.problem.is_legal(column.stock, tree):
             surplus.clear()
             surplus.update(before)
             return column
-        return column_of(column.stock, block)
+        return column_of(column.stock, tree)
 
 
 def _most(stock: Stock, extent: int, size: int, wanted: int) -> int:
     """How many of a size, one kerf between each two, may lie side by side."""
     count = min(wanted, (extent + stock.kerf) // (size + stock.kerf))
-    while count > 1 and not stock.rest_ok(extent + stock.kerf - count * (size + stock.kerf)):
+    while count > 1 and not stock.limits.rest_ok(extent + stock.kerf - count * (size + stock.kerf)):
         count -= 1
     return count
 
 
-def _cut_from(length: int, width: int, cut: Direction, children: list[Block]) -> Block:
-    """Children cut from a rectangle; a single one that fills it needs no cut."""
-    if len(children) == 1 and (children[0].length, children[0].width) == (length, width):
-        return children[0]
-    return Block(length, width, cut=cut, children=tuple(children))
-
-
-def sheets_of(problem: Problem, answer: PlatesAnswer) -> list[Sheet]:
+def filled_of(answer: PlatesAnswer) -> list[FilledStock]:
     """The answer as filled plates, one for each plate."""
-    return [sheet_of(problem, c.stock, c.block) for c, n in answer.patterns for _ in range(n)]
+    return [FilledStock(column.stock, column.tree) for column, n in answer.patterns for _ in range(n)]
 
 
 def _to_fix(

@@ -1,173 +1,55 @@
 """Covering demands with plates: what the programmes over plate patterns share.
 
-A `Block` is a pattern of one plate in whole units: nested blocks, each cut in one direction. `Covering` is the
-linear programme over patterns (least cost, every demand met or exceeded, limits of stock kept); `cheapest_cover`
+A `PlateColumn` is a pattern of one plate: a tree, and how many of each item are in it. `Covering` is the linear programme over patterns (least cost, every demand met or exceeded, limits of stock kept); `cheapest_cover`
 is the same in whole numbers; `dual_bound` makes a lower bound on cost out of any values, in exact arithmetic.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
 import numpy as np
 
+from stripplan.layout.feasible import Limits
 from stripplan.layout.grid import exact
-from stripplan.layout.problem import Problem, Stock
-from stripplan.layout.rectangles.search import Rect, Sheet
-from stripplan.model.feasible import cut_is_legal, lies_on_rig, split_is_legal
-from stripplan.model.pattern import Direction
-
-
-@dataclass(frozen=True)
-class Block:
-    """A rectangle of a pattern in units: an item, metal left (no item, no children), or cut into `children`.
-
-    Cuts "along" add widths up, "across" lengths; what children and kerfs do not fill is left at the end.
-    """
-
-    length: int
-    width: int
-    item: int | None = None
-    turned: bool = False
-    cut: Direction | None = None
-    children: tuple[Block, ...] = ()
-
-    def size(self, cut: Direction) -> int:
-        """Extent at right angles to cuts of a direction."""
-        return self.width if cut == "along" else self.length
-
-    def items(self) -> Iterator[int]:
-        """The items in it, one entry for each copy."""
-        if self.item is not None:
-            yield self.item
-        for child in self.children:
-            yield from child.items()
+from stripplan.layout.problem import Problem
+from stripplan.layout.tree import Tree, cut_from
 
 
 @dataclass(frozen=True)
 class PlateColumn:
-    """A pattern as a column: its stock, (item, copies) by rising item, and the block."""
+    """A pattern as a column: its stock, (item, copies) by rising item, and its tree."""
 
     stock: int
     counts: tuple[tuple[int, int], ...]
-    block: Block = field(compare=False)
+    tree: Tree = field(compare=False)
 
 
-def column_of(stock: int, block: Block) -> PlateColumn:
+def column_of(stock: int, tree: Tree) -> PlateColumn:
     """The column of a pattern."""
-    return PlateColumn(stock, tuple(sorted(Counter(block.items()).items())), block)
+    return PlateColumn(stock, tuple(sorted(Counter(tree.items()).items())), tree)
 
 
-def is_legal(problem: Problem, stock_number: int, block: Block) -> bool:
-    """Whether the rig can cut a whole plate of that stock into this pattern, within the job's depth."""
-    stock = problem.stocks[stock_number]
-    fits = block.length == stock.length and block.width == stock.width
-    return fits and _cuts_legal(problem, stock, block, 0, None)
-
-
-def _cuts_legal(problem: Problem, stock: Stock, block: Block, depth: int, came_by: Direction | None) -> bool:
-    if block.cut is None:
-        return block.item is not None or min(block.length, block.width) >= stock.narrowest
-    cut, left = block.cut, block.size(block.cut)
-    inside = depth + (came_by != cut)
-    for child in block.children:
-        size = child.size(cut)
-        if size == left and len(block.children) == 1:
-            return _cuts_legal(problem, stock, child, depth, came_by)
-        if size != left and not _one_cut(problem, stock, block, cut, (left, size), inside):
-            return False
-        if not _cuts_legal(problem, stock, child, inside, cut):
-            return False
-        left -= size + stock.kerf
-    return left == -stock.kerf or stock.rest_ok(left + stock.kerf)
-
-
-def _one_cut(problem: Problem, stock: Stock, block: Block, cut: Direction, sizes: tuple[int, int], depth: int) -> bool:
-    """Whether one cut parts a size from what is left of a block (sizes: left, size)."""
-    if problem.depth is not None and depth > problem.depth:
-        return False
-    left, size = sizes
-    unit, rules = float(problem.grid.unit), stock.rules
-    travel = (block.length if cut == "along" else block.width) * unit
-    return (
-        size < left
-        and cut_is_legal(rules, travel)
-        and lies_on_rig(rules, travel, left * unit)
-        and split_is_legal(rules, size * unit, (left - size) * unit - rules.kerf)
-    )
-
-
-def without(block: Block, surplus: Counter[int], narrowest: int) -> Block:
-    """The block with surplus copies taken out (and off `surplus`); what they leave stays as metal.
+def without(tree: Tree, surplus: Counter[int], limits: Limits) -> Tree:
+    """The tree with surplus copies taken out (and off `surplus`); what they leave stays as metal.
 
     Children that are metal only go to the end, where they join what is left. A copy narrower than the narrowest
     offcut stays.
     """
-    if block.item is not None:
-        if surplus[block.item] <= 0 or min(block.length, block.width) < narrowest:
-            return block
-        surplus[block.item] -= 1
-        return Block(block.length, block.width)
-    if block.cut is None:
-        return block
-    children = tuple(without(child, surplus, narrowest) for child in block.children)
-    filled = tuple(child for child in children if child.item is not None or child.children)
-    return replace(block, children=filled) if filled else Block(block.length, block.width)
-
-
-def block_of(rect: Rect) -> Block:
-    """A filled rectangle of the constructive search as a block."""
-    if rect.cut is None:
-        return Block(rect.length, rect.width, rect.item, rect.turned)
-    children, inner = [], rect
-    while inner.cut == rect.cut:
-        assert inner.first is not None
-        assert inner.rest is not None
-        children.append(block_of(inner.first))
-        inner = inner.rest
-    if inner.length > 0 and inner.width > 0 and (inner.item is not None or inner.cut is not None):
-        children.append(block_of(inner))
-    return Block(rect.length, rect.width, cut=rect.cut, children=tuple(children))
-
-
-def sheet_of(problem: Problem, stock: int, block: Block) -> Sheet:
-    """A pattern as a filled plate, with its free rectangles."""
-    root = Rect(block.length, block.width, 0, None)
-    sheet = Sheet(stock, root, [])
-    _fill(sheet, root, block, problem.stocks[stock].kerf)
-    return sheet
-
-
-def _fill(sheet: Sheet, rect: Rect, block: Block, kerf: int) -> None:
-    if block.item is not None:
-        rect.item, rect.turned = block.item, block.turned
-        sheet.items.append(block.item)
-        sheet.filled += block.length * block.width
-    elif block.cut is None:
-        sheet.free.append(rect)
-    else:
-        _fill_children(sheet, rect, block, block.cut, kerf)
-
-
-def _fill_children(sheet: Sheet, rect: Rect, block: Block, cut: Direction, kerf: int) -> None:
-    depth, inner = rect.depth + (rect.came_by != cut), rect
-    for child in block.children:
-        if child.length == inner.length and child.width == inner.width:
-            _fill(sheet, inner, child, kerf)
-            return
-        inner.cut = cut
-        inner.first = Rect(child.length, child.width, depth, cut)
-        length = inner.length - (child.length + kerf if cut == "across" else 0)
-        width = inner.width - (child.width + kerf if cut == "along" else 0)
-        inner.rest = Rect(length, width, depth, cut)
-        _fill(sheet, inner.first, child, kerf)
-        inner = inner.rest
-    if inner.length > 0 and inner.width > 0:
-        sheet.free.append(inner)
+    if tree.item is not None:
+        if surplus[tree.item] <= 0 or min(tree.length, tree.width) < limits.narrowest:
+            return tree
+        surplus[tree.item] -= 1
+        return Tree(tree.length, tree.width)
+    if tree.cut is None:
+        return tree
+    children = [without(child, surplus, limits) for child in tree.children]
+    filled = [child for child in children if not child.is_metal]
+    return cut_from(tree.length, tree.width, tree.cut, filled, limits.kerf)
 
 
 class Covering:

@@ -14,21 +14,24 @@ from contextlib import suppress
 from fractions import Fraction
 
 from stripplan.layout.plates.any_depth import Deep
-from stripplan.layout.plates.cover import Block, PlateColumn, column_of, dual_bound, is_legal, without
+from stripplan.layout.plates.cover import PlateColumn, column_of, dual_bound, without
 from stripplan.layout.plates.shelves import Shelves
 from stripplan.layout.plates.staged import COMPLETE, Family, Staged
 from stripplan.layout.problem import Problem
 from stripplan.layout.stop import Clock, OutOfTimeError
+from stripplan.layout.tree import Tree
 
 SCALE = 1 << 30
+"""Values are whole numbers up to this; sums of them stay exact in doubles, below 2^53."""
 MOST_WORK = 400_000_000
-"""Elementary steps that one exact pricing of a family may take, for a bound."""
+"""Elementary steps that one exact pricing of a family may take, for a bound. Set by trial, not studied."""
 
 MOST_BOUND_POINTS = 2000
-"""Sums of sizes along one side up to which an exact pricing of a family is set up at all."""
+"""Sums of sizes along one side up to which an exact pricing of a family is set up at all.
+Set by trial, not studied."""
 
 AT_ONCE = 30
-"""Patterns taken from one pricing of a plate."""
+"""Patterns taken from one pricing of a plate. Set by trial, not studied."""
 
 
 def family_of(depth: int | None) -> Family:
@@ -107,29 +110,29 @@ class Pricing:
         if not staged.usable or staged.price(values) <= least:
             return []
         found = []
-        for _, block in staged.patterns(AT_ONCE):
-            column = self._bounded(staged.number, block, left)
+        for _, tree in staged.patterns(AT_ONCE):
+            column = self._bounded(staged.number, tree, left)
             if column is not None and _value(column, values) > least:
                 found.append(column)
         return found if found or left is None else self._by_shelves(staged, values, left, least)
 
-    def _bounded(self, stock: int, block: Block, left: Sequence[int] | None) -> PlateColumn | None:
+    def _bounded(self, stock: int, tree: Tree, left: Sequence[int] | None) -> PlateColumn | None:
         """The pattern less what is not wanted; None where that is not legal."""
-        made = Counter(block.items()) if left is not None else Counter()
+        made = Counter(tree.items()) if left is not None else Counter()
         surplus = Counter({item: n - left[item] for item, n in made.items() if n > left[item]}) if left else Counter()
-        block = without(block, surplus, self.problem.stocks[stock].narrowest) if surplus else block
-        if any(surplus.values()) or not is_legal(self.problem, stock, block):
+        tree = without(tree, surplus, self.problem.stocks[stock].limits) if surplus else tree
+        if any(surplus.values()) or not self.problem.is_legal(stock, tree):
             return None
-        return column_of(stock, block)
+        return column_of(stock, tree)
 
     def _by_shelves(
         self, staged: Staged, values: Sequence[int], left: Sequence[int], least: float
     ) -> list[PlateColumn]:
         shelves = self._shelves.setdefault(id(staged), Shelves(staged))
         found = []
-        for block in shelves.patterns(values, left):
-            if is_legal(self.problem, staged.number, block):
-                column = column_of(staged.number, block)
+        for tree in shelves.patterns(values, left):
+            if self.problem.is_legal(staged.number, tree):
+                column = column_of(staged.number, tree)
                 if _value(column, values) > least:
                     found.append(column)
         return found
@@ -166,8 +169,8 @@ class Pricing:
         with suppress(OutOfTimeError):
             for number, stock in enumerate(self.problem.stocks):
                 least = (stock.cost - limit_worth[number]) * (1 + 1e-7) / unit
-                block = self.deep.pattern(number, values, least) if stock.limit != 0 else None
-                column = self._bounded(number, block, left) if block is not None else None
+                tree = self.deep.pattern(number, values, least) if stock.limit != 0 else None
+                column = self._bounded(number, tree, left) if tree is not None else None
                 if column is not None and _value(column, values) > least:
                     found.append(column)
         return found

@@ -15,8 +15,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stripplan.layout.plates.cover import Block, without
+from stripplan.layout.plates.cover import without
 from stripplan.layout.plates.staged import NONE, Staged, Way
+from stripplan.layout.tree import Tree
 
 if TYPE_CHECKING:
     import numpy.typing as npt
@@ -24,10 +25,10 @@ if TYPE_CHECKING:
     Array = npt.NDArray[np.float64]
 
 MOST_CELLS = 1_500_000
-"""Totals x widths x ways above which a plate is filled by pricing again."""
+"""Totals x widths x ways above which a plate is filled by pricing again. Set by trial, not studied."""
 
 MOST_PRICINGS = 4
-"""Pricings spent on one plate."""
+"""Pricings spent on one plate. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)
@@ -58,18 +59,18 @@ class Shelves:
                     high[number, at] = s.copies_across(way, width)
         return high
 
-    def patterns(self, values: Sequence[int], left: Sequence[int]) -> list[Block]:
+    def patterns(self, values: Sequence[int], left: Sequence[int]) -> list[Tree]:
         """Patterns that make at most `left` of each item."""
         s = self.staged
         if len(s.widths) * len(s.along.points) * len(s.ways) > MOST_CELLS:
-            return [block for block in [self._priced_again(values, left)] if block is not None]
+            return [tree for tree in [self._priced_again(values, left)] if tree is not None]
         both = [self._shelf_by_shelf(values, left, dense=dense) for dense in (True, False)]
-        return [block for block in both if block is not None]
+        return [tree for tree in both if tree is not None]
 
-    def _priced_again(self, values: Sequence[int], left: Sequence[int]) -> Block | None:
+    def _priced_again(self, values: Sequence[int], left: Sequence[int]) -> Tree | None:
         """Strips of the staged programme, priced anew without the items that are used up."""
         s, room, rest = self.staged, list(left), self.staged.width
-        strips: list[Block] = []
+        strips: list[Tree] = []
         for _ in range(MOST_PRICINGS):
             s.price([value if n > 0 else 0 for value, n in zip(values, room, strict=True)])
             worth, row = s.best_beyond([rest])
@@ -86,7 +87,7 @@ class Shelves:
                 break
         return s.plate_of(strips) if strips else None
 
-    def _within(self, values: Sequence[int], number: int, room: Sequence[int]) -> Block | None:
+    def _within(self, values: Sequence[int], number: int, room: Sequence[int]) -> Tree | None:
         """The staged programme's strip of a width where all of it is wanted, else the best that is."""
         strip = self.staged.strip_at(number)
         if all(n <= room[item] for item, n in Counter(strip.items()).items()):
@@ -94,16 +95,16 @@ class Shelves:
         found = self._best_strip(values, room, [number], lambda worth: worth)
         return self._clipped(found[0], room) if found is not None else None
 
-    def _clipped(self, strip: Block, room: Sequence[int]) -> Block:
+    def _clipped(self, strip: Tree, room: Sequence[int]) -> Tree:
         """The strip less what is not wanted: an item that may be turned is taken up to its demand each way."""
         made = Counter(strip.items())
         surplus = Counter({item: n - room[item] for item, n in made.items() if n > room[item]})
-        return without(strip, surplus, self.staged.narrowest)
+        return without(strip, surplus, self.staged.limits)
 
-    def _shelf_by_shelf(self, values: Sequence[int], left: Sequence[int], *, dense: bool) -> Block | None:
+    def _shelf_by_shelf(self, values: Sequence[int], left: Sequence[int], *, dense: bool) -> Tree | None:
         """`dense`: by worth for width, not by what may follow."""
         s, room, rest = self.staged, list(left), self.staged.width
-        strips: list[Block] = []
+        strips: list[Tree] = []
         while True:
             chosen = self._next(values, room, rest, dense=dense)
             if chosen is None:
@@ -114,7 +115,7 @@ class Shelves:
                 room[item] -= 1
             rest -= width + s.kerf
 
-    def _next(self, values: Sequence[int], left: Sequence[int], rest: int, *, dense: bool) -> tuple[Block, int] | None:
+    def _next(self, values: Sequence[int], left: Sequence[int], rest: int, *, dense: bool) -> tuple[Tree, int] | None:
         s = self.staged
         fits = [n for n, width in enumerate(s.widths) if s.leaves_legal(rest, width)]
         widths = np.array([s.widths[n] for n in fits])
@@ -125,7 +126,7 @@ class Shelves:
 
     def _best_strip(
         self, values: Sequence[int], left: Sequence[int], fits: Sequence[int], score: Callable[[Array], Array]
-    ) -> tuple[Block, int] | None:
+    ) -> tuple[Tree, int] | None:
         """The strip of greatest score among some widths, and its width; None where none is worth anything."""
         s = self.staged
         if not fits:
@@ -139,8 +140,8 @@ class Shelves:
             return None
         width = s.widths[fits[at]]
         stacks = self._traced(steps, int(rows[at]), at)
-        blocks = [s.stack_of(s.ways[way], int(self._high[way, fits[at]]), width) for way in stacks]
-        return s.strip_of(blocks, width), width
+        stacked = [s.stack_of(s.ways[way], int(self._high[way, fits[at]]), width) for way in stacks]
+        return s.strip_of(stacked, width), width
 
     def _bounded(
         self, values: Sequence[int], left: Sequence[int], ways: Sequence[int], fits: Sequence[int]

@@ -16,10 +16,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stripplan.layout.plates.cover import Block
 from stripplan.layout.problem import Problem, Stock
 from stripplan.layout.stop import Clock, go_on, never
-from stripplan.model.feasible import cut_is_legal, lies_on_rig
+from stripplan.layout.tree import Tree, cut_from
 from stripplan.model.pattern import Direction
 
 if TYPE_CHECKING:
@@ -29,9 +28,13 @@ if TYPE_CHECKING:
     Whole = npt.NDArray[np.int64]
 
 NONE = -np.inf
+"""Worth of what cannot be cut."""
 MOST_POINTS = 3000
+"""Sums of sizes looked at; of more evenly spread ones, and then no bound is taken. Set by trial, not studied."""
 MOST_WIDTHS = 160
+"""Widths of strips looked at. Set by trial, not studied."""
 COMPLETE = 1 << 62
+"""As many sums as there are: for a bound nothing may be left out."""
 AT_ONCE = 5_000_000
 """Sums after which the clock is asked; some twentieth of a second."""
 
@@ -153,7 +156,8 @@ class Staged:
         self.problem, self.number, self.family, self.first = problem, stock_number, family, first
         self.stock: Stock = problem.stocks[stock_number]
         self.relaxed = relaxed
-        self.narrowest = 0 if relaxed else self.stock.narrowest
+        self.limits = self.stock.limits
+        self.narrowest = 0 if relaxed else self.limits.narrowest
         self.kerf = self.stock.kerf
         along = first == "along"
         self.length = self.stock.length if along else self.stock.width
@@ -175,10 +179,7 @@ class Staged:
         return found
 
     def _may_cut(self, travel: int, across: int) -> bool:
-        if self.relaxed:
-            return True
-        unit, rules = float(self.problem.grid.unit), self.stock.rules
-        return cut_is_legal(rules, travel * unit) and lies_on_rig(rules, travel * unit, across * unit)
+        return self.relaxed or self.limits.travel_ok(travel, across)
 
     def _tables(self) -> None:
         limit = COMPLETE if self.relaxed else MOST_POINTS
@@ -206,7 +207,7 @@ class Staged:
         return sorted({each for each in {*self.wides, *sums} if each <= self.width})
 
     def _rest_ok(self, slack: int) -> bool:
-        return slack >= 0 and (self.relaxed or self.stock.rest_ok(slack))
+        return slack >= 0 and (self.relaxed or self.limits.rest_ok(slack))
 
     def _fits_stack(self) -> npt.NDArray[np.bool_]:
         """Whether a way may lie in a stack of each length (ways x lengths): equal, or trimmed by a last cut."""
@@ -352,17 +353,17 @@ class Staged:
             copies -= 1
         return 0
 
-    def stack_of(self, way: Way, copies: int, width: int) -> Block:
+    def stack_of(self, way: Way, copies: int, width: int) -> Tree:
         """Copies of one way across a strip."""
-        return self._block(way.long, width, "strips", [self._leaf(way)] * copies)
+        return self._cut(way.long, width, "strips", [self._leaf(way)] * copies)
 
-    def strip_of(self, stacks: Sequence[Block], width: int) -> Block:
+    def strip_of(self, stacks: Sequence[Tree], width: int) -> Tree:
         """A strip of stacks."""
-        return self._block(self.length, width, "stacks", stacks)
+        return self._cut(self.length, width, "stacks", stacks)
 
-    def plate_of(self, strips: Sequence[Block]) -> Block:
+    def plate_of(self, strips: Sequence[Tree]) -> Tree:
         """A plate of strips."""
-        return self._block(self.length, self.width, "strips", strips)
+        return self._cut(self.length, self.width, "strips", strips)
 
     def widths_of(self, row: int) -> list[int]:
         """Strips (by number of their width) of the best total in a row."""
@@ -370,7 +371,7 @@ class Staged:
 
     # -- patterns ----------------------------------------------------------------------------------------------
 
-    def patterns(self, most: int) -> list[tuple[int, Block]]:
+    def patterns(self, most: int) -> list[tuple[int, Tree]]:
         """(value, pattern) of the last pricing: the best first, then the best with each of some other strips in it."""
         best = self._plate([self.widths[n] for n in self._trace_plate(self._plate_row)])
         value = int(self._plate_best[self._plate_row, 0])
@@ -382,11 +383,11 @@ class Staged:
     def _trace_plate(self, row: int) -> list[int]:
         return traced(self._plate_rows, self._strips, self._plate_best, row, 0)
 
-    def _others(self, most: int) -> list[tuple[int, Block]]:
+    def _others(self, most: int) -> list[tuple[int, Tree]]:
         beyond, rows = self.best_beyond([self.width - width - self.kerf for width in self.widths])
         values = self._strips[:, 0] + beyond
         order = [int(n) for n in np.argsort(-values, kind="stable") if values[n] > 0]
-        found: list[tuple[int, Block]] = []
+        found: list[tuple[int, Tree]] = []
         seen = set(self._trace_plate(self._plate_row))
         for number in order:
             if len(found) == most:
@@ -398,19 +399,19 @@ class Staged:
             found.append((int(values[number]), self._plate([self.widths[n] for n in chosen])))
         return found
 
-    def _plate(self, widths: Sequence[int]) -> Block:
+    def _plate(self, widths: Sequence[int]) -> Tree:
         number = {width: n for n, width in enumerate(self.widths)}
         strips = [self.strip_at(number[width]) for width in sorted(widths, reverse=True)]
-        return self._block(self.length, self.width, "strips", strips)
+        return self._cut(self.length, self.width, "strips", strips)
 
-    def strip_at(self, width: int) -> Block:
+    def strip_at(self, width: int) -> Tree:
         """The best strip of a width (by its number) at the last pricing."""
         row = int(self._strip_ends.row[0, width])
         stacks = traced(self._strip_rows, self._stacks, self._strip_best, row, width)
-        blocks = [self._stack(long, width) for long in sorted(stacks, reverse=True)]
-        return self._block(self.length, self.widths[width], "stacks", blocks)
+        inner = [self._stack(long, width) for long in sorted(stacks, reverse=True)]
+        return self._cut(self.length, self.widths[width], "stacks", inner)
 
-    def _stack(self, long: int, width: int) -> Block:
+    def _stack(self, long: int, width: int) -> Tree:
         length, extent = self.longs[long], self.widths[width]
         one = int(self._one[long, width])
         if self._stack_best is None or (one >= 0 and self._stacks[long, width] == self._worth[one]):
@@ -418,27 +419,21 @@ class Staged:
         row = int(self._stack_ends.row[width, long])
         numbers = traced(self._stack_rows, self._stack_values, self._stack_best, row, long)
         pieces = sorted((self.ways[n] for n in numbers), key=lambda way: (-way.wide, -way.long, way.item))
-        blocks = [self._trimmed(way, length, way.wide) for way in pieces]
-        return self._block(length, extent, "strips", blocks)
+        inner = [self._trimmed(way, length, way.wide) for way in pieces]
+        return self._cut(length, extent, "strips", inner)
 
-    def _trimmed(self, way: Way, length: int, width: int) -> Block:
+    def _trimmed(self, way: Way, length: int, width: int) -> Tree:
         """A piece in a place that may be longer, or wider, than itself."""
         leaf = self._leaf(way)
         if way.long < length:
-            return self._block(length, width, "stacks", [leaf])
-        return leaf if way.wide == width else self._block(length, width, "strips", [leaf])
+            return self._cut(length, width, "stacks", [leaf])
+        return leaf if way.wide == width else self._cut(length, width, "strips", [leaf])
 
-    def _leaf(self, way: Way) -> Block:
+    def _leaf(self, way: Way) -> Tree:
         length, width = (way.long, way.wide) if self.first == "along" else (way.wide, way.long)
-        return Block(length, width, way.item, way.turned)
+        return Tree(length, width, way.item, way.turned)
 
-    def _block(self, length: int, width: int, parts: str, children: Sequence[Block]) -> Block:
-        if len(children) == 1 and self._same(children[0], length, width):
-            return children[0]
+    def _cut(self, length: int, width: int, parts: str, children: Sequence[Tree]) -> Tree:
         along = self.first == "along"
         cut: Direction = "along" if (parts == "strips") == along else "across"
-        size = (length, width) if along else (width, length)
-        return Block(*size, cut=cut, children=tuple(children))
-
-    def _same(self, block: Block, length: int, width: int) -> bool:
-        return (block.length, block.width) == ((length, width) if self.first == "along" else (width, length))
+        return cut_from(*((length, width) if along else (width, length)), cut, children, self.kerf)

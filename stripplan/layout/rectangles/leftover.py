@@ -13,32 +13,30 @@ from dataclasses import dataclass, replace
 
 from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.ruin_recreate import (
-    Board,
     Compiled,
     Found,
     Search,
+    SearchItem,
+    SearchStock,
     Task,
-    Thing,
-    Tree,
-    blank,
-    located,
     search_of,
 )
-from stripplan.layout.rectangles.search import Sheet, free_rects, rects, task_of, to_sheet, to_tree
+from stripplan.layout.rectangles.search import task_of
 from stripplan.layout.stop import Clock
+from stripplan.layout.tree import FilledStock, gathered
 
 TRIALS = 7
 """Bisections of one width: down to a hundredth of the plate."""
 
 MOST_EXTENTS = 3
-"""Sizes across that are tried for each direction of each board."""
+"""Sizes across that are tried for each direction of each board. Set by trial, not studied."""
 
 MOST_UNASKED = 50_000
 """Steps of a trial until the clock is asked again: well below a second."""
 
 MOST_PLATES = 4
 MOST_PARTS = 120
-"""Of many plates only the emptiest are laid out anew."""
+"""Of many plates only the emptiest are laid out anew. Set by trial, not studied."""
 
 Value = Callable[[float, float], float]
 """What an offcut of length x width [mm] is worth; 0 = not worth keeping."""
@@ -48,49 +46,49 @@ Value = Callable[[float, float], float]
 class Gathered:
     """Plates with their offcuts gathered, whether that is better than before, and search steps done."""
 
-    sheets: list[Sheet]
+    filled: list[FilledStock]
     better: bool
     steps: int
 
 
 def gather(
-    problem: Problem, sheets: Sequence[Sheet], *, value: Value, seed: int, steps: int, out_of_time: Clock
+    problem: Problem, plates: Sequence[FilledStock], *, value: Value, seed: int, steps: int, out_of_time: Clock
 ) -> Gathered:
     """Plates of the same cost or less with the same parts, whose best offcut is worth as much or more."""
     task = task_of(problem)
-    loose, fixed = _loosest(task, sheets)
+    loose, fixed = _loosest(task, plates)
     hunt = _Hunt(_for_these(task, fixed), float(problem.grid.unit), loose, value, seed, out_of_time)
     before = hunt.worth
     families = hunt.families()
     hunt.worth = max([before, *hunt.worths(fixed)])
     for family in families:
         hunt.widen(family, max(50, steps // (TRIALS * len(families))))
-    return Gathered([*fixed, *hunt.sheets], hunt.kept > 0, hunt.steps)
+    return Gathered([*fixed, *hunt.plates], hunt.kept > 0, hunt.steps)
 
 
-def _loosest(task: Task, sheets: Sequence[Sheet]) -> tuple[list[Sheet], list[Sheet]]:
+def _loosest(task: Task, plates: Sequence[FilledStock]) -> tuple[list[FilledStock], list[FilledStock]]:
     """The emptiest plates, which are laid out anew, and the others."""
-    order = sorted(range(len(sheets)), key=lambda n: (-_free(task, sheets[n]), n))
+    order = sorted(range(len(plates)), key=lambda n: (-_free(task, plates[n]), n))
     loose: list[int] = []
     for number in order[:MOST_PLATES]:
-        if sum(len(sheets[n].items) for n in [*loose, number]) <= MOST_PARTS:
+        if sum(len(plates[n].items) for n in [*loose, number]) <= MOST_PARTS:
             loose.append(number)
-    return [sheets[n] for n in loose], [sheet for n, sheet in enumerate(sheets) if n not in loose]
+    return [plates[n] for n in loose], [plate for n, plate in enumerate(plates) if n not in loose]
 
 
-def _free(task: Task, sheet: Sheet) -> int:
-    x, y = task.boards[sheet.stock].size
-    return x * y - sum(task.things[item].area for item in sheet.items)
+def _free(task: Task, plate: FilledStock) -> int:
+    x, y = task.stocks[plate.stock].size
+    return x * y - sum(task.items[item].area for item in plate.items)
 
 
-def _for_these(task: Task, fixed: Sequence[Sheet]) -> Task:
+def _for_these(task: Task, fixed: Sequence[FilledStock]) -> Task:
     """The task less the plates that stay as they are."""
-    used = [sum(sheet.stock == n for sheet in fixed) for n in range(len(task.boards))]
-    boards = tuple(
+    used = [sum(plate.stock == n for plate in fixed) for n in range(len(task.stocks))]
+    stocks = tuple(
         board if board.limit is None else replace(board, limit=board.limit - n)
-        for board, n in zip(task.boards, used, strict=True)
+        for board, n in zip(task.stocks, used, strict=True)
     )
-    return replace(task, boards=boards)
+    return replace(task, stocks=stocks)
 
 
 @dataclass(frozen=True)
@@ -106,36 +104,36 @@ class _Hunt:
     """The plates so far, what their best offcut is worth, and trials for a better one."""
 
     def __init__(
-        self, task: Task, unit: float, sheets: list[Sheet], value: Value, seed: int, out_of_time: Clock
+        self, task: Task, unit: float, plates: list[FilledStock], value: Value, seed: int, out_of_time: Clock
     ) -> None:
-        self.task, self.unit, self.sheets, self.value, self.seed = task, unit, sheets, value, seed
+        self.task, self.unit, self.plates, self.value, self.seed = task, unit, plates, value, seed
         self.out_of_time = out_of_time
         self.steps = self.kept = 0
-        self.worth = max(self.worths(sheets), default=0.0)
+        self.worth = max(self.worths(plates), default=0.0)
 
     def families(self) -> list[_Family]:
-        """Families on the boards in use, where more than one part leaves something to choose."""
-        if sum(len(sheet.items) for sheet in self.sheets) < 2:
+        """Families on the stocks in use, where more than one part leaves something to choose."""
+        if sum(len(plate.items) for plate in self.plates) < 2:
             return []
         return [
             _Family(board, axis, across)
-            for board in sorted({sheet.stock for sheet in self.sheets})
+            for board in sorted({plate.stock for plate in self.plates})
             for axis in (1, 0)
             for across in self._extents(board, 1 - axis)
         ]
 
     def _extents(self, board: int, axis: int) -> list[int]:
         """The plate's size along an axis and the largest sizes of its blanks that the rig can cut."""
-        kerf, longest = self.task.boards[board].kerf, self.task.boards[board].longest
-        found = {self.task.boards[board].size[axis]}
-        for sheet in self.sheets:
-            if sheet.stock == board:
-                found |= {size + kerf for rect in rects(sheet) for size in ((rect.length, rect.width)[axis],)}
+        kerf, longest = self.task.stocks[board].kerf, self.task.stocks[board].longest
+        found = {self.task.stocks[board].size[axis]}
+        for plate in self.plates:
+            if plate.stock == board:
+                found |= {(each.length, each.width)[axis] + kerf for each in plate.tree.rectangles(kerf)}
         return sorted((size for size in found if size - kerf <= longest), reverse=True)[:MOST_EXTENTS]
 
     def widen(self, family: _Family, turn: int) -> None:
         """Bisect the width of the offcut; each success is kept."""
-        board = self.task.boards[family.board]
+        board = self.task.stocks[family.board]
         low, high = self._range(board, family)
         least = max(1, board.size[family.axis] // 100)
         while high - low >= least and not self.out_of_time():
@@ -147,10 +145,10 @@ class _Hunt:
                 self._keep(found)
                 low = max(width, self._range(board, family)[0])
 
-    def _range(self, board: Board, family: _Family) -> tuple[int, int]:
+    def _range(self, board: SearchStock, family: _Family) -> tuple[int, int]:
         """Widths of the offcut: one that is worth no more than the best now, the most that the free area allows."""
         length = family.across - board.kerf
-        free = sum(_free(self.task, sheet) for sheet in self.sheets)
+        free = sum(_free(self.task, plate) for plate in self.plates)
         high = min(board.size[family.axis], free // family.across) - board.kerf
         low, top = 0, max(high, 0)
         while low < top:
@@ -162,19 +160,22 @@ class _Hunt:
         return low, high
 
     def _tried(self, family: _Family, width: int, turn: int) -> Found | None:
-        task, extra = self._with_offcut(family, width), len(self.task.things)
-        start = [to_tree(task, sheet) for sheet in self.sheets]
+        task, extra = self._with_offcut(family, width), len(self.task.items)
         with closing(search_of(task, self.seed + self.steps)) as search:
-            search.load(start)
+            search.load(self.plates)
             search.lower_budget(task.enough)
             search.begin()
             self._run(search, turn)
             found = search.found()
         if found.out:
             return None
-        plates = tuple((stock, pruned) for stock, tree in found.plates if (pruned := _without(tree, extra)) is not None)
-        sound = all(located(task.boards[stock], tree) for stock, tree in plates)
-        return replace(found, plates=plates) if sound else None
+        filled = tuple(
+            FilledStock(each.stock, pruned)
+            for each in found.filled
+            if (pruned := gathered(each.tree, task.stocks[each.stock].kerf, extra)) is not None
+        )
+        sound = all(task.stocks[each.stock].located(each.tree) for each in filled)
+        return replace(found, filled=filled) if sound else None
 
     def _run(self, search: Search | Compiled, turn: int) -> None:
         """A trial's steps; a long trial asks the clock on its way."""
@@ -187,38 +188,24 @@ class _Hunt:
 
     def _with_offcut(self, family: _Family, width: int) -> Task:
         size = [family.across, family.across]
-        size[family.axis] = width + self.task.boards[family.board].kerf
-        ways = tuple(((size[0], size[1], False),) if n == family.board else () for n in range(len(self.task.boards)))
-        cost = sum(self.task.boards[sheet.stock].cost for sheet in self.sheets)
-        offcut = Thing(1, 0, size[0] * size[1], ways)
-        placed = [0] * len(self.task.things)
-        for sheet in self.sheets:
-            for item in sheet.items:
+        size[family.axis] = width + self.task.stocks[family.board].kerf
+        ways = tuple(((size[0], size[1], False),) if n == family.board else () for n in range(len(self.task.stocks)))
+        cost = sum(self.task.stocks[plate.stock].cost for plate in self.plates)
+        offcut = SearchItem(1, 0, size[0] * size[1], ways)
+        placed = [0] * len(self.task.items)
+        for plate in self.plates:
+            for item in plate.items:
                 placed[item] += 1
-        things = tuple(replace(thing, demand=n) for thing, n in zip(self.task.things, placed, strict=True))
-        return replace(self.task, things=(*things, offcut), enough=cost)
+        items = tuple(replace(item, demand=n) for item, n in zip(self.task.items, placed, strict=True))
+        return replace(self.task, items=(*items, offcut), enough=cost)
 
     def _keep(self, found: Found) -> None:
-        sheets = [to_sheet(self.task, stock, _rooted(self.task, stock, tree)) for stock, tree in found.plates]
-        worth = max(self.worths(sheets), default=0.0)
+        worth = max(self.worths(found.filled), default=0.0)
         if worth > self.worth:
-            self.sheets, self.worth, self.kept = sheets, worth, self.kept + 1
+            self.plates, self.worth, self.kept = list(found.filled), worth, self.kept + 1
 
-    def worths(self, sheets: Sequence[Sheet]) -> Iterator[float]:
+    def worths(self, plates: Sequence[FilledStock]) -> Iterator[float]:
         """What each free rectangle is worth."""
-        for sheet in sheets:
-            for rect in free_rects(sheet):
-                yield self.value(rect.length * self.unit, rect.width * self.unit)
-
-
-def _without(tree: Tree, item: int) -> Tree | None:
-    """A tree without one item: what it leaves is joined to what else is free in its blank."""
-    if tree.item is not None:
-        return None if tree.item == item else tree
-    made = blank(tree.size, tree.along, (_without(child, item) for child in tree.children))
-    return made.children[0] if made is not None and len(made.children) == 1 and made.rest == 0 else made
-
-
-def _rooted(task: Task, stock: int, tree: Tree) -> Tree:
-    """A plate's tree as a blank."""
-    return tree if tree.item is None else Tree(task.boards[stock].size, None, None, 0, (tree,))
+        for plate in plates:
+            for free in plate.tree.free():
+                yield self.value(free.length * self.unit, free.width * self.unit)

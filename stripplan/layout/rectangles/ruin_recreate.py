@@ -10,129 +10,69 @@ Order among children is free (but where each cut must be located from a fence), 
 lies together, and whatever is thrown out joins it. Sizes carry one kerf: a part of x takes x + kerf of a plate of
 length + kerf, and cuts have no width.
 
-There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/rebuild.c. All
+There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/ruin_recreate.c. All
 numbers are whole; scores are products and sums of doubles in the same order.
 """
 
 from __future__ import annotations
 
-import ctypes
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from stripplan.kernel import library, numbers
+from stripplan.kernel import Rng, api, available
+from stripplan.layout.feasible import Limits
+from stripplan.layout.problem import Way
+from stripplan.layout.tree import FilledStock, Tree, cut_from, gathered
+from stripplan.model.pattern import Direction
 
 HISTORY = 60
+"""Length of the list of late acceptance. Set by trial, not studied."""
 NEAR = 40
+"""Plates that a part is tried in, beside those taken apart: keeps a step short on jobs of many plates. Set by
+trial, not studied."""
 MANY = (1 << 63) - 1
-_MASK = (1 << 64) - 1
+"""A cost above any."""
 
 
-@dataclass(frozen=True)
-class Board:
-    """A stock in the search's terms: sizes with one kerf, limits in units.
+@dataclass(frozen=True, kw_only=True)
+class SearchStock(Limits):
+    """A stock in the search's terms: its limits, its sides with one kerf, its cost in whole numbers.
 
-    `gap` is the least that may be left beside a part; `longest` the longest cut; `ordered` whether each cut
-    must be located as the children lie. Cuts longer than `one_pass` are made in two, and the piece is turned over between: up to
-    `turnable` square units. None = no limit.
+    `cuttable` says whether the whole plate may be cut at all. `limit` None = as many as needed.
     """
 
     size: tuple[int, int]
-    kerf: int
-    gap: int
-    longest: int
-    cuttable: bool
-    marked: bool
-    far_max: int | None
-    reach: tuple[int, int]
-    ordered: bool
+    cuttable: bool = True
     cost: int
-    limit: int | None
-    one_pass: int = 1 << 40
-    turnable: int | None = None
-
-    def split_ok(self, one: int, other: int) -> bool:
-        """`model.legal.split_is_legal` in units."""
-        far = self.far_max
-        if self.marked:
-            return far is None or min(one, other) <= far
-        low, high = self.reach
-        return (low <= one <= high and (far is None or other <= far)) or (
-            low <= other <= high and (far is None or one <= far)
-        )
+    limit: int | None = None
 
 
 @dataclass(frozen=True)
-class Thing:
+class SearchItem:
     """An item in the search's terms: for each board the ways it may lie, (x + kerf, y + kerf, turned)."""
 
     demand: int
     over: int
     area: int
-    ways: tuple[tuple[tuple[int, int, bool], ...], ...]
+    ways: tuple[tuple[Way, ...], ...]
 
 
 @dataclass(frozen=True)
 class Task:
-    """Boards, things, greatest depth (None = any) and the cost that cannot be undercut."""
+    """Stocks, items, greatest depth (None = any) and the cost that cannot be undercut."""
 
-    boards: tuple[Board, ...]
-    things: tuple[Thing, ...]
+    stocks: tuple[SearchStock, ...]
+    items: tuple[SearchItem, ...]
     depth: int | None
     enough: int
 
 
 @dataclass(frozen=True)
-class Tree:
-    """A node of an answer: a blank (`item` None) stacked along axis `along`, or an item lying one way."""
-
-    size: tuple[int, int]
-    item: int | None
-    way: tuple[int, int, bool] | None
-    along: int
-    children: tuple[Tree, ...] = ()
-
-    @property
-    def rest(self) -> int:
-        """Free extent at the end of a blank."""
-        return 0 if self.item is not None else self.size[self.along] - sum(c.size[self.along] for c in self.children)
-
-    def items(self) -> Iterable[int]:
-        """All items in it."""
-        if self.item is not None:
-            yield self.item
-        for child in self.children:
-            yield from child.items()
-
-
-def blank(size: tuple[int, int], along: int, children: Iterable[Tree | None]) -> Tree | None:
-    """A blank stacked along an axis; what is stacked along the same axis in it becomes its own, None is nothing."""
-    inner: list[Tree] = []
-    for child in children:
-        if child is not None:
-            inner += child.children if child.item is None and child.along == along else (child,)
-    return Tree(size, None, None, along, tuple(inner)) if inner else None
-
-
-def located(board: Board, tree: Tree) -> bool:
-    """Whether each cut can be located, the children cut off one after the other; asked where their order is fixed."""
-    if not board.ordered or tree.item is not None:
-        return True
-    left = tree.size[tree.along]
-    for child in tree.children:
-        extent = child.size[tree.along]
-        if extent != left and not board.split_ok(extent - board.kerf, left - extent - board.kerf):
-            return False
-        left -= extent
-    return all(located(board, child) for child in tree.children)
-
-
-@dataclass(frozen=True)
 class Found:
-    """Plates as (board, tree), their cost, items without a place."""
+    """Plates, their cost, items without a place and the area of these."""
 
-    plates: tuple[tuple[int, Tree], ...]
+    filled: tuple[FilledStock, ...]
     cost: int
     out: tuple[int, ...]
     out_area: int
@@ -183,9 +123,9 @@ class Search:
 
     def __init__(self, task: Task, seed: int) -> None:
         self.task = task
-        self.ways = [[way for board in thing.ways for way in board] for thing in task.things]
-        self.first_way = [_starts(thing) for thing in task.things]
-        self.chance = seed & _MASK
+        self.ways = [[way for board in thing.ways for way in board] for thing in task.items]
+        self.first_way = [_starts(thing) for thing in task.items]
+        self._below = Rng(seed).below
         self.plates: list[_Plate] = []
         self.saved: dict[int, _Plate] = {}
         self.saved_open = 0
@@ -193,7 +133,7 @@ class Search:
         self.is_touched: set[int] = set()
         self.out: list[int] = []
         self.saved_out: list[int] = []
-        self.used = [0] * len(task.boards)
+        self.used = [0] * len(task.stocks)
         self.cost = 0
         self.budget = MANY
         self.history = [0] * HISTORY
@@ -202,23 +142,23 @@ class Search:
         self.best_cost = self.best_out = MANY
         self.best_left: list[int] = []
 
-    def load(self, plates: Sequence[tuple[int, Tree]]) -> None:
+    def load(self, plates: Sequence[FilledStock]) -> None:
         """Plates to begin with, before `begin`."""
-        for stock, tree in plates:
-            plate = self._empty(stock)
-            self._read(plate, -1, tree)
+        for each in plates:
+            plate = self._empty(each.stock)
+            self._read(plate, -1, as_blank(self.task, each))
             self.plates.append(plate)
-            self.used[stock] += 1
-            self.cost += self.task.boards[stock].cost
+            self.used[each.stock] += 1
+            self.cost += self.task.stocks[each.stock].cost
 
     def begin(self) -> None:
         """Place what is not in the plates loaded, large first."""
-        have = [0] * len(self.task.things)
+        have = [0] * len(self.task.items)
         for plate in self.plates:
             for node in plate.nodes:
                 if node.item >= 0:
                     have[node.item] += 1
-        self.out = [n for n, thing in enumerate(self.task.things) for _ in range(have[n], thing.demand)]
+        self.out = [n for n, thing in enumerate(self.task.items) for _ in range(have[n], thing.demand)]
         self._start_step()
         self._sort_out(0, noise=False)
         self.rule = 1
@@ -248,25 +188,16 @@ class Search:
 
     def found(self) -> Found:
         """The best so far."""
-        plates = tuple((plate.stock, self._tree(plate, 0)) for plate in self.best)
-        return Found(plates, self.best_cost, tuple(self.best_left), self.best_out)
+        filled = tuple(FilledStock(plate.stock, self._tree(plate, 0)) for plate in self.best)
+        return Found(filled, self.best_cost, tuple(self.best_left), self.best_out)
 
     def close(self) -> None:
         """Nothing to give back."""
 
-    # chance
-
-    def _below(self, n: int) -> int:
-        self.chance = (self.chance + 0x9E3779B97F4A7C15) & _MASK
-        z = self.chance
-        z = ((z ^ (z >> 30)) * 0xBF58476D1CE4E5B9) & _MASK
-        z = ((z ^ (z >> 27)) * 0x94D049BB133111EB) & _MASK
-        return ((z ^ (z >> 31)) >> 33) % n
-
     # a plate's tree
 
     def _empty(self, stock: int) -> _Plate:
-        x, y = self.task.boards[stock].size
+        x, y = self.task.stocks[stock].size
         return _Plate(stock, [_Node(x, y, x, 0, 1, -1, 0)])
 
     @staticmethod
@@ -282,7 +213,7 @@ class Search:
             plate.nodes[last].next = number
         return number
 
-    def _cut_ok(self, board: Board, travel: int, depth: int, one: int, other: int) -> bool:
+    def _cut_ok(self, board: SearchStock, travel: int, depth: int, one: int, other: int) -> bool:
         most, kerf = self.task.depth, board.kerf
         if not board.cuttable or travel - kerf > board.longest or (most is not None and depth > most):
             return False
@@ -296,7 +227,7 @@ class Search:
         node = plate.nodes[node_number]
         if node.item >= 0 or node.rest <= 0:
             return
-        board, over = self.task.boards[plate.stock], self.task.things[item].over
+        board, over = self.task.stocks[plate.stock], self.task.items[item].over
         empty = node.first < 0
         starts = self.first_way[item]
         for way in range(starts[plate.stock], starts[plate.stock + 1]):
@@ -338,7 +269,7 @@ class Search:
 
     def _put(self, at: _Place, item: int) -> None:
         plate = self.plates[at.plate]
-        gap = self.task.boards[plate.stock].gap
+        gap = self.task.stocks[plate.stock].gap
         way, number, d = self.ways[item][at.way], at.node, at.along
         node = plate.nodes[number]
         if node.first < 0:
@@ -382,7 +313,7 @@ class Search:
     def _settled(self, plate: _Plate, number: int, gone: set[int]) -> int:
         """What is left of a node after parts were thrown out: itself, its only child, or nothing (-1)."""
         nodes = plate.nodes
-        node, board = nodes[number], self.task.boards[plate.stock]
+        node, board = nodes[number], self.task.stocks[plate.stock]
         if node.item >= 0:
             return -1 if number in gone else number
         kept: list[int] = []
@@ -412,12 +343,12 @@ class Search:
         return kept[0] if len(kept) == 1 and node.rest == 0 else number
 
     @staticmethod
-    def _sound(board: Board, plate: _Plate, node: _Node, children: Sequence[int]) -> bool:
+    def _sound(board: SearchStock, plate: _Plate, node: _Node, children: Sequence[int]) -> bool:
         """Whether what is left is no sliver, and each cut can be located where that must be."""
         if 0 < node.rest < board.gap:
             return False
         e = node.size(node.along)
-        for child in children if board.ordered else ():
+        for child in children if board.order_fixed else ():
             a = plate.nodes[child].size(node.along)
             if a != e and not board.split_ok(a - board.kerf, e - a - board.kerf):
                 return False
@@ -496,16 +427,16 @@ class Search:
         self.out = [item for _, item in sorted(keyed)]
 
     def _open_plate(self, item: int, out_area: int) -> bool:
-        boards, starts = self.task.boards, self.first_way[item]
+        stocks, starts = self.task.stocks, self.first_way[item]
         chosen, least = -1, 0.0
-        for n, board in enumerate(boards):
+        for n, board in enumerate(stocks):
             if starts[n] == starts[n + 1]:
                 continue
             if (board.limit is not None and self.used[n] >= board.limit) or board.cost > self.budget - self.cost:
                 continue
             area, wanted = float(board.size[0]) * board.size[1], float(out_area) * 1.1
-            use = wanted if len(boards) > 1 and wanted < area else area
-            dear = float(board.cost) * (80 + self._below(40) if len(boards) > 1 else 100)
+            use = wanted if len(stocks) > 1 and wanted < area else area
+            dear = float(board.cost) * (80 + self._below(40) if len(stocks) > 1 else 100)
             if chosen < 0 or dear * least < use:
                 chosen, least = n, (use / dear if dear > 0 else 1e300)
         if chosen < 0:
@@ -513,18 +444,18 @@ class Search:
         self._touch(len(self.plates))
         self.plates.append(self._empty(chosen))
         self.used[chosen] += 1
-        self.cost += boards[chosen].cost
+        self.cost += stocks[chosen].cost
         return True
 
     def _drop_last(self) -> None:
         stock = self.plates.pop().stock
         self.used[stock] -= 1
-        self.cost -= self.task.boards[stock].cost
+        self.cost -= self.task.stocks[stock].cost
 
     def _in_plate(self, number: int, item: int, blink: bool, best: _Place) -> None:
         plate = self.plates[number]
-        x, y = self.task.boards[plate.stock].size
-        if x * y - plate.filled >= self.task.things[item].area:
+        x, y = self.task.stocks[plate.stock].size
+        if x * y - plate.filled >= self.task.items[item].area:
             for node in range(len(plate.nodes)):
                 self._consider(number, node, item, blink, best)
 
@@ -550,7 +481,7 @@ class Search:
                 continue
             self._touch(best.plate)
             self._put(best, item)
-            out_area -= self.task.things[item].area
+            out_area -= self.task.items[item].area
         self.out = kept
 
     def _close_empty(self) -> None:
@@ -565,7 +496,7 @@ class Search:
         self.plates[n], self.plates[-1] = self.plates[-1], self.plates[n]
 
     def _out_area(self) -> int:
-        return sum(self.task.things[item].area for item in self.out)
+        return sum(self.task.items[item].area for item in self.out)
 
     def _keep_best(self) -> None:
         self.best = [plate.copy() for plate in self.plates]
@@ -576,7 +507,7 @@ class Search:
         while self.plates and self.cost > self.budget:
             worst, least = -1, 0.0
             for n, plate in enumerate(self.plates):
-                cost = float(self.task.boards[plate.stock].cost)
+                cost = float(self.task.stocks[plate.stock].cost)
                 worth = plate.filled / cost if cost > 0 else 1e300
                 if worst < 0 or worth < least:
                     worst, least = n, worth
@@ -596,10 +527,10 @@ class Search:
         for number, plate in self.saved.items():
             self.plates[number] = plate
         self.out = list(self.saved_out)
-        self.used, self.cost = [0] * len(self.task.boards), 0
+        self.used, self.cost = [0] * len(self.task.stocks), 0
         for plate in self.plates:
             self.used[plate.stock] += 1
-            self.cost += self.task.boards[plate.stock].cost
+            self.cost += self.task.stocks[plate.stock].cost
 
     def _step(self) -> None:
         self._start_step()
@@ -626,45 +557,56 @@ class Search:
     # in and out
 
     def _tree(self, plate: _Plate, number: int) -> Tree:
-        node = plate.nodes[number]
+        node, kerf = plate.nodes[number], self.task.stocks[plate.stock].kerf
         if node.item >= 0:
-            return Tree((node.x, node.y), node.item, self.ways[node.item][node.way], 0)
+            return Tree(node.x - kerf, node.y - kerf, node.item, self.ways[node.item][node.way][2])
         children, child = [], node.first
         while child >= 0:
             children.append(self._tree(plate, child))
             child = plate.nodes[child].next
-        return Tree((node.x, node.y), None, None, node.along, tuple(children))
+        return cut_from(node.x - kerf, node.y - kerf, DIRECTIONS[node.along], children, kerf)
 
     def _read(self, plate: _Plate, parent: int, tree: Tree) -> None:
-        if parent < 0:
-            number = 0
-            plate.nodes[0].along = tree.along
-        else:
-            along = tree.along if tree.item is None else plate.nodes[parent].along
-            item, way = (-1, 0) if tree.item is None else (tree.item, self._way_number(plate.stock, tree))
-            number = self._add(plate, parent, along, *tree.size, item, way)
+        kerf = self.task.stocks[plate.stock].kerf
+        x, y, number = tree.length + kerf, tree.width + kerf, 0
         if tree.item is not None:
-            plate.filled += tree.size[0] * tree.size[1]
+            above = plate.nodes[parent]
+            self._add(plate, parent, above.along, x, y, tree.item, way_number(self.task, plate.stock, tree))
+            plate.filled += x * y
             plate.parts += 1
             return
-        plate.nodes[number].rest = tree.rest
+        along = 1 if tree.cut == "along" else 0
+        if parent < 0:
+            plate.nodes[0].along = along
+        else:
+            number = self._add(plate, parent, along, x, y, -1, 0)
+        plate.nodes[number].rest = 0 if tree.left is None else tree.left + kerf
         for child in tree.children:
             self._read(plate, number, child)
 
-    def _way_number(self, stock: int, tree: Tree) -> int:
-        assert tree.item is not None
-        return way_number(self.task, stock, tree)
+
+DIRECTIONS: tuple[Direction, Direction] = ("across", "along")
+"""By axis: a blank stacked along x is cut across."""
 
 
-def way_number(task: Task, stock: int, tree: Tree) -> int:
+def as_blank(task: Task, filled: FilledStock) -> Tree:
+    """A plate as the search begins with it: all metal of a blank at its end, and the plate itself a blank."""
+    board = task.stocks[filled.stock]
+    tree = gathered(filled.tree, board.kerf)
+    if tree is not None and tree.cut is not None:
+        return tree
+    x, y = (side - board.kerf for side in board.size)
+    return Tree(x, y, cut="across", children=() if tree is None else (tree,), left=x if tree is None else None)
+
+
+def way_number(task: Task, stock: int, leaf: Tree) -> int:
     """Number of a leaf's way among all ways of its item."""
-    assert tree.item is not None
-    thing = task.things[tree.item]
-    assert tree.way is not None
-    return _starts(thing)[stock] + thing.ways[stock].index(tree.way)
+    assert leaf.item is not None
+    thing = task.items[leaf.item]
+    return _starts(thing)[stock] + [turned for _, _, turned in thing.ways[stock]].index(leaf.turned)
 
 
-def _starts(thing: Thing) -> list[int]:
+def _starts(thing: SearchItem) -> list[int]:
     starts = [0]
     for ways in thing.ways:
         starts.append(starts[-1] + len(ways))
@@ -694,92 +636,81 @@ def score_of(rule: int, e: int, c: int, a: int, b: int, option: int) -> float:
 
 
 class Compiled:
-    """The search in kernel/rebuild.c, with the methods of `Search`."""
+    """The search in kernel/ruin_recreate.c, with the methods of `Search`."""
 
-    def __init__(self, task: Task, seed: int, kernel: ctypes.CDLL) -> None:
-        self.task, self._kernel = task, kernel
-        kernel.rebuild_new.restype = ctypes.c_void_p
-        kernel.rebuild_run.restype = ctypes.c_int64
-        self._self = ctypes.c_void_p(kernel.rebuild_new(numbers(_flat(task)), ctypes.c_uint64(seed & _MASK)))
+    def __init__(self, task: Task, seed: int) -> None:
+        self.task = task
+        stocks = [_stock(board) for board in task.stocks]
+        items = [api.item(thing.demand, thing.over, thing.area, thing.ways) for thing in task.items]
+        self._search = api.RuinRecreate(stocks, items, depth=task.depth, enough=task.enough, seed=seed)
 
-    def load(self, plates: Sequence[tuple[int, Tree]]) -> None:
+    def load(self, plates: Sequence[FilledStock]) -> None:
         """Plates to begin with, before `begin`."""
-        flat: list[int] = []
-        for stock, tree in plates:
-            flat.append(stock)
-            self._write(stock, tree, flat)
-        self._kernel.rebuild_load(self._self, numbers(flat), ctypes.c_int64(len(plates)))
+        for each in plates:
+            self._search.load(each.stock, list(self._twigs(each.stock, as_blank(self.task, each))))
 
-    def _write(self, stock: int, tree: Tree, flat: list[int]) -> None:
+    def _twigs(self, stock: int, tree: Tree) -> Iterator[api.Twig]:
+        kerf = self.task.stocks[stock].kerf
+        size = (tree.length + kerf, tree.width + kerf)
         if tree.item is None:
-            flat += [-1, tree.along, *tree.size, len(tree.children)]
+            yield api.Twig(-1, 1 if tree.cut == "along" else 0, size, len(tree.children))
         else:
-            flat += [tree.item, way_number(self.task, stock, tree), *tree.size, 0]
+            yield api.Twig(tree.item, way_number(self.task, stock, tree), size, 0)
         for child in tree.children:
-            self._write(stock, child, flat)
+            yield from self._twigs(stock, child)
 
     def begin(self) -> None:
         """Place what is not in the plates loaded, large first."""
-        self._kernel.rebuild_begin(self._self)
+        self._search.begin()
 
     def run(self, steps: int) -> int:
         """Steps done: fewer than asked once the answer costs no more than `enough`."""
-        return int(self._kernel.rebuild_run(self._self, ctypes.c_int64(steps)))
+        return self._search.run(steps)
 
     def lower_budget(self, budget: int) -> None:
         """Look only for answers that cost no more than this from now on."""
-        self._kernel.rebuild_budget(self._self, ctypes.c_int64(budget))
+        self._search.lower_budget(budget)
 
     def cost_found(self) -> int:
         """Cost of the best so far; `MANY` while a part has no place."""
-        head = numbers([0] * 5)
-        self._kernel.rebuild_result(self._self, head)
-        return MANY if head[1] else head[0]
+        result = self._search.result()
+        return MANY if result.out_area else result.cost
 
     def found(self) -> Found:
         """The best so far."""
-        head = numbers([0] * 5)
-        self._kernel.rebuild_result(self._self, head)
-        cost, out_area, plates, nodes, out = head
-        flat = numbers([0] * (plates + 5 * nodes + out))
-        self._kernel.rebuild_plates(self._self, flat)
-        values = iter(flat[: plates + 5 * nodes + out])
-        ways = [[way for board in thing.ways for way in board] for thing in self.task.things]
-        made = tuple((next(values), self._tree(values, ways)) for _ in range(plates))
-        return Found(made, cost, tuple(values), out_area)
+        result = self._search.result()
+        stocks, twigs, out = self._search.found()
+        ways = [[way for board in thing.ways for way in board] for thing in self.task.items]
+        filled = tuple(FilledStock(stock, self._tree(twigs, ways, stock)) for stock in stocks)
+        return Found(filled, result.cost, tuple(out), result.out_area)
 
-    def _tree(self, values: Iterable[int], ways: list[list[tuple[int, int, bool]]]) -> Tree:
-        it = iter(values)
-        item, which, x, y, children = (next(it) for _ in range(5))
-        if item >= 0:
-            return Tree((x, y), item, ways[item][which], 0)
-        return Tree((x, y), None, None, which, tuple(self._tree(it, ways) for _ in range(children)))
+    def _tree(self, twigs: Iterator[api.Twig], ways: list[list[Way]], stock: int) -> Tree:
+        twig, kerf = next(twigs), self.task.stocks[stock].kerf
+        x, y = (side - kerf for side in twig.size)
+        if twig.item >= 0:
+            return Tree(x, y, twig.item, ways[twig.item][twig.way_or_axis][2])
+        children = [self._tree(twigs, ways, stock) for _ in range(twig.children)]
+        return cut_from(x, y, DIRECTIONS[twig.way_or_axis], children, kerf)
 
     def close(self) -> None:
-        """Give the memory back."""
-        self._kernel.rebuild_free(self._self)
-        self._self = ctypes.c_void_p()
+        """Give the memory back; nothing may be asked after it."""
+        self._search.close()
 
 
-def _flat(task: Task) -> list[int]:
-    """A task as the kernel reads it."""
-    flat = [len(task.boards), len(task.things), task.depth or 0, task.enough]
-    for board in task.boards:
-        none = -1
-        flat += [*board.size, board.kerf, board.gap, board.longest, board.cuttable, board.marked]
-        flat += [none if board.far_max is None else board.far_max, *board.reach, board.ordered]
-        flat += [board.cost, none if board.limit is None else board.limit]
-        flat += [board.one_pass, none if board.turnable is None else board.turnable]
-    for thing in task.things:
-        flat += [thing.demand, thing.over, thing.area]
-        for ways in thing.ways:
-            flat.append(len(ways))
-            for way in ways:
-                flat += way
-    return [int(each) for each in flat]
+def _stock(board: SearchStock) -> api.Stock:
+    """A board as the kernel reads it."""
+    return api.Stock(
+        size=board.size, kerf=board.kerf, gap=board.gap, longest=board.longest, cuttable=board.cuttable,
+        marked=board.marked, far_max=_or_none(board.far_max), reach_low=board.reach[0], reach_high=board.reach[1],
+        order_fixed=board.order_fixed, cost=board.cost, limit=_or_none(board.limit), one_pass=board.one_pass,
+        turnable=_or_none(board.turnable),
+    )  # fmt: skip
+
+
+def _or_none(limit: int | None) -> int:
+    return -1 if limit is None else limit
 
 
 def search_of(task: Task, seed: int) -> Search | Compiled:
     """The compiled search where it was built, else the one in Python."""
-    kernel = library()
-    return Search(task, seed) if kernel is None else Compiled(task, seed, kernel)
+    return Compiled(task, seed) if available() else Search(task, seed)

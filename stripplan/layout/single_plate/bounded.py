@@ -20,25 +20,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stripplan.layout.plates.cover import block_of, is_legal
 from stripplan.layout.problem import Problem
-from stripplan.layout.rectangles.search import Sheet
 from stripplan.layout.single_plate.build_arrays import Counting, States, extents_added, extents_shared
 from stripplan.layout.single_plate.lagrange import Priced, priced_tables
 from stripplan.layout.single_plate.no_waste import whole_plate
-from stripplan.layout.single_plate.plate import (
-    Best,
-    Cutting,
-    OnePlate,
-    Shape,
-    as_rect,
-    counted,
-    plate_of,
-    widened_ways,
-)
+from stripplan.layout.single_plate.plate import Best, ItemView, StockView, plate_of, widened_ways
 from stripplan.layout.single_plate.to_tree import Build, realised
 from stripplan.layout.single_plate.unbounded import PlateTooFineError, grounds, table
 from stripplan.layout.stop import Clock, never
+from stripplan.layout.tree import FilledStock, Tree
 
 if TYPE_CHECKING:
     from stripplan.layout.single_plate.build_arrays import Whole, Words
@@ -46,13 +36,16 @@ if TYPE_CHECKING:
     Row = tuple[Whole, Words]
 
 MOST_STATES = 2_000_000
+"""Builds kept at most: memory. Set by trial, not studied."""
 DEFAULT_STEPS = 50_000
+"""Builds expanded where nobody says. Set by trial, not studied."""
 FEW_CELLS = 1_000_000
+"""Entries of the table that is filled for a bound within limits. Set by trial, not studied."""
 
 
 def best_bounded(
-    plate: OnePlate,
-    shapes: Sequence[Shape],
+    plate: StockView,
+    shapes: Sequence[ItemView],
     *,
     steps: int = DEFAULT_STEPS,
     floor: int = 0,
@@ -70,13 +63,13 @@ def best_bounded(
 class Fit:
     """A pattern with all items on one plate; or None, for good where `decided`."""
 
-    pattern: Cutting | None
+    pattern: Tree | None
     decided: bool
 
 
 def fit_all(
-    plate: OnePlate,
-    shapes: Sequence[Shape],
+    plate: StockView,
+    shapes: Sequence[ItemView],
     *,
     steps: int = DEFAULT_STEPS,
     out_of_time: Clock = never,
@@ -93,7 +86,7 @@ def fit_all(
         return Fit(None, True)
     if total == plate.sides[0] * plate.sides[1] and plate.depth is None and plate.reach >= max(plate.sides):
         return Fit(*whole_plate(plate, shapes, steps=steps, out_of_time=out_of_time))
-    valued = [Shape(s.ways, area, most) for s, area, most in zip(shapes, areas, wanted, strict=True)]
+    valued = [ItemView(s.ways, area, most) for s, area, most in zip(shapes, areas, wanted, strict=True)]
     best = best_bounded(plate, valued, steps=steps, floor=total - 1, out_of_time=out_of_time)
     return Fit(best.pattern, True) if best.value == total else Fit(None, best.bound < total)
 
@@ -102,7 +95,7 @@ def fit_all(
 class OnePlateFit:
     """A plate that holds all items, or None; `excluded` = proven that no legal plan has them on one plate."""
 
-    sheet: Sheet | None
+    filled: FilledStock | None
     excluded: bool
 
 
@@ -119,27 +112,26 @@ def on_one_plate(problem: Problem, *, steps: int, out_of_time: Clock = never) ->
 
 def _on_one_plate(problem: Problem, steps: int, out_of_time: Clock) -> OnePlateFit:
     stock = problem.stocks[0]
-    plate = plate_of(stock, problem.grid, problem.depth)
-    shapes = [Shape(item.sizes[0], 1, item.demand) for item in problem.items]
+    plate = plate_of(stock, problem.depth)
+    shapes = [ItemView(item.sizes[0], 1, item.demand) for item in problem.items]
     found = fit_all(plate, shapes, steps=steps, out_of_time=out_of_time)
     if found.pattern is not None:
-        root = as_rect(found.pattern)
-        sheet = Sheet(0, root, items=sorted(counted(found.pattern).elements()))
-        return OnePlateFit(sheet if is_legal(problem, 0, block_of(root)) else None, False)
-    free = OnePlate(stock.length, stock.width, stock.kerf, depth=problem.depth)
-    bare = [Shape(item.bound_sizes[0], 1, item.demand) for item in problem.items]
+        legal = problem.is_legal(0, found.pattern)
+        return OnePlateFit(FilledStock(0, found.pattern) if legal else None, False)
+    free = StockView(stock.length, stock.width, stock.kerf, depth=problem.depth)
+    bare = [ItemView(item.bound_sizes[0], 1, item.demand) for item in problem.items]
     if (free, bare) != (plate, shapes):
         found = fit_all(free, bare, steps=steps, out_of_time=out_of_time)
     return OnePlateFit(None, found.pattern is None and found.decided)
 
 
 class _Search:
-    def __init__(self, plate: OnePlate, shapes: Sequence[Shape], floor: int, out_of_time: Clock) -> None:
+    def __init__(self, plate: StockView, shapes: Sequence[ItemView], floor: int, out_of_time: Clock) -> None:
         self.plate = plate
         self.shapes = shapes
         self.most = [_most(plate, shape) for shape in shapes]
         self.priced: Priced = priced_tables(plate, shapes, self.most, floor, out_of_time)
-        self.best_value, self.best_pattern = floor, Cutting(plate.length, plate.width)
+        self.best_value, self.best_pattern = floor, Tree(plate.length, plate.width)
         self.found = False
         if self.priced.value > floor:
             self.best_value, self.best_pattern, self.found = self.priced.value, self.priced.pattern, True
@@ -266,7 +258,7 @@ class _Search:
         self.best_value, self.best_pattern, self.found = mine[4], pattern, True
 
 
-def _most(plate: OnePlate, shape: Shape) -> int:
+def _most(plate: StockView, shape: ItemView) -> int:
     """Copies that the plate's area holds, at most as many as wanted."""
     areas = [x * y for x, y, _ in widened_ways(plate, shape)]
     if not areas:
@@ -275,7 +267,7 @@ def _most(plate: OnePlate, shape: Shape) -> int:
     return held if shape.most is None else min(held, shape.most)
 
 
-def _bound_within_limits(plate: OnePlate, shapes: Sequence[Shape], most: Sequence[int]) -> int:
+def _bound_within_limits(plate: StockView, shapes: Sequence[ItemView], most: Sequence[int]) -> int:
     """What no legal pattern is worth more than, each shape as often as one likes."""
     wanted = [shape for shape, n in zip(shapes, most, strict=True) if n > 0 and shape.value > 0]
     try:

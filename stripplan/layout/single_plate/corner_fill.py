@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from stripplan.layout.single_plate.plate import Cutting, OnePlate, Shape
+from stripplan.layout.single_plate.plate import ItemView, StockView
+from stripplan.layout.tree import Tree, of_pieces
 
 Key = Callable[[int, int, int], float]
 
@@ -19,40 +20,40 @@ KEYS: tuple[Key, ...] = (
 """What makes an item of some value and extents come first."""
 
 
-def simple_patterns(plate: OnePlate, shapes: Sequence[Shape], wanted: Sequence[int]) -> list[Cutting]:
+def simple_patterns(plate: StockView, shapes: Sequence[ItemView], wanted: Sequence[int]) -> list[Tree]:
     """The plate filled corner by corner, by each order of items."""
-    blank = Cutting(plate.length, plate.width)
+    blank = Tree(plate.length, plate.width)
     return [_Filler(plate, shapes, list(wanted), key).filled(blank) for key in KEYS]
 
 
-def kept(pattern: Cutting, plate: OnePlate, shapes: Sequence[Shape], wanted: Sequence[int]) -> Cutting:
+def kept(pattern: Tree, plate: StockView, shapes: Sequence[ItemView], wanted: Sequence[int]) -> Tree:
     """A pattern with what is too much of an item made room for others."""
     left = list(wanted)
 
-    def keep(one: Cutting) -> Cutting:
-        if one.first is not None and one.rest is not None:
-            return Cutting(one.length, one.width, one.cut, keep(one.first), keep(one.rest))
+    def keep(one: Tree) -> Tree:
+        if one.cut is not None:
+            return of_pieces(one.length, one.width, one.cut, [keep(piece) for piece in one.pieces()])
         if one.item is None or left[one.item] > 0:
             if one.item is not None:
                 left[one.item] -= 1
             return one
-        return Cutting(one.length, one.width)
+        return Tree(one.length, one.width)
 
     return _Filler(plate, shapes, left, KEYS[0]).filled(keep(pattern))
 
 
 class _Filler:
-    def __init__(self, plate: OnePlate, shapes: Sequence[Shape], left: list[int], key: Key) -> None:
+    def __init__(self, plate: StockView, shapes: Sequence[ItemView], left: list[int], key: Key) -> None:
         self.plate = plate
         self.shapes = shapes
         self.left = left
         self.kerf = plate.kerf
         self.key = key
 
-    def filled(self, one: Cutting) -> Cutting:
+    def filled(self, one: Tree) -> Tree:
         """Waste filled with items still wanted, one at a time."""
-        if one.first is not None and one.rest is not None:
-            return Cutting(one.length, one.width, one.cut, self.filled(one.first), self.filled(one.rest))
+        if one.cut is not None:
+            return of_pieces(one.length, one.width, one.cut, [self.filled(piece) for piece in one.pieces()])
         item = None if one.item is not None else self._next(one)
         if item is None or item.item is None:
             return one
@@ -60,7 +61,7 @@ class _Filler:
         placed = self._cornered(one, item)
         return self.filled(placed) if placed.cut is not None else placed
 
-    def _next(self, room: Cutting) -> Cutting | None:
+    def _next(self, room: Tree) -> Tree | None:
         fits = [
             (self.key(self.shapes[item].value, x, y), -item, x * y, x, y, turned)
             for item, times in enumerate(self.left)
@@ -71,33 +72,32 @@ class _Filler:
         if not fits:
             return None
         _, item, _, x, y, turned = max(fits)
-        return Cutting(x, y, None, None, None, -item, turned)
+        return Tree(x, y, -item, turned)
 
-    def _goes(self, room: Cutting, x: int, y: int) -> bool:
+    def _goes(self, room: Tree, x: int, y: int) -> bool:
         """Whether what is left beside and beyond may be left, and the cuts are not too long."""
         beside, beyond = room.length - x, room.width - y
         if 0 < beside < self.plate.gap or 0 < beyond < self.plate.gap:
             return False
         return (not beside and not beyond) or self._along(room, x, y) or self._across(room, x, y)
 
-    def _along(self, room: Cutting, x: int, y: int) -> bool:
+    def _along(self, room: Tree, x: int, y: int) -> bool:
         """Whether the first cut may run along the room."""
         reach = self.plate.reach - self.kerf
         return room.width > y and room.length <= reach and (room.length == x or y <= reach)
 
-    def _across(self, room: Cutting, x: int, y: int) -> bool:
+    def _across(self, room: Tree, x: int, y: int) -> bool:
         reach = self.plate.reach - self.kerf
         return room.length > x and room.width <= reach and (room.width == y or x <= reach)
 
-    def _cornered(self, room: Cutting, item: Cutting) -> Cutting:
+    def _cornered(self, room: Tree, item: Tree) -> Tree:
         """A room with an item in its corner; of two legal first cuts the one that leaves the larger rest."""
         beside, beyond = room.length - item.length, room.width - item.width
         if not beside and not beyond:
             return item
         along, across = (can(room, item.length, item.width) for can in (self._along, self._across))
         if along and (not across or beyond * room.length >= beside * room.width):
-            inner = self._cornered(Cutting(room.length, item.width), item)
-            rest = Cutting(room.length, beyond - self.kerf)
-            return Cutting(room.length, room.width, "along", inner, rest)
-        inner = self._cornered(Cutting(item.length, room.width), item)
-        return Cutting(room.length, room.width, "across", inner, Cutting(beside - self.kerf, room.width))
+            inner = self._cornered(Tree(room.length, item.width), item)
+            return of_pieces(room.length, room.width, "along", [inner, Tree(room.length, beyond - self.kerf)])
+        inner = self._cornered(Tree(item.length, room.width), item)
+        return of_pieces(room.length, room.width, "across", [inner, Tree(beside - self.kerf, room.width)])

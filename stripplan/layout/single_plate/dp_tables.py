@@ -2,18 +2,17 @@
 
 A rectangle is worth the item that it is, or the best of all ways to cut it in two (P. C. Gilmore, R. E. Gomory,
 Operations Research 14 (1966) 1045-1074). `Axis` says which sizes there are and how each may be cut. The compiled
-functions of kernel/plate.c do the same as the ones here, value for value.
+functions of kernel/dp_tables.c do the same as the ones here, value for value.
 """
 
 from __future__ import annotations
 
-import ctypes
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stripplan.kernel import library
+from stripplan.kernel import api, available
 from stripplan.layout.single_plate.raster import rounded_down
 from stripplan.layout.stop import Clock, go_on, never
 
@@ -51,6 +50,10 @@ class Axis:
         """Numbers of the sizes into which a size may be cut."""
         these = slice(int(self.start[number]), int(self.start[number + 1]))
         return self.first[these], self.rest[these]
+
+    def in_c(self) -> api.Axis:
+        """As the kernel reads it, while this lasts."""
+        return api.axis(self.left, self.start, self.first, self.rest)
 
     def number(self, size: int) -> int:
         """Number of the largest size not above `size`."""
@@ -110,20 +113,14 @@ def fill(
     free = not x.left.any() and not y.left.any() and bool((worth >= 0).all())
     most_along = x.cuttable if along else 0
     most_across = y.cuttable if across else 0
-    compiled = library()
-    pairs = [_at(each) for axis in (x, y) for each in (axis.start, axis.first, axis.rest)]
-    ny, *limits = (ctypes.c_int64(each) for each in (worth.shape[1], most_across, most_along))
+    compiled = (x.in_c(), y.in_c()) if available() else None
     for rows in _portions(x, y, most_across, most_along):
         if rows.start:
             go_on(out_of_time)
         if compiled is None:
             _fill(worth, x, y, most_across, most_along, rows)
-            continue
-        these = (ctypes.c_int64(rows.start), ctypes.c_int64(rows.stop))
-        if free:
-            compiled.plate_fill_free(*these, ny, _at(worth), *limits, *pairs)
         else:
-            compiled.plate_fill(*these, ny, _at(worth), _at(x.left), _at(y.left), *limits, *pairs)
+            api.fill(worth, *compiled, rows, across=most_across, along=most_along, free=free)
 
 
 def _portions(x: Axis, y: Axis, across: int, along: int) -> list[range]:
@@ -132,11 +129,6 @@ def _portions(x: Axis, y: Axis, across: int, along: int) -> list[range]:
     sums = x.start[1:] * across + np.minimum(rows, along) * len(y.first)
     ends = np.unique(np.searchsorted(sums, np.arange(AT_ONCE, int(sums[-1]), AT_ONCE)) + 1).tolist()
     return [range(start, end) for start, end in zip([0, *ends], [*ends, len(rows)], strict=True) if start < end]
-
-
-def _at(array: npt.NDArray[np.generic]) -> ctypes.c_void_p:
-    assert array.flags.c_contiguous
-    return ctypes.c_void_p(array.ctypes.data)
 
 
 def _fill(worth: Worths, x: Axis, y: Axis, across: int, along: int, rows: range) -> None:
@@ -168,12 +160,7 @@ def outside(worth: Worths, x: Axis, y: Axis) -> Worths:
     """
     room_x, room_y = _rooms(x.sizes), _rooms(y.sizes)
     result = np.zeros_like(worth)
-    compiled = library()
-    if compiled is None:
-        _outside(worth, result, room_x, room_y)
-    else:
-        nx, ny = (ctypes.c_int64(each) for each in worth.shape)
-        compiled.plate_outside(nx, ny, _at(worth), _at(result), _at(room_x), _at(room_y))
+    (api.outside if available() else _outside)(worth, result, room_x, room_y)
     return result
 
 

@@ -11,11 +11,13 @@ import heapq
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from stripplan.layout.single_plate.plate import Cutting, OnePlate, Shape, widened_ways
+from stripplan.layout.single_plate.plate import ItemView, StockView, widened_ways
 from stripplan.layout.single_plate.to_tree import Build, realised
 from stripplan.layout.stop import Clock
+from stripplan.layout.tree import Tree
 
 MOST_BUILDS = 1_000_000
+"""Builds kept at most: memory. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)
@@ -38,7 +40,7 @@ class Piece:
 
 @dataclass
 class _Search:
-    plate: OnePlate
+    plate: StockView
     pieces: list[Piece]
     over: int
     spare: int
@@ -115,8 +117,8 @@ class _Search:
 
 
 def whole_plate(
-    plate: OnePlate, shapes: Sequence[Shape], *, steps: int, out_of_time: Clock
-) -> tuple[Cutting | None, bool]:
+    plate: StockView, shapes: Sequence[ItemView], *, steps: int, out_of_time: Clock
+) -> tuple[Tree | None, bool]:
     """All items (each `most` times), whose areas with kerf are together the plate's: the pattern, and whether decided.
 
     For plates without limits on length and stages of cuts.

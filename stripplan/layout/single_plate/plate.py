@@ -6,25 +6,21 @@ where at most so many are wanted, `perfect` one without any waste.
 
 from __future__ import annotations
 
-import math
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stripplan.layout.grid import Grid
-from stripplan.layout.problem import Item, Stock
-from stripplan.layout.rectangles.search import Rect
+from stripplan.layout.problem import Item, Stock, Way
+from stripplan.layout.tree import Tree
 from stripplan.model.pattern import Direction
-
-Way = tuple[int, int, bool]
 
 
 @dataclass(frozen=True)
-class Shape:
-    """A rectangle to be cut: the ways it may lie (extent along x, along y, turned), its worth, most copies.
+class ItemView:
+    """An item on one stock: the ways it may lie (extent along x, along y, turned), its worth, most copies.
 
-    Shapes worth 0 or less are never cut. Under a `gap` one could stand in for a sliver that must not be left; so
-    give every shape that a plan may use a worth of at least 1 where a bound within limits matters.
+    Items worth 0 or less are never cut. Under a `gap` one could stand in for a sliver that must not be left; so
+    give every item that a plan may use a worth of at least 1 where a bound within limits matters.
     """
 
     ways: tuple[Way, ...]
@@ -33,8 +29,8 @@ class Shape:
 
 
 @dataclass(frozen=True)
-class OnePlate:
-    """A plate and how it may be cut, in units.
+class StockView:
+    """A stock as the exact tables see it: sizes and the limits that they keep, in units; bounds look at it with fewer limits.
 
     `longest` is the greatest length of a cut. `gap` is the least width with one kerf added of what a cut may
     leave over (narrowest offcut + kerf); 0 or 1 = any. `depth` is the greatest number of changes of direction, the
@@ -65,27 +61,11 @@ class OnePlate:
 
 
 @dataclass(frozen=True)
-class Cutting:
-    """A rectangle of a pattern in units: an item, waste, or cut into `first` (small end) and `rest`.
-
-    Waste may have an extent of 0 or less: the kerf then takes it away whole.
-    """
-
-    length: int
-    width: int
-    cut: Direction | None = None
-    first: Cutting | None = None
-    rest: Cutting | None = None
-    item: int | None = None
-    turned: bool = False
-
-
-@dataclass(frozen=True)
 class Best:
     """The best pattern found, what it is worth, and what no pattern exceeds. `steps` says how far the search went."""
 
     value: int
-    pattern: Cutting
+    pattern: Tree
     bound: int
     steps: int = 0
 
@@ -95,67 +75,53 @@ class Best:
         return self.value == self.bound
 
 
-def plate_of(stock: Stock, grid: Grid, depth: int | None = None) -> OnePlate:
+def plate_of(stock: Stock, depth: int | None = None) -> StockView:
     """A stock as one plate: kerf, narrowest offcut, longest cut and bed.
 
     Left out: mass, what the fence and the far side reach. A pattern has to be asked about those afterwards.
     """
-    rules = stock.rules
-    reach = min(rules.longest_two_pass, rules.bed_length or math.inf)
-    unit = float(grid.unit)
-    longest = None if reach >= max(stock.length, stock.width) * unit else math.floor(reach / unit + 1e-6)
-    gap = stock.kerf + stock.narrowest if stock.narrowest else 0
-    return OnePlate(stock.length, stock.width, stock.kerf, longest, gap, depth)
+    limits = stock.limits
+    longest = None if limits.longest >= max(stock.length, stock.width) else limits.longest
+    return StockView(stock.length, stock.width, stock.kerf, longest, limits.gap if limits.narrowest else 0, depth)
 
 
-def shapes_of(items: Sequence[Item], stock: int, values: Sequence[int]) -> list[Shape]:
+def shapes_of(items: Sequence[Item], stock: int, values: Sequence[int]) -> list[ItemView]:
     """Items as shapes on a stock (by number), with a value each and their demand."""
-    return [Shape(item.sizes[stock], value, item.demand) for item, value in zip(items, values, strict=True)]
+    return [ItemView(item.sizes[stock], value, item.demand) for item, value in zip(items, values, strict=True)]
 
 
-def widened_ways(plate: OnePlate, shape: Shape) -> list[Way]:
+def widened_ways(plate: StockView, shape: ItemView) -> list[Way]:
     """Ways that fit the plate, one kerf added to each extent."""
     length, width = plate.sides
     ways = [(x + plate.kerf, y + plate.kerf, turned) for x, y, turned in shape.ways]
     return [way for way in ways if way[0] <= length and way[1] <= width]
 
 
-def leaves(pattern: Cutting) -> Iterator[Cutting]:
-    """Items and waste of a pattern."""
-    todo = [pattern]
-    while todo:
-        one = todo.pop()
-        if one.first is None or one.rest is None:
-            yield one
-        else:
-            todo += [one.rest, one.first]
-
-
-def counted(pattern: Cutting) -> Counter[int]:
+def counted(pattern: Tree) -> Counter[int]:
     """How often each item is in a pattern."""
-    return Counter(leaf.item for leaf in leaves(pattern) if leaf.item is not None)
+    return Counter(pattern.items())
 
 
-def worth(pattern: Cutting, shapes: Sequence[Shape]) -> int:
+def worth(pattern: Tree, shapes: Sequence[ItemView]) -> int:
     """Value of all items in a pattern."""
     return sum(shapes[item].value * times for item, times in counted(pattern).items())
 
 
-def faults(pattern: Cutting, plate: OnePlate, shapes: Sequence[Shape], *, bounded: bool = True) -> list[str]:
+def faults(pattern: Tree, plate: StockView, shapes: Sequence[ItemView], *, bounded: bool = True) -> list[str]:
     """What is not legal about a pattern; read off the pattern alone, without the tables that made it."""
     found = []
     if (pattern.length, pattern.width) != (plate.length, plate.width):
         found.append(f"the pattern is {pattern.length} x {pattern.width}, the plate {plate.length} x {plate.width}")
-    todo: list[tuple[Cutting, int, Direction | None]] = [(pattern, 0, None)]
+    todo: list[tuple[Tree, int, Direction | None]] = [(pattern, 0, None)]
     while todo:
         one, depth, came_by = todo.pop()
         if one.item is not None and (one.length, one.width, one.turned) not in shapes[one.item].ways:
             found.append(f"item {one.item} is not {one.length} x {one.width}")
-        if one.cut is None or one.first is None or one.rest is None:
+        if one.cut is None:
             continue
         depth += one.cut != came_by
-        found += _faults_of_cut(one, one.first, one.rest, plate, depth)
-        todo += [(one.first, depth, one.cut), (one.rest, depth, one.cut)]
+        found += _faults_of_cuts(one, one.cut, plate, depth)
+        todo += [(child, depth, one.cut) for child in one.children]
     if bounded:
         for item, times in counted(pattern).items():
             most = shapes[item].most
@@ -164,32 +130,21 @@ def faults(pattern: Cutting, plate: OnePlate, shapes: Sequence[Shape], *, bounde
     return found
 
 
-def _faults_of_cut(one: Cutting, first: Cutting, rest: Cutting, plate: OnePlate, depth: int) -> list[str]:
-    along = one.cut == "along"
-    travel, size = (one.length, one.width) if along else (one.width, one.length)
-    sizes = [each.width if along else each.length for each in (first, rest)]
-    others = [each.length if along else each.width for each in (first, rest)]
+def _faults_of_cuts(one: Tree, cut: Direction, plate: StockView, depth: int) -> list[str]:
+    travel, pieces = one.travel(cut), list(one.pieces())
+    sizes = [each.across(cut) for each in pieces]
     found = []
-    if sum(sizes) + plate.kerf != size or others != [travel, travel]:
-        found.append(f"a cut of {one.length} x {one.width} does not add up: {sizes}, {others}")
+    if sum(size + plate.kerf for size in sizes) != one.across(cut) + plate.kerf:
+        found.append(f"cuts of {one.length} x {one.width} do not add up: {sizes}")
+    if any(each.travel(cut) != travel for each in pieces):
+        found.append(f"not all pieces of {one.length} x {one.width} are {travel} along the cut")
     if plate.longest is not None and travel > plate.longest:
         found.append(f"a cut is {travel} long, the longest may be {plate.longest}")
     if plate.depth is not None and depth > plate.depth:
         found.append(f"a cut is of stage {depth}, the last may be {plate.depth}")
-    for each, extent in zip((first, rest), sizes, strict=True):
-        waste = each.item is None and each.cut is None
-        if waste and extent + plate.kerf < max(plate.gap, 0):
+    for each, extent in zip(pieces, sizes, strict=True):
+        if each.is_metal and extent + plate.kerf < max(plate.gap, 0):
             found.append(f"{extent} is left beside a cut, the least is {plate.gap - plate.kerf}")
-        if not waste and extent <= 0:
+        if not each.is_metal and extent <= 0:
             found.append(f"a piece of {extent} is cut on")
     return found
-
-
-def as_rect(pattern: Cutting, depth: int = 0, came_by: Direction | None = None) -> Rect:
-    """A pattern as a rectangle of a layout."""
-    made = Rect(pattern.length, pattern.width, depth, came_by, pattern.item, pattern.turned, cut=pattern.cut)
-    if pattern.first is not None and pattern.rest is not None:
-        deeper = depth + (pattern.cut != came_by)
-        made.first = as_rect(pattern.first, deeper, pattern.cut)
-        made.rest = as_rect(pattern.rest, deeper, pattern.cut)
-    return made

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stripplan.layout.single_plate.plate import Cutting, OnePlate
+from stripplan.layout.single_plate.plate import StockView
+from stripplan.layout.tree import Tree, of_pieces
 from stripplan.model.pattern import Direction
 
 Sides = tuple[int, int]
@@ -24,20 +25,20 @@ class Build:
     rest: int = -1
 
 
-def realised(plate: OnePlate, builds: Sequence[Build], number: int) -> Cutting | None:
+def realised(plate: StockView, builds: Sequence[Build], number: int) -> Tree | None:
     """The whole plate with a build in it, or None where some limit stands against it."""
     return _Realiser(plate, builds).fill(builds[number], plate.sides, 0, None)
 
 
 class _Realiser:
-    def __init__(self, plate: OnePlate, builds: Sequence[Build]) -> None:
+    def __init__(self, plate: StockView, builds: Sequence[Build]) -> None:
         self.plate = plate
         self.builds = builds
 
-    def fill(self, build: Build, sides: Sides, depth: int, came_by: Direction | None) -> Cutting | None:
+    def fill(self, build: Build, sides: Sides, depth: int, came_by: Direction | None) -> Tree | None:
         """A rectangle of exactly these sides with a build in it: trimmed first where that is legal, else cut on."""
         if build.item is not None and (build.x[0], build.y[0]) == sides:
-            return Cutting(*self._real(sides), None, None, None, build.item, build.turned)
+            return Tree(*self._real(sides), build.item, build.turned)
         for direction in self._trims(build, sides, came_by):
             found = self._trimmed(build, sides, depth, came_by, direction)
             if found is not None:
@@ -57,7 +58,7 @@ class _Realiser:
 
     def _trimmed(
         self, build: Build, sides: Sides, depth: int, came_by: Direction | None, direction: Direction
-    ) -> Cutting | None:
+    ) -> Tree | None:
         depth += direction != came_by
         if not self._legal(sides, direction, depth):
             return None
@@ -65,11 +66,11 @@ class _Realiser:
         filled = self.fill(build, inner, depth, direction)
         return None if filled is None else self._with_waste(filled, inner, sides, direction)
 
-    def _with_waste(self, filled: Cutting, inner: Sides, sides: Sides, direction: Direction) -> Cutting:
+    def _with_waste(self, filled: Tree, inner: Sides, sides: Sides, direction: Direction) -> Tree:
         left = (sides[0] - inner[0], sides[1]) if direction == "across" else (sides[0], sides[1] - inner[1])
-        return Cutting(*self._real(sides), direction, filled, Cutting(*self._real(left)))
+        return of_pieces(*self._real(sides), direction, [filled, Tree(*self._real(left))])
 
-    def _chain(self, build: Build, sides: Sides, depth: int, came_by: Direction | None) -> Cutting | None:
+    def _chain(self, build: Build, sides: Sides, depth: int, came_by: Direction | None) -> Tree | None:
         """All pieces of a build by parallel cuts; what is spare comes last, or goes to a piece that may be larger."""
         direction = build.cut
         assert direction is not None
@@ -101,7 +102,7 @@ class _Realiser:
 
     def _laid(
         self, pieces: list[Build], sizes: list[int], sides: Sides, depth: int, direction: Direction
-    ) -> Cutting | None:
+    ) -> Tree | None:
         filled = []
         for piece, size in zip(pieces, sizes, strict=True):
             inner = (size, sides[1]) if direction == "across" else (sides[0], size)
@@ -111,7 +112,7 @@ class _Realiser:
             filled.append(found)
         return self._joined(filled, sizes, sides, direction)
 
-    def _joined(self, filled: list[Cutting], sizes: list[int], sides: Sides, direction: Direction) -> Cutting:
+    def _joined(self, filled: list[Tree], sizes: list[int], sides: Sides, direction: Direction) -> Tree:
         side = 0 if direction == "across" else 1
         spare = sides[side] - sum(sizes)
         last, size = filled[-1], sizes[-1]
@@ -120,11 +121,7 @@ class _Realiser:
             size += spare
             whole = (size, sides[1]) if side == 0 else (sides[0], size)
             last = self._with_waste(last, inner, whole, direction)
-        for piece, extent in zip(reversed(filled[:-1]), reversed(sizes[:-1]), strict=True):
-            size += extent
-            whole = (size, sides[1]) if side == 0 else (sides[0], size)
-            last = Cutting(*self._real(whole), direction, piece, last)
-        return last
+        return of_pieces(*self._real(sides), direction, [*filled[:-1], last]) if len(filled) > 1 else last
 
     def _real(self, sides: Sides) -> Sides:
         return sides[0] - self.plate.kerf, sides[1] - self.plate.kerf

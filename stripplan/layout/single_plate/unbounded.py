@@ -18,10 +18,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stripplan.layout.problem import Way
 from stripplan.layout.single_plate.dp_tables import NONE, Axis, fill, free_axis, gapped_axis
-from stripplan.layout.single_plate.plate import Best, Cutting, OnePlate, Shape, Way, widened_ways
+from stripplan.layout.single_plate.plate import Best, ItemView, StockView, widened_ways
 from stripplan.layout.single_plate.raster import raster, sums, widened
 from stripplan.layout.stop import Clock, never
+from stripplan.layout.tree import Tree, of_pieces
 from stripplan.model.pattern import Direction
 
 if TYPE_CHECKING:
@@ -29,8 +31,9 @@ if TYPE_CHECKING:
     from stripplan.layout.single_plate.raster import Points
 
 MOST_CELLS = 40_000_000
-"""Sizes along x times sizes along y that a table may have."""
+"""Sizes along x times sizes along y that a table may have. Set by trial, not studied."""
 MOST_WORK = 4_000_000_000
+"""Sums that a bound may take: about four seconds where compiled; a coarser unit is taken beyond it."""
 
 
 class PlateTooFineError(ValueError):
@@ -44,7 +47,7 @@ class PlateTooFineError(ValueError):
 class Grounds:
     """The sizes of a plate along both axes, and for each item the ways it lies, as (size of x, of y, turned)."""
 
-    plate: OnePlate
+    plate: StockView
     x: Axis
     y: Axis
     ways: tuple[tuple[Way, ...], ...]
@@ -65,7 +68,7 @@ class Table:
         return max(0, *(int(each[-1, -1]) for each in self.stages[-1]))
 
 
-def grounds(plate: OnePlate, shapes: Sequence[Shape], *, most_cells: int = MOST_CELLS) -> Grounds:
+def grounds(plate: StockView, shapes: Sequence[ItemView], *, most_cells: int = MOST_CELLS) -> Grounds:
     """Where the plate need be cut, for all shapes; leave out those that do not matter. ValueError where too fine."""
     ways = [widened_ways(plate, shape) for shape in shapes]
     extents = [sorted({way[side] for each in ways for way in each}) for side in (0, 1)]
@@ -82,7 +85,7 @@ def grounds(plate: OnePlate, shapes: Sequence[Shape], *, most_cells: int = MOST_
     return Grounds(plate, axes[0], axes[1], placed)
 
 
-def _sizes_of(plate: OnePlate, whole: int, extents: list[int]) -> tuple[Points, Points]:
+def _sizes_of(plate: StockView, whole: int, extents: list[int]) -> tuple[Points, Points]:
     """Sums that cuts may be placed at, and the sizes that pieces come to have."""
     if plate.gap > 1:
         stops = [plate.reach] if plate.reach < max(plate.sides) else []
@@ -93,7 +96,7 @@ def _sizes_of(plate: OnePlate, whole: int, extents: list[int]) -> tuple[Points, 
 
 
 def _axis_of(
-    plate: OnePlate, whole: int, extents: list[int], points: Points, sizes: Points
+    plate: StockView, whole: int, extents: list[int], points: Points, sizes: Points
 ) -> tuple[Axis, dict[int, int]]:
     """One side, and the number of the size that each item's extent is widened to."""
     if plate.gap > 1:
@@ -134,21 +137,21 @@ def _stages(ground: Grounds, items: Worths, out_of_time: Clock) -> tuple[tuple[W
     return tuple(found)
 
 
-def best_unbounded(plate: OnePlate, shapes: Sequence[Shape]) -> Best:
+def best_unbounded(plate: StockView, shapes: Sequence[ItemView]) -> Best:
     """The most valuable legal pattern, each shape as often as one likes."""
     made = table(grounds(plate, shapes), [shape.value for shape in shapes])
     return Best(made.value, rebuilt(made, shapes), made.value)
 
 
 def value_bound(
-    plate: OnePlate, shapes: Sequence[Shape], *, most_work: int = MOST_WORK, out_of_time: Clock = never
+    plate: StockView, shapes: Sequence[ItemView], *, most_work: int = MOST_WORK, out_of_time: Clock = never
 ) -> int:
     """What no pattern is worth more than, whatever its depth, its waste and the length of its cuts.
 
     Where exact tables would take more than `most_work` sums, sizes are counted in a coarser unit, all rounded down:
     what fits beside each other still does, so the bound still holds. ValueError where even that is too fine, OutOfTimeError.
     """
-    bare, usable = OnePlate(plate.length, plate.width, plate.kerf), [s for s in shapes if s.value > 0]
+    bare, usable = StockView(plate.length, plate.width, plate.kerf), [s for s in shapes if s.value > 0]
     smallest = min((min(way[:2]) + plate.kerf for shape in usable for way in shape.ways), default=1)
     unit = 1
     while work(bare, usable) > most_work:
@@ -159,29 +162,29 @@ def value_bound(
     return table(grounds(bare, usable), [shape.value for shape in usable], out_of_time).value
 
 
-def work(plate: OnePlate, shapes: Sequence[Shape]) -> int:
+def work(plate: StockView, shapes: Sequence[ItemView]) -> int:
     """About how many sums a table takes without limits on cuts: 10^9 are about a second where compiled."""
     x, y = (len(raster(_sums_of(plate, shapes, side), whole)) for side, whole in enumerate(plate.sides))
     return x * y * (x + y) // 4
 
 
-def _sums_of(plate: OnePlate, shapes: Sequence[Shape], side: int) -> Points:
+def _sums_of(plate: StockView, shapes: Sequence[ItemView], side: int) -> Points:
     ways = [way for shape in shapes for way in widened_ways(plate, shape)]
     return sums((way[side] for way in ways), plate.sides[side])
 
 
-def _coarser(plate: OnePlate, shapes: Sequence[Shape], unit: int) -> tuple[OnePlate, list[Shape]]:
+def _coarser(plate: StockView, shapes: Sequence[ItemView], unit: int) -> tuple[StockView, list[ItemView]]:
     """Plate and shapes with their kerf added, in a larger unit, rounded down."""
     length, width = (side // unit for side in plate.sides)
     coarse = []
     for shape in shapes:
         if shape.value > 0:
             ways = tuple((x // unit, y // unit, turned) for x, y, turned in widened_ways(plate, shape))
-            coarse.append(Shape(ways, shape.value, shape.most))
-    return OnePlate(length, width), coarse
+            coarse.append(ItemView(ways, shape.value, shape.most))
+    return StockView(length, width), coarse
 
 
-def rebuilt(made: Table, shapes: Sequence[Shape]) -> Cutting:
+def rebuilt(made: Table, shapes: Sequence[ItemView]) -> Tree:
     """The pattern behind a table's value."""
     last = made.stages[-1]
     ground = made.grounds
@@ -191,12 +194,12 @@ def rebuilt(made: Table, shapes: Sequence[Shape]) -> Cutting:
 
 
 class _Rebuilder:
-    def __init__(self, made: Table, shapes: Sequence[Shape]) -> None:
+    def __init__(self, made: Table, shapes: Sequence[ItemView]) -> None:
         self.made = made
         self.shapes = shapes
         self.plate = made.grounds.plate
 
-    def cutting(self, i: int, j: int, sides: tuple[int, int], stage: int, came_by: Direction) -> Cutting:
+    def cutting(self, i: int, j: int, sides: tuple[int, int], stage: int, came_by: Direction) -> Tree:
         """Pattern of a rectangle of size numbers i, j that is really of size `sides`, one kerf added."""
         made = self.made
         value = made.stages[stage][came_by == "across"][i, j]
@@ -250,19 +253,19 @@ class _Rebuilder:
 
     def _cut(
         self, i: int, j: int, sides: tuple[int, int], stage: int, direction: Direction, pair: tuple[int, int]
-    ) -> Cutting:
+    ) -> Tree:
         ground = self.made.grounds
         axis = ground.x if direction == "across" else ground.y
         size = int(axis.sizes[pair[0]])
 
-        def part(number: int, extent: int) -> Cutting:
+        def part(number: int, extent: int) -> Tree:
             here = (extent, sides[1]) if direction == "across" else (sides[0], extent)
             return self._trimmed((number, j) if direction == "across" else (i, number), here, stage, direction)
 
         whole = sides[0] if direction == "across" else sides[1]
         return self._joined(sides, direction, part(pair[0], size), part(pair[1], whole - size))
 
-    def _trimmed(self, at: tuple[int, int], sides: tuple[int, int], stage: int, direction: Direction) -> Cutting:
+    def _trimmed(self, at: tuple[int, int], sides: tuple[int, int], stage: int, direction: Direction) -> Tree:
         """What is beyond a size is cut off at once, by a cut parallel to the last."""
         ground = self.made.grounds
         side, axis = (0, ground.x) if direction == "across" else (1, ground.y)
@@ -273,20 +276,20 @@ class _Rebuilder:
         waste = (sides[0] - size, sides[1]) if side == 0 else (sides[0], sides[1] - size)
         return self._joined(sides, direction, self.cutting(*at, inner, stage, direction), self._piece(waste))
 
-    def _joined(self, sides: tuple[int, int], direction: Direction, first: Cutting, rest: Cutting) -> Cutting:
+    def _joined(self, sides: tuple[int, int], direction: Direction, first: Tree, rest: Tree) -> Tree:
         kerf = self.plate.kerf
-        return Cutting(sides[0] - kerf, sides[1] - kerf, direction, first, rest)
+        return of_pieces(sides[0] - kerf, sides[1] - kerf, direction, [first, rest])
 
-    def _piece(self, sides: tuple[int, int]) -> Cutting:
-        return Cutting(sides[0] - self.plate.kerf, sides[1] - self.plate.kerf)
+    def _piece(self, sides: tuple[int, int]) -> Tree:
+        return Tree(sides[0] - self.plate.kerf, sides[1] - self.plate.kerf)
 
-    def _leaf(self, i: int, j: int, sides: tuple[int, int]) -> Cutting:
+    def _leaf(self, i: int, j: int, sides: tuple[int, int]) -> Tree:
         """An item in its rectangle; only where no limit binds may the rectangle be larger than the item."""
         item, turned = self.made.kinds[i, j]
         kerf = self.plate.kerf
         fits = [way for way in self.shapes[item].ways if way[2] == turned]
         x, y, _ = next(w for w in fits if w[0] + kerf <= sides[0] and w[1] + kerf <= sides[1])
-        inner = Cutting(x, y, None, None, None, item, turned)
+        inner = Tree(x, y, item, turned)
         if x + kerf < sides[0]:
             inner = self._joined((sides[0], y + kerf), "across", inner, self._piece((sides[0] - x - kerf, y + kerf)))
         if y + kerf < sides[1]:

@@ -23,11 +23,13 @@ from stripplan.layout.strips.knapsack import Knapsack, Totals
 from stripplan.layout.strips.master import Column, Master, Solution
 
 SCALE = 1 << 30
+"""Item values are whole numbers up to this: sums of thousands of them stay below 2^53, exact in doubles too."""
 MOST_ROUNDS = 5000
+"""A stop for a programme that would cycle."""
 LOOKED_AT = 16
-"""Totals of a plate looked at for more columns in one round."""
+"""Totals of a plate looked at for more columns in one round. Set by trial, not studied."""
 STEADY = 0.5
-"""Share of the best bound's item values in those that are priced first."""
+"""Share of the best bound's item values in those that are priced first. Set by trial, not studied."""
 
 
 class StripWorld:
@@ -65,8 +67,8 @@ class StripWorld:
 
     def zone(self, stock: int) -> int:
         """The least that may be left where something is: kerf and narrowest offcut."""
-        s = self.problem.stocks[stock]
-        return 0 if s.narrowest == 0 else s.kerf + s.narrowest
+        limits = self.problem.stocks[stock].limits
+        return limits.gap if limits.narrowest else 0
 
     def knapsack(self, stock: int, most: Sequence[int]) -> Knapsack:
         """What fits one plate of a stock, in its `unit`; an item that cannot come from it has most 0."""
@@ -77,7 +79,7 @@ class StripWorld:
     def legal(self, stock: int, counts: Sequence[int]) -> bool:
         """Whether a set of strips may be cut from one plate: what is left is legal, or stays on a strip."""
         slack = self.capacity(stock) - self.total(stock, counts)
-        return self.problem.stocks[stock].rest_ok(slack) or 0 < slack <= self.most_over(counts)
+        return self.problem.stocks[stock].limits.rest_ok(slack) or 0 < slack <= self.most_over(counts)
 
     def total(self, stock: int, counts: Sequence[int]) -> int:
         """Widths and kerfs of a set of strips."""

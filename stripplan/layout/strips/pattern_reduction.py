@@ -8,27 +8,27 @@ both fit; so patterns are combined, as by H. Foerster, G. Waescher, Int. J. Prod
 Fewer patterns are always kept; as many are kept by simulated annealing on the sum of the squared runs, in cycles,
 each twice as long as the one before. Not a proof of the least number.
 
-There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/patterns.c. All
-numbers are whole. Cost of a try: patterns taken out x runs x strips x the plate's units as bits.
+There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/pattern_reduction.c.
+All numbers are whole. Cost of a try: patterns taken out x runs x strips x the plate's units as bits.
 """
 
 from __future__ import annotations
 
-import ctypes
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stripplan.kernel import library, numbers
+from stripplan.kernel import Rng, api, available
 
 MOST_TAKEN, LOOKS = 16, 8
-"""Patterns taken out in a step; how often to look for one that has more strips in common."""
+"""Patterns taken out in a step; how often to look for one that has more strips in common.
+Set by trial, not studied."""
 TRIED_OF_THREE = 4
-"""How often the first of three patterns is drawn, to find the other two."""
+"""How often the first of three patterns is drawn, to find the other two. Set by trial, not studied."""
 LESS_FULL, FINISHED, SPLIT_SKIPPED, RUN_SKIPPED = 50, 70, 20, 15
-"""Chances in 100: of a less full plate, to make all that is wanted of a strip, to pass over a split or a run."""
+"""Chances in 100: of a less full plate, to make all that is wanted of a strip, to pass over a split or a run.
+Set by trial, not studied."""
 FIRST_CYCLE, WARMTH = 1024, 40
-"""Steps of the first cycle; what may be lost at its start, in squares of the mean run."""
-_MASK = (1 << 64) - 1
+"""Steps of the first cycle; what may be lost at its start, in squares of the mean run. Set by trial, not studied."""
 
 Pattern = tuple[tuple[int, int], ...]
 """(item, how many), items rising, none of them nothing."""
@@ -86,7 +86,7 @@ class Search:
         self.task = task
         self.now = list(patterns)
         self.best = list(patterns)
-        self._chance = seed & _MASK
+        self._below = Rng(seed).below
         self._warmest = warmest(patterns)
         self._step, self._cycle = 0, FIRST_CYCLE
         self._most_over = max(task.over, default=0)
@@ -108,13 +108,6 @@ class Search:
 
     def close(self) -> None:
         """Nothing to give back."""
-
-    def _below(self, n: int) -> int:
-        self._chance = (self._chance + 0x9E3779B97F4A7C15) & _MASK
-        z = self._chance
-        z = ((z ^ (z >> 30)) * 0xBF58476D1CE4E5B9) & _MASK
-        z = ((z ^ (z >> 27)) * 0x94D049BB133111EB) & _MASK
-        return ((z ^ (z >> 31)) >> 33) % n
 
     # numbers of pieces that fill a plate
 
@@ -334,52 +327,29 @@ def _reach(entries: Sequence[_Entry], high: int) -> list[int]:
 
 
 class Compiled:
-    """The search in kernel/patterns.c, with the methods of `Search`."""
+    """The search in kernel/pattern_reduction.c, with the methods of `Search`."""
 
-    def __init__(self, task: Task, patterns: Sequence[tuple[Pattern, int]], seed: int, kernel: ctypes.CDLL) -> None:
-        self.task, self._kernel = task, kernel
-        kernel.patterns_new.restype = ctypes.c_void_p
-        kernel.patterns_run.restype = kernel.patterns_best.restype = ctypes.c_int64
-        flat = numbers(_flat(task, patterns))
-        self._self = ctypes.c_void_p(kernel.patterns_new(flat, ctypes.c_uint64(seed & _MASK)))
+    def __init__(self, task: Task, patterns: Sequence[tuple[Pattern, int]], seed: int) -> None:
+        limits = {name: value for name, value in vars(task).items() if name not in {"widths", "over"}}
+        counts = [dict(pattern).get(item, 0) for pattern, _ in patterns for item in range(len(task.widths))]
+        self._search = api.PatternReduction(
+            api.strips_task(task.widths, task.over, **limits), [runs for _, runs in patterns], counts,
+            warmest=warmest(patterns), seed=seed,
+        )  # fmt: skip
 
     def run(self, steps: int) -> int:
         """Steps done: fewer than asked once one pattern is left."""
-        return int(self._kernel.patterns_run(self._self, ctypes.c_int64(steps)))
+        return self._search.run(steps)
 
     def found(self) -> list[tuple[Pattern, int]]:
         """The fewest patterns met, with their runs."""
-        many, items = self._kernel.patterns_best(self._self), len(self.task.widths)
-        flat = numbers([0] * (many * (items + 1)))
-        self._kernel.patterns_found(self._self, flat)
-        rows = [flat[many + n * items : many + (n + 1) * items] for n in range(many)]
-        return [(_pattern(dict(enumerate(row))), flat[n]) for n, row in enumerate(rows)]
+        return [(_pattern(dict(enumerate(counts))), runs) for runs, counts in self._search.found()]
 
     def close(self) -> None:
         """Give the memory back; nothing may be asked after it."""
-        self._kernel.patterns_free(self._self)
-
-
-def _flat(task: Task, patterns: Sequence[tuple[Pattern, int]]) -> list[int]:
-    head = [
-        task.capacity,
-        task.least,
-        task.unit,
-        task.rest,
-        task.zone,
-        task.max_pieces,
-        task.max_distinct,
-        task.min_runs,
-    ]
-    flat = [len(task.widths), *head, warmest(patterns), len(patterns), *task.widths, *task.over]
-    flat += [runs for _, runs in patterns]
-    for pattern, _ in patterns:
-        counts = dict(pattern)
-        flat += [counts.get(item, 0) for item in range(len(task.widths))]
-    return flat
+        self._search.close()
 
 
 def search(task: Task, patterns: Sequence[tuple[Pattern, int]], seed: int) -> Search | Compiled:
     """The compiled search where it was built, else the other."""
-    kernel = library()
-    return Search(task, patterns, seed) if kernel is None else Compiled(task, patterns, seed, kernel)
+    return Compiled(task, patterns, seed) if available() else Search(task, patterns, seed)

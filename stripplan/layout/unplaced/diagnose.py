@@ -13,10 +13,12 @@ from dataclasses import dataclass, replace
 from itertools import product
 
 from stripplan.layout.grid import Grid, common_grid
-from stripplan.layout.to_problem import Ware
+from stripplan.layout.problem import Stock
 from stripplan.layout.unplaced.one_part import Cutter
 from stripplan.model.cut_rules import CutRules
 from stripplan.model.part import Part, Rectangle, Strip
+from stripplan.wording.message import Fact, Facts, Message, Quantity, mass
+from stripplan.wording.show import worded
 
 MOST_SIZES = 3
 MOST_RIGS = 2
@@ -30,66 +32,89 @@ class Case:
     """A part, its plates with their rules, and how often the direction of cutting may change."""
 
     part: Part
-    wares: tuple[Ware, ...]
+    stocks: tuple[Stock, ...]
     depth: int | None = None
 
     def possible(self) -> bool:
         """Whether any plate can yield the part when nothing else is cut from it."""
-        return any(can_be_made(self.part, ware, self.depth) for ware in self.wares)
+        return any(can_be_made(self.part, stock, self.depth) for stock in self.stocks)
 
     def with_rules(self, change: Callable[[CutRules], CutRules]) -> Case:
         """The same with other cut rules."""
-        return replace(self, wares=tuple(replace(ware, rules=change(ware.rules)) for ware in self.wares))
+        return replace(self, stocks=tuple(replace(stock, rules=change(stock.rules)) for stock in self.stocks))
 
 
 @dataclass(frozen=True)
 class Change:
-    """Something that may be done: in words, how far it is from what was asked [mm, or 0], and the case with it done."""
+    """Something that may be done: what, how far it is from what was asked [mm, or 0], and the case with it done."""
 
-    words: str
+    message: Message
     nearness: float
     case: Case
 
+    @property
+    def rank(self) -> tuple[float, str]:
+        """The nearest first; of those as near the first by the alphabet, so that the same is always said."""
+        return self.nearness, worded(self.message).text
 
-def can_be_made(part: Part, ware: Ware, depth: int | None = None) -> bool:
+
+def can_be_made(part: Part, stock: Stock, depth: int | None = None) -> bool:
     """Whether a part can be cut from one plate when nothing else is."""
-    grid = _grid(part, ware)
-    return grid is not None and Cutter(grid, ware, depth).possible(part)
+    grid = _grid(part, stock)
+    return grid is not None and Cutter(stock.on(grid), depth).possible(part)
 
 
-def _grid(part: Part, ware: Ware, *more: float) -> Grid | None:
-    lengths = [ware.plate.length, ware.plate.width, *_sides(part), ware.rules.trim, ware.rules.narrowest_offcut, *more]
-    return common_grid(lengths, [ware.rules.kerf], max(ware.plate.length, ware.plate.width))
+def _grid(part: Part, stock: Stock, *more: float) -> Grid | None:
+    lengths = [
+        stock.plate.length,
+        stock.plate.width,
+        *_sides(part),
+        stock.rules.trim,
+        stock.rules.narrowest_offcut,
+        *more,
+    ]
+    return common_grid(lengths, [stock.rules.kerf], max(stock.plate.length, stock.plate.width))
 
 
 def why_not(
     part: Part,
-    wares: Sequence[Ware],
+    stocks: Sequence[Stock],
     *,
     depth: int | None = None,
-    others: Sequence[tuple[str, Sequence[Ware]]] = (),
-) -> tuple[str, str]:
-    """(What stops a part, what would help); asked only for parts that no plate yields by itself.
+    others: Sequence[tuple[Message, Sequence[Stock]]] = (),
+) -> Message:
+    """What stops a part, and what would help; asked only for parts that no plate yields by itself.
 
-    `others` are changes that only the caller can work out, in words, with the plates and rules after them
+    `others` are changes that only the caller can work out, with the plates and rules after them
     (two passes, say); they are offered where they help.
     """
-    if not wares:
-        return f"no plate of {_kind(part)}", "add a plate of that material and thickness"
-    case = Case(part, tuple(wares), depth)
-    text, ways_out = _stopped_by(case)
-    return text, _offer(case, others) or ways_out
+    if not stocks:
+        return _cannot("no_plate_of_kind", (), material=part.material or "its material", thickness=_mm(part.thickness))
+    case = Case(part, tuple(stocks), depth)
+    stopped = _stopped_by(case)
+    changes = tuple(change.message for change in offers(case, others))
+    return replace(stopped, facts=Facts(**stopped.facts, changes=changes))
 
 
-def excluded(part: Part, wares: Sequence[Ware], *, depth: int | None, parts: Sequence[Part]) -> bool:
+def _cannot(says: str, changes: tuple[Fact, ...] | None = None, **facts: Fact) -> Message:
+    return Message(
+        "cannot_make", facts=Facts(**facts) if changes is None else Facts(**facts, changes=changes), says=says
+    )
+
+
+def _mm(value: float | None) -> Quantity:
+    return Quantity(value or 0.0, "length")
+
+
+def excluded(part: Part, stocks: Sequence[Stock], *, depth: int | None, parts: Sequence[Part]) -> bool:
     """Whether a part is shown to come from no plate, whatever else of `parts` is cut beside it."""
     beside = [side for each in parts if each is not part or part.quantity > 1 for side in _sides(each)]
     narrowest = min(beside, default=math.inf)
     return not any(
-        ware.plate.limit != 0
-        and (grid := _grid(part, ware, *beside)) is not None
-        and Cutter(grid, ware, depth).beside(min(narrowest, ware.rules.narrowest_offcut)).possible(part)
-        for ware in wares
+        stock.limit != 0
+        and (grid := _grid(part, stock, *beside)) is not None
+        and Cutter(stock.on(grid), depth).beside(min(narrowest, stock.rules.narrowest_offcut)).possible(part)
+        for stock in stocks
     )
 
 
@@ -97,50 +122,46 @@ def _sides(part: Part) -> tuple[float, ...]:
     return (part.width_as_cut, part.length_as_cut) if isinstance(part, Rectangle) else (part.width_as_cut,)
 
 
-def used_up(part: Part, count: int, wares: Sequence[Ware], missing: int) -> tuple[str, str]:
-    """(How many of a part have no place, what would help), where a bound shows `missing` plates too few for all parts."""
-    text = f"{count} of {part.quantity} cannot be made: the stock is used up ({_stock(wares)})"
-    return text, f"add plates (at least {missing} more for all parts), or make fewer"
+def used_up(part: Part, count: int, stocks: Sequence[Stock], missing: int) -> Message:
+    """How many of a part have no place, where a bound shows `missing` plates too few for all parts."""
+    facts = Facts(count=count, wanted=part.quantity, stock=_limited(stocks), missing=missing)
+    return Message("stock_used_up", facts=facts)
 
 
-def not_found(
-    part: Part, count: int, wares: Sequence[Ware], steps: int, *, depth: int | None = None
-) -> tuple[str, str]:
-    """(How many of a part have no place and what was searched, what would help), where nothing shows that there is none."""
-    text = f"no place was found for {count} of {part.quantity}"
-    searched = f"{steps} steps of the search, then plate by plate, part by part"
-    serving = [ware.plate.name for ware in wares if can_be_made(part, ware, depth)]
+def not_found(part: Part, count: int, stocks: Sequence[Stock], steps: int, *, depth: int | None = None) -> Message:
+    """How many of a part have no place and what was searched, where nothing shows that there is none."""
+    serving = [stock.plate.name for stock in stocks if can_be_made(part, stock, depth)]
+    facts = {"count": count, "wanted": part.quantity, "steps": steps}
     if not serving:
-        text = f"{text}: by itself it comes from no plate as far as was searched ({searched}). Beside others it might"
-        return text, "more steps, another seed, or a plate of another size"
-    text = f"{text} on the plates there are ({_stock(wares)}). Searched: {searched}. That there is none is not shown"
-    return text, f"one more {serving[0]}, more steps, another seed, or make fewer"
+        return Message("not_found", facts=Facts(**facts), says="not_found_alone")
+    return Message("not_found", facts=Facts(**facts, stock=_limited(stocks), more=serving[0]))
 
 
-def _stock(wares: Sequence[Ware]) -> str:
-    return "; ".join(f"{ware.plate.name}: {ware.plate.limit}" for ware in wares if ware.plate.limit is not None)
+def _limited(stocks: Sequence[Stock]) -> tuple[Fact, ...]:
+    """The plates of which there are only so many."""
+    limited = ((stock.plate.name, stock.limit) for stock in stocks)
+    return tuple(Message("plates_there", name, Facts(limit=limit)) for name, limit in limited if limit is not None)
 
 
-def _kind(part: Part) -> str:
-    return f"{part.material or 'its material'} {part.thickness or 0:g} mm"
+def _size(part: Part) -> Message:
+    """The size of a part as it is cut; a strip has no length of its own."""
+    width = _mm(part.width_as_cut)
+    if isinstance(part, Rectangle):
+        return Message("size_as_cut", facts=Facts(width=width, length=_mm(part.length_as_cut)))
+    return Message("size_as_cut", facts=Facts(width=width), says="width_as_cut")
 
 
-def _size(part: Part) -> str:
-    width = f"{part.width_as_cut:g}"
-    return f"{width} x {part.length_as_cut:g} mm" if isinstance(part, Rectangle) else f"{width} mm"
+Limit = tuple[Callable[[Case], Case], Callable[[Case], Message]]
 
 
-Limit = tuple[Callable[[Case], Case], Callable[[Case], tuple[str, str]]]
-
-
-def _stopped_by(case: Case) -> tuple[str, str]:
-    """The first limit in the list that, brought back, leaves no plate: (what stops it, what would help in general)."""
-    for number, (_, words) in enumerate(LIMITS):
+def _stopped_by(case: Case) -> Message:
+    """The first limit in the list that, brought back, leaves no plate."""
+    for number, (_, message) in enumerate(LIMITS):
         now = case
         for aside, _ in LIMITS[number + 1 :]:
             now = aside(now)
         if not now.possible():
-            return words(case)
+            return message(case)
     return LIMITS[-1][1](case)
 
 
@@ -148,115 +169,78 @@ def _same(case: Case) -> Case:
     return case
 
 
-def _size_words(case: Case) -> tuple[str, str]:
-    there = [ware.plate for ware in case.wares if ware.plate.limit != 0]
+def _bigger_than_plates(case: Case) -> Message:
+    there = [stock.plate for stock in case.stocks if stock.limit != 0]
     if not there:
-        none = ", ".join(ware.plate.name for ware in case.wares)
-        return f"there is none left of its plates ({none})", "add plates"
+        return _cannot("no_plate_left", plates=tuple(stock.plate.name for stock in case.stocks))
     largest = max(there, key=lambda plate: plate.length * plate.width)
-    return (
-        f"{_size(case.part)} as cut is bigger than any plate: the largest is {largest.length:g} x {largest.width:g} mm",
-        "take a larger plate, or make the part smaller",
+    return _cannot(
+        "bigger_than_plates",
+        size=_size(case.part),
+        largest_length=_mm(largest.length),
+        largest_width=_mm(largest.width),
     )
 
 
-def _trim_words(case: Case) -> tuple[str, str]:
-    trim = max(ware.rules.trim for ware in case.wares)
-    return (
-        f"{_size(case.part)} as cut is bigger than what a trim of {trim:g} mm and its kerf leave of any plate",
-        "take a larger plate, or a plate with cut edges",
+def _trimmed_too_small(case: Case) -> Message:
+    return _cannot("trimmed_too_small", size=_size(case.part), trim=_mm(max(stock.rules.trim for stock in case.stocks)))
+
+
+def _fits_only_turned(case: Case) -> Message:
+    return _cannot("fits_only_turned", size=_size(case.part))
+
+
+def _cut_too_long(case: Case) -> Message:
+    longest = max(stock.rules.longest_two_pass for stock in case.stocks)
+    return _cannot("cut_too_long", longest=_mm(longest), shortest=_mm(min(stock.plate.length for stock in case.stocks)))
+
+
+def _beyond_bed(case: Case) -> Message:
+    return _cannot("beyond_bed", bed=_mm(min(stock.rules.bed_length or math.inf for stock in case.stocks)))
+
+
+def _too_heavy(case: Case) -> Message:
+    limit = min(stock.rules.piece_mass_max or math.inf for stock in case.stocks)
+    return _cannot("too_heavy", lightest=mass(min(stock.plate.mass for stock in case.stocks)), limit=mass(limit))
+
+
+def _too_heavy_to_turn_over(case: Case) -> Message:
+    rules = max((stock.rules for stock in case.stocks), key=lambda each: each.turn_over_mass_max or math.inf)
+    return _cannot(
+        "too_heavy_to_turn_over",
+        plate_mass=mass(min(stock.plate.mass for stock in case.stocks)),
+        limit=mass(rules.turn_over_mass_max or 0.0),
+        longest=_mm(rules.longest_one_pass),
     )
 
 
-def _turn_words(case: Case) -> tuple[str, str]:
-    return (
-        f"{_size(case.part)} fits only turned, and its rolling direction or rotate = false forbids that",
-        "allow it to turn, or take a plate rolled the other way",
-    )
+def _out_of_reach(case: Case) -> Message:
+    rules = case.stocks[0].rules
+    offset = _mm(case.part.width_as_cut + rules.kerf / 2)
+    return _cannot("out_of_reach", offset=offset, least=_mm(rules.fence_min), most=_mm(rules.fence_max))
 
 
-def _length_words(case: Case) -> tuple[str, str]:
-    rules = max((ware.rules for ware in case.wares), key=lambda each: each.longest_two_pass)
-    shortest = min(ware.plate.length for ware in case.wares)
-    return (
-        f"no cut that it needs across its plates is within the {rules.longest_two_pass:.0f} mm that the rig can make at once",
-        f"the plates are {shortest:g} mm long and more: take a shorter plate, a longer stroke, allow two passes, "
-        "or give the power source more duty (less current, more speed)",
-    )
-
-
-def _bed_words(case: Case) -> tuple[str, str]:
-    bed = min(ware.rules.bed_length or math.inf for ware in case.wares)
-    return (
-        f"for a cut that it needs its plate lies farther along the travel than the bed's {bed:g} mm",
-        "take a shorter plate",
-    )
-
-
-def _mass_words(case: Case) -> tuple[str, str]:
-    heaviest = min(ware.rules.piece_mass_max or math.inf for ware in case.wares)
-    return (
-        f"its plates weigh {min(ware.plate.mass for ware in case.wares):.0f} kg and more, "
-        f"above the greatest piece mass of {heaviest:g} kg",
-        "take a smaller plate",
-    )
-
-
-def _turn_over_words(case: Case) -> tuple[str, str]:
-    rules = max((ware.rules for ware in case.wares), key=lambda each: each.turn_over_mass_max or math.inf)
-    lightest = min(case.wares, key=lambda ware: ware.plate.mass)
-    return (
-        f"for a cut that it needs its plate of {lightest.plate.mass:.0f} kg would be turned over between two passes, and above "
-        f"{rules.turn_over_mass_max:g} kg that takes a hoist; the longest plate that one pass cuts is {rules.longest_one_pass:.0f} mm",
-        f"cut the plate across first, to {rules.longest_one_pass:.0f} mm at most, and give the pieces as plates",
-    )
-
-
-def _reach_words(case: Case) -> tuple[str, str]:
-    rules = case.wares[0].rules
-    return (
-        f"its fence offset {case.part.width_as_cut + rules.kerf / 2:g} mm, or that of what lies beside it, lies outside "
-        f"the fence's reach of {rules.fence_min:g} to {rules.fence_max:g} mm, and marking out is not allowed",
-        "allow marked cuts, or change the fence's reach",
-    )
-
-
-def _far_words(case: Case) -> tuple[str, str]:
-    far = min(ware.rules.far_max or math.inf for ware in case.wares)
-    rules, first = case.wares[0].rules, "whatever comes off first, a cut that it needs"
+def _no_room_beside(case: Case) -> Message:
+    rules, far = case.stocks[0].rules, _mm(min(stock.rules.far_max or math.inf for stock in case.stocks))
     if rules.marked:
-        return f"{first} has more than the {far:g} mm that may lie beside the torch on both sides", "another plate"
-    return (
-        f"{first} has no side within the fence's reach of {rules.fence_min:g} to {rules.fence_max:g} mm with the other "
-        f"within the {far:g} mm that may lie beside the torch, and marking out is not allowed",
-        "allow marked cuts, or take another plate",
-    )
+        return _cannot("no_room_beside", far=far)
+    return _cannot("no_room_beside_nor_reach", far=far, least=_mm(rules.fence_min), most=_mm(rules.fence_max))
 
 
-def _sliver_words(case: Case) -> tuple[str, str]:
-    rules = case.wares[0].rules
+def _sliver(case: Case) -> Message:
+    rules = case.stocks[0].rules
+    narrowest = _mm(rules.narrowest_offcut)
     if rules.far_max is not None and rules.far_max < rules.narrowest_offcut:
-        return (
-            f"what comes off must be at least the narrowest offcut, {rules.narrowest_offcut:g} mm wide, and at most "
-            f"{rules.far_max:g} mm may lie beside the torch",
-            "more room beside the torch, or a narrower narrowest_offcut",
-        )
-    return (
-        f"beside {_size(case.part)} a sliver would be left on every plate: the narrowest offcut is "
-        f"{rules.narrowest_offcut:g} mm behind a kerf of {rules.kerf:g} mm",
-        "give the part a tolerance, change its size a little, or take another plate",
-    )
+        return _cannot("no_room_for_offcut", narrowest=narrowest, far=_mm(rules.far_max))
+    return _cannot("sliver_left", size=_size(case.part), narrowest=narrowest, kerf=_mm(rules.kerf))
 
 
-def _square_words(case: Case) -> tuple[str, str]:
-    return (
-        f"its square edges need scrap beside them, and with that {_size(case.part)} cannot be cut from any plate",
-        "ask for no square edges, or take a larger plate",
-    )
+def _no_scrap_for_square_edges(case: Case) -> Message:
+    return _cannot("no_scrap_for_square_edges", size=_size(case.part))
 
 
-def _depth_words(case: Case) -> tuple[str, str]:
-    return f"it needs cuts in two directions, and depth = {case.depth} allows one", "depth = 2"
+def _too_shallow(case: Case) -> Message:
+    return _cannot("too_shallow", depth=case.depth or 0)
 
 
 def _ruled(**values: object) -> Callable[[Case], Case]:
@@ -278,30 +262,25 @@ def _any_depth(case: Case) -> Case:
 ANY_LENGTH = {"longest_one_pass": math.inf, "longest_two_pass": math.inf}
 
 LIMITS: tuple[Limit, ...] = (
-    (_same, _size_words),
-    (_ruled(trim=0.0), _trim_words),
-    (_turning, _turn_words),
-    (_ruled(**ANY_LENGTH), _length_words),
-    (_ruled(bed_length=None), _bed_words),
-    (_ruled(piece_mass_max=None), _mass_words),
-    (_ruled(turn_over_mass_max=None), _turn_over_words),
-    (_ruled(marked=True), _reach_words),
-    (_ruled(far_max=None), _far_words),
-    (_ruled(narrowest_offcut=0.0), _sliver_words),
-    (_no_square, _square_words),
-    (_any_depth, _depth_words),
+    (_same, _bigger_than_plates),
+    (_ruled(trim=0.0), _trimmed_too_small),
+    (_turning, _fits_only_turned),
+    (_ruled(**ANY_LENGTH), _cut_too_long),
+    (_ruled(bed_length=None), _beyond_bed),
+    (_ruled(piece_mass_max=None), _too_heavy),
+    (_ruled(turn_over_mass_max=None), _too_heavy_to_turn_over),
+    (_ruled(marked=True), _out_of_reach),
+    (_ruled(far_max=None), _no_room_beside),
+    (_ruled(narrowest_offcut=0.0), _sliver),
+    (_no_square, _no_scrap_for_square_edges),
+    (_any_depth, _too_shallow),
 )
 """How each limit is put aside, and what is said where it stops a part, in the order in which they come back."""
 
 
-def _offer(case: Case, others: Sequence[tuple[str, Sequence[Ware]]]) -> str:
-    """The nearest changes that make the part possible, in words; empty where no single change does."""
-    return ", or ".join(change.words for change in offers(case, others))
-
-
-def offers(case: Case, others: Sequence[tuple[str, Sequence[Ware]]] = ()) -> list[Change]:
+def offers(case: Case, others: Sequence[tuple[Message, Sequence[Stock]]] = ()) -> list[Change]:
     """Changes that make the part possible, each tried: those that move no size, then of sizes, then of the rig."""
-    given = [Change(words, FREE, replace(case, wares=tuple(wares))) for words, wares in others]
+    given = [Change(message, FREE, replace(case, stocks=tuple(stocks))) for message, stocks in others]
     free = [change for change in (*given, *_permissions(case)) if change.case.possible()]
     free += _nearest_first([_tolerated(case)])
     sizes = _nearest_first([*_part_changes(case), *_plate_changes(case)])
@@ -315,12 +294,12 @@ def offers(case: Case, others: Sequence[tuple[str, Sequence[Ware]]] = ()) -> lis
 def _nearest_first(kinds: Sequence[Iterator[Change]]) -> list[Change]:
     """The nearest change of each kind that helps."""
     found = [change for change in map(_nearest, kinds) if change is not None]
-    return sorted(found, key=lambda each: (each.nearness, each.words))
+    return sorted(found, key=lambda each: each.rank)
 
 
 def _nearest(changes: Iterator[Change]) -> Change | None:
     """The nearest change that helps."""
-    for change in sorted(changes, key=lambda each: (each.nearness, each.words)):
+    for change in sorted(changes, key=lambda each: each.rank):
         if change.case.possible():
             return change
     return None
@@ -330,28 +309,37 @@ def _permissions(case: Case) -> Iterator[Change]:
     """Changes by a word: turn, rolling direction, square edges, marking out, trim, depth."""
     part = case.part
     if isinstance(part, Rectangle) and not part.rotate:
-        yield Change("let it turn (rotate = true)", FREE, replace(case, part=replace(part, rotate=True)))
+        yield _free("let_it_turn", replace(case, part=replace(part, rotate=True)))
     if part.rolling != "free":
-        yield Change("leave its rolling direction free", FREE, replace(case, part=replace(part, rolling="free")))
+        yield _free("free_rolling", replace(case, part=replace(part, rolling="free")))
     if part.square != "none":
-        yield Change("ask for no square edges", FREE, _no_square(case))
-    if not all(ware.rules.marked for ware in case.wares):
-        yield Change("allow marked cuts", FREE, _ruled(marked=True)(case))
-    if any(ware.rules.trim for ware in case.wares):
-        yield Change("trim nothing off (trim = 0)", FREE, _ruled(trim=0.0)(case))
-    if any(ware.rules.turn_over_mass_max is not None for ware in case.wares):
-        yield Change("a hoist (hoist = true)", FREE, _ruled(turn_over_mass_max=None)(case))
+        yield _free("no_square_edges", _no_square(case))
+    if not all(stock.rules.marked for stock in case.stocks):
+        yield _free("allow_marked_cuts", _ruled(marked=True)(case))
+    if any(stock.rules.trim for stock in case.stocks):
+        yield _free("no_trim", _ruled(trim=0.0)(case))
+    if any(stock.rules.turn_over_mass_max is not None for stock in case.stocks):
+        yield _free("a_hoist", _ruled(turn_over_mass_max=None)(case))
     if case.depth == 1:
-        yield Change("depth = 2", FREE, replace(case, depth=2))
+        yield _free("depth_of_two", replace(case, depth=2))
+
+
+def _free(says: str, case: Case) -> Change:
+    """A change by a word, that moves no size."""
+    return Change(Message("change", says=says), FREE, case)
+
+
+def _change(says: str, nearness: float, case: Case, **facts: Fact) -> Change:
+    return Change(Message("change", facts=Facts(**facts), says=says), nearness, case)
 
 
 def _tidy(length: float) -> float:
     return round(length, 6)
 
 
-def _targets(ware: Ware) -> Iterator[tuple[float, bool]]:
+def _targets(stock: Stock) -> Iterator[tuple[float, bool]]:
     """Sizes that a piece may have along an edge of the plate: all of it, or as much as leaves a legal rest; and which edge."""
-    rules, plate = ware.rules, ware.plate
+    rules, plate = stock.rules, stock.plate
     for full, along, ends in ((plate.length, True, (1, 3)), (plate.width, False, (0, 2))):
         usable = full - sum(rules.trim + rules.kerf for end in ends if rules.trim and plate.edges[end] == "mill")
         least_rest = rules.kerf + rules.narrowest_offcut if rules.narrowest_offcut else 0.0
@@ -362,9 +350,9 @@ def _targets(ware: Ware) -> Iterator[tuple[float, bool]]:
             yield usable - rules.kerf / 2 - offset, along
 
 
-def _beside(part: Part, ware: Ware) -> list[float]:
+def _beside(part: Part, stock: Stock) -> list[float]:
     """What may lie round a part beside its own size: nothing, or scrap and kerf for square edges."""
-    rules = ware.rules
+    rules = stock.rules
     return [0.0] if part.square == "none" else [0.0, 2 * (rules.kerf + max(rules.kerf, rules.narrowest_offcut))]
 
 
@@ -379,26 +367,26 @@ def _part_changes(case: Case) -> list[Iterator[Change]]:
 def _resized(case: Case, side: str, sign: int) -> Iterator[Change]:
     as_cut = case.part.width_as_cut if side == "width" or isinstance(case.part, Strip) else case.part.length_as_cut
     word = {("width", -1): "narrower", ("width", 1): "wider", ("length", -1): "shorter", ("length", 1): "longer"}
-    for ware in case.wares:
-        for target, _ in _targets(ware):
-            for round_it in _beside(case.part, ware):
+    for stock in case.stocks:
+        for target, _ in _targets(stock):
+            for round_it in _beside(case.part, stock):
                 change = _tidy(target - round_it - as_cut)
                 size = _tidy(getattr(case.part, side) + change)
                 if change * sign > 0 and size > 0:
                     part = replace(case.part, **{side: size})  # type: ignore[arg-type]
-                    yield Change(f"{abs(change):g} mm {word[side, sign]}", abs(change), replace(case, part=part))
+                    yield _change(word[side, sign], abs(change), replace(case, part=part), by=_mm(abs(change)))
 
 
 def _tolerated(case: Case) -> Iterator[Change]:
     part = case.part
     sizes = [part.width_as_cut] + ([part.length_as_cut] if isinstance(part, Rectangle) else [])
-    for ware in case.wares if part.square == "none" else ():
-        for target, _ in _targets(ware):
+    for stock in case.stocks if part.square == "none" else ():
+        for target, _ in _targets(stock):
             for size in sizes:
                 over = _tidy(target - size)
-                if (part.tolerance or 0.0) < over < ware.rules.kerf + ware.rules.narrowest_offcut:
+                if (part.tolerance or 0.0) < over < stock.rules.kerf + stock.rules.narrowest_offcut:
                     tolerant = replace(part, tolerance=over)
-                    yield Change(f"a tolerance of {over:g} mm, left on it", over, replace(case, part=tolerant))
+                    yield _change("a_tolerance", over, replace(case, part=tolerant), over=_mm(over))
 
 
 def _plate_changes(case: Case) -> list[Iterator[Change]]:
@@ -408,27 +396,29 @@ def _plate_changes(case: Case) -> list[Iterator[Change]]:
 
 
 def _plate_resized(case: Case, side: str, sign: int, word: str) -> Iterator[Change]:
-    for number, ware in enumerate(case.wares):
-        if ware.plate.limit == 0:
+    for number, stock in enumerate(case.stocks):
+        if stock.limit == 0:
             continue
-        now = getattr(ware.plate, side)
-        for size in sorted(_plate_sizes(case.part, ware, side)):
+        now = getattr(stock.plate, side)
+        for size in sorted(_plate_sizes(case.part, stock, side)):
             change = _tidy(size - now)
             if change * sign > 0 and size > 0:
-                words = f"a {'larger' if sign > 0 else 'smaller'} plate ({ware.plate.name} {abs(change):g} mm {word})"
-                yield _with_plate(case, number, {side: size}, words, abs(change))
+                resized = _with_plate(case, number, {side: size})
+                says = "larger_plate" if sign > 0 else "smaller_plate"
+                by = _mm(abs(change))
+                yield _change(says, abs(change), resized, plate=stock.plate.name, by=by, change=word)
 
 
-def _with_plate(case: Case, number: int, sizes: dict[str, float], words: str, nearness: float) -> Change:
-    ware = case.wares[number]
-    plate = replace(ware.plate, **sizes)  # type: ignore[arg-type]
-    wares = (*case.wares[:number], replace(ware, plate=plate), *case.wares[number + 1 :])
-    return Change(words, nearness, replace(case, wares=wares))
+def _with_plate(case: Case, number: int, sizes: dict[str, float]) -> Case:
+    stock = case.stocks[number]
+    plate = replace(stock.plate, **sizes)  # type: ignore[arg-type]
+    stocks = (*case.stocks[:number], replace(stock, plate=plate), *case.stocks[number + 1 :])
+    return replace(case, stocks=stocks)
 
 
-def _plate_sizes(part: Part, ware: Ware, side: str) -> set[float]:
+def _plate_sizes(part: Part, stock: Stock, side: str) -> set[float]:
     """Sizes of a plate's side at which a part just fits it, just leaves a legal rest, or a cut becomes possible."""
-    rules, plate = ware.rules, ware.plate
+    rules, plate = stock.rules, stock.plate
     ends = (1, 3) if side == "length" else (0, 2)
     lost = sum(rules.trim + rules.kerf for end in ends if rules.trim and plate.edges[end] == "mill")
     extents = [part.width_as_cut] + ([part.length_as_cut] if isinstance(part, Rectangle) else [])
@@ -436,7 +426,7 @@ def _plate_sizes(part: Part, ware: Ware, side: str) -> set[float]:
     found = {
         _tidy(extent + round_it + left + lost)
         for extent in extents
-        for round_it in _beside(part, ware)
+        for round_it in _beside(part, stock)
         for left in (0.0, rest, rules.fence_min + rules.kerf / 2, rules.fence_max + rules.kerf / 2)
     }
     found |= {_tidy(each) for each in (rules.longest_two_pass, rules.bed_length or 0.0) if math.isfinite(each)}
@@ -450,15 +440,15 @@ def _plate_sizes(part: Part, ware: Ware, side: str) -> set[float]:
 
 def _plate_of_both(case: Case) -> Iterator[Change]:
     """One plate changed on both sides."""
-    for number, ware in enumerate(case.wares):
-        plate = ware.plate
-        lengths = _plate_sizes(case.part, ware, "length") - {plate.length} if plate.limit != 0 else set()
-        widths = _plate_sizes(case.part, ware, "width") - {plate.width}
+    for number, stock in enumerate(case.stocks):
+        plate = stock.plate
+        lengths = _plate_sizes(case.part, stock, "length") - {plate.length} if plate.limit != 0 else set()
+        widths = _plate_sizes(case.part, stock, "width") - {plate.width}
         for length, width in product(sorted(lengths), sorted(widths)):
             if length > 0 and width > 0:
                 far = abs(length - plate.length) + abs(width - plate.width)
-                words = f"a plate of {length:g} x {width:g} mm"
-                yield _with_plate(case, number, {"length": length, "width": width}, words, far)
+                resized = _with_plate(case, number, {"length": length, "width": width})
+                yield _change("plate_of_size", far, resized, length=_mm(length), width=_mm(width))
 
 
 def _rig_changes(case: Case) -> list[Iterator[Change]]:
@@ -470,50 +460,46 @@ def _travels(case: Case) -> list[float]:
     """Lengths that cuts of this part may have: those of the plates, and of the part itself."""
     part = case.part
     own = [part.width_as_cut] + ([part.length_as_cut] if isinstance(part, Rectangle) else [])
-    plates = [side for ware in case.wares for side in (ware.plate.length, ware.plate.width)]
-    usable = [target for ware in case.wares for target, _ in _targets(ware)]
+    plates = [side for stock in case.stocks for side in (stock.plate.length, stock.plate.width)]
+    usable = [target for stock in case.stocks for target, _ in _targets(stock)]
     return sorted({_tidy(each) for each in (*own, *plates, *usable) if each > 0})
 
 
 def _longer_cut(case: Case) -> Iterator[Change]:
-    now = max(ware.rules.longest_two_pass for ware in case.wares)
+    now = max(stock.rules.longest_two_pass for stock in case.stocks)
     for each in _travels(case):
         if each > now:
             longer = _ruled(longest_one_pass=each, longest_two_pass=each)(case)
-            words = f"a rig that cuts {each:g} mm at once (longer stroke, two passes, more duty)"
-            yield Change(words, each - now, longer)
+            yield _change("longer_cut", each - now, longer, longest=_mm(each))
 
 
 def _longer_bed(case: Case) -> Iterator[Change]:
-    now = min(ware.rules.bed_length or math.inf for ware in case.wares)
+    now = min(stock.rules.bed_length or math.inf for stock in case.stocks)
     for each in _travels(case):
         if each > now:
-            yield Change(f"a bed of {each:g} mm", each - now, _ruled(bed_length=each)(case))
+            yield _change("longer_bed", each - now, _ruled(bed_length=each)(case), bed=_mm(each))
 
 
 def _more_mass(case: Case) -> Iterator[Change]:
-    now = min(math.inf if ware.rules.piece_mass_max is None else ware.rules.piece_mass_max for ware in case.wares)
-    for ware in case.wares:
-        mass = math.ceil(ware.plate.length * ware.plate.width * ware.rules.areal_mass)
-        if mass > now:
-            yield Change(f"a greatest piece mass of {mass} kg", mass - now, _ruled(piece_mass_max=float(mass))(case))
+    now = min(math.inf if stock.rules.piece_mass_max is None else stock.rules.piece_mass_max for stock in case.stocks)
+    for stock in case.stocks:
+        heavy = math.ceil(stock.plate.length * stock.plate.width * stock.rules.areal_mass)
+        if heavy > now:
+            yield _change("greater_mass", heavy - now, _ruled(piece_mass_max=float(heavy))(case), mass=mass(heavy))
 
 
 def _farther_fence(case: Case) -> Iterator[Change]:
-    for ware in case.wares if not all(each.rules.marked for each in case.wares) else ():
-        kerf = ware.rules.kerf
+    for stock in case.stocks if not all(each.rules.marked for each in case.stocks) else ():
+        kerf = stock.rules.kerf
         for kept in _travels(case):
             for offset in (_tidy(kept + kerf / 2), _tidy(kept - kerf / 2)):
-                if offset > ware.rules.fence_max:
-                    yield Change(
-                        f"a fence that reaches {offset:g} mm",
-                        offset - ware.rules.fence_max,
-                        _ruled(fence_max=offset)(case),
-                    )
+                if offset > stock.rules.fence_max:
+                    farther = _ruled(fence_max=offset)(case)
+                    yield _change("farther_fence", offset - stock.rules.fence_max, farther, reach=_mm(offset))
 
 
 def _more_beside(case: Case) -> Iterator[Change]:
-    now = min(ware.rules.far_max or math.inf for ware in case.wares)
+    now = min(stock.rules.far_max or math.inf for stock in case.stocks)
     for each in _travels(case):
         if each > now:
-            yield Change(f"room for {each:g} mm beside the torch", each - now, _ruled(far_max=each)(case))
+            yield _change("more_room_beside", each - now, _ruled(far_max=each)(case), room=_mm(each))

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
+from stripplan.layout.feasible import ANY, Limits
 from stripplan.model.workpiece import Side
 
 End = Literal["mill", "cut", "square"]
@@ -23,24 +24,6 @@ Ends = tuple[End, End]
 """At small and at large coordinates."""
 Interval = tuple[int, int]
 Sizes = dict[Ends, list[Interval]]
-
-ANY = 1 << 60
-
-
-@dataclass(frozen=True)
-class Limits:
-    """What a cut must keep, in units: widths that the fence reaches, the most on the far side, the least that comes off.
-
-    `trim` is the least off a mill edge, 0 = it may stay. With `narrowest` 0 the kerf may run partly off the edge.
-    """
-
-    kerf: int
-    reach: Interval
-    far: int
-    marked: bool
-    narrowest: int
-    trim: int
-    square_side: Literal["fence", "far", "equal"]
 
 
 @dataclass(frozen=True)
@@ -130,8 +113,8 @@ def _windows(task: Task, ends: Ends) -> Iterator[Window]:
 
 
 def _legal(limits: Limits, least: int, *, square: bool) -> Iterator[tuple[Interval, Interval]]:
-    """`model.legal.split_is_legal` and `rest_is_legal` as intervals of what is kept and what comes off."""
-    kerf, far, any_width = limits.kerf, limits.far, (-ANY, ANY)
+    """`Limits.split_ok` and `rest_ok` as intervals of what is kept and what comes off."""
+    kerf, far, any_width = limits.kerf, ANY if limits.far_max is None else limits.far_max, (-ANY, ANY)
     least = max(least, limits.narrowest)
     thinnest = kerf + least if least else 1
     reach = any_width if limits.marked else limits.reach

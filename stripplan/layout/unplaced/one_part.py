@@ -11,13 +11,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
-from stripplan.layout.grid import Grid, exact
-from stripplan.layout.to_problem import Ware, may_lie
-from stripplan.layout.unplaced.one_direction import ANY, End, Ends, Limits, Slice, Task, slices
-from stripplan.model.cut_rules import CutRules
-from stripplan.model.feasible import lies_on_rig
+from stripplan.layout.feasible import ANY
+from stripplan.layout.grid import exact
+from stripplan.layout.problem import Stock, may_lie
+from stripplan.layout.unplaced.one_direction import End, Ends, Slice, Task, slices
 from stripplan.model.part import Part, Rectangle
 from stripplan.model.pattern import Direction
 from stripplan.model.plate import EdgeState
@@ -68,35 +66,36 @@ class Freed:
 class Cutter:
     """Cuts parts out of plates of one kind; `depth` is the job's."""
 
-    def __init__(self, grid: Grid, ware: Ware, depth: int | None = None) -> None:
-        self.grid, self.ware, self.depth = grid, ware, depth
-        rules = ware.rules
-        self.limits = limits_of(grid, rules)
-        self.longest = min(rules.longest_two_pass, rules.bed_length or math.inf)
-        self.longest_square = rules.longest_one_pass if rules.square_side == "far" else math.inf
-        self.heavy = not lies_on_rig(replace(rules, bed_length=None), ware.plate.length, ware.plate.width)
+    def __init__(self, stock: Stock, depth: int | None = None) -> None:
+        self.stock, self.depth = stock, depth
+        limits = stock.limits
+        self.limits = replace(
+            limits, longest=ANY, one_pass=ANY, piece_max=None, turnable=None
+        )  # one direction asks less
+        self.longest = limits.longest
+        self.longest_square = limits.one_pass if limits.square_side == "far" else ANY
+        self.heavy = not replace(limits, longest=ANY).travel_ok(*stock.full)
 
     def beside(self, narrowest: float) -> Cutter:
         """The same plate with every limit loosened that other parts, down to so narrow [mm], might meet in its stead.
 
         What it refuses cannot be made in any layout.
         """
-        loose = Cutter(self.grid, self.ware, self.depth)
-        least = min(self.limits.narrowest, math.floor(exact(narrowest) / self.grid.unit))
-        trim = self.limits.trim if self.limits.trim <= self.limits.far else 1
+        loose = Cutter(self.stock, self.depth)
+        least = min(self.limits.narrowest, math.floor(exact(narrowest) / self.stock.grid.unit))
+        trim = self.limits.trim if self.limits.beside_ok(self.limits.trim) else 1
         loose.limits = replace(self.limits, narrowest=least, trim=trim)
-        loose.longest_square = math.inf
+        loose.longest_square = ANY
         return loose
 
     def plate(self) -> Metal:
         """A whole plate."""
-        plate, units = self.ware.plate, self.grid.units
-        south, east, north, west = (_end(edge) for edge in plate.edges)
-        return Metal((units(plate.length), units(plate.width)), ((west, east), (south, north)))
+        south, east, north, west = (_end(edge) for edge in self.stock.plate.edges)
+        return Metal(self.stock.full, ((west, east), (south, north)))
 
     def possible(self, part: Part) -> bool:
         """Whether a plate, if there is one, yields the part."""
-        return self.ware.plate.limit != 0 and self.freed(part, self.plate()) is not None
+        return self.stock.limit != 0 and self.freed(part, self.plate()) is not None
 
     def freed(self, part: Part, metal: Metal) -> Freed | None:
         """The part by the fewest cuts, or None where no cuts free it."""
@@ -113,9 +112,9 @@ class Cutter:
                     yield Freed(lie, tuple((axis, each) for axis in order for each in (x, y)[axis]))
 
     def _lies(self, part: Part) -> list[Lie]:
-        units = self.grid.units
+        units = self.stock.grid.units
         tolerance = part.tolerance if part.square == "none" and part.tolerance else 0.0
-        over = int(tolerance / float(self.grid.unit) + 1e-9)
+        over = int(tolerance / float(self.stock.grid.unit) + 1e-9)
         rectangle = isinstance(part, Rectangle)
         length = units(part.length_as_cut) if isinstance(part, Rectangle) else self._usable(self.plate(), 0)
         lie = Lie(
@@ -124,7 +123,7 @@ class Cutter:
             (over if rectangle else 0, over),
             (part.square == "all", part.square != "none"),
         )
-        return [each for each in (lie, lie.across()) if may_lie(part, self.ware.plate, turned=each.turned)]
+        return [each for each in (lie, lie.across()) if may_lie(part, self.stock.plate, turned=each.turned)]
 
     def _usable(self, metal: Metal, axis: int) -> int:
         """What the trims of mill edges leave."""
@@ -144,9 +143,9 @@ class Cutter:
         for axis in order:
             if not rows[axis]:
                 continue
-            travel = left[1 - axis] * float(self.grid.unit)
+            travel = left[1 - axis]
             square = any(each.square for each in rows[axis])
-            if travel > (min(self.longest, self.longest_square) if square else self.longest) + 1e-6:
+            if travel > (min(self.longest, self.longest_square) if square else self.longest):
                 return False
             left[axis] -= sum(each.off for each in rows[axis])
             if left[axis] != self._usable(metal, axis):  # trims are no change of direction
@@ -157,22 +156,3 @@ class Cutter:
 def _end(edge: EdgeState) -> End:
     """Only mill edges are square and have a trim to come off."""
     return "mill" if edge == "mill" else "cut"
-
-
-def limits_of(grid: Grid, rules: CutRules) -> Limits:
-    """The rules in units."""
-    half, kerf = exact(rules.kerf) / 2, grid.units(rules.kerf)
-    narrowest = grid.units(rules.narrowest_offcut) if rules.narrowest_offcut else 0
-    return Limits(
-        kerf=kerf,
-        reach=(math.ceil((exact(rules.fence_min) - half) / grid.unit), _most(exact(rules.fence_max) - half, grid)),
-        far=ANY if rules.far_max is None else _most(exact(rules.far_max), grid),
-        marked=rules.marked,
-        narrowest=narrowest,
-        trim=grid.units(rules.trim) if rules.trim else 0,
-        square_side=rules.square_side,
-    )
-
-
-def _most(length: Fraction, grid: Grid) -> int:
-    return math.floor(length / grid.unit)

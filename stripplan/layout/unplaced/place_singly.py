@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from stripplan.layout.fillers import Path, Spot, changed, spots
 from stripplan.layout.grid import Grid
-from stripplan.layout.to_problem import Ware
+from stripplan.layout.problem import Stock
 from stripplan.layout.unplaced.one_direction import End, Ends, Slice
 from stripplan.layout.unplaced.one_part import CUTS, Cutter, Freed, Metal
 from stripplan.model.offcut import worth_keeping
@@ -34,14 +34,14 @@ class OneByOne:
     def __init__(
         self,
         grid: Grid,
-        wares: Sequence[Ware],
+        stocks: Sequence[Stock],
         parts: Sequence[tuple[int, Part]],
         *,
         keep: tuple[float, float],
         depth: int | None,
     ) -> None:
         self.grid, self.parts, self.keep = grid, parts, keep
-        self.cutters = [Cutter(grid, ware, depth) for ware in wares]
+        self.cutters = [Cutter(stock.on(grid), depth) for stock in stocks]
         self.order = sorted(range(len(parts)), key=lambda number: (-_area(parts[number][1]), number))
 
     def added(self, patterns: Sequence[Pattern], short: dict[int, int]) -> Added:
@@ -54,14 +54,13 @@ class OneByOne:
 
     def _in_what_is_left(self, patterns: Sequence[Pattern], left: Counter[int]) -> list[Pattern]:
         found = [replace(pattern, count=1) for pattern in patterns for _ in range(pattern.count)]
-        cutters = {cutter.ware.index: cutter for cutter in self.cutters}
+        cutters = {cutter.stock.index: cutter for cutter in self.cutters}
         for number, pattern in enumerate(found):
             if not left.total():
                 break
             cutter = cutters[pattern.plate]
-            south, east, north, west = (cutter.limits.trim if edge == "mill" else 0 for edge in cutter.ware.plate.edges)
             new: dict[Path, tuple[Node, bool]] = {}
-            for spot in sorted(spots(0, pattern.root, (south, east, north, west)), key=_room):
+            for spot in sorted(spots(0, pattern.root, cutter.stock.trims), key=_room):
                 node = None if any(spot.mill) else self._fill(cutter, self._metal(spot), left)
                 if isinstance(node, Blank) or (node is not None and node.kind == "part"):
                     new[spot.path] = node, False
@@ -81,13 +80,13 @@ class OneByOne:
         there = [
             cutter
             for cutter in self.cutters
-            if cutter.ware.plate.limit is None or used[cutter.ware.index] < cutter.ware.plate.limit
+            if cutter.stock.limit is None or used[cutter.stock.index] < cutter.stock.limit
         ]
         for number in self.order:
             serving = [cutter for cutter in there if left[number] and cutter.possible(self.parts[number][1])]
             if serving:
-                cutter = min(serving, key=lambda each: (each.ware.cost, each.ware.index))
-                return self._repeated(cutter, used[cutter.ware.index], left)
+                cutter = min(serving, key=lambda each: (each.stock.cost, each.stock.index))
+                return self._repeated(cutter, used[cutter.stock.index], left)
         return None
 
     def _repeated(self, cutter: Cutter, used: int, left: Counter[int]) -> Pattern:
@@ -95,11 +94,11 @@ class OneByOne:
         node = self._fill(cutter, cutter.plate(), left)
         holds = before - left
         times = 1 + min(left[number] // count for number, count in holds.items())
-        if cutter.ware.plate.limit is not None:
-            times = min(times, cutter.ware.plate.limit - used)
+        if cutter.stock.limit is not None:
+            times = min(times, cutter.stock.limit - used)
         for number, count in holds.items():
             left[number] -= count * (times - 1)
-        return Pattern(cutter.ware.index, node, times)
+        return Pattern(cutter.stock.index, node, times)
 
     def _fill(self, cutter: Cutter, metal: Metal, left: Counter[int]) -> Node:
         """The rectangle with the largest part that can be freed, and what comes off filled in turn; `left` is lowered."""

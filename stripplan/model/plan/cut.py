@@ -32,8 +32,9 @@ class Dress:
 class SetUp:
     """What changes before a cut. Turning over inside a two-pass cut is part of the cut, not of this.
 
-    `process`: the torch is set up for another process than that of the cut before, or for the first. `dry_run`: the carriage runs to the end
-    stop and home once with the arc off, since no cut of this plate was made with that end stop before.
+    `process`: the torch is set up for another process than that of the cut before, or for the first. `dry_run`: the
+    carriage runs to the end stop and home once with the arc off, since no cut of this plate was made with that end stop
+    before.
     """
 
     fence: bool = False

@@ -1,7 +1,8 @@
 """Plan files of every edition to plans, and back to what their own edition wrote.
 
-What the first edition, version 0.1, did not write has the default of its field; here stand its names for things that are
-called otherwise now, and what it meant by leaving a key out. A plan keeps its edition, so that its id and its file stay.
+What the first edition, version 0.1, did not write has the default of its field; here stand its names for things that
+are called otherwise now, and what it meant by leaving a key out. A plan keeps its edition, so that its id and its file
+stay.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ _LATER: Mapping[str, frozenset[str]] = {
     "totals": frozenset({"process_changes", "finish_metres", "finish_minutes"}),
     "setup": frozenset({"process", "dry_run"}),
     "minutes": frozenset({"process", "dry_run"}),
+    "warning": frozenset({"facts"}),
 }
 """Keys that plan files of the first edition did not have, by table."""
 
@@ -37,7 +39,8 @@ def is_first(stripplan_version: str) -> bool:
 
 
 def plan_from_record(data: Any) -> Plan:
-    """The plan that the plain data of a plan file describe. Raises ValueError that names the place where they do not fit."""
+    """The plan that the plain data of a plan file describe. Raises ValueError that names the place where they do not
+    fit."""
     if isinstance(data, Mapping) and is_first(str(data.get("stripplan_version"))):
         data = _as_now(data)
     return from_record(Plan, data, "plan")
@@ -77,6 +80,7 @@ def _as_then(record: dict[str, Any]) -> dict[str, Any]:
         "rig": rig,
         "cuts": cuts,
         "totals": _without(record["totals"], "totals"),
+        "warnings": [_without(each, "warning") for each in record["warnings"]],
     }
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
 
 from stripplan.model.job import Job
 from stripplan.model.plan.cut import Cut
@@ -17,7 +18,8 @@ SCHEMA = "stripplan/plan/1"
 
 @dataclass(frozen=True, kw_only=True)
 class PlanPlate:
-    """A plate as the plan uses it, one of the job's; `stock` is its name there, `edges` as there. `model.Plate` may be several alike."""
+    """A plate as the plan uses it, one of the job's; `stock` is its name there, `edges` as there. `model.Plate` may be
+    several alike."""
 
     id: str
     stock: str
@@ -46,8 +48,9 @@ class Doubt:
 class Accuracy:
     """How true one dimension of a part will be, at its least true piece.
 
-    `likely` holds about 95 in 100, `worst` always, +- [mm]; `doubts` the greatest first. `classes` in words are those of ISO 9013 and ISO 2768-1
-    that `likely` meets. `asked` is what the part asks, `met` whether it is likely to be kept (None: nothing is asked), `advice` what to improve first.
+    `likely` holds about 95 in 100, `worst` always, +- [mm]; `doubts` the greatest first. `classes` in words are those
+    of ISO 9013 and ISO 2768-1 that `likely` meets. `asked` is what the part asks, `met` whether it is likely to be kept
+    (None: nothing is asked), `advice` what to improve first.
     """
 
     of: Literal["width", "length"]
@@ -64,8 +67,9 @@ class Accuracy:
 class ExpectedBow:
     """About how far a part will bow over its length, at its most bowed piece [mm]: from `low` to `high`.
 
-    `piece` is that piece, `hot_edges` how many of its long edges are cut, `limit` what is allowed (None: no figure for such a length). `calibrated`:
-    from strips that were measured on this rig. `beyond_model`: so narrow that it is hot right through, and the figures say little. `remedy` is empty where the limit is kept.
+    `piece` is that piece, `hot_edges` how many of its long edges are cut, `limit` what is allowed (None: no figure for
+    such a length). `calibrated`: from strips that were measured on this rig. `beyond_model`: so narrow that it is hot
+    right through, and the figures say little. `remedy` is empty where the limit is kept.
     """
 
     piece: str
@@ -83,11 +87,11 @@ class ExpectedBow:
 class PartLine:
     """One part of the job: how many are wanted and made, and the sizes to expect [mm].
 
-    `size_wanted` is the finished (width, length); length None = as long as the plate. `size_expected`
-    lists each distinct finished size that will come out, with what the fence can be read to;
-    `tolerance_expected` is the greatest plus-or-minus on (width, length) from setting the fence.
-    Of a `filler` none is wanted; the job says how many may be made. `accuracy` of width and, where a cut makes it, of length; `bow` of a part
-    that is long for its width and was cut along.
+    `size_wanted` is the finished (width, length); length None = as long as the plate. `size_expected` lists each
+    distinct finished size that will come out, with what the fence can be read to; `tolerance_expected` is the greatest
+    plus-or-minus on (width, length) from setting the fence. Of a `filler` none is wanted; the job says how many may be
+    made. `accuracy` of width and, where a cut makes it, of length; `bow` of a part that is long for its width and was
+    cut along.
     """
 
     name: str
@@ -105,8 +109,9 @@ class PartLine:
 class Totals:
     """Sums over the plan. Areas mm2, `plate_used` the share of plate area that becomes parts.
 
-    `process_changes` counts changes from one process to another. `finish_metres` are the cut edges of finished parts [m]; `finish_minutes`, which
-    are no part of `minutes`, is what finishing them takes where the job asks for it, else 0.
+    `process_changes` counts changes from one process to another. `finish_metres` are the cut edges of finished parts
+    [m]; `finish_minutes`, which are no part of `minutes`, is what finishing them takes where the job asks for it, else
+    0.
     """
 
     plates: int
@@ -158,8 +163,9 @@ class Proof:
 
 @dataclass(frozen=True, kw_only=True)
 class OtherOrder:
-    """The way of working that the plan did not take, so that its price can be told: how often the fence would be set, the minutes at the rig,
-    by how much pieces of one part would differ at the most [mm], and how many cuts would make a part further off its size than it may be."""
+    """The way of working that the plan did not take, so that its price can be told: how often the fence would be set,
+    the minutes at the rig, by how much pieces of one part would differ at the most [mm], and how many cuts would make a
+    part further off its size than it may be."""
 
     fence_settings: int
     minutes: float
@@ -169,11 +175,16 @@ class OtherOrder:
 
 @dataclass(frozen=True, kw_only=True)
 class PlanWarning:
-    """What the person should know: a stable code, what it is about, a sentence."""
+    """What the person should know: a stable code, what it is about, a sentence, and the facts that the sentence is made of.
+
+    Of the facts names and counts are plain; a figure is {"value", "dimension"} in the unit of the plan file. Plans of
+    earlier editions hold no facts.
+    """
 
     code: str
     about: str
     text: str
+    facts: Mapping[str, Any] = field(default_factory=dict, hash=False)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -18,7 +18,8 @@ def cents(amount: float) -> int:
 
 @dataclass(frozen=True, kw_only=True)
 class CostLine:
-    """One line: so much of something at a price for each. `amount` is quantity times price in whole cents; below 0 = comes back.
+    """One line: so much of something at a price for each. `amount` is quantity times price in whole cents; below 0 =
+    comes back.
 
     `how` says where quantity and price are from; `assumed` that some figure in it is assumed or estimated.
     """

@@ -1,7 +1,9 @@
-"""Any of our frozen dataclasses to plain dicts and back: the one codec of plan files and of all that is kept beside them.
+"""Any of our frozen dataclasses to plain dicts and back: the one codec of plan files and of all that is kept beside
+them.
 
 A trailing underscore in a field's name is not part of its name in the file (`return_` is "return"). How a class is read
-is worked out once, from its type hints; a fault gathers its place only on the way out, so that sound data pay nothing for it.
+is worked out once, from its type hints; a fault gathers its place only on the way out, so that sound data pay nothing
+for it.
 """
 
 from __future__ import annotations

@@ -1,4 +1,5 @@
-"""Parts that are cut off against an edge which has bowed are named, where the bow takes much of what they may be off."""
+"""Parts that are cut off against an edge which has bowed are named, where the bow takes much of what they may be
+off."""
 
 from __future__ import annotations
 
@@ -45,7 +46,8 @@ def _bowed(bench: Bench, share: float) -> set[str]:
 
 
 def _bow(bench: Bench, cut: Cut) -> float:
-    """Bow of the edge on the fence over the length of the cut [mm]; 0 where it is a mill edge, or the other side was cut as well."""
+    """Bow of the edge on the fence over the length of the cut [mm]; 0 where it is a mill edge, or the other side was
+    cut as well."""
     piece, plate = bench.pieces.get(cut.piece), bench.plates.get(cut.plate)
     if piece is None or plate is None:
         return 0.0  # said already

@@ -1,6 +1,7 @@
 """Equal parts come out equal, and within what is asked of them, or a warning names them.
 
-Sizes are those to be expected with the readings as they are, worked out from the scale; every doubt beside that is left out.
+Sizes are those to be expected with the readings as they are, worked out from the scale; every doubt beside that is left
+out.
 """
 
 from __future__ import annotations
@@ -21,7 +22,8 @@ CODES = ("unequal", "size_class")
 ALIKE = 0.02
 """Sizes that differ by no more are alike [mm]: less than callipers tell on a cut edge (common practice, no source)."""
 CLOSE = 2e-5
-"""So near to where a warning begins to be due, it may stand there or not [mm]: figures stand in the file to a millionth."""
+"""So near to where a warning begins to be due, it may stand there or not [mm]: figures stand in the file to a
+millionth."""
 
 UP_TO = (3.0, 6.0, 30.0, 120.0, 400.0, 1000.0, 2000.0, 4000.0)
 CLASSES: Mapping[str, tuple[float, ...]] = {
@@ -30,8 +32,8 @@ CLASSES: Mapping[str, tuple[float, ...]] = {
     "c": (0.2, 0.3, 0.5, 0.8, 1.2, 2.0, 3.0, 4.0),
     "v": (math.inf, 0.5, 1.0, 1.5, 2.5, 4.0, 6.0, 8.0),
 }
-"""ISO 2768-1:1989, table 1: limit deviations of linear sizes up to so many mm, the bound included, from 0.5 mm on; as in several reproductions, not seen in
-the standard itself. Infinite where the standard has none."""
+"""ISO 2768-1:1989, table 1: limit deviations of linear sizes up to so many mm, the bound included, from 0.5 mm on; as
+in several reproductions, not seen in the standard itself. Infinite where the standard has none."""
 
 
 def general(name: str, size: float) -> float:
@@ -96,7 +98,8 @@ def _sizes(bench: Bench, want: Part, made: list[Piece], known: Mapping[str, Exte
 
 
 def _unequal(bench: Bench, sizes: Sized) -> bool | None:
-    """Whether pieces differ: on a plate by more than can be told, over all plates by more than a step of the scale. None: either is right."""
+    """Whether pieces differ: on a plate by more than can be told, over all plates by more than a step of the scale.
+    None: either is right."""
     everywhere = [each for pieces in sizes.values() for each in pieces]
     if not everywhere:
         return False

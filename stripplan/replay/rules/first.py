@@ -1,7 +1,8 @@
-"""Rules of the first edition, version 0.1: pushing up and clearing away take the same time whatever the mass, an edge is dressed by its length.
+"""Rules of the first edition, version 0.1: pushing up and clearing away take the same time whatever the mass, an edge
+is dressed by its length.
 
-Pushing up is due where another edge comes to the fence; where the fence moves and the piece follows, it is not. Dry runs, changes of process and
-finishing are not known yet.
+Pushing up is due where another edge comes to the fence; where the fence moves and the piece follows, it is not. Dry
+runs, changes of process and finishing are not known yet.
 """
 
 from __future__ import annotations
@@ -10,9 +11,8 @@ import math
 from collections.abc import Iterator
 
 from stripplan.model.plan.cut import Cut, Segment
-from stripplan.replay import costs, trueness
+from stripplan.replay import costs, due_warnings, trueness
 from stripplan.replay import metal as m
-from stripplan.replay import warnings as warned
 from stripplan.replay.finding import Finding
 from stripplan.replay.lookup import Bench, name
 from stripplan.replay.metal import NEAR
@@ -57,11 +57,15 @@ def _same_line(one: Segment, other: Segment) -> bool:
 
 
 def check_unknown(bench: Bench) -> Iterator[Finding]:
-    """What came with later editions is not there; of runs only what follows from the cuts, as reading the file makes them."""
+    """What came with later editions is not there; of runs only what follows from the cuts, as reading the file makes
+    them."""
     plan, totals = bench.plan, bench.plan.totals
     for cut in plan.cuts:
         if cut.setup.process or cut.setup.dry_run or cut.minutes.process or cut.minutes.dry_run:
-            text = f"Cut {cut.number} has a change of process or a dry run, which plans of {plan.stripplan_version} do not know."
+            text = (
+                f"Cut {cut.number} has a change of process or a dry run, which plans of {plan.stripplan_version} "
+                "do not know."
+            )
             yield Finding("edition", name(cut), text)
     if totals.process_changes or totals.finish_metres or totals.finish_minutes or plan.other_order is not None:
         text = f"The plan has another order, or totals that plans of {plan.stripplan_version} do not know."
@@ -72,7 +76,7 @@ def check_unknown(bench: Bench) -> Iterator[Finding]:
 
 def check_warnings(bench: Bench) -> Iterator[Finding]:
     """Warnings that are due."""
-    return warned.check_warnings(bench, warned.RULES)
+    return due_warnings.check_warnings(bench, due_warnings.RULES)
 
 
 def check_bow(bench: Bench) -> Iterator[Finding]:

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PlanPlate
 from stripplan.model.rig import Process
+from stripplan.replay.due_warnings import Due, Rules
 from stripplan.replay.finding import Finding
 from stripplan.replay.lookup import Bench
 from stripplan.replay.parts_made import family, process_of
 from stripplan.replay.set_ups import mass_on_bed
-from stripplan.replay.warnings import Due, Rules
 
 NARROW = 3.0
 """Parts narrower than so many times their thickness are warned of: shop rule, common practice, no source."""
@@ -100,7 +100,8 @@ RULES: Rules = {
 
 
 def allowed(bench: Bench) -> set[tuple[str, str]]:
-    """Code and thing of warnings that may stand there though they are not due: just at a limit, and of fillers too narrow to be made."""
+    """Code and thing of warnings that may stand there though they are not due: just at a limit, and of fillers too
+    narrow to be made."""
     near = [rule(bench, -CLOSE) for rule in (_two_pass_heavy, _narrow, _hold_down, _bow_not_known)]
     narrow = {("narrow", line.name) for line in bench.plan.parts if line.filler and not line.made}
     return {each for some in near for each in some} | narrow

@@ -1,7 +1,7 @@
 """Runs: the rows of cuts that a person works as one.
 
-A run goes on as long as nothing is touched but the piece: same plate, process, speed, mark on the dial, fence and end stop. What is not cut by the
-fence is a run of its own.
+A run goes on as long as nothing is touched but the piece: same plate, process, speed, mark on the dial, fence and end
+stop. What is not cut by the fence is a run of its own.
 """
 
 from __future__ import annotations

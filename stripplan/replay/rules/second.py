@@ -1,7 +1,8 @@
 """Rules of the second edition, from version 0.2: true minutes, runs, and readings that are chosen together.
 
-What is moved by hand takes time by its mass, and twice as long (the rig says how much) where it is for two people. An edge is scraped: a fixed
-time and one for its length. The torch is set up anew for another process, and each end stop is proved on each plate by a dry run.
+What is moved by hand takes time by its mass, and twice as long (the rig says how much) where it is for two people. An
+edge is scraped: a fixed time and one for its length. The torch is set up anew for another process, and each end stop is
+proved on each plate by a dry run.
 """
 
 from __future__ import annotations
@@ -12,9 +13,8 @@ from itertools import pairwise
 from typing import Any
 
 from stripplan.model.plan.record import to_record
-from stripplan.replay import costs, trueness
+from stripplan.replay import costs, due_warnings, trueness
 from stripplan.replay import metal as m
-from stripplan.replay import warnings as warned
 from stripplan.replay.finding import Finding, figures
 from stripplan.replay.lookup import Bench, name
 from stripplan.replay.rules import bowed, even, limits, runs
@@ -67,8 +67,8 @@ def _sum(spans: list[tuple[float, ...]]) -> Span:
 def check_push(bench: Bench) -> Iterator[Finding]:
     """A piece that stays and is not turned is pushed up, as the fence moves or another edge comes to it.
 
-    What lay on the fence is as wide as the fence stood, so that for its next cut the fence moves and the piece follows. Only what is marked out
-    may be cut as it lies, where it lies with its edge on the fence from the cut before.
+    What lay on the fence is as wide as the fence stood, so that for its next cut the fence moves and the piece follows.
+    Only what is marked out may be cut as it lies, where it lies with its edge on the fence from the cut before.
     """
     for last, cut in in_turn(bench.plan.cuts):
         if last is None or not stays(last, cut):
@@ -81,7 +81,8 @@ def check_push(bench: Bench) -> Iterator[Finding]:
 
 
 def check_process(bench: Bench) -> Iterator[Finding]:
-    """The torch is set up before the first cut, and where the process is another than before; only the change takes time."""
+    """The torch is set up before the first cut, and where the process is another than before; only the change takes
+    time."""
     last: str | None = None
     for cut in bench.plan.cuts:
         if cut.plate not in bench.plates:
@@ -110,7 +111,8 @@ def check_dry_runs(bench: Bench) -> Iterator[Finding]:
 
 
 def check_totals(bench: Bench) -> Iterator[Finding]:
-    """Changes of process are counted; cut edges of parts are added up, and their finishing where the job asks for it."""
+    """Changes of process are counted; cut edges of parts are added up, and their finishing where the job asks for
+    it."""
     said, metres = bench.plan.totals, sum(cut_edges(bench).values()) / 1000
     asked = bench.plan.job.options.finish
     processes = [bench.plates[cut.plate].process for cut in bench.plan.cuts if cut.plate in bench.plates]
@@ -133,12 +135,16 @@ def check_nearest(bench: Bench) -> Iterator[Finding]:
             continue
         marks = (cut.fence_reading - (cut.fence_offset - rig.fence_zero) / rig.fence_scale) / rig.fence_step
         if abs(marks + 0.5) < 1e-7:
-            text = f"Cut {cut.number}: {cut.fence_offset:g} mm is halfway between two marks; the upper is taken, not {cut.fence_reading:g}."
+            text = (
+                f"Cut {cut.number}: {cut.fence_offset:g} mm is halfway between two marks; the upper is taken, not "
+                f"{cut.fence_reading:g}."
+            )
             yield Finding("reading", name(cut), text)
 
 
 def check_other_order(bench: Bench) -> Iterator[Finding]:
-    """The way of working that was not taken has figures that can be; whether they are true, only another search tells."""
+    """The way of working that was not taken has figures that can be; whether they are true, only another search
+    tells."""
     other = bench.plan.other_order
     if other is None:
         return
@@ -151,8 +157,8 @@ def check_other_order(bench: Bench) -> Iterator[Finding]:
 
 def check_warnings(bench: Bench) -> Iterator[Finding]:
     """Warnings that are due."""
-    rules, also = {**warned.RULES, **limits.RULES, bowed.CODE: bowed.rule}, (*warned.ALSO, *even.CODES)
-    return warned.check_warnings(bench, rules, also, {*limits.allowed(bench), *bowed.allowed(bench)})
+    rules, also = {**due_warnings.RULES, **limits.RULES, bowed.CODE: bowed.rule}, (*due_warnings.ALSO, *even.CODES)
+    return due_warnings.check_warnings(bench, rules, also, {*limits.allowed(bench), *bowed.allowed(bench)})
 
 
 def check_quotation(bench: Bench) -> Iterator[Finding]:

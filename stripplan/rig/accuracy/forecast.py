@@ -12,6 +12,7 @@ from stripplan.model.size_chain import Chain
 from stripplan.rig.accuracy import remedies, tolerance
 from stripplan.rig.accuracy.uncertainty import Estimate
 from stripplan.rig.process import camber
+from stripplan.wording.message import Message
 
 
 def expected_accuracy(
@@ -26,11 +27,11 @@ def expected_accuracy(
     cut_edges: int,
     off: float,
     asked: float | None,
-) -> Accuracy:
+) -> tuple[Accuracy, Message | None]:
     """How true a size comes out that is made by `chain` in plate of the process; `width` and `length` of the part, `cut_edges` bound the size [mm].
     `off` is what is known to be wrong with it: the nearest marks of the scale, what could not be cut off [mm].
 
-    What lies in the plate's own size is not in it: that is measured first, or the plan says so.
+    Beside it what to improve first, where anything is. What lies in the plate's own size is not in it: that is measured first, or the plan says so.
     """
     # What the nearest mark is off by is known, and in `off`; how well the mark is met is measured, or half a step is assumed.
     step = rig.fence_step * rig.fence_scale / 2
@@ -60,7 +61,7 @@ def expected_accuracy(
         process="plasma",
     )
     doubts = sorted(made.stack.contributions, key=lambda each: -(each.half_width if each.systematic else 2 * each.u))
-    return Accuracy(
+    accuracy = Accuracy(
         of="width" if of == "width" else "length",
         likely=round(made.deviation, 3),
         worst=round(max(made.worst_case, made.deviation), 3),
@@ -72,6 +73,7 @@ def expected_accuracy(
         met=made.meets,
         advice=made.advice,
     )
+    return accuracy, made.advised
 
 
 def bow_known(process: Process) -> bool:
@@ -94,10 +96,12 @@ def expected_bow(process: Process, *, length: float, width: float, hot: Sequence
     return camber.bow(length, width, [constant if each else 0.0 for each in hot])
 
 
-def bow_remedy(process: Process, *, length: float, width: float, hot: Sequence[bool], limit: float | None) -> str:
-    """What would help most to keep the limit, in a sentence; "" where it is kept or nothing helps."""
+def bow_remedy(
+    process: Process, *, length: float, width: float, hot: Sequence[bool], limit: float | None
+) -> Message | None:
+    """What would help most to keep the limit; None where it is kept or nothing helps."""
     constant = bow_constant(process)
     found = remedies.remedies(
         length, width, [constant if each else 0.0 for each in hot], kerf=process.kerf, limit=limit
     )
-    return min(found, key=lambda each: (not each.meets, each.bow)).text if found else ""
+    return min(found, key=lambda each: (not each.meets, each.bow)).message if found else None

@@ -18,11 +18,13 @@ from stripplan.rig.process.camber import (
     edge_values,
     least_width_of_model,
     positive,
-    short_mm,
     straightness_limit,
 )
 from stripplan.rig.process.heat import warm_bow
 from stripplan.rig.process.kerf import mm
+from stripplan.wording.message import Facts, Message, Quantity
+from stripplan.wording.message import length as quantity
+from stripplan.wording.show import worded
 
 RemedyKind = Literal["trim", "inside", "pair", "cool", "wider"]
 NOTICED = 0.01
@@ -32,13 +34,18 @@ _EPS = 1e-9
 
 @dataclass(frozen=True)
 class Remedy:
-    """One way to less bow: in a sentence, the bow then estimated [mm], and whether it keeps to the limit (None = no
+    """One way to less bow: what is to be done, the bow then estimated [mm], and whether it keeps to the limit (None = no
     limit)."""
 
     kind: RemedyKind
-    text: str
+    message: Message
     bow: float
     meets: bool | None
+
+    @property
+    def text(self) -> str:
+        """The remedy in words, in mm."""
+        return worded(self.message).text
 
 
 def remedies(
@@ -82,7 +89,7 @@ def remedies(
         warm = warm_bow(length, from_width, hottest, pause, thickness=thickness, steel=steel)
     if hottest == 0 or (allowed is not None and not now.beyond_model and now.high + warm <= allowed + _EPS):
         return ()
-    found: list[tuple[RemedyKind, str, float]] = []
+    found: list[tuple[RemedyKind, Message, float]] = []
     if not now.beyond_model:
         if now.hot_edges == 1:
             found += _second_edge(length, width, hottest, kerf, count, residue, steel, now.bow)
@@ -91,41 +98,27 @@ def remedies(
             found += [("cool", cooled[0], now.bow + cooled[1] - warm)] if cooled else []
     found += _wider(width, now, hottest, allowed, warm, steel)
     return tuple(
-        Remedy(kind, text, after + warm, None if allowed is None else after + warm <= allowed + _EPS)
-        for kind, text, after in found
+        Remedy(kind, message, after + warm, None if allowed is None else after + warm <= allowed + _EPS)
+        for kind, message, after in found
         if kind == "wider" or after < now.bow - NOTICED
     )
 
 
 def _second_edge(
     length: float, width: float, hottest: float, kerf: float, count: int, residue: float, steel: Steel, now: float
-) -> list[tuple[RemedyKind, str, float]]:
+) -> list[tuple[RemedyKind, Message, float]]:
     """Three ways to a second hot edge: a trim, another place, a pair that is split last."""
     after = bow(length, width, (hottest, hottest), residue=residue, steel=steel).bow
-    gain = f"about {short_mm(after)} mm in place of {short_mm(now)} mm."
-    found: list[tuple[RemedyKind, str, float]] = [
-        (
-            "trim",
-            "Trim the other long edge too, for one more cut: both edges are then hot and pull against each other; "
-            + gain,
-            after,
-        ),
-        (
-            "inside",
-            "Take it from inside the plate, where both its edges are cut, and leave the mill edge on an offcut or a "
-            "wide part; " + gain,
-            after,
-        ),
+    gain = {"after": _short(after), "now": _short(now)}
+    found: list[tuple[RemedyKind, Message, float]] = [
+        ("trim", Message("remedy", facts=Facts(**gain), says="remedy_trim"), after),
+        ("inside", Message("remedy", facts=Facts(**gain), says="remedy_inside"), after),
     ]
     if count >= 2:
         pair = 2 * width + kerf
         together = bow(length, pair, (hottest, hottest), residue=residue, steel=steel).bow
-        text = (
-            f"Cut them in pairs: a blank of {mm(pair)} mm with both its long edges trimmed, let it cool, then split it "
-            f"down the middle. It goes to the fence with about {short_mm(together)} mm of bow, one trim serves two strips, "
-            f"and each bows {gain}"
-        )
-        found.append(("pair", text, after))
+        facts = Facts(pair=quantity(round(pair, 3)), together=_short(together), **gain)
+        found.append(("pair", Message("remedy", facts=facts, says="remedy_pair"), after))
     return found
 
 
@@ -138,8 +131,8 @@ def _let_cool(
     steel: Steel,
     allowed: float | None,
     warm: float,
-) -> tuple[str, float] | None:
-    """The sentence on waiting, and the bow by heat that is left then; None where it is small already."""
+) -> tuple[Message, float] | None:
+    """The advice to wait, and the bow by heat that is left then; None where it is small already."""
     target = DATUM_SHARE * (warm if allowed is None else allowed)
     if warm <= target:
         return None
@@ -155,39 +148,39 @@ def _let_cool(
         middle = (early + late) / 2
         early, late = (middle, late) if left(middle) > target else (early, middle)
     wait = math.ceil(late)
-    text = (
-        f"Let the plate cool between the cuts: {_time(wait)} after the last one in place of {_time(pause)}. Heat alone "
-        f"then bends it by about {short_mm(left(wait))} mm in place of {short_mm(warm)} mm, and the cut is that much straighter."
-    )
-    return text, left(wait)
+    facts = Facts(wait=_time(wait), pause=_time(pause), left=_short(left(wait)), warm=_short(warm))
+    return Message("remedy", facts=facts, says="remedy_cool"), left(wait)
 
 
 def _wider(
     width: float, now: BowEstimate, hottest: float, allowed: float | None, warm: float, steel: Steel
-) -> list[tuple[RemedyKind, str, float]]:
+) -> list[tuple[RemedyKind, Message, float]]:
     """The least width that keeps the limit, by the estimate and by its high end; nothing where no width does."""
     void = least_width_of_model(hottest, steel=steel)
     budget = None if allowed is None else allowed - warm
     if budget is None or budget <= 0:
         if not now.beyond_model:
             return []
-        text = f"Make it wider: below {math.ceil(void)} mm it is hot right through and no figure holds."
-        return [("wider", text, now.bow * (width / math.ceil(void)) ** 2)]
+        message = Message("remedy", facts=Facts(least=quantity(math.ceil(void))), says="remedy_wider_for_the_model")
+        return [("wider", message, now.bow * (width / math.ceil(void)) ** 2)]
     by_estimate, by_high = (
         math.ceil(max(void, width * math.sqrt(each / budget)) - _EPS) for each in (now.bow, now.high)
     )
     chosen = by_estimate if by_estimate > width else by_high
     if chosen <= width:
         return []
-    kept = f"about {short_mm(budget + warm)} mm is kept"
+    facts = {"least": quantity(chosen), "kept": _short(budget + warm)}
     if warm > NOTICED:
-        kept += f", {short_mm(warm)} mm of it bent by heat from the last cut"
-    text = f"Make it wider: from {chosen} mm on {kept}"
+        facts["warm"] = _short(warm)
     if chosen < by_high:
-        text += f" ({by_high} mm for the high end of the range)"
-    elif by_estimate <= width:
-        text += " even at the high end of the range"
-    return [("wider", f"{text}.", now.bow * (width / chosen) ** 2)]
+        facts["least_for_high_end"] = quantity(by_high)
+    says = "remedy_wider_at_high_end" if chosen >= by_high and by_estimate <= width else "remedy_wider"
+    return [("wider", Message("remedy", facts=Facts(**facts), says=says), now.bow * (width / chosen) ** 2)]
+
+
+def _short(value: float) -> Quantity:
+    """A bow for a sentence: two decimals below 10 mm, else one."""
+    return quantity(round(value, 2 if value < 10 else 1))
 
 
 def _time(seconds: float) -> str:

@@ -21,6 +21,9 @@ from stripplan.rig.accuracy.uncertainty import rectangular_u
 from stripplan.rig.notebook.rig_checks import width_error
 from stripplan.rig.process.camber import BowEstimate
 from stripplan.rig.process.kerf import Way, mm, strip_error
+from stripplan.wording.message import Facts, Message
+from stripplan.wording.message import length as quantity
+from stripplan.wording.show import worded
 
 COVERAGE = 2.0
 """Factor k of the expanded uncertainty, about 95 in 100: JCGM 100:2008, 6.3.3."""
@@ -270,7 +273,12 @@ class Improvement:
     now: float
     halved: float
     without: float
-    text: str
+    message: Message
+
+    @property
+    def text(self) -> str:
+        """The advice in words, in mm."""
+        return worded(self.message).text
 
 
 @dataclass(frozen=True)
@@ -321,17 +329,20 @@ class Expected:
 
     @property
     def advice(self) -> str:
-        """What to improve first, what that brings, and whether it is enough for the part's own tolerance; "" where
+        """The same in words, in mm; "" where there is nothing."""
+        return "" if self.advised is None else worded(self.advised).text
+
+    @property
+    def advised(self) -> Message | None:
+        """What to improve first, what that brings, and whether it is enough for the part's own tolerance; None where
         there is nothing."""
-        if self.first is None:
-            return ""
-        words = self.first.text
-        if self.tolerance is None or self.meets:
-            return words
-        for reached, how in ((self.first.halved, "Halved"), (self.first.without, "Without it")):
-            if reached <= self.tolerance + _EPS:
-                return f"{words} {how}, the ±{mm(self.tolerance)} mm asked would be met."
-        return f"{words} That alone does not meet the ±{mm(self.tolerance)} mm asked."
+        if self.first is None or self.tolerance is None or self.meets:
+            return None if self.first is None else self.first.message
+        reached = ((self.first.halved, "improved_halved"), (self.first.without, "improved_without"))
+        says = next((how for what, how in reached if what <= self.tolerance + _EPS), "improved_not_enough")
+        return Message(
+            "improve", facts=Facts(first=self.first.message, asked=quantity(round(self.tolerance, 3))), says=says
+        )
 
     @property
     def text(self) -> str:
@@ -445,14 +456,17 @@ def improvements(stack: Stack) -> tuple[Improvement, ...]:
     found = []
     for name in names:
         halved, without = stack.scaled(name, 0.5).deviation, stack.scaled(name, 0.0).deviation
-        assumed = ", assumed" if name in stack.assumed else ""
-        advice = f"{_ADVICE[name]}. " if name in _ADVICE else ""
-        what = f"{name} of {stack.shift:+.2f} mm" if name == SHIFT else name
-        text = (
-            f"{what}{assumed}: {advice}Halved, ±{_mm(stack.deviation)} mm becomes ±{_mm(halved)} mm; "
-            f"without it, ±{_mm(without)} mm."
+        facts = Facts(
+            cause=name,
+            shift_mm=stack.shift,
+            assumed=name in stack.assumed,
+            way=_ADVICE.get(name, ""),
+            now=quantity(stack.deviation),
+            halved=quantity(halved),
+            without=quantity(without),
         )
-        found.append(Improvement(name, stack.deviation, halved, without, text))
+        message = Message("improve", facts=facts, says="improve_shift" if name == SHIFT else "improve")
+        found.append(Improvement(name, stack.deviation, halved, without, message))
     return tuple(sorted(found, key=lambda each: each.without))
 
 

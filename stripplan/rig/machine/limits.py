@@ -12,6 +12,8 @@ from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine.duty import PERIOD, duty_at
 from stripplan.rig.machine.setting import longest_one_pass, longest_two_pass
 from stripplan.rig.process.estimate import estimated
+from stripplan.wording.message import Facts, Message, Quantity
+from stripplan.wording.message import length as quantity
 
 SAME_THICKNESS = 0.05
 """Greatest difference in thickness at which a process still fits a plate [mm]."""
@@ -31,14 +33,12 @@ def process_for(rig: Rig, plate: Plate, wanted: str | None = None) -> Process:
     of_family = [each for each in rig.processes if fits(each, plate)]
     fitting = [each for each in of_family if word(each.material) == word(plate.material)] or of_family
     if plate.process and plate.process not in {each.name for each in fitting}:
-        raise InputError(
-            Fault(
-                "process_unknown",
-                f"plate {plate.name}",
-                f"process {plate.process!r} does not fit {_plate_words(plate)}",
-                _offer([each.name for each in fitting] or [each.name for each in rig.processes]),
-            )
+        facts = Facts(
+            process=plate.process,
+            **_plate_facts(plate),
+            known=tuple(each.name for each in fitting) or tuple(each.name for each in rig.processes),
         )
+        raise InputError(Fault("process_unknown", f"plate {plate.name}", facts=facts))
     if not fitting:
         guess = estimated(rig, plate)
         if guess is None:
@@ -101,19 +101,20 @@ def least_part(rig: Rig, thickness: float, kerf: float) -> float:
     return max(1.5 * thickness, 2 * kerf) if rig.narrowest_part is None else rig.narrowest_part
 
 
-def hold_down_reason(rig: Rig, width: float, length: float, mass: float) -> str:
-    """Why a part of this size [mm] and mass [kg] does not stay where it lies, in words; "" where it does.
+def hold_down_reason(rig: Rig, width: float, length: float, mass: float) -> Message | None:
+    """Why a part of this size [mm] and mass [kg] does not stay where it lies; None where it does.
 
     It falls through where the bed's slots are wider than both its sides, and the jet may move it below `LIGHT`. Common practice, no source.
 
-    >>> hold_down_reason(Rig(slot_width=50), 40, 45, 0.2)
-    "(40 x 45 mm) is smaller than the bed's slots of 50 mm and falls through"
+    >>> hold_down_reason(Rig(slot_width=50), 40, 45, 0.2).says
+    'falls_through'
     """
+    size = {"width": quantity(width), "length": quantity(length)}
     if rig.slot_width is not None and max(width, length) < rig.slot_width:
-        return f"({width:g} x {length:g} mm) is smaller than the bed's slots of {rig.slot_width:g} mm and falls through"
+        return Message("hold_down", facts=Facts(**size, slots=quantity(rig.slot_width)), says="falls_through")
     if mass < LIGHT:
-        return f"({width:g} x {length:g} mm) weighs {1000 * mass:.0f} g, and the jet may blow it off the bed"
-    return ""
+        return Message("hold_down", facts=Facts(**size, grams=1000 * mass), says="blown_off")
+    return None
 
 
 def longest_by_duty(rig: Rig, process: Process) -> float:
@@ -130,32 +131,26 @@ def longest_by_duty(rig: Rig, process: Process) -> float:
     return travel - 2 * (rig.lead_in + rig.end_stop_step) - max(rig.overrun_max, rig.two_pass_overlap, rig.end_stop_min)
 
 
-def _plate_words(plate: Plate) -> str:
-    return f"{plate.material or 'no material'} {plate.thickness or 0:g} mm"
-
-
-def _offer(names: list[str]) -> str:
-    return "choose one of " + ", ".join(names) if names else "the rig has no process at all"
+def _plate_facts(plate: Plate) -> dict[str, str | Quantity]:
+    return {"material": plate.material or "no material", "thickness": quantity(plate.thickness or 0.0)}
 
 
 def _no_process(rig: Rig, plate: Plate) -> Fault:
     """Nothing fits the plate, and no estimate reaches it: a name that is spelt wrong, or plate that is out of range."""
-    words, add = (
-        f"the rig has no process for {_plate_words(plate)}",
-        "add a [[process]] with the kerf and speed of this plate",
-    )
+    where, facts = f"plate {plate.name}", _plate_facts(plate)
     if family_of(plate.material) is not None:
-        words += ", and no estimate reaches that far"
-    elif plate.material and (near := near_material(plate.material, tuple(each.material for each in rig.processes))):
-        return Fault("no_process", f"plate {plate.name}", words, f"did you mean {near}? If not, {add}")
-    return Fault("no_process", f"plate {plate.name}", words, f"nearest is {_nearest(rig, plate)}; {add}")
+        return Fault("no_process", where, facts=Facts(**facts, **_nearest(rig, plate)), says="no_process_nor_estimate")
+    if plate.material and (near := near_material(plate.material, tuple(each.material for each in rig.processes))):
+        return Fault("no_process", where, facts=Facts(**facts, near=near), says="no_process_of_that_name")
+    return Fault("no_process", where, facts=Facts(**facts, **_nearest(rig, plate)))
 
 
-def _nearest(rig: Rig, plate: Plate) -> str:
+def _nearest(rig: Rig, plate: Plate) -> dict[str, str | Quantity]:
+    """The process nearest to a plate; nothing where the rig has none."""
     if not rig.processes:
-        return "none: the rig has no process at all"
+        return {}
     family = family_of(plate.material)
     same = [each for each in rig.processes if family is not None and family_of(each.material) == family]
     thickness = plate.thickness or 0.0
     best = min(same or rig.processes, key=lambda each: (abs(each.thickness - thickness), each.name))
-    return f"{best.name!r} ({best.material}, {best.thickness:g} mm)"
+    return {"nearest": best.name, "nearest_material": best.material, "nearest_thickness": quantity(best.thickness)}

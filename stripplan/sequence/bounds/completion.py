@@ -1,12 +1,20 @@
-"""What the cuts that are still to be made must cost at least, in any order: a bound for the search and for the proof.
+"""What the cuts that are still to be made must cost at least, in any order: the bound for the beam, and for the proof.
 
-Handling and fence settings hang together: with the rest of a row on the fence nothing need be pushed up or dressed, but each such
-cut takes a reading of its own. So each row is bounded for every number m of such cuts: its least handling (`handling.py`) less the settings that m
-spares it. A reading that several rows need is spared only if all of them do without it; each row is credited with its share.
-Rows whose readings with the rest on the fence can meet form a family, which takes as many of them as the row with the
-most. Trying each number for a family gives the least of the sum. Readings are numbers on one line: the fence travels
-at least from the least to the greatest that cannot be spared. End stops are added: cuts of one length are served by an
-interval of stops; the fewest stops that meet all intervals are found by always taking the end of the interval that ends first.
+Problem. A bound must see that handling and fence settings hang together. With the rest of a row on the fence nothing need be pushed up or scraped, but
+each such cut takes a reading of its own; with the sibling on the fence one reading serves all of its width, but each cut pushes and scrapes. The least handling and the fewest
+settings, each for itself, are met by different orders, and their sum is far below the best.
+
+Method. Each row is bounded for every number m of its cuts that have the rest on the fence: its least handling (`handling.py`) less the
+settings that m such cuts can spare it. A reading that several rows need is spared only if all of them do without it, so each row is
+credited with its share. Rows whose readings with the rest on the fence can meet form a family, which takes as many readings of that sort
+as the row with the most (`fence_readings.py`). Trying each number for a family gives the least of the sum. Readings are
+numbers on one line: the fence travels at least from the least to the greatest that cannot be spared. End stops are added: cuts of one length are
+served by an interval of stops, and the fewest points that meet all intervals are found by always taking the end of the interval that ends first
+(the greedy rule for intervals, known from scheduling; from memory). Changes of process are added: one for each process beyond the first.
+
+Exact: no, a lower bound; on rows of equal strips it is met. It is tried against all orders of small random jobs (tests/sequence/search/test_every_order.py).
+Cost: for a family of r rows of up to m siblings r m² once, then a look-up for each set of waiting pieces. Everything is remembered by what it
+depends on, for the beam asks for thousands of states that differ in one piece.
 """
 
 from __future__ import annotations
@@ -24,16 +32,18 @@ from stripplan.sequence.bounds.handling import MOST_SIBLINGS, ByRest, HandlingBo
 from stripplan.sequence.cut_options import BenchPiece, alone
 
 BEST = -math.inf
-"""No reading: the key of the best moves of a kind."""
+"""No reading: the key of the best cuts of a kind, whatever their reading."""
 
 Joint = tuple[int, frozenset[float], tuple[Row, ...]]
+"""Ticks of handling and settings, readings that must be set unless spared, and the rows."""
 
 Apart = tuple[tuple[Row, ByRest], ...]
 """The rows of a piece, each with its least handling by the number of cuts with the rest on the fence."""
 
 
 MOST_TRIED, FEW_ROWS = 40, 3
-"""Numbers of cuts with the rest on the fence that are tried one by one; rows for which settings spared are tried so too."""
+"""Numbers of cuts with the rest on the fence that are tried one by one; rows for which settings spared are tried so too. Beyond, all numbers
+are bounded at once, which is weaker and quick. Set by trial on jobs of hundreds of cuts, where the tries took most of the time; not studied."""
 
 
 class CompletionBound:
@@ -84,7 +94,8 @@ class CompletionBound:
 
     @cached_property
     def last_carried(self) -> int:
-        """What is not cleared away after the last cut of all, at most: two finished pieces."""
+        """What is not cleared away after the last cut of all, at most: the two heaviest finished pieces of one plate. Clearing is counted after each cut,
+        so a bound for the whole work gives this back."""
         found = [0]
         for piece in (self.bench.kinds[kind].piece for kind in self.bench.roots):
             finished = [
@@ -97,7 +108,11 @@ class CompletionBound:
 
     @cached_property
     def least_dry_runs(self) -> int:
-        """Ticks of the dry runs that every order needs: of cuts of a plate that no end stop serves together, each at its least."""
+        """Ticks of the dry runs that every order needs: of cuts of a plate that no end stop serves together, each at its least.
+
+        By plate, for an end stop is proved anew on each: the intervals chosen have no point in common, so each needs a run, and a run is the
+        shorter the nearer the stop.
+        """
         ticks = 0
         for kind in self.bench.roots:
             at = -math.inf
@@ -107,7 +122,10 @@ class CompletionBound:
         return ticks
 
     def spared(self, kind: int, pose: int) -> int:
-        """What all bounds come to less at most where a piece lies so and need not be fetched."""
+        """What all bounds come to less at most where a piece lies so and need not be fetched.
+
+        One piece at most lies there for the next cut, so bounds are summed as if all were fetched, and this is taken off once.
+        """
         key = kind, pose
         found = self._spared.get(key)
         if found is None:
@@ -127,6 +145,7 @@ class CompletionBound:
             handling, own, rows = self._joint([pair for kind in waiting for pair in self._rows(kind)])
             known = self._waiting[waiting] = handling + sum(map(self.carried, waiting)), own, rows
         ticks, own, rows = known
+        # The process burning now is no change if one of the waiting pieces is cut by it.
         processes = {self.bench.kinds[kind].process for kind in waiting}
         ticks += self.bench.process * (len(processes) - (process is None or process in processes))
         if reading is not None and (reading in own or any(row.may_read(reading) for row in rows)):
@@ -147,7 +166,11 @@ class CompletionBound:
         return ticks + self._fewest_stops(spans, None) * self.bench.end_stop
 
     def fewest_settings(self, waiting: tuple[int, ...]) -> int:
-        """Fence settings that no order of what waits goes below, whatever else it costs."""
+        """Fence settings that no order of what waits goes below, whatever else it costs.
+
+        The same bound with handling at nought, in units of a setting. Rows that may be marked out by hand take no setting, so they are left out
+        unless they have readings that no marking replaces.
+        """
         if not self.bench.fence:
             return 0
         rows = [(row, (0,) * len(by_rest)) for kind in waiting for row, by_rest in self._rows(kind)]
@@ -155,7 +178,7 @@ class CompletionBound:
         return max(0, math.ceil(ticks / self.bench.fence - 1e-6))
 
     def likely(self, waiting: tuple[int, ...]) -> int:
-        """Ticks for the fence as it is mostly set, to rank by; no bound."""
+        """Ticks for the fence as it is mostly set, one setting for each width that waits, to rank by; no bound, for widths can be had from the rest."""
         found = self._likely.get(waiting)
         if found is None:
             own = frozenset().union(*map(self._own, dict.fromkeys(waiting)))
@@ -163,7 +186,7 @@ class CompletionBound:
         return found
 
     def _own(self, kind: int) -> frozenset[float]:
-        """Readings of all siblings that come out of a piece."""
+        """Readings of all siblings that come out of a piece, at any depth."""
         found = self._readings.get(kind)
         if found is None:
             piece = self.bench.kinds[kind].piece
@@ -185,13 +208,14 @@ class CompletionBound:
         return found
 
     def promising(self, kind: int) -> dict[float | None, tuple[PricedCut, ...]]:
-        """The moves of a kind that are worth a thought in a narrow search: by reading the best, and under BEST the best of all."""
+        """The cuts of a kind that are worth a thought in a narrow search: by reading the best, and under BEST the best of all."""
         found = self._promising.get(kind)
         if found is None:
             by_reading: dict[float | None, list[tuple[int, PricedCut]]] = {}
             for priced in self.bench.priced_cuts(kind):
                 score = priced.handling[FETCHED] + sum(self.rough_handling(each) for each in priced.products)
                 by_reading.setdefault(priced.reading, []).append((score, priced))
+            # Two for each reading, three over all: so narrow that a beam of some dozens stays varied, set by trial.
             kept = {reading: sorted(each)[:2] for reading, each in by_reading.items()}
             best = sorted(each[0] for each in kept.values())[:3]
             found = {reading: tuple(priced for _, priced in each) for reading, each in kept.items()}
@@ -228,6 +252,7 @@ class CompletionBound:
             if row.fine:
                 fixed += min(by_rest)
                 continue
+            # A row that a width is needed by twice spares the setting only with both, hence the share by rows and siblings.
             worth = self._credit(row, tuple(needed[reading] for reading, _ in row.own))
             net = (cost - worth[min(m, len(worth) - 1)] for m, cost in enumerate(by_rest))
             met = sum(
@@ -242,6 +267,8 @@ class CompletionBound:
         ]
         if not each_family:
             return fixed, frozenset(needed), rows
+        # Two bounds hold for each family: settings of all needed readings less those spared, and handling with at least as many settings as
+        # the row with the most such cuts. Of one family the greater counts for each number; of several, sums of the same sort are compared.
         if len(each_family) == 1:
             ticks = min(max(len(needed) * fence + spared, taken) for spared, taken in zip(*each_family[0], strict=True))
         else:
@@ -272,7 +299,7 @@ class CompletionBound:
             yield self._net(some, most) if spared is None else spared, taken + fence * (most + last)
 
     def _net(self, some: list[tuple[tuple[int, ...], tuple[int, ...], int]], most: int) -> int:
-        """Handling less the settings spared, with at most so many cuts of a row that have the rest on the fence."""
+        """Handling less the settings spared, with at most so many cuts of a row that have the rest on the fence; those readings that meet needed ones come free."""
         return min(
             self.bench.fence * more + sum([net[min(most, more + met, len(net) - 1)] for _, net, met in some])
             for more in range(most + 1)

@@ -1,11 +1,16 @@
 """Rows of siblings and the fence readings that cutting them takes.
 
-A cut that takes a sibling off a row has either that sibling on the fence, and with it one reading for all siblings of its
+Problem. How many fence settings does a set of rows need at the least, when readings may be shared between rows and between siblings?
+
+Method. A cut that takes a sibling off a row has either that sibling on the fence, and with it one reading for all siblings of its
 width, or all that is left of the row. The latter readings fall from cut to cut, so in one row they are all different.
 A row of n pieces takes n - 1 cuts: one piece may be left over. So m cuts with the rest on the fence spare at most
 m + 1 siblings a reading of their own, and they take m readings, which rows may share where their readings can meet.
+Readings of the second kind belong to subset sums of the row; rows whose sums have one in common may share a setting, and are joined to families.
 
-Readings of the second kind are subset sums of the row; where they are too many to list, any reading is thought possible.
+Exact: the sums are, as far as they are listed; where they are too many, any reading is thought possible, which makes the bound weaker and never wrong.
+A cut that can be marked out by hand instead takes no setting, so its reading counts only where marking is ruled out.
+Cost: subset sums of a row, at most `MOST_SUMS`, each with one fence setting; rows that are alike are one object.
 """
 
 from __future__ import annotations
@@ -23,6 +28,7 @@ from stripplan.sequence.conditions import CutConditions
 from stripplan.sequence.cut_options import BenchPiece
 
 MOST_SUMS = 20_000
+"""Subset sums of a row that are listed at the most: some 14 different widths. Set by trial, not studied."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,6 +89,7 @@ class Rows:
         rules, rig = piece.conditions.rules, self.bench.rig
         if len(sizes) < 2 or sizes[0] + rules.kerf <= rig.fence_step * rig.fence_scale:
             return Row((), frozenset(), fine=True)
+        # Two kerfs narrower than a step of the scale: two cuts may then show one reading, and nothing can be counted.
         readings = {size: fence_setting(rig, size, rules.kerf).reading for size in sizes}
         own = Counter(
             readings[size]
@@ -113,7 +120,10 @@ class Rows:
 
 
 def families(rows: Iterable[Row]) -> list[list[Row]]:
-    """Rows joined whose settings with the rest on the fence can meet."""
+    """Rows joined whose settings with the rest on the fence can meet: connected components, met by met.
+
+    Not by a library of graphs: whether two rows meet is a question about sets that mostly ends at the first row of a family.
+    """
     found: list[list[Row]] = []
     for row in rows:
         near = [family for family in found if any(row.meets(each) for each in family)]

@@ -1,9 +1,18 @@
-"""The least handling that a piece and all that is cut from it must cost, whatever the order: turning, fetching, pushing up, dressing, clearing.
+"""The least handling that a piece and all that is cut from it must cost, whatever the order: turning, fetching, pushing up, scraping, clearing.
 
-Which sibling comes off next matters little for that, only where from and what lies on the fence. So a row is taken apart by
-number alone: so many parts, scraps and blanks are left, with these edges, lying so. That is a small dynamic programme, and a
-bound, for the sizes that it does not know it takes as small as they can be, and what a rig might mark out by hand as marked.
-Of what a cut leaves one piece at most can stay on the bed for the next cut; so pieces can be bounded one by one, and the rest are fetched.
+Problem. A bound on handling over all orders of a row, which has n! of them, for each state that a search meets.
+
+Method. Which sibling comes off next matters little for handling, only where from and what lies on the fence. So a row is taken apart by
+number alone: so many parts, scraps and blanks are left, with these edges, lying so. That is a small dynamic programme over
+(what is left, edges, face, measured or not, pose). Two relaxations make it a bound: sizes that it does not know it takes as small as they can be, so that masses
+and edges are the least; and what a rig might mark out by hand counts as marked wherever that is cheaper. The number of cuts with the rest
+on the fence is kept apart, for `completion.py` weighs it against fence settings.
+
+Of what a cut leaves, one piece at most can stay on the bed for the next cut. So pieces are bounded one by one, all fetched but one.
+Blanks that come off a row are rows of their own, with clean edges, the cheapest way that they may lie.
+
+Exact: no, a lower bound; met by rows of equal strips. Cost: n³ states at most for a row of n (three counts), each with 4 ways to cut and 3 kinds of
+sibling, and n entries; remembered by row, so alike blanks are worked out once.
 """
 
 from __future__ import annotations
@@ -23,7 +32,9 @@ from stripplan.sequence.cut_options import BenchPiece, alone, to_dress, travel_f
 from stripplan.sequence.part_sizes import unmeasured_in_row
 
 MOST_SIBLINGS, FEW_SIBLINGS = 60, 12
-"""Longer rows are bounded by what must be cleared away; far sooner in very large jobs, for the work grows with the square."""
+"""Longer rows are bounded by what must be cleared away; far sooner in very large jobs, for the work grows with the square.
+
+Set by trial, not studied."""
 
 NEVER = 1 << 62
 """Ticks of what cannot be."""
@@ -127,7 +138,7 @@ class HandlingBound:
             travel_after = (travel + 2) % 4 if row.two else travel
             for end in datums:
                 new = _with(cleaned, (low if end == "low" else high,), "fresh")
-                on_fence = datum != end
+                on_fence = datum != end  # the rest lies on the fence where the sibling comes off the other end
                 how = (0 if on_fence and not marked else 4) + travel_after
                 measured = unmeasured and not on_fence
                 more = on_fence and not marked and count > 2
@@ -135,7 +146,7 @@ class HandlingBound:
                     if left[taken]:
                         rest = left[0] - (taken == 0), left[1] - (taken == 1), left[2] - (taken == 2)
                         below = self._after(row, known, rest, new, face_up != row.two, measured, how, taken == 2)
-                        # a part falls to the side away from the fence
+                        # A part that falls on the far side takes what is left of the row: its size is then the plate's own.
                         far = taken == 0 if on_fence else rest == (1, 0, 0)
                         cost_now = cost + (self.bench.unmeasured_ticks if unmeasured and far else 0)
                         for m, each in enumerate(below, start=more):
@@ -167,7 +178,7 @@ class HandlingBound:
         return tuple(map(min, stays, fetched))
 
     def _lifted(self, row: _Row, count: int, travel: int, pose: int, marked: bool) -> int:
-        """Bringing a piece into place, and turning it over between two passes."""
+        """Bringing a piece into place, and turning it over between two passes. A marked cut needs no push where its datum edge lies ready."""
         over = row.over[count] + row.first_pass if row.two else 0
         if pose == FETCHED:
             return over + row.fetch[count]
@@ -184,6 +195,7 @@ class HandlingBound:
         siblings: list[Node] = [*node.children, *(each for each in (node.low, node.high) if each is not None)]
         sizes = sorted(across(each, node.direction) for each in siblings)
         blanks = [child for child in node.children if cuts_of(child)]
+        # What so many siblings measure at the least: the narrowest of them and a kerf between each two.
         least = [0.0]
         for size in sizes:
             least.append(least[-1] + size + (rules.kerf if len(least) > 1 else 0.0))
@@ -220,9 +232,11 @@ class HandlingBound:
             push=lifts("push", s.push),
             carry=lifts("clear", 0.0),
             first_pass=self.bench.ticks("dress", scrape_seconds(rig, passes[0][0])) if len(passes) == 2 else 0,
+            # With nothing narrower than an offcut allowed, each cut leaves two pieces, of which one is cleared away.
             clear=self.bench.clear
             if self.bench.rig.narrowest_offcut
             else 0,  # a kerf half off the edge leaves one piece
+            # Some blank must be put aside where two are left: the one for which that costs least.
             later=min(
                 (
                     away - cost_now + aside
@@ -249,9 +263,11 @@ class HandlingBound:
 
 
 def _least(some: Iterable[ByRest]) -> ByRest:
+    """Entry by entry the least of several bounds."""
     return tuple(map(min, zip(*some, strict=True)))
 
 
 def _with(edges: Edges, sides: tuple[int, ...], state: State) -> Edges:
+    """Edges with some of them in another state."""
     south, east, north, west = (state if side in sides else old for side, old in enumerate(edges))
     return south, east, north, west

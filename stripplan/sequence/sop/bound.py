@@ -1,32 +1,34 @@
 """A cost that no order goes below: walks with each job in its window of places.
 
-Relaxed: a walk of n jobs over arcs that precedence allows. Job j stands at a place from 1 + (jobs that must precede it)
+Problem. A bound for the sequential ordering problem that is near and quick, and that says what must follow at each place, for `exact.py` to drop states by.
+
+Method. Relaxed: a walk of n jobs over arcs that precedence allows. Job j stands at a place from 1 + (jobs that must precede it)
 to n - (jobs that must follow it), and no job comes back with only one other between; else a job may be met twice or not
 at all. The least walk is found place by place, from the last. A gift for each job, taken off when it is met and added
-back once, changes the cost of no order; gifts are raised for jobs left out and lowered for jobs met twice (subgradient
+back once, changes the cost of no order (a Lagrange multiplier); gifts are raised for jobs left out and lowered for jobs met twice (subgradient
 steps: M. Held, R. M. Karp, Math. Programming 1 (1971) 6-25; the relaxed walk: N. Christofides, A. Mingozzi, P. Toth,
 Networks 11 (1981) 145-164; both from memory). Any gifts give a bound, so rounding them to whole numbers does no harm.
 
-Cost of a walk: places times arcs, at most n^3.
+Exact: no, a lower bound; met where the walk meets each job once. Cost of a walk: places times arcs, at most n^3; some hundreds of walks.
 """
 
 from __future__ import annotations
 
-import ctypes
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from stripplan.kernel import library, numbers
-from stripplan.sequence.sop.problem import Whole, bits
+from stripplan.kernel import api, available
+from stripplan.sequence.sop.problem import IntegerProblem, bits
 
 FINE = 64
-"""Parts of a unit that gifts are counted in."""
+"""Parts of a unit that gifts are counted in: a power of two, fine enough that the rounding of steps does not stop them. Set by trial, not studied."""
 NEVER = 1 << 60
+"""Cost of a walk that precedence rules out: above any sum, and twice it still fits 64 bits."""
 WALKS, WORK = 600, 3 * 10**9
-"""Walks at most; arcs looked at in them at most."""
+"""Walks at most; arcs looked at in them at most: the latter caps the time for large problems at some seconds, compiled. Set by trial, not studied."""
 PATIENCE = 12
-"""Walks without a better bound after which steps are halved."""
+"""Walks without a better bound after which steps are halved, and the best gifts gone back to. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)
@@ -42,17 +44,14 @@ class Bound:
 class Walks:
     """The least walk for given gifts: compiled where the library is there, else in Python, with the same answers."""
 
-    def __init__(self, problem: Whole, kernel: ctypes.CDLL | None) -> None:
-        self.n, self._kernel = problem.n, kernel
+    def __init__(self, problem: IntegerProblem, *, compiled: bool) -> None:
+        self.n = problem.n
         self.follow = [tuple(bits(some)) for some in problem.next]
         self.low = [1 + some.bit_count() for some in problem.before]
         self.high = [self.n - some.bit_count() for some in problem.after]
         self.cost = [[FINE * value for value in row] for row in problem.cost]
-        if kernel is not None:
-            kernel.ordering_walk.restype = ctypes.c_int64
-            square = (self.n + 1) ** 2
-            self._fixed = [numbers([v for row in self.cost for v in row]), *as_lists(self.follow), numbers(self.low), numbers(self.high)]  # fmt: skip
-            self._made = [(ctypes.c_int64 * square)() for _ in range(3)] + [(ctypes.c_int64 * max(1, self.n))()]
+        flat = [value for row in self.cost for value in row]
+        self._walk = api.SopWalk(flat, self.follow, self.low, self.high) if compiled else None
 
     def work(self) -> int:
         """Arcs looked at in a walk."""
@@ -60,17 +59,14 @@ class Walks:
 
     def least(self, gift: list[int]) -> tuple[int, list[int]]:
         """Least cost of a walk less gifts [1 / FINE unit], and its jobs."""
-        if self._kernel is None:
-            return self._in_python(gift)
-        value = self._kernel.ordering_walk(ctypes.c_int64(self.n), *self._fixed, numbers(gift), *self._made)
-        return value, list(self._made[3][: self.n])
+        return self._in_python(gift) if self._walk is None else self._walk.least(gift)
 
     def rest(self) -> tuple[tuple[int, ...], ...]:
         """By place and job, the least cost of what follows, from the last walk."""
-        if self._kernel is None:
+        if self._walk is None:
             return tuple(tuple(row) for row in self._rest)
         wide = self.n + 1
-        flat = self._made[0][:]
+        flat = self._walk.rest()
         return tuple(tuple(flat[p * wide : (p + 1) * wide]) for p in range(wide))
 
     def _in_python(self, gift: list[int]) -> tuple[int, list[int]]:
@@ -114,26 +110,12 @@ class Walks:
         return found
 
 
-def as_lists(some: list[tuple[int, ...]]) -> tuple[ctypes.Array[ctypes.c_int64], ctypes.Array[ctypes.c_int64]]:
-    """Lists as the library reads them: where each begins, and all one after another."""
-    ends = [0]
-    for each in some:
-        ends.append(ends[-1] + len(each))
-    return numbers(ends), numbers([job for each in some for job in each])
+def bound(problem: IntegerProblem, found: int, *, out_of_time: Callable[[], bool] = lambda: False) -> Bound:
+    """The best bound met, given the cost of an order found [units]."""
+    return improved(Walks(problem, compiled=available()), problem, found, out_of_time)
 
 
-def bound(
-    problem: Whole, found: int, *, kernel: ctypes.CDLL | None = None, out_of_time: Callable[[], bool] = lambda: False
-) -> Bound:
-    """The best bound met, given the cost of an order found [units].
-
-    `kernel`: None = the library if it was built.
-    """
-    walks = Walks(problem, kernel if kernel is not None else library())
-    return improved(walks, problem, found, out_of_time)
-
-
-def improved(walks: Walks, problem: Whole, found: int, out_of_time: Callable[[], bool]) -> Bound:
+def improved(walks: Walks, problem: IntegerProblem, found: int, out_of_time: Callable[[], bool]) -> Bound:
     """The best bound met with gifts changed step by step, the first those of the cheapest arcs."""
     n = problem.n
     gift = [min((walks.cost[i][j] for i in range(n + 1) if problem.next[i] >> j & 1), default=0) for j in range(n)]

@@ -239,7 +239,8 @@ class _Painter:
                 self._space.add_line(points[one], points[other], dxfattribs={"layer": "SCRAP"})
 
     def _copy(self, block: str, piece: Piece) -> None:
-        """A block in place of an outline: its origin is the lower left corner, or the lower right one if it is turned."""
+        """A block in place of an outline: its origin is the lower left corner, or the lower right one if it is
+        turned."""
         x0, y0, x1, _ = piece.box
         on_side = turned(piece)
         self._space.add_blockref(
@@ -248,7 +249,8 @@ class _Painter:
         )  # fmt: skip
 
     def _hatch(self, outline: Outline, picture: Picture, pitch: float) -> None:
-        """Lines at 45 degrees, clear of what is written: as lettering on hatched areas is kept free on paper (ISO 128-50)."""
+        """Lines at 45 degrees, clear of what is written: as lettering on hatched areas is kept free on paper (ISO
+        128-50)."""
         x0, y0, x1, y1 = _around(outline.points)
         pitch = min(pitch, min(x1 - x0, y1 - y0) / 3)
         hatch = self._space.add_hatch(dxfattribs={"layer": "OFFCUT"})

@@ -10,9 +10,9 @@ from typing import Any
 
 from reportlab.lib.units import mm
 
-from stripplan.sheets.pdf.flow import HEADING_GAP, Box, Section, Words
-from stripplan.sheets.pdf.paragraph import Paragraph, paragraph
-from stripplan.sheets.pdf.text import DESK, NEAR, RIG, lacks, markup, points, shortened, tagged
+from stripplan.sheets.paper.flow import HEADING_GAP, Box, Section, Words
+from stripplan.sheets.paper.paragraph import Paragraph, paragraph
+from stripplan.sheets.paper.text import DESK, NEAR, RIG, lacks, markup, points, shortened, tagged
 from stripplan.sheets.rows.kinds import PartRow, Quoted, RunRow, Setting, Sheet
 
 BOX = f'<font size="{points(3.2):.1f}">☐</font>'
@@ -214,37 +214,51 @@ def _setting(each: Setting) -> str:
 
 CHALK = (
     "Before the first cut of a plate: lay it on the bench as it is drawn. On the face that is up (the TOP face) chalk "
-    "its name, and along its edges the letters A, B, C, D as on the drawing. A letter stays with its edge, also on a piece "
-    "cut from it. Chalk it: name and letters go on each piece that you put aside, and on a face that comes up new (the UNDER face)."
+    "its name, and along its edges the letters A, B, C, D as on the drawing. A letter stays with its edge, also on a "
+    "piece "
+    "cut from it. Chalk it: name and letters go on each piece that you put aside, and on a face that comes up new "
+    "(the UNDER face)."
 )
 STAND = (
-    "The carriage runs {up}. The fence is on the right. Left and right are meant as you look along the travel. Turns are "
+    "The carriage runs {up}. The fence is on the right. Left and right are meant as you look along the travel. Turns "
+    "are "
     "made flat on the bed. TWO PEOPLE: or a hoist. HOIST: too heavy for two."
 )
 WORDS = (
-    "Edge (cut 3): made by cut 3. Clear: take away what was cut off and is not cut next. Fetch it (from cut 3): it was put aside then. ↺: anticlockwise, "
-    "↻: clockwise. Scrape: clean the dross off that edge, as it goes on the fence or to the start line. Push up: slide the piece up to the fence, that "
-    "edge flat against it. Dry run: torch trigger unplugged, run the carriage to the end stop and home; both must be proved before the arc.",
-    "Torch: fit and set what its block says, before the cuts below it. No scale for the speed: set it so that the carriage takes the seconds told "
+    "Edge (cut 3): made by cut 3. Clear: take away what was cut off and is not cut next. Fetch it (from cut 3): it "
+    "was put aside then. ↺: anticlockwise, "
+    "↻: clockwise. Scrape: clean the dross off that edge, as it goes on the fence or to the start line. Push up: "
+    "slide the piece up to the fence, that "
+    "edge flat against it. Dry run: torch trigger unplugged, run the carriage to the end stop and home; both must be "
+    "proved before the arc.",
+    "Torch: fit and set what its block says, before the cuts below it. No scale for the speed: set it so that the "
+    "carriage takes the seconds told "
     "over the distance told.",
-    "Measure across the cut, dross off, when cool. Outside the band: stop, check the fence, measure the kerf, plan again. Tick the box when the cut "
+    "Measure across the cut, dross off, when cool. Outside the band: stop, check the fence, measure the kerf, plan "
+    "again. Tick the box when the cut "
     "is done and all pieces are where they belong.",
 )
 BY_PICTURES = (
     CHALK,
     "Stand at home, at the bottom of the small pictures. " + STAND.format(up="up the page, away from you"),
-    "Set what says SET. What is bold is new or must be done; what is grey stays as it was for the cut before, and so does what is not said: plate, speed, "
-    "face, edges, length of the cut. A block for several cuts is a run: set once, then work its rows from top to bottom. What stands before a colon is "
+    "Set what says SET. What is bold is new or must be done; what is grey stays as it was for the cut before, and so "
+    "does what is not said: plate, speed, "
+    "face, edges, length of the cut. A block for several cuts is a run: set once, then work its rows from top to "
+    "bottom. What stands before a colon is "
     "the piece; then what to do before the cut; then what falls, and what it measures.",
-    "Fence A, start D: edge A goes flat against the fence, edge D on the start line. They are the black letters in the picture, also where the words do "
-    "not name them. In a run they hold for every row, until a row says otherwise. A part is tinted, an offcut hatched, scrap crossed; nothing is to scale.",
+    "Fence A, start D: edge A goes flat against the fence, edge D on the start line. They are the black letters in "
+    "the picture, also where the words do "
+    "not name them. In a run they hold for every row, until a row says otherwise. A part is tinted, an offcut "
+    "hatched, scrap crossed; nothing is to scale.",
     *WORDS,
 )  # fmt: skip
 BY_ROWS = (
     CHALK,
     "Stand at home. " + STAND.format(up="away from you"),
-    "Work each row from top to bottom, and set what says SET: fence, end stop (SET stop), speed. What is bold is new or must "
-    "be done; what is grey stays as it was for the cut before. Where nothing is to be set a row tells only what is new: the rest is as for the row above.",
+    "Work each row from top to bottom, and set what says SET: fence, end stop (SET stop), speed. What is bold is new "
+    "or must "
+    "be done; what is grey stays as it was for the cut before. Where nothing is to be set a row tells only what is "
+    "new: the rest is as for the row above.",
     "The edge named after fence goes flat against the fence, the one after start on the start line.",
     *WORDS,
 )
@@ -261,7 +275,8 @@ def reading_section(width: float, *, short: bool) -> Section:
 def plate_legend(sheet: Sheet, width: float) -> Words:
     """What the signs of a plate's drawing mean."""
     words = (
-        "Number: cut, in the order of work. Arrowhead: the way the torch goes; what lies on the right of it lies on the "
+        "Number: cut, in the order of work. Arrowhead: the way the torch goes; what lies on the right of it lies on "
+        "the "
         f"fence. Edge that comes out square: {sheet.square_side}. A letter with a figure: so far runs that torch line "
         "from that edge of the plate; it is no fence reading. Tinted: part. Hatched: offcut. Crossed: scrap."
     )

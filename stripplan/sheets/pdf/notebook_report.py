@@ -20,8 +20,8 @@ from reportlab.platypus import Frame as PageFrame
 
 from stripplan.model.report import UNITS, Chart, Section
 from stripplan.sheets.options import Page
-from stripplan.sheets.pdf.flow import frame
-from stripplan.sheets.pdf.text import (
+from stripplan.sheets.paper.flow import frame
+from stripplan.sheets.paper.text import (
     DESK,
     REGULAR,
     RIG,
@@ -51,7 +51,8 @@ RULE = "#999999"
 SHADE = "#EEEEEE"
 
 CAUTION = (
-    "Test cuts: eyes, skin, fume, fire, noise, shock, hot metal, moving carriage. Local law, the rules of the workshop and "
+    "Test cuts: eyes, skin, fume, fire, noise, shock, hot metal, moving carriage. Local law, the rules of the "
+    "workshop and "
     "the manual of the power source and torch come first; a setup sheet has more. Arc off and torch parked "
     "before you measure; let the piece cool."
 )
@@ -243,7 +244,8 @@ def _cell_style(right: bool) -> Any:
 
 
 def column_widths(rows: Sequence[Sequence[str]], width: float) -> list[float]:
-    """Widths of columns [pt]: each as wide as its widest cell, and where that is too much the wide ones share the rest."""
+    """Widths of columns [pt]: each as wide as its widest cell, and where that is too much the wide ones share the
+    rest."""
     natural = [
         max(width_of(printable(cell), CELL, bold=not number) for number, cell in enumerate(column)) + 2 * CELL_PAD + 1
         for column in zip(*rows, strict=True)

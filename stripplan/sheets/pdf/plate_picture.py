@@ -8,14 +8,15 @@ from typing import Any
 
 from reportlab.lib.units import mm
 
-from stripplan.sheets.pdf.rig_picture import hatch
-from stripplan.sheets.pdf.text import BOLD, REGULAR, as_read, lacks, points, printable
+from stripplan.sheets.paper.text import BOLD, REGULAR, as_read, lacks, points, printable
+from stripplan.sheets.picture.lie import hatch
 from stripplan.sheets.picture.palette import BLACK, FILL, GREY, STROKE
 from stripplan.sheets.picture.plate import text_box, text_width
 from stripplan.sheets.picture.shapes import Bubble, Dimension, Outline, Picture, Text
 
 LEAST_TEXT = 1.6 * mm
-"""Capitals below this are hard to read on paper [pt]; a smaller label is raised towards it as far as its place allows."""
+"""Capitals below this are hard to read on paper [pt]; a smaller label is raised towards it as far as its place
+allows."""
 
 
 TURN_FOR = 1.15

@@ -1,4 +1,5 @@
-"""Cuts made with one setting: what is set stands big at the head, once; each cut is a row with a box to tick, what changes at it, and its width."""
+"""Cuts made with one setting: what is set stands big at the head, once; each cut is a row with a box to tick, what
+changes at it, and its width."""
 
 from __future__ import annotations
 
@@ -10,8 +11,9 @@ from typing import Any
 
 from reportlab.lib.units import mm
 
-from stripplan.sheets.pdf.flow import Box, Section
-from stripplan.sheets.pdf.paragraph import Paragraph, paragraph
+from stripplan.sheets.paper.flow import Box, Section
+from stripplan.sheets.paper.paragraph import Paragraph, paragraph
+from stripplan.sheets.paper.text import BOLD, RIG, markup, points, shortened, tagged, width_of
 from stripplan.sheets.pdf.set_up_band import (
     GAP,
     HEAD,
@@ -24,7 +26,6 @@ from stripplan.sheets.pdf.set_up_band import (
     set_figures,
 )
 from stripplan.sheets.pdf.set_up_block import PAD, Figure, fell, heavy, measured, rest, to_measure, together
-from stripplan.sheets.pdf.text import BOLD, RIG, markup, points, shortened, tagged, width_of
 from stripplan.sheets.rows.kinds import CutRow, Fall, Field, RunRow
 
 TICK = 6 * mm
@@ -224,7 +225,8 @@ def _dry_run(row: CutRow) -> str:
 
 
 def _laid(row: CutRow) -> str:
-    """Which face is up, which edge goes on the fence and which to the start line, where that is new: the picture has the letters.
+    """Which face is up, which edge goes on the fence and which to the start line, where that is new: the picture has
+    the letters.
 
     Of a plate off the rack it is also said what its edges are.
     """
@@ -245,7 +247,8 @@ def _long(row: CutRow) -> Iterator[str]:
 
 
 def alike(run: RunRow) -> bool:
-    """Whether each cut of a run gives one piece of one part, on one side, to be measured by one band: what is said once need not be said again."""
+    """Whether each cut of a run gives one piece of one part, on one side, to be measured by one band: what is said once
+    need not be said again."""
     side = "right" if run.cuts[0].right is not None and run.cuts[0].right.kind == "part" else "left"
     found = set()
     for row in run.cuts:

@@ -1,7 +1,8 @@
-"""The low block: what is set stands big on the left, what to do runs beside and below it, the picture of how the piece lies on the right.
+"""The low block: what is set stands big on the left, what to do runs beside and below it, the picture of how the piece
+lies on the right.
 
-A cut of one pass along the fence, and the head of each run, stand in one. What stays as it was for the cut before is not said again, but for
-the readings of fence and end stop, which stand grey.
+A cut of one pass along the fence, and the head of each run, stand in one. What stays as it was for the cut before is
+not said again, but for the readings of fence and end stop, which stand grey.
 """
 
 from __future__ import annotations
@@ -13,10 +14,10 @@ from typing import Any
 
 from reportlab.lib.units import mm
 
-from stripplan.sheets.pdf.paragraph import Paragraph, paragraph
-from stripplan.sheets.pdf.rig_picture import draw_lie
+from stripplan.sheets.paper.paragraph import Paragraph, paragraph
+from stripplan.sheets.paper.text import BIG, BOLD, GREY, REGULAR, RIG, width_of
 from stripplan.sheets.pdf.set_up_block import PAD, Figure, figures
-from stripplan.sheets.pdf.text import BIG, BOLD, GREY, REGULAR, RIG, width_of
+from stripplan.sheets.picture.lie import draw_lie
 from stripplan.sheets.rows.kinds import CutRow
 
 PICTURE = 33 * mm
@@ -37,7 +38,8 @@ APART = 3.5 * mm
 
 @dataclass(frozen=True)
 class Band:
-    """Figures with words and picture, `width` wide; `texts` are paragraphs of markup. `tick` leaves room for a box to tick."""
+    """Figures with words and picture, `width` wide; `texts` are paragraphs of markup. `tick` leaves room for a box to
+    tick."""
 
     row: CutRow
     texts: tuple[str, ...]
@@ -139,7 +141,8 @@ class LowBlock:
 
 
 def fewest_lines(texts: Sequence[str], set_in: Callable[[str, int], Paragraph]) -> list[Paragraph]:
-    """Each text as a paragraph of its own, or two as one where that saves a line; `set_in` is told how many lines stand above."""
+    """Each text as a paragraph of its own, or two as one where that saves a line; `set_in` is told how many lines stand
+    above."""
     apart: list[Paragraph] = []
     for text in texts:
         apart.append(set_in(text, sum(len(each.lines) for each in apart)))

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from reportlab.lib.units import mm
 
-from stripplan.sheets.pdf.text import RIG, flagged, markup, shortened, tagged
+from stripplan.sheets.paper.text import RIG, flagged, markup, shortened, tagged
 from stripplan.sheets.rows.kinds import CutRow, Fall, Field, Measure
 
 PAD = 2 * mm
@@ -20,7 +20,8 @@ Figure = tuple[str, Field, str]
 
 
 def figures(row: CutRow, name: str = "") -> list[Figure]:
-    """The big figures with their labels: a label says whether there is something to set. `name` for the numbers of several cuts."""
+    """The big figures with their labels: a label says whether there is something to set. `name` for the numbers of
+    several cuts."""
     number = Field(name or str(row.number))
     fence = f"{'SET' if row.fence.changed else 'same'} fence"
     stop = f"{'SET' if row.end_stop.changed else 'same'} end stop"

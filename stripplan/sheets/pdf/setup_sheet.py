@@ -14,7 +14,7 @@ from stripplan.model.plan.plan import Plan
 from stripplan.sheets.options import Form, Page
 
 if TYPE_CHECKING:
-    from stripplan.sheets.pdf.flow import Box, Section
+    from stripplan.sheets.paper.flow import Box, Section
     from stripplan.sheets.rows.plan_rows import Sheet, StockRow
 
 
@@ -36,9 +36,9 @@ def setup_sheet(plan: Plan, *, page: Page = "a4", form: Form = "full", checked: 
     """
     import io
 
-    from stripplan.sheets.pdf.canvas import Canvas
-    from stripplan.sheets.pdf.flow import draw_pages, frame, paginate
-    from stripplan.sheets.pdf.text import REGULAR
+    from stripplan.sheets.paper.canvas import Canvas
+    from stripplan.sheets.paper.flow import draw_pages, frame, paginate
+    from stripplan.sheets.paper.text import REGULAR
     from stripplan.sheets.rows.plan_rows import sheet
 
     rows, on = sheet(plan), frame(page)
@@ -58,8 +58,9 @@ def setup_sheet(plan: Plan, *, page: Page = "a4", form: Form = "full", checked: 
 
 def sections(plan: Plan, rows: Sheet, width: float, room: float, form: Form = "full") -> list[Section]:
     """All sections of the sheet in the order of its pages."""
+    from stripplan.sheets.paper.flow import HEADING_GAP, Section, Words
+    from stripplan.sheets.paper.text import RIG, markup
     from stripplan.sheets.pdf.cautions import cautions_section, fire_watch_section
-    from stripplan.sheets.pdf.flow import HEADING_GAP, Section, Words
     from stripplan.sheets.pdf.lists import (
         job_sections,
         offcuts_section,
@@ -70,7 +71,6 @@ def sections(plan: Plan, rows: Sheet, width: float, room: float, form: Form = "f
         summary,
     )
     from stripplan.sheets.pdf.plate_picture import PlateDrawing
-    from stripplan.sheets.pdf.text import RIG, markup
     from stripplan.sheets.picture.plate import plate_picture
 
     def drawing(plate: StockRow) -> Section:
@@ -101,12 +101,12 @@ def sections(plan: Plan, rows: Sheet, width: float, room: float, form: Form = "f
 
 def _cuts(rows: Sheet, width: float, form: Form) -> list[Section]:
     """The work, run by run."""
-    from stripplan.sheets.pdf.flow import HEADING_GAP, Section, Words
+    from stripplan.sheets.paper.flow import HEADING_GAP, Section, Words
+    from stripplan.sheets.paper.text import RIG, markup
+    from stripplan.sheets.pdf.cut_table import cut_lines
     from stripplan.sheets.pdf.run_block import by_itself, run_section
     from stripplan.sheets.pdf.set_up_band import LowBlock
-    from stripplan.sheets.pdf.short_rows import cut_lines
-    from stripplan.sheets.pdf.text import RIG, markup
-    from stripplan.sheets.pdf.torch import TorchBox
+    from stripplan.sheets.pdf.torch_block import TorchBox
 
     title = "Cuts in the order of work"
     found: list[Section] = []

@@ -23,7 +23,6 @@ from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.sheets.picture.palette import BLACK, STROKE
 from stripplan.sheets.picture.plate import (
-    EDGE_LETTERS,
     Box,
     Taken,
     arrowhead,
@@ -56,7 +55,7 @@ from stripplan.sheets.picture.svg import (
 )
 from stripplan.sheets.rows.cuts import cut_rows
 from stripplan.sheets.rows.kinds import CutRow
-from stripplan.sheets.rows.lookup import Bench
+from stripplan.sheets.rows.lookup import EDGE_LETTERS, Bench
 
 LEAST_SECONDS = 0.5
 """Steps shorter than this could flash more than three times a second (W3C, WCAG 2.2, criterion 2.3.1) [s]."""
@@ -109,7 +108,8 @@ def sequence_svg(plan: Plan, plate_id: str, *, seconds_a_step: float = STEP_SECO
     """
     if not (math.isfinite(seconds_a_step) and seconds_a_step >= LEAST_SECONDS):
         raise ValueError(
-            f"A step of {seconds_a_step:g} s cannot be shown; it lasts at least {LEAST_SECONDS:g} s, so that nothing flashes."
+            f"A step of {seconds_a_step:g} s cannot be shown; it lasts at least {LEAST_SECONDS:g} s, so that nothing "
+            "flashes."
         )
     bench = Bench(plan)
     stage = _stage(bench, cut_rows(bench), plate_id)
@@ -318,7 +318,10 @@ def _told(facts: tuple[str, ...], lying: tuple[Piece, ...]) -> str:
     ends = ", ".join(
         f"{count} {kind}{'s' if count > 1 and kind != 'scrap' else ''}" for kind, count in counts.items() if count
     )
-    return f"{', '.join(facts)}. Lying apart already: {ends or 'no finished piece'}; {sum(map(_waits, lying))} still to be cut."
+    return (
+        f"{', '.join(facts)}. Lying apart already: {ends or 'no finished piece'}; {sum(map(_waits, lying))} still "
+        "to be cut."
+    )
 
 
 def _waits(piece: Piece) -> bool:
@@ -430,7 +433,8 @@ def _beside(stage: _Stage, cut: Cut, reading: str, taken: Taken) -> list[Text]:
 
 
 def _spots(line: Segment, words: str, height: float, aside: float, *, both: bool = True) -> list[Text]:
-    """Words beside a segment, the best spot first: along it from the middle outwards, level where it is short and upright.
+    """Words beside a segment, the best spot first: along it from the middle outwards, level where it is short and
+    upright.
 
     `aside` is from the segment to the middle of the words, to its left if positive; `both` sides may serve.
     """
@@ -563,7 +567,8 @@ def _story(stage: _Stage) -> str:
 
 
 def _settled(stage: _Stage, last: Picture, pen: float, hatch: str) -> tuple[list[str], list[str]]:
-    """What each cut leaves (kerf, finished pieces, names) and its number with arrowheads; at the end what no cut made."""
+    """What each cut leaves (kerf, finished pieces, names) and its number with arrowheads; at the end what no cut
+    made."""
     cuts, plan = stage.cuts, stage.plan
     ends = [each for each in plan.pieces if each.plate == stage.plate.id and not _waits(each)]
     kerfs = last.outlines[1 : 1 + len(cuts)]
@@ -637,7 +642,10 @@ def _spoken(stage: _Stage, facts: Iterable[str]) -> str:
     shown = ""
     for text in stage.caption(facts):
         size = "" if text.height == stage.height else f' font-size="{plain_number(text.height / 0.72)}"'
-        shown += f'<text x="{plain_number(text.at[0])}" y="{plain_number(-text.at[1] + text.height / 2)}"{size}>{clean(text.text)}</text>'
+        shown += (
+            f'<text x="{plain_number(text.at[0])}" '
+            f'y="{plain_number(-text.at[1] + text.height / 2)}"{size}>{clean(text.text)}</text>'
+        )
     return shown
 
 
@@ -651,7 +659,10 @@ def _intro(stage: _Stage, clock: _Clock) -> Iterator[str]:
 def _ending(stage: _Stage, clock: _Clock) -> str:
     """The caption of the last state."""
     if not clock.cuts:
-        return f'<g font-weight="bold" font-size="{plain_number(stage.height / 0.72)}">{_spoken(stage, ("No cut: the plate stays whole",))}</g>'
+        return (
+            '<g font-weight="bold" '
+            f'font-size="{plain_number(stage.height / 0.72)}">{_spoken(stage, ("No cut: the plate stays whole",))}</g>'
+        )
     words = _spoken(stage, (f"Plate {stage.plate.id}", f"all {clock.cuts} cuts in the order of work"))
     return (
         f'<g class="stripplan-stays" font-weight="bold" font-size="{plain_number(stage.height / 0.72)}">'

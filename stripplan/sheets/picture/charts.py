@@ -1,6 +1,7 @@
 """Painter of a Chart: one drawing for paper and screen.
 
-Letters are 8 pt, capitals 2 mm: for half a metre, at a desk (NUREG-0700 rev. 3, 11.4.1.5-1: at least 0.004 of the distance).
+Letters are 8 pt, capitals 2 mm: for half a metre, at a desk (NUREG-0700 rev. 3, 11.4.1.5-1: at least 0.004 of the
+distance).
 
 Axes, their ticks and their scale, marks and labels are reportlab's; here is only what goes where. Text is never
 turned and never lies on other text: y words stand above the frame, words of a span in a row of their own, the rest
@@ -23,7 +24,7 @@ from reportlab.graphics.widgets.markers import makeMarker
 from reportlab.lib.colors import HexColor
 
 from stripplan.model.report import Chart, Mark, Points
-from stripplan.sheets.pdf.text import BOLD, REGULAR, load_fonts, printable, width_of
+from stripplan.sheets.paper.text import BOLD, REGULAR, load_fonts, printable, width_of
 from stripplan.sheets.picture.palette import BLACK, BLUE, FILL, GREEN, GREY, VERMILLION, WHITE
 
 LETTERS = 8.0
@@ -518,7 +519,8 @@ def _marks(chart: Chart, frame: Frame) -> list[Any]:
 
 
 def _sizes(points: Sequence[Points]) -> list[float]:
-    """Size of the marks of each set over the usual one: a mark used again is larger, twice at the most; a crowd is smaller."""
+    """Size of the marks of each set over the usual one: a mark used again is larger, twice at the most; a crowd is
+    smaller."""
     crowd = 0.7 if sum(len(each.at) for each in points) > 200 else 1.0
     marks = [each.mark for each in points]
     return [crowd * (1 + 0.4 * min(marks[:number].count(mark), 2)) for number, mark in enumerate(marks)]

@@ -17,6 +17,7 @@ from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.sheets.memo import once_a_plan
 from stripplan.sheets.picture.shapes import Bubble, Dimension, Layer, Line, Outline, Picture, Point, Text
+from stripplan.sheets.rows.lookup import EDGE_LETTERS
 from stripplan.wording.quantity import show_length
 
 Reading = tuple[str, int]
@@ -27,9 +28,6 @@ Lines = tuple[str, ...]
 
 Box = tuple[float, float, float, float]
 """x0, y0, x1, y1 [mm]."""
-
-EDGE_LETTERS = "ABCD"
-"""Edges of the plate on paper: y = 0, x = length, y = width, x = 0."""
 
 _USUAL = frozenset("abcdeghknopqrsuvxyz0123456789äöüßàáâãåçèéêëñòóôõøùúûýÿ")
 _NARROW = frozenset(" .,:;'|!ijlIft()[]/-ìíîï")
@@ -253,7 +251,8 @@ def arrowhead(cut: Cut, start: float, length: float) -> Outline:
 
 
 def piece_label(piece: Piece, size: float, units: Reading, taken: Taken) -> list[Text]:
-    """The fullest label that has room in its piece: name and size on one line or two, name, id. Small scrap has none."""
+    """The fullest label that has room in its piece: name and size on one line or two, name, id. Small scrap has
+    none."""
     labels, most = _labels(piece, units), size / (80 if piece.kind == "scrap" else 55)
     number: Lines = (piece.id,)
     paper, screen = size / 100, size / 170  # what can be read on a sheet of paper, and zoomed in on a screen
@@ -313,7 +312,8 @@ def fitted_label(piece: Piece, lines: Lines, height: float, least: float, taken:
 
 @dataclass(frozen=True)
 class _Room:
-    """Where a label may lie: the middle of its piece, its sides, longest first, the widths of its lines over their height."""
+    """Where a label may lie: the middle of its piece, its sides, longest first, the widths of its lines over their
+    height."""
 
     middle: Point
     long: float
@@ -336,7 +336,8 @@ class _Room:
         return x - dx, y - dy, x + dx, y + dy
 
     def middles(self, height: float, along: float, aside: float) -> list[tuple[Point, float]]:
-        """Middle of each line, and how far it is below that of the label; moved by shares of the room along and across the piece."""
+        """Middle of each line, and how far it is below that of the label; moved by shares of the room along and across
+        the piece."""
         x, y = self.middle
         last = len(self.widths) - 1
         room_along = along * (max(0.0, self.long - max(self.widths) * height) / 2)
@@ -350,7 +351,8 @@ class _Room:
         return found
 
     def free(self, height: float, aside: float, near: list[Box]) -> float | None:
-        """The first share of the room along the piece at which no line of the label meets a box; None where there is none."""
+        """The first share of the room along the piece at which no line of the label meets a box; None where there is
+        none."""
         shut = []
         u, v = (1, 0) if self.upright else (0, 1)
         for ((*middle,), _), wide in zip(self.middles(height, 0.0, aside), self.widths, strict=True):

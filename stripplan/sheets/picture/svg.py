@@ -19,7 +19,8 @@ def plate_picture(plan: Plan, plate_id: str) -> str:
 
 
 def paint(picture: Picture, *, description: str | None = None) -> str:
-    """SVG text of a picture. y is turned over, numbers have fixed decimals. `description` is for who does not see it."""
+    """SVG text of a picture. y is turned over, numbers have fixed decimals. `description` is for who does not see
+    it."""
     pen, hatch = pen_of(picture), hatch_of(picture)
     body = [outline_svg(each, pen, hatch) for each in picture.outlines]
     numbers = [each.number for each in picture.bubbles] if len(picture.bubbles) == len(picture.lines) else []
@@ -39,8 +40,10 @@ def framed(picture: Picture, body: Iterable[str], *, description: str, style: st
         f'{plain_number(x1 - x0)} {plain_number(y1 - y0)}" role="img" '
         f'font-family="DejaVu Sans, Arial, sans-serif" text-anchor="middle">\n'
         f"<title>{clean(picture.title)}</title>\n<desc>{clean(description)}</desc>\n{style}"
-        f'<defs><pattern id="{hatch}" width="{plain_number(14 * pen)}" height="{plain_number(14 * pen)}" patternUnits="userSpaceOnUse" '
-        f'patternTransform="rotate(45)"><line x1="0" y1="0" x2="0" y2="{plain_number(14 * pen)}" stroke="{STROKE["OFFCUT"]}" '
+        f'<defs><pattern id="{hatch}" width="{plain_number(14 * pen)}" height="{plain_number(14 * pen)}" '
+        'patternUnits="userSpaceOnUse" '
+        f'patternTransform="rotate(45)"><line x1="0" y1="0" x2="0" y2="{plain_number(14 * pen)}" '
+        f'stroke="{STROKE["OFFCUT"]}" '
         f'stroke-width="{plain_number(1.5 * pen)}"/></pattern></defs>\n'
         f'<rect x="{plain_number(x0)}" y="{plain_number(-y1)}" width="{plain_number(x1 - x0)}" '
         f'height="{plain_number(y1 - y0)}" fill="{WHITE}"/>\n' + "\n".join(body) + "\n</svg>\n"
@@ -80,15 +83,20 @@ def outline_svg(each: Outline, pen: float, hatch: str) -> str:
     points = " ".join(f"{plain_number(x)},{plain_number(-y)}" for x, y in each.points)
     fill = f"url(#{hatch})" if each.layer == "OFFCUT" else FILL[each.layer]
     wide = 2.5 if each.layer == "PLATE" else 1
-    shape = f'<polygon points="{points}" fill="{fill}" stroke="{STROKE[each.layer]}" stroke-width="{plain_number(wide * pen)}"/>'
+    shape = (
+        f'<polygon points="{points}" fill="{fill}" stroke="{STROKE[each.layer]}" '
+        f'stroke-width="{plain_number(wide * pen)}"/>'
+    )
     if each.layer != "SCRAP":
         return shape
     (ax, ay), (bx, by), (cx, cy), (dx, dy) = each.points[:4]
     cross = f'stroke="{GREY}" stroke-width="{plain_number(pen)}"'
     return (
         shape
-        + f'<line x1="{plain_number(ax)}" y1="{plain_number(-ay)}" x2="{plain_number(cx)}" y2="{plain_number(-cy)}" {cross}/>'
-        + f'<line x1="{plain_number(bx)}" y1="{plain_number(-by)}" x2="{plain_number(dx)}" y2="{plain_number(-dy)}" {cross}/>'
+        + f'<line x1="{plain_number(ax)}" y1="{plain_number(-ay)}" x2="{plain_number(cx)}" y2="{plain_number(-cy)}" '
+        f"{cross}/>"
+        + f'<line x1="{plain_number(bx)}" y1="{plain_number(-by)}" x2="{plain_number(dx)}" y2="{plain_number(-dy)}" '
+        f"{cross}/>"
     )
 
 
@@ -96,8 +104,10 @@ def line_svg(each: Line, pen: float, number: int | None = None) -> str:
     """A torch line; with the number of its cut a page can light it up."""
     cut = f' data-cut="{number}"' if number is not None else ""
     return (
-        f'<line{cut} x1="{plain_number(each.start[0])}" y1="{plain_number(-each.start[1])}" x2="{plain_number(each.end[0])}" y2="{plain_number(-each.end[1])}" '
-        f'stroke="{STROKE["CUT"]}" stroke-width="{plain_number(1.4 * pen)}" stroke-dasharray="{plain_number(9 * pen)} {plain_number(4 * pen)}"/>'
+        f'<line{cut} x1="{plain_number(each.start[0])}" y1="{plain_number(-each.start[1])}" '
+        f'x2="{plain_number(each.end[0])}" y2="{plain_number(-each.end[1])}" '
+        f'stroke="{STROKE["CUT"]}" stroke-width="{plain_number(1.4 * pen)}" stroke-dasharray="{plain_number(9 * pen)} '
+        f'{plain_number(4 * pen)}"/>'
     )
 
 
@@ -108,7 +118,8 @@ def text_svg(each: Text) -> str:
     down = y + each.height / 2
     halo = f'paint-order="stroke" stroke="{WHITE}" stroke-width="{plain_number(each.height * 0.25)}"'
     return (
-        f'<text x="{plain_number(x)}" y="{plain_number(down)}" font-size="{plain_number(each.height / 0.72)}" fill="{BLACK}" {halo}{weight}{turn}>'
+        f'<text x="{plain_number(x)}" y="{plain_number(down)}" font-size="{plain_number(each.height / 0.72)}" '
+        f'fill="{BLACK}" {halo}{weight}{turn}>'
         f"{clean(each.text)}</text>"
     )
 
@@ -117,8 +128,10 @@ def bubble_svg(each: Bubble, pen: float) -> str:
     x, y = each.at[0], -each.at[1]
     size = each.radius * min(1.25, 2.4 / len(str(each.number)))
     return (
-        f'<circle data-cut="{each.number}" cx="{plain_number(x)}" cy="{plain_number(y)}" r="{plain_number(each.radius)}" fill="{WHITE}" stroke="{BLACK}" stroke-width="{plain_number(pen)}"/>'
-        f'<text x="{plain_number(x)}" y="{plain_number(y + size * 0.36)}" font-size="{plain_number(size)}" font-weight="bold">{each.number}</text>'
+        f'<circle data-cut="{each.number}" cx="{plain_number(x)}" cy="{plain_number(y)}" '
+        f'r="{plain_number(each.radius)}" fill="{WHITE}" stroke="{BLACK}" stroke-width="{plain_number(pen)}"/>'
+        f'<text x="{plain_number(x)}" y="{plain_number(y + size * 0.36)}" font-size="{plain_number(size)}" '
+        f'font-weight="bold">{each.number}</text>'
     )
 
 
@@ -130,13 +143,16 @@ def _dimension(each: Dimension, pen: float) -> str:
     turn = "" if level else f' transform="rotate(-90 {plain_number(mid_x)} {plain_number(-mid_y)})"'
     ends = (((ax, ay), each.start), ((bx, by), each.end))
     marks = "".join(
-        f'<line x1="{plain_number(x)}" y1="{plain_number(-y)}" x2="{plain_number(px)}" y2="{plain_number(-py)}" stroke="{GREY}" stroke-width="{plain_number(0.7 * pen)}"/>'
+        f'<line x1="{plain_number(x)}" y1="{plain_number(-y)}" x2="{plain_number(px)}" y2="{plain_number(-py)}" '
+        f'stroke="{GREY}" stroke-width="{plain_number(0.7 * pen)}"/>'
         f'<circle cx="{plain_number(x)}" cy="{plain_number(-y)}" r="{plain_number(3 * pen)}" fill="{GREY}"/>'
         for (x, y), (px, py) in ends
     )
     return (
-        f'<line x1="{plain_number(ax)}" y1="{plain_number(-ay)}" x2="{plain_number(bx)}" y2="{plain_number(-by)}" stroke="{GREY}" stroke-width="{plain_number(pen)}"/>{marks}'
-        f'<text x="{plain_number(mid_x)}" y="{plain_number(-mid_y - 5 * pen)}" font-size="{plain_number(size)}" fill="{BLACK}"{turn}>{clean(each.text)}</text>'
+        f'<line x1="{plain_number(ax)}" y1="{plain_number(-ay)}" x2="{plain_number(bx)}" y2="{plain_number(-by)}" '
+        f'stroke="{GREY}" stroke-width="{plain_number(pen)}"/>{marks}'
+        f'<text x="{plain_number(mid_x)}" y="{plain_number(-mid_y - 5 * pen)}" font-size="{plain_number(size)}" '
+        f'fill="{BLACK}"{turn}>{clean(each.text)}</text>'
     )
 
 

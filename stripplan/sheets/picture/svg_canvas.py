@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from html import escape
 
-from stripplan.sheets.pdf.rig_picture import draw_lie
-from stripplan.sheets.pdf.text import BOLD
+from stripplan.sheets.paper.text import BOLD
+from stripplan.sheets.picture.lie import draw_lie
 from stripplan.sheets.picture.svg import plain_number
 from stripplan.sheets.rows.kinds import CutRow
 
@@ -24,7 +24,8 @@ def lie_svg(row: CutRow) -> str:
     box = f"-4 {plain_number(-HEIGHT - 2)} {plain_number(WIDTH + 8)} {plain_number(HEIGHT + 4)}"
     words = escape(f"How the piece lies for cut {row.number}")
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}" role="img" font-family="DejaVu Sans Condensed, DejaVu Sans, Arial, sans-serif">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}" role="img" font-family="DejaVu Sans Condensed, '
+        'DejaVu Sans, Arial, sans-serif">'
         f"<title>{words}</title>" + "".join(canvas.made) + "</svg>"
     )
 

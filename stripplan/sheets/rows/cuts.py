@@ -5,11 +5,11 @@ from __future__ import annotations
 from stripplan.model.feasible import for_two
 from stripplan.model.plan.cut import Cut, Point
 from stripplan.model.plan.piece import Piece
-from stripplan.sheets.picture.plate import EDGE_LETTERS
 from stripplan.sheets.rows.kinds import CutRow, Fall, Field, Lie
-from stripplan.sheets.rows.lookup import SAME, Bench, edge_letter, lie_of, show_mass, show_minutes, side
+from stripplan.sheets.rows.lookup import EDGE_LETTERS, SAME, Bench, edge_letter, lie_of, side
 from stripplan.sheets.rows.measure import measures
 from stripplan.sheets.rows.torch import dry_run, timed, torch
+from stripplan.wording.figures import show_mass, show_minutes
 from stripplan.wording.quantity import show_speed
 
 
@@ -33,7 +33,8 @@ def _fence_after(bench: Bench, cut: Cut, fence: float | None) -> float | None:
 
 
 def _in_the_way(bench: Bench, cut: Cut, fence: float | None) -> bool:
-    """Whether the piece of a marked cut reaches to where the fence stands; a fence that stands nowhere must not either."""
+    """Whether the piece of a marked cut reaches to where the fence stands; a fence that stands nowhere must not
+    either."""
     return fence is None or lie_of(cut, bench.pieces).on_fence + cut.kerf / 2 > fence - SAME
 
 
@@ -89,8 +90,8 @@ def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence:
 def lifting(bench: Bench, piece: Piece) -> str:
     """Who or what lifts a piece, by the rig's limits; empty where one person may.
 
-    Beyond twice what one person may lift a hoist alone is named: two people lift less than twice as much as one, and what a person
-    may lift is less still with arms out. Common practice, no source.
+    Beyond twice what one person may lift a hoist alone is named: two people lift less than twice as much as one, and
+    what a person may lift is less still with arms out. Common practice, no source.
     """
     rig, (x0, y0, x1, y1) = bench.plan.rig, piece.box
     mass, length = rig.two_person_mass, rig.two_person_length

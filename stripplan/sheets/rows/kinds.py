@@ -53,7 +53,8 @@ class Lie:
 
 @dataclass(frozen=True)
 class Torch:
-    """How the torch is set up: for which process, whether that is a change, and each figure with its name ("not given" where nobody gave it)."""
+    """How the torch is set up: for which process, whether that is a change, and each figure with its name ("not given"
+    where nobody gave it)."""
 
     process: str
     change: bool
@@ -69,9 +70,10 @@ class Torch:
 class CutRow:
     """One cut, ready to be set. `dial` says that `speed` is a mark on the dial. Empty text: not needed.
 
-    `steps` are `bring` and `dress` in few words, in the order of doing. `torch` is what is set up before this cut, `dry_run` what is proved with the
-    arc off, `timed` how long the carriage takes over a marked distance. `measure` is the piece that matters most, `also` another whose size matters.
-    A marked cut has no fence reading: `scribe` is the distance of the torch line from edge `scribe_from`.
+    `steps` are `bring` and `dress` in few words, in the order of doing. `torch` is what is set up before this cut,
+    `dry_run` what is proved with the arc off, `timed` how long the carriage takes over a marked distance. `measure` is
+    the piece that matters most, `also` another whose size matters. A marked cut has no fence reading: `scribe` is the
+    distance of the torch line from edge `scribe_from`.
     """
 
     number: int
@@ -110,7 +112,8 @@ class CutRow:
 
 @dataclass(frozen=True)
 class RunRow:
-    """Cuts made with one setting, one after the other; `parts` says what falls ("infill × 8"), `size` how large where all of it is alike."""
+    """Cuts made with one setting, one after the other; `parts` says what falls ("infill × 8"), `size` how large where
+    all of it is alike."""
 
     cuts: tuple[CutRow, ...]
     parts: str
@@ -138,8 +141,8 @@ class StockRow:
 
 @dataclass(frozen=True)
 class PartRow:
-    """A part: how many are wanted and made, finished size, sizes to expect, how far they may be off, and what more there is to say of
-    how true and straight it will be."""
+    """A part: how many are wanted and made, finished size, sizes to expect, how far they may be off, and what more
+    there is to say of how true and straight it will be."""
 
     name: str
     wanted: int
@@ -174,8 +177,8 @@ class Setting:
 
 @dataclass(frozen=True)
 class Quoted:
-    """What the job costs: cells of each line (what, quantity, price, amount, where from), of each part (name, made, each, in all), and what is
-    left out."""
+    """What the job costs: cells of each line (what, quantity, price, amount, where from), of each part (name, made,
+    each, in all), and what is left out."""
 
     lines: tuple[tuple[str, str, str, str, str], ...]
     parts: tuple[tuple[str, str, str, str], ...]
@@ -187,8 +190,8 @@ class Quoted:
 class Sheet:
     """All rows of a plan; `square_side` says in words which edge of a kerf comes out square.
 
-    `first` are the warnings that stand before everything else, `other_order` is the price of the way of working that was not taken, `assumed_times`
-    are the figures that nobody gave and that the minutes rest on.
+    `first` are the warnings that stand before everything else, `other_order` is the price of the way of working that
+    was not taken, `assumed_times` are the figures that nobody gave and that the minutes rest on.
     """
 
     job: str

@@ -10,11 +10,13 @@ from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.size_chain import along_x
 from stripplan.sheets.rows.kinds import Measure
-from stripplan.sheets.rows.lookup import KERF_AND_RAIL, SAME, Bench, show_fine
+from stripplan.sheets.rows.lookup import KERF_AND_RAIL, SAME, Bench
+from stripplan.wording.figures import show_fine
 
 
 def measures(bench: Bench, cut: Cut) -> tuple[Measure, ...]:
-    """What to measure, the piece that matters most first: the part that has come off, then a piece on whose size that of the next part hangs.
+    """What to measure, the piece that matters most first: the part that has come off, then a piece on whose size that
+    of the next part hangs.
 
     Where no size hangs on either, the one that is kept.
     """
@@ -25,7 +27,8 @@ def measures(bench: Bench, cut: Cut) -> tuple[Measure, ...]:
 
 
 def _hangs(bench: Bench, cut: Cut, piece: Piece) -> bool:
-    """Whether a part takes its size across this cut from that of the piece: it is one, is as wide, or is left over by the next cut alongside."""
+    """Whether a part takes its size across this cut from that of the piece: it is one, is as wide, or is left over by
+    the next cut alongside."""
     return any(True for _ in _as_wide(bench, cut, piece)) or any(
         next(_as_wide(bench, cut, far), None) is not None for far in _left_over(bench, cut, piece)
     )
@@ -40,7 +43,8 @@ def _left_over(bench: Bench, cut: Cut, piece: Piece) -> Iterator[Piece]:
 
 
 def _measure(bench: Bench, cut: Cut, piece: Piece) -> Measure:
-    """The width to expect across a cut, what the fence, kerf and rail may make of it, and no more than the parts allow."""
+    """The width to expect across a cut, what the fence, kerf and rail may make of it, and no more than the parts
+    allow."""
     width, off, _ = bench.sizes[piece.id].across(cut)
     band = off + KERF_AND_RAIL
     low, high = show_fine(max(0.0, width - band), bench.units), show_fine(width + band, bench.units)
@@ -53,7 +57,8 @@ def _measure(bench: Bench, cut: Cut, piece: Piece) -> Measure:
 
 
 def _asked(bench: Bench, cut: Cut, whole: Piece, width: float, band: float) -> tuple[float, float]:
-    """What a piece may measure at most either way, where the width that this cut gives it is that of parts which say how true they must be.
+    """What a piece may measure at most either way, where the width that this cut gives it is that of parts which say
+    how true they must be.
 
     The parts are the piece itself, or those that are cut from it later and keep that width.
     """

@@ -29,10 +29,11 @@ from stripplan.sheets.rows.kinds import (
     StockRow,
     Torch,
 )
-from stripplan.sheets.rows.lookup import Bench, show_exact, show_fine, show_mass, show_minutes
+from stripplan.sheets.rows.lookup import Bench
 from stripplan.sheets.rows.runs import run_rows
 from stripplan.sheets.rows.summary import assumed_times, other_order, warnings
 from stripplan.sheets.rows.torch import kerf_known
+from stripplan.wording.figures import show_exact, show_fine, show_mass, show_minutes
 
 __all__ = [
     "CutRow", "Fall", "Field", "Lie", "Measure", "OffcutRow", "PartRow", "RunRow", "Setting", "Sheet", "StockRow",
@@ -283,7 +284,8 @@ def _quoted(plan: Plan) -> Quoted | None:
 
 
 def _measured(plan: Plan) -> Iterator[Setting]:
-    """What the rig's notebook gave: figure, likely plus-or-minus, how many rows, when, and how old that is where the plan has a date."""
+    """What the rig's notebook gave: figure, likely plus-or-minus, how many rows, when, and how old that is where the
+    plan has a date."""
     others = {each.name for each in plan.rig.processes} - {plate.process for plate in plan.plates}
     for each in plan.rig.measured:
         if each.key.rpartition(", ")[0] in others:

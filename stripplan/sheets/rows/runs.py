@@ -11,7 +11,8 @@ from stripplan.sheets.rows.lookup import Bench
 
 
 def run_rows(bench: Bench, cuts: Sequence[CutRow]) -> tuple[RunRow, ...]:
-    """Rows of all runs in the order of work, made of the rows of all cuts; of a plan whose runs do not hold each cut once they are derived."""
+    """Rows of all runs in the order of work, made of the rows of all cuts; of a plan whose runs do not hold each cut
+    once they are derived."""
     plan = bench.plan
     runs = plan.runs
     numbered = [number for run in runs for number in range(run.cuts[0], run.cuts[1] + 1)]

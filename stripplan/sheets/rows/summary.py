@@ -7,7 +7,8 @@ from operator import attrgetter
 
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.plan import Plan, PlanWarning
-from stripplan.sheets.rows.lookup import Bench, show_exact, show_fine, show_minutes
+from stripplan.sheets.rows.lookup import Bench
+from stripplan.wording.figures import show_exact, show_fine, show_minutes
 from stripplan.wording.quantity import show_speed
 
 FIRST = ("unequal", "size_class", "two_pass_heavy", "stroke_assumed")

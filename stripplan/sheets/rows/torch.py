@@ -5,7 +5,8 @@ from __future__ import annotations
 from stripplan.model.plan.cut import Cut
 from stripplan.model.rig import Process
 from stripplan.sheets.rows.kinds import Torch
-from stripplan.sheets.rows.lookup import Bench, show_exact, show_fine
+from stripplan.sheets.rows.lookup import Bench
+from stripplan.wording.figures import show_exact, show_fine
 
 NOT_GIVEN = "not given"
 TIMED_OVER = {"mm": (500.0, "500 mm"), "in": (20 * 25.4, "20 in")}
@@ -15,7 +16,8 @@ BAR = 14.5038
 
 
 def torch(bench: Bench, cut: Cut, before: Cut | None) -> Torch | None:
-    """How to set up the torch before a cut: before the first, and where the process is another than that of the cut before."""
+    """How to set up the torch before a cut: before the first, and where the process is another than that of the cut
+    before."""
     process = bench.plates[cut.plate].process
     change = before is not None and bench.plates[before.plate].process != process
     if before is not None and not (change or cut.setup.process):

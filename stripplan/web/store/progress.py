@@ -9,11 +9,19 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from stripplan.errors import Fault, InputError
-from stripplan.web.store.checked_file import DamagedError
+from stripplan.model.plan.progress import CutProgress, Side
+from stripplan.web.store.sealed_file import DamagedError
 
 REMEMBERED = 1000
 """So many changes of progress are known again when a device sends them twice."""
 LONGEST_NOTE = 500
+BOTH: frozenset[Side] = frozenset(("left", "right"))
+SPOILT: Mapping[str, frozenset[Side]] = {
+    "left": frozenset(("left",)),
+    "right": frozenset(("right",)),
+    "none": frozenset(),
+}
+"""The sides that a cut has spoilt by the word that was written down; any other word, or none: both, as nobody knows better."""
 
 
 @dataclass
@@ -49,6 +57,11 @@ class Progress:
         ):
             raise DamagedError("a text in it is none")
         return now
+
+    def of_cuts(self) -> CutProgress:
+        """The same without words and marks of the page: which cuts are made, and what they have spoilt."""
+        spoilt = {int(number): SPOILT.get(told.partition(":")[0], BOTH) for number, told in self.wrong.items()}
+        return CutProgress(done=frozenset(self.done), spoilt=spoilt)
 
     def change(self, change: Mapping[str, Any], cuts: int, now: float) -> None:
         """Take over a change that a device sends: what, of which cut, and its own name, by which a second one is known.

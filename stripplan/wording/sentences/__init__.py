@@ -12,7 +12,18 @@ from importlib import import_module
 
 from stripplan.wording.sentence import Sentence
 
-ROOMS: tuple[str, ...] = ("files", "plan_file", "planner", "rig", "layout", "sheets", "web", "cli")
+ROOMS: tuple[str, ...] = (
+    "files",
+    "plan_file",
+    "planner",
+    "rig",
+    "rig_limits",
+    "rig_accuracy",
+    "layout",
+    "sheets",
+    "web",
+    "cli",
+)
 """Modules of this room, each with a table `SENTENCES`."""
 
 

@@ -2,6 +2,254 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from stripplan.wording.message import Facts, Quantity
 from stripplan.wording.sentence import Sentence
 
-SENTENCES: dict[str, Sentence] = {}
+
+def _prices(facts: Facts) -> str:
+    groups = (("by_cost", "by cost"), ("by_mass", "by price_per_kg"), ("bare", "not at all"))
+    return "prices are mixed: " + "; ".join(f"{{{key}:|, }} {how}" for key, how in groups if facts[key])
+
+
+def _slower_or_geared(facts: Facts) -> str:
+    current = "choose a current that cuts well at a speed the rig has"
+    return f"{current}, or a gearbox output {{ratio:.2f}} times as fast" if "ratio" in facts else current
+
+
+def _spaced(number: object) -> str:
+    return f"{number:,}".replace(",", " ")
+
+
+def _rounded(facts: Facts) -> str:
+    return (
+        f"The sizes are whole only in units of {{unit:.15g}}, {_spaced(facts['count'])} to the longest side of a plate "
+        f"where {_spaced(facts['most'])} are the most: parts and trim are rounded up, plates down, to hundredths of a millimetre."
+    )
+
+
+JOB: dict[str, Sentence] = {
+    "no_plate": Sentence("there is no plate", "add a plate"),
+    "no_part": Sentence("there is no part", "add a part"),
+    "fillers_alone": Sentence("all parts are fillers: nothing opens a plate", "add a part that is wanted"),
+    "same_name": Sentence("two {kind}s are called {name!r}", "give each its own name"),
+    "trim": Sentence(
+        "a trim of {trim:g} is narrower than the narrowest offcut, {narrowest:g}", "trim 0, or at least {narrowest:g}"
+    ),
+    "mixed_prices": Sentence(_prices, "price all plates alike, or none"),
+    "strip_length": Sentence(
+        "a strip runs as long as its plate, and its plates are {shorter:g-| and } and {longest:g} long",
+        "give the part a length",
+    ),
+    "travel_speed": Sentence("travel speed {speed:g} is outside the rig's {low:g-} to {high:g}", _slower_or_geared),
+    "current": Sentence("current {current:g} is above the highest rating, {highest:g}", "lower the current"),
+    "no_plate_of_that_name": Sentence("there is no plate {name!r}", "one of {known:|, }"),
+    "no_part_of_that_name": Sentence("there is no part {name!r}", "one of {known:|, }"),
+    "circle": Sentence("the plates wait for each other: {plates:| before }", "leave out one of these pairs"),
+    "part_first_waits": Sentence(
+        "{parts:|, } before all others, but in {later}, which waits for {earlier}: {parts:|, } before {earlier} before "
+        "{later} before {parts:|, }",
+        "leave out the part, or that {earlier} comes before {later}",
+    ),
+    "plate_open": Sentence("its material or thickness is not clear", "give both for each plate"),
+    "several_materials": Sentence("the job has several materials", "give the material of each plate"),
+    "several_thicknesses": Sentence("the job has several thicknesses", "give that of each plate"),
+    "part_open": Sentence(
+        "the plates differ in material or thickness, and the part does not say which it wants",
+        "give the part's material and thickness",
+    ),
+    "part_of_several_materials": Sentence(
+        "{asked} may be {materials:| or } of the plates", "give the part the material of one of them"
+    ),
+    "part_material": Sentence("no plate is of {asked}, and no grade is known by that name", "did you mean {near}?"),
+    "assumed_plate": Sentence(
+        "No material or thickness was given: {material}, {thickness:g} is assumed, as in the rig's first process."
+    ),
+    "assumed_plate_material": Sentence("No material was given: {material} is assumed, as in the rig's first process."),
+    "assumed_plate_thickness": Sentence(
+        "No thickness was given: {thickness:g} is assumed, as in the rig's first process."
+    ),
+    "rounded": Sentence(_rounded),
+    "too_fine": Sentence(
+        "kerf {kerfs:.12g| and } and narrowest offcut {narrowest:.12g} share no workable unit even with sizes in hundredths "
+        "of a millimetre",
+        "give kerf and narrowest offcut to a hundredth of a millimetre",
+    ),
+}
+"""What of a job contradicts itself or its rig, and what was assumed."""
+
+NARROW_HINT = (
+    "cut it {least:g} wide and dress it down: {allowance:g} more of allowance on each edge; or saw it; or, where test cuts "
+    "bear it out, set narrowest_part in the rig file"
+)
+
+PARTS: dict[str, Sentence] = {
+    "too_narrow": Sentence(
+        "{width:g} wide as cut is narrower than a torch can part: the least is {least:g}, the greater of 1.5 times "
+        "{thickness:g} of thickness and two kerfs of {kerf:g}",
+        NARROW_HINT,
+    ),
+    "narrower_than_the_rig_allows": Sentence(
+        "{width:g} wide as cut is narrower than a torch can part: the least is {least:g}, narrowest_part of the rig",
+        NARROW_HINT,
+    ),
+    "filler_not_made": Sentence("{about} is not made: {why}."),
+    "narrow": Sentence(
+        "{about} is {width:g} wide as cut, less than {times:g} times its {thickness:g} of thickness: it is hot right through, "
+        "bows and twists. Cut it wider and dress it down, or straighten it."
+    ),
+    "hold_down": Sentence("{about} {reason}: hold it down, clear of the torch's way, before the arc reaches its end."),
+    "rests_on_plate_size": Sentence("{part} ({about}) takes a size from the plate itself: measure the plate first."),
+    "left_over_size": Sentence(
+        "{part} ({about}) stays over size, within its tolerance: what is over could not be cut off."
+    ),
+}
+"""Parts that need care, or are not made."""
+
+
+def _estimate(facts: Facts) -> str:
+    slow = (
+        " A good cut at {current:g} wants about {too_quick:.0f}, more than the rig has: the kerf is wide then, dross hangs "
+        "on, strips bow more."
+    )
+    strokes = "{slower:.0f-|, }, {quickest:.0f}" if facts["slower"] else "{quickest:.0f}"
+    return (
+        "ESTIMATED: the rig has no process for {material} {thickness:g}. Kerf {kerf:g}, {current:g} and {speed:.0f} (good is "
+        f"probably {{low:.0f-}} to {{high:.0f-}}) come from {{how}}.{slow if 'too_quick' in facts else ''} First make test cuts "
+        f"of {{test:g}} on scrap of this plate at {strokes}, measure the kerf of the best, and put both into a [[process]]."
+    )
+
+
+def _turned_over(facts: Facts) -> str:
+    times = "once" if facts["times"] == 1 else "{times} times"
+    return (
+        f"{{about}}: {times} a piece of up to {{heaviest:.0f}} is turned over between two passes, by {{lifted_by}}. The other "
+        "way: cut it across first, to at most {longest:g}, and give what that makes as plates; then each cut is one pass."
+    )
+
+
+RIG_AND_PLATES: dict[str, Sentence] = {
+    "stroke_assumed": Sentence(
+        "The rig gives no stroke: {stroke:g} are assumed, so one pass cuts up to {longest:g}. Measure yours and put it into "
+        "the rig file."
+    ),
+    "estimated": Sentence(_estimate),
+    "two_pass_heavy": Sentence(_turned_over),
+    "bow_not_known": Sentence(
+        "How far strips of {about} bow is not known: the model holds for mild steel alone. Cut one with one hot edge, "
+        "{narrow:g-} to {wide:g} wide, measure its bow when cold, and write it down ([[bow_check]] of the notebook, or "
+        "bow_constant)."
+    ),
+    "out_of_square": Sentence("{about} is {out_of_square:g} out of square, and {trim:g} is trimmed off its edges."),
+    "rolling_unknown": Sentence(
+        "The rolling direction of {about} is not known; {parts:|, } asks for one: look at the plate."
+    ),
+    "kerf_far": Sentence(
+        "The kerf of {about} was measured as {kerf:g}; the profile had {before:g}. Was a piece left out of a test?"
+    ),
+    "kerf_not_measured": Sentence(
+        "The kerf of {about}, {kerf:g}, was not measured: make a test cut before the first strip."
+    ),
+    "dial_range": Sentence(
+        "{about} is cut at {speed:g}; the dial was timed from {low:g-} to {high:g}: no mark can be given. Time a run beyond, "
+        "or set the speed by a test run."
+    ),
+    "pilot": Sentence("The arc burns {burns:.1f} in air before the metal; the source allows about {limit:g}."),
+    "speed_doubted": Sentence(
+        "Test cuts of {about} speak against {speed:g}: good is probably from {low:.0f-} to {high:.0f}, best so far "
+        "{best:.0f}."
+    ),
+}
+"""What is not known of rig and plates, and what is heavy."""
+
+
+def _unequal(facts: Facts) -> str:
+    others = "{others:|, }, {last}" if facts["others"] else "{last}"
+    more = " and {more} more" if facts["more"] else ""
+    return f"{{about}}: {{dimension}} {{usual:.2f}}, but {others}{more}, which take what is left beside the fence."
+
+
+def _out_of_class(facts: Facts) -> str:
+    by = "of ISO 2768-1 class {general_class}" if facts["general_class"] else "asked"
+    cure = (
+        "A fence scale read to finer steps"
+        if facts["alike"]
+        else "A trim, where it takes what is left beside the fence, a finer scale"
+    )
+    return (
+        f"{{about}}: {{off}} of {{made}} come out beyond ± {{limit:g}} {by} in {{dimension}}: {{piece}} at {{size:.2f}} for "
+        f"{{asked:g}}. {cure}, a measured kerf, or an allowance to dress back cures it."
+    )
+
+
+def _improve(facts: Facts) -> str:
+    return "{about}: its {dimension} is asked within ± {asked:g}, and ± {likely:.2f} is likely. To improve first: " + (
+        "{advice}" if "advice" in facts else ""
+    )
+
+
+def _bow(facts: Facts) -> str:
+    source = "as strips of this rig did" if facts["calibrated"] else "a model, not measured on this rig"
+    remedy = " {remedy}" if "remedy" in facts else ""
+    return f"{{about}} will bow by about {{bow:.1f}} ({{low:.1f-}} to {{high:.1f}}; {source}); {{limit:g}} are allowed.{remedy}"
+
+
+def _bow_beyond_model(facts: Facts) -> str:
+    bows = "{about} is so narrow that it is hot right through: it will bow by more than can be said, and must be straightened."
+    return f"{bows} {{remedy}}" if "remedy" in facts else bows
+
+
+TRUENESS: dict[str, Sentence] = {
+    "unequal": Sentence(_unequal),
+    "size_of_piece": Sentence("{about} {size:.2f-}"),
+    "size_of_last_piece": Sentence("{about} {size:.2f}"),
+    "size_class": Sentence(_out_of_class),
+    "bow_at_fence": Sentence(
+        "{about}: the rest bows once it is narrow, and {count} of {about} will be up to {narrower:.1f} narrower in the middle. "
+        "Press its middle to the fence, or straighten it first."
+    ),
+    "plus_minus": Sentence(_improve),
+    "bow": Sentence(_bow),
+    "bow_beyond_model": Sentence(_bow_beyond_model),
+}
+"""How true and how straight parts come out."""
+
+
+def _joined(some: Sequence[str]) -> str:
+    return some[0] if len(some) == 1 else f"{', '.join(some[:-1])} and {some[-1]}"
+
+
+def _minutes_and_seconds(seconds: float) -> str:
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes} min {rest} s" if minutes else f"{rest} s"
+
+
+def _place_of_cut(facts: Facts) -> str:
+    has = {
+        "piece_lies_there": "cut {before} has left its piece on the bed",
+        "fence_stands": "the fence stands at its reading",
+        "end_stop_stands": "the end stop stands",
+    }
+    reasons = [words for fact, words in has.items() if facts[fact]]
+    if "elsewhere" not in facts:
+        bounds = {"made_by": "cut {made_by} makes its piece", "cut_on_by": "cut {cut_on_by} cuts what it leaves"}
+        stands = [words for fact, words in bounds.items() if fact in facts]
+        return f"Cut {{cut}} has no other place: {_joined(stands) if stands else 'the others are as you wished them'}."
+    because = f" because {_joined(reasons)}" if reasons else ""
+    place = "straight after cut {elsewhere}" if facts["elsewhere"] else "first of all"
+    longer = facts["longer"]
+    assert isinstance(longer, Quantity)
+    if longer.value < 0.5:
+        return f"Cut {{cut}} stands here{because}; {place} it would take as long."
+    later = _minutes_and_seconds(longer.value)
+    return f"Cut {{cut}} stands here{because}; at its next best place, {place}, the work would take {later} longer."
+
+
+ORDER: dict[str, Sentence] = {
+    "no_cut": Sentence("the plan has no such cut: it has {count}", "1 to {count}"),
+    "place_of_cut": Sentence(_place_of_cut),
+}
+"""Where cuts stand in the order of work."""
+
+SENTENCES: dict[str, Sentence] = JOB | PARTS | RIG_AND_PLATES | TRUENESS | ORDER

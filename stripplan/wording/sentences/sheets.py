@@ -4,4 +4,34 @@ from __future__ import annotations
 
 from stripplan.wording.sentence import Sentence
 
-SENTENCES: dict[str, Sentence] = {}
+_AWAY = "choose another --out, or move it away"
+_INSTEAD = "choose another {instead}"
+
+SENTENCES: dict[str, Sentence] = {
+    "in_the_way.read": Sentence("this command reads it and would write over it", "choose another --out"),
+    "in_the_way.folder": Sentence("a folder of that name is in the way", _INSTEAD),
+    "in_the_way.link": Sentence("a link of that name is in the way", _INSTEAD),
+    "in_the_way.device": Sentence("a device or pipe of that name is in the way", _INSTEAD),
+    "in_the_way.protected": Sentence("it is in the way and protected from being written", _INSTEAD),
+    "in_the_way.file": Sentence("a file of that name is in the way", "choose another --out"),
+    "in_the_way.not_ours": Sentence("a file of that name is in the way that this program did not write", _AWAY),
+    "in_the_way.changed": Sentence("it was changed since it was written, so it is yours", _AWAY),
+    "in_the_way.kind": Sentence(
+        "it comes from `stripplan {kind}`, and this command writes something else", "choose another --out"
+    ),
+    "in_the_way.plan": Sentence(
+        "it belongs to plan {owner}, which lies beside it, and this is plan {plan}", "choose another --out"
+    ),
+    "in_the_way.more": Sentence("and {count} more files in the way"),
+    "list.unreadable": Sentence(
+        "it does not read as the list of files that this program wrote here",
+        "move it away, and all files here count as yours",
+    ),
+    "changed.stays": Sentence("it is of the time before, but was changed since, so it is yours and stays"),
+    "outdated.plan": Sentence("it shows plan {plan}, which was here before", "make it anew with `stripplan {kind}`"),
+    "cannot_write.waits": Sentence(
+        "not every new file could be put into its place: {why}",
+        "they wait in {folder}, and are put there when the program writes into this folder again",
+    ),
+    "cannot_write.refused": Sentence("{what} cannot be written: {why}", _INSTEAD),
+}

@@ -14,8 +14,9 @@ from jsonschema import Draft202012Validator
 
 from stripplan.errors import InputError
 from stripplan.files.job.read import load_job
-from stripplan.files.job.schema import job_schema, rig_schema
+from stripplan.files.job.schema import job_schema
 from stripplan.files.rig.read import builtin_rig_text, load_rig
+from stripplan.files.rig.schema import rig_schema
 from stripplan.wording.quantity import parse_length
 from tests.files.parts.specimens import FULL, GOOD, write
 from tests.wording.test_quantity import ACCEPTED, REFUSED

@@ -6,7 +6,7 @@ import difflib
 import tomllib
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.errors import InputError
@@ -131,7 +131,6 @@ PIECES = st.sampled_from(
 )  # fmt: skip
 
 
-@settings(max_examples=200, deadline=None)
 @given(pieces=st.lists(PIECES, max_size=8), number=st.integers(0, 5), end=st.sampled_from(["\n", "\r\n"]))
 def test_whatever_stands_in_a_notebook_a_change_is_that_change_or_none(
     pieces: list[str], number: int, end: str

@@ -18,7 +18,7 @@ from jsonschema import Draft202012Validator
 from stripplan.errors import InputError
 from stripplan.files.job.read import load_job, read_job
 from stripplan.files.job.schema import job_schema
-from stripplan.files.parts.layers import parse_layer, read_layer
+from stripplan.files.parts.drawings.layers import parse_layer, read_layer
 from stripplan.files.parts.read import HowRead, ListFile, read_list, read_lists
 from stripplan.files.toml.quantities import ValueRefusedError
 from tests.files.parts.specimens import said, write

@@ -13,7 +13,7 @@ from typing import Any
 
 import openpyxl
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.errors import InputError
@@ -21,6 +21,7 @@ from stripplan.files.parts.columns import load_cut_list
 from stripplan.files.parts.workbook import LAST_ROW, MOST_MARKS, MOST_OTHERS, read_workbook
 from stripplan.files.toml.quantities import MOST_ENTRIES
 from stripplan.model.part import Rectangle, Strip
+from tests.checking import examples
 from tests.files.parts.specimens import said, write
 
 Change = Callable[[Any], object]
@@ -65,7 +66,7 @@ def test_a_list(tmp_path: Path) -> None:
     )
 
 
-@settings(max_examples=15)
+@examples(15)
 @given(
     rows=st.lists(
         st.tuples(

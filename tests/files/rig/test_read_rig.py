@@ -11,8 +11,8 @@ import pytest
 
 from stripplan.errors import InputError
 from stripplan.files.job.read import load_job, read_job
-from stripplan.files.job.schema import RigTable
 from stripplan.files.rig.read import builtin_rig_text, load_rig, read_rig
+from stripplan.files.rig.schema import RigTable
 from stripplan.model.rig import Rig, Seconds
 from tests.files.parts.specimens import said, write
 

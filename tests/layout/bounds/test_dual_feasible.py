@@ -5,15 +5,16 @@ from __future__ import annotations
 from itertools import product
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.layout.bounds.dual_feasible import least_plates, turned_sizes
+from tests.checking import examples
 
 SIZES = st.lists(st.integers(1, 30), min_size=1, max_size=4, unique=True)
 
 
-@settings(max_examples=150)
+@examples(150)
 @given(sizes=SIZES, capacity=st.integers(30, 60))
 def test_what_fits_still_fits(sizes: list[int], capacity: int) -> None:
     """No set of strips that fits a plate is wider than the turned plate, for each function of each family."""

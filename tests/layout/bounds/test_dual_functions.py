@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.layout.bounds.dual_functions import FAMILIES, functions
+from tests.checking import examples
 
 Pieces = list[tuple[tuple[int, ...], int]]
 
@@ -38,7 +39,7 @@ def test_no_row_that_fits_is_worth_more_than_the_plate(family, capacity: int) ->
         assert min(row) >= 0
 
 
-@settings(max_examples=150)
+@examples(150)
 @given(
     capacity=st.integers(2, 24),
     shown=st.lists(st.tuples(st.integers(1, 24), st.integers(1, 24), st.integers(1, 4)), min_size=1, max_size=6),
@@ -59,7 +60,7 @@ def test_values_by_hand() -> None:
     assert {(0.0, 1.0), (0.3, 0.6), (0.0, 0.5), (1 / 3, 2 / 3)} <= shares
 
 
-@settings(max_examples=50)
+@examples(50)
 @given(sizes=st.sets(st.integers(1, 40), min_size=1, max_size=6), scale=st.integers(2, 50))
 def test_the_unit_makes_no_difference(sizes: set[int], scale: int) -> None:
     """Sizes in a finer unit have the same values as shares of the plate's."""

@@ -8,7 +8,7 @@ from fractions import Fraction
 from itertools import product
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.layout.bounds.dual_pairs import kinds_of
@@ -21,6 +21,7 @@ from stripplan.layout.bounds.material import (
     plates_missing,
     tightened,
 )
+from tests.checking import examples
 from tests.layout.tiny import least, problem
 
 SIZES = st.tuples(st.integers(1, 7), st.integers(1, 7), st.just(1))
@@ -41,7 +42,7 @@ def tiny(draw: st.DrawFn):  # type: ignore[no-untyped-def]
     )
 
 
-@settings(max_examples=300, deadline=None)
+@examples(300)
 @given(asked=tiny())
 def test_no_bound_is_above_the_least_by_trying_everything(asked) -> None:  # type: ignore[no-untyped-def]
     """All guillotine layouts of tiny jobs: bounds on plates and on cost hold."""
@@ -99,7 +100,7 @@ def test_several_stocks_are_bounded_together() -> None:
     assert material_bound(asked).plates == 3
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(
     items=st.lists(st.tuples(st.integers(5, 60), st.integers(5, 40), st.integers(1, 9)), min_size=1, max_size=8),
     turn=st.booleans(),
@@ -112,7 +113,7 @@ def test_kerf_by_scaling_leaves_the_bounds_alone(items: list[tuple[int, int, int
     assert layout_bound(problem([(600 - kerf, 600 - kerf)], scaled, turn=turn, kerf=kerf)) == plain
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(items=st.lists(SIZES, min_size=1, max_size=5), turn=st.booleans(), limit=st.integers(0, 3))
 def test_missing_plates_are_never_overstated(items: list[tuple[int, int, int]], turn: bool, limit: int) -> None:
     """On one stock: at most what trying everything takes beyond the stock."""
@@ -140,7 +141,7 @@ def test_large_demands_make_the_problem_no_larger() -> None:
     assert layout_bound(problem([(100, 100)], [(51, 51, 10**6)])).plates == 10**6
 
 
-@settings(max_examples=100)
+@examples(100)
 @given(
     bound=st.fractions(0, 60, max_denominator=4),
     costs=st.lists(st.sampled_from([0.0, 2.0, 3.5, 5.0, 7.0]), min_size=1, max_size=3),

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections import Counter
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.layout.grid import exact
-from stripplan.layout.plates.column_generation import PlatesAnswer, sheets_of, solve_plates
-from stripplan.layout.plates.cover import is_legal
+from stripplan.layout.plates.column_generation import PlatesAnswer, filled_of, solve_plates
 from stripplan.layout.plates.staged import Family
 from stripplan.layout.problem import Problem
+from tests.checking import examples
 from tests.layout.problems import problem, rules
 
 C_3 = [
@@ -33,8 +33,8 @@ def assert_sound(asked: Problem, answer: PlatesAnswer) -> None:
     made: Counter[int] = Counter()
     used: Counter[int] = Counter()
     for column, times in answer.patterns:
-        assert is_legal(asked, column.stock, column.block)
-        assert Counter(column.block.items()) == dict(column.counts)
+        assert asked.is_legal(column.stock, column.tree)
+        assert Counter(column.tree.items()) == dict(column.counts)
         used[column.stock] += times
         for item, copies in column.counts:
             made[item] += copies * times
@@ -45,7 +45,7 @@ def assert_sound(asked: Problem, answer: PlatesAnswer) -> None:
     assert any(answer.short) or answer.bound <= answer.cost(asked)
 
 
-@settings(max_examples=25, deadline=None)
+@examples(25)
 @given(
     items=st.lists(st.tuples(st.integers(4, 20), st.integers(4, 20), st.integers(1, 6)), min_size=1, max_size=4),
     kerf=st.integers(0, 2),
@@ -103,7 +103,7 @@ def fewest(pieces: tuple[tuple[int, int], ...], length: int, width: int, kerf: i
     return min(counts)
 
 
-@settings(max_examples=25, deadline=None)
+@examples(25)
 @given(
     items=st.lists(st.tuples(st.integers(3, 9), st.integers(3, 9), st.integers(1, 2)), min_size=1, max_size=2),
     kerf=st.integers(0, 1),
@@ -167,6 +167,6 @@ def test_same_job_same_answer() -> None:
     asked = problem([(60, 60, None, 1.0)], C_3, turned=True, rig=rules(kerf=1))
     one, other = solve_plates(asked, seed=4), solve_plates(asked, seed=4)
     assert one == other
-    assert [column.block for column, _ in one.patterns] == [column.block for column, _ in other.patterns]
-    made = Counter(item for sheet in sheets_of(asked, one) for item in sheet.items)
+    assert [column.tree for column, _ in one.patterns] == [column.tree for column, _ in other.patterns]
+    made = Counter(item for each in filled_of(one) for item in each.items)
     assert all(made[number] == item.demand for number, item in enumerate(asked.items))

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
-from stripplan.layout.plates.cover import is_legal
 from stripplan.layout.plates.shelves import Shelves
 from stripplan.layout.plates.staged import Family, Staged, totals
 from stripplan.layout.problem import Problem
 from stripplan.model.pattern import Direction
+from tests.checking import examples
 from tests.layout.problems import problem, rules
 
 FAMILIES = [Family(2, False), Family(2, True), Family(3, False), Family(3, True)]
@@ -45,7 +45,7 @@ def by_recursion(asked: Problem, values: Sequence[int], first: Direction, stages
     return best(asked.stocks[0].length, asked.stocks[0].width, first == "along", stages)
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(items=sizes, kerf=st.integers(0, 2), first=st.sampled_from(["along", "across"]), stages=st.integers(2, 3))
 def test_exact_stages_equal_recursion(
     items: list[tuple[int, int, int]], kerf: int, first: Direction, stages: int
@@ -56,11 +56,11 @@ def test_exact_stages_equal_recursion(
     staged = Staged(asked, 0, Family(stages, False), first)
     if staged.usable:
         assert staged.price(values) == by_recursion(asked, values, first, stages)
-        for value, block in staged.patterns(5):
-            assert value == sum(values[item] for item in block.items())
+        for value, tree in staged.patterns(5):
+            assert value == sum(values[item] for item in tree.items())
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(
     items=sizes,
     kerf=st.integers(0, 2),
@@ -86,12 +86,12 @@ def test_every_pattern_is_legal(
     staged = Staged(asked, 0, family, first)
     if not staged.usable or staged.price(values) <= 0:
         return
-    for _, block in staged.patterns(4):
-        assert is_legal(asked, 0, block)
+    for _, tree in staged.patterns(4):
+        assert asked.is_legal(0, tree)
     left = [item.demand for item in asked.items]
-    for block in Shelves(staged).patterns(values, left):
-        assert is_legal(asked, 0, block) or narrowest or stroke < 30  # a copy taken out may leave too little
-        made = list(block.items())
+    for tree in Shelves(staged).patterns(values, left):
+        assert asked.is_legal(0, tree) or narrowest or stroke < 30  # a copy taken out may leave too little
+        made = list(tree.items())
         assert all(made.count(item) <= wanted for item, wanted in enumerate(left))
 
 

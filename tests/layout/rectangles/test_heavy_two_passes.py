@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan import plan
 from stripplan.errors import CannotMakeError
-from stripplan.layout.rectangles.ruin_recreate import Board
+from stripplan.layout.rectangles.ruin_recreate import SearchStock
 from stripplan.model.effort import Effort
 from stripplan.model.feasible import lies_on_rig
 from stripplan.model.job import Job, Options
@@ -19,6 +19,7 @@ from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine.limits import cut_rules
 from stripplan.rig.machine.setting import longest_one_pass
+from tests.checking import examples
 
 RIG = Rig(stroke=1300, processes=(Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600),))
 SHEET = Plate(name="sheet", length=2000, width=1000, thickness=6, material="mild steel")
@@ -63,20 +64,20 @@ def test_one_pass_has_no_such_limit() -> None:
 def test_search_and_legal_agree_to_the_unit() -> None:
     """A board of the search turns over what `legal` turns over."""
     from stripplan.layout.grid import common_grid
+    from stripplan.layout.problem import Stock, build_problem
     from stripplan.layout.rectangles.search import task_of
-    from stripplan.layout.to_problem import Ware, build_problem
 
-    ware = Ware(0, SHEET, cut_rules(RIG, SHEET, RIG.processes[0]), 1.0)
+    stock = Stock(0, SHEET, cut_rules(RIG, SHEET, RIG.processes[0]), 1.0)
     grid = common_grid([2000, 1000, 100, 300, 5], [1.5], 2000)
     assert grid is not None
-    board: Board = task_of(build_problem(grid, [ware], [(0, SMALL)], (300, 100), None)).boards[0]
+    board: SearchStock = task_of(build_problem(grid, [stock], [(0, SMALL)], (300, 100), None)).stocks[0]
     unit = float(grid.unit)
     assert board.turnable is not None
     for across in range(525, 536):
-        assert (2000 * across / unit**2 <= board.turnable) == lies_on_rig(ware.rules, 2000, across)
+        assert (2000 * across / unit**2 <= board.turnable) == lies_on_rig(stock.rules, 2000, across)
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@examples(12)
 @given(
     sizes=st.lists(st.tuples(st.integers(5, 40), st.integers(10, 90), st.integers(1, 5)), min_size=1, max_size=4),
     stroke=st.sampled_from([500.0, 800.0]),

@@ -8,49 +8,50 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan import kernel
-from stripplan.layout.rectangles.ruin_recreate import MANY, Board, Compiled, Found, Search, Task, Thing, Tree
+from stripplan.layout.feasible import limits_of
+from stripplan.layout.rectangles.ruin_recreate import MANY, Compiled, Found, Search, SearchItem, SearchStock, Task
+from stripplan.layout.tree import Tree
 from stripplan.model.cut_rules import CutRules
 from stripplan.model.feasible import split_is_legal
 
 
 def random_task(chance: random.Random) -> Task:
-    """Boards of several sizes and limits; things that may turn or not, with and without surplus."""
-    boards = []
+    """Stocks of several sizes and limits; items that may turn or not, with and without surplus."""
+    stocks = []
     for _ in range(chance.choice([1, 1, 2, 3])):
         kerf, length, width = chance.choice([0, 1, 2]), chance.randint(20, 60), chance.randint(20, 60)
         marked = chance.random() < 0.6
-        boards.append(
-            Board(
-                (length + kerf, width + kerf),
-                kerf,
-                chance.choice([1, 1, kerf + chance.randint(1, 4)]),
-                chance.choice([1000, 1000, max(length, width) - chance.randint(0, 9)]),
-                chance.random() < 0.95,
-                marked,
-                chance.choice([None, None, chance.randint(5, 40)]),
-                (chance.randint(0, 3), chance.randint(20, 60)),
-                not marked,
-                chance.randint(1, 30),
-                chance.choice([None, None, chance.randint(0, 3)]),
+        stocks.append(
+            SearchStock(
+                size=(length + kerf, width + kerf),
+                kerf=kerf,
+                narrowest=chance.choice([0, 0, chance.randint(1, 4)]),
+                longest=chance.choice([1000, 1000, max(length, width) - chance.randint(0, 9)]),
+                cuttable=chance.random() < 0.95,
+                marked=marked,
+                far_max=chance.choice([None, None, chance.randint(5, 40)]),
+                reach=(chance.randint(0, 3), chance.randint(20, 60)),
+                cost=chance.randint(1, 30),
+                limit=chance.choice([None, None, chance.randint(0, 3)]),
             )
         )
-    things = []
+    items = []
     for _ in range(chance.randint(1, 12)):
         x, y = chance.randint(1, 30), chance.randint(1, 30)
         ways = []
-        for board in boards:
+        for board in stocks:
             way = [(x + board.kerf, y + board.kerf, False)]
             way += [(y + board.kerf, x + board.kerf, True)] if chance.random() < 0.5 and x != y else []
             ways.append(tuple(way) if chance.random() < 0.9 else ())
         if any(ways):
-            things.append(Thing(chance.randint(1, 5), chance.choice([0, 0, 3]), x * y, tuple(ways)))
-    return Task(tuple(boards), tuple(things), chance.choice([None, None, 2, 3]), 0)
+            items.append(SearchItem(chance.randint(1, 5), chance.choice([0, 0, 3]), x * y, tuple(ways)))
+    return Task(tuple(stocks), tuple(items), chance.choice([None, None, 2, 3]), 0)
 
 
 def run(search: Search | Compiled, steps: int, start: Found | None = None) -> Found:
     """An answer after some steps."""
     if start is not None:
-        search.load(start.plates)
+        search.load(start.filled)
     search.begin()
     search.run(steps)
     return search.found()
@@ -59,75 +60,77 @@ def run(search: Search | Compiled, steps: int, start: Found | None = None) -> Fo
 @pytest.mark.parametrize("seed", range(40))
 def test_compiled_and_python_find_the_same(seed: int) -> None:
     """Both twins give the same plates after the same steps, from nothing and from plates loaded."""
-    library = kernel.library()
-    assert library is not None, "no C compiler here: install one to compare the two"
+    assert kernel.available(), "no C compiler here: install one to compare the two"
     task = random_task(random.Random(seed))
-    one, other = Search(task, seed), Compiled(task, seed, library)
+    one, other = Search(task, seed), Compiled(task, seed)
     first = run(one, 150)
     assert first == run(other, 150)
     one.lower_budget(first.cost - 2)
     other.lower_budget(first.cost - 2)
     assert one.run(50) == other.run(50)
     assert one.found() == other.found()
-    again = Compiled(task, seed + 1, library)
+    again = Compiled(task, seed + 1)
     assert run(Search(task, seed + 1), 40, first) == run(again, 40, first)
     other.close()
     again.close()
 
 
-def check(task: Task, board: Board, tree: Tree, depth: int = 0, above: int | None = None) -> None:
+def check(task: Task, stock: int, tree: Tree, depth: int = 0, above: str | None = None) -> None:
     """A node is filled exactly, slivers and long cuts are kept out."""
+    board = task.stocks[stock]
+    kerf = board.kerf
     if tree.item is not None:
-        assert tree.way is not None
-        assert all(0 <= tree.size[n] - tree.way[n] <= task.things[tree.item].over for n in (0, 1))
+        size = tree.length + kerf, tree.width + kerf
+        ways = [way for way in task.items[tree.item].ways[stock] if way[2] == tree.turned]
+        assert any(all(0 <= size[n] - way[n] <= task.items[tree.item].over for n in (0, 1)) for way in ways)
         return
-    depth += tree.along != above
-    assert tree.rest == 0 or tree.rest >= board.gap
-    cuts = len(tree.children) + (tree.rest > 0) - 1
-    if cuts > 0:
-        assert board.cuttable
-        assert tree.size[1 - tree.along] - board.kerf <= board.longest
-        assert task.depth is None or depth <= task.depth
-    left = tree.size[tree.along]
+    cut = tree.cut
+    if cut is None:
+        assert not above  # only an empty plate is metal alone
+        return
+    depth += cut != above
+    pieces = list(tree.pieces())
+    assert sum(piece.across(cut) + kerf for piece in pieces) == tree.across(cut) + kerf
+    assert tree.left is None or tree.left + kerf >= board.gap
+    assert board.cuttable
+    assert tree.travel(cut) <= board.longest
+    assert task.depth is None or depth <= task.depth
+    for one, other in tree.cuts(kerf) if board.order_fixed else ():
+        assert board.split_ok(one, other)
     for child in tree.children:
-        assert child.size[1 - tree.along] == tree.size[1 - tree.along]
-        extent = child.size[tree.along]
-        if extent != left:
-            assert not (cuts and board.ordered) or board.split_ok(extent - board.kerf, left - extent - board.kerf)
-        left -= extent
-        check(task, board, child, depth, tree.along)
+        assert child.travel(cut) == tree.travel(cut)
+        check(task, stock, child, depth, cut)
 
 
 @pytest.mark.parametrize("seed", range(100, 160))
 def test_plates_hold_each_thing_once_and_legally(seed: int) -> None:
     """Each thing is placed or named as left, plates are filled legally, limits and sums are kept."""
     task = random_task(random.Random(seed))
-    library = kernel.library()
-    assert library is not None
-    search = Compiled(task, seed, library)
+    search = Compiled(task, seed)
     found = run(search, 400)
     search.close()
-    count = [0] * len(task.things)
-    for stock, tree in found.plates:
-        assert tree.size == task.boards[stock].size
-        check(task, task.boards[stock], tree)
-        for item in tree.items():
+    count = [0] * len(task.items)
+    for each in found.filled:
+        kerf = task.stocks[each.stock].kerf
+        assert (each.tree.length + kerf, each.tree.width + kerf) == task.stocks[each.stock].size
+        check(task, each.stock, each.tree)
+        for item in each.items:
             count[item] += 1
     for item in found.out:
         count[item] += 1
-    assert count == [thing.demand for thing in task.things]
-    used = [sum(stock == n for stock, _ in found.plates) for n in range(len(task.boards))]
-    assert all(board.limit is None or n <= board.limit for n, board in zip(used, task.boards, strict=True))
-    assert found.cost == sum(n * board.cost for n, board in zip(used, task.boards, strict=True))
+    assert count == [thing.demand for thing in task.items]
+    used = [sum(each.stock == n for each in found.filled) for n in range(len(task.stocks))]
+    assert all(board.limit is None or n <= board.limit for n, board in zip(used, task.stocks, strict=True))
+    assert found.cost == sum(n * board.cost for n, board in zip(used, task.stocks, strict=True))
 
 
 def test_nothing_to_place_and_nothing_to_place_on() -> None:
-    """No things: no plates. No plate for a thing: it is left over."""
-    board = Board((10, 10), 0, 1, 99, True, True, None, (0, 0), False, 1, 0)
+    """No items: no plates. No plate for an item: it is left over."""
+    board = SearchStock(size=(10, 10), kerf=0, cost=1, limit=0)
     assert Search(Task((board,), (), None, 0), 1).cost_found() == MANY
     nothing = run(Search(Task((board,), (), None, 0), 1), 3)
-    assert (nothing.plates, nothing.out) == ((), ())
-    task = Task((board,), (Thing(2, 0, 4, (((2, 2, False),),)),), None, 0)
+    assert (nothing.filled, nothing.out) == ((), ())
+    task = Task((board,), (SearchItem(2, 0, 4, (((2, 2, False),),)),), None, 0)
     assert run(Search(task, 1), 5).out == (0, 0)
 
 
@@ -142,12 +145,10 @@ def test_nothing_to_place_and_nothing_to_place_on() -> None:
 def test_split_rule_is_that_of_the_model(
     marked: bool, low: int, span: int, far: int | None, one: int, other: int
 ) -> None:
-    """A board's rule on whole units agrees with the rule of the model on lengths."""
+    """The rule on whole units agrees with the rule of the model on lengths."""
     kerf = 2
     rules = CutRules(
         kerf=kerf, longest_one_pass=99, longest_two_pass=99, narrowest_offcut=0, fence_min=low, fence_max=low + span,
         marked=marked, far_max=far,
     )  # fmt: skip
-    reach = (low - Fraction(kerf, 2), low + span - Fraction(kerf, 2))
-    board = Board((9, 9), kerf, 1, 99, True, marked, far, (int(reach[0]), int(reach[1])), not marked, 1, None)
-    assert board.split_ok(one, other) == split_is_legal(rules, one, other)
+    assert limits_of(Fraction(1), rules).split_ok(one, other) == split_is_legal(rules, one, other)

@@ -5,11 +5,12 @@ from __future__ import annotations
 from functools import cache
 from itertools import product
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.layout.strips.arc_flow import plan_with, worthwhile
 from stripplan.layout.strips.first_fit import Bars
+from tests.checking import examples
 
 
 def least(bars: Bars) -> int:
@@ -34,7 +35,7 @@ def least(bars: Bars) -> int:
 WANTED = st.lists(st.tuples(st.integers(3, 20), st.integers(1, 3)), min_size=1, max_size=4, unique_by=lambda i: i[0])
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(wanted=WANTED, capacity=st.integers(20, 40), values=st.lists(st.integers(0, 50), min_size=4, max_size=4))
 def test_verdict_against_trying_everything(wanted: list[tuple[int, int]], capacity: int, values: list[int]) -> None:
     """With any values of the strips: one plate less than the least has no plan, and the least has one."""

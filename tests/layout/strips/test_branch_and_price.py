@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.layout.grid import Grid
-from stripplan.layout.problem import Item, Problem, Stock
+from stripplan.layout.problem import Item, Problem
 from stripplan.layout.strips.branch_and_price import StripAnswer, cost_of, solve_strips
 from stripplan.layout.strips.columns import StripWorld
 from stripplan.layout.strips.knapsack import Knapsack, Totals
 from stripplan.model.cut_rules import CutRules
+from tests.checking import examples
+from tests.layout.problems import stock
 
 RULES = CutRules(
     kerf=0, longest_one_pass=1e9, longest_two_pass=1e9, narrowest_offcut=0, fence_min=0, fence_max=1e9, marked=True
@@ -26,14 +29,11 @@ def world(
     limits: list[int | None] | None = None, over: int = 0,
 ) -> StripWorld:  # fmt: skip
     """A strips-only problem from plate widths and (width, demand)."""
+    rig = replace(RULES, kerf=float(kerf), narrowest_offcut=float(narrowest))
     stocks = tuple(
-        Stock(
-            plate=n, length=1, width=width, full_length=1, full_width=width, trims=(0, 0, 0, 0), kerf=kerf,
-            narrowest=narrowest, cost=costs[n] if costs else 1.0, limit=limits[n] if limits else None,
-            rules=RULES,
-        )
+        stock(n, 1, width, cost=costs[n] if costs else 1.0, limit=limits[n] if limits else None, rig=rig)
         for n, width in enumerate(capacity)
-    )  # fmt: skip
+    )
     wanted = tuple(
         Item(n, demand, tuple(((1, w, False),) if w <= each.width else () for each in stocks), over, True)
         for n, (w, demand) in enumerate(items)
@@ -113,7 +113,7 @@ def test_same_problem_same_answer() -> None:
     assert solved(world([100], items)) == solved(world([100], items))
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(
     items=st.lists(st.tuples(st.integers(3, 14), st.integers(1, 3)), min_size=1, max_size=3, unique_by=lambda i: i[0]),
     kerf=st.integers(0, 2),
@@ -176,7 +176,7 @@ def test_a_sliver_is_not_left() -> None:
     assert plates(solved(world([100], [(48, 2)], kerf=1, narrowest=5, over=4))) == 1
 
 
-@settings(max_examples=80)
+@examples(80)
 @given(
     sizes=st.lists(st.integers(1, 30), min_size=1, max_size=5),
     most=st.lists(st.integers(0, 6), min_size=5, max_size=5),

@@ -6,16 +6,17 @@ import random
 from itertools import product
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
-from stripplan.kernel import library
+from stripplan import kernel
 from stripplan.layout.strips.branch_and_price import solve_strips
 from stripplan.layout.strips.columns import StripWorld
 from stripplan.layout.strips.fewest_patterns import PatternRules, fewest_patterns
 from stripplan.layout.strips.master import Column
-from stripplan.layout.strips.pattern_bound import least_patterns
 from stripplan.layout.strips.pattern_reduction import Compiled, Pattern, Search, Task
+from tests.benchmarks.pattern_bound import least_patterns
+from tests.checking import examples
 from tests.layout.strips.test_branch_and_price import world
 
 PAPER = [
@@ -32,7 +33,7 @@ def made(uses: Uses, count: int) -> list[int]:
     return [sum(column.counts[n] * times for column, times in uses) for n in range(count)]
 
 
-@settings(max_examples=30, deadline=None)
+@examples(30)
 @given(
     items=st.lists(st.tuples(st.integers(5, 30), st.integers(1, 12)), min_size=2, max_size=6, unique_by=lambda i: i[0]),
     kerf=st.integers(0, 2),
@@ -102,10 +103,9 @@ def random_plan(chance: random.Random) -> tuple[Task, list[tuple[Pattern, int]]]
 @pytest.mark.parametrize("seed", range(16))
 def test_compiled_and_python_find_the_same(seed: int) -> None:
     """The compiled search and the one in Python give the same patterns, in the same order."""
-    compiled = library()
-    assert compiled is not None, "no C compiler here: install one to compare the two"
+    assert kernel.available(), "no C compiler here: install one to compare the two"
     task, patterns = random_plan(random.Random(seed))
-    ours, twin = Search(task, patterns, seed), Compiled(task, patterns, seed, compiled)
+    ours, twin = Search(task, patterns, seed), Compiled(task, patterns, seed)
     for steps in (50, 350):
         assert ours.run(steps) == twin.run(steps)
         assert ours.found() == twin.found()
@@ -132,7 +132,7 @@ def least_by_trying(world: StripWorld, plates: int) -> int | None:
     return fewest(tuple(world.demands), plates, 0)
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(st.lists(st.tuples(st.integers(3, 9), st.integers(1, 4)), min_size=1, max_size=3, unique_by=lambda i: i[0]))
 def test_bound_is_never_above_the_least(items: list[tuple[int, int]]) -> None:
     """The bound is at most the least number of patterns found by trying all; the search finds no fewer."""

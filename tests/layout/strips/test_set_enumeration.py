@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from itertools import product
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import stripplan.layout.strips.set_enumeration as few_sets
 from stripplan.layout.strips.arc_flow import best_ahead, is_plan, may_lose
 from stripplan.layout.strips.first_fit import Bars
 from stripplan.layout.strips.set_enumeration import all_sets, counts_of, settled_by_sets
+from tests.checking import examples
 from tests.layout.strips.test_arc_flow import WANTED, least
 
 VALUES = st.lists(st.integers(0, 50), min_size=4, max_size=4)
@@ -22,7 +23,7 @@ def bars_of(wanted: list[tuple[int, int]], capacity: int, zone: int = 0) -> Bars
     return Bars(tuple(w for w, _ in wanted), tuple(n for _, n in wanted), capacity, zone)
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(wanted=WANTED, capacity=st.integers(20, 40), values=VALUES, zone=st.integers(0, 5), plates=st.integers(1, 6))
 def test_all_sets_are_listed(
     wanted: list[tuple[int, int]], capacity: int, values: list[int], zone: int, plates: int
@@ -51,7 +52,7 @@ def test_all_sets_are_listed(
     assert set(listed) == expected
 
 
-@settings(max_examples=80, deadline=None)
+@examples(80)
 @given(wanted=WANTED, capacity=st.integers(20, 40), values=VALUES, tries=st.sampled_from([0, 3, 20_000]))
 def test_verdict_against_trying_everything(
     wanted: list[tuple[int, int]], capacity: int, values: list[int], tries: int

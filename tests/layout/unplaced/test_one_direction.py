@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections import deque
+from dataclasses import replace
 from random import Random
 
-from stripplan.layout.unplaced.one_direction import ANY, Limits, Task, slices
+from stripplan.layout.feasible import ANY, Limits
+from stripplan.layout.unplaced.one_direction import Task, slices
 from stripplan.model.cut_rules import CutRules
 from stripplan.model.feasible import rest_is_legal, split_is_legal
 
@@ -20,7 +22,9 @@ def drawn(chance: Random) -> tuple[CutRules, Limits]:
         fence_max=fence_max, marked=marked, far_max=far, trim=trim,
     )  # fmt: skip
     reach = fence_min - kerf // 2, fence_max - kerf // 2
-    return rules, Limits(kerf, reach, ANY if far is None else far, marked, narrowest, trim, "equal")
+    return rules, Limits(
+        kerf=kerf, reach=reach, far_max=far, marked=marked, narrowest=narrowest, trim=trim, square_side="equal"
+    )  # fmt: skip
 
 
 def fewest(rules: CutRules, whole: int, wanted: int) -> int | None:
@@ -65,8 +69,8 @@ def test_the_fewest_slices_are_found_and_none_only_where_there_are_none() -> Non
 
 def test_the_wanted_size_goes_before_one_over_it() -> None:
     """20 of 27 with 9 beside the torch: a slice of 5 gives 20 exactly; where less than 5 must not come off, 26 is within 6 over."""
-    limits = Limits(2, (-ANY, ANY), 9, True, 1, 0, "equal")
+    limits = Limits(kerf=2, reach=(-ANY, ANY), far_max=9, narrowest=1, square_side="equal")
     (one,) = slices(Task(27, 20, 6, ("cut", "cut"), False, limits)) or ()
     assert one.off == 7
-    wide = Limits(2, (-ANY, ANY), 9, True, 6, 0, "equal")
+    wide = replace(limits, narrowest=6)
     assert slices(Task(27, 20, 7, ("cut", "cut"), False, wide)) == ()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan import plan, report
@@ -30,6 +30,7 @@ from stripplan.model.rig import Process, Rig
 from stripplan.rig.notebook.calibrate import calibrated
 from stripplan.sheets.picture.charts import drawing
 from stripplan.wording.show import worded
+from tests.checking import examples
 
 STEEL = Process(name="steel-6", material="mild steel", thickness=6, kerf=1.5, travel_speed=600, current=30, tip="0.9")
 RIG = Rig(name="shed", processes=(STEEL,), assumed=("fence_zero", "dial"))
@@ -180,8 +181,8 @@ def test_plans_use_what_was_measured_and_say_where_it_comes_from() -> None:
     assert plan(job, RIG).totals.plates == 1
     made = plan(job, with_book(kerf_tests=(kerf_test(1.9), kerf_test(1.9))))
     assert made.totals.plates == 2
-    assert [each["key"] for each in made.rig["measured"]] == ["steel-6, kerf"]
-    assert made.rig["notebook"] is None
+    assert [each.key for each in made.rig.measured] == ["steel-6, kerf"]
+    assert made.rig.notebook is None
 
 
 def test_the_report_says_each_kind_of_row_and_what_cannot_be_worked_out() -> None:
@@ -291,7 +292,7 @@ rows = st.fixed_dictionaries(
 )  # fmt: skip
 
 
-@settings(max_examples=150)
+@examples(150)
 @given(rows=rows)
 def test_whatever_was_written_down_gives_a_report(rows: dict[str, object]) -> None:
     """Figures of any size: each part is worked out or says why not, and the rig is calibrated or refused in plain words."""

@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 import pytest
 import scipy.stats
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.interpolate import PchipInterpolator
 from statsmodels.regression.linear_model import WLS
@@ -18,6 +18,7 @@ from statsmodels.regression.linear_model import WLS
 from stripplan.model.rig import Rig
 from stripplan.rig.machine.timing import dial_for
 from stripplan.rig.notebook.dial import RULE, WATCH, DialCurve, TimedRun, fit_dial
+from tests.checking import examples
 
 Dial = Callable[[float], float]
 
@@ -212,7 +213,7 @@ def test_neighbours_that_contradict_within_noise_are_levelled() -> None:
     st.booleans(),
     st.floats(0, 1),
 )
-@settings(max_examples=60)
+@examples(60)
 def test_there_and_back(marks: list[int], rises: list[float], backwards: bool, where: float) -> None:
     """Any monotone dial, either way round: the curve never turns, and the mark for the speed at a mark is that mark."""
     speeds = np.cumsum(rises)[: len(marks)]

@@ -12,6 +12,7 @@ from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine.limits import hold_down_reason, least_part, process_for, turn_over_limit
 from stripplan.rig.process.estimate import estimated
+from stripplan.wording.show import worded
 
 RIG = load_rig()
 
@@ -111,7 +112,10 @@ def test_what_may_be_turned_over() -> None:
 def test_what_does_not_stay_on_the_bed() -> None:
     """Smaller than the slots on both sides, or lighter than 100 g: common practice, no source."""
     slotted = Rig(slot_width=50)
-    assert "falls through" in hold_down_reason(slotted, 40, 49, 1.0)
-    assert hold_down_reason(slotted, 40, 51, 1.0) == ""
-    assert "57 g" in hold_down_reason(Rig(), 30, 40, 0.0571)
-    assert hold_down_reason(Rig(), 60, 60, 0.17) == ""
+    small, light = hold_down_reason(slotted, 40, 49, 1.0), hold_down_reason(Rig(), 30, 40, 0.0571)
+    assert small is not None
+    assert "falls through" in worded(small).text
+    assert hold_down_reason(slotted, 40, 51, 1.0) is None
+    assert light is not None
+    assert "57 g" in worded(light).text
+    assert hold_down_reason(Rig(), 60, 60, 0.17) is None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import HealthCheck, assume, given
 from hypothesis import strategies as st
 
 from stripplan.model.cut_rules import CutRules
@@ -17,6 +17,7 @@ from stripplan.sequence import best_order
 from stripplan.sequence.bench import cuts_of
 from stripplan.sequence.conditions import CutConditions
 from stripplan.sequence.cut_options import BenchPiece
+from tests.checking import examples
 from tests.sequence.every_order import least_seconds
 
 KERF = 2.0
@@ -97,7 +98,7 @@ def jobs(draw: st.DrawFn) -> tuple[Rig, list[BenchPiece]]:
     return rig, roots
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck))
+@examples(20, suppress_health_check=list(HealthCheck))
 @given(job=jobs(), weights=st.sampled_from([{}, {}, {"fence": 10.0}, {"fetch": 3.0, "quarter_turn": 3.0}]))
 def test_the_least_of_all_orders_is_found_and_proven(
     job: tuple[Rig, list[BenchPiece]], weights: dict[str, float]
@@ -120,7 +121,7 @@ def test_the_least_of_all_orders_is_found_and_proven(
     assert found.least_setup <= plain + 1e-3
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck))
+@examples(12, suppress_health_check=list(HealthCheck))
 @given(job=jobs())
 def test_no_order_has_fewer_fence_settings_than_the_bound(job: tuple[Rig, list[BenchPiece]]) -> None:
     """With nothing but fence settings to pay for, the least of all orders counts them."""

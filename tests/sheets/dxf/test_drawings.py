@@ -118,7 +118,7 @@ def test_torch_lines_carry_lead_in_and_overrun() -> None:
     made = specimen()
     lines = list(read(plate_drawing(made, "P1")).modelspace().query('LINE[layer=="CUT"]'))
     found = sorted(round((each.dxf.end - each.dxf.start).magnitude, 3) for each in lines)
-    lead = made.rig["lead_in"]
+    lead = made.rig.lead_in
     want = sorted(
         round(cut.passes[0].end_stop if len(cut.passes) == 1 else cut.length + 2 * lead, 3) for cut in made.cuts
     )

@@ -16,12 +16,12 @@ import ezdxf
 import pytest
 from ezdxf.bbox import extents as bounding_box
 from ezdxf.document import Drawing
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan import plan
 from stripplan.cli.commands.plan import plan as shell
-from stripplan.files.parts.dxf import read_dxf_parts
+from stripplan.files.parts.drawings.dxf import read_dxf_parts
 from stripplan.model.job import Job
 from stripplan.model.part import Rectangle
 from stripplan.model.plan.plan import Plan
@@ -32,6 +32,7 @@ from stripplan.sheets import folder
 from stripplan.sheets.dxf.arrange import in_rows
 from stripplan.sheets.dxf.blocks import block_name
 from stripplan.sheets.dxf.drawing import DxfVersion, job_drawing, plain, plate_drawing
+from tests.checking import examples
 from tests.sheets.dxf.test_drawings import area, part_areas, read, tool
 from tests.sheets.plans import NAMES, PLANS
 
@@ -62,7 +63,7 @@ def test_every_specimen_reads_back_clean(name: str) -> None:
     """The auditor finds nothing; outlines, kerf bands and torch lines are alone on their layers and agree with the plan."""
     made = PLANS[name]()
     doc = read(plate_drawing(made, "P1"))
-    scale = 25.4 if made.job["units"] == "in" else 1.0
+    scale = 25.4 if made.job.units == "in" else 1.0
     assert not doc.audit().errors
     assert all(kinds(doc, layer) <= {kind} for layer, kind in LINE_KINDS.items())
     outlines = doc.modelspace().query('LWPOLYLINE[layer=="PART"]')
@@ -144,7 +145,7 @@ SIZES = st.lists(
 )
 
 
-@settings(max_examples=12, deadline=None)
+@examples(12)
 @given(sizes=SIZES)
 def test_nothing_of_one_plate_reaches_into_another(sizes: list[tuple[float, float]]) -> None:
     """In a job's drawing the boxes of all that is drawn for each plate lie apart: entities come plate by plate."""
@@ -164,7 +165,7 @@ def test_nothing_of_one_plate_reaches_into_another(sizes: list[tuple[float, floa
             assert not (one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3])
 
 
-@settings(max_examples=200)
+@examples(200)
 @given(sizes=st.lists(st.tuples(st.floats(1, 100), st.floats(1, 100)), min_size=1, max_size=40), gap=st.floats(0, 10))
 def test_rows_keep_boxes_apart_and_in_order(sizes: list[tuple[float, float]], gap: float) -> None:
     """Boxes laid out in rows lie apart by the gap, and are read line by line."""
@@ -219,7 +220,7 @@ def test_an_independent_reader_agrees_on_outlines_and_extents(name: str, tmp_pat
     if not tool("ogr2ogr"):
         return
     made = PLANS[name]()
-    scale = 25.4 if made.job["units"] == "in" else 1.0
+    scale = 25.4 if made.job.units == "in" else 1.0
     (tmp_path / "p.dxf").write_bytes(plate_drawing(made, "P1"))
     subprocess.run(["ogr2ogr", "-f", "GeoJSON", "p.json", "p.dxf"], cwd=tmp_path, check=True, capture_output=True)
     by_layer: dict[str, list[list[list[float]]]] = {}
@@ -233,7 +234,7 @@ def test_an_independent_reader_agrees_on_outlines_and_extents(name: str, tmp_pat
     corners = [max(axis) * scale for axis in list(zip(*plate, strict=True))[:2]]
     assert corners == pytest.approx([made.plates[0].length, made.plates[0].width], abs=1e-6)
     lengths = sorted(math.dist(start[:2], end[:2]) * scale for start, end in by_layer["CUT"])
-    lead = made.rig["lead_in"]
+    lead = made.rig.lead_in
     want = [each.passes[0].end_stop if len(each.passes) == 1 else each.length + 2 * lead for each in made.cuts]
     assert lengths == pytest.approx(sorted(want), abs=1e-5)
 

@@ -168,7 +168,7 @@ def lacking(made: Plan, edges: list[list[list[float]]]) -> list[str]:
         return frozenset((round(x, 3) + 0.0, round(y, 3) + 0.0) for x, y in (one, other))
 
     known = {key(*each) for each in edges}
-    wanted = {f"line of cut {cut.number}": key(*torch({"line": cut.line, "passes": [vars(p) for p in cut.passes]}, made.rig["lead_in"])) for cut in made.cuts}  # fmt: skip
+    wanted = {f"line of cut {cut.number}": key(*torch({"line": cut.line, "passes": [vars(p) for p in cut.passes]}, made.rig.lead_in)) for cut in made.cuts}  # fmt: skip
     for piece in made.pieces:
         if piece.kind in ("part", "offcut", "scrap"):
             corners = piece.outline

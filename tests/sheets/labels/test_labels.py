@@ -18,31 +18,21 @@ from typing import Any
 
 import pypdf
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from pypdf.generic import ContentStream
 
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.record import from_record, to_record
 from stripplan.sheets.labels import labels as made_labels
-from stripplan.sheets.labels.labels import (
-    LEAST,
-    SLACK,
-    Label,
-    LabelSheet,
-    Line,
-    calibration_page,
-    code_text,
-    fitted,
-    label_list,
-    label_sheet,
-    label_sheets,
-    labels,
-    modules_of,
-    placed,
-)
-from stripplan.sheets.pdf.text import BOLD, CAPITALS, REGULAR, load_fonts, width_of
+from stripplan.sheets.labels.arrange import LEAST, fitted, placed
+from stripplan.sheets.labels.label_sheet import SLACK, LabelSheet, label_sheet, label_sheets
+from stripplan.sheets.labels.label_text import Label, Line, code_text, label_list
+from stripplan.sheets.labels.labels import calibration_page, labels
+from stripplan.sheets.labels.qr_code import modules_of
+from stripplan.sheets.paper.text import BOLD, CAPITALS, REGULAR, load_fonts, width_of
 from stripplan.sheets.rows.plan_rows import plan_id
+from tests.checking import examples
 from tests.replay import by_hand
 from tests.sheets.pdf.test_setup_sheet import MM, multiplied, renamed
 from tests.sheets.plans import NAMES, PLANS, in_units
@@ -56,7 +46,7 @@ BASE = {"name": "own", "page_width": 210.0, "page_height": 297.0, "columns": 3, 
 
 def changed(made: Plan, **job: Any) -> Plan:
     """The plan with other words about its job."""
-    return replace(made, job={**made.job, **job})
+    return replace(made, job=replace(made.job, **job))
 
 
 def with_allowance(made: Plan, each: float) -> Plan:
@@ -290,7 +280,7 @@ def test_several_faults_of_a_text_are_said_at_once() -> None:
         label_sheet("a9:3:70x36:1")
 
 
-@settings(max_examples=200, deadline=None)
+@examples(200)
 @given(st.one_of(st.text(), st.from_regex(r"(a4|letter|[0-9]{1,3}x[0-9]{1,3}):[0-9]x[0-9]:[0-9]{2}x[0-9]{2}:[0-9],[0-9.]{1,3}", fullmatch=True)))  # fmt: skip
 def test_any_text_is_a_grid_or_a_plain_error(text: str) -> None:
     """Whatever is written gives a grid inside its page, or a ValueError of one line that begins with what it is about."""
@@ -494,7 +484,7 @@ def test_a_long_name_takes_two_lines_where_there_is_room() -> None:
     assert f"{first} {second}" == name
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(
     name=st.text(st.characters(), max_size=80), job=st.text(st.characters(), max_size=30),
     material=st.text(st.characters(), max_size=20), piece=st.text(st.characters(), max_size=12),

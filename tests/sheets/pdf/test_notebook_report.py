@@ -16,8 +16,8 @@ import pytest
 from reportlab.lib.pagesizes import A4, letter
 
 from stripplan.model.report import Section
+from stripplan.sheets.paper.text import CAPITALS, printable
 from stripplan.sheets.pdf import notebook_report as notebook_pdf
-from stripplan.sheets.pdf.text import CAPITALS, printable
 from stripplan.wording.message import Facts, Message
 from stripplan.wording.show import worded
 from tests.sheets.picture.test_charts import DIAL, FENCE, KERF, SPEED

@@ -19,14 +19,14 @@ from reportlab.lib.pagesizes import A4, letter
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PartLine, Plan
+from stripplan.sheets.paper.flow import Section, Words, frame, paginate
+from stripplan.sheets.paper.text import BIG, CAPITALS, DESK, RIG, as_read, points, printable, shortened, width_of
 from stripplan.sheets.pdf import setup_sheet as pdf
-from stripplan.sheets.pdf.flow import Section, Words, frame, paginate
+from stripplan.sheets.pdf.cut_table import CutLine
 from stripplan.sheets.pdf.plate_picture import PlateDrawing
 from stripplan.sheets.pdf.run_block import RunHead, RunLine
 from stripplan.sheets.pdf.set_up_band import APART, LowBlock, set_figures
 from stripplan.sheets.pdf.set_up_block import lines
-from stripplan.sheets.pdf.short_rows import CutLine
-from stripplan.sheets.pdf.text import BIG, CAPITALS, DESK, RIG, as_read, points, printable, shortened, width_of
 from stripplan.sheets.picture.plate import plate_picture
 from stripplan.sheets.picture.shapes import Picture, Text
 from stripplan.sheets.rows import plan_rows as rows
@@ -55,7 +55,8 @@ def renamed(made: Plan, old: str, new: str) -> Plan:
         return replace(line, name=new) if line.name == old else line
 
     pieces = tuple(replace(each, part=new) if each.part == old else each for each in made.pieces)
-    job = {**made.job, "parts": [{**each, "name": new} if each["name"] == old else each for each in made.job["parts"]]}
+    asked = tuple(replace(each, name=new) if each.name == old else each for each in made.job.parts)
+    job = replace(made.job, parts=asked)
     return replace(made, job=job, pieces=pieces, parts=tuple(named(line) for line in made.parts))
 
 
@@ -290,7 +291,7 @@ def test_print_is_high_enough() -> None:
 
 def test_grey_is_dark_enough_to_print() -> None:
     """What stays is grey with a contrast of 4.5 to 1 or more on white (WCAG 2.1, 1.4.3: relative luminance)."""
-    from stripplan.sheets.pdf.text import GREY
+    from stripplan.sheets.paper.text import GREY
 
     share = int(GREY[1:3], 16) / 255
     luminance = ((share + 0.055) / 1.055) ** 2.4
@@ -517,7 +518,7 @@ def test_long_names_that_the_font_lacks_fit_their_page(letter: str) -> None:
     """Once, 150 such letters made a block that fits no page; after a dozen numbers each further letter is a question mark."""
     name = letter * 200
     made = renamed(frame_plan(), "foot", name)
-    made = replace(made, job={**made.job, "name": name}, plates=(replace(made.plates[0], stock=name),))
+    made = replace(made, job=replace(made.job, name=name), plates=(replace(made.plates[0], stock=name),))
     text = " ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf.setup_sheet(made))).pages)
     assert f"[U+{ord(letter):04X}]" in text
     assert "?????" in text

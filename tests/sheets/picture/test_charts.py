@@ -14,7 +14,7 @@ import pytest
 from reportlab.graphics.shapes import Drawing, Group, Line, String, UserNode
 
 from stripplan.model.report import Chart, Mark, Points
-from stripplan.sheets.pdf.text import BOLD, CAPITALS, REGULAR, printable, width_of
+from stripplan.sheets.paper.text import BOLD, CAPITALS, REGULAR, printable, width_of
 from stripplan.sheets.picture import charts, palette
 from tests.sheets.plans import NAMES
 

@@ -119,7 +119,7 @@ def test_the_box_holds_all_that_is_drawn(name: str) -> None:
 def test_the_box_grows_with_a_long_lead_in() -> None:
     """Positions stand beyond the end of a torch line and stay in the box where that reaches far out."""
     made = PLANS["two passes"]()
-    picture = plate_picture(replace(made, rig={**made.rig, "lead_in": 120.0}), "P1")
+    picture = plate_picture(replace(made, rig=replace(made.rig, lead_in=120.0)), "P1")
     assert all(holds(picture.box, each) for each in written(picture))
     assert picture.box[0] < -120
 

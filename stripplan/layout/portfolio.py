@@ -1,0 +1,164 @@
+"""Rectangles: the engines one after the other, each where it pays, until the cost meets its bound.
+
+First the search that takes plates apart (`rectangles.py`), with a bound from dual feasible functions. If a gap is left:
+few parts that might come from one plate are tried exactly (`one_plate`); parts in many copies go to column
+generation (`plates.py`), whose bound is often better too. With seconds to spend the search then goes on from the best.
+After each better answer what is left is gathered into one offcut.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from stripplan.layout.bounds.material import LayoutBound, layout_bound, tightened
+from stripplan.layout.grid import exact
+from stripplan.layout.problem import Problem
+from stripplan.layout.rectangles.leftover import Gathered
+from stripplan.layout.rectangles.search import RectangleSearch, default_steps
+from stripplan.layout.stop import Clock
+from stripplan.layout.tree import FilledStock
+from stripplan.model.effort import Effort
+
+Report = Callable[[float, float], None]
+Gather = Callable[[Sequence[FilledStock]], Gathered]
+
+MOST_SEARCHED = 1500
+"""Parts up to which the search lays out the whole job. Set by trial, not studied."""
+
+COPIES = 4
+WORK, WORK_WITH_TIME = 100_000, 10_000_000
+"""Column generation: so many copies of each size at least, and a pricing that takes no more elementary steps than this;
+more where seconds are given."""
+
+FEW = 14
+FEW_STEPS, FEW_STEPS_WITH_TIME = 4_000, 60_000
+"""Parts up to which one plate is tried exactly, and the steps of that. Set by trial, not studied."""
+
+
+@dataclass(frozen=True)
+class PortfolioAnswer:
+    """Plates, items (by number, one entry each) without a place, the bound, search steps done."""
+
+    filled: list[FilledStock]
+    short: list[int]
+    bound: LayoutBound
+    steps: int
+
+
+class Portfolio:
+    """The best answer so far to one problem, and what is tried to better it."""
+
+    def __init__(self, problem: Problem, effort: Effort, out_of_time: Clock, report: Report) -> None:
+        self.problem, self.effort, self.out_of_time, self.report = problem, effort, out_of_time, report
+        self.bound = layout_bound(problem)
+        self.filled: list[FilledStock] = []
+        self.short: list[int] = []
+        self.steps = 0
+        self.parts = sum(item.demand for item in problem.items)
+        self.kinds = sum(item.demand > 0 for item in problem.items)
+
+    def run(self, gather: Gather) -> PortfolioAnswer:
+        """All engines in turn; the best answer and its bound."""
+        if self.parts > MOST_SEARCHED:
+            self._generate()
+            return self._gathered(gather)
+        self._search(self._limit(), ())
+        if not self._enough() and not self.short:
+            self._try_one_plate()
+        if not self._enough() and not self.short and self._many_copies():
+            self._generate()
+        self._gathered(gather)
+        while self._time_left() and self._search_on():
+            self._gathered(gather)
+        return PortfolioAnswer(self.filled, self.short, self.bound, self.steps)
+
+    def _limit(self) -> int:
+        return default_steps(self.problem) if self.effort.steps is None else self.effort.steps
+
+    def _cost(self) -> Fraction:
+        return sum((exact(self.problem.stocks[each.stock].cost) for each in self.filled), Fraction(0))
+
+    def _enough(self) -> bool:
+        return not self.short and self.effort.is_enough(float(self._cost()), float(self.bound.cost))
+
+    def _time_left(self) -> bool:
+        timed = self.effort.steps is None and self.effort.seconds is not None
+        return timed and not self._enough() and not self.out_of_time()
+
+    def _take(self, filled: Sequence[FilledStock], short: Sequence[int]) -> None:
+        """Keep an answer that makes more, or as much for less."""
+        before = self.filled, self.short
+        cost = self._cost()
+        self.filled, self.short = list(filled), list(short)
+        if before[0] and (len(short), self._cost()) > (len(before[1]), cost):
+            self.filled, self.short = before
+        self.report(float(self._cost()), float(self.bound.cost))
+
+    def _gathered(self, gather: Gather) -> PortfolioAnswer:
+        found = gather(self.filled)
+        self.filled = found.filled
+        self.steps += found.steps
+        return PortfolioAnswer(self.filled, self.short, self.bound, self.steps)
+
+    def _enough_cost(self) -> Fraction:
+        return self.bound.cost * (1 + exact(self.effort.good_enough))
+
+    def _search(self, steps: int, start: Sequence[FilledStock]) -> None:
+        with RectangleSearch(self.problem, seed=self.effort.seed, enough=self._enough_cost(), start=start) as search:
+            search.run(steps, self.out_of_time)
+            answer = search.answer()
+        self.steps += answer.steps
+        self._take(answer.filled, answer.short)
+
+    def _search_on(self) -> bool:
+        """The search from the best so far until it is better; False where time was over before."""
+        seed = self.effort.seed + self.steps
+        with RectangleSearch(self.problem, seed=seed, enough=self._enough_cost(), start=self.filled) as search:
+            better = search.run_on(self.out_of_time)
+            answer = search.answer()
+        self.steps += answer.steps
+        self._take(answer.filled, answer.short)
+        return better
+
+    def _try_one_plate(self) -> None:
+        """Two plates, and one might do: whether it does, exactly."""
+        few = self.parts <= FEW and len(self.problem.stocks) == 1
+        if few and len(self.filled) == 2 and self.bound.plates == 1 and not self.out_of_time():
+            from stripplan.layout.single_plate.bounded import on_one_plate
+
+            steps = FEW_STEPS if self.effort.seconds is None else FEW_STEPS_WITH_TIME
+            fit = on_one_plate(self.problem, steps=steps, out_of_time=self.out_of_time)
+            if fit.filled is not None:
+                self._take([fit.filled], ())
+            elif fit.excluded:
+                cost = 2 * exact(self.problem.stocks[0].cost)
+                self.bound = tightened(self.bound, self.problem, cost, "exact search of one plate")
+
+    def _many_copies(self) -> bool:
+        """Whether column generation pays: many copies, and patterns that are priced quickly."""
+        if self.parts < COPIES * self.kinds or self._limit() == 0:
+            return False
+        from stripplan.layout.plates.pricing import Pricing, family_of
+
+        most = WORK if self.effort.seconds is None else WORK_WITH_TIME
+        return Pricing(self.problem, family_of(self.problem.depth), self.out_of_time).work <= most
+
+    def _generate(self) -> None:
+        """Column generation from the plates so far."""
+        if self.out_of_time():
+            return
+        from stripplan.layout.plates.column_generation import filled_of, solve_plates
+
+        answer = solve_plates(
+            self.problem,
+            steps=0 if self.effort.seconds is None else 1,
+            seed=self.effort.seed,
+            out_of_time=self.out_of_time,
+            start=self.filled,
+        )
+        self.steps += answer.steps
+        self.bound = tightened(self.bound, self.problem, answer.bound, answer.how)
+        short = [item for item, n in enumerate(answer.short) for _ in range(n)]
+        self._take(filled_of(answer), short)

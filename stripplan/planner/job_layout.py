@@ -1,0 +1,169 @@
+"""Layout of a whole job: one problem for each material and thickness, fillers in what is left, and which parts cannot be made."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from stripplan.errors import Fault
+from stripplan.layout import (
+    Layout,
+    OneByOne,
+    Problem,
+    build_problem,
+    excluded,
+    lay_out,
+    layout_bound,
+    loosened,
+    not_found,
+    plates_missing,
+    used_up,
+    why_not,
+    with_fillers,
+)
+from stripplan.model.effort import Effort
+from stripplan.model.offcut import offcut_value
+from stripplan.planner.search import Search
+from stripplan.planner.settled import Group, Settled, SettledPlate
+from stripplan.rig.machine.duty import serving_current
+from stripplan.rig.machine.limits import cut_rules
+from stripplan.rig.machine.setting import greatest_end_stop
+from stripplan.rig.machine.timing import arc_seconds
+from stripplan.wording.message import Facts, Message, current
+
+LAYOUTS_WEIGHED = 3
+"""How many layouts are carried through to minutes where a minute has a price: set by trial, not studied."""
+
+
+@dataclass(frozen=True)
+class JobLayout:
+    """A layout for each group of a settled job, how it was searched, and a fault for each part that is not made."""
+
+    by_group: tuple[Layout, ...]
+    effort: Effort
+    faults: tuple[Fault, ...]
+
+    @property
+    def bound(self) -> float:
+        """Least cost of plates that any layout of the wanted parts can have."""
+        return sum(float(layout.bound.cost) for layout in self.by_group)
+
+
+def job_layouts(settled: Settled, search: Search) -> Iterator[JobLayout]:
+    """One layout of the job, or several to choose from where a minute has a price; none further once the search is over.
+
+    Lazily: each is to be carried through to its minutes before the next is sought, so that a search cut short has a whole plan.
+    """
+    effort, price = settled.job.options.effort, settled.job.options.price_per_minute
+    seeds = range(effort.seed, effort.seed + (LAYOUTS_WEIGHED if price else 1))
+    for done, seed in enumerate(seeds):
+        search.share = (0.1 + done) / (len(seeds) + 1)
+        yield _job_layout(settled, replace(effort, seed=seed), search)
+        if search.over():
+            return
+
+
+def _job_layout(settled: Settled, effort: Effort, search: Search) -> JobLayout:
+    search.tell("laying out")
+    layouts, faults = [], list(_without_plate(settled))
+    cost = bound = 0.0
+    options = settled.job.options
+    for group in settled.groups:
+        problem = build_problem(settled.grid, group.plates, group.parts, options.keep, options.depth)
+        layout = lay_out(
+            problem,
+            settled.wanted,
+            effort=effort,
+            out_of_time=search.over,
+            weights=options.offcut_weights,
+            report=lambda more, least, done=(cost, bound): search.tell("laying out", done[0] + more, done[1] + least),  # type: ignore[misc]
+        )
+        loose = loosened(problem, group.parts)
+        layout = _completed(settled, group, layout, problem, loose)
+        cost += sum(pattern.count * settled.plates[pattern.plate].cost for pattern in layout.patterns)
+        bound += float(layout.bound.cost)
+        faults += [_short_fault(settled, group, number, layout, loose) for number in layout.short]
+        layouts.append(layout)
+    complete = (_filled(settled, group, each) for group, each in zip(settled.groups, layouts, strict=True))
+    return JobLayout(tuple(complete), effort, tuple(faults))
+
+
+def _filled(settled: Settled, group: Group, layout: Layout) -> Layout:
+    """The layout with fillers in what was left; all else stays as it is."""
+    if not group.fillers:
+        return layout
+    options = settled.job.options
+    problem = build_problem(settled.filler_grid, group.plates, group.fillers, options.keep, options.depth)
+    patterns = with_fillers(
+        problem,
+        layout.patterns,
+        fill=options.fill,
+        value=lambda length, width: offcut_value(length, width, options.keep, options.offcut_weights),
+    )
+    return replace(layout, patterns=patterns)
+
+
+def _without_plate(settled: Settled) -> Iterator[Fault]:
+    """Wanted parts that are in no group: too narrow to be cut, or of a plate that is not there."""
+    grouped = {index for group in settled.groups for index, _ in group.parts}
+    for index, part in enumerate(settled.wanted):
+        if index not in grouped:
+            yield _fault(part.name, settled.too_narrow.get(index) or why_not(part, []))
+
+
+def _fault(part: str, why: Message) -> Fault:
+    return Fault(why.code, f"part {part}", facts=why.facts, says=why.says)
+
+
+def _completed(settled: Settled, group: Group, layout: Layout, problem: Problem, loose: Problem) -> Layout:
+    """The layout with parts that found no place put there one by one.
+
+    If they may come from plates that the search took for useless, a bound that did so too is put aside.
+    """
+    if not layout.short:
+        return layout
+    options = settled.job.options
+    one_by_one = OneByOne(problem.grid, group.plates, group.parts, keep=options.keep, depth=options.depth)
+    added = one_by_one.added(layout.patterns, layout.short)
+    if added.short == layout.short:
+        return layout
+    alike = all(one.bound_sizes == other.bound_sizes for one, other in zip(problem.items, loose.items, strict=True))
+    bound = layout.bound if alike else layout_bound(loose)
+    return replace(layout, patterns=added.patterns, short=added.short, bound=bound)
+
+
+def _short_fault(settled: Settled, group: Group, number: int, layout: Layout, loose: Problem) -> Fault:
+    """What is said of a part that is short: "cannot" only where that is shown."""
+    part, count, depth = group.parts[number][1], layout.short[number], settled.job.options.depth
+    if excluded(part, group.plates, depth=depth, parts=[each for _, each in group.parts]):
+        others = [*_two_passes(settled, group), *_less_current(settled, group)]
+        return _fault(part.name, why_not(part, group.plates, depth=depth, others=others))
+    everywhere = loose.items[number].bound_sizes
+    scarce = all(stock.limit is not None for stock, ways in zip(loose.stocks, everywhere, strict=True) if ways)
+    missing = plates_missing(loose) if scarce else 0
+    if missing:
+        return _fault(part.name, used_up(part, count, group.plates, missing))
+    return _fault(part.name, not_found(part, count, group.plates, layout.steps, depth=depth))
+
+
+def _two_passes(settled: Settled, group: Group) -> Iterator[tuple[Message, list[SettledPlate]]]:
+    """The same plates with cuts in two passes, where the rig does not allow them."""
+    if settled.rig.two_pass:
+        return
+    both, trim = replace(settled.rig, two_pass=True), settled.job.options.trim
+    ruled = (replace(each, rules=cut_rules(both, each.plate, each.process, trim=trim)) for each in group.plates)
+    yield Message("allow_two_passes"), list(ruled)
+
+
+def _less_current(settled: Settled, group: Group) -> Iterator[tuple[Message, list[SettledPlate]]]:
+    """The same plates at a current at which the power source may burn for the longest cut that the stroke allows."""
+    rig, trim, currents, plates = settled.rig, settled.job.options.trim, [], []
+    for each in group.plates:
+        serves = serving_current(each.process, arc_seconds([greatest_end_stop(rig)], each.process.travel_speed))
+        if serves is not None:
+            process = replace(each.process, current=serves)
+            each = replace(each, rules=cut_rules(rig, each.plate, process, trim=trim))
+            currents.append(float(serves or 0))
+        plates.append(each)
+    if currents:
+        yield Message("less_current", facts=Facts(current=current(min(currents)))), plates

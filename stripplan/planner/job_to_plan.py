@@ -1,0 +1,106 @@
+"""From job to plan: settle, lay out, order, assemble, check. No file touched."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import replace
+
+from stripplan.errors import CannotMakeError, Fault, InputError, PlanFaultError
+from stripplan.model.job import Job
+from stripplan.model.plan.plan import Plan
+from stripplan.model.progress import Progress
+from stripplan.model.rig import Rig
+from stripplan.planner.assemble import assemble
+from stripplan.planner.job_layout import job_layouts
+from stripplan.planner.order_of_work import OrderOfWork, order_of_work
+from stripplan.planner.plan_warnings import units_of
+from stripplan.planner.search import Search
+from stripplan.planner.settled import Settled, settle
+from stripplan.planner.why import reasons_for_cuts
+from stripplan.wording.show import worded
+
+
+def plan(
+    job: Job,
+    rig: Rig,
+    *,
+    progress: Callable[[Progress], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+    made_at: str | None = None,
+) -> Plan:
+    """Plan a job on a rig: one call, no file touched.
+
+    A rig with a notebook is taken as it was measured. `progress` is called with what is being worked on, the share done,
+    the best cost and its bound. `stop` is asked before each step of the search: once it is true, the best plan so far is
+    made ready and given back. `made_at` goes into the plan as it is. Raises InputError where job and rig contradict
+    themselves, CannotMakeError where a sound job has a part that cannot be made (unless job.options.partial),
+    PlanFaultError where the plan does not pass the replay.
+    """
+    with _told_in_units_of(job):
+        search = Search(job.options.effort, stop, progress)
+        settled = settle(job, rig)
+        orders = [order_of_work(settled, layout, search) for layout in job_layouts(settled, search)]
+        best = _best(settled, orders)
+        search.share = 0.95
+        search.tell("checking", best.cost(0.0), best.layout.bound)
+        made = _with_quotation(assemble(settled, best, search, made_at), settled.rig)
+        _check(made)
+    return made
+
+
+def why(job: Job, rig: Rig, cuts: Sequence[int]) -> list[str]:
+    """For each of these cuts of the job's plan a sentence that says why it stands where it does.
+
+    The job is planned again, so it is the same plan as long as no clock ends the search. Raises what `plan` raises, and
+    InputError for a cut that the plan does not have.
+    """
+    with _told_in_units_of(job):
+        search = Search(job.options.effort)
+        settled = settle(job, rig)
+        orders = [order_of_work(settled, layout, search) for layout in job_layouts(settled, search)]
+        said = reasons_for_cuts(settled, _best(settled, orders), cuts)
+    return [worded(each, units_of(job)).text for each in said]
+
+
+def unsound(made: Plan) -> list[Fault]:
+    """What the independent replay finds wrong with a plan, which may come from a file; nothing of one that is sound."""
+    from stripplan.replay.verdict import replay  # it is heavy, and not every door leads to it
+
+    return [Fault(each.code, each.about, each.text) for each in replay(made)]
+
+
+@contextmanager
+def _told_in_units_of(job: Job) -> Iterator[None]:
+    """Faults of job and rig leave in the person's units."""
+    try:
+        yield
+    except (InputError, CannotMakeError) as error:
+        raise error.in_units(units_of(job)) from None
+
+
+def _best(settled: Settled, orders: Sequence[OrderOfWork]) -> OrderOfWork:
+    """The one that makes most of what is wanted, and of those the cheapest; CannotMakeError where a part is missing that may not."""
+    options = settled.job.options
+    best = min(orders, key=lambda each: (len(each.layout.faults), each.cost(options.price_per_minute or 0.0)))
+    if best.layout.faults and not options.partial:
+        raise CannotMakeError(best.layout.faults)
+    return best
+
+
+def _with_quotation(made: Plan, rig: Rig) -> Plan:
+    """The plan with what it costs; as it is where the rig has no prices, or no part is made."""
+    if rig.prices is None or not any(line.made for line in made.parts):
+        return made
+    from stripplan.rig.cost import quotation  # few rigs have prices
+
+    flows = {each.name: each.air_flow for each in rig.processes if each.air_flow is not None}
+    prices = rig.prices
+    found = quotation(made, prices, flow_of=flows, efficiency=prices.efficiency, credit_offcuts=prices.credit_offcuts)
+    return replace(made, quotation=found)
+
+
+def _check(made: Plan) -> None:
+    """The plan is replayed on its own before it is given back: what does not pass is a fault of the program, and no plan."""
+    if faults := unsound(made):
+        raise PlanFaultError(faults)

@@ -1,0 +1,139 @@
+"""Which order of work is taken: the one that a person with a fence would, unless it is clearly dearer.
+
+Parts of a width come off the fence at one setting, the rest pushed up to it each time, and so they are all alike. The other way leaves the rest on the
+fence and needs a reading for each cut; at times it is quicker. Both are worked out, and the price of the one not taken is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from stripplan.model.plan.plan import OtherOrder
+from stripplan.planner.bench_plates import BenchPlate, bench_plates
+from stripplan.planner.job_layout import JobLayout
+from stripplan.planner.order_constraints import constraints_of, weights_of
+from stripplan.planner.search import Search
+from stripplan.planner.settled import Settled
+from stripplan.sequence import BenchPiece, CutOrder, PiecesAndCuts, best_order, pieces_and_cuts
+
+DEARER_SHARE, DEARER_MINUTES = 0.1, 5.0
+"""One setting for a width is given up where it takes more than this share of the minutes longer, and more than so many minutes."""
+JUST = 1.0
+"""Parts that are worth so much less for their sizes are as good [s]."""
+WORTH_A_WORD = 0.1
+"""Where the other way is quicker by less [min], it is not spoken of."""
+FEW_STEPS = 20
+"""Steps of the search for the other way, which is there to be compared with."""
+
+
+@dataclass(frozen=True)
+class OrderOfWork:
+    """A layout with the order that is taken for its plates, worked out, and the one that is not where that would be quicker."""
+
+    layout: JobLayout
+    plates: tuple[BenchPlate, ...]
+    order: CutOrder
+    work: PiecesAndCuts
+    other: OtherOrder | None
+
+    def cost(self, price_per_minute: float) -> float:
+        """Plates and, where a minute has a price, time."""
+        return sum(each.plate.cost for each in self.plates) + price_per_minute * _minutes(self.work)
+
+
+def order_of_work(settled: Settled, layout: JobLayout, search: Search) -> OrderOfWork:
+    """The order of work of a layout, as the job's aim has it."""
+    plates = tuple(bench_plates(settled, layout))
+    search.tell("ordering the cuts")
+    one = _ordered(settled, layout, plates, search)
+    aim = settled.job.options.aim
+    if aim not in ("one_setting", "time") or not one.order.cuts or search.over():
+        return one
+    return _weighed_with_quickest(settled, one, search)
+
+
+def _ordered(settled: Settled, layout: JobLayout, plates: tuple[BenchPlate, ...], search: Search) -> OrderOfWork:
+    """The order that the job's aim asks for."""
+    options = settled.job.options
+    order = best_order(
+        settled.rig,
+        [each.to_cut.piece for each in plates],
+        effort=layout.effort,
+        weights=weights_of(options),
+        constraints=constraints_of(settled, plates),
+        out_of_time=search.over,
+        tell=lambda best, least: search.tell("ordering the cuts", best / 60, least / 60, "min"),
+    )
+    return OrderOfWork(layout, plates, order, _work(settled, plates, order), None)
+
+
+def _work(settled: Settled, plates: Sequence[BenchPlate], order: CutOrder) -> PiecesAndCuts:
+    names = [part.name for part in settled.job.parts]
+    return pieces_and_cuts(settled.rig, names, [each.to_cut for each in plates], order)
+
+
+def _weighed_with_quickest(settled: Settled, one: OrderOfWork, search: Search) -> OrderOfWork:
+    """The order that was asked for or the one by seconds alone, with word of the other where that would be quicker."""
+    options, effort = settled.job.options, one.layout.effort
+    light = effort if options.aim == "time" else replace(effort, steps=FEW_STEPS, seconds=None)
+    plates = _freed(one.plates)
+    order = best_order(
+        settled.rig,
+        [each.to_cut.piece for each in plates],
+        effort=light,
+        weights=weights_of(options, "time"),
+        constraints=constraints_of(settled, one.plates),
+        out_of_time=search.over,
+    )
+    least = max(one.order.least_setup, order.least_setup)  # both hold for every order
+    one = replace(one, order=replace(one.order, least_setup=least))
+    order = replace(order, least_setup=least)
+    free = OrderOfWork(one.layout, plates, order, _work(settled, plates, order), None)
+    longer = _minutes(one.work) - _minutes(free.work)
+    if longer < WORTH_A_WORD:
+        return one
+    taken, left = _summary(one), _summary(free)
+    if free.order.size_loss <= one.order.size_loss + JUST and left.fence_settings <= taken.fence_settings + 1:
+        return free  # nothing is lost by the quicker way
+    much = longer > DEARER_MINUTES and longer > DEARER_SHARE * _minutes(one.work)
+    if options.aim == "one_setting" and not (much and left.wrong <= taken.wrong):
+        return replace(one, other=left)
+    return replace(free, other=taken)
+
+
+def _freed(plates: Sequence[BenchPlate]) -> tuple[BenchPlate, ...]:
+    """The plates with parts that need not come out alike."""
+    conditions = {
+        id(each.to_cut.piece.conditions): replace(each.to_cut.piece.conditions, equal=False) for each in plates
+    }
+
+    def freed(piece: BenchPiece) -> BenchPiece:
+        return replace(piece, conditions=conditions[id(piece.conditions)])
+
+    return tuple(replace(each, to_cut=replace(each.to_cut, piece=freed(each.to_cut.piece))) for each in plates)
+
+
+def _minutes(work: PiecesAndCuts) -> float:
+    return sum(cut.minutes.total for cut in work.cuts)
+
+
+def _summary(one: OrderOfWork) -> OtherOrder:
+    return OtherOrder(
+        fence_settings=sum(cut.setup.fence for cut in one.work.cuts),
+        minutes=_minutes(one.work),
+        differ=_differ(one.work),
+        wrong=one.order.wrong_sizes,
+    )
+
+
+def _differ(work: PiecesAndCuts) -> float:
+    """By how much pieces of one part differ at the most, in width or length [mm]."""
+    expected = work.expected_sizes()
+    sizes: dict[int, list[tuple[float, float]]] = {}
+    for name, (leaf, _) in work.finished.items():
+        if leaf.part is not None:
+            sizes.setdefault(leaf.part, []).append(expected[name].of_part(leaf.turned))
+    return round(
+        max((max(along) - min(along) for each in sizes.values() for along in zip(*each, strict=True)), default=0.0), 3
+    )

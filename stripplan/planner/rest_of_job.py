@@ -1,0 +1,182 @@
+"""A cut went wrong: what is still wanted, and what it can be made from, as a new job.
+
+Counted from what lies in the workshop: pieces that the cuts done so far have made and that no cut has taken apart. Parts
+among them are made; blanks and offcuts are plates now; what was spoilt is neither. Plates that were not begun stay on the
+rack. A cut that is ticked had its piece to cut, so the cuts that made that piece count as done, ticked or not.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Container, Iterable, Mapping
+from dataclasses import fields
+from typing import Any
+
+from stripplan.model.part import Part
+from stripplan.model.plan.cut import Cut
+from stripplan.model.plan.piece import Piece
+from stripplan.model.plan.plan import Plan, PlanPlate
+from stripplan.model.plan.progress import CutProgress, Side
+
+SAME = 0.01
+"""Two coordinates closer than this are one [mm]."""
+
+
+def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress) -> dict[str, Any]:
+    """The job for the rest, as a table of a job file; sizes are in mm and say so. `job` is the table that the plan came from.
+
+    Parts stay as the person wrote them; where some came from lists, all are as the plan has them.
+    """
+    cuts = _made(plan, progress)
+    there = _there(plan, progress, cuts)
+    made = Counter(piece.part for piece in there if piece.kind == "part")
+    begun = Counter(plate.stock for plate in plan.plates if any(cut.plate == plate.id for cut in cuts))
+    wanted = [_as_table(part) for part in plan.job.parts] if "cut_list" in job else job.get("part", ())
+    parts = [part for number, each in enumerate(wanted, 1) if (part := _wanted(plan, each, number, made))]
+    given = {each.get("name") or f"plate {number}": each for number, each in enumerate(job.get("plate", ()), 1)}
+    stock = [plate for name, each in given.items() if (plate := _on_the_rack(each, name, begun))]
+    plates = {plate.id: plate for plate in plan.plates}
+    names = _Names(each["name"] for each in stock)
+    rest = [
+        {"name": names.new(each.id), **_as_plate(each, plates[each.plate], given.get(plates[each.plate].stock, {}))}
+        for each in there
+        if each.kind in ("blank", "offcut")
+    ]
+    kept = {key: each for key, each in job.items() if key not in ("part", "plate", "name", "cut_list")}
+    if "options" in kept:
+        named = {each["name"] for each in parts}, {each["name"] for each in stock}
+        kept["options"] = _options(kept["options"], *named)
+    return {**kept, "name": f"{job.get('name', 'job')}, again", "plate": [*rest, *stock], "part": parts}
+
+
+def _made(plan: Plan, progress: CutProgress) -> list[Cut]:
+    """Cuts that were made, well or badly, in the order of work."""
+    maker = {name: cut for cut in plan.cuts for name in cut.makes if name is not None}
+    numbers = set()
+    for cut in plan.cuts:
+        waiting: Cut | None = cut if cut.number in progress.done or _spoilt(progress, cut) else None
+        while waiting is not None:
+            numbers.add(waiting.number)
+            waiting = maker.get(waiting.piece)
+    return [cut for cut in plan.cuts if cut.number in numbers]
+
+
+def _there(plan: Plan, progress: CutProgress, cuts: Iterable[Cut]) -> list[Piece]:
+    """Pieces that lie in the workshop, of plates that were begun."""
+    pieces = {piece.id: piece for piece in plan.pieces}
+    made: set[str] = set()
+    gone: set[str] = set()
+    for cut in cuts:
+        spoilt = _spoilt(progress, cut)
+        gone.add(cut.piece)
+        right, left = cut.makes
+        made |= {name for name, side in ((right, "right"), (left, "left")) if name is not None and side not in spoilt}
+    return [pieces[name] for name in pieces if name in made - gone and _whole_line(pieces, name, made)]
+
+
+def _whole_line(pieces: Mapping[str, Piece], name: str, made: Iterable[str]) -> bool:
+    """Whether every piece that a piece was cut from was there to be cut: what was spoilt gives nothing any more."""
+    parent = pieces[name].parent
+    while parent is not None and pieces[parent].parent is not None:
+        if parent not in made:
+            return False
+        parent = pieces[parent].parent
+    return True
+
+
+def _spoilt(progress: CutProgress, cut: Cut) -> frozenset[Side]:
+    """The sides that a cut has spoilt."""
+    return progress.spoilt.get(cut.number, frozenset())
+
+
+def _as_table(part: Part) -> dict[str, Any]:
+    """A part as a table of a job file; what is as it is where nothing is said is left out."""
+    lengths = ("width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness")
+    found: dict[str, Any] = {}
+    for each in fields(part):
+        value = getattr(part, each.name)
+        if value != each.default:
+            found[each.name] = _mm(value) if each.name in lengths else value
+    return found
+
+
+def _wanted(plan: Plan, part: Mapping[str, Any], number: int, made: Mapping[str | None, int]) -> dict[str, Any] | None:
+    """A part with as many as are still wanted; None where all are made. Of a filler with no limit there are never enough.
+
+    A strip as long as its plate gets the length that it had: what it is made from now may be of any length.
+    """
+    name = part.get("name") or f"part {number}"
+    if part.get("filler") and not part.get("quantity"):
+        return {**part, "name": name}
+    left = int(part.get("quantity", 1)) - made.get(name, 0)
+    if left <= 0:
+        return None
+    wanted = {**part, "name": name, "quantity": left}
+    box = next((each.box for each in plan.pieces if each.kind == "part" and each.part == name), None)
+    if part.get("length") is None and box is not None:
+        wanted["length"] = _mm(box[2] - box[0] - 2 * _allowance(plan, name))
+    return wanted
+
+
+def _allowance(plan: Plan, name: str) -> float:
+    """What is left on each edge of a part for dressing [mm]; with a length of its own it goes on the ends too."""
+    return next((each.allowance for each in plan.job.parts if each.name == name), 0.0)
+
+
+def _mm(length: float) -> str:
+    """A length that says its unit, whatever that of the job is."""
+    return f"{length:.6f}".rstrip("0").rstrip(".") + " mm"
+
+
+def _on_the_rack(plate: Mapping[str, Any], name: str, begun: Mapping[str, int]) -> dict[str, Any] | None:
+    """A plate of the stock with as many as were not begun; None where none is left."""
+    count = plate.get("quantity", 1 if plate.get("offcut") else None)
+    if count is None:
+        return {**plate, "name": name}
+    left = int(count) - begun.get(name, 0)
+    return {**plate, "name": name, "quantity": left} if left > 0 else None
+
+
+class _Names:
+    """Names that no plate has yet: a piece of the plan before may lie on the rack from an earlier time."""
+
+    def __init__(self, taken: Iterable[str]) -> None:
+        self._taken = set(taken)
+
+    def new(self, piece: str) -> str:
+        """A name for a piece."""
+        name, number = f"{piece} of the plan before", 1
+        while name in self._taken:
+            number += 1
+            name = f"{piece} of the plan before ({number})"
+        self._taken.add(name)
+        return name
+
+
+def _as_plate(piece: Piece, plate: PlanPlate, given: Mapping[str, Any]) -> dict[str, Any]:
+    """A piece as a plate of its own: it costs nothing any more, its edges are what they are, and what the stock says of the plate that it
+    comes from holds for it too."""
+    x0, y0, x1, y1 = piece.box
+    own = (y0, plate.length - x1, plate.width - y1, x0)  # how far its edges A to D lie inside the plate's
+    edges = [state if off < SAME else "cut" for state, off in zip(plate.edges, own, strict=True)]
+    made = {
+        "length": _mm(x1 - x0),
+        "width": _mm(y1 - y0),
+        "thickness": _mm(plate.thickness),
+        "material": plate.material,
+        "offcut": True,
+        "edges": edges,
+    }
+    same = {key: given[key] for key in ("rolling", "process", "out_of_square") if given.get(key) is not None}
+    free = {key: 0.0 for key in ("cost", "price_per_kg") if given.get(key) is not None}
+    return {**made, **same, **free}
+
+
+def _options(options: Mapping[str, Any], parts: Container[str], plates: Container[str]) -> dict[str, Any]:
+    """The options without those about parts and plates that are no more."""
+    kept = dict(options)
+    if "first" in kept:
+        kept["first"] = [each for each in kept["first"] if each in parts]
+    if "before" in kept:
+        kept["before"] = [pair for pair in kept["before"] if all(each in plates for each in pair)]
+    return kept

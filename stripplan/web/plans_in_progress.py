@@ -1,0 +1,61 @@
+"""Plans on their way, and those that were shown last."""
+
+from __future__ import annotations
+
+import asyncio
+import time
+from collections import OrderedDict
+from dataclasses import dataclass, field
+from typing import Any
+
+from stripplan.web.worker import Task
+
+REMEMBERED = 30
+"""Plans that were shown and can still be kept or downloaded."""
+UNASKED = 15.0
+"""A plan on its way that no page has asked for so long is dropped: its page was closed [s]."""
+
+
+@dataclass
+class ShownPlan:
+    """A plan that was made for the page: its text, what is shown of it, and the job as the page gave it."""
+
+    text: str
+    shown: dict[str, Any]
+    job: dict[str, Any]
+
+
+@dataclass
+class PlanInProgress:
+    """A plan on its way, and when its page last asked for it."""
+
+    task: Task
+    doing: asyncio.Task[Any]
+    job: dict[str, Any]
+    asked: float = field(default_factory=time.monotonic)
+
+
+@dataclass
+class PlansInProgress:
+    """Plans on their way, one for each page that is open, and those that were shown last."""
+
+    running: dict[str, PlanInProgress] = field(default_factory=dict)
+    made: OrderedDict[str, ShownPlan] = field(default_factory=OrderedDict)
+
+    def remember(self, plan_id: str, made: ShownPlan) -> None:
+        """Remember a plan, and forget the oldest."""
+        self.made[plan_id] = made
+        self.made.move_to_end(plan_id)
+        while len(self.made) > REMEMBERED:
+            self.made.popitem(last=False)
+
+    def drop(self, owner: str) -> None:
+        """Stop what a page has on its way."""
+        before = self.running.pop(owner, None)
+        if before is not None:
+            before.task.drop()
+
+    def drop_unasked(self, now: float) -> None:
+        """Stop what no page asks for any more."""
+        for owner in [owner for owner, each in self.running.items() if now - each.asked > UNASKED]:
+            self.drop(owner)

@@ -1,0 +1,89 @@
+"""What all requests share."""
+
+from __future__ import annotations
+
+import asyncio
+import re
+import secrets
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, select_autoescape
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from stripplan.errors import Fault, InputError
+from stripplan.web.guard import Pairing
+from stripplan.web.plans_in_progress import PlansInProgress
+from stripplan.web.store.plan_store import PlanStore
+from stripplan.web.worker import Workers
+from stripplan.wording.message import facts_record
+from stripplan.wording.show import MM, Units
+
+TEMPLATES = Path(__file__).parent / "templates"
+
+
+@dataclass
+class SharedState:
+    """What all requests share."""
+
+    store: PlanStore
+    workers: Workers
+    pairing: Pairing = field(default_factory=Pairing)
+    token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
+    pages: Environment = field(
+        default_factory=lambda: Environment(
+            loader=FileSystemLoader(TEMPLATES), autoescape=select_autoescape(default=True), trim_blocks=True
+        )
+    )
+    planning: PlansInProgress = field(default_factory=PlansInProgress)
+
+    locks: dict[str, asyncio.Lock] = field(default_factory=dict)
+
+    def lock(self, plan_id: str) -> asyncio.Lock:
+        """Held while a plan's progress is read, changed and written: two devices lose nothing of each other."""
+        return self.locks.setdefault(plan_id, asyncio.Lock())
+
+    def page(self, name: str, status: int = 200, **values: Any) -> HTMLResponse:
+        """A page from its template."""
+        text = self.pages.get_template(name).render(token=self.token, **values)
+        return HTMLResponse(text, status)
+
+
+async def sent(request: Request) -> dict[str, Any]:
+    """The values that a script of ours sent. Raises InputError for anything else."""
+    try:
+        given = await request.json()
+    except (ValueError, RecursionError):
+        given = None
+    if not isinstance(given, dict):
+        raise InputError(Fault("request", "the page"))
+    return given
+
+
+def in_words_of_the_page(said: str) -> str:
+    """A place in a job file as a place on the page.
+
+    >>> in_words_of_the_page("the list, [[part]] 2 'shelf', quantity: '1O' is no whole number")
+    "part 2 'shelf', quantity: '1O' is no whole number"
+    """
+    said = said.removeprefix("the list, ").removeprefix("[options], ")
+    return re.sub(r"^\[\[(part|plate)\]\]", r"\1", said)
+
+
+def fault_values(faults: tuple[Fault, ...], units: Units = MM) -> list[dict[str, Any]]:
+    """Faults for a script: code, facts, place, and the sentence in the person's units."""
+    return [_fault_value(each, units) for each in faults]
+
+
+def _fault_value(fault: Fault, units: Units) -> dict[str, Any]:
+    said = fault.worded(units)
+    return {
+        "code": fault.code,
+        "facts": facts_record(fault.facts),
+        "said": in_words_of_the_page(fault.sentence(units)),
+        "text": said.text,
+        "hint": said.hint,
+        "place": list(fault.place),
+    }

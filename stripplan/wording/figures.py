@@ -1,0 +1,78 @@
+"""Figures as they stand on paper and page: masses, times, readings of a scale, widths as callipers show them."""
+
+from __future__ import annotations
+
+import math
+
+from stripplan.wording.quantity import show_length
+
+
+def show_mass(kilograms: float) -> str:
+    """A mass to read.
+
+    >>> show_mass(9.25), show_mass(147.2)
+    ('9.2 kg', '147 kg')
+    """
+    return f"{kilograms:.1f} kg" if kilograms < 10 else f"{kilograms:.0f} kg"
+
+
+def show_minutes(minutes: float) -> str:
+    """A time to read.
+
+    >>> show_minutes(0.4), show_minutes(12.26), show_minutes(153.4)
+    ('24 s', '12 min 16 s', '2 h 33 min')
+    """
+    seconds = round(round(minutes * 60, 6))  # a sum's last bit, which no plan file holds, decides no half second
+    if seconds < 60:
+        return f"{seconds} s"
+    if seconds < 3600:
+        return f"{seconds // 60} min" + (f" {seconds % 60} s" if seconds % 60 else "")
+    whole = round(round(minutes, 6))
+    return f"{whole // 60} h {whole % 60} min"
+
+
+def scale_figure(reading: float, step: float, units: str) -> str:
+    """A reading in the figures of a scale with marks every `step` [mm]; `units` are the job's.
+
+    A scale whose step is whole in hundredths of a millimetre is read in mm, one whose step is whole in
+    64ths or thousandths of an inch in inches; where both are true the job's units decide.
+
+    >>> scale_figure(1239, 0.5, "mm"), scale_figure(38.1, 25.4 / 16, "in"), scale_figure(317.5, 0.5, "in")
+    ('1239.0', '1 1/2"', '317.5 mm')
+    """
+    in_mm, in_64ths, in_mils = _whole(step * 100), _whole(step / 25.4 * 64), _whole(step / 25.4 * 1000)
+    if (in_64ths or in_mils) and (units == "in" or not in_mm):
+        return show_length(reading, "in", 64) if in_64ths else f'{reading / 25.4:.3f}"'
+    places = next((n for n in range(3) if _whole(step * 10**n)), 2)
+    return f"{reading:.{places}f}" + (" mm" if units == "in" else "")
+
+
+def _whole(value: float) -> bool:
+    return abs(value - round(value)) < 1e-6 and round(value) > 0
+
+
+def show_fine(mm: float, units: str, *, towards: int = 0) -> str:
+    """A width as callipers show it: mm to a tenth, inches to three places.
+
+    `towards` 1 or -1 rounds a limit up or down, so that what is within it as shown is within it.
+
+    >>> show_fine(500.45, "mm"), show_fine(500.45, "mm", towards=-1), show_fine(12.7, "in", towards=1)
+    ('500.5', '500.4', '0.500"')
+    """
+    parts = mm / 25.4 * 1000 if units == "in" else mm * 10
+    whole = {0: parts + 1e-6, 1: math.ceil(parts - 1e-6), -1: math.floor(parts + 1e-6)}[towards]
+    return f'{whole / 1000:.3f}"' if units == "in" else f"{whole / 10:.1f}"
+
+
+def show_exact(mm: float, units: str) -> str:
+    """A figure that was given, as it was given: inches where it is one in 64ths or in ten-thousandths, else mm with their unit.
+
+    >>> show_exact(1.25, "mm"), show_exact(0.5, "in"), show_exact(12.7, "in"), show_exact(0.381, "in")
+    ('1.25', '0.5 mm', '1/2"', '0.015"')
+    """
+    if units != "in":
+        return f"{mm:.6g}"
+    if abs(mm / 25.4 * 64 - round(mm / 25.4 * 64)) < 0.01:
+        return show_length(mm, "in", 64)
+    decimal = abs(mm / 25.4 * 10_000 - round(mm / 25.4 * 10_000)) < 1e-6
+    return f'{round(mm / 25.4, 4):g}"' if decimal else f"{mm:.4g} mm"
