@@ -15,8 +15,6 @@ def change_rows(path: Path, rig: Rig, *, add: Sequence[str], change: Sequence[st
 
     Raises InputError where a row cannot be, or the rig is not known from the notebook any more.
     """
-    import tomlkit
-
     from stripplan.files.notebook.edit import added, changed, check_row, ignored, notebook_in
     from stripplan.files.notebook.typed import typed_row
     from stripplan.files.toml.document import read_toml
@@ -28,8 +26,7 @@ def change_rows(path: Path, rig: Rig, *, add: Sequence[str], change: Sequence[st
     text = before
     for each in change:
         row = typed_row(each, numbered=True)
-        values = {key: tomlkit.value(value) if value else None for key, value in row.values.items()}
-        text = changed(text, row.kind, row.number or 0, values, name=name)
+        text = changed(text, row.kind, row.number or 0, row.values, name=name)
     for each in ignore:
         row = typed_row(each, numbered=True)
         text = ignored(text, row.kind, row.number or 0, name=name)

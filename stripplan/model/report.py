@@ -56,11 +56,11 @@ class NextCut:
 class Section:
     """One part of a report: what is said, a table whose first row is its header, charts, and the next test cuts.
 
-    `code` is a stable word for what was examined, `about` the process where it is one process alone. `problem` says
+    `topic` is a stable word for what was examined, `about` the process where it is one process alone. `problem` says
     why it could not be worked out.
     """
 
-    code: str
+    topic: str
     about: str = ""
     said: tuple[Message, ...] = ()
     table: tuple[tuple[str, ...], ...] = ()
@@ -71,4 +71,4 @@ class Section:
     @property
     def title(self) -> Message:
         """What stands above the part."""
-        return Message(f"report_{self.code}", self.about)
+        return Message(f"report_{self.topic}", self.about)

@@ -24,7 +24,7 @@ def check_change(rig: Rig, before: Notebook, after: Notebook) -> None:
     spoilt = {
         key: part
         for key, part in _not_worked_out(rig, after).items()
-        if key not in could_not and part.code not in _MAY_WAIT
+        if key not in could_not and part.topic not in _MAY_WAIT
     }
     if len(spoilt) > 1:
         spoilt.pop(_USED, None)
@@ -37,4 +37,4 @@ def check_change(rig: Rig, before: Notebook, after: Notebook) -> None:
 
 def _not_worked_out(rig: Rig, notebook: Notebook) -> dict[tuple[str, str], Section]:
     parts = report(replace(rig, notebook=notebook))
-    return {(each.code, each.about): each for each in parts if each.problem is not None}
+    return {(each.topic, each.about): each for each in parts if each.problem is not None}

@@ -23,7 +23,6 @@ from stripplan.model.notebook import Notebook
 from stripplan.wording.message import length
 
 if TYPE_CHECKING:
-    from tomlkit.items import Item
     from tomlkit.toml_document import TOMLDocument
 
 _IGNORED = "ignore = true\n"
@@ -66,21 +65,23 @@ def check_row(kind: str, row: str, processes: Sequence[str], *, units: str) -> N
         raise InputError(replace(each, where="") for each in faults)
 
 
-def changed(raw: bytes, kind: str, number: int, values: Mapping[str, Item | None], *, name: str) -> bytes:
-    """A notebook with other values in one row, None for a key that goes; `number` counts rows of the kind from 0.
+def changed(raw: bytes, kind: str, number: int, values: Mapping[str, str], *, name: str) -> bytes:
+    """A notebook with other values in one row, each as TOML has it, or "" for a key that goes.
 
-    Comments beside a value stay with it.
+    `number` counts rows of the kind from 0. Comments beside a value stay with it.
     """
+    import tomlkit
+
     wanted = _with_row(raw, kind, number)
     for key, value in values.items():
         wanted[kind][number].pop(key, None)
-        if value is not None:
-            wanted[kind][number][key] = value.unwrap()
+        if value:
+            wanted[kind][number] |= tomllib.loads(f"{key} = {value}")
 
     def edit(keys: TOMLDocument) -> str:
         for key, value in values.items():
-            if value is not None:
-                keys[key] = value
+            if value:
+                keys[key] = tomlkit.value(value)
             elif key in keys:
                 del keys[key]
         return keys.as_string()

@@ -35,6 +35,14 @@ def sort_of(key: str) -> Sort:
 
 
 @dataclass(frozen=True)
+class Typed:
+    """What was typed as a row of TOML; `typed_in` are the places in the form of the figures of each column."""
+
+    text: str
+    typed_in: Mapping[str, tuple[int, ...]]
+
+
+@dataclass(frozen=True)
 class TypedRow:
     """A row as it was typed in one line: its kind, its number from 0 where it has one, and values as TOML has them."""
 

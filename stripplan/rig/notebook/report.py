@@ -38,13 +38,13 @@ def notebook_report(rig: Rig) -> tuple[Section, ...]:
         ("square", bool(book.square_checks), _square),
         ("bow", bool(book.bow_checks), _bow),
     )
-    found = [_tried(Section(code=code), make, book, rig) for code, there, make in parts if there]
+    found = [_tried(Section(topic=topic), make, book, rig) for topic, there, make in parts if there]
     for process in rig.processes:
         if any(each.process == process.name for each in book.test_cuts):
-            found.append(_tried(Section(code="speed", about=process.name), _trials_of(process), book, rig))
+            found.append(_tried(Section(topic="speed", about=process.name), _trials_of(process), book, rig))
     found += _starting(book, rig)
     if rig.notebook is not None:
-        found.append(_tried(Section(code="profile"), _profile, book, rig))
+        found.append(_tried(Section(topic="profile"), _profile, book, rig))
     return tuple(found)
 
 
@@ -82,14 +82,16 @@ def _drive(book: Notebook, rig: Rig) -> Section:
         lines.append(Message("drive_too_slow", facts=Facts(processes=processes)))
         wanted = [each.travel_speed for each in rig.processes]
         lines.append(said(drive.serving_output(wanted, book.drive.teeth, pitch, rpm_now=book.drive.rpm).text))
-    return Section(code="drive", said=tuple(lines))
+    return Section(topic="drive", said=tuple(lines))
 
 
 def _dial(book: Notebook, rig: Rig) -> Section:
     try:
         curve = calibrate.dial_of(book)
     except dial.NotYetError as error:
-        return Section(code="dial", said=(Message("dial_not_yet", facts=Facts(why=str(error))), Message("dial_wanted")))
+        return Section(
+            topic="dial", said=(Message("dial_not_yet", facts=Facts(why=str(error))), Message("dial_wanted"))
+        )
     least, most = curve.speed_range
     rows = [("process", "mm/min", "mark")]
     for process in rig.processes:
@@ -126,7 +128,9 @@ def _dial(book: Notebook, rig: Rig) -> Section:
     )  # fmt: skip
     facts = Facts(runs=len(book.timed_runs), marks=len(curve.marks), least=speed_of(least), most=speed_of(most))
     notes = map(said, curve.notes)
-    return Section(code="dial", said=(Message("dial", facts=facts), *marks, *notes), table=tuple(rows), charts=(chart,))
+    return Section(
+        topic="dial", said=(Message("dial", facts=facts), *marks, *notes), table=tuple(rows), charts=(chart,)
+    )
 
 
 # --- kerf and fence -------------------------------------------------------------------------------------------------
@@ -169,7 +173,7 @@ def _kerf(book: Notebook, rig: Rig) -> Section:
             Points(words="in the profile", mark="ring", at=assumed),
         ),
     )
-    return Section(code="kerf", said=tuple(lines), table=tuple(rows), charts=(chart,) if measured else ())
+    return Section(topic="kerf", said=tuple(lines), table=tuple(rows), charts=(chart,) if measured else ())
 
 
 def _fence(book: Notebook, rig: Rig) -> Section:
@@ -204,7 +208,7 @@ def _fence(book: Notebook, rig: Rig) -> Section:
         ),
         curve=((found.lowest, 0.0), (found.highest, 0.0)),
     )  # fmt: skip
-    return Section(code="fence", said=(*lines, *map(said, found.notes)), table=tuple(rows), charts=(chart,))
+    return Section(topic="fence", said=(*lines, *map(said, found.notes)), table=tuple(rows), charts=(chart,))
 
 
 def _with_kerfs(rig: Rig, book: Notebook) -> Rig:
@@ -244,7 +248,7 @@ def _heights(book: Notebook, _: Rig) -> Section:
                 curve=tuple(zip(each.positions, check.at_torch, strict=True)),
             )
         )
-    return Section(code="torch_height", said=tuple(lines), charts=tuple(charts))
+    return Section(topic="torch_height", said=tuple(lines), charts=tuple(charts))
 
 
 def _rail_distances(book: Notebook, _: Rig) -> Section:
@@ -252,7 +256,7 @@ def _rail_distances(book: Notebook, _: Rig) -> Section:
     for number, each in enumerate(book.rail_checks, 1):
         found = rails.rail_distances(each.positions, each.distances, resolution=book.caliper)
         lines += [*_dated(each.on, number, len(book.rail_checks)), *map(said, found.advice)]
-    return Section(code="rail_distance", said=tuple(lines))
+    return Section(topic="rail_distance", said=tuple(lines))
 
 
 def _parallel(book: Notebook, _: Rig) -> Section:
@@ -260,7 +264,7 @@ def _parallel(book: Notebook, _: Rig) -> Section:
     for number, each in enumerate(book.parallel_checks, 1):
         found = rails.fence_parallel(each.entry, each.exit_, each.length, resolution=book.caliper)
         lines += [*_dated(each.on, number, len(book.parallel_checks)), *map(said, found.advice)]
-    return Section(code="fence_angle", said=tuple(lines))
+    return Section(topic="fence_angle", said=tuple(lines))
 
 
 def _square(book: Notebook, _: Rig) -> Section:
@@ -268,7 +272,7 @@ def _square(book: Notebook, _: Rig) -> Section:
     for number, each in enumerate(book.square_checks, 1):
         found = rails.square_check(each.width, each.length, *each.diagonals, resolution=book.rule)
         lines += [*_dated(each.on, number, len(book.square_checks)), *map(said, found.advice)]
-    return Section(code="square", said=tuple(lines))
+    return Section(topic="square", said=tuple(lines))
 
 
 def _dated(on: str | None, number: int, of: int) -> list[Message]:
@@ -298,7 +302,7 @@ def _bow(book: Notebook, rig: Rig) -> Section:
                     model,
                 )
             )
-    return Section(code="bow", table=tuple(rows))
+    return Section(topic="bow", table=tuple(rows))
 
 
 def _trials_of(process: Process) -> Callable[[Notebook, Rig], Section]:
@@ -332,7 +336,7 @@ def _starting(book: Notebook, rig: Rig) -> Iterator[Section]:
         ]
     if len(rows) > 1:
         yield Section(
-            code="starting_speeds",
+            topic="starting_speeds",
             said=(Message("starting_speeds"), *notes),
             table=tuple(rows),
             next_cuts=tuple(cuts),
@@ -357,7 +361,7 @@ def _profile(_: Notebook, rig: Rig) -> Section:
     except InputError as error:
         raise ValueError("; ".join(each.sentence() for each in error.faults)) from None
     head = ("figure", "value", "±", "rows", "measured", "in place of")
-    return Section(code="profile", table=(head, *(profile_row(each) for each in used.measured)))
+    return Section(topic="profile", table=(head, *(profile_row(each) for each in used.measured)))
 
 
 def profile_row(each: Measured) -> tuple[str, ...]:

@@ -68,7 +68,7 @@ def trial_section(book: Notebook, rig: Rig, process: Process) -> Section:
         shows = "; ".join(f"{finding.what}: {finding.do}" for finding in signs.diagnosis(each))
         rows.append((str(number), f"{each.speed:g}", signs.verdict(each) or "-", shows or "-"))
     return Section(
-        code="speed",
+        topic="speed",
         about=process.name,
         said=(*lines, said(signs.CAUTION)),
         table=tuple(rows),

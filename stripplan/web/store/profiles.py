@@ -25,13 +25,12 @@ from stripplan.files.fault_words import fault, shortened
 from stripplan.files.notebook.edit import added, check_row, ignored, notebook_in
 from stripplan.files.notebook.read import listed_rows
 from stripplan.files.notebook.schema import NOTEBOOK_SCHEMA
-from stripplan.files.notebook.typed import quoted
+from stripplan.files.notebook.typed import Typed, quoted
 from stripplan.files.rig.read import builtin_rig_text, load_rig, profiles_folder, rig_from
 from stripplan.files.toml.document import TomlFile, read_toml
 from stripplan.model.rig import Rig
 from stripplan.sheets.folder import write_file
 from stripplan.sheets.notebook_files import rewrite
-from stripplan.web.views.notebook_forms import Typed
 
 NAME = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9 _-]{0,58}[A-Za-z0-9_-])?")
 """Names of profiles that the page makes: the same on every machine."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from stripplan.errors import Fault, InputError
-from stripplan.files.notebook.typed import Sort, literal
+from stripplan.files.notebook.typed import Sort, Typed, literal
 
 LONGEST = 200
 """Most letters in one field."""
@@ -167,14 +167,6 @@ FORMS: tuple[Form, ...] = (
     ),
 )  # fmt: skip
 BY_KIND = {each.kind: each for each in FORMS}
-
-
-@dataclass(frozen=True)
-class Typed:
-    """What was typed as a row of TOML; `typed_in` are the places in the form of the figures of each column."""
-
-    text: str
-    typed_in: Mapping[str, tuple[int, ...]]
 
 
 def typed_row(form: Form, given: Mapping[str, Any]) -> Typed:

@@ -141,7 +141,7 @@ def test_the_first_timed_runs_do_not_stop_planning(marks: tuple[float, ...], sai
     runs = tuple(TimedRun(mark=mark, distance=500, seconds=94 + 0.1 * n) for n, mark in enumerate(marks))
     rig = with_book(timed_runs=runs)
     assert calibrated(rig) == replace(rig, notebook=None)
-    section = next(each for each in report(rig) if each.code == "dial")
+    section = next(each for each in report(rig) if each.topic == "dial")
     assert section.problem is None
     assert worded(section.said[0]).text.startswith(said)
     assert section.said[1].key == "dial_wanted"
@@ -214,7 +214,7 @@ def test_the_report_says_each_kind_of_row_and_what_cannot_be_worked_out() -> Non
 def test_without_a_notebook_the_report_gives_speeds_to_begin_with() -> None:
     """6 mm at 30 A is 600 mm/min in a maker's chart (common practice, no source), marked as an estimate."""
     (section,) = report(RIG)
-    assert section.code == "starting_speeds"
+    assert section.topic == "starting_speeds"
     assert section.table[1][:4] == ("steel-6", "30", "600", "600")
     assert section.said[0].key == "starting_speeds"
 
@@ -335,7 +335,7 @@ def test_bow_rows_that_cannot_be_taken_leave_the_model() -> None:
     strips = tuple(BowCheck(process="steel-6", bow=60, length=1000, width=20) for _ in range(3))
     rig = with_book(bow_checks=strips)
     assert calibrated(rig).processes[0].bow_constant is None
-    assert next(each for each in report(rig) if each.code == "bow").problem
+    assert next(each for each in report(rig) if each.topic == "bow").problem
 
 
 def test_a_kerf_far_from_the_profiles_is_asked_about() -> None:

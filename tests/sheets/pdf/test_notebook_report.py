@@ -39,14 +39,14 @@ def saying(*sentences: str) -> tuple[Message, ...]:
 PROBLEM = saying("timed run 3: 0 s is no time, at least 0.1 s is needed")[0]
 REPORT = (
     Section(
-        code="dial",
+        topic="dial",
         said=saying("7 runs at 5 marks: 130 to 737 mm/min.", "Mark 2: 130 ± 2 mm/min, 0.5 ° off, C of bow = C (length/width)²."),
         table=(("process", "mm/min", "mark"), ("steel-6", "600", "7.19"), ("steel-8", "620", "7.48")),
         charts=(DIAL,),
     ),
-    Section(code="kerf", said=saying("Measured cold, dross off."), charts=(KERF, FENCE, SPEED)),
-    Section(code="drive", problem=PROBLEM, said=saying("18.5 rpm.")),
-    Section(code="speed", about="steel-6", said=saying("Best so far: 597 mm/min."), table=TRIALS),
+    Section(topic="kerf", said=saying("Measured cold, dross off."), charts=(KERF, FENCE, SPEED)),
+    Section(topic="drive", problem=PROBLEM, said=saying("18.5 rpm.")),
+    Section(topic="speed", about="steel-6", said=saying("Best so far: 597 mm/min."), table=TRIALS),
 )  # fmt: skip
 
 
@@ -186,8 +186,8 @@ def test_header_of_a_table_is_on_each_of_its_pages() -> None:
 def rows_by_page(fill: int) -> tuple[tuple[int, ...], int]:
     """Rows of a table of six on each page after that many lines, and the page that its heading is on."""
     rows = tuple((f"row {n}", "words") for n in range(6))
-    before = Section(code="dial", said=saying(*(f"line {n}" for n in range(fill))))
-    pages = opened(before, Section(code="fence", table=(("head", "of it"), *rows))).pages
+    before = Section(topic="dial", said=saying(*(f"line {n}" for n in range(fill))))
+    pages = opened(before, Section(topic="fence", table=(("head", "of it"), *rows))).pages
     (start,) = (n for n, page in enumerate(pages) if "Fence" in lines_of(page))
     return tuple(sum(bool(re.search(r"\brow \d", line)) for line in lines_of(page)) for page in pages), start
 
@@ -220,7 +220,7 @@ def test_two_charts_lie_side_by_side_and_a_third_takes_the_width() -> None:
         y = cm[3] * tm[5] + cm[5]
         places.setdefault(text.strip(), (round(x, 1), round(y, 1)))
 
-    section = Section(code="kerf", charts=(DIAL, SPEED, FENCE))
+    section = Section(topic="kerf", charts=(DIAL, SPEED, FENCE))
     opened(section).pages[0].extract_text(visitor_text=visit)
     (x1, y1), (x2, y2), (x3, y3) = (places[each.title] for each in section.charts)
     assert y1 == y2 > y3 + 150
@@ -232,7 +232,7 @@ def test_two_charts_lie_side_by_side_and_a_third_takes_the_width() -> None:
 def test_foreign_names_print_as_they_are(name: str) -> None:
     """A name in title, sentence, cell, problem and bookmark is text: no markup, no lost letters, no black squares."""
     section = Section(
-        code="speed", about=name, said=saying(f"{name} a"), table=(("head",), (name,)), problem=saying(name)[0]
+        topic="speed", about=name, said=saying(f"{name} a"), table=(("head",), (name,)), problem=saying(name)[0]
     )
     reader = opened(section, title=name)
     said = text_of(reader)
@@ -245,17 +245,17 @@ def test_foreign_names_print_as_they_are(name: str) -> None:
 
 HARD = {
     "nothing": (),
-    "bare heading": (Section(code="dial"),),
-    "long problem": (Section(code="dial", problem=saying("word " * 3000)[0]),),
-    "a cell over pages": (Section(code="dial", table=(("a", "b"), ("1", "cell " * 2500), ("2", "x"))),),
-    "a header over pages": (Section(code="dial", table=(("head " * 2500, "b"), ("1", "2"))),),
+    "bare heading": (Section(topic="dial"),),
+    "long problem": (Section(topic="dial", problem=saying("word " * 3000)[0]),),
+    "a cell over pages": (Section(topic="dial", table=(("a", "b"), ("1", "cell " * 2500), ("2", "x"))),),
+    "a header over pages": (Section(topic="dial", table=(("head " * 2500, "b"), ("1", "2"))),),
     "forty columns": (
-        Section(code="dial", table=(tuple(f"head{n}" for n in range(40)), tuple(f"{n}.25" for n in range(40)))),
+        Section(topic="dial", table=(tuple(f"head{n}" for n in range(40)), tuple(f"{n}.25" for n in range(40)))),
     ),
-    "ragged": (Section(code="dial", table=(("a",), ("1", "2", "3"), ())),),
-    "only a header": (Section(code="dial", table=(("a", "b"),)),),
-    "rows without cells": (Section(code="dial", table=((), ())),),
-    "a word without end": (Section(code="speed", about="T" * 400, said=saying("W" * 4000), table=(("a", "Y" * 900), ("b", "c"))),),
+    "ragged": (Section(topic="dial", table=(("a",), ("1", "2", "3"), ())),),
+    "only a header": (Section(topic="dial", table=(("a", "b"),)),),
+    "rows without cells": (Section(topic="dial", table=((), ())),),
+    "a word without end": (Section(topic="speed", about="T" * 400, said=saying("W" * 4000), table=(("a", "Y" * 900), ("b", "c"))),),
 }  # fmt: skip
 
 
