@@ -22,6 +22,7 @@ from stripplan.cli.commands.rig import rig
 from stripplan.cli.commands.schema import schema
 from stripplan.cli.commands.sheet import sheet
 from stripplan.cli.commands.why import why
+from stripplan.cli.kernel_notice import tell_kernel
 from stripplan.cli.streams import guard_streams, plain, say, trouble
 from stripplan.errors import StripplanError
 from stripplan.version import VERSION
@@ -30,8 +31,22 @@ STOPPED = 130
 """Exit status after Ctrl-C: 128 and the number of the signal, as shells count."""
 
 
+def _show_version(context: click.Context, _option: click.Parameter, asked: bool) -> None:
+    if asked and not context.resilient_parsing:
+        say(f"stripplan, version {VERSION}")
+        tell_kernel()
+        context.exit()
+
+
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
-@click.version_option(VERSION, prog_name="stripplan")
+@click.option(
+    "--version",
+    is_flag=True,
+    expose_value=False,
+    is_eager=True,
+    callback=_show_version,
+    help="Show the version and exit.",
+)
 def main() -> None:
     """Plan straight cuts on plate for a straight-line cutting rig.
 

@@ -69,9 +69,9 @@ def find_compiler() -> tuple[str, ...] | None:
 
 
 def _candidates() -> list[tuple[str, ...]]:
-    if "CC" in os.environ:
-        return [tuple(os.environ["CC"].split())]
     found: list[tuple[str, ...]] = [(path,) for name in ("cc", "gcc", "clang") if (path := shutil.which(name))]
+    if "CC" in os.environ:
+        found = [tuple(os.environ["CC"].split())]
     if importlib.util.find_spec("ziglang"):
         # It compiles for the very processor that it runs on, unless told; a wheel must run on others.
         found.append((sys.executable, "-m", "ziglang", "cc", "-mcpu=baseline"))

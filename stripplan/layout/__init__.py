@@ -1,1 +1,38 @@
-"""Where cuts go: patterns for plates, how often each, and the bound beside them."""
+"""Where cuts go: patterns for plates, how often each, and the bound beside them.
+
+The door of the room: whoever is outside imports from here alone. `build_problem` turns plates and parts of one material and
+thickness into whole units, `lay_out` solves that, `with_fillers` puts fillers into what is left. For parts that found no
+place there are `OneByOne`, which tries them singly, and the diagnosis: `excluded`, `why_not`, `used_up`, `not_found`.
+"""
+
+from stripplan.layout.bounds.material import layout_bound, plates_missing
+from stripplan.layout.fillers import with_fillers
+from stripplan.layout.grid import MOST_UNITS, Grid, common_grid, exact, rounded_down, rounded_up, unit_of
+from stripplan.layout.problem import Problem, Stock, build_problem, loosened
+from stripplan.layout.solver import Layout, lay_out
+from stripplan.layout.unplaced.diagnose import excluded, not_found, used_up, why_not
+from stripplan.layout.unplaced.place_singly import OneByOne
+
+__all__ = [
+    "MOST_UNITS",
+    "Grid",
+    "Layout",
+    "OneByOne",
+    "Problem",
+    "Stock",
+    "build_problem",
+    "common_grid",
+    "exact",
+    "excluded",
+    "lay_out",
+    "layout_bound",
+    "loosened",
+    "not_found",
+    "plates_missing",
+    "rounded_down",
+    "rounded_up",
+    "unit_of",
+    "used_up",
+    "why_not",
+    "with_fillers",
+]

@@ -21,7 +21,7 @@ from stripplan.model.offcut import worth_keeping
 from stripplan.model.pattern import Blank, Direction, Leaf, Node, Pattern
 
 MOST_SIZES = 3000
-"""So many sizes of rectangle are searched through, in one material and thickness."""
+"""So many sizes of rectangle are searched through, in one material and thickness. Set by trial, not studied."""
 
 Sides = tuple[bool, bool, bool, bool]
 """South, east, north, west."""
@@ -86,7 +86,7 @@ class Batch:
         return self.columns * self.rows
 
 
-def filled(
+def with_fillers(
     problem: Problem, patterns: Sequence[Pattern], *, fill: Fill, value: Callable[[float, float], float]
 ) -> list[Pattern]:
     """The patterns with fillers in what was left. All wanted parts stay where they are.

@@ -6,12 +6,21 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from stripplan.errors import Fault
-from stripplan.layout.bounds.material import layout_bound, plates_missing
-from stripplan.layout.fillers import filled
-from stripplan.layout.lay_out import Layout, lay_out
-from stripplan.layout.problem import Problem, build_problem, loosened
-from stripplan.layout.unplaced.diagnose import excluded, not_found, used_up, why_not
-from stripplan.layout.unplaced.place_singly import OneByOne
+from stripplan.layout import (
+    Layout,
+    OneByOne,
+    Problem,
+    build_problem,
+    excluded,
+    lay_out,
+    layout_bound,
+    loosened,
+    not_found,
+    plates_missing,
+    used_up,
+    why_not,
+    with_fillers,
+)
 from stripplan.model.effort import Effort
 from stripplan.model.offcut import offcut_value
 from stripplan.planner.search import Search
@@ -75,8 +84,8 @@ def _job_layout(settled: Settled, effort: Effort, search: Search) -> JobLayout:
         bound += float(layout.bound.cost)
         faults += [_short_fault(settled, group, number, layout, loose) for number in layout.short]
         layouts.append(layout)
-    with_fillers = (_filled(settled, group, each) for group, each in zip(settled.groups, layouts, strict=True))
-    return JobLayout(tuple(with_fillers), effort, tuple(faults))
+    complete = (_filled(settled, group, each) for group, each in zip(settled.groups, layouts, strict=True))
+    return JobLayout(tuple(complete), effort, tuple(faults))
 
 
 def _filled(settled: Settled, group: Group, layout: Layout) -> Layout:
@@ -85,7 +94,7 @@ def _filled(settled: Settled, group: Group, layout: Layout) -> Layout:
         return layout
     options = settled.job.options
     problem = build_problem(settled.filler_grid, group.plates, group.fillers, options.keep, options.depth)
-    patterns = filled(
+    patterns = with_fillers(
         problem,
         layout.patterns,
         fill=options.fill,

@@ -17,7 +17,7 @@ from stripplan.planner.order_of_work import OrderOfWork, order_of_work
 from stripplan.planner.plan_warnings import units_of
 from stripplan.planner.search import Search
 from stripplan.planner.settled import Settled, settle
-from stripplan.planner.why import reasons
+from stripplan.planner.why import reasons_for_cuts
 from stripplan.wording.show import worded
 
 
@@ -59,7 +59,7 @@ def why(job: Job, rig: Rig, cuts: Sequence[int]) -> list[str]:
         search = Search(job.options.effort)
         settled = settle(job, rig)
         orders = [order_of_work(settled, layout, search) for layout in job_layouts(settled, search)]
-        said = reasons(settled, _best(settled, orders), cuts)
+        said = reasons_for_cuts(settled, _best(settled, orders), cuts)
     return [worded(each, units_of(job)).text for each in said]
 
 

@@ -173,7 +173,7 @@ def _as_plate(piece: Piece, plate: PlanPlate, given: Mapping[str, Any]) -> dict[
 
 
 def _options(options: Mapping[str, Any], parts: Container[str], plates: Container[str]) -> dict[str, Any]:
-    """The wishes without those about parts and plates that are no more."""
+    """The options without those about parts and plates that are no more."""
     kept = dict(options)
     if "first" in kept:
         kept["first"] = [each for each in kept["first"] if each in parts]

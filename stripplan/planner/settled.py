@@ -10,8 +10,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from stripplan.layout.grid import Grid
-from stripplan.layout.problem import Stock
+from stripplan.layout import Grid, Stock
 from stripplan.model.job import Job
 from stripplan.model.material import word
 from stripplan.model.part import Part, Rectangle

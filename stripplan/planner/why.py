@@ -12,7 +12,7 @@ from stripplan.sequence import PlaceReason, place_reasons
 from stripplan.wording.message import Facts, Message, Quantity
 
 
-def reasons(settled: Settled, best: OrderOfWork, cuts: Sequence[int]) -> list[Message]:
+def reasons_for_cuts(settled: Settled, best: OrderOfWork, cuts: Sequence[int]) -> list[Message]:
     """A message for each of these cuts, counted from 1; InputError for one that there is not."""
     cuts_in_order = best.order.cuts
     for number in cuts:

@@ -119,7 +119,7 @@ def cuts_of(node: Node) -> int:
 
 
 class Bench:
-    """Kinds of pieces and their moves, worked out as they are met.
+    """Kinds of pieces and their priced cuts, worked out as they are met.
 
     `weights` multiply seconds by cause. Where `constraints` tell plates apart, pieces of different plates are never of one kind.
     """
@@ -186,7 +186,7 @@ class Bench:
         return found, turned
 
     def allowed(self, waiting: tuple[int, ...]) -> frozenset[int]:
-        """The kinds of what waits that may be cut next as the pins have it."""
+        """The kinds of what waits that may be cut next as the constraints have it."""
         found = self._allowed.get(waiting)
         if found is None:
             some = frozenset(waiting)
@@ -209,7 +209,7 @@ class Bench:
         return FIRST_TICKS if any(map(self.wanted_first, dict.fromkeys(waiting))) else 0
 
     def priced_cuts(self, kind: int) -> tuple[PricedCut, ...]:
-        """All moves of a kind."""
+        """All priced cuts of a kind."""
         known = self._priced_cuts[kind]
         if known is None:
             each = self.kinds[kind]
@@ -217,7 +217,7 @@ class Bench:
         return known
 
     def priced_cuts_of(self, piece: BenchPiece, plate: int, *, turned: bool) -> tuple[PricedCut, ...]:
-        """A move for each way to cut a piece, in the same order."""
+        """A priced cut for each option of a piece, in the same order."""
         return tuple(self._priced(piece, plate, option, turned) for option in piece.options)
 
     def against_fetched(self, kind: int, pose: int) -> tuple[int, int]:

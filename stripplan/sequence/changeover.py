@@ -23,7 +23,7 @@ from stripplan.sequence.cut_options import BenchPiece, CutOption
 
 @dataclass(frozen=True)
 class RigState:
-    """State of the rig after a cut. `right` and `left` lie on the bed as (plate, lay); travel and face give their pose.
+    """State of the rig after a cut. `right` and `left` lie on the bed as (plate, piece); travel and face give their pose.
 
     `on_fence` says whether `right` still lies with its datum edge on the fence: not after a marked cut.
     """

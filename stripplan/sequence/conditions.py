@@ -14,7 +14,7 @@ from stripplan.rig.machine.setting import FenceSetting, fence_setting
 
 @dataclass(frozen=True)
 class CutConditions:
-    """What the ways of a plate's pieces depend on besides their own shape."""
+    """What the cut options of a plate's pieces depend on besides their own shape."""
 
     rig: Rig
     rules: CutRules

@@ -1,4 +1,13 @@
-"""What the person wants of the order, whatever it costs: plates before plates, a plate in one go, parts first."""
+"""What the person wants of the order, whatever it costs: plates before plates, a plate in one go, parts first.
+
+Problem. Such wishes are not seconds: an order that breaks one is no answer, however quick.
+
+Method. The beam asks which pieces may be cut now (`open_plates`, `holds_first`); for the search that moves cuts about the same wishes are written out as
+pairs of cuts that must stay in their order (`precedences`). Parts first is both: a cut that such a part needs goes before every other, and the fewer
+of them come before the part is there, the better (`FIRST_SECONDS`), for some plate must be opened to reach it.
+
+Exact; wishes that contradict each other are found as a circle in the graph "this before that", before any search begins.
+"""
 
 from __future__ import annotations
 
@@ -35,16 +44,17 @@ class OrderConstraints:
     def open_plates(self, waiting: Iterable[int], begun: Iterable[int]) -> frozenset[int]:
         """Plates that may be cut now, of those that pieces wait from; `begun` are those of which something has been cut."""
         left = frozenset(waiting)
+        # A plate that is begun is finished first, also where another waits for it: the person asked for one at a time.
         if self.one_go and (started := left.intersection(begun)):
             return started
         return frozenset(plate for plate in left if not self._after.get(plate, frozenset()) & left)
 
     def holds_first(self, piece: BenchPiece) -> bool:
-        """Whether a part that is wanted first is still in a piece."""
+        """Whether a part that is wanted first is still in a piece: its cuts go before all others."""
         return any(_holds(child, self.first) for child in piece.workpiece.children)
 
     def precedences(self, cuts: Sequence[ChosenCut]) -> list[tuple[int, int]]:
-        """Cuts by number that must stay before others, in an order that keeps the pins."""
+        """Cuts by number that must stay before others, in an order that keeps the constraints."""
         by_plate: dict[int, list[int]] = {}
         for number, cut in enumerate(cuts):
             by_plate.setdefault(cut.plate, []).append(number)
@@ -57,7 +67,7 @@ class OrderConstraints:
             for one, other in plate_pairs
             if one in by_plate and other in by_plate
             for number in by_plate[one]
-        ]  # the first cut of a plate comes before all others of it anyway
+        ]  # the first cut of a plate comes before all others of it anyway, so every pair follows from these
         last = max(
             (number for number, cut in enumerate(cuts) if self.first and self.holds_first(cut.piece)), default=-1
         )
@@ -70,7 +80,7 @@ def precedence_circle(before: Iterable[tuple[str, str]]) -> list[str]:
     precedences = list(before)
     if not precedences:
         return []
-    import networkx
+    import networkx  # a graph library is slow to load, and most jobs have no plate before another
 
     graph = networkx.DiGraph(precedences)
     try:

@@ -1,8 +1,16 @@
 """The ways in which one cut can be set up: which sibling, off which end, which edge on the fence.
 
-A `BenchPiece` is a piece as it lies between two cuts, a `CutOption` one cut of it. Neither depends on the order of
-work elsewhere on the bench, so both are worked out once and shared by all plates cut alike, whatever
-orders are tried.
+Problem. A pattern says which siblings a blank is cut into, not in which order, from which end, or which side of the cut lies on the fence. Each of these
+choices changes what is read off the scale, what must be scraped, and how true the parts become.
+
+Method. A `BenchPiece` is a piece as it lies between two cuts, with all of its past that matters: the face that is up, which of its sizes
+were ever measured by a fence setting, and by how much its extents are over for the marks that the fence was set to. A `CutOption` is one cut of it, with both
+products. Neither depends on the order of work elsewhere on the bench, so both are worked out once, when first asked for, and shared by all plates cut alike,
+whatever orders are tried. Products are the same objects each time, so searches may tell pieces by identity.
+
+Exact: every legal way is an option, but that marked cuts are left out where the fence reaches, and ways that make parts unequal where the row leaves
+something over to take the rest (`BenchPiece.options`). Legality is asked of `model.feasible`, as layout asks it.
+Cost: at most four options for each different sibling.
 """
 
 from __future__ import annotations
@@ -110,6 +118,7 @@ class BenchPiece:
         Where parts are to be equal, what makes them so comes first: a part that can be cut on the fence is, and what is left over stays to the last.
         In a row that leaves nothing over one of them must take what is left, and which way is best is for the search.
         """
+        # A mark scribed by hand is followed to half a millimetre, a fence to its step: marking is for where no edge reaches the fence.
         found = [option for separation in separations(self.workpiece) for option in _ways(self, separation)]
         found = [option for option in found if option.located == "fence"] or found
         if self.conditions.equal and not self.last_piece_loss:
@@ -192,12 +201,12 @@ class CutOption:
 
     @cached_property
     def right(self) -> BenchPiece | None:
-        """The product on the fence side."""
+        """The product on the fence side: the fence is on the right of the travel, so that side is measured."""
         return self._product(self.datum)
 
     @cached_property
     def left(self) -> BenchPiece | None:
-        """The product on the far side."""
+        """The product on the far side, which takes what is left."""
         return self._product("high" if self.datum == "low" else "low")
 
     @cached_property
@@ -307,7 +316,7 @@ class ChosenCut:
 
 
 def alone(conditions: CutConditions, node: Node) -> BenchPiece:
-    """A piece by itself, with clean edges."""
+    """A piece by itself, with clean edges: for bounds, which do not know what it was cut from."""
     return BenchPiece(conditions, uncut(node, ("dressed",) * 4), True, (False, False))
 
 
@@ -323,7 +332,7 @@ def travel_for(along: bool, datum: Side, face_up: bool) -> int:
 
 
 def leading_side(travel: int) -> int:
-    """The side of a rectangle that the torch enters through."""
+    """The side of a rectangle that the torch enters through: it must be clean for the arc to start on."""
     return {TO_EAST: WEST, TO_NORTH: SOUTH, TO_WEST: EAST, TO_SOUTH: NORTH}[travel]
 
 
@@ -335,6 +344,7 @@ def _ways(piece: BenchPiece, separation: Separation) -> list[CutOption]:
     stops = end_stops(rig, length)
     longest = longest_end_stop(rig, length) if len(stops) == 1 else stops[0][1]
     found = []
+    # Two edges could lie on the fence, or be what the marks are measured from.
     datums: tuple[Side, Side] = ("low", "high")
     for datum in datums:
         # rounded, so that a reading between two marks does not depend on where the piece lies in its plate
@@ -373,7 +383,10 @@ def to_dress(edges: Edges, *, along: bool, datum: Side, travel: int, two: bool, 
 
 
 def _square_kept(piece: BenchPiece, separation: Separation, datum: Side, passes: int) -> bool:
-    """In a blank made for a square part, the part must lie on the square side of each cut."""
+    """In a blank made for a square part, the part must lie on the square side of each cut.
+
+    One side of a plasma cut is squarer than the other; which, the rig says. The far side is not counted on where a cut takes two passes.
+    """
     node = piece.workpiece.node
     if not (isinstance(node, Blank) and node.square) or piece.conditions.rules.square_side == "equal":
         return True

@@ -1,8 +1,14 @@
 """The clock of the work: when each arc may begin, and so how long the power source must rest before it; and where the end stop is proved.
 
-For a given order an arc is best begun as soon as it may: an earlier arc leaves every later ten minutes no fuller. So rests stand where
-they cost least for that order; setting up between cuts counts as rest. An end stop at which no cut of a plate was made before is proved by a run with the
-arc off. What either takes depends on all that went before, so the search for an order does not see it; orders are compared with it.
+Problem. A power source may burn so many of any ten minutes at a given current. How long must it rest before each cut of an order, and how long do the
+runs take that prove each new end stop with the arc off?
+
+Method. For a given order an arc is best begun as soon as it may: an earlier arc leaves every later ten minutes no fuller (an exchange argument). So rests stand where
+they cost least for that order, and one walk through it is enough. Setting up between cuts counts as rest. An end stop at which no cut of
+a plate was made before is proved by a run there and home.
+
+Exact for a given order. What either takes depends on all that went before, so a search by states cannot see it without a state for each history;
+orders are compared with it once they are found. Cost: for each arc a look at those of the ten minutes before it.
 """
 
 from __future__ import annotations
@@ -31,7 +37,7 @@ class Times:
 
 @dataclass
 class Timeline:
-    """Cuts one after another, from a rested power source."""
+    """Cuts one after another, from a rested power source and with no end stop proved: as a day begins."""
 
     rig: Rig
     _duty: DutyClock = field(default_factory=DutyClock)
@@ -39,19 +45,20 @@ class Timeline:
     _proved: set[tuple[int, float]] = field(default_factory=set)
 
     def next_cut(self, plate: int, process: Process, made: Changeover) -> Times:
-        """The times of the next cut; the clock moves on."""
+        """The times of the next cut; the clock moves on. The air after the arc and the way home are time without arc, so they count as rest for the next."""
         arc = arc_seconds(made.stops, process.travel_speed)
         back = return_seconds(made.stops, self.rig.return_speed)
         pre, post = len(made.stops) * self.rig.pre_flow, post_flow_seconds(self.rig, made.stops)
+        # Both passes of a cut may have one stop; it is proved once.
         new = [(plate, stop) for stop in dict.fromkeys(made.stops) if (plate, stop) not in self._proved]
         self._proved.update(new)
         dry = sum(dry_run_seconds(self.rig, stop) for _, stop in new)
         ready = self._now + sum(made.seconds) + dry + pre
         share = duty_at(process.duty, process.current) if process.current is not None else 1.0
-        uncut = self._duty.start(ready, arc, 0.0 if share is None else share)
-        self._duty.add(uncut, arc)
-        self._now = uncut + arc + post + back
-        return Times(arc, back, pre, post, uncut - ready, dry)
+        start = self._duty.start(ready, arc, 0.0 if share is None else share)
+        self._duty.add(start, arc)
+        self._now = start + arc + post + back
+        return Times(arc, back, pre, post, start - ready, dry)
 
 
 def rests_and_dry_runs(rig: Rig, cuts: Iterable[ChosenCut], changes: Iterable[Changeover]) -> float:

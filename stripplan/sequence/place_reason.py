@@ -1,15 +1,26 @@
-"""Why a cut stands where it does: what it has from the cut before, and what its next best place would cost."""
+"""Why a cut stands where it does: what it has from the cut before, and what its next best place would cost.
+
+Problem. A person at the rig looks at an order and asks "why not that one first?". A search cannot say: it never had a reason, it had a sum.
+
+Method. The one cut is put in every other place that its makers, its takers and the person's wishes allow, all others as they are, and the order is summed anew.
+The best other place and what it costs more is the answer; where the order was not proven, that may be nothing.
+Exact for this question, which is about one cut and not about the whole order. Cost: one sum of the order for each place, so the square of the cuts at most.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from stripplan.model.rig import Rig
 from stripplan.sequence.bench import Bench
 from stripplan.sequence.constraints import OrderConstraints
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut
 from stripplan.sequence.cut_order import simulate
+
+if TYPE_CHECKING:
+    import networkx
 
 
 @dataclass(frozen=True)
@@ -41,24 +52,41 @@ def place_reasons(
 ) -> list[PlaceReason]:
     """For each of these cuts of an order, by number, why it stands where it does."""
     bench = Bench(rig, roots, weights, constraints=constraints)
-    return [place_reason(bench, cuts, number) for number in numbers]
+    tree = tree_of_cuts(cuts)
+    held = tree.copy()
+    held.add_edges_from(constraints.precedences(cuts))
+    return [place_reason(bench, cuts, number, tree, held) for number in numbers]
 
 
-def place_reason(bench: Bench, cuts: Sequence[ChosenCut], number: int) -> PlaceReason:
-    """Why cut `number` of an order is there; all other cuts stay as they are, in their order."""
+def tree_of_cuts(cuts: Sequence[ChosenCut]) -> networkx.DiGraph:
+    """Cuts by number, with an edge from the cut that makes a piece to the one that cuts it: a tree for each plate."""
+    import networkx
+
+    makers = {(cut.plate, id(each)): n for n, cut in enumerate(cuts) for each in (cut.option.right, cut.option.left)}
+    tree = networkx.DiGraph()
+    tree.add_nodes_from(range(len(cuts)))
+    made = ((makers.get((cut.plate, id(cut.piece))), n) for n, cut in enumerate(cuts))
+    tree.add_edges_from((maker, n) for maker, n in made if maker is not None)
+    return tree
+
+
+def place_reason(
+    bench: Bench, cuts: Sequence[ChosenCut], number: int, tree: networkx.DiGraph, held: networkx.DiGraph
+) -> PlaceReason:
+    """Why cut `number` of an order is there; all other cuts stay as they are, in their order.
+
+    `tree` is that of the cuts; `held` has an edge for each pair that must stay in its order, those of the tree and those that the person asked for.
+    """
     base = simulate(bench, list(cuts))
     made = base.changes[number]
     cut = cuts[number]
-    makers = [n for n, each in enumerate(cuts[:number]) if _makes(each, cut)]
-    takers = tuple(n for n, each in enumerate(cuts) if n > number and _makes(cut, each))
-    first = makers[-1] + 1 if makers else 0
-    last = takers[0] - 1 if takers else len(cuts) - 1
+    # Between all that must come before it and all that must come after: no other cut moves, so its own edges are enough.
+    first = max(held.predecessors(number), default=-1) + 1
+    last = min(held.successors(number), default=len(cuts)) - 1
     others = [*cuts[:number], *cuts[number + 1 :]]
-    pinned = set(bench.constraints.precedences(cuts))
     best: tuple[float, int] | None = None
     for place in range(first, last + 1):
-        crossed = range(place, number) if place < number else range(number + 1, place + 1)
-        if place == number or any((min(n, number), max(n, number)) in pinned for n in crossed):
+        if place == number:
             continue
         longer = simulate(bench, [*others[:place], cut, *others[place:]]).seconds - base.seconds
         if best is None or longer < best[0] - 1e-9:
@@ -68,12 +96,8 @@ def place_reason(bench: Bench, cuts: Sequence[ChosenCut], number: int) -> PlaceR
         ready=number > 0 and not made.fetch,
         same_reading=number > 0 and not made.fence and cut.option.located == "fence",
         same_stop=number > 0 and not made.end_stop,
-        waits_for=makers[-1] if makers else None,
-        waited_for=takers,
+        waits_for=next(tree.predecessors(number), None),
+        waited_for=tuple(sorted(tree.successors(number))),
         elsewhere=follows,
         longer=0.0 if best is None else best[0],
     )
-
-
-def _makes(one: ChosenCut, other: ChosenCut) -> bool:
-    return one.plate == other.plate and any(each is other.piece for each in (one.option.right, one.option.left))

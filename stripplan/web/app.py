@@ -18,7 +18,7 @@ from starlette.staticfiles import StaticFiles
 
 from stripplan.errors import StripplanError
 from stripplan.web.guard import COOKIE, Guard, TooMuchError
-from stripplan.web.shared import Shop, fault_values
+from stripplan.web.shared_state import SharedState, fault_values
 from stripplan.web.views import at_rig, notebook, planning
 from stripplan.web.worker import RefusedError
 from stripplan.wording.show import MM
@@ -28,18 +28,18 @@ SWEEP = 5.0
 """From one look for plans that nobody waits for to the next [s]."""
 
 
-def create_app(shop: Shop, *, hosts: frozenset[str]) -> Guard:
+def create_app(shared: SharedState, *, hosts: frozenset[str]) -> Guard:
     """The page, guarded. `hosts` are the names by which it may be called."""
 
     @asynccontextmanager
     async def running(_: Starlette) -> AsyncIterator[None]:
-        shop.workers.start()
-        sweeping = asyncio.create_task(_swept(shop))
+        shared.workers.start()
+        sweeping = asyncio.create_task(_swept(shared))
         try:
             yield
         finally:
             sweeping.cancel()
-            shop.workers.close()
+            shared.workers.close()
 
     app = Starlette(
         routes=[
@@ -58,30 +58,30 @@ def create_app(shop: Shop, *, hosts: frozenset[str]) -> Guard:
         },
         lifespan=running,
     )
-    app.state.shop = shop
-    return Guard(app, hosts=hosts, token=shop.token, pairing=shop.pairing)
+    app.state.shared = shared
+    return Guard(app, hosts=hosts, token=shared.token, pairing=shared.pairing)
 
 
-async def _swept(shop: Shop) -> None:
+async def _swept(shared: SharedState) -> None:
     """Now and then plans whose page was closed are dropped."""
     while True:
         await asyncio.sleep(SWEEP)
-        shop.planning.drop_unasked(time.monotonic())
+        shared.planning.drop_unasked(time.monotonic())
 
 
 async def _pair(request: Request) -> Response:
     """Let another device in by the code that the computer shows."""
-    shop: Shop = request.app.state.shop
+    shared: SharedState = request.app.state.shared
     if request.method == "GET":
-        return shop.page("pair.html", said="", to=_own_path(request.query_params.get("to", "/")))
+        return shared.page("pair.html", said="", to=_own_path(request.query_params.get("to", "/")))
     form = await request.form()
     to = _own_path(str(form.get("to", "/")))
     try:
-        device = shop.pairing.pair(str(form.get("code", "")), time.monotonic())
+        device = shared.pairing.pair(str(form.get("code", "")), time.monotonic())
     except PermissionError:
-        return shop.page("pair.html", 429, to=to, said="Too many wrong codes. Wait a minute and try again.")
+        return shared.page("pair.html", 429, to=to, said="Too many wrong codes. Wait a minute and try again.")
     if device is None:
-        return shop.page("pair.html", 403, to=to, said="That is not the code. It stands on the computer's screen.")
+        return shared.page("pair.html", 403, to=to, said="That is not the code. It stands on the computer's screen.")
     answer = RedirectResponse(to, 303)
     answer.set_cookie(COOKIE, device, max_age=30 * 86400, httponly=True, samesite="strict")
     return answer
@@ -101,8 +101,8 @@ async def _refused(request: Request, error: Exception) -> Response:
     missing = any(each.code == "no_plan" for each in faults)
     status = 404 if missing else 422
     if "text/html" in request.headers.get("accept", ""):
-        shop: Shop = request.app.state.shop
-        return shop.page("fault.html", status, said=[each.sentence(units) for each in faults])
+        shared: SharedState = request.app.state.shared
+        return shared.page("fault.html", status, said=[each.sentence(units) for each in faults])
     return JSONResponse({"faults": fault_values(faults, units)}, status)
 
 
@@ -113,5 +113,5 @@ async def _too_much(request: Request, error: Exception) -> Response:
 
 async def _no_such(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
-    shop: Shop = request.app.state.shop
-    return shop.page("fault.html", error.status_code, said=[error.detail])
+    shared: SharedState = request.app.state.shared
+    return shared.page("fault.html", error.status_code, said=[error.detail])

@@ -22,16 +22,16 @@ def serve(folder: Path, *, port: int, network: bool, ready: Callable[[str, str |
 
     from stripplan.web.app import create_app
     from stripplan.web.guard import Pairing
-    from stripplan.web.shared import Shop
-    from stripplan.web.store.kept_plans import Store
+    from stripplan.web.shared_state import SharedState
+    from stripplan.web.store.plan_store import PlanStore
     from stripplan.web.worker import Workers
 
-    shop = Shop(Store(folder), Workers(), Pairing(kept=folder / "devices.json"))
+    shared = SharedState(PlanStore(folder), Workers(), Pairing(kept=folder / "devices.json"))
     listening = _listening("0.0.0.0" if network else "127.0.0.1", port)
     port = listening.getsockname()[1]
     hosts = LOOPBACK | (_own_names() if network else frozenset())
     config = uvicorn.Config(
-        create_app(shop, hosts=hosts),
+        create_app(shared, hosts=hosts),
         log_level="warning",
         access_log=False,
         server_header=False,
@@ -40,7 +40,7 @@ def serve(folder: Path, *, port: int, network: bool, ready: Callable[[str, str |
     )
     server = uvicorn.Server(config)
     address = next(iter(sorted(_own_addresses())), "127.0.0.1") if network else "127.0.0.1"
-    ready(f"http://{address}:{port}/", shop.pairing.code if network else None)
+    ready(f"http://{address}:{port}/", shared.pairing.code if network else None)
     with closing(listening):
         server.run(sockets=[listening])
 

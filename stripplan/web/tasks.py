@@ -26,7 +26,7 @@ def planned(data: dict[str, Any], folder: str, *, tell: Tell, stop: Stop) -> dic
     from stripplan.model.progress import Progress
     from stripplan.planner import plan
     from stripplan.sheets.plan_json import plan_text
-    from stripplan.web.views.plan_values import shown
+    from stripplan.web.plan_for_page import shown
 
     read = job_from(TomlFile("the list", "", data, Path(folder)), name="job")
 

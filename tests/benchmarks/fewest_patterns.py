@@ -18,8 +18,8 @@ from typing import Any
 from stripplan.layout.strips.columns import StripWorld
 from stripplan.layout.strips.fewest_patterns import PatternRules, fewest_patterns
 from stripplan.layout.strips.master import Column
-from stripplan.layout.strips.pattern_bound import least_patterns
 from tests.benchmarks.open_data import DATA, records
+from tests.benchmarks.pattern_bound import least_patterns
 from tests.benchmarks.strips import Instance
 
 Uses = Sequence[tuple[Column, int]]

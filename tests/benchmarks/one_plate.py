@@ -21,7 +21,7 @@ from pathlib import Path
 from typing import Any
 
 from stripplan.layout.single_plate.bounded import best_bounded, fit_all
-from stripplan.layout.single_plate.plate import Best, OnePlate, Shape, faults, worth
+from stripplan.layout.single_plate.plate import Best, ItemView, StockView, faults, worth
 from stripplan.layout.single_plate.unbounded import PlateTooFineError, best_unbounded
 
 ROOT = Path(__file__).parents[2]
@@ -33,8 +33,8 @@ class Run:
     """One instance under one reading of its problem."""
 
     name: str
-    plate: OnePlate
-    shapes: list[Shape]
+    plate: StockView
+    shapes: list[ItemView]
     bounded: bool
     known: int | None
 
@@ -45,20 +45,20 @@ def within(seconds: float) -> Callable[[], bool]:
     return lambda: time.process_time() - start > seconds
 
 
-def shape(item: list[int | None], *, turns: bool, valued: bool, kerf: int) -> Shape:
+def shape(item: list[int | None], *, turns: bool, valued: bool, kerf: int) -> ItemView:
     """A shape of the data; scaled where there is a kerf, its value unscaled."""
     x, y = int(item[0] or 0), int(item[1] or 0)
     scale = SCALE if kerf else 1
     ways = [(x, y, False), (y, x, True)] if turns and x != y else [(x, y, False)]
     value = int(item[3] or 0) if valued else x * y
-    return Shape(tuple((scale * a - kerf, scale * b - kerf, t) for a, b, t in ways), value, item[2])
+    return ItemView(tuple((scale * a - kerf, scale * b - kerf, t) for a, b, t in ways), value, item[2])
 
 
-def one_plate(record: dict[str, Any], kerf: int) -> OnePlate:
+def one_plate(record: dict[str, Any], kerf: int) -> StockView:
     """The plate of an instance."""
     scale = SCALE if kerf else 1
     length, width = record["plates"][0][:2]
-    return OnePlate(scale * length - kerf, scale * width - kerf, kerf)
+    return StockView(scale * length - kerf, scale * width - kerf, kerf)
 
 
 def records(path: Path, sets: list[str]) -> Iterator[dict[str, Any]]:
@@ -155,7 +155,7 @@ def cut_up(length: int, width: int, pieces: int, chance: random.Random) -> list[
 
 def perfect(data: Path, sets: list[str], kerf: int, seconds: float) -> None:
     """The table of plates that are to come out whole."""
-    asked: dict[str, list[tuple[OnePlate, list[Shape]]]] = defaultdict(list)
+    asked: dict[str, list[tuple[StockView, list[ItemView]]]] = defaultdict(list)
     for pieces in (17, 29, 49, 73):
         for seed in range(5):
             items = [[x, y, 1] for x, y in cut_up(200, 200, pieces, random.Random(1000 * pieces + seed))]

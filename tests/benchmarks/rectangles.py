@@ -14,7 +14,7 @@ import time
 from collections import defaultdict
 from pathlib import Path
 
-from stripplan.layout.lay_out import lay_out
+from stripplan.layout.solver import lay_out
 from stripplan.model.effort import Effort
 from tests.benchmarks.open_data import DATA, KERF, problem_of, records, rectangle
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stripplan.layout.fillers import filled
+from stripplan.layout.fillers import with_fillers
 from stripplan.layout.grid import Grid
 from stripplan.layout.problem import Item, Problem, Stock
 from stripplan.model.cut_rules import CutRules
@@ -105,7 +105,7 @@ def most_worth(x: int, y: int, sizes: tuple[tuple[int, int], ...], kerf: int, na
 def test_worth_at_most_what_brute_force_finds_and_near_it(room: tuple[int, int], sizes: list[tuple[int, int]]) -> None:
     """On small rectangles the fillers are worth what trying every cut finds, or all but one filler of it."""
     most = most_worth(*room, tuple(sizes), 1, 2)
-    got = worth(filled(problem(*sizes), [plate(*room)], fill="all", value=value))
+    got = worth(with_fillers(problem(*sizes), [plate(*room)], fill="all", value=value))
     assert most - max(x * y for x, y in sizes) <= got <= most
 
 
@@ -122,7 +122,7 @@ def test_every_blank_is_filled_exactly_and_limits_hold(
     """Whatever the rig, the depth and the limits: sizes and kerfs add up, and no more are made than allowed."""
     rules = replace(RULES, marked=marked, narrowest_offcut=narrowest)
     given_ = problem(*sizes, most=most, rules=rules, depth=depth)
-    (made,) = filled(given_, [plate(*room)], fill="all", value=value)
+    (made,) = with_fillers(given_, [plate(*room)], fill="all", value=value)
     check_sizes(made.root)
     counts = [sum(leaf.part == n for leaf in fillers_of([made])) for n in range(len(sizes))]
     assert not most or max(counts) <= most
@@ -131,15 +131,15 @@ def test_every_blank_is_filled_exactly_and_limits_hold(
 
 def test_rows_and_columns_by_hand() -> None:
     """100 x 20 left, fillers 9 x 9, kerf 1: ten by two, nothing left over."""
-    (made,) = filled(problem((9, 9)), [plate(99, 19)], fill="all", value=value)
+    (made,) = with_fillers(problem((9, 9)), [plate(99, 19)], fill="all", value=value)
     assert len(fillers_of([made])) == 20
     assert worth([made]) == 20 * 81
 
 
 def test_a_sliver_is_never_left() -> None:
     """Beside a filler 9 wide, 12 leaves kerf and 2: enough for the narrowest offcut; 11 leaves 1, so none is made."""
-    assert len(fillers_of(filled(problem((9, 9)), [plate(9, 12)], fill="all", value=value))) == 1
-    assert fillers_of(filled(problem((9, 9)), [plate(9, 11)], fill="all", value=value)) == []
+    assert len(fillers_of(with_fillers(problem((9, 9)), [plate(9, 12)], fill="all", value=value))) == 1
+    assert fillers_of(with_fillers(problem((9, 9)), [plate(9, 11)], fill="all", value=value)) == []
 
 
 def test_what_the_rig_cannot_cut_is_left_alone() -> None:
@@ -147,30 +147,30 @@ def test_what_the_rig_cannot_cut_is_left_alone() -> None:
     far = replace(RULES, marked=False, fence_min=30, fence_max=40)
     short = replace(RULES, longest_one_pass=8, longest_two_pass=8)
     for rules in (far, short):
-        assert filled(problem((9, 9), rules=rules), [plate(99, 19)], fill="all", value=value) == [plate(99, 19)]
+        assert with_fillers(problem((9, 9), rules=rules), [plate(99, 19)], fill="all", value=value) == [plate(99, 19)]
     near = replace(far, fence_min=8)
-    assert len(fillers_of(filled(problem((9, 9), rules=near), [plate(99, 19)], fill="all", value=value))) == 20
+    assert len(fillers_of(with_fillers(problem((9, 9), rules=near), [plate(99, 19)], fill="all", value=value))) == 20
 
 
 @pytest.mark.parametrize(("fill", "filled_"), [("scrap", [9]), ("offcuts", [9, 12]), ("all", [9, 12, 15])])
 def test_scrap_first_and_the_most_valuable_offcut_spared(fill: str, filled_: list[int]) -> None:
     """Of plates with 9, 12 and 15 left, 9 is below keep: scrap alone, all but the best, all."""
     plates = [plate(99, width) for width in (12, 15, 9)]
-    made = filled(problem((9, 9)), plates, fill=fill, value=value)  # type: ignore[arg-type]
+    made = with_fillers(problem((9, 9)), plates, fill=fill, value=value)  # type: ignore[arg-type]
     untouched = [width for width in (9, 12, 15) if plate(99, width) in made]
     assert [width for width in (9, 12, 15) if width not in untouched] == filled_
 
 
 def test_one_of_several_plates_alike_is_spared() -> None:
     """A pattern used three times becomes two filled plates and one whole offcut."""
-    made = filled(problem((9, 9)), [replace(plate(99, 19), count=3)], fill="offcuts", value=value)
+    made = with_fillers(problem((9, 9)), [replace(plate(99, 19), count=3)], fill="offcuts", value=value)
     assert sorted((each.count, len(fillers_of([replace(each, count=1)]))) for each in made) == [(1, 0), (2, 20)]
 
 
 def test_few_fillers_go_into_the_smallest_scrap() -> None:
     """With one filler allowed and two scraps, the smaller is used."""
     plates = [plate(25, 20), plate(25, 9)]
-    made = filled(problem((9, 9), most=1), plates, fill="all", value=value)
+    made = with_fillers(problem((9, 9), most=1), plates, fill="all", value=value)
     assert len(fillers_of(made)) == 1
     assert plate(25, 20) in made
 
@@ -178,7 +178,7 @@ def test_few_fillers_go_into_the_smallest_scrap() -> None:
 @pytest.mark.parametrize("most", [1, 2, 7])
 def test_few_fillers_in_a_large_rectangle(most: int) -> None:
     """Where many would fit, as many as are allowed are made."""
-    assert len(fillers_of(filled(problem((9, 9), most=most), [plate(99, 19)], fill="all", value=value))) == most
+    assert len(fillers_of(with_fillers(problem((9, 9), most=most), [plate(99, 19)], fill="all", value=value))) == most
 
 
 def test_mill_edges_come_off_first() -> None:
@@ -187,7 +187,7 @@ def test_mill_edges_come_off_first() -> None:
     inner = Leaf("part", 92, 29, 9)  # 60 = 3 + 1 + 29 + 1 + 26, the far trim joined to what is left
     row = Blank(100, 29, "across", (inner,), Leaf("scrap", 3, 29), Leaf("scrap", 3, 29))
     pattern = Pattern(0, Blank(100, 60, "along", (row,), Leaf("scrap", 100, 3), left(100, 26)))
-    (made,) = filled(given_, [pattern], fill="all", value=value)
+    (made,) = with_fillers(given_, [pattern], fill="all", value=value)
     check_sizes(made.root)
     # 100 x 26 less 3 and kerf on three sides: 92 x 22, room for nine by two
     assert len(fillers_of([made])) == 18
@@ -206,7 +206,7 @@ def test_spacers_beside_square_edges_stay() -> None:
     """Scrap that keeps a square edge is not made into fillers."""
     spacer = Leaf("scrap", 30, 9)
     pattern = Pattern(0, Blank(30, 60, "along", (Leaf("part", 30, 40, 9),), spacer, spacer, square=True))
-    assert filled(problem((9, 9)), [pattern], fill="all", value=value) == [pattern]
+    assert with_fillers(problem((9, 9)), [pattern], fill="all", value=value) == [pattern]
 
 
 def test_a_long_list_of_fillers_ends_soon() -> None:
@@ -214,6 +214,6 @@ def test_a_long_list_of_fillers_ends_soon() -> None:
     sizes = [(17 + 3 * n, 23 + 2 * n) for n in range(30)]
     given_ = problem(*sizes)
     sheet = Pattern(0, Blank(3000, 1500, "along", (Leaf("part", 3000, 100, 9),), None, left(3000, 1399)))
-    (made,) = filled(given_, [sheet], fill="all", value=value)
+    (made,) = with_fillers(given_, [sheet], fill="all", value=value)
     check_sizes(made.root)
     assert worth([made]) > 0.85 * 3000 * 1399

@@ -42,8 +42,8 @@ def test_same_seed_and_steps_same_plan() -> None:
 def test_a_cap_on_seconds_is_recorded() -> None:
     """A search ended by the clock says so; one that was not says that it was done."""
     capped = plan(with_options(effort=Effort(steps=100_000, seconds=0.05)), RIG)
-    assert capped.settings["stopped"] == "seconds"
-    assert plan(JOB, RIG).settings["stopped"] == "done"
+    assert capped.settings.stopped == "seconds"
+    assert plan(JOB, RIG).settings.stopped == "done"
 
 
 def test_a_price_for_a_minute_never_makes_the_whole_dearer() -> None:

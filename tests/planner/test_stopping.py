@@ -61,8 +61,8 @@ TWO_RIG = replace(RIG, processes=(*RIG.processes, replace(RIG.processes[0], name
 def test_a_plan_that_was_stopped_can_be_had_again(steps: int) -> None:
     """Stopped by hand at any step, in any stage, of any material: `stop_after` its steps gives the same pieces and cuts."""
     stopped = plan(TWO_KINDS, TWO_RIG, stop=after(steps))
-    assert stopped.settings["stopped"] == ("done" if steps == 10**6 else "interrupt")
-    effort = replace(JOB.options.effort, stop_after=stopped.settings["steps_done"])
+    assert stopped.settings.stopped == ("done" if steps == 10**6 else "interrupt")
+    effort = replace(JOB.options.effort, stop_after=stopped.settings.steps_done)
     again = plan(replace(TWO_KINDS, options=replace(JOB.options, effort=effort)), TWO_RIG)
     assert _work(again) == _work(stopped)
 

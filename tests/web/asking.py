@@ -12,8 +12,8 @@ from starlette.testclient import TestClient
 
 from stripplan.web.app import create_app
 from stripplan.web.server import LOOPBACK
-from stripplan.web.shared import Shop
-from stripplan.web.store.kept_plans import Store
+from stripplan.web.shared_state import SharedState
+from stripplan.web.store.plan_store import PlanStore
 from stripplan.web.worker import Workers
 
 JOB: dict[str, Any] = {
@@ -26,23 +26,23 @@ JOB: dict[str, Any] = {
 @contextmanager
 def page(
     folder: Path, *, device: str = "127.0.0.1", workers: int = 1, **more: Any
-) -> Iterator[tuple[TestClient, Shop]]:
+) -> Iterator[tuple[TestClient, SharedState]]:
     """A client of the page, on the computer itself unless `device` is another address, and what the page holds."""
-    shop = Shop(Store(folder), Workers(workers, **more))
-    app = create_app(shop, hosts=LOOPBACK)
+    shared = SharedState(PlanStore(folder), Workers(workers, **more))
+    app = create_app(shared, hosts=LOOPBACK)
     with TestClient(app, base_url="http://127.0.0.1", client=(device, 50000), follow_redirects=False) as client:
         client.headers["accept"] = "application/json"
-        yield client, shop
+        yield client, shared
 
 
-def ours(shop: Shop) -> dict[str, str]:
+def ours(shared: SharedState) -> dict[str, str]:
     """The headers that our own pages send along."""
-    return {"x-stripplan-token": shop.token, "sec-fetch-site": "same-origin", "origin": "http://127.0.0.1"}
+    return {"x-stripplan-token": shared.token, "sec-fetch-site": "same-origin", "origin": "http://127.0.0.1"}
 
 
-def planned(client: TestClient, shop: Shop, job: dict[str, Any], owner: str = "page-one-1") -> dict[str, Any]:
+def planned(client: TestClient, shared: SharedState, job: dict[str, Any], owner: str = "page-one-1") -> dict[str, Any]:
     """The last answer to a plan that is asked for."""
-    answer = client.post("/planning", json={"owner": owner, "job": job}, headers=ours(shop)).json()
+    answer = client.post("/planning", json={"owner": owner, "job": job}, headers=ours(shared)).json()
     end = time.monotonic() + 180  # a cap, no measure
     while answer["state"] == "working" and time.monotonic() < end:
         answer = client.get(f"/planning/{owner}").json()

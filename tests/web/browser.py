@@ -17,8 +17,8 @@ import uvicorn
 
 from stripplan.web.app import create_app
 from stripplan.web.server import LOOPBACK
-from stripplan.web.shared import Shop
-from stripplan.web.store.kept_plans import Store
+from stripplan.web.shared_state import SharedState
+from stripplan.web.store.plan_store import PlanStore
 from stripplan.web.worker import Workers
 
 PATIENCE = 180.0
@@ -42,7 +42,7 @@ class Opened:
 
     browser: Any
     address: str
-    shop: Shop
+    shared: SharedState
     said: list[str] = field(default_factory=list)
 
     def page(self, size: dict[str, int], **more: Any) -> Any:
@@ -63,10 +63,10 @@ def until(page: Any, true: str | Callable[[], bool]) -> None:
 
 
 @contextmanager
-def served(folder: Path) -> Iterator[tuple[str, Shop]]:
+def served(folder: Path) -> Iterator[tuple[str, SharedState]]:
     """The page on a free port."""
-    shop = Shop(Store(folder), Workers(1))
-    config = uvicorn.Config(create_app(shop, hosts=LOOPBACK), log_level="warning", access_log=False)
+    shared = SharedState(PlanStore(folder), Workers(1))
+    config = uvicorn.Config(create_app(shared, hosts=LOOPBACK), log_level="warning", access_log=False)
     server = uvicorn.Server(config)
     with socket.socket() as listening:
         listening.bind(("127.0.0.1", 0))
@@ -75,7 +75,7 @@ def served(folder: Path) -> Iterator[tuple[str, Shop]]:
         while not server.started:
             time.sleep(0.01)
         try:
-            yield f"http://127.0.0.1:{listening.getsockname()[1]}", shop
+            yield f"http://127.0.0.1:{listening.getsockname()[1]}", shared
         finally:
             server.should_exit = server.force_exit = True
             thread.join(20)
@@ -88,9 +88,9 @@ def opened(folder: Path) -> Iterator[Opened]:
 
     root = hasattr(os, "geteuid") and os.geteuid() == 0  # Chromium's sandbox does not start as root
     flags = ["--disable-gpu", "--disable-quic", *(["--no-sandbox"] if root else [])]
-    with served(folder) as (address, shop), sync_playwright() as play:
+    with served(folder) as (address, shared), sync_playwright() as play:
         browser = play.chromium.launch(executable_path=chromium(), chromium_sandbox=not root, args=flags)
         try:
-            yield Opened(browser, address, shop)
+            yield Opened(browser, address, shared)
         finally:
             browser.close()

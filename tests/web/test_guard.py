@@ -39,17 +39,17 @@ def test_our_own_names_are_answered(tmp_path: Path, host: str) -> None:
 )
 def test_another_page_cannot_send_anything(tmp_path: Path, change: dict[str, str]) -> None:
     """Without our token, or from another origin, nothing is taken (OWASP: cross-site request forgery)."""
-    with page(tmp_path, workers=0) as (client, shop):
-        sent = {**ours(shop), **change}
+    with page(tmp_path, workers=0) as (client, shared):
+        sent = {**ours(shared), **change}
         answer = client.post("/planning", json={"owner": "page-one-1", "job": JOB}, headers=sent)
         assert answer.status_code == 403
-        assert not shop.planning.running
+        assert not shared.planning.running
 
 
 def test_nothing_is_taken_without_saying_where_it_comes_from(tmp_path: Path) -> None:
     """A browser too old for Sec-Fetch-Site that sends no Origin either is refused, token or not."""
-    with page(tmp_path, workers=0) as (client, shop):
-        sent = {"x-stripplan-token": shop.token}
+    with page(tmp_path, workers=0) as (client, shared):
+        sent = {"x-stripplan-token": shared.token}
         assert client.post("/planning", json={"owner": "page-one-1", "job": JOB}, headers=sent).status_code == 403
 
 
@@ -77,17 +77,18 @@ def test_pages_hold_no_inline_script_or_style(tmp_path: Path) -> None:
 
 def test_too_much_is_refused(tmp_path: Path) -> None:
     """More than the limit is not even read, whether its length is said or not."""
-    with page(tmp_path, workers=0) as (client, shop):
+    with page(tmp_path, workers=0) as (client, shared):
         big = b'{"owner": "' + b"x" * (LARGEST + 1)
-        assert client.post("/planning", content=big, headers=ours(shop)).status_code == 413
+        assert client.post("/planning", content=big, headers=ours(shared)).status_code == 413
 
         def pieces() -> object:
             for _ in range(LARGEST // 65536 + 2):
                 yield b"x" * 65536
 
-        assert client.post("/planning", content=pieces(), headers=ours(shop)).status_code == 413  # type: ignore[arg-type]
+        assert client.post("/planning", content=pieces(), headers=ours(shared)).status_code == 413  # type: ignore[arg-type]
         assert (
-            client.post("/planning", content=b"{}", headers={**ours(shop), "content-length": "many"}).status_code == 400
+            client.post("/planning", content=b"{}", headers={**ours(shared), "content-length": "many"}).status_code
+            == 400
         )
 
 
@@ -110,9 +111,9 @@ def test_another_device_sees_nothing_before_it_is_let_in(tmp_path: Path, path: s
 
 def test_the_code_lets_a_device_in(tmp_path: Path) -> None:
     """With the right code the device is known from then on by a cookie that no script reads; another device is not."""
-    with page(tmp_path, device="192.0.2.7", workers=0) as (client, shop):
+    with page(tmp_path, device="192.0.2.7", workers=0) as (client, shared):
         assert client.get("/pair").status_code == 200
-        answer = client.post("/pair", data={"code": shop.pairing.code}, headers=ours(shop))
+        answer = client.post("/pair", data={"code": shared.pairing.code}, headers=ours(shared))
         assert (answer.status_code, answer.headers["location"]) == (303, "/")
         assert {"httponly", "samesite=strict"} <= {
             each.strip().lower() for each in answer.headers["set-cookie"].split(";")
@@ -131,8 +132,8 @@ def test_a_code_cannot_be_guessed_by_trying(tmp_path: Path) -> None:
     with pytest.raises(PermissionError):
         pairing.pair(pairing.code, 10.0)
     assert pairing.pair(pairing.code, 65.0)
-    with page(tmp_path, device="192.0.2.7", workers=0) as (client, shop):
-        codes = [client.post("/pair", data={"code": "abc"}, headers=ours(shop)).status_code for _ in range(7)]
+    with page(tmp_path, device="192.0.2.7", workers=0) as (client, shared):
+        codes = [client.post("/pair", data={"code": "abc"}, headers=ours(shared)).status_code for _ in range(7)]
         assert codes == [403] * 5 + [429] * 2
 
 
@@ -147,7 +148,7 @@ def test_a_device_is_known_after_a_restart_and_comes_back_to_its_page(tmp_path: 
     assert not again.knows("guessed")
     (tmp_path / "shop" / "devices.json").write_text("{broken")
     assert not Pairing(kept=tmp_path / "shop" / "devices.json").knows(device)
-    with page(tmp_path, device="192.0.2.7", workers=0) as (client, shop):
+    with page(tmp_path, device="192.0.2.7", workers=0) as (client, shared):
         asked = client.get("/rig/0123abcd").headers["location"]
         assert asked == "/pair?to=/rig/0123abcd"
         assert 'value="/rig/0123abcd"' in client.get(asked).text
@@ -157,5 +158,5 @@ def test_a_device_is_known_after_a_restart_and_comes_back_to_its_page(tmp_path: 
             ("https://example.org", "/"),
             ("/static/../x", "/"),
         ):
-            answer = client.post("/pair", data={"code": shop.pairing.code, "to": to}, headers=ours(shop))
+            answer = client.post("/pair", data={"code": shared.pairing.code, "to": to}, headers=ours(shared))
             assert answer.headers["location"] == lands

@@ -6,6 +6,8 @@ from importlib import resources
 
 import click
 
+from stripplan.cli.kernel_notice import tell_kernel
+
 PAGES = ("first-sheet", "how-to", "page", "your-rig", "reference", "how-it-is-solved", "cautions")
 """In the order of reading."""
 
@@ -23,6 +25,7 @@ def guide(page: str | None) -> None:
         for name, text in texts.items():
             click.echo(f"{name:<18}{text.splitlines()[0].lstrip('# ')}")
         click.echo("\nShow a page: stripplan guide PAGE")
+        tell_kernel()
         return
     if page not in texts:
         raise InputError(Fault("no_page", f"page {page!r}", facts=Facts(pages=tuple(PAGES))))

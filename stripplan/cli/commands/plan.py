@@ -11,6 +11,7 @@ import click
 
 from stripplan.cli.console_output import is_priced, show_job, show_plan
 from stripplan.cli.job_and_rig import PlanOptions, job_and_rig
+from stripplan.cli.kernel_notice import tell_kernel
 from stripplan.cli.list_options import list_options
 from stripplan.cli.source_date import made_at
 from stripplan.cli.streams import put
@@ -115,6 +116,7 @@ def plan(**options: Any) -> None:
     folder = given.out or (None if given.as_json else Path("output") / folder_name(job.name))
     talk = not given.quiet and not given.as_json
     if talk:
+        tell_kernel()
         show_job(job)
     if folder is not None:
         from stripplan.sheets.folder import check_folder

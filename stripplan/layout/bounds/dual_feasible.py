@@ -21,7 +21,9 @@ if TYPE_CHECKING:
     Array = npt.NDArray[np.int64]
 
 MOST_K = 40
+"""u(k) is tried up to this k. Set by trial, not studied."""
 MOST_THRESHOLDS = 400
+"""Thresholds tried; of more every so manieth is taken, which can only weaken the bound. Set by trial, not studied."""
 
 
 def least_plates(sizes: Sequence[int], demands: Sequence[int], capacity: int) -> int:

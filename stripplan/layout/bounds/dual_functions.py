@@ -31,9 +31,9 @@ if TYPE_CHECKING:
     Array = npt.NDArray[np.int64]
 
 MOST_THRESHOLDS = 80
-"""Thresholds tried in each family; of more they are taken evenly."""
+"""Thresholds tried in each family; of more they are taken evenly. Set by trial, not studied."""
 MOST_PARTS = 40
-"""u(k) and Vanderbeck's function are tried up to this k."""
+"""u(k) and Vanderbeck's function are tried up to this k. Set by trial, not studied."""
 
 Pieces = Sequence[tuple[tuple[int, ...], int]]
 """(The sizes that one piece may show along an edge, how many of it there are)."""

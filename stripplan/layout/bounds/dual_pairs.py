@@ -33,8 +33,13 @@ if TYPE_CHECKING:
     Pair = tuple[int, int]
 
 MOST_ROUNDS = 12
+"""Rounds of pricing pairs: any round gives a bound, so few will do. Set by trial, not studied."""
 SCALE = 1 << 60
+"""What a full plate is worth for each unit of weight: so large that rounding down loses nothing that a plate would
+notice."""
 WEIGHTS = 1 << 24
+"""Weights are rounded to whole numbers of which the greatest is this: with `SCALE` the sums are Python's whole
+numbers, so nothing overflows."""
 ONE_THREAD = 200_000
 """Products of matrices are taken in pieces of so many steps, which no library shares out among threads: on a
 busy machine that costs more than it saves."""

@@ -27,9 +27,9 @@ from stripplan.layout.problem import Problem
 MATERIAL = "material bound"
 FUNCTIONS = "dual feasible functions"
 MOST_ROWS = 4_000
-"""Largest linear programme of mixes (kinds of part x stocks) that is tried."""
+"""Largest linear programme of mixes (kinds of part x stocks) that is tried. Set by trial, not studied."""
 MOST_TOTALS = 200_000
-"""Sums of plate costs up to so many times their greatest common divisor are all tried."""
+"""Sums of plate costs up to so many times their greatest common divisor are all tried. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from stripplan.layout.plates.cover import dual_bound
 from stripplan.layout.problem import Problem
-from stripplan.layout.single_plate.plate import OnePlate, Shape, plate_of
+from stripplan.layout.single_plate.plate import ItemView, StockView, plate_of
 from stripplan.layout.single_plate.unbounded import (
     Grounds,
     PlateTooFineError,
@@ -24,13 +24,13 @@ from stripplan.layout.stop import Clock, OutOfTimeError
 from stripplan.layout.tree import Tree
 
 MOST_SUMS = 2_000_000_000
-"""Sums that the tables of all stocks may take in one round."""
+"""Sums that the tables of all stocks may take in one round. Set by trial, not studied."""
 
 ALL_SUMS = 12_000_000_000
-"""Sums that all rounds together may take."""
+"""Sums that all rounds together may take. Set by trial, not studied."""
 
 GAPPED = 4
-"""How much longer tables take where not any waste may be left."""
+"""How much longer tables take where not any waste may be left. Set by trial, not studied."""
 
 
 class Deep:
@@ -44,15 +44,15 @@ class Deep:
             self.sums *= GAPPED
         self.rounds = 0 if self.sums > MOST_SUMS * GAPPED else int(ALL_SUMS // max(self.sums, ALL_SUMS // 400))
 
-    def _bare(self, number: int) -> OnePlate:
+    def _bare(self, number: int) -> StockView:
         stock = self.problem.stocks[number]
-        return OnePlate(stock.length, stock.width, stock.kerf)
+        return StockView(stock.length, stock.width, stock.kerf)
 
-    def _shapes(self, number: int, values: Sequence[int] | None, *, bare: bool = False) -> list[Shape]:
+    def _shapes(self, number: int, values: Sequence[int] | None, *, bare: bool = False) -> list[ItemView]:
         items = self.problem.items
         worth = values if values is not None else [1] * len(items)
         ways = [(item.bound_sizes if bare else item.sizes)[number] for item in items]
-        return [Shape(each, value) for each, value in zip(ways, worth, strict=True)]
+        return [ItemView(each, value) for each, value in zip(ways, worth, strict=True)]
 
     def _ground(self, number: int) -> Grounds | None:
         if number not in self._grounds:

@@ -27,29 +27,35 @@ from stripplan.layout.stop import Clock, OutOfTimeError, never
 from stripplan.layout.tree import FilledStock, Tree, cut_from
 
 ROOT_ROUNDS = 600
+"""Rounds of pricing before the dive: a stop against cycling."""
 DIVE_ROUNDS = 6
+"""Rounds after each fixing. Set by trial, not studied."""
 IN_TURN = 12
+"""Layouts made plate by plate for each step of effort. Set by trial, not studied."""
 MOST_IN_TURN = 200
-"""Pieces up to which whole layouts are also made plate by plate."""
+"""Pieces up to which whole layouts are also made plate by plate. Set by trial, not studied."""
 
 MOST_BY_HAND = 1500
-"""Pieces that construction is asked to lay out at the end of a dive."""
+"""Pieces that construction is asked to lay out at the end of a dive. Set by trial, not studied."""
 
 HAND_WORK = 2_000_000
-"""Search steps of construction times pieces, for each step of effort."""
+"""Search steps of construction times pieces, for each step of effort. Set by trial, not studied."""
 
 MOST_HAND = 1500
-"""Search steps of construction at most, for each step of effort."""
+"""Search steps of construction at most, for each step of effort. Set by trial, not studied."""
 
 HEAVY = 10_000_000
-"""Elementary steps of one pricing from which on rounds are saved."""
+"""Elementary steps of one pricing from which on rounds are saved. Set by trial, not studied."""
 
 TAIL = 6
+"""Rounds over which a heavy pricing must have gained a thousandth, or it is stopped. Set by trial, not studied."""
 MOST_HEAVY = 40
+"""Rounds of a heavy pricing at most. Set by trial, not studied."""
 MOST_BRANCHED = 60
-"""Plates up to which branch and bound takes the whole problem."""
+"""Plates up to which branch and bound takes the whole problem. Set by trial, not studied."""
 
 MOST_COLUMNS = 800
+"""Columns that branch and bound may choose from: those of least reduced cost. Set by trial, not studied."""
 
 Uses = Counter[PlateColumn]
 LinearAnswer = tuple[list[float], list[float], list[float]]

@@ -22,14 +22,16 @@ from stripplan.layout.stop import Clock, OutOfTimeError
 from stripplan.layout.tree import Tree
 
 SCALE = 1 << 30
+"""Values are whole numbers up to this; sums of them stay exact in doubles, below 2^53."""
 MOST_WORK = 400_000_000
-"""Elementary steps that one exact pricing of a family may take, for a bound."""
+"""Elementary steps that one exact pricing of a family may take, for a bound. Set by trial, not studied."""
 
 MOST_BOUND_POINTS = 2000
-"""Sums of sizes along one side up to which an exact pricing of a family is set up at all."""
+"""Sums of sizes along one side up to which an exact pricing of a family is set up at all.
+Set by trial, not studied."""
 
 AT_ONCE = 30
-"""Patterns taken from one pricing of a plate."""
+"""Patterns taken from one pricing of a plate. Set by trial, not studied."""
 
 
 def family_of(depth: int | None) -> Family:

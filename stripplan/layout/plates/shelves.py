@@ -25,10 +25,10 @@ if TYPE_CHECKING:
     Array = npt.NDArray[np.float64]
 
 MOST_CELLS = 1_500_000
-"""Totals x widths x ways above which a plate is filled by pricing again."""
+"""Totals x widths x ways above which a plate is filled by pricing again. Set by trial, not studied."""
 
 MOST_PRICINGS = 4
-"""Pricings spent on one plate."""
+"""Pricings spent on one plate. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)

@@ -28,9 +28,13 @@ if TYPE_CHECKING:
     Whole = npt.NDArray[np.int64]
 
 NONE = -np.inf
+"""Worth of what cannot be cut."""
 MOST_POINTS = 3000
+"""Sums of sizes looked at; of more evenly spread ones, and then no bound is taken. Set by trial, not studied."""
 MOST_WIDTHS = 160
+"""Widths of strips looked at. Set by trial, not studied."""
 COMPLETE = 1 << 62
+"""As many sums as there are: for a bound nothing may be left out."""
 AT_ONCE = 5_000_000
 """Sums after which the clock is asked; some twentieth of a second."""
 

@@ -13,12 +13,12 @@ from dataclasses import dataclass, replace
 
 from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.ruin_recreate import (
-    Board,
     Compiled,
     Found,
     Search,
+    SearchItem,
+    SearchStock,
     Task,
-    Thing,
     search_of,
 )
 from stripplan.layout.rectangles.search import task_of
@@ -29,14 +29,14 @@ TRIALS = 7
 """Bisections of one width: down to a hundredth of the plate."""
 
 MOST_EXTENTS = 3
-"""Sizes across that are tried for each direction of each board."""
+"""Sizes across that are tried for each direction of each board. Set by trial, not studied."""
 
 MOST_UNASKED = 50_000
 """Steps of a trial until the clock is asked again: well below a second."""
 
 MOST_PLATES = 4
 MOST_PARTS = 120
-"""Of many plates only the emptiest are laid out anew."""
+"""Of many plates only the emptiest are laid out anew. Set by trial, not studied."""
 
 Value = Callable[[float, float], float]
 """What an offcut of length x width [mm] is worth; 0 = not worth keeping."""
@@ -77,18 +77,18 @@ def _loosest(task: Task, plates: Sequence[FilledStock]) -> tuple[list[FilledStoc
 
 
 def _free(task: Task, plate: FilledStock) -> int:
-    x, y = task.boards[plate.stock].size
-    return x * y - sum(task.things[item].area for item in plate.items)
+    x, y = task.stocks[plate.stock].size
+    return x * y - sum(task.items[item].area for item in plate.items)
 
 
 def _for_these(task: Task, fixed: Sequence[FilledStock]) -> Task:
     """The task less the plates that stay as they are."""
-    used = [sum(plate.stock == n for plate in fixed) for n in range(len(task.boards))]
-    boards = tuple(
+    used = [sum(plate.stock == n for plate in fixed) for n in range(len(task.stocks))]
+    stocks = tuple(
         board if board.limit is None else replace(board, limit=board.limit - n)
-        for board, n in zip(task.boards, used, strict=True)
+        for board, n in zip(task.stocks, used, strict=True)
     )
-    return replace(task, boards=boards)
+    return replace(task, stocks=stocks)
 
 
 @dataclass(frozen=True)
@@ -112,7 +112,7 @@ class _Hunt:
         self.worth = max(self.worths(plates), default=0.0)
 
     def families(self) -> list[_Family]:
-        """Families on the boards in use, where more than one part leaves something to choose."""
+        """Families on the stocks in use, where more than one part leaves something to choose."""
         if sum(len(plate.items) for plate in self.plates) < 2:
             return []
         return [
@@ -124,8 +124,8 @@ class _Hunt:
 
     def _extents(self, board: int, axis: int) -> list[int]:
         """The plate's size along an axis and the largest sizes of its blanks that the rig can cut."""
-        kerf, longest = self.task.boards[board].kerf, self.task.boards[board].longest
-        found = {self.task.boards[board].size[axis]}
+        kerf, longest = self.task.stocks[board].kerf, self.task.stocks[board].longest
+        found = {self.task.stocks[board].size[axis]}
         for plate in self.plates:
             if plate.stock == board:
                 found |= {(each.length, each.width)[axis] + kerf for each in plate.tree.rectangles(kerf)}
@@ -133,7 +133,7 @@ class _Hunt:
 
     def widen(self, family: _Family, turn: int) -> None:
         """Bisect the width of the offcut; each success is kept."""
-        board = self.task.boards[family.board]
+        board = self.task.stocks[family.board]
         low, high = self._range(board, family)
         least = max(1, board.size[family.axis] // 100)
         while high - low >= least and not self.out_of_time():
@@ -145,7 +145,7 @@ class _Hunt:
                 self._keep(found)
                 low = max(width, self._range(board, family)[0])
 
-    def _range(self, board: Board, family: _Family) -> tuple[int, int]:
+    def _range(self, board: SearchStock, family: _Family) -> tuple[int, int]:
         """Widths of the offcut: one that is worth no more than the best now, the most that the free area allows."""
         length = family.across - board.kerf
         free = sum(_free(self.task, plate) for plate in self.plates)
@@ -160,7 +160,7 @@ class _Hunt:
         return low, high
 
     def _tried(self, family: _Family, width: int, turn: int) -> Found | None:
-        task, extra = self._with_offcut(family, width), len(self.task.things)
+        task, extra = self._with_offcut(family, width), len(self.task.items)
         with closing(search_of(task, self.seed + self.steps)) as search:
             search.load(self.plates)
             search.lower_budget(task.enough)
@@ -172,9 +172,9 @@ class _Hunt:
         filled = tuple(
             FilledStock(each.stock, pruned)
             for each in found.filled
-            if (pruned := gathered(each.tree, task.boards[each.stock].kerf, extra)) is not None
+            if (pruned := gathered(each.tree, task.stocks[each.stock].kerf, extra)) is not None
         )
-        sound = all(task.boards[each.stock].located(each.tree) for each in filled)
+        sound = all(task.stocks[each.stock].located(each.tree) for each in filled)
         return replace(found, filled=filled) if sound else None
 
     def _run(self, search: Search | Compiled, turn: int) -> None:
@@ -188,16 +188,16 @@ class _Hunt:
 
     def _with_offcut(self, family: _Family, width: int) -> Task:
         size = [family.across, family.across]
-        size[family.axis] = width + self.task.boards[family.board].kerf
-        ways = tuple(((size[0], size[1], False),) if n == family.board else () for n in range(len(self.task.boards)))
-        cost = sum(self.task.boards[plate.stock].cost for plate in self.plates)
-        offcut = Thing(1, 0, size[0] * size[1], ways)
-        placed = [0] * len(self.task.things)
+        size[family.axis] = width + self.task.stocks[family.board].kerf
+        ways = tuple(((size[0], size[1], False),) if n == family.board else () for n in range(len(self.task.stocks)))
+        cost = sum(self.task.stocks[plate.stock].cost for plate in self.plates)
+        offcut = SearchItem(1, 0, size[0] * size[1], ways)
+        placed = [0] * len(self.task.items)
         for plate in self.plates:
             for item in plate.items:
                 placed[item] += 1
-        things = tuple(replace(thing, demand=n) for thing, n in zip(self.task.things, placed, strict=True))
-        return replace(self.task, things=(*things, offcut), enough=cost)
+        items = tuple(replace(item, demand=n) for item, n in zip(self.task.items, placed, strict=True))
+        return replace(self.task, items=(*items, offcut), enough=cost)
 
     def _keep(self, found: Found) -> None:
         worth = max(self.worths(found.filled), default=0.0)

@@ -27,12 +27,16 @@ from stripplan.layout.tree import FilledStock, Tree, cut_from, gathered
 from stripplan.model.pattern import Direction
 
 HISTORY = 60
+"""Length of the list of late acceptance. Set by trial, not studied."""
 NEAR = 40
+"""Plates that a part is tried in, beside those taken apart: keeps a step short on jobs of many plates. Set by
+trial, not studied."""
 MANY = (1 << 63) - 1
+"""A cost above any."""
 
 
 @dataclass(frozen=True, kw_only=True)
-class Board(Limits):
+class SearchStock(Limits):
     """A stock in the search's terms: its limits, its sides with one kerf, its cost in whole numbers.
 
     `cuttable` says whether the whole plate may be cut at all. `limit` None = as many as needed.
@@ -45,7 +49,7 @@ class Board(Limits):
 
 
 @dataclass(frozen=True)
-class Thing:
+class SearchItem:
     """An item in the search's terms: for each board the ways it may lie, (x + kerf, y + kerf, turned)."""
 
     demand: int
@@ -56,10 +60,10 @@ class Thing:
 
 @dataclass(frozen=True)
 class Task:
-    """Boards, things, greatest depth (None = any) and the cost that cannot be undercut."""
+    """Stocks, items, greatest depth (None = any) and the cost that cannot be undercut."""
 
-    boards: tuple[Board, ...]
-    things: tuple[Thing, ...]
+    stocks: tuple[SearchStock, ...]
+    items: tuple[SearchItem, ...]
     depth: int | None
     enough: int
 
@@ -119,8 +123,8 @@ class Search:
 
     def __init__(self, task: Task, seed: int) -> None:
         self.task = task
-        self.ways = [[way for board in thing.ways for way in board] for thing in task.things]
-        self.first_way = [_starts(thing) for thing in task.things]
+        self.ways = [[way for board in thing.ways for way in board] for thing in task.items]
+        self.first_way = [_starts(thing) for thing in task.items]
         self._below = Rng(seed).below
         self.plates: list[_Plate] = []
         self.saved: dict[int, _Plate] = {}
@@ -129,7 +133,7 @@ class Search:
         self.is_touched: set[int] = set()
         self.out: list[int] = []
         self.saved_out: list[int] = []
-        self.used = [0] * len(task.boards)
+        self.used = [0] * len(task.stocks)
         self.cost = 0
         self.budget = MANY
         self.history = [0] * HISTORY
@@ -145,16 +149,16 @@ class Search:
             self._read(plate, -1, as_blank(self.task, each))
             self.plates.append(plate)
             self.used[each.stock] += 1
-            self.cost += self.task.boards[each.stock].cost
+            self.cost += self.task.stocks[each.stock].cost
 
     def begin(self) -> None:
         """Place what is not in the plates loaded, large first."""
-        have = [0] * len(self.task.things)
+        have = [0] * len(self.task.items)
         for plate in self.plates:
             for node in plate.nodes:
                 if node.item >= 0:
                     have[node.item] += 1
-        self.out = [n for n, thing in enumerate(self.task.things) for _ in range(have[n], thing.demand)]
+        self.out = [n for n, thing in enumerate(self.task.items) for _ in range(have[n], thing.demand)]
         self._start_step()
         self._sort_out(0, noise=False)
         self.rule = 1
@@ -193,7 +197,7 @@ class Search:
     # a plate's tree
 
     def _empty(self, stock: int) -> _Plate:
-        x, y = self.task.boards[stock].size
+        x, y = self.task.stocks[stock].size
         return _Plate(stock, [_Node(x, y, x, 0, 1, -1, 0)])
 
     @staticmethod
@@ -209,7 +213,7 @@ class Search:
             plate.nodes[last].next = number
         return number
 
-    def _cut_ok(self, board: Board, travel: int, depth: int, one: int, other: int) -> bool:
+    def _cut_ok(self, board: SearchStock, travel: int, depth: int, one: int, other: int) -> bool:
         most, kerf = self.task.depth, board.kerf
         if not board.cuttable or travel - kerf > board.longest or (most is not None and depth > most):
             return False
@@ -223,7 +227,7 @@ class Search:
         node = plate.nodes[node_number]
         if node.item >= 0 or node.rest <= 0:
             return
-        board, over = self.task.boards[plate.stock], self.task.things[item].over
+        board, over = self.task.stocks[plate.stock], self.task.items[item].over
         empty = node.first < 0
         starts = self.first_way[item]
         for way in range(starts[plate.stock], starts[plate.stock + 1]):
@@ -265,7 +269,7 @@ class Search:
 
     def _put(self, at: _Place, item: int) -> None:
         plate = self.plates[at.plate]
-        gap = self.task.boards[plate.stock].gap
+        gap = self.task.stocks[plate.stock].gap
         way, number, d = self.ways[item][at.way], at.node, at.along
         node = plate.nodes[number]
         if node.first < 0:
@@ -309,7 +313,7 @@ class Search:
     def _settled(self, plate: _Plate, number: int, gone: set[int]) -> int:
         """What is left of a node after parts were thrown out: itself, its only child, or nothing (-1)."""
         nodes = plate.nodes
-        node, board = nodes[number], self.task.boards[plate.stock]
+        node, board = nodes[number], self.task.stocks[plate.stock]
         if node.item >= 0:
             return -1 if number in gone else number
         kept: list[int] = []
@@ -339,7 +343,7 @@ class Search:
         return kept[0] if len(kept) == 1 and node.rest == 0 else number
 
     @staticmethod
-    def _sound(board: Board, plate: _Plate, node: _Node, children: Sequence[int]) -> bool:
+    def _sound(board: SearchStock, plate: _Plate, node: _Node, children: Sequence[int]) -> bool:
         """Whether what is left is no sliver, and each cut can be located where that must be."""
         if 0 < node.rest < board.gap:
             return False
@@ -423,16 +427,16 @@ class Search:
         self.out = [item for _, item in sorted(keyed)]
 
     def _open_plate(self, item: int, out_area: int) -> bool:
-        boards, starts = self.task.boards, self.first_way[item]
+        stocks, starts = self.task.stocks, self.first_way[item]
         chosen, least = -1, 0.0
-        for n, board in enumerate(boards):
+        for n, board in enumerate(stocks):
             if starts[n] == starts[n + 1]:
                 continue
             if (board.limit is not None and self.used[n] >= board.limit) or board.cost > self.budget - self.cost:
                 continue
             area, wanted = float(board.size[0]) * board.size[1], float(out_area) * 1.1
-            use = wanted if len(boards) > 1 and wanted < area else area
-            dear = float(board.cost) * (80 + self._below(40) if len(boards) > 1 else 100)
+            use = wanted if len(stocks) > 1 and wanted < area else area
+            dear = float(board.cost) * (80 + self._below(40) if len(stocks) > 1 else 100)
             if chosen < 0 or dear * least < use:
                 chosen, least = n, (use / dear if dear > 0 else 1e300)
         if chosen < 0:
@@ -440,18 +444,18 @@ class Search:
         self._touch(len(self.plates))
         self.plates.append(self._empty(chosen))
         self.used[chosen] += 1
-        self.cost += boards[chosen].cost
+        self.cost += stocks[chosen].cost
         return True
 
     def _drop_last(self) -> None:
         stock = self.plates.pop().stock
         self.used[stock] -= 1
-        self.cost -= self.task.boards[stock].cost
+        self.cost -= self.task.stocks[stock].cost
 
     def _in_plate(self, number: int, item: int, blink: bool, best: _Place) -> None:
         plate = self.plates[number]
-        x, y = self.task.boards[plate.stock].size
-        if x * y - plate.filled >= self.task.things[item].area:
+        x, y = self.task.stocks[plate.stock].size
+        if x * y - plate.filled >= self.task.items[item].area:
             for node in range(len(plate.nodes)):
                 self._consider(number, node, item, blink, best)
 
@@ -477,7 +481,7 @@ class Search:
                 continue
             self._touch(best.plate)
             self._put(best, item)
-            out_area -= self.task.things[item].area
+            out_area -= self.task.items[item].area
         self.out = kept
 
     def _close_empty(self) -> None:
@@ -492,7 +496,7 @@ class Search:
         self.plates[n], self.plates[-1] = self.plates[-1], self.plates[n]
 
     def _out_area(self) -> int:
-        return sum(self.task.things[item].area for item in self.out)
+        return sum(self.task.items[item].area for item in self.out)
 
     def _keep_best(self) -> None:
         self.best = [plate.copy() for plate in self.plates]
@@ -503,7 +507,7 @@ class Search:
         while self.plates and self.cost > self.budget:
             worst, least = -1, 0.0
             for n, plate in enumerate(self.plates):
-                cost = float(self.task.boards[plate.stock].cost)
+                cost = float(self.task.stocks[plate.stock].cost)
                 worth = plate.filled / cost if cost > 0 else 1e300
                 if worst < 0 or worth < least:
                     worst, least = n, worth
@@ -523,10 +527,10 @@ class Search:
         for number, plate in self.saved.items():
             self.plates[number] = plate
         self.out = list(self.saved_out)
-        self.used, self.cost = [0] * len(self.task.boards), 0
+        self.used, self.cost = [0] * len(self.task.stocks), 0
         for plate in self.plates:
             self.used[plate.stock] += 1
-            self.cost += self.task.boards[plate.stock].cost
+            self.cost += self.task.stocks[plate.stock].cost
 
     def _step(self) -> None:
         self._start_step()
@@ -553,7 +557,7 @@ class Search:
     # in and out
 
     def _tree(self, plate: _Plate, number: int) -> Tree:
-        node, kerf = plate.nodes[number], self.task.boards[plate.stock].kerf
+        node, kerf = plate.nodes[number], self.task.stocks[plate.stock].kerf
         if node.item >= 0:
             return Tree(node.x - kerf, node.y - kerf, node.item, self.ways[node.item][node.way][2])
         children, child = [], node.first
@@ -563,7 +567,7 @@ class Search:
         return cut_from(node.x - kerf, node.y - kerf, DIRECTIONS[node.along], children, kerf)
 
     def _read(self, plate: _Plate, parent: int, tree: Tree) -> None:
-        kerf = self.task.boards[plate.stock].kerf
+        kerf = self.task.stocks[plate.stock].kerf
         x, y, number = tree.length + kerf, tree.width + kerf, 0
         if tree.item is not None:
             above = plate.nodes[parent]
@@ -587,7 +591,7 @@ DIRECTIONS: tuple[Direction, Direction] = ("across", "along")
 
 def as_blank(task: Task, filled: FilledStock) -> Tree:
     """A plate as the search begins with it: all metal of a blank at its end, and the plate itself a blank."""
-    board = task.boards[filled.stock]
+    board = task.stocks[filled.stock]
     tree = gathered(filled.tree, board.kerf)
     if tree is not None and tree.cut is not None:
         return tree
@@ -598,11 +602,11 @@ def as_blank(task: Task, filled: FilledStock) -> Tree:
 def way_number(task: Task, stock: int, leaf: Tree) -> int:
     """Number of a leaf's way among all ways of its item."""
     assert leaf.item is not None
-    thing = task.things[leaf.item]
+    thing = task.items[leaf.item]
     return _starts(thing)[stock] + [turned for _, _, turned in thing.ways[stock]].index(leaf.turned)
 
 
-def _starts(thing: Thing) -> list[int]:
+def _starts(thing: SearchItem) -> list[int]:
     starts = [0]
     for ways in thing.ways:
         starts.append(starts[-1] + len(ways))
@@ -636,8 +640,8 @@ class Compiled:
 
     def __init__(self, task: Task, seed: int) -> None:
         self.task = task
-        stocks = [_stock(board) for board in task.boards]
-        items = [api.item(thing.demand, thing.over, thing.area, thing.ways) for thing in task.things]
+        stocks = [_stock(board) for board in task.stocks]
+        items = [api.item(thing.demand, thing.over, thing.area, thing.ways) for thing in task.items]
         self._search = api.RuinRecreate(stocks, items, depth=task.depth, enough=task.enough, seed=seed)
 
     def load(self, plates: Sequence[FilledStock]) -> None:
@@ -646,7 +650,7 @@ class Compiled:
             self._search.load(each.stock, list(self._twigs(each.stock, as_blank(self.task, each))))
 
     def _twigs(self, stock: int, tree: Tree) -> Iterator[api.Twig]:
-        kerf = self.task.boards[stock].kerf
+        kerf = self.task.stocks[stock].kerf
         size = (tree.length + kerf, tree.width + kerf)
         if tree.item is None:
             yield api.Twig(-1, 1 if tree.cut == "along" else 0, size, len(tree.children))
@@ -676,12 +680,12 @@ class Compiled:
         """The best so far."""
         result = self._search.result()
         stocks, twigs, out = self._search.found()
-        ways = [[way for board in thing.ways for way in board] for thing in self.task.things]
+        ways = [[way for board in thing.ways for way in board] for thing in self.task.items]
         filled = tuple(FilledStock(stock, self._tree(twigs, ways, stock)) for stock in stocks)
         return Found(filled, result.cost, tuple(out), result.out_area)
 
     def _tree(self, twigs: Iterator[api.Twig], ways: list[list[Way]], stock: int) -> Tree:
-        twig, kerf = next(twigs), self.task.boards[stock].kerf
+        twig, kerf = next(twigs), self.task.stocks[stock].kerf
         x, y = (side - kerf for side in twig.size)
         if twig.item >= 0:
             return Tree(x, y, twig.item, ways[twig.item][twig.way_or_axis][2])
@@ -693,7 +697,7 @@ class Compiled:
         self._search.close()
 
 
-def _stock(board: Board) -> api.Stock:
+def _stock(board: SearchStock) -> api.Stock:
     """A board as the kernel reads it."""
     return api.Stock(
         size=board.size, kerf=board.kerf, gap=board.gap, longest=board.longest, cuttable=board.cuttable,

@@ -14,18 +14,20 @@ from fractions import Fraction
 
 from stripplan.layout.grid import exact
 from stripplan.layout.problem import Item, Problem, Stock, strip_widths
-from stripplan.layout.rectangles.ruin_recreate import Board, Task, Thing, as_blank, search_of
+from stripplan.layout.rectangles.ruin_recreate import SearchItem, SearchStock, Task, as_blank, search_of
 from stripplan.layout.stop import Clock
 from stripplan.layout.tree import FilledStock, Tree, cut_from
 
 SEARCHES = 2
+"""Two run side by side even on one core, so that the answer is the same on any number."""
 ROUND = 400
-"""Steps of one turn."""
+"""Steps of one turn. Set by trial, not studied."""
 
 DEFAULT_STEPS = 12_000
-"""Steps of each search where nobody says: fewer for many parts."""
+"""Steps of each search where nobody says: fewer for many parts. Set by trial, not studied."""
 
 DEFAULT_PLACEMENTS = 600_000
+"""Steps times parts where nobody says, so that time does not grow with the parts. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)
@@ -74,7 +76,7 @@ class RectangleSearch:
         self._searches = [search_of(self.task, seed + 7919 * n) for n in range(SEARCHES)]
         self._pool = ThreadPoolExecutor(SEARCHES)
         begun = [FilledStock(each.stock, as_blank(self.task, each)) for each in start]
-        located = [each for each in begun if self.task.boards[each.stock].located(each.tree)]
+        located = [each for each in begun if self.task.stocks[each.stock].located(each.tree)]
         for search in self._searches:
             if located:
                 search.load(located)
@@ -101,7 +103,7 @@ class RectangleSearch:
     @property
     def finished(self) -> bool:
         """Whether the best costs no more than `enough`, or there is nothing to place."""
-        return self.cost <= self.task.enough or not any(thing.demand for thing in self.task.things)
+        return self.cost <= self.task.enough or not any(item.demand for item in self.task.items)
 
     def run(self, steps: int, out_of_time: Clock) -> None:
         """Go on for so many steps of each search, until the time is over or it is finished."""
@@ -136,14 +138,14 @@ def task_of(problem: Problem, enough: Fraction = Fraction(0)) -> Task:
     """A problem in the search's terms. `enough` is a cost that cannot be undercut."""
     costs = [exact(stock.cost) for stock in problem.stocks]
     scale = math.lcm(*(cost.denominator for cost in costs)) if costs else 1
-    boards = tuple(_board(stock, int(exact(stock.cost) * scale)) for stock in problem.stocks)
-    things = tuple(_thing(problem, item) for item in problem.items)
-    return Task(boards, things, problem.depth, math.ceil(enough * scale))
+    stocks = tuple(_stock(stock, int(exact(stock.cost) * scale)) for stock in problem.stocks)
+    items = tuple(_item(problem, item) for item in problem.items)
+    return Task(stocks, items, problem.depth, math.ceil(enough * scale))
 
 
-def _board(stock: Stock, cost: int) -> Board:
+def _stock(stock: Stock, cost: int) -> SearchStock:
     limits = stock.limits
-    return Board(
+    return SearchStock(
         **{each.name: getattr(limits, each.name) for each in fields(limits)},
         size=(stock.length + limits.kerf, stock.width + limits.kerf),
         cuttable=limits.piece_max is None or stock.length * stock.width <= limits.piece_max,
@@ -152,13 +154,13 @@ def _board(stock: Stock, cost: int) -> Board:
     )
 
 
-def _thing(problem: Problem, item: Item) -> Thing:
+def _item(problem: Problem, item: Item) -> SearchItem:
     ways = tuple(
         tuple((x + stock.kerf, y + stock.kerf, turned) for x, y, turned in sizes)
         for stock, sizes in zip(problem.stocks, item.sizes, strict=True)
     )
     area = min((x * y for stock in ways for x, y, _ in stock), default=0)
-    return Thing(item.demand if any(ways) else 0, item.over, area, ways)
+    return SearchItem(item.demand if any(ways) else 0, item.over, area, ways)
 
 
 def strips_as_tree(problem: Problem, stock_number: int, counts: Sequence[int]) -> Tree:

@@ -24,7 +24,7 @@ from stripplan.layout.problem import Problem
 from stripplan.layout.single_plate.build_arrays import Counting, States, extents_added, extents_shared
 from stripplan.layout.single_plate.lagrange import Priced, priced_tables
 from stripplan.layout.single_plate.no_waste import whole_plate
-from stripplan.layout.single_plate.plate import Best, OnePlate, Shape, plate_of, widened_ways
+from stripplan.layout.single_plate.plate import Best, ItemView, StockView, plate_of, widened_ways
 from stripplan.layout.single_plate.to_tree import Build, realised
 from stripplan.layout.single_plate.unbounded import PlateTooFineError, grounds, table
 from stripplan.layout.stop import Clock, never
@@ -36,13 +36,16 @@ if TYPE_CHECKING:
     Row = tuple[Whole, Words]
 
 MOST_STATES = 2_000_000
+"""Builds kept at most: memory. Set by trial, not studied."""
 DEFAULT_STEPS = 50_000
+"""Builds expanded where nobody says. Set by trial, not studied."""
 FEW_CELLS = 1_000_000
+"""Entries of the table that is filled for a bound within limits. Set by trial, not studied."""
 
 
 def best_bounded(
-    plate: OnePlate,
-    shapes: Sequence[Shape],
+    plate: StockView,
+    shapes: Sequence[ItemView],
     *,
     steps: int = DEFAULT_STEPS,
     floor: int = 0,
@@ -65,8 +68,8 @@ class Fit:
 
 
 def fit_all(
-    plate: OnePlate,
-    shapes: Sequence[Shape],
+    plate: StockView,
+    shapes: Sequence[ItemView],
     *,
     steps: int = DEFAULT_STEPS,
     out_of_time: Clock = never,
@@ -83,7 +86,7 @@ def fit_all(
         return Fit(None, True)
     if total == plate.sides[0] * plate.sides[1] and plate.depth is None and plate.reach >= max(plate.sides):
         return Fit(*whole_plate(plate, shapes, steps=steps, out_of_time=out_of_time))
-    valued = [Shape(s.ways, area, most) for s, area, most in zip(shapes, areas, wanted, strict=True)]
+    valued = [ItemView(s.ways, area, most) for s, area, most in zip(shapes, areas, wanted, strict=True)]
     best = best_bounded(plate, valued, steps=steps, floor=total - 1, out_of_time=out_of_time)
     return Fit(best.pattern, True) if best.value == total else Fit(None, best.bound < total)
 
@@ -110,20 +113,20 @@ def on_one_plate(problem: Problem, *, steps: int, out_of_time: Clock = never) ->
 def _on_one_plate(problem: Problem, steps: int, out_of_time: Clock) -> OnePlateFit:
     stock = problem.stocks[0]
     plate = plate_of(stock, problem.depth)
-    shapes = [Shape(item.sizes[0], 1, item.demand) for item in problem.items]
+    shapes = [ItemView(item.sizes[0], 1, item.demand) for item in problem.items]
     found = fit_all(plate, shapes, steps=steps, out_of_time=out_of_time)
     if found.pattern is not None:
         legal = problem.is_legal(0, found.pattern)
         return OnePlateFit(FilledStock(0, found.pattern) if legal else None, False)
-    free = OnePlate(stock.length, stock.width, stock.kerf, depth=problem.depth)
-    bare = [Shape(item.bound_sizes[0], 1, item.demand) for item in problem.items]
+    free = StockView(stock.length, stock.width, stock.kerf, depth=problem.depth)
+    bare = [ItemView(item.bound_sizes[0], 1, item.demand) for item in problem.items]
     if (free, bare) != (plate, shapes):
         found = fit_all(free, bare, steps=steps, out_of_time=out_of_time)
     return OnePlateFit(None, found.pattern is None and found.decided)
 
 
 class _Search:
-    def __init__(self, plate: OnePlate, shapes: Sequence[Shape], floor: int, out_of_time: Clock) -> None:
+    def __init__(self, plate: StockView, shapes: Sequence[ItemView], floor: int, out_of_time: Clock) -> None:
         self.plate = plate
         self.shapes = shapes
         self.most = [_most(plate, shape) for shape in shapes]
@@ -255,7 +258,7 @@ class _Search:
         self.best_value, self.best_pattern, self.found = mine[4], pattern, True
 
 
-def _most(plate: OnePlate, shape: Shape) -> int:
+def _most(plate: StockView, shape: ItemView) -> int:
     """Copies that the plate's area holds, at most as many as wanted."""
     areas = [x * y for x, y, _ in widened_ways(plate, shape)]
     if not areas:
@@ -264,7 +267,7 @@ def _most(plate: OnePlate, shape: Shape) -> int:
     return held if shape.most is None else min(held, shape.most)
 
 
-def _bound_within_limits(plate: OnePlate, shapes: Sequence[Shape], most: Sequence[int]) -> int:
+def _bound_within_limits(plate: StockView, shapes: Sequence[ItemView], most: Sequence[int]) -> int:
     """What no legal pattern is worth more than, each shape as often as one likes."""
     wanted = [shape for shape, n in zip(shapes, most, strict=True) if n > 0 and shape.value > 0]
     try:

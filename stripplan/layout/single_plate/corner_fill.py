@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from stripplan.layout.single_plate.plate import OnePlate, Shape
+from stripplan.layout.single_plate.plate import ItemView, StockView
 from stripplan.layout.tree import Tree, of_pieces
 
 Key = Callable[[int, int, int], float]
@@ -20,13 +20,13 @@ KEYS: tuple[Key, ...] = (
 """What makes an item of some value and extents come first."""
 
 
-def simple_patterns(plate: OnePlate, shapes: Sequence[Shape], wanted: Sequence[int]) -> list[Tree]:
+def simple_patterns(plate: StockView, shapes: Sequence[ItemView], wanted: Sequence[int]) -> list[Tree]:
     """The plate filled corner by corner, by each order of items."""
     blank = Tree(plate.length, plate.width)
     return [_Filler(plate, shapes, list(wanted), key).filled(blank) for key in KEYS]
 
 
-def kept(pattern: Tree, plate: OnePlate, shapes: Sequence[Shape], wanted: Sequence[int]) -> Tree:
+def kept(pattern: Tree, plate: StockView, shapes: Sequence[ItemView], wanted: Sequence[int]) -> Tree:
     """A pattern with what is too much of an item made room for others."""
     left = list(wanted)
 
@@ -43,7 +43,7 @@ def kept(pattern: Tree, plate: OnePlate, shapes: Sequence[Shape], wanted: Sequen
 
 
 class _Filler:
-    def __init__(self, plate: OnePlate, shapes: Sequence[Shape], left: list[int], key: Key) -> None:
+    def __init__(self, plate: StockView, shapes: Sequence[ItemView], left: list[int], key: Key) -> None:
         self.plate = plate
         self.shapes = shapes
         self.left = left

@@ -17,7 +17,7 @@ import numpy as np
 
 from stripplan.layout.single_plate.corner_fill import kept, simple_patterns
 from stripplan.layout.single_plate.dp_tables import outside
-from stripplan.layout.single_plate.plate import OnePlate, Shape, counted, faults, worth
+from stripplan.layout.single_plate.plate import ItemView, StockView, counted, faults, worth
 from stripplan.layout.single_plate.raster import widened
 from stripplan.layout.single_plate.unbounded import Grounds, grounds, rebuilt, table
 from stripplan.layout.stop import Clock
@@ -32,11 +32,13 @@ if TYPE_CHECKING:
 SCALE = 16
 """Prices are counted in this part of a value."""
 ROUNDS = 60
+"""Subgradient steps at most. Set by trial, not studied."""
 FEWEST_ROUNDS = 8
+"""Subgradient steps even where tables are large. Set by trial, not studied."""
 MOST_SUMS = 6_000_000_000
-"""Sums in all tables together; large tables are filled fewer times."""
+"""Sums in all tables together; large tables are filled fewer times. Set by trial, not studied."""
 MOST_PIECES = 30_000
-"""Pieces in all patterns looked at; small items make long patterns."""
+"""Pieces in all patterns looked at; small items make long patterns. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)
@@ -68,11 +70,11 @@ class Priced:
 
 
 def priced_tables(
-    plate: OnePlate, shapes: Sequence[Shape], most: Sequence[int], floor: int, out_of_time: Clock
+    plate: StockView, shapes: Sequence[ItemView], most: Sequence[int], floor: int, out_of_time: Clock
 ) -> Priced:
     """Subgradient steps, then tables for no prices and for the best prices met. All of everything bounds the value, too."""
-    bare = OnePlate(plate.length, plate.width, plate.kerf)
-    wanted = [s if n > 0 and s.value > 0 else Shape((), 0) for s, n in zip(shapes, most, strict=True)]
+    bare = StockView(plate.length, plate.width, plate.kerf)
+    wanted = [s if n > 0 and s.value > 0 else ItemView((), 0) for s, n in zip(shapes, most, strict=True)]
     ground = grounds(bare, wanted)
     values = np.array([shape.value * SCALE for shape in wanted], dtype=np.int64)
     demand = np.array([max(n, 0) for n in most], dtype=np.int64)
@@ -87,9 +89,9 @@ def priced_tables(
 
 
 def _steps(
-    plate: OnePlate,
+    plate: StockView,
     ground: Grounds,
-    shapes: Sequence[Shape],
+    shapes: Sequence[ItemView],
     values: Whole,
     demand: Whole,
     floor: int,

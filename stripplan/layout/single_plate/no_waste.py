@@ -11,12 +11,13 @@ import heapq
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from stripplan.layout.single_plate.plate import OnePlate, Shape, widened_ways
+from stripplan.layout.single_plate.plate import ItemView, StockView, widened_ways
 from stripplan.layout.single_plate.to_tree import Build, realised
 from stripplan.layout.stop import Clock
 from stripplan.layout.tree import Tree
 
 MOST_BUILDS = 1_000_000
+"""Builds kept at most: memory. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)
@@ -39,7 +40,7 @@ class Piece:
 
 @dataclass
 class _Search:
-    plate: OnePlate
+    plate: StockView
     pieces: list[Piece]
     over: int
     spare: int
@@ -116,7 +117,7 @@ class _Search:
 
 
 def whole_plate(
-    plate: OnePlate, shapes: Sequence[Shape], *, steps: int, out_of_time: Clock
+    plate: StockView, shapes: Sequence[ItemView], *, steps: int, out_of_time: Clock
 ) -> tuple[Tree | None, bool]:
     """All items (each `most` times), whose areas with kerf are together the plate's: the pattern, and whether decided.
 

@@ -16,11 +16,11 @@ from stripplan.model.pattern import Direction
 
 
 @dataclass(frozen=True)
-class Shape:
-    """A rectangle to be cut: the ways it may lie (extent along x, along y, turned), its worth, most copies.
+class ItemView:
+    """An item on one stock: the ways it may lie (extent along x, along y, turned), its worth, most copies.
 
-    Shapes worth 0 or less are never cut. Under a `gap` one could stand in for a sliver that must not be left; so
-    give every shape that a plan may use a worth of at least 1 where a bound within limits matters.
+    Items worth 0 or less are never cut. Under a `gap` one could stand in for a sliver that must not be left; so
+    give every item that a plan may use a worth of at least 1 where a bound within limits matters.
     """
 
     ways: tuple[Way, ...]
@@ -29,8 +29,8 @@ class Shape:
 
 
 @dataclass(frozen=True)
-class OnePlate:
-    """A plate and how it may be cut, in units.
+class StockView:
+    """A stock as the exact tables see it: sizes and the limits that they keep, in units; bounds look at it with fewer limits.
 
     `longest` is the greatest length of a cut. `gap` is the least width with one kerf added of what a cut may
     leave over (narrowest offcut + kerf); 0 or 1 = any. `depth` is the greatest number of changes of direction, the
@@ -75,22 +75,22 @@ class Best:
         return self.value == self.bound
 
 
-def plate_of(stock: Stock, depth: int | None = None) -> OnePlate:
+def plate_of(stock: Stock, depth: int | None = None) -> StockView:
     """A stock as one plate: kerf, narrowest offcut, longest cut and bed.
 
     Left out: mass, what the fence and the far side reach. A pattern has to be asked about those afterwards.
     """
     limits = stock.limits
     longest = None if limits.longest >= max(stock.length, stock.width) else limits.longest
-    return OnePlate(stock.length, stock.width, stock.kerf, longest, limits.gap if limits.narrowest else 0, depth)
+    return StockView(stock.length, stock.width, stock.kerf, longest, limits.gap if limits.narrowest else 0, depth)
 
 
-def shapes_of(items: Sequence[Item], stock: int, values: Sequence[int]) -> list[Shape]:
+def shapes_of(items: Sequence[Item], stock: int, values: Sequence[int]) -> list[ItemView]:
     """Items as shapes on a stock (by number), with a value each and their demand."""
-    return [Shape(item.sizes[stock], value, item.demand) for item, value in zip(items, values, strict=True)]
+    return [ItemView(item.sizes[stock], value, item.demand) for item, value in zip(items, values, strict=True)]
 
 
-def widened_ways(plate: OnePlate, shape: Shape) -> list[Way]:
+def widened_ways(plate: StockView, shape: ItemView) -> list[Way]:
     """Ways that fit the plate, one kerf added to each extent."""
     length, width = plate.sides
     ways = [(x + plate.kerf, y + plate.kerf, turned) for x, y, turned in shape.ways]
@@ -102,12 +102,12 @@ def counted(pattern: Tree) -> Counter[int]:
     return Counter(pattern.items())
 
 
-def worth(pattern: Tree, shapes: Sequence[Shape]) -> int:
+def worth(pattern: Tree, shapes: Sequence[ItemView]) -> int:
     """Value of all items in a pattern."""
     return sum(shapes[item].value * times for item, times in counted(pattern).items())
 
 
-def faults(pattern: Tree, plate: OnePlate, shapes: Sequence[Shape], *, bounded: bool = True) -> list[str]:
+def faults(pattern: Tree, plate: StockView, shapes: Sequence[ItemView], *, bounded: bool = True) -> list[str]:
     """What is not legal about a pattern; read off the pattern alone, without the tables that made it."""
     found = []
     if (pattern.length, pattern.width) != (plate.length, plate.width):
@@ -130,7 +130,7 @@ def faults(pattern: Tree, plate: OnePlate, shapes: Sequence[Shape], *, bounded: 
     return found
 
 
-def _faults_of_cuts(one: Tree, cut: Direction, plate: OnePlate, depth: int) -> list[str]:
+def _faults_of_cuts(one: Tree, cut: Direction, plate: StockView, depth: int) -> list[str]:
     travel, pieces = one.travel(cut), list(one.pieces())
     sizes = [each.across(cut) for each in pieces]
     found = []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stripplan.layout.single_plate.plate import OnePlate
+from stripplan.layout.single_plate.plate import StockView
 from stripplan.layout.tree import Tree, of_pieces
 from stripplan.model.pattern import Direction
 
@@ -25,13 +25,13 @@ class Build:
     rest: int = -1
 
 
-def realised(plate: OnePlate, builds: Sequence[Build], number: int) -> Tree | None:
+def realised(plate: StockView, builds: Sequence[Build], number: int) -> Tree | None:
     """The whole plate with a build in it, or None where some limit stands against it."""
     return _Realiser(plate, builds).fill(builds[number], plate.sides, 0, None)
 
 
 class _Realiser:
-    def __init__(self, plate: OnePlate, builds: Sequence[Build]) -> None:
+    def __init__(self, plate: StockView, builds: Sequence[Build]) -> None:
         self.plate = plate
         self.builds = builds
 

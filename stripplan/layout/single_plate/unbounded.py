@@ -20,7 +20,7 @@ import numpy as np
 
 from stripplan.layout.problem import Way
 from stripplan.layout.single_plate.dp_tables import NONE, Axis, fill, free_axis, gapped_axis
-from stripplan.layout.single_plate.plate import Best, OnePlate, Shape, widened_ways
+from stripplan.layout.single_plate.plate import Best, ItemView, StockView, widened_ways
 from stripplan.layout.single_plate.raster import raster, sums, widened
 from stripplan.layout.stop import Clock, never
 from stripplan.layout.tree import Tree, of_pieces
@@ -31,8 +31,9 @@ if TYPE_CHECKING:
     from stripplan.layout.single_plate.raster import Points
 
 MOST_CELLS = 40_000_000
-"""Sizes along x times sizes along y that a table may have."""
+"""Sizes along x times sizes along y that a table may have. Set by trial, not studied."""
 MOST_WORK = 4_000_000_000
+"""Sums that a bound may take: about four seconds where compiled; a coarser unit is taken beyond it."""
 
 
 class PlateTooFineError(ValueError):
@@ -46,7 +47,7 @@ class PlateTooFineError(ValueError):
 class Grounds:
     """The sizes of a plate along both axes, and for each item the ways it lies, as (size of x, of y, turned)."""
 
-    plate: OnePlate
+    plate: StockView
     x: Axis
     y: Axis
     ways: tuple[tuple[Way, ...], ...]
@@ -67,7 +68,7 @@ class Table:
         return max(0, *(int(each[-1, -1]) for each in self.stages[-1]))
 
 
-def grounds(plate: OnePlate, shapes: Sequence[Shape], *, most_cells: int = MOST_CELLS) -> Grounds:
+def grounds(plate: StockView, shapes: Sequence[ItemView], *, most_cells: int = MOST_CELLS) -> Grounds:
     """Where the plate need be cut, for all shapes; leave out those that do not matter. ValueError where too fine."""
     ways = [widened_ways(plate, shape) for shape in shapes]
     extents = [sorted({way[side] for each in ways for way in each}) for side in (0, 1)]
@@ -84,7 +85,7 @@ def grounds(plate: OnePlate, shapes: Sequence[Shape], *, most_cells: int = MOST_
     return Grounds(plate, axes[0], axes[1], placed)
 
 
-def _sizes_of(plate: OnePlate, whole: int, extents: list[int]) -> tuple[Points, Points]:
+def _sizes_of(plate: StockView, whole: int, extents: list[int]) -> tuple[Points, Points]:
     """Sums that cuts may be placed at, and the sizes that pieces come to have."""
     if plate.gap > 1:
         stops = [plate.reach] if plate.reach < max(plate.sides) else []
@@ -95,7 +96,7 @@ def _sizes_of(plate: OnePlate, whole: int, extents: list[int]) -> tuple[Points, 
 
 
 def _axis_of(
-    plate: OnePlate, whole: int, extents: list[int], points: Points, sizes: Points
+    plate: StockView, whole: int, extents: list[int], points: Points, sizes: Points
 ) -> tuple[Axis, dict[int, int]]:
     """One side, and the number of the size that each item's extent is widened to."""
     if plate.gap > 1:
@@ -136,21 +137,21 @@ def _stages(ground: Grounds, items: Worths, out_of_time: Clock) -> tuple[tuple[W
     return tuple(found)
 
 
-def best_unbounded(plate: OnePlate, shapes: Sequence[Shape]) -> Best:
+def best_unbounded(plate: StockView, shapes: Sequence[ItemView]) -> Best:
     """The most valuable legal pattern, each shape as often as one likes."""
     made = table(grounds(plate, shapes), [shape.value for shape in shapes])
     return Best(made.value, rebuilt(made, shapes), made.value)
 
 
 def value_bound(
-    plate: OnePlate, shapes: Sequence[Shape], *, most_work: int = MOST_WORK, out_of_time: Clock = never
+    plate: StockView, shapes: Sequence[ItemView], *, most_work: int = MOST_WORK, out_of_time: Clock = never
 ) -> int:
     """What no pattern is worth more than, whatever its depth, its waste and the length of its cuts.
 
     Where exact tables would take more than `most_work` sums, sizes are counted in a coarser unit, all rounded down:
     what fits beside each other still does, so the bound still holds. ValueError where even that is too fine, OutOfTimeError.
     """
-    bare, usable = OnePlate(plate.length, plate.width, plate.kerf), [s for s in shapes if s.value > 0]
+    bare, usable = StockView(plate.length, plate.width, plate.kerf), [s for s in shapes if s.value > 0]
     smallest = min((min(way[:2]) + plate.kerf for shape in usable for way in shape.ways), default=1)
     unit = 1
     while work(bare, usable) > most_work:
@@ -161,29 +162,29 @@ def value_bound(
     return table(grounds(bare, usable), [shape.value for shape in usable], out_of_time).value
 
 
-def work(plate: OnePlate, shapes: Sequence[Shape]) -> int:
+def work(plate: StockView, shapes: Sequence[ItemView]) -> int:
     """About how many sums a table takes without limits on cuts: 10^9 are about a second where compiled."""
     x, y = (len(raster(_sums_of(plate, shapes, side), whole)) for side, whole in enumerate(plate.sides))
     return x * y * (x + y) // 4
 
 
-def _sums_of(plate: OnePlate, shapes: Sequence[Shape], side: int) -> Points:
+def _sums_of(plate: StockView, shapes: Sequence[ItemView], side: int) -> Points:
     ways = [way for shape in shapes for way in widened_ways(plate, shape)]
     return sums((way[side] for way in ways), plate.sides[side])
 
 
-def _coarser(plate: OnePlate, shapes: Sequence[Shape], unit: int) -> tuple[OnePlate, list[Shape]]:
+def _coarser(plate: StockView, shapes: Sequence[ItemView], unit: int) -> tuple[StockView, list[ItemView]]:
     """Plate and shapes with their kerf added, in a larger unit, rounded down."""
     length, width = (side // unit for side in plate.sides)
     coarse = []
     for shape in shapes:
         if shape.value > 0:
             ways = tuple((x // unit, y // unit, turned) for x, y, turned in widened_ways(plate, shape))
-            coarse.append(Shape(ways, shape.value, shape.most))
-    return OnePlate(length, width), coarse
+            coarse.append(ItemView(ways, shape.value, shape.most))
+    return StockView(length, width), coarse
 
 
-def rebuilt(made: Table, shapes: Sequence[Shape]) -> Tree:
+def rebuilt(made: Table, shapes: Sequence[ItemView]) -> Tree:
     """The pattern behind a table's value."""
     last = made.stages[-1]
     ground = made.grounds
@@ -193,7 +194,7 @@ def rebuilt(made: Table, shapes: Sequence[Shape]) -> Tree:
 
 
 class _Rebuilder:
-    def __init__(self, made: Table, shapes: Sequence[Shape]) -> None:
+    def __init__(self, made: Table, shapes: Sequence[ItemView]) -> None:
         self.made = made
         self.shapes = shapes
         self.plate = made.grounds.plate

@@ -30,7 +30,10 @@ if TYPE_CHECKING:
 
 _NONE = np.int64(-(1 << 60))
 MOST_CELLS = 40_000_000
+"""Entries of the table of arcs. Set by trial, not studied."""
 MOST_ITERATIONS = 20_000
+"""Simplex steps at most: a count and not a time, so that the same job gives the same plan. Set by trial, not
+studied."""
 MOST_WORK = 20_000_000
 """Arcs times totals: beyond it the simplex method was seen to stall for minutes, so the question is left open."""
 NO_HEURISTICS: tuple[tuple[str, float | bool], ...] = (

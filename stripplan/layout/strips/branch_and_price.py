@@ -24,10 +24,14 @@ from stripplan.layout.strips.master import Column, Master, Solution, whole_numbe
 from stripplan.layout.strips.set_enumeration import settled_by_sets
 
 STEPS = 10
-"""Search steps by default: see `_Search._step`."""
+"""Search steps by default: see `_Search._step`. Set by trial, not studied."""
 DEEP_NODES = 60
+"""Nodes of a patient dive. Set by trial, not studied."""
 ROOT_NODES, SMALL_ARCS, ROOT_ARCS = 50, 4000, 30_000
+"""Nodes of the exact programme over the whole problem, and arcs up to which it is tried at first and at last. Set
+by trial, not studied."""
 SET_NODES = 2000
+"""Nodes of the exact programme over sets. Set by trial, not studied."""
 SETS = "no plan with one plate less among all sets of strips that it could use"
 ARCS = "arc-flow integer programme has no plan with one plate less"
 

@@ -23,11 +23,13 @@ from stripplan.layout.strips.knapsack import Knapsack, Totals
 from stripplan.layout.strips.master import Column, Master, Solution
 
 SCALE = 1 << 30
+"""Item values are whole numbers up to this: sums of thousands of them stay below 2^53, exact in doubles too."""
 MOST_ROUNDS = 5000
+"""A stop for a programme that would cycle."""
 LOOKED_AT = 16
-"""Totals of a plate looked at for more columns in one round."""
+"""Totals of a plate looked at for more columns in one round. Set by trial, not studied."""
 STEADY = 0.5
-"""Share of the best bound's item values in those that are priced first."""
+"""Share of the best bound's item values in those that are priced first. Set by trial, not studied."""
 
 
 class StripWorld:

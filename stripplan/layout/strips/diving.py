@@ -23,8 +23,10 @@ from stripplan.layout.strips.first_fit import Bars, Plan
 from stripplan.layout.strips.master import Column, Master, Solution
 
 FEW_PLATES = 14
-"""The last plates of a dive are settled exactly, as many as this."""
+"""The last plates of a dive are settled exactly, as many as this. Set by trial, not studied."""
 LAST_NODES, LAST_ARCS = 10, 3000
+"""Nodes and arcs that the exact programme for the last plates may take, small since it is asked in every dive. Set
+by trial, not studied."""
 
 Uses = Counter[Column]
 

@@ -21,8 +21,12 @@ if TYPE_CHECKING:
     Array = npt.NDArray[np.int64]
 
 DENSE_UNITS = 200_000
+"""Capacities up to which every total has an entry of its own; beyond it only totals that are reached are kept. Set
+by trial, not studied."""
 DENSE_CELLS = 100_000_000
+"""Entries of all its stages together at most: memory. Set by trial, not studied."""
 MOST_STATES = 150_000
+"""Totals listed one by one; beyond it those are dropped than which a smaller total is worth as much. Set by trial, not studied."""
 _NONE = np.int64(-(1 << 62))
 
 Counts = tuple[int, ...]

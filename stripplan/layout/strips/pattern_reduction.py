@@ -20,13 +20,15 @@ from dataclasses import dataclass
 from stripplan.kernel import Rng, api, available
 
 MOST_TAKEN, LOOKS = 16, 8
-"""Patterns taken out in a step; how often to look for one that has more strips in common."""
+"""Patterns taken out in a step; how often to look for one that has more strips in common.
+Set by trial, not studied."""
 TRIED_OF_THREE = 4
-"""How often the first of three patterns is drawn, to find the other two."""
+"""How often the first of three patterns is drawn, to find the other two. Set by trial, not studied."""
 LESS_FULL, FINISHED, SPLIT_SKIPPED, RUN_SKIPPED = 50, 70, 20, 15
-"""Chances in 100: of a less full plate, to make all that is wanted of a strip, to pass over a split or a run."""
+"""Chances in 100: of a less full plate, to make all that is wanted of a strip, to pass over a split or a run.
+Set by trial, not studied."""
 FIRST_CYCLE, WARMTH = 1024, 40
-"""Steps of the first cycle; what may be lost at its start, in squares of the mean run."""
+"""Steps of the first cycle; what may be lost at its start, in squares of the mean run. Set by trial, not studied."""
 
 Pattern = tuple[tuple[int, int], ...]
 """(item, how many), items rising, none of them nothing."""

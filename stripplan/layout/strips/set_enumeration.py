@@ -37,7 +37,7 @@ MOST_SETS = 20_000
 MOST_WORK = 2_000_000
 """Sets times strips: beyond it the solver was seen to stall for minutes, so fewer sets are taken, or none."""
 MOST_TRIES = 20_000
-"""Nodes of the exact search before HiGHS is asked."""
+"""Nodes of the exact search before HiGHS is asked. Set by trial, not studied."""
 
 Set = tuple[tuple[int, int], ...]
 """(item, copies) of one plate."""

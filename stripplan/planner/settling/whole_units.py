@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from stripplan.errors import Fault, InputError
-from stripplan.layout.grid import MOST_UNITS, Grid, common_grid, exact, rounded_down, rounded_up, unit_of
+from stripplan.layout import MOST_UNITS, Grid, common_grid, exact, rounded_down, rounded_up, unit_of
 from stripplan.model.job import Job
 from stripplan.model.part import Part, Rectangle
 from stripplan.model.rig import Process, Rig

@@ -208,7 +208,7 @@ class CompletionBound:
         return found
 
     def promising(self, kind: int) -> dict[float | None, tuple[PricedCut, ...]]:
-        """The moves of a kind that are worth a thought in a narrow search: by reading the best, and under BEST the best of all."""
+        """The cuts of a kind that are worth a thought in a narrow search: by reading the best, and under BEST the best of all."""
         found = self._promising.get(kind)
         if found is None:
             by_reading: dict[float | None, list[tuple[int, PricedCut]]] = {}

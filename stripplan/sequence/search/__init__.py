@@ -1,1 +1,1 @@
-"""Orders found cut by cut, and made better by moving cuts and by other ways to make them."""
+"""Orders found cut by cut, and made better by moving cuts and by other options for each."""

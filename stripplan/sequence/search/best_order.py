@@ -85,7 +85,7 @@ def best_order(
     out_of_time: Callable[[], bool] = lambda: False,
     tell: Callable[[float, float], None] = lambda _best, _least: None,
 ) -> CutOrder:
-    """The best order found for plates whose uncut pieces are `roots`, among those that keep the pins.
+    """The best order found for plates whose pieces before the first cut are `roots`, among those that keep the constraints.
 
     `tell` is called with the seconds of each better order, and their lower bound.
     Raises ValueError where a cut cannot be located at all (layout asks the same limits first).
@@ -242,7 +242,7 @@ class _Search:
         return steps_of(self.bench, self.roots, path)
 
     def _bettered(self, cuts: list[ChosenCut], seed: int) -> CutOrder:
-        """In turn the same cuts in another order, and other ways in the same order, until neither helps."""
+        """In turn the same cuts in another order, and other options in the same order, until neither helps."""
         best = simulate(self.bench, cuts)
         self._keep(best)
         if self.effort.steps == 0 or self._done():

@@ -1,8 +1,15 @@
-"""The same order with better ways: which piece comes off which row stays, at which end, with what on the fence and with
+"""The same order with better options: which piece comes off which row stays, at which end, with what on the fence and with
 which end stop is chosen again.
 
-Cut by cut the cheapest ways to come to each state are kept, some dozens of them; dry runs to new end stops count here. A row keeps its number while siblings
-come off it; a blank that comes off is a row of its own, numbered by the cut that frees it.
+Problem. A row of siblings to come off rows is given; wanted is for each the option and the end stop that make the whole quickest, dry runs counted.
+
+Method. A dynamic programme along the given order: cut by cut the cheapest ways to come to each state are kept, some dozens of them. A state is how all waiting
+pieces look (edges, face, sizes measured or not, marks carried along), what lies on the bed, fence and stop. The given options are carried
+along beside the best, so that the result is never worse.
+
+Not exact where states are dropped; exact for the given order where `width` holds them all (a test compares it with every way). A row keeps its number while siblings
+come off it; a blank that comes off is a row of its own, numbered by the cut that frees it: so a cut of the order is named without naming a
+piece, which the option would change. Cost: cuts times `width` times the options of a cut.
 """
 
 from __future__ import annotations
@@ -15,6 +22,7 @@ from stripplan.sequence.bench import FETCHED, Bench, Stop, promising_stops, sibl
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut, CutOption
 
 ROOT = -1
+"""The cut that freed a plate: none."""
 Row = tuple[int, int]
 """A plate, and the cut that freed the row there; ROOT is the plate itself."""
 
@@ -23,7 +31,7 @@ Row = tuple[int, int]
 class _State:
     cost: int
     feared_ticks: int
-    """Ticks that are bound to come for sizes that rest on the plate's own; to rank by."""
+    """Ticks that are bound to come for sizes that rest on the plate's own or come out unequal; to rank by."""
     rows: dict[Row, BenchPiece]
     on_bed: tuple[tuple[Row, int], ...]
     bed_count: int
@@ -38,7 +46,7 @@ class _State:
 
 
 def reassigned(bench: Bench, roots: Sequence[BenchPiece], cuts: Sequence[ChosenCut], *, width: int) -> list[ChosenCut]:
-    """Steps that take the same siblings off the same rows in the same order, by the best ways found."""
+    """Cuts that take the same siblings off the same rows in the same order, by the best options found."""
     states = [
         _State(0, 0, {(n, ROOT): piece for n, piece in enumerate(roots)}, (), 0, 0, None, None, frozenset(), None, None)
     ]
@@ -61,10 +69,12 @@ def reassigned(bench: Bench, roots: Sequence[BenchPiece], cuts: Sequence[ChosenC
 
 
 def _looks(piece: BenchPiece) -> Hashable:
+    """All that an option may have made different of a piece; what it holds follows from the order."""
     return piece.workpiece.edges, piece.face_up, piece.unmeasured, piece.errors
 
 
 def _steps(state: _State) -> list[ChosenCut]:
+    """The cuts that led to a state, the first first."""
     cuts = []
     at: _State | None = state
     while at is not None:
@@ -103,6 +113,7 @@ def _next(bench: Bench, state: _State, row: Row, child: Node, number: int, as_gi
     if not options and siblings_left(piece) == 2:  # of the last two either may be said to come off the other
         options = list(piece.options)
     pose = next((how for each, how in state.on_bed if each == row), FETCHED)
+    # All that lies there is cleared away first, but for the piece that is cut next.
     clear = 0
     if state.bed_count > (pose != FETCHED):
         clear = bench.clear + state.carried - (bench.carry(piece) if pose != FETCHED else 0)
@@ -123,6 +134,7 @@ def _next(bench: Bench, state: _State, row: Row, child: Node, number: int, as_gi
         bed_count, carried = len(products), sum(map(bench.carry, products))
         stops: Sequence[Stop] = bench.serving_stops(option)
         if as_given is None or as_given.option is not option:
+            # Stops that the plate has proved are worth keeping, for a new one takes a dry run: the first such is tried too.
             known = [each for each in stops if (plate, each.at) in state.proved]
             stops = list(dict.fromkeys((*promising_stops(stops, state.stop), *known[:1])))
         for stop, longer in stops:

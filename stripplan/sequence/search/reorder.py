@@ -1,7 +1,14 @@
 """The same cuts in a better order: each made as it is, of the same piece, but earlier or later.
 
-With the way of each cut fixed, what a cut costs depends on the one before alone (but for the fence after a marked cut, which
-is taken to stand where that cut would have it). That is a sequential ordering problem, and `ordering` searches it.
+Problem. With the option and end stop of each cut fixed, what a cut costs depends on the one before alone: that is a sequential ordering problem, whose precedence is
+that a cut comes after the one that makes its piece, and whatever the person has asked for.
+
+Method. Costs between all pairs of cuts are written down and handed to the search of `sop/`. Where the cut before has made the piece, it lies there,
+in a pose that is known; else it is fetched, and what lies there is cleared away.
+
+Not exact, in two ways: the search proves nothing (`sop/search.py`), and after a marked cut the fence is taken to stand where that cut
+would have it, though it was not moved. What comes out is summed anew on the real bench before it is believed.
+Cost: the square of the cuts for the table, then as many tries as asked for.
 """
 
 from __future__ import annotations
@@ -10,15 +17,15 @@ from collections.abc import Sequence
 
 from stripplan.sequence.bench import FETCHED, NONE, Bench
 from stripplan.sequence.cut_options import ChosenCut
-from stripplan.sequence.sop.problem import Ordering, whole
+from stripplan.sequence.sop.problem import Ordering, in_integers
 from stripplan.sequence.sop.search import search
 
 
 def reordered(bench: Bench, cuts: Sequence[ChosenCut], *, seed: int, tries: int) -> list[ChosenCut]:
-    """The steps in the best order found in so many tries that keeps the pins as well as they do."""
-    if len(cuts) < 3:
+    """The cuts in the best order found in so many tries, which keeps the constraints as well as they do."""
+    if len(cuts) < 3:  # precedence or symmetry leaves nothing that choosing options again would not find
         return list(cuts)
-    problem = whole(_as_ordering(bench, cuts))
+    problem = in_integers(_as_ordering(bench, cuts))
     found = search(problem, range(len(cuts)), seed)
     found.run(tries)
     _, row = found.found()
@@ -27,6 +34,7 @@ def reordered(bench: Bench, cuts: Sequence[ChosenCut], *, seed: int, tries: int)
 
 
 def _as_ordering(bench: Bench, cuts: Sequence[ChosenCut]) -> Ordering:
+    """The cuts as jobs: what each costs straight after each other one, or as the first, and which must come before it."""
     made = {}
     for number, cut in enumerate(cuts):
         for side, product in ((0 if cut.option.located == "fence" else 1, cut.option.right), (1, cut.option.left)):
@@ -39,6 +47,7 @@ def _as_ordering(bench: Bench, cuts: Sequence[ChosenCut]) -> Ordering:
         if one != NONE:
             products[one].append(other)
             before[other].append(one)
+    # What the person has asked for is precedence like that of the metal: the search need not know the difference.
     for one, other in bench.constraints.precedences(cuts):
         before[other].append(one)
     handling = [bench.handling(cut.piece, cut.option, cut.option.travel) for cut in cuts]
@@ -47,6 +56,7 @@ def _as_ordering(bench: Bench, cuts: Sequence[ChosenCut]) -> Ordering:
     stops = [cut.stops[-1] for cut in cuts]
     carries = [bench.carry(cut.piece) for cut in cuts]
     names = [cut.piece.conditions.process.name for cut in cuts]
+    # Readings and stops are few, so each pair is worked out once.
     fence = {one: {other: _ticks(bench, one, other) for other in {*sets}} for one in {*stands}}
     stop = {one: {other: bench.stop_ticks(one, other) for other in {*stops}} for one in {*stops}}
     fetched = [ticks[FETCHED] for ticks in handling]
@@ -72,4 +82,5 @@ def _as_ordering(bench: Bench, cuts: Sequence[ChosenCut]) -> Ordering:
 
 
 def _ticks(bench: Bench, one: float, other: float | None) -> int:
+    """Moving the fence between two cuts; a marked cut needs no reading."""
     return 0 if other is None else bench.fence_ticks(one, other)

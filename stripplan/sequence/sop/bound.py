@@ -1,13 +1,15 @@
 """A cost that no order goes below: walks with each job in its window of places.
 
-Relaxed: a walk of n jobs over arcs that precedence allows. Job j stands at a place from 1 + (jobs that must precede it)
+Problem. A bound for the sequential ordering problem that is near and quick, and that says what must follow at each place, for `exact.py` to drop states by.
+
+Method. Relaxed: a walk of n jobs over arcs that precedence allows. Job j stands at a place from 1 + (jobs that must precede it)
 to n - (jobs that must follow it), and no job comes back with only one other between; else a job may be met twice or not
 at all. The least walk is found place by place, from the last. A gift for each job, taken off when it is met and added
-back once, changes the cost of no order; gifts are raised for jobs left out and lowered for jobs met twice (subgradient
+back once, changes the cost of no order (a Lagrange multiplier); gifts are raised for jobs left out and lowered for jobs met twice (subgradient
 steps: M. Held, R. M. Karp, Math. Programming 1 (1971) 6-25; the relaxed walk: N. Christofides, A. Mingozzi, P. Toth,
 Networks 11 (1981) 145-164; both from memory). Any gifts give a bound, so rounding them to whole numbers does no harm.
 
-Cost of a walk: places times arcs, at most n^3.
+Exact: no, a lower bound; met where the walk meets each job once. Cost of a walk: places times arcs, at most n^3; some hundreds of walks.
 """
 
 from __future__ import annotations
@@ -17,15 +19,16 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stripplan.kernel import api, available
-from stripplan.sequence.sop.problem import Whole, bits
+from stripplan.sequence.sop.problem import IntegerProblem, bits
 
 FINE = 64
-"""Parts of a unit that gifts are counted in."""
+"""Parts of a unit that gifts are counted in: a power of two, fine enough that the rounding of steps does not stop them. Set by trial, not studied."""
 NEVER = 1 << 60
+"""Cost of a walk that precedence rules out: above any sum, and twice it still fits 64 bits."""
 WALKS, WORK = 600, 3 * 10**9
-"""Walks at most; arcs looked at in them at most."""
+"""Walks at most; arcs looked at in them at most: the latter caps the time for large problems at some seconds, compiled. Set by trial, not studied."""
 PATIENCE = 12
-"""Walks without a better bound after which steps are halved."""
+"""Walks without a better bound after which steps are halved, and the best gifts gone back to. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)
@@ -41,7 +44,7 @@ class Bound:
 class Walks:
     """The least walk for given gifts: compiled where the library is there, else in Python, with the same answers."""
 
-    def __init__(self, problem: Whole, *, compiled: bool) -> None:
+    def __init__(self, problem: IntegerProblem, *, compiled: bool) -> None:
         self.n = problem.n
         self.follow = [tuple(bits(some)) for some in problem.next]
         self.low = [1 + some.bit_count() for some in problem.before]
@@ -107,12 +110,12 @@ class Walks:
         return found
 
 
-def bound(problem: Whole, found: int, *, out_of_time: Callable[[], bool] = lambda: False) -> Bound:
+def bound(problem: IntegerProblem, found: int, *, out_of_time: Callable[[], bool] = lambda: False) -> Bound:
     """The best bound met, given the cost of an order found [units]."""
     return improved(Walks(problem, compiled=available()), problem, found, out_of_time)
 
 
-def improved(walks: Walks, problem: Whole, found: int, out_of_time: Callable[[], bool]) -> Bound:
+def improved(walks: Walks, problem: IntegerProblem, found: int, out_of_time: Callable[[], bool]) -> Bound:
     """The best bound met with gifts changed step by step, the first those of the cheapest arcs."""
     n = problem.n
     gift = [min((walks.cost[i][j] for i in range(n + 1) if problem.next[i] >> j & 1), default=0) for j in range(n)]

@@ -1,9 +1,14 @@
 """The least cost for certain: every set of jobs done with the last of them, place by place.
 
-Of all ways to do a set of jobs and end at one of them only the cheapest matters (dynamic programme over the sets that
+Problem. An order and a bound are known that do not meet: is there a cheaper order, or is the bound too low?
+
+Method. Of all ways to do a set of jobs and end at one of them only the cheapest matters (dynamic programme over the sets that
 precedence allows: M. Held, R. M. Karp, J. SIAM 10 (1962) 196-210, from memory). A state is dropped when its cost and the
 least that must follow, by the relaxed walk of bound.py, come to what an order found costs. If no state is left,
-no order is cheaper. Where there are too many states it stops; the least of the last full layer is then a bound.
+no order is cheaper.
+
+Exact where it ends. Where there are too many states it stops; the least of the last full layer is then a bound.
+Cost: as many states as there are sets that precedence allows and the bound does not rule out; each with its next jobs. Much precedence or a near bound keeps them few.
 
 There are two with the same answers: `_States` here, and a compiled twin in kernel/sop.c.
 """
@@ -16,13 +21,14 @@ from typing import Protocol
 
 from stripplan.kernel import api, available
 from stripplan.sequence.sop.bound import FINE, NEVER, Bound
-from stripplan.sequence.sop.problem import Whole, bits
+from stripplan.sequence.sop.problem import IntegerProblem, bits
 
 MOST_MEMORY = 250 << 20
-"""Bytes for states at the most, compiled; a state in Python is reckoned the same."""
+"""Bytes for states at the most, compiled; a state in Python is reckoned the same, so that both stop at the same state. Set so that a small computer still
+has room for the rest of the plan."""
 
 MOST_WORDS = 64
-"""Numbers of 64 bits to a set, at the most, in the compiled twin."""
+"""Numbers of 64 bits to a set, at the most, in the compiled twin: 4096 jobs, far more than any set programme can end with."""
 
 
 @dataclass(frozen=True)
@@ -45,7 +51,7 @@ class _Layers(Protocol):
         """Give the memory back."""
 
 
-def most_states(problem: Whole) -> int:
+def most_states(problem: IntegerProblem) -> int:
     """States that fit the memory: kept in the two newest layers with set and value, their place in the table too."""
     return MOST_MEMORY // (8 + 3 * (16 + 8 * words(problem.n)) // 2 + 16)
 
@@ -56,7 +62,7 @@ def words(n: int) -> int:
 
 
 def close_gap(
-    problem: Whole, found: int, known: Bound, *, most: int | None = None, python: bool = False,
+    problem: IntegerProblem, found: int, known: Bound, *, most: int | None = None, python: bool = False,
     out_of_time: Callable[[], bool] = lambda: False,
 ) -> Closed:  # fmt: skip
     """The least cost, or a better bound than `known`, given the cost of an order found [units]."""
@@ -87,7 +93,7 @@ def close_gap(
 class _States:
     """A layer: for each set and last job the least value and the number of the state; states by number."""
 
-    def __init__(self, problem: Whole, limit: int, most: int, known: Bound) -> None:
+    def __init__(self, problem: IntegerProblem, limit: int, most: int, known: Bound) -> None:
         self._problem, self._limit, self._most, self._known = problem, limit, most, known
         self._place, self._parent, self._last = 0, [-1], [problem.n]
         self._now: dict[tuple[int, int], list[int]] = {(0, problem.n): [0, 0]}
@@ -130,7 +136,7 @@ class _States:
 class _Compiled:
     """The layers in kernel/sop.c."""
 
-    def __init__(self, problem: Whole, limit: int, most: int, known: Bound) -> None:
+    def __init__(self, problem: IntegerProblem, limit: int, most: int, known: Bound) -> None:
         self._layers = api.SopExact(
             words=words(problem.n), limit=max(limit, -NEVER), most=most,
             cost=[FINE * value for row in problem.cost for value in row],

@@ -17,7 +17,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 FINEST, MOST_UNITS = 6, 1 << 40
-"""Decimals kept of a cost that is not whole; what an order may cost at most, in units."""
+"""Decimals kept of a cost that is not whole; what an order may cost at most, in units: then sums with gifts in `bound.FINE` parts still fit 64 bits."""
 
 
 @dataclass(frozen=True)
@@ -76,7 +76,7 @@ class Answer:
 
 
 @dataclass(frozen=True)
-class Whole:
+class IntegerProblem:
     """An ordering in whole units: `cost[i][j]` with the door as row and column n, 0 where precedence rules it out.
 
     `before[j]`, `after[j]`: all jobs that must come before or after j, as bits; `above[j]`, `below[j]`: those of them
@@ -139,7 +139,7 @@ def in_some_order(before: Sequence[Iterable[int]]) -> list[int]:
         raise ValueError(f"no order keeps precedence: {circle}") from None
 
 
-def whole(ordering: Ordering) -> Whole:
+def in_integers(ordering: Ordering) -> IntegerProblem:
     """The ordering in whole units, with all that follows from precedence."""
     n = ordering.n
     before = [0] * n
@@ -158,7 +158,7 @@ def whole(ordering: Ordering) -> Whole:
     for i in range(n + 1):
         row = dict(zip(bits(following[i]), units[i], strict=True))
         cost.append(tuple(row.get(j, 0) for j in range(n + 1)))
-    return Whole(
+    return IntegerProblem(
         n, tuple(cost), tuple(before), tuple(after), tuple(above),
         tuple(_direct(some, after) for some in after), tuple(following), scale, exact,
     )  # fmt: skip

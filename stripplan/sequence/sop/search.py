@@ -1,6 +1,8 @@
 """A good order: chains of exchanges from neighbour to neighbour, with kicks out of where no chain helps.
 
-A move lets two neighbouring blocks of jobs change places, as they lie: an exchange of three arcs that turns no path
+Problem. The sequential ordering problem (`problem.py`), for hundreds of jobs, where no method ends with a proof.
+
+Method. A move lets two neighbouring blocks of jobs change places, as they lie: an exchange of three arcs that turns no path
 round, the one exchange that suits precedence (L. M. Gambardella, M. Dorigo, INFORMS J. Computing 12 (2000) 237-255).
 Where most costs are the same both ways a block may also be turned round. Moves make a chain, each paying with what is
 saved so far: the arc that closes one is the first taken out by the next, and of the chain as much is kept as saves most
@@ -11,10 +13,12 @@ every move keeps precedence, and an arc that the chain made stays. All from memo
 Where no job is left to begin a chain with, two near pairs of blocks change places at random, and chains begin at the
 jobs touched. What comes of it is kept if it costs no more, or a little more while it is warm, as in annealing
 (O. Martin, S. W. Otto, E. W. Felten, Operations Research Letters 11 (1992) 219-224, from memory). Warmth falls evenly
-in a cycle; a warm and a cool one in turn, each pair twice as long, begun at the best order met. No proof.
+in a cycle; a warm and a cool one in turn, each pair twice as long, begun at the best order met.
+
+Exact: no, and no proof. Of 41 published instances of 9 to 380 nodes 40 came out at their best known value or below (`tests/benchmarks/sequential_ordering.py`).
 
 There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/sop.c. All
-numbers are whole. A step is `LOOKS` looks at an arc or a job; a chain once begun is ended.
+numbers are whole, so that both take the same way. Cost: a step is `LOOKS` looks at an arc or a job, whatever the size; a chain once begun is ended.
 """
 
 from __future__ import annotations
@@ -26,20 +30,23 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from stripplan.kernel import Rng, api, available
-from stripplan.sequence.sop.problem import Whole, bits
+from stripplan.sequence.sop.problem import IntegerProblem, bits
 
 LOOKS = 8
-"""Looks to a step."""
+"""Looks to a step: steps are what a person asks for, and one should be worth something. Set by trial, not studied."""
 LEVELS, CHANCES = 128, 1024
-"""Levels of warmth in a cycle; entries of the table of luck."""
+"""Levels of warmth in a cycle; entries of the table of luck. Set by trial, not studied."""
 WARMTHS = (1024, 128)
-"""Warmth at the start of cycles, in turn, in 256ths of what a job costs more than after its cheapest neighbour."""
+"""Warmth at the start of cycles, in turn, in 256ths of what a job costs more than after its cheapest neighbour: relative, so that costs may have any
+unit. Set by trial, not studied."""
 FIRST_CYCLE = 5000
-"""Looks of the first cycle for each job."""
+"""Looks of the first cycle for each job; later ones are longer, so this matters for short searches alone. Set by trial, not studied."""
 LONGEST_CHAIN, GOOD = 30, 20
-"""Moves of the longest chain; cheap neighbours kept for each job."""
+"""Moves of the longest chain; cheap neighbours kept for each job. Set by trial, not studied."""
 SWAPS, TRIES, REACH = 2, 20, 40
-"""Pairs of blocks that a kick moves; tries to find them; jobs they lie within."""
+"""Pairs of blocks that a kick moves; tries to find them; jobs they lie within: near ones, so that a chain can mend what a kick has spoilt.
+
+Set by trial, not studied."""
 
 
 class Improving(Protocol):
@@ -55,7 +62,7 @@ class Improving(Protocol):
         """Give the memory back; nothing may be asked after it."""
 
 
-def search(problem: Whole, row: Sequence[int], seed: int) -> Improving:
+def search(problem: IntegerProblem, row: Sequence[int], seed: int) -> Improving:
     """A search from a legal order: the compiled one where it was built, else the other."""
     return Compiled(problem, row, seed) if available() else Search(problem, row, seed)
 
@@ -94,7 +101,7 @@ NO_MOVE = Move(-1, 0, 0)
 class Search:
     """An order, and the best met. Places 1 .. n hold the jobs, 0 and n + 1 the door."""
 
-    def __init__(self, problem: Whole, row: Sequence[int], seed: int) -> None:
+    def __init__(self, problem: IntegerProblem, row: Sequence[int], seed: int) -> None:
         self.n, self.cost = problem.n, problem.cost
         self._above, self._below_it = problem.above, problem.below
         self._good_before, self._good_after = good_neighbours(problem)
@@ -129,6 +136,7 @@ class Search:
         return any(first <= self.at[job] <= last for job in some)
 
     def _exchangeable(self, x: int, y: int, z: int) -> bool:
+        """Whether two blocks may change places: no job of the first must come before one of the second. The shorter is walked through."""
         if y - x < z - y:
             for p in range(y, x, -1):
                 if self._one_within(self._below_it[self.row[p]], y + 1, z):
@@ -142,6 +150,7 @@ class Search:
         return True
 
     def _turnable(self, x: int, z: int) -> bool:
+        """Whether a block may be turned round: no two of its jobs are in precedence."""
         for p in range(x + 1, z):
             if self._one_within(self._below_it[self.row[p]], p + 1, z):
                 return False
@@ -151,6 +160,7 @@ class Search:
     # a move
 
     def _done(self, move: Move) -> None:
+        """Make a move, in the row and in the table of places."""
         row, x, y, z = self.row, move.x, move.y, move.z
         turned = y in (x, z)
         row[x + 1 : z + 1] = row[x + 1 : z + 1][::-1] if turned else row[y + 1 : z + 1] + row[x + 1 : y + 1]
@@ -159,9 +169,11 @@ class Search:
         self._changed = True
 
     def _arcs(self, move: Move) -> list[tuple[int, int]]:
+        """The arcs that a move that was made has put in."""
         return [(self.row[p - 1], self.row[p]) for p in move.heads()]
 
     def _ask(self, arcs: Iterable[tuple[int, int]]) -> None:
+        """Jobs at the ends of new arcs may begin a chain again: only near a change can a new one help."""
         for arc in arcs:
             for job in arc:
                 if not self._asked[job]:
@@ -244,18 +256,22 @@ class Search:
     # a step
 
     def _what_is_over(self) -> int:
+        """What a job of the best order costs more than after its cheapest neighbour, at the mean [256ths of a unit]: the scale of warmth."""
         over = sum(self.cost[i][j] - self._least[j] for i, j in zip(self.best_row, self.best_row[1:-1], strict=False))
         return 256 * over // self.n
 
     def _back_to(self, row: Sequence[int], value: int) -> None:
+        """Go on from an order of before."""
         self.row, self.now, self._changed = list(row), value, False
         for place, job in enumerate(self.row[:-1]):
             self.at[job] = place
 
     def _keep(self) -> None:
+        """Go on from the order as it is."""
         self._kept, self._kept_cost, self._changed = list(self.row), self.now, False
 
     def _serve(self) -> None:
+        """Chains from the next job that asks for one, as long as they save."""
         job = self._queue.popleft()
         self._asked[job] = False
         while self._chained(job):
@@ -275,6 +291,7 @@ class Search:
             self._keep()
 
     def _next_cycle(self) -> None:
+        """Begin warm or cool again at the best order met; every second cycle is twice as long."""
         self._begun, self._kind = self._looks, (self._kind + 1) % len(WARMTHS)
         self._cycle *= 1 if self._kind else 2
         self._back_to(self.best_row, self.best)
@@ -282,6 +299,7 @@ class Search:
         self._over = self._what_is_over()
 
     def _kick(self) -> None:
+        """Exchange near pairs of blocks at random, as far as precedence lets."""
         first, swaps, tries = self._below(self.n - self._reach + 1), 0, 0
         while swaps < SWAPS and tries < TRIES:
             x, y, z = sorted(first + self._below(self._reach + 1) for _ in range(3))
@@ -296,6 +314,7 @@ class Search:
                 swaps += 1
 
     def _one_step(self) -> None:
+        """A chain where one is asked for; else judge what the last kick came to, and kick again."""
         if self._queue:
             self._serve()
             return
@@ -308,7 +327,7 @@ class Search:
 class Compiled:
     """The search in kernel/sop.c, with the methods of `Search`."""
 
-    def __init__(self, problem: Whole, row: Sequence[int], seed: int) -> None:
+    def __init__(self, problem: IntegerProblem, row: Sequence[int], seed: int) -> None:
         self._search = api.SopSearch(_tables(problem), row, problem.total(row), seed)
 
     def run(self, steps: int) -> None:
@@ -334,13 +353,13 @@ def first_cycle(n: int) -> int:
     return FIRST_CYCLE * n
 
 
-def turns(problem: Whole) -> bool:
+def turns(problem: IntegerProblem) -> bool:
     """Whether most pairs that may stand either way cost the same both ways."""
     pairs = [(i, j) for i in range(problem.n) for j in bits(problem.next[i]) if j < i and problem.next[j] >> i & 1]
     return 2 * sum(problem.cost[i][j] == problem.cost[j][i] for i, j in pairs) > len(pairs)
 
 
-def good_neighbours(problem: Whole) -> tuple[list[list[int]], list[list[int]]]:
+def good_neighbours(problem: IntegerProblem) -> tuple[list[list[int]], list[list[int]]]:
     """For each job and the door those that it follows most cheaply and those that follow it most cheaply.
 
     For the door as the end there are none of the first kind: it follows all at no cost.
@@ -358,13 +377,13 @@ def luck() -> list[int]:
     return [round(-256 * math.log((k + 0.5) / CHANCES)) for k in range(CHANCES)]
 
 
-def least_before(problem: Whole) -> list[int]:
+def least_before(problem: IntegerProblem) -> list[int]:
     """What each job costs at the least."""
     n, cost = problem.n, problem.cost
     return [min((cost[i][j] for i in range(n + 1) if problem.next[i] >> j & 1), default=0) for j in range(n)]
 
 
-def _tables(problem: Whole) -> api.SearchTables:
+def _tables(problem: IntegerProblem) -> api.SearchTables:
     """A problem as the kernel reads it."""
     good_before, good_after = good_neighbours(problem)
     return api.SearchTables(

@@ -10,7 +10,7 @@ from typing import Any
 
 from stripplan.errors import Fault, InputError
 from stripplan.model.plan.progress import CutProgress, Side
-from stripplan.web.store.checked_file import DamagedError
+from stripplan.web.store.sealed_file import DamagedError
 
 REMEMBERED = 1000
 """So many changes of progress are known again when a device sends them twice."""

@@ -12,7 +12,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from stripplan.errors import Fault, InputError
-from stripplan.web.shared import Shop, sent
+from stripplan.web.shared_state import SharedState, sent
 from stripplan.web.store import profiles as notes
 from stripplan.web.views.notebook_forms import BY_KIND, FORMS, told, typed_row
 from stripplan.web.worker import RefusedError, Task
@@ -29,7 +29,7 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Shown:
+class ShownPlan:
     """What the page shows of a profile. `missing`: the notebook that it names is not there."""
 
     file: str = ""
@@ -43,18 +43,18 @@ class Shown:
 
 async def view(request: Request) -> Response:
     """A profile's notebook: the next test cut, forms, rows, and what they say."""
-    shop: Shop = request.app.state.shop
+    shared: SharedState = request.app.state.shared
     names = await asyncio.to_thread(notes.profiles)
     name = request.query_params.get("rig") or (names[0] if names else "")
-    shown = await asyncio.to_thread(_shown, name, names) if name else Shown()
+    shown = await asyncio.to_thread(_shown, name, names) if name else ShownPlan()
     report: dict[str, Any] = {"next": [], "parts": []}
     said = shown.said
     if shown.seen:
         try:
-            report = await shop.workers.do(Task("reported", (name,)))
+            report = await shared.workers.do(Task("reported", (name,)))
         except RefusedError as error:
             said = tuple(dict.fromkeys((*said, *(each.sentence() for each in error.faults))))
-    return shop.page(
+    return shared.page(
         "notebook.html", profiles=names, rig=name, shown=shown, forms=FORMS, today=date.today().isoformat(), report=report, said=said
     )  # fmt: skip
 
@@ -99,7 +99,7 @@ async def copy(request: Request) -> Response:
     return JSONResponse({"state": "copied", "rig": name})
 
 
-def _shown(name: str, names: list[str]) -> Shown:
+def _shown(name: str, names: list[str]) -> ShownPlan:
     """A profile to look at; what is wrong with it is said, so that another can be opened beside it."""
     try:
         profile = notes.profile(name)
@@ -108,13 +108,13 @@ def _shown(name: str, names: list[str]) -> Shown:
     except InputError as error:
         if name not in names:
             raise
-        return Shown(said=tuple(each.sentence() for each in error.faults))
+        return ShownPlan(said=tuple(each.sentence() for each in error.faults))
     processes = tuple(each.name for each in profile.rig.processes)
     if book is None:
-        return Shown(processes=processes, missing=path is not None, file=path.name if path is not None else "")
+        return ShownPlan(processes=processes, missing=path is not None, file=path.name if path is not None else "")
     said: list[str] = []
     rows = {form.kind: _lines(book, form.kind, said) for form in FORMS}
-    return Shown(book.path.name, False, book.seen, book.units, processes, rows, tuple(said))
+    return ShownPlan(book.path.name, False, book.seen, book.units, processes, rows, tuple(said))
 
 
 def _lines(book: notes.Book, kind: str, said: list[str]) -> list[Line]:

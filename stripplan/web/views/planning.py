@@ -18,8 +18,8 @@ from starlette.routing import Route
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.toml.document import toml_from
-from stripplan.web.pending_plans import Running, Shown
-from stripplan.web.shared import Shop, fault_values, sent
+from stripplan.web.plans_in_progress import PlanInProgress, ShownPlan
+from stripplan.web.shared_state import SharedState, fault_values, sent
 from stripplan.web.store.profiles import profiles
 from stripplan.web.views.at_rig import rest_of
 from stripplan.web.worker import DroppedError, RefusedError, Task
@@ -45,14 +45,14 @@ CHOICES = {
 
 async def view(request: Request) -> Response:
     """The page itself; `?from=ID` begins with the list of a plan that was kept."""
-    shop: Shop = request.app.state.shop
+    shared: SharedState = request.app.state.shared
     start, rest = request.query_params.get("from"), request.query_params.get("again")
     job = EXAMPLE
     if rest:
         job = await rest_of(request, rest)
     elif start:
-        job = await asyncio.to_thread(shop.store.job, start)
-    return shop.page("planning.html", job=job, rigs=profiles())
+        job = await asyncio.to_thread(shared.store.job, start)
+    return shared.page("planning.html", job=job, rigs=profiles())
 
 
 async def opened(request: Request) -> Response:
@@ -79,65 +79,65 @@ async def opened(request: Request) -> Response:
 
 async def begin(request: Request) -> Response:
     """Begin a plan of what is typed; an older one of the same page is dropped."""
-    shop: Shop = request.app.state.shop
+    shared: SharedState = request.app.state.shared
     given = await sent(request)
     owner, job = given.get("owner"), given.get("job")
     if not isinstance(owner, str) or not 8 <= len(owner) <= 64 or not isinstance(job, dict):
         raise InputError(Fault("request", "the page"))
-    shop.planning.drop(owner)
+    shared.planning.drop(owner)
     job = without_paths(job)
-    task = Task("planned", (job, str(shop.store.folder)))
-    doing = asyncio.create_task(shop.workers.do(task))
+    task = Task("planned", (job, str(shared.store.folder)))
+    doing = asyncio.create_task(shared.workers.do(task))
     doing.add_done_callback(_seen)
-    shop.planning.running[owner] = Running(task, doing, job)
-    return await _news(shop, owner, AT_ONCE)
+    shared.planning.running[owner] = PlanInProgress(task, doing, job)
+    return await _news(shared, owner, AT_ONCE)
 
 
 async def news(request: Request) -> Response:
     """How a plan gets on, or the plan."""
-    shop: Shop = request.app.state.shop
-    return await _news(shop, request.path_params["owner"], WAIT)
+    shared: SharedState = request.app.state.shared
+    return await _news(shared, request.path_params["owner"], WAIT)
 
 
 async def drop(request: Request) -> Response:
     """Stop a plan that is on its way."""
-    shop: Shop = request.app.state.shop
-    shop.planning.drop(request.path_params["owner"])
+    shared: SharedState = request.app.state.shared
+    shared.planning.drop(request.path_params["owner"])
     return JSONResponse({"state": "dropped"})
 
 
 async def keep(request: Request) -> Response:
     """Keep a plan that was shown: it can be cut from now on."""
-    shop: Shop = request.app.state.shop
+    shared: SharedState = request.app.state.shared
     given = await sent(request)
     plan_id = str(given.get("id", ""))
-    made = shop.planning.made.get(plan_id)
+    made = shared.planning.made.get(plan_id)
     if made is None:
         raise InputError(Fault("no_plan", f"plan {plan_id[:20]!r}", says="plan_forgotten"))
     now = datetime.now(UTC).isoformat(timespec="seconds")
-    await asyncio.to_thread(shop.store.keep, plan_id, made.text, tomli_w.dumps(made.job), made.shown, now)
+    await asyncio.to_thread(shared.store.keep, plan_id, made.text, tomli_w.dumps(made.job), made.shown, now)
     return JSONResponse({"state": "kept", "id": plan_id})
 
 
 async def download(request: Request) -> Response:
     """A file of a plan, made as the command line makes it."""
-    shop: Shop = request.app.state.shop
+    shared: SharedState = request.app.state.shared
     plan_id, name = request.path_params["id"], request.path_params["name"]
-    made = shop.planning.made.get(plan_id)
+    made = shared.planning.made.get(plan_id)
     if not NAME.fullmatch(name):
         raise InputError(Fault("no_plan", name[:40], says="no_such_file"))
     if name == "job.toml":
-        text = tomli_w.dumps(made.job) if made else await asyncio.to_thread(shop.store.job_text, plan_id)
+        text = tomli_w.dumps(made.job) if made else await asyncio.to_thread(shared.store.job_text, plan_id)
         return _file(text.encode(), name)
-    text = made.text if made else await asyncio.to_thread(shop.store.plan_text, plan_id)
+    text = made.text if made else await asyncio.to_thread(shared.store.plan_text, plan_id)
     choices = {key: each for key, each in request.query_params.items() if each in CHOICES.get(key, ())}
-    return _file(await shop.workers.do(Task("written", (text, name, choices))), name)
+    return _file(await shared.workers.do(Task("written", (text, name, choices))), name)
 
 
 async def kept(request: Request) -> Response:
     """All plans that were kept."""
-    shop: Shop = request.app.state.shop
-    return shop.page("kept.html", kept=await asyncio.to_thread(shop.store.kept))
+    shared: SharedState = request.app.state.shared
+    return shared.page("kept.html", kept=await asyncio.to_thread(shared.store.kept))
 
 
 def without_paths(job: Mapping[str, Any]) -> dict[str, Any]:
@@ -163,8 +163,8 @@ def _seen(doing: asyncio.Task[Any]) -> None:
         doing.exception()
 
 
-async def _news(shop: Shop, owner: str, wait: float) -> Response:
-    found = shop.planning.running.get(owner)
+async def _news(shared: SharedState, owner: str, wait: float) -> Response:
+    found = shared.planning.running.get(owner)
     if found is None:
         return JSONResponse({"state": "dropped"})
     found.asked = time.monotonic()
@@ -175,13 +175,13 @@ async def _news(shop: Shop, owner: str, wait: float) -> Response:
     except DroppedError:
         return JSONResponse({"state": "dropped"})
     except RefusedError as error:
-        shop.planning.running.pop(owner, None)
+        shared.planning.running.pop(owner, None)
         return JSONResponse({"state": "refused", "faults": fault_values(error.faults, error.units)})
-    if shop.planning.running.get(owner) is found:
-        shop.planning.running.pop(owner)
+    if shared.planning.running.get(owner) is found:
+        shared.planning.running.pop(owner)
     plan_id = made["shown"]["id"]
-    shop.planning.remember(plan_id, Shown(made["text"], made["shown"], found.job))
-    html = shop.pages.get_template("plan.html").render(plan=made["shown"])
+    shared.planning.remember(plan_id, ShownPlan(made["text"], made["shown"], found.job))
+    html = shared.pages.get_template("plan.html").render(plan=made["shown"])
     return JSONResponse(
         {"state": "made", "id": plan_id, "html": html, "notes": made["notes"], "compare": made["shown"]["compare"]}
     )

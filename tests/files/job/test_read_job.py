@@ -78,6 +78,7 @@ def test_what_is_left_out(tmp_path: Path) -> None:
         ("width = 48", "width = 0", "line 6, [[plate]] 1, width: 0 in is not above 0 (write a width above 0)"),
         ("width = 48", 'width = "-4 mm"', "line 6, [[plate]] 1, width: '-4 mm' is not above 0 (no width is below 0; write 4 mm)"),
         ("width = 48", "width = nan", "width: nan is no finite number (write 250"),
+        ("quantity = 4", f"quantity = -{'9' * 400}", "quantity: the number is not at least 1 (write a number at least 1)"),
         ("width = 48", "width = true", "width: this is no length (write a number, or text"),
         ("width = 48", "width = [48]", "width: this is no length"),
         ("width = 48", 'width = "48,5"', "width: '48,5' has a comma (write 48.5)"),

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from stripplan import plan
 from stripplan.errors import CannotMakeError
-from stripplan.layout.rectangles.ruin_recreate import Board
+from stripplan.layout.rectangles.ruin_recreate import SearchStock
 from stripplan.model.effort import Effort
 from stripplan.model.feasible import lies_on_rig
 from stripplan.model.job import Job, Options
@@ -70,7 +70,7 @@ def test_search_and_legal_agree_to_the_unit() -> None:
     stock = Stock(0, SHEET, cut_rules(RIG, SHEET, RIG.processes[0]), 1.0)
     grid = common_grid([2000, 1000, 100, 300, 5], [1.5], 2000)
     assert grid is not None
-    board: Board = task_of(build_problem(grid, [stock], [(0, SMALL)], (300, 100), None)).boards[0]
+    board: SearchStock = task_of(build_problem(grid, [stock], [(0, SMALL)], (300, 100), None)).stocks[0]
     unit = float(grid.unit)
     assert board.turnable is not None
     for across in range(525, 536):

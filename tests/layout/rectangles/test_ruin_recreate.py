@@ -9,20 +9,20 @@ from hypothesis import strategies as st
 
 from stripplan import kernel
 from stripplan.layout.feasible import limits_of
-from stripplan.layout.rectangles.ruin_recreate import MANY, Board, Compiled, Found, Search, Task, Thing
+from stripplan.layout.rectangles.ruin_recreate import MANY, Compiled, Found, Search, SearchItem, SearchStock, Task
 from stripplan.layout.tree import Tree
 from stripplan.model.cut_rules import CutRules
 from stripplan.model.feasible import split_is_legal
 
 
 def random_task(chance: random.Random) -> Task:
-    """Boards of several sizes and limits; things that may turn or not, with and without surplus."""
-    boards = []
+    """Stocks of several sizes and limits; items that may turn or not, with and without surplus."""
+    stocks = []
     for _ in range(chance.choice([1, 1, 2, 3])):
         kerf, length, width = chance.choice([0, 1, 2]), chance.randint(20, 60), chance.randint(20, 60)
         marked = chance.random() < 0.6
-        boards.append(
-            Board(
+        stocks.append(
+            SearchStock(
                 size=(length + kerf, width + kerf),
                 kerf=kerf,
                 narrowest=chance.choice([0, 0, chance.randint(1, 4)]),
@@ -35,17 +35,17 @@ def random_task(chance: random.Random) -> Task:
                 limit=chance.choice([None, None, chance.randint(0, 3)]),
             )
         )
-    things = []
+    items = []
     for _ in range(chance.randint(1, 12)):
         x, y = chance.randint(1, 30), chance.randint(1, 30)
         ways = []
-        for board in boards:
+        for board in stocks:
             way = [(x + board.kerf, y + board.kerf, False)]
             way += [(y + board.kerf, x + board.kerf, True)] if chance.random() < 0.5 and x != y else []
             ways.append(tuple(way) if chance.random() < 0.9 else ())
         if any(ways):
-            things.append(Thing(chance.randint(1, 5), chance.choice([0, 0, 3]), x * y, tuple(ways)))
-    return Task(tuple(boards), tuple(things), chance.choice([None, None, 2, 3]), 0)
+            items.append(SearchItem(chance.randint(1, 5), chance.choice([0, 0, 3]), x * y, tuple(ways)))
+    return Task(tuple(stocks), tuple(items), chance.choice([None, None, 2, 3]), 0)
 
 
 def run(search: Search | Compiled, steps: int, start: Found | None = None) -> Found:
@@ -77,12 +77,12 @@ def test_compiled_and_python_find_the_same(seed: int) -> None:
 
 def check(task: Task, stock: int, tree: Tree, depth: int = 0, above: str | None = None) -> None:
     """A node is filled exactly, slivers and long cuts are kept out."""
-    board = task.boards[stock]
+    board = task.stocks[stock]
     kerf = board.kerf
     if tree.item is not None:
         size = tree.length + kerf, tree.width + kerf
-        ways = [way for way in task.things[tree.item].ways[stock] if way[2] == tree.turned]
-        assert any(all(0 <= size[n] - way[n] <= task.things[tree.item].over for n in (0, 1)) for way in ways)
+        ways = [way for way in task.items[tree.item].ways[stock] if way[2] == tree.turned]
+        assert any(all(0 <= size[n] - way[n] <= task.items[tree.item].over for n in (0, 1)) for way in ways)
         return
     cut = tree.cut
     if cut is None:
@@ -109,28 +109,28 @@ def test_plates_hold_each_thing_once_and_legally(seed: int) -> None:
     search = Compiled(task, seed)
     found = run(search, 400)
     search.close()
-    count = [0] * len(task.things)
+    count = [0] * len(task.items)
     for each in found.filled:
-        kerf = task.boards[each.stock].kerf
-        assert (each.tree.length + kerf, each.tree.width + kerf) == task.boards[each.stock].size
+        kerf = task.stocks[each.stock].kerf
+        assert (each.tree.length + kerf, each.tree.width + kerf) == task.stocks[each.stock].size
         check(task, each.stock, each.tree)
         for item in each.items:
             count[item] += 1
     for item in found.out:
         count[item] += 1
-    assert count == [thing.demand for thing in task.things]
-    used = [sum(each.stock == n for each in found.filled) for n in range(len(task.boards))]
-    assert all(board.limit is None or n <= board.limit for n, board in zip(used, task.boards, strict=True))
-    assert found.cost == sum(n * board.cost for n, board in zip(used, task.boards, strict=True))
+    assert count == [thing.demand for thing in task.items]
+    used = [sum(each.stock == n for each in found.filled) for n in range(len(task.stocks))]
+    assert all(board.limit is None or n <= board.limit for n, board in zip(used, task.stocks, strict=True))
+    assert found.cost == sum(n * board.cost for n, board in zip(used, task.stocks, strict=True))
 
 
 def test_nothing_to_place_and_nothing_to_place_on() -> None:
-    """No things: no plates. No plate for a thing: it is left over."""
-    board = Board(size=(10, 10), kerf=0, cost=1, limit=0)
+    """No items: no plates. No plate for an item: it is left over."""
+    board = SearchStock(size=(10, 10), kerf=0, cost=1, limit=0)
     assert Search(Task((board,), (), None, 0), 1).cost_found() == MANY
     nothing = run(Search(Task((board,), (), None, 0), 1), 3)
     assert (nothing.filled, nothing.out) == ((), ())
-    task = Task((board,), (Thing(2, 0, 4, (((2, 2, False),),)),), None, 0)
+    task = Task((board,), (SearchItem(2, 0, 4, (((2, 2, False),),)),), None, 0)
     assert run(Search(task, 1), 5).out == (0, 0)
 
 

@@ -18,7 +18,7 @@ from stripplan.layout.problem import Item, Stock
 from stripplan.layout.single_plate import dp_tables as tables
 from stripplan.layout.single_plate.bounded import best_bounded, fit_all
 from stripplan.layout.single_plate.lagrange import priced_tables
-from stripplan.layout.single_plate.plate import OnePlate, Shape, counted, faults, plate_of, worth
+from stripplan.layout.single_plate.plate import ItemView, StockView, counted, faults, plate_of, worth
 from stripplan.layout.single_plate.plate import shapes_of as item_shapes
 from stripplan.layout.single_plate.raster import raster, sums
 from stripplan.layout.single_plate.unbounded import best_unbounded, grounds, table, value_bound, work
@@ -31,7 +31,7 @@ Counts = tuple[int, ...]
 class Enumerator:
     """Every legal pattern of a tiny plate, by trying each cut at each whole place; shares no code with the engines."""
 
-    def __init__(self, plate: OnePlate, shapes: list[Shape], most: list[int]) -> None:
+    def __init__(self, plate: StockView, shapes: list[ItemView], most: list[int]) -> None:
         self.plate, self.shapes, self.most = plate, shapes, most
         self.sets = functools.cache(self._sets)
 
@@ -80,12 +80,12 @@ class Enumerator:
                     yield together
 
 
-def random_case(seed: int, limits: str) -> tuple[OnePlate, list[Shape]]:
+def random_case(seed: int, limits: str) -> tuple[StockView, list[ItemView]]:
     """A plate of at most 11 x 9 with up to three shapes; `limits` names the rules that bind."""
     chance = random.Random(f"{limits} {seed}")
     length, width = chance.randint(4, 11), chance.randint(3, 9)
     kerf = chance.randint(0, 2)
-    plate = OnePlate(
+    plate = StockView(
         length,
         width,
         kerf,
@@ -97,7 +97,7 @@ def random_case(seed: int, limits: str) -> tuple[OnePlate, list[Shape]]:
     for _ in range(chance.randint(1, 3)):
         x, y = chance.randint(1 + (kerf == 0), 5), chance.randint(1 + (kerf == 0), 5)
         turned = [(y, x, True)] if chance.random() < 0.5 and x != y else []
-        shapes.append(Shape(((x, y, False), *turned), chance.randint(1, 9) + x * y, chance.randint(1, 3)))
+        shapes.append(ItemView(((x, y, False), *turned), chance.randint(1, 9) + x * y, chance.randint(1, 3)))
     return plate, shapes
 
 
@@ -116,7 +116,7 @@ def test_unbounded_is_the_best_of_all_patterns(limits: str, seed: int) -> None:
     assert value_bound(plate, shapes) >= best.value
 
 
-def best_by_value(plate: OnePlate, shapes: list[Shape]) -> int:
+def best_by_value(plate: StockView, shapes: list[ItemView]) -> int:
     """Best value where each shape may be had as often as one likes: the enumerator with values in place of sets."""
 
     @functools.cache
@@ -192,10 +192,10 @@ def planted(length: int, width: int, pieces: int, kerf: int, chance: random.Rand
 def test_planted_pattern_is_found_again(seed: int, kerf: int) -> None:
     """A plate cut into 14 pieces without waste is put together again, whether parts may turn or not."""
     sizes = planted(160, 120, 14, kerf, random.Random(seed))
-    plate = OnePlate(160, 120, kerf)
+    plate = StockView(160, 120, kerf)
     for turns in (False, True):
         shapes = [
-            Shape(((x, y, False), *([(y, x, True)] if turns and x != y else [])), (x + kerf) * (y + kerf), 1)
+            ItemView(((x, y, False), *([(y, x, True)] if turns and x != y else [])), (x + kerf) * (y + kerf), 1)
             for x, y in sizes
         ]
         answer = fit_all(plate, shapes)
@@ -208,8 +208,8 @@ def test_planted_pattern_is_found_again(seed: int, kerf: int) -> None:
 def test_forty_nine_pieces_make_a_whole_plate() -> None:
     """49 pieces cut from one plate at random are put together again without waste."""
     sizes = planted(400, 300, 49, 2, random.Random(5))
-    plate = OnePlate(400, 300, 2)
-    shapes = [Shape(((x, y, False),), 1, 1) for x, y in sizes]
+    plate = StockView(400, 300, 2)
+    shapes = [ItemView(((x, y, False),), 1, 1) for x, y in sizes]
     answer = fit_all(plate, shapes)
     assert answer.pattern is not None
     assert faults(answer.pattern, plate, shapes) == []
@@ -218,27 +218,27 @@ def test_forty_nine_pieces_make_a_whole_plate() -> None:
 
 def test_pinwheel_cannot_be_cut() -> None:
     """Four pieces round a middle one fill a square, but no straight cut divides them: decided, no pattern."""
-    shapes = [Shape(((3, 2, False), (2, 3, True)), 1, 4), Shape(((1, 1, False),), 1, 1)]
-    answer = fit_all(OnePlate(5, 5), shapes)
+    shapes = [ItemView(((3, 2, False), (2, 3, True)), 1, 4), ItemView(((1, 1, False),), 1, 1)]
+    answer = fit_all(StockView(5, 5), shapes)
     assert (answer.pattern, answer.decided) == (None, True)
-    assert fit_all(OnePlate(3, 3), [Shape(((3, 1, False),), 1, 3)]).pattern is not None
+    assert fit_all(StockView(3, 3), [ItemView(((3, 1, False),), 1, 3)]).pattern is not None
 
 
 def test_one_unit_less_and_the_planted_pattern_is_gone() -> None:
     """On a plate one unit narrower the same pieces provably do not fit."""
     sizes = planted(160, 120, 14, 3, random.Random(0))
-    shapes = [Shape(((x, y, False),), 1, 1) for x, y in sizes]
-    assert fit_all(OnePlate(160, 120, 3), shapes).pattern is not None
-    answer = fit_all(OnePlate(160, 119, 3), shapes)
+    shapes = [ItemView(((x, y, False),), 1, 1) for x, y in sizes]
+    assert fit_all(StockView(160, 120, 3), shapes).pattern is not None
+    answer = fit_all(StockView(160, 119, 3), shapes)
     assert (answer.pattern, answer.decided) == (None, True)
 
 
-HERZ = (OnePlate(127, 98), [(21, 13), (36, 17), (54, 20), (24, 27), (18, 65)])
+HERZ = (StockView(127, 98), [(21, 13), (36, 17), (54, 20), (24, 27), (18, 65)])
 
 
-def shapes_of(sizes: list[tuple[int, int]], *, scale: int = 1, kerf: int = 0) -> list[Shape]:
+def shapes_of(sizes: list[tuple[int, int]], *, scale: int = 1, kerf: int = 0) -> list[ItemView]:
     """Shapes worth their area before scaling, not to be turned."""
-    return [Shape(((scale * x - kerf, scale * y - kerf, False),), x * y) for x, y in sizes]
+    return [ItemView(((scale * x - kerf, scale * y - kerf, False),), x * y) for x, y in sizes]
 
 
 @pytest.mark.parametrize("kerf", [0, 3])
@@ -246,7 +246,7 @@ def test_published_unbounded_optimum(kerf: int) -> None:
     """J. C. Herz, IBM J. R&D 16 (1972) 462-469: 12348 of 12446; with a kerf, all sizes scaled, the same."""
     plate, sizes = HERZ
     scale = 1 if kerf == 0 else 4
-    scaled = OnePlate(scale * plate.length - kerf, scale * plate.width - kerf, kerf)
+    scaled = StockView(scale * plate.length - kerf, scale * plate.width - kerf, kerf)
     shapes = shapes_of(sizes, scale=scale, kerf=kerf)
     best = best_unbounded(scaled, shapes)
     assert best.value == 12348
@@ -256,7 +256,7 @@ def test_published_unbounded_optimum(kerf: int) -> None:
 def test_published_bounded_optima() -> None:
     """N. Christofides, C. Whitlock, OR 25 (1977) 30-44: 244 and 1860 are the best of their first and third problem."""
     first = [(8, 4, 2, 66), (3, 7, 1, 35), (8, 2, 3, 24), (3, 4, 5, 17), (3, 3, 2, 11), (3, 2, 2, 8), (2, 1, 1, 2)]
-    best = best_bounded(OnePlate(15, 10), [Shape(((x, y, False),), value, most) for x, y, most, value in first])
+    best = best_bounded(StockView(15, 10), [ItemView(((x, y, False),), value, most) for x, y, most, value in first])
     assert (best.value, best.proven) == (244, True)
     third = [
         (31, 43, 4, 500), (30, 41, 2, 480), (29, 39, 4, 460), (28, 38, 4, 440), (27, 37, 3, 420), (26, 36, 4, 410),
@@ -264,15 +264,15 @@ def test_published_bounded_optima() -> None:
         (17, 27, 2, 280), (15, 24, 3, 240), (16, 25, 4, 260), (23, 14, 4, 220), (21, 12, 3, 180),
         (19, 11, 4, 160), (9, 17, 1, 140),
     ]  # fmt: skip
-    best = best_bounded(OnePlate(40, 70), [Shape(((x, y, False),), value, most) for x, y, most, value in third])
+    best = best_bounded(StockView(40, 70), [ItemView(((x, y, False),), value, most) for x, y, most, value in third])
     assert (best.value, best.proven) == (1860, True)
 
 
 def test_stopped_search_keeps_value_and_bound() -> None:
     """A search stopped at once still answers with a legal pattern and a bound above it; more steps never do worse."""
     sizes = planted(160, 120, 10, 3, random.Random(1))
-    plate = OnePlate(160, 110, 3)
-    shapes = [Shape(((x, y, False),), x * y, 1) for x, y in sizes]
+    plate = StockView(160, 110, 3)
+    shapes = [ItemView(((x, y, False),), x * y, 1) for x, y in sizes]
     answers = [best_bounded(plate, shapes, steps=steps) for steps in (0, 5, 50, 50_000)]
     assert answers[-1].proven
     for one, other in itertools.pairwise(answers):
@@ -346,11 +346,11 @@ def test_stock_becomes_one_plate() -> None:
     )
     stock = Stock(0, Plate(name="sheet", length=2000, width=1000), rules, 1.0, grid=Grid(Fraction(1, 2)))
     plate = plate_of(stock, depth=3)
-    assert plate == OnePlate(4000, 2000, 4, longest=2500, gap=44, depth=3)
+    assert plate == StockView(4000, 2000, 4, longest=2500, gap=44, depth=3)
     assert not plate.free
     short = Plate(name="short", length=1200, width=1000)
     shorter = plate_of(replace(stock, plate=short, rules=replace(rules, narrowest_offcut=0.0)))
-    assert shorter == OnePlate(2400, 2000, 4)
+    assert shorter == StockView(2400, 2000, 4)
     assert shorter.free
     item = Item(7, 3, (((30, 20, False),),), 0, False)
-    assert item_shapes([item], 0, [9]) == [Shape(((30, 20, False),), 9, 3)]
+    assert item_shapes([item], 0, [9]) == [ItemView(((30, 20, False),), 9, 3)]

@@ -14,8 +14,8 @@ from stripplan.layout.strips.branch_and_price import solve_strips
 from stripplan.layout.strips.columns import StripWorld
 from stripplan.layout.strips.fewest_patterns import PatternRules, fewest_patterns
 from stripplan.layout.strips.master import Column
-from stripplan.layout.strips.pattern_bound import least_patterns
 from stripplan.layout.strips.pattern_reduction import Compiled, Pattern, Search, Task
+from tests.benchmarks.pattern_bound import least_patterns
 from tests.checking import examples
 from tests.layout.strips.test_branch_and_price import world
 

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.layout.grid import common_grid
-from stripplan.layout.lay_out import lay_out
 from stripplan.layout.problem import Stock, build_problem
+from stripplan.layout.solver import lay_out
 from stripplan.layout.unplaced.diagnose import Case, excluded, not_found, offers, used_up, why_not
 from stripplan.layout.unplaced.place_singly import OneByOne
 from stripplan.model.effort import Effort

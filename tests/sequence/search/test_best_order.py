@@ -60,12 +60,12 @@ def test_rests_are_the_least_waits_that_the_ten_minutes_allow() -> None:
         arc, back = sum(made.stops) / 600 * 60, sum(made.stops) / RIG.return_speed * 60
         dry = dry_run_seconds(RIG, made.stops[0]) if not arcs else 0.0  # one end stop serves all
         proving += dry
-        ready = uncut = now + sum(made.seconds) + dry + RIG.pre_flow
-        while sum(max(0.0, end - max(begun, uncut + arc - 600)) for begun, end in arcs) + arc > 150:
-            uncut += 0.1
-        arcs.append((uncut, uncut + arc))
-        waited += uncut - ready
-        now = uncut + arc + RIG.post_flow + back
+        ready = start = now + sum(made.seconds) + dry + RIG.pre_flow
+        while sum(max(0.0, end - max(begun, start + arc - 600)) for begun, end in arcs) + arc > 150:
+            start += 0.1
+        arcs.append((start, start + arc))
+        waited += start - ready
+        now = start + arc + RIG.post_flow + back
     assert waited > 60
     assert len({made.stops for made in order.changes}) == 1
     assert order.extra == pytest.approx(waited + proving, abs=0.1 * len(order.changes))

@@ -6,7 +6,7 @@ import random
 
 import pytest
 
-from stripplan.sequence.sop.problem import whole
+from stripplan.sequence.sop.problem import in_integers
 from stripplan.sequence.sop.search import search
 from stripplan.sequence.sop.solve import nearest_next
 from tests.sequence.sop.drawn import CHAIN, drawn, least_cost
@@ -16,7 +16,7 @@ from tests.sequence.sop.drawn import CHAIN, drawn, least_cost
 def test_few_jobs_are_ordered_at_the_least_cost(seed: int) -> None:
     """Seven jobs, 5000 steps."""
     ordering = drawn(random.Random(seed), 7)
-    problem = whole(ordering)
+    problem = in_integers(ordering)
     found = search(problem, nearest_next(problem), seed)
     found.run(5000)
     cost, row = found.found()
@@ -27,7 +27,7 @@ def test_few_jobs_are_ordered_at_the_least_cost(seed: int) -> None:
 
 def test_what_is_found_never_gets_worse() -> None:
     """Looked at every hundred steps."""
-    problem = whole(drawn(random.Random(2), 30, density=0.05))
+    problem = in_integers(drawn(random.Random(2), 30, density=0.05))
     found = search(problem, nearest_next(problem), 1)
     costs = []
     for _ in range(30):
@@ -39,7 +39,7 @@ def test_what_is_found_never_gets_worse() -> None:
 
 def test_where_one_order_is_legal_it_stays() -> None:
     """Nothing may be exchanged."""
-    found = search(whole(CHAIN), (0, 1, 2, 3), 0)
+    found = search(in_integers(CHAIN), (0, 1, 2, 3), 0)
     found.run(1000)
     assert found.found() == (26, [0, 1, 2, 3])
     found.close()

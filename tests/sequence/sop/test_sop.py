@@ -11,7 +11,7 @@ from stripplan import kernel
 from stripplan.sequence.sop import Ordering, solve
 from stripplan.sequence.sop.bound import Walks, bound, improved
 from stripplan.sequence.sop.exact import close_gap
-from stripplan.sequence.sop.problem import whole
+from stripplan.sequence.sop.problem import in_integers
 from stripplan.sequence.sop.search import Compiled, Search, search, turns
 from stripplan.sequence.sop.solve import nearest_next
 from tests.benchmarks.sequential_ordering import parse
@@ -72,7 +72,7 @@ def test_a_published_instance_to_its_optimum() -> None:
 def test_compiled_and_python_agree(seed: int) -> None:
     """The bound, and the exact method layer by layer."""
     chance = random.Random(seed)
-    problem = whole(drawn(chance, chance.randint(3, 14)))
+    problem = in_integers(drawn(chance, chance.randint(3, 14)))
     assert kernel.available(), NO_COMPILER
     units = problem.total(nearest_next(problem))
     one = bound(problem, units)
@@ -86,7 +86,7 @@ def test_the_two_searches_agree(seed: int) -> None:
     chance = random.Random(seed)
     ordering = drawn(chance, chance.choice((2, 5, 14, 60)), both_ways=seed % 2 == 0, density=chance.choice((0.01, 0.1)))
     assert kernel.available(), NO_COMPILER
-    problem = whole(ordering)
+    problem = in_integers(ordering)
     row = nearest_next(problem)
     pair = Search(problem, row, seed), Compiled(problem, row, seed)
     for steps in (1, 7, 500, 9000):
@@ -101,8 +101,8 @@ def test_the_two_searches_agree(seed: int) -> None:
 def test_costs_the_same_both_ways_are_noticed() -> None:
     """Blocks are turned round where most pairs cost the same both ways, and only there."""
     chance = random.Random(1)
-    assert turns(whole(drawn(chance, 12, both_ways=True)))
-    assert not turns(whole(drawn(chance, 12)))
+    assert turns(in_integers(drawn(chance, 12, both_ways=True)))
+    assert not turns(in_integers(drawn(chance, 12)))
 
 
 @pytest.mark.parametrize("both_ways", [False, True])
@@ -118,7 +118,7 @@ def test_a_long_hidden_order_is_found(both_ways: bool) -> None:
         costs[other][one] = 1 if both_ways else costs[other][one]
     after = dict(zip(hidden[:-30:10], hidden[25::10], strict=False))
     before = tuple(tuple(one for one, other in after.items() if other == job) for job in range(n))
-    problem = whole(Ordering(n, tuple(map(tuple, costs)), (1,) * n, before))
+    problem = in_integers(Ordering(n, tuple(map(tuple, costs)), (1,) * n, before))
     found = search(problem, nearest_next(problem), 0)
     found.run(300_000)
     assert found.found() == (n, hidden)
@@ -127,7 +127,7 @@ def test_a_long_hidden_order_is_found(both_ways: bool) -> None:
 
 def test_a_search_in_parts_does_as_one_run_at_once() -> None:
     """20 000 steps, and 200 times 100."""
-    problem = whole(drawn(random.Random(5), 40, density=0.02))
+    problem = in_integers(drawn(random.Random(5), 40, density=0.02))
     row = nearest_next(problem)
     once, parts = search(problem, row, 7), search(problem, row, 7)
     once.run(20_000)

@@ -597,7 +597,7 @@ def test_the_walk_meets_every_kind_of_cut_and_piece() -> None:
     assert {len(cut.passes) for each in plans for cut in each.cuts} == {1, 2}
     assert {cut.located for each in plans for cut in each.cuts} == {"fence", "marked"}
     assert {piece.kind for each in plans for piece in each.pieces} == {"plate", "blank", "part", "offcut", "scrap"}
-    assert {each.job["units"] for each in plans} == {"mm", "in"}
+    assert {each.job.units for each in plans} == {"mm", "in"}
     inserted = [each for each in opened(job_drawing(two_plates())).space if each.kind == "INSERT"]
     assert {each.number(50) for each in inserted} == {0, 90}
 

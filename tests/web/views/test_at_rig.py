@@ -13,36 +13,36 @@ import pytest
 from starlette.testclient import TestClient
 
 from stripplan.files.plan.read import plan_from
+from stripplan.web import arc_waits as clock
 from stripplan.web import tasks
-from stripplan.web.shared import Shop
+from stripplan.web.shared_state import SharedState
 from stripplan.web.views import at_rig
-from stripplan.web.views import rest_clock as clock
 from tests.web.asking import JOB, ours, page, planned
 
-Kept = tuple[TestClient, Shop, str]
+KeptPlan = tuple[TestClient, SharedState, str]
 
 
 @pytest.fixture(scope="module")
-def kept(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Kept]:
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Iterator[KeptPlan]:
     """A plan of four bars that was kept."""
-    with page(tmp_path_factory.mktemp("shop")) as (client, shop):
-        made = planned(client, shop, JOB)
-        client.post("/planning/keep", json={"id": made["id"]}, headers=ours(shop))
-        yield client, shop, made["id"]
+    with page(tmp_path_factory.mktemp("shop")) as (client, shared):
+        made = planned(client, shared, JOB)
+        client.post("/planning/keep", json={"id": made["id"]}, headers=ours(shared))
+        yield client, shared, made["id"]
 
 
-def send(kept: Kept, *changes: dict[str, Any]) -> Any:
+def send(kept: KeptPlan, *changes: dict[str, Any]) -> Any:
     """Send changes, each with a name of its own."""
-    client, shop, plan_id = kept
+    client, shared, plan_id = kept
     named = [{"name": f"{time.monotonic_ns()}-{n}", "text": "", **each} for n, each in enumerate(changes)]
-    return client.post(f"/rig/{plan_id}/progress", json={"changes": named}, headers=ours(shop))
+    return client.post(f"/rig/{plan_id}/progress", json={"changes": named}, headers=ours(shared))
 
 
-def test_every_cut_is_in_the_page_with_its_figures(kept: Kept) -> None:
+def test_every_cut_is_in_the_page_with_its_figures(kept: KeptPlan) -> None:
     """All that the sheet says of a cut is there at once, so that no connection is needed between cuts."""
-    client, shop, plan_id = kept
+    client, shared, plan_id = kept
     text = client.get(f"/rig/{plan_id}", headers={"accept": "text/html"}).text
-    for cut in shop.store.shown(plan_id)["cuts"]:
+    for cut in shared.store.shown(plan_id)["cuts"]:
         section = text.partition(f'<section class="cut" data-cut="{cut["number"]}"')[2].partition("</section>")[0]
         for each in (
             cut["fence"]["text"],
@@ -58,22 +58,22 @@ def test_every_cut_is_in_the_page_with_its_figures(kept: Kept) -> None:
         assert "<svg" in section
 
 
-def test_a_run_is_counted(kept: Kept) -> None:
+def test_a_run_is_counted(kept: KeptPlan) -> None:
     """A cut of several with one setting says which of how many it is; a plan kept by an earlier release is counted too."""
-    client, shop, plan_id = kept
-    counts = shop.store.shown(plan_id)["runs"]
-    assert len(counts) == len(shop.store.shown(plan_id)["cuts"])
+    client, shared, plan_id = kept
+    counts = shared.store.shown(plan_id)["runs"]
+    assert len(counts) == len(shared.store.shown(plan_id)["cuts"])
     assert any(each["of"] > 1 for each in counts)
     text = client.get(f"/rig/{plan_id}", headers={"accept": "text/html"}).text
     for each in counts:
         assert (f"<b>{each['at']} of {each['of']}</b>" in text) is (each["of"] > 1)
-    assert at_rig._counts_of(shop, plan_id) == counts
+    assert at_rig._counts_of(shared, plan_id) == counts
 
 
-def test_a_width_is_judged_by_the_band(kept: Kept) -> None:
+def test_a_width_is_judged_by_the_band(kept: KeptPlan) -> None:
     """Within the band, its ends counted in, it goes; outside it does not; in inches, as a fraction, alike."""
-    _, shop, plan_id = kept
-    measure = shop.store.shown(plan_id)["cuts"][0]["measure"]
+    _, shared, plan_id = kept
+    measure = shared.store.shown(plan_id)["cuts"][0]["measure"]
     low, high = float(measure["low"]), float(measure["high"])
     inch = f"{(low + high) / 2 / 25.4:.4f} in"
     for text, said in (
@@ -89,7 +89,7 @@ def test_a_width_is_judged_by_the_band(kept: Kept) -> None:
 
 
 @pytest.mark.parametrize("text", ["wide", "5O", "1,5,0", "-", "nan", "1e999", "<b>", "50 furlongs"])
-def test_a_width_that_is_none_is_refused(kept: Kept, text: str) -> None:
+def test_a_width_that_is_none_is_refused(kept: KeptPlan, text: str) -> None:
     """It is told how it is written, and nothing else of the same message is taken either."""
     before = send(kept, {"what": "at", "cut": 1}).json()
     answer = send(kept, {"what": "done", "cut": 4}, {"what": "measured", "cut": 1, "text": text})
@@ -102,15 +102,15 @@ def test_a_width_that_is_none_is_refused(kept: Kept, text: str) -> None:
 @pytest.mark.parametrize(
     "body", [{}, {"changes": "x"}, {"changes": [1]}, {"changes": [{}] * 201}, {"changes": [{"what": "done"}]}]
 )
-def test_nonsense_changes_nothing(kept: Kept, body: dict[str, Any]) -> None:
+def test_nonsense_changes_nothing(kept: KeptPlan, body: dict[str, Any]) -> None:
     """What no page of ours sends is refused."""
-    client, shop, plan_id = kept
+    client, shared, plan_id = kept
     before = client.get(f"/rig/{plan_id}/progress").json()["version"]
-    assert client.post(f"/rig/{plan_id}/progress", json=body, headers=ours(shop)).status_code == 422
+    assert client.post(f"/rig/{plan_id}/progress", json=body, headers=ours(shared)).status_code == 422
     assert client.get(f"/rig/{plan_id}/progress").json()["version"] == before
 
 
-def test_changes_of_many_devices_at_once_are_all_there(kept: Kept) -> None:
+def test_changes_of_many_devices_at_once_are_all_there(kept: KeptPlan) -> None:
     """None is lost, though all come at the same time."""
     count = len(kept[1].store.shown(kept[2])["cuts"])
     threads = [
@@ -129,7 +129,7 @@ def test_changes_of_many_devices_at_once_are_all_there(kept: Kept) -> None:
         send(kept, {"what": "wrong", "cut": 1 + n})
 
 
-def test_who_asks_for_news_gets_it_when_there_is_some(kept: Kept) -> None:
+def test_who_asks_for_news_gets_it_when_there_is_some(kept: KeptPlan) -> None:
     """With the version that a device knows the answer waits for a change; with an old one it comes at once."""
     client, _, plan_id = kept
     version = client.get(f"/rig/{plan_id}/progress").json()["version"]
@@ -147,8 +147,8 @@ def test_idle_devices_hold_no_thread() -> None:
     class Asked:
         """A request that waits."""
 
-        def __init__(self, shop: Any) -> None:
-            self.app = type("App", (), {"state": type("State", (), {"shop": shop})()})()
+        def __init__(self, shared: Any) -> None:
+            self.app = type("App", (), {"state": type("State", (), {"shared": shared})()})()
             self.path_params, self.query_params = {"id": "0123abcd"}, {"since": "0"}
 
         async def is_disconnected(self) -> bool:
@@ -166,8 +166,8 @@ def test_idle_devices_hold_no_thread() -> None:
             return Progress()
 
     async def all_wait() -> int:
-        shop = type("Shop", (), {"store": Quiet()})()
-        waiting = [asyncio.create_task(at_rig.progress(Asked(shop))) for _ in range(50)]  # type: ignore[arg-type]
+        shared = type("Shop", (), {"store": Quiet()})()
+        waiting = [asyncio.create_task(at_rig.progress(Asked(shared))) for _ in range(50)]  # type: ignore[arg-type]
         await asyncio.sleep(0.3)
         count = sum(not each.done() for each in waiting)
         for each in waiting:
@@ -178,7 +178,7 @@ def test_idle_devices_hold_no_thread() -> None:
     assert asyncio.run(all_wait()) == 50
 
 
-def test_a_fault_names_the_change_that_is_to_blame(kept: Kept) -> None:
+def test_a_fault_names_the_change_that_is_to_blame(kept: KeptPlan) -> None:
     """A device leaves out that one and no other; where the computer itself cannot store, none is to blame."""
     width = kept[1].store.shown(kept[2])["cuts"][0]["measure"]["expected"]
     good = {"what": "measured", "cut": 1, "text": width}

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from stripplan.files.plan.read import plan_from
 from stripplan.replay.verdict import replay
-from stripplan.web.store.kept_plans import Store
+from stripplan.web.store.plan_store import PlanStore
 from tests.web.asking import ours, page
 
 THEN = Path(__file__).parent / "first_edition"
@@ -22,7 +22,7 @@ def opened(folder: Path) -> Path:
 
 def test_it_lies_in_the_list_as_far_as_it_was_cut(tmp_path: Path) -> None:
     """Name, cuts, cuts done, what was measured and what went wrong; nothing is set aside as damaged."""
-    store = Store(opened(tmp_path))
+    store = PlanStore(opened(tmp_path))
     (kept,) = store.kept()
     assert (kept.id, kept.name, kept.cuts, kept.done) == (ID, "gate", 4, 2)
     assert (kept.happened, kept.cuttable, kept.whole) == ((), True, True)
@@ -34,7 +34,7 @@ def test_it_lies_in_the_list_as_far_as_it_was_cut(tmp_path: Path) -> None:
 
 def test_the_rig_view_goes_on_where_it_stood(tmp_path: Path) -> None:
     """Every view of it opens, each cut is there with its figures, and the cuts that are left can be ticked."""
-    with page(opened(tmp_path)) as (client, shop):
+    with page(opened(tmp_path)) as (client, shared):
         for path in ("/", "/plans", f"/plans/{ID}/plan.json", f"/plans/{ID}/job.toml", f"/rig/{ID}"):
             answer = client.get(path, headers={"accept": "text/html"}, follow_redirects=True)
             assert answer.status_code == 200, path
@@ -42,7 +42,7 @@ def test_the_rig_view_goes_on_where_it_stood(tmp_path: Path) -> None:
         for number in (1, 2, 3, 4):
             assert f'data-cut="{number}"' in text
         changes = [{"what": "done", "cut": cut, "text": "", "name": f"today-000{cut}"} for cut in (3, 4)]
-        sent = client.post(f"/rig/{ID}/progress", json={"changes": changes}, headers=ours(shop))
+        sent = client.post(f"/rig/{ID}/progress", json={"changes": changes}, headers=ours(shared))
         assert sent.status_code == 200
-        assert shop.store.progress(ID).done == [1, 2, 3, 4]
-        assert shop.store.progress(ID).measured == {"1": "50.2"}
+        assert shared.store.progress(ID).done == [1, 2, 3, 4]
+        assert shared.store.progress(ID).measured == {"1": "50.2"}

@@ -205,7 +205,7 @@ def test_at_the_rig_a_cut_is_worked_measured_and_stays_after_a_reload(tmp_path: 
         page.locator("#all").click()
         assert page.locator("#list i", has_text="done").count() == 2
         plan_id = address.rpartition("/")[2]
-        assert it.shop.store.progress(plan_id).done == [1, 2]
+        assert it.shared.store.progress(plan_id).done == [1, 2]
 
 
 def test_two_devices_agree_and_a_lost_connection_loses_nothing(tmp_path: Path) -> None:
@@ -232,7 +232,7 @@ def test_two_devices_agree_and_a_lost_connection_loses_nothing(tmp_path: Path) -
             "[...document.querySelectorAll('#list i')].filter((each) => each.textContent.includes('done')).length === 3",
         )
         until(one, "!document.querySelector('#store').textContent")
-        assert it.shop.store.progress(address.rpartition("/")[2]).done == [1, 2, 3]
+        assert it.shared.store.progress(address.rpartition("/")[2]).done == [1, 2, 3]
 
 
 def test_a_cut_that_went_wrong_leads_to_a_new_plan(tmp_path: Path) -> None:

@@ -330,12 +330,12 @@ def test_a_notebook_is_begun_in_the_units_of_its_profile(rigs: Path, raw: bytes)
 def test_a_notebook_that_is_not_there_can_be_begun(rigs: Path, tmp_path: Path) -> None:
     """A profile names a file that is missing: the page says so and offers to begin it."""
     (rigs / "far.toml").write_text('notebook = "far away.toml"\n', encoding="utf-8")
-    with page(tmp_path / "shop") as (client, shop):
+    with page(tmp_path / "shop") as (client, shared):
         seen = client.get("/notebook?rig=far", headers={"accept": "text/html"})
         assert seen.status_code == 200
         assert "names the notebook far away.toml, and there is no such file" in seen.text
         assert "Begin far away.toml" in seen.text
-        assert client.post("/notebook/start", json={"rig": "far"}, headers=ours(shop)).json() == {"state": "started"}
+        assert client.post("/notebook/start", json={"rig": "far"}, headers=ours(shared)).json() == {"state": "started"}
     assert (rigs / "far.toml").read_text(encoding="utf-8") == 'notebook = "far away.toml"\n'
     assert load_rig(rigs / "far.toml").notebook is not None
 
@@ -355,15 +355,15 @@ def test_what_lies_elsewhere_is_neither_read_nor_written(rigs: Path, tmp_path: P
     (rigs / "listed.toml").write_text('[lists]\ntest_cut = "../../cuts.csv"\n', encoding="utf-8")
     (rigs / "linked list.toml").write_text('[lists]\ntest_cut = "link.csv"\n', encoding="utf-8")
     (rigs / "link.csv").symlink_to(tmp_path / "cuts.csv")
-    with page(tmp_path / "shop") as (client, shop):
+    with page(tmp_path / "shop") as (client, shared):
         seen = client.get("/notebook?rig=far", headers={"accept": "text/html"})
         assert seen.status_code == 200
         assert "it lies in another folder, and the page opens only what lies beside the profiles" in seen.text
         assert "secret" not in seen.text
         assert "<option>rig</option>" in seen.text
         body = {"kind": "timed_run", "seen": "", "values": RUN}
-        assert client.post("/notebook/far/add", json=body, headers=ours(shop)).status_code == 422
-        assert client.post("/notebook/start", json={"rig": "far"}, headers=ours(shop)).status_code in (200, 422)
+        assert client.post("/notebook/far/add", json=body, headers=ours(shared)).status_code == 422
+        assert client.post("/notebook/start", json={"rig": "far"}, headers=ours(shared)).status_code in (200, 422)
     assert (tmp_path / "far.toml").read_text(encoding="utf-8") == SECRET
 
 
@@ -451,23 +451,23 @@ def test_the_page_shows_units_processes_and_the_rows_of_lists(rigs: Path, tmp_pa
 
 def test_the_page_adds_a_row_and_says_what_it_means(rigs: Path, tmp_path: Path) -> None:
     """Over HTTP: a fault names its field; a good row is in the report; the chart is a picture with words."""
-    with page(tmp_path / "shop") as (client, shop):
+    with page(tmp_path / "shop") as (client, shared):
         body = {
             "kind": "timed_run",
             "seen": book().seen,
             "values": {"mark": "3", "distance": "19 5/8 in", "seconds": "soon"},
         }
-        refused = client.post("/notebook/rig/add", json=body, headers=ours(shop))
+        refused = client.post("/notebook/rig/add", json=body, headers=ours(shared))
         assert refused.status_code == 422
         assert refused.json()["faults"][0]["place"][-1] == "seconds"
         body["values"]["seconds"] = "130"  # type: ignore[index]
-        assert client.post("/notebook/rig/add", json=body, headers=ours(shop)).json() == {"state": "added"}
-        assert client.post("/notebook/rig/add", json=body, headers=ours(shop)).status_code == 422  # sent twice
+        assert client.post("/notebook/rig/add", json=body, headers=ours(shared)).json() == {"state": "added"}
+        assert client.post("/notebook/rig/add", json=body, headers=ours(shared)).status_code == 422  # sent twice
         seen = client.get("/notebook?rig=rig", headers={"accept": "text/html"}).text
         assert "8 runs at 6 marks" in seen
         assert 'src="data:image/svg+xml' in seen
         assert " style=" not in seen
-        assert client.post("/notebook/nobody/add", json=body, headers=ours(shop)).status_code == 404
+        assert client.post("/notebook/nobody/add", json=body, headers=ours(shared)).status_code == 404
         assert client.get("/notebook?rig=..%2Fx").status_code == 404
 
 

@@ -20,15 +20,15 @@ from stripplan.model.plan.plan import Plan
 from stripplan.sheets.folder import contents
 from stripplan.sheets.plan_json import plan_text
 from stripplan.sheets.rows.plan_rows import plan_id
-from stripplan.web.views.plan_values import shown
+from stripplan.web.plan_for_page import shown
 from stripplan.web.views.planning import without_paths
 from tests.web.asking import JOB, ours, page, planned
 
 
 def test_the_page_gives_what_the_command_line_gives(tmp_path: Path) -> None:
     """The same job from a file, through the front door, has the same files to the byte: sheet, drawings, list, plan."""
-    with page(tmp_path) as (client, shop):
-        made = planned(client, shop, JOB)
+    with page(tmp_path) as (client, shared):
+        made = planned(client, shared, JOB)
         assert made["state"] == "made"
         got = {name: client.get(f"/plans/{made['id']}/{name}").content for name in (
             "plan.json", "setup-sheet.pdf", "job.dxf", "plate-P1.dxf", "plate-P1.svg", "cut-list.csv")}  # fmt: skip
@@ -42,8 +42,8 @@ def test_the_page_gives_what_the_command_line_gives(tmp_path: Path) -> None:
 def test_faults_come_with_the_field_they_concern(tmp_path: Path) -> None:
     """As on the command line, every fault at once, each with its place in the list."""
     bad = {**JOB, "part": [{"width": "5O"}, {"width": 10, "quantity": 0}], "options": {"trim": "x"}}
-    with page(tmp_path) as (client, shop):
-        answer = planned(client, shop, bad)
+    with page(tmp_path) as (client, shared):
+        answer = planned(client, shared, bad)
     assert answer["state"] == "refused"
     assert {tuple(each["place"]) for each in answer["faults"]} == {
         ("part", 0, "width"), ("part", 1, "quantity"), ("options", "trim")}  # fmt: skip
@@ -51,8 +51,8 @@ def test_faults_come_with_the_field_they_concern(tmp_path: Path) -> None:
 
 def test_what_cannot_be_made_is_told(tmp_path: Path) -> None:
     """A part larger than every plate is named with its limit."""
-    with page(tmp_path) as (client, shop):
-        answer = planned(client, shop, {**JOB, "part": [{"name": "roof", "width": 1500, "length": 3000}]})
+    with page(tmp_path) as (client, shared):
+        answer = planned(client, shared, {**JOB, "part": [{"name": "roof", "width": 1500, "length": 3000}]})
     assert answer["state"] == "refused"
     assert "roof" in answer["faults"][0]["said"]
 
@@ -61,17 +61,17 @@ def test_a_list_names_no_file_of_the_machine(tmp_path: Path) -> None:
     """Neither a list nor a rig file can be asked for through the page; empty fields are left out."""
     asked = {**JOB, "cut_list": "/etc/passwd", "rig": "../../secret.toml", "currency": "", "options": {"trim": ""}}
     assert without_paths(asked) == JOB
-    with page(tmp_path) as (client, shop):
-        assert planned(client, shop, asked)["state"] == "made"
+    with page(tmp_path) as (client, shared):
+        assert planned(client, shared, asked)["state"] == "made"
 
 
 def test_a_kept_plan_is_there_again(tmp_path: Path) -> None:
     """Kept, it stands in the list of plans, its files can be had, and planning can begin from its list."""
-    with page(tmp_path) as (client, shop):
-        made = planned(client, shop, JOB)
+    with page(tmp_path) as (client, shared):
+        made = planned(client, shared, JOB)
         assert client.get("/plans", headers={"accept": "text/html"}).text.count("gate") == 0
-        assert client.post("/planning/keep", json={"id": made["id"]}, headers=ours(shop)).json()["state"] == "kept"
-    with page(tmp_path) as (client, shop):  # after a restart
+        assert client.post("/planning/keep", json={"id": made["id"]}, headers=ours(shared)).json()["state"] == "kept"
+    with page(tmp_path) as (client, shared):  # after a restart
         assert "gate" in client.get("/plans", headers={"accept": "text/html"}).text
         reader = pypdf.PdfReader(
             io.BytesIO(client.get(f"/plans/{made['id']}/setup-sheet.pdf?form=short&page=letter").content)
@@ -88,9 +88,9 @@ def test_an_unsound_plan_that_was_kept_gets_no_sheet(tmp_path: Path) -> None:
     made = made_of(JOB)
     first = replace(made.cuts[0], fence_reading=made.cuts[0].fence_reading + 3)
     bad = replace(made, cuts=(first, *made.cuts[1:]))
-    with page(tmp_path) as (client, shop):
+    with page(tmp_path) as (client, shared):
         for each in (made, bad):
-            shop.store.keep(
+            shared.store.keep(
                 plan_id(each), plan_text(each), tomli_w.dumps(JOB), shown(each), "2030-01-02T03:04:05+00:00"
             )
         for name in ("setup-sheet.pdf", "labels.pdf", "job.dxf", "plate-P1.dxf", "plate-P1.svg", "cut-list.csv"):
@@ -118,10 +118,10 @@ def test_names_are_text_and_nothing_else(tmp_path: Path) -> None:
     """Markup in a name stays text on the page, in the picture and in the list that is kept."""
     name = "</script><script>alert(1)</script>\"'&<img src=x onerror=alert(1)>"
     job = {**JOB, "name": name, "part": [{"name": name, "width": 50}], "plate": [{**JOB["plate"][0], "name": name}]}
-    with page(tmp_path) as (client, shop):
-        made = planned(client, shop, job)
+    with page(tmp_path) as (client, shared):
+        made = planned(client, shared, job)
         assert made["state"] == "made"
-        client.post("/planning/keep", json={"id": made["id"]}, headers=ours(shop))
+        client.post("/planning/keep", json={"id": made["id"]}, headers=ours(shared))
         pages = [made["html"]] + [
             client.get(path, headers={"accept": "text/html"}).text
             for path in ("/plans", f"/?from={made['id']}", f"/rig/{made['id']}")
@@ -151,8 +151,8 @@ def test_a_plan_that_is_not_there_is_not_found(tmp_path: Path, path: str) -> Non
 @pytest.mark.parametrize("name", ["x.pdf", "plan.json.bak", "plate-P99.dxf", "plate-.svg", 'a".pdf', "job.exe"])
 def test_only_files_of_a_plan_can_be_had(tmp_path: Path, name: str) -> None:
     """Another name, or a plate that the plan does not have, is not found."""
-    with page(tmp_path) as (client, shop):
-        made = planned(client, shop, JOB)
+    with page(tmp_path) as (client, shared):
+        made = planned(client, shared, JOB)
         assert client.get(f"/plans/{made['id']}/{name}").status_code == 404
 
 
@@ -161,43 +161,43 @@ def test_only_files_of_a_plan_can_be_had(tmp_path: Path, name: str) -> None:
 )
 def test_nonsense_is_refused_in_words(tmp_path: Path, sent: bytes) -> None:
     """What no page of ours sends is refused and changes nothing."""
-    with page(tmp_path, workers=0) as (client, shop):
+    with page(tmp_path, workers=0) as (client, shared):
         for path in ("/planning", "/planning/keep"):
-            answer = client.post(path, content=sent, headers=ours(shop))
+            answer = client.post(path, content=sent, headers=ours(shared))
             assert answer.status_code in (404, 422), path
             assert answer.json()["faults"]
 
 
 def test_fifty_plans_in_a_row_and_ten_at_once(tmp_path: Path) -> None:
     """All are made, none is mixed up with another, and only the last ones are remembered."""
-    with page(tmp_path, workers=2) as (client, shop):
+    with page(tmp_path, workers=2) as (client, shared):
         for number in range(50):
             width = 20 + number
-            made = planned(client, shop, {**JOB, "part": [{"name": f"bar {number}", "width": width}]})
+            made = planned(client, shared, {**JOB, "part": [{"name": f"bar {number}", "width": width}]})
             assert f"bar {number}" in made["html"]
         owners = [f"device-{number}" for number in range(10)]
         first = {}
         for at, owner in enumerate(owners):
             body = {"owner": owner, "job": {**JOB, "part": [{"name": f"rod {at}", "width": 30 + at, "quantity": 3}]}}
-            first[owner] = client.post("/planning", json=body, headers=ours(shop)).json()
+            first[owner] = client.post("/planning", json=body, headers=ours(shared)).json()
         for at, owner in enumerate(owners):
             answer = first[owner]
             while answer["state"] == "working":
                 answer = client.get(f"/planning/{owner}").json()
             assert f"rod {at}" in answer["html"]
-        assert len(shop.planning.made) == 30
-        assert not shop.planning.running
+        assert len(shared.planning.made) == 30
+        assert not shared.planning.running
 
 
 def test_a_plan_whose_page_was_closed_is_dropped(tmp_path: Path) -> None:
     """What no page asks for any more makes room for others; what is asked for stays."""
-    from stripplan.web.pending_plans import UNASKED, Desk, Running
+    from stripplan.web.plans_in_progress import UNASKED, PlanInProgress, PlansInProgress
     from stripplan.web.worker import Task
 
-    desk, doing = Desk(), cast(Any, None)
+    desk, doing = PlansInProgress(), cast(Any, None)
     desk.running = {
-        "closed": Running(Task("planned", ()), doing, {}, 0.0),
-        "open": Running(Task("planned", ()), doing, {}, UNASKED),
+        "closed": PlanInProgress(Task("planned", ()), doing, {}, 0.0),
+        "open": PlanInProgress(Task("planned", ()), doing, {}, UNASKED),
     }
     closed, still = desk.running["closed"].task, desk.running["open"].task
     desk.drop_unasked(UNASKED + 1)
@@ -208,10 +208,10 @@ def test_a_plan_whose_page_was_closed_is_dropped(tmp_path: Path) -> None:
 def test_a_job_file_is_opened(tmp_path: Path) -> None:
     """All of it comes to the page but what names files of the machine, which is told; what is no job is refused with its line."""
     text = 'name = "gate"\ncut_list = "more.csv"\nrig = "none.toml"\n[[part]]\nwidth = "2 1/2 in"\nplus_minus = 0.5\n[options]\ntrim = 10\n'
-    with page(tmp_path) as (client, shop):
+    with page(tmp_path) as (client, shared):
 
         def answer(sent: object) -> dict[str, Any]:
-            return cast("dict[str, Any]", client.post("/planning/open", json=sent, headers=ours(shop)).json())
+            return cast("dict[str, Any]", client.post("/planning/open", json=sent, headers=ours(shared)).json())
 
         made = answer({"name": "gate.toml", "text": text})
         assert made["job"] == {
@@ -230,10 +230,10 @@ def test_a_job_file_is_opened(tmp_path: Path) -> None:
 
 def test_the_list_of_plans_says_what_happened_to_a_damaged_one(tmp_path: Path) -> None:
     """The plan stays in the list with plain words; it can be cut from what is shown of it, and planned again from its list."""
-    with page(tmp_path) as (client, shop):
-        made = planned(client, shop, JOB)
-        client.post("/planning/keep", json={"id": made["id"]}, headers=ours(shop))
-        shop.planning.made.clear()
+    with page(tmp_path) as (client, shared):
+        made = planned(client, shared, JOB)
+        client.post("/planning/keep", json={"id": made["id"]}, headers=ours(shared))
+        shared.planning.made.clear()
         (tmp_path / "plans" / made["id"] / "plan.json").write_bytes(b"")
         text = client.get("/plans", headers={"accept": "text/html"}).text
         assert "gate" in text

@@ -43,10 +43,10 @@ def it(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Opened | None]:
 
 def kept(it: Opened, job: dict[str, Any]) -> tuple[str, str, list[dict[str, Any]]]:
     """Plan and keep a job afresh: its rig view's address, the plan's id, its cuts."""
-    made = tasks.planned(job, str(it.shop.store.folder), tell=lambda _: None, stop=lambda: False)
+    made = tasks.planned(job, str(it.shared.store.folder), tell=lambda _: None, stop=lambda: False)
     plan_id = made["shown"]["id"]
-    it.shop.store.keep(plan_id, made["text"], tomli_w.dumps(job), made["shown"], "2030-01-02T03:04:05+00:00")
-    for each in (it.shop.store.folder / "plans" / plan_id).glob("progress*"):
+    it.shared.store.keep(plan_id, made["text"], tomli_w.dumps(job), made["shown"], "2030-01-02T03:04:05+00:00")
+    for each in (it.shared.store.folder / "plans" / plan_id).glob("progress*"):
         each.unlink()
     return f"{it.address.rstrip('/')}/rig/{plan_id}", plan_id, made["shown"]["cuts"]
 
@@ -125,7 +125,7 @@ def test_a_glove_that_bounces_ticks_one_cut(it: Opened | None) -> None:
     page.keyboard.press(" ")
     at(page, 4)
     until_stored(page)
-    assert it.shop.store.progress(plan_id).done == [1, 2, 3]
+    assert it.shared.store.progress(plan_id).done == [1, 2, 3]
     page.context.close()
 
 
@@ -167,7 +167,7 @@ def test_of_what_waited_only_what_cannot_be_is_left_out(it: Opened | None) -> No
     assert "Not yet stored" in page.locator("#store").text_content()
     page.context.set_offline(False)
     until_stored(page)
-    now = it.shop.store.progress(plan_id)
+    now = it.shared.store.progress(plan_id)
     assert (now.done, now.measured) == ([1, 2, 3], {"1": widths[0], "3": widths[2]})
     page.locator("#all").click()
     page.locator("#list [data-to='2']").click()
@@ -183,7 +183,7 @@ def test_what_the_computer_cannot_store_waits_until_it_can(it: Opened | None) ->
     address, plan_id, _ = kept(it, IN_MM)
     page = it.page(PHONE)
     page.goto(address)
-    file = it.shop.store.folder / "plans" / plan_id / "progress.json"
+    file = it.shared.store.folder / "plans" / plan_id / "progress.json"
     file.mkdir()  # no file can be read or written there
     page.locator("#next").click()
     page.locator("#store", has_text="cannot be read").wait_for()  # it stays until the cause is gone
@@ -191,13 +191,13 @@ def test_what_the_computer_cannot_store_waits_until_it_can(it: Opened | None) ->
     page.reload()
     at(page, 2)
     until_stored(page)
-    assert it.shop.store.progress(plan_id).done == [1]
+    assert it.shared.store.progress(plan_id).done == [1]
     page.route("**/progress", lambda _: None)  # what is sent gets no answer at all
     page.locator("#next").click()
     page.wait_for_selector("#store:not(:empty)")
     page.unroute("**/progress")
     until_stored(page)
-    assert it.shop.store.progress(plan_id).done == [1, 2]
+    assert it.shared.store.progress(plan_id).done == [1, 2]
     page.context.close()
 
 
@@ -212,16 +212,16 @@ def test_what_happened_to_a_damaged_file_is_told_until_it_is_seen_to(it: Opened 
         page.locator("#next").click()
         at(page, cut)
         until_stored(page)
-    file = it.shop.store.folder / "plans" / plan_id / "progress.json"
+    file = it.shared.store.folder / "plans" / plan_id / "progress.json"
     file.write_text("{")
     page.locator("#happened strong", has_text="set aside as progress-damaged-1.json").wait_for()
     page.locator("#next").click()
     at(page, 4)
     until_stored(page)
-    assert 3 in it.shop.store.progress(plan_id).done
+    assert 3 in it.shared.store.progress(plan_id).done
     page.locator("#happened button").click()
     page.locator("#happened").wait_for(state="hidden")
-    assert it.shop.store.happened(plan_id) == ()
+    assert it.shared.store.happened(plan_id) == ()
     page.context.close()
 
 
@@ -232,7 +232,7 @@ def test_an_older_state_of_the_computer_is_taken_without_a_race(it: Opened | Non
     address, plan_id, _ = kept(it, IN_MM)
     page = it.page(DESK)
     page.goto(address)
-    file = it.shop.store.folder / "plans" / plan_id / "progress.json"
+    file = it.shared.store.folder / "plans" / plan_id / "progress.json"
     page.locator("#next").click()
     until_stored(page)
     old = file.read_bytes()
@@ -240,7 +240,7 @@ def test_an_older_state_of_the_computer_is_taken_without_a_race(it: Opened | Non
     page.on("request", lambda request: asked.append(request.url))
     page.locator("#next").click()
     until_stored(page)
-    waits = f"since={it.shop.store.progress(plan_id).version}"
+    waits = f"since={it.shared.store.progress(plan_id).version}"
     # it now waits for what is newer than the later copy
     until(page, lambda: any(each.endswith(waits) for each in asked))
     asked.clear()

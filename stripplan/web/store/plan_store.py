@@ -25,7 +25,8 @@ from typing import Any, TypeVar
 from stripplan.errors import Fault, InputError
 from stripplan.files.toml.document import toml_from
 from stripplan.sheets.folder import write_file
-from stripplan.web.store.checked_file import (
+from stripplan.web.store.progress import Progress, blamed
+from stripplan.web.store.sealed_file import (
     DamagedError,
     aside_of,
     bytes_of,
@@ -36,7 +37,6 @@ from stripplan.web.store.checked_file import (
     table,
     unsealed,
 )
-from stripplan.web.store.progress import Progress, blamed
 from stripplan.wording.message import Facts
 
 Read = TypeVar("Read")
@@ -55,7 +55,7 @@ FORGOTTEN = 3600.0
 
 
 @dataclass(frozen=True)
-class Kept:
+class KeptPlan:
     """A plan that was kept: its id, the job's name, when, how many of its cuts are done, and what happened to its files.
 
     `cuttable` where the rig view can be shown, `whole` where its plan file is there.
@@ -71,7 +71,7 @@ class Kept:
     whole: bool = True
 
 
-class Store:
+class PlanStore:
     """The folder of a workshop."""
 
     def __init__(self, folder: Path) -> None:
@@ -92,14 +92,14 @@ class Store:
             else:
                 _put(place, files)
 
-    def kept(self) -> list[Kept]:
+    def kept(self) -> list[KeptPlan]:
         """All plans that were kept, the newest first; a folder that holds none of ours is passed over."""
         base = self.folder / "plans"
         places = [each for each in base.iterdir() if ID.fullmatch(each.name)] if base.is_dir() else []
         found = [self._listed(each.name) for each in places if _lies_there(each)]
         return sorted(found, key=lambda each: (each.kept_at, each.id), reverse=True)
 
-    def _listed(self, plan_id: str) -> Kept:
+    def _listed(self, plan_id: str) -> KeptPlan:
         """A plan in the list, whatever of it can be read."""
         said: list[str] = []
 
@@ -113,7 +113,7 @@ class Store:
         about = asked(self._about) or {}
         progress = asked(self.progress) or Progress()
         text, shown, _ = asked(self.plan_text), asked(self.shown), asked(self.job)
-        return Kept(
+        return KeptPlan(
             plan_id,
             str(about.get("name", f"plan {plan_id}")),
             str(about.get("kept_at", "")),
@@ -337,7 +337,7 @@ def _id_of(data: bytes) -> str:
 def _shown_of(text: str) -> dict[str, Any]:
     """What the page shows of a plan file. Raises InputError."""
     from stripplan.files.plan.read import plan_from
-    from stripplan.web.views.plan_values import shown
+    from stripplan.web.plan_for_page import shown
 
     return shown(plan_from(text, name=PLAN))
 

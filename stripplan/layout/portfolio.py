@@ -25,7 +25,7 @@ Report = Callable[[float, float], None]
 Gather = Callable[[Sequence[FilledStock]], Gathered]
 
 MOST_SEARCHED = 1500
-"""Parts up to which the search lays out the whole job."""
+"""Parts up to which the search lays out the whole job. Set by trial, not studied."""
 
 COPIES = 4
 WORK, WORK_WITH_TIME = 100_000, 10_000_000
@@ -34,11 +34,11 @@ more where seconds are given."""
 
 FEW = 14
 FEW_STEPS, FEW_STEPS_WITH_TIME = 4_000, 60_000
-"""Parts up to which one plate is tried exactly, and the steps of that."""
+"""Parts up to which one plate is tried exactly, and the steps of that. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)
-class Climbed:
+class PortfolioAnswer:
     """Plates, items (by number, one entry each) without a place, the bound, search steps done."""
 
     filled: list[FilledStock]
@@ -47,7 +47,7 @@ class Climbed:
     steps: int
 
 
-class Ladder:
+class Portfolio:
     """The best answer so far to one problem, and what is tried to better it."""
 
     def __init__(self, problem: Problem, effort: Effort, out_of_time: Clock, report: Report) -> None:
@@ -59,7 +59,7 @@ class Ladder:
         self.parts = sum(item.demand for item in problem.items)
         self.kinds = sum(item.demand > 0 for item in problem.items)
 
-    def climb(self, gather: Gather) -> Climbed:
+    def run(self, gather: Gather) -> PortfolioAnswer:
         """All engines in turn; the best answer and its bound."""
         if self.parts > MOST_SEARCHED:
             self._generate()
@@ -72,7 +72,7 @@ class Ladder:
         self._gathered(gather)
         while self._time_left() and self._search_on():
             self._gathered(gather)
-        return Climbed(self.filled, self.short, self.bound, self.steps)
+        return PortfolioAnswer(self.filled, self.short, self.bound, self.steps)
 
     def _limit(self) -> int:
         return default_steps(self.problem) if self.effort.steps is None else self.effort.steps
@@ -96,11 +96,11 @@ class Ladder:
             self.filled, self.short = before
         self.report(float(self._cost()), float(self.bound.cost))
 
-    def _gathered(self, gather: Gather) -> Climbed:
+    def _gathered(self, gather: Gather) -> PortfolioAnswer:
         found = gather(self.filled)
         self.filled = found.filled
         self.steps += found.steps
-        return Climbed(self.filled, self.short, self.bound, self.steps)
+        return PortfolioAnswer(self.filled, self.short, self.bound, self.steps)
 
     def _enough_cost(self) -> Fraction:
         return self.bound.cost * (1 + exact(self.effort.good_enough))

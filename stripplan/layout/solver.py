@@ -9,9 +9,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from stripplan.layout.bounds.material import LayoutBound, material_bound, tightened
+from stripplan.layout.portfolio import Portfolio, Report
 from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.leftover import Gathered, gather
-from stripplan.layout.rectangles.portfolio import Ladder, Report
 from stripplan.layout.rectangles.search import default_steps, strips_as_tree
 from stripplan.layout.stop import Clock
 from stripplan.layout.strips.branch_and_price import solve_strips
@@ -112,7 +112,7 @@ def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> Lay
 
 
 def _rectangles(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> Layout:
-    found = Ladder(problem, gathering.effort, gathering.out_of_time, gathering.report).climb(gathering.of)
+    found = Portfolio(problem, gathering.effort, gathering.out_of_time, gathering.report).run(gathering.of)
     short = {number: found.short.count(number) for number in sorted(set(found.short))}
     return Layout(maker.of_filled(found.filled), short, found.bound, found.steps)
 

@@ -15,8 +15,8 @@ from starlette.responses import HTMLResponse
 
 from stripplan.errors import Fault, InputError
 from stripplan.web.guard import Pairing
-from stripplan.web.pending_plans import Desk
-from stripplan.web.store.kept_plans import Store
+from stripplan.web.plans_in_progress import PlansInProgress
+from stripplan.web.store.plan_store import PlanStore
 from stripplan.web.worker import Workers
 from stripplan.wording.message import facts_record
 from stripplan.wording.show import MM, Units
@@ -25,10 +25,10 @@ TEMPLATES = Path(__file__).parent / "templates"
 
 
 @dataclass
-class Shop:
+class SharedState:
     """What all requests share."""
 
-    store: Store
+    store: PlanStore
     workers: Workers
     pairing: Pairing = field(default_factory=Pairing)
     token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
@@ -37,7 +37,7 @@ class Shop:
             loader=FileSystemLoader(TEMPLATES), autoescape=select_autoescape(default=True), trim_blocks=True
         )
     )
-    planning: Desk = field(default_factory=Desk)
+    planning: PlansInProgress = field(default_factory=PlansInProgress)
 
     locks: dict[str, asyncio.Lock] = field(default_factory=dict)
 

@@ -17,7 +17,7 @@ UNASKED = 15.0
 
 
 @dataclass
-class Shown:
+class ShownPlan:
     """A plan that was made for the page: its text, what is shown of it, and the job as the page gave it."""
 
     text: str
@@ -26,7 +26,7 @@ class Shown:
 
 
 @dataclass
-class Running:
+class PlanInProgress:
     """A plan on its way, and when its page last asked for it."""
 
     task: Task
@@ -36,13 +36,13 @@ class Running:
 
 
 @dataclass
-class Desk:
+class PlansInProgress:
     """Plans on their way, one for each page that is open, and those that were shown last."""
 
-    running: dict[str, Running] = field(default_factory=dict)
-    made: OrderedDict[str, Shown] = field(default_factory=OrderedDict)
+    running: dict[str, PlanInProgress] = field(default_factory=dict)
+    made: OrderedDict[str, ShownPlan] = field(default_factory=OrderedDict)
 
-    def remember(self, plan_id: str, made: Shown) -> None:
+    def remember(self, plan_id: str, made: ShownPlan) -> None:
         """Remember a plan, and forget the oldest."""
         self.made[plan_id] = made
         self.made.move_to_end(plan_id)

@@ -19,7 +19,7 @@ from stripplan.errors import InputError
 from stripplan.files.plan.read import plan_from
 from stripplan.sheets.rows.plan_rows import plan_id
 from stripplan.web import tasks
-from stripplan.web.store.kept_plans import Store, _id_of
+from stripplan.web.store.plan_store import PlanStore, _id_of
 from stripplan.web.store.progress import Progress
 from tests.web.asking import JOB
 
@@ -28,19 +28,19 @@ MADE: dict[str, Any] = tasks.planned(JOB, ".", tell=lambda _: None, stop=lambda:
 ID = MADE["shown"]["id"]
 
 
-def keep(store: Store) -> None:
+def keep(store: PlanStore) -> None:
     """Keep it."""
     store.keep(ID, MADE["text"], tomli_w.dumps(JOB), MADE["shown"], "2030-01-02T03:04:05+00:00")
 
 
-def kept(folder: Path) -> Store:
+def kept(folder: Path) -> PlanStore:
     """A store with that plan."""
-    store = Store(folder)
+    store = PlanStore(folder)
     keep(store)
     return store
 
 
-def begun(folder: Path) -> Store:
+def begun(folder: Path) -> PlanStore:
     """A store with that plan, two of its cuts done."""
     store = kept(folder)
     for cut in (1, 2):
@@ -82,7 +82,7 @@ def test_no_name_leads_out_of_the_folder(tmp_path: Path, name: str) -> None:
 def test_progress_is_there_after_a_restart(tmp_path: Path) -> None:
     """What was stored is read back by another store, and the version says that something changed."""
     kept(tmp_path).change(ID, [change("done", 2), change("measured", 2, "50.4", "change-0002")], 7.0)
-    now = Store(tmp_path).progress(ID)
+    now = PlanStore(tmp_path).progress(ID)
     assert (now.done, now.measured, now.version, now.last_at) == ([2], {"2": "50.4"}, 2, 7.0)
 
 
@@ -147,7 +147,7 @@ def test_a_damaged_file_is_told_and_set_aside_and_the_plan_stays_in_the_list(
     (each,) = store.kept()
     assert each.happened
     assert any(name in line for line in each.happened)
-    assert store.kept() == Store(tmp_path).kept() == [each]  # told once, and again after a restart
+    assert store.kept() == PlanStore(tmp_path).kept() == [each]  # told once, and again after a restart
     if name == "job.toml":  # a person mends it
         assert file.exists() == (spoilt is not None)
         with pytest.raises(InputError, match="job"):
@@ -199,7 +199,7 @@ def test_progress_from_the_copy_is_news_to_every_device(tmp_path: Path) -> None:
     assert store.change(ID, [change("done", 3, name="change-0003")], 3.0).done == [1, 3]
     for each in ("progress.json", "progress-before.json"):
         spoil(tmp_path / "plans" / ID / each, b"\0\0")
-    assert Store(tmp_path).progress(ID).done == []
+    assert PlanStore(tmp_path).progress(ID).done == []
     assert "no cut counts as done" in store.happened(ID)[-1]
 
 
@@ -285,19 +285,20 @@ def test_a_kill_anywhere_in_keeping_leaves_the_plan_whole_or_not_there(
     """And it can be kept afterwards; of a plan that was kept before, nothing is lost."""
 
     def whole(folder: Path) -> None:
-        listed = Store(folder).kept()
+        listed = PlanStore(folder).kept()
         assert [each.happened for each in listed] in ([], [()])
-        keep(Store(folder))
-        assert [(each.happened, each.whole, each.cuttable) for each in Store(folder).kept()] == [((), True, True)]
+        keep(PlanStore(folder))
+        assert [(each.happened, each.whole, each.cuttable) for each in PlanStore(folder).kept()] == [((), True, True)]
 
     assert (
-        everywhere(tmp_path / "new", monkeypatch, lambda folder: None, lambda folder: keep(Store(folder)), whole) > 12
+        everywhere(tmp_path / "new", monkeypatch, lambda folder: None, lambda folder: keep(PlanStore(folder)), whole)
+        > 12
     )
 
     def still(folder: Path) -> None:
-        assert [(each.happened, each.done, each.whole) for each in Store(folder).kept()] == [((), 2, True)]
+        assert [(each.happened, each.done, each.whole) for each in PlanStore(folder).kept()] == [((), 2, True)]
 
-    assert everywhere(tmp_path / "again", monkeypatch, lambda folder: void(begun(folder)), lambda folder: keep(Store(folder)), still) > 12  # fmt: skip
+    assert everywhere(tmp_path / "again", monkeypatch, lambda folder: void(begun(folder)), lambda folder: keep(PlanStore(folder)), still) > 12  # fmt: skip
 
 
 def test_a_kill_anywhere_in_a_change_loses_nothing_that_was_stored(
@@ -306,10 +307,10 @@ def test_a_kill_anywhere_in_a_change_loses_nothing_that_was_stored(
     """The state before or the one after, and nothing to be told."""
 
     def doing(folder: Path) -> None:
-        Store(folder).change(ID, [change("done", 3, name="change-0003")], 3.0)
+        PlanStore(folder).change(ID, [change("done", 3, name="change-0003")], 3.0)
 
     def whole(folder: Path) -> None:
-        store = Store(folder)
+        store = PlanStore(folder)
         assert store.progress(ID).done in ([1, 2], [1, 2, 3])
         assert store.happened(ID) == ()
         doing(folder)  # the device sends it again
@@ -330,13 +331,13 @@ def test_a_kill_anywhere_in_mending_has_it_mended_by_the_next(
         spoil(folder / "plans" / ID / name, bad)
 
     def whole(folder: Path) -> None:
-        (each,) = Store(folder).kept()
+        (each,) = PlanStore(folder).kept()
         assert (each.name, each.done, each.cuttable) == ("gate", 1 if name == "progress.json" else 2, True)
         assert len(each.happened) == 1
         (aside,) = (folder / "plans" / ID).glob("*-damaged-*.json")
         assert aside.read_bytes() == bad
 
-    assert everywhere(tmp_path, monkeypatch, before, lambda folder: void(Store(folder).kept()), whole) > 4
+    assert everywhere(tmp_path, monkeypatch, before, lambda folder: void(PlanStore(folder).kept()), whole) > 4
 
 
 def test_a_folder_that_cannot_be_written_loses_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
