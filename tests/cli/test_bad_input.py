@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.running import files_in, run
+from tests.cli.running import called, files_in
 
 PLATE = "[[plate]]\nlength = 600\nwidth = 400\nthickness = 6\nmaterial = 'mild steel'\n"
 STRIP = "[[part]]\nname = 'slat'\nwidth = 50\nquantity = 2\n"
@@ -162,7 +162,7 @@ def test_bad_input(case: Case, tmp_path: Path) -> None:
         data = case.job if isinstance(case.job, bytes) else case.job.encode()
         (tmp_path / "job.toml").write_bytes(data)
     before = files_in(tmp_path)
-    done = run(*case.words, folder=tmp_path)
+    done = called(*case.words, folder=tmp_path)
     said = done.stderr.lower()
     assert done.returncode == case.status, done.stderr
     assert [word for word in case.says if word not in said] == [], done.stderr

@@ -8,7 +8,7 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from tests.cli.running import files_in, run
+from tests.cli.running import called, files_in, run
 
 BRACKETS = (("PL6", 0, 100, 60, "bracket 4 off"), ("PL6", 300, 400, 80, "rail qty 2"), ("PL10", 900, 150, 150, "foot"))
 
@@ -118,7 +118,7 @@ def test_an_option_goes_to_the_lists_that_it_goes_with(tmp_path: Path) -> None:
 def test_what_cannot_be_is_said(tmp_path: Path, words: tuple[str, ...], says: tuple[str, ...]) -> None:
     """The option or the drawing is named, what is wrong with it, and the way out."""
     drawn(tmp_path / "frame.dxf")
-    done = run("check", "frame.dxf", *words, folder=tmp_path)
+    done = called("check", "frame.dxf", *words, folder=tmp_path)
     assert done.returncode == 2
     assert [each for each in says if each not in done.stderr] == [], done.stderr
 
