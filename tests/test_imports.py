@@ -40,9 +40,9 @@ OUTSIDE = {
     "layout": {"numpy", "highspy"},
     "sequence": {"networkx"},
     "replay": {"shapely"},
-    "files": {"pydantic", "ezdxf", "openpyxl", "shapely", "networkx", "tomli_w", "tomlkit"},
+    "files": {"pydantic", "ezdxf", "openpyxl", "shapely", "networkx", "tomlkit"},
     "sheets": {"bidi", "ezdxf", "reportlab", "resvg_py"},
-    "web": {"starlette", "uvicorn", "jinja2", "tomli_w"},
+    "web": {"starlette", "uvicorn", "jinja2"},
     "cli": {"click", "tomlkit"},
 }
 """Libraries that each room may import."""

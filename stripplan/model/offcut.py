@@ -6,7 +6,7 @@ offcuts are worth most together. The value is the area unless the person weighs 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 
 OFFCUT_WEIGHT_KEYS = ("large", "long")
 """What may count more than by its area: a large offcut, a long one."""
@@ -41,13 +41,3 @@ def offcut_value(length: float, width: float, keep: tuple[float, float], weights
         return 0.0
     area = float(length * width)
     return area * (1.0 + weights.get("large", 0.0) * area * 1e-6 + weights.get("long", 0.0) * max(length, width) * 1e-3)
-
-
-def offcut_rank(values: Iterable[float]) -> tuple[float, float]:
-    """What plans of one plate cost are compared by, more is better: the most valuable offcut, then all together.
-
-    >>> offcut_rank([3.0, 5.0, 2.0]), offcut_rank([])
-    ((5.0, 10.0), (0.0, 0.0))
-    """
-    each = sorted(values)
-    return (each[-1] if each else 0.0), sum(each, 0.0)

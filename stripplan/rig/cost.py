@@ -36,8 +36,6 @@ from stripplan.rig.process.speed import arc_power
 
 EFFICIENCY = 0.85
 """Power at the arc over power from the mains, source with an inverter: assumed, from memory; the source's plate or manual says better."""
-LITRES_PER_CUBIC_FOOT = 28.316846592
-"""By definition: (0.3048 m)3."""
 
 _AIR = ((20.0, 30.0, 113.0), (40.0, 50.0, 142.0), (60.0, 80.0, 170.0), (85.0, 100.0, 227.0))
 """Current from, to [A], free air [l/min] at 90 psi (6.2 bar): 4, 5, 6 and 8 cubic feet a minute, a trade guide, common practice."""
@@ -107,15 +105,6 @@ def air_flow(current: float) -> float | None:
     above = min(row for row in _AIR if row[1] >= current)
     share = 0.0 if below is above else (current - below[1]) / (above[0] - below[1])
     return below[2] + share * (above[2] - below[2])
-
-
-def litres_per_minute(cubic_feet: float) -> float:
-    """A flow in cubic feet a minute as litres a minute: 1 ft3 = 28.316846592 l by definition.
-
-    >>> round(litres_per_minute(5), 1)
-    141.6
-    """
-    return cubic_feet * LITRES_PER_CUBIC_FOOT
 
 
 def air_litres(flow: float, *, pre_flow: float, arc: float, post_flow: float) -> float:

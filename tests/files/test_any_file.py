@@ -13,16 +13,16 @@ from hypothesis import strategies as st
 from stripplan.errors import InputError
 from stripplan.files.job.read import load_job
 from stripplan.files.notebook.read import load_notebook
-from stripplan.files.parts.columns import load_cut_list
+from stripplan.files.parts.columns import read_cut_list
 from stripplan.files.plan.read import load_plan
 from stripplan.files.rig.read import builtin_rig_text, load_rig
 from tests.files.parts.specimens import FULL, GOOD, write
 
-READERS: list[Callable[[Path], object]] = [load_job, load_rig, load_cut_list, load_plan, load_notebook]
+READERS: list[Callable[[Path], object]] = [load_job, load_rig, read_cut_list, load_plan, load_notebook]
 LIST = "name;width (mm);length;qty;rolling\nbar;50,5;;3;free\nfoot;60 mm;10 in;2;length\n"
 BOOK = (Path(__file__).parents[2] / "examples" / "shed-rig" / "notebook.toml").read_text(encoding="utf-8")
 SEEDS = [
-    (load_job, GOOD), (load_job, FULL), (load_rig, builtin_rig_text()), (load_cut_list, LIST), (load_notebook, BOOK),
+    (load_job, GOOD), (load_job, FULL), (load_rig, builtin_rig_text()), (read_cut_list, LIST), (load_notebook, BOOK),
 ]  # fmt: skip
 SPLINTERS = [
     "", "[", "]", "[[", "{", "}", '"', "'", '"""', "=", "\n", ",", ";", "#", ".", "-", "nan", "inf", "1e999", "true", "\u0000", "\ud7ff", "½",
@@ -83,10 +83,10 @@ MB = 2**20
         (load_job, (b"a" + b".a" * 1990 + b"=1\n") * 50),
         (load_job, b"x = 1\n" + b"[[part]]\nwidth = 5\n" * 19_000),
         (load_job, b'a = "' + b"x" * (30 * MB) + b'"'),
-        (load_cut_list, b"width,qty\n" + b"x,y\n" * (15 * MB // 4)),
-        (load_cut_list, b"width" + b",width" * (15 * MB // 6)),
-        (load_cut_list, b"width\n" + b"\n" * (8 * MB)),
-        (load_cut_list, b'width\n"' + b"5\n" * (15 * MB // 2)),
+        (read_cut_list, b"width,qty\n" + b"x,y\n" * (15 * MB // 4)),
+        (read_cut_list, b"width" + b",width" * (15 * MB // 6)),
+        (read_cut_list, b"width\n" + b"\n" * (8 * MB)),
+        (read_cut_list, b'width\n"' + b"5\n" * (15 * MB // 2)),
         (load_plan, b"[" * (15 * MB)),
         (load_plan, b'{"schema":"stripplan/plan/1","x":[' + b"1," * (7 * MB) + b"1]}"),
     ],

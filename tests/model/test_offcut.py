@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.model.job import Options
-from stripplan.model.offcut import offcut_rank, offcut_value
+from stripplan.model.offcut import offcut_value
 
 KEEP = (300.0, 100.0)
 sizes = st.integers(1, 3000).map(float)
@@ -34,12 +34,6 @@ def test_weights_prefer_what_they_name() -> None:
     assert 2 * offcut_value(1000, 500, KEEP, {"large": 1.0}) == pytest.approx(1.5e6)
     assert offcut_value(2000, 500, KEEP, {"long": 0.5}) == pytest.approx(2e6)
     assert offcut_value(1000, 1000, KEEP, {"long": 0.5}) == pytest.approx(1.5e6)
-
-
-def test_the_most_valuable_single_offcut_counts_before_the_sum() -> None:
-    """One of 5 goes before two of 4."""
-    assert offcut_rank([5.0]) > offcut_rank([4.0, 4.0])
-    assert offcut_rank([5.0, 1.0]) > offcut_rank([5.0])
 
 
 def test_unknown_weights_are_refused() -> None:

@@ -12,6 +12,6 @@ def job_text(table: Mapping[str, Any]) -> str:
     >>> job_text({"name": "shelf", "part": [{"name": "bar", "width": "50 mm"}]})
     'name = "shelf"\\n\\n[[part]]\\nname = "bar"\\nwidth = "50 mm"\\n'
     """
-    import tomli_w  # few commands write a job
+    import tomlkit  # few commands write a job
 
-    return tomli_w.dumps(table)
+    return tomlkit.dumps(table)

@@ -65,17 +65,12 @@ Cell = str | ValueRefusedError
 """What a cell says, or why that cannot be used."""
 
 
-def load_cut_list(path: Path | str, *, units: str = "mm", first: int = 1) -> tuple[Part, ...]:
-    """Parts from a CSV file; a row without length is a strip, one without name is part `first`, `first` + 1 ...
+def read_cut_list(path: Path | str, *, units: str = "mm", first: int = 1) -> CutList:
+    """Parts from a CSV file, with notes; a row without length is a strip, one without name is part `first`, `first` + 1 ...
 
     `units` are those of bare numbers where the column's header names none. Raises InputError with every
     faulty row.
     """
-    return read_cut_list(path, units=units, first=first).parts
-
-
-def read_cut_list(path: Path | str, *, units: str = "mm", first: int = 1) -> CutList:
-    """As `load_cut_list`, with notes."""
     path = Path(path)
     text, notes = decoded(path)
     rows = csv_rows(text, path.name, known=lambda cell: _heading(cell)[0] in _WORDS)

@@ -323,11 +323,6 @@ class Staged:
             value = np.maximum(whole, value)
         return _Ends(value, row)
 
-    @property
-    def strip_values(self) -> Array:
-        """Value of the best strip of each width at the last pricing."""
-        return np.asarray(self._strips[:, 0])
-
     def best_beyond(self, rests: Sequence[int]) -> tuple[Array, Whole]:
         """Value of the best strips for each width still there, and where `widths_of` finds them."""
         ends = self._ends(self._plate_best, self.across, [max(0, rest) for rest in rests])

@@ -35,10 +35,6 @@ SLENDEREST = 4.0
 LEAST_OUTLINE = 350.0
 """Outline from which they are meant to hold [mm]: from memory, fair."""
 
-SEEN_UP_TO = 25.0
-"""Thickness beyond which class 2 of ISO 9013:2017 was not seen [mm]; beyond it the figures are those of the 2002
-edition, from memory."""
-
 _PERPENDICULARITY = {1: (0.05, 0.003), 2: (0.15, 0.007), 3: (0.4, 0.01), 4: (0.8, 0.02), 5: (1.2, 0.035)}
 _PERPENDICULARITY_STATUS = {
     **dict.fromkeys((1, 2, 3), "seen (gives the inch figures of a tabulation of the 2002 edition)"),
@@ -121,19 +117,6 @@ def perpendicularity(range_: int, thickness: float) -> Limit:
     return Limit(start + slope * thickness, _PERPENDICULARITY_STATUS[range_])
 
 
-def rz5(range_: int, thickness: float) -> Limit:
-    """Mean height of the profile Rz5 [um] of a cut face in range 1 to 4, `thickness` a [mm].
-
-    Rz5 = 10 + 0.6 a; 40 + 0.8 a; 70 + 1.2 a; 110 + 1.8 a: ISO 9013:2002, from memory (high).
-
-    >>> rz5(3, 10).value, rz5(3, 10).verified
-    (82.0, False)
-    """
-    _positive(thickness=thickness)
-    start, slope = _choose("Rz5 range", range_, _RZ5)
-    return Limit(start + slope * thickness, "memory, high", verified=False)
-
-
 def edge_strip(thickness: float) -> Limit:
     """What is left out at top and bottom of the face when u is measured, together: da [mm] for a `thickness` [mm] up to
     100.
@@ -149,44 +132,6 @@ def edge_strip(thickness: float) -> Limit:
             note = "a tabulation of the 2002 edition has 1.0" if 20 < thickness <= 100 else ""
             return Limit(0.1 * thickness if strip is None else strip, "memory, fair", note, verified=False)
     return Limit(None, "not known", f"no figure is held above {_EDGE_STRIP[-1][0]} mm", verified=False)
-
-
-def face_angle(u: float, thickness: float, *, strip: float | None = None) -> float:
-    """Angle [degrees] of a straight cut face off square that makes a deviation `u` [mm]: atan(u / (a - da)).
-
-    `strip` is da where another than that of `edge_strip` counts. Tabulation of ISO 9013:2002.
-
-    >>> round(face_angle(perpendicularity(4, 12.7).value, 12.7), 2)
-    5.15
-    """
-    _positive(thickness=thickness)
-    if not (math.isfinite(u) and u >= 0):
-        raise ValueError(f"deviation u {u}: must not be below 0 mm")
-    return math.degrees(math.atan(u / _measured_depth(thickness, strip)))
-
-
-def face_deviation(angle: float, thickness: float, *, strip: float | None = None) -> float:
-    """Deviation u [mm] of a straight cut face that is `angle` [degrees] off square: (a - da) tan(angle).
-
-    >>> round(face_deviation(3, 10), 3)
-    0.493
-    """
-    _positive(thickness=thickness)
-    if not (math.isfinite(angle) and abs(angle) < 90):
-        raise ValueError(f"angle {angle}: must lie between -90 and 90 degrees")
-    return _measured_depth(thickness, strip) * math.tan(math.radians(abs(angle)))
-
-
-def perpendicularity_met(u: float, thickness: float) -> int | None:
-    """The finest range of perpendicularity that a deviation `u` [mm] meets; None = not even range 5.
-
-    >>> perpendicularity_met(0.46, 6), perpendicularity_met(2, 6)
-    (3, None)
-    """
-    if not (math.isfinite(u) and u >= 0):
-        raise ValueError(f"deviation u {u}: must not be below 0 mm")
-    ranges = (number for number in sorted(_PERPENDICULARITY) if _met(u, perpendicularity(number, thickness)))
-    return next(ranges, None)
 
 
 def _measured_depth(thickness: float, strip: float | None) -> float:
@@ -287,19 +232,6 @@ def iso_2768_linear(cls: str, nominal: float) -> Limit:
     return _banded("iso_2768_1_linear.csv", wanted, nominal, "ISO 2768-1", least=0.5)
 
 
-def iso_2768_angle(cls: str, shorter_leg: float) -> Limit:
-    """General tolerance of an angle ± [degrees] by the length of its shorter leg [mm], class f, m, c or v: ISO
-    2768-1:1989 table 3.
-
-    >>> round(iso_2768_angle("c", 200).value * 60)
-    15
-    """
-    wanted = _one_of("ISO 2768-1 class", cls, _CLASS_2768_1)
-    _positive(shorter_leg=shorter_leg)
-    band = sum(shorter_leg > upper + _EPS for upper in _ANGLE_BANDS)
-    return Limit(_ANGLES[wanted][band] / 60, _ANGLE_STATUS[wanted], verified=wanted == "m")
-
-
 def iso_2768_straightness(cls: str, length: float) -> Limit:
     """General tolerance of straightness and flatness [mm] over a `length` [mm], class H, K or L: ISO 2768-2:1989, up to
     3 m.
@@ -309,17 +241,6 @@ def iso_2768_straightness(cls: str, length: float) -> Limit:
     """
     wanted = _one_of("ISO 2768-2 class", cls, _CLASS_2768_2)
     return _banded("iso_2768_2_straightness.csv", wanted, length, "ISO 2768-2")
-
-
-def iso_2768_squareness(cls: str, length: float) -> Limit:
-    """General tolerance of squareness [mm] over the shorter side's `length` [mm], class H, K or L: ISO 2768-2:1989, up
-    to 3 m.
-
-    >>> iso_2768_squareness("K", 250).value
-    0.6
-    """
-    wanted = _one_of("ISO 2768-2 class", cls, _CLASS_2768_2)
-    return _banded("iso_2768_2_squareness.csv", wanted, length, "ISO 2768-2")
 
 
 def _banded(name: str, cls: str, size: float, standard: str, *, least: float = 0.0) -> Limit:

@@ -1,4 +1,4 @@
-"""The carriage's toothed belt: gearbox output, teeth, pitch and travel speed; steps of a stepper, counts of a control.
+"""The carriage's toothed belt: gearbox output, teeth, pitch and travel speed.
 
 A belt does not slip, so one turn of the pulley moves the carriage by teeth times pitch: plane arithmetic, no published source.
 Pitches by the belt's standard name lie in `data/belt_pitch.csv`, each with its source.
@@ -15,8 +15,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib import resources
 
-LEAST_TEETH = 10
-"""Pulleys with fewer teeth are rarely sold and bend the belt sharply: common practice, no source."""
 _EPS = 1e-9
 
 
@@ -97,15 +95,6 @@ def distance_per_turn(teeth: int, pitch: float | str) -> float:
     return _whole_teeth(teeth) * pitch_of(pitch)
 
 
-def pitch_diameter(teeth: int, pitch: float | str) -> float:
-    """Diameter on which the belt runs, not that over the teeth [mm]: z p / pi.
-
-    >>> round(pitch_diameter(10, "XL"), 2)
-    16.17
-    """
-    return distance_per_turn(teeth, pitch) / math.pi
-
-
 def travel_speed(rpm: float, teeth: int, pitch: float | str) -> float:
     """Travel speed [mm/min] from turns a minute of the pulley, which sits on the gearbox output: v = n z p.
 
@@ -122,36 +111,6 @@ def rpm_for(speed: float, teeth: int, pitch: float | str) -> float:
     12.7
     """
     return _above_zero("travel speed", speed, "mm/min") / distance_per_turn(teeth, pitch)
-
-
-@dataclass(frozen=True)
-class TeethChoice:
-    """A whole number of teeth, the travel speed that results [mm/min], its share off the wanted one, and a note ("" = none)."""
-
-    teeth: int
-    speed: float
-    off: float
-    note: str = ""
-
-
-def teeth_for(speed: float, rpm: float, pitch: float | str, *, at_least: bool = False) -> TeethChoice:
-    """The whole number of teeth whose speed at `rpm` comes nearest to `speed` [mm/min], or with `at_least` the first to reach it.
-
-    >>> teeth_for(750, 15, "XL")
-    TeethChoice(teeth=10, speed=762.0, off=0.016, note='')
-    """
-    size = pitch_of(pitch)
-    exact = _above_zero("travel speed", speed, "mm/min") / (_above_zero("gearbox output", rpm, "rpm") * size)
-    teeth = max(1, math.ceil(exact - _EPS) if at_least else math.floor(exact + 0.5))
-    result = teeth * rpm * size
-    note = ""
-    if teeth < LEAST_TEETH:
-        slower = rpm_for(speed, LEAST_TEETH, size)
-        note = (
-            f"{teeth} teeth are too few: pulleys below {LEAST_TEETH} teeth are rarely sold and bend the belt sharply "
-            f"(common practice); with {LEAST_TEETH} teeth a gearbox output of {slower:.3g} rpm serves"
-        )
-    return TeethChoice(teeth, round(result, 9), round(result / speed - 1, 9), note)
 
 
 @dataclass(frozen=True)
@@ -202,54 +161,6 @@ def serving_output(
 
 
 # --- steppers and controls ---------------------------------------------------------------------------------------------
-
-
-def steps_per_mm(steps: int, microsteps: int, per_turn: float, *, gear: float = 1.0) -> float:
-    """Steps that a stepper makes for 1 mm of travel: steps a turn times microsteps times gear ratio over travel a turn.
-
-    `gear` is turns of the motor for one turn of the pulley.
-
-    >>> steps_per_mm(200, 16, 40)
-    80.0
-    """
-    for what, number in (("steps a turn", steps), ("microsteps", microsteps)):
-        if number < 1 or number != int(number):
-            raise ValueError(f"{what} {number:g} must be a whole number, 1 or more")
-    return steps * microsteps * _above_zero("gear", gear, "turns") / _above_zero("travel a turn", per_turn, "mm")
-
-
-def step_rate(speed: float, per_mm: float) -> float:
-    """Steps a second for a travel speed [mm/min].
-
-    >>> round(step_rate(762, 80), 3)
-    1016.0
-    """
-    return _above_zero("travel speed", speed, "mm/min") / 60 * _above_zero("steps per mm", per_mm, "steps/mm")
-
-
-def speed_of_count(count: int, top_speed: float, *, bits: int = 10, least_speed: float = 0.0) -> float:
-    """Speed [mm/min] that a control of `bits` sets for a count, straight from `least_speed` at 0 to `top_speed` at the last.
-
-    A converter with 10 bits counts 0 to 1023. Real dials are rarely straight: time them (`rig/dial.py`).
-
-    >>> round(speed_of_count(512, 762), 2), round(speed_of_count(1, 762, bits=8), 3)
-    (381.37, 2.988)
-    """
-    last = (1 << bits) - 1
-    if not 0 <= count <= last:
-        raise ValueError(f"count {count} is outside 0 to {last}, what {bits} bits can say")
-    return least_speed + (_above_zero("top speed", top_speed, "mm/min") - least_speed) * count / last
-
-
-def straight_dial_mark(speed: float, top_speed: float, *, marks: float = 10.0) -> float:
-    """Mark of a dial 0 to `marks` for a speed, were it straight: only a first guess before the dial is timed.
-
-    >>> round(straight_dial_mark(500, 762), 2)
-    6.56
-    """
-    if not 0 <= speed <= top_speed:
-        raise ValueError(f"{speed:g} mm/min is outside 0 to {top_speed:g} mm/min, what the dial can set")
-    return marks * speed / _above_zero("top speed", top_speed, "mm/min")
 
 
 def _above_zero(what: str, value: float, unit: str) -> float:

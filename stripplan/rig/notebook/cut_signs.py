@@ -18,8 +18,7 @@ answer is given.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from numbers import Real
 from typing import Any, Literal
 
@@ -154,31 +153,6 @@ def diagnosis(observation: Observation, *, starts_on_tip: int | None = None) -> 
     found += _bevel(observation)
     found += _lag_unsure(observation)
     return tuple(found) or (_nothing_wrong(observation),)
-
-
-def observations(rows: Iterable[Mapping[str, Any]]) -> tuple[Observation, ...]:
-    """A table of test cuts, one mapping of field to value a row; every fault is named at once, with its row counted
-    from 1.
-
-    >>> observations([{"speed": 300, "dross": "none"}])[0].dross
-    'none'
-    """
-    known = [each.name for each in fields(Observation)]
-    made: list[Observation] = []
-    faults: list[str] = []
-    for number, row in enumerate(rows, 1):
-        strange = [f"{name!r} is not a known sign; known are {', '.join(known)}" for name in row if name not in known]
-        if "speed" not in row:
-            strange.append("speed is missing: each test cut needs the speed it was made at, in mm/min")
-        if not strange:
-            try:
-                made.append(Observation(**row))
-            except ValueError as error:
-                strange = str(error).split("\n")
-        faults += [f"row {number}: {each}" for each in strange]
-    if faults:
-        raise ValueError("\n".join(faults))
-    return tuple(made)
 
 
 # --- which way each sign points --------------------------------------------------------------------------------------

@@ -298,16 +298,6 @@ def width_error(angle: float, length: float) -> float:
     return length * math.tan(math.radians(angle))
 
 
-def diagonal_difference(length: float, width: float, lean: float) -> float:
-    """Long less short diagonal [mm] of a sheet whose ends lean by `lean` [mm] over its `width` [mm] (measured at right
-    angles to the length).
-
-    >>> round(diagonal_difference(2500, 1250, 12.5), 2)
-    22.36
-    """
-    return math.hypot(length + lean, width) - math.hypot(length - lean, width)
-
-
 def fence_parallel(
     home: float, far: float, length: float, *, resolution: float = 0.05, fence_length: float | None = None
 ) -> FenceAngle:

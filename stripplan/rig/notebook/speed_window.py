@@ -168,31 +168,6 @@ class NextTest:
     caution: str = CAUTION
 
 
-def first_strokes(
-    start: float, *, v_min: float | None = None, v_max: float | None = None, dial_step: float | None = None
-) -> tuple[float, ...]:
-    """Speeds of the first five strokes of 100 to 150 mm, 0.8 to 1.2 of the estimate [mm/min]: common practice, no
-    source.
-
-    Rounded to the dial's steps; speeds that the rig cannot travel are left out.
-
-    >>> first_strokes(300)
-    (240.0, 270.0, 300.0, 330.0, 360.0)
-    >>> first_strokes(700, v_max=760, dial_step=20)
-    (560.0, 640.0, 700.0)
-    """
-    faults = [_above_zero("starting speed", start)] + [
-        _above_zero(what, each)
-        for what, each in (("least speed", v_min), ("greatest speed", v_max), ("step of the dial", dial_step))
-        if each is not None
-    ]
-    _raise(faults)
-    step = dial_step or 1.0
-    wanted = [round(share * start / step) * step for share in (0.8, 0.9, 1.0, 1.1, 1.2)]
-    can = [each for each in wanted if (v_min or 0) - 1e-9 <= each <= (v_max or math.inf) + 1e-9 and each > 0]
-    return tuple(sorted({float(round(each, 9)) for each in can}))
-
-
 def speed_window(
     log: Sequence[Entry],
     start: float,

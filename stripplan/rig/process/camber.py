@@ -96,15 +96,6 @@ class Steel:
         """
         return self.expansion / (self.capacity * self.density)
 
-    @property
-    def force_per_heat(self) -> float:
-        """Shrinkage force per heat to the part, mu alpha E/(c rho) [kN per J/mm]; the tendon-force rule has about 0.2.
-
-        >>> round(Steel().force_per_heat, 4)
-        0.1792
-        """
-        return self.mu * self.shrinkage * self.modulus * 1e6
-
 
 MILD_STEEL = Steel()
 """EN 1993-1-2 simple values (capacity, expansion), EN 1993-1-1 (modulus), S235; air at 12 W/m2K (derived for this
@@ -289,48 +280,6 @@ def bow(
         least = short_mm(least_width_of_model(hottest, steel=steel))
         note += f" Narrower than {least} mm it is hot right through: expect to straighten it."
     return BowEstimate(constant * slender, low * slender, high * slender, calibrated, narrow, hot_edges, note)
-
-
-def bow_of_rest(
-    length: float, width: float, constant: float | Estimate, *, other_edge: float | Estimate = 0.0
-) -> BowEstimate:
-    """About how far the rest of a plate bows after a cut along its `length` that leaves `width` [mm]; `constant` is the
-    cut's C [mm].
-
-    >>> round(bow_of_rest(2000, 1000, 0.00556).bow, 2), round(bow_of_rest(1000, 50, 0.00556).bow, 1)
-    (0.02, 2.2)
-    """
-    return bow(length, width, (constant, other_edge))
-
-
-def keep_mill_edge(length: float, width: float, constant: float | Estimate, tolerance: float) -> bool:
-    """True where the rest's fresh edge is too hollow for the fence: its bow takes more than a tenth of the next strip's
-    `tolerance` [mm].
-
-    >>> keep_mill_edge(2000, 1000, 0.00556, 0.5), keep_mill_edge(2000, 300, 0.00556, 0.5)
-    (False, True)
-    """
-    positive(tolerance=tolerance)
-    return bow_of_rest(length, width, constant).bow > DATUM_SHARE * tolerance
-
-
-def least_width(length: float, constant: float, *, limit: float | None = None, parts: float | None = None) -> float:
-    """Least width [mm] at which one hot edge of `constant` C bows no more than `limit` [mm], or than one of so many
-    `parts` of the length.
-
-    w = L sqrt(C/limit) = sqrt(C L N). Below `least_width_of_model` the formula says nothing.
-
-    >>> round(least_width(1000, 0.00556, parts=500), 1), round(least_width(1000, 0.00556, limit=1.2), 1)
-    (52.7, 68.1)
-    """
-    positive(length=length, constant=constant)
-    if limit is not None and parts is None:
-        allowed = positive(limit=limit)
-    elif parts is not None and limit is None:
-        allowed = length / positive(parts=parts)
-    else:
-        raise ValueError("give either the limit [mm] or the parts of the length, not both")
-    return length * math.sqrt(constant / allowed)
 
 
 def tension_block(constant: float, *, steel: Steel = MILD_STEEL) -> float:

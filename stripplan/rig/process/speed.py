@@ -38,8 +38,6 @@ QUALITY = 0.75
 """Speed of a good cut over the greatest that severs; 0.60 to 0.85: common practice, read from makers' charts."""
 SURE = (0.8, 1.2)
 """Least and greatest true speed over the estimate, chart and power law: the spread of the fit, and that of quality over severing speed."""
-LINE_SOURCE_RANGE = (0.45, 2.4)
-"""Least and greatest speed over 0.75 of the line source's: holds all figures of the chart from 3 mm up, at the kerf assumed for the current."""
 THICKER_RANGE = (0.6, 1.2)
 """The same for the chart carried on to thicker plate: holds the chart's own figures carried on to up to 1.7 times the thickness."""
 STRONGER_RANGE = (0.8, 2.5)
@@ -170,17 +168,6 @@ def assumed_kerf(
     return AssumedKerf(round(kerf, 3), round(low, 3), round(high, 3), how)
 
 
-def pilot_seconds(lead_in: float, speed: float) -> float:
-    """How long the pilot arc burns in air before the torch meets the edge [s]: lead-in over travel speed [mm/min].
-
-    >>> round(pilot_seconds(30, 300), 3)
-    6.0
-    """
-    if not (math.isfinite(lead_in) and lead_in >= 0):
-        raise ValueError(f"lead-in {lead_in:g} mm must not be below 0")
-    return lead_in / _above_zero("travel speed", speed, "mm/min") * 60
-
-
 # --- the three methods ----------------------------------------------------------------------------------------------
 
 
@@ -288,22 +275,6 @@ def methods_for(material: str, thickness: float, current: float) -> tuple[Method
 
 def _on_chart(thickness: float, current: float) -> bool:
     return chart_speed(thickness, current) is not None
-
-
-def thinnest_plate(top_speed: float, current: float) -> float | None:
-    """The thinnest mild steel that a good cut at `current` [A] crosses no faster than `top_speed` [mm/min]: the power law, for t.
-
-    None where that lies outside 3 to 12 mm or the current outside 20 to 40 A.
-
-    >>> round(thinnest_plate(762, 40), 1), thinnest_plate(60, 40)
-    (7.2, None)
-    """
-    law = next(method for method in METHODS if method.name == "power law")
-    thickness = (
-        9.25 * _above_zero("current", current, "A") ** 2.17 / _above_zero("top speed", top_speed, "mm/min")
-    ) ** (1 / 1.82)
-    within = law.current[0] <= current <= law.current[1] and law.thickness[0] <= thickness <= law.thickness[1]
-    return thickness if within else None
 
 
 def starting_speed(

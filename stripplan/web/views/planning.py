@@ -11,12 +11,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-import tomli_w
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from stripplan.errors import Fault, InputError
+from stripplan.files.job.write import job_text
 from stripplan.files.toml.document import toml_from
 from stripplan.web.plans_in_progress import PlanInProgress, ShownPlan
 from stripplan.web.shared_state import SharedState, fault_values, sent
@@ -115,7 +115,8 @@ async def keep(request: Request) -> Response:
     if made is None:
         raise InputError(Fault("no_plan", f"plan {plan_id[:20]!r}", says="plan_forgotten"))
     now = datetime.now(UTC).isoformat(timespec="seconds")
-    await asyncio.to_thread(shared.store.keep, plan_id, made.text, tomli_w.dumps(made.job), made.shown, now)
+    job = await asyncio.to_thread(job_text, made.job)
+    await asyncio.to_thread(shared.store.keep, plan_id, made.text, job, made.shown, now)
     return JSONResponse({"state": "kept", "id": plan_id})
 
 
@@ -127,7 +128,8 @@ async def download(request: Request) -> Response:
     if not NAME.fullmatch(name):
         raise InputError(Fault("no_plan", name[:40], says="no_such_file"))
     if name == "job.toml":
-        text = tomli_w.dumps(made.job) if made else await asyncio.to_thread(shared.store.job_text, plan_id)
+        asked = (job_text, made.job) if made else (shared.store.job_text, plan_id)
+        text = await asyncio.to_thread(*asked)
         return _file(text.encode(), name)
     text = made.text if made else await asyncio.to_thread(shared.store.plan_text, plan_id)
     choices = {key: each for key, each in request.query_params.items() if each in CHOICES.get(key, ())}

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from stripplan.files.parts.columns import HEADERS, load_cut_list, read_cut_list
+from stripplan.files.parts.columns import HEADERS, read_cut_list
 from stripplan.files.toml.quantities import MOST_ENTRIES
 from stripplan.model.part import Rectangle, Strip
 from tests.files.parts.specimens import said, write
@@ -14,7 +14,7 @@ from tests.files.parts.specimens import said, write
 
 def read(folder: Path, text: str | bytes, *, units: str = "mm") -> list[tuple[str, float, float | None, int]]:
     """Name, width, length and quantity of each part of a list."""
-    parts = load_cut_list(write(folder, text, "list.csv"), units=units)
+    parts = read_cut_list(write(folder, text, "list.csv"), units=units).parts
     return [(each.name, each.width, getattr(each, "length", None), each.quantity) for each in parts]
 
 
@@ -30,7 +30,7 @@ def test_every_column(tmp_path: Path) -> None:
         "mark,width,length,pieces,thickness,material,allowance,tolerance,rolling,rotate,square\n"
         'A1,50,"1-1/2""",4,6,stainless,0.5,2,Width,no,LONG\nB2,40,,,,,,,,yes,\n'
     )
-    assert load_cut_list(write(tmp_path, text, "list.csv")) == (
+    assert read_cut_list(write(tmp_path, text, "list.csv")).parts == (
         Rectangle(
             name="A1", width=50, length=38.1, quantity=4, thickness=6, material="stainless", allowance=0.5, tolerance=2,
             rolling="width", rotate=False, square="long",
@@ -92,7 +92,7 @@ def test_guessed_encoding_is_reported(tmp_path: Path) -> None:
 
 def test_units_and_numbering_of_the_caller(tmp_path: Path) -> None:
     """Bare numbers are in the caller's units, and parts without a name are numbered on from the caller's."""
-    parts = load_cut_list(write(tmp_path, "width\n2\n3 mm\n", "list.csv"), units="in", first=7)
+    parts = read_cut_list(write(tmp_path, "width\n2\n3 mm\n", "list.csv"), units="in", first=7).parts
     assert [(each.name, each.width) for each in parts] == [("part 7", 50.8), ("part 8", 3.0)]
 
 
@@ -136,12 +136,12 @@ def test_units_and_numbering_of_the_caller(tmp_path: Path) -> None:
 )  # fmt: skip
 def test_faulty_lists(tmp_path: Path, text: bytes, words: str) -> None:
     """File, row and column are named, and what would mend it."""
-    assert words in said(load_cut_list, write(tmp_path, text, "list.csv"))
+    assert words in said(read_cut_list, write(tmp_path, text, "list.csv"))
 
 
 def test_all_faults_of_all_rows_at_once(tmp_path: Path) -> None:
     """Several cells of several rows are named together."""
-    text = said(load_cut_list, write(tmp_path, "width,length,qty\n0,x,1.5\n5,5,5\ny,,0\n", "list.csv"))
+    text = said(read_cut_list, write(tmp_path, "width,length,qty\n0,x,1.5\n5,5,5\ny,,0\n", "list.csv"))
     assert [line.split(":")[0] for line in text.splitlines()] == [
         "list.csv row 2, width", "list.csv row 2, length", "list.csv row 2, quantity", "list.csv row 4, width", "list.csv row 4, quantity",
     ]  # fmt: skip
@@ -149,13 +149,13 @@ def test_all_faults_of_all_rows_at_once(tmp_path: Path) -> None:
 
 def test_many_faulty_rows_are_capped(tmp_path: Path) -> None:
     """A list wrong in every row does not fill the screen."""
-    assert "and 80 more faults like these" in said(load_cut_list, write(tmp_path, "width\n" + "x\n" * 100, "list.csv"))
+    assert "and 80 more faults like these" in said(read_cut_list, write(tmp_path, "width\n" + "x\n" * 100, "list.csv"))
 
 
 def test_fillers_in_a_list(tmp_path: Path) -> None:
     """A column marks fillers; their quantity is how many at most, empty = as many as fit."""
     text = "name,width,length,qty,filler\na,50,100,2,\npad,60,60,,yes\nstrap,25,200,10,x\n"
-    parts = load_cut_list(write(tmp_path, text, "list.csv"))
+    parts = read_cut_list(write(tmp_path, text, "list.csv")).parts
     assert [(part.name, part.filler, part.wanted, part.most) for part in parts] == [
         ("a", False, 2, 2), ("pad", True, 0, None), ("strap", True, 0, 10),
     ]  # fmt: skip
@@ -163,7 +163,7 @@ def test_fillers_in_a_list(tmp_path: Path) -> None:
 
 def test_a_filler_with_square_edges_in_a_list(tmp_path: Path) -> None:
     """It is refused with its row."""
-    words = said(load_cut_list, write(tmp_path, "width,length,filler,square\n50,100,yes,long\n", "list.csv"))
+    words = said(read_cut_list, write(tmp_path, "width,length,filler,square\n50,100,yes,long\n", "list.csv"))
     assert words == "list.csv row 2, square: a filler has no square edges (leave out one of the two)"
 
 
@@ -179,4 +179,4 @@ def test_a_filler_with_square_edges_in_a_list(tmp_path: Path) -> None:
 )
 def test_spaces_and_marks_of_pasted_text(tmp_path: Path, typed: str, read: str) -> None:
     """Spaces of other widths are spaces, what has no width is left out of a name (Unicode categories Zs and Cf)."""
-    assert load_cut_list(write(tmp_path, f"part,width\n{typed},5\n", "list.csv"))[0].name == read
+    assert read_cut_list(write(tmp_path, f"part,width\n{typed},5\n", "list.csv")).parts[0].name == read

@@ -17,7 +17,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.errors import InputError
-from stripplan.files.parts.columns import load_cut_list
+from stripplan.files.parts.columns import read_cut_list
 from stripplan.files.parts.workbook import LAST_ROW, MOST_MARKS, MOST_OTHERS, read_workbook
 from stripplan.files.toml.quantities import MOST_ENTRIES
 from stripplan.model.part import Rectangle, Strip
@@ -91,8 +91,9 @@ def test_the_same_parts_as_from_csv(
         ";".join(words[each] if each is None or isinstance(each, bool) else f"{each}" for each in row) + "\n"
         for row in rows
     )
-    assert read_workbook(path, units=units, first=3).parts == load_cut_list(
-        write(folder, text, "list.csv"), units=units, first=3
+    assert (
+        read_workbook(path, units=units, first=3).parts
+        == read_cut_list(write(folder, text, "list.csv"), units=units, first=3).parts
     )
 
 

@@ -5,22 +5,12 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from stripplan.rig.machine.drive import (
-    LEAST_TEETH,
     belt,
     belts,
-    distance_per_turn,
-    pitch_diameter,
     rpm_for,
     serving_output,
-    speed_of_count,
-    step_rate,
-    steps_per_mm,
-    straight_dial_mark,
-    teeth_for,
     travel_speed,
 )
 from stripplan.wording.quantity import parse_speed
@@ -78,55 +68,6 @@ def test_output_for_thirty_inches_a_minute(teeth: int, pitch: float | str, rpm: 
     assert travel_speed(rpm, teeth, pitch) == pytest.approx(762, abs=0.001)
 
 
-def test_one_turn() -> None:
-    """XL with 10 teeth: 50.8 mm a turn, pitch diameter 16.17 mm (computed, z p and z p / pi)."""
-    assert distance_per_turn(10, 5.08) == pytest.approx(50.8, abs=0.0001)
-    assert pitch_diameter(10, 5.08) == pytest.approx(16.17, abs=0.001)
-
-
-def test_stepper() -> None:
-    """200 steps of 16: 80 and 62.992 steps a mm at 40 and 50.8 mm a turn; 1016 a second at 762 mm/min (computed)."""
-    assert steps_per_mm(200, 16, 40) == 80
-    assert steps_per_mm(200, 16, 50.8) == pytest.approx(62.992, abs=0.001)
-    assert steps_per_mm(200, 16, 40, gear=3) == 240
-    assert step_rate(762, 80) == pytest.approx(1016, abs=0.1)
-
-
-def test_counts_of_a_control() -> None:
-    """512 of 1023 at 762 mm/min: 381.37; a count of 8 bits 2.988 mm/min; 500 mm/min at 6.56 of 10 (computed)."""
-    assert speed_of_count(512, 762) == pytest.approx(381.37, abs=0.01)
-    assert speed_of_count(101, 762, bits=8) - speed_of_count(100, 762, bits=8) == pytest.approx(2.988, abs=0.001)
-    assert straight_dial_mark(500, 762) == pytest.approx(6.56, abs=0.01)
-    assert speed_of_count(0, 762, least_speed=50) == 50
-    assert speed_of_count(1023, 762, least_speed=50) == 762
-
-
-@given(
-    st.floats(20, 3000),
-    st.floats(1, 200),
-    st.sampled_from([each.pitch for each in belts()]),
-    st.booleans(),
-)
-def test_no_other_whole_number_of_teeth_serves_better(speed: float, rpm: float, pitch: float, at_least: bool) -> None:
-    """Every number of teeth to twice the chosen one is tried."""
-    choice = teeth_for(speed, rpm, pitch, at_least=at_least)
-    tried = {teeth: travel_speed(rpm, teeth, pitch) for teeth in range(1, 2 * choice.teeth + 2)}
-    assert choice.speed == pytest.approx(tried[choice.teeth])
-    if at_least:
-        assert choice.teeth == next(teeth for teeth, each in tried.items() if each >= speed * (1 - 1e-8))
-    else:
-        assert abs(choice.speed - speed) <= min(abs(each - speed) for each in tried.values()) + 1e-6
-    assert (choice.note != "") == (choice.teeth < LEAST_TEETH)
-
-
-def test_too_few_teeth_name_the_output_that_serves() -> None:
-    """762 mm/min at 50 rpm, T5: 3 teeth; 10 teeth want 15.2 rpm."""
-    choice = teeth_for(762, 50, "T5")
-    assert choice.teeth == 3
-    assert "3 teeth are too few" in choice.note
-    assert "with 10 teeth a gearbox output of 15.2 rpm serves" in choice.note
-
-
 def test_serving_output_in_a_sentence() -> None:
     """The greatest wanted speed at full turns; the ratio to what is fitted; how far the motor is turned down."""
     found = serving_output([500, 1050, 210], 20, "MXL", rpm_now=18.75)
@@ -172,9 +113,3 @@ def test_what_cannot_be() -> None:
         serving_output([500, 0], 10, 2)
     with pytest.raises(ValueError, match=r"no travel speed is wanted"):
         serving_output([], 10, 2)
-    with pytest.raises(ValueError, match=r"microsteps 0 must be a whole number, 1 or more"):
-        steps_per_mm(200, 0, 40)
-    with pytest.raises(ValueError, match=r"count 256 is outside 0 to 255, what 8 bits can say"):
-        speed_of_count(256, 762, bits=8)
-    with pytest.raises(ValueError, match=r"800 mm/min is outside 0 to 762 mm/min"):
-        straight_dial_mark(800, 762)

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from stripplan.rig.notebook.cut_signs import CAUTION, DROSS, Finding, Observation, diagnosis, observations, verdict
+from stripplan.rig.notebook.cut_signs import CAUTION, DROSS, Finding, Observation, diagnosis, verdict
 
 SLOW, GOOD, FAST = "slow", "good", "fast"
 
@@ -184,21 +184,3 @@ def test_bad_input_by_its_words(signs: dict[str, Any], words: str) -> None:
     """Each names the field, the figure and the limit."""
     with pytest.raises(ValueError, match=words):
         Observation(**{"speed": 300, **signs})
-
-
-def test_a_table_names_every_faulty_row() -> None:
-    """Rows counted from 1; a row's several faults and several rows at once."""
-    rows: list[dict[str, Any]] = [
-        {"speed": 300, "dross": "none"},
-        {"speed": -5, "dross": "soft"},
-        {"dross": "none"},
-        {"speed": 310, "colour": "blue"},
-        {"speed": 320, "severed": False, "dross": "easy"},
-    ]
-    with pytest.raises(ValueError, match="row 2") as caught:
-        observations(rows)
-    lines = str(caught.value).split("\n")
-    assert [line.split(":")[0] for line in lines] == ["row 2", "row 2", "row 3", "row 4", "row 5"]
-    assert "speed is missing" in lines[2]
-    assert "'colour' is not a known sign" in lines[3]
-    assert len(observations(rows[:1])) == 1

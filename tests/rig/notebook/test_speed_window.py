@@ -20,7 +20,6 @@ from stripplan.rig.notebook.speed_window import (
     SURE,
     Assumptions,
     NextTest,
-    first_strokes,
     next_speed,
     speed_window,
 )
@@ -514,12 +513,6 @@ def test_speeds_are_ones_the_dial_can_set(step: float) -> None:
         for speed in (test.speed, test.window.best):
             assert 52 <= speed <= 731
             assert speed / step == pytest.approx(round(speed / step))
-
-
-def test_first_strokes() -> None:
-    """0.8 to 1.2 of the estimate in steps of 10 %: common practice, no source."""
-    assert first_strokes(450) == (360, 405, 450, 495, 540)
-    assert first_strokes(450, v_min=400, v_max=500, dial_step=10) == (400, 450, 500)
 
 
 def test_twenty_observations_take_under_twenty_milliseconds() -> None:

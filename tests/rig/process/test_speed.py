@@ -10,7 +10,6 @@ from scipy.interpolate import RegularGridInterpolator
 
 from stripplan.model.rig import Rig
 from stripplan.rig.process.speed import (
-    LINE_SOURCE_RANGE,
     QUALITY,
     STRONGER_RANGE,
     THICKER_RANGE,
@@ -20,11 +19,9 @@ from stripplan.rig.process.speed import (
     chart,
     chart_speed,
     methods_for,
-    pilot_seconds,
     power_law_speed,
     severing_speed,
     starting_speed,
-    thinnest_plate,
 )
 
 CHART = {
@@ -85,29 +82,6 @@ def test_power_law(current: float, thickness: float, speed: float) -> None:
     assert power_law_speed(thickness, current) == pytest.approx(speed, abs=2)
 
 
-@pytest.mark.parametrize(("current", "thickness"), [(40, 7.2), (30, 5.1), (20, 3.2)])
-def test_thinnest_plate_at_thirty_inches_a_minute(current: float, thickness: float) -> None:
-    """762 mm/min: the fit solved for t (computed), and the speed at that thickness is the top speed again."""
-    found = thinnest_plate(762, current)
-    assert found == pytest.approx(thickness, abs=0.1)
-    assert found is not None
-    assert power_law_speed(found, current) == pytest.approx(762)
-
-
-def test_thinnest_plate_only_where_the_fit_holds() -> None:
-    """60 mm/min at 40 A would be 29 mm, 3000 mm/min at 20 A 1.5 mm: outside 3 to 12 mm; 50 A is outside too."""
-    assert thinnest_plate(60, 40) is thinnest_plate(3000, 20) is thinnest_plate(762, 50) is None
-
-
-def test_pilot_arc_in_air() -> None:
-    """30 mm at 300 mm/min: 6 s; 10 mm at 762 mm/min: 0.787 s (computed, lead-in over speed)."""
-    assert pilot_seconds(30, 300) == pytest.approx(6, abs=0.01)
-    assert pilot_seconds(10, 762) == pytest.approx(0.787, abs=0.001)
-    assert pilot_seconds(0, 300) == 0
-    with pytest.raises(ValueError, match=r"lead-in -1 mm must not be below 0"):
-        pilot_seconds(-1, 300)
-
-
 def test_chart_is_copied_right() -> None:
     """Each figure of the chart, and none where it has none."""
     held = {(t, i): v for t, row in CHART.items() for i, v in zip((20, 30, 40), row, strict=True) if v is not None}
@@ -164,7 +138,7 @@ def test_ranges_of_the_models_hold_every_figure_of_the_chart() -> None:
     severed = {(t, i): severing_speed(t, i, assumed_kerf(current=i).kerf) for t, i in chart() if t >= 3}  # type: ignore[union-attr]
     carried = 0
     for (t, i), v in severed.items():
-        assert LINE_SOURCE_RANGE[0] <= chart()[t, i] / (QUALITY * v) <= LINE_SOURCE_RANGE[1], (t, i)
+        assert 0.45 <= chart()[t, i] / (QUALITY * v) <= 2.4, (t, i)
         for (thinner, weaker), base in severed.items():
             if not t / 1.7 <= thinner <= t or weaker > i or (thinner, weaker) == (t, i):
                 continue

@@ -265,7 +265,7 @@ UNSAID = {
         "mitre_max", "mitre_stop_zero", "mitre_stop_max", "two_person_length", "travel_min", "travel_max", "return_speed", "pre_flow",
         "post_flow", "post_flow_returning", "pilot_limit", "hoist",
     )),
-    *(f"rig.processes.*.{key}" for key in ("thickness", "travel_speed", "current")),
+    *(f"rig.processes.*.{key}" for key in ("thickness", "travel_speed", "current", "estimated")),
     "rig.measured.*.n", "rig.measured.*.before",
     *(f"settings.{key}" for key in ("keep.*", "steps_done", "good_enough", "end_stop_greatest")),
     "cuts.*.passes.*.corner_at", "cuts.*.setup.mitre", "cuts.*.setup.two_person",

@@ -11,11 +11,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import tomli_w
 from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.errors import InputError
+from stripplan.files.job.write import job_text
 from stripplan.files.plan.read import plan_from
 from stripplan.sheets.rows.plan_rows import plan_id
 from stripplan.web import tasks
@@ -30,7 +30,7 @@ ID = MADE["shown"]["id"]
 
 def keep(store: PlanStore) -> None:
     """Keep it."""
-    store.keep(ID, MADE["text"], tomli_w.dumps(JOB), MADE["shown"], "2030-01-02T03:04:05+00:00")
+    store.keep(ID, MADE["text"], job_text(JOB), MADE["shown"], "2030-01-02T03:04:05+00:00")
 
 
 def kept(folder: Path) -> PlanStore:

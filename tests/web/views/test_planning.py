@@ -11,10 +11,10 @@ from typing import Any, cast
 
 import pypdf
 import pytest
-import tomli_w
 
 from stripplan import load_job, plan
 from stripplan.files.job.read import job_from
+from stripplan.files.job.write import job_text
 from stripplan.files.toml.document import TomlFile
 from stripplan.model.plan.plan import Plan
 from stripplan.sheets.folder import contents
@@ -90,9 +90,7 @@ def test_an_unsound_plan_that_was_kept_gets_no_sheet(tmp_path: Path) -> None:
     bad = replace(made, cuts=(first, *made.cuts[1:]))
     with page(tmp_path) as (client, shared):
         for each in (made, bad):
-            shared.store.keep(
-                plan_id(each), plan_text(each), tomli_w.dumps(JOB), shown(each), "2030-01-02T03:04:05+00:00"
-            )
+            shared.store.keep(plan_id(each), plan_text(each), job_text(JOB), shown(each), "2030-01-02T03:04:05+00:00")
         for name in ("setup-sheet.pdf", "labels.pdf", "job.dxf", "plate-P1.dxf", "plate-P1.svg", "cut-list.csv"):
             assert client.get(f"/plans/{plan_id(made)}/{name}").status_code == 200
             refused = client.get(f"/plans/{plan_id(bad)}/{name}")

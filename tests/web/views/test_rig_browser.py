@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-import tomli_w
 
+from stripplan.files.job.write import job_text
 from stripplan.web import tasks
 from tests.web.browser import DESK, PHONE, Opened, chromium, opened, until
 
@@ -45,7 +45,7 @@ def kept(it: Opened, job: dict[str, Any]) -> tuple[str, str, list[dict[str, Any]
     """Plan and keep a job afresh: its rig view's address, the plan's id, its cuts."""
     made = tasks.planned(job, str(it.shared.store.folder), tell=lambda _: None, stop=lambda: False)
     plan_id = made["shown"]["id"]
-    it.shared.store.keep(plan_id, made["text"], tomli_w.dumps(job), made["shown"], "2030-01-02T03:04:05+00:00")
+    it.shared.store.keep(plan_id, made["text"], job_text(job), made["shown"], "2030-01-02T03:04:05+00:00")
     for each in (it.shared.store.folder / "plans" / plan_id).glob("progress*"):
         each.unlink()
     return f"{it.address.rstrip('/')}/rig/{plan_id}", plan_id, made["shown"]["cuts"]
