@@ -80,7 +80,9 @@ def test_stock_is_not_called_used_up_where_no_bound_shows_it() -> None:
         plan(job, rig(far_max=200))
     (fault,) = error.value.faults
     assert fault.code == "not_found"
-    assert fault.text.startswith("no place was found for 1 of 2 on the plates there are (sheet: 1). Searched: 10 steps")
+    assert fault.worded().text.startswith(
+        "no place was found for 1 of 2 on the plates there are (sheet: 1). Searched: 10 steps"
+    )
     five = Job(name="tight", plates=job.plates, parts=(Rectangle(name="p", length=291, width=276, quantity=5),))
     with pytest.raises(CannotMakeError) as error:
         plan(five, rig(far_max=200))
