@@ -9,6 +9,8 @@ import pypdf
 import pytest
 from PIL import Image
 
+from stripplan.cli.replayed_plan import plan_to_print
+from stripplan.errors import InputError
 from tests.cli.running import ROOT, run
 
 GOOD = ROOT / "output" / "strips" / "plan.json"
@@ -73,13 +75,10 @@ def test_a_stamp_is_seen_in_a_png(faulty: Path) -> None:
 
 
 def test_what_cannot_be_drawn_unchecked_is_refused(faulty: Path) -> None:
-    """Even then a plan that lacks what drawing needs ends in a sentence."""
-    data = json.loads(faulty.read_text(encoding="utf-8"))
-    del data["rig"]["square_side"]
-    faulty.write_text(json.dumps(data), encoding="utf-8")
-    refused = run("sheet", "plan.json", "--unchecked", folder=faulty.parent)
-    assert refused.returncode == 2
-    assert "so far from sound that it cannot be drawn" in refused.stderr
+    """Whatever drawing stumbles over ends in a sentence, not in a trace of the program."""
+    with pytest.raises(InputError) as refused, plan_to_print(faulty, unchecked=True):
+        raise KeyError("steel-5")
+    assert "so far from sound that it cannot be drawn (KeyError)" in str(refused.value)
 
 
 def test_check_names_what_it_did_not_check() -> None:
