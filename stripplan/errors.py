@@ -18,18 +18,15 @@ class Fault:
     """One thing that is wrong with what was given.
 
     `code` is a stable word for programs, `where` names the place ("job.toml, [[part]] 3, width"). What is wrong and
-    what would mend it is said by the sentence `says` (left out: that of the code) with the `facts`; `text` and `hint`
-    stand for a fault whose words came from elsewhere. `place` is the place in a table as keys and numbers from 0
-    (("part", 2, "width")), where one is known.
+    what would mend it is said by the sentence `says` (left out: that of the code) with the `facts`. `place` is the place
+    in a table as keys and numbers from 0 (("part", 2, "width")), where one is known.
     """
 
     code: str
-    where: str
-    text: str = ""
-    hint: str = ""
-    place: tuple[str | int, ...] = ()
+    where: str = ""
     facts: Facts = field(default_factory=Facts)
     says: str = ""
+    place: tuple[str | int, ...] = ()
 
     @property
     def message(self) -> Message:
@@ -38,7 +35,7 @@ class Fault:
 
     def worded(self, units: Units = MM) -> Worded:
         """What is wrong, and what would mend it, in a person's units; inches near enough to be measured and typed."""
-        return Worded(self.text, self.hint) if self.text else worded(self.message, replace(units, exact=True))
+        return worded(self.message, replace(units, exact=True))
 
     def sentence(self, units: Units = MM) -> str:
         """The fault as it is printed: place, what is wrong, what would mend it."""

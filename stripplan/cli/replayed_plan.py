@@ -22,11 +22,12 @@ def checked_plan(plan_file: Path) -> Plan:
     from stripplan.errors import Fault, InputError
     from stripplan.files.plan.read import load_plan
     from stripplan.replay.verdict import replay
+    from stripplan.wording.message import Facts
 
     made = load_plan(plan_file)
     findings = replay(made)
     if findings:
-        raise InputError([Fault(each.code, "", each.text) for each in findings])
+        raise InputError([Fault(each.code, facts=Facts(what=each.text), says="finding") for each in findings])
     return made
 
 

@@ -22,7 +22,7 @@ class Drive:
     pitch: float | None = None
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True)
 class TimedRun:
     """The carriage timed over a distance at a mark of the dial."""
 
@@ -30,6 +30,11 @@ class TimedRun:
     distance: float
     seconds: float
     on: str | None = None
+
+    @property
+    def speed(self) -> float:
+        """Travel speed [mm/min]."""
+        return self.distance / self.seconds * 60
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,14 +53,14 @@ class KerfTest:
     on: str | None = None
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True)
 class FenceCheck:
     """A strip cut at a reading of the fence, and its width. `kerf` where it was measured on this very cut; else that of `process`."""
 
     reading: float
     width: float
-    process: str | None = None
     kerf: float | None = None
+    process: str | None = None
     on: str | None = None
 
 

@@ -22,7 +22,7 @@ class Process:
     uncertainty and `bow_constant` the C of bow = C (length/width)^2 for one hot edge, `bow_constant_u` its own [mm], from `bow_strips`
     strips; `bevel` of the edge [deg].
     `air_flow` is free air while it flows [l/min], `stand_off` the height of the tip above the plate [mm], `air_pressure` at the torch [bar].
-    None = not measured, or not given. `estimated`: the rig has none for that plate, kerf, speed and current are those of `rig/estimate.py`.
+    None = not measured, or not given. `estimated`: the rig has none for that plate, kerf, speed and current are those of `rig/process/estimate.py`.
     """
 
     name: str
@@ -132,7 +132,7 @@ class Rig:
     heavier only with a `hoist`. Parts are not cut narrower than `narrowest_part`, left out 1.5 times the thickness or two kerfs, whichever is more.
     `slot_width` is the widest gap of the bed that a piece may lie over.
 
-    `notebook` holds what was measured; `rig/calibrate.py` puts its figures in the place of those given here, and leaves in `measured`
+    `notebook` holds what was measured; `rig/notebook/calibrate.py` puts its figures in the place of those given here, and leaves in `measured`
     what came from where. With `prices` plans say what a job costs.
     """
 

@@ -18,7 +18,7 @@ MARKED_BY_HAND = 0.5
 
 
 @dataclass(frozen=True)
-class Chain:
+class SizeChain:
     """What a size is made of: how many settings of the fence and of marks enter it, and how many kerfs are taken off, so that a kerf
     wider by b makes it smaller by `kerfs` b. `zero` is how often the error of the fence's zero is in it, with its sign: between two settings it
     cancels. `dressed` edges lay on the fence. `plate`: the plate's own size is in it."""
@@ -30,15 +30,15 @@ class Chain:
     dressed: int = 0
     plate: bool = True
 
-    def on_fence(self, cut: Cut) -> Chain:
+    def on_fence(self, cut: Cut) -> SizeChain:
         """Of a piece measured from its datum edge: F - k/2 and nothing of what it came from."""
         fence, dressed = int(cut.located == "fence"), int(bool(cut.setup.dress))
-        return Chain(fence, int(cut.located == "marked"), 0.5, fence, dressed, plate=False)
+        return SizeChain(fence, int(cut.located == "marked"), 0.5, fence, dressed, plate=False)
 
-    def far(self, cut: Cut) -> Chain:
+    def far(self, cut: Cut) -> SizeChain:
         """Of a piece that takes what is left: what it came from, less F + k/2."""
         one = self.on_fence(cut)
-        return Chain(
+        return SizeChain(
             self.fence + one.fence,
             self.marked + one.marked,
             self.kerfs + one.kerfs,
@@ -56,18 +56,18 @@ class Size:
     y: float
     off_x: float = 0.0
     off_y: float = 0.0
-    of_x: Chain = Chain()
-    of_y: Chain = Chain()
+    of_x: SizeChain = SizeChain()
+    of_y: SizeChain = SizeChain()
 
     def of_part(self, turned: bool) -> tuple[float, float]:
         """Width and length of a part whose length lies along x, or `turned` along y."""
         return (self.x, self.y) if turned else (self.y, self.x)
 
-    def across(self, cut: Cut) -> tuple[float, float, Chain]:
+    def across(self, cut: Cut) -> tuple[float, float, SizeChain]:
         """Size at right angles to a cut, its plus-or-minus, and what it is made of."""
         return (self.y, self.off_y, self.of_y) if along_x(cut) else (self.x, self.off_x, self.of_x)
 
-    def cut_to(self, cut: Cut, width: float, off: float, of: Chain) -> Size:
+    def cut_to(self, cut: Cut, width: float, off: float, of: SizeChain) -> Size:
         """The size of a product of that width."""
         if along_x(cut):
             return replace(self, y=width, off_y=off, of_y=of)

@@ -12,7 +12,7 @@ from stripplan.model.part import Part, Rectangle
 from stripplan.model.pattern import Leaf
 from stripplan.model.plan.plan import Accuracy, ExpectedBow
 from stripplan.model.rig import Process, Rig
-from stripplan.model.size_chain import Chain, Size
+from stripplan.model.size_chain import Size, SizeChain
 from stripplan.planner.settled import Settled
 from stripplan.rig.accuracy.forecast import bow_known, bow_remedy, expected_accuracy, expected_bow
 from stripplan.rig.accuracy.standards import iso_2768_linear
@@ -53,7 +53,7 @@ def accuracy_of(
             chain = size.of_x if along_x else size.of_y
             south, east, north, west = edges[name]
             cut_edges = east + west if along_x else south + north
-            if chain == Chain():  # from edge to edge of the plate
+            if chain == SizeChain():  # from edge to edge of the plate
                 continue
             metal = (size.x if along_x else size.y) - _as_cut(part, lying, leaf, of)
             key = (chain, cut_edges, lying.conditions.process.name, round(metal, 3))
@@ -234,7 +234,7 @@ def speed_warnings(rig: Rig, processes: Iterable[str]) -> list[Message]:
         try:
             trials = trials_of(book, rig, process)
         except ValueError as error:
-            raise InputError(Fault("notebook", f"notebook {book.name}, test_cut", str(error))) from None
+            raise InputError(Fault("notebook", f"notebook {book.name}, test_cut", Facts(what=str(error)))) from None
         window = trials.next.window
         if not window.low.value <= process.travel_speed <= window.high.value or trials.against(process.travel_speed):
             facts = Facts(
@@ -283,7 +283,7 @@ def _as_cut(part: Part, lying: BenchPiece, leaf: Leaf, of: str) -> float:
 
 
 def _accuracy(
-    rig: Rig, part: Part, lying: BenchPiece, leaf: Leaf, chain: Chain, of: str, cut_edges: int, off: float
+    rig: Rig, part: Part, lying: BenchPiece, leaf: Leaf, chain: SizeChain, of: str, cut_edges: int, off: float
 ) -> tuple[Accuracy, Message | None]:
     width, length = (
         (lying.workpiece.length, lying.workpiece.width)

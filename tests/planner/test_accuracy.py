@@ -15,7 +15,7 @@ from stripplan.model.part import Part, Rectangle, Strip
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
-from stripplan.model.size_chain import Chain, expected_sizes
+from stripplan.model.size_chain import SizeChain, expected_sizes
 
 PROCESS = Process(
     name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=762, kerf_u=0.058, bevel=0.0
@@ -60,7 +60,7 @@ def test_between_two_settings_the_zero_cancels_and_a_whole_kerf_counts() -> None
     stays = next(name for name in one.makes if name == two.piece)
     by_hand = [replace(one, makes=(stays, None)), replace(two, makes=(None, two.makes[0] or two.makes[1]))]
     size = expected_sizes(pieces, by_hand, fence_step=0.5, fence_scale=1.0)[by_hand[1].makes[1] or ""]
-    chain = size.of_y if size.of_x == Chain() else size.of_x
+    chain = size.of_y if size.of_x == SizeChain() else size.of_x
     assert (chain.fence, chain.zero, chain.kerfs, chain.plate) == (2, 0, 1.0, False)
 
 

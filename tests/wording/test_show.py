@@ -62,8 +62,8 @@ def test_fields_of_sentences_are_well_written() -> None:
 
 def test_an_error_says_its_faults_in_the_persons_units() -> None:
     """Words that came from elsewhere stay; units are chosen once, for the whole error."""
-    error = InputError(Fault("code", "part a", "it is wrong", "mend it"))
-    assert str(error) == "part a: it is wrong (mend it)"
+    error = InputError(Fault("same_layer", "part a", Facts(layer="5 mm")))
+    assert str(error) == "part a: 5 mm is named twice (name it once)"
     assert error.units == MM
     assert error.in_units(INCHES).units == INCHES
     assert Quantity(3).dimension == "number"

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from stripplan.model.material import family_of
 from stripplan.model.plan.plan import Accuracy, Doubt
 from stripplan.model.rig import Process, Rig
-from stripplan.model.size_chain import Chain
+from stripplan.model.size_chain import SizeChain
 from stripplan.rig.accuracy import remedies, tolerance
 from stripplan.rig.accuracy.uncertainty import Estimate
 from stripplan.rig.process import camber
@@ -18,7 +18,7 @@ from stripplan.wording.message import Message
 def expected_accuracy(
     rig: Rig,
     process: Process,
-    chain: Chain,
+    chain: SizeChain,
     *,
     of: str,
     size: float,
@@ -39,7 +39,7 @@ def expected_accuracy(
     made = tolerance.width_stack(
         nominal=size,
         thickness=process.thickness,
-        chain=tolerance.Chain(
+        chain=tolerance.ErrorCounts(
             settings=chain.fence,
             common=1.0,
             zero_count=float(abs(chain.zero)),

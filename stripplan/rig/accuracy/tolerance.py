@@ -203,7 +203,7 @@ class Stack:
 
 
 @dataclass(frozen=True)
-class Chain:
+class ErrorCounts:
     """What lies between the two edges of a dimension.
 
     `settings`: independent fence settings in it; `common`: how often each one's error counts; `zero_count`: how often
@@ -231,7 +231,7 @@ class Chain:
             raise ValueError("; ".join(faults))
 
 
-def chain(way: Way, n: int = 1, *, marked: bool = False) -> Chain:
+def chain(way: Way, n: int = 1, *, marked: bool = False) -> ErrorCounts:
     """The chain of a way of working, after `n` strips where it tells of what is left; `marked` where scribed marks take
     the fence's place.
 
@@ -241,7 +241,7 @@ def chain(way: Way, n: int = 1, *, marked: bool = False) -> Chain:
     correction counts n times, and n whole kerfs.
 
     >>> chain("between_settings")
-    Chain(settings=2, common=1.0, zero_count=0.0, half_kerfs=-2.0, marked=0)
+    ErrorCounts(settings=2, common=1.0, zero_count=0.0, half_kerfs=-2.0, marked=0)
     >>> chain("left_moving_edge", 10).half_kerfs
     -10.0
     """
@@ -250,17 +250,17 @@ def chain(way: Way, n: int = 1, *, marked: bool = False) -> Chain:
         if way in ("left_moving_edge", "left_corrected"):
             raise ValueError(f"{way} rests on one fence setting: it cannot be marked")
         edges = 2 if way == "between_settings" else 1
-        return Chain(0, 1.0, 0.0, half_kerfs, edges)
+        return ErrorCounts(0, 1.0, 0.0, half_kerfs, edges)
     if way == "between_settings":
-        return Chain(2, 1.0, 0.0, half_kerfs)
+        return ErrorCounts(2, 1.0, 0.0, half_kerfs)
     if way == "left_moving_edge":
-        return Chain(1, float(n), float(n), half_kerfs)
+        return ErrorCounts(1, float(n), float(n), half_kerfs)
     if way == "left_corrected":
-        return Chain(1, float(n), 0.0, half_kerfs)
-    return Chain(1, 1.0, 1.0, half_kerfs)
+        return ErrorCounts(1, float(n), 0.0, half_kerfs)
+    return ErrorCounts(1, 1.0, 1.0, half_kerfs)
 
 
-ON_FENCE = Chain()
+ON_FENCE = ErrorCounts()
 """A strip between the fence and one cut."""
 
 
@@ -362,7 +362,7 @@ def width_stack(
     *,
     nominal: float,
     thickness: float,
-    chain: Chain = ON_FENCE,
+    chain: ErrorCounts = ON_FENCE,
     half_step: float | None = None,
     fence_u: float | None = None,
     kerf: float | None = None,
@@ -473,7 +473,7 @@ def improvements(stack: Stack) -> tuple[Improvement, ...]:
 # --- pieces of a stack ----------------------------------------------------------------------------------------------
 
 
-def _fence(chain: Chain, half_step: float | None, fence_u: float | None) -> list[Contribution]:
+def _fence(chain: ErrorCounts, half_step: float | None, fence_u: float | None) -> list[Contribution]:
     """Reading and zero of the fence, as often as the chain has them."""
     reading = _given(
         READING, half_step, HALF_STEP, "the built-in profile's scale", times=chain.common, settings=chain.settings

@@ -18,6 +18,7 @@ from stripplan.rig.notebook import dial
 from stripplan.rig.notebook import fence_scale as fence
 from stripplan.rig.notebook import rig_checks as rails
 from stripplan.rig.process import camber, kerf
+from stripplan.wording.message import Fact, Facts
 
 KERF_STEP = 0.02
 """Measured kerfs are taken to the nearest of these [mm], so that half of one is a whole number of hundredths: finer than any is known."""
@@ -46,8 +47,8 @@ def calibrated(rig: Rig) -> Rig:
         Fault(
             "notebook",
             f"notebook {book.name}, {kind}",
-            f"{name!r} is no process of rig {rig.name}",
-            _processes(rig, name),
+            Facts(name=name, rig=rig.name, **_processes(rig, name)),
+            says="no_process",
         )
         for kind, name in sorted(_named(book))
         if name not in known
@@ -57,7 +58,7 @@ def calibrated(rig: Rig) -> Rig:
         try:
             rig = step(rig, book)
         except ValueError as error:
-            faults.append(Fault("notebook", f"notebook {book.name}, {_ROWS[step]}", str(error)))
+            faults.append(Fault("notebook", f"notebook {book.name}, {_ROWS[step]}", Facts(what=str(error))))
     if faults:
         raise InputError(faults)
     return rig
@@ -76,7 +77,7 @@ def kerf_tests(book: Notebook, process: Process) -> tuple[list[KerfTest], list[K
 def kerf_of(book: Notebook, process: Process, tests: Sequence[KerfTest]) -> kerf.KerfEstimate:
     """The kerf of a process from its rows of the notebook. Raises ValueError that names the process."""
     try:
-        return kerf.measured_kerf([kerf.KerfTest(each.before, each.after, book.caliper) for each in tests])
+        return kerf.measured_kerf([kerf.KerfWidths(each.before, each.after, book.caliper) for each in tests])
     except ValueError as error:
         raise ValueError(f"tests of {process.name}, counted by themselves: {error}") from None
 
@@ -95,11 +96,7 @@ def fence_of(book: Notebook, rig: Rig) -> fence.FenceFit:
     ]
     common = rows[0][1]
     checks = [
-        fence.FenceCheck(
-            each.reading,
-            each.width,
-            each.kerf if each.kerf is not None else None if process is common or process is None else process.kerf,
-        )
+        replace(each, kerf=process.kerf) if each.kerf is None and process not in (common, None) else each
         for each, process in rows
     ]
     return fence.fit_fence(
@@ -113,7 +110,7 @@ def fence_of(book: Notebook, rig: Rig) -> fence.FenceFit:
 
 def dial_of(book: Notebook) -> dial.DialCurve:
     """The dial's curve from rows of the notebook. Raises ValueError."""
-    runs = [dial.TimedRun(each.mark, each.distance, each.seconds) for each in book.timed_runs]
+    runs = book.timed_runs
     return dial.fit_dial(runs, watch=book.watch, rule=book.rule)
 
 
@@ -328,10 +325,7 @@ def _named(book: Notebook) -> set[tuple[str, str]]:
     return named | {("fence_check", each.process) for each in book.fence_checks if each.process is not None}
 
 
-def _processes(rig: Rig, name: str) -> str:
+def _processes(rig: Rig, name: str) -> dict[str, Fact]:
+    """The process that was meant, most likely; else those there are."""
     near = difflib.get_close_matches(name[:60], [each.name for each in rig.processes], 1, 0.6)
-    return (
-        f"did you mean {near[0]}?"
-        if near
-        else "its processes are " + ", ".join(each.name for each in rig.processes[:24])
-    )
+    return {"near": near[0]} if near else {"processes": tuple(each.name for each in rig.processes[:24])}

@@ -34,6 +34,7 @@ from dataclasses import dataclass, field, replace
 from itertools import combinations, pairwise
 from typing import Any
 
+from stripplan.model.notebook import TimedRun
 from stripplan.rig.accuracy.uncertainty import LEVEL, Estimate, combined, coverage_factor, rectangular_u
 
 WATCH = 0.2
@@ -53,20 +54,6 @@ _EPS = 1e-9
 
 class NotYetError(ValueError):
     """The runs are sound and do not make a dial yet: more are needed."""
-
-
-@dataclass(frozen=True)
-class TimedRun:
-    """One run of the carriage at a mark of the dial: `distance` [mm] in `seconds`."""
-
-    mark: float
-    distance: float
-    seconds: float
-
-    @property
-    def speed(self) -> float:
-        """Travel speed [mm/min]."""
-        return self.distance / self.seconds * 60
 
 
 @dataclass(frozen=True)

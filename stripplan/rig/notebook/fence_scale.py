@@ -12,6 +12,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from stripplan.model.notebook import FenceCheck
 from stripplan.rig.accuracy.uncertainty import Estimate, coverage_factor, joined, resolution_u
 from stripplan.rig.process.kerf import INCH, mm, scatter_or_reading, studentized_limit
 
@@ -20,16 +21,6 @@ APART = 2.0
 source)."""
 
 _EPS = 1e-9
-
-
-@dataclass(frozen=True)
-class FenceCheck:
-    """A strip cut at a fence `reading` and its `width` [mm]; `kerf` [mm] where this strip's own was measured, else
-    the common one counts."""
-
-    reading: float
-    width: float
-    kerf: float | None = None
 
 
 @dataclass(frozen=True)

@@ -227,7 +227,7 @@ def _heights(book: Notebook, _: Rig) -> Section:
     lines: list[Message] = []
     charts = []
     for number, each in enumerate(book.height_checks, 1):
-        check = rails.HeightCheck(
+        check = rails.MeasuredHeights(
             each.positions, each.heights, each.other or None, each.rail_distance, resolution=book.caliper
         )
         found = rails.check_heights(check)

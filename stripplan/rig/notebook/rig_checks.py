@@ -40,7 +40,7 @@ LineKind = Literal["least squares", "end to end"]
 
 
 @dataclass(frozen=True)
-class HeightCheck:
+class MeasuredHeights:
     """Heights above the bed [mm] at `positions` along the travel [mm]: of the torch, or of one rail (`left` alone), or
     of both rails.
 
@@ -185,7 +185,7 @@ class SquareReport:
 
 
 def check_heights(
-    check: HeightCheck,
+    check: MeasuredHeights,
     *,
     line: LineKind = "least squares",
     aim: float = STANDOFF_AIM,
@@ -200,7 +200,7 @@ def check_heights(
     taken as rigid between. They bring the ends of the lines to the height of the highest; with `level_across=False`
     each rail keeps its own height.
 
-    >>> report = check_heights(HeightCheck((0, 500, 1000), (20.0, 19.7, 19.4)))
+    >>> report = check_heights(MeasuredHeights((0, 500, 1000), (20.0, 19.7, 19.4)))
     >>> round(report.change, 3), report.verdict, report.shims, round(report.change_after, 3)
     (0.6, 'usable', (Shim(rail='', end='far', thickness=0.6),), 0.0)
     """
@@ -401,7 +401,7 @@ def _shims(
     return tuple(found)
 
 
-def _shimmed(check: HeightCheck, shims: Sequence[Shim], feet: tuple[float, float]) -> tuple[float, ...]:
+def _shimmed(check: MeasuredHeights, shims: Sequence[Shim], feet: tuple[float, float]) -> tuple[float, ...]:
     """Heights at the torch with the shims in, the rails rigid between their supports."""
     share = {"": 1.0, "left": 1 - check.torch, "right": check.torch}
     heights = list(check.at_torch)
@@ -428,7 +428,7 @@ def _verdict(plus_minus: float, aim: float, usable: float) -> Literal["within th
 
 
 def _with_advice(
-    check: HeightCheck, report: HeightReport, after: Sequence[float], aim: float, usable: float
+    check: MeasuredHeights, report: HeightReport, after: Sequence[float], aim: float, usable: float
 ) -> HeightReport:
     """The report with its sentences; without shims where they would gain nothing."""
     doubt = resolution_u(check.resolution) * math.sqrt(2) * 1.96
@@ -493,7 +493,7 @@ def _line_words(name: str, rail: RailLine, kind: LineKind, length: float) -> str
     )
 
 
-def _bow_advice(check: HeightCheck, after: Sequence[float]) -> list[str]:
+def _bow_advice(check: MeasuredHeights, after: Sequence[float]) -> list[str]:
     """Where to lift or lower between the ends, from the heights that are left once the ends are shimmed."""
     at, rise = _line(check.positions, after, "end to end")
     off = [height - at - rise * x for x, height in zip(check.positions, after, strict=True)]

@@ -4,9 +4,9 @@ Currents are those of the rig's processes and every tenth ampere between (tips c
 rated. The current taken is the highest whose good cut the carriage can keep up with (design rule: the current is chosen for the plate); where even the
 least is too quick for it, the least, at the top speed of the carriage.
 
-Speed: mild steel by `rig/speed.py`, for which published figures are held. For other materials none are held, so the rig's own nearest process of that
+Speed: mild steel by `rig/process/speed.py`, for which published figures are held. For other materials none are held, so the rig's own nearest process of that
 family is carried on by the law of mild steel, v ~ I^2.17 t^-1.82: a guess at a guess, to be trusted to half or twice. Kerf: that of the rig's process of the
-family at that current, else what `rig/speed.py` assumes.
+family at that current, else what `rig/process/speed.py` assumes.
 """
 
 from __future__ import annotations

@@ -43,14 +43,14 @@ Way = Literal["on_fence", "between_settings", "left_fixed_edge", "left_moving_ed
 
 
 @dataclass(frozen=True)
-class KerfTest:
+class KerfWidths:
     """One piece measured before and, in all its pieces, after its cuts [mm], with an instrument that shows steps of
     `resolution` [mm].
 
     `cuts` is needed only where several pieces were measured in one width, pushed together; else it is one less than the
     widths. A test is checked in its table by `measured_kerf`, so that an error can name its row.
 
-    >>> round(KerfTest(150.00, (80.10, 68.35)).kerf, 3)
+    >>> round(KerfWidths(150.00, (80.10, 68.35)).kerf, 3)
     1.55
     """
 
@@ -252,7 +252,7 @@ def scatter_or_reading(
 
 
 def measured_kerf(
-    tests: Sequence[KerfTest],
+    tests: Sequence[KerfWidths],
     *,
     resolution: float | None = None,
     reading_u: float | None = None,
@@ -268,7 +268,7 @@ def measured_kerf(
     face that was measured and for the current, nozzle and speed of the tests.
 
     >>> widths = (80.10, 68.35), (79.95, 68.45), (80.0, 68.5)
-    >>> found = measured_kerf([KerfTest(150, after) for after in widths])
+    >>> found = measured_kerf([KerfWidths(150, after) for after in widths])
     >>> round(found.value, 3), round(found.u, 3), found.dof, found.how
     (1.55, 0.029, 2, 'the scatter of 3 tests')
     """
@@ -330,7 +330,7 @@ def _weighted(values: Sequence[float], weights: Sequence[float]) -> tuple[float,
     return mean, math.sqrt(squares / (len(values) - 1))
 
 
-def _mean(tests: Sequence[KerfTest], reading_u: float | None, zero_u: float) -> tuple[Estimate, str]:
+def _mean(tests: Sequence[KerfWidths], reading_u: float | None, zero_u: float) -> tuple[Estimate, str]:
     """Mean kerf of the tests. Each cut counts once: the weight of a test is its number of cuts."""
     mean, how = scatter_or_reading(
         [test.kerf for test in tests], [test.count for test in tests], [_read(test, reading_u) for test in tests]
@@ -339,12 +339,12 @@ def _mean(tests: Sequence[KerfTest], reading_u: float | None, zero_u: float) -> 
     return Estimate(mean.value, u, dof, mean.n), how + (" and the instrument's zero" if zero_u else "")
 
 
-def _read(test: KerfTest, reading_u: float | None) -> float:
+def _read(test: KerfWidths, reading_u: float | None) -> float:
     """Type B uncertainty of one test's kerf."""
     return kerf_u(test.readings, resolution_u(test.resolution) if reading_u is None else reading_u, test.count)
 
 
-def _outliers(tests: Sequence[KerfTest], reading_u: float | None) -> list[tuple[int, Grubbs]]:
+def _outliers(tests: Sequence[KerfWidths], reading_u: float | None) -> list[tuple[int, Grubbs]]:
     """Tests that stand out (index from 0). With more than six left the test is repeated without the worst; the
     resolution must not explain it."""
     left = list(range(len(tests)))
@@ -366,7 +366,7 @@ def _outliers(tests: Sequence[KerfTest], reading_u: float | None) -> list[tuple[
 
 
 def _outlier_note(
-    tests: Sequence[KerfTest], rows: Sequence[int], index: int, result: Grubbs, reading_u: float | None, zero_u: float
+    tests: Sequence[KerfWidths], rows: Sequence[int], index: int, result: Grubbs, reading_u: float | None, zero_u: float
 ) -> str:
     """What stands out, by how much, and what the kerf would be without it."""
     rest, _ = _mean([test for other, test in enumerate(tests) if other != index], reading_u, zero_u)
@@ -379,7 +379,7 @@ def _outlier_note(
     )
 
 
-def _general_notes(tests: Sequence[KerfTest], mean: Estimate, how: str) -> list[str]:
+def _general_notes(tests: Sequence[KerfWidths], mean: Estimate, how: str) -> list[str]:
     notes = []
     if len(tests) == 1:
         notes.append("One test: how much the kerf itself scatters is not known. Three tests or more show it.")
@@ -400,7 +400,7 @@ def _general_notes(tests: Sequence[KerfTest], mean: Estimate, how: str) -> list[
     return notes
 
 
-def _rows(tests: Sequence[KerfTest], without: set[int]) -> tuple[int, ...]:
+def _rows(tests: Sequence[KerfWidths], without: set[int]) -> tuple[int, ...]:
     """Rows that are used, from 1; at least one is needed."""
     beyond = sorted(row for row in without if not 1 <= row <= len(tests))
     if beyond:
@@ -411,7 +411,7 @@ def _rows(tests: Sequence[KerfTest], without: set[int]) -> tuple[int, ...]:
     return rows
 
 
-def _refuse(tests: Sequence[KerfTest], rows: Sequence[int], reading_u: float | None, zero_u: float) -> None:
+def _refuse(tests: Sequence[KerfWidths], rows: Sequence[int], reading_u: float | None, zero_u: float) -> None:
     """Raise all faults of the table in one ValueError."""
     faults = []
     if reading_u is not None and not (math.isfinite(reading_u) and reading_u > 0):
@@ -437,7 +437,7 @@ def _refuse(tests: Sequence[KerfTest], rows: Sequence[int], reading_u: float | N
         raise ValueError("; ".join(faults))
 
 
-def _fault(test: KerfTest) -> str | None:
+def _fault(test: KerfWidths) -> str | None:
     """What makes one test unusable, in words; None where it is sound."""
     widths = (test.before, *test.after)
     bad = next((each for each in widths if not (math.isfinite(each) and each > 0)), None)
@@ -472,9 +472,9 @@ def _fault(test: KerfTest) -> str | None:
     return None
 
 
-def _inch_hint(test: KerfTest) -> str:
+def _inch_hint(test: KerfWidths) -> str:
     """Which widths of an unusable test would make sense as inches; empty where none would."""
-    readings: list[tuple[str, KerfTest]] = [
+    readings: list[tuple[str, KerfWidths]] = [
         ("the width before looks", replace(test, before=test.before * INCH)),
         ("the widths after look", replace(test, after=tuple(each * INCH for each in test.after))),
     ]

@@ -31,6 +31,7 @@ from stripplan.files.toml.document import TomlFile, read_toml
 from stripplan.model.rig import Rig
 from stripplan.sheets.folder import write_file
 from stripplan.sheets.notebook_files import rewrite
+from stripplan.wording.message import Facts
 
 NAME = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9 _-]{0,58}[A-Za-z0-9_-])?")
 """Names of profiles that the page makes: the same on every machine."""
@@ -104,12 +105,12 @@ def profiles() -> list[str]:
 def profile(name: str) -> Profile:
     """A profile by its name. Raises InputError where there is none, or with every fault in it."""
     if name not in profiles():
-        raise InputError(Fault("no_plan", f"profile {shortened(name)}", "there is no such profile"))
+        raise InputError(Fault("no_plan", f"profile {shortened(name)}", says="no_profile"))
     path = _inside(f"{name}.toml")
     file = read_toml(path, name=path.name)
     apart = {key: value for key, value in file.data.items() if key != "notebook"}
     if not isinstance(file.data.get("notebook", ""), str):
-        raise InputError(Fault("value", path.name, "its notebook is no text", "write the file's name in quotes"))
+        raise InputError(Fault("value", path.name, says="notebook_no_text"))
     units = "in" if apart.get("units") == "in" else "mm"
     return Profile(name, path, file, rig_from(apart, replace(file, data=apart), units=units, name=name))
 
@@ -162,8 +163,7 @@ def _inside(name: str) -> Path:
     plain = 0 < len(name) <= 200 and name.isprintable() and not set(name) & set("/\\:") and not name.startswith(".")
     if plain and (real := (folder / name).resolve()).parent == folder.resolve():
         return real  # a link within the folder stays a link
-    words = "it lies in another folder, and the page opens only what lies beside the profiles"
-    raise InputError(Fault("elsewhere", shortened(name), words, "put it there, or work on it in an editor"))
+    raise InputError(Fault("elsewhere", shortened(name)))
 
 
 # --- new files ------------------------------------------------------------------------------------------------------
@@ -172,13 +172,13 @@ def _inside(name: str) -> Path:
 def copy_builtin(name: str) -> None:
     """The built-in profile as one of the person's own. Raises InputError for a name that cannot be, or is there."""
     if not NAME.fullmatch(name) or DEVICES.fullmatch(name):
-        hint = "letters, digits, space, - and _, at most 60"
-        raise InputError(Fault("name", "the profile", f"{shortened(name)} cannot be its name", hint, ("name",)))
+        facts = Facts(name=shortened(name))
+        raise InputError(Fault("name", "the profile", facts, says="profile_name", place=("name",)))
     with _LOCK:
         file = _inside(f"{name}.toml")
         if file.exists():
-            words = f"there is a profile {name} already"
-            raise InputError(Fault("name", "the profile", words, "choose another", ("name",)))
+            facts = Facts(name=name)
+            raise InputError(Fault("name", "the profile", facts, says="profile_there", place=("name",)))
         file.parent.mkdir(parents=True, exist_ok=True)
         _put(file, builtin_rig_text().encode())
 
@@ -239,10 +239,9 @@ def _unchanged(name: str, was: str) -> tuple[Profile, Book]:
     found = profile(name)
     book = book_of(found)
     if book is None:
-        raise InputError(Fault("no_notebook", f"profile {name}", "it has no notebook", "begin one"))
+        raise InputError(Fault("no_notebook", f"profile {name}"))
     if book.seen != was:
-        hint = "load the page again; what you typed is still here until you do"
-        raise InputError(Fault("changed", "the notebook", "it was changed elsewhere meanwhile", hint))
+        raise InputError(Fault("changed", "the notebook"))
     return found, book
 
 
@@ -297,5 +296,5 @@ def _put_down(path: Path) -> Iterator[None]:
     try:
         yield
     except InputError as error:
-        hint = "who may write in the folder of profiles?"
-        raise InputError(replace(each, where=path.name, hint=hint) for each in error.faults) from None
+        said = [Facts(what=each.worded().text) for each in error.faults]
+        raise InputError(Fault("cannot_write", path.name, each, says="profile_not_written") for each in said) from None

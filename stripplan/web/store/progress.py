@@ -11,6 +11,7 @@ from typing import Any
 from stripplan.errors import Fault, InputError
 from stripplan.model.plan.progress import CutProgress, Side
 from stripplan.web.store.sealed_file import DamagedError
+from stripplan.wording.message import Facts
 
 REMEMBERED = 1000
 """So many changes of progress are known again when a device sends them twice."""
@@ -70,11 +71,11 @@ class Progress:
         """
         name, what, cut = change.get("name"), change.get("what"), change.get("cut")
         if not isinstance(name, str) or not 8 <= len(name) <= 64:
-            raise InputError(Fault("change", "the change", "it has no name"))
+            raise InputError(Fault("change", "the change", says="change_no_name"))
         if name in self.seen:
             return
         if not isinstance(cut, int) or isinstance(cut, bool) or not 1 <= cut <= cuts:
-            raise InputError(Fault("change", "the change", f"there is no cut {cut!r}"[:60], f"1 to {cuts}"))
+            raise InputError(Fault("change", "the change", Facts(cut=repr(cut)[:47], last=cuts), says="change_no_cut"))
         text = str(change.get("text", ""))[:LONGEST_NOTE]
         if what == "at":
             self.at = cut
@@ -87,7 +88,7 @@ class Progress:
         elif what == "wrong":
             _put(self.wrong, cut, text)
         else:
-            raise InputError(Fault("change", "the change", f"{str(what)[:30]!r} is nothing that can be changed"))
+            raise InputError(Fault("change", "the change", Facts(what=repr(str(what)[:30])), says="change_unknown"))
         self.version += 1
         self.seen = [*self.seen, name][-REMEMBERED:]
 

@@ -64,7 +64,7 @@ async def add(request: Request) -> Response:
     given = await sent(request)
     form, typed = BY_KIND.get(str(given.get("kind"))), given.get("values")
     if form is None or not isinstance(typed, dict):
-        raise InputError(Fault("request", "the page", "what it sent cannot be understood", "load the page again"))
+        raise InputError(Fault("request", "the page"))
     row, was = typed_row(form, typed), str(given.get("seen", ""))
     await asyncio.to_thread(notes.add, request.path_params["rig"], form.kind, row, was)
     return JSONResponse({"state": "added"})
@@ -75,7 +75,7 @@ async def ignore(request: Request) -> Response:
     given = await sent(request)
     kind, number = given.get("kind"), given.get("number")
     if not isinstance(kind, str) or not isinstance(number, int):
-        raise InputError(Fault("request", "the page", "what it sent cannot be understood", "load the page again"))
+        raise InputError(Fault("request", "the page"))
     await asyncio.to_thread(notes.ignore, request.path_params["rig"], kind, number, str(given.get("seen", "")))
     return JSONResponse({"state": "changed"})
 

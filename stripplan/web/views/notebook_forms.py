@@ -8,6 +8,7 @@ from typing import Any
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.notebook.typed import Sort, Typed, literal
+from stripplan.wording.message import Facts
 
 LONGEST = 200
 """Most letters in one field."""
@@ -181,7 +182,7 @@ def typed_row(form: Form, given: Mapping[str, Any]) -> Typed:
     """
     columns = {each.key for each in form.columns}
     faults = [
-        Fault("unknown_key", "", "this field is not known", place=(str(key)[:40],))
+        Fault("unknown_key", says="field_unknown", place=(str(key)[:40],))
         for key in given.keys() - {each.key for each in form.all_fields()}
     ]
     figures = {key: _figures(given.get(key, []), key, faults) for key in sorted(columns)}
@@ -194,7 +195,7 @@ def typed_row(form: Form, given: Mapping[str, Any]) -> Typed:
             cells = [(at, (figures[each.key][at : at + 1] or [""])[0]) for at in used]
             values = [_written(each, cell, (each.key, at), faults) for at, cell in cells]
             if not used:
-                faults.append(Fault("missing", "", "is missing", place=(each.key, 0)))
+                faults.append(Fault("missing", says="field_missing", place=(each.key, 0)))
             lines.append(f"{each.key} = [{', '.join(values)}]")
         else:
             text = _plain(given.get(each.key, ""), (each.key,), faults)
@@ -207,7 +208,7 @@ def typed_row(form: Form, given: Mapping[str, Any]) -> Typed:
 
 def _figures(given: object, key: str, faults: list[Fault]) -> list[str]:
     if not isinstance(given, list) or len(given) > MOST_FIGURES:
-        faults.append(Fault("value", "", f"this is no list of at most {MOST_FIGURES} figures", place=(key, 0)))
+        faults.append(Fault("value", facts=Facts(most=MOST_FIGURES), says="no_figures", place=(key, 0)))
         return []
     return [_plain(each, (key, at), faults) for at, each in enumerate(given)]
 
@@ -216,10 +217,10 @@ def _plain(given: object, place: tuple[str | int, ...], faults: list[Fault]) -> 
     """One line of printable text."""
     text = " ".join(given.split()) if isinstance(given, str) else None
     if text is None or not text.isprintable():
-        faults.append(Fault("value", "", "this is no line of plain text", "no control characters", place))
+        faults.append(Fault("value", says="no_plain_line", place=place))
         return ""
     if len(text) > LONGEST:
-        faults.append(Fault("value", "", f"it has {len(text)} letters", f"at most {LONGEST}", place))
+        faults.append(Fault("value", facts=Facts(letters=len(text), most=LONGEST), says="line_too_long", place=place))
         return ""
     return text
 
@@ -227,13 +228,13 @@ def _plain(given: object, place: tuple[str | int, ...], faults: list[Fault]) -> 
 def _written(field: Field, text: str, place: tuple[str | int, ...], faults: list[Fault]) -> str:
     """A value of TOML; what cannot be one is among the faults."""
     if not text:
-        faults.append(Fault("missing", "", "is missing", place=place))
+        faults.append(Fault("missing", says="field_missing", place=place))
         return '""'
     try:
         return literal(field.sort, text)
     except ValueError as error:
         said, _, hint = str(error).partition(": ")
-        faults.append(Fault("value", "", said, hint, place))
+        faults.append(Fault("value", facts=Facts(said=said, way_out=hint), says="field_refused", place=place))
         return '""'
 
 

@@ -249,6 +249,7 @@ def _place_of_cut(facts: Facts) -> str:
 ORDER: dict[str, Sentence] = {
     "no_cut": Sentence("the plan has no such cut: it has {count}", "1 to {count}"),
     "place_of_cut": Sentence(_place_of_cut),
+    "finding": Sentence("{what}"),
 }
 """Where cuts stand in the order of work."""
 

@@ -6,6 +6,10 @@ from stripplan.wording.message import Facts
 from stripplan.wording.sentence import Sentence
 
 
+def _processes(facts: Facts) -> str:
+    return "did you mean {near}?" if "near" in facts else "its processes are {processes:|, }"
+
+
 def _check(facts: Facts) -> str:
     return "check {number}, {day}:" if "day" in facts else "check {number}:"
 
@@ -76,4 +80,10 @@ REPORT: dict[str, Sentence] = {
 }
 """What the report on a notebook says."""
 
-SENTENCES: dict[str, Sentence] = TITLES | REPORT
+FAULTS: dict[str, Sentence] = {
+    "notebook": Sentence("{what}"),
+    "no_process": Sentence("{name!r} is no process of rig {rig}", _processes),
+}
+"""What is wrong with a notebook."""
+
+SENTENCES: dict[str, Sentence] = TITLES | REPORT | FAULTS

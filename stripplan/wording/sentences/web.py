@@ -26,4 +26,26 @@ SENTENCES: dict[str, Sentence] = {
     "measured": Sentence("{said}", "write 841.5, or 33 1/8 in"),
     "kept_unreadable": Sentence("{file} cannot be read: {why}", "see to {path}"),
     "kept_not_aside": Sentence("{file} cannot be set aside: {why}", "see to {path}"),
+    "no_profile": Sentence("there is no such profile"),
+    "notebook_no_text": Sentence("its notebook is no text", "write the file's name in quotes"),
+    "elsewhere": Sentence(
+        "it lies in another folder, and the page opens only what lies beside the profiles",
+        "put it there, or work on it in an editor",
+    ),
+    "profile_name": Sentence("{name} cannot be its name", "letters, digits, space, - and _, at most 60"),
+    "profile_there": Sentence("there is a profile {name} already", "choose another"),
+    "no_notebook": Sentence("it has no notebook", "begin one"),
+    "changed": Sentence(
+        "it was changed elsewhere meanwhile", "load the page again; what you typed is still here until you do"
+    ),
+    "change_no_name": Sentence("it has no name"),
+    "change_no_cut": Sentence("there is no cut {cut}", "1 to {last}"),
+    "change_unknown": Sentence("{what} is nothing that can be changed"),
+    "field_unknown": Sentence("this field is not known"),
+    "no_figures": Sentence("this is no list of at most {most} figures"),
+    "no_plain_line": Sentence("this is no line of plain text", "no control characters"),
+    "line_too_long": Sentence("it has {letters} letters", "at most {most}"),
+    "field_missing": Sentence("is missing"),
+    "field_refused": Sentence("{said}", "{way_out}"),
+    "profile_not_written": Sentence("{what}", "who may write in the folder of profiles?"),
 }

@@ -24,8 +24,8 @@ from stripplan.rig.accuracy.tolerance import (
     READING,
     SHIFT,
     ZERO,
-    Chain,
     Contribution,
+    ErrorCounts,
     Stack,
 )
 from stripplan.rig.accuracy.uncertainty import Estimate
@@ -148,7 +148,7 @@ def test_stack_against_cuts_stepped_through(way: Way, n: int) -> None:
 
 def test_stack_against_simulation() -> None:
     """200,000 draws of each part, rectangular or normal as stated: u within 1 %, and 2 u holds about 95 of 100."""
-    stack = strip(chain=Chain(settings=2, marked=1), dressed_edges=2, dressing=0.2, marking=0.3).stack
+    stack = strip(chain=ErrorCounts(settings=2, marked=1), dressed_edges=2, dressing=0.2, marking=0.3).stack
     rng = np.random.default_rng(8_1)
     total = sum(rng.uniform(-0.25, 0.25, DRAWS) for _ in range(2)) + 0.10 * rng.standard_normal(DRAWS)
     total += rng.uniform(-0.20, 0.20, DRAWS) / 2 + rng.uniform(-0.15, 0.15, DRAWS) + rng.uniform(-0.3, 0.3, DRAWS)
@@ -183,7 +183,7 @@ def test_marked_cuts() -> None:
 
 def test_everything_left_out_is_assumed() -> None:
     """Nothing measured: each contribution is named as assumed and says where its figure comes from."""
-    found = tolerance.width_stack(nominal=50, thickness=6, dressed_edges=1, chain=Chain(marked=1))
+    found = tolerance.width_stack(nominal=50, thickness=6, dressed_edges=1, chain=ErrorCounts(marked=1))
     assert set(found.assumed) == {each.name for each in found.stack.contributions}
     assert len(found.assumed) == 8
     assert all(each.note for each in found.stack.contributions)
@@ -367,9 +367,9 @@ def test_what_is_left_gets_less_sure_with_each_strip(n: int, bias: float) -> Non
         (lambda: Stack((Contribution("a", 1, 1), Contribution("a", 2, 1))), "counted twice: a; give each contribution"),
         (lambda: Stack((), math.inf), "shift inf: must be a number"),
         (lambda: Stack((Contribution("a", 1, 1),)).scaled("b", 0), "contribution 'b' is not in the stack; it has a"),
-        (lambda: Chain(settings=-1, zero_count=-2), "settings -1 must not be below 0; zero_count -2 must not be"),
-        (lambda: Chain(marked=-1), "marked -1 must not be below 0"),
-        (lambda: Chain(half_kerfs=math.nan), "half_kerfs nan must be a number"),
+        (lambda: ErrorCounts(settings=-1, zero_count=-2), "settings -1 must not be below 0; zero_count -2 must not be"),
+        (lambda: ErrorCounts(marked=-1), "marked -1 must not be below 0"),
+        (lambda: ErrorCounts(half_kerfs=math.nan), "half_kerfs nan must be a number"),
         (lambda: tolerance.chain("by eye"), "way 'by eye' is not known; known are on_fence"),
         (lambda: tolerance.chain("left_moving_edge", 0), "0 strips: at least 1 is needed"),
         (lambda: tolerance.chain("left_moving_edge", 3, marked=True), "left_moving_edge rests on one fence setting"),
@@ -394,7 +394,7 @@ def test_bad_input_is_named(call: Any, words: str) -> None:
 def test_every_contribution_has_its_advice() -> None:
     """No name of the module is without a sentence on how to make it better."""
     found = tolerance.width_stack(
-        nominal=50, thickness=6, dressed_edges=1, chain=Chain(marked=1), camber=0.2, reading_error=0.1
+        nominal=50, thickness=6, dressed_edges=1, chain=ErrorCounts(marked=1), camber=0.2, reading_error=0.1
     )
     assert len(found.improvements) == 10
     for each in found.improvements:

@@ -14,7 +14,7 @@ from stripplan.rig.notebook.rig_checks import (
     PARALLEL,
     STANDOFF_AIM,
     STANDOFF_USABLE,
-    HeightCheck,
+    MeasuredHeights,
     Shim,
     check_heights,
     fence_parallel,
@@ -24,7 +24,7 @@ from stripplan.rig.notebook.rig_checks import (
 )
 
 AT = (0.0, 500.0, 1000.0, 1500.0)
-BOTH = HeightCheck(AT, (20.0, 19.9, 19.5, 19.2), (20.2, 20.1, 20.3, 20.4), rail_distance=600)
+BOTH = MeasuredHeights(AT, (20.0, 19.9, 19.5, 19.2), (20.2, 20.1, 20.3, 20.4), rail_distance=600)
 
 
 def test_limits_of_the_trade() -> None:
@@ -55,7 +55,7 @@ def test_slope_uncertainty_is_the_gauges() -> None:
             true = 20 + rng.uniform(0, 1) + 0.0003 * at + rng.normal(0, 0.2, 9)
             read = np.round(true / 0.05) * 0.05
             for sign, heights in ((1, read), (-1, true)):
-                report = check_heights(HeightCheck(tuple(map(float, at)), tuple(map(float, heights))), line=kind)
+                report = check_heights(MeasuredHeights(tuple(map(float, at)), tuple(map(float, heights))), line=kind)
                 slopes.append(sign * report.left.slope.value)
                 u = report.left.slope.u
         errors = np.array(slopes[::2]) + np.array(slopes[1::2])
@@ -65,7 +65,7 @@ def test_slope_uncertainty_is_the_gauges() -> None:
 def test_end_to_end_line() -> None:
     """A sag of 1 mm in the middle of a level rail: 1 mm from the line from end to end, 2/3 mm from the least-squares
     line (by hand)."""
-    sag = HeightCheck((0, 500, 1000), (20, 19, 20))
+    sag = MeasuredHeights((0, 500, 1000), (20, 19, 20))
     ends, squares = check_heights(sag, line="end to end"), check_heights(sag)
     assert (ends.left.bow, ends.left.bow_at) == (-1, 500)
     assert squares.left.bow == pytest.approx(-2 / 3)
@@ -81,7 +81,7 @@ def test_twist_and_tilt() -> None:
     assert report.twist_degrees == pytest.approx(math.degrees(math.atan(1.2 / 600) - math.atan(0.2 / 600)))
     assert report.tilt_degrees == pytest.approx(math.degrees(math.atan(1.2 / 600)))
     assert check_heights(replace(BOTH, rail_distance=None)).twist_degrees is None
-    leaning = check_heights(HeightCheck((0, 1000), (20, 20), (28, 28), rail_distance=400))
+    leaning = check_heights(MeasuredHeights((0, 1000), (20, 20), (28, 28), rail_distance=400))
     assert any("off by up to 1.1 degrees: a torch held square to the rails leans" in each for each in leaning.advice)
 
 
@@ -107,14 +107,14 @@ def test_standoff_at_the_torch(torch: float, change: float) -> None:
 )
 def test_verdict(rise: float, verdict: str, words: str) -> None:
     """The change over the stroke is spread to both sides: 0.5 mm is ±0.25 mm."""
-    report = check_heights(HeightCheck((0, 1000), (20, 20 + rise)))
+    report = check_heights(MeasuredHeights((0, 1000), (20, 20 + rise)))
     assert report.verdict == verdict
     assert words in report.advice[0]
 
 
 def test_shims_in_words() -> None:
     """The far end is 0.62 mm low: a shim of 0.6 mm there, and 0.02 mm is left; worked by hand."""
-    report = check_heights(HeightCheck((0, 1000), (20, 19.38)))
+    report = check_heights(MeasuredHeights((0, 1000), (20, 19.38)))
     assert report.shims == (Shim("", "far", 0.6),)
     assert report.change_after == pytest.approx(0.02)
     assert "Shim the far end by 0.6 mm: then the change is 0.02 mm (predicted)." in report.advice
@@ -132,7 +132,7 @@ def test_shims_level_any_two_straight_rails() -> None:
     at = np.array([0, 300, 900, 1400.0])
     for _ in range(300):
         left, right = (20 + rng.uniform(0, 2) + rng.uniform(-0.002, 0.002) * at for _ in range(2))
-        check = HeightCheck(
+        check = MeasuredHeights(
             tuple(map(float, at)), tuple(map(float, left)), tuple(map(float, right)), torch=float(rng.uniform(0, 1))
         )
         report = check_heights(check, supports=(100, 1300))
@@ -150,17 +150,17 @@ def test_shims_level_any_two_straight_rails() -> None:
 
 def test_bow_is_not_for_shims() -> None:
     """A sag asks for a support lifted by as much, a hump for one let down; shims at level ends are not called for."""
-    sag = check_heights(HeightCheck((0, 500, 1000), (20, 19, 20)))
+    sag = check_heights(MeasuredHeights((0, 500, 1000), (20, 19, 20)))
     assert sag.shims == ()
     assert "No shim is called for." in sag.advice
     assert "What is left is a sag: a support at 500 mm, lifted by 1 mm, takes it out." in sag.advice
-    hump = check_heights(HeightCheck((0, 500, 1000), (20, 21.5, 20)))
+    hump = check_heights(MeasuredHeights((0, 500, 1000), (20, 21.5, 20)))
     assert any("a hump: 1.5 mm high at 500 mm" in each for each in hump.advice)
 
 
 def test_shims_that_gain_nothing_are_not_advised() -> None:
     """A hump near home: the least-squares line falls, but shims along it would make the change greater."""
-    one_way = check_heights(HeightCheck((0, 100, 1000), (20.0, 21.2, 20.0)))
+    one_way = check_heights(MeasuredHeights((0, 100, 1000), (20.0, 21.2, 20.0)))
     assert one_way.shims == ()
     assert one_way.change_after == one_way.change
     assert any("what is there is bow" in each for each in one_way.advice)
@@ -168,18 +168,18 @@ def test_shims_that_gain_nothing_are_not_advised() -> None:
 
 def test_thick_shims_are_packers() -> None:
     """3 mm is no shim: first see what has moved."""
-    report = check_heights(HeightCheck((0, 1000), (20, 17)))
+    report = check_heights(MeasuredHeights((0, 1000), (20, 17)))
     assert any("no shim but a packer" in each for each in report.advice)
 
 
 def test_within_the_aim_needs_no_shim() -> None:
     """0.2 mm over the stroke: nothing need be done, and what would level it is said."""
-    report = check_heights(HeightCheck((0, 500, 1000), (20, 20.1, 20.2)))
+    report = check_heights(MeasuredHeights((0, 500, 1000), (20, 20.1, 20.2)))
     assert (
         "No shim is needed for the stand-off. To level it all the same, shim the home end by 0.2 mm"
         in report.advice[-1]
     )
-    tiny = check_heights(HeightCheck((0, 1000), (20, 20.03)))
+    tiny = check_heights(MeasuredHeights((0, 1000), (20, 20.03)))
     assert any("no more than the gauge's steps" in each for each in tiny.advice)
 
 
@@ -363,12 +363,12 @@ NAN = math.nan
 def test_height_faults(check: tuple[object, ...], words: str) -> None:
     """Readings that cannot be are refused with row, figure and limit."""
     with pytest.raises(ValueError, match=words):
-        HeightCheck(*check)  # type: ignore[arg-type]
+        MeasuredHeights(*check)  # type: ignore[arg-type]
 
 
 def test_gauge_near_zero_is_not_taken_for_inches() -> None:
     """A dial gauge set to zero at home shows any ratio: 0.01 beside 0.25 is no inch."""
-    assert check_heights(HeightCheck((0, 500, 900), (0.0, 0.01, 0.25))).change == pytest.approx(0.25)
+    assert check_heights(MeasuredHeights((0, 500, 900), (0.0, 0.01, 0.25))).change == pytest.approx(0.25)
 
 
 @pytest.mark.parametrize(

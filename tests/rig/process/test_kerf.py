@@ -10,7 +10,7 @@ from scipy import stats
 
 from stripplan.rig.accuracy.uncertainty import combined, coverage_factor, joined, resolution_u
 from stripplan.rig.process.kerf import (
-    KerfTest,
+    KerfWidths,
     grubbs,
     inch_rows,
     kerf_u,
@@ -33,12 +33,12 @@ TEMPERATURES = [
 @pytest.mark.parametrize(
     ("test", "kerf", "tolerance"),
     [
-        (KerfTest(150.00, (80.10, 68.35)), 1.55, 0.005),
-        (KerfTest(300.0, (50.0, 50.0, 50.0, 50.0, 50.0, 42.2)), 1.56, 0.001),
-        (KerfTest(300.0, (292.2,), cuts=5), 1.56, 0.001),
+        (KerfWidths(150.00, (80.10, 68.35)), 1.55, 0.005),
+        (KerfWidths(300.0, (50.0, 50.0, 50.0, 50.0, 50.0, 42.2)), 1.56, 0.001),
+        (KerfWidths(300.0, (292.2,), cuts=5), 1.56, 0.001),
     ],
 )
-def test_one_piece(test: KerfTest, kerf: float, tolerance: float) -> None:
+def test_one_piece(test: KerfWidths, kerf: float, tolerance: float) -> None:
     """k = (before - sum of after) / cuts: arithmetic, worked by hand; the last one with its six strips measured in
     one width."""
     assert test.kerf == pytest.approx(kerf, abs=tolerance)
@@ -57,13 +57,13 @@ def test_type_b_of_calliper_readings(readings: int, cuts: int, u: float) -> None
 def test_one_test_has_the_uncertainty_of_its_reading() -> None:
     """sqrt(m) u / n for m readings and n cuts, no degrees of freedom lost, and it is said that the scatter is not
     known."""
-    one, five = measured_kerf([KerfTest(150, (80.1, 68.35))]), measured_kerf([KerfTest(300, (48.7,) * 6)])
+    one, five = measured_kerf([KerfWidths(150, (80.1, 68.35))]), measured_kerf([KerfWidths(300, (48.7,) * 6)])
     assert one.u == pytest.approx(math.sqrt(3) * 0.05 / math.sqrt(12))
     assert five.u == pytest.approx(math.sqrt(7) * 0.05 / math.sqrt(12) / 5)
     assert one.dof == math.inf
     assert "scatters is not known" in one.notes[0]
-    assert measured_kerf([KerfTest(150, (80.1, 68.35))], reading_u=0.05).u == pytest.approx(0.0866, abs=0.0005)
-    assert measured_kerf([KerfTest(150, (80.1, 68.35))], resolution=0.5).u == pytest.approx(0.25)
+    assert measured_kerf([KerfWidths(150, (80.1, 68.35))], reading_u=0.05).u == pytest.approx(0.0866, abs=0.0005)
+    assert measured_kerf([KerfWidths(150, (80.1, 68.35))], resolution=0.5).u == pytest.approx(0.25)
 
 
 def test_type_a_of_a_published_example() -> None:
@@ -76,7 +76,7 @@ def test_type_a_of_a_published_example() -> None:
 
 def test_interval_is_that_of_students_t() -> None:
     """Equal tests: mean and 95 % interval are those of scipy.stats on the plain kerfs."""
-    tests = [KerfTest(150, (80, 70 - k)) for k in (1.40, 1.62, 1.55, 1.71, 1.48)]
+    tests = [KerfWidths(150, (80, 70 - k)) for k in (1.40, 1.62, 1.55, 1.71, 1.48)]
     found = measured_kerf(tests)
     kerfs = [test.kerf for test in tests]
     low, high = stats.t.interval(0.95, 4, np.mean(kerfs), stats.sem(kerfs))
@@ -86,7 +86,7 @@ def test_interval_is_that_of_students_t() -> None:
 
 def test_a_test_of_many_cuts_weighs_more() -> None:
     """Each cut counts once: one cut of 1.9 mm and four of 1.5 mm in one piece are 1.58 mm in the mean."""
-    found = measured_kerf([KerfTest(100, (50, 48.1)), KerfTest(200, (40, 40, 40, 40, 34))])
+    found = measured_kerf([KerfWidths(100, (50, 48.1)), KerfWidths(200, (40, 40, 40, 40, 34))])
     assert found.value == pytest.approx((1.9 + 4 * 1.5) / 5)
     assert found.cuts == 5
 
@@ -94,9 +94,9 @@ def test_a_test_of_many_cuts_weighs_more() -> None:
 def test_reading_is_the_least_not_added() -> None:
     """Where the scatter is great it is u alone; where it is smaller than the reading explains, the reading is u, and
     never less."""
-    wide = measured_kerf([KerfTest(150, (80, 70 - k)) for k in (1.2, 1.5, 1.8)], resolution=0.5)
+    wide = measured_kerf([KerfWidths(150, (80, 70 - k)) for k in (1.2, 1.5, 1.8)], resolution=0.5)
     assert wide.u == pytest.approx(stats.sem([1.2, 1.5, 1.8]))
-    near = measured_kerf([KerfTest(150, (80, 70 - k)) for k in (1.48, 1.50, 1.52)] * 4, resolution=0.05)
+    near = measured_kerf([KerfWidths(150, (80, 70 - k)) for k in (1.48, 1.50, 1.52)] * 4, resolution=0.05)
     assert near.u == pytest.approx(math.sqrt(36) * resolution_u(0.05) / 12)
     assert near.how == "the reading of 12 tests"
 
@@ -104,7 +104,7 @@ def test_reading_is_the_least_not_added() -> None:
 def test_tests_that_agree_too_well_share_their_rounding() -> None:
     """Five equal kerfs read with a rule of 0.5 mm are known no better than one: JCGM 100:2008, F.2.2.1; and the note
     says so."""
-    found = measured_kerf([KerfTest(150, (80, 68.5))] * 5, resolution=0.5)
+    found = measured_kerf([KerfWidths(150, (80, 68.5))] * 5, resolution=0.5)
     assert found.u == pytest.approx(0.25)
     assert any("finer instrument" in note for note in found.notes)
 
@@ -113,10 +113,10 @@ def test_the_instruments_zero_comes_through_in_full() -> None:
     """A zero off by 0.1 mm puts every kerf off by 0.1 mm, however many cuts; its uncertainty is added by root of the
     sum of squares."""
     for cuts in (1, 5):
-        true = KerfTest(300, ((300 - 1.5 * cuts) / (cuts + 1),) * (cuts + 1))
-        read = KerfTest(true.before + 0.1, tuple(each + 0.1 for each in true.after))
+        true = KerfWidths(300, ((300 - 1.5 * cuts) / (cuts + 1),) * (cuts + 1))
+        read = KerfWidths(true.before + 0.1, tuple(each + 0.1 for each in true.after))
         assert read.kerf - true.kerf == pytest.approx(-0.1)
-    tests = [KerfTest(150, (80, 70 - k)) for k in (1.4, 1.6, 1.5)]
+    tests = [KerfWidths(150, (80, 70 - k)) for k in (1.4, 1.6, 1.5)]
     plain, zero = measured_kerf(tests), measured_kerf(tests, zero_u=0.03)
     assert zero.u == pytest.approx(math.hypot(plain.u, 0.03))
     assert zero.dof > plain.dof
@@ -195,7 +195,7 @@ def test_studentized_limit_is_the_bonferroni_one() -> None:
 
 def test_an_outlier_is_named_and_kept() -> None:
     """Row 3 of five stands out: it stays in the mean, and the note has its figures and those without it."""
-    tests = [KerfTest(150, (80, 70 - k)) for k in (1.55, 1.50, 3.0, 1.55, 1.55)]
+    tests = [KerfWidths(150, (80, 70 - k)) for k in (1.55, 1.50, 3.0, 1.55, 1.55)]
     found = measured_kerf(tests)
     assert found.outliers == (3,)
     assert found.value == pytest.approx(1.83)
@@ -213,12 +213,12 @@ def test_two_outliers_among_many() -> None:
     """With more than six tests left the test goes on without the worst, and names both."""
     rng = np.random.default_rng(4)
     kerfs = [*rng.normal(1.5, 0.05, 12), 4.0, 2.6]
-    assert measured_kerf([KerfTest(150, (80, 70 - float(k))) for k in kerfs]).outliers == (13, 14)
+    assert measured_kerf([KerfWidths(150, (80, 70 - float(k))) for k in kerfs]).outliers == (13, 14)
 
 
 def test_one_step_of_the_calliper_is_no_outlier() -> None:
     """Three equal kerfs and one a step off: G exceeds its limit by rounding alone, which the resolution explains."""
-    tests = [KerfTest(150, (80, 70 - k)) for k in (1.50, 1.50, 1.50, 1.50, 1.55)]
+    tests = [KerfWidths(150, (80, 70 - k)) for k in (1.50, 1.50, 1.50, 1.50, 1.55)]
     assert grubbs([test.kerf for test in tests]).stands_out
     assert measured_kerf(tests).outliers == ()
 
@@ -258,7 +258,7 @@ def test_what_a_kerf_error_does(way: str, n: int, error: float) -> None:
 
 def test_effects_in_words() -> None:
     """Known to ±0.05 mm: 0.025 mm in a strip, 0.05 mm between two settings, 0.25 mm after ten."""
-    found = measured_kerf([KerfTest(150, (80.1, 68.4))])
+    found = measured_kerf([KerfWidths(150, (80.1, 68.4))])
     half = found.half_width()
     assert half == pytest.approx(0.049, abs=0.0005)
     assert found.effects(10) == (
@@ -269,7 +269,7 @@ def test_effects_in_words() -> None:
     )
 
 
-def simulated(rng: np.random.Generator, scatter: float, step: float, cuts: tuple[int, ...]) -> list[KerfTest]:
+def simulated(rng: np.random.Generator, scatter: float, step: float, cuts: tuple[int, ...]) -> list[KerfWidths]:
     """Test cuts of a true kerf of 1.5 mm: each cut scatters, each width is read to the step."""
     tests = []
     for n in cuts:
@@ -278,7 +278,7 @@ def simulated(rng: np.random.Generator, scatter: float, step: float, cuts: tuple
         widths = rng.uniform(20, 30, n)
         true = [before, *widths, before - widths.sum() - kerfs.sum()]
         read = [round(float(each) / step) * step for each in true]
-        tests.append(KerfTest(read[0], tuple(read[1:]), step))
+        tests.append(KerfWidths(read[0], tuple(read[1:]), step))
     return tests
 
 
@@ -306,40 +306,43 @@ def test_a_coarse_rule_never_promises_too_much(scatter: float) -> None:
     assert held >= 940
 
 
-GOOD = KerfTest(150, (80.1, 68.35))
+GOOD = KerfWidths(150, (80.1, 68.35))
 
 
 @pytest.mark.parametrize(
     ("bad", "words"),
     [
-        (KerfTest(150, (80.1, 72.0)), r"row 2: the widths after add to 152\.1 mm, 2\.1 mm more than the 150 mm before"),
         (
-            KerfTest(150, (81.0, 69.0), 0.5),
+            KerfWidths(150, (80.1, 72.0)),
+            r"row 2: the widths after add to 152\.1 mm, 2\.1 mm more than the 150 mm before",
+        ),
+        (
+            KerfWidths(150, (81.0, 69.0), 0.5),
             r"row 2: .*no less than the 150 mm before.*a finer instrument than one of 0\.5 mm",
         ),
         (
-            KerfTest(5.9055, (3.1535, 2.6909)),
+            KerfWidths(5.9055, (3.1535, 2.6909)),
             r"row 2 looks like inches: its kerf 0\.061 is about 1/25 of the 1\.55 of row 1",
         ),
         (
-            KerfTest(150, (80.1, 2.691)),
+            KerfWidths(150, (80.1, 2.691)),
             r"row 2: kerf 67\.209 mm is wider than the narrowest piece .*width 2 after looks like inch",
         ),
-        (KerfTest(150, (3.15, 2.691)), r"units are likely mixed; the widths after look like inches"),
-        (KerfTest(5.9055, (80, 68.4)), r"row 2: .* more than the .*; the width before looks like inches"),
+        (KerfWidths(150, (3.15, 2.691)), r"units are likely mixed; the widths after look like inches"),
+        (KerfWidths(5.9055, (80, 68.4)), r"row 2: .* more than the .*; the width before looks like inches"),
         (
-            KerfTest(150, (100, 30)),
+            KerfWidths(150, (100, 30)),
             r"row 2: kerf 20 mm is wider than any cut of this kind \(10 mm\).*a piece was not measured",
         ),
-        (KerfTest(150, (146, 1.0)), r"row 2: kerf 3 mm is wider than the narrowest piece left \(1 mm\)"),
-        (KerfTest(150, (80,)), r"row 2: 1 width after the cut: at least 2 are needed"),
-        (KerfTest(150, (math.nan, 68)), r"row 2: width nan: every width must be a number above 0 mm"),
-        (KerfTest(math.inf, (80, 68)), r"row 2: width inf"),
-        (KerfTest(150, (80, 68.5), 0.0), r"row 2: resolution 0\.0: must be above 0 mm"),
-        (KerfTest(150, (70, 40, 37), cuts=1), r"row 2: 1 cuts leave at most 2 pieces, but 3 widths are given"),
+        (KerfWidths(150, (146, 1.0)), r"row 2: kerf 3 mm is wider than the narrowest piece left \(1 mm\)"),
+        (KerfWidths(150, (80,)), r"row 2: 1 width after the cut: at least 2 are needed"),
+        (KerfWidths(150, (math.nan, 68)), r"row 2: width nan: every width must be a number above 0 mm"),
+        (KerfWidths(math.inf, (80, 68)), r"row 2: width inf"),
+        (KerfWidths(150, (80, 68.5), 0.0), r"row 2: resolution 0\.0: must be above 0 mm"),
+        (KerfWidths(150, (70, 40, 37), cuts=1), r"row 2: 1 cuts leave at most 2 pieces, but 3 widths are given"),
     ],
 )
-def test_faults_name_row_and_figures(bad: KerfTest, words: str) -> None:
+def test_faults_name_row_and_figures(bad: KerfWidths, words: str) -> None:
     """A row that cannot be is refused with its number, its figures and what is likely wrong; left out, the rest
     serves."""
     with pytest.raises(ValueError, match=words):
@@ -350,7 +353,7 @@ def test_faults_name_row_and_figures(bad: KerfTest, words: str) -> None:
 def test_all_faults_at_once() -> None:
     """Two bad rows among three: both are named in one error."""
     with pytest.raises(ValueError, match=r"row 1: 1 width.*row 3: width -1"):
-        measured_kerf([KerfTest(150, (80,)), GOOD, KerfTest(150, (-1, 68))])
+        measured_kerf([KerfWidths(150, (80,)), GOOD, KerfWidths(150, (-1, 68))])
 
 
 def test_faults_of_the_call() -> None:
@@ -373,13 +376,13 @@ def test_faults_of_the_call() -> None:
 
 def test_all_in_inches_is_noted() -> None:
     """One row alone, all in inches: nothing to compare with, but 0.061 mm is narrower than any thermal cut."""
-    assert "was it typed in inches?" in measured_kerf([KerfTest(5.9055, (3.1535, 2.6909))]).notes[-1]
+    assert "was it typed in inches?" in measured_kerf([KerfWidths(5.9055, (3.1535, 2.6909))]).notes[-1]
     assert inch_rows([1.5, 1.6, 2.0]) == ()
 
 
 def test_two_tests_are_said_to_say_little() -> None:
     """Two tests have one degree of freedom and a wide interval, and the note says that a third narrows it."""
-    two = measured_kerf([KerfTest(150, (80, 68.4)), KerfTest(150, (80, 68.6))])
+    two = measured_kerf([KerfWidths(150, (80, 68.4)), KerfWidths(150, (80, 68.6))])
     assert two.dof == 1
     assert two.half_width() == pytest.approx(12.706 * 0.1, abs=0.001)
     assert any("third test" in note for note in two.notes)
