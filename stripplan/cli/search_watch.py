@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from stripplan.model.progress import Progress
+    from stripplan.model.search_progress import Progress
 
 QUIET_SECONDS = 1.0
 """No line before this [s]: a short search is over before it can be read."""

@@ -17,7 +17,7 @@ from stripplan.layout.grid import exact
 from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.leftover import Gathered
 from stripplan.layout.rectangles.search import RectangleSearch, default_steps
-from stripplan.layout.stop import Clock
+from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
 

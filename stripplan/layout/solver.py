@@ -13,7 +13,7 @@ from stripplan.layout.portfolio import Portfolio, Report
 from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.leftover import Gathered, gather
 from stripplan.layout.rectangles.search import default_steps, strips_as_tree
-from stripplan.layout.stop import Clock
+from stripplan.layout.stop_rule import Clock
 from stripplan.layout.strips.branch_and_price import solve_strips
 from stripplan.layout.strips.columns import StripWorld
 from stripplan.layout.strips.fewest_patterns import fewest_patterns

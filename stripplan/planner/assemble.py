@@ -29,7 +29,7 @@ from stripplan.planner.bench_plates import BenchPlate
 from stripplan.planner.limit_warnings import limit_warnings, with_estimates
 from stripplan.planner.order_of_work import OrderOfWork
 from stripplan.planner.plan_warnings import plan_warnings, units_of
-from stripplan.planner.search import Search, Stopped
+from stripplan.planner.search_control import Search, Stopped
 from stripplan.planner.settled import Settled
 from stripplan.rig.machine.setting import greatest_end_stop
 from stripplan.rig.machine.timing import arc_seconds, dial_for

@@ -23,7 +23,7 @@ from stripplan.layout import (
 )
 from stripplan.model.effort import Effort
 from stripplan.model.offcut import offcut_value
-from stripplan.planner.search import Search
+from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Group, Settled, SettledPlate
 from stripplan.rig.machine.duty import serving_current
 from stripplan.rig.machine.limits import cut_rules

@@ -9,13 +9,13 @@ from dataclasses import replace
 from stripplan.errors import CannotMakeError, Fault, InputError, PlanFaultError
 from stripplan.model.job import Job
 from stripplan.model.plan.plan import Plan
-from stripplan.model.progress import Progress
 from stripplan.model.rig import Rig
+from stripplan.model.search_progress import Progress
 from stripplan.planner.assemble import assemble
 from stripplan.planner.job_layout import job_layouts
 from stripplan.planner.order_of_work import OrderOfWork, order_of_work
 from stripplan.planner.plan_warnings import units_of
-from stripplan.planner.search import Search
+from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled, settle
 from stripplan.planner.why import reasons_for_cuts
 from stripplan.wording.message import Facts

@@ -6,7 +6,7 @@ import json
 import math
 from typing import Any
 
-from stripplan.model.plan.editions import plan_from_record, record_of_plan
+from stripplan.model.plan.older_editions import plan_from_record, record_of_plan
 from stripplan.model.plan.plan import Plan
 
 _LISTS = ("plates", "pieces", "cuts", "parts", "warnings")

@@ -10,8 +10,8 @@ from stripplan.model.plan.record import to_record
 from stripplan.sheets.picture.svg import plate_picture
 from stripplan.sheets.picture.svg_canvas import lie_svg
 from stripplan.sheets.rows.plan_rows import sheet
-from stripplan.web.arc_waits import clock
 from stripplan.web.place_in_run import counts_of
+from stripplan.web.rest_before_arc import clock
 
 
 def shown(made: Plan) -> dict[str, Any]:

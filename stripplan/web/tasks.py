@@ -23,7 +23,7 @@ def planned(data: dict[str, Any], folder: str, *, tell: Tell, stop: Stop) -> dic
     """A plan of the job in a table: its text and what the page shows of it. Raises what the front door raises."""
     from stripplan.files.job.read import job_from
     from stripplan.files.toml.document import TomlFile
-    from stripplan.model.progress import Progress
+    from stripplan.model.search_progress import Progress
     from stripplan.planner import plan
     from stripplan.sheets.plan_json import plan_text
     from stripplan.web.plan_for_page import shown
@@ -90,11 +90,11 @@ def reported(rig: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:
     from stripplan.model.report import UNITS
     from stripplan.planner import report
     from stripplan.sheets.picture.charts import described, svg_text
-    from stripplan.web.store import profiles as notes
+    from stripplan.web.store import profiles
 
     del tell, stop
-    profile = notes.profile(rig)
-    sections = report(notes.rig_of(profile, notes.book_of(profile)))
+    profile = profiles.profile(rig)
+    sections = report(profiles.rig_of(profile, profiles.book_of(profile)))
     return {
         "units": UNITS,
         "next": next_cuts(sections),

@@ -27,7 +27,7 @@ from stripplan.model.plate import Plate
 from stripplan.model.rig import Rig
 from stripplan.planner.bench_plates import bench_plates
 from stripplan.planner.job_layout import job_layouts
-from stripplan.planner.search import Search
+from stripplan.planner.search_control import Search
 from stripplan.planner.settled import settle
 from stripplan.sequence import best_order
 from stripplan.sequence.bench import UNMEASURED_SECONDS, Bench

@@ -13,9 +13,9 @@ from stripplan.model.effort import Effort
 from stripplan.model.job import Job
 from stripplan.model.part import Strip
 from stripplan.model.plan.plan import Bound, Plan
-from stripplan.model.progress import Progress
+from stripplan.model.search_progress import Progress
 from stripplan.planner.assemble import what_ended
-from stripplan.planner.search import Search
+from stripplan.planner.search_control import Search
 from tests.planner.test_front_door import JOB, RIG, SHEET, with_options
 
 

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from stripplan.model.plan.editions import plan_from_record
+from stripplan.model.plan.older_editions import plan_from_record
 from stripplan.model.plan.plan import SCHEMA, Plan
 from stripplan.model.plan.record import from_record, to_record
 

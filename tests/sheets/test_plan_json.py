@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from stripplan.model.plan.editions import plan_from_record
+from stripplan.model.plan.older_editions import plan_from_record
 from stripplan.model.plan.record import to_record
 from stripplan.sheets.plan_json import plan_text
 from tests.sheets.plans import PLANS

@@ -8,13 +8,7 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field, ValidationInfo
 
 from stripplan.files.parts.drawings.layers import read_layer
-from stripplan.files.toml.quantities import (
-    KIND,
-    FileName,
-    Name,
-    Size,
-    ValueRefusedError,
-)
+from stripplan.files.toml.quantities import KIND, FileName, Name, Size, ValueRefusedError
 from stripplan.files.toml.table import Table
 from stripplan.wording.quantity import LENGTH_PATTERN
 

@@ -12,9 +12,9 @@ from typing import Any
 
 from stripplan.errors import InputError
 from stripplan.files.fault_words import capped, fault, fault_of, shortened
-from stripplan.files.plan.limits import raw_faults, reference_faults
+from stripplan.files.plan.file_limits import raw_faults, reference_faults
 from stripplan.files.read_file import read_text
-from stripplan.model.plan.editions import plan_from_record
+from stripplan.model.plan.older_editions import plan_from_record
 from stripplan.model.plan.plan import SCHEMA, Plan
 from stripplan.model.plan.run import runs_of
 from stripplan.wording.message import Message

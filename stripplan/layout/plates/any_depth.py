@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from stripplan.layout.plates.cover import dual_bound
+from stripplan.layout.plates.covering_programme import dual_bound
 from stripplan.layout.problem import Problem
 from stripplan.layout.single_plate.plate import ItemView, StockView, plate_of
 from stripplan.layout.single_plate.unbounded import (
@@ -20,7 +20,7 @@ from stripplan.layout.single_plate.unbounded import (
     value_bound,
     work,
 )
-from stripplan.layout.stop import Clock, OutOfTimeError
+from stripplan.layout.stop_rule import Clock, OutOfTimeError
 from stripplan.layout.tree import Tree
 
 MOST_SUMS = 2_000_000_000

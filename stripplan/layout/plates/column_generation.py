@@ -18,12 +18,12 @@ from fractions import Fraction
 
 from stripplan.layout.bounds.material import material_bound
 from stripplan.layout.grid import exact, rounded_to_costs
-from stripplan.layout.plates.cover import Covering, PlateColumn, cheapest_cover, column_of, without
+from stripplan.layout.plates.covering_programme import Covering, PlateColumn, cheapest_cover, column_of, without
 from stripplan.layout.plates.pricing import Pricing, family_of, whole_values
 from stripplan.layout.plates.staged import Family
 from stripplan.layout.problem import Problem, Stock
 from stripplan.layout.rectangles.search import solve_rectangles
-from stripplan.layout.stop import Clock, OutOfTimeError, never
+from stripplan.layout.stop_rule import Clock, OutOfTimeError, never
 from stripplan.layout.tree import FilledStock, Tree, cut_from
 
 ROOT_ROUNDS = 600

@@ -14,11 +14,11 @@ from contextlib import suppress
 from fractions import Fraction
 
 from stripplan.layout.plates.any_depth import Deep
-from stripplan.layout.plates.cover import PlateColumn, column_of, dual_bound, without
+from stripplan.layout.plates.covering_programme import PlateColumn, column_of, dual_bound, without
 from stripplan.layout.plates.shelves import Shelves
 from stripplan.layout.plates.staged import COMPLETE, Family, Staged
 from stripplan.layout.problem import Problem
-from stripplan.layout.stop import Clock, OutOfTimeError
+from stripplan.layout.stop_rule import Clock, OutOfTimeError
 from stripplan.layout.tree import Tree
 
 SCALE = 1 << 30

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stripplan.layout.plates.cover import without
+from stripplan.layout.plates.covering_programme import without
 from stripplan.layout.plates.staged import NONE, Staged, Way
 from stripplan.layout.tree import Tree
 

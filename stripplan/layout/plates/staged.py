@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stripplan.layout.problem import Problem, Stock
-from stripplan.layout.stop import Clock, go_on, never
+from stripplan.layout.stop_rule import Clock, go_on, never
 from stripplan.layout.tree import Tree, cut_from
 from stripplan.model.pattern import Direction
 

@@ -22,7 +22,7 @@ from stripplan.layout.rectangles.ruin_recreate import (
     search_of,
 )
 from stripplan.layout.rectangles.search import task_of
-from stripplan.layout.stop import Clock
+from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock, gathered
 
 TRIALS = 7

@@ -15,7 +15,7 @@ from fractions import Fraction
 from stripplan.layout.grid import exact
 from stripplan.layout.problem import Item, Problem, Stock, strip_widths
 from stripplan.layout.rectangles.ruin_recreate import SearchItem, SearchStock, Task, as_blank, search_of
-from stripplan.layout.stop import Clock
+from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock, Tree, cut_from
 
 SEARCHES = 2

@@ -27,7 +27,7 @@ from stripplan.layout.single_plate.no_waste import whole_plate
 from stripplan.layout.single_plate.plate import Best, ItemView, StockView, plate_of, widened_ways
 from stripplan.layout.single_plate.to_tree import Build, realised
 from stripplan.layout.single_plate.unbounded import PlateTooFineError, grounds, table
-from stripplan.layout.stop import Clock, never
+from stripplan.layout.stop_rule import Clock, never
 from stripplan.layout.tree import FilledStock, Tree
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ import numpy as np
 
 from stripplan.kernel import api, available
 from stripplan.layout.single_plate.raster import rounded_down
-from stripplan.layout.stop import Clock, go_on, never
+from stripplan.layout.stop_rule import Clock, go_on, never
 
 if TYPE_CHECKING:
     import numpy.typing as npt

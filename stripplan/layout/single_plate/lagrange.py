@@ -20,7 +20,7 @@ from stripplan.layout.single_plate.dp_tables import outside
 from stripplan.layout.single_plate.plate import ItemView, StockView, counted, faults, worth
 from stripplan.layout.single_plate.raster import widened
 from stripplan.layout.single_plate.unbounded import Grounds, grounds, rebuilt, table
-from stripplan.layout.stop import Clock
+from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import Tree
 
 if TYPE_CHECKING:

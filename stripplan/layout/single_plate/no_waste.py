@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 
 from stripplan.layout.single_plate.plate import ItemView, StockView, widened_ways
 from stripplan.layout.single_plate.to_tree import Build, realised
-from stripplan.layout.stop import Clock
+from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import Tree
 
 MOST_BUILDS = 1_000_000

@@ -22,7 +22,7 @@ from stripplan.layout.problem import Way
 from stripplan.layout.single_plate.dp_tables import NONE, Axis, fill, free_axis, gapped_axis
 from stripplan.layout.single_plate.plate import Best, ItemView, StockView, widened_ways
 from stripplan.layout.single_plate.raster import raster, sums, widened
-from stripplan.layout.stop import Clock, never
+from stripplan.layout.stop_rule import Clock, never
 from stripplan.layout.tree import Tree, of_pieces
 from stripplan.model.pattern import Direction
 

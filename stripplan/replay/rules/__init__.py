@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from stripplan.model.plan.plan import Plan
 from stripplan.replay.finding import Finding
 from stripplan.replay.lookup import Bench
-from stripplan.replay.rules import first, second
+from stripplan.replay.rules import edition_0_1, edition_0_2
 
 Rule = Callable[[Bench], Iterator[Finding]]
 
@@ -21,4 +21,4 @@ FIRST = r"0\.1(\.\d+)?"
 
 def of_edition(plan: Plan) -> tuple[Rule, ...]:
     """The rules of the edition that made a plan, beside those of all editions."""
-    return first.RULES if re.fullmatch(FIRST, plan.stripplan_version) else second.RULES
+    return edition_0_1.RULES if re.fullmatch(FIRST, plan.stripplan_version) else edition_0_2.RULES

@@ -14,9 +14,7 @@ from stripplan.model.rig import Process, Rig
 from stripplan.rig.accuracy import tolerance
 from stripplan.rig.accuracy.uncertainty import Estimate, rectangular_u
 from stripplan.rig.machine import drive
-from stripplan.rig.notebook import dial
-from stripplan.rig.notebook import fence_scale as fence
-from stripplan.rig.notebook import rig_checks as rails
+from stripplan.rig.notebook import dial, fence_scale, rig_checks
 from stripplan.rig.process import camber, kerf
 from stripplan.wording.message import Fact, Facts
 
@@ -87,7 +85,7 @@ def kerf_used(found: Estimate) -> float:
     return max(KERF_STEP, round(round(found.value / KERF_STEP) * KERF_STEP, 6))
 
 
-def fence_of(book: Notebook, rig: Rig) -> fence.FenceFit:
+def fence_of(book: Notebook, rig: Rig) -> fence_scale.FenceFit:
     """Zero and scale from rows of the notebook, with the kerfs of `rig`. Raises ValueError."""
     processes = {each.name: each for each in rig.processes}
     first = rig.processes[0] if rig.processes else None
@@ -99,7 +97,7 @@ def fence_of(book: Notebook, rig: Rig) -> fence.FenceFit:
         replace(each, kerf=process.kerf) if each.kerf is None and process not in (common, None) else each
         for each, process in rows
     ]
-    return fence.fit_fence(
+    return fence_scale.fit_fence(
         checks,
         kerf=common.kerf if common is not None else 0.0,
         kerf_u=kerf_doubt(common) if common is not None else 0.0,
@@ -217,11 +215,11 @@ def _with_fence(rig: Rig, book: Notebook) -> Rig:
         return rig
     found = fence_of(book, rig)
     worst = max(range(len(found.residuals)), key=lambda n: abs(found.residuals[n]), default=None)
-    if worst is not None and abs(found.residuals[worst]) > fence.APART:
+    if worst is not None and abs(found.residuals[worst]) > fence_scale.APART:
         row = book.fence_checks[worst]
         raise ValueError(
             f"row {worst + 1}: a width of {row.width:g} at reading {row.reading:g} lies {found.residuals[worst]:+.2f} mm off the line of the "
-            f"others, and more than {fence.APART:g} mm are a mistake rather than a setting: measure it again"
+            f"others, and more than {fence_scale.APART:g} mm are a mistake rather than a setting: measure it again"
         )
     first, last = days(book.fence_checks)
     how = f"{len(book.fence_checks)} strips between readings {found.lowest:g} and {found.highest:g}"
@@ -249,7 +247,7 @@ def _with_angle(rig: Rig, book: Notebook) -> Rig:
     if not book.parallel_checks:
         return rig
     last = book.parallel_checks[-1]
-    found = rails.fence_parallel(last.entry, last.exit_, last.length, resolution=book.caliper).angle
+    found = rig_checks.fence_parallel(last.entry, last.exit_, last.length, resolution=book.caliper).angle
     how = f"a strip of {last.length:g} mm measured at both ends"
     row = _measured("fence_angle", found, last.on, last.on, how, rig.fence_angle)
     return _noted(replace(rig, fence_angle=round(found.value, 5)), row, ("fence_angle",))

@@ -12,8 +12,7 @@ from stripplan.model.report import Chart, NextCut, Points, Section
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine import drive
 from stripplan.rig.machine.timing import dial_for
-from stripplan.rig.notebook import calibrate, dial
-from stripplan.rig.notebook import rig_checks as rails
+from stripplan.rig.notebook import calibrate, dial, rig_checks
 from stripplan.rig.notebook.test_cuts import said, trial_section
 from stripplan.rig.process import camber, speed
 from stripplan.wording.message import Facts, Message, length
@@ -227,10 +226,10 @@ def _heights(book: Notebook, _: Rig) -> Section:
     lines: list[Message] = []
     charts = []
     for number, each in enumerate(book.height_checks, 1):
-        check = rails.MeasuredHeights(
+        check = rig_checks.MeasuredHeights(
             each.positions, each.heights, each.other or None, each.rail_distance, resolution=book.caliper
         )
-        found = rails.check_heights(check)
+        found = rig_checks.check_heights(check)
         lines += [*_dated(each.on, number, len(book.height_checks)), *map(said, found.advice)]
         charts.append(
             Chart(
@@ -254,7 +253,7 @@ def _heights(book: Notebook, _: Rig) -> Section:
 def _rail_distances(book: Notebook, _: Rig) -> Section:
     lines: list[Message] = []
     for number, each in enumerate(book.rail_checks, 1):
-        found = rails.rail_distances(each.positions, each.distances, resolution=book.caliper)
+        found = rig_checks.rail_distances(each.positions, each.distances, resolution=book.caliper)
         lines += [*_dated(each.on, number, len(book.rail_checks)), *map(said, found.advice)]
     return Section(topic="rail_distance", said=tuple(lines))
 
@@ -262,7 +261,7 @@ def _rail_distances(book: Notebook, _: Rig) -> Section:
 def _parallel(book: Notebook, _: Rig) -> Section:
     lines: list[Message] = []
     for number, each in enumerate(book.parallel_checks, 1):
-        found = rails.fence_parallel(each.entry, each.exit_, each.length, resolution=book.caliper)
+        found = rig_checks.fence_parallel(each.entry, each.exit_, each.length, resolution=book.caliper)
         lines += [*_dated(each.on, number, len(book.parallel_checks)), *map(said, found.advice)]
     return Section(topic="fence_angle", said=tuple(lines))
 
@@ -270,7 +269,7 @@ def _parallel(book: Notebook, _: Rig) -> Section:
 def _square(book: Notebook, _: Rig) -> Section:
     lines: list[Message] = []
     for number, each in enumerate(book.square_checks, 1):
-        found = rails.square_check(each.width, each.length, *each.diagonals, resolution=book.rule)
+        found = rig_checks.square_check(each.width, each.length, *each.diagonals, resolution=book.rule)
         lines += [*_dated(each.on, number, len(book.square_checks)), *map(said, found.advice)]
     return Section(topic="square", said=tuple(lines))
 

@@ -10,8 +10,7 @@ from stripplan.model.notebook import Notebook, TestCut
 from stripplan.model.report import Chart, Mark, NextCut, Points, Section
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine.timing import dial_for
-from stripplan.rig.notebook import cut_signs as signs
-from stripplan.rig.notebook import speed_window as window
+from stripplan.rig.notebook import cut_signs, speed_window
 from stripplan.rig.process import speed
 from stripplan.wording.message import Facts, Message, Quantity
 from stripplan.wording.message import speed as speed_of
@@ -29,13 +28,13 @@ class Trials:
     """The cuts that count, what they show each, those made at another current or tip, and what they say together."""
 
     cuts: tuple[TestCut, ...]
-    seen: tuple[signs.Observation, ...]
+    seen: tuple[cut_signs.Observation, ...]
     elsewhere: int
-    next: window.NextTest
+    next: speed_window.NextTest
 
     def against(self, speed: float) -> bool:
         """Whether the cuts made at about this speed were too slow or too fast, and none of them good."""
-        judged = [signs.verdict(each) for each in self.seen if math.isclose(each.speed, speed, rel_tol=SAME_SPEED)]
+        judged = [cut_signs.verdict(each) for each in self.seen if math.isclose(each.speed, speed, rel_tol=SAME_SPEED)]
         return any(each in ("slow", "fast") for each in judged) and "good" not in judged
 
 
@@ -45,7 +44,7 @@ def trials_of(book: Notebook, rig: Rig, process: Process) -> Trials:
     cuts = [each for each in rows if each.current in (None, process.current) and each.tip in (None, process.tip)]
     seen = [_observation(each, process, number) for number, each in enumerate(cuts, 1)]
     start, between = _start(process, rig)
-    found = window.next_speed(seen, start, between, max(rig.travel_min, 1.0), rig.travel_max)
+    found = speed_window.next_speed(seen, start, between, max(rig.travel_min, 1.0), rig.travel_max)
     return Trials(tuple(cuts), tuple(seen), len(rows) - len(cuts), found)
 
 
@@ -65,21 +64,21 @@ def trial_section(book: Notebook, rig: Rig, process: Process) -> Section:
     lines += map(said, shown.notes)
     rows = [("row", "mm/min", "judged", "what it shows")]
     for number, each in enumerate(found.seen, 1):
-        shows = "; ".join(f"{finding.what}: {finding.do}" for finding in signs.diagnosis(each))
-        rows.append((str(number), f"{each.speed:g}", signs.verdict(each) or "-", shows or "-"))
+        shows = "; ".join(f"{finding.what}: {finding.do}" for finding in cut_signs.diagnosis(each))
+        rows.append((str(number), f"{each.speed:g}", cut_signs.verdict(each) or "-", shows or "-"))
     return Section(
         topic="speed",
         about=process.name,
-        said=(*lines, said(signs.CAUTION)),
+        said=(*lines, said(cut_signs.CAUTION)),
         table=tuple(rows),
         next_cuts=(cut,),
         charts=(_chart(process, found.seen, shown),),
     )
 
 
-def _observation(cut: TestCut, process: Process, number: int) -> signs.Observation:
+def _observation(cut: TestCut, process: Process, number: int) -> cut_signs.Observation:
     try:
-        return signs.Observation(
+        return cut_signs.Observation(
             cut.travel_speed,
             dross=cut.dross,
             top_spatter=cut.top_spatter,
@@ -114,7 +113,7 @@ def said(sentence: str) -> Message:
     return Message("said", facts=Facts(sentence=sentence))
 
 
-def _window(shown: window.Window) -> Message:
+def _window(shown: speed_window.Window) -> Message:
     """From where to where speeds are good, and how far either end may lie elsewhere."""
     low, high = shown.low, shown.high
     facts = Facts(
@@ -124,7 +123,7 @@ def _window(shown: window.Window) -> Message:
     return Message("good_speeds", facts=facts)
 
 
-def _next_cut(process: Process, rig: Rig, found: window.NextTest) -> NextCut:
+def _next_cut(process: Process, rig: Rig, found: speed_window.NextTest) -> NextCut:
     facts = Facts(set=_set(rig, found.speed), why=said(found.why))
     if found.stop:
         return NextCut(
@@ -142,8 +141,8 @@ def _set(rig: Rig, wanted: float) -> Message:
     return Message("speed_set", facts=Facts(speed=speed_of(wanted), mark=mark), says="speed_set_at_mark")
 
 
-def _chart(process: Process, seen: Sequence[signs.Observation], shown: window.Window) -> Chart:
-    judged = [(each.speed, signs.verdict(each)) for each in seen]
+def _chart(process: Process, seen: Sequence[cut_signs.Observation], shown: speed_window.Window) -> Chart:
+    judged = [(each.speed, cut_signs.verdict(each)) for each in seen]
     points = [
         Points(
             words=level, mark=_MARKS[level],

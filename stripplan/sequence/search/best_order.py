@@ -24,13 +24,7 @@ from dataclasses import replace
 
 from stripplan.model.effort import Effort
 from stripplan.model.rig import Rig
-from stripplan.sequence.bench import (
-    FETCHED,
-    TICKS,
-    UNCONSTRAINED,
-    Bench,
-    cuts_left,
-)
+from stripplan.sequence.bench import FETCHED, TICKS, UNCONSTRAINED, Bench, cuts_left
 from stripplan.sequence.bounds.completion import CompletionBound
 from stripplan.sequence.bounds.handling import FEW_SIBLINGS, MOST_SIBLINGS
 from stripplan.sequence.constraints import OrderConstraints

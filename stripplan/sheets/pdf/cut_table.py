@@ -12,7 +12,7 @@ from stripplan.sheets.paper.paragraph import Paragraph, paragraph
 from stripplan.sheets.paper.text import BOLD, DESK, GREY, REGULAR, markup, points, width_of
 from stripplan.sheets.pdf.run_block import row_lines
 from stripplan.sheets.pdf.set_up_block import LEADING, figures, lines
-from stripplan.sheets.rows.kinds import CutRow, Field, RunRow
+from stripplan.sheets.rows.row_types import CutRow, Field, RunRow
 
 TICK = 7 * mm
 PAD = 1.5 * mm

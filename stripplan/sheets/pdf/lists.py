@@ -13,7 +13,7 @@ from reportlab.lib.units import mm
 from stripplan.sheets.paper.flow import HEADING_GAP, Box, Section, Words
 from stripplan.sheets.paper.paragraph import Paragraph, paragraph
 from stripplan.sheets.paper.text import DESK, NEAR, RIG, lacks, markup, points, shortened, tagged
-from stripplan.sheets.rows.kinds import PartRow, Quoted, RunRow, Setting, Sheet
+from stripplan.sheets.rows.row_types import PartRow, Quoted, RunRow, Setting, Sheet
 
 BOX = f'<font size="{points(3.2):.1f}">☐</font>'
 TITLE = points(6)

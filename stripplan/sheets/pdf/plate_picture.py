@@ -9,8 +9,8 @@ from typing import Any
 from reportlab.lib.units import mm
 
 from stripplan.sheets.paper.text import BOLD, REGULAR, as_read, lacks, points, printable
-from stripplan.sheets.picture.lie import hatch
 from stripplan.sheets.picture.palette import BLACK, FILL, GREY, STROKE
+from stripplan.sheets.picture.piece_on_rig import hatch
 from stripplan.sheets.picture.plate import text_box, text_width
 from stripplan.sheets.picture.shapes import Bubble, Dimension, Outline, Picture, Text
 

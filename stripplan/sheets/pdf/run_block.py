@@ -26,7 +26,7 @@ from stripplan.sheets.pdf.set_up_band import (
     set_figures,
 )
 from stripplan.sheets.pdf.set_up_block import PAD, Figure, fell, heavy, measured, rest, to_measure, together
-from stripplan.sheets.rows.kinds import CutRow, Fall, Field, RunRow
+from stripplan.sheets.rows.row_types import CutRow, Fall, Field, RunRow
 
 TICK = 6 * mm
 FIGURE = points(5)

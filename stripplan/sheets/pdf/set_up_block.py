@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from reportlab.lib.units import mm
 
 from stripplan.sheets.paper.text import RIG, flagged, markup, shortened, tagged
-from stripplan.sheets.rows.kinds import CutRow, Fall, Field, Measure
+from stripplan.sheets.rows.row_types import CutRow, Fall, Field, Measure
 
 PAD = 2 * mm
 LEADING = 1.1

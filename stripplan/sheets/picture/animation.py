@@ -54,8 +54,8 @@ from stripplan.sheets.picture.svg import (
     text_svg,
 )
 from stripplan.sheets.rows.cuts import cut_rows
-from stripplan.sheets.rows.kinds import CutRow
 from stripplan.sheets.rows.lookup import EDGE_LETTERS, Bench
+from stripplan.sheets.rows.row_types import CutRow
 
 LEAST_SECONDS = 0.5
 """Steps shorter than this could flash more than three times a second (W3C, WCAG 2.2, criterion 2.3.1) [s]."""

@@ -15,9 +15,9 @@ from functools import lru_cache
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
-from stripplan.sheets.memo import once_a_plan
 from stripplan.sheets.picture.shapes import Bubble, Dimension, Layer, Line, Outline, Picture, Point, Text
 from stripplan.sheets.rows.lookup import EDGE_LETTERS
+from stripplan.sheets.worked_out_once import once_a_plan
 from stripplan.wording.quantity import show_length
 
 Reading = tuple[str, int]

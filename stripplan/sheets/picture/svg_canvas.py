@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from html import escape
 
 from stripplan.sheets.paper.text import BOLD
-from stripplan.sheets.picture.lie import draw_lie
+from stripplan.sheets.picture.piece_on_rig import draw_lie
 from stripplan.sheets.picture.svg import plain_number
-from stripplan.sheets.rows.kinds import CutRow
+from stripplan.sheets.rows.row_types import CutRow
 
 WIDTH, HEIGHT = 150.0, 130.0
 """Size of the picture [pt]."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 from stripplan.model.feasible import for_two
 from stripplan.model.plan.cut import Cut, Point
 from stripplan.model.plan.piece import Piece
-from stripplan.sheets.rows.kinds import CutRow, Fall, Field, Lie
 from stripplan.sheets.rows.lookup import EDGE_LETTERS, SAME, Bench, edge_letter, lie_of, side
 from stripplan.sheets.rows.measure import measures
+from stripplan.sheets.rows.row_types import CutRow, Fall, Field, Lie
 from stripplan.sheets.rows.torch import dry_run, timed, torch
 from stripplan.wording.figures import show_mass, show_minutes
 from stripplan.wording.quantity import show_speed

@@ -8,13 +8,13 @@ import math
 from collections.abc import Iterator
 from datetime import date, datetime
 
-from stripplan.model.plan.editions import is_first
+from stripplan.model.plan.older_editions import is_first
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Bound, PartLine, Plan, PlanPlate
-from stripplan.sheets.memo import once_a_plan
 from stripplan.sheets.plan_json import filed_record
 from stripplan.sheets.rows.cuts import cut_rows, lifting
-from stripplan.sheets.rows.kinds import (
+from stripplan.sheets.rows.lookup import Bench
+from stripplan.sheets.rows.row_types import (
     CutRow,
     Fall,
     Field,
@@ -29,10 +29,10 @@ from stripplan.sheets.rows.kinds import (
     StockRow,
     Torch,
 )
-from stripplan.sheets.rows.lookup import Bench
 from stripplan.sheets.rows.runs import run_rows
 from stripplan.sheets.rows.summary import assumed_times, other_order, warnings
 from stripplan.sheets.rows.torch import kerf_known
+from stripplan.sheets.worked_out_once import once_a_plan
 from stripplan.wording.figures import show_exact, show_fine, show_mass, show_minutes
 
 __all__ = [

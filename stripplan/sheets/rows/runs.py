@@ -6,8 +6,8 @@ from collections import Counter
 from collections.abc import Sequence
 
 from stripplan.model.plan.run import Run, runs_of
-from stripplan.sheets.rows.kinds import CutRow, RunRow
 from stripplan.sheets.rows.lookup import Bench
+from stripplan.sheets.rows.row_types import CutRow, RunRow
 
 
 def run_rows(bench: Bench, cuts: Sequence[CutRow]) -> tuple[RunRow, ...]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from stripplan.model.plan.cut import Cut
 from stripplan.model.rig import Process
-from stripplan.sheets.rows.kinds import Torch
 from stripplan.sheets.rows.lookup import Bench
+from stripplan.sheets.rows.row_types import Torch
 from stripplan.wording.figures import show_exact, show_fine
 
 NOT_GIVEN = "not given"

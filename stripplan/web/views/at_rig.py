@@ -13,8 +13,8 @@ from starlette.routing import Route
 
 from stripplan.errors import Fault, InputError
 from stripplan.model.plan.plan import Plan
-from stripplan.web.arc_waits import clock
 from stripplan.web.place_in_run import counts_of
+from stripplan.web.rest_before_arc import clock
 from stripplan.web.shared_state import SharedState, sent
 from stripplan.web.store.progress import Progress, blamed
 from stripplan.wording.message import Facts

@@ -13,7 +13,7 @@ from starlette.routing import Route
 
 from stripplan.errors import Fault, InputError
 from stripplan.web.shared_state import SharedState, sent
-from stripplan.web.store import profiles as notes
+from stripplan.web.store import profiles
 from stripplan.web.views.notebook_forms import BY_KIND, FORMS, told, typed_row
 from stripplan.web.worker import RefusedError, Task
 
@@ -44,7 +44,7 @@ class ShownPlan:
 async def view(request: Request) -> Response:
     """A profile's notebook: the next test cut, forms, rows, and what they say."""
     shared: SharedState = request.app.state.shared
-    names = await asyncio.to_thread(notes.profiles)
+    names = await asyncio.to_thread(profiles.profiles)
     name = request.query_params.get("rig") or (names[0] if names else "")
     shown = await asyncio.to_thread(_shown, name, names) if name else ShownPlan()
     report: dict[str, Any] = {"next": [], "parts": []}
@@ -66,7 +66,7 @@ async def add(request: Request) -> Response:
     if form is None or not isinstance(typed, dict):
         raise InputError(Fault("request", "the page"))
     row, was = typed_row(form, typed), str(given.get("seen", ""))
-    await asyncio.to_thread(notes.add, request.path_params["rig"], form.kind, row, was)
+    await asyncio.to_thread(profiles.add, request.path_params["rig"], form.kind, row, was)
     return JSONResponse({"state": "added"})
 
 
@@ -76,14 +76,14 @@ async def ignore(request: Request) -> Response:
     kind, number = given.get("kind"), given.get("number")
     if not isinstance(kind, str) or not isinstance(number, int):
         raise InputError(Fault("request", "the page"))
-    await asyncio.to_thread(notes.ignore, request.path_params["rig"], kind, number, str(given.get("seen", "")))
+    await asyncio.to_thread(profiles.ignore, request.path_params["rig"], kind, number, str(given.get("seen", "")))
     return JSONResponse({"state": "changed"})
 
 
 async def start(request: Request) -> Response:
     """Begin a notebook for a profile."""
     given = await sent(request)
-    await asyncio.to_thread(notes.start, str(given.get("rig", "")))
+    await asyncio.to_thread(profiles.start, str(given.get("rig", "")))
     return JSONResponse({"state": "started"})
 
 
@@ -92,8 +92,8 @@ async def copy(request: Request) -> Response:
     name = str((await sent(request)).get("name", "")).strip()
 
     def made() -> None:
-        notes.copy_builtin(name)
-        notes.start(name)
+        profiles.copy_builtin(name)
+        profiles.start(name)
 
     await asyncio.to_thread(made)
     return JSONResponse({"state": "copied", "rig": name})
@@ -102,9 +102,9 @@ async def copy(request: Request) -> Response:
 def _shown(name: str, names: list[str]) -> ShownPlan:
     """A profile to look at; what is wrong with it is said, so that another can be opened beside it."""
     try:
-        profile = notes.profile(name)
-        path = notes.notebook_of(profile)
-        book = notes.book_of(profile)
+        profile = profiles.profile(name)
+        path = profiles.notebook_of(profile)
+        book = profiles.book_of(profile)
     except InputError as error:
         if name not in names:
             raise
@@ -117,7 +117,7 @@ def _shown(name: str, names: list[str]) -> ShownPlan:
     return ShownPlan(book.path.name, False, book.seen, book.units, processes, rows, tuple(said))
 
 
-def _lines(book: notes.Book, kind: str, said: list[str]) -> list[Line]:
+def _lines(book: profiles.Book, kind: str, said: list[str]) -> list[Line]:
     """Rows of a kind, the newest first; below them those of a list."""
     form = BY_KIND[kind]
     own = [

@@ -6,13 +6,7 @@ import math
 
 import pytest
 
-from stripplan.rig.machine.drive import (
-    belt,
-    belts,
-    rpm_for,
-    serving_output,
-    travel_speed,
-)
+from stripplan.rig.machine.drive import belt, belts, rpm_for, serving_output, travel_speed
 from stripplan.wording.quantity import parse_speed
 
 

@@ -20,8 +20,8 @@ from stripplan.model.rig import Process, Rig
 from stripplan.planner import plan
 from stripplan.sheets.plan_json import plan_text
 from stripplan.sheets.rows import plan_rows as rows
-from stripplan.sheets.rows.kinds import CutRow
 from stripplan.sheets.rows.lookup import edge_letter
+from stripplan.sheets.rows.row_types import CutRow
 from stripplan.wording.figures import scale_figure, show_minutes
 
 STEEL = Process(name="air 40 A", material="mild steel", thickness=6, kerf=1.5, travel_speed=600, current=40)

@@ -13,7 +13,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from stripplan.files.plan.read import plan_from
-from stripplan.web import arc_waits as clock
+from stripplan.web import rest_before_arc as clock
 from stripplan.web import tasks
 from stripplan.web.shared_state import SharedState
 from stripplan.web.views import at_rig

@@ -19,7 +19,7 @@ from stripplan.model.notebook import TimedRun
 from stripplan.model.rig import Rig
 from stripplan.rig.notebook.calibrate import calibrated
 from stripplan.sheets.picture.charts import LETTERS, ON_SCREEN
-from stripplan.web.store import profiles as notes
+from stripplan.web.store import profiles
 from stripplan.web.tasks import reported
 from stripplan.web.views.notebook_forms import BY_KIND, typed_row
 from tests.web.asking import ours, page
@@ -40,26 +40,26 @@ def rigs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 RUN = {"mark": "3", "distance": "500", "seconds": "130.5", "on": "2026-03-09"}
 
 
-def book(name: str = "rig") -> notes.Book:
+def book(name: str = "rig") -> profiles.Book:
     """The notebook of a profile as it lies there now."""
-    found = notes.book_of(notes.profile(name))
+    found = profiles.book_of(profiles.profile(name))
     assert found is not None
     return found
 
 
 def add(kind: str, given: dict[str, Any], name: str = "rig") -> None:
     """A row typed into its form and added to what lies there now."""
-    notes.add(name, kind, typed_row(BY_KIND[kind], given), book(name).seen)
+    profiles.add(name, kind, typed_row(BY_KIND[kind], given), book(name).seen)
 
 
 def ignore(kind: str, number: int, name: str = "rig") -> None:
     """A row of what lies there now left out or taken in."""
-    notes.ignore(name, kind, number, book(name).seen)
+    profiles.ignore(name, kind, number, book(name).seen)
 
 
 def plans(name: str = "rig") -> Rig:
     """The rig that plans use: no row stops it."""
-    return calibrated(load_rig(notes.profiles_folder() / f"{name}.toml"))
+    return calibrated(load_rig(profiles.profiles_folder() / f"{name}.toml"))
 
 
 def rewritten(rigs: Path, text: str) -> Path:
@@ -72,8 +72,8 @@ def rewritten(rigs: Path, text: str) -> Path:
 @pytest.fixture
 def fresh(rigs: Path) -> str:
     """A profile of one's own with an empty notebook."""
-    notes.copy_builtin("my rig")
-    notes.start("my rig")
+    profiles.copy_builtin("my rig")
+    profiles.start("my rig")
     return "my rig"
 
 
@@ -183,7 +183,7 @@ def test_what_was_changed_elsewhere_is_not_written_over(rigs: Path) -> None:
     changed = file.read_bytes().replace(b"\n", b"\r\n")
     file.write_bytes(changed)
     with pytest.raises(InputError, match="changed elsewhere"):
-        notes.add("rig", "timed_run", typed_row(BY_KIND["timed_run"], RUN), was)
+        profiles.add("rig", "timed_run", typed_row(BY_KIND["timed_run"], RUN), was)
     assert file.read_bytes() == changed
 
 
@@ -300,13 +300,13 @@ def test_names_that_cannot_be_are_refused(rigs: Path, name: str) -> None:
     """No separators, no dots, nothing that is there already; nothing is written."""
     before = sorted(rigs.rglob("*"))
     with pytest.raises(InputError):
-        notes.copy_builtin(name)
+        profiles.copy_builtin(name)
     assert sorted(rigs.rglob("*")) == before
 
 
 def test_a_profile_of_ones_own_begins_with_a_notebook(rigs: Path, fresh: str) -> None:
     """Copied, it reads as a rig; its notebook takes a first row, and the rig has it."""
-    assert notes.profiles() == ["my rig", "rig"]
+    assert profiles.profiles() == ["my rig", "rig"]
     add("fence_check", {"reading": "50", "width": "49.6", "on": "2026-03-09"}, fresh)
     notebook = load_rig(rigs / "my rig.toml").notebook
     assert notebook is not None
@@ -317,7 +317,7 @@ def test_a_profile_of_ones_own_begins_with_a_notebook(rigs: Path, fresh: str) ->
 def test_a_notebook_is_begun_in_the_units_of_its_profile(rigs: Path, raw: bytes) -> None:
     """The profile gets one line, and no other byte of it changes; bare numbers are inches in both."""
     (rigs / "far.toml").write_bytes(raw)
-    notes.start("far")
+    profiles.start("far")
     after = (rigs / "far.toml").read_bytes()
     end = b"\r\n" if b"\r\n" in raw else b"\n"
     assert after.replace(b'notebook = "far-notebook.toml"' + end, b"") == raw

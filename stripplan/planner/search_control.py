@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Literal
 
 from stripplan.model.effort import Effort
-from stripplan.model.progress import Progress
+from stripplan.model.search_progress import Progress
 
 Stopped = Literal["done", "seconds", "steps", "interrupt", "good enough"]
 

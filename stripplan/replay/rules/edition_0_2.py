@@ -17,7 +17,7 @@ from stripplan.replay import costs, due_warnings, trueness
 from stripplan.replay import metal as m
 from stripplan.replay.finding import Finding, figures
 from stripplan.replay.lookup import Bench, name
-from stripplan.replay.rules import bowed, even, limits, runs
+from stripplan.replay.rules import bow_at_fence, equal_parts, narrow_limits, runs
 from stripplan.replay.set_ups import Span, beside, cleared, in_turn, known, mass_on_bed, stays
 from stripplan.replay.sums import agree, cut_edges
 
@@ -157,8 +157,13 @@ def check_other_order(bench: Bench) -> Iterator[Finding]:
 
 def check_warnings(bench: Bench) -> Iterator[Finding]:
     """Warnings that are due."""
-    rules, also = {**due_warnings.RULES, **limits.RULES, bowed.CODE: bowed.rule}, (*due_warnings.ALSO, *even.CODES)
-    return due_warnings.check_warnings(bench, rules, also, {*limits.allowed(bench), *bowed.allowed(bench)})
+    rules, also = (
+        {**due_warnings.RULES, **narrow_limits.RULES, bow_at_fence.CODE: bow_at_fence.rule},
+        (*due_warnings.ALSO, *equal_parts.CODES),
+    )
+    return due_warnings.check_warnings(
+        bench, rules, also, {*narrow_limits.allowed(bench), *bow_at_fence.allowed(bench)}
+    )
 
 
 def check_quotation(bench: Bench) -> Iterator[Finding]:
@@ -168,7 +173,7 @@ def check_quotation(bench: Bench) -> Iterator[Finding]:
 
 def check_bow(bench: Bench) -> Iterator[Finding]:
     """Bows are foretold where a constant or the model holds."""
-    return trueness.check_bow(bench, limits.bow_known)
+    return trueness.check_bow(bench, narrow_limits.bow_known)
 
 
 RULES = (
@@ -180,8 +185,8 @@ RULES = (
     check_nearest,
     check_other_order,
     runs.check_runs,
-    even.check_even,
-    limits.check_narrowest,
+    equal_parts.check_even,
+    narrow_limits.check_narrowest,
     check_bow,
     check_quotation,
     check_warnings,

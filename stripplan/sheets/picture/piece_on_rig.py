@@ -10,7 +10,7 @@ from typing import Any
 
 from stripplan.sheets.paper.text import BOLD, DESK, NEAR, REGULAR, RIG, as_read, printable, width_of
 from stripplan.sheets.picture.palette import BLUE, GREEN, VERMILLION
-from stripplan.sheets.rows.kinds import CutRow, Fall
+from stripplan.sheets.rows.row_types import CutRow, Fall
 
 LEAST_SHARE = 0.4
 BELOW = 16.0

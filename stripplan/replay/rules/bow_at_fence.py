@@ -11,8 +11,8 @@ from stripplan.model.plan.cut import Cut
 from stripplan.replay.lookup import Bench
 from stripplan.replay.metal import NEAR
 from stripplan.replay.parts_made import length_of, lies
-from stripplan.replay.rules import limits
-from stripplan.replay.rules.even import general
+from stripplan.replay.rules import narrow_limits
+from stripplan.replay.rules.equal_parts import general
 from stripplan.replay.trueness import hot_constant
 
 CODE = "bow_at_fence"
@@ -53,7 +53,7 @@ def _bow(bench: Bench, cut: Cut) -> float:
         return 0.0  # said already
     shape = bench.shape(piece)
     process = next((each for each in bench.plan.rig.processes if each.name == plate.process), None)
-    if shape is None or cut.edge_on_fence is None or process is None or not limits.bow_known(process):
+    if shape is None or cut.edge_on_fence is None or process is None or not narrow_limits.bow_known(process):
         return 0.0
     x0, y0, x1, y1 = shape.bounds
     sides = {0: (y0, 0.0), 1: (x1, plate.length), 2: (y1, plate.width), 3: (x0, 0.0)}
