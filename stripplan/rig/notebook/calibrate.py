@@ -46,7 +46,7 @@ def calibrated(rig: Rig) -> Rig:
             "notebook",
             f"notebook {book.name}, {kind}",
             Facts(name=name, rig=rig.name, **_processes(rig, name)),
-            says="no_process",
+            says="notebook_process",
         )
         for kind, name in sorted(_named(book))
         if name not in known

@@ -82,7 +82,7 @@ REPORT: dict[str, Sentence] = {
 
 FAULTS: dict[str, Sentence] = {
     "notebook": Sentence("{what}"),
-    "no_process": Sentence("{name!r} is no process of rig {rig}", _processes),
+    "notebook_process": Sentence("{name!r} is no process of rig {rig}", _processes),
 }
 """What is wrong with a notebook."""
 

@@ -310,6 +310,8 @@ def told(path: tuple[str | int, ...], record: dict[str, Any]) -> bool:
     name = ".".join("*" if isinstance(each, int) else each for each in path)
     if name == "job.parts.*.quantity":
         return not record["job"]["parts"][path[2]].get("filler")
+    if name.startswith("warnings.*.facts."):  # the sentence holds them
+        return False
     if name == "job.inch_fraction":
         return bool(record["job"]["units"] == "in")
     if name == "cuts.*.setup.process" and record["stripplan_version"] == "0":
