@@ -18,8 +18,8 @@ class Fault:
     """One thing that is wrong with what was given.
 
     `code` is a stable word for programs, `where` names the place ("job.toml, [[part]] 3, width"). What is wrong and
-    what would mend it is said by the sentence `says` (left out: that of the code) with the `facts`. `place` is the place
-    in a table as keys and numbers from 0 (("part", 2, "width")), where one is known.
+    what would mend it is said by the sentence `says` (left out: that of the code) with the `facts`. `place` is the
+    place in a table as keys and numbers from 0 (("part", 2, "width")), where one is known.
     """
 
     code: str

@@ -91,7 +91,8 @@ def list_options(command: Callable[..., None]) -> Callable[..., None]:
 def list_files(paths: Sequence[Path], words: ListOptions, units: str) -> list[ListFile]:
     """Lists with how each is read: an option goes to all that it goes with.
 
-    Lengths typed without a unit are in `units`. Raises InputError with every fault, also for an option that goes with none.
+    Lengths typed without a unit are in `units`. Raises InputError with every fault, also for an option that goes with
+    none.
     """
     from stripplan.files.parts.read import ListFile, unfit
 

@@ -61,7 +61,9 @@ for command in (plan, page, why, rest, check, sheet, labels, pictures, rig, note
 
 
 def run() -> None:
-    """Run the command and leave: 0 all made, 1 not all could be said, 2 not understood, 3 cannot be made, 4 the program is at fault."""
+    """Run the command and leave: 0 all made, 1 not all could be said, 2 not understood, 3 cannot be made, 4 the program
+    is at fault.
+    """
     gc.set_threshold(500_000)  # one short run: looking for garbage every 700 objects only slows it
     guard_streams()
     status = _status()

@@ -40,7 +40,9 @@ class Outlet(io.TextIOWrapper):
 
 
 def guarded(stream: TextIO | Any) -> TextIO | Any:
-    """The stream as an outlet; letters that it cannot show are written as their number. As it is where it is none of the system's."""
+    """The stream as an outlet; letters that it cannot show are written as their number. As it is where it is none of
+    the system's.
+    """
     if not isinstance(stream, io.TextIOWrapper):
         return stream
     encoding, lines, through = stream.encoding, stream.line_buffering, stream.write_through

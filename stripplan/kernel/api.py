@@ -80,8 +80,9 @@ class _RectanglesTask(ctypes.Structure):
 
 
 class Twig(ctypes.Structure):
-    """A node of a plate, its children after it: an item and the number of the way it lies, or -1 and the axis along which
-    it is stacked."""
+    """A node of a plate, its children after it: an item and the number of the way it lies, or -1 and the axis along
+    which it is stacked.
+    """
 
     item: int
     way_or_axis: int
@@ -318,7 +319,9 @@ class PatternReduction(_Search):
 
 
 def fill(worth: Array, x: Axis, y: Axis, rows: range, *, across: int, along: int, free: bool) -> None:
-    """Raise the worth of these rows to that of the best cut, in place; `free`: any waste may be left, and none is below 0."""
+    """Raise the worth of these rows to that of the best cut, in place; `free`: any waste may be left, and none is below
+    0.
+    """
     function = _kernel().dp_tables_fill_free if free else _kernel().dp_tables_fill
     function(rows.start, rows.stop, _pointer(worth, Int), x, y, across, along)
 

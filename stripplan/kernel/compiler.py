@@ -1,7 +1,8 @@
 """The C files made into one library. Stands alone, so that the build hook can run it before the package is there.
 
-It is a plain shared library without any Python in it, which `ctypes` opens: so one build serves every version of Python,
-and anything that compiles C can make it. The digest of the sources is compiled in, so that an outdated one is known.
+It is a plain shared library without any Python in it, which `ctypes` opens: so one build serves every version of
+Python, and anything that compiles C can make it. The digest of the sources is compiled in, so that an outdated one is
+known.
 """
 
 from __future__ import annotations
@@ -42,7 +43,9 @@ def digest() -> str:
 
 
 def is_current(library: Path) -> bool:
-    """Whether a library is made of the sources as they are now. Looked up in the file: an outdated one is not even opened."""
+    """Whether a library is made of the sources as they are now. Looked up in the file: an outdated one is not even
+    opened.
+    """
     return digest().encode() in library.read_bytes()
 
 

@@ -10,9 +10,9 @@ from typing import Literal
 class CutRules:
     """What cuts the rig can make in one plate. Lengths mm, masses kg.
 
-    `longest_two_pass` equals `longest_one_pass` where two passes are not allowed. `areal_mass` is the
-    plate's mass per area [kg/mm2]; None limits do not bind. Pieces above `turn_over_mass_max` are not turned over, so not cut in two passes. `trim` is the width of scrap between a
-    mill edge and the nearest part.
+    `longest_two_pass` equals `longest_one_pass` where two passes are not allowed. `areal_mass` is the plate's mass per
+    area [kg/mm2]; None limits do not bind. Pieces above `turn_over_mass_max` are not turned over, so not cut in two
+    passes. `trim` is the width of scrap between a mill edge and the nearest part.
     """
 
     kerf: float

@@ -47,13 +47,12 @@ class Options:
     but the most valuable one of each material and thickness is spared; "all", that one too. `offcut_weights`
     say what makes an offcut more valuable than by its area (model/offcut.py).
 
-    `aim` is what the order of work makes least: time with one fence setting for all parts of a width, unless that is much dearer; time alone; fence settings;
-    turning and fetching; or time, each plate in one go.
-    `before` are pairs of plates by name, the first cut up before the second is begun; `first` are parts that are made before
-    all others.
+    `aim` is what the order of work makes least: time with one fence setting for all parts of a width, unless that is
+    much dearer; time alone; fence settings; turning and fetching; or time, each plate in one go. `before` are pairs of
+    plates by name, the first cut up before the second is begun; `first` are parts that are made before all others.
 
-    `general_class` of ISO 2768-1 is what sizes are held against where a part does not say its own `plus_minus`; with `finish` the time to finish the
-    edges of parts is told and priced.
+    `general_class` of ISO 2768-1 is what sizes are held against where a part does not say its own `plus_minus`; with
+    `finish` the time to finish the edges of parts is told and priced.
     """
 
     trim: float = 0.0

@@ -1,7 +1,7 @@
 """Materials by their usual names: which family a grade belongs to, and which names mean the same grade.
 
-A family is what the torch knows: mild steel, stainless, aluminium. Numbers and names are those of the standards, from memory: high. Densities are
-the family's.
+A family is what the torch knows: mild steel, stainless, aluminium. Numbers and names are those of the standards, from
+memory: high. Densities are the family's.
 """
 
 from __future__ import annotations
@@ -88,7 +88,8 @@ def grade_of(material: str | None) -> str:
 
 
 def serves(have: str | None, asked: str | None) -> bool:
-    """Whether plate of the material `have` is what was `asked` for: the same word or grade, one of its qualities, or any of the family asked for.
+    """Whether plate of the material `have` is what was `asked` for: the same word or grade, one of its qualities, or
+    any of the family asked for.
 
     >>> serves("S235JR", "S235"), serves("S235", "S235JR"), serves("1.4301", "stainless"), serves("S355", "S235")
     (True, False, True, False)

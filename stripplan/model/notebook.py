@@ -1,6 +1,7 @@
 """The rig's notebook: what was measured on it, as it was written down.
 
-Lengths mm, speeds mm/min, times s. Each row may carry its day. What the rows mean is worked out by `rig/`; here they only are.
+Lengths mm, speeds mm/min, times s. Each row may carry its day. What the rows mean is worked out by `rig/`; here they
+only are.
 """
 
 from __future__ import annotations
@@ -14,7 +15,9 @@ DragLines = Literal["straight", "curved", "j"]
 
 @dataclass(frozen=True, kw_only=True)
 class Drive:
-    """What turns the belt: speed of the gearbox output [rpm], teeth of the pulley on it, and the belt: its name, or its pitch [mm]."""
+    """What turns the belt: speed of the gearbox output [rpm], teeth of the pulley on it, and the belt: its name, or its
+    pitch [mm].
+    """
 
     rpm: float
     teeth: int
@@ -55,7 +58,9 @@ class KerfTest:
 
 @dataclass(frozen=True)
 class FenceCheck:
-    """A strip cut at a reading of the fence, and its width. `kerf` where it was measured on this very cut; else that of `process`."""
+    """A strip cut at a reading of the fence, and its width. `kerf` where it was measured on this very cut; else that of
+    `process`.
+    """
 
     reading: float
     width: float
@@ -131,7 +136,9 @@ class TestCut:
 
 @dataclass(frozen=True, kw_only=True)
 class BowCheck:
-    """The bow of a strip with one hot edge, measured cold against a straight edge: greatest gap, and the strip's length and width."""
+    """The bow of a strip with one hot edge, measured cold against a straight edge: greatest gap, and the strip's length
+    and width.
+    """
 
     process: str
     bow: float
@@ -144,7 +151,8 @@ class BowCheck:
 class Notebook:
     """All that was measured, in the order in which it was written down.
 
-    `caliper` and `rule` are the steps that these instruments show [mm], `watch` is how far a time taken by hand may be off, +- [s].
+    `caliper` and `rule` are the steps that these instruments show [mm], `watch` is how far a time taken by hand may be
+    off, +- [s].
     """
 
     name: str
@@ -167,8 +175,9 @@ class Notebook:
 class Measured:
     """A figure of the rig that comes from the notebook, so that a plan can be traced to it.
 
-    `key` as in the rig file ("fence_zero", "steel-6, kerf"), `value` and its standard uncertainty `u` in the key's unit, the number of rows
-    `n`, the days of the first and the last of them, and `how` in words. `before` is the profile's own figure that gave way.
+    `key` as in the rig file ("fence_zero", "steel-6, kerf"), `value` and its standard uncertainty `u` in the key's
+    unit, the number of rows `n`, the days of the first and the last of them, and `how` in words. `before` is the
+    profile's own figure that gave way.
     """
 
     key: str

@@ -17,10 +17,10 @@ AS_MANY_AS_FIT = 0
 class _Part:
     """What strips and rectangles share. Lengths are mm.
 
-    `allowance` is metal left on each edge for dressing back; `tolerance` is how much over size a part
-    may stay where a sliver could not be cut off; `plus_minus` how far its finished sizes may be off either way, `straightness` how far
-    it may bow over its length, None = nothing is asked; `rotate` False keeps the part's length along the
-    plate's length; `square` asks for square long edges, or square edges all round.
+    `allowance` is metal left on each edge for dressing back; `tolerance` is how much over size a part may stay where a
+    sliver could not be cut off; `plus_minus` how far its finished sizes may be off either way, `straightness` how far
+    it may bow over its length, None = nothing is asked; `rotate` False keeps the part's length along the plate's
+    length; `square` asks for square long edges, or square edges all round.
 
     A `filler` is always useful and never asked for: it is made from what is left, at most `quantity` of it,
     and `AS_MANY_AS_FIT` where that is 0.

@@ -12,7 +12,9 @@ EdgeState = Literal["mill", "cut", "dressed"]
 PlateRolling = Literal["length", "width", "none"]
 
 DENSITY: dict[Family | None, float] = {"mild steel": 7850.0, "stainless": 8000.0, "aluminium": 2700.0, None: 7850.0}
-"""Density by family [kg/m3]. Mild steel and austenitic stainless: engineering tutorials; aluminium: from memory. What is not known counts as steel."""
+"""Density by family [kg/m3]. Mild steel and austenitic stainless: engineering tutorials; aluminium: from memory. What
+is not known counts as steel.
+"""
 
 
 def density(material: str | None) -> float:

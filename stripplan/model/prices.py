@@ -10,9 +10,13 @@ from typing import Any, Literal
 Wear = Literal["sum", "max"]
 
 STARTS = 200.0
-"""Starts that a tip stands: 150 to 300, common practice (a trade page). An electrode has no figure of its own and is taken alike."""
+"""Starts that a tip stands: 150 to 300, common practice (a trade page). An electrode has no figure of its own and is
+taken alike.
+"""
 ARC_HOURS = 3.0
-"""Arc hours that a set of tip and electrode stands: 2 to 3 by hand, 3 to 5 by machine, common practice (a maker's rule)."""
+"""Arc hours that a set of tip and electrode stands: 2 to 3 by hand, 3 to 5 by machine, common practice (a maker's
+rule).
+"""
 
 
 MOST, MOST_PERCENT = 1e6, 1000.0
@@ -33,12 +37,12 @@ class Life:
 class Prices:
     """What things cost, in the job's currency. None = not asked for: the line is left out, and the quotation says so.
 
-    `per_hour` at the rig; `per_kwh` of power; `per_m3_air`, free air, or in its place `compressor_kw_per_m3_min`, what the
-    compressor draws [kW] for each m3/min of free air, priced by `per_kwh`; `tip_price` and `electrode_price` each. Their lives
-    `..._starts` and `..._hours` [arc hours] are assumed where they are None: 200 starts, 3 arc hours, common practice. `wear` adds
-    the two up ("sum": linear damage) or takes the greater of each cut ("max"). `scrap_per_kg` is what scrap brings back;
-    `markup` [%] goes on all the rest. `efficiency` of the power source (0..1], assumed where None; with `credit_offcuts` offcuts kept are taken
-    off at their share of the plate's price.
+    `per_hour` at the rig; `per_kwh` of power; `per_m3_air`, free air, or in its place `compressor_kw_per_m3_min`, what
+    the compressor draws [kW] for each m3/min of free air, priced by `per_kwh`; `tip_price` and `electrode_price` each.
+    Their lives `..._starts` and `..._hours` [arc hours] are assumed where they are None: 200 starts, 3 arc hours,
+    common practice. `wear` adds the two up ("sum": linear damage) or takes the greater of each cut ("max").
+    `scrap_per_kg` is what scrap brings back; `markup` [%] goes on all the rest. `efficiency` of the power source
+    (0..1], assumed where None; with `credit_offcuts` offcuts kept are taken off at their share of the plate's price.
     """
 
     per_hour: float | None = None

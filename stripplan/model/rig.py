@@ -17,12 +17,12 @@ SquareSide = Literal["fence", "far", "equal"]
 class Process:
     """How one material of one thickness is cut.
 
-    `kerf` [mm], `travel_speed` [mm/min], `current` [A], `duty` points (current [A], percent of ten
-    minutes). `kerf_measured_on` is a date; None = not measured, and the sheet says so. `kerf_u` is the kerf's standard
-    uncertainty and `bow_constant` the C of bow = C (length/width)^2 for one hot edge, `bow_constant_u` its own [mm], from `bow_strips`
-    strips; `bevel` of the edge [deg].
-    `air_flow` is free air while it flows [l/min], `stand_off` the height of the tip above the plate [mm], `air_pressure` at the torch [bar].
-    None = not measured, or not given. `estimated`: the rig has none for that plate, kerf, speed and current are those of `rig/process/estimate.py`.
+    `kerf` [mm], `travel_speed` [mm/min], `current` [A], `duty` points (current [A], percent of ten minutes).
+    `kerf_measured_on` is a date; None = not measured, and the sheet says so. `kerf_u` is the kerf's standard
+    uncertainty and `bow_constant` the C of bow = C (length/width)^2 for one hot edge, `bow_constant_u` its own [mm],
+    from `bow_strips` strips; `bevel` of the edge [deg]. `air_flow` is free air while it flows [l/min], `stand_off` the
+    height of the tip above the plate [mm], `air_pressure` at the torch [bar]. None = not measured, or not given.
+    `estimated`: the rig has none for that plate, kerf, speed and current are those of `rig/process/estimate.py`.
     """
 
     name: str
@@ -62,10 +62,11 @@ class Process:
 
 @dataclass(frozen=True, kw_only=True)
 class Seconds:
-    """How long each kind of set-up takes [s]. `per_kg` is added for each kilogram that is fetched, turned, pushed up or cleared away.
+    """How long each kind of set-up takes [s]. `per_kg` is added for each kilogram that is fetched, turned, pushed up or
+    cleared away.
 
-    An edge that goes to the fence or the start is scraped: `scrape_each` and `scrape_per_m`. Finishing the edges of parts is another job,
-    `finish_per_m`. `process` is a change of tip and current.
+    An edge that goes to the fence or the start is scraped: `scrape_each` and `scrape_per_m`. Finishing the edges of
+    parts is another job, `finish_per_m`. `process` is a change of tip and current.
     """
 
     fence: float = 40.0
@@ -93,7 +94,8 @@ class Seconds:
 
 
 def dial_fault(table: tuple[tuple[float, float], ...]) -> str:
-    """What is wrong with a table of (mark, speed [mm/min]); "" where each mark has one speed, and speeds go one way with the marks.
+    """What is wrong with a table of (mark, speed [mm/min]); "" where each mark has one speed, and speeds go one way
+    with the marks.
 
     >>> dial_fault(((1, 100), (2, 90), (3, 200)))
     'mark 2 (90 mm/min) and mark 3 (200 mm/min) go another way than mark 1 (100 mm/min): time them again'
@@ -120,20 +122,20 @@ class Rig:
     The defaults are those of the built-in profile (`stripplan/files/rig/data/rig.toml` says the same and
     a test compares them). `assumed` names the keys that the person did not give.
 
-    `fence_min`, `fence_max` bound the offset F from fence face to torch centreline;
-    `F = fence_zero + fence_scale * reading`, and readings are multiples of `fence_step`.
-    End stops are `end_stop_min + n * end_stop_step`, up to `stroke`. `bed_length` is the longest piece
-    that lies safely along the travel, `bed_before` how much of it may lie behind the start line,
-    `far_max` the widest piece beside the torch on the side away from the fence; None = no limit.
-    `fence_u` is the standard uncertainty of what the scale means [mm], `fence_repeat` the standard deviation of one setting [mm], `fence_angle`
-    how far the fence is out of parallel to the travel [deg]; None = not measured.
+    `fence_min`, `fence_max` bound the offset F from fence face to torch centreline; `F = fence_zero + fence_scale *
+    reading`, and readings are multiples of `fence_step`. End stops are `end_stop_min + n * end_stop_step`, up to
+    `stroke`. `bed_length` is the longest piece that lies safely along the travel, `bed_before` how much of it may lie
+    behind the start line, `far_max` the widest piece beside the torch on the side away from the fence; None = no limit.
+    `fence_u` is the standard uncertainty of what the scale means [mm], `fence_repeat` the standard deviation of one
+    setting [mm], `fence_angle` how far the fence is out of parallel to the travel [deg]; None = not measured.
 
-    `return_speed` left out (0) is that of the drive, `travel_max`. Two people turn over up to `turn_over_mass_max`, left out twice `two_person_mass`; what is
-    heavier only with a `hoist`. Parts are not cut narrower than `narrowest_part`, left out 1.5 times the thickness or two kerfs, whichever is more.
-    `slot_width` is the widest gap of the bed that a piece may lie over.
+    `return_speed` left out (0) is that of the drive, `travel_max`. Two people turn over up to `turn_over_mass_max`,
+    left out twice `two_person_mass`; what is heavier only with a `hoist`. Parts are not cut narrower than
+    `narrowest_part`, left out 1.5 times the thickness or two kerfs, whichever is more. `slot_width` is the widest gap
+    of the bed that a piece may lie over.
 
-    `notebook` holds what was measured; `rig/notebook/calibrate.py` puts its figures in the place of those given here, and leaves in `measured`
-    what came from where. With `prices` plans say what a job costs.
+    `notebook` holds what was measured; `rig/notebook/calibrate.py` puts its figures in the place of those given here,
+    and leaves in `measured` what came from where. With `prices` plans say what a job costs.
     """
 
     name: str = "built-in"

@@ -19,9 +19,11 @@ MARKED_BY_HAND = 0.5
 
 @dataclass(frozen=True)
 class SizeChain:
-    """What a size is made of: how many settings of the fence and of marks enter it, and how many kerfs are taken off, so that a kerf
-    wider by b makes it smaller by `kerfs` b. `zero` is how often the error of the fence's zero is in it, with its sign: between two settings it
-    cancels. `dressed` edges lay on the fence. `plate`: the plate's own size is in it."""
+    """What a size is made of: how many settings of the fence and of marks enter it, and how many kerfs are taken off,
+    so that a kerf wider by b makes it smaller by `kerfs` b. `zero` is how often the error of the fence's zero is in it,
+    with its sign: between two settings it cancels. `dressed` edges lay on the fence. `plate`: the plate's own size is
+    in it.
+    """
 
     fence: int = 0
     marked: int = 0
@@ -50,7 +52,9 @@ class SizeChain:
 
 @dataclass(frozen=True)
 class Size:
-    """What a piece will measure along x and y, by how much setting the fence may be off, +- [mm], and what each size is made of."""
+    """What a piece will measure along x and y, by how much setting the fence may be off, +- [mm], and what each size is
+    made of.
+    """
 
     x: float
     y: float

@@ -160,7 +160,9 @@ def _without(piece: Workpiece, separation: Separation) -> Remaining:
 def _sub(
     piece: Workpiece, lo: float, hi: float, side: Side, node: Node, remaining: Remaining | None
 ) -> Workpiece | None:
-    """The part of `piece` between `lo` and `hi`; `remaining` says which siblings it still holds, None that it is `node` alone."""
+    """The part of `piece` between `lo` and `hi`; `remaining` says which siblings it still holds, None that it is `node`
+    alone.
+    """
     if hi - lo <= SAME:
         return None
     x0, y0, x1, y1 = piece.x0, piece.y0, piece.x1, piece.y1

@@ -1,7 +1,7 @@
 """The front door: `plan(job, rig)`, why a cut stands where it does, what is left of a job. No file touched.
 
-`job_to_plan.py` reads as the way from job to plan: a job is settled once (`settled.py`), laid out (`job_layout.py`), its cuts are ordered
-(`order_of_work.py`), the plan is assembled (`assemble.py`) and replayed on its own.
+`job_to_plan.py` reads as the way from job to plan: a job is settled once (`settled.py`), laid out (`job_layout.py`),
+its cuts are ordered (`order_of_work.py`), the plan is assembled (`assemble.py`) and replayed on its own.
 """
 
 from __future__ import annotations

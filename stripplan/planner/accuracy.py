@@ -39,7 +39,8 @@ Leaves = Mapping[str, tuple[Leaf, BenchPiece]]
 def accuracy_of(
     rig: Rig, part: Part, leaves: Leaves, expected: Mapping[str, Size], edges: Mapping[str, Edges]
 ) -> tuple[tuple[Accuracy, ...], list[Message]]:
-    """How true width and length of a part come out, each at its least true piece, and what is said of a size not likely to be kept.
+    """How true width and length of a part come out, each at its least true piece, and what is said of a size not likely
+    to be kept.
 
     A size that no cut makes is left out.
     """
@@ -68,7 +69,8 @@ def accuracy_of(
 
 
 def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> tuple[ExpectedBow | None, list[Message]]:
-    """The bow of a part that is long for its width, at its most bowed piece, and what is said where it is more than it may be.
+    """The bow of a part that is long for its width, at its most bowed piece, and what is said where it is more than it
+    may be.
 
     None where no long edge was cut, or nobody knows.
     """
@@ -120,7 +122,9 @@ def cut_edges_of(work: PiecesAndCuts) -> dict[str, Edges]:
 
 
 def evenness_warnings(settled: Settled, work: PiecesAndCuts, expected: Mapping[str, Size]) -> list[Message]:
-    """Parts whose pieces differ from one another, and parts whose pieces are to be expected out of what they are asked within."""
+    """Parts whose pieces differ from one another, and parts whose pieces are to be expected out of what they are asked
+    within.
+    """
     plates = {piece.id: piece.plate for piece in work.pieces}
     made: dict[int, dict[str, list[tuple[str, tuple[float, float]]]]] = defaultdict(lambda: defaultdict(list))
     for name, (leaf, _) in work.finished.items():
@@ -169,7 +173,9 @@ def bow_at_fence_warnings(settled: Settled, cuts: Sequence[ChosenCut]) -> list[M
 
 
 def size_limits(part: Part, general: GeneralClass) -> tuple[float, float]:
-    """By how much width and length of a part may be off, +- [mm]: what it asks, else its class of ISO 2768-1; infinite where neither says anything."""
+    """By how much width and length of a part may be off, +- [mm]: what it asks, else its class of ISO 2768-1; infinite
+    where neither says anything.
+    """
     if part.allowance:  # it is dressed to size
         return math.inf, math.inf
     sizes = (part.width, part.length if isinstance(part, Rectangle) else None)

@@ -40,7 +40,8 @@ from stripplan.wording.message import Facts, Message, Quantity, length, speed
 KERF_FAR = 1.5
 """A measured kerf so many times wider or narrower than the profile's is asked about."""
 MET = 1e-6
-"""A bound so near to what was found meets it: one that comes of a linear programme is rounded down, by less than this."""
+"""A bound so near to what was found meets it: one that comes of a linear programme is rounded down, by less than this.
+"""
 
 
 def assemble(settled: Settled, best: OrderOfWork, search: Search, made_at: str | None = None) -> Plan:

@@ -1,4 +1,6 @@
-"""Layout of a whole job: one problem for each material and thickness, fillers in what is left, and which parts cannot be made."""
+"""Layout of a whole job: one problem for each material and thickness, fillers in what is left, and which parts cannot
+be made.
+"""
 
 from __future__ import annotations
 
@@ -50,9 +52,11 @@ class JobLayout:
 
 
 def job_layouts(settled: Settled, search: Search) -> Iterator[JobLayout]:
-    """One layout of the job, or several to choose from where a minute has a price; none further once the search is over.
+    """One layout of the job, or several to choose from where a minute has a price; none further once the search is
+    over.
 
-    Lazily: each is to be carried through to its minutes before the next is sought, so that a search cut short has a whole plan.
+    Lazily: each is to be carried through to its minutes before the next is sought, so that a search cut short has a
+    whole plan.
     """
     effort, price = settled.job.options.effort, settled.job.options.price_per_minute
     seeds = range(effort.seed, effort.seed + (LAYOUTS_WEIGHED if price else 1))

@@ -32,11 +32,11 @@ def plan(
 ) -> Plan:
     """Plan a job on a rig: one call, no file touched.
 
-    A rig with a notebook is taken as it was measured. `progress` is called with what is being worked on, the share done,
-    the best cost and its bound. `stop` is asked before each step of the search: once it is true, the best plan so far is
-    made ready and given back. `made_at` goes into the plan as it is. Raises InputError where job and rig contradict
-    themselves, CannotMakeError where a sound job has a part that cannot be made (unless job.options.partial),
-    PlanFaultError where the plan does not pass the replay.
+    A rig with a notebook is taken as it was measured. `progress` is called with what is being worked on, the share
+    done, the best cost and its bound. `stop` is asked before each step of the search: once it is true, the best plan so
+    far is made ready and given back. `made_at` goes into the plan as it is. Raises InputError where job and rig
+    contradict themselves, CannotMakeError where a sound job has a part that cannot be made (unless
+    job.options.partial), PlanFaultError where the plan does not pass the replay.
     """
     with _told_in_units_of(job):
         search = Search(job.options.effort, stop, progress)
@@ -81,7 +81,9 @@ def _told_in_units_of(job: Job) -> Iterator[None]:
 
 
 def _best(settled: Settled, orders: Sequence[OrderOfWork]) -> OrderOfWork:
-    """The one that makes most of what is wanted, and of those the cheapest; CannotMakeError where a part is missing that may not."""
+    """The one that makes most of what is wanted, and of those the cheapest; CannotMakeError where a part is missing
+    that may not.
+    """
     options = settled.job.options
     best = min(orders, key=lambda each: (len(each.layout.faults), each.cost(options.price_per_minute or 0.0)))
     if best.layout.faults and not options.partial:
@@ -102,6 +104,8 @@ def _with_quotation(made: Plan, rig: Rig) -> Plan:
 
 
 def _check(made: Plan) -> None:
-    """The plan is replayed on its own before it is given back: what does not pass is a fault of the program, and no plan."""
+    """The plan is replayed on its own before it is given back: what does not pass is a fault of the program, and no
+    plan.
+    """
     if faults := unsound(made):
         raise PlanFaultError(faults)

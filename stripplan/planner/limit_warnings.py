@@ -1,4 +1,6 @@
-"""What a person must know of the rig's limits before the first cut: what was assumed, what is estimated, what is heavy, narrow or small."""
+"""What a person must know of the rig's limits before the first cut: what was assumed, what is estimated, what is heavy,
+narrow or small.
+"""
 
 from __future__ import annotations
 

@@ -13,13 +13,17 @@ from stripplan.wording.message import Facts
 
 
 def weights_of(options: Options, aim: Aim | None = None) -> Mapping[str, float]:
-    """Factors on set-up time: the person's own, times those of the aim; of another `aim` than the job's where one is given."""
+    """Factors on set-up time: the person's own, times those of the aim; of another `aim` than the job's where one is
+    given.
+    """
     weights, aimed = options.weights, AIM_WEIGHTS[options.aim if aim is None else aim]
     return {key: weights.get(key, 1.0) * aimed.get(key, 1.0) for key in {**weights, **aimed}}
 
 
 def constraints_of(settled: Settled, plates: Sequence[BenchPlate]) -> OrderConstraints:
-    """Constraints by number of plate to cut and index of part; raises InputError where a part first and a plate before contradict."""
+    """Constraints by number of plate to cut and index of part; raises InputError where a part first and a plate before
+    contradict.
+    """
     job, options = settled.job, settled.job.options
     numbers: dict[str, list[int]] = {}
     for number, each in enumerate(plates):

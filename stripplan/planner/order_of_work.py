@@ -1,7 +1,8 @@
 """Which order of work is taken: the one that a person with a fence would, unless it is clearly dearer.
 
-Parts of a width come off the fence at one setting, the rest pushed up to it each time, and so they are all alike. The other way leaves the rest on the
-fence and needs a reading for each cut; at times it is quicker. Both are worked out, and the price of the one not taken is told.
+Parts of a width come off the fence at one setting, the rest pushed up to it each time, and so they are all alike. The
+other way leaves the rest on the fence and needs a reading for each cut; at times it is quicker. Both are worked out,
+and the price of the one not taken is told.
 """
 
 from __future__ import annotations
@@ -18,7 +19,9 @@ from stripplan.planner.settled import Settled
 from stripplan.sequence import BenchPiece, CutOrder, PiecesAndCuts, best_order, pieces_and_cuts
 
 DEARER_SHARE, DEARER_MINUTES = 0.1, 5.0
-"""One setting for a width is given up where it takes more than this share of the minutes longer, and more than so many minutes."""
+"""One setting for a width is given up where it takes more than this share of the minutes longer, and more than so many
+minutes.
+"""
 JUST = 1.0
 """Parts that are worth so much less for their sizes are as good [s]."""
 WORTH_A_WORD = 0.1
@@ -29,7 +32,9 @@ FEW_STEPS = 20
 
 @dataclass(frozen=True)
 class OrderOfWork:
-    """A layout with the order that is taken for its plates, worked out, and the one that is not where that would be quicker."""
+    """A layout with the order that is taken for its plates, worked out, and the one that is not where that would be
+    quicker.
+    """
 
     layout: JobLayout
     plates: tuple[BenchPlate, ...]

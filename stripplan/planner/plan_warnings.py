@@ -17,7 +17,9 @@ def units_of(job: Job) -> Units:
 
 
 def plan_warnings(said: Iterable[Message | Fault], units: Units) -> tuple[PlanWarning, ...]:
-    """The warnings of a plan, in the order given; a fault is a part that is left out, said as it would be if it stopped the work."""
+    """The warnings of a plan, in the order given; a fault is a part that is left out, said as it would be if it stopped
+    the work.
+    """
     return tuple(_warning(each, units) for each in dict.fromkeys(said))
 
 

@@ -1,8 +1,9 @@
 """A cut went wrong: what is still wanted, and what it can be made from, as a new job.
 
-Counted from what lies in the workshop: pieces that the cuts done so far have made and that no cut has taken apart. Parts
-among them are made; blanks and offcuts are plates now; what was spoilt is neither. Plates that were not begun stay on the
-rack. A cut that is ticked had its piece to cut, so the cuts that made that piece count as done, ticked or not.
+Counted from what lies in the workshop: pieces that the cuts done so far have made and that no cut has taken apart.
+Parts among them are made; blanks and offcuts are plates now; what was spoilt is neither. Plates that were not begun
+stay on the rack. A cut that is ticked had its piece to cut, so the cuts that made that piece count as done, ticked or
+not.
 """
 
 from __future__ import annotations
@@ -23,7 +24,8 @@ SAME = 0.01
 
 
 def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress) -> dict[str, Any]:
-    """The job for the rest, as a table of a job file; sizes are in mm and say so. `job` is the table that the plan came from.
+    """The job for the rest, as a table of a job file; sizes are in mm and say so. `job` is the table that the plan came
+    from.
 
     Parts stay as the person wrote them; where some came from lists, all are as the plan has them.
     """
@@ -101,7 +103,8 @@ def _as_table(part: Part) -> dict[str, Any]:
 
 
 def _wanted(plan: Plan, part: Mapping[str, Any], number: int, made: Mapping[str | None, int]) -> dict[str, Any] | None:
-    """A part with as many as are still wanted; None where all are made. Of a filler with no limit there are never enough.
+    """A part with as many as are still wanted; None where all are made. Of a filler with no limit there are never
+    enough.
 
     A strip as long as its plate gets the length that it had: what it is made from now may be of any length.
     """
@@ -154,8 +157,9 @@ class _Names:
 
 
 def _as_plate(piece: Piece, plate: PlanPlate, given: Mapping[str, Any]) -> dict[str, Any]:
-    """A piece as a plate of its own: it costs nothing any more, its edges are what they are, and what the stock says of the plate that it
-    comes from holds for it too."""
+    """A piece as a plate of its own: it costs nothing any more, its edges are what they are, and what the stock says of
+    the plate that it comes from holds for it too.
+    """
     x0, y0, x1, y1 = piece.box
     own = (y0, plate.length - x1, plate.width - y1, x0)  # how far its edges A to D lie inside the plate's
     edges = [state if off < SAME else "cut" for state, off in zip(plate.edges, own, strict=True)]

@@ -1,4 +1,6 @@
-"""How far the search of a plan has come, and what ends it before it is done: the cap on seconds, a number of steps, the person."""
+"""How far the search of a plan has come, and what ends it before it is done: the cap on seconds, a number of steps, the
+person.
+"""
 
 from __future__ import annotations
 
@@ -13,7 +15,8 @@ Stopped = Literal["done", "seconds", "steps", "interrupt", "good enough"]
 
 
 class Search:
-    """Asked before each step of a search whether it is over, and told how far it is; `steps` counts those that were let go on.
+    """Asked before each step of a search whether it is over, and told how far it is; `steps` counts those that were let
+    go on.
 
     A search that was ended by seconds or by the person is done again by `stop_after` that many steps: all
     searches ask in the same order whatever the time is. `share` is what is done of the whole, from 0 to 1.

@@ -146,7 +146,9 @@ def plate_cost(plate: Plate) -> float:
 
 
 def _too_narrow(rig: Rig, part: Part, plates: Sequence[SettledPlate]) -> Message | None:
-    """What is wrong, and would help, with a part that is narrower than may be cut from its plates; None where it is wide enough."""
+    """What is wrong, and would help, with a part that is narrower than may be cut from its plates; None where it is
+    wide enough.
+    """
     kerfs = [each.process.kerf for each in plates if same_stock(part, each.plate)]
     if not kerfs or part.thickness is None:
         return None

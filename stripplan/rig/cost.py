@@ -12,14 +12,16 @@
 
 Nobody's price is known here: what has no price is left out of the sum, and the quotation says so.
 
-How the parts share it. A plate is shared among its own parts by their area as cut, so that kerf, scrap and offcuts go with
-it; so are the credits for scrap and offcuts. What a cut costs goes half and half to the two pieces that it makes, all of it to one where there is no
-other, and down from each to the parts within it by their area; the half of a piece without a part goes to the plate's
-parts by their area. A markup follows what a part has cost before. The rule is a choice of this project: common practice, no source.
+How the parts share it. A plate is shared among its own parts by their area as cut, so that kerf, scrap and offcuts go
+with it; so are the credits for scrap and offcuts. What a cut costs goes half and half to the two pieces that it makes,
+all of it to one where there is no other, and down from each to the parts within it by their area; the half of a piece
+without a part goes to the plate's parts by their area. A markup follows what a part has cost before. The rule is a
+choice of this project: common practice, no source.
 
-How it is rounded. Each line is a whole number of cents, the nearest; the total is their sum. Each line is then shared in whole
-cents by the method of the largest remainder, what a part got too much or too little being carried to the next line. So
-shares add up to their line, lines to the total, parts to the total, and each part lies within a cent of its exact share.
+How it is rounded. Each line is a whole number of cents, the nearest; the total is their sum. Each line is then shared
+in whole cents by the method of the largest remainder, what a part got too much or too little being carried to the next
+line. So shares add up to their line, lines to the total, parts to the total, and each part lies within a cent of its
+exact share.
 """
 
 from __future__ import annotations
@@ -35,10 +37,14 @@ from stripplan.model.prices import ARC_HOURS, STARTS, Life, Prices, Wear, number
 from stripplan.rig.process.speed import arc_power
 
 EFFICIENCY = 0.85
-"""Power at the arc over power from the mains, source with an inverter: assumed, from memory; the source's plate or manual says better."""
+"""Power at the arc over power from the mains, source with an inverter: assumed, from memory; the source's plate or
+manual says better.
+"""
 
 _AIR = ((20.0, 30.0, 113.0), (40.0, 50.0, 142.0), (60.0, 80.0, 170.0), (85.0, 100.0, 227.0))
-"""Current from, to [A], free air [l/min] at 90 psi (6.2 bar): 4, 5, 6 and 8 cubic feet a minute, a trade guide, common practice."""
+"""Current from, to [A], free air [l/min] at 90 psi (6.2 bar): 4, 5, 6 and 8 cubic feet a minute, a trade guide, common
+practice.
+"""
 
 _EDGE = 1e-6
 """Nearer than so an edge of a piece lies on the edge of its plate [mm]."""
@@ -70,8 +76,8 @@ def _checked(name: str, value: float, *, above: bool = False, most: float = math
 def mains_power(current: float, *, efficiency: float = EFFICIENCY) -> float:
     """Power that the source draws while the arc burns [W]: (80 + 0.4 I) I over its efficiency (0..1], current in A.
 
-    The arc's power is the conventional one of IEC 60974-1 (from memory), made for rating sources: an estimate. The default
-    efficiency is assumed. What the source draws between the cuts is not in it.
+    The arc's power is the conventional one of IEC 60974-1 (from memory), made for rating sources: an estimate. The
+    default efficiency is assumed. What the source draws between the cuts is not in it.
 
     >>> round(mains_power(40, efficiency=1)), round(mains_power(40))
     (3840, 4518)
@@ -80,7 +86,8 @@ def mains_power(current: float, *, efficiency: float = EFFICIENCY) -> float:
 
 
 def cut_energy(current: float, arc_minutes: float, *, efficiency: float = EFFICIENCY) -> float:
-    """Energy from the mains for one cut [kWh]: power while the arc burns times its minutes. An estimate, as `mains_power` is.
+    """Energy from the mains for one cut [kWh]: power while the arc burns times its minutes. An estimate, as
+    `mains_power` is.
 
     Travel in air before and after the metal counts as arc, which is on the safe side.
 
@@ -91,9 +98,11 @@ def cut_energy(current: float, arc_minutes: float, *, efficiency: float = EFFICI
 
 
 def air_flow(current: float) -> float | None:
-    """Free air that an air plasma torch takes at a current [A] [l/min]; straight between the rows, None outside 20 to 100 A.
+    """Free air that an air plasma torch takes at a current [A] [l/min]; straight between the rows, None outside 20 to
+    100 A.
 
-    20-30, 40-50, 60-80, 85-100 A: 113, 142, 170, 227 l/min, a trade guide, common practice. The torch's manual says better.
+    20-30, 40-50, 60-80, 85-100 A: 113, 142, 170, 227 l/min, a trade guide, common practice. The torch's manual says
+    better.
 
     >>> air_flow(25), air_flow(45), air_flow(35), air_flow(120)
     (113.0, 142.0, 127.5, None)
@@ -118,7 +127,8 @@ def air_litres(flow: float, *, pre_flow: float, arc: float, post_flow: float) ->
 
 
 def compressor_energy(kw_per_m3_min: float) -> float:
-    """Energy for a cubic metre of free air [kWh/m3], from the power that the compressor draws for a flow [kW per m3/min].
+    """Energy for a cubic metre of free air [kWh/m3], from the power that the compressor draws for a flow [kW per
+    m3/min].
 
     >>> compressor_energy(7.5)
     0.125
@@ -129,7 +139,8 @@ def compressor_energy(kw_per_m3_min: float) -> float:
 def wear_share(
     starts: float, arc_hours: float, *, life_starts: float = STARTS, life_hours: float = ARC_HOURS, wear: Wear = "sum"
 ) -> float:
-    """Share of a tip's or an electrode's life that some cuts take: starts / N + arc hours / H, or the greater of the two.
+    """Share of a tip's or an electrode's life that some cuts take: starts / N + arc hours / H, or the greater of the
+    two.
 
     The sum is linear damage, as if starts and arc time wore it apart from each other; a model. Each pass is a start.
 
@@ -144,10 +155,11 @@ def wear_share(
 
 
 def rounded_shares(exact: Sequence[float], total: int) -> list[int]:
-    """Whole numbers that add up to `total`, each less than 1 from its exact share: the method of the largest remainder (Hamilton's).
+    """Whole numbers that add up to `total`, each less than 1 from its exact share: the method of the largest remainder
+    (Hamilton's).
 
-    Shares are rounded down, and what is missing goes by one each to those that lost most, the earlier first. Shares may be below 0.
-    Raises ValueError where the exact shares do not add up to the total.
+    Shares are rounded down, and what is missing goes by one each to those that lost most, the earlier first. Shares may
+    be below 0. Raises ValueError where the exact shares do not add up to the total.
 
     >>> rounded_shares([33.4, 33.3, 33.3], 100), rounded_shares([0.5, 0.5, -1.0], 0)
     ([34, 33, 33], [1, 0, -1])
@@ -175,10 +187,10 @@ def quotation(
 ) -> Quotation:
     """What the plan costs at these prices, and what each of its parts costs.
 
-    `current_of` [A] and `flow_of` [l/min of free air] are by the name of a process. A current that is not given is the rig's;
-    a flow that is not given goes by the current, and is then assumed. `efficiency` of the power source, 0.85 assumed where None. With
-    `credit_offcuts` the offcuts kept are taken off at their share of the plate's price. Plates without prices are left
-    out, as all else without a price or without a figure, and `left_out` says so.
+    `current_of` [A] and `flow_of` [l/min of free air] are by the name of a process. A current that is not given is the
+    rig's; a flow that is not given goes by the current, and is then assumed. `efficiency` of the power source, 0.85
+    assumed where None. With `credit_offcuts` the offcuts kept are taken off at their share of the plate's price. Plates
+    without prices are left out, as all else without a price or without a figure, and `left_out` says so.
 
     Raises ValueError that names every figure that cannot be, and where a plan has costs but makes no part to bear them.
     """
@@ -260,7 +272,9 @@ class _Book:
         return math.fsum(figure for figure, _ in each), _weighted(each, self.split.parts)
 
     def rests_on(self, *keys: str) -> bool:
-        """Whether any of these figures of the rig is assumed; a key that ends in a point stands for its table, but for finishing."""
+        """Whether any of these figures of the rig is assumed; a key that ends in a point stands for its table, but for
+        finishing.
+        """
         return any(
             name == key or (key.endswith(".") and name.startswith(key) and name != _FINISH)
             for name in self.assumed

@@ -1,9 +1,11 @@
-"""Who may ask the page for what: hosts, pairing, tokens against foreign pages, size of what is sent, headers of answers.
+"""Who may ask the page for what: hosts, pairing, tokens against foreign pages, size of what is sent, headers of
+answers.
 
 The page listens on the machine itself unless asked. Foreign web pages in the same browser are kept out by the Host
-header (against names that are pointed at this machine; starlette's own middleware for that refuses with "Invalid host header", which tells a person
-nothing, and leaves out the headers of all our answers), by Sec-Fetch-Site or Origin, and by a token that only our own
-pages know. Other devices of the workshop are let in by a code that is shown on the computer.
+header (against names that are pointed at this machine; starlette's own middleware for that refuses with "Invalid host
+header", which tells a person nothing, and leaves out the headers of all our answers), by Sec-Fetch-Site or Origin, and
+by a token that only our own pages know. Other devices of the workshop are let in by a code that is shown on the
+computer.
 """
 
 from __future__ import annotations

@@ -26,7 +26,9 @@ from stripplan.wording.show import MM, Units
 LONGEST = 120.0
 """Greatest time for a task [s]."""
 GRACE = 10.0
-"""Time for a task that was asked to stop until its process is ended: its best so far must still be ordered and checked [s]."""
+"""Time for a task that was asked to stop until its process is ended: its best so far must still be ordered and checked
+[s].
+"""
 GONE = 1.0
 """The same where nobody waits for it [s]."""
 MEMORY = 2 * 2**30

@@ -65,7 +65,8 @@ def show_fine(mm: float, units: str, *, towards: int = 0) -> str:
 
 
 def show_exact(mm: float, units: str) -> str:
-    """A figure that was given, as it was given: inches where it is one in 64ths or in ten-thousandths, else mm with their unit.
+    """A figure that was given, as it was given: inches where it is one in 64ths or in ten-thousandths, else mm with
+    their unit.
 
     >>> show_exact(1.25, "mm"), show_exact(0.5, "in"), show_exact(12.7, "in"), show_exact(0.381, "in")
     ('1.25', '0.5 mm', '1/2"', '0.015"')

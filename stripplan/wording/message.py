@@ -1,4 +1,5 @@
-"""What is to be said, as data: a code, what it is about, and facts with their dimensions. No words of a language, no unit.
+"""What is to be said, as data: a code, what it is about, and facts with their dimensions. No words of a language, no
+unit.
 
 Whoever finds something makes a `Message`; `wording.sentences` holds the sentence for its code, and `wording.show` puts
 the two together in the units of the person who reads it. So programs get codes and figures, people get sentences, and
@@ -44,7 +45,8 @@ def current(ampere: float) -> Quantity:
 
 
 Fact: TypeAlias = "str | int | float | Quantity | Message | tuple[Fact, ...]"
-"""One thing that a sentence needs: a name as the person wrote it, a count, a quantity, a further message, or several."""
+"""One thing that a sentence needs: a name as the person wrote it, a count, a quantity, a further message, or several.
+"""
 
 
 class Facts(Mapping[str, "Fact"]):

@@ -106,7 +106,9 @@ def length_in_inches(mm: str, units: Units) -> str:
 
 
 def _in_64ths(mm: Decimal) -> bool:
-    """Whether a figure is a whole number of 64ths, as near as it is written: at six digits 34.5281 stands for 34.528125."""
+    """Whether a figure is a whole number of 64ths, as near as it is written: at six digits 34.5281 stands for
+    34.528125.
+    """
     written = -int(mm.as_tuple().exponent)
     step = Decimal("25.4") / 64
     return mm != 0 and abs(mm - (mm / step).to_integral_value() * step) <= Decimal(5).scaleb(-max(written, 3) - 1)

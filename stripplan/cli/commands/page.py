@@ -17,8 +17,8 @@ from stripplan.cli.streams import say
 def page(folder: Path, port: int, network: bool, no_browser: bool) -> None:
     """Open the workshop's page: type the list, see the plates, cut by it at the rig.
 
-    FOLDER holds the plans that are kept; left out, workshop. Nothing leaves this computer unless --network is given. Ctrl-C
-    ends it.
+    FOLDER holds the plans that are kept; left out, workshop. Nothing leaves this computer unless --network is given.
+    Ctrl-C ends it.
     """
     from stripplan.web.server import serve
 

@@ -1,4 +1,5 @@
-"""Rows of a notebook added, corrected and left out in a person's own text: every byte that is not meant to change stays.
+"""Rows of a notebook added, corrected and left out in a person's own text: every byte that is not meant to change
+stays.
 
 A new row goes to the end of the file. Of a row that changes only the lines between its header and the next are read
 with tomlkit, which keeps figures, spaces and comments as they were written; read whole, rows of one kind with rows of

@@ -66,7 +66,8 @@ Cell = str | ValueRefusedError
 
 
 def read_cut_list(path: Path | str, *, units: str = "mm", first: int = 1) -> CutList:
-    """Parts from a CSV file, with notes; a row without length is a strip, one without name is part `first`, `first` + 1 ...
+    """Parts from a CSV file, with notes; a row without length is a strip, one without name is part `first`, `first` + 1
+    ...
 
     `units` are those of bare numbers where the column's header names none. Raises InputError with every
     faulty row.

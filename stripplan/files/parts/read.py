@@ -25,10 +25,10 @@ _GOES_WITH = {"tolerance": DRAWINGS, "layers": DRAWINGS, "layer_names": DRAWINGS
 class HowRead:
     """How a list is read, beyond what the file itself says; what is left out is left to the file.
 
-    `units` ("mm", "cm", "m", "in", "ft") are those of bare numbers in CSV and workbooks, and of a drawing, where they go
-    before what it names. An outline in a drawing may be off a true rectangle by `tolerance` [mm]. Of a drawing only `layers` are
-    read, with the thickness [mm] and the material of their parts; `layer_names` takes both from the layers' names. `sheet`
-    is the sheet of a workbook.
+    `units` ("mm", "cm", "m", "in", "ft") are those of bare numbers in CSV and workbooks, and of a drawing, where they
+    go before what it names. An outline in a drawing may be off a true rectangle by `tolerance` [mm]. Of a drawing only
+    `layers` are read, with the thickness [mm] and the material of their parts; `layer_names` takes both from the
+    layers' names. `sheet` is the sheet of a workbook.
     """
 
     units: str | None = None

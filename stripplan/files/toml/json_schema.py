@@ -1,4 +1,6 @@
-"""JSON Schema (draft 2020-12) of our file models, as editors like it: shared kinds named once, no null, no empty titles."""
+"""JSON Schema (draft 2020-12) of our file models, as editors like it: shared kinds named once, no null, no empty
+titles.
+"""
 
 from __future__ import annotations
 

@@ -175,7 +175,8 @@ class OtherOrder:
 
 @dataclass(frozen=True, kw_only=True)
 class PlanWarning:
-    """What the person should know: a stable code, what it is about, a sentence, and the facts that the sentence is made of.
+    """What the person should know: a stable code, what it is about, a sentence, and the facts that the sentence is made
+    of.
 
     Of the facts names and counts are plain; a figure is {"value", "dimension"} in the unit of the plan file. Plans of
     earlier editions hold no facts.

@@ -14,8 +14,9 @@ Side = Literal["left", "right"]
 class CutProgress:
     """Which cuts of a plan were made, by number, and what went wrong at which.
 
-    `spoilt` says for a cut that went wrong which of the pieces beside it are lost: both, one, or none where only the cut is to be made again.
-    A cut with a piece spoilt counts as made, whether it is among those `done` or not; one that spoilt none does not.
+    `spoilt` says for a cut that went wrong which of the pieces beside it are lost: both, one, or none where only the
+    cut is to be made again. A cut with a piece spoilt counts as made, whether it is among those `done` or not; one that
+    spoilt none does not.
     """
 
     done: frozenset[int] = frozenset()

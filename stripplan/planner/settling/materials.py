@@ -25,7 +25,9 @@ def same_stock(part: Part, plate: Plate) -> bool:
 
 
 def with_materials(job: Job, rig: Rig) -> tuple[Job, list[Message]]:
-    """The job with material and thickness of every plate and part, and what was assumed; InputError where they are not clear."""
+    """The job with material and thickness of every plate and part, and what was assumed; InputError where they are not
+    clear.
+    """
     material = _only({each.material for each in (*job.plates, *job.parts)} - {None})
     thickness = _only({each.thickness for each in (*job.plates, *job.parts)} - {None})
     process = next(
@@ -87,7 +89,8 @@ def _part_filled(part: Part, plates: Sequence[Plate]) -> Part:
 def _material_of(part: Part, plates: Sequence[Plate]) -> str | None:
     """The material of a part as its plates name it: "mild steel" is made from S235, "304" from 1.4301.
 
-    Raises InputError where several plates would serve that are not the same to the person, and where the name is spelt like another.
+    Raises InputError where several plates would serve that are not the same to the person, and where the name is spelt
+    like another.
     """
     asked = part.material
     if asked is None or any(word(plate.material) == word(asked) for plate in plates):

@@ -1,4 +1,6 @@
-"""How true and how straight a piece will come out, from the rig's figures: measured where they are, else assumed and said to be."""
+"""How true and how straight a piece will come out, from the rig's figures: measured where they are, else assumed and
+said to be.
+"""
 
 from __future__ import annotations
 
@@ -28,12 +30,15 @@ def expected_accuracy(
     off: float,
     asked: float | None,
 ) -> tuple[Accuracy, Message | None]:
-    """How true a size comes out that is made by `chain` in plate of the process; `width` and `length` of the part, `cut_edges` bound the size [mm].
-    `off` is what is known to be wrong with it: the nearest marks of the scale, what could not be cut off [mm].
+    """How true a size comes out that is made by `chain` in plate of the process; `width` and `length` of the part,
+    `cut_edges` bound the size [mm]. `off` is what is known to be wrong with it: the nearest marks of the scale, what
+    could not be cut off [mm].
 
-    Beside it what to improve first, where anything is. What lies in the plate's own size is not in it: that is measured first, or the plan says so.
+    Beside it what to improve first, where anything is. What lies in the plate's own size is not in it: that is measured
+    first, or the plan says so.
     """
-    # What the nearest mark is off by is known, and in `off`; how well the mark is met is measured, or half a step is assumed.
+    # What the nearest mark is off by is known, and in `off`; how well the mark is met is measured, or half a step is
+    # assumed.
     step = rig.fence_step * rig.fence_scale / 2
     half = math.sqrt(3) * rig.fence_repeat if rig.fence_repeat is not None else step
     made = tolerance.width_stack(
@@ -77,7 +82,9 @@ def expected_accuracy(
 
 
 def bow_known(process: Process) -> bool:
-    """Whether anything says how far strips bow: a constant that was given or measured, or the model, which holds for mild steel alone."""
+    """Whether anything says how far strips bow: a constant that was given or measured, or the model, which holds for
+    mild steel alone.
+    """
     return process.bow_constant is not None or family_of(process.material) == "mild steel"
 
 

@@ -34,8 +34,9 @@ _EPS = 1e-9
 
 @dataclass(frozen=True)
 class Remedy:
-    """One way to less bow: what is to be done, the bow then estimated [mm], and whether it keeps to the limit (None = no
-    limit)."""
+    """One way to less bow: what is to be done, the bow then estimated [mm], and whether it keeps to the limit (None =
+    no limit).
+    """
 
     kind: RemedyKind
     message: Message

@@ -1,7 +1,8 @@
 """Standard uncertainty of what was measured: repeated readings, resolution, and their combination.
 
-Method: JCGM 100:2008, Guide to the expression of uncertainty in measurement (GUM): type A from repeated readings (4.2), type B from a
-known half-width (4.3.7), combination (5.1), effective degrees of freedom by Welch and Satterthwaite (G.4), coverage by Student's t (G.3).
+Method: JCGM 100:2008, Guide to the expression of uncertainty in measurement (GUM): type A from repeated readings (4.2),
+type B from a known half-width (4.3.7), combination (5.1), effective degrees of freedom by Welch and Satterthwaite
+(G.4), coverage by Student's t (G.3).
 """
 
 from __future__ import annotations
@@ -16,7 +17,9 @@ LEVEL = 0.95
 
 @dataclass(frozen=True)
 class Estimate:
-    """A measured value, its standard uncertainty `u` in the same unit, degrees of freedom, and how many readings it rests on."""
+    """A measured value, its standard uncertainty `u` in the same unit, degrees of freedom, and how many readings it
+    rests on.
+    """
 
     value: float
     u: float
@@ -24,7 +27,9 @@ class Estimate:
     n: int = 1
 
     def half_width(self, level: float = LEVEL) -> float:
-        """Half the interval that holds the true value at that level of confidence, k u; infinite without degrees of freedom."""
+        """Half the interval that holds the true value at that level of confidence, k u; infinite without degrees of
+        freedom.
+        """
         return coverage_factor(self.dof, level) * self.u if self.u else 0.0
 
     def interval(self, level: float = LEVEL) -> tuple[float, float]:
@@ -48,7 +53,8 @@ def coverage_factor(dof: float, level: float = LEVEL) -> float:
 
 
 def resolution_u(step: float) -> float:
-    """Standard uncertainty of one reading of an instrument that shows steps of `step`: half a step either way, GUM 4.3.7 and F.2.2.1.
+    """Standard uncertainty of one reading of an instrument that shows steps of `step`: half a step either way, GUM
+    4.3.7 and F.2.2.1.
 
     >>> round(resolution_u(0.5), 4)
     0.1443
@@ -64,7 +70,8 @@ def rectangular_u(half_width: float) -> float:
 def repeated(values: Sequence[float]) -> Estimate:
     """Mean of independent readings, its standard uncertainty s / sqrt n and n - 1 degrees of freedom: GUM 4.2.
 
-    One reading alone says nothing about its own scatter: its u is 0 with no degrees of freedom, and the caller must add what is known.
+    One reading alone says nothing about its own scatter: its u is 0 with no degrees of freedom, and the caller must add
+    what is known.
     """
     n = len(values)
     mean = math.fsum(values) / n
@@ -75,7 +82,8 @@ def repeated(values: Sequence[float]) -> Estimate:
 
 
 def combined(parts: Iterable[tuple[float, float]]) -> tuple[float, float]:
-    """Root of the sum of squares of independent (u, degrees of freedom), and the effective degrees of freedom: GUM 5.1.2, G.4.1.
+    """Root of the sum of squares of independent (u, degrees of freedom), and the effective degrees of freedom: GUM
+    5.1.2, G.4.1.
 
     >>> u, dof = combined([(3.0, 4), (4.0, math.inf)])
     >>> u, round(dof, 1)

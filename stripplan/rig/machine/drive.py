@@ -1,7 +1,7 @@
 """The carriage's toothed belt: gearbox output, teeth, pitch and travel speed.
 
-A belt does not slip, so one turn of the pulley moves the carriage by teeth times pitch: plane arithmetic, no published source.
-Pitches by the belt's standard name lie in `data/belt_pitch.csv`, each with its source.
+A belt does not slip, so one turn of the pulley moves the carriage by teeth times pitch: plane arithmetic, no published
+source. Pitches by the belt's standard name lie in `data/belt_pitch.csv`, each with its source.
 """
 
 from __future__ import annotations
@@ -20,7 +20,9 @@ _EPS = 1e-9
 
 @dataclass(frozen=True)
 class Belt:
-    """A belt by its standard name: `pitch`, the standard ("" = none is held), where the pitch comes from, how sure it is."""
+    """A belt by its standard name: `pitch`, the standard ("" = none is held), where the pitch comes from, how sure it
+    is.
+    """
 
     name: str
     pitch: float
@@ -117,8 +119,8 @@ def rpm_for(speed: float, teeth: int, pitch: float | str) -> float:
 class ServingOutput:
     """The gearbox output [rpm] that gives the greatest wanted speed [mm/min] at full turns of the motor.
 
-    `per_turn` is the travel of one turn, `least_share` how far the motor must be turned down (0..1) for the least wanted
-    speed, `ratio` the output over the one fitted now (None = not said), `text` the same in sentences.
+    `per_turn` is the travel of one turn, `least_share` how far the motor must be turned down (0..1) for the least
+    wanted speed, `ratio` the output over the one fitted now (None = not said), `text` the same in sentences.
     """
 
     rpm: float
@@ -160,7 +162,8 @@ def serving_output(
     return ServingOutput(rpm, greatest, per_turn, least / greatest, ratio, " ".join(said))
 
 
-# --- steppers and controls ---------------------------------------------------------------------------------------------
+# --- steppers and controls
+# ---------------------------------------------------------------------------------------------
 
 
 def _above_zero(what: str, value: float, unit: str) -> float:

@@ -70,8 +70,9 @@ class DutyClock:
     def start(self, ready: float, arc: float, share: float) -> float:
         """Earliest start >= `ready` of an arc of `arc` seconds [s]; ValueError if longer than the window allows.
 
-        `share` is the part of the window (0..1) allowed at this arc's current; arcs at other currents count in
-        full, which is on the safe side. Only windows that end at the end of this arc, or begin at the start of an earlier one, can bind.
+        `share` is the part of the window (0..1) allowed at this arc's current; arcs at other currents count in full,
+        which is on the safe side. Only windows that end at the end of this arc, or begin at the start of an earlier
+        one, can bind.
         """
         if share >= 1.0:
             return ready

@@ -26,8 +26,8 @@ LIGHT = 0.1
 def process_for(rig: Rig, plate: Plate, wanted: str | None = None) -> Process:
     """The process that cuts `plate`: material equal, or else of its family, thickness within 0.05 mm.
 
-    Of several the one named by the plate or the job, else the first. Where none fits an estimate, and where none reaches that far InputError that
-    names the nearest process.
+    Of several the one named by the plate or the job, else the first. Where none fits an estimate, and where none
+    reaches that far InputError that names the nearest process.
     """
     named = plate.process or wanted
     of_family = [each for each in rig.processes if fits(each, plate)]
@@ -91,7 +91,8 @@ def turn_over_limit(rig: Rig) -> float | None:
 
 
 def least_part(rig: Rig, thickness: float, kerf: float) -> float:
-    """Least width of a part as cut [mm]: 1.5 times the thickness or two kerfs, whichever is more, unless the rig says otherwise.
+    """Least width of a part as cut [mm]: 1.5 times the thickness or two kerfs, whichever is more, unless the rig says
+    otherwise.
 
     Narrower, the metal melts rather than parts. Common practice, no source.
 
@@ -104,7 +105,8 @@ def least_part(rig: Rig, thickness: float, kerf: float) -> float:
 def hold_down_reason(rig: Rig, width: float, length: float, mass: float) -> Message | None:
     """Why a part of this size [mm] and mass [kg] does not stay where it lies; None where it does.
 
-    It falls through where the bed's slots are wider than both its sides, and the jet may move it below `LIGHT`. Common practice, no source.
+    It falls through where the bed's slots are wider than both its sides, and the jet may move it below `LIGHT`. Common
+    practice, no source.
 
     >>> hold_down_reason(Rig(slot_width=50), 40, 45, 0.2).says
     'falls_through'

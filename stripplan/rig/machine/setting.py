@@ -12,7 +12,9 @@ from stripplan.model.rig import Rig
 
 _EPS = 1e-9
 _TIE = 1e-6
-"""A width so near to halfway between two marks, as a share of their distance, counts as halfway: sums of binary fractions do not say."""
+"""A width so near to halfway between two marks, as a share of their distance, counts as halfway: sums of binary
+fractions do not say.
+"""
 
 
 @dataclass(frozen=True)
@@ -36,8 +38,8 @@ def fence_offset(width: float, kerf: float) -> float:
 def fence_setting(rig: Rig, width: float, kerf: float) -> FenceSetting:
     """Offset, nearest mark of the scale and its error for a piece of `width` on the fence.
 
-    Halfway between two marks the upper one is taken, always: equal widths then have equal readings, and what is off is off to the side
-    that leaves metal. (Rounding half to even would take the lower and the upper by turns.)
+    Halfway between two marks the upper one is taken, always: equal widths then have equal readings, and what is off is
+    off to the side that leaves metal. (Rounding half to even would take the lower and the upper by turns.)
 
     >>> fence_setting(Rig(fence_zero=0.25, fence_step=0.5), 50, 1.5)
     FenceSetting(offset=50.75, reading=50.5, error=0.0)

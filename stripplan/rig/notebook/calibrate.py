@@ -1,4 +1,6 @@
-"""From the notebook to the profile that plans use: each measured figure in the place of the one that was given, with where it comes from."""
+"""From the notebook to the profile that plans use: each measured figure in the place of the one that was given, with
+where it comes from.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +21,9 @@ from stripplan.rig.process import camber, kerf
 from stripplan.wording.message import Fact, Facts
 
 KERF_STEP = 0.02
-"""Measured kerfs are taken to the nearest of these [mm], so that half of one is a whole number of hundredths: finer than any is known."""
+"""Measured kerfs are taken to the nearest of these [mm], so that half of one is a whole number of hundredths: finer
+than any is known.
+"""
 SAME_SPEED = 0.05
 """A kerf test at a speed within this share of the process's counts as made at it."""
 DIAL_POINTS = 4
@@ -113,7 +117,9 @@ def dial_of(book: Notebook) -> dial.DialCurve:
 
 
 def kerf_doubt(process: Process) -> float:
-    """Standard uncertainty of a process's kerf [mm]: as measured, else a tenth of it, rectangular +-: common practice, no source."""
+    """Standard uncertainty of a process's kerf [mm]: as measured, else a tenth of it, rectangular +-: common practice,
+    no source.
+    """
     return process.kerf_u if process.kerf_u is not None else rectangular_u(tolerance.KERF_SHARE * process.kerf)
 
 
@@ -159,7 +165,9 @@ def _with_dial(rig: Rig, book: Notebook) -> Rig:
 
 
 def _with_return(rig: Rig, book: Notebook) -> Rig:
-    """A return speed that was not given: that of the fastest timed run, else of the drive, and then no faster than the rig is said to be."""
+    """A return speed that was not given: that of the fastest timed run, else of the drive, and then no faster than the
+    rig is said to be.
+    """
     if "return_speed" not in rig.assumed:
         return rig
     if book.timed_runs:
@@ -290,7 +298,9 @@ def _as_now(test: KerfTest, process: Process) -> bool:
 
 
 def _plain(found: Estimate) -> float:
-    """Standard uncertainty that gives the same interval with a factor of 2: few readings count as less sure than they look."""
+    """Standard uncertainty that gives the same interval with a factor of 2: few readings count as less sure than they
+    look.
+    """
     return round(found.half_width() / 2, 4) if math.isfinite(found.half_width()) else round(found.u, 4)
 
 

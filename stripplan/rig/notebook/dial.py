@@ -1,27 +1,29 @@
 """The speed dial from timed runs: a monotone curve between mark and travel speed, with its uncertainty.
 
-Problem. The carriage was timed over known distances at several marks of the dial. Wanted: the travel speed at any mark between them,
-the mark for a wanted speed, and how far both may be off.
+Problem. The carriage was timed over known distances at several marks of the dial. Wanted: the travel speed at any mark
+between them, the mark for a wanted speed, and how far both may be off.
 
 Method, in this order:
 
-1. Pace of a mark, seconds a millimetre, by least squares through all its runs: a watch is off by as much in a long time as in a short
-   one, so a long run says more. Speed is 60 over pace.
-2. Type B uncertainty of watch and rule from half-widths, a / sqrt 3 (JCGM 100:2008, GUM, 4.3.7). The watch errs afresh in each run; the
-   rule errs alike in all of them and is not lessened by repeats.
-3. Type A: where repeats of one mark scatter more than the watch explains, the excess of all marks is estimated together, so that the weighted
-   squares of the residuals come to what is usual (Mandel and Paule, Analytical Chemistry 42 (1970) 1194, from memory; we take the median of
-   chi-square in place of its mean, so that few repeats are as often above as below the truth). It is one share of the speed, unless the
-   repeats speak clearly for one figure in mm/min (the dial set afresh) or in seconds (the watch worse than told). It has the degrees of
-   freedom of the repeats; all parts are combined by GUM 5.1.2 and G.4.1.
-4. A run that its fellows of the same mark do not bear out is named and stays in; its mark stands on its own scatter where the other marks
-   have repeats enough to speak for themselves.
-5. Marks that contradict the run of the dial within their noise are levelled by weighted isotonic regression (pool adjacent violators; Barlow
-   and others, Statistical inference under order restrictions, 1972, from memory). Beyond their noise they are refused.
-6. Between marks a monotone cubic (Fritsch and Butland, SIAM J. Sci. Stat. Comput. 5 (1984) 300, from memory). Its uncertainty is carried
-   over from the marks by GUM 5.1.3 note 2, each mark moved up and down by its u. What the dial does between marks was not timed: a half-width
-   for it comes from the bend of the curve at the marks around, which presumes a smooth dial, and with fewer than five marks from the speeds
-   of the two neighbours alone.
+1. Pace of a mark, seconds a millimetre, by least squares through all its runs: a watch is off by as much in a long time
+   as in a short one, so a long run says more. Speed is 60 over pace.
+2. Type B uncertainty of watch and rule from half-widths, a / sqrt 3 (JCGM 100:2008, GUM, 4.3.7). The watch errs afresh
+   in each run; the rule errs alike in all of them and is not lessened by repeats.
+3. Type A: where repeats of one mark scatter more than the watch explains, the excess of all marks is estimated
+   together, so that the weighted squares of the residuals come to what is usual (Mandel and Paule, Analytical Chemistry
+   42 (1970) 1194, from memory; we take the median of chi-square in place of its mean, so that few repeats are as often
+   above as below the truth). It is one share of the speed, unless the repeats speak clearly for one figure in mm/min
+   (the dial set afresh) or in seconds (the watch worse than told). It has the degrees of freedom of the repeats; all
+   parts are combined by GUM 5.1.2 and G.4.1.
+4. A run that its fellows of the same mark do not bear out is named and stays in; its mark stands on its own scatter
+   where the other marks have repeats enough to speak for themselves.
+5. Marks that contradict the run of the dial within their noise are levelled by weighted isotonic regression (pool
+   adjacent violators; Barlow and others, Statistical inference under order restrictions, 1972, from memory). Beyond
+   their noise they are refused.
+6. Between marks a monotone cubic (Fritsch and Butland, SIAM J. Sci. Stat. Comput. 5 (1984) 300, from memory). Its
+   uncertainty is carried over from the marks by GUM 5.1.3 note 2, each mark moved up and down by its u. What the dial
+   does between marks was not timed: a half-width for it comes from the bend of the curve at the marks around, which
+   presumes a smooth dial, and with fewer than five marks from the speeds of the two neighbours alone.
 
 Nothing is extrapolated beyond the measured marks. Cost: a few milliseconds for tens of runs.
 """
@@ -60,8 +62,8 @@ class NotYetError(ValueError):
 class DialPoint:
     """A measured mark: its speed on the curve [mm/min] with standard uncertainty and degrees of freedom.
 
-    `timed` is its own speed before neighbours that contradict each other were levelled, `u_rule` the part of `u` that all marks
-    share, `rows` are its runs, counted from 1.
+    `timed` is its own speed before neighbours that contradict each other were levelled, `u_rule` the part of `u` that
+    all marks share, `rows` are its runs, counted from 1.
     """
 
     mark: float
@@ -75,7 +77,8 @@ class DialPoint:
 
 @dataclass(frozen=True)
 class MarkChoice:
-    """The mark for a wanted speed, the speed that this mark gives, and the marks between which the true one lies (95 %).
+    """The mark for a wanted speed, the speed that this mark gives, and the marks between which the true one lies (95
+    %).
 
     `low` and `high` end where the measured marks end. `half` is the longer of the two ways from the curve's own mark.
     """
@@ -89,7 +92,9 @@ class MarkChoice:
 
 @dataclass(frozen=True)
 class DialCurve:
-    """Mark and travel speed of a dial, from `fit_dial`. `falling`: a greater mark is slower. `notes` are sentences for the person."""
+    """Mark and travel speed of a dial, from `fit_dial`. `falling`: a greater mark is slower. `notes` are sentences for
+    the person.
+    """
 
     marks: tuple[DialPoint, ...]
     falling: bool
@@ -151,7 +156,9 @@ class DialCurve:
         return Estimate(value, u, dof, sum(len(each.rows) for each in self.marks))
 
     def mark_for(self, speed: float, *, step: float | None = None) -> MarkChoice:
-        """The mark for a travel speed [mm/min], to the nearest `step` of the dial if given; ValueError outside the measured speeds."""
+        """The mark for a travel speed [mm/min], to the nearest `step` of the dial if given; ValueError outside the
+        measured speeds.
+        """
         least, greatest = self.speed_range
         first, last = self.mark_range
         if not least - _EPS <= speed <= greatest + _EPS:
@@ -187,8 +194,8 @@ class DialCurve:
     def _between(self, mark: float, value: float) -> float:
         """Half-width for what the dial may do between two measured marks [mm/min]; 0 at the marks.
 
-        Linear interpolation is off by half the second derivative times both ways to the marks; the cubic is better as a rule. The
-        greater bend of the two marks counts, or how far the cubic is from the straight line, if more.
+        Linear interpolation is off by half the second derivative times both ways to the marks; the cubic is better as a
+        rule. The greater bend of the two marks counts, or how far the cubic is from the straight line, if more.
         """
         k = next(k for k in range(len(self.marks) - 1) if mark <= self.marks[k + 1].mark)
         left, right = self.marks[k], self.marks[k + 1]
@@ -236,7 +243,8 @@ class _Group:
 
 @dataclass(frozen=True)
 class _Scatter:
-    """What repeats scatter beyond the watch: `size` over speed to the `power` is a share of the speed, with its degrees of freedom.
+    """What repeats scatter beyond the watch: `size` over speed to the `power` is a share of the speed, with its degrees
+    of freedom.
 
     Power 0: a share; 1: so many mm/min, whatever the speed; -1: so many seconds, for runs of one length.
     """
@@ -269,8 +277,8 @@ def fit_dial(runs: Sequence[TimedRun], *, watch: float = WATCH, rule: float = RU
     """The curve of a dial from timed runs; `watch` [s] and `rule` [mm] are half-widths.
 
     Turn the dial away and back between repeats of a mark: only then is what setting it adds among the scatter.
-    ValueError names rows, counted from 1: figures that cannot be, speeds that contradict one another. NotYetError: nothing is
-    wrong, but fewer than two marks were timed, or marks too close together.
+    ValueError names rows, counted from 1: figures that cannot be, speeds that contradict one another. NotYetError:
+    nothing is wrong, but fewer than two marks were timed, or marks too close together.
 
     >>> runs = [TimedRun(2, 500, 150.1), TimedRun(4, 500, 75.2), TimedRun(6, 500, 49.9), TimedRun(8, 500, 40.1)]
     >>> curve = fit_dial(runs + [TimedRun(4, 500, 75.1)])
@@ -396,8 +404,8 @@ def _point(group: _Group, u_watch: float, u_rule: float, scatter: _Scatter) -> D
 def _outliers(groups: Sequence[_Group], u_watch: float) -> dict[float, str]:
     """Marks with a run that the others of the mark do not bear out, and the sentence that names it.
 
-    The scatter of all other marks says what is usual, by whichever power excuses the run. Threshold by Bonferroni: `FALSE_ALARM`
-    for the whole table.
+    The scatter of all other marks says what is usual, by whichever power excuses the run. Threshold by Bonferroni:
+    `FALSE_ALARM` for the whole table.
     """
     repeated = [each for each in groups if len(each.runs) > 1]
     tried = sum(len(each.runs) for each in repeated)

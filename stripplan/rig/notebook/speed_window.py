@@ -18,10 +18,11 @@ Next speed: the settable one whose answer is expected to say most about (a, b), 
 (Lindley 1956; one step ahead as by Kontsevich and Tyler 1999, both from memory). One step ahead is not the best
 possible sequence. Cost: a few milliseconds.
 
-Measured on simulated rigs (tests/rig/notebook/test_speed_window.py), windows of 10 to 60 %, range of the estimate 200 to 450 mm/min: 6
-cuts in the median without noise and all recommended speeds good; 7 with one answer in ten wrong, at least 97 in 100
-good. Bisection to the same ratio needs a cut less where no answer is ever wrong, and finds 88 in 100 where a tenth are.
-Where a third of the answers are wrong, which is beyond what is assumed, the intervals are too narrow.
+Measured on simulated rigs (tests/rig/notebook/test_speed_window.py), windows of 10 to 60 %, range of the estimate 200
+to 450 mm/min: 6 cuts in the median without noise and all recommended speeds good; 7 with one answer in ten wrong, at
+least 97 in 100 good. Bisection to the same ratio needs a cut less where no answer is ever wrong, and finds 88 in 100
+where a tenth are. Where a third of the answers are wrong, which is beyond what is assumed, the intervals are too
+narrow.
 
 What is taken for granted is in `Assumptions` and is an assumption, not a measurement. It fades as cuts come in.
 """

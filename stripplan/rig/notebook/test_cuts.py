@@ -17,7 +17,8 @@ from stripplan.wording.message import speed as speed_of
 
 LEVELS = ("slow", "good", "fast")
 UNKNOWN_RANGE = (0.5, 2.0)
-"""Where no starting speed is held: the good one is looked for from half to twice the profile's own: a choice of ours."""
+"""Where no starting speed is held: the good one is looked for from half to twice the profile's own: a choice of ours.
+"""
 SAME_SPEED = 0.02
 """Speeds within this share of one another count as the same."""
 _MARKS: dict[str, Mark] = {"slow": "triangle", "good": "dot", "fast": "cross"}

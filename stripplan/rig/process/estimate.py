@@ -1,12 +1,15 @@
-"""A process for a plate that the rig has none for: kerf, travel speed and current as estimates, marked as such wherever they go.
+"""A process for a plate that the rig has none for: kerf, travel speed and current as estimates, marked as such wherever
+they go.
 
-Currents are those of the rig's processes and every tenth ampere between (tips come so: common practice, no source), no higher than the power source is
-rated. The current taken is the highest whose good cut the carriage can keep up with (design rule: the current is chosen for the plate); where even the
-least is too quick for it, the least, at the top speed of the carriage.
+Currents are those of the rig's processes and every tenth ampere between (tips come so: common practice, no source), no
+higher than the power source is rated. The current taken is the highest whose good cut the carriage can keep up with
+(design rule: the current is chosen for the plate); where even the least is too quick for it, the least, at the top
+speed of the carriage.
 
-Speed: mild steel by `rig/process/speed.py`, for which published figures are held. For other materials none are held, so the rig's own nearest process of that
-family is carried on by the law of mild steel, v ~ I^2.17 t^-1.82: a guess at a guess, to be trusted to half or twice. Kerf: that of the rig's process of the
-family at that current, else what `rig/process/speed.py` assumes.
+Speed: mild steel by `rig/process/speed.py`, for which published figures are held. For other materials none are held, so
+the rig's own nearest process of that family is carried on by the law of mild steel, v ~ I^2.17 t^-1.82: a guess at a
+guess, to be trusted to half or twice. Kerf: that of the rig's process of the family at that current, else what
+`rig/process/speed.py` assumes.
 """
 
 from __future__ import annotations
@@ -33,7 +36,9 @@ FARTHEST = 3.5
 
 @dataclass(frozen=True)
 class Estimated:
-    """The process, the range its speed should lie in [mm/min], where it comes from, and the speed of a good cut where the carriage is slower."""
+    """The process, the range its speed should lie in [mm/min], where it comes from, and the speed of a good cut where
+    the carriage is slower.
+    """
 
     process: Process
     low: float

@@ -2,8 +2,8 @@
 
 Method: k = (width before - sum of widths after) / cuts; mean over tests weighted by their cuts; standard uncertainty
 after JCGM 100:2008 (GUM): type A from the scatter between tests (4.2), type B from the instrument's resolution (4.3.7,
-F.2.2.1), degrees of freedom (G.3; see `uncertainty.joined`). Outliers by Grubbs' test, NIST/SEMATECH e-Handbook of Statistical
-Methods 1.3.5.17.1.
+F.2.2.1), degrees of freedom (G.3; see `uncertainty.joined`). Outliers by Grubbs' test, NIST/SEMATECH e-Handbook of
+Statistical Methods 1.3.5.17.1.
 
 Nothing is counted twice. Each width read enters the scatter between tests, so type A already holds the random part of
 reading. The reading alone (type B) is therefore not added to it: it is the least that may be stated, and the greater of

@@ -1,4 +1,5 @@
-"""A travel speed to start from before any test cut: estimates with their range, by whichever method holds for the plate.
+"""A travel speed to start from before any test cut: estimates with their range, by whichever method holds for the
+plate.
 
 Everything here is an estimate and says so. A speed found by test cuts on the rig always wins over it.
 
@@ -9,8 +10,8 @@ Everything here is an estimate and says so. A speed found by test cuts on the ri
 | power law | mild steel | 3 to 12 mm, same proportions | 20 to 40 A | fitted to that chart for this project |
 | line source | mild steel | 3 to 25 mm and 0.075 to 0.5 mm an ampere | 20 to 80 A | moving line source of heat (Wells 1952, form from memory) |
 
-A method higher in the table goes before one below it. No published figure is held for other materials at such currents: the handbook
-rows for stainless and aluminium (AWS Welding Handbook, tables 17-2 and 17-3) begin at 250 A.
+A method higher in the table goes before one below it. No published figure is held for other materials at such currents:
+the handbook rows for stainless and aluminium (AWS Welding Handbook, tables 17-2 and 17-3) begin at 250 A.
 """
 
 from __future__ import annotations
@@ -27,19 +28,27 @@ from stripplan.model.material import family_of
 from stripplan.model.plate import density
 
 CONDUCTIVITY = 30.0
-"""Of steel, mean at high temperature [W/mK]: EN 1993-1-2 gives 54 - 0.0333 T below 800 deg C and 27.3 above (seen in an article)."""
+"""Of steel, mean at high temperature [W/mK]: EN 1993-1-2 gives 54 - 0.0333 T below 800 deg C and 27.3 above (seen in an
+article).
+"""
 MELTING_RISE = 1480.0
 """From the room to melting, steel [K]: from memory."""
 HEAT_CAPACITY = 675.0
 """Of steel, mean up to melting [J/kgK]: from memory."""
 EFFICIENCY = 0.75
-"""Share of the arc power that goes into the kerf: set by comparing the line source with makers' charts, 20-40 A, 3-15 mm."""
+"""Share of the arc power that goes into the kerf: set by comparing the line source with makers' charts, 20-40 A, 3-15
+mm.
+"""
 QUALITY = 0.75
 """Speed of a good cut over the greatest that severs; 0.60 to 0.85: common practice, read from makers' charts."""
 SURE = (0.8, 1.2)
-"""Least and greatest true speed over the estimate, chart and power law: the spread of the fit, and that of quality over severing speed."""
+"""Least and greatest true speed over the estimate, chart and power law: the spread of the fit, and that of quality over
+severing speed.
+"""
 THICKER_RANGE = (0.6, 1.2)
-"""The same for the chart carried on to thicker plate: holds the chart's own figures carried on to up to 1.7 times the thickness."""
+"""The same for the chart carried on to thicker plate: holds the chart's own figures carried on to up to 1.7 times the
+thickness.
+"""
 STRONGER_RANGE = (0.8, 2.5)
 """And to more current, up to twice as much."""
 
@@ -91,7 +100,9 @@ METHODS = (
 )
 """The table of ranges, best first."""
 PROPORTION = (0.075, 0.5)
-"""Plate by current [mm/A] outside which no method but the chart is trusted: the proportions that the chart itself has from 3 mm up."""
+"""Plate by current [mm/A] outside which no method but the chart is trusted: the proportions that the chart itself has
+from 3 mm up.
+"""
 
 
 @dataclass(frozen=True)
@@ -107,7 +118,8 @@ class AssumedKerf:
 
 @dataclass(frozen=True)
 class StartingSpeed:
-    """A speed for the first test cut [mm/min] and the range in which the good cut should lie; None where no figure is held.
+    """A speed for the first test cut [mm/min] and the range in which the good cut should lie; None where no figure is
+    held.
 
     `how` is a sentence with the inputs. `beside` are the other methods' speeds. `serving_current` [A] is the greatest
     whole current whose speed the rig can travel (or the least, where the speed lies below the rig's), `gearbox_ratio`
@@ -136,10 +148,11 @@ _WIDER = (0.13, 0.25)
 def assumed_kerf(
     *, current: float | None = None, orifice: float | None = None, material: str = "mild steel"
 ) -> AssumedKerf | None:
-    """The kerf to assume for air plasma where none was measured: 1.5 times the nozzle's `orifice` [mm], else by `current` [A].
+    """The kerf to assume for air plasma where none was measured: 1.5 times the nozzle's `orifice` [mm], else by
+    `current` [A].
 
-    By current: the middle of the row, straight between rows. None where neither says anything: below 20 A and above 80 A.
-    Orifice rule: a trade page, common practice. Rows: slide of a training course.
+    By current: the middle of the row, straight between rows. None where neither says anything: below 20 A and above 80
+    A. Orifice rule: a trade page, common practice. Rows: slide of a training course.
 
     >>> assumed_kerf(orifice=1.0).kerf
     1.5
@@ -201,7 +214,8 @@ def severing_speed(
 def power_law_speed(thickness: float, current: float) -> float:
     """Speed of a good cut [mm/min] in mild steel: v = 9.25 I^2.17 t^-1.82, 3-12 mm and 20-40 A, ±20 %.
 
-    Fitted for this project to one maker's chart (common practice); at 10 mm and 20 A it says half as much again as the chart.
+    Fitted for this project to one maker's chart (common practice); at 10 mm and 20 A it says half as much again as the
+    chart.
 
     >>> round(power_law_speed(8, 40)), round(power_law_speed(6, 30))
     (629, 569)
@@ -219,7 +233,8 @@ def chart() -> dict[tuple[float, float], float]:
 
 
 def chart_speed(thickness: float, current: float) -> float | None:
-    """Speed of a good cut [mm/min] from the chart, straight in logarithms between its figures; None where it has none around.
+    """Speed of a good cut [mm/min] from the chart, straight in logarithms between its figures; None where it has none
+    around.
 
     >>> chart_speed(6, 30), round(chart_speed(5, 35)), chart_speed(12, 25)
     (600.0, 1070, None)
@@ -362,7 +377,9 @@ def _nearest_below(thickness: float, current: float) -> tuple[float, float]:
 
 
 def _carried_on(thickness: float, current: float, kerf: float | None) -> float:
-    """The chart's nearest figure below, times the ratio of line sources; never quicker than the chart at its next current above."""
+    """The chart's nearest figure below, times the ratio of line sources; never quicker than the chart at its next
+    current above.
+    """
     below, weaker = _nearest_below(thickness, current)
     base = severing_speed(below, weaker, _kerf(weaker, kerf))
     speed = (chart_speed(below, weaker) or 0.0) * severing_speed(thickness, current, _kerf(current, kerf)) / base

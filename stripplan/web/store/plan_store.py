@@ -1,9 +1,10 @@
 """What the page keeps: plans that were kept, the jobs they came from, and how far each has been cut.
 
-Plain files, a folder for each plan: `plans/ID/plan.json` and `job.toml`, which the command line reads too. A plan comes into
-the list as a whole folder, and each file is written whole or not at all. Each is looked at when it is read: a plan file by its
-id, which is made of its content, the others by a digest that they carry. One that is damaged is set aside beside its place,
-never deleted; what can be made anew is, and what happened is told on the page until somebody has seen it.
+Plain files, a folder for each plan: `plans/ID/plan.json` and `job.toml`, which the command line reads too. A plan comes
+into the list as a whole folder, and each file is written whole or not at all. Each is looked at when it is read: a plan
+file by its id, which is made of its content, the others by a digest that they carry. One that is damaged is set aside
+beside its place, never deleted; what can be made anew is, and what happened is told on the page until somebody has seen
+it.
 """
 
 from __future__ import annotations
@@ -56,7 +57,8 @@ FORGOTTEN = 3600.0
 
 @dataclass(frozen=True)
 class KeptPlan:
-    """A plan that was kept: its id, the job's name, when, how many of its cuts are done, and what happened to its files.
+    """A plan that was kept: its id, the job's name, when, how many of its cuts are done, and what happened to its
+    files.
 
     `cuttable` where the rig view can be shown, `whole` where its plan file is there.
     """
@@ -232,7 +234,8 @@ class PlanStore:
             move_aside(self._there(plan_id) / HAPPENED)
 
     def _tell(self, place: Path, words: str, *, unless: str = "") -> None:
-        """Write down what happened, unless these words, or words with `unless`, stand there since the plan was kept last.
+        """Write down what happened, unless these words, or words with `unless`, stand there since the plan was kept
+        last.
 
         A kill between this and what it tells of has the same told again.
         """
@@ -327,7 +330,9 @@ def _clear(base: Path) -> None:
 
 
 def _id_of(data: bytes) -> str:
-    """The id of a plan file by its content, as the sheet makes it of the plan: all but the date counts. Raises DamagedError."""
+    """The id of a plan file by its content, as the sheet makes it of the plan: all but the date counts. Raises
+    DamagedError.
+    """
     record = table(data)
     record.pop("made_at", None)
     text = json.dumps(record, sort_keys=True, separators=(",", ":"))

@@ -116,7 +116,9 @@ def profile(name: str) -> Profile:
 
 
 def notebook_of(each: Profile) -> Path | None:
-    """Where the notebook lies that a profile names, None where it names none. Raises InputError where it lies elsewhere."""
+    """Where the notebook lies that a profile names, None where it names none. Raises InputError where it lies
+    elsewhere.
+    """
     return None if each.named is None else _inside(each.named)
 
 

@@ -22,15 +22,17 @@ SPOILT: Mapping[str, frozenset[Side]] = {
     "right": frozenset(("right",)),
     "none": frozenset(),
 }
-"""The sides that a cut has spoilt by the word that was written down; any other word, or none: both, as nobody knows better."""
+"""The sides that a cut has spoilt by the word that was written down; any other word, or none: both, as nobody knows
+better.
+"""
 
 
 @dataclass
 class Progress:
     """How far a plan has been cut. `version` grows with each change, so that a device sees that it is behind.
 
-    `done` are the numbers of cuts, `last_at` when the last of them was made [s since 1970], `measured` what was read after
-    them, `wrong` what went wrong at them and which side it spoilt ("left: burr").
+    `done` are the numbers of cuts, `last_at` when the last of them was made [s since 1970], `measured` what was read
+    after them, `wrong` what went wrong at them and which side it spoilt ("left: burr").
     """
 
     version: int = 0

@@ -100,8 +100,9 @@ async def seen(request: Request) -> Response:
 
 
 def told(progress: Progress, shown: dict[str, Any], happened: Sequence[str]) -> dict[str, Any]:
-    """How far a plan is, for a device: with what is to be said of each width, how long ago the last cut was made [s], and what
-    happened to the plan's files."""
+    """How far a plan is, for a device: with what is to be said of each width, how long ago the last cut was made [s],
+    and what happened to the plan's files.
+    """
     verdicts = {}
     for number, text in progress.measured.items():
         measure = shown["cuts"][int(number) - 1]["measure"]

@@ -58,7 +58,8 @@ DEEPEST = 32
 """Most blocks within one another."""
 
 INSUNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m"}
-"""Units by the drawing's $INSUNITS (DXF reference, header variables); others are refused, 0 means that it names none."""
+"""Units by the drawing's $INSUNITS (DXF reference, header variables); others are refused, 0 means that it names none.
+"""
 OWN_LAYERS = {"plate", "part", "cut", "kerf", "offcut", "scrap"}
 """Layers of our own drawings, of which PART alone holds parts."""
 
@@ -79,10 +80,10 @@ def read_dxf_parts(
 ) -> DrawnParts:
     """Rectangles from the outlines in a drawing.
 
-    `units` are those of the drawing where it names none ("mm", "cm", "m", "in", "ft"), and go before those it names.
-    An outline may be off a true rectangle, and lines that make one may be apart, by `tolerance` [mm]. `layers` are the only
-    ones that are read, with thickness [mm] and material of their parts; `layer_names` takes both from names such as
-    "PLATE_6MM_S235". Parts without a name are numbered from `first`. Raises InputError.
+    `units` are those of the drawing where it names none ("mm", "cm", "m", "in", "ft"), and go before those it names. An
+    outline may be off a true rectangle, and lines that make one may be apart, by `tolerance` [mm]. `layers` are the
+    only ones that are read, with thickness [mm] and material of their parts; `layer_names` takes both from names such
+    as "PLATE_6MM_S235". Parts without a name are numbered from `first`. Raises InputError.
     """
     path = Path(path)
     checked_tolerance(tolerance)
@@ -233,7 +234,9 @@ def _counted(counts: Mapping[tuple[str, str, Message], int]) -> Iterator[Skipped
 
 @dataclass(frozen=True)
 class _Item:
-    """An object of a block, in the block's own coordinates: a "ring", "stroke", "text", "insert", or "other", and then why it is."""
+    """An object of a block, in the block's own coordinates: a "ring", "stroke", "text", "insert", or "other", and then
+    why it is.
+    """
 
     kind: str
     what: str

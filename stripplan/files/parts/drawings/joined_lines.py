@@ -1,7 +1,7 @@
 """Lines that meet end to end, as outlines.
 
-Ends are gathered into nodes within the tolerance, and lines are edges of a graph between them. A part of the graph whose
-nodes all have two ends is a loop, and so an outline; any other is said to fork or to have a loose end.
+Ends are gathered into nodes within the tolerance, and lines are edges of a graph between them. A part of the graph
+whose nodes all have two ends is a loop, and so an outline; any other is said to fork or to have a loose end.
 """
 
 from __future__ import annotations
@@ -68,8 +68,8 @@ def _useless(stroke: Stroke, ends: Ends, seen: set[Ends]) -> Message | None:
 def _nodes(strokes: Sequence[Stroke], tolerance: float) -> list[Ends]:
     """The numbers of the nodes at which each stroke starts and ends.
 
-    A node is the first end of those within the tolerance. Nodes of a group are farther apart than the tolerance, so that a
-    cell of a grid holds four at most.
+    A node is the first end of those within the tolerance. Nodes of a group are farther apart than the tolerance, so
+    that a cell of a grid holds four at most.
     """
     grid: dict[tuple[int, int, int], list[int]] = {}
     places: list[Point] = []

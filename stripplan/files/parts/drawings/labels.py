@@ -24,8 +24,8 @@ _UNSURE = re.compile(r"[0-9]{1,7}\s*[x×]\s+[^0-9]|.*[^0-9\s]\s+[x×]\s?[0-9]{1,
 
 
 def quantity_and_name(text: str) -> tuple[int | None, str | None]:
-    """What a text in an outline says: "qty 4", "4x", "x4", "4 off", "4 pcs", "Stk 4" a quantity, alone or (the first, "off"
-    and "pcs") beside a name. A size alone says neither. "4x M8" is no quantity: it may count holes.
+    """What a text in an outline says: "qty 4", "4x", "x4", "4 off", "4 pcs", "Stk 4" a quantity, alone or (the first,
+    "off" and "pcs") beside a name. A size alone says neither. "4x M8" is no quantity: it may count holes.
 
     >>> [quantity_and_name(text) for text in ("4x", "FOOT qty 4", "2 off RAIL", "300 x 80", "4x M8")]
     [(4, None), (4, 'FOOT'), (2, 'RAIL'), (None, None), (None, '4x M8')]

@@ -18,7 +18,9 @@ Said = tuple[float | None, str | None]
 Layers = Mapping[str, Said]
 
 HINTED, LOOKED_AT = 20, 2000
-"""For so many layers that are not there the nearest name is sought, among so many: it takes time, and a screen holds no more."""
+"""For so many layers that are not there the nearest name is sought, among so many: it takes time, and a screen holds no
+more.
+"""
 
 _THICKNESS = re.compile(
     r"(?:(?<=^)|(?<=[\s_-]))(?:t|thk)?\s*([0-9]+(?:[.,/][0-9]+)?)[\s_]*(mm|in)(?=$|[\s_-])", re.IGNORECASE
@@ -55,7 +57,8 @@ def read_layer(text: str, units: str) -> Said:
 
 
 def parse_layer(word: str, *, units: str) -> tuple[str, Said]:
-    """A layer and what it says, from one word: `NAME`, `NAME=THICKNESS` or `NAME=THICKNESS,MATERIAL`. Raises InputError.
+    """A layer and what it says, from one word: `NAME`, `NAME=THICKNESS` or `NAME=THICKNESS,MATERIAL`. Raises
+    InputError.
 
     >>> parse_layer("PL6=6,S235", units="mm"), parse_layer("FRAME", units="mm")
     (('PL6', (6.0, 'S235')), ('FRAME', (None, None)))

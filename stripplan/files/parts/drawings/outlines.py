@@ -1,7 +1,7 @@
 """What readers of drawings hand on: outlines, lines and texts in mm, and what becomes of them.
 
-Whatever the file, its outlines are judged alike: lines are joined (`joined_lines`), each outline is fitted by a rectangle
-(`rectangle`), those that touch another are refused (`overlaps`), and the rest are parts (`drawn_parts`).
+Whatever the file, its outlines are judged alike: lines are joined (`joined_lines`), each outline is fitted by a
+rectangle (`rectangle`), those that touch another are refused (`overlaps`), and the rest are parts (`drawn_parts`).
 """
 
 from __future__ import annotations
@@ -91,8 +91,9 @@ class Label:
 
 @dataclass(frozen=True)
 class Reading:
-    """How a drawing is read: what messages call it, the tolerance [mm], how a point is written, what a layer says
-    of thickness and material, what a text inside an outline says where it is not taken as it stands (None = nothing)."""
+    """How a drawing is read: what messages call it, the tolerance [mm], how a point is written, what a layer says of
+    thickness and material, what a text inside an outline says where it is not taken as it stands (None = nothing).
+    """
 
     name: str
     tolerance: float

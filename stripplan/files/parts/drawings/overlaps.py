@@ -1,7 +1,7 @@
 """Rectangles that touch something else: drawn twice, crossing another outline, lying in one or holding one.
 
-What lies near is found by a tree of boxes. Work is counted and refused beyond a limit, as outlines that all lie over one
-another have pairs without end.
+What lies near is found by a tree of boxes. Work is counted and refused beyond a limit, as outlines that all lie over
+one another have pairs without end.
 """
 
 from __future__ import annotations
@@ -19,7 +19,8 @@ from stripplan.files.parts.drawings.rectangle import Fit
 from stripplan.wording.message import Message
 
 MOST_WORK = 10_000_000
-"""Most comparisons: of a box with one that it meets, of a rectangle with a point of such an outline. So many take 3 s."""
+"""Most comparisons: of a box with one that it meets, of a rectangle with a point of such an outline. So many take 3 s.
+"""
 
 
 class Overlaps:

@@ -80,10 +80,11 @@ def read_svg_parts(
 ) -> DrawnParts:
     """Rectangles from the outlines in a drawing, named by their title, else by their id.
 
-    `units` are what one unit of the drawing is ("mm", "in" ...); None = by its width, height and viewBox, and where these
-    have no unit, 96 to the inch with a note. An outline may be off a true rectangle by `tolerance` [mm]. `layers` are the
-    groups that are read, by label or id, with thickness [mm] and material of what is in them; `layer_names` takes both
-    from labels and ids such as "PLATE_6MM_S235". Parts without a name are numbered from `first`. Raises InputError.
+    `units` are what one unit of the drawing is ("mm", "in" ...); None = by its width, height and viewBox, and where
+    these have no unit, 96 to the inch with a note. An outline may be off a true rectangle by `tolerance` [mm]. `layers`
+    are the groups that are read, by label or id, with thickness [mm] and material of what is in them; `layer_names`
+    takes both from labels and ids such as "PLATE_6MM_S235". Parts without a name are numbered from `first`. Raises
+    InputError.
     """
     path = Path(path)
     checked_tolerance(tolerance)
@@ -294,8 +295,9 @@ class _Walk:
         return self._ids.get(link[1:]) if link.startswith("#") and len(link) > 1 else None
 
     def _layer(self, group: _Element, layer: str) -> str:
-        """The layer of what is in a group: its label or id where that is asked for or says a thickness, else `layer`, that
-        of the group around it."""
+        """The layer of what is in a group: its label or id where that is asked for or says a thickness, else `layer`,
+        that of the group around it.
+        """
         for each in _names_of(group):
             says = self._layer_names and thickness_and_material(each)[0] is not None
             if says if self._asked is None else each.lower() in self._asked:
