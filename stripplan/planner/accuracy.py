@@ -15,8 +15,8 @@ from stripplan.model.rig import Process, Rig
 from stripplan.model.size_chain import Size, SizeChain
 from stripplan.planner.settled import Settled
 from stripplan.rig.accuracy.forecast import bow_known, bow_remedy, expected_accuracy, expected_bow
-from stripplan.rig.accuracy.standards import iso_2768_linear
 from stripplan.rig.process.camber import straightness_limit
+from stripplan.rig.standards import iso_2768_linear
 from stripplan.sequence import BenchPiece, ChosenCut, PiecesAndCuts
 from stripplan.wording.message import Facts, Message, speed
 from stripplan.wording.message import length as mm

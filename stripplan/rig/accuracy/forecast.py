@@ -12,8 +12,8 @@ from stripplan.model.plan.plan import Accuracy, Doubt
 from stripplan.model.rig import Process, Rig
 from stripplan.model.size_chain import SizeChain
 from stripplan.rig.accuracy import remedies, tolerance
-from stripplan.rig.accuracy.uncertainty import Estimate
 from stripplan.rig.process import camber
+from stripplan.rig.uncertainty import Estimate
 from stripplan.wording.message import Message
 
 

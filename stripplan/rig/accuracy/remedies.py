@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from stripplan.rig.accuracy.uncertainty import Estimate
 from stripplan.rig.process.camber import (
     DATUM_SHARE,
     MILD_STEEL,
@@ -22,6 +21,7 @@ from stripplan.rig.process.camber import (
 )
 from stripplan.rig.process.heat import warm_bow
 from stripplan.rig.process.kerf import mm
+from stripplan.rig.uncertainty import Estimate
 from stripplan.wording.message import Facts, Message, Quantity
 from stripplan.wording.message import length as quantity
 from stripplan.wording.show import worded

@@ -16,11 +16,10 @@ import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
-from stripplan.rig.accuracy.standards import Classes, ThermalProcess, class_met
-from stripplan.rig.accuracy.uncertainty import rectangular_u
-from stripplan.rig.notebook.rig_checks import width_error
 from stripplan.rig.process.camber import BowEstimate
 from stripplan.rig.process.kerf import Way, mm, strip_error
+from stripplan.rig.standards import Classes, ThermalProcess, class_met
+from stripplan.rig.uncertainty import rectangular_u
 from stripplan.wording.message import Facts, Message
 from stripplan.wording.message import length as quantity
 from stripplan.wording.show import worded
@@ -596,3 +595,12 @@ def _words(name: str, value: float | None, rule: str) -> str:
 def _mm(value: float) -> str:
     """Two decimals, for sentences."""
     return f"{value:.2f}"
+
+
+def width_error(angle: float, length: float) -> float:
+    """How much a width changes over `length` [mm] at an `angle` [degrees] between fence and travel: L tan(angle).
+
+    >>> round(width_error(0.1, 600), 3)
+    1.047
+    """
+    return length * math.tan(math.radians(angle))

@@ -14,10 +14,10 @@ from stripplan.errors import Fault, InputError
 from stripplan.model.notebook import KerfTest, Measured, Notebook
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.accuracy import tolerance
-from stripplan.rig.accuracy.uncertainty import Estimate, rectangular_u
 from stripplan.rig.machine import drive
 from stripplan.rig.notebook import dial, fence_scale, rig_checks
 from stripplan.rig.process import camber, kerf
+from stripplan.rig.uncertainty import Estimate, rectangular_u
 from stripplan.wording.message import Fact, Facts
 
 KERF_STEP = 0.02

@@ -37,7 +37,7 @@ from itertools import combinations, pairwise
 from typing import Any
 
 from stripplan.model.notebook import TimedRun
-from stripplan.rig.accuracy.uncertainty import LEVEL, Estimate, combined, coverage_factor, rectangular_u
+from stripplan.rig.uncertainty import LEVEL, Estimate, combined, coverage_factor, rectangular_u
 
 WATCH = 0.2
 """Half-width of a time stopped by hand, start and stop together [s]: common practice, no source."""

@@ -13,8 +13,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stripplan.model.notebook import FenceCheck
-from stripplan.rig.accuracy.uncertainty import Estimate, coverage_factor, joined, resolution_u
 from stripplan.rig.process.kerf import INCH, mm, scatter_or_reading, studentized_limit
+from stripplan.rig.uncertainty import Estimate, coverage_factor, joined, resolution_u
 
 APART = 2.0
 """Widths at one and the same reading lie closer together than this on any usable fence [mm] (common practice, no

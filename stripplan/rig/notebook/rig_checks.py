@@ -14,9 +14,9 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
-from stripplan.rig.accuracy.uncertainty import LEVEL, Estimate, combined, resolution_u
 from stripplan.rig.notebook.fence_scale import straight_line
 from stripplan.rig.process.kerf import INCH, inch_rows, mm
+from stripplan.rig.uncertainty import LEVEL, Estimate, combined, resolution_u
 
 STANDOFF_AIM = 0.25
 """Torch height to hold along the stroke, ± [mm] (common practice, no source)."""
@@ -287,15 +287,6 @@ def rail_distances(
         advice=(),
     )
     return replace(report, advice=tuple(_parallel_advice(report, doubt)))
-
-
-def width_error(angle: float, length: float) -> float:
-    """How much a width changes over `length` [mm] at an `angle` [degrees] between fence and travel: L tan(angle).
-
-    >>> round(width_error(0.1, 600), 3)
-    1.047
-    """
-    return length * math.tan(math.radians(angle))
 
 
 def fence_parallel(

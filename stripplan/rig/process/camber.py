@@ -21,10 +21,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from stripplan.rig.accuracy.standards import Limit, iso_2768_straightness
-from stripplan.rig.accuracy.uncertainty import Estimate, coverage_factor, resolution_u
 from stripplan.rig.process.kerf import mm, scatter_or_reading
 from stripplan.rig.process.speed import CONDUCTIVITY, HEAT_CAPACITY, MELTING_RISE
+from stripplan.rig.standards import Limit, iso_2768_straightness
+from stripplan.rig.uncertainty import Estimate, coverage_factor, resolution_u
 
 CutProcess = Literal["plasma", "flame"]
 

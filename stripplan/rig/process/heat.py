@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stripplan.rig.accuracy.uncertainty import Estimate
 from stripplan.rig.process.camber import MILD_STEEL, Steel, edge_values, heat_of_constant, not_below, positive
+from stripplan.rig.uncertainty import Estimate
 
 TOUCH = 48.0
 """Bare metal that may be held for ten minutes [deg C]: ISO 13732-1, from memory (fair); 51 for a minute, 55 for 10 s,

@@ -23,7 +23,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from stripplan.rig.accuracy.uncertainty import Estimate, joined, repeated, resolution_u
+from stripplan.rig.uncertainty import Estimate, joined, repeated, resolution_u
 
 KERF_WIDEST = 10.0
 """Wider than any thermal cut or saw on this kind of rig [mm]; plasma above 100 A 3 to 6 (common practice, no

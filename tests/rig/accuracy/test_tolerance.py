@@ -28,9 +28,9 @@ from stripplan.rig.accuracy.tolerance import (
     ErrorCounts,
     Stack,
 )
-from stripplan.rig.accuracy.uncertainty import Estimate
 from stripplan.rig.process import camber
 from stripplan.rig.process.kerf import Way
+from stripplan.rig.uncertainty import Estimate
 
 MEASURED: dict[str, Any] = {
     "half_step": 0.25, "fence_u": 0.10, "kerf_half_width": 0.20, "rail": 0.15, "fence_angle": 0.0, "bevel": 0.0,

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from stripplan.rig.accuracy.uncertainty import resolution_u
 from stripplan.rig.machine.setting import fence_offset
 from stripplan.rig.notebook.fence_scale import FenceCheck, fit_fence, straight_line
+from stripplan.rig.uncertainty import resolution_u
 
 NORRIS = [
     (0.1, 0.2), (338.8, 337.4), (118.1, 118.2), (888.0, 884.6), (9.2, 10.1), (228.1, 226.5),

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from stripplan.rig.accuracy.uncertainty import resolution_u
+from stripplan.rig.accuracy.tolerance import width_error
 from stripplan.rig.notebook.rig_checks import (
     PARALLEL,
     STANDOFF_AIM,
@@ -20,8 +20,8 @@ from stripplan.rig.notebook.rig_checks import (
     fence_parallel,
     rail_distances,
     square_check,
-    width_error,
 )
+from stripplan.rig.uncertainty import resolution_u
 
 AT = (0.0, 500.0, 1000.0, 1500.0)
 BOTH = MeasuredHeights(AT, (20.0, 19.9, 19.5, 19.2), (20.2, 20.1, 20.3, 20.4), rail_distance=600)

@@ -17,10 +17,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.rig.accuracy import remedies
-from stripplan.rig.accuracy.uncertainty import Estimate
 from stripplan.rig.process import camber
 from stripplan.rig.process import heat as strip_heat
 from stripplan.rig.process.camber import MILD_STEEL, Steel
+from stripplan.rig.uncertainty import Estimate
 
 PLASMA = camber.heat_constant(762, 1.5)
 lengths, widths, constants = st.floats(300, 3000), st.floats(30, 300), st.floats(0.002, 0.02)

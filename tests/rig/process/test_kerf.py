@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from stripplan.rig.accuracy.uncertainty import combined, coverage_factor, joined, resolution_u
 from stripplan.rig.process.kerf import (
     KerfWidths,
     grubbs,
@@ -19,6 +18,7 @@ from stripplan.rig.process.kerf import (
     strip_error,
     studentized_limit,
 )
+from stripplan.rig.uncertainty import combined, coverage_factor, joined, resolution_u
 
 URANIUM = [199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57]
 """Mass spectrometer readings of U-235: NIST/SEMATECH e-Handbook 1.3.5.17.1."""

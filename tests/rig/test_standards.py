@@ -16,8 +16,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stripplan.rig.accuracy import standards
-from stripplan.rig.accuracy.standards import Limit, ThermalProcess
+from stripplan.rig import standards
+from stripplan.rig.standards import Limit, ThermalProcess
 
 
 @pytest.mark.parametrize(
@@ -113,11 +113,7 @@ def test_cells_without_a_figure(cls: int, thickness: float, nominal: float, word
 @pytest.mark.parametrize("cls", [1, 2])
 def test_the_table_has_no_holes_and_grows(cls: int) -> None:
     """Bands follow one another; no figure falls from a size to the next greater or from a plate to the next thicker."""
-    text = (
-        resources.files("stripplan.rig.accuracy")
-        .joinpath("data", f"iso_9013_class_{cls}.csv")
-        .read_text(encoding="utf-8")
-    )
+    text = resources.files("stripplan.rig").joinpath("data", f"iso_9013_class_{cls}.csv").read_text(encoding="utf-8")
     rows = list(csv.DictReader(text.splitlines()[1:]))
     cells = {
         (float(row["up_to"]), float(row["from"])): float(row["deviation"]) if row["deviation"] else None for row in rows
