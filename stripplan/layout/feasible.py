@@ -7,6 +7,7 @@ Limits are rounded once, here, to the side that keeps every cut legal: what a li
 
 from __future__ import annotations
 
+import functools
 import math
 from dataclasses import dataclass
 from fractions import Fraction
@@ -126,6 +127,7 @@ def _tree_ok(limits: Limits, tree: Tree, most: int | None, depth: int, came_by: 
     return all(_tree_ok(limits, child, most, depth, tree.cut) for child in tree.children)
 
 
+@functools.lru_cache(1024)  # what a part stops at is tried by thousands of cases with the same few rules
 def limits_of(unit: Fraction, rules: CutRules) -> Limits:
     """Cut rules in units of so many mm. Kerf, narrowest offcut and trim are whole in it (ValueError); limits are rounded."""
     half = exact(rules.kerf) / 2

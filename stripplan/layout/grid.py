@@ -6,6 +6,7 @@ beyond 10^7 units a plate does it fall back to hundredths of a millimetre: parts
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -17,6 +18,7 @@ FALLBACK = Fraction(1, 100)
 """The unit where no exact one serves [mm]: finer than any fence is set."""
 
 
+@functools.lru_cache(4096)  # a job has few lengths, and asks for each of them thousands of times
 def exact(length: float) -> Fraction:
     """The decimal that a length was written as, exactly.
 

@@ -250,6 +250,7 @@ def test_answers_without_noise_need_few_cuts() -> None:
     assert share([run.low_held and run.high_held for run in runs]) >= 0.99
 
 
+@pytest.mark.slow
 def test_answers_of_which_a_tenth_are_wrong() -> None:
     """200 rigs, one answer in ten wrong: median at most 8 cuts, at least 95 % truly good, ends held in 84 to 99 %."""
     runs = runs_of(200, 0.1)
@@ -259,6 +260,7 @@ def test_answers_of_which_a_tenth_are_wrong() -> None:
     assert 0.84 <= share([run.high_held for run in runs]) <= 0.99
 
 
+@pytest.mark.slow
 def test_stated_intervals_and_chances_are_held() -> None:
     """200 rigs as assumed: the 90 % intervals hold the ends in 84 to 96 %, speeds are good as often as stated."""
     rng, assumed, runs = np.random.default_rng(1), Assumptions(), []

@@ -99,7 +99,7 @@ SMALL = (
 )
 SPECIMENS: dict[str, Callable[[], Plan]] = {
     **PLANS,
-    "hair strips": cache(lambda: in_units(hair_strips(60))),
+    "hair strips": cache(lambda: in_units(hair_strips(30))),
     "press stand": frame_plan,
     "two plates": two_plate_plan,
     "bench": cache(lambda: kept("bench")),

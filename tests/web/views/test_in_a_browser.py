@@ -305,6 +305,7 @@ def test_two_plans_beside_each_other(tmp_path: Path) -> None:
         assert "better" in cells.nth(1).get_attribute("class")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_axe_finds_nothing(tmp_path: Path, scheme: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """No violation of WCAG 2.2 A and AA, nor of best practices, on any view, in light and dark, at desk and phone size."""
