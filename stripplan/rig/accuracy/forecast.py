@@ -41,7 +41,7 @@ def expected_accuracy(
     # assumed.
     step = rig.fence_step * rig.fence_scale / 2
     half = math.sqrt(3) * rig.fence_repeat if rig.fence_repeat is not None else step
-    made = tolerance.width_stack(
+    dimension = tolerance.Dimension(
         nominal=size,
         thickness=process.thickness,
         chain=tolerance.ErrorCounts(
@@ -51,20 +51,23 @@ def expected_accuracy(
             half_kerfs=-2 * chain.kerfs,
             marked=chain.marked,
         ),
-        half_step=half,
-        fence_u=rig.fence_u,
-        kerf=process.kerf,
-        kerf_u=process.kerf_u,
         dressed_edges=chain.dressed,
         length=length if of == "width" else width,
-        fence_angle=rig.fence_angle,
-        bevel=process.bevel,
         bevelled_edges=min(cut_edges, 1),
         reading_error=off,
         tolerance=asked,
         width=width,
         process="plasma",
     )
+    errors = tolerance.RigErrors(
+        half_step=half,
+        fence_u=rig.fence_u,
+        kerf=process.kerf,
+        kerf_u=process.kerf_u,
+        fence_angle=rig.fence_angle,
+        bevel=process.bevel,
+    )
+    made = tolerance.width_stack(dimension, errors)
     doubts = sorted(made.stack.contributions, key=lambda each: -(each.half_width if each.systematic else 2 * each.u))
     accuracy = Accuracy(
         of="width" if of == "width" else "length",

@@ -357,91 +357,112 @@ class Expected:
         return words + (f"; assumed: {', '.join(self.assumed)}" if self.assumed else "")
 
 
-def width_stack(
-    *,
-    nominal: float,
-    thickness: float,
-    chain: ErrorCounts = ON_FENCE,
-    half_step: float | None = None,
-    fence_u: float | None = None,
-    kerf: float | None = None,
-    kerf_half_width: float | None = None,
-    kerf_u: float | None = None,
-    rail: float | None = None,
-    marking: float | None = None,
-    dressed_edges: int = 0,
-    dressing: float | None = None,
-    length: float | None = None,
-    fence_angle: float | None = None,
-    camber: float | BowEstimate = 0.0,
-    bevel: float | None = None,
-    bevelled_edges: int = 1,
-    kerf_bias: float = 0.0,
-    reading_error: float = 0.0,
-    tolerance: float | None = None,
-    width: float | None = None,
-    process: ThermalProcess | None = None,
-    assumed: Collection[str] = (),
-) -> Expected:
-    """How true one dimension between two straight edges comes out; lengths [mm], angles [degrees], all half-widths ±.
+@dataclass(frozen=True, kw_only=True)
+class Dimension:
+    """One dimension between two straight edges, and what is known to be wrong with it; lengths [mm].
 
-    `nominal` size in plate of `thickness`; `chain` what lies between its edges. `half_step` of the fence scale and
-    `fence_u`, the standard uncertainty of its zero, count where the chain has fence settings; `marking` where it has
-    marked cuts. The kerf is known by `kerf_half_width` or `kerf_u`; with neither a tenth of `kerf` is assumed. `rail`
-    out of straight. `dressing` for each of `dressed_edges` that lay on the fence. `fence_angle` between fence and
-    travel over the cut's `length`. `camber`: bow of the edge on the fence, or an estimate of it, whose high end counts.
-    `bevel` of each of `bevelled_edges`. Known errors: `kerf_bias` (true kerf less kerf used), `reading_error` of the
-    fence. `tolerance` is the part's own, ±. `width` (default: the nominal) with `length` and `process` say whether ISO
-    9013 means such parts. Left out = assumed, and so is what `assumed` names (the names of this module: `KERF`, `ZERO`
-    ...).
+    `nominal` size in plate of `thickness`; `chain` what lies between its edges. `dressed_edges` of the pieces it was cut
+    from lay on the fence, `bevelled_edges` bound it. `length` of its cuts. `width` (default: the nominal) with `length`
+    and `process` say whether ISO 9013 means such parts. `tolerance` is the part's own, ±. Known errors: `kerf_bias`
+    (true kerf less kerf used), `reading_error` of the fence.
+    """
 
-    >>> measured = dict(half_step=0.25, fence_u=0.10, kerf_half_width=0.2, rail=0.15, fence_angle=0, bevel=0)
-    >>> found = width_stack(nominal=50, thickness=6, **measured)
+    nominal: float
+    thickness: float
+    chain: ErrorCounts = ON_FENCE
+    length: float | None = None
+    width: float | None = None
+    dressed_edges: int = 0
+    bevelled_edges: int = 1
+    tolerance: float | None = None
+    process: ThermalProcess | None = None
+    kerf_bias: float = 0.0
+    reading_error: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class RigErrors:
+    """How far the rig may be off: half-widths ± [mm], angles [degrees]. Left out = assumed.
+
+    `half_step` of the fence scale and `fence_u`, the standard uncertainty of its zero, count where a chain has fence
+    settings; `marking` where it has marked cuts. The kerf is known by `kerf_half_width` or `kerf_u`; with neither a
+    tenth of `kerf` is assumed. `rail` out of straight. `dressing` for each dressed edge on the fence. `fence_angle`
+    between fence and travel. `camber`: bow of the edge on the fence, or an estimate of it, whose high end counts.
+    `bevel` of a cut edge. `assumed` names more that is assumed (the names of this module: `KERF`, `ZERO` ...).
+    """
+
+    half_step: float | None = None
+    fence_u: float | None = None
+    kerf: float | None = None
+    kerf_half_width: float | None = None
+    kerf_u: float | None = None
+    rail: float | None = None
+    marking: float | None = None
+    dressing: float | None = None
+    fence_angle: float | None = None
+    camber: float | BowEstimate = 0.0
+    bevel: float | None = None
+    assumed: Collection[str] = ()
+
+
+def width_stack(size: Dimension, rig: RigErrors) -> Expected:
+    """How true one dimension between two straight edges comes out on a rig.
+
+    >>> rig = RigErrors(half_step=0.25, fence_u=0.10, kerf_half_width=0.2, rail=0.15, fence_angle=0, bevel=0)
+    >>> found = width_stack(Dimension(nominal=50, thickness=6), rig)
     >>> round(found.stack.u, 4), found.classes.text, found.stack.greatest
     (0.2041, 'ISO 9013 class 2, ISO 2768-1 class c', 'fence reading')
     """
-    bow = camber.high if isinstance(camber, BowEstimate) else camber
+    bow = rig.camber.high if isinstance(rig.camber, BowEstimate) else rig.camber
     _refuse(
         above={
-            "nominal": nominal, "thickness": thickness, "length": length, "width": width, "tolerance": tolerance,
-            "kerf": kerf,
+            "nominal": size.nominal, "thickness": size.thickness, "length": size.length, "width": size.width, "tolerance": size.tolerance,
+            "kerf": rig.kerf,
         },
         from_zero={
-            "half_step": half_step, "fence_u": fence_u, "kerf_half_width": kerf_half_width, "kerf_u": kerf_u,
-            "rail": rail, "marking": marking, "dressed_edges": dressed_edges, "dressing": dressing, "camber": bow,
-            "bevelled_edges": bevelled_edges,
+            "half_step": rig.half_step, "fence_u": rig.fence_u, "kerf_half_width": rig.kerf_half_width, "kerf_u": rig.kerf_u,
+            "rail": rig.rail, "marking": rig.marking, "dressed_edges": size.dressed_edges, "dressing": rig.dressing, "camber": bow,
+            "bevelled_edges": size.bevelled_edges,
         },
-        numbers={"kerf_bias": kerf_bias, "reading_error": reading_error},
-        angles={"fence_angle": fence_angle, "bevel": bevel},
-        assumed=assumed,
+        numbers={"kerf_bias": size.kerf_bias, "reading_error": size.reading_error},
+        angles={"fence_angle": rig.fence_angle, "bevel": rig.bevel},
+        assumed=rig.assumed,
     )  # fmt: skip
-    if kerf_half_width is not None and kerf_u is not None:
+    if rig.kerf_half_width is not None and rig.kerf_u is not None:
         raise ValueError("the kerf is known by its half-width or by its u: give one of the two")
     parts: list[Contribution] = []
-    if chain.settings:
-        parts += _fence(chain, half_step, fence_u)
-    if chain.half_kerfs:
-        parts.append(_kerf(abs(chain.half_kerfs) / 2, kerf, kerf_half_width, kerf_u))
-    parts.append(_given(RAIL, rail, RAIL_HALF_WIDTH, "assumed, no source"))
-    if chain.marked:
-        parts.append(_given(MARKING, marking, MARK_HALF_WIDTH, "common practice, no source", settings=chain.marked))
-    if dressed_edges:
-        parts.append(_given(DRESSING, dressing, DRESSING_HALF_WIDTH, "assumed, no source", settings=dressed_edges))
-    if chain.settings:
-        out = None if fence_angle is None else _over(fence_angle, length)
+    if size.chain.settings:
+        parts += _fence(size.chain, rig.half_step, rig.fence_u)
+    if size.chain.half_kerfs:
+        parts.append(_kerf(abs(size.chain.half_kerfs) / 2, rig.kerf, rig.kerf_half_width, rig.kerf_u))
+    parts.append(_given(RAIL, rig.rail, RAIL_HALF_WIDTH, "assumed, no source"))
+    if size.chain.marked:
+        parts.append(
+            _given(MARKING, rig.marking, MARK_HALF_WIDTH, "common practice, no source", settings=size.chain.marked)
+        )
+    if size.dressed_edges:
+        parts.append(
+            _given(DRESSING, rig.dressing, DRESSING_HALF_WIDTH, "assumed, no source", settings=size.dressed_edges)
+        )
+    if size.chain.settings:
+        out = None if rig.fence_angle is None else _over(rig.fence_angle, size.length)
         parts.append(_given(PARALLEL, out, PARALLEL_OVER_CUT, "common practice for rails, no source", systematic=True))
     if bow:
-        parts.append(_bow(camber, bow))
-    wedge = math.tan(math.radians(abs(BEVEL_ANGLE if bevel is None else bevel))) * thickness * bevelled_edges
+        parts.append(_bow(rig.camber, bow))
+    wedge = (
+        math.tan(math.radians(abs(BEVEL_ANGLE if rig.bevel is None else rig.bevel)))
+        * size.thickness
+        * size.bevelled_edges
+    )
     parts.append(
         Contribution.within(
-            BEVEL, wedge, systematic=True, assumed=bevel is None,
-            note="" if bevel is not None else f"ordinary plasma edge, {BEVEL_ANGLE:g} deg: training material",
+            BEVEL, wedge, systematic=True, assumed=rig.bevel is None,
+            note="" if rig.bevel is not None else f"ordinary plasma edge, {BEVEL_ANGLE:g} deg: training material",
         )
     )  # fmt: skip
-    parts = [replace(each, assumed=True) if each.name in assumed else each for each in parts if each.half_width > 0]
-    stack = Stack(tuple(parts), chain.half_kerfs / 2 * kerf_bias + reading_error)
-    return _expected(nominal, thickness, stack, tolerance, length, width, process)
+    parts = [replace(each, assumed=True) if each.name in rig.assumed else each for each in parts if each.half_width > 0]
+    stack = Stack(tuple(parts), size.chain.half_kerfs / 2 * size.kerf_bias + size.reading_error)
+    return _expected(size.nominal, size.thickness, stack, size.tolerance, size.length, size.width, size.process)
 
 
 def improvements(stack: Stack) -> tuple[Improvement, ...]:

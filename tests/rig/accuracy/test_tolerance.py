@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import Any
 
 import numpy as np
@@ -40,7 +40,17 @@ MEASURED: dict[str, Any] = {
 
 def strip(**others: Any) -> tolerance.Expected:
     """A strip 50 mm wide in 6 mm plate, as in the worked example but for `others`."""
-    return tolerance.width_stack(**{"nominal": 50, "thickness": 6, **MEASURED, **others})
+    return expected(**{**MEASURED, **others})
+
+
+def expected(**figures: Any) -> tolerance.Expected:
+    """A dimension of 50 mm in 6 mm plate; figures of the rig and of the dimension side by side."""
+    names = {each.name for each in fields(tolerance.RigErrors)}
+    size = {name: each for name, each in figures.items() if name not in names}
+    rig = {name: each for name, each in figures.items() if name in names}
+    return tolerance.width_stack(
+        tolerance.Dimension(**{"nominal": 50, "thickness": 6, **size}), tolerance.RigErrors(**rig)
+    )
 
 
 # --- worked figures -------------------------------------------------------------------------------------------------
@@ -183,7 +193,7 @@ def test_marked_cuts() -> None:
 
 def test_everything_left_out_is_assumed() -> None:
     """Nothing measured: each contribution is named as assumed and says where its figure comes from."""
-    found = tolerance.width_stack(nominal=50, thickness=6, dressed_edges=1, chain=ErrorCounts(marked=1))
+    found = expected(dressed_edges=1, chain=ErrorCounts(marked=1))
     assert set(found.assumed) == {each.name for each in found.stack.contributions}
     assert len(found.assumed) == 8
     assert all(each.note for each in found.stack.contributions)
@@ -393,9 +403,7 @@ def test_bad_input_is_named(call: Any, words: str) -> None:
 
 def test_every_contribution_has_its_advice() -> None:
     """No name of the module is without a sentence on how to make it better."""
-    found = tolerance.width_stack(
-        nominal=50, thickness=6, dressed_edges=1, chain=ErrorCounts(marked=1), camber=0.2, reading_error=0.1
-    )
+    found = expected(dressed_edges=1, chain=ErrorCounts(marked=1), camber=0.2, reading_error=0.1)
     assert len(found.improvements) == 10
     for each in found.improvements:
         assert re.match(r"[^:]+: [a-z][^.]{20,}\. Halved, ±", each.text)
