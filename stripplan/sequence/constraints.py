@@ -2,11 +2,13 @@
 
 Problem. Such wishes are not seconds: an order that breaks one is no answer, however quick.
 
-Method. The beam asks which pieces may be cut now (`open_plates`, `holds_first`); for the search that moves cuts about the same wishes are written out as
-pairs of cuts that must stay in their order (`precedences`). Parts first is both: a cut that such a part needs goes before every other, and the fewer
-of them come before the part is there, the better (`FIRST_SECONDS`), for some plate must be opened to reach it.
+Method. The beam asks which pieces may be cut now (`open_plates`, `holds_first`); for the search that moves
+cuts about the same wishes are written out as pairs of cuts that must stay in their order (`precedences`).
+Parts first is both: a cut that such a part needs goes before every other, and the fewer of them come before
+the part is there, the better (`FIRST_SECONDS`), for some plate must be opened to reach it.
 
-Exact; wishes that contradict each other are found as a circle in the graph "this before that", before any search begins.
+Exact; wishes that contradict each other are found as a circle in the graph "this before that", before any
+search begins.
 """
 
 from __future__ import annotations
@@ -23,8 +25,8 @@ from stripplan.sequence.cut_options import BenchPiece, ChosenCut
 class OrderConstraints:
     """By number of plate (as the roots of an order) and index of part in the job.
 
-    `before`: pairs of plates, the first cut up before the second is begun. `one_go`: a plate that is begun is finished before another.
-    `first`: parts that are made before all else, with no more cuts than that takes.
+    `before`: pairs of plates, the first cut up before the second is begun. `one_go`: a plate that is begun is
+    finished before another. `first`: parts that are made before all else, with no more cuts than that takes.
     """
 
     before: tuple[tuple[int, int], ...] = ()
@@ -42,7 +44,9 @@ class OrderConstraints:
         return {later: frozenset(one for one, other in self.before if other == later) for _, later in self.before}
 
     def open_plates(self, waiting: Iterable[int], begun: Iterable[int]) -> frozenset[int]:
-        """Plates that may be cut now, of those that pieces wait from; `begun` are those of which something has been cut."""
+        """Plates that may be cut now, of those that pieces wait from; `begun` are those of which something
+        has been cut.
+        """
         left = frozenset(waiting)
         # A plate that is begun is finished first, also where another waits for it: the person asked for one at a time.
         if self.one_go and (started := left.intersection(begun)):

@@ -1,10 +1,12 @@
 """Why a cut stands where it does: what it has from the cut before, and what its next best place would cost.
 
-Problem. A person at the rig looks at an order and asks "why not that one first?". A search cannot say: it never had a reason, it had a sum.
+Problem. A person at the rig looks at an order and asks "why not that one first?". A search cannot say: it
+never had a reason, it had a sum.
 
-Method. The one cut is put in every other place that its makers, its takers and the person's wishes allow, all others as they are, and the order is summed anew.
-The best other place and what it costs more is the answer; where the order was not proven, that may be nothing.
-Exact for this question, which is about one cut and not about the whole order. Cost: one sum of the order for each place, so the square of the cuts at most.
+Method. The one cut is put in every other place that its makers, its takers and the person's wishes allow, all
+others as they are, and the order is summed anew. The best other place and what it costs more is the answer;
+where the order was not proven, that may be nothing. Exact for this question, which is about one cut and not
+about the whole order. Cost: one sum of the order for each place, so the square of the cuts at most.
 """
 
 from __future__ import annotations
@@ -27,9 +29,10 @@ if TYPE_CHECKING:
 class PlaceReason:
     """Of one cut; cuts are counted from 0.
 
-    `ready`: its piece lies on the bed, as the cut before has left it. `same_reading`, `same_stop`: as they stand. `waits_for` makes its piece;
-    `waited_for` cut what it leaves. `elsewhere` is the best other place, straight after that cut (-1: first of all), and
-    `longer` what the work would then take more [s]; None where there is no other place.
+    `ready`: its piece lies on the bed, as the cut before has left it. `same_reading`, `same_stop`: as they
+    stand. `waits_for` makes its piece; `waited_for` cut what it leaves. `elsewhere` is the best other place,
+    straight after that cut (-1: first of all), and `longer` what the work would then take more [s]; None
+    where there is no other place.
     """
 
     ready: bool
@@ -75,12 +78,14 @@ def place_reason(
 ) -> PlaceReason:
     """Why cut `number` of an order is there; all other cuts stay as they are, in their order.
 
-    `tree` is that of the cuts; `held` has an edge for each pair that must stay in its order, those of the tree and those that the person asked for.
+    `tree` is that of the cuts; `held` has an edge for each pair that must stay in its order, those of the
+    tree and those that the person asked for.
     """
     base = simulate(bench, list(cuts))
     made = base.changes[number]
     cut = cuts[number]
-    # Between all that must come before it and all that must come after: no other cut moves, so its own edges are enough.
+    # Between all that must come before it and all that must come after: no other cut moves, so its own edges
+    # are enough.
     first = max(held.predecessors(number), default=-1) + 1
     last = min(held.successors(number), default=len(cuts)) - 1
     others = [*cuts[:number], *cuts[number + 1 :]]

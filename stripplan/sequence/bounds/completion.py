@@ -1,20 +1,24 @@
 """What the cuts that are still to be made must cost at least, in any order: the bound for the beam, and for the proof.
 
-Problem. A bound must see that handling and fence settings hang together. With the rest of a row on the fence nothing need be pushed up or scraped, but
-each such cut takes a reading of its own; with the sibling on the fence one reading serves all of its width, but each cut pushes and scrapes. The least handling and the fewest
+Problem. A bound must see that handling and fence settings hang together. With the rest of a row on the fence
+nothing need be pushed up or scraped, but each such cut takes a reading of its own; with the sibling on the
+fence one reading serves all of its width, but each cut pushes and scrapes. The least handling and the fewest
 settings, each for itself, are met by different orders, and their sum is far below the best.
 
-Method. Each row is bounded for every number m of its cuts that have the rest on the fence: its least handling (`handling.py`) less the
-settings that m such cuts can spare it. A reading that several rows need is spared only if all of them do without it, so each row is
-credited with its share. Rows whose readings with the rest on the fence can meet form a family, which takes as many readings of that sort
-as the row with the most (`fence_readings.py`). Trying each number for a family gives the least of the sum. Readings are
-numbers on one line: the fence travels at least from the least to the greatest that cannot be spared. End stops are added: cuts of one length are
-served by an interval of stops, and the fewest points that meet all intervals are found by always taking the end of the interval that ends first
-(the greedy rule for intervals, known from scheduling; from memory). Changes of process are added: one for each process beyond the first.
+Method. Each row is bounded for every number m of its cuts that have the rest on the fence: its least handling
+(`handling.py`) less the settings that m such cuts can spare it. A reading that several rows need is spared
+only if all of them do without it, so each row is credited with its share. Rows whose readings with the rest
+on the fence can meet form a family, which takes as many readings of that sort as the row with the most
+(`fence_readings.py`). Trying each number for a family gives the least of the sum. Readings are numbers on one
+line: the fence travels at least from the least to the greatest that cannot be spared. End stops are added:
+cuts of one length are served by an interval of stops, and the fewest points that meet all intervals are found
+by always taking the end of the interval that ends first (the greedy rule for intervals, known from
+scheduling; from memory). Changes of process are added: one for each process beyond the first.
 
-Exact: no, a lower bound; on rows of equal strips it is met. It is tried against all orders of small random jobs (tests/sequence/search/test_every_order.py).
-Cost: for a family of r rows of up to m siblings r m² once, then a look-up for each set of waiting pieces. Everything is remembered by what it
-depends on, for the beam asks for thousands of states that differ in one piece.
+Exact: no, a lower bound; on rows of equal strips it is met. It is tried against all orders of small random
+jobs (tests/sequence/search/test_every_order.py). Cost: for a family of r rows of up to m siblings r m² once,
+then a look-up for each set of waiting pieces. Everything is remembered by what it depends on, for the beam
+asks for thousands of states that differ in one piece.
 """
 
 from __future__ import annotations
@@ -42,8 +46,10 @@ Apart = tuple[tuple[Row, ByRest], ...]
 
 
 MOST_TRIED, FEW_ROWS = 40, 3
-"""Numbers of cuts with the rest on the fence that are tried one by one; rows for which settings spared are tried so too. Beyond, all numbers
-are bounded at once, which is weaker and quick. Set by trial on jobs of hundreds of cuts, where the tries took most of the time; not studied."""
+"""Numbers of cuts with the rest on the fence that are tried one by one; rows for which settings spared are
+tried so too. Beyond, all numbers are bounded at once, which is weaker and quick. Set by trial on jobs of
+hundreds of cuts, where the tries took most of the time; not studied.
+"""
 
 
 class CompletionBound:
@@ -68,7 +74,9 @@ class CompletionBound:
         self._credits: dict[tuple[Row, tuple[int, ...]], tuple[int, ...]] = {}
 
     def handling(self, kind: int) -> int:
-        """Least handling of a piece that is fetched and of all that is cut from it, clearing away after each cut included."""
+        """Least handling of a piece that is fetched and of all that is cut from it, clearing away after each
+        cut included.
+        """
         key = kind, FETCHED
         found = self._by_kind.get(key)
         if found is None:
@@ -76,7 +84,9 @@ class CompletionBound:
         return found
 
     def rough_handling(self, kind: int) -> int:
-        """What clearing away after all cuts of a piece takes, and sizes that are bound to rest on the plate's own or to be unequal; to rank by."""
+        """What clearing away after all cuts of a piece takes, and sizes that are bound to rest on the plate's
+        own or to be unequal; to rank by.
+        """
         key = kind, NONE
         found = self._by_kind.get(key)
         if found is None:
@@ -94,8 +104,9 @@ class CompletionBound:
 
     @cached_property
     def last_carried(self) -> int:
-        """What is not cleared away after the last cut of all, at most: the two heaviest finished pieces of one plate. Clearing is counted after each cut,
-        so a bound for the whole work gives this back."""
+        """What is not cleared away after the last cut of all, at most: the two heaviest finished pieces of
+        one plate. Clearing is counted after each cut, so a bound for the whole work gives this back.
+        """
         found = [0]
         for piece in (self.bench.kinds[kind].piece for kind in self.bench.roots):
             finished = [
@@ -108,10 +119,11 @@ class CompletionBound:
 
     @cached_property
     def least_dry_runs(self) -> int:
-        """Ticks of the dry runs that every order needs: of cuts of a plate that no end stop serves together, each at its least.
+        """Ticks of the dry runs that every order needs: of cuts of a plate that no end stop serves together,
+        each at its least.
 
-        By plate, for an end stop is proved anew on each: the intervals chosen have no point in common, so each needs a run, and a run is the
-        shorter the nearer the stop.
+        By plate, for an end stop is proved anew on each: the intervals chosen have no point in common, so
+        each needs a run, and a run is the shorter the nearer the stop.
         """
         ticks = 0
         for kind in self.bench.roots:
@@ -124,7 +136,8 @@ class CompletionBound:
     def spared(self, kind: int, pose: int) -> int:
         """What all bounds come to less at most where a piece lies so and need not be fetched.
 
-        One piece at most lies there for the next cut, so bounds are summed as if all were fetched, and this is taken off once.
+        One piece at most lies there for the next cut, so bounds are summed as if all were fetched, and this
+        is taken off once.
         """
         key = kind, pose
         found = self._spared.get(key)
@@ -139,7 +152,9 @@ class CompletionBound:
     def least(
         self, waiting: tuple[int, ...], reading: float | None, stop: float | None, process: int | None = None
     ) -> int:
-        """Least ticks for all that waits, each piece fetched, from how the rig stands; without clearing away before it."""
+        """Least ticks for all that waits, each piece fetched, from how the rig stands; without clearing away
+        before it.
+        """
         known = self._waiting.get(waiting)
         if known is None:
             handling, own, rows = self._joint([pair for kind in waiting for pair in self._rows(kind)])
@@ -168,8 +183,8 @@ class CompletionBound:
     def fewest_settings(self, waiting: tuple[int, ...]) -> int:
         """Fence settings that no order of what waits goes below, whatever else it costs.
 
-        The same bound with handling at nought, in units of a setting. Rows that may be marked out by hand take no setting, so they are left out
-        unless they have readings that no marking replaces.
+        The same bound with handling at nought, in units of a setting. Rows that may be marked out by hand
+        take no setting, so they are left out unless they have readings that no marking replaces.
         """
         if not self.bench.fence:
             return 0
@@ -178,7 +193,9 @@ class CompletionBound:
         return max(0, math.ceil(ticks / self.bench.fence - 1e-6))
 
     def likely(self, waiting: tuple[int, ...]) -> int:
-        """Ticks for the fence as it is mostly set, one setting for each width that waits, to rank by; no bound, for widths can be had from the rest."""
+        """Ticks for the fence as it is mostly set, one setting for each width that waits, to rank by; no
+        bound, for widths can be had from the rest.
+        """
         found = self._likely.get(waiting)
         if found is None:
             own = frozenset().union(*map(self._own, dict.fromkeys(waiting)))
@@ -208,7 +225,9 @@ class CompletionBound:
         return found
 
     def promising(self, kind: int) -> dict[float | None, tuple[PricedCut, ...]]:
-        """The cuts of a kind that are worth a thought in a narrow search: by reading the best, and under BEST the best of all."""
+        """The cuts of a kind that are worth a thought in a narrow search: by reading the best, and under BEST
+        the best of all.
+        """
         found = self._promising.get(kind)
         if found is None:
             by_reading: dict[float | None, list[tuple[int, PricedCut]]] = {}
@@ -252,7 +271,8 @@ class CompletionBound:
             if row.fine:
                 fixed += min(by_rest)
                 continue
-            # A row that a width is needed by twice spares the setting only with both, hence the share by rows and siblings.
+            # A row that a width is needed by twice spares the setting only with both, hence the share by rows
+            # and siblings.
             worth = self._credit(row, tuple(needed[reading] for reading, _ in row.own))
             net = (cost - worth[min(m, len(worth) - 1)] for m, cost in enumerate(by_rest))
             met = sum(
@@ -267,8 +287,9 @@ class CompletionBound:
         ]
         if not each_family:
             return fixed, frozenset(needed), rows
-        # Two bounds hold for each family: settings of all needed readings less those spared, and handling with at least as many settings as
-        # the row with the most such cuts. Of one family the greater counts for each number; of several, sums of the same sort are compared.
+        # Two bounds hold for each family: settings of all needed readings less those spared, and handling
+        # with at least as many settings as the row with the most such cuts. Of one family the greater counts
+        # for each number; of several, sums of the same sort are compared.
         if len(each_family) == 1:
             ticks = min(max(len(needed) * fence + spared, taken) for spared, taken in zip(*each_family[0], strict=True))
         else:
@@ -281,8 +302,9 @@ class CompletionBound:
     ) -> Iterator[tuple[int, int]]:
         """Two bounds for a family by the most cuts of one row, P = 0, 1, ..., that have the rest on the fence.
 
-        One is handling less the settings spared, to be added to a setting for each reading needed. The other is handling
-        and P settings: more by one for the last cut of a row, which reads less than all before it, where none is a marked cut.
+        One is handling less the settings spared, to be added to a setting for each reading needed. The other
+        is handling and P settings: more by one for the last cut of a row, which reads less than all before
+        it, where none is a marked cut.
         """
         fence, last = self.bench.fence, all(row.located for row in family)
         longest = max(len(by_rest) for by_rest, _, _ in some)
@@ -299,7 +321,9 @@ class CompletionBound:
             yield self._net(some, most) if spared is None else spared, taken + fence * (most + last)
 
     def _net(self, some: list[tuple[tuple[int, ...], tuple[int, ...], int]], most: int) -> int:
-        """Handling less the settings spared, with at most so many cuts of a row that have the rest on the fence; those readings that meet needed ones come free."""
+        """Handling less the settings spared, with at most so many cuts of a row that have the rest on the
+        fence; those readings that meet needed ones come free.
+        """
         return min(
             self.bench.fence * more + sum([net[min(most, more + met, len(net) - 1)] for _, net, met in some])
             for more in range(most + 1)
@@ -314,8 +338,8 @@ class CompletionBound:
     def _credit(self, row: Row, needed: tuple[int, ...]) -> tuple[int, ...]:
         """Ticks of fence setting that a row can at most spare by m = 0, 1, ... cuts with the rest on the fence.
 
-        A reading is worth the setting divided by how many rows need it, and to spare it all its siblings must be cut so, or be
-        the last: the most valuable first, the last of them in part.
+        A reading is worth the setting divided by how many rows need it, and to spare it all its siblings must
+        be cut so, or be the last: the most valuable first, the last of them in part.
         """
         key = row, needed
         found = self._credits.get(key)

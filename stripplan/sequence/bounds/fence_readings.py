@@ -1,16 +1,19 @@
 """Rows of siblings and the fence readings that cutting them takes.
 
-Problem. How many fence settings does a set of rows need at the least, when readings may be shared between rows and between siblings?
+Problem. How many fence settings does a set of rows need at the least, when readings may be shared between
+rows and between siblings?
 
-Method. A cut that takes a sibling off a row has either that sibling on the fence, and with it one reading for all siblings of its
-width, or all that is left of the row. The latter readings fall from cut to cut, so in one row they are all different.
-A row of n pieces takes n - 1 cuts: one piece may be left over. So m cuts with the rest on the fence spare at most
-m + 1 siblings a reading of their own, and they take m readings, which rows may share where their readings can meet.
-Readings of the second kind belong to subset sums of the row; rows whose sums have one in common may share a setting, and are joined to families.
+Method. A cut that takes a sibling off a row has either that sibling on the fence, and with it one reading for
+all siblings of its width, or all that is left of the row. The latter readings fall from cut to cut, so in one
+row they are all different. A row of n pieces takes n - 1 cuts: one piece may be left over. So m cuts with the
+rest on the fence spare at most m + 1 siblings a reading of their own, and they take m readings, which rows
+may share where their readings can meet. Readings of the second kind belong to subset sums of the row; rows
+whose sums have one in common may share a setting, and are joined to families.
 
-Exact: the sums are, as far as they are listed; where they are too many, any reading is thought possible, which makes the bound weaker and never wrong.
-A cut that can be marked out by hand instead takes no setting, so its reading counts only where marking is ruled out.
-Cost: subset sums of a row, at most `MOST_SUMS`, each with one fence setting; rows that are alike are one object.
+Exact: the sums are, as far as they are listed; where they are too many, any reading is thought possible,
+which makes the bound weaker and never wrong. A cut that can be marked out by hand instead takes no setting,
+so its reading counts only where marking is ruled out. Cost: subset sums of a row, at most `MOST_SUMS`, each
+with one fence setting; rows that are alike are one object.
 """
 
 from __future__ import annotations
@@ -33,12 +36,12 @@ MOST_SUMS = 20_000
 
 @dataclass(frozen=True, eq=False)
 class Row:
-    """A row of siblings: readings that must be set if nothing is shared, with the number of siblings of each, and all that
-    the rest on the fence may read.
+    """A row of siblings: readings that must be set if nothing is shared, with the number of siblings of each,
+    and all that the rest on the fence may read.
 
-    `rest` is None where that may be any reading. `located`: none of its cuts can be a marked one. `falls[m]` is how far at
-    least the reading falls over m cuts with the rest on the fence and one more. `fine`: pieces so narrow that two cuts may
-    have one reading on a coarse scale.
+    `rest` is None where that may be any reading. `located`: none of its cuts can be a marked one. `falls[m]`
+    is how far at least the reading falls over m cuts with the rest on the fence and one more. `fine`: pieces
+    so narrow that two cuts may have one reading on a coarse scale.
     """
 
     own: tuple[tuple[float, int], ...]
@@ -122,7 +125,8 @@ class Rows:
 def families(rows: Iterable[Row]) -> list[list[Row]]:
     """Rows joined whose settings with the rest on the fence can meet: connected components, met by met.
 
-    Not by a library of graphs: whether two rows meet is a question about sets that mostly ends at the first row of a family.
+    Not by a library of graphs: whether two rows meet is a question about sets that mostly ends at the first
+    row of a family.
     """
     found: list[list[Row]] = []
     for row in rows:

@@ -1,18 +1,22 @@
-"""The least handling that a piece and all that is cut from it must cost, whatever the order: turning, fetching, pushing up, scraping, clearing.
+"""The least handling that a piece and all that is cut from it must cost, whatever the order: turning,
+fetching, pushing up, scraping, clearing.
 
 Problem. A bound on handling over all orders of a row, which has n! of them, for each state that a search meets.
 
-Method. Which sibling comes off next matters little for handling, only where from and what lies on the fence. So a row is taken apart by
-number alone: so many parts, scraps and blanks are left, with these edges, lying so. That is a small dynamic programme over
-(what is left, edges, face, measured or not, pose). Two relaxations make it a bound: sizes that it does not know it takes as small as they can be, so that masses
-and edges are the least; and what a rig might mark out by hand counts as marked wherever that is cheaper. The number of cuts with the rest
-on the fence is kept apart, for `completion.py` weighs it against fence settings.
+Method. Which sibling comes off next matters little for handling, only where from and what lies on the fence.
+So a row is taken apart by number alone: so many parts, scraps and blanks are left, with these edges, lying
+so. That is a small dynamic programme over (what is left, edges, face, measured or not, pose). Two relaxations
+make it a bound: sizes that it does not know it takes as small as they can be, so that masses and edges are
+the least; and what a rig might mark out by hand counts as marked wherever that is cheaper. The number of cuts
+with the rest on the fence is kept apart, for `completion.py` weighs it against fence settings.
 
-Of what a cut leaves, one piece at most can stay on the bed for the next cut. So pieces are bounded one by one, all fetched but one.
-Blanks that come off a row are rows of their own, with clean edges, the cheapest way that they may lie.
+Of what a cut leaves, one piece at most can stay on the bed for the next cut. So pieces are bounded one by
+one, all fetched but one. Blanks that come off a row are rows of their own, with clean edges, the cheapest way
+that they may lie.
 
-Exact: no, a lower bound; met by rows of equal strips. Cost: n³ states at most for a row of n (three counts), each with 4 ways to cut and 3 kinds of
-sibling, and n entries; remembered by row, so alike blanks are worked out once.
+Exact: no, a lower bound; met by rows of equal strips. Cost: n³ states at most for a row of n (three counts),
+each with 4 ways to cut and 3 kinds of sibling, and n entries; remembered by row, so alike blanks are worked
+out once.
 """
 
 from __future__ import annotations
@@ -32,9 +36,11 @@ from stripplan.sequence.cut_options import BenchPiece, alone, to_dress, travel_f
 from stripplan.sequence.part_sizes import unmeasured_in_row
 
 MOST_SIBLINGS, FEW_SIBLINGS = 60, 12
-"""Longer rows are bounded by what must be cleared away; far sooner in very large jobs, for the work grows with the square.
+"""Longer rows are bounded by what must be cleared away; far sooner in very large jobs, for the work grows
+with the square.
 
-Set by trial, not studied."""
+Set by trial, not studied.
+"""
 
 NEVER = 1 << 62
 """Ticks of what cannot be."""
@@ -45,7 +51,9 @@ Left = tuple[int, int, int]
 
 @dataclass(frozen=True)
 class _Row:
-    """What a row costs by number: length of its cuts, handling ticks by number of siblings left, blanks' least costs."""
+    """What a row costs by number: length of its cuts, handling ticks by number of siblings left, blanks'
+    least costs.
+    """
 
     along: bool
     two: bool
@@ -83,7 +91,8 @@ class HandlingBound:
         self._ready: dict[tuple[Node, int], tuple[ByRest, ByRest]] = {}
 
     def least(self, piece: BenchPiece, pose: int, *, measured: bool = False) -> ByRest:
-        """Ticks for the row of a piece that lies so, or is FETCHED; clearing away after each cut included, blanks cut from it not.
+        """Ticks for the row of a piece that lies so, or is FETCHED; clearing away after each cut included,
+        blanks cut from it not.
 
         With `measured` nothing is counted for sizes that rest on the plate's own.
         """
@@ -146,7 +155,8 @@ class HandlingBound:
                     if left[taken]:
                         rest = left[0] - (taken == 0), left[1] - (taken == 1), left[2] - (taken == 2)
                         below = self._after(row, known, rest, new, face_up != row.two, measured, how, taken == 2)
-                        # A part that falls on the far side takes what is left of the row: its size is then the plate's own.
+                        # A part that falls on the far side takes what is left of the row: its size is then
+                        # the plate's own.
                         far = taken == 0 if on_fence else rest == (1, 0, 0)
                         cost_now = cost + (self.bench.unmeasured_ticks if unmeasured and far else 0)
                         for m, each in enumerate(below, start=more):
@@ -166,7 +176,9 @@ class HandlingBound:
         pose: int,
         blank: bool,
     ) -> ByRest:
-        """What is left of a row stays on the bed for the next cut, or is fetched; a blank just cut off it may stay instead."""
+        """What is left of a row stays on the bed for the next cut, or is fetched; a blank just cut off it may
+        stay instead.
+        """
         later = row.later if blank else 0
         stays = self._apart(row, known, left, edges, face_up, unmeasured, pose)
         if sum(left) < 2:
@@ -178,7 +190,9 @@ class HandlingBound:
         return tuple(map(min, stays, fetched))
 
     def _lifted(self, row: _Row, count: int, travel: int, pose: int, marked: bool) -> int:
-        """Bringing a piece into place, and turning it over between two passes. A marked cut needs no push where its datum edge lies ready."""
+        """Bringing a piece into place, and turning it over between two passes. A marked cut needs no push
+        where its datum edge lies ready.
+        """
         over = row.over[count] + row.first_pass if row.two else 0
         if pose == FETCHED:
             return over + row.fetch[count]

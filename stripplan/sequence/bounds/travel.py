@@ -1,7 +1,9 @@
-"""Least minutes of a layout over all orders of its cuts, as far as the carriage is concerned. They say nothing about other layouts.
+"""Least minutes of a layout over all orders of its cuts, as far as the carriage is concerned. They say
+nothing about other layouts.
 
-Problem and method: the lengths of the cuts are the layout's, whatever their order, and an end stop is never below what its cut needs. So arcs, returns
-and flows with every stop at its least are a bound, added to that of the set-ups. Exact where each cut has its least stop. Cost: one look at each cut.
+Problem and method: the lengths of the cuts are the layout's, whatever their order, and an end stop is never
+below what its cut needs. So arcs, returns and flows with every stop at its least are a bound, added to that
+of the set-ups. Exact where each cut has its least stop. Cost: one look at each cut.
 """
 
 from __future__ import annotations

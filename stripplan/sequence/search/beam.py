@@ -1,18 +1,21 @@
 """Orders found cut by cut: all that is worth keeping after one cut, then after two, and so on.
 
-Problem. The least-cost path from "nothing cut" to "all cut", where a step is one cut and costs what must be changed for it.
+Problem. The least-cost path from "nothing cut" to "all cut", where a step is one cut and costs what must be
+changed for it.
 
-Method. A dynamic programme over states (what waits, fence, end stop, process, what lies on the bed); all orders that lead to one state are
-one, the cheapest (M. Held, R. M. Karp, J. SIAM 10 (1962) 196-210, from memory). States are made layer by layer, by the number of cuts done. A state whose cost and
-completion bound come to no less than the best order known is dropped, and so is one that another state of the same pieces reaches for the difference.
-Where a layer grows beyond `width`, only its most promising states are kept (beam search: B. T. Lowerre, 1976, from memory).
+Method. A dynamic programme over states (what waits, fence, end stop, process, what lies on the bed); all
+orders that lead to one state are one, the cheapest (M. Held, R. M. Karp, J. SIAM 10 (1962) 196-210, from
+memory). States are made layer by layer, by the number of cuts done. A state whose cost and completion bound
+come to no less than the best order known is dropped, and so is one that another state of the same pieces
+reaches for the difference. Where a layer grows beyond `width`, only its most promising states are kept (beam
+search: B. T. Lowerre, 1976, from memory).
 
-Exact as long as nothing is dropped for the width: the result is then the least of all orders. Else it is an order, and the least bound
-among what was dropped says how far it can be from the best. A *narrow* search looks only at promising cuts of fetched pieces and ranks by likely settings: quick, and
-no bound at all.
+Exact as long as nothing is dropped for the width: the result is then the least of all orders. Else it is an
+order, and the least bound among what was dropped says how far it can be from the best. A *narrow* search
+looks only at promising cuts of fetched pieces and ranks by likely settings: quick, and no bound at all.
 
-Cost: for each state its waiting kinds times their cuts times the stops that serve, so a layer is about `width` times a plate's cuts; the completion bound
-of each new state is mostly a look-up.
+Cost: for each state its waiting kinds times their cuts times the stops that serve, so a layer is about
+`width` times a plate's cuts; the completion bound of each new state is mostly a look-up.
 """
 
 from __future__ import annotations
@@ -100,13 +103,15 @@ def beam_search(
 ) -> BeamResult:
     """Search all orders layer by layer, at most `width` states a layer and `most` in all, for one below `known`.
 
-    With a `likely_share` it looks only at promising cuts, and ranks with that share of the likely fence settings; it bounds nothing.
+    With a `likely_share` it looks only at promising cuts, and ranks with that share of the likely fence
+    settings; it bounds nothing.
     """
     state = first_state(bench)
     handling = completion.handling if likely_share is None else completion.rough_handling
     least = bound_at_start(bench, completion) if likely_share is None else 0
     layer = {state: _Node(0, sum(map(handling, state.waiting)), least, None, None)}
-    # Whatever is dropped, it bounds: no order that goes through it costs less. What is known bounds too, as nothing above it is sought.
+    # Whatever is dropped, it bounds: no order that goes through it costs less. What is known bounds too, as
+    # nothing above it is sought.
     dropped = NO_LIMIT if known is None else known
     states = 0
     while layer:
@@ -129,7 +134,9 @@ def beam_search(
 
 
 def _taken(node: _Node) -> tuple[PathCut, ...]:
-    """The cuts that led to a node, the first first; nodes know only the one before, so that paths share what they have in common."""
+    """The cuts that led to a node, the first first; nodes know only the one before, so that paths share what
+    they have in common.
+    """
     cuts = []
     at: _Node | None = node
     while at is not None:
@@ -140,7 +147,9 @@ def _taken(node: _Node) -> tuple[PathCut, ...]:
 
 
 class _Layer:
-    """States after one cut more, each with the cheapest way there. Kept apart from the search, for a layer is thrown away whole."""
+    """States after one cut more, each with the cheapest way there. Kept apart from the search, for a layer is
+    thrown away whole.
+    """
 
     def __init__(
         self, bench: Bench, completion: CompletionBound, known: int | None, likely_share: float | None
@@ -170,7 +179,9 @@ class _Layer:
                 self._add(state, node, kind, poses, priced, then_waiting, rest)
 
     def _priced_cuts(self, state: State, kind: int, poses: list[int]) -> tuple[PricedCut, ...]:
-        """All cuts of a kind; in a narrow search of fetched pieces those at the reading that stands, else the best of all."""
+        """All cuts of a kind; in a narrow search of fetched pieces those at the reading that stands, else the
+        best of all.
+        """
         if self.likely_share is None or poses != [FETCHED]:
             return self.bench.priced_cuts(kind)
         promising = self.completion.promising(kind)
@@ -187,7 +198,9 @@ class _Layer:
         then_waiting: tuple[int, ...],
         rest: int,
     ) -> None:
-        """The states that one cut leads to, one for each end stop; those that cannot lead to a better order are not kept."""
+        """The states that one cut leads to, one for each end stop; those that cannot lead to a better order
+        are not kept.
+        """
         bench, completion, known = self.bench, self.completion, self.known
         reading, process = state.reading, bench.kinds[kind].process
         ticks = node.cost + bench.process_ticks(state.process, kind)
@@ -206,7 +219,8 @@ class _Layer:
                 + priced.carried
                 + bench.delay(then_waiting)
             )
-            # The last cut of all clears nothing away, and one piece at most need not be fetched: both are taken off every bound.
+            # The last cut of all clears nothing away, and one piece at most need not be fetched: both are
+            # taken off every bound.
             spared = bench.clear + completion.last_carried
             if self.likely_share is None:
                 spared += max((completion.spared(each, piece) for each, piece in priced.on_bed), default=0)
@@ -219,7 +233,8 @@ class _Layer:
             least = cost + rest - spared
             if known is not None and least >= known:
                 continue
-            # What lies there matters only while something waits; a lone piece must be cleared away if another is cut next.
+            # What lies there matters only while something waits; a lone piece must be cleared away if another
+            # is cut next.
             new = State(
                 then_waiting,
                 reading,
@@ -239,11 +254,13 @@ class _Layer:
             self.nodes[new] = _Node(cost, rest, least, node, PathCut(kind, pose, priced, at))
 
     def _drop_dominated(self) -> None:
-        """Leave out states from which another of the same pieces, the cheapest, can be made like them for the difference.
+        """Leave out states from which another of the same pieces, the cheapest, can be made like them for the
+        difference.
 
-        To make one rig stand as another does takes at most the settings between them, clearing its bed, and what the pieces on the other bed
-        spare. A state that costs more than the cheapest by at least that can be followed by nothing that is better from there. States of which one has
-        an unset fence are left alone: from which reading it would be moved is not known.
+        To make one rig stand as another does takes at most the settings between them, clearing its bed, and
+        what the pieces on the other bed spare. A state that costs more than the cheapest by at least that can
+        be followed by nothing that is better from there. States of which one has an unset fence are left
+        alone: from which reading it would be moved is not known.
         """
         bench = self.bench
         cheapest: dict[tuple[int, ...], tuple[State, _Node]] = {}
@@ -266,7 +283,9 @@ class _Layer:
                 del self.nodes[state]
 
     def narrowed(self, width: int) -> tuple[dict[State, _Node], int]:
-        """The most promising states, and the least bound among the others: what is cut off here is what stands between an order and a proof."""
+        """The most promising states, and the least bound among the others: what is cut off here is what
+        stands between an order and a proof.
+        """
         self._drop_dominated()
         if len(self.nodes) <= width:
             return self.nodes, NO_LIMIT

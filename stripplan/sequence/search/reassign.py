@@ -1,15 +1,18 @@
-"""The same order with better options: which piece comes off which row stays, at which end, with what on the fence and with
-which end stop is chosen again.
+"""The same order with better options: which piece comes off which row stays, at which end, with what on the
+fence and with which end stop is chosen again.
 
-Problem. A row of siblings to come off rows is given; wanted is for each the option and the end stop that make the whole quickest, dry runs counted.
+Problem. A row of siblings to come off rows is given; wanted is for each the option and the end stop that make
+the whole quickest, dry runs counted.
 
-Method. A dynamic programme along the given order: cut by cut the cheapest ways to come to each state are kept, some dozens of them. A state is how all waiting
-pieces look (edges, face, sizes measured or not, marks carried along), what lies on the bed, fence and stop. The given options are carried
-along beside the best, so that the result is never worse.
+Method. A dynamic programme along the given order: cut by cut the cheapest ways to come to each state are
+kept, some dozens of them. A state is how all waiting pieces look (edges, face, sizes measured or not, marks
+carried along), what lies on the bed, fence and stop. The given options are carried along beside the best, so
+that the result is never worse.
 
-Not exact where states are dropped; exact for the given order where `width` holds them all (a test compares it with every way). A row keeps its number while siblings
-come off it; a blank that comes off is a row of its own, numbered by the cut that frees it: so a cut of the order is named without naming a
-piece, which the option would change. Cost: cuts times `width` times the options of a cut.
+Not exact where states are dropped; exact for the given order where `width` holds them all (a test compares it
+with every way). A row keeps its number while siblings come off it; a blank that comes off is a row of its
+own, numbered by the cut that frees it: so a cut of the order is named without naming a piece, which the
+option would change. Cost: cuts times `width` times the options of a cut.
 """
 
 from __future__ import annotations
@@ -134,7 +137,8 @@ def _next(bench: Bench, state: _State, row: Row, child: Node, number: int, as_gi
         bed_count, carried = len(products), sum(map(bench.carry, products))
         stops: Sequence[Stop] = bench.serving_stops(option)
         if as_given is None or as_given.option is not option:
-            # Stops that the plate has proved are worth keeping, for a new one takes a dry run: the first such is tried too.
+            # Stops that the plate has proved are worth keeping, for a new one takes a dry run: the first such
+            # is tried too.
             known = [each for each in stops if (plate, each.at) in state.proved]
             stops = list(dict.fromkeys((*promising_stops(stops, state.stop), *known[:1])))
         for stop, longer in stops:

@@ -1,14 +1,16 @@
 """The same cuts in a better order: each made as it is, of the same piece, but earlier or later.
 
-Problem. With the option and end stop of each cut fixed, what a cut costs depends on the one before alone: that is a sequential ordering problem, whose precedence is
-that a cut comes after the one that makes its piece, and whatever the person has asked for.
+Problem. With the option and end stop of each cut fixed, what a cut costs depends on the one before alone:
+that is a sequential ordering problem, whose precedence is that a cut comes after the one that makes its
+piece, and whatever the person has asked for.
 
-Method. Costs between all pairs of cuts are written down and handed to the search of `sop/`. Where the cut before has made the piece, it lies there,
-in a pose that is known; else it is fetched, and what lies there is cleared away.
+Method. Costs between all pairs of cuts are written down and handed to the search of `sop/`. Where the cut
+before has made the piece, it lies there, in a pose that is known; else it is fetched, and what lies there is
+cleared away.
 
-Not exact, in two ways: the search proves nothing (`sop/search.py`), and after a marked cut the fence is taken to stand where that cut
-would have it, though it was not moved. What comes out is summed anew on the real bench before it is believed.
-Cost: the square of the cuts for the table, then as many tries as asked for.
+Not exact, in two ways: the search proves nothing (`sop/search.py`), and after a marked cut the fence is taken
+to stand where that cut would have it, though it was not moved. What comes out is summed anew on the real
+bench before it is believed. Cost: the square of the cuts for the table, then as many tries as asked for.
 """
 
 from __future__ import annotations
@@ -34,7 +36,9 @@ def reordered(bench: Bench, cuts: Sequence[ChosenCut], *, seed: int, tries: int)
 
 
 def _as_ordering(bench: Bench, cuts: Sequence[ChosenCut]) -> Ordering:
-    """The cuts as jobs: what each costs straight after each other one, or as the first, and which must come before it."""
+    """The cuts as jobs: what each costs straight after each other one, or as the first, and which must come
+    before it.
+    """
     made = {}
     for number, cut in enumerate(cuts):
         for side, product in ((0 if cut.option.located == "fence" else 1, cut.option.right), (1, cut.option.left)):

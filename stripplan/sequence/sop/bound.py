@@ -1,15 +1,18 @@
 """A cost that no order goes below: walks with each job in its window of places.
 
-Problem. A bound for the sequential ordering problem that is near and quick, and that says what must follow at each place, for `exact.py` to drop states by.
+Problem. A bound for the sequential ordering problem that is near and quick, and that says what must follow at
+each place, for `exact.py` to drop states by.
 
-Method. Relaxed: a walk of n jobs over arcs that precedence allows. Job j stands at a place from 1 + (jobs that must precede it)
-to n - (jobs that must follow it), and no job comes back with only one other between; else a job may be met twice or not
-at all. The least walk is found place by place, from the last. A gift for each job, taken off when it is met and added
-back once, changes the cost of no order (a Lagrange multiplier); gifts are raised for jobs left out and lowered for jobs met twice (subgradient
-steps: M. Held, R. M. Karp, Math. Programming 1 (1971) 6-25; the relaxed walk: N. Christofides, A. Mingozzi, P. Toth,
-Networks 11 (1981) 145-164; both from memory). Any gifts give a bound, so rounding them to whole numbers does no harm.
+Method. Relaxed: a walk of n jobs over arcs that precedence allows. Job j stands at a place from 1 + (jobs
+that must precede it) to n - (jobs that must follow it), and no job comes back with only one other between;
+else a job may be met twice or not at all. The least walk is found place by place, from the last. A gift for
+each job, taken off when it is met and added back once, changes the cost of no order (a Lagrange multiplier);
+gifts are raised for jobs left out and lowered for jobs met twice (subgradient steps: M. Held, R. M. Karp,
+Math. Programming 1 (1971) 6-25; the relaxed walk: N. Christofides, A. Mingozzi, P. Toth, Networks 11 (1981)
+145-164; both from memory). Any gifts give a bound, so rounding them to whole numbers does no harm.
 
-Exact: no, a lower bound; met where the walk meets each job once. Cost of a walk: places times arcs, at most n^3; some hundreds of walks.
+Exact: no, a lower bound; met where the walk meets each job once. Cost of a walk: places times arcs, at most
+n^3; some hundreds of walks.
 """
 
 from __future__ import annotations
@@ -22,13 +25,19 @@ from stripplan.kernel import api, available
 from stripplan.sequence.sop.problem import IntegerProblem, bits
 
 FINE = 64
-"""Parts of a unit that gifts are counted in: a power of two, fine enough that the rounding of steps does not stop them. Set by trial, not studied."""
+"""Parts of a unit that gifts are counted in: a power of two, fine enough that the rounding of steps does not
+stop them. Set by trial, not studied.
+"""
 NEVER = 1 << 60
 """Cost of a walk that precedence rules out: above any sum, and twice it still fits 64 bits."""
 WALKS, WORK = 600, 3 * 10**9
-"""Walks at most; arcs looked at in them at most: the latter caps the time for large problems at some seconds, compiled. Set by trial, not studied."""
+"""Walks at most; arcs looked at in them at most: the latter caps the time for large problems at some seconds,
+compiled. Set by trial, not studied.
+"""
 PATIENCE = 12
-"""Walks without a better bound after which steps are halved, and the best gifts gone back to. Set by trial, not studied."""
+"""Walks without a better bound after which steps are halved, and the best gifts gone back to. Set by trial,
+not studied.
+"""
 
 
 @dataclass(frozen=True)

@@ -2,13 +2,14 @@
 
 Problem. An order and a bound are known that do not meet: is there a cheaper order, or is the bound too low?
 
-Method. Of all ways to do a set of jobs and end at one of them only the cheapest matters (dynamic programme over the sets that
-precedence allows: M. Held, R. M. Karp, J. SIAM 10 (1962) 196-210, from memory). A state is dropped when its cost and the
-least that must follow, by the relaxed walk of bound.py, come to what an order found costs. If no state is left,
-no order is cheaper.
+Method. Of all ways to do a set of jobs and end at one of them only the cheapest matters (dynamic programme
+over the sets that precedence allows: M. Held, R. M. Karp, J. SIAM 10 (1962) 196-210, from memory). A state is
+dropped when its cost and the least that must follow, by the relaxed walk of bound.py, come to what an order
+found costs. If no state is left, no order is cheaper.
 
-Exact where it ends. Where there are too many states it stops; the least of the last full layer is then a bound.
-Cost: as many states as there are sets that precedence allows and the bound does not rule out; each with its next jobs. Much precedence or a near bound keeps them few.
+Exact where it ends. Where there are too many states it stops; the least of the last full layer is then a
+bound. Cost: as many states as there are sets that precedence allows and the bound does not rule out; each
+with its next jobs. Much precedence or a near bound keeps them few.
 
 There are two with the same answers: `_States` here, and a compiled twin in kernel/sop.c.
 """
@@ -24,11 +25,14 @@ from stripplan.sequence.sop.bound import FINE, NEVER, Bound
 from stripplan.sequence.sop.problem import IntegerProblem, bits
 
 MOST_MEMORY = 250 << 20
-"""Bytes for states at the most, compiled; a state in Python is reckoned the same, so that both stop at the same state. Set so that a small computer still
-has room for the rest of the plan."""
+"""Bytes for states at the most, compiled; a state in Python is reckoned the same, so that both stop at the
+same state. Set so that a small computer still has room for the rest of the plan.
+"""
 
 MOST_WORDS = 64
-"""Numbers of 64 bits to a set, at the most, in the compiled twin: 4096 jobs, far more than any set programme can end with."""
+"""Numbers of 64 bits to a set, at the most, in the compiled twin: 4096 jobs, far more than any set programme
+can end with.
+"""
 
 
 @dataclass(frozen=True)

@@ -17,12 +17,15 @@ from fractions import Fraction
 from itertools import pairwise
 
 FINEST, MOST_UNITS = 6, 1 << 40
-"""Decimals kept of a cost that is not whole; what an order may cost at most, in units: then sums with gifts in `bound.FINE` parts still fit 64 bits."""
+"""Decimals kept of a cost that is not whole; what an order may cost at most, in units: then sums with gifts
+in `bound.FINE` parts still fit 64 bits.
+"""
 
 
 @dataclass(frozen=True)
 class Ordering:
-    """Jobs 0 .. n - 1: `costs[i][j]` of j straight after i, `first[j]` of j as the first, `before[j]` what must precede j.
+    """Jobs 0 .. n - 1: `costs[i][j]` of j straight after i, `first[j]` of j as the first, `before[j]` what
+    must precede j.
 
     Any unit of cost, whole or not, also below 0. What must precede need not be given in full: what follows from it is
     worked out. A cost that precedence rules out is not looked at.

@@ -2,23 +2,26 @@
 
 Problem. The sequential ordering problem (`problem.py`), for hundreds of jobs, where no method ends with a proof.
 
-Method. A move lets two neighbouring blocks of jobs change places, as they lie: an exchange of three arcs that turns no path
-round, the one exchange that suits precedence (L. M. Gambardella, M. Dorigo, INFORMS J. Computing 12 (2000) 237-255).
-Where most costs are the same both ways a block may also be turned round. Moves make a chain, each paying with what is
-saved so far: the arc that closes one is the first taken out by the next, and of the chain as much is kept as saves most
-(S. Lin, B. W. Kernighan, Operations Research 21 (1973) 498-516; for costs that differ by direction: P. C. Kanellakis,
-C. H. Papadimitriou, Operations Research 28 (1980) 1086-1099). New arcs are cheap ones of the job they leave or reach,
-every move keeps precedence, and an arc that the chain made stays. All from memory.
+Method. A move lets two neighbouring blocks of jobs change places, as they lie: an exchange of three arcs that
+turns no path round, the one exchange that suits precedence (L. M. Gambardella, M. Dorigo, INFORMS J.
+Computing 12 (2000) 237-255). Where most costs are the same both ways a block may also be turned round. Moves
+make a chain, each paying with what is saved so far: the arc that closes one is the first taken out by the
+next, and of the chain as much is kept as saves most (S. Lin, B. W. Kernighan, Operations Research 21 (1973)
+498-516; for costs that differ by direction: P. C. Kanellakis, C. H. Papadimitriou, Operations Research 28
+(1980) 1086-1099). New arcs are cheap ones of the job they leave or reach, every move keeps precedence, and an
+arc that the chain made stays. All from memory.
 
 Where no job is left to begin a chain with, two near pairs of blocks change places at random, and chains begin at the
 jobs touched. What comes of it is kept if it costs no more, or a little more while it is warm, as in annealing
 (O. Martin, S. W. Otto, E. W. Felten, Operations Research Letters 11 (1992) 219-224, from memory). Warmth falls evenly
 in a cycle; a warm and a cool one in turn, each pair twice as long, begun at the best order met.
 
-Exact: no, and no proof. Of 41 published instances of 9 to 380 nodes 40 came out at their best known value or below (`tests/benchmarks/sequential_ordering.py`).
+Exact: no, and no proof. Of 41 published instances of 9 to 380 nodes 40 came out at their best known value or
+below (`tests/benchmarks/sequential_ordering.py`).
 
 There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/sop.c. All
-numbers are whole, so that both take the same way. Cost: a step is `LOOKS` looks at an arc or a job, whatever the size; a chain once begun is ended.
+numbers are whole, so that both take the same way. Cost: a step is `LOOKS` looks at an arc or a job, whatever
+the size; a chain once begun is ended.
 """
 
 from __future__ import annotations
@@ -37,16 +40,21 @@ LOOKS = 8
 LEVELS, CHANCES = 128, 1024
 """Levels of warmth in a cycle; entries of the table of luck. Set by trial, not studied."""
 WARMTHS = (1024, 128)
-"""Warmth at the start of cycles, in turn, in 256ths of what a job costs more than after its cheapest neighbour: relative, so that costs may have any
-unit. Set by trial, not studied."""
+"""Warmth at the start of cycles, in turn, in 256ths of what a job costs more than after its cheapest
+neighbour: relative, so that costs may have any unit. Set by trial, not studied.
+"""
 FIRST_CYCLE = 5000
-"""Looks of the first cycle for each job; later ones are longer, so this matters for short searches alone. Set by trial, not studied."""
+"""Looks of the first cycle for each job; later ones are longer, so this matters for short searches alone. Set
+by trial, not studied.
+"""
 LONGEST_CHAIN, GOOD = 30, 20
 """Moves of the longest chain; cheap neighbours kept for each job. Set by trial, not studied."""
 SWAPS, TRIES, REACH = 2, 20, 40
-"""Pairs of blocks that a kick moves; tries to find them; jobs they lie within: near ones, so that a chain can mend what a kick has spoilt.
+"""Pairs of blocks that a kick moves; tries to find them; jobs they lie within: near ones, so that a chain can
+mend what a kick has spoilt.
 
-Set by trial, not studied."""
+Set by trial, not studied.
+"""
 
 
 class Improving(Protocol):
@@ -136,7 +144,9 @@ class Search:
         return any(first <= self.at[job] <= last for job in some)
 
     def _exchangeable(self, x: int, y: int, z: int) -> bool:
-        """Whether two blocks may change places: no job of the first must come before one of the second. The shorter is walked through."""
+        """Whether two blocks may change places: no job of the first must come before one of the second. The
+        shorter is walked through.
+        """
         if y - x < z - y:
             for p in range(y, x, -1):
                 if self._one_within(self._below_it[self.row[p]], y + 1, z):
@@ -256,7 +266,9 @@ class Search:
     # a step
 
     def _what_is_over(self) -> int:
-        """What a job of the best order costs more than after its cheapest neighbour, at the mean [256ths of a unit]: the scale of warmth."""
+        """What a job of the best order costs more than after its cheapest neighbour, at the mean [256ths of a
+        unit]: the scale of warmth.
+        """
         over = sum(self.cost[i][j] - self._least[j] for i, j in zip(self.best_row, self.best_row[1:-1], strict=False))
         return 256 * over // self.n
 

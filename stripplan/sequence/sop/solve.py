@@ -14,8 +14,9 @@ from stripplan.sequence.sop.problem import Answer, IntegerProblem, Ordering, in_
 from stripplan.sequence.sop.search import search
 
 SHORT, LONG = 20_000, 100_000
-"""Steps for each job before the bound, and in all where nothing is asked: a cost that is nearly the best makes the bound's steps and the exact method's
-pruning good. Set by trial, not studied."""
+"""Steps for each job before the bound, and in all where nothing is asked: a cost that is nearly the best
+makes the bound's steps and the exact method's pruning good. Set by trial, not studied.
+"""
 CHUNK = 50_000
 """Steps between two looks at the clock: a few hundredths of a second, compiled."""
 
