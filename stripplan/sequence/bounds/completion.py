@@ -53,7 +53,12 @@ hundreds of cuts, where the tries took most of the time; not studied.
 
 
 class CompletionBound:
-    """Bounds for what waits: ticks that it takes at least."""
+    """Bounds for what waits: ticks that it takes at least, with the person's weights.
+
+    `most_siblings`: rows longer than that are bounded by what clearing away after their cuts takes, and no more
+    (`HandlingBound`). What waits is given as the kinds of the pieces, sorted, each as often as there are such
+    pieces; so alike jobs meet in one entry of the tables.
+    """
 
     def __init__(self, bench: Bench, most_siblings: int = MOST_SIBLINGS) -> None:
         self.bench, self.most_siblings = bench, most_siblings
@@ -109,6 +114,7 @@ class CompletionBound:
         """
         found = [0]
         for piece in (self.bench.kinds[kind].piece for kind in self.bench.roots):
+            # A cut leaves two pieces at the most, and they may be alike: so each different one is there twice.
             finished = [
                 self.bench.carry(alone(piece.conditions, leaf))
                 for leaf in dict.fromkeys(leaves(piece.workpiece.node))
@@ -127,6 +133,8 @@ class CompletionBound:
         """
         ticks = 0
         for kind in self.bench.roots:
+            # The greedy rule for intervals again: the one that ends first takes its end, and all that hold that
+            # point are served with it.
             at = -math.inf
             for least, most in sorted(self._spans(kind), key=lambda stop_interval: stop_interval[1]):
                 if least > at + 1e-9:
@@ -143,6 +151,7 @@ class CompletionBound:
         found = self._spared.get(key)
         if found is None:
             each = self.bench.kinds[kind]
+            # Poses are told as others of the kind lie; the piece at hand may be the one turned by half a turn.
             side, travel = divmod(pose, 4)
             as_it_lies = 4 * side + (travel + 2 * each.turned) % 4
             precedences = zip(self._rows(kind)[0][1], self._handling.least(each.piece, as_it_lies), strict=True)
@@ -163,13 +172,20 @@ class CompletionBound:
         # The process burning now is no change if one of the waiting pieces is cut by it.
         processes = {self.bench.kinds[kind].process for kind in waiting}
         ticks += self.bench.process * (len(processes) - (process is None or process in processes))
+        # The fence may stand where one of the cuts needs it: then one of the settings is had for nothing. Its
+        # way from there is not counted, so the bound stays one whichever cut comes next.
         if reading is not None and (reading in own or any(row.may_read(reading) for row in rows)):
             ticks -= self.bench.fence
         spans = frozenset().union(*(self._spans(each) for each in dict.fromkeys(waiting)))
         return ticks + self._fewest_stops(spans, stop) * self.bench.end_stop
 
     def least_setup(self, waiting: tuple[int, ...]) -> int:
-        """As `least` of whole plates, with nothing counted for sizes that rest on the plates' own."""
+        """As `least` of whole plates, with nothing counted for sizes that rest on the plates' own.
+
+        So it bounds the plain minutes of set-up, in which such sizes take no time.
+        """
+        # Only a plate's own row can have such sizes here: blanks that are to come out of it are bounded as if
+        # they had been measured.
         rows = [
             (row, self._handling.least(self.bench.kinds[kind].piece, FETCHED, measured=True) if not number else by_rest)
             for kind in waiting
@@ -186,6 +202,7 @@ class CompletionBound:
         The same bound with handling at nought, in units of a setting. Rows that may be marked out by hand
         take no setting, so they are left out unless they have readings that no marking replaces.
         """
+        # Settings that cost no time are not counted by ticks, so nothing is claimed about their number.
         if not self.bench.fence:
             return 0
         rows = [(row, (0,) * len(by_rest)) for kind in waiting for row, by_rest in self._rows(kind)]
@@ -254,20 +271,27 @@ class CompletionBound:
         return found
 
     def _inner(self, piece: BenchPiece, node: Node, rows: list[tuple[Row, ByRest]]) -> None:
+        """Add the rows of a blank that is to come out of a piece, and of all blanks within it."""
         if isinstance(node, Blank):
             rows.append((self._all_rows.of_blank(piece, node), self._handling.blank(piece.conditions, node)))
             for child in node.children:
                 self._inner(piece, child, rows)
 
     def _joint(self, each_row: Sequence[tuple[Row, ByRest]], *, travel: bool = True) -> Joint:
-        """Handling and settings together, the readings that must be set unless spared, and the rows."""
+        """Handling and settings together, the readings that must be set unless spared, and the rows.
+
+        With `travel` the way of the fence over the readings of one row is counted too; without, a tick of fence
+        is a setting and nothing else, so that settings can be counted by it.
+        """
         needed = Counter(reading for row, _ in each_row for reading, _ in row.own)
         rows = tuple(dict.fromkeys(row for row, _ in each_row))
         fence = self.bench.fence
+        # Where a setting takes no time there is nothing to weigh handling against.
         if not fence:
             return sum(min(by_rest) for _, by_rest in each_row), frozenset(needed), rows
         fixed, some = 0, defaultdict(list)
         for row, by_rest in each_row:
+            # Its readings cannot be told apart, so it is bounded by its handling alone.
             if row.fine:
                 fixed += min(by_rest)
                 continue
@@ -278,6 +302,7 @@ class CompletionBound:
             met = sum(
                 map(row.may_read, needed)
             )  # these are needed anyway, and may serve cuts with the rest on the fence too
+            # By the most such cuts, not by their number: leave for more of them can only make the least less.
             some[row].append((tuple(accumulate(by_rest, min)), tuple(accumulate(net, min)), met))
         each_family = [
             tuple(
@@ -317,12 +342,17 @@ class CompletionBound:
         for most in range(longest):
             taken = sum(by_rest[min(most, len(by_rest) - 1)] for by_rest, _, _ in some)
             fall = min((row.falls[most] for row in family if most < len(row.falls)), default=0.0)
+            # Some row of the family makes so many such cuts; the one that moves the fence least counts, rounded
+            # down, as becomes a bound.
             taken += math.floor(self.bench.fence_rate * fall) if travel else 0
             yield self._net(some, most) if spared is None else spared, taken + fence * (most + last)
 
     def _net(self, some: list[tuple[tuple[int, ...], tuple[int, ...], int]], most: int) -> int:
         """Handling less the settings spared, with at most so many cuts of a row that have the rest on the
         fence; those readings that meet needed ones come free.
+
+        `more` is the number of readings that no sibling needs and that are set for such cuts: each is a setting
+        more, for all rows together. A row can then make as many such cuts as those, and as it meets needed ones.
         """
         return min(
             self.bench.fence * more + sum([net[min(most, more + met, len(net) - 1)] for _, net, met in some])
@@ -353,6 +383,8 @@ class CompletionBound:
                 ),
                 reverse=True,
             )
+            # Entry m holds m + 1 siblings, for the last of a row comes off without a cut of its own. Rounded up:
+            # a credit that is too small would make the bound too high.
             found = self._credits[key] = tuple(math.ceil(each + 1e-6) for each in accumulate(slots)) or (0,)
         return found
 
@@ -365,6 +397,10 @@ class CompletionBound:
         return found
 
     def _fewest_stops(self, spans: frozenset[tuple[float, float]], stop: float | None) -> int:
+        """How often the end stop must be moved at the least, from where it stands, to serve all lengths.
+
+        What the stop serves as it stands is left out first: it would cost nothing wherever it came in the order.
+        """
         key = spans, stop
         found = self._points.get(key)
         if found is None:

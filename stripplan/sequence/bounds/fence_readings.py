@@ -31,7 +31,9 @@ from stripplan.sequence.conditions import CutConditions
 from stripplan.sequence.cut_options import BenchPiece
 
 MOST_SUMS = 20_000
-"""Subset sums of a row that are listed at the most: some 14 different widths. Set by trial, not studied."""
+"""Subset sums of a row that are listed at the most: some 14 different widths. More would let fewer rows share
+settings, and so raise the bound, for memory and time that double with each width. Set by trial, not studied.
+"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,7 +62,11 @@ class Row:
 
 
 class Rows:
-    """The rows of a bench, one object for rows that are alike."""
+    """The rows of a bench, one object for rows that are alike.
+
+    Alike: the same widths, conditions and extent; the order of siblings and their depth do not matter for
+    readings. So rows can be told apart by identity, and tables keyed by them.
+    """
 
     def __init__(self, bench: Bench) -> None:
         self.bench = bench
@@ -90,10 +96,13 @@ class Rows:
     def _summed(self, piece: BenchPiece, sizes: tuple[float, ...], whole: float, *, square: bool) -> Row:
         """Own readings count only where the cut cannot be a marked one instead."""
         rules, rig = piece.conditions.rules, self.bench.rig
+        # Where the narrowest sibling and a kerf are no more than a step of the scale, two cuts with the rest on
+        # the fence may show one reading, and nothing can be counted. A row of one takes no cut.
         if len(sizes) < 2 or sizes[0] + rules.kerf <= rig.fence_step * rig.fence_scale:
             return Row((), frozenset(), fine=True)
-        # Two kerfs narrower than a step of the scale: two cuts may then show one reading, and nothing can be counted.
         readings = {size: fence_setting(rig, size, rules.kerf).reading for size in sizes}
+        # With marking allowed, a sibling is still cut on the fence where that reaches it and what lies beside
+        # may be so wide; not so where a square part may ask for the other side of the cut.
         own = Counter(
             readings[size]
             for size in sizes
@@ -102,10 +111,13 @@ class Rows:
         )
         must = tuple(sorted(own.items(), key=lambda each: (each[1], each[0])))
         located = own.total() == len(sizes)
+        # A reading is rounded to a step, so between two of them it falls by a step less than the widths say.
         widths = accumulate((size + rules.kerf for size in sizes), initial=0.0)
         falls = tuple(max(0.0, width / rig.fence_scale - rig.fence_step) for width in widths)[:-1] if located else ()
         sums = {0.0}
         for size in sizes:
+            # Rounded, so that the same widths added in another order make the same sum. Where siblings do not
+            # fill the row, what is left of it on the fence is no sum of them: any reading is possible.
             sums |= {round(each + size + rules.kerf, 6) for each in sums}
             if len(sums) > MOST_SUMS or abs(sum(sizes) + rules.kerf * (len(sizes) - 1) - whole) > SAME:
                 return Row(must, None, located, falls)

@@ -37,7 +37,7 @@ from stripplan.sequence.part_sizes import unmeasured_in_row
 
 MOST_SIBLINGS, FEW_SIBLINGS = 60, 12
 """Longer rows are bounded by what must be cleared away; far sooner in very large jobs, for the work grows
-with the square.
+with the square. A greater number makes the bound of long rows nearer and slower.
 
 Set by trial, not studied.
 """
@@ -56,11 +56,19 @@ class _Row:
     """
 
     along: bool
+    """Whether its cuts run along x."""
     two: bool
+    """Whether a cut takes two passes, with the piece turned over between them."""
     marks: bool
+    """Whether some cut of it might be marked out by hand; where none can, marked cuts are not tried."""
     sized: bool
+    """Whether all its parts have a stated size across the row: only then must each that rests on the plate's
+    own count.
+    """
     datum_dress: int
+    """Scraping the edge that goes on the fence: as long as the cuts, however many siblings are left."""
     lead_dress: tuple[int, ...]
+    """Scraping an edge that the torch enters through: as long as what is left is wide."""
     quarter: tuple[int, ...]
     fetch: tuple[int, ...]
     over: tuple[int, ...]
@@ -68,7 +76,9 @@ class _Row:
     carry: tuple[int, ...]
     """Clearing away for its mass."""
     first_pass: int
+    """Scraping what the first of two passes has cut; 0 for one pass."""
     clear: int
+    """Clearing the bed after a cut, whatever lies there."""
     later: int
     """Least that a blank costs more where it is put aside and fetched later than where it is cut at once."""
 
@@ -112,6 +122,7 @@ class HandlingBound:
             if measured
             else self.bench.unmeasured_ticks * unmeasured_in_row(piece.conditions, workpiece, piece.unmeasured)
         )
+        # Of a long row only this is counted: each cut leaves something to be cleared away.
         if count > self.most_siblings:
             return (fixed + row.clear * (count - 1),) * max(count - 1, 1)
         unmeasured = (piece.unmeasured[1] if row.along else piece.unmeasured[0]) and row.sized and not measured
@@ -127,6 +138,11 @@ class HandlingBound:
     def _apart(
         self, row: _Row, known: dict[Key, ByRest], left: Left, edges: Edges, face_up: bool, unmeasured: bool, pose: int
     ) -> ByRest:
+        """The dynamic programme: the least of all ways to make the next cut, each with the least of what follows.
+
+        Tried are which edge is the datum, on the fence or marked, from which end a sibling comes off, and of
+        which sort it is. For n siblings there are n - 1 entries: the last cut leaves one, which is no rest.
+        """
         count = sum(left)
         if count < 2:
             return (0,)
@@ -149,6 +165,7 @@ class HandlingBound:
                 new = _with(cleaned, (low if end == "low" else high,), "fresh")
                 on_fence = datum != end  # the rest lies on the fence where the sibling comes off the other end
                 how = (0 if on_fence and not marked else 4) + travel_after
+                # The fence measures what lies on it; a rest on the far side is as little measured as before.
                 measured = unmeasured and not on_fence
                 more = on_fence and not marked and count > 2
                 for taken in range(3):
@@ -179,6 +196,8 @@ class HandlingBound:
         """What is left of a row stays on the bed for the next cut, or is fetched; a blank just cut off it may
         stay instead.
         """
+        # Where a blank has come off, one of the two must be put aside, and what that takes counts if the rest
+        # of the row is the one that stays.
         later = row.later if blank else 0
         stays = self._apart(row, known, left, edges, face_up, unmeasured, pose)
         if sum(left) < 2:
@@ -196,6 +215,7 @@ class HandlingBound:
         over = row.over[count] + row.first_pass if row.two else 0
         if pose == FETCHED:
             return over + row.fetch[count]
+        # A quarter turn either way is one turn, half a turn is two; a turned piece comes to the fence with that.
         side, before = divmod(pose, 4)
         turns = (before - travel) % 4
         if turns:
@@ -203,6 +223,11 @@ class HandlingBound:
         return over + (0 if marked and not side else row.push[count])
 
     def _row(self, conditions: CutConditions, node: Blank) -> _Row:
+        """The costs of a row by number of siblings left, each at the least that so many can be.
+
+        What is left may be any of the siblings, so its width is taken as that of the narrowest: all costs grow
+        with mass and length, and so none is reckoned too high.
+        """
         rig, rules, s = self.bench.rig, conditions.rules, self.bench.rig.seconds
         along = node.direction == "along"
         length, whole = (node.length, node.width) if along else (node.width, node.length)
@@ -227,6 +252,8 @@ class HandlingBound:
             return tuple(self.bench.ticks(cause, each) for each in lifted)
 
         passes = end_stops(rig, length)
+        # For each blank: its least costs where it is cut at once, where it is fetched, and what putting it
+        # aside takes.
         later = [(*self._blank(conditions, child), self.bench.carry(alone(conditions, child))) for child in blanks]
         return _Row(
             along=along,

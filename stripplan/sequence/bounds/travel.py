@@ -16,12 +16,13 @@ from stripplan.rig.machine.timing import arc_seconds, post_flow_seconds, return_
 
 
 def travel_minutes(rig: Rig, cuts: Sequence[Cut]) -> float:
-    """Least minutes of arcs, returns and flows.
+    """Least minutes of arcs, returns and flows, of cuts whose lengths are in mm, at their own speeds [mm/min].
 
     The lengths of the cuts are the layout's, whatever their order; an end stop is never below what its cut needs.
     """
     fixed = 0.0
     for cut in cuts:
+        # A second pass makes up what the first leaves, so with two of them none runs out beyond the metal.
         over = rig.overrun if len(cut.passes) == 1 else 0.0
         stops = [rig.lead_in + each.length + over for each in cut.passes]
         air = len(stops) * rig.pre_flow + post_flow_seconds(rig, stops)

@@ -31,7 +31,7 @@ def solve(
 ) -> Answer:  # fmt: skip
     """The best order found, and a cost that none goes below.
 
-    `start`: an order to begin with, which the answer is never worse than; else one is made. `steps` of search
+    `start`: an order to begin with, else one is made. `steps` of search
     at the most (None: as suits the size); the same seed and steps give the same answer as long as
     `out_of_time` does not say that it is time to stop.
 
