@@ -57,7 +57,7 @@ class CompletionBound:
 
     `most_siblings`: rows longer than that are bounded by what clearing away after their cuts takes, and no more
     (`HandlingBound`). What waits is given as the kinds of the pieces, sorted, each as often as there are such
-    pieces; so alike jobs meet in one entry of the tables.
+    pieces; so whatever is alike to wait for has one entry in the tables.
     """
 
     def __init__(self, bench: Bench, most_siblings: int = MOST_SIBLINGS) -> None:

@@ -64,8 +64,8 @@ class Row:
 class Rows:
     """The rows of a bench, one object for rows that are alike.
 
-    Alike: the same widths, conditions and extent; the order of siblings and their depth do not matter for
-    readings. So rows can be told apart by identity, and tables keyed by them.
+    Alike: the same widths, conditions and extent, and for a square part or not; the order of the siblings does
+    not matter for readings. So rows can be told apart by identity, and tables keyed by them.
     """
 
     def __init__(self, bench: Bench) -> None:

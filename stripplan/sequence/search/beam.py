@@ -34,7 +34,10 @@ NO_LIMIT = 1 << 62
 class State(NamedTuple):
     """What the cost of all further cuts depends on.
 
-    `lone` says that one piece lies on the bed alone: if it is not cut next, it must be cleared away.
+    `waiting` are the kinds of all pieces still to be cut, sorted; `reading` and `stop` are how fence and end stop
+    stand, None before they were first set; `on_bed` are waiting pieces that lie there, as (kind, how it lies).
+    `lone` says that one piece lies on the bed alone: if it is not cut next, it must be cleared away. Where more
+    lies there, something is cleared away whatever is cut next, so that is counted with the cut that leaves it.
     """
 
     waiting: tuple[int, ...]
@@ -86,7 +89,11 @@ def first_state(bench: Bench) -> State:
 
 
 def bound_at_start(bench: Bench, completion: CompletionBound) -> int:
-    """The completion bound of the whole work."""
+    """The completion bound of the whole work [ticks].
+
+    Handling is bounded with clearing away after each cut, but after the last of all nothing is cleared away:
+    that is taken off here.
+    """
     state = first_state(bench)
     return completion.least(state.waiting, None, None) - bench.clear - completion.last_carried if state.waiting else 0
 
@@ -105,6 +112,9 @@ def beam_search(
 
     With a `likely_share` it looks only at promising cuts, and ranks with that share of the likely fence
     settings; it bounds nothing.
+
+    `known` [ticks]: only orders that cost less are looked for, all else is dropped early. Where states or time
+    run out there is no path, and the bound is the least of all that was still open or had been dropped.
     """
     state = first_state(bench)
     handling = completion.handling if likely_share is None else completion.rough_handling
@@ -115,6 +125,7 @@ def beam_search(
     dropped = NO_LIMIT if known is None else known
     states = 0
     while layer:
+        # All orders have the same number of cuts, so all states of a layer are done at once.
         if not next(iter(layer)).waiting:
             best = min(layer.values(), key=lambda node: node.cost)
             return BeamResult(
@@ -130,6 +141,7 @@ def beam_search(
                 return BeamResult(None, 0 if likely_share is not None else min(least, dropped))
         layer, least = new.narrowed(width)
         dropped = min(dropped, least)
+    # No state is left: what was not dropped for the width cannot come below what is known.
     return BeamResult(None, 0 if likely_share is not None else dropped)
 
 
@@ -159,7 +171,10 @@ class _Layer:
         self.nodes: dict[State, _Node] = {}
 
     def add_all(self, state: State, node: _Node) -> None:
-        """All cuts from a state."""
+        """All cuts from a state.
+
+        The handling of all that waits is kept up by what goes and what comes, not added up anew for each state.
+        """
         waiting, on_bed = state.waiting, state.on_bed
         handling, last = self.handling, None
         allowed = self.bench.allowed(waiting) if self.bench.constraints != UNCONSTRAINED else None
@@ -168,6 +183,7 @@ class _Layer:
             if kind == last or (allowed is not None and kind not in allowed):
                 continue
             last = kind
+            # A piece of the kind may lie on the bed; if more of them wait, another may be fetched instead.
             poses = [pose for each, pose in on_bed if each == kind]
             if waiting.count(kind) > len(poses):
                 poses.append(FETCHED)
@@ -227,6 +243,7 @@ class _Layer:
             elif priced.on_bed:
                 spared += bench.fetch
         else:
+            # Nothing follows, so nothing is bounded: the cost is that of a whole order.
             rest = 0
         for at, longer in priced.stops if self.likely_share is None else promising_stops(priced.stops, state.stop):
             cost = ticks + longer + bench.stop_ticks(state.stop, at)
@@ -289,6 +306,8 @@ class _Layer:
         self._drop_dominated()
         if len(self.nodes) <= width:
             return self.nodes, NO_LIMIT
+        # The bound counts settings low, for rows share in it all that they can, and a narrow search counts none
+        # to come; what is likely is added to rank by. Equal ranks are told apart by what is already spent.
         likely, share = self.completion.likely, 1.0 if self.likely_share is None else self.likely_share
         ranked = sorted(
             self.nodes.items(), key=lambda each: (each[1].least + share * likely(each[0].waiting), each[1].cost)

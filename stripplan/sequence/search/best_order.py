@@ -51,14 +51,18 @@ Set by trial on drawn jobs, not studied.
 """
 STATES, NARROWEST, WIDEST = 800, 2, 64
 """States looked at in the narrow search of a round; least and most to a layer. The descent betters what it is
-given, so a start need not be good.
+given, so a start need not be good. More states take time from the rounds for a better start.
 
 Set by trial, not studied.
 """
 TRIES = 1500
-"""Steps of the search for a better order of the same cuts, for each cut, in each turn. Set by trial, not studied."""
+"""Steps of the search for a better order of the same cuts, for each cut, in each turn. More are spent on an
+order whose options are about to change, fewer leave the cuts where they were. Set by trial, not studied.
+"""
 REASSIGN_WIDTH = 12
-"""States kept after each cut when options are chosen again. Set by trial, not studied."""
+"""States kept after each cut when options are chosen again. Time grows with it; with too few, an option that
+pays only some cuts later is lost. Set by trial, not studied.
+"""
 FEW_CUTS, FEW_STATES = 40, 15_000
 """Up to so many cuts a proof is tried; states times cuts looked at for it where no time is given. Set by
 trial, not studied.
@@ -68,7 +72,9 @@ NEAR = 1000
 half a tick.
 """
 EXACT_WIDTH = 20_000
-"""States kept in a layer of it, for the sake of memory. Set by trial, not studied."""
+"""States kept in a layer where a proof is tried: more need more memory; with fewer, more is cut off that stands
+between an order and its proof. Set by trial, not studied.
+"""
 NOTHING = 10_000
 """A gap of one part in so many is not worth a search: a second in three hours."""
 TURNS, FEW_TURNS = 6, 2
@@ -82,9 +88,13 @@ FEWEST_CUTS, MANY_CUTS = 8, 150
 given. Set by trial, not studied.
 """
 PROVABLE = 0.01
-"""Share of the best by which a bound may lie below it where a proof is tried. Set by trial, not studied."""
+"""Share of the best by which a bound may lie below it where a proof is tried: with a wider gap the few states
+are mostly used up in vain. Set by trial, not studied.
+"""
 LIGHT_steps = 100
-"""Where fewer steps are asked for the search is a light one: one round, no bound to guide it."""
+"""Where fewer steps are asked for the search is a light one: one round, and the bound guides it for the fewest
+cuts alone. Set by trial, not studied.
+"""
 
 
 def best_order(
@@ -100,20 +110,26 @@ def best_order(
     """The best order found for plates whose pieces before the first cut are `roots`, among those that keep
     the constraints.
 
-    `tell` is called with the seconds of each better order, and their lower bound.
+    `weights` multiply seconds by cause (`changeover.CAUSES`, and "arc" and "return"); what is not in it counts
+    once. `tell` is called with the seconds of each better order, and their lower bound. When `out_of_time` says
+    so, the best order so far is handed over; one there always is.
     Raises ValueError where a cut cannot be located at all (layout asks the same limits first).
     """
+    # Wishes bind plates to plates, so with any of them a job is never parted into batches.
     batches = _batches(roots) if constraints == UNCONSTRAINED else [list(range(len(roots)))]
     if len(batches) < 2:
         bench = Bench(rig, roots, weights, constraints=constraints)
         return _Search(bench, roots, effort, out_of_time, tell).best_of_all()
     cuts: list[ChosenCut] = []
+    # The later batches are searched lightly: a very large job is bound to take long as it is.
     light = replace(effort, steps=0, seconds=None)
     for at, batch in enumerate(batches):
         pieces = [roots[plate] for plate in batch]
         bench, how = Bench(rig, pieces, weights), effort if at == 0 else light
         search = _Search(bench, pieces, how, out_of_time, lambda *_: None, FEW_SIBLINGS)
         cuts += [replace(cut, plate=batch[cut.plate]) for cut in search.best_of_all().cuts]
+    # The batches one after the other are one order. It is summed as such, for the rig comes to each batch as
+    # the one before has left it, and bounded as a whole.
     bench = Bench(rig, roots, weights)
     whole = _Search(bench, roots, light, out_of_time, tell, FEW_SIBLINGS)
     return whole.rated(simulate(bench, cuts))
@@ -122,6 +138,8 @@ def best_order(
 def _batches(roots: Sequence[BenchPiece]) -> list[list[int]]:
     """Plates of a very large job in batches that are ordered one after the other: what a search holds grows
     with the square of its cuts.
+
+    Plates stay in their order and whole; a plate with more cuts than a batch has room for is one by itself.
     """
     counts = [cuts_left(piece) for piece in roots]
     if sum(counts) <= MOST_TOGETHER:
@@ -157,7 +175,12 @@ class _Search:
         self.best: CutOrder | None = None
 
     def best_of_all(self) -> CutOrder:
-        """Narrow rounds, then a proof where there are few cuts."""
+        """An order led by the bound where cuts are not too many, and a proof where they are few and it is near;
+        then rounds, each from another start, until one brings nothing better.
+
+        Each round has a seed of its own, made from the person's: so rounds differ, and the same seed gives the
+        same order again.
+        """
         if self.cut_count <= (
             MANY_CUTS if self._thorough else FEWEST_CUTS
         ):  # the bound is the best guide, but a slow one
@@ -176,7 +199,7 @@ class _Search:
         return self.rated(self.best)
 
     def rated(self, found: CutOrder) -> CutOrder:
-        """An order with what is known of how good it is."""
+        """An order with what is known of how good it is: its bounds in seconds, and whether it is proven."""
         self.best = found
         return replace(
             found,
@@ -256,6 +279,9 @@ class _Search:
         return self._steps(beam_search(self.bench, self.completion, width=width, likely_share=SHARES[number]).path)
 
     def _steps(self, path: CutPath | None) -> list[ChosenCut]:
+        """The cuts of a path found without a limit: there is none where the search has met pieces of which no cut
+        can be located.
+        """
         if path is None:
             raise ValueError("a cut of this layout cannot be located on the rig")
         return steps_of(self.bench, self.roots, path)
@@ -270,6 +296,7 @@ class _Search:
             if self.out_of_time():
                 break
             moved = reordered(self.bench, best.cuts, seed=1000 * seed + turn, tries=TRIES * self.cut_count)
+            # What comes out is summed on the real bench, rests and dry runs too, and taken only if it is better.
             found = simulate(self.bench, reassigned(self.bench, self.roots, moved, width=REASSIGN_WIDTH))
             if found.seconds + found.extra > best.seconds + best.extra - 1e-6:
                 break
@@ -289,10 +316,12 @@ class _Search:
         )  # fmt: skip
         if found.path is not None:
             self._keep(simulate(self.bench, self._steps(found.path)))
+        # Below what was known the beam has looked at everything, or says by its bound what it has left out.
         self.least = max(self.least, min(found.least, known) + self.dry_runs)
 
 
 def _least_setup(bench: Bench, completion: CompletionBound) -> int:
+    """Ticks of set-up that no order of all the work goes below; as `bound_at_start`, for the plain minutes."""
     waiting = first_state(bench).waiting
     least = completion.least_setup(waiting) + completion.least_dry_runs
     return least - bench.clear - completion.last_carried if waiting else 0
@@ -319,6 +348,7 @@ def steps_of(bench: Bench, roots: Sequence[BenchPiece], path: CutPath) -> list[C
         else:
             plate, piece, turned = next((p, piece, turned) for how, p, piece, turned in on_bed if how == (kind, pose))
         waiting.remove((plate, piece))
+        # The priced cuts of this very piece stand in the order of its options; those of the kind may be of another.
         option = piece.options[bench.priced_cuts_of(piece, plate, turned=turned).index(priced)]
         cuts.append(ChosenCut(plate, piece, option, (stop,) * len(option.stops)))
         on_bed = []
