@@ -58,7 +58,9 @@ FIRST_SECONDS = 3600.0
 saving, and the search still prefers the order with the fewest such cuts where some are needed.
 """
 FIRST_TICKS = round(FIRST_SECONDS * TICKS)
+"""The same in ticks."""
 UNCONSTRAINED = OrderConstraints()
+"""No wish at all: only then may a very large job be ordered in batches."""
 
 NONE = -1
 """No kind, no cut: where an end piece or a maker is wanted and there is none."""
@@ -120,7 +122,9 @@ def siblings_left(piece: BenchPiece) -> int:
 
 
 def cuts_left(piece: BenchPiece) -> int:
-    """Cuts still to be made of a piece that lies there."""
+    """Cuts still to be made of a piece that lies there: each but the last sibling takes one, and what comes off
+    it takes its own.
+    """
     return siblings_left(piece) - 1 + sum(cuts_of(child) for child in piece.workpiece.children)
 
 
@@ -159,6 +163,7 @@ class Bench:
         self._against_fetched: dict[tuple[int, int], tuple[int, int]] = {}
         self._processes: dict[str, int] = {}
         self._carried_of: dict[tuple[int, int], int] = {}
+        # All least stops of the job: for a cut these alone are worth leaving the end stop at (`serving_stops`).
         self.least_stops = sorted({self.stop_interval(length)[0] for piece in roots for length in lengths(piece)})
         self.fence = self.ticks("fence", rig.seconds.fence)
         self.end_stop = self.ticks("end_stop", rig.seconds.end_stop)
@@ -265,6 +270,7 @@ class Bench:
         return sum(self._carried(piece.conditions, node) for node in (*workpiece.children, *ends))
 
     def _carried(self, conditions: CutConditions, node: Node) -> int:
+        """The same for a node, remembered; the node is kept, for with its id free another might be given it."""
         key = id(conditions), id(node)
         found = self._carried_of.get(key)
         if found is None:
@@ -346,6 +352,11 @@ class Bench:
         return self._node_numbers.setdefault(key, len(self._node_numbers))
 
     def _priced(self, piece: BenchPiece, plate: int, option: CutOption, turned: bool) -> PricedCut:
+        """An option as numbers, seen from the piece as others of its kind lie.
+
+        After a marked cut both products count as lying beyond the torch: neither has its datum edge on the fence,
+        so neither is spared the push where the next cut is a marked one too.
+        """
         fence = option.located == "fence"
         on_bed, bed_count, carried = [], 0, 0
         for product, side in ((option.right, 0 if fence else 1), (option.left, 1)):
@@ -428,7 +439,9 @@ def promising_stops(stops: Sequence[Stop], now: float | None) -> Sequence[Stop]:
 
 
 def lengths(piece: BenchPiece) -> set[float]:
-    """Lengths of all cuts of a piece [mm]; which they are does not depend on their order."""
+    """Lengths of all cuts of a piece [mm]; which they are does not depend on their order: all cuts of a row are
+    as long as the row.
+    """
     found: set[float] = set()
 
     def visit(node: Node) -> None:

@@ -58,6 +58,7 @@ class Changeover:
 
 
 CAUSES = ("fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear", "process")
+"""The causes of set-up seconds, in the order of `Changeover.seconds`, and the names that weights go by."""
 
 
 def changeover(
@@ -117,14 +118,24 @@ def state_after(state: RigState, plate: int, option: CutOption, made: Changeover
 
 
 def weighted_seconds(seconds: Sequence[float], weights: Mapping[str, float]) -> float:
-    """Seconds by cause, in the order of `CAUSES`, with the person's weights."""
+    """The sum of seconds by cause, in the order of `CAUSES`, with the person's weights; what has none counts once.
+
+    Raises ValueError where there are not as many seconds as causes, if there are weights.
+
+    >>> weighted_seconds((30, 0, 0, 0, 60, 0, 0, 0, 0), {"fetch": 2.0})
+    150.0
+    """
     if not weights:
         return sum(seconds)
     return sum(weights.get(cause, 1.0) * each for cause, each in zip(CAUSES, seconds, strict=True))
 
 
 def _fence(rig: Rig, state: RigState, option: CutOption) -> tuple[bool, float]:
-    """Marking out and lining up a marked cut counts as much as a fence setting, but moves no fence."""
+    """Whether the fence is set, and what that takes [s], its way from where it stands included.
+
+    Marking out and lining up a marked cut counts as much as a fence setting, but moves no fence. Before the
+    first cut the fence may stand anywhere, so no way is counted.
+    """
     if option.located == "marked":
         return False, rig.seconds.fence
     if state.reading is None:

@@ -72,6 +72,7 @@ class OrderConstraints:
             if one in by_plate and other in by_plate
             for number in by_plate[one]
         ]  # the first cut of a plate comes before all others of it anyway, so every pair follows from these
+        # All cuts up to the last that a wanted part needs stay before all that come after it.
         last = max(
             (number for number, cut in enumerate(cuts) if self.first and self.holds_first(cut.piece)), default=-1
         )
@@ -80,7 +81,13 @@ class OrderConstraints:
 
 
 def precedence_circle(before: Iterable[tuple[str, str]]) -> list[str]:
-    """The names of a circle in "this before that", the first once more at the end; empty if there is none."""
+    """The names of a circle in "this before that", the first once more at the end; empty if there is none.
+
+    Asked before any search: in a circle no plate can ever be the next, and a search would end without an order.
+
+    >>> precedence_circle([("A", "B"), ("B", "A")]), precedence_circle([("A", "B")])
+    (['A', 'B', 'A'], [])
+    """
     precedences = list(before)
     if not precedences:
         return []
@@ -95,6 +102,7 @@ def precedence_circle(before: Iterable[tuple[str, str]]) -> list[str]:
 
 
 def _holds(node: Node, parts: frozenset[int]) -> bool:
+    """Whether one of these parts comes out of a node, at any depth."""
     if isinstance(node, Leaf):
         return node.part in parts
     assert isinstance(node, Blank)

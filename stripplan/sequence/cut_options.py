@@ -333,7 +333,10 @@ class ChosenCut:
 
 
 def alone(conditions: CutConditions, node: Node) -> BenchPiece:
-    """A piece by itself, with clean edges: for bounds, which do not know what it was cut from."""
+    """A piece by itself, with clean edges: for bounds, which do not know what it was cut from.
+
+    Face up, and measured both ways, so that nothing is counted that some order could spare.
+    """
     return BenchPiece(conditions, uncut(node, ("dressed",) * 4), True, (False, False))
 
 
@@ -349,11 +352,20 @@ def travel_for(along: bool, datum: Side, face_up: bool) -> int:
 
 
 def leading_side(travel: int) -> int:
-    """The side of a rectangle that the torch enters through: it must be clean for the arc to start on."""
+    """The side of a rectangle that the torch enters through: it must be clean for the arc to start on.
+
+    >>> leading_side(TO_EAST) == WEST, leading_side(TO_NORTH) == SOUTH
+    (True, True)
+    """
     return {TO_EAST: WEST, TO_NORTH: SOUTH, TO_WEST: EAST, TO_SOUTH: NORTH}[travel]
 
 
 def _ways(piece: BenchPiece, separation: Separation) -> list[CutOption]:
+    """The legal options of one separation: one for each datum edge, or none.
+
+    Where both can only be marked out, the marks are taken from the nearer edge: the other way would make the
+    same cut with a longer measure.
+    """
     rules, rig, workpiece = piece.conditions.rules, piece.conditions.rig, piece.workpiece
     along = workpiece.direction == "along"
     whole, length = (workpiece.width, workpiece.length) if along else (workpiece.length, workpiece.width)
@@ -377,6 +389,7 @@ def _ways(piece: BenchPiece, separation: Separation) -> list[CutOption]:
         dress = to_dress(
             workpiece.edges, along=along, datum=datum, travel=travel, two=len(stops) == 2, fence=located == "fence"
         )
+        # The option cuts the piece as it is once its edges are scraped: so what it leaves has clean edges too.
         pose = replace(piece, workpiece=dressed(workpiece, dress)) if dress else piece
         setting = piece.conditions.setting(on_fence)
         found.append(CutOption(pose, separation, datum, travel, located, setting, stops, longest, dress))
@@ -390,7 +403,17 @@ def _ways(piece: BenchPiece, separation: Separation) -> list[CutOption]:
 
 
 def to_dress(edges: Edges, *, along: bool, datum: Side, travel: int, two: bool, fence: bool) -> tuple[int, ...]:
-    """Freshly cut sides that must be cleaned: the datum edge on the fence, and each edge the torch enters through."""
+    """Freshly cut sides that must be cleaned: the datum edge on the fence, and each edge the torch enters through.
+
+    `two`: in two passes, of which the second enters from the other end. Dross on the datum edge would hold the
+    piece off the fence, and so make it narrower than the reading says. Sides are counted from SOUTH on.
+
+    >>> fresh = ("fresh", "mill", "mill", "fresh")
+    >>> to_dress(fresh, along=True, datum="low", travel=TO_EAST, two=False, fence=True) == (SOUTH, WEST)
+    True
+    >>> to_dress(fresh, along=True, datum="low", travel=TO_EAST, two=False, fence=False) == (WEST,)
+    True
+    """
     sides = {leading_side(travel)}
     if two:
         sides.add(leading_side((travel + 2) % 4))

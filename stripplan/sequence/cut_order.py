@@ -55,6 +55,9 @@ def simulate(bench: Bench, cuts: list[ChosenCut]) -> CutOrder:
     Beside set-up it counts what the search trades against it: arc and return beyond the least end stops,
     sizes that come out less well, and cuts before a part that is wanted first. What no order changes, arc and
     return at the least stops, is left out.
+
+    The cuts must be an order that can be worked: whether a piece has been made before it is cut is not asked
+    here. Bounds are not asked either, so those of the answer are 0 and it counts as not proven.
     """
     state, changes, total = RigState(), [], 0.0
     for cut in cuts:

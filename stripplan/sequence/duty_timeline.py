@@ -28,7 +28,11 @@ from stripplan.sequence.cut_options import ChosenCut
 
 @dataclass(frozen=True)
 class Times:
-    """Seconds of one cut beside its set-up."""
+    """Seconds of one cut beside its set-up, all its passes together.
+
+    `back` is the carriage's way home, `rest` what the power source waits for before the arc, `dry_run` the
+    proving of new end stops.
+    """
 
     arc: float
     back: float
@@ -67,7 +71,10 @@ class Timeline:
 
 
 def rests_and_dry_runs(rig: Rig, cuts: Iterable[ChosenCut], changes: Iterable[Changeover]) -> float:
-    """All rests and dry runs of an order [s]."""
+    """All rests and dry runs of an order [s].
+
+    Raises ValueError where there are not as many changes as cuts.
+    """
     timeline, total = Timeline(rig), 0.0
     for cut, made in zip(cuts, changes, strict=True):
         times = timeline.next_cut(cut.plate, cut.piece.conditions.process, made)

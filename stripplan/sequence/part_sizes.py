@@ -95,7 +95,7 @@ def unmeasured_in_row(conditions: CutConditions, workpiece: Workpiece, unmeasure
 
 def row_loss(conditions: CutConditions, workpiece: Workpiece, errors: Errors) -> float:
     """Seconds for parts of a row whose size at right angles to it is not as a fence setting of its own would
-    make it: no cut of the row mends that.
+    make it: no cut of the row mends that, so the loss is certain before the parts are cut.
     """
     at = 0 if workpiece.direction == "along" else 1
     return sum(size_loss(conditions, leaf, at, errors[at]) for leaf in _parts(workpiece))

@@ -53,7 +53,11 @@ def place_reasons(
     weights: Mapping[str, float],
     constraints: OrderConstraints,
 ) -> list[PlaceReason]:
-    """For each of these cuts of an order, by number, why it stands where it does."""
+    """For each of these cuts of an order, by number, why it stands where it does.
+
+    `numbers` count from 0 and may be any of the cuts, in any order; weights and constraints are those that the
+    order was made with, or the answer would be about another question.
+    """
     bench = Bench(rig, roots, weights, constraints=constraints)
     tree = tree_of_cuts(cuts)
     held = tree.copy()
@@ -81,6 +85,8 @@ def place_reason(
     `tree` is that of the cuts; `held` has an edge for each pair that must stay in its order, those of the
     tree and those that the person asked for.
     """
+    # Seconds with weights and with what sizes are worth, as the search had them: plain minutes might say that a
+    # place is better which the person has asked to avoid.
     base = simulate(bench, list(cuts))
     made = base.changes[number]
     cut = cuts[number]

@@ -48,7 +48,9 @@ class PiecesAndCuts:
     finished: dict[str, tuple[Leaf, BenchPiece]]
 
     def expected_sizes(self) -> dict[str, Size]:
-        """Size to expect of every piece, by id."""
+        """Size to expect of every piece, by id: it follows from the cuts and the steps of the scale, so it can be
+        worked out once all cuts are there.
+        """
         pieces = {piece.id: piece for piece in self.pieces}
         return expected_sizes(pieces, self.cuts, fence_step=self.rig.fence_step, fence_scale=self.rig.fence_scale)
 
@@ -56,7 +58,11 @@ class PiecesAndCuts:
 def pieces_and_cuts(
     rig: Rig, part_names: Sequence[str], plates: Sequence[PlateToCut], order: CutOrder
 ) -> PiecesAndCuts:
-    """Every piece and cut of an order of work; `part_names` are those of the job's parts, by index."""
+    """Every piece and cut of an order of work; `part_names` are those of the job's parts, by index.
+
+    `plates` are those that the order was made for, by its numbers of plates. All plates come first among the
+    pieces, then the products of each cut in turn, so that a piece stands after the one that it was cut from.
+    """
     made = _Records(rig, part_names)
     for number, plate in enumerate(plates):
         made.add_piece(number, plate, plate.piece, None)

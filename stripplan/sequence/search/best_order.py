@@ -64,8 +64,8 @@ REASSIGN_WIDTH = 12
 pays only some cuts later is lost. Set by trial, not studied.
 """
 FEW_CUTS, FEW_STATES = 40, 15_000
-"""Up to so many cuts a proof is tried; states times cuts looked at for it where no time is given. Set by
-trial, not studied.
+"""Up to so many cuts a proof is tried; states times cuts looked at for it where no time is given. More would
+prove more orders, and make others wait for a proof that does not come. Set by trial, not studied.
 """
 NEAR = 1000
 """Ticks that sums may differ by for their rounding: a thousandth of a second over thousands of roundings of

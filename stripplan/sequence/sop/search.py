@@ -38,20 +38,26 @@ from stripplan.sequence.sop.problem import IntegerProblem, bits
 LOOKS = 8
 """Looks to a step: steps are what a person asks for, and one should be worth something. Set by trial, not studied."""
 LEVELS, CHANCES = 128, 1024
-"""Levels of warmth in a cycle; entries of the table of luck. Set by trial, not studied."""
+"""Levels of warmth in a cycle; entries of the table of luck. More levels let warmth fall more evenly and more
+entries make luck finer, for nothing but the room of the table. Set by trial, not studied.
+"""
 WARMTHS = (1024, 128)
 """Warmth at the start of cycles, in turn, in 256ths of what a job costs more than after its cheapest
-neighbour: relative, so that costs may have any unit. Set by trial, not studied.
+neighbour: relative, so that costs may have any unit. A warm cycle leaves a valley that a cool one would only
+search to its bottom, and spends steps on dearer orders for that. Set by trial, not studied.
 """
 FIRST_CYCLE = 5000
 """Looks of the first cycle for each job; later ones are longer, so this matters for short searches alone. Set
 by trial, not studied.
 """
 LONGEST_CHAIN, GOOD = 30, 20
-"""Moves of the longest chain; cheap neighbours kept for each job. Set by trial, not studied."""
+"""Moves of the longest chain; cheap neighbours kept for each job. More of either lets a chain find what it else
+would miss, and makes each chain dearer. Set by trial, not studied.
+"""
 SWAPS, TRIES, REACH = 2, 20, 40
 """Pairs of blocks that a kick moves; tries to find them; jobs they lie within: near ones, so that a chain can
-mend what a kick has spoilt.
+mend what a kick has spoilt. A greater kick leads further away and spoils more; a smaller one is undone by the
+next chains. Where precedence is dense, fewer tries would leave more kicks without a move.
 
 Set by trial, not studied.
 """
