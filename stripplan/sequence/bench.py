@@ -163,7 +163,7 @@ class Bench:
         self._against_fetched: dict[tuple[int, int], tuple[int, int]] = {}
         self._processes: dict[str, int] = {}
         self._carried_of: dict[tuple[int, int], int] = {}
-        # All least stops of the job: for a cut these alone are worth leaving the end stop at (`serving_stops`).
+        # All least stops of the job: no cut is better served by a stop between two of them (`serving_stops`).
         self.least_stops = sorted({self.stop_interval(length)[0] for piece in roots for length in lengths(piece)})
         self.fence = self.ticks("fence", rig.seconds.fence)
         self.end_stop = self.ticks("end_stop", rig.seconds.end_stop)

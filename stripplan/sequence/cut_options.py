@@ -13,7 +13,8 @@ pieces by identity.
 
 Exact: every legal way is an option, but that marked cuts are left out where the fence reaches, and ways that
 make parts unequal where the row leaves something over to take the rest (`BenchPiece.options`). Legality is
-asked of `model.feasible`, as layout asks it. Cost: at most four options for each different sibling.
+asked of `model.feasible`, as layout asks it.
+Cost: at most four options for each different sibling.
 """
 
 from __future__ import annotations

@@ -5,8 +5,9 @@ never had a reason, it had a sum.
 
 Method. The one cut is put in every other place that its makers, its takers and the person's wishes allow, all
 others as they are, and the order is summed anew. The best other place and what it costs more is the answer;
-where the order was not proven, that may be nothing. Exact for this question, which is about one cut and not
-about the whole order. Cost: one sum of the order for each place, so the square of the cuts at most.
+where the order was not proven, that may be nothing.
+Exact for this question, which is about one cut and not about the whole order. Cost: one sum of the order for
+each place, so the square of the cuts at most.
 """
 
 from __future__ import annotations

@@ -16,9 +16,10 @@ by always taking the end of the interval that ends first (the greedy rule for in
 scheduling; from memory). Changes of process are added: one for each process beyond the first.
 
 Exact: no, a lower bound; on rows of equal strips it is met. It is tried against all orders of small random
-jobs (tests/sequence/search/test_every_order.py). Cost: for a family of r rows of up to m siblings r m² once,
-then a look-up for each set of waiting pieces. Everything is remembered by what it depends on, for the beam
-asks for thousands of states that differ in one piece.
+jobs (tests/sequence/search/test_every_order.py).
+Cost: for a family of r rows of up to m siblings r m² once, then a look-up for each set of waiting pieces.
+Everything is remembered by what it depends on, for the beam asks for thousands of states that differ in one
+piece.
 """
 
 from __future__ import annotations

@@ -12,8 +12,9 @@ whose sums have one in common may share a setting, and are joined to families.
 
 Exact: the sums are, as far as they are listed; where they are too many, any reading is thought possible,
 which makes the bound weaker and never wrong. A cut that can be marked out by hand instead takes no setting,
-so its reading counts only where marking is ruled out. Cost: subset sums of a row, at most `MOST_SUMS`, each
-with one fence setting; rows that are alike are one object.
+so its reading counts only where marking is ruled out.
+Cost: subset sums of a row, at most `MOST_SUMS`, each with one fence setting; rows that are alike are one
+object.
 """
 
 from __future__ import annotations

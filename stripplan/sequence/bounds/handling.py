@@ -11,8 +11,8 @@ the least; and what a rig might mark out by hand counts as marked wherever that 
 with the rest on the fence is kept apart, for `completion.py` weighs it against fence settings.
 
 Of what a cut leaves, one piece at most can stay on the bed for the next cut. So pieces are bounded one by
-one, all fetched but one. Blanks that come off a row are rows of their own, with clean edges, the cheapest way
-that they may lie.
+one, all fetched but one.
+Blanks that come off a row are rows of their own, with clean edges, the cheapest way that they may lie.
 
 Exact: no, a lower bound; met by rows of equal strips. Cost: n³ states at most for a row of n (three counts),
 each with 4 ways to cut and 3 kinds of sibling, and n entries; remembered by row, so alike blanks are worked
@@ -51,8 +51,8 @@ Left = tuple[int, int, int]
 
 @dataclass(frozen=True)
 class _Row:
-    """What a row costs by number: length of its cuts, handling ticks by number of siblings left, blanks'
-    least costs.
+    """What a row costs in ticks, by the number of siblings left where that matters; which siblings these are
+    nothing in it tells.
     """
 
     along: bool
@@ -62,8 +62,8 @@ class _Row:
     marks: bool
     """Whether some cut of it might be marked out by hand; where none can, marked cuts are not tried."""
     sized: bool
-    """Whether all its parts have a stated size across the row: only then must each that rests on the plate's
-    own count.
+    """Whether all its parts have a stated size across the row: if some part has none, it may be the one whose
+    size rests on the plate's own, so nothing is counted.
     """
     datum_dress: int
     """Scraping the edge that goes on the fence: as long as the cuts, however many siblings are left."""
@@ -122,7 +122,7 @@ class HandlingBound:
             if measured
             else self.bench.unmeasured_ticks * unmeasured_in_row(piece.conditions, workpiece, piece.unmeasured)
         )
-        # Of a long row only this is counted: each cut leaves something to be cleared away.
+        # Of a long row only such sizes and clearing away after each cut are counted.
         if count > self.most_siblings:
             return (fixed + row.clear * (count - 1),) * max(count - 1, 1)
         unmeasured = (piece.unmeasured[1] if row.along else piece.unmeasured[0]) and row.sized and not measured

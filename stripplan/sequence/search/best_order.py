@@ -12,14 +12,14 @@ memory). For few cuts the beam is then widened: states that cannot beat the best
 nothing else was, it is the least of all.
 
 Exact only where it says `proven`: the bound is that of `bounds/completion.py`, or of the widened beam, and
-the order meets it. Rests of the power source and dry runs to new end stops are no part of the searches, for
-they depend on all that went before; they are worked out for each order that is found (`duty_timeline.py`),
-and that with the least time, these counted, is kept. The bound counts no rests, and of dry runs those that
-every order needs.
+the order meets it.
+Rests of the power source and dry runs to new end stops are no part of the searches, for they depend on all
+that went before; they are worked out for each order that is found (`duty_timeline.py`), and that with the
+least time, these counted, is kept. The bound counts no rests, and of dry runs those that every order needs.
 
 Cost: grows about with the square of the cuts. Very large jobs are ordered in batches of plates, one after the
-other; only the first is searched at length. Same plates, effort and seed: same order; only the clock of
-`out_of_time` can change that.
+other; only the first is searched at length.
+Same plates, effort and seed: same order; only the clock of `out_of_time` can change that.
 """
 
 from __future__ import annotations
@@ -121,7 +121,7 @@ def best_order(
         bench = Bench(rig, roots, weights, constraints=constraints)
         return _Search(bench, roots, effort, out_of_time, tell).best_of_all()
     cuts: list[ChosenCut] = []
-    # The later batches are searched lightly: a very large job is bound to take long as it is.
+    # Only the first batch is searched at length, the others lightly: else time would grow with each batch.
     light = replace(effort, steps=0, seconds=None)
     for at, batch in enumerate(batches):
         pieces = [roots[plate] for plate in batch]

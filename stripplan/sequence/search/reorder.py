@@ -10,7 +10,8 @@ cleared away.
 
 Not exact, in two ways: the search proves nothing (`sop/search.py`), and after a marked cut the fence is taken
 to stand where that cut would have it, though it was not moved. What comes out is summed anew on the real
-bench before it is believed. Cost: the square of the cuts for the table, then as many tries as asked for.
+bench before it is believed.
+Cost: the square of the cuts for the table, then as many tries as asked for.
 """
 
 from __future__ import annotations

@@ -8,8 +8,9 @@ dropped when its cost and the least that must follow, by the relaxed walk of bou
 found costs. If no state is left, no order is cheaper.
 
 Exact where it ends. Where there are too many states it stops; the least of the last full layer is then a
-bound. Cost: as many states as there are sets that precedence allows and the bound does not rule out; each
-with its next jobs. Much precedence or a near bound keeps them few.
+bound.
+Cost: as many states as there are sets that precedence allows and the bound does not rule out; each with its
+next jobs. Much precedence or a near bound keeps them few.
 
 There are two with the same answers: `_States` here, and a compiled twin in kernel/sop.c.
 """

@@ -38,8 +38,8 @@ from stripplan.sequence.sop.problem import IntegerProblem, bits
 LOOKS = 8
 """Looks to a step: steps are what a person asks for, and one should be worth something. Set by trial, not studied."""
 LEVELS, CHANCES = 128, 1024
-"""Levels of warmth in a cycle; entries of the table of luck. More levels let warmth fall more evenly and more
-entries make luck finer, for nothing but the room of the table. Set by trial, not studied.
+"""Levels of warmth in a cycle; entries of the table of luck. More levels let warmth fall more evenly; more
+entries make luck finer and the table longer. Set by trial, not studied.
 """
 WARMTHS = (1024, 128)
 """Warmth at the start of cycles, in turn, in 256ths of what a job costs more than after its cheapest
@@ -56,7 +56,7 @@ would miss, and makes each chain dearer. Set by trial, not studied.
 """
 SWAPS, TRIES, REACH = 2, 20, 40
 """Pairs of blocks that a kick moves; tries to find them; jobs they lie within: near ones, so that a chain can
-mend what a kick has spoilt. A greater kick leads further away and spoils more; a smaller one is undone by the
+mend what a kick has spoilt. A greater kick leads further away and spoils more; a smaller one may be undone by the
 next chains. Where precedence is dense, fewer tries would leave more kicks without a move.
 
 Set by trial, not studied.
