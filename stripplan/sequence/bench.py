@@ -1,21 +1,26 @@
-"""The bench as numbers: pieces of one kind share a number, and every cut of a kind has its cost for each way that the piece may lie.
+"""The bench as numbers: pieces of one kind share a number, and every cut of a kind has its cost for each way
+that the piece may lie.
 
-Problem. An order of work is a long row of choices, and most of them differ in nothing that costs time: two plates cut alike may change
-places, and so may two strips of a row, or a piece and the same piece turned round by half a turn. A search that tells them apart does the same work many times over.
+Problem. An order of work is a long row of choices, and most of them differ in nothing that costs time: two
+plates cut alike may change places, and so may two strips of a row, or a piece and the same piece turned round
+by half a turn. A search that tells them apart does the same work many times over.
 
-Method. What does not matter is left out of the state: where a piece lies in its plate, which of several alike plates it comes from,
-and which way round it lies, as long as the way that it lies on the bed is turned with it. What is left is a key; pieces with the
-same key are of one *kind*, numbered in the order in which they are met. All cuts of a kind are priced once (`PricedCut`).
+Method. What does not matter is left out of the state: where a piece lies in its plate, which of several alike
+plates it comes from, and which way round it lies, as long as the way that it lies on the bed is turned with
+it. What is left is a key; pieces with the same key are of one *kind*, numbered in the order in which they are
+met. All cuts of a kind are priced once (`PricedCut`).
 
-Poses. A piece lies on the bed as the cut before has left it, on the fence side or beyond the torch (two sides), with that cut's
-direction of travel (four): eight poses, and FETCHED for a piece that lies elsewhere. The turns to the next cut follow from
-the difference of the two directions alone.
+Poses. A piece lies on the bed as the cut before has left it, on the fence side or beyond the torch (two
+sides), with that cut's direction of travel (four): eight poses, and FETCHED for a piece that lies elsewhere.
+The turns to the next cut follow from the difference of the two directions alone.
 
-Exact: merging kinds loses no order, for costs, limits and sizes of the members of a kind are the same to the last digit (lengths are rounded to 6 decimals for
-the key, and masses are taken from lengths rounded so; a test draws pairs apart by the last bit). Costs are whole ticks, for sums of floating
-point numbers depend on the order in which they are added, and then two equal orders would not be equal.
+Exact: merging kinds loses no order, for costs, limits and sizes of the members of a kind are the same to the
+last digit (lengths are rounded to 6 decimals for the key, and masses are taken from lengths rounded so; a
+test draws pairs apart by the last bit). Costs are whole ticks, for sums of floating point numbers depend on
+the order in which they are added, and then two equal orders would not be equal.
 
-Cost: a kind has at most 4 cuts for each different sibling (two ends, two edges), each with 9 handling costs, worked out when first asked for.
+Cost: a kind has at most 4 cuts for each different sibling (two ends, two edges), each with 9 handling costs,
+worked out when first asked for.
 """
 
 from __future__ import annotations
@@ -39,22 +44,30 @@ TICKS = 1_000_000
 UNMEASURED_SECONDS = 900.0
 """What it costs to let a part's size rest on the plate's own: no order does so to save a set-up.
 
-Chosen, not measured: a quarter of an hour is several times the dearest set-up of one cut (fetching, turning and both settings are some two minutes)."""
+Chosen, not measured: a quarter of an hour is several times the dearest set-up of one cut (fetching, turning
+and both settings are some two minutes).
+"""
 LOOSE_SECONDS = 120.0
-"""What it costs to let a part that asks how true it is take what is left beside the fence: about a metre of edge dressed and a setting.
+"""What it costs to let a part that asks how true it is take what is left beside the fence: about a metre of
+edge dressed and a setting.
 
-Chosen, not measured: an order should go so far out of its way for a truer part, and no further."""
+Chosen, not measured: an order should go so far out of its way for a truer part, and no further.
+"""
 FIRST_SECONDS = 3600.0
-"""What each cut costs that comes before a part which is wanted first is made: an hour each outweighs any saving, and the search
-still prefers the order with the fewest such cuts where some are needed."""
+"""What each cut costs that comes before a part which is wanted first is made: an hour each outweighs any
+saving, and the search still prefers the order with the fewest such cuts where some are needed.
+"""
 FIRST_TICKS = round(FIRST_SECONDS * TICKS)
+"""The same in ticks."""
 UNCONSTRAINED = OrderConstraints()
+"""No wish at all: only then may a very large job be ordered in batches."""
 
 NONE = -1
 """No kind, no cut: where an end piece or a maker is wanted and there is none."""
 FETCHED = 8
-"""Index into `PricedCut.handling`: the piece does not lie on the bed. Below it: 4 * (0 right, 1 left of the cut before) + its travel,
-seen from the piece as others of its kind lie."""
+"""Index into `PricedCut.handling`: the piece does not lie on the bed. Below it: 4 * (0 right, 1 left of the
+cut before) + its travel, seen from the piece as others of its kind lie.
+"""
 
 
 class Stop(NamedTuple):
@@ -67,9 +80,10 @@ class Stop(NamedTuple):
 class PricedCut(NamedTuple):
     """One way to cut a piece of one kind.
 
-    `reading` is None for a marked cut. `handling` are the ticks of all handling for each way the piece may lie before. `on_bed`
-    are the products that are still to be cut, as (kind, how it lies), and `bed_count` counts what lies on the bed
-    afterwards, parts and scrap too; `carried` are the ticks that clearing the latter away takes for their mass. `products` are the kinds that wait from now on.
+    `reading` is None for a marked cut. `handling` are the ticks of all handling for each way the piece may
+    lie before. `on_bed` are the products that are still to be cut, as (kind, how it lies), and `bed_count`
+    counts what lies on the bed afterwards, parts and scrap too; `carried` are the ticks that clearing the
+    latter away takes for their mass. `products` are the kinds that wait from now on.
     """
 
     reading: float | None
@@ -83,7 +97,9 @@ class PricedCut(NamedTuple):
 
 @dataclass(frozen=True)
 class Kind:
-    """Pieces that are alike for the order of work, some of them turned round; `piece` is one of them, and `turned` says whether it is."""
+    """Pieces that are alike for the order of work, some of them turned round; `piece` is one of them, and
+    `turned` says whether it is.
+    """
 
     piece: BenchPiece
     plate: int
@@ -106,7 +122,9 @@ def siblings_left(piece: BenchPiece) -> int:
 
 
 def cuts_left(piece: BenchPiece) -> int:
-    """Cuts still to be made of a piece that lies there."""
+    """Cuts still to be made of a piece that lies there: each but the last sibling takes one, and what comes off
+    it takes its own.
+    """
     return siblings_left(piece) - 1 + sum(cuts_of(child) for child in piece.workpiece.children)
 
 
@@ -121,7 +139,8 @@ def cuts_of(node: Node) -> int:
 class Bench:
     """Kinds of pieces and their priced cuts, worked out as they are met.
 
-    `weights` multiply seconds by cause. Where `constraints` tell plates apart, pieces of different plates are never of one kind.
+    `weights` multiply seconds by cause. Where `constraints` tell plates apart, pieces of different plates are
+    never of one kind.
     """
 
     def __init__(
@@ -144,6 +163,7 @@ class Bench:
         self._against_fetched: dict[tuple[int, int], tuple[int, int]] = {}
         self._processes: dict[str, int] = {}
         self._carried_of: dict[tuple[int, int], int] = {}
+        # All least stops of the job: no cut is better served by a stop between two of them (`serving_stops`).
         self.least_stops = sorted({self.stop_interval(length)[0] for piece in roots for length in lengths(piece)})
         self.fence = self.ticks("fence", rig.seconds.fence)
         self.end_stop = self.ticks("end_stop", rig.seconds.end_stop)
@@ -158,7 +178,8 @@ class Bench:
         )
 
     def number(self, piece: BenchPiece, plate: int, travel: int = 0) -> tuple[int, bool]:
-        """The number of a piece's kind, and whether the piece is turned round (by half a turn in its plane) against others of it.
+        """The number of a piece's kind, and whether the piece is turned round (by half a turn in its plane)
+        against others of it.
 
         A piece that looks the same either way counts as turned where it lies for the other half of the `travel`.
         """
@@ -168,15 +189,16 @@ class Bench:
         south, east, north, west = workpiece.edges
         one = workpiece.edges, low, high, tuple(sorted(node for node, _ in children))
         other = (north, west, south, east), high, low, tuple(sorted(node for _, node in children))
-        # The lesser of the two ways round is taken as the kind's own, so that both give one key; a piece that looks the same
-        # either way is told by its travel, or a half turn of it would cost nothing.
+        # The lesser of the two ways round is taken as the kind's own, so that both give one key; a piece that
+        # looks the same either way is told by its travel, or a half turn of it would cost nothing.
         turned = travel > 1 if other == one else other < one
         assert isinstance(workpiece.node, Blank)
         key = (
             id(piece.conditions), plate if self.constraints.tell_plates else 0, round(workpiece.length, 6), round(workpiece.width, 6),
             workpiece.node.direction, workpiece.node.square, piece.face_up, piece.unmeasured, piece.errors if piece.conditions.equal else (), min(one, other),
         )  # fmt: skip
-        # Marks of the scale are carried along only where parts are to be equal: else they would split kinds for nothing.
+        # Marks of the scale are carried along only where parts are to be equal: else they would split kinds
+        # for nothing.
         found = self._numbers.get(key)
         if found is None:
             found = self._numbers[key] = len(self.kinds)
@@ -223,8 +245,8 @@ class Bench:
     def against_fetched(self, kind: int, pose: int) -> tuple[int, int]:
         """What cutting a piece as it lies costs less, and more, at most, than fetching it; neither below 0.
 
-        The beam compares states by it: whatever cut is made next, lying so gains no more than the first over being fetched,
-        and loses no more than the second.
+        The beam compares states by it: whatever cut is made next, lying so gains no more than the first over
+        being fetched, and loses no more than the second.
         """
         key = kind, pose
         found = self._against_fetched.get(key)
@@ -234,16 +256,21 @@ class Bench:
         return found
 
     def carry(self, piece: BenchPiece) -> int:
-        """Clearing a piece away, for its mass: the fixed part is paid once for all that lies on the bed, so it is not in here."""
+        """Clearing a piece away, for its mass: the fixed part is paid once for all that lies on the bed, so
+        it is not in here.
+        """
         return self.ticks("clear", piece.carry_seconds)
 
     def carried(self, piece: BenchPiece) -> int:
-        """Clearing away, for their mass, of all finished pieces that are still to come out of a piece: no order spares that, but for the last cut."""
+        """Clearing away, for their mass, of all finished pieces that are still to come out of a piece: no
+        order spares that, but for the last cut.
+        """
         workpiece = piece.workpiece
         ends = (each for each in (workpiece.low, workpiece.high) if each is not None)
         return sum(self._carried(piece.conditions, node) for node in (*workpiece.children, *ends))
 
     def _carried(self, conditions: CutConditions, node: Node) -> int:
+        """The same for a node, remembered; the node is kept, for with its id free another might be given it."""
         key = id(conditions), id(node)
         found = self._carried_of.get(key)
         if found is None:
@@ -258,7 +285,8 @@ class Bench:
     def feared_ticks(self, piece: BenchPiece) -> int:
         """What is likely to come for sizes of a piece's parts: those that rest on the plate's own, or will be unequal.
 
-        A guess, to rank by: without it a narrow search takes the cheap cut now and pays for the spoilt size at the end of the row.
+        A guess, to rank by: without it a narrow search takes the cheap cut now and pays for the spoilt size
+        at the end of the row.
         """
         found = self.unmeasured_ticks * unmeasured_in_row(piece.conditions, piece.workpiece, piece.unmeasured)
         if piece.conditions.equal:
@@ -274,7 +302,9 @@ class Bench:
         return 0 if before is None or before == self.kinds[kind].process else self.process
 
     def fence_ticks(self, before: float | None, reading: float) -> int:
-        """Moving the fence to a reading, from wherever it stands: before the first cut that is not known, so the way is not counted."""
+        """Moving the fence to a reading, from wherever it stands: before the first cut that is not known, so
+        the way is not counted.
+        """
         if before is None:
             return self.fence
         if abs(before - reading) < 1e-9:
@@ -300,8 +330,9 @@ class Bench:
     def _node(self, node: Node) -> tuple[int, int]:
         """Numbers of a node as it is and turned round: siblings may lie in any order, ends change places.
 
-        The canonical form of a tree whose children are unordered: a node's number is that of its shape and the sorted numbers of its children
-        (A. V. Aho, J. E. Hopcroft, J. D. Ullman 1974, for equality of unordered trees, from memory).
+        The canonical form of a tree whose children are unordered: a node's number is that of its shape and
+        the sorted numbers of its children (A. V. Aho, J. E. Hopcroft, J. D. Ullman 1974, for equality of
+        unordered trees, from memory).
         """
         found = self._nodes.get(id(node))
         if found is None:
@@ -321,6 +352,11 @@ class Bench:
         return self._node_numbers.setdefault(key, len(self._node_numbers))
 
     def _priced(self, piece: BenchPiece, plate: int, option: CutOption, turned: bool) -> PricedCut:
+        """An option as numbers, seen from the piece as others of its kind lie.
+
+        After a marked cut both products count as lying beyond the torch: neither has its datum edge on the fence,
+        so neither is spared the push where the next cut is a marked one too.
+        """
         fence = option.located == "fence"
         on_bed, bed_count, carried = [], 0, 0
         for product, side in ((option.right, 0 if fence else 1), (option.left, 1)):
@@ -343,7 +379,9 @@ class Bench:
         )
 
     def handling(self, piece: BenchPiece, option: CutOption, travel: int) -> tuple[int, ...]:
-        """All handling before a cut, and what marking it out takes, for each way to lie; neither fence nor stop, nor clearing away."""
+        """All handling before a cut, and what marking it out takes, for each way to lie; neither fence nor
+        stop, nor clearing away.
+        """
         fixed = self.ticks("dress", option.dress_seconds) + self.unmeasured_ticks * option.unmeasured_sizes
         fixed += round(LOOSE_SECONDS * TICKS) * option.loose + self.unequal_ticks(option)
         if len(option.stops) == 2:
@@ -359,9 +397,11 @@ class Bench:
         return (*pose, fixed + self.ticks("fetch", piece.fetch_seconds))
 
     def serving_stops(self, option: CutOption) -> tuple[Stop, ...]:
-        """End stops that are worth a thought: the least, and each that is the least of another cut and may stay for this one.
+        """End stops that are worth a thought: the least, and each that is the least of another cut and may
+        stay for this one.
 
-        Any stop between two of these serves the same cuts as the shorter one and makes the carriage go further, so no best order needs it.
+        Any stop between two of these serves the same cuts as the shorter one and makes the carriage go
+        further, so no best order needs it.
         """
         least, speed = option.stops[0][1], option.piece.conditions.process.travel_speed
         key = (least, option.longest_stop, len(option.stops), speed)
@@ -389,8 +429,8 @@ class Bench:
 def promising_stops(stops: Sequence[Stop], now: float | None) -> Sequence[Stop]:
     """The stop as it is where it serves, else the least and the longest.
 
-    For searches that prove nothing: leaving the stop alone is nearly always right, and where it must move, either the way of the carriage
-    is spared or as many later cuts as can be are served.
+    For searches that prove nothing: leaving the stop alone is nearly always right, and where it must move,
+    either the way of the carriage is spared or as many later cuts as can be are served.
     """
     for stop in stops:
         if stop.at == now:
@@ -399,7 +439,9 @@ def promising_stops(stops: Sequence[Stop], now: float | None) -> Sequence[Stop]:
 
 
 def lengths(piece: BenchPiece) -> set[float]:
-    """Lengths of all cuts of a piece [mm]; which they are does not depend on their order."""
+    """Lengths of all cuts of a piece [mm]; which they are does not depend on their order: all cuts of a row are
+    as long as the row.
+    """
     found: set[float] = set()
 
     def visit(node: Node) -> None:

@@ -1,15 +1,17 @@
 """What changes between two cuts, and how many seconds that takes.
 
-Problem. The minutes of an order are those of its cuts, which no order changes, and those between them: fence, end stop, turning, turning over, fetching,
-pushing up, scraping, clearing away, changing the process.
+Problem. The minutes of an order are those of its cuts, which no order changes, and those between them: fence,
+end stop, turning, turning over, fetching, pushing up, scraping, clearing away, changing the process.
 
-Method. What is done before a cut depends on what went before only through a small state: the fence reading, the end stop, the process the
-torch is set up for, and what the last cut left on the bed in which pose. So seconds are a function of (state, cut), and the order of work is
-a sequential ordering problem. Everything else here follows what a person does: what is to be cut next and lies there is turned and pushed up;
-all else that lies there is cleared away first; a piece that lies elsewhere is fetched.
+Method. What is done before a cut depends on what went before only through a small state: the fence reading,
+the end stop, the process the torch is set up for, and what the last cut left on the bed in which pose. So
+seconds are a function of (state, cut), and the order of work is a sequential ordering problem. Everything
+else here follows what a person does: what is to be cut next and lies there is turned and pushed up; all else
+that lies there is cleared away first; a piece that lies elsewhere is fetched.
 
-Exact, in seconds, one cut at a time: these are the seconds of the plan. The searches work on the same figures in ticks (`bench`), and a test holds the two together.
-The causes are the rig's own (`Rig.seconds`); how their figures were found is for the person who timed them.
+Exact, in seconds, one cut at a time: these are the seconds of the plan. The searches work on the same figures
+in ticks (`bench`), and a test holds the two together. The causes are the rig's own (`Rig.seconds`); how their
+figures were found is for the person who timed them.
 """
 
 from __future__ import annotations
@@ -23,7 +25,8 @@ from stripplan.sequence.cut_options import BenchPiece, CutOption
 
 @dataclass(frozen=True)
 class RigState:
-    """State of the rig after a cut. `right` and `left` lie on the bed as (plate, piece); travel and face give their pose.
+    """State of the rig after a cut. `right` and `left` lie on the bed as (plate, piece); travel and face give
+    their pose.
 
     `on_fence` says whether `right` still lies with its datum edge on the fence: not after a marked cut.
     """
@@ -55,12 +58,14 @@ class Changeover:
 
 
 CAUSES = ("fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear", "process")
+"""The causes of set-up seconds, in the order of `Changeover.seconds`, and the names that weights go by."""
 
 
 def changeover(
     rig: Rig, state: RigState, plate: int, piece: BenchPiece, option: CutOption, stops: tuple[float, ...]
 ) -> Changeover:
-    """What must be changed from `state` to make the cut `option` of the piece `piece` of a plate, its end stops at `stops`.
+    """What must be changed from `state` to make the cut `option` of the piece `piece` of a plate, its end
+    stops at `stops`.
 
     `piece` is the piece as it lies (edges not dressed yet); it is on the bed when it is one of the
     products of the cut before.
@@ -113,14 +118,24 @@ def state_after(state: RigState, plate: int, option: CutOption, made: Changeover
 
 
 def weighted_seconds(seconds: Sequence[float], weights: Mapping[str, float]) -> float:
-    """Seconds by cause, in the order of `CAUSES`, with the person's weights."""
+    """The sum of seconds by cause, in the order of `CAUSES`, with the person's weights; what has none counts once.
+
+    Raises ValueError where there are not as many seconds as causes, if there are weights.
+
+    >>> weighted_seconds((30, 0, 0, 0, 60, 0, 0, 0, 0), {"fetch": 2.0})
+    150.0
+    """
     if not weights:
         return sum(seconds)
     return sum(weights.get(cause, 1.0) * each for cause, each in zip(CAUSES, seconds, strict=True))
 
 
 def _fence(rig: Rig, state: RigState, option: CutOption) -> tuple[bool, float]:
-    """Marking out and lining up a marked cut counts as much as a fence setting, but moves no fence."""
+    """Whether the fence is set, and what that takes [s], its way from where it stands included.
+
+    Marking out and lining up a marked cut counts as much as a fence setting, but moves no fence. Before the
+    first cut the fence may stand anywhere, so no way is counted.
+    """
     if option.located == "marked":
         return False, rig.seconds.fence
     if state.reading is None:
@@ -131,7 +146,9 @@ def _fence(rig: Rig, state: RigState, option: CutOption) -> tuple[bool, float]:
 
 
 def _stops(rig: Rig, state: RigState, stops: tuple[float, ...]) -> tuple[bool, float]:
-    """Whether and for how long the end stop is moved over the passes of a cut: a second pass may ask for another stop than the first."""
+    """Whether and for how long the end stop is moved over the passes of a cut: a second pass may ask for
+    another stop than the first.
+    """
     before, seconds, changed = state.stop, 0.0, False
     for stop in stops:
         if before is None or abs(stop - before) > 1e-9:

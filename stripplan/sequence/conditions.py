@@ -1,4 +1,5 @@
-"""What the cuts of a plate depend on besides the metal: rig, rules and process of the plate, and how true its parts must be.
+"""What the cuts of a plate depend on besides the metal: rig, rules and process of the plate, and how true its
+parts must be.
 
 Kept in one record for each plate, so that pieces, cut options and bounds pass it on instead of six arguments.
 """
@@ -28,7 +29,9 @@ class CutConditions:
     bow_constant: float = 0.0
     """C of bow = C (length / width)² [mm] for a piece with one hot edge; 0: not known."""
     equal: bool = True
-    """Whether parts are to come out as a fence setting of their own makes them wherever that can be; else only seconds count."""
+    """Whether parts are to come out as a fence setting of their own makes them wherever that can be; else
+    only seconds count.
+    """
     _settings: dict[float, FenceSetting] = field(default_factory=dict, compare=False, repr=False)
 
     def setting(self, width: float) -> FenceSetting:

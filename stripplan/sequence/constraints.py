@@ -2,11 +2,13 @@
 
 Problem. Such wishes are not seconds: an order that breaks one is no answer, however quick.
 
-Method. The beam asks which pieces may be cut now (`open_plates`, `holds_first`); for the search that moves cuts about the same wishes are written out as
-pairs of cuts that must stay in their order (`precedences`). Parts first is both: a cut that such a part needs goes before every other, and the fewer
-of them come before the part is there, the better (`FIRST_SECONDS`), for some plate must be opened to reach it.
+Method. The beam asks which pieces may be cut now (`open_plates`, `holds_first`); for the search that moves
+cuts about the same wishes are written out as pairs of cuts that must stay in their order (`precedences`).
+Parts first is both: a cut that such a part needs goes before every other, and the fewer of them come before
+the part is there, the better (`FIRST_SECONDS`), for some plate must be opened to reach it.
 
-Exact; wishes that contradict each other are found as a circle in the graph "this before that", before any search begins.
+Exact; wishes that contradict each other are found as a circle in the graph "this before that", before any
+search begins.
 """
 
 from __future__ import annotations
@@ -23,8 +25,8 @@ from stripplan.sequence.cut_options import BenchPiece, ChosenCut
 class OrderConstraints:
     """By number of plate (as the roots of an order) and index of part in the job.
 
-    `before`: pairs of plates, the first cut up before the second is begun. `one_go`: a plate that is begun is finished before another.
-    `first`: parts that are made before all else, with no more cuts than that takes.
+    `before`: pairs of plates, the first cut up before the second is begun. `one_go`: a plate that is begun is
+    finished before another. `first`: parts that are made before all else, with no more cuts than that takes.
     """
 
     before: tuple[tuple[int, int], ...] = ()
@@ -42,7 +44,9 @@ class OrderConstraints:
         return {later: frozenset(one for one, other in self.before if other == later) for _, later in self.before}
 
     def open_plates(self, waiting: Iterable[int], begun: Iterable[int]) -> frozenset[int]:
-        """Plates that may be cut now, of those that pieces wait from; `begun` are those of which something has been cut."""
+        """Plates that may be cut now, of those that pieces wait from; `begun` are those of which something
+        has been cut.
+        """
         left = frozenset(waiting)
         # A plate that is begun is finished first, also where another waits for it: the person asked for one at a time.
         if self.one_go and (started := left.intersection(begun)):
@@ -68,6 +72,7 @@ class OrderConstraints:
             if one in by_plate and other in by_plate
             for number in by_plate[one]
         ]  # the first cut of a plate comes before all others of it anyway, so every pair follows from these
+        # All cuts up to the last that a wanted part needs stay before all that come after it.
         last = max(
             (number for number, cut in enumerate(cuts) if self.first and self.holds_first(cut.piece)), default=-1
         )
@@ -76,7 +81,13 @@ class OrderConstraints:
 
 
 def precedence_circle(before: Iterable[tuple[str, str]]) -> list[str]:
-    """The names of a circle in "this before that", the first once more at the end; empty if there is none."""
+    """The names of a circle in "this before that", the first once more at the end; empty if there is none.
+
+    Asked before any search: in a circle no plate can ever be the next, and a search would end without an order.
+
+    >>> precedence_circle([("A", "B"), ("B", "A")]), precedence_circle([("A", "B")])
+    (['A', 'B', 'A'], [])
+    """
     precedences = list(before)
     if not precedences:
         return []
@@ -91,6 +102,7 @@ def precedence_circle(before: Iterable[tuple[str, str]]) -> list[str]:
 
 
 def _holds(node: Node, parts: frozenset[int]) -> bool:
+    """Whether one of these parts comes out of a node, at any depth."""
     if isinstance(node, Leaf):
         return node.part in parts
     assert isinstance(node, Blank)

@@ -1,15 +1,19 @@
 """The ways in which one cut can be set up: which sibling, off which end, which edge on the fence.
 
-Problem. A pattern says which siblings a blank is cut into, not in which order, from which end, or which side of the cut lies on the fence. Each of these
-choices changes what is read off the scale, what must be scraped, and how true the parts become.
+Problem. A pattern says which siblings a blank is cut into, not in which order, from which end, or which side
+of the cut lies on the fence. Each of these choices changes what is read off the scale, what must be scraped,
+and how true the parts become.
 
-Method. A `BenchPiece` is a piece as it lies between two cuts, with all of its past that matters: the face that is up, which of its sizes
-were ever measured by a fence setting, and by how much its extents are over for the marks that the fence was set to. A `CutOption` is one cut of it, with both
-products. Neither depends on the order of work elsewhere on the bench, so both are worked out once, when first asked for, and shared by all plates cut alike,
-whatever orders are tried. Products are the same objects each time, so searches may tell pieces by identity.
+Method. A `BenchPiece` is a piece as it lies between two cuts, with all of its past that matters: the face
+that is up, which of its sizes were ever measured by a fence setting, and by how much its extents are over for
+the marks that the fence was set to. A `CutOption` is one cut of it, with both products. Neither depends on
+the order of work elsewhere on the bench, so both are worked out once, when first asked for, and shared by all
+plates cut alike, whatever orders are tried. Products are the same objects each time, so searches may tell
+pieces by identity.
 
-Exact: every legal way is an option, but that marked cuts are left out where the fence reaches, and ways that make parts unequal where the row leaves
-something over to take the rest (`BenchPiece.options`). Legality is asked of `model.feasible`, as layout asks it.
+Exact: every legal way is an option, but that marked cuts are left out where the fence reaches, and ways that
+make parts unequal where the row leaves something over to take the rest (`BenchPiece.options`). Legality is
+asked of `model.feasible`, as layout asks it.
 Cost: at most four options for each different sibling.
 """
 
@@ -56,8 +60,9 @@ TO_EAST, TO_NORTH, TO_WEST, TO_SOUTH = range(4)
 class BenchPiece:
     """A piece as it lies: its metal, the face that is up, and which of its sizes rest on the plate's own.
 
-    `unmeasured` says for the extents along x and y whether they were never measured from a fence setting, `errors` by how much they will be over what
-    they are in the plan, for the marks of the scale that the fence was set to [mm].
+    `unmeasured` says for the extents along x and y whether they were never measured from a fence setting,
+    `errors` by how much they will be over what they are in the plan, for the marks of the scale that the
+    fence was set to [mm].
     """
 
     conditions: CutConditions
@@ -115,10 +120,12 @@ class BenchPiece:
     def options(self) -> tuple[CutOption, ...]:
         """All legal ways to make the next cut; empty for a finished piece or where no cut can be located.
 
-        Where parts are to be equal, what makes them so comes first: a part that can be cut on the fence is, and what is left over stays to the last.
-        In a row that leaves nothing over one of them must take what is left, and which way is best is for the search.
+        Where parts are to be equal, what makes them so comes first: a part that can be cut on the fence is,
+        and what is left over stays to the last. In a row that leaves nothing over one of them must take what
+        is left, and which way is best is for the search.
         """
-        # A mark scribed by hand is followed to half a millimetre, a fence to its step: marking is for where no edge reaches the fence.
+        # A mark scribed by hand is followed to half a millimetre, a fence to its step: marking is for where
+        # no edge reaches the fence.
         found = [option for separation in separations(self.workpiece) for option in _ways(self, separation)]
         found = [option for option in found if option.located == "fence"] or found
         if self.conditions.equal and not self.last_piece_loss:
@@ -221,7 +228,9 @@ class CutOption:
 
     @cached_property
     def loose(self) -> int:
-        """How many parts that ask how true they are would take what is left beside the fence: two settings or more and a whole kerf are in that."""
+        """How many parts that ask how true they are would take what is left beside the fence: two settings or
+        more and a whole kerf are in that.
+        """
         left_over = single_remainder(self.piece.workpiece, self.separation)
         other: Side = "high" if self.separation.end == "low" else "low"
         nodes = ((self.separation.child, self.separation.end), (left_over, other))
@@ -232,7 +241,9 @@ class CutOption:
 
     @cached_property
     def unequal_seconds(self) -> float:
-        """What part sizes that are made here are worth less for being other than a fence setting of their own would make them."""
+        """What part sizes that are made here are worth less for being other than a fence setting of their own
+        would make them.
+        """
         return sum(
             part_loss(piece.conditions, piece.workpiece, piece.errors)
             for piece in (self.right, self.left)
@@ -241,7 +252,8 @@ class CutOption:
 
     @cached_property
     def datum_bow(self) -> float:
-        """How far the edge on the fence stands off it between its ends [mm]: a piece with one cut edge bows, and what is cut off it is as much narrower there.
+        """How far the edge on the fence stands off it between its ends [mm]: a piece with one cut edge bows,
+        and what is cut off it is as much narrower there.
 
         Where both edges were cut they pull against each other, which counts as straight.
         """
@@ -257,7 +269,9 @@ class CutOption:
 
     @cached_property
     def bowed(self) -> tuple[Leaf, float] | None:
-        """The part that is cut off on the fence, and the bow of the edge there, where that takes more than `BOW_SHARE` of what the part may be off."""
+        """The part that is cut off on the fence, and the bow of the edge there, where that takes more than
+        `BOW_SHARE` of what the part may be off.
+        """
         node = self.right.workpiece.node if self.right is not None else None
         if not self.datum_bow or not isinstance(node, Leaf) or node.part is None or not self.piece.conditions.limits:
             return None
@@ -266,7 +280,9 @@ class CutOption:
 
     @cached_property
     def bowed_seconds(self) -> float:
-        """What that part is worth less: by the square of what it is narrower at the mean, two thirds of the bow of a parabola."""
+        """What that part is worth less: by the square of what it is narrower at the mean, two thirds of the
+        bow of a parabola.
+        """
         if self.bowed is None:
             return 0.0
         rig = self.piece.conditions.rig
@@ -283,7 +299,9 @@ class CutOption:
         return self.unequal_seconds + sum(piece.last_piece_loss for piece in rest)
 
     def _errors(self, side: Side) -> tuple[float, float]:
-        """What the extents of the product at one end are over: on the fence what its mark is off by, else what is left of the piece's own."""
+        """What the extents of the product at one end are over: on the fence what its mark is off by, else
+        what is left of the piece's own.
+        """
         x, y = self.piece.errors
         mark = self.setting.error if self.located == "fence" else 0.0
         across = y if self.piece.workpiece.direction == "along" else x
@@ -316,7 +334,10 @@ class ChosenCut:
 
 
 def alone(conditions: CutConditions, node: Node) -> BenchPiece:
-    """A piece by itself, with clean edges: for bounds, which do not know what it was cut from."""
+    """A piece by itself, with clean edges: for bounds, which do not know what it was cut from.
+
+    Face up, and measured both ways, so that nothing is counted that some order could spare.
+    """
     return BenchPiece(conditions, uncut(node, ("dressed",) * 4), True, (False, False))
 
 
@@ -332,11 +353,20 @@ def travel_for(along: bool, datum: Side, face_up: bool) -> int:
 
 
 def leading_side(travel: int) -> int:
-    """The side of a rectangle that the torch enters through: it must be clean for the arc to start on."""
+    """The side of a rectangle that the torch enters through: it must be clean for the arc to start on.
+
+    >>> leading_side(TO_EAST) == WEST, leading_side(TO_NORTH) == SOUTH
+    (True, True)
+    """
     return {TO_EAST: WEST, TO_NORTH: SOUTH, TO_WEST: EAST, TO_SOUTH: NORTH}[travel]
 
 
 def _ways(piece: BenchPiece, separation: Separation) -> list[CutOption]:
+    """The legal options of one separation: one for each datum edge, or none.
+
+    Where both can only be marked out, the marks are taken from the nearer edge: the other way would make the
+    same cut with a longer measure.
+    """
     rules, rig, workpiece = piece.conditions.rules, piece.conditions.rig, piece.workpiece
     along = workpiece.direction == "along"
     whole, length = (workpiece.width, workpiece.length) if along else (workpiece.length, workpiece.width)
@@ -360,6 +390,7 @@ def _ways(piece: BenchPiece, separation: Separation) -> list[CutOption]:
         dress = to_dress(
             workpiece.edges, along=along, datum=datum, travel=travel, two=len(stops) == 2, fence=located == "fence"
         )
+        # The option cuts the piece as it is once its edges are scraped: so what it leaves has clean edges too.
         pose = replace(piece, workpiece=dressed(workpiece, dress)) if dress else piece
         setting = piece.conditions.setting(on_fence)
         found.append(CutOption(pose, separation, datum, travel, located, setting, stops, longest, dress))
@@ -373,7 +404,17 @@ def _ways(piece: BenchPiece, separation: Separation) -> list[CutOption]:
 
 
 def to_dress(edges: Edges, *, along: bool, datum: Side, travel: int, two: bool, fence: bool) -> tuple[int, ...]:
-    """Freshly cut sides that must be cleaned: the datum edge on the fence, and each edge the torch enters through."""
+    """Freshly cut sides that must be cleaned: the datum edge on the fence, and each edge the torch enters through.
+
+    `two`: in two passes, of which the second enters from the other end. Dross on the datum edge would hold the
+    piece off the fence, and so make it narrower than the reading says. Sides are counted from SOUTH on.
+
+    >>> fresh = ("fresh", "mill", "mill", "fresh")
+    >>> to_dress(fresh, along=True, datum="low", travel=TO_EAST, two=False, fence=True) == (SOUTH, WEST)
+    True
+    >>> to_dress(fresh, along=True, datum="low", travel=TO_EAST, two=False, fence=False) == (WEST,)
+    True
+    """
     sides = {leading_side(travel)}
     if two:
         sides.add(leading_side((travel + 2) % 4))
@@ -385,7 +426,8 @@ def to_dress(edges: Edges, *, along: bool, datum: Side, travel: int, two: bool, 
 def _square_kept(piece: BenchPiece, separation: Separation, datum: Side, passes: int) -> bool:
     """In a blank made for a square part, the part must lie on the square side of each cut.
 
-    One side of a plasma cut is squarer than the other; which, the rig says. The far side is not counted on where a cut takes two passes.
+    One side of a plasma cut is squarer than the other; which, the rig says. The far side is not counted on
+    where a cut takes two passes.
     """
     node = piece.workpiece.node
     if not (isinstance(node, Blank) and node.square) or piece.conditions.rules.square_side == "equal":

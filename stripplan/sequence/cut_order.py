@@ -1,8 +1,8 @@
 """An order of work with what it costs: the record that is handed over, and the sum on the real bench.
 
-Searches work on kinds, ticks and tables; whatever they propose is summed here once more with the real pieces, state by state, as the plan will say it.
-So a fault in a search can make an order worse than it thought, but never a plan that says other minutes than its cuts take.
-Exact; cost: one changeover for each cut.
+Searches work on kinds, ticks and tables; whatever they propose is summed here once more with the real pieces,
+state by state, as the plan will say it. So a fault in a search can make an order worse than it thought, but
+never a plan that says other minutes than its cuts take. Exact; cost: one changeover for each cut.
 """
 
 from __future__ import annotations
@@ -20,11 +20,13 @@ from stripplan.sequence.part_sizes import WRONG_SECONDS
 class CutOrder:
     """An order of work with what changes before each cut.
 
-    `seconds` is what the search makes least: set-up with weights, arc and return beyond the least end stops, and
-    `UNMEASURED_SECONDS` for each part size that rests on the plate's own, `LOOSE_SECONDS` for each part that asks how true it is and lay beside the
-    fence when it was cut, and `CutOption.unequal_seconds` for part sizes that are not as their own fence setting would make them. `least` is a lower bound on it over all orders.
-    `extra` are rests of the power source and dry runs, on top. `least_setup` bounds the plain seconds of set-up and `least_settings`
-    the number of fence settings, whatever is weighed. `proven`: no order has fewer seconds, these counted.
+    `seconds` is what the search makes least: set-up with weights, arc and return beyond the least end stops,
+    and `UNMEASURED_SECONDS` for each part size that rests on the plate's own, `LOOSE_SECONDS` for each part
+    that asks how true it is and lay beside the fence when it was cut, and `CutOption.unequal_seconds` for
+    part sizes that are not as their own fence setting would make them. `least` is a lower bound on it over
+    all orders. `extra` are rests of the power source and dry runs, on top. `least_setup` bounds the plain
+    seconds of set-up and `least_settings` the number of fence settings, whatever is weighed. `proven`: no
+    order has fewer seconds, these counted.
     """
 
     cuts: list[ChosenCut]
@@ -50,8 +52,12 @@ class CutOrder:
 def simulate(bench: Bench, cuts: list[ChosenCut]) -> CutOrder:
     """What an order costs on the real bench.
 
-    Beside set-up it counts what the search trades against it: arc and return beyond the least end stops, sizes that come out less well, and cuts before a part
-    that is wanted first. What no order changes, arc and return at the least stops, is left out.
+    Beside set-up it counts what the search trades against it: arc and return beyond the least end stops,
+    sizes that come out less well, and cuts before a part that is wanted first. What no order changes, arc and
+    return at the least stops, is left out.
+
+    The cuts must be an order that can be worked: whether a piece has been made before it is cut is not asked
+    here. Bounds are not asked either, so those of the answer are 0 and it counts as not proven.
     """
     state, changes, total = RigState(), [], 0.0
     for cut in cuts:

@@ -1,10 +1,13 @@
 """Why a cut stands where it does: what it has from the cut before, and what its next best place would cost.
 
-Problem. A person at the rig looks at an order and asks "why not that one first?". A search cannot say: it never had a reason, it had a sum.
+Problem. A person at the rig looks at an order and asks "why not that one first?". A search cannot say: it
+never had a reason, it had a sum.
 
-Method. The one cut is put in every other place that its makers, its takers and the person's wishes allow, all others as they are, and the order is summed anew.
-The best other place and what it costs more is the answer; where the order was not proven, that may be nothing.
-Exact for this question, which is about one cut and not about the whole order. Cost: one sum of the order for each place, so the square of the cuts at most.
+Method. The one cut is put in every other place that its makers, its takers and the person's wishes allow, all
+others as they are, and the order is summed anew. The best other place and what it costs more is the answer;
+where the order was not proven, that may be nothing.
+Exact for this question, which is about one cut and not about the whole order. Cost: one sum of the order for
+each place, so the square of the cuts at most.
 """
 
 from __future__ import annotations
@@ -27,9 +30,10 @@ if TYPE_CHECKING:
 class PlaceReason:
     """Of one cut; cuts are counted from 0.
 
-    `ready`: its piece lies on the bed, as the cut before has left it. `same_reading`, `same_stop`: as they stand. `waits_for` makes its piece;
-    `waited_for` cut what it leaves. `elsewhere` is the best other place, straight after that cut (-1: first of all), and
-    `longer` what the work would then take more [s]; None where there is no other place.
+    `ready`: its piece lies on the bed, as the cut before has left it. `same_reading`, `same_stop`: as they
+    stand. `waits_for` makes its piece; `waited_for` cut what it leaves. `elsewhere` is the best other place,
+    straight after that cut (-1: first of all), and `longer` what the work would then take more [s]; None
+    where there is no other place.
     """
 
     ready: bool
@@ -50,7 +54,11 @@ def place_reasons(
     weights: Mapping[str, float],
     constraints: OrderConstraints,
 ) -> list[PlaceReason]:
-    """For each of these cuts of an order, by number, why it stands where it does."""
+    """For each of these cuts of an order, by number, why it stands where it does.
+
+    `numbers` count from 0 and may be any of the cuts, in any order; weights and constraints are those that the
+    order was made with, or the answer would be about another question.
+    """
     bench = Bench(rig, roots, weights, constraints=constraints)
     tree = tree_of_cuts(cuts)
     held = tree.copy()
@@ -75,12 +83,16 @@ def place_reason(
 ) -> PlaceReason:
     """Why cut `number` of an order is there; all other cuts stay as they are, in their order.
 
-    `tree` is that of the cuts; `held` has an edge for each pair that must stay in its order, those of the tree and those that the person asked for.
+    `tree` is that of the cuts; `held` has an edge for each pair that must stay in its order, those of the
+    tree and those that the person asked for.
     """
+    # Seconds with weights and with what sizes are worth, as the search had them: plain minutes might say that a
+    # place is better which the person has asked to avoid.
     base = simulate(bench, list(cuts))
     made = base.changes[number]
     cut = cuts[number]
-    # Between all that must come before it and all that must come after: no other cut moves, so its own edges are enough.
+    # Between all that must come before it and all that must come after: no other cut moves, so its own edges
+    # are enough.
     first = max(held.predecessors(number), default=-1) + 1
     last = min(held.successors(number), default=len(cuts)) - 1
     others = [*cuts[:number], *cuts[number + 1 :]]

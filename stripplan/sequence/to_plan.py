@@ -1,8 +1,9 @@
 """From the chosen order to the plan's records: pieces with ids and outlines, cuts with all that is set, done and timed.
 
-The order knows pieces by identity and costs by cause; a plan is read by people and checked by a replay that knows neither. So this is the one place
-where ids are given, seconds become minutes, and what a cut means on the rig is written out: the edge on the fence, the reading, marks for cuts that
-the fence does not reach, the corner that leads in each pass. It decides nothing. One walk through the order; the clock of rests runs along.
+The order knows pieces by identity and costs by cause; a plan is read by people and checked by a replay that
+knows neither. So this is the one place where ids are given, seconds become minutes, and what a cut means on
+the rig is written out: the edge on the fence, the reading, marks for cuts that the fence does not reach, the
+corner that leads in each pass. It decides nothing. One walk through the order; the clock of rests runs along.
 """
 
 from __future__ import annotations
@@ -37,7 +38,9 @@ class PlateToCut:
 
 @dataclass(frozen=True)
 class PiecesAndCuts:
-    """The plan's records of an order: all pieces, all cuts, and by id the pieces that are not cut any more, with how they came to be."""
+    """The plan's records of an order: all pieces, all cuts, and by id the pieces that are not cut any more,
+    with how they came to be.
+    """
 
     rig: Rig
     pieces: list[Piece]
@@ -45,7 +48,9 @@ class PiecesAndCuts:
     finished: dict[str, tuple[Leaf, BenchPiece]]
 
     def expected_sizes(self) -> dict[str, Size]:
-        """Size to expect of every piece, by id."""
+        """Size to expect of every piece, by id: it follows from the cuts and the steps of the scale, so it can be
+        worked out once all cuts are there.
+        """
         pieces = {piece.id: piece for piece in self.pieces}
         return expected_sizes(pieces, self.cuts, fence_step=self.rig.fence_step, fence_scale=self.rig.fence_scale)
 
@@ -53,7 +58,11 @@ class PiecesAndCuts:
 def pieces_and_cuts(
     rig: Rig, part_names: Sequence[str], plates: Sequence[PlateToCut], order: CutOrder
 ) -> PiecesAndCuts:
-    """Every piece and cut of an order of work; `part_names` are those of the job's parts, by index."""
+    """Every piece and cut of an order of work; `part_names` are those of the job's parts, by index.
+
+    `plates` are those that the order was made for, by its numbers of plates. All plates come first among the
+    pieces, then the products of each cut in turn, so that a piece stands after the one that it was cut from.
+    """
     made = _Records(rig, part_names)
     for number, plate in enumerate(plates):
         made.add_piece(number, plate, plate.piece, None)
@@ -63,7 +72,9 @@ def pieces_and_cuts(
 
 
 class _Records:
-    """Pieces and cuts as they come into being: ids are given in the order of making, and the clock runs on from cut to cut."""
+    """Pieces and cuts as they come into being: ids are given in the order of making, and the clock runs on
+    from cut to cut.
+    """
 
     def __init__(self, rig: Rig, part_names: Sequence[str]) -> None:
         self.pieces: list[Piece] = []
@@ -75,7 +86,9 @@ class _Records:
         self._timeline = Timeline(rig)
 
     def add_piece(self, number: int, plate: PlateToCut, bench_piece: BenchPiece, parent: str | None) -> str:
-        """A new piece of a plate; its id. Alike plates share their bench pieces, so ids are kept by number of plate as well."""
+        """A new piece of a plate; its id. Alike plates share their bench pieces, so ids are kept by number of
+        plate as well.
+        """
         self._serial[plate.id] = self._serial.get(plate.id, 0) + 1
         name = f"{plate.id}-{self._serial[plate.id]}"
         node = bench_piece.workpiece.node
@@ -136,7 +149,9 @@ class _Records:
         )
 
     def _passes(self, option: CutOption, made: Changeover) -> tuple[Pass, ...]:
-        """The passes of a cut; between two the piece is turned over end for end, so travel and face change and the datum edge does not."""
+        """The passes of a cut; between two the piece is turned over end for end, so travel and face change
+        and the datum edge does not.
+        """
         passes = []
         travel, face_up = option.travel, option.piece.face_up
         for (length, _), stop in zip(option.stops, made.stops, strict=True):
@@ -146,7 +161,9 @@ class _Records:
         return tuple(passes)
 
     def _minutes(self, plate: int, process: Process, made: Changeover) -> tuple[Minutes, float]:
-        """Time of a cut by cause, and the rest before it [min]; the causes are those of `changeover.CAUSES`, in that order."""
+        """Time of a cut by cause, and the rest before it [min]; the causes are those of `changeover.CAUSES`,
+        in that order.
+        """
         times = self._timeline.next_cut(plate, process, made)
         fence, stop, turn, over, fetch, push, dress, clear, changed = (each / 60 for each in made.seconds)
         minutes = Minutes(
@@ -177,7 +194,8 @@ def _setup(cut: ChosenCut, made: Changeover, minutes: Minutes) -> SetUp:
 def _marks(option: CutOption) -> Marks:
     """Marks near both ends of the cut, measured from the datum edge.
 
-    30 mm from the ends, so that the scriber stays on the metal and clear of the corner; on a short cut a quarter of it. Common practice, no source.
+    30 mm from the ends, so that the scriber stays on the metal and clear of the corner; on a short cut a
+    quarter of it. Common practice, no source.
     """
     edge = option.piece.workpiece.edge(option.datum_side)
     from_ = min(edge)

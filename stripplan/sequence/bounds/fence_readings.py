@@ -1,16 +1,20 @@
 """Rows of siblings and the fence readings that cutting them takes.
 
-Problem. How many fence settings does a set of rows need at the least, when readings may be shared between rows and between siblings?
+Problem. How many fence settings does a set of rows need at the least, when readings may be shared between
+rows and between siblings?
 
-Method. A cut that takes a sibling off a row has either that sibling on the fence, and with it one reading for all siblings of its
-width, or all that is left of the row. The latter readings fall from cut to cut, so in one row they are all different.
-A row of n pieces takes n - 1 cuts: one piece may be left over. So m cuts with the rest on the fence spare at most
-m + 1 siblings a reading of their own, and they take m readings, which rows may share where their readings can meet.
-Readings of the second kind belong to subset sums of the row; rows whose sums have one in common may share a setting, and are joined to families.
+Method. A cut that takes a sibling off a row has either that sibling on the fence, and with it one reading for
+all siblings of its width, or all that is left of the row. The latter readings fall from cut to cut, so in one
+row they are all different. A row of n pieces takes n - 1 cuts: one piece may be left over. So m cuts with the
+rest on the fence spare at most m + 1 siblings a reading of their own, and they take m readings, which rows
+may share where their readings can meet. Readings of the second kind belong to subset sums of the row; rows
+whose sums have one in common may share a setting, and are joined to families.
 
-Exact: the sums are, as far as they are listed; where they are too many, any reading is thought possible, which makes the bound weaker and never wrong.
-A cut that can be marked out by hand instead takes no setting, so its reading counts only where marking is ruled out.
-Cost: subset sums of a row, at most `MOST_SUMS`, each with one fence setting; rows that are alike are one object.
+Exact: the sums are, as far as they are listed; where they are too many, any reading is thought possible,
+which makes the bound weaker and never wrong. A cut that can be marked out by hand instead takes no setting,
+so its reading counts only where marking is ruled out.
+Cost: subset sums of a row, at most `MOST_SUMS`, each with one fence setting; rows that are alike are one
+object.
 """
 
 from __future__ import annotations
@@ -28,17 +32,19 @@ from stripplan.sequence.conditions import CutConditions
 from stripplan.sequence.cut_options import BenchPiece
 
 MOST_SUMS = 20_000
-"""Subset sums of a row that are listed at the most: some 14 different widths. Set by trial, not studied."""
+"""Subset sums of a row that are listed at the most: some 14 different widths. More would let fewer rows share
+settings, and so raise the bound, for memory and time that double with each width. Set by trial, not studied.
+"""
 
 
 @dataclass(frozen=True, eq=False)
 class Row:
-    """A row of siblings: readings that must be set if nothing is shared, with the number of siblings of each, and all that
-    the rest on the fence may read.
+    """A row of siblings: readings that must be set if nothing is shared, with the number of siblings of each,
+    and all that the rest on the fence may read.
 
-    `rest` is None where that may be any reading. `located`: none of its cuts can be a marked one. `falls[m]` is how far at
-    least the reading falls over m cuts with the rest on the fence and one more. `fine`: pieces so narrow that two cuts may
-    have one reading on a coarse scale.
+    `rest` is None where that may be any reading. `located`: none of its cuts can be a marked one. `falls[m]`
+    is how far at least the reading falls over m cuts with the rest on the fence and one more. `fine`: pieces
+    so narrow that two cuts may have one reading on a coarse scale.
     """
 
     own: tuple[tuple[float, int], ...]
@@ -57,7 +63,11 @@ class Row:
 
 
 class Rows:
-    """The rows of a bench, one object for rows that are alike."""
+    """The rows of a bench, one object for rows that are alike.
+
+    Alike: the same widths, conditions and extent, and for a square part or not; the order of the siblings does
+    not matter for readings. So rows can be told apart by identity, and tables keyed by them.
+    """
 
     def __init__(self, bench: Bench) -> None:
         self.bench = bench
@@ -87,10 +97,13 @@ class Rows:
     def _summed(self, piece: BenchPiece, sizes: tuple[float, ...], whole: float, *, square: bool) -> Row:
         """Own readings count only where the cut cannot be a marked one instead."""
         rules, rig = piece.conditions.rules, self.bench.rig
+        # Where the narrowest sibling and a kerf are no more than a step of the scale, two cuts with the rest on
+        # the fence may show one reading, and nothing can be counted. A row of one takes no cut.
         if len(sizes) < 2 or sizes[0] + rules.kerf <= rig.fence_step * rig.fence_scale:
             return Row((), frozenset(), fine=True)
-        # Two kerfs narrower than a step of the scale: two cuts may then show one reading, and nothing can be counted.
         readings = {size: fence_setting(rig, size, rules.kerf).reading for size in sizes}
+        # With marking allowed, a sibling is still cut on the fence where that reaches it and what lies beside
+        # may be so wide; not so where a square part may ask for the other side of the cut.
         own = Counter(
             readings[size]
             for size in sizes
@@ -99,10 +112,13 @@ class Rows:
         )
         must = tuple(sorted(own.items(), key=lambda each: (each[1], each[0])))
         located = own.total() == len(sizes)
+        # A reading is rounded to a step, so between two of them it falls by a step less than the widths say.
         widths = accumulate((size + rules.kerf for size in sizes), initial=0.0)
         falls = tuple(max(0.0, width / rig.fence_scale - rig.fence_step) for width in widths)[:-1] if located else ()
         sums = {0.0}
         for size in sizes:
+            # Rounded, so that the same widths added in another order make the same sum. Where siblings do not
+            # fill the row, what is left of it on the fence is no sum of them: any reading is possible.
             sums |= {round(each + size + rules.kerf, 6) for each in sums}
             if len(sums) > MOST_SUMS or abs(sum(sizes) + rules.kerf * (len(sizes) - 1) - whole) > SAME:
                 return Row(must, None, located, falls)
@@ -122,7 +138,8 @@ class Rows:
 def families(rows: Iterable[Row]) -> list[list[Row]]:
     """Rows joined whose settings with the rest on the fence can meet: connected components, met by met.
 
-    Not by a library of graphs: whether two rows meet is a question about sets that mostly ends at the first row of a family.
+    Not by a library of graphs: whether two rows meet is a question about sets that mostly ends at the first
+    row of a family.
     """
     found: list[list[Row]] = []
     for row in rows:

@@ -1,18 +1,22 @@
-"""The least handling that a piece and all that is cut from it must cost, whatever the order: turning, fetching, pushing up, scraping, clearing.
+"""The least handling that a piece and all that is cut from it must cost, whatever the order: turning,
+fetching, pushing up, scraping, clearing.
 
 Problem. A bound on handling over all orders of a row, which has n! of them, for each state that a search meets.
 
-Method. Which sibling comes off next matters little for handling, only where from and what lies on the fence. So a row is taken apart by
-number alone: so many parts, scraps and blanks are left, with these edges, lying so. That is a small dynamic programme over
-(what is left, edges, face, measured or not, pose). Two relaxations make it a bound: sizes that it does not know it takes as small as they can be, so that masses
-and edges are the least; and what a rig might mark out by hand counts as marked wherever that is cheaper. The number of cuts with the rest
-on the fence is kept apart, for `completion.py` weighs it against fence settings.
+Method. Which sibling comes off next matters little for handling, only where from and what lies on the fence.
+So a row is taken apart by number alone: so many parts, scraps and blanks are left, with these edges, lying
+so. That is a small dynamic programme over (what is left, edges, face, measured or not, pose). Two relaxations
+make it a bound: sizes that it does not know it takes as small as they can be, so that masses and edges are
+the least; and what a rig might mark out by hand counts as marked wherever that is cheaper. The number of cuts
+with the rest on the fence is kept apart, for `completion.py` weighs it against fence settings.
 
-Of what a cut leaves, one piece at most can stay on the bed for the next cut. So pieces are bounded one by one, all fetched but one.
+Of what a cut leaves, one piece at most can stay on the bed for the next cut. So pieces are bounded one by
+one, all fetched but one.
 Blanks that come off a row are rows of their own, with clean edges, the cheapest way that they may lie.
 
-Exact: no, a lower bound; met by rows of equal strips. Cost: n³ states at most for a row of n (three counts), each with 4 ways to cut and 3 kinds of
-sibling, and n entries; remembered by row, so alike blanks are worked out once.
+Exact: no, a lower bound; met by rows of equal strips. Cost: n³ states at most for a row of n (three counts),
+each with 4 ways to cut and 3 kinds of sibling, and n entries; remembered by row, so alike blanks are worked
+out once.
 """
 
 from __future__ import annotations
@@ -32,9 +36,11 @@ from stripplan.sequence.cut_options import BenchPiece, alone, to_dress, travel_f
 from stripplan.sequence.part_sizes import unmeasured_in_row
 
 MOST_SIBLINGS, FEW_SIBLINGS = 60, 12
-"""Longer rows are bounded by what must be cleared away; far sooner in very large jobs, for the work grows with the square.
+"""Longer rows are bounded by what must be cleared away; far sooner in very large jobs, for the work grows
+with the square. A greater number makes the bound of long rows nearer and slower.
 
-Set by trial, not studied."""
+Set by trial, not studied.
+"""
 
 NEVER = 1 << 62
 """Ticks of what cannot be."""
@@ -45,14 +51,24 @@ Left = tuple[int, int, int]
 
 @dataclass(frozen=True)
 class _Row:
-    """What a row costs by number: length of its cuts, handling ticks by number of siblings left, blanks' least costs."""
+    """What a row costs in ticks, by the number of siblings left where that matters; which siblings these are
+    nothing in it tells.
+    """
 
     along: bool
+    """Whether its cuts run along x."""
     two: bool
+    """Whether a cut takes two passes, with the piece turned over between them."""
     marks: bool
+    """Whether some cut of it might be marked out by hand; where none can, marked cuts are not tried."""
     sized: bool
+    """Whether all its parts have a stated size across the row: if some part has none, it may be the one whose
+    size rests on the plate's own, so nothing is counted.
+    """
     datum_dress: int
+    """Scraping the edge that goes on the fence: as long as the cuts, however many siblings are left."""
     lead_dress: tuple[int, ...]
+    """Scraping an edge that the torch enters through: as long as what is left is wide."""
     quarter: tuple[int, ...]
     fetch: tuple[int, ...]
     over: tuple[int, ...]
@@ -60,7 +76,9 @@ class _Row:
     carry: tuple[int, ...]
     """Clearing away for its mass."""
     first_pass: int
+    """Scraping what the first of two passes has cut; 0 for one pass."""
     clear: int
+    """Clearing the bed after a cut, whatever lies there."""
     later: int
     """Least that a blank costs more where it is put aside and fetched later than where it is cut at once."""
 
@@ -83,7 +101,8 @@ class HandlingBound:
         self._ready: dict[tuple[Node, int], tuple[ByRest, ByRest]] = {}
 
     def least(self, piece: BenchPiece, pose: int, *, measured: bool = False) -> ByRest:
-        """Ticks for the row of a piece that lies so, or is FETCHED; clearing away after each cut included, blanks cut from it not.
+        """Ticks for the row of a piece that lies so, or is FETCHED; clearing away after each cut included,
+        blanks cut from it not.
 
         With `measured` nothing is counted for sizes that rest on the plate's own.
         """
@@ -103,6 +122,7 @@ class HandlingBound:
             if measured
             else self.bench.unmeasured_ticks * unmeasured_in_row(piece.conditions, workpiece, piece.unmeasured)
         )
+        # Of a long row only such sizes and clearing away after each cut are counted.
         if count > self.most_siblings:
             return (fixed + row.clear * (count - 1),) * max(count - 1, 1)
         unmeasured = (piece.unmeasured[1] if row.along else piece.unmeasured[0]) and row.sized and not measured
@@ -118,6 +138,11 @@ class HandlingBound:
     def _apart(
         self, row: _Row, known: dict[Key, ByRest], left: Left, edges: Edges, face_up: bool, unmeasured: bool, pose: int
     ) -> ByRest:
+        """The dynamic programme: the least of all ways to make the next cut, each with the least of what follows.
+
+        Tried are which edge is the datum, on the fence or marked, from which end a sibling comes off, and of
+        which sort it is. For n siblings there are n - 1 entries: the last cut leaves one, which is no rest.
+        """
         count = sum(left)
         if count < 2:
             return (0,)
@@ -140,13 +165,15 @@ class HandlingBound:
                 new = _with(cleaned, (low if end == "low" else high,), "fresh")
                 on_fence = datum != end  # the rest lies on the fence where the sibling comes off the other end
                 how = (0 if on_fence and not marked else 4) + travel_after
+                # The fence measures what lies on it; a rest on the far side is as little measured as before.
                 measured = unmeasured and not on_fence
                 more = on_fence and not marked and count > 2
                 for taken in range(3):
                     if left[taken]:
                         rest = left[0] - (taken == 0), left[1] - (taken == 1), left[2] - (taken == 2)
                         below = self._after(row, known, rest, new, face_up != row.two, measured, how, taken == 2)
-                        # A part that falls on the far side takes what is left of the row: its size is then the plate's own.
+                        # A part that falls on the far side takes what is left of the row: its size is then
+                        # the plate's own.
                         far = taken == 0 if on_fence else rest == (1, 0, 0)
                         cost_now = cost + (self.bench.unmeasured_ticks if unmeasured and far else 0)
                         for m, each in enumerate(below, start=more):
@@ -166,7 +193,11 @@ class HandlingBound:
         pose: int,
         blank: bool,
     ) -> ByRest:
-        """What is left of a row stays on the bed for the next cut, or is fetched; a blank just cut off it may stay instead."""
+        """What is left of a row stays on the bed for the next cut, or is fetched; a blank just cut off it may
+        stay instead.
+        """
+        # Where a blank has come off, one of the two must be put aside, and what that takes counts if the rest
+        # of the row is the one that stays.
         later = row.later if blank else 0
         stays = self._apart(row, known, left, edges, face_up, unmeasured, pose)
         if sum(left) < 2:
@@ -178,10 +209,13 @@ class HandlingBound:
         return tuple(map(min, stays, fetched))
 
     def _lifted(self, row: _Row, count: int, travel: int, pose: int, marked: bool) -> int:
-        """Bringing a piece into place, and turning it over between two passes. A marked cut needs no push where its datum edge lies ready."""
+        """Bringing a piece into place, and turning it over between two passes. A marked cut needs no push
+        where its datum edge lies ready.
+        """
         over = row.over[count] + row.first_pass if row.two else 0
         if pose == FETCHED:
             return over + row.fetch[count]
+        # A quarter turn either way is one turn, half a turn is two; a turned piece comes to the fence with that.
         side, before = divmod(pose, 4)
         turns = (before - travel) % 4
         if turns:
@@ -189,6 +223,11 @@ class HandlingBound:
         return over + (0 if marked and not side else row.push[count])
 
     def _row(self, conditions: CutConditions, node: Blank) -> _Row:
+        """The costs of a row by number of siblings left, each at the least that so many can be.
+
+        What is left may be any of the siblings, so its width is taken as that of the narrowest: all costs grow
+        with mass and length, and so none is reckoned too high.
+        """
         rig, rules, s = self.bench.rig, conditions.rules, self.bench.rig.seconds
         along = node.direction == "along"
         length, whole = (node.length, node.width) if along else (node.width, node.length)
@@ -213,6 +252,8 @@ class HandlingBound:
             return tuple(self.bench.ticks(cause, each) for each in lifted)
 
         passes = end_stops(rig, length)
+        # For each blank: its least costs where it is cut at once, where it is fetched, and what putting it
+        # aside takes.
         later = [(*self._blank(conditions, child), self.bench.carry(alone(conditions, child))) for child in blanks]
         return _Row(
             along=along,

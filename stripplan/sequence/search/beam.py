@@ -1,18 +1,21 @@
 """Orders found cut by cut: all that is worth keeping after one cut, then after two, and so on.
 
-Problem. The least-cost path from "nothing cut" to "all cut", where a step is one cut and costs what must be changed for it.
+Problem. The least-cost path from "nothing cut" to "all cut", where a step is one cut and costs what must be
+changed for it.
 
-Method. A dynamic programme over states (what waits, fence, end stop, process, what lies on the bed); all orders that lead to one state are
-one, the cheapest (M. Held, R. M. Karp, J. SIAM 10 (1962) 196-210, from memory). States are made layer by layer, by the number of cuts done. A state whose cost and
-completion bound come to no less than the best order known is dropped, and so is one that another state of the same pieces reaches for the difference.
-Where a layer grows beyond `width`, only its most promising states are kept (beam search: B. T. Lowerre, 1976, from memory).
+Method. A dynamic programme over states (what waits, fence, end stop, process, what lies on the bed); all
+orders that lead to one state are one, the cheapest (M. Held, R. M. Karp, J. SIAM 10 (1962) 196-210, from
+memory). States are made layer by layer, by the number of cuts done. A state whose cost and completion bound
+come to no less than the best order known is dropped, and so is one that another state of the same pieces
+reaches for the difference. Where a layer grows beyond `width`, only its most promising states are kept (beam
+search: B. T. Lowerre, 1976, from memory).
 
-Exact as long as nothing is dropped for the width: the result is then the least of all orders. Else it is an order, and the least bound
-among what was dropped says how far it can be from the best. A *narrow* search looks only at promising cuts of fetched pieces and ranks by likely settings: quick, and
-no bound at all.
+Exact as long as nothing is dropped for the width: the result is then the least of all orders. Else it is an
+order, and the least bound among what was dropped says how far it can be from the best. A *narrow* search
+looks only at promising cuts of fetched pieces and ranks by likely settings: quick, and no bound at all.
 
-Cost: for each state its waiting kinds times their cuts times the stops that serve, so a layer is about `width` times a plate's cuts; the completion bound
-of each new state is mostly a look-up.
+Cost: for each state its waiting kinds times their cuts times the stops that serve, so a layer is about
+`width` times a plate's cuts; the completion bound of each new state is mostly a look-up.
 """
 
 from __future__ import annotations
@@ -31,7 +34,10 @@ NO_LIMIT = 1 << 62
 class State(NamedTuple):
     """What the cost of all further cuts depends on.
 
-    `lone` says that one piece lies on the bed alone: if it is not cut next, it must be cleared away.
+    `waiting` are the kinds of all pieces still to be cut, sorted; `reading` and `stop` are how fence and end stop
+    stand, None before they were first set; `on_bed` are waiting pieces that lie there, as (kind, how it lies).
+    `lone` says that one piece lies on the bed alone: if it is not cut next, it must be cleared away. Where more
+    lies there, something is cleared away whatever is cut next, so that is counted with the cut that leaves it.
     """
 
     waiting: tuple[int, ...]
@@ -83,7 +89,11 @@ def first_state(bench: Bench) -> State:
 
 
 def bound_at_start(bench: Bench, completion: CompletionBound) -> int:
-    """The completion bound of the whole work."""
+    """The completion bound of the whole work [ticks].
+
+    Handling is bounded with clearing away after each cut, but after the last of all nothing is cleared away:
+    that is taken off here.
+    """
     state = first_state(bench)
     return completion.least(state.waiting, None, None) - bench.clear - completion.last_carried if state.waiting else 0
 
@@ -100,16 +110,22 @@ def beam_search(
 ) -> BeamResult:
     """Search all orders layer by layer, at most `width` states a layer and `most` in all, for one below `known`.
 
-    With a `likely_share` it looks only at promising cuts, and ranks with that share of the likely fence settings; it bounds nothing.
+    With a `likely_share` it looks only at promising cuts, and ranks with that share of the likely fence
+    settings; it bounds nothing.
+
+    `known` [ticks]: only orders that cost less are looked for, all else is dropped early. Where states or time
+    run out there is no path, and the bound is the least of all that was still open or had been dropped.
     """
     state = first_state(bench)
     handling = completion.handling if likely_share is None else completion.rough_handling
     least = bound_at_start(bench, completion) if likely_share is None else 0
     layer = {state: _Node(0, sum(map(handling, state.waiting)), least, None, None)}
-    # Whatever is dropped, it bounds: no order that goes through it costs less. What is known bounds too, as nothing above it is sought.
+    # Whatever is dropped, it bounds: no order that goes through it costs less. What is known bounds too, as
+    # nothing above it is sought.
     dropped = NO_LIMIT if known is None else known
     states = 0
     while layer:
+        # All orders have the same number of cuts, so all states of a layer are done at once.
         if not next(iter(layer)).waiting:
             best = min(layer.values(), key=lambda node: node.cost)
             return BeamResult(
@@ -125,11 +141,14 @@ def beam_search(
                 return BeamResult(None, 0 if likely_share is not None else min(least, dropped))
         layer, least = new.narrowed(width)
         dropped = min(dropped, least)
+    # No state is left: what was not dropped for the width cannot come below what is known.
     return BeamResult(None, 0 if likely_share is not None else dropped)
 
 
 def _taken(node: _Node) -> tuple[PathCut, ...]:
-    """The cuts that led to a node, the first first; nodes know only the one before, so that paths share what they have in common."""
+    """The cuts that led to a node, the first first; nodes know only the one before, so that paths share what
+    they have in common.
+    """
     cuts = []
     at: _Node | None = node
     while at is not None:
@@ -140,7 +159,9 @@ def _taken(node: _Node) -> tuple[PathCut, ...]:
 
 
 class _Layer:
-    """States after one cut more, each with the cheapest way there. Kept apart from the search, for a layer is thrown away whole."""
+    """States after one cut more, each with the cheapest way there. Kept apart from the search, for a layer is
+    thrown away whole.
+    """
 
     def __init__(
         self, bench: Bench, completion: CompletionBound, known: int | None, likely_share: float | None
@@ -150,7 +171,10 @@ class _Layer:
         self.nodes: dict[State, _Node] = {}
 
     def add_all(self, state: State, node: _Node) -> None:
-        """All cuts from a state."""
+        """All cuts from a state.
+
+        The handling of all that waits is kept up by what goes and what comes, not added up anew for each state.
+        """
         waiting, on_bed = state.waiting, state.on_bed
         handling, last = self.handling, None
         allowed = self.bench.allowed(waiting) if self.bench.constraints != UNCONSTRAINED else None
@@ -159,6 +183,7 @@ class _Layer:
             if kind == last or (allowed is not None and kind not in allowed):
                 continue
             last = kind
+            # A piece of the kind may lie on the bed; if more of them wait, another may be fetched instead.
             poses = [pose for each, pose in on_bed if each == kind]
             if waiting.count(kind) > len(poses):
                 poses.append(FETCHED)
@@ -170,7 +195,9 @@ class _Layer:
                 self._add(state, node, kind, poses, priced, then_waiting, rest)
 
     def _priced_cuts(self, state: State, kind: int, poses: list[int]) -> tuple[PricedCut, ...]:
-        """All cuts of a kind; in a narrow search of fetched pieces those at the reading that stands, else the best of all."""
+        """All cuts of a kind; in a narrow search of fetched pieces those at the reading that stands, else the
+        best of all.
+        """
         if self.likely_share is None or poses != [FETCHED]:
             return self.bench.priced_cuts(kind)
         promising = self.completion.promising(kind)
@@ -187,7 +214,9 @@ class _Layer:
         then_waiting: tuple[int, ...],
         rest: int,
     ) -> None:
-        """The states that one cut leads to, one for each end stop; those that cannot lead to a better order are not kept."""
+        """The states that one cut leads to, one for each end stop; those that cannot lead to a better order
+        are not kept.
+        """
         bench, completion, known = self.bench, self.completion, self.known
         reading, process = state.reading, bench.kinds[kind].process
         ticks = node.cost + bench.process_ticks(state.process, kind)
@@ -206,20 +235,23 @@ class _Layer:
                 + priced.carried
                 + bench.delay(then_waiting)
             )
-            # The last cut of all clears nothing away, and one piece at most need not be fetched: both are taken off every bound.
+            # The last cut of all clears nothing away, and one piece at most need not be fetched: both are
+            # taken off every bound.
             spared = bench.clear + completion.last_carried
             if self.likely_share is None:
                 spared += max((completion.spared(each, piece) for each, piece in priced.on_bed), default=0)
             elif priced.on_bed:
                 spared += bench.fetch
         else:
+            # Nothing follows, so nothing is bounded: the cost is that of a whole order.
             rest = 0
         for at, longer in priced.stops if self.likely_share is None else promising_stops(priced.stops, state.stop):
             cost = ticks + longer + bench.stop_ticks(state.stop, at)
             least = cost + rest - spared
             if known is not None and least >= known:
                 continue
-            # What lies there matters only while something waits; a lone piece must be cleared away if another is cut next.
+            # What lies there matters only while something waits; a lone piece must be cleared away if another
+            # is cut next.
             new = State(
                 then_waiting,
                 reading,
@@ -239,11 +271,13 @@ class _Layer:
             self.nodes[new] = _Node(cost, rest, least, node, PathCut(kind, pose, priced, at))
 
     def _drop_dominated(self) -> None:
-        """Leave out states from which another of the same pieces, the cheapest, can be made like them for the difference.
+        """Leave out states from which another of the same pieces, the cheapest, can be made like them for the
+        difference.
 
-        To make one rig stand as another does takes at most the settings between them, clearing its bed, and what the pieces on the other bed
-        spare. A state that costs more than the cheapest by at least that can be followed by nothing that is better from there. States of which one has
-        an unset fence are left alone: from which reading it would be moved is not known.
+        To make one rig stand as another does takes at most the settings between them, clearing its bed, and
+        what the pieces on the other bed spare. A state that costs more than the cheapest by at least that can
+        be followed by nothing that is better from there. States of which one has an unset fence are left
+        alone: from which reading it would be moved is not known.
         """
         bench = self.bench
         cheapest: dict[tuple[int, ...], tuple[State, _Node]] = {}
@@ -266,10 +300,14 @@ class _Layer:
                 del self.nodes[state]
 
     def narrowed(self, width: int) -> tuple[dict[State, _Node], int]:
-        """The most promising states, and the least bound among the others: what is cut off here is what stands between an order and a proof."""
+        """The most promising states, and the least bound among the others: what is cut off here is what
+        stands between an order and a proof.
+        """
         self._drop_dominated()
         if len(self.nodes) <= width:
             return self.nodes, NO_LIMIT
+        # The bound counts settings low, for rows share in it all that they can, and a narrow search counts none
+        # to come; what is likely is added to rank by. Equal ranks are told apart by what is already spent.
         likely, share = self.completion.likely, 1.0 if self.likely_share is None else self.likely_share
         ranked = sorted(
             self.nodes.items(), key=lambda each: (each[1].least + share * likely(each[0].waiting), each[1].cost)

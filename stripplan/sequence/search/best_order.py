@@ -1,19 +1,24 @@
 """The order of work: least time at the rig over sibling orders, datum edges, end stops and the order of cuts.
 
-Problem. Plates with their patterns are given; wanted is the quickest order of all their cuts, with an option for each. A cut costs what must be
-changed since the one before (`changeover.py`), and a piece must be made before it is cut.
+Problem. Plates with their patterns are given; wanted is the quickest order of all their cuts, with an option
+for each. A cut costs what must be changed since the one before (`changeover.py`), and a piece must be made
+before it is cut.
 
-Method. Three searches that each hold fast what the others vary. Orders are begun layer by layer (`beam.py`), narrowly, by a few ways of ranking; then
-in turn the cuts are moved about as they are (`reorder.py`), and the option of each is chosen again with the order as it is
-(`reassign.py`), until neither helps: a variable neighbourhood descent (N. Mladenović, P. Hansen, Computers & Operations Research 24 (1997) 1097-1100, from
-memory). For few cuts the beam is then widened: states that cannot beat the best order are dropped, and if nothing else was, it is the least of all.
+Method. Three searches that each hold fast what the others vary. Orders are begun layer by layer (`beam.py`),
+narrowly, by a few ways of ranking; then in turn the cuts are moved about as they are (`reorder.py`), and the
+option of each is chosen again with the order as it is (`reassign.py`), until neither helps: a variable
+neighbourhood descent (N. Mladenović, P. Hansen, Computers & Operations Research 24 (1997) 1097-1100, from
+memory). For few cuts the beam is then widened: states that cannot beat the best order are dropped, and if
+nothing else was, it is the least of all.
 
-Exact only where it says `proven`: the bound is that of `bounds/completion.py`, or of the widened beam, and the order meets it.
-Rests of the power source and dry runs to new end stops are no part of the searches, for they depend on all that went before; they are worked out for each
-order that is found (`duty_timeline.py`), and that with the least time, these counted, is kept. The bound counts no rests, and of dry runs those that
-every order needs.
+Exact only where it says `proven`: the bound is that of `bounds/completion.py`, or of the widened beam, and
+the order meets it.
+Rests of the power source and dry runs to new end stops are no part of the searches, for they depend on all
+that went before; they are worked out for each order that is found (`duty_timeline.py`), and that with the
+least time, these counted, is kept. The bound counts no rests, and of dry runs those that every order needs.
 
-Cost: grows about with the square of the cuts. Very large jobs are ordered in batches of plates, one after the other; only the first is searched at length.
+Cost: grows about with the square of the cuts. Very large jobs are ordered in batches of plates, one after the
+other; only the first is searched at length.
 Same plates, effort and seed: same order; only the clock of `out_of_time` can change that.
 """
 
@@ -35,38 +40,61 @@ from stripplan.sequence.search.reassign import reassigned
 from stripplan.sequence.search.reorder import reordered
 
 MOST_TOGETHER, BATCH = 1000, 400
-"""Cuts that are ordered all together at the most; beyond, plates are taken in batches of so many cuts. Set where a job of ten thousand equal
-parts took a tenth of the time and memory of one search of all."""
+"""Cuts that are ordered all together at the most; beyond, plates are taken in batches of so many cuts. Set
+where a job of ten thousand equal parts took a tenth of the time and memory of one search of all.
+"""
 SHARES = (0.3, 1.0, 0.0, 0.6)
-"""Shares of the likely fence settings by which states are ranked, one round each: no share is best for all jobs, so several are tried.
+"""Shares of the likely fence settings by which states are ranked, one round each: no share is best for all
+jobs, so several are tried.
 
-Set by trial on drawn jobs, not studied."""
+Set by trial on drawn jobs, not studied.
+"""
 STATES, NARROWEST, WIDEST = 800, 2, 64
-"""States looked at in the narrow search of a round; least and most to a layer. The descent betters what it is given, so a start need not be good.
+"""States looked at in the narrow search of a round; least and most to a layer. The descent betters what it is
+given, so a start need not be good. More states take time from the rounds for a better start.
 
-Set by trial, not studied."""
+Set by trial, not studied.
+"""
 TRIES = 1500
-"""Steps of the search for a better order of the same cuts, for each cut, in each turn. Set by trial, not studied."""
+"""Steps of the search for a better order of the same cuts, for each cut, in each turn. More are spent on an
+order whose options are about to change, fewer leave the cuts where they were. Set by trial, not studied.
+"""
 REASSIGN_WIDTH = 12
-"""States kept after each cut when options are chosen again. Set by trial, not studied."""
+"""States kept after each cut when options are chosen again. Time grows with it; with too few, an option that
+pays only some cuts later is lost. Set by trial, not studied.
+"""
 FEW_CUTS, FEW_STATES = 40, 15_000
-"""Up to so many cuts a proof is tried; states times cuts looked at for it where no time is given. Set by trial, not studied."""
+"""Up to so many cuts a proof is tried; states times cuts looked at for it where no time is given. More would
+prove more orders, and make others wait for a proof that does not come. Set by trial, not studied.
+"""
 NEAR = 1000
-"""Ticks that sums may differ by for their rounding: a thousandth of a second over thousands of roundings of half a tick."""
+"""Ticks that sums may differ by for their rounding: a thousandth of a second over thousands of roundings of
+half a tick.
+"""
 EXACT_WIDTH = 20_000
-"""States kept in a layer of it, for the sake of memory. Set by trial, not studied."""
+"""States kept in a layer where a proof is tried: more need more memory; with fewer, more is cut off that stands
+between an order and its proof. Set by trial, not studied.
+"""
 NOTHING = 10_000
 """A gap of one part in so many is not worth a search: a second in three hours."""
 TURNS, FEW_TURNS = 6, 2
-"""Turns of a round at the most: for few cuts or where time is given, and else. A turn that no longer helps ends a round sooner.
+"""Turns of a round at the most: for few cuts or where time is given, and else. A turn that no longer helps
+ends a round sooner.
 
-Set by trial, not studied."""
+Set by trial, not studied.
+"""
 FEWEST_CUTS, MANY_CUTS = 8, 150
-"""Up to so many cuts even a light search tries a proof; beyond so many one round is done where no time is given. Set by trial, not studied."""
+"""Up to so many cuts even a light search tries a proof; beyond so many one round is done where no time is
+given. Set by trial, not studied.
+"""
 PROVABLE = 0.01
-"""Share of the best by which a bound may lie below it where a proof is tried. Set by trial, not studied."""
+"""Share of the best by which a bound may lie below it where a proof is tried: with a wider gap the few states
+are mostly used up in vain. Set by trial, not studied.
+"""
 LIGHT_steps = 100
-"""Where fewer steps are asked for the search is a light one: one round, no bound to guide it."""
+"""Where fewer steps are asked for the search is a light one: one round, and the bound guides it for the fewest
+cuts alone. Set by trial, not studied.
+"""
 
 
 def best_order(
@@ -79,29 +107,40 @@ def best_order(
     out_of_time: Callable[[], bool] = lambda: False,
     tell: Callable[[float, float], None] = lambda _best, _least: None,
 ) -> CutOrder:
-    """The best order found for plates whose pieces before the first cut are `roots`, among those that keep the constraints.
+    """The best order found for plates whose pieces before the first cut are `roots`, among those that keep
+    the constraints.
 
-    `tell` is called with the seconds of each better order, and their lower bound.
+    `weights` multiply seconds by cause (`changeover.CAUSES`, and "arc" and "return"); what is not in it counts
+    once. `tell` is called with the seconds of each better order, and their lower bound. When `out_of_time` says
+    so, the best order so far is handed over; one there always is.
     Raises ValueError where a cut cannot be located at all (layout asks the same limits first).
     """
+    # Wishes bind plates to plates, so with any of them a job is never parted into batches.
     batches = _batches(roots) if constraints == UNCONSTRAINED else [list(range(len(roots)))]
     if len(batches) < 2:
         bench = Bench(rig, roots, weights, constraints=constraints)
         return _Search(bench, roots, effort, out_of_time, tell).best_of_all()
     cuts: list[ChosenCut] = []
+    # Only the first batch is searched at length, the others lightly: else time would grow with each batch.
     light = replace(effort, steps=0, seconds=None)
     for at, batch in enumerate(batches):
         pieces = [roots[plate] for plate in batch]
         bench, how = Bench(rig, pieces, weights), effort if at == 0 else light
         search = _Search(bench, pieces, how, out_of_time, lambda *_: None, FEW_SIBLINGS)
         cuts += [replace(cut, plate=batch[cut.plate]) for cut in search.best_of_all().cuts]
+    # The batches one after the other are one order. It is summed as such, for the rig comes to each batch as
+    # the one before has left it, and bounded as a whole.
     bench = Bench(rig, roots, weights)
     whole = _Search(bench, roots, light, out_of_time, tell, FEW_SIBLINGS)
     return whole.rated(simulate(bench, cuts))
 
 
 def _batches(roots: Sequence[BenchPiece]) -> list[list[int]]:
-    """Plates of a very large job in batches that are ordered one after the other: what a search holds grows with the square of its cuts."""
+    """Plates of a very large job in batches that are ordered one after the other: what a search holds grows
+    with the square of its cuts.
+
+    Plates stay in their order and whole; a plate with more cuts than a batch has room for is one by itself.
+    """
     counts = [cuts_left(piece) for piece in roots]
     if sum(counts) <= MOST_TOGETHER:
         return [list(range(len(roots)))]
@@ -136,7 +175,12 @@ class _Search:
         self.best: CutOrder | None = None
 
     def best_of_all(self) -> CutOrder:
-        """Narrow rounds, then a proof where there are few cuts."""
+        """An order led by the bound where cuts are not too many, and a proof where they are few and it is near;
+        then rounds, each from another start, until one brings nothing better.
+
+        Each round has a seed of its own, made from the person's: so rounds differ, and the same seed gives the
+        same order again.
+        """
         if self.cut_count <= (
             MANY_CUTS if self._thorough else FEWEST_CUTS
         ):  # the bound is the best guide, but a slow one
@@ -155,7 +199,7 @@ class _Search:
         return self.rated(self.best)
 
     def rated(self, found: CutOrder) -> CutOrder:
-        """An order with what is known of how good it is."""
+        """An order with what is known of how good it is: its bounds in seconds, and whether it is proven."""
         self.best = found
         return replace(
             found,
@@ -166,9 +210,11 @@ class _Search:
         )
 
     def _least_setup(self) -> int:
-        """The least plain seconds of set-up: as the search has it where it weighs seconds alone, else by a bench of its own without weights and wishes.
+        """The least plain seconds of set-up: as the search has it where it weighs seconds alone, else by a
+        bench of its own without weights and wishes.
 
-        The sheet prints this bound beside the minutes, so it must hold for every order, also for those that a wish rules out.
+        The sheet prints this bound beside the minutes, so it must hold for every order, also for those that a
+        wish rules out.
         """
         asked = any(any(piece.conditions.asked) or piece.conditions.equal for piece in self.roots)
         if self.bench.weights or self.bench.constraints.first or asked:
@@ -188,7 +234,9 @@ class _Search:
         return self.cut_count <= FEWEST_CUTS or self._ticks() - self.least <= PROVABLE * self._ticks()
 
     def _rounds(self) -> int:
-        """How many rounds at the most: until the time is over, one for a light or a large search, else one for each way of ranking."""
+        """How many rounds at the most: until the time is over, one for a light or a large search, else one
+        for each way of ranking.
+        """
         if self._timed:
             return 1_000_000
         if not self._thorough or self.cut_count > MANY_CUTS:
@@ -231,6 +279,9 @@ class _Search:
         return self._steps(beam_search(self.bench, self.completion, width=width, likely_share=SHARES[number]).path)
 
     def _steps(self, path: CutPath | None) -> list[ChosenCut]:
+        """The cuts of a path found without a limit: there is none where the search has met pieces of which no cut
+        can be located.
+        """
         if path is None:
             raise ValueError("a cut of this layout cannot be located on the rig")
         return steps_of(self.bench, self.roots, path)
@@ -245,6 +296,7 @@ class _Search:
             if self.out_of_time():
                 break
             moved = reordered(self.bench, best.cuts, seed=1000 * seed + turn, tries=TRIES * self.cut_count)
+            # What comes out is summed on the real bench, rests and dry runs too, and taken only if it is better.
             found = simulate(self.bench, reassigned(self.bench, self.roots, moved, width=REASSIGN_WIDTH))
             if found.seconds + found.extra > best.seconds + best.extra - 1e-6:
                 break
@@ -254,7 +306,8 @@ class _Search:
     def _prove(self) -> None:
         """Search all orders that might be better than the best, as far as states and time reach.
 
-        The beam sees no dry runs; those that every order needs are taken off what is known before and added to the bound after.
+        The beam sees no dry runs; those that every order needs are taken off what is known before and added
+        to the bound after.
         """
         known = self._ticks() - self.dry_runs
         found = beam_search(
@@ -263,10 +316,12 @@ class _Search:
         )  # fmt: skip
         if found.path is not None:
             self._keep(simulate(self.bench, self._steps(found.path)))
+        # Below what was known the beam has looked at everything, or says by its bound what it has left out.
         self.least = max(self.least, min(found.least, known) + self.dry_runs)
 
 
 def _least_setup(bench: Bench, completion: CompletionBound) -> int:
+    """Ticks of set-up that no order of all the work goes below; as `bound_at_start`, for the plain minutes."""
     waiting = first_state(bench).waiting
     least = completion.least_setup(waiting) + completion.least_dry_runs
     return least - bench.clear - completion.last_carried if waiting else 0
@@ -275,8 +330,8 @@ def _least_setup(bench: Bench, completion: CompletionBound) -> int:
 def steps_of(bench: Bench, roots: Sequence[BenchPiece], path: CutPath) -> list[ChosenCut]:
     """A path of kinds as cuts of pieces: where kinds are one, any piece of the kind will do that lies as the path says.
 
-    Of those that wait and do not lie on the bed the one that came last is taken, so that plates are finished one after another where nothing
-    else decides.
+    Of those that wait and do not lie on the bed the one that came last is taken, so that plates are finished
+    one after another where nothing else decides.
     """
     waiting = [(plate, piece) for plate, piece in enumerate(roots) if not piece.workpiece.done]
     on_bed: list[tuple[tuple[int, int], int, BenchPiece, bool]] = []
@@ -293,6 +348,7 @@ def steps_of(bench: Bench, roots: Sequence[BenchPiece], path: CutPath) -> list[C
         else:
             plate, piece, turned = next((p, piece, turned) for how, p, piece, turned in on_bed if how == (kind, pose))
         waiting.remove((plate, piece))
+        # The priced cuts of this very piece stand in the order of its options; those of the kind may be of another.
         option = piece.options[bench.priced_cuts_of(piece, plate, turned=turned).index(priced)]
         cuts.append(ChosenCut(plate, piece, option, (stop,) * len(option.stops)))
         on_bed = []

@@ -17,12 +17,19 @@ from fractions import Fraction
 from itertools import pairwise
 
 FINEST, MOST_UNITS = 6, 1 << 40
-"""Decimals kept of a cost that is not whole; what an order may cost at most, in units: then sums with gifts in `bound.FINE` parts still fit 64 bits."""
+"""Decimals kept of a cost that is not whole; what an order may cost at most, in units: then sums with gifts
+in `bound.FINE` parts still fit 64 bits.
+
+More decimals would leave fewer costs rounded, and so fewer answers without a proof, but would reach the most
+units sooner: costs beyond that are taken in coarser units. Six decimals: not studied. The most is far from
+the edge: in `bound.FINE` parts it is 2^46, and a walk that cannot be (`bound.NEVER`) stands at 2^60.
+"""
 
 
 @dataclass(frozen=True)
 class Ordering:
-    """Jobs 0 .. n - 1: `costs[i][j]` of j straight after i, `first[j]` of j as the first, `before[j]` what must precede j.
+    """Jobs 0 .. n - 1: `costs[i][j]` of j straight after i, `first[j]` of j as the first, `before[j]` what
+    must precede j. There are n rows of n costs, n first costs and n lists of jobs before.
 
     Any unit of cost, whole or not, also below 0. What must precede need not be given in full: what follows from it is
     worked out. A cost that precedence rules out is not looked at.
@@ -49,11 +56,20 @@ class Ordering:
         in_some_order(self.before)
 
     def cost(self, row: Sequence[int]) -> float:
-        """Total cost of an order."""
+        """Total cost of an order, in the unit of the costs given; whether it keeps precedence is not asked.
+
+        >>> Ordering(2, ((0, 5), (3, 0)), (1, 1), ((), ())).cost((1, 0))
+        4
+        """
         return sum((self.costs[i][j] for i, j in pairwise(row)), self.first[row[0]] if row else 0)
 
     def legal(self, row: Sequence[int]) -> bool:
-        """Whether each job is done once, after what must precede it."""
+        """Whether each job is done once, after what must precede it.
+
+        >>> late = Ordering(2, ((0, 5), (3, 0)), (1, 1), ((), (0,)))
+        >>> late.legal((0, 1)), late.legal((1, 0)), late.legal((0,))
+        (True, False, False)
+        """
         place = {job: n for n, job in enumerate(row)}
         if len(row) != self.n or place.keys() != set(range(self.n)):
             return False
@@ -64,7 +80,8 @@ class Ordering:
 class Answer:
     """The best order found, its cost, and a cost that no order goes below, with how that was found.
 
-    `proven` = no order is cheaper. `steps` of work were done: as many again give the same answer.
+    `cost` and `bound` are in the unit of the costs given. `proven` = no order is cheaper; then the two are the
+    same. `steps` of work were done: as many again give the same answer.
     """
 
     row: tuple[int, ...]
@@ -95,11 +112,15 @@ class IntegerProblem:
     exact: bool
 
     def total(self, row: Sequence[int]) -> int:
-        """Cost of an order [units]."""
+        """Cost of an order of all jobs [units]; the way from the last job back to the door costs nothing."""
         return sum(self.cost[i][j] for i, j in zip([self.n, *row], row, strict=False))
 
     def least(self, units: int) -> float:
-        """A bound in units as a cost: each rounded cost may have been half a unit less."""
+        """A bound in units as a cost: each rounded cost may have been half a unit less.
+
+        An order adds up n costs, so n halves are taken off. Without that a bound could lie above the true cost
+        of an order, by rounding alone.
+        """
         return float((units - (0 if self.exact else Fraction(self.n, 2))) / self.scale)
 
 
@@ -116,7 +137,11 @@ def bits(number: int) -> Iterator[int]:
 
 
 def as_bits(some: Iterable[int]) -> int:
-    """Jobs as a set."""
+    """Jobs as a set.
+
+    >>> as_bits([0, 2, 3]) == 0b1101
+    True
+    """
     number = 0
     for job in some:
         number |= 1 << job
@@ -140,19 +165,34 @@ def in_some_order(before: Sequence[Iterable[int]]) -> list[int]:
 
 
 def in_integers(ordering: Ordering) -> IntegerProblem:
-    """The ordering in whole units, with all that follows from precedence."""
+    """The ordering in whole units, with all that follows from precedence.
+
+    Whole numbers add up to the same sum in any order, and a compiled method gets the same as one in Python;
+    sums of floating point numbers promise neither.
+
+    Raises ValueError where a cost that some order may meet is infinite or no number.
+
+    >>> halves = in_integers(Ordering(2, ((0, 0.5), (3, 0)), (1, 1), ((), ())))
+    >>> halves.cost[0][1], halves.cost[1][0], int(halves.scale), halves.exact
+    (5, 30, 10, True)
+    """
     n = ordering.n
     before = [0] * n
+    # In an order that keeps precedence all sets of those before a job are whole when its turn comes: one look
+    # at each pair is then enough for all that follows from the pairs given.
     for job in in_some_order(ordering.before):
         for other in ordering.before[job]:
             before[job] |= before[other] | 1 << other
     after = [as_bits(job for job in range(n) if before[job] >> other & 1) for other in range(n)]
     above = [_direct(some, before) for some in before]
+    # Straight after i comes no job that must come before it, and none that another must come between: without
+    # the second the bound would walk along arcs that are in no order, and be lower for it.
     following = [
         as_bits(j for j in range(n) if j != i and not before[i] >> j & 1 and not before[j] & after[i]) for i in range(n)
     ]
     following.append(as_bits(j for j in range(n) if not before[j]))
     given = [*ordering.costs, ordering.first]
+    # Only costs that some order may meet set the unit: others may be anything, and are 0 in the table.
     units, scale, exact = _in_units([[given[i][j] for j in bits(following[i])] for i in range(n + 1)], n)
     cost = []
     for i in range(n + 1):
@@ -165,7 +205,11 @@ def in_integers(ordering: Ordering) -> IntegerProblem:
 
 
 def _direct(some: int, further: Sequence[int]) -> tuple[int, ...]:
-    """Those of a set that are not further away than another of it."""
+    """Those of a set that are not further away than another of it.
+
+    Whether two blocks that stand side by side may change places can be told by these pairs alone: of a row of
+    such pairs from the one block to the other, one pair must cross from block to block. So lists stay short.
+    """
     rest = some
     for job in bits(some):
         rest &= ~further[job]
@@ -173,7 +217,11 @@ def _direct(some: int, further: Sequence[int]) -> tuple[int, ...]:
 
 
 def _in_units(rows: Sequence[Sequence[float]], n: int) -> tuple[list[list[int]], Fraction, bool]:
-    """Costs in whole units, units to the one, and whether all came out whole."""
+    """Costs in whole units, units to the one, and whether all came out whole.
+
+    The unit is the coarsest power of ten that makes all costs whole, so that what was exact stays exact and
+    numbers stay small. Where costs are so great that a sum might be too much, it is made coarser again.
+    """
     flat = [value for row in rows for value in row]
     if not all(map(math.isfinite, flat)):
         raise ValueError("a cost is no number")
@@ -183,6 +231,7 @@ def _in_units(rows: Sequence[Sequence[float]], n: int) -> tuple[list[list[int]],
         scale = next((s for k in range(FINEST) if _all_whole(flat, s := Fraction(10**k))), Fraction(10**FINEST))
     while max(map(abs, flat), default=0) * (n + 1) * scale > MOST_UNITS:
         scale /= 10
+    # A whole number of units keeps whole costs whole on the way; only a coarser unit than one asks for a fraction.
     times = float(scale) if scale.denominator != 1 else int(scale)
     units = [[round(value * times) for value in row] for row in rows]
     exact = all(_same(value * times, unit) for row, some in zip(rows, units, strict=True) for value, unit in zip(row, some, strict=True))  # fmt: skip
@@ -194,5 +243,9 @@ def _all_whole(values: Iterable[float], scale: Fraction) -> bool:
 
 
 def _same(value: float, unit: int) -> bool:
-    """Whether a cost is that many units, but for how decimals are stored."""
+    """Whether a cost is that many units, but for how decimals are stored.
+
+    0.29 times 100 is not 29 to the last bit; without leave for that, costs in decimals would count as rounded,
+    and nothing could be proven of them. The leave is a billionth of the cost, and of a unit for small costs.
+    """
     return abs(value - unit) <= 1e-9 * max(1.0, abs(value))

@@ -2,23 +2,26 @@
 
 Problem. The sequential ordering problem (`problem.py`), for hundreds of jobs, where no method ends with a proof.
 
-Method. A move lets two neighbouring blocks of jobs change places, as they lie: an exchange of three arcs that turns no path
-round, the one exchange that suits precedence (L. M. Gambardella, M. Dorigo, INFORMS J. Computing 12 (2000) 237-255).
-Where most costs are the same both ways a block may also be turned round. Moves make a chain, each paying with what is
-saved so far: the arc that closes one is the first taken out by the next, and of the chain as much is kept as saves most
-(S. Lin, B. W. Kernighan, Operations Research 21 (1973) 498-516; for costs that differ by direction: P. C. Kanellakis,
-C. H. Papadimitriou, Operations Research 28 (1980) 1086-1099). New arcs are cheap ones of the job they leave or reach,
-every move keeps precedence, and an arc that the chain made stays. All from memory.
+Method. A move lets two neighbouring blocks of jobs change places, as they lie: an exchange of three arcs that
+turns no path round, the one exchange that suits precedence (L. M. Gambardella, M. Dorigo, INFORMS J.
+Computing 12 (2000) 237-255). Where most costs are the same both ways a block may also be turned round. Moves
+make a chain, each paying with what is saved so far: the arc that closes one is the first taken out by the
+next, and of the chain as much is kept as saves most (S. Lin, B. W. Kernighan, Operations Research 21 (1973)
+498-516; for costs that differ by direction: P. C. Kanellakis, C. H. Papadimitriou, Operations Research 28
+(1980) 1086-1099). New arcs are cheap ones of the job they leave or reach, every move keeps precedence, and an
+arc that the chain made stays. All from memory.
 
 Where no job is left to begin a chain with, two near pairs of blocks change places at random, and chains begin at the
 jobs touched. What comes of it is kept if it costs no more, or a little more while it is warm, as in annealing
 (O. Martin, S. W. Otto, E. W. Felten, Operations Research Letters 11 (1992) 219-224, from memory). Warmth falls evenly
 in a cycle; a warm and a cool one in turn, each pair twice as long, begun at the best order met.
 
-Exact: no, and no proof. Of 41 published instances of 9 to 380 nodes 40 came out at their best known value or below (`tests/benchmarks/sequential_ordering.py`).
+Exact: no, and no proof. Of 41 published instances of 9 to 380 nodes 40 came out at their best known value or
+below (`tests/benchmarks/sequential_ordering.py`).
 
 There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/sop.c. All
-numbers are whole, so that both take the same way. Cost: a step is `LOOKS` looks at an arc or a job, whatever the size; a chain once begun is ended.
+numbers are whole, so that both take the same way. Cost: a step is `LOOKS` looks at an arc or a job, whatever
+the size; a chain once begun is ended.
 """
 
 from __future__ import annotations
@@ -35,18 +38,29 @@ from stripplan.sequence.sop.problem import IntegerProblem, bits
 LOOKS = 8
 """Looks to a step: steps are what a person asks for, and one should be worth something. Set by trial, not studied."""
 LEVELS, CHANCES = 128, 1024
-"""Levels of warmth in a cycle; entries of the table of luck. Set by trial, not studied."""
+"""Levels of warmth in a cycle; entries of the table of luck. More levels let warmth fall more evenly; more
+entries make luck finer and the table longer. Set by trial, not studied.
+"""
 WARMTHS = (1024, 128)
-"""Warmth at the start of cycles, in turn, in 256ths of what a job costs more than after its cheapest neighbour: relative, so that costs may have any
-unit. Set by trial, not studied."""
+"""Warmth at the start of cycles, in turn, in 256ths of what a job costs more than after its cheapest
+neighbour: relative, so that costs may have any unit. A warm cycle leaves a valley that a cool one would only
+search to its bottom, and spends steps on dearer orders for that. Set by trial, not studied.
+"""
 FIRST_CYCLE = 5000
-"""Looks of the first cycle for each job; later ones are longer, so this matters for short searches alone. Set by trial, not studied."""
+"""Looks of the first cycle for each job; later ones are longer, so this matters for short searches alone. Set
+by trial, not studied.
+"""
 LONGEST_CHAIN, GOOD = 30, 20
-"""Moves of the longest chain; cheap neighbours kept for each job. Set by trial, not studied."""
+"""Moves of the longest chain; cheap neighbours kept for each job. More of either lets a chain find what it else
+would miss, and makes each chain dearer. Set by trial, not studied.
+"""
 SWAPS, TRIES, REACH = 2, 20, 40
-"""Pairs of blocks that a kick moves; tries to find them; jobs they lie within: near ones, so that a chain can mend what a kick has spoilt.
+"""Pairs of blocks that a kick moves; tries to find them; jobs they lie within: near ones, so that a chain can
+mend what a kick has spoilt. A greater kick leads further away and spoils more; a smaller one may be undone by the
+next chains. Where precedence is dense, fewer tries would leave more kicks without a move.
 
-Set by trial, not studied."""
+Set by trial, not studied.
+"""
 
 
 class Improving(Protocol):
@@ -63,7 +77,11 @@ class Improving(Protocol):
 
 
 def search(problem: IntegerProblem, row: Sequence[int], seed: int) -> Improving:
-    """A search from a legal order: the compiled one where it was built, else the other."""
+    """A search from a legal order: the compiled one where it was built, else the other.
+
+    `row` is not tried for precedence again. The same problem, row and seed go the same way in both, however
+    the steps are shared out over calls. Close it when done: the compiled one holds memory of its own.
+    """
     return Compiled(problem, row, seed) if available() else Search(problem, row, seed)
 
 
@@ -91,7 +109,11 @@ class Move:
         return self.x + 1, self.x + 1 + self.z - self.y, self.z + 1
 
     def better(self, open_: int, gain: int) -> bool:
-        """Whether one with these figures is better."""
+        """Whether one with these figures is better.
+
+        One that saves now goes before all that do not; among those that do not, the one that leaves most to
+        pay the next arc with.
+        """
         return gain > self.gain if gain > 0 else self.gain <= 0 and open_ > self.open
 
 
@@ -136,7 +158,9 @@ class Search:
         return any(first <= self.at[job] <= last for job in some)
 
     def _exchangeable(self, x: int, y: int, z: int) -> bool:
-        """Whether two blocks may change places: no job of the first must come before one of the second. The shorter is walked through."""
+        """Whether two blocks may change places: no job of the first must come before one of the second. The
+        shorter is walked through.
+        """
         if y - x < z - y:
             for p in range(y, x, -1):
                 if self._one_within(self._below_it[self.row[p]], y + 1, z):
@@ -183,6 +207,11 @@ class Search:
     # a chain
 
     def _look_at_exchange(self, best: Move, one: int, two: int, three: int, free: int) -> Move:
+        """The better of `best` and the exchange of the arcs after three places; `free` is left to pay with.
+
+        In three arcs only one way round leaves one path and turns nothing: where the places follow each other
+        in a ring as they are given. Figures are asked before precedence, for they are quicker to have.
+        """
         row, cost = self.row, self.cost
         other = row[three + 1]
         self._looks += 1
@@ -196,6 +225,11 @@ class Search:
         return Move(x, y, z, row[three], gain, more)
 
     def _look_at_turn(self, best: Move, one: int, high: int, free: int) -> Move:
+        """The better of `best` and turning round the block after place `one`, up to `high`.
+
+        All arcs within the block change direction, so each counts as a look: where costs differ by direction
+        that is much work for little, and such moves are not tried (`turns`).
+        """
         row, cost = self.row, self.cost
         if high <= one or self._fixed[row[high + 1]] == self._mark:
             return best
@@ -208,7 +242,12 @@ class Search:
         return Move(one, one, high, row[one + 1], gain, more)
 
     def _best_move(self, tail: int, gained: int) -> Move:
-        """The arc from `tail` is taken out, and a cheap one put in for it; then the same where that one ends."""
+        """The arc from `tail` is taken out, and a cheap one put in for it; then the same where that one ends.
+
+        Cheap arcs come in the order of their cost, so where one can no longer be paid with what is saved so
+        far, none after it can. The first new arc with a move that saves ends the choice, without a look at
+        dearer ones.
+        """
         cost, one, best = self.cost, self.at[tail], NO_MOVE
         head = self.row[one + 1]
         free = gained + cost[tail][head]
@@ -234,13 +273,19 @@ class Search:
         return best
 
     def _chained(self, tail: int) -> bool:
-        """A chain from a job; whether it saves."""
+        """A chain from a job; whether it saves.
+
+        The row is changed move by move, for the next move must be found in it; what was done beyond the best
+        saving is taken back from the end.
+        """
         made, gained, best, best_many = list[tuple[Move, list[tuple[int, int]]]](), 0, 0, 0
         self._mark += 1
         while len(made) < LONGEST_CHAIN and (move := self._best_move(tail, gained)) is not NO_MOVE:
             self._done(move)
             made.append((move, self._arcs(move)))
             tail, gained = move.tail, move.gain
+            # New arcs stay, or a chain could take out what it has just put in, and never end. The one that
+            # closes the chain so far is left free: the next move begins by taking it out.
             for one, other in made[-1][1]:
                 if one != tail:
                     self._fixed[other] = self._mark
@@ -256,7 +301,9 @@ class Search:
     # a step
 
     def _what_is_over(self) -> int:
-        """What a job of the best order costs more than after its cheapest neighbour, at the mean [256ths of a unit]: the scale of warmth."""
+        """What a job of the best order costs more than after its cheapest neighbour, at the mean [256ths of a
+        unit]: the scale of warmth.
+        """
         over = sum(self.cost[i][j] - self._least[j] for i, j in zip(self.best_row, self.best_row[1:-1], strict=False))
         return 256 * over // self.n
 
@@ -280,7 +327,11 @@ class Search:
             self.best, self.best_row = self.now, list(self.row)
 
     def _judge(self) -> None:
-        """Keep what came of the last kick, or not."""
+        """Keep what came of the last kick, or not.
+
+        What costs more is kept with a chance that falls with how much more it is and rises with the warmth:
+        exp(-more / warmth), by a table of logarithms in whole numbers, so that both twins decide alike.
+        """
         if not self._changed:
             return
         more, level = self.now - self._kept_cost, LEVELS - (self._looks - self._begun) * LEVELS // self._cycle
@@ -299,7 +350,10 @@ class Search:
         self._over = self._what_is_over()
 
     def _kick(self) -> None:
-        """Exchange near pairs of blocks at random, as far as precedence lets."""
+        """Exchange near pairs of blocks at random, as far as precedence lets.
+
+        Much precedence may allow none of the pairs drawn; then the tries run out and the order stays.
+        """
         first, swaps, tries = self._below(self.n - self._reach + 1), 0, 0
         while swaps < SWAPS and tries < TRIES:
             x, y, z = sorted(first + self._below(self._reach + 1) for _ in range(3))
@@ -344,17 +398,19 @@ class Compiled:
 
 
 def reach(n: int) -> int:
-    """Jobs that a kick moves blocks among."""
+    """Jobs that a kick moves blocks among: all, where there are fewer than it would take."""
     return min(REACH, n)
 
 
 def first_cycle(n: int) -> int:
-    """Looks of the first cycle."""
+    """Looks of the first cycle: in step with the jobs, so that a large order is as far when the warmth falls."""
     return FIRST_CYCLE * n
 
 
 def turns(problem: IntegerProblem) -> bool:
-    """Whether most pairs that may stand either way cost the same both ways."""
+    """Whether most pairs that may stand either way cost the same both ways: only then is turning a block round
+    worth looking at, for else all costs within it change.
+    """
     pairs = [(i, j) for i in range(problem.n) for j in bits(problem.next[i]) if j < i and problem.next[j] >> i & 1]
     return 2 * sum(problem.cost[i][j] == problem.cost[j][i] for i, j in pairs) > len(pairs)
 
@@ -373,12 +429,17 @@ def good_neighbours(problem: IntegerProblem) -> tuple[list[list[int]], list[list
 
 
 def luck() -> list[int]:
-    """Minus logarithms of evenly spread chances, in 256ths."""
+    """Minus logarithms of evenly spread chances, in 256ths: a table in whole numbers, which the compiled twin is
+    handed as it is, so that no logarithm of another library can part the two.
+
+    >>> luck()[CHANCES // 2 - 1 : CHANCES // 2 + 1]  # 256 times the logarithm of 2
+    [178, 177]
+    """
     return [round(-256 * math.log((k + 0.5) / CHANCES)) for k in range(CHANCES)]
 
 
 def least_before(problem: IntegerProblem) -> list[int]:
-    """What each job costs at the least."""
+    """What each job costs at the least, whatever comes straight before it [units]."""
     n, cost = problem.n, problem.cost
     return [min((cost[i][j] for i in range(n + 1) if problem.next[i] >> j & 1), default=0) for j in range(n)]
 
