@@ -79,7 +79,7 @@ class SearchWatch:
 def words(progress: Progress, seconds: float, unit: str) -> str:
     """One line: what is going on, how long, best cost, bound and gap as far as they are known.
 
-    >>> from stripplan.model.progress import Progress
+    >>> from stripplan.model.search_progress import Progress
     >>> words(Progress(words="laying out", share=0.1, best=10.2, bound=10), 12.3, "EUR")
     'laying out, 12 s, best 10.20 EUR, not below 10.00, gap 2.0 %'
     >>> words(Progress(words="laying out", share=0.1), 1.2, "m²")
