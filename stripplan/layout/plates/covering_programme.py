@@ -81,7 +81,7 @@ class Covering:
     """Least cost of columns that cover demands within stock limits: a linear programme that keeps its basis.
 
     Rows: one for each item (made >= demand), then one for each stock (plates used <= limit). Kept between
-    calls, so that after a few new columns it is solved again in a few steps.
+    calls, so that with new columns it starts from the last basis.
     """
 
     def __init__(self, demands: Sequence[int], costs: Sequence[float], limits: Sequence[int | None]) -> None:

@@ -156,8 +156,8 @@ class Pricing:
         self, staged: Staged, values: Sequence[int], left: Sequence[int] | None, least: float
     ) -> list[PlateColumn]:
         """Patterns of one programme worth more than `least`, in whole values."""
-        # Demands only lower what a pattern is worth: where the best without them does not pay there is no
-        # need to look further.
+        # Demands only lower what a pattern is worth: where the best without them does not pay, none is
+        # looked for with them. (Where totals are thinned this may miss one.)
         if not staged.usable or staged.price(values) <= least:
             return []
         found = []
