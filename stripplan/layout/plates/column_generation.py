@@ -141,8 +141,8 @@ def solve_plates(
     `start` are filled plates, whose patterns are used as columns; where they make exactly what is wanted
     the answer costs no more than they do. Sizes and plates are the problem's, in units of its grid.
 
-    When `out_of_time` says stop, what there is so far is still made an answer, perhaps a short one. ArithmeticError where the
-    linear programme ends without an optimum.
+    When `out_of_time` says stop, what there is so far is still made an answer, perhaps a short one.
+    ArithmeticError where the linear programme ends without an optimum.
     """
     chosen = family or family_of(problem.depth)
     return _Search(problem, chosen, seed, 3 if steps is None else steps, out_of_time).run(start or ())
