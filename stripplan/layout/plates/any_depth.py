@@ -12,7 +12,7 @@ Exact for its own problem: without demands, with kerf, narrowest offcut and long
 cannot do is asked of the pattern afterwards (`Problem.is_legal`). The bound drops the limits of the rig as
 well, so every legal pattern is among those it looks at.
 
-Cost: raster points along x times those along y times half as many as both together, for each stock and each
+Cost: raster points along x times those along y times a quarter of both together, for each stock and each
 round (see `unbounded.work`). That grows with the cube of the plate in units: so there are caps, and the
 tables are asked last.
 """
