@@ -1,5 +1,4 @@
-"""Patterns of any depth at given values, and what no legal pattern is worth more than: tables of a whole
-plate.
+"""Patterns of any depth at given values, and what no legal pattern is worth more than: tables of a whole plate.
 
 Problem: the pricing of column generation (see `column_generation`) where cuts may change direction as often
 as they like.
@@ -83,9 +82,7 @@ class Deep:
         return [ItemView(each, value) for each, value in zip(ways, worth, strict=True)]
 
     def _ground(self, number: int) -> Grounds | None:
-        """Where a stock need be cut; None where that is too fine. It does not depend on values, so it is made
-        once.
-        """
+        """Where a stock need be cut; None where that is too fine. It does not depend on values, so it is made once."""
         if number not in self._grounds:
             plate = plate_of(self.problem.stocks[number])
             try:
@@ -95,8 +92,7 @@ class Deep:
         return self._grounds[number]
 
     def pattern(self, number: int, values: Sequence[int], least: float) -> Tree | None:
-        """The most valuable pattern of a stock; None where it is worth no more than `least`, or the plate is
-        too fine.
+        """The most valuable pattern of a stock; None where it is worth no more than `least`, or the plate is too fine.
 
         `values` are whole numbers, one for each item. The pattern may make more of an item than is wanted.
         Raises OutOfTimeError.

@@ -69,9 +69,7 @@ many pieces as for few. Set by trial, not studied.
 """
 
 MOST_HAND = 1500
-"""Search steps of construction at most, for each step of effort: few pieces need no more. Set by trial, not
-studied.
-"""
+"""Search steps of construction at most, for each step of effort: few pieces need no more. Set by trial, not studied."""
 
 HEAVY = 10_000_000
 """Elementary steps of one pricing from which on rounds are saved: below, all is done that may help; above,
@@ -192,8 +190,7 @@ class _Search:
         whole = min(
             (u for u in (by_hand, in_turn) if u is not None), key=lambda u: cost_of(self.problem, u), default=None
         )
-        # No dive where the programme was for the bound alone, or where a whole plan costs no more than the
-        # bound.
+        # No dive where the programme was for the bound alone, or where a whole plan costs no more than the bound.
         if whole is not None and (self.few or cost_of(self.problem, whole) <= lowest):
             uses, short = whole, [0] * len(self.demands)
         else:
@@ -257,8 +254,7 @@ class _Search:
         return cut_from(s.length, s.width, "across", [stack] * across, s.kerf)
 
     def _generate(self, left: Sequence[int], rounds: int, *, surplus: bool = False) -> LinearAnswer:
-        """Column generation: price, add, solve again, family by family, until nothing is found or `rounds` are
-        over.
+        """Column generation: price, add, solve again, family by family, until nothing is found or `rounds` are over.
 
         `left` is what a pattern may make of each item, unless `surplus`. Each family starts where the
         quicker one before it found nothing more.
@@ -321,8 +317,7 @@ class _Search:
         if in_family is None:
             return best, how, None
         in_family = rounded_to_costs(in_family, self.costs)
-        # Only where the job itself limits depth to what the family holds is the family's bound one on every
-        # legal plan.
+        # Only where the job itself limits depth to what the family holds is the family's bound one on every legal plan.
         if self.any_pattern and self.problem.depth in (1, 2, 3) and in_family > best:
             best, how = in_family, f"column generation bound over all patterns of {self.family}"
         return best, how, max(best, in_family)
@@ -339,8 +334,7 @@ class _Search:
         left, limits = list(self.demands), list(self.limits)
         uses: Uses = Counter()
         best: tuple[Fraction, Uses] | None = None
-        # Construction has laid out the whole of a small job before the dive, so it is asked again from half
-        # of it on.
+        # Construction has laid out the whole of a small job before the dive, so it is asked again from half of it on.
         asked = math.inf if sum(left) > MOST_BY_HAND else sum(left)
         while any(left):
             # Each time what is left has halved: the end of a plan may be cheaper by construction from early
@@ -400,8 +394,7 @@ class _Search:
     # -- plate by plate ----------------------------------------------------------------------------------------
 
     def _in_turn(self, enough: Fraction) -> Uses | None:
-        """Plates one by one, each the best of its kind for what is left, at values that follow the waste they
-        meet.
+        """Plates one by one, each the best of its kind for what is left, at values that follow the waste they meet.
 
         Sequential value correction (G. Belov, G. Scheithauer, European J. Operational Research 171 (2006)
         85-106). Here for rectangles: where the pieces of a plate leave much waste, they are worth more in
@@ -491,8 +484,7 @@ class _Search:
             self.costs[c.stock] - limit_worth[c.stock] - sum(worth[item] * copies for item, copies in c.counts)
             for c in self.master.columns
         ]
-        # Rounded, so that what is equal but for the last digits is taken in the order found, on every
-        # machine.
+        # Rounded, so that what is equal but for the last digits is taken in the order found, on every machine.
         order = sorted(range(len(lost)), key=lambda n: (round(lost[n], 9), n))[:MOST_COLUMNS]
         chosen = {*order, *(n for n, column in enumerate(self.master.columns) if column in uses)}
         return [self.master.columns[n] for n in sorted(chosen)]

@@ -176,8 +176,7 @@ def cheapest_cover(
     below: float,
     at_least: float = 0.0,
 ) -> list[int] | None:
-    """How often to use each column in whole numbers, cheaper than `below`; None = nothing found in `nodes`
-    nodes.
+    """How often to use each column in whole numbers, cheaper than `below`; None = nothing found in `nodes` nodes.
 
     The node limit, not the clock, ends the search, so that the same job gives the same plan. `at_least` is
     a lower bound known beforehand: a cover that cheap ends the search. None proves nothing: the columns are
@@ -210,8 +209,7 @@ def cheapest_cover(
 
 
 def dual_bound(problem: Problem, values: Sequence[int], tops: Sequence[int], limit_worth: Sequence[float]) -> Fraction:
-    """A lower bound on cost: values scaled until no plate holds more worth than it costs, summed over all
-    demands.
+    """A lower bound on cost: values scaled until no plate holds more worth than it costs, summed over all demands.
 
     `tops` bound from above, for each stock, the value of every pattern. A. A. Farley, Operations Research
     38 (1990) 922-923; exact, whatever the values are.
@@ -227,8 +225,7 @@ def dual_bound(problem: Problem, values: Sequence[int], tops: Sequence[int], lim
         price = exact(stock.cost) - limit
         if top > 0 and price <= 0:
             return Fraction(0)  # a stock that costs nothing bounds nothing
-        # A stock no pattern of which is worth anything sets no scale: its plates cannot make the plan
-        # cheaper.
+        # A stock no pattern of which is worth anything sets no scale: its plates cannot make the plan cheaper.
         scale = max(scale, Fraction(top) / price if top > 0 else Fraction(0))
     if scale == 0:
         return Fraction(0)

@@ -101,9 +101,7 @@ class Pricing:
         self.goes_deep = problem.depth is None and family == family_of(None)
 
     def _staged(self, family: Family, *, relaxed: bool = False) -> list[list[Staged]]:
-        """The programmes of a family, for each stock one for each direction of first cuts. Raises
-        OutOfTimeError.
-        """
+        """The programmes of a family, for each stock one for each direction of first cuts. Raises OutOfTimeError."""
         key = family, relaxed
         if key not in self._made:
             self._made[key] = [
@@ -132,8 +130,7 @@ class Pricing:
         *,
         surplus: bool = False,
     ) -> list[PlateColumn]:
-        """Patterns of a level that are worth more than their plate; with `surplus` they may make more than is
-        left.
+        """Patterns of a level that are worth more than their plate; with `surplus` they may make more than is left.
 
         `worth` and `left` are for each item, `limit_worth` (0 or below) for each stock. Every pattern is
         legal. Where time is over those found so far, perhaps none.
@@ -165,8 +162,7 @@ class Pricing:
             column = self._bounded(staged.number, tree, left)
             if column is not None and _value(column, values) > least:
                 found.append(column)
-        # All that paid made too much, or could not be cut: shelves keep the demands from the start, but
-        # take longer.
+        # All that paid made too much, or could not be cut: shelves keep the demands from the start, but take longer.
         return found if found or left is None else self._by_shelves(staged, values, left, least)
 
     def _bounded(self, stock: int, tree: Tree, left: Sequence[int] | None) -> PlateColumn | None:
@@ -182,9 +178,7 @@ class Pricing:
     def _by_shelves(
         self, staged: Staged, values: Sequence[int], left: Sequence[int], least: float
     ) -> list[PlateColumn]:
-        """Legal patterns worth more than `least` that keep the demands; the programme must just have been
-        priced.
-        """
+        """Legal patterns worth more than `least` that keep the demands; the programme must just have been priced."""
         shelves = self._shelves.setdefault(id(staged), Shelves(staged))
         found = []
         for tree in shelves.patterns(values, left):
@@ -197,8 +191,7 @@ class Pricing:
     def best_for(
         self, worth: Sequence[float], left: Sequence[int], limits: Sequence[int | None], chance: random.Random
     ) -> PlateColumn | None:
-        """The pattern of greatest worth for its plate's cost that makes no more than is left; now and then the
-        next.
+        """The pattern of greatest worth for its plate's cost that makes no more than is left; now and then the next.
 
         `limits` is how many plates of each stock are still there. Half of the time (by `chance`) patterns
         are of the quick family, and one time in ten the second best is taken: the same values then still
@@ -225,8 +218,7 @@ class Pricing:
     def deep_columns(
         self, worth: Sequence[float], limit_worth: Sequence[float], left: Sequence[int] | None
     ) -> list[PlateColumn]:
-        """Patterns of any depth that are worth more than their plate: the best of each stock, as far as time
-        goes.
+        """Patterns of any depth that are worth more than their plate: the best of each stock, as far as time goes.
 
         With `left` None they may make more than is wanted; else what is too much is cut out, and they must
         still pay.

@@ -84,8 +84,7 @@ class Shelves:
         return high
 
     def patterns(self, values: Sequence[int], left: Sequence[int]) -> list[Tree]:
-        """Patterns that make at most `left` of each item: two, or one where tables are large; none where
-        nothing fits.
+        """Patterns that make at most `left` of each item: two, or one where tables are large; none where nothing fits.
 
         They may still be illegal where the fence or the order of cuts matters. May raise OutOfTimeError
         where it prices again.
@@ -184,9 +183,7 @@ class Shelves:
     def _bounded(
         self, values: Sequence[int], left: Sequence[int], ways: Sequence[int], fits: Sequence[int]
     ) -> tuple[Array, list[_Step]]:
-        """Best worth at each total along a strip (totals and one row of NONE, x widths), and the steps that
-        made it.
-        """
+        """Best worth at each total along a strip (totals and one row of NONE, x widths), and the steps that made it."""
         s = self.staged
         best = np.full((len(s.along.points) + 1, len(fits)), NONE)
         best[0] = 0.0
@@ -212,9 +209,7 @@ class Shelves:
         return best, steps
 
     def _rows(self, size: int) -> npt.NDArray[np.int64]:
-        """For each total the row of the total less a size; noted, as the same sizes come again for every
-        strip.
-        """
+        """For each total the row of the total less a size; noted, as the same sizes come again for every strip."""
         if size not in self._shift:
             self._shift[size] = self.staged.along.rows([size])[:, 0]
         return self._shift[size]
@@ -222,8 +217,7 @@ class Shelves:
     def _traced(self, steps: Sequence[_Step], row: int, column: int) -> list[int]:
         """Ways (by number, one entry for each stack) that make up a total; longest first."""
         found = []
-        # Backwards: the last step that made a total better is part of it; what is less is asked of the
-        # steps before.
+        # Backwards: the last step that made a total better is part of it; what is less is asked of the steps before.
         for step in reversed(steps):
             if row > 0 and step.taken[row, column]:
                 found += [step.way] * step.copies

@@ -70,8 +70,7 @@ would come late.
 
 @dataclass(frozen=True)
 class Family:
-    """Which patterns: stages of cuts (2 or 3), whether pieces may be trimmed by one more, directions of first
-    cuts.
+    """Which patterns: stages of cuts (2 or 3), whether pieces may be trimmed by one more, directions of first cuts.
 
     A family names itself in the answer, beside a bound that holds for it alone.
 
@@ -159,8 +158,7 @@ def totals(sizes: Sequence[int], most: int, limit: int) -> Totals:
 
 
 def filled(rows: Whole, values: Array, out_of_time: Clock = never) -> Array:
-    """Best value for each total (row) and each column of `values` (sizes x columns): the recurrence of all
-    stages.
+    """Best value for each total (row) and each column of `values` (sizes x columns): the recurrence of all stages.
 
     `rows` is what `Totals.rows` gives. The result has one row more than there are points, of NONE, for
     `rows` to lead to where a size does not fit. A row is the best at that very total; a smaller total may
@@ -216,8 +214,7 @@ class _Ends:
 
 
 class Staged:
-    """Patterns of one family and first direction from one stock. `relaxed`: limits of the rig left out, for
-    bounds.
+    """Patterns of one family and first direction from one stock. `relaxed`: limits of the rig left out, for bounds.
 
     Made once for a stock; then `price` may be asked with any values, and `patterns`, `strip_at`,
     `best_beyond` answer about the last pricing. `ways`, `longs` (lengths of stacks), `widths` (of strips)
@@ -245,8 +242,7 @@ class Staged:
         self.limits = self.stock.limits
         self.narrowest = 0 if relaxed else self.limits.narrowest
         self.kerf = self.stock.kerf
-        # With first cuts across, the plate is looked at turned: what follows knows only strips that run
-        # along.
+        # With first cuts across, the plate is looked at turned: what follows knows only strips that run along.
         along = first == "along"
         self.length = self.stock.length if along else self.stock.width
         self.width = self.stock.width if along else self.stock.length
@@ -346,8 +342,7 @@ class Staged:
         worth = np.array([float(values[way.item]) if values[way.item] > 0 else NONE for way in self.ways])
         self._worth = worth
         self._stack_best: Array | None = None
-        # Inside out: third cuts (stacks of pieces), then second (strips of stacks), then first (plates of
-        # strips).
+        # Inside out: third cuts (stacks of pieces), then second (strips of stacks), then first (plates of strips).
         if self.family.stages == 2:
             self._stacks = self._single(worth)
         else:
@@ -492,8 +487,7 @@ class Staged:
     # -- patterns ----------------------------------------------------------------------------------------------
 
     def patterns(self, most: int) -> list[tuple[int, Tree]]:
-        """(value, pattern) of the last pricing: the best first, then the best with each of some other strips
-        in it.
+        """(value, pattern) of the last pricing: the best first, then the best with each of some other strips in it.
 
         At most `most`, only those worth something. Several patterns from one pricing save rounds of the
         master; each has a strip that none before had, as patterns that differ little teach the master

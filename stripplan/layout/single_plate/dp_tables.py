@@ -99,8 +99,7 @@ def _free_pairs(sizes: Points, number: int) -> tuple[Points, Points]:
     first = np.arange(1, half, dtype=np.int64)
     rest = np.searchsorted(sizes, whole - sizes[1:half], side="right") - 1
     last = np.array([number - 1] if number > 1 else [], dtype=np.int64)
-    # Of first sizes with the same rest only the largest: where any waste may be left, a smaller one is
-    # worth no more.
+    # Of first sizes with the same rest only the largest: where any waste may be left, a smaller one is worth no more.
     largest = np.concatenate([rest[:-1] != rest[1:], [True]]) if len(rest) else np.zeros(0, dtype=bool)
     return np.concatenate([first[largest], last]), np.concatenate([rest[largest], np.zeros_like(last)])
 
@@ -196,8 +195,7 @@ def _joined(one: Worths, other: Worths, left_one: Worths, left_other: Worths) ->
 
 
 def outside(worth: Worths, x: Axis, y: Axis) -> Worths:
-    """The most that can be had from the plate round a rectangle that lies in its corner, by sizes of the
-    rectangle.
+    """The most that can be had from the plate round a rectangle that lies in its corner, by sizes of the rectangle.
 
     K. V. Viswanathan, A. Bagchi, Operations Research 41 (1993) 768-776: the rectangle grows to the plate by
     what is put beside or beyond it. Only for tables where any waste may be left. Shape and values as

@@ -71,8 +71,7 @@ class StockView:
 
 @dataclass(frozen=True)
 class Best:
-    """The best pattern found, what it is worth, and what no pattern exceeds. `steps` says how far the search
-    went.
+    """The best pattern found, what it is worth, and what no pattern exceeds. `steps` says how far the search went.
 
     `value` and `bound` are in the unit of the values given; `bound` holds whether the search ended or not.
     """
@@ -138,8 +137,7 @@ def faults(pattern: Tree, plate: StockView, shapes: Sequence[ItemView], *, bound
             found.append(f"item {one.item} is not {one.length} x {one.width}")
         if one.cut is None:
             continue
-        # A stage is a change of direction: cuts that go on in the direction of the last are of the same
-        # stage.
+        # A stage is a change of direction: cuts that go on in the direction of the last are of the same stage.
         depth += one.cut != came_by
         found += _faults_of_cuts(one, one.cut, plate, depth)
         todo += [(child, depth, one.cut) for child in one.children]

@@ -36,8 +36,7 @@ def sums(sizes: Iterable[int], most: int) -> Points:
     """
     bits, everything = 1, (1 << (most + 1)) - 1
     for size in sorted(set(sizes)):
-        # Shifts by 1, 2, 4, ... times the size: every number of copies in as many shifts as that number has
-        # bits.
+        # Shifts by 1, 2, 4, ... times the size: every number of copies in as many shifts as that number has bits.
         shift = size
         while 0 < shift <= most:
             bits |= (bits << shift) & everything

@@ -5,8 +5,8 @@ over sizes chosen as below; then the pattern is found back from the values (`reb
 stages there are two tables for each stage.
 
 Cost: (sizes of x) x (sizes of y) x (a quarter of both together) sums (see `work`), more where waste has a
-least width, and all that for each stage; memory is 8 bytes for each pair of sizes and table. Plates with too many sizes are refused
-(`PlateTooFineError`); a bound is then taken in a coarser unit (`value_bound`).
+least width, and all that for each stage; memory is 8 bytes for each pair of sizes and table. Plates with
+too many sizes are refused (`PlateTooFineError`); a bound is then taken in a coarser unit (`value_bound`).
 
 Which sizes. Say a rectangle's content is *pushed together* along x. What it may be as a whole is then one
 size w, or any size from some m on: an item has its own size; waste may be anything from the gap on; side by
@@ -72,8 +72,7 @@ class Grounds:
 
 @dataclass(frozen=True)
 class Table:
-    """What every rectangle is worth: one array, or two for each number of stages left, (cut along first,
-    across first).
+    """What every rectangle is worth: one array, or two for each number of stages left, (cut along first, across first).
 
     Arrays have the shape (sizes of x, sizes of y). `items` is what a rectangle is worth uncut, `kinds` says
     by which item, turned or not. Without a limit on stages both arrays of the one stage are the same.
@@ -91,8 +90,7 @@ class Table:
 
 
 def grounds(plate: StockView, shapes: Sequence[ItemView], *, most_cells: int = MOST_CELLS) -> Grounds:
-    """Where the plate need be cut, for all shapes; leave out those that do not matter. ValueError where too
-    fine.
+    """Where the plate need be cut, for all shapes; leave out those that do not matter. ValueError where too fine.
 
     Every shape adds its sizes to the sums, so one that is never used makes the table larger for nothing. A
     shape that does not fit has no ways.
@@ -320,8 +318,7 @@ class _Rebuilder:
         hits = np.flatnonzero(np.maximum(one, other) == value)
         if not len(hits):
             return None
-        # Two pieces worth something before one and waste; of the latter the cut that leaves most waste in
-        # one.
+        # Two pieces worth something before one and waste; of the latter the cut that leaves most waste in one.
         both = hits[np.minimum(line[first[hits]], line[rest[hits]]) > 0]
         waste = np.where(line[first[hits]] > 0, axis.sizes[rest[hits]], axis.sizes[first[hits]])
         at = both[-1] if len(both) else hits[int(waste.argmax())]
