@@ -59,8 +59,8 @@ trial, not studied.
 """
 
 MOST_BY_HAND = 1500
-"""Pieces that construction is asked to lay out at the end of a dive. Construction is good at a few plates and
-its time grows with the pieces; column generation the other way about. Set by trial, not studied.
+"""Pieces that construction is asked to lay out at the end of a dive. Its time grows with the pieces, that of column
+generation does not. Set by trial, not studied.
 """
 
 HAND_WORK = 2_000_000
@@ -69,7 +69,8 @@ many pieces as for few. Set by trial, not studied.
 """
 
 MOST_HAND = 1500
-"""Search steps of construction at most, for each step of effort: few pieces need no more. Set by trial, not studied."""
+"""Search steps of construction at most, for each step of effort: a stop, as few pieces would be given very many.
+Set by trial, not studied."""
 
 HEAVY = 10_000_000
 """Elementary steps of one pricing from which on rounds are saved: below, all is done that may help; above,

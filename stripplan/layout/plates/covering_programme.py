@@ -100,7 +100,7 @@ class Covering:
     def add(self, column: PlateColumn) -> bool:
         """Add a column; False if one of the same stock with the same counts is there already.
 
-        False is how column generation notes that it goes round in circles.
+        Where all that pricing found is there already, column generation goes no further with that family.
         """
         if column in self._number:
             return False

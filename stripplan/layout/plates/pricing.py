@@ -49,8 +49,8 @@ its cost take time and memory themselves. Set by trial, not studied.
 """
 
 AT_ONCE = 30
-"""Patterns taken from one pricing of a plate. More save rounds of pricing, but fill the linear programme with
-columns that are hardly used. Set by trial, not studied.
+"""Patterns taken from one pricing of a plate. More save rounds of pricing, but make the linear programme larger.
+Set by trial, not studied.
 """
 
 

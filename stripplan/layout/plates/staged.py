@@ -13,10 +13,10 @@ below 2^53.
 Limits of the rig are kept by leaving out what it cannot cut; `shelves` keeps the demands as well, strip by
 strip.
 
-Exact within its family where `Totals.complete` holds along every side and all widths of strips are looked
-at; else (many totals, many widths) it is a heuristic that may miss the best pattern, but every pattern it
-gives can be cut. A `relaxed` programme leaves nothing out, so its value bounds every pattern of the family
-from above.
+Exact within its family where the rig sets no limits, `Totals.complete` holds along every side and all widths of
+strips are looked at. Else it may miss the best pattern: many totals and widths are thinned, and with a narrowest
+offcut a strip might have to be wider than any sum of sizes, lest a sliver be left. A `relaxed` programme leaves
+nothing out, so its value bounds every pattern of the family from above.
 
 Cost of a pricing: (totals along) x (stack lengths) x (strip widths), and for three stages as much again for
 the stacks: (totals across) x (ways) x (stack lengths). `Staged.work` tells it beforehand.
@@ -160,9 +160,9 @@ def totals(sizes: Sequence[int], most: int, limit: int) -> Totals:
 def filled(rows: Whole, values: Array, out_of_time: Clock = never) -> Array:
     """Best value for each total (row) and each column of `values` (sizes x columns): the recurrence of all stages.
 
-    `rows` is what `Totals.rows` gives. The result has one row more than there are points, of NONE, for
-    `rows` to lead to where a size does not fit. A row is the best at that very total; a smaller total may
-    be worth more (`_ends` looks at all of them). Raises OutOfTimeError.
+    `rows` is what `Totals.rows` gives. The result has one row more than there are points, of NONE, for `rows` to
+    lead to where a size does not fit. With complete totals a row is the best at that very total; a smaller total
+    may be worth more (`_ends` looks at all of them). Raises OutOfTimeError.
 
     >>> reached = totals([3, 5], 10, limit=100)
     >>> best = filled(reached.rows([3, 5]), np.array([[4.0], [7.0]]))
@@ -188,8 +188,8 @@ def filled(rows: Whole, values: Array, out_of_time: Clock = never) -> Array:
 def traced(rows: Whole, values: Array, best: Array, row: int, column: int) -> list[int]:
     """The sizes (by number) that make up the best value of a total.
 
-    Nothing is noted while the table is filled: the choice is found again by the same sums, which costs less
-    than to keep it for every cell. `row` must be one that can be reached.
+    Nothing is noted while the table is filled: the choice is found again by the same sums, so there need be no
+    second table. `row` must be one that can be reached.
 
     >>> reached = totals([3, 5], 10, limit=100)
     >>> rows, values = reached.rows([3, 5]), np.array([[4.0], [7.0]])
@@ -360,7 +360,7 @@ class Staged:
 
     def _single(self, worth: Array) -> Array:
         """Two stages: a stack is one piece (lengths x widths)."""
-        # Of ways of the same length the one worth most stands for all.
+        # Of ways of the same length that may lie across a width the one worth most stands for all.
         best = np.full((len(self.longs), len(self.widths)), NONE)
         at = {long: n for n, long in enumerate(self.longs)}
         self._one = np.full(best.shape, -1, dtype=np.int64)
@@ -440,7 +440,7 @@ class Staged:
     def best_beyond(self, rests: Sequence[int]) -> tuple[Array, Whole]:
         """Value of the best strips for each width still there, and where `widths_of` finds them.
 
-        A rest below 0 holds nothing and is worth 0: the last strip's kerf may run off the plate.
+        A rest below 0 holds nothing and is worth 0: a strip that fills the plate has no kerf after it.
         """
         ends = self._ends(self._plate_best, self.across, [max(0, rest) for rest in rests])
         whole = np.array([rest >= 0 for rest in rests])

@@ -2,7 +2,7 @@
 
 Method: an item goes into the corner of a free rectangle, two cuts part off what is beside and beyond it,
 and both are filled the same way; the item comes by some order (`KEYS`). Not exact: a pattern to begin with,
-which a search or a bound then betters. Cost of a pattern: (pieces placed) x (ways of all items). Source:
+which a search or a bound then betters. Cost of a pattern: (free rectangles met) x (ways of all items). Source:
 none, from common practice.
 
 Gap and longest cut are kept in what is added, stages are not looked at: those are for the taker to check.

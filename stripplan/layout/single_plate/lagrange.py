@@ -4,11 +4,11 @@ Problem: `bounded` needs for each rectangle it has built a bound on every patter
 as close as may be. Tables that know no demands give one, but too high a one where a small, valuable item
 would fill the plate.
 
-Method: with prices p >= 0 on items of which at most d are wanted, every pattern with counts n <= d is worth
-at most sum (value - p) n + sum p d (Lagrange). So a build with counts c is part of no pattern worth more
-than sum (value - p) c + (most that tables with values value - p give round it) + sum p d. Prices come from
-subgradient steps (M. Held, R. M. Karp, 1971): an item used too often gets dearer. What lies round a build
-is bounded as by K. V. Viswanathan, A. Bagchi (see `dp_tables.outside`).
+Method: with prices p >= 0 on items of which at most d are wanted, every pattern with counts n <= d is worth at most
+sum (value - p) n + sum p d (Lagrange). So a build with counts c is part of no pattern worth more than
+sum (value - p) c + (most that tables with values value - p give round it) + sum p d. Prices come from subgradient
+steps (M. Held, R. M. Karp, Math. Programming 1 (1971) 6-25): an item used too often gets dearer. What lies round a
+build is bounded as by K. V. Viswanathan, A. Bagchi (see `dp_tables.outside`).
 
 The bound is exact whatever the prices are: whole numbers throughout. How close it is depends on the prices,
 which are found by a heuristic. On the way every pattern that the tables give is cut back to demands, and
@@ -49,8 +49,7 @@ ROUNDS = 60
 """Subgradient steps at most: closer bounds against time before the search begins. Set by trial, not studied."""
 
 FEWEST_ROUNDS = 8
-"""Subgradient steps even where tables are large: with fewer, prices are hardly better than none. Set by trial,
-not studied.
+"""Subgradient steps even where tables are large: closer bounds though each step is long. Set by trial, not studied.
 """
 
 MOST_SUMS = 6_000_000_000
@@ -59,8 +58,8 @@ not studied.
 """
 
 MOST_PIECES = 30_000
-"""Pieces in all patterns looked at; small items make long patterns, and prices are then left as they are. Set
-by trial, not studied.
+"""Pieces in all patterns looked at; small items make long patterns, and the steps then end early. Set by trial, not
+studied.
 """
 
 

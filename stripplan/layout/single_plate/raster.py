@@ -5,9 +5,9 @@ needed. Pieces can be pushed together until each lies against another or the edg
 a sum of sizes (J. C. Herz, 1972; also N. Christofides, C. Whitlock, Operations Research 25 (1977) 30-44,
 from memory). Raster points (G. Scheithauer, J. Terno, 1996) are fewer still.
 
-Exact: some best pattern has all its cuts at these points. That holds where any waste may be left; where
-not, `unbounded` says which sizes are needed. Cost: a few shifts of a number with as many bits as the plate
-has units.
+Exact: some best pattern has all its cuts at these points. That holds where any waste may be left, and for
+raster points where no other limit binds; else `unbounded` says which sizes are needed. Cost: a few shifts of a
+number with as many bits as the plate has units.
 
 All sizes here have one kerf added, so that cuts have no width.
 """

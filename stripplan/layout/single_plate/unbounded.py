@@ -244,8 +244,7 @@ def rebuilt(made: Table, shapes: Sequence[ItemView]) -> Tree:
     """The pattern behind a table's value. `shapes` are those of the grounds.
 
     Nothing was noted while the table was filled; the cuts are found again from the values alone, one
-    rectangle after the other. ArithmeticError where no cut
-    is worth what the table says: a fault of the tables.
+    rectangle after the other. ArithmeticError where no cut is worth what the table says: a fault of the tables.
     """
     last = made.stages[-1]
     ground = made.grounds
