@@ -1,8 +1,19 @@
 """Patterns worth more than their plate, at the values of the master: quick families first, any depth last.
 
-Patterns never make more than is still wanted. The bound takes the same values to a table of every legal pattern
-(any depth, demands left out, limits of the rig left out), or to the exact programme of the family where depth
-is limited to it.
+Problem: the linear programme over patterns values each item; wanted are patterns whose items are together
+worth more than their plate costs (columns of negative reduced cost), or the proof that there is none.
+
+Method: column generation prices by a programme for one plate (P. C. Gilmore, R. E. Gomory, Operations
+Research 13 (1965) 94-120). Here there are several, from quick to slow: two stages (see `staged`), the
+family asked for, tables of any depth (see `any_depth`). Patterns never make more than is still wanted,
+unless `surplus` is asked for: what is too much is cut out of a pattern, and where none is left worth its
+plate `shelves` builds one that keeps the demands.
+
+Not exact: that nothing is found does not prove that there is nothing. The bound takes the same values to a
+table of every legal pattern (any depth, demands left out, limits of the rig left out), or to the exact
+programme of the family where depth is limited to it.
+
+Cost: see the programmes; `Pricing.work` tells that of a quick pricing beforehand.
 """
 
 from __future__ import annotations
@@ -22,36 +33,65 @@ from stripplan.layout.stop_rule import Clock, OutOfTimeError
 from stripplan.layout.tree import Tree
 
 SCALE = 1 << 30
-"""Values are whole numbers up to this; sums of them stay exact in doubles, below 2^53."""
+"""Values are whole numbers up to this; sums of them stay exact in doubles, below 2^53, for up to 2^23 pieces
+of a plate. A greater scale would allow fewer pieces, a smaller one round the values, and with them the
+bound, more coarsely.
+"""
+
 MOST_WORK = 400_000_000
-"""Elementary steps that one exact pricing of a family may take, for a bound. Set by trial, not studied."""
+"""Elementary steps that one exact pricing of a family may take, for a bound: a tighter bound against time that
+finds no plan. Set by trial, not studied.
+"""
 
 MOST_BOUND_POINTS = 2000
-"""Sums of sizes along one side up to which an exact pricing of a family is set up at all.
-Set by trial, not studied."""
+"""Sums of sizes along one side up to which an exact pricing of a family is set up at all: the tables that tell
+its cost take time and memory themselves. Set by trial, not studied.
+"""
 
 AT_ONCE = 30
-"""Patterns taken from one pricing of a plate. Set by trial, not studied."""
+"""Patterns taken from one pricing of a plate. More save rounds of pricing, but make the linear programme larger.
+Set by trial, not studied.
+"""
 
 
 def family_of(depth: int | None) -> Family:
-    """The richest family within a depth."""
+    """The richest family within a depth (changes of direction, the first cut counted; None = any).
+
+    Three stages with trimming change direction four times, so they need a depth of 4.
+
+    >>> str(family_of(None)), str(family_of(3)), str(family_of(2))
+    ('three stages with trimming', 'three stages', 'two stages')
+    """
     if depth is None or depth > 3:
         return Family(3, trimming=True)
     return Family(3 if depth == 3 else 2, trimming=False)
 
 
 def whole_values(worth: Sequence[float]) -> tuple[list[int], float]:
-    """Values as whole numbers, rounded down, and what one of them is worth."""
+    """Values as whole numbers, rounded down, and what one of them is worth.
+
+    Rounded down, so that a pattern which pays in whole numbers pays in the given values as well. Values are
+    0 or more.
+
+    >>> whole_values([2.0, 0.5])[0] == [SCALE, SCALE // 4]
+    True
+    """
     unit = max(max(worth, default=0.0), 1e-12) / SCALE
     return [int(each / unit) for each in worth], unit
 
 
 class Pricing:
-    """All stocks of a problem, both directions, family by family."""
+    """All stocks of a problem, both directions, family by family.
+
+    `families` are levels, the quick one first: two stages, trimmed where the depth has room for that, then
+    the family asked for unless it is the same. Programmes are made when they are first asked for, and kept,
+    as they depend on sizes alone. `deep` are tables of any depth; `goes_deep` says whether their patterns
+    are allowed.
+    """
 
     def __init__(self, problem: Problem, family: Family, out_of_time: Clock) -> None:
         self.problem, self.family, self.out_of_time = problem, family, out_of_time
+        # Two stages with trimming change direction three times: as deep as three stages without.
         trims = problem.depth is None or problem.depth > 2
         quick = Family(2, trims and (family.trimming or family.stages == 3), family.first)
         self.families = [quick] if quick == family else [quick, family]
@@ -61,6 +101,7 @@ class Pricing:
         self.goes_deep = problem.depth is None and family == family_of(None)
 
     def _staged(self, family: Family, *, relaxed: bool = False) -> list[list[Staged]]:
+        """The programmes of a family, for each stock one for each direction of first cuts. Raises OutOfTimeError."""
         key = family, relaxed
         if key not in self._made:
             self._made[key] = [
@@ -91,13 +132,17 @@ class Pricing:
     ) -> list[PlateColumn]:
         """Patterns of a level that are worth more than their plate; with `surplus` they may make more than is left.
 
-        Where time is over those found so far, perhaps none.
+        `worth` and `left` are for each item, `limit_worth` (0 or below) for each stock. Every pattern is
+        legal. Where time is over those found so far, perhaps none.
         """
         values, unit = whole_values([each if n > 0 else 0.0 for each, n in zip(worth, left, strict=True)])
         found: list[PlateColumn] = []
         with suppress(OutOfTimeError):
             for number, programmes in enumerate(self._staged(self.families[level])):
+                # A plate of which there are few costs more than its price: it is missing elsewhere.
                 price = self.problem.stocks[number].cost - limit_worth[number]
+                # A little more than the price: the linear programme's values are rounded, and a column that
+                # only seems to pay would come again without end.
                 least = price * (1 + 1e-7) / unit
                 if self.problem.stocks[number].limit != 0:
                     for staged in programmes:
@@ -107,6 +152,9 @@ class Pricing:
     def _priced(
         self, staged: Staged, values: Sequence[int], left: Sequence[int] | None, least: float
     ) -> list[PlateColumn]:
+        """Patterns of one programme worth more than `least`, in whole values."""
+        # Demands only lower what a pattern is worth: where the best without them does not pay, none is
+        # looked for with them. (Where totals are thinned this may miss one.)
         if not staged.usable or staged.price(values) <= least:
             return []
         found = []
@@ -114,10 +162,12 @@ class Pricing:
             column = self._bounded(staged.number, tree, left)
             if column is not None and _value(column, values) > least:
                 found.append(column)
+        # All that paid made too much, or could not be cut: shelves keep the demands from the start, but take longer.
         return found if found or left is None else self._by_shelves(staged, values, left, least)
 
     def _bounded(self, stock: int, tree: Tree, left: Sequence[int] | None) -> PlateColumn | None:
         """The pattern less what is not wanted; None where that is not legal."""
+        # Without demands nothing is too much, and there is no need to count.
         made = Counter(tree.items()) if left is not None else Counter()
         surplus = Counter({item: n - left[item] for item, n in made.items() if n > left[item]}) if left else Counter()
         tree = without(tree, surplus, self.problem.stocks[stock].limits) if surplus else tree
@@ -128,6 +178,7 @@ class Pricing:
     def _by_shelves(
         self, staged: Staged, values: Sequence[int], left: Sequence[int], least: float
     ) -> list[PlateColumn]:
+        """Legal patterns worth more than `least` that keep the demands; the programme must just have been priced."""
         shelves = self._shelves.setdefault(id(staged), Shelves(staged))
         found = []
         for tree in shelves.patterns(values, left):
@@ -142,7 +193,10 @@ class Pricing:
     ) -> PlateColumn | None:
         """The pattern of greatest worth for its plate's cost that makes no more than is left; now and then the next.
 
-        Raises OutOfTimeError.
+        `limits` is how many plates of each stock are still there. Half of the time (by `chance`) patterns
+        are of the quick family, and one time in ten the second best is taken: the same values then still
+        lead to other plans. Both shares are set by trial, not studied. None = nothing found. Raises
+        OutOfTimeError.
         """
         values, _ = whole_values([each if n > 0 else 0.0 for each, n in zip(worth, left, strict=True)])
         found: list[tuple[float, int, PlateColumn]] = []
@@ -157,13 +211,18 @@ class Pricing:
                         found.append((-score, len(found), column))
         if not found:
             return None
+        # By score, then in the order found: columns themselves have no order.
         found.sort(key=lambda each: each[:2])
         return found[1 if len(found) > 1 and chance.random() < 0.1 else 0][2]
 
     def deep_columns(
         self, worth: Sequence[float], limit_worth: Sequence[float], left: Sequence[int] | None
     ) -> list[PlateColumn]:
-        """Patterns of any depth that are worth more than their plate: the best of each stock, as far as time goes."""
+        """Patterns of any depth that are worth more than their plate: the best of each stock, as far as time goes.
+
+        With `left` None they may make more than is wanted; else what is too much is cut out, and they must
+        still pay.
+        """
         values, unit = whole_values(worth)
         found = []
         with suppress(OutOfTimeError):
@@ -185,17 +244,22 @@ class Pricing:
             return None
 
     def _family_bound(self, worth: Sequence[float], limit_worth: Sequence[float]) -> Fraction | None:
+        """The bound, by programmes without limits of the rig. Raises OutOfTimeError."""
         if any(item.bare or item.over for item in self.problem.items):
             return None  # a piece that may be over size is not held to a stage
+        # Asked of the programmes that are there already, which thin what is too much: the exact ones may be
+        # too large even to set up.
         if any(staged.points > MOST_BOUND_POINTS for each in self._staged(self.family) for staged in each):
             return None
         programmes = self._staged(self.family, relaxed=True)
         if sum(staged.work for each in programmes for staged in each) > MOST_WORK:
             return None
         values, _ = whole_values(worth)
+        # No pattern of the family is worth more, on each stock, whichever way its first cuts run.
         tops = [max((s.price(values) for s in each if s.usable), default=0) for each in programmes]
         return dual_bound(self.problem, values, tops, limit_worth)
 
 
 def _value(column: PlateColumn, values: Sequence[int]) -> int:
+    """What a pattern's items are worth together."""
     return sum(values[item] * copies for item, copies in column.counts)

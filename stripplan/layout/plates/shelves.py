@@ -1,9 +1,21 @@
 """Patterns that keep the demands: a plate filled strip by strip, each strip by a bounded knapsack.
 
-The strip chosen next is the one worth most together with what the staged programme, which knows no demands,
-hopes for from the rest of the plate; or the one worth most for its width. Copies come in steps of 1, 1, 2, 4, ...;
-copies of one item may be stacked where stacks are allowed. Where that is too much work, the staged programme's
-own strips are taken while they are wanted, and it is asked again without the items that are used up. Not exact.
+Problem: as in `staged`, but no item may be made more often than is still wanted. Patterns that make too
+much are of no use at the end of a job, where little is left to be made.
+
+Method: strips are chosen one after the other and stay. The strip chosen next is the one worth most together
+with what the staged programme, which knows no demands, hopes for from the rest of the plate; or the one
+worth most for its width. Both are tried, as neither is always the better. Within a strip copies come in
+steps of 1, 1, 2, 4, ..., each taken or not (a knapsack of single things); copies of one item may be stacked
+where stacks are allowed. Where that is too much work, the staged programme's own strips are taken while
+they are wanted, and it is asked again without the items that are used up.
+
+Not exact, in three ways: strips are chosen greedily; a stack holds copies of one item alone; and steps end
+with the last that fits, so that of 3 copies a strip takes at most 2 (of one way). What is not made here is left to the
+next strip or plate.
+
+Cost of a strip: (totals along) x (widths) x (ways) x (steps, the logarithm of the copies). Source: none;
+built for this project on the staged programme of P. C. Gilmore and R. E. Gomory (see `staged`).
 """
 
 from __future__ import annotations
@@ -25,15 +37,23 @@ if TYPE_CHECKING:
     Array = npt.NDArray[np.float64]
 
 MOST_CELLS = 1_500_000
-"""Totals x widths x ways above which a plate is filled by pricing again. Set by trial, not studied."""
+"""Totals x widths x ways above which a plate is filled by pricing again: some loss of worth against the time
+of a bounded knapsack for every strip. Set by trial, not studied.
+"""
 
 MOST_PRICINGS = 4
-"""Pricings spent on one plate. Set by trial, not studied."""
+"""Pricings spent on one plate. With more the last strips are chosen with more care; each is as long as a round
+of column generation. Set by trial, not studied.
+"""
 
 
 @dataclass(frozen=True)
 class _Step:
-    """`copies` stacks of a way side by side; `high` pieces in each stack, for each width looked at."""
+    """`copies` stacks of a way side by side, taken or not, in one pass over the table of a strip.
+
+    `values` are for each width looked at: what the step adds, NONE where the way cannot lie there or would
+    be made too often. `taken` (totals x widths) is where the step made a total better, for tracing back.
+    """
 
     way: int
     copies: int
@@ -42,7 +62,11 @@ class _Step:
 
 
 class Shelves:
-    """Bounded patterns beside a `Staged`, which must have been priced with the same values."""
+    """Bounded patterns beside a `Staged`, which must have been priced with the same values.
+
+    What the rest of a plate is hoped to give is read from that last pricing: with other values strips would
+    be chosen by the wrong hopes. The patterns would still keep the demands.
+    """
 
     def __init__(self, staged: Staged) -> None:
         self.staged = staged
@@ -60,7 +84,11 @@ class Shelves:
         return high
 
     def patterns(self, values: Sequence[int], left: Sequence[int]) -> list[Tree]:
-        """Patterns that make at most `left` of each item."""
+        """Patterns that make at most `left` of each item: two, or one where tables are large; none where nothing fits.
+
+        They may still be illegal where the fence or the order of cuts matters. May raise OutOfTimeError
+        where it prices again.
+        """
         s = self.staged
         if len(s.widths) * len(s.along.points) * len(s.ways) > MOST_CELLS:
             return [tree for tree in [self._priced_again(values, left)] if tree is not None]
@@ -83,6 +111,7 @@ class Shelves:
                 for item in strip.items():
                     room[item] -= 1
                 rest -= s.widths[number] + s.kerf
+            # Nothing was added: another pricing would say the same.
             if len(strips) == before:
                 break
         return s.plate_of(strips) if strips else None
@@ -102,13 +131,14 @@ class Shelves:
         return without(strip, surplus, self.staged.limits)
 
     def _shelf_by_shelf(self, values: Sequence[int], left: Sequence[int], *, dense: bool) -> Tree | None:
-        """`dense`: by worth for width, not by what may follow."""
+        """Strip after strip until none is worth anything. `dense`: by worth for width, not by what may follow."""
         s, room, rest = self.staged, list(left), self.staged.width
         strips: list[Tree] = []
         while True:
             chosen = self._next(values, room, rest, dense=dense)
             if chosen is None:
                 return s.plate_of(strips) if strips else None
+            # Clipped, as ways of one item are counted each by itself in `_bounded`.
             strip, width = self._clipped(chosen[0], room), chosen[1]
             strips.append(strip)
             for item in strip.items():
@@ -116,6 +146,9 @@ class Shelves:
             rest -= width + s.kerf
 
     def _next(self, values: Sequence[int], left: Sequence[int], rest: int, *, dense: bool) -> tuple[Tree, int] | None:
+        """The next strip and its width, among widths that leave a legal rest of `rest` units; None = none is
+        worth anything.
+        """
         s = self.staged
         fits = [n for n, width in enumerate(s.widths) if s.leaves_legal(rest, width)]
         widths = np.array([s.widths[n] for n in fits])
@@ -127,7 +160,11 @@ class Shelves:
     def _best_strip(
         self, values: Sequence[int], left: Sequence[int], fits: Sequence[int], score: Callable[[Array], Array]
     ) -> tuple[Tree, int] | None:
-        """The strip of greatest score among some widths, and its width; None where none is worth anything."""
+        """The strip of greatest score among some widths, and its width; None where none is worth anything.
+
+        `score` is given the worth of the best strip for each width of `fits` (numbers of widths), and
+        returns as many figures.
+        """
         s = self.staged
         if not fits:
             return None
@@ -146,6 +183,7 @@ class Shelves:
     def _bounded(
         self, values: Sequence[int], left: Sequence[int], ways: Sequence[int], fits: Sequence[int]
     ) -> tuple[Array, list[_Step]]:
+        """Best worth at each total along a strip (totals and one row of NONE, x widths), and the steps that made it."""
         s = self.staged
         best = np.full((len(s.along.points) + 1, len(fits)), NONE)
         best[0] = 0.0
@@ -153,11 +191,15 @@ class Shelves:
         for number in ways:
             way, high = s.ways[number], self._high[number, fits]
             used, copies = 0, 1
+            # Steps of 1, 1, 2, 4, ...: some of them together make every number up to their sum, in few
+            # passes. It stops at the first step that no longer fits, or would be too many everywhere, so
+            # the sum may fall short of what fits.
             while (used + copies) * (way.long + s.kerf) <= s.length + s.kerf:
                 allowed = (high > 0) & ((used + copies) * high <= left[way.item])
                 if not allowed.any():
                     break
                 gain = np.where(allowed, float(values[way.item]) * copies * high, NONE)
+                # All offers are made from the table before this step: so a step is used once at most.
                 offer = best[self._rows(copies * (way.long + s.kerf))] + gain
                 taken = offer > best[:-1]
                 best[:-1][taken] = offer[taken]
@@ -167,12 +209,15 @@ class Shelves:
         return best, steps
 
     def _rows(self, size: int) -> npt.NDArray[np.int64]:
+        """For each total the row of the total less a size; noted, as the same sizes come again for every strip."""
         if size not in self._shift:
             self._shift[size] = self.staged.along.rows([size])[:, 0]
         return self._shift[size]
 
     def _traced(self, steps: Sequence[_Step], row: int, column: int) -> list[int]:
+        """Ways (by number, one entry for each stack) that make up a total; longest first."""
         found = []
+        # Backwards: the last step that made a total better is part of it; what is less is asked of the steps before.
         for step in reversed(steps):
             if row > 0 and step.taken[row, column]:
                 found += [step.way] * step.copies
@@ -180,4 +225,5 @@ class Shelves:
         return sorted(found, key=lambda n: (-self.staged.ways[n].long, n))
 
     def _way(self, step: _Step) -> Way:
+        """The way that a step lays down."""
         return self.staged.ways[step.way]

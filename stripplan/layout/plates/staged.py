@@ -1,11 +1,29 @@
 """The most valuable pattern of two or three stages from one plate, given what each item is worth.
 
-Stages (P. C. Gilmore, R. E. Gomory, Operations Research 13 (1965) 94-120): first cuts part the plate into
-strips; second cuts part a strip into stacks; third cuts part a stack into pieces. With trimming, one further
-cut may bring a piece to size. All stages are one recurrence, a knapsack on reachable totals without limits on
-copies, run for many capacities at once; values are whole numbers held in doubles, exact below 2^53.
-Limits of the rig are kept by leaving out what it cannot cut; `shelves` keeps the demands as well, strip by strip.
-Cost of a pricing: (totals along) x (stack lengths) x (strip widths).
+Problem: one plate, a worth for each item, any number of copies of each. Wanted is the pattern of greatest
+worth among those whose cuts change direction only so often. It is the pricing problem of column generation
+(see `column_generation`).
+
+Method: stages (P. C. Gilmore, R. E. Gomory, Operations Research 13 (1965) 94-120): first cuts part the
+plate into strips; second cuts part a strip into stacks; third cuts part a stack into pieces. With trimming,
+one further cut may bring a piece to size. All stages are one recurrence, a knapsack on reachable totals
+without limits on copies, run for many capacities at once; values are whole numbers held in doubles, exact
+below 2^53.
+
+Limits of the rig are kept by leaving out what it cannot cut; `shelves` keeps the demands as well, strip by
+strip.
+
+Exact within its family where the rig sets no limits, `Totals.complete` holds along every side and all widths of
+strips are looked at. Else it may miss the best pattern: many totals and widths are thinned, and with a narrowest
+offcut a strip might have to be wider than any sum of sizes, lest a sliver be left. A `relaxed` programme leaves
+nothing out, so its value bounds every pattern of the family from above.
+
+Cost of a pricing: (totals along) x (stack lengths) x (strip widths), and for three stages as much again for
+the stacks: (totals across) x (ways) x (stack lengths). `Staged.work` tells it beforehand.
+
+Words: "along" a strip and "across" it are in the frame of the strips; where first cuts run across the
+plate, the plate's length and width change places (see `Staged`). All sizes are whole units of the problem's
+grid.
 """
 
 from __future__ import annotations
@@ -28,20 +46,37 @@ if TYPE_CHECKING:
     Whole = npt.NDArray[np.int64]
 
 NONE = -np.inf
-"""Worth of what cannot be cut."""
+"""Worth of what cannot be cut. Minus infinity stays what it is whatever is added, so no sum needs a test."""
+
 MOST_POINTS = 3000
-"""Sums of sizes looked at; of more evenly spread ones, and then no bound is taken. Set by trial, not studied."""
+"""Sums of sizes looked at; of more evenly spread ones, and then no bound is taken. More points find better
+patterns where sizes have no common measure; the cost of a pricing grows in proportion. Set by trial, not
+studied.
+"""
+
 MOST_WIDTHS = 160
-"""Widths of strips looked at. Set by trial, not studied."""
+"""Widths of strips looked at where stacks add widths up. Every width is one more column of the strips' table,
+so time and memory grow in proportion; with fewer, some strips come wider than they need be. Set by trial,
+not studied.
+"""
+
 COMPLETE = 1 << 62
 """As many sums as there are: for a bound nothing may be left out."""
 AT_ONCE = 5_000_000
-"""Sums after which the clock is asked; some twentieth of a second."""
+"""Sums after which the clock is asked; some twentieth of a second. Fewer would spend time on asking, more
+would come late.
+"""
 
 
 @dataclass(frozen=True)
 class Family:
-    """Which patterns: stages of cuts (2 or 3), whether pieces may be trimmed by one more, directions of first cuts."""
+    """Which patterns: stages of cuts (2 or 3), whether pieces may be trimmed by one more, directions of first cuts.
+
+    A family names itself in the answer, beside a bound that holds for it alone.
+
+    >>> str(Family(2, trimming=True)), str(Family(3, trimming=False, first=("along",)))
+    ('two stages with trimming', 'three stages, first cuts along')
+    """
 
     stages: int
     trimming: bool
@@ -64,13 +99,25 @@ class Way:
 
 @dataclass(frozen=True)
 class Totals:
-    """Totals that can be reached by sizes with kerf; complete, or thinned where they are too many."""
+    """Totals that can be reached by sizes with kerf; complete, or thinned where they are too many.
+
+    `points` rise from 0. Where complete, a point is a total that some choice of sizes makes exactly. Where
+    thinned, a point stands for all totals up to it: what is filled to a point takes no more than it,
+    perhaps less.
+    """
 
     points: Whole
     complete: bool
 
     def rows(self, sizes: Sequence[int]) -> Whole:
-        """For each point and size the row of the point less the size; one past the last row = there is none."""
+        """For each point and size the row of the point less the size; one past the last row = there is none.
+
+        Shape (points, sizes). Thinned points are rounded down, which wastes a little room and never takes
+        too much.
+
+        >>> Totals(np.array([0, 3, 5, 6]), complete=True).rows([3, 5]).tolist()
+        [[4, 4], [0, 4], [4, 0], [1, 4]]
+        """
         less = self.points[:, None] - np.asarray(sizes, dtype=np.int64)[None, :]
         at = np.searchsorted(self.points, less, side="right") - 1
         missing = less < 0
@@ -81,11 +128,23 @@ class Totals:
 
 
 def totals(sizes: Sequence[int], most: int, limit: int) -> Totals:
-    """All sums of sizes up to `most`, any number of each; beyond `limit` sums evenly thinned."""
+    """All sums of sizes up to `most`, any number of each; beyond `limit` sums evenly thinned.
+
+    Sizes are positive units, with kerf where kerf counts. Sums are the one-bits of one large whole number,
+    so that a size is added to all of them by a shift.
+
+    >>> totals([3, 5], 10, limit=100).points.tolist()
+    [0, 3, 5, 6, 8, 9, 10]
+    >>> thin = totals([3, 5], 10, limit=3)
+    >>> thin.points.tolist(), thin.complete
+    ([0, 6, 10], False)
+    """
     reach = 1
     mask = (1 << (most + 1)) - 1
     for size in sorted(set(sizes)):
         step = size
+        # Shifts by 1, 2, 4, ... times the size add up to every number of copies, in as many shifts as that
+        # number has bits.
         while step <= most:
             reach |= (reach << step) & mask
             step *= 2
@@ -93,6 +152,7 @@ def totals(sizes: Sequence[int], most: int, limit: int) -> Totals:
     points = np.flatnonzero(np.unpackbits(bits, bitorder="little")).astype(np.int64)
     if len(points) <= limit:
         return Totals(points, complete=True)
+    # The largest total is kept whatever the thinning: it is the fullest that a side can be.
     chosen = np.unique(np.concatenate([points[np.linspace(0, len(points) - 1, limit).astype(np.int64)], points[-1:]]))
     return Totals(chosen, complete=False)
 
@@ -100,11 +160,19 @@ def totals(sizes: Sequence[int], most: int, limit: int) -> Totals:
 def filled(rows: Whole, values: Array, out_of_time: Clock = never) -> Array:
     """Best value for each total (row) and each column of `values` (sizes x columns): the recurrence of all stages.
 
-    Raises OutOfTimeError.
+    `rows` is what `Totals.rows` gives. The result has one row more than there are points, of NONE, for `rows` to
+    lead to where a size does not fit. With complete totals a row is the best at that very total; a smaller total
+    may be worth more (`_ends` looks at all of them). Raises OutOfTimeError.
+
+    >>> reached = totals([3, 5], 10, limit=100)
+    >>> best = filled(reached.rows([3, 5]), np.array([[4.0], [7.0]]))
+    >>> best[:-1, 0].tolist()
+    [0.0, 4.0, 7.0, 8.0, 11.0, 12.0, 14.0]
     """
     count = len(rows)
     best = np.full((count + 1, values.shape[1]), NONE)
     best[0] = 0.0
+    # Sizes that no column can use would only slow every row down.
     used = np.flatnonzero((values > NONE).any(axis=1))
     rows, values = rows[:, used], values[used]
     asked = max(1, AT_ONCE // max(1, values.size))
@@ -118,7 +186,16 @@ def filled(rows: Whole, values: Array, out_of_time: Clock = never) -> Array:
 
 
 def traced(rows: Whole, values: Array, best: Array, row: int, column: int) -> list[int]:
-    """The sizes (by number) that make up the best value of a total."""
+    """The sizes (by number) that make up the best value of a total.
+
+    Nothing is noted while the table is filled: the choice is found again by the same sums, so there need be no
+    second table. `row` must be one that can be reached.
+
+    >>> reached = totals([3, 5], 10, limit=100)
+    >>> rows, values = reached.rows([3, 5]), np.array([[4.0], [7.0]])
+    >>> traced(rows, values, filled(rows, values), 5, 0)
+    [0, 0, 0]
+    """
     found = []
     while row > 0:
         candidates = best[rows[row], column] + values[:, column]
@@ -130,7 +207,7 @@ def traced(rows: Whole, values: Array, best: Array, row: int, column: int) -> li
 
 @dataclass
 class _Ends:
-    """For each capacity the row of the best total that leaves legal metal, and its value."""
+    """For each capacity (rows) and column the row of the best total that leaves legal metal, and its value."""
 
     value: Array
     row: Whole
@@ -139,7 +216,13 @@ class _Ends:
 class Staged:
     """Patterns of one family and first direction from one stock. `relaxed`: limits of the rig left out, for bounds.
 
-    Raises OutOfTimeError.
+    Made once for a stock; then `price` may be asked with any values, and `patterns`, `strip_at`,
+    `best_beyond` answer about the last pricing. `ways`, `longs` (lengths of stacks), `widths` (of strips)
+    are numbered from 0; tables go by those numbers.
+
+    Kept, unless `relaxed`: narrowest offcut, length of cuts, mass of what is cut. Not kept: where the fence
+    reaches, and the order in which pieces come off. So a pattern is still to be asked about by
+    `Problem.is_legal`. Raises OutOfTimeError.
     """
 
     def __init__(
@@ -159,6 +242,7 @@ class Staged:
         self.limits = self.stock.limits
         self.narrowest = 0 if relaxed else self.limits.narrowest
         self.kerf = self.stock.kerf
+        # With first cuts across, the plate is looked at turned: what follows knows only strips that run along.
         along = first == "along"
         self.length = self.stock.length if along else self.stock.width
         self.width = self.stock.width if along else self.stock.length
@@ -168,6 +252,7 @@ class Staged:
             self._tables()
 
     def _ways(self) -> list[Way]:
+        """Ways of all items that fit the plate, in the frame of the strips."""
         found = []
         whole = self.problem.depth == 1  # one direction of cuts: every piece runs the whole length
         for number, item in enumerate(self.problem.items):
@@ -179,15 +264,21 @@ class Staged:
         return found
 
     def _may_cut(self, travel: int, across: int) -> bool:
+        """Whether a piece of these sizes may be cut along `travel`; always, where relaxed."""
         return self.relaxed or self.limits.travel_ok(travel, across)
 
     def _tables(self) -> None:
+        """What does not depend on values: totals along each side, and what may lie where."""
         limit = COMPLETE if self.relaxed else MOST_POINTS
         kerf, ways = self.kerf, self.ways
         self.longs = sorted({way.long for way in ways})
         self.wides = sorted({way.wide for way in ways})
+        # n pieces side by side have n - 1 kerfs between them. With one kerf added to each piece and one to
+        # the room they fill it exactly.
         self.sums = totals([wide + kerf for wide in self.wides], self.width + kerf, limit)
         self.along = totals([long + kerf for long in self.longs], self.length + kerf, limit)
+        # A strip whose second cuts, which run across its width, or whose mass are beyond the rig is left
+        # out before anything is counted.
         self.widths = [each for each in self._strip_widths() if self._may_cut(each, self.length)]
         self.across = totals([each + kerf for each in self.widths], self.width + kerf, limit)
         self._stack_rows = self.sums.rows([way.wide + kerf for way in ways])
@@ -207,6 +298,7 @@ class Staged:
         return sorted({each for each in {*self.wides, *sums} if each <= self.width})
 
     def _rest_ok(self, slack: int) -> bool:
+        """Whether so much may be left (kerf counted) beside a piece; any, where relaxed."""
         return slack >= 0 and (self.relaxed or self.limits.rest_ok(slack))
 
     def _fits_stack(self) -> npt.NDArray[np.bool_]:
@@ -221,6 +313,7 @@ class Staged:
         return np.asarray(equal | np.array(trimmed))
 
     def _cells(self) -> int:
+        """Sums of one run of `filled` over strips."""
         return len(self.along.points) * len(self.longs) * len(self.widths)
 
     @property
@@ -241,10 +334,15 @@ class Staged:
     # -- one pricing -------------------------------------------------------------------------------------------
 
     def price(self, values: Sequence[int]) -> int:
-        """The greatest value of a pattern; its parts are kept for `patterns`. Raises OutOfTimeError."""
+        """The greatest value of a pattern; its parts are kept for `patterns`. Raises OutOfTimeError.
+
+        `values` has one whole number for each item of the problem; items of 0 or less are left out. 0 = no
+        pattern is worth anything. Only where the programme is `usable`.
+        """
         worth = np.array([float(values[way.item]) if values[way.item] > 0 else NONE for way in self.ways])
         self._worth = worth
         self._stack_best: Array | None = None
+        # Inside out: third cuts (stacks of pieces), then second (strips of stacks), then first (plates of strips).
         if self.family.stages == 2:
             self._stacks = self._single(worth)
         else:
@@ -262,6 +360,7 @@ class Staged:
 
     def _single(self, worth: Array) -> Array:
         """Two stages: a stack is one piece (lengths x widths)."""
+        # Of ways of the same length that may lie across a width the one worth most stands for all.
         best = np.full((len(self.longs), len(self.widths)), NONE)
         at = {long: n for n, long in enumerate(self.longs)}
         self._one = np.full(best.shape, -1, dtype=np.int64)
@@ -284,15 +383,20 @@ class Staged:
         slack = widths[None, :] - wide[:, None]
         if not self.family.trimming:
             return np.asarray(slack == 0)
+        # A trimming cut must leave at least kerf and the narrowest offcut. Where any waste is allowed the
+        # kerf may run off the edge.
         zone = self.kerf + self.narrowest if self.narrowest else 0
         may_cut = self._third_cut[[self.longs.index(way.long) for way in self.ways]]
         return np.asarray((slack == 0) | ((slack > 0) & (slack >= zone) & may_cut))
 
     def _cut_stacks(self, values: Array) -> Array:
-        """Stack values where the third cuts can be made; elsewhere only one whole piece."""
+        """Stack values where the third cuts can be made; elsewhere only one whole piece, which needs none."""
         return np.where(self._third_cut, values, self._whole_pieces())
 
     def _whole_pieces(self) -> Array:
+        """Worth of the best piece that is just a stack's size (lengths x widths); `_one` says which way it is,
+        -1 = none.
+        """
         best = np.full((len(self.longs), len(self.widths)), NONE)
         long_at = {long: n for n, long in enumerate(self.longs)}
         wide_at = {wide: n for n, wide in enumerate(self.widths)}
@@ -305,7 +409,14 @@ class Staged:
         return best
 
     def _ends(self, best: Array, reached: Totals, capacities: Sequence[int]) -> _Ends:
-        """Best totals that leave nothing, or kerf and the narrowest offcut, of each capacity."""
+        """Best totals that leave nothing, or kerf and the narrowest offcut, of each capacity.
+
+        `best` is a table of `filled` over the totals `reached`; capacities are extents in units, without
+        kerf.
+        """
+        # A total with one kerf for each piece is a capacity filled to the edge where it is the capacity and
+        # one kerf. Less than that leaves metal: at most the capacity less the narrowest offcut keeps kerf
+        # and offcut. Without a narrowest offcut any total will do.
         best, points, count = best[:-1], reached.points, len(reached.points)
         upto = np.maximum.accumulate(best, axis=0)
         fresh = np.concatenate([np.ones((1, best.shape[1]), bool), best[1:] > upto[:-1]])
@@ -315,6 +426,9 @@ class Staged:
         at = np.searchsorted(points, most, side="right") - 1
         value = np.where((at >= 0)[:, None], upto[np.maximum(at, 0)], NONE)
         row = last[np.maximum(at, 0)]
+        # Filled to the edge: legal, too, and only there if that very total is reached. A thinned point
+        # stands for totals up to it, of which one just short of the edge would leave a sliver; so then it
+        # is not looked at.
         if self.narrowest and reached.complete:
             full = np.searchsorted(points, caps + self.kerf)
             there = (full < count) & (points[np.minimum(full, count - 1)] == caps + self.kerf)
@@ -324,7 +438,10 @@ class Staged:
         return _Ends(value, row)
 
     def best_beyond(self, rests: Sequence[int]) -> tuple[Array, Whole]:
-        """Value of the best strips for each width still there, and where `widths_of` finds them."""
+        """Value of the best strips for each width still there, and where `widths_of` finds them.
+
+        A rest below 0 holds nothing and is worth 0: a strip that fills the plate has no kerf after it.
+        """
         ends = self._ends(self._plate_best, self.across, [max(0, rest) for rest in rests])
         whole = np.array([rest >= 0 for rest in rests])
         return np.where(whole, ends.value[:, 0], 0.0), ends.row[:, 0]
@@ -339,7 +456,10 @@ class Staged:
         return width <= rest and self._rest_ok(rest - width)
 
     def copies_across(self, way: Way, width: int) -> int:
-        """How many copies of a way may be stacked across a strip."""
+        """How many copies of a way may be stacked across a strip; 0 = not even one.
+
+        As many as fit, or fewer where that many would leave a sliver beyond them.
+        """
         copies = (width + self.kerf) // (way.wide + self.kerf)
         while copies:
             slack = width + self.kerf - copies * (way.wide + self.kerf)
@@ -367,7 +487,12 @@ class Staged:
     # -- patterns ----------------------------------------------------------------------------------------------
 
     def patterns(self, most: int) -> list[tuple[int, Tree]]:
-        """(value, pattern) of the last pricing: the best first, then the best with each of some other strips in it."""
+        """(value, pattern) of the last pricing: the best first, then the best with each of some other strips in it.
+
+        At most `most`, only those worth something. Several patterns from one pricing save rounds of the
+        master; each has a strip that none before had, as patterns that differ little teach the master
+        little.
+        """
         best = self._plate([self.widths[n] for n in self._trace_plate(self._plate_row)])
         value = int(self._plate_best[self._plate_row, 0])
         found = [(value, best)]
@@ -376,9 +501,11 @@ class Staged:
         return [each for each in found if each[0] > 0]
 
     def _trace_plate(self, row: int) -> list[int]:
+        """Numbers of the strips' widths that make up a row of the plate's table."""
         return traced(self._plate_rows, self._strips, self._plate_best, row, 0)
 
     def _others(self, most: int) -> list[tuple[int, Tree]]:
+        """For each strip not seen yet, by falling worth: that strip, and the best of what is then still there."""
         beyond, rows = self.best_beyond([self.width - width - self.kerf for width in self.widths])
         values = self._strips[:, 0] + beyond
         order = [int(n) for n in np.argsort(-values, kind="stable") if values[n] > 0]
@@ -395,6 +522,7 @@ class Staged:
         return found
 
     def _plate(self, widths: Sequence[int]) -> Tree:
+        """A plate of the best strips of some widths, widest first."""
         number = {width: n for n, width in enumerate(self.widths)}
         strips = [self.strip_at(number[width]) for width in sorted(widths, reverse=True)]
         return self._cut(self.length, self.width, "strips", strips)
@@ -407,6 +535,7 @@ class Staged:
         return self._cut(self.length, self.widths[width], "stacks", inner)
 
     def _stack(self, long: int, width: int) -> Tree:
+        """The best stack of a length (by number) in a strip of a width (by number)."""
         length, extent = self.longs[long], self.widths[width]
         one = int(self._one[long, width])
         if self._stack_best is None or (one >= 0 and self._stacks[long, width] == self._worth[one]):
@@ -425,10 +554,12 @@ class Staged:
         return leaf if way.wide == width else self._cut(length, width, "strips", [leaf])
 
     def _leaf(self, way: Way) -> Tree:
+        """A piece, turned back into the frame of the plate."""
         length, width = (way.long, way.wide) if self.first == "along" else (way.wide, way.long)
         return Tree(length, width, way.item, way.turned)
 
     def _cut(self, length: int, width: int, parts: str, children: Sequence[Tree]) -> Tree:
+        """A rectangle parted into strips or stacks, turned back into the frame of the plate."""
         along = self.first == "along"
         cut: Direction = "along" if (parts == "strips") == along else "across"
         return cut_from(*((length, width) if along else (width, length)), cut, children, self.kerf)

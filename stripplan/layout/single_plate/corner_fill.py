@@ -1,4 +1,12 @@
-"""Quick patterns of one plate, to start from. Gap and longest cut are kept in what is added, stages are not looked at."""
+"""Quick patterns of one plate, to start from.
+
+Method: an item goes into the corner of a free rectangle, two cuts part off what is beside and beyond it,
+and both are filled the same way; the item comes by some order (`KEYS`). Not exact: a pattern to begin with,
+which a search or a bound then betters. Cost of a pattern: (free rectangles met) x (ways of all items). Source:
+none, from common practice.
+
+Gap and longest cut are kept in what is added, stages are not looked at: those are for the taker to check.
+"""
 
 from __future__ import annotations
 
@@ -17,17 +25,26 @@ KEYS: tuple[Key, ...] = (
     lambda _, x, _y: x,
     lambda _, _x, y: y,
 )
-"""What makes an item of some value and extents come first."""
+"""What makes an item of some value and extents come first: value, area, value for area, longer side, either
+side. All are tried, as which is best depends on the plate; the choice of six is set by trial, not studied.
+"""
 
 
 def simple_patterns(plate: StockView, shapes: Sequence[ItemView], wanted: Sequence[int]) -> list[Tree]:
-    """The plate filled corner by corner, by each order of items."""
+    """The plate filled corner by corner, by each order of items: one pattern for each, perhaps an empty one.
+
+    `wanted` is how many of each shape there may be at most.
+    """
     blank = Tree(plate.length, plate.width)
     return [_Filler(plate, shapes, list(wanted), key).filled(blank) for key in KEYS]
 
 
 def kept(pattern: Tree, plate: StockView, shapes: Sequence[ItemView], wanted: Sequence[int]) -> Tree:
-    """A pattern with what is too much of an item made room for others."""
+    """A pattern with what is too much of an item made room for others.
+
+    Copies beyond `wanted` become metal, in the order in which pieces come off; then all metal is filled
+    with what is still wanted, most valuable first. Cuts stay where they are.
+    """
     left = list(wanted)
 
     def keep(one: Tree) -> Tree:
@@ -43,6 +60,8 @@ def kept(pattern: Tree, plate: StockView, shapes: Sequence[ItemView], wanted: Se
 
 
 class _Filler:
+    """Fills metal with what is left; `left` counts down as items are placed."""
+
     def __init__(self, plate: StockView, shapes: Sequence[ItemView], left: list[int], key: Key) -> None:
         self.plate = plate
         self.shapes = shapes
@@ -58,10 +77,12 @@ class _Filler:
         if item is None or item.item is None:
             return one
         self.left[item.item] -= 1
+        # What is beside and beyond is metal now, and is filled in turn.
         placed = self._cornered(one, item)
         return self.filled(placed) if placed.cut is not None else placed
 
     def _next(self, room: Tree) -> Tree | None:
+        """The item that comes first among those that fit a room, as a leaf; None = none fits."""
         fits = [
             (self.key(self.shapes[item].value, x, y), -item, x * y, x, y, turned)
             for item, times in enumerate(self.left)
@@ -82,11 +103,16 @@ class _Filler:
         return (not beside and not beyond) or self._along(room, x, y) or self._across(room, x, y)
 
     def _along(self, room: Tree, x: int, y: int) -> bool:
-        """Whether the first cut may run along the room."""
+        """Whether the first cut may run along the room: it, and the one across the item after it, within the
+        longest cut.
+        """
         reach = self.plate.reach - self.kerf
         return room.width > y and room.length <= reach and (room.length == x or y <= reach)
 
     def _across(self, room: Tree, x: int, y: int) -> bool:
+        """Whether the first cut may run across the room: it, and the one along the item after it, within the
+        longest cut.
+        """
         reach = self.plate.reach - self.kerf
         return room.length > x and room.width <= reach and (room.width == y or x <= reach)
 

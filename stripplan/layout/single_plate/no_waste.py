@@ -1,8 +1,17 @@
 """A plate that comes out whole: all pieces, no waste, by straight cuts. Exact where it ends.
 
-Without waste the two pieces of every cut share a full side. So rectangles are joined along equal sides only, found
-by their side, largest area first, until one of them is the plate. Those whose complement cannot hold what is
-left are dropped: of a rectangle in the plate's corner everything else lies beside it or beyond it.
+Problem: the pieces' areas, kerf added, are together the plate's. Is there a pattern with all of them?
+Bounds on worth say nothing here, as any pattern of all pieces is worth the same; that there is no waste
+says much.
+
+Method: without waste the two pieces of every cut share a full side. So rectangles are joined along equal
+sides only, found by their side, largest area first, until one of them is the plate. Those whose complement
+cannot hold what is left are dropped: of a rectangle in the plate's corner everything else lies beside it or
+beyond it. The building up of rectangles is that of P. Y. Wang, Operations Research 31 (1983) 573-586 (see
+`bounded`).
+
+Cost: grows exponentially with the kinds of pieces at worst, so steps and builds are limited; beyond those
+nothing is decided.
 """
 
 from __future__ import annotations
@@ -17,12 +26,16 @@ from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import Tree
 
 MOST_BUILDS = 1_000_000
-"""Builds kept at most: memory. Set by trial, not studied."""
+"""Builds kept at most: memory against plates that could still be decided. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)
 class Piece:
-    """Copies of one shape: its ways with one kerf added, and where its count lies in a packed number."""
+    """Copies of one shape: its ways with one kerf added, and where its count lies in a packed number.
+
+    Counts of all shapes lie side by side in one whole number, each with a bit to spare (as in
+    `build_arrays.Counting`, but of any length).
+    """
 
     ways: tuple[tuple[int, int, bool], ...]
     area: int
@@ -30,7 +43,7 @@ class Piece:
     place: int
 
     def left(self, counts: int) -> int:
-        """How many are not in a build."""
+        """How many are not in a build, whose counts are `counts`."""
         return self.copies - (counts >> self.place) % (1 << self.copies.bit_length())
 
     def goes(self, length: int, width: int) -> bool:
@@ -40,6 +53,12 @@ class Piece:
 
 @dataclass
 class _Search:
+    """Builds so far, their counts, and which are still to be joined.
+
+    `over` has the spare bit of each count, `spare` what each limit lacks to the next power of two: their
+    use is told in `build_arrays.Counting`.
+    """
+
     plate: StockView
     pieces: list[Piece]
     over: int
@@ -53,6 +72,7 @@ class _Search:
 
     def run(self, steps: int, out_of_time: Clock) -> tuple[int | None, bool]:
         """Number of the build that is the plate, and whether the search came to its end."""
+        # The pieces themselves first; one of them may be the plate.
         for number, piece in enumerate(self.pieces):
             for x, y, turned in piece.ways:
                 if self._offer(Build((x, x), (y, y), number, turned), 1 << piece.place):
@@ -63,6 +83,7 @@ class _Search:
             if out_of_time() or len(self.builds) > MOST_BUILDS:
                 return None, False
             number = heapq.heappop(self.open)[1]
+            # Each build is joined with those taken up before it and with itself, and so every pair is met once.
             for build, counts in self._joined(number):
                 if self._offer(build, counts):
                     return len(self.builds) - 1, True
@@ -86,7 +107,11 @@ class _Search:
                 yield Build((long, long), mine.y, cut="across", first=number, rest=other), count + self.counts[other]
 
     def _offer(self, build: Build, counts: int) -> bool:
-        """Keep a build that is new and leaves room for the rest; whether it is the whole plate."""
+        """Keep a build that is new and leaves room for the rest; whether it is the whole plate.
+
+        New: of two builds of the same sides with the same pieces one will do, as whatever goes round one
+        goes round the other.
+        """
         sides = (build.x[0], build.y[0])
         key = (counts, *sides)
         length, width = self.plate.sides
@@ -95,17 +120,23 @@ class _Search:
         self.seen.add(key)
         if not self._room_for_rest(counts, length - sides[0], width - sides[1]):
             return False
+        # Largest first: a large build leaves the least to be found.
         heapq.heappush(self.open, (-sides[0] * sides[1], len(self.builds)))
         self.builds.append(build)
         self.counts.append(counts)
         return sides == (length, width)
 
     def _room_for_rest(self, counts: int, beside: int, beyond: int) -> bool:
-        """Whether what must lie beside, and what must lie beyond, is no larger than the room there."""
+        """Whether what must lie beside, and what must lie beyond, is no larger than the room there.
+
+        The corner that is neither beside nor beyond alone is counted in both rooms, so none is dropped that
+        could be completed.
+        """
         length, width = self.plate.sides
         must_beside = must_beyond = 0
         for piece in self.pieces:
             goes_beside, goes_beyond = piece.goes(beside, width), piece.goes(length, beyond)
+            # It may lie in either room, so it proves nothing about one.
             if goes_beside and goes_beyond:
                 continue
             area = piece.left(counts) * piece.area
@@ -121,7 +152,9 @@ def whole_plate(
 ) -> tuple[Tree | None, bool]:
     """All items (each `most` times), whose areas with kerf are together the plate's: the pattern, and whether decided.
 
-    For plates without limits on length and stages of cuts.
+    For plates without limits on length and stages of cuts. (None, True) = proven that there is none; (None,
+    False) = steps, memory or time ended first. No waste leaves no sliver, so a narrowest offcut does not
+    matter.
     """
     pieces, over, spare, place = [], 0, 0, 0
     for shape in shapes:

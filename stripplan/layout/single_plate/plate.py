@@ -2,6 +2,9 @@
 
 `unbounded` finds the most valuable pattern where each shape may be had as often as one likes, `bounded`
 where at most so many are wanted, `no_waste` one without any waste.
+
+These records stand between the problem of a job and those searches: a search sees sizes and few limits, and
+nothing of parts, prices or the rig. `faults` checks their patterns by a way of its own.
 """
 
 from __future__ import annotations
@@ -30,11 +33,15 @@ class ItemView:
 
 @dataclass(frozen=True)
 class StockView:
-    """A stock as the exact tables see it: sizes and the limits that they keep, in units; bounds look at it with fewer limits.
+    """A stock as the exact tables see it: sizes and the limits that they keep, in units; bounds look at it
+    with fewer limits.
 
-    `longest` is the greatest length of a cut. `gap` is the least width with one kerf added of what a cut may
-    leave over (narrowest offcut + kerf); 0 or 1 = any. `depth` is the greatest number of changes of direction, the
-    first cut counted. None = no limit.
+    `longest` is the greatest length of a cut. `gap` is the least width with one kerf added of what a cut
+    may leave over (narrowest offcut + kerf); 0 or 1 = any. `depth` is the greatest number of changes of
+    direction, the first cut counted. None = no limit.
+
+    >>> StockView(100, 50, kerf=2, longest=60).sides, StockView(100, 50, kerf=2, longest=60).reach
+    ((102, 52), 62)
     """
 
     length: int
@@ -56,13 +63,18 @@ class StockView:
 
     @property
     def free(self) -> bool:
-        """Whether no limit binds: any cut from edge to edge is legal."""
+        """Whether no limit binds: any cut from edge to edge is legal. Then raster points will do, and tables
+        are smallest.
+        """
         return self.gap <= 1 and self.depth is None and self.reach >= max(self.sides)
 
 
 @dataclass(frozen=True)
 class Best:
-    """The best pattern found, what it is worth, and what no pattern exceeds. `steps` says how far the search went."""
+    """The best pattern found, what it is worth, and what no pattern exceeds. `steps` says how far the search went.
+
+    `value` and `bound` are in the unit of the values given; `bound` holds whether the search ended or not.
+    """
 
     value: int
     pattern: Tree
@@ -86,7 +98,9 @@ def plate_of(stock: Stock, depth: int | None = None) -> StockView:
 
 
 def shapes_of(items: Sequence[Item], stock: int, values: Sequence[int]) -> list[ItemView]:
-    """Items as shapes on a stock (by number), with a value each and their demand."""
+    """Items as shapes on a stock (by number), with a value each and their demand. ValueError where values are
+    not one for each item.
+    """
     return [ItemView(item.sizes[stock], value, item.demand) for item, value in zip(items, values, strict=True)]
 
 
@@ -103,12 +117,16 @@ def counted(pattern: Tree) -> Counter[int]:
 
 
 def worth(pattern: Tree, shapes: Sequence[ItemView]) -> int:
-    """Value of all items in a pattern."""
+    """Value of all items in a pattern, copies beyond what is wanted too."""
     return sum(shapes[item].value * times for item, times in counted(pattern).items())
 
 
 def faults(pattern: Tree, plate: StockView, shapes: Sequence[ItemView], *, bounded: bool = True) -> list[str]:
-    """What is not legal about a pattern; read off the pattern alone, without the tables that made it."""
+    """What is not legal about a pattern, in words; empty = legal. Read off the pattern alone, without the
+    tables that made it.
+
+    `bounded`: also whether an item is there more often than wanted.
+    """
     found = []
     if (pattern.length, pattern.width) != (plate.length, plate.width):
         found.append(f"the pattern is {pattern.length} x {pattern.width}, the plate {plate.length} x {plate.width}")
@@ -119,6 +137,7 @@ def faults(pattern: Tree, plate: StockView, shapes: Sequence[ItemView], *, bound
             found.append(f"item {one.item} is not {one.length} x {one.width}")
         if one.cut is None:
             continue
+        # A stage is a change of direction: cuts that go on in the direction of the last are of the same stage.
         depth += one.cut != came_by
         found += _faults_of_cuts(one, one.cut, plate, depth)
         todo += [(child, depth, one.cut) for child in one.children]
@@ -131,9 +150,11 @@ def faults(pattern: Tree, plate: StockView, shapes: Sequence[ItemView], *, bound
 
 
 def _faults_of_cuts(one: Tree, cut: Direction, plate: StockView, depth: int) -> list[str]:
+    """What is not legal about the cuts of one rectangle, which are of stage `depth`."""
     travel, pieces = one.travel(cut), list(one.pieces())
     sizes = [each.across(cut) for each in pieces]
     found = []
+    # n pieces have n - 1 kerfs between them: with one more on both sides of the sum.
     if sum(size + plate.kerf for size in sizes) != one.across(cut) + plate.kerf:
         found.append(f"cuts of {one.length} x {one.width} do not add up: {sizes}")
     if any(each.travel(cut) != travel for each in pieces):
@@ -143,6 +164,7 @@ def _faults_of_cuts(one: Tree, cut: Direction, plate: StockView, depth: int) -> 
     if plate.depth is not None and depth > plate.depth:
         found.append(f"a cut is of stage {depth}, the last may be {plate.depth}")
     for each, extent in zip(pieces, sizes, strict=True):
+        # Metal may have an extent below 0, where the kerf runs off the edge: legal as long as any waste is.
         if each.is_metal and extent + plate.kerf < max(plate.gap, 0):
             found.append(f"{extent} is left beside a cut, the least is {plate.gap - plate.kerf}")
         if not each.is_metal and extent <= 0:
