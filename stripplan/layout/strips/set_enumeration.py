@@ -1,8 +1,8 @@
 """Is there a plan with so many plates of one stock? All sets of strips that such a plan may use, then which of
 them.
 
-Problem: as in `arc_flow`; this way is the quicker one where few sets can be of use, since then no programme is
-needed.
+Problem: as in `arc_flow`; this way suits jobs where few sets can be of
+use, since then no programme may be needed.
 
 Given whole values of the strips and the greatest value V of a plate, K plates have K V - (value wanted) to lose
 between them. A set that loses more by itself is in no plan of K plates; with values from a linear programme
@@ -151,7 +151,7 @@ class _State:
     """What is left to do: strips, plates, loss and waste; the sets that still may be used, as bits; the way here.
 
     `number` is the set taken last (-1 at the start), `before` the state in which it was taken: the plan is read
-    back along these, so nothing is copied on the way down.
+    back along these, so no list of sets is carried.
     """
 
     left: tuple[int, ...]
