@@ -296,8 +296,9 @@ def _dual_bound(
 
     A solution of the dual programme has item values y >= 0 and limit values m <= 0 such that no set that fits a
     plate of stock s is worth more than cost(s) - m(s). Its objective, demands times y plus limits times m,
-    bounds every plan. Here m is the master's, and y its item values divided by the greatest
-    ratio of a plate's value to cost(s) - m(s), so the condition holds for every stock. A stock on which nothing of value fits does not bind.
+    bounds every plan. Here m is the master's, and y its item values divided by the greatest ratio of a plate's
+    value to cost(s) - m(s), so the condition holds for every stock. A stock on which nothing of value fits does
+    not bind.
     """
     # Limit values as exact fractions: with floats the last digit of a bound could be rounded up past the truth.
     held = [min(Fraction(0), exact(each)) for each in limit_worth]

@@ -173,9 +173,10 @@ class Dive:
 
 
 def to_fix(columns: Sequence[Column], node: Node, *, full: bool) -> dict[Column, int]:
-    """All whole parts of the answer, else one large fraction: the largest, or with `full` that whose last item comes first.
+    """All whole parts of the answer, else one large fraction: the largest, or with `full` one whose last item
+    comes first.
 
-    Never more than is left of an item or of a stock, so a plan made of such fixings makes exactly what is
+    Never more than is left of an item or of a stock, so a plan made of such fixings makes no more than is
     wanted. Empty where the answer uses no column that still fits: what is left is then short.
     """
     assert node.solution is not None
