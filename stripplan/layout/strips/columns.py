@@ -278,7 +278,7 @@ def _add_columns(world: StripWorld, master: Master, solution: Solution, priced: 
         for _, column in world.best_columns(stock, totals):
             # By the master's own values: a column that only the steadied ones call worth while does not lower its cost.
             worth = sum(n * each for n, each in zip(column.counts, solution.worth, strict=True) if n)
-            # A margin above the solver's tolerance, or a column that gains nothing would be priced for ever.
+            # A margin above the solver's tolerance, or columns that gain nothing would come round after round.
             if worth > cost + 1e-7 * world.costs[stock]:
                 added |= master.add(column)
     return added

@@ -186,7 +186,7 @@ class Totals:
             first = np.concatenate([[True], both[1:] != both[:-1]])
             totals, best = both[first], worth[first]
             if len(totals) > MOST_STATES:
-                # A wider set is of use only if it is worth more than every narrower one.
+                # For the greatest value, a wider set is of use only if it is worth more than every narrower one.
                 better = np.concatenate([[True], best[1:] > np.maximum.accumulate(best)[:-1]])
                 totals, best = totals[better], best[better]
         self.totals, self.best_values = totals, best

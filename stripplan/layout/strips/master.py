@@ -81,8 +81,8 @@ class Master:
         for limit in self.limits:
             most = self._infinity if limit is None else float(limit)
             self._lp.addRow(-self._infinity, most, 0, [], [])
-        # A shortfall costs far more than a plate, or a plan would rather leave strips unmade than use one.
         # Shortfall columns keep the programme feasible whatever the stock limits are.
+        # A shortfall costs far more than a plate, or a plan would rather leave strips unmade than use one.
         self._shortfall = 1e3 * max(self.costs) + 1.0
         for row in range(len(self.demands)):
             self._lp.addCol(self._shortfall, 0.0, self._infinity, 1, np.array([row], np.int32), np.array([1.0]))
@@ -124,8 +124,8 @@ class Master:
         solution = self._lp.getSolution()
         count = len(self.demands)
         duals = list(solution.row_dual)
-        # Duals that the tolerances leave on the wrong side of 0 are noise: a value below 0 would spoil the
-        # bound.
+        # Duals that the tolerances leave on the wrong side of 0 are noise: the bound rests on the
+        # right side.
         return Solution(
             float(self._lp.getInfo().objective_function_value),
             [float(each) for each in solution.col_value[count:]],
