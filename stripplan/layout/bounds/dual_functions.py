@@ -31,9 +31,11 @@ if TYPE_CHECKING:
     Array = npt.NDArray[np.int64]
 
 MOST_THRESHOLDS = 80
-"""Thresholds tried in each family; of more they are taken evenly. Set by trial, not studied."""
+"""Thresholds tried in each family; of more they are taken evenly, which can only weaken the bound. The pairs
+made of them are tried by the square of their number. Set by trial, not studied."""
 MOST_PARTS = 40
-"""u(k) and Vanderbeck's function are tried up to this k. Set by trial, not studied."""
+"""u(k) and Vanderbeck's function are tried up to this k: strength of the bound against pairs to try. Set by
+trial, not studied."""
 
 Pieces = Sequence[tuple[tuple[int, ...], int]]
 """(The sizes that one piece may show along an edge, how many of it there are)."""
@@ -55,10 +57,15 @@ class Functions:
 def functions(sizes: Sequence[int], capacity: int, pieces: Pieces) -> Functions:
     """Dual feasible functions of `sizes`, all from 1 to `capacity`.
 
-    In one row of pieces each piece counts once; only the data-dependent family reads `pieces`. Sizes are
-    divided by their greatest common divisor, so the unit they are counted in makes no difference.
+    Columns are in the order of `sizes`. In one row of pieces each piece counts once; only the data-dependent
+    family reads `pieces`. Sizes are divided by their greatest common divisor, so the unit they are counted in
+    makes no difference. Nothing of 50 fits beside 60, so that may count as a whole plate:
+
+    >>> functions([60, 50], 100, [((60,), 1), ((50,), 2)]).shares().max(axis=0).tolist()
+    [1.0, 0.5]
     """
     divisor = int(np.gcd.reduce(np.array([*sizes, capacity], dtype=np.int64)))
+    # The capacity takes part in the divisor, so that it stays whole too.
     x, top = np.array(sizes, dtype=np.int64) // divisor, capacity // divisor
     scaled = [(tuple(each // divisor for each in shown), count) for shown, count in pieces]
     found = [family(x, top) for family in FAMILIES] + [_counted(x, top, scaled)]
@@ -66,7 +73,12 @@ def functions(sizes: Sequence[int], capacity: int, pieces: Pieces) -> Functions:
 
 
 def _distinct(found: Functions) -> Functions:
-    """One of each set of functions that agree on all sizes, as shares of their tops."""
+    """One of each set of functions that agree on all sizes, as shares of their tops.
+
+    Families meet for many thresholds, and the cost of pricing pairs goes by the square of what is kept.
+    Comparing floats is safe here: at worst two that agree are both kept, or one of two that differ by less than
+    a float shows is dropped.
+    """
     keep: dict[bytes, int] = {}
     for row, shares in enumerate(found.shares()):
         keep.setdefault(shares.tobytes(), row)
@@ -75,7 +87,7 @@ def _distinct(found: Functions) -> Functions:
 
 
 def _sample(values: Array) -> Array:
-    """All values, or so many of them spread evenly."""
+    """All values, or so many of them spread evenly; rising, each once."""
     distinct: Array = np.unique(values)
     if len(distinct) <= MOST_THRESHOLDS:
         return distinct
@@ -109,7 +121,7 @@ def _mirrored(x: Array, capacity: int, lower: Array, middle: Array, top: Array) 
 
 
 def _rounded_up(x: Array, capacity: int) -> Functions:
-    """Sizes in k-ths of the plate, rounded up, less one."""
+    """Sizes in k-ths of the plate, rounded up, less one; values are doubled, so that half a plate counts half."""
     k = np.arange(2, MOST_PARTS + 1, dtype=np.int64)[:, None]
     lower = 2 * np.maximum(0, -(-k * np.minimum(x, capacity - x) // capacity) - 1)
     return _mirrored(x, capacity, lower, k - 1, 2 * (k - 1))
@@ -118,12 +130,16 @@ def _rounded_up(x: Array, capacity: int) -> Functions:
 def _staircase(x: Array, capacity: int) -> Functions:
     """Sizes in whole multiples of e, rounded down."""
     e = _steps(x, capacity)
+    # A step above half a plate would count every size below half as nothing.
     e = e[2 * e[:, 0] <= capacity]
     return _mirrored(x, capacity, 2 * (np.minimum(x, capacity - x) // e), capacity // e, 2 * (capacity // e))
 
 
 def _remainders(x: Array, capacity: int) -> Functions:
-    """Whole multiples of e, and of the remainder what exceeds the plate's own remainder."""
+    """Whole multiples of e, and of the remainder what exceeds the plate's own remainder.
+
+    Where e divides the plate this is the size itself.
+    """
     e = _sample(np.append(_steps(x, capacity)[:, 0], x))[:, None]
     left = capacity % e
     values = (e - left) * (x // e) + np.maximum(0, x % e - left)
@@ -143,7 +159,10 @@ def _counted(x: Array, capacity: int, pieces: Pieces) -> Functions:
     rows, tops = [], []
     for e in _steps(x, capacity)[:, 0].tolist():
         smallest = sorted(_least_between(pieces, e, capacity))
+        # Without small sizes of at least e there is nothing to count.
         if smallest:
+            # How many small ones fill an empty row, and how many fit beside each size: what it crowds out is
+            # the difference.
             full, *beside = _most(smallest, np.append(capacity, capacity - x))
             rows.append(np.where(2 * x > capacity, full - np.array(beside), np.where(x >= e, 1, 0)))
             tops.append(full)
@@ -152,7 +171,10 @@ def _counted(x: Array, capacity: int, pieces: Pieces) -> Functions:
 
 
 def _least_between(pieces: Pieces, least: int, capacity: int) -> list[tuple[int, int]]:
-    """For each kind of piece that can show a small size of at least `least`: the smallest such, and how many fit."""
+    """For each kind of piece that can show a small size of at least `least`: the smallest such, and how many fit.
+
+    A piece that may turn is taken at the smallest of these: then no row holds more of them than are counted.
+    """
     found = []
     for shown, count in pieces:
         small = [size for size in shown if least <= size and 2 * size <= capacity]
@@ -162,7 +184,14 @@ def _least_between(pieces: Pieces, least: int, capacity: int) -> list[tuple[int,
 
 
 def _most(smallest: Sequence[tuple[int, int]], room: Array) -> list[int]:
-    """How many of the sizes (size, count), smallest first, go into each room."""
+    """How many of the sizes (size, count), smallest first, go into each room.
+
+    To take the smallest first is what lets most go in. Of 2, 2 and 5, a room of 9 holds all, one of 8 the two
+    small ones:
+
+    >>> _most([(2, 2), (5, 1)], np.array([9, 8, 3]))
+    [3, 2, 1]
+    """
     size = np.array([each for each, _ in smallest], dtype=np.int64)
     count = np.array([n for _, n in smallest], dtype=np.int64)
     filled = np.append(0, np.cumsum(size * count))

@@ -33,7 +33,8 @@ if TYPE_CHECKING:
     Pair = tuple[int, int]
 
 MOST_ROUNDS = 12
-"""Rounds of pricing pairs: any round gives a bound, so few will do. Set by trial, not studied."""
+"""Rounds of pricing pairs: any round gives a bound, so few will do; more may raise it a little. Set by trial,
+not studied."""
 SCALE = 1 << 60
 """What a full plate is worth for each unit of weight: so large that rounding down loses nothing that a plate would
 notice."""
@@ -42,12 +43,16 @@ WEIGHTS = 1 << 24
 numbers, so nothing overflows."""
 ONE_THREAD = 200_000
 """Products of matrices are taken in pieces of so many steps, which no library shares out among threads: on a
-busy machine that costs more than it saves."""
+busy machine that costs more than it saves. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)
 class Worth:
-    """What all parts are worth together, and the most that one plate of each stock can hold, in whole numbers."""
+    """What all parts are worth together, and the most that one plate of each stock can hold, in whole numbers.
+
+    `holds` goes by the problem's stocks; by functions it is 0 for a stock that no part may come from. The two
+    are in one scale, which is of no meaning otherwise: only their ratio bounds anything.
+    """
 
     need: int
     holds: tuple[int, ...]
@@ -55,7 +60,9 @@ class Worth:
 
 @dataclass(frozen=True)
 class Kind:
-    """Pieces alike on all stocks: extents with kerf for each stock and way, and how many."""
+    """Pieces alike on all stocks: extents with kerf for each stock and way, and how many; no ways = not from that
+    stock.
+    """
 
     ways: tuple[tuple[tuple[int, int], ...], ...]
     demand: int
@@ -75,7 +82,12 @@ def kinds_of(problem: Problem) -> list[Kind]:
 
 
 class Face:
-    """One stock: the kinds that may come from it and the functions along both of its edges."""
+    """One stock: the kinds that may come from it and the functions along both of its edges.
+
+    `length` and `width` have a kerf added, as the extents have. `kinds` are numbers in the list of all kinds;
+    arrays of a face go by that order, one array for each way: as first shown, and as last (the same where a
+    kind does not turn).
+    """
 
     def __init__(self, length: int, width: int, kinds: Sequence[Kind], stock: int) -> None:
         self.stock = stock
@@ -90,7 +102,12 @@ class Face:
         self._y = [self.across.shares()[:, at] for at in self.at_y]
 
     def best_pair(self, weights: Sequence[Floats]) -> tuple[float, Pair]:
-        """The pair that values the kinds most, each way counted with its weight."""
+        """The pair that values the kinds most, each way counted with its weight; and that value, a full plate
+        being 1.
+
+        By floats, so it may miss the best by a hair: the bound is made in whole numbers from whatever pair is
+        chosen.
+        """
         both = zip(self._x, self._y, weights, strict=True)
         sides = [(x * weight, y.T) for x, y, weight in both][: 2 if self.turns.any() else 1]
         step = max(1, ONE_THREAD // max(1, sides[0][1].size))
@@ -107,7 +124,9 @@ class Face:
         return [x[pair[0]] * y[pair[1]] for x, y in zip(self._x, self._y, strict=True)]
 
     def even(self) -> list[Floats]:
-        """Each way counted half."""
+        """Each way counted half, a kind that does not turn once: weights to choose a first pair by, before any
+        programme.
+        """
         return [np.where(self.turns, 0.5, 1.0) * self.demand, np.where(self.turns, 0.5, 0.0) * self.demand]
 
     def mirrored(self, pair: Pair) -> Pair | None:
@@ -116,7 +135,9 @@ class Face:
         return (pair[1], pair[0]) if same and (self.along.values == self.across.values).all() else None
 
     def least_values(self, mix: Sequence[tuple[Pair, int]]) -> dict[int, int]:
-        """By kind: the lesser of its ways' values in a mix, rounded down; a full plate is worth SCALE a unit of weight."""
+        """By kind: the lesser of its ways' values in a mix, rounded down. A full plate is worth SCALE a unit of
+        weight.
+        """
         values = [[0] * len(self.kinds) for _ in self.at_x]
         for (f, g), weight in mix:
             top = int(self.along.tops[f]) * int(self.across.tops[g])
@@ -124,6 +145,8 @@ class Face:
             for way, (xs, ys) in enumerate(zip(self.at_x, self.at_y, strict=True)):
                 row = values[way]
                 for n, (x, y) in enumerate(zip(xs.tolist(), ys.tolist(), strict=True)):
+                    # Rounded down for each pair: a part counted too low weakens the bound, one counted too high
+                    # would break it.
                     row[n] += weight * SCALE * along[x] * across[y] // top
         return {kind: min(each) for kind, each in zip(self.kinds, zip(*values, strict=True), strict=True)}
 
@@ -163,6 +186,7 @@ def _worth(
     for face, mix in zip(faces, mixes, strict=True):
         holds[face.stock] = SCALE * sum(weight for _, weight in mix)
         for kind, value in face.least_values(mix).items():
+            # Nobody says which stock a piece will come from: it may count no more than on any of them.
             least[kind] = min(value, least.get(kind, value))
     return Worth(sum(kind.demand * least[n] for n, kind in enumerate(kinds)), tuple(holds))
 
@@ -244,13 +268,19 @@ class Mixer:
         better = False
         for number, (face, first) in enumerate(zip(self.faces, self._first_row, strict=True)):
             n = len(face.kinds)
+            # Duals below 0 are noise within the solver's tolerance.
             weights = np.maximum(0.0, np.array(duals[first : first + 2 * n]))
             value, pair = face.best_pair([weights[:n], weights[n:]])
+            # A pair helps where it values the kinds, by their duals, above the dual of its plate: a negative
+            # reduced cost.
             if value > duals[self._price_row + number] * (1 + 1e-6) + 1e-9:
                 better |= self.add(number, pair)
         return better
 
     def _rounded(self, columns: Sequence[float]) -> Worth:
+        """The worth by the weights found, made whole: any weights of 0 or more bound, so rounding them down does
+        no harm.
+        """
         weights = columns[len(self.kinds) + len(self.faces) :]
         unit = max(max(weights, default=0.0), 1e-12) / WEIGHTS
         mixes: list[list[tuple[Pair, int]]] = [[] for _ in self.faces]
@@ -263,7 +293,11 @@ class Mixer:
 def mixed_worth(
     problem: Problem, kinds: Sequence[Kind], faces: Sequence[Face], prices: Sequence[float]
 ) -> Worth | None:
-    """The worth by the best mix found, where a full plate of each stock counts its price; None = not found."""
+    """The worth by the best mix found, where a full plate of each stock counts its price; None = not found.
+
+    `prices` has one for each stock: all 1 to bound the number of plates, their costs to bound the cost. None
+    only where the solver fails: other bounds stand without it.
+    """
     mixer = Mixer(problem, kinds, faces, prices)
     for number, face in enumerate(faces):
         pair = face.best_pair(face.even())[1]

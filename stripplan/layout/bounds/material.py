@@ -1,13 +1,14 @@
 """Lower bounds on plates and cost, each saying how it was got.
 
-All are taken on the relaxed problem: kerf and compulsory trims kept; narrowest offcut, stroke, reach and
-mass dropped. So they hold for every legal plan, of any depth of cutting.
+All are taken on the relaxed problem: kerf and compulsory trims kept; narrowest offcut, stroke, reach and mass
+dropped. So they hold for every legal plan, of any depth of cutting.
 
-A bound comes from a `Worth`: values of the parts such that parts which lie together on one plate of stock s
-are never worth more than h(s). If n(s) plates of each stock make all parts, then sum n(s) h(s) is at least
-what all parts are worth, and n(s) keeps its limit: the least number and the least cost of plates under these two
-rules are bounds (for the cost in parts of plates, raised to the next sum of plate costs). One kerf is added to plates and parts, half of it on each side: then kerfs
-between parts are metal of the parts, and the kerf beyond the last part is the plate's.
+A bound comes from a `Worth`: values of the parts such that parts which lie together on one plate of stock s are
+never worth more than h(s). If n(s) plates of each stock make all parts, then sum n(s) h(s) is at least what all
+parts are worth, and n(s) keeps its limit: the least number and the least cost of plates under these two rules
+are bounds (for the cost in parts of plates, raised to the next sum of plate costs). One kerf is added to plates
+and parts, half of it on each side: then kerfs between parts are metal of the parts, and the kerf beyond the
+last part is the plate's.
 
 - material bound: a part is worth its area;
 - dual feasible functions: a part is worth its least value in mixes of pairs of such functions (`dual_pairs`).
@@ -27,14 +28,16 @@ from stripplan.layout.problem import Problem
 MATERIAL = "material bound"
 FUNCTIONS = "dual feasible functions"
 MOST_ROWS = 4_000
-"""Largest linear programme of mixes (kinds of part x stocks) that is tried. Set by trial, not studied."""
+"""Largest linear programme of mixes (kinds of part x stocks) that is tried: a better bound against its time.
+Set by trial, not studied."""
 MOST_TOTALS = 200_000
-"""Sums of plate costs up to so many times their greatest common divisor are all tried. Set by trial, not studied."""
+"""Sums of plate costs up to so many times their greatest common divisor are all tried, as bits of one number;
+beyond, the bound is raised less. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)
 class LayoutBound:
-    """At least so many plates, at least so much cost; exact, for a float on the way could round it up past the truth."""
+    """At least so many plates, at least so much cost. Exact: a float on the way could round it up past the truth."""
 
     plates: int
     plates_how: str
@@ -51,6 +54,7 @@ def material_bound(problem: Problem) -> LayoutBound:
 
 
 def _material(problem: Problem) -> Worth:
+    # The least kerf for all: a part must be worth no more than it takes on any stock.
     kerf = min(stock.kerf for stock in problem.stocks)
     need = sum(item.demand * _least_area(item.bound_sizes, kerf) for item in problem.items)
     holds = tuple((stock.length + kerf) * (stock.width + kerf) for stock in problem.stocks)
@@ -58,7 +62,11 @@ def _material(problem: Problem) -> Worth:
 
 
 def layout_bound(problem: Problem) -> LayoutBound:
-    """The best of the material bound and the bounds by dual feasible functions; of equals the simpler."""
+    """The best of the material bound and the bounds by dual feasible functions; of equals the simpler.
+
+    Mixes of functions are chosen by floats, but the bound is made of them in whole numbers, so it holds all the
+    same.
+    """
     bound = material_bound(problem)
     kinds = kinds_of(problem)
     for worth in _worths(problem, kinds, faces_of(problem, kinds)):
@@ -80,6 +88,7 @@ def _worths(problem: Problem, kinds: Sequence[Kind], faces: Sequence[Face]) -> l
     done = alone and (faces[0].square or not faces[0].turns.any())
     if done or sum(len(face.kinds) for face in faces) > MOST_ROWS:
         return found
+    # Two mixes, one that counts plates and one that counts cost; where all cost the same, they are one.
     counted = [1.0] * len(problem.stocks)
     costs = [stock.cost for stock in problem.stocks]
     for prices in [counted] if len(set(costs)) == 1 else [counted, costs]:
@@ -102,6 +111,7 @@ def plates_missing(problem: Problem) -> int:
         stocks=tuple(problem.stocks[n] for n in scarce),
         items=tuple(replace(item, sizes=tuple(item.bound_sizes[n] for n in scarce), bare=()) for item in items),
     )
+    # Values are found as if there were enough, and then held against what there is.
     freely = replace(part, stocks=tuple(stock.limited(None) for stock in part.stocks))
     kinds = kinds_of(freely)
     worths = (_material(freely), *_worths(freely, kinds, faces_of(freely, kinds)))
@@ -144,7 +154,11 @@ def next_total(bound: Fraction, costs: Sequence[float], limits: Sequence[int | N
 
 
 def _sums(costs: Sequence[tuple[int, int | None]], most: int) -> int:
-    """Bit n is set where some plates cost n together, up to `most`."""
+    """Bit n is set where some plates cost n together, up to `most`; each cost above 0, with how many there are.
+
+    >>> [n for n in range(11) if _sums([(3, None), (5, 1)], 10) >> n & 1]
+    [0, 3, 5, 6, 8, 9]
+    """
     sums, inside = 1, (1 << (most + 1)) - 1
     for cost, limit in costs:
         left = most // cost if limit is None else min(limit, most // cost)
@@ -161,6 +175,13 @@ def _least_area(sizes: Sequence[Sequence[tuple[int, int, bool]]], kerf: int) -> 
 
 
 def _fewest(need: int, areas: Sequence[int], limits: Sequence[int | None]) -> int:
+    """The least number of plates that hold the need, by what each holds: the largest first. Limits are kept.
+
+    Where all the stock is too little it is the number of all of it, which is a bound still.
+
+    >>> _fewest(10, [4, 3], [1, None])
+    3
+    """
     count = 0
     for area, limit in sorted(zip(areas, limits, strict=True), key=lambda each: -each[0]):
         if need <= 0 or area <= 0:
@@ -173,7 +194,11 @@ def _fewest(need: int, areas: Sequence[int], limits: Sequence[int | None]) -> in
 
 
 def _cheapest(need: int, areas: Sequence[int], costs: Sequence[float], limits: Sequence[int | None]) -> Fraction:
-    """Cheapest metal first, the last plate in part."""
+    """Cheapest metal first, the last plate in part: the least cost of the need where plates may be divided.
+
+    >>> _cheapest(10, [4, 3], [4.0, 6.0], [1, None])
+    Fraction(16, 1)
+    """
     total, left = Fraction(0), Fraction(need)
     real = ((exact(c), a, n) for c, a, n in zip(costs, areas, limits, strict=True) if a > 0)
     for cost, area, limit in sorted(real, key=lambda each: each[0] / each[1]):

@@ -1,15 +1,21 @@
 """Is there a plan with so many plates of one stock? An arc-flow integer programme, thinned by reduced costs.
 
-Each plate is a path through the totals 0, 1, ... C; an arc is one strip, and a flow of K from 0 that uses
-each strip's arcs as often as it is wanted is a plan of K plates (J. M. Valerio de Carvalho, Annals of Operations
-Research 86 (1999) 629-659). Strips come widest first, which leaves out orders of one set that say the same.
+Problem: column generation says "at least K plates", the best plan has K + 1; either a plan with K is to be
+found, or it is to be shown that there is none. Each plate is a path through the totals 0, 1, ... C; an arc is
+one strip, and a flow of K from 0 that uses each strip's arcs as often as it is wanted is a plan of K plates (J.
+M. Valerio de Carvalho, Annals of Operations Research 86 (1999) 629-659). Strips come widest first, which leaves
+out orders of one set that say the same.
 
-Given whole values of the strips and the greatest value V of a plate, K plates have K V - (value wanted) to
-lose between them, so no plate may be worth less than V less that. Arcs on no such path are left out, in whole
-numbers (V. L. de Lima, M. Iori, F. K. Miyazawa, Mathematical Programming 197 (2023)); where little can be lost, few are left.
+Given whole values of the strips and the greatest value V of a plate, K plates have K V - (value wanted) to lose
+between them, so no plate may be worth less than V less that. Arcs on no such path are left out, in whole
+numbers (V. L. de Lima, M. Iori, F. K. Miyazawa, Mathematical Programming 197 (2023)); where little can be lost,
+few are left. Any values serve; those of a linear programme solved to its end leave few arcs.
 
 What is left is put to HiGHS, within so many nodes. A plan it finds is checked. "There is none" rests on the
-solver's tolerances (1e-6, all data whole and small; tighter ones made its simplex stall); who shows it should say so.
+solver's tolerances (1e-6, all data whole and small; tighter ones made its simplex stall); who shows it should
+say so. Where the values alone rule a plan out, it is exact. Cost: strips x log copies x totals for the arcs,
+then the integer programme, which no formula bounds: hence the limits below, beyond which the question is left
+open.
 """
 
 from __future__ import annotations
@@ -29,11 +35,14 @@ if TYPE_CHECKING:
     Array = npt.NDArray[np.int64]
 
 _NONE = np.int64(-(1 << 60))
+"""Value of a total that cannot be reached, or from which no plate can end legally: far below any sum of
+values."""
 MOST_CELLS = 40_000_000
-"""Entries of the table of arcs. Set by trial, not studied."""
+"""Entries of the table of arcs (strips x totals, 8 bytes each): memory against questions left open. Set by
+trial, not studied."""
 MOST_ITERATIONS = 20_000
-"""Simplex steps at most: a count and not a time, so that the same job gives the same plan. Set by trial, not
-studied."""
+"""Simplex steps at most: a count and not a time, so that the same job gives the same plan. More would settle
+more jobs and keep the others waiting longer. Set by trial, not studied."""
 MOST_WORK = 20_000_000
 """Arcs times totals: beyond it the simplex method was seen to stall for minutes, so the question is left open."""
 NO_HEURISTICS: tuple[tuple[str, float | bool], ...] = (
@@ -47,7 +56,11 @@ NO_HEURISTICS: tuple[tuple[str, float | bool], ...] = (
 
 @dataclass(frozen=True)
 class Verdict:
-    """A plan; or that there is none; or neither, where the work was too much."""
+    """A plan; or that there is none; or neither, where the work was too much. `nodes` counts what the search took.
+
+    "Neither" is an honest answer: it must not be read as "none", or a bound would be claimed that nobody has
+    shown.
+    """
 
     plan: Plan | None = None
     none: bool = False
@@ -58,7 +71,7 @@ class Verdict:
 
 @dataclass(frozen=True)
 class Arcs:
-    """Strips placed: which item, from which total."""
+    """Strips placed: which item, from which total; two arrays of equal length, items and totals as whole numbers."""
 
     item: Array
     start: Array
@@ -74,9 +87,16 @@ def plan_with(
     out_of_time: Callable[[], bool],
     proof: bool = True,
 ) -> Verdict:
-    """Whether `plates` plates can hold all strips, given dual values of the strips in whole numbers.
+    """Whether `plates` plates can hold all strips, given dual values of the strips in whole numbers, 0 or more.
 
+    `values` has one for each size of `bars`. Beyond `most_arcs` arcs or `nodes` nodes the verdict is neither.
     Without `proof`, "none" may come from the interior-point method alone: quick, and good enough to steer by.
+
+    Two strips of 6 on one plate of 10 are ruled out by the values alone, before any programme is set up:
+
+    >>> asked = dict(nodes=1, most_arcs=9, out_of_time=lambda: False)
+    >>> plan_with(Bars((6,), (2,), 10), [1], 1, **asked)
+    Verdict(plan=None, none=True, nodes=0, exact=True)
     """
     if (bars.capacity + 1) * len(bars.sizes) > MOST_CELLS:
         return Verdict()
@@ -92,7 +112,10 @@ def plan_with(
 
 
 def worthwhile(bars: Bars, values: Sequence[int], plates: int) -> Arcs | None:
-    """The arcs that a plan of so many plates may use; None where the values alone show that there is no plan."""
+    """The arcs that a plan of so many plates may use; None where the values alone show that there is no plan.
+
+    Each set of values rules arcs out by itself, and an arc must pass both: a plan breaks neither limit.
+    """
     found = None
     for each in (values, bars.sizes):  # with the sizes as values, what may be lost is waste
         ahead = best_ahead(bars, each)
@@ -112,16 +135,32 @@ def _in_both(one: Arcs, other: Arcs) -> Arcs:
 
 
 def may_lose(bars: Bars, values: Sequence[int], plates: int, ahead: Sequence[Array]) -> int:
-    """What so many plates, each at its greatest value, may be short of it in all; below 0: there is no plan."""
+    """What so many plates, each at its greatest value, may be short of it in all; below 0: there is no plan.
+
+    Strips of 6, 4 and 4 on plates of 10, valued by their sizes: two plates hold 20, and 14 is wanted.
+
+    >>> bars = Bars((6, 4), (1, 2), 10)
+    >>> may_lose(bars, bars.sizes, 2, best_ahead(bars, bars.sizes))
+    6
+    >>> may_lose(bars, bars.sizes, 1, best_ahead(bars, bars.sizes))
+    -4
+    """
     return plates * int(ahead[0][0]) - sum(d * v for d, v in zip(bars.demands, values, strict=True))
 
 
 def arcs_of_value(bars: Bars, values: Sequence[int], ahead: Sequence[Array], least: int) -> Arcs:
-    """The arcs of plates that are worth at least so much."""
+    """The arcs of plates that are worth at least `least`, given `ahead` from `best_ahead` for the same values.
+
+    An arc stays if the best way to its start, its strip, and the best way on from its end are worth enough
+    together.
+    """
     behind = np.full(bars.capacity + 1, _NONE, dtype=np.int64)
     behind[0] = 0
     items, starts = [], []
     for item, (size, demand, value) in enumerate(zip(bars.sizes, bars.demands, values, strict=True)):
+        # One copy is the arc itself, so at most the others lie before it. Those ahead are counted as if none
+        # had been used: too many may be counted so, which leaves an arc in, and never takes out one that a plan
+        # could use.
         before = _with_copies(behind, size, value, demand - 1)
         through = before[:-size] + value + ahead[item][size:]
         found = np.flatnonzero((before[:-size] >= 0) & (through >= least))
@@ -132,12 +171,20 @@ def arcs_of_value(bars: Bars, values: Sequence[int], ahead: Sequence[Array], lea
 
 
 def best_ahead(bars: Bars, values: Sequence[int]) -> list[Array]:
-    """For each item, by total: the most that it and the items after it can add on one plate; the last row is nothing."""
+    """For each item, by total: the most that it and the items after it can add on one plate; the last row is
+    nothing.
+
+    One row more than items, each of capacity + 1 values. A plate may end where nothing is left, or the zone or
+    more; totals from which no such end is reached have a value far below 0. Row 0 at total 0 is the greatest
+    value of a plate.
+    """
     total = np.arange(bars.capacity + 1)
     left = bars.capacity - total
     last = np.where((left == 0) | (left >= bars.zone), 0, _NONE).astype(np.int64)
     rows = [last]
     for size, demand, value in zip(reversed(bars.sizes), reversed(bars.demands), reversed(list(values)), strict=True):
+        # Turned round, "what comes after this total" is "what comes before", and the same step serves for both
+        # ways.
         rows.append(_with_copies(rows[-1][::-1], size, value, demand)[::-1])
     return rows[::-1]
 
@@ -148,6 +195,7 @@ def _with_copies(best: Array, size: int, value: int, copies: int) -> Array:
     copies, step = min(copies, (len(best) - 1) // size), 1
     while copies > 0:
         step = min(step, copies)
+        # The sum is a new array before `best` changes, so each power of two is taken once or not at all.
         np.maximum(best[size * step :], best[: -size * step] + value * step, out=best[size * step :])
         copies -= step
         step *= 2
@@ -155,7 +203,10 @@ def _with_copies(best: Array, size: int, value: int, copies: int) -> Array:
 
 
 class _Flow:
-    """The integer programme: a column for each arc; rows for items, for totals between, and for the start."""
+    """The integer programme: a column for each arc; rows for items, for totals between, and for the start.
+
+    Only totals at which some arc starts or ends have a row: the others could carry no flow.
+    """
 
     def __init__(self, bars: Bars, arcs: Arcs, plates: int) -> None:
         self.bars, self.arcs, self.plates = bars, arcs, plates
@@ -164,7 +215,11 @@ class _Flow:
         self.totals = np.unique(np.concatenate([[0], arcs.start, self.ends]))
 
     def solve(self, nodes: int, out_of_time: Callable[[], bool], *, proof: bool) -> Verdict:
-        """A plan, a proof that there is none, or neither within the nodes."""
+        """A plan, a proof that there is none, or neither within the nodes.
+
+        Without `proof` the linear programme is put first, by the interior-point method and without a clean-up
+        to a vertex: if it has no solution, neither has the integer one.
+        """
         from highspy import Highs, HighsModelStatus, HighsVarType
 
         new_lp: Any = Highs
@@ -189,6 +244,8 @@ class _Flow:
             return Verdict()
         for name, setting in NO_HEURISTICS if proof else ():
             lp.setOptionValue(name, setting)
+        # Now the same model in whole numbers, by whatever method the solver holds best. The first plan found
+        # ends it: all plans with K plates are equally good.
         model.integrality_ = [HighsVarType.kInteger] * len(self.arcs.item)
         lp.setOptionValue("solver", "choose")
         lp.passModel(model)
@@ -196,12 +253,19 @@ class _Flow:
         status, done = lp.getModelStatus(), int(lp.getInfo().mip_node_count)
         if status == HighsModelStatus.kInfeasible:
             return Verdict(none=True, nodes=done)
+        # 2: the solver holds a solution. It may have stopped at a limit without one, and then nothing is known.
         if lp.getInfo().primal_solution_status != 2:
             return Verdict(nodes=done)
         flow = np.rint(np.array(lp.getSolution().col_value)).astype(np.int64)
         return Verdict(plan=self._plan(flow), nodes=done)
 
     def _model(self, infinity: float) -> Any:
+        """Each arc takes 1 from the row of the total where it starts and adds 1 to that where it ends; it adds 1
+        to its item.
+
+        The row of total 0, the first, lets at most `plates` leave. Items are made exactly: with "at least", the
+        flow could cut strips that nobody wants, and more arcs would be of use.
+        """
         from highspy import HighsLp, MatrixFormat
 
         count, items, totals = len(self.arcs.item), len(self.sizes), len(self.totals)
@@ -233,6 +297,8 @@ class _Flow:
         while any(left for _, left in out.get(0, ())):
             at, counts = 0, [0] * len(self.sizes)
             while some := [each for each in out.get(at, ()) if each[1]]:
+                # Any arc out of here will do: what comes in goes on, or may end here, by the rows of the
+                # totals.
                 some[0][1] -= 1
                 counts[some[0][0]] += 1
                 at += self.bars.sizes[some[0][0]]
@@ -241,7 +307,16 @@ class _Flow:
 
 
 def is_plan(bars: Bars, made: Plan, plates: int) -> bool:
-    """Whether sets make what is wanted on so many plates, each within what a plate holds."""
+    """Whether sets make what is wanted on so many plates, each within what a plate holds.
+
+    In whole numbers and without the programme that found the plan, so the solver's tolerances do not matter
+    here.
+
+    >>> is_plan(Bars((6, 4), (1, 1), 10), Counter({(1, 1): 1}), 1)
+    True
+    >>> is_plan(Bars((6,), (1,), 10, zone=5), Counter({(1,): 1}), 1)  # 4 would be left, at least 5 must
+    False
+    """
     sums = [sum(counts[n] * times for counts, times in made.items()) for n in range(len(bars.sizes))]
     totals = [sum(n * size for n, size in zip(counts, bars.sizes, strict=True)) for counts in made]
     fits = all(t == bars.capacity or t <= bars.capacity - bars.zone for t in totals)

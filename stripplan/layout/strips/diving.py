@@ -1,10 +1,16 @@
 """From fractions to whole plates: dives that fix columns and price again, stepping back where that leads nowhere.
 
+Problem: the linear programme says "2.5 plates of this pattern"; a plan needs whole plates, and patterns that
+the programme had no use for. G. Belov, G. Scheithauer, EJOR 171 (2006) 85-106, for the idea.
+
 A node fixes whole parts of the linear programme's answer, or one large fraction, takes what they make off the
 demands and generates columns anew for the rest; columns never make more than is still wanted. With a cost to
-beat, a fixing after which the bound of the rest says "not cheaper" is withdrawn, that column is put aside below this node, and the
-next is tried (depth first, so many nodes). The last few plates of one stock are settled exactly by arc flow.
-Not a proof: columns put aside may come back by pricing elsewhere. G. Belov, G. Scheithauer, EJOR 171 (2006) 85-106, for the idea.
+beat, a fixing after which the bound of the rest says "not cheaper" is withdrawn, that column is put aside below
+this node, and the next is tried (depth first, so many nodes). The last few plates of one stock are settled
+exactly by arc flow. Not a proof: columns put aside may come back by pricing elsewhere.
+
+Cost: one run of column generation for each node; limits are counts of nodes, so that the same job gives the
+same plan, except where a time limit ends the search.
 """
 
 from __future__ import annotations
@@ -23,19 +29,22 @@ from stripplan.layout.strips.first_fit import Bars, Plan
 from stripplan.layout.strips.master import Column, Master, Solution
 
 FEW_PLATES = 14
-"""The last plates of a dive are settled exactly, as many as this. Set by trial, not studied."""
+"""The last plates of a dive are settled exactly, as many as this: more would tell
+sooner that a dive is lost, but each question takes longer. Set by trial, not studied."""
 LAST_NODES, LAST_ARCS = 10, 3000
 """Nodes and arcs that the exact programme for the last plates may take, small since it is asked in every dive. Set
 by trial, not studied."""
 
 Uses = Counter[Column]
+"""Columns and how many plates are cut by each."""
 
 
 @dataclass(frozen=True)
 class Node:
     """What is still wanted and there, what is fixed and its cost, what is put aside; None = not priced yet.
 
-    `single` says that only one column once is to be fixed next.
+    `left` has one number for each item, `limits` one for each stock (None = no limit). `spent` is exact: it is
+    compared with bounds. `single` says that only one column once is to be fixed next.
     """
 
     left: tuple[int, ...]
@@ -49,9 +58,12 @@ class Node:
 
 @dataclass
 class Dive:
-    """A search for a plan cheaper than `below` (None: any plan). `full` prefers the column with the widest strips.
+    """A search for a plan cheaper than `below` (None: any plan). `full` prefers the column whose last item comes first.
 
-    A `quick` one prices only where the rest would cost too much without; a `patient` one steps back.
+    A `quick` one prices only where the rest would cost too much without; a `patient` one steps back. `nodes`
+    counts down with each pricing. `exact_end` asks arc flow for the last plates; it is for one stock, at a cost
+    above 0. The master must hold columns that `root` was solved with, and is handed back with all its demands
+    and columns open.
     """
 
     world: StripWorld
@@ -68,7 +80,11 @@ class Dive:
         self._step = rounded_to_costs(Fraction(1, 1 << 60), self.world.costs)  # what costs differ by at least
 
     def run(self, root: Solution) -> tuple[Uses, list[int]] | None:
-        """A plan and what is short, or None where none below was found within the nodes."""
+        """A plan and what is short, or None where none below was found within the nodes.
+
+        `root` is the master's solution for all demands. Time ends the search only once there is a plan to beat:
+        the first dive must bring one.
+        """
         world = self.world
         self._root_cost = root.cost
         stack = [Node(tuple(world.demands), tuple(world.limits), Counter(), Fraction(0), root)]
@@ -84,6 +100,7 @@ class Dive:
                 del stack[(len(stack) + 1) // 2 :]  # the fault lies further up as likely as not
             else:
                 found = self._branched(node, stack)
+        # The next dive starts from the whole problem again; columns put aside here are open once more.
         self.master.set_demands(world.demands, world.limits)
         return found
 
@@ -92,6 +109,7 @@ class Dive:
         hope = None if self.below is None else self.below - node.spent
         if hope is not None and hope <= 0:
             return None
+        # Solved before (the root, or a node stepped back to), or nothing left to solve for.
         if node.solution is not None or not any(node.left):
             return node
         self.nodes -= 1
@@ -100,7 +118,12 @@ class Dive:
         return None if hope is not None and part.bound >= hope else replace(node, solution=part.solution)
 
     def _good(self, hope: Fraction | None) -> float | None:
-        """Cost of the rest that needs no better columns: what a plan may cost above the root is spent bit by bit."""
+        """Cost of the rest that needs no better columns: what a plan may cost above the root is spent bit by bit.
+
+        At the root that is the root's own cost; of what a cheaper plan may cost above it, the rest is allowed
+        to have used up a share as large as the part of the plan already fixed. Where the rest costs no more,
+        it is not priced further.
+        """
         if hope is None or self.below is None or not self.quick:
             return None
         all_may, rest_may = float(self.below - self._step), float(hope - self._step)
@@ -110,6 +133,8 @@ class Dive:
         """Whether the few plates that a cheaper plan has left can hold what is left; unknown while they are many."""
         if self.below is None or not self.exact_end or not any(node.left):
             return Verdict()
+        # So many plates at most, and the plan is still cheaper: one fewer than would cost as much as the plan
+        # to beat.
         plates = math.ceil((self.below - node.spent) / self.world.exact_costs[0]) - 1
         if not 1 <= plates <= FEW_PLATES:
             return Verdict()
@@ -120,10 +145,14 @@ class Dive:
         """Put the nodes below on the stack, the promising one on top; the plan as it is where nothing can be fixed."""
         if not any(node.left):
             return node.uses, list(node.left)
+        # The greatest step first: all whole parts at once.
         fixed = to_fix(self.master.columns, node, full=self.full)
         if not fixed:
             return (node.uses, list(node.left)) if self.below is None else None
         if self.patient and self.below is not None:
+            # The way back. Were several columns fixed at once, not all of them need be wrong: then the same
+            # solution is tried again with one column once. Was it one, that column is put aside and the rest
+            # priced without it.
             several = len(fixed) > 1 or max(fixed.values()) > 1
             aside = node.aside if several else node.aside | set(fixed)
             stack.append(replace(node, single=several, aside=aside, solution=node.solution if several else None))
@@ -131,6 +160,7 @@ class Dive:
         return None
 
     def _below(self, node: Node, fixed: dict[Column, int]) -> Node:
+        """The node after a fixing: not priced yet, with the same columns put aside."""
         left, limits, spent = list(node.left), list(node.limits), node.spent
         for column, times in fixed.items():
             spent += self.world.exact_costs[column.stock] * times
@@ -143,18 +173,27 @@ class Dive:
 
 
 def to_fix(columns: Sequence[Column], node: Node, *, full: bool) -> dict[Column, int]:
-    """All whole parts of the answer, else one large fraction: the largest, or with `full` that with the widest strips."""
+    """All whole parts of the answer, else one large fraction: the largest, or with `full` one whose last item
+    comes first.
+
+    Never more than is left of an item or of a stock, so a plan made of such fixings makes no more than is
+    wanted. Empty where the answer uses no column that still fits: what is left is then short.
+    """
     assert node.solution is not None
     use, room, limit = node.solution.use, list(node.left), list(node.limits)
     fixed: dict[Column, int] = {}
+    # Of equal uses the one of most pieces, then the older column.
     by_use = sorted(
         (n for n, each in enumerate(use) if each > 1e-6), key=lambda n: (-use[n], -sum(columns[n].counts), n)
     )
     if full and by_use and use[by_use[0]] < 1 - 1e-6:
+        # Of the columns used nearly as much as the most used one (0.6 of it set by trial, not studied), the one
+        # whose last item comes first.
         large = 0.6 * use[by_use[0]]
         by_use.sort(key=lambda n: (use[n] < large, _widest(columns[n])))
     for number in by_use:
         column = columns[number]
+        # The solver's 2 may be 1.9999999: a whole number within its tolerance counts as one.
         times = math.floor(use[number] + 1e-6)
         if times == 0 or node.single:
             if fixed:
@@ -172,6 +211,7 @@ def to_fix(columns: Sequence[Column], node: Node, *, full: bool) -> dict[Column,
 
 
 def _widest(column: Column) -> int:
+    """The last of a column's items by number: its narrowest strip where the items come widest first."""
     return max(item for item, count in enumerate(column.counts) if count)
 
 
@@ -180,7 +220,12 @@ Settler = Callable[[Bars, list[int], int], Verdict]
 
 
 def settled(world: StripWorld, node: Node, plates: int, settler: Settler) -> Verdict:
-    """Whether so many plates of the one stock hold what is left; the plan counts the world's items."""
+    """Whether so many plates of the one stock hold what is left; the plan counts the world's items.
+
+    The world must have one stock (`StripWorld.one_stock`) and the node a solution, whose item values the
+    settler is given in whole numbers. Items of which nothing is left are left out, so its tables are smaller;
+    the plan has them as 0.
+    """
     one = world.one_stock()
     assert one is not None
     assert node.solution is not None

@@ -1,7 +1,17 @@
 """The master of column generation: how often to use each pattern, at the least cost (a linear programme).
 
-P. C. Gilmore, R. E. Gomory, Operations Research 9 (1961) 849-859. Solved by HiGHS, which keeps its basis
-while columns are added. Rows: each item's demand, then each stock's limit.
+Problem: demands for items, patterns (columns) that each make some of each from one plate of a stock, a cost and
+perhaps a limit for each stock. Find uses, fractions allowed, that make at least the demands at least cost. With
+every legal pattern as a column its cost would bound every plan; with those found so far it gives the values of
+the items by which `columns` looks for better patterns.
+
+Method: P. C. Gilmore, R. E. Gomory, Operations Research 9 (1961) 849-859. Solved by HiGHS, which keeps its
+basis while columns are added, so a round starts where the last one ended. Rows: each item's demand, then each stock's
+limit. Columns of the programme: one for the shortfall of each item, then the patterns in the order in which
+they came.
+
+Exact within the solver's tolerances. No bound is read off it for that reason: `columns` takes its own, in whole
+numbers, from the item values.
 """
 
 from __future__ import annotations
@@ -20,7 +30,9 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Column:
-    """One pattern: from which stock, how many of each item."""
+    """One pattern: from which stock (its number in the problem), how many of each item. Whether it fits is the
+    maker's to know.
+    """
 
     stock: int
     counts: tuple[int, ...]
@@ -28,7 +40,12 @@ class Column:
 
 @dataclass(frozen=True)
 class Solution:
-    """Cost, use of each column, worth of each item and of each stock's limit (the duals)."""
+    """Cost, use of each column, worth of each item and of each stock's limit (the duals).
+
+    `use` goes by the columns as added, in plates, fractions allowed. `worth` is 0 or more: what one more of the
+    item would cost. `limit_worth` is 0 or less: what one more plate of the stock would save, with its sign
+    turned.
+    """
 
     cost: float
     use: list[float]
@@ -38,7 +55,12 @@ class Solution:
 
 @dataclass
 class Master:
-    """Least cost of columns that cover `demands` within stock `limits` (None = no limit)."""
+    """Least cost of columns that cover `demands` within stock `limits` (None = no limit).
+
+    `demands` has one entry for each item, `costs` and `limits` one for each stock. It covers: making more than
+    is wanted is allowed here, since that keeps the item values from falling below 0; who needs exact numbers
+    fixes columns that make no more than is left (`diving`).
+    """
 
     demands: Sequence[int]
     costs: Sequence[float]
@@ -51,6 +73,7 @@ class Master:
         new_lp: Any = Highs
         self._lp: Any = new_lp()
         self._lp.setOptionValue("output_flag", False)
+        # One thread: the same job then gives the same plan, whatever the machine.
         self._lp.setOptionValue("threads", 1)
         self._infinity = self._lp.getInfinity()
         for demand in self.demands:
@@ -59,15 +82,18 @@ class Master:
             most = self._infinity if limit is None else float(limit)
             self._lp.addRow(-self._infinity, most, 0, [], [])
         # Shortfall columns keep the programme feasible whatever the stock limits are.
+        # A shortfall costs far more than a plate, or a plan would rather leave strips unmade than use one.
         self._shortfall = 1e3 * max(self.costs) + 1.0
         for row in range(len(self.demands)):
             self._lp.addCol(self._shortfall, 0.0, self._infinity, 1, np.array([row], np.int32), np.array([1.0]))
+        # By number of column: what it makes (rows of a table that grows by doubling), and whether it is open
+        # for use.
         self._known: dict[Column, int] = {}
         self._counts = np.zeros((64, len(self.demands)), dtype=np.int64)
         self._open = np.ones(64, dtype=np.bool_)
 
     def add(self, column: Column) -> bool:
-        """Add a column; False if it is there already."""
+        """Add a column; False if it is there already. Its counts must have one entry for each item."""
         if column in self._known:
             return False
         self._known[column] = len(self.columns)
@@ -85,7 +111,11 @@ class Master:
         return True
 
     def solve(self) -> Solution:
-        """The least-cost solution over the columns so far."""
+        """The least-cost solution over the columns so far; shortfall is in its cost, but not in its `use`.
+
+        ArithmeticError where the solver ends without an optimum: shortfall columns rule out "infeasible", so
+        that is a failure of the solver and must not be taken for an answer.
+        """
         from highspy import HighsModelStatus
 
         self._lp.run()
@@ -94,6 +124,8 @@ class Master:
         solution = self._lp.getSolution()
         count = len(self.demands)
         duals = list(solution.row_dual)
+        # Duals that the tolerances leave on the wrong side of 0 are noise: the bound rests on the
+        # right side.
         return Solution(
             float(self._lp.getInfo().objective_function_value),
             [float(each) for each in solution.col_value[count:]],
@@ -104,7 +136,12 @@ class Master:
     def set_demands(
         self, demands: Sequence[int], limits: Sequence[int | None], aside: frozenset[Column] = frozenset()
     ) -> None:
-        """What is still wanted, and what stock is still there; columns that make too much are put aside too."""
+        """What is still wanted, and what stock is still there; columns that make too much are put aside too.
+
+        `aside` must be columns of this master (KeyError otherwise). A column put aside keeps its place and its
+        upper bound becomes 0, so the solver's basis and the numbers of the others stay; a later call opens it
+        again.
+        """
         for row, demand in enumerate(demands):
             self._lp.changeRowBounds(row, float(demand), self._infinity)
         for stock, limit in enumerate(limits):
@@ -113,6 +150,7 @@ class Master:
         fits: Flags = np.asarray((self._counts[: len(self.columns)] <= np.array(demands)).all(axis=1), dtype=np.bool_)
         for column in aside:
             fits[self._known[column]] = False
+        # Only columns whose state has changed are told: most have not, and there may be thousands.
         for number in np.flatnonzero(fits != self._open[: len(fits)]):
             self._lp.changeColBounds(len(self.demands) + int(number), 0.0, self._infinity if fits[number] else 0.0)
         self._open[: len(fits)] = fits
@@ -129,8 +167,9 @@ def whole_numbers(
 ) -> list[int] | None:
     """How often to use each column in whole numbers, by branch and bound of at most `nodes` nodes.
 
-    Only an answer cheaper than `below` counts. The node limit, not the clock, ends the search, so that
-    the same job gives the same plan. None = nothing better was found.
+    One number for each of `columns`, in their order; together they make at least `demands` within `limits`.
+    Only an answer cheaper than `below` counts. The node limit, not the clock, ends the search, so that the same
+    job gives the same plan. None = nothing better was found, which proves nothing: other columns may do better.
     """
     from highspy import Highs, HighsModelStatus, HighsVarType
 
@@ -141,6 +180,7 @@ def whole_numbers(
     lp.setOptionValue("mip_max_nodes", nodes)
     lp.setOptionValue("mip_rel_gap", 0.0)
     infinity = lp.getInfinity()
+    # There are no shortfall columns here: an answer that leaves strips unmade is no answer.
     for demand in demands:
         lp.addRow(float(demand), infinity, 0, [], [])
     for limit in limits:
@@ -157,6 +197,8 @@ def whole_numbers(
     solved = lp.getModelStatus() in (HighsModelStatus.kOptimal, HighsModelStatus.kSolutionLimit)
     if not solved and lp.getInfo().primal_solution_status != 2:
         return None
+    # The solver's whole numbers are whole within its tolerance only; the cost is taken anew from the rounded
+    # ones.
     times = [round(each) for each in lp.getSolution().col_value]
     cost = sum(costs[column.stock] * use for column, use in zip(columns, times, strict=True))
     return times if times and (below is None or cost < below - 1e-9) else None
