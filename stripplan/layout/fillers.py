@@ -98,6 +98,7 @@ def with_fillers(
     plates = [replace(pattern, count=1) for pattern in patterns for _ in range(pattern.count)]
     cutters = {stock.index: _Cutter(problem, number) for number, stock in enumerate(problem.stocks)}
     left: list[int | None] = [item.demand or None for item in problem.items]
+    # Changes are gathered first and made at once: paths must stay valid while spots are filled.
     changes: list[dict[Path, tuple[Node, bool]]] = [{} for _ in plates]
     left_over = [spot for n, each in enumerate(plates) for spot in spots(n, each.root, cutters[each.plate].trims)]
     for spot in _chosen(left_over, fill, value):
@@ -152,6 +153,7 @@ def _below(at: Spot, node: Node, trims: tuple[int, int, int, int]) -> Iterator[S
 
 
 def _without(sides: Sides, side: int, covered: bool) -> Sides:
+    """The sides, one of them cleared where what lies there (`covered`) takes the mill edge with it."""
     south, east, north, west = (each and not (covered and n == side) for n, each in enumerate(sides))
     return south, east, north, west
 
@@ -324,6 +326,7 @@ class _Cutter:
         length, width = x[1] * (x[0] + kerf) - kerf, y[1] * (y[0] + kerf) - kerf
         along: tuple[tuple[Direction, int], ...] = (("along", width),) if width < room.width else ()
         across: tuple[tuple[Direction, int], ...] = (("across", length),) if length < room.length else ()
+        # A dict, not a set: the order is that of writing, and where one cut is enough the two are the same.
         for cuts in {along + across: 0, across + along: 0}:
             inner, legal = room, True
             for cut, size in cuts:
@@ -333,6 +336,7 @@ class _Cutter:
                 yield cuts
 
     def _grid_legal(self, room: Room, x: tuple[int, int], y: tuple[int, int]) -> bool:
+        """Whether the batch itself can be cut apart, lines along first if the last cut ran along or there was none."""
         outer: Direction = room.came_by or "along"
         lines: tuple[tuple[Direction, tuple[int, int]], ...] = (("along", y), ("across", x))
         for cut, (size, count) in lines if outer == "along" else lines[::-1]:

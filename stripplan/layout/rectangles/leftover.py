@@ -178,7 +178,7 @@ class _Hunt:
         return low, high
 
     def _tried(self, family: _Family, width: int, turn: int) -> Found | None:
-        """One trial: the plates with the offcut among them, by a search that may not cost more; None if it has no place.
+        """One trial: the plates with the offcut among them, by a search that may not cost more; None = no place.
 
         The offcut is an item like any other while the search runs, and metal again afterwards.
         """
@@ -213,7 +213,7 @@ class _Hunt:
     def _with_offcut(self, family: _Family, width: int) -> Task:
         """The task with the offcut as one more item, which may lie in its family's stock alone, one way.
 
-        Demands become what the plates hold, so that parts without a place do not come in at the offcut's cost.
+        Demands become what the plates hold, so that a part that had no place does not compete with the offcut.
         """
         size = [family.across, family.across]
         size[family.axis] = width + self.task.stocks[family.board].kerf

@@ -693,9 +693,9 @@ def score_of(rule: int, e: int, c: int, a: int, b: int, option: int) -> float:
     """How badly a part of a x b goes into a free rectangle of e x c by one of two first cuts; the least is taken.
 
     Four rules, by number: 0 the area that loses its shape (square of the whole less the squares of the two rests), 1
-    the tighter side first and the looser one where these are alike, 2 the area not covered and half the smaller rest, 3 the
-    narrower rest over its full length and the smaller rest. Each step draws one: no rule alone serves every job. The
-    weights 1000 and 0.5 are set by trial, not studied.
+    the tighter side first and the looser one where these are alike, 2 the area not covered and half the smaller rest,
+    3 the narrower rest over its full length and the smaller rest. Each step draws one: no rule alone serves every job.
+    The weights 1000 and 0.5 are set by trial, not studied.
 
     >>> score_of(1, 100, 50, 90, 30, 1)  # 10 left along, 20 across
     10020.0

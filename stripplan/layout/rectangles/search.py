@@ -3,8 +3,8 @@
 Two searches with seeds of their own take turns of `ROUND` steps, at the same time where the search is compiled;
 after each turn what one has found is what the other must undercut. So the answer is the same on any number of cores.
 
-Not exact. Cost: `SEARCHES` times the steps, each as `ruin_recreate` says. All sizes are in units of the problem's grid and
-carry one kerf; costs are whole numbers of a unit in which every plate's price is whole.
+Not exact. Cost: `SEARCHES` times the steps, each as `ruin_recreate` says. All sizes are in units of the problem's grid
+and carry one kerf; costs are whole numbers of a unit in which every plate's price is whole.
 """
 
 from __future__ import annotations
@@ -28,7 +28,8 @@ ROUND = 400
 trial, not studied."""
 
 DEFAULT_STEPS = 12_000
-"""Steps of each search where nobody says: fewer for many parts. Cheaper plates against time. Set by trial, not studied."""
+"""Steps of each search where nobody says: fewer for many parts. Cheaper plates against time. Set by trial,
+not studied."""
 
 DEFAULT_PLACEMENTS = 600_000
 """Steps times parts where nobody says, so that time does not grow with the parts. Set by trial, not studied."""
@@ -185,7 +186,7 @@ def _item(problem: Problem, item: Item) -> SearchItem:
 
 
 def strips_as_tree(problem: Problem, stock_number: int, counts: Sequence[int]) -> Tree:
-    """A plate cut into strips alone: `counts` of each item, widths in units; a sliver stays on a strip (`strip_widths`)."""
+    """A plate cut into strips alone: `counts` of each item; a sliver stays on a strip (`strip_widths`)."""
     stock = problem.stocks[stock_number]
     widths, _ = strip_widths(problem, stock_number, counts)
     strips = [Tree(stock.length, width, item) for item, width in widths]
