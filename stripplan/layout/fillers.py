@@ -208,6 +208,7 @@ class _Cutter:
         return self._trimmed(node, whole, "along", south, north)
 
     def _trims_legal(self, whole: Room, inner: Room, trims: tuple[int, int, int, int]) -> bool:
+        """Whether all trims can be cut, those along first: the ones across are then as much shorter."""
         south, east, north, west = trims
         crosswise = replace(whole, width=inner.width)
         cuts: tuple[tuple[Direction, Room, int], ...] = (
@@ -216,6 +217,7 @@ class _Cutter:
         return all(not trim or self._legal(room, cut, trim) for cut, room, trim in cuts)
 
     def _trimmed(self, node: Node, whole: Room, cut: Direction, low: int, high: int) -> Node:
+        """A node with scrap at its low and high ends, as wide as the trims there; 0 = no trim."""
         if not low and not high:
             return node
         mm, extent = self.problem.grid.mm, whole.travel(cut)
@@ -268,12 +270,14 @@ class _Cutter:
         inner: tuple[Node, ...] = ()
         high = rest if isinstance(rest, Leaf) and rest.kind != "part" else None
         if isinstance(rest, Blank) and rest.direction == cut and rest.low is None and not self._order_fixed:
+            # A rest cut in the same direction goes on with this line of cuts, and is no blank of its own.
             inner, high = rest.children, rest.high
         elif rest is not None and high is None:
             inner = (rest,)
         return Blank(mm(length), mm(width), cut, (*pieces, *inner), None, high)
 
     def _left(self, room: Room) -> Leaf:
+        """Metal left over: an offcut where it is large enough to keep, else scrap."""
         keep = worth_keeping(room.length, room.width, self.problem.keep)
         mm = self.problem.grid.mm
         return Leaf("offcut" if keep else "scrap", mm(room.length), mm(room.width))
@@ -282,6 +286,7 @@ class _Cutter:
 
     def _best(self, room: Room, left: tuple[int | None, ...]) -> tuple[int, Batch | None]:
         """The greatest worth of fillers from a room, and the batch to begin with; of equals what leaves most in one piece."""
+        # Without a limit on depth all depths are alike: one entry serves them all.
         if self.problem.depth is None:
             room = replace(room, depth=0)
         known = self._best_known.get((room, left))
@@ -292,6 +297,7 @@ class _Cutter:
                 worth = batch.count * batch.length * batch.width + sum(self._best(each, left)[0] for each in rests)
                 rank = (worth, max((each.length * each.width for each in rests), default=0))
                 best = max(best, (rank, batch), key=lambda each: each[0])
+                # From here on the first batch is taken as it is; what is known stays in use.
                 if len(self._best_known) > MOST_SIZES:
                     break
             known = self._best_known[room, left] = (best[0][0], best[1])

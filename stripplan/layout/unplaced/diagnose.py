@@ -22,7 +22,8 @@ from stripplan.wording.show import worded
 
 MOST_SIZES = 3
 MOST_RIGS = 2
-"""How many changes of a size, and of the rig, are offered at most."""
+"""How many changes of a size, and of the rig, are offered at most: more choice against a message that is still read.
+Set by trial, not studied."""
 FREE = 0.0
 """Nearness of a change that moves no size."""
 
@@ -65,6 +66,7 @@ def can_be_made(part: Part, stock: Stock, depth: int | None = None) -> bool:
 
 
 def _grid(part: Part, stock: Stock, *more: float) -> Grid | None:
+    """The grid in which a part, its plate and its rules are whole; None where none is coarse enough."""
     lengths = [
         stock.plate.length,
         stock.plate.width,
@@ -103,11 +105,16 @@ def _cannot(says: str, changes: tuple[Fact, ...] | None = None, **facts: Fact) -
 
 
 def _mm(value: float | None) -> Quantity:
+    """A length as a fact of a message; none counts as 0."""
     return Quantity(value or 0.0, "length")
 
 
 def excluded(part: Part, stocks: Sequence[Stock], *, depth: int | None, parts: Sequence[Part]) -> bool:
-    """Whether a part is shown to come from no plate, whatever else of `parts` is cut beside it."""
+    """Whether a part is shown to come from no plate, whatever else of `parts` is cut beside it.
+
+    False proves nothing: the limits asked about are loosened (`Cutter.beside`).
+    """
+    # A part stands beside others, and beside its own copies where more than one is wanted.
     beside = [side for each in parts if each is not part or part.quantity > 1 for side in _sides(each)]
     narrowest = min(beside, default=math.inf)
     return not any(
@@ -119,6 +126,7 @@ def excluded(part: Part, stocks: Sequence[Stock], *, depth: int | None, parts: S
 
 
 def _sides(part: Part) -> tuple[float, ...]:
+    """Sides of a part as cut [mm]; a strip has its width alone."""
     return (part.width_as_cut, part.length_as_cut) if isinstance(part, Rectangle) else (part.width_as_cut,)
 
 
@@ -132,6 +140,7 @@ def not_found(part: Part, count: int, stocks: Sequence[Stock], steps: int, *, de
     """How many of a part have no place and what was searched, where nothing shows that there is none."""
     serving = [stock.plate.name for stock in stocks if can_be_made(part, stock, depth)]
     facts = {"count": count, "wanted": part.quantity, "steps": steps}
+    # No plate is known to yield it alone, so none can be named of which more would help.
     if not serving:
         return Message("not_found", facts=Facts(**facts), says="not_found_alone")
     return Message("not_found", facts=Facts(**facts, stock=_limited(stocks), more=serving[0]))
