@@ -21,7 +21,8 @@ from stripplan.model.offcut import worth_keeping
 from stripplan.model.pattern import Blank, Direction, Leaf, Node, Pattern
 
 MOST_SIZES = 3000
-"""So many sizes of rectangle are searched through, in one material and thickness. Set by trial, not studied."""
+"""So many sizes of rectangle are searched through on plates of one stock: better fillings against time and memory.
+Set by trial, not studied."""
 
 Sides = tuple[bool, bool, bool, bool]
 """South, east, north, west."""

@@ -25,16 +25,18 @@ Report = Callable[[float, float], None]
 Gather = Callable[[Sequence[FilledStock]], Gathered]
 
 MOST_SEARCHED = 1500
-"""Parts up to which the search lays out the whole job. Set by trial, not studied."""
+"""Parts up to which the search lays out the whole job: beyond it a step changes too little of the whole. Set by trial,
+not studied."""
 
 COPIES = 4
 WORK, WORK_WITH_TIME = 100_000, 10_000_000
 """Column generation: so many copies of each size at least, and a pricing that takes no more elementary steps than this;
-more where seconds are given."""
+more where seconds are given. Better bounds against time. Set by trial, not studied."""
 
 FEW = 14
 FEW_STEPS, FEW_STEPS_WITH_TIME = 4_000, 60_000
-"""Parts up to which one plate is tried exactly, and the steps of that. Set by trial, not studied."""
+"""Parts up to which one plate is tried exactly, and the steps of that: a proof for more jobs against time that is lost
+where none is found. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)

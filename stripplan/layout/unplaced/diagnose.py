@@ -3,6 +3,10 @@
 A part is tried alone on an empty plate, by the questions that layout asks. Limits are put aside and brought
 back one after another; the first with which no plate is left is the one that stops it. Each change that is
 offered has been tried by the same questions.
+
+Cost: each limit asks every plate once more (`Cutter.possible`), each change offered or refused asks it again.
+The order of `LIMITS` decides which of several causes is named, no more:
+the others may stop the part as well.
 """
 
 from __future__ import annotations
@@ -167,6 +171,7 @@ def _stopped_by(case: Case) -> Message:
     """The first limit in the list that, brought back, leaves no plate."""
     for number, (_, message) in enumerate(LIMITS):
         now = case
+        # All limits after this one are put aside: those before it have been brought back and still left a plate.
         for aside, _ in LIMITS[number + 1 :]:
             now = aside(now)
         if not now.possible():
@@ -175,10 +180,12 @@ def _stopped_by(case: Case) -> Message:
 
 
 def _same(case: Case) -> Case:
+    """The size of the plates is no limit that can be put aside: it is asked when all others are."""
     return case
 
 
 def _bigger_than_plates(case: Case) -> Message:
+    """The part against the largest plate there is by area; or no plate is there at all."""
     there = [stock.plate for stock in case.stocks if stock.limit != 0]
     if not there:
         return _cannot("no_plate_left", plates=tuple(stock.plate.name for stock in case.stocks))
@@ -237,6 +244,7 @@ def _no_room_beside(case: Case) -> Message:
 
 
 def _sliver(case: Case) -> Message:
+    """Two causes: no room beside the torch for the narrowest offcut, or a sliver that cannot be cut off."""
     rules = case.stocks[0].rules
     narrowest = _mm(rules.narrowest_offcut)
     if rules.far_max is not None and rules.far_max < rules.narrowest_offcut:
@@ -253,18 +261,22 @@ def _too_shallow(case: Case) -> Message:
 
 
 def _ruled(**values: object) -> Callable[[Case], Case]:
+    """A limit put aside: the case with some values of its cut rules replaced."""
     return lambda case: case.with_rules(lambda rules: replace(rules, **values))  # type: ignore[arg-type]
 
 
 def _turning(case: Case) -> Case:
+    """The case with turning and any rolling direction allowed: both tell how a part may lie."""
     return replace(case, part=replace(case.part, rotate=True, rolling="free"))
 
 
 def _no_square(case: Case) -> Case:
+    """The case with no edge asked to be square."""
     return replace(case, part=replace(case.part, square="none"))
 
 
 def _any_depth(case: Case) -> Case:
+    """The case with no limit on how often the direction changes."""
     return replace(case, depth=None)
 
 
@@ -294,6 +306,7 @@ def offers(case: Case, others: Sequence[tuple[Message, Sequence[Stock]]] = ()) -
     free += _nearest_first([_tolerated(case)])
     sizes = _nearest_first([*_part_changes(case), *_plate_changes(case)])
     both = _nearest(_plate_of_both(case))
+    # A plate longer and wider is offered only where it is nearer than every change of one size.
     if both is not None and all(both.nearness < each.nearness for each in sizes):
         sizes.insert(0, both)
     rigs = _nearest_first(_rig_changes(case))
