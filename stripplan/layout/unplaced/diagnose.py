@@ -5,8 +5,8 @@ back one after another; the first with which no plate is left is the one that st
 offered has been tried by the same questions.
 
 Cost: each limit asks every plate once more (`Cutter.possible`), each change offered or refused asks it again.
-The order of `LIMITS` decides which of several causes is named, no more:
-the others may stop the part as well.
+The order of `LIMITS` decides which of several causes is named, no more: the others
+may stop the part as well.
 """
 
 from __future__ import annotations
@@ -306,7 +306,7 @@ def offers(case: Case, others: Sequence[tuple[Message, Sequence[Stock]]] = ()) -
     free += _nearest_first([_tolerated(case)])
     sizes = _nearest_first([*_part_changes(case), *_plate_changes(case)])
     both = _nearest(_plate_of_both(case))
-    # A plate longer and wider is offered only where it is nearer than every change of one size.
+    # A plate changed on both sides is offered only where it is nearer than every change of one size.
     if both is not None and all(both.nearness < each.nearness for each in sizes):
         sizes.insert(0, both)
     rigs = _nearest_first(_rig_changes(case))
