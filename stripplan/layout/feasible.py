@@ -113,11 +113,14 @@ class Limits:
 
 
 def _tree_ok(limits: Limits, tree: Tree, most: int | None, depth: int, came_by: str | None) -> bool:
+    """One node and all below it; `depth` is the depth so far, `came_by` the direction of the cuts that made it."""
     if tree.cut is None:
+        # Metal left over may not be narrower than the narrowest offcut: it would be a sliver.
         return tree.item is not None or min(tree.length, tree.width) >= limits.narrowest
     depth += came_by != tree.cut
     if most is not None and depth > most:
         return False
+    # All cuts of a node run over the same length; only the piece that they are cut from gets narrower.
     travel = tree.travel(tree.cut)
     for one, other in tree.cuts(limits.kerf):
         if not limits.cut_ok(travel, one + limits.kerf + other, one):
@@ -140,6 +143,7 @@ def limits_of(unit: Fraction, rules: CutRules) -> Limits:
         one_pass=_most(rules.longest_one_pass, unit),
         piece_max=_area(rules.piece_mass_max, rules.areal_mass, unit),
         turnable=_area(rules.turn_over_mass_max, rules.areal_mass, unit),
+        # Inwards on both sides: a width let through lies within the fence's travel in mm too.
         reach=(math.ceil((exact(rules.fence_min) - half) / unit), math.floor((exact(rules.fence_max) - half) / unit)),
         far_max=None if rules.far_max is None else _most(rules.far_max, unit),
         marked=rules.marked,
@@ -148,6 +152,7 @@ def limits_of(unit: Fraction, rules: CutRules) -> Limits:
 
 
 def _whole(length: float, unit: Fraction) -> int:
+    """A length in units; ValueError if not whole: kerf, trim and offcut take part in sums and may not be rounded."""
     count = exact(length) / unit
     if count.denominator != 1:
         raise ValueError(f"{length} mm is not a whole number of {float(unit)} mm")
@@ -163,4 +168,5 @@ def _area(mass: float | None, areal_mass: float, unit: Fraction) -> int | None:
     """The largest piece of a mass, in square units; None = any."""
     if mass is None or not areal_mass:
         return None
+    # Mass over mass per area is an area; rounded down, so that only the tolerance is granted.
     return math.floor(exact(mass + MASS_TOLERANCE) / exact(areal_mass) / unit**2)

@@ -21,7 +21,8 @@ from stripplan.model.offcut import worth_keeping
 from stripplan.model.pattern import Blank, Direction, Leaf, Node, Pattern
 
 MOST_SIZES = 3000
-"""So many sizes of rectangle are searched through, in one material and thickness. Set by trial, not studied."""
+"""So many sizes of rectangle are searched through on plates of one stock: better fillings against time and memory.
+Set by trial, not studied."""
 
 Sides = tuple[bool, bool, bool, bool]
 """South, east, north, west."""
@@ -98,6 +99,7 @@ def with_fillers(
     plates = [replace(pattern, count=1) for pattern in patterns for _ in range(pattern.count)]
     cutters = {stock.index: _Cutter(problem, number) for number, stock in enumerate(problem.stocks)}
     left: list[int | None] = [item.demand or None for item in problem.items]
+    # Changes are gathered first and made at once: paths must stay valid while spots are filled.
     changes: list[dict[Path, tuple[Node, bool]]] = [{} for _ in plates]
     left_over = [spot for n, each in enumerate(plates) for spot in spots(n, each.root, cutters[each.plate].trims)]
     for spot in _chosen(left_over, fill, value):
@@ -152,6 +154,7 @@ def _below(at: Spot, node: Node, trims: tuple[int, int, int, int]) -> Iterator[S
 
 
 def _without(sides: Sides, side: int, covered: bool) -> Sides:
+    """The sides, one of them cleared where what lies there (`covered`) takes the mill edge with it."""
     south, east, north, west = (each and not (covered and n == side) for n, each in enumerate(sides))
     return south, east, north, west
 
@@ -206,6 +209,7 @@ class _Cutter:
         return self._trimmed(node, whole, "along", south, north)
 
     def _trims_legal(self, whole: Room, inner: Room, trims: tuple[int, int, int, int]) -> bool:
+        """Whether all trims can be cut, those along first: the ones across are then as much shorter."""
         south, east, north, west = trims
         crosswise = replace(whole, width=inner.width)
         cuts: tuple[tuple[Direction, Room, int], ...] = (
@@ -214,6 +218,7 @@ class _Cutter:
         return all(not trim or self._legal(room, cut, trim) for cut, room, trim in cuts)
 
     def _trimmed(self, node: Node, whole: Room, cut: Direction, low: int, high: int) -> Node:
+        """A node with scrap at its low and high ends, as wide as the trims there; 0 = no trim."""
         if not low and not high:
             return node
         mm, extent = self.problem.grid.mm, whole.travel(cut)
@@ -266,12 +271,14 @@ class _Cutter:
         inner: tuple[Node, ...] = ()
         high = rest if isinstance(rest, Leaf) and rest.kind != "part" else None
         if isinstance(rest, Blank) and rest.direction == cut and rest.low is None and not self._order_fixed:
+            # A rest cut in the same direction goes on with this line of cuts, and is no blank of its own.
             inner, high = rest.children, rest.high
         elif rest is not None and high is None:
             inner = (rest,)
         return Blank(mm(length), mm(width), cut, (*pieces, *inner), None, high)
 
     def _left(self, room: Room) -> Leaf:
+        """Metal left over: an offcut where it is large enough to keep, else scrap."""
         keep = worth_keeping(room.length, room.width, self.problem.keep)
         mm = self.problem.grid.mm
         return Leaf("offcut" if keep else "scrap", mm(room.length), mm(room.width))
@@ -280,6 +287,7 @@ class _Cutter:
 
     def _best(self, room: Room, left: tuple[int | None, ...]) -> tuple[int, Batch | None]:
         """The greatest worth of fillers from a room, and the batch to begin with; of equals what leaves most in one piece."""
+        # Without a limit on depth all depths are alike: one entry serves them all.
         if self.problem.depth is None:
             room = replace(room, depth=0)
         known = self._best_known.get((room, left))
@@ -290,6 +298,7 @@ class _Cutter:
                 worth = batch.count * batch.length * batch.width + sum(self._best(each, left)[0] for each in rests)
                 rank = (worth, max((each.length * each.width for each in rests), default=0))
                 best = max(best, (rank, batch), key=lambda each: each[0])
+                # From here on the first batch is taken as it is; what is known stays in use.
                 if len(self._best_known) > MOST_SIZES:
                     break
             known = self._best_known[room, left] = (best[0][0], best[1])
@@ -324,6 +333,7 @@ class _Cutter:
         length, width = x[1] * (x[0] + kerf) - kerf, y[1] * (y[0] + kerf) - kerf
         along: tuple[tuple[Direction, int], ...] = (("along", width),) if width < room.width else ()
         across: tuple[tuple[Direction, int], ...] = (("across", length),) if length < room.length else ()
+        # A dict, not a set: the order is that of writing, and where one cut is enough the two are the same.
         for cuts in {along + across: 0, across + along: 0}:
             inner, legal = room, True
             for cut, size in cuts:
@@ -333,6 +343,7 @@ class _Cutter:
                 yield cuts
 
     def _grid_legal(self, room: Room, x: tuple[int, int], y: tuple[int, int]) -> bool:
+        """Whether the batch itself can be cut apart, lines along first if the last cut ran along or there was none."""
         outer: Direction = room.came_by or "along"
         lines: tuple[tuple[Direction, tuple[int, int]], ...] = (("along", y), ("across", x))
         for cut, (size, count) in lines if outer == "along" else lines[::-1]:

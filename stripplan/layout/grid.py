@@ -62,25 +62,42 @@ def unit_of(lengths: Iterable[float], kerfs: Iterable[float]) -> Fraction:
     >>> unit_of([1000, 50], [1.5])
     Fraction(1, 4)
     """
+    # Half-kerfs too: the torch line lies half a kerf beyond the edge of the piece.
     values = [exact(each) for each in lengths if each] + [exact(each) / 2 for each in kerfs]
     bottom = math.lcm(*(each.denominator for each in values))
+    # gcd of fractions: over their common denominator, the gcd of the numerators.
     top = math.gcd(*(int(each * bottom) for each in values))
     return Fraction(top, bottom)
 
 
 def rounded_up(length: float) -> float:
-    """To the next hundredth of a millimetre upwards."""
+    """To the next hundredth of a millimetre upwards: for parts and kerf, so that no layout is let through by rounding.
+
+    >>> rounded_up(10.001)
+    10.01
+    """
     return float(math.ceil(exact(length) / FALLBACK) * FALLBACK)
 
 
 def rounded_down(length: float) -> float:
-    """To the next hundredth of a millimetre downwards."""
+    """To the next hundredth of a millimetre downwards: for plates.
+
+    >>> rounded_down(10.009)
+    10.0
+    """
     return float(math.floor(exact(length) / FALLBACK) * FALLBACK)
 
 
 def rounded_to_costs(bound: Fraction, costs: Sequence[float]) -> Fraction:
-    """The bound raised to the next sum of plate costs' greatest common divisor: no plan costs anything between."""
+    """The bound raised to the next multiple of the plate costs' greatest common divisor.
+
+    No plan costs anything between. Costs of 0 alone leave the bound as it is.
+
+    >>> rounded_to_costs(Fraction(41), [30.0, 20.0])
+    Fraction(50, 1)
+    """
     exacts = [exact(cost) for cost in costs]
     bottom = math.lcm(*(each.denominator for each in exacts))
+    # Every sum of costs is a multiple of their gcd, so nothing lies between two multiples.
     divisor = Fraction(math.gcd(*(int(each * bottom) for each in exacts)), bottom)
     return math.ceil(bound / divisor) * divisor if divisor > 0 else bound

@@ -25,16 +25,18 @@ Report = Callable[[float, float], None]
 Gather = Callable[[Sequence[FilledStock]], Gathered]
 
 MOST_SEARCHED = 1500
-"""Parts up to which the search lays out the whole job. Set by trial, not studied."""
+"""Parts up to which the search lays out the whole job: beyond it a step changes too little of the whole. Set by trial,
+not studied."""
 
 COPIES = 4
 WORK, WORK_WITH_TIME = 100_000, 10_000_000
 """Column generation: so many copies of each size at least, and a pricing that takes no more elementary steps than this;
-more where seconds are given."""
+more where seconds are given. Better bounds against time. Set by trial, not studied."""
 
 FEW = 14
 FEW_STEPS, FEW_STEPS_WITH_TIME = 4_000, 60_000
-"""Parts up to which one plate is tried exactly, and the steps of that. Set by trial, not studied."""
+"""Parts up to which one plate is tried exactly, and the steps of that: a proof for more jobs against time that is lost
+where none is found. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)
@@ -61,6 +63,7 @@ class Portfolio:
 
     def run(self, gather: Gather) -> PortfolioAnswer:
         """All engines in turn; the best answer and its bound."""
+        # The search looks at each part by itself, column generation at each kind once.
         if self.parts > MOST_SEARCHED:
             self._generate()
             return self._gathered(gather)
@@ -75,15 +78,18 @@ class Portfolio:
         return PortfolioAnswer(self.filled, self.short, self.bound, self.steps)
 
     def _limit(self) -> int:
+        """Steps of the search: those the user gave, else by the size of the job."""
         return default_steps(self.problem) if self.effort.steps is None else self.effort.steps
 
     def _cost(self) -> Fraction:
         return sum((exact(self.problem.stocks[each.stock].cost) for each in self.filled), Fraction(0))
 
     def _enough(self) -> bool:
+        """Whether all parts have a place and the cost is as near its bound as the user asked."""
         return not self.short and self.effort.is_enough(float(self._cost()), float(self.bound.cost))
 
     def _time_left(self) -> bool:
+        """Whether to search on: only where seconds were given and no steps."""
         timed = self.effort.steps is None and self.effort.seconds is not None
         return timed and not self._enough() and not self.out_of_time()
 
@@ -92,20 +98,24 @@ class Portfolio:
         before = self.filled, self.short
         cost = self._cost()
         self.filled, self.short = list(filled), list(short)
+        # Parts placed count before money; the first answer is kept whatever it is.
         if before[0] and (len(short), self._cost()) > (len(before[1]), cost):
             self.filled, self.short = before
         self.report(float(self._cost()), float(self.bound.cost))
 
     def _gathered(self, gather: Gather) -> PortfolioAnswer:
+        """What is left gathered into a better offcut; the same parts, at no higher cost."""
         found = gather(self.filled)
         self.filled = found.filled
         self.steps += found.steps
         return PortfolioAnswer(self.filled, self.short, self.bound, self.steps)
 
     def _enough_cost(self) -> Fraction:
+        """The cost at which the search may end: the bound and what the user grants above it."""
         return self.bound.cost * (1 + exact(self.effort.good_enough))
 
     def _search(self, steps: int, start: Sequence[FilledStock]) -> None:
+        """One search from `start`, for so many steps."""
         with RectangleSearch(self.problem, seed=self.effort.seed, enough=self._enough_cost(), start=start) as search:
             search.run(steps, self.out_of_time)
             answer = search.answer()
@@ -114,6 +124,7 @@ class Portfolio:
 
     def _search_on(self) -> bool:
         """The search from the best so far until it is better; False where time was over before."""
+        # Another seed each time, or the search would repeat itself.
         seed = self.effort.seed + self.steps
         with RectangleSearch(self.problem, seed=seed, enough=self._enough_cost(), start=self.filled) as search:
             better = search.run_on(self.out_of_time)
@@ -133,6 +144,7 @@ class Portfolio:
             if fit.filled is not None:
                 self._take([fit.filled], ())
             elif fit.excluded:
+                # No plan on one plate: any plan pays two, and that is a bound.
                 cost = 2 * exact(self.problem.stocks[0].cost)
                 self.bound = tightened(self.bound, self.problem, cost, "exact search of one plate")
 

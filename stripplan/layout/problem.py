@@ -168,6 +168,7 @@ def build_problem(
 
 
 def _item(grid: Grid, index: int, part: Part, stocks: Sequence[Stock]) -> Item:
+    """A part as an item; one with square edges may not stay over size at all."""
     over = 0 if part.square != "none" or not part.tolerance else int(part.tolerance / float(grid.unit) + 1e-9)
     sizes = tuple(_ways(part, stock, spaced=True) for stock in stocks)
     bare = () if part.square == "none" else tuple(_ways(part, stock, spaced=False) for stock in stocks)
@@ -195,6 +196,7 @@ def _lying(part: Part, stock: Stock, round_it: tuple[int, int] = (0, 0)) -> tupl
         x, y = (width, length) if turned else (length, width)
         if may_lie(part, stock.plate, turned=turned) and x <= stock.length and y <= stock.width:
             found.append((x, y, turned))
+    # A square that lies the same both ways has one way, or every search would try it twice.
     return tuple(found[:1] if length == width and not _direction_matters(part) else found)
 
 
@@ -208,7 +210,9 @@ def _ways(part: Part, stock: Stock, *, spaced: bool) -> tuple[Way, ...]:
     """Ways of a part on a stock: rolling direction and turning considered, spacers for square edges added."""
     if not stock.usable:
         return ()
+    # A spacer and a kerf on each side; the kerfs outside the spacers belong to the neighbours.
     around = 2 * (stock.kerf + stock.limits.spacer) if spaced and part.square != "none" and stock.spaced else 0
+    # A strip as wide as the plate needs no cut along it, so the length of that cut is not asked about.
     strip_cut = isinstance(part, Strip) and _size(part, stock)[1] + around < stock.width
     if strip_cut and not stock.limits.travel_ok(stock.length, stock.width):
         return ()
@@ -236,6 +240,7 @@ def _square_cuts(part: Part, stock: Stock) -> bool:
 
 
 def _direction_matters(part: Part) -> bool:
+    """Whether a square part turned is another part: by its rolling direction, or by which edges are square."""
     return part.rolling != "free" or part.square == "long"
 
 

@@ -18,6 +18,9 @@ def never() -> bool:
 
 
 def go_on(out_of_time: Clock) -> None:
-    """Raise OutOfTimeError where it is time to stop."""
+    """Raise OutOfTimeError where it is time to stop.
+
+    >>> go_on(never)
+    """
     if out_of_time():
         raise OutOfTimeError

@@ -40,9 +40,11 @@ class PatternMaker:
         return self.problem.grid.mm(units)
 
     def _units(self, length: float) -> int:
+        """Mm to units; ValueError if not whole."""
         return self.problem.grid.units(length)
 
     def _strips(self, number: int, counts: Sequence[int]) -> Node:
+        """The usable part of a plate as strips side by side; one strip that fills it needs no cut."""
         stock = self.problem.stocks[number]
         widths, slack = strip_widths(self.problem, number, counts)
         children = tuple(self._part(number, i, stock.length, width, turned=False) for i, width in widths)
@@ -52,6 +54,10 @@ class PatternMaker:
         return Blank(self.mm(stock.length), self.mm(stock.width), "along", children, None, high)
 
     def _node(self, stock: int, tree: Tree) -> Node:
+        """A tree as nested blanks; metal at the far end is the blank's high end.
+
+        Where the order of siblings is fixed each cut makes a blank of its own (`Tree.parted`): nothing may swap them.
+        """
         if tree.item is not None:
             return self._part(stock, tree.item, tree.length, tree.width, turned=tree.turned)
         if tree.cut is None:
@@ -65,11 +71,13 @@ class PatternMaker:
         return Blank(self.mm(tree.length), self.mm(tree.width), tree.cut, tuple(children), None, high)
 
     def _left(self, length: int, width: int) -> Leaf:
+        """Metal left over, in units: an offcut where both sides reach the least ones, else scrap."""
         short, long = sorted((length, width))
         worth = short >= self.problem.keep[0] and long >= self.problem.keep[1]
         return Leaf("offcut" if worth else "scrap", self.mm(length), self.mm(width))
 
     def _part(self, stock_number: int, item: int, length: int, width: int, *, turned: bool) -> Node:
+        """A part as a leaf, or with spacers round it where its square edges ask for them."""
         stock, index = self.problem.stocks[stock_number], self.problem.items[item].part
         part = self.parts[index]
         if part.square == "none" or not stock.spaced:
@@ -84,6 +92,7 @@ class PatternMaker:
     def _squared(
         self, index: int, length: int, width: int, *, turned: bool, gap: int, kerf: int, directions: list[Direction]
     ) -> Node:
+        """A part with spacers, direction by direction from outside in: each takes a spacer and a kerf at both ends."""
         if not directions:
             return Leaf("part", self.mm(length), self.mm(width), index, turned)
         cut, *further = directions
@@ -103,6 +112,10 @@ class PatternMaker:
         return self._with_trims(stock, node, "along", self.mm(stock.full[0]))
 
     def _with_trims(self, stock: Stock, node: Node, cut: Direction, extent: float) -> Node:
+        """A node with the trims of one direction; `extent` [mm] is the length of these cuts.
+
+        Where the order is free, metal left at the high end and the trim there are one piece: a cut less.
+        """
         south, east, north, west = stock.trims
         low_trim, high_trim = (south, north) if cut == "along" else (west, east)
         if not low_trim and not high_trim:
@@ -123,6 +136,7 @@ class PatternMaker:
         return Blank(total, extent, cut, (node,), low, high)
 
     def _trim(self, trim: int, extent: float, cut: Direction) -> Leaf:
+        """The scrap that a trim makes."""
         size = self.mm(trim)
         return Leaf("scrap", extent, size) if cut == "along" else Leaf("scrap", size, extent)
 

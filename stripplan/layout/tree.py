@@ -75,7 +75,12 @@ class Tree:
             yield from piece.leaves()
 
     def cuts(self, kerf: int) -> Iterator[tuple[int, int]]:
-        """(Width of the child that comes off, width of what is then still there) of each cut of this node."""
+        """(Width of the child that comes off, width of what is then still there) of each cut of this node.
+
+        >>> strips = (Tree(100, 20, item=0), Tree(100, 28, item=1))
+        >>> list(Tree(100, 50, cut="along", children=strips).cuts(kerf=2))
+        [(20, 28)]
+        """
         if self.cut is None:
             return
         there = self.across(self.cut)
@@ -125,7 +130,13 @@ def of_pieces(length: int, width: int, cut: Direction, pieces: Sequence[Tree]) -
 
 
 def cut_from(length: int, width: int, cut: Direction, children: Sequence[Tree], kerf: int) -> Tree:
-    """Children cut from a rectangle one after the other; a single one that fills it is the rectangle itself."""
+    """Children cut from a rectangle one after the other; a single one that fills it is the rectangle itself.
+
+    From 100 x 50 a piece 30 wide comes off; the kerf takes 2, and 18 are left:
+
+    >>> cut_from(100, 50, "along", [Tree(100, 30, item=0)], kerf=2).left
+    18
+    """
     whole = Tree(length, width)
     if not children:
         return whole

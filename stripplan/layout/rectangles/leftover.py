@@ -2,7 +2,11 @@
 
 An offcut is asked for as if it were one more part: as long or as wide as the plate or one of its blanks, the other
 size bisected between what is left now and what the free area allows. Each trial is a short search (see `ruin_recreate`) that
-starts from the plates as they are and may not cost more. Not exact.
+starts from the plates as they are and may not cost more. Not exact: a trial that fails proves nothing, and bisection
+takes its failure for a proof.
+
+Cost: at most `MOST_EXTENTS` x 2 families for each stock in use, about `TRIALS` trials each; the steps given are shared
+among them all. Sizes are in units and carry one kerf, as in `ruin_recreate`; worth is asked in mm.
 """
 
 from __future__ import annotations
@@ -29,14 +33,16 @@ TRIALS = 7
 """Bisections of one width: down to a hundredth of the plate."""
 
 MOST_EXTENTS = 3
-"""Sizes across that are tried for each direction of each board. Set by trial, not studied."""
+"""Sizes across that are tried for each direction of each board, largest first: more of them leave each trial fewer
+steps. Set by trial, not studied."""
 
 MOST_UNASKED = 50_000
 """Steps of a trial until the clock is asked again: well below a second."""
 
 MOST_PLATES = 4
 MOST_PARTS = 120
-"""Of many plates only the emptiest are laid out anew. Set by trial, not studied."""
+"""Of many plates only the emptiest are laid out anew: more of them have more metal to gather, and each trial gets
+less done on each. Set by trial, not studied."""
 
 Value = Callable[[float, float], float]
 """What an offcut of length x width [mm] is worth; 0 = not worth keeping."""
@@ -54,14 +60,21 @@ class Gathered:
 def gather(
     problem: Problem, plates: Sequence[FilledStock], *, value: Value, seed: int, steps: int, out_of_time: Clock
 ) -> Gathered:
-    """Plates of the same cost or less with the same parts, whose best offcut is worth as much or more."""
+    """Plates of the same cost or less with the same parts, whose best offcut is worth as much or more.
+
+    `steps` are shared among all trials; `value` is asked in mm and may not fall as an offcut grows. Where `out_of_time`
+    says stop, what was gained so far is kept.
+    """
     task = task_of(problem)
     loose, fixed = _loosest(task, plates)
     hunt = _Hunt(_for_these(task, fixed), float(problem.grid.unit), loose, value, seed, out_of_time)
     before = hunt.worth
+    # Asked before the first trial: plates change with each success, the list may not.
     families = hunt.families()
+    # An offcut of a plate that stays as it is sets the mark too: a lesser one elsewhere is no gain.
     hunt.worth = max([before, *hunt.worths(fixed)])
     for family in families:
+        # The steps are shared evenly; fewer than 50 a trial would hardly move a part. Set by trial, not studied.
         hunt.widen(family, max(50, steps // (TRIALS * len(families))))
     return Gathered([*fixed, *hunt.plates], hunt.kept > 0, hunt.steps)
 
@@ -77,6 +90,7 @@ def _loosest(task: Task, plates: Sequence[FilledStock]) -> tuple[list[FilledStoc
 
 
 def _free(task: Task, plate: FilledStock) -> int:
+    """Area of a plate that no part takes, in square units, one kerf added to every side."""
     x, y = task.stocks[plate.stock].size
     return x * y - sum(task.items[item].area for item in plate.items)
 
@@ -135,6 +149,7 @@ class _Hunt:
         """Bisect the width of the offcut; each success is kept."""
         board = self.task.stocks[family.board]
         low, high = self._range(board, family)
+        # A hundredth of the plate: finer is not worth a trial.
         least = max(1, board.size[family.axis] // 100)
         while high - low >= least and not self.out_of_time():
             width = (low + high + 1) // 2
@@ -143,14 +158,17 @@ class _Hunt:
                 high = width - 1
             else:
                 self._keep(found)
+                # The mark has risen, so widths that are now worth no more need no trial.
                 low = max(width, self._range(board, family)[0])
 
     def _range(self, board: SearchStock, family: _Family) -> tuple[int, int]:
         """Widths of the offcut: one that is worth no more than the best now, the most that the free area allows."""
         length = family.across - board.kerf
         free = sum(_free(self.task, plate) for plate in self.plates)
+        # All free area in one rectangle is the most there can be.
         high = min(board.size[family.axis], free // family.across) - board.kerf
         low, top = 0, max(high, 0)
+        # Bisection asks that worth never falls as the offcut grows.
         while low < top:
             middle = (low + top + 1) // 2
             if self.value(length * self.unit, middle * self.unit) <= self.worth:
@@ -160,9 +178,14 @@ class _Hunt:
         return low, high
 
     def _tried(self, family: _Family, width: int, turn: int) -> Found | None:
+        """One trial: the plates with the offcut among them, by a search that may not cost more; None = no place.
+
+        The offcut is an item like any other while the search runs, and metal again afterwards.
+        """
         task, extra = self._with_offcut(family, width), len(self.task.items)
         with closing(search_of(task, self.seed + self.steps)) as search:
             search.load(self.plates)
+            # Same cost or less: what is won in an offcut may not be paid for in plates.
             search.lower_budget(task.enough)
             search.begin()
             self._run(search, turn)
@@ -174,6 +197,7 @@ class _Hunt:
             for each in found.filled
             if (pruned := gathered(each.tree, task.stocks[each.stock].kerf, extra)) is not None
         )
+        # Taking the offcut out moves metal to the end of its blank; where order is fixed a cut may be lost by it.
         sound = all(task.stocks[each.stock].located(each.tree) for each in filled)
         return replace(found, filled=filled) if sound else None
 
@@ -187,6 +211,10 @@ class _Hunt:
                 return
 
     def _with_offcut(self, family: _Family, width: int) -> Task:
+        """The task with the offcut as one more item, which may lie in its family's stock alone, one way.
+
+        Demands become what the plates hold, so that a part that had no place does not compete with the offcut.
+        """
         size = [family.across, family.across]
         size[family.axis] = width + self.task.stocks[family.board].kerf
         ways = tuple(((size[0], size[1], False),) if n == family.board else () for n in range(len(self.task.stocks)))
@@ -200,6 +228,7 @@ class _Hunt:
         return replace(self.task, items=(*items, offcut), enough=cost)
 
     def _keep(self, found: Found) -> None:
+        """Keep plates whose best offcut is worth more; a gathered one may be larger than was asked for."""
         worth = max(self.worths(found.filled), default=0.0)
         if worth > self.worth:
             self.plates, self.worth, self.kept = list(found.filled), worth, self.kept + 1

@@ -10,6 +10,9 @@ Order among children is free (but where each cut must be located from a fence), 
 lies together, and whatever is thrown out joins it. Sizes carry one kerf: a part of x takes x + kerf of a plate of
 length + kerf, and cuts have no width.
 
+Cost of a step: each part thrown out is tried in every node of at most `NEAR` plates beside those taken apart, in
+each way it may lie; the plates of the best answer are copied whenever it is bettered.
+
 There are two of this search with the same answers: `Search` here, and a compiled twin in kernel/ruin_recreate.c. All
 numbers are whole; scores are products and sums of doubles in the same order.
 """
@@ -27,7 +30,8 @@ from stripplan.layout.tree import FilledStock, Tree, cut_from, gathered
 from stripplan.model.pattern import Direction
 
 HISTORY = 60
-"""Length of the list of late acceptance. Set by trial, not studied."""
+"""Length of the list of late acceptance [steps]: a longer one leaves poor layouts more easily and settles more slowly.
+Set by trial, not studied."""
 NEAR = 40
 """Plates that a part is tried in, beside those taken apart: keeps a step short on jobs of many plates. Set by
 trial, not studied."""
@@ -80,6 +84,12 @@ class Found:
 
 @dataclass(slots=True, eq=False)
 class _Node:
+    """A part (`item` >= 0) or a blank that is stacked along axis `along` (0 = x, 1 = y), sizes with one kerf.
+
+    `rest` is the free extent at the end of a blank along that axis. `first` and `next` number the first child and the
+    next sibling in the plate's list of nodes; -1 = none. `depth` is the depth of the cuts that the blank is cut by.
+    """
+
     x: int
     y: int
     rest: int
@@ -99,6 +109,8 @@ class _Node:
 
 @dataclass(slots=True, eq=False)
 class _Plate:
+    """A plate as a list of nodes, the whole plate first. `filled` is the area that its parts take, kerfs with them."""
+
     stock: int
     nodes: list[_Node]
     parts: int = 0
@@ -110,6 +122,8 @@ class _Plate:
 
 @dataclass(slots=True)
 class _Place:
+    """The best place found for a part: free rectangle (`plate`, `node`), first cut (`option`) and how it lies."""
+
     score: float = 1e300
     plate: int = -1
     node: int = 0
@@ -197,11 +211,13 @@ class Search:
     # a plate's tree
 
     def _empty(self, stock: int) -> _Plate:
+        """A plate with nothing on it: one blank of depth 1, all of it free."""
         x, y = self.task.stocks[stock].size
         return _Plate(stock, [_Node(x, y, x, 0, 1, -1, 0)])
 
     @staticmethod
     def _add(plate: _Plate, parent: int, along: int, x: int, y: int, item: int, way: int) -> int:
+        """Append a node as the last child of `parent`; its number. Depth grows only where the direction changes."""
         number, above = len(plate.nodes), plate.nodes[parent]
         plate.nodes.append(_Node(x, y, 0, along, above.depth + (along != above.along), item, way))
         if above.first < 0:
@@ -214,6 +230,10 @@ class Search:
         return number
 
     def _cut_ok(self, board: SearchStock, travel: int, depth: int, one: int, other: int) -> bool:
+        """`Limits.cut_ok` for sizes that carry a kerf, and the job's depth. `one`, `other` are the two pieces.
+
+        Each size asked about has its own kerf taken off first; `one + other - kerf` is thus the piece that is cut.
+        """
         most, kerf = self.task.depth, board.kerf
         if not board.cuttable or travel - kerf > board.longest or (most is not None and depth > most):
             return False
@@ -223,6 +243,12 @@ class Search:
         return board.split_ok(one - kerf, other - kerf)
 
     def _consider(self, plate_number: int, node_number: int, item: int, blink: bool, best: _Place) -> None:
+        """Try a part in the free rectangle of one node; `best` is changed where a way scores less.
+
+        `e` is the free extent along the stacking, `c` that at right angles; the part takes `a` of `e` and `b` of `c`.
+        Option 1 cuts `a` off first, over all of `c`; option 2 cuts `b` off first, over all of `e`, one deeper.
+        With `blink` a way is passed over once in a hundred, so that the same ruin is not always rebuilt the same.
+        """
         plate = self.plates[plate_number]
         node = plate.nodes[node_number]
         if node.item >= 0 or node.rest <= 0:
@@ -245,9 +271,11 @@ class Search:
                     if c - b > over:
                         continue
                     b = c
+                # Drawn only for ways that fit: the compiled twin must draw as often, or the two part company.
                 if blink and self._below(100) == 0:
                     continue
                 depth = node.depth
+                # Option 1. No cut is asked about where nothing would be left beyond it.
                 if (a == e or self._cut_ok(board, c, depth, a, e - a)) and (
                     b == c or self._cut_ok(board, a, depth + 1, b, c - b)
                 ):
@@ -268,6 +296,7 @@ class Search:
                         best.option, best.way, best.along = 2, way, along
 
     def _put(self, at: _Place, item: int) -> None:
+        """Lay a part where `_consider` found a place: up to two new blanks round it, then the part itself."""
         plate = self.plates[at.plate]
         gap = self.task.stocks[plate.stock].gap
         way, number, d = self.ways[item][at.way], at.node, at.along
@@ -280,6 +309,7 @@ class Search:
         if 0 < c - b < gap:
             b = c
         size = [0, 0]
+        # Option 2 takes the whole free extent; a blank of its own, below, gives the rest back.
         size[d], size[1 - d] = (a if at.option == 1 else e), c
         node.rest -= size[d]
         if b < c:
@@ -297,6 +327,10 @@ class Search:
     # taking apart
 
     def _throw_out(self, plate: _Plate, number: int, gone: set[int]) -> None:
+        """Mark all parts in a node as gone and put them on the list of those without a place.
+
+        The nodes stay where they are until `_settled` has gone over the plate.
+        """
         node = plate.nodes[number]
         if node.item >= 0:
             if number not in gone:
@@ -320,9 +354,11 @@ class Search:
         child = node.first
         while child >= 0:
             following, extent = nodes[child].next, nodes[child].size(node.along)
+            # Children first: a blank is empty only when all below it are.
             left = self._settled(plate, child, gone)
             if left < 0:
                 node.rest += extent
+            # A blank stacked as this one is no blank of its own: its children and its metal join this one.
             elif nodes[left].item < 0 and nodes[left].along == node.along:
                 node.rest += nodes[left].rest
                 inner = nodes[left].first
@@ -337,6 +373,7 @@ class Search:
             nodes[one].next = following
         if not kept:
             return -1
+        # What cannot be cut any more is thrown out whole; the next rebuild gives its parts places anew.
         if not self._sound(board, plate, node, kept):
             self._throw_out(plate, number, gone)
             return -1
@@ -348,6 +385,7 @@ class Search:
         if 0 < node.rest < board.gap:
             return False
         e = node.size(node.along)
+        # Elsewhere every split can be located: marked, and no limit on the far side.
         for child in children if board.order_fixed else ():
             a = plate.nodes[child].size(node.along)
             if a != e and not board.split_ok(a - board.kerf, e - a - board.kerf):
@@ -356,11 +394,13 @@ class Search:
         return True
 
     def _settle(self, number: int, gone: set[int]) -> None:
+        """Bring a plate in order after a ruin: empty blanks become metal, and the list of nodes is written anew."""
         plate = self.plates[number]
         root = self._settled(plate, 0, gone)
         if root < 0:
             self.plates[number] = self._empty(plate.stock)
             return
+        # The first node stays a blank, as in `as_blank`.
         if plate.nodes[root].item >= 0:  # one part as large as the plate
             plate.nodes[0].first, plate.nodes[0].rest = root, 0
             root = 0
@@ -369,6 +409,7 @@ class Search:
         self.plates[number] = new
 
     def _copied(self, old: _Plate, new: _Plate, number: int, depth: int) -> int:
+        """Copy a node and all below it into a new list, without gaps; depths are counted anew on the way."""
         here = len(new.nodes)
         node = old.nodes[number].copy()
         new.nodes.append(node)
@@ -385,6 +426,7 @@ class Search:
         return here
 
     def _touch(self, number: int) -> None:
+        """Remember a plate as it is before its first change in this step, for `_undo`."""
         if number not in self.is_touched:
             self.is_touched.add(number)
             self.touched.append(number)
@@ -392,6 +434,7 @@ class Search:
                 self.saved[number] = self.plates[number].copy()
 
     def _take_apart(self) -> None:
+        """Ruin: one to three plates drawn at random lose all parts, up to eight of them, or one node."""
         plates, how = 1 + self._below(3), self._below(3)
         for _ in range(plates):
             number = self._below(len(self.plates))
@@ -402,6 +445,7 @@ class Search:
             if how == 0:
                 self._throw_out(plate, 0, gone)
             elif how == 1:
+                # Draws that hit a blank, or a part that is out already, take nothing out.
                 for _ in range(1 + self._below(min(plate.parts, 8))):
                     node = self._below(len(plate.nodes))
                     if plate.nodes[node].item >= 0:
@@ -413,6 +457,11 @@ class Search:
     # rebuilding
 
     def _sort_out(self, how: int, *, noise: bool) -> None:
+        """Order the parts without a place: 0 by area, 1 by longer side, 2 by x, 3 by y, 4 at random.
+
+        `noise` multiplies each size by 0.7 to 1.3, so that parts of nearly one size change places between steps. The
+        range is set by trial, not studied.
+        """
         keyed = []
         for item in self.out:
             x, y = (float(each) for each in self.ways[item][0][:2])
@@ -427,6 +476,11 @@ class Search:
         self.out = [item for _, item in sorted(keyed)]
 
     def _open_plate(self, item: int, out_area: int) -> bool:
+        """Open the plate that uses most area for its cost; False where none can be had within the budget.
+
+        Where there is a choice of stocks, a plate larger than what is still wanted (and a tenth more) counts no more
+        than that, and each cost is shaken by a fifth either way: otherwise the same stock would win at every step.
+        """
         stocks, starts = self.task.stocks, self.first_way[item]
         chosen, least = -1, 0.0
         for n, board in enumerate(stocks):
@@ -448,11 +502,13 @@ class Search:
         return True
 
     def _drop_last(self) -> None:
+        """Close the last plate, whose parts are out already, and give its cost back."""
         stock = self.plates.pop().stock
         self.used[stock] -= 1
         self.cost -= self.task.stocks[stock].cost
 
     def _in_plate(self, number: int, item: int, blink: bool, best: _Place) -> None:
+        """Try a part in every free rectangle of a plate that has at least the part's area free."""
         plate = self.plates[number]
         x, y = self.task.stocks[plate.stock].size
         if x * y - plate.filled >= self.task.items[item].area:
@@ -460,6 +516,10 @@ class Search:
                 self._consider(number, node, item, blink, best)
 
     def _rebuild(self, *, near: bool, blink: bool) -> None:
+        """Recreate: each part without a place, in order, goes to its best place, or to a plate opened for it.
+
+        With `near` only the plates taken apart and `NEAR` others in a row from a random one are tried.
+        """
         out_area = self._out_area()
         begin = self._below(max(len(self.plates), 1)) if near else 0
         kept = []
@@ -485,6 +545,7 @@ class Search:
         self.out = kept
 
     def _close_empty(self) -> None:
+        """Close plates without parts, so that their cost is free for another stock."""
         for n in range(len(self.plates) - 1, -1, -1):
             if self.plates[n].parts == 0:
                 self._touch(n)
@@ -496,6 +557,7 @@ class Search:
         self.plates[n], self.plates[-1] = self.plates[-1], self.plates[n]
 
     def _out_area(self) -> int:
+        """Area of the parts without a place: what the search drives to nothing."""
         return sum(self.task.items[item].area for item in self.out)
 
     def _keep_best(self) -> None:
@@ -515,13 +577,17 @@ class Search:
             self._swap_with_last(worst)
             self._drop_last()
         self.current = self._out_area()
+        # A new goal: areas under the old budget say nothing about it.
         self.history = [self.current] * HISTORY
 
     def _start_step(self) -> None:
+        """Forget what was saved for the step before. Plates are saved only when first touched."""
         self.touched, self.is_touched, self.saved = [], set(), {}
         self.saved_open, self.saved_out = len(self.plates), list(self.out)
 
     def _undo(self) -> None:
+        """Back to how the plates stood before the step: only what it touched is put back."""
+        # Plates opened by the step go; for those closed by it, empty ones hold the place until what was saved is back.
         del self.plates[self.saved_open :]
         self.plates += [self._empty(0) for _ in range(len(self.plates), self.saved_open)]
         for number, plate in self.saved.items():
@@ -533,10 +599,16 @@ class Search:
             self.cost += self.task.stocks[plate.stock].cost
 
     def _step(self) -> None:
+        """One step: ruin, recreate, and late acceptance of the area without a place.
+
+        A new best that places everything sets a new goal, one unit of cost lower, and the list of late acceptance
+        begins anew with it: areas measured against another budget cannot be compared.
+        """
         self._start_step()
         if self.plates:
             self._take_apart()
         self._close_empty()
+        # One order in ten is wholly random, and the rule of placing is drawn anew too. Set by trial, not studied.
         self._sort_out(4 if self._below(10) == 0 else self._below(4), noise=True)
         self.rule = self._below(4)
         self._rebuild(near=True, blink=True)
@@ -547,6 +619,7 @@ class Search:
             self.budget = self.best_cost - 1
             self._within_budget()
             return
+        # Late acceptance (Burke and Bykov): no worse than now, or than `HISTORY` steps ago.
         if area <= self.current or area <= self.history[self.at]:
             self.current = area
         else:
@@ -557,6 +630,7 @@ class Search:
     # in and out
 
     def _tree(self, plate: _Plate, number: int) -> Tree:
+        """A node as a `Tree`, kerfs taken off."""
         node, kerf = plate.nodes[number], self.task.stocks[plate.stock].kerf
         if node.item >= 0:
             return Tree(node.x - kerf, node.y - kerf, node.item, self.ways[node.item][node.way][2])
@@ -567,6 +641,7 @@ class Search:
         return cut_from(node.x - kerf, node.y - kerf, DIRECTIONS[node.along], children, kerf)
 
     def _read(self, plate: _Plate, parent: int, tree: Tree) -> None:
+        """A `Tree` as nodes, kerfs added: the other way of `_tree`. Parent -1 = the whole plate."""
         kerf = self.task.stocks[plate.stock].kerf
         x, y, number = tree.length + kerf, tree.width + kerf, 0
         if tree.item is not None:
@@ -607,6 +682,7 @@ def way_number(task: Task, stock: int, leaf: Tree) -> int:
 
 
 def _starts(thing: SearchItem) -> list[int]:
+    """For each stock the number of its first way in the item's list of all ways, and the length of that list."""
     starts = [0]
     for ways in thing.ways:
         starts.append(starts[-1] + len(ways))
@@ -616,7 +692,13 @@ def _starts(thing: SearchItem) -> list[int]:
 def score_of(rule: int, e: int, c: int, a: int, b: int, option: int) -> float:
     """How badly a part of a x b goes into a free rectangle of e x c by one of two first cuts; the least is taken.
 
-    Four rules: area that loses its shape; the tighter side; the area wasted; the sliver beside it.
+    Four rules, by number: 0 the area that loses its shape (square of the whole less the squares of the two rests), 1
+    the tighter side first and the looser one where these are alike, 2 the area not covered and half the smaller rest,
+    3 the narrower rest over its full length and the smaller rest. Each step draws one: no rule alone serves every job.
+    The weights 1000 and 0.5 are set by trial, not studied.
+
+    >>> score_of(1, 100, 50, 90, 30, 1)  # 10 left along, 20 across
+    10020.0
     """
     r, t = float(e - a), float(c - b)
     whole = float(e) * float(c)
@@ -650,6 +732,7 @@ class Compiled:
             self._search.load(each.stock, list(self._twigs(each.stock, as_blank(self.task, each))))
 
     def _twigs(self, stock: int, tree: Tree) -> Iterator[api.Twig]:
+        """A tree flat, each node before its children: how the kernel reads a plate."""
         kerf = self.task.stocks[stock].kerf
         size = (tree.length + kerf, tree.width + kerf)
         if tree.item is None:
@@ -685,6 +768,7 @@ class Compiled:
         return Found(filled, result.cost, tuple(out), result.out_area)
 
     def _tree(self, twigs: Iterator[api.Twig], ways: list[list[Way]], stock: int) -> Tree:
+        """The next tree from the kernel's flat list; takes as many twigs as it has nodes."""
         twig, kerf = next(twigs), self.task.stocks[stock].kerf
         x, y = (side - kerf for side in twig.size)
         if twig.item >= 0:
@@ -708,6 +792,7 @@ def _stock(stock: SearchStock) -> api.Stock:
 
 
 def _or_none(limit: int | None) -> int:
+    """The kernel's number for a limit: -1 stands for none."""
     return -1 if limit is None else limit
 
 

@@ -2,6 +2,9 @@
 
 Two searches with seeds of their own take turns of `ROUND` steps, at the same time where the search is compiled;
 after each turn what one has found is what the other must undercut. So the answer is the same on any number of cores.
+
+Not exact. Cost: `SEARCHES` times the steps, each as `ruin_recreate` says. All sizes are in units of the problem's grid
+and carry one kerf; costs are whole numbers of a unit in which every plate's price is whole.
 """
 
 from __future__ import annotations
@@ -21,10 +24,12 @@ from stripplan.layout.tree import FilledStock, Tree, cut_from
 SEARCHES = 2
 """Two run side by side even on one core, so that the answer is the same on any number."""
 ROUND = 400
-"""Steps of one turn. Set by trial, not studied."""
+"""Steps of one turn: longer turns tell the searches of each other's finds later and ask the clock less often. Set by
+trial, not studied."""
 
 DEFAULT_STEPS = 12_000
-"""Steps of each search where nobody says: fewer for many parts. Set by trial, not studied."""
+"""Steps of each search where nobody says: fewer for many parts. Cheaper plates against time. Set by trial,
+not studied."""
 
 DEFAULT_PLACEMENTS = 600_000
 """Steps times parts where nobody says, so that time does not grow with the parts. Set by trial, not studied."""
@@ -48,14 +53,18 @@ def solve_rectangles(
     enough: Fraction = Fraction(0),
     start: Sequence[FilledStock] = (),
 ) -> Answer:
-    """The cheapest layout found. The search ends early at a cost of `enough`; `start` are plates to improve on."""
+    """The cheapest layout found. The search ends early at a cost of `enough`; `start` are plates to improve on.
+
+    `enough` is in the job's money; `steps` None = as many as `default_steps` says. Parts without a place are not an
+    error: their numbers are in the answer.
+    """
     with RectangleSearch(problem, seed=seed, enough=enough, start=start) as search:
         search.run(default_steps(problem) if steps is None else steps, out_of_time)
         return search.answer()
 
 
 def default_steps(problem: Problem) -> int:
-    """Steps that a job of this size is given where nobody says."""
+    """Steps that a job of this size is given where nobody says: at least one turn, at most `DEFAULT_STEPS`."""
     count = sum(item.demand for item in problem.items)
     return max(ROUND, min(DEFAULT_STEPS, DEFAULT_PLACEMENTS // max(count, 1)))
 
@@ -75,6 +84,7 @@ class RectangleSearch:
         self._placeless = [n for n, item in enumerate(problem.items) if not any(item.sizes) for _ in range(item.demand)]
         self._searches = [search_of(self.task, seed + 7919 * n) for n in range(SEARCHES)]
         self._pool = ThreadPoolExecutor(SEARCHES)
+        # Gathering the metal moves children; where their order is fixed a plate may thus not be cut any more: left out.
         begun = [FilledStock(each.stock, as_blank(self.task, each)) for each in start]
         located = [each for each in begun if self.task.stocks[each.stock].located(each.tree)]
         for search in self._searches:
@@ -121,6 +131,11 @@ class RectangleSearch:
         return True
 
     def _turn(self, steps: int) -> int:
+        """One turn of every search; the cheapest answer is then what all of them must undercut. Steps of each search.
+
+        All turns are waited for before answers are compared: which of them ends first may not show in the result.
+        """
+        # The list makes the map run to its end, and raises here what a search raised.
         list(self._pool.map(lambda search: search.run(steps), self._searches))
         self.steps += steps
         best = self.cost
@@ -130,6 +145,7 @@ class RectangleSearch:
 
     def answer(self) -> Answer:
         """The best so far."""
+        # Parts placed count before money: a cheap answer that lacks a part is no answer.
         found = min((search.found() for search in self._searches), key=lambda each: (each.out_area, each.cost))
         return Answer(list(found.filled), sorted([*found.out, *self._placeless]), self.steps)
 
@@ -137,15 +153,19 @@ class RectangleSearch:
 def task_of(problem: Problem, enough: Fraction = Fraction(0)) -> Task:
     """A problem in the search's terms. `enough` is a cost that cannot be undercut."""
     costs = [exact(stock.cost) for stock in problem.stocks]
+    # Costs become whole numbers, exactly: the least common denominator is one unit of cost.
     scale = math.lcm(*(cost.denominator for cost in costs)) if costs else 1
     stocks = tuple(_stock(stock, int(exact(stock.cost) * scale)) for stock in problem.stocks)
     items = tuple(_item(problem, item) for item in problem.items)
+    # Rounded up: costs are whole, so none lies between the bound and the next whole number.
     return Task(stocks, items, problem.depth, math.ceil(enough * scale))
 
 
 def _stock(stock: Stock, cost: int) -> SearchStock:
+    """A stock with one kerf added to its sides; `cost` is whole. `cuttable` is asked of the mass of the whole plate."""
     limits = stock.limits
     return SearchStock(
+        # All fields of `Limits` by name, so that a new limit cannot be forgotten here.
         **{each.name: getattr(limits, each.name) for each in fields(limits)},
         size=(stock.length + limits.kerf, stock.width + limits.kerf),
         cuttable=limits.piece_max is None or stock.length * stock.width <= limits.piece_max,
@@ -155,16 +175,18 @@ def _stock(stock: Stock, cost: int) -> SearchStock:
 
 
 def _item(problem: Problem, item: Item) -> SearchItem:
+    """An item with one kerf added to its sizes; one that has no way on any stock is not asked of the search at all."""
     ways = tuple(
         tuple((x + stock.kerf, y + stock.kerf, turned) for x, y, turned in sizes)
         for stock, sizes in zip(problem.stocks, item.sizes, strict=True)
     )
+    # The least area over all ways: `_in_plate` passes over plates that have less free, and may not pass over too many.
     area = min((x * y for stock in ways for x, y, _ in stock), default=0)
     return SearchItem(item.demand if any(ways) else 0, item.over, area, ways)
 
 
 def strips_as_tree(problem: Problem, stock_number: int, counts: Sequence[int]) -> Tree:
-    """A plate cut into strips alone."""
+    """A plate cut into strips alone: `counts` of each item; a sliver stays on a strip (`strip_widths`)."""
     stock = problem.stocks[stock_number]
     widths, _ = strip_widths(problem, stock_number, counts)
     strips = [Tree(stock.length, width, item) for item, width in widths]

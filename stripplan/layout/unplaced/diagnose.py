@@ -3,6 +3,10 @@
 A part is tried alone on an empty plate, by the questions that layout asks. Limits are put aside and brought
 back one after another; the first with which no plate is left is the one that stops it. Each change that is
 offered has been tried by the same questions.
+
+Cost: each limit asks every plate once more (`Cutter.possible`), each change offered or refused asks it again.
+The order of `LIMITS` decides which of several causes is named, no more: the others
+may stop the part as well.
 """
 
 from __future__ import annotations
@@ -22,7 +26,8 @@ from stripplan.wording.show import worded
 
 MOST_SIZES = 3
 MOST_RIGS = 2
-"""How many changes of a size, and of the rig, are offered at most."""
+"""How many changes of a size, and of the rig, are offered at most: more choice against a message that is still read.
+Set by trial, not studied."""
 FREE = 0.0
 """Nearness of a change that moves no size."""
 
@@ -65,6 +70,7 @@ def can_be_made(part: Part, stock: Stock, depth: int | None = None) -> bool:
 
 
 def _grid(part: Part, stock: Stock, *more: float) -> Grid | None:
+    """The grid in which a part, its plate and its rules are whole; None where none is coarse enough."""
     lengths = [
         stock.plate.length,
         stock.plate.width,
@@ -103,11 +109,16 @@ def _cannot(says: str, changes: tuple[Fact, ...] | None = None, **facts: Fact) -
 
 
 def _mm(value: float | None) -> Quantity:
+    """A length as a fact of a message; none counts as 0."""
     return Quantity(value or 0.0, "length")
 
 
 def excluded(part: Part, stocks: Sequence[Stock], *, depth: int | None, parts: Sequence[Part]) -> bool:
-    """Whether a part is shown to come from no plate, whatever else of `parts` is cut beside it."""
+    """Whether a part is shown to come from no plate, whatever else of `parts` is cut beside it.
+
+    False proves nothing: the limits asked about are loosened (`Cutter.beside`).
+    """
+    # A part stands beside others, and beside its own copies where more than one is wanted.
     beside = [side for each in parts if each is not part or part.quantity > 1 for side in _sides(each)]
     narrowest = min(beside, default=math.inf)
     return not any(
@@ -119,6 +130,7 @@ def excluded(part: Part, stocks: Sequence[Stock], *, depth: int | None, parts: S
 
 
 def _sides(part: Part) -> tuple[float, ...]:
+    """Sides of a part as cut [mm]; a strip has its width alone."""
     return (part.width_as_cut, part.length_as_cut) if isinstance(part, Rectangle) else (part.width_as_cut,)
 
 
@@ -132,6 +144,7 @@ def not_found(part: Part, count: int, stocks: Sequence[Stock], steps: int, *, de
     """How many of a part have no place and what was searched, where nothing shows that there is none."""
     serving = [stock.plate.name for stock in stocks if can_be_made(part, stock, depth)]
     facts = {"count": count, "wanted": part.quantity, "steps": steps}
+    # No plate is known to yield it alone, so none can be named of which more would help.
     if not serving:
         return Message("not_found", facts=Facts(**facts), says="not_found_alone")
     return Message("not_found", facts=Facts(**facts, stock=_limited(stocks), more=serving[0]))
@@ -158,6 +171,7 @@ def _stopped_by(case: Case) -> Message:
     """The first limit in the list that, brought back, leaves no plate."""
     for number, (_, message) in enumerate(LIMITS):
         now = case
+        # All limits after this one are put aside: those before it have been brought back and still left a plate.
         for aside, _ in LIMITS[number + 1 :]:
             now = aside(now)
         if not now.possible():
@@ -166,10 +180,12 @@ def _stopped_by(case: Case) -> Message:
 
 
 def _same(case: Case) -> Case:
+    """The size of the plates is no limit that can be put aside: it is asked when all others are."""
     return case
 
 
 def _bigger_than_plates(case: Case) -> Message:
+    """The part against the largest plate there is by area; or no plate is there at all."""
     there = [stock.plate for stock in case.stocks if stock.limit != 0]
     if not there:
         return _cannot("no_plate_left", plates=tuple(stock.plate.name for stock in case.stocks))
@@ -228,6 +244,7 @@ def _no_room_beside(case: Case) -> Message:
 
 
 def _sliver(case: Case) -> Message:
+    """Two causes: no room beside the torch for the narrowest offcut, or a sliver that cannot be cut off."""
     rules = case.stocks[0].rules
     narrowest = _mm(rules.narrowest_offcut)
     if rules.far_max is not None and rules.far_max < rules.narrowest_offcut:
@@ -244,18 +261,22 @@ def _too_shallow(case: Case) -> Message:
 
 
 def _ruled(**values: object) -> Callable[[Case], Case]:
+    """A limit put aside: the case with some values of its cut rules replaced."""
     return lambda case: case.with_rules(lambda rules: replace(rules, **values))  # type: ignore[arg-type]
 
 
 def _turning(case: Case) -> Case:
+    """The case with turning and any rolling direction allowed: both tell how a part may lie."""
     return replace(case, part=replace(case.part, rotate=True, rolling="free"))
 
 
 def _no_square(case: Case) -> Case:
+    """The case with no edge asked to be square."""
     return replace(case, part=replace(case.part, square="none"))
 
 
 def _any_depth(case: Case) -> Case:
+    """The case with no limit on how often the direction changes."""
     return replace(case, depth=None)
 
 
@@ -285,6 +306,7 @@ def offers(case: Case, others: Sequence[tuple[Message, Sequence[Stock]]] = ()) -
     free += _nearest_first([_tolerated(case)])
     sizes = _nearest_first([*_part_changes(case), *_plate_changes(case)])
     both = _nearest(_plate_of_both(case))
+    # A plate changed on both sides is offered only where it is nearer than every change of one size.
     if both is not None and all(both.nearness < each.nearness for each in sizes):
         sizes.insert(0, both)
     rigs = _nearest_first(_rig_changes(case))

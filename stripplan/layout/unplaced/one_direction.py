@@ -5,7 +5,9 @@ keep (fence, far side, narrowest offcut, trim). Answer: the fewest slices, or th
 
 Method: breadth first over the sizes that n slices can leave. A slice is legal where what is kept lies in one interval and
 what comes off in another (`Window`), so the sizes after n slices are a few intervals and no size is tried
-by itself. Exact: all sizes in whole units, and the search ends when no new size is reached.
+by itself. Exact: all sizes in whole units, and the search ends when no new size is reached. Cost: layers times
+intervals times at most eight kinds of slices (two ends, square or not, two sides of the torch). Answers are kept for
+tasks asked again. No source: breadth-first search is common knowledge, its intervals are the project's own.
 """
 
 from __future__ import annotations
@@ -59,8 +61,15 @@ class Window:
 
 @lru_cache(maxsize=4096)
 def slices(task: Task) -> tuple[Slice, ...] | None:
-    """The fewest slices from whole to wanted, the wanted size itself before one over it; None = there are none."""
+    """The fewest slices from whole to wanted, the wanted size itself before one over it; None = there are none.
+
+    A piece of 100 is brought to 60 by one slice that takes 40, kerf and all:
+
+    >>> slices(Task(100, 60, 0, ("cut", "cut"), False, Limits(kerf=2)))
+    (Slice(end='high', off=40, square=False),)
+    """
     layers = _layers(task)
+    # The exact size first, even by more slices: over size is a way out, not a saving of cuts.
     for target in ((task.wanted, task.wanted), (task.wanted, task.wanted + task.over)):
         for number, layer in enumerate(layers):
             for ends, intervals in layer.items():
@@ -71,6 +80,7 @@ def slices(task: Task) -> tuple[Slice, ...] | None:
 
 
 def _done(task: Task, ends: Ends) -> bool:
+    """Whether both ends are as the part needs them: no mill edge with a trim to come off, and square where asked."""
     left = {"mill"} if task.limits.trim == 0 else set()
     return all(end in left | ({"square"} if task.square else {"cut", "square"}) for end in ends)
 
@@ -85,14 +95,20 @@ def _layers(task: Task) -> list[Sizes]:
             for window in _windows(task, ends):
                 images = [image for each in intervals if (image := _image(task, window, each)) is not None]
                 found.setdefault(window.after, []).extend(images)
+        # Only sizes not met before go into the next layer: the search ends, and its first answer has the fewest slices.
         new = {ends: _without(_joined(images), known.get(ends, [])) for ends, images in found.items()}
         for ends, intervals in new.items():
             known[ends] = _joined([*known.get(ends, []), *intervals])
         layers.append({ends: intervals for ends, intervals in new.items() if intervals})
+    # The last layer is empty: it is what ended the loop.
     return layers[:-1]
 
 
 def _image(task: Task, window: Window, sizes: Interval) -> Interval | None:
+    """Sizes that slices of one kind leave of sizes in an interval; None = none.
+
+    Sizes below the wanted one are dropped here: metal does not grow again, so nothing comes of them.
+    """
     low = max(sizes[0] - window.off[1], window.kept[0], task.wanted)
     high = min(sizes[1] - window.off[0], window.kept[1])
     return (low, high) if low <= high else None
@@ -116,10 +132,14 @@ def _legal(limits: Limits, least: int, *, square: bool) -> Iterator[tuple[Interv
     """`Limits.split_ok` and `rest_ok` as intervals of what is kept and what comes off."""
     kerf, far, any_width = limits.kerf, ANY if limits.far_max is None else limits.far_max, (-ANY, ANY)
     least = max(least, limits.narrowest)
+    # As `Limits.gap`: without a least width the kerf may run off the edge.
     thinnest = kerf + least if least else 1
+    # A cut that may be marked needs no fence, so any width may lie on it.
     reach = any_width if limits.marked else limits.reach
+    # The piece kept lies on the fence, what comes off beside the torch.
     if not square or limits.square_side != "far":
         yield reach, (thinnest, kerf + far)
+    # The other way about: what comes off lies on the fence.
     if not square or limits.square_side != "fence":
         yield (-ANY, far), (max(thinnest, kerf + reach[0]), kerf + reach[1])
 
@@ -128,6 +148,8 @@ def _way_to(task: Task, layers: list[Sizes], size: int, ends: Ends) -> tuple[Sli
     """Back from a size in the last layer, the widest slices first."""
     found: list[Slice] = []
     for layer in reversed(layers[:-1]):
+        # Slices that led here are found again by asking which size of the layer before could; none was stored.
+        # The least size before makes this slice thin and the earlier ones wide.
         before, step, was = min(
             (before, step, was)
             for was, intervals in layer.items()
@@ -144,18 +166,27 @@ def _way_to(task: Task, layers: list[Sizes], size: int, ends: Ends) -> tuple[Sli
 
 
 def _joined(intervals: list[Interval]) -> list[Interval]:
-    """The same whole numbers in as few intervals as possible, in order."""
+    """The same whole numbers in as few intervals as possible, in order.
+
+    >>> _joined([(5, 7), (1, 2), (3, 4)])
+    [(1, 7)]
+    """
     joined: list[Interval] = []
     for low, high in sorted(intervals):
         if joined and low <= joined[-1][1] + 1:
             joined[-1] = joined[-1][0], max(joined[-1][1], high)
         else:
+            # A gap of at least one whole number lies before this interval.
             joined.append((low, high))
     return joined
 
 
 def _without(intervals: list[Interval], known: list[Interval]) -> list[Interval]:
-    """What of the intervals is not known; both in order."""
+    """What of the intervals is not known; both in order.
+
+    >>> _without([(1, 10)], [(3, 4), (8, 20)])
+    [(1, 2), (5, 7)]
+    """
     left = []
     for low, high in intervals:
         for a, b in known:

@@ -69,11 +69,13 @@ class Cutter:
     def __init__(self, stock: Stock, depth: int | None = None) -> None:
         self.stock, self.depth = stock, depth
         limits = stock.limits
+        # Length and mass depend on the other direction too: `_legal` and `heavy` ask for them.
         self.limits = replace(
             limits, longest=ANY, one_pass=ANY, piece_max=None, turnable=None
         )  # one direction asks less
         self.longest = limits.longest
         self.longest_square = limits.one_pass if limits.square_side == "far" else ANY
+        # Asked of a cut along the whole plate: too heavy to cut, or to turn over for a second pass.
         self.heavy = not replace(limits, longest=ANY).travel_ok(*stock.full)
 
     def beside(self, narrowest: float) -> Cutter:
@@ -102,9 +104,11 @@ class Cutter:
         return min(self._all(part, metal), key=lambda each: len(each.cuts), default=None)
 
     def _all(self, part: Part, metal: Metal) -> Iterator[Freed]:
+        """Every way the part may lie and every order of the two directions that frees it."""
         for lie in self._lies(part):
             rows = [self._row(lie, metal, axis) for axis in (0, 1)]
             x, y = rows
+            # An empty row is an answer (the size is there already), None is not.
             if x is None or y is None or (self.heavy and (x or y)):
                 continue
             for order in ((0, 1), (1, 0)):
@@ -112,6 +116,7 @@ class Cutter:
                     yield Freed(lie, tuple((axis, each) for axis in order for each in (x, y)[axis]))
 
     def _lies(self, part: Part) -> list[Lie]:
+        """The one or two ways a part may lie; a strip is as long as what the trims leave of the whole plate."""
         units = self.stock.grid.units
         tolerance = part.tolerance if part.square == "none" and part.tolerance else 0.0
         over = int(tolerance / float(self.stock.grid.unit) + 1e-9)
@@ -128,10 +133,12 @@ class Cutter:
     def _usable(self, metal: Metal, axis: int) -> int:
         """What the trims of mill edges leave."""
         trim = self.limits.trim
+        # Each mill edge costs its trim and one kerf.
         trimmed = metal.ends[axis].count("mill") if trim else 0
         return metal.size[axis] - trimmed * (trim + self.limits.kerf)
 
     def _row(self, lie: Lie, metal: Metal, axis: int) -> tuple[Slice, ...] | None:
+        """The slices of one direction, or None where there are none."""
         if lie.size[axis] > metal.size[axis]:
             return None
         task = Task(metal.size[axis], lie.size[axis], lie.over[axis], metal.ends[axis], lie.square[axis], self.limits)
@@ -147,6 +154,7 @@ class Cutter:
             square = any(each.square for each in rows[axis])
             if travel > (min(self.longest, self.longest_square) if square else self.longest):
                 return False
+            # The cuts of the other direction are this much shorter, which is why the order matters.
             left[axis] -= sum(each.off for each in rows[axis])
             if left[axis] != self._usable(metal, axis):  # trims are no change of direction
                 depth, came_by = depth + (axis != came_by), axis

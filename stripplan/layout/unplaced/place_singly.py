@@ -2,6 +2,9 @@
 
 Not exact for several parts: the largest first, and what comes off is filled in turn. But what one plate yields (`one_part`) is found
 whatever the seed, and a pattern that worked is repeated while the stock lasts.
+
+Cost: each rectangle asks for every part once (`Cutter.freed`), and each part placed leaves at most as many rectangles
+as it took cuts. First fit by falling size; no bound on how far from the best it may end.
 """
 
 from __future__ import annotations
@@ -53,6 +56,11 @@ class OneByOne:
         return Added(found, {number: left[number] for number in sorted(left) if left[number]})
 
     def _in_what_is_left(self, patterns: Sequence[Pattern], left: Counter[int]) -> list[Pattern]:
+        """Parts into the rectangles that patterns leave, smallest rectangle first; patterns alike again are counted.
+
+        Rectangles with a mill edge still to come off are passed over.
+        """
+        # Each plate by itself: what is left of two alike may be filled differently.
         found = [replace(pattern, count=1) for pattern in patterns for _ in range(pattern.count)]
         cutters = {cutter.stock.index: cutter for cutter in self.cutters}
         for number, pattern in enumerate(found):
@@ -68,6 +76,7 @@ class OneByOne:
         return [replace(pattern, count=count) for pattern, count in Counter(found).items()]
 
     def _metal(self, spot: Spot) -> Metal:
+        """A rectangle left in a pattern, in units. No edge of it counts as square: how it was cut is not known here."""
         size = self.grid.units(spot.leaf.length), self.grid.units(spot.leaf.width)
         came_by = None if spot.came_by is None else CUTS.index(spot.came_by)
         return Metal(size, (("cut", "cut"), ("cut", "cut")), spot.depth, came_by)
@@ -85,14 +94,17 @@ class OneByOne:
         for number in self.order:
             serving = [cutter for cutter in there if left[number] and cutter.possible(self.parts[number][1])]
             if serving:
+                # The cheapest that serves the largest part; the index settles ties, so that answers repeat.
                 cutter = min(serving, key=lambda each: (each.stock.cost, each.stock.index))
                 return self._repeated(cutter, used[cutter.stock.index], left)
         return None
 
     def _repeated(self, cutter: Cutter, used: int, left: Counter[int]) -> Pattern:
+        """One plate filled, and the same again as often as every part on it is still wanted and plates last."""
         before = Counter(left)
         node = self._fill(cutter, cutter.plate(), left)
         holds = before - left
+        # One plate is filled already; `left` holds what is wanted beyond it.
         times = 1 + min(left[number] // count for number, count in holds.items())
         if cutter.stock.limit is not None:
             times = min(times, cutter.stock.limit - used)
@@ -110,11 +122,13 @@ class OneByOne:
         return self._left(metal)
 
     def _cut(self, cutter: Cutter, metal: Metal, number: int, freed: Freed, left: Counter[int]) -> Node:
+        """The cuts that free a part, outermost first, as nested blanks; what each takes off is filled in turn."""
         mm = self.grid.mm
         length, width = (mm(each) for each in metal.size)
         if not freed.cuts:
             return Leaf("part", length, width, self.parts[number][0], freed.lie.turned)
         (axis, one), *further = freed.cuts
+        # Square edges and trims tie the piece to its end; then what comes off is not filled.
         either_end = not freed.lie.square[axis] and not (cutter.limits.trim and "mill" in metal.ends[axis])
         kept, off = _pieces(cutter, metal, axis, one, either_end=either_end)
         node = self._cut(cutter, kept, number, replace(freed, cuts=tuple(further)), left)
@@ -125,6 +139,7 @@ class OneByOne:
         return Blank(length, width, CUTS[axis], (node,), low, high, square=one.square)
 
     def _left(self, metal: Metal) -> Leaf:
+        """Metal left over: an offcut where it is large enough to keep, else scrap."""
         length, width = (self.grid.mm(each) for each in metal.size)
         kind: LeafKind = "offcut" if worth_keeping(length, width, self.keep) else "scrap"
         return Leaf(kind, length, width)
@@ -140,8 +155,10 @@ def _pieces(cutter: Cutter, metal: Metal, axis: int, one: Slice, *, either_end: 
 
 
 def _room(spot: Spot) -> tuple[float, Path]:
+    """By area, so that large rectangles stay whole while small ones serve; the path settles ties."""
     return spot.leaf.length * spot.leaf.width, spot.path
 
 
 def _area(part: Part) -> float:
+    """Size of a part [mm2] for the order alone; a strip, whose length the plate gives, counts as a square."""
     return part.width_as_cut * (part.length_as_cut if isinstance(part, Rectangle) else part.width_as_cut)
