@@ -1,8 +1,9 @@
 """Where cuts go: patterns for plates, how often each, and the bound beside them.
 
-The door of the room: whoever is outside imports from here alone. `build_problem` turns plates and parts of one material and
-thickness into whole units, `lay_out` solves that, `with_fillers` puts fillers into what is left. For parts that found no
-place there are `OneByOne`, which tries them singly, and the diagnosis: `excluded`, `why_not`, `used_up`, `not_found`.
+The door of the room: whoever is outside imports from here alone. `build_problem` turns plates and parts of one material
+and thickness into whole units, `lay_out` solves that, `with_fillers` puts fillers into what is left. For parts that
+found no place there are `OneByOne`, which tries them singly, and the diagnosis: `excluded`, `why_not`, `used_up`,
+`not_found`.
 """
 
 from stripplan.layout.bounds.material import layout_bound, plates_missing

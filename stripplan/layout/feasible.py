@@ -1,8 +1,9 @@
 """What the rig can cut, in whole units: the one place that every engine of layout asks.
 
-`Limits` is `model.cut_rules.CutRules` in the units of a grid, so that engines compare whole numbers; its questions bear the
-names that kernel/ruin_recreate.c gives them. What is asked of one plate in mm, without a grid, is asked of `model.feasible`.
-Limits are rounded once, here, to the side that keeps every cut legal: what a limit lets through in units it lets through in mm.
+`Limits` is `model.cut_rules.CutRules` in the units of a grid, so that engines compare whole numbers; its questions bear
+the names that kernel/ruin_recreate.c gives them. What is asked of one plate in mm, without a grid, is asked of
+`model.feasible`. Limits are rounded once, here, to the side that keeps every cut legal: what a limit lets through in
+units it lets through in mm.
 """
 
 from __future__ import annotations
@@ -22,12 +23,15 @@ if TYPE_CHECKING:
     from stripplan.model.cut_rules import CutRules
 
 ANY = 1 << 40
-"""More units than any plate has (`grid.MOST_UNITS` is far below), and small enough that C and double arithmetic hold its products
-with a kerf: stands for "no limit" on an extent."""
+"""More units than any plate has (`grid.MOST_UNITS` is far below), and small enough that C and double arithmetic hold
+its products with a kerf: stands for "no limit" on an extent.
+"""
 
 LENGTH_TOLERANCE = Fraction(1, 1_000_000)
 MASS_TOLERANCE = 1e-9
-"""What `model.feasible` grants beyond a limit [mm, kg], for limits that were computed; the same here, lest the two disagree."""
+"""What `model.feasible` grants beyond a limit [mm, kg], for limits that were computed; the same here, lest the two
+disagree.
+"""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,10 +39,10 @@ class Limits:
     """What a cut must keep, in units; an area in square units stands for the mass of a piece.
 
     `longest` is the longest cut, in two passes where the rig makes them, and no longer than the bed; cuts longer than
-    `one_pass` are made in two, and the piece is turned over between: up to the area `turnable`. `piece_max` is the largest
-    piece that may be cut at all. `reach` are the widths between fence and torch line, less half a kerf, that the fence can be
-    set for, `far_max` the most that may lie beside the torch on the other side; with `marked` the fence may be done without.
-    None = no limit.
+    `one_pass` are made in two, and the piece is turned over between: up to the area `turnable`. `piece_max` is the
+    largest piece that may be cut at all. `reach` are the widths between fence and torch line, less half a kerf, that
+    the fence can be set for, `far_max` the most that may lie beside the torch on the other side; with `marked` the
+    fence may be done without. None = no limit.
     """
 
     kerf: int
@@ -55,7 +59,9 @@ class Limits:
 
     @cached_property
     def gap(self) -> int:
-        """The least that may be cut off beside a piece, kerf and all; without a narrowest offcut the kerf may run off the edge."""
+        """The least that may be cut off beside a piece, kerf and all; without a narrowest offcut the kerf may run off
+        the edge.
+        """
         return self.kerf + self.narrowest if self.narrowest else 1
 
     @property
@@ -105,7 +111,9 @@ class Limits:
         return _tree_ok(self, tree, depth, 0, None)
 
     def located(self, tree: Tree) -> bool:
-        """Whether each cut of a tree can be located, the children cut off as they lie; asked where their order is fixed."""
+        """Whether each cut of a tree can be located, the children cut off as they lie; asked where their order is
+        fixed.
+        """
         if not self.order_fixed or tree.cut is None:
             return True
         cuts = all(self.split_ok(one, other) for one, other in tree.cuts(self.kerf))
@@ -132,7 +140,9 @@ def _tree_ok(limits: Limits, tree: Tree, most: int | None, depth: int, came_by: 
 
 @functools.lru_cache(1024)  # what a part stops at is tried by thousands of cases with the same few rules
 def limits_of(unit: Fraction, rules: CutRules) -> Limits:
-    """Cut rules in units of so many mm. Kerf, narrowest offcut and trim are whole in it (ValueError); limits are rounded."""
+    """Cut rules in units of so many mm. Kerf, narrowest offcut and trim are whole in it (ValueError); limits are
+    rounded.
+    """
     half = exact(rules.kerf) / 2
     longest = rules.longest_two_pass if rules.bed_length is None else min(rules.longest_two_pass, rules.bed_length)
     return Limits(

@@ -286,7 +286,9 @@ class _Cutter:
     # --- which batch ----------------------------------------------------------------------------------------------
 
     def _best(self, room: Room, left: tuple[int | None, ...]) -> tuple[int, Batch | None]:
-        """The greatest worth of fillers from a room, and the batch to begin with; of equals what leaves most in one piece."""
+        """The greatest worth of fillers from a room, and the batch to begin with; of equals what leaves most in one
+        piece.
+        """
         # Without a limit on depth all depths are alike: one entry serves them all.
         if self.problem.depth is None:
             room = replace(room, depth=0)

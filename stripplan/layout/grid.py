@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 MOST_UNITS = 10_000_000
-"""Units to a plate: products of two sizes still fit 64 bits many times over, and a table of sums over them the memory."""
+"""Units to a plate: products of two sizes still fit 64 bits many times over, and a table of sums over them the memory.
+"""
 FALLBACK = Fraction(1, 100)
 """The unit where no exact one serves [mm]: finer than any fence is set."""
 

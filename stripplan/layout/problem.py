@@ -1,4 +1,5 @@
-"""What layout is asked: items and stocks of one material and thickness, in whole units, and how they come from plates and parts.
+"""What layout is asked: items and stocks of one material and thickness, in whole units, and how they come from plates
+and parts.
 
 A `Stock` is a plate of the job with the rules it is cut by; an `Item` is a part of the job. Which sizes an item has on
 which stock (a strip is as long as what the stock's end trims leave; the rolling direction may forbid a turn; square
@@ -103,8 +104,8 @@ class Stock:
 class Item:
     """A part of the job and how many are wanted.
 
-    `sizes` gives for each stock the ways it may lie there, as cut and with whatever must be laid out round it; no way = it
-    cannot come from that stock. `over` is how much over size it may stay where a sliver could not be cut off.
+    `sizes` gives for each stock the ways it may lie there, as cut and with whatever must be laid out round it; no way =
+    it cannot come from that stock. `over` is how much over size it may stay where a sliver could not be cut off.
     """
 
     part: int
@@ -222,7 +223,9 @@ def _ways(part: Part, stock: Stock, *, spaced: bool) -> tuple[Way, ...]:
 
 
 def _square_cuts(part: Part, stock: Stock) -> bool:
-    """Whether the cuts beside square edges can be located with the part on the square side, and made in one pass if need be."""
+    """Whether the cuts beside square edges can be located with the part on the square side, and made in one pass if
+    need be.
+    """
     limits = stock.limits
     if not stock.spaced:
         return True

@@ -1,8 +1,9 @@
-"""The guillotine tree: a rectangle of a plate in whole units, and what it is cut into. All engines of layout speak in it.
+"""The guillotine tree: a rectangle of a plate in whole units, and what it is cut into. All engines of layout speak in
+it.
 
-A node is an item, metal left over, or cut in one direction into children, which come off one after the other from the end
-of small coordinates. Sizes are as cut; a kerf lies between each two children. What the children and the kerfs behind them
-do not take is `left` at the far end.
+A node is an item, metal left over, or cut in one direction into children, which come off one after the other from the
+end of small coordinates. Sizes are as cut; a kerf lies between each two children. What the children and the kerfs
+behind them do not take is `left` at the far end.
 
 Why several children and not a first and a rest: a plate of many strips would be as deep as it has strips, and what is
 asked of siblings (may they change places? what is free beside them?) would have to be gathered first each time.
@@ -20,8 +21,9 @@ from stripplan.model.pattern import Direction
 class Tree:
     """A rectangle of a plate. `item` None and `cut` None: metal left over.
 
-    Cuts "along" run along the length, so widths add up; cuts "across" add up lengths. `left` is the extent of what is left
-    beyond the last child and its kerf: None = the last child ends at the edge, 0 or less = the kerf takes it away whole.
+    Cuts "along" run along the length, so widths add up; cuts "across" add up lengths. `left` is the extent of what is
+    left beyond the last child and its kerf: None = the last child ends at the edge, 0 or less = the kerf takes it away
+    whole.
     """
 
     length: int

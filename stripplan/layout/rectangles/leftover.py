@@ -1,7 +1,7 @@
 """Same plates, same parts: gather what is left into one offcut that is worth more.
 
-An offcut is asked for as if it were one more part: as long or as wide as the plate or one of its blanks, the other
-size bisected between what is left now and what the free area allows. Each trial is a short search (see `ruin_recreate`) that
+An offcut is asked for as if it were one more part: as long or as wide as the plate or one of its blanks, the other size
+bisected between what is left now and what the free area allows. Each trial is a short search (see `ruin_recreate`) that
 starts from the plates as they are and may not cost more. Not exact: a trial that fails proves nothing, and bisection
 takes its failure for a proof.
 

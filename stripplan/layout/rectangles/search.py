@@ -1,4 +1,5 @@
-"""Rectangles: a problem as a task for the search in `ruin_recreate`, two searches side by side, and the answer as plates.
+"""Rectangles: a problem as a task for the search in `ruin_recreate`, two searches side by side, and the answer as
+plates.
 
 Two searches with seeds of their own take turns of `ROUND` steps, at the same time where the search is compiled;
 after each turn what one has found is what the other must undercut. So the answer is the same on any number of cores.

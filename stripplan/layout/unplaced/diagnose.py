@@ -360,7 +360,9 @@ def _tidy(length: float) -> float:
 
 
 def _targets(stock: Stock) -> Iterator[tuple[float, bool]]:
-    """Sizes that a piece may have along an edge of the plate: all of it, or as much as leaves a legal rest; and which edge."""
+    """Sizes that a piece may have along an edge of the plate: all of it, or as much as leaves a legal rest; and which
+    edge.
+    """
     rules, plate = stock.rules, stock.plate
     for full, along, ends in ((plate.length, True, (1, 3)), (plate.width, False, (0, 2))):
         usable = full - sum(rules.trim + rules.kerf for end in ends if rules.trim and plate.edges[end] == "mill")

@@ -3,11 +3,11 @@
 Asked: sizes `whole` and `wanted`, what each end of the piece is (mill edge, cut, cut square) and what a cut must
 keep (fence, far side, narrowest offcut, trim). Answer: the fewest slices, or that there are none.
 
-Method: breadth first over the sizes that n slices can leave. A slice is legal where what is kept lies in one interval and
-what comes off in another (`Window`), so the sizes after n slices are a few intervals and no size is tried
-by itself. Exact: all sizes in whole units, and the search ends when no new size is reached. Cost: layers times
-intervals times at most eight kinds of slices (two ends, square or not, two sides of the torch). Answers are kept for
-tasks asked again. No source: breadth-first search is common knowledge, its intervals are the project's own.
+Method: breadth first over the sizes that n slices can leave. A slice is legal where what is kept lies in one interval
+and what comes off in another (`Window`), so the sizes after n slices are a few intervals and no size is tried by
+itself. Exact: all sizes in whole units, and the search ends when no new size is reached. Cost: layers times intervals
+times at most eight kinds of slices (two ends, square or not, two sides of the torch). Answers are kept for tasks asked
+again. No source: breadth-first search is common knowledge, its intervals are the project's own.
 """
 
 from __future__ import annotations
@@ -115,7 +115,9 @@ def _image(task: Task, window: Window, sizes: Interval) -> Interval | None:
 
 
 def _windows(task: Task, ends: Ends) -> Iterator[Window]:
-    """All kinds of slices off a piece with these ends, off the high end first; a square end is cut square again or not at all."""
+    """All kinds of slices off a piece with these ends, off the high end first; a square end is cut square again or not
+    at all.
+    """
     for number in (1, 0):
         least = task.limits.trim if ends[number] == "mill" else 0
         for square in (False, True) if task.square else (False,):

@@ -1,7 +1,7 @@
 """Parts that no other engine placed, one by one: into what is left, then out of plates of their own.
 
-Not exact for several parts: the largest first, and what comes off is filled in turn. But what one plate yields (`one_part`) is found
-whatever the seed, and a pattern that worked is repeated while the stock lasts.
+Not exact for several parts: the largest first, and what comes off is filled in turn. But what one plate yields
+(`one_part`) is found whatever the seed, and a pattern that worked is repeated while the stock lasts.
 
 Cost: each rectangle asks for every part once (`Cutter.freed`), and each part placed leaves at most as many rectangles
 as it took cuts. First fit by falling size; no bound on how far from the best it may end.
@@ -48,7 +48,9 @@ class OneByOne:
         self.order = sorted(range(len(parts)), key=lambda number: (-_area(parts[number][1]), number))
 
     def added(self, patterns: Sequence[Pattern], short: dict[int, int]) -> Added:
-        """The patterns with the parts that are short in what they leave, and then in further plates, as far as the stock goes."""
+        """The patterns with the parts that are short in what they leave, and then in further plates, as far as the
+        stock goes.
+        """
         left = Counter(short)
         found = self._in_what_is_left(patterns, left)
         while (more := self._plate(found, left)) is not None:
@@ -82,7 +84,9 @@ class OneByOne:
         return Metal(size, (("cut", "cut"), ("cut", "cut")), spot.depth, came_by)
 
     def _plate(self, patterns: Sequence[Pattern], left: Counter[int]) -> Pattern | None:
-        """One more pattern from the cheapest plate that yields the largest part which any yields, as often as it serves."""
+        """One more pattern from the cheapest plate that yields the largest part which any yields, as often as it
+        serves.
+        """
         used = Counter({pattern.plate: 0 for pattern in patterns})
         for pattern in patterns:
             used[pattern.plate] += pattern.count
@@ -146,7 +150,9 @@ class OneByOne:
 
 
 def _pieces(cutter: Cutter, metal: Metal, axis: int, one: Slice, *, either_end: bool) -> tuple[Metal, Metal]:
-    """What a slice keeps and what comes off; where either may lie at either end, neither is sure of an edge of the plate."""
+    """What a slice keeps and what comes off; where either may lie at either end, neither is sure of an edge of the
+    plate.
+    """
     low, high = metal.ends[axis]
     kept, off = metal.size[axis] - one.off, one.off - cutter.limits.kerf
     new: End = "square" if one.square else "cut"
