@@ -43,7 +43,7 @@ OUTSIDE = {
     "files": {"pydantic", "ezdxf", "openpyxl", "shapely", "networkx", "tomlkit"},
     "sheets": {"bidi", "ezdxf", "reportlab", "resvg_py"},
     "web": {"starlette", "uvicorn", "jinja2"},
-    "cli": {"click", "tomlkit"},
+    "cli": {"click"},
 }
 """Libraries that each room may import."""
 

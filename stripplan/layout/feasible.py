@@ -15,7 +15,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
-from stripplan.layout.grid import exact
+from stripplan.layout.grid import Grid, exact
 from stripplan.model.feasible import rest_is_legal
 
 if TYPE_CHECKING:
@@ -140,15 +140,15 @@ def _tree_ok(limits: Limits, tree: Tree, most: int | None, depth: int, came_by: 
 
 @functools.lru_cache(1024)  # what a part stops at is tried by thousands of cases with the same few rules
 def limits_of(unit: Fraction, rules: CutRules) -> Limits:
-    """Cut rules in units of so many mm. Kerf, narrowest offcut and trim are whole in it (ValueError); limits are
-    rounded.
+    """Cut rules in units of so many mm. Kerf, narrowest offcut and trim are whole in it (ValueError), as they take part
+    in sums and may not be rounded; limits are rounded.
     """
-    half = exact(rules.kerf) / 2
+    half, whole = exact(rules.kerf) / 2, Grid(unit).units
     longest = rules.longest_two_pass if rules.bed_length is None else min(rules.longest_two_pass, rules.bed_length)
     return Limits(
-        kerf=_whole(rules.kerf, unit),
-        narrowest=_whole(rules.narrowest_offcut, unit),
-        trim=_whole(rules.trim, unit),
+        kerf=whole(rules.kerf),
+        narrowest=whole(rules.narrowest_offcut),
+        trim=whole(rules.trim),
         longest=_most(longest, unit),
         one_pass=_most(rules.longest_one_pass, unit),
         piece_max=_area(rules.piece_mass_max, rules.areal_mass, unit),
@@ -159,14 +159,6 @@ def limits_of(unit: Fraction, rules: CutRules) -> Limits:
         marked=rules.marked,
         square_side=rules.square_side,
     )
-
-
-def _whole(length: float, unit: Fraction) -> int:
-    """A length in units; ValueError if not whole: kerf, trim and offcut take part in sums and may not be rounded."""
-    count = exact(length) / unit
-    if count.denominator != 1:
-        raise ValueError(f"{length} mm is not a whole number of {float(unit)} mm")
-    return int(count)
 
 
 def _most(length: float, unit: Fraction) -> int:
