@@ -64,6 +64,16 @@ class Stock(ctypes.Structure):
     )  # fmt: skip
 
 
+class Terms(ctypes.Structure):
+    """What a plate of a stock costs in plate and hands together, in ticks: `layout/objective.StockTerms`."""
+
+    _fields_ = (
+        *((name, Int) for name in ("plate", "cut", "aside", "push", "stop", "stop_span", "heavy")),
+        *((name, ctypes.c_double) for name in ("per_length", "per_area", "two_person", "stop_per_length")),
+        *((name, ctypes.c_double) for name in ("worth", "worth_other")),
+    )
+
+
 class _Way(ctypes.Structure):
     _fields_ = (("size", Int * 2), ("turned", Int))
 
@@ -74,8 +84,8 @@ class _Item(ctypes.Structure):
 
 class _RectanglesTask(ctypes.Structure):
     _fields_ = (
-        ("stocks", Int), ("items", Int), ("depth", Int), ("enough", Int),
-        ("stock", ctypes.POINTER(Stock)), ("item", ctypes.POINTER(_Item)),
+        ("stocks", Int), ("items", Int), ("depth", Int), ("enough", Int), ("setting", Int), ("keep", Int * 2),
+        ("stock", ctypes.POINTER(Stock)), ("item", ctypes.POINTER(_Item)), ("terms", ctypes.POINTER(Terms)),
     )  # fmt: skip
 
 
@@ -93,15 +103,16 @@ class Twig(ctypes.Structure):
 
 
 class Result(ctypes.Structure):
-    """The best so far: cost, area and number of items without a place, plates, nodes in all of them."""
+    """The best so far: cost, area and number of items without a place, plates, nodes in all of them, total in ticks."""
 
     cost: int
     out_area: int
     out: int
     plates: int
     nodes: int
+    total: int
 
-    _fields_ = (("cost", Int), ("out_area", Int), ("out", Int), ("plates", Int), ("nodes", Int))
+    _fields_ = (("cost", Int), ("out_area", Int), ("out", Int), ("plates", Int), ("nodes", Int), ("total", Int))
 
 
 Ways = Sequence[Sequence[tuple[int, int, bool]]]
@@ -189,6 +200,7 @@ SIGNATURES: dict[str, tuple[Any, list[Any]]] = {
     "ruin_recreate_load": (Int, [Handle, Int, _to(Twig)]),
     "ruin_recreate_begin": (Int, [Handle]),
     "ruin_recreate_run": (Int, [Handle, Int]),
+    "ruin_recreate_run_by_total": (Int, [Handle, Int]),
     "ruin_recreate_lower_budget": (Int, [Handle, Int]),
     "ruin_recreate_result": (Result, [Handle]),
     "ruin_recreate_found": (None, [Handle, _Ints, _to(Twig), _Ints]),
@@ -261,11 +273,23 @@ class RuinRecreate(_Search):
     """The search of ruin_recreate.c."""
 
     def __init__(
-        self, stocks: Sequence[Stock], items: Sequence[_Item], *, depth: int | None, enough: int, seed: int
+        self,
+        stocks: Sequence[Stock],
+        items: Sequence[_Item],
+        *,
+        depth: int | None,
+        enough: int,
+        seed: int,
+        terms: Sequence[Terms] = (),
+        setting: int = 0,
+        keep: tuple[int, int] = (0, 0),
     ) -> None:
         stock, things = (Stock * max(len(stocks), 1))(*stocks), (_Item * max(len(items), 1))(*items)
-        task = _RectanglesTask(len(stocks), len(items), depth or 0, enough, stock, things)
-        self._kept = (stocks, items)
+        costs = (Terms * len(terms))(*terms) if terms else None
+        task = _RectanglesTask(
+            len(stocks), len(items), depth or 0, enough, setting, (Int * 2)(*keep), stock, things, costs
+        )
+        self._kept = (stocks, items, costs)
         super().__init__("ruin_recreate", task, seed & MASK)
 
     def load(self, stock: int, root: Sequence[Twig]) -> None:
@@ -279,6 +303,10 @@ class RuinRecreate(_Search):
     def run(self, steps: int) -> int:
         """Steps done: fewer than asked once the answer costs no more than `enough`."""
         return self._count("run", steps)
+
+    def run_by_total(self, steps: int) -> int:
+        """Steps done from the best plates to such as cost less in plate and hands together."""
+        return self._count("run_by_total", steps)
 
     def lower_budget(self, budget: int) -> None:
         """Look only for answers that cost no more than this from now on."""

@@ -16,7 +16,7 @@
 #include "kernel.h"
 #include "rng.h"
 
-enum { HISTORY = 60, NEAR = 40 };
+enum { HISTORY = 60, NEAR = 40, HANDS = 4 };
 
 /* Sizes carry one kerf. Below 0 = no limit, for far_max, limit and turnable. */
 typedef struct {
@@ -34,11 +34,18 @@ typedef struct {
     const Way *ways;
 } Item;
 
-/* depth 0 = any. The arrays stay the caller's, and are kept as long as the search. */
+/* What one plate of a stock costs in plate and hands together, in ticks: `StockTerms` of layout/objective.py. */
 typedef struct {
-    Int stocks, items, depth, enough;
+    Int plate, cut, aside, push, stop, stop_span, heavy;
+    double per_length, per_area, two_person, stop_per_length, worth, worth_other;
+} Terms;
+
+/* depth 0 = any; terms NULL = plates alone count. The arrays stay the caller's, and are kept as long as the search. */
+typedef struct {
+    Int stocks, items, depth, enough, setting, keep[2];
     const Stock *stock;
     const Item *item;
+    const Terms *terms;
 } Task;
 
 /* A node as Python sends and gets it, its children after it: an item and the way it lies, or -1 and the axis along
@@ -47,9 +54,9 @@ typedef struct {
     Int item, way_or_axis, size[2], children;
 } Twig;
 
-/* The best so far: cost, area and number of items without a place, plates, nodes in all of them. */
+/* The best so far: cost, area and number of items without a place, plates, nodes in all of them, total in ticks. */
 typedef struct {
-    Int cost, out_area, out, plates, nodes;
+    Int cost, out_area, out, plates, nodes, total;
 } Result;
 
 /* A blank is stacked along axis `along` (0 = x, 1 = y); `rest` is the free extent at its end. A leaf has item >= 0. */
@@ -90,6 +97,9 @@ typedef struct {
     Int best_cost, best_out;
     int *best_left, best_lefts;
     Plate spare;
+    Int best_total, *sizes, *readings; /* of a search by total; `readings` are those of the layout as it stands */
+    int sizes_room, readings_known;
+    double *factors;
 } Search;
 
 typedef struct {
@@ -143,6 +153,118 @@ static void grow_plates(Search *s) {
     s->is_touched = more(s, s->is_touched, room, 1);
     memset(s->is_touched + s->plates_room, 0, (size_t)(room - s->plates_room));
     s->plates_room = room;
+}
+
+static void room_for_sizes(Search *s, int count) {
+    if (count <= s->sizes_room) return;
+    s->sizes = more(s, s->sizes, count * 2, sizeof(Int));
+    s->readings = more(s, s->readings, count * 2, sizeof(Int));
+    s->sizes_room = count * 2;
+}
+
+/* ---- what plates cost in plate and hands together: layout/objective.py ---- */
+
+static int by_size(const void *one, const void *other) {
+    Int a = *(const Int *)one, b = *(const Int *)other;
+    return a < b ? -1 : a > b;
+}
+
+static Int handled(const Terms *t, Int base, Int area) {
+    Int alone = base + (Int)((double)area * t->per_area);
+    return area > t->heavy ? (Int)((double)alone * t->two_person) : alone;
+}
+
+/* Ticks of the cuts of one blank, and of fetching it where it was put aside. */
+static Int node_total(const Search *s, const Plate *plate, int number) {
+    const Terms *t = s->task.terms + plate->stock;
+    const Node *node = plate->nodes + number;
+    Int kerf = s->task.stock[plate->stock].kerf;
+    Int travel = node->size[1 - node->along] - kerf, there = node->size[node->along] - kerf;
+    Int ticks = number ? handled(t, t->aside, travel * there) : 0, count = 0;
+    for (int child = node->first; child >= 0; child = plate->nodes[child].next) {
+        Int size = plate->nodes[child].size[node->along] - kerf;
+        if (size == there) break; /* the last one needs no cut */
+        if (count++) ticks += handled(t, t->push, travel * there);
+        ticks += t->cut + (Int)((double)travel * t->per_length);
+        there -= size + kerf;
+    }
+    return ticks;
+}
+
+/* Ticks of the end stops of a plate, whose lengths of cuts are in `sizes`. */
+static Int stops_total(const Terms *t, Int *sizes, int count) {
+    Int ticks = 0, longest = -1;
+    qsort(sizes, (size_t)count, sizeof(Int), by_size);
+    for (int n = count - 1; n >= 0; n--) {
+        if (longest >= 0 && longest - sizes[n] <= t->stop_span) continue;
+        longest = sizes[n];
+        ticks += t->stop + (Int)((double)longest * t->stop_per_length);
+    }
+    return ticks;
+}
+
+/* Ticks that the offcuts of a plate are worth. */
+static Int worth_of(const Search *s, const Plate *plate) {
+    const Terms *t = s->task.terms + plate->stock;
+    Int kerf = s->task.stock[plate->stock].kerf, largest = 0, all = 0;
+    for (int n = 0; n < plate->count; n++) {
+        const Node *node = plate->nodes + n;
+        if (node->item >= 0) continue;
+        Int one = node->rest - kerf, other = node->size[1 - node->along] - kerf;
+        if (smaller(one, other) <= 0 || smaller(one, other) < s->task.keep[0] || larger(one, other) < s->task.keep[1])
+            continue;
+        all += one * other;
+        largest = larger(largest, one * other);
+    }
+    return (Int)((double)largest * t->worth) + (Int)((double)(all - largest) * t->worth_other);
+}
+
+/* The widths that the fence is set for in a plate, added to `sizes`; their number. Of a row that leaves nothing over
+   the widest piece is what is left. */
+static int readings_of(const Search *s, const Plate *plate, Int *sizes) {
+    Int kerf = s->task.stock[plate->stock].kerf;
+    int count = 0;
+    for (int n = 0; n < plate->count; n++) {
+        const Node *node = plate->nodes + n;
+        if (node->item >= 0) continue;
+        int widest = -1;
+        for (int child = node->first; child >= 0; child = plate->nodes[child].next) {
+            sizes[count] = plate->nodes[child].size[node->along] - kerf;
+            if (widest < 0 || sizes[count] > sizes[widest]) widest = count;
+            count++;
+        }
+        if (node->rest == 0 && widest >= 0) sizes[widest] = sizes[--count];
+    }
+    return count;
+}
+
+static Int plate_total(Search *s, const Plate *plate) {
+    const Terms *t = s->task.terms + plate->stock;
+    Int ticks = t->plate;
+    int count = 0;
+    for (int n = 0; n < plate->count; n++) {
+        const Node *node = plate->nodes + n;
+        if (node->item >= 0) continue;
+        ticks += node_total(s, plate, n);
+        if (node->first < 0 || plate->nodes[node->first].size[node->along] == node->size[node->along]) continue;
+        s->sizes[count++] = node->size[1 - node->along] - s->task.stock[plate->stock].kerf;
+    }
+    return ticks + stops_total(t, s->sizes, count) - worth_of(s, plate);
+}
+
+/* Ticks of all plates; the readings as they stand are kept, sorted and each once. */
+static Int plates_total(Search *s) {
+    Int ticks = 0;
+    int nodes = 0, count = 0;
+    for (int n = 0; n < s->open; n++) nodes += s->plates[n].count;
+    room_for_sizes(s, nodes + 1);
+    for (int n = 0; n < s->open; n++) ticks += plate_total(s, s->plates + n);
+    for (int n = 0; n < s->open; n++) count += readings_of(s, s->plates + n, s->sizes + count);
+    qsort(s->sizes, (size_t)count, sizeof(Int), by_size);
+    s->readings_known = 0;
+    for (int n = 0; n < count; n++)
+        if (!n || s->sizes[n] != s->sizes[n - 1]) s->readings[s->readings_known++] = s->sizes[n];
+    return ticks + s->readings_known * s->task.setting;
 }
 
 /* ---- a plate's tree ---- */
@@ -220,6 +342,31 @@ static double score_of(int rule, Int e, Int c, Int a, Int b, int option) {
     return least * (double)(r < t ? c : e) + small;
 }
 
+static int reading_known(const Search *s, Int size) {
+    return bsearch(&size, s->readings, (size_t)s->readings_known, sizeof(Int), by_size) != NULL;
+}
+
+/* What the hands do more for a part in a free rectangle: its cuts, a piece put aside, a reading not used so far; and
+   the metal that it leaves in odd shapes. */
+static double hands_score(const Search *s, const Plate *plate, Int e, Int c, Int a, Int b, int option) {
+    const Terms *t = s->task.terms + plate->stock;
+    Int kerf = s->task.stock[plate->stock].kerf;
+    double score = 0.0, first = option == 1 ? (double)c : (double)e, second = option == 1 ? (double)a : (double)b;
+    Int one = option == 1 ? a : b, whole_one = option == 1 ? e : c, two = option == 1 ? b : a;
+    Int whole_two = option == 1 ? c : e;
+    if (one < whole_one) {
+        score += (double)t->cut + first * t->per_length;
+        if (!reading_known(s, one - kerf)) score += (double)s->task.setting;
+    }
+    if (two < whole_two) {
+        score += (double)(t->cut + t->aside) + second * t->per_length;
+        if (!reading_known(s, two - kerf)) score += (double)s->task.setting;
+    }
+    if (option == 2) score += (double)t->aside;
+    double left = (double)(whole_one - one) * first, beside = (double)(whole_two - two) * second;
+    return score + (left < beside ? left : beside) * t->worth;
+}
+
 static void consider(Search *s, int plate_number, int node_number, int item_number, int blink, Place *best) {
     const Plate *plate = s->plates + plate_number;
     const Node *node = plate->nodes + node_number;
@@ -245,12 +392,14 @@ static void consider(Search *s, int plate_number, int node_number, int item_numb
             int strip_ok = (a == e || cut_ok(s, k, c, node->depth, a, e - a)) &&
                            (b == c || cut_ok(s, k, a, node->depth + 1, b, c - b));
             if (strip_ok) {
-                double score = score_of(s->rule, e, c, a, b, 1);
+                double score = s->rule == HANDS ? hands_score(s, plate, e, c, a, b, 1)
+                                                : score_of(s->rule, e, c, a, b, 1);
                 if (score < best->score) *best = (Place){score, plate_number, node_number, 1, (int)w, along};
             }
             if (!empty && a < e && b < c && cut_ok(s, k, e, node->depth + 1, b, c - b) &&
                 cut_ok(s, k, b, node->depth + 2, a, e - a)) {
-                double score = score_of(s->rule, e, c, a, b, 2);
+                double score = s->rule == HANDS ? hands_score(s, plate, e, c, a, b, 2)
+                                                : score_of(s->rule, e, c, a, b, 2);
                 if (score < best->score) *best = (Place){score, plate_number, node_number, 2, (int)w, along};
             }
         }
@@ -595,6 +744,80 @@ static void undo(Search *s) {
 
 static int finished(const Search *s) { return s->best_out == 0 && s->best_cost <= s->task.enough; }
 
+/* ---- steps by total: every part has its place, before and after ---- */
+
+/* Parts of one kind, drawn with it, leave the plates that are looked at: so rows are made anew, with other neighbours. */
+static void throw_kind_out(Search *s, int number, int item) {
+    Plate *plate = s->plates + number;
+    clear_gone(s, plate->count);
+    for (int n = 0; n < plate->count; n++)
+        if (plate->nodes[n].item == item) throw_out(s, plate, n);
+}
+
+static void take_kinds_apart(Search *s) {
+    int plates = 1 + below(&s->rng, 2), item = -1;
+    for (int turn = 0; turn < plates; turn++) {
+        int number = below(&s->rng, s->open);
+        Plate *plate = s->plates + number;
+        if (plate->parts == 0) continue;
+        touch(s, number);
+        for (int draws = 0; item < 0 && draws < 8; draws++) item = plate->nodes[below(&s->rng, plate->count)].item;
+        if (item < 0) return;
+        throw_kind_out(s, number, item);
+        settle(s, number);
+    }
+}
+
+/* Order the parts without a place, copies of one part next to each other: they make a row. */
+static void sort_kinds_out(Search *s, int how) {
+    Keyed *keyed = s->keyed;
+    for (int n = 0; n < s->task.items; n++) s->factors[n] = 700.0 + (double)below(&s->rng, 600);
+    for (int n = 0; n < s->outs; n++) {
+        const Item *item = s->task.item + s->out[n];
+        double x = (double)item->ways[0].size[0], y = (double)item->ways[0].size[1], factor = s->factors[s->out[n]];
+        double size = how == 0 ? x * y : how == 1 ? (x > y ? x * x : y * y) : how == 2 ? x * x : y * y;
+        keyed[n].key = how == 4 ? factor : size * factor;
+        keyed[n].item = s->out[n];
+    }
+    qsort(keyed, (size_t)s->outs, sizeof(Keyed), by_key);
+    for (int n = 0; n < s->outs; n++) s->out[n] = keyed[n].item;
+}
+
+/* Back to the best plates, with no limit on their cost: a dearer plate may spare hands. */
+static void start_by_total(Search *s) {
+    s->open = s->best_open;
+    for (int n = 0; n < s->open; n++) copy_plate(s, s->plates + n, s->best + n);
+    s->outs = 0;
+    start_step(s);
+    undo(s); /* counts what is used */
+    s->budget = INT64_MAX;
+    s->best_total = s->current = plates_total(s);
+    for (int n = 0; n < HISTORY; n++) s->history[n] = s->current;
+}
+
+static void step_by_total(Search *s) {
+    start_step(s);
+    if (below(&s->rng, 4) == 0)
+        take_kinds_apart(s);
+    else
+        take_apart(s);
+    close_empty(s);
+    sort_kinds_out(s, below(&s->rng, 5));
+    s->rule = below(&s->rng, 2) ? HANDS : below(&s->rng, 4);
+    rebuild(s, 1, 1);
+    Int total = s->outs ? INT64_MAX : plates_total(s);
+    if (total < s->best_total) {
+        keep_best(s);
+        s->best_total = total;
+    }
+    if (total <= s->current || total <= s->history[s->at])
+        s->current = total;
+    else
+        undo(s);
+    s->history[s->at] = s->current;
+    s->at = (s->at + 1) % HISTORY;
+}
+
 static void step(Search *s) {
     start_step(s);
     if (s->open > 0) take_apart(s);
@@ -625,7 +848,8 @@ PUBLIC void ruin_recreate_free(Search *s) {
     for (int k = 0; k < 3; k++)
         for (int n = 0; n < s->plates_room; n++) memory_free(plates[k][n].nodes);
     void *owned[] = {s->spare.nodes, s->plates, s->saved,     s->best, s->touched, s->is_touched, s->out,
-                     s->saved_out,   s->keyed,  s->best_left, s->used, s->gone};
+                     s->saved_out,   s->keyed,  s->best_left, s->used, s->gone,    s->sizes,
+                     s->readings,    s->factors};
     for (size_t n = 0; n < sizeof owned / sizeof *owned; n++) memory_free(owned[n]);
     memory_free(s);
 }
@@ -642,11 +866,12 @@ PUBLIC Search *ruin_recreate_new(const Task *task, uint64_t seed) {
     s->best_left = memory_new(copies, sizeof(int));
     s->keyed = memory_new(copies, sizeof(Keyed));
     s->used = memory_new(task->stocks, sizeof(Int));
-    if (!s->out || !s->saved_out || !s->best_left || !s->keyed || !s->used) {
+    s->factors = memory_new(task->items, sizeof(double));
+    if (!s->out || !s->saved_out || !s->best_left || !s->keyed || !s->used || !s->factors) {
         ruin_recreate_free(s);
         return NULL;
     }
-    s->budget = s->best_cost = s->best_out = INT64_MAX;
+    s->budget = s->best_cost = s->best_out = s->best_total = INT64_MAX;
     s->rng.state = seed;
     return s;
 }
@@ -717,6 +942,16 @@ PUBLIC Int ruin_recreate_run(Search *s, Int steps) {
     return done;
 }
 
+/* From the plates as loaded, which hold all parts, to such as cost less in plate and hands together. Steps done: none
+   where a part has no place; or NO_MEMORY. */
+PUBLIC Int ruin_recreate_run_by_total(Search *s, Int steps) {
+    if (setjmp(s->refused)) return NO_MEMORY;
+    if (s->best_out || !s->best_open || !s->task.terms) return 0;
+    if (s->best_total == INT64_MAX) start_by_total(s);
+    for (Int done = 0; done < steps; done++) step_by_total(s);
+    return steps;
+}
+
 /* Look only for answers that cost no more than this from now on. 0, or NO_MEMORY. */
 PUBLIC Int ruin_recreate_lower_budget(Search *s, Int budget) {
     if (setjmp(s->refused)) return NO_MEMORY;
@@ -727,7 +962,7 @@ PUBLIC Int ruin_recreate_lower_budget(Search *s, Int budget) {
 }
 
 PUBLIC Result ruin_recreate_result(const Search *s) {
-    Result result = {s->best_cost, s->best_out, s->best_lefts, s->best_open, 0};
+    Result result = {s->best_cost, s->best_out, s->best_lefts, s->best_open, 0, s->best_total};
     for (int n = 0; n < s->best_open; n++) result.nodes += s->best[n].count;
     return result;
 }

@@ -9,6 +9,7 @@ found no place there are `OneByOne`, which tries them singly, and the diagnosis:
 from stripplan.layout.bounds.material import layout_bound, plates_missing
 from stripplan.layout.fillers import with_fillers
 from stripplan.layout.grid import MOST_UNITS, Grid, common_grid, exact, rounded_down, rounded_up, unit_of
+from stripplan.layout.objective import HandTimes, Objective, objective_of
 from stripplan.layout.problem import Problem, Stock, build_problem, loosened
 from stripplan.layout.solver import Layout, lay_out
 from stripplan.layout.unplaced.diagnose import excluded, not_found, used_up, why_not
@@ -17,7 +18,9 @@ from stripplan.layout.unplaced.place_singly import OneByOne
 __all__ = [
     "MOST_UNITS",
     "Grid",
+    "HandTimes",
     "Layout",
+    "Objective",
     "OneByOne",
     "Problem",
     "Stock",
@@ -29,6 +32,7 @@ __all__ = [
     "layout_bound",
     "loosened",
     "not_found",
+    "objective_of",
     "plates_missing",
     "rounded_down",
     "rounded_up",

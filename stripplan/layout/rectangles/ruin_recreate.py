@@ -20,11 +20,13 @@ numbers are whole; scores are products and sums of doubles in the same order.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from itertools import pairwise
+from typing import Any
 
 from stripplan.kernel import Rng, api, available
 from stripplan.layout.feasible import Limits
+from stripplan.layout.objective import Objective
 from stripplan.layout.problem import Way
 from stripplan.layout.tree import FilledStock, Tree, cut_from, gathered
 from stripplan.model.pattern import Direction
@@ -32,6 +34,10 @@ from stripplan.model.pattern import Direction
 HISTORY = 60
 """Length of the list of late acceptance [steps]: a longer one leaves poor layouts more easily and settles more slowly.
 Set by trial, not studied."""
+HANDS = 4
+"""The rule of placing that asks what the hands do more (`Objective.more_hands`), beside those of `score_of`."""
+KIND_DRAWS = 8
+"""Draws of a node until one is a part whose copies are taken out."""
 NEAR = 40
 """Plates that a part is tried in, beside those taken apart: keeps a step short on jobs of many plates. Set by
 trial, not studied."""
@@ -64,22 +70,26 @@ class SearchItem:
 
 @dataclass(frozen=True)
 class Task:
-    """Stocks, items, greatest depth (None = any) and the cost that cannot be undercut."""
+    """Stocks, items, greatest depth (None = any), the cost that cannot be undercut; for a search by total what plates
+    and hands cost together.
+    """
 
     stocks: tuple[SearchStock, ...]
     items: tuple[SearchItem, ...]
     depth: int | None
     enough: int
+    objective: Objective | None = None
 
 
 @dataclass(frozen=True)
 class Found:
-    """Plates, their cost, items without a place and the area of these."""
+    """Plates, their cost, items without a place and the area of these; the total, `MANY` where none was sought."""
 
     filled: tuple[FilledStock, ...]
     cost: int
     out: tuple[int, ...]
     out_area: int
+    total: int
 
 
 @dataclass(slots=True, eq=False)
@@ -153,7 +163,8 @@ class Search:
         self.history = [0] * HISTORY
         self.current = self.at = self.rule = 0
         self.best: list[_Plate] = []
-        self.best_cost = self.best_out = MANY
+        self.best_cost = self.best_out = self.best_total = MANY
+        self.readings: frozenset[int] = frozenset()
         self.best_left: list[int] = []
 
     def load(self, plates: Sequence[FilledStock]) -> None:
@@ -190,6 +201,18 @@ class Search:
             done += 1
         return done
 
+    def run_by_total(self, steps: int) -> int:
+        """From the best plates to such as cost less in plate and hands together. Steps done: none where a part has no
+        place.
+        """
+        if self.best_out or not self.best or self.task.objective is None:
+            return 0
+        if self.best_total == MANY:
+            self._start_by_total()
+        for _ in range(steps):
+            self._step_by_total()
+        return steps
+
     def lower_budget(self, budget: int) -> None:
         """Look only for answers that cost no more than this from now on."""
         if budget < self.budget:
@@ -203,7 +226,7 @@ class Search:
     def found(self) -> Found:
         """The best so far."""
         filled = tuple(FilledStock(plate.stock, self._tree(plate, 0)) for plate in self.best)
-        return Found(filled, self.best_cost, tuple(self.best_left), self.best_out)
+        return Found(filled, self.best_cost, tuple(self.best_left), self.best_out, self.best_total)
 
     def close(self) -> None:
         """Nothing to give back."""
@@ -279,7 +302,7 @@ class Search:
                 if (a == e or self._cut_ok(board, c, depth, a, e - a)) and (
                     b == c or self._cut_ok(board, a, depth + 1, b, c - b)
                 ):
-                    score = score_of(self.rule, e, c, a, b, 1)
+                    score = self._score(plate.stock, e, c, a, b, 1)
                     if score < best.score:
                         best.score, best.plate, best.node = score, plate_number, node_number
                         best.option, best.way, best.along = 1, way, along
@@ -290,10 +313,17 @@ class Search:
                     and self._cut_ok(board, e, depth + 1, b, c - b)
                     and self._cut_ok(board, b, depth + 2, a, e - a)
                 ):
-                    score = score_of(self.rule, e, c, a, b, 2)
+                    score = self._score(plate.stock, e, c, a, b, 2)
                     if score < best.score:
                         best.score, best.plate, best.node = score, plate_number, node_number
                         best.option, best.way, best.along = 2, way, along
+
+    def _score(self, stock: int, e: int, c: int, a: int, b: int, option: int) -> float:
+        """How badly a place serves, by the rule of this step."""
+        if self.rule != HANDS:
+            return score_of(self.rule, e, c, a, b, option)
+        assert self.task.objective is not None
+        return self.task.objective.more_hands(stock, self.readings, e, c, a, b, option)
 
     def _put(self, at: _Place, item: int) -> None:
         """Lay a part where `_consider` found a place: up to two new blanks round it, then the part itself."""
@@ -627,6 +657,80 @@ class Search:
         self.history[self.at] = self.current
         self.at = (self.at + 1) % HISTORY
 
+    # steps by total: every part has its place, before and after
+
+    def _start_by_total(self) -> None:
+        """Back to the best plates, with no limit on their cost: a dearer plate may spare hands."""
+        self.plates, self.out = [plate.copy() for plate in self.best], []
+        self._start_step()
+        self._undo()  # counts what is used
+        self.budget = MANY
+        self.best_total = self.current = self._total()
+        self.history = [self.current] * HISTORY
+
+    def _total(self) -> int:
+        """Plate and hands together, in ticks; remembers the readings as they stand."""
+        assert self.task.objective is not None
+        filled = [FilledStock(plate.stock, self._tree(plate, 0)) for plate in self.plates]
+        self.readings = self.task.objective.readings(filled)
+        return self.task.objective.total(filled)
+
+    def _take_kinds_apart(self) -> None:
+        """Ruin: the copies of one part leave one or two plates, so that rows are made anew beside other neighbours."""
+        item = -1
+        for _ in range(1 + self._below(2)):
+            number = self._below(len(self.plates))
+            plate, gone = self.plates[number], set[int]()
+            if plate.parts == 0:
+                continue
+            self._touch(number)
+            draws = 0
+            while item < 0 and draws < KIND_DRAWS:
+                item, draws = plate.nodes[self._below(len(plate.nodes))].item, draws + 1
+            if item < 0:
+                return
+            for n, node in enumerate(plate.nodes):
+                if node.item == item:
+                    self._throw_out(plate, n, gone)
+            self._settle(number, gone)
+
+    def _sort_kinds_out(self, how: int) -> None:
+        """Order the parts without a place as `_sort_out` does, but copies of one part next to each other, for a row."""
+        factors = [700.0 + self._below(600) for _ in self.task.items]
+        keyed = []
+        for item in self.out:
+            x, y = (float(each) for each in self.ways[item][0][:2])
+            if how == 0:
+                size = x * y
+            elif how == 1:
+                size = x * x if x > y else y * y
+            else:
+                size = x * x if how == 2 else y * y
+            keyed.append((-(factors[item] if how == 4 else size * factors[item]), item))
+        self.out = [item for _, item in sorted(keyed)]
+
+    def _step_by_total(self) -> None:
+        """One step: ruin, recreate, late acceptance of the total; a step that leaves a part without a place is undone."""
+        self._start_step()
+        if self._below(4) == 0:
+            self._take_kinds_apart()
+        else:
+            self._take_apart()
+        self._close_empty()
+        self._sort_kinds_out(self._below(5))
+        self.rule = HANDS if self._below(2) else self._below(4)
+        self._rebuild(near=True, blink=True)
+        total = MANY if self.out else self._total()
+        if total < self.best_total:
+            self._keep_best()
+            self.best_total = total
+        if total <= self.current or total <= self.history[self.at]:
+            self.current = total
+        else:
+            self._undo()
+        self.history[self.at] = self.current
+        self.at = (self.at + 1) % HISTORY
+
     # in and out
 
     def _tree(self, plate: _Plate, number: int) -> Tree:
@@ -724,7 +828,9 @@ class Compiled:
         self.task = task
         stocks = [_stock(stock) for stock in task.stocks]
         items = [api.item(item.demand, item.over, item.area, item.ways) for item in task.items]
-        self._search = api.RuinRecreate(stocks, items, depth=task.depth, enough=task.enough, seed=seed)
+        self._search = api.RuinRecreate(
+            stocks, items, depth=task.depth, enough=task.enough, seed=seed, **_by_total(task.objective)
+        )
 
     def load(self, plates: Sequence[FilledStock]) -> None:
         """Plates to begin with, before `begin`."""
@@ -750,6 +856,12 @@ class Compiled:
         """Steps done: fewer than asked once the answer costs no more than `enough`."""
         return self._search.run(steps)
 
+    def run_by_total(self, steps: int) -> int:
+        """From the best plates to such as cost less in plate and hands together. Steps done: none where a part has no
+        place.
+        """
+        return self._search.run_by_total(steps)
+
     def lower_budget(self, budget: int) -> None:
         """Look only for answers that cost no more than this from now on."""
         self._search.lower_budget(budget)
@@ -765,7 +877,7 @@ class Compiled:
         stocks, twigs, out = self._search.found()
         ways = [[way for some in item.ways for way in some] for item in self.task.items]
         filled = tuple(FilledStock(stock, self._tree(twigs, ways, stock)) for stock in stocks)
-        return Found(filled, result.cost, tuple(out), result.out_area)
+        return Found(filled, result.cost, tuple(out), result.out_area, result.total)
 
     def _tree(self, twigs: Iterator[api.Twig], ways: list[list[Way]], stock: int) -> Tree:
         """The next tree from the kernel's flat list; takes as many twigs as it has nodes."""
@@ -789,6 +901,14 @@ def _stock(stock: SearchStock) -> api.Stock:
         order_fixed=stock.order_fixed, cost=stock.cost, limit=_or_none(stock.limit), one_pass=stock.one_pass,
         turnable=_or_none(stock.turnable),
     )  # fmt: skip
+
+
+def _by_total(objective: Objective | None) -> dict[str, Any]:
+    """What plates and hands cost, as the kernel reads it; nothing for a search for plates alone."""
+    if objective is None:
+        return {}
+    terms = [api.Terms(**{each.name: getattr(one, each.name) for each in fields(one)}) for one in objective.terms]
+    return {"terms": terms, "setting": objective.setting, "keep": objective.keep}
 
 
 def _or_none(limit: int | None) -> int:

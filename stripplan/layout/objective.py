@@ -1,0 +1,229 @@
+"""What a layout costs in plate and hands together, as the search sees it: plates, minutes at the rig, offcuts kept.
+
+Problem. The minutes of a layout are known only once its cuts are in an order, and that takes a thousand times as long as
+a search can wait. Wanted is a figure that ranks layouts of one job as their true minutes do.
+
+Method. What an order can no longer change is counted, in the seconds of the rig itself: each cut with its length, each
+piece that is put aside and fetched again to be cut on, each push of what lies there to the fence, by mass. What an order
+shares out is counted once where it can be shared: a fence setting for each different reading in the whole job, an end
+stop and its dry run for each different length of cut on a plate, as far as one stop cannot serve both.
+
+Not exact: an estimate, held against the order engine by `tests/benchmarks/minutes_estimate.py`; no bound and no proof
+rests on it. Cost: one walk over the trees. The same sum in C steers the search (`kernel/ruin_recreate.c`, `plates_total`);
+a test compares the two.
+
+All costs are in ticks, thousandths of a second at the rig: money is turned into time by the price of a minute, so that
+sums are whole numbers in one currency. Lengths are in units of the problem's grid.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from stripplan.layout.problem import Problem, Stock
+from stripplan.layout.tree import FilledStock, Tree
+
+TICKS = 1000
+"""Ticks in a second."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class HandTimes:
+    """What one rig takes for the plates of one stock [s, mm, mm2, s/mm, s/mm2]; made by whoever knows the rig.
+
+    `cut`: each cut whatever its length, what comes off cleared away; `per_length`: arc, way home and scraping, to the
+    length of the cut. `aside`: fetching and turning a piece that was put aside, `push`: pushing up what lies there;
+    both more by `per_area` with the area of the piece, as its mass, and times `two_person` beyond the area `heavy`.
+    `setting`: a fence setting. `stop`: an end stop, and `stop_per_length` for its dry run; stops that differ by no more
+    than `stop_span` are one.
+    """
+
+    cut: float
+    per_length: float
+    aside: float
+    push: float
+    per_area: float
+    heavy: float
+    two_person: float
+    setting: float
+    stop: float
+    stop_per_length: float
+    stop_span: float
+
+
+@dataclass(frozen=True)
+class StockTerms:
+    """The terms of one stock in ticks and units, kerfs counted as the search does; field by field as in the kernel.
+
+    `plate` is the price of a plate and what it takes before its first cut that serves a part. `worth` and `worth_other`
+    are ticks for a square unit of the largest offcut of a plate and of its others.
+    """
+
+    plate: int
+    cut: int
+    aside: int
+    push: int
+    stop: int
+    stop_span: int
+    heavy: int
+    per_length: float
+    per_area: float
+    two_person: float
+    stop_per_length: float
+    worth: float
+    worth_other: float
+
+
+@dataclass(frozen=True)
+class Objective:
+    """Terms by stock, ticks of a fence setting, least sides of an offcut worth keeping (shorter, longer), kerfs."""
+
+    terms: tuple[StockTerms, ...]
+    setting: int
+    keep: tuple[int, int]
+    kerfs: tuple[int, ...]
+
+    def total(self, filled: Sequence[FilledStock]) -> int:
+        """Ticks of plates and hands together, less what the offcuts are worth."""
+        return sum(map(self.of_plate, filled)) + self.setting * len(self.readings(filled))
+
+    def readings(self, filled: Sequence[FilledStock]) -> frozenset[int]:
+        """The widths that the fence is set for in all plates, each once."""
+        return frozenset(size for each in filled for size in _readings(each.tree))
+
+    def more_hands(
+        self, stock: int, readings: frozenset[int], e: int, c: int, a: int, b: int, option: int
+    ) -> float:
+        """What the hands do more for a part of a x b in a free rectangle of e x c, kerfs with all of them [ticks].
+
+        The cuts, what is put aside, a reading that is not among `readings`; and the metal left in the lesser of the two
+        rests, as a part has most use of the other. `option` as in `ruin_recreate.score_of`.
+        """
+        terms, kerf = self.terms[stock], self.kerfs[stock]
+        one, of_one, first, two, of_two, second = (a, e, c, b, c, a) if option == 1 else (b, c, e, a, e, b)
+        score = 0.0
+        if one < of_one:
+            score += terms.cut + first * terms.per_length
+            if one - kerf not in readings:
+                score += self.setting
+        if two < of_two:
+            score += terms.cut + terms.aside + second * terms.per_length
+            if two - kerf not in readings:
+                score += self.setting
+        if option == 2:
+            score += terms.aside
+        return score + min(float((of_one - one) * first), float((of_two - two) * second)) * terms.worth
+
+    def of_plate(self, each: FilledStock) -> int:
+        """Ticks of one plate by itself: all but the fence settings, which plates share."""
+        terms, kerf = self.terms[each.stock], self.kerfs[each.stock]
+        ticks, stops = terms.plate, set[int]()
+        for node, inner in _cut_up(each.tree):
+            assert node.cut is not None
+            ticks += _of_node(node, inner, terms, kerf)
+            stops.add(node.travel(node.cut))
+        ticks += sum(terms.stop + int(longest * terms.stop_per_length) for longest in _merged(stops, terms.stop_span))
+        return ticks - self._worth(each.tree, terms)
+
+    def _worth(self, tree: Tree, terms: StockTerms) -> int:
+        """Ticks that the offcuts of a plate are worth."""
+        areas = [free.length * free.width for free in tree.free() if self._kept(free)]
+        if not areas:
+            return 0
+        return int(max(areas) * terms.worth) + int((sum(areas) - max(areas)) * terms.worth_other)
+
+    def _kept(self, free: Tree) -> bool:
+        short, long = sorted((free.length, free.width))
+        return short >= self.keep[0] and long >= self.keep[1]
+
+
+def _cut_up(tree: Tree, inner: bool = False) -> Iterator[tuple[Tree, bool]]:
+    """Every node that is cut, and whether it was put aside before."""
+    if tree.cut is not None:
+        yield tree, inner
+        for child in tree.children:
+            yield from _cut_up(child, inner=True)
+
+
+def _of_node(node: Tree, inner: bool, terms: StockTerms, kerf: int) -> int:
+    """Ticks of the cuts of one node, and of fetching it where it was put aside."""
+    assert node.cut is not None
+    travel, there = node.travel(node.cut), node.across(node.cut)
+    ticks = _handled(terms, terms.aside, travel * there) if inner else 0
+    for count, (_, rest) in enumerate(node.cuts(kerf)):
+        if count:  # the first cut finds the piece as it was fetched
+            ticks += _handled(terms, terms.push, travel * there)
+        ticks += terms.cut + int(travel * terms.per_length)
+        there = rest
+    return ticks
+
+
+def _handled(terms: StockTerms, base: int, area: int) -> int:
+    """Ticks to move a piece of an area: more by its mass, more again for two people."""
+    alone = base + int(area * terms.per_area)
+    return int(alone * terms.two_person) if area > terms.heavy else alone
+
+
+def _readings(tree: Tree) -> Iterator[int]:
+    """Widths that the fence is set for; of a row that leaves nothing over the widest piece is what is left."""
+    for node, _ in _cut_up(tree):
+        assert node.cut is not None
+        sizes = [child.across(node.cut) for child in node.children]
+        if node.left is None:
+            sizes.remove(max(sizes))
+        yield from sizes
+
+
+def _merged(stops: set[int], span: int) -> Iterator[int]:
+    """The longest of each group of stops that one serves."""
+    longest: int | None = None
+    for stop in sorted(stops, reverse=True):
+        if longest is None or longest - stop > span:
+            longest = stop
+            yield stop
+
+
+def objective_of(
+    problem: Problem, times: Sequence[HandTimes], *, minute: float, share: float, share_of_others: float
+) -> Objective:
+    """The objective of a problem: hand times by stock, what a minute costs in the job's money, which share of its price
+    by area an offcut is worth: the largest of its plate, and the others.
+
+    Raises ValueError where a minute costs nothing: then plates alone count, and there is no total.
+    """
+    if not minute > 0:
+        raise ValueError(f"a minute costs {minute}: it must be above 0")
+    unit, ticks = float(problem.grid.unit), 60 * TICKS / minute
+    terms = []
+    for stock, each in zip(problem.stocks, times, strict=True):
+        worth = stock.cost * ticks / (stock.full[0] * stock.full[1])
+        terms.append(
+            StockTerms(
+                plate=round(stock.cost * ticks) + _before_first_cut(stock, each, unit),
+                cut=round(TICKS * each.cut),
+                aside=round(TICKS * each.aside),
+                push=round(TICKS * each.push),
+                stop=round(TICKS * each.stop),
+                stop_span=int(each.stop_span / unit),
+                heavy=int(each.heavy / unit**2),
+                per_length=TICKS * each.per_length * unit,
+                per_area=TICKS * each.per_area * unit**2,
+                two_person=each.two_person,
+                stop_per_length=TICKS * each.stop_per_length * unit,
+                worth=share * worth,
+                worth_other=share_of_others * worth,
+            )
+        )
+    setting = round(TICKS * max((each.setting for each in times), default=0.0))
+    return Objective(tuple(terms), setting, problem.keep, tuple(stock.kerf for stock in problem.stocks))
+
+
+def _before_first_cut(stock: Stock, times: HandTimes, unit: float) -> int:
+    """Ticks for fetching a plate and trimming its mill edges."""
+    length, width = (side * unit for side in stock.full)
+    area = length * width
+    fetch = (times.aside + times.per_area * area) * (times.two_person if area > times.heavy else 1.0)
+    along, across = (sum(trim > 0 for trim in stock.trims[n::2]) for n in (0, 1))
+    trims = (along + across) * times.cut + (along * length + across * width) * times.per_length
+    return round(TICKS * (fetch + trims))
