@@ -185,10 +185,16 @@ def _merged(stops: set[int], span: int) -> Iterator[int]:
 
 
 def objective_of(
-    problem: Problem, times: Sequence[HandTimes], *, minute: float, share: float, share_of_others: float
+    problem: Problem,
+    times: Sequence[HandTimes],
+    values: Sequence[float],
+    *,
+    minute: float,
+    share: float,
+    share_of_others: float,
 ) -> Objective:
-    """The objective of a problem: hand times by stock, what a minute costs in the job's money, which share of its price
-    by area an offcut is worth: the largest of its plate, and the others.
+    """The objective of a problem: hand times and what a plate is worth by stock, what a minute is worth, which share of
+    its price by area an offcut is: the largest of its plate, and the others.
 
     Raises ValueError where a minute costs nothing: then plates alone count, and there is no total.
     """
@@ -196,11 +202,11 @@ def objective_of(
         raise ValueError(f"a minute costs {minute}: it must be above 0")
     unit, ticks = float(problem.grid.unit), 60 * TICKS / minute
     terms = []
-    for stock, each in zip(problem.stocks, times, strict=True):
-        worth = stock.cost * ticks / (stock.full[0] * stock.full[1])
+    for stock, each, value in zip(problem.stocks, times, values, strict=True):
+        worth = value * ticks / (stock.full[0] * stock.full[1])
         terms.append(
             StockTerms(
-                plate=round(stock.cost * ticks) + _before_first_cut(stock, each, unit),
+                plate=round(value * ticks) + _before_first_cut(stock, each, unit),
                 cut=round(TICKS * each.cut),
                 aside=round(TICKS * each.aside),
                 push=round(TICKS * each.push),

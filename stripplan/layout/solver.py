@@ -6,13 +6,15 @@ Strips alone are one problem, rectangles another; both end with the same search 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stripplan.layout.bounds.material import LayoutBound, material_bound, tightened
+from stripplan.layout.objective import Objective
 from stripplan.layout.portfolio import Portfolio, Report
 from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.leftover import Gathered, gather
 from stripplan.layout.rectangles.search import default_steps, strips_as_tree
+from stripplan.layout.rectangles.total_search import search_by_total
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.strips.branch_and_price import solve_strips
 from stripplan.layout.strips.columns import StripWorld
@@ -27,12 +29,17 @@ from stripplan.model.pattern import Pattern
 
 @dataclass(frozen=True)
 class Layout:
-    """Patterns of one problem, how many of each item (by number) found no place, the bound, steps done."""
+    """Patterns of one problem, how many of each item (by number) found no place, the bound, steps done.
+
+    `others` are layouts that may cost as little in plate and hands together, the likeliest first: which does is known
+    once their cuts are in order.
+    """
 
     patterns: list[Pattern]
     short: dict[int, int]
     bound: LayoutBound
     steps: int
+    others: tuple[list[Pattern], ...] = ()
 
 
 def lay_out(
@@ -43,17 +50,40 @@ def lay_out(
     out_of_time: Clock,
     weights: Mapping[str, float] | None = None,
     report: Report = lambda _cost, _bound: None,
+    objective: Objective | None = None,
 ) -> Layout:
-    """The cheapest layout found for a problem; of equally cheap ones that with the most valuable offcut.
+    """The layout found for a problem that costs least in plate and hands together, as the `objective` has it.
 
+    Without an objective: the cheapest plates, and of equally cheap ones those with the most valuable offcut.
     `parts` are the job's parts, by index; `weights` say what an offcut is worth (see `model.offcut`); `report`
     hears of the cost and its bound whenever either is better.
     """
     maker = PatternMaker(problem, parts)
     gathering = _Gathering(problem, effort, out_of_time, weights or {}, report)
-    if problem.strips_only and _any_order_works(problem):
-        return _strips(problem, maker, gathering)
-    return _rectangles(problem, maker, gathering)
+    solve = _strips if problem.strips_only and _any_order_works(problem) else _rectangles
+    layout, filled = solve(problem, maker, gathering)
+    if objective is None or layout.short:
+        return layout
+    return _by_total(layout, filled, problem, maker, objective, gathering)
+
+
+def _by_total(
+    layout: Layout,
+    filled: Sequence[FilledStock],
+    problem: Problem,
+    maker: PatternMaker,
+    objective: Objective,
+    gathering: _Gathering,
+) -> Layout:
+    """The cheapest of plate and hands together, and others that may be as cheap."""
+    effort = gathering.effort
+    candidates, steps = search_by_total(
+        problem, objective, filled, seed=effort.seed, steps=effort.steps, out_of_time=gathering.out_of_time
+    )
+    found = [layout.patterns if each.filled == tuple(filled) else maker.of_filled(each.filled) for each in candidates]
+    if not found:
+        return layout
+    return replace(layout, patterns=found[0], others=tuple(found[1:]), steps=layout.steps + steps)
 
 
 @dataclass(frozen=True)
@@ -86,7 +116,9 @@ class _Gathering:
         return offcut_value(length, width, keep, self.weights)
 
 
-def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> Layout:
+def _strips(
+    problem: Problem, maker: PatternMaker, gathering: _Gathering
+) -> tuple[Layout, list[FilledStock]]:
     bound = material_bound(problem)
     world = StripWorld(problem)
     answer = solve_strips(
@@ -108,13 +140,15 @@ def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> Lay
         patterns = maker.of_filled(found.filled)
     else:
         patterns = maker.of_strips((column.stock, column.counts, n) for column, n in uses)
-    return Layout(patterns, short, bound, answer.steps + found.steps)
+    return Layout(patterns, short, bound, answer.steps + found.steps), found.filled
 
 
-def _rectangles(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> Layout:
+def _rectangles(
+    problem: Problem, maker: PatternMaker, gathering: _Gathering
+) -> tuple[Layout, list[FilledStock]]:
     found = Portfolio(problem, gathering.effort, gathering.out_of_time, gathering.report).run(gathering.of)
     short = {number: found.short.count(number) for number in sorted(set(found.short))}
-    return Layout(maker.of_filled(found.filled), short, found.bound, found.steps)
+    return Layout(maker.of_filled(found.filled), short, found.bound, found.steps), found.filled
 
 
 def _any_order_works(problem: Problem) -> bool:

@@ -19,16 +19,20 @@ Fill = Literal["scrap", "offcuts", "all"]
 GeneralClass = Literal["f", "m", "c", "v"]
 """Classes of ISO 2768-1."""
 
-Aim = Literal["one_setting", "time", "few_settings", "light_hands", "plate_by_plate"]
+Aim = Literal["one_setting", "plate", "time", "few_settings", "light_hands", "plate_by_plate"]
 
 AIM_WEIGHTS: Mapping[Aim, Mapping[str, float]] = {
     "one_setting": {"fence": 2.0},
+    "plate": {"fence": 2.0},
     "time": {},
     "few_settings": {"fence": 10.0},
     "light_hands": {"quarter_turn": 5.0, "turn_over": 5.0, "fetch": 5.0},
     "plate_by_plate": {},
 }
 """How dear the causes of set-up time are made where the order of work has an aim other than time."""
+
+MATERIAL_FACTORS: Mapping[str, float] = {"mild steel": 1.0, "stainless": 3.0, "aluminium": 4.0}
+"""What a kilogram of a family counts in kilograms of steel where plates have no prices: common practice, no source."""
 
 WEIGHT_KEYS = ("fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear", "process")
 """Causes of set-up time that may be weighed; 1 = the rig's own seconds count as they are."""
@@ -39,7 +43,9 @@ class Options:
     """What the person wants of the plan.
 
     `trim` [mm] is scrap taken off mill edges, `keep` the least offcut worth keeping (length, width)
-    [mm], `weights` multiply set-up time by cause, `price_per_minute` is money for a minute at the rig,
+    [mm], `weights` multiply set-up time by cause, `price_per_minute` is money for a minute at the rig (None: the
+    rig's price of an hour, else `kg_per_hour` of plate for an hour), `offcut_share` the share of its price by area that
+    an offcut kept is worth, `material_factors` what a kilogram of a family of materials counts in kilograms of steel;
     `partial` writes the plan for the rest when some part cannot be made, `process` names the process
     where several fit, `depth` limits how often the direction of cutting may change.
 
@@ -47,8 +53,9 @@ class Options:
     but the most valuable one of each material and thickness is spared; "all", that one too. `offcut_weights`
     say what makes an offcut more valuable than by its area (model/offcut.py).
 
-    `aim` is what the order of work makes least: time with one fence setting for all parts of a width, unless that is
-    much dearer; time alone; fence settings; turning and fetching; or time, each plate in one go. `before` are pairs of
+    `aim` is what the plan makes least. Plate and hands together, with one fence setting for all parts of a width
+    unless that is much dearer; plate alone, then the offcut; time; fence settings; turning and fetching; or plate and
+    hands together, each plate in one go. `before` are pairs of
     plates by name, the first cut up before the second is begun; `first` are parts that are made before all others.
 
     `general_class` of ISO 2768-1 is what sizes are held against where a part does not say its own `plus_minus`; with
@@ -70,6 +77,9 @@ class Options:
     first: tuple[str, ...] = ()
     general_class: GeneralClass = "c"
     finish: bool = False
+    offcut_share: float = 0.5
+    kg_per_hour: float = 30.0
+    material_factors: Mapping[str, float] = field(default_factory=lambda: dict(MATERIAL_FACTORS))
 
     def __post_init__(self) -> None:
         if self.trim < 0:
@@ -82,6 +92,13 @@ class Options:
             raise ValueError(
                 f"options: general_class {self.general_class!r} must be one of {', '.join(get_args(GeneralClass))}"
             )
+        if not 0 <= self.offcut_share <= 1:
+            raise ValueError(f"options: offcut_share {self.offcut_share} must be a share from 0 to 1: 0.5 is half")
+        if not (math.isfinite(self.kg_per_hour) and self.kg_per_hour > 0):
+            raise ValueError(f"options: kg_per_hour {self.kg_per_hour} must be above 0")
+        if self.price_per_minute is not None and not self.price_per_minute >= 0:
+            raise ValueError(f"options: price_per_minute {self.price_per_minute} must not be below 0")
+        _check_weights("material_factors", self.material_factors, tuple(MATERIAL_FACTORS))
         _check_weights("weights", self.weights, WEIGHT_KEYS)
         _check_weights("offcut_weights", self.offcut_weights, OFFCUT_WEIGHT_KEYS)
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 from stripplan.layout import HandTimes
+from stripplan.model.job import AIM_WEIGHTS, WEIGHT_KEYS, Options
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine.timing import dry_run_seconds, post_flow_seconds, return_seconds
 
@@ -15,22 +17,33 @@ USUAL_CUT = 500.0
 """Length of cut for which the wait after the arc is taken [mm], where the air flows on the way home too."""
 
 
-def hand_times(rig: Rig, process: Process, areal_mass: float) -> HandTimes:
-    """The rig's seconds for plates of a process and mass [kg/mm2], from its own settings alone."""
+def cause_weights(options: Options) -> Mapping[str, float]:
+    """Factors on seconds by cause that the person asks for, and those of an aim that is about hands.
+
+    That the usual aim makes settings dearer is for the order of work alone: there it keeps parts of a width together.
+    """
+    aimed = AIM_WEIGHTS[options.aim] if options.aim in ("few_settings", "light_hands") else {}
+    return {cause: options.weights.get(cause, 1.0) * aimed.get(cause, 1.0) for cause in WEIGHT_KEYS}
+
+
+def hand_times(rig: Rig, process: Process, areal_mass: float, weights: Mapping[str, float]) -> HandTimes:
+    """The rig's seconds for plates of a process and mass [kg/mm2], times the weights by cause."""
     seconds = rig.seconds
-    per_length = 60 / process.travel_speed + return_seconds([1.0], rig.return_speed) + seconds.scrape_per_m / 1000
+    scrape = weights["dress"] * seconds.scrape_per_m / 1000
+    per_length = 60 / process.travel_speed + return_seconds([1.0], rig.return_speed) + scrape
     beyond = rig.lead_in + rig.overrun  # what the torch travels besides the metal
-    cut = rig.pre_flow + post_flow_seconds(rig, [USUAL_CUT]) + seconds.clear + seconds.scrape_each + beyond * per_length
+    air = rig.pre_flow + post_flow_seconds(rig, [USUAL_CUT])
+    cut = air + weights["clear"] * seconds.clear + weights["dress"] * seconds.scrape_each + beyond * per_length
     return HandTimes(
         cut=cut,
         per_length=per_length,
-        aside=seconds.fetch,
-        push=seconds.push,
+        aside=weights["fetch"] * seconds.fetch,
+        push=weights["push"] * seconds.push,
         per_area=seconds.per_kg * areal_mass,
         heavy=rig.two_person_mass / areal_mass if areal_mass else math.inf,
         two_person=seconds.two_person,
-        setting=seconds.fence + USUAL_WAY * seconds.fence_per_mm,
-        stop=seconds.end_stop,
+        setting=weights["fence"] * (seconds.fence + USUAL_WAY * seconds.fence_per_mm),
+        stop=weights["end_stop"] * seconds.end_stop,
         stop_per_length=dry_run_seconds(rig, 1.0),
         stop_span=max(0.0, rig.overrun_max - rig.overrun),
     )

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from stripplan.errors import Fault
 from stripplan.layout import (
     Layout,
+    Objective,
     OneByOne,
     Problem,
     build_problem,
@@ -18,6 +19,7 @@ from stripplan.layout import (
     layout_bound,
     loosened,
     not_found,
+    objective_of,
     plates_missing,
     used_up,
     why_not,
@@ -25,6 +27,7 @@ from stripplan.layout import (
 )
 from stripplan.model.effort import Effort
 from stripplan.model.offcut import offcut_value
+from stripplan.planner.hand_times import cause_weights, hand_times
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Group, Settled, SettledPlate
 from stripplan.rig.machine.duty import serving_current
@@ -33,13 +36,16 @@ from stripplan.rig.machine.setting import greatest_end_stop
 from stripplan.rig.machine.timing import arc_seconds
 from stripplan.wording.message import Facts, Message, current
 
-LAYOUTS_WEIGHED = 3
-"""How many layouts are carried through to minutes where a minute has a price: set by trial, not studied."""
+TIME_FIRST = 20.0
+"""How much dearer a minute is reckoned where the aim is time: plates count so little then that they break ties."""
 
 
 @dataclass(frozen=True)
 class JobLayout:
-    """A layout for each group of a settled job, how it was searched, and a fault for each part that is not made."""
+    """A layout for each group of a settled job, how it was searched, and a fault for each part that is not made.
+
+    The layouts of groups bring others along that may be as good (`Layout.others`).
+    """
 
     by_group: tuple[Layout, ...]
     effort: Effort
@@ -51,23 +57,9 @@ class JobLayout:
         return sum(float(layout.bound.cost) for layout in self.by_group)
 
 
-def job_layouts(settled: Settled, search: Search) -> Iterator[JobLayout]:
-    """One layout of the job, or several to choose from where a minute has a price; none further once the search is
-    over.
-
-    Lazily: each is to be carried through to its minutes before the next is sought, so that a search cut short has a
-    whole plan.
-    """
-    effort, price = settled.job.options.effort, settled.job.options.price_per_minute
-    seeds = range(effort.seed, effort.seed + (LAYOUTS_WEIGHED if price else 1))
-    for done, seed in enumerate(seeds):
-        search.share = (0.1 + done) / (len(seeds) + 1)
-        yield _job_layout(settled, replace(effort, seed=seed), search)
-        if search.over():
-            return
-
-
-def _job_layout(settled: Settled, effort: Effort, search: Search) -> JobLayout:
+def job_layout(settled: Settled, search: Search) -> JobLayout:
+    """The layout of a job that is likely to be the best, with others of each group that may be as good."""
+    search.share = 0.1
     search.tell("laying out")
     layouts, faults = [], list(_without_plate(settled))
     cost = bound = 0.0
@@ -77,10 +69,11 @@ def _job_layout(settled: Settled, effort: Effort, search: Search) -> JobLayout:
         layout = lay_out(
             problem,
             settled.wanted,
-            effort=effort,
+            effort=options.effort,
             out_of_time=search.over,
             weights=options.offcut_weights,
             report=lambda more, least, done=(cost, bound): search.tell("laying out", done[0] + more, done[1] + least),  # type: ignore[misc]
+            objective=_objective(settled, group, problem),
         )
         loose = loosened(problem, group.parts)
         layout = _completed(settled, group, layout, problem, loose)
@@ -88,8 +81,30 @@ def _job_layout(settled: Settled, effort: Effort, search: Search) -> JobLayout:
         bound += float(layout.bound.cost)
         faults += [_short_fault(settled, group, number, layout, loose) for number in layout.short]
         layouts.append(layout)
-    complete = (_filled(settled, group, each) for group, each in zip(settled.groups, layouts, strict=True))
-    return JobLayout(tuple(complete), effort, tuple(faults))
+    return JobLayout(tuple(layouts), options.effort, tuple(faults))
+
+
+def with_fillers_in(settled: Settled, layout: JobLayout) -> JobLayout:
+    """The layout with fillers in what was left; all else stays as it is."""
+    complete = (_filled(settled, group, each) for group, each in zip(settled.groups, layout.by_group, strict=True))
+    return replace(layout, by_group=tuple(complete))
+
+
+def _objective(settled: Settled, group: Group, problem: Problem) -> Objective | None:
+    """What plates and hands cost together in a group; None where plate alone is to count."""
+    worth, options = settled.worth, settled.job.options
+    minute = worth.minute * (TIME_FIRST if options.aim == "time" else 1.0)
+    if options.aim == "plate" or not minute:
+        return None
+    weights = cause_weights(options)
+    return objective_of(
+        problem,
+        [hand_times(settled.rig, each.process, each.rules.areal_mass, weights) for each in group.plates],
+        [worth.plates[each.index] for each in group.plates],
+        minute=minute,
+        share=worth.share,
+        share_of_others=worth.share_of_others,
+    )
 
 
 def _filled(settled: Settled, group: Group, layout: Layout) -> Layout:

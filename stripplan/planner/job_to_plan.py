@@ -12,8 +12,9 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.rig import Rig
 from stripplan.model.search_progress import Progress
 from stripplan.planner.assemble import assemble
-from stripplan.planner.job_layout import job_layouts
-from stripplan.planner.order_of_work import OrderOfWork, order_of_work
+from stripplan.planner.cheapest import cheapest
+from stripplan.planner.job_layout import JobLayout, job_layout, with_fillers_in
+from stripplan.planner.order_of_work import order_of_work
 from stripplan.planner.plan_warnings import units_of
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled, settle
@@ -41,10 +42,9 @@ def plan(
     with _told_in_units_of(job):
         search = Search(job.options.effort, stop, progress)
         settled = settle(job, rig)
-        orders = [order_of_work(settled, layout, search) for layout in job_layouts(settled, search)]
-        best = _best(settled, orders)
+        best = order_of_work(settled, _layout(settled, search), search)
         search.share = 0.95
-        search.tell("checking", best.cost(0.0), best.layout.bound)
+        search.tell("checking", best.cost, best.layout.bound)
         made = _with_quotation(assemble(settled, best, search, made_at), settled.rig)
         _check(made)
     return made
@@ -59,8 +59,7 @@ def why(job: Job, rig: Rig, cuts: Sequence[int]) -> list[str]:
     with _told_in_units_of(job):
         search = Search(job.options.effort)
         settled = settle(job, rig)
-        orders = [order_of_work(settled, layout, search) for layout in job_layouts(settled, search)]
-        said = reasons_for_cuts(settled, _best(settled, orders), cuts)
+        said = reasons_for_cuts(settled, order_of_work(settled, _layout(settled, search), search), cuts)
     return [worded(each, units_of(job)).text for each in said]
 
 
@@ -80,15 +79,12 @@ def _told_in_units_of(job: Job) -> Iterator[None]:
         raise error.in_units(units_of(job)) from None
 
 
-def _best(settled: Settled, orders: Sequence[OrderOfWork]) -> OrderOfWork:
-    """The one that makes most of what is wanted, and of those the cheapest; CannotMakeError where a part is missing
-    that may not.
-    """
-    options = settled.job.options
-    best = min(orders, key=lambda each: (len(each.layout.faults), each.cost(options.price_per_minute or 0.0)))
-    if best.layout.faults and not options.partial:
-        raise CannotMakeError(best.layout.faults)
-    return best
+def _layout(settled: Settled, search: Search) -> JobLayout:
+    """The layout that is taken; CannotMakeError where a part is missing that may not."""
+    found = job_layout(settled, search)
+    if found.faults and not settled.job.options.partial:
+        raise CannotMakeError(found.faults)
+    return with_fillers_in(settled, cheapest(settled, found, search))
 
 
 def _with_quotation(made: Plan, rig: Rig) -> Plan:

@@ -42,24 +42,27 @@ class OrderOfWork:
     work: PiecesAndCuts
     other: OtherOrder | None
 
-    def cost(self, price_per_minute: float) -> float:
-        """Plates and, where a minute has a price, time."""
-        return sum(each.plate.cost for each in self.plates) + price_per_minute * _minutes(self.work)
+    @property
+    def cost(self) -> float:
+        """What its plates cost."""
+        return sum(each.plate.cost for each in self.plates)
 
 
 def order_of_work(settled: Settled, layout: JobLayout, search: Search) -> OrderOfWork:
     """The order of work of a layout, as the job's aim has it."""
     plates = tuple(bench_plates(settled, layout))
     search.tell("ordering the cuts")
-    one = _ordered(settled, layout, plates, search)
+    one = aimed_order(settled, layout, plates, search)
     aim = settled.job.options.aim
     if aim not in ("one_setting", "time") or not one.order.cuts or search.over():
         return one
     return _weighed_with_quickest(settled, one, search)
 
 
-def _ordered(settled: Settled, layout: JobLayout, plates: tuple[BenchPlate, ...], search: Search) -> OrderOfWork:
-    """The order that the job's aim asks for."""
+def aimed_order(
+    settled: Settled, layout: JobLayout, plates: tuple[BenchPlate, ...], search: Search
+) -> OrderOfWork:
+    """The order that the job's aim asks for, whatever it takes."""
     options = settled.job.options
     order = best_order(
         settled.rig,

@@ -27,6 +27,7 @@ from stripplan.planner.settling.job_checks import (
 )
 from stripplan.planner.settling.materials import same_stock, with_materials
 from stripplan.planner.settling.whole_units import grid_of, in_whole_units
+from stripplan.planner.settling.worth import Worth, worth_of_job
 from stripplan.rig.machine.limits import cut_rules, least_part, process_for
 from stripplan.wording.message import Facts, Message, length
 
@@ -56,7 +57,7 @@ class Settled:
 
     `job`: materials and thicknesses filled in, fillers last, lengths whole in `grid`. `rig`: as its notebook measured
     it; `rig_as_given`: before that. `grid` holds the wanted parts, `filler_grid` all: fillers must not make the search
-    for the wanted ones finer. `too_narrow`: by index in the job, why a part cannot be cut at all.
+    for the wanted ones finer. `worth` is the one currency of plate and hands. `too_narrow`: by index in the job, why a part cannot be cut at all.
     """
 
     job: Job
@@ -66,6 +67,7 @@ class Settled:
     groups: tuple[Group, ...]
     grid: Grid
     filler_grid: Grid
+    worth: Worth
     too_narrow: Mapping[int, Message]
     warnings: tuple[Message, ...]
 
@@ -111,6 +113,7 @@ def settle(job: Job, rig: Rig) -> Settled:
         groups=tuple(_groups(job, plates, too_narrow)),
         grid=grid,
         filler_grid=filler_grid,
+        worth=worth_of_job(job, rig),
         too_narrow=too_narrow,
         warnings=(*assumed, *rounded),
     )

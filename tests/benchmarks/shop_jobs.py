@@ -37,8 +37,8 @@ SLIVER = 20.0
 """Scrap narrower than this, cut off a piece that is not the plate itself, counts as a sliver [mm]."""
 
 
-def drawn_job(seed: int, steps: int | None) -> Job:
-    """A job of a small workshop."""
+def drawn_job(seed: int, steps: int | None, rate: float | None = None) -> Job:
+    """A job of a small workshop, a minute at the rig at a rate or as the program assumes it."""
     chance = random.Random(seed)
     kinds = chance.sample(SHEETS, chance.choice((1, 1, 2, 2, 3)))
     plates = [
@@ -65,7 +65,7 @@ def drawn_job(seed: int, steps: int | None) -> Job:
         width, length = chance.choice(widths), chance.randint(12, 160) * 5
         copies = chance.choice((2, 3, 4, 4, 6, 8, 8, 12, 16))
         parts.append(Rectangle(name=f"part {len(parts) + 1}", width=width, length=length, quantity=copies))
-    options = Options(trim=chance.choice((0.0, 0.0, 6.0)), effort=Effort(steps=steps, seed=1))
+    options = Options(trim=chance.choice((0.0, 0.0, 6.0)), effort=Effort(steps=steps, seed=1), price_per_minute=rate)
     return Job(name=f"shop {seed}", plates=tuple(plates), parts=tuple(parts), options=options)
 
 
@@ -148,7 +148,7 @@ def main() -> None:
     given = words.parse_args()
     dearer, all_found = [], []
     for seed in range(given.seed, given.seed + given.jobs):
-        job = drawn_job(seed, given.steps)
+        job = drawn_job(seed, given.steps, given.rate)
         own = found(job, given.rate)
         if own is None:
             continue

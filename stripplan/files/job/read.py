@@ -20,7 +20,7 @@ from stripplan.files.toml.document import TomlFile, read_toml
 from stripplan.files.toml.quantities import MOST_LISTS, MOST_PARTS, ValueRefusedError, read_file_name
 from stripplan.files.toml.validate import Place, checked, place_words
 from stripplan.model.effort import Effort
-from stripplan.model.job import Job, Options
+from stripplan.model.job import MATERIAL_FACTORS, Job, Options
 from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Strip
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Rig
@@ -175,6 +175,7 @@ def _options(table: OptionsTable) -> Options:
     given = table.model_dump(exclude={*EFFORT_KEYS, "keep", "before", "first"})
     if table.keep is not None:
         given["keep"] = (table.keep[0], table.keep[1])
+    given["material_factors"] = {**MATERIAL_FACTORS, **table.material_factors}
     given["before"] = tuple((one, other) for one, other in table.before)
     given["first"] = tuple(table.first)
     return Options(**given, effort=Effort(**effort))

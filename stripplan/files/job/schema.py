@@ -31,6 +31,7 @@ from stripplan.files.toml.table import Table, Units
 JOB_SCHEMA = "stripplan/job/1"
 
 Edge = Literal["mill", "cut", "dressed"]
+MaterialFamily = Literal["mild steel", "stainless", "aluminium"]
 OffcutWeight = Literal["large", "long"]
 Weight = Literal["fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear", "process"]
 
@@ -113,7 +114,16 @@ class OptionsTable(Table):
     weights: dict[Weight, Amount] = Field(
         default_factory=dict, description="factors on set-up time, by cause; 1 = as it is"
     )
-    price_per_minute: Amount | None = Field(None, description="what a minute at the rig costs")
+    price_per_minute: Amount | None = Field(
+        None, description="what a minute at the rig costs; left out: the rig's price of an hour, else kg_per_hour"
+    )
+    kg_per_hour: Positive = Field(
+        30.0, description="kilograms of plate that an hour at the rig is worth where it has no price"
+    )
+    material_factors: dict[MaterialFamily, Positive] = Field(
+        default_factory=dict, description="kilograms of steel that a kilogram counts for where plates have no prices"
+    )
+    offcut_share: Share = Field(0.5, description='share of its price by area that an offcut kept is worth, as "50 %"')
     partial: bool = Field(False, description="true: plan the rest where some part cannot be made")
     process: Name | None = Field(None, description="name of the rig's process to use where several fit")
     depth: Count | None = Field(None, description="how often the direction of cutting may change")
@@ -125,10 +135,10 @@ class OptionsTable(Table):
         default_factory=dict,
         description="what makes an offcut more valuable than by its area: large (for each m2), long (for each m)",
     )
-    aim: Literal["one_setting", "time", "few_settings", "light_hands", "plate_by_plate"] = Field(
+    aim: Literal["one_setting", "plate", "time", "few_settings", "light_hands", "plate_by_plate"] = Field(
         "one_setting",
-        description="what the order of work makes least; one_setting: time with one fence setting for all parts of a width, unless that is much dearer; "
-        "plate_by_plate: time, each plate in one go",
+        description="what the plan makes least; one_setting: plate and hands together, with one fence setting for all "
+        "parts of a width unless that is much dearer; plate: plate alone; plate_by_plate: each plate in one go",
     )
     general_class: Literal["f", "m", "c", "v"] = Field(
         "c", description="class of ISO 2768-1 that sizes are held against where a part says no plus_minus"

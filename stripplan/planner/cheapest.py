@@ -1,0 +1,89 @@
+"""Which of several layouts is taken: the one that costs least in plate and hands together, its cuts in order.
+
+The search of layouts goes by an estimate of minutes. Here the cuts of each layout that may be the cheapest are put in
+order, lightly, and its true minutes decide. Groups of plates are judged one by one: what an order can spare between
+plates of different materials is a change of the fence at most.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from stripplan.layout import Layout
+from stripplan.model.pattern import Pattern, leaves
+from stripplan.planner.bench_plates import bench_plates
+from stripplan.planner.hand_times import cause_weights
+from stripplan.planner.job_layout import TIME_FIRST, JobLayout
+from stripplan.planner.order_of_work import OrderOfWork, aimed_order
+from stripplan.planner.search_control import Search
+from stripplan.planner.settled import Settled
+
+LIGHT_STEPS = 1
+"""Steps of an order that is there to be compared: its minutes are within half a hundredth of those of a long search."""
+
+
+@dataclass(frozen=True)
+class Total:
+    """What a layout costs, in the job's one currency; `minutes` are weighted as the person asks."""
+
+    plates: float
+    minutes: float
+    offcuts: float
+    minute: float
+
+    @property
+    def sum(self) -> float:
+        """Plates and minutes, less the offcuts kept."""
+        return self.plates + self.minute * self.minutes - self.offcuts
+
+
+def cheapest(settled: Settled, found: JobLayout, search: Search) -> JobLayout:
+    """The layout with, for each group, the cheapest of those that were found; the likeliest where time is over."""
+    chosen = []
+    for group in found.by_group:
+        candidates = list(_candidates(group))
+        if len(candidates) > 1 and not search.over():
+            group = min(candidates, key=lambda each: total_of(settled, each, found, search).sum)
+        chosen.append(group)
+    return replace(found, by_group=tuple(chosen))
+
+
+def _candidates(group: Layout) -> Iterator[Layout]:
+    """The layout of a group and the others found with it, each by itself."""
+    yield replace(group, others=())
+    for patterns in group.others:
+        yield replace(group, patterns=patterns, others=())
+
+
+def total_of(settled: Settled, group: Layout, found: JobLayout, search: Search) -> Total:
+    """What the layout of one group costs with its cuts in order."""
+    alone = replace(found, by_group=(group,), effort=replace(found.effort, steps=LIGHT_STEPS, seconds=None), faults=())
+    search.tell("comparing layouts")
+    order = aimed_order(settled, alone, tuple(bench_plates(settled, alone)), search)
+    plates = sum(settled.worth.plates[each.plate.index] for each in order.plates)
+    offcuts = sum(pattern.count * offcuts_worth(settled, pattern) for pattern in group.patterns)
+    minute = settled.worth.minute * (TIME_FIRST if settled.job.options.aim == "time" else 1.0)
+    return Total(plates, _weighted_minutes(settled, order), offcuts, minute)
+
+
+def _weighted_minutes(settled: Settled, order: OrderOfWork) -> float:
+    """The minutes of all cuts, each cause times the weight that the person gives it."""
+    weights = cause_weights(settled.job.options)
+    more = {cause: weight - 1 for cause, weight in weights.items() if weight != 1}
+    return float(
+        sum(
+            cut.minutes.total + sum(each * getattr(cut.minutes, cause) for cause, each in more.items())
+            for cut in order.work.cuts
+        )
+    )
+
+
+def offcuts_worth(settled: Settled, pattern: Pattern) -> float:
+    """What the offcuts of one plate are worth: the largest its share of the plate's price by area, others half of it."""
+    plate, worth = settled.plates[pattern.plate].plate, settled.worth
+    areas = [leaf.length * leaf.width for leaf in leaves(pattern.root) if leaf.kind == "offcut"]
+    if not areas:
+        return 0.0
+    by_area = worth.plates[pattern.plate] / (plate.length * plate.width)
+    return by_area * (worth.share * max(areas) + worth.share_of_others * (sum(areas) - max(areas)))
