@@ -17,6 +17,7 @@
 #include "rng.h"
 
 enum { HISTORY = 60, NEAR = 40, HANDS = 4 };
+static const double TIE = 1e-6;
 
 /* Sizes carry one kerf. Below 0 = no limit, for far_max, limit and turnable. */
 typedef struct {
@@ -36,8 +37,8 @@ typedef struct {
 
 /* What one plate of a stock costs in plate and hands together, in ticks: `StockTerms` of layout/objective.py. */
 typedef struct {
-    Int plate, cut, aside, push, stop, stop_span, heavy;
-    double per_length, per_area, two_person, stop_per_length, worth, worth_other;
+    Int plate, cut, aside, push, stop, stop_span, heavy, uneven, unmeasured;
+    double per_length, per_area, two_person, stop_per_length, worth, worth_other, mark, zero;
 } Terms;
 
 /* depth 0 = any; terms NULL = plates alone count. The arrays stay the caller's, and are kept as long as the search. */
@@ -174,6 +175,26 @@ static Int handled(const Terms *t, Int base, Int area) {
     return area > t->heavy ? (Int)((double)alone * t->two_person) : alone;
 }
 
+/* What the nearest mark of the fence is off by, as a share of the distance of marks. */
+static double mark_error(const Terms *t, Int size) {
+    double at = ((double)size + t->zero) / t->mark, up = at + 0.5 + TIE;
+    Int mark = (Int)up;
+    if ((double)mark > up) mark--; /* rounded down, below 0 too */
+    return (double)mark - at;
+}
+
+/* Ticks for a row that leaves nothing over: its last piece takes what all marks are off by, and what the plate is. */
+static Int last_piece(const Search *s, const Plate *plate, const Node *node, Int count) {
+    const Terms *t = s->task.terms + plate->stock;
+    double off = 0.0;
+    for (int child = node->first; child >= 0; child = plate->nodes[child].next)
+        off += mark_error(t, plate->nodes[child].size[node->along] - s->task.stock[plate->stock].kerf);
+    double loss = (double)t->uneven * off * off;
+    double each = (double)(count * (s->task.setting + t->uneven / 16));
+    Int whole = node->size[node->along] == s->task.stock[plate->stock].size[node->along];
+    return (Int)(loss < each ? loss : each) + (whole ? t->unmeasured : 0);
+}
+
 /* Ticks of the cuts of one blank, and of fetching it where it was put aside. */
 static Int node_total(const Search *s, const Plate *plate, int number) {
     const Terms *t = s->task.terms + plate->stock;
@@ -188,7 +209,7 @@ static Int node_total(const Search *s, const Plate *plate, int number) {
         ticks += t->cut + (Int)((double)travel * t->per_length);
         there -= size + kerf;
     }
-    return ticks;
+    return node->rest == 0 && count ? ticks + last_piece(s, plate, node, count) : ticks;
 }
 
 /* Ticks of the end stops of a plate, whose lengths of cuts are in `sizes`. */

@@ -18,6 +18,7 @@ sums are whole numbers in one currency. Lengths are in units of the problem's gr
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -26,6 +27,8 @@ from stripplan.layout.tree import FilledStock, Tree
 
 TICKS = 1000
 """Ticks in a second."""
+TIE = 1e-6
+"""A size so near to halfway between two marks, as a share of their distance, counts as halfway: the upper is read."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,6 +40,11 @@ class HandTimes:
     both more by `per_area` with the area of the piece, as its mass, and times `two_person` beyond the area `heavy`.
     `setting`: a fence setting. `stop`: an end stop, and `stop_per_length` for its dry run; stops that differ by no more
     than `stop_span` are one.
+
+    In a row that leaves nothing over the last piece takes what the marks of the fence are off by: `uneven` for one
+    distance of marks, by the square, or a setting for each cut, read off so that errors do not add up. `mark` is that
+    distance, `zero` what is added to a width before it is looked up. `unmeasured`: where the row is as long or as wide
+    as the plate, whose size is not known so well.
     """
 
     cut: float
@@ -50,6 +58,10 @@ class HandTimes:
     stop: float
     stop_per_length: float
     stop_span: float
+    uneven: float
+    unmeasured: float
+    mark: float
+    zero: float
 
 
 @dataclass(frozen=True)
@@ -67,12 +79,16 @@ class StockTerms:
     stop: int
     stop_span: int
     heavy: int
+    uneven: int
+    unmeasured: int
     per_length: float
     per_area: float
     two_person: float
     stop_per_length: float
     worth: float
     worth_other: float
+    mark: float
+    zero: float
 
 
 @dataclass(frozen=True)
@@ -122,9 +138,21 @@ class Objective:
         for node, inner in _cut_up(each.tree):
             assert node.cut is not None
             ticks += _of_node(node, inner, terms, kerf)
+            if node.left is None:
+                ticks += self._last_piece(node, each.tree, terms)
             stops.add(node.travel(node.cut))
         ticks += sum(terms.stop + int(longest * terms.stop_per_length) for longest in _merged(stops, terms.stop_span))
         return ticks - self._worth(each.tree, terms)
+
+    def _last_piece(self, node: Tree, plate: Tree, terms: StockTerms) -> int:
+        """Ticks for a row that leaves nothing over."""
+        assert node.cut is not None
+        off = 0.0
+        for child in node.children:
+            off += _mark_error(child.across(node.cut), terms)
+        each = float((len(node.children) - 1) * (self.setting + terms.uneven // 16))
+        whole = node.across(node.cut) == plate.across(node.cut)
+        return int(min(terms.uneven * off * off, each)) + (terms.unmeasured if whole else 0)
 
     def _worth(self, tree: Tree, terms: StockTerms) -> int:
         """Ticks that the offcuts of a plate are worth."""
@@ -157,6 +185,12 @@ def _of_node(node: Tree, inner: bool, terms: StockTerms, kerf: int) -> int:
         ticks += terms.cut + int(travel * terms.per_length)
         there = rest
     return ticks
+
+
+def _mark_error(size: int, terms: StockTerms) -> float:
+    """What the nearest mark of the fence is off by, as a share of the distance of marks."""
+    at = (size + terms.zero) / terms.mark
+    return math.floor(at + 0.5 + TIE) - at
 
 
 def _handled(terms: StockTerms, base: int, area: int) -> int:
@@ -217,6 +251,10 @@ def objective_of(
                 per_area=TICKS * each.per_area * unit**2,
                 two_person=each.two_person,
                 stop_per_length=TICKS * each.stop_per_length * unit,
+                uneven=round(TICKS * each.uneven),
+                unmeasured=0 if stock.plate.measured else round(TICKS * each.unmeasured),
+                mark=each.mark / unit,
+                zero=each.zero / unit,
                 worth=share * worth,
                 worth_other=share_of_others * worth,
             )

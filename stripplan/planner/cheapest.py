@@ -25,7 +25,9 @@ LIGHT_STEPS = 1
 
 @dataclass(frozen=True)
 class Total:
-    """What a layout costs, in the job's one currency; `minutes` are weighted as the person asks."""
+    """What a layout costs, in the job's one currency; `minutes` are weighted as the person asks, and hold
+    what it is worth that parts come out as they should.
+    """
 
     plates: float
     minutes: float
@@ -64,7 +66,7 @@ def total_of(settled: Settled, group: Layout, found: JobLayout, search: Search) 
     plates = sum(settled.worth.plates[each.plate.index] for each in order.plates)
     offcuts = sum(pattern.count * offcuts_worth(settled, pattern) for pattern in group.patterns)
     minute = settled.worth.minute * (TIME_FIRST if settled.job.options.aim == "time" else 1.0)
-    return Total(plates, _weighted_minutes(settled, order), offcuts, minute)
+    return Total(plates, _weighted_minutes(settled, order) + order.order.size_loss / 60, offcuts, minute)
 
 
 def _weighted_minutes(settled: Settled, order: OrderOfWork) -> float:

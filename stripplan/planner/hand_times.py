@@ -9,12 +9,18 @@ from stripplan.layout import HandTimes
 from stripplan.model.job import AIM_WEIGHTS, WEIGHT_KEYS, Options
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine.timing import dry_run_seconds, post_flow_seconds, return_seconds
+from stripplan.sequence import UNEQUAL_SECONDS
 
 USUAL_WAY = 100.0
 """Way of the fence from one reading to the next that is reckoned with [mm]: an order takes near ones after each other.
 """
 USUAL_CUT = 500.0
 """Length of cut for which the wait after the arc is taken [mm], where the air flows on the way home too."""
+
+MEASURE_SECONDS = 240.0
+"""What it is worth that no part rests on the size of a plate that was not measured [s]: measuring it, and the doubt.
+Chosen, not measured.
+"""
 
 
 def cause_weights(options: Options) -> Mapping[str, float]:
@@ -46,4 +52,8 @@ def hand_times(rig: Rig, process: Process, areal_mass: float, weights: Mapping[s
         stop=weights["end_stop"] * seconds.end_stop,
         stop_per_length=dry_run_seconds(rig, 1.0),
         stop_span=max(0.0, rig.overrun_max - rig.overrun),
+        uneven=UNEQUAL_SECONDS,
+        unmeasured=MEASURE_SECONDS,
+        mark=rig.fence_scale * rig.fence_step,
+        zero=process.kerf / 2 - rig.fence_zero,
     )

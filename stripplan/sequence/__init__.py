@@ -8,11 +8,13 @@ from stripplan.sequence.conditions import CutConditions
 from stripplan.sequence.constraints import OrderConstraints, precedence_circle
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut
 from stripplan.sequence.cut_order import CutOrder
+from stripplan.sequence.part_sizes import UNEQUAL_SECONDS
 from stripplan.sequence.place_reason import PlaceReason, place_reasons
 from stripplan.sequence.search.best_order import best_order
 from stripplan.sequence.to_plan import PiecesAndCuts, PlateToCut, pieces_and_cuts
 
 __all__ = [
+    "UNEQUAL_SECONDS",
     "BenchPiece",
     "ChosenCut",
     "CutConditions",
