@@ -68,7 +68,10 @@ class Terms(ctypes.Structure):
     """What a plate of a stock costs in plate and hands together, in ticks: `layout/objective.StockTerms`."""
 
     _fields_ = (
-        *((name, Int) for name in ("plate", "cut", "aside", "push", "stop", "stop_span", "heavy", "uneven", "unmeasured")),
+        *(
+            (name, Int)
+            for name in ("plate", "cut", "aside", "push", "stop", "stop_span", "heavy", "uneven", "unmeasured")
+        ),
         *((name, ctypes.c_double) for name in ("per_length", "per_area", "two_person", "stop_per_length")),
         *((name, ctypes.c_double) for name in ("worth", "worth_other", "mark", "zero")),
     )

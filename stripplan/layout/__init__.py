@@ -7,6 +7,7 @@ found no place there are `OneByOne`, which tries them singly, and the diagnosis:
 """
 
 from stripplan.layout.bounds.material import layout_bound, plates_missing
+from stripplan.layout.bounds.total import LeastHands, total_bound
 from stripplan.layout.fillers import with_fillers
 from stripplan.layout.grid import MOST_UNITS, Grid, common_grid, exact, rounded_down, rounded_up, unit_of
 from stripplan.layout.objective import HandTimes, Objective, objective_of
@@ -20,6 +21,7 @@ __all__ = [
     "Grid",
     "HandTimes",
     "Layout",
+    "LeastHands",
     "Objective",
     "OneByOne",
     "Problem",
@@ -36,6 +38,7 @@ __all__ = [
     "plates_missing",
     "rounded_down",
     "rounded_up",
+    "total_bound",
     "unit_of",
     "used_up",
     "why_not",

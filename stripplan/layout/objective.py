@@ -108,9 +108,7 @@ class Objective:
         """The widths that the fence is set for in all plates, each once."""
         return frozenset(size for each in filled for size in _readings(each.tree))
 
-    def more_hands(
-        self, stock: int, readings: frozenset[int], e: int, c: int, a: int, b: int, option: int
-    ) -> float:
+    def more_hands(self, stock: int, readings: frozenset[int], e: int, c: int, a: int, b: int, option: int) -> float:
         """What the hands do more for a part of a x b in a free rectangle of e x c, kerfs with all of them [ticks].
 
         The cuts, what is put aside, a reading that is not among `readings`; and the metal left in the lesser of the two

@@ -116,9 +116,7 @@ class _Gathering:
         return offcut_value(length, width, keep, self.weights)
 
 
-def _strips(
-    problem: Problem, maker: PatternMaker, gathering: _Gathering
-) -> tuple[Layout, list[FilledStock]]:
+def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> tuple[Layout, list[FilledStock]]:
     bound = material_bound(problem)
     world = StripWorld(problem)
     answer = solve_strips(
@@ -143,9 +141,7 @@ def _strips(
     return Layout(patterns, short, bound, answer.steps + found.steps), found.filled
 
 
-def _rectangles(
-    problem: Problem, maker: PatternMaker, gathering: _Gathering
-) -> tuple[Layout, list[FilledStock]]:
+def _rectangles(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> tuple[Layout, list[FilledStock]]:
     found = Portfolio(problem, gathering.effort, gathering.out_of_time, gathering.report).run(gathering.of)
     short = {number: found.short.count(number) for number in sorted(set(found.short))}
     return Layout(maker.of_filled(found.filled), short, found.bound, found.steps), found.filled

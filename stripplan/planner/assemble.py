@@ -31,6 +31,7 @@ from stripplan.planner.order_of_work import OrderOfWork
 from stripplan.planner.plan_warnings import plan_warnings, units_of
 from stripplan.planner.search_control import Search, Stopped
 from stripplan.planner.settled import Settled
+from stripplan.planner.total_cost import total_cost
 from stripplan.rig.machine.setting import greatest_end_stop
 from stripplan.rig.machine.timing import arc_seconds, dial_for
 from stripplan.sequence import BenchPiece, PiecesAndCuts, travel_minutes
@@ -90,6 +91,7 @@ def assemble(settled: Settled, best: OrderOfWork, search: Search, made_at: str |
         proof=proof,
         runs=runs_of(work.cuts, pieces, {plate.id: plate.process for plate in plates}),
         other_order=best.other,
+        total=total_cost(settled, best.plates, plates, work.pieces, totals, complete=_complete(parts)),
         warnings=plan_warnings(warnings, units_of(job)),
     )
 
@@ -191,7 +193,7 @@ def _totals(job: Job, rig: Rig, plates: Sequence[PlanPlate], work: PiecesAndCuts
 def _proof(rig: Rig, best: OrderOfWork, parts: Sequence[PartLine], totals: Totals) -> Proof:
     layouts, order, work = best.layout.by_group, best.order, best.work
     plates, cost = sum(layout.bound.plates for layout in layouts), best.layout.bound
-    complete = all(line.made >= line.wanted for line in parts)
+    complete = _complete(parts)
     if not complete:  # the bounds are for all parts; of a plan for some of them they say no more than this
         plates, cost = min(plates, totals.plates), min(cost, totals.cost)
     least_minutes = travel_minutes(rig, work.cuts) + order.least_setup / 60
@@ -213,6 +215,10 @@ def _proof(rig: Rig, best: OrderOfWork, parts: Sequence[PartLine], totals: Total
         setups=OrderBound(found=totals.fence_settings, bound=order.least_settings),
         minutes=OrderBound(found=totals.minutes, bound=math.floor(least_minutes * 1e5) / 1e5),
     )
+
+
+def _complete(parts: Sequence[PartLine]) -> bool:
+    return all(line.made >= line.wanted for line in parts)
 
 
 def _piece_warnings(job: Job, work: PiecesAndCuts) -> Iterator[Message]:

@@ -59,9 +59,7 @@ def order_of_work(settled: Settled, layout: JobLayout, search: Search) -> OrderO
     return _weighed_with_quickest(settled, one, search)
 
 
-def aimed_order(
-    settled: Settled, layout: JobLayout, plates: tuple[BenchPlate, ...], search: Search
-) -> OrderOfWork:
+def aimed_order(settled: Settled, layout: JobLayout, plates: tuple[BenchPlate, ...], search: Search) -> OrderOfWork:
     """The order that the job's aim asks for, whatever it takes."""
     options = settled.job.options
     order = best_order(

@@ -41,13 +41,14 @@ NOT_CHECKED: tuple[NotChecked, ...] = (
     ),
     NotChecked(("settings.steps_done", "settings.stopped"), "how long the search went on: only another search tells"),
     NotChecked(
-        ("proof.*.bound",),
+        ("proof.*.bound", "total.bound"),
         "the lower bounds: each lies between 0 and what was found, and meets it where it is called proven; that it "
         "holds, only the search tells",
     ),
     NotChecked(
         (
             "proof.*.how",
+            "total.how",
             "quotation.how",
             "quotation.lines[].how",
             "quotation.left_out[]",

@@ -162,6 +162,26 @@ class Proof:
 
 
 @dataclass(frozen=True, kw_only=True)
+class TotalCost:
+    """Plate and hands in one currency: `total` = `plates` + `hands` - `offcuts`.
+
+    `currency` is the job's money, or kilograms counted as steel where plates have no prices. `minute` is what a minute at
+    the rig is worth, `minute_from` says why: the job's options, the rig's price of an hour, or so many kilograms of plate
+    for an hour, assumed. `bound` is what no layout and no order of the job can undercut, `how` how it was got.
+    """
+
+    currency: Literal["money", "kg"]
+    plates: float
+    minute: float
+    minute_from: Literal["job", "rig", "assumed"]
+    hands: float
+    offcuts: float
+    total: float
+    bound: float
+    how: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class OtherOrder:
     """The way of working that the plan did not take, so that its price can be told: how often the fence would be set,
     the minutes at the rig, by how much pieces of one part would differ at the most [mm], and how many cuts would make a
@@ -230,6 +250,7 @@ class Plan:
     quotation: Quotation | None = None
     runs: tuple[Run, ...] = ()
     other_order: OtherOrder | None = None
+    total: TotalCost | None = None
 
     @property
     def fillers(self) -> frozenset[str]:

@@ -44,9 +44,13 @@ def worth_of_job(job: Job, rig: Rig) -> Worth:
     """The currency of a job whose materials and thicknesses are filled in."""
     options, priced = job.options, any(_price(plate) is not None for plate in job.plates)
     weights = [plate.mass * _factor(job, plate) for plate in job.plates]
-    values = [weight if (price := _price(plate)) is None else price for plate, weight in zip(job.plates, weights, strict=True)]
+    values = [
+        weight if (price := _price(plate)) is None else price for plate, weight in zip(job.plates, weights, strict=True)
+    ]
     if not priced:
-        values = [_as_offcut(value, plate, options.offcut_share) for value, plate in zip(values, job.plates, strict=True)]
+        values = [
+            _as_offcut(value, plate, options.offcut_share) for value, plate in zip(values, job.plates, strict=True)
+        ]
         return Worth("kg", tuple(values), options.kg_per_hour / 60, "assumed", options.offcut_share)
     if options.price_per_minute is not None:
         return Worth("money", tuple(values), options.price_per_minute, "job", options.offcut_share)

@@ -17,7 +17,7 @@ from stripplan.replay import costs, due_warnings, trueness
 from stripplan.replay import metal as m
 from stripplan.replay.finding import Finding, figures
 from stripplan.replay.lookup import Bench, name
-from stripplan.replay.rules import bow_at_fence, equal_parts, narrow_limits, runs
+from stripplan.replay.rules import bow_at_fence, equal_parts, narrow_limits, one_currency, runs
 from stripplan.replay.set_ups import Span, beside, cleared, in_turn, known, mass_on_bed, stays
 from stripplan.replay.sums import agree, cut_edges
 
@@ -184,6 +184,7 @@ RULES = (
     check_totals,
     check_nearest,
     check_other_order,
+    one_currency.check_total,
     runs.check_runs,
     equal_parts.check_even,
     narrow_limits.check_narrowest,

@@ -1,0 +1,78 @@
+"""Plate and hands of a finished plan in one currency, and what no plan of the job could undercut."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Sequence
+
+from stripplan.layout import LeastHands, build_problem, loosened, total_bound
+from stripplan.model.plan.piece import Piece
+from stripplan.model.plan.plan import PlanPlate, TotalCost, Totals
+from stripplan.model.rig import Process, Rig
+from stripplan.planner.bench_plates import BenchPlate
+from stripplan.planner.settled import Settled
+from stripplan.rig.machine.timing import return_seconds
+
+HOW = "bound on plates, the least cuts of any layout, offcuts at their most"
+NONE = "no bound: not all parts are made"
+
+
+def total_cost(
+    settled: Settled,
+    used: Sequence[BenchPlate],
+    plates: Sequence[PlanPlate],
+    pieces: Sequence[Piece],
+    totals: Totals,
+    *,
+    complete: bool,
+) -> TotalCost:
+    """What a plan costs; where some part is not made the bound is 0, for it would be that of another job."""
+    worth = settled.worth
+    values = {each.to_cut.id: worth.plates[each.plate.index] for each in used}
+    areas: dict[str, list[float]] = defaultdict(list)
+    for piece in pieces:
+        if piece.kind == "offcut":
+            x0, y0, x1, y1 = piece.box
+            areas[piece.plate].append((x1 - x0) * (y1 - y0))
+    offcuts = 0.0
+    for plate in plates:
+        of_plate, by_area = areas[plate.id], values[plate.id] / (plate.length * plate.width)
+        if of_plate:
+            lesser = sum(of_plate) - max(of_plate)
+            offcuts += by_area * (worth.share * max(of_plate) + worth.share_of_others * lesser)
+    bought, hands = sum(values[plate.id] for plate in plates), worth.minute * totals.minutes
+    total = bought + hands - offcuts
+    least = _least(settled) if complete else None
+    return TotalCost(
+        currency=worth.currency,
+        plates=bought,
+        minute=worth.minute,
+        minute_from=worth.minute_from,
+        hands=hands,
+        offcuts=offcuts,
+        total=total,
+        bound=0.0 if least is None else min(total, math.floor(least * 1e5) / 1e5),
+        how=NONE if least is None else HOW,
+    )
+
+
+def _least(settled: Settled) -> float:
+    """The bounds of all groups together."""
+    worth, options, least = settled.worth, settled.job.options, 0.0
+    for group in settled.groups:
+        problem = build_problem(settled.grid, group.plates, group.parts, options.keep, options.depth)
+        least += total_bound(
+            loosened(problem, group.parts),
+            [_least_hands(settled.rig, each.process) for each in group.plates],
+            [worth.plates[each.index] for each in group.plates],
+            minute=worth.minute,
+            share=worth.share,
+        )
+    return least
+
+
+def _least_hands(rig: Rig, process: Process) -> LeastHands:
+    """What a cut takes at the least: flowing before the arc, and the way to its end and home."""
+    per_length = 60 / process.travel_speed + return_seconds([1.0], rig.return_speed)
+    return LeastHands(rig.pre_flow + rig.lead_in * per_length, per_length)
