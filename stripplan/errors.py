@@ -46,7 +46,9 @@ class Fault:
 
 
 class StripplanError(Exception):
-    """Base of all errors; holds one or more faults, the units of the person, and the exit status of the shell command."""
+    """Base of all errors; holds one or more faults, the units of the person,
+    and the exit status of the shell command.
+    """
 
     exit_status = 4
 

@@ -291,7 +291,9 @@ def test_reader_that_goes_away_is_no_fault(tmp_path: Path) -> None:
 
 
 def test_ctrl_c_is_calm(tmp_path: Path) -> None:
-    """Ctrl-C twice while a plan is sought, the first once the watcher is there: status 130, a line for each, no traceback, nothing written."""
+    """Ctrl-C twice while a plan is sought, the first once the watcher is there:
+    status 130, a line for each, no traceback, nothing written.
+    """
     words = ["plan", "--plate", "3000x1500x8", "--steps", "100000000", *(f"{w}x{w + 60}x40" for w in range(40, 140, 7))]
     told = (
         "from stripplan.cli import search_watch\n"
@@ -302,8 +304,8 @@ def test_ctrl_c_is_calm(tmp_path: Path) -> None:
         "    print('watching', flush=True)\n"
         "    return self\n"
         "search_watch.SearchWatch.__enter__ = told\n"
-        "search_watch.SearchWatch.stop = lambda self: False  # so that the first Ctrl-C cannot end it before the second comes\n"
-        "run()\n"
+        "search_watch.SearchWatch.stop = lambda self: False  # so that the first Ctrl-C cannot end it before the "
+        "second comes\nrun()\n"
     )
     pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "text": True}
     command = (sys.executable, "-c", told, *words, "--seconds", str(SECONDS))
@@ -360,7 +362,10 @@ def test_start_is_light() -> None:
     """--help, --version and `import stripplan` load none of the heavy libraries."""
     heavy = {"numpy", "shapely", "ezdxf", "reportlab", "networkx", "pydantic", "highspy", "rich"}
     for first in ("sys.argv[1:] = ['--help']", "sys.argv[1:] = ['--version']", "sys.argv[1:] = ['plan', '--help']"):
-        code = f"import sys, atexit; {first}; atexit.register(lambda: print(*sys.modules)); import stripplan.cli.main as m; m.run()"
+        code = (
+            f"import sys, atexit; {first}; atexit.register(lambda: print(*sys.modules)); import stripplan.cli.main as "
+            "m; m.run()"
+        )
         out = subprocess.run(
             [sys.executable, "-c", code], capture_output=True, text=True, check=True, env=os.environ
         ).stdout

@@ -1,4 +1,6 @@
-"""The library as Python sees it: what it exports, refused memory, the random generator, an outdated library, what is said without."""
+"""The library as Python sees it: what it exports, refused memory, the random generator, an outdated library, what is
+said without.
+"""
 
 from __future__ import annotations
 

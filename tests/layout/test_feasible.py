@@ -21,10 +21,13 @@ RULES = CutRules(
 
 
 def test_limits_in_half_millimetres() -> None:
-    """Twice each length; the bed ends cuts at 140; 10 kg at 0.001 kg/mm2 are 10 000 mm2, four units each; fence less half a kerf."""
+    """Twice each length; the bed ends cuts at 140; 10 kg at 0.001 kg/mm2 are 10 000 mm2, four units each;
+    fence less half a kerf.
+    """
     limits = limits_of(Fraction(1, 2), RULES)
     assert limits == Limits(
-        kerf=4, narrowest=10, longest=280, one_pass=200, piece_max=40_000, turnable=24_000, reach=(18, 158), far_max=120,
+        kerf=4, narrowest=10, longest=280, one_pass=200, piece_max=40_000, turnable=24_000, reach=(18, 158),
+        far_max=120,
         marked=False,
     )  # fmt: skip
     assert (limits.gap, limits.spacer, limits.order_fixed) == (14, 10, True)
@@ -58,7 +61,9 @@ def test_units_and_millimetres_agree(travel: int, across: int, one: int, marked:
 
 
 def test_a_tree_is_legal_cut_by_cut() -> None:
-    """50 x 40 cut across into 20 and what is left, 28: no sliver, in reach; too long, too deep or a sliver of 2 is refused."""
+    """50 x 40 cut across into 20 and what is left, 28: no sliver, in reach;
+    too long, too deep or a sliver of 2 is refused.
+    """
     limits = Limits(kerf=2, narrowest=5, longest=40)
     tree = cut_from(50, 40, "across", [Tree(20, 40, item=0)], 2)
     assert limits.tree_ok(tree, None)

@@ -127,8 +127,8 @@ class OptionsTable(Table):
     )
     aim: Literal["one_setting", "time", "few_settings", "light_hands", "plate_by_plate"] = Field(
         "one_setting",
-        description="what the order of work makes least; one_setting: time with one fence setting for all parts of a width, unless that is much dearer; "
-        "plate_by_plate: time, each plate in one go",
+        description="what the order of work makes least; one_setting: time with one fence setting for all parts of a "
+        "width, unless that is much dearer; plate_by_plate: time, each plate in one go",
     )
     general_class: Literal["f", "m", "c", "v"] = Field(
         "c", description="class of ISO 2768-1 that sizes are held against where a part says no plus_minus"
@@ -158,8 +158,8 @@ class JobTable(Table):
     )
     cut_list: FileName | ListTable | Annotated[list[FileName | ListTable], Field(max_length=MOST_LISTS)] | None = Field(
         None,
-        description="lists of further parts: a file beside the job file (CSV, .xlsx, .dxf, .svg), a table that also says"
-        " how it is read, or several of these",
+        description="lists of further parts: a file beside the job file (CSV, .xlsx, .dxf, .svg), a table that also "
+        "says how it is read, or several of these",
     )
     plate: list[PlateTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what it is made from")
     part: list[PartTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what is made")

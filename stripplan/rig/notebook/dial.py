@@ -144,7 +144,8 @@ class DialCurve:
         first, last = self.mark_range
         if not first - _EPS <= mark <= last + _EPS:
             raise ValueError(
-                f"mark {mark:g} lies outside the timed marks {first:g} to {last:g}: nothing is guessed there, time a run"
+                f"mark {mark:g} lies outside the timed marks {first:g} to {last:g}: nothing is guessed there, "
+                "time a run"
             )
         mark = min(max(mark, first), last)
         moved = self._moved(mark)
@@ -353,7 +354,9 @@ def _pace(group: _Group, u_watch: float, scatter: _Scatter) -> _Pace:
 
 
 def _scatter(groups: Sequence[_Group], u_watch: float) -> _Scatter:
-    """The likeliest scatter beyond the watch; a share of the speed unless another is likelier by a factor of e squared."""
+    """The likeliest scatter beyond the watch; a share of the speed unless another is likelier by a factor
+    of e squared.
+    """
     first, *others = _scatters(groups, u_watch)
     if not first.size:
         return first
@@ -437,13 +440,15 @@ def _outlier_said(group: _Group, place: int) -> str:
     if len(group.runs) == 2:
         one, other = group.runs
         return (
-            f"Rows {group.rows[0]} and {group.rows[1]}, both mark {group.mark:g}, gave {one.speed:.0f} and {other.speed:.0f} mm/min: "
-            "further apart than the timing explains. Both are kept and the uncertainty allows for it: time it a third time."
+            f"Rows {group.rows[0]} and {group.rows[1]}, both mark {group.mark:g}, gave {one.speed:.0f} and "
+            f"{other.speed:.0f} mm/min: further apart than the timing explains. Both are kept and the uncertainty "
+            "allows for it: time it a third time."
         )
     rest = 60 / _pace(group.without(place), 1.0, _Scatter(0.0, 0, 0)).pace
     return (
-        f"Row {group.rows[place]}, mark {group.mark:g}, gave {group.runs[place].speed:.0f} mm/min, the other runs of the mark {rest:.0f}: "
-        "further apart than the timing explains. It is kept and the uncertainty allows for it: time it again, or strike the row if the watch slipped."
+        f"Row {group.rows[place]}, mark {group.mark:g}, gave {group.runs[place].speed:.0f} mm/min, the other runs of "
+        f"the mark {rest:.0f}: further apart than the timing explains. It is kept and the uncertainty allows for it: "
+        "time it again, or strike the row if the watch slipped."
     )
 
 
@@ -490,8 +495,9 @@ def _check_order(points: Sequence[DialPoint], falling: bool) -> None:
             worst = wrong / allowed
             said = (
                 f"{_rows(one)} (mark {one.mark:g}, {one.timed:.0f} mm/min) and {_rows(other)} (mark {other.mark:g}, "
-                f"{other.timed:.0f} mm/min) contradict each other: over the table a greater mark is {'slower' if falling else 'faster'}, "
-                f"and timing explains a difference of {allowed:.1f} mm/min at most. Time them again"
+                f"{other.timed:.0f} mm/min) contradict each other: over the table a greater mark is "
+                f"{'slower' if falling else 'faster'}, and timing explains a difference of {allowed:.1f} mm/min at "
+                "most. Time them again"
             )
     if said:
         raise ValueError(said)
@@ -507,8 +513,9 @@ def _check_change(points: Sequence[DialPoint]) -> None:
     change, noise = abs(last.speed - first.speed), u * coverage_factor(dof, LEVEL)
     if change <= noise:
         raise NotYetError(
-            f"marks {first.mark:g} to {last.mark:g} change the speed by {change:.1f} mm/min and timing leaves {noise:.1f} mm/min open: "
-            "which way the dial runs cannot be told. Time marks further apart, or over a longer distance"
+            f"marks {first.mark:g} to {last.mark:g} change the speed by {change:.1f} mm/min and timing leaves "
+            f"{noise:.1f} mm/min open: which way the dial runs cannot be told. Time marks further apart, or over a "
+            "longer distance"
         )
 
 
@@ -553,8 +560,8 @@ def _notes(
     for row, run in enumerate(runs, 1):
         if coverage_factor(math.inf) * u_watch / run.seconds > ROUGH:
             notes.append(
-                f"Row {row}: {run.seconds:g} s is short for a watch good to {watch:g} s: {run.speed * need / 60:.0f} mm "
-                f"({need:.0f} s) would give the speed to {100 * ROUGH / 2:g} %."
+                f"Row {row}: {run.seconds:g} s is short for a watch good to {watch:g} s: {run.speed * need / 60:.0f} "
+                f"mm ({need:.0f} s) would give the speed to {100 * ROUGH / 2:g} %."
             )
     return notes
 
@@ -574,7 +581,8 @@ def _excess_said(pooled: Sequence[_Group], watch: float, scatter: _Scatter) -> l
     ]
     return [
         f"Repeats of one mark scatter by {much} more than a watch good to {watch:g} s explains: "
-        "the uncertainty allows for it. Usual causes: the dial set afresh, a slipping belt, a motor not yet warm, a late thumb."
+        "the uncertainty allows for it. Usual causes: the dial set afresh, a slipping belt, a motor not yet warm, a "
+        "late thumb."
     ]
 
 

@@ -351,7 +351,8 @@ def _outlier_notes(outliers: Sequence[int], residuals: Sequence[float]) -> list[
     return [
         f"Row {row} stands out: its strip is {mm(abs(residuals[row - 1]))} mm "
         f"{'wider' if residuals[row - 1] > 0 else 'narrower'} than the fit says "
-        "(greatest studentized residual, 5 %). It is kept; set, cut and measure it again, or say ignore = true in that row."
+        "(greatest studentized residual, 5 %). It is kept; set, cut and measure it again, or say ignore = true in "
+        "that row."
         for row in outliers
     ]
 

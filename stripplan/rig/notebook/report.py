@@ -202,7 +202,8 @@ def _fence(book: Notebook, rig: Rig) -> Section:
         points=(
             Points(
                 words="strips", mark="dot",
-                at=tuple((each.reading, off, 0.0) for each, off in zip(book.fence_checks, found.residuals, strict=False)),
+                at=tuple((each.reading, off, 0.0) for each,
+                 off in zip(book.fence_checks, found.residuals, strict=False)),
             ),
         ),
         curve=((found.lowest, 0.0), (found.highest, 0.0)),

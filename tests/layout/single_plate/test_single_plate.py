@@ -299,7 +299,9 @@ def test_compiled_tables_are_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_round_a_build_no_pattern_is_worth_more() -> None:
-    """The bound of a build is at least the value of the best pattern that holds it, and for nothing built the plate's."""
+    """The bound of a build is at least the value of the best pattern that holds it,
+    and for nothing built the plate's.
+    """
     plate, shapes = random_case(1, "none")
     most = [shape.most or 0 for shape in shapes]
     priced = priced_tables(plate, shapes, most, 0, lambda: False)
@@ -323,7 +325,9 @@ def test_coarser_bound_holds_and_too_fine_is_told() -> None:
 
 
 def test_points() -> None:
-    """Sums and raster points by hand: sizes 3 and 5 on 11; a 5 leaves 6, which holds two 3, so 5 is raster; 8 leaves 3."""
+    """Sums and raster points by hand: sizes 3 and 5 on 11; a 5 leaves 6, which holds two 3, so 5 is raster;
+    8 leaves 3.
+    """
     assert sums([3, 5], 11).tolist() == [0, 3, 5, 6, 8, 9, 10, 11]
     assert raster(sums([3, 5], 7), 7).tolist() == [0, 3, 6]
 

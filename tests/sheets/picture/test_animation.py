@@ -28,7 +28,9 @@ Shape = tuple[tuple[float, float], ...]
 
 
 def narrow(*, upright: bool) -> Plan:
-    """Two bars of 200 mm off a flat of 3000 x 60 mm, lying along or across the page; the second cut leaves an offcut."""
+    """Two bars of 200 mm off a flat of 3000 x 60 mm, lying along or across the page;
+    the second cut leaves an offcut.
+    """
 
     def box(x0: float, x1: float) -> by_hand.Box:
         return (0.0, x0, 60.0, x1) if upright else (x0, 0.0, x1, 60.0)
@@ -135,7 +137,9 @@ def test_before_one_of_300_cuts_exactly_the_pieces_are_drawn_that_lie_there(numb
 
 @pytest.mark.parametrize(("name", "number"), STEPS)
 def test_a_step_shows_its_cut_with_number_arrow_and_reading(name: str, number: int) -> None:
-    """One torch line from lead-in to overrun, one number before it, the reading beside it, and all figures above the plate."""
+    """One torch line from lead-in to overrun, one number before it, the reading beside it,
+    and all figures above the plate.
+    """
     plan = SMALL[name]()
     cut, picture = cut_of(plan, number), step_picture(plan, number)
     row = next(each for each in sheet(plan).cuts if each.number == number)
@@ -305,7 +309,9 @@ def test_each_step_shows_its_caption_in_its_time_alone(name: str) -> None:
 
 @pytest.mark.parametrize("name", sorted([*SMALL, "hair strips", "uncut"]))
 def test_the_last_state_has_all_pieces_of_the_plate(name: str) -> None:
-    """With all that hides taken away there is every finished piece once, every kerf, name and number of the plate's picture."""
+    """With all that hides taken away there is every finished piece once, every kerf,
+    name and number of the plate's picture.
+    """
     plan = (SMALL | PLANS)[name]()
     for plate in plan.plates:
         root = ElementTree.fromstring(sequence_svg(plan, plate.id))
@@ -332,7 +338,9 @@ def polygons(root: ElementTree.Element, *, shown_only: bool) -> list[str]:
 
 
 def test_nothing_moves_for_a_person_who_asks_for_less_motion() -> None:
-    """The style hides the steps and shows what stays, stronger than any animation (SVG 2: `!important` wins over SMIL)."""
+    """The style hides the steps and shows what stays, stronger than any animation (SVG 2:
+    `!important` wins over SMIL).
+    """
     root = ElementTree.fromstring(sequence_svg(PLANS["pushed up"](), "P1"))
     style = root.findtext(f"{SVG}style") or ""
     assert "@media (prefers-reduced-motion:reduce)" in style
@@ -414,7 +422,9 @@ def test_400_cuts_take_less_than_a_second_and_a_megabyte() -> None:
 
 @pytest.mark.parametrize("wrong", [0.0, LEAST_SECONDS - 0.01, -2.0, float("nan"), float("inf")])
 def test_steps_that_would_flash_are_refused(wrong: float) -> None:
-    """Three flashes a second are the most that is safe to look at (W3C, WCAG 2.2, 2.3.1), so a step lasts half a second."""
+    """Three flashes a second are the most that is safe to look at (W3C, WCAG 2.2, 2.3.1),
+    so a step lasts half a second.
+    """
     with pytest.raises(ValueError, match=r"at least 0\.5 s"):
         sequence_svg(PLANS["pushed up"](), "P1", seconds_a_step=wrong)
 
