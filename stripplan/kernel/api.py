@@ -433,8 +433,3 @@ def drawn(seed: int, n: int, many: int) -> list[int]:
     numbers = _room(many)
     _kernel().kernel_drawn(seed & MASK, n, many, numbers)
     return numbers[:many]
-
-
-def grant(allocations: int | None) -> None:
-    """After so many allocations C is refused all further ones; None lifts the limit."""
-    _kernel().kernel_grant(-1 if allocations is None else allocations)

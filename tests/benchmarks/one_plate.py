@@ -22,7 +22,8 @@ from typing import Any
 
 from stripplan.layout.single_plate.bounded import best_bounded, fit_all
 from stripplan.layout.single_plate.plate import Best, ItemView, StockView, faults, worth
-from stripplan.layout.single_plate.unbounded import PlateTooFineError, best_unbounded
+from stripplan.layout.single_plate.unbounded import PlateTooFineError
+from tests.layout.single_plate.unbounded_best import best_unbounded
 
 ROOT = Path(__file__).parents[2]
 SCALE, KERF = 7, 5

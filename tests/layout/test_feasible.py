@@ -13,6 +13,7 @@ from stripplan.layout.feasible import ANY, Limits, limits_of
 from stripplan.layout.tree import Tree, cut_from, of_pieces
 from stripplan.model import feasible as model
 from stripplan.model.cut_rules import CutRules
+from tests import legal_cuts
 
 RULES = CutRules(
     kerf=2, longest_one_pass=100, longest_two_pass=150, narrowest_offcut=5, fence_min=10, fence_max=80, marked=False,
@@ -52,10 +53,10 @@ def test_units_and_millimetres_agree(travel: int, across: int, one: int, marked:
     """The same cut is legal by `Limits` and by the functions of the model."""
     rules = replace(RULES, marked=marked, far_max=far)
     limits, other = limits_of(Fraction(1), rules), across - one - 2
-    cut = model.cut_is_legal(rules, travel) and model.lies_on_rig(rules, travel, across)
+    cut = legal_cuts.cut_is_legal(rules, travel) and legal_cuts.lies_on_rig(rules, travel, across)
     assert limits.travel_ok(travel, across) == cut
-    assert limits.split_ok(one, other) == model.split_is_legal(rules, one, other)
-    assert limits.cut_ok(travel, across, one) == (cut and model.split_is_legal(rules, one, other))
+    assert limits.split_ok(one, other) == legal_cuts.split_is_legal(rules, one, other)
+    assert limits.cut_ok(travel, across, one) == (cut and legal_cuts.split_is_legal(rules, one, other))
     assert limits.reaches(one) == model.reaches(rules, one)
     assert limits.rest_ok(one) == model.rest_is_legal(one, 2, 5)
 

@@ -9,12 +9,10 @@ import pytest
 from stripplan.model.cut_rules import CutRules
 from stripplan.model.feasible import (
     beside_is_legal,
-    cut_is_legal,
-    lies_on_rig,
     reaches,
     rest_is_legal,
-    split_is_legal,
 )
+from tests.legal_cuts import cut_is_legal, lies_on_rig, split_is_legal
 
 
 def rules(**limits: Any) -> CutRules:

@@ -76,21 +76,6 @@ class DialPoint:
 
 
 @dataclass(frozen=True)
-class MarkChoice:
-    """The mark for a wanted speed, the speed that this mark gives, and the marks between which the true one lies (95
-    %).
-
-    `low` and `high` end where the measured marks end. `half` is the longer of the two ways from the curve's own mark.
-    """
-
-    mark: float
-    speed: Estimate
-    low: float
-    high: float
-    half: float
-
-
-@dataclass(frozen=True)
 class DialCurve:
     """Mark and travel speed of a dial, from `fit_dial`. `falling`: a greater mark is slower. `notes` are sentences for
     the person.
@@ -156,42 +141,6 @@ class DialCurve:
         u, dof = combined(parts)
         return Estimate(value, u, dof, sum(len(each.rows) for each in self.marks))
 
-    def mark_for(self, speed: float, *, step: float | None = None) -> MarkChoice:
-        """The mark for a travel speed [mm/min], to the nearest `step` of the dial if given; ValueError outside the
-        measured speeds.
-        """
-        least, greatest = self.speed_range
-        first, last = self.mark_range
-        if not least - _EPS <= speed <= greatest + _EPS:
-            raise ValueError(
-                f"{speed:g} mm/min lies outside the timed speeds {least:.0f} to {greatest:.0f} mm/min "
-                f"(marks {first:g} to {last:g}): nothing is guessed there, time a run beyond"
-            )
-        exact = sum(self._reaching(speed)) / 2
-        half = self.speed_at(exact).half_width()
-        ends = [each for wanted in (speed - half, speed + half) for each in self._reaching(wanted)]
-        low, high = min(ends), max(ends)
-        mark = exact if step is None else _nearest_step(exact, step, first, last)
-        return MarkChoice(mark, self.speed_at(mark), low, high, max(exact - low, high - exact))
-
-    def _reaching(self, speed: float) -> tuple[float, float]:
-        """First and last mark at which the curve has this speed, the nearest end of the dial where it has it nowhere.
-
-        Halving the interval: the curve is monotone, and level where marks were levelled.
-        """
-        sign = -1.0 if self.falling else 1.0
-        found = []
-        for wanted in (sign * speed - _EPS, sign * speed + _EPS):
-            low, high = self.mark_range
-            for _ in range(50):
-                middle = (low + high) / 2
-                if sign * float(self._cubic(middle)) < wanted:
-                    low = middle
-                else:
-                    high = middle
-            found.append((low + high) / 2)
-        return found[0], found[1]
-
     def _between(self, mark: float, value: float) -> float:
         """Half-width for what the dial may do between two measured marks [mm/min]; 0 at the marks.
 
@@ -214,16 +163,6 @@ def _bend(one: DialPoint, two: DialPoint, three: DialPoint) -> float:
     before = (two.speed - one.speed) / (two.mark - one.mark)
     after = (three.speed - two.speed) / (three.mark - two.mark)
     return abs(after - before) / (three.mark - one.mark)
-
-
-def _nearest_step(mark: float, step: float, first: float, last: float) -> float:
-    """The nearest multiple of `step` inside the measured marks; ValueError where there is none."""
-    if not (math.isfinite(step) and step > 0):
-        raise ValueError(f"step {step:g} of the dial must be above 0")
-    least, most = math.ceil(first / step - _EPS), math.floor(last / step + _EPS)
-    if least > most:
-        raise ValueError(f"no multiple of {step:g} lies between the timed marks {first:g} and {last:g}")
-    return round(min(max(round(mark / step), least), most) * step, 9)
 
 
 # --- from runs to marks ---------------------------------------------------------------------------------------------

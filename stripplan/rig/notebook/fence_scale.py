@@ -102,13 +102,6 @@ class FenceFit:
         u, effective = joined([(line, dof), *parts])
         return Estimate(self._offset(reading) - (self.kerf if kerf is None else kerf) / 2, u, effective, self.zero.n)
 
-    def reading_for(self, offset: float) -> Estimate:
-        """The reading that gives an offset, (F - zero) / scale, with the uncertainty of the offset there divided by
-        the scale."""
-        reading = (offset - self.zero.value) / self.scale.value
-        there = self.offset_at(reading)
-        return Estimate(reading, there.u / self.scale.value, there.dof, self.zero.n)
-
     def _offset(self, reading: float) -> float:
         return self.zero.value + self.scale.value * reading
 

@@ -12,7 +12,6 @@ from stripplan import plan
 from stripplan.errors import CannotMakeError
 from stripplan.layout.rectangles.ruin_recreate import SearchStock
 from stripplan.model.effort import Effort
-from stripplan.model.feasible import lies_on_rig
 from stripplan.model.job import Job, Options
 from stripplan.model.part import Part, Rectangle, Strip
 from stripplan.model.plate import Plate
@@ -20,6 +19,7 @@ from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine.limits import cut_rules
 from stripplan.rig.machine.setting import longest_one_pass
 from tests.checking import examples
+from tests.legal_cuts import lies_on_rig
 
 RIG = Rig(stroke=1300, processes=(Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600),))
 SHEET = Plate(name="sheet", length=2000, width=1000, thickness=6, material="mild steel")

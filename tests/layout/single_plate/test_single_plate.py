@@ -14,16 +14,16 @@ import pytest
 
 from stripplan import kernel
 from stripplan.layout.grid import Grid
-from stripplan.layout.problem import Item, Stock
+from stripplan.layout.problem import Stock
 from stripplan.layout.single_plate import dp_tables as tables
 from stripplan.layout.single_plate.bounded import best_bounded, fit_all
 from stripplan.layout.single_plate.lagrange import priced_tables
 from stripplan.layout.single_plate.plate import ItemView, StockView, counted, faults, plate_of, worth
-from stripplan.layout.single_plate.plate import shapes_of as item_shapes
 from stripplan.layout.single_plate.raster import raster, sums
-from stripplan.layout.single_plate.unbounded import best_unbounded, grounds, table, value_bound, work
+from stripplan.layout.single_plate.unbounded import grounds, table, value_bound, work
 from stripplan.model.cut_rules import CutRules
 from stripplan.model.plate import Plate
+from tests.layout.single_plate.unbounded_best import best_unbounded
 
 Counts = tuple[int, ...]
 
@@ -356,5 +356,3 @@ def test_stock_becomes_one_plate() -> None:
     shorter = plate_of(replace(stock, plate=short, rules=replace(rules, narrowest_offcut=0.0)))
     assert shorter == StockView(2400, 2000, 4)
     assert shorter.free
-    item = Item(7, 3, (((30, 20, False),),), 0, False)
-    assert item_shapes([item], 0, [9]) == [ItemView(((30, 20, False),), 9, 3)]

@@ -9,7 +9,8 @@ from random import Random
 from stripplan.layout.feasible import ANY, Limits
 from stripplan.layout.unplaced.one_direction import Task, slices
 from stripplan.model.cut_rules import CutRules
-from stripplan.model.feasible import rest_is_legal, split_is_legal
+from stripplan.model.feasible import rest_is_legal
+from tests.legal_cuts import split_is_legal
 
 
 def drawn(chance: Random) -> tuple[CutRules, Limits]:

@@ -115,7 +115,7 @@ def test_true_scale_gives_the_offset_back(width: float, kerf: float, offset: flo
     """A fence whose marks are right: F = w + k/2, no published source, as the setting of a cut has it."""
     fit = fit_fence(checks([30, 60, 90], zero=0, kerf=kerf), kerf=kerf, kerf_u=0.01, resolution=0.05)
     assert fence_offset(width, kerf) == offset
-    assert fit.reading_for(offset).value == pytest.approx(offset, abs=1e-4)
+    assert fit.offset_at(offset).value == pytest.approx(offset, abs=1e-4)
     assert fit.width_at(offset).value == pytest.approx(width)
 
 
@@ -184,14 +184,6 @@ def test_kerf_of_each_strip() -> None:
     fit = fit_fence(rows, kerf=5, kerf_u=0.05, resolution=0.05)
     assert (fit.zero.value, fit.scale.value) == pytest.approx((0, 1))
     assert fit.per_kerf == pytest.approx((0, 0))
-
-
-def test_reading_for_turns_offset_at_round() -> None:
-    """The reading for an offset gives that offset, and its u times the scale is the offset's."""
-    fit = fit_fence(checks([50, 120, 200], scale=1.01, off=[0.1, -0.1, 0.05]), kerf=1.5, kerf_u=0.05, resolution=0.05)
-    back = fit.reading_for(90.75)
-    assert fit.offset_at(back.value).value == pytest.approx(90.75)
-    assert back.u * fit.scale.value == pytest.approx(fit.offset_at(back.value).u)
 
 
 def test_simpler_model_is_offered() -> None:
@@ -283,7 +275,7 @@ def test_intervals_hold_the_truth(readings: tuple[float, ...]) -> None:
     """1,000 rigs, zero -0.3, scale 1.003, settings that scatter by 0.15 mm, a kerf known to 0.05 mm: each 95 %
     interval holds in 93 to 97.5 %."""
     rng = np.random.default_rng(31)
-    held = dict.fromkeys(("zero", "scale", "offset", "width", "reading"), 0)
+    held = dict.fromkeys(("zero", "scale", "offset", "width"), 0)
     for _ in range(1000):
         believed = 1.5 + rng.normal(0, 0.05)
         true = [-0.3 + 1.003 * r - 0.75 + rng.normal(0, 0.15) for r in readings]
@@ -295,7 +287,6 @@ def test_intervals_hold_the_truth(readings: tuple[float, ...]) -> None:
             ("scale", fit.scale, 1.003),
             ("offset", fit.offset_at(180), -0.3 + 1.003 * 180),
             ("width", fit.width_at(180), next_strip),
-            ("reading", fit.reading_for(100), 100.3 / 1.003),
         ]:
             low, high = found.interval()
             held[name] += low <= truth <= high

@@ -28,7 +28,7 @@ from stripplan.sheets.labels import labels as made_labels
 from stripplan.sheets.labels.arrange import LEAST, fitted, placed
 from stripplan.sheets.labels.label_sheet import SLACK, LabelSheet, label_sheet, label_sheets
 from stripplan.sheets.labels.label_text import Label, Line, code_text, label_list
-from stripplan.sheets.labels.labels import calibration_page, labels
+from stripplan.sheets.labels.labels import labels
 from stripplan.sheets.labels.qr_code import modules_of
 from stripplan.sheets.paper.text import BOLD, CAPITALS, REGULAR, load_fonts, width_of
 from stripplan.sheets.rows.plan_rows import plan_id
@@ -638,7 +638,6 @@ def test_same_plan_same_bytes(monkeypatch: pytest.MonkeyPatch) -> None:
         labels(frame_plan(), sheet, first=3, outline=True, calibration=True, made_at="2026-01-01") for _ in "ab"
     )
     assert one == two
-    assert calibration_page(sheet) == calibration_page(sheet)
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
     reader = pypdf.PdfReader(io.BytesIO(labels(frame_plan(), sheet)))
     assert str(reader.metadata.creation_date).startswith("2023-11-14")  # type: ignore[union-attr]
@@ -692,7 +691,7 @@ def test_calibration_page_has_true_rulers_and_numbered_borders(grid: str) -> Non
     nothing off the page.
     """
     sheet = label_sheet(grid)
-    (page,) = pages_of(calibration_page(sheet))
+    page = pages_of(labels(frame_plan(), sheet, calibration=True))[0]
     lines = []
     for operands, operator in ContentStream(page.get_contents(), page.pdf).operations:
         if operator == b"m":
@@ -718,11 +717,11 @@ def test_calibration_page_has_true_rulers_and_numbered_borders(grid: str) -> Non
 
 
 def test_calibration_page_may_come_first() -> None:
-    """With the option the calibration page stands before the labels, and is the same page."""
+    """With the option the calibration page stands before the labels, and they are what they are without."""
     found = pages_of(labels(frame_plan(), label_sheet(COMMON), calibration=True))
-    alone = pages_of(calibration_page(label_sheet(COMMON)))[0]
+    (alone,) = pages_of(labels(frame_plan(), label_sheet(COMMON)))
     assert len(found) == 2
-    assert found[0].extract_text() == alone.extract_text()
+    assert found[1].extract_text() == alone.extract_text()
     assert len(by_place(label_sheet(COMMON), found[1])) == 19
 
 
