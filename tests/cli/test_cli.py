@@ -11,8 +11,10 @@ from pathlib import Path
 
 import pytest
 
+from stripplan import kernel
 from stripplan.cli.search_watch import NOTE
-from tests.cli.running import SECONDS, begun, clean_environment, files_in, run
+from tests.cli.running import SECONDS, begun, called, clean_environment, files_in, run
+from tests.kernel.refused_memory import grant
 
 GOOD = """
 [[plate]]
@@ -412,3 +414,18 @@ def test_a_plan_says_that_it_was_good_enough_or_stopped(tmp_path: Path) -> None:
     )
     settings = json.loads(done.stdout)["settings"]
     assert (settings["good_enough"], settings["stopped"], settings["steps_done"]) == (0.02, "steps", 0)
+
+
+@pytest.mark.skipif(not kernel.available(), reason="no C compiler here")
+def test_a_job_too_large_for_the_machine(tmp_path: Path) -> None:
+    """Where memory is refused the way out is named, no fault of the program; nothing is written."""
+    grant(0)
+    try:
+        done = called("plan", "--plate", "1000x600x6", "300x200x9", "250x120x14", "--out", "made", folder=tmp_path)
+    finally:
+        grant(None)
+    assert done.returncode == 3
+    assert done.stderr == (
+        "the job: there is not enough memory for it (plan fewer parts at once, or with fewer steps)\n"
+    )
+    assert not files_in(tmp_path)

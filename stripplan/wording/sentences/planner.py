@@ -259,6 +259,7 @@ ORDER: dict[str, Sentence] = {
     "no_cut": Sentence("the plan has no such cut: it has {count}", "1 to {count}"),
     "place_of_cut": Sentence(_place_of_cut),
     "finding": Sentence("{what}"),
+    "memory": Sentence("there is not enough memory for it", "plan fewer parts at once, or with fewer steps"),
 }
 """Where cuts stand in the order of work."""
 

@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 from stripplan import Job, Plate, Strip, load_rig, plan
 from stripplan.errors import InputError
 from stripplan.files.parts.drawings.dxf import MOST_ENTITIES, MOST_TAGS, read_dxf_parts
+from stripplan.files.parts.drawings.layers import HowDrawn
 from stripplan.files.parts.drawings.outlines import DrawnParts
 from stripplan.files.parts.drawings.rectangle import fitted
 from stripplan.model.part import Rectangle
@@ -41,7 +42,7 @@ def read(folder: Path, document: Any, **options: Any) -> DrawnParts:
     """The parts of a drawing, by way of a file."""
     path = folder / "drawing.dxf"
     document.saveas(path)
-    return read_dxf_parts(path, **options)
+    return read_dxf_parts(path, HowDrawn(**options))
 
 
 def sizes(drawn: DrawnParts) -> list[tuple[float, float, int]]:

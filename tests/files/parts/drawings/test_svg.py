@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.errors import InputError
+from stripplan.files.parts.drawings.layers import HowDrawn
 from stripplan.files.parts.drawings.outlines import DrawnParts
 from stripplan.files.parts.drawings.svg import MOST_ELEMENTS, read_svg_parts
 from stripplan.model.part import Rectangle
@@ -29,7 +30,7 @@ def svg(inside: str, size: str = MM) -> str:
 
 def read(folder: Path, inside: str, size: str = MM, **options: Any) -> DrawnParts:
     """The parts of a drawing, by way of a file."""
-    return read_svg_parts(write(folder, svg(inside, size), "x.svg"), **options)
+    return read_svg_parts(write(folder, svg(inside, size), "x.svg"), HowDrawn(**options))
 
 
 def sizes(drawn: DrawnParts) -> list[tuple[float, float, int]]:
