@@ -34,8 +34,9 @@ def place_of_cut(number: int, why: PlaceReason) -> Message:
 
     >>> from stripplan.wording.show import worded
     >>> said = worded(place_of_cut(3, PlaceReason(True, False, True, 1, (), 4, 95.0))).text
-    >>> print(said.replace("; ", ";\n"))
-    Cut 3 stands here because cut 2 has left its piece on the bed and the end stop stands;
+    >>> for half in said.split("; "):
+    ...     print(half)
+    Cut 3 stands here because cut 2 has left its piece on the bed and the end stop stands
     at its next best place, straight after cut 5, the work would take 1 min 35 s longer.
     """
     facts: dict[str, int | Quantity] = {

@@ -225,8 +225,6 @@ def fit_dial(runs: Sequence[TimedRun], *, watch: float = WATCH, rule: float = RU
     >>> speed = curve.speed_at(4)
     >>> round(speed.value, 1), round(speed.half_width(), 1)
     (399.2, 1.2)
-    >>> round(curve.mark_for(500).mark, 2)
-    4.96
     """
     _check(runs, watch, rule)
     groups = _grouped(runs)
