@@ -23,7 +23,7 @@ KERF: dict[str, Sentence] = {
     "kerf_on_rest": Sentence("After {strips} strips from a moving edge, what is left is off by up to {left:.9g}."),
     "kerf_stands_out": Sentence(
         "Row {row} stands out: kerf {kerf:.9g} (G = {statistic:.2f}, above {critical:.2f}, Grubbs). It is kept. "
-        "Measure it again; if there was a cause, say ignore = true in that row: the kerf would be {without:.9g} "
+        "Measure it again; if there was a cause, say ignore = true in that row: the kerf would be {without:.9g-} "
         "±{half:.9g}."
     ),
     "kerf_few_stand_out": Sentence(
