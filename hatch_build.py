@@ -1,4 +1,6 @@
-"""Build hook: compiles the kernel when a wheel is made, with a C compiler from the package index where the machine has none."""
+"""Build hook: compiles the kernel when a wheel is made, with a C compiler from the package index where the machine has
+none.
+"""
 
 from __future__ import annotations
 
@@ -10,12 +12,19 @@ from typing import Any
 from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 from packaging.tags import platform_tags
 
-ZIG = "ziglang>=0.13; platform_machine in 'x86_64 AMD64 aarch64 arm64 ARM64 i686' and sys_platform in 'linux darwin win32'"
-"""A C compiler as a wheel, asked for only where there are wheels of it: elsewhere the installation would fail for it."""
+ZIG = (
+    "ziglang>=0.13; platform_machine in 'x86_64 AMD64 aarch64 arm64 ARM64 i686' and sys_platform in 'linux darwin "
+    "win32'"
+)
+"""A C compiler as a wheel, asked for only where there are wheels of it: elsewhere the installation would fail for
+it.
+"""
 
 
 class KernelHook(BuildHookInterface):
-    """Compiles beside the sources and takes the library into the wheel; without a compiler the wheel is one of Python alone."""
+    """Compiles beside the sources and takes the library into the wheel;
+    without a compiler the wheel is one of Python alone.
+    """
 
     def dependencies(self) -> list[str]:
         """What the build needs from the package index: nothing where a compiler works."""

@@ -49,7 +49,8 @@ _HOMES = {
 }
 
 __all__ = [
-    "CannotMakeError", "CutProgress", "InputError", "Job", "Plan", "PlanFaultError", "Plate", "Rectangle", "Rig", "Strip",
+    "CannotMakeError", "CutProgress", "InputError", "Job", "Plan", "PlanFaultError", "Plate", "Rectangle", "Rig",
+    "Strip",
     "StripplanError", "__version__", "load_job", "load_notebook", "load_rig", "plan", "report", "rest_of_job", "why",
 ]  # fmt: skip
 

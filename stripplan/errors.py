@@ -45,8 +45,15 @@ class Fault:
         return f"{place}{said.text}{hint}"
 
 
+def told(code: str, sentence: str, where: str = "") -> Fault:
+    """A fault that comes as a whole sentence, from who has no words of ours."""
+    return Fault(code, where, Facts(what=sentence), says="finding")
+
+
 class StripplanError(Exception):
-    """Base of all errors; holds one or more faults, the units of the person, and the exit status of the shell command."""
+    """Base of all errors; holds one or more faults, the units of the person,
+    and the exit status of the shell command.
+    """
 
     exit_status = 4
 

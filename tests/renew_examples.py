@@ -36,7 +36,9 @@ def renew(into: Path) -> list[Path]:
 
 
 def picture(sheet: Path, page: int, into: Path) -> None:
-    """A page of a sheet as a PNG for README.md, beside the folders of the jobs; pdftoppm of poppler-utils must be there."""
+    """A page of a sheet as a PNG for README.md, beside the folders of the jobs;
+    pdftoppm of poppler-utils must be there.
+    """
     words = ["pdftoppm", "-f", str(page), "-l", str(page), "-r", "80", "-png", "-singlefile"]
     subprocess.run([*words, str(sheet), str(into.with_suffix(""))], check=True)
 

@@ -58,7 +58,9 @@ _lengths = st.one_of(st.integers(15, 400).map(float), st.integers(60, 1600).map(
 
 @st.composite
 def parts(draw: st.DrawFn, number: int) -> Part:
-    """A strip or a rectangle, now and then with allowance, tolerance, rolling direction or square edges, or a filler."""
+    """A strip or a rectangle, now and then with allowance, tolerance, rolling direction or square edges,
+    or a filler.
+    """
     shared = {
         "name": f"part {number}",
         "width": draw(_lengths),

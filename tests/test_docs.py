@@ -229,7 +229,8 @@ def test_every_key_of_the_plan_file_is_in_the_reference() -> None:
     """Each key of plan.json, at every depth, is named under its own section."""
     records = (
         plan.Plan, plan.PlanPlate, piece.Piece, cut.Cut, cut.Pass, cut.SetUp, cut.Minutes, cut.Marks, cut.Mitre,
-        plan.PartLine, plan.Accuracy, plan.Doubt, plan.ExpectedBow, plan.Totals, quotation.Quotation, quotation.CostLine, quotation.PartCost, plan.Proof, plan.Bound, plan.OrderBound, plan.PlanWarning,
+        plan.PartLine, plan.Accuracy, plan.Doubt, plan.ExpectedBow, plan.Totals, quotation.Quotation,
+        quotation.CostLine, quotation.PartCost, plan.Proof, plan.Bound, plan.OrderBound, plan.PlanWarning,
     )  # fmt: skip
     words = set(re.findall(r"\w+", section("Plan file")))
     names = {each.name.rstrip("_") for record in records for each in fields(record)}

@@ -86,7 +86,9 @@ INNER = {
     "web": {"store": set(), "views": {"store"}},
     "wording": {"sentences": set()},
 }
-"""Inner rooms, and which rooms beside it each may import; modules that lie in the room itself are open to all of them."""
+"""Inner rooms, and which rooms beside it each may import; modules that lie in the room itself are open to all of
+them.
+"""
 
 DOORS = {
     "cli": {"main"},
@@ -101,7 +103,9 @@ DOORS = {
     "web": {"app", "server", "shared_state", "tasks"},
     "wording": {"show"},
 }
-"""Modules of a room that put its inner rooms to work; what else lies in the room itself is shared by these, and imports none."""
+"""Modules of a room that put its inner rooms to work; what else lies in the room itself is shared by these, and imports
+none.
+"""
 
 CLOSED = {"layout", "sequence"}
 """Rooms that others enter by the door alone: the name of the room."""
@@ -115,7 +119,9 @@ REPLAY_MAY_READ = {
     "model.prices": {"Prices"},
     "model.rig": {"Process", "Rig"},
 }
-"""What the replay takes from the model beside the records of a plan: those that these are made of, and none of the functions beside them."""
+"""What the replay takes from the model beside the records of a plan: those that these are made of, and none of the
+functions beside them.
+"""
 
 FORMULAS = {"width_as_cut", "length_as_cut", "tip_life", "electrode_life"}
 """What such a record works out of its figures; the replay does its own sums."""
@@ -135,7 +141,9 @@ class Tree:
 
     @cached_property
     def modules(self) -> dict[str, Path]:
-        """Name of every module within the package, dotted; a room's `__init__` is the room, the package's own `__init__`."""
+        """Name of every module within the package, dotted;
+        a room's `__init__` is the room, the package's own `__init__`.
+        """
         found = {}
         for path in sorted(self.package.rglob("*.py")):
             parts = path.relative_to(self.package).with_suffix("").parts
@@ -221,7 +229,9 @@ def tiny(tmp_path: Path) -> Tree:
 
 
 def test_a_package_is_read_as_it_is_written(tiny: Tree) -> None:
-    """A room is named as it is imported; what is imported from a room is the module where it is one, and the room where it is a name."""
+    """A room is named as it is imported; what is imported from a room is the module where it is one,
+    and the room where it is a name.
+    """
     assert tiny.imports == {
         "__init__": {"room"},
         "room": {"room.inner"},
@@ -251,7 +261,9 @@ def test_a_circle_through_the_door_is_seen(tiny: Tree, line: str) -> None:
 
 
 def test_walls_and_doors_are_seen(tmp_path: Path) -> None:
-    """An inner room that reaches into one above it, a shared module that knows an inner room, a stranger past the door."""
+    """An inner room that reaches into one above it, a shared module that knows an inner room,
+    a stranger past the door.
+    """
     package = tmp_path / "tiny"
     for name, text in {
         "layout/__init__": "from tiny.layout.strips import cuts",

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from stripplan.model.plan.plan import Plan
     from stripplan.model.plate import Plate
 
-ON_SCREEN = ("plates", "plate cost", "time at the rig", "of that arc", "of that rests", "cuts", "fence settings", "process changes",
-             "edges to finish")  # fmt: skip
+ON_SCREEN = ("plates", "plate cost", "time at the rig", "of that arc", "of that rests", "cuts", "fence settings",
+             "process changes", "edges to finish")  # fmt: skip
 """Totals that the screen shows; the sheet has them all."""
 
 

@@ -24,7 +24,7 @@ from stripplan.cli.commands.sheet import sheet
 from stripplan.cli.commands.why import why
 from stripplan.cli.kernel_notice import tell_kernel
 from stripplan.cli.streams import guard_streams, plain, say, trouble
-from stripplan.errors import StripplanError
+from stripplan.errors import CannotMakeError, Fault, StripplanError
 from stripplan.version import VERSION
 
 STOPPED = 130
@@ -89,6 +89,8 @@ def _status() -> int:
         return STOPPED
     except StripplanError as error:
         return _refused(error)
+    except MemoryError:  # no fault of the program: more was asked for than the machine has room for
+        return _refused(CannotMakeError(Fault("memory", "the job")))
     except Exception as error:
         return _failed(error)
 

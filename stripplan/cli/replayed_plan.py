@@ -19,15 +19,13 @@ unchecked_option = click.option(
 
 def checked_plan(plan_file: Path) -> Plan:
     """A plan that the replay finds sound. Raises InputError with every fault that it finds."""
-    from stripplan.errors import Fault, InputError
+    from stripplan.errors import InputError
     from stripplan.files.plan.read import load_plan
     from stripplan.replay.verdict import replay
-    from stripplan.wording.message import Facts
 
     made = load_plan(plan_file)
-    findings = replay(made)
-    if findings:
-        raise InputError([Fault(each.code, facts=Facts(what=each.text), says="finding") for each in findings])
+    if findings := replay(made):
+        raise InputError(each.fault() for each in findings)
     return made
 
 

@@ -58,7 +58,8 @@ class Stock(ctypes.Structure):
     """A stock: sizes with one kerf. Below 0 = no limit, for `far_max`, `limit` and `turnable`."""
 
     _fields_ = (
-        ("size", Int * 2), ("kerf", Int), ("gap", Int), ("longest", Int), ("cuttable", Int), ("marked", Int), ("far_max", Int),
+        ("size", Int * 2), ("kerf", Int), ("gap", Int), ("longest", Int), ("cuttable", Int), ("marked", Int),
+        ("far_max", Int),
         ("reach_low", Int), ("reach_high", Int), ("order_fixed", Int), ("cost", Int), ("limit", Int), ("one_pass", Int),
         ("turnable", Int),
     )  # fmt: skip
@@ -136,7 +137,8 @@ def item(demand: int, over: int, area: int, ways: Ways) -> _Item:
 
 class _StripsTask(ctypes.Structure):
     _fields_ = (
-        ("items", Int), ("capacity", Int), ("least", Int), ("unit", Int), ("rest", Int), ("zone", Int), ("max_pieces", Int),
+        ("items", Int), ("capacity", Int), ("least", Int), ("unit", Int), ("rest", Int), ("zone", Int),
+        ("max_pieces", Int),
         ("max_distinct", Int), ("min_runs", Int), ("widths", _Ints), ("over", _Ints),
     )  # fmt: skip
 
@@ -321,7 +323,9 @@ class RuinRecreate(_Search):
         return result
 
     def found(self) -> tuple[list[int], Iterator[Twig], list[int]]:
-        """The best so far: the stock of each plate; the nodes of all plates, one after another; items without a place."""
+        """The best so far: the stock of each plate; the nodes of all plates, one after another;
+        items without a place.
+        """
         result = self.result()
         stocks, nodes, out = _room(result.plates), (Twig * max(result.nodes, 1))(), _room(result.out)
         self._call("found", stocks, nodes, out)
@@ -460,8 +464,3 @@ def drawn(seed: int, n: int, many: int) -> list[int]:
     numbers = _room(many)
     _kernel().kernel_drawn(seed & MASK, n, many, numbers)
     return numbers[:many]
-
-
-def grant(allocations: int | None) -> None:
-    """After so many allocations C is refused all further ones; None lifts the limit."""
-    _kernel().kernel_grant(-1 if allocations is None else allocations)

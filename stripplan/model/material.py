@@ -71,8 +71,10 @@ def family_of(material: str | None) -> Family | None:
 
     What stands about a grade, as "EN AW-" before or "+N" and "H111" behind, does not matter.
 
-    >>> family_of("Aluminum"), family_of("S355J2+N"), family_of("EN AW-5754 H111"), family_of("1.4301"), family_of("brass")
-    ('aluminium', 'mild steel', 'aluminium', 'stainless', None)
+    >>> family_of("Aluminum"), family_of("S355J2+N"), family_of("EN AW-5754 H111")
+    ('aluminium', 'mild steel', 'aluminium')
+    >>> family_of("1.4301"), family_of("brass")
+    ('stainless', None)
     """
     return _families().get(word(material)) or _grades().get(grade_of(material), (None, ""))[0]
 

@@ -25,7 +25,9 @@ MOST, MOST_PERCENT = 1e6, 1000.0
 
 @dataclass(frozen=True)
 class Life:
-    """What a tip or an electrode stands: so many starts alone, or so many arc hours alone; which of the two is assumed."""
+    """What a tip or an electrode stands: so many starts alone, or so many arc hours alone;
+    which of the two is assumed.
+    """
 
     starts: float
     arc_hours: float

@@ -17,7 +17,9 @@ Standing = Literal["testing", "untested", "enough"]
 
 @dataclass(frozen=True, kw_only=True)
 class Points:
-    """Measured points of a chart: (x, y, half-width of y or 0), drawn with one mark; `words` name them in the legend."""
+    """Measured points of a chart: (x, y, half-width of y or 0), drawn with one mark;
+    `words` name them in the legend.
+    """
 
     words: str
     mark: Mark

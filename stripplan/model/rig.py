@@ -109,8 +109,8 @@ def dial_fault(table: tuple[tuple[float, float], ...]) -> str:
     for (a, one), (b, two), (c, three) in zip(rows, rows[1:], rows[2:], strict=False):
         if (two - one) * (three - two) < 0:
             return (
-                f"mark {b:g} ({two:g} mm/min) and mark {c:g} ({three:g} mm/min) go another way than mark {a:g} ({one:g} mm/min): "
-                "time them again"
+                f"mark {b:g} ({two:g} mm/min) and mark {c:g} ({three:g} mm/min) go another way than mark {a:g} "
+                f"({one:g} mm/min): time them again"
             )
     return ""
 

@@ -112,7 +112,9 @@ def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> tuple[Expe
 
 
 def cut_edges_of(work: PiecesAndCuts) -> dict[str, Edges]:
-    """Which edges of each piece (y low, x high, y high, x low) were cut on the rig; the others are edges of the plate."""
+    """Which edges of each piece (y low, x high, y high, x low) were cut on the rig;
+    the others are edges of the plate.
+    """
     plates = {piece.plate: piece.box for piece in work.pieces if piece.parent is None}
     found = {}
     for piece in work.pieces:

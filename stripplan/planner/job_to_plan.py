@@ -19,7 +19,6 @@ from stripplan.planner.plan_warnings import units_of
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled, settle
 from stripplan.planner.why import reasons_for_cuts
-from stripplan.wording.message import Facts
 from stripplan.wording.show import worded
 
 
@@ -67,7 +66,7 @@ def unsound(made: Plan) -> list[Fault]:
     """What the independent replay finds wrong with a plan, which may come from a file; nothing of one that is sound."""
     from stripplan.replay.verdict import replay  # it is heavy, and not every door leads to it
 
-    return [Fault(each.code, each.about, Facts(what=each.text), says="finding") for each in replay(made)]
+    return [each.fault(each.about) for each in replay(made)]
 
 
 @contextmanager

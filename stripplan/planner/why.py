@@ -33,8 +33,11 @@ def place_of_cut(number: int, why: PlaceReason) -> Message:
     """What a reason says. Cuts are named by number; 0 stands for the place before the first.
 
     >>> from stripplan.wording.show import worded
-    >>> worded(place_of_cut(3, PlaceReason(True, False, True, 1, (), 4, 95.0))).text
-    'Cut 3 stands here because cut 2 has left its piece on the bed and the end stop stands; at its next best place, straight after cut 5, the work would take 1 min 35 s longer.'
+    >>> said = worded(place_of_cut(3, PlaceReason(True, False, True, 1, (), 4, 95.0))).text
+    >>> for half in said.split("; "):
+    ...     print(half)
+    Cut 3 stands here because cut 2 has left its piece on the bed and the end stop stands
+    at its next best place, straight after cut 5, the work would take 1 min 35 s longer.
     """
     facts: dict[str, int | Quantity] = {
         "cut": number,

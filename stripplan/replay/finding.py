@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from stripplan.errors import Fault, told
+
 
 @dataclass(frozen=True)
 class Finding:
@@ -12,6 +14,10 @@ class Finding:
     code: str
     about: str
     text: str
+
+    def fault(self, where: str = "") -> Fault:
+        """The finding as what stops the work; `where` names the place, where the text is not enough."""
+        return told(self.code, self.text, where)
 
 
 def figures(one: float, other: float) -> tuple[str, str]:

@@ -50,14 +50,15 @@ _EDGE = 1e-6
 """Nearer than so an edge of a piece lies on the edge of its plate [mm]."""
 _FINISH = "seconds.finish_per_m"
 _TIME = (
-    "process", "seconds", "seconds.", "return_speed", "travel_max", "pre_flow", "post_flow", "lead_in", "overrun", "end_stop_step",
+    "process", "seconds", "seconds.", "return_speed", "travel_max", "pre_flow", "post_flow", "lead_in", "overrun",
+    "end_stop_step",
 )  # fmt: skip
 """Figures of the rig that move the minutes."""
 
 SHARING = (
-    "Plate, scrap and offcuts are shared among the plate's parts by their area as cut; each cut's cost goes half and half to "
-    "the two pieces that it makes, and down to the parts within by their area, that of scrap and offcuts to the plate's "
-    "parts; a markup follows the rest. Shares are whole cents by the largest remainder, and add up."
+    "Plate, scrap and offcuts are shared among the plate's parts by their area as cut; each cut's cost goes half and "
+    "half to the two pieces that it makes, and down to the parts within by their area, that of scrap and offcuts to "
+    "the plate's parts; a markup follows the rest. Shares are whole cents by the largest remainder, and add up."
 )
 """How the parts share the cost, in words for people."""
 FINISHING = "Finishing goes to each part by its own cut edges."
@@ -210,7 +211,9 @@ def quotation(
 
 @dataclass(frozen=True)
 class _Figures:
-    """Currents [A] and flows [l/min] by process, which flows are assumed, and the source's efficiency (None = assumed)."""
+    """Currents [A] and flows [l/min] by process, which flows are assumed,
+    and the source's efficiency (None = assumed).
+    """
 
     currents: Mapping[str, float]
     flows: Mapping[str, float]

@@ -194,8 +194,10 @@ class Bench:
         turned = travel > 1 if other == one else other < one
         assert isinstance(workpiece.node, Blank)
         key = (
-            id(piece.conditions), plate if self.constraints.tell_plates else 0, round(workpiece.length, 6), round(workpiece.width, 6),
-            workpiece.node.direction, workpiece.node.square, piece.face_up, piece.unmeasured, piece.errors if piece.conditions.equal else (), min(one, other),
+            id(piece.conditions), plate if self.constraints.tell_plates else 0, round(workpiece.length, 6),
+            round(workpiece.width, 6),
+            workpiece.node.direction, workpiece.node.square, piece.face_up, piece.unmeasured,
+            piece.errors if piece.conditions.equal else (), min(one, other),
         )  # fmt: skip
         # Marks of the scale are carried along only where parts are to be equal: else they would split kinds
         # for nothing.

@@ -97,7 +97,8 @@ def changeover(
         (
             fence_seconds, stop_seconds, turn_seconds, over_seconds, fetch_seconds,
             piece.push_seconds if push else 0.0, option.dress_seconds,
-            s.clear + sum(each.carry_seconds for each in cleared) if cleared else 0.0, s.process if new_process else 0.0,
+            s.clear + sum(each.carry_seconds for each in cleared) if cleared else 0.0,
+            s.process if new_process else 0.0,
         ),
     )  # fmt: skip
 

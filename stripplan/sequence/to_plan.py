@@ -167,8 +167,10 @@ class _Records:
         times = self._timeline.next_cut(plate, process, made)
         fence, stop, turn, over, fetch, push, dress, clear, changed = (each / 60 for each in made.seconds)
         minutes = Minutes(
-            arc=times.arc / 60, return_=times.back / 60, pre_flow=times.pre_flow / 60, post_flow=times.post_flow / 60, rest=times.rest / 60,
-            fence=fence, end_stop=stop, quarter_turn=turn, turn_over=over, fetch=fetch, push=push, dress=dress, clear=clear,
+            arc=times.arc / 60, return_=times.back / 60, pre_flow=times.pre_flow / 60, post_flow=times.post_flow / 60,
+            rest=times.rest / 60,
+            fence=fence, end_stop=stop, quarter_turn=turn, turn_over=over, fetch=fetch, push=push, dress=dress,
+            clear=clear,
             process=changed, dry_run=times.dry_run / 60,
         )  # fmt: skip
         return minutes, times.rest / 60

@@ -29,6 +29,11 @@ def length(mm: float) -> Quantity:
     return Quantity(mm, "length")
 
 
+def measured(mm: float) -> Quantity:
+    """A length to the thousandth of a millimetre, beyond which no gauge tells [mm]; no -0."""
+    return Quantity(round(mm, 3) + 0.0, "length")
+
+
 def speed(mm_per_min: float) -> Quantity:
     """A speed [mm/min]."""
     return Quantity(mm_per_min, "speed")

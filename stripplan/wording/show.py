@@ -69,8 +69,10 @@ def figure(value: float, spec: str = "g") -> str:
 def show(quantity: Quantity, units: Units = MM, spec: str = "g", *, unit: bool = True) -> str:
     """A quantity in a person's units.
 
-    >>> show(Quantity(12.7, "length")), show(Quantity(12.7, "length"), Units("in")), show(Quantity(508, "speed"), Units("in"))
-    ('12.7 mm', '1/2"', '20 in/min')
+    >>> show(Quantity(12.7, "length")), show(Quantity(12.7, "length"), Units("in"))
+    ('12.7 mm', '1/2"')
+    >>> show(Quantity(508, "speed"), Units("in"))
+    '20 in/min'
     """
     text = figure(quantity.value, spec)
     if units.system == "in" and quantity.dimension == "length":
@@ -135,7 +137,8 @@ def worded(message: Message, units: Units = MM) -> Worded:
 def filled(text: str, facts: Mapping[str, Fact], units: Units = MM) -> str:
     """A text with its fields filled in.
 
-    >>> filled("{names:|, } of {a:g-} x {b:g}", {"names": ("x", "y"), "a": Quantity(3, "length"), "b": Quantity(4, "length")})
+    >>> facts = {"names": ("x", "y"), "a": Quantity(3, "length"), "b": Quantity(4, "length")}
+    >>> filled("{names:|, } of {a:g-} x {b:g}", facts)
     'x, y of 3 x 4 mm'
     """
     return _Filler(units).vformat(text, (), facts).strip()

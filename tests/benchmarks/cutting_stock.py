@@ -1,10 +1,11 @@
-"""Plates by column generation on open data sets: `python -m tests.benchmarks.cutting_stock [--data DIR] [--set NAME] ...`.
+"""Plates by column generation on open data sets: `python -m tests.benchmarks.cutting_stock [--data DIR] [--set NAME]
+...`.
 
 One table: for each set its instances, cost found, bound and gap together, how many are proven, median and
-greatest seconds of processor time. `--families` runs set C (E. Silva, F. Alvelos, J. M. Valerio de Carvalho, European J.
-Operational Research 205 (2010) 699-708) by two stages with trimming, once for each direction of first cuts, against
-the optima in best_known.csv. `--kerf` gives every instance a kerf that leaves its optimum as it is. `--growth` shows how time
-and memory grow with the copies. Not part of the test run.
+greatest seconds of processor time. `--families` runs set C (E. Silva, F. Alvelos, J. M. Valerio de Carvalho, European
+J. Operational Research 205 (2010) 699-708) by two stages with trimming, once for each direction of first cuts, against
+the optima in best_known.csv. `--kerf` gives every instance a kerf that leaves its optimum as it is. `--growth` shows
+how time and memory grow with the copies. Not part of the test run.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """Best pattern of one plate on published data: `python -m tests.benchmarks.one_plate [--data DIR] [--set ...]`.
 
-Prints one row for each set and problem: instances, best-known values reached, answers proven, CPU seconds. With `--kerf` every
-size is scaled and a kerf taken off, which changes no answer. With `--perfect` it asks instead whether all pieces come
-from one plate without waste: for plates cut up at random here (they do), and for the published sets.
+Prints one row for each set and problem: instances, best-known values reached, answers proven, CPU seconds. With
+`--kerf` every size is scaled and a kerf taken off, which changes no answer. With `--perfect` it asks instead whether
+all pieces come from one plate without waste: for plates cut up at random here (they do), and for the published sets.
 Not part of the test run.
 """
 
@@ -22,7 +22,8 @@ from typing import Any
 
 from stripplan.layout.single_plate.bounded import best_bounded, fit_all
 from stripplan.layout.single_plate.plate import Best, ItemView, StockView, faults, worth
-from stripplan.layout.single_plate.unbounded import PlateTooFineError, best_unbounded
+from stripplan.layout.single_plate.unbounded import PlateTooFineError
+from tests.layout.single_plate.unbounded_best import best_unbounded
 
 ROOT = Path(__file__).parents[2]
 SCALE, KERF = 7, 5

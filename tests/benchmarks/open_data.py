@@ -1,7 +1,7 @@
 """Published data as problems of layout, with or without kerf.
 
-With a kerf every size is scaled by `SCALE` and `KERF` taken off, plates too: a cut of that kerf is then exactly a cut of
-width 0 on the original, so that every known answer is one with kerf.
+With a kerf every size is scaled by `SCALE` and `KERF` taken off, plates too: a cut of that kerf is then exactly a cut
+of width 0 on the original, so that every known answer is one with kerf.
 """
 
 from __future__ import annotations
@@ -32,7 +32,8 @@ def records(path: Path) -> Iterator[dict[str, Any]]:
 def free_rules(kerf: int) -> CutRules:
     """Rules that limit nothing but the kerf."""
     return CutRules(
-        kerf=kerf, longest_one_pass=1e12, longest_two_pass=1e12, narrowest_offcut=0, fence_min=0, fence_max=1e12, marked=True
+        kerf=kerf, longest_one_pass=1e12, longest_two_pass=1e12, narrowest_offcut=0, fence_min=0, fence_max=1e12,
+        marked=True
     )  # fmt: skip
 
 

@@ -2,10 +2,11 @@
 
     python -m tests.benchmarks.order_of_work [--jobs N] [--seed S] [--seconds S] [--most-cuts N]
 
-Compared with (a) the list from top to bottom, plate by plate: each sibling off the low end, itself against the fence, what comes off
-cut at once; and (b) the same, but a cut that the fence already stands for is always taken first. Both keep the end stop
-where it may stay. Minutes are those of set-up, and arc and return beyond the least end stops. Jobs, plates and rigs are drawn at
-random with a seed; they are invented. Printed by number of cuts: medians and worst. Not part of the test run.
+Compared with (a) the list from top to bottom, plate by plate: each sibling off the low end, itself against the fence,
+what comes off cut at once; and (b) the same, but a cut that the fence already stands for is always taken first. Both
+keep the end stop where it may stay. Minutes are those of set-up, and arc and return beyond the least end stops. Jobs,
+plates and rigs are drawn at random with a seed; they are invented. Printed by number of cuts: medians and worst. Not
+part of the test run.
 """
 
 from __future__ import annotations
@@ -157,14 +158,16 @@ def ordered(job: Job, rig: Rig, seconds: float | None) -> Row | None:
 
     return Row(
         cut_count, len(roots), minutes(found.cuts, found.seconds), minutes(plain.cuts, plain.seconds),
-        minutes(grouped.cuts, grouped.seconds), found.least_setup / 60, found.proven, took, settings, found.least_settings,
+        minutes(grouped.cuts, grouped.seconds), found.least_setup / 60, found.proven, took, settings,
+        found.least_settings,
     )  # fmt: skip
 
 
 def show(rows: Sequence[Row]) -> None:
     """Medians and worst by number of cuts."""
     print(
-        f"{'cuts':>8} {'jobs':>5} {'of list':>8} {'worst':>6} {'of groups':>9} {'of bound':>9} {'proven':>7} {'settings':>9} {'s':>6} {'max s':>6}"
+        f"{'cuts':>8} {'jobs':>5} {'of list':>8} {'worst':>6} {'of groups':>9} {'of bound':>9} {'proven':>7} "
+        f"{'settings':>9} {'s':>6} {'max s':>6}"
     )
     least = 0
     for most in (*SIZES, 0):
@@ -173,8 +176,8 @@ def show(rows: Sequence[Row]) -> None:
         if some:
             ratios = [row.found / row.listed for row in some]
             print(
-                f"{'all' if not most else f'to {most}':>8} {len(some):5} {statistics.median(ratios):8.3f} {max(ratios):6.3f} "
-                f"{statistics.median(row.found / row.grouped for row in some):9.3f} "
+                f"{'all' if not most else f'to {most}':>8} {len(some):5} {statistics.median(ratios):8.3f} "
+                f"{max(ratios):6.3f} {statistics.median(row.found / row.grouped for row in some):9.3f} "
                 f"{statistics.median(row.found / row.bound for row in some if row.bound):9.3f} "
                 f"{sum(row.proven for row in some):7} "
                 f"{statistics.median(row.settings / max(1, row.least_settings) for row in some):9.2f} "

@@ -1,8 +1,9 @@
-"""Fewest plates for rectangles: `python -m tests.benchmarks.rectangles [--turned] [--seconds S] [--set CLASS] [--kerf] [--data DIR]`.
+"""Fewest plates for rectangles: `python -m tests.benchmarks.rectangles [--turned] [--seconds S] [--set CLASS] [--kerf]
+[--data DIR]`.
 
-Lays out every instance of the published classes (J. O. Berkey, P. Y. Wang 1987; S. Martello, D. Vigo 1998) and prints for each class
-the plates found, our bound and the published bound, how many are proven, and CPU seconds of both cores together.
-Not part of the test run.
+Lays out every instance of the published classes (J. O. Berkey, P. Y. Wang 1987; S. Martello, D. Vigo 1998) and prints
+for each class the plates found, our bound and the published bound, how many are proven, and CPU seconds of both cores
+together. Not part of the test run.
 """
 
 from __future__ import annotations

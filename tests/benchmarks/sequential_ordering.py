@@ -1,8 +1,9 @@
-"""Order of jobs with precedence on published data: `python -m tests.benchmarks.sequential_ordering [--data DIR] [--only NAME]`.
+"""Order of jobs with precedence on published data: `python -m tests.benchmarks.sequential_ordering [--data DIR] [--only
+NAME]`.
 
-Data: the sequential ordering files of TSPLIB95 (G. Reinelt, 1995), with a `best_known.csv` beside them. Node 1 is first and
-node n last, so the jobs are nodes 2 .. n; the last has all others before it. Prints one row for each instance, then a
-row for each group of sizes. Not part of the test run.
+Data: the sequential ordering files of TSPLIB95 (G. Reinelt, 1995), with a `best_known.csv` beside them. Node 1 is first
+and node n last, so the jobs are nodes 2 .. n; the last has all others before it. Prints one row for each instance, then
+a row for each group of sizes. Not part of the test run.
 """
 
 from __future__ import annotations

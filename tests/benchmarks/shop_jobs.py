@@ -2,12 +2,12 @@
 
     python -m tests.benchmarks.shop_jobs [--jobs N] [--seed S] [--steps N] [--rate MONEY_PER_MINUTE]
 
-Jobs as a small workshop has them, drawn at random with a seed and invented: few widths in many copies, one to three plate
-kinds, offcuts of the rack, trims. Each is planned as it stands, and held back in simple ways: two stages, three stages,
-each kind of plate alone, no offcuts, as few fence settings as may be. A plan costs its plates and its minutes at the rate,
-less half the price by area of the largest offcut kept of each plate and a quarter of that of the others. Printed: how
-much dearer each plan is than the best of its held-back forms, and what needs no model of time: cuts, settings, slivers cut
-off inside, pieces fetched again. Not part of the test run.
+Jobs as a small workshop has them, drawn at random with a seed and invented: few widths in many copies, one to three
+plate kinds, offcuts of the rack, trims. Each is planned as it stands, and held back in simple ways: two stages, three
+stages, each kind of plate alone, no offcuts, as few fence settings as may be. A plan costs its plates and its minutes
+at the rate, less half the price by area of the largest offcut kept of each plate and a quarter of that of the others.
+Printed: how much dearer each plan is than the best of its held-back forms, and what needs no model of time: cuts,
+settings, slivers cut off inside, pieces fetched again. Not part of the test run.
 """
 
 from __future__ import annotations
@@ -84,7 +84,9 @@ def held_back(job: Job) -> Iterator[tuple[str, Job]]:
 
 @dataclass(frozen=True)
 class Found:
-    """What a plan costs, in money and without: total, plates, minutes, cuts, settings, slivers, fetched again, seconds."""
+    """What a plan costs, in money and without: total, plates, minutes, cuts, settings, slivers, fetched again,
+    seconds.
+    """
 
     total: float
     plates: float
@@ -164,9 +166,9 @@ def main() -> None:
         )
     ranked = sorted(dearer)
     print(
-        f"{len(ranked)} jobs: dearer than the best held-back form by {100 * statistics.median(ranked):.1f} % at the median, "
-        f"{100 * ranked[int(0.95 * (len(ranked) - 1))]:.1f} % at the 95th of 100, {100 * ranked[-1]:.1f} % at worst; "
-        f"more than 1 % dearer: {sum(each > 0.01 for each in ranked)}"
+        f"{len(ranked)} jobs: dearer than the best held-back form by {100 * statistics.median(ranked):.1f} % at the "
+        f"median, {100 * ranked[int(0.95 * (len(ranked) - 1))]:.1f} % at the 95th of 100, {100 * ranked[-1]:.1f} % at "
+        f"worst; more than 1 % dearer: {sum(each > 0.01 for each in ranked)}"
     )
     for name in ("plates", "minutes", "cuts", "settings", "slivers", "fetched", "seconds"):
         print(f"{name}: {sum(getattr(each, name) for each in all_found):.0f}")

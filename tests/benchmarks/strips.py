@@ -33,7 +33,8 @@ from stripplan.model.cut_rules import CutRules
 from stripplan.model.plate import Plate
 
 SETS = [
-    "falkenauer_u", "falkenauer_t", "scholl_1", "scholl_2", "scholl_3", "schwerin_1", "schwerin_2", "waescher", "hard28",
+    "falkenauer_u", "falkenauer_t", "scholl_1", "scholl_2", "scholl_3", "schwerin_1", "schwerin_2", "waescher",
+    "hard28",
 ]  # fmt: skip
 KERF, SCALE = 3, 10
 FREE = CutRules(
@@ -152,7 +153,8 @@ def against(folder: Path, sets: Sequence[str], count: int, cap: float) -> None:
     each_ratio = statistics.median(b / max(a, 1e-9) for a, b in zip(ours, theirs, strict=True))
     print(f"medians {statistics.median(ours):.4f} and {statistics.median(theirs):.4f} s, ratio {ratio:.0f}")
     print(
-        f"median of the ratios {each_ratio:.0f}; ran out of time: {sum(each >= cap for each in theirs)} of {len(theirs)}"
+        f"median of the ratios {each_ratio:.0f}; ran out of time: {sum(each >= cap for each in theirs)} of "
+        f"{len(theirs)}"
     )
 
 

@@ -1,7 +1,9 @@
-"""Commands that write, killed at any call to the system that changes the disk: `python -m tests.cli.killed --points 200`.
+"""Commands that write, killed at any call to the system that changes the disk: `python -m tests.cli.killed --points
+200`.
 
-Each point is a process of its own that kills itself before, after or amid its n-th such call. Then every file of the person's must be
-there to the byte, each of ours the old or the new one, and the same command once more must end as if nothing had happened.
+Each point is a process of its own that kills itself before, after or amid its n-th such call. Then every file of the
+person's must be there to the byte, each of ours the old or the new one, and the same command once more must end as if
+nothing had happened.
 """
 
 from __future__ import annotations
@@ -100,7 +102,9 @@ def command(words: tuple[str, ...]) -> Callable[[], object]:
 
 
 def armed(do: Callable[[], object], at: int, how: str, told: int | None = None) -> Callable[[], object]:
-    """As `do`, but killed at the call `at`: before it, after it, or with half of it written. `told` gets the number of calls in all."""
+    """As `do`, but killed at the call `at`: before it, after it, or with half of it written.
+    `told` gets the number of calls in all.
+    """
 
     def run() -> None:
         made = 0

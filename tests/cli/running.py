@@ -24,7 +24,9 @@ SECONDS = 600
 
 
 def clean_environment(folder: Path) -> dict[str, str]:
-    """The environment without what could change an answer; the program under test is the one in this tree, compiled search and all."""
+    """The environment without what could change an answer;
+    the program under test is the one in this tree, compiled search and all.
+    """
     ours = {key: value for key, value in os.environ.items() if not key.startswith(("STRIPPLAN", "SOURCE_DATE", "XDG_"))}
     compiled = {kernel.SWITCH: os.environ[kernel.SWITCH]} if kernel.SWITCH in os.environ else {}
     return (
@@ -54,7 +56,9 @@ def run(*words: str, folder: Path, **environment: str) -> subprocess.CompletedPr
 
 
 def called(*words: str, folder: Path, **environment: str) -> subprocess.CompletedProcess[str]:
-    """The same within this process, for tests of what is said and made: all of the command but the start of another Python."""
+    """The same within this process, for tests of what is said and made:
+    all of the command but the start of another Python.
+    """
     outlets = {name: io.TextIOWrapper(io.BytesIO(), encoding="utf-8") for name in ("stdout", "stderr")}
     below = {name: stream.buffer for name, stream in outlets.items()}
     streams = {"argv": ["stripplan", *words], "stdin": io.StringIO(), **outlets}

@@ -1,4 +1,6 @@
-"""What people get wrong: each gives a plain message with place and remedy, the right status, and leaves nothing behind."""
+"""What people get wrong: each gives a plain message with place and remedy, the right status, and leaves nothing
+behind.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,6 @@
-"""Nothing unsound gets onto paper: what `sheet`, `labels`, `pictures` and `check` do with a plan that was changed by hand."""
+"""Nothing unsound gets onto paper: what `sheet`, `labels`, `pictures` and `check` do with a plan that was changed by
+hand.
+"""
 
 from __future__ import annotations
 

@@ -11,8 +11,10 @@ from pathlib import Path
 
 import pytest
 
+from stripplan import kernel
 from stripplan.cli.search_watch import NOTE
-from tests.cli.running import SECONDS, begun, clean_environment, files_in, run
+from tests.cli.running import SECONDS, begun, called, clean_environment, files_in, run
+from tests.kernel.refused_memory import grant
 
 GOOD = """
 [[plate]]
@@ -291,7 +293,9 @@ def test_reader_that_goes_away_is_no_fault(tmp_path: Path) -> None:
 
 
 def test_ctrl_c_is_calm(tmp_path: Path) -> None:
-    """Ctrl-C twice while a plan is sought, the first once the watcher is there: status 130, a line for each, no traceback, nothing written."""
+    """Ctrl-C twice while a plan is sought, the first once the watcher is there:
+    status 130, a line for each, no traceback, nothing written.
+    """
     words = ["plan", "--plate", "3000x1500x8", "--steps", "100000000", *(f"{w}x{w + 60}x40" for w in range(40, 140, 7))]
     told = (
         "from stripplan.cli import search_watch\n"
@@ -302,8 +306,8 @@ def test_ctrl_c_is_calm(tmp_path: Path) -> None:
         "    print('watching', flush=True)\n"
         "    return self\n"
         "search_watch.SearchWatch.__enter__ = told\n"
-        "search_watch.SearchWatch.stop = lambda self: False  # so that the first Ctrl-C cannot end it before the second comes\n"
-        "run()\n"
+        "search_watch.SearchWatch.stop = lambda self: False  # so that the first Ctrl-C cannot end it before the "
+        "second comes\nrun()\n"
     )
     pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "text": True}
     command = (sys.executable, "-c", told, *words, "--seconds", str(SECONDS))
@@ -360,7 +364,10 @@ def test_start_is_light() -> None:
     """--help, --version and `import stripplan` load none of the heavy libraries."""
     heavy = {"numpy", "shapely", "ezdxf", "reportlab", "networkx", "pydantic", "highspy", "rich"}
     for first in ("sys.argv[1:] = ['--help']", "sys.argv[1:] = ['--version']", "sys.argv[1:] = ['plan', '--help']"):
-        code = f"import sys, atexit; {first}; atexit.register(lambda: print(*sys.modules)); import stripplan.cli.main as m; m.run()"
+        code = (
+            f"import sys, atexit; {first}; atexit.register(lambda: print(*sys.modules)); import stripplan.cli.main as "
+            "m; m.run()"
+        )
         out = subprocess.run(
             [sys.executable, "-c", code], capture_output=True, text=True, check=True, env=os.environ
         ).stdout
@@ -407,3 +414,18 @@ def test_a_plan_says_that_it_was_good_enough_or_stopped(tmp_path: Path) -> None:
     )
     settings = json.loads(done.stdout)["settings"]
     assert (settings["good_enough"], settings["stopped"], settings["steps_done"]) == (0.02, "steps", 0)
+
+
+@pytest.mark.skipif(not kernel.available(), reason="no C compiler here")
+def test_a_job_too_large_for_the_machine(tmp_path: Path) -> None:
+    """Where memory is refused the way out is named, no fault of the program; nothing is written."""
+    grant(0)
+    try:
+        done = called("plan", "--plate", "1000x600x6", "300x200x9", "250x120x14", "--out", "made", folder=tmp_path)
+    finally:
+        grant(None)
+    assert done.returncode == 3
+    assert done.stderr == (
+        "the job: there is not enough memory for it (plan fewer parts at once, or with fewer steps)\n"
+    )
+    assert not files_in(tmp_path)

@@ -130,7 +130,9 @@ def test_a_sheet_with_the_persons_own_marks_is_refused(work: Path) -> None:
 
 
 def test_a_folder_of_an_earlier_edition_is_known_by_its_plan(work: Path) -> None:
-    """No list: what the plan there gives again to the byte is ours, also on other paper; what it does not is the person's."""
+    """No list: what the plan there gives again to the byte is ours, also on other paper;
+    what it does not is the person's.
+    """
     do(*SMALL, "--page", "letter", "--short-sheet", "--dxf", "R2010")
     (work / LIST).unlink()
     do("plan", "--plate", "600x400x6", "50x2", "--quiet", "--out", "work")
@@ -251,7 +253,10 @@ def test_killed_while_writing_nothing_is_lost(case: Case) -> None:
     words = [
         sys.executable,
         "-c",
-        f"import random; from tests.cli.killed import CASES, try_points; print(try_points(CASES[{CASES.index(case)}], 2, random.Random(5)))",
+        (
+            "import random; from tests.cli.killed import CASES, try_points; "
+            f"print(try_points(CASES[{CASES.index(case)}], 2, random.Random(5)))"
+        ),
     ]
     done = subprocess.run(words, cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr[-2000:]

@@ -51,7 +51,9 @@ def test_each_part_and_offcut_has_a_label(plan_file: Path) -> None:
     ],
 )
 def test_what_cannot_be_is_refused_and_nothing_written(plan_file: Path, words: tuple[str, ...], said: str) -> None:
-    """A grid that nobody knows or that does not fit its page, a place that the sheet has not, a folder that is not there."""
+    """A grid that nobody knows or that does not fit its page, a place that the sheet has not,
+    a folder that is not there.
+    """
     refused = run("labels", str(plan_file), *words, folder=plan_file.parent)
     assert refused.returncode == 2
     assert said in refused.stderr

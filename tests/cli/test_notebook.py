@@ -48,7 +48,8 @@ def test_paper_and_charts_go_into_a_folder(shed: Path) -> None:
     assert said.returncode == 0
     names = {each.name for each in out.iterdir()}
     assert names == {
-        ".stripplan.json", "notebook.pdf", "chart-dial.svg", "chart-kerf.svg", "chart-fence.svg", "chart-height-1.svg", "chart-speed-steel-6.svg",
+        ".stripplan.json", "notebook.pdf", "chart-dial.svg", "chart-kerf.svg", "chart-fence.svg", "chart-height-1.svg",
+        "chart-speed-steel-6.svg",
     }  # fmt: skip
     pages = pypdf.PdfReader(out / "notebook.pdf").pages
     assert pages[0].mediabox[2:] == [612, 792]

@@ -46,7 +46,8 @@ def test_what_is_left_is_printed_as_a_job_that_can_be_planned(folder: Path) -> N
     assert any(each.name.endswith("of the plan before") for each in job.plates)
 
 
-@pytest.mark.parametrize("given", [("--done", "0"), ("--done", "7-3"), ("--done", "one"), ("--spoilt", "1:top"), ("--spoilt", "999")])  # fmt: skip
+@pytest.mark.parametrize("given",
+ [("--done", "0"), ("--done", "7-3"), ("--done", "one"), ("--spoilt", "1:top"), ("--spoilt", "999")])  # fmt: skip
 def test_a_cut_that_the_plan_has_not_is_refused_with_those_it_has(folder: Path, given: tuple[str, str]) -> None:
     """The option, what was given, and what may be."""
     made = run("rest", "job.toml", "plan.json", *given, folder=folder)

@@ -25,8 +25,10 @@ SEEDS = [
     (load_job, GOOD), (load_job, FULL), (load_rig, builtin_rig_text()), (read_cut_list, LIST), (load_notebook, BOOK),
 ]  # fmt: skip
 SPLINTERS = [
-    "", "[", "]", "[[", "{", "}", '"', "'", '"""', "=", "\n", ",", ";", "#", ".", "-", "nan", "inf", "1e999", "true", "\u0000", "\ud7ff", "½",
-    "0", "-5", "9" * 30, "[[part]]\n", "[rig]\n", "[[process]]\n", "width = 5\n", "{a = 1}", "[1, 2]", "2026-05-30", "\\u0007", "\r",
+    "", "[", "]", "[[", "{", "}", '"', "'", '"""', "=", "\n", ",", ";", "#", ".", "-", "nan", "inf", "1e999", "true",
+    "\u0000", "\ud7ff", "½",
+    "0", "-5", "9" * 30, "[[part]]\n", "[rig]\n", "[[process]]\n", "width = 5\n", "{a = 1}", "[1, 2]", "2026-05-30",
+    "\\u0007", "\r",
 ]  # fmt: skip
 
 
@@ -90,7 +92,8 @@ MB = 2**20
         (load_plan, b"[" * (15 * MB)),
         (load_plan, b'{"schema":"stripplan/plan/1","x":[' + b"1," * (7 * MB) + b"1]}"),
     ],
-    ids=["parts", "keys", "nested", "dotted", "misspelt among many", "text", "rows", "columns", "blank rows", "quote", "lists", "numbers"],
+    ids=["parts", "keys", "nested", "dotted", "misspelt among many", "text", "rows", "columns", "blank rows", "quote",
+     "lists", "numbers"],
 )  # fmt: skip
 def test_hostile_files_cost_seconds(tmp_path: Path, reader: Callable[[Path], object], text: bytes) -> None:
     """The largest files that are read at all, filled with what costs most, are refused within seconds."""

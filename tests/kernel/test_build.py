@@ -18,7 +18,9 @@ ROOT = Path(__file__).parents[2]
 
 @pytest.fixture
 def hook(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Any:
-    """The hook on a copy of the sources. Its base class is hatchling's, of which it uses the attributes `root` and `app`."""
+    """The hook on a copy of the sources. Its base class is hatchling's,
+    of which it uses the attributes `root` and `app`.
+    """
     module = types.ModuleType("hatchling.builders.hooks.plugin.interface")
     module.BuildHookInterface = object  # type: ignore[attr-defined]
     for name in ("hatchling", "hatchling.builders", "hatchling.builders.hooks", "hatchling.builders.hooks.plugin"):

@@ -1,4 +1,6 @@
-"""The library as Python sees it: what it exports, refused memory, the random generator, an outdated library, what is said without."""
+"""The library as Python sees it: what it exports, refused memory, the random generator, an outdated library, what is
+said without.
+"""
 
 from __future__ import annotations
 
@@ -23,6 +25,7 @@ from stripplan.sequence.sop.bound import bound
 from stripplan.sequence.sop.exact import MOST_WORDS, close_gap
 from stripplan.sequence.sop.problem import in_integers
 from stripplan.sequence.sop.search import Compiled as CompiledOrder
+from tests.kernel.refused_memory import grant
 
 needs_library = pytest.mark.skipif(not kernel.available(), reason="no C compiler here: install one to test the kernel")
 
@@ -33,7 +36,7 @@ EXPORTED = re.compile(r"^PUBLIC (?!extern)[^(;]*?\*?(\w+)\(", re.MULTILINE)
 def limit() -> Iterator[None]:
     """Lifts the limit of allocations after the test."""
     yield
-    api.grant(None)
+    grant(None)
 
 
 @pytest.fixture
@@ -88,7 +91,7 @@ def test_refused_memory_is_said_and_given_back() -> None:
     """Wherever memory is refused in a search for rectangles MemoryError is raised, and the search can be closed."""
     refused = 0
     for allocations in range(200):
-        api.grant(allocations)
+        grant(allocations)
         try:
             search = rectangles()
         except MemoryError:
@@ -104,7 +107,7 @@ def test_refused_memory_is_said_and_given_back() -> None:
         finally:
             search.close()
     assert 10 < refused < 199
-    api.grant(None)
+    grant(None)
     search = rectangles()
     search.begin()
     assert (search.result().cost, search.result().out) == (10, 5)
@@ -118,19 +121,19 @@ def test_refused_memory_in_the_other_searches() -> None:
     strips = StripsTask((3, 4), (0, 0), 10, 0, 1, 0, 0, 9, 9, 1)
     problem = in_integers(Ordering(3, ((0, 5, 4), (3, 0, 2), (1, 6, 0)), (1, 1, 1), ((), (), ())))
     for allocations in range(9):
-        api.grant(allocations)
+        grant(allocations)
         with pytest.raises(MemoryError):
             CompiledPatterns(strips, [(((0, 2), (1, 1)), 3), (((0, 1),), 2)], 1)
     for allocations in range(2):
-        api.grant(allocations)
+        grant(allocations)
         with pytest.raises(MemoryError):
             CompiledOrder(problem, [0, 1, 2], 1)
     known = bound(problem, 99)
     for allocations in range(5):
-        api.grant(allocations)
+        grant(allocations)
         closed = close_gap(problem, 99, known)
         assert (closed.units, closed.row) == (known.units, None)
-    api.grant(None)
+    grant(None)
     assert close_gap(problem, 99, known).row is not None
     assert problem.n < MOST_WORDS * 64
 

@@ -13,6 +13,7 @@ from stripplan.layout.feasible import ANY, Limits, limits_of
 from stripplan.layout.tree import Tree, cut_from, of_pieces
 from stripplan.model import feasible as model
 from stripplan.model.cut_rules import CutRules
+from tests import legal_cuts
 
 RULES = CutRules(
     kerf=2, longest_one_pass=100, longest_two_pass=150, narrowest_offcut=5, fence_min=10, fence_max=80, marked=False,
@@ -21,10 +22,13 @@ RULES = CutRules(
 
 
 def test_limits_in_half_millimetres() -> None:
-    """Twice each length; the bed ends cuts at 140; 10 kg at 0.001 kg/mm2 are 10 000 mm2, four units each; fence less half a kerf."""
+    """Twice each length; the bed ends cuts at 140; 10 kg at 0.001 kg/mm2 are 10 000 mm2, four units each;
+    fence less half a kerf.
+    """
     limits = limits_of(Fraction(1, 2), RULES)
     assert limits == Limits(
-        kerf=4, narrowest=10, longest=280, one_pass=200, piece_max=40_000, turnable=24_000, reach=(18, 158), far_max=120,
+        kerf=4, narrowest=10, longest=280, one_pass=200, piece_max=40_000, turnable=24_000, reach=(18, 158),
+        far_max=120,
         marked=False,
     )  # fmt: skip
     assert (limits.gap, limits.spacer, limits.order_fixed) == (14, 10, True)
@@ -49,16 +53,18 @@ def test_units_and_millimetres_agree(travel: int, across: int, one: int, marked:
     """The same cut is legal by `Limits` and by the functions of the model."""
     rules = replace(RULES, marked=marked, far_max=far)
     limits, other = limits_of(Fraction(1), rules), across - one - 2
-    cut = model.cut_is_legal(rules, travel) and model.lies_on_rig(rules, travel, across)
+    cut = legal_cuts.cut_is_legal(rules, travel) and legal_cuts.lies_on_rig(rules, travel, across)
     assert limits.travel_ok(travel, across) == cut
-    assert limits.split_ok(one, other) == model.split_is_legal(rules, one, other)
-    assert limits.cut_ok(travel, across, one) == (cut and model.split_is_legal(rules, one, other))
+    assert limits.split_ok(one, other) == legal_cuts.split_is_legal(rules, one, other)
+    assert limits.cut_ok(travel, across, one) == (cut and legal_cuts.split_is_legal(rules, one, other))
     assert limits.reaches(one) == model.reaches(rules, one)
     assert limits.rest_ok(one) == model.rest_is_legal(one, 2, 5)
 
 
 def test_a_tree_is_legal_cut_by_cut() -> None:
-    """50 x 40 cut across into 20 and what is left, 28: no sliver, in reach; too long, too deep or a sliver of 2 is refused."""
+    """50 x 40 cut across into 20 and what is left, 28: no sliver, in reach;
+    too long, too deep or a sliver of 2 is refused.
+    """
     limits = Limits(kerf=2, narrowest=5, longest=40)
     tree = cut_from(50, 40, "across", [Tree(20, 40, item=0)], 2)
     assert limits.tree_ok(tree, None)

@@ -9,16 +9,16 @@ import pytest
 from stripplan.model.cut_rules import CutRules
 from stripplan.model.feasible import (
     beside_is_legal,
-    cut_is_legal,
-    lies_on_rig,
     reaches,
     rest_is_legal,
-    split_is_legal,
 )
+from tests.legal_cuts import cut_is_legal, lies_on_rig, split_is_legal
 
 
 def rules(**limits: Any) -> CutRules:
-    """A kerf of 3, a fence from 20 to 100 without marking, 60 beside the torch, cuts of 500 in one pass and 900 in two."""
+    """A kerf of 3, a fence from 20 to 100 without marking, 60 beside the torch,
+    cuts of 500 in one pass and 900 in two.
+    """
     given: dict[str, Any] = {
         "kerf": 3.0, "longest_one_pass": 500.0, "longest_two_pass": 900.0, "narrowest_offcut": 5.0, "fence_min": 20.0,
         "fence_max": 100.0, "marked": False, "far_max": 60.0, **limits,
@@ -37,7 +37,8 @@ def test_the_fence_offset_is_the_width_and_half_a_kerf(width: float, legal: bool
 @pytest.mark.parametrize(
     ("one", "other", "legal"),
     [
-        (98.5, 60, True), (60, 98.5, True), (98.6, 60, False), (98.5, 60.1, False), (18.4, 60, True), (18.4, 98.6, False),
+        (98.5, 60, True), (60, 98.5, True), (98.6, 60, False), (98.5, 60.1, False), (18.4, 60, True),
+        (18.4, 98.6, False),
         (18.5, 60, True), (60, 18.4, True), (10, 12, False), (200, 30, False),
     ],
 )  # fmt: skip

@@ -1,4 +1,6 @@
-"""Materials by their grades. Numbers and names are those of EN 10025-2, EN 10088, EN 573 and ASTM A36, from memory: high."""
+"""Materials by their grades. Numbers and names are those of EN 10025-2, EN 10088, EN 573 and ASTM A36, from memory:
+high.
+"""
 
 from __future__ import annotations
 
@@ -12,9 +14,11 @@ from stripplan.replay.parts_made import family as replayed
 @pytest.mark.parametrize(
     ("name", "family", "weight"),
     [
-        *((name, "mild steel", 7850) for name in ("S235", "s235 jr", "S355J2+N", "A36", "ASTM A36", "1.0038", "mild  steel", "St37-2")),
+        *((name, "mild steel", 7850) for name in ("S235", "s235 jr", "S355J2+N", "A36", "ASTM A36", "1.0038",
+         "mild  steel", "St37-2")),
         *((name, "stainless", 8000) for name in ("304", "AISI 316L", "1.4301", "316Ti", "stainless steel", "430")),
-        *((name, "aluminium", 2700) for name in ("5754", "EN AW-6082 T6", "6082-T651", "AlMg3", "aluminum", "5083 H111")),
+        *((name, "aluminium", 2700) for name in ("5754", "EN AW-6082 T6", "6082-T651", "AlMg3", "aluminum",
+         "5083 H111")),
     ],
 )  # fmt: skip
 def test_usual_grades_belong_to_a_family(name: str, family: str, weight: float) -> None:
@@ -44,7 +48,9 @@ def test_one_grade_has_several_names() -> None:
     ],
 )  # fmt: skip
 def test_which_plate_serves_which_part(have: str, asked: str, well: bool) -> None:
-    """A plain name takes every grade of its family, a grade its own qualities, and nothing takes less than was asked."""
+    """A plain name takes every grade of its family, a grade its own qualities,
+    and nothing takes less than was asked.
+    """
     assert serves(have, asked) == well
 
 

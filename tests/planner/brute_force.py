@@ -1,7 +1,7 @@
 """Whether parts can be cut from plates, by trying every cut: for tiny plates in whole millimetres.
 
-Written from the rules as they are told in the guide, with no code of the program. A cut runs from edge to edge; the piece on the fence
-is as wide as the fence offset less half a kerf.
+Written from the rules as they are told in the guide, with no code of the program. A cut runs from edge to edge; the
+piece on the fence is as wide as the fence offset less half a kerf.
 """
 
 from __future__ import annotations
@@ -20,7 +20,9 @@ Want = tuple[int, int, bool, bool, bool]
 
 @dataclass(frozen=True)
 class Rules:
-    """What the rig and the job ask for [mm]; `kerf` is even. None = no limit; `one_pass` is the longest cut of one pass."""
+    """What the rig and the job ask for [mm]; `kerf` is even. None = no limit;
+    `one_pass` is the longest cut of one pass.
+    """
 
     kerf: int
     longest: int

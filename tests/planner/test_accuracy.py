@@ -32,7 +32,9 @@ def made(*parts: Part, rig: Rig = RIG, width: float = 300.0, length: float = 100
 
 
 def test_a_strip_on_the_fence_is_as_true_as_its_stack_says() -> None:
-    """Reading +-0.25, zero u 0.10, half a kerf u 0.029, rail +-0.15 (assumed): u 0.204, U = 2 u = 0.41 mm, by root sum of squares (GUM)."""
+    """Reading +-0.25, zero u 0.10, half a kerf u 0.029, rail +-0.15 (assumed):
+    u 0.204, U = 2 u = 0.41 mm, by root sum of squares (GUM).
+    """
     (line,) = made(Strip(name="bar", width=60, plus_minus=0.6)).parts
     (found,) = line.accuracy
     u = math.sqrt(0.25**2 / 3 + 0.1**2 + 0.029**2 + 0.15**2 / 3)
@@ -43,7 +45,9 @@ def test_a_strip_on_the_fence_is_as_true_as_its_stack_says() -> None:
 
 
 def test_a_size_that_is_not_likely_is_warned_of_with_what_to_improve() -> None:
-    """A third of a millimetre asked where 0.41 is likely; with an allowance it is dressed to size, and nothing is said."""
+    """A third of a millimetre asked where 0.41 is likely;
+    with an allowance it is dressed to size, and nothing is said.
+    """
     said = {each.code: each for each in made(Strip(name="bar", width=60, plus_minus=0.3)).warnings}
     assert "asked within ± 0.3 mm, and ± 0.4" in said["plus_minus"].text
     assert "fence reading" in said["plus_minus"].text
@@ -65,7 +69,9 @@ def test_between_two_settings_the_zero_cancels_and_a_whole_kerf_counts() -> None
 
 
 def test_a_strip_with_one_hot_edge_bows_and_two_nearly_cancel() -> None:
-    """C = 0.00556 mm at 762 mm/min (a model, not calibrated): 2.2 mm at 1000 x 50 with one hot edge, a quarter with two."""
+    """C = 0.00556 mm at 762 mm/min (a model, not calibrated):
+    2.2 mm at 1000 x 50 with one hot edge, a quarter with two.
+    """
     one = made(Strip(name="bar", width=50)).parts[0].bow
     assert one is not None
     assert (one.hot_edges, one.calibrated) == (1, False)
@@ -87,7 +93,9 @@ def test_a_strip_with_one_hot_edge_bows_and_two_nearly_cancel() -> None:
 
 
 def test_a_bow_beyond_the_limit_is_warned_of_with_a_remedy() -> None:
-    """1.2 mm are allowed at one metre by ISO 2768-2 L; what the part asks goes before it; a measured C is said to be one."""
+    """1.2 mm are allowed at one metre by ISO 2768-2 L; what the part asks goes before it;
+    a measured C is said to be one.
+    """
     said = {each.code: each.text for each in made(Strip(name="bar", width=50)).warnings}
     assert "bar will bow by about 2.2 mm" in said["bow"]
     assert "1.2 mm are allowed" in said["bow"]
@@ -107,7 +115,9 @@ def test_short_parts_and_uncut_edges_have_no_bow() -> None:
 
 
 def test_parts_that_ask_how_true_they_are_are_measured_from_the_fence() -> None:
-    """Dressing costs more than a setting here, so strips would fall off the far side; those that ask lie on the fence when they are cut."""
+    """Dressing costs more than a setting here, so strips would fall off the far side;
+    those that ask lie on the fence when they are cut.
+    """
     rig = replace(RIG, seconds=replace(RIG.seconds, scrape_per_m=120, fence=10))
     parts = [Strip(name="bar", width=40, quantity=4), Strip(name="rail", width=55, quantity=2)]
     loose = made(*parts, rig=rig)
@@ -154,7 +164,9 @@ def test_a_dial_that_cannot_be_is_refused(dial: tuple[tuple[float, float], ...],
 
 
 def test_what_is_known_to_be_wrong_counts_in_full() -> None:
-    """A scale in steps of 2 mm: the nearest mark for 80.75 is 80 or 82, so the strip is some 0.75 or 1.25 off, and that is no matter of chance."""
+    """A scale in steps of 2 mm: the nearest mark for 80.75 is 80 or 82, so the strip is some 0.75 or 1.25 off,
+    and that is no matter of chance.
+    """
     rig = replace(RIG, fence_zero=0.0, fence_step=2.0, fence_u=0.02, processes=(replace(PROCESS, kerf_u=0.01),))
     (line,) = made(Strip(name="bar", width=80, plus_minus=0.9), rig=rig).parts
     ((width, _),) = line.size_expected

@@ -1,4 +1,6 @@
-"""The order that a shop would take: one setting for a width, the price of the other way, runs, and what is said of pieces that differ."""
+"""The order that a shop would take: one setting for a width, the price of the other way, runs, and what is said of
+pieces that differ.
+"""
 
 from __future__ import annotations
 
@@ -55,7 +57,9 @@ def test_every_cut_lies_in_one_run() -> None:
 
 
 def test_the_quicker_way_is_taken_where_it_is_much_quicker_and_its_price_is_told_where_not() -> None:
-    """With edges dear to scrape, a reading for each cut is quicker: by little it is told, by much it is taken, and by `aim` always."""
+    """With edges dear to scrape, a reading for each cut is quicker:
+    by little it is told, by much it is taken, and by `aim` always.
+    """
     dear = replace(RIG, seconds=Seconds(scrape_per_m=40))
     told = plan(STRIPS, dear)
     assert told.totals.fence_settings == 1
@@ -95,7 +99,9 @@ def test_a_size_beyond_the_general_class_is_named_with_its_limit() -> None:
 
 
 def test_cut_edges_are_counted_and_finishing_them_where_it_is_asked() -> None:
-    """Ten strips of 1.2 m from the middle of a plate: each has two cut edges but the first, whose outer one is the mill's."""
+    """Ten strips of 1.2 m from the middle of a plate:
+    each has two cut edges but the first, whose outer one is the mill's.
+    """
     made = plan(STRIPS, RIG)
     assert made.totals.finish_metres == pytest.approx(1.2 * 19)
     assert made.totals.finish_minutes == 0
@@ -110,7 +116,9 @@ def test_options_are_those_of_the_job() -> None:
 
 
 def test_parts_that_are_alike_and_all_wrong_are_not_as_good() -> None:
-    """Six rails, then four shelves from what they leave: the offcut was cut off first, and all shelves came out 118.75 mm for 120."""
+    """Six rails, then four shelves from what they leave:
+    the offcut was cut off first, and all shelves came out 118.75 mm for 120.
+    """
     sheet = replace(SHEET, length=1250, width=1000, measured=False)
     parts = (Strip(name="rail", width=50, quantity=6), Rectangle(name="shelf", width=120, length=300, quantity=4))
     made = plan(Job(name="first", plates=(sheet,), parts=parts), RIG)

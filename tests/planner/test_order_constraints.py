@@ -101,7 +101,8 @@ def test_a_part_first_in_a_plate_that_waits() -> None:
 def test_one_arc_beyond_the_duty_window() -> None:
     """At 60 A, 40 % of ten minutes allow 240 s, 480 mm at 120 mm/min: the plates need 800 mm.
 
-    The stroke's 1200 mm in 600 s need a share of 1: 0.4 (60 / I)^2 = 1 at I = 37.9 by the square law (common engineering practice).
+    The stroke's 1200 mm in 600 s need a share of 1: 0.4 (60 / I)^2 = 1 at I = 37.9 by the square law (common
+    engineering practice).
     """
     slow = replace(PROCESS, travel_speed=120, current=60.0, duty=((60.0, 40.0),))
     rig = replace(RIG, processes=(slow,), stroke=1200)
@@ -110,7 +111,9 @@ def test_one_arc_beyond_the_duty_window() -> None:
 
 
 def test_why_a_cut_stands_where_it_does() -> None:
-    """One sentence for each cut that is asked for; what it says of another place is never cheaper than the plan's by much."""
+    """One sentence for each cut that is asked for;
+    what it says of another place is never cheaper than the plan's by much.
+    """
     job = Job(name="wishes", plates=PLATES, parts=PARTS, options=Options(effort=Effort(steps=30)))
     count = len(plan(job, RIG).cuts)
     said = why(job, RIG, range(1, count + 1))

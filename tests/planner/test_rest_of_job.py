@@ -194,7 +194,9 @@ def again_planned(table: dict[str, Any], progress: CutProgress) -> tuple[dict[st
     [(SHEET, {"width": 50, "allowance": 2}, 996.0), ({**SHEET, "length": 300, "width": 1000}, {"width": 350}, 300.0)],
 )
 def test_a_strip_can_still_be_made_of_a_whole_plate(plate: dict[str, Any], part: dict[str, Any], length: float) -> None:
-    """With its length as a figure it still fits a plate like the one before: dressed ends are within it, and it runs along the plate."""
+    """With its length as a figure it still fits a plate like the one before:
+    dressed ends are within it, and it runs along the plate.
+    """
     table = {"plate": [plate], "part": [{"name": "bar", "quantity": 2, **part}]}
     rest, made = again_planned(table, cut_so_far(spoilt={1: "both"}))
     assert rest["part"] == [{"name": "bar", "quantity": 2, **part, "length": f"{length:g} mm"}]
@@ -214,7 +216,8 @@ def test_wishes_about_what_is_no_more_are_left_out() -> None:
 
 def test_what_the_stock_says_of_a_plate_holds_for_its_pieces() -> None:
     """The direction of rolling, which a part may ask for, stays with the piece."""
-    table = {"plate": [{**SHEET, "rolling": "length"}], "part": [{"width": 50, "length": 400, "quantity": 9, "rolling": "length"}]}  # fmt: skip
+    table = {"plate": [{**SHEET, "rolling": "length"}],
+     "part": [{"width": 50, "length": 400, "quantity": 9, "rolling": "length"}]}  # fmt: skip
     rest, made = again_planned(table, cut_so_far(1))
     assert {each["rolling"] for each in rest["plate"]} == {"length"}
     assert "rolling_unknown" not in {each.code for each in made.warnings}
@@ -243,12 +246,14 @@ def test_where_nothing_was_spoilt_nothing_is_lost(case: Case) -> None:
 
 def test_a_filler_with_a_limit_is_not_made_rest_of_job() -> None:
     """Those that lie there count; of one without a limit there are never enough."""
-    pads = [{"name": "pad", "width": 60, "length": 60, "filler": True, "quantity": 2}, {"name": "disc", "width": 40, "length": 40, "filler": True}]  # fmt: skip
+    pads = [{"name": "pad", "width": 60, "length": 60, "filler": True, "quantity": 2},
+     {"name": "disc", "width": 40, "length": 40, "filler": True}]  # fmt: skip
     table = {"plate": [SHEET], "part": [{"name": "bar", "width": 430, "quantity": 1}, *pads]}
     job = read(table)
     made = plan(job.job, job.rig)
     assert sum(each.part == "pad" for each in made.pieces) == 2
-    assert [each["name"] for each in rest_of_job(made, table, cut_so_far(*(cut.number for cut in made.cuts)))["part"]] == ["disc"]  # fmt: skip
+    assert [each["name"] for each in rest_of_job(made, table,
+     cut_so_far(*(cut.number for cut in made.cuts)))["part"]] == ["disc"]  # fmt: skip
 
 
 def test_a_piece_from_an_earlier_time_keeps_its_name() -> None:
@@ -267,7 +272,9 @@ def test_a_piece_from_an_earlier_time_keeps_its_name() -> None:
 
 
 def test_parts_of_a_list_beside_the_job_are_not_lost(tmp_path: Path) -> None:
-    """A job that names a cut list has its parts there; the job for the rest holds those that are still wanted itself."""
+    """A job that names a cut list has its parts there;
+    the job for the rest holds those that are still wanted itself.
+    """
     (tmp_path / "parts.csv").write_text("name,width,length,quantity\nbar,50,400,3\npad,80,80,2\n", encoding="utf-8")
     file = tmp_path / "job.toml"
     sheet = "\n".join(f"{key} = {value!r}" for key, value in {**SHEET, "quantity": 1}.items())

@@ -59,7 +59,9 @@ TWO_RIG = replace(RIG, processes=(*RIG.processes, replace(RIG.processes[0], name
 
 @pytest.mark.parametrize("steps", [0, 1, 7, 15, 30, 10**6])
 def test_a_plan_that_was_stopped_can_be_had_again(steps: int) -> None:
-    """Stopped by hand at any step, in any stage, of any material: `stop_after` its steps gives the same pieces and cuts."""
+    """Stopped by hand at any step, in any stage, of any material:
+    `stop_after` its steps gives the same pieces and cuts.
+    """
     stopped = plan(TWO_KINDS, TWO_RIG, stop=after(steps))
     assert stopped.settings.stopped == ("done" if steps == 10**6 else "interrupt")
     effort = replace(JOB.options.effort, stop_after=stopped.settings.steps_done)
@@ -97,7 +99,9 @@ def test_good_enough_is_in_the_settings() -> None:
 
 
 def test_a_bound_a_hair_below_what_was_found_does_not_refuse_the_plan() -> None:
-    """A column generation bound is rounded down by less than a millionth; the cost that it meets so nearly is proven."""
+    """A column generation bound is rounded down by less than a millionth;
+    the cost that it meets so nearly is proven.
+    """
     plates = (replace(SHEET, width=500, quantity=1), replace(SHEET, name="narrow", width=400, quantity=1))
     strips = (Strip(name="bar", width=450, quantity=1), Strip(name="rod", width=90, quantity=4))
     made = plan(Job(name="rest", plates=plates, parts=strips), RIG)

@@ -39,7 +39,9 @@ def made(wanted: Part, plate: Plate, rig: Rig, **options: object) -> int:
 
 @pytest.mark.parametrize("seed", [0, 1, 2])
 def test_a_part_is_made_by_slices_where_there_is_little_room_beside_the_torch(seed: int) -> None:
-    """291 x 276 from 500 x 600 with 200 beside the torch: 500 - 291 and 600 - 276 are both more, so a slice comes off first."""
+    """291 x 276 from 500 x 600 with 200 beside the torch:
+    500 - 291 and 600 - 276 are both more, so a slice comes off first.
+    """
     wanted = Rectangle(name="p", length=291, width=276, quantity=3)
     assert made(wanted, sheet(500, 600), rig(far_max=200), effort=Effort(seed=seed)) == 3
 
@@ -48,13 +50,16 @@ def test_a_part_is_made_by_slices_where_there_is_little_room_beside_the_torch(se
     ("wanted", "plate", "limits", "trim"),
     [
         (Rectangle(name="p", length=400, width=300), sheet(1000, 800), {"marked": False, "fence_max": 150}, 0),
-        (Rectangle(name="p", length=140, width=130), sheet(205, 190), {"marked": False, "fence_max": 150, "far_max": 60}, 0),
-        (Rectangle(name="p", length=130, width=120), sheet(205, 190), {"marked": False, "fence_max": 150, "far_max": 60}, 10),
+        (Rectangle(name="p", length=140, width=130), sheet(205, 190),
+         {"marked": False, "fence_max": 150, "far_max": 60}, 0),
+        (Rectangle(name="p", length=130, width=120), sheet(205, 190),
+         {"marked": False, "fence_max": 150, "far_max": 60}, 10),
         (Rectangle(name="p", length=300, width=200, square="all"), sheet(310, 210), {"square_side": "far"}, 0),
         (Rectangle(name="p", length=300, width=200, square="all"), sheet(330, 700, edges="cut"), {"far_max": 250}, 0),
         (Rectangle(name="p", length=300, width=298, tolerance=3), sheet(300, 400), {"far_max": 101}, 0),
     ],
-    ids=["short fence", "short fence, little room", "with trims", "square corner", "square, little room", "left over size"],
+    ids=["short fence", "short fence, little room", "with trims", "square corner", "square, little room",
+     "left over size"],
 )  # fmt: skip
 def test_a_part_that_fits_is_made_on_a_tight_rig(
     wanted: Part, plate: Plate, limits: dict[str, object], trim: int
@@ -64,14 +69,18 @@ def test_a_part_that_fits_is_made_on_a_tight_rig(
 
 
 def test_a_pattern_that_worked_is_repeated_while_the_stock_lasts() -> None:
-    """Seven of a part that needs a plate each: seven plates of as many as needed; five of five, and two are not found or shown to be too many."""
+    """Seven of a part that needs a plate each: seven plates of as many as needed;
+    five of five, and two are not found or shown to be too many.
+    """
     wanted = Rectangle(name="p", length=291, width=276, quantity=7)
     assert made(wanted, sheet(500, 600), rig(far_max=200), effort=Effort(steps=10)) == 7
     assert made(wanted, sheet(500, 600, quantity=5), rig(far_max=200), effort=Effort(steps=10), partial=True) == 5
 
 
 def test_stock_is_not_called_used_up_where_no_bound_shows_it() -> None:
-    """Two of 291 x 276 would lie on 500 x 600, but no cut parts them with 200 beside the torch: no bound knows, so it is not found."""
+    """Two of 291 x 276 would lie on 500 x 600, but no cut parts them with 200 beside the torch:
+    no bound knows, so it is not found.
+    """
     wanted = Rectangle(name="p", length=291, width=276, quantity=2)
     job = Job(
         name="tight", plates=(sheet(500, 600, quantity=1),), parts=(wanted,), options=Options(effort=Effort(steps=10))
@@ -91,7 +100,9 @@ def test_stock_is_not_called_used_up_where_no_bound_shows_it() -> None:
 
 @pytest.mark.parametrize("edges", [False, True], ids=["one to three parts", "one part, trims and square edges"])
 def test_random_small_jobs_on_tight_rigs_against_trying_every_cut(edges: bool) -> None:
-    """Twenty of each: what can be made is never called impossible, and what is made can be (`tests.benchmarks.tight_rigs` draws more)."""
+    """Twenty of each: what can be made is never called impossible, and what is made can be
+    (`tests.benchmarks.tight_rigs` draws more).
+    """
     kept = 0
     for seed in range(20):
         chance = Random(seed)

@@ -38,7 +38,9 @@ def test_assumed_stroke_is_told_once() -> None:
 
 
 def test_estimate_stands_in_the_plan_and_in_the_first_lines() -> None:
-    """The plan holds the process that it rests on, named ESTIMATED, and says which test cut settles it; a known plate has none of it."""
+    """The plan holds the process that it rests on, named ESTIMATED, and says which test cut settles it;
+    a known plate has none of it.
+    """
     made = plan(job(BAR, plate=replace(SHEET, thickness=15, material="S355")), load_rig())
     assert made.plates[0].process == "S355 15 ESTIMATED"
     assert made.plates[0].process in [each.name for each in made.rig.processes]
@@ -50,7 +52,9 @@ def test_estimate_stands_in_the_plan_and_in_the_first_lines() -> None:
 
 
 def test_parts_are_cut_from_plate_of_their_grade() -> None:
-    """Mild steel is made from S235; 304 from 1.4301, at its density; S355 is not made from S235; a slip offers the plate's own name."""
+    """Mild steel is made from S235; 304 from 1.4301, at its density; S355 is not made from S235;
+    a slip offers the plate's own name.
+    """
     made = plan(job(replace(BAR, material="mild steel"), plate=replace(SHEET, material="S235")), load_rig())
     assert (made.plates[0].process, made.parts[0].made) == ("steel-6", 2)
     made = plan(job(replace(BAR, material="304"), plate=replace(SHEET, material="1.4301")), load_rig())
@@ -69,7 +73,9 @@ def test_parts_are_cut_from_plate_of_their_grade() -> None:
 
 
 def test_too_narrow_is_refused_with_part_figure_limit_and_way_out() -> None:
-    """8 mm in 6 mm of plate: below 1.5 x 6 = 9 mm. With --partial the rest is made; the rig's own figure goes before."""
+    """8 mm in 6 mm of plate: below 1.5 x 6 = 9 mm. With --partial the rest is made;
+    the rig's own figure goes before.
+    """
     thin = Strip(name="lath", width=8)
     with pytest.raises(CannotMakeError) as caught:
         plan(job(thin), RIG)
@@ -88,7 +94,9 @@ def test_too_narrow_is_refused_with_part_figure_limit_and_way_out() -> None:
 
 
 def test_narrow_and_light_parts_are_warned_of() -> None:
-    """Below 3 times the thickness a part gets hot right through; 30 x 40 x 6 mm weighs 57 g; a filler too narrow is not made, and that is said."""
+    """Below 3 times the thickness a part gets hot right through; 30 x 40 x 6 mm weighs 57 g;
+    a filler too narrow is not made, and that is said.
+    """
     pad = Rectangle(name="lath", width=8, length=60, filler=True, quantity=2)
     made = plan(job(Strip(name="slim", width=17), Rectangle(name="chip", width=30, length=40), BAR, pad), RIG)
     assert [each.about for each in made.warnings if each.code == "narrow"] == ["slim", "lath"]
@@ -98,7 +106,9 @@ def test_narrow_and_light_parts_are_warned_of() -> None:
 
 
 def test_two_passes_on_heavy_plate_are_told_with_the_other_way() -> None:
-    """1500 x 600 x 6 mm weighs 42 kg: two people turn it over, and cutting it across first would spare that. The replay knows the limit by itself."""
+    """1500 x 600 x 6 mm weighs 42 kg: two people turn it over, and cutting it across first would spare that.
+    The replay knows the limit by itself.
+    """
     made = plan(job(Strip(name="long", width=80), plate=replace(SHEET, length=1500)), RIG)
     (text,) = said(made, "two_pass_heavy")
     assert made.warnings[0].code == "two_pass_heavy"

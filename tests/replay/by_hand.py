@@ -26,7 +26,8 @@ RIG: dict[str, Any] = {
     "hoist": True, "turn_over_mass_max": None, "narrowest_part": None, "slot_width": None,
     "seconds": {
         "fence": 42.0, "fence_per_mm": 0.06, "end_stop": 24.0, "end_stop_per_mm": 0.03, "mitre": 60.0,
-        "quarter_turn": 15.0, "turn_over": 30.0, "fetch": 45.0, "push": 12.0, "clear": 9.0, "scrape_each": 4.0, "scrape_per_m": 11.0,
+        "quarter_turn": 15.0, "turn_over": 30.0, "fetch": 45.0, "push": 12.0, "clear": 9.0, "scrape_each": 4.0,
+        "scrape_per_m": 11.0,
         "finish_per_m": 50.0, "process": 120.0, "per_kg": 0.5, "two_person": 2.0,
     },
     "processes": [
@@ -87,12 +88,15 @@ def fence_cut(
 
 def plan_of(
     pieces: list[dict[str, Any]], cuts: list[dict[str, Any]], parts: list[dict[str, Any]],
-    sizes: dict[str, tuple[list[list[float]], list[float]]], runs: Sequence[tuple[int, int, float | None, float, list[str]]] = (), metres: float = 0.0,
-    *, rig: dict[str, Any] | None = None, stock: dict[str, Any] | None = None, trim: float = 0.0, warnings: tuple[tuple[str, str], ...] = (),
+    sizes: dict[str, tuple[list[list[float]], list[float]]],
+    runs: Sequence[tuple[int, int, float | None, float, list[str]]] = (), metres: float = 0.0,
+    *, rig: dict[str, Any] | None = None, stock: dict[str, Any] | None = None, trim: float = 0.0,
+    warnings: tuple[tuple[str, str], ...] = (),
 ) -> Plan:  # fmt: skip
     """The plan of one plate, its sums filled in; `sizes` are the sizes to expect of each part and their plus-or-minus.
 
-    `runs` are first and last cut, reading, stop and parts, `metres` the cut edges of the parts, `warnings` code and thing.
+    `runs` are first and last cut, reading, stop and parts, `metres` the cut edges of the parts, `warnings` code and
+    thing.
     """
     plate, whole = {**STOCK, **(stock or {})}, {**copy.deepcopy(RIG), **(rig or {})}
     _fill_minutes(cuts, {each["id"]: each["mass"] for each in pieces}, whole["two_person_mass"])
@@ -109,7 +113,8 @@ def plan_of(
         "pieces": pieces, "cuts": cuts, "parts": [_part_line(part, pieces, *sizes[part["name"]]) for part in parts],
         "warnings": [{"code": code, "about": about, "text": f"Beware of {about}."} for code, about in warnings],
         "runs": [
-            {"cuts": [first, last], "plate": "P1", "process": "air", "fence_reading": reading, "end_stop": stop, "parts": falling, "count": last - first + 1}
+            {"cuts": [first, last], "plate": "P1", "process": "air", "fence_reading": reading, "end_stop": stop,
+             "parts": falling, "count": last - first + 1}
             for first, last, reading, stop, falling in runs
         ],
     }  # fmt: skip
@@ -119,7 +124,9 @@ def plan_of(
 
 
 def _fill_minutes(cuts: list[dict[str, Any]], mass: dict[str, float], for_two: float) -> None:
-    """42 s for the fence and 0.06 s for each mm it moves, and so on; the first setting moves from nowhere. Where two lift, all takes twice as long."""
+    """42 s for the fence and 0.06 s for each mm it moves, and so on; the first setting moves from nowhere.
+    Where two lift, all takes twice as long.
+    """
     reading = stop = None
     on_bed: list[str] = []
     for cut in cuts:
@@ -135,10 +142,13 @@ def _fill_minutes(cuts: list[dict[str, Any]], mass: dict[str, float], for_two: f
         scraped = [math.dist(*each["edge"]) for each in setup["dress"]] + [passes[0]["length"]] * two
         away = sum(moved_by_hand(0, each) for each in on_bed if each != own)
         seconds = {
-            "arc": travel / 10, "return": travel * 60 / 4000, "pre_flow": len(passes) * 0.5, "post_flow": len(passes) * 3,
+            "arc": travel / 10, "return": travel * 60 / 4000, "pre_flow": len(passes) * 0.5,
+            "post_flow": len(passes) * 3,
             "fence": (42 + 0.06 * moved) * (setup.get("fence", False) or cut["located"] == "marked"),
-            "end_stop": (24 + 0.03 * shifted) * setup.get("end_stop", False), "fetch": moved_by_hand(45, own) * setup.get("fetch", False),
-            "quarter_turn": moved_by_hand(15, own) * setup.get("quarter_turns", 0), "turn_over": moved_by_hand(30, own) * two,
+            "end_stop": (24 + 0.03 * shifted) * setup.get("end_stop", False),
+            "fetch": moved_by_hand(45, own) * setup.get("fetch", False),
+            "quarter_turn": moved_by_hand(15, own) * setup.get("quarter_turns", 0),
+            "turn_over": moved_by_hand(30, own) * two,
             "push": moved_by_hand(12, own) * setup.get("push", False), "clear": (9 + away) * setup.get("clear", False),
             "dress": sum(4 + 0.011 * length for length in scraped),
             "dry_run": passes[0]["end_stop"] * (60 / 760 + 60 / 4000) * setup["dry_run"],
@@ -149,7 +159,9 @@ def _fill_minutes(cuts: list[dict[str, Any]], mass: dict[str, float], for_two: f
 
 
 def first_edition(made: Plan) -> Plan:
-    """A plan as the first edition of the program would have made it: pushing up 12 s, clearing away 9 s, dressing 36 s a metre; no runs, no dry runs."""
+    """A plan as the first edition of the program would have made it:
+    pushing up 12 s, clearing away 9 s, dressing 36 s a metre; no runs, no dry runs.
+    """
     record = to_record(made)
     seconds = record["rig"]["seconds"]
     for key in ("scrape_each", "scrape_per_m", "finish_per_m", "process"):
@@ -224,7 +236,9 @@ def uncut() -> Plan:
 
 
 def one_strip() -> Plan:
-    """50 mm off the edge y = 0 of 300 mm: F = 50 + 0.75, stop 10 + 1000 + 8 rounded up to 1020. Read 51: 0.25 mm wide."""
+    """50 mm off the edge y = 0 of 300 mm: F = 50 + 0.75, stop 10 + 1000 + 8 rounded up to 1020. Read 51:
+    0.25 mm wide.
+    """
     pieces = [
         piece(1, None, "plate", (0, 0, 1000, 300)),
         piece(2, 1, "part", (0, 0, 1000, 50), "bar"),
@@ -239,7 +253,9 @@ def one_strip() -> Plan:
 
 
 def pushed_up(rig: dict[str, Any] | None = None, **changes: Any) -> Plan:
-    """Three strips, the rest pushed up to the fence each time with its fresh edge dressed: one setting, halfway between two marks, 0.25 mm wide."""
+    """Three strips, the rest pushed up to the fence each time with its fresh edge dressed:
+    one setting, halfway between two marks, 0.25 mm wide.
+    """
     pieces = [
         piece(1, None, "plate", (0, 0, 1000, 300)),
         piece(2, 1, "part", (0, 0, 1000, 50), "bar"),
@@ -266,15 +282,17 @@ def pushed_up(rig: dict[str, Any] | None = None, **changes: Any) -> Plan:
 
 
 def heavy() -> Plan:
-    """The same on a rig where two lift above 10 kg: the plate of 14.1 kg, the rests of 11.7 and 9.3 kg, the last on its own."""
+    """The same on a rig where two lift above 10 kg:
+    the plate of 14.1 kg, the rests of 11.7 and 9.3 kg, the last on its own.
+    """
     return pushed_up({"two_person_mass": 10.0})
 
 
 def stays_on_fence(**rig: Any) -> Plan:
     """The same three strips off the far side, the mill edge y = 300 on the fence: what stays is 248.5, 197, 145.5.
 
-    The fence stands 0.25 mm far each time: the first strip is 49.75 mm, the others 50 + 0.25 - 0.25 mm, and a warning tells of it.
-    From the second on two settings lie between a strip's edges: +-0.5 mm.
+    The fence stands 0.25 mm far each time: the first strip is 49.75 mm, the others 50 + 0.25 - 0.25 mm, and a warning
+    tells of it. From the second on two settings lie between a strip's edges: +-0.5 mm.
     """
     pieces = [
         piece(1, None, "plate", (0, 0, 1000, 300)),

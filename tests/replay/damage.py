@@ -9,8 +9,10 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 ODD: tuple[Any, ...] = (
-    None, True, False, 0, -1, 1, 0.001, -0.0, 1e-300, 1e9, -1e9, 1e308, 10**30, 10**300, float("nan"), float("inf"), "", " ", "P1", "P1-1",
-    "x" * 5000, "\x00", "a\nb", "\u202e", [], [[]], {}, {"a": 1}, [None], [0, 0], [[0, 0], [0, 0]], [[1e9, 1e9]] * 4, ["P1-1", "P1-1"],
+    None, True, False, 0, -1, 1, 0.001, -0.0, 1e-300, 1e9, -1e9, 1e308, 10**30, 10**300, float("nan"), float("inf"), "",
+    " ", "P1", "P1-1",
+    "x" * 5000, "\x00", "a\nb", "\u202e", [], [[]], {}, {"a": 1}, [None], [0, 0], [[0, 0], [0, 0]], [[1e9, 1e9]] * 4,
+    ["P1-1", "P1-1"],
 )  # fmt: skip
 """Values that stand where another should."""
 
@@ -78,7 +80,8 @@ def _grown(draw: random.Random, data: Any, spots: list[Place]) -> None:
 
 
 WAYS: tuple[Callable[[random.Random, Any, list[Place]], None], ...] = (
-    _swapped, _swapped, _swapped, _dropped, _dropped, _scaled, _doubled, _exchanged, _renamed, _renamed, _shuffled, _emptied, _grown,
+    _swapped, _swapped, _swapped, _dropped, _dropped, _scaled, _doubled, _exchanged, _renamed, _renamed, _shuffled,
+    _emptied, _grown,
 )  # fmt: skip
 
 

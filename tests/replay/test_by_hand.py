@@ -76,18 +76,21 @@ def gone(key: str) -> Change:
 
 DEAR: dict[str, Any] = {
     "job": "", "currency": "", "total": 90.0, "left_out": [], "how": "",
-    "lines": [{"what": "time", "quantity": 2.0, "unit": "h", "price": 45.1, "amount": 90.0, "how": "", "assumed": False}],
+    "lines": [{"what": "time", "quantity": 2.0, "unit": "h", "price": 45.1, "amount": 90.0, "how": "",
+     "assumed": False}],
     "parts": [{"name": "bar", "made": 1, "each": 90.0, "total": 90.0, "amounts": [90.0]}],
 }  # fmt: skip
 """A quotation whose line is not quantity times price."""
 
 TRUE: dict[str, Any] = {
-    "of": "width", "likely": 0.001, "worst": 0.001, "doubts": [], "classes": "", "asked": None, "met": None, "advice": "",
+    "of": "width", "likely": 0.001, "worst": 0.001, "doubts": [], "classes": "", "asked": None, "met": None,
+    "advice": "",
 }  # fmt: skip
 """An accuracy that no fence has."""
 
 STRAIGHT: dict[str, Any] = {
-    "piece": "P1-2", "bow": 2.5, "low": 1.25, "high": 5.0, "hot_edges": 1, "limit": 1.2, "calibrated": False, "beyond_model": False,
+    "piece": "P1-2", "bow": 2.5, "low": 1.25, "high": 5.0, "hot_edges": 1, "limit": 1.2, "calibrated": False,
+    "beyond_model": False,
     "remedy": "",
 }  # fmt: skip
 """A bow that is not the one that the model has for a strip of 1000 x 50 mm, 2.55 mm."""
@@ -259,7 +262,8 @@ FAULTS: list[tuple[str, str, Change]] = [
     ("minutes", "pushed up as once", at("cuts.1.minutes.push", 0.3)),
     ("minutes", "pushed up as once", at("cuts.1.minutes.clear", 0.3)),
     ("push", "pushed up as once", at("cuts.1.setup.push", False)),
-    ("warning", "stays on fence as once", at("warnings", [{"code": "unequal", "about": "bar", "text": "Pieces differ."}])),
+    ("warning", "stays on fence as once",
+     at("warnings", [{"code": "unequal", "about": "bar", "text": "Pieces differ."}])),
     ("edition", "pushed up", at("stripplan_version", "0.1.0")),
     ("dry_run", "pushed up as once", at("stripplan_version", "0.2.0")),
     ("minutes", "heavy", at("cuts.1.minutes.push", (12 + 0.5 * 11.70435) / 60)),

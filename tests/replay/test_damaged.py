@@ -32,7 +32,9 @@ def outcome(text: str) -> str:
 
 @pytest.mark.parametrize("start", range(0, SEEDS, 100))
 def test_no_damage_gets_past_a_plain_message(start: int) -> None:
-    """Keys gone, wrong kinds, huge figures, names exchanged, circles, doubles: never another exception, nothing left half understood."""
+    """Keys gone, wrong kinds, huge figures, names exchanged, circles, doubles:
+    never another exception, nothing left half understood.
+    """
     counts = Counter(outcome(damaged(GOOD, seed)) for seed in range(start, start + 100))
     assert counts["refused"] > 30
     assert counts["faulty"] >= 1

@@ -32,9 +32,12 @@ SHED = Path(__file__).parents[2] / "examples" / "shed-rig" / "rig.toml"
 
 @cache
 def priced() -> str:
-    """A plan with prices, finishing asked for, offcuts credited, a two-pass cut, a mill edge trimmed, a bar that will bow."""
+    """A plan with prices, finishing asked for, offcuts credited, a two-pass cut, a mill edge trimmed,
+    a bar that will bow.
+    """
     prices = Prices(
-        per_hour=45, per_kwh=0.31, compressor_kw_per_m3_min=7.5, tip_price=3.3, electrode_price=4.1, electrode_starts=150, scrap_per_kg=0.22,
+        per_hour=45, per_kwh=0.31, compressor_kw_per_m3_min=7.5, tip_price=3.3, electrode_price=4.1,
+        electrode_starts=150, scrap_per_kg=0.22,
         markup=12.5, credit_offcuts=True,
     )  # fmt: skip
     plate = Plate(
@@ -70,7 +73,9 @@ def measured() -> str:
 
 @cache
 def two_processes() -> str:
-    """A plan of two thicknesses, so that the tip is changed; one part is too wide for the class that is asked, and the order not taken is told."""
+    """A plan of two thicknesses, so that the tip is changed;
+    one part is too wide for the class that is asked, and the order not taken is told.
+    """
     plates = tuple(
         Plate(name=f"sheet {t}", length=700, width=300, thickness=t, material="mild steel", quantity=1, measured=True)
         for t in (6, 10)
@@ -100,7 +105,9 @@ def leaves(tree: Any, place: str = "") -> Iterator[tuple[str, Any, Any]]:
 
 
 def changed(value: Any) -> list[Any]:
-    """What stands in a leaf's place: a figure more and less, a flag turned over, other words, something where nothing was."""
+    """What stands in a leaf's place: a figure more and less, a flag turned over, other words,
+    something where nothing was.
+    """
     if isinstance(value, bool):
         return [not value]
     if isinstance(value, (int, float)):
@@ -152,7 +159,9 @@ def missed(good: str, most: int) -> list[str]:
 @pytest.mark.parametrize("most", [2, pytest.param(10**4, marks=pytest.mark.slow)], ids=["two of a kind", "all"])
 @pytest.mark.parametrize("name", PLANS)
 def test_every_figure_is_checked_or_named(name: str, most: int) -> None:
-    """A figure more or less, a flag turned over, other words, an entry dropped: seen, or in the list that `check` prints."""
+    """A figure more or less, a flag turned over, other words, an entry dropped:
+    seen, or in the list that `check` prints.
+    """
     good = PLANS[name]()
     made = plan_from(good, name="plan.json")
     assert not replay(made)

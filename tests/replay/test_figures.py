@@ -41,7 +41,9 @@ def test_offset_leaves_the_width(across: float, width: float, kerf: float, offse
 
 
 def test_strips_from_a_metre() -> None:
-    """Of 1000 mm come 19 strips of 50 mm with a kerf of 1.5 mm, and 21.5 mm are left: n = floor((across + k)/(w + k)), computed."""
+    """Of 1000 mm come 19 strips of 50 mm with a kerf of 1.5 mm, and 21.5 mm are left:
+    n = floor((across + k)/(w + k)), computed.
+    """
     cut, shape, strips = one_strip().cuts[0], box(0.0, 0.0, 1000.0, 1000.0), 0
     while shape.bounds[3] - shape.bounds[1] > 50.75:
         x0, y0, x1, _ = shape.bounds
@@ -64,7 +66,9 @@ def test_stop_from_home() -> None:
 
 
 def test_time_of_a_cut() -> None:
-    """0.5 s + 640 mm at 600 mm/min + 3 s + 640 mm at 4000 mm/min = 77.1 s; 1 m at 762 mm/min = 78.74 s: t = L/v, computed."""
+    """0.5 s + 640 mm at 600 mm/min + 3 s + 640 mm at 4000 mm/min = 77.1 s; 1 m at 762 mm/min = 78.74 s:
+    t = L/v, computed.
+    """
     plan = one_strip()
     times = Minutes(arc=64 / 60, return_=9.6 / 60, pre_flow=0.5 / 60, post_flow=3 / 60)
     cut = replace(plan.cuts[0], passes=(replace(plan.cuts[0].passes[0], end_stop=640.0),), minutes=times)
@@ -117,7 +121,9 @@ ARC = 60_000 / 762
 
 @pytest.mark.parametrize(("rest", "found"), [(270.05, []), (269.5, ["cut 3"])])
 def test_wait_before_the_third_cut(rest: float, found: list[str]) -> None:
-    """1 m cuts at 762 mm/min with 60 s between, 35 %: 270 s before the third, none before the fourth (computed two ways)."""
+    """1 m cuts at 762 mm/min with 60 s between, 35 %:
+    270 s before the third, none before the fourth (computed two ways).
+    """
     rows = [(0.0, 0.0, ARC), (0.0, 60.0, ARC), (rest, 60.0, ARC), (0.0, 60.0, ARC)]
     assert overheated(timed(35.0, rows))[:1] == found
 
@@ -216,14 +222,18 @@ def test_a_quotation_must_add_up() -> None:
 
 
 def test_how_far_a_strip_bows() -> None:
-    """The guide's worked figure: a strip of 1000 x 50 mm with one hot edge, cut at 762 mm/min with a kerf of 1.5 mm, bows 2.22 mm."""
+    """The guide's worked figure: a strip of 1000 x 50 mm with one hot edge, cut at 762 mm/min with a kerf of 1.5 mm,
+    bows 2.22 mm.
+    """
     constant = trueness.HOT_C * trueness._heat(762, 1.5)
     assert constant == pytest.approx(0.00556, abs=5e-6)
     assert constant * (1000 / 50) ** 2 == pytest.approx(2.22, abs=0.01)
 
 
 def test_root_of_squares_and_what_acts_alike() -> None:
-    """A reading within 0.25, a zero known to 0.10, half a kerf within 0.10, a rail within 0.15: u 0.204, so 0.41 is likely (JCGM 100:2008, 5.1.2)."""
+    """A reading within 0.25, a zero known to 0.10, half a kerf within 0.10, a rail within 0.15:
+    u 0.204, so 0.41 is likely (JCGM 100:2008, 5.1.2).
+    """
     doubts = {
         "fence reading": trueness._within(0.25, 1), "fence zero": trueness.Doubtful(0.2, 0.1, False, True),
         "kerf": trueness._within(0.10, 1), "rail straightness": trueness._within(0.15, 1),

@@ -1,4 +1,6 @@
-"""Plans of the first edition, version 0.1.0, as that edition wrote them: they are read, are sound by its rules, and print."""
+"""Plans of the first edition, version 0.1.0, as that edition wrote them: they are read, are sound by its rules, and
+print.
+"""
 
 from __future__ import annotations
 
@@ -28,7 +30,9 @@ def stored(name: str) -> Plan:
 
 
 def test_all_stored_plans_are_of_the_first_edition() -> None:
-    """There is one with two passes and a quotation, one with marked cuts and a dial, one of strips, one of four parts."""
+    """There is one with two passes and a quotation, one with marked cuts and a dial, one of strips,
+    one of four parts.
+    """
     assert {each.stem for each in FILES} == set(IDS)
     assert {stored(name).stripplan_version for name in IDS} == {"0.1.0"}
     assert any(len(cut.passes) == 2 for cut in stored("priced-two-passes").cuts)
@@ -70,7 +74,9 @@ def test_the_commands_take_it(name: str, tmp_path: Path) -> None:
 
 
 def test_it_is_not_held_to_rules_of_today() -> None:
-    """The same plan under today's version is not sound: no end stop was proved, and pushing up took no longer for a heavy piece."""
+    """The same plan under today's version is not sound:
+    no end stop was proved, and pushing up took no longer for a heavy piece.
+    """
     found = replay(replace(stored("strips"), stripplan_version="0.2.0"))
     assert {"dry_run", "minutes"} <= {each.code for each in found}
 
@@ -83,7 +89,9 @@ def test_it_is_written_as_its_edition_wrote_it(name: str) -> None:
 
 
 def test_its_seconds_for_dressing_are_those_of_scraping() -> None:
-    """An edge was dressed by its length alone; people turned over what they could; figures that were assumed still are."""
+    """An edge was dressed by its length alone; people turned over what they could;
+    figures that were assumed still are.
+    """
     rig = stored("bench").rig
     assert (rig.seconds.scrape_per_m, rig.seconds.scrape_each, rig.hoist) == (45.0, 0.0, True)
     assert "seconds.scrape_per_m" in rig.assumed

@@ -69,7 +69,9 @@ def test_sound_plan_has_no_finding() -> None:
 
 
 def test_fence_offset_off_by_a_millimetre() -> None:
-    """A wrong offset takes the torch elsewhere: line and reading no longer agree with it, and nothing else is blamed."""
+    """A wrong offset takes the torch elsewhere: line and reading no longer agree with it,
+    and nothing else is blamed.
+    """
     number = first(located="fence")
     found = codes(with_cut(number, fence_offset=specimen().cuts[number - 1].fence_offset + 1))  # type: ignore[operator]
     assert found == {"line", "reading"}
@@ -135,7 +137,8 @@ def test_limits_of_the_rig() -> None:
     """A lesser rig cannot make the plan: stroke, reach, mass, two passes, slivers, duty are each named."""
     made = specimen()
     lesser = {
-        "stroke": 400, "fence_max": 100, "piece_mass_max": 5, "two_pass": False, "narrowest_offcut": 60, "bed_length": 300,
+        "stroke": 400, "fence_max": 100, "piece_mass_max": 5, "two_pass": False, "narrowest_offcut": 60,
+        "bed_length": 300,
     }  # fmt: skip
     codes_of = {"stroke", "reach", "piece_mass", "two_pass", "sliver", "bed"}
     assert codes_of <= codes(replace(made, rig=replace(made.rig, **lesser)))

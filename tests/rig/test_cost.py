@@ -45,7 +45,9 @@ ALL = Prices(
 
 @cache
 def paper_plan() -> Plan:
-    """1000 x 400 x 6 at 80: two bars of 100, a lug of 50, an offcut of 135.5, 8.5 of scrap; four cuts of 2 min each, 1.5 of it arc."""
+    """1000 x 400 x 6 at 80: two bars of 100, a lug of 50, an offcut of 135.5, 8.5 of scrap;
+    four cuts of 2 min each, 1.5 of it arc.
+    """
     pieces = [
         by_hand.piece(1, None, "plate", (0, 0, 1000, 400)),
         by_hand.piece(2, 1, "part", (0, 0, 1000, 100), "bar"),
@@ -104,7 +106,9 @@ def adds_up(quoted: Quotation) -> None:
 
 
 def test_arc_power_by_the_conventional_voltage() -> None:
-    """40 A: 96 V, 3840 W at the arc (U2 = 80 + 0.4 I2: IEC 60974-1, from memory); an hour at efficiency 0.8 is 4.8 kWh."""
+    """40 A: 96 V, 3840 W at the arc (U2 = 80 + 0.4 I2: IEC 60974-1, from memory);
+    an hour at efficiency 0.8 is 4.8 kWh.
+    """
     assert mains_power(40, efficiency=1) == pytest.approx(3840, abs=0.5)
     assert mains_power(40) == pytest.approx(3840 / 0.85)
     assert cut_energy(40, 60, efficiency=0.8) == pytest.approx(4.8)
@@ -125,7 +129,9 @@ def test_air_by_current(low: float, high: float, cubic_feet: float, litres: floa
 
 
 def test_air_between_and_beyond_the_rows() -> None:
-    """Straight between rows (82.5 A: half way from 170 to 227), never less for more current, none outside 20 to 100 A."""
+    """Straight between rows (82.5 A: half way from 170 to 227), never less for more current,
+    none outside 20 to 100 A.
+    """
     assert air_flow(82.5) == pytest.approx(198.5)
     assert air_flow(19.9) is None
     assert air_flow(100.1) is None
@@ -134,13 +140,17 @@ def test_air_between_and_beyond_the_rows() -> None:
 
 
 def test_wear() -> None:
-    """A quarter of the starts and a tenth of the hours: 0.35 added up (linear damage), 0.25 by the greater (common practice)."""
+    """A quarter of the starts and a tenth of the hours:
+    0.35 added up (linear damage), 0.25 by the greater (common practice).
+    """
     assert wear_share(50, 0.3, life_starts=200, life_hours=3) == pytest.approx(0.35)
     assert wear_share(50, 0.3, life_starts=200, life_hours=3, wear="max") == pytest.approx(0.25)
 
 
 def test_wear_that_is_assumed() -> None:
-    """200 starts of 150 to 300, 3 arc hours of 2 to 3 by hand and 3 to 5 by machine: trade page and maker's rule, common practice."""
+    """200 starts of 150 to 300, 3 arc hours of 2 to 3 by hand and 3 to 5 by machine:
+    trade page and maker's rule, common practice.
+    """
     assert 150 <= Prices().tip_life.starts == 200 <= 300
     assert 2 <= Prices().electrode_life.arc_hours == 3 <= 5
     assert Prices().assumed == ("tip_starts", "tip_hours", "electrode_starts", "electrode_hours")
@@ -157,12 +167,16 @@ def test_compressor() -> None:
     [(1.005, 101), (-1.005, -101), (2.675, 268), (0.004999, 0), (-0.0, 0), (1e6 + 0.015, 100000002)],
 )
 def test_cents(amount: float, whole: int) -> None:
-    """The nearest cent of the decimal figure, halves away from 0, although 1.005 and 2.675 lie below it as binary fractions."""
+    """The nearest cent of the decimal figure, halves away from 0,
+    although 1.005 and 2.675 lie below it as binary fractions.
+    """
     assert cents(amount) == whole
 
 
 def test_largest_remainder() -> None:
-    """The usual worked example of the method, 100 000 votes for 10 seats (from memory; worked again by hand): 4.7 is 4, and 1 more."""
+    """The usual worked example of the method, 100 000 votes for 10 seats (from memory; worked again by hand):
+    4.7 is 4, and 1 more.
+    """
     votes = [47_000, 16_000, 15_900, 12_000, 6_000, 3_100]
     assert rounded_shares([vote / 10_000 for vote in votes], 10) == [5, 2, 1, 1, 1, 0]
 
@@ -211,7 +225,9 @@ def test_lines_worked_by_hand() -> None:
 
 
 def test_finishing_is_priced_where_the_job_asks_for_it() -> None:
-    """5 m of cut edges at 50 s a metre are 250 s, at 60 an hour 4.17: 3 m of the bars bear 2.50, 2 m of the lug 1.67; not asked, there is no line."""
+    """5 m of cut edges at 50 s a metre are 250 s, at 60 an hour 4.17: 3 m of the bars bear 2.50, 2 m of the lug 1.67;
+    not asked, there is no line.
+    """
     plan = paper_plan()
     assert all(line.what != "finishing" for line in priced().lines)
     job = replace(plan.job, options=replace(plan.job.options, finish=True))
@@ -233,8 +249,9 @@ def test_finishing_is_priced_where_the_job_asks_for_it() -> None:
 def test_parts_worked_by_hand() -> None:
     """Bars have 4/5 of the plate and 38/60 of the cuts; fractions of a cent are carried from line to line.
 
-    Cut 1: a bar, and a blank with a bar and a lug (2 : 1). Cut 2: a bar, and a blank with a lug. Cut 3: a lug, and a blank without
-    parts (4 : 1 as the plate). Cut 4: offcut and scrap (4 : 1). Of 8 minutes 5.0667 for bars and 2.9333 for lugs.
+    Cut 1: a bar, and a blank with a bar and a lug (2 : 1). Cut 2: a bar, and a blank with a lug. Cut 3: a lug, and a
+    blank without parts (4 : 1 as the plate). Cut 4: offcut and scrap (4 : 1). Of 8 minutes 5.0667 for bars and 2.9333
+    for lugs.
     """
     bar, lug = priced().parts
     assert bar.amounts == (64.00, -21.68, 5.07, 0.15, 0.47, 0.42, 0.20, -0.08, 4.86)
@@ -245,7 +262,9 @@ def test_parts_worked_by_hand() -> None:
 
 
 def test_one_cut_of_the_planner() -> None:
-    """One strip off a sheet, planned: (10 + 1000 + 8 -> 1020 mm) / 600 mm/min = 1.7 min of arc, one start, 142 l/min at 40 A."""
+    """One strip off a sheet, planned: (10 + 1000 + 8 -> 1020 mm) / 600 mm/min = 1.7 min of arc, one start,
+    142 l/min at 40 A.
+    """
     process = Process(name="air", material="mild steel", thickness=6, kerf=1.5, travel_speed=600, current=40)
     plate = stripplan.Plate(name="sheet", length=1000, width=500, thickness=6, material="mild steel", cost=50)
     job = stripplan.Job(
@@ -345,7 +364,9 @@ def test_air_by_the_compressor() -> None:
 
 
 def test_air_on_the_way_home_counts() -> None:
-    """Where post-flow runs on the way home its 3 s take no time of their own, but the air is gone: 1.51 min + 0.05 min."""
+    """Where post-flow runs on the way home its 3 s take no time of their own, but the air is gone:
+    1.51 min + 0.05 min.
+    """
     plan = paper_plan()
     cuts = tuple(replace(cut, minutes=replace(cut.minutes, post_flow=0.0)) for cut in plan.cuts)
     returning = replace(plan, cuts=cuts, rig=replace(plan.rig, post_flow_returning=True))
@@ -383,7 +404,9 @@ def test_a_process_without_a_current_is_left_out_in_words() -> None:
 
 
 def test_of_two_processes_the_one_without_a_current_is_left_out() -> None:
-    """Two plates, two processes, one of them without a current: the power of the other alone, borne by its own part alone."""
+    """Two plates, two processes, one of them without a current:
+    the power of the other alone, borne by its own part alone.
+    """
     quoted = priced(plan=two_plates())
     assert line_of(quoted, "power").quantity == pytest.approx(4 * 0.12)
     assert "Power of process gas: its current is not known." in quoted.left_out
@@ -410,7 +433,9 @@ def test_a_plate_without_parts_is_borne_by_all() -> None:
 
 
 def two_plates() -> Plan:
-    """The plan on paper and a second plate at 5.00, cut by another process without a current, whose one cut makes a plug and scrap."""
+    """The plan on paper and a second plate at 5.00, cut by another process without a current,
+    whose one cut makes a plug and scrap.
+    """
     plan = paper_plan()
     first = plan.plates[0]
     second = replace(first, id="P2", stock="rack", cost=5.0, process="gas")
@@ -475,7 +500,9 @@ def test_sound_plans_add_up(name: str) -> None:
 
 
 def test_a_cut_with_one_piece_is_borne_by_that_piece() -> None:
-    """Half missed: cut 1 makes a bar and the blank of the lug, cut 2 the lug alone. Of 2 minutes each the bar bears 1, the lug 3."""
+    """Half missed: cut 1 makes a bar and the blank of the lug, cut 2 the lug alone.
+    Of 2 minutes each the bar bears 1, the lug 3.
+    """
     plan = by_hand.half_missed()
     pieces = tuple(replace(piece, part="lug") if piece.id == "P1-4" else piece for piece in plan.pieces)
     cuts = tuple(replace(cut, minutes=Minutes(arc=1.5, fence=0.5)) for cut in plan.cuts)

@@ -1,7 +1,8 @@
 """The least seconds of a tiny job by trying everything: the truth that searches and bounds are held against.
 
-Shares with them what a cut costs (`changeover`), and nothing of how orders are searched: every piece in turn, every option, every end stop that
-is some cut's least. What is left to do from one state is worked out once; a state is what the next changeover looks at.
+Shares with them what a cut costs (`changeover`), and nothing of how orders are searched: every piece in turn, every
+option, every end stop that is some cut's least. What is left to do from one state is worked out once; a state is what
+the next changeover looks at.
 """
 
 from __future__ import annotations
@@ -78,7 +79,9 @@ class EveryOrder:
         return 60 * travel + doubt
 
     def _look(self, plate: int, piece: BenchPiece) -> int:
-        """A number for all that matters of a piece, as it is; pieces live as long as the job, so their ids do not come twice."""
+        """A number for all that matters of a piece, as it is;
+        pieces live as long as the job, so their ids do not come twice.
+        """
         key = plate, id(piece)
         if key not in self._numbers:
             metal = piece.workpiece

@@ -22,11 +22,14 @@ RULES = CutRules(
 
 FLAT = Rig(
     seconds=Seconds(
-        fence=40, fence_per_mm=0.5, end_stop=30, end_stop_per_mm=0.1, quarter_turn=7, turn_over=9, fetch=20, push=3, clear=5,
+        fence=40, fence_per_mm=0.5, end_stop=30, end_stop_per_mm=0.1, quarter_turn=7, turn_over=9, fetch=20, push=3,
+        clear=5,
         scrape_each=0, scrape_per_m=0, per_kg=0, process=60,
     )
 )  # fmt: skip
-"""Every cause has a figure of its own, and mass and length of an edge count for nothing: sums can be done in the head."""
+"""Every cause has a figure of its own, and mass and length of an edge count for nothing: sums can be done in the
+head.
+"""
 
 
 def on_rig(piece: BenchPiece, rig: Rig, *, equal: bool = True) -> BenchPiece:
@@ -51,7 +54,9 @@ def plate(
 
 
 def strips(widths: list[float], rest: float, limit: float = 1.0) -> BenchPiece:
-    """A plate of strips of part 0 for the first width, 1 for the next other one, and so on; `rest` 0: nothing is left over."""
+    """A plate of strips of part 0 for the first width, 1 for the next other one, and so on; `rest` 0:
+    nothing is left over.
+    """
     parts = {width: n for n, width in enumerate(dict.fromkeys(widths))}
     children = tuple(Leaf("part", 600, each, parts[each]) for each in widths)
     width = sum(widths) + 1.5 * (len(widths) - (not rest)) + rest

@@ -13,7 +13,9 @@ from tests.sequence.plates import RIG, plate
 
 
 def order_of(first: int | None, seed: int = 1) -> tuple[ChosenCut, ...]:
-    """The order for three plates of strips, numbered on each plate from 0 and 40, 60, 90 wide; one strip is made first."""
+    """The order for three plates of strips, numbered on each plate from 0 and 40, 60, 90 wide;
+    one strip is made first.
+    """
     roots = [plate([40, 60, 90]), plate([40, 60], length=500), plate([60, 40, 40], length=700)]
     constraints = OrderConstraints(first=frozenset() if first is None else frozenset({first}))
     return tuple(best_order(RIG, roots, effort=Effort(seed=seed), weights={}, constraints=constraints).cuts)
@@ -30,7 +32,9 @@ def test_a_part_that_is_wanted_first_waits_for_no_cut_that_it_does_not_need(part
 
 
 def test_cuts_of_parts_that_are_wanted_first_stay_before_all_others() -> None:
-    """Each of the first cuts before each of the others, the last of them too, and nothing is said where no part is wanted first."""
+    """Each of the first cuts before each of the others, the last of them too,
+    and nothing is said where no part is wanted first.
+    """
     cuts, constraints = order_of(2), OrderConstraints(first=frozenset({2}))
     count = sum(constraints.holds_first(cut.piece) for cut in cuts)
     assert 0 < count < len(cuts)

@@ -27,7 +27,9 @@ def test_two_arcs_within_the_ten_minutes_need_no_rest() -> None:
 
 
 def test_the_third_arc_waits_until_the_first_is_ten_minutes_old() -> None:
-    """The third may hold 150 s only once all of the first has left the ten minutes: it ends 600 s after the first's end, at the least."""
+    """The third may hold 150 s only once all of the first has left the ten minutes:
+    it ends 600 s after the first's end, at the least.
+    """
     timeline = Timeline(RIG)
     times = [timeline.next_cut(0, HOT, made(1500)) for _ in range(3)]
     first_start = times[0].rest + dry_run_seconds(RIG, 1500) + times[0].pre_flow
@@ -59,7 +61,8 @@ def test_an_end_stop_is_proved_once_for_each_plate() -> None:
         for plate_number, stop in ((0, 500), (0, 500), (0, 700), (1, 500))
     ]
     assert [each.dry_run for each in times] == [
-        pytest.approx(dry_run_seconds(RIG, 500)), 0, pytest.approx(dry_run_seconds(RIG, 700)), pytest.approx(dry_run_seconds(RIG, 500))
+        pytest.approx(dry_run_seconds(RIG, 500)), 0, pytest.approx(dry_run_seconds(RIG, 700)),
+        pytest.approx(dry_run_seconds(RIG, 500))
     ]  # fmt: skip
 
 

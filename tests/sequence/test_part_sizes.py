@@ -63,7 +63,9 @@ def test_a_row_without_slack_is_read_from_one_edge_rather_than_let_one_part_be_w
 
 
 def test_losses_go_with_the_square_and_reading_from_one_edge_is_the_way_out() -> None:
-    """Two parts that fill their blank: the last is a step other than its own setting makes it, 240 s; a setting more and little off is 40 + 15 s."""
+    """Two parts that fill their blank: the last is a step other than its own setting makes it, 240 s;
+    a setting more and little off is 40 + 15 s.
+    """
     root = strips([50.0, 50.0], 0.0)
     assert root.last_piece_loss == pytest.approx(RIG.seconds.fence + UNEQUAL_SECONDS / 16)
     dear = replace(RIG, seconds=replace(RIG.seconds, fence=1000.0))
@@ -84,7 +86,9 @@ def test_without_the_wish_only_seconds_count() -> None:
 
 
 def test_fine_strips_come_before_the_rest_bows() -> None:
-    """Cut edges bow as the rest gets narrow: strips that may be off by little are cut off a wide rest, the others later."""
+    """Cut edges bow as the rest gets narrow: strips that may be off by little are cut off a wide rest,
+    the others later.
+    """
     parts = tuple(Leaf("part", 1200, width, n) for n, width in ((0, 30.0), (1, 40.0)) for _ in range(3))
     root = Blank(1200, 3 * 31.5 + 3 * 41.5 + 150, "along", parts, None, Leaf("scrap", 1200, 150))
     for fine in (0, 1):

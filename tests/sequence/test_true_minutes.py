@@ -1,4 +1,6 @@
-"""What a cut takes by hand: pushing up, clearing away, scraping, changes of process, dry runs. Sums by hand from the rig's own seconds."""
+"""What a cut takes by hand: pushing up, clearing away, scraping, changes of process, dry runs. Sums by hand from the
+rig's own seconds.
+"""
 
 from __future__ import annotations
 
@@ -42,7 +44,9 @@ def test_a_piece_that_stays_is_pushed_up_also_where_the_fence_moves_to_it() -> N
 
 
 def test_pushing_up_grows_with_the_mass() -> None:
-    """12 s and 0.6 s a kilogram (the rig's own figures) for what is left of the plate: 600 x (its width) x 6 mm of steel."""
+    """12 s and 0.6 s a kilogram (the rig's own figures) for what is left of the plate:
+    600 x (its width) x 6 mm of steel.
+    """
     order = ordered(plate([40, 60, 90]))
     for cut, made in zip(order.cuts[1:], order.changes[1:], strict=True):
         mass = 600 * cut.piece.workpiece.width * 6 * 7850e-9
@@ -88,7 +92,8 @@ def test_dry_runs_that_every_order_needs_are_in_the_bound() -> None:
     free = replace(
         RIG,
         seconds=Seconds(
-            fence=0, fence_per_mm=0, end_stop=0, end_stop_per_mm=0, quarter_turn=0, turn_over=0, fetch=0, push=0, clear=0,
+            fence=0, fence_per_mm=0, end_stop=0, end_stop_per_mm=0, quarter_turn=0, turn_over=0, fetch=0, push=0,
+            clear=0,
             scrape_each=0, scrape_per_m=0, per_kg=0, process=0,
         ),
     )  # fmt: skip

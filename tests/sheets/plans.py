@@ -11,7 +11,8 @@ from tests.replay import by_hand
 
 NAMES = (
     "Träger Ø40 ½", "kő Łom 日本", "=SUM(A1)", "<b>&amp;</b>", "%%c ^J \\U+0041", "lid \N{GRINNING FACE}",
-    "\N{HEBREW LETTER ALEF}\N{HEBREW LETTER BET}", "a name far too long for any strip that was ever cut on a bench " * 3,
+    "\N{HEBREW LETTER ALEF}\N{HEBREW LETTER BET}",
+    "a name far too long for any strip that was ever cut on a bench " * 3,
     "line\nbreak\ttab", "\N{RIGHT-TO-LEFT OVERRIDE}gnp.exe", "W" * 40, ".",
 )  # fmt: skip
 """Letters in and out of the code page, commands of drawing programs, formulas, markup, length."""
@@ -51,7 +52,8 @@ def hair_strips(count: int = 300) -> Plan:
     sizes = {part["name"]: ([[0.75, 1000.0]], [0.25, 0.0])}
     rig = {"fence_min": 1.0, "two_person_mass": 50.0, "narrowest_part": 0.5}
     return by_hand.plan_of(
-        pieces, cuts, [part], sizes, [(1, count, 1.5, 1020.0, ["bar"])], 2.0 * count - 1, rig=rig, stock={"width": width},
+        pieces, cuts, [part], sizes, [(1, count, 1.5, 1020.0, ["bar"])], 2.0 * count - 1, rig=rig,
+        stock={"width": width},
         warnings=(("narrow", "bar"), ("hold_down", "bar"), ("size_class", "bar"), ("bow_at_fence", "bar")),
     )  # fmt: skip
 

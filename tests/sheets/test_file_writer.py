@@ -228,7 +228,9 @@ def test_a_limit_of_the_system_on_sizes_leaves_the_file_that_was_there(tmp_path:
 def test_a_move_that_the_system_refuses_is_told_and_done_by_the_next_run(
     place: Path, which: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A file that is open elsewhere, on some machines: where the new files wait is said, and they come when it can be."""
+    """A file that is open elsewhere, on some machines:
+    where the new files wait is said, and they come when it can be.
+    """
     real, moved = Path.replace, iter(range(99))
 
     def refuse(self: Path, to: Path) -> Path:
@@ -284,7 +286,9 @@ def points() -> list[tuple[int, str]]:
 
 @pytest.mark.parametrize(("at", "how"), points())
 def test_killed_anywhere_each_file_is_whole_and_the_next_run_finishes(place: Path, at: int, how: str) -> None:
-    """Killed at a call to the system: each file is the old or the new one, the person's are all there, no rest outlives the next run."""
+    """Killed at a call to the system: each file is the old or the new one, the person's are all there,
+    no rest outlives the next run.
+    """
     ended = in_a_process(armed(lambda: write_files(NEW, place, stale="plan"), at, how), place)
     seen, old, new = shown(place), data_of(OLD), data_of(NEW)
     assert {name: seen.get(name) for name in FOREIGN} == FOREIGN
@@ -358,7 +362,9 @@ def test_reserved_names_get_another(name: str) -> None:
     "text", ["日" * 200, "a" * 200, "𐐀" * 200, "\N{COMBINING ACUTE ACCENT}" * 9, "", "...", "\udcff\0"]
 )
 def test_names_from_any_text_can_be_held(tmp_path: Path, text: str) -> None:
-    """Also where a file system counts bytes, and holds only about 140 of them as encrypted folders do (common practice, no source)."""
+    """Also where a file system counts bytes, and holds only about 140 of them
+    as encrypted folders do (common practice, no source).
+    """
     name = plain_name(text, instead="job")
     assert 0 < len(name.encode()) <= 122
     write_file(tmp_path / name, b"x")

@@ -17,7 +17,9 @@ def names(place: Path) -> list[str]:
 
 
 def test_all_files_are_written(tmp_path: Path) -> None:
-    """Plan, sheet, list, the job's drawing, and a drawing and a picture of each plate, and the list of them; the paths come back."""
+    """Plan, sheet, list, the job's drawing, and a drawing and a picture of each plate, and the list of them;
+    the paths come back.
+    """
     written = folder.write_all(PLANS["two passes"](), tmp_path / "jobs" / "out")
     want = [
         ".stripplan.json",

@@ -28,7 +28,9 @@ DESK = {"width": 1300, "height": 900}
 
 
 def chromium() -> str | None:
-    """The browser, where both it and what drives it are there; without it tests in a browser have nothing to look at."""
+    """The browser, where both it and what drives it are there;
+    without it tests in a browser have nothing to look at.
+    """
     try:
         import playwright.sync_api  # noqa: F401
     except ImportError:
@@ -55,7 +57,9 @@ class Opened:
 
 
 def until(page: Any, true: str | Callable[[], bool]) -> None:
-    """Wait until something is true, an expression on the page or a thing asked here; the page's policy lets no script be made on it."""
+    """Wait until something is true, an expression on the page or a thing asked here;
+    the page's policy lets no script be made on it.
+    """
     end = time.monotonic() + PATIENCE
     while not (page.evaluate(true) if isinstance(true, str) else true()):
         assert time.monotonic() < end, true

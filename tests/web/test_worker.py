@@ -53,7 +53,9 @@ async def begun(task: Task) -> None:
 
 
 def test_a_runaway_plan_gives_its_best_so_far(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Past its time a task is asked to stop, long before it would end by itself; the next one is done by the same process."""
+    """Past its time a task is asked to stop, long before it would end by itself;
+    the next one is done by the same process.
+    """
     monkeypatch.setattr(worker, "GRACE", CAP)
 
     async def both() -> tuple[Any, Any, bool]:

@@ -29,36 +29,47 @@ ACCEPTED = [
     ("1 1/2 in", 38.1), ('1-1/2"', 38.1), ("1 - 1/2 in", 38.1), ("1–1/2 in", 38.1), ("1\u00a01/2 in", 38.1),
     ("3/8 in", 9.525), ("3 / 8 in", 9.525), ("5/16 in", 7.9375), ("3/2 in", 38.1), ("1 1/2 mm", 1.5),
     ("½ in", 12.7), ("3 ¼ in", 82.55), ("3¼ in", 82.55), ("3-¼″", 82.55), ("1⁄2 in", 12.7),
-    ("8 ft", 2438.4), ("4 ft", 1219.2), ("4 feet", 1219.2), ("1 foot", 304.8), ("8'", 2438.4), ("8′", 2438.4), ("1/2 ft", 152.4),
+    ("8 ft", 2438.4), ("4 ft", 1219.2), ("4 feet", 1219.2), ("1 foot", 304.8), ("8'", 2438.4), ("8′", 2438.4),
+    ("1/2 ft", 152.4),
     ("4' 6\"", 1371.6), ("4'6\"", 1371.6), ("4′ 6″", 1371.6), ("4 ft 6 in", 1371.6), ("4 feet 6 inches", 1371.6),
-    ("4'-6\"", 1371.6), ("4'6", 1371.6), ("4' 6 1/2\"", 1384.3), ("4' 6½″", 1384.3), ("4' 0\"", 1219.2), ("4' 6.5''", 1384.3),
+    ("4'-6\"", 1371.6), ("4'6", 1371.6), ("4' 6 1/2\"", 1384.3), ("4' 6½″", 1384.3), ("4' 0\"", 1219.2),
+    ("4' 6.5''", 1384.3),
 ]  # fmt: skip
 """Text and mm; all by 1 in = 25.4 mm exactly."""
 
 REFUSED = [
-    ("3 1/4 inchs", "write 3 1/4 in"), ("12 millimetrs", "write 12 mm"), ("3 ins", "write 3 in"), ("4 foots", "write 4 ft"),
+    ("3 1/4 inchs", "write 3 1/4 in"), ("12 millimetrs", "write 12 mm"), ("3 ins", "write 3 in"),
+    ("4 foots", "write 4 ft"),
     ("1,5", "write 1.5"), ("2,5 in", "write 2.5 in"), ("0,125", "write 0.125"), ("1.234,5", "write 1234.5"),
     ("1,500", "write 1500 or 1.500"), ("1,000,000", "write 1000000"), ("2 500", "write 2500"), ("1_000", "write 1000"),
     ("1'000", "write 1000"), ("1 000 mm", "write 1000 mm"), ("1e3", "write 1000"), ("2.5e2 mm", "write 250 mm"),
     ("+5", "write 5"), ("~5 mm", "write 5 mm"), ("5 mm;", "write 5 mm"), ("-5", "write 5"), ("−5 in", "write 5 in"),
-    ("1/2", "write 1/2 in"), ("1 1/2", "write 1 1/2 in"), ("1 2/2 in", "write 2 in"), ("4' 12\"", "write 5' 0\""), ("1 3/2 in", "write 2 1/2 in"), ("4' 13\"", "write 5' 1\""),
+    ("1/2", "write 1/2 in"), ("1 1/2", "write 1 1/2 in"), ("1 2/2 in", "write 2 in"), ("4' 12\"", "write 5' 0\""),
+    ("1 3/2 in", "write 2 1/2 in"), ("4' 13\"", "write 5' 1\""),
     ("5 furlongs", "write it in mm, cm, m, in or ft"), ("5 km", "write it in mm"), ("5 m/min", "write it in mm"),
     ("2000 m", "write 1 km or less"), ("0.0001", "write 0.001 mm or more"),
-    ("", "write 250,"), ("   ", "write 250,"), ("abc", "write 250,"), ("mm", "write 250,"), ("nan", "write 250,"), ("inf", "write 250,"),
-    ("1e999999", "write 250,"), ("1 2 3", "write 250,"), ("1.5.2", "write 250,"), ("5 mm mm", "write 250,"), ("½½", "write 250,"),
-    ("1/0 in", "write 250,"), ("9" * 60, "write 250,"), ("10x20", "write 250,"), ("٣", "write 250,"), ("5 in 3", "write 250,"),
-    ("4 ft 6 ft", "write 250,"), ("-", "write 250,"), ("'", "write 250,"), ("1/2/3 in", "write"), ("5\x005", "write 250,"),
+    ("", "write 250,"), ("   ", "write 250,"), ("abc", "write 250,"), ("mm", "write 250,"), ("nan", "write 250,"),
+    ("inf", "write 250,"),
+    ("1e999999", "write 250,"), ("1 2 3", "write 250,"), ("1.5.2", "write 250,"), ("5 mm mm", "write 250,"),
+    ("½½", "write 250,"),
+    ("1/0 in", "write 250,"), ("9" * 60, "write 250,"), ("10x20", "write 250,"), ("٣", "write 250,"),
+    ("5 in 3", "write 250,"),
+    ("4 ft 6 ft", "write 250,"), ("-", "write 250,"), ("'", "write 250,"), ("1/2/3 in", "write"),
+    ("5\x005", "write 250,"),
 ]  # fmt: skip
 """Text and the hint that its message must give."""
 
 SPEEDS = [
-    ("30 in/min", 762), ("30 ipm", 762), ("30ipm", 762), ("30 IPM", 762), ("12.7 mm/s", 762), ("600", 600), ("600 mm/min", 600),
+    ("30 in/min", 762), ("30 ipm", 762), ("30ipm", 762), ("30 IPM", 762), ("12.7 mm/s", 762), ("600", 600),
+    ("600 mm/min", 600),
     ("600 mm / min", 600), ("0.6 m/min", 600), ("7 1/2 in/min", 190.5),
 ]  # fmt: skip
 
 SPEEDS_REFUSED = [
-    ("600 mm", "write 600 mm/min"), ("30 inch/min", "write 30 in/min"), ("10 mm/sec", "write 10 mm/s"), ("12 mm/minute", "write 12 mm/min"),
-    ("5 m/s", "write it in mm/min"), ("abc", "write 600,"), ("-5", "write 5"), ("1,5 mm/s", "write 1.5 mm/s"), ("", "write 600,"),
+    ("600 mm", "write 600 mm/min"), ("30 inch/min", "write 30 in/min"), ("10 mm/sec", "write 10 mm/s"),
+    ("12 mm/minute", "write 12 mm/min"),
+    ("5 m/s", "write it in mm/min"), ("abc", "write 600,"), ("-5", "write 5"), ("1,5 mm/s", "write 1.5 mm/s"),
+    ("", "write 600,"),
     ("2000000", "write 600,"),
 ]  # fmt: skip
 
@@ -107,8 +118,10 @@ def test_refused_speeds_say_what_to_write(text: str, hint: str) -> None:
 @pytest.mark.parametrize(
     ("value", "words"),
     [
-        (float("nan"), "nan is no finite number"), (float("inf"), "inf is no finite number"), (True, "True is no number"),
-        (10**400, "far too large"), (1e300, "far too large"), (1e-300, "far too small"), (-5, "-5 is below 0"), (-0.5, "below 0"),
+        (float("nan"), "nan is no finite number"), (float("inf"), "inf is no finite number"),
+        (True, "True is no number"),
+        (10**400, "far too large"), (1e300, "far too large"), (1e-300, "far too small"), (-5, "-5 is below 0"),
+        (-0.5, "below 0"),
     ],
 )  # fmt: skip
 def test_numbers_that_are_no_lengths(value: float, words: str) -> None:
@@ -196,10 +209,13 @@ def test_any_text_is_read_or_plainly_refused(text: str) -> None:
 @pytest.mark.parametrize(
     ("shown", "words"),
     [
-        (show_length(50.750), "50.75"), (show_length(0.004), "0"), (show_length(0.125), "0.13"), (show_length(100), "100"),
+        (show_length(50.750), "50.75"), (show_length(0.004), "0"), (show_length(0.125), "0.13"),
+        (show_length(100), "100"),
         (show_length(-0.001), "0"), (show_length(-1.5), "-1.5"), (show_length(12, unit=True), "12 mm"),
-        (show_length(1219.2, "in"), '48"'), (show_length(38.1, "in", unit=True), '1 1/2"'), (show_length(0.396875, "in"), '1/32"'),
-        (show_length(9, "in", 16), '3/8"'), (show_length(9, "in", 64), '23/64"'), (show_length(-1.5875, "in"), '-1/16"'),
+        (show_length(1219.2, "in"), '48"'), (show_length(38.1, "in", unit=True), '1 1/2"'),
+        (show_length(0.396875, "in"), '1/32"'),
+        (show_length(9, "in", 16), '3/8"'), (show_length(9, "in", 64), '23/64"'),
+        (show_length(-1.5875, "in"), '-1/16"'),
         (show_length(0.1, "in"), '0"'), (show_speed(762, "in"), "30 in/min"), (show_speed(500, "in"), "19.7 in/min"),
         (show_speed(600.5), "601 mm/min"),
     ],

@@ -77,7 +77,10 @@ if TYPE_CHECKING:
 @click.option(
     "--aim",
     type=click.Choice(["one_setting", "plate", "time", "few_settings", "light_hands", "plate_by_plate"]),
-    help="What the order of work makes least; one_setting, if left out: time, with one fence setting for all parts of a width.",
+    help=(
+        "What the plan makes least; one_setting, if left out: plate and hands together, with one fence setting for all "
+        "parts of a width."
+    ),
 )
 @click.option("--partial", is_flag=True, help="Plan the rest where some part cannot be made.")
 @click.option(

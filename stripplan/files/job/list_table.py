@@ -70,7 +70,8 @@ class ListTable(Table):
     )
     layers: LayersGiven | None = Field(
         None,
-        description='drawings: the layers that are read, a list of names, or what each says: "6 mm, S235"; left out: all',
+        description="drawings: the layers that are read, a list of names, or what each says: "
+        '"6 mm, S235"; left out: all',
     )
     layer_names: bool = Field(
         False, description="drawings: true: thickness and material stand in the names of layers, as in PLATE_6MM_S235"

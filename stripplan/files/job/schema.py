@@ -168,8 +168,8 @@ class JobTable(Table):
     )
     cut_list: FileName | ListTable | Annotated[list[FileName | ListTable], Field(max_length=MOST_LISTS)] | None = Field(
         None,
-        description="lists of further parts: a file beside the job file (CSV, .xlsx, .dxf, .svg), a table that also says"
-        " how it is read, or several of these",
+        description="lists of further parts: a file beside the job file (CSV, .xlsx, .dxf, .svg), a table that also "
+        "says how it is read, or several of these",
     )
     plate: list[PlateTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what it is made from")
     part: list[PartTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what is made")

@@ -210,8 +210,10 @@ def _data(cells: list[str], keys: list[tuple[str, str] | None], model: type[Base
 def _value(cell: str, unit: str, kind: str) -> Any:
     """A cell as a number, a truth, or text; a unit named in the header goes with the number.
 
-    >>> _value("12,5", "", "float"), _value("12.5", "in", "float"), _value("yes", "", "bool | None"), _value("6", "", "str")
-    (12.5, '12.5 in', True, '6')
+    >>> _value("12,5", "", "float"), _value("12.5", "in", "float"), _value("6", "", "str")
+    (12.5, '12.5 in', '6')
+    >>> _value("yes", "", "bool | None")
+    True
     """
     if "bool" in kind and cell.lower() in _YES + _NO:
         return cell.lower() in _YES

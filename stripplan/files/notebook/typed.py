@@ -112,7 +112,8 @@ def literal(sort: Sort, text: str) -> str:
     if sort in ("text", "process", "choice", "truth", "day"):
         return quoted(text)
     if re.match(r"[-+−]?[1-9][0-9]{0,2},[0-9]{3}(?![0-9])", text):
-        raise ValueError(f"{shortened(text)} can be read in two ways: write {text.replace(',', '')} or {text.replace(',', '.')}")  # fmt: skip
+        raise ValueError(f"{shortened(text)} can be read in two ways: write {text.replace(',', '')} or "
+            f"{text.replace(',', '.')}")  # fmt: skip
     pointed = re.sub(r"^([-+−]?[0-9]*),([0-9]+)(?![0-9.,])", r"\1.\2", text)
     number = _number(pointed)
     if number is None and sort == "seconds":

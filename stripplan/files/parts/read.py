@@ -10,7 +10,7 @@ from pathlib import Path
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, shortened
 from stripplan.files.parts.columns import CutList, read_cut_list
-from stripplan.files.parts.drawings.layers import Layers
+from stripplan.files.parts.drawings.layers import HowDrawn, Layers
 from stripplan.model.part import Part
 
 BOOKS, DRAWINGS = (".xlsx",), (".dxf", ".svg")
@@ -128,16 +128,13 @@ def _check(path: Path, how: HowRead, called: Callable[[str], str]) -> None:
 
 
 def _drawn(path: Path, how: HowRead, *, first: int) -> CutList:
-    from stripplan.files.parts.drawings.outlines import TOLERANCE
-
     if path.suffix.lower() == ".dxf":
         from stripplan.files.parts.drawings.dxf import read_dxf_parts as read
     else:
         from stripplan.files.parts.drawings.svg import read_svg_parts as read
-    drawn = read(
-        path, units=how.units, tolerance=TOLERANCE if how.tolerance is None else how.tolerance,
-        layers=how.layers, layer_names=how.layer_names, first=first,
-    )  # fmt: skip
+    given = {} if how.tolerance is None else {"tolerance": how.tolerance}
+    asked = HowDrawn(units=how.units, layers=how.layers, layer_names=how.layer_names, first=first, **given)
+    drawn = read(path, asked)
     skipped = tuple(
         fault("skipped.outline", ", ".join(filter(None, (path.name, each.where))), what=each.what, why=each.reason)
         for each in drawn.skipped

@@ -176,7 +176,8 @@ class RigTable(Table):
     travel_max: Speed | None = Field(None, description="fastest cutting speed")
     return_speed: Speed | None = Field(
         None,
-        description="on the way home, arc off; left out: what the notebook's drive and timed runs give, else travel_max",
+        description="on the way home, arc off; left out: what the notebook's drive and timed runs give, "
+        "else travel_max",
     )
     pre_flow: Amount | None = Field(None, description="air before the arc [s]")
     post_flow: Amount | None = Field(None, description="air after the arc [s]")

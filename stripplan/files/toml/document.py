@@ -100,7 +100,9 @@ def _syntax_fault(words: str, name: str, text: str) -> Fault:
 
 
 def _meant(line: str) -> dict[str, Fact]:
-    """What was probably meant by a value that is none: a `number` with a decimal comma, or a `text` without its quotes."""
+    """What was probably meant by a value that is none:
+    a `number` with a decimal comma, or a `text` without its quotes.
+    """
     value = re.fullmatch(r"\s*[\w.-]+\s*=\s*([^\s\"'\[\]{}#=][^\"'\[\]{}#=]{0,40}?)\s*(?:#.*)?", line)
     if value is None or not value[1].isprintable():
         return {}

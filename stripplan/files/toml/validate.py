@@ -23,7 +23,8 @@ WORDED = 100
 """So many faults are put into words; the others are counted, and none of them is ever shown."""
 
 _SHAPES = {
-    "bool_type", "string_type", "list_type", "tuple_type", "model_type", "dict_type", "string_too_long", "too_short", "too_long",
+    "bool_type", "string_type", "list_type", "tuple_type", "model_type", "dict_type", "string_too_long", "too_short",
+    "too_long",
 }  # fmt: skip
 """Kinds of faults, by pydantic's names, that have sentences of ours."""
 _LISTED = {"plate", "part", "process"}

@@ -13,7 +13,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stripplan.layout.problem import Item, Stock, Way
+from stripplan.layout.problem import Stock, Way
 from stripplan.layout.tree import Tree
 from stripplan.model.pattern import Direction
 
@@ -95,13 +95,6 @@ def plate_of(stock: Stock, depth: int | None = None) -> StockView:
     limits = stock.limits
     longest = None if limits.longest >= max(stock.length, stock.width) else limits.longest
     return StockView(stock.length, stock.width, stock.kerf, longest, limits.gap if limits.narrowest else 0, depth)
-
-
-def shapes_of(items: Sequence[Item], stock: int, values: Sequence[int]) -> list[ItemView]:
-    """Items as shapes on a stock (by number), with a value each and their demand. ValueError where values are
-    not one for each item.
-    """
-    return [ItemView(item.sizes[stock], value, item.demand) for item, value in zip(items, values, strict=True)]
 
 
 def widened_ways(plate: StockView, shape: ItemView) -> list[Way]:

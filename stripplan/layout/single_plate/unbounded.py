@@ -28,7 +28,7 @@ import numpy as np
 
 from stripplan.layout.problem import Way
 from stripplan.layout.single_plate.dp_tables import NONE, Axis, fill, free_axis, gapped_axis
-from stripplan.layout.single_plate.plate import Best, ItemView, StockView, widened_ways
+from stripplan.layout.single_plate.plate import ItemView, StockView, widened_ways
 from stripplan.layout.single_plate.raster import raster, sums, widened
 from stripplan.layout.stop_rule import Clock, never
 from stripplan.layout.tree import Tree, of_pieces
@@ -172,19 +172,6 @@ def _stages(ground: Grounds, items: Worths, out_of_time: Clock) -> tuple[tuple[W
         fill(across, ground.x, ground.y, along=False, out_of_time=out_of_time)
         found.append((along, across))
     return tuple(found)
-
-
-def best_unbounded(plate: StockView, shapes: Sequence[ItemView]) -> Best:
-    """The most valuable legal pattern, each shape as often as one likes. Proven best: `bound` is its value.
-
-    PlateTooFineError (a ValueError) where the plate has too many sizes.
-
-    >>> best = best_unbounded(StockView(10, 10), [ItemView(((3, 10, False),), 2), ItemView(((4, 10, False),), 3)])
-    >>> best.value, sorted(best.pattern.items())
-    (7, [0, 0, 1])
-    """
-    made = table(grounds(plate, shapes), [shape.value for shape in shapes])
-    return Best(made.value, rebuilt(made, shapes), made.value)
 
 
 def value_bound(

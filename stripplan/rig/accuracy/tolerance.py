@@ -361,10 +361,10 @@ class Expected:
 class Dimension:
     """One dimension between two straight edges, and what is known to be wrong with it; lengths [mm].
 
-    `nominal` size in plate of `thickness`; `chain` what lies between its edges. `dressed_edges` of the pieces it was cut
-    from lay on the fence, `bevelled_edges` bound it. `length` of its cuts. `width` (default: the nominal) with `length`
-    and `process` say whether ISO 9013 means such parts. `tolerance` is the part's own, ±. Known errors: `kerf_bias`
-    (true kerf less kerf used), `reading_error` of the fence.
+    `nominal` size in plate of `thickness`; `chain` what lies between its edges. `dressed_edges` of the pieces it was
+    cut from lay on the fence, `bevelled_edges` bound it. `length` of its cuts. `width` (default: the nominal) with
+    `length` and `process` say whether ISO 9013 means such parts. `tolerance` is the part's own, ±. Known errors:
+    `kerf_bias` (true kerf less kerf used), `reading_error` of the fence.
     """
 
     nominal: float
@@ -416,12 +416,15 @@ def width_stack(size: Dimension, rig: RigErrors) -> Expected:
     bow = rig.camber.high if isinstance(rig.camber, BowEstimate) else rig.camber
     _refuse(
         above={
-            "nominal": size.nominal, "thickness": size.thickness, "length": size.length, "width": size.width, "tolerance": size.tolerance,
+            "nominal": size.nominal, "thickness": size.thickness, "length": size.length, "width": size.width,
+            "tolerance": size.tolerance,
             "kerf": rig.kerf,
         },
         from_zero={
-            "half_step": rig.half_step, "fence_u": rig.fence_u, "kerf_half_width": rig.kerf_half_width, "kerf_u": rig.kerf_u,
-            "rail": rig.rail, "marking": rig.marking, "dressed_edges": size.dressed_edges, "dressing": rig.dressing, "camber": bow,
+            "half_step": rig.half_step, "fence_u": rig.fence_u, "kerf_half_width": rig.kerf_half_width,
+            "kerf_u": rig.kerf_u,
+            "rail": rig.rail, "marking": rig.marking, "dressed_edges": size.dressed_edges, "dressing": rig.dressing,
+            "camber": bow,
             "bevelled_edges": size.bevelled_edges,
         },
         numbers={"kerf_bias": size.kerf_bias, "reading_error": size.reading_error},

@@ -60,7 +60,9 @@ def belt(name: str) -> Belt:
 
 
 def _near(wanted: str, known: dict[str, Belt]) -> list[str]:
-    """Names that may have been meant: the same letters with the nearest numbers, else that pitch, else a like spelling."""
+    """Names that may have been meant: the same letters with the nearest numbers, else that pitch,
+    else a like spelling.
+    """
     number = re.search(r"\d+(?:\.\d+)?", wanted)
     if number is not None:
         size, letters = float(number[0]), wanted.replace(number[0], "")

@@ -82,8 +82,10 @@ def turn_over_limit(rig: Rig) -> float | None:
 
     Left out, twice what is one person's load: two people lift. Common practice, no source.
 
-    >>> turn_over_limit(Rig(two_person_mass=25)), turn_over_limit(Rig(turn_over_mass_max=80)), turn_over_limit(Rig(hoist=True))
-    (50.0, 80, None)
+    >>> turn_over_limit(Rig(two_person_mass=25)), turn_over_limit(Rig(turn_over_mass_max=80))
+    (50.0, 80)
+    >>> turn_over_limit(Rig(hoist=True)) is None
+    True
     """
     if rig.hoist:
         return None

@@ -226,8 +226,9 @@ def _with_fence(rig: Rig, book: Notebook) -> Rig:
     if worst is not None and abs(found.residuals[worst]) > fence_scale.APART:
         row = book.fence_checks[worst]
         raise ValueError(
-            f"row {worst + 1}: a width of {row.width:g} at reading {row.reading:g} lies {found.residuals[worst]:+.2f} mm off the line of the "
-            f"others, and more than {fence_scale.APART:g} mm are a mistake rather than a setting: measure it again"
+            f"row {worst + 1}: a width of {row.width:g} at reading {row.reading:g} lies {found.residuals[worst]:+.2f} "
+            f"mm off the line of the others, and more than {fence_scale.APART:g} mm are a mistake rather than a "
+            "setting: measure it again"
         )
     first, last = days(book.fence_checks)
     how = f"{len(book.fence_checks)} strips between readings {found.lowest:g} and {found.highest:g}"

@@ -76,21 +76,6 @@ class DialPoint:
 
 
 @dataclass(frozen=True)
-class MarkChoice:
-    """The mark for a wanted speed, the speed that this mark gives, and the marks between which the true one lies (95
-    %).
-
-    `low` and `high` end where the measured marks end. `half` is the longer of the two ways from the curve's own mark.
-    """
-
-    mark: float
-    speed: Estimate
-    low: float
-    high: float
-    half: float
-
-
-@dataclass(frozen=True)
 class DialCurve:
     """Mark and travel speed of a dial, from `fit_dial`. `falling`: a greater mark is slower. `notes` are sentences for
     the person.
@@ -144,7 +129,8 @@ class DialCurve:
         first, last = self.mark_range
         if not first - _EPS <= mark <= last + _EPS:
             raise ValueError(
-                f"mark {mark:g} lies outside the timed marks {first:g} to {last:g}: nothing is guessed there, time a run"
+                f"mark {mark:g} lies outside the timed marks {first:g} to {last:g}: nothing is guessed there, "
+                "time a run"
             )
         mark = min(max(mark, first), last)
         moved = self._moved(mark)
@@ -154,42 +140,6 @@ class DialCurve:
         parts += [(swings[n], math.inf), (rectangular_u(self._between(mark, value)), math.inf)]
         u, dof = combined(parts)
         return Estimate(value, u, dof, sum(len(each.rows) for each in self.marks))
-
-    def mark_for(self, speed: float, *, step: float | None = None) -> MarkChoice:
-        """The mark for a travel speed [mm/min], to the nearest `step` of the dial if given; ValueError outside the
-        measured speeds.
-        """
-        least, greatest = self.speed_range
-        first, last = self.mark_range
-        if not least - _EPS <= speed <= greatest + _EPS:
-            raise ValueError(
-                f"{speed:g} mm/min lies outside the timed speeds {least:.0f} to {greatest:.0f} mm/min "
-                f"(marks {first:g} to {last:g}): nothing is guessed there, time a run beyond"
-            )
-        exact = sum(self._reaching(speed)) / 2
-        half = self.speed_at(exact).half_width()
-        ends = [each for wanted in (speed - half, speed + half) for each in self._reaching(wanted)]
-        low, high = min(ends), max(ends)
-        mark = exact if step is None else _nearest_step(exact, step, first, last)
-        return MarkChoice(mark, self.speed_at(mark), low, high, max(exact - low, high - exact))
-
-    def _reaching(self, speed: float) -> tuple[float, float]:
-        """First and last mark at which the curve has this speed, the nearest end of the dial where it has it nowhere.
-
-        Halving the interval: the curve is monotone, and level where marks were levelled.
-        """
-        sign = -1.0 if self.falling else 1.0
-        found = []
-        for wanted in (sign * speed - _EPS, sign * speed + _EPS):
-            low, high = self.mark_range
-            for _ in range(50):
-                middle = (low + high) / 2
-                if sign * float(self._cubic(middle)) < wanted:
-                    low = middle
-                else:
-                    high = middle
-            found.append((low + high) / 2)
-        return found[0], found[1]
 
     def _between(self, mark: float, value: float) -> float:
         """Half-width for what the dial may do between two measured marks [mm/min]; 0 at the marks.
@@ -213,16 +163,6 @@ def _bend(one: DialPoint, two: DialPoint, three: DialPoint) -> float:
     before = (two.speed - one.speed) / (two.mark - one.mark)
     after = (three.speed - two.speed) / (three.mark - two.mark)
     return abs(after - before) / (three.mark - one.mark)
-
-
-def _nearest_step(mark: float, step: float, first: float, last: float) -> float:
-    """The nearest multiple of `step` inside the measured marks; ValueError where there is none."""
-    if not (math.isfinite(step) and step > 0):
-        raise ValueError(f"step {step:g} of the dial must be above 0")
-    least, most = math.ceil(first / step - _EPS), math.floor(last / step + _EPS)
-    if least > most:
-        raise ValueError(f"no multiple of {step:g} lies between the timed marks {first:g} and {last:g}")
-    return round(min(max(round(mark / step), least), most) * step, 9)
 
 
 # --- from runs to marks ---------------------------------------------------------------------------------------------
@@ -285,8 +225,6 @@ def fit_dial(runs: Sequence[TimedRun], *, watch: float = WATCH, rule: float = RU
     >>> speed = curve.speed_at(4)
     >>> round(speed.value, 1), round(speed.half_width(), 1)
     (399.2, 1.2)
-    >>> round(curve.mark_for(500).mark, 2)
-    4.96
     """
     _check(runs, watch, rule)
     groups = _grouped(runs)
@@ -353,7 +291,9 @@ def _pace(group: _Group, u_watch: float, scatter: _Scatter) -> _Pace:
 
 
 def _scatter(groups: Sequence[_Group], u_watch: float) -> _Scatter:
-    """The likeliest scatter beyond the watch; a share of the speed unless another is likelier by a factor of e squared."""
+    """The likeliest scatter beyond the watch; a share of the speed unless another is likelier by a factor
+    of e squared.
+    """
     first, *others = _scatters(groups, u_watch)
     if not first.size:
         return first
@@ -437,13 +377,15 @@ def _outlier_said(group: _Group, place: int) -> str:
     if len(group.runs) == 2:
         one, other = group.runs
         return (
-            f"Rows {group.rows[0]} and {group.rows[1]}, both mark {group.mark:g}, gave {one.speed:.0f} and {other.speed:.0f} mm/min: "
-            "further apart than the timing explains. Both are kept and the uncertainty allows for it: time it a third time."
+            f"Rows {group.rows[0]} and {group.rows[1]}, both mark {group.mark:g}, gave {one.speed:.0f} and "
+            f"{other.speed:.0f} mm/min: further apart than the timing explains. Both are kept and the uncertainty "
+            "allows for it: time it a third time."
         )
     rest = 60 / _pace(group.without(place), 1.0, _Scatter(0.0, 0, 0)).pace
     return (
-        f"Row {group.rows[place]}, mark {group.mark:g}, gave {group.runs[place].speed:.0f} mm/min, the other runs of the mark {rest:.0f}: "
-        "further apart than the timing explains. It is kept and the uncertainty allows for it: time it again, or strike the row if the watch slipped."
+        f"Row {group.rows[place]}, mark {group.mark:g}, gave {group.runs[place].speed:.0f} mm/min, the other runs of "
+        f"the mark {rest:.0f}: further apart than the timing explains. It is kept and the uncertainty allows for it: "
+        "time it again, or strike the row if the watch slipped."
     )
 
 
@@ -490,8 +432,9 @@ def _check_order(points: Sequence[DialPoint], falling: bool) -> None:
             worst = wrong / allowed
             said = (
                 f"{_rows(one)} (mark {one.mark:g}, {one.timed:.0f} mm/min) and {_rows(other)} (mark {other.mark:g}, "
-                f"{other.timed:.0f} mm/min) contradict each other: over the table a greater mark is {'slower' if falling else 'faster'}, "
-                f"and timing explains a difference of {allowed:.1f} mm/min at most. Time them again"
+                f"{other.timed:.0f} mm/min) contradict each other: over the table a greater mark is "
+                f"{'slower' if falling else 'faster'}, and timing explains a difference of {allowed:.1f} mm/min at "
+                "most. Time them again"
             )
     if said:
         raise ValueError(said)
@@ -507,8 +450,9 @@ def _check_change(points: Sequence[DialPoint]) -> None:
     change, noise = abs(last.speed - first.speed), u * coverage_factor(dof, LEVEL)
     if change <= noise:
         raise NotYetError(
-            f"marks {first.mark:g} to {last.mark:g} change the speed by {change:.1f} mm/min and timing leaves {noise:.1f} mm/min open: "
-            "which way the dial runs cannot be told. Time marks further apart, or over a longer distance"
+            f"marks {first.mark:g} to {last.mark:g} change the speed by {change:.1f} mm/min and timing leaves "
+            f"{noise:.1f} mm/min open: which way the dial runs cannot be told. Time marks further apart, or over a "
+            "longer distance"
         )
 
 
@@ -553,8 +497,8 @@ def _notes(
     for row, run in enumerate(runs, 1):
         if coverage_factor(math.inf) * u_watch / run.seconds > ROUGH:
             notes.append(
-                f"Row {row}: {run.seconds:g} s is short for a watch good to {watch:g} s: {run.speed * need / 60:.0f} mm "
-                f"({need:.0f} s) would give the speed to {100 * ROUGH / 2:g} %."
+                f"Row {row}: {run.seconds:g} s is short for a watch good to {watch:g} s: {run.speed * need / 60:.0f} "
+                f"mm ({need:.0f} s) would give the speed to {100 * ROUGH / 2:g} %."
             )
     return notes
 
@@ -574,7 +518,8 @@ def _excess_said(pooled: Sequence[_Group], watch: float, scatter: _Scatter) -> l
     ]
     return [
         f"Repeats of one mark scatter by {much} more than a watch good to {watch:g} s explains: "
-        "the uncertainty allows for it. Usual causes: the dial set afresh, a slipping belt, a motor not yet warm, a late thumb."
+        "the uncertainty allows for it. Usual causes: the dial set afresh, a slipping belt, a motor not yet warm, a "
+        "late thumb."
     ]
 
 

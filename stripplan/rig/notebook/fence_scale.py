@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from stripplan.model.notebook import FenceCheck
 from stripplan.rig.process.kerf import INCH, mm, scatter_or_reading, studentized_limit
 from stripplan.rig.uncertainty import Estimate, coverage_factor, joined, resolution_u
+from stripplan.wording.message import Facts, Message, length, measured
 
 APART = 2.0
 """Widths at one and the same reading lie closer together than this on any usable fence [mm] (common practice, no
@@ -56,7 +57,7 @@ class FenceFit:
     zero_only: Estimate
     scale_differs: bool | None
     outliers: tuple[int, ...]
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
     lowest: float
     highest: float
     kerf: float
@@ -101,13 +102,6 @@ class FenceFit:
             parts = [(abs(self._kerf_part(reading)) * self.kerf_u, self.kerf_dof), (kerf_u / 2, kerf_dof)]
         u, effective = joined([(line, dof), *parts])
         return Estimate(self._offset(reading) - (self.kerf if kerf is None else kerf) / 2, u, effective, self.zero.n)
-
-    def reading_for(self, offset: float) -> Estimate:
-        """The reading that gives an offset, (F - zero) / scale, with the uncertainty of the offset there divided by
-        the scale."""
-        reading = (offset - self.zero.value) / self.scale.value
-        there = self.offset_at(reading)
-        return Estimate(reading, there.u / self.scale.value, there.dof, self.zero.n)
 
     def _offset(self, reading: float) -> float:
         return self.zero.value + self.scale.value * reading
@@ -225,17 +219,10 @@ def _zero_alone(table: _Table, *, one_reading: bool) -> FenceFit:
     zero = table.with_kerf(mean, share)
     residuals = tuple(each - mean.value for each in table.zeros())
     sd = math.sqrt(math.fsum(each * each for each in residuals) / (table.n - 1)) if table.n > 1 else None
-    notes = [f"The scale was taken as {table.scale:g}, not measured."]
-    if one_reading:
-        notes[0] += (
-            f" The zero is safe near reading {mm(table.readings[0])}; a check at another reading, far off, gives the "
-            "scale too."
-        )
+    near = {"near": float(table.readings[0])} if one_reading else {}
+    notes = [Message("fence_scale_taken", facts=Facts(scale=float(table.scale), **near))]
     if sd is None:
-        notes.append(
-            "One check: its uncertainty is that of the instrument and the kerf alone. How well a setting repeats is "
-            "not known."
-        )
+        notes.append(Message("fence_one_check"))
     outliers = _standing_out(residuals, [1 / table.n] * table.n, sd, table.known, 1)
     spread = max(sd or 0.0, max(table.known))
     return FenceFit(
@@ -347,40 +334,30 @@ def _standing_out(
     return (worst + 1,) if out[worst] > studentized_limit(n, fitted) and off > 3 * known[worst] else ()
 
 
-def _outlier_notes(outliers: Sequence[int], residuals: Sequence[float]) -> list[str]:
+def _outlier_notes(outliers: Sequence[int], residuals: Sequence[float]) -> list[Message]:
+    off = {row: residuals[row - 1] for row in outliers}
     return [
-        f"Row {row} stands out: its strip is {mm(abs(residuals[row - 1]))} mm "
-        f"{'wider' if residuals[row - 1] > 0 else 'narrower'} than the fit says "
-        "(greatest studentized residual, 5 %). It is kept; set, cut and measure it again, or say ignore = true in that row."
-        for row in outliers
+        Message("fence_stands_out", facts=Facts(row=row, off=length(each), by=measured(abs(each))))
+        for row, each in off.items()
     ]
 
 
-def _fit_notes(table: _Table, line: Line, scale: Estimate, simple: Estimate, differs: bool | None) -> list[str]:
-    given = f"{table.scale:g}"
-    found = f"{scale.value:.5g} ±{scale.half_width():.2g}"
-    easier = f"zero {mm(simple.value)} ±{mm(simple.half_width())} mm with the scale left at {given}"
-    notes = [
-        f"The checks reach from reading {mm(min(table.readings))} to {mm(max(table.readings))}; beyond that the fit "
-        "is extrapolated."
-    ]
+def _fit_notes(table: _Table, line: Line, scale: Estimate, simple: Estimate, differs: bool | None) -> list[Message]:
+    found = {"scale": scale.value, "half": scale.half_width(), "given": float(table.scale)}
+    reach = Facts(lowest=round(float(min(table.readings)), 3), highest=round(float(max(table.readings)), 3))
+    notes = [Message("fence_reach", facts=reach)]
     if differs is None:
-        notes.append(
-            "Two checks give zero and scale without residuals: the uncertainty is that of the instrument and the kerf "
-            "alone, and how well a setting "
-            f"repeats is not known. Whether the scale ({found}) differs from {given} needs a third check."
-        )
+        notes.append(Message("fence_two_checks", facts=Facts(**found)))
     elif differs:
-        notes.append(f"The scale differs from {given}: {found} (95 %). Zero and scale are both needed.")
+        notes.append(Message("fence_scale_differs", facts=Facts(**found)))
     else:
-        notes.append(
-            f"The scale ({found}, 95 %) does not differ from {given} as far as {table.n} checks can tell. The simpler "
-            f"model serves: {easier}."
-        )
+        zero, half = measured(simple.value), measured(simple.half_width())
+        facts = Facts(checks=table.n, zero=zero, zero_half=half, **found)
+        notes.append(Message("fence_scale_alike", facts=facts))
     if line.sd is not None and line.sd < min(table.known):
-        notes.append("The checks agree better than the instrument can tell; its resolution limits what is known.")
+        notes.append(Message("fence_too_alike"))
     if table.scale == 1 and abs(scale.value / INCH - 1) < 0.05:
-        notes.append(f"One mark is about {INCH} mm: the readings are in inches.")
+        notes.append(Message("fence_in_inches", facts=Facts(inch=INCH)))
     return notes
 
 

@@ -160,7 +160,7 @@ def _kerf(book: Notebook, rig: Rig) -> Section:
         )
         measured.append((process.thickness, found.value, found.half_width()))
         notes = found.notes if len(same) == 1 else (*found.notes, *found.effects())
-        lines += [Message("of_process", process.name, Facts(what=said(each))) for each in notes]
+        lines += [Message("of_process", process.name, Facts(what=each)) for each in notes]
     assumed = tuple((each.thickness, each.kerf, 0.0) for each in rig.processes if len(rows) > 1)
     chart = Chart(
         name="kerf",
@@ -202,12 +202,13 @@ def _fence(book: Notebook, rig: Rig) -> Section:
         points=(
             Points(
                 words="strips", mark="dot",
-                at=tuple((each.reading, off, 0.0) for each, off in zip(book.fence_checks, found.residuals, strict=False)),
+                at=tuple((each.reading, off, 0.0) for each,
+                 off in zip(book.fence_checks, found.residuals, strict=False)),
             ),
         ),
         curve=((found.lowest, 0.0), (found.highest, 0.0)),
     )  # fmt: skip
-    return Section(topic="fence", said=(*lines, *map(said, found.notes)), table=tuple(rows), charts=(chart,))
+    return Section(topic="fence", said=(*lines, *found.notes), table=tuple(rows), charts=(chart,))
 
 
 def _with_kerfs(rig: Rig, book: Notebook) -> Rig:
@@ -230,7 +231,7 @@ def _heights(book: Notebook, _: Rig) -> Section:
             each.positions, each.heights, each.other or None, each.rail_distance, resolution=book.caliper
         )
         found = rig_checks.check_heights(check)
-        lines += [*_dated(each.on, number, len(book.height_checks)), *map(said, found.advice)]
+        lines += [*_dated(each.on, number, len(book.height_checks)), *found.advice]
         charts.append(
             Chart(
                 name=f"height-{number}",
@@ -254,7 +255,7 @@ def _rail_distances(book: Notebook, _: Rig) -> Section:
     lines: list[Message] = []
     for number, each in enumerate(book.rail_checks, 1):
         found = rig_checks.rail_distances(each.positions, each.distances, resolution=book.caliper)
-        lines += [*_dated(each.on, number, len(book.rail_checks)), *map(said, found.advice)]
+        lines += [*_dated(each.on, number, len(book.rail_checks)), *found.advice]
     return Section(topic="rail_distance", said=tuple(lines))
 
 
@@ -262,7 +263,7 @@ def _parallel(book: Notebook, _: Rig) -> Section:
     lines: list[Message] = []
     for number, each in enumerate(book.parallel_checks, 1):
         found = rig_checks.fence_parallel(each.entry, each.exit_, each.length, resolution=book.caliper)
-        lines += [*_dated(each.on, number, len(book.parallel_checks)), *map(said, found.advice)]
+        lines += [*_dated(each.on, number, len(book.parallel_checks)), *found.advice]
     return Section(topic="fence_angle", said=tuple(lines))
 
 
@@ -270,7 +271,7 @@ def _square(book: Notebook, _: Rig) -> Section:
     lines: list[Message] = []
     for number, each in enumerate(book.square_checks, 1):
         found = rig_checks.square_check(each.width, each.length, *each.diagonals, resolution=book.rule)
-        lines += [*_dated(each.on, number, len(book.square_checks)), *map(said, found.advice)]
+        lines += [*_dated(each.on, number, len(book.square_checks)), *found.advice]
     return Section(topic="square", said=tuple(lines))
 
 

@@ -17,6 +17,8 @@ from typing import Literal
 from stripplan.rig.notebook.fence_scale import straight_line
 from stripplan.rig.process.kerf import INCH, inch_rows, mm
 from stripplan.rig.uncertainty import LEVEL, Estimate, combined, resolution_u
+from stripplan.wording.message import Facts, Message, measured
+from stripplan.wording.message import length as length_of
 
 STANDOFF_AIM = 0.25
 """Torch height to hold along the stroke, ± [mm] (common practice, no source)."""
@@ -121,7 +123,7 @@ class HeightReport:
     verdict: Literal["within the aim", "usable", "too much"]
     shims: tuple[Shim, ...]
     change_after: float
-    advice: tuple[str, ...]
+    advice: tuple[Message, ...]
 
 
 @dataclass(frozen=True)
@@ -141,7 +143,7 @@ class ParallelReport:
     over_length: float
     bow: float
     bow_at: float
-    advice: tuple[str, ...]
+    advice: tuple[Message, ...]
 
 
 @dataclass(frozen=True)
@@ -160,7 +162,7 @@ class FenceAngle:
     turn: Literal["none", "clockwise", "anticlockwise"]
     fence_length: float
     far_end: Estimate
-    advice: tuple[str, ...]
+    advice: tuple[Message, ...]
 
     def width_error(self, length: float) -> Estimate:
         """How much a strip's width changes over `length` [mm] with the fence as it stands."""
@@ -181,7 +183,7 @@ class SquareReport:
     over_length: Estimate
     closure: float
     differs: bool
-    advice: tuple[str, ...]
+    advice: tuple[Message, ...]
 
 
 def check_heights(
@@ -421,170 +423,120 @@ def _verdict(plus_minus: float, aim: float, usable: float) -> Literal["within th
 def _with_advice(
     check: MeasuredHeights, report: HeightReport, after: Sequence[float], aim: float, usable: float
 ) -> HeightReport:
-    """The report with its sentences; without shims where they would gain nothing."""
+    """The report with what is to be said; without shims where they would gain nothing."""
     doubt = resolution_u(check.resolution) * math.sqrt(2) * 1.96
-    sentences = [
-        f"The stand-off changes by {mm(report.change)} mm over the stroke: ±{mm(report.plus_minus)} mm if the torch "
-        f"is set at {mm(report.set_at)} mm from home. That is {_against(report.verdict, aim, usable)}."
-    ]
     length = check.positions[-1] - check.positions[0]
-    sentences += [_line_words(name, each, report.line, length) for name, each in _named(report)]
+    standoff = Facts(
+        change=measured(report.change), half=measured(report.plus_minus), set_at=measured(report.set_at),
+        verdict=report.verdict, aim=measured(aim), usable=measured(usable),
+    )  # fmt: skip
+    said = [Message("standoff", facts=standoff)]
+    said += [_line_said(name, each, report.line, length) for name, each in _named(report)]
     if report.twist is not None:
-        degrees = "" if report.twist_degrees is None else f" ({report.twist_degrees:+.2f} degrees)"
-        sentences.append(
-            f"From home to the far end the right rail turns by {report.twist:+.3f} mm against the left{degrees}."
-        )
+        degrees = {} if report.twist_degrees is None else {"degrees": report.twist_degrees}
+        said.append(Message("rail_twist", facts=Facts(twist=length_of(report.twist), **degrees)))
     if 0 < report.change < doubt:
-        sentences.append(f"So little is no more than the gauge's steps of {mm(check.resolution)} mm explain.")
+        said.append(Message("heights_within_gauge", facts=Facts(step=measured(check.resolution))))
     if report.tilt_degrees is not None and abs(report.tilt_degrees) >= 0.5:
-        sentences.append(
-            f"Across the rails the level is off by up to {abs(report.tilt_degrees):.1f} degrees: a torch held square "
-            "to the rails leans by as much, and so does the edge it cuts."
-        )
+        said.append(Message("rails_lean", facts=Facts(tilt=abs(report.tilt_degrees))))
     gains = report.change_after < report.change - 1e-9
     across = report.twist is not None and bool(report.shims)
     if not report.shims:
-        sentences.append("No shim is called for.")
+        said.append(Message("no_shim"))
     elif not gains and not (report.verdict == "within the aim" and across):
-        sentences.append("Shims at the ends would not make the stand-off steadier: what is there is bow.")
+        said.append(Message("shims_no_use"))
         report = replace(report, shims=(), change_after=report.change)
         after = check.at_torch
     else:
-        lead = (
-            "No shim is needed for the stand-off. To level it all the same, shim"
-            if report.verdict == "within the aim"
-            else "Shim"
-        )
-        sentences.append(
-            f"{lead} {', '.join(map(_shim_words, report.shims))}: then the change is {mm(report.change_after)} mm "
-            "(predicted)."
-        )
-        if max(shim.thickness for shim in report.shims) > SHIM_THICKEST:
-            sentences.append(
-                f"More than {mm(SHIM_THICKEST)} mm is no shim but a packer: first see whether a foot or a bolt has "
-                "moved."
-            )
+        said += _shims_said(report)
     if report.change_after / 2 > aim + 1e-9:
-        sentences += _bow_advice(check, after)
-    return replace(report, advice=tuple(sentences))
+        said += _bow_advice(check, after)
+    return replace(report, advice=tuple(said))
+
+
+def _shims_said(report: HeightReport) -> list[Message]:
+    shims = tuple(
+        Message("shim", facts=Facts(rail=each.rail, end=each.end, thickness=measured(each.thickness)))
+        for each in report.shims
+    )
+    steady = report.verdict == "within the aim"
+    said = [Message("shims", facts=Facts(shims=shims, steady=steady, after=measured(report.change_after)))]
+    if max(shim.thickness for shim in report.shims) > SHIM_THICKEST:
+        said.append(Message("shim_too_thick", facts=Facts(thickest=measured(SHIM_THICKEST))))
+    return said
 
 
 def _named(report: HeightReport) -> list[tuple[str, RailLine]]:
     if report.right is None:
-        return [("It", report.left)]
-    return [("The left rail", report.left), ("The right rail", report.right)]
+        return [("", report.left)]
+    return [("left", report.left), ("right", report.right)]
 
 
-def _line_words(name: str, rail: RailLine, kind: LineKind, length: float) -> str:
-    line = "least-squares line" if kind == "least squares" else "line from end to end"
-    return (
-        f"{name} {'rises' if rail.over_length >= 0 else 'falls'} by {mm(abs(rail.over_length))} mm over {mm(length)} "
-        "mm "
-        f"({rail.slope.value:+.3f} mm per m); its bow is {mm(rail.bow)} mm at {mm(rail.bow_at)} mm, from the {line}."
-    )
+def _line_said(name: str, rail: RailLine, kind: LineKind, length: float) -> Message:
+    facts = Facts(
+        rail=name, falls=rail.over_length < 0, by=measured(abs(rail.over_length)), length=measured(length),
+        slope=rail.slope.value, bow=measured(rail.bow), bow_at=measured(rail.bow_at), line=kind,
+    )  # fmt: skip
+    return Message("rail_line", facts=facts)
 
 
-def _bow_advice(check: MeasuredHeights, after: Sequence[float]) -> list[str]:
+def _bow_advice(check: MeasuredHeights, after: Sequence[float]) -> list[Message]:
     """Where to lift or lower between the ends, from the heights that are left once the ends are shimmed."""
     at, rise = _line(check.positions, after, "end to end")
     off = [height - at - rise * x for x, height in zip(check.positions, after, strict=True)]
     worst = max(range(len(off)), key=lambda index: abs(off[index]))
-    where = mm(check.positions[worst])
-    if off[worst] < 0:
-        return [f"What is left is a sag: a support at {where} mm, lifted by {mm(-off[worst])} mm, takes it out."]
-    if off[worst] > 0:
-        return [
-            f"What is left is a hump: {mm(off[worst])} mm high at {where} mm; let the support there down by as much. "
-            "Without a support there, the rail itself is bent."
-        ]
-    return []
+    if off[worst] == 0:
+        return []
+    facts = Facts(at=measured(check.positions[worst]), by=measured(abs(off[worst])))
+    return [Message("rail_sags" if off[worst] < 0 else "rail_humps", facts=facts)]
 
 
-def _against(verdict: str, aim: float, usable: float) -> str:
-    if verdict == "within the aim":
-        return f"within the aim of ±{mm(aim)} mm"
-    if verdict == "usable":
-        return f"usable (±{mm(usable)} mm), but not within the aim of ±{mm(aim)} mm"
-    return f"too much: more than ±{mm(usable)} mm, the arc stretches or the torch rubs"
-
-
-def _shim_words(shim: Shim) -> str:
-    rail = f"the {shim.end} end of the {shim.rail} rail" if shim.rail else f"the {shim.end} end"
-    return f"{rail} by {mm(shim.thickness)} mm"
-
-
-def _parallel_advice(report: ParallelReport, doubt: float) -> list[str]:
-    compared = {
-        True: f"within {mm(report.limit)} mm: parallel",
-        False: f"more than {mm(report.limit)} mm: not parallel",
-        None: f"too near the limit of {mm(report.limit)} mm for this instrument (±{mm(doubt)} mm): "
-        "measure with a finer one",
-    }[report.parallel]
-    sentences = [
-        f"The rails are {mm(report.narrowest)} mm apart at {mm(report.narrowest_at)} mm and {mm(report.widest)} mm at "
-        f"{mm(report.widest_at)} mm. The difference of {mm(report.spread)} mm is {compared}."
-    ]
+def _parallel_advice(report: ParallelReport, doubt: float) -> list[Message]:
+    facts = Facts(
+        narrowest=measured(report.narrowest), narrowest_at=measured(report.narrowest_at),
+        widest=measured(report.widest), widest_at=measured(report.widest_at), spread=measured(report.spread),
+        verdict={True: "parallel", False: "not parallel", None: "too near"}[report.parallel],
+        limit=measured(report.limit), doubt=measured(doubt),
+    )  # fmt: skip
+    said = [Message("rails_apart", facts=facts)]
     if report.parallel:
-        return sentences
+        return said
     if abs(report.taper.value) > report.taper.half_width():
-        way = "in" if report.over_length > 0 else "out"
-        sentences.append(
-            f"They {'open' if report.over_length > 0 else 'close'} by {mm(abs(report.over_length))} mm towards the "
-            f"far end: move one rail {way} by that much there, home end held."
-        )
+        facts = Facts(opens=report.over_length > 0, by=measured(abs(report.over_length)))
+        said.append(Message("rails_open", facts=facts))
     if abs(report.bow) > max(doubt, report.limit / 2):
-        sentences.append(
-            f"Besides that they are {mm(abs(report.bow))} mm too {'wide' if report.bow > 0 else 'narrow'} at "
-            f"{mm(report.bow_at)} mm: one rail is bent there."
-        )
-    return sentences
+        facts = Facts(wide=report.bow > 0, bow=measured(abs(report.bow)), bow_at=measured(report.bow_at))
+        said.append(Message("rail_bent", facts=facts))
+    return said
 
 
-def _fence_advice(found: FenceAngle) -> list[str]:
+def _fence_advice(found: FenceAngle) -> list[Message]:
+    long = measured(found.length)
     if not found.differs:
-        return [
-            f"Both widths agree within ±{mm(found.taper.half_width())} mm, which is what this instrument can tell "
-            f"over {mm(found.length)} mm: "
-            "leave the fence as it is."
-        ]
-    wider, away = found.taper.value > 0, "towards" if found.taper.value > 0 else "away from"
-    return [
-        f"The strip is {mm(abs(found.taper.value))} mm {'wider' if wider else 'narrower'} at the far end over "
-        f"{mm(found.length)} mm: "
-        f"the fence is {abs(found.angle.value):.3f} ±{found.angle.half_width():.3f} degrees off the travel.",
-        f"Hold the fence's home end and turn it {found.turn} seen from above: its far end, {mm(found.fence_length)} "
-        "mm on, goes "
-        f"{mm(abs(found.far_end.value))} mm {away} the torch line. Then cut another strip and measure both ends.",
-    ]
-
-
-def _square_advice(report: SquareReport, u: float) -> list[str]:
-    sentences = []
-    if abs(report.closure) > 3 * u:
-        sentences.append(
-            f"The diagonals do not fit the sides by {mm(abs(report.closure))} mm: opposite sides are not equal, or a "
-            "figure is mistyped. "
-            "The angle then holds only roughly."
-        )
-    if not report.differs:
-        return [
-            *sentences,
-            f"Square as far as this rule can tell: within ±{report.angle.half_width():.2f} degrees ({LEVEL:.0%}).",
-        ]
-    which = (
-        "where the first diagonal starts and ends"
-        if report.angle.value > 0
-        else "where the second diagonal starts and ends"
+        return [Message("fence_parallel", facts=Facts(half=measured(found.taper.half_width()), length=long))]
+    wider = found.taper.value > 0
+    off = Facts(
+        by=measured(abs(found.taper.value)), wider=wider, length=long,
+        angle=abs(found.angle.value), half=found.angle.half_width(),
+    )  # fmt: skip
+    turn = Facts(
+        turn=found.turn, wider=wider, reach=measured(found.fence_length), by=measured(abs(found.far_end.value))
     )
-    return [
-        *sentences,
-        f"Out of square by {abs(report.angle.value):.2f} ±{report.angle.half_width():.2f} degrees: "
-        f"{mm(abs(report.over_width.value))} mm over the width, "
-        f"{mm(abs(report.over_length.value))} mm over the length. The corners {which} are the sharp ones.",
-        "A cut on the fence is parallel to its datum edge and hands the piece's own squareness on: true one end "
-        "first, on a mitre bar set by that "
-        "figure, then cut the rest from it.",
-    ]
+    return [Message("fence_off", facts=off), Message("turn_fence", facts=turn)]
+
+
+def _square_advice(report: SquareReport, u: float) -> list[Message]:
+    said = []
+    if abs(report.closure) > 3 * u:
+        said.append(Message("diagonals_do_not_fit", facts=Facts(by=measured(abs(report.closure)))))
+    half = report.angle.half_width()
+    if not report.differs:
+        return [*said, Message("is_square", facts=Facts(half=half, level=100 * LEVEL))]
+    facts = Facts(
+        angle=abs(report.angle.value), half=half, over_width=measured(abs(report.over_width.value)),
+        over_length=measured(abs(report.over_length.value)), sharp="first" if report.angle.value > 0 else "second",
+    )  # fmt: skip
+    return [*said, Message("cut_out_of_square", facts=facts), Message("square_is_handed_on")]
 
 
 def _series_faults(positions: Sequence[float], series: dict[str, Sequence[float] | None], what: str) -> list[str]:

@@ -292,16 +292,6 @@ def tension_block(constant: float, *, steel: Steel = MILD_STEEL) -> float:
     return constant * steel.modulus / (0.75 * steel.yield_stress)
 
 
-def shrinkage_force(constant: float, thickness: float, *, steel: Steel = MILD_STEEL) -> float:
-    """Force with which a cut edge of `constant` C [mm] pulls a plate of `thickness` [mm] together [kN]: F = C E t/0.75.
-
-    >>> round(shrinkage_force(heat_constant(400, 2.5, "flame", 6), 6), 2)
-    16.17
-    """
-    not_below(constant=constant)
-    return constant * steel.modulus * positive(thickness=thickness) / 0.75 / 1000
-
-
 def least_width_of_model(constant: float, *, steel: Steel = MILD_STEEL) -> float:
     """Width below which the model is void [mm]: 4 c, four tension blocks.
 

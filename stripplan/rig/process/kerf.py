@@ -24,6 +24,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from stripplan.rig.uncertainty import Estimate, joined, repeated, resolution_u
+from stripplan.wording.message import Facts, Message, measured
 
 KERF_WIDEST = 10.0
 """Wider than any thermal cut or saw on this kind of rig [mm]; plasma above 100 A 3 to 6 (common practice, no
@@ -88,19 +89,18 @@ class KerfEstimate(Estimate):
     cuts: int = 0
     outliers: tuple[int, ...] = ()
     how: str = ""
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
 
-    def effects(self, n: int = 10) -> tuple[str, ...]:
-        """What this kerf's half-width means for strips, in words."""
+    def effects(self, n: int = 10) -> tuple[Message, ...]:
+        """What this kerf's half-width means for strips."""
         half = self.half_width()
         one, between, left = (
-            abs(strip_error(half, way, n)) for way in ("on_fence", "between_settings", "left_moving_edge")
+            measured(abs(strip_error(half, way, n))) for way in ("on_fence", "between_settings", "left_moving_edge")
         )
         return (
-            f"The kerf is known to ±{mm(half)} mm (95 %).",
-            f"A strip on the fence is off by up to {mm(one)} mm for that, a strip between two settings by up to "
-            f"{mm(between)} mm.",
-            f"After {n} strips from a moving edge, what is left is off by up to {mm(left)} mm.",
+            Message("kerf_known", facts=Facts(half=measured(half))),
+            Message("kerf_on_strips", facts=Facts(on_fence=one, between=between)),
+            Message("kerf_on_rest", facts=Facts(strips=n, left=left)),
         )
 
 
@@ -280,10 +280,7 @@ def measured_kerf(
     found = _outliers(used, reading_u)
     notes = [_outlier_note(used, rows, index, test, reading_u, zero_u) for index, test in found]
     if found and len(used) <= SMALL_SAMPLE:
-        notes.append(
-            f"With {SMALL_SAMPLE} tests or fewer an outlier cannot be told safely: look for a cause before a row is "
-            "left out."
-        )
+        notes.append(Message("kerf_few_stand_out", facts=Facts(few=SMALL_SAMPLE)))
     notes += _general_notes(used, mean, how)
     return KerfEstimate(
         mean.value,
@@ -367,36 +364,31 @@ def _outliers(tests: Sequence[KerfWidths], reading_u: float | None) -> list[tupl
 
 def _outlier_note(
     tests: Sequence[KerfWidths], rows: Sequence[int], index: int, result: Grubbs, reading_u: float | None, zero_u: float
-) -> str:
+) -> Message:
     """What stands out, by how much, and what the kerf would be without it."""
     rest, _ = _mean([test for other, test in enumerate(tests) if other != index], reading_u, zero_u)
-    row = rows[index]
-    return (
-        f"Row {row} stands out: kerf {mm(tests[index].kerf)} mm (G = {result.statistic:.2f}, above "
-        f"{result.critical:.2f}, Grubbs). It is kept. "
-        f"Measure it again; if there was a cause, say ignore = true in that row: the kerf would be {mm(rest.value)} "
-        f"±{mm(rest.half_width())} mm."
+    facts = Facts(
+        row=rows[index],
+        kerf=measured(tests[index].kerf),
+        statistic=result.statistic,
+        critical=result.critical,
+        without=measured(rest.value),
+        half=measured(rest.half_width()),
     )
+    return Message("kerf_stands_out", facts=facts)
 
 
-def _general_notes(tests: Sequence[KerfWidths], mean: Estimate, how: str) -> list[str]:
+def _general_notes(tests: Sequence[KerfWidths], mean: Estimate, how: str) -> list[Message]:
     notes = []
     if len(tests) == 1:
-        notes.append("One test: how much the kerf itself scatters is not known. Three tests or more show it.")
+        notes.append(Message("kerf_one_test"))
     if len(tests) == 2:
-        notes.append(
-            "Two tests: one difference says little about the scatter, so the interval is wide. A third test narrows it."
-        )
+        notes.append(Message("kerf_two_tests"))
     if "alike" in how:
-        notes.append(
-            "The tests agree better than the instrument can tell: a finer instrument is needed to know more, not more "
-            "tests."
-        )
+        notes.append(Message("kerf_too_alike"))
     if mean.value < KERF_NARROWEST:
-        notes.append(
-            f"Kerf {mm(mean.value)} mm is narrower than any thermal cut (from about {mm(KERF_NARROWEST)} mm, common "
-            "practice): was it typed in inches?"
-        )
+        facts = Facts(kerf=measured(mean.value), narrowest=measured(KERF_NARROWEST))
+        notes.append(Message("kerf_too_narrow", facts=facts))
     return notes
 
 

@@ -5,10 +5,13 @@ Everything here is an estimate and says so. A speed found by test cuts on the ri
 
 | method | material | plate | current | where from |
 |---|---|---|---|---|
-| chart | mild steel | 2 to 15 mm, where the chart has figures around | 20 to 40 A | one maker's chart for good cuts with air: common practice |
-| chart carried on | mild steel | 3 to 25 mm and 0.075 to 0.5 mm an ampere | 20 to 80 A | the chart's nearest figure below times the ratio of line sources |
+| chart | mild steel | 2 to 15 mm, where the chart has figures around | 20 to 40 A | maker's chart [1] |
+| chart carried on | mild steel | 3 to 25 mm and 0.075 to 0.5 mm an ampere | 20 to 80 A | chart, heat flow [2] |
 | power law | mild steel | 3 to 12 mm, same proportions | 20 to 40 A | fitted to that chart for this project |
-| line source | mild steel | 3 to 25 mm and 0.075 to 0.5 mm an ampere | 20 to 80 A | moving line source of heat (Wells 1952, form from memory) |
+| line source | mild steel | 3 to 25 mm and 0.075 to 0.5 mm an ampere | 20 to 80 A | heat flow [3] |
+
+[1] One maker's chart for good cuts with air: common practice. [2] The chart's nearest figure below times the ratio of
+line sources. [3] Moving line source of heat (Wells 1952, form from memory).
 
 A method higher in the table goes before one below it. No published figure is held for other materials at such currents:
 the handbook rows for stainless and aluminium (AWS Welding Handbook, tables 17-2 and 17-3) begin at 250 A.
@@ -392,7 +395,10 @@ def _range(method: Method, thickness: float, current: float) -> tuple[tuple[floa
     if method.name == "chart":
         return SURE, []
     below, weaker = _nearest_below(thickness, current)
-    text = f"The chart's nearest figure is for {below:g} mm at {weaker:g} A; from there a model of heat flow carries it on. "
+    text = (
+        f"The chart's nearest figure is for {below:g} mm at {weaker:g} A; from there a model of heat flow carries it "
+        "on. "
+    )
     low, high = 1.0, 1.0
     if below < thickness:
         low, high = THICKER_RANGE
@@ -418,12 +424,16 @@ def _how(method: Method, thickness: float, current: float, kerf: float | None) -
 def _not_held(material: str, thickness: float, current: float) -> StartingSpeed:
     if not _is_mild_steel(material):
         how = (
-            f"no published speed is held for {material} at {current:g} A: handbook rows for stainless and aluminium begin at 250 A, "
-            "and nothing held says how they scale. Ask the maker's chart of the power source, then make test cuts"
+            f"no published speed is held for {material} at {current:g} A: handbook rows for stainless and aluminium "
+            "begin at 250 A, and nothing held says how they scale. Ask the maker's chart of the power source, then "
+            "make test cuts"
         )
     else:
         ranges = "; ".join(
-            f"{each.name} {each.thickness[0]:g} to {each.thickness[1]:g} mm at {each.current[0]:g} to {each.current[1]:g} A"
+            (
+                f"{each.name} {each.thickness[0]:g} to {each.thickness[1]:g} mm at {each.current[0]:g} to "
+                f"{each.current[1]:g} A"
+            )
             for each in METHODS
         )
         how = (
@@ -476,8 +486,9 @@ def _too_slow_said(
     found: StartingSpeed, thickness: float, current: float, v_max: float, serves: float | None, ratio: float
 ) -> str:
     said = [
-        f"At {current:g} A a good cut in {thickness:g} mm wants about {found.speed:.0f} mm/min; the rig travels {v_max:.0f} mm/min at most. "
-        "Cut slower than that, the kerf is wide, dross hangs on below and strips bow more."
+        f"At {current:g} A a good cut in {thickness:g} mm wants about {found.speed:.0f} mm/min; the rig travels "
+        f"{v_max:.0f} mm/min at most. Cut slower than that, the kerf is wide, dross hangs on below and strips bow "
+        "more."
     ]
     if serves is not None:
         said.append(f"About {serves:g} A would serve, with the nozzle meant for it.")

@@ -234,7 +234,11 @@ def _in_units(rows: Sequence[Sequence[float]], n: int) -> tuple[list[list[int]],
     # A whole number of units keeps whole costs whole on the way; only a coarser unit than one asks for a fraction.
     times = float(scale) if scale.denominator != 1 else int(scale)
     units = [[round(value * times) for value in row] for row in rows]
-    exact = all(_same(value * times, unit) for row, some in zip(rows, units, strict=True) for value, unit in zip(row, some, strict=True))  # fmt: skip
+    exact = all(
+        _same(value * times, unit)
+        for row, some in zip(rows, units, strict=True)
+        for value, unit in zip(row, some, strict=True)
+    )
     return units, scale, exact
 
 

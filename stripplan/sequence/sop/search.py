@@ -449,6 +449,7 @@ def _tables(problem: IntegerProblem) -> api.SearchTables:
     good_before, good_after = good_neighbours(problem)
     return api.SearchTables(
         jobs=problem.n, reach=reach(problem.n), first_cycle=first_cycle(problem.n), turns=turns(problem),
-        cost=[value for row in problem.cost for value in row], warmths=WARMTHS, luck=luck(), least=least_before(problem),
+        cost=[value for row in problem.cost for value in row], warmths=WARMTHS, luck=luck(),
+        least=least_before(problem),
         above=problem.above, below=problem.below, good_before=good_before, good_after=good_after,
     )  # fmt: skip

@@ -1,8 +1,8 @@
 """Grids of label paper.
 
-Several usual ones lie in `data/label_sheets.csv`, from memory (common practice, no source): print `calibration_page` on
-plain paper and hold it against the label paper first. Any other grid is written as a text, `page:columns x rows:width x
-height:left,top[:pitch x,pitch y]`.
+Several usual ones lie in `data/label_sheets.csv`, from memory (common practice, no source): print the page of
+`calibration` on plain paper and hold it against the label paper first. Any other grid is written as a text,
+`page:columns x rows:width x height:left,top[:pitch x,pitch y]`.
 """
 
 from __future__ import annotations

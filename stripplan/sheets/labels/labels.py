@@ -68,16 +68,6 @@ def labels(
     return stream.getvalue()
 
 
-def calibration_page(sheet: LabelSheet) -> bytes:
-    """One page for plain paper as the bytes of a PDF: borders and numbers of all labels, a ruler each way of 100 mm
-    (less on a small page)."""
-    canvas, stream = _canvas(sheet, "Calibration page for labels", f"Grid {sheet.name}", "")
-    _calibrate(canvas, sheet)
-    canvas.showPage()
-    canvas.save()
-    return stream.getvalue()
-
-
 def _canvas(sheet: LabelSheet, title: str, subject: str, version: str) -> tuple[Any, io.BytesIO]:
     load_fonts()
     stream = io.BytesIO()

@@ -78,26 +78,23 @@ _FOOT = 0.5
 """Height of what stands below a plate over that of the caption."""
 
 
-def step_picture(plan: Plan, number: int) -> Picture:
-    """The plate as it lies before cut `number`, and what is cut now. ValueError if the plan has no such cut."""
-    return _step(*_found(plan, number))[1]
-
-
-def step_svg(plan: Plan, number: int) -> str:
-    """SVG of the plate before cut `number`. ValueError if the plan has no such cut."""
-    words, picture = _step(*_found(plan, number))
-    return paint(picture, description=words)
-
-
 def step_svgs(plan: Plan) -> Iterator[tuple[int, str]]:
-    """Number and SVG of every step, plate by plate: much quicker than one `step_svg` for each."""
+    """Number and SVG of every step, plate by plate."""
+    for number, words, picture in step_pictures(plan):
+        yield number, paint(picture, description=words)
+
+
+def step_pictures(plan: Plan) -> Iterator[tuple[int, str, Picture]]:
+    """Every step, plate by plate: its number, what is done in words,
+    the plate as it lies before the cut and what is cut.
+    """
     bench = Bench(plan)
     rows = cut_rows(bench)
     for plate in plan.plates:
         stage = _stage(bench, rows, plate.id)
         for cut in stage.cuts:
             words, picture = _step(stage, cut)
-            yield cut.number, paint(picture, description=words)
+            yield cut.number, words, picture
 
 
 def sequence_svg(plan: Plan, plate_id: str, *, seconds_a_step: float = STEP_SECONDS) -> str:
@@ -258,16 +255,6 @@ def _wrapped(facts: Iterable[str], wide: float, height: float) -> tuple[str, ...
 
 
 # --- one step -----------------------------------------------------------------------------------------------------
-
-
-def _found(plan: Plan, number: int) -> tuple[_Stage, Cut]:
-    """A cut by its number, and its stage."""
-    cut = next((each for each in plan.cuts if each.number == number), None)
-    if cut is None:
-        has = f"cuts 1 to {len(plan.cuts)}" if plan.cuts else "none"
-        raise ValueError(f"There is no cut {number}; the plan has {has}.")
-    bench = Bench(plan)
-    return _stage(bench, cut_rows(bench), cut.plate), cut
 
 
 def _step(stage: _Stage, cut: Cut) -> tuple[str, Picture]:

@@ -141,7 +141,9 @@ class PlanStore:
         return self._whole(plan_id, PLAN, read, lost)
 
     def job_text(self, plan_id: str) -> str:
-        """The job that the plan came from, as a file that people may write into: one that is damaged stays where it is."""
+        """The job that the plan came from, as a file that people may write into:
+        one that is damaged stays where it is.
+        """
         file = self._there(plan_id) / JOB
         try:
             return bytes_of(file).decode()

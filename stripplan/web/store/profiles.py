@@ -157,9 +157,9 @@ def _is_notebook(data: Mapping[str, Any]) -> bool:
 def _inside(name: str) -> Path:
     """A file of the profiles' folder by its plain name. Raises InputError for what leads out of it.
 
-    >>> _inside("../rig.toml")
+    >>> _inside("../rig.toml")  # doctest: +ELLIPSIS
     Traceback (most recent call last):
-    stripplan.errors.InputError: '../rig.toml': it lies in another folder, and the page opens only what lies beside the profiles (put it there, or work on it in an editor)
+    stripplan.errors.InputError: '../rig.toml': it lies in another folder, and the page opens only what lies beside ...
     """
     folder = profiles_folder()
     plain = 0 < len(name) <= 200 and name.isprintable() and not set(name) & set("/\\:") and not name.startswith(".")
@@ -231,7 +231,9 @@ def add(name: str, kind: str, row: Typed, was: str) -> None:
 
 
 def ignore(name: str, kind: str, number: int, was: str) -> None:
-    """Leave a row out of everything, or take it in again; `number` counts those of its kind from 0. Raises InputError."""
+    """Leave a row out of everything, or take it in again; `number` counts those of its kind from 0.
+    Raises InputError.
+    """
     with _LOCK:
         found, book = _unchanged(name, was)
         _change(found, book, ignored(book.raw, kind, number, name=book.path.name))

@@ -32,7 +32,9 @@ def sealed(record: Mapping[str, Any]) -> bytes:
 
 
 def unsealed(data: bytes) -> dict[str, Any]:
-    """What was sealed; a file without a digest, as earlier releases wrote it, is taken as it is. Raises DamagedError."""
+    """What was sealed; a file without a digest, as earlier releases wrote it, is taken as it is.
+    Raises DamagedError.
+    """
     read = table(data)
     check = read.pop(CHECK, None)
     if check is not None and check != _digest(read):

@@ -20,7 +20,9 @@ from stripplan.web.worker import RefusedError, Task
 
 @dataclass(frozen=True)
 class Line:
-    """A row to look at: its words, its number among those of its kind, whether it is left out, the list that it is in."""
+    """A row to look at: its words, its number among those of its kind, whether it is left out,
+    the list that it is in.
+    """
 
     words: str
     number: int = 0
@@ -55,7 +57,8 @@ async def view(request: Request) -> Response:
         except RefusedError as error:
             said = tuple(dict.fromkeys((*said, *(each.sentence() for each in error.faults))))
     return shared.page(
-        "notebook.html", profiles=names, rig=name, shown=shown, forms=FORMS, today=date.today().isoformat(), report=report, said=said
+        "notebook.html", profiles=names, rig=name, shown=shown, forms=FORMS, today=date.today().isoformat(),
+        report=report, said=said
     )  # fmt: skip
 
 

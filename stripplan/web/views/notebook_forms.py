@@ -70,8 +70,8 @@ _LINES = (("straight", "straight"), ("curved", "curved"), ("j", "hooked at the f
 FORMS: tuple[Form, ...] = (
     Form(
         kind="timed_run", title="Timed run",
-        how="Arc off. Let the carriage run a measured way and time it: at five marks of the dial or more, some of them twice with the "
-        "dial turned away between.",
+        how="Arc off. Let the carriage run a measured way and time it: at five marks of the dial or more, some of "
+            "them twice with the dial turned away between.",
         fields=(
             Field(key="mark", label="mark on the dial", sort="number", needed=True),
             Field(key="distance", label="distance run", sort="length", needed=True),
@@ -80,8 +80,8 @@ FORMS: tuple[Form, ...] = (
     ),
     Form(
         kind="kerf_test", title="Kerf test", one="piece", places=2,
-        how="Measure a piece across, cut it, measure all that was made of it: cold, dross off, on the same face, away from the ends. "
-        "What is missing is the kerf. Three tests are worth far more than one.",
+        how="Measure a piece across, cut it, measure all that was made of it: cold, dross off, on the same face, "
+            "away from the ends. What is missing is the kerf. Three tests are worth far more than one.",
         fields=(
             _PROCESS,
             Field(key="before", label="width before", sort="length", needed=True),
@@ -92,8 +92,8 @@ FORMS: tuple[Form, ...] = (
     ),
     Form(
         kind="fence_check", title="Fence check",
-        how="Cut a strip on the fence at a reading, measure it cold. One strip gives the zero, two readings the scale as well; five from "
-        "narrow to wide say how well a setting repeats.",
+        how="Cut a strip on the fence at a reading, measure it cold. One strip gives the zero, two readings the "
+            "scale as well; five from narrow to wide say how well a setting repeats.",
         fields=(
             Field(key="reading", label="reading of the fence", sort="length", needed=True),
             Field(key="width", label="width of the strip", sort="length", needed=True),
@@ -103,15 +103,17 @@ FORMS: tuple[Form, ...] = (
     ),
     Form(
         kind="test_cut", title="Test cut",
-        how="Cut 100 to 150 mm of scrap. Arc off, torch parked and the piece cold before the edge is looked at or felt: fresh edges are "
-        "hot and sharp, dross flies off. Eye and hand protection. Leave open what was not looked at.",
+        how="Cut 100 to 150 mm of scrap. Arc off, torch parked and the piece cold before the edge is looked at or "
+            "felt: fresh edges are hot and sharp, dross flies off. Eye and hand protection. Leave open what was not "
+            "looked at.",
         fields=(
             _PROCESS,
             Field(key="travel_speed", label="speed", sort="speed", needed=True),
             Field(key="dross", label="dross below", sort="choice", choices=(("", "not looked at"), *_DROSS)),
             Field(key="severed", label="cut through all the way", sort="truth", choices=_TRUTH),
             Field(key="top_spatter", label="spatter on top", sort="truth", choices=_TRUTH),
-            Field(key="drag_lines", label="lines on the cut face", sort="choice", choices=(("", "not looked at"), *_LINES)),
+            Field(key="drag_lines", label="lines on the cut face", sort="choice",
+             choices=(("", "not looked at"), *_LINES)),
             Field(key="lag_angle", label="arc trails by", sort="number", unit="degrees", hint="below, from upright"),
             Field(key="bevel", label="bevel, square side", sort="number", unit="degrees", more=True),
             Field(key="wide_kerf", label="kerf burnt wide", sort="truth", choices=_TRUTH, more=True),
@@ -124,8 +126,9 @@ FORMS: tuple[Form, ...] = (
     ),
     Form(
         kind="height_check", title="Height of the torch", one="place", places=5,
-        how="Arc off and plug out. A dial gauge or rule in the torch's place, read above the bed at several places along the travel. Where "
-        "both rails are measured, the left one is the height, the right one stands beside it, and the way between them is needed.",
+        how="Arc off and plug out. A dial gauge or rule in the torch's place, read above the bed at several places "
+            "along the travel. Where both rails are measured, the left one is the height, the right one stands "
+            "beside it, and the way between them is needed.",
         fields=(Field(key="rail_distance", label="rail to rail", sort="length", hint="with a right rail", more=True),),
         columns=(
             _PLACE,
@@ -149,7 +152,8 @@ FORMS: tuple[Form, ...] = (
     ),
     Form(
         kind="square_check", title="Squareness", one="diagonal", places=2, grows=False,
-        how="A rectangle cut on the rig, and both of its diagonals. The first one starts at the corner on the fence near home.",
+        how=("A rectangle cut on the rig, and both of its diagonals. The first one starts at the corner on the fence "
+            "near home."),
         fields=(
             Field(key="width", label="width", sort="length", needed=True),
             Field(key="length", label="length", sort="length", needed=True),
@@ -158,7 +162,8 @@ FORMS: tuple[Form, ...] = (
     ),
     Form(
         kind="bow_check", title="Bow of a strip",
-        how="A strip with one hot edge, cold, dross off, against a straight edge. Three strips of about 50 mm, a metre long.",
+        how=("A strip with one hot edge, cold, dross off, against a straight edge. Three strips of about 50 mm, a "
+            "metre long."),
         fields=(
             _PROCESS,
             Field(key="bow", label="greatest gap", sort="length", needed=True),
@@ -173,7 +178,8 @@ BY_KIND = {each.kind: each for each in FORMS}
 def typed_row(form: Form, given: Mapping[str, Any]) -> Typed:
     """A form as it was sent, as a table of TOML. Raises InputError with every field that cannot stand in a notebook.
 
-    >>> print(typed_row(BY_KIND["timed_run"], {"mark": "4", "distance": "19 3/4 in", "seconds": "1:33.6", "on": ""}).text)
+    >>> sent = {"mark": "4", "distance": "19 3/4 in", "seconds": "1:33.6", "on": ""}
+    >>> print(typed_row(BY_KIND["timed_run"], sent).text)
     [[timed_run]]
     mark = 4
     distance = "19 3/4 in"

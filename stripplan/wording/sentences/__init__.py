@@ -17,6 +17,7 @@ ROOMS: tuple[str, ...] = (
     "plan_file",
     "planner",
     "rig",
+    "rig_notebook",
     "rig_limits",
     "rig_accuracy",
     "layout",

@@ -32,8 +32,8 @@ STOPPED: dict[str, Sentence] = {
     ),
     "cut_too_long": _stopped(
         "no cut that it needs across its plates is within the {longest:.0f} that the rig can make at once",
-        "the plates are {shortest:g} long and more: take a shorter plate, a longer stroke, allow two passes, or give the "
-        "power source more duty (less current, more speed)",
+        "the plates are {shortest:g} long and more: take a shorter plate, a longer stroke, allow two passes, or give "
+        "the power source more duty (less current, more speed)",
     ),
     "beyond_bed": _stopped(
         "for a cut that it needs its plate lies farther along the travel than the bed's {bed:g}", "take a shorter plate"
@@ -52,17 +52,20 @@ STOPPED: dict[str, Sentence] = {
         "allow marked cuts, or change the fence's reach",
     ),
     "no_room_beside": _stopped(
-        "whatever comes off first, a cut that it needs has more than the {far:g} that may lie beside the torch on both sides",
+        (
+            "whatever comes off first, a cut that it needs has more than the {far:g} that may lie beside the torch "
+            "on both sides"
+        ),
         "another plate",
     ),
     "no_room_beside_nor_reach": _stopped(
-        "whatever comes off first, a cut that it needs has no side within the fence's reach of {least:g-} to {most:g} with "
-        "the other within the {far:g} that may lie beside the torch, and marking out is not allowed",
+        "whatever comes off first, a cut that it needs has no side within the fence's reach of {least:g-} to "
+        "{most:g} with the other within the {far:g} that may lie beside the torch, and marking out is not allowed",
         "allow marked cuts, or take another plate",
     ),
     "no_room_for_offcut": _stopped(
-        "what comes off must be at least the narrowest offcut, {narrowest:g} wide, and at most {far:g} may lie beside the "
-        "torch",
+        "what comes off must be at least the narrowest offcut, {narrowest:g} wide, and at most {far:g} may lie "
+        "beside the torch",
         "more room beside the torch, or a narrower narrowest_offcut",
     ),
     "sliver_left": _stopped(
@@ -124,8 +127,8 @@ SENTENCES: dict[str, Sentence] = {
         "one more {more}, more steps, another seed, or make fewer",
     ),
     "not_found_alone": Sentence(
-        f"no place was found for {{count}} of {{wanted}}: by itself it comes from no plate as far as was searched ({SEARCHED}). "
-        "Beside others it might",
+        "no place was found for {count} of {wanted}: by itself it comes from no plate as far as was searched "
+        f"({SEARCHED}). Beside others it might",
         "more steps, another seed, or a plate of another size",
     ),
 }

@@ -25,7 +25,8 @@ def _spaced(number: object) -> str:
 def _rounded(facts: Facts) -> str:
     return (
         f"The sizes are whole only in units of {{unit:.15g}}, {_spaced(facts['count'])} to the longest side of a plate "
-        f"where {_spaced(facts['most'])} are the most: parts and trim are rounded up, plates down, to hundredths of a millimetre."
+        f"where {_spaced(facts['most'])} are the most: parts and trim are rounded up, plates down, to hundredths of a "
+        "millimetre."
     )
 
 
@@ -72,16 +73,16 @@ JOB: dict[str, Sentence] = {
     ),
     "rounded": Sentence(_rounded),
     "too_fine": Sentence(
-        "kerf {kerfs:.12g| and } and narrowest offcut {narrowest:.12g} share no workable unit even with sizes in hundredths "
-        "of a millimetre",
+        "kerf {kerfs:.12g| and } and narrowest offcut {narrowest:.12g} share no workable unit even with sizes in "
+        "hundredths of a millimetre",
         "give kerf and narrowest offcut to a hundredth of a millimetre",
     ),
 }
 """What of a job contradicts itself or its rig, and what was assumed."""
 
 NARROW_HINT = (
-    "cut it {least:g} wide and dress it down: {allowance:g} more of allowance on each edge; or saw it; or, where test cuts "
-    "bear it out, set narrowest_part in the rig file"
+    "cut it {least:g} wide and dress it down: {allowance:g} more of allowance on each edge; or saw it; or, where "
+    "test cuts bear it out, set narrowest_part in the rig file"
 )
 
 PARTS: dict[str, Sentence] = {
@@ -96,8 +97,8 @@ PARTS: dict[str, Sentence] = {
     ),
     "filler_not_made": Sentence("{about} is not made: {why}."),
     "narrow": Sentence(
-        "{about} is {width:g} wide as cut, less than {times:g} times its {thickness:g} of thickness: it is hot right through, "
-        "bows and twists. Cut it wider and dress it down, or straighten it."
+        "{about} is {width:g} wide as cut, less than {times:g} times its {thickness:g} of thickness: it is hot right "
+        "through, bows and twists. Cut it wider and dress it down, or straighten it."
     ),
     "hold_down": Sentence("{about} {reason}: hold it down, clear of the torch's way, before the arc reaches its end."),
     "rests_on_plate_size": Sentence("{part} ({about}) takes a size from the plate itself: measure the plate first."),
@@ -110,29 +111,31 @@ PARTS: dict[str, Sentence] = {
 
 def _estimate(facts: Facts) -> str:
     slow = (
-        " A good cut at {current:g} wants about {too_quick:.0f}, more than the rig has: the kerf is wide then, dross hangs "
-        "on, strips bow more."
+        " A good cut at {current:g} wants about {too_quick:.0f}, more than the rig has: the kerf is wide then, dross "
+        "hangs on, strips bow more."
     )
     strokes = "{slower:.0f-|, }, {quickest:.0f}" if facts["slower"] else "{quickest:.0f}"
     return (
-        "ESTIMATED: the rig has no process for {material} {thickness:g}. Kerf {kerf:g}, {current:g} and {speed:.0f} (good is "
-        f"probably {{low:.0f-}} to {{high:.0f-}}) come from {{how}}.{slow if 'too_quick' in facts else ''} First make test cuts "
-        f"of {{test:g}} on scrap of this plate at {strokes}, measure the kerf of the best, and put both into a [[process]]."
+        "ESTIMATED: the rig has no process for {material} {thickness:g}. Kerf {kerf:g}, {current:g} and "
+        "{speed:.0f} (good is probably {low:.0f-} to {high:.0f-}) come from "
+        f"{{how}}.{slow if 'too_quick' in facts else ''} First make test cuts of {{test:g}} on scrap of this plate at "
+        f"{strokes}, measure the kerf of the best, and put both into a [[process]]."
     )
 
 
 def _turned_over(facts: Facts) -> str:
     times = "once" if facts["times"] == 1 else "{times} times"
     return (
-        f"{{about}}: {times} a piece of up to {{heaviest:.0f}} is turned over between two passes, by {{lifted_by}}. The other "
-        "way: cut it across first, to at most {longest:g}, and give what that makes as plates; then each cut is one pass."
+        f"{{about}}: {times} a piece of up to {{heaviest:.0f}} is turned over between two passes, by {{lifted_by}}. "
+        "The other way: cut it across first, to at most {longest:g}, and give what that makes as plates; then each "
+        "cut is one pass."
     )
 
 
 RIG_AND_PLATES: dict[str, Sentence] = {
     "stroke_assumed": Sentence(
-        "The rig gives no stroke: {stroke:g} are assumed, so one pass cuts up to {longest:g}. Measure yours and put it into "
-        "the rig file."
+        "The rig gives no stroke: {stroke:g} are assumed, so one pass cuts up to {longest:g}. Measure yours and put "
+        "it into the rig file."
     ),
     "estimated": Sentence(_estimate),
     "two_pass_heavy": Sentence(_turned_over),
@@ -152,8 +155,8 @@ RIG_AND_PLATES: dict[str, Sentence] = {
         "The kerf of {about}, {kerf:g}, was not measured: make a test cut before the first strip."
     ),
     "dial_range": Sentence(
-        "{about} is cut at {speed:g}; the dial was timed from {low:g-} to {high:g}: no mark can be given. Time a run beyond, "
-        "or set the speed by a test run."
+        "{about} is cut at {speed:g}; the dial was timed from {low:g-} to {high:g}: no mark can be given. Time a run "
+        "beyond, or set the speed by a test run."
     ),
     "pilot": Sentence("The arc burns {burns:.1f} in air before the metal; the source allows about {limit:g}."),
     "speed_doubted": Sentence(
@@ -178,8 +181,8 @@ def _out_of_class(facts: Facts) -> str:
         else "A trim, where it takes what is left beside the fence, a finer scale"
     )
     return (
-        f"{{about}}: {{off}} of {{made}} come out beyond ± {{limit:g}} {by} in {{dimension}}: {{piece}} at {{size:.2f}} for "
-        f"{{asked:g}}. {cure}, a measured kerf, or an allowance to dress back cures it."
+        f"{{about}}: {{off}} of {{made}} come out beyond ± {{limit:g}} {by} in {{dimension}}: {{piece}} at "
+        f"{{size:.2f}} for {{asked:g}}. {cure}, a measured kerf, or an allowance to dress back cures it."
     )
 
 
@@ -192,11 +195,17 @@ def _improve(facts: Facts) -> str:
 def _bow(facts: Facts) -> str:
     source = "as strips of this rig did" if facts["calibrated"] else "a model, not measured on this rig"
     remedy = " {remedy}" if "remedy" in facts else ""
-    return f"{{about}} will bow by about {{bow:.1f}} ({{low:.1f-}} to {{high:.1f}}; {source}); {{limit:g}} are allowed.{remedy}"
+    return (
+        f"{{about}} will bow by about {{bow:.1f}} ({{low:.1f-}} to {{high:.1f}}; {source}); {{limit:g}} are "
+        f"allowed.{remedy}"
+    )
 
 
 def _bow_beyond_model(facts: Facts) -> str:
-    bows = "{about} is so narrow that it is hot right through: it will bow by more than can be said, and must be straightened."
+    bows = (
+        "{about} is so narrow that it is hot right through: it will bow by more than can be said, and must be "
+        "straightened."
+    )
     return f"{bows} {{remedy}}" if "remedy" in facts else bows
 
 
@@ -206,8 +215,8 @@ TRUENESS: dict[str, Sentence] = {
     "size_of_last_piece": Sentence("{about} {size:.2f}"),
     "size_class": Sentence(_out_of_class),
     "bow_at_fence": Sentence(
-        "{about}: the rest bows once it is narrow, and {count} of {about} will be up to {narrower:.1f} narrower in the middle. "
-        "Press its middle to the fence, or straighten it first."
+        "{about}: the rest bows once it is narrow, and {count} of {about} will be up to {narrower:.1f} narrower in "
+        "the middle. Press its middle to the fence, or straighten it first."
     ),
     "plus_minus": Sentence(_improve),
     "bow": Sentence(_bow),
@@ -250,6 +259,7 @@ ORDER: dict[str, Sentence] = {
     "no_cut": Sentence("the plan has no such cut: it has {count}", "1 to {count}"),
     "place_of_cut": Sentence(_place_of_cut),
     "finding": Sentence("{what}"),
+    "memory": Sentence("there is not enough memory for it", "plan fewer parts at once, or with fewer steps"),
 }
 """Where cuts stand in the order of work."""
 

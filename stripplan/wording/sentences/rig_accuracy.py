@@ -42,17 +42,17 @@ SENTENCES: dict[str, Sentence] = {
         f"Trim the other long edge too, for one more cut: both edges are then hot and pull against each other; {GAIN}"
     ),
     "remedy_inside": Sentence(
-        "Take it from inside the plate, where both its edges are cut, and leave the mill edge on an offcut or a wide part; "
-        f"{GAIN}"
+        "Take it from inside the plate, where both its edges are cut, and leave the mill edge on an offcut or a wide "
+        f"part; {GAIN}"
     ),
     "remedy_pair": Sentence(
-        "Cut them in pairs: a blank of {pair:.7g} with both its long edges trimmed, let it cool, then split it down the "
-        "middle. It goes to the fence with about {together:.7g} of bow, one trim serves two strips, and each bows "
-        + GAIN
+        "Cut them in pairs: a blank of {pair:.7g} with both its long edges trimmed, let it cool, then split it down "
+        "the middle. It goes to the fence with about {together:.7g} of bow, one trim serves two strips, and each "
+        "bows " + GAIN
     ),
     "remedy_cool": Sentence(
-        "Let the plate cool between the cuts: {wait} after the last one in place of {pause}. Heat alone then bends it by about "
-        "{left:.7g} in place of {warm:.7g}, and the cut is that much straighter."
+        "Let the plate cool between the cuts: {wait} after the last one in place of {pause}. Heat alone then bends "
+        "it by about {left:.7g} in place of {warm:.7g}, and the cut is that much straighter."
     ),
     "remedy_wider": Sentence(_wider),
     "remedy_wider_at_high_end": Sentence(_wider_at_high_end),

@@ -16,7 +16,6 @@ SENTENCES: dict[str, Sentence] = {
         "it was not done within {longest:g}", "plan fewer parts at once, or cap the search with seconds"
     ),
     "ended": Sentence("its process ended, most likely for want of memory", "plan fewer parts at once"),
-    "memory": Sentence("there is not enough memory for it", "plan fewer parts at once"),
     "failed": Sentence("the program failed: {kind}: {said}", "please report this with the job"),
     "not_made": Sentence("so {file} is not made of it: plan it again from its list"),
     "request": Sentence("what it sent cannot be understood", "load the page again"),

@@ -37,7 +37,8 @@ def test_every_key_reaches_the_job(tmp_path: Path) -> None:
         measured=True, out_of_square=2, edges=("mill", "cut", "dressed", "mill"), rolling="length", process="steel-6",
     )  # fmt: skip
     part = Rectangle(
-        name="rail", width=40, length=950, quantity=6, thickness=6, material="mild steel", rolling="width", rotate=False,
+        name="rail", width=40, length=950, quantity=6, thickness=6, material="mild steel", rolling="width",
+        rotate=False,
         allowance=0.5, tolerance=3, plus_minus=0.5, straightness=2, square="long",
     )  # fmt: skip
     pad = Rectangle(name="pad", width=60, length=60, quantity=AS_MANY_AS_FIT, filler=True)
@@ -73,12 +74,16 @@ def test_what_is_left_out(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "words"),
     [
-        ("width = 48", "widht = 48", "job.toml line 6, [[plate]] 1, widht: this key is not known (did you mean width?)"),
-        ("width = 48", "width = -48", "job.toml line 6, [[plate]] 1, width: -48 in is not above 0 (no width is below 0; write 48)"),
+        ("width = 48", "widht = 48",
+         "job.toml line 6, [[plate]] 1, widht: this key is not known (did you mean width?)"),
+        ("width = 48", "width = -48",
+         "job.toml line 6, [[plate]] 1, width: -48 in is not above 0 (no width is below 0; write 48)"),
         ("width = 48", "width = 0", "line 6, [[plate]] 1, width: 0 in is not above 0 (write a width above 0)"),
-        ("width = 48", 'width = "-4 mm"', "line 6, [[plate]] 1, width: '-4 mm' is not above 0 (no width is below 0; write 4 mm)"),
+        ("width = 48", 'width = "-4 mm"',
+         "line 6, [[plate]] 1, width: '-4 mm' is not above 0 (no width is below 0; write 4 mm)"),
         ("width = 48", "width = nan", "width: nan is no finite number (write 250"),
-        ("quantity = 4", f"quantity = -{'9' * 400}", "quantity: the number is not at least 1 (write a number at least 1)"),
+        ("quantity = 4", f"quantity = -{'9' * 400}",
+         "quantity: the number is not at least 1 (write a number at least 1)"),
         ("width = 48", "width = true", "width: this is no length (write a number, or text"),
         ("width = 48", "width = [48]", "width: this is no length"),
         ("width = 48", 'width = "48,5"', "width: '48,5' has a comma (write 48.5)"),
@@ -86,11 +91,13 @@ def test_what_is_left_out(tmp_path: Path) -> None:
         ("width = 48", "width = 1" + "0" * 400, "width: the number is far too large"),
         ("width = 48", "width = 1e-7", "width: 1e-07 is less than a thousandth"),
         ("width = 48", "", "line 4, [[plate]] 1, width: is missing (at right angles to the length)"),
-        ("quantity = 4", "quantity = 1.5", "line 12, [[part]] 1 'bar', quantity: 1.5 is no whole number (write 1 or 2)"),
+        ("quantity = 4", "quantity = 1.5",
+         "line 12, [[part]] 1 'bar', quantity: 1.5 is no whole number (write 1 or 2)"),
         ("quantity = 4", "quantity = 0", "[[part]] 1 'bar', quantity: 0 is not at least 1"),
         ("quantity = 4", 'quantity = "4"', "quantity: '4' is no whole number (write 4 without quotes)"),
         ("quantity = 4", "quantity = 1000000000", "quantity: 1000000000 is too many (at most 1,000,000)"),
-        ("quantity = 4", "outline = [[0, 0]]", "outline: shapes cannot be laid out, only strips and rectangles (give width and"),
+        ("quantity = 4", "outline = [[0, 0]]",
+         "outline: shapes cannot be laid out, only strips and rectangles (give width and"),
         ("quantity = 4", 'rolling = "lenght"', "rolling: 'lenght' is not known here (did you mean length?)"),
         ("quantity = 4", 'rotate = "no"', "rotate: 'no' must be true or false"),
         ("quantity = 4", "allowance = -1", "allowance: -1 in is below 0 (no allowance is below 0; write 1)"),
@@ -104,7 +111,8 @@ def test_what_is_left_out(tmp_path: Path) -> None:
         ('units = "in"', 'units = "inch"', "line 3, units: 'inch' is not known here (did you mean in?)"),
         ('units = "in"', "options = 3", "line 3, options: 3 must be a table"),
         ('units = "in"', "[options]\nkeep = [1]", "line 4, [options], keep: has 1 entries (2 are wanted)"),
-        ('units = "in"', "[options]\nweights = { fnce = 1 }", "line 4, [options.weights], fnce: 'fnce' is not known here (did you"),
+        ('units = "in"', "[options]\nweights = { fnce = 1 }",
+         "line 4, [options.weights], fnce: 'fnce' is not known here (did you"),
         ('units = "in"', "[options]\nweights.fence = -1", "line 4, [options.weights], fence: -1 is not at least 0"),
         ('units = "in"', '[options]\nseconds = "5"', "seconds: '5' is text (write 5 without quotes)"),
         ('units = "in"', "[options]\nseconds = 1e300", "seconds: the number is too large"),
@@ -114,8 +122,10 @@ def test_what_is_left_out(tmp_path: Path) -> None:
         ('units = "in"', 'rig = "nowhere"', "rig 'nowhere': there is no such file, and no profile in"),
         ('units = "in"', 'rig = "big.toml"', "big.toml: there is no such file"),
         ('units = "in"', 'rig = "\\u0000.toml"', "the file cannot be read"),
-        ('units = "in"', "rig = { strok = 5 }", "job.toml line 3, [rig], strok: this key is not known (did you mean stroke?)"),
-        ('units = "in"', "rig = { fence_min = 2000 }", "line 3, rig: fence_min 2000.0 lies above fence_max 1300.0 (fence_max comes from"),
+        ('units = "in"', "rig = { strok = 5 }",
+         "job.toml line 3, [rig], strok: this key is not known (did you mean stroke?)"),
+        ('units = "in"', "rig = { fence_min = 2000 }",
+         "line 3, rig: fence_min 2000.0 lies above fence_max 1300.0 (fence_max comes from"),
         ('units = "in"', 'cut_list = "no.csv"', "no.csv: there is no such file"),
     ],
 )  # fmt: skip
@@ -127,7 +137,9 @@ def test_faults_name_place_and_remedy(tmp_path: Path, old: str, new: str, words:
 
 
 def test_all_faults_at_once(tmp_path: Path) -> None:
-    """Faults in plates, parts, options, rig and list are named in one go, in the order of the file where they are alike."""
+    """Faults in plates, parts, options, rig and list are named in one go,
+    in the order of the file where they are alike.
+    """
     write(tmp_path, "width\nx\n", "parts.csv")
     text = 'cut_list = "parts.csv"\nrig = { stroke = 0 }\n[options]\ntrim = -1\n' + BASE.replace("50", "0").replace(
         "1000", "nan"
@@ -178,19 +190,22 @@ def test_files_that_are_no_jobs(tmp_path: Path, text: bytes, words: str) -> None
         ("width = 5 mm", 'line 1, column 11: this is not TOML: something follows the value (write "5 mm" in quotes)'),
         ("name = gate", 'column 8: this is not TOML: a value is missing or not understood (write "gate" in quotes)'),
         ("name =\n", "column 7: this is not TOML: a value is missing"),
-        ('name = "gate', "line 1, at the end of the file: this is not TOML: a text is not closed (put quotes at its end)"),
+        ('name = "gate',
+         "line 1, at the end of the file: this is not TOML: a text is not closed (put quotes at its end)"),
         ('a = 1\nname = "gate\nb = 2', "line 2, column 13: this is not TOML: a text is not closed"),
         ("[[part]\n", "line 1, column 7: this is not TOML: a header is not closed"),
         ("a = [1,\n2", "line 2, at the end of the file: this is not TOML: a list is not closed"),
         ("a = 1\na = 2", "line 2, at the end of the file: this is not TOML: a key stands twice"),
-        ("[part]\n[part]", "line 2, column 6: this is not TOML: a table stands twice (write [[plate]] and [[part]] in double"),
+        ("[part]\n[part]",
+         "line 2, column 6: this is not TOML: a table stands twice (write [[plate]] and [[part]] in double"),
         ('rig = "C:\\x.toml"', "this is not TOML: a \\ in a text has no meaning (write / in paths"),
         ("[" * 2000, "this is not TOML"),
         ("a = " + "[" * 3000, "lists or tables are nested too deeply"),
         ("a = 1" + "0" * 5000, "the file holds a number of thousands of digits"),
         ("a = " + "1" * 100_001, "line 1: the line has more than 100,000 letters"),
         ("a" + ".a" * 2001 + " = 1", "line 1: the line has more than 2,000 points"),
-        ("#" * 99_999 + "\n" + ("# x" * 20_000 + "\n") * 72, "more than 4 MB (a long list of parts goes into a CSV file: cut_list)"),
+        ("#" * 99_999 + "\n" + ("# x" * 20_000 + "\n") * 72,
+         "more than 4 MB (a long list of parts goes into a CSV file: cut_list)"),
     ],
     ids=lambda text: text[:20],
 )  # fmt: skip
@@ -216,7 +231,8 @@ def test_byte_order_mark_is_no_fault(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("plates", "words"),
     [
-        (["cost = 5", "price_per_kg = 2"], "prices are mixed: cost on 'p0'; price_per_kg on 'p1' (price all plates alike, or none)"),
+        (["cost = 5", "price_per_kg = 2"],
+         "prices are mixed: cost on 'p0'; price_per_kg on 'p1' (price all plates alike, or none)"),
         (["cost = 5", ""], "prices are mixed: cost on 'p0'; no price on 'p1'"),
         (["", "", "", "", "cost = 5"], "cost on 'p4'; no price on 'p0', 'p1', 'p2' ..."),
         (["cost = 5\nprice_per_kg = 2"], "[[plate]] 1 'p0': it has both cost and price_per_kg (keep one of the two)"),
@@ -270,7 +286,8 @@ def test_words_at_two_places_agree() -> None:
 @pytest.mark.parametrize(
     ("more", "words"),
     [
-        ('square = "long"', "job.toml line 7, [[part]] 1 'part 1', square: a filler has no square edges (leave out one of the two)"),
+        ('square = "long"',
+         "job.toml line 7, [[part]] 1 'part 1', square: a filler has no square edges (leave out one of the two)"),
         ("", "all parts are fillers, and no plate is opened for a filler (add a part that is wanted)"),
     ],
 )  # fmt: skip
@@ -281,7 +298,10 @@ def test_fillers_that_make_no_sense(more: str, words: str, tmp_path: Path) -> No
 
 def test_fillers_do_not_count_as_wanted(tmp_path: Path) -> None:
     """A filler's quantity is how many at most; left out there is no limit, and neither counts as a wanted part."""
-    text = f"{BASE}[[part]]\nwidth = 60\nlength = 60\nfiller = true\n[[part]]\nwidth = 9\nlength = 9\nquantity = 7\nfiller = true\n"
+    text = (
+        f"{BASE}[[part]]\nwidth = 60\nlength = 60\nfiller = true\n[[part]]\nwidth = 9\nlength = 9\nquantity = 7\n"
+        "filler = true\n"
+    )
     parts = load_job(write(tmp_path, text))[0].parts
     assert [(part.wanted, part.most) for part in parts] == [(1, 1), (0, None), (0, 7)]
 

@@ -90,9 +90,11 @@ def test_schemas_take_the_good_files() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "good"),
     [
-        ("width = 50", "width = 50", True), ("width = 50", 'width = "2 1/2 in"', True), ("width = 50", "width = 5e1", True),
+        ("width = 50", "width = 50", True), ("width = 50", 'width = "2 1/2 in"', True),
+        ("width = 50", "width = 5e1", True),
         ("width = 50", "width = 0", False), ("width = 50", "width = -5", False), ("width = 50", "width = true", False),
-        ("width = 50", 'width = "50,5"', False), ("width = 50", 'width = "-5 mm"', False), ("width = 50", 'width = ""', False),
+        ("width = 50", 'width = "50,5"', False), ("width = 50", 'width = "-5 mm"', False),
+        ("width = 50", 'width = ""', False),
         ("width = 50", "width = [5]", False), ("width = 50", "", False), ("width = 50", "widht = 50", False),
         ("width = 50", "width = 50\nquantity = 4", True), ("width = 50", "width = 50\nquantity = 4.0", True),
         ("width = 50", "width = 50\nquantity = 0", False), ("width = 50", "width = 50\nquantity = 1.5", False),
@@ -105,16 +107,22 @@ def test_schemas_take_the_good_files() -> None:
         ("length = 2000", "length = 2000\nedges = ['mill', 'cut', 'mill', 'mill']", True),
         ("length = 2000", "length = 2000\nedges = ['mill']", False), ("length = 2000", "length = 2000\ncost = 0", True),
         ("length = 2000", "length = 2000\ncost = -1", False), ("length = 2000", "length = 2000\ncost = 1e10", False),
-        ("length = 2000", "length = 2000\nmeasured = 1", False), ("length = 2000", "length = 2000\nrolling = 'none'", True),
+        ("length = 2000", "length = 2000\nmeasured = 1", False),
+        ("length = 2000", "length = 2000\nrolling = 'none'", True),
         ("[[plate]]", "units = 'in'\n[[plate]]", True), ("[[plate]]", "units = 'inch'\n[[plate]]", False),
         ("[[plate]]", "inch_fraction = 64\n[[plate]]", True), ("[[plate]]", "inch_fraction = 10\n[[plate]]", False),
         ("[[plate]]", "wrong = 1\n[[plate]]", False), ("[[plate]]", "rig = 3\n[[plate]]", False),
-        ("[[plate]]", "rig = { stroke = 900 }\n[[plate]]", True), ("[[plate]]", "rig = { strok = 900 }\n[[plate]]", False),
-        ("[[plate]]", "options = { keep = [300, 100] }\n[[plate]]", True), ("[[plate]]", "options = { keep = [1] }\n[[plate]]", False),
-        ("[[plate]]", "options.weights.fence = 2\n[[plate]]", True), ("[[plate]]", "options.weights.fnce = 2\n[[plate]]", False),
-        ("[[plate]]", "options.weights.fence = -2\n[[plate]]", False), ("[[plate]]", "options.steps = 0\n[[plate]]", True),
+        ("[[plate]]", "rig = { stroke = 900 }\n[[plate]]", True),
+        ("[[plate]]", "rig = { strok = 900 }\n[[plate]]", False),
+        ("[[plate]]", "options = { keep = [300, 100] }\n[[plate]]", True),
+        ("[[plate]]", "options = { keep = [1] }\n[[plate]]", False),
+        ("[[plate]]", "options.weights.fence = 2\n[[plate]]", True),
+        ("[[plate]]", "options.weights.fnce = 2\n[[plate]]", False),
+        ("[[plate]]", "options.weights.fence = -2\n[[plate]]", False),
+        ("[[plate]]", "options.steps = 0\n[[plate]]", True),
         ("[[plate]]", "options.steps = -1\n[[plate]]", False), ("[[plate]]", "options.seconds = 0\n[[plate]]", False),
-        ("[[plate]]", "options.depth = 0\n[[plate]]", False), ("[[plate]]", "schema = 'stripplan/rig/1'\n[[plate]]", False),
+        ("[[plate]]", "options.depth = 0\n[[plate]]", False),
+        ("[[plate]]", "schema = 'stripplan/rig/1'\n[[plate]]", False),
     ],
 )  # fmt: skip
 def test_schema_and_reader_of_jobs_agree(tmp_path: Path, old: str, new: str, good: bool) -> None:
@@ -126,16 +134,26 @@ def test_schema_and_reader_of_jobs_agree(tmp_path: Path, old: str, new: str, goo
 @pytest.mark.parametrize(
     ("text", "good"),
     [
-        ("stroke = 900", True), ("stroke = 0", False), ("stroke = '4 ft'", True), ("strok = 900", False), ("fence_zero = -1.5", True),
-        ("fence_zero = '-1/16 in'", True), ("fence_zero = 'x'", False), ("fence_scale = 0.99", True), ("fence_scale = 0", False),
-        ("travel_max = '30 ipm'", True), ("travel_max = '30 in'", False), ("travel_max = 0", False), ("mitre_max = 180", True),
-        ("mitre_max = 181", False), ("two_pass = 'yes'", False), ("square_side = 'far'", True), ("square_side = 'left'", False),
-        ("dial = [[1, 100], [2, '8 ipm']]", True), ("dial = [[1]]", False), ("dial = [['x', 5]]", False), ("dial = []", True),
-        ("seconds.push = 0", True), ("seconds.push = -1", False), ("seconds.pushing = 1", False), ("piece_mass_max = 0", False),
-        (PROCESS, True), (PROCESS + "duty = [[40, 100]]", True), (PROCESS + "duty = [[40, 101]]", False), ("process = []", False),
-        (PROCESS + "kerf_measured_on = 2026-05-30", True), (PROCESS.replace("kerf", "kref"), False), ("units = 'in'\nstroke = 40", True),
-        ("seconds.dress_per_m = 45", True), ("hoist = 1", False), ("narrowest_part = 0", True), ("slot_width = '1 1/2 in'", True),
-        (PROCESS + "air_pressure = '75 psi'", True), (PROCESS + "air_pressure = '75 pound'", False), (PROCESS + "air_pressure = 75", False),
+        ("stroke = 900", True), ("stroke = 0", False), ("stroke = '4 ft'", True), ("strok = 900", False),
+        ("fence_zero = -1.5", True),
+        ("fence_zero = '-1/16 in'", True), ("fence_zero = 'x'", False), ("fence_scale = 0.99", True),
+        ("fence_scale = 0", False),
+        ("travel_max = '30 ipm'", True), ("travel_max = '30 in'", False), ("travel_max = 0", False),
+        ("mitre_max = 180", True),
+        ("mitre_max = 181", False), ("two_pass = 'yes'", False), ("square_side = 'far'", True),
+        ("square_side = 'left'", False),
+        ("dial = [[1, 100], [2, '8 ipm']]", True), ("dial = [[1]]", False), ("dial = [['x', 5]]", False),
+        ("dial = []", True),
+        ("seconds.push = 0", True), ("seconds.push = -1", False), ("seconds.pushing = 1", False),
+        ("piece_mass_max = 0", False),
+        (PROCESS, True), (PROCESS + "duty = [[40, 100]]", True), (PROCESS + "duty = [[40, 101]]", False),
+        ("process = []", False),
+        (PROCESS + "kerf_measured_on = 2026-05-30", True), (PROCESS.replace("kerf", "kref"), False),
+        ("units = 'in'\nstroke = 40", True),
+        ("seconds.dress_per_m = 45", True), ("hoist = 1", False), ("narrowest_part = 0", True),
+        ("slot_width = '1 1/2 in'", True),
+        (PROCESS + "air_pressure = '75 psi'", True), (PROCESS + "air_pressure = '75 pound'", False),
+        (PROCESS + "air_pressure = 75", False),
     ],
 )  # fmt: skip
 def test_schema_and_reader_of_rigs_agree(tmp_path: Path, text: str, good: bool) -> None:
@@ -145,7 +163,9 @@ def test_schema_and_reader_of_rigs_agree(tmp_path: Path, text: str, good: bool) 
 
 @pytest.mark.parametrize("text", [text for text, mm in ACCEPTED if mm] + [text for text, _ in REFUSED])
 def test_schema_takes_no_text_that_is_no_length(text: str) -> None:
-    """Every accepted spelling fits; every other is refused, save what a pattern cannot see: size and sense of fractions."""
+    """Every accepted spelling fits; every other is refused, save what a pattern cannot see:
+    size and sense of fractions.
+    """
     fitting = Draft202012Validator(job_schema()).is_valid({"part": [{"width": text}]})
     unseen = ("2000 m", "0.0001", "1/2", "1 1/2", "1 3/2 in", "1 2/2 in", "4' 13\"", "4' 12\"", "1'000")
     assert fitting == (_is_length(text) or text in unseen)

@@ -32,8 +32,9 @@ def test_rows_of_the_file_and_of_lists_come_one_after_another(tmp_path: Path) ->
     """Bare numbers are in the notebook's units, lists in CSV may carry their own."""
     path = written(
         tmp_path,
-        'units = "in"\ncaliper = 0.001\n[drive]\nrpm = 15\nteeth = 10\nbelt = "XL"\n[[kerf_test]]\nprocess = "p"\nbefore = 4\n'
-        'after = [1.96, "50 mm"]\non = "2026-02-03"\n[lists]\nkerf_test = "more.csv"\ntimed_run = "runs.csv"\n',
+        'units = "in"\ncaliper = 0.001\n[drive]\nrpm = 15\nteeth = 10\nbelt = "XL"\n[[kerf_test]]\nprocess = "p"\n'
+        'before = 4\nafter = [1.96, "50 mm"]\non = "2026-02-03"\n[lists]\nkerf_test = "more.csv"\ntimed_run = '
+        '"runs.csv"\n',
         more="process;before (mm);after 1 (mm);after 2 (mm);on\np;100;48,5;50;2026-02-04\n",
         runs="mark,distance,seconds\n3,20,41.5\n",
     )
@@ -70,7 +71,8 @@ def test_what_was_seen_at_a_test_cut(tmp_path: Path) -> None:
         ("[lists]\nkerf = 'k.csv'\n", {}, "this is no kind of row (did you mean kerf_test?)"),
         ("[lists]\nkerf_test = 'k.csv'\n", {}, "there is no such file"),
         ("[lists]\nkerf_test = 'k.csv'\n", {"k": "process,before\np,100\n"}, "k.csv row 1: no column holds the after"),
-        ("[lists]\nkerf_test = 'k.csv'\n", {"k": "process,befor,after\n"}, "column 2 'befor' is not known (did you mean before?)"),
+        ("[lists]\nkerf_test = 'k.csv'\n", {"k": "process,befor,after\n"},
+         "column 2 'befor' is not known (did you mean before?)"),
         ("[lists]\nfence_check = 'f.csv'\n", {"f": "reading,width\n50,49.2\n60,sixty\n"}, "f.csv row 3"),
         ("[lists]\nfence_check = 'f.csv'\n", {"f": "reading,width\n50,49,2\n"}, "a decimal comma?"),
         ("[lists]\nfence_check = 'f.csv'\n", {"f": ""}, "the list is empty"),

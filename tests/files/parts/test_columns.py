@@ -143,7 +143,8 @@ def test_all_faults_of_all_rows_at_once(tmp_path: Path) -> None:
     """Several cells of several rows are named together."""
     text = said(read_cut_list, write(tmp_path, "width,length,qty\n0,x,1.5\n5,5,5\ny,,0\n", "list.csv"))
     assert [line.split(":")[0] for line in text.splitlines()] == [
-        "list.csv row 2, width", "list.csv row 2, length", "list.csv row 2, quantity", "list.csv row 4, width", "list.csv row 4, quantity",
+        "list.csv row 2, width", "list.csv row 2, length", "list.csv row 2, quantity", "list.csv row 4, width",
+        "list.csv row 4, quantity",
     ]  # fmt: skip
 
 

@@ -51,7 +51,10 @@ def test_the_same_list_in_each_kind_of_file(tmp_path: Path) -> None:
         book.active.append(row)
     book.save(tmp_path / "l.xlsx")
     drawing(tmp_path / "l.dxf")
-    shapes = '<rect x="0" y="0" width="60" height="80"/><rect x="90" y="0" width="60" height="80"/><rect x="0" y="99" width="300" height="40"/>'
+    shapes = (
+        '<rect x="0" y="0" width="60" height="80"/><rect x="90" y="0" width="60" height="80"/><rect x="0" y="99" '
+        'width="300" height="40"/>'
+    )
     (tmp_path / "l.svg").write_text(
         f'<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="200mm" viewBox="0 0 400 200">{shapes}</svg>'
     )
@@ -60,7 +63,9 @@ def test_the_same_list_in_each_kind_of_file(tmp_path: Path) -> None:
 
 
 def test_what_is_no_part_is_told(tmp_path: Path) -> None:
-    """A slanted outline stays out, and the job's notes say so and where; a drawing without a part is refused with the same."""
+    """A slanted outline stays out, and the job's notes say so and where;
+    a drawing without a part is refused with the same.
+    """
     drawing(tmp_path / "frame.dxf", slanted=True)
     (tmp_path / "job.toml").write_text('cut_list = "frame.dxf"\n[[plate]]\nlength = 800\nwidth = 400\nthickness = 6\n')
     read = read_job(tmp_path / "job.toml")
@@ -281,12 +286,15 @@ def test_names_that_two_lists_share(tmp_path: Path) -> None:
         ('{ file = "f.dxf", layers = "PL6" }', 'layers: this names no layers (write ["PL6"], or'),
         ('{ file = "f.dxf", layers = { PL6 = "" } }', "PL6: it says no thickness (write 6,"),
         ('{ file = "f.dxf", layers = { PL6 = ", S235" } }', "PL6: it says no thickness (write 6,"),
-        ('{ file = "f.dxf", layers = { PL6 = "6,35" } }', "PL6: '6,35' can be read in two ways (write 6.35, or 6 mm, 35)"),
-        ('{ file = "f.dxf", layers = { PL6 = "6 mm S235" } }', "no length (write 6, \"1/4 in\" or, with the material, \"6 mm, S235\")"),
+        ('{ file = "f.dxf", layers = { PL6 = "6,35" } }',
+         "PL6: '6,35' can be read in two ways (write 6.35, or 6 mm, 35)"),
+        ('{ file = "f.dxf", layers = { PL6 = "6 mm S235" } }',
+         "no length (write 6, \"1/4 in\" or, with the material, \"6 mm, S235\")"),
         ('{ file = "f.dxf", layers = { PL6 = "1/4" } }', "PL6: '1/4' is no length (write 1/4 in)"),
         ('{ file = "f.dxf", layers = { PL6 = 0 } }', "thickness: 0 mm is not above 0"),
         ('{ file = "f.dxf", layers = { PL6 = true } }', "PL6: this is no thickness"),
-        ('{ file = "f.dxf", layers = { PL6 = { thick = 6 } } }', "thick: this key is not known (did you mean thickness?)"),
+        ('{ file = "f.dxf", layers = { PL6 = { thick = 6 } } }',
+         "thick: this key is not known (did you mean thickness?)"),
         ('{ file = "f.dxf", layers = { PL7 = 6 } }', "f.dxf: there is no layer 'PL7' (did you mean PL6?)"),
         ('{ file = "f.dxf", layer_names = "yes" }', "layer_names: 'yes' must be true or false"),
         (str(["l.csv"] * 101), "cut_list: 101 lists are named (at most 100)"),
@@ -304,12 +312,17 @@ def test_what_is_wrong_with_a_list_in_a_job(tmp_path: Path, given: str, words: s
 @pytest.mark.parametrize(
     ("given", "good"),
     [
-        ('"f.dxf"', True), ('["f.dxf"]', True), ('{ file = "f.dxf" }', True), ('[{ file = "f.dxf", units = "m" }]', True),
+        ('"f.dxf"', True), ('["f.dxf"]', True), ('{ file = "f.dxf" }', True),
+        ('[{ file = "f.dxf", units = "m" }]', True),
         ('{ file = "f.dxf", layers = ["PL6"] }', True), ('{ file = "f.dxf", layers = { PL6 = 6 } }', True),
-        ('{ file = "f.dxf", layers = { PL6 = "1 1/2 in, S235" } }', True), ('{ file = "f.dxf", layers = { PL6 = {} } }', True),
-        ('{ file = "f.dxf", layers = { PL6 = { material = "S235" } }, layer_names = true, tolerance = "1/64 in" }', True),
-        ("5", False), ('" "', False), ('{ file = "f.dxf", units = "inch" }', False), ("{ }", False), ('[["f.dxf"]]', False),
-        ('{ file = "f.dxf", layers = [] }', False), ('{ file = "f.dxf", layers = {} }', False), ('{ file = "f.dxf", layers = [6] }', False),
+        ('{ file = "f.dxf", layers = { PL6 = "1 1/2 in, S235" } }', True),
+        ('{ file = "f.dxf", layers = { PL6 = {} } }', True),
+        ('{ file = "f.dxf", layers = { PL6 = { material = "S235" } }, layer_names = true, tolerance = "1/64 in" }',
+         True),
+        ("5", False), ('" "', False), ('{ file = "f.dxf", units = "inch" }', False), ("{ }", False),
+        ('[["f.dxf"]]', False),
+        ('{ file = "f.dxf", layers = [] }', False), ('{ file = "f.dxf", layers = {} }', False),
+        ('{ file = "f.dxf", layers = [6] }', False),
         ('{ file = "f.dxf", layers = { "" = 6 } }', False), ('{ file = "f.dxf", layers = { PL6 = "S235" } }', False),
         ('{ file = "f.dxf", layers = { PL6 = "6 mm," } }', False), ('{ file = "f.dxf", layers = { PL6 = -6 } }', False),
         ('{ file = "f.dxf", layers = { PL6 = { thick = 6 } } }', False), ('{ file = "f.dxf", tolerance = -1 }', False),

@@ -28,7 +28,8 @@ def test_built_in_rig_says_what_the_code_says() -> None:
 
 
 def test_built_in_processes_are_plausible() -> None:
-    """Kerfs lie in the published spread for 20 to 40 A air plasma, speeds within the carriage, none claims to be measured.
+    """Kerfs lie in the published spread for 20 to 40 A air plasma, speeds within the carriage, none claims to be
+    measured.
 
     Kerf 1.27 to 2.03 mm in mild steel and up to 0.25 mm more in stainless steel and aluminium: training course
     slide on plasma cutting (0.050 to 0.080 in; +0.005 to 0.010 in). Common practice, no standard behind it.
@@ -112,7 +113,10 @@ def test_examples_in_the_profile_can_be_used(tmp_path: Path) -> None:
 
 def test_rig_in_inches_with_keys_left_out(tmp_path: Path) -> None:
     """Lengths in inches, speeds in in/min, flows in s; what is left out is the built-in's and named as assumed."""
-    text = 'units = "in"\nstroke = 50\ntravel_max = 30\nfence_zero = "-1/16"\npost_flow = 4\ndial = [[1, 10], [2, "12 mm/s"]]\n'
+    text = (
+        'units = "in"\nstroke = 50\ntravel_max = 30\nfence_zero = "-1/16"\npost_flow = 4\ndial = [[1, 10], [2, "12 '
+        'mm/s"]]\n'
+    )
     rig = load_rig(write(tmp_path, text + PROCESS.replace("1.5", '"1.5 mm"'), "shop.toml"))
     assert (rig.stroke, rig.travel_max, rig.fence_zero, rig.post_flow) == (1270.0, 762.0, -1.5875, 4.0)
     assert rig.dial == ((1, 254.0), (2, 720.0))
@@ -123,7 +127,9 @@ def test_rig_in_inches_with_keys_left_out(tmp_path: Path) -> None:
 
 
 def test_each_key_left_out_is_assumed() -> None:
-    """All keys of a rig but its name, notebook and prices are assumed when nothing is given: processes and seconds too."""
+    """All keys of a rig but its name, notebook and prices are assumed when nothing is given:
+    processes and seconds too.
+    """
     keys = RigTable.model_fields.keys() - {"schema_", "name", "units", "seconds", "notebook", "prices"}
     assert set(load_rig().assumed) == keys | {f"seconds.{each.name}" for each in fields(Seconds)}
 
@@ -137,7 +143,9 @@ def test_seconds_left_out_are_assumed_one_by_one(tmp_path: Path) -> None:
 
 
 def test_rig_of_the_first_edition_is_read_and_told_the_new_name(tmp_path: Path) -> None:
-    """`dress_per_m` is read as `scrape_per_m`, which is then no longer assumed, and a note says the new name: file, override, command alike."""
+    """`dress_per_m` is read as `scrape_per_m`, which is then no longer assumed, and a note says the new name:
+    file, override, command alike.
+    """
     path = write(tmp_path, "[seconds]\nfence = 30\ndress_per_m = 45\n", "rig.toml")
     rig, (note,) = read_rig(path).rig, read_rig(path).notes
     assert rig.seconds == Seconds(fence=30, scrape_per_m=45)
@@ -190,7 +198,8 @@ def test_rig_file_beside_the_job_has_its_own_units(tmp_path: Path) -> None:
     [
         ("strok = 5\n", "rig.toml line 1, strok: this key is not known (did you mean stroke?)"),
         ("stroke = 0\n", "line 1, stroke: 0 mm is not above 0 (write a stroke above 0)"),
-        ("stroke = 9\n", "end_stop_min 50.0 lies above stroke 9.0 (end_stop_min comes from the built-in profile: give your own)"),
+        ("stroke = 9\n",
+         "end_stop_min 50.0 lies above stroke 9.0 (end_stop_min comes from the built-in profile: give your own)"),
         ("mitre_min = 170\n", "mitre_min 170 lies above mitre_max 160"),
         ("mitre_max = 200\n", "line 1, mitre_max: 200 is too much (at most 180)"),
         ("fence_scale = 0\n", "fence_scale: 0 is not above 0"),
@@ -198,15 +207,19 @@ def test_rig_file_beside_the_job_has_its_own_units(tmp_path: Path) -> None:
         ("travel_max = -5\n", "travel_max: -5 is below 0"),
         ('two_person_mass = "25 kg"\n', "two_person_mass: '25 kg' is no number (write a plain number without unit)"),
         ('square_side = "left"\n', "square_side: 'left' is not known here (known are fence, far, equal)"),
-        ("dial = [[1]]\n", "line 1, dial, entry 1, entry 2: is missing (measured speeds of the dial: [mark, speed] ...)"),
+        ("dial = [[1]]\n",
+         "line 1, dial, entry 1, entry 2: is missing (measured speeds of the dial: [mark, speed] ...)"),
         ('dial = [["x", 5]]\n', "dial, entry 1, entry 1: 'x' is no number"),
         ("dial = [1]\n", "dial, entry 1: 1 must be a list"),
         ("process = []\n", "process: has 0 entries (1 are wanted)"),
         ("[process]\n", "process: must be a list (write [[process]] in double brackets)"),
-        (PROCESS + "kerf_measured_on = 'May'\n", "line 7, [[process]] 1 'a', kerf_measured_on: 'May' is no date (write year-month-day"),
-        (PROCESS + "duty = [[40, 150]]\n", "line 7, [[process]] 1 'a', duty, entry 1, entry 2: 150 is too much (at most 100)"),
+        (PROCESS + "kerf_measured_on = 'May'\n",
+         "line 7, [[process]] 1 'a', kerf_measured_on: 'May' is no date (write year-month-day"),
+        (PROCESS + "duty = [[40, 150]]\n",
+         "line 7, [[process]] 1 'a', duty, entry 1, entry 2: 150 is too much (at most 100)"),
         (PROCESS + PROCESS, "two processes are called 'a' (give each its own name)"),
-        (PROCESS.replace("kerf = 1.5\n", ""), "line 1, [[process]] 1 'a', kerf: is missing (width of metal that the cut removes)"),
+        (PROCESS.replace("kerf = 1.5\n", ""),
+         "line 1, [[process]] 1 'a', kerf: is missing (width of metal that the cut removes)"),
         ("[seconds]\nfnce = 1\n", "line 2, [seconds], fnce: this key is not known (did you mean fence?)"),
         ("[seconds]\nfence = -1\n", "line 2, [seconds], fence: -1 is not at least 0"),
         ('schema = "stripplan/job/1"\n', "schema: 'stripplan/job/1' is not 'stripplan/rig/1'"),

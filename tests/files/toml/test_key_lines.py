@@ -47,7 +47,8 @@ def test_keys_of_a_tricky_text() -> None:
         ("name",): 2, ("we.ird",): 3, ("a", "b", "c"): 4, ("options", "keep"): 6, ("options", "keep", 1): 8,
         ("options", "weights", "end_stop", "q"): 10, ("options", "note"): 11, ("options", "last"): 15,
         ("part", 0): 16, ("part", 0, "width"): 17, ("part", 0, "sub", "z"): 19, ("part", 0, "more", 0, "q"): 21,
-        ("part", 0, "more", 1): 22, ("part", 0, "more", 1, "q", 1, 0, "w"): 23, ("part", 1): 24, ("part", 1, "width"): 25,
+        ("part", 0, "more", 1): 22, ("part", 0, "more", 1, "q", 1, 0, "w"): 23, ("part", 1): 24,
+        ("part", 1, "width"): 25,
     }  # fmt: skip
     assert {place: lines.get(place) for place in wanted} == wanted
 
@@ -76,7 +77,8 @@ def test_no_line_where_text_and_data_differ() -> None:
 
 KEYS = st.sampled_from(["a", "b-c", "width", '"x.y"', "'z = 1'", '"]"'])
 VALUES = st.recursive(
-    st.sampled_from(["1", "-1.5e3", "true", '"a # [b"', "'''m\n[[a]]\n'''", '"""q\\"\n= 2"""', "2026-05-30", "07:32:00.5"]),
+    st.sampled_from(["1", "-1.5e3", "true", '"a # [b"', "'''m\n[[a]]\n'''", '"""q\\"\n= 2"""', "2026-05-30",
+     "07:32:00.5"]),
     lambda inner: st.lists(inner, max_size=3).map(lambda each: "[" + ",\n # c, ]\n".join(each) + "]"),
     max_leaves=4,
 )  # fmt: skip

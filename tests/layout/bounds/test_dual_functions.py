@@ -54,7 +54,9 @@ def test_rows_of_real_pieces_hold_in_all_functions(capacity: int, shown: list[tu
 
 
 def test_values_by_hand() -> None:
-    """Plate 10, sizes 3 and 6: U(5) makes 6 the whole plate; u(2) gives 3 nothing but 6 half; counted, 6 crowds out 2 of 3."""
+    """Plate 10, sizes 3 and 6: U(5) makes 6 the whole plate; u(2) gives 3 nothing but 6 half;
+    counted, 6 crowds out 2 of 3.
+    """
     found = functions([3, 6], 10, [((3,), 9), ((6,), 9)])
     shares = {tuple(row) for row in found.shares().tolist()}
     assert {(0.0, 1.0), (0.3, 0.6), (0.0, 0.5), (1 / 3, 2 / 3)} <= shares

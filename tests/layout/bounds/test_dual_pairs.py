@@ -1,4 +1,6 @@
-"""The best mix of pairs of dual feasible functions, beside the same programme written out in full for another solver."""
+"""The best mix of pairs of dual feasible functions, beside the same programme written out in full for another
+solver.
+"""
 
 from __future__ import annotations
 
@@ -36,8 +38,10 @@ def least_price(asked: Problem, worth: Worth, prices: list[float]) -> float:
 
 
 def by_full_programme(asked: Problem, kinds: list[Kind], faces: list[Face], prices: list[float]) -> float:
-    """Values v of the kinds, weights w of all pairs, m for each limit: sum demand v - sum limit m is greatest where v is at
-    most a kind's value in the mix by each way on each stock, and a stock's weights sum to its price and m at most."""
+    """Values v of the kinds, weights w of all pairs, m for each limit: sum demand v - sum limit m is greatest where v
+    is at most a kind's value in the mix by each way on each stock, and a stock's weights sum to its price and m at
+    most.
+    """
     pairs = [
         (n, f, g)
         for n, face in enumerate(faces)

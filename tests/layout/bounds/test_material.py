@@ -132,7 +132,9 @@ def test_missing_plates_count_only_parts_without_another_source() -> None:
 
 
 def test_large_demands_make_the_problem_no_larger() -> None:
-    """A million of each part are still two kinds, and need a million times the plates of one of each, or one less in all."""
+    """A million of each part are still two kinds, and need a million times the plates of one of each,
+    or one less in all.
+    """
     one, many = ([(51, 51, n), (40, 60, n)] for n in (1, 10**6))
     assert len(kinds_of(problem([(100, 100)], many))) == 2
     assert layout_bound(problem([(100, 100)], many)).plates >= 10**6 * (

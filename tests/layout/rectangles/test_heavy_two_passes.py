@@ -12,7 +12,6 @@ from stripplan import plan
 from stripplan.errors import CannotMakeError
 from stripplan.layout.rectangles.ruin_recreate import SearchStock
 from stripplan.model.effort import Effort
-from stripplan.model.feasible import lies_on_rig
 from stripplan.model.job import Job, Options
 from stripplan.model.part import Part, Rectangle, Strip
 from stripplan.model.plate import Plate
@@ -20,6 +19,7 @@ from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine.limits import cut_rules
 from stripplan.rig.machine.setting import longest_one_pass
 from tests.checking import examples
+from tests.legal_cuts import lies_on_rig
 
 RIG = Rig(stroke=1300, processes=(Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600),))
 SHEET = Plate(name="sheet", length=2000, width=1000, thickness=6, material="mild steel")
@@ -31,7 +31,9 @@ def job(*parts: Part, plate: Plate = SHEET) -> Job:
 
 
 def test_a_heavy_sheet_is_cut_across_first() -> None:
-    """2000 x 1000 x 6 mm weighs 94.2 kg, above twice 25: no cut of 2000 mm while it is whole, and small parts come out all the same."""
+    """2000 x 1000 x 6 mm weighs 94.2 kg, above twice 25:
+    no cut of 2000 mm while it is whole, and small parts come out all the same.
+    """
     made = plan(job(SMALL), RIG)
     masses = {piece.id: piece.mass for piece in made.pieces}
     assert masses[made.plates[0].id + "-1"] == pytest.approx(94.2)
@@ -40,7 +42,9 @@ def test_a_heavy_sheet_is_cut_across_first() -> None:
 
 
 def test_a_strip_of_a_heavy_sheet_is_refused_with_mass_limit_and_ways_out() -> None:
-    """The refusal names 94 kg, 50 kg, the 1282 mm that one pass cuts (1300 - 10 - 8) and a hoist; with a hoist it is made."""
+    """The refusal names 94 kg, 50 kg, the 1282 mm that one pass cuts (1300 - 10 - 8) and a hoist;
+    with a hoist it is made.
+    """
     with pytest.raises(CannotMakeError) as caught:
         plan(job(LONG), RIG)
     said = str(caught.value)
@@ -84,7 +88,9 @@ def test_search_and_legal_agree_to_the_unit() -> None:
     limit=st.sampled_from([5.0, 12.0, 25.0]),
 )
 def test_no_plan_turns_over_more_than_may_be(sizes: list[tuple[int, int, int]], stroke: float, limit: float) -> None:
-    """Whatever engine lays out: each plan passes the replay, which looks at the mass of every piece that is turned over between two passes."""
+    """Whatever engine lays out: each plan passes the replay,
+    which looks at the mass of every piece that is turned over between two passes.
+    """
     rig = replace(RIG, stroke=stroke, turn_over_mass_max=limit)
     parts = tuple(
         Rectangle(name=f"part {number}", width=10 * width, length=10 * length, quantity=count)

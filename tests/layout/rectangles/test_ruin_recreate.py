@@ -12,7 +12,7 @@ from stripplan.layout.feasible import limits_of
 from stripplan.layout.rectangles.ruin_recreate import MANY, Compiled, Found, Search, SearchItem, SearchStock, Task
 from stripplan.layout.tree import Tree
 from stripplan.model.cut_rules import CutRules
-from stripplan.model.feasible import split_is_legal
+from tests.legal_cuts import split_is_legal
 
 
 def random_task(chance: random.Random) -> Task:

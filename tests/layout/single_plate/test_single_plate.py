@@ -14,16 +14,16 @@ import pytest
 
 from stripplan import kernel
 from stripplan.layout.grid import Grid
-from stripplan.layout.problem import Item, Stock
+from stripplan.layout.problem import Stock
 from stripplan.layout.single_plate import dp_tables as tables
 from stripplan.layout.single_plate.bounded import best_bounded, fit_all
 from stripplan.layout.single_plate.lagrange import priced_tables
 from stripplan.layout.single_plate.plate import ItemView, StockView, counted, faults, plate_of, worth
-from stripplan.layout.single_plate.plate import shapes_of as item_shapes
 from stripplan.layout.single_plate.raster import raster, sums
-from stripplan.layout.single_plate.unbounded import best_unbounded, grounds, table, value_bound, work
+from stripplan.layout.single_plate.unbounded import grounds, table, value_bound, work
 from stripplan.model.cut_rules import CutRules
 from stripplan.model.plate import Plate
+from tests.layout.single_plate.unbounded_best import best_unbounded
 
 Counts = tuple[int, ...]
 
@@ -299,7 +299,9 @@ def test_compiled_tables_are_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_round_a_build_no_pattern_is_worth_more() -> None:
-    """The bound of a build is at least the value of the best pattern that holds it, and for nothing built the plate's."""
+    """The bound of a build is at least the value of the best pattern that holds it,
+    and for nothing built the plate's.
+    """
     plate, shapes = random_case(1, "none")
     most = [shape.most or 0 for shape in shapes]
     priced = priced_tables(plate, shapes, most, 0, lambda: False)
@@ -323,7 +325,9 @@ def test_coarser_bound_holds_and_too_fine_is_told() -> None:
 
 
 def test_points() -> None:
-    """Sums and raster points by hand: sizes 3 and 5 on 11; a 5 leaves 6, which holds two 3, so 5 is raster; 8 leaves 3."""
+    """Sums and raster points by hand: sizes 3 and 5 on 11; a 5 leaves 6, which holds two 3, so 5 is raster;
+    8 leaves 3.
+    """
     assert sums([3, 5], 11).tolist() == [0, 3, 5, 6, 8, 9, 10, 11]
     assert raster(sums([3, 5], 7), 7).tolist() == [0, 3, 6]
 
@@ -352,5 +356,3 @@ def test_stock_becomes_one_plate() -> None:
     shorter = plate_of(replace(stock, plate=short, rules=replace(rules, narrowest_offcut=0.0)))
     assert shorter == StockView(2400, 2000, 4)
     assert shorter.free
-    item = Item(7, 3, (((30, 20, False),),), 0, False)
-    assert item_shapes([item], 0, [9]) == [ItemView(((30, 20, False),), 9, 3)]

@@ -25,7 +25,8 @@ RULES = CutRules(
 
 
 def world(
-    capacity: list[int], items: list[tuple[int, int]], *, kerf: int = 0, narrowest: int = 0, costs: list[float] | None = None,
+    capacity: list[int], items: list[tuple[int, int]], *, kerf: int = 0, narrowest: int = 0,
+    costs: list[float] | None = None,
     limits: list[int | None] | None = None, over: int = 0,
 ) -> StripWorld:  # fmt: skip
     """A strips-only problem from plate widths and (width, demand)."""
@@ -59,7 +60,8 @@ def plates(answer: StripAnswer) -> int:
     ("width", "items", "least"),
     [
         # Encyclopaedia article "Cutting stock problem": 73 rolls of 5600.
-        (5600, [(1380, 22), (1520, 25), (1560, 12), (1710, 14), (1820, 18), (1880, 18), (1930, 20), (2000, 10), (2050, 12),
+        (5600,
+         [(1380, 22), (1520, 25), (1560, 12), (1710, 14), (1820, 18), (1880, 18), (1930, 20), (2000, 10), (2050, 12),
                 (2100, 14), (2140, 16), (2150, 18), (2200, 20)], 73),
         # V. Chvatal, Linear Programming (1983), chapter 13: 453 rolls of 100.
         (100, [(45, 97), (36, 610), (31, 395), (14, 211)], 453),

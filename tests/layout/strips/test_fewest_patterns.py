@@ -145,7 +145,9 @@ def test_bound_is_never_above_the_least(items: list[tuple[int, int]]) -> None:
 
 
 def test_bound_on_known_plans() -> None:
-    """Paper rolls: at least 5 by counting, of 10 in truth. Two plates that share no strips: 2. Too few plates: refused."""
+    """Paper rolls: at least 5 by counting, of 10 in truth. Two plates that share no strips: 2. Too few plates:
+    refused.
+    """
     assert least_patterns(world([5600], PAPER), 73) == 5
     assert least_patterns(world([100], [(100, 3), (50, 8)]), 7) == 2
     with pytest.raises(ValueError, match="wider than 6 plates"):

@@ -61,7 +61,8 @@ SHEET = plate(1000, 600)
         (part(1200, 300), stocks_of(RIG, SHEET), "bigger than any plate: the largest is 1000 x 600",
          ("200 mm shorter", "sheet 200 mm longer")),
         (part(1200, 700), stocks_of(RIG, SHEET), "bigger than any plate", ("a plate of 1200 x 700 mm",)),
-        (part(600, 600), stocks_of(RIG, plate(600, 600), trim=10), "a trim of 10 mm", ("a plate of 624 x 624 mm", "trim = 0")),
+        (part(600, 600), stocks_of(RIG, plate(600, 600), trim=10), "a trim of 10 mm",
+         ("a plate of 624 x 624 mm", "trim = 0")),
         (part(700, 300, rotate=False), stocks_of(RIG, plate(600, 1000)), "fits only turned", ("rotate = true",)),
         (part(700, 300, rolling="width", rotate=False), stocks_of(RIG, plate(1000, 600, rolling="length")),
          "rolling direction", ("leave its rolling direction free",)),
@@ -69,7 +70,8 @@ SHEET = plate(1000, 600)
          ("a rig that cuts 600 mm at once",)),
         (part(300, 200), stocks_of(Rig(bed_length=250, processes=(PROCESS,)), SHEET), "bed's 250 mm",
          ("sheet 400 mm narrower", "a bed of 600 mm")),
-        (part(300, 200), stocks_of(Rig(piece_mass_max=20, processes=(PROCESS,)), SHEET), "28 kg and more, above .* 20 kg",
+        (part(300, 200), stocks_of(Rig(piece_mass_max=20, processes=(PROCESS,)), SHEET),
+         "28 kg and more, above .* 20 kg",
          ("a greatest piece mass of 29 kg",)),
         (part(980, 560), stocks_of(Rig(marked=False, fence_min=60, fence_max=150, processes=(PROCESS,)), SHEET),
          "reach of 60 to 150 mm", ("allow marked cuts", "a fence that reaches 981 mm")),
@@ -114,11 +116,14 @@ def test_the_limit_is_named_with_the_nearest_ways_out(
          "whatever comes off first, a cut that it needs has no side within the fence's reach of 12 to 150 mm with the "
          "other within the 120 mm that may lie beside the torch, and marking out is not allowed"),
         (part(998, 300), stocks_of(RIG, SHEET),
-         "beside 300 x 998 mm a sliver would be left on every plate: the narrowest offcut is 5 mm behind a kerf of 2 mm"),
+         ("beside 300 x 998 mm a sliver would be left on every plate: the narrowest offcut is 5 mm behind a kerf "
+             "of 2 mm")),
     ],
 )  # fmt: skip
 def test_every_figure_of_a_refusal_is_right(wanted: Part, served: tuple[Stock, ...], text: str) -> None:
-    """Word for word; by hand: 300 - 10 - 8 = 282; 1000 x 600 x 6 mm at 7850 kg/m3 = 28.3 kg; 560 + 2 / 2 = 561; 597 + 2 x 1 = 599."""
+    """Word for word; by hand: 300 - 10 - 8 = 282; 1000 x 600 x 6 mm at 7850 kg/m3 = 28.3 kg; 560 + 2 / 2 = 561;
+    597 + 2 x 1 = 599.
+    """
     assert said(why_not(wanted, served))[0] == text
 
 
@@ -145,7 +150,9 @@ def test_used_up_stock_says_how_many_plates_more() -> None:
 
 
 def test_what_was_not_found_is_not_called_impossible() -> None:
-    """What was searched is said, and which plate would help; a part that comes from no plate by itself may from one beside others."""
+    """What was searched is said, and which plate would help;
+    a part that comes from no plate by itself may from one beside others.
+    """
     text, hint = said(
         not_found(part(300, 200, quantity=9), 4, stocks_of(RIG, plate(90, 90, "bit"), plate(1000, 600, quantity=2)), 50)
     )
@@ -157,7 +164,9 @@ def test_what_was_not_found_is_not_called_impossible() -> None:
 
 
 def test_a_part_that_only_a_neighbour_saves_from_a_sliver_is_not_excluded() -> None:
-    """90 of 100 leaves 8 behind a kerf of 2: a sliver, but a part of 8 fits there; without that part it is shown to be impossible."""
+    """90 of 100 leaves 8 behind a kerf of 2: a sliver, but a part of 8 fits there;
+    without that part it is shown to be impossible.
+    """
     sheet, wide, narrow = stocks_of(replace(RIG, narrowest_offcut=20), plate(500, 100)), part(500, 90), part(500, 8)
     assert not excluded(wide, sheet, depth=None, parts=[wide, narrow])
     assert excluded(wide, sheet, depth=None, parts=[wide])

@@ -9,7 +9,8 @@ from random import Random
 from stripplan.layout.feasible import ANY, Limits
 from stripplan.layout.unplaced.one_direction import Task, slices
 from stripplan.model.cut_rules import CutRules
-from stripplan.model.feasible import rest_is_legal, split_is_legal
+from stripplan.model.feasible import rest_is_legal
+from tests.legal_cuts import split_is_legal
 
 
 def drawn(chance: Random) -> tuple[CutRules, Limits]:
@@ -28,7 +29,9 @@ def drawn(chance: Random) -> tuple[CutRules, Limits]:
 
 
 def fewest(rules: CutRules, whole: int, wanted: int) -> int | None:
-    """Fewest cuts from a piece with two mill edges, cut by cut with the words of `model.feasible`; None = it cannot be done."""
+    """Fewest cuts from a piece with two mill edges, cut by cut with the words of `model.feasible`;
+    None = it cannot be done.
+    """
     todo, seen = deque([(whole, 2, 0)]), {(whole, 2)}
     while todo:
         size, mill, cuts = todo.popleft()
@@ -68,7 +71,9 @@ def test_the_fewest_slices_are_found_and_none_only_where_there_are_none() -> Non
 
 
 def test_the_wanted_size_goes_before_one_over_it() -> None:
-    """20 of 27 with 9 beside the torch: a slice of 5 gives 20 exactly; where less than 5 must not come off, 26 is within 6 over."""
+    """20 of 27 with 9 beside the torch: a slice of 5 gives 20 exactly;
+    where less than 5 must not come off, 26 is within 6 over.
+    """
     limits = Limits(kerf=2, reach=(-ANY, ANY), far_max=9, narrowest=1, square_side="equal")
     (one,) = slices(Task(27, 20, 6, ("cut", "cut"), False, limits)) or ()
     assert one.off == 7

@@ -68,7 +68,9 @@ def test_arc_longer_than_the_window_allows_is_refused() -> None:
 
 
 def test_arcs_of_other_processes_count() -> None:
-    """300 s at a current without limit, then an arc at 50 %: the window is full, it waits for the first to slide out."""
+    """300 s at a current without limit, then an arc at 50 %:
+    the window is full, it waits for the first to slide out.
+    """
     clock = DutyClock()
     assert clock.start(0, 300, 1.0) == 0
     clock.add(0, 300)

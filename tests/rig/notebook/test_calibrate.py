@@ -74,8 +74,9 @@ def test_measured_figures_take_the_place_of_given_ones() -> None:
 
 
 def test_return_speed_left_out_is_what_was_timed_or_what_the_drive_gives() -> None:
-    """Timed before computed: 500 mm in 40 s are 750 mm/min; 18.5 rpm x 20 teeth x 2 mm = 740 mm/min. A drive that is quicker than the rig is said
-    to be changes nothing, and what was given stays."""
+    """Timed before computed: 500 mm in 40 s are 750 mm/min; 18.5 rpm x 20 teeth x 2 mm = 740 mm/min. A drive that is
+    quicker than the rig is said to be changes nothing, and what was given stays.
+    """
     assumed = replace(RIG, assumed=("return_speed",), travel_max=745, return_speed=745)
 
     def home(rig: Rig, **rows: object) -> float:
@@ -161,10 +162,12 @@ def test_a_measured_bow_is_kept_with_its_doubt() -> None:
     ("rows", "said"),
     [
         ({"kerf_tests": (kerf_test(-0.5),)}, "kerf_test: tests of steel-6"),
-        ({"timed_runs": tuple(TimedRun(mark=mark, distance=500, seconds=each) for mark, each in ((3, 90), (6, 60), (9, 80)))},
+        ({"timed_runs": tuple(
+            TimedRun(mark=mark, distance=500, seconds=each) for mark, each in ((3, 90), (6, 60), (9, 80)))},
          "contradict each other"),
         ({"fence_checks": (fence_check(50, 0, 1.5), fence_check(50, 9, 1.5))}, "fence_check"),
-        ({"bow_checks": (BowCheck(process="steel-7", bow=1, length=900, width=50),)}, "'steel-7' is no process of rig shed"),
+        ({"bow_checks": (BowCheck(process="steel-7", bow=1, length=900, width=50),)},
+         "'steel-7' is no process of rig shed"),
     ],
 )  # fmt: skip
 def test_rows_that_cannot_be_are_named_with_their_kind(rows: dict[str, object], said: str) -> None:
@@ -255,7 +258,8 @@ rows = st.fixed_dictionaries(
         "timed_runs": st.lists(st.builds(TimedRun, mark=figures, distance=figures, seconds=figures), max_size=5),
         "kerf_tests": st.lists(
             st.builds(
-                KerfTest, process=st.just("steel-6"), before=figures, after=st.lists(figures, min_size=1, max_size=3).map(tuple)
+                KerfTest, process=st.just("steel-6"), before=figures,
+                after=st.lists(figures, min_size=1, max_size=3).map(tuple)
             ),
             max_size=5,
         ),
@@ -295,7 +299,9 @@ rows = st.fixed_dictionaries(
 @examples(150)
 @given(rows=rows)
 def test_whatever_was_written_down_gives_a_report(rows: dict[str, object]) -> None:
-    """Figures of any size: each part is worked out or says why not, and the rig is calibrated or refused in plain words."""
+    """Figures of any size: each part is worked out or says why not,
+    and the rig is calibrated or refused in plain words.
+    """
     rig = with_book(**{key: tuple(each) if isinstance(each, list) else each for key, each in rows.items()})
     for section in report(rig):
         assert section.problem is None or worded(section.problem).text
@@ -311,7 +317,9 @@ def test_whatever_was_written_down_gives_a_report(rows: dict[str, object]) -> No
 
 
 def test_one_kerf_test_is_not_worth_more_than_three() -> None:
-    """1.7 alone says nothing of how tests scatter: a tenth of it either way is assumed, as if it had not been measured."""
+    """1.7 alone says nothing of how tests scatter:
+    a tenth of it either way is assumed, as if it had not been measured.
+    """
     alone = calibrated(with_book(kerf_tests=(kerf_test(1.7),))).processes[0]
     three = calibrated(with_book(kerf_tests=tuple(map(kerf_test, (1.68, 1.7, 1.72))))).processes[0]
     assert alone.kerf_u == pytest.approx(0.17 / 3**0.5)

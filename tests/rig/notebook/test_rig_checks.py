@@ -22,6 +22,8 @@ from stripplan.rig.notebook.rig_checks import (
     square_check,
 )
 from stripplan.rig.uncertainty import resolution_u
+from stripplan.wording.show import Units, worded
+from tests.checking import in_words
 
 AT = (0.0, 500.0, 1000.0, 1500.0)
 BOTH = MeasuredHeights(AT, (20.0, 19.9, 19.5, 19.2), (20.2, 20.1, 20.3, 20.4), rail_distance=600)
@@ -69,8 +71,8 @@ def test_end_to_end_line() -> None:
     ends, squares = check_heights(sag, line="end to end"), check_heights(sag)
     assert (ends.left.bow, ends.left.bow_at) == (-1, 500)
     assert squares.left.bow == pytest.approx(-2 / 3)
-    assert "line from end to end" in ends.advice[1]
-    assert "least-squares line" in squares.advice[1]
+    assert "line from end to end" in in_words(ends.advice)[1]
+    assert "least-squares line" in in_words(squares.advice)[1]
 
 
 def test_twist_and_tilt() -> None:
@@ -82,7 +84,9 @@ def test_twist_and_tilt() -> None:
     assert report.tilt_degrees == pytest.approx(math.degrees(math.atan(1.2 / 600)))
     assert check_heights(replace(BOTH, rail_distance=None)).twist_degrees is None
     leaning = check_heights(MeasuredHeights((0, 1000), (20, 20), (28, 28), rail_distance=400))
-    assert any("off by up to 1.1 degrees: a torch held square to the rails leans" in each for each in leaning.advice)
+    assert any(
+        "off by up to 1.1 degrees: a torch held square to the rails leans" in each for each in in_words(leaning.advice)
+    )
 
 
 @pytest.mark.parametrize(("torch", "change"), [(0.0, 0.8), (1.0, 0.3), (0.5, 0.3)])
@@ -109,7 +113,7 @@ def test_verdict(rise: float, verdict: str, words: str) -> None:
     """The change over the stroke is spread to both sides: 0.5 mm is ±0.25 mm."""
     report = check_heights(MeasuredHeights((0, 1000), (20, 20 + rise)))
     assert report.verdict == verdict
-    assert words in report.advice[0]
+    assert words in in_words(report.advice)[0]
 
 
 def test_shims_in_words() -> None:
@@ -117,10 +121,10 @@ def test_shims_in_words() -> None:
     report = check_heights(MeasuredHeights((0, 1000), (20, 19.38)))
     assert report.shims == (Shim("", "far", 0.6),)
     assert report.change_after == pytest.approx(0.02)
-    assert "Shim the far end by 0.6 mm: then the change is 0.02 mm (predicted)." in report.advice
+    assert "Shim the far end by 0.6 mm: then the change is 0.02 mm (predicted)." in in_words(report.advice)
     both = check_heights(BOTH, line="end to end")
     assert both.shims == (Shim("left", "home", 0.4), Shim("left", "far", 1.2), Shim("right", "home", 0.2))
-    assert "the far end of the left rail by 1.2 mm" in " ".join(both.advice)
+    assert "the far end of the left rail by 1.2 mm" in " ".join(in_words(both.advice))
     own = check_heights(BOTH, line="end to end", level_across=False)
     assert own.shims == (Shim("left", "far", 0.8), Shim("right", "home", 0.2))
 
@@ -152,10 +156,10 @@ def test_bow_is_not_for_shims() -> None:
     """A sag asks for a support lifted by as much, a hump for one let down; shims at level ends are not called for."""
     sag = check_heights(MeasuredHeights((0, 500, 1000), (20, 19, 20)))
     assert sag.shims == ()
-    assert "No shim is called for." in sag.advice
-    assert "What is left is a sag: a support at 500 mm, lifted by 1 mm, takes it out." in sag.advice
+    assert "No shim is called for." in in_words(sag.advice)
+    assert "What is left is a sag: a support at 500 mm, lifted by 1 mm, takes it out." in in_words(sag.advice)
     hump = check_heights(MeasuredHeights((0, 500, 1000), (20, 21.5, 20)))
-    assert any("a hump: 1.5 mm high at 500 mm" in each for each in hump.advice)
+    assert any("a hump: 1.5 mm high at 500 mm" in each for each in in_words(hump.advice))
 
 
 def test_shims_that_gain_nothing_are_not_advised() -> None:
@@ -163,13 +167,13 @@ def test_shims_that_gain_nothing_are_not_advised() -> None:
     one_way = check_heights(MeasuredHeights((0, 100, 1000), (20.0, 21.2, 20.0)))
     assert one_way.shims == ()
     assert one_way.change_after == one_way.change
-    assert any("what is there is bow" in each for each in one_way.advice)
+    assert any("what is there is bow" in each for each in in_words(one_way.advice))
 
 
 def test_thick_shims_are_packers() -> None:
     """3 mm is no shim: first see what has moved."""
     report = check_heights(MeasuredHeights((0, 1000), (20, 17)))
-    assert any("no shim but a packer" in each for each in report.advice)
+    assert any("no shim but a packer" in each for each in in_words(report.advice))
 
 
 def test_within_the_aim_needs_no_shim() -> None:
@@ -177,10 +181,10 @@ def test_within_the_aim_needs_no_shim() -> None:
     report = check_heights(MeasuredHeights((0, 500, 1000), (20, 20.1, 20.2)))
     assert (
         "No shim is needed for the stand-off. To level it all the same, shim the home end by 0.2 mm"
-        in report.advice[-1]
+        in in_words(report.advice)[-1]
     )
     tiny = check_heights(MeasuredHeights((0, 1000), (20, 20.03)))
-    assert any("no more than the gauge's steps" in each for each in tiny.advice)
+    assert any("no more than the gauge's steps" in each for each in in_words(tiny.advice))
 
 
 def test_rails_parallel() -> None:
@@ -191,8 +195,10 @@ def test_rails_parallel() -> None:
     assert (report.spread, report.narrowest_at, report.widest_at) == (pytest.approx(0.4), 0, 1500)
     assert report.taper.value == pytest.approx(1000 * stats.linregress(at, wide).slope)
     assert report.parallel is False
-    assert "They open by 0.397 mm towards the far end: move one rail in by that much there" in report.advice[1]
-    assert rail_distances(at, (600.4, 600.15, 600.0)).advice[1].startswith("They close by 0.397 mm")
+    assert (
+        "They open by 0.397 mm towards the far end: move one rail in by that much there" in in_words(report.advice)[1]
+    )
+    assert in_words(rail_distances(at, (600.4, 600.15, 600.0)).advice)[1].startswith("They close by 0.397 mm")
     assert rail_distances(at, (600.0, 600.05, 600.1)).parallel is True
 
 
@@ -200,15 +206,15 @@ def test_rails_bent() -> None:
     """Level ends and a wide middle: no taper, but one rail is bent there."""
     report = rail_distances((0, 500, 1000), (600, 600.6, 600))
     assert report.over_length == pytest.approx(0)
-    assert len(report.advice) == 2
-    assert "0.4 mm too wide at 500 mm: one rail is bent there" in report.advice[1]
+    assert len(in_words(report.advice)) == 2
+    assert "0.4 mm too wide at 500 mm: one rail is bent there" in in_words(report.advice)[1]
 
 
 def test_too_near_the_limit_to_tell() -> None:
     """0.25 mm with a rule of 0.5 mm: neither parallel nor not."""
     report = rail_distances((0, 1000), (600, 600.25), resolution=0.5)
     assert report.parallel is None
-    assert "measure with a finer one" in report.advice[0]
+    assert "measure with a finer one" in in_words(report.advice)[0]
 
 
 def test_width_error_from_an_angle() -> None:
@@ -239,7 +245,7 @@ def test_fence_as_good_as_can_be_told() -> None:
     """A step of the calliper is no angle: the fence stays."""
     found = fence_parallel(50.0, 50.03, 600)
     assert (found.differs, found.turn) == (False, "none")
-    assert "leave the fence as it is" in found.advice[0]
+    assert "leave the fence as it is" in in_words(found.advice)[0]
     assert found.taper.u == pytest.approx(math.sqrt(2) * resolution_u(0.05))
 
 
@@ -247,15 +253,16 @@ def test_fence_advice_in_words() -> None:
     """0.4 mm wider at the far end over 600 mm, fence 1,200 mm long: 0.038 degrees, far end 0.8 mm towards the torch."""
     found = fence_parallel(50, 50.4, 600, fence_length=1200)
     assert (
-        "0.4 mm wider at the far end over 600 mm: the fence is 0.038 ±0.004 degrees off the travel" in found.advice[0]
+        "0.4 mm wider at the far end over 600 mm: the fence is 0.038 ±0.004 degrees off the travel"
+        in in_words(found.advice)[0]
     )
     assert (
         "turn it anticlockwise seen from above: its far end, 1200 mm on, goes 0.8 mm towards the torch line"
-        in found.advice[1]
+        in in_words(found.advice)[1]
     )
     assert (
         "clockwise seen from above: its far end, 600 mm on, goes 0.4 mm away from"
-        in fence_parallel(50.4, 50, 600).advice[1]
+        in in_words(fence_parallel(50.4, 50, 600).advice)[1]
     )
 
 
@@ -265,7 +272,7 @@ def test_three_four_five() -> None:
     assert (report.angle.value, report.corner) == (0, 90)
     assert report.closure == pytest.approx(0, abs=0.0005)
     assert not report.differs
-    assert "Square as far as this rule can tell" in report.advice[0]
+    assert "Square as far as this rule can tell" in in_words(report.advice)[0]
 
 
 @pytest.mark.parametrize("lean", [-4.0, -0.5, 0.1, 3.0])
@@ -336,10 +343,13 @@ def test_taper_interval_holds_the_truth() -> None:
 def test_out_of_square_in_words() -> None:
     """Longer first diagonal: its corners are the sharp ones; diagonals that do not fit the sides are named."""
     report = square_check(300, 400, 501, 499)
-    assert "Out of square by 0.24 ±0.05 degrees: 1.25 mm over the width, 1.667 mm over the length" in report.advice[0]
-    assert "where the first diagonal starts and ends are the sharp ones" in report.advice[0]
-    assert "where the second diagonal" in square_check(300, 400, 499, 501).advice[0]
-    assert "do not fit the sides by 3 mm" in square_check(300, 400, 503.5, 502.5).advice[0]
+    assert (
+        "Out of square by 0.24 ±0.05 degrees: 1.25 mm over the width, 1.667 mm over the length"
+        in in_words(report.advice)[0]
+    )
+    assert "where the first diagonal starts and ends are the sharp ones" in in_words(report.advice)[0]
+    assert "where the second diagonal" in in_words(square_check(300, 400, 499, 501).advice)[0]
+    assert "do not fit the sides by 3 mm" in in_words(square_check(300, 400, 503.5, 502.5).advice)[0]
 
 
 NAN = math.nan
@@ -421,3 +431,15 @@ def test_faults_of_fence_and_square(call: object, words: str) -> None:
     """Figures that no fence or rectangle could show are refused by name, figure and limit."""
     with pytest.raises(ValueError, match=words):
         call()  # type: ignore[operator]
+
+
+def test_an_owner_in_inches_reads_inches() -> None:
+    """What the gauge says is data: the same advice in inches; by hand, 1 in = 25.4 mm."""
+    inches = Units("in")
+    found = check_heights(MeasuredHeights((0, 1016), (20, 19.365)))
+    said = [worded(each, inches).text for each in found.advice]
+    assert said[0].startswith('The stand-off changes by 0.025" over the stroke: ±0.013" if the torch is set at 20"')
+    assert any(each.startswith('Shim the far end by 0.026"') for each in said)
+    (apart, *_) = (worded(each, inches).text for each in rail_distances((0, 508), (609.6, 609.6)).advice)
+    assert apart.startswith('The rails are 24" apart at')
+    assert " mm" not in apart

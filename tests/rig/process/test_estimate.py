@@ -24,8 +24,9 @@ def plate(thickness: float, material: str = "mild steel") -> Plate:
 @pytest.mark.parametrize("thickness", [2, 2.5, 3.175, 4.7625, 6.35, 9.525, 12.7, 15, 16, 20])
 @pytest.mark.parametrize("material", ["S235", "S235JR", "S355", "A36", "304", "316", "1.4301", "5754", "6082"])
 def test_usual_plates_work_at_once(thickness: float, material: str) -> None:
-    """Each has a kerf, a current the source has, a speed the carriage has; kerfs within the published 1.27 to 2.03 mm of 20 to 50 A, and
-    0.25 mm more in stainless and aluminium (slide of a training course: common practice); marked."""
+    """Each has a kerf, a current the source has, a speed the carriage has; kerfs within the published 1.27 to 2.03 mm
+    of 20 to 50 A, and 0.25 mm more in stainless and aluminium (slide of a training course: common practice); marked.
+    """
     made = process_for(RIG, plate(thickness, material))
     assert made.estimated
     assert "ESTIMATED" in made.name
@@ -39,8 +40,9 @@ def test_usual_plates_work_at_once(thickness: float, material: str) -> None:
 
 @pytest.mark.parametrize(("thickness", "current", "speed"), [(9.525, 40, 436), (15, 40, 180), (6.35, 30, 543)])
 def test_estimates_in_steel_are_those_of_the_chart(thickness: float, current: float, speed: float) -> None:
-    """15 mm at 40 A is 180 mm/min in the chart; between its figures straight in logarithms: at 40 A 8 mm 650 and 10 mm 390, at 30 A 6 mm 600 and
-    8 mm 360 (one maker's chart, common practice)."""
+    """15 mm at 40 A is 180 mm/min in the chart; between its figures straight in logarithms: at 40 A 8 mm 650 and 10 mm
+    390, at 30 A 6 mm 600 and 8 mm 360 (one maker's chart, common practice).
+    """
     made = process_for(RIG, plate(thickness))
     assert (made.current, made.travel_speed) == (current, pytest.approx(speed, abs=1))
 
@@ -91,20 +93,26 @@ def test_out_of_reach_names_the_nearest(thickness: float, material: str, words: 
 
 
 def test_no_family_to_carry_on_is_no_estimate() -> None:
-    """A rig that cuts mild steel alone says nothing of stainless: no published speed is held for it at such currents."""
+    """A rig that cuts mild steel alone says nothing of stainless:
+    no published speed is held for it at such currents.
+    """
     steel = replace(RIG, processes=tuple(each for each in RIG.processes if each.material == "mild steel"))
     assert estimated(steel, plate(4.7625, "304")) is None
     assert estimated(RIG, plate(4.7625, "304")) is not None
 
 
 def test_least_width_of_a_part() -> None:
-    """The greater of 1.5 times the thickness and 2 kerfs: common practice, no source; the rig's own figure goes before, 0 switches it off."""
+    """The greater of 1.5 times the thickness and 2 kerfs: common practice, no source;
+    the rig's own figure goes before, 0 switches it off.
+    """
     assert (least_part(Rig(), 6, 1.5), least_part(Rig(), 1, 1.5)) == (9.0, 3.0)
     assert (least_part(Rig(narrowest_part=4), 6, 1.5), least_part(Rig(narrowest_part=0), 6, 1.5)) == (4, 0)
 
 
 def test_what_may_be_turned_over() -> None:
-    """Twice one person's load, unless the rig says otherwise; a hoist turns over anything. Common practice, no source."""
+    """Twice one person's load, unless the rig says otherwise; a hoist turns over anything.
+    Common practice, no source.
+    """
     assert (turn_over_limit(Rig()), turn_over_limit(Rig(two_person_mass=20))) == (50.0, 40.0)
     assert (turn_over_limit(Rig(turn_over_mass_max=70)), turn_over_limit(Rig(hoist=True))) == (70, None)
 

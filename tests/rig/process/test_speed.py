@@ -34,7 +34,9 @@ CHART = {
     12: (None, 190, 310),
     15: (None, 110, 180),
 }
-"""Good cuts in mild steel with air at 20, 30, 40 A [mm/min]: read from one maker's chart for a 40 A machine, common practice (seen)."""
+"""Good cuts in mild steel with air at 20, 30, 40 A [mm/min]: read from one maker's chart for a 40 A machine, common
+practice (seen).
+"""
 
 
 def codes(found: StartingSpeed) -> list[str]:
@@ -52,7 +54,9 @@ def test_line_source() -> None:
 
 
 def test_line_source_balances_its_own_equation() -> None:
-    """Put back into eta P = 8 k theta t (1/5 + v w / (4 a)), the speed gives the power again (k 30, theta 1480, rho c 7850 x 675)."""
+    """Put back into eta P = 8 k theta t (1/5 + v w / (4 a)), the speed gives the power again (k 30, theta 1480,
+    rho c 7850 x 675).
+    """
     for thickness, current, kerf in ((3, 20, 1.2), (8, 40, 1.5), (20, 80, 2.4)):
         v, w, t = severing_speed(thickness, current, kerf) / 60000, kerf / 1000, thickness / 1000
         needed = 8 * 30 * 1480 * t * (0.2 + v * w / (4 * 30 / (7850 * 675)))
@@ -66,7 +70,9 @@ def test_line_source_balances_its_own_equation() -> None:
 def test_line_source_against_the_handbook_far_away(
     thickness: float, kilowatts: float, kerf: float, mm_per_s: float
 ) -> None:
-    """Carbon steel, AWS Welding Handbook table 17-4 (from memory, fair; the kerf is ours): within a quarter at ten times our power."""
+    """Carbon steel, AWS Welding Handbook table 17-4 (from memory, fair; the kerf is ours):
+    within a quarter at ten times our power.
+    """
     found = severing_speed(thickness, 275, kerf, power=1000 * kilowatts) / 60
     assert found == pytest.approx(mm_per_s, rel=0.25)
 
@@ -90,7 +96,8 @@ def test_chart_is_copied_right() -> None:
 
 
 def test_low_alloy_steel_of_the_paper() -> None:
-    """5 mm low-alloy steel, air, good cuts at 400-700 mm/min (Begic et al., DAAAM 2012, abstract seen; current not stated there).
+    """5 mm low-alloy steel, air, good cuts at 400-700 mm/min (Begic et al., DAAAM 2012, abstract seen; current not
+    stated there).
 
     The range lies within what 20 to 30 A give, so both its ends are met by a current between.
     """
@@ -115,7 +122,9 @@ def test_between_the_charts_figures_as_scipy_has_it() -> None:
 
 
 def test_a_figure_left_out_of_the_chart_comes_back_from_its_neighbours() -> None:
-    """Each figure between two thicknesses is foretold by them within 25 %: so much may be expected of what is read between."""
+    """Each figure between two thicknesses is foretold by them within 25 %:
+    so much may be expected of what is read between.
+    """
     for (t, i), v in chart().items():
         others = sorted(each for each, amps in chart() if amps == i and each != t)
         below, above = [x for x in others if x < t], [x for x in others if x > t]
@@ -203,7 +212,9 @@ def test_plain_estimate_within_the_rig() -> None:
 
 
 def test_thick_plate_at_low_current_is_less_sure() -> None:
-    """12 mm at 25 A: the chart ends at 10 mm there, 134 mm/min; the line source is 0.716 as quick at 12 mm as at 10 mm (worked by hand)."""
+    """12 mm at 25 A: the chart ends at 10 mm there, 134 mm/min;
+    the line source is 0.716 as quick at 12 mm as at 10 mm (worked by hand).
+    """
     found = starting_speed("mild steel", 12, 25)
     assert codes(found) == ["model_only", "test_first"]
     assert found.speed == pytest.approx(134.2 * 0.716, abs=1)
@@ -215,7 +226,9 @@ def test_thick_plate_at_low_current_is_less_sure() -> None:
 
 
 def test_models_tell_their_inputs() -> None:
-    """A measured kerf is used and named; without one the assumed kerf is, as not measured. Narrower kerf, more speed."""
+    """A measured kerf is used and named; without one the assumed kerf is, as not measured.
+    Narrower kerf, more speed.
+    """
     assumed, measured = starting_speed("S355J2", 20, 60), starting_speed("S355J2", 20, 60, kerf=2.6)
     assert "kerf 2.22 mm (not measured), arc 6.24 kW" in assumed.how
     assert "kerf 2.60 mm (measured)" in measured.how
@@ -235,9 +248,9 @@ def test_too_slow_for_the_current() -> None:
     assert chart_speed(6, 33) <= 760 < chart_speed(6, 34)  # type: ignore[operator]
     assert found.gearbox_ratio == pytest.approx(1050 / 760, abs=0.001)
     assert found.notes[0].text == (
-        "At 40 A a good cut in 6 mm wants about 1050 mm/min; the rig travels 760 mm/min at most. Cut slower than that, the kerf is wide, "
-        "dross hangs on below and strips bow more. About 33 A would serve, with the nozzle meant for it. "
-        "Or a gearbox output 1.38 times as fast as now."
+        "At 40 A a good cut in 6 mm wants about 1050 mm/min; the rig travels 760 mm/min at most. Cut slower than "
+        "that, the kerf is wide, dross hangs on below and strips bow more. About 33 A would serve, with the nozzle "
+        "meant for it. Or a gearbox output 1.38 times as fast as now."
     )
 
 
@@ -281,7 +294,8 @@ def test_outside_all_ranges_the_ranges_are_named() -> None:
     """1 mm at 20 A: why not, and what is held."""
     found = starting_speed("mild steel", 1, 20)
     assert found.how.startswith(
-        "no figure is held for 1 mm mild steel at 20 A. Held are: chart 2 to 15 mm at 20 to 40 A; chart carried on 3 to 25 mm"
+        "no figure is held for 1 mm mild steel at 20 A. Held are: chart 2 to 15 mm at 20 to 40 A; chart carried "
+        "on 3 to 25 mm"
     )
 
 
@@ -324,7 +338,9 @@ def test_kerf_from_the_orifice_goes_first() -> None:
 
 
 def test_kerf_between_and_outside_the_rows() -> None:
-    """Between rows straight from one to the next, never outside both; none below 20 and above 80 A, or without any word."""
+    """Between rows straight from one to the next, never outside both;
+    none below 20 and above 80 A, or without any word.
+    """
     between = assumed_kerf(current=35)
     assert between is not None
     assert between.kerf == pytest.approx((1.395 + 1.84) / 2, abs=0.001)

@@ -81,7 +81,9 @@ def test_two_processes_take_a_change() -> None:
 
 
 def test_the_fewest_fence_settings() -> None:
-    """Equal strips take one setting. Three widths and scrap take two at the least: each cut leaves the rest, and only the last two may share."""
+    """Equal strips take one setting. Three widths and scrap take two at the least:
+    each cut leaves the rest, and only the last two may share.
+    """
     for widths, settings in (([50, 50, 50], 1), ([50, 60], 2), ([50, 50, 60, 60], 2)):
         _, bound, waiting = bound_of(on_flat(strips([float(each) for each in widths], 80), equal=False))
         assert bound.fewest_settings(waiting) == settings

@@ -37,7 +37,9 @@ def test_the_rest_may_read_every_sum_of_siblings() -> None:
 
 
 def test_readings_with_the_rest_on_the_fence_fall_by_the_narrowest_strips_at_least() -> None:
-    """From the first to the second such cut by 50 + 1.5 mm less a step of the scale, then by 50 + 70 + 3 mm less a step."""
+    """From the first to the second such cut by 50 + 1.5 mm less a step of the scale,
+    then by 50 + 70 + 3 mm less a step.
+    """
     step = RIG.fence_step
     assert row_of(strips([50, 70], 80)).falls == pytest.approx((0, 51.5 - step, 123 - step))
 

@@ -49,7 +49,9 @@ def test_a_longer_row_is_bounded_by_clearing_away_alone() -> None:
 
 
 def test_a_size_that_no_cut_mends_is_in_the_bound_unless_it_is_asked_to_be_left_out() -> None:
-    """Both sizes of the plate are not measured: the row's own cuts measure the widths, but the lengths rest on the plate."""
+    """Both sizes of the plate are not measured: the row's own cuts measure the widths,
+    but the lengths rest on the plate.
+    """
     piece = on_flat(strips([50, 50], 80))
     sized = replace(piece.conditions, sized=((True, True),), _settings={})
     piece = BenchPiece(sized, piece.workpiece, True, (True, True))
@@ -78,7 +80,9 @@ def test_it_meets_the_best_of_all_orders_of_equal_strips() -> None:
 
 
 def test_a_blank_is_bounded_however_it_lies() -> None:
-    """Cut at once it need not be fetched: the bound of a blank of two parts is 20 s - 3 s below that of the same plate fetched."""
+    """Cut at once it need not be fetched: the bound of a blank of two parts is 20 s - 3 s below that
+    of the same plate fetched.
+    """
     blank = Blank(200.0, 101.5, "along", (Leaf("part", 200.0, 50.0, 0), Leaf("part", 200.0, 50.0, 0)))
     piece = on_flat(plate([50, 50]))
     fetched = BenchPiece(piece.conditions, uncut(blank, ("dressed",) * 4), True, (False, False))

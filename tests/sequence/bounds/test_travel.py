@@ -30,7 +30,9 @@ def planned(rig: Rig = RIG) -> Plan:
 
 
 def test_two_cuts_of_600_mm_by_hand() -> None:
-    """Each runs over lead-in, 600 mm and overrun at 600 mm/min, back at the return speed, with half a second of air before and the air after it that the return does not hide."""
+    """Each runs over lead-in, 600 mm and overrun at 600 mm/min, back at the return speed, with half a second of air
+    before and the air after it that the return does not hide.
+    """
     made = planned()
     stop = RIG.lead_in + 600 + RIG.overrun
     arc, back = stop / 600 * 60, stop / RIG.return_speed * 60

@@ -23,7 +23,9 @@ JOB = Job(
 
 
 def test_batches_make_a_sound_plan_whose_bounds_hold(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The same cuts as all together, each batch done before the next, passed by the replay; no bound above what is found."""
+    """The same cuts as all together, each batch done before the next, passed by the replay;
+    no bound above what is found.
+    """
     together = plan(JOB, Rig(processes=(STEEL,)))
     monkeypatch.setattr(order, "MOST_TOGETHER", 20)
     monkeypatch.setattr(order, "BATCH", 12)

@@ -1,4 +1,6 @@
-"""The search layer by layer: exact while nothing is dropped, honest about what it dropped, and an order is what it says it is."""
+"""The search layer by layer: exact while nothing is dropped, honest about what it dropped, and an order is what it says
+it is.
+"""
 
 from __future__ import annotations
 

@@ -83,7 +83,9 @@ def test_the_order_says_how_far_it_has_come() -> None:
 
 
 def test_pieces_apart_by_the_last_digit_of_a_float_are_handled_alike() -> None:
-    """96.7 and 96.70000000000005 mm are one kind, so each move of the one must be a move of the other: no tick is rounded apart."""
+    """96.7 and 96.70000000000005 mm are one kind, so each move of the one must be a move of the other:
+    no tick is rounded apart.
+    """
     for tenths in range(600, 1600):
         one, other = (plate([53.5], length=1250.0, rest=tenths / 10 - 55, more=more) for more in (0.0, 6e-14))
         bench = Bench(RIG, [one, replace(other, conditions=one.conditions)], {})

@@ -59,14 +59,16 @@ seconds = st.sampled_from([0.0, 5.0, 20.0, 45.0])
 def rigs(draw: st.DrawFn) -> Rig:
     """Set-ups dear and cheap; strokes for one pass and two; scales coarse and fine."""
     return Rig(
-        stroke=draw(st.sampled_from([2100.0, 110.0])), end_stop_min=20, end_stop_step=draw(st.sampled_from([5.0, 20.0])),
+        stroke=draw(st.sampled_from([2100.0, 110.0])), end_stop_min=20,
+        end_stop_step=draw(st.sampled_from([5.0, 20.0])),
         overrun_max=draw(st.sampled_from([8.0, 60.0])), fence_min=draw(st.sampled_from([0.0, 12.0, 18.0])),
         fence_max=draw(st.sampled_from([60.0, 1300.0])), fence_step=draw(st.sampled_from([0.5, 1.0, 40.0])),
         travel_max=1e9, processes=(PROCESS, OTHER),
         seconds=Seconds(
             fence=draw(seconds), end_stop=draw(seconds), quarter_turn=draw(seconds), turn_over=draw(seconds),
             fetch=draw(seconds), push=draw(seconds), clear=draw(seconds), process=draw(seconds),
-            scrape_each=draw(st.sampled_from([0.0, 4.0])), scrape_per_m=draw(st.sampled_from([0.0, 45.0, 400.0])), per_kg=draw(st.sampled_from([0.0, 0.6, 20.0])),
+            scrape_each=draw(st.sampled_from([0.0, 4.0])), scrape_per_m=draw(st.sampled_from([0.0, 45.0, 400.0])),
+            per_kg=draw(st.sampled_from([0.0, 0.6, 20.0])),
             fence_per_mm=draw(st.sampled_from([0.0, 0.1])), end_stop_per_mm=draw(st.sampled_from([0.0, 0.1])),
         ),
     )  # fmt: skip
@@ -74,7 +76,9 @@ def rigs(draw: st.DrawFn) -> Rig:
 
 @st.composite
 def jobs(draw: st.DrawFn) -> tuple[Rig, list[BenchPiece]]:
-    """One or two plates of at most six cuts together: what may go wrong goes wrong with few, and trying everything takes seconds."""
+    """One or two plates of at most six cuts together:
+    what may go wrong goes wrong with few, and trying everything takes seconds.
+    """
     rig = draw(rigs())
     rules = CutRules(
         kerf=KERF, longest_one_pass=longest_one_pass(rig), longest_two_pass=longest_two_pass(rig), narrowest_offcut=5,
@@ -130,7 +134,8 @@ def test_no_order_has_fewer_fence_settings_than_the_bound(job: tuple[Rig, list[B
     only = replace(
         rig,
         seconds=Seconds(
-            fence=1, fence_per_mm=0, end_stop=0, end_stop_per_mm=0, quarter_turn=0, turn_over=0, fetch=0, push=0, clear=0,
+            fence=1, fence_per_mm=0, end_stop=0, end_stop_per_mm=0, quarter_turn=0, turn_over=0, fetch=0, push=0,
+            clear=0,
             scrape_each=0, scrape_per_m=0, per_kg=0, process=0,
         ),
     )  # fmt: skip

@@ -46,7 +46,9 @@ ROOT = on_flat(strips([50.0, 70.0], 80), equal=False)
 
 
 def test_it_finds_the_best_options_for_the_same_siblings() -> None:
-    """All ways to cut a plate of two strips and scrap, in groups by what comes off first: the best of each is found from the worst."""
+    """All ways to cut a plate of two strips and scrap, in groups by what comes off first:
+    the best of each is found from the worst.
+    """
     bench = Bench(FLAT, [ROOT], {})
     each_way = [cuts for choose in product(range(12), repeat=2) if (cuts := cut_up(ROOT, list(choose))) is not None]
     groups: dict[Node, list[list[ChosenCut]]] = {}
@@ -77,8 +79,9 @@ def test_it_is_never_worse_than_what_it_was_given_however_narrow() -> None:
 
 
 def test_a_stop_that_is_proved_is_kept_where_a_dry_run_would_take_longer() -> None:
-    """Cuts of 500 and 300 mm on a rig where moving the stop costs nothing. At the longer stop the short cut takes 200 mm more of arc and return, 36 s; a run
-    to prove the shorter stop takes over 600 mm of both ways, 47 s. Where no order of searches is told of dry runs, the shorter stop looks free.
+    """Cuts of 500 and 300 mm on a rig where moving the stop costs nothing. At the longer stop the short cut takes 200
+    mm more of arc and return, 36 s; a run to prove the shorter stop takes over 600 mm of both ways, 47 s. Where no
+    order of searches is told of dry runs, the shorter stop looks free.
     """
     rig = replace(FLAT, overrun_max=400.0, seconds=replace(FLAT.seconds, end_stop=0.0, end_stop_per_mm=0.0))
     inner = Blank(500.0, 300.0, "along", (Leaf("part", 500.0, 100.0, 0),), None, Leaf("scrap", 500.0, 198.5))

@@ -54,7 +54,9 @@ def test_no_cut_is_lost_added_or_made_otherwise() -> None:
 
 
 def test_constraints_that_the_order_keeps_are_kept() -> None:
-    """Two plates cut alike, first at one reading, then at another: quickest is to take both at each reading, but one plate is to be done before the other."""
+    """Two plates cut alike, first at one reading, then at another: quickest is to take both at each reading, but one
+    plate is to be done before the other.
+    """
     roots = [on_flat(strips([50.0, 60.0], 80)) for _ in range(2)]
     given = sorted(cuts_in_turn(roots), key=lambda cut: cut.plate)
     free = reordered(Bench(FLAT, roots, {}), given, seed=1, tries=5000)

@@ -11,7 +11,9 @@ from tests.sequence.sop.drawn import CHAIN, THREE
 
 
 def test_what_follows_from_precedence_is_worked_out() -> None:
-    """0 before 1 before 2 before 3: 3 has all others before it, though only 2 was named, and only 1 may come straight after 0."""
+    """0 before 1 before 2 before 3: 3 has all others before it, though only 2 was named,
+    and only 1 may come straight after 0.
+    """
     problem = in_integers(CHAIN)
     assert problem.before == (0b0000, 0b0001, 0b0011, 0b0111)
     assert problem.after == (0b1110, 0b1100, 0b1000, 0b0000)

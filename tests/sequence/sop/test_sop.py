@@ -82,7 +82,9 @@ def test_compiled_and_python_agree(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(24))
 def test_the_two_searches_agree(seed: int) -> None:
-    """Step by step, with few jobs and with many, with costs the same both ways and not, with much precedence and little."""
+    """Step by step, with few jobs and with many, with costs the same both ways and not,
+    with much precedence and little.
+    """
     chance = random.Random(seed)
     ordering = drawn(chance, chance.choice((2, 5, 14, 60)), both_ways=seed % 2 == 0, density=chance.choice((0.01, 0.1)))
     assert kernel.available(), NO_COMPILER

@@ -47,7 +47,8 @@ def two_plates() -> Plan:
     sizes = ((1200.0, 800.0), (400.0, 300.0))
     job = Job(
         name="two plates",
-        plates=tuple(Plate(name=f"sheet {x:g}", length=x, width=y, quantity=1, measured=True, **steel) for x, y in sizes),
+        plates=tuple(Plate(name=f"sheet {x:g}", length=x, width=y, quantity=1, measured=True, **steel) for x,
+         y in sizes),
         parts=tuple(Rectangle(name=f"part {x:g}", length=x - 50, width=y) for x, y in sizes),
     )  # fmt: skip
     return plan(job, Rig(processes=(Process(name="p", kerf=1.5, travel_speed=600, **steel),)))
@@ -60,7 +61,9 @@ def kinds(doc: Drawing, layer: str) -> set[str]:
 
 @pytest.mark.parametrize("name", sorted(PLANS))
 def test_every_specimen_reads_back_clean(name: str) -> None:
-    """The auditor finds nothing; outlines, kerf bands and torch lines are alone on their layers and agree with the plan."""
+    """The auditor finds nothing; outlines, kerf bands and torch lines are alone on their layers and agree
+    with the plan.
+    """
     made = PLANS[name]()
     doc = read(plate_drawing(made, "P1"))
     scale = 25.4 if made.job.units == "in" else 1.0
@@ -313,7 +316,9 @@ def test_gdal_reads_the_letters_of_every_version(version: DxfVersion, tmp_path: 
 
 @pytest.mark.parametrize("name", ["one strip", "two passes", "inches", "stays on fence"])
 def test_offcuts_are_hatched(name: str) -> None:
-    """Each offcut has a hatch of parallel lines behind all else, by its layer alone, which is continuous, clear of its label."""
+    """Each offcut has a hatch of parallel lines behind all else, by its layer alone, which is continuous,
+    clear of its label.
+    """
     doc = read(plate_drawing(PLANS[name](), "P1"))
     space = doc.modelspace()
     outlines, hatches = space.query('LWPOLYLINE[layer=="OFFCUT"]'), space.query("HATCH")
@@ -335,7 +340,9 @@ def test_offcuts_are_hatched(name: str) -> None:
 
 @pytest.mark.parametrize("name", ["pushed up", "stays on fence", "two passes", "inches", "hair strips", "marked"])
 def test_blocks_of_a_job_are_its_repeated_parts(name: str) -> None:
-    """Each part made twice or more is one block, inserted as often as it is made; others and plate drawings have none."""
+    """Each part made twice or more is one block, inserted as often as it is made;
+    others and plate drawings have none.
+    """
     made = PLANS[name]()
     doc = read(job_drawing(made))
     counts = Counter(each.dxf.name for each in doc.modelspace().query("INSERT"))
@@ -371,7 +378,9 @@ def test_blocks_may_have_any_part_as_their_name(version: DxfVersion) -> None:
 
 
 def test_names_of_blocks_are_told_apart_whatever_their_capitals() -> None:
-    """Parts whose names differ in capitals, in what is cut off or in what no block may be called have blocks of their own."""
+    """Parts whose names differ in capitals, in what is cut off or in what no block may be called have blocks
+    of their own.
+    """
     taken: set[str] = set()
     for wanted in ("Leg", "leg", "LEG", "a/b", "a:b", "w" * 40 + "1", "w" * 40 + "2", "*", "?", "_ARROW"):
         name = block_name(wanted, taken)

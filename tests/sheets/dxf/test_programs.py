@@ -1,4 +1,6 @@
-"""Our drawings in drawing programs: what LibreCAD draws lies on what our own picture shows, what FreeCAD reads is exact."""
+"""Our drawings in drawing programs: what LibreCAD draws lies on what our own picture shows, what FreeCAD reads is
+exact.
+"""
 
 from __future__ import annotations
 
@@ -27,7 +29,9 @@ VERSIONS = get_args(DxfVersion)
 
 
 def lines_alone(drawing: bytes) -> bytes:
-    """The drawing without lettering, dimensions and hatching, torch lines unbroken: what the picture can be held against."""
+    """The drawing without lettering, dimensions and hatching, torch lines unbroken:
+    what the picture can be held against.
+    """
     text = drawing.decode("cp1252")
     head, rest = text.split("  2\nENTITIES\n", 1)
     body, tail = rest.split("  0\nENDSEC\n", 1)
@@ -61,7 +65,8 @@ def pixels(pdf: Path, wide: int) -> Ink:
 def by_librecad(drawing: bytes, folder: Path) -> Path:
     """LibreCAD's page of a drawing, in black."""
     (folder / "drawn.dxf").write_bytes(drawing)
-    command = ["timeout", "40", "librecad", "dxf2pdf", "-a", "-m", "-p", "420x297", "-f", "10,10,10,10", "-t", "out", "drawn.dxf"]  # fmt: skip
+    command = ["timeout", "40", "librecad", "dxf2pdf", "-a", "-m", "-p", "420x297", "-f", "10,10,10,10", "-t", "out",
+     "drawn.dxf"]  # fmt: skip
     env = {**os.environ, "QT_QPA_PLATFORM": "offscreen", "HOME": str(folder), "QT_HASH_SEED": "0"}
     subprocess.run(command, env=env, check=True, capture_output=True, cwd=folder)
     return (folder / "out" / "drawn.pdf").rename(folder / "drawn.pdf")
@@ -85,7 +90,9 @@ def covered(one: Ink, other: Ink, reach: int) -> float:
 
 
 def compared(drawing: bytes, picture: str, folder: Path) -> tuple[float, float]:
-    """How much of what LibreCAD draws our own picture shows within two pixels of a thousand and more, and the other way."""
+    """How much of what LibreCAD draws our own picture shows within two pixels of a thousand and more,
+    and the other way.
+    """
     cad = cropped(pixels(by_librecad(lines_alone(drawing), folder), 1600))
     (folder / "own.svg").write_text(bare(picture), encoding="utf-8")
     subprocess.run(["rsvg-convert", "-f", "pdf", "-o", "own.pdf", "own.svg"], cwd=folder, check=True)
@@ -122,7 +129,8 @@ def test_a_drawing_of_another_plan_does_not_pass_for_the_picture(tmp_path: Path)
 
 
 def test_librecad_draws_every_version_alike(tmp_path: Path) -> None:
-    """Letters in and out of the code page, hatching, blocks: the same page from each version, within two pixels of 1000.
+    """Letters in and out of the code page, hatching, blocks: the same page from each version, within two pixels of
+    1000.
 
     Line widths of LibreCAD differ by a pixel once in a while, of one and the same drawing too.
     """
@@ -168,7 +176,11 @@ def lacking(made: Plan, edges: list[list[list[float]]]) -> list[str]:
         return frozenset((round(x, 3) + 0.0, round(y, 3) + 0.0) for x, y in (one, other))
 
     known = {key(*each) for each in edges}
-    wanted = {f"line of cut {cut.number}": key(*torch({"line": cut.line, "passes": [vars(p) for p in cut.passes]}, made.rig.lead_in)) for cut in made.cuts}  # fmt: skip
+    torches = {
+        cut.number: torch({"line": cut.line, "passes": [vars(p) for p in cut.passes]}, made.rig.lead_in)
+        for cut in made.cuts
+    }
+    wanted = {f"line of cut {number}": key(*line) for number, line in torches.items()}
     for piece in made.pieces:
         if piece.kind in ("part", "offcut", "scrap"):
             corners = piece.outline
@@ -182,7 +194,8 @@ def test_freecad_reads_every_version_exactly(tmp_path: Path) -> None:
     if not freecad():
         return
     plans = {"mm": PLANS["two passes"](), "in": PLANS["inches"]()}
-    drawings = {f"{units}-{version}": job_drawing(made, version=version) for units, made in plans.items() for version in VERSIONS}  # fmt: skip
+    drawings = {f"{units}-{version}": job_drawing(made, version=version) for units,
+    made in plans.items() for version in VERSIONS}  # fmt: skip
     read = by_freecad(drawings, tmp_path)
     assert {name: lacking(plans[name[:2]], edges) for name, edges in read.items()} == {name: [] for name in drawings}
     assert len({len(edges) for edges in read.values()}) == 1

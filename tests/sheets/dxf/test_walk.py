@@ -288,7 +288,9 @@ class Walk:
         )
 
     def flat_paths(self, hatch: Entity) -> list[Outline]:
-        """Boundary paths of a hatch, the number of whose points (93) goes before them; the first pair 10, 20 is its height."""
+        """Boundary paths of a hatch, the number of whose points (93) goes before them;
+        the first pair 10, 20 is its height.
+        """
         points = self.flat(hatch)[1:]
         paths = []
         for code, value in hatch.pairs:
@@ -298,7 +300,9 @@ class Walk:
         return paths
 
     def hatch(self, hatch: Entity, outline: Outline) -> None:
-        """One family of lines at 45 degrees, a third of the offcut apart at most, clear of what is written in boxes inside."""
+        """One family of lines at 45 degrees, a third of the offcut apart at most,
+        clear of what is written in boxes inside.
+        """
         scale = self.file.scale
         across = (hatch.number(45) * scale, hatch.number(46) * scale)
         pitch = math.hypot(*across)
@@ -335,7 +339,9 @@ class Walk:
             )
 
     def number(self, cut: dict[str, Any]) -> None:
-        """A number in a circle on a torch line, an arrowhead touching it along the travel, one back where there is a second pass."""
+        """A number in a circle on a torch line, an arrowhead touching it along the travel,
+        one back where there is a second pass.
+        """
         scale, length, number = self.file.scale, math.dist(*cut["line"]), str(cut["number"])
         text = self.take_one(
             lambda each: (each.kind, each.text(1)) == ("TEXT", number) and self.on(cut, self.place(each)),
@@ -576,7 +582,8 @@ def long_cuts() -> Plan:
 
 
 WALKED: dict[str, Callable[[], Plan]] = {
-    **{name: PLANS[name] for name in ("uncut", "one strip", "stays on fence", "two passes", "marked", "half missed", "trimmed", "inches", "hair strips")},
+    **{name: PLANS[name] for name in ("uncut", "one strip", "stays on fence", "two passes", "marked", "half missed",
+     "trimmed", "inches", "hair strips")},
     "two plates": two_plates, "two plates in inches": lambda: two_plates("in"), "long cuts": long_cuts,
 }  # fmt: skip
 
@@ -591,7 +598,9 @@ def test_everything_drawn_is_the_plans_and_all_of_the_plan_is_drawn(name: str) -
 
 
 def test_the_walk_meets_every_kind_of_cut_and_piece() -> None:
-    """Between them the plans have two plates, two passes, marked cuts, trims, offcuts, scrap, inches, copies both ways."""
+    """Between them the plans have two plates, two passes, marked cuts, trims, offcuts, scrap, inches,
+    copies both ways.
+    """
     plans = [make() for make in WALKED.values()]
     assert max(len(each.plates) for each in plans) > 1
     assert {len(cut.passes) for each in plans for cut in each.cuts} == {1, 2}
@@ -640,7 +649,9 @@ def spoiled(data: bytes) -> list[tuple[str, bytes]]:
     ("name", "least"), [("one strip", 120), ("two passes", 250), ("trimmed", 150), ("inches", 250), ("marked", 90)]
 )
 def test_one_coordinate_or_figure_off_is_found(name: str, least: int) -> None:
-    """Any coordinate a tenth of a millimetre off, or any figure of a text another one, is found: each spoiled in turn."""
+    """Any coordinate a tenth of a millimetre off, or any figure of a text another one, is found:
+    each spoiled in turn.
+    """
     made = PLANS[name]()
     spoils = spoiled(job_drawing(made))
     assert len(spoils) >= least

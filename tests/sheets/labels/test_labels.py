@@ -28,7 +28,7 @@ from stripplan.sheets.labels import labels as made_labels
 from stripplan.sheets.labels.arrange import LEAST, fitted, placed
 from stripplan.sheets.labels.label_sheet import SLACK, LabelSheet, label_sheet, label_sheets
 from stripplan.sheets.labels.label_text import Label, Line, code_text, label_list
-from stripplan.sheets.labels.labels import calibration_page, labels
+from stripplan.sheets.labels.labels import labels
 from stripplan.sheets.labels.qr_code import modules_of
 from stripplan.sheets.paper.text import BOLD, CAPITALS, REGULAR, load_fonts, width_of
 from stripplan.sheets.rows.plan_rows import plan_id
@@ -40,7 +40,8 @@ from tests.sheets.rows.test_rows import frame_plan, two_plate_plan
 
 GRIDS = tuple(label_sheets())
 SMALL, COMMON = "a4-5x13-38.1x21.2", "a4-3x8-70x36"
-BASE = {"name": "own", "page_width": 210.0, "page_height": 297.0, "columns": 3, "rows": 8, "width": 70.0, "height": 36.0,
+BASE = {"name": "own", "page_width": 210.0, "page_height": 297.0, "columns": 3, "rows": 8, "width": 70.0,
+ "height": 36.0,
         "left": 0.0, "top": 4.5, "pitch_x": 70.0, "pitch_y": 36.0}  # fmt: skip
 
 
@@ -66,7 +67,9 @@ def pages_of(data: bytes) -> list[Any]:
 
 
 def written(page: Any) -> list[tuple[str, float, float, float, float]]:
-    """Text of a page, piece by piece: text, left, right and baseline from the page's top left corner, height of capitals [mm]."""
+    """Text of a page, piece by piece: text, left, right and baseline from the page's top left corner,
+    height of capitals [mm].
+    """
     load_fonts()
     found, high = [], float(page.mediabox.height)
 
@@ -92,7 +95,9 @@ def place_of(sheet: LabelSheet, x: float, y: float) -> int:
 
 
 def by_place(sheet: LabelSheet, page: Any) -> dict[int, list[tuple[str, float]]]:
-    """Text of each place with the height of its capitals; every letter must lie inside its cell, 2 mm from its edges."""
+    """Text of each place with the height of its capitals;
+    every letter must lie inside its cell, 2 mm from its edges.
+    """
     found: dict[int, list[tuple[str, float]]] = {}
     for text, left, right, base, capitals in written(page):
         place = place_of(sheet, left, base)
@@ -137,7 +142,9 @@ MASKS = (
 
 
 def read_code(grid: list[list[bool]]) -> str:
-    """What an undamaged code of version 2 or 3, level M, one block, bytes, says: read by ISO/IEC 18004 without error correction."""
+    """What an undamaged code of version 2 or 3, level M, one block, bytes, says:
+    read by ISO/IEC 18004 without error correction.
+    """
     size = len(grid)
     assert size in (25, 29)
     align = size - 7
@@ -281,9 +288,18 @@ def test_several_faults_of_a_text_are_said_at_once() -> None:
 
 
 @examples(200)
-@given(st.one_of(st.text(), st.from_regex(r"(a4|letter|[0-9]{1,3}x[0-9]{1,3}):[0-9]x[0-9]:[0-9]{2}x[0-9]{2}:[0-9],[0-9.]{1,3}", fullmatch=True)))  # fmt: skip
+@given(
+    st.one_of(
+        st.text(),
+        st.from_regex(
+            r"(a4|letter|[0-9]{1,3}x[0-9]{1,3}):[0-9]x[0-9]:[0-9]{2}x[0-9]{2}:[0-9],[0-9.]{1,3}", fullmatch=True
+        ),
+    )
+)
 def test_any_text_is_a_grid_or_a_plain_error(text: str) -> None:
-    """Whatever is written gives a grid inside its page, or a ValueError of one line that begins with what it is about."""
+    """Whatever is written gives a grid inside its page,
+    or a ValueError of one line that begins with what it is about.
+    """
     try:
         sheet = label_sheet(text)
     except ValueError as error:
@@ -305,7 +321,9 @@ def printed(name: str) -> bytes:
 
 @pytest.mark.parametrize("name", GRIDS)
 def test_each_part_and_offcut_has_one_label_inside_its_cell(name: str) -> None:
-    """Read back: letters inside their cell, 2 mm high or more; each piece once, with name, size, id and a code that says its id."""
+    """Read back: letters inside their cell, 2 mm high or more;
+    each piece once, with name, size, id and a code that says its id.
+    """
     sheet, made = label_sheet(name), frame_plan()
     texts, codes = [], []
     for page in pages_of(printed(name)):
@@ -372,7 +390,9 @@ def test_finished_size_is_said_and_as_cut_where_it_differs() -> None:
 
 
 def test_a_strip_is_as_long_as_it_comes() -> None:
-    """A strip has no wanted length: its label says the length that it is cut to, its allowance is on the width alone."""
+    """A strip has no wanted length: its label says the length that it is cut to,
+    its allowance is on the width alone.
+    """
     made = PLANS["hair strips"]()
     line = made.parts[0]
     assert line.size_wanted == (0.5, None)
@@ -383,7 +403,9 @@ def test_a_strip_is_as_long_as_it_comes() -> None:
 
 
 def test_inches_are_inches() -> None:
-    """A job in inches has its sizes in fractions with their sign; a plate of 6 mm is no quarter inch, and is called what it is."""
+    """A job in inches has its sizes in fractions with their sign;
+    a plate of 6 mm is no quarter inch, and is called what it is.
+    """
     every = label_list(two_plate_plan())
     assert every[0].size == ('24"', '1 1/2"')
     sheet = label_sheet("letter-3x10-2.625x1in")
@@ -443,7 +465,9 @@ def test_date_is_the_plans_own_or_the_one_given() -> None:
 
 @pytest.mark.parametrize("name", [n for n in PLANS if n.startswith("name ") or n in ("inches", "two stages")])
 def test_hard_names_stay_inside_their_cells(name: str) -> None:
-    """Markup, other alphabets, commands, line ends and great length: inside the cell on the smallest grid and a usual one."""
+    """Markup, other alphabets, commands, line ends and great length:
+    inside the cell on the smallest grid and a usual one.
+    """
     made = PLANS[name]()
     for grid in (SMALL, COMMON):
         sheet = label_sheet(grid)
@@ -452,10 +476,13 @@ def test_hard_names_stay_inside_their_cells(name: str) -> None:
 
 
 def test_names_are_printed_as_they_are() -> None:
-    """Markup is no markup; Hebrew is turned round for print as in the setup sheet; what the font lacks is shown by number."""
+    """Markup is no markup; Hebrew is turned round for print as in the setup sheet;
+    what the font lacks is shown by number.
+    """
     sheet = label_sheet("a4-2x4-99.1x67.7")
     for name, shown in (("<b>&amp;</b>", "<b>&amp;</b>"), ("lid \N{GRINNING FACE}", "lid [U+1F600]"),
-                        ("\N{HEBREW LETTER ALEF}\N{HEBREW LETTER BET}", "\N{HEBREW LETTER BET}\N{HEBREW LETTER ALEF}")):  # fmt: skip
+                        ("\N{HEBREW LETTER ALEF}\N{HEBREW LETTER BET}",
+                        "\N{HEBREW LETTER BET}\N{HEBREW LETTER ALEF}")):  # fmt: skip
         assert fitted(name, 1000.0, 5.0, bold=True) == (shown, 5.0)
         assert name in NAMES
     page = pages_of(labels(in_units(by_hand.pushed_up(), "mm", "<b>&amp;</b>"), sheet))[0]
@@ -463,7 +490,9 @@ def test_names_are_printed_as_they_are() -> None:
 
 
 def test_ten_thousand_letters_are_cut_quickly() -> None:
-    """Names, job, material and date of 10,000 letters are cut with an ellipsis, in less than a second, inside their cells."""
+    """Names, job, material and date of 10,000 letters are cut with an ellipsis, in less than a second,
+    inside their cells.
+    """
     made = changed(renamed(frame_plan(), "foot", "plate " * 1666 + "last"), name="J" * 10_000)
     made = replace(made, plates=tuple(replace(each, material="ß" * 10_000) for each in made.plates))
     sheet = label_sheet(COMMON)
@@ -491,7 +520,9 @@ def test_a_long_name_takes_two_lines_where_there_is_room() -> None:
     grid=st.sampled_from(GRIDS),
 )  # fmt: skip
 def test_any_letters_fit(name: str, job: str, material: str, piece: str, grid: str) -> None:
-    """Any Unicode, lone halves of pairs too: no line wider than its room or on another, letters 2 mm high, sizes whole."""
+    """Any Unicode, lone halves of pairs too: no line wider than its room or on another, letters 2 mm high,
+    sizes whole.
+    """
     sheet = label_sheet(grid)
     pad_x, pad_y = sheet.pads
     width, height = (sheet.width - 2 * pad_x) * MM, (sheet.height - 2 * pad_y) * MM
@@ -539,7 +570,9 @@ def test_the_small_reader_of_codes_reads_every_mask() -> None:
 
 @pytest.mark.parametrize("name", [SMALL, COMMON, "letter-2x5-4x2in"])
 def test_a_general_reader_finds_every_code_on_the_printed_page(name: str, tmp_path: Path) -> None:
-    """The page as drawn at 300 dots an inch: a reader of codes (ZXing) finds each code, with its text, inside its own label."""
+    """The page as drawn at 300 dots an inch: a reader of codes (ZXing) finds each code, with its text,
+    inside its own label.
+    """
     if shutil.which("pdftoppm") is None:  # .ci/run installs it
         return
     import numpy
@@ -561,7 +594,9 @@ def test_a_general_reader_finds_every_code_on_the_printed_page(name: str, tmp_pa
 
 
 def test_codes_of_many_ids_are_read_by_a_general_reader() -> None:
-    """Ids of all lengths and letters that a label has room for, under every mask, are read by ZXing as they were written."""
+    """Ids of all lengths and letters that a label has room for, under every mask,
+    are read by ZXing as they were written.
+    """
     import numpy
     import zxingcpp as zxing
 
@@ -603,7 +638,6 @@ def test_same_plan_same_bytes(monkeypatch: pytest.MonkeyPatch) -> None:
         labels(frame_plan(), sheet, first=3, outline=True, calibration=True, made_at="2026-01-01") for _ in "ab"
     )
     assert one == two
-    assert calibration_page(sheet) == calibration_page(sheet)
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
     reader = pypdf.PdfReader(io.BytesIO(labels(frame_plan(), sheet)))
     assert str(reader.metadata.creation_date).startswith("2023-11-14")  # type: ignore[union-attr]
@@ -611,7 +645,9 @@ def test_same_plan_same_bytes(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.parametrize("name", [COMMON, "letter-2x5-4x2in"])
 def test_title_language_paper_and_fonts(name: str) -> None:
-    """The file names itself and its language, asks to be printed unscaled, has the grid's paper, and holds its fonts."""
+    """The file names itself and its language, asks to be printed unscaled, has the grid's paper,
+    and holds its fonts.
+    """
     reader = pypdf.PdfReader(io.BytesIO(printed(name)))
     assert reader.metadata is not None
     assert reader.metadata.title == "Labels: Frame for a press stand"
@@ -651,9 +687,11 @@ def test_borders_are_drawn_when_asked() -> None:
 
 @pytest.mark.parametrize("grid", [*GRIDS, "60x40:1x1:60x40:0,0"])
 def test_calibration_page_has_true_rulers_and_numbered_borders(grid: str) -> None:
-    """Rulers each way of 100 mm (less on small paper) with a mark each millimetre; borders of all labels; nothing off the page."""
+    """Rulers each way of 100 mm (less on small paper) with a mark each millimetre; borders of all labels;
+    nothing off the page.
+    """
     sheet = label_sheet(grid)
-    (page,) = pages_of(calibration_page(sheet))
+    page = pages_of(labels(frame_plan(), sheet, calibration=True))[0]
     lines = []
     for operands, operator in ContentStream(page.get_contents(), page.pdf).operations:
         if operator == b"m":
@@ -679,11 +717,11 @@ def test_calibration_page_has_true_rulers_and_numbered_borders(grid: str) -> Non
 
 
 def test_calibration_page_may_come_first() -> None:
-    """With the option the calibration page stands before the labels, and is the same page."""
+    """With the option the calibration page stands before the labels, and they are what they are without."""
     found = pages_of(labels(frame_plan(), label_sheet(COMMON), calibration=True))
-    alone = pages_of(calibration_page(label_sheet(COMMON)))[0]
+    (alone,) = pages_of(labels(frame_plan(), label_sheet(COMMON)))
     assert len(found) == 2
-    assert found[0].extract_text() == alone.extract_text()
+    assert found[1].extract_text() == alone.extract_text()
     assert len(by_place(label_sheet(COMMON), found[1])) == 19
 
 

@@ -72,7 +72,9 @@ def test_no_line_is_wider_than_its_room() -> None:
 
 
 def test_a_name_from_right_to_left_begins_on_its_first_line() -> None:
-    """Lines are broken in the order of reading, then turned round one by one (UAX #9, 3.4: reordering follows line breaking)."""
+    """Lines are broken in the order of reading, then turned round one by one (UAX #9, 3.4:
+    reordering follows line breaking).
+    """
     first, second = "\u05d0" * 20, "\u05d1" * 20
     assert lines_of(f"{first} {second}", 10.0, 140.0) == [first, second]
     assert lines_of("rail \u05d0\u05d1\u05d2 12", 10.0, 400.0) == ["rail 12 \u05d2\u05d1\u05d0"]

@@ -40,7 +40,8 @@ PROBLEM = saying("timed run 3: 0 s is no time, at least 0.1 s is needed")[0]
 REPORT = (
     Section(
         topic="dial",
-        said=saying("7 runs at 5 marks: 130 to 737 mm/min.", "Mark 2: 130 ± 2 mm/min, 0.5 ° off, C of bow = C (length/width)²."),
+        said=saying("7 runs at 5 marks: 130 to 737 mm/min.",
+         "Mark 2: 130 ± 2 mm/min, 0.5 ° off, C of bow = C (length/width)²."),
         table=(("process", "mm/min", "mark"), ("steel-6", "600", "7.19"), ("steel-8", "620", "7.48")),
         charts=(DIAL,),
     ),
@@ -148,7 +149,9 @@ def test_only_the_embedded_font_is_used() -> None:
 
 
 def test_letters_are_high_enough() -> None:
-    """Sentences 2.8 mm, for 0.7 m; all else at least 2 mm and 7 pt, for half a metre (NUREG-0700 rev. 3, 11.4.1.5-1)."""
+    """Sentences 2.8 mm, for 0.7 m; all else at least 2 mm and 7 pt, for half a metre (NUREG-0700 rev.
+    3, 11.4.1.5-1).
+    """
     sizes: dict[str, float] = {}
 
     def visit(text: str, cm: Any, matrix: Any, _font: Any, size: float) -> None:
@@ -255,7 +258,8 @@ HARD = {
     "ragged": (Section(topic="dial", table=(("a",), ("1", "2", "3"), ())),),
     "only a header": (Section(topic="dial", table=(("a", "b"),)),),
     "rows without cells": (Section(topic="dial", table=((), ())),),
-    "a word without end": (Section(topic="speed", about="T" * 400, said=saying("W" * 4000), table=(("a", "Y" * 900), ("b", "c"))),),
+    "a word without end": (Section(topic="speed", about="T" * 400, said=saying("W" * 4000),
+     table=(("a", "Y" * 900), ("b", "c"))),),
 }  # fmt: skip
 
 

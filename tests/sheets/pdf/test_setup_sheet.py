@@ -86,7 +86,9 @@ def multiplied(made: Plan, times: int) -> Plan:
 
 
 def test_every_cut_is_on_a_page_with_its_four_numbers() -> None:
-    """Cut number, fence reading (or scribed distance) and end stop stand together in one block; plate and speed where they are new."""
+    """Cut number, fence reading (or scribed distance) and end stop stand together in one block;
+    plate and speed where they are new.
+    """
     whole = " ".join(texts())
     for run in rows.sheet(frame_plan()).runs:
         row, name = run.cuts[0], run.name if len(run.cuts) > 1 else ""
@@ -98,7 +100,9 @@ def test_every_cut_is_on_a_page_with_its_four_numbers() -> None:
 
 
 def test_every_line_of_a_block_is_on_the_page_of_its_cut() -> None:
-    """What to bring, dress, lay, do with both pieces and measure is all on the page that the cut is on: of what lies as before, the letters."""
+    """What to bring, dress, lay, do with both pieces and measure is all on the page that the cut is on:
+    of what lies as before, the letters.
+    """
     pages = texts()
     for row in (run.cuts[0] for run in rows.sheet(frame_plan()).runs if len(run.cuts) == 1):
         mine = [page for page in pages if re.search(rf"\bcut {row.number} (plate|SET|same|SCRIBE)", page)]
@@ -147,7 +151,9 @@ def test_markup_in_a_name_is_no_markup() -> None:
 
 
 def test_right_to_left_letters_are_set_as_they_are_read() -> None:
-    """In the order of print by UAX #9 in a line from left to right: words turned round, numbers as they are, brackets round their words."""
+    """In the order of print by UAX #9 in a line from left to right:
+    words turned round, numbers as they are, brackets round their words.
+    """
     assert as_read("קורה 12") == "12 הרוק"
     assert as_read("קורה 45 עליונה") == "הנוילע 45 הרוק"
     assert as_read("beam (קורה)") == "beam (הרוק)"
@@ -236,7 +242,8 @@ def test_paper_is_what_was_asked_and_upright(page: str, size: tuple[float, float
 def test_same_plan_same_bytes_in_another_process() -> None:
     """Two runs of the program, with other hash seeds, write the same bytes."""
     code = (
-        "import hashlib; from tests.sheets.rows.test_rows import two_plate_plan; from stripplan.sheets.pdf.setup_sheet import setup_sheet; "
+        "import hashlib; from tests.sheets.rows.test_rows import two_plate_plan; from "
+        "stripplan.sheets.pdf.setup_sheet import setup_sheet; "
         "print(hashlib.sha256(setup_sheet(two_plate_plan())).hexdigest())"
     )
     root = Path(__file__).parents[3]
@@ -275,7 +282,9 @@ def drawn_sizes() -> dict[str, set[float]]:
 
 
 def test_print_is_high_enough() -> None:
-    """The four numbers of a cut are 7 mm high or more, what is read with them 3.5 mm (NUREG-0700 rev. 3, 11.4.1.5-1)."""
+    """The four numbers of a cut are 7 mm high or more, what is read with them 3.5 mm (NUREG-0700 rev.
+    3, 11.4.1.5-1).
+    """
     assert BIG * CAPITALS / MM >= 7.0
     assert points(3.5) <= RIG + 1e-9
     assert DESK * CAPITALS / MM >= 0.004 * 700 - 1e-6
@@ -490,7 +499,9 @@ def test_first_page_says_what_to_take_and_what_to_doubt() -> None:
     ],
 )  # fmt: skip
 def test_cautions_come_before_the_first_cut(words: str) -> None:
-    """The page before the drawings warns of each danger, with its source, and defers to local rules and the maker's manual."""
+    """The page before the drawings warns of each danger, with its source,
+    and defers to local rules and the maker's manual.
+    """
     page = next(number for number, text in enumerate(texts()) if "Cautions" in text)
     assert words.lower() in texts()[page].lower()
     assert not any("SET fence" in text for text in texts()[: page + 1])
@@ -515,7 +526,9 @@ def test_sheet_of_a_plan_without_cuts_can_be_made() -> None:
 
 @pytest.mark.parametrize("letter", ["梁", "\U0001f529"])
 def test_long_names_that_the_font_lacks_fit_their_page(letter: str) -> None:
-    """Once, 150 such letters made a block that fits no page; after a dozen numbers each further letter is a question mark."""
+    """Once, 150 such letters made a block that fits no page;
+    after a dozen numbers each further letter is a question mark.
+    """
     name = letter * 200
     made = renamed(frame_plan(), "foot", name)
     made = replace(made, job=replace(made.job, name=name), plates=(replace(made.plates[0], stock=name),))

@@ -1,7 +1,7 @@
 """Every number on the setup sheet walked back to the plan, and every cell of the cut list; and the walk seen to fail.
 
-What is printed is read by a PDF reader of other makers. What should be printed is reckoned from the plan file by `walking.py`,
-which asks none of the modules that write.
+What is printed is read by a PDF reader of other makers. What should be printed is reckoned from the plan file by
+`walking.py`, which asks none of the modules that write.
 """
 
 from __future__ import annotations
@@ -46,8 +46,9 @@ def kept(example: str) -> Plan:
 
 @cache
 def everything() -> Plan:
-    """What a sheet can say, in one plan: two processes, rests, a dial, trims, two passes, an allowance, a tolerance, fillers, parts
-    that are short, an offcut of the rack, a strip, things measured, a date, prices."""
+    """What a sheet can say, in one plan: two processes, rests, a dial, trims, two passes, an allowance, a tolerance,
+    fillers, parts that are short, an offcut of the rack, a strip, things measured, a date, prices.
+    """
     thin = Process(
         name="thin 30 A", material="mild steel", thickness=4, kerf=1.5, travel_speed=700, current=30, duty=((30, 35),),
         kerf_measured_on="2026-03-01",
@@ -59,14 +60,16 @@ def everything() -> Plan:
         key="fence_zero", value=0.3, u=0.04, n=3, first="2026-03-01", last="2026-03-05", how="3 strips of 250 mm"
     )
     rig = Rig(
-        processes=(thin, thick), dial=((1, 100), (10, 740)), fence_zero=0.3, stroke=1010, assumed=("overrun", "fence_zero"),
+        processes=(thin, thick), dial=((1, 100), (10, 740)), fence_zero=0.3, stroke=1010,
+        assumed=("overrun", "fence_zero"),
         prices=Prices(per_hour=40, per_kwh=0.3, tip_price=3, scrap_per_kg=0.2, markup=10, compressor_kw_per_m3_min=7),
         measured=(zero,),
     )  # fmt: skip
     steel = "mild steel"
     plates = (
         Plate(name="sheet 4", length=1250, width=620, thickness=4, material=steel, cost=60, quantity=1),
-        Plate(name="rest 10", length=700, width=400, thickness=10, material=steel, cost=25, quantity=1, offcut=True, measured=True),
+        Plate(name="rest 10", length=700, width=400, thickness=10, material=steel, cost=25, quantity=1, offcut=True,
+         measured=True),
     )  # fmt: skip
     parts = (
         Rectangle(name="tread 1", width=180, length=1100, quantity=2, thickness=4, plus_minus=1.2),
@@ -129,7 +132,9 @@ def paper(name: str, form: str, page: str = "a4") -> Paper:
 
 @pytest.mark.parametrize(("name", "form"), WALKS)
 def test_every_number_of_a_sheet_is_the_plans(name: str, form: str) -> None:
-    """Each number stands where the plan has it, nothing is left over on the sheet, and nothing of the plan is missing."""
+    """Each number stands where the plan has it, nothing is left over on the sheet,
+    and nothing of the plan is missing.
+    """
     Walk(raw(SPECIMENS[name]()), form).along(paper(name, form))
 
 
@@ -150,7 +155,9 @@ def test_a_sheet_written_from_the_plan_file_says_the_same() -> None:
 
 @pytest.mark.parametrize("asked", [0.25, 0.45])
 def test_no_band_lets_through_what_the_part_does_not_allow(asked: float) -> None:
-    """Where a cut gives a part its width or length, the band to measure in lies within the size that is asked, plus or minus."""
+    """Where a cut gives a part its width or length, the band to measure in lies within the size that is asked,
+    plus or minus.
+    """
     steel = Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600)
     sheet = Plate(name="s", length=900, width=600, thickness=6, material="mild steel", measured=True)
     part = Rectangle(name="a", width=180, length=500, quantity=2, plus_minus=asked)
@@ -162,7 +169,8 @@ def test_no_band_lets_through_what_the_part_does_not_allow(asked: float) -> None
         assert any(size - asked <= low < high <= size + asked for size in (180, 500)), (low, high)
 
 
-# --- the walk can fail: the sheet is not what was printed ---------------------------------------------------------------
+# --- the walk can fail: the sheet is not what was printed
+# ---------------------------------------------------------------
 
 
 def spots(sheet: Paper) -> list[tuple[int, int, int]]:
@@ -254,15 +262,18 @@ def test_a_label_on_another_piece_is_seen() -> None:
         assert caught(walk, retold(sheet, number, swapped)), (one, other)
 
 
-# --- the walk can fail: the plan is not what was printed ----------------------------------------------------------------
+# --- the walk can fail: the plan is not what was printed
+# ----------------------------------------------------------------
 
 AS_GIVEN = ("job.plates", "job.options", "rig.seconds", "rig.dial", "rig.prices", "rig.processes.*.duty")
 """What the plan was made from, with all below it."""
 UNSAID = {
     *(f"job.parts.*.{key}" for key in ("thickness", "rotate", "filler", "tolerance", "plus_minus")),
     *(f"rig.{key}" for key in (
-        "overrun_max", "fence_min", "fence_max", "end_stop_min", "end_stop_step", "two_pass", "two_pass_overlap", "marked", "mitre_min",
-        "mitre_max", "mitre_stop_zero", "mitre_stop_max", "two_person_length", "travel_min", "travel_max", "return_speed", "pre_flow",
+        "overrun_max", "fence_min", "fence_max", "end_stop_min", "end_stop_step", "two_pass", "two_pass_overlap",
+        "marked", "mitre_min",
+        "mitre_max", "mitre_stop_zero", "mitre_stop_max", "two_person_length", "travel_min", "travel_max",
+        "return_speed", "pre_flow",
         "post_flow", "post_flow_returning", "pilot_limit", "hoist",
     )),
     *(f"rig.processes.*.{key}" for key in ("thickness", "travel_speed", "current", "estimated")),
@@ -272,7 +283,9 @@ UNSAID = {
     "parts.*.tolerance_expected.*", "parts.*.accuracy.*.doubts.*.plus_minus", "parts.*.accuracy.*.doubts.*.assumed",
     "parts.*.bow.hot_edges", "parts.*.bow.beyond_model", "quotation.lines.*.assumed",
 }  # fmt: skip
-"""Figures of the plan that no sheet tells: limits of the rig, what it was planned with, and what only the finer doubts are made of."""
+"""Figures of the plan that no sheet tells: limits of the rig, what it was planned with, and what only the finer doubts
+are made of.
+"""
 
 
 def figures(value: Any, path: tuple[str | int, ...] = ()) -> Iterator[tuple[tuple[str | int, ...], Any]]:
@@ -342,7 +355,9 @@ def follows(record: dict[str, Any], name: str, form: str) -> bool:
     ],
 )
 def test_no_figure_of_the_plan_can_be_changed_unseen(name: str, most: int | None) -> None:
-    """A plan in which one figure is another is not that of the sheet, but for what no sheet tells; the plan's id is not asked."""
+    """A plan in which one figure is another is not that of the sheet, but for what no sheet tells;
+    the plan's id is not asked.
+    """
     record, chance = raw(SPECIMENS[name]()), random.Random(name)
     assert follows(record, name, "full")
     ways = [(path, value) for path, value in figures(record) if told(path, record)]
@@ -370,7 +385,9 @@ def swapped(record: dict[str, Any], one: int, other: int) -> dict[str, Any]:
 
 @pytest.mark.parametrize("form", ["full", "short"])
 def test_another_plan_is_not_followed(form: str) -> None:
-    """Cuts in another order, an edge for its opposite, a piece, part or plate more or less: not the plan of this sheet."""
+    """Cuts in another order, an edge for its opposite, a piece, part or plate more or less:
+    not the plan of this sheet.
+    """
     record = raw(SPECIMENS["stays on fence"]())
     south = [[0, 0], [1000, 0]]
     spare = {**record["pieces"][-2], "id": "P1-8"}
@@ -392,7 +409,8 @@ def test_another_plan_is_not_followed(form: str) -> None:
         assert not follows(other, "stays on fence", form), what
 
 
-# --- the cut list -------------------------------------------------------------------------------------------------------
+# --- the cut list
+# -------------------------------------------------------------------------------------------------------
 
 CELLS = (
     *SMALL,

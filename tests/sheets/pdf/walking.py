@@ -1,8 +1,8 @@
 """The setup sheet walked back to the plan: what it must say is reckoned here from plan.json alone, number by number.
 
-Nothing that writes the sheet is asked. A `Claim` is a run of words with the numbers that belong to it; claims are found on
-paper in the order of reading, and between two of them no digit may stand. Where a figure is in the plan and can also be
-reckoned from others, both must agree. Drawings are walked by place: what stands where on the plate.
+Nothing that writes the sheet is asked. A `Claim` is a run of words with the numbers that belong to it; claims are found
+on paper in the order of reading, and between two of them no digit may stand. Where a figure is in the plan and can also
+be reckoned from others, both must agree. Drawings are walked by place: what stands where on the plate.
 """
 
 from __future__ import annotations
@@ -32,7 +32,9 @@ INCH = 25.4
 SCRIBED = 0.5
 """A scribed line is followed to about this, plus or minus [mm]: common practice, no source."""
 KERF_AND_RAIL = 0.25
-"""Half a kerf to 0.10 and a rail to 0.15 [mm]: common practice, no source. What the band to measure in has beyond the fence's step."""
+"""Half a kerf to 0.10 and a rail to 0.15 [mm]: common practice, no source. What the band to measure in has beyond the
+fence's step.
+"""
 NEAR = 1e-5
 """Figures of the plan file are rounded to a millionth; so far may sums of them be off."""
 
@@ -47,7 +49,9 @@ def raw(plan: Plan) -> dict[str, Any]:
 
 
 def tag(plan: dict[str, Any]) -> str:
-    """The plan's id: the first eight figures of the SHA-256 of its file, less the date; of the first edition's file as it was."""
+    """The plan's id: the first eight figures of the SHA-256 of its file, less the date;
+    of the first edition's file as it was.
+    """
     rest = {key: value for key, value in plan.items() if key != "made_at"}
     if plan["stripplan_version"].startswith("0.1."):  # its file had none of these
         rest = {key: value for key, value in rest.items() if key not in ("runs", "other_order")}
@@ -154,7 +158,9 @@ def kilograms(mass: float) -> str:
 
 
 def clock(minutes: float) -> str:
-    """Seconds below a minute, minutes and seconds below an hour, then hours and minutes; half a second may go either way."""
+    """Seconds below a minute, minutes and seconds below an hour, then hours and minutes;
+    half a second may go either way.
+    """
     near = sorted({_clock(minutes - NEAR / 10), _clock(minutes + NEAR / 10)})
     return near[0] if len(near) == 1 else f"{{{near[0]}|{near[1]}}}"
 
@@ -285,7 +291,8 @@ class Cursor:
             raise AstrayError(f"{self.text[self.at :]!r} is left over at the end")
 
 
-# --- the plan -----------------------------------------------------------------------------------------------------------
+# --- the plan
+# -----------------------------------------------------------------------------------------------------------
 
 
 def agree(held: float, reckoned: float, what: str, near: float = NEAR) -> float:
@@ -463,7 +470,9 @@ class Reckoning:
         return inches(mm, self.job.get("inch_fraction", 32)) if self.units == "in" else bare(mm, 2)
 
     def given(self, mm: float) -> str:
-        """A figure as it was given: inches where it is one in 64ths (to a hundredth of one) or has four decimals, else mm."""
+        """A figure as it was given: inches where it is one in 64ths (to a hundredth of one) or has four decimals,
+        else mm.
+        """
         if self.units != "in":
             return f"{mm:.6g}"
         parts = mm * 64 / INCH
@@ -521,7 +530,9 @@ class Reckoning:
         return onto(self.part_name(piece["part"])) + count
 
     def edge(self, piece: dict[str, Any], letter: str) -> str:
-        """The letter with the cut that made the edge: the last one whose kerf ends there. Else it is the plate's own."""
+        """The letter with the cut that made the edge: the last one whose kerf ends there.
+        Else it is the plate's own.
+        """
         at, above = side(piece, letter), piece
         while above["parent"] is not None:
             cut = self.maker[above["id"]]
@@ -576,13 +587,15 @@ class Reckoning:
 
     def steps(self, cut: dict[str, Any], before: dict[str, Any] | None, *, origin: bool = True) -> list[str]:
         """The same in few words, scraping before pushing up; in a run without where a scraped edge comes from."""
-        few = {"Clear the other piece.": "Clear.", "Turn the piece over.": "TURN OVER.", "Push it up to the fence.": "Push up.",
+        few = {"Clear the other piece.": "Clear.", "Turn the piece over.": "TURN OVER.",
+         "Push it up to the fence.": "Push up.",
                "Leave it against the fence.": "Leave it."}  # fmt: skip
         told = [few.get(each, each) for each in self.bring(cut, before)]
         piece = self.pieces[cut["piece"]]
         if not origin:
             for long, short in (
-                (" (anticlockwise)", " ↺"), (" (clockwise)", " ↻"), (f"Fetch {piece['id']} (aside since", "Fetch it (from"),
+                (" (anticlockwise)", " ↺"), (" (clockwise)", " ↻"),
+                (f"Fetch {piece['id']} (aside since", "Fetch it (from"),
             ):  # fmt: skip
                 told = [each.replace(long, short) for each in told]
         letters = [letter_of(piece, each["edge"]) for each in cut["setup"]["dress"]]
@@ -614,7 +627,10 @@ class Reckoning:
         distance = self.long(marks["distance"][0])
         room = "FENCE OUT OF THE WAY. " if in_the_way else ""
         return [
-            f"{room}Scribe two marks {distance} from edge {self.edge(piece, letter)}, at {near} and {far} from corner {corner}."
+            (
+                f"{room}Scribe two marks {distance} from edge {self.edge(piece, letter)}, at {near} and {far} from "
+                f"corner {corner}."
+            )
         ]
 
     def passes(self, cut: dict[str, Any]) -> list[str]:
@@ -653,7 +669,9 @@ class Reckoning:
         return [(shortened(self.called(piece)),), f"({name}) {told}"] if self.called(piece) else [f"{name}, {told}"]
 
     def measures(self, cut: dict[str, Any]) -> list[tuple[str, str]]:
-        """Pieces to measure, each with its width and the band it may lie in: parts that have come off before others, then what the next part hangs on."""
+        """Pieces to measure, each with its width and the band it may lie in: parts that have come off before others,
+        then what the next part hangs on.
+        """
         made = [name for name in cut["makes"] if name is not None and self.pieces[name]["kind"] != "scrap"]
         x = self.axis(cut)
         matter = [name for name in made if self.matters(name, x)]
@@ -703,7 +721,9 @@ class Reckoning:
         return f"{near.quantize(step, way)}" + '"' * inch
 
     def asked(self, name: str, x: int, width: float, band: float) -> Iterator[tuple[float, float]]:
-        """The size that a part asks and how true: of the piece, or of parts in it that reach from side to side of it."""
+        """The size that a part asks and how true: of the piece,
+        or of parts in it that reach from side to side of it.
+        """
         for piece in self.reaching(name, x):
             if piece["kind"] != "part":
                 continue
@@ -772,8 +792,8 @@ class Reckoning:
                 f"differ by up to {self.fine(other['differ'])}{unit}" if other["differ"] > 1e-6 else "come out alike"
             )
             yield claim(
-                f"The other order of work: {other['fence_settings']} fence {some} instead of {self.plan['totals']['fence_settings']}: {time},"
-                f" pieces of a part {alike}."
+                f"The other order of work: {other['fence_settings']} fence {some} instead of "
+                f"{self.plan['totals']['fence_settings']}: {time}, pieces of a part {alike}."
             )
         yield claim("The plan rests on")
         yield from map(claim, self.settings())
@@ -799,7 +819,9 @@ class Reckoning:
         return " × ".join([self.long(plate["length"]), self.long(plate["width"]), self.given(plate["thickness"])])
 
     def mind(self) -> Iterator[Claim]:
-        """Plates to measure first, and warnings: those of one kind on pieces of one part count as one, with how many more."""
+        """Plates to measure first, and warnings: those of one kind on pieces of one part count as one,
+        with how many more.
+        """
         warnings = self.plan["warnings"]
         first = [each for each in warnings if each["code"] in FIRST or "ESTIMATED" in each["text"]]
         yield from self.warned(first)
@@ -842,7 +864,10 @@ class Reckoning:
             return round(summed({"fetch": "fetches", "quarter_turns": "turns"}.get(key, f"{key}_settings"),
                                 sum(bool(cut["setup"][key]) for cut in cuts)))  # fmt: skip
 
-        yield f"time at the rig: {clock(summed('minutes', math.fsum(m for cut in cuts for m in cut['minutes'].values())))}"
+        yield (
+            "time at the rig: "
+            f"{clock(summed('minutes', math.fsum(m for cut in cuts for m in cut['minutes'].values())))}"
+        )
         yield f"of that arc: {clock(summed('arc_minutes', math.fsum(cut['minutes']['arc'] for cut in cuts)))}"
         rests = math.fsum(cut["rest_before"] for cut in cuts)
         agree(math.fsum(cut["minutes"]["rest"] for cut in cuts), rests, "rests")
@@ -863,7 +888,9 @@ class Reckoning:
         yield f"plates: {round(summed('plates', len(self.plates)))}"
         cost = summed("cost", math.fsum(plate["cost"] for plate in self.plates.values()))
         currency = self.job.get("currency") or ""
-        yield f"plate cost: {f'{cost:.2f} {currency}' if self.priced else f'{self.square(cost * 1e6)} (no price given)'}"
+        yield (
+            f"plate cost: {f'{cost:.2f} {currency}' if self.priced else f'{self.square(cost * 1e6)} (no price given)'}"
+        )
         whole = math.fsum(plate["length"] * plate["width"] for plate in self.plates.values())
         yield f"plate made into parts: {100 * summed('plate_used', over('part') / whole):.0f} %"
         yield f"kept as offcuts: {self.square(summed('offcut_area', over('offcut')))}"
@@ -894,7 +921,10 @@ class Reckoning:
 
         plates, cost, least = proof["plates"], proof["cost"], math.ceil(proof["plates"]["bound"] - 1e-6)
         some = "plate" if plates["found"] == 1 else "plates"
-        yield f"{plates['found']} {some}; at least {least} {'is' if least == 1 else 'are'} needed ({plates['how']}): {verdict(plates)}."
+        yield (
+            f"{plates['found']} {some}; at least {least} {'is' if least == 1 else 'are'} needed ({plates['how']}): "
+            f"{verdict(plates)}."
+        )
         if not math.isclose(cost["found"], plates["found"]):
             found, bound = (
                 f"{cost[key]:.2f}" if self.priced else self.square(cost[key] * 1e6) for key in ("found", "bound")
@@ -903,8 +933,14 @@ class Reckoning:
             yield f"{what} {found}; not below {bound} ({cost['how']}): {verdict(cost)}."
         setups, minutes = proof["setups"], proof["minutes"]
         some = "setting" if setups["found"] == 1 else "settings"
-        yield f"{setups['found']:.0f} fence {some}; for {setups['holds_for']} no order needs fewer than {setups['bound']:.0f}."
-        yield f"{clock(minutes['found'])} at the rig; for {minutes['holds_for']} no order takes less than {clock(minutes['bound'])}."
+        yield (
+            f"{setups['found']:.0f} fence {some}; for {setups['holds_for']} no order needs fewer than "
+            f"{setups['bound']:.0f}."
+        )
+        yield (
+            f"{clock(minutes['found'])} at the rig; for {minutes['holds_for']} no order takes less than "
+            f"{clock(minutes['bound'])}."
+        )
 
     def settings(self) -> Iterator[str]:
         rig, settings = self.rig, self.plan["settings"]
@@ -963,7 +999,9 @@ class Reckoning:
         return self.speed({"travel_speed": speed})
 
     def measured(self) -> Iterator[str]:
-        """What the notebook gave for the processes of these plates: twice the standard uncertainty is the plus or minus."""
+        """What the notebook gave for the processes of these plates:
+        twice the standard uncertainty is the plus or minus.
+        """
         used = {plate["process"] for plate in self.plates.values()}
         units = {"fence_scale": "mm a mark", "fence_angle": "°", "dial, top speed": "mm/min", "return_speed": "mm/min"}
         for each in self.rig.get("measured") or ():
@@ -974,7 +1012,10 @@ class Reckoning:
             if used_as is not None:
                 agree(used_as, each["value"], f"{each['key']}, measured and used", 1e-4)
             days = " to ".join(dict.fromkeys(filter(None, (each["first"], each["last"])))) or "day not noted"
-            yield f"{each['key']}: {each['value']:g} ± {2 * each['u']:.2g} {units.get(each['key'], 'mm')}; {each['how']}; {days}{self.age(each['last'])}"
+            yield (
+                f"{each['key']}: {each['value']:g} ± {2 * each['u']:.2g} {units.get(each['key'], 'mm')}; "
+                f"{each['how']}; {days}{self.age(each['last'])}"
+            )
 
     def age(self, day: str | None) -> str:
         """Days from a measurement to the day the plan was made."""
@@ -992,7 +1033,8 @@ class Reckoning:
 
     def plate(self, plate: dict[str, Any]) -> Iterator[Claim]:
         yield claim(
-            f"Plate {plate['id']}: {printed(plate['stock'])}, {self.plate_size(plate)} {plate['material']}, {kilograms(plate['mass'])}"
+            f"Plate {plate['id']}: {printed(plate['stock'])}, {self.plate_size(plate)} {plate['material']}, "
+            f"{kilograms(plate['mass'])}"
         )
         where = f"drawing of plate {plate['id']}"
 
@@ -1201,7 +1243,9 @@ class Reckoning:
                 yield claim(f"{side} {name} stays{':' if width else '.'}", *width)
 
     def gone(self, cut: dict[str, Any], hand: int, width: list[str]) -> list[Any]:
-        """What leaves the bed and is no part: a piece put aside has its size only where it is not measured; no chalk, no size of scrap."""
+        """What leaves the bed and is no part: a piece put aside has its size only where it is not measured;
+        no chalk, no size of scrap.
+        """
         piece = self.pieces[cut["makes"][hand]]
         doing = self.doing(cut, piece).removeprefix("chalk it, ")
         if piece["kind"] == "blank":
@@ -1219,7 +1263,9 @@ class Reckoning:
         yield from map(claim, steps)
 
     def laid(self, cut: dict[str, Any], before: Any) -> str:
-        """Face, edge on the fence, edge at the start line: each where it is new, an edge also where another cut has made it."""
+        """Face, edge on the fence, edge at the start line:
+        each where it is new, an edge also where another cut has made it.
+        """
 
         def fence(each: dict[str, Any]) -> str:
             return self.edge(self.pieces[each["piece"]], self.lie(each).right) if each["located"] == "fence" else ""
@@ -1246,7 +1292,9 @@ class Reckoning:
             yield claim(f"Cut {self.cutting(cut).replace(', one pass', '')}")
 
     def in_turn(self) -> Iterator[tuple[dict[str, Any], dict[str, Any] | None, bool, bool]]:
-        """Each cut with the one before it, whether the fence stands nowhere, and whether it is in the way of the piece."""
+        """Each cut with the one before it, whether the fence stands nowhere,
+        and whether it is in the way of the piece.
+        """
         before: dict[str, Any] | None = None
         fence: float | None = None
         for cut in self.cuts:
@@ -1358,10 +1406,12 @@ class Reckoning:
                 str(cut["number"]), cut["plate"], piece["id"], self.size(piece), "; ".join(self.bring(cut, before)),
                 self.edge(piece, lie.right) if fence else "no edge: follow the marks", self.edge(piece, lie.start),
                 self.reading(cut) if fence else "marks", self.long(cut["fence_offset"]) if fence else "",
-                "".join(f"{each} Torch centre over both." for each in self.marks(cut, in_the_way)), self.stops(cut), "" if cut["dial"] is None else f"{cut['dial']:g}",
+                "".join(f"{each} Torch centre over both." for each in self.marks(cut, in_the_way)), self.stops(cut),
+                "" if cut["dial"] is None else f"{cut['dial']:g}",
                 self.speed(cut), self.cutting(cut).rstrip("."), self.falls(cut, 0), self.falls(cut, 1),
                 "; ".join(self.dress(cut)), "; ".join(self.passes(cut)),
-                clock(cut["rest_before"]) if cut["rest_before"] * 60 > 0.5 else "", f"{math.fsum(cut['minutes'].values()):.2f}",
+                clock(cut["rest_before"]) if cut["rest_before"] * 60 > 0.5 else "",
+                f"{math.fsum(cut['minutes'].values()):.2f}",
                 next(self.numbers(run) for run in self.runs() if cut in run),
             ]  # fmt: skip
 
@@ -1456,7 +1506,8 @@ class Reckoning:
         for line in quoted["lines"]:
             agree(line["amount"], line["quantity"] * line["price"], f"cost of {line['what']}", 0.0051)
             yield claim(
-                printed(line["what"]), f"{line['quantity']:,.2f} {line['unit']} {line['price']:,.4g} {line['amount']:,.2f}",
+                printed(line["what"]),
+                f"{line['quantity']:,.2f} {line['unit']} {line['price']:,.4g} {line['amount']:,.2f}",
                 line["how"],
             )  # fmt: skip
             if line["what"] == "time at the rig":
@@ -1493,7 +1544,9 @@ class Drawing:
         ]
 
     def on_plate(self, at: Point) -> Point:
-        """Where a point of the paper lies on the plate [mm]: its outline is drawn first, from its origin along its length."""
+        """Where a point of the paper lies on the plate [mm]:
+        its outline is drawn first, from its origin along its length.
+        """
         origin, along, _, up = self.outline
         found = []
         for end, size in ((along, self.plate["length"]), (up, self.plate["width"])):
@@ -1507,7 +1560,9 @@ class Drawing:
         return float(self.plate["length"] / math.dist(*self.outline[:2]))
 
     def walk(self, items: list[Item]) -> None:
-        """Each item is a figure of the plate, a letter, a label, a position or a cut's number; nothing is left or missing."""
+        """Each item is a figure of the plate, a letter, a label, a position or a cut's number;
+        nothing is left or missing.
+        """
         corners = self.outline
         shape = math.dist(corners[0], corners[1]) / math.dist(corners[1], corners[2])
         agree(shape, self.plate["length"] / self.plate["width"], f"{self.where}, shape of the plate", 1e-3)
@@ -1542,7 +1597,9 @@ class Drawing:
         raise AstrayError(f"{self.where}: {text!r} stands on no piece")
 
     def outside(self, x: float, y: float, text: str) -> str:
-        """A dimension along its edge, the letter of an edge beside it, or how far a torch line runs from edge A or D."""
+        """A dimension along its edge, the letter of an edge beside it,
+        or how far a torch line runs from edge A or D.
+        """
         long, wide, off = self.plate["length"], self.plate["width"], 2 * self.point
         sides = {"A": y < 0, "B": x > long, "C": y > wide, "D": x < 0}
         if sides.get(text):
@@ -1559,7 +1616,9 @@ class Drawing:
         raise AstrayError(f"{self.where}: {text!r} at ({x:.0f}, {y:.0f}) is no figure of the plate")
 
     def cut_at(self, item: Item, text: str) -> int:
-        """A number stands on the line of the cut that bears it; half a line's height and width are guessed from the size of its letters."""
+        """A number stands on the line of the cut that bears it;
+        half a line's height and width are guessed from the size of its letters.
+        """
         middle = item.at[0] + 0.31 * item.size * len(text), item.at[1] + 0.36 * item.size
         x, y = self.on_plate(middle)
         for cut in self.mine:
@@ -1588,7 +1647,8 @@ class Drawing:
             raise AstrayError(f"{self.where}: {piece['id']} bears {lines}, not {allowed[0]}")
 
 
-# --- what every sheet says, whatever the plan ---------------------------------------------------------------------------
+# --- what every sheet says, whatever the plan
+# ---------------------------------------------------------------------------
 
 FOOT = {
     "full": "Bold: new. Grey: as before. Carriage runs up the page, fence on the right. "
@@ -1604,9 +1664,11 @@ _BOTH = (
     "7. Measure across the cut,",
 )
 HOW = {
-    "full": ("How to work by this sheet", "1. Before the first cut of a plate:", "2. Stand at home,", "3. Set what says SET.",
+    "full": ("How to work by this sheet", "1. Before the first cut of a plate:", "2. Stand at home,",
+     "3. Set what says SET.",
              "4. Fence A, start D:", *_BOTH),
-    "short": ("How to work by this sheet", "1. Before the first cut of a plate:", "2. Stand at home.", "3. Work each row from top to bottom,",
+    "short": ("How to work by this sheet", "1. Before the first cut of a plate:", "2. Stand at home.",
+     "3. Work each row from top to bottom,",
               "4. The edge named after fence", *_BOTH),
 }  # fmt: skip
 
@@ -1621,7 +1683,8 @@ MOVERS = (
     ("seconds.push", "pushing up {} s", "push"), ("seconds.clear", "clearing {} s", "clear"),
     ("seconds.scrape_each", "scraping an edge {} s", "dress"), ("seconds.scrape_per_m", "and {} s/m", "dress"),
     ("seconds.dress_per_m", "scraping {} s/m", "dress"), ("seconds.process", "change of process {} s", "process"),
-    ("seconds.per_kg", "lifting {} s/kg", "fetch push clear quarter_turn turn_over"), ("seconds.finish_per_m", "finishing {} s/m", "finish"),
+    ("seconds.per_kg", "lifting {} s/kg", "fetch push clear quarter_turn turn_over"),
+    ("seconds.finish_per_m", "finishing {} s/m", "finish"),
     ("seconds.two_person", "two people × {}", "two_person"), ("pre_flow", "pre-flow {} s", "pre_flow"),
     ("post_flow", "post-flow {} s", "post_flow"),
 )  # fmt: skip

@@ -80,9 +80,11 @@ CHARTS = {
     ),
     "adjoining spans": chart(
         points(*((n, 1 / (n + 1), 0.02) for n in range(10))),
-        spans=((-math.inf, 3, "too slow"), (3, 7, "likely good"), (7, math.inf, "too fast")), curve=((4, 0.3),), band=((4, 0.2, 0.4),),
+        spans=((-math.inf, 3, "too slow"), (3, 7, "likely good"), (7, math.inf, "too fast")), curve=((4, 0.3),),
+        band=((4, 0.2, 0.4),),
     ),
-    "narrow spans": chart(points((0, 0, 0), (100, 1, 0)), spans=((10, 11, "first of them"), (12, 13, "second of them"))),
+    "narrow spans": chart(points((0, 0, 0), (100, 1, 0)),
+     spans=((10, 11, "first of them"), (12, 13, "second of them"))),
     "sixty sets": chart(*(points((n, n, 0), mark=MARKS[n % 5], words=f"set {n} in words") for n in range(60))),
     "forty levels": chart(points(*((n, n, 0) for n in range(40))), levels=tuple(f"level {n}" for n in range(40))),
     "beyond the levels": chart(points((1, 4, 0)), levels=("slow", "good")),
@@ -432,7 +434,9 @@ def test_marks_differ_without_colour() -> None:
 
 @pytest.mark.parametrize("colour", [palette.BLUE, palette.VERMILLION, palette.BLACK, palette.GREEN, palette.GREY])
 def test_marks_stand_out_from_the_paper(colour: str) -> None:
-    """Each colour of a mark has a contrast of 3 to 1 or more on white (WCAG 2.1, 1.4.11; luminance as defined there)."""
+    """Each colour of a mark has a contrast of 3 to 1 or more on white (WCAG 2.1, 1.4.11;
+    luminance as defined there).
+    """
     shares = [int(colour[n : n + 2], 16) / 255 for n in (1, 3, 5)]
     red, green, blue = (each / 12.92 if each <= 0.03928 else ((each + 0.055) / 1.055) ** 2.4 for each in shares)
     assert 1.05 / (0.2126 * red + 0.7152 * green + 0.0722 * blue + 0.05) >= 3
@@ -485,7 +489,9 @@ def test_a_size_too_small_to_be_read_is_refused(size: tuple[float, float]) -> No
 
 
 def test_text_keeps_the_room_that_was_measured_for_it() -> None:
-    """A reader with another font squeezes each text to the width that was kept; only letters the font lacks run free."""
+    """A reader with another font squeezes each text to the width that was kept;
+    only letters the font lacks run free.
+    """
     root = ElementTree.fromstring(charts.svg_text(replace(KERF, y="梁", title="Träger ² ½")))
     for each in root.iter(f"{SVG}text"):
         text = "".join(each.itertext()).strip()

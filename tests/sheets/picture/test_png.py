@@ -16,7 +16,10 @@ from stripplan.sheets.picture.png import png
 from stripplan.sheets.picture.svg import paint
 from tests.sheets.rows.test_rows import frame_plan
 
-SQUARE = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}"><rect width="10" height="10" fill="#D55E00"/></svg>'
+SQUARE = (
+    '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}"><rect width="10" height="10" '
+    'fill="#D55E00"/></svg>'
+)
 
 
 def opened(data: bytes) -> Image.Image:
@@ -32,7 +35,9 @@ def test_colour_and_size_are_those_of_the_svg() -> None:
 
 
 def test_a_plate_looks_as_another_painter_paints_it(tmp_path: Path) -> None:
-    """librsvg, an independent painter, puts ink where we do, letters and hatching apart: 99 % of pixels within a quarter of full scale."""
+    """librsvg, an independent painter, puts ink where we do, letters and hatching apart:
+    99 % of pixels within a quarter of full scale.
+    """
     if not shutil.which("rsvg-convert"):
         return
     picture = plate_picture(frame_plan(), "P1")
@@ -62,5 +67,8 @@ def test_a_very_long_picture_is_painted_smaller() -> None:
 
 def test_letters_need_no_font_of_the_machine() -> None:
     """Words put ink on the picture though no font but ours is looked for."""
-    words = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 40" font-family="DejaVu Sans, Arial, sans-serif"><text y="30" font-size="30">Träger</text></svg>'
+    words = (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 40" font-family="DejaVu Sans, Arial, '
+        'sans-serif"><text y="30" font-size="30">Träger</text></svg>'
+    )
     assert min(opened(png(words, width=200)).convert("L").tobytes()) < 200

@@ -29,7 +29,9 @@ STEEL = Process(name="air 40 A", material="mild steel", thickness=6, kerf=1.5, t
 
 @cache
 def frame_plan() -> Plan:
-    """A press stand from one sheet: trims all round (two of them marked), two-pass cuts, pieces turned over and put aside."""
+    """A press stand from one sheet: trims all round (two of them marked), two-pass cuts,
+    pieces turned over and put aside.
+    """
     job = Job(
         name="Frame for a press stand",
         plates=(Plate(name="full sheet", length=2500, width=1250, thickness=6, material="mild steel", cost=180),),
@@ -123,7 +125,9 @@ def test_edges_named_by_travel_are_those_of_the_plan(made: object) -> None:
 
 @pytest.mark.parametrize("made", PLANS)
 def test_edge_of_a_cut_lies_half_a_kerf_from_it(made: object) -> None:
-    """An edge that a row says was made by cut n lies half a kerf from the torch line of cut n; a mill edge on the plate's."""
+    """An edge that a row says was made by cut n lies half a kerf from the torch line of cut n;
+    a mill edge on the plate's.
+    """
     job = made()  # type: ignore[operator]
     pieces = {piece.id: piece for piece in job.pieces}
     plates = {plate.id: plate for plate in job.plates}
@@ -256,7 +260,9 @@ def test_marked_cut_names_edge_distance_and_corner() -> None:
 
 
 def test_fence_makes_room_for_a_marked_cut_only_where_it_is_in_the_way() -> None:
-    """The trim beside a fence that stands far off leaves it; a piece that reaches past it moves it, and it is set again."""
+    """The trim beside a fence that stands far off leaves it;
+    a piece that reaches past it moves it, and it is set again.
+    """
     trims = [row for cut, row in pairs(frame_plan()) if cut.located == "marked"]
     assert trims
     assert not any("FENCE OUT OF THE WAY" in row.marks[0] for row in trims)

@@ -50,7 +50,9 @@ def test_the_part_that_has_come_off_is_measured() -> None:
 
 
 def test_a_plan_of_the_first_edition_keeps_its_id() -> None:
-    """Paper and progress of that day carry it: these were printed by version 0.1.0. Runs that are derived since do not change it."""
+    """Paper and progress of that day carry it: these were printed by version 0.1.0.
+    Runs that are derived since do not change it.
+    """
     known = {"strips": "416bb335", "bench": "f84dd5b2", "marked-dial": "90180cd7", "priced-two-passes": "25fd9253"}
     for example, name in known.items():
         plan = load_plan(FIRST / f"{example}.json")
@@ -92,9 +94,9 @@ def test_the_price_of_the_other_order_is_told() -> None:
     other = OtherOrder(fence_settings=20, minutes=made.totals.minutes - 6, differ=1.0)
     told = rows.sheet(replace(made, other_order=other)).other_order
     here = made.totals.fence_settings
-    assert (
-        told
-        == f"The other order of work: 20 fence settings instead of {here}: 6 min less, pieces of a part differ by up to 1.0 mm."
+    assert told == (
+        f"The other order of work: 20 fence settings instead of {here}: 6 min less, pieces of a part differ by up "
+        "to 1.0 mm."
     )
     assert rows.sheet(made).other_order == ""
 

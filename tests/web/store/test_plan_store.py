@@ -137,7 +137,9 @@ SPOILT: dict[str, Callable[[bytes], bytes | None]] = {
 def test_a_damaged_file_is_told_and_set_aside_and_the_plan_stays_in_the_list(
     tmp_path: Path, name: str, how: str
 ) -> None:
-    """Whatever happens to a file of a plan: the plan is listed with what happened, and what lay there lies beside its place."""
+    """Whatever happens to a file of a plan: the plan is listed with what happened,
+    and what lay there lies beside its place.
+    """
     store = begun(tmp_path)
     file = tmp_path / "plans" / ID / name
     spoilt = SPOILT[how](file.read_bytes())
@@ -189,7 +191,9 @@ def test_what_is_shown_is_made_anew_from_the_plan(tmp_path: Path) -> None:
 
 
 def test_progress_from_the_copy_is_news_to_every_device(tmp_path: Path) -> None:
-    """Its version is none that a device has; a change is taken on top of it; with the copy damaged too, no cut counts as done."""
+    """Its version is none that a device has; a change is taken on top of it;
+    with the copy damaged too, no cut counts as done.
+    """
     store = begun(tmp_path)
     version = store.progress(ID).version
     spoil(tmp_path / "plans" / ID / "progress.json", b"")
@@ -243,7 +247,9 @@ class _Killed(BaseException):
 
 @contextmanager
 def killed_at(monkeypatch: pytest.MonkeyPatch, number: int) -> Iterator[list[str]]:
-    """The process ends before its so-manieth change of the disk, and changes nothing any more; what it would have changed."""
+    """The process ends before its so-manieth change of the disk, and changes nothing any more;
+    what it would have changed.
+    """
     calls: list[str] = []
 
     def counted(name: str, real: Callable[..., Any]) -> Callable[..., Any]:
@@ -266,7 +272,8 @@ def killed_at(monkeypatch: pytest.MonkeyPatch, number: int) -> Iterator[list[str
             calls.append("killed")
 
 
-def everywhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, before: Callable[[Path], None], doing: Callable[[Path], None], whole: Callable[[Path], None]) -> int:  # fmt: skip
+def everywhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, before: Callable[[Path], None],
+doing: Callable[[Path], None], whole: Callable[[Path], None]) -> int:  # fmt: skip
     """Do a thing with a kill before each of its changes of the disk in turn; how many there are."""
     for number in range(1000):
         folder = tmp_path / str(number)
@@ -298,7 +305,8 @@ def test_a_kill_anywhere_in_keeping_leaves_the_plan_whole_or_not_there(
     def still(folder: Path) -> None:
         assert [(each.happened, each.done, each.whole) for each in PlanStore(folder).kept()] == [((), 2, True)]
 
-    assert everywhere(tmp_path / "again", monkeypatch, lambda folder: void(begun(folder)), lambda folder: keep(PlanStore(folder)), still) > 12  # fmt: skip
+    assert everywhere(tmp_path / "again", monkeypatch, lambda folder: void(begun(folder)),
+    lambda folder: keep(PlanStore(folder)), still) > 12  # fmt: skip
 
 
 def test_a_kill_anywhere_in_a_change_loses_nothing_that_was_stored(

@@ -59,7 +59,9 @@ def test_every_cut_is_in_the_page_with_its_figures(kept: KeptPlan) -> None:
 
 
 def test_a_run_is_counted(kept: KeptPlan) -> None:
-    """A cut of several with one setting says which of how many it is; a plan kept by an earlier release is counted too."""
+    """A cut of several with one setting says which of how many it is;
+    a plan kept by an earlier release is counted too.
+    """
     client, shared, plan_id = kept
     counts = shared.store.shown(plan_id)["runs"]
     assert len(counts) == len(shared.store.shown(plan_id)["cuts"])
@@ -200,9 +202,11 @@ def test_a_fault_names_the_change_that_is_to_blame(kept: KeptPlan) -> None:
 def test_no_arc_begins_before_the_power_source_has_rested() -> None:
     """Arcs that begin as early as the rig view's clock allows keep each ten minutes within the duty cycle.
 
-    Duty cycle: its share of a period of ten minutes (IEC 60974-1, from memory). The cuts are ticked at the very end of their arcs.
+    Duty cycle: its share of a period of ten minutes (IEC 60974-1, from memory). The cuts are ticked at the very end of
+    their arcs.
     """
-    table = {**JOB, "plate": [{**JOB["plate"][0], "thickness": 10, "length": 1200}], "part": [{"name": "bar", "width": 50, "quantity": 12}]}  # fmt: skip
+    table = {**JOB, "plate": [{**JOB["plate"][0], "thickness": 10, "length": 1200}],
+     "part": [{"name": "bar", "width": 50, "quantity": 12}]}  # fmt: skip
     text = planned_text(table)
     made = json.loads(text)
     clocks = clock.waits([cut.minutes for cut in plan_from(text, name="plan.json").cuts])
@@ -215,7 +219,8 @@ def test_no_arc_begins_before_the_power_source_has_rested() -> None:
         arcs.append((now, now + 60 * minutes["arc"]))
         now = arcs[-1][1]
     process = made["rig"]["processes"]
-    share = max(percent for each in process if each["name"] == made["plates"][0]["process"] for current, percent in each["duty"] if current >= each["current"])  # fmt: skip
+    share = max(percent for each in process if each["name"] == made["plates"][0]["process"] for current,
+     percent in each["duty"] if current >= each["current"])  # fmt: skip
     for _, end in arcs:
         inside = sum(max(0.0, min(end, b) - max(end - 600, a)) for a, b in arcs)
         assert inside <= 600 * (share / 100 if share > 1 else share) + 1

@@ -1,4 +1,6 @@
-"""A job that the page of the first edition, version 0.1.0, kept, half of its cuts done: it opens, goes on and is cut to the end."""
+"""A job that the page of the first edition, version 0.1.0, kept, half of its cuts done: it opens, goes on and is cut to
+the end.
+"""
 
 from __future__ import annotations
 

@@ -79,10 +79,15 @@ def test_a_list_becomes_a_plan_and_a_sheet(tmp_path: Path) -> None:
 
 
 def test_a_job_file_is_opened_and_keeps_what_the_tables_do_not_show(tmp_path: Path) -> None:
-    """Its rows stand in the tables, its tolerance is in the plan and in the job file that is downloaded; a decimal comma is understood."""
+    """Its rows stand in the tables, its tolerance is in the plan and in the job file that is downloaded;
+    a decimal comma is understood.
+    """
     if chromium() is None:
         return
-    text = 'name = "gate"\n[[plate]]\nname = "s"\nlength = 1000\nwidth = 500\nthickness = 6\n[[part]]\nname = "pin"\nwidth = 40\nplus_minus = 0.25\n'
+    text = (
+        'name = "gate"\n[[plate]]\nname = "s"\nlength = 1000\nwidth = 500\nthickness = 6\n[[part]]\nname = "pin"\n'
+        "width = 40\nplus_minus = 0.25\n"
+    )
     with opened(tmp_path) as it:
         page = it.page(DESK)
         page.goto(it.address)
@@ -131,8 +136,10 @@ def test_rows_are_pasted_from_a_spreadsheet(tmp_path: Path) -> None:
         page = it.page(DESK)
         page.goto(it.address)
         page.evaluate(
-            """(text) => { const field = document.querySelector('[data-table="part"] [data-key="name"]'); const data = new DataTransfer();
-            data.setData('text/plain', text); field.dispatchEvent(new ClipboardEvent('paste', {clipboardData: data, bubbles: true, cancelable: true})); }""",
+            """(text) => { const field = document.querySelector('[data-table="part"] [data-key="name"]');
+            const data = new DataTransfer(); data.setData('text/plain', text);
+            const said = {clipboardData: data, bubbles: true, cancelable: true};
+            field.dispatchEvent(new ClipboardEvent('paste', said)); }""",
             rows,
         )
         until(page, "document.querySelector('#plan')?.textContent.includes('pad, 10 of 10')")
@@ -174,7 +181,9 @@ def test_keyboard_alone_plans_and_keeps(tmp_path: Path) -> None:
 
 
 def test_at_the_rig_a_cut_is_worked_measured_and_stays_after_a_reload(tmp_path: Path) -> None:
-    """On a phone: figures high enough, Next marks done, a width within its band goes, one outside stops, a reload changes nothing."""
+    """On a phone: figures high enough, Next marks done, a width within its band goes, one outside stops,
+    a reload changes nothing.
+    """
     if chromium() is None:
         return
     with opened(tmp_path) as it:
@@ -209,7 +218,9 @@ def test_at_the_rig_a_cut_is_worked_measured_and_stays_after_a_reload(tmp_path: 
 
 
 def test_two_devices_agree_and_a_lost_connection_loses_nothing(tmp_path: Path) -> None:
-    """What one device does the other shows; offline work goes on, is told, and is stored once the connection is back."""
+    """What one device does the other shows; offline work goes on, is told,
+    and is stored once the connection is back.
+    """
     if chromium() is None:
         return
     with opened(tmp_path) as it:
@@ -229,7 +240,10 @@ def test_two_devices_agree_and_a_lost_connection_loses_nothing(tmp_path: Path) -
         one.context.set_offline(False)
         until(
             two,
-            "[...document.querySelectorAll('#list i')].filter((each) => each.textContent.includes('done')).length === 3",
+            (
+                "[...document.querySelectorAll('#list i')].filter((each) => "
+                "each.textContent.includes('done')).length === 3"
+            ),
         )
         until(one, "!document.querySelector('#store').textContent")
         assert it.shared.store.progress(address.rpartition("/")[2]).done == [1, 2, 3]
@@ -259,7 +273,9 @@ def test_a_cut_that_went_wrong_leads_to_a_new_plan(tmp_path: Path) -> None:
 
 
 def test_a_run_has_its_head_in_the_order_and_is_counted_at_the_rig(tmp_path: Path) -> None:
-    """Cuts with one setting stand together under what falls in them; arrow keys go over that line; the rig view says which of how many it is."""
+    """Cuts with one setting stand together under what falls in them; arrow keys go over that line;
+    the rig view says which of how many it is.
+    """
     if chromium() is None:
         return
     with opened(tmp_path) as it:
@@ -308,7 +324,9 @@ def test_two_plans_beside_each_other(tmp_path: Path) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_axe_finds_nothing(tmp_path: Path, scheme: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    """No violation of WCAG 2.2 A and AA, nor of best practices, on any view, in light and dark, at desk and phone size."""
+    """No violation of WCAG 2.2 A and AA, nor of best practices, on any view, in light and dark,
+    at desk and phone size.
+    """
     if chromium() is None or find_spec("axe_playwright_python") is None:
         return
     from axe_playwright_python.sync_playwright import Axe
@@ -356,7 +374,9 @@ def test_nothing_runs_out_of_a_narrow_screen(tmp_path: Path, width: int, monkeyp
 
 
 def test_a_warning_stands_under_the_part_that_it_is_about(tmp_path: Path) -> None:
-    """A strip that will bow is warned of above the drawings and under its own row, and goes when the strip is mended."""
+    """A strip that will bow is warned of above the drawings and under its own row,
+    and goes when the strip is mended.
+    """
     if chromium() is None:
         return
     with opened(tmp_path) as it:
@@ -369,7 +389,8 @@ def test_a_warning_stands_under_the_part_that_it_is_about(tmp_path: Path) -> Non
         assert "thin will bow" in row.text_content()
         page.locator('[data-table="part"] [data-key="width"]').last.press("Enter")  # over what is said, to a new row
         assert page.evaluate(
-            "document.activeElement.closest('tr') === document.querySelector('[data-table=part] tbody').lastElementChild"
+            "document.activeElement.closest('tr') === document.querySelector('[data-table=part] "
+            "tbody').lastElementChild"
         )
         page.locator('[data-table="part"] [data-key="width"]').nth(1).fill("300")
         until(page, "document.querySelector('#plan')?.textContent.includes('1250 × 300')")

@@ -30,7 +30,8 @@ def test_there_is_a_form_for_each_kind_of_row_with_its_keys() -> None:
 
 @pytest.mark.parametrize(
     ("typed", "seconds"),
-    [("65", 65), ("65.4", 65.4), ("65,4", 65.4), ("1:05", 65), ("1:05.4", 65.4), ("1:05,4", 65.4), ("0:59", 59), ("12:00", 720)],
+    [("65", 65), ("65.4", 65.4), ("65,4", 65.4), ("1:05", 65), ("1:05.4", 65.4), ("1:05,4", 65.4), ("0:59", 59),
+     ("12:00", 720)],
 )  # fmt: skip
 def test_times_are_read_as_a_watch_shows_them(typed: str, seconds: float) -> None:
     """Minutes and seconds, with a point or a comma."""
@@ -47,7 +48,8 @@ def test_times_that_could_be_another_are_refused(typed: str) -> None:
 
 @pytest.mark.parametrize(
     ("typed", "written"),
-    [("3,2", 3.2), ("3.20", 3.2), ("0,125", 0.125), (",5", 0.5), ("-1,5", -1.5), ("−2", -2), ("3,2 in", "3.2 in"), ("12,75 mm", "12.75 mm"),
+    [("3,2", 3.2), ("3.20", 3.2), ("0,125", 0.125), (",5", 0.5), ("-1,5", -1.5), ("−2", -2), ("3,2 in", "3.2 in"),
+     ("12,75 mm", "12.75 mm"),
      ("1 1/2 in", "1 1/2 in"), ("007", 7), ("1234,5", 1234.5), ("1.234,5", "1.234,5"), ("1,2,3", "1,2,3")],
 )  # fmt: skip
 def test_a_decimal_comma_counts_where_it_has_one_meaning(typed: str, written: Any) -> None:
@@ -64,7 +66,9 @@ def test_a_comma_with_two_meanings_is_refused_at_its_field(typed: str) -> None:
 
 
 def test_places_left_empty_are_passed_over_and_half_ones_are_not() -> None:
-    """A row of two figures is whole or empty; the places of the figures in the form are kept for what is said of them."""
+    """A row of two figures is whole or empty; the places of the figures in the form are kept for what is said
+    of them.
+    """
     row = typed_row(BY_KIND["height_check"], HEIGHTS)
     assert tomllib.loads(row.text)["height_check"] == [{"positions": [0, 400], "heights": [3.0, 3.05]}]
     assert row.typed_in["heights"] == (0, 2)
@@ -81,7 +85,8 @@ def test_places_left_empty_are_passed_over_and_half_ones_are_not() -> None:
 @pytest.mark.parametrize(
     ("given", "place"),
     [({**RUN, "mark": ""}, ("mark",)), ({**RUN, "mark": 4}, ("mark",)), ({**RUN, "speed": "5"}, ("speed",)),
-     ({**RUN, "note": "a\u0007b"}, ("note",)), ({**RUN, "note": "x" * 201}, ("note",)), ({**RUN, "mark": ["4"]}, ("mark",))],
+     ({**RUN, "note": "a\u0007b"}, ("note",)), ({**RUN, "note": "x" * 201}, ("note",)),
+      ({**RUN, "mark": ["4"]}, ("mark",))],
 )  # fmt: skip
 def test_what_no_form_sends_is_refused(given: dict[str, Any], place: tuple[str, ...]) -> None:
     """Whatever is sent ends as one good row or as faults with their fields."""
@@ -104,4 +109,5 @@ def test_rows_are_told_with_their_units() -> None:
     said = told(BY_KIND["kerf_test"], row, "in")
     assert said == "process steel-6, width before 5.9 in, width after 3.0; 2.85 in, day 2026-03-07"
     assert told(BY_KIND["fence_check"], {"reading": "3 1/4 in"}, "mm") == "reading of the fence 3 1/4 in"
-    assert told(BY_KIND["test_cut"], {"travel_speed": 300, "severed": True}, "mm") == "speed 300 mm/min, cut through all the way yes"  # fmt: skip
+    assert told(BY_KIND["test_cut"], {"travel_speed": 300, "severed": True},
+     "mm") == "speed 300 mm/min, cut through all the way yes"  # fmt: skip

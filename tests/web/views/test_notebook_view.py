@@ -98,8 +98,10 @@ def test_a_row_is_added_and_all_else_stays_to_the_byte(rigs: Path, bom: bytes, e
 
 @pytest.mark.parametrize(
     ("row", "place"),
-    [({**RUN, "mark": "x"}, "mark"), ({**RUN, "seconds": "0"}, "seconds"), ({**RUN, "speed": "5"}, "speed"), ({"mark": "3"}, "distance"),
-     ({**RUN, "on": "9 March"}, "on"), ({**RUN, "distance": "1,250"}, "distance"), ({**RUN, "distance": "-5"}, "distance")],
+    [({**RUN, "mark": "x"}, "mark"), ({**RUN, "seconds": "0"}, "seconds"), ({**RUN, "speed": "5"}, "speed"),
+     ({"mark": "3"}, "distance"),
+     ({**RUN, "on": "9 March"}, "on"), ({**RUN, "distance": "1,250"}, "distance"),
+      ({**RUN, "distance": "-5"}, "distance")],
 )  # fmt: skip
 def test_a_row_that_does_not_read_is_not_written(rigs: Path, row: dict[str, Any], place: str) -> None:
     """The fault names the field, and the file is as it was."""
@@ -125,14 +127,18 @@ KERF = {"process": "steel-6", "before": "100", "after": ["49", "49.4"]}
         ("timed_run", {**RUN, "seconds": "13.05"}, (), "contradict each other"),
         ("fence_check", {"reading": "100", "width": "9.96"}, (), "one figure is mistyped"),
         ("parallel_check", {"entry": "50", "exit": "60", "length": "5"}, (), "check the three figures"),
-        ("square_check", {"width": "300", "length": "400", "diagonals": ["500", "800"]}, (), "must lie between 100 and 700"),
-        ("height_check", {"positions": ["0", "", "9 ft 13 in"], "heights": ["3", "", "4"]}, ("positions", 2), "is no length"),
+        ("square_check", {"width": "300", "length": "400", "diagonals": ["500", "800"]}, (),
+         "must lie between 100 and 700"),
+        ("height_check", {"positions": ["0", "", "9 ft 13 in"], "heights": ["3", "", "4"]}, ("positions", 2),
+         "is no length"),
     ],
 )  # fmt: skip
 def test_a_row_that_can_never_be_right_is_refused(
     rigs: Path, kind: str, row: dict[str, Any], place: tuple[str | int, ...], said: str
 ) -> None:
-    """At its field where one figure is at fault, with the row where it is the row as a whole; no plan is stopped by it."""
+    """At its field where one figure is at fault, with the row where it is the row as a whole;
+    no plan is stopped by it.
+    """
     before = (rigs / "notebook.toml").read_bytes()
     with pytest.raises(InputError) as refused:
         add(kind, row)
@@ -156,7 +162,9 @@ def test_a_row_that_can_never_be_right_is_refused(
     ],
 )  # fmt: skip
 def test_the_first_row_of_any_kind_stops_no_plan(fresh: str, kind: str, row: dict[str, Any]) -> None:
-    """It is written, it reads, and the rig can still be planned with; so it is when it is left out and taken in again."""
+    """It is written, it reads, and the rig can still be planned with;
+    so it is when it is left out and taken in again.
+    """
     add(kind, row, fresh)
     plans(fresh)
     ignore(kind, 0, fresh)
@@ -178,7 +186,9 @@ def test_the_first_timed_run_says_that_one_more_is_needed(fresh: str) -> None:
 
 
 def test_what_was_changed_elsewhere_is_not_written_over(rigs: Path) -> None:
-    """An editor saved the notebook meanwhile, were it but its line ends: the row is refused and the editor's text stays."""
+    """An editor saved the notebook meanwhile, were it but its line ends:
+    the row is refused and the editor's text stays.
+    """
     file, was = rigs / "notebook.toml", book().seen
     changed = file.read_bytes().replace(b"\n", b"\r\n")
     file.write_bytes(changed)
@@ -418,7 +428,9 @@ def test_the_next_test_cut_is_the_one_that_the_command_names(rigs: Path) -> None
 
 
 def test_a_first_cut_is_one_that_the_rig_can_travel(fresh: str) -> None:
-    """The built-in profile's thinnest sheet wants more than its 760 mm/min: the cut is tried at 760, and the estimate is told."""
+    """The built-in profile's thinnest sheet wants more than its 760 mm/min:
+    the cut is tried at 760, and the estimate is told.
+    """
     told = reported(fresh, tell=lambda _: None, stop=lambda: False)["next"]
     most = plans(fresh).travel_max
     assert all(float(each["speed"]) <= most for each in told)
@@ -428,12 +440,17 @@ def test_a_first_cut_is_one_that_the_rig_can_travel(fresh: str) -> None:
 
 
 def test_the_page_shows_units_processes_and_the_rows_of_lists(rigs: Path, tmp_path: Path) -> None:
-    """Each field has a label; a process is chosen among the rig's; rows of a list have no button; no script or style stands in the page."""
+    """Each field has a label; a process is chosen among the rig's; rows of a list have no button;
+    no script or style stands in the page.
+    """
     with page(tmp_path / "shop") as (client, _):
         seen = client.get("/notebook?rig=rig", headers={"accept": "text/html"}).text
     form = seen[seen.index('data-add="kerf_test"') : seen.index('data-add="fence_check"')]
     assert re.search(
-        r'<select name="process"[^>]*>\s*<option value="">choose</option>\s*<option>steel-6</option><option>steel-8</option>',
+        (
+            r'<select name="process"[^>]*>\s*<option '
+            r'value="">choose</option>\s*<option>steel-6</option><option>steel-8</option>'
+        ),
         form,
     )
     assert re.search(r'width before <span class="tag">mm</span>', form)
@@ -500,7 +517,9 @@ LEAST = 11.0
 
 
 def test_on_a_narrow_screen_all_goes_by_the_keyboard(rigs: Path, tmp_path: Path) -> None:
-    """A row of places typed without a mouse, one place more than the form had; a fault takes the keys to its field; charts stay legible."""
+    """A row of places typed without a mouse, one place more than the form had; a fault takes the keys to its field;
+    charts stay legible.
+    """
     if chromium() is None:
         return
     with opened(tmp_path / "shop") as it:
@@ -539,7 +558,9 @@ def test_on_a_narrow_screen_all_goes_by_the_keyboard(rigs: Path, tmp_path: Path)
 
 
 def test_the_next_cut_is_carried_into_its_form(rigs: Path, tmp_path: Path) -> None:
-    """Its button opens the form with process and speed, the keys at what was seen; a row that does not fit is said in its form."""
+    """Its button opens the form with process and speed, the keys at what was seen;
+    a row that does not fit is said in its form.
+    """
     if chromium() is None:
         return
     with opened(tmp_path / "shop") as it:

@@ -84,7 +84,9 @@ def test_a_kept_plan_is_there_again(tmp_path: Path) -> None:
 
 
 def test_an_unsound_plan_that_was_kept_gets_no_sheet(tmp_path: Path) -> None:
-    """Its first fence reading is 3 mm off: sheet, labels, drawings and pictures are refused with the fault and the way out; its plan file can be had."""
+    """Its first fence reading is 3 mm off: sheet, labels,
+    drawings and pictures are refused with the fault and the way out; its plan file can be had.
+    """
     made = made_of(JOB)
     first = replace(made.cuts[0], fence_reading=made.cuts[0].fence_reading + 3)
     bad = replace(made, cuts=(first, *made.cuts[1:]))
@@ -204,8 +206,13 @@ def test_a_plan_whose_page_was_closed_is_dropped(tmp_path: Path) -> None:
 
 
 def test_a_job_file_is_opened(tmp_path: Path) -> None:
-    """All of it comes to the page but what names files of the machine, which is told; what is no job is refused with its line."""
-    text = 'name = "gate"\ncut_list = "more.csv"\nrig = "none.toml"\n[[part]]\nwidth = "2 1/2 in"\nplus_minus = 0.5\n[options]\ntrim = 10\n'
+    """All of it comes to the page but what names files of the machine, which is told;
+    what is no job is refused with its line.
+    """
+    text = (
+        'name = "gate"\ncut_list = "more.csv"\nrig = "none.toml"\n[[part]]\nwidth = "2 1/2 in"\nplus_minus = 0.5\n'
+        "[options]\ntrim = 10\n"
+    )
     with page(tmp_path) as (client, shared):
 
         def answer(sent: object) -> dict[str, Any]:
@@ -227,7 +234,9 @@ def test_a_job_file_is_opened(tmp_path: Path) -> None:
 
 
 def test_the_list_of_plans_says_what_happened_to_a_damaged_one(tmp_path: Path) -> None:
-    """The plan stays in the list with plain words; it can be cut from what is shown of it, and planned again from its list."""
+    """The plan stays in the list with plain words;
+    it can be cut from what is shown of it, and planned again from its list.
+    """
     with page(tmp_path) as (client, shared):
         made = planned(client, shared, JOB)
         client.post("/planning/keep", json={"id": made["id"]}, headers=ours(shared))

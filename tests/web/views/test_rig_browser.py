@@ -1,4 +1,6 @@
-"""The rig view in a browser where the work is rough: gloves that bounce, a network that comes and goes, figures of every length."""
+"""The rig view in a browser where the work is rough: gloves that bounce, a network that comes and goes, figures of
+every length.
+"""
 
 from __future__ import annotations
 
@@ -71,19 +73,25 @@ def until_stored(page: Any) -> None:
     """Wait until nothing waits to be stored."""
     until(
         page,
-        "document.querySelector('#store').textContent === '' && !Object.keys(localStorage).some((each) => each.includes('waiting'))",
+        (
+            "document.querySelector('#store').textContent === '' && !Object.keys(localStorage).some((each) => "
+            "each.includes('waiting'))"
+        ),
     )
 
 
 @pytest.mark.parametrize(
     ("size", "least"),
-    [(PHONE, LEAST), ({"width": 844, "height": 390}, 0.0), ({"width": 800, "height": 1280}, LEAST), ({"width": 320, "height": 568}, 0.0), ({"width": 1280, "height": 800}, LEAST)],
+    [(PHONE, LEAST), ({"width": 844, "height": 390}, 0.0), ({"width": 800, "height": 1280}, LEAST),
+     ({"width": 320, "height": 568}, 0.0), ({"width": 1280, "height": 800}, LEAST)],
 )  # fmt: skip
 @pytest.mark.parametrize("job", [IN_MM, IN_INCHES], ids=["mm", "in"])
 def test_figures_fit_the_screen_and_are_read_from_two_metres(
     it: Opened | None, job: dict[str, Any], size: dict[str, int], least: float
 ) -> None:
-    """On every screen none runs out of it or into another; on a phone held upright and on a tablet all are high enough."""
+    """On every screen none runs out of it or into another;
+    on a phone held upright and on a tablet all are high enough.
+    """
     if it is None:
         return
     address, _, cuts = kept(it, job)
@@ -93,7 +101,8 @@ def test_figures_fit_the_screen_and_are_read_from_two_metres(
         at(page, cut)
         assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
         boxes = page.evaluate(
-            """[...document.querySelectorAll('.cut:not([hidden]) :is(.big, .next) strong')].map((each) => { const box = each.getBoundingClientRect();
+            """[...document.querySelectorAll('.cut:not([hidden]) :is(.big, .next) strong')].map((each) => {
+            const box = each.getBoundingClientRect();
             return [box.left, box.top, box.right, box.bottom, parseFloat(getComputedStyle(each).fontSize)]; })"""
         )
         assert len(boxes) == 3
@@ -130,7 +139,9 @@ def test_a_glove_that_bounces_ticks_one_cut(it: Opened | None) -> None:
 
 
 def test_what_is_said_of_one_width_is_not_said_of_another(it: Opened | None) -> None:
-    """GO goes as soon as another width is typed; Next has it checked before it goes on; offline nothing is said of it yet."""
+    """GO goes as soon as another width is typed; Next has it checked before it goes on;
+    offline nothing is said of it yet.
+    """
     if it is None:
         return
     address, _, cuts = kept(it, IN_MM)
@@ -151,7 +162,9 @@ def test_what_is_said_of_one_width_is_not_said_of_another(it: Opened | None) -> 
 
 
 def test_of_what_waited_only_what_cannot_be_is_left_out(it: Opened | None) -> None:
-    """Three widths typed without a connection, one of them no width: the others are stored, and the one is shown with what is wrong."""
+    """Three widths typed without a connection, one of them no width:
+    the others are stored, and the one is shown with what is wrong.
+    """
     if it is None:
         return
     address, plan_id, cuts = kept(it, IN_MM)
@@ -177,7 +190,9 @@ def test_of_what_waited_only_what_cannot_be_is_left_out(it: Opened | None) -> No
 
 
 def test_what_the_computer_cannot_store_waits_until_it_can(it: Opened | None) -> None:
-    """A file that cannot be read, or an answer that never comes, loses nothing: it is said, it stays on the device over a reload, and is stored later."""
+    """A file that cannot be read, or an answer that never comes, loses nothing:
+    it is said, it stays on the device over a reload, and is stored later.
+    """
     if it is None:
         return
     address, plan_id, _ = kept(it, IN_MM)

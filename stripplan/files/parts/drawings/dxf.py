@@ -20,10 +20,9 @@ from stripplan.files.fault_words import fault, meant, message, shortened
 from stripplan.files.parts.drawings.drawn_parts import parts_of
 from stripplan.files.parts.drawings.joined_lines import joined
 from stripplan.files.parts.drawings.labels import quantity_and_name
-from stripplan.files.parts.drawings.layers import Layers, asked_layers, of_layer
+from stripplan.files.parts.drawings.layers import AS_IT_SAYS, HowDrawn, Layers, asked_layers, of_layer
 from stripplan.files.parts.drawings.outlines import (
     LONGEST_LABEL,
-    TOLERANCE,
     DrawnParts,
     Label,
     Outline,
@@ -69,36 +68,25 @@ _OWN_NUMBER = re.compile(r"[0-9]+|P[0-9]+-[0-9]+")
 _OWN_SIZE = re.compile(r"\s\s[0-9.,/ \"]+ x [0-9.,/ \"]+$")
 
 
-def read_dxf_parts(
-    path: Path | str,
-    *,
-    units: str | None = None,
-    tolerance: float = TOLERANCE,
-    layers: Layers | None = None,
-    layer_names: bool = False,
-    first: int = 1,
-) -> DrawnParts:
+def read_dxf_parts(path: Path | str, how: HowDrawn = AS_IT_SAYS) -> DrawnParts:
     """Rectangles from the outlines in a drawing.
 
-    `units` are those of the drawing where it names none ("mm", "cm", "m", "in", "ft"), and go before those it names. An
-    outline may be off a true rectangle, and lines that make one may be apart, by `tolerance` [mm]. `layers` are the
-    only ones that are read, with thickness [mm] and material of their parts; `layer_names` takes both from names such
-    as "PLATE_6MM_S235". Parts without a name are numbered from `first`. Raises InputError.
+    A drawing that names no units is read in those of `how`. Raises InputError.
     """
     path = Path(path)
-    checked_tolerance(tolerance)
+    checked_tolerance(how.tolerance)
     data = read_bytes(path, largest=LARGEST_DRAWING, instead="outlines")
     _check_text(data, path.name)
     document = _loaded(data, path.name)
     del data
     try:
-        unit, notes = _units(document, units, path.name)
-        asked, more = _asked(document, layers, path.name)
+        unit, notes = _units(document, how.units, path.name)
+        asked, more = _asked(document, how.layers, path.name)
         notes += more
-        said = of_layer(asked, layer_names=layer_names, notes=notes, name=path.name)
+        said = of_layer(asked, layer_names=how.layer_names, notes=notes, name=path.name)
         scale = float(MM_PER[unit])
         reading = Reading(
-            path.name, tolerance, first,
+            path.name, how.tolerance, how.first,
             place=lambda point: f"{shown_point((point[0] / scale, point[1] / scale))} {unit}",
             of_layer=said,
             wording=_own_wording(document) if asked is OWN else str,

@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import MANY, fault, near_words, shortened
-from stripplan.files.parts.drawings.outlines import LONGEST_LABEL
+from stripplan.files.parts.drawings.outlines import LONGEST_LABEL, TOLERANCE
 from stripplan.files.toml.quantities import ValueRefusedError, read_name, refused_unit
 from stripplan.wording.message import Fact, length
 from stripplan.wording.quantity import UnitError, parse_length
@@ -16,6 +17,28 @@ from stripplan.wording.quantity import UnitError, parse_length
 Said = tuple[float | None, str | None]
 """Thickness [mm] and material of the parts on a layer; None = it does not say."""
 Layers = Mapping[str, Said]
+
+
+@dataclass(frozen=True, kw_only=True)
+class HowDrawn:
+    """How a drawing is read.
+
+    `units` ("mm", "cm", "m", "in", "ft") are those of the drawing, and go before those it names. An outline may be off
+    a true rectangle, and lines that make one may be apart, by `tolerance` [mm]. `layers` are the only ones that are
+    read, with thickness [mm] and material of their parts; `layer_names` takes both from names such as
+    "PLATE_6MM_S235". Parts without a name are numbered from `first`.
+    """
+
+    units: str | None = None
+    tolerance: float = TOLERANCE
+    layers: Layers | None = None
+    layer_names: bool = False
+    first: int = 1
+
+
+AS_IT_SAYS = HowDrawn()
+"""A drawing's own units, all its layers, a usual tolerance."""
+
 
 HINTED, LOOKED_AT = 20, 2000
 """For so many layers that are not there the nearest name is sought, among so many: it takes time, and a screen holds no

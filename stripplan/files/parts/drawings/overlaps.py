@@ -24,7 +24,9 @@ MOST_WORK = 10_000_000
 
 
 class Overlaps:
-    """Which outlines and texts lie over one another; `fits` are the rectangles that outlines are, or why they are none."""
+    """Which outlines and texts lie over one another;
+    `fits` are the rectangles that outlines are, or why they are none.
+    """
 
     def __init__(self, outlines: Sequence[Outline], fits: Sequence[Fit | Message], reading: Reading) -> None:
         self._outlines, self._fits, self._reading = outlines, fits, reading

@@ -68,8 +68,8 @@ def fitted(points: Sequence[Point], tolerance: float) -> Fit | Message:
     >>> fit = fitted([(0, 0), (30, 40), (-10, 70), (-40, 30)], 0.05)
     >>> 2 * fit.half_length, 2 * fit.half_width, fit.middle
     (50.0, 50.0, (-5.0, 35.0))
-    >>> fitted([(0, 0), (100, 0), (120, 50), (20, 50)], 0.05)
-    Message(code='why', about='', facts=Facts(tolerance=Quantity(value=0.05, dimension='length')), says='why.not_square')
+    >>> fitted([(0, 0), (100, 0), (120, 50), (20, 50)], 0.05).key
+    'why.not_square'
     """
     corners = _corners(points, tolerance)
     if len(corners) < 3:

@@ -18,10 +18,16 @@ from xml.parsers import expat
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import fault, fault_of, meant, message, shortened
 from stripplan.files.parts.drawings.drawn_parts import parts_of
-from stripplan.files.parts.drawings.layers import Layers, asked_layers, of_layer, thickness_and_material
+from stripplan.files.parts.drawings.layers import (
+    AS_IT_SAYS,
+    HowDrawn,
+    Layers,
+    asked_layers,
+    of_layer,
+    thickness_and_material,
+)
 from stripplan.files.parts.drawings.outlines import (
     LONGEST_LABEL,
-    TOLERANCE,
     DrawnParts,
     Outline,
     Point,
@@ -69,34 +75,25 @@ Matrix = tuple[float, float, float, float, float, float]
 _SAME: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 
-def read_svg_parts(
-    path: Path | str,
-    *,
-    units: str | None = None,
-    tolerance: float = TOLERANCE,
-    layers: Layers | None = None,
-    layer_names: bool = False,
-    first: int = 1,
-) -> DrawnParts:
+def read_svg_parts(path: Path | str, how: HowDrawn = AS_IT_SAYS) -> DrawnParts:
     """Rectangles from the outlines in a drawing, named by their title, else by their id.
 
-    `units` are what one unit of the drawing is ("mm", "in" ...); None = by its width, height and viewBox, and where
-    these have no unit, 96 to the inch with a note. An outline may be off a true rectangle by `tolerance` [mm]. `layers`
-    are the groups that are read, by label or id, with thickness [mm] and material of what is in them; `layer_names`
-    takes both from labels and ids such as "PLATE_6MM_S235". Parts without a name are numbered from `first`. Raises
-    InputError.
+    The units of `how` are what one unit of the drawing is; left out: by its width, height and viewBox, and where these
+    have no unit, 96 to the inch with a note. Layers are the groups, by label or id. Raises InputError.
     """
     path = Path(path)
-    checked_tolerance(tolerance)
-    if units is not None and units not in MM_PER:
+    checked_tolerance(how.tolerance)
+    if (units := how.units) is not None and units not in MM_PER:
         raise InputError(fault("value.drawing_units", "units", said=shortened(units), **meant(units, MM_PER)))
     data = read_bytes(path, largest=LARGEST_DRAWING, instead="drawing")
     root = _read(data, path.name)
     scale, notes = _scale(root, units, path.name)
-    asked = None if layers is None else asked_layers(layers, _group_names(root), path.name)
-    said = of_layer(asked, layer_names=layer_names, notes=notes, name=path.name)
-    reading = Reading(path.name, tolerance, first, place=lambda point: f"{shown_point(point)} mm", of_layer=said)
-    walk = _Walk(root, reading, asked, layer_names=layer_names)
+    asked = None if how.layers is None else asked_layers(how.layers, _group_names(root), path.name)
+    said = of_layer(asked, layer_names=how.layer_names, notes=notes, name=path.name)
+    reading = Reading(
+        path.name, how.tolerance, how.first, place=lambda point: f"{shown_point(point)} mm", of_layer=said
+    )
+    walk = _Walk(root, reading, asked, layer_names=how.layer_names)
     walk.draw(scale)
     drawn, _ = parts_of(walk.outlines, (), reading)
     counted = (Skipped(f"{count} {what}", "", why) for (what, why), count in walk.counts.items())

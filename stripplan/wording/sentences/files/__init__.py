@@ -1,4 +1,6 @@
-"""Sentences about what people hand in, by what is read. A key is the code of the fault, a point, and which of its kind."""
+"""Sentences about what people hand in, by what is read. A key is the code of the fault, a point, and which of its
+kind.
+"""
 
 from __future__ import annotations
 

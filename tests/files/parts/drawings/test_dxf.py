@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 from stripplan import Job, Plate, Strip, load_rig, plan
 from stripplan.errors import InputError
 from stripplan.files.parts.drawings.dxf import MOST_ENTITIES, MOST_TAGS, read_dxf_parts
+from stripplan.files.parts.drawings.layers import HowDrawn
 from stripplan.files.parts.drawings.outlines import DrawnParts
 from stripplan.files.parts.drawings.rectangle import fitted
 from stripplan.model.part import Rectangle
@@ -41,7 +42,7 @@ def read(folder: Path, document: Any, **options: Any) -> DrawnParts:
     """The parts of a drawing, by way of a file."""
     path = folder / "drawing.dxf"
     document.saveas(path)
-    return read_dxf_parts(path, **options)
+    return read_dxf_parts(path, HowDrawn(**options))
 
 
 def sizes(drawn: DrawnParts) -> list[tuple[float, float, int]]:
@@ -104,7 +105,9 @@ def test_a_rectangle_however_it_is_drawn(tmp_path: Path, how: str, degrees: floa
 def test_random_rectangles_come_back(
     boxes: list[tuple[int, int, float, str, bool]], tmp_path_factory: pytest.TempPathFactory
 ) -> None:
-    """Whatever sizes [0.01 mm], angles and kinds, drawn outright or in turned blocks: the same sizes, nothing left out."""
+    """Whatever sizes [0.01 mm], angles and kinds, drawn outright or in turned blocks:
+    the same sizes, nothing left out.
+    """
     document, wanted = new(), Counter[tuple[float, float]]()
     for at, (length, width, degrees, how, in_block) in enumerate(boxes):
         points = [(x * length / 100, y * width / 100) for x, y in ((0, 0), (1, 0), (1, 1), (0, 1))]
@@ -131,7 +134,9 @@ def test_units_of_the_drawing(tmp_path: Path, code: int, mm: float) -> None:
 
 
 def test_units_are_asked_for_and_not_guessed(tmp_path: Path) -> None:
-    """A drawing without units, or in units nobody cuts in, is refused until units are given; these go before its own."""
+    """A drawing without units, or in units nobody cuts in, is refused until units are given;
+    these go before its own.
+    """
     document = new(0)
     draw(document.modelspace(), BOX, "lwpolyline")
     with pytest.raises(InputError, match=r"does not name its units \(say which, mm, cm, m, in or ft: --list-units"):
@@ -149,13 +154,16 @@ def test_units_are_asked_for_and_not_guessed(tmp_path: Path) -> None:
 
 
 def test_blocks_with_scale_rotation_and_arrays(tmp_path: Path) -> None:
-    """A block of 10 x 5, ten times as large along and twice across, in an array of 2 x 3 that is turned, within another block."""
+    """A block of 10 x 5, ten times as large along and twice across, in an array of 2 x 3 that is turned,
+    within another block.
+    """
     document = new()
     draw(document.blocks.new("FOOT"), [(0, 0), (10, 0), (10, 5), (0, 5)], "lines")
     outer = document.blocks.new("PAIR", base_point=(3, 4))
     outer.add_blockref(
         "FOOT", (0, 0),
-        dxfattribs={"xscale": 10, "yscale": -2, "row_count": 2, "column_count": 3, "row_spacing": 40, "column_spacing": 150},
+        dxfattribs={"xscale": 10, "yscale": -2, "row_count": 2, "column_count": 3, "row_spacing": 40,
+         "column_spacing": 150},
     )  # fmt: skip
     for x in (0, 2000):
         document.modelspace().add_blockref("PAIR", (x, 0), dxfattribs={"rotation": 30})
@@ -217,11 +225,15 @@ def _upright(space: Any) -> None:
 @pytest.mark.parametrize(
     ("paint", "where", "why"),
     [
-        (lambda s: s.add_lwpolyline([(0, 0), (100, 0), (120, 50), (20, 50)], close=True), "at 60, 25 mm", "its corners are not square"),
-        (lambda s: s.add_lwpolyline([(0, 0), (100, 0), (100, 50), (50, 50), (0, 20)], close=True), "at 50, 25 mm", "it has 5 corners"),
+        (lambda s: s.add_lwpolyline([(0, 0), (100, 0), (120, 50), (20, 50)], close=True), "at 60, 25 mm",
+         "its corners are not square"),
+        (lambda s: s.add_lwpolyline([(0, 0), (100, 0), (100, 50), (50, 50), (0, 20)], close=True), "at 50, 25 mm",
+         "it has 5 corners"),
         (lambda s: s.add_lwpolyline([(0, 0), (100, 0), (0, 50)], close=True), "at 50, 25 mm", "it has 3 corners"),
-        (lambda s: s.add_lwpolyline([(0, 0), (100, 50), (100, 0), (0, 50)], close=True), "at 50, 25 mm", "it encloses nothing"),
-        (lambda s: s.add_lwpolyline([(0, 0), (100, 0), (0, 0.01)], close=True), "at 50, 0.005 mm", "it encloses nothing"),
+        (lambda s: s.add_lwpolyline([(0, 0), (100, 50), (100, 0), (0, 50)], close=True), "at 50, 25 mm",
+         "it encloses nothing"),
+        (lambda s: s.add_lwpolyline([(0, 0), (100, 0), (0, 0.01)], close=True), "at 50, 0.005 mm",
+         "it encloses nothing"),
         (lambda s: s.add_circle((5, 6), 3), "at 5, 6 mm", "it is curved"),
         (lambda s: s.add_ellipse((5, 6), (3, 0), 0.5), "at 5, 6 mm", "it is curved"),
         (_curved, "mm", "it is curved"),
@@ -230,9 +242,12 @@ def _upright(space: Any) -> None:
         (lambda s: s.add_lwpolyline([*BOX, (0, 0.2)]), "at 0, 0 mm", "it does not close: a line ends here"),
         (lambda s: [s.add_line((0, 0), p) for p in BOX[1:]], "at 0, 0 mm", "more than two lines meet here"),
         (lambda s: s.add_line((3, 3), (3, 3)), "at 3, 3 mm", "it has no length"),
-        (lambda s: s.add_lwpolyline([(0, 0), (2e9, 0), (2e9, 5), (0, 5)], close=True), "layer '0'", "its coordinates are no numbers, or too far away"),
-        (lambda s: s.add_lwpolyline([(0, 0), (math.nan, 0), (9, 5), (0, 5)], close=True), "layer '0'", "its coordinates are no numbers, or too far away"),
-        (lambda s: s.add_lwpolyline([(0, 0), (1.1e6, 0), (1.1e6, 5), (0, 5)], close=True), "mm", "it is longer than a kilometre"),
+        (lambda s: s.add_lwpolyline([(0, 0), (2e9, 0), (2e9, 5), (0, 5)], close=True), "layer '0'",
+         "its coordinates are no numbers, or too far away"),
+        (lambda s: s.add_lwpolyline([(0, 0), (math.nan, 0), (9, 5), (0, 5)], close=True), "layer '0'",
+         "its coordinates are no numbers, or too far away"),
+        (lambda s: s.add_lwpolyline([(0, 0), (1.1e6, 0), (1.1e6, 5), (0, 5)], close=True), "mm",
+         "it is longer than a kilometre"),
     ],
 )  # fmt: skip
 def test_what_is_no_rectangle_is_said_with_its_place(tmp_path: Path, paint: Any, where: str, why: str) -> None:
@@ -250,7 +265,9 @@ def test_what_is_no_rectangle_is_said_with_its_place(tmp_path: Path, paint: Any,
 
 @pytest.mark.parametrize(("off", "found"), [(0.04, True), (0.11, False)])
 def test_the_tolerance_is_one(tmp_path: Path, off: float, found: bool) -> None:
-    """A corner, and lines apart, by less than the tolerance still make a rectangle, with a note; by more they make none."""
+    """A corner, and lines apart, by less than the tolerance still make a rectangle, with a note;
+    by more they make none.
+    """
     document = new()
     space = document.modelspace()
     draw(space, [(0, 0), (100, 0), (100 + off, 50 + off), (0, 50)], "lwpolyline")
@@ -291,7 +308,9 @@ def test_sizes_are_rounded_and_it_is_said_by_how_much(tmp_path: Path) -> None:
 
 
 def test_holes_crossings_and_doubles(tmp_path: Path) -> None:
-    """A hole refuses its rectangle and itself; outlines that cross refuse both; of two alike one is kept; neighbours are fine."""
+    """A hole refuses its rectangle and itself; outlines that cross refuse both; of two alike one is kept;
+    neighbours are fine.
+    """
     document = new()
     space = document.modelspace()
     draw(space, BOX, "lwpolyline", "HOLED")
@@ -356,7 +375,9 @@ def test_quantities_that_cannot_be(tmp_path: Path) -> None:
 
 
 def test_names_and_quantities_of_blocks(tmp_path: Path) -> None:
-    """Attributes go before the block's name; same name, layer and size are counted, other sizes get theirs into the name."""
+    """Attributes go before the block's name; same name, layer and size are counted,
+    other sizes get theirs into the name.
+    """
     document = new()
     for name, points in (("RAIL", BOX), ("FOOT", moved(BOX, 0, 0, 45))):
         draw(document.blocks.new(name), points, "lwpolyline")

@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.errors import InputError
+from stripplan.files.parts.drawings.layers import HowDrawn
 from stripplan.files.parts.drawings.outlines import DrawnParts
 from stripplan.files.parts.drawings.svg import MOST_ELEMENTS, read_svg_parts
 from stripplan.model.part import Rectangle
@@ -29,7 +30,7 @@ def svg(inside: str, size: str = MM) -> str:
 
 def read(folder: Path, inside: str, size: str = MM, **options: Any) -> DrawnParts:
     """The parts of a drawing, by way of a file."""
-    return read_svg_parts(write(folder, svg(inside, size), "x.svg"), **options)
+    return read_svg_parts(write(folder, svg(inside, size), "x.svg"), HowDrawn(**options))
 
 
 def sizes(drawn: DrawnParts) -> list[tuple[float, float, int]]:
@@ -81,7 +82,9 @@ def test_random_rectangles_come_back(
     shape = {
         "rect": f'<rect width="{x}" height="{y}" transform="rotate({turn:f})"/>',
         "path": f'<g transform="rotate({turn:f})"><path d="M0 0h{x}v{y}H0z"/></g>',
-        "copy": f'<defs><rect id="a" width="{y}" height="{x}"/></defs><use href="#a" transform="rotate({turn:f} 5 5)"/>',
+        "copy": (
+            f'<defs><rect id="a" width="{y}" height="{x}"/></defs><use href="#a" transform="rotate({turn:f} 5 5)"/>'
+        ),
     }[way]
     drawn = read(tmp_path_factory.mktemp("drawn"), shape)
     assert sizes(drawn) == [(max(x, y), min(x, y), 1)]
@@ -127,7 +130,8 @@ def test_names_by_title_and_id(tmp_path: Path) -> None:
         tmp_path,
         '<rect id="r1" width="50" height="20"><title>foot  plate</title></rect>'
         '<g transform="translate(100)"><title>foot plate</title><rect width="20" height="50"/></g>'
-        '<rect id="rail" x="200" width="50" height="20"/><rect x="300" width="9" height="5"/><text x="301" y="3">qty 9</text>',
+        '<rect id="rail" x="200" width="50" height="20"/><rect x="300" width="9" height="5"/><text x="301" y="3">qty '
+        "9</text>",
         first=5,
     )
     assert [(each.name, each.quantity) for each in drawn.parts] == [("foot plate", 2), ("rail", 1), ("part 7", 1)]
@@ -142,9 +146,11 @@ def test_names_by_title_and_id(tmp_path: Path) -> None:
         ('<rect width="50" height="0"/>', "rect in line 2", "it encloses nothing"),
         ('<rect width="50%" height="10"/>', "rect in line 2", "its width '50%' cannot be read"),
         ('<rect width="5" height="1" transform="skewX(9)"/>', "rect in line 2", "its corners are not square"),
-        ('<g transform="scale(1 2)"><rect width="5" height="4" transform="rotate(9)"/></g>', "rect in line 2", "its corners"),
+        ('<g transform="scale(1 2)"><rect width="5" height="4" transform="rotate(9)"/></g>', "rect in line 2",
+         "its corners"),
         ('<rect width="5" height="4" transform="turn(9)"/>', "rect in line 2", "its transform cannot be read"),
-        ('<rect width="5" height="4" style="transform: rotate(9deg)"/>', "rect in line 2", "its transform cannot be read"),
+        ('<rect width="5" height="4" style="transform: rotate(9deg)"/>', "rect in line 2",
+         "its transform cannot be read"),
         ('<circle r="5"/>', "circle in line 2", "it is curved"),
         ('<path d="M0 0h50v20h-50"/>', "path in line 2", "it does not close"),
         ('<path d="M0 0h50v20a5 5 0 0150 9z"/>', "path in line 2", "it is curved"),
@@ -158,7 +164,8 @@ def test_names_by_title_and_id(tmp_path: Path) -> None:
         ('<line x2="50"/>', "line in line 2", "it does not close"),
         ('<use href="#gone"/>', "use in line 2", "what it copies is not in the file"),
         ('<use href="other.svg#a"/>', "use in line 2", "what it copies is not in the file"),
-        ('<svg width="5"><rect width="5" height="4"/></svg>', "svg in line 2", "a drawing within the drawing is not read"),
+        ('<svg width="5"><rect width="5" height="4"/></svg>', "svg in line 2",
+         "a drawing within the drawing is not read"),
         ('<g display="none"><rect width="5" height="4"/></g>', "1 g", "it is hidden"),
         ('<rect width="5" height="4" style="visibility:hidden"/>', "1 rect", "it is hidden"),
         ('<image width="5" height="4" href="http://example.org/x.png"/>', "1 image", "it is no outline"),
@@ -180,10 +187,13 @@ def test_what_is_no_rectangle_is_said(tmp_path: Path, shape: str, what: str, why
         for kind in ("rotate", "translate", "scale", "skewX", "skewY")
     ]
     + [
-        '<rect width="50" height="20" transform="rotate(5 {} {})"/>', '<rect width="50" height="20" transform="matrix(1 0 0 1 {} 0)"/>',
+        '<rect width="50" height="20" transform="rotate(5 {} {})"/>',
+        '<rect width="50" height="20" transform="matrix(1 0 0 1 {} 0)"/>',
         '<g transform="scale(1e300)"><g transform="scale({})"><rect width="50" height="20"/></g></g>',
-        '<rect x="{}" width="50" height="20"/>', '<rect width="{}" height="20"/>', '<rect width="50" height="20" rx="{}"/>',
-        '<circle cx="5" cy="5" r="{}"/>', '<path d="M0 0H{}V20H0z"/>', '<path d="M0 0a{} 5 0 0 0 9 9z"/>', '<polygon points="0,0 {},0 50,20 0,20"/>',
+        '<rect x="{}" width="50" height="20"/>', '<rect width="{}" height="20"/>',
+        '<rect width="50" height="20" rx="{}"/>',
+        '<circle cx="5" cy="5" r="{}"/>', '<path d="M0 0H{}V20H0z"/>', '<path d="M0 0a{} 5 0 0 0 9 9z"/>',
+        '<polygon points="0,0 {},0 50,20 0,20"/>',
         '<rect id="a" width="50" height="20"/><use href="#a" x="{}"/>',
     ],
 )  # fmt: skip
@@ -264,7 +274,8 @@ def test_a_plain_document_type_is_no_harm(tmp_path: Path) -> None:
 def test_good_drawings_with_splinters(data: st.DataObject, tmp_path_factory: pytest.TempPathFactory) -> None:
     """Overwritten in places, a drawing is read or refused in sentences of one line."""
     text = svg(
-        '<g transform="rotate(5)"><path d="M0 0h50v20H0z"/></g><rect id="a" x="90" width="5" height="4"/><use href="#a" x="9"/>'
+        '<g transform="rotate(5)"><path d="M0 0h50v20H0z"/></g><rect id="a" x="90" width="5" height="4"/><use '
+        'href="#a" x="9"/>'
     )
     for _ in range(data.draw(st.integers(1, 3))):
         at = data.draw(st.integers(0, len(text)))
