@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import islice
 from typing import Any
 
+import pytest
 from hypothesis import settings
 
 from stripplan.wording.message import Message
@@ -14,6 +16,12 @@ from stripplan.wording.show import worded
 def examples(tries: int, **more: Any) -> settings:
     """So many random examples in a usual run, ten times as many in a deep one (`--hypothesis-profile=deep`)."""
     return settings(max_examples=tries * settings.default.max_examples // 100, **more)
+
+
+def few(suite: int, whole: Iterable[Any]) -> list[Any]:
+    """Values for `parametrize`: so many in a usual run, the others where slow tests are asked for (`-m slow`)."""
+    values = iter(whole)
+    return [*islice(values, suite), *(pytest.param(each, marks=pytest.mark.slow) for each in values)]
 
 
 def in_words(messages: Iterable[Message]) -> list[str]:

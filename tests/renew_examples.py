@@ -20,19 +20,20 @@ TYPED = "plan --plate 1250x1000x6 50x6 75x4 shelf=120x300x2"
 """The command whose screen README.md shows."""
 
 
-def renew(into: Path) -> list[Path]:
-    """Write each example's files below `into`; the folders written."""
-    folders = []
-    for each in (*(ROOT / "examples").glob("*.toml"), ROOT / "examples" / "shed-rig"):
-        shutil.rmtree(into / each.stem, ignore_errors=True)  # what a merge brought counts as a person's
-    for job_file in sorted((ROOT / "examples").glob("*.toml")):
-        job, rig = load_job(job_file)
-        write_all(plan(job, rig), into / job_file.stem)
-        folders.append(into / job_file.stem)
-    profile = load_rig(ROOT / "examples" / "shed-rig" / "rig.toml")
-    files = notebook_files(report(profile), title="first weeks")
-    write_files({name: Made(data, "notebook") for name, data in files.items()}, into / "shed-rig", stale="notebook")
-    return [*folders, into / "shed-rig"]
+EXAMPLES = [*sorted(path.stem for path in (ROOT / "examples").glob("*.toml")), "shed-rig"]
+"""Jobs, and a rig with its notebook."""
+
+
+def renew(name: str, into: Path) -> Path:
+    """Write the files of one example below `into`; the folder written."""
+    folder = into / name
+    shutil.rmtree(folder, ignore_errors=True)  # what a merge brought counts as a person's
+    if name == "shed-rig":
+        files = notebook_files(report(load_rig(ROOT / "examples" / name / "rig.toml")), title="first weeks")
+        write_files({each: Made(data, "notebook") for each, data in files.items()}, folder, stale="notebook")
+    else:
+        write_all(plan(*load_job(ROOT / "examples" / f"{name}.toml")), folder)
+    return folder
 
 
 def picture(sheet: Path, page: int, into: Path) -> None:
@@ -57,7 +58,7 @@ def renew_readme() -> None:
 
 
 if __name__ == "__main__":
-    for each in renew(ROOT / "output"):
-        print(each.relative_to(ROOT))
+    for each in EXAMPLES:
+        print(renew(each, ROOT / "output").relative_to(ROOT))
     picture(ROOT / "output" / "strips" / "setup-sheet.pdf", 4, ROOT / "output" / "setup-sheet.png")
     renew_readme()

@@ -6,9 +6,8 @@ import doctest
 import importlib
 import pkgutil
 import re
+import shlex
 import shutil
-import subprocess
-import sys
 import tomllib
 from dataclasses import fields
 from pathlib import Path
@@ -29,7 +28,7 @@ from stripplan.model import job, rig
 from stripplan.model.offcut import OFFCUT_WEIGHT_KEYS
 from stripplan.model.plan import cut, piece, plan, quotation
 from stripplan.version import VERSION
-from tests.cli.running import clean_environment
+from tests.cli.running import called
 from tests.cli.test_lists import drawn
 from tests.renew_examples import TYPED, screen
 
@@ -93,15 +92,11 @@ def test_commands_in_the_words_run(page: Path, tmp_path: Path) -> None:
     )  # the page serves until it is ended
     assert lines
     for line in lines:
-        done = subprocess.run(
-            ["bash", "-c", f'stripplan() {{ "{sys.executable}" -m stripplan "$@"; }}; {line}'],
-            cwd=tmp_path,
-            env=clean_environment(tmp_path),
-            capture_output=True,
-            text=True,
-            check=False,
-        )
+        words, _, into = line.partition(" > ")
+        done = called(*shlex.split(words)[1:], folder=tmp_path)
         assert done.returncode == 0, f"{line}\n{done.stderr}"
+        if into:
+            (tmp_path / into).write_text(done.stdout, encoding="utf-8")
 
 
 def prepare_workshop(folder: Path) -> None:

@@ -1,16 +1,16 @@
 """What a layout costs in plate and hands together, as the search sees it: plates, minutes at the rig, offcuts kept.
 
-Problem. The minutes of a layout are known only once its cuts are in an order, and that takes a thousand times as long as
-a search can wait. Wanted is a figure that ranks layouts of one job as their true minutes do.
+Problem. The minutes of a layout are known only once its cuts are in an order, and that takes a thousand times as long
+as a search can wait. Wanted is a figure that ranks layouts of one job as their true minutes do.
 
 Method. What an order can no longer change is counted, in the seconds of the rig itself: each cut with its length, each
-piece that is put aside and fetched again to be cut on, each push of what lies there to the fence, by mass. What an order
-shares out is counted once where it can be shared: a fence setting for each different reading in the whole job, an end
-stop and its dry run for each different length of cut on a plate, as far as one stop cannot serve both.
+piece that is put aside and fetched again to be cut on, each push of what lies there to the fence, by mass. What an
+order shares out is counted once where it can be shared: a fence setting for each different reading in the whole job,
+an end stop and its dry run for each different length of cut on a plate, as far as one stop cannot serve both.
 
 Not exact: an estimate, held against the order engine by `tests/benchmarks/minutes_estimate.py`; no bound and no proof
-rests on it. Cost: one walk over the trees. The same sum in C steers the search (`kernel/ruin_recreate.c`, `plates_total`);
-a test compares the two.
+rests on it. Cost: one walk over the trees. The same sum in C steers the search (`kernel/ruin_recreate.c`,
+`plates_total`); a test compares the two.
 
 All costs are in ticks, thousandths of a second at the rig: money is turned into time by the price of a minute, so that
 sums are whole numbers in one currency. Lengths are in units of the problem's grid.

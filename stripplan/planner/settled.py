@@ -57,7 +57,8 @@ class Settled:
 
     `job`: materials and thicknesses filled in, fillers last, lengths whole in `grid`. `rig`: as its notebook measured
     it; `rig_as_given`: before that. `grid` holds the wanted parts, `filler_grid` all: fillers must not make the search
-    for the wanted ones finer. `worth` is the one currency of plate and hands. `too_narrow`: by index in the job, why a part cannot be cut at all.
+    for the wanted ones finer. `worth` is the one currency of plate and hands. `too_narrow`: by index in the job, why a
+    part cannot be cut at all.
     """
 
     job: Job

@@ -13,7 +13,7 @@ from PIL import Image
 
 from stripplan.cli.replayed_plan import plan_to_print
 from stripplan.errors import InputError
-from tests.cli.running import ROOT, run
+from tests.cli.running import ROOT, called
 
 GOOD = ROOT / "output" / "strips" / "plan.json"
 
@@ -35,7 +35,7 @@ COMMANDS = (("sheet",), ("labels",), ("pictures", "--out", "pictures"))
 @pytest.mark.parametrize("words", COMMANDS, ids=lambda words: words[0])
 def test_a_faulty_plan_was_printed(faulty: Path, words: tuple[str, ...]) -> None:
     """Its faults are named, the status is 2, and nothing is written."""
-    refused = run(words[0], "plan.json", *words[1:], folder=faulty.parent)
+    refused = called(words[0], "plan.json", *words[1:], folder=faulty.parent)
     assert refused.returncode == 2
     assert "puts the torch" in refused.stderr
     assert "plan.json is not printed" in refused.stderr
@@ -45,7 +45,7 @@ def test_a_faulty_plan_was_printed(faulty: Path, words: tuple[str, ...]) -> None
 def test_unchecked_paper_says_so_on_every_page(faulty: Path) -> None:
     """Each page of the sheet, each label and each picture carries the stamp; sound paper carries none."""
     for words in (("sheet", "--short"), ("labels", "--test-page"), ("pictures", "--out", "pictures", "--steps")):
-        assert run(words[0], "plan.json", *words[1:], "--unchecked", folder=faulty.parent).returncode == 0
+        assert called(words[0], "plan.json", *words[1:], "--unchecked", folder=faulty.parent).returncode == 0
     pages = pypdf.PdfReader(faulty.parent / "setup-sheet.pdf").pages
     assert all("NOT CHECKED" in page.extract_text() for page in pages)
     _, *pages = pypdf.PdfReader(faulty.parent / "labels.pdf").pages
@@ -56,7 +56,7 @@ def test_unchecked_paper_says_so_on_every_page(faulty: Path) -> None:
     svgs = list((faulty.parent / "pictures").glob("*.svg"))
     assert svgs
     assert all(">NOT CHECKED</text>" in each.read_text(encoding="utf-8") for each in svgs)
-    assert run("sheet", str(GOOD), "--out", "sound.pdf", folder=faulty.parent).returncode == 0
+    assert called("sheet", str(GOOD), "--out", "sound.pdf", folder=faulty.parent).returncode == 0
     assert "NOT CHECKED" not in "".join(
         page.extract_text() for page in pypdf.PdfReader(faulty.parent / "sound.pdf").pages
     )
@@ -65,7 +65,7 @@ def test_unchecked_paper_says_so_on_every_page(faulty: Path) -> None:
 def test_a_stamp_is_seen_in_a_png(faulty: Path) -> None:
     """The same picture with and without the stamp differs in thousands of pixels, and the stamp is red."""
     assert (
-        run(
+        called(
             "pictures", "plan.json", "--png", "--unchecked", "--width", "600", "--out", "pictures", folder=faulty.parent
         ).returncode
         == 0
@@ -85,7 +85,7 @@ def test_what_cannot_be_drawn_unchecked_is_refused(faulty: Path) -> None:
 
 def test_check_names_what_it_did_not_check() -> None:
     """After the counts come the bounds, the search, the sentences."""
-    done = run("check", str(GOOD), folder=GOOD.parent)
+    done = called("check", str(GOOD), folder=GOOD.parent)
     assert done.returncode == 0
     assert "Not checked" in done.stdout
     assert "lower bounds" in done.stdout
@@ -105,7 +105,7 @@ def test_check_called_it_sound(tmp_path: Path, change: object, said: str) -> Non
     data = json.loads(GOOD.read_text(encoding="utf-8"))
     change(data)  # type: ignore[operator]
     (tmp_path / "plan.json").write_text(json.dumps(data), encoding="utf-8")
-    done = run("check", "plan.json", folder=tmp_path)
+    done = called("check", "plan.json", folder=tmp_path)
     assert done.returncode == 2
     assert said in done.stderr
     assert "Traceback" not in done.stderr

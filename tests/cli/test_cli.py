@@ -48,7 +48,7 @@ def test_words_to_folder(tmp_path: Path) -> None:
 def test_list_to_folder(tmp_path: Path) -> None:
     """Words and a list together: the folder is named after the list and holds the parts of both."""
     (tmp_path / "My parts.csv").write_text("name;width;length;qty\nlath;20,5;300;2\n")
-    done = run("plan", "--plate", "1000x500x6", "bar=40x3", "--list", "My parts.csv", folder=tmp_path)
+    done = called("plan", "--plate", "1000x500x6", "bar=40x3", "--list", "My parts.csv", folder=tmp_path)
     assert done.returncode == 0, done.stderr
     plan = json.loads((tmp_path / "output/my-parts/plan.json").read_text())
     assert [(part["name"], part["made"]) for part in plan["parts"]] == [("bar", 3), ("lath", 2)]
@@ -56,7 +56,7 @@ def test_list_to_folder(tmp_path: Path) -> None:
 
 def test_list_is_shown_before_any_planning(tmp_path: Path) -> None:
     """A list that cannot be made is shown all the same, with its total, so that a mistyped 50x600 is seen."""
-    done = run("plan", "--plate", "1000x500*1", "50x600", "40x3", folder=tmp_path)
+    done = called("plan", "--plate", "1000x500*1", "50x600", "40x3", folder=tmp_path)
     assert done.returncode == 3
     rows = [line.split() for line in done.stdout.splitlines()]
     assert ["1", "part", "1", "50", "as", "long", "as", "the", "plate", "600"] in rows
@@ -65,7 +65,7 @@ def test_list_is_shown_before_any_planning(tmp_path: Path) -> None:
 
 def test_result_shows_figures_proof_and_place(job: Path) -> None:
     """After planning: plates, time, proof, what is left, what to heed and where the files are."""
-    done = run("plan", "job.toml", "--out", "here", folder=job)
+    done = called("plan", "job.toml", "--out", "here", folder=job)
     labels = [line[2:19].strip() for line in done.stdout.splitlines() if line.startswith("  ")]
     assert [
         name for name in ("plates", "time at the rig", "proof", "left", "heed", "files") if name not in labels
@@ -76,20 +76,20 @@ def test_result_shows_figures_proof_and_place(job: Path) -> None:
 
 def test_output_is_plain_when_piped(job: Path) -> None:
     """No colour or cursor codes reach a pipe or a file."""
-    done = run("plan", "job.toml", folder=job, FORCE_COLOR="1")
+    done = called("plan", "job.toml", folder=job, FORCE_COLOR="1")
     assert "\x1b" not in done.stdout + done.stderr
     assert done.stderr == ""
 
 
 def test_quiet_says_nothing(job: Path) -> None:
     """With --quiet a plan that succeeds prints nothing at all."""
-    done = run("plan", "job.toml", "--quiet", folder=job)
+    done = called("plan", "job.toml", "--quiet", folder=job)
     assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
 
 
 def test_inches_are_read_and_shown(tmp_path: Path) -> None:
     """With --units in, bare numbers are inches and the list is shown in inches."""
-    done = run(
+    done = called(
         "plan", "--units", "in", "--plate", "40x20x0.25in", "1.5x3", "--rig", _quarter_inch(tmp_path), folder=tmp_path
     )
     assert done.returncode == 0, done.stderr
@@ -107,16 +107,16 @@ def _quarter_inch(folder: Path) -> str:
 def test_options_of_the_command_go_before_those_of_the_job(job: Path) -> None:
     """Seed, steps, trim and partial given in the command are those of the plan."""
     words = ("--seed", "7", "--steps", "3", "--trim", "8", "--seconds", "30", "--json")
-    plan = json.loads(run("plan", "job.toml", *words, folder=job).stdout)
+    plan = json.loads(called("plan", "job.toml", *words, folder=job).stdout)
     assert [plan["settings"][key] for key in ("seed", "steps", "trim", "seconds")] == [7, 3, 8, 30]
 
 
 def test_aim_of_the_command_goes_before_that_of_the_job(job: Path) -> None:
     """--aim says what the order of work makes least; a word that is none is refused with those that are."""
-    assert run("plan", "job.toml", "--aim", "few_settings", folder=job).returncode == 0
+    assert called("plan", "job.toml", "--aim", "few_settings", folder=job).returncode == 0
     plan = json.loads((job / "output" / "job" / "plan.json").read_text())
     assert plan["job"]["options"]["aim"] == "few_settings"
-    refused = run("plan", "job.toml", "--aim", "speed", folder=job)
+    refused = called("plan", "job.toml", "--aim", "speed", folder=job)
     assert refused.returncode == 2
     assert "light_hands" in refused.stderr
 
@@ -124,7 +124,7 @@ def test_aim_of_the_command_goes_before_that_of_the_job(job: Path) -> None:
 def test_rig_of_the_first_edition_is_told_the_new_name(job: Path) -> None:
     """A rig named on the command with an old key is used, and a note says what the key is called now."""
     (job / "old.toml").write_text("[seconds]\ndress_per_m = 45\n")
-    done = run("plan", "job.toml", "--rig", "old.toml", folder=job)
+    done = called("plan", "job.toml", "--rig", "old.toml", folder=job)
     assert done.returncode == 0
     assert "note: old.toml line 2, [seconds], dress_per_m: is read as scrape_per_m (write scrape_per_m)" in done.stderr
 
@@ -139,7 +139,7 @@ def test_same_job_same_bytes(job: Path) -> None:
 
 def test_json_is_all_that_is_printed(job: Path) -> None:
     """With --json stdout is the plan and nothing else; no file is written."""
-    done = run("plan", "job.toml", "--json", folder=job)
+    done = called("plan", "job.toml", "--json", folder=job)
     assert json.loads(done.stdout)["schema"] == "stripplan/plan/1"
     assert done.stderr == ""
     assert files_in(job) == {"job.toml"}
@@ -147,28 +147,28 @@ def test_json_is_all_that_is_printed(job: Path) -> None:
 
 def test_json_and_out_agree(job: Path) -> None:
     """With --json and --out both, what is printed is what plan.json holds."""
-    done = run("plan", "job.toml", "--json", "--out", "here", folder=job)
+    done = called("plan", "job.toml", "--json", "--out", "here", folder=job)
     assert done.stdout == (job / "here/plan.json").read_text(encoding="utf-8")
 
 
 def test_json_of_a_job_that_fails_is_empty(tmp_path: Path) -> None:
     """With --json a fault leaves stdout empty, so that no program reads half a plan."""
-    done = run("plan", "--plate", "1000x500x6", "700x1", "--json", folder=tmp_path)
+    done = called("plan", "--plate", "1000x500x6", "700x1", "--json", folder=tmp_path)
     assert (done.returncode, done.stdout) == (3, "")
 
 
 def test_date_only_where_asked(job: Path) -> None:
     """made_at is null unless SOURCE_DATE_EPOCH gives the date; one that is no number is refused."""
-    assert json.loads(run("plan", "job.toml", "--json", folder=job).stdout)["made_at"] is None
-    dated = run("plan", "job.toml", "--json", folder=job, SOURCE_DATE_EPOCH="86400")
+    assert json.loads(called("plan", "job.toml", "--json", folder=job).stdout)["made_at"] is None
+    dated = called("plan", "job.toml", "--json", folder=job, SOURCE_DATE_EPOCH="86400")
     assert json.loads(dated.stdout)["made_at"] == "1970-01-02T00:00:00+00:00"
-    assert run("plan", "job.toml", folder=job, SOURCE_DATE_EPOCH="soon").returncode == 2
+    assert called("plan", "job.toml", folder=job, SOURCE_DATE_EPOCH="soon").returncode == 2
 
 
 def test_partial_plan_names_what_is_missing(job: Path) -> None:
     """With --partial the rest is planned, and the part that cannot be made is named."""
     (job / "job.toml").write_text(GOOD + "[[part]]\nname = 'wing'\nwidth = 700\n")
-    done = run("plan", "job.toml", "--out", "here", "--partial", folder=job)
+    done = called("plan", "job.toml", "--out", "here", "--partial", folder=job)
     assert done.returncode == 0, done.stderr
     assert "wing" in done.stdout.split("heed")[1]
     assert files_in(job / "here") == FILES
@@ -176,9 +176,9 @@ def test_partial_plan_names_what_is_missing(job: Path) -> None:
 
 def test_a_plan_takes_the_place_of_the_one_before(job: Path) -> None:
     """Planning again into the same folder leaves the new files and no others."""
-    assert run("plan", "--plate", "300x200x6*3", "90x100x9", "--out", "here", folder=job).returncode == 0
+    assert called("plan", "--plate", "300x200x6*3", "90x100x9", "--out", "here", folder=job).returncode == 0
     assert "plate-P2.dxf" in files_in(job / "here")
-    assert run("plan", "job.toml", "--out", "here", folder=job).returncode == 0
+    assert called("plan", "job.toml", "--out", "here", folder=job).returncode == 0
     assert files_in(job) == {"job.toml", "here"} | {f"here/{name}" for name in FILES}
 
 
@@ -196,7 +196,7 @@ def test_names_of_every_script(job: Path) -> None:
 def test_folder_stays_below_output(job: Path, name: str) -> None:
     """Whatever a job is called, its folder lies directly in output/ and has a name that any machine takes."""
     (job / "job.toml").write_text(f"name = '''x{name}'''\n" + GOOD, encoding="utf-8")
-    assert run("plan", "job.toml", "--quiet", folder=job).returncode == 0
+    assert called("plan", "job.toml", "--quiet", folder=job).returncode == 0
     (made,) = (job / "output").iterdir()
     assert (made / "plan.json").is_file()
     assert all(letter.isalnum() or letter in "-_" for letter in made.name)
@@ -204,18 +204,18 @@ def test_folder_stays_below_output(job: Path, name: str) -> None:
 
 def test_a_sound_plan_is_called_sound(job: Path) -> None:
     """check of a plan just made: status 0 and the counts."""
-    run("plan", "job.toml", "--quiet", "--out", "here", folder=job)
-    done = run("check", "here/plan.json", folder=job)
+    called("plan", "job.toml", "--quiet", "--out", "here", folder=job)
+    done = called("check", "here/plan.json", folder=job)
     assert (done.returncode, done.stderr) == (0, "")
     assert "plan.json is sound: plates 1," in done.stdout
 
 
 def test_a_spoilt_plan_is_found(job: Path) -> None:
     """One figure changed by hand: check says which cut, a sentence for each fault, and leaves with status 2."""
-    plan = json.loads(run("plan", "job.toml", "--json", folder=job).stdout)
+    plan = json.loads(called("plan", "job.toml", "--json", folder=job).stdout)
     plan["cuts"][1]["fence_offset"] += 2
     (job / "plan.json").write_text(json.dumps(plan))
-    done = run("check", "plan.json", folder=job)
+    done = called("check", "plan.json", folder=job)
     assert (done.returncode, done.stdout) == (2, "")
     assert "cut 2" in done.stderr.lower()
     assert all(line.endswith((".", ")")) for line in done.stderr.splitlines())
@@ -225,7 +225,7 @@ def test_a_spoilt_plan_is_found(job: Path) -> None:
 def test_what_is_no_plan_is_refused(tmp_path: Path, text: str) -> None:
     """check of a file that is no plan: status 2, the file named, no traceback."""
     (tmp_path / "plan.json").write_text(text)
-    done = run("check", "plan.json", folder=tmp_path)
+    done = called("check", "plan.json", folder=tmp_path)
     assert done.returncode == 2
     assert "plan.json" in done.stderr
     assert "Traceback" not in done.stderr
@@ -233,22 +233,22 @@ def test_what_is_no_plan_is_refused(tmp_path: Path, text: str) -> None:
 
 def test_rig_copy_reads_back_and_is_not_written_over(tmp_path: Path) -> None:
     """The built-in profile can be copied and used; it is written over only with --force."""
-    assert run("rig", "copy", "mine.toml", folder=tmp_path).returncode == 0
-    shown = run("rig", "show", folder=tmp_path).stdout
+    assert called("rig", "copy", "mine.toml", folder=tmp_path).returncode == 0
+    shown = called("rig", "show", folder=tmp_path).stdout
     assert shown == (tmp_path / "mine.toml").read_text(encoding="utf-8")
     (tmp_path / "mine.toml").write_text("stroke = 900")
-    refused = run("rig", "copy", "mine.toml", folder=tmp_path)
+    refused = called("rig", "copy", "mine.toml", folder=tmp_path)
     assert (refused.returncode, (tmp_path / "mine.toml").read_text()) == (2, "stroke = 900")
     assert "--force" in refused.stderr
-    assert run("rig", "copy", "mine.toml", "--force", folder=tmp_path).returncode == 0
-    done = run("plan", "--plate", "1000x500x6", "40x3", "--rig", "mine.toml", "--json", folder=tmp_path)
+    assert called("rig", "copy", "mine.toml", "--force", folder=tmp_path).returncode == 0
+    done = called("plan", "--plate", "1000x500x6", "40x3", "--rig", "mine.toml", "--json", folder=tmp_path)
     assert json.loads(done.stdout)["rig"]["assumed"] != []
 
 
 @pytest.mark.parametrize("where", [".", "none/mine.toml"])
 def test_rig_copy_to_where_nothing_can_be_written(tmp_path: Path, where: str) -> None:
     """A folder, or a place that is not there: status 2 and the place named."""
-    done = run("rig", "copy", where, "--force", folder=tmp_path)
+    done = called("rig", "copy", where, "--force", folder=tmp_path)
     assert done.returncode == 2
     assert where in done.stderr
     assert files_in(tmp_path) == set()
@@ -261,8 +261,8 @@ def test_schemas_accept_our_own_files(tmp_path: Path, which: str) -> None:
 
     import jsonschema
 
-    schema = json.loads(run("schema", which, folder=tmp_path).stdout)
-    table = tomllib.loads(GOOD if which == "job" else run("rig", "show", folder=tmp_path).stdout)
+    schema = json.loads(called("schema", which, folder=tmp_path).stdout)
+    table = tomllib.loads(GOOD if which == "job" else called("rig", "show", folder=tmp_path).stdout)
     jsonschema.Draft202012Validator.check_schema(schema)
     jsonschema.validate(table, schema)
     with pytest.raises(jsonschema.ValidationError):
@@ -271,12 +271,12 @@ def test_schemas_accept_our_own_files(tmp_path: Path, which: str) -> None:
 
 def test_guide_lists_and_shows_its_pages(tmp_path: Path) -> None:
     """`guide` lists pages, each of which `guide PAGE` shows; a page that is not there is refused with the list."""
-    listed = run("guide", folder=tmp_path).stdout
+    listed = called("guide", folder=tmp_path).stdout
     pages = [line.split()[0] for line in listed.splitlines() if line and not line.startswith("Show")]
     assert "first-sheet" in pages
     for page in pages:
-        assert run("guide", page, folder=tmp_path).stdout.startswith("# ")
-    refused = run("guide", "first-shet", folder=tmp_path)
+        assert called("guide", page, folder=tmp_path).stdout.startswith("# ")
+    refused = called("guide", "first-shet", folder=tmp_path)
     assert refused.returncode == 2
     assert all(page in refused.stderr for page in pages)
 
@@ -391,7 +391,7 @@ def test_fillers_are_shown_as_they_were_understood(tmp_path: Path) -> None:
         "--fill",
         "all",
     )
-    done = run(*words, folder=tmp_path)
+    done = called(*words, folder=tmp_path)
     assert (done.returncode, done.stderr) == (0, "")
     lines = [" ".join(line.split()) for line in done.stdout.splitlines()]
     assert "2 pad 150 180 filler, as many as fit" in lines
@@ -402,14 +402,14 @@ def test_fillers_are_shown_as_they_were_understood(tmp_path: Path) -> None:
 
 def test_a_share_that_is_none(tmp_path: Path) -> None:
     """--good-enough 2 could mean 2 % or twice: the form to write is named."""
-    done = run("plan", "--plate", "1000x600x6", "50x2", "--good-enough", "2", folder=tmp_path)
+    done = called("plan", "--plate", "1000x600x6", "50x2", "--good-enough", "2", folder=tmp_path)
     assert done.returncode == 2
     assert done.stderr == '--good-enough: 2 is all of it or more (write "2 %" in quotes)\n'
 
 
 def test_a_plan_says_that_it_was_good_enough_or_stopped(tmp_path: Path) -> None:
     """The options of the command reach the settings."""
-    done = run(
+    done = called(
         "plan", "--plate", "1000x600x6", "50x2", "--good-enough", "2%", "--stop-after", "0", "--json", folder=tmp_path
     )
     settings = json.loads(done.stdout)["settings"]

@@ -16,7 +16,7 @@ from stripplan.cli.streams import plain
 from stripplan.errors import InputError
 from stripplan.sheets.file_writer import LIST
 from tests.cli.killed import CASES, SMALL, Case, files_in
-from tests.cli.running import ROOT, clean_environment, run
+from tests.cli.running import ROOT, called, clean_environment
 
 BENCH = ROOT / "output" / "bench" / "plan.json"
 
@@ -219,10 +219,10 @@ def test_control_characters_do_nothing_to_the_terminal(tmp_path: Path) -> None:
     name = "a\x1b[2J\x07\u202eb"
     (tmp_path / f"{name}.csv").write_text("width,quantity\n50,2\n")
     said = [
-        run("plan", f"{name}.toml", folder=tmp_path),
-        run("rig", "copy", f"{name}.toml", folder=tmp_path),
-        run("plan", "--plate", "600x400x6", "--list", f"{name}.csv", "--out", f"{name}.d", folder=tmp_path),
-        run("plan", f"--{name}", folder=tmp_path),
+        called("plan", f"{name}.toml", folder=tmp_path),
+        called("rig", "copy", f"{name}.toml", folder=tmp_path),
+        called("plan", "--plate", "600x400x6", "--list", f"{name}.csv", "--out", f"{name}.d", folder=tmp_path),
+        called("plan", f"--{name}", folder=tmp_path),
     ]
     text = "".join(done.stdout + done.stderr for done in said)
     assert not set("\x1b\x07\u202e") & set(text)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from tests.cli.running import ROOT, run
+from tests.cli.running import ROOT, called
 
 
 @pytest.fixture
@@ -19,14 +19,14 @@ def plan_file(tmp_path: Path) -> Path:
 
 def test_each_part_and_offcut_has_a_label(plan_file: Path) -> None:
     """17 parts and an offcut on one page of 24, after a test page; the offcut alone on a page of its own."""
-    done = run("labels", str(plan_file), "--test-page", folder=plan_file.parent)
+    done = called("labels", str(plan_file), "--test-page", folder=plan_file.parent)
     assert done.returncode == 0
     reader = pypdf.PdfReader(plan_file.parent / "labels.pdf")
     assert len(reader.pages) == 2
     text = reader.pages[1].extract_text()
     assert text.count("gusset blank") == 8
     assert text.count("OFFCUT") == 1
-    done = run(
+    done = called(
         "labels",
         str(plan_file),
         "--what",
@@ -51,10 +51,10 @@ def test_each_part_and_offcut_has_a_label(plan_file: Path) -> None:
     ],
 )
 def test_what_cannot_be_is_refused_and_nothing_written(plan_file: Path, words: tuple[str, ...], said: str) -> None:
-    """A grid that nobody knows or that does not fit its page, a place that the sheet has not,
-    a folder that is not there.
+    """A grid that nobody knows or that does not fit its page, a place that the sheet has not, a folder that is not
+    there.
     """
-    refused = run("labels", str(plan_file), *words, folder=plan_file.parent)
+    refused = called("labels", str(plan_file), *words, folder=plan_file.parent)
     assert refused.returncode == 2
     assert said in refused.stderr
     assert [each.name for each in plan_file.parent.iterdir()] == ["plan.json"]

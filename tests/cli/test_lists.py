@@ -8,7 +8,7 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from tests.cli.running import called, files_in, run
+from tests.cli.running import called, files_in
 
 BRACKETS = (("PL6", 0, 100, 60, "bracket 4 off"), ("PL6", 300, 400, 80, "rail qty 2"), ("PL10", 900, 150, 150, "foot"))
 
@@ -33,7 +33,7 @@ def drawn(path: Path, *, units: int = 0, holes: int = 0) -> Path:
 
 def plan(folder: Path, *words: str) -> dict[str, list[list[object]]]:
     """Size, quantity and thickness of the parts of a plan, by name; quantities as made."""
-    done = run("plan", *words, "--steps", "0", "--json", folder=folder)
+    done = called("plan", *words, "--steps", "0", "--json", folder=folder)
     assert done.returncode == 0, done.stderr
     made = json.loads(done.stdout)
     wanted = {part["name"]: part["thickness"] for part in made["job"]["parts"]}
@@ -57,7 +57,7 @@ def test_a_part_that_no_plate_is_thick_enough_for_is_named(tmp_path: Path) -> No
     """The part, its material and its thickness are named, though the plate's material was left out."""
     drawn(tmp_path / "frame.dxf", units=4)
     words = ("--list", "frame.dxf", "--layer", "PL6=6", "--layer", "PL10=10")
-    done = run("plan", "--plate", "2000x1000x6", *words, folder=tmp_path)
+    done = called("plan", "--plate", "2000x1000x6", *words, folder=tmp_path)
     assert done.returncode == 3
     assert done.stderr == "part foot: no plate of mild steel 10 mm (add a plate of that material and thickness)\n"
     assert done.stdout.splitlines()[1].split() == ["part", "width", "length", "quantity", "thickness"]
@@ -68,7 +68,7 @@ def test_check_shows_a_drawing_as_it_is_read(tmp_path: Path) -> None:
     drawn(tmp_path / "frame.dxf", units=0, holes=1)
     before = files_in(tmp_path)
     words = ("check", "frame.dxf", "--list-units", "in", "--layer", "PL6=1/4,A36", "--layer", "HOLES", "--units", "in")
-    done = run(*words, folder=tmp_path)
+    done = called(*words, folder=tmp_path)
     assert (done.returncode, done.stderr) == (0, "")
     rows = [line.split() for line in done.stdout.splitlines()]
     assert ["1", "bracket", '60"', '100"', "4", '1/4"', "A36", "PL6"] in rows
@@ -82,11 +82,11 @@ def test_check_shows_a_drawing_as_it_is_read(tmp_path: Path) -> None:
 def test_only_the_first_of_many_holes_are_told(tmp_path: Path) -> None:
     """A plan does not bury its list below hundreds of notes; `check` names them all."""
     drawn(tmp_path / "frame.dxf", units=4, holes=40)
-    done = run("plan", "--plate", "2000x1000x6", "--list", "frame.dxf", "--steps", "0", folder=tmp_path)
+    done = called("plan", "--plate", "2000x1000x6", "--list", "frame.dxf", "--steps", "0", folder=tmp_path)
     assert done.returncode == 0, done.stderr
     assert done.stderr.count("it is curved") == 10
     assert "and 30 more that are not taken; `stripplan check`" in done.stderr
-    assert run("check", "frame.dxf", folder=tmp_path).stdout.count("it is curved") == 40
+    assert called("check", "frame.dxf", folder=tmp_path).stdout.count("it is curved") == 40
 
 
 def test_an_option_goes_to_the_lists_that_it_goes_with(tmp_path: Path) -> None:
@@ -127,8 +127,8 @@ def test_plan_and_check_refuse_in_the_same_words(tmp_path: Path) -> None:
     """Faults of several options at once, and the plates' beside them."""
     drawn(tmp_path / "frame.dxf")
     words = ("--list-units", "mm", "--layer", "x=", "--list-tolerance", "y")
-    checked = run("check", "frame.dxf", *words, folder=tmp_path).stderr.splitlines()
-    planned = run("plan", "--plate", "6", "--list", "frame.dxf", *words, folder=tmp_path).stderr.splitlines()
+    checked = called("check", "frame.dxf", *words, folder=tmp_path).stderr.splitlines()
+    planned = called("plan", "--plate", "6", "--list", "frame.dxf", *words, folder=tmp_path).stderr.splitlines()
     assert len(checked) == 2
     assert planned[1:] == checked
 
@@ -145,6 +145,6 @@ def test_plan_and_check_refuse_in_the_same_words(tmp_path: Path) -> None:
 def test_options_of_lists_without_a_list(tmp_path: Path, words: tuple[str, ...], says: str) -> None:
     """An option that would do nothing is refused."""
     (tmp_path / "job.toml").write_text("")
-    done = run(*words, folder=tmp_path)
+    done = called(*words, folder=tmp_path)
     assert done.returncode == 2
     assert says in " ".join(done.stderr.split())

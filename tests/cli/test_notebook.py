@@ -8,7 +8,7 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from tests.cli.running import ROOT, run
+from tests.cli.running import ROOT, called
 
 SHED = ROOT / "examples" / "shed-rig"
 
@@ -21,7 +21,7 @@ def shed(tmp_path: Path) -> Path:
 
 def test_the_report_says_what_to_set_and_what_to_cut_next(shed: Path) -> None:
     """Marks of the dial, the kerf, the fence's zero, the window of speeds and what plans use are on the screen."""
-    said = run("notebook", "--rig", str(shed / "rig.toml"), folder=shed.parent)
+    said = called("notebook", "--rig", str(shed / "rig.toml"), folder=shed.parent)
     assert said.returncode == 0
     for words in (
         "steel-6  600     7.19",
@@ -36,7 +36,7 @@ def test_the_report_says_what_to_set_and_what_to_cut_next(shed: Path) -> None:
 
 def test_a_notebook_may_be_named_beside_the_built_in_rig(shed: Path) -> None:
     """The built-in profile has a steel-6 and a steel-8 too; figures of its own processes are told."""
-    said = run("notebook", str(shed / "notebook.toml"), folder=shed.parent)
+    said = called("notebook", str(shed / "notebook.toml"), folder=shed.parent)
     assert said.returncode == 0
     assert "stainless-6" in said.stdout
 
@@ -44,7 +44,9 @@ def test_a_notebook_may_be_named_beside_the_built_in_rig(shed: Path) -> None:
 def test_paper_and_charts_go_into_a_folder(shed: Path) -> None:
     """The report on paper says what the screen says; each chart is a picture; what else lies there stays."""
     out = shed.parent / "report"
-    said = run("notebook", "--rig", str(shed / "rig.toml"), "--out", str(out), "--page", "letter", folder=shed.parent)
+    said = called(
+        "notebook", "--rig", str(shed / "rig.toml"), "--out", str(out), "--page", "letter", folder=shed.parent
+    )
     assert said.returncode == 0
     names = {each.name for each in out.iterdir()}
     assert names == {
@@ -55,20 +57,20 @@ def test_paper_and_charts_go_into_a_folder(shed: Path) -> None:
     assert pages[0].mediabox[2:] == [612, 792]
     assert "Shim the home end by 0.6 mm" in " ".join(" ".join(page.extract_text() for page in pages).split())
     (out / "mine.txt").write_text("x")
-    assert run("notebook", "--rig", str(shed / "rig.toml"), "--out", str(out), folder=shed.parent).returncode == 0
+    assert called("notebook", "--rig", str(shed / "rig.toml"), "--out", str(out), folder=shed.parent).returncode == 0
     assert {each.name for each in out.iterdir()} == names | {"mine.txt"}
 
 
 def test_rows_that_cannot_be_are_named_and_the_rest_is_told(shed: Path) -> None:
     """A negative kerf: exit status 2, the row and its figures named; the dial is worked out all the same."""
     (shed / "kerf.csv").write_text("process,before,after 1,after 2\nsteel-6,100,50,48.4\nsteel-6,100,51,50\n")
-    said = run("notebook", "--rig", str(shed / "rig.toml"), folder=shed.parent)
+    said = called("notebook", "--rig", str(shed / "rig.toml"), folder=shed.parent)
     assert said.returncode == 2
     assert "Cannot be worked out: tests of steel-6, counted by themselves: row 2" in said.stdout
     assert "steel-6  600     7.19" in said.stdout
     job = shed / "job.toml"
     job.write_text('rig = "rig.toml"\n[[plate]]\nlength = 800\nwidth = 400\nthickness = 6\n[[part]]\nwidth = 50\n')
-    planned = run("plan", str(job), folder=shed.parent)
+    planned = called("plan", str(job), folder=shed.parent)
     assert planned.returncode == 2
     assert "kerf_test: tests of steel-6, counted by themselves: row 2" in planned.stderr
 
@@ -76,7 +78,7 @@ def test_rows_that_cannot_be_are_named_and_the_rest_is_told(shed: Path) -> None:
 def test_a_column_that_is_missing_is_named(shed: Path) -> None:
     """What a list must hold, in the words of the reference."""
     (shed / "cuts.csv").write_text("process,dross\nsteel-6,none\n")
-    said = run("notebook", "--rig", str(shed / "rig.toml"), folder=shed.parent)
+    said = called("notebook", "--rig", str(shed / "rig.toml"), folder=shed.parent)
     assert said.returncode == 2
     assert "cuts.csv row 1: no column holds the travel speed" in said.stderr
 
@@ -86,7 +88,7 @@ def test_rows_are_written_corrected_and_left_out_all_or_none(shed: Path) -> None
     book = shed / "notebook.toml"
     before = book.read_bytes()
     rows = ("--add", "timed_run mark=3 distance=500 seconds=2:10.5", "--change", "timed_run 2 note='with care'")
-    said = run("notebook", str(book), "--rig", str(shed / "rig.toml"), *rows, folder=shed.parent)
+    said = called("notebook", str(book), "--rig", str(shed / "rig.toml"), *rows, folder=shed.parent)
     assert said.returncode == 0, said.stderr
     assert "8 runs at 6 marks" in said.stdout
     assert book.read_bytes().startswith(before[:100])
@@ -99,7 +101,7 @@ def test_rows_are_written_corrected_and_left_out_all_or_none(shed: Path) -> None
         ("fence_check reading=100 width=9.96", "one figure is mistyped"),
         ("kerf_test process=steel-7 before=100 after=50 after=51", "a cut takes metal away"),
     ):
-        refused = run(
+        refused = called(
             "notebook", str(book), "--rig", str(shed / "rig.toml"), "--ignore", "timed_run 1", "--add", wrong,
             folder=shed.parent,
         )  # fmt: skip

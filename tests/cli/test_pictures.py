@@ -7,13 +7,13 @@ from xml.etree import ElementTree
 
 from PIL import Image
 
-from tests.cli.running import ROOT, run
+from tests.cli.running import ROOT, called
 
 
 def test_a_picture_for_each_plate_and_each_step(tmp_path: Path) -> None:
     """The bench has one plate and 38 cuts: one picture that plays, 38 that stand still, all of them XML."""
     plan = ROOT / "output" / "bench" / "plan.json"
-    done = run("pictures", str(plan), "--out", "pictures", "--steps", folder=tmp_path)
+    done = called("pictures", str(plan), "--out", "pictures", "--steps", folder=tmp_path)
     assert done.returncode == 0
     names = sorted(each.name for each in (tmp_path / "pictures").glob("[!.]*"))
     assert len([name for name in names if name.startswith("step-")]) == 38
@@ -25,7 +25,7 @@ def test_a_picture_for_each_plate_and_each_step(tmp_path: Path) -> None:
 def test_plates_and_steps_as_png(tmp_path: Path) -> None:
     """With --png each plate and each step is a PNG of the width asked for, and the pixels are not all alike."""
     plan = ROOT / "output" / "bench" / "plan.json"
-    done = run("pictures", str(plan), "--out", "pictures", "--steps", "--png", "--width", "300", folder=tmp_path)
+    done = called("pictures", str(plan), "--out", "pictures", "--steps", "--png", "--width", "300", folder=tmp_path)
     assert done.returncode == 0
     names = sorted(each.name for each in (tmp_path / "pictures").glob("[!.]*"))
     assert len(names) == 39

@@ -9,7 +9,7 @@ import pytest
 
 from stripplan import load_job, plan
 from stripplan.sheets.plan_json import plan_text
-from tests.cli.running import run
+from tests.cli.running import called
 
 JOB = """name = "shelf"
 [[plate]]
@@ -38,9 +38,9 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_what_is_left_is_printed_as_a_job_that_can_be_planned(folder: Path) -> None:
     """Nothing cut: the same parts; with a piece spoilt the job is another and can be read."""
-    again = tomllib.loads(run("rest", "job.toml", "plan.json", folder=folder).stdout)
+    again = tomllib.loads(called("rest", "job.toml", "plan.json", folder=folder).stdout)
     assert [(each["name"], each["quantity"]) for each in again["part"]] == [("bar", 3)]
-    out = run("rest", "job.toml", "plan.json", "--done", "1", "--spoilt", "2:none", folder=folder).stdout
+    out = called("rest", "job.toml", "plan.json", "--done", "1", "--spoilt", "2:none", folder=folder).stdout
     (folder / "again.toml").write_text(out, encoding="utf-8")
     job, _ = load_job(folder / "again.toml")
     assert any(each.name.endswith("of the plan before") for each in job.plates)
@@ -50,7 +50,7 @@ def test_what_is_left_is_printed_as_a_job_that_can_be_planned(folder: Path) -> N
  [("--done", "0"), ("--done", "7-3"), ("--done", "one"), ("--spoilt", "1:top"), ("--spoilt", "999")])  # fmt: skip
 def test_a_cut_that_the_plan_has_not_is_refused_with_those_it_has(folder: Path, given: tuple[str, str]) -> None:
     """The option, what was given, and what may be."""
-    made = run("rest", "job.toml", "plan.json", *given, folder=folder)
+    made = called("rest", "job.toml", "plan.json", *given, folder=folder)
     assert made.returncode == 2
     assert made.stderr.startswith(given[0])
     assert repr(given[1]) in made.stderr

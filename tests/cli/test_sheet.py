@@ -8,14 +8,16 @@ from pathlib import Path
 
 import pypdf
 
-from tests.cli.running import ROOT, run
+from tests.cli.running import ROOT, called
 
 
 def test_other_paper_and_fewer_pages(tmp_path: Path) -> None:
     """Short is no longer, letter is letter, and every cut is in both."""
     plan = Path(shutil.copy(ROOT / "output" / "bench" / "plan.json", tmp_path / "plan.json"))
-    assert run("sheet", str(plan), folder=tmp_path).returncode == 0
-    assert run("sheet", str(plan), "--short", "--page", "letter", "--out", "short.pdf", folder=tmp_path).returncode == 0
+    assert called("sheet", str(plan), folder=tmp_path).returncode == 0
+    assert (
+        called("sheet", str(plan), "--short", "--page", "letter", "--out", "short.pdf", folder=tmp_path).returncode == 0
+    )
     full, short = (pypdf.PdfReader(tmp_path / name) for name in ("setup-sheet.pdf", "short.pdf"))
     assert (tmp_path / "setup-sheet.pdf").read_bytes() == (ROOT / "output" / "bench" / "setup-sheet.pdf").read_bytes()
     assert len(short.pages) <= len(full.pages)
@@ -30,7 +32,7 @@ def test_other_paper_and_fewer_pages(tmp_path: Path) -> None:
 def test_a_place_that_cannot_be_written_is_refused(tmp_path: Path) -> None:
     """The fault names the file, and nothing is left behind."""
     plan = Path(shutil.copy(ROOT / "output" / "bench" / "plan.json", tmp_path / "plan.json"))
-    refused = run("sheet", str(plan), "--out", "nowhere/sheet.pdf", folder=tmp_path)
+    refused = called("sheet", str(plan), "--out", "nowhere/sheet.pdf", folder=tmp_path)
     assert refused.returncode == 2
     assert "nowhere/sheet.pdf" in refused.stderr
     assert [each.name for each in tmp_path.iterdir()] == ["plan.json"]

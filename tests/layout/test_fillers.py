@@ -97,7 +97,7 @@ def most_worth(x: int, y: int, sizes: tuple[tuple[int, int], ...], kerf: int, na
     return best(x, y)
 
 
-@examples(60)
+@examples(12)
 @given(
     room=st.tuples(st.integers(6, 22), st.integers(6, 22)),
     sizes=st.lists(st.tuples(st.integers(4, 9), st.integers(4, 9)), min_size=1, max_size=2, unique=True),
@@ -109,7 +109,7 @@ def test_worth_at_most_what_brute_force_finds_and_near_it(room: tuple[int, int],
     assert most - max(x * y for x, y in sizes) <= got <= most
 
 
-@examples(60)
+@examples(20)
 @given(
     sizes=st.lists(st.tuples(st.integers(3, 30), st.integers(3, 30)), min_size=1, max_size=3, unique=True),
     room=st.tuples(st.integers(5, 100), st.integers(5, 57)),

@@ -16,6 +16,7 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.model.size_chain import SizeChain, expected_sizes
+from tests.planned import planned
 
 PROCESS = Process(
     name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=762, kerf_u=0.058, bevel=0.0
@@ -28,7 +29,7 @@ def made(*parts: Part, rig: Rig = RIG, width: float = 300.0, length: float = 100
         name="sheet", length=length, width=width, thickness=6, material="mild steel", measured=True,
         edges=(edges,) * 4,  # type: ignore[arg-type]
     )  # fmt: skip
-    return plan(Job(name="true", plates=(plate,), parts=parts), rig)
+    return planned(Job(name="true", plates=(plate,), parts=parts), rig)
 
 
 def test_a_strip_on_the_fence_is_as_true_as_its_stack_says() -> None:

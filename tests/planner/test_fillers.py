@@ -16,6 +16,7 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.rig import Rig
 from stripplan.replay.verdict import replay
 from tests.checking import examples
+from tests.planned import planned
 from tests.planner.test_front_door import JOB, RIG, SHEET
 from tests.strategies import jobs, rigs
 
@@ -34,10 +35,8 @@ def made_of(made: Plan, name: str) -> int:
 
 
 def test_the_wanted_parts_lie_as_they_would_without_fillers() -> None:
-    """Plates, cost, proof and the places of wanted parts and of the spared offcut are those
-    of the job without fillers.
-    """
-    plain, made = plan(JOB, RIG), made_with(PAD)
+    """Plates, cost, proof and the places of wanted parts and of the spared offcut are those of the job without fillers."""
+    plain, made = planned(JOB, RIG), made_with(PAD)
     assert made_of(made, "pad") > 0
     assert (made.proof.plates, made.proof.cost) == (plain.proof.plates, plain.proof.cost)
     assert [(line.name, line.wanted, line.made) for line in made.parts[:2]] == [("a", 9, 9), ("b", 14, 14)]
@@ -72,8 +71,8 @@ def test_more_is_taken_for_more() -> None:
 def test_a_filler_opens_no_plate() -> None:
     """A filler that fits nowhere is not made, and nothing is said to be short."""
     made = made_with(replace(PAD, width=500, length=900))
-    assert (made.totals.plates, made_of(made, "pad")) == (plan(JOB, RIG).totals.plates, 0)
-    assert {warning.code for warning in made.warnings} == {warning.code for warning in plan(JOB, RIG).warnings}
+    assert (made.totals.plates, made_of(made, "pad")) == (planned(JOB, RIG).totals.plates, 0)
+    assert {warning.code for warning in made.warnings} == {warning.code for warning in planned(JOB, RIG).warnings}
 
 
 def test_fillers_alone_are_no_job() -> None:

@@ -14,6 +14,7 @@ from stripplan.model.part import Rectangle, Strip
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.sheets.plan_json import plan_text
+from tests.planned import planned
 
 PROCESS = Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600)
 RIG = Rig(processes=(PROCESS,))
@@ -43,7 +44,7 @@ def test_a_cap_on_seconds_is_recorded() -> None:
     """A search ended by the clock says so; one that was not says that it was done."""
     capped = plan(with_options(effort=Effort(steps=100_000, seconds=0.05)), RIG)
     assert capped.settings.stopped == "seconds"
-    assert plan(JOB, RIG).settings.stopped == "done"
+    assert planned(JOB, RIG).settings.stopped == "done"
 
 
 def test_a_price_for_a_minute_never_makes_the_whole_dearer() -> None:
@@ -54,7 +55,8 @@ def test_a_price_for_a_minute_never_makes_the_whole_dearer() -> None:
         totals = plan(job, RIG).totals
         return totals.cost + price * totals.minutes
 
-    assert whole(with_options(price_per_minute=price)) <= whole(JOB) + 1e-9
+    soon = with_options(effort=Effort(steps=3))
+    assert whole(replace(soon, options=replace(soon.options, price_per_minute=price))) <= whole(soon) + 1e-9
 
 
 def test_depth_limits_the_changes_of_direction() -> None:

@@ -14,6 +14,7 @@ from stripplan.model.part import Rectangle, Strip
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig, Seconds
+from tests.planned import planned
 
 PROCESS = Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600)
 RIG = Rig(processes=(PROCESS,))
@@ -38,7 +39,7 @@ def codes(made: Plan) -> set[str]:
 
 def test_ten_equal_strips_are_one_run() -> None:
     """They took ten fence settings and came out 49.5 and 50.5 by turns."""
-    made = plan(STRIPS, RIG)
+    made = planned(STRIPS, RIG)
     assert made.totals.fence_settings == 1
     assert [(run.count, run.parts) for run in made.runs] == [(10, ("bar",))]
     assert sizes(made, "bar") == {50.25}
@@ -61,14 +62,14 @@ def test_the_quicker_way_is_taken_where_it_is_much_quicker_and_its_price_is_told
     by little it is told, by much it is taken, and by `aim` always.
     """
     dear = replace(RIG, seconds=Seconds(scrape_per_m=40))
-    told = plan(STRIPS, dear)
+    told = planned(STRIPS, dear)
     assert told.totals.fence_settings == 1
     assert told.other_order is not None
     assert told.other_order.fence_settings > 1
     assert 0 < told.totals.minutes - told.other_order.minutes <= 5
-    quick = plan(aimed(STRIPS, aim="time"), dear)
+    quick = planned(aimed(STRIPS, aim="time"), dear)
     assert quick.totals.minutes == pytest.approx(told.other_order.minutes, abs=0.5)
-    much = plan(STRIPS, replace(RIG, seconds=Seconds(scrape_per_m=400)))
+    much = planned(STRIPS, replace(RIG, seconds=Seconds(scrape_per_m=400)))
     assert much.totals.fence_settings > 1
     assert much.other_order is not None
     assert much.other_order.minutes > much.totals.minutes + 5
@@ -88,24 +89,24 @@ def test_a_piece_that_must_differ_is_named() -> None:
 def test_a_size_beyond_the_general_class_is_named_with_its_limit() -> None:
     """A scale read to 2 mm: 51 mm wide for 50, and ISO 2768-1 class c allows 0.8 mm above 30 mm; class v allows 1.5."""
     coarse = replace(RIG, fence_step=2.0, fence_zero=0.25)
-    made = plan(STRIPS, coarse)
+    made = planned(STRIPS, coarse)
     off = max(abs(each - 50) for each in sizes(made, "bar"))
     assert 0.5 <= off <= 1.0
-    rough = plan(aimed(STRIPS, general_class="v"), coarse)
+    rough = planned(aimed(STRIPS, general_class="v"), coarse)
     assert "size_class" not in codes(rough)
-    fine = [each for each in plan(aimed(STRIPS, general_class="m"), coarse).warnings if each.code == "size_class"]
+    fine = [each for each in planned(aimed(STRIPS, general_class="m"), coarse).warnings if each.code == "size_class"]
     assert fine
     assert "0.3 mm" in fine[0].text
 
 
 def test_cut_edges_are_counted_and_finishing_them_where_it_is_asked() -> None:
-    """Ten strips of 1.2 m from the middle of a plate:
-    each has two cut edges but the first, whose outer one is the mill's.
+    """Ten strips of 1.2 m from the middle of a plate: each has two cut edges but the first, whose outer one is the
+    mill's.
     """
-    made = plan(STRIPS, RIG)
+    made = planned(STRIPS, RIG)
     assert made.totals.finish_metres == pytest.approx(1.2 * 19)
     assert made.totals.finish_minutes == 0
-    asked = plan(aimed(STRIPS, finish=True), RIG)
+    asked = planned(aimed(STRIPS, finish=True), RIG)
     assert asked.totals.finish_minutes == pytest.approx(1.2 * 19 * RIG.seconds.finish_per_m / 60)
     assert asked.totals.minutes == pytest.approx(made.totals.minutes)
 

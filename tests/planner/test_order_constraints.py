@@ -15,6 +15,7 @@ from stripplan.model.part import Rectangle
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
+from tests.planned import planned
 
 PROCESS = Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600)
 RIG = Rig(processes=(PROCESS,))
@@ -32,7 +33,7 @@ PARTS = (
 def made_with(**options: object) -> Plan:
     """The plan with some options."""
     given = Options(effort=Effort(steps=30), **options)  # type: ignore[arg-type]
-    return plan(Job(name="wishes", plates=PLATES, parts=PARTS, options=given), RIG)
+    return planned(Job(name="wishes", plates=PLATES, parts=PARTS, options=given), RIG)
 
 
 def plates_in_turn(made: Plan) -> list[str]:

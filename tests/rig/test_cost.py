@@ -607,14 +607,14 @@ def exact_time_shares(plan: Plan) -> dict[str, Fraction]:
     return shares
 
 
-@examples(150)
+@examples(50)
 @given(trees(), price_lists(), st.booleans())
 def test_any_plan_adds_up(plan: Plan, prices: Prices, credit: bool) -> None:
     """Random guillotine trees, random prices: shares add up both ways, to the cent."""
     adds_up(priced(prices, plan=plan, credit_offcuts=credit))
 
 
-@examples(100)
+@examples(40)
 @given(trees(), money)
 def test_time_is_shared_as_by_exact_fractions(plan: Plan, rate: float) -> None:
     """Plate and time of each part lie within a cent of the shares found top down in fractions, whatever was carried."""

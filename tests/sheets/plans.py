@@ -33,7 +33,7 @@ def in_units(made: Plan, units: str = "mm", name: str = "bar") -> Plan:
     return from_record(Plan, record)
 
 
-def hair_strips(count: int = 300) -> Plan:
+def hair_strips(count: int = 100) -> Plan:
     """Strips of 0.5 mm off one plate, 2 mm apart by a kerf of 1.5; the rest is pushed up each time."""
     width, pieces, cuts = 2.0 * count + 20.0, [by_hand.piece(1, None, "plate", (0, 0, 1000, 2.0 * count + 20))], []
     for each in range(count):
@@ -65,4 +65,4 @@ PLANS: dict[str, Callable[[], Plan]] = {
     **{f"name {n}": cache(partial(lambda name: in_units(by_hand.pushed_up(), "mm", name), name))
        for n, name in enumerate(NAMES)},
 }  # fmt: skip
-"""Every specimen by name: strips only, two stages and an offcut, two passes, marked, inches, 300 cuts, hard names."""
+"""Every specimen by name: strips only, two stages and an offcut, two passes, marked, inches, 100 cuts, hard names."""

@@ -14,7 +14,7 @@ from stripplan.web.app import create_app
 from stripplan.web.server import LOOPBACK
 from stripplan.web.shared_state import SharedState
 from stripplan.web.store.plan_store import PlanStore
-from stripplan.web.worker import Workers
+from tests.web.kept_workers import KeptWorkers
 
 JOB: dict[str, Any] = {
     "name": "gate",
@@ -28,7 +28,7 @@ def page(
     folder: Path, *, device: str = "127.0.0.1", workers: int = 1, **more: Any
 ) -> Iterator[tuple[TestClient, SharedState]]:
     """A client of the page, on the computer itself unless `device` is another address, and what the page holds."""
-    shared = SharedState(PlanStore(folder), Workers(workers, **more))
+    shared = SharedState(PlanStore(folder), KeptWorkers(workers, **more))
     app = create_app(shared, hosts=LOOPBACK)
     with TestClient(app, base_url="http://127.0.0.1", client=(device, 50000), follow_redirects=False) as client:
         client.headers["accept"] = "application/json"

@@ -19,7 +19,7 @@ from stripplan.web.app import create_app
 from stripplan.web.server import LOOPBACK
 from stripplan.web.shared_state import SharedState
 from stripplan.web.store.plan_store import PlanStore
-from stripplan.web.worker import Workers
+from tests.web.kept_workers import KeptWorkers
 
 PATIENCE = 180.0
 """So long is an event waited for before it is said that it does not come: no measure of how quick anything is [s]."""
@@ -69,7 +69,7 @@ def until(page: Any, true: str | Callable[[], bool]) -> None:
 @contextmanager
 def served(folder: Path) -> Iterator[tuple[str, SharedState]]:
     """The page on a free port."""
-    shared = SharedState(PlanStore(folder), Workers(1))
+    shared = SharedState(PlanStore(folder), KeptWorkers(1))
     config = uvicorn.Config(create_app(shared, hosts=LOOPBACK), log_level="warning", access_log=False)
     server = uvicorn.Server(config)
     with socket.socket() as listening:
@@ -86,15 +86,29 @@ def served(folder: Path) -> Iterator[tuple[str, SharedState]]:
 
 
 @contextmanager
-def opened(folder: Path) -> Iterator[Opened]:
-    """A browser and the page; ask `chromium` first."""
+def launched() -> Iterator[Any]:
+    """A browser, or None where there is none; one serves all tests of a module, each with pages of its own."""
+    if chromium() is None:
+        yield None
+        return
     from playwright.sync_api import sync_playwright
 
     root = hasattr(os, "geteuid") and os.geteuid() == 0  # Chromium's sandbox does not start as root
     flags = ["--disable-gpu", "--disable-quic", *(["--no-sandbox"] if root else [])]
-    with served(folder) as (address, shared), sync_playwright() as play:
+    with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=chromium(), chromium_sandbox=not root, args=flags)
+        try:
+            yield browser
+        finally:
+            browser.close()
+
+
+@contextmanager
+def opened(browser: Any, folder: Path) -> Iterator[Opened]:
+    """The page served from a folder, for a browser; its devices are gone afterwards."""
+    with served(folder) as (address, shared):
         try:
             yield Opened(browser, address, shared)
         finally:
-            browser.close()
+            for each in browser.contexts:
+                each.close()

@@ -14,8 +14,8 @@ from tests.web.asking import JOB
 
 SMALL = (JOB, ".")
 LONG: dict[str, Any] = {
-    **JOB,
-    "part": [{"width": 60 + 7 * n, "length": 90 + 11 * n, "quantity": 9} for n in range(30)],
+    "plate": [{"length": 1000, "width": 600, "thickness": 6, "material": "mild steel"}],
+    "part": [{"width": 120, "length": 300, "quantity": 9}, {"width": 70, "length": 90, "quantity": 14}],
     "options": {"seconds": 10_000, "steps": 10**9},
 }
 """A job whose search goes on for hours until it is stopped: that it comes back at all shows that it was."""

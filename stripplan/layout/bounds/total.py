@@ -1,14 +1,14 @@
 """What no layout can undercut in plate and hands together.
 
-Problem. The total of a plan is its plates, plus its minutes at their price, less what the offcuts kept are worth. Wanted
-is a figure below the total of every legal layout in every order.
+Problem. The total of a plan is its plates, plus its minutes at their price, less what the offcuts kept are worth.
+Wanted is a figure below the total of every legal layout in every order.
 
-Method. Each term is taken at its least, per plate and per part. An offcut is worth at most a share of its price by area,
-so a plate of value v of which parts take the area a costs at least (1 - share) v + share x a x (v / its area). Each cut
-makes one piece into two, so a plate with n parts needs n - 1 cuts at least. Each edge of a part lies on an edge of the
-plate or along a cut, and a cut has two sides: so the cuts are at least half the parts' edges together, less half the edges
-of the plates. What counts per plate goes into its cost, and the bound on the cost of plates (`bounds/material.py`) does
-the rest; where a plate would cost less than nothing so, the cuts are left out.
+Method. Each term is taken at its least, per plate and per part. An offcut is worth at most a share of its price by
+area, so a plate of value v of which parts take the area a costs at least (1 - share) v + share x a x (v / its area).
+Each cut makes one piece into two, so a plate with n parts needs n - 1 cuts at least. Each edge of a part lies on an
+edge of the plate or along a cut, and a cut has two sides: so the cuts are at least half the parts' edges together,
+less half the edges of the plates. What counts per plate goes into its cost, and the bound on the cost of plates
+(`bounds/material.py`) does the rest; where a plate would cost less than nothing so, the cuts are left out.
 
 Exact as a bound: it rests on nothing that an order or a layout could change. It is weak where little is cut: fence
 settings, fetching and turning are not in it.

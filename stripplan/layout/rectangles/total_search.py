@@ -1,8 +1,8 @@
 """Rectangles for the least total of plate and hands: the search of `ruin_recreate` by total, from several beginnings.
 
-Problem. The cheapest plates are rarely the cheapest work: cuts, readings and pieces put aside cost as much as plate. The
-objective (`layout/objective.py`) is an estimate, so what is wanted is not one layout but a few good ones that differ, for
-the order of work to decide between.
+Problem. The cheapest plates are rarely the cheapest work: cuts, readings and pieces put aside cost as much as plate.
+The objective (`layout/objective.py`) is an estimate, so what is wanted is not one layout but a few good ones that
+differ, for the order of work to decide between.
 
 Method. A layout with all parts is taken apart and rebuilt, and what costs no more in total is kept (late acceptance, as
 in `ruin_recreate`). It is begun from the plates that the search for plates found, and from simpler forms of the
@@ -76,8 +76,8 @@ def search_by_total(
 ) -> tuple[list[Candidate], int]:
     """Layouts of all parts that are worth an order, the cheapest in total first, and the steps done.
 
-    `start` is one with all parts. `steps` of each beginning, rounded down to whole epochs; None = as many as serve a job
-    of this size. Empty where parts are too many, or there is nothing to cut.
+    `start` is one with all parts. `steps` of each beginning, rounded down to whole epochs; None = as many as serve a
+    job of this size. Empty where parts are too many, or there is nothing to cut.
     """
     parts = sum(item.demand for item in problem.items)
     if not start or parts > MOST_PARTS:

@@ -14,7 +14,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import product
+from functools import lru_cache
+from itertools import groupby, product
+from operator import itemgetter
 
 from stripplan.layout.grid import Grid, common_grid
 from stripplan.layout.problem import Stock
@@ -63,6 +65,7 @@ class Change:
         return self.nearness, worded(self.message).text
 
 
+@lru_cache(4096)  # of several plates, a change of one leaves the answers of the others
 def can_be_made(part: Part, stock: Stock, depth: int | None = None) -> bool:
     """Whether a part can be cut from one plate when nothing else is."""
     grid = _grid(part, stock)
@@ -303,28 +306,30 @@ def offers(case: Case, others: Sequence[tuple[Message, Sequence[Stock]]] = ()) -
     """Changes that make the part possible, each tried: those that move no size, then of sizes, then of the rig."""
     given = [Change(message, FREE, replace(case, stocks=tuple(stocks))) for message, stocks in others]
     free = [change for change in (*given, *_permissions(case)) if change.case.possible()]
-    free += _nearest_first([_tolerated(case)])
-    sizes = _nearest_first([*_part_changes(case), *_plate_changes(case)])
-    both = _nearest(_plate_of_both(case))
+    free += _nearest_first([_tolerated(case)], 1)
+    sizes = _nearest_first([*_part_changes(case), *_plate_changes(case)], MOST_SIZES)
     # A plate changed on both sides is offered only where it is nearer than every change of one size.
-    if both is not None and all(both.nearness < each.nearness for each in sizes):
-        sizes.insert(0, both)
-    rigs = _nearest_first(_rig_changes(case))
-    return free + sizes[:MOST_SIZES] + rigs[:MOST_RIGS]
+    least = min((each.nearness for each in sizes), default=math.inf)
+    both = _nearest_first([_plate_of_both(case, least)], 1)
+    return free + [*both, *sizes][:MOST_SIZES] + _nearest_first(_rig_changes(case), MOST_RIGS)
 
 
-def _nearest_first(kinds: Sequence[Iterator[Change]]) -> list[Change]:
-    """The nearest change of each kind that helps."""
-    found = [change for change in map(_nearest, kinds) if change is not None]
-    return sorted(found, key=lambda each: each.rank)
-
-
-def _nearest(changes: Iterator[Change]) -> Change | None:
-    """The nearest change that helps."""
-    for change in sorted(changes, key=lambda each: each.rank):
-        if change.case.possible():
-            return change
-    return None
+def _nearest_first(kinds: Sequence[Iterator[Change]], most: int) -> list[Change]:
+    """The nearest change of each kind that helps, of so many kinds at most."""
+    waiting = [(change.nearness, kind, change) for kind, changes in enumerate(kinds) for change in changes]
+    found: list[Change] = []
+    done: set[int] = set()
+    # All kinds together by nearness, so that nothing farther than the last one offered is tried.
+    for _, group in groupby(sorted(waiting, key=itemgetter(0)), key=itemgetter(0)):
+        alike = [(kind, change) for _, kind, change in group if kind not in done]
+        # Words are put together only for changes that are as near as one another.
+        for kind, change in sorted(alike, key=lambda each: each[1].rank) if len(alike) > 1 else alike:
+            if len(found) < most and kind not in done and change.case.possible():
+                found.append(change)
+                done.add(kind)
+        if len(found) == most:
+            break
+    return found
 
 
 def _permissions(case: Case) -> Iterator[Change]:
@@ -462,15 +467,15 @@ def _plate_sizes(part: Part, stock: Stock, side: str) -> set[float]:
     return found
 
 
-def _plate_of_both(case: Case) -> Iterator[Change]:
-    """One plate changed on both sides."""
+def _plate_of_both(case: Case, farthest: float) -> Iterator[Change]:
+    """One plate changed on both sides, by less than `farthest` [mm] together."""
     for number, stock in enumerate(case.stocks):
         plate = stock.plate
         lengths = _plate_sizes(case.part, stock, "length") - {plate.length} if plate.limit != 0 else set()
         widths = _plate_sizes(case.part, stock, "width") - {plate.width}
         for length, width in product(sorted(lengths), sorted(widths)):
-            if length > 0 and width > 0:
-                far = abs(length - plate.length) + abs(width - plate.width)
+            far = abs(length - plate.length) + abs(width - plate.width)
+            if length > 0 and width > 0 and far < farthest:
                 resized = _with_plate(case, number, {"length": length, "width": width})
                 yield _change("plate_of_size", far, resized, length=_mm(length), width=_mm(width))
 

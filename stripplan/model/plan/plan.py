@@ -165,9 +165,9 @@ class Proof:
 class TotalCost:
     """Plate and hands in one currency: `total` = `plates` + `hands` - `offcuts`.
 
-    `currency` is the job's money, or kilograms counted as steel where plates have no prices. `minute` is what a minute at
-    the rig is worth, `minute_from` says why: the job's options, the rig's price of an hour, or so many kilograms of plate
-    for an hour, assumed. `bound` is what no layout and no order of the job can undercut, `how` how it was got.
+    `currency` is the job's money, or kilograms counted as steel where plates have no prices. `minute` is what a minute
+    at the rig is worth, `minute_from` says why: the job's options, the rig's price of an hour, or so many kilograms of
+    plate for an hour, assumed. `bound` is what no layout and no order of the job can undercut, `how` how it was got.
     """
 
     currency: Literal["money", "kg"]

@@ -12,6 +12,7 @@ from stripplan.layout.feasible import limits_of
 from stripplan.layout.rectangles.ruin_recreate import MANY, Compiled, Found, Search, SearchItem, SearchStock, Task
 from stripplan.layout.tree import Tree
 from stripplan.model.cut_rules import CutRules
+from tests.checking import few
 from tests.legal_cuts import split_is_legal
 
 
@@ -57,7 +58,7 @@ def run(search: Search | Compiled, steps: int, start: Found | None = None) -> Fo
     return search.found()
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", few(10, range(40)))
 def test_compiled_and_python_find_the_same(seed: int) -> None:
     """Both twins give the same plates after the same steps, from nothing and from plates loaded."""
     assert kernel.available(), "no C compiler here: install one to compare the two"
@@ -102,7 +103,7 @@ def check(task: Task, stock: int, tree: Tree, depth: int = 0, above: str | None 
         check(task, stock, child, depth, cut)
 
 
-@pytest.mark.parametrize("seed", range(100, 160))
+@pytest.mark.parametrize("seed", few(15, range(100, 160)))
 def test_plates_hold_each_thing_once_and_legally(seed: int) -> None:
     """Each thing is placed or named as left, plates are filled legally, limits and sums are kept."""
     task = random_task(random.Random(seed))

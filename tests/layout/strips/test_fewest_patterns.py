@@ -16,7 +16,7 @@ from stripplan.layout.strips.fewest_patterns import PatternRules, fewest_pattern
 from stripplan.layout.strips.master import Column
 from stripplan.layout.strips.pattern_reduction import Compiled, Pattern, Search, Task
 from tests.benchmarks.pattern_bound import least_patterns
-from tests.checking import examples
+from tests.checking import examples, few
 from tests.layout.strips.test_branch_and_price import world
 
 PAPER = [
@@ -100,7 +100,7 @@ def random_plan(chance: random.Random) -> tuple[Task, list[tuple[Pattern, int]]]
     return task, list(runs.items())
 
 
-@pytest.mark.parametrize("seed", range(16))
+@pytest.mark.parametrize("seed", few(6, range(16)))
 def test_compiled_and_python_find_the_same(seed: int) -> None:
     """The compiled search and the one in Python give the same patterns, in the same order."""
     assert kernel.available(), "no C compiler here: install one to compare the two"

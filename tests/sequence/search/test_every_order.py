@@ -102,7 +102,7 @@ def jobs(draw: st.DrawFn) -> tuple[Rig, list[BenchPiece]]:
     return rig, roots
 
 
-@examples(20, suppress_health_check=list(HealthCheck))
+@examples(8, suppress_health_check=list(HealthCheck))
 @given(job=jobs(), weights=st.sampled_from([{}, {}, {"fence": 10.0}, {"fetch": 3.0, "quarter_turn": 3.0}]))
 def test_the_least_of_all_orders_is_found_and_proven(
     job: tuple[Rig, list[BenchPiece]], weights: dict[str, float]
@@ -125,7 +125,7 @@ def test_the_least_of_all_orders_is_found_and_proven(
     assert found.least_setup <= plain + 1e-3
 
 
-@examples(12, suppress_health_check=list(HealthCheck))
+@examples(6, suppress_health_check=list(HealthCheck))
 @given(job=jobs())
 def test_no_order_has_fewer_fence_settings_than_the_bound(job: tuple[Rig, list[BenchPiece]]) -> None:
     """With nothing but fence settings to pay for, the least of all orders counts them."""

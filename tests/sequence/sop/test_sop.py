@@ -15,6 +15,7 @@ from stripplan.sequence.sop.problem import in_integers
 from stripplan.sequence.sop.search import Compiled, Search, search, turns
 from stripplan.sequence.sop.solve import nearest_next
 from tests.benchmarks.sequential_ordering import parse
+from tests.checking import few
 
 ESC07 = """EDGE_WEIGHT_SECTION
 9
@@ -42,7 +43,7 @@ def drawn(chance: random.Random, n: int, *, both_ways: bool = False, density: fl
     return Ordering(n, tuple(map(tuple, costs)), tuple(chance.randint(0, 20) for _ in range(n)), before)
 
 
-@pytest.mark.parametrize("seed", range(200))
+@pytest.mark.parametrize("seed", few(60, range(200)))
 def test_the_least_of_all_orders_of_few_jobs(seed: int) -> None:
     """Up to six jobs, costs below 0 too: the cost is the least, proven, and the bound meets it."""
     chance = random.Random(seed)
@@ -68,7 +69,7 @@ def test_a_published_instance_to_its_optimum() -> None:
     assert (found.cost, found.bound, found.proven) == (2125, 2125, True)
 
 
-@pytest.mark.parametrize("seed", range(24))
+@pytest.mark.parametrize("seed", few(8, range(24)))
 def test_compiled_and_python_agree(seed: int) -> None:
     """The bound, and the exact method layer by layer."""
     chance = random.Random(seed)
@@ -80,7 +81,7 @@ def test_compiled_and_python_agree(seed: int) -> None:
     assert close_gap(problem, units, one) == close_gap(problem, units, one, python=True)
 
 
-@pytest.mark.parametrize("seed", range(24))
+@pytest.mark.parametrize("seed", few(8, range(24)))
 def test_the_two_searches_agree(seed: int) -> None:
     """Step by step, with few jobs and with many, with costs the same both ways and not,
     with much precedence and little.

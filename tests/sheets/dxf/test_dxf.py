@@ -420,7 +420,7 @@ def test_a_part_too_small_for_its_name_is_named_by_its_block(tmp_path: Path) -> 
     """Where a label is a number only, the reader takes the name from the block."""
     (tmp_path / "job.dxf").write_bytes(job_drawing(PLANS["hair strips"]()))
     (part,) = read_dxf_parts(tmp_path / "job.dxf").parts
-    assert (part.name, part.quantity) == ("bar", 300)
+    assert (part.name, part.quantity) == ("bar", 100)
 
 
 @pytest.mark.parametrize(("name", "places"), [("half missed", 2), ("inches", 3)])

@@ -6,6 +6,7 @@ import io
 import json
 import re
 import shutil
+from collections.abc import Iterator
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -13,13 +14,20 @@ from typing import Any
 import pypdf
 import pytest
 
-from tests.web.browser import DESK, PHONE, Opened, chromium, opened, until
+from tests.web.browser import DESK, PHONE, Opened, launched, opened, until
 
 ROOT = Path(__file__).parents[3]
 AXE_TAGS = {
     "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 }
 """Rules of axe-core (Deque Systems) for WCAG 2.2, levels A and AA, and its best practices."""
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    """The browser of these tests, None where there is none."""
+    with launched() as made:
+        yield made
 
 
 def typed(page: Any, parts: list[tuple[str, str, str, str]]) -> None:
@@ -54,11 +62,11 @@ def kept(it: Opened) -> str:
     return address
 
 
-def test_a_list_becomes_a_plan_and_a_sheet(tmp_path: Path) -> None:
+def test_a_list_becomes_a_plan_and_a_sheet(browser: Any, tmp_path: Path) -> None:
     """Typed parts appear in the plan; pointing at a cut lights its row, line and picture; the PDF has every reading."""
-    if chromium() is None:
+    if browser is None:
         return
-    with opened(tmp_path) as it:
+    with opened(browser, tmp_path) as it:
         page = it.page(DESK, accept_downloads=True)
         page.goto(it.address)
         typed(page, [("bar", "2 1/2 in", "", "3"), ("shelf", "120", "300", "2")])
@@ -78,17 +86,15 @@ def test_a_list_becomes_a_plan_and_a_sheet(tmp_path: Path) -> None:
         assert it.said == []
 
 
-def test_a_job_file_is_opened_and_keeps_what_the_tables_do_not_show(tmp_path: Path) -> None:
-    """Its rows stand in the tables, its tolerance is in the plan and in the job file that is downloaded;
-    a decimal comma is understood.
+def test_a_job_file_is_opened_and_keeps_what_the_tables_do_not_show(browser: Any, tmp_path: Path) -> None:
+    """Its rows stand in the tables, its tolerance is in the plan and in the job file that is downloaded; a decimal
+    comma is understood.
     """
-    if chromium() is None:
+    if browser is None:
         return
-    text = (
-        'name = "gate"\n[[plate]]\nname = "s"\nlength = 1000\nwidth = 500\nthickness = 6\n[[part]]\nname = "pin"\n'
-        "width = 40\nplus_minus = 0.25\n"
-    )
-    with opened(tmp_path) as it:
+    plate = 'name = "gate"\n[[plate]]\nname = "s"\nlength = 1000\nwidth = 500\nthickness = 6\n'
+    text = f'{plate}[[part]]\nname = "pin"\nwidth = 40\nplus_minus = 0.25\n'
+    with opened(browser, tmp_path) as it:
         page = it.page(DESK)
         page.goto(it.address)
         shown(page)
@@ -107,11 +113,11 @@ def test_a_job_file_is_opened_and_keeps_what_the_tables_do_not_show(tmp_path: Pa
         assert it.said == []
 
 
-def test_what_cannot_be_understood_is_said_at_its_field_and_kept(tmp_path: Path) -> None:
+def test_what_cannot_be_understood_is_said_at_its_field_and_kept(browser: Any, tmp_path: Path) -> None:
     """The field is marked, its words are tied to it, what was typed stays, and mending it makes the plan."""
-    if chromium() is None:
+    if browser is None:
         return
-    with opened(tmp_path) as it:
+    with opened(browser, tmp_path) as it:
         page = it.page(DESK)
         page.goto(it.address)
         shown(page)
@@ -127,12 +133,12 @@ def test_what_cannot_be_understood_is_said_at_its_field_and_kept(tmp_path: Path)
         assert page.locator("[aria-invalid]").count() == 0
 
 
-def test_rows_are_pasted_from_a_spreadsheet(tmp_path: Path) -> None:
+def test_rows_are_pasted_from_a_spreadsheet(browser: Any, tmp_path: Path) -> None:
     """Cells between tabs fill the rows from the cell on that they are pasted into; markup in them stays text."""
-    if chromium() is None:
+    if browser is None:
         return
     rows = "rail\t50\t\t6\nshelf <b>\t120\t300\t2\r\npad\t60\t60\t10\n"
-    with opened(tmp_path) as it:
+    with opened(browser, tmp_path) as it:
         page = it.page(DESK)
         page.goto(it.address)
         page.evaluate(
@@ -147,11 +153,11 @@ def test_rows_are_pasted_from_a_spreadsheet(tmp_path: Path) -> None:
         assert it.said == []
 
 
-def test_keyboard_alone_plans_and_keeps(tmp_path: Path) -> None:
+def test_keyboard_alone_plans_and_keeps(browser: Any, tmp_path: Path) -> None:
     """Without a mouse: to the tables by Tab, down by Enter, a plan kept, its cuts worked by the arrow keys."""
-    if chromium() is None:
+    if browser is None:
         return
-    with opened(tmp_path) as it:
+    with opened(browser, tmp_path) as it:
         page = it.page(DESK)
         page.goto(it.address)
         shown(page)
@@ -180,13 +186,13 @@ def test_keyboard_alone_plans_and_keeps(tmp_path: Path) -> None:
         page.wait_for_selector(".cut[data-cut='1']:not([hidden]) .done-mark:not([hidden])")
 
 
-def test_at_the_rig_a_cut_is_worked_measured_and_stays_after_a_reload(tmp_path: Path) -> None:
-    """On a phone: figures high enough, Next marks done, a width within its band goes, one outside stops,
-    a reload changes nothing.
+def test_at_the_rig_a_cut_is_worked_measured_and_stays_after_a_reload(browser: Any, tmp_path: Path) -> None:
+    """On a phone: figures high enough, Next marks done, a width within its band goes, one outside stops, a reload
+    changes nothing.
     """
-    if chromium() is None:
+    if browser is None:
         return
-    with opened(tmp_path) as it:
+    with opened(browser, tmp_path) as it:
         address = kept(it)
         page = it.page(PHONE)
         page.goto(address)
@@ -217,13 +223,11 @@ def test_at_the_rig_a_cut_is_worked_measured_and_stays_after_a_reload(tmp_path: 
         assert it.shared.store.progress(plan_id).done == [1, 2]
 
 
-def test_two_devices_agree_and_a_lost_connection_loses_nothing(tmp_path: Path) -> None:
-    """What one device does the other shows; offline work goes on, is told,
-    and is stored once the connection is back.
-    """
-    if chromium() is None:
+def test_two_devices_agree_and_a_lost_connection_loses_nothing(browser: Any, tmp_path: Path) -> None:
+    """What one device does the other shows; offline work goes on, is told, and is stored once the connection is back."""
+    if browser is None:
         return
-    with opened(tmp_path) as it:
+    with opened(browser, tmp_path) as it:
         address = kept(it)
         one, two = it.page(PHONE), it.page(DESK)
         one.goto(address)
@@ -249,11 +253,11 @@ def test_two_devices_agree_and_a_lost_connection_loses_nothing(tmp_path: Path) -
         assert it.shared.store.progress(address.rpartition("/")[2]).done == [1, 2, 3]
 
 
-def test_a_cut_that_went_wrong_leads_to_a_new_plan(tmp_path: Path) -> None:
+def test_a_cut_that_went_wrong_leads_to_a_new_plan(browser: Any, tmp_path: Path) -> None:
     """Written down with what it spoilt, it opens a list of what is still wanted, from what is still whole."""
-    if chromium() is None:
+    if browser is None:
         return
-    with opened(tmp_path) as it:
+    with opened(browser, tmp_path) as it:
         page = it.page(PHONE)
         page.goto(kept(it))
         page.locator("#next").click()
@@ -272,13 +276,13 @@ def test_a_cut_that_went_wrong_leads_to_a_new_plan(tmp_path: Path) -> None:
         assert any("of the plan before" in plate["name"] for plate in job["plate"])
 
 
-def test_a_run_has_its_head_in_the_order_and_is_counted_at_the_rig(tmp_path: Path) -> None:
-    """Cuts with one setting stand together under what falls in them; arrow keys go over that line;
-    the rig view says which of how many it is.
+def test_a_run_has_its_head_in_the_order_and_is_counted_at_the_rig(browser: Any, tmp_path: Path) -> None:
+    """Cuts with one setting stand together under what falls in them; arrow keys go over that line; the rig view says
+    which of how many it is.
     """
-    if chromium() is None:
+    if browser is None:
         return
-    with opened(tmp_path) as it:
+    with opened(browser, tmp_path) as it:
         page = it.page(DESK)
         page.goto(it.address)
         typed(page, [("rail", "50", "", "6"), ("shelf", "120", "300", "4")])
@@ -303,11 +307,11 @@ def test_a_run_has_its_head_in_the_order_and_is_counted_at_the_rig(tmp_path: Pat
         assert it.said == []
 
 
-def test_two_plans_beside_each_other(tmp_path: Path) -> None:
+def test_two_plans_beside_each_other(browser: Any, tmp_path: Path) -> None:
     """A plan that is held stays in view while the list changes, and what is better is said in words."""
-    if chromium() is None:
+    if browser is None:
         return
-    with opened(tmp_path) as it:
+    with opened(browser, tmp_path) as it:
         page = it.page(DESK)
         page.goto(it.address)
         shown(page)
@@ -323,17 +327,15 @@ def test_two_plans_beside_each_other(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_nothing(tmp_path: Path, scheme: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    """No violation of WCAG 2.2 A and AA, nor of best practices, on any view, in light and dark,
-    at desk and phone size.
-    """
-    if chromium() is None or find_spec("axe_playwright_python") is None:
+def test_axe_finds_nothing(browser: Any, tmp_path: Path, scheme: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No violation of WCAG 2.2 A and AA, nor of best practices, on any view, in light and dark, at desk and phone size."""
+    if browser is None or find_spec("axe_playwright_python") is None:
         return
     from axe_playwright_python.sync_playwright import Axe
 
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
     shutil.copytree(ROOT / "examples" / "shed-rig", tmp_path / "stripplan" / "rigs")
-    with opened(tmp_path) as it:
+    with opened(browser, tmp_path) as it:
         rig = kept(it)
         for path in (
             it.address,
@@ -355,13 +357,15 @@ def test_axe_finds_nothing(tmp_path: Path, scheme: str, monkeypatch: pytest.Monk
 
 
 @pytest.mark.parametrize("width", [320, 640])
-def test_nothing_runs_out_of_a_narrow_screen(tmp_path: Path, width: int, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_nothing_runs_out_of_a_narrow_screen(
+    browser: Any, tmp_path: Path, width: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """At 320 px (a phone, or 200 % zoom on a small screen) no view has to be moved sideways (WCAG 2.2, 1.4.10)."""
-    if chromium() is None:
+    if browser is None:
         return
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
     shutil.copytree(ROOT / "examples" / "shed-rig", tmp_path / "stripplan" / "rigs")
-    with opened(tmp_path) as it:
+    with opened(browser, tmp_path) as it:
         rig = kept(it)
         for path in (it.address, f"{it.address}/plans", rig, f"{it.address}/notebook?rig=rig"):
             page = it.page({"width": width, "height": 640})
@@ -373,13 +377,11 @@ def test_nothing_runs_out_of_a_narrow_screen(tmp_path: Path, width: int, monkeyp
             page.context.close()
 
 
-def test_a_warning_stands_under_the_part_that_it_is_about(tmp_path: Path) -> None:
-    """A strip that will bow is warned of above the drawings and under its own row,
-    and goes when the strip is mended.
-    """
-    if chromium() is None:
+def test_a_warning_stands_under_the_part_that_it_is_about(browser: Any, tmp_path: Path) -> None:
+    """A strip that will bow is warned of above the drawings and under its own row, and goes when the strip is mended."""
+    if browser is None:
         return
-    with opened(tmp_path) as it:
+    with opened(browser, tmp_path) as it:
         page = it.page(DESK)
         page.goto(it.address)
         typed(page, [("short", "200", "300", "1"), ("thin", "50", "", "2")])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +24,7 @@ from stripplan.web.store import profiles
 from stripplan.web.tasks import reported
 from stripplan.web.views.notebook_forms import BY_KIND, typed_row
 from tests.web.asking import ours, page
-from tests.web.browser import DESK, chromium, opened, until
+from tests.web.browser import DESK, launched, opened, until
 
 SHED = Path(__file__).parents[3] / "examples" / "shed-rig"
 
@@ -488,11 +489,18 @@ def test_the_page_adds_a_row_and_says_what_it_means(rigs: Path, tmp_path: Path) 
         assert client.get("/notebook?rig=..%2Fx").status_code == 404
 
 
-def test_in_a_browser_a_fault_stands_at_its_field_and_a_row_appears(rigs: Path, tmp_path: Path) -> None:
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    """The browser of the tests below, None where there is none."""
+    with launched() as made:
+        yield made
+
+
+def test_in_a_browser_a_fault_stands_at_its_field_and_a_row_appears(browser: Any, rigs: Path, tmp_path: Path) -> None:
     """What was typed is kept beside what is wrong with it; once right it is written and the list is one longer."""
-    if chromium() is None:
+    if browser is None:
         return
-    with opened(tmp_path / "shop") as it:
+    with opened(browser, tmp_path / "shop") as it:
         view = it.page(DESK)
         view.goto(f"{it.address}/notebook?rig=rig")
         form = view.locator('[data-add="timed_run"]')
@@ -516,13 +524,13 @@ LEAST = 11.0
 """Least size of letters on a chart [px]: a choice of ours."""
 
 
-def test_on_a_narrow_screen_all_goes_by_the_keyboard(rigs: Path, tmp_path: Path) -> None:
+def test_on_a_narrow_screen_all_goes_by_the_keyboard(browser: Any, rigs: Path, tmp_path: Path) -> None:
     """A row of places typed without a mouse, one place more than the form had; a fault takes the keys to its field;
     charts stay legible.
     """
-    if chromium() is None:
+    if browser is None:
         return
-    with opened(tmp_path / "shop") as it:
+    with opened(browser, tmp_path / "shop") as it:
         view = it.page(NARROW, color_scheme="dark")
         view.goto(f"{it.address}/notebook?rig=rig")
         form = view.locator('[data-add="rail_check"]')
@@ -557,13 +565,13 @@ def test_on_a_narrow_screen_all_goes_by_the_keyboard(rigs: Path, tmp_path: Path)
         assert chart.bounding_box()["width"] <= NARROW["width"]
 
 
-def test_the_next_cut_is_carried_into_its_form(rigs: Path, tmp_path: Path) -> None:
-    """Its button opens the form with process and speed, the keys at what was seen;
-    a row that does not fit is said in its form.
+def test_the_next_cut_is_carried_into_its_form(browser: Any, rigs: Path, tmp_path: Path) -> None:
+    """Its button opens the form with process and speed, the keys at what was seen; a row that does not fit is said in
+    its form.
     """
-    if chromium() is None:
+    if browser is None:
         return
-    with opened(tmp_path / "shop") as it:
+    with opened(browser, tmp_path / "shop") as it:
         view = it.page(DESK)
         view.goto(f"{it.address}/notebook?rig=rig")
         view.get_by_role("button", name="Write this cut down").focus()

@@ -11,7 +11,7 @@ import pytest
 
 from stripplan.files.job.write import job_text
 from stripplan.web import tasks
-from tests.web.browser import DESK, PHONE, Opened, chromium, opened, until
+from tests.web.browser import DESK, PHONE, Opened, launched, opened, until
 
 PLATE = {"name": "sheet", "length": 1250, "width": 1250, "thickness": 10, "material": "mild steel"}
 IN_MM: dict[str, Any] = {
@@ -36,11 +36,12 @@ LEAST = 8.0
 @pytest.fixture(scope="module")
 def it(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Opened | None]:
     """A browser on the page, None where there is none."""
-    if chromium() is None:
-        yield None
-        return
-    with opened(tmp_path_factory.mktemp("shop")) as made:
-        yield made
+    with launched() as browser:
+        if browser is None:
+            yield None
+            return
+        with opened(browser, tmp_path_factory.mktemp("shop")) as made:
+            yield made
 
 
 def kept(it: Opened, job: dict[str, Any]) -> tuple[str, str, list[dict[str, Any]]]:
