@@ -4,6 +4,9 @@ Exact. A cut's limits, but for its length, ask only for sizes at right angles to
 itself (`slices`). The length of a cut is what the other direction has left, which cuts only lessen: where any order of
 cuts is legal, all of one direction and then all of the other is. Only square edges on the far side, which want
 cuts in one pass, could gain by a third turn; that is not built, and not called impossible either (`Cutter.beside`).
+
+Why so much for one part: it answers "can this be made at all?", where a search that finds nothing proves nothing.
+Cost: at most two ways to lie, two orders, and four answers of `slices`, most of them known.
 """
 
 from __future__ import annotations
@@ -21,12 +24,16 @@ from stripplan.model.pattern import Direction
 from stripplan.model.plate import EdgeState
 
 CUTS: tuple[Direction, Direction] = ("across", "along")
-"""By axis: a cut across brings the extent along x to size, a cut along that along y."""
+"""By axis: a cut across brings the extent along x to size, a cut along that along y. The engines for rectangles have
+the same order (`DIRECTIONS` in `rectangles.ruin_recreate`)."""
 
 
 @dataclass(frozen=True)
 class Metal:
-    """A rectangle in units, its edges (west, east), (south, north), and how often the direction of cutting has changed."""
+    """A rectangle in units, its edges (west, east), (south, north), how often the direction of cutting has changed.
+
+    `came_by` is the axis of the cuts that made it; None = a whole plate, of which the first cut is a change too.
+    """
 
     size: tuple[int, int]
     ends: tuple[Ends, Ends]
@@ -34,7 +41,11 @@ class Metal:
     came_by: int | None = None
 
     def part(self, axis: int, size: int, ends: Ends) -> Metal:
-        """What a cut leaves of it: `size` on that axis, with these edges."""
+        """What a cut leaves of it: `size` on that axis, with these edges.
+
+        >>> Metal((100, 50), (("cut", "cut"), ("cut", "cut"))).part(0, 60, ("cut", "cut")).depth
+        1
+        """
         depth = self.depth + (self.came_by != axis)
         if axis == 0:
             return Metal((size, self.size[1]), (ends, self.ends[1]), depth, axis)
@@ -43,7 +54,7 @@ class Metal:
 
 @dataclass(frozen=True)
 class Lie:
-    """One way a part may lie. By axis: its size, how much over it may stay, whether the edges at its ends are square."""
+    """One way a part may lie. By axis: its size, how much over it may stay, whether its ends must be square."""
 
     turned: bool
     size: tuple[int, int]
@@ -64,7 +75,18 @@ class Freed:
 
 
 class Cutter:
-    """Cuts parts out of plates of one kind; `depth` is the job's."""
+    """Cuts parts out of plates of one kind; `depth` is the job's.
+
+    >>> from stripplan.layout.problem import Stock
+    >>> from stripplan.model.cut_rules import CutRules
+    >>> from stripplan.model.plate import Plate
+    >>> rules = CutRules(kerf=2, longest_one_pass=999, longest_two_pass=999, narrowest_offcut=10, fence_min=0,
+    ...                  fence_max=999, marked=True)
+    >>> stock = Stock(0, Plate(name="p", length=100, width=50, thickness=5, material="steel"), rules, cost=1.0)
+    >>> cutter, part = Cutter(stock), Rectangle(name="a", length=60, width=50)
+    >>> [(axis, each.off) for axis, each in cutter.freed(part, cutter.plate()).cuts]
+    [(0, 40)]
+    """
 
     def __init__(self, stock: Stock, depth: int | None = None) -> None:
         self.stock, self.depth = stock, depth
@@ -81,7 +103,9 @@ class Cutter:
     def beside(self, narrowest: float) -> Cutter:
         """The same plate with every limit loosened that other parts, down to so narrow [mm], might meet in its stead.
 
-        What it refuses cannot be made in any layout.
+        What it refuses cannot be made in any layout. A part that may lie beside it does the work of scrap: so it counts
+        as a narrowest offcut if it is narrower than that. A trim that is too wide to lie beside the torch may come off
+        with a part on it, and a cut that is to be square may be shorter on a piece that another part has shortened.
         """
         loose = Cutter(self.stock, self.depth)
         least = min(self.limits.narrowest, math.floor(exact(narrowest) / self.stock.grid.unit))
@@ -104,7 +128,10 @@ class Cutter:
         return min(self._all(part, metal), key=lambda each: len(each.cuts), default=None)
 
     def _all(self, part: Part, metal: Metal) -> Iterator[Freed]:
-        """Every way the part may lie and every order of the two directions that frees it."""
+        """Every way the part may lie and every order of the two directions that frees it.
+
+        All and not the first: they differ in the number of cuts.
+        """
         for lie in self._lies(part):
             rows = [self._row(lie, metal, axis) for axis in (0, 1)]
             x, y = rows
@@ -116,7 +143,11 @@ class Cutter:
                     yield Freed(lie, tuple((axis, each) for axis in order for each in (x, y)[axis]))
 
     def _lies(self, part: Part) -> list[Lie]:
-        """The one or two ways a part may lie; a strip is as long as what the trims leave of the whole plate."""
+        """The one or two ways a part may lie; a strip is as long as what the trims leave of the whole plate.
+
+        Of the plate and not of the metal asked about: from a shorter rest no strip can come. It may not stay over its
+        length, as its length is whatever is there.
+        """
         units = self.stock.grid.units
         tolerance = part.tolerance if part.square == "none" and part.tolerance else 0.0
         over = int(tolerance / float(self.stock.grid.unit) + 1e-9)
@@ -131,7 +162,7 @@ class Cutter:
         return [each for each in (lie, lie.across()) if may_lie(part, self.stock.plate, turned=each.turned)]
 
     def _usable(self, metal: Metal, axis: int) -> int:
-        """What the trims of mill edges leave."""
+        """What the trims of mill edges leave; compared with in `_legal`, to tell trims from cuts of the layout."""
         trim = self.limits.trim
         # Each mill edge costs its trim and one kerf.
         trimmed = metal.ends[axis].count("mill") if trim else 0
