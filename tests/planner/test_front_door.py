@@ -91,6 +91,20 @@ def test_sizes_without_a_common_unit_are_rounded_once_and_said() -> None:
     assert made.job.parts[0].width == 8.47
 
 
+def test_a_part_that_rounding_made_larger_than_its_plate_is_not_called_impossible() -> None:
+    """As long as the plate to a ten-millionth: rounded up it no longer fits the plate rounded down. 2 m are too long."""
+    parts = (
+        Rectangle(name="whole", width=100, length=1000.0000001),
+        Rectangle(name="large", width=100, length=2000.0),
+    )
+    with pytest.raises(CannotMakeError) as error:
+        plan(replace(JOB, plates=(replace(SHEET, length=1000.0000001),), parts=parts), RIG)
+    assert {fault.where: fault.code for fault in error.value.faults} == {
+        "part whole": "not_found",
+        "part large": "cannot_make",
+    }
+
+
 @pytest.mark.parametrize(
     ("plates", "parts", "words"),
     [

@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
-from stripplan.layout.grid import Grid, common_grid
+from stripplan.layout.grid import Grid, common_grid, exact
 from stripplan.layout.problem import Stock
 from stripplan.layout.unplaced.one_part import Cutter
 from stripplan.model.cut_rules import CutRules
@@ -134,21 +134,37 @@ def _mm(value: float | None) -> Quantity:
     return Quantity(value or 0.0, "length")
 
 
-def excluded(part: Part, stocks: Sequence[Stock], *, depth: int | None, parts: Sequence[Part]) -> bool:
+def excluded(
+    part: Part, stocks: Sequence[Stock], *, depth: int | None, parts: Sequence[Part], rounding: float = 0.0
+) -> bool:
     """Whether a part is shown to come from no plate, whatever else of `parts` is cut beside it.
 
+    `rounding` is how much part and plates may have lost against each other before they came here [mm]. Where there was
+    any, or no grid holds the sizes, only a part larger than every plate is excluded: a limit is met or missed by less.
     False proves nothing: the limits asked about are loosened (`Cutter.beside`). Without this question a part that only
     a neighbour makes possible would be called impossible: alone it leaves a sliver, beside another part it does not.
     """
     # A part stands beside others, and beside its own copies where more than one is wanted.
     beside = [side for each in parts if each is not part or part.quantity > 1 for side in _sides(each)]
     narrowest = min(beside, default=math.inf)
-    return not any(
-        stock.limit != 0
-        and (grid := _grid(part, stock, *beside)) is not None
-        and Cutter(stock.on(grid), depth).beside(min(narrowest, stock.rules.narrowest_offcut)).possible(part)
-        for stock in stocks
-    )
+    for stock in stocks:
+        if stock.limit == 0 or _larger(part, stock, rounding):
+            continue
+        grid = None if rounding else _grid(part, stock, *beside)
+        if grid is None:
+            return False
+        if Cutter(stock.on(grid), depth).beside(min(narrowest, stock.rules.narrowest_offcut)).possible(part):
+            return False
+    return True
+
+
+def _larger(part: Part, stock: Stock, rounding: float) -> bool:
+    """Whether a part is larger than a plate, however it lies; exact, and asked in mm, so that it needs no grid."""
+    room = [exact(stock.plate.width), exact(stock.plate.length)]
+    sides = [exact(side) for side in _sides(part)]
+    # A strip does not turn: its one side is compared with the plate's width.
+    pairs = zip(sorted(sides), sorted(room) if len(sides) > 1 else room, strict=False)
+    return any(side > most + exact(rounding) for side, most in pairs)
 
 
 def _sides(part: Part) -> tuple[float, ...]:

@@ -163,6 +163,17 @@ def test_a_part_that_only_a_neighbour_saves_from_a_sliver_is_not_excluded() -> N
     assert excluded(wide, sheet, depth=None, parts=[wide])
 
 
+def test_without_a_grid_only_a_part_larger_than_every_plate_is_called_impossible() -> None:
+    """A tenth of a micrometre beside 2 m is more than 10^7 units; the part is as long as the plate and needs one cut."""
+    sheet = stocks_of(RIG, plate(2000.0000001, 600))
+    fits, large = part(2000.0000001, 300), part(2000.0000002, 300)
+    assert not excluded(fits, sheet, depth=None, parts=[fits])
+    assert excluded(large, sheet, depth=None, parts=[large])
+    assert not excluded(Strip(name="s", width=599.9999999), sheet, depth=None, parts=[])
+    assert excluded(Strip(name="s", width=600.0000001), sheet, depth=None, parts=[])
+    assert not excluded(part(1000.01, 300), stocks_of(RIG, SHEET), depth=None, parts=[], rounding=0.02)
+
+
 def made_by_layout(case: Case) -> bool:
     """Whether the layout itself cuts the part of a case."""
     one = replace(case.part, quantity=1)
