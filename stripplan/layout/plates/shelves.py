@@ -3,12 +3,13 @@
 Problem: as in `staged`, but no item may be made more often than is still wanted. Patterns that make too
 much are of no use at the end of a job, where little is left to be made.
 
-Method: strips are chosen one after the other and stay. The strip chosen next is the one worth most together
-with what the staged programme, which knows no demands, hopes for from the rest of the plate; or the one
-worth most for its width. Both are tried, as neither is always the better. Within a strip copies come in
-steps of 1, 1, 2, 4, ... and what then still fits, each taken or not (a knapsack of single things); copies of one
-item may be stacked where stacks are allowed. Where that is too much work, the staged programme's own strips are taken while
-they are wanted, and it is asked again without the items that are used up.
+Method: strips are chosen one after the other and stay. The strip chosen next is the one worth most
+together with what the staged programme, which knows no demands, hopes for from the rest of the plate; or
+the one worth most for its width. Both are tried, as neither is always the better. Within a strip copies
+come in steps of 1, 1, 2, 4, ... and what then still fits, each taken or not (a knapsack of single
+things); copies of one item may be stacked where stacks are allowed. Where that is too much work, the
+staged programme's own strips are taken while they are wanted, and it is asked again without the items
+that are used up.
 
 Not exact, in two ways: strips are chosen greedily, and a stack holds copies of one item alone. What is not made
 here is left to the next strip or plate.

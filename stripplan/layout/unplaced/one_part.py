@@ -1,9 +1,11 @@
 """One part out of one rectangle of metal: which cuts free it, scrap cut off first where nothing else can be located.
 
 Exact. A cut's limits, but for its length, ask only for sizes at right angles to it, so each direction is solved by
-itself (`slices`). The length of a cut is what the other direction has left, which cuts only lessen: where any order of
-cuts is legal, all of one direction and then all of the other is. Only square edges on the far side, which want
-cuts in one pass, could gain by a third turn; that is not built, and not called impossible either (`Cutter.beside`).
+itself (`slices`). The length of a cut is what the other direction has left, which cuts only lessen, and so they do
+the mass: where any order of cuts is legal, all of one direction and then all of the other is. (Where a piece is too
+heavy to be turned over, the first cut is one in a single pass; once all in its direction are made, the others are
+shortest, and the piece is lightest.) Only square edges on the far side, which want cuts in one pass, could gain by a
+third turn; that is not built, and not called impossible either (`Cutter.beside`).
 
 Why so much for one part: it answers "can this be made at all?", where a search that finds nothing proves nothing.
 Cost: at most two ways to lie, two orders, and four answers of `slices`, most of them known.
@@ -91,14 +93,11 @@ class Cutter:
     def __init__(self, stock: Stock, depth: int | None = None) -> None:
         self.stock, self.depth = stock, depth
         limits = stock.limits
-        # Length and mass depend on the other direction too: `_legal` and `heavy` ask for them.
+        # Length and mass depend on the other direction too: `_legal` asks for them.
         self.limits = replace(
             limits, longest=ANY, one_pass=ANY, piece_max=None, turnable=None
         )  # one direction asks less
-        self.longest = limits.longest
         self.longest_square = limits.one_pass if limits.square_side == "far" else ANY
-        # Asked of a cut along the whole plate: too heavy to cut, or to turn over for a second pass.
-        self.heavy = not replace(limits, longest=ANY).travel_ok(*stock.full)
 
     def beside(self, narrowest: float) -> Cutter:
         """The same plate with every limit loosened that other parts, down to so narrow [mm], might meet in its stead.
@@ -136,7 +135,7 @@ class Cutter:
             rows = [self._row(lie, metal, axis) for axis in (0, 1)]
             x, y = rows
             # An empty row is an answer (the size is there already), None is not.
-            if x is None or y is None or (self.heavy and (x or y)):
+            if x is None or y is None:
                 continue
             for order in ((0, 1), (1, 0)):
                 if self._legal(metal, (x, y), order):
@@ -176,14 +175,17 @@ class Cutter:
         return slices(task)
 
     def _legal(self, metal: Metal, rows: tuple[tuple[Slice, ...], tuple[Slice, ...]], order: tuple[int, int]) -> bool:
-        """Whether the cuts are short enough, one direction after the other, and the direction changes seldom enough."""
+        """Whether the cuts are short enough, one direction after the other, the pieces light enough, and the direction
+        changes seldom enough.
+        """
         left, depth, came_by = list(metal.size), metal.depth, metal.came_by
         for axis in order:
             if not rows[axis]:
                 continue
             travel = left[1 - axis]
             square = any(each.square for each in rows[axis])
-            if travel > (min(self.longest, self.longest_square) if square else self.longest):
+            # The first cut of a direction is on the heaviest piece; the later ones are as long.
+            if not self.stock.limits.travel_ok(travel, left[axis]) or (square and travel > self.longest_square):
                 return False
             # The cuts of the other direction are this much shorter, which is why the order matters.
             left[axis] -= sum(each.off for each in rows[axis])
