@@ -10,7 +10,7 @@ from stripplan import plan
 from stripplan.errors import CannotMakeError, InputError
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, Options
-from stripplan.model.part import Rectangle, Strip
+from stripplan.model.part import Rectangle, Square, Strip
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.sheets.plan_json import plan_text
@@ -103,6 +103,24 @@ def test_a_part_that_rounding_made_larger_than_its_plate_is_not_called_impossibl
         "part whole": "not_found",
         "part large": "cannot_make",
     }
+
+
+@pytest.mark.parametrize("square", ["long", "all"])
+def test_a_square_edge_marked_where_the_kerf_runs_off_the_metal_is_measured_from_the_other_edge(square: Square) -> None:
+    """0.1 mm beside 600 with a kerf of 0.8, the part beside the torch: the line is 0.3 mm off one edge, 600.3 from the other."""
+    rig = Rig(
+        fence_max=400, narrowest_offcut=0, narrowest_part=0, square_side="far", processes=(replace(PROCESS, kerf=0.8),)
+    )
+    (cut,) = plan(
+        Job(
+            name="d",
+            plates=(replace(SHEET, length=800, width=600),),
+            parts=(Rectangle(name="a", length=800, width=599.9, square=square),),
+        ),
+        rig,
+    ).cuts
+    assert cut.marks is not None
+    assert cut.marks.distance == (600.3, 600.3)
 
 
 @pytest.mark.parametrize(
