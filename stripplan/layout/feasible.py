@@ -43,6 +43,8 @@ class Limits:
     largest piece that may be cut at all. `reach` are the widths between fence and torch line, less half a kerf, that
     the fence can be set for, `far_max` the most that may lie beside the torch on the other side; with `marked` the
     fence may be done without. None = no limit.
+
+    All questions take sizes of pieces as they are cut, without a kerf added; engines that carry one take it off first.
     """
 
     kerf: int
@@ -59,8 +61,12 @@ class Limits:
 
     @cached_property
     def gap(self) -> int:
-        """The least that may be cut off beside a piece, kerf and all; without a narrowest offcut the kerf may run off
-        the edge.
+        """The least that may be cut off beside a piece, kerf and all.
+
+        Without a narrowest offcut the kerf may run off the edge:
+
+        >>> Limits(kerf=2, narrowest=10).gap, Limits(kerf=2).gap
+        (12, 1)
         """
         return self.kerf + self.narrowest if self.narrowest else 1
 
@@ -75,7 +81,13 @@ class Limits:
         return not self.marked or self.far_max is not None
 
     def rest_ok(self, slack: int) -> bool:
-        """Whether metal of this width may stay beyond a piece: none, or kerf and the narrowest offcut."""
+        """Whether metal of this width may stay beyond a piece: none, or kerf and the narrowest offcut.
+
+        The width is that before the cut, so the kerf counts in it:
+
+        >>> [Limits(kerf=2, narrowest=10).rest_ok(slack) for slack in (0, 11, 12)]
+        [True, False, True]
+        """
         return rest_is_legal(slack, self.kerf, self.narrowest)
 
     def reaches(self, width: int) -> bool:
@@ -83,11 +95,21 @@ class Limits:
         return self.reach[0] <= width <= self.reach[1]
 
     def beside_ok(self, width: int) -> bool:
-        """Whether a piece of this width may lie beside the torch on the side away from the fence."""
+        """Whether a piece of this width may lie beside the torch on the side away from the fence.
+
+        `reach` is what is asked of the side of the fence.
+        """
         return self.far_max is None or width <= self.far_max
 
     def split_ok(self, one: int, other: int) -> bool:
-        """Whether a cut that leaves pieces of widths `one` and `other` can be located: by the fence, or marked."""
+        """Whether a cut that leaves pieces of widths `one` and `other` can be located: by the fence, or marked.
+
+        The plate may be turned end for end, so either piece may be the one on the fence:
+
+        >>> limits = Limits(kerf=2, reach=(50, 400), far_max=300, marked=False)
+        >>> limits.split_ok(40, 200), limits.split_ok(40, 500), limits.split_ok(350, 350)
+        (True, False, False)
+        """
         far = self.far_max
         if self.marked:
             return far is None or min(one, other) <= far
@@ -97,22 +119,32 @@ class Limits:
         )
 
     def travel_ok(self, travel: int, across: int) -> bool:
-        """Whether a piece of these sizes can be cut along all of `travel`: length of the cut, bed, mass, turning over."""
+        """Whether a piece of these sizes can be cut along all of `travel`: length of cut, bed, mass, turning over.
+
+        Turning over is asked of cuts in two passes alone: a heavy piece may lie and be cut, only not be turned.
+        """
         if travel > self.longest or (self.piece_max is not None and travel * across > self.piece_max):
             return False
         return self.turnable is None or travel <= self.one_pass or travel * across <= self.turnable
 
     def cut_ok(self, travel: int, across: int, one: int) -> bool:
-        """Whether `one` can be cut off a piece of these sizes."""
+        """Whether `one` can be cut off a piece of these sizes.
+
+        The whole of cutting in one question, but for depth and slivers: these need to know what is beside and above.
+        """
         return self.travel_ok(travel, across) and self.split_ok(one, across - one - self.kerf)
 
     def tree_ok(self, tree: Tree, depth: int | None) -> bool:
-        """Whether a plate can be cut into this tree, its cuts one after the other as its children lie, within a depth."""
+        """Whether a plate can be cut into this tree, cuts one after the other as its children lie, within a depth.
+
+        For checks of whole plates, not for searches: those ask cut by cut while they build.
+        """
         return _tree_ok(self, tree, depth, 0, None)
 
     def located(self, tree: Tree) -> bool:
-        """Whether each cut of a tree can be located, the children cut off as they lie; asked where their order is
-        fixed.
+        """Whether each cut of a tree can be located, the children cut off as they lie.
+
+        True at once where the order is free: any split can then be located, and nothing need be walked.
         """
         if not self.order_fixed or tree.cut is None:
             return True
@@ -142,6 +174,9 @@ def _tree_ok(limits: Limits, tree: Tree, most: int | None, depth: int, came_by: 
 def limits_of(unit: Fraction, rules: CutRules) -> Limits:
     """Cut rules in units of so many mm. Kerf, narrowest offcut and trim are whole in it (ValueError), as they take part
     in sums and may not be rounded; limits are rounded.
+
+    Fence widths are measured to the torch line, which runs half a kerf off the piece, so `reach` is half a kerf less.
+    A bed shorter than the longest cut bounds it: the whole cut must lie on the bed.
     """
     half, whole = exact(rules.kerf) / 2, Grid(unit).units
     longest = rules.longest_two_pass if rules.bed_length is None else min(rules.longest_two_pass, rules.bed_length)
@@ -162,12 +197,22 @@ def limits_of(unit: Fraction, rules: CutRules) -> Limits:
 
 
 def _most(length: float, unit: Fraction) -> int:
-    """The greatest whole number of units within a length, with the tolerance that `model.feasible` grants."""
+    """The greatest whole number of units within a length, with the tolerance that `model.feasible` grants.
+
+    >>> _most(999.9999999, Fraction(1)), _most(999.9, Fraction(1)), _most(math.inf, Fraction(1)) == ANY
+    (1000, 999, True)
+    """
     return min(ANY, math.floor((exact(length) + LENGTH_TOLERANCE) / unit)) if math.isfinite(length) else ANY
 
 
 def _area(mass: float | None, areal_mass: float, unit: Fraction) -> int | None:
-    """The largest piece of a mass, in square units; None = any."""
+    """The largest piece of a mass, in square units; None = any.
+
+    60 kg at 0.00004 kg/mm2 (5 mm of steel) are 1.5 m2:
+
+    >>> _area(60.0, 0.00004, Fraction(10))
+    15000
+    """
     if mass is None or not areal_mass:
         return None
     # Mass over mass per area is an area; rounded down, so that only the tolerance is granted.

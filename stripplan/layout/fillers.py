@@ -7,6 +7,9 @@ P. Gilmore and R. Gomory, Operations Research 13 (1965) 94-120, from memory). Ba
 as they may be, or up to two rows shorter: exact among layouts in which every cut runs beside a filler while at most
 three go side by side, near beyond. After `MOST_SIZES` sizes of rectangle only the first choice that fits is taken.
 Cost: sizes x fillers x 36.
+
+A pass at the end and not items among the others: a filler may never cost a plate, and a search that knew it would have
+to be told at every step that it counts for nothing against a wanted part.
 """
 
 from __future__ import annotations
@@ -26,7 +29,9 @@ Set by trial, not studied."""
 
 Sides = tuple[bool, bool, bool, bool]
 """South, east, north, west."""
+
 Path = tuple[int, ...]
+"""Where a node is in a pattern: numbers of children from the root down. The high end comes after the last child."""
 
 
 @dataclass(frozen=True)
@@ -48,7 +53,10 @@ class Spot:
 
 @dataclass(frozen=True)
 class Room:
-    """A rectangle to fill, in units; `depth` and `came_by` as in the layout of rectangles."""
+    """A rectangle to fill, in units; `depth` and `came_by` as in the layout of rectangles.
+
+    Frozen, so that it can be looked up: rooms of one size come up over and over, and each is solved once.
+    """
 
     length: int
     width: int
@@ -71,7 +79,11 @@ class Room:
 
 @dataclass(frozen=True)
 class Batch:
-    """`columns` x `rows` of one item in the corner of a room, and the cuts that free it, in order."""
+    """`columns` x `rows` of one item in the corner of a room, and the cuts that free it, in order.
+
+    Batches instead of single pieces: a large rest takes hundreds of small fillers, which one by one would be as many
+    sizes of room, and lines of cuts that stop short of one another.
+    """
 
     item: int
     length: int
@@ -111,7 +123,10 @@ def with_fillers(
 
 
 def _chosen(spots: list[Spot], fill: Fill, value: Callable[[float, float], float]) -> list[Spot]:
-    """What may be filled, in order."""
+    """What may be filled, in order: where fillers are few, scrap takes them first, and the best offcut stays whole.
+
+    An offcut is worth something as it is. Small before large, as what a small rest takes is metal that nobody stores.
+    """
 
     def worth(spot: Spot) -> tuple[float, float]:
         leaf = spot.leaf
@@ -127,7 +142,13 @@ def _chosen(spots: list[Spot], fill: Fill, value: Callable[[float, float], float
 
 
 def spots(plate: int, root: Node, trims: tuple[int, int, int, int]) -> Iterator[Spot]:
-    """What is left in a pattern of one plate (by number)."""
+    """What is left in a pattern of one plate (by number).
+
+    >>> left = Leaf("offcut", 100, 28)
+    >>> plate = Blank(100, 50, "along", (Leaf("part", 100, 20, part=0),), high=left)
+    >>> [(spot.path, spot.depth) for spot in spots(0, plate, trims=(0, 0, 0, 0))]
+    [((1,), 1)]
+    """
     south, east, north, west = (trim > 0 for trim in trims)
     return _below(Spot(plate, (), Leaf("scrap", 0, 0), 0, None, (south, east, north, west)), root, trims)
 
@@ -138,6 +159,7 @@ def _below(at: Spot, node: Node, trims: tuple[int, int, int, int]) -> Iterator[S
         if node.kind != "part" and node.length > 0 and node.width > 0:
             yield replace(at, leaf=node)
         return
+    # Spacers must stay as they are: cut into, they would no longer make the edge beside them square.
     if node.square:
         return
     low, high = (0, 2) if node.direction == "along" else (3, 1)
@@ -154,7 +176,11 @@ def _below(at: Spot, node: Node, trims: tuple[int, int, int, int]) -> Iterator[S
 
 
 def _without(sides: Sides, side: int, covered: bool) -> Sides:
-    """The sides, one of them cleared where what lies there (`covered`) takes the mill edge with it."""
+    """The sides, one of them cleared where what lies there (`covered`) takes the mill edge with it.
+
+    >>> _without((True, True, True, True), 2, covered=True)
+    (True, True, False, True)
+    """
     south, east, north, west = (each and not (covered and n == side) for n, each in enumerate(sides))
     return south, east, north, west
 
@@ -181,7 +207,11 @@ def changed(node: Node, new: dict[Path, tuple[Node, bool]], path: Path = ()) -> 
 
 
 class _Cutter:
-    """Fills rectangles left on plates of one stock."""
+    """Fills rectangles left on plates of one stock; what is known of one rectangle serves all that are left of them.
+
+    Ways are sorted from large to small, so that the first batch that fits, which is all that is taken beyond
+    `MOST_SIZES`, is one of large fillers.
+    """
 
     def __init__(self, problem: Problem, number: int) -> None:
         self.problem = problem
@@ -195,7 +225,10 @@ class _Cutter:
         self._order_fixed = self.stock.limits.order_fixed
 
     def node(self, spot: Spot, left: list[int | None]) -> Node | None:
-        """What a spot becomes, or None where no filler fits; `left` tells how many there may still be, and is lowered."""
+        """What a spot becomes, or None where no filler fits.
+
+        `left` tells how many of each there may still be, and is lowered by what was placed.
+        """
         grid, kerf = self.problem.grid, self.stock.kerf
         whole = Room(grid.units(spot.leaf.length), grid.units(spot.leaf.width), spot.depth, spot.came_by)
         south, east, north, west = (trim if mill else 0 for trim, mill in zip(self.trims, spot.mill, strict=True))
@@ -218,7 +251,10 @@ class _Cutter:
         return all(not trim or self._legal(room, cut, trim) for cut, room, trim in cuts)
 
     def _trimmed(self, node: Node, whole: Room, cut: Direction, low: int, high: int) -> Node:
-        """A node with scrap at its low and high ends, as wide as the trims there; 0 = no trim."""
+        """A node with scrap at its low and high ends, as wide as the trims there; 0 = no trim.
+
+        Left over metal that still has its mill edge is trimmed only where a filler is cut from it.
+        """
         if not low and not high:
             return node
         mm, extent = self.problem.grid.mm, whole.travel(cut)
@@ -230,7 +266,10 @@ class _Cutter:
         return Blank(mm(whole.length), mm(whole.width), cut, (node,), scrap(low), scrap(high))
 
     def _filled(self, room: Room, left: list[int | None]) -> Node:
-        """The room with its best batch, and what remains filled in turn."""
+        """The room with its best batch, and what remains filled in turn.
+
+        `left` is lowered first: what remains is then filled with what there really is still to be had.
+        """
         batch = self._best(room, tuple(left))[1]
         if batch is None:
             return self._left(room)
@@ -248,7 +287,7 @@ class _Cutter:
         return self._line(room, cut, [first], rest)
 
     def _grid(self, room: Room, batch: Batch) -> Node:
-        """The batch parted into its fillers, first in the direction that the last cut had."""
+        """The batch parted into its fillers, first in the direction that the last cut had: one change of depth less."""
         mm = self.problem.grid.mm
         one: Node = Leaf("part", mm(batch.length), mm(batch.width), self.problem.items[batch.item].part, batch.turned)
         outer: Direction = room.came_by or "along"
@@ -288,6 +327,10 @@ class _Cutter:
     def _best(self, room: Room, left: tuple[int | None, ...]) -> tuple[int, Batch | None]:
         """The greatest worth of fillers from a room, and the batch to begin with; of equals what leaves most in one
         piece.
+
+        Worth is area, in square units. How many of each filler are left is part of what is looked up: without it a
+        room would be promised fillers that its neighbour has taken. Numbers that are not limited stay None, and then
+        rooms of one size are one entry.
         """
         # Without a limit on depth all depths are alike: one entry serves them all.
         if self.problem.depth is None:
@@ -297,6 +340,7 @@ class _Cutter:
             best: tuple[tuple[int, int], Batch | None] = ((0, 0), None)
             for batch in self._batches(room, left):
                 rests = self._rests(room, batch)
+                # Each rest is valued as if it had all that is left: too well where fillers are few, never too badly.
                 worth = batch.count * batch.length * batch.width + sum(self._best(each, left)[0] for each in rests)
                 rank = (worth, max((each.length * each.width for each in rests), default=0))
                 best = max(best, (rank, batch), key=lambda each: each[0])
@@ -315,7 +359,10 @@ class _Cutter:
         return [each for each in rests if each.length > 0 and each.width > 0]
 
     def _batches(self, room: Room, left: tuple[int | None, ...]) -> Iterator[Batch]:
-        """Blocks that may be cut from a room, large fillers and large batches first."""
+        """Blocks that may be cut from a room, large fillers and large batches first.
+
+        The order decides among equals, and what is taken beyond `MOST_SIZES`.
+        """
         for item, (length, width, turned) in self._ways:
             most = left[item]
             for columns in self._numbers(room.length, length, most):
@@ -324,7 +371,11 @@ class _Cutter:
                         yield Batch(item, length, width, turned, columns, rows, cuts)
 
     def _numbers(self, room: int, size: int, most: int | None) -> list[int]:
-        """How many may go side by side: what stays beyond them is nothing, or kerf and the narrowest offcut."""
+        """How many may go side by side: what stays beyond them is nothing, or kerf and the narrowest offcut.
+
+        Up to two fewer than fit are tried too: those leave room for another filler beyond. Fewer still would multiply
+        the sizes of rooms, and what they leave is mostly met again as a room of its own.
+        """
         pitch, whole = size + self.stock.kerf, room + self.stock.kerf
         top = whole // pitch if most is None else min(most, whole // pitch)
         return [n for n in range(top, max(0, top - 3), -1) if self.stock.limits.rest_ok(whole - n * pitch)]
@@ -350,6 +401,7 @@ class _Cutter:
         lines: tuple[tuple[Direction, tuple[int, int]], ...] = (("along", y), ("across", x))
         for cut, (size, count) in lines if outer == "along" else lines[::-1]:
             total = room.across(cut)
+            # Where the order is free one cut stands for all: the later ones have the same length on a smaller piece.
             for _ in range(count - 1 if self._order_fixed else min(count - 1, 1)):
                 if not self._legal(room, cut, size):
                     return False

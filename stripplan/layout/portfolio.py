@@ -4,6 +4,10 @@ First the search that takes plates apart (`rectangles`), with a bound from dual 
 few parts that might come from one plate are tried exactly (`single_plate`); parts in many copies go to column
 generation (`plates`), whose bound is often better too. With seconds to spend the search then goes on from the best.
 After each better answer what is left is gathered into one offcut.
+
+Why in this order: the search has an answer at once and needs no proof; the other two are asked only for what it left
+open, each on jobs of the shape it is quick at. Not exact, but the bound is one: where the cost meets it the plan is
+proven. Cost: each engine's own, which its module states; the limits below say on which jobs it is paid.
 """
 
 from __future__ import annotations
@@ -22,7 +26,10 @@ from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
 
 Report = Callable[[float, float], None]
+"""Hears of the cost so far and its bound, in the job's money."""
+
 Gather = Callable[[Sequence[FilledStock]], Gathered]
+"""Plates to plates with a better offcut; handed in, as what an offcut is worth is no matter of plates."""
 
 MOST_SEARCHED = 1500
 """Parts up to which the search lays out the whole job: beyond it a step changes too little of the whole. Set by trial,
@@ -50,7 +57,11 @@ class PortfolioAnswer:
 
 
 class Portfolio:
-    """The best answer so far to one problem, and what is tried to better it."""
+    """The best answer so far to one problem, and what is tried to better it.
+
+    An engine hands in an answer (`_take`) or a bound (`tightened`), and neither can make worse what is there: so any of
+    them may be left out, and a job stopped at any point has a plan.
+    """
 
     def __init__(self, problem: Problem, effort: Effort, out_of_time: Clock, report: Report) -> None:
         self.problem, self.effort, self.out_of_time, self.report = problem, effort, out_of_time, report
@@ -62,7 +73,10 @@ class Portfolio:
         self.kinds = sum(item.demand > 0 for item in problem.items)
 
     def run(self, gather: Gather) -> PortfolioAnswer:
-        """All engines in turn; the best answer and its bound."""
+        """All engines in turn; the best answer and its bound.
+
+        Where parts are short the other engines are not asked: they look for cheaper plates, which is no help then.
+        """
         # The search looks at each part by itself, column generation at each kind once.
         if self.parts > MOST_SEARCHED:
             self._generate()
@@ -82,6 +96,7 @@ class Portfolio:
         return default_steps(self.problem) if self.effort.steps is None else self.effort.steps
 
     def _cost(self) -> Fraction:
+        """Cost of the plates so far, exact: it is compared with a bound that it may equal."""
         return sum((exact(self.problem.stocks[each.stock].cost) for each in self.filled), Fraction(0))
 
     def _enough(self) -> bool:
@@ -89,12 +104,15 @@ class Portfolio:
         return not self.short and self.effort.is_enough(float(self._cost()), float(self.bound.cost))
 
     def _time_left(self) -> bool:
-        """Whether to search on: only where seconds were given and no steps."""
+        """Whether to search on: only where seconds were given and no steps. Steps promise the same plan anywhere."""
         timed = self.effort.steps is None and self.effort.seconds is not None
         return timed and not self._enough() and not self.out_of_time()
 
     def _take(self, filled: Sequence[FilledStock], short: Sequence[int]) -> None:
-        """Keep an answer that makes more, or as much for less."""
+        """Keep an answer that makes more, or as much for less; of as good a one the newer.
+
+        The newer, because an engine that started from the plates so far may have moved their metal for the better.
+        """
         before = self.filled, self.short
         cost = self._cost()
         self.filled, self.short = list(filled), list(short)
@@ -104,14 +122,18 @@ class Portfolio:
         self.report(float(self._cost()), float(self.bound.cost))
 
     def _gathered(self, gather: Gather) -> PortfolioAnswer:
-        """What is left gathered into a better offcut; the same parts, at no higher cost."""
+        """What is left gathered into a better offcut; the same parts at no higher cost, so nothing is compared."""
         found = gather(self.filled)
         self.filled = found.filled
         self.steps += found.steps
         return PortfolioAnswer(self.filled, self.short, self.bound, self.steps)
 
     def _enough_cost(self) -> Fraction:
-        """The cost at which the search may end: the bound and what the user grants above it."""
+        """The cost at which the search may end: the bound and what the user grants above it.
+
+        The search sees it as its goal and stops by itself; without it, `good_enough` would only be noticed between
+        engines.
+        """
         return self.bound.cost * (1 + exact(self.effort.good_enough))
 
     def _search(self, steps: int, start: Sequence[FilledStock]) -> None:
@@ -134,7 +156,11 @@ class Portfolio:
         return better
 
     def _try_one_plate(self) -> None:
-        """Two plates, and one might do: whether it does, exactly."""
+        """Two plates, and one might do: whether it does, exactly.
+
+        The one gap that is closed often: a few parts with areas that would fill one plate, of which the bound cannot
+        see that they do not fit it. Between more plates there is too much to share out for a search of all ways.
+        """
         few = self.parts <= FEW and len(self.problem.stocks) == 1
         if few and len(self.filled) == 2 and self.bound.plates == 1 and not self.out_of_time():
             from stripplan.layout.single_plate.bounded import on_one_plate
@@ -150,6 +176,7 @@ class Portfolio:
 
     def _many_copies(self) -> bool:
         """Whether column generation pays: many copies, and patterns that are priced quickly."""
+        # No steps asked for means: the quickest answer there is.
         if self.parts < COPIES * self.kinds or self._limit() == 0:
             return False
         from stripplan.layout.plates.pricing import Pricing, family_of
@@ -158,7 +185,10 @@ class Portfolio:
         return Pricing(self.problem, family_of(self.problem.depth), self.out_of_time).work <= most
 
     def _generate(self) -> None:
-        """Column generation from the plates so far."""
+        """Column generation from the plates so far; its bound counts even where its plates are dearer.
+
+        Without seconds its effort is the least: programme and dive, but no branch and bound after them.
+        """
         if self.out_of_time():
             return
         from stripplan.layout.plates.column_generation import filled_of, solve_plates

@@ -1,6 +1,8 @@
 """The way into layout: a problem to patterns with their bound. Engines come in here, behind `lay_out`.
 
-Strips alone are one problem, rectangles another; both end with the same search for a better offcut.
+Strips alone are one problem, rectangles another; both end with the same search for a better offcut. Why two: where all
+parts run the whole length only widths matter, and one dimension is mostly solved with proof, which no search gives.
+The offcut comes last in both because it is the lesser goal: plates are settled before metal is moved about on them.
 """
 
 from __future__ import annotations
@@ -31,8 +33,9 @@ from stripplan.model.pattern import Pattern
 class Layout:
     """Patterns of one problem, how many of each item (by number) found no place, the bound, steps done.
 
-    `others` are layouts that may cost as little in plate and hands together, the likeliest first: which does is known
-    once their cuts are in order.
+    Alike plates are one pattern with a count: each is set out, and a setup sheet drawn, once. `others` are layouts that
+    may cost as little in plate and hands together, the likeliest first: which does is known once their cuts are in
+    order.
     """
 
     patterns: list[Pattern]
@@ -57,6 +60,11 @@ def lay_out(
     Without an objective: the cheapest plates, and of equally cheap ones those with the most valuable offcut.
     `parts` are the job's parts, by index; `weights` say what an offcut is worth (see `model.offcut`); `report`
     hears of the cost and its bound whenever either is better.
+
+    Items that find no place are no error here: whether they cannot be made, or only were not found a place, is asked
+    afterwards and of each by itself (`unplaced`). Cost: that of the engines, and a quarter of the steps once more for
+    the offcut. Strips whose cuts can be located in one order alone go to the engines for rectangles, whose plates keep
+    an order; the one for strips counts strips and knows none.
     """
     maker = PatternMaker(problem, parts)
     gathering = _Gathering(problem, effort, out_of_time, weights or {}, report)
@@ -88,7 +96,7 @@ def _by_total(
 
 @dataclass(frozen=True)
 class _Gathering:
-    """Gathers what is left of plates into a better offcut."""
+    """Gathers what is left of plates into a better offcut; all that it needs but the plates, which differ each time."""
 
     problem: Problem
     effort: Effort
@@ -97,7 +105,7 @@ class _Gathering:
     report: Report
 
     def of(self, filled: Sequence[FilledStock]) -> Gathered:
-        """Plates with a better offcut."""
+        """Plates with a better offcut; the plates as they are where the user asks for no search at all."""
         steps = default_steps(self.problem) if self.effort.steps is None else self.effort.steps
         if steps == 0:
             return Gathered(list(filled), False, 0)
@@ -106,17 +114,25 @@ class _Gathering:
             filled,
             value=self._value,
             seed=self.effort.seed,
+            # A quarter of what the plates themselves were given: an offcut is worth less than a plate. Set by trial,
+            # not studied.
             steps=steps // 4,
             out_of_time=self.out_of_time,
         )
 
     def _value(self, length: float, width: float) -> float:
+        """What an offcut of so many mm is worth; `keep` of the problem is in units, and comes back to mm here."""
         unit = float(self.problem.grid.unit)
         keep = (self.problem.keep[0] * unit, self.problem.keep[1] * unit)
         return offcut_value(length, width, keep, self.weights)
 
 
 def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> tuple[Layout, list[FilledStock]]:
+    """Strips: fewest plates by branch and price, then as few different patterns as possible, then a better offcut.
+
+    Fewer patterns come before the offcut: gathering ends that order, as its plates are made one by one.
+    """
+    # Known before the search: a plan that meets it needs no further branch.
     bound = material_bound(problem)
     world = StripWorld(problem)
     answer = solve_strips(
@@ -134,6 +150,7 @@ def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> tup
         for _ in range(n)
     ]
     found = gathering.of(filled)
+    # Only a better offcut may undo the work on patterns; trees that gained nothing would be other patterns for nothing.
     if found.better:
         patterns = maker.of_filled(found.filled)
     else:
@@ -142,13 +159,18 @@ def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> tup
 
 
 def _rectangles(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> tuple[Layout, list[FilledStock]]:
+    """Rectangles: the portfolio, which gathers by itself after each better answer, so that stopping it loses none."""
     found = Portfolio(problem, gathering.effort, gathering.out_of_time, gathering.report).run(gathering.of)
     short = {number: found.short.count(number) for number in sorted(set(found.short))}
     return Layout(maker.of_filled(found.filled), short, found.bound, found.steps), found.filled
 
 
 def _any_order_works(problem: Problem) -> bool:
-    """Whether any set of strips can be cut whatever their order: marked cuts allowed, or every strip in reach."""
+    """Whether any set of strips can be cut whatever their order: marked cuts allowed, or every strip in reach.
+
+    In reach is every strip that may lie on the fence while it is cut off; nothing then depends on how much is still
+    beside the torch, as there is no limit on that.
+    """
     return all(
         stock.limits.far_max is None
         and (stock.limits.marked or all(stock.limits.reaches(y) for item in problem.items for _, y, _ in item.sizes[n]))

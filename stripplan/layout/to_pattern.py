@@ -1,4 +1,11 @@
-"""From trees in units to patterns: nested blanks in mm, with trims and what is left."""
+"""From trees in units to patterns: nested blanks in mm, with trims and what is left.
+
+Here layout's answer leaves whole units, and here what a tree leaves out comes in: trims of mill edges, spacers beside
+square edges, what is an offcut and what scrap. Engines see none of these, so that a size is a size to all of them.
+
+A pattern has no coordinates and, where the rig allows it, no order among siblings: `sequence` chooses both. So what is
+nested deeper than the rig demands here takes choices from it. Cost: one pass over each tree.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +27,10 @@ class PatternMaker:
         self.parts = parts
 
     def of_filled(self, filled: Iterable[FilledStock]) -> list[Pattern]:
-        """Patterns of filled plates, alike ones counted."""
+        """Patterns of filled plates, alike ones counted.
+
+        Alike means equal patterns, siblings in the same order; a Counter keeps the order in which they first came.
+        """
         made = Counter(
             Pattern(self.problem.stocks[each.stock].index, self._plate(each.stock, self._node(each.stock, each.tree)))
             for each in filled
@@ -28,7 +38,10 @@ class PatternMaker:
         return [replace(pattern, count=count) for pattern, count in made.items()]
 
     def of_strips(self, uses: Iterable[tuple[int, Sequence[int], int]]) -> list[Pattern]:
-        """Patterns of strips alone, from (stock, how many of each item, how many plates)."""
+        """Patterns of strips alone, from (stock, how many of each item, how many plates).
+
+        Made once each, not plate by plate: a job of strips may want thousands of plates of one pattern.
+        """
         return [
             Pattern(self.problem.stocks[stock].index, self._plate(stock, self._strips(stock, counts)), n)
             for stock, counts, n in uses
@@ -40,7 +53,7 @@ class PatternMaker:
         return self.problem.grid.mm(units)
 
     def _units(self, length: float) -> int:
-        """Mm to units; ValueError if not whole."""
+        """Mm to units; ValueError if not whole. Only for what was units before, so it never fails but for a fault."""
         return self.problem.grid.units(length)
 
     def _strips(self, number: int, counts: Sequence[int]) -> Node:
@@ -48,6 +61,7 @@ class PatternMaker:
         stock = self.problem.stocks[number]
         widths, slack = strip_widths(self.problem, number, counts)
         children = tuple(self._part(number, i, stock.length, width, turned=False) for i, width in widths)
+        # A blank of one child and nothing left would be a cut that takes off nothing.
         if len(children) == 1 and slack == 0:
             return children[0]
         high = self._left(stock.length, slack - stock.kerf) if slack else None
@@ -64,6 +78,7 @@ class PatternMaker:
             return self._left(tree.length, tree.width)
         limits = self.problem.stocks[stock].limits
         pieces = tree.parted(limits.kerf) if limits.order_fixed else tuple(tree.pieces())
+        # What is left is told apart from children: `sequence` may not put it anywhere but at the end.
         *children, last = (self._node(stock, piece) for piece in pieces)
         high = last if isinstance(last, Leaf) and last.part is None else None
         if high is None:
@@ -71,13 +86,19 @@ class PatternMaker:
         return Blank(self.mm(tree.length), self.mm(tree.width), tree.cut, tuple(children), None, high)
 
     def _left(self, length: int, width: int) -> Leaf:
-        """Metal left over, in units: an offcut where both sides reach the least ones, else scrap."""
+        """Metal left over, in units: an offcut where both sides reach the least ones, else scrap.
+
+        Least sides short to short and long to long: a rest of 300 x 100 may be stored turned.
+        """
         short, long = sorted((length, width))
         worth = short >= self.problem.keep[0] and long >= self.problem.keep[1]
         return Leaf("offcut" if worth else "scrap", self.mm(length), self.mm(width))
 
     def _part(self, stock_number: int, item: int, length: int, width: int, *, turned: bool) -> Node:
-        """A part as a leaf, or with spacers round it where its square edges ask for them."""
+        """A part as a leaf, or with spacers round it where its square edges ask for them.
+
+        Sizes are those of the item, spacers and their kerfs with them (`problem._ways`); they come off here again.
+        """
         stock, index = self.problem.stocks[stock_number], self.problem.items[item].part
         part = self.parts[index]
         if part.square == "none" or not stock.spaced:
@@ -92,7 +113,11 @@ class PatternMaker:
     def _squared(
         self, index: int, length: int, width: int, *, turned: bool, gap: int, kerf: int, directions: list[Direction]
     ) -> Node:
-        """A part with spacers, direction by direction from outside in: each takes a spacer and a kerf at both ends."""
+        """A part with spacers, direction by direction from outside in: each takes a spacer and a kerf at both ends.
+
+        Spacers are scrap even where they are large enough to keep: two cuts that are asked for anyway make them, and
+        they may not be moved or joined to other metal, as an offcut may.
+        """
         if not directions:
             return Leaf("part", self.mm(length), self.mm(width), index, turned)
         cut, *further = directions
@@ -104,7 +129,11 @@ class PatternMaker:
         return Blank(self.mm(length), self.mm(width), cut, (inner,), end, end, square=True)
 
     def _plate(self, stock_number: int, node: Node) -> Node:
-        """The pattern of the whole plate: trims round the usable part, the far ones joined to what is left."""
+        """The pattern of the whole plate: trims round the usable part, the far ones joined to what is left.
+
+        The trims along are the outer ones and run over the whole length; those across lie between them and are as much
+        shorter.
+        """
         stock = self.problem.stocks[stock_number]
         if not any(stock.trims):
             return node
@@ -121,6 +150,7 @@ class PatternMaker:
         if not low_trim and not high_trim:
             return node
         rest: Leaf | None = None
+        # Where the order is fixed the joined piece might be wider than what may lie beside the torch.
         joins = not stock.limits.order_fixed
         if joins and high_trim and isinstance(node, Blank) and node.direction == cut and node.high is not None:
             rest, node = node.high, self._without_rest(stock, node)
@@ -136,12 +166,12 @@ class PatternMaker:
         return Blank(total, extent, cut, (node,), low, high)
 
     def _trim(self, trim: int, extent: float, cut: Direction) -> Leaf:
-        """The scrap that a trim makes."""
+        """The scrap that a trim makes; a mill edge is never part of an offcut by itself."""
         size = self.mm(trim)
         return Leaf("scrap", extent, size) if cut == "along" else Leaf("scrap", size, extent)
 
     def _without_rest(self, stock: Stock, node: Blank) -> Node:
-        """The blank less what is left at its high end and the kerf before that."""
+        """The blank less what is left at its high end and the kerf before that; both pass to the trim beyond it."""
         assert node.high is not None
         whole, rest = (self._units(across(each, node.direction)) for each in (node, node.high))
         size = self.mm(whole - rest - stock.kerf)

@@ -23,7 +23,9 @@ class Tree:
 
     Cuts "along" run along the length, so widths add up; cuts "across" add up lengths. `left` is the extent of what is
     left beyond the last child and its kerf: None = the last child ends at the edge, 0 or less = the kerf takes it away
-    whole.
+    whole. So None and 0 differ: with 0 there is one more cut, whose kerf takes the last of the metal.
+
+    Frozen, and equal where all below is equal: plates that are cut alike are found by comparing them.
     """
 
     length: int
@@ -35,7 +37,11 @@ class Tree:
     left: int | None = None
 
     def across(self, cut: Direction) -> int:
-        """Extent at right angles to cuts of a direction."""
+        """Extent at right angles to cuts of a direction: what its pieces share.
+
+        >>> Tree(100, 50).across("along"), Tree(100, 50).travel("along")
+        (50, 100)
+        """
         return self.width if cut == "along" else self.length
 
     def travel(self, cut: Direction) -> int:
@@ -49,7 +55,7 @@ class Tree:
 
     @property
     def rest(self) -> Tree | None:
-        """What is left beyond the last child, as a rectangle of its own."""
+        """What is left beyond the last child, as a rectangle of its own; its extent may be 0 or less (see `left`)."""
         return None if self.left is None or self.cut is None else self.piece(self.cut, self.left)
 
     def piece(self, cut: Direction, size: int) -> Tree:
@@ -79,6 +85,8 @@ class Tree:
     def cuts(self, kerf: int) -> Iterator[tuple[int, int]]:
         """(Width of the child that comes off, width of what is then still there) of each cut of this node.
 
+        This is what the rig's limits are asked of: fence and far side see the two pieces of one cut, not the layout.
+
         >>> strips = (Tree(100, 20, item=0), Tree(100, 28, item=1))
         >>> list(Tree(100, 50, cut="along", children=strips).cuts(kerf=2))
         [(20, 28)]
@@ -94,7 +102,13 @@ class Tree:
             yield size, there
 
     def parted(self, kerf: int) -> tuple[Tree, Tree]:
-        """The two pieces that its first cut makes."""
+        """The two pieces that its first cut makes; the second is cut further in the same direction, or is what is left.
+
+        >>> strips = (Tree(100, 20, item=0), Tree(100, 20, item=1))
+        >>> one, other = Tree(100, 50, cut="along", children=strips, left=6).parted(kerf=2)
+        >>> one.width, other.width, len(other.children), other.left
+        (20, 28, 1, 6)
+        """
         assert self.cut is not None
         first, *others = self.children
         rest = self.piece(self.cut, self.across(self.cut) - first.across(self.cut) - kerf)
@@ -103,7 +117,10 @@ class Tree:
         return first, replace(rest, cut=self.cut, children=tuple(others), left=self.left) if others else rest
 
     def rectangles(self, kerf: int) -> Iterator[Tree]:
-        """Every rectangle that is met while it is cut, itself first: children, and what is still there after each cut."""
+        """Every rectangle met while it is cut, itself first: children, and what is still there after each cut.
+
+        All of these lie on the rig at some time, so each has a mass that must be borne.
+        """
         yield self
         if self.cut is None:
             return
@@ -114,14 +131,15 @@ class Tree:
             yield from self.children[-1].rectangles(kerf)
 
     def free(self) -> Iterator[Tree]:
-        """Metal left over that has an extent."""
+        """Metal left over that has an extent: where the kerf takes all, there is a rest but nothing to pick up."""
         return (leaf for leaf in self.leaves() if leaf.is_metal and leaf.length > 0 and leaf.width > 0)
 
 
 def of_pieces(length: int, width: int, cut: Direction, pieces: Sequence[Tree]) -> Tree:
     """A rectangle parted into two or more pieces that fill it but for the kerfs; metal at the far end is what is left.
 
-    A last piece that is cut in the same direction is not a piece of its own: its cuts become the rectangle's.
+    A last piece that is cut in the same direction is not a piece of its own: its cuts become the rectangle's. Only the
+    last, as its cuts go on where the rectangle's end; an earlier one would have to move metal from its end.
     """
     *first, last = pieces
     if last.is_metal:
@@ -151,7 +169,12 @@ def cut_from(length: int, width: int, cut: Direction, children: Sequence[Tree], 
 def gathered(tree: Tree, kerf: int, without: int | None = None) -> Tree | None:
     """All metal of a node at its end, cuts of one direction in one node; None where there is no item in it.
 
-    `without` is an item that is left out: its place joins the metal.
+    `without` is an item that is left out: its place joins the metal. Children move up, so a caller whose cuts must be
+    located as they lie asks `Limits.located` afterwards.
+
+    >>> tree = Tree(100, 50, cut="along", left=8, children=(Tree(100, 20, item=0), Tree(100, 18, item=1)))
+    >>> gathered(tree, kerf=2, without=0).left
+    30
     """
     if tree.cut is None:
         return None if tree.item is None or tree.item == without else tree

@@ -82,7 +82,9 @@ def _weighted_minutes(settled: Settled, order: OrderOfWork) -> float:
 
 
 def offcuts_worth(settled: Settled, pattern: Pattern) -> float:
-    """What the offcuts of one plate are worth: the largest its share of the plate's price by area, others half of it."""
+    """What the offcuts of one plate are worth: the largest its share of the plate's price by area, others half of
+    it.
+    """
     plate, worth = settled.plates[pattern.plate].plate, settled.worth
     areas = [leaf.length * leaf.width for leaf in leaves(pattern.root) if leaf.kind == "offcut"]
     if not areas:

@@ -154,7 +154,8 @@ def _completed(settled: Settled, group: Group, layout: Layout, problem: Problem,
 def _short_fault(settled: Settled, group: Group, number: int, layout: Layout, loose: Problem) -> Fault:
     """What is said of a part that is short: "cannot" only where that is shown."""
     part, count, depth = group.parts[number][1], layout.short[number], settled.job.options.depth
-    if excluded(part, group.plates, depth=depth, parts=[each for _, each in group.parts]):
+    beside = [each for _, each in group.parts]
+    if excluded(part, group.plates, depth=depth, parts=beside, rounding=settled.rounding):
         others = [*_two_passes(settled, group), *_less_current(settled, group)]
         return _fault(part.name, why_not(part, group.plates, depth=depth, others=others))
     everywhere = loose.items[number].bound_sizes

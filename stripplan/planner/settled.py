@@ -26,7 +26,7 @@ from stripplan.planner.settling.job_checks import (
     check_trim,
 )
 from stripplan.planner.settling.materials import same_stock, with_materials
-from stripplan.planner.settling.whole_units import grid_of, in_whole_units
+from stripplan.planner.settling.whole_units import MOST_ROUNDED, grid_of, in_whole_units
 from stripplan.planner.settling.worth import Worth, worth_of_job
 from stripplan.rig.machine.limits import cut_rules, least_part, process_for
 from stripplan.wording.message import Facts, Message, length
@@ -58,7 +58,8 @@ class Settled:
     `job`: materials and thicknesses filled in, fillers last, lengths whole in `grid`. `rig`: as its notebook measured
     it; `rig_as_given`: before that. `grid` holds the wanted parts, `filler_grid` all: fillers must not make the search
     for the wanted ones finer. `worth` is the one currency of plate and hands. `too_narrow`: by index in the job, why a
-    part cannot be cut at all.
+    part cannot be cut at all. `rounding`: how much a part may have lost against its plate when lengths were made whole
+    [mm]; 0 where all were.
     """
 
     job: Job
@@ -70,6 +71,7 @@ class Settled:
     filler_grid: Grid
     worth: Worth
     too_narrow: Mapping[int, Message]
+    rounding: float
     warnings: tuple[Message, ...]
 
     @property
@@ -116,6 +118,7 @@ def settle(job: Job, rig: Rig) -> Settled:
         filler_grid=filler_grid,
         worth=worth_of_job(job, rig),
         too_narrow=too_narrow,
+        rounding=MOST_ROUNDED if rounded else 0.0,
         warnings=(*assumed, *rounded),
     )
 

@@ -194,13 +194,17 @@ def _setup(cut: ChosenCut, made: Changeover, minutes: Minutes) -> SetUp:
 
 
 def _marks(option: CutOption) -> Marks:
-    """Marks near both ends of the cut, measured from the datum edge.
+    """Marks near both ends of the cut, measured from the datum edge, or from the other one where the torch line lies
+    outside the datum edge: a kerf may run partly off the metal, and a part with square edges leaves no choice of datum.
 
     30 mm from the ends, so that the scriber stays on the metal and clear of the corner; on a short cut a
     quarter of it. Common practice, no source.
     """
-    edge = option.piece.workpiece.edge(option.datum_side)
+    workpiece, distance = option.piece.workpiece, option.setting.offset
+    edge = workpiece.edge(option.datum_side)
+    if distance < 0:
+        edge = workpiece.edge((option.datum_side + 2) % 4)
+        distance = round((workpiece.width if workpiece.direction == "along" else workpiece.length) - distance, 6)
     from_ = min(edge)
     near, far = min(30.0, option.length / 4), max(option.length - 30.0, option.length * 3 / 4)
-    distance = option.setting.offset
     return Marks(edge=edge, from_=from_, along=(near, far), distance=(distance, distance))

@@ -97,7 +97,8 @@ def in_a_process(do: Callable[[], object], place: Path) -> int:
 
 READ_FIRST = (
     "highspy", "numpy", "shapely", "ezdxf", "reportlab.pdfgen.canvas", "stripplan.cli.main", "stripplan.planner",
-    "stripplan.replay.verdict", "stripplan.sheets.folder", "stripplan.files.job.read", "stripplan.files.rig.read", "stripplan.files.plan.read",
+    "stripplan.replay.verdict", "stripplan.sheets.folder", "stripplan.files.job.read", "stripplan.files.rig.read",
+    "stripplan.files.plan.read",
 )  # fmt: skip
 """What the commands read before they write, here once, so that not every process reads it anew."""
 

@@ -35,7 +35,9 @@ def made_of(made: Plan, name: str) -> int:
 
 
 def test_the_wanted_parts_lie_as_they_would_without_fillers() -> None:
-    """Plates, cost, proof and the places of wanted parts and of the spared offcut are those of the job without fillers."""
+    """Plates, cost, proof and the places of wanted parts and of the spared offcut are those of the job without
+    fillers.
+    """
     plain, made = planned(JOB, RIG), made_with(PAD)
     assert made_of(made, "pad") > 0
     assert (made.proof.plates, made.proof.cost) == (plain.proof.plates, plain.proof.cost)

@@ -10,7 +10,7 @@ from stripplan import plan
 from stripplan.errors import CannotMakeError, InputError
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, Options
-from stripplan.model.part import Rectangle, Strip
+from stripplan.model.part import Rectangle, Square, Strip
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.sheets.plan_json import plan_text
@@ -91,6 +91,42 @@ def test_sizes_without_a_common_unit_are_rounded_once_and_said() -> None:
     )
     assert "rounded" in {warning.code for warning in made.warnings}
     assert made.job.parts[0].width == 8.47
+
+
+def test_a_part_that_rounding_made_larger_than_its_plate_is_not_called_impossible() -> None:
+    """As long as the plate to a ten-millionth: rounded up it no longer fits the plate rounded down. 2 m are too
+    long.
+    """
+    parts = (
+        Rectangle(name="whole", width=100, length=1000.0000001),
+        Rectangle(name="large", width=100, length=2000.0),
+    )
+    with pytest.raises(CannotMakeError) as error:
+        plan(replace(JOB, plates=(replace(SHEET, length=1000.0000001),), parts=parts), RIG)
+    assert {fault.where: fault.code for fault in error.value.faults} == {
+        "part whole": "not_found",
+        "part large": "cannot_make",
+    }
+
+
+@pytest.mark.parametrize("square", ["long", "all"])
+def test_a_square_edge_whose_kerf_runs_off_the_metal_is_measured_from_the_other_edge(square: Square) -> None:
+    """0.1 mm beside 600 with a kerf of 0.8, the part beside the torch: the line is 0.3 mm off one edge, 600.3
+    from the other.
+    """
+    rig = Rig(
+        fence_max=400, narrowest_offcut=0, narrowest_part=0, square_side="far", processes=(replace(PROCESS, kerf=0.8),)
+    )
+    (cut,) = plan(
+        Job(
+            name="d",
+            plates=(replace(SHEET, length=800, width=600),),
+            parts=(Rectangle(name="a", length=800, width=599.9, square=square),),
+        ),
+        rig,
+    ).cuts
+    assert cut.marks is not None
+    assert cut.marks.distance == (600.3, 600.3)
 
 
 @pytest.mark.parametrize(

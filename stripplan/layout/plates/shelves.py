@@ -3,16 +3,16 @@
 Problem: as in `staged`, but no item may be made more often than is still wanted. Patterns that make too
 much are of no use at the end of a job, where little is left to be made.
 
-Method: strips are chosen one after the other and stay. The strip chosen next is the one worth most together
-with what the staged programme, which knows no demands, hopes for from the rest of the plate; or the one
-worth most for its width. Both are tried, as neither is always the better. Within a strip copies come in
-steps of 1, 1, 2, 4, ..., each taken or not (a knapsack of single things); copies of one item may be stacked
-where stacks are allowed. Where that is too much work, the staged programme's own strips are taken while
-they are wanted, and it is asked again without the items that are used up.
+Method: strips are chosen one after the other and stay. The strip chosen next is the one worth most
+together with what the staged programme, which knows no demands, hopes for from the rest of the plate; or
+the one worth most for its width. Both are tried, as neither is always the better. Within a strip copies
+come in steps of 1, 1, 2, 4, ... and what then still fits, each taken or not (a knapsack of single
+things); copies of one item may be stacked where stacks are allowed. Where that is too much work, the
+staged programme's own strips are taken while they are wanted, and it is asked again without the items
+that are used up.
 
-Not exact, in three ways: strips are chosen greedily; a stack holds copies of one item alone; and steps end
-with the last that fits, so that of 3 copies a strip takes at most 2 (of one way). What is not made here is left to the
-next strip or plate.
+Not exact, in two ways: strips are chosen greedily, and a stack holds copies of one item alone. What is not made
+here is left to the next strip or plate.
 
 Cost of a strip: (totals along) x (widths) x (ways) x (steps, the logarithm of the copies). Source: none;
 built for this project on the staged programme of P. C. Gilmore and R. E. Gomory (see `staged`).
@@ -21,7 +21,7 @@ built for this project on the staged programme of P. C. Gilmore and R. E. Gomory
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -190,22 +190,16 @@ class Shelves:
         steps = []
         for number in ways:
             way, high = s.ways[number], self._high[number, fits]
-            used, copies = 0, 1
-            # Steps of 1, 1, 2, 4, ...: some of them together make every number up to their sum, in few
-            # passes. It stops at the first step that no longer fits, or would be too many everywhere, so
-            # the sum may fall short of what fits.
-            while (used + copies) * (way.long + s.kerf) <= s.length + s.kerf:
-                allowed = (high > 0) & ((used + copies) * high <= left[way.item])
-                if not allowed.any():
-                    break
+            # Stacks of this way that a strip of each width may hold: as long as it is, and no more than are wanted.
+            most = np.minimum((s.length + s.kerf) // (way.long + s.kerf), left[way.item] // np.maximum(high, 1))
+            most[high == 0] = 0
+            for copies, allowed in _parts(most):
                 gain = np.where(allowed, float(values[way.item]) * copies * high, NONE)
                 # All offers are made from the table before this step: so a step is used once at most.
                 offer = best[self._rows(copies * (way.long + s.kerf))] + gain
                 taken = offer > best[:-1]
                 best[:-1][taken] = offer[taken]
                 steps.append(_Step(number, copies, gain, taken))
-                used += copies
-                copies = max(1, used)
         return best, steps
 
     def _rows(self, size: int) -> npt.NDArray[np.int64]:
@@ -227,3 +221,18 @@ class Shelves:
     def _way(self, step: _Step) -> Way:
         """The way that a step lays down."""
         return self.staged.ways[step.way]
+
+
+def _parts(most: npt.NDArray[np.int64]) -> Iterator[tuple[int, npt.NDArray[np.bool_]]]:
+    """Steps of 1, 1, 2, 4, ... up to each of some numbers, the last of a number what it still lacks, and for which.
+
+    Some steps of a number together make every whole number up to it, in as few passes as it has binary digits:
+
+    >>> [(copies, where.tolist()) for copies, where in _parts(np.array([3, 6]))]
+    [(1, [True, True]), (1, [True, True]), (1, [True, False]), (2, [False, True]), (2, [False, True])]
+    """
+    used = 0
+    while (most > used).any():
+        step = np.minimum(max(1, used), most - used)
+        yield from ((int(copies), step == copies) for copies in np.unique(step[step > 0]))
+        used += max(1, used)

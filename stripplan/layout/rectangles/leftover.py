@@ -5,6 +5,9 @@ bisected between what is left now and what the free area allows. Each trial is a
 starts from the plates as they are and may not cost more. Not exact: a trial that fails proves nothing, and bisection
 takes its failure for a proof.
 
+Why a part and not a term in the search's score: the search drives one area to nothing, and an offcut as a part makes
+"is there room for it?" that same question, with the rig's limits on its cuts and all. No source: the project's own.
+
 Cost: at most `MOST_EXTENTS` x 2 families for each stock in use, about `TRIALS` trials each; the steps given are shared
 among them all. Sizes are in units and carry one kerf, as in `ruin_recreate`; worth is asked in mm.
 """
@@ -42,7 +45,7 @@ MOST_UNASKED = 50_000
 MOST_PLATES = 4
 MOST_PARTS = 120
 """Of many plates only the emptiest are laid out anew: more of them have more metal to gather, and each trial gets
-less done on each. Set by trial, not studied."""
+less done on each. Full plates have next to nothing to give. Set by trial, not studied."""
 
 Value = Callable[[float, float], float]
 """What an offcut of length x width [mm] is worth; 0 = not worth keeping."""
@@ -50,7 +53,10 @@ Value = Callable[[float, float], float]
 
 @dataclass(frozen=True)
 class Gathered:
-    """Plates with their offcuts gathered, whether that is better than before, and search steps done."""
+    """Plates with their offcuts gathered, whether that is better than before, and search steps done.
+
+    Where nothing is better they are the plates given, if in another order: `solver` then keeps the patterns it had.
+    """
 
     filled: list[FilledStock]
     better: bool
@@ -64,6 +70,9 @@ def gather(
 
     `steps` are shared among all trials; `value` is asked in mm and may not fall as an offcut grows. Where `out_of_time`
     says stop, what was gained so far is kept.
+
+    `value` must not fall, as bisection looks for the least size that is worth more than the best so far; a value with a
+    dip would only be searched badly, and never be paid for in plates or parts.
     """
     task = task_of(problem)
     loose, fixed = _loosest(task, plates)
@@ -80,7 +89,10 @@ def gather(
 
 
 def _loosest(task: Task, plates: Sequence[FilledStock]) -> tuple[list[FilledStock], list[FilledStock]]:
-    """The emptiest plates, which are laid out anew, and the others."""
+    """The emptiest plates, which are laid out anew, and the others.
+
+    A plate that would bring too many parts is passed over, and a fuller one with fewer parts may still come in.
+    """
     order = sorted(range(len(plates)), key=lambda n: (-_free(task, plates[n]), n))
     loose: list[int] = []
     for number in order[:MOST_PLATES]:
@@ -96,7 +108,7 @@ def _free(task: Task, plate: FilledStock) -> int:
 
 
 def _for_these(task: Task, fixed: Sequence[FilledStock]) -> Task:
-    """The task less the plates that stay as they are."""
+    """The task less the plates that stay as they are: of a stock that runs out they are no longer there to be had."""
     used = [sum(plate.stock == n for plate in fixed) for n in range(len(task.stocks))]
     stocks = tuple(
         board if board.limit is None else replace(board, limit=board.limit - n)
@@ -107,7 +119,11 @@ def _for_these(task: Task, fixed: Sequence[FilledStock]) -> Task:
 
 @dataclass(frozen=True)
 class _Family:
-    """Offcuts of one board whose size along `axis` varies; `across`, one kerf added, is the other size."""
+    """Offcuts of one board whose size along `axis` varies; `across`, one kerf added, is the other size.
+
+    One size is held because both at once would need a search over pairs. Sizes that blanks have are the ones that cost
+    no cut of their own.
+    """
 
     board: int
     axis: int
@@ -115,7 +131,11 @@ class _Family:
 
 
 class _Hunt:
-    """The plates so far, what their best offcut is worth, and trials for a better one."""
+    """The plates so far, what their best offcut is worth, and trials for a better one.
+
+    The best alone counts, not a sum: two halves are worth less to a person than one whole, and a sum would not move
+    when metal goes from one offcut to another.
+    """
 
     def __init__(
         self, task: Task, unit: float, plates: list[FilledStock], value: Value, seed: int, out_of_time: Clock
@@ -137,7 +157,10 @@ class _Hunt:
         ]
 
     def _extents(self, board: int, axis: int) -> list[int]:
-        """The plate's size along an axis and the largest sizes of its blanks that the rig can cut."""
+        """The plate's size along an axis and the largest sizes of its blanks that the rig can cut.
+
+        A cut as long as the offcut has to free it, so a size above the longest cut is not asked for at all.
+        """
         kerf, longest = self.task.stocks[board].kerf, self.task.stocks[board].longest
         found = {self.task.stocks[board].size[axis]}
         for plate in self.plates:
@@ -146,7 +169,10 @@ class _Hunt:
         return sorted((size for size in found if size - kerf <= longest), reverse=True)[:MOST_EXTENTS]
 
     def widen(self, family: _Family, turn: int) -> None:
-        """Bisect the width of the offcut; each success is kept."""
+        """Bisect the width of the offcut; each success is kept.
+
+        Each trial starts from the plates of the last success, in which much of the offcut is gathered already.
+        """
         board = self.task.stocks[family.board]
         low, high = self._range(board, family)
         # A hundredth of the plate: finer is not worth a trial.
@@ -184,6 +210,7 @@ class _Hunt:
         """
         task, extra = self._with_offcut(family, width), len(self.task.items)
         with closing(search_of(task, self.seed + self.steps)) as search:
+            # The offcut alone is left to place: `begin` tries it first, and steps then take plates apart for it.
             search.load(self.plates)
             # Same cost or less: what is won in an offcut may not be paid for in plates.
             search.lower_budget(task.enough)
@@ -202,7 +229,10 @@ class _Hunt:
         return replace(found, filled=filled) if sound else None
 
     def _run(self, search: Search | Compiled, turn: int) -> None:
-        """A trial's steps; a long trial asks the clock on its way."""
+        """A trial's steps; a long trial asks the clock on its way.
+
+        Fewer done than asked means that the offcut has its place: the task's `enough` is the cost of the plates now.
+        """
         while turn > 0:
             done = search.run(min(turn, MOST_UNASKED))
             self.steps += done
@@ -234,7 +264,7 @@ class _Hunt:
             self.plates, self.worth, self.kept = list(found.filled), worth, self.kept + 1
 
     def worths(self, plates: Sequence[FilledStock]) -> Iterator[float]:
-        """What each free rectangle is worth."""
+        """What each free rectangle is worth, plate by plate; a trim still to come off is none of it."""
         for plate in plates:
             for free in plate.tree.free():
                 yield self.value(free.length * self.unit, free.width * self.unit)

@@ -4,6 +4,9 @@ plates.
 Two searches with seeds of their own take turns of `ROUND` steps, at the same time where the search is compiled;
 after each turn what one has found is what the other must undercut. So the answer is the same on any number of cores.
 
+Side by side and not one search for twice as long: a search that has settled seldom leaves its corner, while a second
+seed settles elsewhere, and it costs no time where there is a second core.
+
 Not exact. Cost: `SEARCHES` times the steps, each as `ruin_recreate` says. All sizes are in units of the problem's grid
 and carry one kerf; costs are whole numbers of a unit in which every plate's price is whole.
 """
@@ -38,7 +41,10 @@ DEFAULT_PLACEMENTS = 600_000
 
 @dataclass(frozen=True)
 class Answer:
-    """Plates filled, items (by number, one entry each) that found no place, and search steps done."""
+    """Plates filled, items (by number, one entry each) that found no place, and search steps done.
+
+    Steps are those of each search, not of all together: what the user asked for is thus what is reported.
+    """
 
     filled: list[FilledStock]
     short: list[int]
@@ -58,6 +64,21 @@ def solve_rectangles(
 
     `enough` is in the job's money; `steps` None = as many as `default_steps` says. Parts without a place are not an
     error: their numbers are in the answer.
+
+    Three parts of 60 x 40 from plates of 100 x 40 take three plates, as no two lie on one:
+
+    >>> from stripplan.layout.problem import Stock, MILLIMETRES, build_problem
+    >>> from stripplan.model.cut_rules import CutRules
+    >>> from stripplan.model.part import Rectangle
+    >>> from stripplan.model.plate import Plate
+    >>> from stripplan.layout.stop_rule import never
+    >>> rules = CutRules(kerf=2, longest_one_pass=999, longest_two_pass=999, narrowest_offcut=0, fence_min=0,
+    ...                  fence_max=999, marked=True)
+    >>> stock = Stock(0, Plate(name="p", length=100, width=40, thickness=5, material="steel"), rules, cost=1.0)
+    >>> part = Rectangle(name="a", length=60, width=40, quantity=3)
+    >>> problem = build_problem(MILLIMETRES, [stock], [(0, part)], (0, 0), None)
+    >>> len(solve_rectangles(problem, seed=1, steps=100, out_of_time=never, enough=Fraction(3)).filled)
+    3
     """
     with RectangleSearch(problem, seed=seed, enough=enough, start=start) as search:
         search.run(default_steps(problem) if steps is None else steps, out_of_time)
@@ -65,7 +86,10 @@ def solve_rectangles(
 
 
 def default_steps(problem: Problem) -> int:
-    """Steps that a job of this size is given where nobody says: at least one turn, at most `DEFAULT_STEPS`."""
+    """Steps that a job of this size is given where nobody says: at least one turn, at most `DEFAULT_STEPS`.
+
+    All of them up to 50 parts, then fewer in proportion: 600 parts get 1000.
+    """
     count = sum(item.demand for item in problem.items)
     return max(ROUND, min(DEFAULT_STEPS, DEFAULT_PLACEMENTS // max(count, 1)))
 
@@ -82,7 +106,9 @@ class RectangleSearch:
         self.task = task_of(problem, enough)
         self.steps = 0
         self._costs = [stock.cost for stock in problem.stocks]
+        # What no stock takes is kept out of the search: its area would always be short, and no budget would be lowered.
         self._placeless = [n for n, item in enumerate(problem.items) if not any(item.sizes) for _ in range(item.demand)]
+        # A large prime apart: seeds 1, 2, 3 tried by hand share no search.
         self._searches = [search_of(self.task, seed + 7919 * n) for n in range(SEARCHES)]
         self._pool = ThreadPoolExecutor(SEARCHES)
         # Gathering the metal moves children; where their order is fixed a plate may thus not be cut any more: left out.
@@ -103,7 +129,10 @@ class RectangleSearch:
 
     @property
     def cost(self) -> int:
-        """Cost of the best so far in the task's whole numbers; `MANY` while a part has no place."""
+        """Cost of the best so far in the task's whole numbers; `MANY` while a part has no place.
+
+        Whole, because it is compared with `enough`, and a sum of prices in doubles may miss it by a hair.
+        """
         return min(search.cost_found() for search in self._searches)
 
     @property
@@ -123,7 +152,10 @@ class RectangleSearch:
             done += self._turn(min(ROUND, steps - done))
 
     def run_on(self, out_of_time: Clock) -> bool:
-        """Go on until something cheaper is found; False where time was over before."""
+        """Go on until something cheaper is found; False where time was over before.
+
+        Between finds the caller gathers what is left, so that a user who stops the search has that for the best plan.
+        """
         before = self.cost
         while self.cost >= before:
             if out_of_time():
@@ -140,19 +172,24 @@ class RectangleSearch:
         list(self._pool.map(lambda search: search.run(steps), self._searches))
         self.steps += steps
         best = self.cost
+        # One unit less, as each search does by itself after its own finds: a plan as dear again is of no use.
         for search in self._searches:
             search.lower_budget(best - 1)
         return steps
 
     def answer(self) -> Answer:
         """The best so far."""
-        # Parts placed count before money: a cheap answer that lacks a part is no answer.
+        # Parts placed count before money: a cheap answer that lacks a part is no answer. Of equals the first search's.
         found = min((search.found() for search in self._searches), key=lambda each: (each.out_area, each.cost))
         return Answer(list(found.filled), sorted([*found.out, *self._placeless]), self.steps)
 
 
 def task_of(problem: Problem, enough: Fraction = Fraction(0)) -> Task:
-    """A problem in the search's terms. `enough` is a cost that cannot be undercut."""
+    """A problem in the search's terms. `enough` is a cost that cannot be undercut.
+
+    Prices of 12.50 and 20 become 5 and 8: the search then compares sums of prices exactly, and one unit less than the
+    best is the least that another plan can be cheaper by.
+    """
     costs = [exact(stock.cost) for stock in problem.stocks]
     # Costs become whole numbers, exactly: the least common denominator is one unit of cost.
     scale = math.lcm(*(cost.denominator for cost in costs)) if costs else 1
@@ -187,7 +224,10 @@ def _item(problem: Problem, item: Item) -> SearchItem:
 
 
 def strips_as_tree(problem: Problem, stock_number: int, counts: Sequence[int]) -> Tree:
-    """A plate cut into strips alone: `counts` of each item; a sliver stays on a strip (`strip_widths`)."""
+    """A plate cut into strips alone: `counts` of each item; a sliver stays on a strip (`strip_widths`).
+
+    How plates of the engine for strips enter the search for a better offcut, which knows trees alone.
+    """
     stock = problem.stocks[stock_number]
     widths, _ = strip_widths(problem, stock_number, counts)
     strips = [Tree(stock.length, width, item) for item, width in widths]

@@ -58,7 +58,7 @@ class Node:
 
 @dataclass
 class Dive:
-    """A search for a plan cheaper than `below` (None: any plan). `full` prefers the column whose last item comes first.
+    """A search for a plan cheaper than `below` (None: any plan). `full` prefers columns without narrow strips.
 
     A `quick` one prices only where the rest would cost too much without; a `patient` one steps back. `nodes`
     counts down with each pricing. `exact_end` asks arc flow for the last plates; it is for one stock, at a cost
@@ -146,7 +146,7 @@ class Dive:
         if not any(node.left):
             return node.uses, list(node.left)
         # The greatest step first: all whole parts at once.
-        fixed = to_fix(self.master.columns, node, full=self.full)
+        fixed = to_fix(self.master.columns, node, self.world if self.full else None)
         if not fixed:
             return (node.uses, list(node.left)) if self.below is None else None
         if self.patient and self.below is not None:
@@ -172,9 +172,9 @@ class Dive:
         return Node(tuple(left), tuple(limits), node.uses + Counter(fixed), spent, None, node.aside)
 
 
-def to_fix(columns: Sequence[Column], node: Node, *, full: bool) -> dict[Column, int]:
-    """All whole parts of the answer, else one large fraction: the largest, or with `full` one whose last item
-    comes first.
+def to_fix(columns: Sequence[Column], node: Node, wide_first: StripWorld | None = None) -> dict[Column, int]:
+    """All whole parts of the answer, else one large fraction: the largest, or where the world is given as
+    `wide_first`, one whose narrowest strip is widest: narrow strips fit almost anywhere, so they are kept for the end.
 
     Never more than is left of an item or of a stock, so a plan made of such fixings makes no more than is
     wanted. Empty where the answer uses no column that still fits: what is left is then short.
@@ -186,11 +186,11 @@ def to_fix(columns: Sequence[Column], node: Node, *, full: bool) -> dict[Column,
     by_use = sorted(
         (n for n, each in enumerate(use) if each > 1e-6), key=lambda n: (-use[n], -sum(columns[n].counts), n)
     )
-    if full and by_use and use[by_use[0]] < 1 - 1e-6:
-        # Of the columns used nearly as much as the most used one (0.6 of it set by trial, not studied), the one
-        # whose last item comes first.
+    if wide_first is not None and by_use and use[by_use[0]] < 1 - 1e-6:
+        # Of the columns used nearly as much as the most used one (0.6 of it set by trial, not studied).
         large = 0.6 * use[by_use[0]]
-        by_use.sort(key=lambda n: (use[n] < large, _widest(columns[n])))
+        widths = wide_first.widths
+        by_use.sort(key=lambda n: (use[n] < large, _narrowest(columns[n], widths(columns[n].stock))))
     for number in by_use:
         column = columns[number]
         # The solver's 2 may be 1.9999999: a whole number within its tolerance counts as one.
@@ -210,9 +210,12 @@ def to_fix(columns: Sequence[Column], node: Node, *, full: bool) -> dict[Column,
     return fixed
 
 
-def _widest(column: Column) -> int:
-    """The last of a column's items by number: its narrowest strip where the items come widest first."""
-    return max(item for item, count in enumerate(column.counts) if count)
+def _narrowest(column: Column, widths: Sequence[int]) -> tuple[int, int]:
+    """The width of a column's narrowest strip, negative, so that the widest sorts first; the item settles ties.
+
+    By width and not by number alone: a job lists its strips in any order.
+    """
+    return max((-widths[item], item) for item, count in enumerate(column.counts) if count)
 
 
 Settler = Callable[[Bars, list[int], int], Verdict]

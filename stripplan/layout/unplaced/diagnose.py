@@ -18,7 +18,7 @@ from functools import lru_cache
 from itertools import groupby, product
 from operator import itemgetter
 
-from stripplan.layout.grid import Grid, common_grid
+from stripplan.layout.grid import Grid, common_grid, exact
 from stripplan.layout.problem import Stock
 from stripplan.layout.unplaced.one_part import Cutter
 from stripplan.model.cut_rules import CutRules
@@ -36,7 +36,10 @@ FREE = 0.0
 
 @dataclass(frozen=True)
 class Case:
-    """A part, its plates with their rules, and how often the direction of cutting may change."""
+    """A part, its plates with their rules, and how often the direction of cutting may change.
+
+    All that the answer depends on: a limit put aside and a change tried are both another case, asked the same question.
+    """
 
     part: Part
     stocks: tuple[Stock, ...]
@@ -47,13 +50,16 @@ class Case:
         return any(can_be_made(self.part, stock, self.depth) for stock in self.stocks)
 
     def with_rules(self, change: Callable[[CutRules], CutRules]) -> Case:
-        """The same with other cut rules."""
+        """The same with other cut rules, on every plate: a change of the rig is one of all that is cut on it."""
         return replace(self, stocks=tuple(replace(stock, rules=change(stock.rules)) for stock in self.stocks))
 
 
 @dataclass(frozen=True)
 class Change:
-    """Something that may be done: what, how far it is from what was asked [mm, or 0], and the case with it done."""
+    """Something that may be done: what, how far it is from what was asked [mm, or 0], and the case with it done.
+
+    The case and not a promise: it is asked before the change is offered, by the questions that refused the part.
+    """
 
     message: Message
     nearness: float
@@ -67,13 +73,19 @@ class Change:
 
 @lru_cache(4096)  # of several plates, a change of one leaves the answers of the others
 def can_be_made(part: Part, stock: Stock, depth: int | None = None) -> bool:
-    """Whether a part can be cut from one plate when nothing else is."""
+    """Whether a part can be cut from one plate when nothing else is.
+
+    The grid is of this part and plate alone, so that other sizes of the job cannot make it too fine.
+    """
     grid = _grid(part, stock)
     return grid is not None and Cutter(stock.on(grid), depth).possible(part)
 
 
 def _grid(part: Part, stock: Stock, *more: float) -> Grid | None:
-    """The grid in which a part, its plate and its rules are whole; None where none is coarse enough."""
+    """The grid in which a part, its plate and its rules are whole; None where none is coarse enough.
+
+    `more` are further lengths that must be whole in it [mm].
+    """
     lengths = [
         stock.plate.length,
         stock.plate.width,
@@ -96,6 +108,14 @@ def why_not(
 
     `others` are changes that only the caller can work out, with the plates and rules after them
     (two passes, say); they are offered where they help.
+
+    >>> from stripplan.model.plate import Plate
+    >>> rules = CutRules(kerf=2, longest_one_pass=999, longest_two_pass=999, narrowest_offcut=10, fence_min=0,
+    ...                  fence_max=999, marked=True)
+    >>> stock = Stock(0, Plate(name="p", length=100, width=50, thickness=5, material="steel"), rules, cost=1.0)
+    >>> found = why_not(Rectangle(name="a", length=95, width=50), [stock])
+    >>> found.says, [change.says for change in found.facts["changes"]]
+    ('sliver_left', ['a_tolerance', 'longer', 'smaller_plate', 'shorter'])
     """
     if not stocks:
         return _cannot("no_plate_of_kind", (), material=part.material or "its material", thickness=_mm(part.thickness))
@@ -106,6 +126,7 @@ def why_not(
 
 
 def _cannot(says: str, changes: tuple[Fact, ...] | None = None, **facts: Fact) -> Message:
+    """What stops a part; `changes` are added later, but where nothing was tried."""
     return Message(
         "cannot_make", facts=Facts(**facts) if changes is None else Facts(**facts, changes=changes), says=says
     )
@@ -116,20 +137,37 @@ def _mm(value: float | None) -> Quantity:
     return Quantity(value or 0.0, "length")
 
 
-def excluded(part: Part, stocks: Sequence[Stock], *, depth: int | None, parts: Sequence[Part]) -> bool:
+def excluded(
+    part: Part, stocks: Sequence[Stock], *, depth: int | None, parts: Sequence[Part], rounding: float = 0.0
+) -> bool:
     """Whether a part is shown to come from no plate, whatever else of `parts` is cut beside it.
 
-    False proves nothing: the limits asked about are loosened (`Cutter.beside`).
+    `rounding` is how much part and plates may have lost against each other before they came here [mm]. Where there was
+    any, or no grid holds the sizes, only a part larger than every plate is excluded: a limit is met or missed by less.
+    False proves nothing: the limits asked about are loosened (`Cutter.beside`). Without this question a part that only
+    a neighbour makes possible would be called impossible: alone it leaves a sliver, beside another part it does not.
     """
     # A part stands beside others, and beside its own copies where more than one is wanted.
     beside = [side for each in parts if each is not part or part.quantity > 1 for side in _sides(each)]
     narrowest = min(beside, default=math.inf)
-    return not any(
-        stock.limit != 0
-        and (grid := _grid(part, stock, *beside)) is not None
-        and Cutter(stock.on(grid), depth).beside(min(narrowest, stock.rules.narrowest_offcut)).possible(part)
-        for stock in stocks
-    )
+    for stock in stocks:
+        if stock.limit == 0 or _larger(part, stock, rounding):
+            continue
+        grid = None if rounding else _grid(part, stock, *beside)
+        if grid is None:
+            return False
+        if Cutter(stock.on(grid), depth).beside(min(narrowest, stock.rules.narrowest_offcut)).possible(part):
+            return False
+    return True
+
+
+def _larger(part: Part, stock: Stock, rounding: float) -> bool:
+    """Whether a part is larger than a plate, however it lies; exact, and asked in mm, so that it needs no grid."""
+    room = [exact(stock.plate.width), exact(stock.plate.length)]
+    sides = [exact(side) for side in _sides(part)]
+    # A strip does not turn: its one side is compared with the plate's width.
+    pairs = zip(sorted(sides), sorted(room) if len(sides) > 1 else room, strict=False)
+    return any(side > most + exact(rounding) for side, most in pairs)
 
 
 def _sides(part: Part) -> tuple[float, ...]:
@@ -138,13 +176,19 @@ def _sides(part: Part) -> tuple[float, ...]:
 
 
 def used_up(part: Part, count: int, stocks: Sequence[Stock], missing: int) -> Message:
-    """How many of a part have no place, where a bound shows `missing` plates too few for all parts."""
+    """How many of a part have no place, where a bound shows `missing` plates too few for all parts.
+
+    Shown, not guessed: no search however long would find a place, so buying plates is the only advice.
+    """
     facts = Facts(count=count, wanted=part.quantity, stock=_limited(stocks), missing=missing)
     return Message("stock_used_up", facts=facts)
 
 
 def not_found(part: Part, count: int, stocks: Sequence[Stock], steps: int, *, depth: int | None = None) -> Message:
-    """How many of a part have no place and what was searched, where nothing shows that there is none."""
+    """How many of a part have no place and what was searched, where nothing shows that there is none.
+
+    The steps are said because more of them may find it; a plate is named where more of it surely would.
+    """
     serving = [stock.plate.name for stock in stocks if can_be_made(part, stock, depth)]
     facts = {"count": count, "wanted": part.quantity, "steps": steps}
     # No plate is known to yield it alone, so none can be named of which more would help.
@@ -154,7 +198,7 @@ def not_found(part: Part, count: int, stocks: Sequence[Stock], steps: int, *, de
 
 
 def _limited(stocks: Sequence[Stock]) -> tuple[Fact, ...]:
-    """The plates of which there are only so many."""
+    """The plates of which there are only so many; one that is there without limit never stopped a part."""
     limited = ((stock.plate.name, stock.limit) for stock in stocks)
     return tuple(Message("plates_there", name, Facts(limit=limit)) for name, limit in limited if limit is not None)
 
@@ -168,10 +212,15 @@ def _size(part: Part) -> Message:
 
 
 Limit = tuple[Callable[[Case], Case], Callable[[Case], Message]]
+"""How a limit is put aside, and what is said where it stops a part."""
 
 
 def _stopped_by(case: Case) -> Message:
-    """The first limit in the list that, brought back, leaves no plate."""
+    """The first limit in the list that, brought back, leaves no plate.
+
+    One limit after another and not each by itself: a part may pass every single limit and fail two of them together.
+    With all of them back the part is not possible (the caller asked), so one of them is always found.
+    """
     for number, (_, message) in enumerate(LIMITS):
         now = case
         # All limits after this one are put aside: those before it have been brought back and still left a plate.
@@ -224,6 +273,7 @@ def _too_heavy(case: Case) -> Message:
 
 
 def _too_heavy_to_turn_over(case: Case) -> Message:
+    """The lightest plate against the greatest mass that may be turned, and the cuts that it would be turned for."""
     rules = max((stock.rules for stock in case.stocks), key=lambda each: each.turn_over_mass_max or math.inf)
     return _cannot(
         "too_heavy_to_turn_over",
@@ -234,6 +284,7 @@ def _too_heavy_to_turn_over(case: Case) -> Message:
 
 
 def _out_of_reach(case: Case) -> Message:
+    """The fence setting that the part's width asks for; to the torch line, hence the half kerf."""
     rules = case.stocks[0].rules
     offset = _mm(case.part.width_as_cut + rules.kerf / 2)
     return _cannot("out_of_reach", offset=offset, least=_mm(rules.fence_min), most=_mm(rules.fence_max))
@@ -283,6 +334,7 @@ def _any_depth(case: Case) -> Case:
     return replace(case, depth=None)
 
 
+# Both: beyond `longest_one_pass` a piece is turned over, and its mass would be asked about, which is another limit.
 ANY_LENGTH = {"longest_one_pass": math.inf, "longest_two_pass": math.inf}
 
 LIMITS: tuple[Limit, ...] = (
@@ -299,11 +351,19 @@ LIMITS: tuple[Limit, ...] = (
     (_no_square, _no_scrap_for_square_edges),
     (_any_depth, _too_shallow),
 )
-"""How each limit is put aside, and what is said where it stops a part, in the order in which they come back."""
+"""How each limit is put aside, and what is said where it stops a part, in the order in which they come back.
+
+Sizes and turning, then length and mass, then fence and room, then slivers and square edges, last the depth: a part
+larger than any plate is thus called that, and not out of reach, though it may be both.
+"""
 
 
 def offers(case: Case, others: Sequence[tuple[Message, Sequence[Stock]]] = ()) -> list[Change]:
-    """Changes that make the part possible, each tried: those that move no size, then of sizes, then of the rig."""
+    """Changes that make the part possible, each tried: those that move no size, then of sizes, then of the rig.
+
+    In the order of what they cost a person: a word, a size, a change of the machine. One change at a time, and both
+    sides of a plate; pairs of unlike changes would be many, and few would be read.
+    """
     given = [Change(message, FREE, replace(case, stocks=tuple(stocks))) for message, stocks in others]
     free = [change for change in (*given, *_permissions(case)) if change.case.possible()]
     free += _nearest_first([_tolerated(case)], 1)
@@ -333,7 +393,10 @@ def _nearest_first(kinds: Sequence[Iterator[Change]], most: int) -> list[Change]
 
 
 def _permissions(case: Case) -> Iterator[Change]:
-    """Changes by a word: turn, rolling direction, square edges, marking out, trim, depth."""
+    """Changes by a word: turn, rolling direction, square edges, marking out, trim, a hoist, depth.
+
+    Only limits that are set are offered to be dropped; whether that helps is asked by the caller.
+    """
     part = case.part
     if isinstance(part, Rectangle) and not part.rotate:
         yield _free("let_it_turn", replace(case, part=replace(part, rotate=True)))
@@ -347,6 +410,7 @@ def _permissions(case: Case) -> Iterator[Change]:
         yield _free("no_trim", _ruled(trim=0.0)(case))
     if any(stock.rules.turn_over_mass_max is not None for stock in case.stocks):
         yield _free("a_hoist", _ruled(turn_over_mass_max=None)(case))
+    # Two changes of direction free any rectangle, so no greater depth is ever offered.
     if case.depth == 1:
         yield _free("depth_of_two", replace(case, depth=2))
 
@@ -357,16 +421,24 @@ def _free(says: str, case: Case) -> Change:
 
 
 def _change(says: str, nearness: float, case: Case, **facts: Fact) -> Change:
+    """A change of a size, `nearness` [mm] away; of a mass [kg]."""
     return Change(Message("change", facts=Facts(**facts), says=says), nearness, case)
 
 
 def _tidy(length: float) -> float:
+    """Without what sums of doubles add: a size that is offered must read well, and be whole in a grid of its own.
+
+    >>> _tidy(0.1 + 0.2)
+    0.3
+    """
     return round(length, 6)
 
 
 def _targets(stock: Stock) -> Iterator[tuple[float, bool]]:
     """Sizes that a piece may have along an edge of the plate: all of it, or as much as leaves a legal rest; and which
     edge.
+
+    And those that the fence's ends allow, with the piece on the fence or what comes off.
     """
     rules, plate = stock.rules, stock.plate
     for full, along, ends in ((plate.length, True, (1, 3)), (plate.width, False, (0, 2))):
@@ -394,6 +466,10 @@ def _part_changes(case: Case) -> list[Iterator[Change]]:
 
 
 def _resized(case: Case, side: str, sign: int) -> Iterator[Change]:
+    """The part with one side smaller (`sign` -1) or larger: to each size at which it might be cut.
+
+    Finished sizes are changed, while targets are sizes as cut: the allowance stays.
+    """
     as_cut = case.part.width_as_cut if side == "width" or isinstance(case.part, Strip) else case.part.length_as_cut
     word = {("width", -1): "narrower", ("width", 1): "wider", ("length", -1): "shorter", ("length", 1): "longer"}
     for stock in case.stocks:
@@ -407,6 +483,10 @@ def _resized(case: Case, side: str, sign: int) -> Iterator[Change]:
 
 
 def _tolerated(case: Case) -> Iterator[Change]:
+    """The part allowed to stay over size by a sliver that cannot be cut off: no less, as then it would still be one.
+
+    Parts with square edges have scrap beside them anyway, and no tolerance helps.
+    """
     part = case.part
     sizes = [part.width_as_cut] + ([part.length_as_cut] if isinstance(part, Rectangle) else [])
     for stock in case.stocks if part.square == "none" else ():
@@ -425,6 +505,7 @@ def _plate_changes(case: Case) -> list[Iterator[Change]]:
 
 
 def _plate_resized(case: Case, side: str, sign: int, word: str) -> Iterator[Change]:
+    """Each plate with one side larger or smaller; a plate of which none is left is no plate to change."""
     for number, stock in enumerate(case.stocks):
         if stock.limit == 0:
             continue
@@ -439,6 +520,7 @@ def _plate_resized(case: Case, side: str, sign: int, word: str) -> Iterator[Chan
 
 
 def _with_plate(case: Case, number: int, sizes: dict[str, float]) -> Case:
+    """The case with other sizes of one plate."""
     stock = case.stocks[number]
     plate = replace(stock.plate, **sizes)  # type: ignore[arg-type]
     stocks = (*case.stocks[:number], replace(stock, plate=plate), *case.stocks[number + 1 :])
@@ -461,6 +543,7 @@ def _plate_sizes(part: Part, stock: Stock, side: str) -> set[float]:
     found |= {_tidy(each) for each in (rules.longest_two_pass, rules.bed_length or 0.0) if math.isfinite(each)}
     found |= {_tidy(each + lost) for each in (rules.longest_two_pass, rules.bed_length or 0.0) if math.isfinite(each)}
     found |= {_tidy(each) for each in (rules.longest_one_pass, rules.longest_one_pass + lost) if math.isfinite(each)}
+    # Rounded down to whole mm: a plate as heavy as may be, with the other side as it is.
     if rules.piece_mass_max is not None and rules.areal_mass:
         other = plate.width if side == "length" else plate.length
         found.add(math.floor(rules.piece_mass_max / rules.areal_mass / other))
@@ -468,7 +551,10 @@ def _plate_sizes(part: Part, stock: Stock, side: str) -> set[float]:
 
 
 def _plate_of_both(case: Case, farthest: float) -> Iterator[Change]:
-    """One plate changed on both sides, by less than `farthest` [mm] together."""
+    """One plate changed on both sides, by less than `farthest` [mm] together.
+
+    Cost: all pairs of sizes, some hundreds a plate; the nearest is asked first.
+    """
     for number, stock in enumerate(case.stocks):
         plate = stock.plate
         lengths = _plate_sizes(case.part, stock, "length") - {plate.length} if plate.limit != 0 else set()
@@ -495,6 +581,7 @@ def _travels(case: Case) -> list[float]:
 
 
 def _longer_cut(case: Case) -> Iterator[Change]:
+    """A rig that makes longer cuts, in one pass: then nothing has to be turned over for them either."""
     now = max(stock.rules.longest_two_pass for stock in case.stocks)
     for each in _travels(case):
         if each > now:
@@ -518,6 +605,7 @@ def _more_mass(case: Case) -> Iterator[Change]:
 
 
 def _farther_fence(case: Case) -> Iterator[Change]:
+    """A fence set farther out, with the piece or what comes off on it; no matter where all cuts may be marked."""
     for stock in case.stocks if not all(each.rules.marked for each in case.stocks) else ():
         kerf = stock.rules.kerf
         for kept in _travels(case):

@@ -30,7 +30,10 @@ Sizes = dict[Ends, list[Interval]]
 
 @dataclass(frozen=True)
 class Slice:
-    """A cut that takes `off` (kerf and all) from one end; `square`: the piece must lie on the square side."""
+    """A cut that takes `off` (kerf and all) from one end; `square`: the piece must lie on the square side.
+
+    With the kerf in it, slices and what they leave sum up to the size before, whatever the kerf does at the edge.
+    """
 
     end: Side
     off: int
@@ -39,7 +42,10 @@ class Slice:
 
 @dataclass(frozen=True)
 class Task:
-    """From `whole` to `wanted`, or as much as `over` more; the edges at both ends square if asked."""
+    """From `whole` to `wanted`, or as much as `over` more; the edges at both ends square if asked.
+
+    All that an answer depends on, and no more: equal tasks of different parts and plates share one entry of the cache.
+    """
 
     whole: int
     wanted: int
@@ -51,7 +57,11 @@ class Task:
 
 @dataclass(frozen=True)
 class Window:
-    """Slices of one kind: off which end, what the ends are afterwards, the sizes kept and taken off (kerf and all)."""
+    """Slices of one kind: off which end, what the ends are afterwards, the sizes kept and taken off (kerf and all).
+
+    Both limits of a cut (fence, far side) are intervals, of one side or of the other, and independent of each other:
+    only so may whole intervals of sizes be carried from slice to slice.
+    """
 
     end: Side
     after: Ends
@@ -67,6 +77,17 @@ def slices(task: Task) -> tuple[Slice, ...] | None:
 
     >>> slices(Task(100, 60, 0, ("cut", "cut"), False, Limits(kerf=2)))
     (Slice(end='high', off=40, square=False),)
+
+    With room for 20 beside the torch, and the fence from 70 up, scrap comes off first, in two slices of 20:
+
+    >>> limits = Limits(kerf=2, reach=(60, 200), far_max=18, marked=False)
+    >>> [each.off for each in slices(Task(100, 60, 0, ("cut", "cut"), False, limits))]
+    [20, 20]
+
+    Where 11 would be left and 12 are the least, there is none:
+
+    >>> slices(Task(71, 60, 0, ("cut", "cut"), False, Limits(kerf=2, narrowest=10))) is None
+    True
     """
     layers = _layers(task)
     # The exact size first, even by more slices: over size is a way out, not a saving of cuts.
@@ -80,13 +101,22 @@ def slices(task: Task) -> tuple[Slice, ...] | None:
 
 
 def _done(task: Task, ends: Ends) -> bool:
-    """Whether both ends are as the part needs them: no mill edge with a trim to come off, and square where asked."""
+    """Whether both ends are as the part needs them: no mill edge with a trim to come off, and square where asked.
+
+    Where square is asked and there is no trim, a mill edge will do; a cut edge never does, as one does not know what
+    lay on which side of the torch.
+    """
     left = {"mill"} if task.limits.trim == 0 else set()
     return all(end in left | ({"square"} if task.square else {"cut", "square"}) for end in ends)
 
 
 def _layers(task: Task) -> list[Sizes]:
-    """Sizes first reached by no slice, by one, by two and so on, by what the ends then are."""
+    """Sizes first reached by no slice, by one, by two and so on, by what the ends then are.
+
+    >>> layers = _layers(Task(100, 60, 0, ("cut", "cut"), False, Limits(kerf=2, narrowest=10)))
+    >>> [sorted(layer.values()) for layer in layers]
+    [[[(100, 100)]], [[(60, 88)]]]
+    """
     layers: list[Sizes] = [{task.ends: [(task.whole, task.whole)]}]
     known: Sizes = {task.ends: [(task.whole, task.whole)]}
     while layers[-1]:
@@ -107,7 +137,8 @@ def _layers(task: Task) -> list[Sizes]:
 def _image(task: Task, window: Window, sizes: Interval) -> Interval | None:
     """Sizes that slices of one kind leave of sizes in an interval; None = none.
 
-    Sizes below the wanted one are dropped here: metal does not grow again, so nothing comes of them.
+    Sizes below the wanted one are dropped here: metal does not grow again, so nothing comes of them. Each size between
+    the two ends is reached from some size of the interval, so the image of an interval is one interval again.
     """
     low = max(sizes[0] - window.off[1], window.kept[0], task.wanted)
     high = min(sizes[1] - window.off[0], window.kept[1])
@@ -131,7 +162,10 @@ def _windows(task: Task, ends: Ends) -> Iterator[Window]:
 
 
 def _legal(limits: Limits, least: int, *, square: bool) -> Iterator[tuple[Interval, Interval]]:
-    """`Limits.split_ok` and `rest_ok` as intervals of what is kept and what comes off."""
+    """`Limits.split_ok` and `rest_ok` as intervals of what is kept and what comes off.
+
+    A test holds them to those two questions: a new limit there must become an interval here.
+    """
     kerf, far, any_width = limits.kerf, ANY if limits.far_max is None else limits.far_max, (-ANY, ANY)
     least = max(least, limits.narrowest)
     # As `Limits.gap`: without a least width the kerf may run off the edge.
@@ -147,7 +181,10 @@ def _legal(limits: Limits, least: int, *, square: bool) -> Iterator[tuple[Interv
 
 
 def _way_to(task: Task, layers: list[Sizes], size: int, ends: Ends) -> tuple[Slice, ...]:
-    """Back from a size in the last layer, the widest slices first."""
+    """Back from a size in the last layer, the widest slices first.
+
+    Wide first, so that what is scrap comes off in few large pieces, of which some may serve for another part.
+    """
     found: list[Slice] = []
     for layer in reversed(layers[:-1]):
         # Slices that led here are found again by asking which size of the layer before could; none was stored.

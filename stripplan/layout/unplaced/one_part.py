@@ -1,9 +1,14 @@
 """One part out of one rectangle of metal: which cuts free it, scrap cut off first where nothing else can be located.
 
 Exact. A cut's limits, but for its length, ask only for sizes at right angles to it, so each direction is solved by
-itself (`slices`). The length of a cut is what the other direction has left, which cuts only lessen: where any order of
-cuts is legal, all of one direction and then all of the other is. Only square edges on the far side, which want
-cuts in one pass, could gain by a third turn; that is not built, and not called impossible either (`Cutter.beside`).
+itself (`slices`). The length of a cut is what the other direction has left, which cuts only lessen, and so they do
+the mass: where any order of cuts is legal, all of one direction and then all of the other is. (Where a piece is too
+heavy to be turned over, the first cut is one in a single pass; once all in its direction are made, the others are
+shortest, and the piece is lightest.) Only square edges on the far side, which want cuts in one pass, could gain by a
+third turn; that is not built, and not called impossible either (`Cutter.beside`).
+
+Why so much for one part: it answers "can this be made at all?", where a search that finds nothing proves nothing.
+Cost: at most two ways to lie, two orders, and four answers of `slices`, most of them known.
 """
 
 from __future__ import annotations
@@ -21,12 +26,16 @@ from stripplan.model.pattern import Direction
 from stripplan.model.plate import EdgeState
 
 CUTS: tuple[Direction, Direction] = ("across", "along")
-"""By axis: a cut across brings the extent along x to size, a cut along that along y."""
+"""By axis: a cut across brings the extent along x to size, a cut along that along y. The engines for rectangles have
+the same order (`DIRECTIONS` in `rectangles.ruin_recreate`)."""
 
 
 @dataclass(frozen=True)
 class Metal:
-    """A rectangle in units, its edges (west, east), (south, north), and how often the direction of cutting has changed."""
+    """A rectangle in units, its edges (west, east), (south, north), how often the direction of cutting has changed.
+
+    `came_by` is the axis of the cuts that made it; None = a whole plate, of which the first cut is a change too.
+    """
 
     size: tuple[int, int]
     ends: tuple[Ends, Ends]
@@ -34,7 +43,11 @@ class Metal:
     came_by: int | None = None
 
     def part(self, axis: int, size: int, ends: Ends) -> Metal:
-        """What a cut leaves of it: `size` on that axis, with these edges."""
+        """What a cut leaves of it: `size` on that axis, with these edges.
+
+        >>> Metal((100, 50), (("cut", "cut"), ("cut", "cut"))).part(0, 60, ("cut", "cut")).depth
+        1
+        """
         depth = self.depth + (self.came_by != axis)
         if axis == 0:
             return Metal((size, self.size[1]), (ends, self.ends[1]), depth, axis)
@@ -43,7 +56,7 @@ class Metal:
 
 @dataclass(frozen=True)
 class Lie:
-    """One way a part may lie. By axis: its size, how much over it may stay, whether the edges at its ends are square."""
+    """One way a part may lie. By axis: its size, how much over it may stay, whether its ends must be square."""
 
     turned: bool
     size: tuple[int, int]
@@ -64,24 +77,34 @@ class Freed:
 
 
 class Cutter:
-    """Cuts parts out of plates of one kind; `depth` is the job's."""
+    """Cuts parts out of plates of one kind; `depth` is the job's.
+
+    >>> from stripplan.layout.problem import Stock
+    >>> from stripplan.model.cut_rules import CutRules
+    >>> from stripplan.model.plate import Plate
+    >>> rules = CutRules(kerf=2, longest_one_pass=999, longest_two_pass=999, narrowest_offcut=10, fence_min=0,
+    ...                  fence_max=999, marked=True)
+    >>> stock = Stock(0, Plate(name="p", length=100, width=50, thickness=5, material="steel"), rules, cost=1.0)
+    >>> cutter, part = Cutter(stock), Rectangle(name="a", length=60, width=50)
+    >>> [(axis, each.off) for axis, each in cutter.freed(part, cutter.plate()).cuts]
+    [(0, 40)]
+    """
 
     def __init__(self, stock: Stock, depth: int | None = None) -> None:
         self.stock, self.depth = stock, depth
         limits = stock.limits
-        # Length and mass depend on the other direction too: `_legal` and `heavy` ask for them.
+        # Length and mass depend on the other direction too: `_legal` asks for them.
         self.limits = replace(
             limits, longest=ANY, one_pass=ANY, piece_max=None, turnable=None
         )  # one direction asks less
-        self.longest = limits.longest
         self.longest_square = limits.one_pass if limits.square_side == "far" else ANY
-        # Asked of a cut along the whole plate: too heavy to cut, or to turn over for a second pass.
-        self.heavy = not replace(limits, longest=ANY).travel_ok(*stock.full)
 
     def beside(self, narrowest: float) -> Cutter:
         """The same plate with every limit loosened that other parts, down to so narrow [mm], might meet in its stead.
 
-        What it refuses cannot be made in any layout.
+        What it refuses cannot be made in any layout. A part that may lie beside it does the work of scrap: so it counts
+        as a narrowest offcut if it is narrower than that. A trim that is too wide to lie beside the torch may come off
+        with a part on it, and a cut that is to be square may be shorter on a piece that another part has shortened.
         """
         loose = Cutter(self.stock, self.depth)
         least = min(self.limits.narrowest, math.floor(exact(narrowest) / self.stock.grid.unit))
@@ -104,19 +127,26 @@ class Cutter:
         return min(self._all(part, metal), key=lambda each: len(each.cuts), default=None)
 
     def _all(self, part: Part, metal: Metal) -> Iterator[Freed]:
-        """Every way the part may lie and every order of the two directions that frees it."""
+        """Every way the part may lie and every order of the two directions that frees it.
+
+        All and not the first: they differ in the number of cuts.
+        """
         for lie in self._lies(part):
             rows = [self._row(lie, metal, axis) for axis in (0, 1)]
             x, y = rows
             # An empty row is an answer (the size is there already), None is not.
-            if x is None or y is None or (self.heavy and (x or y)):
+            if x is None or y is None:
                 continue
             for order in ((0, 1), (1, 0)):
                 if self._legal(metal, (x, y), order):
                     yield Freed(lie, tuple((axis, each) for axis in order for each in (x, y)[axis]))
 
     def _lies(self, part: Part) -> list[Lie]:
-        """The one or two ways a part may lie; a strip is as long as what the trims leave of the whole plate."""
+        """The one or two ways a part may lie; a strip is as long as what the trims leave of the whole plate.
+
+        Of the plate and not of the metal asked about: from a shorter rest no strip can come. It may not stay over its
+        length, as its length is whatever is there.
+        """
         units = self.stock.grid.units
         tolerance = part.tolerance if part.square == "none" and part.tolerance else 0.0
         over = int(tolerance / float(self.stock.grid.unit) + 1e-9)
@@ -131,7 +161,7 @@ class Cutter:
         return [each for each in (lie, lie.across()) if may_lie(part, self.stock.plate, turned=each.turned)]
 
     def _usable(self, metal: Metal, axis: int) -> int:
-        """What the trims of mill edges leave."""
+        """What the trims of mill edges leave; compared with in `_legal`, to tell trims from cuts of the layout."""
         trim = self.limits.trim
         # Each mill edge costs its trim and one kerf.
         trimmed = metal.ends[axis].count("mill") if trim else 0
@@ -145,14 +175,17 @@ class Cutter:
         return slices(task)
 
     def _legal(self, metal: Metal, rows: tuple[tuple[Slice, ...], tuple[Slice, ...]], order: tuple[int, int]) -> bool:
-        """Whether the cuts are short enough, one direction after the other, and the direction changes seldom enough."""
+        """Whether the cuts are short enough, one direction after the other, the pieces light enough, and the direction
+        changes seldom enough.
+        """
         left, depth, came_by = list(metal.size), metal.depth, metal.came_by
         for axis in order:
             if not rows[axis]:
                 continue
             travel = left[1 - axis]
             square = any(each.square for each in rows[axis])
-            if travel > (min(self.longest, self.longest_square) if square else self.longest):
+            # The first cut of a direction is on the heaviest piece; the later ones are as long.
+            if not self.stock.limits.travel_ok(travel, left[axis]) or (square and travel > self.longest_square):
                 return False
             # The cuts of the other direction are this much shorter, which is why the order matters.
             left[axis] -= sum(each.off for each in rows[axis])

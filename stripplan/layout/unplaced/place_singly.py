@@ -5,6 +5,9 @@ Not exact for several parts: the largest first, and what comes off is filled in 
 
 Cost: each rectangle asks for every part once (`Cutter.freed`), and each part placed leaves at most as many rectangles
 as it took cuts. First fit by falling size; no bound on how far from the best it may end.
+
+Why it is there: engines for many parts take each part as a rectangle with all that it needs round it, and cut it off by
+one line a side. A part that needs scrap cut off in several slices first has no place in them, and has one here.
 """
 
 from __future__ import annotations
@@ -25,14 +28,20 @@ from stripplan.model.pattern import Blank, Leaf, LeafKind, Node, Pattern
 
 @dataclass(frozen=True)
 class Added:
-    """All patterns, and how many of each part (by its number in the group) still have no place."""
+    """All patterns, and how many of each part (by its number in the group) still have no place.
+
+    Those given are among them, some with parts in what they left.
+    """
 
     patterns: list[Pattern]
     short: dict[int, int]
 
 
 class OneByOne:
-    """Places parts of one material and thickness; `parts` are (index in the job, part), `keep` and `depth` the job's."""
+    """Places parts of one material and thickness; `parts` are (index in the job, part), `keep` and `depth` the job's.
+
+    `grid` must hold all plates, parts and rules at once, as what is left of one plate is asked about every part.
+    """
 
     def __init__(
         self,
@@ -50,6 +59,8 @@ class OneByOne:
     def added(self, patterns: Sequence[Pattern], short: dict[int, int]) -> Added:
         """The patterns with the parts that are short in what they leave, and then in further plates, as far as the
         stock goes.
+
+        What is left first, as it costs nothing. `short` is how many by number in the group, and is left as it is.
         """
         left = Counter(short)
         found = self._in_what_is_left(patterns, left)
@@ -60,7 +71,8 @@ class OneByOne:
     def _in_what_is_left(self, patterns: Sequence[Pattern], left: Counter[int]) -> list[Pattern]:
         """Parts into the rectangles that patterns leave, smallest rectangle first; patterns alike again are counted.
 
-        Rectangles with a mill edge still to come off are passed over.
+        Those with a mill edge still to come off are passed over: a cut there would have to keep its end at that edge
+        of the plate, which is not built. Whole plates are asked with their edges (`_plate`).
         """
         # Each plate by itself: what is left of two alike may be filled differently.
         found = [replace(pattern, count=1) for pattern in patterns for _ in range(pattern.count)]
@@ -86,6 +98,8 @@ class OneByOne:
     def _plate(self, patterns: Sequence[Pattern], left: Counter[int]) -> Pattern | None:
         """One more pattern from the cheapest plate that yields the largest part which any yields, as often as it
         serves.
+
+        None where no plate that is left yields any part that is short: then the loop of `added` ends.
         """
         used = Counter({pattern.plate: 0 for pattern in patterns})
         for pattern in patterns:
@@ -104,7 +118,10 @@ class OneByOne:
         return None
 
     def _repeated(self, cutter: Cutter, used: int, left: Counter[int]) -> Pattern:
-        """One plate filled, and the same again as often as every part on it is still wanted and plates last."""
+        """One plate filled, and the same again as often as every part on it is still wanted and plates last.
+
+        The same job then takes as long for a thousand copies as for one, and is set out on few different plates.
+        """
         before = Counter(left)
         node = self._fill(cutter, cutter.plate(), left)
         holds = before - left
@@ -117,7 +134,10 @@ class OneByOne:
         return Pattern(cutter.stock.index, node, times)
 
     def _fill(self, cutter: Cutter, metal: Metal, left: Counter[int]) -> Node:
-        """The rectangle with the largest part that can be freed, and what comes off filled in turn; `left` is lowered."""
+        """The rectangle with the largest part that can be freed, what comes off filled in turn; `left` is lowered.
+
+        Largest first: a small part takes room away from a large one more often than the other way round.
+        """
         for number in self.order if min(metal.size) > 0 else ():
             freed = cutter.freed(self.parts[number][1], metal) if left[number] else None
             if freed is not None:
@@ -143,7 +163,7 @@ class OneByOne:
         return Blank(length, width, CUTS[axis], (node,), low, high, square=one.square)
 
     def _left(self, metal: Metal) -> Leaf:
-        """Metal left over: an offcut where it is large enough to keep, else scrap."""
+        """Metal left over, in mm: an offcut where it is large enough to keep, else scrap."""
         length, width = (self.grid.mm(each) for each in metal.size)
         kind: LeafKind = "offcut" if worth_keeping(length, width, self.keep) else "scrap"
         return Leaf(kind, length, width)

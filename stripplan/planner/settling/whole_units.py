@@ -13,6 +13,10 @@ from stripplan.model.part import Part, Rectangle
 from stripplan.model.rig import Process, Rig
 from stripplan.wording.message import Facts, Message, length
 
+MOST_ROUNDED = 0.04
+"""What a rounded part may lose against its plate [mm]: a hundredth each for its size, its two allowances and the plate.
+"""
+
 
 def grid_of(job: Job, rig: Rig, parts: Iterable[Part], processes: Sequence[Process]) -> Grid | None:
     """The coarsest grid for the plates of a job and these parts of it; None where none serves."""

@@ -95,6 +95,16 @@ def test_every_pattern_is_legal(
         assert all(made.count(item) <= wanted for item, wanted in enumerate(left))
 
 
+@pytest.mark.parametrize("wanted", range(1, 9))
+def test_a_strip_takes_every_copy_that_is_wanted_and_fits(wanted: int) -> None:
+    """Seven of 10 fit a strip of 76 with a kerf of 1; the plate has room for one strip."""
+    asked = problem([(76, 9, None, 1.0)], [(10, 8, wanted)], rig=rules(kerf=1))
+    staged = Staged(asked, 0, Family(2, False), "along")
+    staged.price([80])
+    for tree in Shelves(staged).patterns([80], [wanted]):
+        assert list(tree.items()) == [0] * min(wanted, 7)
+
+
 def test_richer_families_are_worth_no_less() -> None:
     """Two stages <= two with trimming <= three <= three with trimming, at the same values."""
     asked = problem([(97, 61, None, 1.0)], [(31, 17, 1), (29, 13, 1), (23, 19, 1), (17, 11, 1)], rig=rules(kerf=1))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
 from itertools import product
@@ -14,7 +15,9 @@ from stripplan.layout.grid import Grid
 from stripplan.layout.problem import Item, Problem
 from stripplan.layout.strips.branch_and_price import StripAnswer, cost_of, solve_strips
 from stripplan.layout.strips.columns import StripWorld
+from stripplan.layout.strips.diving import Node, to_fix
 from stripplan.layout.strips.knapsack import Knapsack, Totals
+from stripplan.layout.strips.master import Column, Solution
 from stripplan.model.cut_rules import CutRules
 from tests.checking import examples
 from tests.layout.problems import stock
@@ -54,6 +57,18 @@ def solved(problem: StripWorld) -> StripAnswer:
 def plates(answer: StripAnswer) -> int:
     """How many plates an answer takes."""
     return sum(times for _, times in answer.uses)
+
+
+@pytest.mark.parametrize("items", [[(70, 1), (20, 1)], [(20, 1), (70, 1)]])
+def test_a_dive_fixes_the_column_without_narrow_strips_in_whatever_order_they_are_listed(
+    items: list[tuple[int, int]],
+) -> None:
+    """Two columns used half: the one of the wide strip is fixed, the narrow strip is kept for the end."""
+    asked = world([100], items)
+    columns = [Column(0, (1, 0)), Column(0, (0, 1))]
+    node = Node((1, 1), (None,), Counter(), Fraction(0), Solution(1.0, [0.5, 0.5], [1.0, 1.0], [0.0]), single=True)
+    (fixed,) = to_fix(columns, node, asked)
+    assert items[fixed.counts.index(1)][0] == 70
 
 
 @pytest.mark.parametrize(

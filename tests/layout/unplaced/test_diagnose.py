@@ -172,6 +172,41 @@ def test_a_part_that_only_a_neighbour_saves_from_a_sliver_is_not_excluded() -> N
     assert excluded(wide, sheet, depth=None, parts=[wide])
 
 
+def test_without_a_grid_only_a_part_larger_than_every_plate_is_called_impossible() -> None:
+    """A tenth of a micrometre beside 2 m is more than 10^7 units; the part is as long as the plate and needs one
+    cut.
+    """
+    sheet = stocks_of(RIG, plate(2000.0000001, 600))
+    fits, large = part(2000.0000001, 300), part(2000.0000002, 300)
+    assert not excluded(fits, sheet, depth=None, parts=[fits])
+    assert excluded(large, sheet, depth=None, parts=[large])
+    assert not excluded(Strip(name="s", width=599.9999999), sheet, depth=None, parts=[])
+    assert excluded(Strip(name="s", width=600.0000001), sheet, depth=None, parts=[])
+    assert not excluded(part(1000.01, 300), stocks_of(RIG, SHEET), depth=None, parts=[], rounding=0.02)
+
+
+@pytest.mark.parametrize(
+    ("sheet", "wanted", "possible"),
+    [
+        (plate(3000, 1000), part(900, 800), True),  # across in one pass; 900 mm are left for the cut along
+        (plate(1000, 3000), part(900, 800), True),
+        (plate(3000, 2000), part(900, 800), False),  # the first cut is of 2000 mm at least, at 283 kg
+        (plate(2000, 3000), part(900, 800), False),
+        (plate(1000, 2000), part(900, 2000), False),  # one cut, of 2000 mm at 94 kg
+    ],
+)
+def test_a_plate_too_heavy_to_turn_over_may_be_cut_where_one_pass_is_enough(
+    sheet: Plate, wanted: Part, possible: bool
+) -> None:
+    """One pass reaches 1217 mm, two 2440; 3000 x 1000 x 6 mm weigh 141 kg, and 50 kg may be turned over."""
+    rig = replace(RIG, stroke=1236, turn_over_mass_max=50)
+    (served,) = stocks_of(rig, sheet)
+    assert (served.rules.longest_one_pass, served.rules.longest_two_pass) == (1217, 2440)
+    assert Case(wanted, (served,)).possible() == possible
+    assert excluded(wanted, [served], depth=None, parts=[wanted]) != possible
+    assert made_by_layout(Case(wanted, (served,))) == possible
+
+
 def made_by_layout(case: Case) -> bool:
     """Whether the layout itself cuts the part of a case."""
     one = replace(case.part, quantity=1)

@@ -224,7 +224,9 @@ def test_at_the_rig_a_cut_is_worked_measured_and_stays_after_a_reload(browser: A
 
 
 def test_two_devices_agree_and_a_lost_connection_loses_nothing(browser: Any, tmp_path: Path) -> None:
-    """What one device does the other shows; offline work goes on, is told, and is stored once the connection is back."""
+    """What one device does the other shows; offline work goes on, is told, and is stored once the connection is
+    back.
+    """
     if browser is None:
         return
     with opened(browser, tmp_path) as it:
@@ -328,7 +330,9 @@ def test_two_plans_beside_each_other(browser: Any, tmp_path: Path) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_axe_finds_nothing(browser: Any, tmp_path: Path, scheme: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    """No violation of WCAG 2.2 A and AA, nor of best practices, on any view, in light and dark, at desk and phone size."""
+    """No violation of WCAG 2.2 A and AA, nor of best practices, on any view, in light and dark, at desk and phone
+    size.
+    """
     if browser is None or find_spec("axe_playwright_python") is None:
         return
     from axe_playwright_python.sync_playwright import Axe
@@ -378,7 +382,9 @@ def test_nothing_runs_out_of_a_narrow_screen(
 
 
 def test_a_warning_stands_under_the_part_that_it_is_about(browser: Any, tmp_path: Path) -> None:
-    """A strip that will bow is warned of above the drawings and under its own row, and goes when the strip is mended."""
+    """A strip that will bow is warned of above the drawings and under its own row, and goes when the strip is
+    mended.
+    """
     if browser is None:
         return
     with opened(browser, tmp_path) as it:
