@@ -36,7 +36,7 @@ from stripplan.sequence.constraints import OrderConstraints
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut
 from stripplan.sequence.cut_order import CutOrder, simulate
 from stripplan.sequence.search.beam import CutPath, beam_search, bound_at_start, first_state
-from stripplan.sequence.search.reassign import reassigned
+from stripplan.sequence.search.reassign import Reassigning
 from stripplan.sequence.search.reorder import reordered
 
 MOST_TOGETHER, BATCH = 1000, 400
@@ -168,6 +168,7 @@ class _Search:
         most_siblings: int = MOST_SIBLINGS,
     ) -> None:
         self.bench, self.roots, self.effort, self.out_of_time, self.tell = bench, roots, effort, out_of_time, tell
+        self.reassigning = Reassigning(bench, roots)
         self.completion = CompletionBound(bench, most_siblings)
         self.cut_count = sum(bench.kinds[kind].cut_count for kind in bench.roots)
         self.dry_runs = self.completion.least_dry_runs
@@ -297,7 +298,7 @@ class _Search:
                 break
             moved = reordered(self.bench, best.cuts, seed=1000 * seed + turn, tries=TRIES * self.cut_count)
             # What comes out is summed on the real bench, rests and dry runs too, and taken only if it is better.
-            found = simulate(self.bench, reassigned(self.bench, self.roots, moved, width=REASSIGN_WIDTH))
+            found = simulate(self.bench, self.reassigning.better(moved, width=REASSIGN_WIDTH))
             if found.seconds + found.extra > best.seconds + best.extra - 1e-6:
                 break
             best = found
