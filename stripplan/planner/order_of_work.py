@@ -90,10 +90,10 @@ def _weighed_with_quickest(settled: Settled, one: OrderOfWork, search: Search) -
         weights=weights_of(options, "time"),
         constraints=constraints_of(settled, one.plates),
         out_of_time=search.over,
+        bounds=False,
     )
-    least = max(one.order.least_setup, order.least_setup)  # both hold for every order
-    one = replace(one, order=replace(one.order, least_setup=least))
-    order = replace(order, least_setup=least)
+    # The bounds of the one hold for every order of this layout, so they are the other's too.
+    order = replace(order, least_setup=one.order.least_setup, least_settings=one.order.least_settings)
     free = OrderOfWork(one.layout, plates, order, _work(settled, plates, order), None)
     longer = _minutes(one.work) - _minutes(free.work)
     if longer < WORTH_A_WORD:

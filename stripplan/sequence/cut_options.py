@@ -19,8 +19,8 @@ Cost: at most four options for each different sibling.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import dataclass
+from functools import cache, cached_property
 
 from stripplan.model.feasible import SAME, beside_is_legal, for_two, reaches
 from stripplan.model.pattern import Blank, Leaf, Node, across
@@ -114,6 +114,8 @@ class BenchPiece:
     @cached_property
     def last_piece_loss(self) -> float:
         """Seconds that are likely to be lost on the last piece of its row, which takes what is left."""
+        if self.alike is not self and self.conditions.equal:
+            return self.alike.last_piece_loss
         return last_piece_loss(self.conditions, self.workpiece, self.errors)
 
     @cached_property
@@ -174,7 +176,10 @@ class CutOption:
 
     def of(self, piece: BenchPiece) -> CutOption:
         """The same cut of another piece that is alike."""
-        return replace(self, piece=_scraped(piece, self.dress))
+        return CutOption(
+            _scraped(piece, self.dress), self.separation, self.datum, self.travel, self.located, self.setting, self.stops,
+            self.longest_stop, self.dress,
+        )  # fmt: skip
 
     @cached_property
     def _split(self) -> tuple[Workpiece | None, Workpiece | None, float]:
@@ -427,9 +432,13 @@ def _ways(piece: BenchPiece, separation: Separation) -> list[CutOption]:
 
 def _scraped(piece: BenchPiece, sides: tuple[int, ...]) -> BenchPiece:
     """The piece with these sides clean; itself where there are none."""
-    return replace(piece, workpiece=dressed(piece.workpiece, sides)) if sides else piece
+    if not sides:
+        return piece
+    clean = dressed(piece.workpiece, sides)
+    return BenchPiece(piece.conditions, clean, piece.face_up, piece.unmeasured, piece.errors)
 
 
+@cache
 def to_dress(edges: Edges, *, along: bool, datum: Side, travel: int, two: bool, fence: bool) -> tuple[int, ...]:
     """Freshly cut sides that must be cleaned: the datum edge on the fence, and each edge the torch enters through.
 

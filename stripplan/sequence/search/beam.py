@@ -168,6 +168,7 @@ class _Layer:
     ) -> None:
         self.bench, self.completion, self.known, self.likely_share = bench, completion, known, likely_share
         self.handling = completion.handling if likely_share is None else completion.rough_handling
+        self.never_cleared = bench.clear + completion.last_carried
         self.nodes: dict[State, _Node] = {}
 
     def add_all(self, state: State, node: _Node) -> None:
@@ -175,9 +176,11 @@ class _Layer:
 
         The handling of all that waits is kept up by what goes and what comes, not added up anew for each state.
         """
-        waiting, on_bed = state.waiting, state.on_bed
+        bench, waiting, on_bed = self.bench, state.waiting, state.on_bed
         handling, last = self.handling, None
-        allowed = self.bench.allowed(waiting) if self.bench.constraints != UNCONSTRAINED else None
+        allowed = bench.allowed(waiting) if bench.constraints != UNCONSTRAINED else None
+        aside = bench.aside(on_bed)
+        off = aside + (bench.clear if state.lone else 0)  # all that lies there is cleared away for what is fetched
         for place, kind in enumerate(waiting):
             # Waiting kinds are sorted, so alike pieces are tried once.
             if kind == last or (allowed is not None and kind not in allowed):
@@ -189,10 +192,20 @@ class _Layer:
                 poses.append(FETCHED)
             others = waiting[:place] + waiting[place + 1 :]
             left = node.handling - handling(kind)
+            so_far, ready = node.cost + bench.process_ticks(state.process, kind), aside - bench.kinds[kind].carry
             for priced in self._priced_cuts(state, kind, poses):
-                then_waiting = tuple(sorted(others + priced.products)) if priced.products else others
-                rest = left + sum([handling(each) for each in priced.products])
-                self._add(state, node, kind, poses, priced, then_waiting, rest)
+                then_waiting, rest = others, left
+                if priced.products:
+                    then_waiting = tuple(sorted(others + priced.products))
+                    for each in priced.products:
+                        rest += handling(each)
+                # Of alike pieces in several poses the cheapest is cut: the others stay as good as they were.
+                pose, ticks = FETCHED, NO_LIMIT
+                for each in poses:
+                    placed = priced.handling[each] + (off if each == FETCHED else ready)
+                    if placed < ticks:
+                        pose, ticks = each, placed
+                self._add(state, node, kind, pose, priced, then_waiting, so_far + ticks, rest)
 
     def _priced_cuts(self, state: State, kind: int, poses: list[int]) -> tuple[PricedCut, ...]:
         """All cuts of a kind; in a narrow search of fetched pieces those at the reading that stands, else the
@@ -209,66 +222,50 @@ class _Layer:
         state: State,
         node: _Node,
         kind: int,
-        poses: list[int],
+        pose: int,
         priced: PricedCut,
         then_waiting: tuple[int, ...],
+        ticks: int,
         rest: int,
     ) -> None:
         """The states that one cut leads to, one for each end stop; those that cannot lead to a better order
-        are not kept.
+        are not kept. `ticks` are those so far and of bringing the piece into place.
         """
-        bench, completion, known = self.bench, self.completion, self.known
-        reading, process = state.reading, bench.kinds[kind].process
-        ticks = node.cost + bench.process_ticks(state.process, kind)
+        bench, completion, known, wide = self.bench, self.completion, self.known, self.likely_share is None
+        reading, process, nodes = state.reading, bench.kinds[kind].process, self.nodes
         if priced.reading is not None:
             ticks += bench.fence_ticks(reading, priced.reading)
             reading = priced.reading
-        aside, ready = bench.aside(state.on_bed), bench.kinds[kind].carry
-        off = aside + (bench.clear if state.lone else 0)  # all that lies there is cleared away for what is fetched
-        # Of alike pieces in several poses the cheapest is cut: the others stay as good as they were.
-        pose = min(poses, key=lambda each: priced.handling[each] + (off if each == FETCHED else aside - ready))
-        ticks += priced.handling[pose] + (off if pose == FETCHED else aside - ready)
-        spared = 0
+        spared, on_bed = 0, priced.on_bed
         if then_waiting:
-            ticks += (
-                (bench.clear if priced.bed_count > bool(priced.on_bed) else 0)
-                + priced.carried
-                + bench.delay(then_waiting)
-            )
+            ticks += (bench.clear if priced.bed_count > bool(on_bed) else 0) + priced.carried + bench.delay(then_waiting)
             # The last cut of all clears nothing away, and one piece at most need not be fetched: both are
             # taken off every bound.
-            spared = bench.clear + completion.last_carried
-            if self.likely_share is None:
-                spared += max((completion.spared(each, piece) for each, piece in priced.on_bed), default=0)
-            elif priced.on_bed:
+            spared = self.never_cleared
+            if wide:
+                spared += max((completion.spared(each, piece) for each, piece in on_bed), default=0)
+            elif on_bed:
                 spared += bench.fetch
         else:
-            # Nothing follows, so nothing is bounded: the cost is that of a whole order.
-            rest = 0
-        for at, longer in priced.stops if self.likely_share is None else promising_stops(priced.stops, state.stop):
+            # Nothing follows, so nothing is bounded: the cost is that of a whole order. What lies there matters
+            # only while something waits.
+            rest, on_bed = 0, ()
+        lone = priced.bed_count == 1 and bool(priced.on_bed)  # it must be cleared away if another is cut next
+        for at, longer in priced.stops if wide else promising_stops(priced.stops, state.stop):
             cost = ticks + longer + bench.stop_ticks(state.stop, at)
             least = cost + rest - spared
             if known is not None and least >= known:
                 continue
-            # What lies there matters only while something waits; a lone piece must be cleared away if another
-            # is cut next.
-            new = State(
-                then_waiting,
-                reading,
-                at,
-                priced.on_bed if then_waiting else (),
-                priced.bed_count == 1 and bool(priced.on_bed),
-                process,
-            )
-            held = self.nodes.get(new)
+            new = State(then_waiting, reading, at, on_bed, lone, process)
+            held = nodes.get(new)
             if held is not None and held.cost <= cost:
                 continue  # the same state was reached for less
             # Only now the dear bound: most states are out by the cheap one, or known already.
-            if then_waiting and self.likely_share is None:
+            if then_waiting and wide:
                 least = cost + completion.least(then_waiting, reading, at, process) - spared
                 if known is not None and least >= known:
                     continue
-            self.nodes[new] = _Node(cost, rest, least, node, PathCut(kind, pose, priced, at))
+            nodes[new] = _Node(cost, rest, least, node, PathCut(kind, pose, priced, at))
 
     def _drop_dominated(self) -> None:
         """Leave out states from which another of the same pieces, the cheapest, can be made like them for the
