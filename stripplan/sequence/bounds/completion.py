@@ -31,7 +31,7 @@ from functools import cached_property
 from itertools import accumulate
 
 from stripplan.model.pattern import Blank, Node, leaves
-from stripplan.sequence.bench import FETCHED, NONE, Bench, PricedCut, lengths
+from stripplan.sequence.bench import FETCHED, Bench, PricedCut, lengths
 from stripplan.sequence.bounds.fence_readings import Row, Rows, families
 from stripplan.sequence.bounds.handling import MOST_SIBLINGS, ByRest, HandlingBound
 from stripplan.sequence.cut_options import BenchPiece, alone
@@ -69,7 +69,8 @@ class CompletionBound:
         self._all_rows = Rows(bench) if known is None else known._all_rows
         self._handling = HandlingBound(bench, most_siblings) if known is None else known._handling
         self._apart: dict[int, Apart] = {}
-        self._by_kind: dict[tuple[int, int], int] = {}
+        self._by_kind: dict[int, int] = {}
+        self._roughly: dict[int, int] = {}
         self._carried: dict[int, int] = {}
         self._spared: dict[tuple[int, int], int] = {}
         self._waiting: dict[tuple[int, ...], Joint] = {}
@@ -86,22 +87,20 @@ class CompletionBound:
         """Least handling of a piece that is fetched and of all that is cut from it, clearing away after each
         cut included.
         """
-        key = kind, FETCHED
-        found = self._by_kind.get(key)
+        found = self._by_kind.get(kind)
         if found is None:
-            found = self._by_kind[key] = sum(min(by_rest) for _, by_rest in self._rows(kind)) + self.carried(kind)
+            found = self._by_kind[kind] = sum(min(by_rest) for _, by_rest in self._rows(kind)) + self.carried(kind)
         return found
 
     def rough_handling(self, kind: int) -> int:
         """What clearing away after all cuts of a piece takes, and sizes that are bound to rest on the plate's
         own or to be unequal; to rank by.
         """
-        key = kind, NONE
-        found = self._by_kind.get(key)
+        found = self._roughly.get(kind)
         if found is None:
             each = self.bench.kinds[kind]
             found = self.bench.clear * each.cut_count + self.carried(kind) + self.bench.feared_ticks(each.piece)
-            self._by_kind[key] = found
+            self._roughly[kind] = found
         return found
 
     def carried(self, kind: int) -> int:

@@ -107,18 +107,21 @@ def beam_search(
     likely_share: float | None = None,
     most: int | None = None,
     out_of_time: Callable[[], bool] = lambda: False,
+    proves: bool = True,
 ) -> BeamResult:
     """Search all orders layer by layer, at most `width` states a layer and `most` in all, for one below `known`.
 
     With a `likely_share` it looks only at promising cuts, and ranks with that share of the likely fence
-    settings; it bounds nothing.
+    settings; it bounds nothing. Nor does one that is not to prove: it is led by the bound, which is then asked only
+    for states that may be kept.
 
     `known` [ticks]: only orders that cost less are looked for, all else is dropped early. Where states or time
     run out there is no path, and the bound is the least of all that was still open or had been dropped.
     """
     state = first_state(bench)
     handling = completion.handling if likely_share is None else completion.rough_handling
-    least = bound_at_start(bench, completion) if likely_share is None else 0
+    bounds = proves and likely_share is None
+    least = bound_at_start(bench, completion) if bounds else 0
     layer = {state: _Node(0, sum(map(handling, state.waiting)), least, None, None)}
     # Whatever is dropped, it bounds: no order that goes through it costs less. What is known bounds too, as
     # nothing above it is sought.
@@ -129,20 +132,20 @@ def beam_search(
         if not next(iter(layer)).waiting:
             best = min(layer.values(), key=lambda node: node.cost)
             return BeamResult(
-                CutPath(best.cost, _taken(best)), 0 if likely_share is not None else min(best.cost, dropped)
+                CutPath(best.cost, _taken(best)), min(best.cost, dropped) if bounds else 0
             )
-        new = _Layer(bench, completion, known, likely_share)
+        new = _Layer(bench, completion, known, likely_share, proves=proves)
         for state, node in layer.items():
             new.add_all(state, node)
             states += 1
             # The clock is looked at now and then only: asking it costs as much as a state.
             if (most is not None and states > most) or (states % 64 == 0 and out_of_time()):
                 least = min(node.least for node in layer.values())
-                return BeamResult(None, 0 if likely_share is not None else min(least, dropped))
+                return BeamResult(None, min(least, dropped) if bounds else 0)
         layer, least = new.narrowed(width)
         dropped = min(dropped, least)
     # No state is left: what was not dropped for the width cannot come below what is known.
-    return BeamResult(None, 0 if likely_share is not None else dropped)
+    return BeamResult(None, dropped if bounds else 0)
 
 
 def _taken(node: _Node) -> tuple[PathCut, ...]:
@@ -164,9 +167,16 @@ class _Layer:
     """
 
     def __init__(
-        self, bench: Bench, completion: CompletionBound, known: int | None, likely_share: float | None
+        self,
+        bench: Bench,
+        completion: CompletionBound,
+        known: int | None,
+        likely_share: float | None,
+        *,
+        proves: bool,
     ) -> None:
         self.bench, self.completion, self.known, self.likely_share = bench, completion, known, likely_share
+        self.asks_bound, self.asks_late = proves and likely_share is None, not proves and likely_share is None
         self.handling = completion.handling if likely_share is None else completion.rough_handling
         self.never_cleared = bench.clear + completion.last_carried
         self.nodes: dict[State, _Node] = {}
@@ -261,7 +271,7 @@ class _Layer:
             if held is not None and held.cost <= cost:
                 continue  # the same state was reached for less
             # Only now the dear bound: most states are out by the cheap one, or known already.
-            if then_waiting and wide:
+            if then_waiting and self.asks_bound:
                 least = cost + completion.least(then_waiting, reading, at, process) - spared
                 if known is not None and least >= known:
                     continue
@@ -307,6 +317,27 @@ class _Layer:
         # to come; what is likely is added to rank by. Equal ranks are told apart by what is already spent.
         likely, share = self.completion.likely, 1.0 if self.likely_share is None else self.likely_share
         ranked = sorted(
-            self.nodes.items(), key=lambda each: (each[1].least + share * likely(each[0].waiting), each[1].cost)
+            (node.least + share * likely(state.waiting), node.cost, number)
+            for number, (state, node) in enumerate(self.nodes.items())
         )
-        return dict(ranked[:width]), ranked[width][1].least
+        each = list(self.nodes.items())
+        if self.asks_late:
+            return dict(each[number] for _, _, number in self._ranked_by_bound(ranked, each, width)), NO_LIMIT
+        return dict(each[number] for _, _, number in ranked[:width]), each[ranked[width][2]][1].least
+
+    def _ranked_by_bound(
+        self, ranked: list[tuple[float, int, int]], each: list[tuple[State, _Node]], width: int
+    ) -> list[tuple[float, int, int]]:
+        """The first by the dear bound of states ranked by the cheap one, which is hardly ever above it: so once a state
+        ranks no better by the cheap one than the last that is kept by the dear, none further need be asked.
+        """
+        kept: list[tuple[float, int, int]] = []
+        for rank, cost, number in ranked:
+            if len(kept) == width and (rank, cost, number) >= kept[-1]:
+                break
+            state, node = each[number]
+            if state.waiting:
+                dear = self.completion.least(state.waiting, state.reading, state.stop, state.process)
+                rank += dear - node.handling
+            kept = sorted([*kept, (rank, cost, number)])[:width]
+        return kept

@@ -189,7 +189,7 @@ class _Search:
         same order again.
         """
         if self._led_by_bound:
-            found = beam_search(self.bench, self.completion, width=1)
+            found = beam_search(self.bench, self.completion, width=1, proves=False)
             self._keep(self._bettered(self._steps(found.path), self.effort.seed))
             if self.cut_count <= FEW_CUTS and not self._done() and (self._timed or self._provable):
                 self._prove()
