@@ -23,11 +23,17 @@ class BenchPlate:
     to_cut: PlateToCut
 
 
-def bench_plates(settled: Settled, layout: JobLayout) -> list[BenchPlate]:
-    """All plates that are used, in the order of the job's plates."""
+def bench_plates(
+    settled: Settled, layout: JobLayout, known: list[CutConditions] | None = None
+) -> list[BenchPlate]:
+    """All plates that are used, in the order of the job's plates.
+
+    `known` are the conditions of other layouts of the job, and gets those of this one: pieces alike then share what is
+    worked out for them.
+    """
     patterns = sorted((p for group in layout.by_group for p in group.patterns), key=lambda pattern: pattern.plate)
     found: list[BenchPlate] = []
-    conditions: list[CutConditions] = []
+    conditions = list[CutConditions]() if known is None else known
     for pattern in patterns:
         plate = settled.plates[pattern.plate]
         new = _conditions(settled, plate)

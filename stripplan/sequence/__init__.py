@@ -9,7 +9,7 @@ from stripplan.sequence.constraints import OrderConstraints, precedence_circle
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut
 from stripplan.sequence.cut_order import CutOrder
 from stripplan.sequence.place_reason import PlaceReason, place_reasons
-from stripplan.sequence.search.best_order import best_order
+from stripplan.sequence.search.best_order import best_order, quick_minutes
 from stripplan.sequence.to_plan import PiecesAndCuts, PlateToCut, pieces_and_cuts
 
 __all__ = [
@@ -25,5 +25,6 @@ __all__ = [
     "pieces_and_cuts",
     "place_reasons",
     "precedence_circle",
+    "quick_minutes",
     "travel_minutes",
 ]
