@@ -91,9 +91,7 @@ def opened(piece: Workpiece) -> Workpiece:
         return piece
     if len(node.children) == 1 and node.low is None and node.high is None:
         return opened(replace(piece, node=node.children[0]))
-    return Workpiece(
-        piece.x0, piece.y0, piece.x1, piece.y1, piece.edges, node, node.children, node.low, node.high
-    )
+    return Workpiece(piece.x0, piece.y0, piece.x1, piece.y1, piece.edges, node, node.children, node.low, node.high)
 
 
 def separations(piece: Workpiece) -> list[Separation]:
@@ -192,9 +190,7 @@ def dressed(piece: Workpiece, sides: tuple[int, ...]) -> Workpiece:
     edges = piece.edges
     for side in sides:
         edges = _with(edges, side, "dressed")
-    return Workpiece(
-        piece.x0, piece.y0, piece.x1, piece.y1, edges, piece.node, piece.children, piece.low, piece.high
-    )
+    return Workpiece(piece.x0, piece.y0, piece.x1, piece.y1, edges, piece.node, piece.children, piece.low, piece.high)
 
 
 @cache

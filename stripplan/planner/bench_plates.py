@@ -23,9 +23,7 @@ class BenchPlate:
     to_cut: PlateToCut
 
 
-def bench_plates(
-    settled: Settled, layout: JobLayout, known: list[CutConditions] | None = None
-) -> list[BenchPlate]:
+def bench_plates(settled: Settled, layout: JobLayout, known: list[CutConditions] | None = None) -> list[BenchPlate]:
     """All plates that are used, in the order of the job's plates.
 
     `known` are the conditions of other layouts of the job, and gets those of this one: pieces alike then share what is

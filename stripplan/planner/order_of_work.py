@@ -16,8 +16,15 @@ from stripplan.planner.job_layout import JobLayout
 from stripplan.planner.order_constraints import constraints_of, weights_of
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled
-from stripplan import sequence
-from stripplan.sequence import BenchPiece, CutConditions, CutOrder, PiecesAndCuts, best_order, pieces_and_cuts
+from stripplan.sequence import (
+    BenchPiece,
+    CutConditions,
+    CutOrder,
+    PiecesAndCuts,
+    best_order,
+    pieces_and_cuts,
+    quick_minutes,
+)
 
 DEARER_SHARE, DEARER_MINUTES = 0.1, 5.0
 """One setting for a width is given up where it takes more than this share of the minutes longer, and more than so many
@@ -59,14 +66,14 @@ def order_of_work(settled: Settled, layout: JobLayout, search: Search) -> OrderO
     return _weighed_with_quickest(settled, one, search)
 
 
-def quick_minutes(settled: Settled, layouts: Iterable[JobLayout]) -> Iterator[float]:
+def quick_minutes_of(settled: Settled, layouts: Iterable[JobLayout]) -> Iterator[float]:
     """For each of these layouts of a job the minutes at the rig of a light order as the job's aim has it [min], lazily:
     to choose a layout by before one is ordered in earnest (`sequence.quick_minutes`).
     """
     conditions: list[CutConditions] = []
     for layout in layouts:
         plates = bench_plates(settled, layout, conditions)
-        yield sequence.quick_minutes(
+        yield quick_minutes(
             settled.rig,
             [each.to_cut.piece for each in plates],
             weights=weights_of(settled.job.options),

@@ -420,7 +420,9 @@ def _ways(piece: BenchPiece, separation: Separation) -> list[CutOption]:
         )
         # The option cuts the piece as it is once its edges are scraped: so what it leaves has clean edges too.
         setting = piece.conditions.setting(on_fence)
-        found.append(CutOption(_scraped(piece, dress), separation, datum, travel, located, setting, stops, longest, dress))
+        found.append(
+            CutOption(_scraped(piece, dress), separation, datum, travel, located, setting, stops, longest, dress)
+        )
     if len(found) == 2 and found[0].located == found[1].located == "marked":
         inside = [
             option for option in found if option.setting.offset >= 0

@@ -62,12 +62,10 @@ class CompletionBound:
     and rules, whose rows are taken over.
     """
 
-    def __init__(
-        self, bench: Bench, most_siblings: int = MOST_SIBLINGS, known: CompletionBound | None = None
-    ) -> None:
+    def __init__(self, bench: Bench, most_siblings: int = MOST_SIBLINGS, known: CompletionBound | None = None) -> None:
         self.bench, self.most_siblings = bench, most_siblings
-        self._all_rows = Rows(bench) if known is None else known._all_rows
-        self._handling = HandlingBound(bench, most_siblings) if known is None else known._handling
+        self._all_rows: Rows = Rows(bench) if known is None else known._all_rows
+        self._handling: HandlingBound = HandlingBound(bench, most_siblings) if known is None else known._handling
         self._apart: dict[int, Apart] = {}
         self._by_kind: dict[int, int] = {}
         self._roughly: dict[int, int] = {}

@@ -132,9 +132,7 @@ class HandlingBound:
         if count > self.most_siblings:
             return (fixed + row.clear * (count - 1),) * max(count - 1, 1)
         unmeasured = (piece.unmeasured[1] if row.along else piece.unmeasured[0]) and row.sized and not measured
-        found = self._apart(
-            row, known, left, workpiece.edges, piece.face_up, unmeasured, pose
-        )
+        found = self._apart(row, known, left, workpiece.edges, piece.face_up, unmeasured, pose)
         return tuple(fixed + each for each in found) if fixed else found
 
     def blank(self, conditions: CutConditions, node: Node) -> ByRest:

@@ -131,9 +131,7 @@ def beam_search(
         # All orders have the same number of cuts, so all states of a layer are done at once.
         if not next(iter(layer)).waiting:
             best = min(layer.values(), key=lambda node: node.cost)
-            return BeamResult(
-                CutPath(best.cost, _taken(best)), min(best.cost, dropped) if bounds else 0
-            )
+            return BeamResult(CutPath(best.cost, _taken(best)), min(best.cost, dropped) if bounds else 0)
         new = _Layer(bench, completion, known, likely_share, proves=proves)
         for state, node in layer.items():
             new.add_all(state, node)
@@ -248,7 +246,9 @@ class _Layer:
             reading = priced.reading
         spared, on_bed = 0, priced.on_bed
         if then_waiting:
-            ticks += (bench.clear if priced.bed_count > bool(on_bed) else 0) + priced.carried + bench.delay(then_waiting)
+            ticks += (
+                (bench.clear if priced.bed_count > bool(on_bed) else 0) + priced.carried + bench.delay(then_waiting)
+            )
             # The last cut of all clears nothing away, and one piece at most need not be fetched: both are
             # taken off every bound.
             spared = self.never_cleared
@@ -299,8 +299,13 @@ class _Layer:
             more = (bench.clear if other.lone else 0) + (bench.process if state.process != other.process else 0)
             if state.on_bed != other.on_bed:
                 more += bench.aside(other.on_bed)
-                more += max((bench.against_fetched(*each)[0] for each in state.on_bed), default=0)
-                more += sum(bench.against_fetched(*each)[1] for each in other.on_bed)
+                # A narrow search, which proves nothing, takes about what lying there spares: to know it, pieces would
+                # be opened that are never cut so.
+                if self.likely_share is None:
+                    more += max((bench.against_fetched(*each)[0] for each in state.on_bed), default=0)
+                    more += sum(bench.against_fetched(*each)[1] for each in other.on_bed)
+                elif state.on_bed:
+                    more += bench.fetch
             more += 0 if state.reading is None else bench.fence_ticks(other.reading, state.reading)
             assert state.stop is not None
             if best.cost + more + bench.stop_ticks(other.stop, state.stop) <= node.cost:
