@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 LeafKind = Literal["part", "offcut", "scrap"]
@@ -24,6 +25,16 @@ class Leaf:
     part: int | None = None
     turned: bool = False
 
+    @cached_property
+    def _hash(self) -> int:
+        return hash((self.kind, self.length, self.width, self.part, self.turned))
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    def __getstate__(self) -> dict[str, object]:
+        return _without_hash(self)
+
 
 @dataclass(frozen=True)
 class Blank:
@@ -43,6 +54,17 @@ class Blank:
     high: Leaf | None = None
     square: bool = False
 
+    @cached_property
+    def _hash(self) -> int:
+        # Worked out once: whoever looks up blanks would else walk through all that is in them each time.
+        return hash((self.length, self.width, self.direction, self.children, self.low, self.high, self.square))
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    def __getstate__(self) -> dict[str, object]:
+        return _without_hash(self)
+
 
 Node = Leaf | Blank
 
@@ -54,6 +76,11 @@ class Pattern:
     plate: int
     root: Node
     count: int = 1
+
+
+def _without_hash(node: Node) -> dict[str, object]:
+    """What is handed to another process of a node: strings have another hash there, so its own is left behind."""
+    return {name: value for name, value in vars(node).items() if name != "_hash"}
 
 
 def leaves(node: Node) -> Iterator[Leaf]:

@@ -7,6 +7,7 @@ order of work takes one sibling off one end at a time; siblings have no place un
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Literal
 
 from stripplan.model.feasible import SAME
@@ -90,7 +91,7 @@ def opened(piece: Workpiece) -> Workpiece:
         return piece
     if len(node.children) == 1 and node.low is None and node.high is None:
         return opened(replace(piece, node=node.children[0]))
-    return replace(piece, children=node.children, low=node.low, high=node.high)
+    return Workpiece(piece.x0, piece.y0, piece.x1, piece.y1, piece.edges, node, node.children, node.low, node.high)
 
 
 def separations(piece: Workpiece) -> list[Separation]:
@@ -148,9 +149,9 @@ Remaining = tuple[tuple[Node, ...], Leaf | None, Leaf | None]
 
 
 def _without(piece: Workpiece, separation: Separation) -> Remaining:
-    if separation.child is piece.low and separation.end == "low":
+    if separation.child == piece.low and separation.end == "low":
         return piece.children, None, piece.high
-    if separation.child is piece.high and separation.end == "high":
+    if separation.child == piece.high and separation.end == "high":
         return piece.children, piece.low, None
     remaining = list(piece.children)
     remaining.remove(separation.child)
@@ -189,9 +190,10 @@ def dressed(piece: Workpiece, sides: tuple[int, ...]) -> Workpiece:
     edges = piece.edges
     for side in sides:
         edges = _with(edges, side, "dressed")
-    return replace(piece, edges=edges)
+    return Workpiece(piece.x0, piece.y0, piece.x1, piece.y1, edges, piece.node, piece.children, piece.low, piece.high)
 
 
+@cache
 def _with(edges: Edges, side: int, state: State) -> Edges:
     new = list(edges)
     new[side] = state

@@ -23,22 +23,38 @@ class BenchPlate:
     to_cut: PlateToCut
 
 
-def bench_plates(settled: Settled, layout: JobLayout) -> list[BenchPlate]:
-    """All plates that are used, in the order of the job's plates."""
+def bench_plates(settled: Settled, layout: JobLayout, known: list[CutConditions] | None = None) -> list[BenchPlate]:
+    """All plates that are used, in the order of the job's plates.
+
+    `known` are the conditions of other layouts of the job, and gets those of this one: pieces alike then share what is
+    worked out for them.
+    """
     patterns = sorted((p for group in layout.by_group for p in group.patterns), key=lambda pattern: pattern.plate)
     found: list[BenchPlate] = []
+    conditions = list[CutConditions]() if known is None else known
     for pattern in patterns:
         plate = settled.plates[pattern.plate]
-        piece = _uncut(settled, plate, pattern)
+        new = _conditions(settled, plate)
+        # Plates that are cut by the same rules share one record of them: pieces alike are then of one kind, whichever
+        # plate they come from, and are looked at once.
+        same = next((each for each in conditions if each == new), new)
+        if same is new:
+            conditions.append(new)
+        piece = _uncut(plate, pattern, same)
         for _ in range(pattern.count):
             found.append(BenchPlate(plate, PlateToCut(f"P{len(found) + 1}", piece)))
     return found
 
 
-def _uncut(settled: Settled, plate: SettledPlate, pattern: Pattern) -> BenchPiece:
+def _uncut(plate: SettledPlate, pattern: Pattern, conditions: CutConditions) -> BenchPiece:
     """A plate before its first cut; plates of one pattern share it, and what is worked out for their cuts."""
+    edges: Edges = tuple("fresh" if state == "cut" else state for state in plate.plate.edges)  # type: ignore[assignment]
+    return BenchPiece(conditions, uncut(pattern.root, edges), True, (not plate.plate.measured,) * 2)
+
+
+def _conditions(settled: Settled, plate: SettledPlate) -> CutConditions:
     job = settled.job
-    conditions = CutConditions(
+    return CutConditions(
         settled.rig,
         plate.rules,
         plate.process,
@@ -47,8 +63,6 @@ def _uncut(settled: Settled, plate: SettledPlate, pattern: Pattern) -> BenchPiec
         tuple(size_limits(part, job.options.general_class) for part in job.parts),
         _bow_constant(plate.process),
     )
-    edges: Edges = tuple("fresh" if state == "cut" else state for state in plate.plate.edges)  # type: ignore[assignment]
-    return BenchPiece(conditions, uncut(pattern.root, edges), True, (not plate.plate.measured,) * 2)
 
 
 def _bow_constant(process: Process) -> float:

@@ -12,15 +12,12 @@ from dataclasses import dataclass, replace
 
 from stripplan.layout import Layout
 from stripplan.model.pattern import Pattern, leaves
-from stripplan.planner.bench_plates import bench_plates
 from stripplan.planner.hand_times import cause_weights
 from stripplan.planner.job_layout import TIME_FIRST, JobLayout
-from stripplan.planner.order_of_work import OrderOfWork, aimed_order
+from stripplan.planner.order_of_work import OrderOfWork, light_order
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled
-
-LIGHT_STEPS = 1
-"""Steps of an order that is there to be compared: its minutes are within half a hundredth of those of a long search."""
+from stripplan.sequence import CutConditions
 
 
 @dataclass(frozen=True)
@@ -42,11 +39,11 @@ class Total:
 
 def cheapest(settled: Settled, found: JobLayout, search: Search) -> JobLayout:
     """The layout with, for each group, the cheapest of those that were found; the likeliest where time is over."""
-    chosen = []
+    chosen, conditions = [], list[CutConditions]()
     for group in found.by_group:
         candidates = list(_candidates(group))
         if len(candidates) > 1 and not search.over():
-            group = min(candidates, key=lambda each: total_of(settled, each, found, search).sum)
+            group = min(candidates, key=lambda each: total_of(settled, each, found, conditions, search).sum)
         chosen.append(group)
     return replace(found, by_group=tuple(chosen))
 
@@ -58,11 +55,12 @@ def _candidates(group: Layout) -> Iterator[Layout]:
         yield replace(group, patterns=patterns, others=())
 
 
-def total_of(settled: Settled, group: Layout, found: JobLayout, search: Search) -> Total:
+def total_of(
+    settled: Settled, group: Layout, found: JobLayout, conditions: list[CutConditions], search: Search
+) -> Total:
     """What the layout of one group costs with its cuts in order."""
-    alone = replace(found, by_group=(group,), effort=replace(found.effort, steps=LIGHT_STEPS, seconds=None), faults=())
     search.tell("comparing layouts")
-    order = aimed_order(settled, alone, tuple(bench_plates(settled, alone)), search)
+    order = light_order(settled, replace(found, by_group=(group,), faults=()), conditions, search)
     plates = sum(settled.worth.plates[each.plate.index] for each in order.plates)
     offcuts = sum(pattern.count * offcuts_worth(settled, pattern) for pattern in group.patterns)
     minute = settled.worth.minute * (TIME_FIRST if settled.job.options.aim == "time" else 1.0)

@@ -16,7 +16,7 @@ from stripplan.planner.job_layout import JobLayout
 from stripplan.planner.order_constraints import constraints_of, weights_of
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled
-from stripplan.sequence import BenchPiece, CutOrder, PiecesAndCuts, best_order, pieces_and_cuts
+from stripplan.sequence import BenchPiece, CutConditions, CutOrder, PiecesAndCuts, best_order, pieces_and_cuts
 
 DEARER_SHARE, DEARER_MINUTES = 0.1, 5.0
 """One setting for a width is given up where it takes more than this share of the minutes longer, and more than so many
@@ -26,6 +26,8 @@ JUST = 1.0
 """Parts that are worth so much less for their sizes are as good [s]."""
 WORTH_A_WORD = 0.1
 """Where the other way is quicker by less [min], it is not spoken of."""
+LIGHT_STEPS = 1
+"""Steps of an order that is there to be compared: its minutes are within half a hundredth of those of a long search."""
 FEW_STEPS = 20
 """Steps of the search for the other way, which is there to be compared with."""
 
@@ -52,14 +54,25 @@ def order_of_work(settled: Settled, layout: JobLayout, search: Search) -> OrderO
     """The order of work of a layout, as the job's aim has it."""
     plates = tuple(bench_plates(settled, layout))
     search.tell("ordering the cuts")
-    one = aimed_order(settled, layout, plates, search)
+    one = _ordered(settled, layout, plates, search)
     aim = settled.job.options.aim
     if aim not in ("one_setting", "time") or not one.order.cuts or search.over():
         return one
     return _weighed_with_quickest(settled, one, search)
 
 
-def aimed_order(settled: Settled, layout: JobLayout, plates: tuple[BenchPlate, ...], search: Search) -> OrderOfWork:
+def light_order(settled: Settled, layout: JobLayout, conditions: list[CutConditions], search: Search) -> OrderOfWork:
+    """A light order as the job's aim has it, without bounds: to choose a layout by before one is ordered in earnest.
+
+    `conditions` are kept from one layout to the next, so that what is worked out for pieces alike serves all.
+    """
+    layout = replace(layout, effort=replace(layout.effort, steps=LIGHT_STEPS, seconds=None))
+    return _ordered(settled, layout, tuple(bench_plates(settled, layout, conditions)), search, bounds=False)
+
+
+def _ordered(
+    settled: Settled, layout: JobLayout, plates: tuple[BenchPlate, ...], search: Search, *, bounds: bool = True
+) -> OrderOfWork:
     """The order that the job's aim asks for, whatever it takes."""
     options = settled.job.options
     order = best_order(
@@ -70,6 +83,7 @@ def aimed_order(settled: Settled, layout: JobLayout, plates: tuple[BenchPlate, .
         constraints=constraints_of(settled, plates),
         out_of_time=search.over,
         tell=lambda best, least: search.tell("ordering the cuts", best / 60, least / 60, "min"),
+        bounds=bounds,
     )
     return OrderOfWork(layout, plates, order, _work(settled, plates, order), None)
 
@@ -91,10 +105,10 @@ def _weighed_with_quickest(settled: Settled, one: OrderOfWork, search: Search) -
         weights=weights_of(options, "time"),
         constraints=constraints_of(settled, one.plates),
         out_of_time=search.over,
+        bounds=False,
     )
-    least = max(one.order.least_setup, order.least_setup)  # both hold for every order
-    one = replace(one, order=replace(one.order, least_setup=least))
-    order = replace(order, least_setup=least)
+    # The bounds of the one hold for every order of this layout, so they are the other's too.
+    order = replace(order, least_setup=one.order.least_setup, least_settings=one.order.least_settings)
     free = OrderOfWork(one.layout, plates, order, _work(settled, plates, order), None)
     longer = _minutes(one.work) - _minutes(free.work)
     if longer < WORTH_A_WORD:

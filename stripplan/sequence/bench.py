@@ -158,6 +158,8 @@ class Bench:
         self._node_numbers: dict[Hashable, int] = {}
         self._kept: list[Node] = []
         self._allowed: dict[tuple[int, ...], frozenset[int]] = {}
+        self._looks: dict[tuple[BenchPiece, int, bool], tuple[int, bool]] = {}
+        self._priced_looks: dict[tuple[BenchPiece, int, bool], tuple[PricedCut, ...]] = {}
         self._priced_cuts: list[tuple[PricedCut, ...] | None] = []
         self._stops: dict[tuple[Hashable, ...], tuple[Stop, ...]] = {}
         self._against_fetched: dict[tuple[int, int], tuple[int, int]] = {}
@@ -183,6 +185,13 @@ class Bench:
 
         A piece that looks the same either way counts as turned where it lies for the other half of the `travel`.
         """
+        look = piece.alike, plate if self.constraints.tell_plates else 0, travel > 1
+        found = self._looks.get(look)
+        if found is None:
+            found = self._looks[look] = self._number(piece, plate, travel)
+        return found
+
+    def _number(self, piece: BenchPiece, plate: int, travel: int) -> tuple[int, bool]:
         workpiece = piece.workpiece
         children = [self._node(child) for child in workpiece.children]
         low, high = (NONE if end is None else self._node(end)[0] for end in (workpiece.low, workpiece.high))
@@ -242,7 +251,12 @@ class Bench:
 
     def priced_cuts_of(self, piece: BenchPiece, plate: int, *, turned: bool) -> tuple[PricedCut, ...]:
         """A priced cut for each option of a piece, in the same order."""
-        return tuple(self._priced(piece, plate, option, turned) for option in piece.options)
+        look = piece.alike, plate if self.constraints.tell_plates else 0, turned
+        found = self._priced_looks.get(look)
+        if found is None:
+            found = tuple(self._priced(piece.alike, plate, option, turned) for option in piece.alike.options)
+            self._priced_looks[look] = found
+        return found
 
     def against_fetched(self, kind: int, pose: int) -> tuple[int, int]:
         """What cutting a piece as it lies costs less, and more, at most, than fetching it; neither below 0.

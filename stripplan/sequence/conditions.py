@@ -6,7 +6,9 @@ Kept in one record for each plate, so that pieces, cut options and bounds pass i
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import dataclass, field
+from typing import Any
 
 from stripplan.model.cut_rules import CutRules
 from stripplan.model.rig import Process, Rig
@@ -33,6 +35,8 @@ class CutConditions:
     only seconds count.
     """
     _settings: dict[float, FenceSetting] = field(default_factory=dict, compare=False, repr=False)
+    met: dict[Hashable, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
+    """The first piece met of each look (`BenchPiece.alike`). Not taken over by other conditions."""
 
     def setting(self, width: float) -> FenceSetting:
         """Fence setting for a piece of that width on it, worked out once."""

@@ -19,8 +19,8 @@ Cost: at most four options for each different sibling.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import dataclass
+from functools import cache, cached_property
 
 from stripplan.model.feasible import SAME, beside_is_legal, for_two, reaches
 from stripplan.model.pattern import Blank, Leaf, Node, across
@@ -111,19 +111,40 @@ class BenchPiece:
     def _handled(self, base: float) -> float:
         return handling_seconds(self.conditions.rig, base, self.mass, two_person=self.two_person)
 
-    @property
+    @cached_property
     def last_piece_loss(self) -> float:
         """Seconds that are likely to be lost on the last piece of its row, which takes what is left."""
+        if self.alike is not self and self.conditions.equal:
+            return self.alike.last_piece_loss
         return last_piece_loss(self.conditions, self.workpiece, self.errors)
+
+    @cached_property
+    def alike(self) -> BenchPiece:
+        """The first piece met that looks the same but for where it lies in its plate: to it all is done that no
+        place changes, so it can stand for all of them.
+
+        What the marks of the scale are off by is part of the look only where parts are to be equal.
+        """
+        workpiece, errors = self.workpiece, self.errors if self.conditions.equal else ()
+        look = (
+            workpiece.node, workpiece.children, workpiece.low, workpiece.high, workpiece.edges,
+            round(workpiece.length, 6), round(workpiece.width, 6), self.face_up, self.unmeasured, errors,
+        )  # fmt: skip
+        found: BenchPiece = self.conditions.met.setdefault(look, self)
+        return found
 
     @cached_property
     def options(self) -> tuple[CutOption, ...]:
         """All legal ways to make the next cut; empty for a finished piece or where no cut can be located.
 
+        Pieces that are alike have the same, in the same order.
+
         Where parts are to be equal, what makes them so comes first: a part that can be cut on the fence is,
         and what is left over stays to the last. In a row that leaves nothing over one of them must take what
         is left, and which way is best is for the search.
         """
+        if self.alike is not self:
+            return tuple(option.of(self) for option in self.alike.options)
         # A mark scribed by hand is followed to half a millimetre, a fence to its step: marking is for where
         # no edge reaches the fence.
         found = [option for separation in separations(self.workpiece) for option in _ways(self, separation)]
@@ -152,6 +173,13 @@ class CutOption:
     stops: tuple[tuple[float, float], ...]
     longest_stop: float
     dress: tuple[int, ...]
+
+    def of(self, piece: BenchPiece) -> CutOption:
+        """The same cut of another piece that is alike."""
+        return CutOption(
+            _scraped(piece, self.dress), self.separation, self.datum, self.travel, self.located, self.setting, self.stops,
+            self.longest_stop, self.dress,
+        )  # fmt: skip
 
     @cached_property
     def _split(self) -> tuple[Workpiece | None, Workpiece | None, float]:
@@ -391,9 +419,10 @@ def _ways(piece: BenchPiece, separation: Separation) -> list[CutOption]:
             workpiece.edges, along=along, datum=datum, travel=travel, two=len(stops) == 2, fence=located == "fence"
         )
         # The option cuts the piece as it is once its edges are scraped: so what it leaves has clean edges too.
-        pose = replace(piece, workpiece=dressed(workpiece, dress)) if dress else piece
         setting = piece.conditions.setting(on_fence)
-        found.append(CutOption(pose, separation, datum, travel, located, setting, stops, longest, dress))
+        found.append(
+            CutOption(_scraped(piece, dress), separation, datum, travel, located, setting, stops, longest, dress)
+        )
     if len(found) == 2 and found[0].located == found[1].located == "marked":
         inside = [
             option for option in found if option.setting.offset >= 0
@@ -403,6 +432,15 @@ def _ways(piece: BenchPiece, separation: Separation) -> list[CutOption]:
     return found
 
 
+def _scraped(piece: BenchPiece, sides: tuple[int, ...]) -> BenchPiece:
+    """The piece with these sides clean; itself where there are none."""
+    if not sides:
+        return piece
+    clean = dressed(piece.workpiece, sides)
+    return BenchPiece(piece.conditions, clean, piece.face_up, piece.unmeasured, piece.errors)
+
+
+@cache
 def to_dress(edges: Edges, *, along: bool, datum: Side, travel: int, two: bool, fence: bool) -> tuple[int, ...]:
     """Freshly cut sides that must be cleaned: the datum edge on the fence, and each edge the torch enters through.
 

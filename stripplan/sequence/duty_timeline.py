@@ -41,6 +41,11 @@ class Times:
     rest: float
     dry_run: float
 
+    @property
+    def total(self) -> float:
+        """All of them [s]."""
+        return self.arc + self.back + self.pre_flow + self.post_flow + self.rest + self.dry_run
+
 
 @dataclass
 class Timeline:

@@ -31,7 +31,7 @@ from functools import cached_property
 from itertools import accumulate
 
 from stripplan.model.pattern import Blank, Node, leaves
-from stripplan.sequence.bench import FETCHED, NONE, Bench, PricedCut, lengths
+from stripplan.sequence.bench import FETCHED, Bench, PricedCut, lengths
 from stripplan.sequence.bounds.fence_readings import Row, Rows, families
 from stripplan.sequence.bounds.handling import MOST_SIBLINGS, ByRest, HandlingBound
 from stripplan.sequence.cut_options import BenchPiece, alone
@@ -58,22 +58,24 @@ class CompletionBound:
 
     `most_siblings`: rows longer than that are bounded by what clearing away after their cuts takes, and no more
     (`HandlingBound`). What waits is given as the kinds of the pieces, sorted, each as often as there are such
-    pieces; so whatever is alike to wait for has one entry in the tables.
+    pieces; so whatever is alike to wait for has one entry in the tables. `known` is a bound for the same rig, weights
+    and rules, whose rows are taken over.
     """
 
-    def __init__(self, bench: Bench, most_siblings: int = MOST_SIBLINGS) -> None:
+    def __init__(self, bench: Bench, most_siblings: int = MOST_SIBLINGS, known: CompletionBound | None = None) -> None:
         self.bench, self.most_siblings = bench, most_siblings
-        self._all_rows = Rows(bench)
-        self._handling = HandlingBound(bench, most_siblings)
+        self._all_rows: Rows = Rows(bench) if known is None else known._all_rows
+        self._handling: HandlingBound = HandlingBound(bench, most_siblings) if known is None else known._handling
         self._apart: dict[int, Apart] = {}
-        self._by_kind: dict[tuple[int, int], int] = {}
+        self._by_kind: dict[int, int] = {}
+        self._roughly: dict[int, int] = {}
         self._carried: dict[int, int] = {}
         self._spared: dict[tuple[int, int], int] = {}
         self._waiting: dict[tuple[int, ...], Joint] = {}
         self._families: dict[frozenset[Row], list[list[Row]]] = {}
-        self._readings: dict[int, frozenset[float]] = {}
-        self._node_readings: dict[tuple[int, int], frozenset[float]] = {}
-        self._likely: dict[tuple[int, ...], int] = {}
+        self._readings: dict[int, int] = {}
+        self._node_readings: dict[tuple[int, int], int] = {}
+        self._bit_of: dict[float, int] = {}
         self._promising: dict[int, dict[float | None, tuple[PricedCut, ...]]] = {}
         self._stops: dict[int, frozenset[tuple[float, float]]] = {}
         self._points: dict[tuple[frozenset[tuple[float, float]], float | None], int] = {}
@@ -83,22 +85,20 @@ class CompletionBound:
         """Least handling of a piece that is fetched and of all that is cut from it, clearing away after each
         cut included.
         """
-        key = kind, FETCHED
-        found = self._by_kind.get(key)
+        found = self._by_kind.get(kind)
         if found is None:
-            found = self._by_kind[key] = sum(min(by_rest) for _, by_rest in self._rows(kind)) + self.carried(kind)
+            found = self._by_kind[kind] = sum(min(by_rest) for _, by_rest in self._rows(kind)) + self.carried(kind)
         return found
 
     def rough_handling(self, kind: int) -> int:
         """What clearing away after all cuts of a piece takes, and sizes that are bound to rest on the plate's
         own or to be unequal; to rank by.
         """
-        key = kind, NONE
-        found = self._by_kind.get(key)
+        found = self._roughly.get(kind)
         if found is None:
             each = self.bench.kinds[kind]
             found = self.bench.clear * each.cut_count + self.carried(kind) + self.bench.feared_ticks(each.piece)
-            self._by_kind[key] = found
+            self._roughly[kind] = found
         return found
 
     def carried(self, kind: int) -> int:
@@ -214,32 +214,40 @@ class CompletionBound:
         """Ticks for the fence as it is mostly set, one setting for each width that waits, to rank by; no
         bound, for widths can be had from the rest.
         """
-        found = self._likely.get(waiting)
-        if found is None:
-            own = frozenset().union(*map(self._own, dict.fromkeys(waiting)))
-            found = self._likely[waiting] = len(own) * self.bench.fence
-        return found
+        own = 0
+        for kind in waiting:
+            readings = self._readings.get(kind)
+            own |= self._own(kind) if readings is None else readings
+        return own.bit_count() * self.bench.fence
 
-    def _own(self, kind: int) -> frozenset[float]:
-        """Readings of all siblings that come out of a piece, at any depth."""
+    def _own(self, kind: int) -> int:
+        """Readings of all siblings that come out of a piece, at any depth, as bits: they are joined for every state."""
         found = self._readings.get(kind)
         if found is None:
             piece = self.bench.kinds[kind].piece
-            own = frozenset(reading for reading, _ in self._all_rows.of_piece(piece).own)
-            found = self._readings[kind] = own.union(
-                *(self._own_of(piece, child) for child in piece.workpiece.children)
-            )
+            found = self._bits(self._all_rows.of_piece(piece))
+            for child in piece.workpiece.children:
+                found |= self._own_of(piece, child)
+            self._readings[kind] = found
         return found
 
-    def _own_of(self, piece: BenchPiece, node: Node) -> frozenset[float]:
+    def _own_of(self, piece: BenchPiece, node: Node) -> int:
         key = id(piece.conditions), id(node)
         found = self._node_readings.get(key)
         if found is None:
-            found = frozenset()
+            found = 0
             if isinstance(node, Blank):
-                found = frozenset(reading for reading, _ in self._all_rows.of_blank(piece, node).own)
-                found = found.union(*(self._own_of(piece, child) for child in node.children))
+                found = self._bits(self._all_rows.of_blank(piece, node))
+                for child in node.children:
+                    found |= self._own_of(piece, child)
             self._node_readings[key] = found
+        return found
+
+    def _bits(self, row: Row) -> int:
+        """The readings of a row as bits, numbered as they are met."""
+        found = 0
+        for reading, _ in row.own:
+            found |= 1 << self._bit_of.setdefault(reading, len(self._bit_of))
         return found
 
     def promising(self, kind: int) -> dict[float | None, tuple[PricedCut, ...]]:

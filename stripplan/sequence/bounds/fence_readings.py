@@ -88,7 +88,7 @@ class Rows:
 
     def _row(self, piece: BenchPiece, node: Blank, siblings: Sequence[Node | None], whole: float) -> Row:
         sizes = tuple(sorted(across(each, node.direction) for each in siblings if each is not None))
-        key = id(piece.conditions), sizes, node.square, whole
+        key = id(piece.conditions.rules), sizes, node.square, whole
         found = self._known.get(key)
         if found is None:
             found = self._known[key] = self._summed(piece, sizes, whole, square=node.square)
@@ -127,7 +127,7 @@ class Rows:
 
     def _reading(self, conditions: CutConditions, width_and_kerf: float) -> float | None:
         """The reading for a piece of that width less kerf on the fence; None where the fence does not reach."""
-        key = id(conditions), width_and_kerf
+        key = id(conditions.rules), width_and_kerf
         if key not in self._readings:
             kerf, width = conditions.rules.kerf, width_and_kerf - conditions.rules.kerf
             reached = reaches(conditions.rules, width)

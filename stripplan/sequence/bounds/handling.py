@@ -23,6 +23,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 from itertools import product
 
 from stripplan.model.feasible import for_two, reaches
@@ -91,14 +92,17 @@ ByRest = tuple[int, ...]
 
 
 class HandlingBound:
-    """Least handling of pieces, remembered by row."""
+    """Least handling of pieces, remembered by row.
+
+    Nothing here depends on the conditions of a piece but its rules and which sizes are stated.
+    """
 
     def __init__(self, bench: Bench, most_siblings: int) -> None:
         self.most_siblings = most_siblings
         self.bench = bench
-        self._rows: dict[tuple[int, int], _Row] = {}
+        self._rows: dict[tuple[int, int, int], tuple[_Row, dict[Key, ByRest]]] = {}
         self._known: dict[_Row, dict[Key, ByRest]] = {}
-        self._ready: dict[tuple[Node, int], tuple[ByRest, ByRest]] = {}
+        self._ready: dict[tuple[Node, int, int], tuple[ByRest, ByRest]] = {}
 
     def least(self, piece: BenchPiece, pose: int, *, measured: bool = False) -> ByRest:
         """Ticks for the row of a piece that lies so, or is FETCHED; clearing away after each cut included,
@@ -113,10 +117,12 @@ class HandlingBound:
         count = len(workpiece.children) + ends
         parts = sum(isinstance(child, Leaf) and child.part is not None for child in workpiece.children)
         left = parts, count - parts - blanks, blanks
-        key = id(piece.conditions), id(workpiece.node)
-        row = self._rows.get(key)
-        if row is None:
-            row = self._rows[key] = self._row(piece.conditions, workpiece.node)
+        key = id(piece.conditions.rules), id(piece.conditions.sized), id(workpiece.node)
+        found_row = self._rows.get(key)
+        if found_row is None:
+            row = self._row(piece.conditions, workpiece.node)
+            found_row = self._rows[key] = row, self._known.setdefault(row, {})
+        row, known = found_row
         fixed = (
             0
             if measured
@@ -126,9 +132,7 @@ class HandlingBound:
         if count > self.most_siblings:
             return (fixed + row.clear * (count - 1),) * max(count - 1, 1)
         unmeasured = (piece.unmeasured[1] if row.along else piece.unmeasured[0]) and row.sized and not measured
-        found = self._apart(
-            row, self._known.setdefault(row, {}), left, workpiece.edges, piece.face_up, unmeasured, pose
-        )
+        found = self._apart(row, known, left, workpiece.edges, piece.face_up, unmeasured, pose)
         return tuple(fixed + each for each in found) if fixed else found
 
     def blank(self, conditions: CutConditions, node: Node) -> ByRest:
@@ -290,7 +294,7 @@ class HandlingBound:
 
     def _blank(self, conditions: CutConditions, node: Node) -> tuple[ByRest, ByRest]:
         """Least handling of a blank with clean edges: cut at once, however it lies; and fetched."""
-        key = node, id(conditions)
+        key = node, id(conditions.rules), id(conditions.sized)
         found = self._ready.get(key)
         if found is None:
             pieces = [
@@ -308,6 +312,7 @@ def _least(some: Iterable[ByRest]) -> ByRest:
     return tuple(map(min, zip(*some, strict=True)))
 
 
+@cache
 def _with(edges: Edges, sides: tuple[int, ...], state: State) -> Edges:
     """Edges with some of them in another state."""
     south, east, north, west = (state if side in sides else old for side, old in enumerate(edges))

@@ -107,18 +107,21 @@ def beam_search(
     likely_share: float | None = None,
     most: int | None = None,
     out_of_time: Callable[[], bool] = lambda: False,
+    proves: bool = True,
 ) -> BeamResult:
     """Search all orders layer by layer, at most `width` states a layer and `most` in all, for one below `known`.
 
     With a `likely_share` it looks only at promising cuts, and ranks with that share of the likely fence
-    settings; it bounds nothing.
+    settings; it bounds nothing. Nor does one that is not to prove: it is led by the bound, which is then asked only
+    for states that may be kept.
 
     `known` [ticks]: only orders that cost less are looked for, all else is dropped early. Where states or time
     run out there is no path, and the bound is the least of all that was still open or had been dropped.
     """
     state = first_state(bench)
     handling = completion.handling if likely_share is None else completion.rough_handling
-    least = bound_at_start(bench, completion) if likely_share is None else 0
+    bounds = proves and likely_share is None
+    least = bound_at_start(bench, completion) if bounds else 0
     layer = {state: _Node(0, sum(map(handling, state.waiting)), least, None, None)}
     # Whatever is dropped, it bounds: no order that goes through it costs less. What is known bounds too, as
     # nothing above it is sought.
@@ -128,21 +131,19 @@ def beam_search(
         # All orders have the same number of cuts, so all states of a layer are done at once.
         if not next(iter(layer)).waiting:
             best = min(layer.values(), key=lambda node: node.cost)
-            return BeamResult(
-                CutPath(best.cost, _taken(best)), 0 if likely_share is not None else min(best.cost, dropped)
-            )
-        new = _Layer(bench, completion, known, likely_share)
+            return BeamResult(CutPath(best.cost, _taken(best)), min(best.cost, dropped) if bounds else 0)
+        new = _Layer(bench, completion, known, likely_share, proves=proves)
         for state, node in layer.items():
             new.add_all(state, node)
             states += 1
             # The clock is looked at now and then only: asking it costs as much as a state.
             if (most is not None and states > most) or (states % 64 == 0 and out_of_time()):
                 least = min(node.least for node in layer.values())
-                return BeamResult(None, 0 if likely_share is not None else min(least, dropped))
+                return BeamResult(None, min(least, dropped) if bounds else 0)
         layer, least = new.narrowed(width)
         dropped = min(dropped, least)
     # No state is left: what was not dropped for the width cannot come below what is known.
-    return BeamResult(None, 0 if likely_share is not None else dropped)
+    return BeamResult(None, dropped if bounds else 0)
 
 
 def _taken(node: _Node) -> tuple[PathCut, ...]:
@@ -164,10 +165,18 @@ class _Layer:
     """
 
     def __init__(
-        self, bench: Bench, completion: CompletionBound, known: int | None, likely_share: float | None
+        self,
+        bench: Bench,
+        completion: CompletionBound,
+        known: int | None,
+        likely_share: float | None,
+        *,
+        proves: bool,
     ) -> None:
         self.bench, self.completion, self.known, self.likely_share = bench, completion, known, likely_share
+        self.asks_bound, self.asks_late = proves and likely_share is None, not proves and likely_share is None
         self.handling = completion.handling if likely_share is None else completion.rough_handling
+        self.never_cleared = bench.clear + completion.last_carried
         self.nodes: dict[State, _Node] = {}
 
     def add_all(self, state: State, node: _Node) -> None:
@@ -175,9 +184,11 @@ class _Layer:
 
         The handling of all that waits is kept up by what goes and what comes, not added up anew for each state.
         """
-        waiting, on_bed = state.waiting, state.on_bed
+        bench, waiting, on_bed = self.bench, state.waiting, state.on_bed
         handling, last = self.handling, None
-        allowed = self.bench.allowed(waiting) if self.bench.constraints != UNCONSTRAINED else None
+        allowed = bench.allowed(waiting) if bench.constraints != UNCONSTRAINED else None
+        aside = bench.aside(on_bed)
+        off = aside + (bench.clear if state.lone else 0)  # all that lies there is cleared away for what is fetched
         for place, kind in enumerate(waiting):
             # Waiting kinds are sorted, so alike pieces are tried once.
             if kind == last or (allowed is not None and kind not in allowed):
@@ -189,10 +200,20 @@ class _Layer:
                 poses.append(FETCHED)
             others = waiting[:place] + waiting[place + 1 :]
             left = node.handling - handling(kind)
+            so_far, ready = node.cost + bench.process_ticks(state.process, kind), aside - bench.kinds[kind].carry
             for priced in self._priced_cuts(state, kind, poses):
-                then_waiting = tuple(sorted(others + priced.products)) if priced.products else others
-                rest = left + sum([handling(each) for each in priced.products])
-                self._add(state, node, kind, poses, priced, then_waiting, rest)
+                then_waiting, rest = others, left
+                if priced.products:
+                    then_waiting = tuple(sorted(others + priced.products))
+                    for each in priced.products:
+                        rest += handling(each)
+                # Of alike pieces in several poses the cheapest is cut: the others stay as good as they were.
+                pose, ticks = FETCHED, NO_LIMIT
+                for each in poses:
+                    placed = priced.handling[each] + (off if each == FETCHED else ready)
+                    if placed < ticks:
+                        pose, ticks = each, placed
+                self._add(state, node, kind, pose, priced, then_waiting, so_far + ticks, rest)
 
     def _priced_cuts(self, state: State, kind: int, poses: list[int]) -> tuple[PricedCut, ...]:
         """All cuts of a kind; in a narrow search of fetched pieces those at the reading that stands, else the
@@ -209,66 +230,52 @@ class _Layer:
         state: State,
         node: _Node,
         kind: int,
-        poses: list[int],
+        pose: int,
         priced: PricedCut,
         then_waiting: tuple[int, ...],
+        ticks: int,
         rest: int,
     ) -> None:
         """The states that one cut leads to, one for each end stop; those that cannot lead to a better order
-        are not kept.
+        are not kept. `ticks` are those so far and of bringing the piece into place.
         """
-        bench, completion, known = self.bench, self.completion, self.known
-        reading, process = state.reading, bench.kinds[kind].process
-        ticks = node.cost + bench.process_ticks(state.process, kind)
+        bench, completion, known, wide = self.bench, self.completion, self.known, self.likely_share is None
+        reading, process, nodes = state.reading, bench.kinds[kind].process, self.nodes
         if priced.reading is not None:
             ticks += bench.fence_ticks(reading, priced.reading)
             reading = priced.reading
-        aside, ready = bench.aside(state.on_bed), bench.kinds[kind].carry
-        off = aside + (bench.clear if state.lone else 0)  # all that lies there is cleared away for what is fetched
-        # Of alike pieces in several poses the cheapest is cut: the others stay as good as they were.
-        pose = min(poses, key=lambda each: priced.handling[each] + (off if each == FETCHED else aside - ready))
-        ticks += priced.handling[pose] + (off if pose == FETCHED else aside - ready)
-        spared = 0
+        spared, on_bed = 0, priced.on_bed
         if then_waiting:
             ticks += (
-                (bench.clear if priced.bed_count > bool(priced.on_bed) else 0)
-                + priced.carried
-                + bench.delay(then_waiting)
+                (bench.clear if priced.bed_count > bool(on_bed) else 0) + priced.carried + bench.delay(then_waiting)
             )
             # The last cut of all clears nothing away, and one piece at most need not be fetched: both are
             # taken off every bound.
-            spared = bench.clear + completion.last_carried
-            if self.likely_share is None:
-                spared += max((completion.spared(each, piece) for each, piece in priced.on_bed), default=0)
-            elif priced.on_bed:
+            spared = self.never_cleared
+            if wide:
+                spared += max((completion.spared(each, piece) for each, piece in on_bed), default=0)
+            elif on_bed:
                 spared += bench.fetch
         else:
-            # Nothing follows, so nothing is bounded: the cost is that of a whole order.
-            rest = 0
-        for at, longer in priced.stops if self.likely_share is None else promising_stops(priced.stops, state.stop):
+            # Nothing follows, so nothing is bounded: the cost is that of a whole order. What lies there matters
+            # only while something waits.
+            rest, on_bed = 0, ()
+        lone = priced.bed_count == 1 and bool(priced.on_bed)  # it must be cleared away if another is cut next
+        for at, longer in priced.stops if wide else promising_stops(priced.stops, state.stop):
             cost = ticks + longer + bench.stop_ticks(state.stop, at)
             least = cost + rest - spared
             if known is not None and least >= known:
                 continue
-            # What lies there matters only while something waits; a lone piece must be cleared away if another
-            # is cut next.
-            new = State(
-                then_waiting,
-                reading,
-                at,
-                priced.on_bed if then_waiting else (),
-                priced.bed_count == 1 and bool(priced.on_bed),
-                process,
-            )
-            held = self.nodes.get(new)
+            new = State(then_waiting, reading, at, on_bed, lone, process)
+            held = nodes.get(new)
             if held is not None and held.cost <= cost:
                 continue  # the same state was reached for less
             # Only now the dear bound: most states are out by the cheap one, or known already.
-            if then_waiting and self.likely_share is None:
+            if then_waiting and self.asks_bound:
                 least = cost + completion.least(then_waiting, reading, at, process) - spared
                 if known is not None and least >= known:
                     continue
-            self.nodes[new] = _Node(cost, rest, least, node, PathCut(kind, pose, priced, at))
+            nodes[new] = _Node(cost, rest, least, node, PathCut(kind, pose, priced, at))
 
     def _drop_dominated(self) -> None:
         """Leave out states from which another of the same pieces, the cheapest, can be made like them for the
@@ -292,8 +299,13 @@ class _Layer:
             more = (bench.clear if other.lone else 0) + (bench.process if state.process != other.process else 0)
             if state.on_bed != other.on_bed:
                 more += bench.aside(other.on_bed)
-                more += max((bench.against_fetched(*each)[0] for each in state.on_bed), default=0)
-                more += sum(bench.against_fetched(*each)[1] for each in other.on_bed)
+                # A narrow search, which proves nothing, takes about what lying there spares: to know it, pieces would
+                # be opened that are never cut so.
+                if self.likely_share is None:
+                    more += max((bench.against_fetched(*each)[0] for each in state.on_bed), default=0)
+                    more += sum(bench.against_fetched(*each)[1] for each in other.on_bed)
+                elif state.on_bed:
+                    more += bench.fetch
             more += 0 if state.reading is None else bench.fence_ticks(other.reading, state.reading)
             assert state.stop is not None
             if best.cost + more + bench.stop_ticks(other.stop, state.stop) <= node.cost:
@@ -310,6 +322,27 @@ class _Layer:
         # to come; what is likely is added to rank by. Equal ranks are told apart by what is already spent.
         likely, share = self.completion.likely, 1.0 if self.likely_share is None else self.likely_share
         ranked = sorted(
-            self.nodes.items(), key=lambda each: (each[1].least + share * likely(each[0].waiting), each[1].cost)
+            (node.least + share * likely(state.waiting), node.cost, number)
+            for number, (state, node) in enumerate(self.nodes.items())
         )
-        return dict(ranked[:width]), ranked[width][1].least
+        each = list(self.nodes.items())
+        if self.asks_late:
+            return dict(each[number] for _, _, number in self._ranked_by_bound(ranked, each, width)), NO_LIMIT
+        return dict(each[number] for _, _, number in ranked[:width]), each[ranked[width][2]][1].least
+
+    def _ranked_by_bound(
+        self, ranked: list[tuple[float, int, int]], each: list[tuple[State, _Node]], width: int
+    ) -> list[tuple[float, int, int]]:
+        """The first by the dear bound of states ranked by the cheap one, which is hardly ever above it: so once a state
+        ranks no better by the cheap one than the last that is kept by the dear, none further need be asked.
+        """
+        kept: list[tuple[float, int, int]] = []
+        for rank, cost, number in ranked:
+            if len(kept) == width and (rank, cost, number) >= kept[-1]:
+                break
+            state, node = each[number]
+            if state.waiting:
+                dear = self.completion.least(state.waiting, state.reading, state.stop, state.process)
+                rank += dear - node.handling
+            kept = sorted([*kept, (rank, cost, number)])[:width]
+        return kept

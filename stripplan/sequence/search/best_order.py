@@ -36,7 +36,7 @@ from stripplan.sequence.constraints import OrderConstraints
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut
 from stripplan.sequence.cut_order import CutOrder, simulate
 from stripplan.sequence.search.beam import CutPath, beam_search, bound_at_start, first_state
-from stripplan.sequence.search.reassign import reassigned
+from stripplan.sequence.search.reassign import Reassigning
 from stripplan.sequence.search.reorder import reordered
 
 MOST_TOGETHER, BATCH = 1000, 400
@@ -106,32 +106,34 @@ def best_order(
     constraints: OrderConstraints = UNCONSTRAINED,
     out_of_time: Callable[[], bool] = lambda: False,
     tell: Callable[[float, float], None] = lambda _best, _least: None,
+    bounds: bool = True,
 ) -> CutOrder:
     """The best order found for plates whose pieces before the first cut are `roots`, among those that keep
     the constraints.
 
     `weights` multiply seconds by cause (`changeover.CAUSES`, and "arc" and "return"); what is not in it counts
     once. `tell` is called with the seconds of each better order, and their lower bound. When `out_of_time` says
-    so, the best order so far is handed over; one there always is.
+    so, the best order so far is handed over; one there always is. Without `bounds` the answer says nothing of what
+    no order undercuts, which spares a light search about a third of its time.
     Raises ValueError where a cut cannot be located at all (layout asks the same limits first).
     """
     # Wishes bind plates to plates, so with any of them a job is never parted into batches.
     batches = _batches(roots) if constraints == UNCONSTRAINED else [list(range(len(roots)))]
     if len(batches) < 2:
         bench = Bench(rig, roots, weights, constraints=constraints)
-        return _Search(bench, roots, effort, out_of_time, tell).best_of_all()
+        return _Search(bench, roots, effort, out_of_time, tell, bounds=bounds).best_of_all()
     cuts: list[ChosenCut] = []
     # Only the first batch is searched at length, the others lightly: else time would grow with each batch.
     light = replace(effort, steps=0, seconds=None)
     for at, batch in enumerate(batches):
         pieces = [roots[plate] for plate in batch]
         bench, how = Bench(rig, pieces, weights), effort if at == 0 else light
-        search = _Search(bench, pieces, how, out_of_time, lambda *_: None, FEW_SIBLINGS)
+        search = _Search(bench, pieces, how, out_of_time, lambda *_: None, FEW_SIBLINGS, bounds=False)
         cuts += [replace(cut, plate=batch[cut.plate]) for cut in search.best_of_all().cuts]
     # The batches one after the other are one order. It is summed as such, for the rig comes to each batch as
     # the one before has left it, and bounded as a whole.
     bench = Bench(rig, roots, weights)
-    whole = _Search(bench, roots, light, out_of_time, tell, FEW_SIBLINGS)
+    whole = _Search(bench, roots, light, out_of_time, tell, FEW_SIBLINGS, bounds=bounds)
     return whole.rated(simulate(bench, cuts))
 
 
@@ -166,12 +168,17 @@ class _Search:
         out_of_time: Callable[[], bool],
         tell: Callable[[float, float], None],
         most_siblings: int = MOST_SIBLINGS,
+        *,
+        bounds: bool,
     ) -> None:
         self.bench, self.roots, self.effort, self.out_of_time, self.tell = bench, roots, effort, out_of_time, tell
+        self.reassigning = Reassigning(bench, roots)
         self.completion = CompletionBound(bench, most_siblings)
         self.cut_count = sum(bench.kinds[kind].cut_count for kind in bench.roots)
-        self.dry_runs = self.completion.least_dry_runs
-        self.least = bound_at_start(bench, self.completion) + self.dry_runs
+        self.bounds, self.dry_runs, self.least = bounds, 0, 0
+        if bounds or self._led_by_bound:
+            self.dry_runs = self.completion.least_dry_runs
+            self.least = bound_at_start(bench, self.completion) + self.dry_runs
         self.best: CutOrder | None = None
 
     def best_of_all(self) -> CutOrder:
@@ -181,10 +188,8 @@ class _Search:
         Each round has a seed of its own, made from the person's: so rounds differ, and the same seed gives the
         same order again.
         """
-        if self.cut_count <= (
-            MANY_CUTS if self._thorough else FEWEST_CUTS
-        ):  # the bound is the best guide, but a slow one
-            found = beam_search(self.bench, self.completion, width=1)
+        if self._led_by_bound:
+            found = beam_search(self.bench, self.completion, width=1, proves=False)
             self._keep(self._bettered(self._steps(found.path), self.effort.seed))
             if self.cut_count <= FEW_CUTS and not self._done() and (self._timed or self._provable):
                 self._prove()
@@ -199,8 +204,12 @@ class _Search:
         return self.rated(self.best)
 
     def rated(self, found: CutOrder) -> CutOrder:
-        """An order with what is known of how good it is: its bounds in seconds, and whether it is proven."""
+        """An order with what is known of how good it is, if that is wanted: its bounds in seconds, and whether it is
+        proven.
+        """
         self.best = found
+        if not self.bounds:
+            return found
         return replace(
             found,
             least=self.least / TICKS,
@@ -223,10 +232,17 @@ class _Search:
             }
             roots = [replace(piece, conditions=conditions_of[id(piece.conditions)]) for piece in self.roots]
             plain = Bench(self.bench.rig, roots, {})
-            return _least_setup(plain, CompletionBound(plain, self.completion.most_siblings))
+            # Where nothing is weighed, rows take the same seconds there, and need not be worked out again.
+            known = None if self.bench.weights else self.completion
+            return _least_setup(plain, CompletionBound(plain, self.completion.most_siblings, known))
         if not any(any(piece.unmeasured) for piece in self.roots):
             return self.least
         return _least_setup(self.bench, self.completion)
+
+    @property
+    def _led_by_bound(self) -> bool:
+        """Whether cuts are so few that the bound leads the search: it is the best guide, but a slow one."""
+        return self.cut_count <= (MANY_CUTS if self._thorough else FEWEST_CUTS)
 
     @property
     def _provable(self) -> bool:
@@ -297,7 +313,7 @@ class _Search:
                 break
             moved = reordered(self.bench, best.cuts, seed=1000 * seed + turn, tries=TRIES * self.cut_count)
             # What comes out is summed on the real bench, rests and dry runs too, and taken only if it is better.
-            found = simulate(self.bench, reassigned(self.bench, self.roots, moved, width=REASSIGN_WIDTH))
+            found = simulate(self.bench, self.reassigning.better(moved, width=REASSIGN_WIDTH))
             if found.seconds + found.extra > best.seconds + best.extra - 1e-6:
                 break
             best = found
