@@ -177,8 +177,8 @@ class CutOption:
     def of(self, piece: BenchPiece) -> CutOption:
         """The same cut of another piece that is alike."""
         return CutOption(
-            _scraped(piece, self.dress), self.separation, self.datum, self.travel, self.located, self.setting, self.stops,
-            self.longest_stop, self.dress,
+            _scraped(piece, self.dress), self.separation, self.datum, self.travel, self.located, self.setting,
+            self.stops, self.longest_stop, self.dress,
         )  # fmt: skip
 
     @cached_property

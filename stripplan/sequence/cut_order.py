@@ -9,11 +9,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from stripplan.model.rig import Rig
 from stripplan.sequence.bench import FIRST_SECONDS, LOOSE_SECONDS, TICKS, UNMEASURED_SECONDS, Bench
 from stripplan.sequence.changeover import Changeover, RigState, changeover, state_after, weighted_seconds
 from stripplan.sequence.cut_options import ChosenCut
-from stripplan.sequence.duty_timeline import Timeline, rests_and_dry_runs
+from stripplan.sequence.duty_timeline import rests_and_dry_runs
 from stripplan.sequence.part_sizes import WRONG_SECONDS
 
 
@@ -76,11 +75,3 @@ def simulate(bench: Bench, cuts: list[ChosenCut]) -> CutOrder:
             (n for n, cut in enumerate(cuts) if bench.constraints.holds_first(cut.piece)), default=0
         )
     return CutOrder(cuts, changes, total, rests_and_dry_runs(bench.rig, cuts, changes))
-
-
-def minutes_of(rig: Rig, order: CutOrder) -> float:
-    """Minutes at the rig of an order, nothing weighed [min]: set-ups, arcs, ways home, air, rests and dry runs."""
-    timeline, seconds = Timeline(rig), 0.0
-    for cut, made in zip(order.cuts, order.changes, strict=True):
-        seconds += sum(made.seconds) + timeline.next_cut(cut.plate, cut.piece.conditions.process, made).total
-    return seconds / 60

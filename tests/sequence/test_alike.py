@@ -64,7 +64,9 @@ def test_pieces_alike_have_the_options_that_they_would_have_alone(equal: bool) -
 
 
 def test_pieces_that_differ_are_not_alike() -> None:
-    """Edges, face, sizes measured or not and errors are part of the look; of errors only where parts are to be equal."""
+    """Edges, face, sizes measured or not and errors are part of the look; of errors only where parts are to be
+    equal.
+    """
     root = plate([40, 60])
     for other in (
         replace(root, face_up=False), replace(root, unmeasured=(False, True)), replace(root, errors=(0.0, 0.1)),
@@ -76,7 +78,9 @@ def test_pieces_that_differ_are_not_alike() -> None:
 
 
 def test_a_node_hands_over_no_hash_to_another_process() -> None:
-    """Equal nodes have equal hashes; a pickled one leaves its hash behind, for strings are hashed anew in each process."""
+    """Equal nodes have equal hashes; a pickled one leaves its hash behind, for strings are hashed anew in each
+    process.
+    """
     node = plate([40, 60]).workpiece.node
     before = hash(node)
     again = pickle.loads(pickle.dumps(node))

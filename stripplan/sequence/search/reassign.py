@@ -188,7 +188,9 @@ class Reassigning:
         )
 
     def _steps(self, state: _State, taken: Sequence[tuple[Row, Node]]) -> list[ChosenCut]:
-        """The cuts that led to a state, the first first: of the pieces themselves, where the search had pieces alike."""
+        """The cuts that led to a state, the first first: of the pieces themselves, where the search had pieces
+        alike.
+        """
         numbers = list[tuple[int, float]]()
         at = state
         while at.before is not None:
