@@ -67,7 +67,8 @@ def lay_out(
     an order; the one for strips counts strips and knows none.
     """
     maker = PatternMaker(problem, parts)
-    gathering = _Gathering(problem, effort, out_of_time, weights or {}, report)
+    # What is left is gathered by the search by total too, where it is worth the hands.
+    gathering = _Gathering(problem, effort, out_of_time, weights or {}, report, wanted=objective is None)
     solve = _strips if problem.strips_only and _any_order_works(problem) else _rectangles
     layout, filled = solve(problem, maker, gathering)
     if objective is None or layout.short:
@@ -103,11 +104,12 @@ class _Gathering:
     out_of_time: Clock
     weights: Mapping[str, float]
     report: Report
+    wanted: bool
 
     def of(self, filled: Sequence[FilledStock]) -> Gathered:
         """Plates with a better offcut; the plates as they are where the user asks for no search at all."""
         steps = default_steps(self.problem) if self.effort.steps is None else self.effort.steps
-        if steps == 0:
+        if steps == 0 or not self.wanted:
             return Gathered(list(filled), False, 0)
         return gather(
             self.problem,
