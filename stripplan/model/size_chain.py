@@ -17,6 +17,10 @@ MARKED_BY_HAND = 0.5
 """A scribed line is followed to about this, plus or minus [mm]: common practice, no source."""
 
 
+SAME = 0.001
+"""Lengths nearer than this are the same [mm]: marks are rounded, outlines are not."""
+
+
 @dataclass(frozen=True)
 class SizeChain:
     """What a size is made of: how many settings of the fence and of marks enter it, and how many kerfs are taken off,
@@ -103,6 +107,14 @@ def beside_the_torch(cut: Cut, piece: Piece) -> tuple[float, float]:
     return max(reach) - cut.kerf / 2, -min(reach) - cut.kerf / 2
 
 
+def measured_from_right(cut: Cut, on_fence: float) -> bool:
+    """Whether a cut is measured from the edge on its fence side, `on_fence` [mm] of metal beside it.
+
+    Marks may be from the other edge, where the torch line lies outside this one.
+    """
+    return cut.marks is None or abs(on_fence + cut.kerf / 2 - cut.marks.distance[0]) <= SAME
+
+
 def expected_sizes(
     pieces: Mapping[str, Piece], cuts: Iterable[Cut], *, fence_step: float, fence_scale: float
 ) -> dict[str, Size]:
@@ -115,11 +127,13 @@ def expected_sizes(
     for cut in cuts:
         whole = found[cut.piece]
         off = fence_step * fence_scale / 2 if cut.located == "fence" else MARKED_BY_HAND
-        on_fence = beside_the_torch(cut, pieces[cut.piece])[0] + (cut.reading_error or 0.0)
+        sides = beside_the_torch(cut, pieces[cut.piece])
+        from_right = measured_from_right(cut, sides[0])
+        measured = sides[0 if from_right else 1] + (cut.reading_error or 0.0)
         across, its_off, its_chain = whole.across(cut)
-        near = on_fence, off, its_chain.on_fence(cut)
-        far = across - on_fence - cut.kerf, its_off + off, its_chain.far(cut)
-        for name, product in zip(cut.makes, (near, far), strict=True):
+        near = measured, off, its_chain.on_fence(cut)
+        far = across - measured - cut.kerf, its_off + off, its_chain.far(cut)
+        for name, product in zip(cut.makes, (near, far) if from_right else (far, near), strict=True):
             if name is not None:
                 found[name] = whole.cut_to(cut, *product)
     return found

@@ -62,7 +62,7 @@ def extents(bench: Bench) -> dict[str, Extents]:
 def _after(bench: Bench, step: Step, before: Extent, *, fence_side: bool) -> Extent:
     cut, rig = step.cut, bench.plan.rig
     if cut.located != "fence":
-        if fence_side == _marked_from_the_right(step):
+        if fence_side == marked_from_the_right(step):
             return Extent(0.0, (SCRIBED, SCRIBED), rests=False)
         return replace(before, spread=(before.spread[0] + SCRIBED, before.spread[1] + SCRIBED))
     error, half = _error(bench, cut), rig.fence_step * rig.fence_scale / 2
@@ -83,7 +83,7 @@ def _misread(bench: Bench, cut: Cut) -> bool:
     return bool(abs(_error(bench, cut)) > bench.plan.rig.fence_step * bench.plan.rig.fence_scale / 2 + 1e-6)
 
 
-def _marked_from_the_right(step: Step) -> bool:
+def marked_from_the_right(step: Step) -> bool:
     """Whether the edge that the marks are measured from lies on the fence side."""
     cut = step.cut
     if cut.marks is None:

@@ -21,7 +21,7 @@ from stripplan.replay import metal as m
 from stripplan.replay.finding import Finding, figures
 from stripplan.replay.lookup import Bench
 from stripplan.replay.parts_made import lies
-from stripplan.replay.sizes import Extents, extents
+from stripplan.replay.sizes import Extents, extents, marked_from_the_right
 
 NEAR = 0.0025
 """Slack for figures that are printed to a thousandth [mm]."""
@@ -78,7 +78,8 @@ def _made(bench: Bench) -> dict[str, tuple[Made, Made]]:
         axis = 1 if abs(dx) > abs(dy) else 0
         by_fence = step.cut.located == "fence"
         near = Made(int(by_fence), int(not by_fence), 0.5, int(by_fence), int(bool(step.cut.setup.dress)))
-        for product, size in zip(step.cut.makes, (near, before[axis].and_then(near)), strict=True):
+        both = near, before[axis].and_then(near)
+        for product, size in zip(step.cut.makes, both if marked_from_the_right(step) else both[::-1], strict=True):
             if product is not None:
                 found[product] = (before[0], size) if axis else (size, before[1])
     return found

@@ -158,7 +158,7 @@ class BenchPiece:
 class CutOption:
     """One cut: `right` and `left` are the products as the piece lies (right = fence side).
 
-    `datum` is the edge that lies on the fence, or from which the marks are measured. `stops` are
+    `datum` is the edge that lies on the fence, or from which the marks are measured (but see `measured_from`). `stops` are
     (length cut, least end stop) of each pass; `longest_stop` how long a stop may be kept.
     `dress` are the sides to be cleaned first. `unmeasured_sizes` counts part sizes that rest on the plate's
     own size if the cut is made this way.
@@ -225,6 +225,17 @@ class CutOption:
         ]
 
     @property
+    def measured_from(self) -> Side:
+        """The end whose edge the cut is measured from: the datum, but where the torch line lies outside that edge.
+
+        A kerf may run partly off the metal, and a part with square edges leaves no choice of datum; a mark beside the
+        datum edge cannot be scribed towards the metal, so such a cut is marked from the other edge.
+        """
+        if self.setting.offset >= 0:
+            return self.datum
+        return "high" if self.datum == "low" else "low"
+
+    @property
     def face_up_after(self) -> bool:
         """The face that is up afterwards: a two-pass cut leaves the piece turned over."""
         return self.piece.face_up if len(self.stops) == 1 else not self.piece.face_up
@@ -263,7 +274,7 @@ class CutOption:
         other: Side = "high" if self.separation.end == "low" else "low"
         nodes = ((self.separation.child, self.separation.end), (left_over, other))
         return sum(
-            node is not None and side != self.datum and asks_accuracy(self.piece.conditions, node)
+            node is not None and side != self.measured_from and asks_accuracy(self.piece.conditions, node)
             for node, side in nodes
         )
 
@@ -333,13 +344,13 @@ class CutOption:
         x, y = self.piece.errors
         mark = self.setting.error if self.located == "fence" else 0.0
         across = y if self.piece.workpiece.direction == "along" else x
-        new = round(mark if side == self.datum else across - mark, 6) + 0.0  # no minus nought
+        new = round(mark if side == self.measured_from else across - mark, 6) + 0.0  # no minus nought
         return (x, new) if self.piece.workpiece.direction == "along" else (new, y)
 
     def _rests(self, side: Side) -> tuple[bool, bool]:
         """Which extents of the product at one end rest on the plate's own size: the fence measures what lies on it."""
         rests_x, rests_y = self.piece.unmeasured
-        measured = side == self.datum
+        measured = side == self.measured_from
         if self.piece.workpiece.direction == "along":
             return rests_x, rests_y and not measured
         return rests_x and not measured, rests_y

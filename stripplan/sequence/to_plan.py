@@ -194,15 +194,14 @@ def _setup(cut: ChosenCut, made: Changeover, minutes: Minutes) -> SetUp:
 
 
 def _marks(option: CutOption) -> Marks:
-    """Marks near both ends of the cut, measured from the datum edge, or from the other one where the torch line lies
-    outside the datum edge: a kerf may run partly off the metal, and a part with square edges leaves no choice of datum.
+    """Marks near both ends of the cut, measured from the datum edge or from the other one (`CutOption.measured_from`).
 
     30 mm from the ends, so that the scriber stays on the metal and clear of the corner; on a short cut a
     quarter of it. Common practice, no source.
     """
     workpiece, distance = option.piece.workpiece, option.setting.offset
     edge = workpiece.edge(option.datum_side)
-    if distance < 0:
+    if option.measured_from != option.datum:
         edge = workpiece.edge((option.datum_side + 2) % 4)
         distance = round((workpiece.width if workpiece.direction == "along" else workpiece.length) - distance, 6)
     from_ = min(edge)
