@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from stripplan.layout.bounds.material import LayoutBound, layout_bound, tightened
 from stripplan.layout.grid import exact
@@ -20,6 +21,9 @@ from stripplan.layout.rectangles.search import RectangleSearch, default_steps
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
+
+if TYPE_CHECKING:
+    from stripplan.layout.single_plate.bounded import OnePlateFit
 
 Report = Callable[[float, float], None]
 Gather = Callable[[Sequence[FilledStock]], Gathered]
@@ -33,10 +37,15 @@ WORK, WORK_WITH_TIME = 100_000, 10_000_000
 """Column generation: so many copies of each size at least, and a pricing that takes no more elementary steps than this;
 more where seconds are given. Better bounds against time. Set by trial, not studied."""
 
+NEARLY_FULL = 24
+NEARLY_FULL_STEPS, NEARLY_FULL_STEPS_WITH_TIME = 40_000_000, 400_000_000
+"""Parts up to which one plate is tried exactly by the search for small waste, and its steps: half a second, or some
+five."""
+
 FEW = 14
 FEW_STEPS, FEW_STEPS_WITH_TIME = 4_000, 60_000
-"""Parts up to which one plate is tried exactly, and the steps of that: a proof for more jobs against time that is lost
-where none is found. Set by trial, not studied."""
+"""Parts up to which one plate is tried exactly where that search gave up, and the steps of that: a proof for more jobs
+against time that is lost where none is found. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)
@@ -135,18 +144,28 @@ class Portfolio:
 
     def _try_one_plate(self) -> None:
         """Two plates, and one might do: whether it does, exactly."""
-        few = self.parts <= FEW and len(self.problem.stocks) == 1
+        few = self.parts <= NEARLY_FULL and len(self.problem.stocks) == 1
         if few and len(self.filled) == 2 and self.bound.plates == 1 and not self.out_of_time():
-            from stripplan.layout.single_plate.bounded import on_one_plate
-
-            steps = FEW_STEPS if self.effort.seconds is None else FEW_STEPS_WITH_TIME
-            fit = on_one_plate(self.problem, steps=steps, out_of_time=self.out_of_time)
+            fit = self._on_one_plate()
             if fit.filled is not None:
                 self._take([fit.filled], ())
             elif fit.excluded:
                 # No plan on one plate: any plan pays two, and that is a bound.
                 cost = 2 * exact(self.problem.stocks[0].cost)
                 self.bound = tightened(self.bound, self.problem, cost, "exact search of one plate")
+
+    def _on_one_plate(self) -> OnePlateFit:
+        """All parts on one plate: by the search that is quick where little is wasted, then by the other."""
+        from stripplan.layout.single_plate.bounded import on_one_plate
+        from stripplan.layout.single_plate.nearly_full import on_nearly_full_plate
+
+        timed = self.effort.seconds is not None
+        steps = NEARLY_FULL_STEPS_WITH_TIME if timed else NEARLY_FULL_STEPS
+        fit = on_nearly_full_plate(self.problem, steps=steps, out_of_time=self.out_of_time)
+        if fit.filled is not None or fit.excluded or self.parts > FEW or self.out_of_time():
+            return fit
+        steps = FEW_STEPS_WITH_TIME if timed else FEW_STEPS
+        return on_one_plate(self.problem, steps=steps, out_of_time=self.out_of_time)
 
     def _many_copies(self) -> bool:
         """Whether column generation pays: many copies, and patterns that are priced quickly."""
