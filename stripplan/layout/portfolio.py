@@ -38,7 +38,7 @@ WORK, WORK_WITH_TIME = 100_000, 10_000_000
 more where seconds are given. Better bounds against time. Set by trial, not studied."""
 
 NEARLY_FULL = 24
-NEARLY_FULL_STEPS, NEARLY_FULL_STEPS_WITH_TIME = 40_000_000, 400_000_000
+NEARLY_FULL_STEPS, NEARLY_FULL_STEPS_WITH_TIME = 100_000_000, 1_000_000_000
 """Parts up to which one plate is tried exactly by the search for small waste, and its steps: half a second, or some
 five."""
 

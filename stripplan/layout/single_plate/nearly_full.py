@@ -31,10 +31,10 @@ from stripplan.layout.single_plate.to_tree import Build, realised
 from stripplan.layout.stop_rule import Clock, never
 from stripplan.layout.tree import FilledStock, Tree
 
-DEFAULT_STEPS = 40_000_000
+DEFAULT_STEPS = 100_000_000
 """Steps where nobody says: some half a second where compiled. Set by trial, not studied."""
 
-SHARES = (16, 8, 4, 2)
+SHARES = (16, 8, 6, 5, 4, 3, 2)
 """Builds may waste at most one part in so many of what there is to waste, one after the other; the last is a proof.
 Set by trial, not studied."""
 
@@ -46,7 +46,7 @@ MOST_BUILDS, MOST_HOLES = 500_000, 1_000_000
 not studied."""
 
 MOST_REFUSED = 50
-"""Patterns of one level that the rig cannot cut, after which no more are asked for. Set by trial, not studied."""
+"""Patterns a level that the rig cannot cut, after which no more are asked for. Set by trial, not studied."""
 
 MOST_IN_ORDER = 6
 """Children of a node up to which every order is tried: 720 of them. Beyond, their order stays. Set by trial, not studied."""
@@ -124,12 +124,11 @@ def _run(
     free = plate.gap <= 1 and plate.reach >= max(plate.sides)
     levels = sorted({grouped.task.slack // share for share in SHARES})
     state, refused = GOING_ON, 0
-    for waste in levels:
+    for number, waste in enumerate(levels, start=1):
         search.begin(waste)
         state = GOING_ON
-        refused = 0
-        while refused < MOST_REFUSED:
-            if state == GOING_ON and (search.steps >= steps or out_of_time()):
+        while state in (GOING_ON, FOUND) and refused < MOST_REFUSED * number:
+            if search.steps >= steps or out_of_time():
                 return Fit(None, False)
             state = search.run(min(steps, search.steps + AT_ONCE))
             if state == FOUND:
@@ -137,9 +136,6 @@ def _run(
                 if tree is not None and legal(tree):
                     return Fit(tree, True)
                 refused += 1
-                state = GOING_ON
-            elif state != GOING_ON:
-                break
     return Fit(None, free and state == ENDED and not refused)
 
 
