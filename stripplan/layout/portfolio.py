@@ -42,6 +42,9 @@ NEARLY_FULL_STEPS, NEARLY_FULL_STEPS_WITH_TIME = 100_000_000, 1_000_000_000
 """Parts up to which one plate is tried exactly by the search for small waste, and its steps: half a second, or some
 five."""
 
+CLOSING_STEPS = 5_000_000
+"""Steps of the same search where a plate is asked whether it holds one part more. Set by trial, not studied."""
+
 FEW = 14
 FEW_STEPS, FEW_STEPS_WITH_TIME = 4_000, 60_000
 """Parts up to which one plate is tried exactly where that search gave up, and the steps of that: a proof for more jobs
@@ -81,6 +84,8 @@ class Portfolio:
             self._try_one_plate()
         if not self._enough() and not self.short and self._many_copies():
             self._generate()
+        if not self._enough() and not self.short:
+            self._try_one_plate_less()
         self._gathered(gather)
         while self._time_left() and self._search_on():
             self._gathered(gather)
@@ -166,6 +171,16 @@ class Portfolio:
             return fit
         steps = FEW_STEPS_WITH_TIME if timed else FEW_STEPS
         return on_one_plate(self.problem, steps=steps, out_of_time=self.out_of_time)
+
+    def _try_one_plate_less(self) -> None:
+        """The parts of the emptiest plate onto the others, as often as that works."""
+        from stripplan.layout.single_plate.fewer_plates import one_plate_less
+
+        while not self._enough() and not self.out_of_time():
+            plates = one_plate_less(self.problem, self.filled, steps=CLOSING_STEPS, out_of_time=self.out_of_time)
+            if plates is None:
+                return
+            self._take(plates, ())
 
     def _many_copies(self) -> bool:
         """Whether column generation pays: many copies, and patterns that are priced quickly."""

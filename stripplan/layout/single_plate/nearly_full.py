@@ -219,11 +219,12 @@ def on_nearly_full_plate(
     *,
     steps: int = DEFAULT_STEPS,
     out_of_time: Clock = never,
+    prove: bool = True,
 ) -> OnePlateFit:
     """Whether so many of each item (None = all of the problem) come from one plate of a stock, by its number.
 
     A pattern obeys every limit. `excluded` is proven without narrowest offcut, longest cut, depth and spacers, as bounds
-    are. Neither where steps, time or memory ended first, or there are too many parts.
+    are; with `prove` False such a search of its own is left out. Neither where steps, time or memory ended first, or there are too many parts.
     """
     made_of = problem.stocks[stock]
     counts = [item.demand for item in problem.items] if wanted is None else wanted
@@ -242,6 +243,8 @@ def on_nearly_full_plate(
         free = StockView(made_of.length, made_of.width, made_of.kerf)
         bare = [ItemView(item.bound_sizes[stock], 1, n) for item, n in zip(problem.items, counts, strict=True)]
         if (free, bare) != (plate, shapes):
+            if not prove:
+                return OnePlateFit(None, False)
             found = fit_nearly_full(free, bare, steps=steps, out_of_time=out_of_time)
         return OnePlateFit(None, found.pattern is None and found.decided)
     except MemoryError:
