@@ -2,7 +2,7 @@
 
 First the search that takes plates apart (`rectangles`), with a bound from dual feasible functions. If a gap is left:
 few parts that might come from one plate are tried exactly (`single_plate`); parts in many copies go to column
-generation (`plates`), whose bound is often better too. With seconds to spend the search then goes on from the best.
+generation (`plates`), whose bound is often better too; parts of the emptiest plate go onto others that hold them. With seconds to spend the search then goes on from the best.
 After each better answer what is left is gathered into one offcut.
 """
 
@@ -176,7 +176,7 @@ class Portfolio:
         """The parts of the emptiest plate onto the others, as often as that works."""
         from stripplan.layout.single_plate.fewer_plates import one_plate_less
 
-        while not self._enough() and not self.out_of_time():
+        while not self._enough():
             plates = one_plate_less(self.problem, self.filled, steps=CLOSING_STEPS, out_of_time=self.out_of_time)
             if plates is None:
                 return
