@@ -175,6 +175,16 @@ def _pointer(array: Array, kind: Any) -> Any:
     return ctypes.cast(array.ctypes.data, ctypes.POINTER(kind))
 
 
+# layout/single_plate/small_waste.py
+
+
+class _PlateTask(ctypes.Structure):
+    _fields_ = (
+        ("kinds", Int), ("plate", Int * 2), ("gap", Int), ("reach", Int), ("most_builds", Int), ("most_holes", Int),
+        ("copies", _Ints), ("area", _Ints), ("first_way", _Ints), ("ways", _Ints),
+    )  # fmt: skip
+
+
 # sequence/sop
 
 
@@ -218,6 +228,13 @@ SIGNATURES: dict[str, tuple[Any, list[Any]]] = {
     "dp_tables_fill": (None, [Int, Int, _Ints, _to(Axis), _to(Axis), Int, Int]),
     "dp_tables_fill_free": (None, [Int, Int, _Ints, _to(Axis), _to(Axis), Int, Int]),
     "dp_tables_outside": (None, [Int, Int, _Ints, _Ints, _Numbers, _Numbers]),
+    "small_waste_new": (Handle, [_to(_PlateTask)]),
+    "small_waste_begin": (Int, [Handle, Int]),
+    "small_waste_run": (Int, [Handle, Int]),
+    "small_waste_steps": (Int, [Handle]),
+    "small_waste_found": (Int, [Handle, _Ints, _Ints]),
+    "small_waste_build": (None, [Handle, Int, _Ints]),
+    "small_waste_free": (None, [Handle]),
     "sop_search_new": (Handle, [_to(_SearchInput), _Ints, Int, Seed]),
     "sop_search_run": (None, [Handle, Int]),
     "sop_search_best": (Int, [Handle, _Ints]),
@@ -365,6 +382,49 @@ def outside(worth: Array, result: Array, room_x: Array, room_y: Array) -> None:
     """The most that can be had from a plate round a rectangle in its corner, into `result`."""
     rooms = _pointer(room_x, ctypes.c_int32), _pointer(room_y, ctypes.c_int32)
     _kernel().dp_tables_outside(*worth.shape, _pointer(worth, Int), _pointer(result, Int), *rooms)
+
+
+class SmallWaste(_Search):
+    """The search of small_waste.c."""
+
+    def __init__(
+        self, plate: tuple[int, int], kinds: Sequence[tuple[int, int, Sequence[tuple[int, int]]]], **limits: int
+    ) -> None:
+        """Kinds: copies, area, ways; the limits by the names of `small_waste.Task`."""
+        first = [0]
+        for _, _, ways in kinds:
+            first.append(first[-1] + len(ways))
+        sides = [side for _, _, ways in kinds for way in ways for side in way]
+        self._parts = sum(copies for copies, _, _ in kinds)
+        task = _PlateTask(
+            kinds=len(kinds), plate=(Int * 2)(*plate), copies=ints([each[0] for each in kinds]),
+            area=ints([each[1] for each in kinds]), first_way=ints(first), ways=ints(sides), **limits,
+        )  # fmt: skip
+        super().__init__("small_waste", task)
+
+    def begin(self, waste: int) -> None:
+        """From the start, with builds that waste no more than this."""
+        self._count("begin", waste)
+
+    def run(self, steps: int) -> int:
+        """Until so many steps are done in all; what it came to, by the numbers of `small_waste`."""
+        return self._count("run", steps)
+
+    def steps(self) -> int:
+        """Steps done in all."""
+        return int(self._call("steps"))
+
+    def found(self) -> list[tuple[int, int]]:
+        """The builds of the answer, each with its axis; -1 for the last."""
+        builds, axes = _room(self._parts + 1), _room(self._parts + 1)
+        many = int(self._call("found", builds, axes))
+        return [*zip(builds[: many - 1], axes[: many - 1], strict=True), (builds[many - 1], -1)]
+
+    def build(self, number: int) -> list[int]:
+        """A build as seven numbers."""
+        figures = _room(7)
+        self._call("build", number, figures)
+        return figures[:]
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,8 @@
 
 First the search that takes plates apart (`rectangles`), with a bound from dual feasible functions. If a gap is left:
 few parts that might come from one plate are tried exactly (`single_plate`); parts in many copies go to column
-generation (`plates`), whose bound is often better too. With seconds to spend the search then goes on from the best.
+generation (`plates`), whose bound is often better too; parts of the emptiest plate go onto others that hold them. With
+seconds to spend the search then goes on from the best.
 After each better answer what is left is gathered into one offcut.
 
 Why in this order: the search has an answer at once and needs no proof; the other two are asked only for what it left
@@ -15,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from stripplan.layout.bounds.material import LayoutBound, layout_bound, tightened
 from stripplan.layout.grid import exact
@@ -24,6 +26,9 @@ from stripplan.layout.rectangles.search import RectangleSearch, default_steps
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
+
+if TYPE_CHECKING:
+    from stripplan.layout.single_plate.bounded import OnePlateFit
 
 Report = Callable[[float, float], None]
 """Hears of the cost so far and its bound, in the job's money."""
@@ -40,10 +45,18 @@ WORK, WORK_WITH_TIME = 100_000, 10_000_000
 """Column generation: so many copies of each size at least, and a pricing that takes no more elementary steps than this;
 more where seconds are given. Better bounds against time. Set by trial, not studied."""
 
+NEARLY_FULL = 24
+NEARLY_FULL_STEPS, NEARLY_FULL_STEPS_WITH_TIME = 100_000_000, 1_000_000_000
+"""Parts up to which one plate is tried exactly by the search for small waste, and its steps: half a second, or some
+five."""
+
+CLOSING_STEPS = 5_000_000
+"""Steps of the same search where a plate is asked whether it holds one part more. Set by trial, not studied."""
+
 FEW = 14
 FEW_STEPS, FEW_STEPS_WITH_TIME = 4_000, 60_000
-"""Parts up to which one plate is tried exactly, and the steps of that: a proof for more jobs against time that is lost
-where none is found. Set by trial, not studied."""
+"""Parts up to which one plate is tried exactly where that search gave up, and the steps of that: a proof for more jobs
+against time that is lost where none is found. Set by trial, not studied."""
 
 
 @dataclass(frozen=True)
@@ -86,6 +99,8 @@ class Portfolio:
             self._try_one_plate()
         if not self._enough() and not self.short and self._many_copies():
             self._generate()
+        if not self._enough() and not self.short:
+            self._try_one_plate_less()
         self._gathered(gather)
         while self._time_left() and self._search_on():
             self._gathered(gather)
@@ -161,18 +176,38 @@ class Portfolio:
         The one gap that is closed often: a few parts with areas that would fill one plate, of which the bound cannot
         see that they do not fit it. Between more plates there is too much to share out for a search of all ways.
         """
-        few = self.parts <= FEW and len(self.problem.stocks) == 1
+        few = self.parts <= NEARLY_FULL and len(self.problem.stocks) == 1
         if few and len(self.filled) == 2 and self.bound.plates == 1 and not self.out_of_time():
-            from stripplan.layout.single_plate.bounded import on_one_plate
-
-            steps = FEW_STEPS if self.effort.seconds is None else FEW_STEPS_WITH_TIME
-            fit = on_one_plate(self.problem, steps=steps, out_of_time=self.out_of_time)
+            fit = self._on_one_plate()
             if fit.filled is not None:
                 self._take([fit.filled], ())
             elif fit.excluded:
                 # No plan on one plate: any plan pays two, and that is a bound.
                 cost = 2 * exact(self.problem.stocks[0].cost)
                 self.bound = tightened(self.bound, self.problem, cost, "exact search of one plate")
+
+    def _on_one_plate(self) -> OnePlateFit:
+        """All parts on one plate: by the search that is quick where little is wasted, then by the other."""
+        from stripplan.layout.single_plate.bounded import on_one_plate
+        from stripplan.layout.single_plate.nearly_full import on_nearly_full_plate
+
+        timed = self.effort.seconds is not None
+        steps = NEARLY_FULL_STEPS_WITH_TIME if timed else NEARLY_FULL_STEPS
+        fit = on_nearly_full_plate(self.problem, steps=steps, out_of_time=self.out_of_time)
+        if fit.filled is not None or fit.excluded or self.parts > FEW or self.out_of_time():
+            return fit
+        steps = FEW_STEPS_WITH_TIME if timed else FEW_STEPS
+        return on_one_plate(self.problem, steps=steps, out_of_time=self.out_of_time)
+
+    def _try_one_plate_less(self) -> None:
+        """The parts of the emptiest plate onto the others, as often as that works."""
+        from stripplan.layout.single_plate.fewer_plates import one_plate_less
+
+        while not self._enough():
+            plates = one_plate_less(self.problem, self.filled, steps=CLOSING_STEPS, out_of_time=self.out_of_time)
+            if plates is None:
+                return
+            self._take(plates, ())
 
     def _many_copies(self) -> bool:
         """Whether column generation pays: many copies, and patterns that are priced quickly."""
