@@ -1,9 +1,12 @@
 """Rectangles: the engines one after the other, each where it pays, until the cost meets its bound.
 
-First the search that takes plates apart (`rectangles`), with a bound from dual feasible functions. If a gap is left:
-few parts that might come from one plate are tried exactly (`single_plate`); parts in many copies go to column
-generation (`plates`), whose bound is often better too. With seconds to spend the search then goes on from the best.
-After each better answer what is left is gathered into one offcut.
+First a plan by quick rules (`constructive`), with a bound from dual feasible functions: there is thus a good one
+whenever the time is over. Then the search that takes plates apart (`ruin_recreate`). If a gap is left: few parts that
+might come from one plate are tried exactly (`single_plate`); parts in many copies go to column generation (`plates`),
+whose bound is often better too. With seconds to spend the search then goes on from the best, until it has gained
+nothing for long. After each better answer what is left is gathered into one offcut.
+
+An engine that fails numerically has nothing to say; the others go on with the best so far.
 """
 
 from __future__ import annotations
@@ -15,6 +18,7 @@ from fractions import Fraction
 from stripplan.layout.bounds.material import LayoutBound, layout_bound, tightened
 from stripplan.layout.grid import exact
 from stripplan.layout.problem import Problem
+from stripplan.layout.rectangles.constructive import construct
 from stripplan.layout.rectangles.leftover import Gathered
 from stripplan.layout.rectangles.search import RectangleSearch, default_steps
 from stripplan.layout.stop_rule import Clock
@@ -25,13 +29,17 @@ Report = Callable[[float, float], None]
 Gather = Callable[[Sequence[FilledStock]], Gathered]
 
 MOST_SEARCHED = 1500
-"""Parts up to which the search lays out the whole job: beyond it a step changes too little of the whole. Set by trial,
-not studied."""
+"""Parts up to which the search comes before column generation: beyond it a step changes too little of the whole. Set
+by trial, not studied."""
 
 COPIES = 4
 WORK, WORK_WITH_TIME = 100_000, 10_000_000
 """Column generation: so many copies of each size at least, and a pricing that takes no more elementary steps than this;
 more where seconds are given. Better bounds against time. Set by trial, not studied."""
+
+PATIENCE = 30
+"""Searching on ends after so many times `default_steps` without a gain: the gains to come are rare, and somebody waits.
+Set by trial, not studied."""
 
 FEW = 14
 FEW_STEPS, FEW_STEPS_WITH_TIME = 4_000, 60_000
@@ -63,14 +71,17 @@ class Portfolio:
 
     def run(self, gather: Gather) -> PortfolioAnswer:
         """All engines in turn; the best answer and its bound."""
+        first = construct(self.problem, out_of_time=self.out_of_time)
+        self._take(first.filled, first.short)
         # The search looks at each part by itself, column generation at each kind once.
-        if self.parts > MOST_SEARCHED:
+        many = self.parts > MOST_SEARCHED
+        if many and not self._enough() and self._many_copies(WORK_WITH_TIME):
             self._generate()
-            return self._gathered(gather)
-        self._search(self._limit(), ())
+        if not many or not self._enough():
+            self._search(self._limit())
         if not self._enough() and not self.short:
             self._try_one_plate()
-        if not self._enough() and not self.short and self._many_copies():
+        if not many and not self._enough() and not self.short and self._many_copies(self._most_work()):
             self._generate()
         self._gathered(gather)
         while self._time_left() and self._search_on():
@@ -82,7 +93,10 @@ class Portfolio:
         return default_steps(self.problem) if self.effort.steps is None else self.effort.steps
 
     def _cost(self) -> Fraction:
-        return sum((exact(self.problem.stocks[each.stock].cost) for each in self.filled), Fraction(0))
+        return self._cost_of(self.filled)
+
+    def _cost_of(self, filled: Sequence[FilledStock]) -> Fraction:
+        return sum((exact(self.problem.stocks[each.stock].cost) for each in filled), Fraction(0))
 
     def _enough(self) -> bool:
         """Whether all parts have a place and the cost is as near its bound as the user asked."""
@@ -114,20 +128,29 @@ class Portfolio:
         """The cost at which the search may end: the bound and what the user grants above it."""
         return self.bound.cost * (1 + exact(self.effort.good_enough))
 
-    def _search(self, steps: int, start: Sequence[FilledStock]) -> None:
-        """One search from `start`, for so many steps."""
-        with RectangleSearch(self.problem, seed=self.effort.seed, enough=self._enough_cost(), start=start) as search:
+    def _search(self, steps: int) -> None:
+        """One search for so many steps: from the best so far where that is better than how the search begins itself."""
+        with self._begun() as search:
             search.run(steps, self.out_of_time)
             answer = search.answer()
         self.steps += answer.steps
         self._take(answer.filled, answer.short)
 
+    def _begun(self) -> RectangleSearch:
+        seed, enough = self.effort.seed, self._enough_cost()
+        search = RectangleSearch(self.problem, seed=seed, enough=enough)
+        begun = search.answer()
+        if (len(begun.short), self._cost_of(begun.filled)) <= (len(self.short), self._cost()):
+            return search
+        search.close()
+        return RectangleSearch(self.problem, seed=seed, enough=enough, start=self.filled)
+
     def _search_on(self) -> bool:
-        """The search from the best so far until it is better; False where time was over before."""
+        """The search from the best so far until it is better; False where time or patience was over before."""
         # Another seed each time, or the search would repeat itself.
         seed = self.effort.seed + self.steps
         with RectangleSearch(self.problem, seed=seed, enough=self._enough_cost(), start=self.filled) as search:
-            better = search.run_on(self.out_of_time)
+            better = search.run_on(PATIENCE * default_steps(self.problem), self.out_of_time)
             answer = search.answer()
         self.steps += answer.steps
         self._take(answer.filled, answer.short)
@@ -148,28 +171,33 @@ class Portfolio:
                 cost = 2 * exact(self.problem.stocks[0].cost)
                 self.bound = tightened(self.bound, self.problem, cost, "exact search of one plate")
 
-    def _many_copies(self) -> bool:
+    def _most_work(self) -> int:
+        return WORK if self.effort.seconds is None else WORK_WITH_TIME
+
+    def _many_copies(self, most_work: int) -> bool:
         """Whether column generation pays: many copies, and patterns that are priced quickly."""
         if self.parts < COPIES * self.kinds or self._limit() == 0:
             return False
         from stripplan.layout.plates.pricing import Pricing, family_of
 
-        most = WORK if self.effort.seconds is None else WORK_WITH_TIME
-        return Pricing(self.problem, family_of(self.problem.depth), self.out_of_time).work <= most
+        return Pricing(self.problem, family_of(self.problem.depth), self.out_of_time).work <= most_work
 
     def _generate(self) -> None:
-        """Column generation from the plates so far."""
+        """Column generation from the plates so far; nothing is lost where its programme comes to no end."""
         if self.out_of_time():
             return
         from stripplan.layout.plates.column_generation import filled_of, solve_plates
 
-        answer = solve_plates(
-            self.problem,
-            steps=0 if self.effort.seconds is None else 1,
-            seed=self.effort.seed,
-            out_of_time=self.out_of_time,
-            start=self.filled,
-        )
+        try:
+            answer = solve_plates(
+                self.problem,
+                steps=0 if self.effort.seconds is None else 1,
+                seed=self.effort.seed,
+                out_of_time=self.out_of_time,
+                start=self.filled,
+            )
+        except ArithmeticError:
+            return
         self.steps += answer.steps
         self.bound = tightened(self.bound, self.problem, answer.bound, answer.how)
         short = [item for item, n in enumerate(answer.short) for _ in range(n)]

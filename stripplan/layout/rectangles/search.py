@@ -97,6 +97,10 @@ class RectangleSearch:
         return self
 
     def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Give threads and memory back; nothing may be asked after it."""
         self._pool.shutdown()
         for search in self._searches:
             search.close()
@@ -122,13 +126,13 @@ class RectangleSearch:
         while done < steps and not self.finished and not out_of_time():
             done += self._turn(min(ROUND, steps - done))
 
-    def run_on(self, out_of_time: Clock) -> bool:
-        """Go on until something cheaper is found; False where time was over before."""
-        before = self.cost
+    def run_on(self, steps: int, out_of_time: Clock) -> bool:
+        """Go on until something cheaper is found; False where time or so many steps of each search were over before."""
+        before, done = self.cost, 0
         while self.cost >= before:
-            if out_of_time():
+            if done >= steps or out_of_time():
                 return False
-            self._turn(ROUND)
+            done += self._turn(ROUND)
         return True
 
     def _turn(self, steps: int) -> int:
