@@ -1,7 +1,7 @@
 """Rectangles: a problem as a task for the search in `ruin_recreate`, two searches side by side, and the answer as
 plates.
 
-Two searches with seeds of their own take turns of `ROUND` steps, at the same time where the search is compiled;
+Two searches with seeds of their own take turns of `ROUND` steps, or fewer for very many parts, at the same time where the search is compiled;
 after each turn what one has found is what the other must undercut. So the answer is the same on any number of cores.
 
 Not exact. Cost: `SEARCHES` times the steps, each as `ruin_recreate` says. All sizes are in units of the problem's grid
@@ -27,6 +27,10 @@ SEARCHES = 2
 ROUND = 400
 """Steps of one turn: longer turns tell the searches of each other's finds later and ask the clock less often. Set by
 trial, not studied."""
+
+TURN_PLACEMENTS = 300_000
+"""Steps of one turn times parts: of many parts turns are shorter, so that the clock is asked within a second or so. Set
+by trial, not studied."""
 
 DEFAULT_STEPS = 12_000
 """Steps of each search where nobody says: fewer for many parts. Cheaper plates against time. Set by trial,
@@ -82,6 +86,7 @@ class RectangleSearch:
         self.task = task_of(problem, enough)
         self.steps = 0
         self._costs = [stock.cost for stock in problem.stocks]
+        self._round = max(1, min(ROUND, TURN_PLACEMENTS // max(1, sum(item.demand for item in problem.items))))
         self._placeless = [n for n, item in enumerate(problem.items) if not any(item.sizes) for _ in range(item.demand)]
         self._searches = [search_of(self.task, seed + 7919 * n) for n in range(SEARCHES)]
         self._pool = ThreadPoolExecutor(SEARCHES)
@@ -124,7 +129,7 @@ class RectangleSearch:
         """Go on for so many steps of each search, until the time is over or it is finished."""
         done = 0
         while done < steps and not self.finished and not out_of_time():
-            done += self._turn(min(ROUND, steps - done))
+            done += self._turn(min(self._round, steps - done))
 
     def run_on(self, steps: int, out_of_time: Clock) -> bool:
         """Go on until something cheaper is found; False where time or so many steps of each search were over before."""
@@ -132,7 +137,7 @@ class RectangleSearch:
         while self.cost >= before:
             if done >= steps or out_of_time():
                 return False
-            done += self._turn(ROUND)
+            done += self._turn(self._round)
         return True
 
     def _turn(self, steps: int) -> int:
