@@ -37,6 +37,10 @@ WORK, WORK_WITH_TIME = 100_000, 10_000_000
 """Column generation: so many copies of each size at least, and a pricing that takes no more elementary steps than this;
 more where seconds are given. Better bounds against time. Set by trial, not studied."""
 
+MOST_BEGUN = 500
+"""Parts up to which the search's own beginning is looked at too: beyond, it takes longer than the quick rules and was
+never better on drawn lists."""
+
 PATIENCE = 30
 """Searching on ends after so many times `default_steps` without a gain: the gains to come are rare, and somebody waits.
 Set by trial, not studied."""
@@ -138,6 +142,8 @@ class Portfolio:
 
     def _begun(self) -> RectangleSearch:
         seed, enough = self.effort.seed, self._enough_cost()
+        if self.parts > MOST_BEGUN and not self.short:
+            return RectangleSearch(self.problem, seed=seed, enough=enough, start=self.filled)
         search = RectangleSearch(self.problem, seed=seed, enough=enough)
         begun = search.answer()
         if (len(begun.short), self._cost_of(begun.filled)) <= (len(self.short), self._cost()):
@@ -178,6 +184,9 @@ class Portfolio:
         """Whether column generation pays: many copies, and patterns that are priced quickly."""
         if self.parts < COPIES * self.kinds or self._limit() == 0:
             return False
+        # Its tables tell the work exactly, but for hundreds of sizes they take seconds themselves.
+        if _likely_work(self.problem) > most_work:
+            return False
         from stripplan.layout.plates.pricing import Pricing, family_of
 
         return Pricing(self.problem, family_of(self.problem.depth), self.out_of_time).work <= most_work
@@ -202,3 +211,30 @@ class Portfolio:
         self.bound = tightened(self.bound, self.problem, answer.bound, answer.how)
         short = [item for item, n in enumerate(answer.short) for _ in range(n)]
         self._take(filled_of(answer), short)
+
+
+def _likely_work(problem: Problem) -> int:
+    """About how many elementary steps a pricing takes on the largest stock, rather too few: for each height of a strip all ways that are
+    no higher, at every sum of lengths.
+    """
+    most = 0
+    for number, stock in enumerate(problem.stocks):
+        lengths = {way[0] + stock.kerf for item in problem.items if item.demand for way in item.sizes[number]}
+        heights = len({way[1] for item in problem.items if item.demand for way in item.sizes[number]})
+        most = max(most, heights * (heights + 1) // 2 * _sums(lengths, stock.length + stock.kerf))
+    return most
+
+
+def _sums(sizes: set[int], most: int) -> int:
+    """How many sums of sizes, each as often as wished, lie within `most`; 0 is one.
+
+    >>> _sums({3, 5}, 10)  # 0, 3, 5, 6, 8, 9, 10
+    7
+    """
+    reached, inside = 1, (1 << (most + 1)) - 1
+    for size in sorted(sizes):
+        shift = size
+        while shift <= most:
+            reached |= (reached << shift) & inside
+            shift *= 2
+    return reached.bit_count()
