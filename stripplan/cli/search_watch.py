@@ -5,6 +5,8 @@ from __future__ import annotations
 import shutil
 import signal
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from types import FrameType, TracebackType
 from typing import TYPE_CHECKING, Any
 
@@ -51,8 +53,22 @@ class SearchWatch:
 
     def tell(self, progress: Progress) -> None:
         """Keep what the search says; what is known of best and bound stays until something better is said."""
+        # What is done after the search says its words once and may take long: they must not fall between two lines.
+        if self._last is not None and progress.words != self._last.words:
+            self._next = min(self._next, max(time.monotonic(), self._start + QUIET_SECONDS))
         self._last = progress
         self._show()
+
+    @contextmanager
+    def meanwhile(self, said: str) -> Iterator[None]:
+        """Say what is done after the search, which may take long too; Ctrl-C ends it at once."""
+        from stripplan.model.search_progress import Progress
+
+        self.tell(Progress(words=said, share=1.0))
+        try:
+            yield
+        finally:
+            self._wipe()
 
     def _interrupted(self, _signal: int, _frame: FrameType | None) -> None:
         if self._stop:

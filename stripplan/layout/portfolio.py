@@ -1,14 +1,17 @@
 """Rectangles: the engines one after the other, each where it pays, until the cost meets its bound.
 
-First the search that takes plates apart (`rectangles`), with a bound from dual feasible functions. If a gap is left:
-few parts that might come from one plate are tried exactly (`single_plate`); parts in many copies go to column
-generation (`plates`), whose bound is often better too; parts of the emptiest plate go onto others that hold them. With
-seconds to spend the search then goes on from the best.
-After each better answer what is left is gathered into one offcut.
+First a plan by quick rules (`constructive`), with a bound from dual feasible functions: there is thus a good one
+whenever the time is over. Then the search that takes plates apart (`ruin_recreate`). If a gap is left: few parts that
+might come from one plate are tried exactly (`single_plate`); parts in many copies go to column generation (`plates`),
+whose bound is often better too; parts of the emptiest plate go onto others that hold them. With seconds to spend the
+search then goes on from the best, until it has gained nothing for long. After each better answer what is left is
+gathered into one offcut.
 
-Why in this order: the search has an answer at once and needs no proof; the other two are asked only for what it left
-open, each on jobs of the shape it is quick at. Not exact, but the bound is one: where the cost meets it the plan is
-proven. Cost: each engine's own, which its module states; the limits below say on which jobs it is paid.
+An engine that fails numerically has nothing to say; the others go on with the best so far.
+
+Why in this order: quick rules and search have an answer at once and need no proof; the others are asked only for what
+these left open, each on jobs of the shape it is quick at. Not exact, but the bound is one: where the cost meets it the
+plan is proven. Cost: each engine's own, which its module states; the limits below say on which jobs it is paid.
 """
 
 from __future__ import annotations
@@ -21,6 +24,7 @@ from typing import TYPE_CHECKING
 from stripplan.layout.bounds.material import LayoutBound, layout_bound, tightened
 from stripplan.layout.grid import exact
 from stripplan.layout.problem import Problem
+from stripplan.layout.rectangles.constructive import construct
 from stripplan.layout.rectangles.leftover import Gathered
 from stripplan.layout.rectangles.search import RectangleSearch, default_steps
 from stripplan.layout.stop_rule import Clock
@@ -37,8 +41,8 @@ Gather = Callable[[Sequence[FilledStock]], Gathered]
 """Plates to plates with a better offcut; handed in, as what an offcut is worth is no matter of plates."""
 
 MOST_SEARCHED = 1500
-"""Parts up to which the search lays out the whole job: beyond it a step changes too little of the whole. Set by trial,
-not studied."""
+"""Parts up to which the search comes before column generation: beyond it a step changes too little of the whole. Set
+by trial, not studied."""
 
 COPIES = 4
 WORK, WORK_WITH_TIME = 100_000, 10_000_000
@@ -52,6 +56,13 @@ five."""
 
 CLOSING_STEPS = 5_000_000
 """Steps of the same search where a plate is asked whether it holds one part more. Set by trial, not studied."""
+MOST_BEGUN = 500
+"""Parts up to which the search's own beginning is looked at too: beyond, it takes longer than the quick rules and was
+never better on drawn lists."""
+
+PATIENCE = 30
+"""Searching on ends after so many times `default_steps` without a gain: the gains to come are rare, and somebody waits.
+Set by trial, not studied."""
 
 FEW = 14
 FEW_STEPS, FEW_STEPS_WITH_TIME = 4_000, 60_000
@@ -90,14 +101,17 @@ class Portfolio:
 
         Where parts are short the other engines are not asked: they look for cheaper plates, which is no help then.
         """
+        first = construct(self.problem, out_of_time=self.out_of_time)
+        self._take(first.filled, first.short)
         # The search looks at each part by itself, column generation at each kind once.
-        if self.parts > MOST_SEARCHED:
+        many = self.parts > MOST_SEARCHED
+        if many and not self._enough() and self._many_copies(WORK_WITH_TIME):
             self._generate()
-            return self._gathered(gather)
-        self._search(self._limit(), ())
+        if not many or not self._enough():
+            self._search(self._limit())
         if not self._enough() and not self.short:
             self._try_one_plate()
-        if not self._enough() and not self.short and self._many_copies():
+        if not many and not self._enough() and not self.short and self._many_copies(self._most_work()):
             self._generate()
         if not self._enough() and not self.short:
             self._try_one_plate_less()
@@ -111,8 +125,11 @@ class Portfolio:
         return default_steps(self.problem) if self.effort.steps is None else self.effort.steps
 
     def _cost(self) -> Fraction:
-        """Cost of the plates so far, exact: it is compared with a bound that it may equal."""
-        return sum((exact(self.problem.stocks[each.stock].cost) for each in self.filled), Fraction(0))
+        return self._cost_of(self.filled)
+
+    def _cost_of(self, filled: Sequence[FilledStock]) -> Fraction:
+        """Cost of plates, exact: it is compared with a bound that it may equal."""
+        return sum((exact(self.problem.stocks[each.stock].cost) for each in filled), Fraction(0))
 
     def _enough(self) -> bool:
         """Whether all parts have a place and the cost is as near its bound as the user asked."""
@@ -151,20 +168,31 @@ class Portfolio:
         """
         return self.bound.cost * (1 + exact(self.effort.good_enough))
 
-    def _search(self, steps: int, start: Sequence[FilledStock]) -> None:
-        """One search from `start`, for so many steps."""
-        with RectangleSearch(self.problem, seed=self.effort.seed, enough=self._enough_cost(), start=start) as search:
+    def _search(self, steps: int) -> None:
+        """One search for so many steps: from the best so far where that is better than how the search begins itself."""
+        with self._begun() as search:
             search.run(steps, self.out_of_time)
             answer = search.answer()
         self.steps += answer.steps
         self._take(answer.filled, answer.short)
 
+    def _begun(self) -> RectangleSearch:
+        seed, enough = self.effort.seed, self._enough_cost()
+        if self.parts > MOST_BEGUN and not self.short:
+            return RectangleSearch(self.problem, seed=seed, enough=enough, start=self.filled)
+        search = RectangleSearch(self.problem, seed=seed, enough=enough)
+        begun = search.answer()
+        if (len(begun.short), self._cost_of(begun.filled)) <= (len(self.short), self._cost()):
+            return search
+        search.close()
+        return RectangleSearch(self.problem, seed=seed, enough=enough, start=self.filled)
+
     def _search_on(self) -> bool:
-        """The search from the best so far until it is better; False where time was over before."""
+        """The search from the best so far until it is better; False where time or patience was over before."""
         # Another seed each time, or the search would repeat itself.
         seed = self.effort.seed + self.steps
         with RectangleSearch(self.problem, seed=seed, enough=self._enough_cost(), start=self.filled) as search:
-            better = search.run_on(self.out_of_time)
+            better = search.run_on(PATIENCE * default_steps(self.problem), self.out_of_time)
             answer = search.answer()
         self.steps += answer.steps
         self._take(answer.filled, answer.short)
@@ -209,18 +237,24 @@ class Portfolio:
                 return
             self._take(plates, ())
 
-    def _many_copies(self) -> bool:
+    def _most_work(self) -> int:
+        return WORK if self.effort.seconds is None else WORK_WITH_TIME
+
+    def _many_copies(self, most_work: int) -> bool:
         """Whether column generation pays: many copies, and patterns that are priced quickly."""
         # No steps asked for means: the quickest answer there is.
         if self.parts < COPIES * self.kinds or self._limit() == 0:
             return False
+        # Its tables tell the work exactly, but for hundreds of sizes they take seconds themselves.
+        if _likely_work(self.problem) > most_work:
+            return False
         from stripplan.layout.plates.pricing import Pricing, family_of
 
-        most = WORK if self.effort.seconds is None else WORK_WITH_TIME
-        return Pricing(self.problem, family_of(self.problem.depth), self.out_of_time).work <= most
+        return Pricing(self.problem, family_of(self.problem.depth), self.out_of_time).work <= most_work
 
     def _generate(self) -> None:
-        """Column generation from the plates so far; its bound counts even where its plates are dearer.
+        """Column generation from the plates so far; its bound counts even where its plates are dearer, and nothing is
+        lost where its programme comes to no end.
 
         Without seconds its effort is the least: programme and dive, but no branch and bound after them.
         """
@@ -228,14 +262,44 @@ class Portfolio:
             return
         from stripplan.layout.plates.column_generation import filled_of, solve_plates
 
-        answer = solve_plates(
-            self.problem,
-            steps=0 if self.effort.seconds is None else 1,
-            seed=self.effort.seed,
-            out_of_time=self.out_of_time,
-            start=self.filled,
-        )
+        try:
+            answer = solve_plates(
+                self.problem,
+                steps=0 if self.effort.seconds is None else 1,
+                seed=self.effort.seed,
+                out_of_time=self.out_of_time,
+                start=self.filled,
+            )
+        except ArithmeticError:
+            return
         self.steps += answer.steps
         self.bound = tightened(self.bound, self.problem, answer.bound, answer.how)
         short = [item for item, n in enumerate(answer.short) for _ in range(n)]
         self._take(filled_of(answer), short)
+
+
+def _likely_work(problem: Problem) -> int:
+    """About how many elementary steps a pricing takes on the largest stock, rather too few: for each height of a strip
+    all ways that are no higher, at every sum of lengths.
+    """
+    most = 0
+    for number, stock in enumerate(problem.stocks):
+        lengths = {way[0] + stock.kerf for item in problem.items if item.demand for way in item.sizes[number]}
+        heights = len({way[1] for item in problem.items if item.demand for way in item.sizes[number]})
+        most = max(most, heights * (heights + 1) // 2 * _sums(lengths, stock.length + stock.kerf))
+    return most
+
+
+def _sums(sizes: set[int], most: int) -> int:
+    """How many sums of sizes, each as often as wished, lie within `most`; 0 is one.
+
+    >>> _sums({3, 5}, 10)  # 0, 3, 5, 6, 8, 9, 10
+    7
+    """
+    reached, inside = 1, (1 << (most + 1)) - 1
+    for size in sorted(sizes):
+        shift = size
+        while shift <= most:
+            reached |= (reached << shift) & inside
+            shift *= 2
+    return reached.bit_count()

@@ -137,12 +137,15 @@ def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> tup
     # Known before the search: a plan that meets it needs no further branch.
     bound = material_bound(problem)
     world = StripWorld(problem)
-    answer = solve_strips(
-        world,
-        steps=gathering.effort.steps,
-        out_of_time=gathering.out_of_time,
-        enough=bound.cost,
-    )
+    try:
+        answer = solve_strips(
+            world,
+            steps=gathering.effort.steps,
+            out_of_time=gathering.out_of_time,
+            enough=bound.cost,
+        )
+    except ArithmeticError:  # the linear programme came to no end: strips are rectangles too
+        return _rectangles(problem, maker, gathering)
     bound = tightened(bound, problem, answer.bound, answer.how)
     short = {number: n for number, n in enumerate(answer.short) if n}
     uses = fewest_patterns(world, answer.uses, out_of_time=gathering.out_of_time)

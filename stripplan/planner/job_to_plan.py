@@ -39,7 +39,8 @@ def plan(
     job.options.partial), PlanFaultError where the plan does not pass the replay.
     """
     with _told_in_units_of(job):
-        search = Search(job.options.effort, stop, progress)
+        pieces = sum(part.quantity for part in job.parts if not part.filler)
+        search = Search(job.options.effort, stop, progress, pieces=pieces)
         settled = settle(job, rig)
         best = order_of_work(settled, _layout(settled, search), search)
         search.share = 0.95

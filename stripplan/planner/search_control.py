@@ -11,6 +11,12 @@ from typing import Literal
 from stripplan.model.effort import Effort
 from stripplan.model.search_progress import Progress
 
+AFTER_A_PIECE = 0.01
+"""Seconds that a piece of the job takes after its search: its cuts put in order as they come, its sizes and its check.
+Measured on lists of a thousand pieces, rounded."""
+MOST_AFTER = 0.6
+"""Share of the cap that is left for that at the most: of a large job the rest would leave no search at all."""
+
 Stopped = Literal["done", "seconds", "steps", "interrupt", "good enough"]
 
 
@@ -19,7 +25,8 @@ class Search:
     go on.
 
     A search that was ended by seconds or by the person is done again by `stop_after` that many steps: all
-    searches ask in the same order whatever the time is. `share` is what is done of the whole, from 0 to 1.
+    searches ask in the same order whatever the time is. `share` is what is done of the whole, from 0 to 1. The cap is
+    on all of the plan: for so many `pieces` some of it is kept for what must be done after the search.
     """
 
     def __init__(
@@ -27,8 +34,10 @@ class Search:
         effort: Effort,
         stop: Callable[[], bool] | None = None,
         progress: Callable[[Progress], None] | None = None,
+        *,
+        pieces: int = 0,
     ) -> None:
-        self._end = None if effort.seconds is None else time.monotonic() + effort.seconds
+        self._end = None if effort.seconds is None else time.monotonic() + search_seconds(effort.seconds, pieces)
         self._most = effort.stop_after
         self._stop = stop
         self._progress = progress
@@ -54,3 +63,12 @@ class Search:
         """Tell whoever listens what is being worked on, with the best so far and its bound where they are known."""
         if self._progress is not None:
             self._progress(Progress(words=words, share=self.share, best=best, bound=bound, unit=unit))
+
+
+def search_seconds(cap: float, pieces: int) -> float:
+    """What a cap leaves for the search of a job of so many pieces [s].
+
+    >>> search_seconds(30, 100), search_seconds(5, 2000)
+    (29.0, 2.0)
+    """
+    return cap - min(MOST_AFTER * cap, AFTER_A_PIECE * pieces)

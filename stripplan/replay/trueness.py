@@ -10,6 +10,7 @@ alike on every part is added outside the root.
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
@@ -99,21 +100,22 @@ class Lying:
     """(The long edges, the ends): whether each was cut on the rig."""
 
 
-def _lying(bench: Bench, line: PartLine, want: Part) -> list[list[Lying]]:
-    """Each piece of a part with every way that it may be called wide and long."""
-    sizes, made, found = extents(bench), _made(bench), []
+def _lying(bench: Bench) -> Iterator[tuple[PartLine, Part, list[list[Lying]]]]:
+    """Each part with each of its pieces in every way that it may be called wide and long."""
+    # Worked out once for all parts, or a list of many parts would take the square of its length.
+    sizes, made = extents(bench), _made(bench)
+    pieces: dict[str | None, list[Piece]] = defaultdict(list)
     for piece in bench.plan.pieces:
-        shape = bench.shape(piece)
-        if (
-            piece.kind == "part"
-            and piece.part == line.name
-            and shape is not None
-            and piece.id in sizes
-            and piece.id in made
-        ):
-            ways = lies(bench, shape.bounds, want, bench.plates[piece.plate])
-            found.append([_lie(bench, piece, sizes[piece.id], made[piece.id], turned=way) for way in ways])
-    return found
+        if piece.kind == "part" and piece.id in sizes and piece.id in made:
+            pieces[piece.part].append(piece)
+    for line, want in _lines(bench):
+        found = []
+        for piece in pieces[line.name]:
+            shape = bench.shape(piece)
+            if shape is not None:
+                ways = lies(bench, shape.bounds, want, bench.plates[piece.plate])
+                found.append([_lie(bench, piece, sizes[piece.id], made[piece.id], turned=way) for way in ways])
+        yield line, want, found
 
 
 def _lie(bench: Bench, piece: Piece, sizes: Extents, made: tuple[Made, Made], *, turned: bool) -> Lying:
@@ -145,8 +147,7 @@ def check_accuracy(bench: Bench) -> Iterator[Finding]:
     follows."""
     if not any(line.accuracy for line in bench.plan.parts):
         return  # a plan of an edition that had none; `check` says so
-    for line, want in _lines(bench):
-        pieces = _lying(bench, line, want)
+    for line, want, pieces in _lying(bench):
         if len(pieces) == line.made and all(pieces):
             for number, of in enumerate(("width", "length")):
                 said = [each for each in line.accuracy if each.of == of]
@@ -274,8 +275,7 @@ def check_bow(bench: Bench, foretold: Callable[[Process], bool]) -> Iterator[Fin
     `foretold` for the process at all."""
     if not any(line.accuracy or line.bow for line in bench.plan.parts):
         return
-    for line, want in _lines(bench):
-        pieces = _lying(bench, line, want)
+    for line, want, pieces in _lying(bench):
         if len(pieces) < line.made or not all(pieces):
             continue
         bows = (_bow(bench, want, ways[0]) for ways in pieces if foretold(_process(bench, ways[0].piece)))

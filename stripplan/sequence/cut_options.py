@@ -158,8 +158,8 @@ class BenchPiece:
 class CutOption:
     """One cut: `right` and `left` are the products as the piece lies (right = fence side).
 
-    `datum` is the edge that lies on the fence, or from which the marks are measured (but see `measured_from`). `stops` are
-    (length cut, least end stop) of each pass; `longest_stop` how long a stop may be kept.
+    `datum` is the edge that lies on the fence, or from which the marks are measured (but see `measured_from`). `stops`
+    are (length cut, least end stop) of each pass; `longest_stop` how long a stop may be kept.
     `dress` are the sides to be cleaned first. `unmeasured_sizes` counts part sizes that rest on the plate's
     own size if the cut is made this way.
     """

@@ -1,10 +1,10 @@
 """Jobs that one plate nearly full is known to make: `python -m tests.benchmarks.nearly_full [--jobs N] [--seconds S]`.
 
-Plates of 2000 x 1000 mm are cut up at random into 10 to 20 parts, some of which are then made smaller, until 0 to 6 % is
-left beside parts and kerfs; parts may be turned. With `--narrowest MM` nothing narrower is taken off, so that the known
-answer leaves no sliver. `--strangers` takes parts drawn at random, of as much area: for most of them nobody knows
-whether one plate does. Printed for each job: parts, what is left, the plates of a whole plan and its CPU seconds; found, refuted or
-given up by the exact search alone, and its CPU seconds. Not part of the test run.
+Plates of 2000 x 1000 mm are cut up at random into 10 to 20 parts, some of which are then made smaller, until 0 to 6 %
+is left beside parts and kerfs; parts may be turned. With `--narrowest MM` nothing narrower is taken off, so that the
+known answer leaves no sliver. `--strangers` takes parts drawn at random, of as much area: for most of them nobody knows
+whether one plate does. Printed for each job: parts, what is left, the plates of a whole plan and its CPU seconds;
+found, refuted or given up by the exact search alone, and its CPU seconds. Not part of the test run.
 """
 
 from __future__ import annotations

@@ -18,9 +18,11 @@ from stripplan.cli.streams import put
 from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
 
 if TYPE_CHECKING:
+    from stripplan.cli.search_watch import SearchWatch
     from stripplan.model.job import Job
     from stripplan.model.plan.plan import Plan
     from stripplan.model.rig import Rig
+    from stripplan.sheets.file_writer import Written
 
 
 @click.command()
@@ -111,6 +113,7 @@ def plan(**options: Any) -> None:
       stripplan plan --plate 2000x1000x6 --list parts.csv
       stripplan plan --plate 2000x1000x6 --list frame.dxf --list-units mm
     """
+    from stripplan.cli.search_watch import SearchWatch
     from stripplan.files.read_file import noted
 
     given = PlanOptions(**options)
@@ -125,8 +128,13 @@ def plan(**options: Any) -> None:
         from stripplan.sheets.folder import check_folder
 
         check_folder(folder, inputs=inputs, former=files_of_earlier_edition)
-    made = _planned(job, rig, line=talk and sys.stderr.isatty())
-    files = _written(made, folder, given, inputs)
+    watch = SearchWatch(line=talk and sys.stderr.isatty(), unit=job.currency if is_priced(job) else "m²")
+    made = _planned(job, rig, watch)
+    with watch.meanwhile("writing the sheets"):
+        written = _written(made, folder, given, inputs)
+    files = () if written is None else written.files
+    if written is not None:
+        tell_untouched(written)
     if given.as_json:
         from stripplan.sheets.plan_json import plan_text
 
@@ -135,26 +143,23 @@ def plan(**options: Any) -> None:
         show_plan(made, folder, [path.name for path in files])
 
 
-def _planned(job: Job, rig: Rig, *, line: bool) -> Plan:
+def _planned(job: Job, rig: Rig, watch: SearchWatch) -> Plan:
     """The plan; on a terminal a line tells how the search gets on, and Ctrl-C ends it with the best so far."""
-    from stripplan.cli.search_watch import SearchWatch
     from stripplan.planner import plan as front_door
 
-    with SearchWatch(line=line, unit=job.currency if is_priced(job) else "m²") as watch:
+    with watch:
         return front_door(job, rig, made_at=made_at(), progress=watch.tell, stop=watch.stop)
 
 
-def _written(made: Plan, folder: Path | None, given: PlanOptions, inputs: Iterable[Path]) -> tuple[Path, ...]:
+def _written(made: Plan, folder: Path | None, given: PlanOptions, inputs: Iterable[Path]) -> Written | None:
     if folder is None:
-        return ()
+        return None
     from stripplan.sheets.folder import write_all
 
     form: Literal["full", "short"] = "short" if given.short_sheet else "full"
-    written = write_all(
+    return write_all(
         made, folder, page=given.page, form=form, dxf_version=given.dxf, inputs=inputs, former=files_of_earlier_edition
     )
-    tell_untouched(written)
-    return written.files
 
 
 def folder_name(name: str) -> str:

@@ -132,6 +132,10 @@ class Covering:
 
         self._lp.run()
         if self._lp.getModelStatus() != HighsModelStatus.kOptimal:
+            # A basis kept from before can be a bad one to start from; once more, from none.
+            self._lp.clearSolver()
+            self._lp.run()
+        if self._lp.getModelStatus() != HighsModelStatus.kOptimal:
             raise ArithmeticError(f"the linear programme ended with {self._lp.getModelStatus()}")
         solution = self._lp.getSolution()
         duals = [float(each) for each in solution.row_dual]

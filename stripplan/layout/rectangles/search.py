@@ -1,8 +1,9 @@
 """Rectangles: a problem as a task for the search in `ruin_recreate`, two searches side by side, and the answer as
 plates.
 
-Two searches with seeds of their own take turns of `ROUND` steps, at the same time where the search is compiled;
-after each turn what one has found is what the other must undercut. So the answer is the same on any number of cores.
+Two searches with seeds of their own take turns of `ROUND` steps, or fewer for very many parts, at the same time where
+the search is compiled; after each turn what one has found is what the other must undercut. So the answer is the same
+on any number of cores.
 
 Side by side and not one search for twice as long: a search that has settled seldom leaves its corner, while a second
 seed settles elsewhere, and it costs no time where there is a second core.
@@ -30,6 +31,10 @@ SEARCHES = 2
 ROUND = 400
 """Steps of one turn: longer turns tell the searches of each other's finds later and ask the clock less often. Set by
 trial, not studied."""
+
+TURN_PLACEMENTS = 300_000
+"""Steps of one turn times parts: of many parts turns are shorter, so that the clock is asked within a second or so. Set
+by trial, not studied."""
 
 DEFAULT_STEPS = 12_000
 """Steps of each search where nobody says: fewer for many parts. Cheaper plates against time. Set by trial,
@@ -106,6 +111,7 @@ class RectangleSearch:
         self.task = task_of(problem, enough)
         self.steps = 0
         self._costs = [stock.cost for stock in problem.stocks]
+        self._round = max(1, min(ROUND, TURN_PLACEMENTS // max(1, sum(item.demand for item in problem.items))))
         # What no stock takes is kept out of the search: its area would always be short, and no budget would be lowered.
         self._placeless = [n for n, item in enumerate(problem.items) if not any(item.sizes) for _ in range(item.demand)]
         # A large prime apart: seeds 1, 2, 3 tried by hand share no search.
@@ -123,6 +129,10 @@ class RectangleSearch:
         return self
 
     def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Give threads and memory back; nothing may be asked after it."""
         self._pool.shutdown()
         for search in self._searches:
             search.close()
@@ -149,18 +159,18 @@ class RectangleSearch:
         """Go on for so many steps of each search, until the time is over or it is finished."""
         done = 0
         while done < steps and not self.finished and not out_of_time():
-            done += self._turn(min(ROUND, steps - done))
+            done += self._turn(min(self._round, steps - done))
 
-    def run_on(self, out_of_time: Clock) -> bool:
-        """Go on until something cheaper is found; False where time was over before.
+    def run_on(self, steps: int, out_of_time: Clock) -> bool:
+        """Go on until something cheaper is found; False where time or so many steps of each search were over before.
 
         Between finds the caller gathers what is left, so that a user who stops the search has that for the best plan.
         """
-        before = self.cost
+        before, done = self.cost, 0
         while self.cost >= before:
-            if out_of_time():
+            if done >= steps or out_of_time():
                 return False
-            self._turn(ROUND)
+            done += self._turn(self._round)
         return True
 
     def _turn(self, steps: int) -> int:

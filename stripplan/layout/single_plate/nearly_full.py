@@ -1,9 +1,9 @@
 """Whether one plate holds all parts where little may be wasted: found, refuted, or given up after so many steps.
 
-The search (`small_waste`) is run with builds of ever more waste: with little it ends at once, and what is planted evenly
-is found early; with half of what there is to waste it is a proof. Limits on order, mass and fence the search does not
-know: what it finds is asked of the taker, and where that says no it goes on. A proof is taken with any waste allowed and
-no limit at all, as bounds are, so that it holds for every legal plan.
+The search (`small_waste`) is run with builds of ever more waste: with little it ends at once, and what is planted
+evenly is found early; with half of what there is to waste it is a proof. Limits on order, mass and fence the search
+does not know: what it finds is asked of the taker, and where that says no it goes on. A proof is taken with any waste
+allowed and no limit at all, as bounds are, so that it holds for every legal plan.
 """
 
 from __future__ import annotations
@@ -42,14 +42,16 @@ AT_ONCE = 2_000_000
 """Steps after which the clock is asked: some fiftieth of a second where compiled."""
 
 MOST_BUILDS, MOST_HOLES = 500_000, 1_000_000
-"""Builds and holes kept at most: memory, some 200 MB at worst, against plates that could still be decided. Set by trial,
-not studied."""
+"""Builds and holes kept at most: memory, some 200 MB at worst, against plates that could still be decided. Set by
+trial, not studied."""
 
 MOST_REFUSED = 50
 """Patterns a level that the rig cannot cut, after which no more are asked for. Set by trial, not studied."""
 
 MOST_IN_ORDER = 6
-"""Children of a node up to which every order is tried: 720 of them. Beyond, their order stays. Set by trial, not studied."""
+"""Children of a node up to which every order is tried: 720 of them. Beyond, their order stays. Set by trial, not
+studied.
+"""
 
 
 @dataclass(frozen=True)
@@ -223,8 +225,9 @@ def on_nearly_full_plate(
 ) -> OnePlateFit:
     """Whether so many of each item (None = all of the problem) come from one plate of a stock, by its number.
 
-    A pattern obeys every limit. `excluded` is proven without narrowest offcut, longest cut, depth and spacers, as bounds
-    are; with `prove` False such a search of its own is left out. Neither where steps, time or memory ended first, or there are too many parts.
+    A pattern obeys every limit. `excluded` is proven without narrowest offcut, longest cut, depth and spacers, as
+    bounds are; with `prove` False such a search of its own is left out. Neither where steps, time or memory ended
+    first, or there are too many parts.
     """
     made_of = problem.stocks[stock]
     counts = [item.demand for item in problem.items] if wanted is None else wanted

@@ -130,7 +130,8 @@ class _Row(NamedTuple):
 
 @dataclass(slots=True, eq=False)
 class _Frame:
-    """A hole that is being cut: what of it can be filled, and the whole; builds come from row `at` of a bucket downwards.
+    """A hole that is being cut: what of it can be filled, and the whole; builds come from row `at` of a bucket
+    downwards.
 
     `side` is the build cut off last.
     """
@@ -182,7 +183,9 @@ class _Counting:
 
 @dataclass(slots=True)
 class _At:
-    """Where building is: joined are builds of `less` parts and of `layer` - `less`, along an axis; `row` is the next."""
+    """Where building is: joined are builds of `less` parts and of `layer` - `less`, along an axis; `row` is the
+    next.
+    """
 
     layer: int = 2
     less: int = 1
@@ -447,7 +450,9 @@ class Search:
         return x * (beyond - self._reached(others, 1, beyond)) + y * (beside - self._reached(others, 0, beside))
 
     def _enter(self, counts: int, x: int, y: int) -> bool:
-        """A hole that some parts are to fill: True where a build does. Else it is to be cut on, unless it cannot be filled."""
+        """A hole that some parts are to fill: True where a build does. Else it is to be cut on, unless it cannot
+        be filled.
+        """
         level, gap = self.level, self.task.gap
         for number in level.known.get(counts, ()):
             if level.builds[number].allowed(0, x) and level.builds[number].allowed(1, y):

@@ -37,7 +37,9 @@ def test_a_part_goes_onto_the_plate_that_holds_it() -> None:
 
 
 def test_nothing_is_changed_where_a_part_finds_no_place(monkeypatch: pytest.MonkeyPatch) -> None:
-    """What would be left beside 60 and 30 is a sliver; a single plate stays; so does all when time or tries are over."""
+    """What would be left beside 60 and 30 is a sliver; a single plate stays; so does all when time or tries are
+    over.
+    """
     asked = asked_of(narrowest=15)
     assert one_plate_less(asked, emptied(), steps=10_000, out_of_time=never) is None
     asked = asked_of()

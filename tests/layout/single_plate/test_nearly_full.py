@@ -1,4 +1,6 @@
-"""One plate nearly full: beside tables of all patterns of small plates, planted patterns, limits of the rig, the two twins."""
+"""One plate nearly full: beside tables of all patterns of small plates, planted patterns, limits of the rig, the
+two twins.
+"""
 
 from __future__ import annotations
 
@@ -180,7 +182,9 @@ def test_one_unit_too_long_refutes_twelve_parts() -> None:
 
 
 def test_equal_parts_of_several_names_are_told_apart_again() -> None:
-    """Each item is there as often as it is wanted, and lies as its own ways say, though the search takes them for one."""
+    """Each item is there as often as it is wanted, and lies as its own ways say, though the search takes them for
+    one.
+    """
     asked = problem([(10, 6, None, 1.0)], [(5, 2, 2), (2, 5, 1), (5, 2, 3)], turned=True)
     fit = on_nearly_full_plate(asked)
     assert fit.filled is not None
@@ -197,7 +201,9 @@ def test_part_of_a_job() -> None:
 
 
 def test_what_the_rig_cannot_cut_is_not_given_and_proves_nothing() -> None:
-    """Three strips come from one plate, but no cut of the rig is long enough; then the plate is neither found nor excluded."""
+    """Three strips come from one plate, but no cut of the rig is long enough; then the plate is neither found nor
+    excluded.
+    """
     parts = [(100, 20), (100, 20), (100, 20)]
     assert on_nearly_full_plate(of((100, 60), parts)).filled is not None
     fit = on_nearly_full_plate(of((100, 60), parts, stroke=90))
@@ -205,7 +211,9 @@ def test_what_the_rig_cannot_cut_is_not_given_and_proves_nothing() -> None:
 
 
 def test_a_sliver_that_must_not_be_left_proves_nothing() -> None:
-    """One unit would be left beside the part: with a narrowest offcut it cannot be cut, but it would be taken for bounds."""
+    """One unit would be left beside the part: with a narrowest offcut it cannot be cut, but it would be taken for
+    bounds.
+    """
     fit = on_nearly_full_plate(of((100, 60), [(100, 29), (100, 30)], narrowest=5))
     assert (fit.filled, fit.excluded) == (None, False)
     assert on_nearly_full_plate(of((100, 60), [(100, 29), (100, 30)])).filled is not None
