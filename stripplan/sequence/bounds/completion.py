@@ -76,6 +76,7 @@ class CompletionBound:
         self._readings: dict[int, int] = {}
         self._node_readings: dict[tuple[int, int], int] = {}
         self._bit_of: dict[float, int] = {}
+        self._likely: dict[tuple[int, ...], int] = {}
         self._promising: dict[int, dict[float | None, tuple[PricedCut, ...]]] = {}
         self._stops: dict[int, frozenset[tuple[float, float]]] = {}
         self._points: dict[tuple[frozenset[tuple[float, float]], float | None], int] = {}
@@ -214,11 +215,14 @@ class CompletionBound:
         """Ticks for the fence as it is mostly set, one setting for each width that waits, to rank by; no
         bound, for widths can be had from the rest.
         """
-        own = 0
-        for kind in waiting:
-            readings = self._readings.get(kind)
-            own |= self._own(kind) if readings is None else readings
-        return own.bit_count() * self.bench.fence
+        found = self._likely.get(waiting)
+        if found is None:
+            own = 0
+            for kind in waiting:
+                readings = self._readings.get(kind)
+                own |= self._own(kind) if readings is None else readings
+            found = self._likely[waiting] = own.bit_count() * self.bench.fence
+        return found
 
     def _own(self, kind: int) -> int:
         """Readings of all siblings that come out of a piece, at any depth, as bits: they are joined for every state."""

@@ -299,13 +299,8 @@ class _Layer:
             more = (bench.clear if other.lone else 0) + (bench.process if state.process != other.process else 0)
             if state.on_bed != other.on_bed:
                 more += bench.aside(other.on_bed)
-                # A narrow search, which proves nothing, takes about what lying there spares: to know it, pieces would
-                # be opened that are never cut so.
-                if self.likely_share is None:
-                    more += max((bench.against_fetched(*each)[0] for each in state.on_bed), default=0)
-                    more += sum(bench.against_fetched(*each)[1] for each in other.on_bed)
-                elif state.on_bed:
-                    more += bench.fetch
+                more += max((bench.against_fetched(*each)[0] for each in state.on_bed), default=0)
+                more += sum(bench.against_fetched(*each)[1] for each in other.on_bed)
             more += 0 if state.reading is None else bench.fence_ticks(other.reading, state.reading)
             assert state.stop is not None
             if best.cost + more + bench.stop_ticks(other.stop, state.stop) <= node.cost:
