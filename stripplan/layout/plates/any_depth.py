@@ -31,7 +31,7 @@ from stripplan.layout.single_plate.unbounded import (
     rebuilt,
     table,
     value_bound,
-    work,
+    work_with_limits,
 )
 from stripplan.layout.stop_rule import Clock, OutOfTimeError
 from stripplan.layout.tree import Tree
@@ -46,11 +46,6 @@ ALL_SUMS = 12_000_000_000
 trial, not studied.
 """
 
-GAPPED = 4
-"""How much longer tables take where not any waste may be left: sizes are then sums and what sums leave, not
-raster points. A guess for the budget alone. Set by trial, not studied.
-"""
-
 
 class Deep:
     """The tables of a problem's stocks.
@@ -62,10 +57,10 @@ class Deep:
     def __init__(self, problem: Problem, out_of_time: Clock) -> None:
         self.problem, self.out_of_time = problem, out_of_time
         self._grounds: dict[int, Grounds | None] = {}
-        self.sums = sum(work(self._bare(n), self._shapes(n, None)) for n in range(len(problem.stocks)))
-        if any(stock.limits.narrowest for stock in problem.stocks):
-            self.sums *= GAPPED
-        self.rounds = 0 if self.sums > MOST_SUMS * GAPPED else int(ALL_SUMS // max(self.sums, ALL_SUMS // 400))
+        self.sums = sum(
+            work_with_limits(plate_of(stock), self._shapes(n, None)) for n, stock in enumerate(problem.stocks)
+        )
+        self.rounds = 0 if self.sums > MOST_SUMS else int(ALL_SUMS // max(self.sums, ALL_SUMS // 400))
 
     def _bare(self, number: int) -> StockView:
         """A stock with its sizes and kerf alone."""

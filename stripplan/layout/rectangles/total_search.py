@@ -83,12 +83,13 @@ def search_by_total(
     job of this size. Empty where parts are too many, or there is nothing to cut.
     """
     parts = sum(item.demand for item in problem.items)
-    if not start or parts > MOST_PARTS:
+    if not start or parts > MOST_PARTS or not _epochs(steps, parts):
         return [], 0
     task = replace(task_of(problem), objective=objective)
     best = [Candidate(tuple(start), objective.total(start))]
     worth_it = list(best)
-    with ThreadPoolExecutor(SEEDS) as pool, ExitStack() as stack:
+    # The pool is waited for before the searches are closed that it may still be at work on.
+    with ExitStack() as stack, ThreadPoolExecutor(SEEDS) as pool:
         forms = [_Beginning(form, (), seed, stack, pool) for form in simpler_forms(problem, task)]
         searches = [_Beginning(task, start, seed, stack, pool), *forms]
         done = 0

@@ -96,8 +96,7 @@ def grounds(plate: StockView, shapes: Sequence[ItemView], *, most_cells: int = M
     shape that does not fit has no ways.
     """
     ways = [widened_ways(plate, shape) for shape in shapes]
-    extents = [sorted({way[side] for each in ways for way in each}) for side in (0, 1)]
-    sizes = [_sizes_of(plate, whole, each) for whole, each in zip(plate.sides, extents, strict=True)]
+    extents, sizes = _extents_and_sizes(plate, ways)
     # Asked before the axes are made: their lists of cuts may be larger than the table.
     cells = len(sizes[0][1]) * len(sizes[1][1])
     if cells > most_cells:
@@ -109,6 +108,24 @@ def grounds(plate: StockView, shapes: Sequence[ItemView], *, most_cells: int = M
         numbers.append(places)
     placed = tuple(tuple((numbers[0][x], numbers[1][y], turned) for x, y, turned in each) for each in ways)
     return Grounds(plate, axes[0], axes[1], placed)
+
+
+def _extents_and_sizes(
+    plate: StockView, ways: Sequence[Sequence[Way]]
+) -> tuple[list[list[int]], list[tuple[Points, Points]]]:
+    """Along each side: the extents of all ways, and what `_sizes_of` makes of them."""
+    extents = [sorted({way[side] for each in ways for way in each}) for side in (0, 1)]
+    return extents, [_sizes_of(plate, whole, each) for whole, each in zip(plate.sides, extents, strict=True)]
+
+
+def work_with_limits(plate: StockView, shapes: Sequence[ItemView]) -> int:
+    """About how many sums a table takes with the plate's own gap and longest cut, before its axes are made (`work`).
+
+    A gap is one more size to make sums of: there may be a hundred times as many sizes with it as without.
+    """
+    _, sizes = _extents_and_sizes(plate, [widened_ways(plate, shape) for shape in shapes])
+    x, y = (len(each) for _, each in sizes)
+    return x * y * (x + y) // 4
 
 
 def _sizes_of(plate: StockView, whole: int, extents: list[int]) -> tuple[Points, Points]:
