@@ -48,6 +48,8 @@ DIVE_ROUNDS = 6
 trial, not studied.
 """
 
+IN_VAIN = 3
+"""Layouts that gain nothing one after the other before no further is made, where no effort is asked for."""
 IN_TURN = 12
 """Layouts made plate by plate for each step of effort: each is another chance, and prices anew for every
 plate. Set by trial, not studied.
@@ -421,12 +423,16 @@ class _Search:
         # trial, not studied.
         values = [float(each) ** 1.03 for each in area]
         best: tuple[Fraction, Uses] | None = None
+        in_vain = 0
         for _ in range(IN_TURN * (1 + self.steps)):
             if self.out_of_time() or (best is not None and best[0] <= enough):
                 break
+            if in_vain >= IN_VAIN and not self.steps:
+                break
             made = self._one_turn(values, area, chance)
+            in_vain += 1
             if made is not None and (best is None or cost_of(self.problem, made) < best[0]):
-                best = cost_of(self.problem, made), made
+                best, in_vain = (cost_of(self.problem, made), made), 0
         return best[1] if best is not None else None
 
     def _one_turn(self, values: list[float], area: Sequence[int], chance: random.Random) -> Uses | None:
