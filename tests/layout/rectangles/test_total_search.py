@@ -103,28 +103,30 @@ def test_nothing_to_begin_with_gives_nothing() -> None:
     assert search_by_total(shelf(), objective(shelf()), (), seed=1, steps=750, out_of_time=never) == ([], 0)
 
 
+def after(questions: int, then: Callable[[], bool]) -> Callable[[], bool]:
+    """A clock that lets so many questions pass before it says what `then` does."""
+    left = iter(range(questions))
+    return lambda: next(left, None) is None and then()
+
+
 @pytest.mark.parametrize("asked", range(4))
 def test_a_search_stopped_at_once_ended_the_process(asked: int) -> None:
     """Out of time at the first question or a later one: plates that are no dearer than the start, as often as tried."""
     start = objective(shelf()).total(fewest_plates())
     for seed in range(2):
-        questions = iter(range(asked))
-        found, _ = searched(None, lambda: next(questions, None) is None, seed)
+        found, _ = searched(None, after(asked, lambda: True), seed)
         assert found[0].total <= start
 
 
-def test_an_interrupt_while_the_pool_is_at_work_ends_the_search_alone() -> None:
+@pytest.mark.parametrize("asked", [0, 1, 3, 4])
+def test_an_interrupt_while_the_pool_is_at_work_ends_the_search_alone(asked: int) -> None:
     """What is raised by the clock comes out, in the first round and among the best gone on with."""
-    for after in (0, 1, 3, 4):
-        questions = iter(range(after))
 
-        def interrupted() -> bool:
-            if next(questions, None) is None:
-                raise KeyboardInterrupt
-            return False
+    def interrupted() -> bool:
+        raise KeyboardInterrupt
 
-        with pytest.raises(KeyboardInterrupt):
-            searched(5250, interrupted)
+    with pytest.raises(KeyboardInterrupt):
+        searched(5250, after(asked, interrupted))
 
 
 def forms_of(asked: Problem) -> set[tuple[frozenset[int], int | None]]:
