@@ -88,7 +88,7 @@ def search_by_total(
     task = replace(task_of(problem), objective=objective)
     best = [Candidate(tuple(start), objective.total(start))]
     worth_it = list(best)
-    # The pool is waited for before the searches are closed that it may still be at work on.
+    # The pool is waited for before any search is closed: it may still be at work on it, also after an interrupt.
     with ExitStack() as stack, ThreadPoolExecutor(SEEDS) as pool:
         forms = [_Beginning(form, (), seed, stack, pool) for form in simpler_forms(problem, task)]
         searches = [_Beginning(task, start, seed, stack, pool), *forms]
@@ -96,10 +96,9 @@ def search_by_total(
         for epoch in range(_epochs(steps, parts)):
             turn, running = FIRST_EPOCH << epoch, len(searches)
             best = _best([*best, *_gone_on(searches, turn, out_of_time)])
-            with ExitStack() as again:
-                starts = enumerate(best[:GONE_ON])
-                further = [_Beginning(task, each.filled, seed + 104_729 * (n + 1), again, pool) for n, each in starts]
-                best = _best([*best, *_gone_on(further, turn, out_of_time)])
+            starts = enumerate(best[:GONE_ON])
+            further = [_Beginning(task, each.filled, seed + 104_729 * (n + 1), stack, pool) for n, each in starts]
+            best = _best([*best, *_gone_on(further, turn, out_of_time)])
             worth_it += best[:OF_EACH_EPOCH]
             searches = [each for each in searches if each.promises(best[0].total * (1 + BEHIND))]
             done += turn * (running + GONE_ON) * SEEDS
