@@ -307,6 +307,8 @@ FAULTS: list[tuple[str, str, Change]] = [
     ("warning", "pushed up", at("job.parts.0.plus_minus", 0.2)),
     ("left_over_size", "one strip", at("job.parts.0", {**PART, "width": 48.0, "tolerance": 2.0})),
     ("warning", "half missed", at("warnings", [])),
+    ("total", "one strip", at("total", {"currency": "kg", "plates": 1.0, "minute": 0.5, "minute_from": "assumed",
+     "hands": 0.0, "offcuts": 0.0, "total": 1.0, "bound": 0.0, "how": "by hand"})),
 ]  # fmt: skip
 """Code, sound plan, what is changed in it."""
 
