@@ -137,7 +137,7 @@ def test_what_the_hands_do_more_for_a_part() -> None:
 
 
 TIMES = HandTimes(
-    cut=10, per_length=0.1, aside=20, push=5, per_area=0.001, heavy=5000, two_person=2, setting=30, stop=40,
+    cut=10, per_length=0.1, aside=20, push=5, over=30, per_area=0.001, heavy=5000, two_person=2, setting=30, stop=40,
     stop_per_length=0.05, stop_span=7.9, uneven=6, unmeasured=240, mark=2, zero=0.5,
 )  # fmt: skip
 

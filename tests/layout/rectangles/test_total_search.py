@@ -19,8 +19,8 @@ from tests.checking import few
 from tests.layout import tiny
 
 TIMES = HandTimes(
-    cut=40, per_length=0.2, aside=25, push=8, per_area=0.0001, heavy=300_000, two_person=2, setting=45, stop=30,
-    stop_per_length=0.05, stop_span=4, uneven=6, unmeasured=240, mark=1, zero=0.5,
+    cut=40, per_length=0.2, aside=25, push=8, over=30, per_area=0.0001, heavy=300_000, two_person=2, setting=45,
+    stop=30, stop_per_length=0.05, stop_span=4, uneven=6, unmeasured=240, mark=1, zero=0.5,
 )  # fmt: skip
 PARTS = ((90, 20, 7), (40, 20, 5), (65, 35, 4), (30, 35, 6), (55, 12, 3))
 LARGE, SMALL, OFFCUT = (250, 125), (200, 100), (87, 41)
