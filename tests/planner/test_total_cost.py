@@ -99,16 +99,16 @@ BARS = (
 )
 
 
-def sheet_and_rest(steps: int, **options: object) -> Job:
+def sheet_and_rest() -> Job:
     """Two dozen parts that the sheet holds by itself, with an offcut on the rack."""
-    given = Options(effort=Effort(steps=steps), **options)  # type: ignore[arg-type]
+    given = Options(effort=Effort(steps=750))
     return Job(name="sheet and rest", plates=(SHEET, REST), parts=BARS, options=given)
 
 
 @pytest.mark.parametrize("rig", [load_rig(), pytest.param(RIG, marks=pytest.mark.slow)], ids=["built in", "pinned"])
 def test_an_offcut_was_taken_beside_a_sheet_that_did_it_alone(rig: Rig) -> None:
     """The offcut makes nothing cheaper: it stays on the rack, and plates cost 128."""
-    made = planned(sheet_and_rest(750), rig)
+    made = planned(sheet_and_rest(), rig)
     assert [plate.stock for plate in made.plates] == ["sheet"]
     assert made.totals.cost == 128
     assert made.total is not None
@@ -169,7 +169,9 @@ def test_plate_alone_takes_no_dearer_plates(seed: int) -> None:
 
 def test_minutes_that_cost_nothing_leave_plates_to_decide() -> None:
     """A price of 0 for a minute: no hands in the total, and the plan is made."""
-    made = plan(sheet_and_rest(10, price_per_minute=0.0), RIG)
+    parts = (Rectangle(name="part", width=300, length=700, quantity=3),)
+    options = Options(price_per_minute=0.0, effort=Effort(steps=0))
+    made = plan(Job(name="free", plates=(SHEET,), parts=parts, options=options), RIG)
     assert made.total is not None
     assert made.total.hands == 0
     assert made.total.total == pytest.approx(made.total.plates - made.total.offcuts)
