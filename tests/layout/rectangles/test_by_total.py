@@ -22,6 +22,7 @@ def random_terms(chance: random.Random) -> StockTerms:
         heavy=chance.randint(100, 2000), per_length=chance.random() * 20, per_area=chance.random(), two_person=2.0,
         stop_per_length=chance.random() * 5, worth=chance.random(), worth_other=chance.random() / 2,
         uneven=chance.randint(0, 300), unmeasured=chance.randint(0, 300), mark=chance.random() * 5 + 0.1,
+        over=chance.randint(0, 300), one_pass=chance.randint(20, 60),
         zero=chance.random() * 3 - 1,
     )  # fmt: skip
 
