@@ -68,12 +68,14 @@ def lay_out(
     """
     maker = PatternMaker(problem, parts)
     # What is left is gathered by the search by total too, where it is worth the hands.
-    gathering = _Gathering(problem, effort, out_of_time, weights or {}, report, wanted=objective is None)
+    # Seconds to spend go to that search: plates that are cheaper still come up there as well.
+    plates_effort = effort if objective is None else replace(effort, seconds=None)
+    gathering = _Gathering(problem, plates_effort, out_of_time, weights or {}, report, wanted=objective is None)
     solve = _strips if problem.strips_only and _any_order_works(problem) else _rectangles
     layout, filled = solve(problem, maker, gathering)
     if objective is None or layout.short:
         return layout
-    return _by_total(layout, filled, problem, maker, objective, gathering)
+    return _by_total(layout, filled, problem, maker, objective, effort, out_of_time)
 
 
 def _by_total(
@@ -82,13 +84,11 @@ def _by_total(
     problem: Problem,
     maker: PatternMaker,
     objective: Objective,
-    gathering: _Gathering,
+    effort: Effort,
+    out_of_time: Clock,
 ) -> Layout:
     """The cheapest of plate and hands together, and others that may be as cheap."""
-    effort = gathering.effort
-    candidates, steps = search_by_total(
-        problem, objective, filled, seed=effort.seed, steps=effort.steps, out_of_time=gathering.out_of_time
-    )
+    candidates, steps = search_by_total(problem, objective, filled, effort=effort, out_of_time=out_of_time)
     found = [layout.patterns if each.filled == tuple(filled) else maker.of_filled(each.filled) for each in candidates]
     if not found:
         return layout

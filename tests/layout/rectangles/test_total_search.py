@@ -15,6 +15,7 @@ from stripplan.layout.rectangles.search import task_of
 from stripplan.layout.rectangles.total_search import Candidate, search_by_total, simpler_forms
 from stripplan.layout.stop_rule import never
 from stripplan.layout.tree import FilledStock
+from stripplan.model.effort import Effort
 from tests.checking import few
 from tests.layout import tiny
 
@@ -55,7 +56,9 @@ def fewest_plates() -> tuple[FilledStock, ...]:
 
 def searched(steps: int | None, stop: Callable[[], bool] = never, seed: int = 1) -> tuple[list[Candidate], int]:
     """Layouts of the shelf."""
-    return search_by_total(shelf(), objective(shelf()), fewest_plates(), seed=seed, steps=steps, out_of_time=stop)
+    return search_by_total(
+        shelf(), objective(shelf()), fewest_plates(), effort=Effort(seed=seed, steps=steps), out_of_time=stop
+    )
 
 
 @pytest.mark.parametrize("seed", few(1, range(1, 9)))
@@ -100,7 +103,7 @@ def test_no_steps_give_nothing(steps: int) -> None:
 
 def test_nothing_to_begin_with_gives_nothing() -> None:
     """Without plates that hold all parts there is no total to better."""
-    assert search_by_total(shelf(), objective(shelf()), (), seed=1, steps=750, out_of_time=never) == ([], 0)
+    assert search_by_total(shelf(), objective(shelf()), (), effort=Effort(steps=750), out_of_time=never) == ([], 0)
 
 
 def after(questions: int, then: Callable[[], bool]) -> Callable[[], bool]:
