@@ -52,6 +52,10 @@ class Search:
             self.steps += self.stopped == "done"
         return self.stopped != "done"
 
+    def goes_on_from(self, steps: int, stopped: Stopped) -> None:
+        """Count on from an earlier search of the same job; one that was ended by more than seconds stays so."""
+        self.steps, self.stopped = steps, stopped
+
     def _reason(self) -> Stopped:
         if self._most is not None and self.steps >= self._most:
             return "steps"
