@@ -19,19 +19,22 @@ if TYPE_CHECKING:
     from stripplan.files.rig.read import load_rig
     from stripplan.model.job import Job
     from stripplan.model.part import Rectangle, Strip
+    from stripplan.model.plan.choice import Choice
     from stripplan.model.plan.plan import Plan
     from stripplan.model.plan.progress import CutProgress
     from stripplan.model.plate import Plate
     from stripplan.model.rig import Rig
-    from stripplan.planner import plan, report, rest_of_job, why
+    from stripplan.planner import choices, plan, report, rest_of_job, why
 
 __version__ = VERSION
 
 _HOMES = {
     "plan": "planner",
+    "choices": "planner",
     "why": "planner",
     "report": "planner",
     "rest_of_job": "planner",
+    "Choice": "model.plan.choice",
     "CutProgress": "model.plan.progress",
     "load_notebook": "files.notebook.read",
     "load_job": "files.job.read",
@@ -49,9 +52,9 @@ _HOMES = {
 }
 
 __all__ = [
-    "CannotMakeError", "CutProgress", "InputError", "Job", "Plan", "PlanFaultError", "Plate", "Rectangle", "Rig",
-    "Strip",
-    "StripplanError", "__version__", "load_job", "load_notebook", "load_rig", "plan", "report", "rest_of_job", "why",
+    "CannotMakeError", "Choice", "CutProgress", "InputError", "Job", "Plan", "PlanFaultError", "Plate", "Rectangle",
+    "Rig", "Strip", "StripplanError", "__version__", "choices", "load_job", "load_notebook", "load_rig", "plan",
+    "report", "rest_of_job", "why",
 ]  # fmt: skip
 
 

@@ -14,8 +14,10 @@ if TYPE_CHECKING:
     from stripplan.files.parts.columns import CutList
     from stripplan.model.job import Job, Units
     from stripplan.model.part import Part
+    from stripplan.model.plan.choice import Choice
     from stripplan.model.plan.plan import Plan
     from stripplan.model.plate import Plate
+    from stripplan.sheets.rows.choices import ChoiceRow
 
 ON_SCREEN = ("plates", "plate cost", "time at the rig", "of that arc", "of that rests", "cuts", "fence settings",
              "process changes", "edges to finish")  # fmt: skip
@@ -105,6 +107,30 @@ def show_plan(made: Plan, folder: Path, files: Sequence[str]) -> None:
     _item("left", [f"{row.piece}, {row.size}, {row.mass}" for row in rows.offcuts])
     _item("heed", [*rows.measure_first, *rows.warnings])
     _item("files", [f"{len(files)} in {folder}: read setup-sheet.pdf at the rig"])
+
+
+BAR = 60
+"""Letters of the longest bar."""
+
+
+def show_choices(job: Job, some: Sequence[Choice]) -> None:
+    """The plans to choose from: a table, what each is chosen for, and bars of what plate and time come to."""
+    from stripplan.sheets.rows.choices import choice_table
+
+    shown = choice_table(job, some)
+    click.echo()
+    _item("choices", table([shown.heads, *shown.cells], right=range(len(shown.heads) - 1)))
+    click.echo()
+    _item("which buy", [f"{row.number}  {row.buys}" for row in shown.rows])
+    click.echo()
+    _item("in total", [f"{row.number}  {_bar(row)}" for row in shown.rows])
+    _item("", [shown.bars])
+    _item("heed", shown.about)
+
+
+def _bar(row: ChoiceRow) -> str:
+    metal = round(BAR * row.plate_share)
+    return "#" * metal + "=" * (round(BAR * (row.plate_share + row.time_share)) - metal)
 
 
 def _item(name: str, texts: Iterable[str]) -> None:

@@ -16,7 +16,7 @@ from stripplan.layout.portfolio import Portfolio, Report
 from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.leftover import Gathered, gather
 from stripplan.layout.rectangles.search import default_steps, strips_as_tree
-from stripplan.layout.rectangles.total_search import search_by_total
+from stripplan.layout.rectangles.total_search import Candidate, search_by_total
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.strips.branch_and_price import solve_strips
 from stripplan.layout.strips.columns import StripWorld
@@ -27,6 +27,9 @@ from stripplan.model.effort import Effort
 from stripplan.model.offcut import offcut_value
 from stripplan.model.part import Part
 from stripplan.model.pattern import Pattern
+
+OF_FURTHER = 3
+"""The best layouts by each further objective that are handed on: each is put in order once more."""
 
 
 @dataclass(frozen=True)
@@ -54,10 +57,13 @@ def lay_out(
     weights: Mapping[str, float] | None = None,
     report: Report = lambda _cost, _bound: None,
     objective: Objective | None = None,
+    further: Sequence[Objective] = (),
 ) -> Layout:
     """The layout found for a problem that costs least in plate and hands together, as the `objective` has it.
 
-    Without an objective: the cheapest plates, and of equally cheap ones those with the most valuable offcut.
+    Without an objective: the cheapest plates, and of equally cheap ones those with the most valuable offcut. `further`
+    objectives are searched by after that, for layouts that others would choose: the best of each are among the others,
+    and so are the cheapest plates, as they were found and with what is left gathered.
     `parts` are the job's parts, by index; `weights` say what an offcut is worth (see `model.offcut`); `report`
     hears of the cost and its bound whenever either is better.
 
@@ -68,14 +74,16 @@ def lay_out(
     """
     maker = PatternMaker(problem, parts)
     # What is left is gathered by the search by total too, where it is worth the hands.
-    # Seconds to spend go to that search: plates that are cheaper still come up there as well.
-    plates_effort = effort if objective is None else replace(effort, seconds=None)
-    gathering = _Gathering(problem, plates_effort, out_of_time, weights or {}, report, wanted=objective is None)
+    gathering = _Gathering(problem, effort, out_of_time, weights or {}, report, wanted=objective is None)
     solve = _strips if problem.strips_only and _any_order_works(problem) else _rectangles
     layout, filled = solve(problem, maker, gathering)
-    if objective is None or layout.short:
+    if layout.short:
         return layout
-    return _by_total(layout, filled, problem, maker, objective, effort, out_of_time)
+    wide = bool(further)
+    taken = layout if objective is None else _by_total(layout, filled, problem, maker, objective, gathering, wide=wide)
+    if not wide:
+        return taken
+    return _with_further(taken, layout.patterns, filled, problem, maker, further, gathering)
 
 
 def _by_total(
@@ -84,15 +92,54 @@ def _by_total(
     problem: Problem,
     maker: PatternMaker,
     objective: Objective,
-    effort: Effort,
-    out_of_time: Clock,
+    gathering: _Gathering,
+    *,
+    wide: bool,
 ) -> Layout:
-    """The cheapest of plate and hands together, and others that may be as cheap."""
-    candidates, steps = search_by_total(problem, objective, filled, effort=effort, out_of_time=out_of_time)
+    """The cheapest of plate and hands together, and others that may be as cheap; `wide`: and from other plates."""
+    candidates, steps = _searched(problem, objective, filled, gathering, most=None, wide=wide)
     found = [layout.patterns if each.filled == tuple(filled) else maker.of_filled(each.filled) for each in candidates]
     if not found:
         return layout
     return replace(layout, patterns=found[0], others=tuple(found[1:]), steps=layout.steps + steps)
+
+
+def _with_further(
+    layout: Layout,
+    cheapest: list[Pattern],
+    filled: Sequence[FilledStock],
+    problem: Problem,
+    maker: PatternMaker,
+    further: Sequence[Objective],
+    gathering: _Gathering,
+) -> Layout:
+    """The layout with more others: the `cheapest` plates, these with what is left gathered, the best by `further`."""
+    found, steps = [layout.patterns, *layout.others, cheapest], layout.steps
+    if not gathering.wanted:  # else the cheapest plates are gathered as they are
+        gathered = replace(gathering, wanted=True).of(filled)
+        steps += gathered.steps
+        found += [maker.of_filled(gathered.filled)] if gathered.better else []
+    for objective in further:
+        candidates, done = _searched(problem, objective, filled, gathering, most=OF_FURTHER, wide=True)
+        found += [maker.of_filled(each.filled) for each in candidates]
+        steps += done
+    others = [each for n, each in enumerate(found) if each not in found[:n]][1:]
+    return replace(layout, others=tuple(others), steps=steps)
+
+
+def _searched(
+    problem: Problem,
+    objective: Objective,
+    filled: Sequence[FilledStock],
+    gathering: _Gathering,
+    *,
+    most: int | None,
+    wide: bool,
+) -> tuple[list[Candidate], int]:
+    """Layouts searched by an objective, with the effort of the job."""
+    return search_by_total(
+        problem, objective, filled, effort=gathering.effort, out_of_time=gathering.out_of_time, most=most, wide=wide
+    )
 
 
 @dataclass(frozen=True)
@@ -165,7 +212,9 @@ def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> tup
 
 def _rectangles(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> tuple[Layout, list[FilledStock]]:
     """Rectangles: the portfolio, which gathers by itself after each better answer, so that stopping it loses none."""
-    found = Portfolio(problem, gathering.effort, gathering.out_of_time, gathering.report).run(gathering.of)
+    # Seconds to spend go to the search by total, where there is one: cheaper plates still come up there as well.
+    effort = gathering.effort if gathering.wanted else replace(gathering.effort, seconds=None)
+    found = Portfolio(problem, effort, gathering.out_of_time, gathering.report).run(gathering.of)
     short = {number: found.short.count(number) for number in sorted(set(found.short))}
     return Layout(maker.of_filled(found.filled), short, found.bound, found.steps), found.filled
 

@@ -7,17 +7,21 @@ plates of different materials is a change of the fence at most.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stripplan.layout import Layout
 from stripplan.model.pattern import Pattern, leaves
 from stripplan.planner.hand_times import cause_weights
 from stripplan.planner.job_layout import TIME_FIRST, JobLayout
-from stripplan.planner.order_of_work import OrderOfWork, light_order
+from stripplan.planner.order_of_work import OrderOfWork, few_cuts, light_order
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled
 from stripplan.sequence import CutConditions
+
+
+OVER_TIME = 3
+"""Layouts that are compared where time is over."""
 
 
 @dataclass(frozen=True)
@@ -37,34 +41,65 @@ class Total:
         return self.plates + self.minute * self.minutes - self.offcuts
 
 
+@dataclass(frozen=True)
+class Weighed:
+    """A layout of one group with what it costs once its cuts are in a light order.
+
+    `minutes` are those of the clock; `plates`, `cuts` and `fence_settings` are counts.
+    """
+
+    layout: Layout
+    total: Total
+    plates: int
+    minutes: float
+    cuts: int
+    fence_settings: int
+
+
 def cheapest(settled: Settled, found: JobLayout, search: Search) -> JobLayout:
-    """The layout with, for each group, the cheapest of those that were found; the likeliest where time is over."""
+    """The layout with, for each group, the cheapest of those that were found.
+
+    Where time is over the likeliest few are compared all the same, unless their cuts are many: a light order of a few
+    dozen takes some tenths of a second, which the search has left for it.
+    """
     chosen, conditions = [], list[CutConditions]()
     for group in found.by_group:
-        candidates = list(_candidates(group))
-        if len(candidates) > 1 and not search.over():
-            group = min(candidates, key=lambda each: total_of(settled, each, found, conditions, search).sum)
+        if group.others and search.over():
+            group = replace(group, others=group.others[: OVER_TIME - 1] if few_cuts(found) else ())
+        if group.others:
+            group = cheapest_of(all_weighed(settled, group, found, conditions, search)).layout
         chosen.append(group)
     return replace(found, by_group=tuple(chosen))
 
 
-def _candidates(group: Layout) -> Iterator[Layout]:
-    """The layout of a group and the others found with it, each by itself."""
-    yield replace(group, others=())
-    for patterns in group.others:
-        yield replace(group, patterns=patterns, others=())
+def cheapest_of(some: Sequence[Weighed]) -> Weighed:
+    """The cheapest of the layouts of one group, of those that cost the same the likeliest."""
+    return min(some, key=lambda each: each.total.sum)
 
 
-def total_of(
+def all_weighed(
     settled: Settled, group: Layout, found: JobLayout, conditions: list[CutConditions], search: Search
-) -> Total:
-    """What the layout of one group costs with its cuts in order."""
+) -> list[Weighed]:
+    """The layout of a group and the others found with it, each by itself and with its cuts in order; `conditions` are
+    kept from one to the next.
+    """
+    layouts = [replace(group, patterns=patterns, others=()) for patterns in (group.patterns, *group.others)]
+    return [as_weighed(settled, each, found, conditions, search) for each in layouts]
+
+
+def as_weighed(
+    settled: Settled, group: Layout, found: JobLayout, conditions: list[CutConditions], search: Search
+) -> Weighed:
+    """The layout of one group with its cuts in order."""
     search.tell("comparing layouts")
     order = light_order(settled, replace(found, by_group=(group,), faults=()), conditions, search)
     plates = sum(settled.worth.plates[each.plate.index] for each in order.plates)
     offcuts = sum(pattern.count * offcuts_worth(settled, pattern) for pattern in group.patterns)
     minute = settled.worth.minute * (TIME_FIRST if settled.job.options.aim == "time" else 1.0)
-    return Total(plates, _weighted_minutes(settled, order) + order.order.size_loss / 60, offcuts, minute)
+    total = Total(plates, _weighted_minutes(settled, order) + order.order.size_loss / 60, offcuts, minute)
+    cuts = order.work.cuts
+    minutes, settings = sum(cut.minutes.total for cut in cuts), sum(cut.setup.fence for cut in cuts)
+    return Weighed(group, total, len(order.plates), minutes, len(cuts), settings)
 
 
 def _weighted_minutes(settled: Settled, order: OrderOfWork) -> float:

@@ -38,6 +38,8 @@ from stripplan.wording.message import Facts, Message, current
 
 TIME_FIRST = 20.0
 """How much dearer a minute is reckoned where the aim is time: plates count so little then that they break ties."""
+FURTHER = (0.25, 1.0, 4.0)
+"""Prices of a minute, times the job's own, that layouts are searched by as well where there is a choice to be given."""
 
 
 @dataclass(frozen=True)
@@ -57,8 +59,10 @@ class JobLayout:
         return sum(float(layout.bound.cost) for layout in self.by_group)
 
 
-def job_layout(settled: Settled, search: Search) -> JobLayout:
-    """The layout of a job that is likely to be the best, with others of each group that may be as good."""
+def job_layout(settled: Settled, search: Search, *, further: bool = False) -> JobLayout:
+    """The layout of a job that is likely to be the best, with others of each group that may be as good; `further`: and
+    those that would be, were a minute dearer or cheaper.
+    """
     search.share = 0.1
     search.tell("laying out")
     layouts, faults = [], list(_without_plate(settled))
@@ -73,7 +77,8 @@ def job_layout(settled: Settled, search: Search) -> JobLayout:
             out_of_time=search.over,
             weights=options.offcut_weights,
             report=lambda more, least, done=(cost, bound): search.tell("laying out", done[0] + more, done[1] + least),  # type: ignore[misc]
-            objective=_objective(settled, group, problem),
+            objective=_objective(settled, group, problem, _price_of_minute(settled)),
+            further=list(_further(settled, group, problem)) if further else (),
         )
         loose = loosened(problem, group.parts)
         layout = _completed(settled, group, layout, problem, loose)
@@ -90,13 +95,25 @@ def with_fillers_in(settled: Settled, layout: JobLayout) -> JobLayout:
     return replace(layout, by_group=tuple(complete))
 
 
-def _objective(settled: Settled, group: Group, problem: Problem) -> Objective | None:
-    """What plates and hands cost together in a group; None where plate alone is to count."""
-    worth, options = settled.worth, settled.job.options
-    minute = worth.minute * (TIME_FIRST if options.aim == "time" else 1.0)
-    if options.aim == "plate" or not minute:
+def _price_of_minute(settled: Settled) -> float:
+    """What a minute is reckoned at in a search; 0 where plate alone is to count."""
+    aim, minute = settled.job.options.aim, settled.worth.minute
+    return 0.0 if aim == "plate" else minute * (TIME_FIRST if aim == "time" else 1.0)
+
+
+def _further(settled: Settled, group: Group, problem: Problem) -> Iterator[Objective]:
+    """What plates and hands cost together at prices of a minute that are not the one that is searched by anyway."""
+    for price in (settled.worth.minute * times for times in FURTHER):
+        objective = None if price == _price_of_minute(settled) else _objective(settled, group, problem, price)
+        if objective is not None:
+            yield objective
+
+
+def _objective(settled: Settled, group: Group, problem: Problem, minute: float) -> Objective | None:
+    """What plates and hands cost together in a group at a price of a minute; None where that is 0."""
+    if not minute:
         return None
-    weights = cause_weights(options)
+    worth, weights = settled.worth, cause_weights(settled.job.options)
     return objective_of(
         problem,
         [hand_times(settled.rig, each.process, each.rules.areal_mass, weights) for each in group.plates],

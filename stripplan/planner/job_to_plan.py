@@ -8,11 +8,13 @@ from dataclasses import replace
 
 from stripplan.errors import CannotMakeError, Fault, InputError, PlanFaultError
 from stripplan.model.job import Job
+from stripplan.model.plan.choice import Choice
 from stripplan.model.plan.plan import Plan
 from stripplan.model.rig import Rig
 from stripplan.model.search_progress import Progress
 from stripplan.planner.assemble import assemble
 from stripplan.planner.cheapest import cheapest
+from stripplan.planner.choices import choice_of_number, chosen, offered
 from stripplan.planner.job_layout import JobLayout, job_layout, with_fillers_in
 from stripplan.planner.order_of_work import order_of_work
 from stripplan.planner.plan_warnings import units_of
@@ -29,25 +31,45 @@ def plan(
     progress: Callable[[Progress], None] | None = None,
     stop: Callable[[], bool] | None = None,
     made_at: str | None = None,
+    choose: int | Choice | None = None,
 ) -> Plan:
     """Plan a job on a rig: one call, no file touched.
 
     A rig with a notebook is taken as it was measured. `progress` is called with what is being worked on, the share
     done, the best cost and its bound. `stop` is asked before each step of the search: once it is true, the best plan so
-    far is made ready and given back. `made_at` goes into the plan as it is. Raises InputError where job and rig
-    contradict themselves, CannotMakeError where a sound job has a part that cannot be made (unless
+    far is made ready and given back. `made_at` goes into the plan as it is. `choose` is one of what `choices` gives for
+    this job and rig, or its number, for which all are looked for again. Raises InputError where job and rig contradict
+    themselves or there is no such choice, CannotMakeError where a sound job has a part that cannot be made (unless
     job.options.partial), PlanFaultError where the plan does not pass the replay.
     """
     with _told_in_units_of(job):
-        pieces = sum(part.quantity for part in job.parts if not part.filler)
-        search = Search(job.options.effort, stop, progress, pieces=pieces)
+        search = Search(job.options.effort, stop, progress, pieces=_pieces(job))
         settled = settle(job, rig)
-        best = order_of_work(settled, _layout(settled, search), search)
+        layout = _layout(settled, search) if choose is None else _chosen(job, rig, settled, search, choose)
+        best = order_of_work(settled, layout, search)
         search.share = 0.95
         search.tell("checking", best.cost, best.layout.bound)
         made = _with_quotation(assemble(settled, best, search, made_at), settled.rig)
         _check(made)
     return made
+
+
+def choices(
+    job: Job,
+    rig: Rig,
+    *,
+    progress: Callable[[Progress], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> tuple[Choice, ...]:
+    """A few plans of a job to choose from, one to six: none is beaten in plate, minutes and offcuts at once.
+
+    The first is the one that is made where nobody chooses; `plan(job, rig, choose=...)` makes any of them, without a
+    search of layouts where it is handed over itself. More layouts are searched than for a plan, by other prices of a
+    minute: so the first may be a little better than what `plan` finds. `progress`, `stop` and errors as in `plan`.
+    """
+    with _told_in_units_of(job):
+        search = Search(job.options.effort, stop, progress, pieces=_pieces(job))
+        return offered((job, rig), settle(job, rig), search)
 
 
 def why(job: Job, rig: Rig, cuts: Sequence[int]) -> list[str]:
@@ -85,6 +107,19 @@ def _layout(settled: Settled, search: Search) -> JobLayout:
     if found.faults and not settled.job.options.partial:
         raise CannotMakeError(found.faults)
     return with_fillers_in(settled, cheapest(settled, found, search))
+
+
+def _chosen(job: Job, rig: Rig, settled: Settled, search: Search, choose: int | Choice) -> JobLayout:
+    """The layout of a choice; the search then stands where it stood when the choices were found."""
+    if isinstance(choose, int):
+        choose = choice_of_number(offered((job, rig), settled, search), choose)
+    found = chosen(job, rig, choose)
+    search.goes_on_from(found.steps, found.stopped)
+    return found.layout
+
+
+def _pieces(job: Job) -> int:
+    return sum(part.quantity for part in job.parts if not part.filler)
 
 
 def _with_quotation(made: Plan, rig: Rig) -> Plan:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
-from stripplan.cli.console_output import is_priced, show_job, show_plan
+from stripplan.cli.console_output import is_priced, show_choices, show_job, show_plan
 from stripplan.cli.job_and_rig import PlanOptions, job_and_rig
 from stripplan.cli.kernel_notice import tell_kernel
 from stripplan.cli.list_options import list_options
@@ -20,6 +20,7 @@ from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
 if TYPE_CHECKING:
     from stripplan.cli.search_watch import SearchWatch
     from stripplan.model.job import Job
+    from stripplan.model.plan.choice import Choice
     from stripplan.model.plan.plan import Plan
     from stripplan.model.rig import Rig
     from stripplan.sheets.file_writer import Written
@@ -84,6 +85,8 @@ if TYPE_CHECKING:
         "parts of a width."
     ),
 )
+@click.option("--choices", is_flag=True, help="Show several plans to choose from; at a terminal it asks which to make.")
+@click.option("--choose", type=click.IntRange(1), metavar="N", help="Make this one of the plans that --choices shows.")
 @click.option("--partial", is_flag=True, help="Plan the rest where some part cannot be made.")
 @click.option(
     "--page", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the sheet."
@@ -117,6 +120,11 @@ def plan(**options: Any) -> None:
     from stripplan.files.read_file import noted
 
     given = PlanOptions(**options)
+    table_alone = given.choices and given.as_json
+    if table_alone and (given.choose or given.out):
+        raise click.UsageError(
+            "--choices with --json prints the choices and makes no plan: no --choose or --out with it"
+        )
     with noted() as inputs:
         job, rig = job_and_rig(given)
     folder = given.out or (None if given.as_json else Path("output") / folder_name(job.name))
@@ -129,7 +137,11 @@ def plan(**options: Any) -> None:
 
         check_folder(folder, inputs=inputs, former=files_of_earlier_edition)
     watch = SearchWatch(line=talk and sys.stderr.isatty(), unit=job.currency if is_priced(job) else "m²")
-    made = _planned(job, rig, watch)
+    if table_alone:
+        put(_choices_text(job, _choices(job, rig, watch)).encode())
+        return
+    choose = _asked(job, _choices(job, rig, watch), given, talk=talk) if given.choices or given.choose else None
+    made = _planned(job, rig, watch, choose)
     with watch.meanwhile("writing the sheets"):
         written = _written(made, folder, given, inputs)
     files = () if written is None else written.files
@@ -143,12 +155,46 @@ def plan(**options: Any) -> None:
         show_plan(made, folder, [path.name for path in files])
 
 
-def _planned(job: Job, rig: Rig, watch: SearchWatch) -> Plan:
+def _planned(job: Job, rig: Rig, watch: SearchWatch, choose: Choice | None) -> Plan:
     """The plan; on a terminal a line tells how the search gets on, and Ctrl-C ends it with the best so far."""
     from stripplan.planner import plan as front_door
 
     with watch:
-        return front_door(job, rig, made_at=made_at(), progress=watch.tell, stop=watch.stop)
+        return front_door(job, rig, made_at=made_at(), progress=watch.tell, stop=watch.stop, choose=choose)
+
+
+def _choices(job: Job, rig: Rig, watch: SearchWatch) -> tuple[Choice, ...]:
+    """The plans to choose from; watched as a plan is."""
+    from stripplan.planner import choices
+
+    with watch:
+        return choices(job, rig, progress=watch.tell, stop=watch.stop)
+
+
+def _choices_text(job: Job, some: tuple[Choice, ...]) -> str:
+    import json
+
+    from stripplan.sheets.rows.choices import choices_record
+
+    return json.dumps(choices_record(job, some), ensure_ascii=False, indent=1) + "\n"
+
+
+def _asked(job: Job, some: tuple[Choice, ...], given: PlanOptions, *, talk: bool) -> Choice:
+    """The one that is chosen: by --choose, by the person at a terminal, else the first. Raises InputError for a number
+    that is none.
+    """
+    from stripplan.planner import choice_of_number
+
+    if talk:
+        show_choices(job, some)
+    number = given.choose
+    if number is None:
+        asks = talk and len(some) > 1 and sys.stdin.isatty()
+        number = click.prompt("  Which one", default=1, type=click.IntRange(1, len(some))) if asks else 1
+    chosen = choice_of_number(some, number)
+    if talk:
+        click.echo(f"\n  made: {chosen.number}")
+    return chosen
 
 
 def _written(made: Plan, folder: Path | None, given: PlanOptions, inputs: Iterable[Path]) -> Written | None:

@@ -64,6 +64,9 @@ most are of plates that do not pay. On drawn jobs what an epoch still gained was
 FAR = 0.06
 """Layouts that are dearer by this share, by an estimate that is some hundredths off, are not handed on."""
 
+OTHER_PLATES = 3
+"""Layouts from other plates that are handed on for a choice at the most."""
+
 
 @dataclass(frozen=True)
 class Candidate:
@@ -80,8 +83,11 @@ def search_by_total(
     *,
     effort: Effort,
     out_of_time: Clock,
+    most: int | None = None,
+    wide: bool = False,
 ) -> tuple[list[Candidate], int]:
-    """Layouts of all parts that are worth an order, the cheapest in total first, and the steps done.
+    """Layouts of all parts that are worth an order, the cheapest in total first, and the steps done. `most`: so many
+    of them. `wide`: and after them the cheapest from other plates, however dear, as somebody may want to choose them.
 
     `start` is one with all parts. The effort's `steps` are those of each beginning, rounded down to whole epochs; None
     = as many as serve a job of this size, or with seconds to spend until they are over or `IN_VAIN` epochs gained
@@ -111,7 +117,8 @@ def search_by_total(
             in_vain = 0 if best[0].total < before else in_vain + 1
             if out_of_time() or in_vain == IN_VAIN:
                 break
-    return [each for each in _best(worth_it) if each.total <= best[0].total + FAR * abs(best[0].total)], done
+    near = [each for each in _best(worth_it) if each.total <= best[0].total + FAR * abs(best[0].total)][:most]
+    return [*near, *_from_other_plates(best, near)] if wide else near, done
 
 
 def _epochs(effort: Effort, parts: int) -> int:
@@ -209,6 +216,12 @@ def _gone_on(begun: Sequence[_Beginning], steps: int, out_of_time: Clock) -> lis
         for waiting in [future for each in begun for future in each.run(min(ROUND, steps - done))]:
             waiting.result()
     return [candidate for each in begun for candidate in each.found()]
+
+
+def _from_other_plates(found: Sequence[Candidate], near: Sequence[Candidate]) -> list[Candidate]:
+    """The cheapest from each set of plates that no layout near is from; `found` is in order of total."""
+    first = {tuple(sorted(plate.stock for plate in each.filled)): each for each in reversed([*near, *found])}
+    return sorted((each for each in first.values() if each not in near), key=lambda each: each.total)[:OTHER_PLATES]
 
 
 def _best(found: Sequence[Candidate]) -> list[Candidate]:

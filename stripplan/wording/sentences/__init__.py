@@ -16,6 +16,7 @@ ROOMS: tuple[str, ...] = (
     "files",
     "plan_file",
     "planner",
+    "choices",
     "rig",
     "rig_notebook",
     "rig_limits",
