@@ -25,11 +25,11 @@ from stripplan.model.job import Job
 from stripplan.model.pattern import leaves
 from stripplan.model.plan.choice import Choice
 from stripplan.model.rig import Rig
-from stripplan.planner.cheapest import Weighed, all_weighed, as_weighed, cheapest_of
 from stripplan.planner.job_layout import JobLayout, job_layout, with_fillers_in
 from stripplan.planner.search_control import Search, Stopped
 from stripplan.planner.settled import Settled
 from stripplan.planner.settling.worth import Worth
+from stripplan.planner.total.cheapest import Weighed, all_weighed, as_weighed, cheapest_of
 from stripplan.sequence import CutConditions
 from stripplan.wording.message import Facts, Message, Quantity
 

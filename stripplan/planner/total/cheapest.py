@@ -19,7 +19,6 @@ from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled
 from stripplan.sequence import CutConditions
 
-
 OVER_TIME = 3
 """Layouts that are compared where time is over."""
 
