@@ -280,7 +280,9 @@ def _before_first_cut(stock: Stock, times: HandTimes, unit: float) -> int:
     """Ticks for fetching a plate and trimming its mill edges."""
     length, width = (side * unit for side in stock.full)
     area = length * width
-    fetch = (times.aside + times.per_area * area) * (times.two_person if area > times.heavy else 1.0)
+    for_two = times.two_person if area > times.heavy else 1.0
+    fetch = (times.aside + times.per_area * area) * for_two
+    push = (times.push + times.per_area * area) * for_two  # for each trim the whole plate comes to the fence anew
     along, across = (sum(trim > 0 for trim in stock.trims[n::2]) for n in (0, 1))
-    trims = (along + across) * times.cut + (along * length + across * width) * times.per_length
+    trims = (along + across) * (times.cut + push) + (along * length + across * width) * times.per_length
     return round(TICKS * (fetch + trims))

@@ -19,6 +19,8 @@ from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled
 from stripplan.sequence import CutConditions
 
+WRONG_MINUTES = 3.0
+"""What it takes to mend a part that is further off than it may be: a trim with a setting of its own, about."""
 OVER_TIME = 3
 """Layouts that are compared where time is over."""
 
@@ -26,7 +28,7 @@ OVER_TIME = 3
 @dataclass(frozen=True)
 class Total:
     """What a layout costs, in the job's one currency; `minutes` are weighted as the person asks, and hold
-    what it is worth that parts come out as they should.
+    what it takes to mend parts that come out further off their sizes than they may be.
     """
 
     plates: float
@@ -95,7 +97,8 @@ def as_weighed(
     plates = sum(settled.worth.plates[each.plate.index] for each in order.plates)
     offcuts = sum(pattern.count * offcuts_worth(settled, pattern) for pattern in group.patterns)
     minute = settled.worth.minute * (TIME_FIRST if settled.job.options.aim == "time" else 1.0)
-    total = Total(plates, _weighted_minutes(settled, order) + order.order.size_loss / 60, offcuts, minute)
+    wrong = WRONG_MINUTES * order.order.wrong_sizes
+    total = Total(plates, _weighted_minutes(settled, order) + wrong, offcuts, minute)
     cuts = order.work.cuts
     minutes, settings = sum(cut.minutes.total for cut in cuts), sum(cut.setup.fence for cut in cuts)
     return Weighed(group, total, len(order.plates), minutes, len(cuts), settings)
