@@ -79,8 +79,8 @@ def parts(draw: st.DrawFn, number: int) -> Part:
 
 
 @st.composite
-def plates(draw: st.DrawFn, number: int, length: float) -> Plate:
-    """A plate of a given length, full or offcut."""
+def plates(draw: st.DrawFn, number: int, length: float, *, priced: bool) -> Plate:
+    """A plate of a given length, full or offcut, with a price or without."""
     return Plate(
         name=f"plate {number}",
         length=length,
@@ -92,16 +92,17 @@ def plates(draw: st.DrawFn, number: int, length: float) -> Plate:
         measured=draw(st.booleans()),
         edges=draw(st.sampled_from([("mill",) * 4, ("cut", "mill", "dressed", "mill"), ("dressed",) * 4])),
         rolling=draw(st.sampled_from(["none", "length", "width"])),
+        cost=draw(st.sampled_from([0.0, 20.0, 128.0])) if priced else None,
     )
 
 
 @st.composite
 def jobs(draw: st.DrawFn) -> Job:
     """A small job on one to three stocks of one length, so that strips are never unclear."""
-    length = draw(st.sampled_from([500.0, 800.0, 1250.0]))
+    length, priced = draw(st.sampled_from([500.0, 800.0, 1250.0])), draw(st.booleans())
     return Job(
         name="drawn",
-        plates=tuple(draw(plates(n, length)) for n in range(1, draw(st.integers(1, 3)) + 1)),
+        plates=tuple(draw(plates(n, length, priced=priced)) for n in range(1, draw(st.integers(1, 3)) + 1)),
         parts=tuple(draw(parts(n)) for n in range(1, draw(st.integers(1, 5)) + 1)),
         options=Options(
             trim=draw(st.sampled_from([0.0, 0.0, 12.0])),
@@ -109,5 +110,9 @@ def jobs(draw: st.DrawFn) -> Job:
             partial=True,
             depth=draw(st.sampled_from([None, None, 2, 3])),
             fill=draw(st.sampled_from(["scrap", "offcuts", "all"])),
+            aim=draw(st.sampled_from(["one_setting", "one_setting", "plate", "time"])),
+            price_per_minute=draw(st.sampled_from([None, None, 0.0, 0.75])),
+            offcut_share=draw(st.sampled_from([0.5, 0.5, 0.0, 1.0])),
+            kg_per_hour=draw(st.sampled_from([30.0, 30.0, 3.0])),
         ),
     )

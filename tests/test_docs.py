@@ -190,7 +190,16 @@ def test_keys_of_a_notebook_and_of_the_reference_agree(title: str, schema: dict[
 DEFAULTS = {
     "`[[plate]]`": {"offcut": "false", "measured": "false", "out_of_square": "0", "rolling": "none"},
     "`[[part]]`": {"filler": "false", "rolling": "free", "rotate": "true", "allowance": "0", "square": "none"},
-    "`[options]`": {"trim": "0", "seed": "1", "partial": "false", "good_enough": "0", "fill": "offcuts"},
+    "`[options]`": {
+        "trim": "0",
+        "seed": "1",
+        "partial": "false",
+        "good_enough": "0",
+        "fill": "offcuts",
+        "kg_per_hour": "30",
+        "offcut_share": "0.5",
+        "aim": "one_setting",
+    },
 }
 
 
@@ -199,7 +208,8 @@ def test_defaults_of_jobs_are_told(title: str, schema: dict[str, Any], table: st
     """Defaults in the reference are those of the schema."""
     keys = schema["$defs"][table]["properties"]
     for key, told in DEFAULTS[title].items():
-        assert str(keys[key]["default"]).lower() == told
+        value = keys[key]["default"]
+        assert (f"{value:g}" if isinstance(value, float) else str(value).lower()) == told
         assert rows(title)[key][1] == told
 
 
@@ -215,6 +225,21 @@ def test_defaults_of_rigs_are_told(title: str, made: rig.Rig | rig.Seconds) -> N
             assert told[each.name][1] in [f"{one:g}" if isinstance(one, float) else one for one in shown], each.name
 
 
+def test_factors_of_materials_are_told() -> None:
+    """What a kilogram counts for by default, family by family, in the order of the reference."""
+    told = rows("`[options]`")["material_factors"]
+    assert told[1] == ", ".join(f"{each:g}" for each in job.MATERIAL_FACTORS.values())
+    assert re.findall(r"`\"?([a-z ]+)\"?`", told[2]) == list(job.MATERIAL_FACTORS)
+
+
+def test_every_aim_is_told() -> None:
+    """The words of `aim` stand in its row, and those of `--aim` in the table of options."""
+    of_plan = next(line for line in REFERENCE.splitlines() if line.startswith("| `--aim`"))
+    for aim in job.AIM_WEIGHTS:
+        assert f'`"{aim}"`' in rows("`[options]`")["aim"][2]
+        assert f"`{aim}`" in of_plan
+
+
 def test_keep_default_is_told() -> None:
     """The least offcut worth keeping in the reference is that of a job that says nothing."""
     assert rows("`[options]`")["keep"][1] == "[{:g} mm, {:g} mm]".format(*job.Options().keep)
@@ -226,6 +251,7 @@ def test_every_key_of_the_plan_file_is_in_the_reference() -> None:
         plan.Plan, plan.PlanPlate, piece.Piece, cut.Cut, cut.Pass, cut.SetUp, cut.Minutes, cut.Marks, cut.Mitre,
         plan.PartLine, plan.Accuracy, plan.Doubt, plan.ExpectedBow, plan.Totals, quotation.Quotation,
         quotation.CostLine, quotation.PartCost, plan.Proof, plan.Bound, plan.OrderBound, plan.PlanWarning,
+        plan.TotalCost,
     )  # fmt: skip
     words = set(re.findall(r"\w+", section("Plan file")))
     names = {each.name.rstrip("_") for record in records for each in fields(record)}

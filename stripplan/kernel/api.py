@@ -71,7 +71,19 @@ class Terms(ctypes.Structure):
     _fields_ = (
         *(
             (name, Int)
-            for name in ("plate", "cut", "aside", "push", "stop", "stop_span", "heavy", "uneven", "unmeasured")
+            for name in (
+                "plate",
+                "cut",
+                "aside",
+                "push",
+                "stop",
+                "stop_span",
+                "heavy",
+                "uneven",
+                "unmeasured",
+                "over",
+                "one_pass",
+            )
         ),
         *((name, ctypes.c_double) for name in ("per_length", "per_area", "two_person", "stop_per_length")),
         *((name, ctypes.c_double) for name in ("worth", "worth_other", "mark", "zero")),

@@ -17,7 +17,7 @@
 #include "rng.h"
 
 enum { HISTORY = 60, NEAR = 40, HANDS = 4 };
-static const double TIE = 1e-6;
+static const double TIE = 1e-6, ODD = 1.5;
 
 /* Sizes carry one kerf. Below 0 = no limit, for far_max, limit and turnable. */
 typedef struct {
@@ -37,7 +37,7 @@ typedef struct {
 
 /* What one plate of a stock costs in plate and hands together, in ticks: `StockTerms` of layout/objective.py. */
 typedef struct {
-    Int plate, cut, aside, push, stop, stop_span, heavy, uneven, unmeasured;
+    Int plate, cut, aside, push, stop, stop_span, heavy, uneven, unmeasured, over, one_pass;
     double per_length, per_area, two_person, stop_per_length, worth, worth_other, mark, zero;
 } Terms;
 
@@ -192,7 +192,8 @@ static Int last_piece(const Search *s, const Plate *plate, const Node *node, Int
     double loss = (double)t->uneven * off * off;
     double each = (double)(count * (s->task.setting + t->uneven / 16));
     Int whole = node->size[node->along] == s->task.stock[plate->stock].size[node->along];
-    return (Int)(loss < each ? loss : each) + (whole ? t->unmeasured : 0);
+    Int mended = off <= ODD && off >= -ODD && each < loss;
+    return (Int)(mended ? each : loss) + (whole ? t->unmeasured : 0);
 }
 
 /* Ticks of the cuts of one blank, and of fetching it where it was put aside. */
@@ -207,6 +208,7 @@ static Int node_total(const Search *s, const Plate *plate, int number) {
         if (size == there) break; /* the last one needs no cut */
         if (count++) ticks += handled(t, t->push, travel * there);
         ticks += t->cut + (Int)((double)travel * t->per_length);
+        if (travel > t->one_pass) ticks += t->cut + handled(t, t->over, travel * there);
         there -= size + kerf;
     }
     return node->rest == 0 && count ? ticks + last_piece(s, plate, node, count) : ticks;

@@ -22,11 +22,16 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from stripplan.layout.feasible import ANY
 from stripplan.layout.problem import Problem, Stock
 from stripplan.layout.tree import FilledStock, Tree
 
 TICKS = 1000
 """Ticks in a second."""
+ODD = 1.5
+"""Marks that a last piece may be off by and still be of class c, about: beyond, it counts by the square whatever could
+be done about it, so that the search makes another row.
+"""
 TIE = 1e-6
 """A size so near to halfway between two marks, as a share of their distance, counts as halfway: the upper is read."""
 
@@ -38,7 +43,8 @@ class HandTimes:
     `cut`: each cut whatever its length, what comes off cleared away; `per_length`: arc, way home and scraping, to the
     length of the cut. `aside`: fetching and turning a piece that was put aside, `push`: pushing up what lies there;
     both more by `per_area` with the area of the piece, as its mass, and times `two_person` beyond the area `heavy`.
-    `setting`: a fence setting. `stop`: an end stop, and `stop_per_length` for its dry run; stops that differ by no more
+    `over`: turning a piece over between the passes of a cut that is too long for one, so moved as well. `setting`: a
+    fence setting. `stop`: an end stop, and `stop_per_length` for its dry run; stops that differ by no more
     than `stop_span` are one.
 
     In a row that leaves nothing over the last piece takes what the marks of the fence are off by: `uneven` for one
@@ -51,6 +57,7 @@ class HandTimes:
     per_length: float
     aside: float
     push: float
+    over: float
     per_area: float
     heavy: float
     two_person: float
@@ -89,6 +96,8 @@ class StockTerms:
     worth_other: float
     mark: float
     zero: float
+    over: int = 0
+    one_pass: int = ANY
 
 
 @dataclass(frozen=True)
@@ -150,7 +159,9 @@ class Objective:
             off += _mark_error(child.across(node.cut), terms)
         each = float((len(node.children) - 1) * (self.setting + terms.uneven // 16))
         whole = node.across(node.cut) == plate.across(node.cut)
-        return int(min(terms.uneven * off * off, each)) + (terms.unmeasured if whole else 0)
+        loss = terms.uneven * off * off
+        mended = abs(off) <= ODD and each < loss
+        return int(each if mended else loss) + (terms.unmeasured if whole else 0)
 
     def _worth(self, tree: Tree, terms: StockTerms) -> int:
         """Ticks that the offcuts of a plate are worth."""
@@ -181,6 +192,8 @@ def _of_node(node: Tree, inner: bool, terms: StockTerms, kerf: int) -> int:
         if count:  # the first cut finds the piece as it was fetched
             ticks += _handled(terms, terms.push, travel * there)
         ticks += terms.cut + int(travel * terms.per_length)
+        if travel > terms.one_pass:
+            ticks += terms.cut + _handled(terms, terms.over, travel * there)
         there = rest
     return ticks
 
@@ -253,6 +266,8 @@ def objective_of(
                 unmeasured=0 if stock.plate.measured else round(TICKS * each.unmeasured),
                 mark=each.mark / unit,
                 zero=each.zero / unit,
+                over=round(TICKS * each.over),
+                one_pass=stock.limits.one_pass,
                 worth=share * worth,
                 worth_other=share_of_others * worth,
             )

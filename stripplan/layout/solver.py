@@ -137,16 +137,8 @@ def _searched(
     wide: bool,
 ) -> tuple[list[Candidate], int]:
     """Layouts searched by an objective, with the effort of the job."""
-    effort = gathering.effort
     return search_by_total(
-        problem,
-        objective,
-        filled,
-        seed=effort.seed,
-        steps=effort.steps,
-        out_of_time=gathering.out_of_time,
-        most=most,
-        wide=wide,
+        problem, objective, filled, effort=gathering.effort, out_of_time=gathering.out_of_time, most=most, wide=wide
     )
 
 
@@ -220,7 +212,9 @@ def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> tup
 
 def _rectangles(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> tuple[Layout, list[FilledStock]]:
     """Rectangles: the portfolio, which gathers by itself after each better answer, so that stopping it loses none."""
-    found = Portfolio(problem, gathering.effort, gathering.out_of_time, gathering.report).run(gathering.of)
+    # Seconds to spend go to the search by total, where there is one: cheaper plates still come up there as well.
+    effort = gathering.effort if gathering.wanted else replace(gathering.effort, seconds=None)
+    found = Portfolio(problem, effort, gathering.out_of_time, gathering.report).run(gathering.of)
     short = {number: found.short.count(number) for number in sorted(set(found.short))}
     return Layout(maker.of_filled(found.filled), short, found.bound, found.steps), found.filled
 

@@ -98,17 +98,19 @@ class Options:
             raise ValueError(f"options: kg_per_hour {self.kg_per_hour} must be above 0")
         if self.price_per_minute is not None and not self.price_per_minute >= 0:
             raise ValueError(f"options: price_per_minute {self.price_per_minute} must not be below 0")
-        _check_weights("material_factors", self.material_factors, tuple(MATERIAL_FACTORS))
+        _check_weights("material_factors", self.material_factors, tuple(MATERIAL_FACTORS), above=True)
         _check_weights("weights", self.weights, WEIGHT_KEYS)
         _check_weights("offcut_weights", self.offcut_weights, OFFCUT_WEIGHT_KEYS)
 
 
-def _check_weights(name: str, weights: Mapping[str, float], keys: tuple[str, ...]) -> None:
+def _check_weights(name: str, weights: Mapping[str, float], keys: tuple[str, ...], *, above: bool = False) -> None:
+    """Keys are known, and factors are numbers from 0, or `above` it."""
     for key, value in weights.items():
         if key not in keys:
             raise ValueError(f"options: {name} has no key {key!r}; the keys are {', '.join(keys)}")
-        if not (math.isfinite(value) and value >= 0):
-            raise ValueError(f"options: {name}, {key} {value} must be a number, not below 0")
+        if not (math.isfinite(value) and value >= 0 and (value or not above)):
+            least = "above 0" if above else "not below 0"
+            raise ValueError(f"options: {name}, {key} {value} must be a number, {least}")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from stripplan.model.report import Section
 from stripplan.model.rig import Rig
-from stripplan.planner.choices import choice_of_number
 from stripplan.planner.job_to_plan import choices, plan, unsound, why
 from stripplan.planner.rest_of_job import rest_of_job
+from stripplan.planner.total.choices import choice_of_number
 
 __all__ = ["choice_of_number", "choices", "plan", "report", "rest_of_job", "unsound", "why"]
 

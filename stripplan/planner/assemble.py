@@ -31,7 +31,7 @@ from stripplan.planner.order_of_work import OrderOfWork
 from stripplan.planner.plan_warnings import plan_warnings, units_of
 from stripplan.planner.search_control import Search, Stopped
 from stripplan.planner.settled import Settled
-from stripplan.planner.total_cost import total_cost
+from stripplan.planner.total.total_cost import total_cost
 from stripplan.rig.machine.setting import greatest_end_stop
 from stripplan.rig.machine.timing import arc_seconds, dial_for
 from stripplan.sequence import BenchPiece, PiecesAndCuts, travel_minutes

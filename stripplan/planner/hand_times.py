@@ -45,6 +45,7 @@ def hand_times(rig: Rig, process: Process, areal_mass: float, weights: Mapping[s
         per_length=per_length,
         aside=weights["fetch"] * seconds.fetch,
         push=weights["push"] * seconds.push,
+        over=weights["turn_over"] * seconds.turn_over,
         per_area=seconds.per_kg * areal_mass,
         heavy=rig.two_person_mass / areal_mass if areal_mass else math.inf,
         two_person=seconds.two_person,

@@ -7,9 +7,10 @@ and the price of the one not taken is told.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from stripplan.model.pattern import leaves
 from stripplan.model.plan.plan import OtherOrder
 from stripplan.planner.bench_plates import BenchPlate, bench_plates
 from stripplan.planner.job_layout import JobLayout
@@ -28,8 +29,15 @@ WORTH_A_WORD = 0.1
 """Where the other way is quicker by less [min], it is not spoken of."""
 LIGHT_STEPS = 1
 """Steps of an order that is there to be compared: its minutes are within half a hundredth of those of a long search."""
+FEW = 200
+"""Pieces up to which a light order is made whatever the clock says: it takes a second or two at the most."""
 FEW_STEPS = 20
 """Steps of the search for the other way, which is there to be compared with."""
+
+
+def never() -> bool:
+    """Go on to the end."""
+    return False
 
 
 @dataclass(frozen=True)
@@ -54,6 +62,9 @@ def order_of_work(settled: Settled, layout: JobLayout, search: Search) -> OrderO
     """The order of work of a layout, as the job's aim has it."""
     plates = tuple(bench_plates(settled, layout))
     search.tell("ordering the cuts")
+    if few_cuts(layout) and search.over():  # what the search has left of its time is for a light order
+        light = replace(layout, effort=replace(layout.effort, steps=LIGHT_STEPS, seconds=None))
+        return replace(_ordered(settled, light, plates, search, clock=never), layout=layout)
     one = _ordered(settled, layout, plates, search)
     aim = settled.job.options.aim
     if aim not in ("one_setting", "time") or not one.order.cuts or search.over():
@@ -67,13 +78,28 @@ def light_order(settled: Settled, layout: JobLayout, conditions: list[CutConditi
     `conditions` are kept from one layout to the next, so that what is worked out for pieces alike serves all.
     """
     layout = replace(layout, effort=replace(layout.effort, steps=LIGHT_STEPS, seconds=None))
-    return _ordered(settled, layout, tuple(bench_plates(settled, layout, conditions)), search, bounds=False)
+    plates = tuple(bench_plates(settled, layout, conditions))
+    return _ordered(settled, layout, plates, search, bounds=False, clock=never if few_cuts(layout) else None)
+
+
+def few_cuts(layout: JobLayout) -> bool:
+    """Whether a light order takes no more than a moment."""
+    return (
+        sum(pattern.count * len(list(leaves(pattern.root))) for each in layout.by_group for pattern in each.patterns)
+        <= FEW
+    )
 
 
 def _ordered(
-    settled: Settled, layout: JobLayout, plates: tuple[BenchPlate, ...], search: Search, *, bounds: bool = True
+    settled: Settled,
+    layout: JobLayout,
+    plates: tuple[BenchPlate, ...],
+    search: Search,
+    *,
+    bounds: bool = True,
+    clock: Callable[[], bool] | None = None,
 ) -> OrderOfWork:
-    """The order that the job's aim asks for, whatever it takes."""
+    """The order that the job's aim asks for, whatever it takes; `clock` ends it in place of the search's own."""
     options = settled.job.options
     order = best_order(
         settled.rig,
@@ -81,7 +107,7 @@ def _ordered(
         effort=layout.effort,
         weights=weights_of(options),
         constraints=constraints_of(settled, plates),
-        out_of_time=search.over,
+        out_of_time=search.over if clock is None else clock,
         tell=lambda best, least: search.tell("ordering the cuts", best / 60, least / 60, "min"),
         bounds=bounds,
     )

@@ -92,7 +92,7 @@ def test_unknown_names_are_named() -> None:
 
 def test_a_part_first_in_a_plate_that_waits() -> None:
     """The circle goes through the part and both plates."""
-    parts = (Rectangle(name="big", width=390, length=790), Rectangle(name="small", width=100, length=100, quantity=20))
+    parts = (Rectangle(name="big", width=390, length=790), Rectangle(name="small", width=100, length=100, quantity=12))
     plates = (PLATES[0], replace(PLATES[1], length=700))
     options = Options(before=(("two", "one"),), first=("big",), effort=Effort(steps=5))
     with pytest.raises(InputError, match="big before two before one before big"):

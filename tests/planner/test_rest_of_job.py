@@ -260,7 +260,8 @@ def test_a_piece_from_an_earlier_time_keeps_its_name() -> None:
     """Two times planned again: pieces of both times lie there under names of their own."""
     name = "P1-3 of the plan before"
     plates = [{**SHEET, "name": name, "offcut": True, "width": 700}, {**SHEET, "quantity": 1}]
-    table = {"plate": plates, "part": [{"name": "bar", "width": 50, "quantity": 9}]}
+    bars = [{"name": "bar", "width": 50, "quantity": 9}]
+    table = {"plate": plates, "part": bars, "options": {"aim": "plate"}}
     job = read(table)
     made = plan(job.job, job.rig)
     used = {plate.stock for plate in made.plates}

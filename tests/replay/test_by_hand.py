@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 import stripplan.replay
 from stripplan import plan
-from stripplan.model.job import Job
+from stripplan.model.job import Job, Options
 from stripplan.model.part import Rectangle
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.record import from_record, to_record
@@ -307,6 +307,8 @@ FAULTS: list[tuple[str, str, Change]] = [
     ("warning", "pushed up", at("job.parts.0.plus_minus", 0.2)),
     ("left_over_size", "one strip", at("job.parts.0", {**PART, "width": 48.0, "tolerance": 2.0})),
     ("warning", "half missed", at("warnings", [])),
+    ("total", "one strip", at("total", {"currency": "kg", "plates": 1.0, "minute": 0.5, "minute_from": "assumed",
+     "hands": 0.0, "offcuts": 0.0, "total": 1.0, "bound": 0.0, "how": "by hand"})),
 ]  # fmt: skip
 """Code, sound plan, what is changed in it."""
 
@@ -375,6 +377,7 @@ def test_end_of_a_narrow_strip_is_no_sliver() -> None:
             name="pins",
             plates=(Plate(name="sheet", length=1000, width=500, thickness=6, material="Mild  steel"),),
             parts=(Rectangle(name="pin", width=4, length=100, quantity=20),),
+            options=Options(aim="plate"),
         ),
         Rig(
             processes=(Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600),),

@@ -41,6 +41,7 @@ _SUMS = {
     "cost", "minutes", "arc_minutes", "offcut_area", "scrap_area", "found", "bound", "quantity", "amount",
     "amounts", "total", "each",
     "price", "price_per_minute", "seed", "steps", "steps_done", "stop_after", "seconds",
+    "plates", "hands", "offcuts", "minute",
 }  # fmt: skip
 
 Said = Iterator[Message]

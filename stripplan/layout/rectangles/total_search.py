@@ -31,13 +31,18 @@ from stripplan.layout.rectangles.ruin_recreate import Compiled, Search, Task, as
 from stripplan.layout.rectangles.search import task_of
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock
+from stripplan.model.effort import Effort
 
 FIRST_EPOCH = 750
 """Steps of each beginning in the first epoch; each epoch has twice the steps of the one before."""
 EPOCHS = 3
 """Epochs where nobody says, 5,250 steps: on drawn jobs of a shop (18 to 44 parts) 2,000 steps were 1.2 % above what
 60,000 found at the median, 6,000 0.3 %."""
-PLACEMENTS = 400_000
+MOST_EPOCHS, IN_VAIN = 12, 2
+"""Epochs where there are seconds to spend, three million steps; and how many that gain nothing, one after the other,
+end the search: the second is as long as all before it.
+"""
+PLACEMENTS = 600_000
 """Steps times parts at the most where nobody says, so that time does not grow with the parts."""
 ROUND = 250
 """Steps until the clock is asked again."""
@@ -76,8 +81,7 @@ def search_by_total(
     objective: Objective,
     start: Sequence[FilledStock],
     *,
-    seed: int,
-    steps: int | None,
+    effort: Effort,
     out_of_time: Clock,
     most: int | None = None,
     wide: bool = False,
@@ -85,40 +89,53 @@ def search_by_total(
     """Layouts of all parts that are worth an order, the cheapest in total first, and the steps done. `most`: so many
     of them. `wide`: and after them the cheapest from other plates, however dear, as somebody may want to choose them.
 
-    `start` is one with all parts. `steps` of each beginning, rounded down to whole epochs; None = as many as serve a
-    job of this size. Empty where parts are too many, or there is nothing to cut.
+    `start` is one with all parts. The effort's `steps` are those of each beginning, rounded down to whole epochs; None
+    = as many as serve a job of this size, or with seconds to spend until they are over or `IN_VAIN` epochs gained
+    nothing. Empty where parts are too many, or there is nothing to cut.
     """
-    parts = sum(item.demand for item in problem.items)
-    if not start or parts > MOST_PARTS or not _epochs(steps, parts):
+    parts, seed = sum(item.demand for item in problem.items), effort.seed
+    epochs = _epochs(effort, parts)
+    if not start or parts > MOST_PARTS or not epochs:
         return [], 0
     task = replace(task_of(problem), objective=objective)
     best = [Candidate(tuple(start), objective.total(start))]
     worth_it = list(best)
-    # The pool is waited for before the searches are closed that it may still be at work on.
+    # The pool is waited for before any search is closed: it may still be at work on it, also after an interrupt.
     with ExitStack() as stack, ThreadPoolExecutor(SEEDS) as pool:
         forms = [_Beginning(form, (), seed, stack, pool) for form in simpler_forms(problem, task)]
         searches = [_Beginning(task, start, seed, stack, pool), *forms]
-        done = 0
-        for epoch in range(_epochs(steps, parts)):
-            turn, running = FIRST_EPOCH << epoch, len(searches)
+        done = in_vain = 0
+        for epoch in range(epochs):
+            turn, running, before = FIRST_EPOCH << epoch, len(searches), best[0].total
             best = _best([*best, *_gone_on(searches, turn, out_of_time)])
-            with ExitStack() as again:
-                starts = enumerate(best[:GONE_ON])
-                further = [_Beginning(task, each.filled, seed + 104_729 * (n + 1), again, pool) for n, each in starts]
-                best = _best([*best, *_gone_on(further, turn, out_of_time)])
+            starts = enumerate(best[:GONE_ON])
+            further = [_Beginning(task, each.filled, seed + 104_729 * (n + 1), stack, pool) for n, each in starts]
+            best = _best([*best, *_gone_on(further, turn, out_of_time)])
             worth_it += best[:OF_EACH_EPOCH]
             searches = [each for each in searches if each.promises(best[0].total * (1 + BEHIND))]
             done += turn * (running + GONE_ON) * SEEDS
-            if out_of_time():
+            in_vain = 0 if best[0].total < before else in_vain + 1
+            if out_of_time() or in_vain == IN_VAIN:
                 break
     near = [each for each in _best(worth_it) if each.total <= best[0].total + FAR * abs(best[0].total)][:most]
     return [*near, *_from_other_plates(best, near)] if wide else near, done
 
 
-def _epochs(steps: int | None, parts: int) -> int:
-    """How many whole epochs so many steps make."""
-    if steps is None:
-        return max(1, min(EPOCHS, _epochs(PLACEMENTS // parts, parts)))
+def _epochs(effort: Effort, parts: int) -> int:
+    """How many whole epochs there are at the most."""
+    if effort.steps is not None:
+        return _whole_epochs(effort.steps)
+    if effort.seconds is not None:
+        return MOST_EPOCHS
+    return max(1, min(EPOCHS, _whole_epochs(PLACEMENTS // max(1, parts))))
+
+
+def _whole_epochs(steps: int) -> int:
+    """How many epochs, each twice as long as the one before, so many steps make.
+
+    >>> [_whole_epochs(steps) for steps in (749, 750, 2249, 2250, 5250)]
+    [0, 1, 1, 2, 3]
+    """
     return (steps // FIRST_EPOCH + 1).bit_length() - 1
 
 

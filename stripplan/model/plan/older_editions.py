@@ -26,6 +26,9 @@ _LATER: Mapping[str, frozenset[str]] = {
 }
 """Keys that plan files of the first edition did not have, by table."""
 
+_OF_TOTALS = frozenset({"offcut_share", "kg_per_hour", "material_factors"})
+"""Options that came with the total of plate and hands."""
+
 _RENAMED = {"dress_per_m": "scrape_per_m"}
 """Keys of the rig's seconds in the first edition, by what they are called now."""
 
@@ -49,7 +52,16 @@ def plan_from_record(data: Any) -> Plan:
 def record_of_plan(plan: Plan) -> dict[str, Any]:
     """A plan as plain data, as the edition that made it writes them."""
     record: dict[str, Any] = to_record(plan)
+    if plan.total is None:
+        record = _before_totals(record)
     return _as_then(record) if is_first(plan.stripplan_version) else record
+
+
+def _before_totals(record: dict[str, Any]) -> dict[str, Any]:
+    """As plans were written that knew no total of plate and hands, nor the options that it goes by."""
+    options = {key: value for key, value in record["job"]["options"].items() if key not in _OF_TOTALS}
+    job = {**record["job"], "options": options}
+    return {key: job if key == "job" else value for key, value in record.items() if key != "total"}
 
 
 def _as_now(data: Mapping[str, Any]) -> Mapping[str, Any]:

@@ -1,8 +1,9 @@
 """One currency for plate and hands: what plates, a minute at the rig and the offcuts kept are worth.
 
 Money where the job gives it. Where plates have prices but a minute has none, an hour is worth so many kilograms of the
-plate at its own price; where plates have none, kilograms count, as of steel: dearer materials by a factor. That an hour
-is worth 30 kg, stainless three and aluminium four times as much as steel: common practice, no source.
+sheets at their own price; where plates have none, kilograms count. Kilograms count as of steel in both: dearer
+materials by a factor, so that a minute costs alike whatever is cut. That an hour is worth 30 kg, stainless three and
+aluminium four times as much as steel: common practice, no source.
 """
 
 from __future__ import annotations

@@ -10,7 +10,7 @@ from datetime import date, datetime
 
 from stripplan.model.plan.older_editions import is_first
 from stripplan.model.plan.piece import Piece
-from stripplan.model.plan.plan import Bound, PartLine, Plan, PlanPlate
+from stripplan.model.plan.plan import Bound, PartLine, Plan, PlanPlate, TotalCost
 from stripplan.sheets.plan_json import filed_record
 from stripplan.sheets.rows.cuts import cut_rows, lifting
 from stripplan.sheets.rows.lookup import Bench
@@ -226,7 +226,22 @@ def _proof(bench: Bench) -> tuple[str, ...]:
     lines.append(f"{setups.found:.0f} {settings}; for {setups.holds_for} no order needs fewer than {setups.bound:.0f}.")
     times = show_minutes(minutes.found), show_minutes(minutes.bound)
     lines.append(f"{times[0]} at the rig; for {minutes.holds_for} no order takes less than {times[1]}.")
+    if plan.total is not None and plan.total.minute:
+        lines.append(_in_all(plan, plan.total))
     return tuple(lines)
+
+
+PRICE_OF_HOUR = {"job": "", "rig": " of the rig", "assumed": ", assumed"}
+"""What is said of the price of an hour, by where it comes from."""
+
+
+def _in_all(plan: Plan, total: TotalCost) -> str:
+    """Plate and hands in one currency, and what no plan of the job undercuts."""
+    unit = "kg of steel" if total.currency == "kg" else plan.job.currency
+    hands = f"{show_minutes(plan.totals.minutes)} at {60 * total.minute:.2f} an hour{PRICE_OF_HOUR[total.minute_from]}"
+    kept = f" - offcuts kept {total.offcuts:.2f}" if total.offcuts else ""
+    least = f" No plan costs less than {total.bound:.2f} in all ({total.how})." if total.bound else ""
+    return f"In all {f'{total.total:.2f} {unit}'.strip()}: plates {total.plates:.2f} + {hands}{kept}.{least}"
 
 
 def _bound(bound: Bound, noun: str) -> str:

@@ -46,7 +46,8 @@ def test_every_key_reaches_the_job(tmp_path: Path) -> None:
     options = Options(
         trim=6, keep=(300, 101.6), effort=effort, weights={"fence": 2, "dress": 0.5},
         price_per_minute=1.2, partial=True, process="steel-6", depth=3, fill="all", offcut_weights={"long": 0.5},
-        aim="few_settings", first=("rail",), general_class="m", finish=True,
+        aim="few_settings", first=("rail",), general_class="m", finish=True, kg_per_hour=24,
+        material_factors={"mild steel": 1.1, "stainless": 3.5, "aluminium": 4.0}, offcut_share=0.4,
     )  # fmt: skip
     assert job == Job(
         name="bench", plates=(plate,), parts=(part, pad), options=options, units="mm", currency="EUR", inch_fraction=16
@@ -328,6 +329,34 @@ def test_shares(given: str, share: float, tmp_path: Path) -> None:
 def test_shares_that_are_none(given: str, words: str, tmp_path: Path) -> None:
     """Anything that can be taken in two ways is refused with the form to write."""
     assert words in said(load_job, write(tmp_path, f"{BASE}[options]\ngood_enough = {given}\n"))
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ('offcut_share = "100 %"', 'offcut_share: 100 % is all of it or more (write "2 %" or 0.02; it is below 1)'),
+        ("offcut_share = -0.1", 'offcut_share: this is no share (write "2 %" or 0.02; it is below 1)'),
+        ("kg_per_hour = 0", "kg_per_hour: 0 is not above 0"),
+        ("kg_per_hour = -3", "kg_per_hour: -3 is not above 0"),
+        ("kg_per_hour = true", "kg_per_hour"),
+        ("material_factors = { stainless = 0 }", "[options.material_factors], stainless: 0 is not above 0"),
+        ("material_factors = { copper = 2 }", "material_factors"),
+        ("price_per_minute = -1", "price_per_minute: -1 is not at least 0"),
+        ('aim = "plates"', "aim"),
+    ],
+)
+def test_what_plate_and_hands_are_worth_is_checked(given: str, words: str, tmp_path: Path) -> None:
+    """Each figure has its limit, and what is beyond it is refused with the limit."""
+    assert words in said(load_job, write(tmp_path, f"{BASE}[options]\n{given}\n"))
+
+
+def test_factors_that_are_not_given_stay_as_they_are(tmp_path: Path) -> None:
+    """Naming one family leaves the others; plate alone is an aim."""
+    text = f'{BASE}[options]\nmaterial_factors = {{ stainless = 3.5 }}\naim = "plate"\n'
+    options = load_job(write(tmp_path, text))[0].options
+    assert options.material_factors == {"mild steel": 1.0, "stainless": 3.5, "aluminium": 4.0}
+    assert options.aim == "plate"
+    assert (options.kg_per_hour, options.offcut_share, options.price_per_minute) == (30.0, 0.5, None)
 
 
 def test_offcuts_have_cut_edges_unless_said(tmp_path: Path) -> None:

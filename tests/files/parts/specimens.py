@@ -76,6 +76,9 @@ steps = 40
 seconds = 5
 weights = { fence = 2, dress = 0.5 }
 price_per_minute = 1.2
+kg_per_hour = 24
+material_factors = { stainless = 3.5, "mild steel" = 1.1 }
+offcut_share = "40 %"
 partial = true
 process = "steel-6"
 depth = 3

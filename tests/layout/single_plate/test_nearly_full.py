@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import pytest
 
-from stripplan.kernel import api, available
+from stripplan.kernel import available
 from stripplan.layout.feasible import Limits
 from stripplan.layout.problem import Problem
 from stripplan.layout.single_plate import nearly_full
@@ -28,6 +28,7 @@ from stripplan.layout.single_plate.small_waste import (
     Task,
 )
 from stripplan.layout.tree import Tree
+from tests.kernel.refused_memory import grant
 from tests.layout.problems import problem, rules
 
 NEVER = 1 << 30
@@ -295,11 +296,11 @@ def test_refused_memory_is_said_and_proves_nothing() -> None:
     refused = 0
     try:
         for allocations in range(500):
-            api.grant(allocations)
+            grant(allocations)
             fit = on_nearly_full_plate(asked)
             if fit.excluded or fit.filled:
                 break
             refused += 1
     finally:
-        api.grant(None)
+        grant(None)
     assert 10 < refused < 499

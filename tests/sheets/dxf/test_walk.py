@@ -568,7 +568,7 @@ def two_plates(units: str = "mm") -> Plan:
             Rectangle(name="gusset of the top shelf", length=150, width=75, quantity=3),
             Rectangle(name="lid", length=250, width=200),
         ),
-        options=Options(trim=8),
+        options=Options(trim=8, aim="plate"),
     )  # fmt: skip
     return plan(job, Rig(processes=(Process(name="p", kerf=1.5, travel_speed=600, **STEEL),)))
 

@@ -941,6 +941,21 @@ class Reckoning:
             f"{clock(minutes['found'])} at the rig; for {minutes['holds_for']} no order takes less than "
             f"{clock(minutes['bound'])}."
         )
+        yield from self.in_all()
+
+    def in_all(self) -> Iterator[str]:
+        """Plate and hands in one currency; nothing where a minute is worth nothing."""
+        total = self.plan.get("total")
+        if total is None or not total["minute"]:
+            return
+        unit = "kg of steel" if total["currency"] == "kg" else self.plan["job"]["currency"]
+        hour = {"job": "", "rig": " of the rig", "assumed": ", assumed"}[total["minute_from"]]
+        kept = f" - offcuts kept {total['offcuts']:.2f}" if total["offcuts"] else ""
+        least = f" No plan costs less than {total['bound']:.2f} in all ({total['how']})." if total["bound"] else ""
+        yield (
+            f"In all {total['total']:.2f}{' ' if unit else ''}{unit}: plates {total['plates']:.2f} + "
+            f"{clock(self.plan['totals']['minutes'])} at {total['minute'] * 60:.2f} an hour{hour}{kept}.{least}"
+        )
 
     def settings(self) -> Iterator[str]:
         rig, settings = self.rig, self.plan["settings"]

@@ -14,10 +14,13 @@ from stripplan.layout import Layout
 from stripplan.model.pattern import Pattern, leaves
 from stripplan.planner.hand_times import cause_weights
 from stripplan.planner.job_layout import TIME_FIRST, JobLayout
-from stripplan.planner.order_of_work import OrderOfWork, light_order
+from stripplan.planner.order_of_work import OrderOfWork, few_cuts, light_order
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled
 from stripplan.sequence import CutConditions
+
+OVER_TIME = 3
+"""Layouts that are compared where time is over."""
 
 
 @dataclass(frozen=True)
@@ -53,10 +56,16 @@ class Weighed:
 
 
 def cheapest(settled: Settled, found: JobLayout, search: Search) -> JobLayout:
-    """The layout with, for each group, the cheapest of those that were found; the likeliest where time is over."""
+    """The layout with, for each group, the cheapest of those that were found.
+
+    Where time is over the likeliest few are compared all the same, unless their cuts are many: a light order of a few
+    dozen takes some tenths of a second, which the search has left for it.
+    """
     chosen, conditions = [], list[CutConditions]()
     for group in found.by_group:
-        if group.others and not search.over():
+        if group.others and search.over():
+            group = replace(group, others=group.others[: OVER_TIME - 1] if few_cuts(found) else ())
+        if group.others:
             group = cheapest_of(all_weighed(settled, group, found, conditions, search)).layout
         chosen.append(group)
     return replace(found, by_group=tuple(chosen))
