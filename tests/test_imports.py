@@ -66,7 +66,7 @@ INNER = {
         "unplaced": set(),
     },
     "model": {"plan": set()},
-    "planner": {"settling": set(), "total": {"settling"}},
+    "planner": {"settling": set(), "total": set()},
     "replay": {"rules": set()},
     "rig": {
         "process": set(),

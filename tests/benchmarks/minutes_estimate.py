@@ -5,10 +5,10 @@
 Jobs are those of `shop_jobs`. Each is laid out in several forms (as it stands, two and three stages, each sheet alone,
 no offcuts) with several seeds: once for plates alone, once by plate and hands together, after few steps, so that
 layouts differ. For each the estimate (`layout/objective.py`, without plates and offcuts) stands beside the minutes of
-its cuts in a light order, with what the order has to say of parts that come out uneven. Printed for each job: layouts,
-least and most minutes, how far the estimate is off at the median and beyond its own usual error, and the correlation
-of the two within the job; then the same for all. The last is what matters to a search: a layout is only ever compared
-with others of the same job. Not part of the test run.
+its cuts in a light order; what parts that come out uneven count for is in neither. Printed for each job: layouts, least
+and most minutes, how far the estimate is off at the median and at most, and the correlation of the two within the job;
+then the same for all. That within a job is what matters to a search: a layout is only ever compared with others of the
+same job. Not part of the test run.
 """
 
 from __future__ import annotations
@@ -73,7 +73,7 @@ def _objective(settled: Settled, group: Group, problem: Problem, values: list[fl
     times = [hand_times(settled.rig, each.process, each.rules.areal_mass, weights) for each in group.plates]
     return objective_of(
         problem,
-        [replace(each, unmeasured=0.0) for each in times],
+        [replace(each, uneven=0.0, unmeasured=0.0) for each in times],
         values,
         minute=settled.worth.minute,
         share=settled.worth.share,
@@ -93,7 +93,7 @@ def pairs(seed: int, seeds: int, steps: int) -> list[Pair]:
     for filled in dict.fromkeys(layouts(settled, group, problem, seeds, steps)):
         layout = JobLayout((Layout(maker.of_filled(filled), {}, bound, 0),), options.effort, ())
         order = light_order(settled, layout, [], control)
-        minutes = sum(cut.minutes.total for cut in order.work.cuts) + order.order.size_loss / 60
+        minutes = sum(cut.minutes.total for cut in order.work.cuts)
         found.append(Pair(hands.total(filled) / TICKS / 60, minutes))
     return found
 

@@ -118,6 +118,23 @@ def test_an_exact_row_within_a_plate_does_not_rest_on_its_size() -> None:
     assert total(plate, terms=terms) == total(plate, terms=plain)
 
 
+def test_a_cut_too_long_for_one_pass_is_made_twice_and_turned_over_between() -> None:
+    """Beyond 99 both cuts along have a second pass: 100 more each, and turning over 60 and 100 x 60 x 0.01, then 60 and
+    100 x 38 x 0.01.
+    """
+    terms = replace(TERMS, over=60, one_pass=99)
+    assert total(TWO_ROWS, terms=terms) == total(TWO_ROWS) + (100 + 60 + 60) + (100 + 60 + 38)
+    assert total(TWO_ROWS, terms=replace(terms, one_pass=100)) == total(TWO_ROWS)
+
+
+def test_a_last_piece_that_nothing_mends_counts_by_the_square() -> None:
+    """Four pieces half a mark off each: two marks are more than settings mend, so 4 x 100, however cheap these are."""
+    plate = Tree(100, 86, cut="along", children=tuple(Tree(100, 20, item=0) for _ in range(4)))
+    terms = replace(TERMS, mark=8.0)
+    odd = replace(terms, uneven=100)
+    assert total(plate, terms=odd, setting=10) == total(plate, terms=terms, setting=10) + 400
+
+
 def test_in_an_exact_row_the_widest_piece_is_what_is_left() -> None:
     """Two widths that fill a plate need one setting, for the narrower."""
     plate = Tree(100, 42, cut="along", children=(Tree(100, 30, item=0), Tree(100, 10, item=1)))

@@ -28,7 +28,6 @@ from stripplan.model.rig import Rig
 from stripplan.planner.job_layout import JobLayout, job_layout, with_fillers_in
 from stripplan.planner.search_control import Search, Stopped
 from stripplan.planner.settled import Settled
-from stripplan.planner.settling.worth import Worth
 from stripplan.planner.total.cheapest import Weighed, all_weighed, as_weighed, cheapest_of
 from stripplan.sequence import CutConditions
 from stripplan.wording.message import Facts, Message, Quantity
@@ -127,7 +126,7 @@ def offered(given: tuple[Job, Rig], settled: Settled, search: Search) -> tuple[C
     likeliest = search.over() or settled.job.options.aim == "plate"  # as `plan` has it
     groups = [all_weighed(settled, group, found, conditions, search) for group in found.by_group]
     default = Combination(tuple(group[0] if likeliest else cheapest_of(group) for group in groups))
-    kept = _kept(default, _combinations(groups, default, settled.worth), settled.worth)
+    kept = _kept(default, _combinations(groups, default, settled), settled)
     made = [_with_fillers(settled, found, each, conditions, search) for each in kept]
     made = [made[0], *sorted(made[1:], key=lambda each: (each[1].plates, each[1].minutes))]
     every = [each for _, each in made]
@@ -153,15 +152,19 @@ def choice_of_number(some: Sequence[Choice], number: int) -> Choice:
     raise InputError(Fault("no_choice_of_that_number", "choose", facts=Facts(number=number, most=len(some))))
 
 
-def _full_price(worth: Worth) -> float:
+def _full_price(settled: Settled) -> float:
     """How many times its worth the largest offcut would cost as new plate."""
-    return 1 / worth.share if worth.share else 1.0
+    share = settled.worth.share
+    return 1 / share if share else 1.0
 
 
-def _combinations(groups: Sequence[Sequence[Weighed]], default: Combination, worth: Worth) -> Iterator[Combination]:
+def _combinations(groups: Sequence[Sequence[Weighed]], default: Combination, settled: Settled) -> Iterator[Combination]:
     """What the sweep picks, and what `plan` takes with one group changed."""
-    dear = _full_price(worth)
-    rules = [_by(times * worth.minute, 1.0) for times in SWEEP] + [_by(0.0, dear), _by(worth.minute, dear)]
+    dear = _full_price(settled)
+    rules = [_by(times * settled.worth.minute, 1.0) for times in SWEEP] + [
+        _by(0.0, dear),
+        _by(settled.worth.minute, dear),
+    ]
     for rule in rules:
         yield Combination(tuple(min(group, key=rule) for group in groups))
     for n, group in enumerate(groups):
@@ -181,16 +184,16 @@ def _by(minute: float, offcuts: float) -> Callable[[Weighed], tuple[float, float
     return compared
 
 
-def _kept(default: Combination, some: Iterable[Combination], worth: Worth) -> list[Combination]:
+def _kept(default: Combination, some: Iterable[Combination], settled: Settled) -> list[Combination]:
     """Those that differ and are not beaten: the default, then the best in each respect, then the cheapest.
 
     Nobody buys plate to have an offcut: that counts where there would be too little to choose from, and then alone.
     """
-    found, kept = sorted(some, key=lambda each: each.total(worth.minute)), [default]
-    unbeaten = _unbeaten(found, worth, lambda each: each.metal(_full_price(worth)))
-    firsts = (min(unbeaten, key=figure) for figure in _figures(worth.minute).values())
+    found, kept = sorted(some, key=lambda each: each.total(settled.worth.minute)), [default]
+    unbeaten = _unbeaten(found, settled, lambda each: each.metal(_full_price(settled)))
+    firsts = (min(unbeaten, key=figure) for figure in _figures(settled.worth.minute).values())
     _add(kept, [*firsts, *unbeaten], MOST)
-    _add(kept, _unbeaten(found, worth, lambda each: -each.offcuts), LEAST)
+    _add(kept, _unbeaten(found, settled, lambda each: -each.offcuts), LEAST)
     return kept
 
 
@@ -200,12 +203,14 @@ def _add(kept: list[Combination], more: Iterable[Combination], most: int) -> Non
             kept.append(each)
 
 
-def _unbeaten(found: Sequence[Combination], worth: Worth, left: Callable[[Combination], float]) -> list[Combination]:
+def _unbeaten(
+    found: Sequence[Combination], settled: Settled, left: Callable[[Combination], float]
+) -> list[Combination]:
     """Those that no other beats in plate, time and what is `left`: by as little of each, and less of one; or by a lower
     total, and none of these so much dearer that anybody would pay the difference.
     """
-    figures = [(each.plates, worth.minute * each.minutes, left(each)) for each in found]
-    totals = [each.total(worth.minute) for each in found]
+    figures = [(each.plates, settled.worth.minute * each.minutes, left(each)) for each in found]
+    totals = [each.total(settled.worth.minute) for each in found]
 
     def beats(one: int, other: int) -> bool:
         cheaper = [b - a for a, b in zip(figures[one], figures[other], strict=True)]

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -18,7 +17,7 @@ from stripplan.model.part import Rectangle
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Rig
-from stripplan.planner import total_cost
+from stripplan.planner.total import total_cost
 from tests.benchmarks.shop_jobs import RIG, drawn_job, held_back
 from tests.checking import examples, few
 from tests.planned import planned
@@ -119,9 +118,8 @@ def test_a_total_is_summed_by_hand() -> None:
     """Plate and minutes at 0.75, less half the price by area of the offcut: the sum, and the plan is what is said."""
     plate = replace(SHEET, length=1000, width=500, cost=50, measured=True)
     part = Rectangle(name="part", width=100, length=1000)
-    rig = load_rig(Path(total_cost.__file__).parents[2] / "tests" / "benchmarks" / "rig.toml")
     options = Options(price_per_minute=0.75)
-    made = plan(Job(name="one", plates=(plate,), parts=(part,), options=options), rig)
+    made = plan(Job(name="one", plates=(plate,), parts=(part,), options=options), RIG)
     assert made.total is not None
     assert len(made.cuts) == 1
     kerf = made.cuts[0].kerf
