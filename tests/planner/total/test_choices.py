@@ -17,6 +17,7 @@ from stripplan.model.rig import Process, Rig
 from stripplan.sheets.plan_json import plan_text
 from stripplan.sheets.rows.choices import choice_table
 from stripplan.wording.show import worded
+from tests.checking import few
 
 RIG = Rig(
     processes=tuple(
@@ -89,7 +90,7 @@ def test_the_total_is_plate_and_time_less_offcuts(name: str) -> None:
         assert each.total == pytest.approx(each.plate_cost + each.minutes * each.minute - each.offcuts)
 
 
-@every_job
+@pytest.mark.parametrize("name", few(2, ("fillers", "two groups", "one setting", "plate", "time")))
 def test_each_choice_is_made_as_it_was_told(name: str) -> None:
     """The plan of a choice has its plates, cuts and largest offcut; its minutes and settings are about those told."""
     for each in _offered(name):
