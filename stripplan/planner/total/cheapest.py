@@ -19,8 +19,9 @@ from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled
 from stripplan.sequence import CutConditions
 
-WRONG_MINUTES = 3.0
-"""What it takes to mend a part that is further off than it may be: a trim with a setting of its own, about."""
+WRONG_MINUTES = 10.0
+"""What a part counts that is further off than it may be: about what making it again takes, from metal and with settings
+of its own. Chosen, not measured."""
 OVER_TIME = 3
 """Layouts that are compared where time is over."""
 
