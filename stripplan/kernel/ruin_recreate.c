@@ -17,7 +17,7 @@
 #include "rng.h"
 
 enum { HISTORY = 60, NEAR = 40, HANDS = 4 };
-static const double TIE = 1e-6, ODD = 1.5;
+static const double TIE = 1e-6, ODD = 1.5, SPOILT = 2.5;
 
 /* Sizes carry one kerf. Below 0 = no limit, for far_max, limit and turnable. */
 typedef struct {
@@ -192,8 +192,11 @@ static Int last_piece(const Search *s, const Plate *plate, const Node *node, Int
     double loss = (double)t->uneven * off * off;
     double each = (double)(count * (s->task.setting + t->uneven / 16));
     Int whole = node->size[node->along] == s->task.stock[plate->stock].size[node->along];
-    Int mended = off <= ODD && off >= -ODD && each < loss;
-    return (Int)(mended ? each : loss) + (whole ? t->unmeasured : 0);
+    if (off > ODD || off < -ODD)
+        loss = (double)t->uneven * SPOILT;
+    else if (each < loss)
+        loss = each;
+    return (Int)loss + (whole ? t->unmeasured : 0);
 }
 
 /* Ticks of the cuts of one blank, and of fetching it where it was put aside. */

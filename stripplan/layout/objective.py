@@ -28,9 +28,9 @@ from stripplan.layout.tree import FilledStock, Tree
 
 TICKS = 1000
 """Ticks in a second."""
-ODD = 1.5
-"""Marks that a last piece may be off by and still be of class c, about: beyond, it counts by the square whatever could
-be done about it, so that the search makes another row.
+ODD, SPOILT = 1.5, 2.5
+"""Marks that a last piece may be off by and still be of class c, about; beyond, it counts as one that is made again, so
+many times what one mark counts: ten minutes.
 """
 TIE = 1e-6
 """A size so near to halfway between two marks, as a share of their distance, counts as halfway: the upper is read."""
@@ -160,8 +160,8 @@ class Objective:
         each = float((len(node.children) - 1) * (self.setting + terms.uneven // 16))
         whole = node.across(node.cut) == plate.across(node.cut)
         loss = terms.uneven * off * off
-        mended = abs(off) <= ODD and each < loss
-        return int(each if mended else loss) + (terms.unmeasured if whole else 0)
+        loss = terms.uneven * SPOILT if abs(off) > ODD else min(loss, each)
+        return int(loss) + (terms.unmeasured if whole else 0)
 
     def _worth(self, tree: Tree, terms: StockTerms) -> int:
         """Ticks that the offcuts of a plate are worth."""

@@ -25,7 +25,7 @@ def test_each_part_and_offcut_has_a_label(plan_file: Path) -> None:
     assert len(reader.pages) == 2
     text = reader.pages[1].extract_text()
     assert text.count("gusset blank") == 8
-    assert text.count("OFFCUT") == 1
+    assert text.count("OFFCUT") == 2
     done = called(
         "labels",
         str(plan_file),

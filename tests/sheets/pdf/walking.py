@@ -791,9 +791,11 @@ class Reckoning:
             alike = (
                 f"differ by up to {self.fine(other['differ'])}{unit}" if other["differ"] > 1e-6 else "come out alike"
             )
+            wrong = other.get("wrong") or 0
+            sizes = f", {wrong} size{'s' * (wrong != 1)} further off than allowed" if wrong else ""
             yield claim(
                 f"The other order of work: {other['fence_settings']} fence {some} instead of "
-                f"{self.plan['totals']['fence_settings']}: {time}, pieces of a part {alike}."
+                f"{self.plan['totals']['fence_settings']}: {time}, pieces of a part {alike}{sizes}."
             )
         yield claim("The plan rests on")
         yield from map(claim, self.settings())

@@ -40,7 +40,7 @@ def frame_plan() -> Plan:
             Rectangle(name="leg ⌀40 őŁ ≤5", width=100, length=700, quantity=8),
             Rectangle(name="foot", width=150, length=150, quantity=8),
         ),
-        options=Options(trim=10),
+        options=Options(trim=10, aim="plate"),
     )
     return plan(job, Rig(processes=(STEEL,), stroke=2100, hoist=True, assumed=("stroke",)))
 
