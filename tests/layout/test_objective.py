@@ -128,7 +128,9 @@ def test_a_cut_too_long_for_one_pass_is_made_twice_and_turned_over_between() -> 
 
 
 def test_a_last_piece_that_nothing_mends_counts_as_made_again() -> None:
-    """Four pieces half a mark off each: two marks are more than settings mend, so 2.5 x 100, however cheap these are."""
+    """Four pieces half a mark off each: two marks are more than settings mend, so 2.5 x 100, however cheap these
+    are.
+    """
     plate = Tree(100, 86, cut="along", children=tuple(Tree(100, 20, item=0) for _ in range(4)))
     terms = replace(TERMS, mark=8.0)
     odd = replace(terms, uneven=100)

@@ -793,9 +793,10 @@ class Reckoning:
             )
             wrong = other.get("wrong") or 0
             sizes = f", {wrong} size{'s' * (wrong != 1)} further off than allowed" if wrong else ""
+            here = self.plan["totals"]["fence_settings"]
+            beside = "too" if here == other["fence_settings"] else f"instead of {here}"
             yield claim(
-                f"The other order of work: {other['fence_settings']} fence {some} instead of "
-                f"{self.plan['totals']['fence_settings']}: {time}, pieces of a part {alike}{sizes}."
+                f"The other order of work: {other['fence_settings']} fence {some} {beside}: {time}, pieces of a part {alike}{sizes}."
             )
         yield claim("The plan rests on")
         yield from map(claim, self.settings())
