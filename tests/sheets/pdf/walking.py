@@ -796,7 +796,8 @@ class Reckoning:
             here = self.plan["totals"]["fence_settings"]
             beside = "too" if here == other["fence_settings"] else f"instead of {here}"
             yield claim(
-                f"The other order of work: {other['fence_settings']} fence {some} {beside}: {time}, pieces of a part {alike}{sizes}."
+                f"The other order of work: {other['fence_settings']} fence {some} {beside}: {time}, "
+                f"pieces of a part {alike}{sizes}."
             )
         yield claim("The plan rests on")
         yield from map(claim, self.settings())
