@@ -35,6 +35,10 @@ FEW_STEPS = 20
 """Steps of the search for the other way, which is there to be compared with."""
 
 
+def _silent(_best: float, _least: float) -> None:
+    """Nobody is told."""
+
+
 def never() -> bool:
     """Go on to the end."""
     return False
@@ -108,7 +112,10 @@ def _ordered(
         weights=weights_of(options),
         constraints=constraints_of(settled, plates),
         out_of_time=search.over if clock is None else clock,
-        tell=lambda best, least: search.tell("ordering the cuts", best / 60, least / 60, "min"),
+        # A light order is one of several that are compared: its minutes are no news of the plan's.
+        tell=(lambda best, least: search.tell("ordering the cuts", best / 60, least / 60, "min"))
+        if bounds
+        else _silent,
         bounds=bounds,
     )
     return OrderOfWork(layout, plates, order, _work(settled, plates, order), None)
