@@ -72,7 +72,7 @@ def test_no_plan_of_a_shop_job_is_below_the_bound(seed: int) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", (1, 5))
+@pytest.mark.parametrize("seed", [1, 5])
 def test_a_long_search_stays_above_the_bound(seed: int) -> None:
     """So do plans that were searched for."""
     with bounds_seen() as seen:
