@@ -611,14 +611,17 @@ static int by_key(const void *one, const void *other) {
     return a->item - b->item;
 }
 
+/* What parts are ordered by, of a part's first way. */
+static double size_by(const Item *item, int how) {
+    double x = (double)item->ways[0].size[0], y = (double)item->ways[0].size[1];
+    return how == 0 ? x * y : how == 1 ? (x > y ? x * x : y * y) : how == 2 ? x * x : y * y;
+}
+
 static void sort_out(Search *s, int how, int noise) {
     Keyed *keyed = s->keyed;
     for (int n = 0; n < s->outs; n++) {
-        const Item *item = s->task.item + s->out[n];
-        double x = (double)item->ways[0].size[0], y = (double)item->ways[0].size[1];
         double factor = noise ? 700.0 + (double)below(&s->rng, 600) : 1000.0;
-        double size = how == 0 ? x * y : how == 1 ? (x > y ? x * x : y * y) : how == 2 ? x * x : y * y;
-        keyed[n].key = how == 4 ? factor : size * factor;
+        keyed[n].key = how == 4 ? factor : size_by(s->task.item + s->out[n], how) * factor;
         keyed[n].item = s->out[n];
     }
     qsort(keyed, (size_t)s->outs, sizeof(Keyed), by_key);
@@ -799,10 +802,8 @@ static void sort_kinds_out(Search *s, int how) {
     Keyed *keyed = s->keyed;
     for (int n = 0; n < s->task.items; n++) s->factors[n] = 700.0 + (double)below(&s->rng, 600);
     for (int n = 0; n < s->outs; n++) {
-        const Item *item = s->task.item + s->out[n];
-        double x = (double)item->ways[0].size[0], y = (double)item->ways[0].size[1], factor = s->factors[s->out[n]];
-        double size = how == 0 ? x * y : how == 1 ? (x > y ? x * x : y * y) : how == 2 ? x * x : y * y;
-        keyed[n].key = how == 4 ? factor : size * factor;
+        double factor = s->factors[s->out[n]];
+        keyed[n].key = how == 4 ? factor : size_by(s->task.item + s->out[n], how) * factor;
         keyed[n].item = s->out[n];
     }
     qsort(keyed, (size_t)s->outs, sizeof(Keyed), by_key);

@@ -584,16 +584,18 @@ class Search:
         """
         keyed = []
         for item in self.out:
-            x, y = (float(each) for each in self.ways[item][0][:2])
             factor = 700.0 + self._below(600) if noise else 1000.0
-            if how == 0:
-                size = x * y
-            elif how == 1:
-                size = x * x if x > y else y * y
-            else:
-                size = x * x if how == 2 else y * y
-            keyed.append((-(factor if how == 4 else size * factor), item))
+            keyed.append((-(factor if how == 4 else self._size(how, item) * factor), item))
         self.out = [item for _, item in sorted(keyed)]
+
+    def _size(self, how: int, item: int) -> float:
+        """What parts are ordered by (`_sort_out`), of a part's first way."""
+        x, y = (float(each) for each in self.ways[item][0][:2])
+        if how == 0:
+            return x * y
+        if how == 1:
+            return x * x if x > y else y * y
+        return x * x if how == 2 else y * y
 
     def _open_plate(self, item: int, out_area: int) -> bool:
         """Open the plate that uses most area for its cost; False where none can be had within the budget.
@@ -807,14 +809,7 @@ class Search:
         factors = [700.0 + self._below(600) for _ in self.task.items]
         keyed = []
         for item in self.out:
-            x, y = (float(each) for each in self.ways[item][0][:2])
-            if how == 0:
-                size = x * y
-            elif how == 1:
-                size = x * x if x > y else y * y
-            else:
-                size = x * x if how == 2 else y * y
-            keyed.append((-(factors[item] if how == 4 else size * factors[item]), item))
+            keyed.append((-(factors[item] if how == 4 else self._size(how, item) * factors[item]), item))
         self.out = [item for _, item in sorted(keyed)]
 
     def _step_by_total(self) -> None:

@@ -40,6 +40,13 @@ class Worth:
         """Share of its price by area that a lesser offcut is worth."""
         return self.share / 2
 
+    def of_offcuts(self, plate_value: float, plate_area: float, areas: Sequence[float]) -> float:
+        """What the offcuts of one plate are worth, from their areas and the plate's [mm2]: the largest its share of the
+        plate's price by area, the others half of that.
+        """
+        largest = max(areas, default=0.0)
+        return plate_value / plate_area * (self.share * largest + self.share_of_others * (sum(areas) - largest))
+
 
 def worth_of_job(job: Job, rig: Rig) -> Worth:
     """The currency of a job whose materials and thicknesses are filled in."""

@@ -123,7 +123,4 @@ def offcuts_worth(settled: Settled, pattern: Pattern) -> float:
     """
     plate, worth = settled.plates[pattern.plate].plate, settled.worth
     areas = [leaf.length * leaf.width for leaf in leaves(pattern.root) if leaf.kind == "offcut"]
-    if not areas:
-        return 0.0
-    by_area = worth.plates[pattern.plate] / (plate.length * plate.width)
-    return by_area * (worth.share * max(areas) + worth.share_of_others * (sum(areas) - max(areas)))
+    return worth.of_offcuts(worth.plates[pattern.plate], plate.length * plate.width, areas)

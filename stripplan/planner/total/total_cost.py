@@ -37,10 +37,7 @@ def total_cost(
             areas[piece.plate].append((x1 - x0) * (y1 - y0))
     offcuts = 0.0
     for plate in plates:
-        of_plate, by_area = areas[plate.id], values[plate.id] / (plate.length * plate.width)
-        if of_plate:
-            lesser = sum(of_plate) - max(of_plate)
-            offcuts += by_area * (worth.share * max(of_plate) + worth.share_of_others * lesser)
+        offcuts += worth.of_offcuts(values[plate.id], plate.length * plate.width, areas[plate.id])
     bought, hands = sum(values[plate.id] for plate in plates), worth.minute * totals.minutes
     total = bought + hands - offcuts
     least = _least(settled) if complete else None
