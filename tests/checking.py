@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import sys
+from collections.abc import Callable, Iterable
 from itertools import islice
 from typing import Any
 
@@ -22,6 +23,23 @@ def few(suite: int, whole: Iterable[Any]) -> list[Any]:
     """Values for `parametrize`: so many in a usual run, the others where slow tests are asked for (`-m slow`)."""
     values = iter(whole)
     return [*islice(values, suite), *(pytest.param(each, marks=pytest.mark.slow) for each in values)]
+
+
+def calls(work: Callable[[], object]) -> int:
+    """How many calls of functions some work takes: how it grows can be told without a clock."""
+    count = 0
+
+    def counted(_frame: object, event: str, _about: object) -> None:
+        nonlocal count
+        count += event in {"call", "c_call"}
+
+    before = sys.getprofile()
+    sys.setprofile(counted)
+    try:
+        work()
+    finally:
+        sys.setprofile(before)
+    return count
 
 
 def in_words(messages: Iterable[Message]) -> list[str]:

@@ -6,7 +6,6 @@ import io
 import re
 import subprocess
 import sys
-import time
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -30,6 +29,7 @@ from stripplan.sheets.pdf.set_up_block import lines
 from stripplan.sheets.picture.plate import plate_picture
 from stripplan.sheets.picture.shapes import Picture, Text
 from stripplan.sheets.rows import plan_rows as rows
+from tests.checking import calls
 from tests.sheets.rows.test_rows import frame_plan, two_plate_plan
 
 MM = 72 / 25.4
@@ -357,13 +357,13 @@ def test_wide_figures_take_a_second_row(page: str) -> None:
 
 
 @pytest.mark.parametrize("form", ["full", "short"])
-def test_three_hundred_steps_are_quick_and_complete(form: pdf.Form) -> None:
-    """A job of 300 cuts on many plates makes its sheet within five seconds, every cut once."""
-    made = multiplied(frame_plan(), -(-300 // len(frame_plan().cuts)))
-    assert len(made.cuts) >= 300
-    start = time.process_time()
+def test_many_steps_are_quick_and_complete(form: pdf.Form) -> None:
+    """A job of 100 cuts on many plates makes its sheet, every cut once, with no more work a cut than one of 25."""
+    made = multiplied(frame_plan(), -(-100 // len(frame_plan().cuts)))
+    assert len(made.cuts) >= 100
     data = pdf.setup_sheet(made, form=form)
-    assert time.process_time() - start < 5.0
+    fewer = multiplied(frame_plan(), -(-25 // len(frame_plan().cuts)))
+    assert calls(lambda: pdf.setup_sheet(made, form=form)) < 5 * calls(lambda: pdf.setup_sheet(fewer, form=form))
     reader = pypdf.PdfReader(io.BytesIO(data))
     titles = [entry.title for part in reader.outline if isinstance(part, list) for entry in part]
     runs = rows.sheet(made).runs
