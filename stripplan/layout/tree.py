@@ -116,6 +116,18 @@ class Tree:
             return first, others[0]
         return first, replace(rest, cut=self.cut, children=tuple(others), left=self.left) if others else rest
 
+    def unordered(self) -> tuple[object, ...]:
+        """What it is but for the order of siblings: equal for trees whose plates are the same to whoever cuts them.
+
+        >>> one, other = Tree(100, 20, item=0), Tree(100, 28, item=1)
+        >>> trees = [Tree(100, 50, cut="along", children=each) for each in ((one, other), (other, one))]
+        >>> trees[0].unordered() == trees[1].unordered()
+        True
+        """
+        children = sorted(child.unordered() for child in self.children)
+        item, left = -1 if self.item is None else self.item, () if self.left is None else (self.left,)
+        return self.length, self.width, item, self.turned, self.cut or "", left, tuple(children)
+
     def rectangles(self, kerf: int) -> Iterator[Tree]:
         """Every rectangle met while it is cut, itself first: children, and what is still there after each cut.
 

@@ -225,5 +225,10 @@ def _from_other_plates(found: Sequence[Candidate], near: Sequence[Candidate]) ->
 
 
 def _best(found: Sequence[Candidate]) -> list[Candidate]:
-    """Each layout once, the cheapest first."""
-    return sorted(dict.fromkeys(found), key=lambda each: each.total)
+    """Each layout once, the cheapest first. Where only siblings lie in another order it is the same layout: the order
+    of work chooses that, and would else be asked the same question again.
+    """
+    first: dict[object, Candidate] = {}
+    for each in sorted(dict.fromkeys(found), key=lambda each: each.total):
+        first.setdefault(tuple(sorted((plate.stock, plate.tree.unordered()) for plate in each.filled)), each)
+    return list(first.values())
