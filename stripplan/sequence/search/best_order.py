@@ -55,6 +55,10 @@ given, so a start need not be good. More states take time from the rounds for a 
 
 Set by trial, not studied.
 """
+LIGHT_STATES = 100
+"""States of a light search: its order is made better afterwards all the same. On eight drawn jobs of a shop the layout
+that light orders chose was as good in total with 100 states as with 800, and was chosen in half the time.
+"""
 TRIES = 1500
 """Steps of the search for a better order of the same cuts, for each cut, in each turn. More are spent on an
 order whose options are about to change, fewer leave the cuts where they were. Set by trial, not studied.
@@ -291,7 +295,8 @@ class _Search:
         if number >= len(SHARES):
             assert self.best is not None
             return self.best.cuts
-        width = max(NARROWEST, min(WIDEST, STATES // max(1, self.cut_count)))
+        states = STATES if self._thorough else LIGHT_STATES
+        width = max(NARROWEST, min(WIDEST, states // max(1, self.cut_count)))
         return self._steps(beam_search(self.bench, self.completion, width=width, likely_share=SHARES[number]).path)
 
     def _steps(self, path: CutPath | None) -> list[ChosenCut]:
