@@ -20,7 +20,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stripplan.layout.feasible import ANY
 from stripplan.layout.problem import Problem, Stock
@@ -137,6 +137,11 @@ class Objective:
         if option == 2:
             score += terms.aside
         return score + min(float((of_one - one) * first), float((of_two - two) * second)) * terms.worth
+
+    def with_stocks(self, chosen: Sequence[int]) -> Objective:
+        """The same where there are only these stocks (by number)."""
+        terms, kerfs = self.terms, self.kerfs
+        return replace(self, terms=tuple(terms[n] for n in chosen), kerfs=tuple(kerfs[n] for n in chosen))
 
     def of_plate(self, each: FilledStock) -> int:
         """Ticks of one plate by itself: all but the fence settings, which plates share."""

@@ -16,7 +16,7 @@ plan is proven. Cost: each engine's own, which its module states; the limits bel
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -27,6 +27,7 @@ from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.constructive import construct
 from stripplan.layout.rectangles.leftover import Gathered
 from stripplan.layout.rectangles.search import RectangleSearch, default_steps
+from stripplan.layout.stock_choices import StockChoice, numbered, stock_choices, with_stocks
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
@@ -72,12 +73,16 @@ against time that is lost where none is found. Set by trial, not studied."""
 
 @dataclass(frozen=True)
 class PortfolioAnswer:
-    """Plates, items (by number, one entry each) without a place, the bound, search steps done."""
+    """Plates, items (by number, one entry each) without a place, the bound, search steps done.
+
+    `of_choices`: plates with all parts from fewer stocks, where these were searched alone.
+    """
 
     filled: list[FilledStock]
     short: list[int]
     bound: LayoutBound
     steps: int
+    of_choices: Mapping[StockChoice, Sequence[FilledStock]]
 
 
 class Portfolio:
@@ -93,6 +98,7 @@ class Portfolio:
         self.filled: list[FilledStock] = []
         self.short: list[int] = []
         self.steps = 0
+        self.of_choices: dict[StockChoice, Sequence[FilledStock]] = {}
         self.parts = sum(item.demand for item in problem.items)
         self.kinds = sum(item.demand > 0 for item in problem.items)
 
@@ -101,14 +107,15 @@ class Portfolio:
 
         Where parts are short the other engines are not asked: they look for cheaper plates, which is no help then.
         """
-        first = construct(self.problem, out_of_time=self.out_of_time)
-        self._take(first.filled, first.short)
+        self._construct()
         # The search looks at each part by itself, column generation at each kind once.
         many = self.parts > MOST_SEARCHED
         if many and not self._enough() and self._many_copies(WORK_WITH_TIME):
             self._generate()
         if not many or not self._enough():
             self._search(self._limit())
+        if not many and not self._enough() and not self.short:
+            self._try_fewer_stocks()
         if not self._enough() and not self.short:
             self._try_one_plate()
         if not many and not self._enough() and not self.short and self._many_copies(self._most_work()):
@@ -118,7 +125,12 @@ class Portfolio:
         self._gathered(gather)
         while self._time_left() and self._search_on():
             self._gathered(gather)
-        return PortfolioAnswer(self.filled, self.short, self.bound, self.steps)
+        return PortfolioAnswer(self.filled, self.short, self.bound, self.steps, self.of_choices)
+
+    def _construct(self) -> None:
+        """Plates by quick rules."""
+        first = construct(self.problem, out_of_time=self.out_of_time)
+        self._take(first.filled, first.short)
 
     def _limit(self) -> int:
         """Steps of the search: those the user gave, else by the size of the job."""
@@ -153,12 +165,11 @@ class Portfolio:
             self.filled, self.short = before
         self.report(float(self._cost()), float(self.bound.cost))
 
-    def _gathered(self, gather: Gather) -> PortfolioAnswer:
+    def _gathered(self, gather: Gather) -> None:
         """What is left gathered into a better offcut; the same parts at no higher cost, so nothing is compared."""
         found = gather(self.filled)
         self.filled = found.filled
         self.steps += found.steps
-        return PortfolioAnswer(self.filled, self.short, self.bound, self.steps)
 
     def _enough_cost(self) -> Fraction:
         """The cost at which the search may end: the bound and what the user grants above it.
@@ -197,6 +208,22 @@ class Portfolio:
         self.steps += answer.steps
         self._take(answer.filled, answer.short)
         return better
+
+    def _try_fewer_stocks(self) -> None:
+        """Each choice of fewer stocks that may be cheaper, searched as if there were no others: these hide none."""
+        for chosen in stock_choices(self.problem):
+            if len(chosen) == len(self.problem.stocks) or self.out_of_time():
+                continue
+            alone = Portfolio(with_stocks(self.problem, chosen), self.effort, self.out_of_time, lambda *_: None)
+            if alone.bound.cost >= self._cost():
+                continue
+            alone._construct()
+            if not alone._enough():
+                alone._search(alone._limit())
+            self.steps += alone.steps
+            if not alone.short:
+                self.of_choices[chosen] = numbered(alone.filled, chosen)
+                self._take(self.of_choices[chosen], ())
 
     def _try_one_plate(self) -> None:
         """Two plates, and one might do: whether it does, exactly.

@@ -8,7 +8,7 @@ The offcut comes last in both because it is the lesser goal: plates are settled 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from stripplan.layout.bounds.material import LayoutBound, material_bound, tightened
 from stripplan.layout.objective import Objective
@@ -17,6 +17,7 @@ from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.leftover import Gathered, gather
 from stripplan.layout.rectangles.search import default_steps, strips_as_tree
 from stripplan.layout.rectangles.total_search import Candidate, search_by_total
+from stripplan.layout.stock_choices import StockChoice
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.strips.branch_and_price import solve_strips
 from stripplan.layout.strips.columns import StripWorld
@@ -76,19 +77,28 @@ def lay_out(
     # What is left is gathered by the search by total too, where it is worth the hands.
     gathering = _Gathering(problem, effort, out_of_time, weights or {}, report, wanted=objective is None)
     solve = _strips if problem.strips_only and _any_order_works(problem) else _rectangles
-    layout, filled = solve(problem, maker, gathering)
+    found = solve(problem, maker, gathering)
+    layout, filled = found.layout, found.filled
     if layout.short:
         return layout
     wide = bool(further)
-    taken = layout if objective is None else _by_total(layout, filled, problem, maker, objective, gathering, wide=wide)
+    taken = layout if objective is None else _by_total(found, problem, maker, objective, gathering, wide=wide)
     if not wide:
         return taken
     return _with_further(taken, layout.patterns, filled, problem, maker, further, gathering)
 
 
+@dataclass(frozen=True)
+class _Cheapest:
+    """The cheapest plates as a layout and as trees; `of_choices` as in `portfolio.PortfolioAnswer`."""
+
+    layout: Layout
+    filled: list[FilledStock]
+    of_choices: Mapping[StockChoice, Sequence[FilledStock]] = field(default_factory=dict)
+
+
 def _by_total(
-    layout: Layout,
-    filled: Sequence[FilledStock],
+    cheapest: _Cheapest,
     problem: Problem,
     maker: PatternMaker,
     objective: Objective,
@@ -97,7 +107,10 @@ def _by_total(
     wide: bool,
 ) -> Layout:
     """The cheapest of plate and hands together, and others that may be as cheap; `wide`: and from other plates."""
-    candidates, steps = _searched(problem, objective, filled, gathering, most=None, wide=wide)
+    layout, filled = cheapest.layout, cheapest.filled
+    candidates, steps = _searched(
+        problem, objective, filled, gathering, of_choices=cheapest.of_choices, most=None, wide=wide
+    )
     found = [layout.patterns if each.filled == tuple(filled) else maker.of_filled(each.filled) for each in candidates]
     if not found:
         return layout
@@ -133,12 +146,20 @@ def _searched(
     filled: Sequence[FilledStock],
     gathering: _Gathering,
     *,
+    of_choices: Mapping[StockChoice, Sequence[FilledStock]] | None = None,
     most: int | None,
     wide: bool,
 ) -> tuple[list[Candidate], int]:
     """Layouts searched by an objective, with the effort of the job."""
     return search_by_total(
-        problem, objective, filled, effort=gathering.effort, out_of_time=gathering.out_of_time, most=most, wide=wide
+        problem,
+        objective,
+        filled,
+        effort=gathering.effort,
+        out_of_time=gathering.out_of_time,
+        of_choices=of_choices,
+        most=most,
+        wide=wide,
     )
 
 
@@ -176,7 +197,7 @@ class _Gathering:
         return offcut_value(length, width, keep, self.weights)
 
 
-def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> tuple[Layout, list[FilledStock]]:
+def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> _Cheapest:
     """Strips: fewest plates by branch and price, then as few different patterns as possible, then a better offcut.
 
     Fewer patterns come before the offcut: gathering ends that order, as its plates are made one by one.
@@ -207,16 +228,17 @@ def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> tup
         patterns = maker.of_filled(found.filled)
     else:
         patterns = maker.of_strips((column.stock, column.counts, n) for column, n in uses)
-    return Layout(patterns, short, bound, answer.steps + found.steps), found.filled
+    return _Cheapest(Layout(patterns, short, bound, answer.steps + found.steps), found.filled)
 
 
-def _rectangles(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> tuple[Layout, list[FilledStock]]:
+def _rectangles(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> _Cheapest:
     """Rectangles: the portfolio, which gathers by itself after each better answer, so that stopping it loses none."""
     # Seconds to spend go to the search by total, where there is one: cheaper plates still come up there as well.
     effort = gathering.effort if gathering.wanted else replace(gathering.effort, seconds=None)
     found = Portfolio(problem, effort, gathering.out_of_time, gathering.report).run(gathering.of)
     short = {number: found.short.count(number) for number in sorted(set(found.short))}
-    return Layout(maker.of_filled(found.filled), short, found.bound, found.steps), found.filled
+    layout = Layout(maker.of_filled(found.filled), short, found.bound, found.steps)
+    return _Cheapest(layout, found.filled, found.of_choices)
 
 
 def _any_order_works(problem: Problem) -> bool:

@@ -27,6 +27,7 @@ from stripplan.layout.rectangles.ruin_recreate import search_of
 from stripplan.layout.rectangles.search import task_of
 from stripplan.layout.rectangles.total_search import simpler_forms
 from stripplan.layout.solver import Layout
+from stripplan.layout.stock_choices import numbered
 from stripplan.layout.to_pattern import PatternMaker
 from stripplan.layout.tree import FilledStock
 from stripplan.planner.hand_times import cause_weights, hand_times
@@ -53,8 +54,8 @@ def layouts(
 ) -> Iterator[tuple[FilledStock, ...]]:
     """Layouts of all parts that differ: by form, by seed, for plates alone and by total."""
     objective = _objective(settled, group, problem, [settled.worth.plates[each.index] for each in group.plates])
-    task = replace(task_of(problem), objective=objective)
-    for form in (task, *simpler_forms(problem, task)):
+    task, every = replace(task_of(problem), objective=objective), tuple(range(len(problem.stocks)))
+    for stocks, form in ((every, task), *((form.stocks, form.task) for form in simpler_forms(problem, objective))):
         for seed in range(1, seeds + 1):
             search = search_of(form, seed)
             search.begin()
@@ -63,7 +64,7 @@ def layouts(
                 search.run_by_total(more)
                 found = search.found()
                 if not found.out:
-                    yield found.filled
+                    yield numbered(found.filled, stocks)
             search.close()
 
 

@@ -20,7 +20,7 @@ there are, the same answer on any number.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import ExitStack, closing
 from dataclasses import dataclass, replace
@@ -29,6 +29,7 @@ from stripplan.layout.objective import Objective
 from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.ruin_recreate import Compiled, Search, Task, as_blank, search_of
 from stripplan.layout.rectangles.search import task_of
+from stripplan.layout.stock_choices import StockChoice, numbered, renumbered, stock_choices, with_stocks
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
@@ -83,33 +84,39 @@ def search_by_total(
     *,
     effort: Effort,
     out_of_time: Clock,
+    of_choices: Mapping[StockChoice, Sequence[FilledStock]] | None = None,
     most: int | None = None,
     wide: bool = False,
 ) -> tuple[list[Candidate], int]:
     """Layouts of all parts that are worth an order, the cheapest in total first, and the steps done. `most`: so many
-    of them. `wide`: and after them the cheapest from other plates, however dear, as somebody may want to choose them.
+    of them, and after them the cheapest from other plates, as the estimate errs by more between plates than on one.
+    `wide`: these however dear, as somebody may want to choose them.
 
-    `start` is one with all parts. The effort's `steps` are those of each beginning, rounded down to whole epochs; None
-    = as many as serve a job of this size, or with seconds to spend until they are over or `IN_VAIN` epochs gained
-    nothing. Empty where parts are too many, or there is nothing to cut.
+    `start` is one with all parts, and so are those in `of_choices`, each from fewer stocks. The effort's `steps` are
+    those of each beginning, rounded down to whole epochs; None = as many as serve a job of this size, or with seconds
+    to spend until they are over or `IN_VAIN` epochs gained nothing. Empty where parts are too many, or there is nothing
+    to cut.
     """
     parts, seed = sum(item.demand for item in problem.items), effort.seed
     epochs = _epochs(effort, parts)
     if not start or parts > MOST_PARTS or not epochs:
         return [], 0
-    task = replace(task_of(problem), objective=objective)
+    whole, known = _form(problem, objective), of_choices or {}
     best = [Candidate(tuple(start), objective.total(start))]
     worth_it = list(best)
     # The pool is waited for before any search is closed: it may still be at work on it, also after an interrupt.
     with ExitStack() as stack, ThreadPoolExecutor(SEEDS) as pool:
-        forms = [_Beginning(form, (), seed, stack, pool) for form in simpler_forms(problem, task)]
-        searches = [_Beginning(task, start, seed, stack, pool), *forms]
+        forms = [
+            _Beginning(form, known.get(form.stocks, ()) if form.task.depth == problem.depth else (), seed, stack, pool)
+            for form in simpler_forms(problem, objective)
+        ]
+        searches = [_Beginning(whole, start, seed, stack, pool), *forms]
         done = in_vain = 0
         for epoch in range(epochs):
             turn, running, before = FIRST_EPOCH << epoch, len(searches), best[0].total
             best = _best([*best, *_gone_on(searches, turn, out_of_time)])
             starts = enumerate(best[:GONE_ON])
-            further = [_Beginning(task, each.filled, seed + 104_729 * (n + 1), stack, pool) for n, each in starts]
+            further = [_Beginning(whole, each.filled, seed + 104_729 * (n + 1), stack, pool) for n, each in starts]
             best = _best([*best, *_gone_on(further, turn, out_of_time)])
             worth_it += best[:OF_EACH_EPOCH]
             searches = [each for each in searches if each.promises(best[0].total * (1 + BEHIND))]
@@ -117,8 +124,10 @@ def search_by_total(
             in_vain = 0 if best[0].total < before else in_vain + 1
             if out_of_time() or in_vain == IN_VAIN:
                 break
-    near = [each for each in _best(worth_it) if each.total <= best[0].total + FAR * abs(best[0].total)][:most]
-    return [*near, *_from_other_plates(best, near)] if wide else near, done
+    far = best[0].total + FAR * abs(best[0].total)
+    near = [each for each in _best(worth_it) if each.total <= far][:most]
+    others = [each for each in _from_other_plates(best, near) if wide or each.total <= far]
+    return [*near, *others], done
 
 
 def _epochs(effort: Effort, parts: int) -> int:
@@ -139,32 +148,39 @@ def _whole_epochs(steps: int) -> int:
     return (steps // FIRST_EPOCH + 1).bit_length() - 1
 
 
-def simpler_forms(problem: Problem, task: Task) -> Iterator[Task]:
+@dataclass(frozen=True)
+class Form:
+    """A problem held back, as a task for the search; `stocks` are those of the problem that it has, in its order."""
+
+    stocks: StockChoice
+    task: Task
+
+
+def simpler_forms(problem: Problem, objective: Objective) -> Iterator[Form]:
     """The problem held back: fewer stages, each kind of plate alone with and without offcuts, no offcuts; and both."""
-    depths = [task.depth, *(each for each in STAGES if task.depth is None or each < task.depth)]
-    for stocks in _choices_of_stocks(problem):
+    depths = [problem.depth, *(each for each in STAGES if problem.depth is None or each < problem.depth)]
+    for stocks in stock_choices(problem):
         for depth in depths:
-            if depth != task.depth or len(stocks) < len(task.stocks):
-                limited = (each if n in stocks else replace(each, limit=0) for n, each in enumerate(task.stocks))
-                yield replace(task, depth=depth, stocks=tuple(limited))
+            if depth != problem.depth or len(stocks) < len(problem.stocks):
+                yield _form(problem, objective, stocks, depth)
 
 
-def _choices_of_stocks(problem: Problem) -> Iterator[frozenset[int]]:
-    """All stocks; sheets without offcuts; each kind of sheet, with offcuts and without."""
-    every = range(len(problem.stocks))
-    offcuts = frozenset(n for n in every if problem.stocks[n].plate.offcut)
-    sheets = frozenset(every) - offcuts
-    alone = (frozenset({n}) | more for n in sorted(sheets) for more in (offcuts, frozenset[int]()))
-    yield from (some for some in dict.fromkeys((frozenset(every), sheets, *alone)) if some)
+def _form(problem: Problem, objective: Objective, stocks: StockChoice | None = None, depth: int | None = None) -> Form:
+    """The problem as a task; with fewer stocks, as deep as is said, where stocks are named."""
+    if stocks is None:
+        stocks, depth = tuple(range(len(problem.stocks))), problem.depth
+    some = replace(with_stocks(problem, stocks), depth=depth)
+    return Form(stocks, replace(task_of(some), objective=objective.with_stocks(stocks)))
 
 
 class _Beginning:
     """Searches with seeds of their own from one beginning; all plates first, where none are given."""
 
     def __init__(
-        self, task: Task, start: Sequence[FilledStock], seed: int, stack: ExitStack, pool: ThreadPoolExecutor
+        self, form: Form, start: Sequence[FilledStock], seed: int, stack: ExitStack, pool: ThreadPoolExecutor
     ) -> None:
-        self.task, self.pool = task, pool
+        self.stocks, self.task, self.pool = form.stocks, form.task, pool
+        task, start = form.task, renumbered(start, form.stocks)
         self.searches: list[Search | Compiled] = []
         # Gathering the metal moves children; where their order is fixed a plate may not be cut any more then.
         located = all(task.stocks[each.stock].located(as_blank(task, each)) for each in start)
@@ -193,7 +209,7 @@ class _Beginning:
         for search in self.searches:
             answer = search.found()
             if not answer.out and answer.filled and self._located(answer.filled):
-                yield Candidate(answer.filled, answer.total)
+                yield Candidate(numbered(answer.filled, self.stocks), answer.total)
 
     def _located(self, filled: Sequence[FilledStock]) -> bool:
         return all(self.task.stocks[each.stock].located(each.tree) for each in filled)

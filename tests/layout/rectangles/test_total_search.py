@@ -10,7 +10,7 @@ import pytest
 
 from stripplan.layout.objective import HandTimes, Objective, objective_of
 from stripplan.layout.problem import Problem
-from stripplan.layout.rectangles.ruin_recreate import SearchStock, search_of
+from stripplan.layout.rectangles.ruin_recreate import search_of
 from stripplan.layout.rectangles.search import task_of
 from stripplan.layout.rectangles.total_search import Candidate, search_by_total, simpler_forms
 from stripplan.layout.stop_rule import never
@@ -134,13 +134,9 @@ def test_an_interrupt_while_the_pool_is_at_work_ends_the_search_alone(asked: int
 
 def forms_of(asked: Problem) -> set[tuple[frozenset[int], int | None]]:
     """Simpler forms as (stocks that may be used, depth); each is met once."""
-    forms = [_allowed(form.stocks, form.depth) for form in simpler_forms(asked, task_of(asked))]
+    forms = [(frozenset(form.stocks), form.task.depth) for form in simpler_forms(asked, objective(asked))]
     assert len(set(forms)) == len(forms)
     return set(forms)
-
-
-def _allowed(stocks: tuple[SearchStock, ...], depth: int | None) -> tuple[frozenset[int], int | None]:
-    return frozenset(n for n, each in enumerate(stocks) if each.limit != 0), depth
 
 
 def test_simpler_forms_are_stages_sheets_alone_and_no_offcuts() -> None:

@@ -1,0 +1,49 @@
+"""Fewer kinds of plate than there are: what a person would try by hand, and no search may do worse than.
+
+With several kinds of plate and offcuts a search has so many ways to mix them that it passes over the plain ones, one
+sheet of the smaller kind that just holds all. Each plain choice is a problem of its own, small enough to be searched
+well.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from stripplan.layout.problem import Item, Problem, Way
+from stripplan.layout.tree import FilledStock
+
+StockChoice = tuple[int, ...]
+"""Stocks by number, in their order."""
+
+
+def stock_choices(problem: Problem) -> Iterator[StockChoice]:
+    """All stocks; sheets without offcuts; each kind of sheet, with offcuts and without."""
+    every = range(len(problem.stocks))
+    offcuts = frozenset(n for n in every if problem.stocks[n].plate.offcut)
+    sheets = frozenset(every) - offcuts
+    alone = (frozenset({n}) | more for n in sorted(sheets) for more in (offcuts, frozenset[int]()))
+    yield from (tuple(sorted(some)) for some in dict.fromkeys((frozenset(every), sheets, *alone)) if some)
+
+
+def with_stocks(problem: Problem, chosen: StockChoice) -> Problem:
+    """The problem as it would be if there were no other stocks: so a search finds what it would find then."""
+    items = tuple(_with_stocks(item, chosen) for item in problem.items)
+    return replace(problem, stocks=tuple(problem.stocks[n] for n in chosen), items=items)
+
+
+def numbered(filled: Sequence[FilledStock], chosen: StockChoice) -> tuple[FilledStock, ...]:
+    """Plates of such a problem with the numbers that their stocks have among all."""
+    return tuple(replace(each, stock=chosen[each.stock]) for each in filled)
+
+
+def renumbered(filled: Sequence[FilledStock], chosen: StockChoice) -> tuple[FilledStock, ...]:
+    """Plates with the numbers that their stocks have among the chosen."""
+    return tuple(replace(each, stock=chosen.index(each.stock)) for each in filled)
+
+
+def _with_stocks(item: Item, chosen: StockChoice) -> Item:
+    def some(ways: tuple[tuple[Way, ...], ...]) -> tuple[tuple[Way, ...], ...]:
+        return tuple(ways[n] for n in chosen) if ways else ways
+
+    return replace(item, sizes=some(item.sizes), bare=some(item.bare))
