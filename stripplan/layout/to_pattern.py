@@ -161,9 +161,13 @@ class PatternMaker:
             size = self.mm(self._units(across(rest, cut)) + stock.kerf + high_trim)
             kind = self._left(self._units(extent), self._units(size)).kind
             high = Leaf(kind, extent, size) if cut == "along" else Leaf(kind, size, extent)
+        # Pieces between the trims are a row with them: by themselves they would leave nothing over, and the last would
+        # take what the marks of all the others are off by.
+        row = joins and isinstance(node, Blank) and node.direction == cut and node.high is None and not node.square
+        children = node.children if row and isinstance(node, Blank) else (node,)
         if cut == "along":
-            return Blank(extent, total, cut, (node,), low, high)
-        return Blank(total, extent, cut, (node,), low, high)
+            return Blank(extent, total, cut, children, low, high)
+        return Blank(total, extent, cut, children, low, high)
 
     def _trim(self, trim: int, extent: float, cut: Direction) -> Leaf:
         """The scrap that a trim makes; a mill edge is never part of an offcut by itself."""

@@ -39,3 +39,20 @@ def test_an_offcut_joined_with_the_far_trim_is_whole_units_wide(width: int, trim
     (pattern,) = maker.of_strips([(0, (1,), 1)])
     for size in sizes(pattern.root):
         assert grid.mm(grid.units(size)) == size
+
+
+@pytest.mark.parametrize("width", [100, 245])
+def test_pieces_between_trims_are_a_row_with_them(width: int) -> None:
+    """Six strips and what is left, or nothing left: the trims are ends of their row, so no strip is cut as the last of a
+    row that leaves nothing over.
+    """
+    rig = replace(rules(), kerf=2, trim=13, narrowest_offcut=10)
+    plate = Plate(name="sheet", length=4000, width=1510, edges=("mill", "cut", "mill", "cut"))
+    stock = Stock(0, plate, rig, 1.0)
+    item = Item(0, 6, (((4000, width, False),),), 0, strip=True)
+    maker = PatternMaker(Problem(Grid(Fraction(1)), (item,), (stock,), (50, 50), None), [Strip(name="a", width=width)])
+    (pattern,) = maker.of_strips([(0, (6,), 1)])
+    assert isinstance(pattern.root, Blank)
+    assert [child.width for child in pattern.root.children] == [width] * 6
+    assert pattern.root.low is not None
+    assert pattern.root.high is not None
