@@ -82,7 +82,9 @@ def test_every_command_in_the_words_exists(page: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "page", [ROOT / "README.md", GUIDE / "first-sheet.md", GUIDE / "how-to.md"], ids=lambda page: page.name
+    "page",
+    [ROOT / "README.md", GUIDE / "first-sheet.md", pytest.param(GUIDE / "how-to.md", marks=pytest.mark.slow)],
+    ids=lambda page: page.name,
 )
 def test_commands_in_the_words_run(page: Path, tmp_path: Path) -> None:
     """Every `stripplan ...` line of README, first sheet and how-to succeeds, one after the other, as it stands."""

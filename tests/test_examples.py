@@ -14,7 +14,9 @@ from tests.renew_examples import EXAMPLES, ROOT, renew
 STALE = "stale: run python -m tests.renew_examples, and look at what changed"
 
 
-@pytest.mark.parametrize("name", EXAMPLES)
+@pytest.mark.parametrize(
+    "name", [pytest.param(each, marks=pytest.mark.slow) if each == "workshop" else each for each in EXAMPLES]
+)
 def test_committed_output_is_fresh(tmp_path: Path, name: str) -> None:
     """Every file is byte for byte what the example writes, and there is no other file."""
     fresh = renew(name, tmp_path)

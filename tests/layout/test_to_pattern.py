@@ -43,7 +43,7 @@ def test_an_offcut_joined_with_the_far_trim_is_whole_units_wide(width: int, trim
 
 @pytest.mark.parametrize("width", [100, 245])
 def test_pieces_between_trims_are_a_row_with_them(width: int) -> None:
-    """Six strips and what is left, or nothing left: the trims are ends of their row, so no strip is cut as the last of a
+    """Six strips and what is left, or nothing: trims are ends of their row, so no strip is cut as the last of a
     row that leaves nothing over.
     """
     rig = replace(rules(), kerf=2, trim=13, narrowest_offcut=10)

@@ -66,6 +66,7 @@ def test_at_most_its_quantity_is_made() -> None:
     assert made_of(made_with(replace(PAD, quantity=2), fill="all"), "pad") == 2
 
 
+@pytest.mark.slow
 def test_more_is_taken_for_more() -> None:
     """Scrap alone gives no more than scrap and offcuts, and these no more than everything."""
     counts = [made_of(made_with(PAD, fill=fill), "pad") for fill in ("scrap", "offcuts", "all")]  # type: ignore[arg-type]
@@ -132,6 +133,7 @@ def test_the_replay_counts_fillers() -> None:
     assert {"wanted", "filler"} <= {each.code for each in replay(replace(made, parts=(line, *made.parts[1:])))}
 
 
+@pytest.mark.slow
 @examples(8)
 @given(job=jobs(), rig=rigs())
 def test_fillers_change_nothing_about_wanted_parts(job: Job, rig: Rig) -> None:

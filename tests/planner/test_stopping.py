@@ -58,7 +58,7 @@ TWO_KINDS = Job(
 TWO_RIG = replace(RIG, processes=(*RIG.processes, replace(RIG.processes[0], name="q", material="stainless")))
 
 
-@pytest.mark.parametrize("steps", few(3, (1, 5, 10**6, 0, 3, 6)))
+@pytest.mark.parametrize("steps", few(1, (5, 1, 10**6, 0, 3, 6)))
 def test_a_plan_that_was_stopped_can_be_had_again(steps: int) -> None:
     """Stopped by hand at any step, in any stage, of any material:
     `stop_after` its steps gives the same pieces and cuts.

@@ -26,6 +26,7 @@ from stripplan.model.prices import Prices
 from stripplan.replay.unchecked import not_checked
 from stripplan.replay.verdict import replay
 from stripplan.sheets.plan_json import plan_text
+from tests.checking import few
 
 SHED = Path(__file__).parents[2] / "examples" / "shed-rig" / "rig.toml"
 
@@ -157,7 +158,7 @@ def missed(good: str, most: int) -> list[str]:
 
 
 @pytest.mark.parametrize("most", [2, pytest.param(10**4, marks=pytest.mark.slow)], ids=["two of a kind", "all"])
-@pytest.mark.parametrize("name", PLANS)
+@pytest.mark.parametrize("name", few(2, ("measured", "priced", "two processes")))
 def test_every_figure_is_checked_or_named(name: str, most: int) -> None:
     """A figure more or less, a flag turned over, other words, an entry dropped:
     seen, or in the list that `check` prints.

@@ -152,6 +152,7 @@ def test_planted_layout_is_found_whatever_the_copies(copies: int) -> None:
     assert answer.cost(asked) == copies == answer.bound
 
 
+@pytest.mark.slow
 def test_cheaper_plate_size_is_taken() -> None:
     """40 squares of 50: four fit 100 x 100 at 10.0, one fits 50 x 50 at 2.6; limits decide the rest."""
     asked = problem([(100, 100, None, 10.0), (50, 50, None, 2.6)], [(50, 50, 41)])
@@ -163,6 +164,7 @@ def test_cheaper_plate_size_is_taken() -> None:
     assert sum(answer.short) == 1
 
 
+@pytest.mark.slow
 def test_same_job_same_answer() -> None:
     """Two runs give the same patterns in the same order, as filled plates too."""
     asked = problem([(60, 60, None, 1.0)], C_3, turned=True, rig=rules(kerf=1))

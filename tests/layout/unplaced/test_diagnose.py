@@ -224,6 +224,7 @@ def made_by_layout(case: Case) -> bool:
     return any(leaf.part == 0 for pattern in patterns for leaf in leaves(pattern.root))
 
 
+@pytest.mark.slow
 @examples(100)
 @given(
     rig=rigs(), wanted=parts(1), length=st.sampled_from([150.0, 500.0, 1250.0]), trim=st.sampled_from([0.0, 12.0]),

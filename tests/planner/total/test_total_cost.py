@@ -49,6 +49,7 @@ def bounds_seen() -> Iterator[list[float]]:
         yield seen
 
 
+@pytest.mark.slow
 @examples(15)
 @given(job=jobs(), rig=rigs())
 def test_no_plan_of_a_random_job_is_below_the_bound(job: Job, rig: Rig) -> None:
@@ -80,6 +81,7 @@ def test_a_long_search_stays_above_the_bound(seed: int) -> None:
     assert sum(seen) <= weighed(made)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", few(1, (1, 5)))
 def test_a_plan_is_hardly_dearer_than_one_of_a_simpler_form(seed: int) -> None:
     """Two and three stages, each sheet alone, no offcuts, few settings: none of these, planned by itself, costs much

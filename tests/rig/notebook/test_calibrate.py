@@ -296,6 +296,7 @@ rows = st.fixed_dictionaries(
 )  # fmt: skip
 
 
+@pytest.mark.slow
 @examples(150)
 @given(rows=rows)
 def test_whatever_was_written_down_gives_a_report(rows: dict[str, object]) -> None:

@@ -60,6 +60,7 @@ def covered(dial: Dial, curve: DialCurve, marks: Sequence[float]) -> list[bool]:
     return [low <= dial(mark) <= high for mark, (low, high) in zip(marks, intervals, strict=True)]
 
 
+@pytest.mark.slow
 def test_true_speed_lies_in_the_interval_as_often_as_said() -> None:
     """400 noisy sets of runs, five shapes of dial, two of seven marks timed thrice: 92 to 98 % of the 95 % intervals
     hold the truth.
@@ -77,7 +78,7 @@ def test_true_speed_lies_in_the_interval_as_often_as_said() -> None:
     assert sum(between) / len(between) >= 0.92
 
 
-@pytest.mark.parametrize(("watch", "share"), [(3 * WATCH, 0.0), (WATCH, 0.01)])
+@pytest.mark.parametrize(("watch", "share"), [(3 * WATCH, 0.0), pytest.param(WATCH, 0.01, marks=pytest.mark.slow)])
 def test_repeats_show_what_the_watch_does_not_tell(watch: float, share: float) -> None:
     """A thumb three times worse than told, or 1 % scatter of the speed: with repeats the intervals still hold the truth
     at 91 to 98 %.

@@ -238,6 +238,7 @@ def runs_of(count: int, wrong: float) -> tuple[Run, ...]:
     )
 
 
+@pytest.mark.slow
 def test_answers_without_noise_need_few_cuts() -> None:
     """400 rigs: the median is at most 7 cuts, 95 in 100 need no more than 9, and every speed recommended is good."""
     runs = runs_of(400, 0.0)
@@ -335,6 +336,7 @@ def by_five_strokes(answer: Callable[[float], int]) -> tuple[int, float]:
     return cuts, math.log(start)
 
 
+@pytest.mark.slow
 def test_against_five_strokes_and_bisection() -> None:
     """Without noise: fewer cuts than five strokes, at most 1.5 more than bisection to the same ratio, which trusts
     every answer. With a tenth of them wrong: at least 5 in 100 more speeds truly good than with either.

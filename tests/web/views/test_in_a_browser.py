@@ -14,6 +14,7 @@ from typing import Any
 import pypdf
 import pytest
 
+from tests.checking import few
 from tests.web.browser import DESK, PHONE, Opened, launched, opened, until
 
 ROOT = Path(__file__).parents[3]
@@ -86,6 +87,7 @@ def test_a_list_becomes_a_plan_and_a_sheet(browser: Any, tmp_path: Path) -> None
         assert it.said == []
 
 
+@pytest.mark.slow
 def test_a_job_file_is_opened_and_keeps_what_the_tables_do_not_show(browser: Any, tmp_path: Path) -> None:
     """Its rows stand in the tables, its tolerance is in the plan and in the job file that is downloaded; a decimal
     comma is understood.
@@ -113,6 +115,7 @@ def test_a_job_file_is_opened_and_keeps_what_the_tables_do_not_show(browser: Any
         assert it.said == []
 
 
+@pytest.mark.slow
 def test_what_cannot_be_understood_is_said_at_its_field_and_kept(browser: Any, tmp_path: Path) -> None:
     """The field is marked, its words are tied to it, what was typed stays, and mending it makes the plan."""
     if browser is None:
@@ -133,6 +136,7 @@ def test_what_cannot_be_understood_is_said_at_its_field_and_kept(browser: Any, t
         assert page.locator("[aria-invalid]").count() == 0
 
 
+@pytest.mark.slow
 def test_rows_are_pasted_from_a_spreadsheet(browser: Any, tmp_path: Path) -> None:
     """Cells between tabs fill the rows from the cell on that they are pasted into; markup in them stays text."""
     if browser is None:
@@ -153,6 +157,7 @@ def test_rows_are_pasted_from_a_spreadsheet(browser: Any, tmp_path: Path) -> Non
         assert it.said == []
 
 
+@pytest.mark.slow
 def test_keyboard_alone_plans_and_keeps(browser: Any, tmp_path: Path) -> None:
     """Without a mouse: to the tables by Tab, down by Enter, a plan kept, its cuts worked by the arrow keys."""
     if browser is None:
@@ -278,6 +283,7 @@ def test_a_cut_that_went_wrong_leads_to_a_new_plan(browser: Any, tmp_path: Path)
         assert any("of the plan before" in plate["name"] for plate in job["plate"])
 
 
+@pytest.mark.slow
 def test_a_run_has_its_head_in_the_order_and_is_counted_at_the_rig(browser: Any, tmp_path: Path) -> None:
     """Cuts with one setting stand together under what falls in them; arrow keys go over that line; the rig view says
     which of how many it is.
@@ -309,6 +315,7 @@ def test_a_run_has_its_head_in_the_order_and_is_counted_at_the_rig(browser: Any,
         assert it.said == []
 
 
+@pytest.mark.slow
 def test_two_plans_beside_each_other(browser: Any, tmp_path: Path) -> None:
     """A plan that is held stays in view while the list changes, and what is better is said in words."""
     if browser is None:
@@ -360,7 +367,7 @@ def test_axe_finds_nothing(browser: Any, tmp_path: Path, scheme: str, monkeypatc
                 page.context.close()
 
 
-@pytest.mark.parametrize("width", [320, 640])
+@pytest.mark.parametrize("width", few(1, (320, 640)))
 def test_nothing_runs_out_of_a_narrow_screen(
     browser: Any, tmp_path: Path, width: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -381,6 +388,7 @@ def test_nothing_runs_out_of_a_narrow_screen(
             page.context.close()
 
 
+@pytest.mark.slow
 def test_a_warning_stands_under_the_part_that_it_is_about(browser: Any, tmp_path: Path) -> None:
     """A strip that will bow is warned of above the drawings and under its own row, and goes when the strip is
     mended.

@@ -467,6 +467,7 @@ def test_the_page_shows_units_processes_and_the_rows_of_lists(rigs: Path, tmp_pa
     assert re.findall(r"<script\b[^>]*>", seen) == ['<script type="module" src="/static/notebook.js">']
 
 
+@pytest.mark.slow
 def test_the_page_adds_a_row_and_says_what_it_means(rigs: Path, tmp_path: Path) -> None:
     """Over HTTP: a fault names its field; a good row is in the report; the chart is a picture with words."""
     with page(tmp_path / "shop") as (client, shared):
@@ -524,6 +525,7 @@ LEAST = 11.0
 """Least size of letters on a chart [px]: a choice of ours."""
 
 
+@pytest.mark.slow
 def test_on_a_narrow_screen_all_goes_by_the_keyboard(browser: Any, rigs: Path, tmp_path: Path) -> None:
     """A row of places typed without a mouse, one place more than the form had; a fault takes the keys to its field;
     charts stay legible.
@@ -565,6 +567,7 @@ def test_on_a_narrow_screen_all_goes_by_the_keyboard(browser: Any, rigs: Path, t
         assert chart.bounding_box()["width"] <= NARROW["width"]
 
 
+@pytest.mark.slow
 def test_the_next_cut_is_carried_into_its_form(browser: Any, rigs: Path, tmp_path: Path) -> None:
     """Its button opens the form with process and speed, the keys at what was seen; a row that does not fit is said in
     its form.

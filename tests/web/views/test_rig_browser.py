@@ -83,8 +83,9 @@ def until_stored(page: Any) -> None:
 
 @pytest.mark.parametrize(
     ("size", "least"),
-    [(PHONE, LEAST), ({"width": 844, "height": 390}, 0.0), ({"width": 800, "height": 1280}, LEAST),
-     ({"width": 320, "height": 568}, 0.0), ({"width": 1280, "height": 800}, LEAST)],
+    [(PHONE, LEAST),
+     *(pytest.param({"width": x, "height": y}, least, marks=pytest.mark.slow)
+       for x, y, least in ((844, 390, 0.0), (800, 1280, LEAST), (320, 568, 0.0), (1280, 800, LEAST)))],
 )  # fmt: skip
 @pytest.mark.parametrize("job", [IN_MM, IN_INCHES], ids=["mm", "in"])
 def test_figures_fit_the_screen_and_are_read_from_two_metres(
@@ -117,6 +118,7 @@ def test_figures_fit_the_screen_and_are_read_from_two_metres(
     page.context.close()
 
 
+@pytest.mark.slow
 def test_a_glove_that_bounces_ticks_one_cut(it: Opened | None) -> None:
     """A double click, and a key that is held down, go on by one cut; the space bar goes on where no button is meant."""
     if it is None:
@@ -139,6 +141,7 @@ def test_a_glove_that_bounces_ticks_one_cut(it: Opened | None) -> None:
     page.context.close()
 
 
+@pytest.mark.slow
 def test_what_is_said_of_one_width_is_not_said_of_another(it: Opened | None) -> None:
     """GO goes as soon as another width is typed; Next has it checked before it goes on;
     offline nothing is said of it yet.
@@ -162,6 +165,7 @@ def test_what_is_said_of_one_width_is_not_said_of_another(it: Opened | None) -> 
     page.context.close()
 
 
+@pytest.mark.slow
 def test_of_what_waited_only_what_cannot_be_is_left_out(it: Opened | None) -> None:
     """Three widths typed without a connection, one of them no width:
     the others are stored, and the one is shown with what is wrong.
@@ -217,6 +221,7 @@ def test_what_the_computer_cannot_store_waits_until_it_can(it: Opened | None) ->
     page.context.close()
 
 
+@pytest.mark.slow
 def test_what_happened_to_a_damaged_file_is_told_until_it_is_seen_to(it: Opened | None) -> None:
     """On the screen beside the rig, from the copy before on; work goes on, and a button takes the words away."""
     if it is None:
@@ -241,6 +246,7 @@ def test_what_happened_to_a_damaged_file_is_told_until_it_is_seen_to(it: Opened 
     page.context.close()
 
 
+@pytest.mark.slow
 def test_an_older_state_of_the_computer_is_taken_without_a_race(it: Opened | None) -> None:
     """Where an older copy of the folder was put back, devices show it and go on waiting; they do not ask on and on."""
     if it is None:
@@ -269,6 +275,7 @@ def test_an_older_state_of_the_computer_is_taken_without_a_race(it: Opened | Non
     page.context.close()
 
 
+@pytest.mark.slow
 def test_a_device_that_is_no_longer_known_is_told_so(it: Opened | None) -> None:
     """The program was started anew: what was done waits, and the screen says what to do."""
     if it is None:
