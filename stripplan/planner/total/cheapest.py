@@ -22,8 +22,8 @@ from stripplan.sequence import CutConditions
 WRONG_MINUTES = 10.0
 """What a part counts that is further off than it may be: about what making it again takes, from metal and with settings
 of its own. Chosen, not measured."""
-OVER_TIME = 3
-"""Layouts that are compared where time is over."""
+HURRIED = 3
+"""Layouts that are compared where time is over, or where a light order takes seconds for its many cuts."""
 
 
 @dataclass(frozen=True)
@@ -61,13 +61,14 @@ class Weighed:
 def cheapest(settled: Settled, found: JobLayout, search: Search) -> JobLayout:
     """The layout with, for each group, the cheapest of those that were found.
 
-    Where time is over the likeliest few are compared all the same, unless their cuts are many: a light order of a few
-    dozen takes some tenths of a second, which the search has left for it.
+    Where time is over or cuts are many the likeliest few are compared, none where both is so: a light order of a few
+    dozen cuts takes some tenths of a second, which the search has left for it.
     """
     chosen, conditions = [], list[CutConditions]()
     for group in found.by_group:
-        if group.others and search.over():
-            group = replace(group, others=group.others[: OVER_TIME - 1] if few_cuts(found) else ())
+        quick = few_cuts(found)
+        if search.over() or not quick:
+            group = replace(group, others=group.others[: HURRIED - 1] if quick or not search.over() else ())
         if group.others:
             group = cheapest_of(all_weighed(settled, group, found, conditions, search)).layout
         chosen.append(group)
