@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from stripplan.errors import Fault, InputError
-from stripplan.files.fault_words import capped, fault, message, shortened
+from stripplan.files.fault_words import capped, fault, message, printable, shortened
 from stripplan.files.job.list_table import ListTable
 from stripplan.files.job.schema import JobTable, OptionsTable, PartTable, PlateTable
 from stripplan.files.parts.columns import CutList
@@ -21,7 +21,7 @@ from stripplan.files.toml.quantities import MOST_LISTS, MOST_PARTS, ValueRefused
 from stripplan.files.toml.validate import Place, checked, place_words
 from stripplan.model.effort import Effort
 from stripplan.model.job import MATERIAL_FACTORS, Job, Options
-from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Strip
+from stripplan.model.part import AS_MANY_AS_FIT, Hole, Part, Rectangle, Strip
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Rig
 
@@ -165,8 +165,12 @@ def _plate(table: PlateTable, number: int, file: TomlFile, faults: list[Fault]) 
 
 def _part(table: PartTable, number: int) -> Part:
     quantity = table.quantity if table.quantity is not None else AS_MANY_AS_FIT if table.filler else 1
-    given = table.model_dump(exclude={"outline", "note", "length"})
-    given |= {"name": table.name or f"part {number}", "quantity": quantity}
+    given = table.model_dump(exclude={"outline", "note", "length", "holes"})
+    given |= {"name": table.name or f"part {number}", "quantity": quantity, "note": printable(table.note or "")}
+    given["holes"] = tuple(
+        Hole(x=each.x, y=each.y, length=each.length, width=each.width or each.length, round=each.round)
+        for each in table.holes
+    )
     return Strip(**given) if table.length is None else Rectangle(**given, length=table.length)
 
 
