@@ -74,6 +74,7 @@ def job_from(file: TomlFile, *, name: str) -> JobFile:
         units=table.units,
         currency=table.currency,
         inch_fraction=table.inch_fraction,
+        left_out=listed.left_out,
     )
     check_job(job, file.name)
     return JobFile(job, rig.rig, (*rig.notes, *listed.notes))
@@ -149,7 +150,7 @@ def _how(table: ListTable) -> HowRead:
     layers = {name: (each.thickness, each.material) for name, each in (table.layers or {}).items()}
     return HowRead(
         units=table.units, tolerance=table.tolerance, layers=layers or None, layer_names=table.layer_names,
-        sheet=table.sheet,
+        sheet=table.sheet, leave_out=table.leave_out, drill_later=table.drill_later,
     )  # fmt: skip
 
 

@@ -13,6 +13,7 @@ from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, meant, shortened
 from stripplan.files.parts.csv_rows import csv_rows, decoded, heading
 from stripplan.files.toml.quantities import MOST_ENTRIES, MOST_PARTS, ValueRefusedError, read_name, refused_unit
+from stripplan.model.job import LeftOut
 from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Strip
 from stripplan.wording.message import Fact
 from stripplan.wording.quantity import UnitError, parse_length
@@ -46,11 +47,12 @@ _YES, _NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "-")
 @dataclass(frozen=True)
 class CutList:
     """The parts of a list, what its reader should know about how it was read (`notes`), and in a drawing the layer of
-    each part."""
+    each part and what is left out."""
 
     parts: tuple[Part, ...]
     notes: tuple[Fault, ...] = ()
     layers: tuple[str, ...] = ()
+    left_out: tuple[LeftOut, ...] = ()
 
 
 @dataclass(frozen=True)

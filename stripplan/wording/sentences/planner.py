@@ -96,6 +96,7 @@ WHY_LEFT_OUT = {
     "overlap": "over another outline",
     "frame": "a frame around other outlines",
     "doubtful": "its name or count can be read in two ways",
+    "text": "a count that stands at no part",
     "unread": "drawn in a way that is not read",
 }
 """Why a thing that was drawn is not planned, in a few words."""
@@ -105,6 +106,12 @@ def why_left_out(facts: Facts) -> str:
     """Why a thing that was drawn is not planned, with the count of its holes or corners."""
     one = {"holes": "hole", "corners": "corner"}.get(str(facts["why"]))
     return WHY_LEFT_OUT[str(facts["why"])] if one is None else counted_words(facts["count"], one)
+
+
+def _not_planned(facts: Facts) -> str:
+    if facts["why"] == "text":
+        return "NOT COUNTED: {about}, a text that stands at no part."
+    return f"NOT PLANNED: {{about}}, {{quantity}} off, {why_left_out(facts)}."
 
 
 NARROW_HINT = (
@@ -122,7 +129,7 @@ PARTS: dict[str, Sentence] = {
         "{width:g} wide as cut is narrower than a torch can part: the least is {least:g}, narrowest_part of the rig",
         NARROW_HINT,
     ),
-    "not_planned": Sentence(lambda facts: f"NOT PLANNED: {{about}}, {{quantity}} off, {why_left_out(facts)}."),
+    "not_planned": Sentence(_not_planned),
     "drill_later": Sentence(
         lambda facts: (
             f"{{about}} is cut as a plain rectangle: {counted_words(facts['count'], 'hole')} to make later, "

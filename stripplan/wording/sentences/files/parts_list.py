@@ -23,6 +23,8 @@ SENTENCES: dict[str, Sentence] = {
     ),
     "option.layers": Sentence("{file} is no drawing", "only a drawing has layers; leave it out"),
     "option.layer_names": Sentence("{file} is no drawing", "only a drawing has layers; leave it out"),
+    "option.leave_out": Sentence("{file} is no drawing", "only a drawing holds what is no part; leave it out"),
+    "option.drill_later": Sentence("{file} is no drawing", "only a drawing has holes; leave it out"),
     "option.sheet": Sentence("{file} is no workbook", "only a workbook (.xlsx) has sheets; leave it out"),
     # the text of a CSV list
     "binary.spreadsheet": Sentence("this is a spreadsheet or archive, no CSV", _CSV),
@@ -30,6 +32,12 @@ SENTENCES: dict[str, Sentence] = {
     "encoding.guessed": Sentence("the list is not UTF-8 and was read as Windows-1252", "check its names"),
     "encoding.unknown": Sentence("the text is neither UTF-8 nor Windows-1252", _CSV),
     "csv.long_cell": Sentence("a cell is too long", 'is there a quote " that is not closed?'),
+    # how many a name says
+    "doubt.number": Sentence(
+        "{text} may be one part of that name, or {count} of {name}: write {name} {count}x, or {whole} 1x"
+    ),
+    "doubt.counts": Sentence("what {text} counts can be read in two ways: write the count alone, as qty 4"),
+    "doubt.stuck": Sentence("{text} may be a name, or a name and a count: write them apart, as Rail 6x, or Box2 1x"),
     # header and rows
     "empty.list": Sentence("the list is empty", "the first row names the columns: width, qty"),
     "empty.parts": Sentence("there is no part below the header", "add a row for each part"),
