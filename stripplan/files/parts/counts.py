@@ -30,7 +30,7 @@ _HOLES = re.compile(
     re.IGNORECASE,
 )
 _STUCK = re.compile(rf"{_N}{_TIMES}[^\W\d_]{{2,}}.*|.*[^\W\d_]{_TIMES}{_N}", re.IGNORECASE)
-_BARE = re.compile(r"(.*[^\W\d_].*?)\s+([1-9][0-9]{0,2})|([1-9][0-9]{0,2})\s+([^\W\d_]{2,}.*)")
+_BARE = re.compile(r"(.*[^\W\d_].*?)\s+([1-9][0-9]?)|([1-9][0-9]?)\s+([^\W\d_]{2,}.*)")
 _NUMBERED = re.compile(
     r"(?:.*\s)?(?:part|item|no\.?|nr\.?|pos\.?|position|mark|detail|type|rev\.?|revision|size|section|step|level|row|"
     r"phase|grade|class|teil|ref\.?|#)",

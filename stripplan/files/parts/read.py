@@ -123,12 +123,12 @@ def read_list(
     ending = path.suffix.lower()
     if ending in DRAWINGS:
         return _drawn(path, how, first=first)
-    units = how.units or units
+    units, asked = how.units or units, how.units is not None
     if ending in BOOKS:
         from stripplan.files.parts.workbook import read_workbook
 
-        return read_workbook(path, sheet=how.sheet, units=units, first=first)
-    return read_cut_list(path, units=units, first=first)
+        return read_workbook(path, sheet=how.sheet, units=units, first=first, asked=asked)
+    return read_cut_list(path, units=units, first=first, asked=asked)
 
 
 def unfit(key: str, name: str, where: str) -> Fault:
