@@ -115,8 +115,8 @@ def _check_weights(name: str, weights: Mapping[str, float], keys: tuple[str, ...
 
 WhyLeftOut = Literal["holes", "slanted", "curved", "corners", "open", "overlap", "frame", "doubtful", "text", "unread"]
 """Why a thing that was drawn is no part: holes in it, sides not square, curved, more or fewer corners than four, not
-closed, over another outline, around others that have names, a name or count that can be read in two ways, a count that
-stands at no outline, not readable.
+closed, over another outline, around others that may be parts, a name or count that can be read in two ways, a count
+that stands at no outline, not readable.
 """
 
 

@@ -15,7 +15,7 @@ from stripplan.files.fault_words import message, shortened
 from stripplan.wording.message import Message
 
 _N = r"([0-9]{1,7})"
-_OFF = r"(?:off|pcs?|pieces?|nos|stk|stück|ea)\.?"
+_OFF = r"(?:off|pcs?|pieces?|nos?|stk|stück|ea)\.?"
 _WORD = r"(?:qty|quantity|no\.?\s*off|stk|pcs)\.?\s*[:=]?"
 _TIMES = "[x×]"
 _SAYS = rf"(?:{_WORD}\s*{_N}|{_N}\s*{_OFF}|{_N}\s?{_TIMES}|{_TIMES}\s?{_N})"
@@ -29,6 +29,10 @@ _HOLES = re.compile(
     r"|(?:bolt\s+|screw\s+)?holes?\b|slots?\b|countersink|csk|cbore)",
     re.IGNORECASE,
 )
+_SIZES = re.compile(r"[0-9.,/]+\s*[x×]\s*[0-9][0-9.,/]*(?:\s*[x×]\s*[0-9][0-9.,/]*)*")
+_INSIDE = re.compile(rf"(?<![\w.]){_SAYS}(?![\w.])", re.IGNORECASE)
+_LENGTH = re.compile(r"[0-9.,/ ]+(?:mm|cm|in|inch|\"|″)", re.IGNORECASE)
+_FIGURE = re.compile(r"[0-9.,/]+(?:mm|in|\"|')?")
 _STUCK = re.compile(rf"{_N}{_TIMES}[^\W\d_]{{2,}}.*|.*[^\W\d_]{_TIMES}{_N}", re.IGNORECASE)
 _BARE = re.compile(r"(.*[^\W\d_].*?)\s+([1-9][0-9]?)|([1-9][0-9]?)\s+([^\W\d_]{2,}.*)")
 _NUMBERED = re.compile(
@@ -63,7 +67,7 @@ def counted(text: str) -> Counted:
     ('4x M8', False, 6)
     """
     clean = " ".join(text.split())
-    if not clean or _SIZE.fullmatch(clean):
+    if not clean or _SIZE.fullmatch(clean) or _LENGTH.fullmatch(clean):
         return Counted()
     threads = _THREAD.findall(clean)
     found = _counted(_THREAD.sub(_SHIELD, clean), clean)
@@ -85,29 +89,47 @@ def _counted(text: str, whole: str) -> Counted:
         return Counted(note=whole)
     if trailing and _HOLES.fullmatch(trailing[1]):
         return Counted(note=whole)
-    if leading and trailing:
+    if leading and trailing and not _is_size(text, trailing):
         return Counted(name=text, doubt=message("doubt.counts", text=shortened(whole)))
-    if trailing:
+    if trailing and not leading:
         return _trailing(text, whole, trailing)
     if leading:
         rest = leading[5]
         if rest[0].isdigit() and leading[3]:  # 4 x 40 flat: a size, or four of a flat of 40
             return Counted(name=text, doubt=message("doubt.counts", text=shortened(whole)))
         return Counted(_first(leading.groups()[:4]), rest)
+    if _INSIDE.search(_SIZES.sub(" ", text)):
+        return _by_pieces(text, whole)
     if _STUCK.fullmatch(text):
         return Counted(name=text, doubt=message("doubt.stuck", text=shortened(whole)))
     return _bare(text)
+
+
+def _by_pieces(text: str, whole: str) -> Counted:
+    """A count among other words: clear where commas set it apart, as in "Rail 6x, painted"."""
+    pieces = [each.strip() for each in re.split("[,;]", text)]
+    said = [_counted(each, each) for each in pieces if each] if len(pieces) > 1 else []
+    counts = [each.count for each in said if each.count is not None]
+    if len(counts) != 1 or any(each.doubt or each.note for each in said):
+        return Counted(name=text, doubt=message("doubt.counts", text=shortened(whole)))
+    return Counted(counts[0], ", ".join(each.name for each in said if each.name) or None)
 
 
 def _trailing(text: str, whole: str, found: re.Match[str]) -> Counted:
     """A count behind a name; what follows a number there is the last figure of a size."""
     name, by_x = found[1], found[5]
     last = name.split()[-1]
-    if by_x and re.fullmatch(r"[0-9.,/]+(?:mm|in|\"|')?", last):
+    if _is_size(text, found):
         return Counted(name=text)
-    if by_x and re.fullmatch(r"[0-9.,/]+\s*[x×][0-9.,/x×]+", last):
+    if by_x and (_FIGURE.fullmatch(last) or re.fullmatch(r"[0-9.,/]+\s*[x×][0-9.,/x×]+", last)):
         return Counted(name=text, doubt=message("doubt.counts", text=shortened(whole)))
     return Counted(_first(found.groups()[1:]), name)
+
+
+def _is_size(text: str, found: re.Match[str]) -> bool:
+    """Whether what ends a text is the last figure of a size, as in "Flat 40 x 6"; "Mark 3 x2" may be a count."""
+    last = found[1].split()[-1]
+    return bool(found[5]) and _FIGURE.fullmatch(last) is not None and not re.search(r"\s[x×][0-9]+\W*$", text)
 
 
 def _bare(text: str) -> Counted:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -157,7 +157,7 @@ def _drawn(path: Path, how: HowRead, *, first: int) -> CutList:
         **given,
     )  # fmt: skip
     drawn = read(path, asked)
-    missing = [(each, left) for each in drawn.skipped if (left := each.missing) is not None]
+    missing = _alike(drawn.skipped)
     if missing and not how.leave_out:
         raise InputError(_missing(path.name, missing))
     skipped = tuple(
@@ -168,6 +168,18 @@ def _drawn(path: Path, how: HowRead, *, first: int) -> CutList:
         raise InputError(capped([fault("no_part.drawing", path.name), *skipped]))
     notes = (*(_at_home(note, path.name) for note in drawn.notes), *skipped)
     return CutList(drawn.parts, notes, drawn.layers, tuple(left for _, left in missing))
+
+
+def _alike(skipped: Iterable[Skipped]) -> list[tuple[Skipped, LeftOut]]:
+    """What a list would lack, things of one name and one reason once, with how many there are, at the first place."""
+    found: dict[tuple[str, str, int], tuple[Skipped, LeftOut]] = {}
+    for each in skipped:
+        if (left := each.missing) is None:
+            continue
+        first, before = found.get((left.name, left.why, left.count), (each, None))
+        quantity = left.quantity + (before.quantity if before is not None else 0)
+        found[left.name, left.why, left.count] = first, replace(left, quantity=quantity)
+    return list(found.values())
 
 
 def _missing(name: str, missing: Sequence[tuple[Skipped, LeftOut]]) -> list[Fault]:

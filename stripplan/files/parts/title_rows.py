@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from stripplan.errors import Fault
 from stripplan.files.fault_words import fault, shortened
+from stripplan.files.parts.counts import counted
 from stripplan.wording.quantity import MM_PER
 
 _IN = {"millimetre": "mm", "millimeter": "mm", "inch": "in", "centimetre": "cm", "centimeter": "cm"}
@@ -38,24 +39,34 @@ def told_above(rows: Iterable[Sequence[str]], where: str) -> tuple[Told, list[Fa
     >>> told_above([["ALL DIMENSIONS IN INCHES"], ["Material:", "S235"], ["Material list"]], "l.csv")[0]
     Told(units='in', material='S235', thickness=None)
     """
+    faults: list[Fault] = []
     found: dict[str, list[str]] = {"units": [], "material": [], "thickness": []}
     for row in rows:
         cells = [each for each in row if each]
         for one, other in _units_in(" | ".join(cells)):
             found["units"].append(_unit(one or other))
         for at, cell in enumerate(cells):
+            if (count := _times(cell)) > 1:
+                faults.append(fault("title.count", where, said=shortened(cell), count=count))
             for key, label in _LABELS.items():
                 said = re.fullmatch(rf"{label}\s*(?:[:=]\s*(.*))?", cell, re.IGNORECASE)
                 after = cells[at + 1] if at + 1 < len(cells) else ""
                 if said and (value := (said[1] or after).strip()):
                     found[key].append(value)
     several = {key: list(dict.fromkeys(values)) for key, values in found.items()}
-    faults = [
+    faults += [
         fault("title.two", where, what=key, one=shortened(values[0]), other=shortened(values[1]))
         for key, values in several.items()
         if len(values) > 1
     ]
     return Told(**{key: values[0] for key, values in several.items() if values}), faults
+
+
+def _times(cell: str) -> int:
+    """How many times a title asks for the whole list; 0 where it says nothing of that kind."""
+    sets = re.search(r"\b([0-9]{1,4})\s*(?:sets?|units|frames|assemblies)\b", cell, re.IGNORECASE)
+    said = counted(cell)
+    return int(sets[1]) if sets else (said.count or 0) if said.name is not None or said.count else 0
 
 
 def _units_in(text: str) -> list[tuple[str, str]]:

@@ -221,6 +221,10 @@ def test_what_a_title_says_of_all_parts(tmp_path: Path) -> None:
         tmp_path, text
     )
     assert read_cut_list(path, units="mm", asked=True).parts[0].width == 2
+    sets = text.replace("Sizes in inches", "Gate (make 3 sets)")
+    assert "'Gate (make 3 sets)' above the header may ask for the whole list 3 times" in said(
+        read_cut_list, write(tmp_path, sets, "sets.csv")
+    )
     two = text.replace("Sizes in inches", "Sizes in inches,units: mm")
     assert "say two things of the units: 'in' and 'mm'" in said(read_cut_list, write(tmp_path, two, "two.csv"))
 

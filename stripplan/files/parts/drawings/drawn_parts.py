@@ -85,7 +85,8 @@ def parts_of(
         off = max(off, fit.off)
         inner = (drawn.outlines[each] for each in drawn.holes.get(at, ()))
         holes = holes_of(fit, inner, upside_down=reading.upside_down) if at in drawn.holes else ()
-        note = printable("; ".join(said.notes))
+        others = [each for each in _texts(said) if each != name and not each.isdecimal()]
+        note = printable("; ".join([*said.notes, *others]))
         key = (long, width, outline.layer, name, note, holes)
         found.setdefault(key, _Found(long, width, outline.layer, name, note, holes, 0)).quantity += count
     several = [*_figures(rounding, off, reading), *notes.values()]
@@ -109,6 +110,8 @@ def _looked_at(
     reasons |= {at: fit for at, fit in enumerate(fits) if isinstance(fit, Message)}
     several = [*closed, *loose]
     reasons |= {at: each.refused for at, each in enumerate(several) if each.refused}
+    lines = (at for at, each in enumerate(several) if at >= len(closed) and overlaps.line_within(each.points))
+    reasons |= {at: message("why.line_within") for at in lines}
     passed = {at for at, why in reasons.items() if why.key == "why.twice_over"}
     inside = {each for held in overlaps.inner.values() for each in held}
     places = text_places(several, overlaps, labels, reading, passed=passed, holes=inside)
@@ -118,15 +121,16 @@ def _looked_at(
                 places.of.setdefault(at, []).extend(places.of.pop(each, ()))
     said = {at: said_in([labels[each] for each in numbers], reading) for at, numbers in places.of.items()}
     for at, held in holes.items():
-        if any(_is_named(each, said, overlaps, fits) for each in held):
+        if any(_may_be_part(each, said, fits) for each in held):
             reasons[at] = message("why.frame")
     return _Drawn(several, fits, overlaps, reasons, said, holes), places
 
 
-def _is_named(at: int, said: Mapping[int, Said], overlaps: Overlaps, fits: Sequence[Fit | Message]) -> bool:
-    """Whether an outline within another speaks for itself: it has a name or a count, or holes of its own."""
+def _may_be_part(at: int, said: Mapping[int, Said], fits: Sequence[Fit | Message]) -> bool:
+    """Whether an outline within another may be a part itself, and the other a frame: it is a rectangle, or has a name
+    or a count."""
     words = said.get(at, Said())
-    return bool(words.named or words.quantities) or (at in overlaps.inner and isinstance(fits[at], Fit))
+    return isinstance(fits[at], Fit) or bool(words.named or words.quantities)
 
 
 def _is_hole_of_all(drawn: _Drawn, at: int) -> bool:
@@ -180,7 +184,7 @@ def _once(outlines: Sequence[Outline], reading: Reading, skipped: list[Skipped])
 def _name(said: Said, own: Counted, place: str, notes: dict[Facts, Fault]) -> str | None:
     """The name of an outline: of several texts the topmost that is more than a number. Each note is made once, at
     the first outline of which it is true."""
-    several = list(dict.fromkeys(each.name for each in said.named if each.name))
+    several = _texts(said)
     named = next((each for each in several if not each.isdecimal()), several[0] if several else None)
     others = [each for each in several if each != named]
     if others:
@@ -188,6 +192,11 @@ def _name(said: Said, own: Counted, place: str, notes: dict[Facts, Fault]) -> st
         note = fault("texts.others", place, name=shortened(named or ""), others=shown, all_said=len(others) <= 3)
         notes.setdefault(note.message.facts, note)
     return named or own.name
+
+
+def _texts(said: Said) -> list[str]:
+    """The names that texts say, each once."""
+    return list(dict.fromkeys(each.name for each in said.named if each.name))
 
 
 def _named(found: Sequence[_Found], reading: Reading, notes: list[Fault]) -> list[Part]:

@@ -395,8 +395,9 @@ class _Collector:
             self._found.skipped.append(Skipped(what, on, message("why.too_far")))
             return
         if item.kind == "text":
-            self._found.labels.append(_label(item.text, flat))
-            self._found.label_layers.append(layer)
+            several = [each.strip() for each in item.text.split("\n") if each.strip()]
+            self._found.labels += [_label(each, flat) for each in several]
+            self._found.label_layers += [layer] * len(several)
             return
         levels = [each.z * self._scale for each in points]
         if not max(levels) - min(levels) <= self._reading.tolerance:
@@ -575,7 +576,7 @@ def _text(entity: Any, item: Callable[..., _Item]) -> _Item:
     return item(
         "text",
         points=_text_area(place, (wide, tall), share, turn, high),
-        text=" ".join(lines).strip()[: LONGEST_LABEL + 1],
+        text="\n".join(lines)[: LONGEST_LABEL + 1],
     )
 
 

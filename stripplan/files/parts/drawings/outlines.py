@@ -41,7 +41,7 @@ _LEFT_OUT: dict[WhyLeftOut, tuple[str, ...]] = {
 }
 _NOTED_ONLY = {
     "why.twice", "why.twice_over", "why.no_length", "why.no_outline", "why.hidden", "why.frozen", "why.off",
-    "why.layer_not_asked", "why.no_part_around", "why.paper_space", "why.long_text", "why.style",
+    "why.layer_not_asked", "why.line_within", "why.no_part_around", "why.paper_space", "why.long_text", "why.style",
 }  # fmt: skip
 """Of these nothing is missing from the list that the drawing shows: they are told, and stop nothing."""
 

@@ -59,6 +59,13 @@ class Overlaps:
         fit = self._fits[at] if at < self.count else None
         return fit.holds(point) if isinstance(fit, Fit) else bool(shapely.intersects(shape, shapely.Point(point)))
 
+    def line_within(self, points: Sequence[Point]) -> bool:
+        """Whether points are those of one straight line that lies in an outline: a centre line, or one to bend at."""
+        if len(set(points)) != 2:
+            return False
+        line = shapely.LineString(list(dict.fromkeys(points)))
+        return any(self._areas[at].covers(line) for at in self.near(self._tree, line))
+
     def near(self, tree: Any, place: Any) -> list[int]:
         """Shapes of a tree whose boxes a place meets, in order; counted as work."""
         met: list[int] = sorted(tree.query(place).tolist())

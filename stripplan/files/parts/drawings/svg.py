@@ -68,6 +68,7 @@ _GROUPS = {"svg", "g", "a", "switch"}
 _SHAPES = {"rect", "path", "polygon", "polyline", "circle", "ellipse", "line"}
 _KEPT_APART = {"defs", "symbol", "clipPath", "mask", "pattern", "marker"}
 """What is in these is drawn only where something refers to it."""
+_NEXT_LINE = "\u2028"
 _OF_TEXT = {"text", "tspan"}
 _PASSED = {"title", "desc", "metadata", "style", "script", "linearGradient", "radialGradient", "filter"}
 _NUMBER = r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]{1,4})?"
@@ -190,7 +191,7 @@ class _Builder:
             self.root = element
         self._open.append(element)
         if element.tag == "tspan" and marks.keys() & {"x", "y", "dy"}:
-            self._text(" ")
+            self._text(_NEXT_LINE)
 
     def _end(self, _: str) -> None:
         done = self._open.pop()
@@ -398,8 +399,8 @@ class _Walk:
 
     def _words(self, element: _Element, matrix: Matrix) -> None:
         """A text as a label: where its first line begins, and the area that it covers."""
-        text = " ".join(element.words.split())
-        if not text:
+        several = [line for each in element.words.split(_NEXT_LINE) if (line := " ".join(each.split()))]
+        if not several:
             return
         first = next((each for each in element.inside if each.tag == "tspan"), element)
         x, y = (_user(_of(element, first, key).replace(",", " ").split(" ")[0] or "0") for key in ("x", "y"))
@@ -407,18 +408,14 @@ class _Walk:
         if x is None or y is None:
             self.counts["text", message("why.place")] += 1
             return
-        lines = max(1, sum(bool(each.marks.keys() & {"x", "y", "dy"}) for each in element.inside))
-        wide, low = LETTER * high * len(text) / lines, 1.2 * high * (lines - 1)
+        wide, low = LETTER * high * max(map(len, several)), 1.2 * high * (len(several) - 1)
         left = x - {"middle": wide / 2, "end": wide}.get(_inherited(first, "text-anchor"), 0.0)
         ends = ((left, y - CAPITAL * high), (left + wide, y - CAPITAL * high), (left + wide, y + low), (left, y + low))
         corners = tuple(_moved(each, matrix) for each in ends)
         place = _moved((x, y), matrix)
+        tall = math.dist(place, _moved((x, y - CAPITAL * high), matrix))
         if within_reach([place, *corners]):
-            self.labels.append(
-                Label(
-                    text[: LONGEST_LABEL + 1], place, corners, math.dist(place, _moved((x, y - CAPITAL * high), matrix))
-                )
-            )
+            self.labels += [Label(each[: LONGEST_LABEL + 1], place, corners, tall) for each in several]
 
     def _skip(self, what: str, matrix: Matrix, why: Message) -> None:
         point = (matrix[4], matrix[5])

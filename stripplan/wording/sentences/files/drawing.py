@@ -96,7 +96,9 @@ _HOW_READ: dict[str, Sentence] = {
     "off_square.corners": Sentence(
         "corners are off those of true rectangles by at most {most:g}", "the tolerance is {tolerance:g}"
     ),
-    "texts.others": Sentence(lambda facts: "of its texts {name} is the name; not used: {others:|, }" + _more(facts)),
+    "texts.others": Sentence(
+        lambda facts: "of its texts {name} is the name, and its note: {others:|, }" + _more(facts)
+    ),
     "same_name.outlines": Sentence("outlines of several sizes or layers are all called {name}; their sizes were added"),
     "too_many.outlines": Sentence("the drawing holds {count:,} outlines", "at most {most:,}"),
     "too_many.overlaps": Sentence(
@@ -152,13 +154,15 @@ _NO_PARTS: dict[str, Sentence] = {
     "why.curved_open": Sentence("it is curved and does not close"),
     "why.open": Sentence("it does not close"),
     "why.loose_end": Sentence("it does not close: a line ends here"),
+    "why.line_within": Sentence("it is a line within an outline"),
     "why.fork": Sentence("more than two lines meet here"),
     "why.no_length": Sentence("it has no length"),
     "why.twice": Sentence("it is drawn twice"),
     "why.twice_over": Sentence("it is drawn twice, over: {other}"),
     "why.hole": Sentence(lambda facts: f"it has {counted_words(facts['count'], 'hole')}"),
     "why.frame": Sentence(
-        "outlines with names of their own lie in it: a frame around them, or a part with openings",
+        "outlines that may be parts lie in it: a frame around them (read the layers of the parts alone), or a part "
+        "with openings (put them on a layer of their own)"
     ),
     "why.count_nowhere": Sentence("it counts, and stands at no part"),
     "why.count_between": Sentence("it counts, and stands between several parts"),

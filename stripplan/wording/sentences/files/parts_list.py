@@ -79,6 +79,9 @@ SENTENCES: dict[str, Sentence] = {
     "no_width.column": Sentence("no column holds the width", "name one `width`"),
     "no_width.row": Sentence("the width is missing", "each part has a width; end a heading with a colon"),
     "title.two": Sentence("the rows above the header say two things of the {what}: {one} and {other}", "leave out one"),
+    "title.count": Sentence(
+        "{said} above the header may ask for the whole list {count} times", "multiply the quantities, and leave it out"
+    ),
     "title.units": Sentence(
         lambda facts: (
             f"the rows above the header say that bare numbers are in {_unit(facts['units'])}: they were read so"

@@ -328,7 +328,8 @@ def test_holes_crossings_and_doubles(tmp_path: Path) -> None:
     assert sizes(drawn) == [(100, 50, 1), (100, 50, 2)]
     reasons = Counter((each.where.split("'")[1], each.why.split(":")[0]) for each in drawn.skipped)
     assert reasons == {
-        ("HOLED", "it has one hole"): 1, ("NESTED", "it has one hole"): 1,
+        ("HOLED", "it has one hole"): 1, ("NESTED", "outlines that may be parts lie in it"): 1,
+        ("NESTED", "it lies in another outline"): 1,
         ("CROSSED", "it crosses another outline"): 2, ("DOUBLE", "it is drawn twice, over"): 2,
     }  # fmt: skip
 
@@ -376,6 +377,28 @@ def test_what_may_be_a_name_or_a_count_is_asked(tmp_path: Path, text: str, why: 
     assert refused.why.startswith(why)
     document.modelspace().add_text("qty 3", dxfattribs={"insert": (5, 10)})
     assert [(each.name, each.quantity) for each in read(tmp_path, document).parts] == [(text, 3)]
+
+
+def test_a_centre_line_is_worth_a_note_only(tmp_path: Path) -> None:
+    """A straight line within a part lacks nothing of the list; outside of all it may be a part that is not finished."""
+    document = new()
+    draw(document.modelspace(), BOX, "lwpolyline")
+    document.modelspace().add_line((10, 25), (90, 25))
+    document.modelspace().add_line((10, 125), (90, 125))
+    drawn = read(tmp_path, document)
+    assert sizes(drawn) == [(100, 50, 1)]
+    assert [(each.why, each.missing is None) for each in drawn.skipped] == [
+        ("it is a line within an outline", True), ("it does not close: a line ends here", False),
+    ]  # fmt: skip
+
+
+def test_a_text_of_several_lines(tmp_path: Path) -> None:
+    """Each line speaks for itself: name, quantity, and what is neither goes with the part."""
+    document = new()
+    draw(document.modelspace(), BOX, "lwpolyline")
+    document.modelspace().add_mtext("FOOT\\PQTY 4\\P10mm S235", dxfattribs={"insert": (5, 45), "char_height": 5})
+    (part,) = read(tmp_path, document).parts
+    assert (part.name, part.quantity, part.note) == ("FOOT", 4, "10mm S235")
 
 
 def test_a_count_of_holes_is_a_note(tmp_path: Path) -> None:

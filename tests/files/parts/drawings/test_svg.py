@@ -211,12 +211,24 @@ def test_numbers_beyond_all_bounds_are_a_plain_fault(tmp_path: Path, shape: str,
 
 def test_a_hole_in_one_path(tmp_path: Path) -> None:
     """The outer outline is refused with its hole, whichever way round the hole is drawn; or it is drilled later."""
-    drawn = read(tmp_path, '<path id="p" d="M0 0H100V50H0z m10 10v10h10v-10z"/>')
+    hexagon = '<path id="p" d="M0 0H100V50H0z M20 10l5 -8h10l5 8l-5 8h-10z"/>'
+    drawn = read(tmp_path, hexagon)
     assert [(each.what, each.where, each.why, each.name) for each in drawn.skipped] == [
         ("path 'p', outline 1", "at 50, 25 mm", "it has one hole", "p"),
     ]
-    (part,) = read(tmp_path, '<path id="p" d="M0 0H100V50H0z m10 10v10h10v-10z"/>', drill_later=True).parts
-    assert part.holes == (Hole(x=15, y=35, length=10, width=10, round=False),)
+    (part,) = read(tmp_path, hexagon, drill_later=True).parts
+    assert part.holes == (Hole(x=30, y=40, length=20, width=16, round=False),)
+
+
+def test_a_rectangle_within_another_may_be_a_part(tmp_path: Path) -> None:
+    """A frame around parts, or a part with an opening: neither is planned, also where holes are drilled later."""
+    for drill_later in (False, True):
+        drawn = read(tmp_path, '<path id="p" d="M0 0H100V50H0z m10 10v10h10v-10z"/>', drill_later=drill_later)
+        assert drawn.parts == ()
+        assert [(left.name, left.why) for each in drawn.skipped if (left := each.missing)] == [
+            ("p", "frame"),
+            ("p", "overlap"),
+        ]
 
 
 LAUGHS = (
