@@ -36,6 +36,19 @@ def holes_told(part: Part, job: Job) -> str:
     return worded(Message("holes_later", part.name, facts), units).text
 
 
+def holes_in_short(part: Part, job: Job) -> str:
+    """The holes of a part by their sizes alone, where there is no room for places."""
+    units = Units(job.units, job.inch_fraction, exact=True)
+    count: dict[Message, int] = {}
+    for hole in part.holes:
+        count[_size(hole)] = count.get(_size(hole), 0) + 1
+    sizes = tuple(
+        Message("holes_of_size", facts=Facts(count=number, size=size), says="holes_of_size.short")
+        for size, number in count.items()
+    )
+    return worded(Message("holes_later", part.name, Facts(holes=sizes), says="holes_later.short"), units).text
+
+
 def _size(hole: Hole) -> Message:
     if hole.round:
         return Message("hole_size", facts=Facts(diameter=length(hole.length)), says="hole_size.round")

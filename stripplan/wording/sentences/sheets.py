@@ -19,6 +19,8 @@ SENTENCES: dict[str, Sentence] = {
     "holes_of_size": Sentence(
         lambda facts: ("1 hole " if facts["count"] == 1 else "{count} holes ") + "{size} at {places:|, }"
     ),
+    "holes_later.short": Sentence("DRILL LATER: {holes:|, }"),
+    "holes_of_size.short": Sentence(lambda facts: ("1 hole " if facts["count"] == 1 else "{count} holes ") + "{size}"),
     "hole_size": Sentence("{length:g-} × {width:g}"),
     "hole_size.round": Sentence("⌀ {diameter:g}"),
     "hole_place": Sentence("{x:g-} × {y:g}"),

@@ -24,7 +24,7 @@ from stripplan.wording.message import Fact, Facts, Message, length
 
 @dataclass
 class _Found:
-    """Outlines of one size, layer, name, note and holes."""
+    """Outlines of one size, layer, name, note, holes and stock."""
 
     length: float
     width: float
@@ -32,6 +32,7 @@ class _Found:
     name: str | None
     note: str
     holes: tuple[Hole, ...]
+    stock: tuple[float | None, str | None]
     quantity: int
 
 
@@ -71,10 +72,12 @@ def parts_of(
         count = _quantity(outline, said, own, told)
         if at in within:
             continue
+        stock = _stock(outline, said, reading)
+        count = stock if isinstance(stock, Message) else count
         why = drawn.reasons.get(at) or (count if isinstance(count, Message) else None)
         if why is not None and why.key == "why.hole" and reading.drill_later and not isinstance(count, Message):
             why = None
-        if why is not None or not isinstance(fit, Fit) or isinstance(count, Message):
+        if why is not None or not isinstance(fit, Fit) or isinstance(count, Message) or isinstance(stock, Message):
             name = _name(said, own, place, {})
             quantity = 1 if isinstance(count, Message) else count
             skipped.append(Skipped(outline.what, place, why or message("why.nothing"), name or "", quantity))
@@ -87,8 +90,8 @@ def parts_of(
         holes = holes_of(fit, inner, upside_down=reading.upside_down) if at in drawn.holes else ()
         others = [each for each in _texts(said) if each != name and not each.isdecimal()]
         note = printable("; ".join([*said.notes, *others]))
-        key = (long, width, outline.layer, name, note, holes)
-        found.setdefault(key, _Found(long, width, outline.layer, name, note, holes, 0)).quantity += count
+        key = (long, width, outline.layer, name, note, holes, stock)
+        found.setdefault(key, _Found(long, width, outline.layer, name, note, holes, stock, 0)).quantity += count
     several = [*_figures(rounding, off, reading), *notes.values()]
     parts = _named(list(found.values()), reading, several)
     skipped += _uncounted(labels, places, reading)
@@ -155,6 +158,17 @@ def _quantity(outline: Outline, said: Said, own: Counted, told: Collection[tuple
     return count if 1 <= count <= MOST_PARTS else message("why.quantity", count=count, most=MOST_PARTS)
 
 
+def _stock(outline: Outline, said: Said, reading: Reading) -> tuple[float | None, str | None] | Message:
+    """Thickness and material by layer and texts, or that they contradict each other."""
+    thickness, material = reading.of_layer(outline.layer)
+    told = list(dict.fromkeys(said.stock))
+    thick = sorted({each for each, _ in told} | ({thickness} if thickness is not None else set()))
+    if len(thick) > 1:
+        return message("why.two_thicknesses", one=length(thick[0]), other=length(thick[-1]))
+    named = next((each for _, each in told if each), None)
+    return (thick[0] if thick else None), (named if material is None else material)
+
+
 def _counts(label: Label, reading: Reading) -> bool:
     return counted(reading.wording(label.text) or "").count is not None
 
@@ -217,7 +231,7 @@ def _named(found: Sequence[_Found], reading: Reading, notes: list[Fault]) -> lis
         if each.quantity > MOST_PARTS:
             facts: dict[str, Fact] = {"count": each.quantity, "name": shortened(name), "most": MOST_PARTS}
             raise InputError(fault("too_many.drawn", reading.name, **facts))
-        thickness, material = reading.of_layer(each.layer)
+        thickness, material = each.stock
         parts.append(
             Rectangle(
                 name=name, width=each.width, length=each.length, quantity=each.quantity,

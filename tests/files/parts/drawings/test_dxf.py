@@ -393,12 +393,19 @@ def test_a_centre_line_is_worth_a_note_only(tmp_path: Path) -> None:
 
 
 def test_a_text_of_several_lines(tmp_path: Path) -> None:
-    """Each line speaks for itself: name, quantity, and what is neither goes with the part."""
+    """Each line speaks for itself: name, quantity, what it is made of; what is none of these goes with the part. Where
+    texts and layer contradict each other, it is asked.
+    """
     document = new()
-    draw(document.modelspace(), BOX, "lwpolyline")
-    document.modelspace().add_mtext("FOOT\\PQTY 4\\P10mm S235", dxfattribs={"insert": (5, 45), "char_height": 5})
+    document.layers.add("PL6_6MM")
+    draw(document.modelspace(), BOX, "lwpolyline", "PL6_6MM")
+    text = "FOOT\\PQTY 4\\P10mm S235\\Pdeburr"
+    document.modelspace().add_mtext(text, dxfattribs={"insert": (5, 45), "char_height": 5})
     (part,) = read(tmp_path, document).parts
-    assert (part.name, part.quantity, part.note) == ("FOOT", 4, "10mm S235")
+    assert (part.name, part.quantity, part.note) == ("FOOT", 4, "deburr")
+    assert (part.thickness, part.material) == (10, "S235")
+    (refused,) = read(tmp_path, document, layer_names=True).skipped
+    assert refused.why == "it has two thicknesses, 6 and 10 mm"
 
 
 def test_a_count_of_holes_is_a_note(tmp_path: Path) -> None:
