@@ -126,7 +126,7 @@ def parts_from_rows(
         header, columns={k: replace(c, units=units_row.get(c.at, c.units)) for k, c in header.columns.items()}
     )
     passed = PassedOver(above=tuple(number for number, _ in several[:at]), columns=header.passed)
-    reader = _Rows(header, here, name, cell, told, first, below, passed)
+    reader = _Rows(header, here, name, cell, told, bare, first, below, passed)
     parts = reader.parts(below[1:] if units_row else below)
     return CutList(parts, tuple(passed.notes(name, told, bare, units)))
 
@@ -195,11 +195,13 @@ class _Rows:
         name: str,
         cell: Callable[[int, int], str] | None,
         told: Told,
+        bare: str,
         first: int,
         rows: Sequence[Row],
         passed: PassedOver,
     ) -> None:
         self._header, self._cell, self._told, self._first, self._passed = header, cell, told, first, passed
+        self._bare = bare
         self._columns: Mapping[str, Column] = header.columns
         self._headings = [heading(each, WORDS)[0] for each in names]
         self._faults = _Faults(name)
@@ -331,7 +333,7 @@ class _Rows:
         if values["thickness"] is None and self._told.thickness is not None:
             said = self._told.thickness
             values["thickness"] = given.read_text(
-                "thickness", said, lambda text: _thickness(text, "mm", None, "thickness")
+                "thickness", said, lambda text: _thickness(text, self._bare, None, "thickness")
             )
 
     def _counted(self, given: _Cells, values: dict[str, Any]) -> None:

@@ -84,7 +84,7 @@ def read_length(text: str, units: str, mark: Mark | None) -> float:
             return parse_length(figure.replace(".", "") + unit, units)
         if mark is None and bare:
             raise ValueRefusedError(
-                "two_ways",
+                "point",
                 said=shortened(text),
                 one=f"{figure.replace('.', '')}{unit}",
                 other=f"{figure.rstrip('0').rstrip('.')}{unit}",

@@ -19,7 +19,7 @@ from stripplan.wording.message import Fact
 MOST_COLUMNS = 100
 HEADERS = {
     "name": ("name", "part", "mark", "item", "description", "part name", "designation", "piece"),
-    "width": ("width", "w", "wide", "cut width", "finished width"),
+    "width": ("width", "w", "wide", "breadth", "cut width", "finished width"),
     "length": ("length", "l", "long", "len", "lg", "cut length", "finished length"),
     "size": ("size", "sizes", "dimensions", "dims", "w x l", "l x w", "l x w x t", "width x length", "length x width"),
     "quantity": (
@@ -143,7 +143,8 @@ def read_header(header: Sequence[str], where: str, units: str, column_cells: Map
     passed: list[str] = []
     for at, (key, (word, unit)) in enumerate(zip(keys, headings, strict=True)):
         if key is None:
-            passed += [shortened(header[at])] if word else []
+            filled = any(column_cells.get(at, ()))
+            passed += [shortened(header[at])] if word else [f"column {at + 1}"] if filled else []
         elif key == "note":
             notes.append((at, f"{word}: " if word in TOLD_WITH_ITS_NAME else ""))
         elif key in columns:

@@ -207,6 +207,9 @@ def test_what_is_passed_over_is_noted_once(tmp_path: Path) -> None:
         "8 (totals); 6 (header again)",
         "list.csv: columns that the plan does not need were passed over: 'Price', 'Finish'",
     ]
+    assert notes(tmp_path, "name,width,,\nrail,50,,x\n") == [
+        "list.csv: columns that the plan does not need were passed over: column 4"
+    ]
 
 
 def test_what_a_title_says_of_all_parts(tmp_path: Path) -> None:
@@ -321,3 +324,11 @@ def test_notes_of_several_columns_go_together(tmp_path: Path) -> None:
 def test_rows_that_may_hide_a_part(tmp_path: Path, rows: str, words: str) -> None:
     """A total that does not add up, a name without a size, two counts: asked, never passed over."""
     assert words in said(read_cut_list, write(tmp_path, "name,width,qty\n" + rows, "list.csv"))
+
+
+def test_units_in_a_row_of_their_own(tmp_path: Path) -> None:
+    """A row below the header that holds nothing but units says them for its columns."""
+    text = "name,width,length,thk\n,in,(mm),in\nrail,2,900,1/4\n"
+    (part,) = read_cut_list(write(tmp_path, text, "list.csv")).parts
+    assert isinstance(part, Rectangle)
+    assert (part.width, part.length, part.thickness) == (50.8, 900, 6.35)

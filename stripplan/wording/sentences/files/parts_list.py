@@ -106,7 +106,7 @@ SENTENCES: dict[str, Sentence] = {
         "a decimal comma? write 12.5, or put semicolons between the columns",
     ),
     # cells
-    "value.two_ways": Sentence(
+    "value.point": Sentence(
         "{said} can be read in two ways: nothing in the list tells whether its point parts thousands",
         "write {one} or {other}",
     ),
