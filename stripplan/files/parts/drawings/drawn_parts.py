@@ -18,8 +18,12 @@ from stripplan.files.parts.drawings.overlaps import Overlaps
 from stripplan.files.parts.drawings.rectangle import STEP, Fit, fitted
 from stripplan.files.parts.drawings.text_places import TextPlaces, text_places
 from stripplan.files.toml.quantities import LONGEST_NAME, MOST_ENTRIES, MOST_PARTS
+from stripplan.model.material import word
 from stripplan.model.part import Hole, Part, Rectangle
 from stripplan.wording.message import Fact, Facts, Message, length
+
+Stock = tuple[float | None, str | None]
+"""Thickness [mm] and material; None = nothing says it."""
 
 
 @dataclass
@@ -32,8 +36,18 @@ class _Found:
     name: str | None
     note: str
     holes: tuple[Hole, ...]
-    stock: tuple[float | None, str | None]
+    stock: Stock
     quantity: int
+
+
+@dataclass(frozen=True)
+class _Made:
+    """An outline as a part: its rectangle, how many, thickness [mm] and material, holes."""
+
+    fit: Fit
+    count: int
+    stock: Stock
+    holes: tuple[Hole, ...]
 
 
 @dataclass
@@ -59,46 +73,64 @@ def parts_of(
         raise InputError(fault("too_many.outlines", reading.name, count=len(closed), most=MOST_ENTRIES))
     drawn, places = _looked_at(closed, loose, labels, reading)
     told = numbered(each for said in drawn.said.values() for each in said.named)
+    within = {each for at, held in drawn.holes.items() if drawn.reasons[at].key == "why.hole" for each in held}
     found: dict[tuple[object, ...], _Found] = {}
     notes: dict[Facts, Fault] = {}
     rounding = off = 0.0
-    within = {each for at, held in drawn.holes.items() if _is_hole_of_all(drawn, at) for each in held}
     for at, outline in enumerate(drawn.outlines):
-        fit = drawn.fits[at] if at < len(drawn.fits) else None
-        point = outline.points[0] if at >= len(drawn.fits) else _middle(outline.points)
-        place = where(outline.layer, fit.middle if isinstance(fit, Fit) else point, reading)
-        said = drawn.said.get(at, Said())
-        own = _own_name(outline)
-        count = _quantity(outline, said, own, told)
-        if at in within:
+        if at in within:  # told with the outline around it
             continue
-        stock = _stock(outline, said, reading)
-        count = stock if isinstance(stock, Message) else count
-        why = drawn.reasons.get(at) or (count if isinstance(count, Message) else None)
-        if why is not None and why.key == "why.hole" and reading.drill_later and not isinstance(count, Message):
-            why = None
-        if why is not None or not isinstance(fit, Fit) or isinstance(count, Message) or isinstance(stock, Message):
-            name = _name(said, own, place, {})
+        said, own, place = drawn.said.get(at, Said()), _own_name(outline), _place(drawn, at, reading)
+        made = _made(drawn, at, own, told, reading)
+        if isinstance(made, Message):
+            count = _quantity(outline, said, own, told)
             quantity = 1 if isinstance(count, Message) else count
-            skipped.append(Skipped(outline.what, place, why or message("why.nothing"), name or "", quantity))
+            skipped.append(Skipped(outline.what, place, made, _name(said, own, place, {}) or "", quantity))
             continue
         name = _name(said, own, place, notes)
-        long, width = _rounded(2 * fit.half_length), _rounded(2 * fit.half_width)
-        rounding = max(rounding, abs(long - 2 * fit.half_length), abs(width - 2 * fit.half_width))
-        off = max(off, fit.off)
-        inner = (drawn.outlines[each] for each in drawn.holes.get(at, ()))
-        holes = holes_of(fit, inner, upside_down=reading.upside_down) if at in drawn.holes else ()
         others = [each for each in _texts(said) if each != name and not each.isdecimal()]
         note = printable("; ".join([*said.notes, *others]))
-        key = (long, width, outline.layer, name, note, holes, stock)
-        found.setdefault(key, _Found(long, width, outline.layer, name, note, holes, stock, 0)).quantity += count
+        long, width = _rounded(2 * made.fit.half_length), _rounded(2 * made.fit.half_width)
+        rounding = max(rounding, abs(long - 2 * made.fit.half_length), abs(width - 2 * made.fit.half_width))
+        off = max(off, made.fit.off)
+        key = (long, width, outline.layer, name, note, made.holes, made.stock)
+        one = _Found(long, width, outline.layer, name, note, made.holes, made.stock, 0)
+        found.setdefault(key, one).quantity += made.count
     several = [*_figures(rounding, off, reading), *notes.values()]
     parts = _named(list(found.values()), reading, several)
     skipped += _uncounted(labels, places, reading)
+    used = {number for numbers in places.of.values() for number in numbers}
+    used |= {number for number in places.nowhere if _counts(labels[number], reading)}
     on = tuple(each.layer for each in found.values())
-    return DrawnParts(tuple(parts), tuple(skipped), tuple(several), on), {
-        number for numbers in places.of.values() for number in numbers
-    } | {number for number in places.nowhere if _counts(labels[number], reading)}
+    return DrawnParts(tuple(parts), tuple(skipped), tuple(several), on), used
+
+
+def _place(drawn: _Drawn, at: int, reading: Reading) -> str:
+    """Where an outline lies: its middle, or of an open one its loose end."""
+    outline = drawn.outlines[at]
+    if at >= len(drawn.fits):
+        return where(outline.layer, outline.points[0], reading)
+    fit = drawn.fits[at]
+    return where(outline.layer, fit.middle if isinstance(fit, Fit) else _middle(outline.points), reading)
+
+
+def _made(drawn: _Drawn, at: int, own: Counted, told: Collection[tuple[str, int]], reading: Reading) -> _Made | Message:
+    """What an outline is as a part, or why it is none."""
+    outline, said = drawn.outlines[at], drawn.said.get(at, Said())
+    fit = drawn.fits[at] if at < len(drawn.fits) else message("why.nothing")
+    why = drawn.reasons.get(at)
+    if why is not None and not (why.key == "why.hole" and reading.drill_later):
+        return why
+    count, stock = _quantity(outline, said, own, told), _stock(outline, said, reading)
+    for each in (fit, count, stock):
+        if isinstance(each, Message):
+            return each
+    assert isinstance(fit, Fit)
+    assert isinstance(count, int)
+    assert isinstance(stock, tuple)
+    inner = [drawn.outlines[each] for each in drawn.holes.get(at, ())]
+    holes = holes_of(fit, inner, upside_down=reading.upside_down) if inner else ()
+    return _Made(fit, count, stock, holes)
 
 
 def _looked_at(
@@ -136,11 +168,6 @@ def _may_be_part(at: int, said: Mapping[int, Said], fits: Sequence[Fit | Message
     return isinstance(fits[at], Fit) or bool(words.named or words.quantities)
 
 
-def _is_hole_of_all(drawn: _Drawn, at: int) -> bool:
-    """Whether what lies in an outline is told together with it: it has holes and is no frame."""
-    return drawn.reasons[at].key == "why.hole"
-
-
 def _own_name(outline: Outline) -> Counted:
     """What the drawing says of an outline outside of texts: a number in it is part of the name, but for a plain
     count."""
@@ -158,15 +185,16 @@ def _quantity(outline: Outline, said: Said, own: Counted, told: Collection[tuple
     return count if 1 <= count <= MOST_PARTS else message("why.quantity", count=count, most=MOST_PARTS)
 
 
-def _stock(outline: Outline, said: Said, reading: Reading) -> tuple[float | None, str | None] | Message:
+def _stock(outline: Outline, said: Said, reading: Reading) -> Stock | Message:
     """Thickness and material by layer and texts, or that they contradict each other."""
     thickness, material = reading.of_layer(outline.layer)
-    told = list(dict.fromkeys(said.stock))
-    thick = sorted({each for each, _ in told} | ({thickness} if thickness is not None else set()))
+    thick = sorted({each for each, _ in said.stock} | ({thickness} if thickness is not None else set()))
     if len(thick) > 1:
         return message("why.two_thicknesses", one=length(thick[0]), other=length(thick[-1]))
-    named = next((each for _, each in told if each), None)
-    return (thick[0] if thick else None), (named if material is None else material)
+    named = list(dict.fromkeys([*([material] if material else []), *(each for _, each in said.stock if each)]))
+    if len({word(each) for each in named}) > 1:
+        return message("why.two_materials", one=named[0], other=named[1])
+    return (thick[0] if thick else None), (named[0] if named else None)
 
 
 def _counts(label: Label, reading: Reading) -> bool:

@@ -36,7 +36,7 @@ _LEFT_OUT: dict[WhyLeftOut, tuple[str, ...]] = {
     "open": ("why.open", "why.curved_open", "why.loose_end", "why.fork"),
     "overlap": ("why.crosses", "why.within"),
     "frame": ("why.frame",),
-    "doubtful": ("why.two_quantities", "why.two_thicknesses", "why.quantity", "why.attribute"),
+    "doubtful": ("why.two_quantities", "why.two_thicknesses", "why.two_materials", "why.quantity", "why.attribute"),
     "text": ("why.count_nowhere", "why.count_between"),
 }
 _NOTED_ONLY = {

@@ -172,6 +172,7 @@ _NO_PARTS: dict[str, Sentence] = {
     "why.too_far": Sentence("its coordinates are no numbers, or too far away"),
     "why.two_quantities": Sentence("it has two quantities, {one} and {other}"),
     "why.two_thicknesses": Sentence("it has two thicknesses, {one:g-} and {other:g}"),
+    "why.two_materials": Sentence("it has two materials, {one} and {other}"),
     "why.quantity": Sentence("its quantity {count} is not from 1 to {most}"),
     "why.attribute": Sentence("its attribute {attribute}, {text}, is no whole number"),
     # what is no outline, or is not shown
