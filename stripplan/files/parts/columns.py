@@ -33,7 +33,7 @@ from stripplan.files.parts.headers import (
     read_header,
     row_of_header,
 )
-from stripplan.files.parts.row_kinds import PassedOver, kind_of, last_with_a_size
+from stripplan.files.parts.row_kinds import PassedOver, few_numbers, kind_of, last_with_a_size
 from stripplan.files.parts.size_cells import Size, read_size
 from stripplan.files.parts.title_rows import Told, told_above
 from stripplan.files.toml.quantities import MOST_ENTRIES, MOST_PARTS, ValueRefusedError, read_name, refused_unit
@@ -48,6 +48,8 @@ T = TypeVar("T")
 
 MOST_TITLES = 50
 """So many rows that are not blank may stand above the header."""
+MOST_CELLS = 8
+"""So many cells are named that have one and the same fault."""
 SAME = 0.01
 """A thickness that is said twice may differ by so much [mm]."""
 _CHOICES = {"rolling": ("length", "width", "free"), "square": ("none", "long", "all")}
@@ -179,10 +181,12 @@ class _Faults:
 
     def _where(self, places: Sequence[str], key: str) -> str:
         shown = list(dict.fromkeys(places))
-        words = ", ".join(shown[:1] + [each.removeprefix("row ") for each in shown[1:4]])
-        words = f"rows {words.removeprefix('row ')}" if len(shown) > 1 and words.startswith("row ") else words
-        more = f" and {len(shown) - 4} more" if len(shown) > 4 else ""
-        return f"{self.name} {words}{more}" + (f", {key}" if key else "")
+        if len(shown) > 1 and all(each.startswith("row ") for each in shown):
+            words = f"rows {few_numbers([int(each.removeprefix('row ')) for each in shown])}"
+        else:
+            more = f" and {len(shown) - MOST_CELLS} more" if len(shown) > MOST_CELLS else ""
+            words = ", ".join(shown[:MOST_CELLS]) + more
+        return f"{self.name} {words}" + (f", {key}" if key else "")
 
 
 class _Rows:

@@ -72,7 +72,7 @@ class PassedOver:
         """What the reader of the list should know; nothing of a plain one."""
         kinds = (self.above, *(self.rows.get(kind, ()) for kind in ("remark", "total", "again")))
         if any(kinds):
-            above, remarks, totals, again = (_few(each) for each in kinds)
+            above, remarks, totals, again = (few_numbers(each) for each in kinds)
             yield fault("passed.rows", name, above=above, remarks=remarks, totals=totals, again=again)
         if self.columns:
             yield fault("passed.columns", name, columns=self.columns)
@@ -84,10 +84,10 @@ class PassedOver:
                 yield fault("title.value", name, what=key, said=shortened(said))
 
 
-def _few(numbers: Sequence[int]) -> str:
+def few_numbers(numbers: Sequence[int]) -> str:
     """Numbers of rows, the first of many: "1 to 3, 9".
 
-    >>> _few([1, 2, 3, 9])
+    >>> few_numbers([1, 2, 3, 9])
     '1 to 3, 9'
     """
     runs: list[list[int]] = []
