@@ -12,7 +12,7 @@ from stripplan.cli.streams import say
 
 if TYPE_CHECKING:
     from stripplan.files.parts.columns import CutList
-    from stripplan.model.job import Job, Units
+    from stripplan.model.job import Job, LeftOut, Units
     from stripplan.model.part import Part
     from stripplan.model.plan.choice import Choice
     from stripplan.model.plan.plan import Plan
@@ -29,7 +29,7 @@ ON_SCREEN = ("plates", "plate cost", "time at the rig", "of that arc", "of that 
 def show_job(job: Job) -> None:
     """The list as it was understood, before any work is done, so that a slip of the finger shows."""
     say(f"{job.name}, sizes in {'inches' if job.units == 'in' else 'mm'}")
-    for words in not_planned(job):
+    for words in not_planned(job.left_out):
         say(f"  {words}")
     for line in part_table(job.parts, job.units):
         say(f"  {line}")
@@ -37,14 +37,14 @@ def show_job(job: Job) -> None:
         say(f"  from {_plate_words(plate, job.units)}")
 
 
-def not_planned(job: Job) -> list[str]:
+def not_planned(left_out: Iterable[LeftOut]) -> list[str]:
     """What lists hold beside the parts, a line for each: nobody may miss it."""
     from stripplan.wording.message import Facts, Message
     from stripplan.wording.show import worded
 
     messages = (
         Message("not_planned", each.name, Facts(quantity=each.quantity, why=each.why, count=each.count))
-        for each in job.left_out
+        for each in left_out
     )
     return [worded(each).text for each in messages]
 
@@ -52,6 +52,8 @@ def not_planned(job: Job) -> list[str]:
 def show_list(listed: CutList, name: str, units: Units) -> None:
     """A list as it was understood: its parts, what in it is none, and how it was read."""
     say(f"{name}, sizes in {'inches' if units == 'in' else 'mm'}")
+    for words in not_planned(listed.left_out):
+        say(f"  {words}")
     for line in part_table(listed.parts, units, listed.layers):
         say(f"  {line}")
     skipped = [note for note in listed.notes if note.code == "skipped"]

@@ -74,6 +74,7 @@ def test_check_shows_a_drawing_as_it_is_read(tmp_path: Path) -> None:
     assert ["1", "bracket", '60"', '100"', "4", '1/4"', "A36", "PL6"] in rows
     assert ["in", "all", "6"] in rows
     assert "frame.dxf, layer 'HOLES', at 0, 500 in: CIRCLE" in done.stdout
+    assert done.stdout.splitlines()[1].startswith("  NOT PLANNED: CIRCLE")
     assert "it is curved" in done.stdout
     assert "frame.dxf, layer 'PL10': 4 LINE: its layer was not asked for" in done.stdout
     assert files_in(tmp_path) == before
