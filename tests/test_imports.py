@@ -79,7 +79,7 @@ INNER = {
         "rows": set(),
         "paper": set(),
         "picture": {"paper", "rows"},
-        "dxf": {"picture"},
+        "dxf": {"picture", "rows"},
         "pdf": {"paper", "picture", "rows"},
         "labels": {"paper", "rows"},
     },

@@ -12,13 +12,15 @@ from stripplan.cli.streams import say
 
 if TYPE_CHECKING:
     from stripplan.files.parts.columns import CutList
-    from stripplan.model.job import Job, Units
+    from stripplan.model.job import Job, LeftOut, Units
     from stripplan.model.part import Part
     from stripplan.model.plan.choice import Choice
     from stripplan.model.plan.plan import Plan
     from stripplan.model.plate import Plate
     from stripplan.sheets.rows.choices import ChoiceRow
 
+LONGEST_NOTE = 40
+"""Most letters of a note in the table of parts."""
 ON_SCREEN = ("plates", "plate cost", "time at the rig", "of that arc", "of that rests", "cuts", "fence settings",
              "process changes", "edges to finish")  # fmt: skip
 """Totals that the screen shows; the sheet has them all."""
@@ -27,15 +29,31 @@ ON_SCREEN = ("plates", "plate cost", "time at the rig", "of that arc", "of that 
 def show_job(job: Job) -> None:
     """The list as it was understood, before any work is done, so that a slip of the finger shows."""
     say(f"{job.name}, sizes in {'inches' if job.units == 'in' else 'mm'}")
+    for words in not_planned(job.left_out):
+        say(f"  {words}")
     for line in part_table(job.parts, job.units):
         say(f"  {line}")
     for plate in job.plates:
         say(f"  from {_plate_words(plate, job.units)}")
 
 
+def not_planned(left_out: Iterable[LeftOut]) -> list[str]:
+    """What lists hold beside the parts, a line for each: nobody may miss it."""
+    from stripplan.wording.message import Facts, Message
+    from stripplan.wording.show import worded
+
+    messages = (
+        Message("not_planned", each.name, Facts(quantity=each.quantity, why=each.why, count=each.count))
+        for each in left_out
+    )
+    return [worded(each).text for each in messages]
+
+
 def show_list(listed: CutList, name: str, units: Units) -> None:
     """A list as it was understood: its parts, what in it is none, and how it was read."""
     say(f"{name}, sizes in {'inches' if units == 'in' else 'mm'}")
+    for words in not_planned(listed.left_out):
+        say(f"  {words}")
     for line in part_table(listed.parts, units, listed.layers):
         say(f"  {line}")
     skipped = [note for note in listed.notes if note.code == "skipped"]
@@ -50,6 +68,7 @@ def part_table(parts: Sequence[Part], units: str, layers: Sequence[str] = ()) ->
     apart = {
         "thickness": ["" if part.thickness is None else show_length(part.thickness, units, 64) for part in parts],
         "material": [part.material or "" for part in parts],
+        "note": [_note(part) for part in parts],
         "layer": list(layers),
     }
     more = {head: column for head, column in apart.items() if any(column)}
@@ -58,6 +77,12 @@ def part_table(parts: Sequence[Part], units: str, layers: Sequence[str] = ()) ->
         rows.append((str(number), *_part_row(part, units), *(column[number - 1] for column in more.values())))
     rows.append(("", "", "", "in all", str(sum(part.wanted for part in parts)), *("" for _ in more)))
     return table(rows, right=(0, 2, 3, 4, 5) if "thickness" in more else (0, 2, 3, 4))
+
+
+def _note(part: Part) -> str:
+    """A note and the count of holes, as far as a line of the table bears them."""
+    words = "; ".join([*([part.note] if part.note else []), *([f"holes: {len(part.holes)}"] if part.holes else [])])
+    return words if len(words) <= LONGEST_NOTE else f"{words[: LONGEST_NOTE - 3]}..."
 
 
 def is_priced(job: Job) -> bool:

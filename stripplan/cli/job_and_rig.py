@@ -147,7 +147,7 @@ def _typed_job(given: PlanOptions) -> Job:
         raise InputError(faults)
     _tell(listed.notes)
     name = given.lists[0].stem if given.lists else "job"
-    job = Job(name=name, plates=tuple(plates), parts=(*parts, *listed.parts))
+    job = Job(name=name, plates=tuple(plates), parts=(*parts, *listed.parts), left_out=listed.left_out)
     check_job(job, "the command")
     return job
 

@@ -23,6 +23,8 @@ OPTION = {
     "layers": "--layer",
     "layer_names": "--layers-named",
     "sheet": "--list-sheet",
+    "leave_out": "--leave-out",
+    "drill_later": "--drill-later",
 }
 """What the shell calls the options of a list."""
 
@@ -36,10 +38,15 @@ class ListOptions:
     layers: tuple[str, ...]
     layers_named: bool
     list_sheet: str | None
+    leave_out: bool
+    drill_later: bool
 
     def given(self) -> list[str]:
         """What the shell calls those that are given."""
-        values = (self.list_units, self.list_tolerance, self.layers, self.layers_named, self.list_sheet)
+        values = (
+            self.list_units, self.list_tolerance, self.layers, self.layers_named, self.list_sheet, self.leave_out,
+            self.drill_later,
+        )  # fmt: skip
         return [name for name, value in zip(OPTION.values(), values, strict=True) if value not in (None, (), False)]
 
 
@@ -70,6 +77,18 @@ _OPTIONS = (
         help="How far a drawn outline may be off a true rectangle; 0.05 mm, if left out.",
     ),
     click.option(OPTION["sheet"], "list_sheet", metavar="NAME", help="The sheet of a workbook to read."),
+    click.option(
+        OPTION["leave_out"],
+        "leave_out",
+        is_flag=True,
+        help="Go on without what a drawing holds that is no part; the sheet says what is NOT PLANNED.",
+    ),
+    click.option(
+        OPTION["drill_later"],
+        "drill_later",
+        is_flag=True,
+        help="Of a drawn rectangle with holes plan the rectangle; the holes stay as a note.",
+    ),
 )
 
 
@@ -128,6 +147,8 @@ def _how_read(words: ListOptions, units: str) -> HowRead:
         layers=layers or None,
         layer_names=words.layers_named,
         sheet=words.list_sheet,
+        leave_out=words.leave_out,
+        drill_later=words.drill_later,
     )
 
 

@@ -69,6 +69,21 @@ def shortened(text: str) -> str:
     return shown if len(shown) <= SHOWN + 2 else f"{shown[: SHOWN + 1]}'..."
 
 
+LONGEST_NOTE = 200
+"""Most letters of a note that goes with a part."""
+
+
+def printable(text: str) -> str:
+    """A person's note as one line that can be printed; the end of one that is too long gives way to dots.
+
+    >>> printable("grind\\tone\\nedge"), len(printable("x" * 500))
+    ('grind one edge', 200)
+    """
+    words = "".join(each if each.isprintable() else " " for each in text).split()
+    line = " ".join(each[:LONGEST_NOTE] for each in words)
+    return line if len(line) <= LONGEST_NOTE else f"{line[: LONGEST_NOTE - 3]}..."
+
+
 def capped(faults: Sequence[Fault], most: int = 20) -> list[Fault]:
     """The first faults, each once, and how many more there are."""
     several = list(dict.fromkeys(faults))

@@ -3,7 +3,7 @@
 A part is WIDTHxQUANTITY (a strip) or WIDTHxLENGTHxQUANTITY, a plate LENGTHxWIDTH or LENGTHxWIDTHxTHICKNESS,
 a filler WIDTHxLENGTH, each with `name=` in front if wanted and units on any length; a plate may end in *N, how
 many there are, a filler in *N, how many at most. The last number of a part is always its quantity: `50x600` is 600
-strips, and whoever calls says so to the person.
+strips, and whoever calls says so to the person. A name that counts ("6x Rail") must say the same.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import re
 
 from stripplan.errors import InputError
 from stripplan.files.fault_words import fault, shortened
+from stripplan.files.parts.counts import Counted, counted
 from stripplan.files.toml.quantities import MOST_PARTS, ValueRefusedError, read_name
 from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Strip
 from stripplan.model.plate import Plate
@@ -27,6 +28,8 @@ def parse_part(text: str, *, units: str = "mm", number: int) -> Part:
 
     >>> parse_part("shelf=120x300x2", number=1).name, parse_part('2"x6', number=1).quantity
     ('shelf', 6)
+    >>> parse_part("6x Rail=50x300x6", number=1).name
+    'Rail'
     """
     name, body = _named(text, f"part {number}")
     numbers = _split(body)
@@ -35,6 +38,11 @@ def parse_part(text: str, *, units: str = "mm", number: int) -> Part:
     *sizes, count = numbers
     width, *length = [_above(each, units, text, "part") for each in sizes]
     quantity = _quantity(count, units, text)
+    said = counted(name) if body != text else Counted()
+    if said.count is not None and said.name is not None:
+        if said.count != quantity:
+            raise InputError(fault("part.two_counts", shortened(text), one=said.count, other=quantity, name=said.name))
+        name = said.name
     if length:
         return Rectangle(name=name, width=width, length=length[0], quantity=quantity)
     return Strip(name=name, width=width, quantity=quantity)

@@ -113,11 +113,30 @@ def _check_weights(name: str, weights: Mapping[str, float], keys: tuple[str, ...
             raise ValueError(f"options: {name}, {key} {value} must be a number, {least}")
 
 
+WhyLeftOut = Literal["holes", "slanted", "curved", "corners", "open", "overlap", "frame", "doubtful", "text", "unread"]
+"""Why a thing that was drawn is no part: holes in it, sides not square, curved, more or fewer corners than four, not
+closed, over another outline, around others that may be parts, a name or count that can be read in two ways, a count
+that stands at no outline, not readable.
+"""
+
+
+@dataclass(frozen=True, kw_only=True)
+class LeftOut:
+    """A thing that was drawn and is not planned, as the person was told: what it is called, how many there are, why,
+    and how many holes or corners it has where that is why."""
+
+    name: str
+    quantity: int
+    why: WhyLeftOut
+    count: int = 0
+
+
 @dataclass(frozen=True, kw_only=True)
 class Job:
     """What to make from what. Lengths are mm whatever `units` the person reads and writes.
 
-    Where those are inches, lengths are shown to the nearest 1/`inch_fraction`.
+    Where those are inches, lengths are shown to the nearest 1/`inch_fraction`. `left_out` is what lists hold beside the
+    parts and nobody plans: the sheet says so.
     """
 
     name: str
@@ -127,3 +146,4 @@ class Job:
     units: Units = "mm"
     currency: str = ""
     inch_fraction: InchFraction = 32
+    left_out: tuple[LeftOut, ...] = ()

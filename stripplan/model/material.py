@@ -14,9 +14,22 @@ from typing import Literal
 Family = Literal["mild steel", "stainless", "aluminium"]
 
 FAMILIES: dict[Family, tuple[str, ...]] = {
-    "mild steel": ("mild steel", "steel", "carbon steel", "structural steel", "low-alloy steel", "black steel"),
-    "stainless": ("stainless", "stainless steel", "inox"),
-    "aluminium": ("aluminium", "aluminum", "alu"),
+    "mild steel": (
+        "mild steel",
+        "steel",
+        "carbon steel",
+        "structural steel",
+        "low-alloy steel",
+        "black steel",
+        "ms",
+        "m.s.",
+        "hot-rolled steel",
+        "hrs",
+        "cold-rolled steel",
+        "crs",
+    ),
+    "stainless": ("stainless", "stainless steel", "inox", "ss", "s/s", "s.s.", "sst"),
+    "aluminium": ("aluminium", "aluminum", "alu", "al"),
 }
 """Plain names of a family; the first is what we call it."""
 
@@ -82,11 +95,28 @@ def family_of(material: str | None) -> Family | None:
 def grade_of(material: str | None) -> str:
     """The first name of the grade that a name means; "" where it is none of the table.
 
+    A plain name of its family may stand beside it.
+
     >>> grade_of("aisi 304"), grade_of("1.4301"), grade_of("6082-T6"), grade_of("mild steel")
     ('304', '304', '6082', '')
+    >>> grade_of("SS304"), grade_of("S275 mild steel"), grade_of("mild steel 304")
+    ('304', 'S275', '')
     """
-    name = _AFTER.sub("", _BEFORE.sub("", word(material)))
-    return _names().get(name.replace(" ", ""), "")
+    whole = word(material)
+    found = _names().get(_bare(whole), "")
+    if found or not whole:
+        return found
+    for family in sorted(_families(), key=len, reverse=True):
+        rest = re.sub(rf"^{re.escape(family)} ?-?(?=[ 0-9])|[ -]{re.escape(family)}$", "", whole).strip()
+        found = _names().get(_bare(rest), "") if rest != whole else ""
+        if found and _grades()[found][0] == _families()[family]:
+            return found
+    return ""
+
+
+def _bare(name: str) -> str:
+    """A name without what stands about a grade."""
+    return _AFTER.sub("", _BEFORE.sub("", name)).replace(" ", "")
 
 
 def serves(have: str | None, asked: str | None) -> bool:

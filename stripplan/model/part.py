@@ -14,6 +14,24 @@ AS_MANY_AS_FIT = 0
 
 
 @dataclass(frozen=True, kw_only=True)
+class Hole:
+    """A hole that is made after the part is cut: its middle from a corner of the part, `x` along the length and `y`
+    across, and its extents `length` and `width` [mm]; of a `round` one both are the diameter."""
+
+    x: float
+    y: float
+    length: float
+    width: float
+    round: bool = True
+
+    def __post_init__(self) -> None:
+        figures = {"x": self.x, "y": self.y, "length": self.length, "width": self.width}
+        for key, value in figures.items():
+            if not (math.isfinite(value) and value > 0):
+                raise ValueError(f"hole: {key} {value} must be above 0")
+
+
+@dataclass(frozen=True, kw_only=True)
 class _Part:
     """What strips and rectangles share. Lengths are mm.
 
@@ -24,6 +42,9 @@ class _Part:
 
     A `filler` is always useful and never asked for: it is made from what is left, at most `quantity` of it,
     and `AS_MANY_AS_FIT` where that is 0.
+
+    `note` goes with the part to the sheet and its labels as it was written; `holes` are drilled or cut later, the
+    plan makes the rectangle around them.
     """
 
     name: str
@@ -39,6 +60,8 @@ class _Part:
     straightness: float | None = None
     square: Square = "none"
     filler: bool = False
+    note: str = ""
+    holes: tuple[Hole, ...] = ()
 
     def __post_init__(self) -> None:
         above = ("width", "thickness", "plus_minus", "straightness")

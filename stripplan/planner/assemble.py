@@ -56,10 +56,12 @@ def assemble(settled: Settled, best: OrderOfWork, search: Search, made_at: str |
     proof = _proof(rig, best, parts, totals)
     effort = job.options.effort
     warnings: list[Message | Fault] = [
+        *_not_planned(job),
         *limit_warnings(settled, best),
         *settled.warnings,
         *best.layout.faults,
         *speed_warnings(settled.rig_as_given, {each.plate.process.name for each in best.plates}),
+        *_drill_later(job),
         *_piece_warnings(job, work),
         *_process_warnings(settled, best.plates),
         *trueness,
@@ -219,6 +221,20 @@ def _proof(rig: Rig, best: OrderOfWork, parts: Sequence[PartLine], totals: Total
 
 def _complete(parts: Sequence[PartLine]) -> bool:
     return all(line.made >= line.wanted for line in parts)
+
+
+def _not_planned(job: Job) -> Iterator[Message]:
+    """What lists hold beside the parts: it must not be missed at the rig only."""
+    for each in job.left_out:
+        facts = Facts(quantity=each.quantity, why=each.why, count=each.count)
+        yield Message("not_planned", each.name, facts)
+
+
+def _drill_later(job: Job) -> Iterator[Message]:
+    """Parts of which the plan makes the outer rectangle alone."""
+    for part in job.parts:
+        if part.holes:
+            yield Message("drill_later", part.name, Facts(count=len(part.holes)))
 
 
 def _piece_warnings(job: Job, work: PiecesAndCuts) -> Iterator[Message]:

@@ -13,7 +13,7 @@ from collections.abc import Container, Iterable, Mapping
 from dataclasses import fields
 from typing import Any
 
-from stripplan.model.part import Part
+from stripplan.model.part import Hole, Part
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
@@ -98,8 +98,14 @@ def _as_table(part: Part) -> dict[str, Any]:
     for each in fields(part):
         value = getattr(part, each.name)
         if value != each.default:
-            found[each.name] = _mm(value) if each.name in lengths else value
+            found[each.name] = _mm(value) if each.name in lengths else _holes(value) if each.name == "holes" else value
     return found
+
+
+def _holes(holes: Iterable[Hole]) -> list[dict[str, Any]]:
+    """Holes as tables of a job file."""
+    lengths = ("x", "y", "length", "width")
+    return [{**{key: _mm(getattr(each, key)) for key in lengths}, "round": each.round} for each in holes]
 
 
 def _wanted(plan: Plan, part: Mapping[str, Any], number: int, made: Mapping[str | None, int]) -> dict[str, Any] | None:

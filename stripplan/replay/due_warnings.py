@@ -127,7 +127,20 @@ def _pilot(bench: Bench) -> Due:
             yield "pilot", process.name
 
 
+def _left_out(bench: Bench) -> Due:
+    for each in bench.plan.job.left_out:
+        yield "not_planned", each.name
+
+
+def _holed(bench: Bench) -> Due:
+    for part in bench.plan.job.parts:
+        if part.holes:
+            yield "drill_later", part.name
+
+
 RULES: Rules = {
+    "not_planned": _left_out,
+    "drill_later": _holed,
     "plus_minus": _parts,
     "bow": _bow,
     "out_of_square": _square,

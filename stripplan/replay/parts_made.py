@@ -20,15 +20,21 @@ from stripplan.replay.metal import NEAR, Metal, Stretch
 
 DENSITY = {"stainless": 8000.0, "aluminium": 2700.0}
 """Density of a family of materials [kg/m3]; steel and all others 7850."""
-FAMILIES = {
-    "stainless": r"stainless( steel)?|inox|((aisi|astm|type) )?(304|316|321|430)(l|ti)?|(en )?1\.4\d{3}",
-    "aluminium": r"alumini?um|alu|al(mg|si)\w*|(en[ -]?)?(aw ?-? ?)?[1-8]\d{3}a?([ -]+(f|o|[ht]\d{1,4}))?",
-    "mild steel": r"(mild |carbon |structural |low-alloy |black )?steel|(en )?1\.0\d{3}"
-    r"|((astm )?(grade )?)a(36|572(-50)?)"
+PLAIN = {
+    "stainless": r"stainless( steel)?|inox|ss|s/s|s\.s\.|sst",
+    "aluminium": r"alumini?um|alu?",
+    "mild steel": r"(mild |carbon |structural |low-alloy |black |hot-rolled |cold-rolled )?steel|m\.?s\.?|[hc]rs",
+}
+"""Plain words for a family of materials."""
+GRADES = {
+    "stainless": r"((aisi|astm|type) )?(304|316|321|430)(l|ti)?|(en )?1\.4\d{3}",
+    "aluminium": r"al(mg|si)\w*|(en[ -]?)?(aw ?-? ?)?[1-8]\d{3}a?([ -]+(f|o|[ht]\d{1,4}))?",
+    "mild steel": r"(en )?1\.0\d{3}|((astm )?(grade )?)a(36|572(-50)?)"
     r"|s(185|235|275|355)(jr|j0|j2|k2)?([ +-]+(n|ar|m|c))?|st ?(37|52)(-\d)?|dd11|dc01",
 }
-"""What names of materials look like, by their family: plain words, numbers and names of EN 10025-2, EN 10088, EN 573
-and ASTM, from memory."""
+"""What grades look like, by their family: numbers and names of EN 10025-2, EN 10088, EN 573 and ASTM, from memory."""
+FAMILIES = {name: rf"{plain}|(({plain})[ -]*)?({GRADES[name]})([ -]+({plain}))?" for name, plain in PLAIN.items()}
+"""What names of materials look like, by their family: a plain word, a grade, or both."""
 
 
 def word(material: str) -> str:

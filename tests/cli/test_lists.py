@@ -74,6 +74,7 @@ def test_check_shows_a_drawing_as_it_is_read(tmp_path: Path) -> None:
     assert ["1", "bracket", '60"', '100"', "4", '1/4"', "A36", "PL6"] in rows
     assert ["in", "all", "6"] in rows
     assert "frame.dxf, layer 'HOLES', at 0, 500 in: CIRCLE" in done.stdout
+    assert done.stdout.splitlines()[1].startswith("  NOT PLANNED: CIRCLE")
     assert "it is curved" in done.stdout
     assert "frame.dxf, layer 'PL10': 4 LINE: its layer was not asked for" in done.stdout
     assert files_in(tmp_path) == before
@@ -82,7 +83,8 @@ def test_check_shows_a_drawing_as_it_is_read(tmp_path: Path) -> None:
 def test_only_the_first_of_many_holes_are_told(tmp_path: Path) -> None:
     """A plan does not bury its list below hundreds of notes; `check` names them all."""
     drawn(tmp_path / "frame.dxf", units=4, holes=40)
-    done = called("plan", "--plate", "2000x1000x6", "--list", "frame.dxf", "--steps", "0", folder=tmp_path)
+    words = ("plan", "--plate", "2000x1000x6", "--list", "frame.dxf", "--steps", "0")
+    done = called(*words, "--leave-out", folder=tmp_path)
     assert done.returncode == 0, done.stderr
     assert done.stderr.count("it is curved") == 10
     assert "and 30 more that are not taken; `stripplan check`" in done.stderr
@@ -96,6 +98,28 @@ def test_an_option_goes_to_the_lists_that_it_goes_with(tmp_path: Path) -> None:
     lists = ("--list", "odds.csv", "--list", "frame.dxf", "--layer", "PL6=6", "--list-tolerance", "0.1")
     made = plan(tmp_path, "--plate", "2000x1000x6", "bar=30x200x2", *lists)
     assert list(made) == ["bar", "lath", "bracket", "rail"]
+
+
+def test_a_drawing_with_what_is_no_part_stops_the_plan(tmp_path: Path) -> None:
+    """Nothing vanishes: the plan stops with the name and the way out. Told to go on, the first lines, page 1 and the
+    plan file say what is not planned; told to drill later, the rectangle is planned."""
+    path = drawn(tmp_path / "frame.dxf", units=4)
+    document = ezdxf.readfile(path)
+    document.modelspace().add_circle((930, 120), 9, dxfattribs={"layer": "PL10"})
+    document.saveas(path)
+    words = ("plan", "--plate", "2000x1000x6", "--list", "frame.dxf", "--steps", "0")
+    done = called(*words, folder=tmp_path)
+    assert done.returncode == 2
+    assert "foot, 1 off: one hole" in done.stderr
+    assert "--drill-later" in done.stderr.splitlines()[0]
+    assert done.stdout == ""
+    done = called(*words, "--leave-out", "--out", "made", folder=tmp_path)
+    assert done.stdout.splitlines()[1] == "  NOT PLANNED: foot, 1 off, one hole."
+    warnings = json.loads((tmp_path / "made" / "plan.json").read_text(encoding="utf-8"))["warnings"]
+    assert (warnings[0]["code"], warnings[0]["about"]) == ("not_planned", "foot")
+    later = called(*words, "--drill-later", "--json", folder=tmp_path)
+    made = {each["name"]: each["made"] for each in json.loads(later.stdout)["parts"]}
+    assert made == {"bracket": 4, "rail": 2, "foot": 1}
 
 
 @pytest.mark.parametrize(

@@ -49,6 +49,16 @@ def test_plates(word: str, plate: Plate) -> None:
     assert parse_plate(word, number=2) == plate
 
 
+@pytest.mark.parametrize("name", ["Rail 6x", "6x Rail", "Rail x6", "6 off Rail", "Rail, qty 6"])
+def test_a_name_that_counts(name: str) -> None:
+    """It says the same as the last number, or both readings are told; a number in a name is none."""
+    assert parse_part(f"{name}=50x300x6", number=1) == Rectangle(name="Rail", width=50, length=300, quantity=6)
+    with pytest.raises(InputError, match="its name says 6, and its last number, which is how many, 300"):
+        parse_part(f"{name}=50x300", number=1)
+    assert parse_part("Rail 6=50x300x2", number=1).name == "Rail 6"
+    assert parse_part("M6x20=50x300x2", number=1).name == "M6x20"
+
+
 def test_units_and_material() -> None:
     """Bare numbers are in the units of the command, and each plate has the material that is named for all."""
     assert parse_part("2x6", units="in", number=1) == Strip(name="part 1", width=50.8, quantity=6)

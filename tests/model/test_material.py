@@ -16,6 +16,9 @@ from stripplan.replay.parts_made import family as replayed
     [
         *((name, "mild steel", 7850) for name in ("S235", "s235 jr", "S355J2+N", "A36", "ASTM A36", "1.0038",
          "mild  steel", "St37-2")),
+        *((name, "mild steel", 7850) for name in ("MS", "M.S.", "S275 mild steel", "hot-rolled steel")),
+        *((name, "stainless", 8000) for name in ("SS", "SS304", "304 SS", "Stainless Steel 316L", "S/S")),
+        *((name, "aluminium", 2700) for name in ("AL 5083", "Aluminium 6082-T6", "5754 aluminum")),
         *((name, "stainless", 8000) for name in ("304", "AISI 316L", "1.4301", "316Ti", "stainless steel", "430")),
         *((name, "aluminium", 2700) for name in ("5754", "EN AW-6082 T6", "6082-T651", "AlMg3", "aluminum",
          "5083 H111")),
@@ -26,7 +29,7 @@ def test_usual_grades_belong_to_a_family(name: str, family: str, weight: float) 
     assert (family_of(name), density(name)) == (family, weight)
 
 
-@pytest.mark.parametrize("name", ["brass", "mild stel", "", None, "40", "9999"])
+@pytest.mark.parametrize("name", ["brass", "mild stel", "", None, "40", "9999", "mild steel 304", "alu S235"])
 def test_other_names_belong_to_none(name: str | None) -> None:
     """Nothing is taken for a grade that is none; it weighs as steel does."""
     assert (family_of(name), density(name)) == (None, 7850)
@@ -67,6 +70,7 @@ def test_the_replay_reads_the_same_names_by_itself() -> None:
     for family, _, names in GRADES:
         for name in names:
             assert replayed(name) == family, name
-    for name in ("EN AW-5754 H111", "s355j2+n", "aisi 304", "1.4301", "Carbon Steel"):
-        assert replayed(name) == family_of(name), name
+    plain = ("EN AW-5754 H111", "s355j2+n", "aisi 304", "1.4301", "Carbon Steel", "MS", "HRS", "S/S", "al")
+    for name in (*plain, "SS304", "304 stainless steel", "AL 5083", "S275 mild steel", "mild steel 304"):
+        assert replayed(name) == (family_of(name) or name), name
     assert replayed("brass") == "brass"

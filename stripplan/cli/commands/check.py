@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -42,9 +43,12 @@ def check(file: Path, units: Units | None, reading: ListOptions) -> None:
 
 def _show(path: Path, units: Units, reading: ListOptions) -> None:
     from stripplan.cli.console_output import show_list
-    from stripplan.files.parts.read import read_lists
+    from stripplan.files.parts.read import DRAWINGS, read_lists
 
-    show_list(read_lists(list_files([path], reading, units), units=units), path.name, units)
+    (file,) = list_files([path], reading, units)
+    if path.suffix.lower() in DRAWINGS:  # to show what is no part is what the command is for
+        file = replace(file, how=replace(file.how, leave_out=True))
+    show_list(read_lists([file], units=units), path.name, units)
 
 
 def _replay(plan_file: Path) -> None:

@@ -76,4 +76,10 @@ class ListTable(Table):
     layer_names: bool = Field(
         False, description="drawings: true: thickness and material stand in the names of layers, as in PLATE_6MM_S235"
     )
+    leave_out: bool = Field(
+        False, description="drawings: true: what is drawn and is no part is not planned, and the sheet says so"
+    )
+    drill_later: bool = Field(
+        False, description="drawings: true: of a rectangle with holes the rectangle is planned, and the holes are noted"
+    )
     sheet: Name | None = Field(None, description="workbooks: the sheet to read; left out: the first that is not hidden")

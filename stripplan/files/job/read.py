@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from stripplan.errors import Fault, InputError
-from stripplan.files.fault_words import capped, fault, message, shortened
+from stripplan.files.fault_words import capped, fault, message, printable, shortened
 from stripplan.files.job.list_table import ListTable
 from stripplan.files.job.schema import JobTable, OptionsTable, PartTable, PlateTable
 from stripplan.files.parts.columns import CutList
@@ -21,7 +21,7 @@ from stripplan.files.toml.quantities import MOST_LISTS, MOST_PARTS, ValueRefused
 from stripplan.files.toml.validate import Place, checked, place_words
 from stripplan.model.effort import Effort
 from stripplan.model.job import MATERIAL_FACTORS, Job, Options
-from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Strip
+from stripplan.model.part import AS_MANY_AS_FIT, Hole, Part, Rectangle, Strip
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Rig
 
@@ -74,6 +74,7 @@ def job_from(file: TomlFile, *, name: str) -> JobFile:
         units=table.units,
         currency=table.currency,
         inch_fraction=table.inch_fraction,
+        left_out=listed.left_out,
     )
     check_job(job, file.name)
     return JobFile(job, rig.rig, (*rig.notes, *listed.notes))
@@ -149,7 +150,7 @@ def _how(table: ListTable) -> HowRead:
     layers = {name: (each.thickness, each.material) for name, each in (table.layers or {}).items()}
     return HowRead(
         units=table.units, tolerance=table.tolerance, layers=layers or None, layer_names=table.layer_names,
-        sheet=table.sheet,
+        sheet=table.sheet, leave_out=table.leave_out, drill_later=table.drill_later,
     )  # fmt: skip
 
 
@@ -165,8 +166,12 @@ def _plate(table: PlateTable, number: int, file: TomlFile, faults: list[Fault]) 
 
 def _part(table: PartTable, number: int) -> Part:
     quantity = table.quantity if table.quantity is not None else AS_MANY_AS_FIT if table.filler else 1
-    given = table.model_dump(exclude={"outline", "note", "length"})
-    given |= {"name": table.name or f"part {number}", "quantity": quantity}
+    given = table.model_dump(exclude={"outline", "note", "length", "holes"})
+    given |= {"name": table.name or f"part {number}", "quantity": quantity, "note": printable(table.note or "")}
+    given["holes"] = tuple(
+        Hole(x=each.x, y=each.y, length=each.length, width=each.width or each.length, round=each.round)
+        for each in table.holes
+    )
     return Strip(**given) if table.length is None else Rectangle(**given, length=table.length)
 
 

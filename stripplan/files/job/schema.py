@@ -60,6 +60,16 @@ class PlateTable(Table):
     process: Name | None = Field(None, description="name of the rig's process that cuts it, where several fit")
 
 
+class HoleTable(Table):
+    """A hole that is made after the part is cut; told on the sheet and on the label."""
+
+    x: Size = Field(description="its middle along the length, from the part's lower left corner")
+    y: Size = Field(description="its middle across, from the same corner")
+    length: Size = Field(description="its extent along the length; of a round one the diameter")
+    width: Size | None = Field(None, description="its extent across; left out: as its length")
+    round: bool = Field(True, description="false: it is an opening with corners")
+
+
 class PartTable(Table):
     """A part: a strip where `length` is left out, else a rectangle."""
 
@@ -86,7 +96,8 @@ class PartTable(Table):
         False, description="true: always useful, never asked for; made from what the other parts leave, opens no plate"
     )
     outline: Outline = Field(None, description="kept for straight-sided shapes; refused, as none can be laid out")
-    note: str | None = Field(None, description="for the reader of the file")
+    note: str | None = Field(None, description="goes with the part to the sheet and its labels")
+    holes: list[HoleTable] = Field([], max_length=100, description="holes that are made after the part is cut")
 
 
 PlatePair = Annotated[list[Name], Field(min_length=2, max_length=2)]

@@ -12,6 +12,8 @@ from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import fault
 from stripplan.files.read_file import read_bytes
 
+TITLES = 50
+"""So many lines are looked at for the one that names the columns."""
 _UNITS = {
     "mm": "mm",
     "cm": "cm",
@@ -64,12 +66,13 @@ def csv_rows(text: str, name: str, *, known: Callable[[str], bool]) -> Iterator[
 
 
 def _delimiter(text: str, known: Callable[[str], bool]) -> str:
-    """The mark that parts the header into most known columns, else into most columns."""
-    header = next((line for line in text.splitlines() if line.strip()), "")[:10_000]
+    """The mark that parts a line into most known columns, else the first into most columns: above the header there may
+    be a title."""
+    lines = [line[:10_000] for line in text[:200_000].splitlines() if line.strip()][:TITLES]
 
     def score(mark: str) -> tuple[int, int]:
-        cells = next(csv.reader([header], delimiter=mark), [])
-        return sum(map(known, cells)), len(cells)
+        rows = [next(csv.reader([line], delimiter=mark), []) for line in lines]
+        return max((sum(map(known, row)) for row in rows), default=0), len(rows[0]) if rows else 0
 
     return max((",", ";", "\t"), key=score)
 

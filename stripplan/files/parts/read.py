@@ -3,21 +3,34 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, shortened
 from stripplan.files.parts.columns import CutList, read_cut_list
 from stripplan.files.parts.drawings.layers import HowDrawn, Layers
+from stripplan.model.job import LeftOut
 from stripplan.model.part import Part
+from stripplan.wording.message import Fact
+
+if TYPE_CHECKING:
+    from stripplan.files.parts.drawings.outlines import Skipped
 
 BOOKS, DRAWINGS = (".xlsx",), (".dxf", ".svg")
 LISTS = (".csv", ".tsv", ".txt", *BOOKS, *DRAWINGS)
 """Endings of lists; a file with any other is read as CSV."""
 
-_GOES_WITH = {"tolerance": DRAWINGS, "layers": DRAWINGS, "layer_names": DRAWINGS, "sheet": BOOKS}
+_GOES_WITH = {
+    "leave_out": DRAWINGS,
+    "drill_later": DRAWINGS,
+    "tolerance": DRAWINGS,
+    "layers": DRAWINGS,
+    "layer_names": DRAWINGS,
+    "sheet": BOOKS,
+}
 """Options that do not go with every list, and endings of those that they go with."""
 
 
@@ -29,6 +42,9 @@ class HowRead:
     go before what it names. An outline in a drawing may be off a true rectangle by `tolerance` [mm]. Of a drawing only
     `layers` are read, with the thickness [mm] and the material of their parts; `layer_names` takes both from the
     layers' names. `sheet` is the sheet of a workbook.
+
+    What is drawn and is no part is refused, unless it is to be left out (`leave_out`); a rectangle with holes is a part
+    only where they are drilled later (`drill_later`).
     """
 
     units: str | None = None
@@ -36,6 +52,8 @@ class HowRead:
     layers: Layers | None = None
     layer_names: bool = False
     sheet: str | None = None
+    leave_out: bool = False
+    drill_later: bool = False
 
     def fitting(self, path: Path) -> HowRead:
         """The same without what does not go with this kind of file."""
@@ -82,6 +100,7 @@ def read_lists(files: Sequence[ListFile], *, units: str = "mm", first: int = 1) 
         tuple(part for each in lists for part in each.parts),
         tuple(note for each in lists for note in each.notes),
         tuple(layer for each in lists for layer in each.layers or [""] * len(each.parts)),
+        tuple(left for each in lists for left in each.left_out),
     )
 
 
@@ -93,7 +112,7 @@ def read_list(
     first: int = 1,
     called: Callable[[str], str] | None = None,
 ) -> CutList:
-    """The parts of a list, told apart by the file's ending; what a drawing holds that is no part is among the notes.
+    """The parts of a list, told apart by the file's ending; what a drawing holds that is no outline is among the notes.
 
     `units` are those of bare numbers in a list that does not say its own, `called` is what messages call an option.
     Raises InputError, also where a drawing holds no part, and where an option does not go with the file.
@@ -104,12 +123,12 @@ def read_list(
     ending = path.suffix.lower()
     if ending in DRAWINGS:
         return _drawn(path, how, first=first)
-    units = how.units or units
+    units, asked = how.units or units, how.units is not None
     if ending in BOOKS:
         from stripplan.files.parts.workbook import read_workbook
 
-        return read_workbook(path, sheet=how.sheet, units=units, first=first)
-    return read_cut_list(path, units=units, first=first)
+        return read_workbook(path, sheet=how.sheet, units=units, first=first, asked=asked)
+    return read_cut_list(path, units=units, first=first, asked=asked)
 
 
 def unfit(key: str, name: str, where: str) -> Fault:
@@ -133,15 +152,48 @@ def _drawn(path: Path, how: HowRead, *, first: int) -> CutList:
     else:
         from stripplan.files.parts.drawings.svg import read_svg_parts as read
     given = {} if how.tolerance is None else {"tolerance": how.tolerance}
-    asked = HowDrawn(units=how.units, layers=how.layers, layer_names=how.layer_names, first=first, **given)
+    asked = HowDrawn(
+        units=how.units, layers=how.layers, layer_names=how.layer_names, first=first, drill_later=how.drill_later,
+        **given,
+    )  # fmt: skip
     drawn = read(path, asked)
+    missing = _alike(drawn.skipped)
+    if missing and not how.leave_out:
+        raise InputError(_missing(path.name, missing))
     skipped = tuple(
         fault("skipped.outline", ", ".join(filter(None, (path.name, each.where))), what=each.what, why=each.reason)
         for each in drawn.skipped
     )
     if not drawn.parts:
         raise InputError(capped([fault("no_part.drawing", path.name), *skipped]))
-    return CutList(drawn.parts, (*(_at_home(note, path.name) for note in drawn.notes), *skipped), drawn.layers)
+    notes = (*(_at_home(note, path.name) for note in drawn.notes), *skipped)
+    return CutList(drawn.parts, notes, drawn.layers, tuple(left for _, left in missing))
+
+
+def _alike(skipped: Iterable[Skipped]) -> list[tuple[Skipped, LeftOut]]:
+    """What a list would lack, things of one name and one reason once, with how many there are, at the first place."""
+    found: dict[tuple[str, str, int], tuple[Skipped, LeftOut]] = {}
+    for each in skipped:
+        if (left := each.missing) is None:
+            continue
+        first, before = found.get((left.name, left.why, left.count), (each, None))
+        quantity = left.quantity + (before.quantity if before is not None else 0)
+        found[left.name, left.why, left.count] = first, replace(left, quantity=quantity)
+    return list(found.values())
+
+
+def _missing(name: str, missing: Sequence[tuple[Skipped, LeftOut]]) -> list[Fault]:
+    """What a plan would lack without a word, and the ways out, named once for the drawing."""
+    holes = any(left.why == "holes" for _, left in missing)
+    faults = [fault("left_out.ways", name, count=len(missing), holes=holes)]
+    for each, left in missing:
+        where = ", ".join(filter(None, (name, each.where)))
+        if left.why == "text":
+            faults.append(fault("left_out.text", where, name=left.name, reason=each.reason))
+            continue
+        facts: dict[str, Fact] = {"quantity": left.quantity, "why": left.why, "count": left.count}
+        faults.append(fault("left_out.outline", where, name=left.name, what=each.what, reason=each.reason, **facts))
+    return capped(faults)
 
 
 def _at_home(note: Fault, name: str) -> Fault:

@@ -14,7 +14,7 @@ import warnings
 import zipfile
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -23,7 +23,9 @@ from xml.parsers import expat
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, meant, shortened
-from stripplan.files.parts.columns import MOST_COLUMNS, Cell, CutList, parts_from_rows
+from stripplan.files.parts.columns import MOST_COLUMNS, MOST_TITLES, Cell, CutList, header_row, parts_from_rows
+from stripplan.files.parts.decimal_marks import Exact
+from stripplan.files.parts.headers import has_header
 from stripplan.files.read_file import read_bytes
 from stripplan.files.toml.quantities import MOST_ENTRIES, ValueRefusedError
 from stripplan.wording.message import Fact
@@ -40,17 +42,22 @@ MOST_MARKS = {"sheets": 3_000_000, "texts": 1_500_000, "rest": 200_000}
 """Most `<` in the sheets, in the table of texts and in all the rest: each costs time to read."""
 LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
 """Last row and column of a sheet in the programs that write them (common practice, no source)."""
+MOST_SHEETS = 20
+"""So many sheets are looked through for a list."""
 MOST_OTHERS = 100_000
 """Most marks of a sheet that are no cells: merges, formats, links."""
 
 _UNIT = re.compile(r"\"\s*(mm|cm|m|in|ft)\.?\s*\"|\\?[ ]?\\(\")")
 
 
-def read_workbook(path: Path | str, *, sheet: str | None = None, units: str = "mm", first: int = 1) -> CutList:
+def read_workbook(
+    path: Path | str, *, sheet: str | None = None, units: str = "mm", first: int = 1, asked: bool = False
+) -> CutList:
     """Parts from a sheet of a workbook, as `read_cut_list` reads them from CSV.
 
-    `sheet` names it; None = the first that is not hidden, with a note where there are others. `units` are those of bare
-    numbers where neither header nor number format names one. Needs `openpyxl`. Raises InputError.
+    `sheet` names it; None = the only one that shows a list, else the first that is not hidden, with a note where there
+    are others. `units` are those of bare numbers where neither header, title nor number format names one; where they
+    were `asked` for, they go before a title. Needs `openpyxl`. Raises InputError.
     """
     path = Path(path)
     data = read_bytes(path)
@@ -62,8 +69,10 @@ def read_workbook(path: Path | str, *, sheet: str | None = None, units: str = "m
             rows, notes, name = _rows(book, surveys, data, path.name, sheet)
         finally:
             book.close()
-    parts = parts_from_rows(rows, name, units=units, first=first, cell=lambda row, at: f"{_letters(at)}{row}")
-    return CutList(parts, notes)
+    listed = parts_from_rows(
+        rows, name, units=units, first=first, asked=asked, cell=lambda row, at: f"{_letters(at)}{row}"
+    )
+    return replace(listed, notes=(*notes, *listed.notes))
 
 
 # --- before it is opened --------------------------------------------------------------------------------------------
@@ -169,7 +178,7 @@ def _rows(
                 break
     except Exception:  # whatever stops the library, the file is at fault
         raise InputError(fault("binary.sheet", where)) from None
-    faults = _merged(survey, rows, where)
+    faults = _merged(survey, rows[header_row(rows) :], where)
     if faults:
         raise InputError(capped(faults))
     return rows, (*notes, *_notes(survey, rows, where)), where
@@ -190,8 +199,23 @@ def _chosen(book: Workbook, name: str, sheet: str | None) -> tuple[Any, list[Fau
         raise InputError(fault("no_sheet.hidden", name))
     if len(shown) == 1:
         return shown[0], []
-    first, *others = (shortened(each.title) for each in shown)
-    return shown[0], [fault("sheets.first", name, first=first, others=tuple(others[:5]), all_said=len(others) <= 5)]
+    listed = [each for each in shown[:MOST_SHEETS] if _shows_list(each)]
+    only = len(listed) == 1
+    chosen = listed[0] if listed else shown[0]
+    others = [shortened(each.title) for each in shown if each is not chosen]
+    says = "sheets.only" if only else "sheets.first"
+    facts: dict[str, Fact] = {"others": tuple(others[:5]), "all_said": len(others) <= 5}
+    return chosen, [fault(says, name, first=shortened(chosen.title), **facts)]
+
+
+def _shows_list(sheet: Any) -> bool:
+    """Whether one of the first rows of a sheet names columns of a list."""
+    try:
+        sheet.reset_dimensions()
+        rows = sheet.iter_rows(max_row=MOST_TITLES, max_col=MOST_COLUMNS, values_only=True)
+        return has_header([[str(each) for each in row if each is not None] for row in rows])
+    except Exception:  # whatever stops the library is told when the sheet is read
+        return False
 
 
 def _cell(cell: Any, unsolved: set[tuple[int, int]]) -> Cell:
@@ -221,7 +245,7 @@ def _number(value: float, shown_as: str) -> Cell:
     text = f"{Decimal(repr(rounded)):f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
     unit = _UNIT.search(shown_as.split(";")[0])
-    return f"{text} {(unit[1] or 'in')}" if unit and (unit[1] or "in") in MM_PER else text
+    return Exact(f"{text} {(unit[1] or 'in')}" if unit and (unit[1] or "in") in MM_PER else text)
 
 
 def _letters(at: int) -> str:

@@ -51,10 +51,19 @@ def plan_from_record(data: Any) -> Plan:
 
 def record_of_plan(plan: Plan) -> dict[str, Any]:
     """A plan as plain data, as the edition that made it writes them."""
-    record: dict[str, Any] = to_record(plan)
+    record: dict[str, Any] = _only_if_any(to_record(plan))
     if plan.total is None:
         record = _before_totals(record)
     return _as_then(record) if is_first(plan.stripplan_version) else record
+
+
+def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
+    """Without notes, holes and things left out where there are none, as a plan was written before it knew of them."""
+    job = {key: value for key, value in record["job"].items() if key != "left_out" or value}
+    job["parts"] = [
+        {key: value for key, value in part.items() if key not in ("note", "holes") or value} for part in job["parts"]
+    ]
+    return {**record, "job": job}
 
 
 def _before_totals(record: dict[str, Any]) -> dict[str, Any]:

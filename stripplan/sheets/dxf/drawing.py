@@ -14,6 +14,7 @@ import io
 import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, get_args
 
 from stripplan.model.plan.piece import Piece
@@ -23,6 +24,7 @@ from stripplan.sheets.dxf.blocks import add_blocks, turned
 from stripplan.sheets.options import DxfVersion
 from stripplan.sheets.picture.plate import plate_picture, text_box
 from stripplan.sheets.picture.shapes import Layer, Outline, Picture, Point, Text
+from stripplan.sheets.rows.part_notes import notes_of
 from stripplan.wording.quantity import show_length
 
 if TYPE_CHECKING:
@@ -96,7 +98,10 @@ def _painted(plan: Plan, plate_ids: list[str], version: DxfVersion, *, repeated:
     scale = 1 / 25.4 if inches else 1.0
     size = max((max(p.box[2] - p.box[0], p.box[3] - p.box[1]) for p in pictures), default=1000.0)
     doc = _new_document(version, inches=inches, text=size * scale / 60)
-    titles = [_title(plan, each, picture, size) for each, picture in zip(plate_ids, pictures, strict=True)]
+    titles: list[tuple[Text, ...]] = [
+        (*_title(plan, each, picture, size), *_part_notes(plan, each, picture, size))
+        for each, picture in zip(plate_ids, pictures, strict=True)
+    ]
     boxes = [_with_title(picture.box, title) for picture, title in zip(pictures, titles, strict=True)]
     shifts = _shifts(boxes, size / 20, 25.4 if inches else 10.0)
     blocks = add_blocks(doc, plan.pieces, scale) if repeated else {}
@@ -144,6 +149,18 @@ def _title(plan: Plan, plate_id: str, picture: Picture, size: float) -> tuple[Te
         Text("TEXT", (middle, y1 + 2.4 * sub + high), picture.title, high),
         Text("TEXT", (middle, y1 + sub), f"{' x '.join(sizes)}, {plate.material}", sub),
     )
+
+
+def _part_notes(plan: Plan, plate_id: str, picture: Picture, size: float) -> Iterator[Text]:
+    """Lines below a picture: the notes of the parts that lie on the plate."""
+    there = {piece.part for piece in plan.pieces if piece.plate == plate_id and piece.kind == "part"}
+    told = [f"{name}: {note}" for name, notes in notes_of(plan.job).items() if name in there for note in notes]
+    x0, y0, x1, _ = picture.box
+    high = size / 100
+    for number, each in enumerate(told, 1):
+        line = Text("TEXT", ((x0 + x1) / 2, y0 - 2 * high * number), each, high)
+        wide = text_box(line)[2] - text_box(line)[0]
+        yield line if wide <= x1 - x0 else replace(line, height=max(size / 250, high * (x1 - x0) / wide))
 
 
 def _with_title(box: Box, title: tuple[Text, ...]) -> Box:

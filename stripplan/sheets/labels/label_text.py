@@ -6,19 +6,24 @@ the one printed on the setup sheet, the piece id is all that follows the second 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from stripplan.model.job import Job
+from stripplan.model.part import Part
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PartLine, Plan
 from stripplan.sheets.rows.cuts import lifting
 from stripplan.sheets.rows.lookup import SAME, Bench
+from stripplan.sheets.rows.part_notes import holes_in_short, holes_told
 from stripplan.sheets.rows.plan_rows import plan_id
 from stripplan.wording.figures import show_exact, show_mass
 
 Which = Literal["part", "offcut"]
+HOLES_SHORT = "DRILL LATER"
+"""What is left of a note on holes where a label has no room for more."""
 KINDS: tuple[Which, ...] = ("part", "offcut")
 
 
@@ -62,13 +67,20 @@ def label_list(
     if strange or not which:
         raise ValueError(f"labels for {', '.join(map(repr, strange)) or 'nothing'}: must be part, offcut or both")
     bench, tag = Bench(plan), tag or plan_id(plan)
-    parts = {line.name: line for line in plan.parts}
+    parts, notes = (
+        {line.name: line for line in plan.parts},
+        {part.name: tuple(_notes(part, plan.job)) for part in plan.job.parts},
+    )
     pieces = [piece for piece in plan.pieces if piece.kind in which]
     falling = sorted(pieces, key=lambda piece: bench.made_by.get(piece.id, 0))
-    return [_label(bench, piece, parts.get(piece.part or ""), tag, _day(made_at or plan.made_at)) for piece in falling]
+    day = _day(made_at or plan.made_at)
+    return [
+        _label(bench, piece, parts.get(piece.part or ""), notes.get(piece.part or "", ()), tag, day)
+        for piece in falling
+    ]
 
 
-def _label(bench: Bench, piece: Piece, part: PartLine | None, tag: str, day: str) -> Label:
+def _label(bench: Bench, piece: Piece, part: PartLine | None, notes: Sequence[Line], tag: str, day: str) -> Label:
     plate = bench.plates[piece.plate]
     thickness = show_exact(plate.thickness, bench.units) + (" mm" if bench.units == "mm" else "")
     material = Line((f"{thickness} {plate.material}",))
@@ -90,8 +102,17 @@ def _label(bench: Bench, piece: Piece, part: PartLine | None, tag: str, day: str
         sides = " × ".join(_sides(bench, *as_cut))
         more.append(Line((f"as cut {sides}", f"cut {sides}"), whole=True))
     first = Line((f"{piece.id}{count}{kind}", f"{piece.id}{count}", piece.id), bold=True)
+    more += notes
     lines = (first, *more, material, fell, job, made)
     return Label(piece.id, code_text(tag, piece.id), part.name, _sides(bench, *finished), lines)
+
+
+def _notes(part: Part, job: Job) -> Iterator[Line]:
+    """Lines for the note of a part and for its holes."""
+    if part.note:
+        yield Line((part.note,))
+    if part.holes:
+        yield Line((holes_told(part, job), holes_in_short(part, job), HOLES_SHORT), whole=True)
 
 
 def _mass(bench: Bench, piece: Piece) -> tuple[str, ...]:

@@ -325,6 +325,7 @@ def _part_boxes(part: PartRow, width: float) -> list[Box]:
         Row((markup(part.name, bold=True), count), (72, 28), width, ruled=False),
         Row((markup(size), markup(expected)), (40, 60), width, ruled=False),
     ]
+    rows += [Row((markup(each, bold=True),), (1,), width, ruled=False) for each in part.notes]
     if part.trueness:
         rows.append(Row((markup("; ".join(part.trueness)),), (1,), width, size=NEAR, ruled=False))
     ticks = [

@@ -14,6 +14,7 @@ from stripplan.model.plan.plan import Bound, PartLine, Plan, PlanPlate, TotalCos
 from stripplan.sheets.plan_json import filed_record
 from stripplan.sheets.rows.cuts import cut_rows, lifting
 from stripplan.sheets.rows.lookup import Bench
+from stripplan.sheets.rows.part_notes import notes_of
 from stripplan.sheets.rows.row_types import (
     CutRow,
     Fall,
@@ -123,6 +124,7 @@ def _part(bench: Bench, line: PartLine) -> PartRow:
         pieces=tuple(piece.id for piece in bench.plan.pieces if piece.kind == "part" and piece.part == line.name),
         filler=line.filler,
         trueness=tuple(_trueness(bench, line)),
+        notes=notes_of(bench.plan.job).get(line.name, ()),
     )
 
 

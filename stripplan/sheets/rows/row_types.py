@@ -142,7 +142,7 @@ class StockRow:
 @dataclass(frozen=True)
 class PartRow:
     """A part: how many are wanted and made, finished size, sizes to expect, how far they may be off, and what more
-    there is to say of how true and straight it will be."""
+    there is to say of how true and straight it will be; `notes` are of the list that it comes from."""
 
     name: str
     wanted: int
@@ -154,6 +154,7 @@ class PartRow:
     pieces: tuple[str, ...]
     filler: bool = False
     trueness: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -80,6 +80,40 @@ JOB: dict[str, Sentence] = {
 }
 """What of a job contradicts itself or its rig, and what was assumed."""
 
+_NUMBERS = ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
+
+
+def counted_words(count: object, one: str) -> str:
+    """ "one hole", "twelve holes", "13 holes"."""
+    number = _NUMBERS[count] if isinstance(count, int) and 0 <= count < len(_NUMBERS) else str(count)
+    return f"{number} {one}" if count == 1 else f"{number} {one}s"
+
+
+WHY_LEFT_OUT = {
+    "slanted": "slanted sides",
+    "curved": "curved sides",
+    "open": "open, it does not close",
+    "overlap": "over another outline",
+    "frame": "a frame around other outlines",
+    "doubtful": "its name or count can be read in two ways",
+    "text": "a count that stands at no part",
+    "unread": "drawn in a way that is not read",
+}
+"""Why a thing that was drawn is not planned, in a few words."""
+
+
+def why_left_out(facts: Facts) -> str:
+    """Why a thing that was drawn is not planned, with the count of its holes or corners."""
+    one = {"holes": "hole", "corners": "corner"}.get(str(facts["why"]))
+    return WHY_LEFT_OUT[str(facts["why"])] if one is None else counted_words(facts["count"], one)
+
+
+def _not_planned(facts: Facts) -> str:
+    if facts["why"] == "text":
+        return "NOT COUNTED: {about}, a text that stands at no part."
+    return f"NOT PLANNED: {{about}}, {{quantity}} off, {why_left_out(facts)}."
+
+
 NARROW_HINT = (
     "cut it {least:g} wide and dress it down: {allowance:g} more of allowance on each edge; or saw it; or, where "
     "test cuts bear it out, set narrowest_part in the rig file"
@@ -94,6 +128,13 @@ PARTS: dict[str, Sentence] = {
     "narrower_than_the_rig_allows": Sentence(
         "{width:g} wide as cut is narrower than a torch can part: the least is {least:g}, narrowest_part of the rig",
         NARROW_HINT,
+    ),
+    "not_planned": Sentence(_not_planned),
+    "drill_later": Sentence(
+        lambda facts: (
+            f"{{about}} is cut as a plain rectangle: {counted_words(facts['count'], 'hole')} to make later, "
+            "where the check list of parts says."
+        )
     ),
     "filler_not_made": Sentence("{about} is not made: {why}."),
     "narrow": Sentence(

@@ -2,12 +2,28 @@
 
 from __future__ import annotations
 
+from stripplan.wording.message import Facts
 from stripplan.wording.sentence import Sentence
 
 _AWAY = "choose another --out, or move it away"
 _INSTEAD = "choose another {instead}"
 
+
+def _holes(facts: Facts) -> str:
+    more = "; and {more} more, as drawn" if facts["more"] else ""
+    return f"DRILL LATER: {{holes:|; }}{more} (from the lower left corner, the length lying level)"
+
+
 SENTENCES: dict[str, Sentence] = {
+    "holes_later": Sentence(_holes),
+    "holes_of_size": Sentence(
+        lambda facts: ("1 hole " if facts["count"] == 1 else "{count} holes ") + "{size} at {places:|, }"
+    ),
+    "holes_later.short": Sentence("DRILL LATER: {holes:|, }"),
+    "holes_of_size.short": Sentence(lambda facts: ("1 hole " if facts["count"] == 1 else "{count} holes ") + "{size}"),
+    "hole_size": Sentence("{length:g-} × {width:g}"),
+    "hole_size.round": Sentence("⌀ {diameter:g}"),
+    "hole_place": Sentence("{x:g-} × {y:g}"),
     "in_the_way.read": Sentence("this command reads it and would write over it", "choose another --out"),
     "in_the_way.folder": Sentence("a folder of that name is in the way", _INSTEAD),
     "in_the_way.link": Sentence("a link of that name is in the way", _INSTEAD),

@@ -11,7 +11,7 @@ from stripplan.files.job.read import check_job, load_job, read_job
 from stripplan.files.job.schema import JobTable, OptionsTable, PartTable, PlateTable
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, Options
-from stripplan.model.part import AS_MANY_AS_FIT, Rectangle, Strip
+from stripplan.model.part import AS_MANY_AS_FIT, Hole, Rectangle, Strip
 from stripplan.model.plate import Plate
 from tests.files.parts.specimens import FULL, GOOD, said, write
 
@@ -39,7 +39,8 @@ def test_every_key_reaches_the_job(tmp_path: Path) -> None:
     part = Rectangle(
         name="rail", width=40, length=950, quantity=6, thickness=6, material="mild steel", rolling="width",
         rotate=False,
-        allowance=0.5, tolerance=3, plus_minus=0.5, straightness=2, square="long",
+        allowance=0.5, tolerance=3, plus_minus=0.5, straightness=2, square="long", note="painted",
+        holes=(Hole(x=20, y=20, length=9, width=9),),
     )  # fmt: skip
     pad = Rectangle(name="pad", width=60, length=60, quantity=AS_MANY_AS_FIT, filler=True)
     effort = Effort(seed=3, steps=40, seconds=5, good_enough=0.02, stop_after=900)

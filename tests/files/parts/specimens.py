@@ -61,6 +61,7 @@ square = "long"
 plus_minus = 0.5
 straightness = 2
 note = "painted"
+holes = [{ x = 20, y = 20, length = 9 }]
 [[part]]
 name = "pad"
 width = 60

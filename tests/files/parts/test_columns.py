@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -105,18 +106,21 @@ def test_units_and_numbering_of_the_caller(tmp_path: Path) -> None:
         (b"50,300,2\n60,300,2\n", "row 1: this row holds no column names (name them first"),
         (b"qty\n5\n", "row 1: no column holds the width (name one `width`)"),
         (b"\nwidht\n5\n", "row 2: column 1 'widht' is not known (did you mean width?"),
-        (b"width,price\n5,2\n", "column 2 'price' is not known (known are name, width"),
+        (b"width,lenght\n5,2\n", "column 2 'lenght' is not known (did you mean length?"),
+        (b"width,height\n5,2\n", "column 2 'height' may be a size of the part (name it width or length, or leave it"),
+        (b"width,total length\n5,2\n", "column 2 'total length' is not known (did you mean length?"),
+        (b"width,qty,qty in all\n5,2,4\n", "column 3 'qty in all' may be the quantity too, which another column holds"),
         (b"width,W\n5,5\n", "columns 1 and 2 both hold the width (rename or leave out one of them)"),
         (b"width,qty (mm)\n5,5\n", "column 2 'qty (mm)' has a unit, but is no length (name it quantity)"),
         (b"width" + b",width" * 100, "the list has too many columns (at most 100)"),
         (b"width,qty\n50,1000000000\n", "row 2, quantity: 1000000000 is not from 1 to 1000000"),
         (b"width,qty\n50,0\n", "row 2, quantity: 0 is not from 1 to 1000000 (leave out a row that is not wanted)"),
         (b"width,qty\n50,1.5\n", "row 2, quantity: '1.5' is no whole number (write 4)"),
-        (b"width,qty\n50,12 pcs\n", "quantity: '12 pcs' is no whole number (write 12)"),
+        (b"width,qty\n50,12 pairs\n", "quantity: '12 pairs' is no whole number (write 12)"),
         (b"width;qty\n50;1,000\n", "quantity: '1,000' is no whole number (write 1000)"),
         (b"width;qty\n1,200;1\n", "row 2, width: '1,200' can be read in two ways (write 1200 or 1.200)"),
         (b"width,length,qty\n12,5,300,2\n", "row 2: it has more cells than the header, which has 3 (a decimal comma?"),
-        (b"width,qty\n50,1\n,2\n", "row 3: the width is missing (each part has a width)"),
+        (b"width,qty\n50,1\n,2\n", "row 3: the width is missing (each part has a width; end a"),
         (b"width;qty\n-50;1\n", "row 2, width: '-50' is below 0 (write 50)"),
         (b"width\n0\n", "row 2, width: '0' is not above 0 (write a width above 0)"),
         (b"width\n3 1/4 inchs\n", "row 2, width: '3 1/4 inchs' is no length (write 3 1/4 in)"),
@@ -149,8 +153,12 @@ def test_all_faults_of_all_rows_at_once(tmp_path: Path) -> None:
 
 
 def test_many_faulty_rows_are_capped(tmp_path: Path) -> None:
-    """A list wrong in every row does not fill the screen."""
-    assert "and 80 more faults like these" in said(read_cut_list, write(tmp_path, "width\n" + "x\n" * 100, "list.csv"))
+    """A fault that every row has is said once, with its rows; a hundred faults do not fill the screen."""
+    same = said(read_cut_list, write(tmp_path, "width\n" + "x\n" * 100, "list.csv"))
+    assert same.startswith("list.csv rows 2 to 101, width: 'x' is no length (")
+    assert same.count("\n") == 0
+    many = "width\n" + "".join(f"x{at}\n" for at in range(100))
+    assert "and 80 more faults like these" in said(read_cut_list, write(tmp_path, many, "list.csv"))
 
 
 def test_fillers_in_a_list(tmp_path: Path) -> None:
@@ -181,3 +189,146 @@ def test_a_filler_with_square_edges_in_a_list(tmp_path: Path) -> None:
 def test_spaces_and_marks_of_pasted_text(tmp_path: Path, typed: str, read: str) -> None:
     """Spaces of other widths are spaces, what has no width is left out of a name (Unicode categories Zs and Cf)."""
     assert read_cut_list(write(tmp_path, f"part,width\n{typed},5\n", "list.csv")).parts[0].name == read
+
+
+def notes(folder: Path, text: str, **how: Any) -> list[str]:
+    """What is noted of how a list was read."""
+    return [each.sentence() for each in read_cut_list(write(folder, text, "list.csv"), **how).notes]
+
+
+def test_what_is_passed_over_is_noted_once(tmp_path: Path) -> None:
+    """Title rows, headings, totals, the header again and columns that are not needed: two notes, with all of them."""
+    text = (
+        "Gate,,,\nby me,,,\nName,Width,Length,Qty,Price,Finish\nFRAME:,,,,,\nrail,50,900,2,3,red\n"
+        "Name,Width,Length,Qty,Price,Finish\nstile,50,1200,2,4,\nTotal,,,4,7,\n"
+    )
+    assert notes(tmp_path, text) == [
+        "list.csv: rows that are no parts were passed over: 1, 2 (above the header); 4 (headings and remarks); "
+        "8 (totals); 6 (header again)",
+        "list.csv: columns that the plan does not need were passed over: 'Price', 'Finish'",
+    ]
+    assert notes(tmp_path, "name,width,,\nrail,50,,x\n") == [
+        "list.csv: columns that the plan does not need were passed over: column 4"
+    ]
+
+
+def test_what_a_title_says_of_all_parts(tmp_path: Path) -> None:
+    """Units, material and thickness above the header hold for parts that say none, and it is noted; units that are
+    asked for go before those of a title."""
+    text = "Sizes in inches\nMaterial:,S235,Thickness: 1/4 in\nname,width,length,thk\nrail,2,10,\npad,3,3,10 mm\n"
+    path = write(tmp_path, text, "list.csv")
+    rail, pad = read_cut_list(path).parts
+    assert (rail.width, rail.thickness, rail.material) == (50.8, 6.35, "S235")
+    assert (pad.width, pad.thickness, pad.material) == (76.2, 10.0, "S235")
+    assert "list.csv: the rows above the header say that bare numbers are in inches: they were read so" in notes(
+        tmp_path, text
+    )
+    assert read_cut_list(path, units="mm", asked=True).parts[0].width == 2
+    sets = text.replace("Sizes in inches", "Gate (make 3 sets)")
+    assert "'Gate (make 3 sets)' above the header may ask for the whole list 3 times" in said(
+        read_cut_list, write(tmp_path, sets, "sets.csv")
+    )
+    two = text.replace("Sizes in inches", "Sizes in inches,units: mm")
+    assert "say two things of the units: 'in' and 'mm'" in said(read_cut_list, write(tmp_path, two, "two.csv"))
+
+
+@pytest.mark.parametrize(
+    ("header", "cell", "size"),
+    [
+        ("w x l", "300 x 120", (300, 120, None)), ("L x W", "300x120", (120, 300, None)),
+        ("Size", "300 × 120", (120, 300, None)), ("Size (in)", "10 x 4", (101.6, 254, None)),
+        ("Dimensions", "10 x 4 in", (101.6, 254, None)), ("size", '1 1/2" x 3"', (38.1, 76.2, None)),
+        ("L x W x Thk", "300 x 120 x 6", (120, 300, 6)), ("size", "PL 6 x 120 x 300", (120, 300, 6)),
+        ("cut size W x L", "300*120*6", (300, 120, 6)),
+    ],
+)  # fmt: skip
+def test_sizes_in_one_cell(tmp_path: Path, header: str, cell: str, size: tuple[float, float, float | None]) -> None:
+    """In the order that the header says; where it says none the longer side is the length, the thin one the
+    thickness."""
+    text = f'name;{header};qty\nrail;"{cell.replace(chr(34), chr(34) * 2)}";2\n'
+    (part,) = read_cut_list(write(tmp_path, text, "list.csv")).parts
+    assert isinstance(part, Rectangle)
+    assert (part.width, part.length, part.thickness) == size
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("size\n120\n", "row 2, size: '120' is no size of two or three figures"),
+        ("size;qty\n50 x 60 x 55;1\n", "which figure of '50 x 60 x 55' is the thickness cannot be told"),
+        ("size\n2 x 120 x 300\n", "which figure of '2 x 120 x 300' is the thickness cannot be told"),
+        ("l x w x t;qty\n120 x 300;1\n", "'120 x 300' has 2 figures, and its column names three"),
+        ("size;width\n120 x 300;60\n", "row 2, size: the width is said twice, and differs"),
+        ("size;thk;qty\n6 x 120 x 300;8;1\n", "row 2, size: the thickness is said twice, and differs"),
+        ("width;material;thk\n50;S235 6mm;8\n", "row 2, material: the thickness is said twice, and differs"),
+    ],
+)
+def test_sizes_that_cannot_be_told(tmp_path: Path, text: str, words: str) -> None:
+    """Two readings, or two that differ: asked."""
+    assert words in said(read_cut_list, write(tmp_path, text, "list.csv"))
+
+
+@pytest.mark.parametrize(
+    ("cells", "widths"),
+    [
+        (["1.200", "12,5"], [1200, 12.5]), (["1.200", "0.75"], [1.2, 0.75]), (["1.200", "1200.5"], [1.2, 1200.5]),
+        (["1,200", "12.5"], [1200, 12.5]), (["1,200", "12,5"], [1.2, 12.5]), (["1.000.000"], [1_000_000]),
+        (["1.250,5", "1.200"], [1250.5, 1200]), (["1,250.5", "1,200"], [1250.5, 1200]), (["1.200 in"], [30.48]),
+        (["1.200 m"], [1200]), (["1.200", "300"], None), (["1.200", "12,5", "0.75"], None), (["1.200 mm"], None),
+        (["1,200", "300"], None),
+    ],
+)  # fmt: skip
+def test_points_and_commas_that_the_column_settles(
+    tmp_path: Path, cells: list[str], widths: list[float] | None
+) -> None:
+    """1.200 is 1200 beside 12,5 and 1.2 beside 0.75; beside whole numbers, or beside both, it is asked."""
+    path = write(tmp_path, "width;qty\n" + "".join(f"{each};1\n" for each in cells), "list.csv")
+    if widths is None:
+        assert "can be read in two ways" in said(read_cut_list, path)
+    else:
+        assert [each.width for each in read_cut_list(path).parts] == widths
+
+
+@pytest.mark.parametrize(
+    ("cell", "mm"),
+    [
+        ('3/8"', 9.525), ("10 mm", 10), ("10mm thk", 10), ("PL10", 10), ("t=10", 10), ("0.375 in", 9.525), ("1 cm", 10),
+        ("12 ga", None), ("16 gauge", None), ("#10", None), ("thick", None),
+    ],
+)  # fmt: skip
+def test_thickness_in_any_unit(tmp_path: Path, cell: str, mm: float | None) -> None:
+    """Inches, fractions, millimetres; a gauge is none, and the way out is said."""
+    quoted = cell.replace('"', '""')
+    path = write(tmp_path, f'width,thk\n50,"{quoted}"\n', "list.csv")
+    if mm is None:
+        assert "row 2, thickness" in said(read_cut_list, path)
+    else:
+        assert read_cut_list(path).parts[0].thickness == mm
+
+
+def test_notes_of_several_columns_go_together(tmp_path: Path) -> None:
+    """Remarks and comments as they are written, holes with the name of their column."""
+    text = "name,width,remarks,comment,holes\nrail,50,grind,paint red,4 x Ø9\n"
+    assert read_cut_list(write(tmp_path, text, "list.csv")).parts[0].note == "grind; paint red; holes: 4 x Ø9"
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        ("rail,50,2\nTotal,,3\n", "row 3: the total says 3, and the rows above come to 2 (mend the row that is wrong"),
+        ("rail,50,2\n,,3\n", "row 3: the width is missing"),
+        ("rail,50,2\nfoot,,\npad,60,1\n", "row 3: the width is missing (each part has a width; end a heading with"),
+        ("6x rail,50,5\n", "row 2, name: it has two quantities, 5 and 6"),
+    ],
+)
+def test_rows_that_may_hide_a_part(tmp_path: Path, rows: str, words: str) -> None:
+    """A total that does not add up, a name without a size, two counts: asked, never passed over."""
+    assert words in said(read_cut_list, write(tmp_path, "name,width,qty\n" + rows, "list.csv"))
+
+
+def test_units_in_a_row_of_their_own(tmp_path: Path) -> None:
+    """A row below the header that holds nothing but units says them for its columns."""
+    text = "name,width,length,thk\n,in,(mm),in\nrail,2,900,1/4\n"
+    (part,) = read_cut_list(write(tmp_path, text, "list.csv")).parts
+    assert isinstance(part, Rectangle)
+    assert (part.width, part.length, part.thickness) == (50.8, 900, 6.35)

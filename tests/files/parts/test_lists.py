@@ -63,19 +63,24 @@ def test_the_same_list_in_each_kind_of_file(tmp_path: Path) -> None:
 
 
 def test_what_is_no_part_is_told(tmp_path: Path) -> None:
-    """A slanted outline stays out, and the job's notes say so and where;
-    a drawing without a part is refused with the same.
+    """A slanted outline stops the reading, with its place and the way out; told to leave it out, the job goes on and
+    holds what it lacks. A drawing without a part is refused with the same.
     """
     drawing(tmp_path / "frame.dxf", slanted=True)
-    (tmp_path / "job.toml").write_text('cut_list = "frame.dxf"\n[[plate]]\nlength = 800\nwidth = 400\nthickness = 6\n')
+    (tmp_path / "job.toml").write_text('cut_list = "frame.dxf"\n' + PLATE)
+    words = said(load_job, tmp_path / "job.toml").splitlines()
+    assert words[0].startswith("frame.dxf: one thing that is drawn is no part, and the plan stops (mend the drawing;")
+    assert "frame.dxf, layer '0', at 575, 40 mm: LWPOLYLINE" in words[1]
+    (tmp_path / "job.toml").write_text('cut_list = { file = "frame.dxf", leave_out = true }\n' + PLATE)
     read = read_job(tmp_path / "job.toml")
     assert sum(part.quantity for part in read.job.parts) == 3
+    assert [(each.quantity, each.why) for each in read.job.left_out] == [(1, "slanted")]
     assert any("is not taken" in note.sentence() for note in read.notes)
     document = ezdxf.new(units=4)
     document.modelspace().add_circle((0, 0), 50)
     document.saveas(tmp_path / "round.dxf")
     with pytest.raises(InputError, match="the drawing holds no part"):
-        read_list(tmp_path / "round.dxf")
+        read_list(tmp_path / "round.dxf", HowRead(leave_out=True))
 
 
 # --- how a list is read ----------------------------------------------------------------------------------------------
@@ -145,6 +150,8 @@ def test_units_of_bare_numbers_and_the_sheet(tmp_path: Path) -> None:
     [
         ("l.dxf", HowRead(sheet="A"), "l.dxf, sheet: l.dxf is no workbook"),
         ("l.csv", HowRead(sheet="A"), "l.csv, sheet: l.csv is no workbook"),
+        ("l.csv", HowRead(leave_out=True), "l.csv, leave_out: l.csv is no drawing"),
+        ("l.xlsx", HowRead(drill_later=True), "l.xlsx, drill_later: l.xlsx is no drawing"),
         ("l.csv", HowRead(tolerance=0.1), "l.csv, tolerance: l.csv is no drawing"),
         ("l.xlsx", HowRead(layer_names=True), "l.xlsx, layer_names: l.xlsx is no drawing (only a drawing has layers"),
         ("l.xlsx", HowRead(layers={"A": (6.0, None)}), "l.xlsx, layers: l.xlsx is no drawing"),

@@ -4,77 +4,210 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
-from itertools import chain
 
 from stripplan.errors import Fault, InputError
-from stripplan.files.fault_words import fault, message, shortened
+from stripplan.files.fault_words import fault, message, printable, shortened
+from stripplan.files.parts.counts import Counted, counted, numbered, quantity_of
+from stripplan.files.parts.drawings.holes import holes_of
 from stripplan.files.parts.drawings.labels import Said, said_in
 from stripplan.files.parts.drawings.outlines import DrawnParts, Label, Outline, Point, Reading, Skipped, where
 from stripplan.files.parts.drawings.overlaps import Overlaps
 from stripplan.files.parts.drawings.rectangle import STEP, Fit, fitted
+from stripplan.files.parts.drawings.text_places import TextPlaces, text_places
 from stripplan.files.toml.quantities import LONGEST_NAME, MOST_ENTRIES, MOST_PARTS
-from stripplan.model.part import Part, Rectangle
+from stripplan.model.material import word
+from stripplan.model.part import Hole, Part, Rectangle
 from stripplan.wording.message import Fact, Facts, Message, length
+
+Stock = tuple[float | None, str | None]
+"""Thickness [mm] and material; None = nothing says it."""
 
 
 @dataclass
 class _Found:
-    """Outlines of one size, layer and name."""
+    """Outlines of one size, layer, name, note, holes and stock."""
 
     length: float
     width: float
     layer: str
     name: str | None
+    note: str
+    holes: tuple[Hole, ...]
+    stock: Stock
     quantity: int
 
 
-def parts_of(outlines: Sequence[Outline], labels: Sequence[Label], reading: Reading) -> tuple[DrawnParts, set[int]]:
-    """The parts that outlines are, and numbers of the labels that stand in one of them."""
+@dataclass(frozen=True)
+class _Made:
+    """An outline as a part: its rectangle, how many, thickness [mm] and material, holes."""
+
+    fit: Fit
+    count: int
+    stock: Stock
+    holes: tuple[Hole, ...]
+
+
+@dataclass
+class _Drawn:
+    """What is drawn and what is said of it: closed outlines with the rectangles that they are, then open ones."""
+
+    outlines: list[Outline]
+    fits: list[Fit | Message]
+    overlaps: Overlaps
+    reasons: dict[int, Message]
+    said: dict[int, Said]
+    holes: dict[int, tuple[int, ...]]
+
+
+def parts_of(
+    outlines: Sequence[Outline], labels: Sequence[Label], reading: Reading, loose: Sequence[Outline] = ()
+) -> tuple[DrawnParts, set[int]]:
+    """The parts that outlines are, and numbers of the labels that tell something of an outline; `loose` are those that
+    do not close, with why they are refused."""
     skipped: list[Skipped] = []
-    outlines = _once(outlines, reading, skipped)
-    if len(outlines) > MOST_ENTRIES:
-        raise InputError(fault("too_many.outlines", reading.name, count=len(outlines), most=MOST_ENTRIES))
-    fits = [message("why.curved") if each.curved else fitted(each.points, reading.tolerance) for each in outlines]
-    overlaps = Overlaps(outlines, fits, reading)
-    reasons = overlaps.reasons()
-    reasons |= {at: fit for at, fit in enumerate(fits) if isinstance(fit, Message)}
-    reasons |= {at: each.refused for at, each in enumerate(outlines) if each.refused}
-    inside = overlaps.texts_in(labels, reasons)
-    found: dict[tuple[float, float, str, str | None], _Found] = {}
+    closed = _once(outlines, reading, skipped)
+    if len(closed) > MOST_ENTRIES:
+        raise InputError(fault("too_many.outlines", reading.name, count=len(closed), most=MOST_ENTRIES))
+    drawn, places = _looked_at(closed, loose, labels, reading)
+    told = numbered(each for said in drawn.said.values() for each in said.named)
+    within = {each for at, held in drawn.holes.items() if drawn.reasons[at].key == "why.hole" for each in held}
+    found: dict[tuple[object, ...], _Found] = {}
     notes: dict[Facts, Fault] = {}
     rounding = off = 0.0
-    for at, outline in enumerate(outlines):
-        fit = fits[at]
-        middle = fit.middle if isinstance(fit, Fit) else _middle(outline.points)
-        place = where(outline.layer, middle, reading)
-        said = said_in([labels[each] for each in inside.get(at, ())], reading)
-        count = _quantity(outline, said)
-        why = reasons.get(at) or (count if isinstance(count, Message) else None)
-        if why is not None or not isinstance(fit, Fit) or isinstance(count, Message):
-            skipped.append(Skipped(outline.what, place, why or message("why.nothing")))
+    for at, outline in enumerate(drawn.outlines):
+        if at in within:  # told with the outline around it
             continue
-        name = _name(outline, said, place, notes)
-        long, width = _rounded(2 * fit.half_length), _rounded(2 * fit.half_width)
-        rounding = max(rounding, abs(long - 2 * fit.half_length), abs(width - 2 * fit.half_width))
-        off = max(off, fit.off)
-        key = (long, width, outline.layer, name)
-        found.setdefault(key, _Found(long, width, outline.layer, name, 0)).quantity += count
+        said, own, place = drawn.said.get(at, Said()), _own_name(outline), _place(drawn, at, reading)
+        made = _made(drawn, at, own, told, reading)
+        if isinstance(made, Message):
+            count = _quantity(outline, said, own, told)
+            quantity = 1 if isinstance(count, Message) else count
+            skipped.append(Skipped(outline.what, place, made, _name(said, own, place, {}) or "", quantity))
+            continue
+        name = _name(said, own, place, notes)
+        others = [each for each in _texts(said) if each != name and not each.isdecimal()]
+        note = printable("; ".join([*said.notes, *others]))
+        long, width = _rounded(2 * made.fit.half_length), _rounded(2 * made.fit.half_width)
+        rounding = max(rounding, abs(long - 2 * made.fit.half_length), abs(width - 2 * made.fit.half_width))
+        off = max(off, made.fit.off)
+        key = (long, width, outline.layer, name, note, made.holes, made.stock)
+        one = _Found(long, width, outline.layer, name, note, made.holes, made.stock, 0)
+        found.setdefault(key, one).quantity += made.count
     several = [*_figures(rounding, off, reading), *notes.values()]
     parts = _named(list(found.values()), reading, several)
+    skipped += _uncounted(labels, places, reading)
+    used = {number for numbers in places.of.values() for number in numbers}
+    used |= {number for number in places.nowhere if _counts(labels[number], reading)}
     on = tuple(each.layer for each in found.values())
-    return DrawnParts(tuple(parts), tuple(skipped), tuple(several), on), set(chain.from_iterable(inside.values()))
+    return DrawnParts(tuple(parts), tuple(skipped), tuple(several), on), used
 
 
-def _quantity(outline: Outline, said: Said) -> int | Message:
+def _place(drawn: _Drawn, at: int, reading: Reading) -> str:
+    """Where an outline lies: its middle, or of an open one its loose end."""
+    outline = drawn.outlines[at]
+    if at >= len(drawn.fits):
+        return where(outline.layer, outline.points[0], reading)
+    fit = drawn.fits[at]
+    return where(outline.layer, fit.middle if isinstance(fit, Fit) else _middle(outline.points), reading)
+
+
+def _made(drawn: _Drawn, at: int, own: Counted, told: Collection[tuple[str, int]], reading: Reading) -> _Made | Message:
+    """What an outline is as a part, or why it is none."""
+    outline, said = drawn.outlines[at], drawn.said.get(at, Said())
+    fit = drawn.fits[at] if at < len(drawn.fits) else message("why.nothing")
+    why = drawn.reasons.get(at)
+    if why is not None and not (why.key == "why.hole" and reading.drill_later):
+        return why
+    count, stock = _quantity(outline, said, own, told), _stock(outline, said, reading)
+    for each in (fit, count, stock):
+        if isinstance(each, Message):
+            return each
+    assert isinstance(fit, Fit)
+    assert isinstance(count, int)
+    assert isinstance(stock, tuple)
+    inner = [drawn.outlines[each] for each in drawn.holes.get(at, ())]
+    holes = holes_of(fit, inner, upside_down=reading.upside_down) if inner else ()
+    return _Made(fit, count, stock, holes)
+
+
+def _looked_at(
+    closed: list[Outline], loose: Sequence[Outline], labels: Sequence[Label], reading: Reading
+) -> tuple[_Drawn, TextPlaces]:
+    """What lies over what, which texts belong to which outline, and which outlines are holes of others."""
+    fits = [message("why.curved") if each.curved else fitted(each.points, reading.tolerance) for each in closed]
+    overlaps = Overlaps(closed, fits, reading)
+    reasons = overlaps.reasons()
+    holes = {at: overlaps.outermost(held) for at, held in overlaps.inner.items() if reasons[at].key == "why.hole"}
+    reasons |= {at: message("why.hole", count=len(held)) for at, held in holes.items()}
+    reasons |= {at: fit for at, fit in enumerate(fits) if isinstance(fit, Message)}
+    several = [*closed, *loose]
+    reasons |= {at: each.refused for at, each in enumerate(several) if each.refused}
+    lines = (at for at, each in enumerate(several) if at >= len(closed) and overlaps.line_within(each.points))
+    reasons |= {at: message("why.line_within") for at in lines}
+    passed = {at for at, why in reasons.items() if why.key == "why.twice_over"}
+    inside = {each for held in overlaps.inner.values() for each in held}
+    places = text_places(several, overlaps, labels, reading, passed=passed, holes=inside)
+    for at, held in holes.items():
+        for each in held:
+            if closed[each].curved:  # what stands in a round hole is said of the part around it
+                places.of.setdefault(at, []).extend(places.of.pop(each, ()))
+    said = {at: said_in([labels[each] for each in numbers], reading) for at, numbers in places.of.items()}
+    for at, held in holes.items():
+        if any(_may_be_part(each, said, fits) for each in held):
+            reasons[at] = message("why.frame")
+    return _Drawn(several, fits, overlaps, reasons, said, holes), places
+
+
+def _may_be_part(at: int, said: Mapping[int, Said], fits: Sequence[Fit | Message]) -> bool:
+    """Whether an outline within another may be a part itself, and the other a frame: it is a rectangle, or has a name
+    or a count."""
+    words = said.get(at, Said())
+    return isinstance(fits[at], Fit) or bool(words.named or words.quantities)
+
+
+def _own_name(outline: Outline) -> Counted:
+    """What the drawing says of an outline outside of texts: a number in it is part of the name, but for a plain
+    count."""
+    own = counted(outline.name or "")
+    return own if own.count is not None and own.name else Counted(name=outline.name)
+
+
+def _quantity(outline: Outline, said: Said, own: Counted, told: Collection[tuple[str, int]]) -> int | Message:
     """How many of an outline are wanted, or why that cannot be told."""
-    quantities = sorted({*said.quantities, *([outline.quantity] if outline.quantity is not None else [])})
-    if len(quantities) > 1:
-        return message("why.two_quantities", one=quantities[0], other=quantities[1])
-    count = quantities[0] if quantities else 1
+    stated = [*said.quantities, *([outline.quantity] if outline.quantity is not None else [])]
+    count = quantity_of([*said.named, *([] if said.named else [own])], stated, told)
+    if isinstance(count, Message):
+        return count
+    count = 1 if count is None else count
     return count if 1 <= count <= MOST_PARTS else message("why.quantity", count=count, most=MOST_PARTS)
+
+
+def _stock(outline: Outline, said: Said, reading: Reading) -> Stock | Message:
+    """Thickness and material by layer and texts, or that they contradict each other."""
+    thickness, material = reading.of_layer(outline.layer)
+    thick = sorted({each for each, _ in said.stock} | ({thickness} if thickness is not None else set()))
+    if len(thick) > 1:
+        return message("why.two_thicknesses", one=length(thick[0]), other=length(thick[-1]))
+    named = list(dict.fromkeys([*([material] if material else []), *(each for _, each in said.stock if each)]))
+    if len({word(each) for each in named}) > 1:
+        return message("why.two_materials", one=named[0], other=named[1])
+    return (thick[0] if thick else None), (named[0] if named else None)
+
+
+def _counts(label: Label, reading: Reading) -> bool:
+    return counted(reading.wording(label.text) or "").count is not None
+
+
+def _uncounted(labels: Sequence[Label], places: TextPlaces, reading: Reading) -> Iterator[Skipped]:
+    """Texts that count and belong to no outline: somebody wants more than is drawn."""
+    for number in places.nowhere:
+        label = labels[number]
+        if _counts(label, reading):
+            key = "why.count_between" if number in places.between else "why.count_nowhere"
+            yield Skipped("text", where("", label.at, reading), message(key), shortened(label.text))
 
 
 def _once(outlines: Sequence[Outline], reading: Reading, skipped: list[Skipped]) -> list[Outline]:
@@ -90,20 +223,22 @@ def _once(outlines: Sequence[Outline], reading: Reading, skipped: list[Skipped])
     return list(kept.values())
 
 
-def _name(outline: Outline, said: Said, place: str, notes: dict[Facts, Fault]) -> str | None:
+def _name(said: Said, own: Counted, place: str, notes: dict[Facts, Fault]) -> str | None:
     """The name of an outline: of several texts the topmost that is more than a number. Each note is made once, at
     the first outline of which it is true."""
-    for text in said.unsure:
-        note = fault("unsure.name", place, text=shortened(text))
-        notes.setdefault(note.message.facts, note)
-    several = list(dict.fromkeys(said.names))
+    several = _texts(said)
     named = next((each for each in several if not each.isdecimal()), several[0] if several else None)
     others = [each for each in several if each != named]
     if others:
         shown = tuple(shortened(each) for each in others[:3])
         note = fault("texts.others", place, name=shortened(named or ""), others=shown, all_said=len(others) <= 3)
         notes.setdefault(note.message.facts, note)
-    return named or outline.name
+    return named or own.name
+
+
+def _texts(said: Said) -> list[str]:
+    """The names that texts say, each once."""
+    return list(dict.fromkeys(each.name for each in said.named if each.name))
 
 
 def _named(found: Sequence[_Found], reading: Reading, notes: list[Fault]) -> list[Part]:
@@ -124,11 +259,11 @@ def _named(found: Sequence[_Found], reading: Reading, notes: list[Fault]) -> lis
         if each.quantity > MOST_PARTS:
             facts: dict[str, Fact] = {"count": each.quantity, "name": shortened(name), "most": MOST_PARTS}
             raise InputError(fault("too_many.drawn", reading.name, **facts))
-        thickness, material = reading.of_layer(each.layer)
+        thickness, material = each.stock
         parts.append(
             Rectangle(
                 name=name, width=each.width, length=each.length, quantity=each.quantity,
-                thickness=thickness, material=material,
+                thickness=thickness, material=material, note=each.note, holes=each.holes,
             )
         )  # fmt: skip
     for name in sorted(shared)[:10]:

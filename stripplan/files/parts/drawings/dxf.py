@@ -10,16 +10,16 @@ import io
 import math
 import re
 from collections import Counter, deque
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import fault, meant, message, shortened
+from stripplan.files.parts.counts import counted
 from stripplan.files.parts.drawings.drawn_parts import parts_of
 from stripplan.files.parts.drawings.joined_lines import joined
-from stripplan.files.parts.drawings.labels import quantity_and_name
 from stripplan.files.parts.drawings.layers import AS_IT_SAYS, HowDrawn, Layers, asked_layers, of_layer
 from stripplan.files.parts.drawings.outlines import (
     LONGEST_LABEL,
@@ -89,11 +89,12 @@ def read_dxf_parts(path: Path | str, how: HowDrawn = AS_IT_SAYS) -> DrawnParts:
             path.name, how.tolerance, how.first,
             place=lambda point: f"{shown_point((point[0] / scale, point[1] / scale))} {unit}",
             of_layer=said,
-            wording=_own_wording(document) if asked is OWN else str,
+            wording=_own_wording(document) if asked is OWN else str, beside=asked is not OWN,
+            drill_later=how.drill_later,
         )  # fmt: skip
         collected = _Collector(document, reading, scale, asked).collected()
-        outlines, open_strokes = joined(collected.strokes, reading)
-        drawn, used = parts_of(collected.outlines + outlines, collected.labels, reading)
+        outlines, loose, open_strokes = joined(collected.strokes, reading)
+        drawn, used = parts_of(collected.outlines + outlines, collected.labels, reading, loose)
     except InputError:
         raise
     except Exception:  # whatever stops the library, the drawing is at fault
@@ -210,6 +211,12 @@ def _own_wording(document: Drawing) -> Callable[[str], str | None]:
         return whole[0] if len(whole) == 1 else clean
 
     return name
+
+
+def _label(text: str, points: Sequence[Point]) -> Label:
+    """A text with the area that it covers."""
+    place, *corners, above = points
+    return Label(text, place, tuple(corners), math.dist(place, above))
 
 
 def _counted(counts: Mapping[tuple[str, str, Message], int]) -> Iterator[Skipped]:
@@ -388,8 +395,9 @@ class _Collector:
             self._found.skipped.append(Skipped(what, on, message("why.too_far")))
             return
         if item.kind == "text":
-            self._found.labels.append(Label(item.text, flat[0]))
-            self._found.label_layers.append(layer)
+            several = [each.strip() for each in item.text.split("\n") if each.strip()]
+            self._found.labels += [_label(each, flat) for each in several]
+            self._found.label_layers += [layer] * len(several)
             return
         levels = [each.z * self._scale for each in points]
         if not max(levels) - min(levels) <= self._reading.tolerance:
@@ -453,7 +461,7 @@ def _attributes(insert: Any) -> tuple[str | None, int | None, Message | None]:
         if not text or len(text) > LONGEST_LABEL or not text.isprintable():
             continue
         if tag in _QUANTITY_TAGS:
-            read = int(text) if re.fullmatch("[0-9]{1,7}", text) else quantity_and_name(text)[0]
+            read = int(text) if re.fullmatch("[0-9]{1,7}", text) else counted(text).count
             if read is None:
                 return name, None, message("why.attribute", attribute=tag.upper(), text=shortened(text))
             quantity = read
@@ -464,6 +472,9 @@ def _attributes(insert: Any) -> tuple[str | None, int | None, Message | None]:
 
 # --- objects of the library to items --------------------------------------------------------------------------------
 
+LETTER = 0.8
+"""Width of a letter, in heights of capitals; and from line to line below."""
+LINE = 1.6
 _TEXTS = {"TEXT": "plain_text", "MTEXT": "plain_text"}
 _NOT_READ = {"REGION", "3DSOLID", "3DFACE", "SOLID", "TRACE", "MLINE", "BODY", "SURFACE", "MESH"}
 
@@ -548,13 +559,44 @@ def _text(entity: Any, item: Callable[..., _Item]) -> _Item:
     raw = entity.dxf.text if entity.dxftype() == "TEXT" else entity.text
     if len(raw) > 5 * LONGEST_LABEL:
         return item("other", why="why.long_text")
-    text = str(entity.plain_text()).replace("\n", " ").strip()
+    lines = str(entity.plain_text()).strip().split("\n")
     if entity.dxftype() == "MTEXT":
-        place = entity.dxf.insert
+        place, high = entity.dxf.insert, float(entity.dxf.get("char_height", 0) or 0)
+        column, row = (
+            (int(entity.dxf.get("attachment_point", 1)) - 1) % 3,
+            (entity.dxf.get("attachment_point", 1) - 1) // 3,
+        )
+        share, turn = (column / 2, 1 - row / 2), float(entity.get_rotation())
     else:
-        _, one, other = entity.get_placement()
+        align, one, other = entity.get_placement()
         place = entity.ocs().to_wcs(one if other is None else one.lerp(other))
-    return item("text", points=(place,), text=text[: LONGEST_LABEL + 1])
+        high, turn = float(entity.dxf.get("height", 0) or 0), float(entity.dxf.get("rotation", 0) or 0)
+        share = _share(align.name)
+    wide, tall = LETTER * high * max(map(len, lines)), high * (1 + LINE * (len(lines) - 1))
+    return item(
+        "text",
+        points=_text_area(place, (wide, tall), share, turn, high),
+        text="\n".join(lines)[: LONGEST_LABEL + 1],
+    )
+
+
+def _share(align: str) -> tuple[float, float]:
+    """How much of a text lies left of its point, and below it."""
+    right = 1.0 if "RIGHT" in align else 0.0 if "LEFT" in align else 0.5
+    return right, 1.0 if "TOP" in align else 0.5 if "MIDDLE" in align else 0.0
+
+
+def _text_area(
+    place: Any, size: tuple[float, float], share: tuple[float, float], turn: float, high: float
+) -> tuple[Any, ...]:
+    """The point of a text, the corners of the area that it covers, and a point as high above the first as its
+    letters."""
+    from ezdxf.math import Vec3
+
+    (wide, tall), (left, below) = size, share
+    ends = ((-left, -below), (1 - left, -below), (1 - left, 1 - below), (-left, 1 - below))
+    moves = [*((x * wide, y * tall) for x, y in ends), (0.0, high)]
+    return (place, *(place + Vec3(x, y).rotate_deg(turn) for x, y in moves))
 
 
 def _curve(kind: str, entity: Any, item: Callable[..., _Item]) -> _Item:

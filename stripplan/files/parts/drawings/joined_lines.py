@@ -19,13 +19,15 @@ Ends = tuple[int, int]
 """The nodes at which a line starts and ends."""
 
 
-def joined(strokes: Sequence[Stroke], reading: Reading) -> tuple[list[Outline], list[Skipped]]:
-    """Closed outlines that strokes of one group make end to end, and those strokes that make none."""
+def joined(strokes: Sequence[Stroke], reading: Reading) -> tuple[list[Outline], list[Outline], list[Skipped]]:
+    """Closed outlines that strokes of one group make end to end, strokes that hang together and make none, as outlines
+    that are refused, and those that are nothing."""
     import networkx  # many drawings have no loose lines
 
     graph: Any = networkx.MultiGraph()
     ends = _nodes(strokes, reading.tolerance)
     outlines: list[Outline] = []
+    loose: list[Outline] = []
     skipped: list[Skipped] = []
     seen: set[Ends] = set()
     for at, (stroke, (one, other)) in enumerate(zip(strokes, ends, strict=True)):
@@ -41,14 +43,15 @@ def joined(strokes: Sequence[Stroke], reading: Reading) -> tuple[list[Outline], 
         what = first.what + (f" and {len(found) - 1} more" if len(found) > 1 else "")
         if bad := _no_loop(found, strokes, ends, degree):
             stroke, point, why = bad
-            skipped.append(Skipped(what, where(stroke.layer, point, reading), why))
+            points = (point, *chain.from_iterable(strokes[at].points for at in found))
+            loose.append(Outline(points, what, stroke.layer, False, first.name, first.quantity, why))
             continue
         loop = networkx.find_cycle(graph, ends[found[0]][0])
         runs = (_run(strokes[at], forward=ends[at][0] == start) for start, _, at in loop)
         curved = any(strokes[at].curved for at in found)
         points = tuple(chain.from_iterable(runs))
         outlines.append(Outline(points, what, first.layer, curved, first.name, first.quantity, first.refused))
-    return outlines, skipped
+    return outlines, loose, skipped
 
 
 def _useless(stroke: Stroke, ends: Ends, seen: set[Ends]) -> Message | None:

@@ -1,65 +1,59 @@
-"""What texts in an outline say of the part: its name and how many there are."""
+"""What texts at an outline say of the part: its name, how many there are, and notes on its holes."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, field
 
+from stripplan.files.parts.counts import Counted, counted
+from stripplan.files.parts.drawings.layers import thickness_and_material
 from stripplan.files.parts.drawings.outlines import Label, Reading
 from stripplan.files.toml.quantities import LONGEST_NAME
+from stripplan.model.material import family_of
 
-_COUNT = r"([0-9]{1,7})"
-_WORD = r"(?:off|pcs?|pieces?|nos?|stk|stück|st)\.?"
-_QUANTITY = re.compile(
-    rf"(?:(?:qty|quantity|pcs|stk|no\.?\s*off)\.?\s*[:=]?\s*{_COUNT}|{_COUNT}\s*{_WORD}|{_COUNT}[x×]|[x×]\s?{_COUNT})",
-    re.I,
-)
-_TRAILING = re.compile(
-    rf"(.+?)[\s,;:/-]+(?:qty|quantity)\.?\s*[:=]?\s*{_COUNT}|(.+?)[\s,;:/-]+{_COUNT}\s*(?:off|pcs)\.?", re.I
-)
-_LEADING = re.compile(rf"{_COUNT}\s*(?:off|pcs)\.?[\s,;:/-]+(.+)", re.I)
-_SIZE = re.compile(r"[0-9.,/ \"'-]+(?:mm|in|\"|')?(?:\s*[x×*]\s*[0-9.,/ \"'-]+(?:mm|in|\"|')?)+", re.I)
-_UNSURE = re.compile(r"[0-9]{1,7}\s*[x×]\s+[^0-9]|.*[^0-9\s]\s+[x×]\s?[0-9]{1,7}$", re.I)
-
-
-def quantity_and_name(text: str) -> tuple[int | None, str | None]:
-    """What a text in an outline says: "qty 4", "4x", "x4", "4 off", "4 pcs", "Stk 4" a quantity, alone or (the first,
-    "off" and "pcs") beside a name. A size alone says neither. "4x M8" is no quantity: it may count holes.
-
-    >>> [quantity_and_name(text) for text in ("4x", "FOOT qty 4", "2 off RAIL", "300 x 80", "4x M8")]
-    [(4, None), (4, 'FOOT'), (2, 'RAIL'), (None, None), (None, '4x M8')]
-    """
-    clean = " ".join(text.split())
-    alone = _QUANTITY.fullmatch(clean)
-    if alone:
-        return int(next(each for each in alone.groups() if each)), None
-    trailing, leading = _TRAILING.fullmatch(clean), _LEADING.fullmatch(clean)
-    if trailing:
-        return int(trailing[2] or trailing[4]), trailing[1] or trailing[3]
-    if leading:
-        return int(leading[1]), leading[2]
-    return None, None if not clean or _SIZE.fullmatch(clean) else clean
+_SAYS_THICK = re.compile(r"\b(?:t|thk|thick|pl|plate)\b", re.IGNORECASE)
 
 
 @dataclass
 class Said:
-    """What the texts in an outline say together."""
+    """What the texts at an outline say together: quantities that stand alone, names, notes, and what the part is made
+    of, each thickness [mm] with its material."""
 
-    quantities: list[int]
-    names: list[str]
-    unsure: list[str]
+    quantities: list[int] = field(default_factory=list)
+    named: list[Counted] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    stock: list[tuple[float, str | None]] = field(default_factory=list)
 
 
-def said_in(labels: Sequence[Label], reading: Reading) -> Said:
-    said = Said([], [], [])
-    for label in sorted(labels, key=lambda each: (-each.at[1], each.at[0])):
-        worded = reading.wording(label.text)
-        quantity, name = quantity_and_name(worded or "")
-        if quantity is not None:
-            said.quantities.append(quantity)
-        if name is not None and len(name) <= LONGEST_NAME and name.isprintable():
-            said.names.append(name)
-            if _UNSURE.match(name):
-                said.unsure.append(name)
+def stock_said(text: str) -> tuple[float, str | None] | None:
+    """Thickness and material of a text that says nothing else; a length alone may be a dimension.
+
+    >>> stock_said("10mm S235"), stock_said("t=10 mm"), stock_said("250 mm"), stock_said("10 mm hole")
+    ((10.0, 'S235'), (10.0, None), None, None)
+    """
+    thickness, material = thickness_and_material(text.replace("=", " ").replace('"', " in"))
+    if thickness is None:
+        return None
+    if material is None:
+        return (thickness, None) if _SAYS_THICK.search(text) else None
+    return (thickness, material) if family_of(material) is not None else None
+
+
+def said_in(labels: Iterable[Label], reading: Reading) -> Said:
+    """The texts together, from the topmost down. A size says nothing; what cannot be printed is no name."""
+    said = Said()
+    up = -1 if reading.upside_down else 1
+    for label in sorted(labels, key=lambda each: (-up * each.at[1], each.at[0])):
+        text = reading.wording(label.text) or ""
+        if (stock := stock_said(text)) is not None:
+            said.stock.append(stock)
+            continue
+        what = counted(text)
+        if what.note and len(what.note) <= LONGEST_NAME and what.note.isprintable():
+            said.notes.append(what.note)
+        elif what.name is not None and len(what.name) <= LONGEST_NAME and what.name.isprintable():
+            said.named.append(what)
+        elif what.count is not None:
+            said.quantities.append(what.count)
     return said

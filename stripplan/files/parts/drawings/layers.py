@@ -26,7 +26,8 @@ class HowDrawn:
     `units` ("mm", "cm", "m", "in", "ft") are those of the drawing, and go before those it names. An outline may be off
     a true rectangle, and lines that make one may be apart, by `tolerance` [mm]. `layers` are the only ones that are
     read, with thickness [mm] and material of their parts; `layer_names` takes both from names such as
-    "PLATE_6MM_S235". Parts without a name are numbered from `first`.
+    "PLATE_6MM_S235". Parts without a name are numbered from `first`. `drill_later` takes a rectangle with holes for a
+    part that is drilled after it is cut.
     """
 
     units: str | None = None
@@ -34,6 +35,7 @@ class HowDrawn:
     layers: Layers | None = None
     layer_names: bool = False
     first: int = 1
+    drill_later: bool = False
 
 
 AS_IT_SAYS = HowDrawn()

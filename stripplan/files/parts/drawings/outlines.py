@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import fault, shortened
+from stripplan.model.job import LeftOut, WhyLeftOut
 from stripplan.model.part import Part
 from stripplan.wording.message import Message, length
 from stripplan.wording.show import worded
@@ -27,13 +28,47 @@ LEAST_TOLERANCE, MOST_TOLERANCE = 0.001, 2.0
 """Bounds of the tolerance [mm]: below is noise of the numbers, above a corner could be cut off unseen."""
 
 
+_LEFT_OUT: dict[WhyLeftOut, tuple[str, ...]] = {
+    "holes": ("why.hole",),
+    "slanted": ("why.not_square",),
+    "curved": ("why.curved",),
+    "corners": ("why.corners",),
+    "open": ("why.open", "why.curved_open", "why.loose_end", "why.fork"),
+    "overlap": ("why.crosses", "why.within"),
+    "frame": ("why.frame",),
+    "doubtful": ("why.two_quantities", "why.two_thicknesses", "why.two_materials", "why.quantity", "why.attribute"),
+    "text": ("why.count_nowhere", "why.count_between"),
+}
+_NOTED_ONLY = {
+    "why.twice", "why.twice_over", "why.no_length", "why.no_outline", "why.hidden", "why.frozen", "why.off",
+    "why.layer_not_asked", "why.line_within", "why.no_part_around", "why.paper_space", "why.long_text", "why.style",
+}  # fmt: skip
+"""Of these nothing is missing from the list that the drawing shows: they are told, and stop nothing."""
+
+
 @dataclass(frozen=True)
 class Skipped:
-    """What was drawn and is no part: `what` it is, `where` it is drawn, and the `reason` why it was left out."""
+    """What was drawn and is no part: `what` it is, `where` it is drawn, and the `reason` why it was left out.
+
+    `name` and `quantity` are what the drawing says of it.
+    """
 
     what: str
     where: str
     reason: Message
+    name: str = ""
+    quantity: int = 1
+
+    @property
+    def missing(self) -> LeftOut | None:
+        """What a list would lack without it; None where it is only worth a note."""
+        key = self.reason.key
+        if key in _NOTED_ONLY:
+            return None
+        unread: WhyLeftOut = "doubtful" if key.startswith("doubt.") else "unread"
+        why = next((why for why, keys in _LEFT_OUT.items() if key in keys), unread)
+        count = self.reason.facts.get("count", 0) if why in ("holes", "corners") else 0
+        return LeftOut(name=self.name or self.what, quantity=self.quantity, why=why, count=int(str(count)))
 
     @property
     def why(self) -> str:
@@ -83,16 +118,21 @@ class Stroke:
 
 @dataclass(frozen=True)
 class Label:
-    """A text and its place [mm]."""
+    """A text and its place [mm]; `corners` are those of the area that it covers, as nearly as letters can be told, and
+    `height` is that of its capitals, 0 where it is not known."""
 
     text: str
     at: Point
+    corners: tuple[Point, ...] = ()
+    height: float = 0.0
 
 
 @dataclass(frozen=True)
 class Reading:
     """How a drawing is read: what messages call it, the tolerance [mm], how a point is written, what a layer says of
     thickness and material, what a text inside an outline says where it is not taken as it stands (None = nothing).
+    `beside` looks for texts beside outlines too, `upside_down`: y runs down the page, `drill_later` takes a rectangle
+    with holes for a part.
     """
 
     name: str
@@ -101,6 +141,9 @@ class Reading:
     place: Callable[[Point], str]
     of_layer: Callable[[str], tuple[float | None, str | None]] = lambda _: (None, None)
     wording: Callable[[str], str | None] = lambda text: text
+    beside: bool = True
+    upside_down: bool = False
+    drill_later: bool = False
 
 
 def checked_tolerance(tolerance: float, called: str = "tolerance") -> None:

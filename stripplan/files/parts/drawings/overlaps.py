@@ -14,7 +14,7 @@ import shapely
 
 from stripplan.errors import InputError
 from stripplan.files.fault_words import fault, message
-from stripplan.files.parts.drawings.outlines import Label, Outline, Reading
+from stripplan.files.parts.drawings.outlines import Outline, Point, Reading
 from stripplan.files.parts.drawings.rectangle import Fit
 from stripplan.wording.message import Message
 
@@ -24,8 +24,10 @@ MOST_WORK = 10_000_000
 
 
 class Overlaps:
-    """Which outlines and texts lie over one another;
-    `fits` are the rectangles that outlines are, or why they are none.
+    """Which outlines lie over one another; `fits` are the rectangles that outlines are, or why they are none.
+
+    `inner` are, by the number of a rectangle, the outlines that lie in it and in no other that does, once `reasons` has
+    looked for them.
     """
 
     def __init__(self, outlines: Sequence[Outline], fits: Sequence[Fit | Message], reading: Reading) -> None:
@@ -34,32 +36,39 @@ class Overlaps:
         rings = [shapely.LineString([*each.points, each.points[0]]) for each in outlines]
         self._rings: Any = shapely.STRtree(rings).geometries
         self._areas: Any = shapely.STRtree([_area(each) for each in outlines]).geometries
+        self.count = len(outlines)
+        self.inner: dict[int, tuple[int, ...]] = {}
         self._tree: Any = shapely.STRtree([shapely.box(*each.bounds) for each in rings])
 
     def reasons(self) -> dict[int, Message]:
         """Why rectangles are no parts, by their number."""
         found: dict[int, Message] = {}
         for at, fit in enumerate(self._fits):
-            others = [each for each in self._near(self._tree.geometries[at]) if each != at]
+            others = [each for each in self.near(self._tree, self._tree.geometries[at]) if each != at]
             self._count(sum(len(self._outlines[each].points) for each in others))
             if others and isinstance(fit, Fit) and (why := self._reason(at, fit, others)) is not None:
                 found[at] = why
         return found
 
-    def texts_in(self, labels: Sequence[Label], reasons: dict[int, Message]) -> dict[int, list[int]]:
-        """Numbers of the texts that stand in each rectangle, but for those that are no parts for one of the reasons."""
-        inside: dict[int, list[int]] = {}
-        for number, label in enumerate(labels):
-            for at in self._near(shapely.Point(label.at)):
-                fit = self._fits[at]
-                if isinstance(fit, Fit) and at not in reasons and fit.holds(label.at):
-                    inside.setdefault(at, []).append(number)
-                    break
-        return inside
+    def area(self, at: int) -> Any:
+        """The area of an outline, as a shape."""
+        return self._areas[at]
 
-    def _near(self, place: Any) -> list[int]:
-        """Outlines whose boxes a place meets, in the order of the drawing."""
-        met: list[int] = sorted(self._tree.query(place).tolist())
+    def holds(self, at: int, point: Point, shape: Any) -> bool:
+        """Whether a point lies in an outline or on its edge; `shape` is its area."""
+        fit = self._fits[at] if at < self.count else None
+        return fit.holds(point) if isinstance(fit, Fit) else bool(shapely.intersects(shape, shapely.Point(point)))
+
+    def line_within(self, points: Sequence[Point]) -> bool:
+        """Whether points are those of one straight line that lies in an outline: a centre line, or one to bend at."""
+        if len(set(points)) != 2:
+            return False
+        line = shapely.LineString(list(dict.fromkeys(points)))
+        return any(self._areas[at].covers(line) for at in self.near(self._tree, line))
+
+    def near(self, tree: Any, place: Any) -> list[int]:
+        """Shapes of a tree whose boxes a place meets, in order; counted as work."""
+        met: list[int] = sorted(tree.query(place).tolist())
         self._count(len(met))
         return met
 
@@ -76,17 +85,35 @@ class Overlaps:
         shapely.prepare(inner)
         entered = shapely.intersects(inner, self._rings[others])
         within = shapely.contains_xy(self._areas[others], *fit.middle)
+        held: list[int] = []
+        why: Message | None = None
         for number in (entered | within).nonzero()[0].tolist():  # one and the same rectangle is entered or within too
             each = others[number]
             other = self._outlines[each].what
             if _same(fit, self._fits[each], tolerance):
                 if each < at:
                     return message("why.twice_over", other=other)
-            elif entered[number]:
-                return message("why.hole" if outer.covers(self._rings[each]) else "why.crosses", other=other)
+            elif entered[number] and outer.covers(self._rings[each]):
+                held.append(each)
             else:
-                return message("why.within", other=other)
-        return None
+                why = why or message("why.crosses" if entered[number] else "why.within", other=other)
+        if held:
+            self.inner[at] = tuple(held)
+        return why or (message("why.hole", count=len(held)) if held else None)
+
+    def outermost(self, held: Sequence[int]) -> tuple[int, ...]:
+        """Of outlines those that lie in no other of them: a hole that is countersunk is one hole."""
+        boxes = {each: shapely.box(*self._rings[each].bounds) for each in held}
+        self._count(len(held) ** 2)
+        return tuple(
+            one
+            for one in held
+            if not any(
+                boxes[other].covers(boxes[one]) and (boxes[other].area, -other) > (boxes[one].area, -one)
+                for other in held
+                if other != one
+            )
+        )
 
 
 def _same(one: Fit, other: Fit | Message, tolerance: float) -> bool:

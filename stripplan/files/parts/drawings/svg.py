@@ -29,6 +29,7 @@ from stripplan.files.parts.drawings.layers import (
 from stripplan.files.parts.drawings.outlines import (
     LONGEST_LABEL,
     DrawnParts,
+    Label,
     Outline,
     Point,
     Reading,
@@ -53,6 +54,10 @@ MOST_POINTS = 500_000
 DEEPEST = 100
 """Most elements within one another."""
 
+FONT_SIZE = 16.0
+"""Size of letters where nothing is said [px]: `medium` of CSS, as browsers show it (common practice, no source)."""
+CAPITAL, LETTER = 0.7, 0.55
+"""Height of a capital and width of a letter, in sizes of a font: common practice, no source."""
 PX_PER_INCH = 96.0
 """CSS pixels in an inch (CSS Values and Units, level 3, 5.2)."""
 _PX_PER = {"": 1.0, "px": 1.0, "in": 96.0, "mm": 96 / 25.4, "cm": 96 / 2.54, "pt": 96 / 72, "pc": 16.0}
@@ -63,6 +68,8 @@ _GROUPS = {"svg", "g", "a", "switch"}
 _SHAPES = {"rect", "path", "polygon", "polyline", "circle", "ellipse", "line"}
 _KEPT_APART = {"defs", "symbol", "clipPath", "mask", "pattern", "marker"}
 """What is in these is drawn only where something refers to it."""
+_NEXT_LINE = "\u2028"
+_OF_TEXT = {"text", "tspan"}
 _PASSED = {"title", "desc", "metadata", "style", "script", "linearGradient", "radialGradient", "filter"}
 _NUMBER = r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]{1,4})?"
 _TOKEN = re.compile(rf"[\s,]*(?:({_NUMBER})|([A-Za-z]))")
@@ -91,11 +98,14 @@ def read_svg_parts(path: Path | str, how: HowDrawn = AS_IT_SAYS) -> DrawnParts:
     asked = None if how.layers is None else asked_layers(how.layers, _group_names(root), path.name)
     said = of_layer(asked, layer_names=how.layer_names, notes=notes, name=path.name)
     reading = Reading(
-        path.name, how.tolerance, how.first, place=lambda point: f"{shown_point(point)} mm", of_layer=said
-    )
+        path.name, how.tolerance, how.first, place=lambda point: f"{shown_point(point)} mm", of_layer=said,
+        upside_down=True, drill_later=how.drill_later,
+    )  # fmt: skip
     walk = _Walk(root, reading, asked, layer_names=how.layer_names)
     walk.draw(scale)
-    drawn, _ = parts_of(walk.outlines, (), reading)
+    drawn, used = parts_of(walk.outlines, walk.labels, reading, walk.loose)
+    if unused := len(walk.labels) - len(used):
+        walk.counts["text", message("why.no_part_around")] += unused
     counted = (Skipped(f"{count} {what}", "", why) for (what, why), count in walk.counts.items())
     skipped = (*drawn.skipped, *walk.skipped, *counted)
     if not drawn.parts:
@@ -108,13 +118,15 @@ def read_svg_parts(path: Path | str, how: HowDrawn = AS_IT_SAYS) -> DrawnParts:
 
 @dataclass
 class _Element:
-    """An element, and the text of its title."""
+    """An element, the text of its title, the words of a text, and what it lies in."""
 
     tag: str
     marks: dict[str, str]
     line: int
     inside: list[_Element] = field(default_factory=list)
     title: str = ""
+    words: str = ""
+    around: _Element | None = field(default=None, repr=False)
 
 
 class _RefusedError(Exception):
@@ -173,10 +185,13 @@ class _Builder:
             raise _RefusedError("too_deep.elements", most=DEEPEST)
         element = _Element(name if space in _SPACES else f"{{}}{name}", marks, self.parser.CurrentLineNumber)
         if self._open:
+            element.around = self._open[-1]
             self._open[-1].inside.append(element)
         else:
             self.root = element
         self._open.append(element)
+        if element.tag == "tspan" and marks.keys() & {"x", "y", "dy"}:
+            self._text(_NEXT_LINE)
 
     def _end(self, _: str) -> None:
         done = self._open.pop()
@@ -187,6 +202,10 @@ class _Builder:
         element = self._open[-1]
         if element.tag == "title" and len(element.title) <= LONGEST_LABEL:
             element.title += text[: LONGEST_LABEL + 1]
+        elif element.tag in _OF_TEXT:
+            whole = next((each for each in reversed(self._open) if each.tag == "text"), element)
+            if len(whole.words) <= 5 * LONGEST_LABEL:
+                whole.words += text[: LONGEST_LABEL + 1]
 
 
 # --- units ----------------------------------------------------------------------------------------------------------
@@ -249,6 +268,8 @@ class _Walk:
     def __init__(self, root: _Element, reading: Reading, asked: Layers | None, *, layer_names: bool) -> None:
         self._root, self._reading, self._asked, self._layer_names = root, reading, asked, layer_names
         self.outlines: list[Outline] = []
+        self.loose: list[Outline] = []
+        self.labels: list[Label] = []
         self.skipped: list[Skipped] = []
         self.counts: Counter[tuple[str, Message]] = Counter()
         self._ids: dict[str, _Element] = {}
@@ -328,6 +349,8 @@ class _Walk:
             self._inside(element, matrix, name, self._layer(element, layer))
         elif tag == "use":
             self._copy(element, what, matrix, name, layer)
+        elif tag == "text":
+            self._words(element, matrix)
         elif tag in _SHAPES and self._asked is not None and not layer:
             self.counts[tag, message("why.layer_not_asked")] += 1
         elif tag in _SHAPES:
@@ -370,14 +393,50 @@ class _Walk:
             closed = run.closed or (len(points) > 2 and math.dist(points[0], points[-1]) <= self._reading.tolerance)
             if not closed:
                 why = message("why.curved_open" if run.curved else "why.open")
-                self.skipped.append(Skipped(each, where(layer, points[0], self._reading), why))
+                self.loose.append(Outline(points, each, layer, run.curved, name or own, refused=why))
             else:
                 self.outlines.append(Outline(points, each, layer, run.curved, name or own))
+
+    def _words(self, element: _Element, matrix: Matrix) -> None:
+        """A text as a label: where its first line begins, and the area that it covers."""
+        several = [line for each in element.words.split(_NEXT_LINE) if (line := " ".join(each.split()))]
+        if not several:
+            return
+        first = next((each for each in element.inside if each.tag == "tspan"), element)
+        x, y = (_user(_of(element, first, key).replace(",", " ").split(" ")[0] or "0") for key in ("x", "y"))
+        high = _user(_inherited(first, "font-size")) or FONT_SIZE
+        if x is None or y is None:
+            self.counts["text", message("why.place")] += 1
+            return
+        wide, low = LETTER * high * max(map(len, several)), 1.2 * high * (len(several) - 1)
+        left = x - {"middle": wide / 2, "end": wide}.get(_inherited(first, "text-anchor"), 0.0)
+        ends = ((left, y - CAPITAL * high), (left + wide, y - CAPITAL * high), (left + wide, y + low), (left, y + low))
+        corners = tuple(_moved(each, matrix) for each in ends)
+        place = _moved((x, y), matrix)
+        tall = math.dist(place, _moved((x, y - CAPITAL * high), matrix))
+        if within_reach([place, *corners]):
+            self.labels += [Label(each[: LONGEST_LABEL + 1], place, corners, tall) for each in several]
 
     def _skip(self, what: str, matrix: Matrix, why: Message) -> None:
         point = (matrix[4], matrix[5])
         at = where("", point, self._reading) if within_reach([point]) else ""
         self.skipped.append(Skipped(what, at, why))
+
+
+def _of(element: _Element, first: _Element, key: str) -> str:
+    """A mark of a text, else that of its first line."""
+    return element.marks.get(key) or first.marks.get(key) or "0"
+
+
+def _inherited(element: _Element, key: str) -> str:
+    """What an element, or the nearest around it, says of its letters."""
+    here: _Element | None = element
+    while here is not None:
+        style = re.search(rf"(?:^|;)\s*{key}\s*:\s*([^;]+)", here.marks.get("style", "")[:2000])
+        if said := (style[1] if style else here.marks.get(key, "")).strip():
+            return said
+        here = here.around
+    return ""
 
 
 def _group_names(root: _Element) -> list[str]:

@@ -39,6 +39,10 @@ SENTENCES: dict[str, Sentence] = {
     # words on the command line
     "part.sizes": Sentence("this is no part", PART_FORM),
     "part.quantity": Sentence("the quantity {count} is no whole number from 1 to {most}", PART_FORM),
+    "part.two_counts": Sentence(
+        "its name says {one}, and its last number, which is how many, {other}",
+        "write {name}=WIDTHxQUANTITY or {name}=WIDTHxLENGTHxQUANTITY",
+    ),
     "part.length_for_quantity": Sentence(
         "the quantity {count} is no whole number from 1 to {most}",
         "the last number is how many; for one rectangle write {text}x1",

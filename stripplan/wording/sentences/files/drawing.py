@@ -5,6 +5,7 @@ from __future__ import annotations
 from stripplan.wording.message import Facts
 from stripplan.wording.sentence import Sentence
 from stripplan.wording.sentences.files.hints import nearest
+from stripplan.wording.sentences.planner import counted_words, why_left_out
 
 LAYER_FORM = 'write 6, "1/4 in" or, with the material, "6 mm, S235"'
 _DXF_AGAIN = "save it again as DXF (text), version R2000 or later"
@@ -25,6 +26,17 @@ def _near_layer(facts: Facts) -> str:
     if "layers" not in facts:
         return ""
     return "its layers are {layers:|, }" + _more(facts) if facts["layers"] else "the drawing has no layers"
+
+
+def _left_out(facts: Facts) -> str:
+    plain = facts["why"] in ("holes", "curved", "corners")
+    return f"{{name}}, {{quantity}} off: {why_left_out(facts)} ({{what}}{'' if plain else ': {reason}'})"
+
+
+def _ways(facts: Facts) -> str:
+    ways = "mend the drawing; or go on without them: --leave-out, or leave_out beside the file in cut_list"
+    later = "to plan what has holes as a plain rectangle, and drill later: --drill-later, or drill_later in cut_list"
+    return f"{ways}; {later}" if facts["holes"] else ways
 
 
 _FILES: dict[str, Sentence] = {
@@ -84,8 +96,9 @@ _HOW_READ: dict[str, Sentence] = {
     "off_square.corners": Sentence(
         "corners are off those of true rectangles by at most {most:g}", "the tolerance is {tolerance:g}"
     ),
-    "unsure.name": Sentence("{text} was read as a name and not as a quantity", "write qty 4 for a quantity"),
-    "texts.others": Sentence(lambda facts: "of its texts {name} is the name; not used: {others:|, }" + _more(facts)),
+    "texts.others": Sentence(
+        lambda facts: "of its texts {name} is the name, and its note: {others:|, }" + _more(facts)
+    ),
     "same_name.outlines": Sentence("outlines of several sizes or layers are all called {name}; their sizes were added"),
     "too_many.outlines": Sentence("the drawing holds {count:,} outlines", "at most {most:,}"),
     "too_many.overlaps": Sentence(
@@ -96,6 +109,16 @@ _HOW_READ: dict[str, Sentence] = {
     "no_part.nothing": Sentence("no rectangle was found", _FOUR_CORNERS),
     "no_part.left_out": Sentence("no rectangle was found; {what}: {why}", _FOUR_CORNERS),
     "skipped.outline": Sentence("{what} is not taken: {why}"),
+    "left_out.ways": Sentence(
+        lambda facts: (
+            "one thing that is drawn is no part, and the plan stops"
+            if facts["count"] == 1
+            else "{count} things that are drawn are no parts, and the plan stops"
+        ),
+        _ways,
+    ),
+    "left_out.outline": Sentence(_left_out),
+    "left_out.text": Sentence("the text {name}: {reason}"),
 }
 
 _LAYERS: dict[str, Sentence] = {
@@ -131,16 +154,25 @@ _NO_PARTS: dict[str, Sentence] = {
     "why.curved_open": Sentence("it is curved and does not close"),
     "why.open": Sentence("it does not close"),
     "why.loose_end": Sentence("it does not close: a line ends here"),
+    "why.line_within": Sentence("it is a line within an outline"),
     "why.fork": Sentence("more than two lines meet here"),
     "why.no_length": Sentence("it has no length"),
     "why.twice": Sentence("it is drawn twice"),
     "why.twice_over": Sentence("it is drawn twice, over: {other}"),
-    "why.hole": Sentence("another outline lies in it (a hole cannot be cut): {other}"),
+    "why.hole": Sentence(lambda facts: f"it has {counted_words(facts['count'], 'hole')}"),
+    "why.frame": Sentence(
+        "outlines that may be parts lie in it: a frame around them (read the layers of the parts alone), or a part "
+        "with openings (put them on a layer of their own)"
+    ),
+    "why.count_nowhere": Sentence("it counts, and stands at no part"),
+    "why.count_between": Sentence("it counts, and stands between several parts"),
     "why.crosses": Sentence("it crosses another outline: {other}"),
     "why.within": Sentence("it lies in another outline: {other}"),
     "why.not_flat": Sentence("it does not lie flat"),
     "why.too_far": Sentence("its coordinates are no numbers, or too far away"),
     "why.two_quantities": Sentence("it has two quantities, {one} and {other}"),
+    "why.two_thicknesses": Sentence("it has two thicknesses, {one:g-} and {other:g}"),
+    "why.two_materials": Sentence("it has two materials, {one} and {other}"),
     "why.quantity": Sentence("its quantity {count} is not from 1 to {most}"),
     "why.attribute": Sentence("its attribute {attribute}, {text}, is no whole number"),
     # what is no outline, or is not shown

@@ -46,6 +46,13 @@ SENTENCES: dict[str, Sentence] = {
         ),
         "--list-sheet, or sheet beside the file in cut_list, names another",
     ),
+    "sheets.only": Sentence(
+        lambda facts: (
+            "sheet {first} was read, which alone holds a list, and not {others:|, }"
+            + ("" if facts["all_said"] else " ...")
+        ),
+        "--list-sheet, or sheet beside the file in cut_list, names another",
+    ),
     "merged.cells": Sentence(
         "cells {cells} are merged, so that only the first of them holds a value",
         "take the merge apart and fill each cell",

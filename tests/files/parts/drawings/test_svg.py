@@ -14,7 +14,7 @@ from stripplan.errors import InputError
 from stripplan.files.parts.drawings.layers import HowDrawn
 from stripplan.files.parts.drawings.outlines import DrawnParts
 from stripplan.files.parts.drawings.svg import MOST_ELEMENTS, read_svg_parts
-from stripplan.model.part import Rectangle
+from stripplan.model.part import Hole, Rectangle
 from tests.checking import examples
 from tests.files.parts.specimens import said, write
 
@@ -125,7 +125,7 @@ def test_a_view_box_that_does_not_suit_the_size(tmp_path: Path) -> None:
 
 
 def test_names_by_title_and_id(tmp_path: Path) -> None:
-    """A title, of the shape or of its group, goes before an id; same name and size are counted; text is no name."""
+    """A title, of the shape or of its group, goes before an id; same name and size are counted; texts count too."""
     drawn = read(
         tmp_path,
         '<rect id="r1" width="50" height="20"><title>foot  plate</title></rect>'
@@ -134,8 +134,8 @@ def test_names_by_title_and_id(tmp_path: Path) -> None:
         "9</text>",
         first=5,
     )
-    assert [(each.name, each.quantity) for each in drawn.parts] == [("foot plate", 2), ("rail", 1), ("part 7", 1)]
-    assert [(each.what, each.why) for each in drawn.skipped] == [("1 text", "it is no outline")]
+    assert [(each.name, each.quantity) for each in drawn.parts] == [("foot plate", 2), ("rail", 1), ("part 7", 9)]
+    assert drawn.skipped == ()
 
 
 @pytest.mark.parametrize(
@@ -210,12 +210,25 @@ def test_numbers_beyond_all_bounds_are_a_plain_fault(tmp_path: Path, shape: str,
 
 
 def test_a_hole_in_one_path(tmp_path: Path) -> None:
-    """The outer outline and the hole are both refused, whichever way round the hole is drawn."""
-    drawn = read(tmp_path, '<path id="p" d="M0 0H100V50H0z m10 10v10h10v-10z"/>')
-    assert [(each.what, each.where, each.why.split(":")[0]) for each in drawn.skipped] == [
-        ("path 'p', outline 1", "at 50, 25 mm", "another outline lies in it (a hole cannot be cut)"),
-        ("path 'p', outline 2", "at 15, 15 mm", "it lies in another outline"),
+    """The outer outline is refused with its hole, whichever way round the hole is drawn; or it is drilled later."""
+    hexagon = '<path id="p" d="M0 0H100V50H0z M20 10l5 -8h10l5 8l-5 8h-10z"/>'
+    drawn = read(tmp_path, hexagon)
+    assert [(each.what, each.where, each.why, each.name) for each in drawn.skipped] == [
+        ("path 'p', outline 1", "at 50, 25 mm", "it has one hole", "p"),
     ]
+    (part,) = read(tmp_path, hexagon, drill_later=True).parts
+    assert part.holes == (Hole(x=30, y=40, length=20, width=16, round=False),)
+
+
+def test_a_rectangle_within_another_may_be_a_part(tmp_path: Path) -> None:
+    """A frame around parts, or a part with an opening: neither is planned, also where holes are drilled later."""
+    for drill_later in (False, True):
+        drawn = read(tmp_path, '<path id="p" d="M0 0H100V50H0z m10 10v10h10v-10z"/>', drill_later=drill_later)
+        assert drawn.parts == ()
+        assert [(left.name, left.why) for each in drawn.skipped if (left := each.missing)] == [
+            ("p", "frame"),
+            ("p", "overlap"),
+        ]
 
 
 LAUGHS = (

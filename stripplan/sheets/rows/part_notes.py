@@ -1,0 +1,59 @@
+"""What goes with a part beyond its size: the note of whoever wrote the list, and holes that are made later."""
+
+from __future__ import annotations
+
+from stripplan.model.job import Job
+from stripplan.model.part import Hole, Part
+from stripplan.wording.message import Fact, Facts, Message, length
+from stripplan.wording.show import Units, worded
+
+MOST_PLACES = 8
+"""So many holes are told with their places; for more the drawing that they come from is there."""
+
+
+def part_notes(part: Part, job: Job) -> tuple[str, ...]:
+    """Sentences in the units of the job: the note as it was written, then the holes with their places."""
+    return (*([part.note] if part.note else []), *([holes_told(part, job)] if part.holes else []))
+
+
+def notes_of(job: Job) -> dict[str, tuple[str, ...]]:
+    """The notes of each part that has any, by its name."""
+    found = {part.name: part_notes(part, job) for part in job.parts}
+    return {name: notes for name, notes in found.items() if notes}
+
+
+def holes_told(part: Part, job: Job) -> str:
+    """The holes of a part that are made later, and where."""
+    units = Units(job.units, job.inch_fraction, exact=True)
+    sizes: dict[Message, list[Hole]] = {}
+    for hole in part.holes[:MOST_PLACES]:
+        sizes.setdefault(_size(hole), []).append(hole)
+    several: tuple[Fact, ...] = tuple(
+        Message("holes_of_size", facts=Facts(count=len(holes), size=size, places=tuple(map(_place, holes))))
+        for size, holes in sizes.items()
+    )
+    facts = Facts(count=len(part.holes), holes=several, more=max(0, len(part.holes) - MOST_PLACES))
+    return worded(Message("holes_later", part.name, facts), units).text
+
+
+def holes_in_short(part: Part, job: Job) -> str:
+    """The holes of a part by their sizes alone, where there is no room for places."""
+    units = Units(job.units, job.inch_fraction, exact=True)
+    count: dict[Message, int] = {}
+    for hole in part.holes:
+        count[_size(hole)] = count.get(_size(hole), 0) + 1
+    sizes = tuple(
+        Message("holes_of_size", facts=Facts(count=number, size=size), says="holes_of_size.short")
+        for size, number in count.items()
+    )
+    return worded(Message("holes_later", part.name, Facts(holes=sizes), says="holes_later.short"), units).text
+
+
+def _size(hole: Hole) -> Message:
+    if hole.round:
+        return Message("hole_size", facts=Facts(diameter=length(hole.length)), says="hole_size.round")
+    return Message("hole_size", facts=Facts(length=length(hole.length), width=length(hole.width)))
+
+
+def _place(hole: Hole) -> Message:
+    return Message("hole_place", facts=Facts(x=length(hole.x), y=length(hole.y)))
