@@ -21,6 +21,7 @@ from stripplan.cli.commands.rest import rest
 from stripplan.cli.commands.rig import rig
 from stripplan.cli.commands.schema import schema
 from stripplan.cli.commands.sheet import sheet
+from stripplan.cli.commands.show import show
 from stripplan.cli.commands.why import why
 from stripplan.cli.kernel_notice import tell_kernel
 from stripplan.cli.streams import guard_streams, plain, say, trouble
@@ -56,7 +57,7 @@ def main() -> None:
 
 
 # in the order of --help: first what is used most
-for command in (plan, page, why, rest, check, sheet, labels, pictures, rig, notebook, schema, guide):
+for command in (plan, page, show, why, rest, check, sheet, labels, pictures, rig, notebook, schema, guide):
     main.add_command(command)
 
 

@@ -66,10 +66,8 @@ def test_list_is_shown_before_any_planning(tmp_path: Path) -> None:
 def test_result_shows_figures_proof_and_place(job: Path) -> None:
     """After planning: plates, time, proof, what is left, what to heed and where the files are."""
     done = called("plan", "job.toml", "--out", "here", folder=job)
-    labels = [line[2:19].strip() for line in done.stdout.splitlines() if line.startswith("  ")]
-    assert [
-        name for name in ("plates", "time at the rig", "proof", "left", "heed", "files") if name not in labels
-    ] == []
+    labels = [line[2:12].strip() for line in done.stdout.split("\n\n", 1)[1].splitlines() if line[2:3].strip()]
+    assert labels == ["take", "cuts", "time", "total", "left", "heed", "proof", "files"]
     assert "proven" in done.stdout
     assert f"{len(FILES) - 1} in here" in done.stdout  # the list of what is ours is not counted
 

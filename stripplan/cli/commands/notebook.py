@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
-from stripplan.cli.console_output import table
 from stripplan.cli.notebook_rows import change_rows
+from stripplan.cli.screen import Table, show
 from stripplan.cli.source_date import made_at
 from stripplan.cli.streams import say
 from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
@@ -90,7 +90,7 @@ def _show(section: Section) -> None:
     for each in section.said:
         say(f"  {worded(each).text}")
     if section.table:
-        for row in table(section.table, right=()):
-            say(f"  {row}")
+        heads, *rows = section.table
+        show(Table(heads, tuple(rows)))
     if section.problem is not None:
         say(f"  Cannot be worked out: {worded(section.problem).text}")

@@ -102,6 +102,9 @@ if TYPE_CHECKING:
 @click.option(
     "--json", "as_json", is_flag=True, help="Print plan.json and nothing else; files only where --out is given."
 )
+@click.option(
+    "--explain", is_flag=True, help="Say in full what needs heed, how the proof was got, and all figures of the plan."
+)
 @click.option("--quiet", is_flag=True, help="Print nothing but faults.")
 def plan(**options: Any) -> None:
     """Plan a job and write its setup sheet, drawings and lists.
@@ -152,7 +155,7 @@ def plan(**options: Any) -> None:
 
         put(plan_text(made).encode())
     if talk and folder is not None:
-        show_plan(made, folder, [path.name for path in files])
+        show_plan(made, folder, [path.name for path in files], explain=given.explain)
 
 
 def _planned(job: Job, rig: Rig, watch: SearchWatch, choose: Choice | None) -> Plan:
