@@ -11,6 +11,7 @@ import traceback
 import click
 
 from stripplan.cli.commands.check import check
+from stripplan.cli.commands.completion import completion
 from stripplan.cli.commands.guide import guide
 from stripplan.cli.commands.labels import labels
 from stripplan.cli.commands.notebook import notebook
@@ -57,7 +58,7 @@ def main() -> None:
 
 
 # in the order of --help: first what is used most
-for command in (plan, page, show, why, rest, check, sheet, labels, pictures, rig, notebook, schema, guide):
+for command in (plan, page, show, why, rest, check, sheet, labels, pictures, rig, notebook, schema, guide, completion):
     main.add_command(command)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 @click.option(
     "--ignore", multiple=True, metavar="ROW", help="Leave a row out of everything, or take it in again: 'timed_run 2'."
 )
+@click.option("--json", "as_json", is_flag=True, help="Print the report as data.")
 def notebook(
     file: Path | None,
     rig: str | None,
@@ -41,6 +42,7 @@ def notebook(
     add: tuple[str, ...],
     change: tuple[str, ...],
     ignore: tuple[str, ...],
+    as_json: bool,
 ) -> None:
     """Say what the measurements in a notebook mean, and which test cut to make next.
 
@@ -65,9 +67,14 @@ def notebook(
             profile = replace(profile, notebook=load_notebook(file))
     title = profile.notebook.name if profile.notebook is not None else profile.name
     sections = report(profile)
-    say(f"{title}. {UNITS}")
-    for section in sections:
-        _show(section)
+    if as_json:
+        from stripplan.cli.as_json import print_json
+
+        print_json("notebook-report", name=title, sections=[_as_data(each) for each in sections])
+    else:
+        say(f"{title}. {UNITS}")
+        for section in sections:
+            _show(section)
     if out is not None:
         from stripplan.sheets.file_writer import Made, write_files
         from stripplan.sheets.notebook_files import notebook_files
@@ -76,10 +83,29 @@ def notebook(
         made = {name: Made(data, "notebook") for name, data in files.items()}
         written = write_files(made, out, stale="notebook", inputs=inputs, former=files_of_earlier_edition)
         tell_untouched(written)
-        click.echo()
-        say(f"Wrote {out}: {', '.join(path.name for path in written.files)}")
+        if not as_json:
+            click.echo()
+            say(f"Wrote {out}: {', '.join(path.name for path in written.files)}")
     if any(section.problem for section in sections):
         raise click.exceptions.Exit(2)
+
+
+def _as_data(section: Section) -> dict[str, Any]:
+    from stripplan.cli.as_json import said
+
+    cuts = [
+        {"process": each.process, "standing": each.standing, "speed": each.speed, "said": said(each.said)}
+        for each in section.next_cuts
+    ]
+    return {
+        "topic": section.topic,
+        "about": section.about,
+        "title": said(section.title)["text"],
+        "said": [said(each) for each in section.said],
+        "table": section.table,
+        "next_cuts": cuts,
+        "problem": None if section.problem is None else said(section.problem),
+    }
 
 
 def _show(section: Section) -> None:
