@@ -108,7 +108,7 @@ def show_choices(job: Job, some: Sequence[Choice]) -> None:
         Line(),
         Table(shown.heads, tuple(shown.cells), right=tuple(range(len(shown.heads) - 1)), name="choices"),
         Line(),
-        Table((), tuple((row.number, row.buys) for row in shown.rows), name="which buy"),
+        Table((), tuple((row.number, row.buys) for row in shown.rows), name="buys"),
         Line(),
         Table((), tuple((row.number, _bar(row)) for row in shown.rows), name="in total"),
         Items("", (shown.bars,)),

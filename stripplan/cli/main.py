@@ -40,7 +40,15 @@ def _show_version(context: click.Context, _option: click.Parameter, asked: bool)
         context.exit()
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+class InOrder(click.Group):
+    """Commands in the order in which they were added, not by letters."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002
+        """Their names."""
+        return list(self.commands)
+
+
+@click.group(cls=InOrder, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.option(
     "--version",
     is_flag=True,

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from stripplan.model.plan.plan import Plan
 
 
-@click.command()
+@click.command(short_help="Check a plan file, or show how a list is read.")
 @click.argument("file", metavar="PLAN.json | LIST", type=click.Path(path_type=Path))
 @list_options
 @click.option("--units", type=click.Choice(["mm", "in"]), help="Units of what is typed, and of what is shown.")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 
-@click.command()
+@click.command(short_help="Print what a shell needs to complete commands.")
 @click.argument("shell", type=click.Choice(["bash", "zsh", "fish"]))
 @click.pass_context
 def completion(context: click.Context, shell: str) -> None:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from stripplan.model.report import Section
 
 
-@click.command()
+@click.command(short_help="Say what the measurements of a rig mean.")
 @click.argument("file", metavar="[NOTEBOOK.toml]", required=False, type=click.Path(path_type=Path))
 @click.option("--rig", metavar="RIG.toml", help="Rig file or profile name; left out: the built-in one.")
 @click.option("--out", type=click.Path(path_type=Path), metavar="FOLDER", help="Folder for the report and its charts.")

@@ -139,7 +139,11 @@ def plan(**options: Any) -> None:
         from stripplan.sheets.folder import check_folder
 
         check_folder(folder, inputs=inputs, former=files_of_earlier_edition)
-    watch = SearchWatch(line=talk and sys.stderr.isatty(), unit=job.currency if is_priced(job) else "m²")
+    watch = SearchWatch(
+        line=talk and sys.stderr.isatty(),
+        unit=job.currency if is_priced(job) else "m²",
+        seconds=job.options.effort.seconds,
+    )
     if table_alone:
         put(_choices_text(job, _choices(job, rig, watch)).encode())
         return

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 
-@click.command()
+@click.command(short_help="Show what came out of a plan again.")
 @click.argument("plan_file", metavar="PLAN.json", type=click.Path(path_type=Path))
 @click.option(
     "--explain", is_flag=True, help="Say in full what needs heed, how the proof was got, and all figures of the plan."

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from stripplan.model.plan.plan import Plan
 
 
-@click.command()
+@click.command(short_help="Say why cuts stand where they do.")
 @click.argument("file", metavar="PLAN.json | JOB.toml", type=click.Path(path_type=Path))
 @click.argument("cuts", metavar="[CUT ...]", type=int, nargs=-1)
 @click.option("--json", "as_json", is_flag=True, help="Print the reasons as data.")
