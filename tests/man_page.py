@@ -30,7 +30,7 @@ VARIABLES = (
 
 def man_page() -> str:
     """The page as troff, for man(7)."""
-    context = click.Context(main, info_name="stripplan")
+    context = click.Context(main, info_name="stripplan", **main.context_settings)
     return "\n".join(
         [
             f'.TH STRIPPLAN 1 "" "stripplan {VERSION}" "User Commands"',

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
+from stripplan.cli.list_options import any_file
 from stripplan.cli.notebook_rows import change_rows
 from stripplan.cli.screen import Table, show
 from stripplan.cli.source_date import made_at
@@ -19,7 +20,12 @@ if TYPE_CHECKING:
 
 @click.command(short_help="Say what the measurements of a rig mean.")
 @click.argument("file", metavar="[NOTEBOOK.toml]", required=False, type=click.Path(path_type=Path))
-@click.option("--rig", metavar="RIG.toml", help="Rig file or profile name; left out: the built-in one.")
+@click.option(
+    "--rig",
+    metavar="RIG.toml",
+    help="Rig file or profile name; left out: the built-in one.",
+    shell_complete=any_file,
+)
 @click.option("--out", type=click.Path(path_type=Path), metavar="FOLDER", help="Folder for the report and its charts.")
 @click.option(
     "--page", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the report."

@@ -12,7 +12,7 @@ import click
 from stripplan.cli.console_output import is_priced, show_choices, show_job, show_plan
 from stripplan.cli.job_and_rig import PlanOptions, job_and_rig
 from stripplan.cli.kernel_notice import tell_kernel
-from stripplan.cli.list_options import list_options
+from stripplan.cli.list_options import any_file, list_options
 from stripplan.cli.source_date import made_at
 from stripplan.cli.streams import put
 from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("what", nargs=-1, metavar="[JOB.toml | PART ...]")
+@click.argument("what", nargs=-1, metavar="[JOB.toml | PART ...]", shell_complete=any_file)
 @click.option(
     "--plate",
     "plates",
@@ -58,7 +58,12 @@ if TYPE_CHECKING:
 )
 @click.option("--material", help="Material of the plates given by --plate.")
 @click.option("--trim", metavar="LENGTH", help="Scrap to take off mill edges that would become a part's edge.")
-@click.option("--rig", metavar="RIG.toml", help="Rig file or profile name; left out: the job's, or the built-in one.")
+@click.option(
+    "--rig",
+    metavar="RIG.toml",
+    help="Rig file or profile name; left out: the job's, or the built-in one.",
+    shell_complete=any_file,
+)
 @click.option(
     "--out",
     type=click.Path(path_type=Path),

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from stripplan.cli.list_options import any_file
 from stripplan.cli.streams import say
 
 
@@ -17,7 +18,11 @@ def rig() -> None:
 
 @rig.command()
 @click.option(
-    "--rig", "source", metavar="RIG.toml", help="Rig file or profile name, with --json; left out: the built-in one."
+    "--rig",
+    "source",
+    metavar="RIG.toml",
+    help="Rig file or profile name, with --json; left out: the built-in one.",
+    shell_complete=any_file,
 )
 @click.option("--json", "as_json", is_flag=True, help="Print a profile as data, what it leaves out filled in.")
 def show(source: str | None, as_json: bool) -> None:
