@@ -11,7 +11,7 @@ from itertools import groupby
 from operator import attrgetter
 from typing import TYPE_CHECKING
 
-from stripplan.cli.screen import ROOM, Block, Items, Line, Table
+from stripplan.cli.screen import INDENT, MOST, ROOM, Block, Items, Line, Table
 from stripplan.wording.figures import show_minutes
 from stripplan.wording.message import Message, facts_from_record
 from stripplan.wording.short import cut_short, short_words
@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from stripplan.sheets.rows.row_types import Sheet
 
 FULL = "--explain says all of it in full"
+STANDS_ALONE = "not_planned"
+"""Code of what a list holds and the plan does not: nobody may miss it, so it stands before the five lines."""
 HIDDEN_BY_PLATE = frozenset({"rests_on_plate_size"})
 """Codes that one line a plate says: the plate is to be measured."""
 
@@ -33,7 +35,7 @@ def result(made: Plan, *, explain: bool = False) -> list[Block]:
     rows = sheet(made)
     lines = (Items(name, (text,)) for name, text in five_lines(made, rows))
     rest = _in_full(rows) if explain else _in_short(made, rows)
-    return [Line(), *_missing(rows), *lines, *_fillers(rows), Line(), *rest]
+    return [Line(), *_missing(made, rows), *lines, *_fillers(rows), Line(), *rest]
 
 
 def _in_short(made: Plan, rows: Sheet) -> Iterator[Block]:
@@ -51,8 +53,11 @@ def _in_full(rows: Sheet) -> Iterator[Block]:
     yield Table((), rows.totals, name="figures")
 
 
-def _missing(rows: Sheet) -> Iterator[Block]:
-    """Parts that are not all made stand before everything else."""
+def _missing(made: Plan, rows: Sheet) -> Iterator[Block]:
+    """What is not planned, and parts that are not all made, stand before everything else."""
+    for each in made.warnings:
+        if each.code == STANDS_ALONE:
+            yield Line(f"{' ' * INDENT}{cut_short(each.text, MOST - INDENT)}", "stop")
     short = [f"{row.name}: {row.made} of {row.wanted}" for row in rows.parts if row.made < row.wanted]
     if short:
         yield Items("NOT MADE", (_listed(short, "parts more"),), "stop")
@@ -165,7 +170,7 @@ def heeds(made: Plan, rows: Sheet) -> list[str]:
     """What needs heed, what may not be overlooked first, each short enough for a line."""
     from stripplan.sheets.rows.summary import stands_first
 
-    some = list(_worst_of_part(made.warnings))
+    some = [each for each in _worst_of_part(made.warnings) if each.code != STANDS_ALONE]
     first = [each for each in some if stands_first(each)]
     later = [each for each in some if not stands_first(each)]
     plates = [cut_short(each, ROOM) for each in rows.measure_first]

@@ -37,6 +37,7 @@ class Line:
     """One line as it stands; empty: a space between two blocks."""
 
     text: str = ""
+    tone: Tone = "plain"
 
 
 @dataclass(frozen=True)
@@ -125,7 +126,7 @@ def console(stream: TextIO) -> Console:
 def _drawn(on: Console, blocks: Iterable[Block]) -> None:
     for each in blocks:
         if isinstance(each, Line):
-            on.print(_text(each.text), overflow="fold")
+            on.print(_text(each.text, each.tone), overflow="fold")
         elif isinstance(each, Items):
             on.print(_beside(each.name, [_text(text, each.tone) for text in each.texts]))
         else:

@@ -18,7 +18,8 @@ def reasons_for_cuts(made: Plan, cuts: Sequence[int] = ()) -> list[Message]:
         if not 1 <= number <= len(made.cuts):
             raise InputError(Fault("no_cut", f"cut {number}", facts=Facts(count=len(made.cuts))))
     order = RecordedOrder(made, weights=weights_of(made.job.options), wishes=wishes(made))
-    return [place_of_cut(order.reason(number)) for number in cuts or range(1, len(made.cuts) + 1)]
+    rests = any(cut.rest_before for cut in made.cuts)
+    return [place_of_cut(order.reason(number), rests=rests) for number in cuts or range(1, len(made.cuts) + 1)]
 
 
 def wishes(made: Plan) -> list[tuple[int, int]]:
@@ -52,11 +53,11 @@ def _cuts_for(made: Plan, parts: Sequence[str]) -> Iterator[int]:
             yield maker.number
 
 
-def place_of_cut(why: PlaceReason) -> Message:
-    """What a reason says.
+def place_of_cut(why: PlaceReason, *, rests: bool = False) -> Message:
+    """What a reason says; `rests`: the power source rests in this plan, which another order may change.
 
     >>> from stripplan.wording.show import worded
-    >>> print(worded(place_of_cut(PlaceReason(3, "P1-4", 2, (), False, True, False, True, 5, 95.0, 95.0))).text)
+    >>> print(worded(place_of_cut(PlaceReason(3, "P1-4", 2, (), False, True, False, True, (3, 3), 5, 95.0, 95.0))).text)
     Cut 3 must follow cut 2, because cut 2 makes its piece, P1-4. It stands here because cut 2 has left its piece on \
 the bed and the end stop stands; at its next best place, straight after cut 5, the work would take 1 min 35 s longer.
     """
@@ -65,10 +66,13 @@ the bed and the end stop stands; at its next best place, straight after cut 5, t
         "before": why.cut - 1,
         "piece": why.piece,
         "wished": why.wished,
+        "rests": rests,
         "piece_lies_there": why.ready,
         "fence_stands": why.same_reading,
         "end_stop_stands": why.same_stop,
     }
+    if why.run[0] < why.run[1]:
+        facts |= {"run_first": why.run[0], "run_last": why.run[1]}
     if why.made_by is not None:
         facts["made_by"] = why.made_by
     if why.cut_on_by:

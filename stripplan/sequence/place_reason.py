@@ -39,7 +39,8 @@ class PlaceReason:
 
     `piece` is what it cuts, `made_by` the cut that makes that (None: it is a plate as it comes), `cut_on_by` those that
     cut what it makes. `wished` are cuts that only the person's wishes hold before or after it. `ready`: its piece lies
-    on the bed, as the cut before has left it; `same_reading`, `same_stop`: as they stand. `elsewhere` is the best other
+    on the bed, as the cut before has left it; `same_reading`, `same_stop`: as they stand. `run` are the first and the
+    last cut that are made with one setting, this among them. `elsewhere` is the best other
     place, straight after that cut (0: first of all), `longer` what the work would then take more [s], and `weighed` the
     same as the order was judged by; None where there is no other place.
     """
@@ -52,6 +53,7 @@ class PlaceReason:
     ready: bool
     same_reading: bool
     same_stop: bool
+    run: tuple[int, int]
     elsewhere: int | None
     longer: float
     weighed: float
@@ -133,6 +135,7 @@ class RecordedOrder:
             self._wished_before[other] = max(one, self._wished_before.get(other, 0))
             self._wished_after[one] = min(other, self._wished_after.get(one, other))
         self._cuts = plan.cuts
+        self._runs = {number: run.cuts for run in plan.runs for number in range(run.cuts[0], run.cuts[1] + 1)}
         self.made_by = {name: cut.number for cut in plan.cuts for name in cut.makes if name is not None}
         self.cut_in = {cut.piece: cut.number for cut in plan.cuts}
         self._ways = _ways(plan)
@@ -162,6 +165,7 @@ class RecordedOrder:
             ready=at > 0 and not made.fetch,
             same_reading=at > 0 and not made.fence and cut.located == "fence",
             same_stop=at > 0 and not made.end_stop,
+            run=self._runs.get(number, (number, number)),
             elsewhere=None if place is None else place[2] if place[2] < at else place[2] + 1,
             longer=0.0 if place is None else place[1],
             weighed=0.0 if place is None else place[0],

@@ -87,4 +87,8 @@ def test_what_is_not_made_stands_first() -> None:
     made = example("strips")
     first, *others = made.parts
     short = replace(made, parts=(replace(first, made=first.made - 1), *others))
+    forgotten = PlanWarning(code="not_planned", about="base", text="NOT PLANNED: base, 4 off, two holes.")
+    shown = lines(replace(short, warnings=(*made.warnings, forgotten)))
+    assert shown[1] == "  NOT PLANNED: base, 4 off, two holes."
+    assert sum("base" in line for line in shown) == 1
     assert lines(short)[1] == f"  NOT MADE  {first.name}: {first.made - 1} of {first.wanted}"

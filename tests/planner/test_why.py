@@ -8,19 +8,27 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
+from hypothesis import HealthCheck, given
+from hypothesis import strategies as st
 
-from stripplan.errors import InputError
+from stripplan import plan
+from stripplan.errors import CannotMakeError, InputError
 from stripplan.files.plan.read import load_plan
+from stripplan.model.job import Job
+from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.plan import Plan
+from stripplan.model.rig import Rig
 from stripplan.planner.order_constraints import weights_of
 from stripplan.planner.why import reasons_for_cuts, wishes
 from stripplan.replay.verdict import replay
 from stripplan.sequence import RecordedOrder
 from stripplan.sequence.changeover import CAUSES, Changeover, RigState
+from stripplan.sheets.plan_json import as_filed
 from stripplan.wording.show import worded
-from tests.checking import few
+from tests.checking import examples, few
 from tests.planner.test_order_constraints import made_with
 from tests.renew_examples import ROOT
+from tests.strategies import jobs, rigs
 
 NAMES = ("bench", "brackets", "strips", "workshop")
 SUMS = {"totals", "total", "proof", "duty", "runs", "quotation"}
@@ -53,15 +61,25 @@ def worked(made: Plan, order: Sequence[int]) -> Plan:
         proved |= new
         rig = made.rig
         dry = sum(stop / rig.travel_max + stop / rig.return_speed for _, stop in new)
-        cuts.append(_set_up(cut, change, dry))
+        cuts.append(_set_up(cut, change, dry, two=_for_two(made, cut.piece)))
     return replace(moved, cuts=tuple(cuts))
 
 
-def _set_up(cut: object, change: Changeover, dry: float) -> object:
+def _for_two(made: Plan, name: str) -> bool:
+    """Whether a piece is lifted by two people, by its mass and its longest side."""
+    rig, piece = made.rig, next(each for each in made.pieces if each.id == name)
+    x0, y0, x1, y1 = piece.box
+    long = max(x1 - x0, y1 - y0) > rig.two_person_length
+    return piece.mass > rig.two_person_mass * (0.6 if long else 1.0)
+
+
+def _set_up(cut: Cut, change: Changeover, dry: float, *, two: bool) -> Cut:
+    """The cut with what is done before it in its new place; two people are asked for where it is lifted or turned."""
+    lifted = change.fetch or change.quarter_turns > 0 or len(cut.passes) == 2
     minutes = dict(zip(CAUSES, (each / 60 for each in change.seconds), strict=True))
     setup = replace(
         cut.setup, fence=change.fence, end_stop=change.end_stop, quarter_turns=change.quarter_turns, fetch=change.fetch,
-        push=change.push, clear=change.clear, process=change.process, dry_run=dry > 0,
+        push=change.push, clear=change.clear, process=change.process, dry_run=dry > 0, two_person=two and lifted,
     )  # fmt: skip
     return replace(cut, setup=setup, minutes=replace(cut.minutes, dry_run=dry, **minutes))
 
@@ -91,6 +109,8 @@ def test_every_cut_has_an_answer_with_what_it_waits_for(name: str) -> None:
         begins = f"Cut {cut.number} must follow cut {maker}, because" if maker else f"Cut {cut.number} waits for no cut"
         assert text.startswith(begins)
         takers = [other.number for other in made.cuts if other.piece in cut.makes]
+        run = next(each for each in made.runs if each.cuts[0] <= cut.number <= each.cuts[1])
+        assert (f"Cuts {run.cuts[0]} to {run.cuts[1]} are one run" in text) is (run.count > 1)
         named = re.search(r"come before cuts? ([0-9 and]+),", text)
         assert [int(each) for each in re.findall(r"\d+", named[1])] == takers if named else takers == []
 
@@ -129,6 +149,32 @@ def test_the_next_best_place_takes_as_much_longer_as_is_said(name: str) -> None:
             if other != why.cut - 1:
                 weighed, _ = order.moved(why.cut - 1, other)
                 assert weighed >= why.weighed - 1e-6
+
+
+@examples(12, deadline=None, suppress_health_check=list(HealthCheck))
+@given(job=jobs(), rig=rigs(), data=st.data())
+def test_on_any_rig_what_is_said_of_another_place_holds(job: Job, rig: Rig, data: st.DataObject) -> None:
+    """Marked out, in two passes, of several plates: the order is read as it was planned, and the work done in the next
+    best place passes the replay and takes as much longer as is said.
+    """
+    try:
+        made = as_filed(plan(job, rig))
+    except (InputError, CannotMakeError):
+        return
+    order, count = recorded(made), len(made.cuts)
+    assert order.seconds == pytest.approx(
+        [sum(60 * getattr(cut.minutes, cause) for cause in CAUSES) for cut in made.cuts], abs=1e-2
+    )
+    free = [why for why in map(order.reason, range(1, count + 1)) if why.elsewhere is not None]
+    if not free:
+        return
+    why = data.draw(st.sampled_from(free))
+    others = [n for n in range(count) if n != why.cut - 1]
+    place = others.index(why.elsewhere - 1) + 1 if why.elsewhere else 0
+    there = worked(made, [*others[:place], why.cut - 1, *others[place:]])
+    assert wrong(there) == set()
+    minutes = sum(cut.minutes.total for cut in there.cuts) - sum(cut.minutes.total for cut in made.cuts)
+    assert 60 * minutes == pytest.approx(why.longer, abs=0.01)
 
 
 def test_one_place_further_is_the_sum_of_all_changeovers() -> None:

@@ -246,7 +246,8 @@ def _place_of_cut(facts: Facts) -> str:
         what = "that cuts" if len(takers) == 1 else "they cut"
         waits += f"; it must come before {which} {{cut_on_by:| and }}, because {what} what it makes"
     wished = " Your wishes for the order hold it as well." if facts["wished"] else ""
-    return f"{waits}.{wished} {_other_place(facts)}"
+    run = " Cuts {run_first} to {run_last} are one run, made with one setting." if "run_first" in facts else ""
+    return f"{waits}.{wished} {_other_place(facts)}{run}"
 
 
 def _other_place(facts: Facts) -> str:
@@ -268,7 +269,8 @@ def _other_place(facts: Facts) -> str:
     else:
         takes = f"{_minutes_and_seconds(abs(longer.value))} {'longer' if longer.value > 0 else 'less'}"
     against = ", but more of what you asked to be spared" if longer.value < -0.5 < weighed.value else ""
-    return f"{because} its next best place, {place}, the work would take {takes}{against}."
+    rests = ", rests of the power source not counted" if facts["rests"] else ""
+    return f"{because} its next best place, {place}, the work would take {takes}{against}{rests}."
 
 
 ORDER: dict[str, Sentence] = {
