@@ -7,6 +7,7 @@ is left. No line is longer than `screen.MOST`; what does not fit is told in full
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from itertools import groupby
 from operator import attrgetter
 from typing import TYPE_CHECKING
@@ -33,9 +34,14 @@ def result(made: Plan, *, explain: bool = False) -> list[Block]:
     from stripplan.sheets.rows.plan_rows import sheet
 
     rows = sheet(made)
-    lines = (Items(name, (text,)) for name, text in five_lines(made, rows))
+    some = [*_missing(made, rows), *five_lines(made, rows), *_fillers(rows)]
     rest = _in_full(rows) if explain else _in_short(made, rows)
-    return [Line(), *_missing(made, rows), *lines, *_fillers(rows), Line(), *rest]
+    return [Line(), *(some if explain else map(_on_one_line, some)), Line(), *rest]
+
+
+def _on_one_line(block: Block) -> Block:
+    """As many of the texts as fit one line behind their name."""
+    return replace(block, texts=(_listed(block.texts),)) if isinstance(block, Items) else block
 
 
 def _in_short(made: Plan, rows: Sheet) -> Iterator[Block]:
@@ -60,7 +66,7 @@ def _missing(made: Plan, rows: Sheet) -> Iterator[Block]:
             yield Line(f"{' ' * INDENT}{cut_short(each.text, MOST - INDENT)}", "stop")
     short = [f"{row.name}: {row.made} of {row.wanted}" for row in rows.parts if row.made < row.wanted]
     if short:
-        yield Items("NOT MADE", (_listed(short, "parts more"),), "stop")
+        yield Items("NOT MADE", tuple(short), "stop")
 
 
 def _fillers(rows: Sheet) -> Iterator[Block]:
@@ -72,22 +78,23 @@ def _fillers(rows: Sheet) -> Iterator[Block]:
 # --- five lines -----------------------------------------------------------------------------------------------------
 
 
-def five_lines(made: Plan, rows: Sheet) -> tuple[tuple[str, str], ...]:
-    """Name and text of each, no longer than fits one line."""
+def five_lines(made: Plan, rows: Sheet) -> tuple[Items, ...]:
+    """The five, each with all that there is to say."""
+    offcuts = [f"{row.piece} {row.size}, {row.mass}" for row in rows.offcuts]
     return (
-        ("take", _listed(_stock(rows), "plates more")),
-        ("cuts", _cuts(made)),
-        ("time", _time(made, dict(rows.totals))),
-        ("total", cut_short(_total(made, rows), ROOM)),
-        ("left", _listed([f"{row.piece} {row.size}, {row.mass}" for row in rows.offcuts], "offcuts more") or "nothing"),
+        Items("take", tuple(_stock(rows)) or ("nothing",)),
+        Items("cuts", (_cuts(made),)),
+        Items("time", (_time(made, dict(rows.totals)),)),
+        Items("total", (_total(made, rows),)),
+        Items("left", tuple(offcuts) or ("nothing",)),
     )
 
 
-def _listed(things: Sequence[str], more: str) -> str:
+def _listed(things: Sequence[str]) -> str:
     """As many things as fit a line, and how many there are beyond."""
     for count in range(len(things), 0, -1):
         rest = len(things) - count
-        text = "; ".join([*things[:count], *([f"and {rest} {more}"] if rest else [])])
+        text = "; ".join([*things[:count], *([f"and {rest} more"] if rest else [])])
         if len(text) <= ROOM:
             return text
     return cut_short("; ".join(things), ROOM)

@@ -82,6 +82,15 @@ def test_the_proof_in_one_line() -> None:
     assert best_hoped_for(100.5, 100).startswith("0.5 % from")
 
 
+def test_many_offcuts_on_one_line_and_in_full() -> None:
+    """As many as fit, and how many there are more; in full all of them, largest or not."""
+    made = example("workshop")
+    (kept,) = [each for each in made.pieces if each.id == "P1-37"]
+    many = replace(made, pieces=(*made.pieces, *(replace(kept, id=f"P1-{n}") for n in range(900, 909))))
+    assert re.search(r"^  left      P3-6 233.5 .*; and \d+ more$", "\n".join(lines(many)), re.MULTILINE)
+    assert sum(" × 8, " in line and "kg" in line for line in lines(many, explain=True)) >= 11
+
+
 def test_what_is_not_made_stands_first() -> None:
     """A part that is short of its number is named before everything else."""
     made = example("strips")
