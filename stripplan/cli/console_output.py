@@ -1,4 +1,4 @@
-"""What `stripplan plan` shows: the list as it was understood, then what came out. Plain text, fit for a file too."""
+"""What `stripplan plan` shows: the list as it was understood, plans to choose from, then what came out."""
 
 from __future__ import annotations
 
@@ -6,9 +6,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import click
-
-from stripplan.cli.streams import say
+from stripplan.cli.screen import Items, Line, Table, show
 
 if TYPE_CHECKING:
     from stripplan.files.parts.columns import CutList
@@ -21,20 +19,12 @@ if TYPE_CHECKING:
 
 LONGEST_NOTE = 40
 """Most letters of a note in the table of parts."""
-ON_SCREEN = ("plates", "plate cost", "time at the rig", "of that arc", "of that rests", "cuts", "fence settings",
-             "process changes", "edges to finish")  # fmt: skip
-"""Totals that the screen shows; the sheet has them all."""
 
 
 def show_job(job: Job) -> None:
     """The list as it was understood, before any work is done, so that a slip of the finger shows."""
-    say(f"{job.name}, sizes in {'inches' if job.units == 'in' else 'mm'}")
-    for words in not_planned(job.left_out):
-        say(f"  {words}")
-    for line in part_table(job.parts, job.units):
-        say(f"  {line}")
-    for plate in job.plates:
-        say(f"  from {_plate_words(plate, job.units)}")
+    plates = (Line(f"  from {_plate_words(plate, job.units)}") for plate in job.plates)
+    show(_title(job.name, job.units), *_stops(job.left_out), part_table(job.parts, job.units), *plates)
 
 
 def not_planned(left_out: Iterable[LeftOut]) -> list[str]:
@@ -51,18 +41,26 @@ def not_planned(left_out: Iterable[LeftOut]) -> list[str]:
 
 def show_list(listed: CutList, name: str, units: Units) -> None:
     """A list as it was understood: its parts, what in it is none, and how it was read."""
-    say(f"{name}, sizes in {'inches' if units == 'in' else 'mm'}")
-    for words in not_planned(listed.left_out):
-        say(f"  {words}")
-    for line in part_table(listed.parts, units, listed.layers):
-        say(f"  {line}")
     skipped = [note for note in listed.notes if note.code == "skipped"]
-    _item("note", [note.sentence() for note in listed.notes if note.code != "skipped"])
-    _item("not taken", [note.sentence().replace(" is not taken:", ":") for note in skipped])
+    show(
+        _title(name, units),
+        *_stops(listed.left_out),
+        part_table(listed.parts, units, listed.layers),
+        Items("note", tuple(note.sentence() for note in listed.notes if note.code != "skipped")),
+        Items("not taken", tuple(note.sentence().replace(" is not taken:", ":") for note in skipped)),
+    )
 
 
-def part_table(parts: Sequence[Part], units: str, layers: Sequence[str] = ()) -> list[str]:
-    """Lines of a list; thickness, material and layer only where one of its parts has them."""
+def _stops(left_out: Iterable[LeftOut]) -> list[Line]:
+    return [Line(f"  {words}", "stop") for words in not_planned(left_out)]
+
+
+def _title(name: str, units: str) -> Line:
+    return Line(f"{name}, sizes in {'inches' if units == 'in' else 'mm'}")
+
+
+def part_table(parts: Sequence[Part], units: str, layers: Sequence[str] = ()) -> Table:
+    """A list; thickness, material and layer only where one of its parts has them."""
     from stripplan.wording.quantity import show_length
 
     apart = {
@@ -72,11 +70,13 @@ def part_table(parts: Sequence[Part], units: str, layers: Sequence[str] = ()) ->
         "layer": list(layers),
     }
     more = {head: column for head, column in apart.items() if any(column)}
-    rows = [("", "part", "width", "length", "quantity", *more)]
-    for number, part in enumerate(parts, 1):
-        rows.append((str(number), *_part_row(part, units), *(column[number - 1] for column in more.values())))
+    rows = [
+        (str(number), *_part_row(part, units), *(column[number - 1] for column in more.values()))
+        for number, part in enumerate(parts, 1)
+    ]
     rows.append(("", "", "", "in all", str(sum(part.wanted for part in parts)), *("" for _ in more)))
-    return table(rows, right=(0, 2, 3, 4, 5) if "thickness" in more else (0, 2, 3, 4))
+    right = (0, 2, 3, 4, 5) if "thickness" in more else (0, 2, 3, 4)
+    return Table(("", "part", "width", "length", "quantity", *more), tuple(rows), right)
 
 
 def _note(part: Part) -> str:
@@ -114,24 +114,12 @@ def _plate_words(plate: Plate, units: str) -> str:
     return ", ".join(words)
 
 
-def show_plan(made: Plan, folder: Path, files: Sequence[str]) -> None:
-    """What came out: figures, proof, what is left, what to heed, where the files are."""
-    from stripplan.sheets.rows.plan_rows import sheet
+def show_plan(made: Plan, folder: Path, files: Sequence[str], *, explain: bool) -> None:
+    """What came out: five lines, what needs heed, the proof, where the files are."""
+    from stripplan.cli.result import FULL, result
 
-    rows = sheet(made)
-    figures = dict(rows.totals)
-    click.echo()
-    _item("first", rows.first)
-    for name in ON_SCREEN:
-        _item(name, [figures[name]] if name in figures else [])
-    _item("fillers", [f"{row.name}, {row.size}: {row.made} made" for row in rows.parts if row.filler])
-    _item("proof", rows.proof)
-    _item("instead", [rows.other_order] if rows.other_order else [])
-    if rows.quoted is not None:
-        _item("cost in all", [f"{rows.quoted.total}: see the end of the sheet"])
-    _item("left", [f"{row.piece}, {row.size}, {row.mass}" for row in rows.offcuts])
-    _item("heed", [*rows.measure_first, *rows.warnings])
-    _item("files", [f"{len(files)} in {folder}: read setup-sheet.pdf at the rig"])
+    where = (f"{len(files)} in {folder}: read setup-sheet.pdf at the rig", *(() if explain else (FULL,)))
+    show(*result(made, explain=explain), Items("files", where))
 
 
 BAR = 60
@@ -143,38 +131,18 @@ def show_choices(job: Job, some: Sequence[Choice]) -> None:
     from stripplan.sheets.rows.choices import choice_table
 
     shown = choice_table(job, some)
-    click.echo()
-    _item("choices", table([shown.heads, *shown.cells], right=range(len(shown.heads) - 1)))
-    click.echo()
-    _item("which buy", [f"{row.number}  {row.buys}" for row in shown.rows])
-    click.echo()
-    _item("in total", [f"{row.number}  {_bar(row)}" for row in shown.rows])
-    _item("", [shown.bars])
-    _item("heed", shown.about)
+    show(
+        Line(),
+        Table(shown.heads, tuple(shown.cells), right=tuple(range(len(shown.heads) - 1)), name="choices"),
+        Line(),
+        Table((), tuple((row.number, row.buys) for row in shown.rows), name="buys"),
+        Line(),
+        Table((), tuple((row.number, _bar(row)) for row in shown.rows), name="in total"),
+        Items("", (shown.bars,)),
+        Items("heed", shown.about, "heed"),
+    )
 
 
 def _bar(row: ChoiceRow) -> str:
     metal = round(BAR * row.plate_share)
     return "#" * metal + "=" * (round(BAR * (row.plate_share + row.time_share)) - metal)
-
-
-def _item(name: str, texts: Iterable[str]) -> None:
-    """Texts under one name, which stands before the first only."""
-    for number, text in enumerate(texts):
-        say(f"  {'' if number else name:<17}{text}")
-
-
-def table(rows: Sequence[Sequence[str]], right: Sequence[int]) -> list[str]:
-    """Rows as lines of even columns; columns in `right` are set flush right.
-
-    >>> table([("width", "n"), ("50", "6")], right=(0, 1))
-    ['width  n', '   50  6']
-    """
-    wide = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    lines = []
-    for row in rows:
-        cells = [
-            cell.rjust(w) if n in right else cell.ljust(w) for n, (cell, w) in enumerate(zip(row, wide, strict=True))
-        ]
-        lines.append("  ".join(cells).rstrip())
-    return lines

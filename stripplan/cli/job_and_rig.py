@@ -54,6 +54,7 @@ class PlanOptions:
     choices: bool
     choose: int | None
     as_json: bool
+    explain: bool
     quiet: bool
 
 

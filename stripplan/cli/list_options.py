@@ -1,4 +1,4 @@
-"""How lists are to be read, as options that several commands share."""
+"""What several commands share: how lists are to be read, as options, and what a shell completes."""
 
 from __future__ import annotations
 
@@ -14,6 +14,8 @@ from stripplan.errors import Fault, InputError
 from stripplan.wording.message import Facts
 
 if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
+
     from stripplan.files.parts.drawings.layers import Layers
     from stripplan.files.parts.read import HowRead, ListFile
 
@@ -90,6 +92,13 @@ _OPTIONS = (
         help="Of a drawn rectangle with holes plan the rectangle; the holes stay as a note.",
     ),
 )
+
+
+def any_file(_context: click.Context, _parameter: click.Parameter, typed: str) -> list[CompletionItem]:
+    """For a shell that completes: a file, whatever else the word may be."""
+    from click.shell_completion import CompletionItem
+
+    return [CompletionItem(typed, type="file")]
 
 
 def list_options(command: Callable[..., None]) -> Callable[..., None]:

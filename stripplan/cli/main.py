@@ -11,6 +11,7 @@ import traceback
 import click
 
 from stripplan.cli.commands.check import check
+from stripplan.cli.commands.completion import completion
 from stripplan.cli.commands.guide import guide
 from stripplan.cli.commands.labels import labels
 from stripplan.cli.commands.notebook import notebook
@@ -21,6 +22,7 @@ from stripplan.cli.commands.rest import rest
 from stripplan.cli.commands.rig import rig
 from stripplan.cli.commands.schema import schema
 from stripplan.cli.commands.sheet import sheet
+from stripplan.cli.commands.show import show
 from stripplan.cli.commands.why import why
 from stripplan.cli.kernel_notice import tell_kernel
 from stripplan.cli.streams import guard_streams, plain, say, trouble
@@ -38,7 +40,15 @@ def _show_version(context: click.Context, _option: click.Parameter, asked: bool)
         context.exit()
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+class InOrder(click.Group):
+    """Commands in the order in which they were added, not by letters."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002
+        """Their names."""
+        return list(self.commands)
+
+
+@click.group(cls=InOrder, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.option(
     "--version",
     is_flag=True,
@@ -56,7 +66,7 @@ def main() -> None:
 
 
 # in the order of --help: first what is used most
-for command in (plan, page, why, rest, check, sheet, labels, pictures, rig, notebook, schema, guide):
+for command in (plan, page, show, why, rest, check, sheet, labels, pictures, rig, notebook, schema, guide, completion):
     main.add_command(command)
 
 

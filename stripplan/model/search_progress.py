@@ -9,7 +9,8 @@ from dataclasses import dataclass
 class Progress:
     """What is going on, the share done (0..1), and the best found beside its bound where they are known.
 
-    They are in `unit`; None = cost of plates: money, or m2 where nobody gave a price.
+    They are in `unit`; None = cost of plates: money, or m2 where nobody gave a price. `total` is what the best plan so
+    far costs in plate and hands, in `currency`, once one is known.
     """
 
     words: str
@@ -17,6 +18,8 @@ class Progress:
     best: float | None = None
     bound: float | None = None
     unit: str | None = None
+    total: float | None = None
+    currency: str = ""
 
     @property
     def gap(self) -> float | None:

@@ -36,6 +36,8 @@ from stripplan.rig.machine.setting import greatest_end_stop
 from stripplan.rig.machine.timing import arc_seconds
 from stripplan.wording.message import Facts, Message, current
 
+LAYING_OUT = 0.1, 0.6
+"""What is done of the whole before and after layouts are searched."""
 TIME_FIRST = 20.0
 """How much dearer a minute is reckoned where the aim is time: plates count so little then that they break ties."""
 FURTHER = (0.25, 1.0, 4.0)
@@ -63,12 +65,13 @@ def job_layout(settled: Settled, search: Search, *, further: bool = False) -> Jo
     """The layout of a job that is likely to be the best, with others of each group that may be as good; `further`: and
     those that would be, were a minute dearer or cheaper.
     """
-    search.share = 0.1
+    search.share = LAYING_OUT[0]
     search.tell("laying out")
     layouts, faults = [], list(_without_plate(settled))
     cost = bound = 0.0
     options = settled.job.options
-    for group in settled.groups:
+    for at, group in enumerate(settled.groups):
+        search.share = LAYING_OUT[0] + (LAYING_OUT[1] - LAYING_OUT[0]) * at / len(settled.groups)
         problem = build_problem(settled.grid, group.plates, group.parts, options.keep, options.depth)
         layout = lay_out(
             problem,

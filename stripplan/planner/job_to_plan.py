@@ -73,16 +73,12 @@ def choices(
 
 
 def why(job: Job, rig: Rig, cuts: Sequence[int]) -> list[str]:
-    """For each of these cuts of the job's plan a sentence that says why it stands where it does.
+    """For each of these cuts of the job's plan what it waits for, and why it stands where it does, in words.
 
     The job is planned again, so it is the same plan as long as no clock ends the search. Raises what `plan` raises, and
     InputError for a cut that the plan does not have.
     """
-    with _told_in_units_of(job):
-        search = Search(job.options.effort)
-        settled = settle(job, rig)
-        said = reasons_for_cuts(settled, order_of_work(settled, _layout(settled, search), search), cuts)
-    return [worded(each, units_of(job)).text for each in said]
+    return [worded(each, units_of(job)).text for each in reasons_for_cuts(plan(job, rig), cuts)]
 
 
 def unsound(made: Plan) -> list[Fault]:

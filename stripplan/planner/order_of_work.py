@@ -29,6 +29,8 @@ WORTH_A_WORD = 0.1
 """Where the other way is quicker by less [min], it is not spoken of."""
 LIGHT_STEPS = 1
 """Steps of an order that is there to be compared: its minutes are within half a hundredth of those of a long search."""
+ORDERING = 0.8
+"""What is done of the whole before the cuts are ordered."""
 FEW = 200
 """Pieces up to which a light order is made whatever the clock says: it takes a second or two at the most."""
 FEW_STEPS = 20
@@ -65,6 +67,7 @@ class OrderOfWork:
 def order_of_work(settled: Settled, layout: JobLayout, search: Search) -> OrderOfWork:
     """The order of work of a layout, as the job's aim has it."""
     plates = tuple(bench_plates(settled, layout))
+    search.share = max(search.share, ORDERING)
     search.tell("ordering the cuts")
     if few_cuts(layout) and search.over():  # what the search has left of its time is for a light order
         light = replace(layout, effort=replace(layout.effort, steps=LIGHT_STEPS, seconds=None))

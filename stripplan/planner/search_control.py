@@ -25,7 +25,8 @@ class Search:
     go on.
 
     A search that was ended by seconds or by the person is done again by `stop_after` that many steps: all
-    searches ask in the same order whatever the time is. `share` is what is done of the whole, from 0 to 1. The cap is
+    searches ask in the same order whatever the time is. `share` is what is done of the whole, from 0 to 1, and
+    `total` what the best plan so far costs in plate and hands, in `currency`. The cap is
     on all of the plan: for so many `pieces` some of it is kept for what must be done after the search.
     """
 
@@ -44,6 +45,8 @@ class Search:
         self.stopped: Stopped = "done"
         self.steps = 0
         self.share = 0.0
+        self.total: float | None = None
+        self.currency = ""
 
     def over(self) -> bool:
         """Whether to stop; once true it stays true."""
@@ -66,7 +69,16 @@ class Search:
     def tell(self, words: str, best: float | None = None, bound: float | None = None, unit: str | None = None) -> None:
         """Tell whoever listens what is being worked on, with the best so far and its bound where they are known."""
         if self._progress is not None:
-            self._progress(Progress(words=words, share=self.share, best=best, bound=bound, unit=unit))
+            told = Progress(
+                words=words,
+                share=self.share,
+                best=best,
+                bound=bound,
+                unit=unit,
+                total=self.total,
+                currency=self.currency,
+            )
+            self._progress(told)
 
 
 def search_seconds(cap: float, pieces: int) -> float:

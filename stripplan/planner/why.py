@@ -1,55 +1,86 @@
-"""Why a cut stands where it does."""
+"""Why a cut stands where it does: asked of a plan, whether it was made just now or comes from its file."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from stripplan.errors import Fault, InputError
-from stripplan.planner.order_constraints import constraints_of, weights_of
-from stripplan.planner.order_of_work import OrderOfWork
-from stripplan.planner.settled import Settled
-from stripplan.sequence import PlaceReason, place_reasons
-from stripplan.wording.message import Facts, Message, Quantity
+from stripplan.model.plan.cut import Cut
+from stripplan.model.plan.plan import Plan
+from stripplan.planner.order_constraints import weights_of
+from stripplan.sequence import PlaceReason, RecordedOrder
+from stripplan.wording.message import Fact, Facts, Message, Quantity
 
 
-def reasons_for_cuts(settled: Settled, best: OrderOfWork, cuts: Sequence[int]) -> list[Message]:
-    """A message for each of these cuts, counted from 1; InputError for one that there is not."""
-    cuts_in_order = best.order.cuts
+def reasons_for_cuts(made: Plan, cuts: Sequence[int] = ()) -> list[Message]:
+    """A message for each of these cuts, counted from 1, or for all; InputError for one that there is not."""
     for number in cuts:
-        if not 1 <= number <= len(cuts_in_order):
-            raise InputError(Fault("no_cut", f"cut {number}", facts=Facts(count=len(cuts_in_order))))
-    found = place_reasons(
-        settled.rig,
-        [each.to_cut.piece for each in best.plates],
-        cuts_in_order,
-        [number - 1 for number in cuts],
-        weights=weights_of(settled.job.options),
-        constraints=constraints_of(settled, best.plates),
-    )
-    return [place_of_cut(number, each) for number, each in zip(cuts, found, strict=True)]
+        if not 1 <= number <= len(made.cuts):
+            raise InputError(Fault("no_cut", f"cut {number}", facts=Facts(count=len(made.cuts))))
+    order = RecordedOrder(made, weights=weights_of(made.job.options), wishes=wishes(made))
+    rests = any(cut.rest_before for cut in made.cuts)
+    return [place_of_cut(order.reason(number), rests=rests) for number in cuts or range(1, len(made.cuts) + 1)]
 
 
-def place_of_cut(number: int, why: PlaceReason) -> Message:
-    """What a reason says. Cuts are named by number; 0 stands for the place before the first.
+def wishes(made: Plan) -> list[tuple[int, int]]:
+    """Pairs of cuts that the person wanted in this order, by number: plates before plates, a plate in one go, parts
+    first.
+    """
+    options = made.job.options
+    by_plate: dict[str, list[int]] = {}
+    for cut in made.cuts:
+        by_plate.setdefault(cut.plate, []).append(cut.number)
+    stock = {plate.id: plate.stock for plate in made.plates}
+    row = list(by_plate)
+    if options.aim == "plate_by_plate":
+        pairs = [(one, other) for n, other in enumerate(row) for one in row[:n]]
+    else:
+        pairs = [(one, other) for one in row for other in row if (stock[one], stock[other]) in options.before]
+    # The first cut of a plate comes before all others of it anyway, so the rest follows from these.
+    found = [(number, by_plate[other][0]) for one, other in pairs for number in by_plate[one]]
+    last, count = max(_cuts_for(made, options.first), default=0), len(made.cuts)
+    if 0 < last < count:  # all cuts up to the last that a wanted part needs stay before all that come after it
+        found += [(number, last + 1) for number in range(1, last + 1)]
+        found += [(last, number) for number in range(last + 2, count + 1)]
+    return found
+
+
+def _cuts_for(made: Plan, parts: Sequence[str]) -> Iterator[int]:
+    """Cuts that must be made before all of these parts are there."""
+    makers: Mapping[str, Cut] = {name: cut for cut in made.cuts for name in cut.makes if name is not None}
+    for piece in made.pieces:
+        if piece.part is not None and piece.part in parts and (maker := makers.get(piece.id)) is not None:
+            yield maker.number
+
+
+def place_of_cut(why: PlaceReason, *, rests: bool = False) -> Message:
+    """What a reason says; `rests`: the power source rests in this plan, which another order may change.
 
     >>> from stripplan.wording.show import worded
-    >>> said = worded(place_of_cut(3, PlaceReason(True, False, True, 1, (), 4, 95.0))).text
-    >>> for half in said.split("; "):
-    ...     print(half)
-    Cut 3 stands here because cut 2 has left its piece on the bed and the end stop stands
-    at its next best place, straight after cut 5, the work would take 1 min 35 s longer.
+    >>> print(worded(place_of_cut(PlaceReason(3, "P1-4", 2, (), False, True, False, True, (3, 3), 5, 95.0, 95.0))).text)
+    Cut 3 must follow cut 2, because cut 2 makes its piece, P1-4. It stands here because cut 2 has left its piece on \
+the bed and the end stop stands; at its next best place, straight after cut 5, the work would take 1 min 35 s longer.
     """
-    facts: dict[str, int | Quantity] = {
-        "cut": number,
-        "before": number - 1,
+    facts: dict[str, Fact] = {
+        "cut": why.cut,
+        "before": why.cut - 1,
+        "piece": why.piece,
+        "wished": why.wished,
+        "rests": rests,
         "piece_lies_there": why.ready,
         "fence_stands": why.same_reading,
         "end_stop_stands": why.same_stop,
     }
+    if why.run[0] < why.run[1]:
+        facts |= {"run_first": why.run[0], "run_last": why.run[1]}
+    if why.made_by is not None:
+        facts["made_by"] = why.made_by
+    if why.cut_on_by:
+        facts["cut_on_by"] = why.cut_on_by
     if why.elsewhere is not None:
-        facts |= {"elsewhere": why.elsewhere + 1, "longer": Quantity(why.longer, "seconds")}
-    if why.waits_for is not None:
-        facts["made_by"] = why.waits_for + 1
-    if why.waited_for:
-        facts["cut_on_by"] = why.waited_for[0] + 1
-    return Message("place_of_cut", f"cut {number}", Facts(**facts))
+        facts |= {
+            "elsewhere": why.elsewhere,
+            "longer": Quantity(round(why.longer, 3), "seconds"),
+            "weighed": Quantity(round(why.weighed, 3), "seconds"),
+        }
+    return Message("place_of_cut", f"cut {why.cut}", Facts(**facts))

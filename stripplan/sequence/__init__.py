@@ -9,7 +9,7 @@ from stripplan.sequence.constraints import OrderConstraints, precedence_circle
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut
 from stripplan.sequence.cut_order import CutOrder
 from stripplan.sequence.part_sizes import UNEQUAL_SECONDS
-from stripplan.sequence.place_reason import PlaceReason, place_reasons
+from stripplan.sequence.place_reason import PlaceReason, RecordedOrder
 from stripplan.sequence.search.best_order import best_order
 from stripplan.sequence.to_plan import PiecesAndCuts, PlateToCut, pieces_and_cuts
 
@@ -23,9 +23,9 @@ __all__ = [
     "PiecesAndCuts",
     "PlaceReason",
     "PlateToCut",
+    "RecordedOrder",
     "best_order",
     "pieces_and_cuts",
-    "place_reasons",
     "precedence_circle",
     "travel_minutes",
 ]

@@ -18,9 +18,95 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
+from stripplan.model.plan.cut import Located
 from stripplan.model.rig import Rig
-from stripplan.sequence.cut_options import BenchPiece, CutOption
+from stripplan.rig.machine.setting import FenceSetting
+
+
+class Named(Protocol):
+    """A process: only whether it is another one matters here."""
+
+    @property
+    def name(self) -> str:
+        """Its name."""
+
+
+class CutBy(Protocol):
+    """What a piece is cut by."""
+
+    @property
+    def process(self) -> Named:
+        """Its process."""
+
+
+class Lying(Protocol):
+    """What matters of a piece between two cuts: a piece of a search, or one of a plan that is there."""
+
+    @property
+    def conditions(self) -> CutBy:
+        """What it is cut by."""
+
+    @property
+    def face_up(self) -> bool:
+        """Whether the first face is up."""
+
+    @property
+    def fetch_seconds(self) -> float:
+        """Fetching it and putting it on the bed."""
+
+    @property
+    def quarter_seconds(self) -> float:
+        """One quarter turn."""
+
+    @property
+    def over_seconds(self) -> float:
+        """Turning it over."""
+
+    @property
+    def push_seconds(self) -> float:
+        """Pushing it up to the fence."""
+
+    @property
+    def carry_seconds(self) -> float:
+        """Clearing it away."""
+
+
+class Way(Protocol):
+    """What matters of a cut between two others."""
+
+    @property
+    def piece(self) -> Lying:
+        """What is cut."""
+
+    @property
+    def right(self) -> Lying | None:
+        """The product on the fence side."""
+
+    @property
+    def left(self) -> Lying | None:
+        """The product on the far side."""
+
+    @property
+    def travel(self) -> int:
+        """Direction of the first pass in the plate frame."""
+
+    @property
+    def travel_after(self) -> int:
+        """That of the last."""
+
+    @property
+    def located(self) -> Located:
+        """By the fence, or marked out."""
+
+    @property
+    def setting(self) -> FenceSetting:
+        """What the fence is set to; of no meaning where it is marked out."""
+
+    @property
+    def dress_seconds(self) -> float:
+        """Scraping edges for it."""
 
 
 @dataclass(frozen=True)
@@ -33,8 +119,8 @@ class RigState:
 
     reading: float | None = None
     stop: float | None = None
-    right: tuple[int, BenchPiece] | None = None
-    left: tuple[int, BenchPiece] | None = None
+    right: tuple[int, Lying] | None = None
+    left: tuple[int, Lying] | None = None
     travel: int = 0
     on_fence: bool = True
     process: str | None = None
@@ -62,7 +148,7 @@ CAUSES = ("fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dr
 
 
 def changeover(
-    rig: Rig, state: RigState, plate: int, piece: BenchPiece, option: CutOption, stops: tuple[float, ...]
+    rig: Rig, state: RigState, plate: int, piece: Lying, option: Way, stops: tuple[float, ...]
 ) -> Changeover:
     """What must be changed from `state` to make the cut `option` of the piece `piece` of a plate, its end
     stops at `stops`.
@@ -103,7 +189,7 @@ def changeover(
     )  # fmt: skip
 
 
-def state_after(state: RigState, plate: int, option: CutOption, made: Changeover) -> RigState:
+def state_after(state: RigState, plate: int, option: Way, made: Changeover) -> RigState:
     """The state of the rig once the cut is made; a marked cut leaves the fence where it stood."""
     reading = option.setting.reading if option.located == "fence" else state.reading
     right, left = option.right, option.left
@@ -131,7 +217,7 @@ def weighted_seconds(seconds: Sequence[float], weights: Mapping[str, float]) -> 
     return sum(weights.get(cause, 1.0) * each for cause, each in zip(CAUSES, seconds, strict=True))
 
 
-def _fence(rig: Rig, state: RigState, option: CutOption) -> tuple[bool, float]:
+def _fence(rig: Rig, state: RigState, option: Way) -> tuple[bool, float]:
     """Whether the fence is set, and what that takes [s], its way from where it stands included.
 
     Marking out and lining up a marked cut counts as much as a fence setting, but moves no fence. Before the

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Literal, TypeAlias
+from typing import Literal, TypeAlias, get_args
 
 Dimension = Literal["length", "speed", "area", "mass", "current", "minutes", "seconds", "angle", "percent", "number"]
 """What a figure measures; its unit is that of the plan file: mm, mm/min, mm2, kg, A, min, s, degrees, %, none."""
@@ -116,3 +116,26 @@ def as_record(value: Fact) -> object:
 def facts_record(facts: Facts) -> dict[str, object]:
     """Facts in plain values, for JSON."""
     return {name: as_record(value) for name, value in facts.items()}
+
+
+def from_record(value: object) -> Fact:
+    """A fact from plain values, as `as_record` gives them. Raises ValueError for what is none.
+
+    >>> from_record({"value": 3.0, "dimension": "length"})
+    Quantity(value=3.0, dimension='length')
+    """
+    if isinstance(value, (str, int, float)):
+        return value
+    if isinstance(value, (list, tuple)):
+        return tuple(map(from_record, value))
+    if isinstance(value, Mapping):
+        if {"value", "dimension"} <= value.keys() and value["dimension"] in get_args(Dimension):
+            return Quantity(float(value["value"]), value["dimension"])
+        if {"code", "about", "facts"} <= value.keys():
+            return Message(str(value["code"]), str(value["about"]), facts_from_record(value["facts"]))
+    raise ValueError(f"{value!r} is no fact")
+
+
+def facts_from_record(record: Mapping[str, object]) -> Facts:
+    """Facts from plain values. Raises ValueError where one is none."""
+    return Facts(**{name: from_record(value) for name, value in record.items()})

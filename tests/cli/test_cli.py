@@ -13,7 +13,7 @@ import pytest
 
 from stripplan import kernel
 from stripplan.cli.search_watch import NOTE
-from tests.cli.running import SECONDS, begun, called, clean_environment, files_in, run
+from tests.cli.running import ROOT, SECONDS, begun, called, clean_environment, files_in, run
 from tests.kernel.refused_memory import grant
 
 GOOD = """
@@ -66,10 +66,8 @@ def test_list_is_shown_before_any_planning(tmp_path: Path) -> None:
 def test_result_shows_figures_proof_and_place(job: Path) -> None:
     """After planning: plates, time, proof, what is left, what to heed and where the files are."""
     done = called("plan", "job.toml", "--out", "here", folder=job)
-    labels = [line[2:19].strip() for line in done.stdout.splitlines() if line.startswith("  ")]
-    assert [
-        name for name in ("plates", "time at the rig", "proof", "left", "heed", "files") if name not in labels
-    ] == []
+    labels = [line[2:12].strip() for line in done.stdout.split("\n\n", 1)[1].splitlines() if line[2:3].strip()]
+    assert labels == ["take", "cuts", "time", "total", "left", "heed", "proof", "files"]
     assert "proven" in done.stdout
     assert f"{len(FILES) - 1} in here" in done.stdout  # the list of what is ours is not counted
 
@@ -348,16 +346,32 @@ def test_fault_of_the_program_is_told_from_one_of_the_person(job: Path) -> None:
     assert not (job / "output").exists()
 
 
-def test_command_completion_is_there(tmp_path: Path) -> None:
-    """Shells can complete commands: the script that bash wants is printed on request."""
-    done = subprocess.run(
-        [sys.executable, "-c", "import sys; sys.argv = ['stripplan']; from stripplan.cli.main import run; run()"],
-        env=clean_environment(tmp_path) | {"_STRIPPLAN_COMPLETE": "bash_source"},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert "complete" in done.stdout, done.stderr
+@pytest.mark.parametrize(("shell", "begins"), [("bash", "_stripplan_completion() {"), ("zsh", "#compdef stripplan"),
+                                               ("fish", "function _stripplan_completion;")])  # fmt: skip
+def test_completion_prints_what_a_shell_needs(tmp_path: Path, shell: str, begins: str) -> None:
+    """The script of each shell, and nothing else; it asks the program for what fits."""
+    done = called("completion", shell, folder=tmp_path)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.strip().startswith(begins)
+    assert f"_STRIPPLAN_COMPLETE={shell}_complete" in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("typed", "fits"),
+    [
+        ("stripplan pl", {"plain,plan"}),
+        ("stripplan plan --choo", {"plain,--choose"}),
+        ("stripplan plan --aim few", {"plain,few_settings"}),
+        ("stripplan plan --rig sh", {"file,sh"}),
+        ("stripplan plan jo", {"file,jo"}),
+        ("stripplan rig ", {"plain,show", "plain,copy"}),
+    ],
+)
+def test_words_are_completed(tmp_path: Path, typed: str, fits: set[str]) -> None:
+    """Commands, options, the words that an option may have, and files."""
+    words = typed.split(" ")
+    asked = {"COMP_WORDS": typed, "COMP_CWORD": str(len(words) - 1), "_STRIPPLAN_COMPLETE": "bash_complete"}
+    assert set(called(folder=tmp_path, **asked).stdout.split()) == fits
 
 
 def test_start_is_light() -> None:
@@ -372,6 +386,12 @@ def test_start_is_light() -> None:
             [sys.executable, "-c", code], capture_output=True, text=True, check=True, env=os.environ
         ).stdout
         assert heavy & set(out.split()) == set()
+    shown = f"sys.argv[1:] = ['show', {str(ROOT / 'output' / 'bench' / 'plan.json')!r}]"
+    code = (
+        f"import sys, atexit; {shown}; atexit.register(lambda: print(*sys.modules)); import stripplan.cli.main as m; "
+    )
+    out = subprocess.run([sys.executable, "-c", f"{code}m.run()"], capture_output=True, text=True, check=True).stdout
+    assert "rich" not in out.split()  # what goes to a pipe needs no terminal's library
     code = "import sys, stripplan; print(*sys.modules)"
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
     assert heavy & set(out.split()) == set()

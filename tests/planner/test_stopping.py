@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from stripplan import plan
+from stripplan import load_job, plan
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job
 from stripplan.model.part import Strip
@@ -18,6 +18,7 @@ from stripplan.planner.assemble import what_ended
 from stripplan.planner.search_control import Search
 from tests.checking import few
 from tests.planner.test_front_door import JOB, RIG, SHEET, with_options
+from tests.renew_examples import ROOT
 
 
 def after(steps: int) -> Callable[[], bool]:
@@ -117,3 +118,16 @@ def test_progress_tells_best_and_bound() -> None:
     assert list(dict.fromkeys(each.words for each in told)) == ["laying out", "ordering the cuts", "checking"]
     assert [each.share for each in told] == sorted(each.share for each in told)
     assert (told[-1].best, told[-1].bound) == (made.totals.cost, made.proof.cost.bound)
+
+
+def test_progress_tells_the_best_total_so_far() -> None:
+    """Once layouts are compared: it never rises, and the plan costs about as much."""
+    job, rig = load_job(ROOT / "examples" / "bench.toml")
+    told: list[Progress] = []
+    effort = replace(job.options.effort, stop_after=100)
+    made = plan(replace(job, options=replace(job.options, effort=effort)), rig, progress=told.append)
+    totals = [each.total for each in told if each.total is not None]
+    assert totals == sorted(totals, reverse=True)
+    assert made.total is not None
+    assert totals[-1] == pytest.approx(made.total.total, rel=0.05)
+    assert told[-1].currency == "EUR"

@@ -14,7 +14,7 @@ from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
 WHAT = {"all": ("part", "offcut"), "parts": ("part",), "offcuts": ("offcut",)}
 
 
-@click.command()
+@click.command(short_help="Print labels for parts and offcuts.")
 @click.argument("plan_file", metavar="PLAN.json", type=click.Path(path_type=Path))
 @click.option(
     "--out",

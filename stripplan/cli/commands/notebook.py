@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
-from stripplan.cli.console_output import table
+from stripplan.cli.list_options import any_file
 from stripplan.cli.notebook_rows import change_rows
+from stripplan.cli.screen import Table, show
 from stripplan.cli.source_date import made_at
 from stripplan.cli.streams import say
 from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
@@ -17,9 +18,14 @@ if TYPE_CHECKING:
     from stripplan.model.report import Section
 
 
-@click.command()
+@click.command(short_help="Say what the measurements of a rig mean.")
 @click.argument("file", metavar="[NOTEBOOK.toml]", required=False, type=click.Path(path_type=Path))
-@click.option("--rig", metavar="RIG.toml", help="Rig file or profile name; left out: the built-in one.")
+@click.option(
+    "--rig",
+    metavar="RIG.toml",
+    help="Rig file or profile name; left out: the built-in one.",
+    shell_complete=any_file,
+)
 @click.option("--out", type=click.Path(path_type=Path), metavar="FOLDER", help="Folder for the report and its charts.")
 @click.option(
     "--page", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the report."
@@ -33,6 +39,7 @@ if TYPE_CHECKING:
 @click.option(
     "--ignore", multiple=True, metavar="ROW", help="Leave a row out of everything, or take it in again: 'timed_run 2'."
 )
+@click.option("--json", "as_json", is_flag=True, help="Print the report as data.")
 def notebook(
     file: Path | None,
     rig: str | None,
@@ -41,6 +48,7 @@ def notebook(
     add: tuple[str, ...],
     change: tuple[str, ...],
     ignore: tuple[str, ...],
+    as_json: bool,
 ) -> None:
     """Say what the measurements in a notebook mean, and which test cut to make next.
 
@@ -65,9 +73,14 @@ def notebook(
             profile = replace(profile, notebook=load_notebook(file))
     title = profile.notebook.name if profile.notebook is not None else profile.name
     sections = report(profile)
-    say(f"{title}. {UNITS}")
-    for section in sections:
-        _show(section)
+    if as_json:
+        from stripplan.cli.as_json import print_json
+
+        print_json("notebook-report", name=title, sections=[_as_data(each) for each in sections])
+    else:
+        say(f"{title}. {UNITS}")
+        for section in sections:
+            _show(section)
     if out is not None:
         from stripplan.sheets.file_writer import Made, write_files
         from stripplan.sheets.notebook_files import notebook_files
@@ -76,10 +89,29 @@ def notebook(
         made = {name: Made(data, "notebook") for name, data in files.items()}
         written = write_files(made, out, stale="notebook", inputs=inputs, former=files_of_earlier_edition)
         tell_untouched(written)
-        click.echo()
-        say(f"Wrote {out}: {', '.join(path.name for path in written.files)}")
+        if not as_json:
+            click.echo()
+            say(f"Wrote {out}: {', '.join(path.name for path in written.files)}")
     if any(section.problem for section in sections):
         raise click.exceptions.Exit(2)
+
+
+def _as_data(section: Section) -> dict[str, Any]:
+    from stripplan.cli.as_json import said
+
+    cuts = [
+        {"process": each.process, "standing": each.standing, "speed": each.speed, "said": said(each.said)}
+        for each in section.next_cuts
+    ]
+    return {
+        "topic": section.topic,
+        "about": section.about,
+        "title": said(section.title)["text"],
+        "said": [said(each) for each in section.said],
+        "table": section.table,
+        "next_cuts": cuts,
+        "problem": None if section.problem is None else said(section.problem),
+    }
 
 
 def _show(section: Section) -> None:
@@ -90,7 +122,7 @@ def _show(section: Section) -> None:
     for each in section.said:
         say(f"  {worded(each).text}")
     if section.table:
-        for row in table(section.table, right=()):
-            say(f"  {row}")
+        heads, *rows = section.table
+        show(Table(heads, tuple(rows)))
     if section.problem is not None:
         say(f"  Cannot be worked out: {worded(section.problem).text}")

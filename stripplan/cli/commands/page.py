@@ -9,7 +9,7 @@ import click
 from stripplan.cli.streams import say
 
 
-@click.command()
+@click.command(short_help="Open the workshop's page in the browser.")
 @click.argument("folder", type=click.Path(path_type=Path), default=Path("workshop"))
 @click.option("--port", type=click.IntRange(0, 65535), default=8321, show_default=True, help="0 takes any free one.")
 @click.option("--network", is_flag=True, help="Let devices of the workshop's network in, by a code shown here.")

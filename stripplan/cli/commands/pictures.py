@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from stripplan.model.plan.plan import Plan
 
 
-@click.command()
+@click.command(short_help="Write pictures that play the cuts in order.")
 @click.argument("plan_file", metavar="PLAN.json", type=click.Path(path_type=Path))
 @click.option("--out", required=True, type=click.Path(path_type=Path), metavar="FOLDER", help="Folder to write.")
 @click.option("--steps", is_flag=True, help="Also a still picture of the plate before each cut.")

@@ -12,7 +12,7 @@ import click
 from stripplan.cli.console_output import is_priced, show_choices, show_job, show_plan
 from stripplan.cli.job_and_rig import PlanOptions, job_and_rig
 from stripplan.cli.kernel_notice import tell_kernel
-from stripplan.cli.list_options import list_options
+from stripplan.cli.list_options import any_file, list_options
 from stripplan.cli.source_date import made_at
 from stripplan.cli.streams import put
 from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("what", nargs=-1, metavar="[JOB.toml | PART ...]")
+@click.argument("what", nargs=-1, metavar="[JOB.toml | PART ...]", shell_complete=any_file)
 @click.option(
     "--plate",
     "plates",
@@ -58,7 +58,12 @@ if TYPE_CHECKING:
 )
 @click.option("--material", help="Material of the plates given by --plate.")
 @click.option("--trim", metavar="LENGTH", help="Scrap to take off mill edges that would become a part's edge.")
-@click.option("--rig", metavar="RIG.toml", help="Rig file or profile name; left out: the job's, or the built-in one.")
+@click.option(
+    "--rig",
+    metavar="RIG.toml",
+    help="Rig file or profile name; left out: the job's, or the built-in one.",
+    shell_complete=any_file,
+)
 @click.option(
     "--out",
     type=click.Path(path_type=Path),
@@ -102,6 +107,9 @@ if TYPE_CHECKING:
 @click.option(
     "--json", "as_json", is_flag=True, help="Print plan.json and nothing else; files only where --out is given."
 )
+@click.option(
+    "--explain", is_flag=True, help="Say in full what needs heed, how the proof was got, and all figures of the plan."
+)
 @click.option("--quiet", is_flag=True, help="Print nothing but faults.")
 def plan(**options: Any) -> None:
     """Plan a job and write its setup sheet, drawings and lists.
@@ -136,7 +144,11 @@ def plan(**options: Any) -> None:
         from stripplan.sheets.folder import check_folder
 
         check_folder(folder, inputs=inputs, former=files_of_earlier_edition)
-    watch = SearchWatch(line=talk and sys.stderr.isatty(), unit=job.currency if is_priced(job) else "m²")
+    watch = SearchWatch(
+        line=talk and sys.stderr.isatty(),
+        unit=job.currency if is_priced(job) else "m²",
+        seconds=job.options.effort.seconds,
+    )
     if table_alone:
         put(_choices_text(job, _choices(job, rig, watch)).encode())
         return
@@ -152,7 +164,7 @@ def plan(**options: Any) -> None:
 
         put(plan_text(made).encode())
     if talk and folder is not None:
-        show_plan(made, folder, [path.name for path in files])
+        show_plan(made, folder, [path.name for path in files], explain=given.explain)
 
 
 def _planned(job: Job, rig: Rig, watch: SearchWatch, choose: Choice | None) -> Plan:

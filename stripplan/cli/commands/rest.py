@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from stripplan.model.plan.progress import Side
 
 
-@click.command()
+@click.command(short_help="Print the job for what is still wanted.")
 @click.argument("job_file", metavar="JOB.toml", type=click.Path(path_type=Path))
 @click.argument("plan_file", metavar="PLAN.json", type=click.Path(path_type=Path))
 @click.option("--done", multiple=True, metavar="CUTS", help="Cuts that were made: 1-12, or 7. May be given again.")

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from stripplan.cli.list_options import any_file
 from stripplan.cli.streams import say
 
 
@@ -16,8 +17,25 @@ def rig() -> None:
 
 
 @rig.command()
-def show() -> None:
-    """Print the built-in rig profile."""
+@click.option(
+    "--rig",
+    "source",
+    metavar="RIG.toml",
+    help="Rig file or profile name, with --json; left out: the built-in one.",
+    shell_complete=any_file,
+)
+@click.option("--json", "as_json", is_flag=True, help="Print a profile as data, what it leaves out filled in.")
+def show(source: str | None, as_json: bool) -> None:
+    """Print the built-in rig profile, or any as data."""
+    if as_json:
+        from stripplan.cli.as_json import print_json
+        from stripplan.files.rig.read import load_rig
+        from stripplan.model.plan.record import to_record
+
+        print_json("rig-profile", rig=to_record(load_rig(source)))
+        return
+    if source is not None:
+        raise click.UsageError("--rig goes with --json; a rig file is text that any editor shows")
     from stripplan.files.rig.read import builtin_rig_text
 
     click.echo(builtin_rig_text(), nl=False)

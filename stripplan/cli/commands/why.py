@@ -3,22 +3,46 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from stripplan.cli.streams import say
+if TYPE_CHECKING:
+    from stripplan.model.plan.plan import Plan
 
 
-@click.command()
-@click.argument("job_file", metavar="JOB.toml", type=click.Path(path_type=Path))
-@click.argument("cuts", metavar="CUT ...", type=int, nargs=-1, required=True)
-def why(job_file: Path, cuts: tuple[int, ...]) -> None:
-    """Say why cuts stand where they do, and what their next best place would cost.
+@click.command(short_help="Say why cuts stand where they do.")
+@click.argument("file", metavar="PLAN.json | JOB.toml", type=click.Path(path_type=Path))
+@click.argument("cuts", metavar="[CUT ...]", type=int, nargs=-1)
+@click.option("--json", "as_json", is_flag=True, help="Print the reasons as data.")
+def why(file: Path, cuts: tuple[int, ...], as_json: bool) -> None:
+    """Say what cuts wait for, why they stand where they do, and what their next best place would cost.
 
-    CUT is a number on the setup sheet of the job as it is: without options of `plan` on the command line.
+    CUT is a number on the setup sheet; left out, all are told. A plan is read from its file. A job is planned anew, as
+    it is: without options of `plan` on the command line.
     """
-    from stripplan.files.job.read import load_job
-    from stripplan.planner import why as sentences
+    from stripplan.planner import reasons_for_cuts
 
-    for sentence in sentences(*load_job(job_file), cuts):
-        say(sentence)
+    made = _plan(file)
+    reasons = reasons_for_cuts(made, cuts)
+    if as_json:
+        from stripplan.cli.as_json import print_json, said
+
+        units = made.job.units, made.job.inch_fraction
+        print_json("why", job=made.job.name, cuts=[said(each, *units) for each in reasons])
+        return
+    from stripplan.cli.screen import Line, show
+    from stripplan.wording.show import Units, worded
+
+    show(*(Line(worded(each, Units(made.job.units, made.job.inch_fraction)).text) for each in reasons))
+
+
+def _plan(file: Path) -> Plan:
+    if file.suffix.lower() == ".json":
+        from stripplan.cli.replayed_plan import checked_plan
+
+        return checked_plan(file)
+    from stripplan.files.job.read import load_job
+    from stripplan.planner import plan
+
+    return plan(*load_job(file))

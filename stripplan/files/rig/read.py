@@ -14,6 +14,7 @@ from typing import Any
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, meant, shortened
 from stripplan.files.read_file import is_file
+from stripplan.files.rig.nearby import rigs_nearby
 from stripplan.files.rig.schema import ProcessTable, RigTable
 from stripplan.files.toml.document import TomlFile, read_toml
 from stripplan.files.toml.validate import Place, checked
@@ -59,7 +60,12 @@ def read_rig(source: Path | str | None = None) -> RigFile:
     path = Path(source)
     if len(path.parts) == 1 and not path.suffix and not is_file(path):
         path = _named_profile(str(source))
-    file = read_toml(path)
+    try:
+        file = read_toml(path)
+    except InputError as error:
+        if error.faults[0].says != "no_file.file":
+            raise
+        raise InputError(fault("no_file.rig", str(path), folder=path.parent.is_dir(), **rigs_nearby(path))) from None
     rig = rig_from(file.data, file, units=_units(file.data, "mm"), name=path.stem)
     return RigFile(rig, renamed(file.data, file))
 
@@ -186,5 +192,13 @@ def _named_profile(name: str) -> Path:
     if not is_file(path):
         known = sorted(each.stem for each in folder.glob("*.toml")) if folder.is_dir() else []
         near = meant(name, known) if known else {}
-        raise InputError(fault("no_profile.folder", f"rig {shortened(name)}", folder=str(folder), **near))
+        raise InputError(
+            fault(
+                "no_profile.folder",
+                f"rig {shortened(name)}",
+                folder=str(folder),
+                **rigs_nearby(Path(name)),
+                **near,
+            )
+        )
     return path

@@ -24,6 +24,8 @@ WRONG_MINUTES = 10.0
 of its own. Chosen, not measured."""
 HURRIED = 3
 """Layouts that are compared where time is over, or where a light order takes seconds for its many cuts."""
+COMPARING = 0.6, 0.8
+"""What is done of the whole before and after layouts are compared."""
 
 
 @dataclass(frozen=True)
@@ -87,7 +89,19 @@ def all_weighed(
     kept from one to the next.
     """
     layouts = [replace(group, patterns=patterns, others=()) for patterns in (group.patterns, *group.others)]
-    return [as_weighed(settled, each, found, conditions, search) for each in layouts]
+    weighed: list[Weighed] = []
+    for number, each in enumerate(layouts):
+        search.share = COMPARING[0] + (COMPARING[1] - COMPARING[0]) * number / len(layouts)
+        weighed.append(as_weighed(settled, each, found, conditions, search))
+        if len(found.by_group) == 1:  # of several kinds of plates one group tells nothing of the whole
+            search.total = min(_told_total(settled, one) for one in weighed)
+            search.currency = "kg of steel" if settled.worth.currency == "kg" else settled.job.currency
+    return weighed
+
+
+def _told_total(settled: Settled, one: Weighed) -> float:
+    """What a plan by a layout would cost by the clock, as its person is told."""
+    return one.total.plates + settled.worth.minute * one.minutes - one.total.offcuts
 
 
 def as_weighed(

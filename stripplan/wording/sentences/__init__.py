@@ -16,6 +16,7 @@ ROOMS: tuple[str, ...] = (
     "files",
     "plan_file",
     "planner",
+    "short",
     "choices",
     "rig",
     "rig_notebook",

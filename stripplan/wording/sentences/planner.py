@@ -276,24 +276,42 @@ def _minutes_and_seconds(seconds: float) -> str:
 
 
 def _place_of_cut(facts: Facts) -> str:
+    if "made_by" in facts:
+        waits = "Cut {cut} must follow cut {made_by}, because cut {made_by} makes its piece, {piece}"
+    else:
+        waits = "Cut {cut} waits for no cut, because its piece, {piece}, is a plate as it comes"
+    takers = facts.get("cut_on_by", ())
+    assert isinstance(takers, tuple)
+    if takers:
+        which = "cut" if len(takers) == 1 else "cuts"
+        what = "that cuts" if len(takers) == 1 else "they cut"
+        waits += f"; it must come before {which} {{cut_on_by:| and }}, because {what} what it makes"
+    wished = " Your wishes for the order hold it as well." if facts["wished"] else ""
+    run = " Cuts {run_first} to {run_last} are one run, made with one setting." if "run_first" in facts else ""
+    return f"{waits}.{wished} {_other_place(facts)}{run}"
+
+
+def _other_place(facts: Facts) -> str:
+    if "elsewhere" not in facts:
+        return "With the others in their order it has no other place."
     has = {
         "piece_lies_there": "cut {before} has left its piece on the bed",
         "fence_stands": "the fence stands at its reading",
         "end_stop_stands": "the end stop stands",
     }
     reasons = [words for fact, words in has.items() if facts[fact]]
-    if "elsewhere" not in facts:
-        bounds = {"made_by": "cut {made_by} makes its piece", "cut_on_by": "cut {cut_on_by} cuts what it leaves"}
-        stands = [words for fact, words in bounds.items() if fact in facts]
-        return f"Cut {{cut}} has no other place: {_joined(stands) if stands else 'the others are as you wished them'}."
-    because = f" because {_joined(reasons)}" if reasons else ""
+    because = f"It stands here because {_joined(reasons)}; at" if reasons else "At"
     place = "straight after cut {elsewhere}" if facts["elsewhere"] else "first of all"
-    longer = facts["longer"]
+    longer, weighed = facts["longer"], facts["weighed"]
     assert isinstance(longer, Quantity)
-    if longer.value < 0.5:
-        return f"Cut {{cut}} stands here{because}; {place} it would take as long."
-    later = _minutes_and_seconds(longer.value)
-    return f"Cut {{cut}} stands here{because}; at its next best place, {place}, the work would take {later} longer."
+    assert isinstance(weighed, Quantity)
+    if abs(longer.value) < 0.5:
+        takes = "as long"
+    else:
+        takes = f"{_minutes_and_seconds(abs(longer.value))} {'longer' if longer.value > 0 else 'less'}"
+    against = ", but more of what you asked to be spared" if longer.value < -0.5 < weighed.value else ""
+    rests = ", rests of the power source not counted" if facts["rests"] else ""
+    return f"{because} its next best place, {place}, the work would take {takes}{against}{rests}."
 
 
 ORDER: dict[str, Sentence] = {

@@ -2,8 +2,23 @@
 
 from __future__ import annotations
 
+from stripplan.wording.message import Facts
 from stripplan.wording.sentence import Sentence
 from stripplan.wording.sentences.files.hints import nearest
+
+
+def _rigs(facts: Facts) -> str:
+    """Rig files that were found, each as it is named; where there is none, how one is made."""
+    if not facts["rigs"]:
+        return "`stripplan rig copy FILE` makes one to fill in; name it by --rig FILE, or in a job by rig = 'FILE'"
+    return "rig files nearby: {rigs:|, }; write --rig {first}, or in a job beside it rig = '{beside}'"
+
+
+def _profile(facts: Facts) -> str:
+    if facts.keys() & {"near", "known"}:
+        return nearest(facts)
+    return _rigs(facts) if facts["rigs"] else "put a profile there, or name a file"
+
 
 SENTENCES: dict[str, Sentence] = {
     # the profile
@@ -15,9 +30,12 @@ SENTENCES: dict[str, Sentence] = {
     "rig.mitre": Sentence("mitre_min {least:g} lies above mitre_max {most:g}", "swap or give both"),
     "renamed.key": Sentence("is read as {now}", "write {now}"),
     "same_name.processes": Sentence("two processes are called {name!r}", "give each its own name"),
+    "no_file.rig": Sentence(
+        lambda facts: "there is no such file" if facts["folder"] else "there is no such file, and no such folder", _rigs
+    ),
     "no_profile.folder": Sentence(
         "there is no such file, and no profile in {folder}",
-        lambda facts: nearest(facts) if facts.keys() & {"near", "known"} else "put a profile there, or name a file",
+        _profile,
     ),
     # the notebook
     "drive.no_pitch": Sentence("neither belt nor pitch is given", "give one of the two"),
