@@ -6,7 +6,9 @@ import hashlib
 import json
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, datetime
+from typing import Any
 
 from stripplan.model.plan.older_editions import is_first
 from stripplan.model.plan.piece import Piece
@@ -14,6 +16,7 @@ from stripplan.model.plan.plan import Bound, PartLine, Plan, PlanPlate, TotalCos
 from stripplan.sheets.plan_json import filed_record
 from stripplan.sheets.rows.cuts import cut_rows, lifting
 from stripplan.sheets.rows.lookup import Bench
+from stripplan.sheets.rows.overview import plate_marks
 from stripplan.sheets.rows.row_types import (
     CutRow,
     Fall,
@@ -22,6 +25,7 @@ from stripplan.sheets.rows.row_types import (
     Measure,
     OffcutRow,
     PartRow,
+    PlateMark,
     Quoted,
     RunRow,
     Setting,
@@ -31,13 +35,13 @@ from stripplan.sheets.rows.row_types import (
 )
 from stripplan.sheets.rows.runs import run_rows
 from stripplan.sheets.rows.summary import assumed_times, other_order, warnings
-from stripplan.sheets.rows.torch import kerf_known
+from stripplan.sheets.rows.torch import PROVED, kerf_known
 from stripplan.sheets.worked_out_once import once_a_plan
-from stripplan.wording.figures import show_exact, show_fine, show_mass, show_minutes
+from stripplan.wording.figures import show_about, show_exact, show_fine, show_minutes
 
 __all__ = [
-    "CutRow", "Fall", "Field", "Lie", "Measure", "OffcutRow", "PartRow", "RunRow", "Setting", "Sheet", "StockRow",
-    "Torch", "plan_id", "sheet",
+    "CutRow", "Fall", "Field", "Lie", "Measure", "OffcutRow", "PartRow", "PlateMark", "RunRow", "Setting", "Sheet",
+    "StockRow", "Torch", "plan_id", "sheet", "sheet_of_cuts",
 ]  # fmt: skip
 
 
@@ -66,9 +70,25 @@ def sheet(plan: Plan) -> Sheet:
         settings=_settings(bench),
         measured=tuple(_measured(plan)),
         quoted=_quoted(plan),
-        two_person_mass=show_mass(plan.rig.two_person_mass),
+        two_person_mass=bench.mass(plan.rig.two_person_mass),
         square_side=_SQUARE[plan.rig.square_side],
+        marks=tuple(plate_marks(bench)),
+        lasts=show_about(plan.totals.minutes),
     )
+
+
+def sheet_of_cuts(plan: Plan, first: int, last: int) -> Sheet:
+    """Rows of a plan with some of its cuts alone, to go on with the work: at the first of them everything is to be set,
+    and the end stop proved. ValueError where there is no such cut."""
+    if not 1 <= first <= last <= len(plan.cuts):
+        raise ValueError(f"cuts {first} to {last}: the plan has cuts 1 to {len(plan.cuts)}")
+    bench = Bench(plan)
+    begin, *others = cut_rows(bench, first, last)
+    fields: dict[str, Any] = {
+        key: replace(value, changed=True) for key, value in vars(begin).items() if isinstance(value, Field)
+    }
+    rows = (replace(begin, **fields, dry_run=PROVED), *others)
+    return replace(sheet(plan), cuts=rows, runs=run_rows(bench, rows))
 
 
 _SQUARE = {"fence": "right, on the fence", "far": "left, away from the fence", "equal": "both alike"}
@@ -97,7 +117,7 @@ def _stock(bench: Bench, plate: PlanPlate) -> StockRow:
         stock=plate.stock,
         size=f"{bench.long(plate.length)} × {bench.long(plate.width)} × {show_exact(plate.thickness, bench.units)}",
         material=plate.material,
-        mass=show_mass(plate.mass),
+        mass=bench.mass(plate.mass),
         lifting=lifting(bench, root),
         note="; ".join(notes),
     )
@@ -150,7 +170,7 @@ def _offcut(bench: Bench, piece: Piece) -> OffcutRow:
         piece=piece.id,
         size=f"{bench.size(piece)} × {show_exact(plate.thickness, bench.units)}",
         material=plate.material,
-        mass=show_mass(piece.mass),
+        mass=bench.mass(piece.mass),
     )
 
 

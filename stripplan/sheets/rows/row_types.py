@@ -108,6 +108,7 @@ class CutRow:
     torch: Torch | None = None
     dry_run: str = ""
     timed: str = ""
+    passes_in_few: str = ""
 
 
 @dataclass(frozen=True)
@@ -137,6 +138,30 @@ class StockRow:
     mass: str
     lifting: str
     note: str
+
+
+@dataclass(frozen=True)
+class PlateMark:
+    """With which cuts work on a plate begins, goes on after cuts of other plates, and ends; each with the time counted
+    from the first cut of all ("1 h 20 min"; empty = with it)."""
+
+    plate: str
+    stock: str
+    size: str
+    begins: tuple[int, str]
+    again: tuple[int, str] | None
+    ends: tuple[int, str]
+
+    @property
+    def told(self) -> str:
+        """The mark in words."""
+        words = [_mark("begins", self.begins)]
+        words += [_mark("goes on", self.again)] if self.again is not None else []
+        return ", ".join([*words, _mark("is done", self.ends)])
+
+
+def _mark(what: str, at: tuple[int, str]) -> str:
+    return f"{what} with cut {at[0]}" + (f" at about {at[1]}" if at[1] else "")
 
 
 @dataclass(frozen=True)
@@ -191,7 +216,8 @@ class Sheet:
     """All rows of a plan; `square_side` says in words which edge of a kerf comes out square.
 
     `first` are the warnings that stand before everything else, `other_order` is the price of the way of working that
-    was not taken, `assumed_times` are the figures that nobody gave and that the minutes rest on.
+    was not taken, `assumed_times` are the figures that nobody gave and that the minutes rest on. `marks` are the plates
+    in the order in which they are begun, `lasts` is about how long all of it takes.
     """
 
     job: str
@@ -215,3 +241,5 @@ class Sheet:
     quoted: Quoted | None
     two_person_mass: str
     square_side: str
+    marks: tuple[PlateMark, ...] = ()
+    lasts: str = ""
