@@ -35,6 +35,15 @@ def show_minutes(minutes: float) -> str:
     return f"{whole // 60} h {whole % 60} min"
 
 
+def show_tenths(kilograms: float, units: str) -> str:
+    """A mass that costs are counted in, to a tenth.
+
+    >>> show_tenths(30.0, "mm"), show_tenths(30.0, "in")
+    ('30.0 kg', '66.1 lb')
+    """
+    return f"{kilograms / KG_PER_LB:.1f} lb" if units == "in" else f"{kilograms:.1f} kg"
+
+
 def show_about(minutes: float) -> str:
     """A time of day's work, as near as it is worth saying: to the minute, from a quarter of an hour on to five minutes.
 
@@ -80,15 +89,15 @@ def show_fine(mm: float, units: str, *, towards: int = 0) -> str:
 
 
 def show_exact(mm: float, units: str) -> str:
-    """A figure that was given, as it was given: inches where it is one in 64ths or in ten-thousandths, else mm with
-    their unit.
+    """A figure that was given, as it was given: inches where it is one in 64ths or in ten-thousandths, else to the
+    thousandth of an inch.
 
     >>> show_exact(1.25, "mm"), show_exact(0.5, "in"), show_exact(12.7, "in"), show_exact(0.381, "in")
-    ('1.25', '0.5 mm', '1/2"', '0.015"')
+    ('1.25', '0.020"', '1/2"', '0.015"')
     """
     if units != "in":
         return f"{mm:.6g}"
     if abs(mm / 25.4 * 64 - round(mm / 25.4 * 64)) < 0.01:
         return show_length(mm, "in", 64)
     decimal = abs(mm / 25.4 * 10_000 - round(mm / 25.4 * 10_000)) < 1e-6
-    return f'{round(mm / 25.4, 4):g}"' if decimal else f"{mm:.4g} mm"
+    return f'{round(mm / 25.4, 4):g}"' if decimal else f'{mm / 25.4:.3f}"'

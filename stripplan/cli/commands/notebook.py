@@ -65,7 +65,7 @@ def notebook(
             profile = replace(profile, notebook=load_notebook(file))
     title = profile.notebook.name if profile.notebook is not None else profile.name
     sections = report(profile)
-    say(f"{title}. {UNITS}")
+    say(f"{title}. {UNITS[sections[0].units if sections else 'mm']}")
     for section in sections:
         _show(section)
     if out is not None:
@@ -83,14 +83,15 @@ def notebook(
 
 
 def _show(section: Section) -> None:
-    from stripplan.wording.show import worded
+    from stripplan.wording.show import Units, worded
 
+    units = Units(section.units)
     click.echo()
     say(worded(section.title).text)
     for each in section.said:
-        say(f"  {worded(each).text}")
+        say(f"  {worded(each, units).text}")
     if section.table:
         for row in table(section.table, right=()):
             say(f"  {row}")
     if section.problem is not None:
-        say(f"  Cannot be worked out: {worded(section.problem).text}")
+        say(f"  Cannot be worked out: {worded(section.problem, units).text}")

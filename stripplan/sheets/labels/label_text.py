@@ -16,7 +16,7 @@ from stripplan.model.plan.plan import PartLine, Plan
 from stripplan.sheets.rows.cuts import lifting
 from stripplan.sheets.rows.lookup import SAME, Bench
 from stripplan.sheets.rows.plan_rows import plan_id
-from stripplan.wording.figures import show_exact, show_mass
+from stripplan.wording.figures import show_exact
 
 Which = Literal["part", "offcut"]
 KINDS: tuple[Which, ...] = ("part", "offcut")
@@ -95,7 +95,7 @@ def _label(bench: Bench, piece: Piece, part: PartLine | None, tag: str, day: str
 
 
 def _mass(bench: Bench, piece: Piece) -> tuple[str, ...]:
-    mass, by = show_mass(piece.mass), lifting(bench, piece)
+    mass, by = bench.mass(piece.mass), lifting(bench, piece)
     return tuple(dict.fromkeys((f"{mass}: {by}", f"{mass}: {by.removesuffix(' or hoist')}", mass))) if by else (mass,)
 
 

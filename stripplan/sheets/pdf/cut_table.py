@@ -120,7 +120,7 @@ def _told(row: CutRow) -> list[str]:
     if row.speed.changed:
         label, speed, behind = figures(row)[-1]
         told.append(markup(f"{label} {speed.text}", bold=True) + markup(f" ({behind})."))
-    told += lay(row, face=row.face.changed)
+    told += [*lay(row, face=row.face.changed), markup(row.hold, bold=True)]
     told += [markup(f"{row.length.text}.", bold=True)] if row.length.changed else []
     told += [*resting(row), markup(row.passes_in_few)]
     return [" ".join(filter(None, told)), " ".join(after(RunRow((row,), ""), row, alone=True))]

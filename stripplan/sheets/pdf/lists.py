@@ -306,7 +306,8 @@ WORDS = (
     "↻: clockwise. Scrape: clean the dross off that edge, as it goes on the fence or to the start line. Push up: "
     "slide the piece up to the fence, that "
     "edge flat against it. Dry run: torch trigger unplugged, run the carriage to the end stop and home; both must be "
-    "proved before the arc.",
+    "proved before the arc. HOLD: little of the piece lies on the fence and it would swing; its long edge on the start "
+    "line shows that it lies square, a clamp clear of the torch keeps it there.",
     "Torch: fit and set what its block says, before the cuts below it. No scale for the speed: set it so that the "
     "carriage takes the seconds told "
     "over the distance told.",
@@ -325,7 +326,8 @@ BY_PICTURES = (
     "Fence A, start D: edge A goes flat against the fence, edge D on the start line. They are the black letters in "
     "the picture, also where the words do "
     "not name them. In a run they hold for every row, until a row says otherwise. A part is tinted, an offcut "
-    "hatched, scrap crossed; nothing is to scale.",
+    "hatched, scrap crossed. A piece is to scale unless a "
+    "break line crosses it; a name that finds no room stands beside it. Black lozenge: chalk that end of the piece.",
     *WORDS,
 )  # fmt: skip
 BY_ROWS = (
@@ -335,7 +337,9 @@ BY_ROWS = (
     "or must "
     "be done; what is grey stays as it was for the cut before. Where nothing is to be set a row tells only what is "
     "new: the rest is as for the row above.",
-    "The edge named after fence goes flat against the fence, the one after start on the start line.",
+    "The edge named after fence goes flat against the fence, the one after start on the start line. TWO PASSES: cut "
+    "in to the stop, let it cool, scrape the dross, turn the piece over end for end, letter the new face, cut back to "
+    "meet the first pass.",
     *WORDS,
 )
 
@@ -360,8 +364,8 @@ def plate_legend(sheet: Sheet, width: float, *, size: float = NEAR) -> Words:
 
 
 def overview_section(sheet: Sheet, width: float, room: float) -> Section:
-    """A page to pin up: when each plate is begun, and its settings in the order of work; names in one line where they
-    would fill more than the `room` of a page in two [pt]."""
+    """When each plate is begun, and its settings in the order of work: of several plates a page to pin up. Names are in
+    one line where they would fill more than the `room` of a page in two [pt]."""
     whole = _overview(sheet, width, 2)
     return whole if whole.height <= room else _overview(sheet, width, 1)
 
@@ -373,7 +377,7 @@ def _overview(sheet: Sheet, width: float, lines: int) -> Section:
     head.append(_line(f"All of it takes about {sheet.lasts}.", width, bold=True))
     head.append(_line("Each setting: cuts, fence, end stop; what falls.", width, size=NEAR))
     boxes = [box for mark in sheet.marks for box in settings_in_order(sheet, mark, width, lines)]
-    return Section("Overview", head, boxes, fresh=True, again=head[:1])
+    return Section("Overview", head, boxes, fresh=len(sheet.marks) > 1, whole=True, again=head[:1])
 
 
 def _marked(mark: PlateMark) -> str:

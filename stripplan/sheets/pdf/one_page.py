@@ -28,8 +28,7 @@ from stripplan.sheets.pdf.lists import (
     stock_lines,
     title_section,
 )
-from stripplan.sheets.pdf.plate_picture import PlateDrawing
-from stripplan.sheets.picture.plate import plate_picture
+from stripplan.sheets.pdf.plate_picture import plate_drawing
 from stripplan.sheets.rows.row_types import Sheet
 
 SIZES = (NEAR, points(2.0), points(1.8))
@@ -111,5 +110,5 @@ def _drawings(plan: Plan, rows: Sheet, width: float, high: float) -> Iterator[Bo
         yield name
         legend = Words(markup(f"{each.plate}: numbers are cuts, in the order of work."), width, NEAR)
         most = max(high / len(rows.stock) - name.height - legend.height, 20 * mm)
-        yield PlateDrawing(plate_picture(plan, each.plate), width, most)
+        yield plate_drawing(plan, each.plate, width, most)
         yield legend

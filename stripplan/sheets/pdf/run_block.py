@@ -205,7 +205,8 @@ def run_lines(run: RunRow) -> list[str]:
     made = [dry_run(first)] if first.dry_run else []
     what = f"{len(run.cuts)} cuts" + (f": {run.parts}" if run.parts else "")
     made.append(markup(what + (f"; {run.size}" if run.size else "") + ".", bold=True))
-    made += [_laid(first), *(markup(each, bold=True) for each in first.marks), *_long(first)]
+    made += [_laid(first), markup(first.hold, bold=True), *(markup(each, bold=True) for each in first.marks)]
+    made += _long(first)
     if alike(run) and first.measure is not None:
         band = markup(f"go {first.measure.low} to {first.measure.high}", bold=True)
         made.append(markup(f"Measure each part {first.measure.expected}, ") + band + markup("."))
@@ -215,7 +216,8 @@ def run_lines(run: RunRow) -> list[str]:
 def by_itself(row: CutRow) -> list[str]:
     """All that is done at a cut by itself: before the arc; then what falls, with what it measures."""
     made = [dry_run(row)] if row.dry_run else []
-    made += [*_piece(row), _laid(row), *(markup(each, bold=True) for each in row.marks), *_long(row), *resting(row)]
+    made += [*_piece(row), _laid(row), markup(row.hold, bold=True), *(markup(each, bold=True) for each in row.marks)]
+    made += [*_long(row), *resting(row)]
     passes = [markup(each) for each in row.passes]
     return [" ".join(filter(None, made)), *passes, " ".join(after(RunRow((row,), ""), row, alone=True))]
 
@@ -291,6 +293,8 @@ def _before(row: CutRow, before: CutRow | None, few: bool) -> Iterator[str]:
             yield dry_run(row)
         if row.face.changed or (row.lie.right, row.lie.start) != (before.lie.right, before.lie.start):
             yield _laid(row)
+        if row.hold and row.hold != before.hold:
+            yield markup(row.hold, bold=True)
         yield from _long(row)
     yield from resting(row)
     yield from map(markup, filter(None, [row.passes_in_few]) if few else row.passes)

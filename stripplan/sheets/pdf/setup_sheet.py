@@ -20,13 +20,15 @@ if TYPE_CHECKING:
 
 
 FOOT = "Bold: new. Grey: as before. Carriage runs up the page, fence on the right. "
-PRINT: dict[Form, str] = {
-    "full": "Print 7 and 3.5 mm high for 1 and 0.7 m (NUREG-0700, 11.4.1.5).",
-    "short": "Print 5 and 2.8 mm high for 0.8 and 0.7 m (NUREG-0700, 11.4.1.5).",
+PRINT: dict[tuple[Form, str], str] = {
+    ("full", "mm"): "Print 7 and 3.5 mm high for 1 and 0.7 m (NUREG-0700, 11.4.1.5).",
+    ("short", "mm"): "Print 5 and 2.8 mm high for 0.8 and 0.7 m (NUREG-0700, 11.4.1.5).",
+    ("full", "in"): "Print 0.28 and 0.14 in high for 40 and 28 in (NUREG-0700, 11.4.1.5).",
+    ("short", "in"): "Print 0.2 and 0.11 in high for 32 and 28 in (NUREG-0700, 11.4.1.5).",
 }
 FEW = 5
 """So many cuts stand on one page with all that is needed for them."""
-LEAST_DRAWING, PER_CUT = 110.0, 3.5
+LEAST_DRAWING, PER_CUT = 110.0, 4.5
 """Height of a plate's drawing [pt]: at least, and more for each of its cuts."""
 
 
@@ -54,7 +56,7 @@ def setup_sheet(
     else:
         rows = sheet(plan)
         found = sections(plan, rows, on.inner, on.room, form, cautions)
-    return _bound(plan, rows, found, on, f"Setup sheet: {rows.job}", FOOT + PRINT[form], checked=checked)
+    return _bound(plan, rows, found, on, f"Setup sheet: {rows.job}", FOOT + PRINT[form, rows.units], checked=checked)
 
 
 def poster(plan: Plan, *, page: Page = "a4", form: Form = "full") -> bytes:
@@ -138,8 +140,7 @@ def _drawing(plan: Plan, rows: Sheet, plate: StockRow, width: float, room: float
     from stripplan.sheets.paper.flow import HEADING_GAP, Section, Words
     from stripplan.sheets.paper.text import RIG, markup
     from stripplan.sheets.pdf.lists import plate_legend
-    from stripplan.sheets.pdf.plate_picture import PlateDrawing
-    from stripplan.sheets.picture.plate import plate_picture
+    from stripplan.sheets.pdf.plate_picture import plate_drawing
 
     title = f"Plate {plate.plate}: {plate.stock}"
     more = f", {plate.size} {plate.material}, {plate.mass}"
@@ -147,7 +148,7 @@ def _drawing(plan: Plan, rows: Sheet, plate: StockRow, width: float, room: float
     legend = plate_legend(rows, width)
     least = LEAST_DRAWING + PER_CUT * sum(row.plate.text == plate.plate for row in rows.cuts)
     most = min(room - head.height - legend.height, least)
-    picture = PlateDrawing(plate_picture(plan, plate.plate), width, most)
+    picture = plate_drawing(plan, plate.plate, width, most)
     return Section(title, [head], [picture, legend], fresh=False, again=[])
 
 

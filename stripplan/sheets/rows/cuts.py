@@ -75,6 +75,7 @@ def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence:
         travel_speed=speed,
         length=flagged("length", length),
         passes=_passes(bench, cut, lie),
+        hold=_hold(bench, cut, lie),
         passes_in_few=_passes_in_few(bench, cut, lie),
         right=_fall(bench, cut, cut.makes[0]),
         left=_fall(bench, cut, cut.makes[1]),
@@ -224,6 +225,19 @@ def _passes_in_few(bench: Bench, cut: Cut, lie: Lie) -> str:
     held = f"{lie.right} stays on the fence" if cut.located == "fence" else "scribe this face too"
     over = f"TURN OVER end for end, {held}, {lie.end} to the start line"
     return f"Pass 1 to stop {first}, scrape; {over}; pass 2 to stop {second}."
+
+
+SHORT_EDGE = 1 / 3
+"""An edge on the fence that is shorter than this share of what lies across it lets the piece swing: common practice, no
+source."""
+
+
+def _hold(bench: Bench, cut: Cut, lie: Lie) -> str:
+    """How to hold a piece that rests on a short edge: the long one, at right angles to it, shows whether it lies
+    square."""
+    if cut.located != "fence" or lie.along >= SHORT_EDGE * (lie.on_fence + lie.beside):
+        return ""
+    return f"HOLD: only {bench.long(lie.along)} on the fence; edge {lie.start} along the start line, clamp it."
 
 
 def _fall(bench: Bench, cut: Cut, name: str | None) -> Fall | None:

@@ -71,7 +71,8 @@ class CutRow:
     """One cut, ready to be set. `dial` says that `speed` is a mark on the dial. Empty text: not needed.
 
     `steps` are `bring` and `dress` in few words, in the order of doing. `torch` is what is set up before this cut,
-    `dry_run` what is proved with the arc off, `timed` how long the carriage takes over a marked distance. `measure` is
+    `dry_run` what is proved with the arc off, `hold` how a piece is held that has little of an edge on the fence,
+    `timed` how long the carriage takes over a marked distance. `measure` is
     the piece that matters most, `also` another whose size matters. A marked cut has no fence reading: `scribe` is the
     distance of the torch line from edge `scribe_from`.
     """
@@ -109,6 +110,7 @@ class CutRow:
     dry_run: str = ""
     timed: str = ""
     passes_in_few: str = ""
+    hold: str = ""
 
 
 @dataclass(frozen=True)

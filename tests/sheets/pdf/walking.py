@@ -485,7 +485,7 @@ class Reckoning:
 
     def given(self, mm: float) -> str:
         """A figure as it was given: inches where it is one in 64ths (to a hundredth of one) or has four decimals,
-        else mm.
+        else to a thousandth of an inch.
         """
         if self.units != "in":
             return f"{mm:.6g}"
@@ -493,7 +493,7 @@ class Reckoning:
         if abs(parts - round(parts)) < 0.01:
             return inches(mm, 64)
         decimals = f"{mm / INCH:.9f}"
-        return decimals.rstrip("0").rstrip(".") + '"' if decimals.endswith("00000") else f"{mm:.4g} mm"
+        return decimals.rstrip("0").rstrip(".") + '"' if decimals.endswith("00000") else f'{mm / INCH:.3f}"'
 
     def fine(self, mm: float) -> str:
         return rounded(mm / INCH, 3) + '"' if self.units == "in" else rounded(mm, 1)
@@ -660,6 +660,15 @@ class Reckoning:
             f"Turn over end for end: {fence}, edge {lie.end} to the start line. Letter the new face.",
             f"Pass 2: end stop {two}; cut back to meet pass 1.",
         ]
+
+    def hold(self, cut: dict[str, Any]) -> list[str]:
+        """How to hold a piece with a short edge on the fence: it is a third of the other, or less."""
+        x0, y0, x1, y1 = box(self.pieces[cut["piece"]])
+        across = (y1 - y0) if self.axis(cut) == 1 else (x1 - x0)
+        if cut["located"] != "fence" or 3 * cut["length"] >= across:
+            return []
+        start = self.lie(cut).start
+        return [f"HOLD: only {self.long(cut['length'])} on the fence; edge {start} along the start line, clamp it."]
 
     def passes_in_few(self, cut: dict[str, Any]) -> list[str]:
         """Both passes in one sentence."""
@@ -844,7 +853,7 @@ class Reckoning:
         yield from map(claim, self.proof())
         yield from self.other()
         for line in self.plan["parts"]:
-            if line["accuracy"] or line["bow"] is not None:
+            if line["accuracy"] or line["bow"] is not None or line.get("touch_minutes") is not None:
                 yield claim(f"{printed(line['name'])}:")
                 yield from self.trueness(line)
         yield claim("Number: cut, in the order of work.")
@@ -1049,6 +1058,9 @@ class Reckoning:
         if total is None or not total["minute"]:
             return
         unit = "kg of steel" if total["currency"] == "kg" else self.plan["job"]["currency"]
+        if unit == "kg of steel" and self.units == "in":
+            unit, pound = "lb of steel", 0.45359237
+            total = {key: v / pound if isinstance(v, (int, float)) else v for key, v in total.items()}
         hour = {"job": "", "rig": " of the rig", "assumed": ", assumed"}[total["minute_from"]]
         kept = f" - offcuts kept {total['offcuts']:.2f}" if total["offcuts"] else ""
         least = f" No plan costs less than {total['bound']:.2f} in all ({total['how']})." if total["bound"] else ""
@@ -1099,7 +1111,7 @@ class Reckoning:
         for key, words, causes in MOVERS:
             table, name = (seconds, key[8:]) if key.startswith("seconds.") else (rig, key)
             if key in rig["assumed"] and name in table and spent.intersection(causes.split()):
-                told.append(words.format(bare(table[name], 6)))
+                told.append(self.by_inch(words, table[name]))
         if self.cuts:
             more = [("return_speed", f"return {self.pace(rig['return_speed'])}")]
             more += [(key, f"{words} {self.given(rig[key])}") for key, words in LENGTHS]
@@ -1109,6 +1121,13 @@ class Reckoning:
                 more.append(("process", "duty of the power source"))
             told += [words for key, words in more if key in rig["assumed"]]
         return told
+
+    def by_inch(self, words: str, value: float) -> str:
+        """A figure in its unit; by the inch and the pound where inches are read, to three figures."""
+        for unit, theirs, times in ((" s/mm", " s/in", INCH), (" s/kg", " s/lb", 0.45359237)):
+            if self.units == "in" and unit in words:
+                return words.replace(unit, theirs).format(f"{value * times:.3g}")
+        return words.format(bare(value, 6))
 
     def pace(self, speed: float) -> str:
         return self.speed({"travel_speed": speed})
@@ -1127,6 +1146,9 @@ class Reckoning:
             if used_as is not None:
                 agree(used_as, each["value"], f"{each['key']}, measured and used", 1e-4)
             days = " to ".join(dict.fromkeys(filter(None, (each["first"], each["last"])))) or "day not noted"
+            if self.units == "in":  # its words are a sentence of the notebook's report
+                yield f"{each['key']}:"
+                continue
             yield (
                 f"{each['key']}: {each['value']:g} ± {2 * each['u']:.2g} {units.get(each['key'], 'mm')}; "
                 f"{each['how']}; {days}{self.age(each['last'])}"
@@ -1305,6 +1327,7 @@ class Reckoning:
         yield replace(claim(f"cuts {self.numbers(run)}{self.big(first, before, unset)}"), where=where)
         yield from (replace(each, where=where) for each in self.dry_run(first))
         yield replace(claim(f"{len(run)} cuts{what}{size}.", self.laid(first, before)), where=where)
+        yield from (replace(claim(each), where=where) for each in self.hold(first))
         if self.marks(first, False):
             raise AstrayError(f"{where}: a marked cut is no run of several")
         yield from (replace(each, where=where) for each in self.long_cut(first, before))
@@ -1365,6 +1388,8 @@ class Reckoning:
             face = cut["passes"][0]["face_up"] != before["passes"][0]["face_up"]
             if face or (one.right, one.start) != (other.right, other.start):
                 yield claim(self.laid(cut, before))
+            if self.hold(cut) != self.hold(before):
+                yield from map(claim, self.hold(cut))
             yield from self.long_cut(cut, before)
         yield from map(claim, [f"REST {each}." for each in self.rest(cut)])
         yield from map(claim, self.passes(cut) if self.form == "full" else self.passes_in_few(cut))
@@ -1501,7 +1526,7 @@ class Reckoning:
         yield claim(f"cut {cut['number']}{self.big(cut, before, unset)}")
         yield from self.dry_run(cut)
         yield from self.bring_it(cut, before)
-        yield claim(self.laid(cut, before), *self.marks(cut, in_the_way))
+        yield claim(self.laid(cut, before), *self.hold(cut), *self.marks(cut, in_the_way))
         yield from self.long_cut(cut, before)
         yield from map(claim, [f"REST {each}" for each in self.rest(cut)])
         yield from map(claim, self.passes(cut))
@@ -1536,7 +1561,7 @@ class Reckoning:
             yield claim(f"{speed} {mark} ({self.timed(cut)}).")
         face = before is None or before["passes"][0]["face_up"] != cut["passes"][0]["face_up"]
         lay = self.lay(cut) if face else self.lay(cut).partition("face up; ")[2]
-        yield claim(lay, *self.marks(cut, in_the_way))
+        yield claim(lay, *self.marks(cut, in_the_way), *self.hold(cut))
         if before is None or self.cutting(cut) != self.cutting(before):
             yield claim(self.cutting(cut))
         yield from map(claim, [f"REST {each}." for each in self.rest(cut)])
@@ -1642,6 +1667,8 @@ class Reckoning:
             words = f"bow: about {self.fine(bow['bow'])} ({self.fine(bow['low'])} to {self.fine(bow['high'])};"
             limit = [f"; {self.fine(bow['limit'])} allowed"] if bow["limit"] is not None else []
             yield claim(words, "as measured)" if bow["calibrated"] else "a model)", *limit)
+        if (hot := line.get("touch_minutes")) is not None:
+            yield claim(f"too hot for bare hands for about {about(hot)} after its cuts")
 
     def offcuts(self) -> Iterator[Claim]:
         yield claim("Offcuts to register")
@@ -1793,7 +1820,10 @@ class Drawing:
             names = [piece["kind"]]
         names += [_NUMBERED.sub("?", each) for each in names]
         names = [" ".join(each.split()) for each in names]
-        allowed = [[f"{each} {size}"] for each in names] + [[each, size] for each in names] + [[piece["id"]]]
+        words = printed(self.reckoning.part_name(piece["part"])).split() if piece["kind"] == "part" else []
+        broken = [[" ".join(words[:at]), " ".join(words[at:])] for at in range(1, len(words))]
+        allowed = [*broken, *([*each, size] for each in broken)]
+        allowed += [[f"{each} {size}"] for each in names] + [[each, size] for each in names] + [[piece["id"]]]
         allowed += {"part": [[each] for each in names], "offcut": [[size]], "scrap": [[size], []]}[piece["kind"]]
         if lines not in allowed:
             raise AstrayError(f"{self.where}: {piece['id']} bears {lines}, not {allowed[0]}")
@@ -1811,6 +1841,12 @@ FOOT = {
 
 SIDES = {"fence": "right, on the fence", "far": "left, away from the fence", "equal": "both alike"}
 """Which edge of a kerf comes out square, by the rig's key."""
+
+_GOES = "Bold: new. Grey: as before. Carriage runs up the page, fence on the right. "
+FOOT |= {
+    "full in": f"{_GOES}Print 0.28 and 0.14 in high for 40 and 28 in (NUREG-0700, 11.4.1.5).",
+    "short in": f"{_GOES}Print 0.2 and 0.11 in high for 32 and 28 in (NUREG-0700, 11.4.1.5).",
+}
 
 _BOTH = (
     "5. Edge (cut 3): made by cut 3.",
@@ -1866,7 +1902,7 @@ class Walk:
     def __init__(self, plan: dict[str, Any], form: str = "full", *, by_id: bool = True) -> None:
         self.reckoning, self.form, self.by_id = Reckoning(plan, form), form, by_id
         self.claims = self.reckoning.claims(by_id=by_id)
-        self.foot = claim(FOOT[form])
+        self.foot = claim(FOOT[form] if plan["job"]["units"] == "mm" else FOOT[f"{form} in"])
         self._heads: list[Claim] = []
 
     def along(self, paper: Paper) -> None:
