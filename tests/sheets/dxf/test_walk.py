@@ -272,11 +272,14 @@ class Walk:
         wanted = {"NAME": piece["part"], "SIZE": size, "PIECE": piece["id"]}
         self.want({each.text(2): each.text(1) for each in said[:3]} == wanted, f"attributes of {piece['id']}")
         scale = self.file.scale
-        placed = [each.text(70) == "1" and near(each.point(10, scale), insert.point(10, scale)) for each in said[:3]]
+        there = insert.point(10, scale)
+        placed = [
+            each.text(70) == "1" and all(near(each.point(code, scale), there) for code in (10, 11)) for each in said[:3]
+        ]
         self.want([each.kind for each in said] == ["ATTRIB"] * 3 + ["SEQEND"] and all(placed), f"after {piece['id']}")
         self.left = [each for each in self.left if not any(each is one for one in said)]
         defined = [each for each in self.file.blocks[insert.text(2)] if each.kind == "ATTDEF"]
-        sound = all(each.text(70) == "1" and each.point(10) == (0.0, 0.0) for each in defined)
+        sound = all(each.text(70) == "1" and each.point(10) == each.point(11) == (0.0, 0.0) for each in defined)
         self.want(sound and {each.text(2) for each in defined} == set(wanted), f"attributes of {insert.text(2)}")
 
     def is_outline(self, entity: Entity, outline: Outline) -> bool:
@@ -413,7 +416,7 @@ class Walk:
     def positions(self, cuts: list[dict[str, Any]]) -> None:
         """Figures beside torch lines: how far the line that they are level with lies from edge A, or from D.
 
-        A line that leaves the plate there has one, if no other figure or letter is in the way.
+        A line that leaves the plate there has one, if no other figure is in the way; letters give way.
         """
         found: list[tuple[str, float]] = []
         for each in self.take(lambda one: (one.kind, one.layer) == ("TEXT", "DIM") and self.mine(one)):
@@ -426,13 +429,11 @@ class Walk:
             self.want(all(edge != one or abs(at - other) > NEAR for one, other in found), f"twice: {each.text(1)}")
             found.append((edge, at))
         size = max(max(frame[2:]) for frame in self.frames)
-        letters = [("A", self.width / 4), ("D", self.length / 4)]  # of edges D and C, higher than figures are
         for cut in cuts:
             (x0, y0), (x1, y1) = cut["line"]
             edge, at = ("A", y0) if y0 == y1 else ("D", x0)
             leaves = min(x0, x1) <= 0 if y0 == y1 else max(y0, y1) >= self.width
             others = [(abs(at - other), size / 80) for one, other in found if one == edge]
-            others += [(abs(at - other), size / 50) for one, other in letters if one == edge]
             self.want(any(off < air for off, air in others) or not leaves, f"no position of cut {cut['number']}")
 
     def mine(self, entity: Entity) -> bool:
