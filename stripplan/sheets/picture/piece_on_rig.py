@@ -6,6 +6,7 @@ be seen, which is drawn as a line. Names stand beside with a leader where they d
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from typing import Any
 
@@ -176,7 +177,7 @@ def _break(canvas: Any, spot: Spot) -> None:
     canvas.setStrokeGray(0)
     canvas.setLineWidth(0.6)
     for line in (ways, back):
-        for one, other in zip(line, line[1:], strict=False):
+        for one, other in itertools.pairwise(line):
             canvas.line(*one, *other)
 
 
