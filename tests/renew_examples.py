@@ -60,5 +60,5 @@ def renew_readme() -> None:
 if __name__ == "__main__":
     for each in EXAMPLES:
         print(renew(each, ROOT / "output").relative_to(ROOT))
-    picture(ROOT / "output" / "strips" / "setup-sheet.pdf", 4, ROOT / "output" / "setup-sheet.png")
+    picture(ROOT / "output" / "strips" / "setup-sheet.pdf", 3, ROOT / "output" / "setup-sheet.png")
     renew_readme()

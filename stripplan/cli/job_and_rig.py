@@ -51,6 +51,7 @@ class PlanOptions:
     page: Literal["a4", "letter"]
     dxf: Literal["R2000", "R2004", "R2007", "R2010", "R2013", "R2018"]
     short_sheet: bool
+    cautions: Literal["with", "once"]
     choices: bool
     choose: int | None
     as_json: bool

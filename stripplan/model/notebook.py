@@ -151,11 +151,12 @@ class BowCheck:
 class Notebook:
     """All that was measured, in the order in which it was written down.
 
-    `caliper` and `rule` are the steps that these instruments show [mm], `watch` is how far a time taken by hand may be
-    off, +- [s].
+    `units` are those that its owner reads. `caliper` and `rule` are the steps that these instruments show [mm], `watch`
+    is how far a time taken by hand may be off, +- [s].
     """
 
     name: str
+    units: Literal["mm", "in"] = "mm"
     caliper: float = 0.05
     rule: float = 1.0
     watch: float = 0.2

@@ -7,8 +7,11 @@ from typing import Literal
 
 from stripplan.wording.message import Message
 
-UNITS = "Lengths in mm, speeds in mm/min, whatever units they were written down in."
-"""What stands above a report."""
+UNITS = {
+    "mm": "Lengths in mm, speeds in mm/min, whatever units they were written down in.",
+    "in": "Lengths in inches, speeds in in/min, whatever units they were written down in.",
+}
+"""What stands above a report, by the units that its owner reads."""
 
 Mark = Literal["dot", "ring", "cross", "square", "triangle"]
 Standing = Literal["testing", "untested", "enough"]
@@ -59,7 +62,8 @@ class Section:
     """One part of a report: what is said, a table whose first row is its header, charts, and the next test cuts.
 
     `topic` is a stable word for what was examined, `about` the process where it is one process alone. `problem` says
-    why it could not be worked out.
+    why it could not be worked out. `units` are those of the notebook's owner: of the table and the charts, and for what
+    is said.
     """
 
     topic: str
@@ -69,6 +73,7 @@ class Section:
     charts: tuple[Chart, ...] = ()
     next_cuts: tuple[NextCut, ...] = ()
     problem: Message | None = None
+    units: Literal["mm", "in"] = "mm"
 
     @property
     def title(self) -> Message:

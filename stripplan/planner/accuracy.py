@@ -14,7 +14,7 @@ from stripplan.model.plan.plan import Accuracy, ExpectedBow
 from stripplan.model.rig import Process, Rig
 from stripplan.model.size_chain import Size, SizeChain
 from stripplan.planner.settled import Settled
-from stripplan.rig.accuracy.forecast import bow_known, bow_remedy, expected_accuracy, expected_bow
+from stripplan.rig.accuracy.forecast import bow_known, bow_remedy, expected_accuracy, expected_bow, touch_minutes
 from stripplan.rig.process.camber import straightness_limit
 from stripplan.rig.standards import iso_2768_linear
 from stripplan.sequence import BenchPiece, ChosenCut, PiecesAndCuts
@@ -109,6 +109,21 @@ def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> tuple[Expe
         remedy="" if remedy is None else worded(remedy).text,
     )
     return found_bow, _bow_warnings(part, found_bow, remedy)
+
+
+def touch_of(leaves: Leaves, edges: Mapping[str, Edges]) -> float | None:
+    """How long the hottest piece of a part is too hot for a bare hand [min]; None where that is not known of some."""
+    found: list[float | None] = []
+    for name, (_, lying) in leaves.items():
+        along_x, along_y = lying.workpiece.length, lying.workpiece.width
+        south, east, north, west = edges[name]
+        sides = [(along_x, south + north), (along_y, east + west)]
+        (width, ends), (length, long_edges) = sorted(sides)
+        found.append(
+            touch_minutes(lying.conditions.process, length=length, width=width, long_edges=long_edges, ends=ends)
+        )
+    known = [each for each in found if each is not None]
+    return round(max(known), 1) if known and len(known) == len(found) else None
 
 
 def cut_edges_of(work: PiecesAndCuts) -> dict[str, Edges]:

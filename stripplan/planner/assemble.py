@@ -24,6 +24,7 @@ from stripplan.planner.accuracy import (
     evenness_warnings,
     finish_metres,
     speed_warnings,
+    touch_of,
 )
 from stripplan.planner.bench_plates import BenchPlate
 from stripplan.planner.limit_warnings import limit_warnings, with_estimates
@@ -158,6 +159,7 @@ def _part_lines(
                 filler=part.filler,
                 accuracy=accuracy,
                 bow=bow,
+                touch_minutes=touch_of(leaves[index], edges),
             )
         )
     return tuple(lines), warnings

@@ -63,6 +63,10 @@ NOT_CHECKED: tuple[NotChecked, ...] = (
         "where along its edge a mark is scribed: on the edge; any two places of a line serve",
     ),
     NotChecked(
+        ("parts[].touch_minutes",),
+        "how long parts are too hot for a bare hand: a model of heat that only the rig's formulas work out",
+    ),
+    NotChecked(
         ("parts[].accuracy[].classes", "parts[].accuracy[].advice", "parts[].bow.remedy"),
         "the classes of ISO 9013 and ISO 2768-1 that a part is likely to keep, and what is advised: tables and words",
     ),

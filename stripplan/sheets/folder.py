@@ -13,31 +13,47 @@ from stripplan.sheets.file_names import unlike
 from stripplan.sheets.file_writer import Entry, Former, Kind, Made, Written, entry_of, is_as_written, write_files
 from stripplan.sheets.file_writer import check_folder as check_names
 from stripplan.sheets.file_writer import write_file as write_file
-from stripplan.sheets.options import DxfVersion, Form, Page
+from stripplan.sheets.options import Cautions, DxfVersion, Form, Page
 from stripplan.sheets.rows.plan_rows import plan_id
 
 SHEET = "setup-sheet.pdf"
-NAMES = re.compile(r"plan\.json|setup-sheet\.pdf|cut-list\.csv|job\.dxf|plate-P[0-9]+\.(dxf|svg)")
+POSTER = "cautions.pdf"
+"""The poster that hangs at the rig."""
+NAMES = re.compile(r"plan\.json|setup-sheet\.pdf|cautions\.pdf|cut-list\.csv|job\.dxf|plate-P[0-9]+\.(dxf|svg)")
 """What the files of a plan may be called that was made here."""
 
 
 def contents(
-    plan: Plan, *, page: Page = "a4", form: Form = "full", dxf_version: DxfVersion = "R2000"
+    plan: Plan,
+    *,
+    page: Page = "a4",
+    form: Form = "full",
+    cautions: Cautions = "with",
+    dxf_version: DxfVersion = "R2000",
 ) -> dict[str, bytes]:
     """Every file of a plan by name."""
     from stripplan.sheets import cuts_csv, plan_json
-    from stripplan.sheets.pdf import setup_sheet
     from stripplan.sheets.picture import svg
 
     plan = plan_json.as_filed(plan)
     names = plate_names(plan)
     return {
         "plan.json": plan_json.plan_text(plan).encode(),
-        SHEET: setup_sheet.setup_sheet(plan, page=page, form=form),
+        **sheets(plan, page=page, form=form, cautions=cautions),
         "cut-list.csv": cuts_csv.cut_list(plan).encode(),
         **_drawings(plan, dxf_version),
         **{f"plate-{names[plate.id]}.svg": svg.plate_picture(plan, plate.id).encode() for plate in plan.plates},
     }
+
+
+def sheets(
+    plan: Plan, *, page: Page, form: Form, cautions: Cautions = "with", checked: bool = True
+) -> dict[str, bytes]:
+    """The setup sheet, and the poster of cautions where it is printed once."""
+    from stripplan.sheets.pdf.setup_sheet import poster, setup_sheet
+
+    made = {SHEET: setup_sheet(plan, page=page, form=form, cautions=cautions, checked=checked)}
+    return made if cautions == "with" else made | {POSTER: poster(plan, page=page, form=form)}
 
 
 def plate_names(plan: Plan) -> dict[str, str]:
@@ -62,12 +78,13 @@ def write_all(
     *,
     page: Page = "a4",
     form: Form = "full",
+    cautions: Cautions = "with",
     dxf_version: DxfVersion = "R2000",
     inputs: Iterable[Path] = (),
     former: Former | None = None,
 ) -> Written:
     """Write all files of a plan into `folder` in place of those of the plan before, as `writing.write_files` does."""
-    files = contents(plan, page=page, form=form, dxf_version=dxf_version)
+    files = contents(plan, page=page, form=form, cautions=cautions, dxf_version=dxf_version)
     return write_files(_made(files, plan), folder, stale="plan", inputs=inputs, former=former)
 
 
@@ -99,17 +116,16 @@ def recognised(place: Path, plan: Plan) -> dict[str, Entry]:
 def _again(plan: Plan) -> Iterator[Mapping[str, bytes]]:
     """Every file of a plan, with every choice that a command leaves."""
     from stripplan.sheets import plan_json
-    from stripplan.sheets.pdf import setup_sheet
 
     yield contents(plan)
     plan = plan_json.as_filed(plan)
     for page, form in list(product(get_args(Page), get_args(Form)))[1:]:
-        yield {SHEET: setup_sheet.setup_sheet(plan, page=page, form=form)}
+        yield sheets(plan, page=page, form=form)
     for version in get_args(DxfVersion)[1:]:
         yield _drawings(plan, version)
 
 
 def _made(files: Mapping[str, bytes], plan: Plan) -> dict[str, Made]:
-    kinds: dict[str, Kind] = {SHEET: "sheet"}
+    kinds: dict[str, Kind] = {SHEET: "sheet", POSTER: "sheet"}
     made_from = plan_id(plan)
     return {name: Made(data, kinds.get(name, "plan"), made_from) for name, data in files.items()}

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from stripplan.wording.show import worded
+from stripplan.wording.show import Units, worded
 
 if TYPE_CHECKING:
     from stripplan.model.report import Section
@@ -96,13 +96,13 @@ def reported(rig: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:
     profile = profiles.profile(rig)
     sections = report(profiles.rig_of(profile, profiles.book_of(profile)))
     return {
-        "units": UNITS,
+        "units": UNITS[sections[0].units if sections else "mm"],
         "next": next_cuts(sections),
         "parts": [
             {
                 "title": worded(each.title).text,
-                "problem": each.problem and worded(each.problem).text,
-                "lines": [worded(message).text for message in each.said],
+                "problem": each.problem and worded(each.problem, Units(each.units)).text,
+                "lines": [worded(message, Units(each.units)).text for message in each.said],
                 "table": [list(row) for row in each.table],
                 "charts": [{"words": described(chart), "svg": svg_text(chart)} for chart in each.charts],
             }
@@ -116,12 +116,12 @@ def next_cuts(sections: Sequence[Section]) -> list[dict[str, str]]:
 
     `speed` [mm/min] is "" where there is nothing more to test.
     """
-    cuts = [each for section in sections for each in section.next_cuts]
+    cuts = [(each, Units(section.units)) for section in sections for each in section.next_cuts]
     return [
         {
             "process": each.process,
             "speed": "" if each.speed is None else f"{each.speed:g}",
-            "words": worded(each.said).text,
+            "words": worded(each.said, units).text,
         }
-        for each in sorted(cuts, key=lambda each: STANDINGS.index(each.standing))
+        for each, units in sorted(cuts, key=lambda pair: STANDINGS.index(pair[0].standing))
     ]

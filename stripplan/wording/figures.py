@@ -6,14 +6,18 @@ import math
 
 from stripplan.wording.quantity import show_length
 
+KG_PER_LB = 0.45359237
+"""One pound, by definition [kg]."""
 
-def show_mass(kilograms: float) -> str:
-    """A mass to read.
 
-    >>> show_mass(9.25), show_mass(147.2)
-    ('9.2 kg', '147 kg')
+def show_mass(kilograms: float, units: str = "mm") -> str:
+    """A mass to read; pounds for a person who reads inches.
+
+    >>> show_mass(9.25), show_mass(147.2), show_mass(147.2, "in"), show_mass(2.0, "in")
+    ('9.2 kg', '147 kg', '325 lb', '4.4 lb')
     """
-    return f"{kilograms:.1f} kg" if kilograms < 10 else f"{kilograms:.0f} kg"
+    value, unit = (kilograms / KG_PER_LB, "lb") if units == "in" else (kilograms, "kg")
+    return f"{value:.1f} {unit}" if value < 10 else f"{value:.0f} {unit}"
 
 
 def show_minutes(minutes: float) -> str:
@@ -29,6 +33,26 @@ def show_minutes(minutes: float) -> str:
         return f"{seconds // 60} min" + (f" {seconds % 60} s" if seconds % 60 else "")
     whole = round(round(minutes, 6))
     return f"{whole // 60} h {whole % 60} min"
+
+
+def show_tenths(kilograms: float, units: str) -> str:
+    """A mass that costs are counted in, to a tenth.
+
+    >>> show_tenths(30.0, "mm"), show_tenths(30.0, "in")
+    ('30.0 kg', '66.1 lb')
+    """
+    return f"{kilograms / KG_PER_LB:.1f} lb" if units == "in" else f"{kilograms:.1f} kg"
+
+
+def show_about(minutes: float) -> str:
+    """A time of day's work, as near as it is worth saying: to the minute, from a quarter of an hour on to five minutes.
+
+    >>> show_about(7.4), show_about(48.2), show_about(81), show_about(120)
+    ('7 min', '50 min', '1 h 20 min', '2 h')
+    """
+    whole = round(minutes) if minutes < 15 else 5 * round(minutes / 5)
+    hours, rest = divmod(whole, 60)
+    return " ".join([f"{hours} h"] * bool(hours) + [f"{rest} min"] * bool(rest or not hours))
 
 
 def scale_figure(reading: float, step: float, units: str) -> str:
@@ -65,15 +89,15 @@ def show_fine(mm: float, units: str, *, towards: int = 0) -> str:
 
 
 def show_exact(mm: float, units: str) -> str:
-    """A figure that was given, as it was given: inches where it is one in 64ths or in ten-thousandths, else mm with
-    their unit.
+    """A figure that was given, as it was given: inches where it is one in 64ths or in ten-thousandths, else to the
+    thousandth of an inch.
 
     >>> show_exact(1.25, "mm"), show_exact(0.5, "in"), show_exact(12.7, "in"), show_exact(0.381, "in")
-    ('1.25', '0.5 mm', '1/2"', '0.015"')
+    ('1.25', '0.020"', '1/2"', '0.015"')
     """
     if units != "in":
         return f"{mm:.6g}"
     if abs(mm / 25.4 * 64 - round(mm / 25.4 * 64)) < 0.01:
         return show_length(mm, "in", 64)
     decimal = abs(mm / 25.4 * 10_000 - round(mm / 25.4 * 10_000)) < 1e-6
-    return f'{round(mm / 25.4, 4):g}"' if decimal else f"{mm:.4g} mm"
+    return f'{round(mm / 25.4, 4):g}"' if decimal else f'{mm / 25.4:.3f}"'

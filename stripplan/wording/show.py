@@ -22,6 +22,7 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, ROUND_UP, Decimal
 from typing import Any, Literal
 
+from stripplan.wording.figures import KG_PER_LB
 from stripplan.wording.message import Fact, Message, Quantity
 from stripplan.wording.quantity import inches, show_speed
 
@@ -77,6 +78,8 @@ def show(quantity: Quantity, units: Units = MM, spec: str = "g", *, unit: bool =
     text = figure(quantity.value, spec)
     if units.system == "in" and quantity.dimension == "length":
         return length_in_inches(text, units)
+    if units.system == "in" and quantity.dimension == "mass":
+        return figure(quantity.value / KG_PER_LB, ".3g") + " lb" * unit
     if units.system == "in" and quantity.dimension == "speed":
         shown = show_speed(float(text), "in")
         return shown if unit else shown.removesuffix(" in/min")
@@ -131,7 +134,13 @@ def worded(message: Message, units: Units = MM) -> Worded:
     sentence = sentence_of(message.key)
     texts = [each(message.facts) if callable(each) else each for each in (sentence.text, sentence.hint)]
     facts: dict[str, Fact] = {"about": message.about, **message.facts}
-    return Worded(filled(texts[0], facts, units), filled(texts[1], facts, replace(units, up=units.up or units.exact)))
+    hint = filled(texts[1], facts, replace(units, up=units.up or units.exact))
+    text = filled(texts[0], facts, units)
+    if units.system == "in" and message.key == "said":  # a sentence that was finished where it was found
+        from stripplan.wording.retold import in_inches
+
+        text = in_inches(text)
+    return Worded(text, hint)
 
 
 def filled(text: str, facts: Mapping[str, Fact], units: Units = MM) -> str:

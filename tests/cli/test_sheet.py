@@ -36,3 +36,15 @@ def test_a_place_that_cannot_be_written_is_refused(tmp_path: Path) -> None:
     assert refused.returncode == 2
     assert "nowhere/sheet.pdf" in refused.stderr
     assert [each.name for each in tmp_path.iterdir()] == ["plan.json"]
+
+
+def test_some_cuts_and_cautions_once(tmp_path: Path) -> None:
+    """`--cuts` writes those cuts beside the sheet, `--cautions once` the poster; a range without a cut is refused."""
+    shutil.copy(ROOT / "output" / "bench" / "plan.json", tmp_path)
+    plan = str(tmp_path / "plan.json")
+    called("sheet", plan, "--cuts", "20-", folder=tmp_path)
+    called("sheet", plan, "--cautions", "once", folder=tmp_path)
+    assert {each.name for each in tmp_path.glob("*.pdf")} == {"cuts-20-26.pdf", "setup-sheet.pdf", "cautions.pdf"}
+    refused = called("sheet", plan, "--cuts", "27-", folder=tmp_path)
+    assert refused.returncode == 2
+    assert "cuts 1 to 26" in refused.stderr

@@ -192,3 +192,17 @@ def test_a_length_that_is_as_the_plate_is_not_asked() -> None:
     """A strip has no length of its own to be true to."""
     plan_ = made(Strip(name="bar", width=60, plus_minus=0.3))
     assert {each.of for each in plan_.parts[0].accuracy if each.asked is not None} == {"width"}
+
+
+def test_touch_time_is_that_of_the_cooling_law() -> None:
+    """A strip of 50 x 6 mm of mild steel, both edges cut at 762 mm/min: 108 deg C once its heat has spread, and
+    16.3 min x ln(88/28) + 18 s = 19 min in still air until it may be held; nobody knows of aluminium."""
+    from stripplan.rig.accuracy.forecast import touch_minutes
+
+    steel = Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=762)
+    wanted = 981 / 60 * math.log(88.4 / 28) + 18 / 60
+    assert touch_minutes(steel, length=10_000, width=50, long_edges=2, ends=0) == pytest.approx(wanted, rel=0.01)
+    assert touch_minutes(replace(steel, material="aluminium"), length=1000, width=50, long_edges=2, ends=0) is None
+    assert touch_minutes(steel, length=1000, width=900, long_edges=1, ends=0) == 5.0
+    wide, narrow = (touch_minutes(steel, length=900, width=each, long_edges=2, ends=1) or 0.0 for each in (80, 30))
+    assert narrow > wide > 5

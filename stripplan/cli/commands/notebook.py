@@ -78,7 +78,7 @@ def notebook(
 
         print_json("notebook-report", name=title, sections=[_as_data(each) for each in sections])
     else:
-        say(f"{title}. {UNITS}")
+        say(f"{title}. {UNITS[sections[0].units if sections else 'mm']}")
         for section in sections:
             _show(section)
     if out is not None:
@@ -115,14 +115,15 @@ def _as_data(section: Section) -> dict[str, Any]:
 
 
 def _show(section: Section) -> None:
-    from stripplan.wording.show import worded
+    from stripplan.wording.show import Units, worded
 
+    units = Units(section.units)
     click.echo()
     say(worded(section.title).text)
     for each in section.said:
-        say(f"  {worded(each).text}")
+        say(f"  {worded(each, units).text}")
     if section.table:
         heads, *rows = section.table
         show(Table(heads, tuple(rows)))
     if section.problem is not None:
-        say(f"  Cannot be worked out: {worded(section.problem).text}")
+        say(f"  Cannot be worked out: {worded(section.problem, units).text}")

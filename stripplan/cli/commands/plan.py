@@ -98,6 +98,13 @@ if TYPE_CHECKING:
 )
 @click.option("--short-sheet", is_flag=True, help="Sheet with a row for each cut instead of a block with a picture.")
 @click.option(
+    "--cautions",
+    type=click.Choice(["with", "once"]),
+    default="with",
+    show_default=True,
+    help="Cautions with the sheet, or once: as cautions.pdf, a poster for the rig that each sheet points to.",
+)
+@click.option(
     "--dxf",
     type=click.Choice(["R2000", "R2004", "R2007", "R2010", "R2013", "R2018"], case_sensitive=False),
     default="R2000",
@@ -216,7 +223,14 @@ def _written(made: Plan, folder: Path | None, given: PlanOptions, inputs: Iterab
 
     form: Literal["full", "short"] = "short" if given.short_sheet else "full"
     return write_all(
-        made, folder, page=given.page, form=form, dxf_version=given.dxf, inputs=inputs, former=files_of_earlier_edition
+        made,
+        folder,
+        page=given.page,
+        form=form,
+        cautions=given.cautions,
+        dxf_version=given.dxf,
+        inputs=inputs,
+        former=files_of_earlier_edition,
     )
 
 

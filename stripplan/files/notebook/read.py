@@ -60,6 +60,7 @@ def notebook_from(file: TomlFile, *, name: str) -> Notebook:
     given = {key: getattr(table, key) for key in ("caliper", "rule", "watch") if getattr(table, key) is not None}
     return Notebook(
         name=table.name or name,
+        units="in" if units == "in" else "mm",
         **given,
         drive=_drive(table.drive, file),
         timed_runs=tuple(TimedRun(**_given(each)) for each in rows["timed_run"]),

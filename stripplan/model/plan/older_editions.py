@@ -52,6 +52,9 @@ def plan_from_record(data: Any) -> Plan:
 def record_of_plan(plan: Plan) -> dict[str, Any]:
     """A plan as plain data, as the edition that made it writes them."""
     record: dict[str, Any] = _only_if_any(to_record(plan))
+    for line in record["parts"]:  # plans that were made before it was reckoned stay as they are
+        if line["touch_minutes"] is None:
+            del line["touch_minutes"]
     if plan.total is None:
         record = _before_totals(record)
     return _as_then(record) if is_first(plan.stripplan_version) else record

@@ -91,7 +91,7 @@ class PartLine:
     distinct finished size that will come out, with what the fence can be read to; `tolerance_expected` is the greatest
     plus-or-minus on (width, length) from setting the fence. Of a `filler` none is wanted; the job says how many may be
     made. `accuracy` of width and, where a cut makes it, of length; `bow` of a part that is long for its width and was
-    cut along.
+    cut along. `touch_minutes` = how long after its cuts it is too hot for a bare hand; None where nobody knows.
     """
 
     name: str
@@ -103,6 +103,7 @@ class PartLine:
     filler: bool = False
     accuracy: tuple[Accuracy, ...] = ()
     bow: ExpectedBow | None = None
+    touch_minutes: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -12,7 +12,7 @@ from stripplan.model.plan.plan import Accuracy, Doubt
 from stripplan.model.rig import Process, Rig
 from stripplan.model.size_chain import SizeChain
 from stripplan.rig.accuracy import remedies, tolerance
-from stripplan.rig.process import camber
+from stripplan.rig.process import camber, heat
 from stripplan.rig.uncertainty import Estimate
 from stripplan.wording.message import Message
 
@@ -104,6 +104,36 @@ def expected_bow(process: Process, *, length: float, width: float, hot: Sequence
     """The bow of a piece whose long edges were cut where `hot` says so."""
     constant = bow_constant(process)
     return camber.bow(length, width, [constant if each else 0.0 for each in hot])
+
+
+TOUCH_LEAST = 5.0
+"""No piece is said to be cold sooner after a cut [min]: its edge is far hotter than the whole for some minutes. Common
+practice, no source."""
+
+
+def touch_minutes(process: Process, *, length: float, width: float, long_edges: int, ends: int) -> float | None:
+    """How long a piece is too hot for a bare hand after so many of its edges were cut, all at once [min]; None where
+    the model of its heat does not hold, or nothing was cut.
+
+    Until its mean temperature has fallen to `heat.TOUCH` (ISO 13732-1) in still air at 20 deg C: `heat.cooling_time`
+    after `heat.spread_time`.
+
+    >>> steel = Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=762)
+    >>> round(touch_minutes(steel, length=1000, width=50, long_edges=2, ends=0))
+    19
+    """
+    if family_of(process.material) != "mild steel" or not (long_edges or ends):
+        return None
+    constant = camber.heat_constant(process.travel_speed, process.kerf)
+    rise = heat.mean_rise(width, [constant] * long_edges + [0.0] * (2 - long_edges))
+    rise += heat.mean_rise(length, [constant] * ends + [0.0] * (2 - ends))
+    cooling = heat.cooling_time(process.thickness, rise, heat.TOUCH - AMBIENT)
+    seconds = heat.spread_time(width) + cooling if cooling else 0.0
+    return max(TOUCH_LEAST, seconds / 60)
+
+
+AMBIENT = 20.0
+"""Of the workshop [deg C]."""
 
 
 def bow_remedy(

@@ -13,6 +13,7 @@ from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine import drive
 from stripplan.rig.machine.timing import dial_for
 from stripplan.rig.notebook import calibrate, dial, rig_checks
+from stripplan.rig.notebook.report_in_inches import section_in_inches
 from stripplan.rig.notebook.test_cuts import said, trial_section
 from stripplan.rig.process import camber, speed
 from stripplan.wording.message import Facts, Message, length
@@ -20,7 +21,8 @@ from stripplan.wording.message import speed as speed_of
 
 
 def notebook_report(rig: Rig) -> tuple[Section, ...]:
-    """The report on a rig's notebook; a rig without one gives the starting speeds of its processes alone.
+    """The report on a rig's notebook, in the units of its owner; a rig without one gives the starting speeds of its
+    processes alone.
 
     A kind of row that cannot be worked out has its problem said in its section; the others stand.
     """
@@ -44,7 +46,7 @@ def notebook_report(rig: Rig) -> tuple[Section, ...]:
     found += _starting(book, rig)
     if rig.notebook is not None:
         found.append(_tried(Section(topic="profile"), _profile, book, rig))
-    return tuple(found)
+    return tuple(found) if book.units == "mm" else tuple(map(section_in_inches, found))
 
 
 def _tried(part: Section, make: Callable[[Notebook, Rig], Section], book: Notebook, rig: Rig) -> Section:
@@ -311,7 +313,7 @@ def _trials_of(process: Process) -> Callable[[Notebook, Rig], Section]:
 
 def _starting(book: Notebook, rig: Rig) -> Iterator[Section]:
     """Speeds to begin with, for processes without a test cut."""
-    rows = [("process", "A", "in the profile", "to begin with", "between")]
+    rows = [("process", "A", "in the profile, mm/min", "to begin with", "between")]
     notes: list[Message] = []
     cuts: list[NextCut] = []
     tested = {each.process for each in book.test_cuts}

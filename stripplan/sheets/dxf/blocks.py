@@ -1,7 +1,8 @@
-"""Parts that occur more than once, as blocks of a drawing: a drawing program then counts them.
+"""Parts as blocks of a drawing: a drawing program then counts them, and lists them by name and size.
 
-A block is the part's outline, its longer side along x, its lower left corner at the block's origin. A copy that lies
-the other way is turned by 90 degrees. Pieces of one part that differ in size have a block for each size.
+A block is the part's outline, its longer side along x, its lower left corner at the block's origin, and three
+attributes, which are not shown: a drawing has them as its labels. A copy that lies the other way is turned by 90
+degrees. Pieces of one part that differ in size have a block for each size.
 """
 
 from __future__ import annotations
@@ -18,15 +19,20 @@ SAME = 2e-7
 LONGEST = 32
 """Most letters of a name: seven characters each where all are escaped, and a name may have 255."""
 
+ATTRIBUTES = ("NAME", "SIZE", "PIECE")
+"""Of each part: its name, longer and shorter side as cut, the piece of the plan."""
+UNSEEN = 1
+"""Flag of an attribute that is not shown (DXF reference, group code 70 of ATTDEF and ATTRIB)."""
+
 _FORBIDDEN = frozenset('<>/\\":;?*|,=`^')
 """Letters that no name of a block may have; `^` starts a control character in a file."""
 
 
 def add_blocks(document: Any, pieces: Iterable[Piece], scale: float) -> dict[str, str]:
-    """Make the blocks; the name of its block by the id of each piece whose part occurs at least twice."""
+    """Make the blocks; the name of its block by the id of each piece that is a part."""
     named: dict[str, str] = {}
     taken = {each.name.casefold() for each in document.blocks}
-    for part, several in _repeated(pieces).items():
+    for part, several in _parts(pieces).items():
         groups = _by_size(several)
         for (long, short), same in groups.items():
             shown = f"{long * scale:.4f}".rstrip("0").rstrip("."), f"{short * scale:.4f}".rstrip("0").rstrip(".")
@@ -35,17 +41,19 @@ def add_blocks(document: Any, pieces: Iterable[Piece], scale: float) -> dict[str
             block = document.blocks.new(name)
             wide, high = round(long * scale, 9), round(short * scale, 9)
             block.add_lwpolyline([(0, 0), (wide, 0), (wide, high), (0, high)], close=True, dxfattribs={"layer": "PART"})
+            for tag in ATTRIBUTES:
+                block.add_attdef(tag, (0, 0), height=max(high / 8, 1e-3), dxfattribs={"layer": "TEXT", "flags": UNSEEN})
             named |= dict.fromkeys((each.id for each in same), name)
     return named
 
 
-def _repeated(pieces: Iterable[Piece]) -> Mapping[str, list[Piece]]:
-    """Rectangular parts by name, those of which there is only one left out."""
+def _parts(pieces: Iterable[Piece]) -> Mapping[str, list[Piece]]:
+    """Rectangular parts by name."""
     found: dict[str, list[Piece]] = {}
     for each in pieces:
         if each.kind == "part" and each.part is not None and _is_box(each):
             found.setdefault(each.part, []).append(each)
-    return {part: several for part, several in found.items() if len(several) > 1}
+    return found
 
 
 def _is_box(piece: Piece) -> bool:

@@ -4,8 +4,8 @@ Units are said in the header ($INSUNITS), colours and line types belong to layer
 DIMENSION entities. Factors of dimensions stand in the style and in the header, because some programs read
 the one and some the other. Same plan, same bytes: times and identifiers in the file are fixed.
 
-In the drawing of a job, a part that occurs more than once is a block, inserted once for each piece, so that a
-program counts the parts. In the drawing of a plate every outline is a closed polyline of its own.
+In the drawing of a job each part is a block, inserted once for each piece with its name and size as attributes, so that
+a program counts and lists the parts. In the drawing of a plate every outline is a closed polyline of its own.
 """
 
 from __future__ import annotations
@@ -20,9 +20,9 @@ from typing import TYPE_CHECKING, Any, get_args
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan
 from stripplan.sheets.dxf.arrange import in_rows
-from stripplan.sheets.dxf.blocks import add_blocks, turned
+from stripplan.sheets.dxf.blocks import ATTRIBUTES, add_blocks, turned
 from stripplan.sheets.options import DxfVersion
-from stripplan.sheets.picture.plate import plate_picture, text_box
+from stripplan.sheets.picture.plate import Reading, piece_size, plate_picture, text_box
 from stripplan.sheets.picture.shapes import Layer, Outline, Picture, Point, Text
 from stripplan.sheets.rows.part_notes import notes_of
 from stripplan.wording.quantity import show_length
@@ -67,7 +67,7 @@ def plate_drawing(plan: Plan, plate_id: str, *, version: DxfVersion = "R2000") -
 
 
 def job_drawing(plan: Plan, *, version: DxfVersion = "R2000") -> bytes:
-    """All plates in rows, each with its title; parts that occur more than once are blocks."""
+    """All plates in rows, each with its title; parts are blocks."""
     return _drawing(plan, [plate.id for plate in plan.plates], version, repeated=True)
 
 
@@ -93,7 +93,7 @@ def _fixed_identity() -> Iterator[None]:
 
 def _painted(plan: Plan, plate_ids: list[str], version: DxfVersion, *, repeated: bool) -> Drawing:
     around = max((max(each.length, each.width) for each in plan.plates if each.id in plate_ids), default=None)
-    pictures = [plate_picture(plan, each, around=around) for each in plate_ids]
+    pictures = [plate_picture(plan, each, around=around, broken=False) for each in plate_ids]
     inches = plan.job.units == "in"
     scale = 1 / 25.4 if inches else 1.0
     size = max((max(p.box[2] - p.box[0], p.box[3] - p.box[1]) for p in pictures), default=1000.0)
@@ -107,7 +107,7 @@ def _painted(plan: Plan, plate_ids: list[str], version: DxfVersion, *, repeated:
     blocks = add_blocks(doc, plan.pieces, scale) if repeated else {}
     views: list[Box] = []
     for plate_id, picture, title, box, shift in zip(plate_ids, pictures, titles, boxes, shifts, strict=True):
-        painter = _Painter(doc, scale, shift)
+        painter = _Painter(doc, scale, shift, (plan.job.units, plan.job.inch_fraction))
         painter.paint(picture, _copies(plan, plate_id, blocks), size)
         for line in title:
             painter.text(line)
@@ -205,7 +205,8 @@ def _new_document(version: DxfVersion, *, inches: bool, text: float) -> Drawing:
 class _Painter:
     """Paints pictures, moved by `shift` [mm], in the drawing's units."""
 
-    def __init__(self, doc: Drawing, scale: float, shift: Point) -> None:
+    def __init__(self, doc: Drawing, scale: float, shift: Point, units: Reading) -> None:
+        self._units = units
         self._space: Any = doc.modelspace()
         self._scale, self._shift = scale, shift
         self._escaped = doc.dxfversion < "AC1021"
@@ -260,10 +261,13 @@ class _Painter:
         turned."""
         x0, y0, x1, _ = piece.box
         on_side = turned(piece)
-        self._space.add_blockref(
+        copy = self._space.add_blockref(
             block, self.at((x1 if on_side else x0, y0)),
             dxfattribs={"layer": "PART", "rotation": 90 if on_side else 0},
         )  # fmt: skip
+        said = (piece.part or piece.id, piece_size(piece, self._units), piece.id)
+        values = {tag: plain(text, escaped=self._escaped) for tag, text in zip(ATTRIBUTES, said, strict=True)}
+        copy.add_auto_attribs(values)
 
     def _hatch(self, outline: Outline, picture: Picture, pitch: float) -> None:
         """Lines at 45 degrees, clear of what is written: as lettering on hatched areas is kept free on paper (ISO

@@ -19,7 +19,7 @@ from stripplan.sheets.rows.cuts import lifting
 from stripplan.sheets.rows.lookup import SAME, Bench
 from stripplan.sheets.rows.part_notes import holes_in_short, holes_told
 from stripplan.sheets.rows.plan_rows import plan_id
-from stripplan.wording.figures import show_exact, show_mass
+from stripplan.wording.figures import show_exact
 
 Which = Literal["part", "offcut"]
 HOLES_SHORT = "DRILL LATER"
@@ -116,7 +116,7 @@ def _notes(part: Part, job: Job) -> Iterator[Line]:
 
 
 def _mass(bench: Bench, piece: Piece) -> tuple[str, ...]:
-    mass, by = show_mass(piece.mass), lifting(bench, piece)
+    mass, by = bench.mass(piece.mass), lifting(bench, piece)
     return tuple(dict.fromkeys((f"{mass}: {by}", f"{mass}: {by.removesuffix(' or hoist')}", mass))) if by else (mass,)
 
 

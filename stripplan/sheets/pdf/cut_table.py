@@ -10,8 +10,9 @@ from reportlab.lib.units import mm
 
 from stripplan.sheets.paper.paragraph import Paragraph, paragraph
 from stripplan.sheets.paper.text import BOLD, DESK, GREY, REGULAR, markup, points, width_of
-from stripplan.sheets.pdf.run_block import row_lines
-from stripplan.sheets.pdf.set_up_block import LEADING, figures, lines
+from stripplan.sheets.pdf.run_block import after, dry_run, resting, row_lines
+from stripplan.sheets.pdf.set_up_band import fewest_lines
+from stripplan.sheets.pdf.set_up_block import LEADING, figures, lay, piece, steps
 from stripplan.sheets.rows.row_types import CutRow, Field, RunRow
 
 TICK = 7 * mm
@@ -22,9 +23,6 @@ LEAST = FIGURE * 0.75 + 2 * PAD + DESK
 """Least height of a row: a caption and a figure [pt]."""
 WORDS = 0.55
 """Share of the width that the words have at least."""
-_PARAGRAPH = {"DRY RUN": 0, "Piece": 0, "REST": 0, "Lay": 1, "Cut": 1, "Left": 2, "Right": 2, "Measure": 3}
-_LABELLED = ("DRY RUN", "REST", "Left", "Right", "Measure")
-"""Lines that do not say themselves what they are."""
 
 
 @dataclass(frozen=True)
@@ -46,8 +44,9 @@ class CutLine:
     @cached_property
     def _words(self) -> list[Paragraph]:
         room = self.width - self._from - PAD
-        told = row_lines(self.run, self.row, self.run.cuts[self.number - 1]) if self.number else _told(self.row)
-        return [paragraph(text, DESK, room, leading=LEADING) for text in told]
+        before = self.run.cuts[self.number - 1]
+        told = row_lines(self.run, self.row, before, few=True) if self.number else _told(self.row)
+        return fewest_lines(told, lambda text, _: paragraph(text, DESK, room, leading=LEADING))
 
     @property
     def _from(self) -> float:
@@ -112,15 +111,16 @@ def _size(text: str, wide: float) -> float:
 
 
 def _told(row: CutRow) -> list[str]:
-    """All that the block of the cut says: what comes before, how it lies, left, right, what to measure."""
-    told: list[list[str]] = [[] for _ in range(4)]
-    if row.plate.changed:
-        told[0].append(markup(f"Plate {row.plate.text}.", bold=True))
+    """All that the block of the cut says: what comes before and how it lies; then left and right, with what they
+    measure."""
+    told = [markup(f"Plate {row.plate.text}.", bold=True)] if row.plate.changed else []
+    told += [dry_run(row)] if row.dry_run else []
+    told += [piece(row) + (":" if row.steps else ".")]
+    told += [steps(row)] if row.steps else []
     if row.speed.changed:
         label, speed, behind = figures(row)[-1]
-        told[1].append(markup(f"{label} {speed.text}", bold=True) + markup(f" ({behind})."))
-    at = 0
-    for label, text in lines(row):
-        at = _PARAGRAPH.get(label, at)
-        told[at].append(markup(f"{label}: ") * (label in _LABELLED) + text + "." * (label == "REST"))
-    return [" ".join(each) for each in told if each]
+        told.append(markup(f"{label} {speed.text}", bold=True) + markup(f" ({behind})."))
+    told += [*lay(row, face=row.face.changed), markup(row.hold, bold=True)]
+    told += [markup(f"{row.length.text}.", bold=True)] if row.length.changed else []
+    told += [*resting(row), markup(row.passes_in_few)]
+    return [" ".join(filter(None, told)), " ".join(after(RunRow((row,), ""), row, alone=True))]

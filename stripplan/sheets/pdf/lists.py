@@ -12,12 +12,14 @@ from reportlab.lib.units import mm
 
 from stripplan.sheets.paper.flow import HEADING_GAP, Box, Section, Words
 from stripplan.sheets.paper.paragraph import Paragraph, paragraph
-from stripplan.sheets.paper.text import DESK, NEAR, RIG, lacks, markup, points, shortened, tagged
-from stripplan.sheets.rows.row_types import PartRow, Quoted, RunRow, Setting, Sheet
+from stripplan.sheets.paper.text import DESK, NEAR, RIG, lacks, markup, points, shortened, tagged, width_of
+from stripplan.sheets.rows.row_types import PartRow, PlateMark, Quoted, RunRow, Setting, Sheet
 
 BOX = f'<font size="{points(3.2):.1f}">☐</font>'
 TITLE = points(6)
 GUTTER = 5 * mm
+ABREAST = 4
+"""Settings side by side in the overview."""
 IN_ONE = 48
 """Pieces of a part in one row of the check list: a row is never split over two pages."""
 
@@ -101,24 +103,32 @@ class Beside:
             self.right.draw(canvas, x + self.apart, top)
 
 
-def job_sections(sheet: Sheet, width: float) -> list[Section]:
-    """The first page: what to take, what it comes to, how good it is, what it rests on, what to mind."""
-    title = [Words(markup(sheet.job or "Job"), width, TITLE, bold=True)]
-    units = "inches, unless mm is said" if sheet.units == "in" else "mm"
-    made = f", made {sheet.made_at}" if sheet.made_at else ""
-    intro = Words(markup(f"Setup sheet, plan {sheet.plan}{made}. All lengths in {units}, masses in kg."), width, DESK)
-    sections = [
-        Section("Job", title, [intro], fresh=True),
-        _section("Take off the rack", _stock_rows(sheet, width), width),
-    ]
+def job_sections(sheet: Sheet, width: float, pointer: str) -> list[Section]:
+    """The first page: what to take, what it comes to, how good it is, what it rests on, what to mind; `pointer` leads
+    to the cautions."""
+    sections = [title_section(sheet, width, pointer), _section("Take off the rack", _stock_rows(sheet, width), width)]
     if sheet.first:
         sections.append(_section("Mind first", [_line(f"! {each}", width, bold=True) for each in sheet.first], width))
     if sheet.measure_first:
         sections.append(_section("Measure first", _measure_rows(sheet, width), width))
     if mind := [*sheet.warnings, *_lacking(sheet)]:
         sections.append(_section("Mind", [_line(f"! {each}", width) for each in mind], width))
+    return [*sections, *behind_sections(sheet, width)]
+
+
+def title_section(sheet: Sheet, width: float, pointer: str) -> Section:
+    """Job, plan, units, and the line that leads to the cautions."""
+    title = [Words(markup(sheet.job or "Job"), width, TITLE, bold=True)]
+    units = "inches, masses in pounds" if sheet.units == "in" else "mm, masses in kg"
+    made = f", made {sheet.made_at}" if sheet.made_at else ""
+    intro = Words(markup(f"Setup sheet, plan {sheet.plan}{made}. All lengths in {units}."), width, DESK)
+    return Section("Job", title, [intro, Words(markup(pointer, bold=True), width, DESK)], fresh=True)
+
+
+def behind_sections(sheet: Sheet, width: float) -> list[Section]:
+    """What stands behind the plan: what it comes to, how good it is, what it rests on, what was measured."""
     totals = _section("Totals, and what is left", [*_pairs(sheet.totals, width), *_left(sheet, width)], width)
-    sections.append(replace(totals, whole=False))
+    sections = [replace(totals, whole=False)]
     good = [*sheet.proof, *([sheet.other_order] if sheet.other_order else [])]
     sections.append(_section("How good the plan is", [_line(" ".join(good), width, size=NEAR)], width))
     rests: list[Box] = [*_settings(sheet.settings, width)]
@@ -173,6 +183,72 @@ def _stock_rows(sheet: Sheet, width: float) -> list[Row]:
         )  # fmt: skip
         rows.append(Row(cells, shares, width))
     return rows
+
+
+def stock_lines(sheet: Sheet, width: float) -> list[Box]:
+    """What to take off the rack, two lines a plate."""
+    found: list[Box] = []
+    for each in sheet.stock:
+        note = f" ({each.note})" if each.note else ""
+        heavy = markup(f": {each.lifting}", bold=True) if each.lifting else ""
+        first = f"{BOX} {markup(each.plate, bold=True)} {markup(each.stock + note)}"
+        second = f"{markup(f'{each.size} {each.material}')} {markup(each.mass)}{heavy}"
+        found.append(Words(f"{first}<br/>{second}", width, DESK))
+    return found
+
+
+def mind_lines(sheet: Sheet, width: float) -> list[Box]:
+    """All that is to be minded, what comes first in bold."""
+    found: list[Box] = [_line(f"! {each}", width, bold=True) for each in sheet.first]
+    found += _measure_rows(sheet, width) if sheet.measure_first else []
+    return [*found, *(_line(f"! {each}", width, size=NEAR) for each in [*sheet.warnings, *_lacking(sheet)])]
+
+
+def part_lines(sheet: Sheet, width: float) -> list[Box]:
+    """Each part with a box for each of its pieces, and the offcuts to register, in few lines."""
+    found: list[Box] = []
+    for part in sheet.parts:
+        for number, row in enumerate(
+            part.pieces[at : at + IN_ONE] for at in range(0, max(1, len(part.pieces)), IN_ONE)
+        ):
+            told = f"{markup(part.name, bold=True)} {_in_few(part)} " if not number else ""
+            found.append(Words(told + _ticks(row), width, DESK))
+    for each in sheet.offcuts:
+        words = f"{each.size} {each.material} {each.mass}, rack place ________"
+        found.append(Words(f"{markup('Offcut', bold=True)} {_ticks((each.piece,))} {markup(words)}", width, DESK))
+    return found
+
+
+def _in_few(part: PartRow) -> str:
+    """Wanted and made, sizes, how true, in one line."""
+    expected = "; ".join(part.expected) + (f" ({part.tolerance})" if part.tolerance else "")
+    size = part.size + (f" ({part.as_cut})" if part.as_cut else "")
+    short = markup(" SHORT", bold=True) if part.made < part.wanted else ""
+    count = f"filler, {part.made}" if part.filler else f"{part.wanted}, {part.made}"
+    return markup(count) + short + markup(f"; {size}; {expected}" if expected else f"; {size}")
+
+
+def _ticks(pieces: Sequence[str]) -> str:
+    return "\u00a0\u00a0 ".join(f"{BOX}\u00a0{markup(each)}" for each in pieces)
+
+
+def rests_in_few(sheet: Sheet, width: float) -> Box:
+    """What the plan rests on, and what of it is to be checked, in small print."""
+    rests = "; ".join(_setting(each) for each in (*sheet.settings, *sheet.measured))
+    assumed = f"Assumed figures that move the minutes: {'; '.join(sheet.assumed_times)}." if sheet.assumed_times else ""
+    return Words(f"{markup('Rests on:', bold=True)} {rests}. {markup(assumed)}", width, NEAR, above=HEADING_GAP / 3)
+
+
+def behind_in_few(sheet: Sheet, width: float) -> Section:
+    """What stands behind the plan, in small print: what it comes to, how good it is, how true the parts will be."""
+    totals = "; ".join(f"{what}: {figure}" for what, figure in sheet.totals)
+    told = [
+        ("Totals", markup(f"{totals}.")),
+        ("How good", markup(" ".join([*sheet.proof, *([sheet.other_order] if sheet.other_order else [])]))),
+        *((part.name, markup("; ".join(part.trueness))) for part in sheet.parts if part.trueness),
+    ]
+    boxes = [Words(f"{markup(what + ':', bold=True)} {text}", width, NEAR) for what, text in told]
+    return Section("Behind the plan", [], [*boxes, plate_legend(sheet, width)], fresh=False, whole=True)
 
 
 def _measure_rows(sheet: Sheet, width: float) -> list[Words]:
@@ -230,7 +306,8 @@ WORDS = (
     "↻: clockwise. Scrape: clean the dross off that edge, as it goes on the fence or to the start line. Push up: "
     "slide the piece up to the fence, that "
     "edge flat against it. Dry run: torch trigger unplugged, run the carriage to the end stop and home; both must be "
-    "proved before the arc.",
+    "proved before the arc. HOLD: little of the piece lies on the fence and it would swing; its long edge on the start "
+    "line shows that it lies square, a clamp clear of the torch keeps it there.",
     "Torch: fit and set what its block says, before the cuts below it. No scale for the speed: set it so that the "
     "carriage takes the seconds told "
     "over the distance told.",
@@ -249,7 +326,8 @@ BY_PICTURES = (
     "Fence A, start D: edge A goes flat against the fence, edge D on the start line. They are the black letters in "
     "the picture, also where the words do "
     "not name them. In a run they hold for every row, until a row says otherwise. A part is tinted, an offcut "
-    "hatched, scrap crossed; nothing is to scale.",
+    "hatched, scrap crossed. A piece is to scale unless a "
+    "break line crosses it; a name that finds no room stands beside it. Black lozenge: chalk that end of the piece.",
     *WORDS,
 )  # fmt: skip
 BY_ROWS = (
@@ -259,20 +337,22 @@ BY_ROWS = (
     "or must "
     "be done; what is grey stays as it was for the cut before. Where nothing is to be set a row tells only what is "
     "new: the rest is as for the row above.",
-    "The edge named after fence goes flat against the fence, the one after start on the start line.",
+    "The edge named after fence goes flat against the fence, the one after start on the start line. TWO PASSES: cut "
+    "in to the stop, let it cool, scrape the dross, turn the piece over end for end, letter the new face, cut back to "
+    "meet the first pass.",
     *WORDS,
 )
 
 
-def reading_section(width: float, *, short: bool) -> Section:
+def reading_section(width: float, *, short: bool, size: float = NEAR) -> Section:
     """How to read the sheet, by its form."""
     texts = BY_ROWS if short else BY_PICTURES
-    boxes = [Words(markup(f"{number}. {text}"), width, NEAR) for number, text in enumerate(texts, 1)]
+    boxes = [Words(markup(f"{number}. {text}"), width, size) for number, text in enumerate(texts, 1)]
     title = "How to work by this sheet"
     return Section(title, [_heading(title, width)], boxes, fresh=False, again=[])
 
 
-def plate_legend(sheet: Sheet, width: float) -> Words:
+def plate_legend(sheet: Sheet, width: float, *, size: float = NEAR) -> Words:
     """What the signs of a plate's drawing mean."""
     words = (
         "Number: cut, in the order of work. Arrowhead: the way the torch goes; what lies on the right of it lies on "
@@ -280,26 +360,48 @@ def plate_legend(sheet: Sheet, width: float) -> Words:
         f"fence. Edge that comes out square: {sheet.square_side}. A letter with a figure: so far runs that torch line "
         "from that edge of the plate; it is no fence reading. Tinted: part. Hatched: offcut. Crossed: scrap."
     )
-    return Words(markup(words), width, NEAR, above=HEADING_GAP / 2)
+    return Words(markup(words), width, size, above=HEADING_GAP / 2)
 
 
-def summary(sheet: Sheet, plate: str, width: float) -> list[Box]:
+def overview_section(sheet: Sheet, width: float, room: float) -> Section:
+    """When each plate is begun, and its settings in the order of work: of several plates a page to pin up. Names are in
+    one line where they would fill more than the `room` of a page in two [pt]."""
+    whole = _overview(sheet, width, 2)
+    return whole if whole.height <= room else _overview(sheet, width, 1)
+
+
+def _overview(sheet: Sheet, width: float, lines: int) -> Section:
+    head: list[Box] = [_heading("Overview: plates and settings in the order of work", width)]
+    for mark in sheet.marks:
+        head.append(_line(_marked(mark), width))
+    head.append(_line(f"All of it takes about {sheet.lasts}.", width, bold=True))
+    head.append(_line("Each setting: cuts, fence, end stop; what falls.", width, size=NEAR))
+    boxes = [box for mark in sheet.marks for box in settings_in_order(sheet, mark, width, lines)]
+    return Section("Overview", head, boxes, fresh=len(sheet.marks) > 1, whole=True, again=head[:1])
+
+
+def _marked(mark: PlateMark) -> str:
+    return f"Plate {mark.plate} ({mark.stock}, {mark.size}) {mark.told}."
+
+
+def settings_in_order(sheet: Sheet, mark: PlateMark, width: float, lines: int) -> list[Box]:
     """The settings of a plate in order: which cuts, fence, end stop, what falls."""
-    runs = [run for run in sheet.runs if run.cuts[0].plate.text == plate]
-    cells = [_summed(run) for run in runs]
-    if not cells:
-        return []
-    head = Words(markup("Settings in order, line by line:", bold=True), width, DESK, above=HEADING_GAP / 2)
-    rows = [(*cells[at : at + 3], "", "")[:3] for at in range(0, len(cells), 3)]
-    return [head, *(Row(each, (1, 1, 1), width, size=NEAR, ruled=False) for each in rows)]
+    cells = [_summed(run, width / ABREAST, lines) for run in sheet.runs if run.cuts[0].plate.text == mark.plate]
+    head = Words(markup(f"Plate {mark.plate}", bold=True), width, DESK, above=HEADING_GAP / 2)
+    filled = [*cells, *[""] * (-len(cells) % ABREAST)]
+    chunks = [tuple(filled[at : at + ABREAST]) for at in range(0, len(filled), ABREAST)]
+    rows = [Row(each, (1,) * ABREAST, width, size=NEAR, ruled=False) for each in chunks]
+    return [Together((head, *rows[:1])), *rows[1:]]
 
 
-def _summed(run: RunRow) -> str:
-    first, count = run.cuts[0], len(run.cuts)
-    where = f"scribe {first.scribe}" if first.scribe else f"fence {first.fence.text}"
-    many = f"{count} cuts" if count > 1 else "1 cut"
-    what = ": " + tagged(shortened(run.parts, NEAR, 26 * mm)) if run.parts else ""
-    return f"{markup(run.name, bold=True)}: {markup(f'{where}, stop {first.end_stop.text}, {many}')}{what}"
+def _summed(run: RunRow, room: float, lines: int) -> str:
+    """A setting in one line or two of the room that it has [pt]."""
+    first = run.cuts[0]
+    where = f"scribe {first.scribe}" if first.scribe else first.fence.text
+    figures = f": {where}, {first.end_stop.text}"
+    left = room - 2.5 * mm - width_of(run.name + figures + "; ", NEAR, bold=True)
+    what = "; " + tagged(shortened(run.parts, NEAR, max(left, 0.0) + 0.75 * room * (lines - 1))) if run.parts else ""
+    return markup(run.name, bold=True) + markup(figures) + what
 
 
 def parts_section(sheet: Sheet, width: float) -> Section:
@@ -328,10 +430,7 @@ def _part_boxes(part: PartRow, width: float) -> list[Box]:
     rows += [Row((markup(each, bold=True),), (1,), width, ruled=False) for each in part.notes]
     if part.trueness:
         rows.append(Row((markup("; ".join(part.trueness)),), (1,), width, size=NEAR, ruled=False))
-    ticks = [
-        "\u00a0\u00a0 ".join(f"{BOX}\u00a0{markup(each)}" for each in part.pieces[at : at + IN_ONE])
-        for at in range(0, len(part.pieces), IN_ONE)
-    ]
+    ticks = [_ticks(part.pieces[at : at + IN_ONE]) for at in range(0, len(part.pieces), IN_ONE)]
     rows += [Row((each,), (1,), width) for each in ticks[:1]]
     again = tagged(shortened(part.name, DESK, width / 2, bold=True) + ": ", bold=True)
     return [Together(tuple(rows)), *(Row((again + each,), (1,), width) for each in ticks[1:])]

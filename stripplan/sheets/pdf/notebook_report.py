@@ -36,7 +36,7 @@ from stripplan.sheets.paper.text import (
 )
 from stripplan.sheets.picture.charts import drawing
 from stripplan.sheets.picture.palette import BLACK
-from stripplan.wording.show import worded
+from stripplan.wording.show import Units, worded
 
 TITLE = points(6)
 CELL = points(2.5)
@@ -57,7 +57,7 @@ CAUTION = (
     "before you measure; let the piece cool."
 )
 
-_NUMBER = re.compile(r"[+−-]?[\d.,]+( ?(%|mm|°))?|-|")
+_NUMBER = re.compile(r"[+−-]?[\d.,]+( ?(%|mm|in|°))?|-|")
 
 
 def notebook_report(sections: Sequence[Section], *, title: str, page: Page = "a4", made_at: str | None = None) -> bytes:
@@ -120,7 +120,8 @@ def _mark(document: Any, flowable: Any) -> None:
 def _story(sections: Sequence[Section], title: str, made_at: str | None, width: float) -> list[Any]:
     story = [Paragraph(_printed(title or "Notebook", bold=True), style(TITLE)), Spacer(0, 2 * mm)]
     made = [] if made_at is None else [f"Made {made_at}."]
-    story += [Paragraph(_printed(" ".join([*made, UNITS])), style(DESK)), Spacer(0, 2 * mm)]
+    units = UNITS[sections[0].units if sections else "mm"]
+    story += [Paragraph(_printed(" ".join([*made, units])), style(DESK)), Spacer(0, 2 * mm)]
     story.append(_framed(_printed(CAUTION), 0.6))
     if not sections:
         story.append(Paragraph(_printed("Nothing is written down yet."), style(DESK)))
@@ -131,14 +132,15 @@ def _story(sections: Sequence[Section], title: str, made_at: str | None, width: 
 
 def _section(section: Section, key: str, width: float) -> list[Any]:
     """Heading, problem, sentences, table, charts; the heading never without what follows it."""
+    units = Units(section.units)
     title = worded(section.title).text
     heading = Paragraph(f'<a name="{key}"/>{_printed(title, bold=True)}', _heading_style())
     heading.outline = (" ".join(title.split()), key)
     parts: list[Any] = []
     if section.problem is not None:
-        problem = worded(section.problem).text
+        problem = worded(section.problem, units).text
         parts.append(_framed(f"{_printed('Cannot be worked out:', bold=True)} {_printed(problem)}", 1.6))
-    parts += [Paragraph(_printed(worded(each).text), _sentence_style()) for each in section.said]
+    parts += [Paragraph(_printed(worded(each, units).text), _sentence_style()) for each in section.said]
     if any(section.table):
         parts.append(_table(section.table, width))
     parts += _charts(section.charts, width)

@@ -8,10 +8,11 @@ from typing import Any
 
 from reportlab.lib.units import mm
 
+from stripplan.model.plan.plan import Plan
 from stripplan.sheets.paper.text import BOLD, REGULAR, as_read, lacks, points, printable
 from stripplan.sheets.picture.palette import BLACK, FILL, GREY, STROKE
 from stripplan.sheets.picture.piece_on_rig import hatch
-from stripplan.sheets.picture.plate import text_box, text_width
+from stripplan.sheets.picture.plate import plate_picture, text_box, text_width
 from stripplan.sheets.picture.shapes import Bubble, Dimension, Outline, Picture, Text
 
 LEAST_TEXT = 1.6 * mm
@@ -79,6 +80,19 @@ class PlateDrawing:
         for bubble in self.picture.bubbles:
             pen.bubble(bubble)
         canvas.restoreState()
+
+
+WRITTEN = 330.0
+"""What is written around a plate is sized as for a drawing so large at the least [pt]: figures clear of their edges."""
+
+
+def plate_drawing(plan: Plan, plate: str, width: float, most: float) -> PlateDrawing:
+    """The drawing of a plate in a room [pt], what stands around it large enough to read where the drawing is small."""
+    first = PlateDrawing(plate_picture(plan, plate), width, most)
+    own = next(max(each.length, each.width) for each in plan.plates if each.id == plate)
+    if own * first.scale >= WRITTEN:
+        return first
+    return PlateDrawing(plate_picture(plan, plate, around=WRITTEN / first.scale), width, most)
 
 
 @dataclass(frozen=True)

@@ -202,10 +202,11 @@ class _Foot:
 def run_lines(run: RunRow) -> list[str]:
     """What holds for the whole run: how many cuts, what falls, how the first piece lies, how long the cuts are."""
     first = run.cuts[0]
-    made = [_dry_run(first)] if first.dry_run else []
+    made = [dry_run(first)] if first.dry_run else []
     what = f"{len(run.cuts)} cuts" + (f": {run.parts}" if run.parts else "")
     made.append(markup(what + (f"; {run.size}" if run.size else "") + ".", bold=True))
-    made += [_laid(first), *(markup(each, bold=True) for each in first.marks), *_long(first)]
+    made += [_laid(first), markup(first.hold, bold=True), *(markup(each, bold=True) for each in first.marks)]
+    made += _long(first)
     if alike(run) and first.measure is not None:
         band = markup(f"go {first.measure.low} to {first.measure.high}", bold=True)
         made.append(markup(f"Measure each part {first.measure.expected}, ") + band + markup("."))
@@ -214,13 +215,15 @@ def run_lines(run: RunRow) -> list[str]:
 
 def by_itself(row: CutRow) -> list[str]:
     """All that is done at a cut by itself: before the arc; then what falls, with what it measures."""
-    made = [_dry_run(row)] if row.dry_run else []
-    made += [*_piece(row), _laid(row), *(markup(each, bold=True) for each in row.marks), *_long(row), *_rest(row)]
+    made = [dry_run(row)] if row.dry_run else []
+    made += [*_piece(row), _laid(row), markup(row.hold, bold=True), *(markup(each, bold=True) for each in row.marks)]
+    made += [*_long(row), *resting(row)]
     passes = [markup(each) for each in row.passes]
-    return [" ".join(filter(None, made)), *passes, " ".join(_after(RunRow((row,), ""), row, alone=True))]
+    return [" ".join(filter(None, made)), *passes, " ".join(after(RunRow((row,), ""), row, alone=True))]
 
 
-def _dry_run(row: CutRow) -> str:
+def dry_run(row: CutRow) -> str:
+    """That the end stop is proved before the arc."""
     return markup(f"DRY RUN, {row.dry_run}.", bold=True)
 
 
@@ -259,9 +262,10 @@ def alike(run: RunRow) -> bool:
     return len(found) == 1
 
 
-def row_lines(run: RunRow, row: CutRow, before: CutRow | None) -> list[str]:
-    """What is done before a cut of a run; then what falls, with what it measures."""
-    return [" ".join(each) for each in (list(_before(row, before)), list(_after(run, row))) if each]
+def row_lines(run: RunRow, row: CutRow, before: CutRow | None, *, few: bool = False) -> list[str]:
+    """What is done before a cut of a run; then what falls, with what it measures. Two passes are told in `few` words
+    where that is asked for."""
+    return [" ".join(each) for each in (list(_before(row, before, few)), list(after(run, row))) if each]
 
 
 _SCRAPED = re.compile(r"^(Scrape [A-D]) \(.*\)(?=\.$)")
@@ -282,16 +286,18 @@ def _in_few(row: CutRow) -> Iterator[str]:
         yield few
 
 
-def _before(row: CutRow, before: CutRow | None) -> Iterator[str]:
+def _before(row: CutRow, before: CutRow | None, few: bool) -> Iterator[str]:
     yield from _piece(row)
     if before is not None:
         if row.dry_run:
-            yield _dry_run(row)
+            yield dry_run(row)
         if row.face.changed or (row.lie.right, row.lie.start) != (before.lie.right, before.lie.start):
             yield _laid(row)
+        if row.hold and row.hold != before.hold:
+            yield markup(row.hold, bold=True)
         yield from _long(row)
-    yield from _rest(row)
-    yield from map(markup, row.passes)
+    yield from resting(row)
+    yield from map(markup, filter(None, [row.passes_in_few]) if few else row.passes)
 
 
 def _piece(row: CutRow) -> Iterator[str]:
@@ -304,14 +310,14 @@ def _piece(row: CutRow) -> Iterator[str]:
         yield markup(" ".join(_in_few(row)), bold=True)
 
 
-def _rest(row: CutRow) -> Iterator[str]:
+def resting(row: CutRow) -> Iterator[str]:
     """How long the power source rests once the piece lies."""
     if row.rest:
         yield markup("REST ", bold=True) + rest(row) + markup(".")
 
 
-def _after(run: RunRow, row: CutRow, *, alone: bool = False) -> Iterator[str]:
-    """What falls. In a run nothing is said of the rest that stays: its next row goes on with it."""
+def after(run: RunRow, row: CutRow, *, alone: bool = False) -> Iterator[str]:
+    """What falls, with what it measures. In a run nothing is said of the rest that stays: the next row has it."""
     widths = {each.piece: each for each in to_measure(row)}
     for side, fall in (("Left", row.left), ("Right", row.right)):
         width = measured(widths[fall.piece]) + "." if fall is not None and fall.piece in widths else ""

@@ -37,24 +37,6 @@ def figures(row: CutRow, name: str = "") -> list[Figure]:
     ]
 
 
-def lines(row: CutRow) -> list[tuple[str, str]]:
-    """Label and markup of each line, in the order of doing."""
-    made = [("DRY RUN", markup(f"{row.dry_run}.", bold=True))] if row.dry_run else []
-    made += _labelled("Piece", [piece(row), steps(row)])
-    if row.rest:
-        made.append(("REST", rest(row)))
-    made += _labelled("Lay", lay(row))
-    made += _labelled("Cut", cutting(row))
-    made.append(("Left", fell(row.left)))
-    made.append(("Right", fell(row.right)))
-    made += _labelled("Measure", [markup(each.piece) + " " + measured(each) for each in to_measure(row)])
-    return [each for each in made if each[1]]
-
-
-def _labelled(label: str, texts: list[str]) -> list[tuple[str, str]]:
-    return [(label if number == 0 else "", text) for number, text in enumerate(texts)]
-
-
 def piece(row: CutRow) -> str:
     """What is cut, how large and heavy it is, who lifts it."""
     return markup(f"{row.piece},", bold=True) + " " + markup(f"{row.size}, {row.mass}") + heavy(row)
@@ -73,11 +55,6 @@ def steps(row: CutRow) -> str:
 def rest(row: CutRow) -> str:
     """How long the power source rests before a cut."""
     return markup(f"{row.rest} before the arc", bold=True)
-
-
-def cutting(row: CutRow) -> list[str]:
-    """How long the cut is and in how many passes."""
-    return [flagged(row.length.text + ".", row.length.changed), *(markup(each) for each in row.passes)]
 
 
 def lay(row: CutRow, *, face: bool = True) -> list[str]:

@@ -1,7 +1,8 @@
 """The setup sheet as PDF: what a person reads at the rig, with gloves on.
 
-Order of pages: the job, how to work by the sheet, cautions, a drawing of each plate, the cuts in the order of work
-over the whole job (each block carries its plate, for cuts of several plates may take turns), part check list,
+A job of few cuts is one page, with what stands behind the plan and the cautions after it. Order of pages of a larger
+one: the job, how to work by the sheet, cautions, an overview to pin up, a drawing of each plate, the cuts in the order
+of work over the whole job (each block carries its plate, for cuts of several plates may take turns), part check list,
 offcuts, cost, fire watch. Same plan, same bytes: only SOURCE_DATE_EPOCH changes the date inside the file.
 """
 
@@ -11,85 +12,120 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from stripplan.model.plan.plan import Plan
-from stripplan.sheets.options import Form, Page
+from stripplan.sheets.options import Cautions, Form, Page
 
 if TYPE_CHECKING:
-    from stripplan.sheets.paper.flow import Box, Section
+    from stripplan.sheets.paper.flow import Frame, Section
     from stripplan.sheets.rows.plan_rows import Sheet, StockRow
 
 
 FOOT = "Bold: new. Grey: as before. Carriage runs up the page, fence on the right. "
-PRINT: dict[Form, str] = {
-    "full": "Print 7 and 3.5 mm high for 1 and 0.7 m (NUREG-0700, 11.4.1.5).",
-    "short": "Print 5 and 2.8 mm high for 0.8 and 0.7 m (NUREG-0700, 11.4.1.5).",
+PRINT: dict[tuple[Form, str], str] = {
+    ("full", "mm"): "Print 7 and 3.5 mm high for 1 and 0.7 m (NUREG-0700, 11.4.1.5).",
+    ("short", "mm"): "Print 5 and 2.8 mm high for 0.8 and 0.7 m (NUREG-0700, 11.4.1.5).",
+    ("full", "in"): "Print 0.28 and 0.14 in high for 40 and 28 in (NUREG-0700, 11.4.1.5).",
+    ("short", "in"): "Print 0.2 and 0.11 in high for 32 and 28 in (NUREG-0700, 11.4.1.5).",
 }
-
-
-LEAST_DRAWING, PER_CUT = 110.0, 3.5
+FEW = 5
+"""So many cuts stand on one page with all that is needed for them."""
+LEAST_DRAWING, PER_CUT = 110.0, 4.5
 """Height of a plate's drawing [pt]: at least, and more for each of its cuts."""
 
 
-def setup_sheet(plan: Plan, *, page: Page = "a4", form: Form = "full", checked: bool = True) -> bytes:
+def setup_sheet(
+    plan: Plan,
+    *,
+    page: Page = "a4",
+    form: Form = "full",
+    cautions: Cautions = "with",
+    cuts: tuple[int, int] | None = None,
+    checked: bool = True,
+) -> bytes:
     """The setup sheet of a plan, as the bytes of a PDF on "a4" or "letter" paper, upright.
 
-    Each page is stamped where the plan was not `checked`.
+    `cautions` = "once": without the pages that hang at the rig (`poster`). `cuts` = (first, last): these alone, to go
+    on with the work. Each page is stamped where the plan was not `checked`. ValueError for cuts that are none.
     """
-    import io
+    from stripplan.sheets.paper.flow import frame
+    from stripplan.sheets.rows.plan_rows import sheet, sheet_of_cuts
 
-    from stripplan.sheets.paper.canvas import Canvas
-    from stripplan.sheets.paper.flow import draw_pages, frame, paginate
-    from stripplan.sheets.paper.text import REGULAR
+    on = frame(page)
+    if cuts is not None:
+        rows = sheet_of_cuts(plan, *cuts)
+        found = cut_sections(rows, len(plan.cuts), on.inner, form)
+    else:
+        rows = sheet(plan)
+        found = sections(plan, rows, on.inner, on.room, form, cautions)
+    return _bound(plan, rows, found, on, f"Setup sheet: {rows.job}", FOOT + PRINT[form, rows.units], checked=checked)
+
+
+def poster(plan: Plan, *, page: Page = "a4", form: Form = "full") -> bytes:
+    """Cautions and how to work by a sheet, to hang at the rig: printed once."""
+    from stripplan.sheets.paper.flow import frame
+    from stripplan.sheets.paper.text import DESK, RIG
+    from stripplan.sheets.pdf.cautions import cautions_section
+    from stripplan.sheets.pdf.lists import plate_legend, reading_section
     from stripplan.sheets.rows.plan_rows import sheet
 
     rows, on = sheet(plan), frame(page)
-    pages = paginate(sections(plan, rows, on.inner, on.room, form), on.room)
+    sizes = [RIG, 0.9 * RIG, DESK]
+    tries = [cautions_section(rows, on.inner, size=each, fresh=True) for each in sizes]
+    read = reading_section(on.inner, short=form == "short", size=RIG)
+    signs = [*read.boxes, plate_legend(rows, on.inner, size=RIG)]
+    found = [
+        next((each for each in tries if each.height <= on.room), tries[-1]),
+        replace(read, boxes=signs, fresh=True),
+    ]
+    anywhere = replace(rows, job="To hang at the rig", plan="")
+    return _bound(plan, anywhere, found, on, "Cautions", "For every job on this rig.", checked=True)
+
+
+def _bound(plan: Plan, rows: Sheet, found: list[Section], on: Frame, title: str, foot: str, *, checked: bool) -> bytes:
+    """Sections dealt out to pages and drawn."""
+    import io
+
+    from stripplan.sheets.paper.canvas import Canvas
+    from stripplan.sheets.paper.flow import draw_pages, paginate
+    from stripplan.sheets.paper.text import REGULAR
+
     stream = io.BytesIO()
     canvas = Canvas(stream, pagesize=(on.width, on.height), invariant=1, lang="en-GB", initialFontName=REGULAR)
-    canvas.setTitle(f"Setup sheet: {rows.job}")
-    canvas.setSubject(f"Cuts in the order of work, plan {rows.plan}")
+    canvas.setTitle(title)
+    canvas.setSubject(f"Cuts in the order of work, plan {rows.plan}" if rows.plan else title)
     canvas.setCreator(f"stripplan {plan.stripplan_version}")
     canvas.setAuthor("stripplan")
     canvas.setViewerPreference("DisplayDocTitle", "true")
     canvas.showOutline()
-    draw_pages(canvas, pages, on, rows.job, f"plan {rows.plan}", FOOT + PRINT[form], checked=checked)
+    tag = f"plan {rows.plan}" if rows.plan else title
+    draw_pages(canvas, paginate(found, on.room), on, rows.job, tag, foot, checked=checked)
     canvas.save()
     return stream.getvalue()
 
 
-def sections(plan: Plan, rows: Sheet, width: float, room: float, form: Form = "full") -> list[Section]:
+def sections(
+    plan: Plan, rows: Sheet, width: float, room: float, form: Form = "full", cautions: Cautions = "with"
+) -> list[Section]:
     """All sections of the sheet in the order of its pages."""
-    from stripplan.sheets.paper.flow import HEADING_GAP, Section, Words
-    from stripplan.sheets.paper.text import RIG, markup
-    from stripplan.sheets.pdf.cautions import cautions_section, fire_watch_section
+    from stripplan.sheets.pdf.cautions import cautions_section, fire_watch_section, pointer
+    from stripplan.sheets.pdf.cut_blocks import cut_blocks
     from stripplan.sheets.pdf.lists import (
         job_sections,
         offcuts_section,
+        overview_section,
         parts_section,
-        plate_legend,
         quoted_section,
         reading_section,
-        summary,
     )
-    from stripplan.sheets.pdf.plate_picture import PlateDrawing
-    from stripplan.sheets.picture.plate import plate_picture
+    from stripplan.sheets.pdf.one_page import one_page
 
-    def drawing(plate: StockRow) -> Section:
-        title = f"Plate {plate.plate}: {plate.stock}"
-        more = f", {plate.size} {plate.material}, {plate.mass}"
-        head = Words(markup(title, bold=True) + markup(more), width, RIG, above=HEADING_GAP)
-        legend = plate_legend(rows, width)
-        settings = summary(rows, plate.plate, width)
-        told = sum(each.height for each in settings)
-        least = min(LEAST_DRAWING + PER_CUT * sum(row.plate.text == plate.plate for row in rows.cuts), room)
-        free = room - head.height - legend.height
-        most = min(free, least) if told < free - LEAST_DRAWING else free
-        picture = PlateDrawing(plate_picture(plan, plate.plate), width, min(most, max(free - told, LEAST_DRAWING)))
-        return Section(title, [head], [picture, legend, *settings], fresh=False, again=[])
-
-    found = [*job_sections(rows, width), reading_section(width, short=form == "short")]
-    found.append(cautions_section(rows.two_person_mass, width))
-    found += [drawing(each) for each in rows.stock]
-    found += _cuts(rows, width, form)
+    if len(rows.cuts) <= FEW:
+        return one_page(plan, rows, width, room, form, cautions)
+    found = job_sections(rows, width, pointer(cautions, last=False))
+    if cautions == "with":
+        found += [reading_section(width, short=form == "short"), cautions_section(rows, width)]
+    found.append(overview_section(rows, width, room))
+    found += [_drawing(plan, rows, each, width, room) for each in rows.stock]
+    found += cut_blocks(rows, width, form)
     return [
         *found,
         parts_section(rows, width),
@@ -99,30 +135,35 @@ def sections(plan: Plan, rows: Sheet, width: float, room: float, form: Form = "f
     ]
 
 
-def _cuts(rows: Sheet, width: float, form: Form) -> list[Section]:
-    """The work, run by run."""
+def _drawing(plan: Plan, rows: Sheet, plate: StockRow, width: float, room: float) -> Section:
+    """The drawing of a plate with what its signs mean."""
     from stripplan.sheets.paper.flow import HEADING_GAP, Section, Words
     from stripplan.sheets.paper.text import RIG, markup
-    from stripplan.sheets.pdf.cut_table import cut_lines
-    from stripplan.sheets.pdf.run_block import by_itself, run_section
-    from stripplan.sheets.pdf.set_up_band import LowBlock
-    from stripplan.sheets.pdf.torch_block import TorchBox
+    from stripplan.sheets.pdf.lists import plate_legend
+    from stripplan.sheets.pdf.plate_picture import plate_drawing
 
-    title = "Cuts in the order of work"
-    found: list[Section] = []
-    short = cut_lines(rows.runs, width) if form == "short" and rows.runs else []
-    for number, run in enumerate(rows.runs):
-        first = run.cuts[0]
-        above: list[Box] = [] if number else [Words(markup(title), width, RIG, bold=True, above=HEADING_GAP)]
-        if first.torch is not None:
-            above.append(TorchBox(first, first.torch, width))
-        if form == "short":
-            section = Section("", above, short[number], fresh=False, again=[])
-        elif len(run.cuts) == 1:
-            outline = f"Cut {first.number}, plate {first.plate.text}"
-            block = LowBlock(first, width, tuple(by_itself(first)), outline)
-            section = Section("", above, [block], fresh=False, again=[])
-        else:
-            section = run_section(run, width, above)
-        found.append(section if number else replace(section, title=title))
-    return found
+    title = f"Plate {plate.plate}: {plate.stock}"
+    more = f", {plate.size} {plate.material}, {plate.mass}"
+    head = Words(markup(title, bold=True) + markup(more), width, RIG, above=HEADING_GAP)
+    legend = plate_legend(rows, width)
+    least = LEAST_DRAWING + PER_CUT * sum(row.plate.text == plate.plate for row in rows.cuts)
+    most = min(room - head.height - legend.height, least)
+    picture = plate_drawing(plan, plate.plate, width, most)
+    return Section(title, [head], [picture, legend], fresh=False, again=[])
+
+
+def cut_sections(rows: Sheet, of: int, width: float, form: Form) -> list[Section]:
+    """Some of the cuts of a job: a line that says so, the work, the fire watch."""
+    from stripplan.sheets.paper.flow import Section, Words
+    from stripplan.sheets.paper.text import DESK, markup
+    from stripplan.sheets.pdf.cautions import fire_watch_section
+    from stripplan.sheets.pdf.cut_blocks import cut_blocks
+
+    first, last = rows.cuts[0].number, rows.cuts[-1].number
+    some = f"Cut {first}" if first == last else f"Cuts {first} to {last}"
+    words = (
+        f"{some} of {of}. Before the first of them fetch what it is cut from, and set whatever its block says, also "
+        "what stood so before. Cautions, drawings and check lists are in the whole sheet."
+    )
+    head = Section("Some of the cuts", [], [Words(markup(words), width, DESK)], fresh=True)
+    return [head, *cut_blocks(rows, width, form), fire_watch_section(width)]

@@ -1,18 +1,21 @@
 """The small picture of a cut: how the piece lies on the rig, seen from above, carriage running up the page.
 
-Not to scale: a strip 10 mm wide must still be seen.
+To scale, but for a piece longer than 12 to 1, which is broken with a break line across it, and for a side too narrow to
+be seen, which is drawn as a line. Names stand beside with a leader where they do not fit in.
 """
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from typing import Any
 
 from stripplan.sheets.paper.text import BOLD, DESK, NEAR, REGULAR, RIG, as_read, printable, width_of
 from stripplan.sheets.picture.palette import BLUE, GREEN, VERMILLION
-from stripplan.sheets.rows.row_types import CutRow, Fall
+from stripplan.sheets.rows.row_types import CutRow, Fall, Lie
 
-LEAST_SHARE = 0.4
+SLENDER = 12.0
+"""A piece is to scale up to so many times as long as wide."""
 BELOW = 16.0
 """Room under the piece for the letter of the edge at the start line [pt]."""
 ABOVE = 16.0
@@ -21,49 +24,172 @@ FENCE, BESIDE = 14.0, 14.0
 """Width of the fence; room on the other side for a letter [pt]."""
 LETTER = 13.0
 """Side of the box of a letter [pt]."""
+SEEN = 1.4
+"""Nothing of a piece is narrower on paper [pt]."""
+NAMED = 0.6
+"""Share of the width that a piece takes at most where a name stands beside it."""
+CHALK = 3.0
+"""Half the size of the sign where a piece is chalked [pt]."""
 
 
 @dataclass(frozen=True)
 class Spot:
-    """Where the piece and the torch line lie on paper [pt]."""
+    """Where the piece and the torch line lie on paper [pt]; `left` is where names beside it may begin, `top` where they
+    may end. `broken` = whether it is longer than it is drawn, along or across the travel."""
 
     x0: float
     y0: float
     x1: float
     y1: float
     torch: float
+    left: float = 0.0
+    top: float = 0.0
+    broken: str = ""
+
+    @property
+    def kerf(self) -> float:
+        """Half the gap between both sides [pt]."""
+        return float(min(1.6, 0.2 * min(self.torch - self.x0, self.x1 - self.torch)))
 
 
 def draw_lie(canvas: Any, row: CutRow, x: float, y: float, width: float, height: float) -> None:
     """Draw the picture of a cut into a rectangle with its lower left corner at (x, y) [pt]."""
-    spot = _spot(row, x, y, width, height)
+    spot = spot_of(row, x, y, width, height)
     canvas.saveState()
     _falls(canvas, row, spot)
     _fence(canvas, row, x + width, y, height)
     _start_and_stop(canvas, row, spot, x)
     _torch(canvas, row, spot)
-    _letters(canvas, row, spot)
+    _letters(canvas, row, spot, y + height)
     canvas.restoreState()
 
 
-def _spot(row: CutRow, x: float, y: float, width: float, height: float) -> Spot:
-    lie = row.lie
-    across = lie.on_fence + lie.beside
-    share = min(max(lie.on_fence / across if across else 0.5, LEAST_SHARE), 1 - LEAST_SHARE)
-    shape = lie.along / across if across else 1.0
-    wide = (width - FENCE - BESIDE) * (0.82 if shape > 3 else 1.0)
-    high = (height - BELOW - ABOVE) * (0.78 if shape < 1 / 3 else 1.0)
+def spot_of(row: CutRow, x: float, y: float, width: float, height: float) -> Spot:
+    """Where the piece lies in a rectangle: as large as it fits; smaller where a name needs room beside it."""
+    room, high = width - FENCE - BESIDE, height - BELOW - ABOVE
+    spot = _placed(row.lie, x, y, width, room, high)
+    if any(fall is not None and not _fits(fall, row, spot) for fall in (row.left, row.right)):
+        spot = _placed(row.lie, x, y, width, NAMED * room, high if spot.broken else 0.8 * high)
+    return spot
+
+
+def _placed(lie: Lie, x: float, y: float, width: float, room: float, high: float) -> Spot:
+    across, along, broken = lie.on_fence + lie.beside or 1.0, lie.along or 1.0, ""
+    if along > SLENDER * across:
+        along, broken = SLENDER * across, "along"
+    elif across > SLENDER * along:
+        across, broken = SLENDER * along, "across"
+    scale = min(room / across, high / along)
+    wide = max(across * scale, 2 * SEEN)
     x1, y0 = x + width - FENCE, y + BELOW
-    return Spot(x1 - wide, y0, x1, y0 + high, x1 - wide * share)
+    near, far = lie.on_fence * scale, lie.beside * scale
+    right = near if near <= far else wide - far  # where it is broken, the smaller side is to scale
+    right = min(max(right, SEEN), wide - SEEN)
+    return Spot(x1 - wide, y0, x1, y0 + max(along * scale, 2 * SEEN), x1 - right, x, y0 + high + ABOVE / 2, broken)
 
 
 def _falls(canvas: Any, row: CutRow, spot: Spot) -> None:
-    half = 1.6
-    height = 0.5 if not row.passes else 0.72  # clear of the stop inside the metal
+    half = spot.kerf
     _half(canvas, row.left, spot.x0, spot.y0, spot.torch - half, spot.y1)
     _half(canvas, row.right, spot.torch + half, spot.y0, spot.x1, spot.y1)
-    _name(canvas, row.left, spot.x0, spot.torch - half, spot, height)
-    _name(canvas, row.right, spot.torch + half, spot.x1 - (0 if row.passes else LETTER), spot, height)
+    _break(canvas, spot)
+    beside = 0
+    for fall, x0, x1 in ((row.left, spot.x0, spot.torch - half), (row.right, spot.torch + half, spot.x1)):
+        if fall is None:
+            continue
+        if "chalk" in fall.doing:
+            _chalk(canvas, (x0 + x1) / 2, spot.y0, min(CHALK, max((x1 - x0) / 2, 1.5)))
+        if _fits(fall, row, spot):
+            _name(canvas, fall, x0, x1, spot, _height(row))
+        else:
+            _name_beside(canvas, fall, (x0 + x1) / 2, spot, beside, right=fall is row.right)
+            beside += 1
+
+
+def _height(row: CutRow) -> float:
+    """Where along the piece a name stands: clear of the stop inside the metal."""
+    return 0.72 if row.passes else 0.5
+
+
+def _fits(fall: Fall, row: CutRow, spot: Spot) -> bool:
+    """Whether its id goes into its side, level or upright, in letters that can be read."""
+    wide = (spot.torch - spot.x0 if fall is row.left else spot.x1 - spot.torch) - spot.kerf - (14 if row.marks else 3)
+    room = 2 * (1 - _height(row)) * (spot.y1 - spot.y0) - 4
+    text = width_of(printable(_called(fall, short=True)), NEAR, bold=True)
+    return (wide >= text and room >= NEAR) or (wide >= NEAR and room >= text)
+
+
+def _called(fall: Fall, *, short: bool = False) -> str:
+    """Name of a side: the part's, "scrap", or its id, which is `short` too."""
+    if fall.kind == "scrap":
+        return "scrap"
+    return fall.name if fall.kind == "part" and not short else fall.piece
+
+
+def _name_beside(canvas: Any, fall: Fall, x: float, spot: Spot, number: int, *, right: bool) -> None:
+    """A name left of the piece or, where that is wide, over it, with a leader to its side."""
+    column = spot.x0 - LETTER - 2 - spot.left
+    above = spot.top - spot.y1 > column
+    room = spot.x1 - spot.left if above else column
+    size, text = (NEAR if above else DESK), _called(fall)
+    text = text if width_of(printable(text), size, bold=True) <= room else fall.piece
+    shown = as_read(printable(text))
+    size *= min(1.0, room / width_of(shown, size, bold=True))
+    half = width_of(shown, size, bold=True) / 2
+    if above:
+        middle = spot.x1 - half if right else spot.left + half
+        at, end = (middle, spot.y1 + ABOVE + (1.7 - 1.1 * number) * NEAR), (x, (spot.y0 + spot.y1) / 2)
+        start = min(max(x, middle - half), middle + half), at[1]
+    else:
+        at = spot.left + half, spot.y0 + (spot.y1 - spot.y0) * (0.72 - 0.44 * number)
+        start, end = (at[0] + half + 1, at[1]), (x, at[1])
+    canvas.setStrokeGray(0)
+    canvas.setLineWidth(0.5)
+    canvas.line(*start, *end)
+    canvas.setFillGray(1)
+    canvas.rect(at[0] - half - 1, at[1] - size * 0.5, 2 * half + 2, size, fill=1, stroke=0)
+    canvas.setFillGray(0)
+    canvas.setFont(BOLD, size)
+    canvas.drawCentredString(at[0], at[1] - size * 0.36, shown)
+
+
+def _break(canvas: Any, spot: Spot) -> None:
+    """Two zigzag lines across a piece that is longer than it is drawn; what is between them is left out."""
+    if not spot.broken:
+        return
+    if spot.broken == "along":
+        middle = spot.y0 + 0.32 * (spot.y1 - spot.y0)
+        ways = [(spot.x0 - 4 + (spot.x1 - spot.x0 + 8) * k / 4, middle + (2.0 if k % 2 else -2.0)) for k in range(5)]
+        shift = (0.0, 4.0)
+    else:
+        widest = (spot.x0, spot.torch) if spot.torch - spot.x0 > spot.x1 - spot.torch else (spot.torch, spot.x1)
+        middle = widest[0] + 0.3 * (widest[1] - widest[0])
+        ways = [(middle + (2.0 if k % 2 else -2.0), spot.y0 - 4 + (spot.y1 - spot.y0 + 8) * k / 4) for k in range(5)]
+        shift = (4.0, 0.0)
+    path = canvas.beginPath()
+    back = [(px + shift[0], py + shift[1]) for px, py in reversed(ways)]
+    path.moveTo(*ways[0])
+    for point in [*ways[1:], *back]:
+        path.lineTo(*point)
+    path.close()
+    canvas.setFillGray(1)
+    canvas.drawPath(path, fill=1, stroke=0)
+    canvas.setStrokeGray(0)
+    canvas.setLineWidth(0.6)
+    for line in (ways, back):
+        for one, other in itertools.pairwise(line):
+            canvas.line(*one, *other)
+
+
+def _chalk(canvas: Any, x: float, y: float, half: float) -> None:
+    """The sign at the end where a piece is chalked: a black lozenge."""
+    path = canvas.beginPath()
+    path.moveTo(x, y)
+    for point in ((x + half, y + CHALK), (x, y + 2 * CHALK), (x - half, y + CHALK)):
+        path.lineTo(*point)
+    path.close()
+    canvas.setFillGray(0)
+    canvas.drawPath(path, fill=1, stroke=0)
 
 
 def _half(canvas: Any, fall: Fall | None, x0: float, y0: float, x1: float, y1: float) -> None:
@@ -97,22 +223,22 @@ def hatch(canvas: Any, x0: float, y0: float, x1: float, y1: float, step: float) 
         at += step
 
 
-def _name(canvas: Any, fall: Fall | None, x0: float, x1: float, spot: Spot, height: float) -> None:
+def _name(canvas: Any, fall: Fall, x0: float, x1: float, spot: Spot, height: float) -> None:
     """Name of a side (its id where the name is too long, smaller where that is) at a share of its height, level where
     it fits."""
-    if fall is None:
-        return
     room = spot.y1 - spot.y0
-    text, middle = {"part": fall.name, "scrap": "scrap"}.get(fall.kind, fall.piece), (x0 + x1) / 2
-    level, upright = x1 - x0 - 4, 2 * (1 - height) * room - 6
+    text, middle = _called(fall), (x0 + x1) / 2
+    level, upright = x1 - x0 - 3, 2 * (1 - height) * room - 4
+    level, upright = level if room >= NEAR else 0.0, upright if x1 - x0 >= NEAR else 0.0
     if width_of(printable(text), RIG, bold=True) > max(level, upright):
-        text = fall.piece
+        text = _called(fall, short=True)
     sizes = (RIG, DESK, NEAR)
     size = next((each for each in sizes if width_of(printable(text), each, bold=True) <= max(level, upright)), NEAR)
     size *= min(
         1.0, max(level, upright, 8.0) / width_of(printable(text), size, bold=True)
     )  # half an id is another piece's
     across = width_of(printable(text), size, bold=True) <= level
+    size = min(size, room if across else x1 - x0)
     shown = as_read(printable(text))
     wide = width_of(shown, size, bold=True) + 4
     canvas.saveState()
@@ -138,11 +264,11 @@ def _fence(canvas: Any, row: CutRow, right: float, y: float, height: float) -> N
     canvas.rect(x0, y0, x1 - x0, y1 - y0, fill=1)
     canvas.setDash([])
     canvas.saveState()
-    canvas.translate((x0 + x1) / 2, (y0 + y1) / 2)
+    canvas.translate((x0 + x1) / 2, (y0 + y1 - (LETTER if used else 0)) / 2)
     canvas.rotate(90)
     canvas.setFillGray(0)
-    canvas.setFont(BOLD, RIG)
-    canvas.drawCentredString(0, -RIG * 0.36, "FENCE" if used else "no fence")
+    canvas.setFont(BOLD, DESK)
+    canvas.drawCentredString(0, -DESK * 0.36, "FENCE" if used else "no fence")
     canvas.restoreState()
 
 
@@ -157,7 +283,7 @@ def _start_and_stop(canvas: Any, row: CutRow, spot: Spot, x: float) -> None:
     canvas.drawString(x - 2, spot.y0 - 13, "start")
     top = spot.y1 + 10 if not row.passes else (spot.y0 + spot.y1) / 2 + 6
     canvas.setLineWidth(3)
-    canvas.line(spot.torch - 10, top, spot.torch + 10, top)
+    canvas.line(max(spot.torch - 10, spot.x0 - 1), top, min(spot.torch + 10, spot.x1), top)
     if not row.passes:
         canvas.drawString(x - 2, top - 3, "stop")
 
@@ -182,8 +308,8 @@ def _torch(canvas: Any, row: CutRow, spot: Spot) -> None:
         _arrow(canvas, spot.torch, middle + 3)
         canvas.setFillGray(0)
         canvas.setFont(BOLD, RIG)
-        canvas.drawString(spot.torch + 5, spot.y0 + 14, "1")
-        canvas.drawString(spot.torch + 5, spot.y1 - 20, "2")
+        canvas.drawString(spot.torch + 4, spot.y0 - 12, "1")
+        canvas.drawString(spot.torch + 4, spot.y1 + 3, "2")
     if row.marks:
         for at in (spot.y0 + 0.2 * (spot.y1 - spot.y0), spot.y0 + 0.8 * (spot.y1 - spot.y0)):
             _mark(canvas, spot.torch, at)
@@ -205,13 +331,17 @@ def _mark(canvas: Any, x: float, y: float) -> None:
     canvas.line(x - 6, y + 6, x + 6, y - 6)
 
 
-def _letters(canvas: Any, row: CutRow, spot: Spot) -> None:
+def _letters(canvas: Any, row: CutRow, spot: Spot, top: float) -> None:
     """Letters of the edges: black where the edge goes on the fence or to the start line."""
-    lie = row.lie
+    lie, half = row.lie, LETTER / 2
     wider = (spot.x0 + spot.torch) / 2 if spot.torch - spot.x0 >= spot.x1 - spot.torch else (spot.torch + spot.x1) / 2
+    if abs(wider - spot.torch) < half + 11:  # clear of the torch line and of the stop
+        wider = spot.torch - half - 11
     middle = (spot.y0 + spot.y1) / 2
-    half = LETTER / 2
-    _letter(canvas, lie.right, spot.x1 - half, middle, row.located == "fence")
+    if row.located == "fence":
+        _letter(canvas, lie.right, spot.x1 + FENCE / 2, top - half - 7, True)
+    else:
+        _letter(canvas, lie.right, spot.x1 - half, middle, False)
     _letter(canvas, lie.left, spot.x0 - half - 1, middle, False)
     _letter(canvas, lie.start, wider, spot.y0 - half - 1, True)
     _letter(canvas, lie.end, wider, spot.y1 + half + 1, False)

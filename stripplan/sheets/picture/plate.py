@@ -8,7 +8,7 @@ anything else, however many cuts a plate has.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -41,11 +41,12 @@ _ALONG = sorted((each / 8 for each in range(-8, 9)), key=lambda share: (abs(shar
 
 
 @once_a_plan
-def plate_picture(plan: Plan, plate_id: str, *, around: float | None = None) -> Picture:
+def plate_picture(plan: Plan, plate_id: str, *, around: float | None = None, broken: bool = True) -> Picture:
     """The picture of a plate: pieces, numbered cuts, names with sizes, outer dimensions.
 
     What is written around the plate is sized for a plate of `around` [mm], so that several plates may share
-    a drawing; None = for this plate's own longer side.
+    a drawing; None = for this plate's own longer side. Names of several words may be `broken` into lines, but where a
+    program is to read them.
     """
     plate = next(each for each in plan.plates if each.id == plate_id)
     units = (plan.job.units, plan.job.inch_fraction)
@@ -58,23 +59,25 @@ def plate_picture(plan: Plan, plate_id: str, *, around: float | None = None) -> 
     size = max(plate.length, plate.width)
     taken = Taken(size / 20)
     bubbles, arrows = _numbers(cuts, size, taken)
-    labels = [text for piece in ends for text in piece_label(piece, size, units, taken)]
+    labels = [text for piece in ends for text in piece_label(piece, size, units, taken, broken=broken)]
     outlines = [Outline("PLATE", _rectangle(0, 0, plate.length, plate.width))]
     outlines += [Outline("KERF", kerf_band(cut)) for cut in cuts]
     outlines += [Outline(layer_of(piece), piece.outline) for piece in ends]
     lines = tuple(torch_line(plan, cut) for cut in cuts)
     margin = 0.09 * (around or size)
-    letters = edge_letters(plate, around or size)
     pairs = list(zip(cuts, lines, strict=True))
-    positions = tuple(_positions(plate, pairs, letters, (around or size) / 100, units))
+    positions = tuple(_positions(plate, pairs, (around or size) / 100, units))
+    dimensions = _dimensions(plate, margin, units)
+    figures = [_figure_of(each, (around or size) / 60) for each in dimensions]
+    letters = edge_letters(plate, around or size, clear_of=[*positions, *figures])
     return Picture(
         title=f"{plan.job.name}: plate {plate.id} ({plate.stock})",
-        box=_box(plate, margin, lines, positions),
+        box=_box(plate, margin, lines, (*positions, *letters)),
         outlines=tuple(outlines + arrows),
         lines=lines,
         texts=tuple(labels + letters),
         bubbles=bubbles,
-        dimensions=_dimensions(plate, margin, units),
+        dimensions=dimensions,
         positions=positions,
     )
 
@@ -154,7 +157,7 @@ def _rectangle(x0: float, y0: float, x1: float, y1: float) -> tuple[Point, ...]:
 
 
 def _box(plate: PlanPlate, margin: float, lines: tuple[Line, ...], positions: tuple[Text, ...]) -> Box:
-    """The plate with a margin, wider where a lead-in, an overrun or a position would leave it."""
+    """The plate with a margin, wider where a lead-in, an overrun, a position or a letter would leave it."""
     ends = [point for line in lines for point in (line.start, line.end)]
     corners = [point for box in map(text_box, positions) for point in (box[:2], box[2:])]
     x0, y0, x1, y1 = _around(((0.0, 0.0), (plate.length, plate.width), *ends, *corners))
@@ -250,22 +253,22 @@ def arrowhead(cut: Cut, start: float, length: float) -> Outline:
     )
 
 
-def piece_label(piece: Piece, size: float, units: Reading, taken: Taken) -> list[Text]:
+def piece_label(piece: Piece, size: float, units: Reading, taken: Taken, *, broken: bool = False) -> list[Text]:
     """The fullest label that has room in its piece: name and size on one line or two, name, id. Small scrap has
     none."""
-    labels, most = _labels(piece, units), size / (80 if piece.kind == "scrap" else 55)
+    labels, most = _labels(piece, units, broken), size / (80 if piece.kind == "scrap" else 55)
     number: Lines = (piece.id,)
     paper, screen = size / 100, size / 170  # what can be read on a sheet of paper, and zoomed in on a screen
-    tries = [(each, paper) for each in labels] + [(each, size / 130) for each in labels]
-    tries += [] if piece.kind == "scrap" else [(number, paper)]
-    for lines, least in tries + [(each, screen) for each in labels]:
+    tries = [(each, least) for least in (paper, size / 130, screen) for each in labels]
+    tries += [] if piece.kind == "scrap" else [(number, screen)]
+    for lines, least in tries:
         height = min(greatest_height(piece, lines), 1.4 * least if lines == number else most)
         if height >= least and (found := fitted_label(piece, lines, height, least, taken)):
             return found
     return [] if piece.kind == "scrap" else _squeezed(piece, [labels[0], number], screen, taken)
 
 
-def _labels(piece: Piece, units: Reading) -> list[Lines]:
+def _labels(piece: Piece, units: Reading, in_lines: bool) -> list[Lines]:
     measures = piece_size(piece, units)
     if piece.kind == "scrap":
         return [(measures,)]
@@ -273,7 +276,20 @@ def _labels(piece: Piece, units: Reading) -> list[Lines]:
         return [(f"offcut {measures}",), ("offcut", measures), (measures,)]
     name = piece.part or piece.kind
     short = name if len(name) <= 14 else name[:13] + "…"
-    return [(f"{name}  {measures}",), (name, measures), (short, measures), (short,)]
+    several = in_two(name) if in_lines else ()
+    broken: list[Lines] = [(*several, measures), several] if several else []
+    return [(f"{name}  {measures}",), (name, measures), *broken, (short, measures), (short,)]
+
+
+def in_two(name: str) -> Lines:
+    """A name of several words in two lines, as even as can be; nothing where it is one word.
+
+    >>> in_two("gusset blank left"), in_two("foot")
+    (('gusset', 'blank left'), ())
+    """
+    words = name.split()
+    ways = [(" ".join(words[:at]), " ".join(words[at:])) for at in range(1, len(words))]
+    return min(ways, key=lambda way: max(map(len, way))) if ways and len(name) <= 40 else ()
 
 
 def greatest_height(piece: Piece, lines: Lines) -> float:
@@ -374,22 +390,35 @@ class _Room:
         ]
 
 
-def edge_letters(plate: PlanPlate, size: float) -> list[Text]:
+_LETTER_AT = (0.25, 0.2, 0.3, 0.15, 0.35, 0.1, 0.4, 0.45, 0.6, 0.65, 0.7, 0.75, 0.8, 0.85, 0.9)
+"""Shares of an edge where its letter may stand, the first that is free."""
+
+
+def edge_letters(plate: PlanPlate, size: float, *, clear_of: Sequence[Text] = ()) -> list[Text]:
+    """The letters of the edges, each beside its edge; a letter gives way to a figure, and stands behind a row of them
+    that leaves it no room."""
     off, height = size / 30, size / 45
+    taken = Taken(10 * height)
+    for each in clear_of:
+        taken.add(text_box(each))
+    found = []
+    for number in range(len(EDGE_LETTERS)):
+        tries = [_letter(plate, number, share, far * off, height) for far in (1, 2.4, 3.8) for share in _LETTER_AT]
+        found.append(next((each for each in tries if taken.free(text_box(each))), tries[0]))
+    return found
+
+
+def _letter(plate: PlanPlate, number: int, share: float, off: float, height: float) -> Text:
     places = (
-        (plate.length * 0.25, -off), (plate.length + off, plate.width * 0.25),
-        (plate.length * 0.25, plate.width + off), (-off, plate.width * 0.25),
+        (plate.length * share, -off), (plate.length + off, plate.width * share),
+        (plate.length * share, plate.width + off), (-off, plate.width * share),
     )  # fmt: skip
-    return [Text("TEXT", at, letter, height, bold=True) for at, letter in zip(places, EDGE_LETTERS, strict=True)]
+    return Text("TEXT", places[number], EDGE_LETTERS[number], height, bold=True)
 
 
-def _positions(
-    plate: PlanPlate, cuts: list[tuple[Cut, Line]], letters: list[Text], height: float, units: Reading
-) -> Iterator[Text]:
+def _positions(plate: PlanPlate, cuts: list[tuple[Cut, Line]], height: float, units: Reading) -> Iterator[Text]:
     """How far torch lines that leave the plate lie from edge A or D, written at edges D and C, where there is room."""
     taken = Taken(10 * height)
-    for letter in letters:
-        taken.add(text_box(letter))
     for cut, line in sorted(cuts, key=lambda pair: (-pair[0].length, pair[0].number)):
         text = _position(plate, cut, line, height, units)
         if text is not None and taken.free(text_box(text)):
@@ -409,6 +438,15 @@ def _position(plate: PlanPlate, cut: Cut, line: Line, height: float, units: Read
     if level:
         return Text("DIM", (min(line.start[0], line.end[0]) - half, cut.line[0][1]), shown, height)
     return Text("DIM", (cut.line[0][0], max(line.start[1], line.end[1]) + half), shown, height, upright=True)
+
+
+def _figure_of(each: Dimension, height: float) -> Text:
+    """Where the figure of a dimension stands at most: between its line and the plate."""
+    (ax, ay), (bx, by) = each.start, each.end
+    middle, off = ((ax + bx) / 2, (ay + by) / 2), each.offset - 0.8 * height
+    if ay == by:
+        return Text("DIM", (middle[0], middle[1] - off), each.text, height)
+    return Text("DIM", (middle[0] + off, middle[1]), each.text, height, upright=True)
 
 
 def _dimensions(plate: PlanPlate, margin: float, units: Reading) -> tuple[Dimension, ...]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from stripplan.model.job import Job
 from stripplan.model.plan.choice import Choice
-from stripplan.wording.figures import show_minutes
+from stripplan.wording.figures import show_minutes, show_tenths
 from stripplan.wording.quantity import show_length
 from stripplan.wording.show import Units, worded
 
@@ -73,7 +73,7 @@ def choice_table(job: Job, choices: Sequence[Choice]) -> ChoiceTable:
     if len(choices) == 1:
         about.append("No other plan was found that anything speaks for.")
     if first.currency == "kg":
-        about.append("Costs are kilograms of steel, as no prices are given.")
+        about.append(f"Costs are {'pounds' if job.units == 'in' else 'kilograms'} of steel, as no prices are given.")
     bars = "# plate less the offcuts kept, = time at the rig, at " + _money(job, first, first.minute * 60) + " an hour"
     return ChoiceTable(HEADS, rows, tuple(about), bars)
 
@@ -134,7 +134,7 @@ def _hands(each: Choice) -> float:
 
 
 def _money(job: Job, each: Choice, value: float) -> str:
-    return f"{value:.1f} kg" if each.currency == "kg" else f"{value:.2f} {job.currency}".strip()
+    return show_tenths(value, job.units) if each.currency == "kg" else f"{value:.2f} {job.currency}".strip()
 
 
 def _size(job: Job, each: Choice) -> str:

@@ -9,16 +9,16 @@ from stripplan.sheets.rows.lookup import EDGE_LETTERS, SAME, Bench, edge_letter,
 from stripplan.sheets.rows.measure import measures
 from stripplan.sheets.rows.row_types import CutRow, Fall, Field, Lie
 from stripplan.sheets.rows.torch import dry_run, timed, torch
-from stripplan.wording.figures import show_mass, show_minutes
+from stripplan.wording.figures import show_minutes
 from stripplan.wording.quantity import show_speed
 
 
-def cut_rows(bench: Bench) -> tuple[CutRow, ...]:
-    """Rows of all cuts in the order of work."""
+def cut_rows(bench: Bench, first: int = 1, last: int | None = None) -> tuple[CutRow, ...]:
+    """Rows of the cuts in the order of work, from number `first` to `last`: at the first of them all is new."""
     rows: list[CutRow] = []
     before: Cut | None = None
     fence: float | None = None
-    for cut in bench.plan.cuts:
+    for cut in bench.plan.cuts[first - 1 : last]:
         rows.append(_cut(bench, cut, before, rows[-1] if rows else None, fence))
         fence = _fence_after(bench, cut, fence)
         before = cut
@@ -56,7 +56,7 @@ def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence:
         plate=flagged("plate", cut.plate),
         piece=cut.piece,
         size=bench.size(piece),
-        mass=show_mass(piece.mass),
+        mass=bench.mass(piece.mass),
         lifting=lifting(bench, piece),
         rest=show_minutes(cut.rest_before) if cut.rest_before > 0.5 / 60 else "",
         bring=_bring(bench, cut, before),
@@ -75,6 +75,8 @@ def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence:
         travel_speed=speed,
         length=flagged("length", length),
         passes=_passes(bench, cut, lie),
+        hold=_hold(bench, cut, lie),
+        passes_in_few=_passes_in_few(bench, cut, lie),
         right=_fall(bench, cut, cut.makes[0]),
         left=_fall(bench, cut, cut.makes[1]),
         measure=measure[0],
@@ -213,6 +215,29 @@ def _passes(bench: Bench, cut: Cut, lie: Lie) -> tuple[str, ...]:
         f"Turn over end for end: {held}, edge {lie.end} to the start line. Letter the new face.",
         f"Pass 2: end stop {second}; cut back to meet pass 1.",
     )
+
+
+def _passes_in_few(bench: Bench, cut: Cut, lie: Lie) -> str:
+    """The same in one sentence, for who knows how it is done."""
+    if len(cut.passes) == 1:
+        return ""
+    first, second = (bench.stop(each.end_stop) for each in cut.passes)
+    held = f"{lie.right} stays on the fence" if cut.located == "fence" else "scribe this face too"
+    over = f"TURN OVER end for end, {held}, {lie.end} to the start line"
+    return f"Pass 1 to stop {first}, scrape; {over}; pass 2 to stop {second}."
+
+
+SHORT_EDGE = 1 / 3
+"""An edge on the fence that is shorter than this share of what lies across it lets the piece swing: common practice, no
+source."""
+
+
+def _hold(bench: Bench, cut: Cut, lie: Lie) -> str:
+    """How to hold a piece that rests on a short edge: the long one, at right angles to it, shows whether it lies
+    square."""
+    if cut.located != "fence" or lie.along >= SHORT_EDGE * (lie.on_fence + lie.beside):
+        return ""
+    return f"HOLD: only {bench.long(lie.along)} on the fence; edge {lie.start} along the start line, clamp it."
 
 
 def _fall(bench: Bench, cut: Cut, name: str | None) -> Fall | None:

@@ -16,7 +16,7 @@ from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.model.size_chain import Size, beside_the_torch, expected_sizes, to_the_right
 from stripplan.sheets.rows.row_types import Lie
-from stripplan.wording.figures import scale_figure
+from stripplan.wording.figures import scale_figure, show_mass
 from stripplan.wording.quantity import show_length
 
 EDGE_LETTERS = "ABCD"
@@ -69,6 +69,10 @@ class Bench:
         """Length x width, along x and along y of the plate."""
         x0, y0, x1, y1 = piece.box
         return f"{self.long(x1 - x0)} × {self.long(y1 - y0)}"
+
+    def mass(self, kilograms: float) -> str:
+        """A mass in the job's units."""
+        return show_mass(kilograms, self.units)
 
     def area(self, mm2: float) -> str:
         """Square metres, or square feet for a person who reads inches."""

@@ -6,7 +6,9 @@ import hashlib
 import json
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, datetime
+from typing import Any
 
 from stripplan.model.plan.older_editions import is_first
 from stripplan.model.plan.piece import Piece
@@ -14,6 +16,7 @@ from stripplan.model.plan.plan import Bound, PartLine, Plan, PlanPlate, TotalCos
 from stripplan.sheets.plan_json import filed_record
 from stripplan.sheets.rows.cuts import cut_rows, lifting
 from stripplan.sheets.rows.lookup import Bench
+from stripplan.sheets.rows.overview import plate_marks
 from stripplan.sheets.rows.part_notes import notes_of
 from stripplan.sheets.rows.row_types import (
     CutRow,
@@ -23,6 +26,7 @@ from stripplan.sheets.rows.row_types import (
     Measure,
     OffcutRow,
     PartRow,
+    PlateMark,
     Quoted,
     RunRow,
     Setting,
@@ -32,13 +36,14 @@ from stripplan.sheets.rows.row_types import (
 )
 from stripplan.sheets.rows.runs import run_rows
 from stripplan.sheets.rows.summary import assumed_times, other_order, warnings
-from stripplan.sheets.rows.torch import kerf_known
+from stripplan.sheets.rows.torch import PROVED, kerf_known
 from stripplan.sheets.worked_out_once import once_a_plan
-from stripplan.wording.figures import show_exact, show_fine, show_mass, show_minutes
+from stripplan.wording.figures import KG_PER_LB, show_about, show_exact, show_fine, show_minutes
+from stripplan.wording.retold import in_inches
 
 __all__ = [
-    "CutRow", "Fall", "Field", "Lie", "Measure", "OffcutRow", "PartRow", "RunRow", "Setting", "Sheet", "StockRow",
-    "Torch", "plan_id", "sheet",
+    "CutRow", "Fall", "Field", "Lie", "Measure", "OffcutRow", "PartRow", "PlateMark", "RunRow", "Setting", "Sheet",
+    "StockRow", "Torch", "plan_id", "sheet", "sheet_of_cuts",
 ]  # fmt: skip
 
 
@@ -67,9 +72,25 @@ def sheet(plan: Plan) -> Sheet:
         settings=_settings(bench),
         measured=tuple(_measured(plan)),
         quoted=_quoted(plan),
-        two_person_mass=show_mass(plan.rig.two_person_mass),
+        two_person_mass=bench.mass(plan.rig.two_person_mass),
         square_side=_SQUARE[plan.rig.square_side],
+        marks=tuple(plate_marks(bench)),
+        lasts=show_about(plan.totals.minutes),
     )
+
+
+def sheet_of_cuts(plan: Plan, first: int, last: int) -> Sheet:
+    """Rows of a plan with some of its cuts alone, to go on with the work: at the first of them everything is to be set,
+    and the end stop proved. ValueError where there is no such cut."""
+    if not 1 <= first <= last <= len(plan.cuts):
+        raise ValueError(f"cuts {first} to {last}: the plan has cuts 1 to {len(plan.cuts)}")
+    bench = Bench(plan)
+    begin, *others = cut_rows(bench, first, last)
+    fields: dict[str, Any] = {
+        key: replace(value, changed=True) for key, value in vars(begin).items() if isinstance(value, Field)
+    }
+    rows = (replace(begin, **fields, dry_run=PROVED), *others)
+    return replace(sheet(plan), cuts=rows, runs=run_rows(bench, rows))
 
 
 _SQUARE = {"fence": "right, on the fence", "far": "left, away from the fence", "equal": "both alike"}
@@ -98,7 +119,7 @@ def _stock(bench: Bench, plate: PlanPlate) -> StockRow:
         stock=plate.stock,
         size=f"{bench.long(plate.length)} × {bench.long(plate.width)} × {show_exact(plate.thickness, bench.units)}",
         material=plate.material,
-        mass=show_mass(plate.mass),
+        mass=bench.mass(plate.mass),
         lifting=lifting(bench, root),
         note="; ".join(notes),
     )
@@ -144,6 +165,8 @@ def _trueness(bench: Bench, line: PartLine) -> Iterator[str]:
         bow, low, high = (show_fine(each, bench.units) for each in (line.bow.bow, line.bow.low, line.bow.high))
         limit = f"; {show_fine(line.bow.limit, bench.units)} allowed" if line.bow.limit is not None else ""
         yield f"bow: about {bow} ({low} to {high}; {'as measured' if line.bow.calibrated else 'a model'}){limit}"
+    if line.touch_minutes is not None:
+        yield f"too hot for bare hands for about {show_about(line.touch_minutes)} after its cuts (a model)"
 
 
 def _offcut(bench: Bench, piece: Piece) -> OffcutRow:
@@ -152,7 +175,7 @@ def _offcut(bench: Bench, piece: Piece) -> OffcutRow:
         piece=piece.id,
         size=f"{bench.size(piece)} × {show_exact(plate.thickness, bench.units)}",
         material=plate.material,
-        mass=show_mass(piece.mass),
+        mass=bench.mass(piece.mass),
     )
 
 
@@ -239,11 +262,16 @@ PRICE_OF_HOUR = {"job": "", "rig": " of the rig", "assumed": ", assumed"}
 
 def _in_all(plan: Plan, total: TotalCost) -> str:
     """Plate and hands in one currency, and what no plan of the job undercuts."""
-    unit = "kg of steel" if total.currency == "kg" else plan.job.currency
-    hands = f"{show_minutes(plan.totals.minutes)} at {60 * total.minute:.2f} an hour{PRICE_OF_HOUR[total.minute_from]}"
-    kept = f" - offcuts kept {total.offcuts:.2f}" if total.offcuts else ""
-    least = f" No plan costs less than {total.bound:.2f} in all ({total.how})." if total.bound else ""
-    return f"In all {f'{total.total:.2f} {unit}'.strip()}: plates {total.plates:.2f} + {hands}{kept}.{least}"
+    unit, one = plan.job.currency, 1.0
+    if total.currency == "kg":
+        unit, one = ("lb of steel", KG_PER_LB) if plan.job.units == "in" else ("kg of steel", 1.0)
+    hour = f"{60 * total.minute / one:.2f} an hour{PRICE_OF_HOUR[total.minute_from]}"
+    hands = f"{show_minutes(plan.totals.minutes)} at {hour}"
+    kept = f" - offcuts kept {total.offcuts / one:.2f}" if total.offcuts else ""
+    least = f" No plan costs less than {total.bound / one:.2f} in all ({total.how})." if total.bound else ""
+    return (
+        f"In all {f'{total.total / one:.2f} {unit}'.strip()}: plates {total.plates / one:.2f} + {hands}{kept}.{least}"
+    )
 
 
 def _bound(bound: Bound, noun: str) -> str:
@@ -286,10 +314,11 @@ def _quoted(plan: Plan) -> Quoted | None:
     lines = tuple(
         (
             line.what,
-            f"{line.quantity:,.2f} {line.unit}",
-            f"{line.price:,.4g}",
+            _quantity(plan, line.quantity, line.unit),
+            f"{line.price * (KG_PER_LB if _in_pounds(plan, line.unit) else 1.0):,.4g}",
             f"{line.amount:,.2f}",
-            line.how + (" (in part assumed)" if line.assumed and "assumed" not in line.how else ""),
+            (in_inches(line.how) if plan.job.units == "in" else line.how)
+            + (" (in part assumed)" if line.assumed and "assumed" not in line.how else ""),
         )
         for line in quoted.lines
     )
@@ -298,6 +327,17 @@ def _quoted(plan: Plan) -> Quoted | None:
         for part in quoted.parts
     )
     return Quoted(lines, parts, f"{quoted.total:,.2f} {quoted.currency}".strip(), (*quoted.left_out, quoted.how))
+
+
+def _quantity(plan: Plan, quantity: float, unit: str) -> str:
+    """A quantity that is paid for; masses in pounds for a person who reads inches."""
+    if _in_pounds(plan, unit):
+        return f"{quantity / KG_PER_LB:,.2f} lb"
+    return f"{quantity:,.2f} {unit}"
+
+
+def _in_pounds(plan: Plan, unit: str) -> bool:
+    return unit == "kg" and plan.job.units == "in"
 
 
 def _measured(plan: Plan) -> Iterator[Setting]:
@@ -311,11 +351,12 @@ def _measured(plan: Plan) -> Iterator[Setting]:
         if each.first and each.first != each.last:
             days = f"{each.first} to {each.last}"
         age = _age(plan.made_at, each.last)
-        yield Setting(each.key, f"{each.value:g} ± {2 * each.u:.2g} {_unit(each.key)}; {each.how}; {days}{age}")
+        told = f"{each.value:g} ± {2 * each.u:.2g} {_unit(each.key)}; {each.how}"
+        yield Setting(each.key, f"{in_inches(told) if plan.job.units == 'in' else told}; {days}{age}")
 
 
 def _unit(key: str) -> str:
-    """Unit of a measured figure, whatever units the job is in: it is told as the notebook's report tells it."""
+    """Unit of a measured figure."""
     units = {"fence_scale": "mm a mark", "fence_angle": "°", "dial, top speed": "mm/min", "return_speed": "mm/min"}
     return units.get(key, "mm")
 

@@ -71,7 +71,8 @@ class CutRow:
     """One cut, ready to be set. `dial` says that `speed` is a mark on the dial. Empty text: not needed.
 
     `steps` are `bring` and `dress` in few words, in the order of doing. `torch` is what is set up before this cut,
-    `dry_run` what is proved with the arc off, `timed` how long the carriage takes over a marked distance. `measure` is
+    `dry_run` what is proved with the arc off, `hold` how a piece is held that has little of an edge on the fence,
+    `timed` how long the carriage takes over a marked distance. `measure` is
     the piece that matters most, `also` another whose size matters. A marked cut has no fence reading: `scribe` is the
     distance of the torch line from edge `scribe_from`.
     """
@@ -108,6 +109,8 @@ class CutRow:
     torch: Torch | None = None
     dry_run: str = ""
     timed: str = ""
+    passes_in_few: str = ""
+    hold: str = ""
 
 
 @dataclass(frozen=True)
@@ -137,6 +140,30 @@ class StockRow:
     mass: str
     lifting: str
     note: str
+
+
+@dataclass(frozen=True)
+class PlateMark:
+    """With which cuts work on a plate begins, goes on after cuts of other plates, and ends; each with the time counted
+    from the first cut of all ("1 h 20 min"; empty = with it)."""
+
+    plate: str
+    stock: str
+    size: str
+    begins: tuple[int, str]
+    again: tuple[int, str] | None
+    ends: tuple[int, str]
+
+    @property
+    def told(self) -> str:
+        """The mark in words."""
+        words = [_mark("begins", self.begins)]
+        words += [_mark("goes on", self.again)] if self.again is not None else []
+        return ", ".join([*words, _mark("is done", self.ends)])
+
+
+def _mark(what: str, at: tuple[int, str]) -> str:
+    return f"{what} with cut {at[0]}" + (f" at about {at[1]}" if at[1] else "")
 
 
 @dataclass(frozen=True)
@@ -192,7 +219,8 @@ class Sheet:
     """All rows of a plan; `square_side` says in words which edge of a kerf comes out square.
 
     `first` are the warnings that stand before everything else, `other_order` is the price of the way of working that
-    was not taken, `assumed_times` are the figures that nobody gave and that the minutes rest on.
+    was not taken, `assumed_times` are the figures that nobody gave and that the minutes rest on. `marks` are the plates
+    in the order in which they are begun, `lasts` is about how long all of it takes.
     """
 
     job: str
@@ -216,3 +244,5 @@ class Sheet:
     quoted: Quoted | None
     two_person_mass: str
     square_side: str
+    marks: tuple[PlateMark, ...] = ()
+    lasts: str = ""

@@ -11,14 +11,15 @@ from stripplan.sheets.rows.row_types import CutRow, RunRow
 
 
 def run_rows(bench: Bench, cuts: Sequence[CutRow]) -> tuple[RunRow, ...]:
-    """Rows of all runs in the order of work, made of the rows of all cuts; of a plan whose runs do not hold each cut
+    """Rows of all runs in the order of work that have some of these cuts; of a plan whose runs do not hold each cut
     once they are derived."""
     plan = bench.plan
     runs = plan.runs
     numbered = [number for run in runs for number in range(run.cuts[0], run.cuts[1] + 1)]
-    if numbered != [row.number for row in cuts]:  # no cut is ever left out
+    if numbered != [cut.number for cut in plan.cuts]:  # no cut is ever left out
         runs = runs_of(plan.cuts, bench.pieces, {plate.id: plate.process for plate in plan.plates})
-    return tuple(_run(bench, run, cuts) for run in runs)
+    made = (_run(bench, run, cuts) for run in runs)
+    return tuple(each for each in made if each.cuts)
 
 
 def _run(bench: Bench, run: Run, cuts: Sequence[CutRow]) -> RunRow:

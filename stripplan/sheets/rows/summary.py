@@ -8,7 +8,7 @@ from operator import attrgetter
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.plan import Plan, PlanWarning
 from stripplan.sheets.rows.lookup import Bench
-from stripplan.wording.figures import show_exact, show_fine, show_minutes
+from stripplan.wording.figures import KG_PER_LB, show_exact, show_fine, show_minutes
 from stripplan.wording.quantity import show_speed
 
 FIRST = ("not_planned", "unequal", "size_class", "two_pass_heavy", "stroke_assumed")
@@ -70,6 +70,14 @@ def assumed_times(bench: Bench) -> tuple[str, ...]:
     return tuple(found)
 
 
+def _told(words: str, value: float, units: str) -> str:
+    """A figure with its unit; for a person who reads inches by the inch and by the pound."""
+    for unit, theirs, times in ((" s/mm", " s/in", 25.4), (" s/kg", " s/lb", KG_PER_LB)):
+        if units == "in" and unit in words:
+            return words.replace(unit, theirs).replace("{:g}", "{:.3g}").format(value * times)
+    return words.format(value)
+
+
 def _moving(bench: Bench) -> Iterator[tuple[str, str]]:
     """Keys of figures that move the minutes, and how each is told."""
     plan, rig = bench.plan, bench.plan.rig
@@ -82,7 +90,7 @@ def _moving(bench: Bench) -> Iterator[tuple[str, str]]:
         if key == "seconds.scrape_per_m" and not rig.seconds.scrape_each:
             words = "scraping {:g} s/m"  # by its length alone
         if spent.intersection(causes) or extra.get(key):
-            yield key, words.format(attrgetter(key)(rig))
+            yield key, _told(words, attrgetter(key)(rig), bench.units)
     if plan.cuts:
         yield "return_speed", f"return {show_speed(rig.return_speed, bench.units)}"
         for name in ("lead_in", "overrun", "end_stop_step"):

@@ -9,6 +9,8 @@ from stripplan.sheets.rows.row_types import Torch
 from stripplan.wording.figures import show_exact, show_fine
 
 NOT_GIVEN = "not given"
+PROVED = "trigger unplugged"
+"""How the end stop is proved."""
 TIMED_OVER = {"mm": (500.0, "500 mm"), "in": (20 * 25.4, "20 in")}
 """Distance over which a speed is timed, by the job's units [mm], and in words."""
 BAR = 14.5038
@@ -47,7 +49,7 @@ def dry_run(cut: Cut) -> str:
     """What is proved before the first cut at an end stop on a plate."""
     if not cut.setup.dry_run:
         return ""
-    return "trigger unplugged"
+    return PROVED
 
 
 def kerf_known(given: Process | None) -> str:

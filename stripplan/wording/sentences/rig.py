@@ -58,7 +58,7 @@ REPORT: dict[str, Sentence] = {
     "fence_strip": Sentence("A strip set at {reading:g} comes out {width:.2f-} ± {half:.2f} wide."),
     "good_speeds": Sentence(
         "Good speeds probably from {low:.0f-} ({low_least:.0f-} to {low_most:.0f-}) "
-        "to {high:.0f-} ({high_least:.0f-} to {high_most:.0f-}) mm/min, 90 % each."
+        "to {high:.0f-} ({high_least:.0f-} to {high_most:.0f}), 90 % each."
     ),
     "best_speed": Sentence("Best so far: {set}, {confidence} ({probability:.0f})."),
     "speed_set": Sentence("{speed:.0f}"),
@@ -67,9 +67,7 @@ REPORT: dict[str, Sentence] = {
     "cuts_enough": Sentence("Enough cuts: {why}"),
     "speed_in_profile": Sentence("The profile has {speed:g}: plans use that until you change it."),
     "cuts_elsewhere": Sentence("{cuts} cuts were made at another current or tip and do not count."),
-    "starting_speeds": Sentence(
-        "Estimates for air plasma, mm/min, not tested: make test cuts on scrap, and write them down."
-    ),
+    "starting_speeds": Sentence("Estimates for air plasma, not tested: make test cuts on scrap, and write them down."),
     "first_cut": Sentence(
         "First cut at {speed:.0f}: an estimate; the good speed probably lies within {low:.0f-} to {high:.0f-}."
     ),

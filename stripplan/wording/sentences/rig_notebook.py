@@ -108,7 +108,7 @@ def _rail_line(facts: Facts) -> str:
     way = "falls" if facts["falls"] else "rises"
     line = "least-squares line" if facts["line"] == "least squares" else "line from end to end"
     return (
-        f"{name} {way} by {{by:.9g}} over {{length:.9g}} ({{slope:+.3f}} mm per m); its bow is {{bow:.9g}} at "
+        f"{name} {way} by {{by:.9g}} over {{length:.9g}} ({{slope:+.3f}} in 1000); its bow is {{bow:.9g}} at "
         f"{{bow_at:.9g}}, from the {line}."
     )
 

@@ -339,16 +339,17 @@ def test_offcuts_are_hatched(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", ["pushed up", "stays on fence", "two passes", "inches", "hair strips", "marked"])
-def test_blocks_of_a_job_are_its_repeated_parts(name: str) -> None:
-    """Each part made twice or more is one block, inserted as often as it is made;
-    others and plate drawings have none.
-    """
+def test_blocks_of_a_job_are_its_parts(name: str) -> None:
+    """Each part is one block, inserted as often as it is made, with its name as an attribute; plate drawings have
+    none."""
     made = PLANS[name]()
     doc = read(job_drawing(made))
     counts = Counter(each.dxf.name for each in doc.modelspace().query("INSERT"))
-    assert counts == {line.name: line.made for line in made.parts if line.made > 1}
-    alone = doc.modelspace().query('LWPOLYLINE[layer=="PART"]')
-    assert len(alone) == sum(line.made for line in made.parts if line.made == 1)
+    assert counts == {line.name: line.made for line in made.parts}
+    assert not doc.modelspace().query('LWPOLYLINE[layer=="PART"]')
+    for each in doc.modelspace().query("INSERT"):
+        assert each.get_attrib_text("NAME") == each.dxf.name  # type: ignore[attr-defined]
+        assert " x " in each.get_attrib_text("SIZE")  # type: ignore[attr-defined]
     assert not read(plate_drawing(made, "P1")).modelspace().query("INSERT")
 
 

@@ -250,6 +250,7 @@ class Walk:
         if drawn is not None and drawn.kind == "INSERT":
             owner = self.owners.setdefault(drawn.text(2), piece["part"])
             self.want(owner == piece["part"], f"block {drawn.text(2)} is {owner} and {piece['part']}")
+            self.attributes(piece, drawn)
         if piece["kind"] == "scrap":
             for one, other in ((0, 2), (1, 3)):
                 self.line("SCRAP", outline[one], outline[other], f"cross of {piece['id']}")
@@ -261,13 +262,33 @@ class Walk:
             if hatch is not None:
                 self.hatch(hatch, outline)
 
+    def attributes(self, piece: dict[str, Any], insert: Entity) -> None:
+        """Behind an inserted block stand its name, its size, longer side first, and its piece; none is shown."""
+        x0, y0, x1, y1 = ends([(x, y) for x, y in piece["outline"]])
+        long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
+        size = f"{shown(long, self.units)} x {shown(short, self.units)}"
+        at = next(n for n, each in enumerate(self.file.space) if each is insert)
+        said = self.file.space[at + 1 : at + 5]
+        wanted = {"NAME": piece["part"], "SIZE": size, "PIECE": piece["id"]}
+        self.want({each.text(2): each.text(1) for each in said[:3]} == wanted, f"attributes of {piece['id']}")
+        scale = self.file.scale
+        there = insert.point(10, scale)
+        placed = [
+            each.text(70) == "1" and all(near(each.point(code, scale), there) for code in (10, 11)) for each in said[:3]
+        ]
+        self.want([each.kind for each in said] == ["ATTRIB"] * 3 + ["SEQEND"] and all(placed), f"after {piece['id']}")
+        self.left = [each for each in self.left if not any(each is one for one in said)]
+        defined = [each for each in self.file.blocks[insert.text(2)] if each.kind == "ATTDEF"]
+        sound = all(each.text(70) == "1" and each.point(10) == each.point(11) == (0.0, 0.0) for each in defined)
+        self.want(sound and {each.text(2) for each in defined} == set(wanted), f"attributes of {insert.text(2)}")
+
     def is_outline(self, entity: Entity, outline: Outline) -> bool:
         """Whether a closed polyline, or a block where it is inserted, is an outline."""
         if entity.kind == "LWPOLYLINE":
             return entity.text(70) == "1" and same_outline(self.flat(entity), outline)
         if entity.kind != "INSERT" or entity.layer != "PART":
             return False
-        (drawn,) = self.file.blocks[entity.text(2)]
+        (drawn,) = [each for each in self.file.blocks[entity.text(2)] if each.kind != "ATTDEF"]
         if (drawn.kind, drawn.layer, drawn.text(70)) != ("LWPOLYLINE", "PART", "1"):
             return False
         cos, sin = {0.0: (1, 0), 90.0: (0, 1)}[entity.number(50)]
@@ -395,7 +416,7 @@ class Walk:
     def positions(self, cuts: list[dict[str, Any]]) -> None:
         """Figures beside torch lines: how far the line that they are level with lies from edge A, or from D.
 
-        A line that leaves the plate there has one, if no other figure or letter is in the way.
+        A line that leaves the plate there has one, if no other figure is in the way; letters give way.
         """
         found: list[tuple[str, float]] = []
         for each in self.take(lambda one: (one.kind, one.layer) == ("TEXT", "DIM") and self.mine(one)):
@@ -408,13 +429,11 @@ class Walk:
             self.want(all(edge != one or abs(at - other) > NEAR for one, other in found), f"twice: {each.text(1)}")
             found.append((edge, at))
         size = max(max(frame[2:]) for frame in self.frames)
-        letters = [("A", self.width / 4), ("D", self.length / 4)]  # of edges D and C, higher than figures are
         for cut in cuts:
             (x0, y0), (x1, y1) = cut["line"]
             edge, at = ("A", y0) if y0 == y1 else ("D", x0)
             leaves = min(x0, x1) <= 0 if y0 == y1 else max(y0, y1) >= self.width
             others = [(abs(at - other), size / 80) for one, other in found if one == edge]
-            others += [(abs(at - other), size / 50) for one, other in letters if one == edge]
             self.want(any(off < air for off, air in others) or not leaves, f"no position of cut {cut['number']}")
 
     def mine(self, entity: Entity) -> bool:
@@ -513,21 +532,17 @@ class Walk:
         )
 
     def around(self, plate: dict[str, Any]) -> None:
-        """Letters of the edges at a quarter of each edge, and the two lines of the title, midway above."""
-        quarter = {
-            "A": (self.length / 4, -1),
-            "B": (1, self.width / 4),
-            "C": (self.length / 4, 1),
-            "D": (-1, self.width / 4),
-        }
-        for letter, (x, y) in quarter.items():
+        """Letters of the edges at a twentieth part of each edge, a quarter unless a figure is there, and the two lines
+        of the title, midway above."""
+        for letter in "ABCD":
             found = self.take_one(
                 lambda each, letter=letter: each.text(1) == letter and self.mine(each), f"letter {letter}"
             )
             if found is not None:
                 px, py = self.place(found)
                 beyond = {"A": py < 0, "B": px > self.length, "C": py > self.width, "D": px < 0}[letter]
-                level = abs(px - x) if letter in "AC" else abs(py - y)
+                share = 20 * (px / self.length if letter in "AC" else py / self.width)
+                level = abs(share - round(share)) * max(self.length, self.width) / 20
                 self.want(beyond and level < NEAR, f"letter {letter} at {px}, {py}")
         sizes = " x ".join(shown(plate[key], self.units) for key in ("length", "width", "thickness"))
         unit = " mm" if self.units == "mm" else ""
@@ -670,7 +685,18 @@ def test_an_entity_too_few_or_too_many_is_found() -> None:
             for several in (entities[:at] + entities[at + 1 :], [*entities, entity]):
                 changed = f"{head}  2\nENTITIES\n{''.join(several)}  0\nENDSEC\n{tail}"
                 assert faults(made, changed.encode("cp1252")), entity
-    assert kinds == {"HATCH", "LWPOLYLINE", "INSERT", "SOLID", "LINE", "TEXT", "CIRCLE", "DIMENSION"}
+    assert kinds == {
+        "HATCH",
+        "LWPOLYLINE",
+        "INSERT",
+        "SOLID",
+        "LINE",
+        "TEXT",
+        "CIRCLE",
+        "DIMENSION",
+        "ATTRIB",
+        "SEQEND",
+    }
 
 
 @pytest.mark.parametrize("change", ["size", "line", "kerf", "stop", "name", "plate"])

@@ -23,9 +23,8 @@ from stripplan.sheets.paper.text import BIG, CAPITALS, DESK, RIG, as_read, point
 from stripplan.sheets.pdf import setup_sheet as pdf
 from stripplan.sheets.pdf.cut_table import CutLine
 from stripplan.sheets.pdf.plate_picture import PlateDrawing
-from stripplan.sheets.pdf.run_block import RunHead, RunLine
+from stripplan.sheets.pdf.run_block import RunHead, RunLine, by_itself
 from stripplan.sheets.pdf.set_up_band import APART, LowBlock, set_figures
-from stripplan.sheets.pdf.set_up_block import lines
 from stripplan.sheets.picture.plate import plate_picture
 from stripplan.sheets.picture.shapes import Picture, Text
 from stripplan.sheets.rows import plan_rows as rows
@@ -168,7 +167,7 @@ def test_long_names_are_short_in_blocks_and_whole_in_the_check_list() -> None:
     text = [" ".join(page.extract_text().split()) for page in pypdf.PdfReader(io.BytesIO(pdf.setup_sheet(made))).pages]
     assert LONG in " ".join(text).partition("Parts: check list")[2]
     row = next(row for row in rows.sheet(made).cuts if row.right is not None and LONG in row.right.name)
-    words = dict(lines(row))["Right"]
+    words = by_itself(row)[-1]
     assert "…" in words
     assert LONG not in words
 
@@ -392,14 +391,15 @@ def test_short_rows_say_what_the_blocks_say() -> None:
                 continue
             told = [
                 *row.steps,
-                *row.passes,
+                *[row.passes_in_few] * bool(row.passes),
                 *row.marks,
-                row.face.text,
+                *[row.face.text] * row.face.changed,
                 row.leading.text,
                 row.end_stop.text,
                 row.mass,
+                *[f"REST {row.rest} before the arc."] * bool(row.rest),
             ]
-            told += [f"{fall.size}: {fall.doing}" for fall in (row.left, row.right) if fall is not None]
+            told += [fall.piece for fall in (row.left, row.right) if fall is not None]
             told += [f"go {row.measure.low} to {row.measure.high}"] if row.measure else []
             for each in told:
                 assert each in mine[0], (row.number, each)

@@ -153,8 +153,17 @@ def inches(mm: float, parts: int) -> str:
     return " ".join([str(whole)] * bool(whole or not rest) + [str(Fraction(rest, parts))] * bool(rest)) + '"'
 
 
-def kilograms(mass: float) -> str:
-    return f"{mass:.1f} kg" if mass < 10 else f"{mass:.0f} kg"
+def about(minutes: float) -> str:
+    """A time to the minute, from a quarter of an hour on to five; half a step may go either way."""
+    near = sorted({_about(minutes - NEAR / 10), _about(minutes + NEAR / 10)})
+    return near[0] if len(near) == 1 else f"{{{near[0]}|{near[1]}}}"
+
+
+def _about(minutes: float) -> str:
+    whole = round(minutes) if minutes < 15 else 5 * round(minutes / 5)
+    return " ".join(
+        ([f"{whole // 60} h"] if whole >= 60 else []) + ([f"{whole % 60} min"] if whole % 60 or whole < 60 else [])
+    )
 
 
 def clock(minutes: float) -> str:
@@ -466,12 +475,17 @@ class Reckoning:
 
     # -- figures in the job's units --
 
+    def kilograms(self, mass: float) -> str:
+        """A mass; a pound is 0.45359237 kg by international agreement of 1959."""
+        value, unit = (mass / 0.45359237, "lb") if self.units == "in" else (mass, "kg")
+        return f"{value:.1f} {unit}" if value < 10 else f"{value:.0f} {unit}"
+
     def long(self, mm: float) -> str:
         return inches(mm, self.job.get("inch_fraction", 32)) if self.units == "in" else bare(mm, 2)
 
     def given(self, mm: float) -> str:
         """A figure as it was given: inches where it is one in 64ths (to a hundredth of one) or has four decimals,
-        else mm.
+        else to a thousandth of an inch.
         """
         if self.units != "in":
             return f"{mm:.6g}"
@@ -479,7 +493,7 @@ class Reckoning:
         if abs(parts - round(parts)) < 0.01:
             return inches(mm, 64)
         decimals = f"{mm / INCH:.9f}"
-        return decimals.rstrip("0").rstrip(".") + '"' if decimals.endswith("00000") else f"{mm:.4g} mm"
+        return decimals.rstrip("0").rstrip(".") + '"' if decimals.endswith("00000") else f'{mm / INCH:.3f}"'
 
     def fine(self, mm: float) -> str:
         return rounded(mm / INCH, 3) + '"' if self.units == "in" else rounded(mm, 1)
@@ -647,6 +661,27 @@ class Reckoning:
             f"Pass 2: end stop {two}; cut back to meet pass 1.",
         ]
 
+    def hold(self, cut: dict[str, Any]) -> list[str]:
+        """How to hold a piece with a short edge on the fence: it is a third of the other, or less."""
+        x0, y0, x1, y1 = box(self.pieces[cut["piece"]])
+        across = (y1 - y0) if self.axis(cut) == 1 else (x1 - x0)
+        if cut["located"] != "fence" or 3 * cut["length"] >= across:
+            return []
+        start = self.lie(cut).start
+        return [f"HOLD: only {self.long(cut['length'])} on the fence; edge {start} along the start line, clamp it."]
+
+    def passes_in_few(self, cut: dict[str, Any]) -> list[str]:
+        """Both passes in one sentence."""
+        if len(cut["passes"]) == 1:
+            return []
+        first, second = (self.stop(each) for each in cut["passes"])
+        lie = self.lie(cut)
+        held = f"{lie.right} stays on the fence" if cut["located"] == "fence" else "scribe this face too"
+        return [
+            f"Pass 1 to stop {first}, scrape; TURN OVER end for end, {held}, {lie.end} to the start line; "
+            f"pass 2 to stop {second}."
+        ]
+
     def doing(self, cut: dict[str, Any], piece: dict[str, Any]) -> str:
         """What becomes of a piece: a blank waits for the cut that it is for."""
         if piece["kind"] != "blank":
@@ -748,31 +783,94 @@ class Reckoning:
     def claims(self, *, by_id: bool = True) -> list[Claim]:
         """All that must be read, in the order of reading."""
         found: list[Claim] = []
-        for where, part in (
+        watch = claim("Last cut at ____________ watch for fire until ____________ (60 minutes later)")
+        how = ("how to work", map(claim, HOW[self.form]))
+        large = (
             ("first page", self.first(by_id=by_id)),
-            ("how to work", map(claim, HOW[self.form])),
+            how,
             ("cautions", self.cautions()),
+            ("overview", self.overview()),
             ("plates", (each for plate in self.plan["plates"] for each in self.plate(plate))),
             ("cuts", self.work()),
             ("parts", self.parts()),
             ("offcuts", self.offcuts()),
             ("cost", self.costs()),
-            (
-                "fire watch",
-                iter([claim("Last cut at ____________ watch for fire until ____________ (60 minutes later)")]),
-            ),
-        ):
+            ("fire watch", iter([watch])),
+        )
+        small = (
+            ("first page", self.beside(by_id=by_id)),
+            ("cuts", self.work()),
+            ("parts", self.parts_in_few()),
+            ("fire watch", iter([watch])),
+            ("behind the plan", self.behind()),
+            ("cost", self.costs()),
+            ("cautions", self.cautions()),
+            how,
+        )
+        for where, part in small if len(self.cuts) <= 5 else large:
             found += [replace(each, where=each.where or where) for each in part]
         return found
 
-    def first(self, *, by_id: bool) -> Iterator[Claim]:
+    def beside(self, *, by_id: bool) -> Iterator[Claim]:
+        """The head of a job of few cuts: what to take and to mind, beside the drawings."""
+        yield from self.title(by_id=by_id)
+        yield from self.stock()
+        yield from self.mind()
+        yield claim(f"Takes about {about(self.plan['totals']['minutes'])}.")
+        for plate in self.plan["plates"]:
+            yield claim(f"Plate {plate['id']}: {printed(plate['stock'])}")
+            yield self.drawn(plate, f"{plate['id']}: numbers are cuts, in the order of work.")
+
+    def parts_in_few(self) -> Iterator[Claim]:
+        """Parts and offcuts to tick, a line or two each."""
+        yield claim("Parts: want, made; finished size; size to expect")
+        for line, made, over in self.lines():
+            count = f"filler, {line['made']}" if line["filler"] else f"{line['wanted']}, {line['made']}"
+            short = " SHORT" if line["made"] < line["wanted"] else ""
+            size, expected = self.size_of(line, over), self.expected(line, made, over)
+            yield claim(f"{printed(line['name'])} {count}{short}; {size}{';' if expected else ''}")
+            yield claim(expected, *self.truth(line))
+            yield from (claim(f"☐ {each}") for each in made)
+        for each in self.plan["pieces"]:
+            if each["kind"] == "offcut":
+                yield claim(f"Offcut ☐ {each['id']} {self.left(each)}, rack place ________")
+
+    def left(self, piece: dict[str, Any]) -> str:
+        """An offcut's size with its thickness, material and mass."""
+        plate = self.plates[piece["plate"]]
+        size = f"{self.size(piece)} × {self.given(plate['thickness'])}"
+        return f"{size} {plate['material']} {self.kilograms(piece['mass'])}"
+
+    def behind(self) -> Iterator[Claim]:
+        """What stands behind the plan of few cuts."""
+        yield claim("Rests on:")
+        yield from map(claim, self.settings())
+        yield from map(claim, self.measured())
+        yield from self.assumed()
+        yield claim("Totals:")
+        yield from map(claim, self.totals())
+        yield claim("How good:")
+        yield from map(claim, self.proof())
+        yield from self.other()
+        for line in self.plan["parts"]:
+            if line["accuracy"] or line["bow"] is not None or line.get("touch_minutes") is not None:
+                yield claim(f"{printed(line['name'])}:")
+                yield from self.trueness(line)
+        yield claim("Number: cut, in the order of work.")
+        yield claim(f"Edge that comes out square: {SIDES[self.rig['square_side']]}.")
+
+    def title(self, *, by_id: bool) -> Iterator[Claim]:
         made = f", made {self.plan['made_at']}" if self.plan["made_at"] else ""
         yield claim(printed(self.job["name"]))
         yield claim(
             "Setup sheet, plan",
             (self.tag(by_id=by_id),),
-            f"{made}. All lengths in {'inches, unless mm is said' if self.units == 'in' else 'mm'}",
+            f"{made}. All lengths in {'inches, masses in pounds' if self.units == 'in' else 'mm, masses in kg'}.",
         )
+        yield claim("Before the first arc read the cautions")
+
+    def first(self, *, by_id: bool) -> Iterator[Claim]:
+        yield from self.title(by_id=by_id)
         yield from self.stock()
         yield from self.mind()
         yield claim("Totals")
@@ -783,6 +881,18 @@ class Reckoning:
         if len(left) > 8:
             yield claim(f"and {len(left) - 8} more")
         yield from map(claim, self.proof())
+        yield from self.other()
+        yield claim("The plan rests on")
+        yield from map(claim, self.settings())
+        yield from self.assumed()
+        yield from map(claim, self.measured())
+
+    def assumed(self) -> Iterator[Claim]:
+        if told := self.assumed_times():
+            yield claim(f"Assumed figures that move the minutes: {'; '.join(told)}.")
+
+    def other(self) -> Iterator[Claim]:
+        """What the other order of work would cost."""
         if (other := self.plan.get("other_order")) is not None:
             apart = other["minutes"] - self.plan["totals"]["minutes"]
             some = "setting" if other["fence_settings"] == 1 else "settings"
@@ -799,11 +909,6 @@ class Reckoning:
                 f"The other order of work: {other['fence_settings']} fence {some} {beside}: {time}, "
                 f"pieces of a part {alike}{sizes}."
             )
-        yield claim("The plan rests on")
-        yield from map(claim, self.settings())
-        if told := self.assumed_times():
-            yield claim(f"Assumed figures that move the minutes: {'; '.join(told)}.")
-        yield from map(claim, self.measured())
 
     def stock(self) -> Iterator[Claim]:
         for plate in self.plan["plates"]:
@@ -817,7 +922,7 @@ class Reckoning:
                 notes.append(f"no cut: it is {self.called(root) or root['kind']} as it stands")
             note = f"({'; '.join(notes)})" if notes else ""
             yield claim(f"☐ {plate['id']} {printed(plate['stock'])} {note}")
-            yield claim(self.plate_size(plate), plate["material"], kilograms(plate["mass"]), *heavy)
+            yield claim(self.plate_size(plate), plate["material"], self.kilograms(plate["mass"]), *heavy)
 
     def plate_size(self, plate: dict[str, Any]) -> str:
         return " × ".join([self.long(plate["length"]), self.long(plate["width"]), self.given(plate["thickness"])])
@@ -953,6 +1058,9 @@ class Reckoning:
         if total is None or not total["minute"]:
             return
         unit = "kg of steel" if total["currency"] == "kg" else self.plan["job"]["currency"]
+        if unit == "kg of steel" and self.units == "in":
+            unit, pound = "lb of steel", 0.45359237
+            total = {key: v / pound if isinstance(v, (int, float)) else v for key, v in total.items()}
         hour = {"job": "", "rig": " of the rig", "assumed": ", assumed"}[total["minute_from"]]
         kept = f" - offcuts kept {total['offcuts']:.2f}" if total["offcuts"] else ""
         least = f" No plan costs less than {total['bound']:.2f} in all ({total['how']})." if total["bound"] else ""
@@ -1003,7 +1111,7 @@ class Reckoning:
         for key, words, causes in MOVERS:
             table, name = (seconds, key[8:]) if key.startswith("seconds.") else (rig, key)
             if key in rig["assumed"] and name in table and spent.intersection(causes.split()):
-                told.append(words.format(bare(table[name], 6)))
+                told.append(self.by_inch(words, table[name]))
         if self.cuts:
             more = [("return_speed", f"return {self.pace(rig['return_speed'])}")]
             more += [(key, f"{words} {self.given(rig[key])}") for key, words in LENGTHS]
@@ -1013,6 +1121,13 @@ class Reckoning:
                 more.append(("process", "duty of the power source"))
             told += [words for key, words in more if key in rig["assumed"]]
         return told
+
+    def by_inch(self, words: str, value: float) -> str:
+        """A figure in its unit; by the inch and the pound where inches are read, to three figures."""
+        for unit, theirs, times in ((" s/mm", " s/in", INCH), (" s/kg", " s/lb", 0.45359237)):
+            if self.units == "in" and unit in words:
+                return words.replace(unit, theirs).format(f"{value * times:.3g}")
+        return words.format(bare(value, 6))
 
     def pace(self, speed: float) -> str:
         return self.speed({"travel_speed": speed})
@@ -1031,6 +1146,9 @@ class Reckoning:
             if used_as is not None:
                 agree(used_as, each["value"], f"{each['key']}, measured and used", 1e-4)
             days = " to ".join(dict.fromkeys(filter(None, (each["first"], each["last"])))) or "day not noted"
+            if self.units == "in":  # its words are a sentence of the notebook's report
+                yield f"{each['key']}:"
+                continue
             yield (
                 f"{each['key']}: {each['value']:g} ± {2 * each['u']:.2g} {units.get(each['key'], 'mm')}; "
                 f"{each['how']}; {days}{self.age(each['last'])}"
@@ -1044,32 +1162,64 @@ class Reckoning:
         return f", {days} {'day' if days == 1 else 'days'} old" if days >= 0 else ""
 
     def cautions(self) -> Iterator[Claim]:
-        yield from map(claim, CAUTIONS)
-        yield claim(f"Above {kilograms(self.rig['two_person_mass'])} (set in the rig profile)")
-        yield claim("(HSE INDG143: 25 kg close in at knuckle height, less with arms out)")
+        limits = ("1 in", "6 in") if self.units == "in" else ("25 mm", "150 mm")
+        yield from (claim(each.format(*limits)) for each in CAUTIONS)
+        yield claim(f"Above {self.kilograms(self.rig['two_person_mass'])} (set in the rig profile)")
+        kind = "55 lb" if self.units == "in" else "25 kg"
+        yield claim(f"(HSE INDG143: {kind} close in at knuckle height, less with arms out)")
 
     # -- drawings --
 
     def plate(self, plate: dict[str, Any]) -> Iterator[Claim]:
         yield claim(
             f"Plate {plate['id']}: {printed(plate['stock'])}, {self.plate_size(plate)} {plate['material']}, "
-            f"{kilograms(plate['mass'])}"
+            f"{self.kilograms(plate['mass'])}"
         )
+        yield self.drawn(plate, "Number: cut, in the order of work.")
+        yield claim(f"Edge that comes out square: {SIDES[self.rig['square_side']]}.")
+
+    def drawn(self, plate: dict[str, Any], below: str) -> Claim:
+        """The drawing of a plate, up to the words below it."""
         where = f"drawing of plate {plate['id']}"
 
         def drawn(page: Page, items: list[Item]) -> None:
             Drawing(self, plate, page.around(items), where).walk(items)
 
-        yield replace(claim("Number: cut, in the order of work."), where=where, more=drawn)
-        sides = {"fence": "right, on the fence", "far": "left, away from the fence", "equal": "both alike"}
-        yield claim(f"Edge that comes out square: {sides[self.rig['square_side']]}.")
-        for run in self.runs():
-            if run[0]["plate"] == plate["id"]:
-                cut = run[0]
-                set_to = f"fence {self.reading(cut)}" if cut["located"] == "fence" else f"scribe {self.scribe(cut)}"
-                many = f"{len(run)} cuts" if len(run) > 1 else "1 cut"
-                what = [":", (shortened(self.what(run)),)] if self.what(run) else []
-                yield claim(f"{self.numbers(run)}: {set_to}, stop {self.stops(cut)}, {many}", *what)
+        return replace(claim(below), where=where, more=drawn)
+
+    def overview(self) -> Iterator[Claim]:
+        """When each plate is begun, goes on and is done; its settings in the order of work."""
+        begun, passed = {}, 0.0
+        for cut in self.cuts:
+            begun[cut["number"]] = passed
+            passed += math.fsum(cut["minutes"].values())
+            begun[-cut["number"]] = passed
+        of: dict[str, list[int]] = {}
+        for cut in self.cuts:
+            of.setdefault(cut["plate"], []).append(cut["number"])
+
+        def mark(what: str, number: int, end: int = 1) -> str:
+            at = begun[end * number]
+            return f"{what} with cut {number}" + (f" at about {about(at)}" if at else "")
+
+        for name, numbers in of.items():
+            plate = self.plates[name]
+            back = [later for one, later in pairwise(numbers) if later != one + 1][:1]
+            marks = [
+                mark("begins", numbers[0]),
+                *(mark("goes on", each) for each in back),
+                mark("is done", numbers[-1], -1),
+            ]
+            yield claim(f"Plate {name} ({printed(plate['stock'])}, {self.plate_size(plate)}) {', '.join(marks)}.")
+        yield claim(f"All of it takes about {about(self.plan['totals']['minutes'])}.")
+        for name in of:
+            yield claim(f"Plate {name}")
+            for run in self.runs():
+                if run[0]["plate"] == name:
+                    cut = run[0]
+                    set_to = self.reading(cut) if cut["located"] == "fence" else f"scribe {self.scribe(cut)}"
+                    what = [";", (shortened(self.what(run)),)] if self.what(run) else []
+                    yield claim(f"{self.numbers(run)}: {set_to}, {self.stops(cut)}", *what)
 
     # -- cuts --
 
@@ -1163,9 +1313,8 @@ class Reckoning:
         over = 20 * INCH if self.units == "in" else 500
         return f"{over / cut['travel_speed'] * 60:.0f} s over {'20 in' if self.units == 'in' else '500 mm'}"
 
-    def dry_run(self, cut: dict[str, Any], how: str = "") -> list[Claim]:
-        how = how or (":" if self.form == "short" else ",")
-        return [claim(f"DRY RUN{how} trigger unplugged.")] if cut["setup"].get("dry_run") else []
+    def dry_run(self, cut: dict[str, Any]) -> list[Claim]:
+        return [claim("DRY RUN, trigger unplugged.")] if cut["setup"].get("dry_run") else []
 
     def run(self, run: list[dict[str, Any]], turns: list[Any]) -> Iterator[Claim]:
         """The block of a run: head, rows beside its picture, picture, further rows."""
@@ -1178,6 +1327,7 @@ class Reckoning:
         yield replace(claim(f"cuts {self.numbers(run)}{self.big(first, before, unset)}"), where=where)
         yield from (replace(each, where=where) for each in self.dry_run(first))
         yield replace(claim(f"{len(run)} cuts{what}{size}.", self.laid(first, before)), where=where)
+        yield from (replace(claim(each), where=where) for each in self.hold(first))
         if self.marks(first, False):
             raise AstrayError(f"{where}: a marked cut is no run of several")
         yield from (replace(each, where=where) for each in self.long_cut(first, before))
@@ -1233,14 +1383,16 @@ class Reckoning:
         before = state[0]
         yield from self.bring_it(cut, before)
         if cut is not run[0] and before is not None:
-            yield from self.dry_run(cut, how=",")
+            yield from self.dry_run(cut)
             one, other = self.lie(cut), self.lie(before)
             face = cut["passes"][0]["face_up"] != before["passes"][0]["face_up"]
             if face or (one.right, one.start) != (other.right, other.start):
                 yield claim(self.laid(cut, before))
+            if self.hold(cut) != self.hold(before):
+                yield from map(claim, self.hold(cut))
             yield from self.long_cut(cut, before)
         yield from map(claim, [f"REST {each}." for each in self.rest(cut)])
-        yield from map(claim, self.passes(cut))
+        yield from map(claim, self.passes(cut) if self.form == "full" else self.passes_in_few(cut))
         yield from self.after(run, cut)
 
     def after(self, run: list[dict[str, Any]], cut: dict[str, Any], *, alone: bool = False) -> Iterator[Claim]:
@@ -1277,7 +1429,7 @@ class Reckoning:
         """The piece: its size where it is fetched, its mass where one may not lift it; then what is done with it."""
         piece, steps = self.pieces[cut["piece"]], self.steps(cut, before, origin=False)
         size = f", {self.size(piece)}" if cut["setup"]["fetch"] else ""
-        two = f", {kilograms(piece['mass'])}, {self.lifted_by(piece)}".removesuffix(" or hoist") * self.two(piece)
+        two = f", {self.kilograms(piece['mass'])}, {self.lifted_by(piece)}".removesuffix(" or hoist") * self.two(piece)
         yield claim(f"{piece['id']}{size}{two}{':' if steps else '.'}")
         yield from map(claim, steps)
 
@@ -1349,7 +1501,7 @@ class Reckoning:
     def piece(self, cut: dict[str, Any]) -> str:
         piece = self.pieces[cut["piece"]]
         return (
-            f"{piece['id']}, {self.size(piece)}, {kilograms(piece['mass'])}"
+            f"{piece['id']}, {self.size(piece)}, {self.kilograms(piece['mass'])}"
             + f", {self.lifted_by(piece)}".removesuffix(" or hoist") * self.two(piece)
         )
 
@@ -1374,7 +1526,7 @@ class Reckoning:
         yield claim(f"cut {cut['number']}{self.big(cut, before, unset)}")
         yield from self.dry_run(cut)
         yield from self.bring_it(cut, before)
-        yield claim(self.laid(cut, before), *self.marks(cut, in_the_way))
+        yield claim(self.laid(cut, before), *self.hold(cut), *self.marks(cut, in_the_way))
         yield from self.long_cut(cut, before)
         yield from map(claim, [f"REST {each}" for each in self.rest(cut)])
         yield from map(claim, self.passes(cut))
@@ -1402,18 +1554,19 @@ class Reckoning:
         if before is None or before["plate"] != cut["plate"]:
             yield claim(f"Plate {cut['plate']}.")
         yield from self.dry_run(cut)
-        yield claim(self.piece(cut))
-        yield from map(claim, self.steps(cut, before))
-        yield from map(claim, [f"REST: {each}" for each in self.rest(cut)])
+        steps = self.steps(cut, before)
+        yield claim(f"{self.piece(cut)}{':' if steps else '.'}")
+        yield from map(claim, steps)
         if speed.startswith("SET"):
             yield claim(f"{speed} {mark} ({self.timed(cut)}).")
-        yield claim(self.lay(cut), *self.marks(cut, in_the_way))
-        yield claim(self.cutting(cut))
-        yield from map(claim, self.passes(cut))
-        yield claim("Left:", *self.fall(cut, 1))
-        yield claim("Right:", *self.fall(cut, 0))
-        for n, (name, band) in enumerate(self.measures(cut)):
-            yield claim("Measure:" * (n == 0), f"{name} {band};", "is _______")
+        face = before is None or before["passes"][0]["face_up"] != cut["passes"][0]["face_up"]
+        lay = self.lay(cut) if face else self.lay(cut).partition("face up; ")[2]
+        yield claim(lay, *self.marks(cut, in_the_way), *self.hold(cut))
+        if before is None or self.cutting(cut) != self.cutting(before):
+            yield claim(self.cutting(cut))
+        yield from map(claim, [f"REST {each}." for each in self.rest(cut)])
+        yield from map(claim, self.passes_in_few(cut))
+        yield from self.after([cut], cut, alone=True)
 
     # -- the cut list --
 
@@ -1444,7 +1597,8 @@ class Reckoning:
 
     # -- lists after the cuts --
 
-    def parts(self) -> Iterator[Claim]:
+    def lines(self) -> Iterator[tuple[dict[str, Any], list[str], float]]:
+        """Each line of the part list, what was made of it, and its allowance."""
         for line in self.plan["parts"]:
             given = next((each for each in self.job["parts"] if each["name"] == line["name"]), {})
             made = [
@@ -1456,12 +1610,18 @@ class Reckoning:
             agree(width, given["width"], f"{line['name']}, width")
             if length is not None:
                 agree(length, given["length"], f"{line['name']}, length")
-            over = given.get("allowance") or 0.0
-            extra = f" (cut {self.long(over)} over on each edge" if over else ""
-            size = f"{self.long(length) if length is not None else 'as the plate'} × {self.long(width)}{extra}"
+            yield line, made, given.get("allowance") or 0.0
+
+    def size_of(self, line: dict[str, Any], over: float) -> str:
+        width, length = line["size_wanted"]
+        extra = f" (cut {self.long(over)} over on each edge" if over else ""
+        return f"{self.long(length) if length is not None else 'as the plate'} × {self.long(width)}{extra}"
+
+    def parts(self) -> Iterator[Claim]:
+        for line, made, over in self.lines():
             count = f"filler, {line['made']}" if line["filler"] else f"{line['wanted']}, {line['made']}"
             short = " SHORT" if line["made"] < line["wanted"] else ""
-            yield claim(f"{printed(line['name'])} {count}{short} {size}")
+            yield claim(f"{printed(line['name'])} {count}{short} {self.size_of(line, over)}")
             yield claim(self.expected(line, made, over), *self.truth(line))
             yield from self.trueness(line)
             for each in made:
@@ -1507,14 +1667,14 @@ class Reckoning:
             words = f"bow: about {self.fine(bow['bow'])} ({self.fine(bow['low'])} to {self.fine(bow['high'])};"
             limit = [f"; {self.fine(bow['limit'])} allowed"] if bow["limit"] is not None else []
             yield claim(words, "as measured)" if bow["calibrated"] else "a model)", *limit)
+        if (hot := line.get("touch_minutes")) is not None:
+            yield claim(f"too hot for bare hands for about {about(hot)} after its cuts")
 
     def offcuts(self) -> Iterator[Claim]:
         yield claim("Offcuts to register")
         for each in self.plan["pieces"]:
             if each["kind"] == "offcut":
-                plate = self.plates[each["plate"]]
-                size = f"{self.size(each)} × {self.given(plate['thickness'])}"
-                yield claim(f"☐ {each['id']} {size} {plate['material']} {kilograms(each['mass'])}")
+                yield claim(f"☐ {each['id']} {self.left(each)}")
 
     def costs(self) -> Iterator[Claim]:
         """Quantity times price is the amount, to the cent; lines and parts add up to the total."""
@@ -1660,7 +1820,10 @@ class Drawing:
             names = [piece["kind"]]
         names += [_NUMBERED.sub("?", each) for each in names]
         names = [" ".join(each.split()) for each in names]
-        allowed = [[f"{each} {size}"] for each in names] + [[each, size] for each in names] + [[piece["id"]]]
+        words = printed(self.reckoning.part_name(piece["part"])).split() if piece["kind"] == "part" else []
+        broken = [[" ".join(words[:at]), " ".join(words[at:])] for at in range(1, len(words))]
+        allowed = [*broken, *([*each, size] for each in broken)]
+        allowed += [[f"{each} {size}"] for each in names] + [[each, size] for each in names] + [[piece["id"]]]
         allowed += {"part": [[each] for each in names], "offcut": [[size]], "scrap": [[size], []]}[piece["kind"]]
         if lines not in allowed:
             raise AstrayError(f"{self.where}: {piece['id']} bears {lines}, not {allowed[0]}")
@@ -1674,6 +1837,15 @@ FOOT = {
     "Print 7 and 3.5 mm high for 1 and 0.7 m (NUREG-0700, 11.4.1.5).",
     "short": "Bold: new. Grey: as before. Carriage runs up the page, fence on the right. "
     "Print 5 and 2.8 mm high for 0.8 and 0.7 m (NUREG-0700, 11.4.1.5).",
+}
+
+SIDES = {"fence": "right, on the fence", "far": "left, away from the fence", "equal": "both alike"}
+"""Which edge of a kerf comes out square, by the rig's key."""
+
+_GOES = "Bold: new. Grey: as before. Carriage runs up the page, fence on the right. "
+FOOT |= {
+    "full in": f"{_GOES}Print 0.28 and 0.14 in high for 40 and 28 in (NUREG-0700, 11.4.1.5).",
+    "short in": f"{_GOES}Print 0.2 and 0.11 in high for 32 and 28 in (NUREG-0700, 11.4.1.5).",
 }
 
 _BOTH = (
@@ -1712,13 +1884,15 @@ LENGTHS = (("lead_in", "lead-in"), ("overrun", "overrun"), ("end_stop_step", "en
 
 CAUTIONS = (
     "Cautions",
-    "Plasma below 300 A: shade 8 at least; 300 to 400 A: 9; 400 to 800 A: 10. Oxygen cutting: shade 3 below 25 mm, "
-    "4 to 150 mm, 5 above (29 CFR 1910.133(a)(5)).",
+    "Plasma below 300 A: shade 8 at least; 300 to 400 A: 9; 400 to 800 A: 10. Oxygen cutting: shade 3 below {0}, "
+    "4 to {1}, 5 above (29 CFR 1910.133(a)(5)).",
     "Move what burns at least 11 m (35 ft) away, or shield it; close gaps in floor and walls. Watch for fire at least "
     "60 minutes after the last cut (NFPA 51B-2019; 29 CFR 1910.252 asks 30).",
     "Never cut a drum, tank or any closed hollow that has not been cleaned and made safe (29 CFR 1910.252(a)(3)).",
     "Open-circuit voltage is commonly 200 to 400 V.",
     "Wear hearing protection: from 80 dB(A) offered, from 85 dB(A) worn (Control of Noise at Work Regulations 2005).",
+    "(Directive 2013/35/EU, Article 4(5); makers' manuals).",
+    "(29 CFR 1910.243(c); HSE HSG17).",
 )
 
 
@@ -1728,7 +1902,7 @@ class Walk:
     def __init__(self, plan: dict[str, Any], form: str = "full", *, by_id: bool = True) -> None:
         self.reckoning, self.form, self.by_id = Reckoning(plan, form), form, by_id
         self.claims = self.reckoning.claims(by_id=by_id)
-        self.foot = claim(FOOT[form])
+        self.foot = claim(FOOT[form] if plan["job"]["units"] == "mm" else FOOT[f"{form} in"])
         self._heads: list[Claim] = []
 
     def along(self, paper: Paper) -> None:

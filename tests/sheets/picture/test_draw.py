@@ -149,3 +149,18 @@ def test_what_surrounds_a_plate_can_be_sized_for_a_larger_one() -> None:
     assert [each.height for each in beside.texts if each.bold] == [pytest.approx(3000 / 45)] * 4
     assert [each for each in alone.texts if not each.bold] == [each for each in beside.texts if not each.bold]
     assert holds(beside.box, alone.box)
+
+
+def test_no_letter_hides_a_figure() -> None:
+    """Once the letter D took the place of `A 256.75`: where a torch line leaves the plate near a quarter of its width
+    the letter gives way, and the figure stands."""
+    made = PLANS["stays on fence"]()
+    (width,) = {each.width for each in made.plates}
+    cut = made.cuts[0]
+    there = tuple((x, width / 4) for x, _ in cut.line)
+    moved = replace(made, cuts=(replace(cut, line=there), *made.cuts[1:]))  # type: ignore[arg-type]
+    picture = plate_picture(moved, "P1")
+    assert f"A {show_length(width / 4, 'mm')}" in {each.text for each in picture.positions}
+    letters = {each.text: text_box(each) for each in picture.texts if each.bold}
+    assert set(letters) == set("ABCD")
+    assert not [text for box in letters.values() for text in picture.positions if meet(box, text_box(text))]

@@ -1,0 +1,114 @@
+"""A job of few cuts on one page: plate and drawing side by side, the cuts, the parts to tick, the fire watch.
+
+What stands behind the plan follows where there is room, else on the next page with the cautions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reportlab.lib.units import mm
+
+from stripplan.model.plan.plan import Plan
+from stripplan.sheets.options import Cautions, Form
+from stripplan.sheets.paper.flow import GAP, Box, Section, Words
+from stripplan.sheets.paper.text import DESK, NEAR, markup, points
+from stripplan.sheets.pdf.cautions import cautions_section, fire_watch, pointer
+from stripplan.sheets.pdf.cut_blocks import cut_blocks
+from stripplan.sheets.pdf.lists import (
+    GUTTER,
+    Beside,
+    Together,
+    behind_in_few,
+    mind_lines,
+    part_lines,
+    quoted_section,
+    reading_section,
+    rests_in_few,
+    stock_lines,
+    title_section,
+)
+from stripplan.sheets.pdf.plate_picture import plate_drawing
+from stripplan.sheets.rows.row_types import Sheet
+
+SIZES = (NEAR, points(2.0), points(1.8))
+"""Of the cautions, smaller where they would take another page: the last is the least at 0.45 m (NUREG-0700,
+11.4.1.5-1) [pt]."""
+LEFT = 0.54
+"""Share of the width beside the drawings."""
+DRAWN = (75 * mm, 60 * mm, 48 * mm, 38 * mm)
+"""Heights of the drawings of all plates together, the largest first [pt]."""
+
+
+def one_page(plan: Plan, rows: Sheet, width: float, room: float, form: Form, cautions: Cautions) -> list[Section]:
+    """All sections: the first fill one page, with the largest drawing that lets them, and in rows where blocks do not.
+
+    What stands behind the plan is there too where it fits, else on the next page with the cautions; where those hang
+    at the rig it is left out rather than spoil a second sheet of paper. A job with more warnings or longer words than a
+    page holds goes on with the next.
+    """
+    behind = behind_in_few(rows, width)
+    fits = _fitting(plan, rows, width, room, form, cautions, behind)
+    core, first = next(fits, (_core(plan, rows, width, form, DRAWN[-1], cautions), False))
+    last = [] if first or cautions == "once" else [behind]
+    last += [quoted_section(rows.quoted, width)] if rows.quoted is not None else []
+    if cautions == "with":
+        last += _to_read(rows, width, form, room - sum(section.height for section in last))
+    return [*core, *([behind] if first else []), *last]
+
+
+def _to_read(rows: Sheet, width: float, form: Form, room: float) -> list[Section]:
+    """Cautions and how to work by the sheet, a little smaller where that saves a page."""
+    for size in SIZES:
+        found = [
+            cautions_section(rows, width, size=size),
+            reading_section(width, short=form == "short", size=size),
+        ]
+        if sum(section.height for section in found) <= room:
+            break
+    return found
+
+
+def _fitting(
+    plan: Plan, rows: Sheet, width: float, room: float, form: Form, cautions: Cautions, behind: Section
+) -> Iterator[tuple[list[Section], bool]]:
+    """What fills one page, and whether with what stands behind the plan: so, without it, in rows."""
+    forms: tuple[Form, ...] = (form,) if form == "short" else ("full", "short")
+    for each in forms:
+        cores = [_core(plan, rows, width, each, high, cautions) for high in DRAWN]
+        heights = [sum(section.height for section in core) for core in cores]
+        yield from ((core, True) for core, high in zip(cores, heights, strict=True) if high + behind.height <= room)
+        yield from ((core, False) for core, high in zip(cores, heights, strict=True) if high <= room)
+
+
+def _core(plan: Plan, rows: Sheet, width: float, form: Form, high: float, cautions: Cautions) -> list[Section]:
+    """What is needed at the rig."""
+    left, gap = LEFT * width - GUTTER, LEFT * width
+    told = Together(
+        (
+            *stock_lines(rows, left),
+            *mind_lines(rows, left),
+            Words(markup(f"Takes about {rows.lasts}.", bold=True), left, DESK),
+        )
+    )
+    drawings = Together(tuple(_drawings(plan, rows, width - gap, max(high, told.height))))
+    heads = markup("Parts: want, made; finished size; size to expect", bold=True)
+    lists: list[Box] = [Words(heads, width, NEAR, above=GAP), *part_lines(rows, width)]
+    return [
+        title_section(rows, width, pointer(cautions, last=True)),
+        Section("Plates", [], [Beside(told, drawings, gap)], fresh=False),
+        *cut_blocks(rows, width, form, heading=False),
+        Section("Parts: check list", [], lists, fresh=False),
+        Section("Fire watch", [], [fire_watch(width), rests_in_few(rows, width)], fresh=False),
+    ]
+
+
+def _drawings(plan: Plan, rows: Sheet, width: float, high: float) -> Iterator[Box]:
+    """Each plate under its name."""
+    for each in rows.stock:
+        name = Words(markup(f"Plate {each.plate}: {each.stock}", bold=True), width, DESK)
+        yield name
+        legend = Words(markup(f"{each.plate}: numbers are cuts, in the order of work."), width, NEAR)
+        most = max(high / len(rows.stock) - name.height - legend.height, 20 * mm)
+        yield plate_drawing(plan, each.plate, width, most)
+        yield legend

@@ -1,0 +1,176 @@
+"""Who reads inches reads no millimetre and no kilogram, whatever is printed or said."""
+
+from __future__ import annotations
+
+import io
+import re
+from pathlib import Path
+
+import pypdf
+import pytest
+
+from stripplan.files.plan.read import load_plan
+from stripplan.model.report import Chart, Points, Section
+from stripplan.rig.notebook.report_in_inches import section_in_inches
+from stripplan.sheets.cuts_csv import cut_list
+from stripplan.sheets.labels.label_sheet import label_sheet
+from stripplan.sheets.labels.labels import labels
+from stripplan.sheets.pdf.setup_sheet import poster, setup_sheet
+from stripplan.wording.message import mass
+from stripplan.wording.show import Units, show
+from tests.cli.running import called
+
+METRIC = re.compile(r"(?<![A-Za-z])(?:mm|kg)\b")
+
+JOB = """
+name = "gate"
+units = "in"
+rig = "rig.toml"
+[[plate]]
+name = "sheet"
+length = 48
+width = 24
+thickness = "1/4 in"
+material = "mild steel"
+[[part]]
+name = "bar"
+width = 2
+length = 40
+quantity = 4
+plus_minus = "1/32 in"
+[[part]]
+name = "pad"
+width = 4
+length = 6
+quantity = 3
+[options]
+trim = "1/4 in"
+"""
+RIG = """
+units = "in"
+stroke = 60
+lead_in = "1/2 in"
+overrun = "1/4 in"
+fence_step = "1/64 in"
+end_stop_step = "1/16 in"
+narrowest_offcut = "1/4 in"
+notebook = "notebook.toml"
+[[process]]
+name = "quarter"
+material = "mild steel"
+thickness = "1/4 in"
+kerf = 0.06
+travel_speed = 24
+current = 45
+"""
+NOTEBOOK = """
+units = "in"
+[drive]
+rpm = 30
+teeth = 20
+pitch = "5 mm"
+[[timed_run]]
+mark = 3
+distance = 20
+seconds = 96
+[[timed_run]]
+mark = 6
+distance = 20
+seconds = 47
+[[timed_run]]
+mark = 9
+distance = 20
+seconds = 31
+[[kerf_test]]
+process = "quarter"
+before = 8
+after = [3.97, 3.97]
+[[kerf_test]]
+process = "quarter"
+before = 8
+after = [3.972, 3.969]
+[[fence_check]]
+reading = 4
+width = 3.98
+kerf = 0.06
+[[fence_check]]
+reading = 9
+width = 8.985
+kerf = 0.06
+[[fence_check]]
+reading = 14
+width = 13.975
+kerf = 0.06
+[[test_cut]]
+process = "quarter"
+travel_speed = 24
+dross = "hard"
+"""
+
+
+def text(data: bytes) -> str:
+    """All text of a PDF."""
+    return "\n".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data)).pages)
+
+
+def metric(said: str) -> list[str]:
+    """Lines that tell a millimetre or a kilogram."""
+    return [line for line in said.splitlines() if METRIC.search(line)]
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with a job, rig and notebook in inches."""
+    folder = tmp_path_factory.mktemp("inches")
+    for name, said in (("gate.toml", JOB), ("rig.toml", RIG), ("notebook.toml", NOTEBOOK)):
+        (folder / name).write_text(said, encoding="utf-8")
+    return folder
+
+
+def test_a_plan_says_nothing_in_millimetres(shop: Path) -> None:
+    """Console, sheet in both forms, poster, labels and the heads and cells of the cut list."""
+    console = called("plan", "gate.toml", folder=shop)
+    assert console.returncode == 0, console.stderr
+    made = load_plan(shop / "output" / "gate" / "plan.json")
+    told = {
+        "console": console.stdout,
+        "sheet": text(setup_sheet(made)),
+        "short": text(setup_sheet(made, form="short")),
+        "cautions": text(poster(made)),
+        "labels": text(labels(made, label_sheet("a4-3x8-70x36"))),
+        "cut list": cut_list(made),
+    }
+    assert {name: metric(said) for name, said in told.items() if metric(said)} == {}
+    assert " lb" in told["sheet"]
+    assert " lb" in told["console"]
+
+
+def test_a_notebook_in_inches_is_told_in_inches(shop: Path) -> None:
+    """Console and paper of its report; the measured kerf is what was written down."""
+    console = called("notebook", "--rig", "rig.toml", "--out", "report", folder=shop)
+    paper = text((shop / "report" / "notebook.pdf").read_bytes())
+    assert "in/min" in console.stdout
+    assert metric(console.stdout) == []
+    assert metric(paper) == []
+    row = next(line for line in console.stdout.splitlines() if line.split()[:1] == ["quarter"] and "0.0" in line)
+    assert 0.05 < float(re.findall(r"0\.\d+", row)[0]) < 0.07
+
+
+def test_tables_and_charts_are_told_again() -> None:
+    """Figures of a column with its unit in the head, of a cell with its own, and the points of a chart, by 25.4."""
+    chart = Chart(
+        name="c", title="t", x="mm/min", y="mm", points=(Points(words="w", mark="dot", at=((508.0, 25.4, 2.54),)),)
+    )
+    table = (("row", "mm/min", "judged", "what it shows"), ("1", "508", "good", "stand-off 3 mm, above 1 to 2 mm"))
+    found = section_in_inches(Section(topic="speed", table=table, charts=(chart,)))
+    assert found.table == (
+        ("row", "in/min", "judged", "what it shows"),
+        ("1", "20", "good", "stand-off 0.1181 in, above 0.0394 to 0.0787 in"),
+    )
+    assert found.charts[0].points[0].at[0] == pytest.approx((20.0, 1.0, 0.1))
+    assert (found.charts[0].x, found.units) == ("in/min", "in")
+
+
+def test_masses_of_messages_are_pounds() -> None:
+    """25 kg are 55.1 lb (1 lb = 0.45359237 kg, international agreement of 1959)."""
+    assert show(mass(25), Units("in")) == "55.1 lb"
