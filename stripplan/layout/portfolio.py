@@ -27,7 +27,7 @@ from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.constructive import construct
 from stripplan.layout.rectangles.leftover import Gathered
 from stripplan.layout.rectangles.search import RectangleSearch, default_steps
-from stripplan.layout.stock_choices import StockChoice, numbered, stock_choices, with_stocks
+from stripplan.layout.stock_choices import FormKey, forms_of, held_back, numbered
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
@@ -75,14 +75,14 @@ against time that is lost where none is found. Set by trial, not studied."""
 class PortfolioAnswer:
     """Plates, items (by number, one entry each) without a place, the bound, search steps done.
 
-    `of_choices`: plates with all parts from fewer stocks, where these were searched alone.
+    `of_forms`: plates with all parts from fewer stocks or in fewer stages, where these were searched by themselves.
     """
 
     filled: list[FilledStock]
     short: list[int]
     bound: LayoutBound
     steps: int
-    of_choices: Mapping[StockChoice, Sequence[FilledStock]]
+    of_forms: Mapping[FormKey, Sequence[FilledStock]]
 
 
 class Portfolio:
@@ -98,7 +98,7 @@ class Portfolio:
         self.filled: list[FilledStock] = []
         self.short: list[int] = []
         self.steps = 0
-        self.of_choices: dict[StockChoice, Sequence[FilledStock]] = {}
+        self.of_forms: dict[FormKey, Sequence[FilledStock]] = {}
         self.parts = sum(item.demand for item in problem.items)
         self.kinds = sum(item.demand > 0 for item in problem.items)
 
@@ -115,7 +115,7 @@ class Portfolio:
         if not many or not self._enough():
             self._search(self._limit())
         if not many and not self._enough() and not self.short:
-            self._try_fewer_stocks()
+            self._try_simpler_forms()
         if not self._enough() and not self.short:
             self._try_one_plate()
         if not many and not self._enough() and not self.short and self._many_copies(self._most_work()):
@@ -125,7 +125,7 @@ class Portfolio:
         self._gathered(gather)
         while self._time_left() and self._search_on():
             self._gathered(gather)
-        return PortfolioAnswer(self.filled, self.short, self.bound, self.steps, self.of_choices)
+        return PortfolioAnswer(self.filled, self.short, self.bound, self.steps, self.of_forms)
 
     def _construct(self) -> None:
         """Plates by quick rules."""
@@ -209,12 +209,17 @@ class Portfolio:
         self._take(answer.filled, answer.short)
         return better
 
-    def _try_fewer_stocks(self) -> None:
-        """Each choice of fewer stocks that may be cheaper, searched as if there were no others: these hide none."""
-        for chosen in stock_choices(self.problem):
-            if len(chosen) == len(self.problem.stocks) or self.out_of_time():
-                continue
-            alone = Portfolio(with_stocks(self.problem, chosen), self.effort, self.out_of_time, lambda *_: None)
+    def _try_simpler_forms(self) -> None:
+        """Fewer stocks or stages, where they may be cheaper, searched as if the job were that: these hide no plan.
+
+        Fewer stages too, though any plan of theirs is one of the whole: there is less to search through, and nearly
+        full plates are found that the search of all ways passes by.
+        """
+        _, *forms = forms_of(self.problem)
+        for form in forms:
+            if self._enough() or self.out_of_time():
+                return
+            alone = Portfolio(held_back(self.problem, form), self.effort, self.out_of_time, lambda *_: None)
             if alone.bound.cost >= self._cost():
                 continue
             alone._construct()
@@ -222,8 +227,8 @@ class Portfolio:
                 alone._search(alone._limit())
             self.steps += alone.steps
             if not alone.short:
-                self.of_choices[chosen] = numbered(alone.filled, chosen)
-                self._take(self.of_choices[chosen], ())
+                self.of_forms[form] = numbered(alone.filled, form[0])
+                self._take(self.of_forms[form], ())
 
     def _try_one_plate(self) -> None:
         """Two plates, and one might do: whether it does, exactly.

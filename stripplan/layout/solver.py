@@ -17,7 +17,7 @@ from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.leftover import Gathered, gather
 from stripplan.layout.rectangles.search import default_steps, strips_as_tree
 from stripplan.layout.rectangles.total_search import Candidate, search_by_total
-from stripplan.layout.stock_choices import StockChoice
+from stripplan.layout.stock_choices import FormKey
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.strips.branch_and_price import solve_strips
 from stripplan.layout.strips.columns import StripWorld
@@ -90,11 +90,11 @@ def lay_out(
 
 @dataclass(frozen=True)
 class _Cheapest:
-    """The cheapest plates as a layout and as trees; `of_choices` as in `portfolio.PortfolioAnswer`."""
+    """The cheapest plates as a layout and as trees; `of_forms` as in `portfolio.PortfolioAnswer`."""
 
     layout: Layout
     filled: list[FilledStock]
-    of_choices: Mapping[StockChoice, Sequence[FilledStock]] = field(default_factory=dict)
+    of_forms: Mapping[FormKey, Sequence[FilledStock]] = field(default_factory=dict)
 
 
 def _by_total(
@@ -109,7 +109,7 @@ def _by_total(
     """The cheapest of plate and hands together, and others that may be as cheap; `wide`: and from other plates."""
     layout, filled = cheapest.layout, cheapest.filled
     candidates, steps = _searched(
-        problem, objective, filled, gathering, of_choices=cheapest.of_choices, most=None, wide=wide
+        problem, objective, filled, gathering, of_forms=cheapest.of_forms, most=None, wide=wide
     )
     found = [layout.patterns if each.filled == tuple(filled) else maker.of_filled(each.filled) for each in candidates]
     if not found:
@@ -146,7 +146,7 @@ def _searched(
     filled: Sequence[FilledStock],
     gathering: _Gathering,
     *,
-    of_choices: Mapping[StockChoice, Sequence[FilledStock]] | None = None,
+    of_forms: Mapping[FormKey, Sequence[FilledStock]] | None = None,
     most: int | None,
     wide: bool,
 ) -> tuple[list[Candidate], int]:
@@ -157,7 +157,7 @@ def _searched(
         filled,
         effort=gathering.effort,
         out_of_time=gathering.out_of_time,
-        of_choices=of_choices,
+        of_forms=of_forms,
         most=most,
         wide=wide,
     )
@@ -238,7 +238,7 @@ def _rectangles(problem: Problem, maker: PatternMaker, gathering: _Gathering) ->
     found = Portfolio(problem, effort, gathering.out_of_time, gathering.report).run(gathering.of)
     short = {number: found.short.count(number) for number in sorted(set(found.short))}
     layout = Layout(maker.of_filled(found.filled), short, found.bound, found.steps)
-    return _Cheapest(layout, found.filled, found.of_choices)
+    return _Cheapest(layout, found.filled, found.of_forms)
 
 
 def _any_order_works(problem: Problem) -> bool:

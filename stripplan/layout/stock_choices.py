@@ -15,6 +15,10 @@ from stripplan.layout.tree import FilledStock
 
 StockChoice = tuple[int, ...]
 """Stocks by number, in their order."""
+FormKey = tuple[StockChoice, int | None]
+"""Stocks and depth of a problem that is held back."""
+STAGES = (3, 2)
+"""Depths to which cuts are held back: beyond three a person loses the thread, and more are hardly a limit."""
 
 
 def stock_choices(problem: Problem) -> Iterator[StockChoice]:
@@ -24,6 +28,17 @@ def stock_choices(problem: Problem) -> Iterator[StockChoice]:
     sheets = frozenset(every) - offcuts
     alone = (frozenset({n}) | more for n in sorted(sheets) for more in (offcuts, frozenset[int]()))
     yield from (tuple(sorted(some)) for some in dict.fromkeys((frozenset(every), sheets, *alone)) if some)
+
+
+def forms_of(problem: Problem) -> Iterator[FormKey]:
+    """The problem as it stands, then held back: each choice of stocks, of its own depth and of fewer stages."""
+    depths = [problem.depth, *(each for each in STAGES if problem.depth is None or each < problem.depth)]
+    yield from ((stocks, depth) for stocks in stock_choices(problem) for depth in depths)
+
+
+def held_back(problem: Problem, form: FormKey) -> Problem:
+    """The problem in a form."""
+    return replace(with_stocks(problem, form[0]), depth=form[1])
 
 
 def with_stocks(problem: Problem, chosen: StockChoice) -> Problem:

@@ -30,7 +30,7 @@ from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.few_plates import better_by_few_plates
 from stripplan.layout.rectangles.ruin_recreate import Compiled, Search, Task, as_blank, search_of
 from stripplan.layout.rectangles.search import solve_rectangles, task_of
-from stripplan.layout.stock_choices import StockChoice, numbered, renumbered, stock_choices, with_stocks
+from stripplan.layout.stock_choices import FormKey, StockChoice, forms_of, held_back, numbered, renumbered
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
@@ -52,16 +52,14 @@ SEEDS = 2
 """Searches from each beginning: they end in different layouts, and the order of work chooses."""
 PLATE_STEPS = 400
 """Steps for the fewest plates of a simpler form: it only has to place all parts."""
-GONE_ON = 3
-"""The best layouts of all from which the search goes on without the limits of a form."""
+GONE_ON, FROM_OTHERS = 2, 2
+"""The best layouts of all from which the search goes on without the limits of a form, and those from other plates."""
 MOST_PARTS = 600
 """Parts up to which all plates are searched together: beyond, steps take too long to change enough."""
 MANY_PARTS, ROUNDS = 120, 8
 """Parts from which plates are made better a few at a time as well, and the rounds of that in the first epoch: on a list
 of 236 parts 20 rounds gained 2.2 % of the total in a third of the time of the search, 60 hardly more.
 """
-STAGES = (2, 3)
-"""Depths of simpler forms: beyond three a person loses the thread, and more are hardly a limit."""
 OF_EACH_EPOCH = 2
 """The best of each epoch that are handed on, for the order of work to decide between."""
 BEHIND = 0.08
@@ -89,7 +87,7 @@ def search_by_total(
     *,
     effort: Effort,
     out_of_time: Clock,
-    of_choices: Mapping[StockChoice, Sequence[FilledStock]] | None = None,
+    of_forms: Mapping[FormKey, Sequence[FilledStock]] | None = None,
     most: int | None = None,
     wide: bool = False,
 ) -> tuple[list[Candidate], int]:
@@ -97,10 +95,9 @@ def search_by_total(
     of them, and after them the cheapest from other plates, as the estimate errs by more between plates than on one.
     `wide`: these however dear, as somebody may want to choose them.
 
-    `start` is one with all parts, and so are those in `of_choices`, each from fewer stocks. The effort's `steps` are
-    those of each beginning, rounded down to whole epochs; None = as many as serve a job of this size, or with seconds
-    to spend until they are over or `IN_VAIN` epochs gained nothing. Empty where parts are too many, or there is nothing
-    to cut.
+    `start` is one with all parts, and so are those in `of_forms`, each from fewer stocks or stages. The effort's
+    `steps` are those of each beginning, rounded down to whole epochs; None = as many as serve a job of this size, or
+    with seconds to spend until they are over or `IN_VAIN` epochs gained nothing. Empty where there is nothing to cut.
     """
     parts, seed = sum(item.demand for item in problem.items), effort.seed
     epochs = _epochs(effort, parts)
@@ -109,9 +106,9 @@ def search_by_total(
     few = _FewPlates(problem, objective, seed, out_of_time)
     if parts > MOST_PARTS:
         return few.alone(Candidate(tuple(start), objective.total(start)))
-    whole, forms = _form(problem, objective), list(simpler_forms(problem, objective))
-    known = {(stocks, problem.depth): filled for stocks, filled in (of_choices or {}).items()}
-    known |= _of_stages(problem, forms, effort, out_of_time)
+    whole = _form(problem, objective, next(forms_of(problem)))
+    forms = list(simpler_forms(problem, objective))
+    known = _with_stages(problem, of_forms or {}, effort, out_of_time)
     best = [Candidate(tuple(start), objective.total(start))]
     worth_it = list(best)
     # The pool is waited for before any search is closed: it may still be at work on it, also after an interrupt.
@@ -122,14 +119,14 @@ def search_by_total(
         for epoch in range(epochs):
             turn, running, before = FIRST_EPOCH << epoch, len(searches), best[0].total
             best = _best([*best, *_gone_on(searches, turn, out_of_time)])
-            starts = enumerate(best[:GONE_ON])
+            starts = enumerate(_to_go_on_from(best))
             further = [_Beginning(whole, each.filled, seed + 104_729 * (n + 1), stack, pool) for n, each in starts]
             best = _best([*best, *_gone_on(further, turn, out_of_time)])
             if parts > MANY_PARTS:
                 best = _best([*best, few.better(best[0], epoch)])
             worth_it += best[:OF_EACH_EPOCH]
             searches = [each for each in searches if each.promises(best[0].total * (1 + BEHIND))]
-            done += turn * (running + GONE_ON) * SEEDS
+            done += turn * (running + len(further)) * SEEDS
             in_vain = 0 if best[0].total < before else in_vain + 1
             if out_of_time() or in_vain == IN_VAIN:
                 break
@@ -167,17 +164,20 @@ class _FewPlates:
         return [one], 0
 
 
-def _of_stages(
-    problem: Problem, forms: Sequence[Form], effort: Effort, out_of_time: Clock
-) -> dict[tuple[StockChoice, int | None], Sequence[FilledStock]]:
-    """The cheapest plates of all stocks that fewer stages find, as a job of so few stages would begin from them."""
-    found: dict[tuple[StockChoice, int | None], Sequence[FilledStock]] = {}
-    for form in forms:
-        if len(form.stocks) == len(problem.stocks) and not out_of_time():
-            fewer = replace(problem, depth=form.task.depth)
+def _with_stages(
+    problem: Problem, known: Mapping[FormKey, Sequence[FilledStock]], effort: Effort, out_of_time: Clock
+) -> dict[FormKey, Sequence[FilledStock]]:
+    """What is known of simpler forms, and the cheapest plates of all stocks in fewer stages, as a job of so few would
+    begin from them.
+    """
+    found = dict(known)
+    for form in forms_of(problem):
+        every = len(form[0]) == len(problem.stocks) and form[1] != problem.depth
+        if every and form not in found and not out_of_time():
+            fewer = held_back(problem, form)
             answer = solve_rectangles(fewer, seed=effort.seed, steps=effort.steps, out_of_time=out_of_time)
             if not answer.short:
-                found[form.stocks, form.task.depth] = answer.filled
+                found[form] = answer.filled
     return found
 
 
@@ -209,19 +209,14 @@ class Form:
 
 def simpler_forms(problem: Problem, objective: Objective) -> Iterator[Form]:
     """The problem held back: fewer stages, each kind of plate alone with and without offcuts, no offcuts; and both."""
-    depths = [problem.depth, *(each for each in STAGES if problem.depth is None or each < problem.depth)]
-    for stocks in stock_choices(problem):
-        for depth in depths:
-            if depth != problem.depth or len(stocks) < len(problem.stocks):
-                yield _form(problem, objective, stocks, depth)
+    _, *others = forms_of(problem)
+    return (_form(problem, objective, each) for each in others)
 
 
-def _form(problem: Problem, objective: Objective, stocks: StockChoice | None = None, depth: int | None = None) -> Form:
-    """The problem as a task; with fewer stocks, as deep as is said, where stocks are named."""
-    if stocks is None:
-        stocks, depth = tuple(range(len(problem.stocks))), problem.depth
-    some = replace(with_stocks(problem, stocks), depth=depth)
-    return Form(stocks, replace(task_of(some), objective=objective.with_stocks(stocks)))
+def _form(problem: Problem, objective: Objective, form: FormKey) -> Form:
+    """The problem in a form, as a task."""
+    task = task_of(held_back(problem, form))
+    return Form(form[0], replace(task, objective=objective.with_stocks(form[0])))
 
 
 class _Beginning:
@@ -283,6 +278,12 @@ def _gone_on(begun: Sequence[_Beginning], steps: int, out_of_time: Clock) -> lis
         for waiting in [future for each in begun for future in each.run(min(ROUND, steps - done))]:
             waiting.result()
     return [candidate for each in begun for candidate in each.found()]
+
+
+def _to_go_on_from(best: Sequence[Candidate]) -> list[Candidate]:
+    """The best layouts, and the best from other plates: what these lack may be one move to an offcut away."""
+    near = list(best[:GONE_ON])
+    return [*near, *_from_other_plates(best, near)[:FROM_OTHERS]]
 
 
 def _from_other_plates(found: Sequence[Candidate], near: Sequence[Candidate]) -> list[Candidate]:
