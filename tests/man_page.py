@@ -11,7 +11,7 @@ import click
 from stripplan.cli.main import main
 from stripplan.version import VERSION
 
-PAGE = Path(__file__).parent.parent / "man" / "stripplan.1"
+PAGE = Path(__file__).parent.parent / "stripplan" / "guide" / "stripplan.1"
 STATUS = (
     ("0", "all made"),
     ("1", "not all could be printed"),
