@@ -127,7 +127,8 @@ class RunLine:
 
     @property
     def _high(self) -> float:
-        return float(max(sum(words.height for words in self._words), TICK) + 0.9 * mm)
+        # Below the words there is room for the line to write on, which hangs below its letters.
+        return float(max(sum(words.height for words in self._words) + 1.8 * mm, TICK + 0.9 * mm))
 
     @property
     def height(self) -> float:
