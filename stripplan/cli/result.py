@@ -13,7 +13,7 @@ from operator import attrgetter
 from typing import TYPE_CHECKING
 
 from stripplan.cli.screen import INDENT, MOST, ROOM, Block, Items, Line, Table
-from stripplan.wording.figures import show_minutes
+from stripplan.wording.figures import show_minutes, unit_of_costs
 from stripplan.wording.message import Message, facts_from_record
 from stripplan.wording.short import cut_short, short_words
 from stripplan.wording.show import Units
@@ -134,10 +134,10 @@ def _total(made: Plan, rows: Sheet) -> str:
     quoted = f"; quoted {rows.quoted.total}" if rows.quoted is not None else ""
     if total is None or not total.minute:
         return f"{dict(rows.totals)['plate cost']} of plate{quoted}"
-    unit = "kg of steel" if total.currency == "kg" else made.job.currency
-    kept = f" - offcuts kept {total.offcuts:.2f}" if total.offcuts else ""
-    whole = f"{total.total:.2f} {unit}".strip()
-    return f"{whole} = plates {total.plates:.2f} + time {total.hands:.2f}{kept}{quoted}"
+    unit, one = unit_of_costs(total.currency, made.job.currency, made.job.units)
+    kept = f" - offcuts kept {total.offcuts / one:.2f}" if total.offcuts else ""
+    whole = f"{total.total / one:.2f} {unit}".strip()
+    return f"{whole} = plates {total.plates / one:.2f} + time {total.hands / one:.2f}{kept}{quoted}"
 
 
 # --- how good it is -------------------------------------------------------------------------------------------------

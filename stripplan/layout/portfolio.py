@@ -75,7 +75,7 @@ against time that is lost where none is found. Set by trial, not studied."""
 class PortfolioAnswer:
     """Plates, items (by number, one entry each) without a place, the bound, search steps done.
 
-    `of_forms`: plates with all parts from fewer stocks or in fewer stages, where these were searched by themselves.
+    `of_forms`: plates with all parts from fewer stocks, where these were searched by themselves.
     """
 
     filled: list[FilledStock]
@@ -210,15 +210,14 @@ class Portfolio:
         return better
 
     def _try_simpler_forms(self) -> None:
-        """Fewer stocks or stages, where they may be cheaper, searched as if the job were that: these hide no plan.
-
-        Fewer stages too, though any plan of theirs is one of the whole: there is less to search through, and nearly
-        full plates are found that the search of all ways passes by.
+        """Fewer stocks, where they may be cheaper, searched as if the job were that, in fewer stages too: nearly full
+        plates are found that a search among all stocks and ways passes by.
         """
-        _, *forms = forms_of(self.problem)
-        for form in forms:
+        for form in forms_of(self.problem):
             if self._enough() or self.out_of_time():
                 return
+            if len(form[0]) == len(self.problem.stocks):
+                continue
             alone = Portfolio(held_back(self.problem, form), self.effort, self.out_of_time, lambda *_: None)
             if alone.bound.cost >= self._cost():
                 continue

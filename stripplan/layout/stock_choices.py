@@ -22,12 +22,17 @@ STAGES = (3, 2)
 
 
 def stock_choices(problem: Problem) -> Iterator[StockChoice]:
-    """All stocks; sheets without offcuts; each kind of sheet, with offcuts and without."""
+    """All stocks; sheets without offcuts; each kind of sheet, with offcuts and without. Of fewer than all only those
+    that every item can come from.
+    """
     every = range(len(problem.stocks))
     offcuts = frozenset(n for n in every if problem.stocks[n].plate.offcut)
     sheets = frozenset(every) - offcuts
     alone = (frozenset({n}) | more for n in sorted(sheets) for more in (offcuts, frozenset[int]()))
-    yield from (tuple(sorted(some)) for some in dict.fromkeys((frozenset(every), sheets, *alone)) if some)
+    wanted = [item.sizes for item in problem.items if item.demand]
+    for some in dict.fromkeys((frozenset(every), sheets, *alone)):
+        if len(some) == len(every) or (some and all(any(sizes[n] for n in some) for sizes in wanted)):
+            yield tuple(sorted(some))
 
 
 def forms_of(problem: Problem) -> Iterator[FormKey]:

@@ -7,6 +7,20 @@ import math
 from stripplan.wording.quantity import show_length
 
 KG_PER_LB = 0.45359237
+
+
+def unit_of_costs(currency: str, money: str, units: str) -> tuple[str, float]:
+    """What totals are told in, and how much of their own currency one of that is: `money` where they are money, else
+    kilograms of steel, or pounds for who reads inches.
+
+    >>> unit_of_costs("kg", "EUR", "in")
+    ('lb of steel', 0.45359237)
+    """
+    if currency != "kg":
+        return money, 1.0
+    return ("lb of steel", KG_PER_LB) if units == "in" else ("kg of steel", 1.0)
+
+
 """One pound, by definition [kg]."""
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pypdf
 import pytest
 
+from stripplan.files.plan.read import load_plan
 from tests.cli.running import ROOT, called
 
 
@@ -25,7 +26,8 @@ def test_each_part_and_offcut_has_a_label(plan_file: Path) -> None:
     assert len(reader.pages) == 2
     text = reader.pages[1].extract_text()
     assert text.count("gusset blank") == 8
-    assert text.count("OFFCUT") == 2
+    offcuts = sum(each.kind == "offcut" for each in load_plan(plan_file).pieces)
+    assert text.count("OFFCUT") == offcuts > 0
     done = called(
         "labels",
         str(plan_file),

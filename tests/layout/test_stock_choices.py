@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from stripplan.layout.portfolio import Portfolio
 from stripplan.layout.rectangles.leftover import Gathered
 from stripplan.layout.stock_choices import numbered, renumbered, stock_choices, with_stocks
@@ -14,6 +16,14 @@ from tests.layout.rectangles.test_total_search import shelf
 def test_all_sheets_and_each_alone_with_and_without_offcuts() -> None:
     """Two sheets and an offcut: each choice once, stocks in their order."""
     assert list(stock_choices(shelf())) == [(0, 1, 2), (0, 1), (0, 2), (0,), (1, 2), (1,)]
+
+
+def test_no_choice_leaves_out_the_only_stock_of_a_part() -> None:
+    """A part longer than the small sheet: every choice has the large one."""
+    every = shelf()
+    long = replace(every.items[0], sizes=(every.items[0].sizes[0], (), ()))
+    asked = replace(every, items=(long, *every.items[1:]))
+    assert list(stock_choices(asked)) == [(0, 1, 2), (0, 1), (0, 2), (0,)]
 
 
 def test_a_problem_of_fewer_stocks_is_as_if_there_were_no_others() -> None:

@@ -95,7 +95,7 @@ def search_by_total(
     of them, and after them the cheapest from other plates, as the estimate errs by more between plates than on one.
     `wide`: these however dear, as somebody may want to choose them.
 
-    `start` is one with all parts, and so are those in `of_forms`, each from fewer stocks or stages. The effort's
+    `start` is one with all parts, and so are those in `of_forms`, each from fewer stocks. The effort's
     `steps` are those of each beginning, rounded down to whole epochs; None = as many as serve a job of this size, or
     with seconds to spend until they are over or `IN_VAIN` epochs gained nothing. Empty where there is nothing to cut.
     """

@@ -18,6 +18,7 @@ from stripplan.planner.order_of_work import OrderOfWork, few_cuts, light_order
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled
 from stripplan.sequence import CutConditions
+from stripplan.wording.figures import unit_of_costs
 
 WRONG_MINUTES = 10.0
 """What a part counts that is further off than it may be: about what making it again takes, from metal and with settings
@@ -94,8 +95,8 @@ def all_weighed(
         search.share = COMPARING[0] + (COMPARING[1] - COMPARING[0]) * number / len(layouts)
         weighed.append(as_weighed(settled, each, found, conditions, search))
         if len(found.by_group) == 1:  # of several kinds of plates one group tells nothing of the whole
-            search.total = min(_told_total(settled, one) for one in weighed)
-            search.currency = "kg of steel" if settled.worth.currency == "kg" else settled.job.currency
+            search.currency, one = unit_of_costs(settled.worth.currency, settled.job.currency, settled.job.units)
+            search.total = min(_told_total(settled, layout) for layout in weighed) / one
     return weighed
 
 

@@ -38,7 +38,7 @@ from stripplan.sheets.rows.runs import run_rows
 from stripplan.sheets.rows.summary import assumed_times, other_order, warnings
 from stripplan.sheets.rows.torch import PROVED, kerf_known
 from stripplan.sheets.worked_out_once import once_a_plan
-from stripplan.wording.figures import KG_PER_LB, show_about, show_exact, show_fine, show_minutes
+from stripplan.wording.figures import KG_PER_LB, show_about, show_exact, show_fine, show_minutes, unit_of_costs
 from stripplan.wording.retold import in_inches
 
 __all__ = [
@@ -262,9 +262,7 @@ PRICE_OF_HOUR = {"job": "", "rig": " of the rig", "assumed": ", assumed"}
 
 def _in_all(plan: Plan, total: TotalCost) -> str:
     """Plate and hands in one currency, and what no plan of the job undercuts."""
-    unit, one = plan.job.currency, 1.0
-    if total.currency == "kg":
-        unit, one = ("lb of steel", KG_PER_LB) if plan.job.units == "in" else ("kg of steel", 1.0)
+    unit, one = unit_of_costs(total.currency, plan.job.currency, plan.job.units)
     hour = f"{60 * total.minute / one:.2f} an hour{PRICE_OF_HOUR[total.minute_from]}"
     hands = f"{show_minutes(plan.totals.minutes)} at {hour}"
     kept = f" - offcuts kept {total.offcuts / one:.2f}" if total.offcuts else ""
