@@ -136,7 +136,7 @@ def test_the_next_best_place_takes_as_much_longer_as_is_said(name: str) -> None:
     order, count = recorded(made), len(made.cuts)
     reasons = [order.reason(cut.number) for cut in made.cuts]
     free = [each for each in reasons if each.elsewhere is not None]
-    assert free
+    assert free or name == "strips"  # there each cut takes what the one before has left
     for why in free[:: max(1, len(free) // 4)]:
         others = [n for n in range(count) if n != why.cut - 1]
         place = others.index(why.elsewhere - 1) + 1 if why.elsewhere else 0
