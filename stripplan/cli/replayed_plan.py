@@ -12,6 +12,16 @@ import click
 if TYPE_CHECKING:
     from stripplan.model.plan.plan import Plan
 
+page_option = click.option(
+    "--page", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the sheet."
+)
+cautions_option = click.option(
+    "--cautions",
+    type=click.Choice(["with", "once"]),
+    default="with",
+    show_default=True,
+    help="Cautions with the sheet, or once: as cautions.pdf, a poster for the rig that each sheet points to.",
+)
 unchecked_option = click.option(
     "--unchecked", is_flag=True, help="Print a plan that is not sound all the same, with NOT CHECKED on every page."
 )

@@ -216,7 +216,7 @@ class Portfolio:
         for form in forms_of(self.problem):
             if self._enough() or self.out_of_time():
                 return
-            if len(form[0]) == len(self.problem.stocks):
+            if len(form.stocks) == len(self.problem.stocks):
                 continue
             alone = Portfolio(held_back(self.problem, form), self.effort, self.out_of_time, lambda *_: None)
             if alone.bound.cost >= self._cost():
@@ -226,7 +226,7 @@ class Portfolio:
                 alone._search(alone._limit())
             self.steps += alone.steps
             if not alone.short:
-                self.of_forms[form] = numbered(alone.filled, form[0])
+                self.of_forms[form] = numbered(alone.filled, form.stocks)
                 self._take(self.of_forms[form], ())
 
     def _try_one_plate(self) -> None:

@@ -9,16 +9,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 from stripplan.layout.problem import Item, Problem, Way
 from stripplan.layout.tree import FilledStock
 
 StockChoice = tuple[int, ...]
 """Stocks by number, in their order."""
-FormKey = tuple[StockChoice, int | None]
-"""Stocks and depth of a problem that is held back."""
 STAGES = (3, 2)
 """Depths to which cuts are held back: beyond three a person loses the thread, and more are hardly a limit."""
+
+
+class FormKey(NamedTuple):
+    """A way to hold a problem back: stocks that it may use, and its depth."""
+
+    stocks: StockChoice
+    depth: int | None
 
 
 def stock_choices(problem: Problem) -> Iterator[StockChoice]:
@@ -38,12 +44,12 @@ def stock_choices(problem: Problem) -> Iterator[StockChoice]:
 def forms_of(problem: Problem) -> Iterator[FormKey]:
     """The problem as it stands, then held back: each choice of stocks, of its own depth and of fewer stages."""
     depths = [problem.depth, *(each for each in STAGES if problem.depth is None or each < problem.depth)]
-    yield from ((stocks, depth) for stocks in stock_choices(problem) for depth in depths)
+    yield from (FormKey(stocks, depth) for stocks in stock_choices(problem) for depth in depths)
 
 
 def held_back(problem: Problem, form: FormKey) -> Problem:
     """The problem in a form."""
-    return replace(with_stocks(problem, form[0]), depth=form[1])
+    return replace(with_stocks(problem, form.stocks), depth=form.depth)
 
 
 def with_stocks(problem: Problem, chosen: StockChoice) -> Problem:

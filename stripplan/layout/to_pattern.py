@@ -163,8 +163,9 @@ class PatternMaker:
             high = Leaf(kind, extent, size) if cut == "along" else Leaf(kind, size, extent)
         # Pieces between the trims are a row with them: by themselves they would leave nothing over, and the last would
         # take what the marks of all the others are off by.
-        row = joins and isinstance(node, Blank) and node.direction == cut and node.high is None and not node.square
-        children = node.children if row and isinstance(node, Blank) else (node,)
+        children: tuple[Node, ...] = (node,)
+        if joins and isinstance(node, Blank) and node.direction == cut and node.high is None and not node.square:
+            children = node.children
         if cut == "along":
             return Blank(extent, total, cut, children, low, high)
         return Blank(total, extent, cut, children, low, high)

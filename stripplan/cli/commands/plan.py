@@ -13,6 +13,7 @@ from stripplan.cli.console_output import is_priced, show_choices, show_job, show
 from stripplan.cli.job_and_rig import PlanOptions, job_and_rig
 from stripplan.cli.kernel_notice import tell_kernel
 from stripplan.cli.list_options import any_file, list_options
+from stripplan.cli.replayed_plan import cautions_option, page_option
 from stripplan.cli.source_date import made_at
 from stripplan.cli.streams import put
 from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
@@ -93,17 +94,9 @@ if TYPE_CHECKING:
 @click.option("--choices", is_flag=True, help="Show several plans to choose from; at a terminal it asks which to make.")
 @click.option("--choose", type=click.IntRange(1), metavar="N", help="Make this one of the plans that --choices shows.")
 @click.option("--partial", is_flag=True, help="Plan the rest where some part cannot be made.")
-@click.option(
-    "--page", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the sheet."
-)
+@page_option
 @click.option("--short-sheet", is_flag=True, help="Sheet with a row for each cut instead of a block with a picture.")
-@click.option(
-    "--cautions",
-    type=click.Choice(["with", "once"]),
-    default="with",
-    show_default=True,
-    help="Cautions with the sheet, or once: as cautions.pdf, a poster for the rig that each sheet points to.",
-)
+@cautions_option
 @click.option(
     "--dxf",
     type=click.Choice(["R2000", "R2004", "R2007", "R2010", "R2013", "R2018"], case_sensitive=False),

@@ -8,7 +8,7 @@ from typing import Literal
 
 import click
 
-from stripplan.cli.replayed_plan import plan_to_print, unchecked_option
+from stripplan.cli.replayed_plan import cautions_option, page_option, plan_to_print, unchecked_option
 from stripplan.cli.streams import say
 from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
 
@@ -21,17 +21,9 @@ from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
     type=click.Path(path_type=Path),
     help="File to write; left out: setup-sheet.pdf beside the plan, or cuts-40-63.pdf where --cuts is given.",
 )
-@click.option(
-    "--page", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the sheet."
-)
+@page_option
 @click.option("--short", is_flag=True, help="A row for each cut instead of a block with a picture.")
-@click.option(
-    "--cautions",
-    type=click.Choice(["with", "once"]),
-    default="with",
-    show_default=True,
-    help="Cautions with the sheet, or once: as cautions.pdf, a poster for the rig that each sheet points to.",
-)
+@cautions_option
 @click.option("--cuts", metavar="RANGE", help="These cuts alone, to go on with the work: 40-, 12-20, -8 or 7.")
 @unchecked_option
 def sheet(

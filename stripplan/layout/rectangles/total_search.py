@@ -113,7 +113,9 @@ def search_by_total(
     worth_it = list(best)
     # The pool is waited for before any search is closed: it may still be at work on it, also after an interrupt.
     with ExitStack() as stack, ThreadPoolExecutor(SEEDS) as pool:
-        begun = (_Beginning(form, known.get((form.stocks, form.task.depth), ()), seed, stack, pool) for form in forms)
+        begun = (
+            _Beginning(form, known.get(FormKey(form.stocks, form.task.depth), ()), seed, stack, pool) for form in forms
+        )
         searches = [_Beginning(whole, start, seed, stack, pool), *begun]
         done = in_vain = 0
         for epoch in range(epochs):
@@ -172,7 +174,7 @@ def _with_stages(
     """
     found = dict(known)
     for form in forms_of(problem):
-        every = len(form[0]) == len(problem.stocks) and form[1] != problem.depth
+        every = len(form.stocks) == len(problem.stocks) and form.depth != problem.depth
         if every and form not in found and not out_of_time():
             fewer = held_back(problem, form)
             answer = solve_rectangles(fewer, seed=effort.seed, steps=effort.steps, out_of_time=out_of_time)
@@ -216,7 +218,7 @@ def simpler_forms(problem: Problem, objective: Objective) -> Iterator[Form]:
 def _form(problem: Problem, objective: Objective, form: FormKey) -> Form:
     """The problem in a form, as a task."""
     task = task_of(held_back(problem, form))
-    return Form(form[0], replace(task, objective=objective.with_stocks(form[0])))
+    return Form(form.stocks, replace(task, objective=objective.with_stocks(form.stocks)))
 
 
 class _Beginning:
