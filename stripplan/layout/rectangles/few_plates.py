@@ -22,7 +22,7 @@ from dataclasses import replace
 
 from stripplan.layout.objective import Objective
 from stripplan.layout.problem import Problem
-from stripplan.layout.rectangles.ruin_recreate import as_blank, search_of
+from stripplan.layout.rectangles.ruin_recreate import Task, as_blank, search_of
 from stripplan.layout.rectangles.search import task_of
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock
@@ -45,6 +45,7 @@ def better_by_few_plates(
 ) -> tuple[FilledStock, ...]:
     """Plates with the same parts that cost no more in total, after so many rounds or until the time is over."""
     best, total, chance = tuple(filled), objective.total(filled), random.Random(seed)
+    task = replace(task_of(problem), objective=objective)
     with ThreadPoolExecutor(SEARCHES) as pool:
         for number in range(rounds):
             if out_of_time():
@@ -52,7 +53,8 @@ def better_by_few_plates(
             some = _some(best, chance)
             few, others = [best[n] for n in some], [each for n, each in enumerate(best) if n not in some]
             seeds = [seed + 7919 * (SEARCHES * number + n) for n in range(SEARCHES)]
-            waiting = [pool.submit(_searched, problem, objective, few, others, each) for each in seeds]
+            small = _of_few(task, few, others)
+            waiting = [pool.submit(_searched, small, few, each) for each in seeds]
             for found in [each.result() for each in waiting]:
                 whole = (*others, *found)
                 if found and (cost := objective.total(whole)) < total:
@@ -72,16 +74,17 @@ def _some(filled: Sequence[FilledStock], chance: random.Random) -> set[int]:
     return some
 
 
-def _searched(
-    problem: Problem, objective: Objective, few: Sequence[FilledStock], others: Sequence[FilledStock], seed: int
-) -> tuple[FilledStock, ...]:
-    """What a few plates hold, laid out for less; nothing where not all of it was placed."""
+def _of_few(task: Task, few: Sequence[FilledStock], others: Sequence[FilledStock]) -> Task:
+    """The task of what a few plates hold, with the plates that the others leave."""
     wanted, used = Counter(item for each in few for item in each.items), Counter(each.stock for each in others)
-    items = tuple(replace(item, demand=wanted[n]) for n, item in enumerate(problem.items))
-    stocks = tuple(
-        stock if stock.limit is None else stock.limited(stock.limit - used[n]) for n, stock in enumerate(problem.stocks)
-    )
-    task = replace(task_of(replace(problem, items=items, stocks=stocks)), objective=objective)
+    items = tuple(replace(item, demand=wanted[n]) for n, item in enumerate(task.items))
+    left = (None if stock.limit is None else stock.limit - used[n] for n, stock in enumerate(task.stocks))
+    stocks = tuple(replace(stock, limit=limit) for stock, limit in zip(task.stocks, left, strict=True))
+    return replace(task, items=items, stocks=stocks)
+
+
+def _searched(task: Task, few: Sequence[FilledStock], seed: int) -> tuple[FilledStock, ...]:
+    """What a few plates hold, laid out for less; nothing where not all of it was placed."""
     # Gathering the metal moves children; where their order is fixed a plate may not be cut any more then.
     if not all(task.stocks[each.stock].located(as_blank(task, each)) for each in few):
         return ()
