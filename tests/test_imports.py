@@ -27,8 +27,9 @@ OURS = {
     "planner": {"model", "wording", "rig", "layout", "sequence", "replay", "version"},
     "files": {"model", "wording"},
     "sheets": {"model", "wording"},
+    "book": {"model", "wording"},
     "web": {"planner", "files", "sheets", "model", "wording", "version"},
-    "cli": {"planner", "files", "sheets", "model", "wording", "replay", "kernel", "version", "web"},
+    "cli": {"planner", "files", "sheets", "book", "model", "wording", "replay", "kernel", "version", "web"},
     "__init__": {"planner", "files", "model", "version"},
     "__main__": {"cli"},
 }
@@ -48,7 +49,7 @@ OUTSIDE = {
 """Libraries that each room may import."""
 
 INNER = {
-    "cli": {"commands": set()},
+    "cli": {"rack": set(), "commands": {"rack"}},
     "files": {
         "toml": set(),
         "parts": {"toml"},
@@ -56,6 +57,7 @@ INNER = {
         "rig": {"toml", "notebook"},
         "job": {"toml", "parts", "rig"},
         "plan": {"toml"},
+        "stock": {"toml", "parts"},
     },
     "layout": {
         "bounds": set(),
@@ -65,7 +67,7 @@ INNER = {
         "plates": {"bounds", "single_plate", "rectangles"},
         "unplaced": set(),
     },
-    "model": {"plan": set()},
+    "model": {"plan": set(), "rack": {"plan"}},
     "planner": {"settling": set(), "total": set()},
     "replay": {"rules": set()},
     "rig": {

@@ -25,6 +25,10 @@ from stripplan.cli.commands.sheet import sheet
 from stripplan.cli.commands.show import show
 from stripplan.cli.commands.why import why
 from stripplan.cli.kernel_notice import tell_kernel
+from stripplan.cli.rack.keeping import keep, release, reserve, write_off
+from stripplan.cli.rack.looking import history, list_pieces, plans, value
+from stripplan.cli.rack.putting_in import add, change, read, scan
+from stripplan.cli.rack.whole_book import backup, check_book, restore
 from stripplan.cli.streams import guard_streams, plain, say, trouble
 from stripplan.errors import CannotMakeError, Fault, StripplanError
 from stripplan.version import VERSION
@@ -65,8 +69,33 @@ def main() -> None:
     """
 
 
+@main.group(cls=InOrder, short_help="Keep the book of what lies on the rack.")
+def rack() -> None:
+    """Keep the stock book: plates and offcuts, what they are worth, whom they are for."""
+
+
 # in the order of --help: first what is used most
-for command in (plan, page, show, why, rest, check, sheet, labels, pictures, rig, notebook, schema, guide, completion):
+for command in (list_pieces, add, read, scan, change, reserve, release, write_off, value, keep, plans, history, backup,
+                restore, check_book):  # fmt: skip
+    rack.add_command(command)
+main.commands.pop("rack")  # its place is among the others
+for command in (
+    plan,
+    page,
+    rack,
+    show,
+    why,
+    rest,
+    check,
+    sheet,
+    labels,
+    pictures,
+    rig,
+    notebook,
+    schema,
+    guide,
+    completion,
+):
     main.add_command(command)
 
 

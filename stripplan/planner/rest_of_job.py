@@ -14,10 +14,10 @@ from dataclasses import fields
 from typing import Any
 
 from stripplan.model.part import Hole, Part
-from stripplan.model.plan.cut import Cut
+from stripplan.model.plan.lying import cuts_made, lying_there
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
-from stripplan.model.plan.progress import CutProgress, Side
+from stripplan.model.plan.progress import CutProgress
 
 SAME = 0.01
 """Two coordinates closer than this are one [mm]."""
@@ -29,8 +29,8 @@ def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress) -> di
 
     Parts stay as the person wrote them; where some came from lists, all are as the plan has them.
     """
-    cuts = _made(plan, progress)
-    there = _there(plan, progress, cuts)
+    cuts = cuts_made(plan, progress)
+    there = lying_there(plan, progress, cuts)
     made = Counter(piece.part for piece in there if piece.kind == "part")
     begun = Counter(plate.stock for plate in plan.plates if any(cut.plate == plate.id for cut in cuts))
     wanted = [_as_table(part) for part in plan.job.parts] if "cut_list" in job else job.get("part", ())
@@ -49,46 +49,6 @@ def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress) -> di
         named = {each["name"] for each in parts}, {each["name"] for each in stock}
         kept["options"] = _options(kept["options"], *named)
     return {**kept, "name": f"{job.get('name', 'job')}, again", "plate": [*rest, *stock], "part": parts}
-
-
-def _made(plan: Plan, progress: CutProgress) -> list[Cut]:
-    """Cuts that were made, well or badly, in the order of work."""
-    maker = {name: cut for cut in plan.cuts for name in cut.makes if name is not None}
-    numbers = set()
-    for cut in plan.cuts:
-        waiting: Cut | None = cut if cut.number in progress.done or _spoilt(progress, cut) else None
-        while waiting is not None:
-            numbers.add(waiting.number)
-            waiting = maker.get(waiting.piece)
-    return [cut for cut in plan.cuts if cut.number in numbers]
-
-
-def _there(plan: Plan, progress: CutProgress, cuts: Iterable[Cut]) -> list[Piece]:
-    """Pieces that lie in the workshop, of plates that were begun."""
-    pieces = {piece.id: piece for piece in plan.pieces}
-    made: set[str] = set()
-    gone: set[str] = set()
-    for cut in cuts:
-        spoilt = _spoilt(progress, cut)
-        gone.add(cut.piece)
-        right, left = cut.makes
-        made |= {name for name, side in ((right, "right"), (left, "left")) if name is not None and side not in spoilt}
-    return [pieces[name] for name in pieces if name in made - gone and _whole_line(pieces, name, made)]
-
-
-def _whole_line(pieces: Mapping[str, Piece], name: str, made: Iterable[str]) -> bool:
-    """Whether every piece that a piece was cut from was there to be cut: what was spoilt gives nothing any more."""
-    parent = pieces[name].parent
-    while parent is not None and pieces[parent].parent is not None:
-        if parent not in made:
-            return False
-        parent = pieces[parent].parent
-    return True
-
-
-def _spoilt(progress: CutProgress, cut: Cut) -> frozenset[Side]:
-    """The sides that a cut has spoilt."""
-    return progress.spoilt.get(cut.number, frozenset())
 
 
 def _as_table(part: Part) -> dict[str, Any]:

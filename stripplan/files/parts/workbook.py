@@ -59,20 +59,25 @@ def read_workbook(
     are others. `units` are those of bare numbers where neither header, title nor number format names one; where they
     were `asked` for, they go before a title. Needs `openpyxl`. Raises InputError.
     """
-    path = Path(path)
+    rows, notes, name = workbook_rows(Path(path), sheet)
+    listed = parts_from_rows(
+        rows, name, units=units, first=first, asked=asked, cell=lambda row, at: f"{_letters(at)}{row}"
+    )
+    return replace(listed, notes=(*notes, *listed.notes))
+
+
+def workbook_rows(path: Path, sheet: str | None = None) -> tuple[list[tuple[int, list[Cell]]], tuple[Fault, ...], str]:
+    """Rows of a sheet that are not blank with their numbers, notes, and what messages call the sheet. Raises
+    InputError."""
     data = read_bytes(path)
     surveys = _check_archive(data, path.name)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of parts of the workbook that are not read here
         book = _opened(data, path.name)
         try:
-            rows, notes, name = _rows(book, surveys, data, path.name, sheet)
+            return _rows(book, surveys, data, path.name, sheet)
         finally:
             book.close()
-    listed = parts_from_rows(
-        rows, name, units=units, first=first, asked=asked, cell=lambda row, at: f"{_letters(at)}{row}"
-    )
-    return replace(listed, notes=(*notes, *listed.notes))
 
 
 # --- before it is opened --------------------------------------------------------------------------------------------

@@ -24,6 +24,7 @@ ROOMS: tuple[str, ...] = (
     "rig_accuracy",
     "layout",
     "sheets",
+    "book",
     "web",
     "cli",
 )

@@ -5,7 +5,7 @@ kind.
 from __future__ import annotations
 
 from stripplan.wording.sentence import Sentence
-from stripplan.wording.sentences.files import any_file, drawing, job, notebook, parts_list, rig, toml, workbook
+from stripplan.wording.sentences.files import any_file, drawing, job, notebook, parts_list, rig, stock, toml, workbook
 
 SENTENCES: dict[str, Sentence] = {
     **any_file.SENTENCES,
@@ -15,5 +15,6 @@ SENTENCES: dict[str, Sentence] = {
     **notebook.SENTENCES,
     **parts_list.SENTENCES,
     **workbook.SENTENCES,
+    **stock.SENTENCES,
     **drawing.SENTENCES,
 }

@@ -1,0 +1,233 @@
+"""Pieces in the book: put in, looked up, changed, written off."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from stripplan.book.database import Database, refused
+from stripplan.book.history import write_entry
+from stripplan.model.material import family_of, serves, word
+from stripplan.model.rack.keep import SAME_THICKNESS
+from stripplan.model.rack.piece import RackPiece, piece_name
+
+COLUMNS = (
+    "kind", "length", "width", "thickness", "material", "batch", "cost", "place", "edges", "rolling", "measured",
+    "out_of_square", "note", "code", "added", "state", "gone", "from_plan",
+)  # fmt: skip
+"""Columns of a piece, as fields of a `RackPiece`."""
+CHANGEABLE = frozenset(
+    ("length", "width", "thickness", "material", "batch", "cost", "place", "edges", "rolling", "measured",
+     "out_of_square", "note", "code")
+)  # fmt: skip
+"""What may be put right afterwards."""
+_SELECT = f"""SELECT piece.number, {", ".join(f"piece.{each}" for each in COLUMNS)},
+    coalesce(reservation.job, '') AS job, coalesce(reservation.plan, '') AS plan
+    FROM piece LEFT JOIN reservation ON reservation.piece = piece.number"""
+MOST_AT_ONCE = 500
+"""So many numbers are asked for in one statement."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """Which pieces are looked for; what is left out holds for any.
+
+    `material` also finds the grades of a family and the qualities of a grade, `least` is a size that fits onto the
+    piece either way round [mm], `text` stands in name, batch, place, note, code, material or job. `reserved` True or
+    False; `gone` takes in what is not on the rack any more.
+    """
+
+    material: str | None = None
+    thickness: float | None = None
+    least: tuple[float, float] | None = None
+    text: str = ""
+    kind: str | None = None
+    reserved: bool | None = None
+    job: str | None = None
+    place: str | None = None
+    gone: bool = False
+
+
+def add(book: Database, pieces: Iterable[RackPiece], at: str) -> tuple[RackPiece, ...]:
+    """Put pieces into the book and give them their numbers. Raises InputError, and then none is in it."""
+    with book.changing() as connection:
+        put = tuple(insert(book, connection, replace(each, added=each.added or at[:10])) for each in pieces)
+        for each in put:
+            if each.job:
+                connection.execute("INSERT INTO reservation VALUES (?, ?, NULL, ?)", (each.number, each.job, at))
+        write_entry(connection, at, "added", pieces=[each.number for each in put])
+    return put
+
+
+def insert(book: Database, connection: sqlite3.Connection, piece: RackPiece) -> RackPiece:
+    """One more row; the piece with its number. Raises InputError where its label is in the book already."""
+    if piece.code and (there := number_of_code(connection, piece.code)) is not None:
+        raise refused(book.path, "code_there", code=piece.code, piece=piece_name(there))
+    marks = ", ".join("?" * len(COLUMNS))
+    row = connection.execute(f"INSERT INTO piece ({', '.join(COLUMNS)}) VALUES ({marks})", _row(piece))
+    return replace(piece, number=int(row.lastrowid or 0))
+
+
+def wanted_pieces(book: Database, wanted: Wanted = Wanted()) -> tuple[RackPiece, ...]:
+    """The pieces that are looked for, in the order in which they came in."""
+    with book.reading() as connection:
+        return find(connection, wanted)
+
+
+def find(connection: sqlite3.Connection, wanted: Wanted) -> tuple[RackPiece, ...]:
+    """The same within a transaction."""
+    where, values = ["1"], dict[str, Any]()
+    if not wanted.gone:
+        where.append("piece.state = 'there'")
+    if wanted.material is not None:
+        names = [row[0] for row in connection.execute("SELECT DISTINCT material FROM piece")]
+        fitting = [each for each in names if serves(each, wanted.material)]
+        where.append(f"piece.material IN ({', '.join(f':material{n}' for n in range(len(fitting)))})")
+        values |= {f"material{n}": each for n, each in enumerate(fitting)}
+    if wanted.thickness is not None:
+        where.append("abs(piece.thickness - :thickness) <= :same")
+        values |= {"thickness": wanted.thickness, "same": SAME_THICKNESS + 1e-9}
+    if wanted.least is not None:
+        where.append("min(piece.length, piece.width) >= :short AND max(piece.length, piece.width) >= :long")
+        values |= {"short": min(wanted.least) - 1e-6, "long": max(wanted.least) - 1e-6}
+    if wanted.text:
+        fields = ("material", "batch", "place", "note", "code")
+        where.append(
+            f"({' OR '.join(f'instr(lower(piece.{each}), :text)' for each in fields)} "
+            "OR instr(lower(coalesce(reservation.job, '')), :text) OR 'r' || piece.number = :text)"
+        )
+        values["text"] = wanted.text.lower()
+    for key, column in (("kind", "piece.kind"), ("job", "reservation.job"), ("place", "piece.place")):
+        if getattr(wanted, key) is not None:
+            where.append(f"{column} = :{key}")
+            values[key] = getattr(wanted, key)
+    if wanted.reserved is not None:
+        where.append(f"reservation.piece IS {'NOT ' * wanted.reserved}NULL")
+    rows = connection.execute(f"{_SELECT} WHERE {' AND '.join(where)} ORDER BY piece.number", values)
+    return tuple(map(_piece, rows))
+
+
+def numbered(book: Database, connection: sqlite3.Connection, numbers: Sequence[int]) -> tuple[RackPiece, ...]:
+    """Pieces by their numbers, in that order. Raises InputError for numbers that no piece has."""
+    found: dict[int, RackPiece] = {}
+    for at in range(0, len(numbers), MOST_AT_ONCE):
+        some = numbers[at : at + MOST_AT_ONCE]
+        rows = connection.execute(f"{_SELECT} WHERE piece.number IN ({', '.join('?' * len(some))})", some)
+        found |= {each.number: each for each in map(_piece, rows)}
+    if missing := [each for each in numbers if each not in found]:
+        raise refused(book.path, "no_piece", pieces=tuple(map(piece_name, missing[:10])))
+    return tuple(found[each] for each in numbers)
+
+
+def number_of_code(connection: sqlite3.Connection, code: str) -> int | None:
+    """The piece that carries a label."""
+    row = connection.execute("SELECT number FROM piece WHERE code = ?", (code,)).fetchone()
+    return None if row is None else int(row[0])
+
+
+def still_there(book: Database, pieces: Iterable[RackPiece]) -> None:
+    """Raises InputError for the first piece that is not on the rack any more."""
+    for each in pieces:
+        if each.state != "there":
+            raise refused(book.path, "gone", piece=each.name, state=each.state, day=each.gone)
+
+
+def change(book: Database, numbers: Sequence[int], values: Mapping[str, Any], at: str) -> tuple[RackPiece, ...]:
+    """Put right what the book says of pieces that are on the rack; `values` by field. Raises InputError.
+
+    A size or material that a plan rests on cannot be changed under it.
+    """
+    fields = {key: value for key, value in values.items() if key in CHANGEABLE}
+    with book.changing() as connection:
+        before = numbered(book, connection, numbers)
+        still_there(book, before)
+        sizes = fields.keys() & {"length", "width", "thickness", "material"}
+        for each in before:
+            if sizes and each.plan:
+                raise refused(book.path, "planned_size", piece=each.name, job=each.job, plan=each.plan)
+        after = tuple(replace(each, **fields) for each in before)
+        setting = ", ".join(f"{key} = ?" for key in fields)
+        for each in after:
+            row = dict(zip(COLUMNS, _row(each), strict=True))
+            connection.execute(
+                f"UPDATE piece SET {setting} WHERE number = ?", (*(row[key] for key in fields), each.number)
+            )
+        write_entry(connection, at, "changed", pieces=numbers, note=", ".join(sorted(fields)))
+    return after
+
+
+def write_off(book: Database, numbers: Sequence[int], at: str, why: str = "") -> tuple[RackPiece, ...]:
+    """Take pieces off the rack that no plan uses: sold, scrapped, not found. Raises InputError for one that is
+    promised.
+    """
+    with book.changing() as connection:
+        pieces = numbered(book, connection, numbers)
+        still_there(book, pieces)
+        for each in pieces:
+            if each.job:
+                raise refused(book.path, "promised", piece=each.name, job=each.job, plan=each.plan)
+        connection.executemany(
+            "UPDATE piece SET state = 'written_off', gone = ? WHERE number = ?", [(at[:10], each) for each in numbers]
+        )
+        write_entry(connection, at, "written_off", pieces=numbers, note=why)
+    return pieces
+
+
+def _row(piece: RackPiece) -> tuple[Any, ...]:
+    values = {each: getattr(piece, each) for each in COLUMNS}
+    return tuple((values | {"edges": " ".join(piece.edges), "measured": int(piece.measured)}).values())
+
+
+def _piece(row: Sequence[Any]) -> RackPiece:
+    number, *values = row
+    of = dict(zip((*COLUMNS, "job", "plan"), values, strict=True))
+    one, two, three, four = of.pop("edges").split()
+    return RackPiece(number=number, **(of | {"edges": (one, two, three, four), "measured": bool(of["measured"])}))
+
+
+# --- what the rack is worth -----------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, kw_only=True)
+class Worth:
+    """What lies there of one material and thickness: pieces, area [mm2], mass [kg], money of those whose cost is known,
+    how many of them have none, and the days on which the oldest and the middle one came in.
+    """
+
+    material: str
+    thickness: float
+    plates: int
+    offcuts: int
+    area: float
+    mass: float
+    cost: float
+    without_cost: int
+    oldest: str
+    middle: str
+
+
+def worth_of(pieces: Iterable[RackPiece]) -> tuple[Worth, ...]:
+    """What pieces are worth, by material and thickness; grades of one family stand together."""
+    alike: dict[tuple[str, str, float], list[RackPiece]] = {}
+    for each in pieces:
+        alike.setdefault((family_of(each.material) or "", word(each.material), each.thickness), []).append(each)
+    return tuple(_worth(some) for _, some in sorted(alike.items()))
+
+
+def _worth(pieces: Sequence[RackPiece]) -> Worth:
+    days = sorted(each.added for each in pieces)
+    offcuts = sum(each.kind == "offcut" for each in pieces)
+    return Worth(
+        material=pieces[0].material,
+        thickness=pieces[0].thickness,
+        plates=len(pieces) - offcuts,
+        offcuts=offcuts,
+        area=sum(each.area for each in pieces),
+        mass=sum(each.mass for each in pieces),
+        cost=sum(each.cost or 0.0 for each in pieces),
+        without_cost=sum(each.cost is None for each in pieces),
+        oldest=days[0],
+        middle=days[len(days) // 2],
+    )

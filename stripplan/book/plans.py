@@ -1,0 +1,266 @@
+"""Plans in the book: what they are promised, what they made when they are done, and both taken back.
+
+A plan is known by the digest of its content, a job by its name. Each call is one transaction.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import zlib
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from stripplan.book.database import Database, refused
+from stripplan.book.history import write_entry
+from stripplan.book.keep import rules_in
+from stripplan.book.pieces import insert, numbered, still_there
+from stripplan.book.reservations import release_of_plan, reserve_for_plan, reserved_again
+from stripplan.model.plan.plan import Plan
+from stripplan.model.plan.progress import CutProgress, Side
+from stripplan.model.rack.outcome import Left, Outcome, outcome
+from stripplan.model.rack.piece import RackPiece, piece_name
+
+SIDES: Mapping[str, frozenset[Side]] = {
+    "left": frozenset(("left",)),
+    "right": frozenset(("right",)),
+    "both": frozenset(("left", "right")),
+}
+"""Words for the sides that a cut spoilt."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeptPlan:
+    """A plan in the book: its id and job, whether it is `done`, when it was kept and done (ISO 8601), its cuts, how
+    many of them are ticked, its minutes at the rig, and which piece of the rack each plate is, by the plate's id.
+    """
+
+    id: str
+    job: str
+    done: bool
+    made: str
+    done_at: str
+    cuts: int
+    ticked: int
+    minutes: float
+    plates: Mapping[str, int]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Done:
+    """What became of a plan: its outcome, pieces that were used up, offcuts that are on the rack now, and pieces that
+    it was promised and did not touch.
+    """
+
+    outcome: Outcome
+    used: tuple[RackPiece, ...]
+    offcuts: tuple[RackPiece, ...]
+    released: tuple[int, ...]
+
+
+def keep_plan(book: Database, plan: Plan, tag: str, text: str, plates: Mapping[str, int], at: str) -> tuple[str, ...]:
+    """Keep a plan and promise it the pieces that its `plates` are, in place of an earlier plan of the same job; ids of
+    those that it replaces. Raises InputError where a piece was promised elsewhere meanwhile, where work on an earlier
+    plan of the job has begun, or where this very plan is done.
+    """
+    with book.changing() as connection:
+        if _state(connection, tag) == "done":
+            raise refused(book.path, "done_already", plan=tag, job=plan.job.name)
+        earlier = connection.execute(
+            "SELECT id, (SELECT count(*) FROM cut WHERE plan = id) FROM plan WHERE job = ? AND state = 'planned'",
+            (plan.job.name,),
+        ).fetchall()
+        for each, ticked in earlier:
+            if ticked:
+                raise refused(book.path, "begun", plan=each, job=plan.job.name, ticked=ticked)
+            release_of_plan(connection, each)
+            connection.execute("DELETE FROM plan WHERE id = ?", (each,))
+        _insert(connection, plan, tag, text, at)
+        reserve_for_plan(book, connection, tag, plan.job.name, plates, at)
+        replaced = tuple(each for each, _ in earlier if each != tag)
+        write_entry(connection, at, "planned", plan=tag, pieces=plates.values(), note=plan.job.name)
+    return replaced
+
+
+def kept_plans(book: Database, *, done: bool | None = None) -> tuple[KeptPlan, ...]:
+    """The plans of the book, the oldest first; only those that are done, or not done, where that is asked."""
+    with book.reading() as connection:
+        rows = connection.execute("SELECT id FROM plan ORDER BY made, id").fetchall()
+        found = [_kept(connection, row[0]) for row in rows]
+    return tuple(each for each in found if each is not None and done in (None, each.done))
+
+
+def kept_plan(book: Database, tag: str) -> KeptPlan:
+    """One plan. Raises InputError where the book does not know it."""
+    with book.reading() as connection:
+        found = _kept(connection, tag)
+    if found is None:
+        raise refused(book.path, "no_plan", plan=tag)
+    return found
+
+
+def plan_text_of(book: Database, tag: str) -> str | None:
+    """The plan file that was kept; None where the book does not know the plan."""
+    with book.reading() as connection:
+        row = connection.execute("SELECT text FROM plan WHERE id = ?", (tag,)).fetchone()
+    return None if row is None else zlib.decompress(row[0]).decode()
+
+
+def progress_in(connection: sqlite3.Connection, tag: str) -> CutProgress:
+    """How far a plan is ticked, within a transaction."""
+    rows = connection.execute("SELECT number, spoilt FROM cut WHERE plan = ?", (tag,)).fetchall()
+    return CutProgress(
+        done=frozenset(number for number, _ in rows),
+        spoilt={number: SIDES[spoilt] for number, spoilt in rows if spoilt is not None},
+    )
+
+
+def finish(book: Database, plan: Plan, tag: str, text: str, at: str, *, place: str = "", so_far: bool = False) -> Done:
+    """Turn the plates of a plan into its parts and offcuts: all of it, or as far as its cuts are ticked (`so_far`).
+
+    A plan that the book does not know is kept first, its plates counted as bought. Raises InputError where it is done,
+    and where some of its cuts are ticked and others not, unless `so_far`; then nothing has changed.
+    """
+    with book.changing() as connection:
+        state = _state(connection, tag)
+        if state == "done":
+            raise refused(book.path, "done_already", plan=tag, job=plan.job.name)
+        if state is None:
+            _insert(connection, plan, tag, text, at)
+        progress = progress_in(connection, tag)
+        if not so_far and progress.done and len(progress.done) < len(plan.cuts):
+            raise refused(book.path, "not_all_ticked", plan=tag, ticked=len(progress.done), cuts=len(plan.cuts))
+        made = outcome(plan, tag, rules_in(connection), progress if so_far or progress.done else None)
+        plates = _plates(connection, tag)
+        used = numbered(book, connection, [plates[each] for each in made.begun if each in plates])
+        still_there(book, used)
+        released = _use_up(connection, tag, used, at)
+        offcuts = _write_down(
+            book, connection, plan, tag, made, dict(zip(_of(made, plates), used, strict=True)), place, at
+        )
+        connection.execute("UPDATE plan SET state = 'done', done = ? WHERE id = ?", (at, tag))
+        pieces = [each.number for each in (*used, *offcuts)]
+        write_entry(connection, at, "done", plan=tag, pieces=pieces, note=plan.job.name)
+    return Done(outcome=made, used=used, offcuts=offcuts, released=released)
+
+
+def undo(book: Database, tag: str, at: str) -> KeptPlan:
+    """Take back what `finish` did: its pieces are on the rack again and promised to it, its offcuts are in no book. A
+    plan that is not done gives back what it was promised and is forgotten. Raises InputError where an offcut of it was
+    used, promised or written off since, or where cuts of a plan that is not done are ticked.
+    """
+    with book.changing() as connection:
+        kept = _kept(connection, tag)
+        if kept is None:
+            raise refused(book.path, "no_plan", plan=tag)
+        if not kept.done:
+            if kept.ticked:
+                raise refused(book.path, "begun", plan=tag, job=kept.job, ticked=kept.ticked)
+            numbers = release_of_plan(connection, tag)
+            connection.execute("DELETE FROM plan WHERE id = ?", (tag,))
+            write_entry(connection, at, "forgotten", plan=tag, pieces=numbers, note=kept.job)
+            return kept
+        _take_out(book, connection, tag)
+        numbers = tuple(kept.plates.values())
+        cut = {row[0] for row in connection.execute("SELECT plate FROM plate_cut WHERE plan = ?", (tag,))}
+        connection.executemany(
+            "UPDATE piece SET state = 'there', gone = '' WHERE number = ?",
+            [(piece,) for plate, piece in kept.plates.items() if plate in cut],
+        )
+        pieces = numbered(book, connection, numbers)
+        still_there(book, pieces)
+        for each in pieces:
+            if each.job:
+                raise refused(book.path, "promised", piece=each.name, job=each.job, plan=each.plan)
+        reserved_again(connection, tag, kept.job, numbers, at)
+        for table in ("made", "plate_cut"):
+            connection.execute(f"DELETE FROM {table} WHERE plan = ?", (tag,))
+        connection.execute("UPDATE plan SET state = 'planned', done = '' WHERE id = ?", (tag,))
+        write_entry(connection, at, "undone", plan=tag, pieces=numbers, note=kept.job)
+    return kept
+
+
+# --- within a transaction -------------------------------------------------------------------------------------------
+
+
+def _state(connection: sqlite3.Connection, tag: str) -> str | None:
+    row = connection.execute("SELECT state FROM plan WHERE id = ?", (tag,)).fetchone()
+    return None if row is None else str(row[0])
+
+
+def _insert(connection: sqlite3.Connection, plan: Plan, tag: str, text: str, at: str) -> None:
+    values = (tag, plan.job.name, at, len(plan.cuts), plan.totals.minutes, zlib.compress(text.encode()))
+    connection.execute("INSERT INTO plan VALUES (?, ?, 'planned', ?, '', ?, ?, ?)", values)
+
+
+def _plates(connection: sqlite3.Connection, tag: str) -> dict[str, int]:
+    return dict(connection.execute("SELECT plate, piece FROM plan_plate WHERE plan = ? ORDER BY rowid", (tag,)))
+
+
+def _kept(connection: sqlite3.Connection, tag: str) -> KeptPlan | None:
+    row = connection.execute("SELECT job, state, made, done, cuts, minutes FROM plan WHERE id = ?", (tag,)).fetchone()
+    if row is None:
+        return None
+    job, state, made, done, cuts, minutes = row
+    ticked = connection.execute("SELECT count(*) FROM cut WHERE plan = ?", (tag,)).fetchone()[0]
+    return KeptPlan(
+        id=tag, job=job, done=state == "done", made=made, done_at=done, cuts=cuts, ticked=ticked, minutes=minutes,
+        plates=_plates(connection, tag),
+    )  # fmt: skip
+
+
+def _of(made: Outcome, plates: Mapping[str, int]) -> list[str]:
+    return [each for each in made.begun if each in plates]
+
+
+def _use_up(connection: sqlite3.Connection, tag: str, used: tuple[RackPiece, ...], at: str) -> tuple[int, ...]:
+    """Pieces that were cut are gone; the others that were promised to the plan are free again: which those are."""
+    numbers = {each.number for each in used}
+    released = tuple(each for each in release_of_plan(connection, tag) if each not in numbers)
+    connection.executemany(
+        "UPDATE piece SET state = 'used', gone = ? WHERE number = ?", [(at[:10], each) for each in numbers]
+    )
+    return released
+
+
+def _write_down(
+    book: Database,
+    connection: sqlite3.Connection,
+    plan: Plan,
+    tag: str,
+    made: Outcome,
+    used: Mapping[str, RackPiece],
+    place: str,
+    at: str,
+) -> tuple[RackPiece, ...]:
+    """What a plan made, and its offcuts onto the rack: of what the plate that they come from is truly of."""
+    areas = {plate.id: plate.length * plate.width for plate in plan.plates}
+    connection.executemany("INSERT INTO plate_cut VALUES (?, ?, ?)", [(tag, each, areas[each]) for each in made.begun])
+    offcuts = []
+    for each in made.left:
+        number = None
+        if each.offcut is not None:
+            put = insert(book, connection, _true(each.offcut, used.get(each.plate), place, at))
+            offcuts.append(put)
+            number = put.number
+        connection.execute("INSERT INTO made VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", (*_made_row(tag, each), number))
+    return tuple(offcuts)
+
+
+def _made_row(tag: str, left: Left) -> tuple[object, ...]:
+    return tag, left.piece, left.plate, left.kind, left.part, left.length, left.width, left.area
+
+
+def _true(offcut: RackPiece, plate: RackPiece | None, place: str, at: str) -> RackPiece:
+    offcut = replace(offcut, place=place, added=at[:10])
+    return offcut if plate is None else replace(offcut, material=plate.material, batch=plate.batch)
+
+
+def _take_out(book: Database, connection: sqlite3.Connection, tag: str) -> None:
+    """Offcuts of a plan out of the book, as long as nothing was done with them."""
+    rows = connection.execute("SELECT number FROM made WHERE plan = ? AND number IS NOT NULL", (tag,)).fetchall()
+    numbers = [row[0] for row in rows]
+    for each in numbered(book, connection, numbers):
+        if each.state != "there" or each.job:
+            raise refused(book.path, "offcut_in_use", piece=piece_name(each.number), plan=tag)
+    connection.execute("UPDATE made SET number = NULL WHERE plan = ?", (tag,))
+    connection.executemany("DELETE FROM piece WHERE number = ?", [(each,) for each in numbers])

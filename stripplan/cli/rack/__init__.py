@@ -1,0 +1,1 @@
+"""Commands of the stock book: the rack, and the day's work."""

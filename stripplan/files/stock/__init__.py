@@ -1,0 +1,1 @@
+"""Lists of what lies on the rack: CSV and workbooks."""

@@ -1,0 +1,315 @@
+"""A list of plates and offcuts, as people keep it in a spreadsheet: CSV or workbook, a row for one piece or several.
+
+Columns are known by the names that people give them; what the book has no use for is passed over with a note, and every
+faulty row is named at once.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, cast, get_args
+
+from stripplan.errors import Fault, InputError
+from stripplan.files.fault_words import capped, fault, fault_of, printable, shortened
+from stripplan.files.parts.columns import MOST_TITLES, Cell
+from stripplan.files.parts.csv_rows import csv_rows, decoded, heading
+from stripplan.files.parts.decimal_marks import Mark, decimal_mark, read_length
+from stripplan.files.parts.size_cells import read_size
+from stripplan.files.toml.quantities import MOST_ENTRIES, ValueRefusedError, read_name, refused_unit
+from stripplan.model.plate import EdgeState, PlateRolling
+from stripplan.model.rack.piece import CUT, MILL, RackPiece
+from stripplan.wording.quantity import UnitError
+
+HEADERS = {
+    "length": ("length", "l", "len", "lg", "long"),
+    "width": ("width", "w", "breadth", "wide"),
+    "size": ("size", "dimensions", "dims", "length x width", "l x w", "l x w x t", "plate size", "sheet size"),
+    "thickness": ("thickness", "t", "thick", "thk", "plate thickness"),
+    "material": ("material", "mat", "grade", "steel", "steel grade", "alloy", "matl"),
+    "quantity": ("quantity", "qty", "pieces", "pcs", "count", "no off", "how many", "stock"),
+    "kind": ("kind", "type", "plate or offcut", "what"),
+    "batch": ("batch", "heat", "heat no", "cast", "cast no", "charge", "certificate", "cert"),
+    "cost": ("cost", "price", "value", "cost each", "price each"),
+    "place": ("place", "location", "where", "rack", "shelf", "bay", "bin", "lies"),
+    "edges": ("edges", "edge"),
+    "rolling": ("rolling", "rolling direction", "grain"),
+    "measured": ("measured",),
+    "note": ("note", "notes", "remark", "remarks", "comment", "comments"),
+    "code": ("code", "label"),
+    "job": ("job", "reserved", "reserved for", "for job", "for"),
+    "added": ("added", "since", "day", "date", "in since"),
+    "number": ("piece", "number", "no", "#", "pos", "line", "id", "ref"),
+}  # fmt: skip
+"""Names of columns by what they hold; `number` is passed over, as the book gives its own."""
+WORDS = {alias: key for key, aliases in HEADERS.items() for alias in aliases}
+MOST_ALIKE = 1000
+"""So many pieces one row may stand for."""
+_KINDS = {
+    **dict.fromkeys(("plate", "sheet", "full", "full sheet", "new"), "plate"),
+    **dict.fromkeys(("offcut", "off-cut", "rest", "remnant", "drop"), "offcut"),
+}
+_YES, _NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "-")
+_MONEY = re.compile(r"[^0-9.,-]{0,4}?\s*([0-9]{1,9})(?:[.,]([0-9]{1,2}))?\s*[^0-9.,]{0,4}")
+_DAYS = (re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})"), re.compile(r"([0-9]{1,2})\.([0-9]{1,2})\.([0-9]{4})"))
+
+
+@dataclass(frozen=True)
+class StockList:
+    """The pieces of a list, and what its reader should know about how it was read."""
+
+    pieces: tuple[RackPiece, ...]
+    notes: tuple[Fault, ...] = ()
+
+
+@dataclass(frozen=True)
+class Given:
+    """What holds for every row that does not say otherwise; `units` are those of bare numbers."""
+
+    units: str = "mm"
+    material: str | None = None
+    thickness: float | None = None
+    place: str = ""
+
+
+def read_stock(path: Path, given: Given = Given(), *, sheet: str | None = None) -> StockList:
+    """The pieces of a list. Raises InputError with every faulty row."""
+    if path.suffix.lower() == ".xlsx":
+        from stripplan.files.parts.workbook import workbook_rows
+
+        rows, notes, name = workbook_rows(path, sheet)
+        return _read(rows, name, given, notes)
+    text, notes = decoded(path)
+    listed = [
+        (number, list[Cell](row)) for number, row in csv_rows(text, path.name, known=lambda cell: _key(cell) != "")
+    ]
+    return _read(listed, path.name, given, notes)
+
+
+def _key(cell: object) -> str:
+    return WORDS.get(heading(str(cell), WORDS)[0], "")
+
+
+def _read(rows: Sequence[tuple[int, Sequence[Cell]]], name: str, given: Given, notes: Iterable[Fault]) -> StockList:
+    if not rows:
+        raise InputError(fault("empty.list", name))
+    counts = [len({_key(cell) for cell in row} - {""}) for _, row in rows[:MOST_TITLES]]
+    head = counts.index(max(counts))
+    number, header = rows[head]
+    columns = _columns(header, f"{name} row {number}")
+    table = _Table(name, columns, {at: heading(str(cell), WORDS)[1] or given.units for at, cell in enumerate(header)})
+    below = rows[head + 1 :]
+    if len(below) > MOST_ENTRIES:
+        raise InputError(fault("too_many.rows", name, most=MOST_ENTRIES))
+    marks = decimal_mark(
+        str(each) for key in ("length", "width", "size", "thickness") for each in table.cells(key, below)
+    )
+    pieces: list[RackPiece] = []
+    faults: list[Fault] = []
+    for number, row in below:
+        try:
+            pieces += _pieces(_Row(table, number, row, marks), given)
+        except InputError as error:
+            faults += error.faults
+    if not pieces and not faults:
+        faults.append(fault("stock.nothing", name))
+    if faults:
+        raise InputError(capped(faults))
+    passed = tuple(
+        shortened(str(cell))
+        for at, cell in enumerate(header)
+        if str(cell).strip() and at not in columns.values() and _key(cell) != "number"
+    )
+    told = (fault("stock.passed", name, columns=passed),) if passed else ()
+    return StockList(tuple(pieces), (*notes, *told))
+
+
+def _columns(header: Sequence[Cell], where: str) -> dict[str, int]:
+    """Where each key stands. Raises InputError where sizes are missing or a key stands twice."""
+    found: dict[str, int] = {}
+    for at, cell in enumerate(header):
+        key = _key(cell)
+        if not key or key == "number":
+            continue
+        if key in found:
+            raise InputError(fault("same_column.list", where, one=found[key] + 1, other=at + 1, key=key))
+        found[key] = at
+    if not ("size" in found or {"length", "width"} <= found.keys()):
+        raise InputError(fault("stock.no_size", where))
+    return found
+
+
+@dataclass(frozen=True)
+class _Table:
+    name: str
+    columns: Mapping[str, int]
+    units: Mapping[int, str]
+
+    def cells(self, key: str, rows: Iterable[tuple[int, Sequence[Cell]]]) -> Iterable[Cell]:
+        """All that stands in a column."""
+        at = self.columns.get(key)
+        return () if at is None else [row[at] for _, row in rows if at < len(row)]
+
+
+@dataclass(frozen=True)
+class _Row:
+    """One row; what cannot be read in it is raised as an InputError that names the place."""
+
+    table: _Table
+    number: int
+    row: Sequence[Cell]
+    marks: Mark | None
+
+    def text(self, key: str) -> str:
+        """What stands there, "" where nothing does."""
+        at = self.table.columns.get(key)
+        cell = self.row[at] if at is not None and at < len(self.row) else ""
+        if isinstance(cell, ValueRefusedError):
+            raise InputError(cell.fault(self.where(key)))
+        return cell.strip() if type(cell) is str else cell
+
+    def length(self, key: str, text: str) -> float:
+        """A length above 0 [mm]."""
+        units = self.table.units[self.table.columns[key]]
+        try:
+            mm = read_length(text, units, self.marks)
+            if mm <= 0:
+                raise ValueRefusedError("zero", said=shortened(text), key=key)
+            return mm
+        except UnitError as error:
+            raise InputError(refused_unit(error).fault(self.where(key))) from None
+        except ValueRefusedError as error:
+            raise InputError(error.fault(self.where(key))) from None
+
+    def refuse(self, key: str, says: str, **facts: Any) -> InputError:
+        """What is wrong at a key of this row."""
+        return InputError(fault(f"stock.{says}", self.where(key), **facts))
+
+    def where(self, key: str) -> str:
+        """What messages call a cell of this row."""
+        return f"{self.table.name} row {self.number}" + (f", {key}" if key else "")
+
+
+def _pieces(row: _Row, given: Given) -> list[RackPiece]:
+    """The pieces of a row; none of one that holds no size and hardly anything else."""
+    if not any(letter.isdigit() for key in ("length", "width", "size") for letter in row.text(key)):
+        filled = [each for each in row.row if str(each).strip()]
+        if len(filled) > 2:  # a heading or a total is passed over, a piece without its size is not
+            raise row.refuse("", "no_size_in_row")
+        return []
+    length, width, thickness = _size(row, given)
+    material = row.text("material") or given.material
+    if not material:
+        raise row.refuse("material", "no_material")
+    kind = _kind(row)
+    quantity, code = _quantity(row), row.text("code")
+    if code and quantity > 1:
+        raise row.refuse("code", "code_for_several", count=quantity)
+    try:
+        piece = RackPiece(
+            kind="offcut" if kind == "offcut" else "plate",
+            length=length,
+            width=width,
+            thickness=thickness,
+            material=read_name(material),
+            batch=row.text("batch"),
+            cost=_money(row),
+            place=row.text("place") or given.place,
+            edges=_edges(row, offcut=kind == "offcut"),
+            rolling=_rolling(row),
+            measured=_yes(row),
+            note=printable(row.text("note")),
+            code=code,
+            job=row.text("job"),
+            added=_day(row),
+        )
+    except ValueRefusedError as error:
+        raise InputError(fault_of(error.message, row.where("material"))) from None
+    return [piece] * quantity
+
+
+def _size(row: _Row, given: Given) -> tuple[float, float, float]:
+    """Length, width and thickness; the longer side of a size is the length where its column does not say."""
+    thickness = row.length("thickness", row.text("thickness")) if row.text("thickness") else given.thickness
+    if row.text("size"):
+        try:
+            size = read_size(row.text("size"), "", lambda each: row.length("size", each), counted=True)
+        except ValueRefusedError as error:
+            raise InputError(error.fault(row.where("size"))) from None
+        length, width, thickness = size.length, size.width, size.thickness or thickness
+    else:
+        for key in ("length", "width"):
+            if not row.text(key):
+                raise row.refuse(key, "no_size_in_row")
+        length, width = (row.length(key, row.text(key)) for key in ("length", "width"))
+    if thickness is None:
+        raise row.refuse("thickness", "no_thickness")
+    return length, width, thickness
+
+
+def _kind(row: _Row) -> str:
+    said = row.text("kind").lower()
+    if said and said not in _KINDS:
+        raise row.refuse("kind", "kind", said=shortened(said))
+    return _KINDS.get(said, "plate")
+
+
+def _quantity(row: _Row) -> int:
+    said = row.text("quantity")
+    found = re.fullmatch(r"([0-9]{1,4})(?:[.,]0+)?\s*(?:pcs|off|x)?\.?", said.lower()) if said else None
+    if said and (found is None or not 1 <= int(found[1]) <= MOST_ALIKE):
+        raise row.refuse("quantity", "quantity", said=shortened(said), most=MOST_ALIKE)
+    return int(found[1]) if found else 1
+
+
+def _money(row: _Row) -> float | None:
+    said = row.text("cost")
+    if not said:
+        return None
+    found = _MONEY.fullmatch(said)
+    if found is None:
+        raise row.refuse("cost", "cost", said=shortened(said))
+    return float(f"{found[1]}.{found[2] or 0}")
+
+
+def _edges(row: _Row, *, offcut: bool) -> tuple[EdgeState, EdgeState, EdgeState, EdgeState]:
+    """States of the four edges: one word for all, or four; left out: mill, of an offcut cut."""
+    words = re.split(r"[\s,;/]+", row.text("edges").lower()) if row.text("edges") else []
+    if not words:
+        return CUT if offcut else MILL
+    known: Mapping[str, EdgeState] = {each: each for each in get_args(EdgeState)}
+    states = [known[each] for each in words if each in known]
+    if len(states) != len(words) or len(states) not in (1, 4):
+        raise row.refuse("edges", "edges", said=shortened(row.text("edges")))
+    one, two, three, four = states * (4 if len(states) == 1 else 1)
+    return one, two, three, four
+
+
+def _rolling(row: _Row) -> PlateRolling:
+    said = row.text("rolling").lower() or "none"
+    for each in get_args(PlateRolling):
+        if said == each:
+            return cast(PlateRolling, each)
+    raise row.refuse("rolling", "rolling", said=shortened(said))
+
+
+def _yes(row: _Row) -> bool:
+    said = row.text("measured").lower()
+    if said and said not in (*_YES, *_NO):
+        raise row.refuse("measured", "yes_or_no", said=shortened(said))
+    return said in _YES
+
+
+def _day(row: _Row) -> str:
+    said = row.text("added")
+    if not said:
+        return ""
+    iso, german = (each.fullmatch(said) for each in _DAYS)
+    year, month, day = (
+        (iso[1], iso[2], iso[3]) if iso else (german[3], german[2], german[1]) if german else ("", "0", "0")
+    )
+    if not (1 <= int(month) <= 12 and 1 <= int(day) <= 31):
+        raise row.refuse("added", "day", said=shortened(said))
+    return f"{year}-{int(month):02}-{int(day):02}"

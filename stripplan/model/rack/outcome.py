@@ -1,0 +1,149 @@
+"""What a plan has made of its plates, as far as it was cut: parts, offcuts for the rack, scrap, and what kerfs took.
+
+Of every plate that was begun: plate = parts + offcuts + scrap + kerf, by area.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal, get_args
+
+from stripplan.model.plan.cut import Point
+from stripplan.model.plan.lying import all_made, cuts_made, leaves
+from stripplan.model.plan.piece import Piece
+from stripplan.model.plan.plan import Plan, PlanPlate
+from stripplan.model.plan.progress import CutProgress
+from stripplan.model.plate import EdgeState, PlateRolling
+from stripplan.model.rack.keep import KeepRule, is_kept
+from stripplan.model.rack.piece import Edges, RackPiece
+
+SAME = 0.01
+"""Two coordinates closer than this are one [mm]."""
+LeftKind = Literal["part", "offcut", "scrap"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Left:
+    """A piece of metal that is left of a plate. `offcut` is what goes onto the rack of it. mm, mm2."""
+
+    piece: str
+    plate: str
+    kind: LeftKind
+    part: str | None
+    length: float
+    width: float
+    area: float
+    offcut: RackPiece | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outcome:
+    """What became of the plates that were `begun`, by their ids in the plan; `kerf_area` is what the torch took
+    [mm2]."""
+
+    begun: tuple[str, ...]
+    plate_area: float
+    left: tuple[Left, ...]
+
+    def area(self, kind: LeftKind) -> float:
+        """Area of all that is left of a kind [mm2]."""
+        return sum((each.area for each in self.left if each.kind == kind), 0.0)
+
+    @property
+    def kerf_area(self) -> float:
+        """What no piece holds any more [mm2]."""
+        return self.plate_area - sum((each.area for each in self.left), 0.0)
+
+
+def outcome(plan: Plan, tag: str, rules: Iterable[KeepRule], progress: CutProgress | None = None) -> Outcome:
+    """What a plan with the id `tag` has made, `progress` cuts of it (None: all). What is still to be cut counts as an
+    offcut; what is below the least worth keeping by `rules` as scrap.
+    """
+    rules, progress = tuple(rules), progress or all_made(plan)
+    cuts = cuts_made(plan, progress)
+    begun = {cut.plate for cut in cuts} | (_used_whole(plan) if progress == all_made(plan) else set())
+    plates = {plate.id: plate for plate in plan.plates if plate.id in begun}
+    whole = [
+        (piece, True) for piece in plan.pieces if piece.parent is None and piece.plate in _used_whole(plan) & begun
+    ]
+    found = [_left(plan, plates[each.plate], each, sound, tag, rules) for each, sound in
+             (*whole, *leaves(plan, progress, cuts))]  # fmt: skip
+    return Outcome(
+        begun=tuple(plates),
+        plate_area=sum(plate.length * plate.width for plate in plates.values()),
+        left=tuple(_with_costs(plan, plates, found)),
+    )
+
+
+def _used_whole(plan: Plan) -> set[str]:
+    """Plates that are parts as they stand: no cut makes them so."""
+    return {piece.plate for piece in plan.pieces if piece.parent is None and piece.kind == "part"}
+
+
+def _left(plan: Plan, plate: PlanPlate, piece: Piece, sound: bool, tag: str, rules: Sequence[KeepRule]) -> Left:
+    x0, y0, x1, y1 = piece.box
+    length, width = x1 - x0, y1 - y0
+    kind: LeftKind = "part" if piece.kind == "part" and sound else "scrap"
+    offcut = None
+    if sound and piece.kind in ("offcut", "blank") and is_kept(rules, plate.material, plate.thickness, (length, width)):
+        kind, offcut = "offcut", _on_the_rack(plan, plate, piece, tag)
+    return Left(
+        piece=piece.id, plate=plate.id, kind=kind, part=piece.part if kind == "part" else None, length=length,
+        width=width, area=_area(piece.outline), offcut=offcut,
+    )  # fmt: skip
+
+
+def _on_the_rack(plan: Plan, plate: PlanPlate, piece: Piece, tag: str) -> RackPiece:
+    """A piece of a plate as one of the rack: an edge inside the plate is a cut one, the others are what they were."""
+    x0, y0, x1, y1 = piece.box
+    inside = (y0, plate.length - x1, plate.width - y1, x0)
+    states = [state if off < SAME else "cut" for state, off in zip(plate.edges, inside, strict=True)]
+    given = next((each for each in plan.job.plates if each.name == plate.stock), None)
+    rolling: PlateRolling = given.rolling if given is not None else "none"
+    return RackPiece(
+        kind="offcut",
+        length=round(x1 - x0, 6),
+        width=round(y1 - y0, 6),
+        thickness=plate.thickness,
+        material=plate.material,
+        edges=_edges(states),
+        rolling=rolling,
+        code=f"stripplan:{tag}:{piece.id}",
+        from_plan=tag,
+    )
+
+
+def _edges(states: Sequence[str]) -> Edges:
+    known: tuple[EdgeState, ...] = get_args(EdgeState)
+    one, two, three, four = (next(each for each in known if each == state) for state in states)
+    return one, two, three, four
+
+
+def _with_costs(plan: Plan, plates: dict[str, PlanPlate], found: Sequence[Left]) -> list[Left]:
+    """Offcuts with what the plan counts them worth: the largest of a plate its share of the plate's price by area, the
+    others half of that; without a price where the plan counts in kilograms."""
+    if plan.total is None or plan.total.currency != "money":
+        return list(found)
+    largest: dict[str, str] = {}
+    best: dict[str, float] = defaultdict(float)
+    for each in found:
+        if each.offcut is not None and each.area > best[each.plate]:
+            largest[each.plate], best[each.plate] = each.piece, each.area
+    share = plan.job.options.offcut_share
+    priced = []
+    for each in found:
+        if each.offcut is not None:
+            plate = plates[each.plate]
+            part = share if largest[each.plate] == each.piece else share / 2
+            cost = round(plate.cost * each.area / (plate.length * plate.width) * part, 2)
+            each = replace(each, offcut=replace(each.offcut, cost=cost))
+        priced.append(each)
+    return priced
+
+
+def _area(outline: Sequence[Point]) -> float:
+    """Area within an outline [mm2], by the sum over its corners."""
+    twice = sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in zip(outline, (*outline[1:], outline[0]), strict=True))
+    return abs(twice) / 2

@@ -1,0 +1,130 @@
+"""A piece on the rack: a full plate or an offcut, as the stock book knows it."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+from stripplan.model.offcut import SAME
+from stripplan.model.plate import EdgeState, PlateRolling, plate_mass
+
+PieceKind = Literal["plate", "offcut"]
+State = Literal["there", "used", "written_off"]
+Edges = tuple[EdgeState, EdgeState, EdgeState, EdgeState]
+
+MILL: Edges = ("mill", "mill", "mill", "mill")
+CUT: Edges = ("cut", "cut", "cut", "cut")
+
+
+@dataclass(frozen=True, kw_only=True)
+class RackPiece:
+    """One piece on the rack. Lengths mm; `cost` is money for this one piece, None where nobody knows it.
+
+    `number` is that of the book, 0 before it is in one. `edges` are the states of the edges y = 0, x = length,
+    y = width, x = 0. `code` is what the code of its label says, `added` and `gone` are days (ISO 8601). `job` is whom
+    it is reserved for, "" where it is free, `plan` the id of the plan that does. `from_plan` is the plan that it was
+    left by.
+    """
+
+    number: int = 0
+    kind: PieceKind = "plate"
+    length: float
+    width: float
+    thickness: float
+    material: str
+    batch: str = ""
+    cost: float | None = None
+    place: str = ""
+    edges: Edges = MILL
+    rolling: PlateRolling = "none"
+    measured: bool = False
+    out_of_square: float = 0.0
+    note: str = ""
+    code: str = ""
+    added: str = ""
+    state: State = "there"
+    gone: str = ""
+    job: str = ""
+    plan: str = ""
+    from_plan: str = ""
+
+    def __post_init__(self) -> None:
+        for key in ("length", "width", "thickness"):
+            value = getattr(self, key)
+            if not (math.isfinite(value) and value > 0):
+                raise ValueError(f"piece {self.name}: {key} {value} must be above 0")
+        if not self.material.strip():
+            raise ValueError(f"piece {self.name}: it has no material")
+        if self.cost is not None and not (math.isfinite(self.cost) and self.cost >= 0):
+            raise ValueError(f"piece {self.name}: cost {self.cost} must not be below 0")
+        if not (math.isfinite(self.out_of_square) and self.out_of_square >= 0):
+            raise ValueError(f"piece {self.name}: out_of_square {self.out_of_square} must not be below 0")
+        known = {"kind": PieceKind, "state": State, "rolling": PlateRolling}
+        for key, words in known.items():
+            if getattr(self, key) not in get_args(words):
+                raise ValueError(f"piece {self.name}: {key} {getattr(self, key)!r} is not known")
+        if len(self.edges) != 4 or not set(self.edges) <= set(get_args(EdgeState)):
+            raise ValueError(f"piece {self.name}: edges {self.edges!r} are not known")
+
+    @property
+    def name(self) -> str:
+        """What it is called on the rack, on paper and in plans."""
+        return piece_name(self.number)
+
+    @property
+    def area(self) -> float:
+        """Area [mm2]."""
+        return self.length * self.width
+
+    @property
+    def mass(self) -> float:
+        """Mass [kg]."""
+        return plate_mass(self.length, self.width, self.thickness, self.material)
+
+
+def piece_name(number: int) -> str:
+    """A piece's number as it is written on the metal.
+
+    >>> piece_name(12)
+    'R12'
+    """
+    return f"R{number}"
+
+
+def piece_number(name: str) -> int | None:
+    """The number of a name; None for what is no name of a piece.
+
+    >>> piece_number("R12"), piece_number(" r12 "), piece_number("12"), piece_number("plate 3")
+    (12, 12, 12, None)
+    """
+    found = re.fullmatch(r"\s*[rR]?([0-9]{1,12})\s*", name)
+    return int(found[1]) if found else None
+
+
+def fits(length: float, width: float, over: tuple[float, float]) -> bool:
+    """Whether `over` lies on a rectangle, either way round. All in one unit.
+
+    >>> fits(1000, 500, (400, 900)), fits(1000, 500, (600, 900))
+    (True, False)
+    """
+    return min(over) <= min(length, width) + SAME and max(over) <= max(length, width) + SAME
+
+
+def numbers_said(numbers: Iterable[int]) -> str:
+    """Names of pieces in a row, neighbours drawn together.
+
+    >>> numbers_said([3, 1, 2, 7])
+    'R1-R3, R7'
+    """
+    rows: list[list[int]] = []
+    for each in sorted(set(numbers)):
+        if rows and each == rows[-1][-1] + 1:
+            rows[-1].append(each)
+        else:
+            rows.append([each])
+    return ", ".join(
+        piece_name(row[0]) if len(row) == 1 else f"{piece_name(row[0])}-{piece_name(row[-1])}" for row in rows
+    )

@@ -1,0 +1,103 @@
+"""Sentences about the stock book."""
+
+from __future__ import annotations
+
+from stripplan.wording.message import Facts
+from stripplan.wording.sentence import Sentence
+
+_COPY = "`stripplan rack check` looks at it, `stripplan rack restore COPY` puts a copy in its place"
+
+
+def _holder(facts: Facts) -> str:
+    return "{piece} is promised to {job!r}" + (", plan {plan}" if facts["plan"] else "")
+
+
+def _way_out_of_promise(facts: Facts) -> str:
+    if facts["plan"]:
+        return "`stripplan undo {plan}` gives back what that plan was promised"
+    return "`stripplan rack release {piece}` takes that back"
+
+
+SENTENCES: dict[str, Sentence] = {
+    "book.missing": Sentence(
+        "there is no stock book", "`stripplan rack add` or `stripplan rack read` begins one; --book names another"
+    ),
+    "book.not_ours": Sentence("this is no stock book", "name another with --book"),
+    "book.newer": Sentence(
+        "it was written by a later edition: its version is {version}, and this program knows {known}",
+        "take the later program; nothing was changed",
+    ),
+    "book.older_and_protected": Sentence(
+        "it is of an earlier edition, and cannot be brought up to date where nothing may be written",
+        "copy it to where you may write",
+    ),
+    "book.log_protected": Sentence(
+        "its last changes wait in a file beside it, and nothing may be written there",
+        "copy both files to where you may write",
+    ),
+    "book.busy": Sentence(
+        "another program has held it for too long", "end that one, or try again; nothing was changed"
+    ),
+    "book.full": Sentence("the disk is full", "make room and try again; nothing was changed"),
+    "book.protected": Sentence(
+        "nothing may be written there", "see who may write the file and its folder; nothing was changed"
+    ),
+    "book.not_opened": Sentence("it cannot be opened: {why}", "see who may read and write the file and its folder"),
+    "book.disk": Sentence("the disk fails or is full: {why}", f"make room, or copy the book elsewhere; {_COPY}"),
+    "book.damaged": Sentence("it is damaged: {why}", _COPY),
+    "book.system": Sentence("it cannot be used: {why}", "see who may write there, and how full the disk is"),
+    "book.copy_there": Sentence("a file of that name is there already", "name another, or take --over"),
+    "book.copy_damaged": Sentence("this copy is damaged itself: {said}", "name another; nothing was changed"),
+    "book.faults": Sentence("it is damaged: {said}", _COPY),
+    "book.no_piece": Sentence("there is no {pieces:|, }", "`stripplan rack list` names all that lie there"),
+    "book.no_piece_name": Sentence("{given!r} is no piece of the rack", "R and its number, as R12; or R12-R15"),
+    "book.gone": Sentence(
+        lambda facts: (
+            "{piece} is not on the rack any more: it was "
+            + ("used up" if facts["state"] == "used" else "written off")
+            + " on {day}"
+        ),
+    ),
+    "book.code_there": Sentence("the label {code} is in the book already: it is {piece}"),
+    "book.promised": Sentence(_holder, _way_out_of_promise),
+    "book.taken_meanwhile": Sentence(
+        lambda facts: _holder(facts) + ", which happened while this was planned", "plan again; nothing was promised"
+    ),
+    "book.not_promised": Sentence("{piece} is promised to nobody"),
+    "book.used_by_plan": Sentence(
+        "{piece} is used by plan {plan} of {job!r}", "`stripplan undo {plan}` gives back what that plan was promised"
+    ),
+    "book.planned_size": Sentence(
+        "plan {plan} of {job!r} rests on the size and material of {piece}",
+        "`stripplan undo {plan}` first, then change it and plan again",
+    ),
+    "book.no_rule": Sentence("there is no such rule", "`stripplan rack keep` names all"),
+    "book.no_plan": Sentence(
+        "it knows no plan {plan}", "plan with --rack, or name the plan file; `stripplan rack plans` names all"
+    ),
+    "book.done_already": Sentence(
+        "plan {plan} of {job!r} is done already",
+        "to make the same once more give the job another name and plan it; `stripplan undo {plan}` takes it back",
+    ),
+    "book.begun": Sentence(
+        "plan {plan} of {job!r} is begun: ticked are {ticked} of its cuts",
+        "end it with `stripplan done {plan} --so-far`, or take the ticks back with `stripplan tick {plan} --undo`",
+    ),
+    "book.not_all_ticked": Sentence(
+        "of plan {plan} {ticked} of {cuts} cuts are ticked",
+        "tick the others, take --so-far, or take the ticks back with `stripplan tick {plan} --undo`",
+    ),
+    "book.offcut_in_use": Sentence(
+        "{piece}, an offcut of plan {plan}, was used, promised or written off since",
+        "take that back first; nothing was changed",
+    ),
+    "book.size": Sentence("{given!r} is no size", "LENGTHxWIDTH, as 300x100"),
+    "book.code": Sentence("{given!r} is no code of a label of ours", "it reads stripplan:PLAN:PIECE"),
+    "book.code_no_plan": Sentence(
+        "the book does not know plan {plan}, and the code holds no size", "name the plan file with --plan-file"
+    ),
+    "book.code_no_piece": Sentence("plan {plan} has no offcut {piece}", "its offcuts are {offcuts:|, }"),
+    "book.other_plan": Sentence("this file is plan {found}, and the label is of plan {plan}"),
+    "book.needs": Sentence("{what} is missing", "{way_out}"),
+    "book.piece": Sentence("{said}"),
+}

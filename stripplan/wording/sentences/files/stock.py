@@ -1,0 +1,24 @@
+"""Sentences about lists of what lies on the rack."""
+
+from __future__ import annotations
+
+from stripplan.wording.sentence import Sentence
+
+SENTENCES: dict[str, Sentence] = {
+    "stock.nothing": Sentence("there is no piece in it", "a row has length, width, thickness and material"),
+    "stock.passed": Sentence("not needed, so passed over: {columns:|, }"),
+    "stock.no_size": Sentence(
+        "no column holds the size", "name two of them length and width, or one of them size: 2000x1000x6"
+    ),
+    "stock.no_size_in_row": Sentence("its length or width is missing"),
+    "stock.no_material": Sentence("it has no material", "give it a column, or one for all with --material"),
+    "stock.no_thickness": Sentence("it has no thickness", "give it a column, or one for all with --thickness"),
+    "stock.kind": Sentence("{said} is no kind of piece", "plate or offcut"),
+    "stock.quantity": Sentence("{said} is no quantity", "1 to {most}"),
+    "stock.cost": Sentence("{said} is no amount of money", "as 45.50, for one piece"),
+    "stock.edges": Sentence("{said} are no edges", "mill, cut or dressed; one word for all, or four"),
+    "stock.rolling": Sentence("{said} is no rolling direction", "length, width or none"),
+    "stock.yes_or_no": Sentence("{said} is neither", "yes or no"),
+    "stock.day": Sentence("{said} is no day", "as 2026-03-31, or 31.3.2026"),
+    "stock.code_for_several": Sentence("one label cannot be on {count} pieces", "a row for each"),
+}
