@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import doctest
 import importlib
+import json
 import pkgutil
 import re
 import shlex
@@ -37,6 +38,8 @@ GUIDE = ROOT / "stripplan" / "guide"
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted(GUIDE.glob("*.md"))]
 REFERENCE = (GUIDE / "reference.md").read_text(encoding="utf-8")
 TEST_COMMAND = "python -m pytest -n auto"
+PLAN_NAMED = "0a1b2c3d"
+"""What the words call a plan of the stock book."""
 
 
 def text_of(page: Path) -> str:
@@ -83,11 +86,15 @@ def test_every_command_in_the_words_exists(page: Path) -> None:
 
 @pytest.mark.parametrize(
     "page",
-    [ROOT / "README.md", GUIDE / "first-sheet.md", pytest.param(GUIDE / "how-to.md", marks=pytest.mark.slow)],
+    [
+        ROOT / "README.md",
+        GUIDE / "first-sheet.md",
+        *(pytest.param(GUIDE / name, marks=pytest.mark.slow) for name in ("how-to.md", "rack.md")),
+    ],
     ids=lambda page: page.name,
 )
 def test_commands_in_the_words_run(page: Path, tmp_path: Path) -> None:
-    """Every `stripplan ...` line of README, first sheet and how-to succeeds, one after the other, as it stands."""
+    """Every `stripplan ...` line of README, first sheet, how-to and rack succeeds, one after the other, as it stands."""
     prepare_workshop(tmp_path)
     lines = re.findall(
         r"^    (stripplan (?!page).+)$", text_of(page), re.MULTILINE
@@ -95,6 +102,9 @@ def test_commands_in_the_words_run(page: Path, tmp_path: Path) -> None:
     assert lines
     for line in lines:
         words, _, into = line.partition(" > ")
+        if PLAN_NAMED in words:
+            kept = json.loads(called("rack", "plans", "--not-done", "--json", folder=tmp_path).stdout)["plans"]
+            words = words.replace(PLAN_NAMED, kept[0]["id"])
         done = called(*shlex.split(words)[1:], folder=tmp_path)
         assert done.returncode == 0, f"{line}\n{done.stderr}"
         if into:
@@ -107,6 +117,7 @@ def prepare_workshop(folder: Path) -> None:
     shutil.copy(ROOT / "examples" / "strips.toml", folder / "gate.toml")
     (folder / "gate.toml").write_text((folder / "gate.toml").read_text().replace('name = "strips"', 'name = "gate"'))
     (folder / "parts.csv").write_text("width,length,qty\n120,300,2\n")
+    (folder / "stock.csv").write_text("length,width,thickness,material\n900,400,6,S235\n")
     drawn(folder / "frame.dxf")
 
 
@@ -278,6 +289,7 @@ def test_every_warning_is_in_the_reference() -> None:
     sources = [text_of(path) for path in sorted((ROOT / "stripplan" / "planner").rglob("*.py"))]
     made = {code for source in sources for code in re.findall(r'Message\(\s*"(\w+)",\s*(?!facts)', source)}
     within = {"size_of_piece", "less_current", "place_of_cut"}  # said within others, or by `stripplan why`
+    within |= {"from_rack", "rack_without_cost", "rack_prices_unused"}  # notes beside a plan with --rack
     assert within <= made
     assert (made - within) | {"stock_used_up", "cannot_make", "not_found"} == set(rows("Warnings"))
 

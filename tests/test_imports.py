@@ -68,7 +68,7 @@ INNER = {
         "unplaced": set(),
     },
     "model": {"plan": set(), "rack": {"plan"}},
-    "planner": {"settling": set(), "total": set()},
+    "planner": {"settling": set(), "total": set(), "rack": {"settling"}},
     "replay": {"rules": set()},
     "rig": {
         "process": set(),

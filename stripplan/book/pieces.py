@@ -5,13 +5,14 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any
 
 from stripplan.book.database import Database, refused
 from stripplan.book.history import write_entry
 from stripplan.model.material import family_of, serves, word
 from stripplan.model.rack.keep import SAME_THICKNESS
-from stripplan.model.rack.piece import RackPiece, piece_name
+from stripplan.model.rack.piece import Edges, RackPiece, piece_name
 
 COLUMNS = (
     "kind", "length", "width", "thickness", "material", "batch", "cost", "place", "edges", "rolling", "measured",
@@ -26,6 +27,7 @@ CHANGEABLE = frozenset(
 _SELECT = f"""SELECT piece.number, {", ".join(f"piece.{each}" for each in COLUMNS)},
     coalesce(reservation.job, '') AS job, coalesce(reservation.plan, '') AS plan
     FROM piece LEFT JOIN reservation ON reservation.piece = piece.number"""
+_FIELDS = ("number", *COLUMNS, "job", "plan")
 MOST_AT_ONCE = 500
 """So many numbers are asked for in one statement."""
 
@@ -181,10 +183,15 @@ def _row(piece: RackPiece) -> tuple[Any, ...]:
 
 
 def _piece(row: Sequence[Any]) -> RackPiece:
-    number, *values = row
-    of = dict(zip((*COLUMNS, "job", "plan"), values, strict=True))
-    one, two, three, four = of.pop("edges").split()
-    return RackPiece(number=number, **(of | {"edges": (one, two, three, four), "measured": bool(of["measured"])}))
+    of = dict(zip(_FIELDS, row, strict=True))
+    of["edges"], of["measured"] = _edges(of["edges"]), bool(of["measured"])
+    return RackPiece(**of)
+
+
+@cache
+def _edges(text: str) -> Edges:
+    one, two, three, four = text.split()
+    return one, two, three, four  # type: ignore[return-value]
 
 
 # --- what the rack is worth -----------------------------------------------------------------------------------------

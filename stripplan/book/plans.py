@@ -81,6 +81,13 @@ def keep_plan(book: Database, plan: Plan, tag: str, text: str, plates: Mapping[s
     return replaced
 
 
+def check_not_begun(book: Database, job: str) -> None:
+    """Raises InputError where work on a plan of that job has begun: it cannot be planned anew."""
+    for each in kept_plans(book, done=False):
+        if each.job == job and each.ticked:
+            raise refused(book.path, "begun", plan=each.id, job=job, ticked=each.ticked)
+
+
 def kept_plans(book: Database, *, done: bool | None = None) -> tuple[KeptPlan, ...]:
     """The plans of the book, the oldest first; only those that are done, or not done, where that is asked."""
     with book.reading() as connection:

@@ -57,6 +57,13 @@ class PlanOptions:
     as_json: bool
     explain: bool
     quiet: bool
+    rack: bool = False
+    book_file: Path | None = None
+
+    @property
+    def from_rack(self) -> bool:
+        """Whether plates may come off the rack: naming a book says so too."""
+        return self.rack or self.book_file is not None
 
 
 def job_and_rig(given: PlanOptions) -> tuple[Job, Rig]:
@@ -66,7 +73,7 @@ def job_and_rig(given: PlanOptions) -> tuple[Job, Rig]:
     else:
         from stripplan.files.job.read import read_job
 
-        read = read_job(_job_file(given))
+        read = read_job(_job_file(given), rack=given.from_rack)
         _tell(read.notes)
         job, rig = read.job, _rig_named(given.rig) if given.rig else read.rig
     return _with_options(_with_fillers(job, given), given), rig

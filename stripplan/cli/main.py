@@ -25,6 +25,7 @@ from stripplan.cli.commands.sheet import sheet
 from stripplan.cli.commands.show import show
 from stripplan.cli.commands.why import why
 from stripplan.cli.kernel_notice import tell_kernel
+from stripplan.cli.rack.finishing import buy, done, undo
 from stripplan.cli.rack.keeping import keep, release, reserve, write_off
 from stripplan.cli.rack.looking import history, list_pieces, plans, value
 from stripplan.cli.rack.putting_in import add, change, read, scan
@@ -83,6 +84,9 @@ for command in (
     plan,
     page,
     rack,
+    done,
+    undo,
+    buy,
     show,
     why,
     rest,

@@ -86,3 +86,102 @@ def test_what_is_worth_keeping(shop: Shop) -> None:
     shop("rack", "keep", "--forget")
     assert "300 × 100" in shop("rack", "keep").stdout
     shop("rack", "keep", "--forget", status=2)
+
+
+JOB = """
+name = "{name}"
+[options]
+steps = 5
+[[plate]]
+name = "sheet"
+length = 900
+width = 500
+thickness = 6
+material = "S235"
+cost = 40
+[[part]]
+name = "web"
+width = 140
+length = 380
+quantity = {quantity}
+"""
+
+
+def planned(shop: Shop, name: str, quantity: int, *words: str) -> tuple[str, str]:
+    """A job planned from the rack: the plan's id, and what was said."""
+    (shop.folder / f"{name}.toml").write_text(JOB.format(name=name, quantity=quantity))
+    said = shop("plan", f"{name}.toml", "--rack", *words).stdout
+    return said.rsplit("stripplan done ", 1)[-1].strip(), said
+
+
+@pytest.mark.slow
+def test_a_week_from_an_empty_book_to_the_buying_list(shop: Shop) -> None:
+    """Offcuts of the first job serve the second; two plans never promise one piece; what is done can be taken back;
+    what the rack lacks is on one list."""
+    gate, said = planned(shop, "gate", 3)
+    assert "1 of 900 × 500 × 6 mm S235, 21.2 kg, 40.00" in said
+    shop("done", gate, "--place", "bay 2")
+    offcuts = shop.rack("--text", "bay 2")
+    assert offcuts
+    assert all(str(each["code"]).startswith(f"stripplan:{gate}:") for each in offcuts)
+    shelf, said = planned(shop, "shelf", 1)
+    assert "lies: bay 2" in said
+    (promised,) = shop.rack("--reserved")
+    assert (promised["job"], promised["plan"]) == ("shelf", shelf)
+    stand, _ = planned(shop, "stand", 3)
+    assert promised["piece"] not in {each["piece"] for each in shop.rack("--job", "stand")}
+    again, _ = planned(shop, "shelf", 2)
+    assert {each["plan"] for each in shop.rack("--job", "shelf")} <= {again}
+    assert "no plan" in shop("done", shelf, status=2).stderr
+    needed = json.loads(shop("buy", "--json").stdout)["plates"]
+    assert [(each["length"], each["width"], each["material"]) for each in needed] == [(900, 500, "S235")]
+    assert shop("buy", "--csv").stdout.startswith("quantity,length,width")
+    before = shop.rack()
+    shop("done", stand)
+    shop("undo", stand)
+    assert shop.rack() == before
+    assert "promised" in shop("undo", gate, status=2).stderr
+    shop("undo", again)
+    assert shop.rack("--reserved") == [each for each in before if each["job"] == "stand"]
+    assert json.loads(shop("rack", "plans", "--done", "--json").stdout)["plans"][0]["id"] == gate
+
+
+def test_the_code_on_a_label_puts_its_offcut_in(shop: Shop) -> None:
+    """From a plan that the book does not know by its file; a second time it is told where it lies."""
+    (shop.folder / "gate.toml").write_text(JOB.format(name="gate", quantity=3))
+    shop("plan", "gate.toml", "--quiet")
+    plan = json.loads((shop.folder / "output/gate/plan.json").read_text())
+    offcut = next(each for each in plan["pieces"] if each["kind"] == "offcut")
+    from stripplan.files.plan.read import load_plan
+    from stripplan.sheets.rows.plan_rows import plan_id
+
+    tag = plan_id(load_plan(shop.folder / "output/gate/plan.json"))
+    code = f"stripplan:{tag}:{offcut['id']}"
+    assert "--plan-file" in shop("rack", "scan", code, status=2).stderr
+    shop("rack", "scan", code, "--plan-file", "output/gate/plan.json", "--place", "door")
+    (piece,) = shop.rack()
+    xs, ys = ([point[at] for point in offcut["outline"]] for at in (0, 1))
+    assert (piece["length"], piece["width"]) == (max(xs) - min(xs), max(ys) - min(ys))
+    assert "R1 is in the book already: door" in shop("rack", "scan", code).stdout
+    assert "no code" in shop("rack", "scan", "4006381333931", status=2).stderr
+
+
+def test_a_job_that_names_no_plate_lives_off_the_rack(shop: Shop) -> None:
+    """It needs material and thickness; where nothing serves it that is said."""
+    text = JOB.format(name="feet", quantity=1).split("[[plate]]")[0]
+    part = '[[part]]\nname = "foot"\nwidth = 90\nlength = 90\n'
+    (shop.folder / "feet.toml").write_text(text + part)
+    assert "material and thickness" in shop("plan", "feet.toml", "--rack", status=2).stderr
+    (shop.folder / "feet.toml").write_text(text + part + 'material = "mild steel"\nthickness = 6\n')
+    assert "nothing on the rack serves it" in shop("plan", "feet.toml", "--rack", status=2).stderr
+    shop("rack", "add", "300x200x6", "--material", "S235", "--offcut", "--place", "bay 1")
+    said = shop("plan", "feet.toml", "--rack").stdout
+    assert "P1 is R1, 300 × 200 × 6, S235, lies: bay 1" in said
+    assert "promised to 'feet'" in shop("rack", "write-off", "R1", status=2).stderr
+    tag = said.rsplit("stripplan done ", 1)[-1].strip()
+    shop("done", tag)
+    assert "R1" not in {each["piece"] for each in shop.rack()}
+    shop("undo", tag)
+    assert [(each["piece"], each["plan"]) for each in shop.rack()] == [("R1", tag)]
+    assert "nothing is to be bought" in shop("buy").stdout
+    shop("plan", "feet.toml", status=2)

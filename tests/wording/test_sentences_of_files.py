@@ -14,7 +14,7 @@ import stripplan.files
 from stripplan.wording.message import Facts
 from stripplan.wording.sentence import Text
 from stripplan.wording.sentences import files, plan_file
-from stripplan.wording.sentences.files import any_file, drawing, job, notebook, parts_list, rig, toml, workbook
+from stripplan.wording.sentences.files import any_file, drawing, job, notebook, parts_list, rig, stock, toml, workbook
 
 SENTENCES = files.SENTENCES | plan_file.SENTENCES
 ROOM = Path(stripplan.files.__file__).parent
@@ -96,7 +96,7 @@ def test_a_sentence_asks_for_no_fact_that_is_not_there(key: str, facts: tuple[st
 
 def test_no_two_modules_have_a_sentence_of_one_key() -> None:
     """A key that two modules use would say what the other means."""
-    modules = [any_file, drawing, job, notebook, parts_list, rig, toml, workbook]
+    modules = [any_file, drawing, job, notebook, parts_list, rig, stock, toml, workbook]
     count = Counter(key for module in modules for key in module.SENTENCES)
     assert [key for key, number in count.items() if number > 1] == []
     assert len(count) == len(files.SENTENCES)

@@ -8,7 +8,7 @@ import click
 
 from stripplan.cli.kernel_notice import tell_kernel
 
-PAGES = ("first-sheet", "how-to", "page", "your-rig", "reference", "how-it-is-solved", "cautions")
+PAGES = ("first-sheet", "how-to", "page", "rack", "your-rig", "reference", "how-it-is-solved", "cautions")
 """In the order of reading."""
 
 

@@ -13,6 +13,7 @@ from stripplan.cli.console_output import is_priced, show_choices, show_job, show
 from stripplan.cli.job_and_rig import PlanOptions, job_and_rig
 from stripplan.cli.kernel_notice import tell_kernel
 from stripplan.cli.list_options import any_file, list_options
+from stripplan.cli.rack.opening import book_option
 from stripplan.cli.replayed_plan import cautions_option, page_option
 from stripplan.cli.source_date import made_at
 from stripplan.cli.streams import put
@@ -71,6 +72,8 @@ if TYPE_CHECKING:
     metavar="FOLDER",
     help="Folder to write; left out: output/<name of the job>.",
 )
+@click.option("--rack", is_flag=True, help="Take pieces off the rack too; what the plan uses is reserved for it.")
+@book_option
 @click.option("--units", type=click.Choice(["mm", "in"]), help="Units of what is typed, and of what is shown.")
 @click.option("--seed", type=click.IntRange(0), help="Seed of the search; same seed and steps, same plan.")
 @click.option("--steps", type=click.IntRange(0), help="Search steps; more may find a better plan.")
@@ -135,11 +138,17 @@ def plan(**options: Any) -> None:
         )
     with noted() as inputs:
         job, rig = job_and_rig(given)
+    rack, asked = None, job
+    if given.from_rack:
+        from stripplan.cli.rack.drawing import RackOfJob
+
+        rack = RackOfJob(given.book_file, job, rig)
+        job = rack.job
     folder = given.out or (None if given.as_json else Path("output") / folder_name(job.name))
     talk = not given.quiet and not given.as_json
     if talk:
         tell_kernel()
-        show_job(job)
+        show_job(asked)
     if folder is not None:
         from stripplan.sheets.folder import check_folder
 
@@ -154,6 +163,8 @@ def plan(**options: Any) -> None:
         return
     choose = _asked(job, _choices(job, rig, watch), given, talk=talk) if given.choices or given.choose else None
     made = _planned(job, rig, watch, choose)
+    if rack is not None:
+        made = rack.promised(made)
     with watch.meanwhile("writing the sheets"):
         written = _written(made, folder, given, inputs)
     files = () if written is None else written.files
@@ -165,6 +176,8 @@ def plan(**options: Any) -> None:
         put(plan_text(made).encode())
     if talk and folder is not None:
         show_plan(made, folder, [path.name for path in files], explain=given.explain)
+        if rack is not None:
+            rack.show(made)
 
 
 def _planned(job: Job, rig: Rig, watch: SearchWatch, choose: Choice | None) -> Plan:

@@ -45,13 +45,13 @@ def load_job(path: Path | str) -> tuple[Job, Rig]:
     return read.job, read.rig
 
 
-def read_job(path: Path | str) -> JobFile:
-    """As `load_job`, with notes."""
+def read_job(path: Path | str, *, rack: bool = False) -> JobFile:
+    """As `load_job`, with notes; where plates may come off the `rack` the file need not name any."""
     path = Path(path)
-    return job_from(read_toml(path, name=path.name), name=path.stem)
+    return job_from(read_toml(path, name=path.name), name=path.stem, rack=rack)
 
 
-def job_from(file: TomlFile, *, name: str) -> JobFile:
+def job_from(file: TomlFile, *, name: str, rack: bool = False) -> JobFile:
     """The job that a table describes, called `name` where it has no name. Raises InputError with every fault."""
     units = file.data["units"] if file.data.get("units") in ("mm", "in") else "mm"
     faults: list[Fault] = []
@@ -76,7 +76,7 @@ def job_from(file: TomlFile, *, name: str) -> JobFile:
         inch_fraction=table.inch_fraction,
         left_out=listed.left_out,
     )
-    check_job(job, file.name)
+    check_job(job, file.name, rack=rack)
     return JobFile(job, rig.rig, (*rig.notes, *listed.notes))
 
 
@@ -189,13 +189,14 @@ def _options(table: OptionsTable) -> Options:
 # --- the job as a whole ---------------------------------------------------------------------------------------------
 
 
-def check_job(job: Job, where: str) -> None:
-    """What no single entry shows: something to make, something to make it from, names apart, prices alike.
+def check_job(job: Job, where: str, *, rack: bool = False) -> None:
+    """What no single entry shows: something to make, something to make it from (unless that is the `rack`), names
+    apart, prices alike.
 
     Each part and each plate has its own name: it is what stands on the sheet and on the metal. Raises InputError.
     """
     faults = []
-    if not job.plates:
+    if not job.plates and not rack:
         faults.append(fault("no_plate.job", where))
     if not job.parts:
         faults.append(fault("no_part.job", where))

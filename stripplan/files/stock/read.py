@@ -185,7 +185,7 @@ class _Row:
 
     def refuse(self, key: str, says: str, **facts: Any) -> InputError:
         """What is wrong at a key of this row."""
-        return InputError(fault(f"stock.{says}", self.where(key), **facts))
+        return InputError(fault(says, self.where(key), **facts))
 
     def where(self, key: str) -> str:
         """What messages call a cell of this row."""
@@ -197,16 +197,16 @@ def _pieces(row: _Row, given: Given) -> list[RackPiece]:
     if not any(letter.isdigit() for key in ("length", "width", "size") for letter in row.text(key)):
         filled = [each for each in row.row if str(each).strip()]
         if len(filled) > 2:  # a heading or a total is passed over, a piece without its size is not
-            raise row.refuse("", "no_size_in_row")
+            raise row.refuse("", "stock.no_size_in_row")
         return []
     length, width, thickness = _size(row, given)
     material = row.text("material") or given.material
     if not material:
-        raise row.refuse("material", "no_material")
+        raise row.refuse("material", "stock.no_material")
     kind = _kind(row)
     quantity, code = _quantity(row), row.text("code")
     if code and quantity > 1:
-        raise row.refuse("code", "code_for_several", count=quantity)
+        raise row.refuse("code", "stock.code_for_several", count=quantity)
     try:
         piece = RackPiece(
             kind="offcut" if kind == "offcut" else "plate",
@@ -242,17 +242,17 @@ def _size(row: _Row, given: Given) -> tuple[float, float, float]:
     else:
         for key in ("length", "width"):
             if not row.text(key):
-                raise row.refuse(key, "no_size_in_row")
+                raise row.refuse(key, "stock.no_size_in_row")
         length, width = (row.length(key, row.text(key)) for key in ("length", "width"))
     if thickness is None:
-        raise row.refuse("thickness", "no_thickness")
+        raise row.refuse("thickness", "stock.no_thickness")
     return length, width, thickness
 
 
 def _kind(row: _Row) -> str:
     said = row.text("kind").lower()
     if said and said not in _KINDS:
-        raise row.refuse("kind", "kind", said=shortened(said))
+        raise row.refuse("kind", "stock.kind", said=shortened(said))
     return _KINDS.get(said, "plate")
 
 
@@ -260,7 +260,7 @@ def _quantity(row: _Row) -> int:
     said = row.text("quantity")
     found = re.fullmatch(r"([0-9]{1,4})(?:[.,]0+)?\s*(?:pcs|off|x)?\.?", said.lower()) if said else None
     if said and (found is None or not 1 <= int(found[1]) <= MOST_ALIKE):
-        raise row.refuse("quantity", "quantity", said=shortened(said), most=MOST_ALIKE)
+        raise row.refuse("quantity", "stock.quantity", said=shortened(said), most=MOST_ALIKE)
     return int(found[1]) if found else 1
 
 
@@ -270,7 +270,7 @@ def _money(row: _Row) -> float | None:
         return None
     found = _MONEY.fullmatch(said)
     if found is None:
-        raise row.refuse("cost", "cost", said=shortened(said))
+        raise row.refuse("cost", "stock.cost", said=shortened(said))
     return float(f"{found[1]}.{found[2] or 0}")
 
 
@@ -282,7 +282,7 @@ def _edges(row: _Row, *, offcut: bool) -> tuple[EdgeState, EdgeState, EdgeState,
     known: Mapping[str, EdgeState] = {each: each for each in get_args(EdgeState)}
     states = [known[each] for each in words if each in known]
     if len(states) != len(words) or len(states) not in (1, 4):
-        raise row.refuse("edges", "edges", said=shortened(row.text("edges")))
+        raise row.refuse("edges", "stock.edges", said=shortened(row.text("edges")))
     one, two, three, four = states * (4 if len(states) == 1 else 1)
     return one, two, three, four
 
@@ -292,13 +292,13 @@ def _rolling(row: _Row) -> PlateRolling:
     for each in get_args(PlateRolling):
         if said == each:
             return cast(PlateRolling, each)
-    raise row.refuse("rolling", "rolling", said=shortened(said))
+    raise row.refuse("rolling", "stock.rolling", said=shortened(said))
 
 
 def _yes(row: _Row) -> bool:
     said = row.text("measured").lower()
     if said and said not in (*_YES, *_NO):
-        raise row.refuse("measured", "yes_or_no", said=shortened(said))
+        raise row.refuse("measured", "stock.yes_or_no", said=shortened(said))
     return said in _YES
 
 
@@ -311,5 +311,5 @@ def _day(row: _Row) -> str:
         (iso[1], iso[2], iso[3]) if iso else (german[3], german[2], german[1]) if german else ("", "0", "0")
     )
     if not (1 <= int(month) <= 12 and 1 <= int(day) <= 31):
-        raise row.refuse("added", "day", said=shortened(said))
+        raise row.refuse("added", "stock.day", said=shortened(said))
     return f"{year}-{int(month):02}-{int(day):02}"

@@ -17,6 +17,8 @@ Edges = tuple[EdgeState, EdgeState, EdgeState, EdgeState]
 
 MILL: Edges = ("mill", "mill", "mill", "mill")
 CUT: Edges = ("cut", "cut", "cut", "cut")
+_KINDS, _STATES = frozenset(get_args(PieceKind)), frozenset(get_args(State))
+_ROLLINGS, _EDGE_STATES = frozenset(get_args(PlateRolling)), frozenset(get_args(EdgeState))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,21 +54,18 @@ class RackPiece:
     from_plan: str = ""
 
     def __post_init__(self) -> None:
-        for key in ("length", "width", "thickness"):
-            value = getattr(self, key)
-            if not (math.isfinite(value) and value > 0):
-                raise ValueError(f"piece {self.name}: {key} {value} must be above 0")
+        # thousands are made for one list: what is right passes in few steps
+        if not (0 < self.length < math.inf and 0 < self.width < math.inf and 0 < self.thickness < math.inf):
+            raise ValueError(f"piece {self.name}: length, width and thickness must be above 0")
         if not self.material.strip():
             raise ValueError(f"piece {self.name}: it has no material")
-        if self.cost is not None and not (math.isfinite(self.cost) and self.cost >= 0):
+        if self.cost is not None and not 0 <= self.cost < math.inf:
             raise ValueError(f"piece {self.name}: cost {self.cost} must not be below 0")
-        if not (math.isfinite(self.out_of_square) and self.out_of_square >= 0):
+        if not 0 <= self.out_of_square < math.inf:
             raise ValueError(f"piece {self.name}: out_of_square {self.out_of_square} must not be below 0")
-        known = {"kind": PieceKind, "state": State, "rolling": PlateRolling}
-        for key, words in known.items():
-            if getattr(self, key) not in get_args(words):
-                raise ValueError(f"piece {self.name}: {key} {getattr(self, key)!r} is not known")
-        if len(self.edges) != 4 or not set(self.edges) <= set(get_args(EdgeState)):
+        if self.kind not in _KINDS or self.state not in _STATES or self.rolling not in _ROLLINGS:
+            raise ValueError(f"piece {self.name}: {self.kind!r}, {self.state!r} or {self.rolling!r} is not known")
+        if len(self.edges) != 4 or not _EDGE_STATES.issuperset(self.edges):
             raise ValueError(f"piece {self.name}: edges {self.edges!r} are not known")
 
     @property

@@ -18,7 +18,37 @@ def _way_out_of_promise(facts: Facts) -> str:
     return "`stripplan rack release {piece}` takes that back"
 
 
+def _from_rack(facts: Facts) -> str:
+    text = "{about} mm: {there} pieces lie there" if facts["there"] != 1 else "{about} mm: 1 piece lies there"
+    if not facts["there"]:
+        return "{about} mm: nothing lies there"
+    if facts["small"]:
+        text += "; {small} too small for any part" + (", or of another length than the strips" * bool(facts["strips"]))
+    if facts["more"]:
+        text += "; {more} more left out, which give no part cheaper than the {kinds} kinds that are planned with"
+    return text
+
+
 SENTENCES: dict[str, Sentence] = {
+    "from_rack": Sentence(_from_rack),
+    "rack_without_cost": Sentence(
+        "{count} pieces of the rack have no cost: they count at the price of new plate, offcuts at {share:g} % of it",
+        "`stripplan rack change R1 --cost 45` sets one",
+    ),
+    "rack_prices_unused": Sentence(
+        "the job's plates have no prices, so what {count} pieces of the rack cost is not counted: kilograms are",
+        "give the plates a `cost` or a `price_per_kg`",
+    ),
+    "rack_empty": Sentence(
+        "nothing on the rack serves it, and it names no plate that may be bought", "add a [[plate]]"
+    ),
+    "part_open_on_rack": Sentence(
+        "without a [[plate]] its material and thickness have to be given", "add `material` and `thickness`"
+    ),
+    "strip_on_rack": Sentence(
+        "a strip is as long as its plate, and no [[plate]] says how long that is",
+        "give it a `length`, or add a [[plate]]",
+    ),
     "book.missing": Sentence(
         "there is no stock book", "`stripplan rack add` or `stripplan rack read` begins one; --book names another"
     ),

@@ -1,0 +1,106 @@
+"""`stripplan plan --rack`: what a job takes off the rack, promised to it before anything is written."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stripplan.cli.rack.opening import now, opened
+from stripplan.cli.streams import say
+
+if TYPE_CHECKING:
+    from stripplan.model.job import Job
+    from stripplan.model.plan.plan import Plan
+    from stripplan.model.rack.buying import ToBuy
+    from stripplan.model.rack.keep import KeepRule
+    from stripplan.model.rack.piece import RackPiece
+    from stripplan.model.rig import Rig
+
+
+class RackOfJob:
+    """The rack as one job sees it: what it may take, and what its plan took."""
+
+    def __init__(self, book_file: Path | None, job: Job, rig: Rig) -> None:
+        """Look the pieces up that are free or reserved for the job, and tell what was left out. Raises InputError."""
+        from stripplan.book.keep import keep_rules
+        from stripplan.book.pieces import wanted_pieces
+        from stripplan.book.plans import check_not_begun
+        from stripplan.planner import with_rack
+        from stripplan.wording.show import Units, worded
+
+        with opened(book_file, create=True) as book:
+            self._file = book.path
+            check_not_begun(book, job.name)
+            free = [each for each in wanted_pieces(book) if each.job in ("", job.name)]
+            rules = keep_rules(book)
+        self._pieces: dict[int, RackPiece] = {each.number: each for each in free}
+        self._found = with_rack(_with_keep(job, rules), rig, free)
+        self.job = self._found.job
+        self.taken: dict[str, int] = {}
+        units = Units(job.units, job.inch_fraction)
+        for each in self._found.said:
+            said = worded(each, units)
+            say(f"note: {said.text}" + (f" ({said.hint})" if said.hint else ""), err=True)
+
+    def promised(self, made: Plan) -> Plan:
+        """The plan with the names of its very pieces, promised to it in the book. Raises InputError where one went to
+        another plan meanwhile."""
+        from stripplan.book.plans import keep_plan
+        from stripplan.errors import PlanFaultError
+        from stripplan.planner import named_pieces, unsound
+        from stripplan.sheets.plan_json import plan_text
+        from stripplan.sheets.rows.plan_rows import plan_id
+
+        self.taken = self._found.taken((each.id, each.stock) for each in made.plates)
+        made = named_pieces(made, self.taken)
+        if faults := unsound(made):
+            raise PlanFaultError(faults)
+        with opened(self._file) as book:
+            keep_plan(book, made, plan_id(made), plan_text(made), self.taken, now())
+        return made
+
+    def show(self, made: Plan) -> None:
+        """Which plate is which piece, where it lies, and what is to be bought."""
+        from stripplan.cli.rack.rows import size_shown
+        from stripplan.cli.screen import Items, Line, show
+        from stripplan.model.rack.buying import to_buy
+        from stripplan.sheets.rows.plan_rows import plan_id
+
+        lines = []
+        for plate in made.plates:
+            if plate.id in self.taken:
+                piece = self._pieces[self.taken[plate.id]]
+                place = f", lies: {piece.place}" if piece.place else ""
+                other = f", {piece.material}" if piece.material != plate.material else ""
+                lines.append(f"{plate.id} is {piece.name}, {size_shown(piece, made.job.units)}{other}{place}")
+        bought = to_buy([(made, self.taken)])
+        show(
+            Line(),
+            Items("rack", tuple(lines) or ("nothing of it is used",)),
+            Items("to buy", tuple(line_to_buy(each, made.job.units) for each in bought) or ("nothing",)),
+            Items("next", (f"when it is cut: stripplan done {plan_id(made)}",)),
+        )
+
+
+def line_to_buy(each: ToBuy, units: str) -> str:
+    """Plates to be bought in one line."""
+    from stripplan.wording.quantity import show_length
+
+    cost = "" if each.cost is None else f", {each.cost:.2f}"
+    size = " × ".join(show_length(side, units) for side in (each.length, each.width, each.thickness))
+    return f"{each.count} of {size}{' mm' * (units == 'mm')} {each.material}, {each.mass:.1f} kg{cost}"
+
+
+def _with_keep(job: Job, rules: Iterable[KeepRule]) -> Job:
+    """The job with what the book says is worth keeping, where the job says nothing of its own and the book says one
+    thing for all its parts."""
+    from stripplan.model.rack.keep import NOTHING_SAID, least_kept
+
+    several = tuple(rules)
+    if job.options.keep != NOTHING_SAID or not several:
+        return job
+    asked = {(each.material or "", each.thickness or 0.0) for each in (*job.parts, *job.plates)}
+    sizes = {least_kept(several, material, thickness) for material, thickness in asked if material and thickness}
+    return replace(job, options=replace(job.options, keep=sizes.pop())) if len(sizes) == 1 else job

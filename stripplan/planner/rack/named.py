@@ -1,0 +1,31 @@
+"""A plan whose plates carry the names of the very pieces that are to be cut, not of the kind that was planned with."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import replace
+
+from stripplan.model.plan.plan import Plan
+from stripplan.model.rack.piece import numbers_said
+
+
+def named_pieces(plan: Plan, taken: Mapping[str, int]) -> Plan:
+    """The plan with each kind that is used called after its pieces that are: of "R1-R8" "R1, R2"."""
+    used: dict[str, list[int]] = defaultdict(list)
+    for plate in plan.plates:
+        if plate.id in taken:
+            used[plate.stock].append(taken[plate.id])
+    new = {kind: numbers_said(numbers) for kind, numbers in used.items()}
+    others = {each.name for each in plan.job.plates} - set(new)
+    new = {kind: name for kind, name in new.items() if name not in others}
+    options = plan.job.options
+    before = tuple((new.get(one, one), new.get(other, other)) for one, other in options.before)
+    job = replace(
+        plan.job,
+        plates=tuple(replace(each, name=new.get(each.name, each.name)) for each in plan.job.plates),
+        options=replace(options, before=before),
+    )
+    return replace(
+        plan, job=job, plates=tuple(replace(each, stock=new.get(each.stock, each.stock)) for each in plan.plates)
+    )
