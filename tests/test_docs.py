@@ -94,7 +94,7 @@ def test_every_command_in_the_words_exists(page: Path) -> None:
     ids=lambda page: page.name,
 )
 def test_commands_in_the_words_run(page: Path, tmp_path: Path) -> None:
-    """Every `stripplan ...` line of README, first sheet, how-to and rack succeeds, one after the other, as it stands."""
+    """Every `stripplan ...` line of README, first sheet, how-to and rack succeeds, one after the other, as it is."""
     prepare_workshop(tmp_path)
     lines = re.findall(
         r"^    (stripplan (?!page).+)$", text_of(page), re.MULTILINE
