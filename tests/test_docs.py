@@ -112,10 +112,11 @@ def test_commands_in_the_words_run(page: Path, tmp_path: Path) -> None:
 
 
 def prepare_workshop(folder: Path) -> None:
-    """The files that the words speak of: README's own shelf.toml, a gate, a list."""
+    """The files that the words speak of: README's own shelf.toml, a gate and a stand, lists."""
     (folder / "shelf.toml").write_text(readme_block("toml"))
-    shutil.copy(ROOT / "examples" / "strips.toml", folder / "gate.toml")
-    (folder / "gate.toml").write_text((folder / "gate.toml").read_text().replace('name = "strips"', 'name = "gate"'))
+    strips = (ROOT / "examples" / "strips.toml").read_text()
+    for name in ("gate", "stand"):
+        (folder / f"{name}.toml").write_text(strips.replace('name = "strips"', f'name = "{name}"'))
     (folder / "parts.csv").write_text("width,length,qty\n120,300,2\n")
     (folder / "stock.csv").write_text("length,width,thickness,material\n900,400,6,S235\n")
     drawn(folder / "frame.dxf")
@@ -290,6 +291,7 @@ def test_every_warning_is_in_the_reference() -> None:
     made = {code for source in sources for code in re.findall(r'Message\(\s*"(\w+)",\s*(?!facts)', source)}
     within = {"size_of_piece", "less_current", "place_of_cut"}  # said within others, or by `stripplan why`
     within |= {"from_rack", "rack_without_cost", "rack_prices_unused"}  # notes beside a plan with --rack
+    within |= {"rest_made", "rest_spoilt", "rest_blanks", "rest_untouched"}  # beside the rest of a job
     assert within <= made
     assert (made - within) | {"stock_used_up", "cannot_make", "not_found"} == set(rows("Warnings"))
 

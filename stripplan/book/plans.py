@@ -63,7 +63,7 @@ def keep_plan(book: Database, plan: Plan, tag: str, text: str, plates: Mapping[s
     plan of the job has begun, or where this very plan is done.
     """
     with book.changing() as connection:
-        if _state(connection, tag) == "done":
+        if state_of(connection, tag) == "done":
             raise refused(book.path, "done_already", plan=tag, job=plan.job.name)
         earlier = connection.execute(
             "SELECT id, (SELECT count(*) FROM cut WHERE plan = id) FROM plan WHERE job = ? AND state = 'planned'",
@@ -74,7 +74,7 @@ def keep_plan(book: Database, plan: Plan, tag: str, text: str, plates: Mapping[s
                 raise refused(book.path, "begun", plan=each, job=plan.job.name, ticked=ticked)
             release_of_plan(connection, each)
             connection.execute("DELETE FROM plan WHERE id = ?", (each,))
-        _insert(connection, plan, tag, text, at)
+        insert_plan(connection, plan, tag, text, at)
         reserve_for_plan(book, connection, tag, plan.job.name, plates, at)
         replaced = tuple(each for each, _ in earlier if each != tag)
         write_entry(connection, at, "planned", plan=tag, pieces=plates.values(), note=plan.job.name)
@@ -128,11 +128,11 @@ def finish(book: Database, plan: Plan, tag: str, text: str, at: str, *, place: s
     and where some of its cuts are ticked and others not, unless `so_far`; then nothing has changed.
     """
     with book.changing() as connection:
-        state = _state(connection, tag)
+        state = state_of(connection, tag)
         if state == "done":
             raise refused(book.path, "done_already", plan=tag, job=plan.job.name)
         if state is None:
-            _insert(connection, plan, tag, text, at)
+            insert_plan(connection, plan, tag, text, at)
         progress = progress_in(connection, tag)
         if not so_far and progress.done and len(progress.done) < len(plan.cuts):
             raise refused(book.path, "not_all_ticked", plan=tag, ticked=len(progress.done), cuts=len(plan.cuts))
@@ -189,12 +189,14 @@ def undo(book: Database, tag: str, at: str) -> KeptPlan:
 # --- within a transaction -------------------------------------------------------------------------------------------
 
 
-def _state(connection: sqlite3.Connection, tag: str) -> str | None:
+def state_of(connection: sqlite3.Connection, tag: str) -> str | None:
+    """Whether a plan is planned or done; None for one that is not known."""
     row = connection.execute("SELECT state FROM plan WHERE id = ?", (tag,)).fetchone()
     return None if row is None else str(row[0])
 
 
-def _insert(connection: sqlite3.Connection, plan: Plan, tag: str, text: str, at: str) -> None:
+def insert_plan(connection: sqlite3.Connection, plan: Plan, tag: str, text: str, at: str) -> None:
+    """A plan as one that is not done."""
     values = (tag, plan.job.name, at, len(plan.cuts), plan.totals.minutes, zlib.compress(text.encode()))
     connection.execute("INSERT INTO plan VALUES (?, ?, 'planned', ?, '', ?, ?, ?)", values)
 

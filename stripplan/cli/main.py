@@ -29,6 +29,7 @@ from stripplan.cli.rack.finishing import buy, done, undo
 from stripplan.cli.rack.keeping import keep, release, reserve, write_off
 from stripplan.cli.rack.looking import history, list_pieces, plans, value
 from stripplan.cli.rack.putting_in import add, change, read, scan
+from stripplan.cli.rack.ticking import tick
 from stripplan.cli.rack.whole_book import backup, check_book, restore
 from stripplan.cli.streams import guard_streams, plain, say, trouble
 from stripplan.errors import CannotMakeError, Fault, StripplanError
@@ -84,6 +85,7 @@ for command in (
     plan,
     page,
     rack,
+    tick,
     done,
     undo,
     buy,

@@ -11,13 +11,13 @@ from stripplan.model.rig import Rig
 from stripplan.planner.job_to_plan import choices, plan, unsound, why
 from stripplan.planner.rack.named import named_pieces
 from stripplan.planner.rack.with_rack import OnTheRack, with_rack
-from stripplan.planner.rest_of_job import rest_of_job
+from stripplan.planner.rest_of_job import rest_of_job, what_changed
 from stripplan.planner.total.choices import choice_of_number
 from stripplan.planner.why import reasons_for_cuts
 
 __all__ = [
     "OnTheRack", "choice_of_number", "choices", "named_pieces", "plan", "reasons_for_cuts", "report", "rest_of_job",
-    "unsound", "why", "with_rack",
+    "unsound", "what_changed", "why", "with_rack",
 ]  # fmt: skip
 
 

@@ -14,20 +14,22 @@ from dataclasses import fields
 from typing import Any
 
 from stripplan.model.part import Hole, Part
-from stripplan.model.plan.lying import cuts_made, lying_there
+from stripplan.model.plan.lying import cuts_made, leaves, lying_there
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.model.plan.progress import CutProgress
+from stripplan.wording.message import Facts, Message, mass
 
 SAME = 0.01
 """Two coordinates closer than this are one [mm]."""
 
 
-def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress) -> dict[str, Any]:
+def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress, *, on_rack: bool = False) -> dict[str, Any]:
     """The job for the rest, as a table of a job file; sizes are in mm and say so. `job` is the table that the plan came
     from.
 
-    Parts stay as the person wrote them; where some came from lists, all are as the plan has them.
+    Parts stay as the person wrote them; where some came from lists, all are as the plan has them. What lies on the
+    bench becomes plates of the job, unless it is `on_rack` now: `stripplan done --so-far` put it there.
     """
     cuts = cuts_made(plan, progress)
     there = lying_there(plan, progress, cuts)
@@ -42,13 +44,41 @@ def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress) -> di
     rest = [
         {"name": names.new(each.id), **_as_plate(each, plates[each.plate], given.get(plates[each.plate].stock, {}))}
         for each in there
-        if each.kind in ("blank", "offcut")
+        if each.kind in ("blank", "offcut") and not on_rack
     ]
     kept = {key: each for key, each in job.items() if key not in ("part", "plate", "name", "cut_list")}
     if "options" in kept:
         named = {each["name"] for each in parts}, {each["name"] for each in stock}
         kept["options"] = _options(kept["options"], *named)
     return {**kept, "name": f"{job.get('name', 'job')}, again", "plate": [*rest, *stock], "part": parts}
+
+
+def what_changed(plan: Plan, progress: CutProgress) -> tuple[Message, ...]:
+    """What the rest of a job is, beside its plan, and why: how far it is, what was spoilt, what that costs in parts."""
+    cuts = cuts_made(plan, progress)
+    found = leaves(plan, progress, cuts)
+    lying = [piece for piece, sound in found if sound]
+    lost = [piece for piece, sound in found if not sound]
+    made = Counter(piece.part for piece in lying if piece.kind == "part")
+    wanted = sum(line.wanted for line in plan.parts)
+    said = [Message("rest_made", "", Facts(cuts=len(cuts), all_cuts=len(plan.cuts), parts=made.total(), wanted=wanted))]
+    if lost:
+        again = Counter(each.part or "" for each in lost if each.kind == "part")
+        facts = Facts(
+            pieces=tuple(each.id for each in lost),
+            parts=tuple(f"{count} {name}" for name, count in sorted(again.items())),
+            mass=mass(sum(each.mass for each in lost)),
+        )
+        said.append(Message("rest_spoilt", "", facts))
+    blanks = [each for each in lying if each.kind == "blank"]
+    if blanks:
+        said.append(Message("rest_blanks", "", Facts(pieces=tuple(each.id for each in blanks))))
+    begun = {cut.plate for cut in cuts}
+    if untouched := [plate for plate in plan.plates if plate.id not in begun]:
+        said.append(
+            Message("rest_untouched", "", Facts(plates=tuple(f"{each.id} ({each.stock})" for each in untouched)))
+        )
+    return tuple(said)
 
 
 def _as_table(part: Part) -> dict[str, Any]:

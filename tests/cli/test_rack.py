@@ -185,3 +185,26 @@ def test_a_job_that_names_no_plate_lives_off_the_rack(shop: Shop) -> None:
     assert [(each["piece"], each["plan"]) for each in shop.rack()] == [("R1", tag)]
     assert "nothing is to be bought" in shop("buy").stdout
     shop("plan", "feet.toml", status=2)
+
+
+def test_a_day_that_goes_wrong(shop: Shop) -> None:
+    """Cuts are ticked, one is spoilt, the plan ends there, and the rest is planned from what lies on the rack."""
+    tag, _ = planned(shop, "gate", 3)
+    said = shop("tick", tag, "1-2", "--minutes", "9", "--measured", "140.3").stdout
+    assert "2 of " in said
+    assert "9 min taken" in said
+    day = json.loads(shop("tick", tag, "3", "--spoilt", "both", "--json").stdout)
+    assert [each["number"] for each in day["ticked"]] == [1, 2, 3]
+    assert day["measured"][0]["size"] == 140.3
+    assert day["bench"]
+    assert "begun" in shop("plan", "gate.toml", "--rack", status=2).stderr
+    assert "--so-far" in shop("done", tag, status=2).stderr
+    shop("tick", tag, "99", status=2)
+    shop("done", tag, "--so-far")
+    rest = shop("rest", "gate.toml", tag, "--ticked", "--on-rack")
+    assert "made are" in rest.stderr
+    assert "spoilt" in rest.stderr
+    (shop.folder / "again.toml").write_text(rest.stdout)
+    lying = {each["piece"] for each in shop.rack()}
+    shop("plan", "again.toml", "--rack", "--quiet")
+    assert {each["piece"] for each in shop.rack("--reserved")} <= lying

@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from stripplan.cli.streams import put
+from stripplan.cli.rack.cut_numbers import cut_numbers
+from stripplan.cli.rack.opening import book_option, opened, plan_named
+from stripplan.cli.streams import put, say
 from stripplan.errors import Fault, InputError
 from stripplan.wording.message import Facts
+from stripplan.wording.show import Units, worded
 
 if TYPE_CHECKING:
-    from stripplan.model.plan.progress import Side
+    from stripplan.model.plan.plan import Plan
+    from stripplan.model.plan.progress import CutProgress, Side
 
 
 @click.command(short_help="Print the job for what is still wanted.")
 @click.argument("job_file", metavar="JOB.toml", type=click.Path(path_type=Path))
-@click.argument("plan_file", metavar="PLAN.json", type=click.Path(path_type=Path))
+@click.argument("plan_file", metavar="PLAN.json")
 @click.option("--done", multiple=True, metavar="CUTS", help="Cuts that were made: 1-12, or 7. May be given again.")
 @click.option(
     "--spoilt",
@@ -28,36 +31,54 @@ if TYPE_CHECKING:
     help="A cut that went wrong, and which piece beside it is lost, as seen along the travel: left, right, none, or "
     "both where nothing is said. May be given again.",
 )
-def rest(job_file: Path, plan_file: Path, done: tuple[str, ...], spoilt: tuple[str, ...]) -> None:
+@click.option("--ticked", is_flag=True, help="Cuts are made as the stock book says.")
+@click.option("--on-rack", is_flag=True, help="What lies on the bench is on the rack: name no plate for it.")
+@book_option
+def rest(
+    job_file: Path,
+    plan_file: str,
+    done: tuple[str, ...],
+    spoilt: tuple[str, ...],
+    ticked: bool,
+    on_rack: bool,
+    book_file: Path | None,
+) -> None:
     """Print the job for what is still wanted of a plan that was begun.
 
     Parts that lie there are made; blanks and offcuts are plates now; what was spoilt is neither. What is printed is a
-    job file: put it beside JOB.toml, and plan it.
+    job file: put it beside JOB.toml, and plan it. What has changed is said beside it, on stderr.
 
-    A cut that was made had its piece to cut: the cuts before it that made that piece count as done too.
+    A cut that was made had its piece to cut: the cuts before it that made that piece count as done too. With --ticked
+    PLAN may be an id that the stock book knows.
     """
     from stripplan.cli.replayed_plan import checked_plan
     from stripplan.files.job.write import job_text
     from stripplan.files.toml.document import read_toml
     from stripplan.model.plan.progress import CutProgress
-    from stripplan.planner import rest_of_job
+    from stripplan.planner import rest_of_job, what_changed
 
-    plan = checked_plan(plan_file)
+    if ticked or book_file is not None:
+        plan, book_progress = _from_book(plan_file, book_file)
+    else:
+        plan, book_progress = checked_plan(Path(plan_file)), CutProgress()
     most = len(plan.cuts)
     progress = CutProgress(
-        done=frozenset(number for each in done for number in _numbers(each, most)),
-        spoilt=dict(_spoilt(each, most) for each in spoilt),
+        done=frozenset(number for each in done for number in cut_numbers(each, most, "--done")) | book_progress.done,
+        spoilt={**book_progress.spoilt, **dict(_spoilt(each, most) for each in spoilt)},
     )
-    put(job_text(rest_of_job(plan, read_toml(job_file).data, progress)).encode())
+    table = rest_of_job(plan, read_toml(job_file).data, progress, on_rack=on_rack)
+    for each in what_changed(plan, progress):
+        say(f"note: {worded(each, Units(plan.job.units, plan.job.inch_fraction)).text}", err=True)
+    put(job_text(table).encode())
 
 
-def _numbers(text: str, most: int) -> Iterable[int]:
-    """Numbers of cuts: "7", or "1-12" with both ends."""
-    found = re.fullmatch(r"([0-9]{1,6})(?:-([0-9]{1,6}))?", text.strip())
-    first, last = (int(found[1]), int(found[2] or found[1])) if found else (0, 0)
-    if not 1 <= first <= last <= most:
-        raise InputError(Fault("option", "--done", facts=Facts(given=text, most=most), says="no_such_cuts"))
-    return range(first, last + 1)
+def _from_book(plan: str, book_file: Path | None) -> tuple[Plan, CutProgress]:
+    """A plan and how far the book says it is."""
+    from stripplan.book.day import day_of
+
+    with opened(book_file, writes=False) as book:
+        made, tag, _ = plan_named(book, plan)
+        return made, day_of(book, tag).progress
 
 
 def _spoilt(text: str, most: int) -> tuple[int, frozenset[Side]]:

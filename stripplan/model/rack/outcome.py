@@ -87,7 +87,8 @@ def _left(plan: Plan, plate: PlanPlate, piece: Piece, sound: bool, tag: str, rul
     length, width = x1 - x0, y1 - y0
     kind: LeftKind = "part" if piece.kind == "part" and sound else "scrap"
     offcut = None
-    if sound and piece.kind in ("offcut", "blank") and is_kept(rules, plate.material, plate.thickness, (length, width)):
+    worth = is_kept(rules, plate.material, plate.thickness, (length, width))
+    if sound and (piece.kind == "blank" or (piece.kind == "offcut" and worth)):  # a blank is still wanted
         kind, offcut = "offcut", _on_the_rack(plan, plate, piece, tag)
     return Left(
         piece=piece.id, plate=plate.id, kind=kind, part=piece.part if kind == "part" else None, length=length,

@@ -121,6 +121,9 @@ SENTENCES: dict[str, Sentence] = {
         "{piece}, an offcut of plan {plan}, was used, promised or written off since",
         "take that back first; nothing was changed",
     ),
+    "book.not_measured": Sentence("cut {cut} runs aslant: no size is known that could be measured after it"),
+    "book.measured": Sentence("{given!r} is no measured size", "as 120.2, or 7=120.2 for that of cut 7"),
+    "book.no_cuts_measured": Sentence("a size is measured after a cut", "name the cut: stripplan tick PLAN 7"),
     "book.size": Sentence("{given!r} is no size", "LENGTHxWIDTH, as 300x100"),
     "book.code": Sentence("{given!r} is no code of a label of ours", "it reads stripplan:PLAN:PIECE"),
     "book.code_no_plan": Sentence(

@@ -1,0 +1,146 @@
+"""The day at the rig: cuts ticked one by one, what was measured after them, what went wrong, how long it took."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from stripplan.book.database import Database, refused
+from stripplan.book.history import write_entry
+from stripplan.book.plans import insert_plan, progress_in, state_of
+from stripplan.model.plan.lying import cuts_made
+from stripplan.model.plan.measure import to_measure
+from stripplan.model.plan.plan import Plan
+from stripplan.model.plan.progress import CutProgress
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ticked:
+    """One cut as it was made: when (ISO 8601), the minutes it took where that was said, the side that it spoilt ("" for
+    none), and a note."""
+
+    number: int
+    made: str
+    minutes: float | None
+    spoilt: str
+    note: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Measured:
+    """A size that was measured after a cut, beside the one expected [mm]."""
+
+    plan: str
+    cut: int
+    piece: str
+    size: float
+    expected: float
+    made: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Day:
+    """How far a plan is: its ticks and measured sizes by number of cut, and its progress."""
+
+    ticked: tuple[Ticked, ...]
+    measured: tuple[Measured, ...]
+    progress: CutProgress
+
+
+def tick(
+    book: Database,
+    plan: Plan,
+    tag: str,
+    text: str,
+    numbers: Sequence[int],
+    at: str,
+    *,
+    minutes: float | None = None,
+    spoilt: str | None = None,
+    measured: Mapping[int, float] | None = None,
+    note: str = "",
+) -> tuple[int, ...]:
+    """Write down that cuts are made; numbers of cuts before them that count as made too, as a cut had its piece to cut.
+
+    `minutes` are those of all of them together, `spoilt` ("left", "right", "both") is of the last, `measured` the size
+    after a cut. A plan that the book does not know is kept. Raises InputError, and then nothing is written down.
+    """
+    measured = measured or {}
+    with book.changing() as connection:
+        state = state_of(connection, tag)
+        if state == "done":
+            raise refused(book.path, "done_already", plan=tag, job=plan.job.name)
+        if state is None:
+            insert_plan(connection, plan, tag, text, at)
+        before = progress_in(connection, tag).done
+        made = {cut.number for cut in cuts_made(plan, CutProgress(done=frozenset(numbers)))}
+        implied = tuple(sorted(made - set(numbers) - before))
+        each_took = None if minutes is None or not numbers else minutes / len(numbers)
+        rows = [(tag, each, at, each_took, spoilt if each == max(numbers) else None, note) for each in numbers]
+        rows += [(tag, each, at, None, None, "") for each in implied]
+        connection.executemany("INSERT OR REPLACE INTO cut VALUES (?, ?, ?, ?, ?, ?)", rows)
+        _write_measured(book, connection, plan, tag, measured, at)
+        said = f"{min(numbers)}-{max(numbers)}" if len(numbers) > 1 else str(numbers[0])
+        write_entry(connection, at, "ticked", plan=tag, note=f"cuts {said}" + (f", spoilt: {spoilt}" if spoilt else ""))
+    return implied
+
+
+def untick(book: Database, tag: str, numbers: Iterable[int] | None, at: str) -> int:
+    """Take ticks back, all of a plan where no numbers are given; how many. Raises InputError for a plan that is not
+    there, or done."""
+    with book.changing() as connection:
+        state = state_of(connection, tag)
+        if state is None:
+            raise refused(book.path, "no_plan", plan=tag)
+        if state == "done":
+            raise refused(book.path, "done_already", plan=tag, job="")
+        known = [row[0] for row in connection.execute("SELECT number FROM cut WHERE plan = ?", (tag,))]
+        gone = known if numbers is None else [each for each in numbers if each in known]
+        connection.executemany("DELETE FROM cut WHERE plan = ? AND number = ?", [(tag, each) for each in gone])
+        connection.executemany("DELETE FROM measured WHERE plan = ? AND cut = ?", [(tag, each) for each in gone])
+        write_entry(connection, at, "unticked", plan=tag, note=f"{len(gone)} cuts")
+    return len(gone)
+
+
+def day_of(book: Database, tag: str) -> Day:
+    """How far a plan is; nothing is ticked of one that the book does not know."""
+    with book.reading() as connection:
+        rows = connection.execute(
+            "SELECT number, made, minutes, coalesce(spoilt, ''), note FROM cut WHERE plan = ? ORDER BY number", (tag,)
+        ).fetchall()
+        sizes = _measured(connection, "WHERE plan = ? ORDER BY cut", (tag,))
+        progress = progress_in(connection, tag)
+    ticked = tuple(
+        Ticked(number=number, made=made, minutes=minutes, spoilt=spoilt, note=note)
+        for number, made, minutes, spoilt, note in rows
+    )
+    return Day(ticked=ticked, measured=sizes, progress=progress)
+
+
+def measured_since(book: Database, plans: Sequence[str] = (), *, most: int = 200) -> tuple[Measured, ...]:
+    """The newest sizes that were measured, of some plans or of all, the oldest of them first."""
+    marks = f"WHERE plan IN ({', '.join('?' * len(plans))}) " if plans else ""
+    with book.reading() as connection:
+        found = _measured(connection, f"{marks}ORDER BY made DESC, plan DESC, cut DESC LIMIT {int(most)}", tuple(plans))
+    return found[::-1]
+
+
+def _measured(connection: sqlite3.Connection, rest: str, values: tuple[str, ...]) -> tuple[Measured, ...]:
+    rows = connection.execute(f"SELECT plan, cut, piece, size, expected, made FROM measured {rest}", values)
+    keys = ("plan", "cut", "piece", "size", "expected", "made")
+    return tuple(Measured(**dict(zip(keys, row, strict=True))) for row in rows)
+
+
+def _write_measured(
+    book: Database, connection: sqlite3.Connection, plan: Plan, tag: str, measured: Mapping[int, float], at: str
+) -> None:
+    cuts = {cut.number: cut for cut in plan.cuts}
+    for number, size in measured.items():
+        known = to_measure(plan, cuts[number])
+        if known is None:
+            raise refused(book.path, "not_measured", cut=number)
+        connection.execute(
+            "INSERT OR REPLACE INTO measured VALUES (?, ?, ?, ?, ?, ?)",
+            (tag, number, known.piece, size, known.expected, at),
+        )

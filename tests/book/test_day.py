@@ -1,0 +1,96 @@
+"""A day at the rig: ticks stay, what lies on the bench is known, and what goes wrong is counted in."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from stripplan.book.database import Database
+from stripplan.book.day import day_of, measured_since, tick, untick
+from stripplan.book.pieces import add, wanted_pieces
+from stripplan.book.plans import finish, keep_plan, kept_plan, undo
+from stripplan.errors import InputError
+from stripplan.model.plan.lying import cuts_made, leaves
+from stripplan.model.plan.measure import to_measure
+from stripplan.model.plan.progress import CutProgress
+from tests.book.workshop import AT, kerf_area, piece, planned
+
+TAG = "0a1b2c3d"
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Database:
+    """With two plates, both promised to a plan."""
+    book = Database(tmp_path / "rack.db", create=True)
+    add(book, [piece(batch="H7"), piece(batch="H8")], AT)
+    keep_plan(book, planned(plates=2), TAG, "{}", {"P1": 1, "P2": 2}, AT)
+    return book
+
+
+def test_ticks_and_what_was_measured(book: Database) -> None:
+    """Each with its time; cuts that made a piece count too; all of it can be taken back."""
+    plan = planned(plates=2)
+    deep = next(cut.number for cut in plan.cuts if len(cuts_made(plan, CutProgress(done=frozenset((cut.number,))))) > 2)
+    implied = tick(book, plan, TAG, "{}", [deep], AT, minutes=6.0, measured={deep: 120.2})
+    day = day_of(book, TAG)
+    assert {each.number for each in day.ticked} == {deep, *implied}
+    assert implied
+    assert [each.minutes for each in day.ticked if each.number == deep] == [6.0]
+    (measured,) = measured_since(book)
+    known = to_measure(plan, plan.cuts[deep - 1])
+    assert known is not None
+    assert (measured.size, measured.expected, measured.piece) == (120.2, known.expected, known.piece)
+    with pytest.raises(InputError, match="begun"):
+        keep_plan(book, plan, "ffffffff", "{}", {}, AT)
+    with pytest.raises(InputError, match="cuts are ticked"):
+        finish(book, plan, TAG, "{}", AT)
+    assert untick(book, TAG, None, AT) == 1 + len(implied)
+    assert measured_since(book) == ()
+    keep_plan(book, plan, "ffffffff", "{}", {}, AT)
+
+
+def test_what_to_expect_of_a_piece_on_the_fence() -> None:
+    """Its width is that of the fence as it is read, less half the kerf (the geometry of one cut)."""
+    plan = planned()
+    for cut in plan.cuts:
+        known = to_measure(plan, cut)
+        if known is not None and known.on_fence and cut.fence_offset is not None and cut.reading_error is not None:
+            assert known.expected == pytest.approx(cut.fence_offset + cut.reading_error - cut.kerf / 2, abs=1e-5)
+        if known is not None and not known.on_fence:
+            parent = next(each for each in plan.pieces if each.id == cut.piece)
+            sides = (parent.box[2] - parent.box[0], parent.box[3] - parent.box[1])
+            rest = [side - (cut.fence_offset or 0) - (cut.reading_error or 0) - cut.kerf / 2 for side in sides]
+            assert min(abs(known.expected - each) for each in rest) < 1e-5
+
+
+@pytest.mark.parametrize("spoilt", ["left", "right", "both"])
+def test_ended_in_the_middle(book: Database, spoilt: str) -> None:
+    """Plates not begun are free again; blanks lie on the rack; what was spoilt is scrap; no metal is lost; undone, all
+    is as it was."""
+    plan = planned(plates=2)
+    first = plan.cuts[0]
+    on_plate = [cut.number for cut in plan.cuts if cut.plate == first.plate]
+    tick(book, plan, TAG, "{}", on_plate[:3], AT, spoilt=spoilt)
+    before = wanted_pieces(book)
+    done = finish(book, plan, TAG, "{}", AT, so_far=True)
+    used = {each.number for each in done.used}
+    assert len(used) == 1
+    assert set(done.released) == {1, 2} - used
+    assert {each.batch for each in done.offcuts} <= {each.batch for each in done.used}
+    third = plan.cuts[on_plate[2] - 1]
+    lost = [
+        name for name, side in zip(third.makes, ("right", "left"), strict=True) if name and spoilt in (side, "both")
+    ]
+    scrap = {each.piece for each in done.outcome.left if each.kind == "scrap"}
+    assert set(lost) <= scrap
+    cuts = [cut for cut in plan.cuts if cut.number in on_plate[:3]]
+    assert done.outcome.kerf_area == pytest.approx(kerf_area(replace(plan, cuts=tuple(cuts))), abs=1e-3)
+    sound = [
+        piece.id for piece, good in leaves(plan, day_of(book, TAG).progress, cuts) if good and piece.kind == "blank"
+    ]
+    assert {f"stripplan:{TAG}:{each}" for each in sound} <= {each.code for each in done.offcuts}
+    undo(book, TAG, AT)
+    assert wanted_pieces(book) == before
+    assert kept_plan(book, TAG).ticked == 3
