@@ -8,7 +8,6 @@ import json
 import pkgutil
 import re
 import shlex
-import shutil
 import tomllib
 from dataclasses import fields
 from pathlib import Path
@@ -103,12 +102,18 @@ def test_commands_in_the_words_run(page: Path, tmp_path: Path) -> None:
     for line in lines:
         words, _, into = line.partition(" > ")
         if PLAN_NAMED in words:
-            kept = json.loads(called("rack", "plans", "--not-done", "--json", folder=tmp_path).stdout)["plans"]
-            words = words.replace(PLAN_NAMED, kept[0]["id"])
+            words = words.replace(PLAN_NAMED, plan_meant(words, tmp_path))
         done = called(*shlex.split(words)[1:], folder=tmp_path)
         assert done.returncode == 0, f"{line}\n{done.stderr}"
         if into:
             (tmp_path / into).write_text(done.stdout, encoding="utf-8")
+
+
+def plan_meant(words: str, folder: Path) -> str:
+    """The plan that a line speaks of: of the job that it names, else the one that is not done yet."""
+    kept = json.loads(called("rack", "plans", "--json", folder=folder).stdout)["plans"]
+    named = [each for each in kept if f"{each['job']}.toml" in words]
+    return str((named or [each for each in kept if not each["done"]])[0]["id"])
 
 
 def prepare_workshop(folder: Path) -> None:

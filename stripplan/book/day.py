@@ -29,13 +29,15 @@ class Ticked:
 
 @dataclass(frozen=True, kw_only=True)
 class Measured:
-    """A size that was measured after a cut, beside the one expected [mm]."""
+    """A size that was measured after a cut, beside the one expected [mm]; `on_fence`: of the piece right of the
+    travel."""
 
     plan: str
     cut: int
     piece: str
     size: float
     expected: float
+    on_fence: bool
     made: str
 
 
@@ -127,9 +129,11 @@ def measured_since(book: Database, plans: Sequence[str] = (), *, most: int = 200
 
 
 def _measured(connection: sqlite3.Connection, rest: str, values: tuple[str, ...]) -> tuple[Measured, ...]:
-    rows = connection.execute(f"SELECT plan, cut, piece, size, expected, made FROM measured {rest}", values)
-    keys = ("plan", "cut", "piece", "size", "expected", "made")
-    return tuple(Measured(**dict(zip(keys, row, strict=True))) for row in rows)
+    rows = connection.execute(f"SELECT plan, cut, piece, size, expected, on_fence, made FROM measured {rest}", values)
+    return tuple(
+        Measured(plan=plan, cut=cut, piece=piece, size=size, expected=expected, on_fence=bool(on_fence), made=made)
+        for plan, cut, piece, size, expected, on_fence, made in rows
+    )
 
 
 def _write_measured(
@@ -141,6 +145,6 @@ def _write_measured(
         if known is None:
             raise refused(book.path, "not_measured", cut=number)
         connection.execute(
-            "INSERT OR REPLACE INTO measured VALUES (?, ?, ?, ?, ?, ?)",
-            (tag, number, known.piece, size, known.expected, at),
+            "INSERT OR REPLACE INTO measured VALUES (?, ?, ?, ?, ?, ?, ?)",
+            (tag, number, known.piece, size, known.expected, int(known.on_fence), at),
         )

@@ -77,6 +77,7 @@ MIGRATIONS: tuple[Step, ...] = (
             piece TEXT NOT NULL,
             size REAL NOT NULL CHECK (size > 0),
             expected REAL NOT NULL,
+            on_fence INTEGER NOT NULL CHECK (on_fence IN (0, 1)),
             made TEXT NOT NULL,
             PRIMARY KEY (plan, cut))""",
         # what became of the plates of a plan that is done; areas in mm2

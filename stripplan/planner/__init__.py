@@ -14,10 +14,11 @@ from stripplan.planner.rack.with_rack import OnTheRack, with_rack
 from stripplan.planner.rest_of_job import rest_of_job, what_changed
 from stripplan.planner.total.choices import choice_of_number
 from stripplan.planner.why import reasons_for_cuts
+from stripplan.rig.notebook.drift import Drift, drift
 
 __all__ = [
-    "OnTheRack", "choice_of_number", "choices", "named_pieces", "plan", "reasons_for_cuts", "report", "rest_of_job",
-    "unsound", "what_changed", "why", "with_rack",
+    "Drift", "OnTheRack", "choice_of_number", "choices", "drift", "named_pieces", "plan", "reasons_for_cuts", "report",
+    "rest_of_job", "unsound", "what_changed", "why", "with_rack",
 ]  # fmt: skip
 
 

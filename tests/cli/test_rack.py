@@ -196,6 +196,7 @@ def test_a_day_that_goes_wrong(shop: Shop) -> None:
     day = json.loads(shop("tick", tag, "3", "--spoilt", "both", "--json").stdout)
     assert [each["number"] for each in day["ticked"]] == [1, 2, 3]
     assert day["measured"][0]["size"] == 140.3
+    assert "from 5 on" in shop("rack", "drift", tag).stdout
     assert day["bench"]
     assert "begun" in shop("plan", "gate.toml", "--rack", status=2).stderr
     assert "--so-far" in shop("done", tag, status=2).stderr

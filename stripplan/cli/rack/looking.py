@@ -156,3 +156,45 @@ def plans(done: bool | None, book_file: Path | None, as_json: bool) -> None:
         show(plan_table(found))
     else:
         say("no plan is kept")
+
+
+@click.command(short_help="Say whether the rig drifts, by what was measured.")
+@click.argument("plans", nargs=-1, metavar="[PLAN ...]")
+@click.option("--most", type=click.IntRange(1), default=40, show_default=True, help="So many sizes, the newest.")
+@book_option
+@json_option
+def drift(plans: tuple[str, ...], most: int, book_file: Path | None, as_json: bool) -> None:
+    """Say whether the rig drifts, by what `stripplan tick --measured` wrote down, and offer a correction.
+
+    Sizes measured beside those expected, one after the other, on a control chart: an individuals chart with limits by
+    the moving range. PLAN is the id of a plan; left out, the newest sizes of all.
+    """
+    from stripplan.book.day import measured_since
+    from stripplan.cli.screen import Table, show
+    from stripplan.planner import drift as found_in
+    from stripplan.wording.show import worded
+
+    with opened(book_file, writes=False) as book:
+        sizes = measured_since(book, plans, most=most)
+    off = [(each.size - each.expected, each.on_fence) for each in sizes]
+    found = found_in([mm for mm, on in off if on], [mm for mm, on in off if not on])
+    if as_json:
+        from stripplan.cli.as_json import print_json, said
+
+        print_json(
+            "drift",
+            measured=[asdict(each) for each in sizes],
+            chart=None if found.chart is None else asdict(found.chart),
+            correction=found.correction,
+            kerf=found.kerf,
+            said=[said(each) for each in found.said],
+        )
+        return
+    if sizes:
+        rows = tuple(
+            (each.plan, str(each.cut), each.piece, f"{each.expected:.2f}", f"{each.size:.2f}", f"{mm:+.2f}")
+            for each, (mm, _) in zip(sizes, off, strict=True)
+        )
+        show(Table(("plan", "cut", "piece", "expected, mm", "measured", "off"), rows, right=(1, 3, 4, 5)))
+    for each in found.said:
+        say(worded(each).text)

@@ -21,6 +21,7 @@ ROOMS: tuple[str, ...] = (
     "choices",
     "rig",
     "rig_notebook",
+    "drift",
     "rig_limits",
     "rig_accuracy",
     "layout",
