@@ -21,7 +21,6 @@ ROOMS: tuple[str, ...] = (
     "choices",
     "rig",
     "rig_notebook",
-    "drift",
     "rig_limits",
     "rig_accuracy",
     "layout",
