@@ -9,6 +9,7 @@ from __future__ import annotations
 from stripplan.model.report import Section
 from stripplan.model.rig import Rig
 from stripplan.planner.job_to_plan import choices, plan, unsound, why
+from stripplan.planner.rack.larger import one_larger
 from stripplan.planner.rack.named import named_pieces
 from stripplan.planner.rack.with_rack import OnTheRack, with_rack
 from stripplan.planner.rest_of_job import rest_of_job, what_changed
@@ -17,8 +18,8 @@ from stripplan.planner.why import reasons_for_cuts
 from stripplan.rig.notebook.drift import Drift, drift
 
 __all__ = [
-    "Drift", "OnTheRack", "choice_of_number", "choices", "drift", "named_pieces", "plan", "reasons_for_cuts", "report",
-    "rest_of_job", "unsound", "what_changed", "why", "with_rack",
+    "Drift", "OnTheRack", "choice_of_number", "choices", "drift", "named_pieces", "one_larger", "plan",
+    "reasons_for_cuts", "report", "rest_of_job", "unsound", "what_changed", "why", "with_rack",
 ]  # fmt: skip
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,7 +15,10 @@ from stripplan.cli.rack.opening import book_option, json_option, now, opened, pl
 from stripplan.cli.streams import put, say
 
 if TYPE_CHECKING:
+    from stripplan.book.plans import KeptPlan
+    from stripplan.model.plan.plan import Plan
     from stripplan.model.rack.buying import ToBuy
+    from stripplan.planner.rack.larger import Larger
 
 
 @click.command(short_help="Say that a plan is cut: its offcuts go onto the rack.")
@@ -79,10 +82,13 @@ def undo(plan: str, book_file: Path | None) -> None:
 
 @click.command(short_help="List the plates that plans need and the rack has not.")
 @click.argument("plans", nargs=-1, metavar="[PLAN ...]")
+@click.option(
+    "--larger", is_flag=True, help="Plan each of them with sheets one size larger too, and say what that spares."
+)
 @click.option("--csv", "as_csv", is_flag=True, help="Print the list as CSV.")
 @book_option
 @json_option
-def buy(plans: tuple[str, ...], as_csv: bool, book_file: Path | None, as_json: bool) -> None:
+def buy(plans: tuple[str, ...], larger: bool, as_csv: bool, book_file: Path | None, as_json: bool) -> None:
     """List the plates that plans need and the rack has not: how many, kilograms, cost, and for which jobs.
 
     PLAN is an id or a plan file; left out, all plans of the book that are not done.
@@ -98,13 +104,38 @@ def buy(plans: tuple[str, ...], as_csv: bool, book_file: Path | None, as_json: b
     if as_json:
         from stripplan.cli.as_json import print_json
 
-        print_json("buying-list", plates=[asdict(each) for each in needed])
+        more = (
+            [asdict(each) for made, tag, _ in several if (each := _larger(made, tag, kept)) is not None]
+            if larger
+            else []
+        )
+        print_json("buying-list", plates=[asdict(each) for each in needed], **({"larger": more} if larger else {}))
     elif as_csv:
         put(_buying_csv(needed).encode())
     elif needed:
         _show(needed)
+        for made, tag, _ in several if larger else ():
+            say(_larger_said(made.job.name, _larger(made, tag, kept)))
     else:
         say("nothing is to be bought")
+
+
+def _larger(made: Plan, tag: str, kept: Mapping[str, KeptPlan]) -> Larger | None:
+    from stripplan.planner import one_larger
+
+    return one_larger(made, kept[tag].plates if tag in kept else {})
+
+
+def _larger_said(job: str, found: Larger | None) -> str:
+    """What larger sheets come to, in one line."""
+    if found is None:
+        return f"{job}: nothing to compare with larger sheets"
+    sheets = ", ".join(f"{length:g} × {width:g}" for length, width in found.sizes)
+    bought = f"{found.plates[1]} of {sheets}, {found.mass[1] - found.mass[0]:+.1f} kg"
+    bought += f", {found.cost[1] - found.cost[0]:+.2f} to pay" if found.cost else ""
+    spared = found.total[0] - found.total[1]
+    verdict = f"spares {spared:.2f}" if spared > 0 else f"costs {-spared:.2f} more"
+    return f"{job}: {bought}; with time and what is left counted it {verdict}"
 
 
 def plan_id_named(plan: str) -> str:

@@ -14,7 +14,7 @@ from stripplan.model.plate import Plate
 from stripplan.model.rack.buying import to_buy
 from stripplan.model.rack.piece import RackPiece
 from stripplan.model.rig import Process, Rig
-from stripplan.planner import named_pieces, plan, unsound, with_rack
+from stripplan.planner import named_pieces, one_larger, plan, unsound, with_rack
 from stripplan.planner.rack.with_rack import FEW_KINDS, MOST_KINDS
 
 RIG = Rig(
@@ -131,3 +131,19 @@ def test_a_plan_takes_the_oldest_and_buys_the_rest() -> None:
     assert (line.count, line.length, line.width, line.jobs) == (1, 1000.0, 500.0, ("gate",))
     assert line.mass == pytest.approx(SHEET.mass)
     assert line.cost == pytest.approx(2.0 * SHEET.mass, abs=0.01)
+
+
+def test_one_size_larger() -> None:
+    """Webs that need two sheets of 2000 x 1000 come from one of 2500 x 1250; what is off the rack is not compared."""
+    web = Rectangle(name="web", width=490.0, length=790.0, quantity=5)
+    sheet = Plate(name="sheet", length=2000.0, width=1000.0, thickness=2.0, material="S235", price_per_kg=2.0)
+    rig = replace(RIG, processes=(replace(RIG.processes[0], name="steel-2", thickness=2.0),), piece_mass_max=None)
+    asked = Job(name="gate", plates=(sheet,), parts=(web,), options=Options(effort=Effort(steps=5)))
+    made = plan(asked, rig)
+    found = one_larger(made, {})
+    assert found is not None
+    assert found.sizes == ((2500.0, 1250.0),)
+    assert found.plates == (2, 1)
+    assert found.mass == pytest.approx((2 * sheet.mass, 2.5 * 1.25 * 2 * 7.85))
+    assert found.cost == pytest.approx(tuple(2.0 * each for each in found.mass), abs=0.1)
+    assert one_larger(made, {each.id for each in made.plates}) is None
