@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal, get_args
 
@@ -110,6 +110,20 @@ def fits(length: float, width: float, over: tuple[float, float]) -> bool:
     (True, False)
     """
     return min(over) <= min(length, width) + SAME and max(over) <= max(length, width) + SAME
+
+
+LONGEST_KIND = 40
+"""Most letters of the name of several pieces alike: it stands on sheets, and a name in a plan file has at most 200."""
+
+
+def kind_name(numbers: Sequence[int]) -> str:
+    """What pieces alike are called together: all of them, or where they are many the first and how many more.
+
+    >>> kind_name([4, 2, 3]), kind_name(range(1, 100, 2))
+    ('R2-R4', 'R1 and 49 alike')
+    """
+    name = numbers_said(numbers)
+    return name if len(name) <= LONGEST_KIND else f"{piece_name(numbers[0])} and {len(numbers) - 1} alike"
 
 
 def numbers_said(numbers: Iterable[int]) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from stripplan.model.plan.plan import Plan
-from stripplan.model.rack.piece import numbers_said
+from stripplan.model.rack.piece import kind_name
 
 
 def named_pieces(plan: Plan, taken: Mapping[str, int]) -> Plan:
@@ -16,7 +16,7 @@ def named_pieces(plan: Plan, taken: Mapping[str, int]) -> Plan:
     for plate in plan.plates:
         if plate.id in taken:
             used[plate.stock].append(taken[plate.id])
-    new = {kind: numbers_said(numbers) for kind, numbers in used.items()}
+    new = {kind: kind_name(numbers) for kind, numbers in used.items()}
     others = {each.name for each in plan.job.plates} - set(new)
     new = {kind: name for kind, name in new.items() if name not in others}
     options = plan.job.options

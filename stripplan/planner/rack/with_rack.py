@@ -16,7 +16,7 @@ from stripplan.model.job import Job
 from stripplan.model.material import family_of, serves, word
 from stripplan.model.part import Part, Rectangle, Strip
 from stripplan.model.plate import Plate, PlateRolling
-from stripplan.model.rack.piece import RackPiece, fits, numbers_said, piece_name
+from stripplan.model.rack.piece import RackPiece, fits, kind_name
 from stripplan.model.rig import Rig
 from stripplan.planner.settling.materials import with_materials
 from stripplan.rig.machine.limits import SAME_THICKNESS
@@ -253,9 +253,7 @@ def _cheapest_first(part: Part, kinds: Sequence[_Kind]) -> list[int]:
 
 def _name(numbers: Sequence[int], taken: set[str]) -> str:
     """What a kind is called: its pieces, or the oldest and how many more; never what a plate of the job is called."""
-    name = numbers_said(numbers)
-    if len(name) > 40:
-        name = f"{piece_name(numbers[0])} and {len(numbers) - 1} alike"
+    name = kind_name(numbers)
     while name in taken:
         name += " of the rack"
     taken.add(name)
@@ -339,8 +337,8 @@ class _Prices:
 
     def priced(self, plate: Plate, value: float) -> Plate:
         """A plate with its price in money, or with none."""
-        if not self.money:
-            return plate
+        if not self.money or (plate in self._job.plates and not _has_price(plate)):
+            return plate  # a job that prices some of its plates is refused when it is settled
         return replace(plate, cost=round(value, 2) if plate.cost is None else plate.cost, price_per_kg=None)
 
     def said(self, handed: Iterable[_Kind]) -> tuple[Message, ...]:

@@ -76,6 +76,15 @@ def test_what_has_no_cost_counts_at_its_share() -> None:
     assert "rack_prices_unused" in {each.code for each in found.said}
 
 
+def test_prices_of_some_plates_are_as_little_taken_as_ever() -> None:
+    """A job whose plates are not all priced is refused with pieces of the rack too, and no weight becomes money."""
+    mixed = job(plates=(SHEET, replace(SHEET, name="other", price_per_kg=None)))
+    found = with_rack(mixed, RIG, [piece(1, 400, 200, cost=5.0)])
+    assert [each.cost for each in found.job.plates if each.name == "other"] == [None]
+    with pytest.raises(InputError):
+        plan(found.job, RIG)
+
+
 def test_a_turned_piece_keeps_its_edges_and_grain() -> None:
     """What lay left lies below after a quarter turn, and the grain runs the other way."""
     stood = piece(1, 200, 400, edges=("mill", "cut", "dressed", "cut"), rolling="length", out_of_square=1.0)
