@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from statistics import stdev
 
 from stripplan.book.database import Database, refused
 from stripplan.book.history import write_entry
@@ -39,6 +40,18 @@ class Measured:
     expected: float
     on_fence: bool
     made: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Timed:
+    """Cuts that were ticked at once with the minutes that they took: how many, and minutes planned and taken."""
+
+    plan: str
+    job: str
+    made: str
+    cuts: int
+    planned: float
+    taken: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,9 +92,12 @@ def tick(
         made = {cut.number for cut in cuts_made(plan, CutProgress(done=frozenset(numbers)))}
         implied = tuple(sorted(made - set(numbers) - before))
         each_took = None if minutes is None or not numbers else minutes / len(numbers)
-        rows = [(tag, each, at, each_took, spoilt if each == max(numbers) else None, note) for each in numbers]
-        rows += [(tag, each, at, None, None, "") for each in implied]
-        connection.executemany("INSERT OR REPLACE INTO cut VALUES (?, ?, ?, ?, ?, ?)", rows)
+        takes = {cut.number: cut.minutes.total for cut in plan.cuts}
+        rows = [
+            (tag, each, at, each_took, takes[each], spoilt if each == max(numbers) else None, note) for each in numbers
+        ]
+        rows += [(tag, each, at, None, takes[each], None, "") for each in implied]
+        connection.executemany("INSERT OR REPLACE INTO cut VALUES (?, ?, ?, ?, ?, ?, ?)", rows)
         _write_measured(book, connection, plan, tag, measured, at)
         said = f"{min(numbers)}-{max(numbers)}" if len(numbers) > 1 else str(numbers[0])
         write_entry(connection, at, "ticked", plan=tag, note=f"cuts {said}" + (f", spoilt: {spoilt}" if spoilt else ""))
@@ -126,6 +142,33 @@ def measured_since(book: Database, plans: Sequence[str] = (), *, most: int = 200
     with book.reading() as connection:
         found = _measured(connection, f"{marks}ORDER BY made DESC, plan DESC, cut DESC LIMIT {int(most)}", tuple(plans))
     return found[::-1]
+
+
+def times(book: Database) -> tuple[Timed, ...]:
+    """What was said of the time that cuts took, tick by tick, the oldest first."""
+    with book.reading() as connection:
+        rows = connection.execute(
+            """SELECT cut.plan, plan.job, cut.made, count(*), sum(cut.planned), sum(cut.minutes)
+            FROM cut JOIN plan ON plan.id = cut.plan WHERE cut.minutes IS NOT NULL
+            GROUP BY cut.plan, cut.made ORDER BY cut.made, cut.plan"""
+        ).fetchall()
+    keys = ("plan", "job", "made", "cuts", "planned", "taken")
+    return tuple(Timed(**dict(zip(keys, row, strict=True))) for row in rows)
+
+
+def factor_of(timed: Sequence[Timed]) -> tuple[float, float | None] | None:
+    """How many times as long as planned the work took, all together, and how far single ticks are spread about that
+    (their standard deviation, None for one alone); None where nothing is known.
+
+    >>> one = Timed(plan="0a1b2c3d", job="gate", made="", cuts=4, planned=10.0, taken=12.0)
+    >>> factor_of([one]), factor_of([])
+    ((1.2, None), None)
+    """
+    planned = sum(each.planned for each in timed)
+    if not planned:
+        return None
+    ratios = [each.taken / each.planned for each in timed if each.planned]
+    return sum(each.taken for each in timed) / planned, stdev(ratios) if len(ratios) > 1 else None
 
 
 def _measured(connection: sqlite3.Connection, rest: str, values: tuple[str, ...]) -> tuple[Measured, ...]:

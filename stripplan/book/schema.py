@@ -68,6 +68,7 @@ MIGRATIONS: tuple[Step, ...] = (
             number INTEGER NOT NULL CHECK (number > 0),
             made TEXT NOT NULL,
             minutes REAL CHECK (minutes >= 0),
+            planned REAL NOT NULL,
             spoilt TEXT CHECK (spoilt IN ('left', 'right', 'both')),
             note TEXT NOT NULL,
             PRIMARY KEY (plan, number))""",

@@ -27,7 +27,7 @@ from stripplan.cli.commands.why import why
 from stripplan.cli.kernel_notice import tell_kernel
 from stripplan.cli.rack.finishing import buy, done, undo
 from stripplan.cli.rack.keeping import keep, release, reserve, write_off
-from stripplan.cli.rack.looking import drift, history, list_pieces, plans, value
+from stripplan.cli.rack.looking import drift, history, list_pieces, minutes, plans, value
 from stripplan.cli.rack.putting_in import add, change, read, scan
 from stripplan.cli.rack.ticking import tick
 from stripplan.cli.rack.whole_book import backup, check_book, restore
@@ -77,8 +77,8 @@ def rack() -> None:
 
 
 # in the order of --help: first what is used most
-for command in (list_pieces, add, read, scan, change, reserve, release, write_off, value, keep, plans, history, drift,
-                backup, restore, check_book):  # fmt: skip
+for command in (list_pieces, add, read, scan, change, reserve, release, write_off, value, keep, plans, history,
+                minutes, drift, backup, restore, check_book):  # fmt: skip
     rack.add_command(command)
 main.commands.pop("rack")  # its place is among the others
 for command in (

@@ -197,6 +197,9 @@ def test_a_day_that_goes_wrong(shop: Shop) -> None:
     assert [each["number"] for each in day["ticked"]] == [1, 2, 3]
     assert day["measured"][0]["size"] == 140.3
     assert "from 5 on" in shop("rack", "drift", tag).stdout
+    spent = json.loads(shop("rack", "minutes", "--json").stdout)
+    assert spent["ticks"][0]["taken"] == 9
+    assert spent["factor"] == pytest.approx(9 / spent["ticks"][0]["planned"])
     assert day["bench"]
     assert "begun" in shop("plan", "gate.toml", "--rack", status=2).stderr
     assert "--so-far" in shop("done", tag, status=2).stderr

@@ -158,6 +158,42 @@ def plans(done: bool | None, book_file: Path | None, as_json: bool) -> None:
         say("no plan is kept")
 
 
+@click.command(short_help="Say what the work took beside what was planned.")
+@book_option
+@json_option
+def minutes(book_file: Path | None, as_json: bool) -> None:
+    """Say what the work took beside what was planned, by what `stripplan tick --minutes` wrote down, and its spread."""
+    from stripplan.book.day import factor_of, times
+    from stripplan.cli.screen import Table, show
+
+    with opened(book_file, writes=False) as book:
+        timed = times(book)
+    found = factor_of(timed)
+    if as_json:
+        from stripplan.cli.as_json import print_json
+
+        factor, spread = found or (None, None)
+        print_json("rack-minutes", ticks=[asdict(each) for each in timed], factor=factor, spread=spread)
+        return
+    if found is None:
+        say("no time is written down: stripplan tick PLAN 1-8 --minutes 14")
+        return
+    rows = tuple(
+        (
+            each.made[:16].replace("T", " "),
+            each.job,
+            each.plan,
+            str(each.cuts),
+            f"{each.planned:.1f}",
+            f"{each.taken:.1f}",
+        )
+        for each in timed
+    )
+    show(Table(("when", "job", "plan", "cuts", "planned, min", "taken"), rows, right=(3, 4, 5)))
+    about = "" if found[1] is None else f", single ticks ± {found[1]:.2f}"
+    say(f"taken {found[0]:.2f} times what was planned{about}")
+
+
 @click.command(short_help="Say whether the rig drifts, by what was measured.")
 @click.argument("plans", nargs=-1, metavar="[PLAN ...]")
 @click.option("--most", type=click.IntRange(1), default=40, show_default=True, help="So many sizes, the newest.")
