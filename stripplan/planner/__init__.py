@@ -6,6 +6,8 @@ its cuts are ordered (`order_of_work.py`), the plan is assembled (`assemble.py`)
 
 from __future__ import annotations
 
+from typing import Literal
+
 from stripplan.model.report import Section
 from stripplan.model.rig import Rig
 from stripplan.planner.job_to_plan import choices, plan, unsound, why
@@ -16,8 +18,10 @@ from stripplan.planner.why import reasons_for_cuts
 __all__ = ["choice_of_number", "choices", "plan", "reasons_for_cuts", "report", "rest_of_job", "unsound", "why"]
 
 
-def report(rig: Rig) -> tuple[Section, ...]:
-    """What the notebook of a rig says, part by part; a part that cannot be worked out says why."""
+def report(rig: Rig, *, units: Literal["mm", "in"] = "mm") -> tuple[Section, ...]:
+    """What the notebook of a rig says, part by part; a part that cannot be worked out says why. `units` are those of
+    whoever reads it where the rig has no notebook; a notebook has its own.
+    """
     from stripplan.rig.notebook.report import notebook_report
 
-    return notebook_report(rig)
+    return notebook_report(rig, units=units)

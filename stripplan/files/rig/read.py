@@ -9,7 +9,7 @@ from dataclasses import dataclass, fields, replace
 from functools import cache
 from importlib import resources
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, meant, shortened
@@ -30,10 +30,11 @@ RENAMED = {"dress_per_m": "scrape_per_m"}
 
 @dataclass(frozen=True)
 class RigFile:
-    """What a rig file says, and what its reader should know about how it was read (`notes`)."""
+    """What a rig file says, what its reader should know about how it was read (`notes`), and the file's own units."""
 
     rig: Rig
     notes: tuple[Fault, ...] = ()
+    units: Literal["mm", "in"] = "mm"
 
 
 def builtin_rig_text() -> str:
@@ -66,8 +67,9 @@ def read_rig(source: Path | str | None = None) -> RigFile:
         if error.faults[0].says != "no_file.file":
             raise
         raise InputError(fault("no_file.rig", str(path), folder=path.parent.is_dir(), **rigs_nearby(path))) from None
-    rig = rig_from(file.data, file, units=_units(file.data, "mm"), name=path.stem)
-    return RigFile(rig, renamed(file.data, file))
+    units = _units(file.data, "mm")
+    rig = rig_from(file.data, file, units=units, name=path.stem)
+    return RigFile(rig, renamed(file.data, file), units)
 
 
 @cache
@@ -120,10 +122,10 @@ def _notebook(path: Path) -> Notebook:
     return load_notebook(path)
 
 
-def _units(data: dict[str, Any], default: str) -> str:
+def _units(data: dict[str, Any], default: str) -> Literal["mm", "in"]:
     """Units of a file; a wrong word for them is found when the table is checked."""
-    units = data.get("units", default)
-    return units if units in ("mm", "in") else default
+    units = data.get("units")
+    return "in" if (units if units in ("mm", "in") else default) == "in" else "mm"
 
 
 def _contradictions(table: RigTable, where: str) -> list[Fault]:
