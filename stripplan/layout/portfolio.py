@@ -27,7 +27,7 @@ from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.constructive import construct
 from stripplan.layout.rectangles.leftover import Gathered
 from stripplan.layout.rectangles.search import RectangleSearch, default_steps
-from stripplan.layout.stock_choices import FormKey, forms_of, held_back, numbered
+from stripplan.layout.stock_choices import FormKey, StockChoice, forms_of, held_back, numbered
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
@@ -92,9 +92,11 @@ class Portfolio:
     them may be left out, and a job stopped at any point has a plan.
     """
 
-    def __init__(self, problem: Problem, effort: Effort, out_of_time: Clock, report: Report) -> None:
+    def __init__(
+        self, problem: Problem, effort: Effort, out_of_time: Clock, report: Report, *, bound: LayoutBound | None = None
+    ) -> None:
         self.problem, self.effort, self.out_of_time, self.report = problem, effort, out_of_time, report
-        self.bound = layout_bound(problem)
+        self.bound = layout_bound(problem) if bound is None else bound
         self.filled: list[FilledStock] = []
         self.short: list[int] = []
         self.steps = 0
@@ -213,12 +215,15 @@ class Portfolio:
         """Fewer stocks, where they may be cheaper, searched as if the job were that, in fewer stages too: nearly full
         plates are found that a search among all stocks and ways passes by.
         """
+        bounds: dict[StockChoice, LayoutBound] = {}  # no bound asks how deep may be cut
         for form in forms_of(self.problem):
             if self._enough() or self.out_of_time():
                 return
             if len(form.stocks) == len(self.problem.stocks):
                 continue
-            alone = Portfolio(held_back(self.problem, form), self.effort, self.out_of_time, lambda *_: None)
+            problem, bound = held_back(self.problem, form), bounds.get(form.stocks)
+            alone = Portfolio(problem, self.effort, self.out_of_time, lambda *_: None, bound=bound)
+            bounds[form.stocks] = alone.bound
             if alone.bound.cost >= self._cost():
                 continue
             alone._construct()
