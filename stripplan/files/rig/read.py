@@ -11,7 +11,7 @@ from importlib import resources
 from pathlib import Path
 from typing import Any, Literal
 
-from stripplan.errors import Fault, InputError
+from stripplan.errors import Fault, FiguresError, InputError
 from stripplan.files.fault_words import capped, fault, meant, shortened
 from stripplan.files.read_file import is_file
 from stripplan.files.rig.nearby import rigs_nearby
@@ -21,6 +21,8 @@ from stripplan.files.toml.validate import Place, checked
 from stripplan.model.notebook import Notebook
 from stripplan.model.prices import Prices
 from stripplan.model.rig import Process, Rig, Seconds
+from stripplan.wording.message import Message
+from stripplan.wording.show import Units
 
 _APART = {"schema_", "units", "dial", "process", "seconds", "notebook", "prices"}
 """Keys of a rig file that are no field of Rig as they stand."""
@@ -100,10 +102,12 @@ def rig_from(data: dict[str, Any], file: TomlFile, *, units: str, name: str, at:
     notebook = _notebook(file.folder / table.notebook) if table.notebook else None
     try:
         return replace(_rig(table, name, _processes_built_in(table), _assumed(table)), notebook=notebook)
-    except ValueError as error:
-        left_out = [key for key in _assumed(table) if f"{key} " in str(error)]
-        said = str(error).removeprefix(f"rig {table.name or name}: ")
-        raise InputError(fault("rig.contradiction", where, said=said, built_in=tuple(left_out))) from None
+    except ValueError as error:  # of its prices the model tells in words: they have no unit
+        what = error.message.facts["what"] if isinstance(error, FiguresError) else str(error)
+        keys = what.facts["keys"] if isinstance(what, Message) else ()
+        left_out = tuple(key for key in _assumed(table) if isinstance(keys, tuple) and key in keys)
+        contradiction = fault("rig.contradiction", where, what=what, built_in=left_out)
+        raise InputError(contradiction, Units(_units(data, units))) from None
 
 
 def renamed(data: dict[str, Any], file: TomlFile, at: Place = ()) -> tuple[Fault, ...]:

@@ -44,6 +44,10 @@ memory)."""
 Way = Literal["on_fence", "between_settings", "left_fixed_edge", "left_moving_edge", "left_corrected"]
 
 
+UFrom = Literal["scatter", "reading", "reading, rounded alike"]
+"""Where an uncertainty comes from: how tests scatter, or how finely they were read."""
+
+
 @dataclass(frozen=True)
 class KerfWidths:
     """One piece measured before and, in all its pieces, after its cuts [mm], with an instrument that shows steps of
@@ -89,7 +93,7 @@ class KerfEstimate(Estimate):
     each: tuple[float, ...] = ()
     cuts: int = 0
     outliers: tuple[int, ...] = ()
-    how: str = ""
+    how: UFrom = "scatter"
     notes: tuple[Message, ...] = ()
 
     def effects(self, n: int = 10) -> tuple[Message, ...]:
@@ -221,9 +225,9 @@ def grubbs(
 
 def scatter_or_reading(
     values: Sequence[float], weights: Sequence[float], reading: Sequence[float]
-) -> tuple[Estimate, str]:
-    """Weighted mean of repeated values with what is known of each one's `reading` uncertainty, and in words where the
-    result's u comes from.
+) -> tuple[Estimate, UFrom]:
+    """Weighted mean of repeated values with what is known of each one's `reading` uncertainty, and where the result's u
+    comes from.
 
     Type A: s^2 = sum w (x - mean)^2 / (N - 1), u = s / sqrt(sum w). Type B: the readings alone. The one with the
     greater interval at 95 % counts, for type A holds the random part of reading already. Where chi-square of the
@@ -231,24 +235,26 @@ def scatter_or_reading(
     smaller by the number of values.
 
     >>> scatter_or_reading([1.5, 1.7, 1.6], [1, 1, 1], [0.01, 0.01, 0.01])[1]
-    'the scatter of 3 tests'
+    'scatter'
     """
     from scipy.special import chdtr
 
     n, total = len(values), math.fsum(weights)
     mean, s = _weighted(values, weights)
     if n == 1:
-        return Estimate(mean, reading[0], math.inf, 1), "the reading of one test alone"
+        return Estimate(mean, reading[0], math.inf, 1), "reading"
     chi = math.fsum(((each - mean) / u) ** 2 for each, u in zip(values, reading, strict=True))
     parts = [weight * u / total for weight, u in zip(weights, reading, strict=True)]
+    alike: UFrom = "reading, rounded alike"
+    apart: UFrom = "reading"
     if chdtr(n - 1, chi) < 0.05:
-        read, how = math.fsum(parts), f"the reading, taken as rounded alike in all {n} tests"
+        read, how = math.fsum(parts), alike
     else:
-        read, how = math.hypot(*parts), f"the reading of {n} tests"
+        read, how = math.hypot(*parts), apart
     by_scatter = Estimate(mean, s / math.sqrt(total), n - 1, n)
     by_reading = Estimate(mean, read, math.inf, n)
     if by_scatter.half_width() >= by_reading.half_width():
-        return by_scatter, f"the scatter of {n} tests"
+        return by_scatter, "scatter"
     return by_reading, how
 
 
@@ -271,7 +277,7 @@ def measured_kerf(
     >>> widths = (80.10, 68.35), (79.95, 68.45), (80.0, 68.5)
     >>> found = measured_kerf([KerfWidths(150, after) for after in widths])
     >>> round(found.value, 3), round(found.u, 3), found.dof, found.how
-    (1.55, 0.029, 2, 'the scatter of 3 tests')
+    (1.55, 0.029, 2, 'scatter')
     """
     tests = [test if resolution is None else replace(test, resolution=resolution) for test in tests]
     rows = _rows(tests, set(without))
@@ -328,13 +334,13 @@ def _weighted(values: Sequence[float], weights: Sequence[float]) -> tuple[float,
     return mean, math.sqrt(squares / (len(values) - 1))
 
 
-def _mean(tests: Sequence[KerfWidths], reading_u: float | None, zero_u: float) -> tuple[Estimate, str]:
+def _mean(tests: Sequence[KerfWidths], reading_u: float | None, zero_u: float) -> tuple[Estimate, UFrom]:
     """Mean kerf of the tests. Each cut counts once: the weight of a test is its number of cuts."""
     mean, how = scatter_or_reading(
         [test.kerf for test in tests], [test.count for test in tests], [_read(test, reading_u) for test in tests]
     )
     u, dof = joined([(mean.u, mean.dof), (zero_u, math.inf)])
-    return Estimate(mean.value, u, dof, mean.n), how + (" and the instrument's zero" if zero_u else "")
+    return Estimate(mean.value, u, dof, mean.n), how
 
 
 def _read(test: KerfWidths, reading_u: float | None) -> float:
@@ -379,13 +385,13 @@ def _outlier_note(
     return Message("kerf_stands_out", facts=facts)
 
 
-def _general_notes(tests: Sequence[KerfWidths], mean: Estimate, how: str) -> list[Message]:
+def _general_notes(tests: Sequence[KerfWidths], mean: Estimate, how: UFrom) -> list[Message]:
     notes = []
     if len(tests) == 1:
         notes.append(Message("kerf_one_test"))
     if len(tests) == 2:
         notes.append(Message("kerf_two_tests"))
-    if "alike" in how:
+    if how == "reading, rounded alike":
         notes.append(Message("kerf_too_alike"))
     if mean.value < KERF_NARROWEST:
         facts = Facts(kerf=measured(mean.value), narrowest=measured(KERF_NARROWEST))
