@@ -66,7 +66,7 @@ INNER = {
         "unplaced": set(),
     },
     "model": {"plan": set()},
-    "planner": {"settling": set(), "total": set()},
+    "planner": {"settling": set(), "order": set(), "total": {"order"}},
     "replay": {"rules": set()},
     "rig": {
         "process": set(),
@@ -95,7 +95,7 @@ DOORS = {
     "files": {"words"},
     "layout": {"__init__", "solver", "portfolio"},
     "model": {"__init__", "size_chain", "workpiece"},
-    "planner": {"__init__", "settled", "job_to_plan", "assemble"},
+    "planner": {"__init__", "settled", "job_to_plan", "assemble", "limit_warnings"},
     "replay": {"verdict"},
     "rig": {"cost"},
     "sequence": {"__init__"},
@@ -131,10 +131,8 @@ FORMULAS = {"width_as_cut", "length_as_cut", "tip_life", "electrode_life"}
 SIDE_BY_SIDE = 14
 """So many modules in a room can be taken in at a glance."""
 
-MORE = {"model": 16, "planner": 15, "sheets.pdf": 16}
-"""Rooms of one thing a module, a thing of the shop, a step of planning or a block of the sheet, where a few more
-are found as easily.
-"""
+MORE = {"model": 16, "sheets.pdf": 16}
+"""Rooms of one thing a module, a thing of the shop or a block of the sheet, where a few more are found as easily."""
 
 
 @dataclass(frozen=True)

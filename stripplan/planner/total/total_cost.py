@@ -10,7 +10,7 @@ from stripplan.layout import LeastHands, build_problem, loosened, total_bound
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PlanPlate, TotalCost, Totals
 from stripplan.model.rig import Process, Rig
-from stripplan.planner.bench_plates import BenchPlate
+from stripplan.planner.order.bench_plates import BenchPlate
 from stripplan.planner.settled import Settled
 from stripplan.rig.machine.timing import post_flow_seconds, return_seconds
 

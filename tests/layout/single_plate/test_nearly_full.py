@@ -16,17 +16,8 @@ from stripplan.layout.problem import Problem
 from stripplan.layout.single_plate import nearly_full
 from stripplan.layout.single_plate.nearly_full import fit_nearly_full, in_order, on_nearly_full_plate
 from stripplan.layout.single_plate.plate import ItemView, StockView, faults
-from stripplan.layout.single_plate.small_waste import (
-    ENDED,
-    FOUND,
-    FULL,
-    GOING_ON,
-    MOST_PARTS,
-    Compiled,
-    Kind,
-    Search,
-    Task,
-)
+from stripplan.layout.single_plate.small_waste import Compiled, Search
+from stripplan.layout.single_plate.small_waste_task import ENDED, FOUND, FULL, GOING_ON, MOST_PARTS, Kind, Task
 from stripplan.layout.tree import Tree
 from tests.kernel.refused_memory import grant
 from tests.layout.problems import problem, rules

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from stripplan.errors import InputError
 from stripplan.files.parts.drawings.layers import HowDrawn
 from stripplan.files.parts.drawings.outlines import DrawnParts
-from stripplan.files.parts.drawings.svg import MOST_ELEMENTS, read_svg_parts
+from stripplan.files.parts.drawings.svg import read_svg_parts
+from stripplan.files.parts.drawings.svg_elements import MOST_ELEMENTS
 from stripplan.model.part import Hole, Rectangle
 from tests.checking import examples
 from tests.files.parts.specimens import said, write
