@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from importlib import import_module
 from pathlib import Path
 
 import networkx
@@ -362,3 +363,12 @@ def test_help_loads_nothing_heavy(flag: str) -> None:
     )
     out = subprocess.run([sys.executable, "-c", code, flag], capture_output=True, text=True, check=True).stdout
     assert out.rstrip().endswith("[]")
+
+
+BENCHMARKS = sorted(each.stem for each in (Path(__file__).parent / "benchmarks").glob("*.py"))
+
+
+def test_every_benchmark_can_still_be_begun() -> None:
+    """Benchmarks lie outside the suite: what they import is there under its name, or one would fail only when asked."""
+    for name in BENCHMARKS:
+        import_module(f"tests.benchmarks.{name}")
