@@ -7,7 +7,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scipy import stats
 
 from stripplan.rig.accuracy.tolerance import width_error
 from stripplan.rig.notebook.rig_checks import (
@@ -36,6 +35,8 @@ def test_limits_of_the_trade() -> None:
 
 def test_slope_is_that_of_least_squares() -> None:
     """Slope by scipy.stats.linregress; bow the greatest residual, with its sign and place."""
+    from scipy import stats
+
     report = check_heights(BOTH)
     for rail, heights in ((report.left, BOTH.left), (report.right, BOTH.right)):
         line = stats.linregress(AT, heights)
@@ -190,6 +191,8 @@ def test_within_the_aim_needs_no_shim() -> None:
 def test_rails_parallel() -> None:
     """Spread, taper and place; within 0.2 mm is parallel (common practice, no source); slope by
     scipy.stats.linregress."""
+    from scipy import stats
+
     at, wide = (0.0, 700.0, 1500.0), (600.0, 600.25, 600.4)
     report = rail_distances(at, wide)
     assert (report.spread, report.narrowest_at, report.widest_at) == (pytest.approx(0.4), 0, 1500)
