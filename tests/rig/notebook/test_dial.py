@@ -9,11 +9,9 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 import pytest
-import scipy.stats
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.interpolate import PchipInterpolator
-from statsmodels.regression.linear_model import WLS
 
 from stripplan.model.rig import Rig
 from stripplan.rig.machine.timing import dial_for
@@ -126,6 +124,8 @@ def test_one_run_by_hand() -> None:
 
 def test_pooled_runs_against_weighted_least_squares() -> None:
     """Runs of one mark over 300, 500 and 800 mm: pace and its u by the watch as statsmodels' WLS gives them."""
+    from statsmodels.regression.linear_model import WLS
+
     runs = [TimedRun(4, 300, 45.1), TimedRun(4, 500, 75.0), TimedRun(4, 800, 120.05)]
     speed = fit_dial([*runs, TimedRun(6, 500, 50)], rule=0).speed_at(4)
     sigma = WATCH / math.sqrt(3)
@@ -139,11 +139,13 @@ def test_scatter_of_repeats_against_chi_square() -> None:
     """Five repeats far apart: u is such that the squared residuals come to the median of chi-square with 4 degrees
     of freedom.
     """
+    from scipy.stats import chi2
+
     times = [60.0, 61.2, 59.1, 60.9, 58.8]
     point = fit_dial([*(TimedRun(5, 500, each) for each in times), TimedRun(9, 500, 30)], rule=0).marks[0]
     variance = (point.u / point.speed * np.mean(times)) ** 2 * len(times)
     squares = sum((each - np.mean(times)) ** 2 for each in times)
-    assert squares / variance == pytest.approx(scipy.stats.chi2.median(4), rel=0.01)
+    assert squares / variance == pytest.approx(chi2.median(4), rel=0.01)
     assert 4 <= point.dof < 6
 
 
