@@ -8,14 +8,28 @@ anything else, however many cuts a plate has.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from stripplan.model.part import Part
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
-from stripplan.sheets.picture.shapes import Bubble, Dimension, Layer, Line, Outline, Picture, Point, Text
+from stripplan.sheets.picture.holes import holes_of, parts_with_holes
+from stripplan.sheets.picture.shapes import (
+    Bubble,
+    Dimension,
+    Drilled,
+    Frame,
+    Layer,
+    Line,
+    Outline,
+    Picture,
+    Point,
+    Text,
+)
 from stripplan.sheets.rows.lookup import EDGE_LETTERS
 from stripplan.sheets.worked_out_once import once_a_plan
 from stripplan.wording.quantity import show_length
@@ -41,12 +55,21 @@ _ALONG = sorted((each / 8 for each in range(-8, 9)), key=lambda share: (abs(shar
 
 
 @once_a_plan
-def plate_picture(plan: Plan, plate_id: str, *, around: float | None = None, broken: bool = True) -> Picture:
-    """The picture of a plate: pieces, numbered cuts, names with sizes, outer dimensions.
+def plate_picture(
+    plan: Plan,
+    plate_id: str,
+    *,
+    around: float | None = None,
+    broken: bool = True,
+    written: float | None = None,
+    regions: tuple[Region, ...] = (),
+) -> Picture:
+    """The picture of a plate: pieces, numbered cuts, names with sizes, outer dimensions, holes that are made later.
 
     What is written around the plate is sized for a plate of `around` [mm], so that several plates may share
-    a drawing; None = for this plate's own longer side. Names of several words may be `broken` into lines, but where a
-    program is to read them.
+    a drawing, and what is written on it for one of `written`; None = for this plate's own longer side. Names of several
+    words may be `broken` into lines, but where a program is to read them. `regions` are drawn larger elsewhere: here
+    they are framed, with their letter in place of what is written there.
     """
     plate = next(each for each in plan.plates if each.id == plate_id)
     units = (plan.job.units, plan.job.inch_fraction)
@@ -56,10 +79,17 @@ def plate_picture(plan: Plan, plate_id: str, *, around: float | None = None, bro
         for each in plan.pieces
         if each.plate == plate_id and each.kind not in ("blank", "plate")
     ]
-    size = max(plate.length, plate.width)
+    size = written or max(plate.length, plate.width)
     taken = Taken(size / 20)
-    bubbles, arrows = _numbers(cuts, size, taken)
-    labels = [text for piece in ends for text in piece_label(piece, size, units, taken, broken=broken)]
+    frames = tuple(_frame(region, size) for region in regions)
+    for frame in frames:
+        taken.add(text_box(frame.letter))
+    here = [cut for cut in cuts if not any(within(line_box(cut), each.box) for each in regions)]
+    named = [piece for piece in ends if not any(within(piece.box, each.box) for each in regions)]
+    bubbles, arrows = numbers(here, size, taken)
+    parts = parts_with_holes(plan)
+    holes = tuple(each for piece in ends for each in holes_of(parts, piece))
+    labels = [text for piece in named for text in holes_and_label(piece, parts, size, units, taken, broken=broken)]
     outlines = [Outline("PLATE", _rectangle(0, 0, plate.length, plate.width))]
     outlines += [Outline("KERF", kerf_band(cut)) for cut in cuts]
     outlines += [Outline(layer_of(piece), piece.outline) for piece in ends]
@@ -79,7 +109,69 @@ def plate_picture(plan: Plan, plate_id: str, *, around: float | None = None, bro
         bubbles=bubbles,
         dimensions=dimensions,
         positions=positions,
+        holes=holes,
+        frames=frames,
     )
+
+
+@dataclass(frozen=True)
+class Region:
+    """A part of a plate that is drawn larger elsewhere, and its letter there."""
+
+    letter: str
+    box: Box
+
+
+def _frame(region: Region, size: float) -> Frame:
+    x0, y0, x1, y1 = region.box
+    return Frame(Text("TEXT", ((x0 + x1) / 2, (y0 + y1) / 2), region.letter, size / 40, bold=True), region.box)
+
+
+def within(inner: Box, outer: Box) -> bool:
+    """Whether a box lies in another, edges included."""
+    return outer[0] <= inner[0] and outer[1] <= inner[1] and inner[2] <= outer[2] and inner[3] <= outer[3]
+
+
+def line_box(cut: Cut) -> Box:
+    """The box of a torch line inside the metal."""
+    return _around(cut.line)
+
+
+def holes_and_label(
+    piece: Piece, parts: Mapping[str, Part], size: float, units: Reading, taken: Taken, *, broken: bool
+) -> list[Text]:
+    """What is written on a piece: sizes of its holes, each once and with how many there are, its name and size. A size
+    of a hole that finds no place is told below."""
+    holes = holes_of(parts, piece)
+    for each in holes:
+        taken.add(each.box)
+    sizes = Counter(_hole_size(each, units) for each in holes)
+    texts = []
+    for shown, count in sizes.items():
+        words = f"{count} × {shown}" if count > 1 else shown
+        tries = (each for hole in holes if _hole_size(hole, units) == shown for each in _beside_hole(hole, words, size))
+        found = next((each for each in tries if within(text_box(each), piece.box) and taken.free(text_box(each))), None)
+        if found is not None:
+            taken.add(text_box(found))
+            texts.append(found)
+    return [*texts, *piece_label(piece, size, units, taken, broken=broken)]
+
+
+def _hole_size(hole: Drilled, units: Reading) -> str:
+    if hole.round:
+        return f"⌀ {show_length(hole.wide, *units)}"
+    return f"{show_length(max(hole.wide, hole.high), *units)} × {show_length(min(hole.wide, hole.high), *units)}"
+
+
+def _beside_hole(hole: Drilled, words: str, size: float) -> Iterator[Text]:
+    """Places of a text on the four sides of a hole, as large as can be read on paper, then on a screen."""
+    (x, y) = hole.at
+    for height in (size / 100, size / 170):
+        half, off = text_width(words) * height / 2, 0.9 * height
+        yield Text("TEXT", (x + hole.wide / 2 + half + off, y), words, height)
+        yield Text("TEXT", (x - hole.wide / 2 - half - off, y), words, height)
+        yield Text("TEXT", (x, y + hole.high / 2 + off), words, height)
+        yield Text("TEXT", (x, y - hole.high / 2 - off), words, height)
 
 
 def piece_size(piece: Piece, units: Reading) -> str:
@@ -200,7 +292,7 @@ def point_along(cut: Cut, distance: float, aside: float = 0.0) -> Point:
     return x0 + dx * distance - dy * aside, y0 + dy * distance + dx * aside
 
 
-def _numbers(cuts: list[Cut], size: float, taken: Taken) -> tuple[tuple[Bubble, ...], list[Outline]]:
+def numbers(cuts: list[Cut], size: float, taken: Taken) -> tuple[tuple[Bubble, ...], list[Outline]]:
     """Numbers near the entry of each cut, an arrowhead behind each; a second one where a second pass enters."""
     bubbles: dict[int, Bubble] = {}
     arrows: dict[int, list[Outline]] = {}
