@@ -19,7 +19,7 @@ from starlette.staticfiles import StaticFiles
 from stripplan.errors import StripplanError
 from stripplan.web.guard import COOKIE, Guard, TooMuchError
 from stripplan.web.shared_state import SharedState, fault_values
-from stripplan.web.views import at_rig, notebook, planning
+from stripplan.web.views import at_rig, batches, notebook, planning
 from stripplan.web.worker import RefusedError
 from stripplan.wording.show import MM
 
@@ -45,6 +45,7 @@ def create_app(shared: SharedState, *, hosts: frozenset[str]) -> Guard:
         routes=[
             *planning.routes,
             *at_rig.routes,
+            *batches.routes,
             *notebook.routes,
             Route("/pair", _pair, methods=["GET", "POST"]),
             Mount("/static", StaticFiles(directory=HERE / "static")),
@@ -90,10 +91,10 @@ async def _pair(request: Request) -> Response:
 def _own_path(path: str) -> str:
     """A path of this page, where it is one: never another machine's.
 
-    >>> _own_path("/rig/0123abcd"), _own_path("//example.org"), _own_path("https://example.org")
-    ('/rig/0123abcd', '/', '/')
+    >>> _own_path("/rig/0123abcd/2"), _own_path("//example.org"), _own_path("https://example.org")
+    ('/rig/0123abcd/2', '/', '/')
     """
-    return path if re.fullmatch(r"/(rig/[0-9a-f]{8}|plans|notebook)?", path) else "/"
+    return path if re.fullmatch(r"/(rig/[0-9a-f]{8}(/\d{1,3}|/batches)?|plans|notebook)?", path) else "/"
 
 
 async def _refused(request: Request, error: Exception) -> Response:
