@@ -192,7 +192,7 @@ function draw() {
   put($("#plate"), (cuts[here - 1] ?? cuts[last - 1]).plate);
   $("#back").disabled = here === 1;
   const done = new Set(progress.done), wrong = progress.wrong[here], blocked = blockedBy(here);
-  put($("#next"), here > last ? "Batches" : wrong || blocked ? "On" : done.has(here) ? "Next" : "Done, next");
+  put($("#next"), here > last ? "Batches" : wrong || blocked ? "Go on" : done.has(here) ? "Next" : "Done, next");
   for (const each of $$(".all button")) {
     const cut = Number(each.dataset.to), state = progress.wrong[cut] ? "wrong" : blockedBy(cut) ? "blocked" : done.has(cut) ? "done" : "";
     put($("i", each), { wrong: "✗ wrong", blocked: "blocked", done: "✓ done", "": "" }[state]);
@@ -203,6 +203,7 @@ function draw() {
   const shown = section(here);
   $(".done-mark", shown).hidden = !done.has(here) || Boolean(wrong);
   $("[data-undo]", shown).hidden = !done.has(here);
+  $("[data-wrong]", shown).hidden = Boolean(wrong || blocked);
   $("[data-air]", shown).hidden = done.has(here);
   $(".blocked", shown).hidden = !blocked;
   if (blocked) put($(".blocked", shown), `BLOCKED: cut ${blocked} spoilt its piece ${cuts[here - 1].piece}. Do not cut. Plan the rest again at cut ${blocked}, or at the end.`);
@@ -299,7 +300,7 @@ async function offerWidths() {
     $("fieldset", form).replaceChildren($("legend", form), ...boxes);
     $("select", form).replaceChildren(...value.rigs.map((each) => new Option(each, each, false, each === value.rig)));
     put($(".said", form), value.rigs.length ? "" : "No rig of yours has a notebook: begin one in the notebook view.");
-    $("button", form).disabled = !value.rigs.length;
+    $(".row", form).hidden = !value.rigs.length;
   } catch (error) { unheard(error); }
 }
 $("#widths").addEventListener("submit", async (event) => {
@@ -450,7 +451,7 @@ $("#wrong").addEventListener("close", () => {
   $("#wrong").returnValue = "";
   const given = new FormData($("#wrong form"));
   change("wrong", here, `${given.get("side")}: ${given.get("what")}`);
-  $(".trouble", section(here)).scrollIntoView({ block: "center" });
+  scrollTo(0, 0);
 });
 
 // The whole plate, the line of this cut lit.
