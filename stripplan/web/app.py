@@ -24,6 +24,8 @@ from stripplan.web.worker import RefusedError
 from stripplan.wording.show import MM
 
 HERE = Path(__file__).parent
+REMEMBERED = 400 * 86400
+"""A device that was let in is known for so long, the most that browsers allow (RFC 6265bis, 5.5) [s]."""
 SWEEP = 5.0
 """From one look for plans that nobody waits for to the next [s]."""
 
@@ -84,7 +86,7 @@ async def _pair(request: Request) -> Response:
     if device is None:
         return shared.page("pair.html", 403, to=to, said="That is not the code. It stands on the computer's screen.")
     answer = RedirectResponse(to, 303)
-    answer.set_cookie(COOKIE, device, max_age=30 * 86400, httponly=True, samesite="strict")
+    answer.set_cookie(COOKIE, device, max_age=REMEMBERED, httponly=True, samesite="strict")
     return answer
 
 

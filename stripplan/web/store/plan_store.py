@@ -54,6 +54,7 @@ ID = re.compile(r"[0-9a-f]{8}")
 """A plan's id, as the sheet prints it."""
 PLAN, JOB, SHOWN, ABOUT = "plan.json", "job.toml", "shown.json", "about.json"
 HAPPENED = "what-happened.txt"
+NUMBERS = "batches.json"
 KEPT_AGAIN = "It was kept again."
 AGAIN = "Plan it again from its list, and keep it."
 LEAP = 1000
@@ -234,10 +235,19 @@ class PlanStore:
             numbers = self.batches(plan_id)
             if not numbers or not self.progress(plan_id, numbers[-1]).version:
                 return numbers[-1] if numbers else FIRST
-            if numbers[-1] >= MOST:
+            number = max(numbers[-1], self._last_number(plan_id)) + 1  # a device may still hold one that was deleted
+            if number > MOST:
                 raise InputError(Fault("no_plan", f"plan {plan_id}", Facts(most=MOST), says="too_many_batches"))
-            write_file(self._place(plan_id) / progress_file(numbers[-1] + 1), sealed(vars(Progress())))
-            return numbers[-1] + 1
+            write_file(self._place(plan_id) / NUMBERS, sealed({"last": number}))
+            write_file(self._place(plan_id) / progress_file(number), sealed(vars(Progress())))
+            return number
+
+    def _last_number(self, plan_id: str) -> int:
+        """The number that the last batch got; none is given twice. Where that is damaged the files alone count."""
+        with suppress(DamagedError):
+            last = unsealed(bytes_of(self._there(plan_id) / NUMBERS)).get("last")
+            return last if isinstance(last, int) and 0 < last <= MOST else FIRST
+        return FIRST
 
     def rename(self, plan_id: str, batch: int, name: str) -> None:
         """Give a batch a name. Raises InputError."""

@@ -5,6 +5,7 @@ every length.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -303,6 +304,10 @@ def test_a_device_that_is_no_longer_known_is_told_so(it: Opened | None) -> None:
 
 
 LANDSCAPE = {"width": 1024, "height": 600}
+AXE_TAGS = {
+    "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
+}
+"""Rules of axe-core (Deque Systems) for WCAG 2.2, levels A and AA, and its best practices."""
 
 
 @pytest.mark.parametrize("size", [PHONE, pytest.param(LANDSCAPE, marks=pytest.mark.slow)], ids=["phone", "landscape"])
@@ -459,4 +464,54 @@ def test_a_batch_is_begun_named_and_deleted_on_the_page(it: Opened | None) -> No
     page.get_by_role("button", name="Delete it").click()
     page.locator("[data-batch='1']").wait_for(state="detached")
     assert it.shared.store.batches(plan_id) == [2]
+    page.context.close()
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("lit", [False, True], ids=["dark", "light"])
+def test_axe_finds_nothing_in_any_state(it: Opened | None, lit: bool) -> None:
+    """A cut that goes on, the dialogs, a cut that went wrong, a blocked one, a width out of its band, and the end, dark
+    and light."""
+    if it is None or find_spec("axe_playwright_python") is None:
+        return
+    from axe_playwright_python.sync_playwright import Axe
+
+    address, _, cuts = kept(it, IN_MM)
+    page = it.page(PHONE)
+    page.goto(address)
+    at(page, 1)
+    if lit:
+        page.locator("#light").click()
+
+    def clean(state: str) -> None:
+        found = Axe().run(page, options=AXE_TAGS).response["violations"]
+        told = [(each["id"], [node["html"][:160] for node in each["nodes"]]) for each in found]
+        assert told == [], state
+
+    check(page, "70")
+    page.wait_for_selector(".verdict.out")
+    page.locator("#next").click()
+    at(page, 2)
+    page.wait_for_selector(".forecast.out")
+    unlocked(page)
+    clean("goes on, out of the band to come")
+    page.locator("#plates").click()
+    clean("plate")
+    page.locator("#whole").click()
+    here(page, "[data-wrong]").click()
+    clean("what went wrong")
+    page.get_by_label("the piece slipped").check()
+    page.locator("#wrong [value=right]").check()
+    page.locator("#wrong [value=store]").click()
+    clean("wrong")
+    page.locator("#all").click()
+    clean("list")
+    page.locator("#list [data-state=blocked]").first.click()
+    clean("blocked")
+    page.locator("#all").click()
+    page.locator(f"#list [data-to='{len(cuts)}']").click()
+    page.locator("#next").click()
+    page.wait_for_selector(".cut[data-cut='end']:not([hidden])")
+    page.wait_for_selector("#widths:not([hidden])")
+    clean("end")
     page.context.close()
