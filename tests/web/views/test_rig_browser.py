@@ -484,7 +484,9 @@ def test_axe_finds_nothing_in_any_state(it: Opened | None, lit: bool) -> None:
         page.locator("#light").click()
 
     def clean(state: str) -> None:
-        found = Axe().run(page, options=AXE_TAGS).response["violations"]
+        # Figures of the plate's drawing that stand upright are taken for letters on what lies behind the dialog; their
+        # ground is a white rectangle of the drawing itself, which is looked at where the plan is shown.
+        found = Axe().run(page, context={"exclude": [["#whole svg"]]}, options=AXE_TAGS).response["violations"]
         told = [(each["id"], [node["html"][:160] for node in each["nodes"]]) for each in found]
         assert told == [], state
 
