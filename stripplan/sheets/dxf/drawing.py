@@ -22,7 +22,9 @@ from stripplan.model.plan.plan import Plan
 from stripplan.sheets.dxf.arrange import in_rows
 from stripplan.sheets.dxf.blocks import ATTRIBUTES, add_blocks, turned
 from stripplan.sheets.options import DxfVersion
-from stripplan.sheets.picture.plate import Reading, piece_size, plate_picture, text_box
+from stripplan.sheets.picture.lettering import Reading, text_box
+from stripplan.sheets.picture.piece_labels import piece_size
+from stripplan.sheets.picture.plate import plate_picture
 from stripplan.sheets.picture.shapes import Drilled, Layer, Outline, Picture, Point, Text
 from stripplan.sheets.rows.part_notes import notes_of
 from stripplan.wording.quantity import show_length

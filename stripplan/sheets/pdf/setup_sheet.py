@@ -142,7 +142,7 @@ def _drawing(plan: Plan, rows: Sheet, plate: StockRow, width: float, room: float
     from stripplan.sheets.paper.flow import HEADING_GAP, Section, Words
     from stripplan.sheets.paper.text import RIG, markup
     from stripplan.sheets.pdf.lists import plate_legend
-    from stripplan.sheets.pdf.plate_picture import drawing_and_details
+    from stripplan.sheets.pdf.plate_details import drawing_and_details
 
     title = f"Plate {plate.plate}: {plate.stock}"
     more = f", {plate.size} {plate.material}, {plate.mass}"
