@@ -14,7 +14,8 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.record import from_record, to_record
 from stripplan.sheets.picture import svg
 from stripplan.sheets.picture.animation import LEAST_SECONDS, sequence_svg, step_pictures, step_svgs
-from stripplan.sheets.picture.plate import meet, plate_picture, text_box
+from stripplan.sheets.picture.lettering import meet, text_box
+from stripplan.sheets.picture.plate import plate_picture
 from stripplan.sheets.picture.shapes import Outline, Picture
 from stripplan.sheets.rows.plan_rows import sheet
 from tests.checking import calls, in_turn
