@@ -27,6 +27,7 @@ from stripplan.files.toml.quantities import (
     Whole,
 )
 from stripplan.files.toml.table import Table, Units
+from stripplan.model.job import WhyLeftOut
 
 JOB_SCHEMA = "stripplan/job/1"
 
@@ -101,6 +102,15 @@ class PartTable(Table):
 
 
 PlatePair = Annotated[list[Name], Field(min_length=2, max_length=2)]
+
+
+class NotPlannedTable(Table):
+    """A thing that was drawn beside the parts and that nobody plans: the sheet says so."""
+
+    name: Name = Field(description="what it is called")
+    quantity: Count = Field(1, description="how many there are")
+    why: WhyLeftOut = Field(description="why it is no part")
+    count: Whole = Field(0, description="how many holes or corners it has, where that is why")
 
 
 class OptionsTable(Table):
@@ -184,6 +194,11 @@ class JobTable(Table):
     )
     plate: list[PlateTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what it is made from")
     part: list[PartTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what is made")
+    not_planned: list[NotPlannedTable] = Field(
+        default_factory=list,
+        max_length=MOST_ENTRIES,
+        description="what was drawn beside the parts and is not planned; a list's own is added",
+    )
     options: OptionsTable = Field(
         default_factory=lambda: OptionsTable.model_validate({}), description="what is wanted of the plan"
     )

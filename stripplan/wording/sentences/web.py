@@ -7,6 +7,8 @@ from stripplan.wording.sentence import Sentence
 SENTENCES: dict[str, Sentence] = {
     "list_unreadable": Sentence("its list ({file}) cannot be read: {why}", "mend {path}, or type the job anew"),
     "no_plan": Sentence("there is no such plan"),
+    "no_batch": Sentence("it has no batch {batch}", "begin one"),
+    "too_many_batches": Sentence("it has {most} batches", "delete some"),
     "no_such_plate": Sentence("the plan has no plate {plate}"),
     "no_such_file": Sentence("there is no such file"),
     "plan_forgotten": Sentence("it is not known any more", "plan again"),
