@@ -28,8 +28,11 @@ class _NotFiniteError(ValueError):
 
 
 def load_plan(path: Path | str) -> Plan:
-    """A plan from its file. Raises InputError that names what does not fit, and where."""
+    """A plan from its file, or from the folder that it was written to. Raises InputError that names what does not fit,
+    and where.
+    """
     path = Path(path)
+    path = path / "plan.json" if path.is_dir() else path
     return plan_from(read_text(path, name=path.name), name=path.name)
 
 

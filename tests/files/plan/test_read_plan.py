@@ -43,6 +43,15 @@ def test_plan_is_read_back(made: Plan, good: str, tmp_path: Path) -> None:
     assert load_plan(write(tmp_path, good, "plan.json")).cuts == made.cuts
 
 
+def test_a_folder_stands_for_the_plan_in_it(made: Plan, good: str, tmp_path: Path) -> None:
+    """Where a plan was written to is what people remember; a folder without one is told by the file that is missing."""
+    (tmp_path / "plan.json").write_text(good, encoding="utf-8")
+    assert load_plan(tmp_path) == load_plan(tmp_path / "plan.json")
+    with pytest.raises(InputError, match=r"plan\.json"):
+        load_plan(tmp_path.parent)
+
+
+
 def spoilt(good: str, change: Callable[[dict[str, Any]], Any]) -> str:
     """The file with one change."""
     data = json.loads(good)
