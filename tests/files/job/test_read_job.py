@@ -128,7 +128,7 @@ def test_what_is_left_out(tmp_path: Path) -> None:
         ('units = "in"', "rig = { strok = 5 }",
          "job.toml line 3, [rig], strok: this key is not known (did you mean stroke?)"),
         ('units = "in"', "rig = { fence_min = 2000 }",
-         "line 3, rig: fence_min 2000.0 lies above fence_max 1300.0 (fence_max comes from"),
+         "line 3, rig: fence_min 2000 lies above fence_max 1300 (fence_max comes from"),
         ('units = "in"', 'cut_list = "no.csv"', "no.csv: there is no such file"),
     ],
 )  # fmt: skip

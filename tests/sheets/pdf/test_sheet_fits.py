@@ -21,6 +21,7 @@ from stripplan.sheets.pdf import setup_sheet as pdf
 from stripplan.sheets.pdf.cautions import CAUTIONS
 from stripplan.sheets.pdf.cut_table import CutLine
 from stripplan.sheets.rows.plan_rows import sheet, sheet_of_cuts
+from tests.checking import few
 from tests.planned import planned
 from tests.sheets.pdf.test_sheet_walk import everything, kept
 from tests.sheets.pdf.walking import read
@@ -49,7 +50,7 @@ def small(*widths: float, length: float | None = None) -> Plan:
     return planned(Job(name="few", plates=(sheet_,), parts=tuple(map(part, widths))), Rig(processes=(STEEL,)))
 
 
-@pytest.mark.parametrize("page", ["a4", "letter"])
+@pytest.mark.parametrize("page", few(1, ("a4", "letter")))
 @pytest.mark.parametrize("form", ["full", "short"])
 @pytest.mark.parametrize(
     "made",
