@@ -8,12 +8,23 @@ from __future__ import annotations
 
 from stripplan.model.report import Section
 from stripplan.model.rig import Rig
+from stripplan.planner.first_sight import first_sight
 from stripplan.planner.job_to_plan import choices, plan, unsound, why
 from stripplan.planner.rest_of_job import rest_of_job
 from stripplan.planner.total.choices import choice_of_number
 from stripplan.planner.why import reasons_for_cuts
 
-__all__ = ["choice_of_number", "choices", "plan", "reasons_for_cuts", "report", "rest_of_job", "unsound", "why"]
+__all__ = [
+    "choice_of_number",
+    "choices",
+    "first_sight",
+    "plan",
+    "reasons_for_cuts",
+    "report",
+    "rest_of_job",
+    "unsound",
+    "why",
+]
 
 
 def report(rig: Rig) -> tuple[Section, ...]:

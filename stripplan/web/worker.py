@@ -14,6 +14,7 @@ import signal
 import sys
 import time
 import traceback
+from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
@@ -25,7 +26,7 @@ from stripplan.wording.show import MM, Units
 
 LONGEST = 120.0
 """Greatest time for a task [s]."""
-GRACE = 10.0
+GRACE = 60.0
 """Time for a task that was asked to stop until its process is ended: its best so far must still be ordered and checked
 [s].
 """
@@ -51,16 +52,26 @@ class DroppedError(Exception):
 
 @dataclass
 class Task:
-    """A task on its way: what it tells of itself, and whether it is still wanted."""
+    """A task on its way: what it tells of itself, what it has given already, whether it is still wanted, and whether
+    what it has found is enough.
+
+    `told` is how far it is, the last word alone; `given_so_far` is what it gave before its end, all of it.
+    """
 
     name: str
     given: tuple[Any, ...]
     told: dict[str, Any] = field(default_factory=dict)
+    given_so_far: deque[Any] = field(default_factory=deque)
     dropped: bool = False
+    enough: bool = False
 
     def drop(self) -> None:
         """Nobody waits for it any more."""
         self.dropped = True
+
+    def end(self) -> None:
+        """What it has found so far is enough: it is to give that."""
+        self.enough = True
 
 
 class Workers:
@@ -133,9 +144,12 @@ class _Process:
                     if kind == "told":
                         task.told = value
                         continue
+                    if kind == "so far":
+                        task.given_so_far.append(value)
+                        continue
                     break
                 now = time.monotonic()
-                if not asked and (task.dropped or now - start > longest):
+                if not asked and (task.dropped or task.enough or now - start > longest):
                     self._pipe.send("stop")
                     asked = now
                 if asked and now - asked > (GONE if task.dropped else GRACE):
@@ -189,7 +203,8 @@ def _make_ready() -> None:
     """Read what every task needs, before the first comes."""
     from stripplan import planner  # noqa: F401
     from stripplan.files.job import read as job_toml  # noqa: F401
-    from stripplan.sheets.picture import svg  # noqa: F401
+    from stripplan.replay import verdict  # noqa: F401
+    from stripplan.web import plan_for_page  # noqa: F401
 
 
 def _done(pipe: Connection, name: str, given: tuple[Any, ...]) -> tuple[str, Any]:
@@ -199,9 +214,11 @@ def _done(pipe: Connection, name: str, given: tuple[Any, ...]) -> tuple[str, Any
 
     last = 0.0
 
-    def tell(value: dict[str, Any]) -> None:
+    def tell(value: dict[str, Any], *, keep: bool = False) -> None:
         nonlocal last
-        if time.monotonic() - last > 0.1:
+        if keep:
+            pipe.send(("so far", value))
+        elif time.monotonic() - last > 0.1:
             last = time.monotonic()
             pipe.send(("told", value))
 

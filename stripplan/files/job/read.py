@@ -20,7 +20,7 @@ from stripplan.files.toml.document import TomlFile, read_toml
 from stripplan.files.toml.quantities import MOST_LISTS, MOST_PARTS, ValueRefusedError, read_file_name
 from stripplan.files.toml.validate import Place, checked, place_words
 from stripplan.model.effort import Effort
-from stripplan.model.job import MATERIAL_FACTORS, Job, Options
+from stripplan.model.job import MATERIAL_FACTORS, Job, LeftOut, Options
 from stripplan.model.part import AS_MANY_AS_FIT, Hole, Part, Rectangle, Strip
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Rig
@@ -74,7 +74,7 @@ def job_from(file: TomlFile, *, name: str) -> JobFile:
         units=table.units,
         currency=table.currency,
         inch_fraction=table.inch_fraction,
-        left_out=listed.left_out,
+        left_out=(*(LeftOut(**each.model_dump()) for each in table.left_out), *listed.left_out),
     )
     check_job(job, file.name)
     return JobFile(job, rig.rig, (*rig.notes, *listed.notes))

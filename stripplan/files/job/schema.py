@@ -27,6 +27,7 @@ from stripplan.files.toml.quantities import (
     Whole,
 )
 from stripplan.files.toml.table import Table, Units
+from stripplan.model.job import WhyLeftOut
 
 JOB_SCHEMA = "stripplan/job/1"
 
@@ -98,6 +99,15 @@ class PartTable(Table):
     outline: Outline = Field(None, description="kept for straight-sided shapes; refused, as none can be laid out")
     note: str | None = Field(None, description="goes with the part to the sheet and its labels")
     holes: list[HoleTable] = Field([], max_length=100, description="holes that are made after the part is cut")
+
+
+class LeftOutTable(Table):
+    """What a list holds beside the parts and nobody plans: the sheet says so."""
+
+    name: Name = Field(description="what it is called")
+    quantity: Count = Field(1, description="how many there are")
+    why: WhyLeftOut = Field(description="why it is no part")
+    count: Whole = Field(0, description="how many holes or corners it has, where that is why")
 
 
 PlatePair = Annotated[list[Name], Field(min_length=2, max_length=2)]
@@ -184,6 +194,9 @@ class JobTable(Table):
     )
     plate: list[PlateTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what it is made from")
     part: list[PartTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what is made")
+    left_out: list[LeftOutTable] = Field(
+        default_factory=list, max_length=MOST_ENTRIES, description="what lists held beside the parts"
+    )
     options: OptionsTable = Field(
         default_factory=lambda: OptionsTable.model_validate({}), description="what is wanted of the plan"
     )
