@@ -7,7 +7,7 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import fields, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any
 
 from stripplan.wording.show import Units, worded
 
@@ -33,12 +33,9 @@ so that the last is the one that the command makes."""
 _OF_HOLES = ("x", "y", "length", "width")
 
 
-class Tell(Protocol):
-    """Takes what a task tells of itself: how far it is, of which the last word counts, or what it gives already, which
-    is kept."""
-
-    def __call__(self, value: dict[str, Any], *, keep: bool = False) -> None:
-        """Tell it."""
+Tell = Callable[[dict[str, Any]], None]
+"""Takes what a task tells of itself: how far it is, of which the last word counts, or what it gives already, which has a
+"kind" and is kept."""
 
 
 def planned(data: dict[str, Any], folder: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:
@@ -59,12 +56,12 @@ def planned(data: dict[str, Any], folder: str, *, tell: Tell, stop: Stop) -> dic
         return plan(read.job, read.rig, progress=progress, stop=ends)
 
     if sum(part.wanted for part in read.job.parts) > FEW_PIECES:
-        tell(_sketched(read), keep=True)
+        tell(_sketched(read))
     best = made(lambda: True)
     for seconds in (*LOOKS, None):
         if stop() or best.settings.stopped != "interrupt":
             break
-        tell(_told(best, read, last=False), keep=True)
+        tell(_told(best, read, last=False))
         best = made(stop if seconds is None else _until(time.monotonic() + seconds, stop))
     return _told(best, read, last=True)
 
@@ -112,12 +109,12 @@ def chosen(data: dict[str, Any], folder: str, *, tell: Tell, stop: Stop) -> dict
         tell({"words": each.words, "share": each.share, "gap": None})
 
     some = choices(read.job, read.rig, progress=progress, stop=stop)
-    tell({"kind": "choices", **choices_shown(read.job, some)}, keep=True)
+    tell({"kind": "choices", **choices_shown(read.job, some)})
     for each in some:
         if stop():
             break
         made = plan(read.job, read.rig, progress=progress, stop=stop, choose=each)
-        tell({**_told(made, read, last=True), "kind": "choice", "number": each.number}, keep=True)
+        tell({**_told(made, read, last=True), "kind": "choice", "number": each.number})
     return {"kind": "all chosen"}
 
 

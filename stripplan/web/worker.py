@@ -30,7 +30,7 @@ GRACE = 60.0
 """Time for a task that was asked to stop until its process is ended: its best so far must still be ordered and checked
 [s].
 """
-GONE = 1.0
+GONE = 4.0
 """The same where nobody waits for it [s]."""
 MEMORY = 2 * 2**30
 """Greatest memory of a process where the machine can bound it [bytes of address space]."""
@@ -214,9 +214,9 @@ def _done(pipe: Connection, name: str, given: tuple[Any, ...]) -> tuple[str, Any
 
     last = 0.0
 
-    def tell(value: dict[str, Any], *, keep: bool = False) -> None:
+    def tell(value: dict[str, Any]) -> None:
         nonlocal last
-        if keep:
+        if "kind" in value:
             pipe.send(("so far", value))
         elif time.monotonic() - last > 0.1:
             last = time.monotonic()

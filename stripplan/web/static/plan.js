@@ -28,7 +28,7 @@ onChecked(({ list, faults, lacks }) => {
   listIs(list);
   showFaults(faults);
   if (faults.length || lacks.length) {
-    if (planned !== list) drop();
+    if (planned && planned !== list) drop();
     planned = "";
     tell(faults.length ? "" : lacks.includes("part") ? "Type a part: a name, a width, how many." : "Type a plate that the parts are cut from.");
     return;
@@ -42,6 +42,7 @@ onChecked(({ list, faults, lacks }) => {
 
 const keyOf = (field) => JSON.stringify(placeOf(field)) ?? "";
 form.addEventListener("input", (event) => { if (!event.target.matches("select, [type=checkbox]")) changes(keyOf(event.target)); });
+form.elements.name.addEventListener("input", () => changes("name")); // it stands above the form
 form.addEventListener("change", (event) => { if (event.target.matches("select, [type=checkbox]")) changes(); });
 form.addEventListener("changed", () => changes("", 0));
 form.addEventListener("turned", () => { unitsAre(); rigIs(); listChanges(); clearFaults(); keep(0); });

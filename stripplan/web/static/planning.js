@@ -78,7 +78,7 @@ export async function begin() {
 export function drop() { round += 1; send(`/planning/${owner}/drop`, {}).catch(() => {}); }
 
 function take(news) {
-  if (news.list !== wanted) return;
+  if (news.list !== wanted) return; // of another list: that one is planned anew
   if (news.kind === "sketch") sketch(news);
   if (news.kind === "plan") show(news);
 }
