@@ -131,7 +131,7 @@ FORMULAS = {"width_as_cut", "length_as_cut", "tip_life", "electrode_life"}
 SIDE_BY_SIDE = 14
 """So many modules in a room can be taken in at a glance."""
 
-MORE = {"model": 16, "planner": 15, "sheets.pdf": 16}
+MORE = {"model": 16, "planner": 16, "sheets.pdf": 16}
 """Rooms of one thing a module, a thing of the shop, a step of planning or a block of the sheet, where a few more
 are found as easily.
 """

@@ -77,20 +77,19 @@ def too_deep(value: object, most: int = DEEPEST) -> bool:
     """Whether lists and tables lie in each other deeper than anything that is read here: what walks through them
     would come to an end of its own.
 
-    >>> too_deep([[]], 2), too_deep([{"a": []}], 2)
+    >>> too_deep([[3]], 2), too_deep([{"a": []}], 2)
     (False, True)
     """
     layer = [value]
-    for _ in range(most + 1):
-        layer = [
-            inside
-            for each in layer
-            if isinstance(each, (list, dict))
-            for inside in (each.values() if isinstance(each, dict) else each)
-        ]
-        if not any(isinstance(each, (list, dict)) for each in layer):
-            return False
-    return True
+    for _ in range(most):
+        layer = [inside for each in layer for inside in _inside(each)]
+    return any(isinstance(each, (list, dict)) for each in layer)
+
+
+def _inside(value: object) -> list[object]:
+    if isinstance(value, dict):
+        return list(value.values())
+    return value if isinstance(value, list) else []
 
 
 def in_words_of_the_page(said: str) -> str:

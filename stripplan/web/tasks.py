@@ -34,8 +34,8 @@ _OF_HOLES = ("x", "y", "length", "width")
 
 
 Tell = Callable[[dict[str, Any]], None]
-"""Takes what a task tells of itself: how far it is, of which the last word counts, or what it gives already, which has a
-"kind" and is kept."""
+"""Takes what a task tells of itself: how far it is, of which the last word counts, or what it gives already, which
+has a "kind" and is kept."""
 
 
 def planned(data: dict[str, Any], folder: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:

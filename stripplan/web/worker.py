@@ -200,11 +200,11 @@ def _bound(memory: int) -> None:
 
 
 def _make_ready() -> None:
-    """Read what every task needs, before the first comes."""
-    from stripplan import planner  # noqa: F401
-    from stripplan.files.job import read as job_toml  # noqa: F401
-    from stripplan.replay import verdict  # noqa: F401
-    from stripplan.web import plan_for_page  # noqa: F401
+    """Read what every plan needs, before the first comes: a small one is made."""
+    from stripplan.web import tasks
+
+    job = {"plate": [{"length": 300, "width": 200, "thickness": 6}], "part": [{"width": 50}]}
+    tasks.planned(job, ".", tell=lambda _: None, stop=lambda: True)
 
 
 def _done(pipe: Connection, name: str, given: tuple[Any, ...]) -> tuple[str, Any]:

@@ -16,7 +16,7 @@ from stripplan.errors import Fault, InputError
 from stripplan.web.shared_state import SharedState, fault_values, sent
 from stripplan.web.store.draft_store import Draft
 from stripplan.web.tasks import read_list
-from stripplan.web.typed_list import digest_of, job_of
+from stripplan.web.views.typed_list import digest_of, job_of
 from stripplan.wording.show import MM
 
 NOTHING_YET = {"no_part.job": "part", "no_plate.job": "plate"}

@@ -20,7 +20,7 @@ from stripplan.files.rig.read import builtin_rig_text
 from stripplan.files.toml.document import toml_from
 from stripplan.web.shared_state import SharedState, sent, too_deep
 from stripplan.web.store.profiles import profile
-from stripplan.web.typed_list import without_paths
+from stripplan.web.views.typed_list import without_paths
 from stripplan.web.worker import Task
 
 LISTS = (".csv", ".tsv", ".txt", ".xlsx", ".dxf", ".svg")

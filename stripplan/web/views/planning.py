@@ -20,8 +20,8 @@ from stripplan.sheets.file_names import plain_name
 from stripplan.web.plans_in_progress import PlanInProgress, ShownPlan
 from stripplan.web.shared_state import SharedState, fault_values, sent
 from stripplan.web.store.profiles import profiles
-from stripplan.web.typed_list import digest_of, job_of
 from stripplan.web.views.at_rig import rest_of
+from stripplan.web.views.typed_list import digest_of, job_of
 from stripplan.web.worker import DroppedError, RefusedError, Task
 from stripplan.wording.message import Facts
 

@@ -10,7 +10,7 @@ from stripplan.errors import InputError
 from stripplan.files.job.read import check_job, load_job, read_job
 from stripplan.files.job.schema import JobTable, OptionsTable, PartTable, PlateTable
 from stripplan.model.effort import Effort
-from stripplan.model.job import Job, Options
+from stripplan.model.job import Job, LeftOut, Options
 from stripplan.model.part import AS_MANY_AS_FIT, Hole, Rectangle, Strip
 from stripplan.model.plate import Plate
 from tests.files.parts.specimens import FULL, GOOD, said, write
@@ -51,8 +51,9 @@ def test_every_key_reaches_the_job(tmp_path: Path) -> None:
         material_factors={"mild steel": 1.1, "stainless": 3.5, "aluminium": 4.0}, offcut_share=0.4,
     )  # fmt: skip
     assert job == Job(
-        name="bench", plates=(plate,), parts=(part, pad), options=options, units="mm", currency="EUR", inch_fraction=16
-    )
+        name="bench", plates=(plate,), parts=(part, pad), options=options, units="mm", currency="EUR", inch_fraction=16,
+        left_out=(LeftOut(name="guard", quantity=2, why="holes", count=3),),
+    )  # fmt: skip
     assert (rig.stroke, rig.processes[0].travel_speed, rig.processes[0].duty) == (1500, 609.6, ((40, 50), (30, 80)))
     assert rig.processes[0].kerf_measured_on == "2026-05-30"
 

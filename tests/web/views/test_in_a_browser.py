@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import json
 import re
 import shutil
@@ -11,7 +10,6 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-import pypdf
 import pytest
 
 from tests.checking import few

@@ -22,7 +22,7 @@ from stripplan.sheets.plan_json import plan_text
 from stripplan.sheets.rows.plan_rows import plan_id
 from stripplan.web.plan_for_page import shown
 from stripplan.web.plans_in_progress import REMEMBERED
-from stripplan.web.typed_list import without_paths
+from stripplan.web.views.typed_list import without_paths
 from tests.web.asking import JOB, ours, page, planned
 
 

@@ -57,8 +57,8 @@ def paste(page: Any, text: str) -> None:
 
 
 def test_a_list_becomes_a_plan_and_a_sheet(it: Opened) -> None:
-    """The example is offered and not imposed; typed parts appear in the plan; pointing at a cut lights its row, line and
-    picture; the PDF has every reading, and is called after the job.
+    """The example is offered and not imposed; typed parts appear in the plan; pointing at a cut lights its row, line
+    and picture; the PDF has every reading, and is called after the job.
     """
     page = desk(it, accept_downloads=True)
     assert names(page) == [""]
