@@ -30,9 +30,15 @@ function numbers(svg, scale) {
     const size = Math.max(Number(text.dataset.size), (SMALLEST + 1) / scale), grown = size / Number(text.dataset.size);
     return { circle, text, size, r: Math.max(Number(circle.dataset.r), Number(circle.dataset.r) * Math.min(grown, 3)), x: Number(circle.getAttribute("cx")), y: Number(circle.getAttribute("cy")) };
   });
-  const shown = [];
+  const shown = [], to = svg.getScreenCTM();
+  const words = $$("text:not(circle + text):not([data-small])", svg).map((each) => each.getBoundingClientRect());
+  const over = ({ x, y, r, circle }) => {
+    if (r <= Number(circle.dataset.r) * 1.02 || !to) return false; // as it was drawn it lies on nothing
+    const [atX, atY, reach] = [to.a * x + to.e, to.d * y + to.f, to.a * r];
+    return words.some((box) => atX + reach > box.left && atX - reach < box.right && atY + reach > box.top && atY - reach < box.bottom);
+  };
   for (const each of found) {
-    const small = shown.some((other) => Math.hypot(each.x - other.x, each.y - other.y) < each.r + other.r);
+    const small = over(each) || shown.some((other) => Math.hypot(each.x - other.x, each.y - other.y) < each.r + other.r);
     each.circle.toggleAttribute("data-small", small);
     each.text.toggleAttribute("data-small", small);
     if (small) continue;

@@ -169,11 +169,17 @@ def test_a_run_has_its_head_in_the_order_and_is_counted_at_the_rig(browser: Any,
 
 
 def violations(page: Any) -> list[tuple[str, list[str]]]:
-    """What axe finds wrong with a page as it stands: rules, and the elements that break them."""
+    """What axe finds wrong with a page as it stands: rules, and the elements that break them.
+
+    Words in pictures are black on a white ground of their own in both schemes; of upright ones axe looks behind the box
+    that they would fill lying, and finds the page.
+    """
     from axe_playwright_python.sync_playwright import Axe
 
     found = Axe().run(page, options=AXE_TAGS).response["violations"]
-    return [(each["id"], [node["html"][:160] for node in each["nodes"]]) for each in found]
+    told = [(each["id"], [node["html"][:160] for node in each["nodes"]]) for each in found]
+    told = [(rule, [html for html in nodes if not re.match("<text .*rotate", html)]) for rule, nodes in told]
+    return [(rule, nodes) for rule, nodes in told if nodes]
 
 
 @pytest.mark.slow
