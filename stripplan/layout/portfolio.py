@@ -27,7 +27,7 @@ from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.constructive import construct
 from stripplan.layout.rectangles.leftover import Gathered
 from stripplan.layout.rectangles.search import RectangleSearch, default_steps
-from stripplan.layout.stock_choices import FormKey, forms_of, held_back, numbered
+from stripplan.layout.stock_choices import FormKey, StockChoice, forms_of, held_back, numbered, with_stocks
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
@@ -75,7 +75,7 @@ against time that is lost where none is found. Set by trial, not studied."""
 class PortfolioAnswer:
     """Plates, items (by number, one entry each) without a place, the bound, search steps done.
 
-    `of_forms`: plates with all parts from fewer stocks, where these were searched by themselves.
+    `of_forms`: plates with all parts in simpler forms, of those that were looked at, in the order of `forms_of`.
     """
 
     filled: list[FilledStock]
@@ -92,9 +92,12 @@ class Portfolio:
     them may be left out, and a job stopped at any point has a plan.
     """
 
-    def __init__(self, problem: Problem, effort: Effort, out_of_time: Clock, report: Report) -> None:
+    def __init__(
+        self, problem: Problem, effort: Effort, out_of_time: Clock, report: Report, *, bound: LayoutBound | None = None
+    ) -> None:
         self.problem, self.effort, self.out_of_time, self.report = problem, effort, out_of_time, report
-        self.bound = layout_bound(problem)
+        self.bound = layout_bound(problem) if bound is None else bound
+        self.bounds: dict[StockChoice, LayoutBound] = {}
         self.filled: list[FilledStock] = []
         self.short: list[int] = []
         self.steps = 0
@@ -102,8 +105,8 @@ class Portfolio:
         self.parts = sum(item.demand for item in problem.items)
         self.kinds = sum(item.demand > 0 for item in problem.items)
 
-    def run(self, gather: Gather) -> PortfolioAnswer:
-        """All engines in turn; the best answer and its bound.
+    def run(self, gather: Gather, *, all_forms: bool = False) -> PortfolioAnswer:
+        """All engines in turn; the best answer and its bound. `all_forms`: with plates of every simpler form.
 
         Where parts are short the other engines are not asked: they look for cheaper plates, which is no help then.
         """
@@ -125,6 +128,8 @@ class Portfolio:
         self._gathered(gather)
         while self._time_left() and self._search_on():
             self._gathered(gather)
+        if all_forms and not self.short:
+            self._fill_other_forms()
         return PortfolioAnswer(self.filled, self.short, self.bound, self.steps, self.of_forms)
 
     def _construct(self) -> None:
@@ -137,11 +142,7 @@ class Portfolio:
         return default_steps(self.problem) if self.effort.steps is None else self.effort.steps
 
     def _cost(self) -> Fraction:
-        return self._cost_of(self.filled)
-
-    def _cost_of(self, filled: Sequence[FilledStock]) -> Fraction:
-        """Cost of plates, exact: it is compared with a bound that it may equal."""
-        return sum((exact(self.problem.stocks[each.stock].cost) for each in filled), Fraction(0))
+        return self.problem.cost_of(self.filled)
 
     def _enough(self) -> bool:
         """Whether all parts have a place and the cost is as near its bound as the user asked."""
@@ -193,7 +194,7 @@ class Portfolio:
             return RectangleSearch(self.problem, seed=seed, enough=enough, start=self.filled)
         search = RectangleSearch(self.problem, seed=seed, enough=enough)
         begun = search.answer()
-        if (len(begun.short), self._cost_of(begun.filled)) <= (len(self.short), self._cost()):
+        if (len(begun.short), self.problem.cost_of(begun.filled)) <= (len(self.short), self._cost()):
             return search
         search.close()
         return RectangleSearch(self.problem, seed=seed, enough=enough, start=self.filled)
@@ -218,16 +219,36 @@ class Portfolio:
                 return
             if len(form.stocks) == len(self.problem.stocks):
                 continue
-            alone = Portfolio(held_back(self.problem, form), self.effort, self.out_of_time, lambda *_: None)
-            if alone.bound.cost >= self._cost():
-                continue
-            alone._construct()
-            if not alone._enough():
-                alone._search(alone._limit())
-            self.steps += alone.steps
-            if not alone.short:
-                self.of_forms[form] = numbered(alone.filled, form.stocks)
-                self._take(self.of_forms[form], ())
+            alone = self._alone(form)
+            if alone.bound.cost < self._cost():
+                self._fill_form(form, alone, searched=True)
+                self._take(self.of_forms.get(form, self.filled), ())
+
+    def _fill_other_forms(self) -> None:
+        """Plates in the simpler forms that have none yet, for a search by more than the cost of plates to begin from:
+        with all stocks as a job of so few stages would begin, from fewer stocks by quick rules, as these are dearer.
+        """
+        _, *forms = forms_of(self.problem)
+        for form in forms:
+            if form not in self.of_forms and not self.out_of_time():
+                searched = len(form.stocks) == len(self.problem.stocks)
+                self._fill_form(form, self._alone(form), searched=searched)
+        self.of_forms = {form: self.of_forms[form] for form in forms if form in self.of_forms}
+
+    def _alone(self, form: FormKey) -> Portfolio:
+        if form.stocks not in self.bounds:  # no bound asks how deep may be cut
+            self.bounds[form.stocks] = layout_bound(with_stocks(self.problem, form.stocks))
+        bound = self.bounds[form.stocks]
+        return Portfolio(held_back(self.problem, form), self.effort, self.out_of_time, lambda *_: None, bound=bound)
+
+    def _fill_form(self, form: FormKey, alone: Portfolio, *, searched: bool) -> None:
+        """Note the plates found in a form, where they hold all parts."""
+        alone._construct()
+        if searched and not alone._enough():
+            alone._search(alone._limit())
+        self.steps += alone.steps
+        if not alone.short:
+            self.of_forms[form] = numbered(alone.filled, form.stocks)
 
     def _try_one_plate(self) -> None:
         """Two plates, and one might do: whether it does, exactly.

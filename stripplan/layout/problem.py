@@ -11,14 +11,14 @@ limits of cuts. What a part needs round it is part of its size; `to_pattern` tak
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
 
 from stripplan.layout.feasible import Limits, limits_of
-from stripplan.layout.grid import Grid
-from stripplan.layout.tree import Tree
+from stripplan.layout.grid import Grid, exact
+from stripplan.layout.tree import FilledStock, Tree
 from stripplan.model.cut_rules import CutRules
 from stripplan.model.part import Part, Rectangle, Strip
 from stripplan.model.plate import Plate
@@ -167,6 +167,10 @@ class Problem:
         """Whether the rig can cut a whole plate of a stock (by number) into this tree, within the job's depth."""
         stock = self.stocks[number]
         return (tree.length, tree.width) == (stock.length, stock.width) and stock.limits.tree_ok(tree, self.depth)
+
+    def cost_of(self, filled: Iterable[FilledStock]) -> Fraction:
+        """What plates cost, exact: it is compared with bounds that it may equal."""
+        return sum((exact(self.stocks[each.stock].cost) for each in filled), Fraction(0))
 
 
 def strip_widths(problem: Problem, stock_number: int, counts: Sequence[int]) -> tuple[list[tuple[int, int]], int]:

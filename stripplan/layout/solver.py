@@ -14,9 +14,10 @@ from stripplan.layout.bounds.material import LayoutBound, material_bound, tighte
 from stripplan.layout.objective import Objective
 from stripplan.layout.portfolio import Portfolio, Report
 from stripplan.layout.problem import Problem
+from stripplan.layout.rectangles.beginnings import Candidate
 from stripplan.layout.rectangles.leftover import Gathered, gather
 from stripplan.layout.rectangles.search import default_steps, strips_as_tree
-from stripplan.layout.rectangles.total_search import Candidate, search_by_total
+from stripplan.layout.rectangles.total_search import few_enough, search_by_total
 from stripplan.layout.stock_choices import FormKey
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.strips.branch_and_price import solve_strips
@@ -235,7 +236,8 @@ def _rectangles(problem: Problem, maker: PatternMaker, gathering: _Gathering) ->
     """Rectangles: the portfolio, which gathers by itself after each better answer, so that stopping it loses none."""
     # Seconds to spend go to the search by total, where there is one: cheaper plates still come up there as well.
     effort = gathering.effort if gathering.wanted else replace(gathering.effort, seconds=None)
-    found = Portfolio(problem, effort, gathering.out_of_time, gathering.report).run(gathering.of)
+    portfolio = Portfolio(problem, effort, gathering.out_of_time, gathering.report)
+    found = portfolio.run(gathering.of, all_forms=not gathering.wanted and few_enough(problem))
     short = {number: found.short.count(number) for number in sorted(set(found.short))}
     layout = Layout(maker.of_filled(found.filled), short, found.bound, found.steps)
     return _Cheapest(layout, found.filled, found.of_forms)

@@ -26,6 +26,11 @@ class FormKey(NamedTuple):
     stocks: StockChoice
     depth: int | None
 
+    def within(self, other: FormKey) -> bool:
+        """Whether what this form allows the other allows too."""
+        shallower = other.depth is None or (self.depth is not None and self.depth <= other.depth)
+        return shallower and set(self.stocks) <= set(other.stocks)
+
 
 def stock_choices(problem: Problem) -> Iterator[StockChoice]:
     """All stocks; sheets without offcuts; each kind of sheet, with offcuts and without. Of fewer than all only those

@@ -27,7 +27,7 @@ from stripplan.model.part import Part, Rectangle, Strip
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Rig
 from stripplan.planner.bench_plates import bench_plates
-from stripplan.planner.job_layout import job_layouts
+from stripplan.planner.job_layout import job_layout
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import settle
 from stripplan.sequence import best_order
@@ -95,7 +95,7 @@ def drawn_job(chance: random.Random, most: int) -> tuple[Job, Rig]:
 def roots_of(job: Job, rig: Rig) -> list[BenchPiece]:
     """The plates as they come to the bench."""
     settled = settle(job, rig)
-    layout = next(job_layouts(settled, Search(job.options.effort)))
+    layout = job_layout(settled, Search(job.options.effort))
     return [each.to_cut.piece for each in bench_plates(settled, layout)]
 
 

@@ -7,8 +7,9 @@ plate kinds, offcuts of the rack, trims. Each is planned as it stands, and held 
 stages, each kind of plate alone, no offcuts, as few fence settings as may be. A plan costs its plates and its minutes
 at the rate, less half the price by area of the largest offcut kept of each plate and a quarter of that of the others.
 Printed: how much dearer each plan is than the best of its held-back forms, and what needs no model of time: cuts,
-settings, slivers cut off inside, pieces fetched again; these also beside plans that look at plate alone. Not part of
-the test run.
+settings, slivers cut off inside, pieces fetched again; these also beside plans that look at plate alone. Minutes of
+set-up also beside the layout for the least plate alone, cut from top to bottom (`order_of_work`). Not part of the test
+run.
 """
 
 from __future__ import annotations
@@ -30,6 +31,10 @@ from stripplan.model.part import Part, Rectangle
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plate import Plate
 from stripplan.planner import plan
+from stripplan.sequence.bench import Bench
+from stripplan.sequence.changeover import CAUSES
+from stripplan.sequence.cut_order import simulate
+from tests.benchmarks.order_of_work import listed, roots_of
 
 RIG = load_rig(Path(__file__).with_name("rig.toml"))
 SHEETS = ((2000, 1000, 128.0), (2500, 1250, 195.0), (1500, 1000, 98.0))
@@ -85,13 +90,14 @@ def held_back(job: Job) -> Iterator[tuple[str, Job]]:
 
 @dataclass(frozen=True)
 class Found:
-    """What a plan costs, in money and without: total, plates, minutes, cuts, settings, slivers, fetched again,
-    seconds.
+    """What a plan costs, in money and without: total, plates, minutes, of these set-up, cuts, settings, slivers,
+    fetched again, seconds.
     """
 
     total: float
     plates: float
     minutes: float
+    set_up: float
     cuts: int
     settings: int
     slivers: int
@@ -111,7 +117,17 @@ def found(job: Job, rate: float) -> Found | None:
     fetched = sum(cut.setup.fetch for cut in made.cuts) - len(made.plates)
     total = totals.cost + rate * totals.minutes - worth_of_offcuts(job, made)
     slivers = sum(1 for _ in slivers_inside(made))
-    return Found(total, totals.cost, totals.minutes, len(made.cuts), totals.fence_settings, slivers, fetched, seconds)
+    set_up = sum(getattr(cut.minutes, cause) for cut in made.cuts for cause in CAUSES)
+    return Found(
+        total, totals.cost, totals.minutes, set_up, len(made.cuts), totals.fence_settings, slivers, fetched, seconds
+    )
+
+
+def listed_set_up(job: Job) -> float:
+    """Minutes of set-up where the layout for the least plate alone is cut from top to bottom."""
+    roots = roots_of(job, RIG)
+    order = simulate(Bench(RIG, roots, {}), listed(roots, grouped=False))
+    return sum(sum(change.seconds) for change in order.changes) / 60
 
 
 def worth_of_offcuts(job: Job, made: Plan) -> float:
@@ -149,14 +165,16 @@ def main() -> None:
     words.add_argument("--steps", type=int, default=None)
     words.add_argument("--rate", type=float, default=0.75)
     given = words.parse_args()
-    dearer, all_found, of_plate = [], [], []
+    dearer, all_found, of_plate, of_list = [], [], [], []
     for seed in range(given.seed, given.seed + given.jobs):
         job = drawn_job(seed, given.steps, given.rate)
         own = found(job, given.rate)
-        plate = found(replace(job, options=replace(job.options, aim="plate")), given.rate)
+        for_plate = replace(job, options=replace(job.options, aim="plate"))
+        plate = found(for_plate, given.rate)
         if own is None or plate is None:
             continue
         of_plate.append(plate)
+        of_list.append(own.set_up / listed_set_up(for_plate))
         forms = [(name, each) for name, form in held_back(job) if (each := found(form, given.rate)) is not None]
         best_name, best = min(forms, key=lambda each: each[1].total)
         dearer.append(own.total / best.total - 1 if best.total > 0 else 0.0)
@@ -173,8 +191,11 @@ def main() -> None:
         f"median, {100 * ranked[int(0.95 * (len(ranked) - 1))]:.1f} % at the 95th of 100, {100 * ranked[-1]:.1f} % at "
         f"worst; more than 1 % dearer: {sum(each > 0.01 for each in ranked)}"
     )
+    print(
+        f"set-up beside that of the least plates cut from top to bottom: {statistics.median(of_list):.2f} at the median"
+    )
     print("in all, and beside plans for the least plate alone; of each job the median of the two")
-    for name in ("total", "plates", "minutes", "cuts", "settings", "slivers", "fetched", "seconds"):
+    for name in ("total", "plates", "minutes", "set_up", "cuts", "settings", "slivers", "fetched", "seconds"):
         ours, theirs = ([getattr(each, name) for each in some] for some in (all_found, of_plate))
         shares = [a / b for a, b in zip(ours, theirs, strict=True) if b > 0]
         print(f"{name}: {sum(ours):.0f}  {sum(theirs):.0f}  {statistics.median(shares):.2f}")

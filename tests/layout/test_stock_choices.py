@@ -2,15 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from stripplan.layout.portfolio import Portfolio
 from stripplan.layout.rectangles.leftover import Gathered
-from stripplan.layout.stock_choices import numbered, renumbered, stock_choices, with_stocks
+from stripplan.layout.rectangles.total_search import search_by_total
+from stripplan.layout.stock_choices import (
+    FormKey,
+    forms_of,
+    held_back,
+    numbered,
+    renumbered,
+    stock_choices,
+    with_stocks,
+)
 from stripplan.layout.stop_rule import never
+from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
 from tests.layout.rectangles.test_few_plates import begun
-from tests.layout.rectangles.test_total_search import shelf
+from tests.layout.rectangles.test_total_search import objective, shelf
+
+
+def as_they_are(filled: Sequence[FilledStock]) -> Gathered:
+    """Plates with nothing moved."""
+    return Gathered(list(filled), False, 0)
 
 
 def test_all_sheets_and_each_alone_with_and_without_offcuts() -> None:
@@ -45,8 +61,45 @@ def test_no_kind_of_sheet_alone_is_cheaper_than_what_all_give() -> None:
 
     def cost(chosen: tuple[int, ...]) -> float:
         asked = with_stocks(shelf(), chosen)
-        answer = Portfolio(asked, effort, never, lambda *_: None).run(lambda filled: Gathered(list(filled), False, 0))
+        answer = Portfolio(asked, effort, never, lambda *_: None).run(as_they_are)
         return sum(asked.stocks[each.stock].cost for each in answer.filled)
 
     of_all, *others = map(cost, stock_choices(shelf()))
+    assert of_all <= min(others)
+
+
+def test_a_form_within_another_has_no_more_stocks_and_stages() -> None:
+    """Of any depth is more than three stages, three more than two; of stocks only those of the other."""
+    assert FormKey((1,), 2).within(FormKey((1, 2), 3))
+    assert FormKey((1, 2), 3).within(FormKey((1, 2), None))
+    assert not FormKey((1, 2), None).within(FormKey((1, 2), 3))
+    assert not FormKey((0,), 2).within(FormKey((1, 2), None))
+
+
+def test_every_simpler_form_has_plates_to_begin_from_where_hands_count() -> None:
+    """All parts, from its stocks and in its stages."""
+    shelf_of_all = shelf()
+    _, *forms = forms_of(shelf_of_all)
+    found = Portfolio(shelf_of_all, Effort(steps=0), never, lambda *_: None).run(as_they_are, all_forms=True).of_forms
+    assert list(found) == forms
+    parts = sorted(n for n, item in enumerate(shelf_of_all.items) for _ in range(item.demand))
+    for form, plates in found.items():
+        assert sorted(item for plate in plates for item in plate.items) == parts
+        held = held_back(shelf_of_all, form)
+        assert all(held.is_legal(plate.stock, plate.tree) for plate in renumbered(plates, form.stocks))
+
+
+def test_no_simpler_form_is_cheaper_in_total_than_what_all_ways_give() -> None:
+    """By the estimate, with the same steps: what a job held back finds, the job as it stands finds or betters."""
+    effort = Effort(steps=750)
+
+    def total(form: FormKey) -> int:
+        asked = held_back(shelf(), form)
+        plates = Portfolio(asked, effort, never, lambda *_: None).run(as_they_are, all_forms=True)
+        found, _ = search_by_total(
+            asked, objective(asked), plates.filled, effort=effort, out_of_time=never, of_forms=plates.of_forms
+        )
+        return found[0].total
+
+    of_all, *others = map(total, forms_of(shelf()))
     assert of_all <= min(others)

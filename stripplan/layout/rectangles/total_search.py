@@ -8,8 +8,10 @@ Method. A layout with all parts is taken apart and rebuilt, and what costs no mo
 in `ruin_recreate`). It is begun from the plates that the search for plates found, and from simpler forms of the
 problem: cuts of two and of three stages, each kind of plate alone, no offcuts. Simpler forms are smaller to search
 through, so they are searched well sooner; each keeps its own best, and from the best of all the search goes on without
-their limits. So no simpler form that was found is lost, and the answer is never worse than the best of them by the
-estimate.
+their limits, and within fewer stages as long as these are not far behind. So no simpler form that was found is lost,
+and the answer is never worse than the best of them by the estimate. A choice of stocks that may do with cheaper plates
+than the best so far, as its bound tells, goes on by itself: that one sheet nearly full will do is found from its own
+best layouts only, which are dear until then.
 
 Both are done in epochs, each twice as long as the one before: so a search with more steps has done all that one with
 fewer did, and what it then found is among its candidates.
@@ -20,17 +22,26 @@ there are, the same answer on any number.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
-from contextlib import ExitStack, closing
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack
+from dataclasses import dataclass
 
+from stripplan.layout.bounds.material import layout_bound
 from stripplan.layout.objective import Objective
 from stripplan.layout.problem import Problem
+from stripplan.layout.rectangles.beginnings import (
+    SEEDS,
+    Beginning,
+    Candidate,
+    Form,
+    best_of,
+    form_of,
+    gone_on,
+    simpler_forms,
+)
 from stripplan.layout.rectangles.few_plates import better_by_few_plates
-from stripplan.layout.rectangles.ruin_recreate import Compiled, Search, Task, as_blank, search_of
-from stripplan.layout.rectangles.search import solve_rectangles, task_of
-from stripplan.layout.stock_choices import FormKey, StockChoice, forms_of, held_back, numbered, renumbered
+from stripplan.layout.stock_choices import FormKey, forms_of, with_stocks
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
@@ -46,12 +57,6 @@ end the search: the second is as long as all before it.
 """
 PLACEMENTS = 600_000
 """Steps times parts at the most where nobody says, so that time does not grow with the parts."""
-ROUND = 250
-"""Steps until the clock is asked again."""
-SEEDS = 2
-"""Searches from each beginning: they end in different layouts, and the order of work chooses."""
-PLATE_STEPS = 400
-"""Steps for the fewest plates of a simpler form: it only has to place all parts."""
 GONE_ON, FROM_OTHERS = 2, 2
 """The best layouts of all from which the search goes on without the limits of a form, and those from other plates."""
 MOST_PARTS = 600
@@ -70,14 +75,6 @@ FAR = 0.06
 
 OTHER_PLATES = 3
 """Layouts from other plates that are handed on for a choice at the most."""
-
-
-@dataclass(frozen=True)
-class Candidate:
-    """Plates with all parts, and what they cost in total [ticks]."""
-
-    filled: tuple[FilledStock, ...]
-    total: int
 
 
 def search_by_total(
@@ -104,48 +101,141 @@ def search_by_total(
     if not start or not epochs:
         return [], 0
     few = _FewPlates(problem, objective, seed, out_of_time)
-    if parts > MOST_PARTS:
+    if not few_enough(problem):
         return few.alone(Candidate(tuple(start), objective.total(start)))
-    whole = _form(problem, objective, next(forms_of(problem)))
-    forms = list(simpler_forms(problem, objective))
-    known = _with_stages(problem, of_forms or {}, effort, out_of_time)
-    best = [Candidate(tuple(start), objective.total(start))]
-    worth_it = list(best)
     # The pool is waited for before any search is closed: it may still be at work on it, also after an interrupt.
     with ExitStack() as stack, ThreadPoolExecutor(SEEDS) as pool:
-        begun = (
-            _Beginning(form, known.get(FormKey(form.stocks, form.task.depth), ()), seed, stack, pool) for form in forms
-        )
-        searches = [_Beginning(whole, start, seed, stack, pool), *begun]
-        done = in_vain = 0
+        search = _Epochs(problem, objective, few, out_of_time, stack, pool)
+        search.begin(start, of_forms or {})
+        in_vain = 0
         for epoch in range(epochs):
-            turn, running, before = FIRST_EPOCH << epoch, len(searches), best[0].total
-            best = _best([*best, *_gone_on(searches, turn, out_of_time)])
-            starts = enumerate(_to_go_on_from(best))
-            further = [_Beginning(whole, each.filled, seed + 104_729 * (n + 1), stack, pool) for n, each in starts]
-            best = _best([*best, *_gone_on(further, turn, out_of_time)])
-            if parts > MANY_PARTS:
-                best = _best([*best, few.better(best[0], epoch)])
-            worth_it += best[:OF_EACH_EPOCH]
-            searches = [each for each in searches if each.promises(best[0].total * (1 + BEHIND))]
-            done += turn * (running + len(further)) * SEEDS
-            in_vain = 0 if best[0].total < before else in_vain + 1
+            before = search.best[0].total
+            search.run(epoch)
+            in_vain = 0 if search.best[0].total < before else in_vain + 1
             if out_of_time() or in_vain == IN_VAIN:
                 break
-    far = best[0].total + FAR * abs(best[0].total)
-    near = [each for each in _best(worth_it) if each.total <= far][:most]
-    others = [each for each in _from_other_plates(best, near) if wide or each.total <= far]
-    return [*near, *others], done
+    return search.chosen(most, wide=wide), search.done
+
+
+class _Epochs:
+    """Searches from all beginnings side by side, and what they have found: layouts, the cheapest first.
+
+    Cheaper plates are looked for apart: each choice of stocks that may yet have some, by its bound, is searched on
+    within its own limits, from the best that it has itself, however dear that still is.
+    """
+
+    def __init__(
+        self,
+        problem: Problem,
+        objective: Objective,
+        few: _FewPlates,
+        out_of_time: Clock,
+        stack: ExitStack,
+        pool: ThreadPoolExecutor,
+    ) -> None:
+        self.problem, self.objective, self.few, self.out_of_time = problem, objective, few, out_of_time
+        self.stack, self.pool = stack, pool
+        self.whole = form_of(problem, objective, next(forms_of(problem)))
+        self.forms = list(simpler_forms(problem, objective))
+        self.fewer_stages = [form for form in self.forms if form.stocks == self.whole.stocks]
+        alone = [form for form in self.forms if form.task.depth == problem.depth]
+        self.least = [(layout_bound(with_stocks(problem, form.stocks)).cost, form) for form in alone]
+        self.searches: list[Beginning] = []
+        self.best: list[Candidate] = []
+        self.worth_it: list[Candidate] = []
+        self.done = 0
+
+    def begin(self, start: Sequence[FilledStock], known: Mapping[FormKey, Sequence[FilledStock]]) -> None:
+        """The first search of each form: from the plates that a job which were the form would begin from, so that it
+        finds what that would find; from plates of its own where none are known.
+        """
+        self.best = [Candidate(tuple(start), self.objective.total(start))]
+        self.worth_it = list(self.best)
+        self.searches = [self._beginning(self.whole, start)]
+        for form in self.forms:
+            within = [plates for key, plates in known.items() if key == form.key or self._fewer_stocks(key, form)]
+            # Of equally cheap plates the last, as the portfolio keeps them: the engines of the whole job come last.
+            within = [*([start] if self._fits(start, form) else ()), *reversed(within)]
+            self.searches.append(self._beginning(form, min(within, key=self.problem.cost_of, default=())))
+
+    def run(self, epoch: int) -> None:
+        """An epoch of every search, then as many steps more from the best of all and of each promising choice of
+        stocks.
+        """
+        steps, running = FIRST_EPOCH << epoch, len(self.searches)
+        self._take(gone_on(self.searches, steps, self.out_of_time))
+        further = [
+            self._beginning(form, each.filled, 104_729 * (number + 1))
+            for form in (self.whole, *self._near(), *self._promising())
+            for number, each in enumerate(_to_go_on_from(self._of(form)))
+        ]
+        self._take(gone_on(further, steps, self.out_of_time))
+        if self.few.pays:
+            self._take([self.few.better(self.best[0], epoch)])
+        self.worth_it += self.best[:OF_EACH_EPOCH]
+        self._give_up()
+        self.done += steps * (running + len(further)) * SEEDS
+
+    def chosen(self, most: int | None, *, wide: bool) -> list[Candidate]:
+        """What is handed on, see `search_by_total`."""
+        far = self.best[0].total + FAR * abs(self.best[0].total)
+        near = [each for each in best_of(self.worth_it) if each.total <= far][:most]
+        others = [each for each in _from_other_plates(self.best, near) if wide or each.total <= far]
+        return [*near, *others]
+
+    def _beginning(self, form: Form, start: Sequence[FilledStock], further: int = 0) -> Beginning:
+        return Beginning(form, start, self.few.seed + further, self.stack, self.pool)
+
+    def _take(self, found: Sequence[Candidate]) -> None:
+        self.best = best_of([*self.best, *found])
+
+    def _near(self) -> list[Form]:
+        """Fewer stages, while they are not far behind: simple layouts made better are simple again, without limits
+        they seldom are.
+        """
+        most = self.best[0].total * (1 + BEHIND)
+        return [form for form in self.fewer_stages if any(each.total <= most for each in self._of(form))]
+
+    def _promising(self) -> list[Form]:
+        """Choices of stocks that may hold all parts for less than the plates of the best layout cost."""
+        cost = self.problem.cost_of(self.best[0].filled)
+        return [form for least, form in self.least if least < cost]
+
+    def _of(self, form: Form) -> list[Candidate]:
+        """What was found from the stocks of a form."""
+        return [each for each in self.best if self._fits(each.filled, form)]
+
+    def _fits(self, filled: Sequence[FilledStock], form: Form) -> bool:
+        """Whether these plates are from the stocks of a form and in no more stages."""
+        limits = [stock.limits for stock in self.problem.stocks]
+        depth = form.task.depth
+        return all(each.stock in form.stocks and limits[each.stock].tree_ok(each.tree, depth) for each in filled)
+
+    @staticmethod
+    def _fewer_stocks(key: FormKey, form: Form) -> bool:
+        return key.within(form.key) and key.stocks != form.stocks
+
+    def _give_up(self) -> None:
+        """End the searches that are far behind the best of their stocks, or of all."""
+        going = set[Beginning]()
+        for form in (self.whole, *self._promising()):
+            most = min((each.total for each in self._of(form)), default=0) * (1 + BEHIND)
+            going.update(each for each in self.searches if set(each.stocks) <= set(form.stocks) and each.promises(most))
+        self.searches = [each for each in self.searches if each in going]
 
 
 @dataclass(frozen=True)
 class _FewPlates:
-    """Layouts of many parts made better a few plates at a time (`few_plates`)."""
+    """Layouts of many parts made better a few plates at a time (`few_plates`); `pays` where there are so many."""
 
     problem: Problem
     objective: Objective
     seed: int
     out_of_time: Clock
+
+    @property
+    def pays(self) -> bool:
+        return sum(item.demand for item in self.problem.items) > MANY_PARTS
 
     def better(self, one: Candidate, epoch: int) -> Candidate:
         """A layout after the rounds of an epoch, twice as many as of the one before."""
@@ -166,21 +256,9 @@ class _FewPlates:
         return [one], 0
 
 
-def _with_stages(
-    problem: Problem, known: Mapping[FormKey, Sequence[FilledStock]], effort: Effort, out_of_time: Clock
-) -> dict[FormKey, Sequence[FilledStock]]:
-    """What is known of simpler forms, and the cheapest plates of all stocks in fewer stages, as a job of so few would
-    begin from them.
-    """
-    found = dict(known)
-    for form in forms_of(problem):
-        every = len(form.stocks) == len(problem.stocks) and form.depth != problem.depth
-        if every and form not in found and not out_of_time():
-            fewer = held_back(problem, form)
-            answer = solve_rectangles(fewer, seed=effort.seed, steps=effort.steps, out_of_time=out_of_time)
-            if not answer.short:
-                found[form] = answer.filled
-    return found
+def few_enough(problem: Problem) -> bool:
+    """Whether all plates are searched together, from simpler forms too."""
+    return sum(item.demand for item in problem.items) <= MOST_PARTS
 
 
 def _epochs(effort: Effort, parts: int) -> int:
@@ -201,87 +279,6 @@ def _whole_epochs(steps: int) -> int:
     return (steps // FIRST_EPOCH + 1).bit_length() - 1
 
 
-@dataclass(frozen=True)
-class Form:
-    """A problem held back, as a task for the search; `stocks` are those of the problem that it has, in its order."""
-
-    stocks: StockChoice
-    task: Task
-
-
-def simpler_forms(problem: Problem, objective: Objective) -> Iterator[Form]:
-    """The problem held back: fewer stages, each kind of plate alone with and without offcuts, no offcuts; and both."""
-    _, *others = forms_of(problem)
-    return (_form(problem, objective, each) for each in others)
-
-
-def _form(problem: Problem, objective: Objective, form: FormKey) -> Form:
-    """The problem in a form, as a task."""
-    task = task_of(held_back(problem, form))
-    return Form(form.stocks, replace(task, objective=objective.with_stocks(form.stocks)))
-
-
-class _Beginning:
-    """Searches with seeds of their own from one beginning; all plates first, where none are given."""
-
-    def __init__(
-        self, form: Form, start: Sequence[FilledStock], seed: int, stack: ExitStack, pool: ThreadPoolExecutor
-    ) -> None:
-        self.stocks, self.task, self.pool = form.stocks, form.task, pool
-        task, start = form.task, renumbered(start, form.stocks)
-        self.searches: list[Search | Compiled] = []
-        # Gathering the metal moves children; where their order is fixed a plate may not be cut any more then.
-        located = all(task.stocks[each.stock].located(as_blank(task, each)) for each in start)
-        for n in range(SEEDS):
-            search = stack.enter_context(closing(search_of(task, seed + 7919 * n)))
-            search.load(start if located else ())
-            self.searches.append(search)
-        self.waiting = [pool.submit(_placed, search) for search in self.searches]
-
-    def begin(self) -> None:
-        """Wait until plates are found."""
-        for each in self.waiting:
-            each.result()
-        self.waiting = []
-
-    def run(self, steps: int) -> list[Future[int]]:
-        """Begin so many steps of each search."""
-        return [self.pool.submit(search.run_by_total, steps) for search in self.searches]
-
-    def promises(self, total: float) -> bool:
-        """Whether what was found costs no more than that."""
-        return any(each.total <= total for each in self.found())
-
-    def found(self) -> Iterator[Candidate]:
-        """What was found so far: nothing where a part has no place."""
-        for search in self.searches:
-            answer = search.found()
-            if not answer.out and answer.filled and self._located(answer.filled):
-                yield Candidate(numbered(answer.filled, self.stocks), answer.total)
-
-    def _located(self, filled: Sequence[FilledStock]) -> bool:
-        return all(self.task.stocks[each.stock].located(each.tree) for each in filled)
-
-
-def _placed(search: Search | Compiled) -> None:
-    search.begin()
-    search.run(PLATE_STEPS)
-    search.run_by_total(0)
-
-
-def _gone_on(begun: Sequence[_Beginning], steps: int, out_of_time: Clock) -> list[Candidate]:
-    """What all have found after so many steps more, side by side."""
-    for each in begun:
-        each.begin()
-    for done in range(0, steps, ROUND):
-        if out_of_time():
-            break
-        # All are waited for: which ends first may not show.
-        for waiting in [future for each in begun for future in each.run(min(ROUND, steps - done))]:
-            waiting.result()
-    return [candidate for each in begun for candidate in each.found()]
-
-
 def _to_go_on_from(best: Sequence[Candidate]) -> list[Candidate]:
     """The best layouts, and the best from other plates: what these lack may be one move to an offcut away."""
     near = list(best[:GONE_ON])
@@ -292,13 +289,3 @@ def _from_other_plates(found: Sequence[Candidate], near: Sequence[Candidate]) ->
     """The cheapest from each set of plates that no layout near is from; `found` is in order of total."""
     first = {tuple(sorted(plate.stock for plate in each.filled)): each for each in reversed([*near, *found])}
     return sorted((each for each in first.values() if each not in near), key=lambda each: each.total)[:OTHER_PLATES]
-
-
-def _best(found: Sequence[Candidate]) -> list[Candidate]:
-    """Each layout once, the cheapest first. Where only siblings lie in another order it is the same layout: the order
-    of work chooses that, and would else be asked the same question again.
-    """
-    first: dict[object, Candidate] = {}
-    for each in sorted(dict.fromkeys(found), key=lambda each: each.total):
-        first.setdefault(tuple(sorted((plate.stock, plate.tree.unordered()) for plate in each.filled)), each)
-    return list(first.values())
