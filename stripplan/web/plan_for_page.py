@@ -115,7 +115,7 @@ def _gap(made: Plan) -> float | None:
     """By what share of its total a plan could be better at the most; None where that is not known."""
     if made.total is None or made.total.bound <= 0 or made.total.total <= 0:
         return None
-    return max(0.0, 1 - made.total.bound / made.total.total)
+    return round(max(0.0, 1 - made.total.bound / made.total.total), 4)
 
 
 def _warning(made: Plan, text: str) -> dict[str, Any]:

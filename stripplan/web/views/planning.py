@@ -146,7 +146,7 @@ async def download(request: Request) -> Response:
         draft = await asyncio.to_thread(shared.drafts.read, draft_id)
         if await asyncio.to_thread(digest_of, draft.job) != made.list:
             raise InputError(Fault("stale_plan", f"plan {plan_id}"))
-    job_name = made.shown["job"] if made else (await asyncio.to_thread(shared.store.shown, plan_id))["job"]
+    job_name = made.shown["job"] if made else await asyncio.to_thread(_name_of_kept, shared, plan_id)
     if name == "job.toml":
         asked = (job_text, made.job) if made else (shared.store.job_text, plan_id)
         text = await asyncio.to_thread(*asked)
@@ -259,6 +259,16 @@ def _plan_values(shared: SharedState, made: ShownPlan) -> dict[str, Any]:
         "kind": "plan", "id": made.shown["id"], "html": template.render(plan=made.shown), "notes": list(made.notes),
         "compare": made.shown["compare"], "gap": made.shown["gap"], "list": made.list, "last": made.last,
     }  # fmt: skip
+
+
+def _name_of_kept(shared: SharedState, plan_id: str) -> str:
+    """Name of the job of a kept plan; a damaged record of it keeps no file back that is whole."""
+    try:
+        return str(shared.store.shown(plan_id)["job"])
+    except InputError as error:
+        if any(each.code == "no_plan" for each in error.faults):
+            raise
+        return "job"
 
 
 def _plainly(cuts: str) -> str:
