@@ -1,6 +1,7 @@
 """What can stop the work: exceptions that carry the faults as data and say them in plain sentences.
 
-What the person should merely know is a finding or a warning with a code, never an exception.
+What the person should merely know is a finding or a warning with a code, never an exception. `FiguresError` is for the
+rooms that work figures out: they know no place in a file, and whoever asked them adds it.
 """
 
 from __future__ import annotations
@@ -48,6 +49,22 @@ class Fault:
 def told(code: str, sentence: str, where: str = "") -> Fault:
     """A fault that comes as a whole sentence, from who has no words of ours."""
     return Fault(code, where, Facts(what=sentence), says="finding")
+
+
+class FiguresError(ValueError):
+    """Figures that cannot be, or do not say yet what is asked: a message for each fault. As text in mm."""
+
+    def __init__(self, *faults: Message) -> None:
+        self.faults = faults
+        super().__init__(*faults)
+
+    @property
+    def message(self) -> Message:
+        """All that is wrong as one message."""
+        return self.faults[0] if len(self.faults) == 1 else Message("several", facts=Facts(all=self.faults))
+
+    def __str__(self) -> str:
+        return worded(self.message).text
 
 
 class StripplanError(Exception):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterable
+from functools import wraps
+from inspect import signature
 from itertools import islice
 from typing import Any
 
@@ -23,6 +25,32 @@ def few(suite: int, whole: Iterable[Any]) -> list[Any]:
     """Values for `parametrize`: so many in a usual run, the others where slow tests are asked for (`-m slow`)."""
     values = iter(whole)
     return [*islice(values, suite), *(pytest.param(each, marks=pytest.mark.slow) for each in values)]
+
+
+def in_turn(names: str | tuple[str, ...], cases: Iterable[Any]) -> Callable[[Callable[..., None]], Callable[..., None]]:
+    """As `parametrize`, within one test, for tables of cases that take no time: a test of its own costs pytest more
+    than such a case. The one that fails is named; temporary folders are shared.
+    """
+    keys = tuple(each.strip() for each in names.split(",")) if isinstance(names, str) else tuple(names)
+    rows = [(each,) if len(keys) == 1 else tuple(each) for each in cases]
+    assert rows
+
+    def looped(test: Callable[..., None]) -> Callable[..., None]:
+        @wraps(test)
+        def all_cases(**fixtures: Any) -> None:
+            for row in rows:
+                try:
+                    test(**fixtures, **dict(zip(keys, row, strict=True)))
+                except BaseException as error:
+                    error.add_note(f"in the case of {row!r}")
+                    raise
+
+        asked = signature(test)
+        left = [each for name, each in asked.parameters.items() if name not in keys]
+        all_cases.__signature__ = asked.replace(parameters=left)  # type: ignore[attr-defined]
+        return all_cases
+
+    return looped
 
 
 def calls(work: Callable[[], object]) -> int:

@@ -1,6 +1,7 @@
 """Settings of all tests."""
 
 import contextlib
+import gc
 import getpass
 import os
 import sys
@@ -39,3 +40,11 @@ if kernel.SWITCH not in os.environ and not kernel.available():
         with contextlib.suppress(kernel.BuildError):
             kernel.build(ASIDE)
         kernel.look_again()
+
+
+def pytest_collection_finish() -> None:
+    """What is there when the tests begin stays to the end: thousands of tests and modules that the collector of garbage
+    need not walk again and again.
+    """
+    gc.collect()
+    gc.freeze()

@@ -11,11 +11,13 @@ import pytest
 
 from tests.renew_examples import EXAMPLES, ROOT, renew
 
+LONG = ("brackets", "workshop")
+"""Examples whose search is long; the others show the same files, and CI runs all."""
 STALE = "stale: run python -m tests.renew_examples, and look at what changed"
 
 
 @pytest.mark.parametrize(
-    "name", [pytest.param(each, marks=pytest.mark.slow) if each == "workshop" else each for each in EXAMPLES]
+    "name", [pytest.param(each, marks=pytest.mark.slow) if each in LONG else each for each in EXAMPLES]
 )
 def test_committed_output_is_fresh(tmp_path: Path, name: str) -> None:
     """Every file is byte for byte what the example writes, and there is no other file."""

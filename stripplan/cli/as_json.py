@@ -8,7 +8,7 @@ from typing import Any
 from stripplan.cli.streams import put
 from stripplan.errors import Fault
 from stripplan.wording.message import Message, facts_record
-from stripplan.wording.show import Units, worded
+from stripplan.wording.show import MM, Units, worded
 
 
 def print_json(schema: str, **values: Any) -> None:
@@ -17,9 +17,8 @@ def print_json(schema: str, **values: Any) -> None:
     put(f"{json.dumps(record, ensure_ascii=False, indent=1, allow_nan=False)}\n".encode())
 
 
-def said(message: Message | Fault, system: str = "mm", denominator: int = 32) -> dict[str, Any]:
+def said(message: Message | Fault, units: Units = MM) -> dict[str, Any]:
     """What is said, as data: its code, what it is about, the sentence, and the facts that the sentence is made of."""
-    units = Units("in" if system == "in" else "mm", denominator)
     if isinstance(message, Fault):
         about, text = message.where, message.sentence(units)
     else:

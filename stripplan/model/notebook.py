@@ -6,8 +6,11 @@ only are.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from stripplan.wording.message import Dimension, Message, Quantity, facts_from_record
 
 Dross = Literal["none", "easy", "hard"]
 DragLines = Literal["straight", "curved", "j"]
@@ -172,12 +175,21 @@ class Notebook:
     bow_checks: tuple[BowCheck, ...] = ()
 
 
+_DIMENSIONS: Mapping[str, Dimension] = {
+    "dial, top speed": "speed",
+    "return_speed": "speed",
+    "fence_angle": "number",
+}
+"""What figures of the rig measure that are no lengths; its scale is a length a mark."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Measured:
     """A figure of the rig that comes from the notebook, so that a plan can be traced to it.
 
     `key` as in the rig file ("fence_zero", "steel-6, kerf"), `value` and its standard uncertainty `u` in the key's
-    unit, the number of rows `n`, the days of the first and the last of them, and `how` in words. `before` is the
+    unit, the number of rows `n`, the days of the first and the last of them, and `how` in words; `code` and `facts` are
+    what these words are made of, as those of a plan's warnings; plans of earlier editions hold none. `before` is the
     profile's own figure that gave way.
     """
 
@@ -189,3 +201,19 @@ class Measured:
     last: str | None
     how: str
     before: float | None = None
+    code: str = ""
+    facts: Mapping[str, Any] = field(default_factory=dict, hash=False)
+
+    @property
+    def quantity(self) -> Quantity:
+        """The figure with its dimension."""
+        return self.in_its_dimension(self.value)
+
+    def in_its_dimension(self, value: float) -> Quantity:
+        """A figure with the dimension that the key asks for: its doubt, or the one before it."""
+        return Quantity(value, _DIMENSIONS.get(self.key, "length"))
+
+    @property
+    def said(self) -> Message | None:
+        """How it was measured, as a message; None where only its words are known."""
+        return Message(self.code, self.key, facts_from_record(self.facts)) if self.code else None

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, field, fields
 from itertools import pairwise
 from typing import Literal
 
+from stripplan.errors import FiguresError
 from stripplan.model.notebook import Measured, Notebook
 from stripplan.model.prices import Prices
+from stripplan.wording.message import Fact, Facts, Message, Quantity, length, speed
 
 SquareSide = Literal["fence", "far", "equal"]
 
@@ -93,26 +96,39 @@ class Seconds:
                 raise ValueError(f"[seconds] {each.name} {value} must not be below 0")
 
 
-def dial_fault(table: tuple[tuple[float, float], ...]) -> str:
-    """What is wrong with a table of (mark, speed [mm/min]); "" where each mark has one speed, and speeds go one way
+def dial_fault(table: tuple[tuple[float, float], ...]) -> Message | None:
+    """What is wrong with a table of (mark, speed [mm/min]); None where each mark has one speed, and speeds go one way
     with the marks.
 
-    >>> dial_fault(((1, 100), (2, 90), (3, 200)))
-    'mark 2 (90 mm/min) and mark 3 (200 mm/min) go another way than mark 1 (100 mm/min): time them again'
+    >>> from stripplan.wording.show import worded
+    >>> worded(dial_fault(((1, 100), (2, 90), (3, 200)))).text
+    'dial mark 2 (90 mm/min) and mark 3 (200 mm/min) go another way than mark 1 (100 mm/min): time them again'
     """
     rows = sorted(table)
     for (mark, one), (next_mark, other) in pairwise(rows):
         if mark == next_mark:
-            return f"mark {mark:g} stands twice, at {one:g} and {other:g} mm/min: keep one"
+            return _rig_fault("dial_mark_twice", ("dial",), mark=float(mark), one=speed(one), other=speed(other))
         if one == other:
-            return f"marks {mark:g} and {next_mark:g} have the same speed, {one:g} mm/min: keep one"
+            marks = {"mark": float(mark), "next_mark": float(next_mark)}
+            return _rig_fault("dial_speed_twice", ("dial",), speed=speed(one), **marks)
     for (a, one), (b, two), (c, three) in zip(rows, rows[1:], rows[2:], strict=False):
         if (two - one) * (three - two) < 0:
-            return (
-                f"mark {b:g} ({two:g} mm/min) and mark {c:g} ({three:g} mm/min) go another way than mark {a:g} "
-                f"({one:g} mm/min): time them again"
-            )
-    return ""
+            marks = {"first": float(a), "second": float(b), "third": float(c)}
+            speeds = {"first_speed": speed(one), "second_speed": speed(two), "third_speed": speed(three)}
+            return _rig_fault("dial_goes_back", ("dial",), **marks, **speeds)
+    return None
+
+
+def _rig_fault(code: str, keys: tuple[str, ...], **facts: Fact) -> Message:
+    """What is wrong with figures of a rig, by their keys."""
+    return Message(code, facts=Facts(keys=keys, **facts))
+
+
+def _above(one: str, value: Quantity, other: str, limit: Quantity) -> list[Message]:
+    """The fault of a figure that lies above another."""
+    if value.value <= limit.value:
+        return []
+    return [_rig_fault("figure_above", (one, other), name=one, limit_name=other, value=value, limit=limit)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -203,16 +219,20 @@ class Rig:
             value = getattr(self, key)
             if not (math.isfinite(value) and value >= 0):
                 raise ValueError(f"rig {self.name}: {key} {value} must not be below 0")
-        if self.fence_min > self.fence_max:
-            raise ValueError(f"rig {self.name}: fence_min {self.fence_min} lies above fence_max {self.fence_max}")
-        if self.end_stop_min > self.stroke:
-            raise ValueError(f"rig {self.name}: end_stop_min {self.end_stop_min} lies above stroke {self.stroke}")
+        for fault in self._contradictions():
+            raise FiguresError(Message("of_place", f"rig {self.name}", Facts(what=fault)))
+
+    def _contradictions(self) -> Iterator[Message]:
+        """Figures that cannot both be."""
+        yield from _above("fence_min", length(self.fence_min), "fence_max", length(self.fence_max))
+        yield from _above("end_stop_min", length(self.end_stop_min), "stroke", length(self.stroke))
         if self.lead_in + self.overrun >= self.stroke:
-            raise ValueError(f"rig {self.name}: lead_in and overrun leave nothing of stroke {self.stroke}")
-        if self.travel_min > self.travel_max:
-            raise ValueError(f"rig {self.name}: travel_min {self.travel_min} lies above travel_max {self.travel_max}")
+            yield _rig_fault("no_stroke_left", ("lead_in", "overrun", "stroke"), stroke=length(self.stroke))
+        yield from _above("travel_min", speed(self.travel_min), "travel_max", speed(self.travel_max))
         wrong = dial_fault(self.dial)
-        if wrong:
-            raise ValueError(f"rig {self.name}: dial {wrong}")
+        if wrong is not None:
+            yield wrong
         if self.overrun_max < self.overrun:
-            raise ValueError(f"rig {self.name}: overrun_max {self.overrun_max} lies below overrun {self.overrun}")
+            most, overrun = length(self.overrun_max), length(self.overrun)
+            keys = "overrun_max", "overrun"
+            yield _rig_fault("figure_below", keys, name=keys[0], limit_name=keys[1], value=most, limit=overrun)

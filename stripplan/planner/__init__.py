@@ -1,18 +1,20 @@
 """The front door: `plan(job, rig)`, why a cut stands where it does, what is left of a job. No file touched.
 
 `job_to_plan.py` reads as the way from job to plan: a job is settled once (`settled.py`), laid out (`job_layout.py`),
-its cuts are ordered (`order_of_work.py`), the plan is assembled (`assemble.py`) and replayed on its own.
+its cuts are ordered (`order/order_of_work.py`), the plan is assembled (`assemble.py`) and replayed on its own.
 """
 
 from __future__ import annotations
+
+from typing import Literal
 
 from stripplan.model.report import Section
 from stripplan.model.rig import Rig
 from stripplan.planner.first_sight import first_sight
 from stripplan.planner.job_to_plan import choices, plan, unsound, why
+from stripplan.planner.order.why import reasons_for_cuts
 from stripplan.planner.rest_of_job import rest_of_job
 from stripplan.planner.total.choices import choice_of_number
-from stripplan.planner.why import reasons_for_cuts
 
 __all__ = [
     "choice_of_number",
@@ -27,8 +29,10 @@ __all__ = [
 ]
 
 
-def report(rig: Rig) -> tuple[Section, ...]:
-    """What the notebook of a rig says, part by part; a part that cannot be worked out says why."""
+def report(rig: Rig, *, units: Literal["mm", "in"] = "mm") -> tuple[Section, ...]:
+    """What the notebook of a rig says, part by part; a part that cannot be worked out says why. `units` are those of
+    whoever reads it where the rig has no notebook; a notebook has its own.
+    """
     from stripplan.rig.notebook.report import notebook_report
 
-    return notebook_report(rig)
+    return notebook_report(rig, units=units)

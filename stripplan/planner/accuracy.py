@@ -6,7 +6,7 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from stripplan.errors import Fault, InputError
+from stripplan.errors import Fault, FiguresError, InputError
 from stripplan.model.job import GeneralClass
 from stripplan.model.part import Part, Rectangle
 from stripplan.model.pattern import Leaf
@@ -256,8 +256,8 @@ def speed_warnings(rig: Rig, processes: Iterable[str]) -> list[Message]:
             continue
         try:
             trials = trials_of(book, rig, process)
-        except ValueError as error:
-            raise InputError(Fault("notebook", f"notebook {book.name}, test_cut", Facts(what=str(error)))) from None
+        except FiguresError as error:
+            raise InputError(Fault("notebook", f"notebook {book.name}, test_cut", Facts(what=error.message))) from None
         window = trials.next.window
         if not window.low.value <= process.travel_speed <= window.high.value or trials.against(process.travel_speed):
             facts = Facts(

@@ -26,9 +26,9 @@ from stripplan.planner.accuracy import (
     speed_warnings,
     touch_of,
 )
-from stripplan.planner.bench_plates import BenchPlate
 from stripplan.planner.limit_warnings import limit_warnings, with_estimates
-from stripplan.planner.order_of_work import OrderOfWork
+from stripplan.planner.order.bench_plates import BenchPlate
+from stripplan.planner.order.order_of_work import OrderOfWork
 from stripplan.planner.plan_warnings import plan_warnings, units_of
 from stripplan.planner.search_control import Search, Stopped
 from stripplan.planner.settled import Settled

@@ -14,13 +14,13 @@ from stripplan.model.rig import Rig
 from stripplan.model.search_progress import Progress
 from stripplan.planner.assemble import assemble
 from stripplan.planner.job_layout import JobLayout, job_layout, with_fillers_in
-from stripplan.planner.order_of_work import order_of_work
+from stripplan.planner.order.order_of_work import order_of_work
+from stripplan.planner.order.why import reasons_for_cuts
 from stripplan.planner.plan_warnings import units_of
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled, settle
 from stripplan.planner.total.cheapest import cheapest
 from stripplan.planner.total.choices import choice_of_number, chosen, offered
-from stripplan.planner.why import reasons_for_cuts
 from stripplan.wording.show import worded
 
 

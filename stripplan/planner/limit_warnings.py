@@ -10,8 +10,8 @@ from dataclasses import replace
 from stripplan.model.plate import plate_mass
 from stripplan.model.rig import Rig
 from stripplan.planner.accuracy import SLENDER
-from stripplan.planner.bench_plates import BenchPlate
-from stripplan.planner.order_of_work import OrderOfWork
+from stripplan.planner.order.bench_plates import BenchPlate
+from stripplan.planner.order.order_of_work import OrderOfWork
 from stripplan.planner.settled import Settled
 from stripplan.rig.accuracy.forecast import bow_known
 from stripplan.rig.machine.limits import hold_down_reason, turn_over_limit

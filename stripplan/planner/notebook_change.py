@@ -11,7 +11,7 @@ from stripplan.model.report import Section
 from stripplan.model.rig import Rig
 from stripplan.planner import report
 from stripplan.wording.message import Facts
-from stripplan.wording.show import worded
+from stripplan.wording.show import Units, worded
 
 _MAY_WAIT = ("bow",)
 """Parts of the report whose rows stop no plan: until they make a figure, the model serves."""
@@ -30,10 +30,11 @@ def check_change(rig: Rig, before: Notebook, after: Notebook) -> None:
     if len(spoilt) > 1:
         spoilt.pop(_USED, None)
     if spoilt:
-        raise InputError(
+        faults = [
             Fault("does_not_fit", worded(part.title).text, facts=Facts(problem=part.problem or ""))
             for part in spoilt.values()
-        )
+        ]
+        raise InputError(faults, Units(after.units, decimal=True))
 
 
 def check_kept(rig: Rig, before: Notebook, after: Notebook) -> None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Container, Iterable, Mapping
-from dataclasses import fields
+from dataclasses import asdict, fields
 from typing import Any
 
 from stripplan.model.part import Hole, Part
@@ -48,6 +48,8 @@ def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress) -> di
     if "options" in kept:
         named = {each["name"] for each in parts}, {each["name"] for each in stock}
         kept["options"] = _options(kept["options"], *named)
+    if plan.job.left_out:  # what a list holds beside its parts is still to be told when the list itself is no more
+        kept["not_planned"] = [asdict(each) for each in plan.job.left_out]
     return {**kept, "name": f"{job.get('name', 'job')}, again", "plate": [*rest, *stock], "part": parts}
 
 

@@ -8,6 +8,7 @@ a cent of its exact one.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, zip_longest
@@ -144,27 +145,57 @@ def _part(part: PartCost, lines: int) -> Iterator[Finding]:
         yield Finding("quotation", f"quotation, {part.name}", text)
 
 
+_UNPRICED = {
+    "power": ("no_price.power", "no_current"),
+    "air": ("no_price.air", "no_flow"),
+    "tips": ("no_price.tips",),
+    "electrodes": ("no_price.electrodes",),
+    "scrap brought back": ("no_price.scrap",),
+    "markup": ("no_price.markup",),
+    "time at the rig": ("no_price.time",),
+    "finishing": ("no_price.finishing",),
+    "plate": ("no_price.plate",),
+    "offcuts kept": ("no_price.offcuts",),
+}
+"""Codes that say that a line is not in the sum."""
+
+
+def _named(quoted: Quotation, what: str) -> bool:
+    """Whether a line is named among what is left out; quotations of earlier editions know only sentences."""
+    if quoted.missing:
+        return any(each.code in _UNPRICED[what] for each in quoted.missing)
+    return any(re.match(rf"{what}\b", each.lower()) for each in quoted.left_out)
+
+
+def _short_named(quoted: Quotation, part: str) -> bool:
+    """The same of a part of which fewer are made than wanted."""
+    if quoted.missing:
+        return any(each.code == "short_of_wanted" and each.about == part for each in quoted.missing)
+    return any(each.startswith(f"{part}:") for each in quoted.left_out)
+
+
 def _left_out(bench: Bench, quoted: Quotation, prices: Prices) -> Iterator[Finding]:
     """What has no line is named among what is left out."""
+    if quoted.missing and len(quoted.missing) != len(quoted.left_out):
+        yield Finding("quotation", "quotation, left out", "What is left out is not the same for programs and people.")
     there = {line.what.split(":")[0] for line in quoted.lines}
     finishing = ("finishing",) if bench.plan.job.options.finish else ()
     for what in ("power", "air", "tips", "electrodes", "scrap brought back", "markup", "time at the rig", *finishing):
         scrap = any(piece.kind == "scrap" for piece in bench.plan.pieces)
         due = what not in there and not (what == "scrap brought back" and not scrap)
-        if due and not any(each.lower().startswith(what) for each in quoted.left_out):
+        if due and not _named(quoted, what):
             yield Finding("quotation", f"quotation, {what}", f"The quotation has no {what}, and does not say so.")
     for line in bench.plan.parts:
-        if line.made < line.wanted and not any(each.startswith(f"{line.name}:") for each in quoted.left_out):
+        if line.made < line.wanted and not _short_named(quoted, line.name):
             yield Finding(
                 "quotation", f"quotation, {line.name}", f"The quotation does not say that {line.name} is short."
             )
     priced = {each.name for each in bench.plan.job.plates if _priced(each)}
     bare = any(plate.stock not in priced for plate in bench.plan.plates)
-    if bare and not any(each.startswith("Plate:") for each in quoted.left_out):
+    if bare and not _named(quoted, "plate"):
         yield Finding("quotation", "quotation, plate", "The quotation has plates without a price, and does not say so.")
     offcuts = any(piece.kind == "offcut" for piece in bench.plan.pieces)
-    named = any(each.startswith("Offcuts kept:") for each in quoted.left_out)
-    if named != (offcuts and not prices.credit_offcuts):
+    if _named(quoted, "offcuts kept") != (offcuts and not prices.credit_offcuts):
         yield Finding("quotation", "quotation, offcuts", "The quotation is not right about the offcuts that are kept.")
 
 

@@ -29,12 +29,16 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Literal
 
 from stripplan.model.plan.cut import Cut, Point
 from stripplan.model.plan.plan import Plan, PlanPlate
-from stripplan.model.plan.quotation import CostLine, PartCost, Quotation, cents
+from stripplan.model.plan.quotation import CostLine, LeftOut, PartCost, Quotation, cents
 from stripplan.model.prices import ARC_HOURS, STARTS, Life, Prices, Wear, number_faults
 from stripplan.rig.process.speed import arc_power
+from stripplan.wording.message import Fact, Facts, Message, Quantity, facts_record, length, mass
+from stripplan.wording.message import current as current_of
+from stripplan.wording.show import Units, worded
 
 EFFICIENCY = 0.85
 """Power at the arc over power from the mains, source with an inverter: assumed, from memory; the source's plate or
@@ -54,14 +58,6 @@ _TIME = (
     "end_stop_step",
 )  # fmt: skip
 """Figures of the rig that move the minutes."""
-
-SHARING = (
-    "Plate, scrap and offcuts are shared among the plate's parts by their area as cut; each cut's cost goes half and "
-    "half to the two pieces that it makes, and down to the parts within by their area, that of scrap and offcuts to "
-    "the plate's parts; a markup follows the rest. Shares are whole cents by the largest remainder, and add up."
-)
-"""How the parts share the cost, in words for people."""
-FINISHING = "Finishing goes to each part by its own cut edges."
 
 
 def _checked(name: str, value: float, *, above: bool = False, most: float = math.inf) -> float:
@@ -251,20 +247,22 @@ class _Book:
     figures: _Figures
     lines: list[CostLine] = field(default_factory=list)
     shares: list[Shares] = field(default_factory=list)
-    left_out: list[str] = field(default_factory=list)
+    left_out: list[Message] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.split = _Split(self.plan)
         self.plate_of = {plate.id: plate for plate in self.plan.plates}
         self.assumed = frozenset(self.plan.rig.assumed)
+        self.units = Units(self.plan.job.units, self.plan.job.inch_fraction)
 
     def add(
-        self, what: str, quantity: float, unit: str, price: float, how: str, *, assumed: bool, shares: Shares
+        self, what: str, quantity: float, unit: str, price: float, how: Message, *, assumed: bool, shares: Shares
     ) -> None:
         """A line and, in any unit, how the parts share it."""
         amount = cents(quantity * price) / 100
         line = CostLine(
-            what=what, quantity=quantity, unit=unit, price=price, amount=amount, how=how, assumed=assumed
+            what=what, quantity=quantity, unit=unit, price=price, amount=amount, assumed=assumed,
+            how=worded(how, self.units).text, code=how.code, facts=facts_record(how.facts),
         )  # fmt: skip
         self.lines.append(line)
         self.shares.append(_scaled(shares, cents(amount)))
@@ -291,8 +289,8 @@ class _Book:
         priced = {each.name for each in self.plan.job.plates if each.cost is not None or each.price_per_kg is not None}
         bare = [plate for plate in self.plan.plates if plate.stock not in priced]
         if bare:
-            area = sum(plate.length * plate.width for plate in bare) * 1e-6
-            self.left_out.append(f"Plate: the job gives no price for it; {area:.2f} m2 of plate is used.")
+            area = Quantity(sum(plate.length * plate.width for plate in bare), "area")
+            self.left_out.append(Message("no_price.plate", facts=Facts(area=area)))
         stocks: dict[str, list[PlanPlate]] = {}
         for plate in self.plan.plates:
             if plate.stock in priced:
@@ -300,7 +298,8 @@ class _Book:
         for stock, plates in stocks.items():
             weights = _weighted([(plate.cost, self.split.of_plate(plate.id)) for plate in plates], self.split.parts)
             one = plates[0]
-            how = f"{one.length:g} x {one.width:g} x {one.thickness:g} mm, {one.mass:.1f} kg each, at the job's price"
+            sizes = {"length": length(one.length), "width": length(one.width), "thickness": length(one.thickness)}
+            how = Message("cost_plate", stock, Facts(**sizes, mass=mass(one.mass)))
             price = math.fsum(plate.cost for plate in plates) / len(plates)
             unit = "plate" if len(plates) == 1 else "plates"
             self.add(f"plate: {stock}", len(plates), unit, price, how, assumed=False, shares=weights)
@@ -310,26 +309,27 @@ class _Book:
         kept = {plate.id: self.split.kept.get(plate.id, 0.0) for plate in self.plan.plates}
         if not credit:
             if any(kept.values()):
-                self.left_out.append(f"Offcuts kept: {sum(kept.values()) * 1e-6:.2f} m2 is not taken off the price.")
+                area = Quantity(sum(kept.values()), "area")
+                self.left_out.append(Message("no_price.offcuts", facts=Facts(area=area)))
             return
         for stock, plates in stocks.items():
             back = [(plate.cost * kept[plate.id] / (plate.length * plate.width), plate) for plate in plates]
-            area = sum(kept[plate.id] for plate in plates) * 1e-6
-            if not area:
+            square_metres = sum(kept[plate.id] for plate in plates) * 1e-6
+            if not square_metres:
                 continue
             weights = _weighted([(worth, self.split.of_plate(plate.id)) for worth, plate in back], self.split.parts)
-            how = "taken off at their share of the plate's area"
-            price = -math.fsum(worth for worth, _ in back) / area
-            self.add(f"offcuts kept: {stock}", area, "m2", price, how, assumed=False, shares=weights)
+            how = Message("cost_offcuts", stock)
+            price = -math.fsum(worth for worth, _ in back) / square_metres
+            self.add(f"offcuts kept: {stock}", square_metres, "m2", price, how, assumed=False, shares=weights)
 
     def time(self, prices: Prices) -> None:
         """Minutes at the rig, all causes."""
         if prices.per_hour is None:
-            self.left_out.append("Time at the rig: no price for an hour was given.")
+            self.left_out.append(Message("no_price.time"))
             return
         minutes, shares = self.by_cuts(lambda cut: cut.minutes.total)
         assumed = self.rests_on(*_TIME)
-        how = f"{minutes:.1f} min, set-ups and rests of the power source included"
+        how = Message("cost_time", facts=Facts(minutes=minutes))
         self.add("time at the rig", minutes / 60, "h", prices.per_hour, how, assumed=assumed, shares=shares)
 
     def finishing(self, prices: Prices) -> None:
@@ -337,10 +337,10 @@ class _Book:
         if not self.plan.job.options.finish:
             return
         if prices.per_hour is None:
-            self.left_out.append("Finishing: no price for an hour was given.")
+            self.left_out.append(Message("no_price.finishing"))
             return
         totals, seconds = self.plan.totals, self.plan.rig.seconds.finish_per_m
-        how = f"{totals.finish_metres:.2f} m of cut edges of parts, {seconds:g} s each"
+        how = Message("cost_finishing", facts=Facts(metres=totals.finish_metres, seconds=float(seconds)))
         self.add(
             "finishing",
             totals.finish_minutes / 60,
@@ -354,37 +354,37 @@ class _Book:
     def power(self, prices: Prices) -> None:
         """Energy from the mains while the arc burns, of the cuts whose current is known."""
         if prices.per_kwh is None:
-            self.left_out.append("Power: no price for a kWh was given.")
+            self.left_out.append(Message("no_price.power"))
             return
         given = self.figures.efficiency
         efficiency, currents = EFFICIENCY if given is None else given, self.figures.currents
-        cuts = self._with_figure(currents, "Power", "current")
+        cuts = self._with_figure(currents, "no_current")
         energy, shares = self.by_cuts(
             lambda cut: cut_energy(currents[self._process(cut)], cut.minutes.arc, efficiency=efficiency), cuts
         )
-        how = (
-            f"{self._each_of(cuts, currents, 'A')}; conventional load voltage 80 + 0.4 I (IEC 60974-1, from memory), "
-            f"efficiency {efficiency:g}{_assumed(given is None)}; only while the arc burns"
+        each = tuple(
+            Message("cost_current", name, Facts(current=current_of(currents[name]))) for name in self._used(cuts)
         )
+        how = Message("cost_power", facts=Facts(each=each, efficiency=efficiency, assumed=given is None))
         if cuts or not self.plan.cuts:
             self.add("power", energy, "kWh", prices.per_kwh, how, assumed=True, shares=shares)
 
     def air(self, prices: Prices) -> None:
         """Free air of the cuts whose flow is known, by its own price or by that of the compressor's power."""
         draws, price = prices.compressor_kw_per_m3_min, prices.per_m3_air
-        priced = ""
+        drawn: dict[str, Fact] = {}
         if draws is not None and prices.per_kwh is not None:
             price = compressor_energy(draws) * prices.per_kwh
-            priced = f"; compressor {draws:g} kW for each m3/min"
+            drawn = {"kilowatts": float(draws)}
         if price is None:
-            self.left_out.append("Air: no price for a m3 and no power of the compressor was given.")
+            self.left_out.append(Message("no_price.air"))
             return
         flows = self.figures.flows
-        cuts = self._with_figure(flows, "Air", "flow")
+        cuts = self._with_figure(flows, "no_flow")
         litres, shares = self.by_cuts(lambda cut: self._air_of(cut, flows[self._process(cut)]), cuts)
         guessed = any(self._process(cut) in self.figures.flows_assumed for cut in cuts)
-        said = " by the current (a trade guide, common practice)" if guessed else ""
-        how = f"{self._each_of(cuts, flows, 'l/min')}{said}, before, during and after the arc{priced}"
+        each = tuple(Message("cost_flow", name, Facts(flow=float(flows[name]))) for name in self._used(cuts))
+        how = Message("cost_air", facts=Facts(each=each, by_current=guessed, **drawn))
         assumed = guessed or self.rests_on("process", "pre_flow", "post_flow")
         if cuts or not self.plan.cuts:
             self.add("air", litres / 1000, "m3", price, how, assumed=assumed, shares=shares)
@@ -396,10 +396,10 @@ class _Book:
         after = len(cut.passes) * rig.post_flow if returning else minutes.post_flow * 60
         return air_litres(flow, pre_flow=minutes.pre_flow * 60, arc=minutes.arc * 60, post_flow=after)
 
-    def wear(self, what: str, price: float | None, life: Life, wear: Wear) -> None:
+    def wear(self, what: Literal["tips", "electrodes"], price: float | None, life: Life, wear: Wear) -> None:
         """Share of tips or electrodes that the cuts wear."""
         if price is None:
-            self.left_out.append(f"{what.capitalize()}: no price was given.")
+            self.left_out.append(Message(f"no_price.{what}"))
             return
 
         def of_cut(cut: Cut) -> float:
@@ -412,34 +412,34 @@ class _Book:
             sum(len(cut.passes) for cut in self.plan.cuts),
             sum(cut.minutes.arc for cut in self.plan.cuts) / 60,
         )
-        how = (
-            f"{starts} of {life.starts:g} starts{_assumed(life.starts_assumed)} and "
-            f"{hours:.3f} of {life.arc_hours:g} arc hours{_assumed(life.hours_assumed)}, "
-            f"{'added up' if wear == 'sum' else 'the greater of each cut'}"
-        )
+        facts = Facts(
+            starts=starts, life_starts=float(life.starts), starts_assumed=life.starts_assumed, hours=hours,
+            life_hours=float(life.arc_hours), hours_assumed=life.hours_assumed, added=wear == "sum",
+        )  # fmt: skip
+        how = Message("cost_wear", facts=facts)
         assumed = life.starts_assumed or life.hours_assumed or self.rests_on("process")
         self.add(what, worn, what, price, how, assumed=assumed, shares=shares)
 
     def scrap(self, prices: Prices) -> None:
         """What the scrap brings back. Metal lost in the kerf brings nothing."""
-        mass = math.fsum(self.split.scrap.values())
+        kilograms = math.fsum(self.split.scrap.values())
         if prices.scrap_per_kg is None:
-            if mass:
-                self.left_out.append(f"Scrap brought back: no price for a kg was given; there are {mass:.1f} kg.")
+            if kilograms:
+                self.left_out.append(Message("no_price.scrap", facts=Facts(mass=mass(kilograms))))
             return
         each = [(kg, self.split.of_plate(plate)) for plate, kg in self.split.scrap.items()]
-        how = "pieces of scrap; what the kerf takes is lost"
+        how = Message("cost_scrap")
         shares = _weighted(each, self.split.parts)
-        self.add("scrap brought back", mass, "kg", -prices.scrap_per_kg, how, assumed=False, shares=shares)
+        self.add("scrap brought back", kilograms, "kg", -prices.scrap_per_kg, how, assumed=False, shares=shares)
 
     def markup(self, prices: Prices) -> None:
         """Percent on all lines so far; nothing where they come to less than nothing."""
         if prices.markup is None:
-            self.left_out.append("Markup: none was given.")
+            self.left_out.append(Message("no_price.markup"))
             return
         base = max(0, sum(cents(line.amount) for line in self.lines)) / 100
         shares = [math.fsum(each) for each in zip(*self.shares, strict=True)]
-        how = f"{prices.markup:g} % on {base:.2f}, all lines above together"
+        how = Message("cost_markup", facts=Facts(percent=float(prices.markup), base=base))
         assumed = any(line.assumed for line in self.lines)
         self.add("markup", prices.markup, "%", base / 100, how, assumed=assumed, shares=shares)
 
@@ -447,7 +447,8 @@ class _Book:
         """What is wanted but not in the plan is not in its cost."""
         for line in self.plan.parts:
             if line.made < line.wanted:
-                self.left_out.append(f"{line.name}: {line.wanted - line.made} of {line.wanted} are not in the plan.")
+                facts = Facts(short=line.wanted - line.made, wanted=line.wanted)
+                self.left_out.append(Message("short_of_wanted", line.name, facts))
 
     # --- the way out --------------------------------------------------------------------------------------------
 
@@ -479,26 +480,33 @@ class _Book:
                 )
                 for line, column in zip(self.plan.parts, columns, strict=True)
             ),
-            left_out=tuple(self.left_out),
-            how=f"{SHARING} {FINISHING}" if any(line.what == "finishing" for line in self.lines) else SHARING,
+            left_out=tuple(worded(each, self.units).text for each in self.left_out),
+            missing=tuple(
+                LeftOut(code=each.code, about=each.about, facts=facts_record(each.facts)) for each in self.left_out
+            ),
+            how=worded(self._sharing(), self.units).text,
         )
 
     # --- helpers ------------------------------------------------------------------------------------------------
 
+    def _sharing(self) -> Message:
+        """How the parts share the cost."""
+        sharing = Message("cost_sharing")
+        finishing = any(line.what == "finishing" for line in self.lines)
+        return Message("cost_sharing_finishing", facts=Facts(sharing=sharing)) if finishing else sharing
+
     def _process(self, cut: Cut) -> str:
         return self.plate_of[cut.plate].process
 
-    def _with_figure(self, figures: Mapping[str, float], what: str, figure: str) -> list[Cut]:
+    def _with_figure(self, figures: Mapping[str, float], missing: str) -> list[Cut]:
         """The cuts whose process has that figure; what is said of the others is left out."""
         without = dict.fromkeys(self._process(cut) for cut in self.plan.cuts if self._process(cut) not in figures)
-        for process in without:
-            self.left_out.append(f"{what} of process {process}: its {figure} is not known.")
+        self.left_out += [Message(missing, process) for process in without]
         return [cut for cut in self.plan.cuts if self._process(cut) not in without]
 
-    def _each_of(self, cuts: Iterable[Cut], figures: Mapping[str, float], unit: str) -> str:
-        """The figure of each process, in the order of work."""
-        names = dict.fromkeys(self._process(cut) for cut in cuts)
-        return ", ".join(f"{name} {figures[name]:g} {unit}" for name in names) or "no cut"
+    def _used(self, cuts: Iterable[Cut]) -> list[str]:
+        """The processes, in the order of work."""
+        return list(dict.fromkeys(self._process(cut) for cut in cuts))
 
 
 class _Split:
@@ -538,10 +546,6 @@ class _Split:
         made = [each for each in cut.makes if each is not None]
         halves = [_fractions(self.within[each]) or self.of_plate(cut.plate) for each in made]
         return _weighted([(1 / len(made), half) for half in halves], self.parts) if made else self.of_plate(cut.plate)
-
-
-def _assumed(assumed: bool) -> str:
-    return " (assumed)" if assumed else ""
 
 
 def _area(outline: Sequence[Point]) -> float:

@@ -25,6 +25,7 @@ from functools import cache, cached_property
 from stripplan.model.feasible import SAME, beside_is_legal, for_two, reaches
 from stripplan.model.pattern import Blank, Leaf, Node, across
 from stripplan.model.plan.cut import Located, Segment
+from stripplan.model.rig import Rig
 from stripplan.model.workpiece import (
     EAST,
     NORTH,
@@ -41,8 +42,9 @@ from stripplan.model.workpiece import (
     uncut,
 )
 from stripplan.rig.machine.setting import FenceSetting, end_stops, longest_end_stop
-from stripplan.rig.machine.timing import handling_seconds, scrape_seconds
+from stripplan.rig.machine.timing import scrape_seconds
 from stripplan.sequence.conditions import CutConditions
+from stripplan.sequence.handled import Handled
 from stripplan.sequence.part_sizes import (
     BOW_SHARE,
     UNEQUAL_SECONDS,
@@ -57,7 +59,7 @@ TO_EAST, TO_NORTH, TO_WEST, TO_SOUTH = range(4)
 
 
 @dataclass(frozen=True, eq=False)
-class BenchPiece:
+class BenchPiece(Handled):
     """A piece as it lies: its metal, the face that is up, and which of its sizes rest on the plate's own.
 
     `unmeasured` says for the extents along x and y whether they were never measured from a fence setting,
@@ -84,32 +86,9 @@ class BenchPiece:
         return for_two(self.mass, longest, mass_limit=rig.two_person_mass, length_limit=rig.two_person_length)
 
     @cached_property
-    def fetch_seconds(self) -> float:
-        """Fetching it and putting it on the bed."""
-        return self._handled(self.conditions.rig.seconds.fetch)
-
-    @cached_property
-    def quarter_seconds(self) -> float:
-        """One quarter turn."""
-        return self._handled(self.conditions.rig.seconds.quarter_turn)
-
-    @cached_property
-    def over_seconds(self) -> float:
-        """Turning it over."""
-        return self._handled(self.conditions.rig.seconds.turn_over)
-
-    @cached_property
-    def push_seconds(self) -> float:
-        """Pushing it up to the fence."""
-        return self._handled(self.conditions.rig.seconds.push)
-
-    @cached_property
-    def carry_seconds(self) -> float:
-        """What clearing it away takes for its mass, beside what clearing the bed takes at all."""
-        return self._handled(0.0)
-
-    def _handled(self, base: float) -> float:
-        return handling_seconds(self.conditions.rig, base, self.mass, two_person=self.two_person)
+    def weighed(self) -> tuple[Rig, float, bool]:
+        """The rig, the mass [kg], and whether it is for two people or a hoist."""
+        return self.conditions.rig, self.mass, self.two_person
 
     @cached_property
     def last_piece_loss(self) -> float:

@@ -26,8 +26,8 @@ from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan
 from stripplan.model.rig import Rig
 from stripplan.rig.machine.setting import FenceSetting
-from stripplan.rig.machine.timing import handling_seconds
 from stripplan.sequence.changeover import Changeover, RigState, changeover, state_after, weighted_seconds
+from stripplan.sequence.handled import Handled
 
 UNSET = FenceSetting(0.0, 0.0, 0.0)
 """What stands in place of a setting where a cut is marked out."""
@@ -70,7 +70,7 @@ class _CutBy:
 
 
 @dataclass(frozen=True, eq=False)
-class _Piece:
+class _Piece(Handled):
     """A piece of the record as it lies."""
 
     rig: Rig
@@ -79,30 +79,11 @@ class _Piece:
     longest: float
     face_up: bool
 
-    def _handled(self, base: float) -> float:
+    @cached_property
+    def weighed(self) -> tuple[Rig, float, bool]:
+        """The rig, the mass [kg], and whether it is for two people or a hoist."""
         limits = self.rig.two_person_mass, self.rig.two_person_length
-        two = for_two(self.mass, self.longest, mass_limit=limits[0], length_limit=limits[1])
-        return handling_seconds(self.rig, base, self.mass, two_person=two)
-
-    @cached_property
-    def fetch_seconds(self) -> float:
-        return self._handled(self.rig.seconds.fetch)
-
-    @cached_property
-    def quarter_seconds(self) -> float:
-        return self._handled(self.rig.seconds.quarter_turn)
-
-    @cached_property
-    def over_seconds(self) -> float:
-        return self._handled(self.rig.seconds.turn_over)
-
-    @cached_property
-    def push_seconds(self) -> float:
-        return self._handled(self.rig.seconds.push)
-
-    @cached_property
-    def carry_seconds(self) -> float:
-        return self._handled(0.0)
+        return self.rig, self.mass, for_two(self.mass, self.longest, mass_limit=limits[0], length_limit=limits[1])
 
 
 @dataclass(frozen=True)

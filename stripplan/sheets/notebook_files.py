@@ -18,9 +18,11 @@ def notebook_files(
     """The report as PDF and its charts as SVG, ready for `writing.write_files`."""
     from stripplan.sheets.pdf.notebook_report import notebook_report
     from stripplan.sheets.picture.charts import svg_text
+    from stripplan.sheets.rows.notebook import part_of, units_told
 
-    files = {"notebook.pdf": notebook_report(sections, title=title, page=page, made_at=made_at)}
-    charts = [chart for section in sections for chart in section.charts]
+    parts, units = [part_of(each) for each in sections], units_told(sections)
+    files = {"notebook.pdf": notebook_report(parts, title=title, units=units, page=page, made_at=made_at)}
+    charts = [chart for part in parts for chart in part.charts]
     names = unlike((chart.name for chart in charts), instead="chart")  # of processes, so a person's own
     files |= {f"chart-{name}.svg": svg_text(chart).encode() for name, chart in zip(names, charts, strict=True)}
     return files

@@ -19,11 +19,13 @@ from starlette.staticfiles import StaticFiles
 from stripplan.errors import StripplanError
 from stripplan.web.guard import COOKIE, Guard, TooMuchError
 from stripplan.web.shared_state import SharedState, fault_values
-from stripplan.web.views import at_rig, drafts, notebook, opening, planning
+from stripplan.web.views import at_rig, batches, drafts, notebook, opening, planning
 from stripplan.web.worker import RefusedError
 from stripplan.wording.show import MM
 
 HERE = Path(__file__).parent
+REMEMBERED = 400 * 86400
+"""A device that was let in is known for so long, the most that browsers allow (RFC 6265bis, 5.5) [s]."""
 SWEEP = 5.0
 """From one look for plans that nobody waits for to the next [s]."""
 
@@ -47,6 +49,7 @@ def create_app(shared: SharedState, *, hosts: frozenset[str]) -> Guard:
             *planning.routes,
             *drafts.routes,
             *at_rig.routes,
+            *batches.routes,
             *notebook.routes,
             Route("/pair", _pair, methods=["GET", "POST"]),
             Mount("/static", StaticFiles(directory=HERE / "static")),
@@ -85,17 +88,17 @@ async def _pair(request: Request) -> Response:
     if device is None:
         return shared.page("pair.html", 403, to=to, said="That is not the code. It stands on the computer's screen.")
     answer = RedirectResponse(to, 303)
-    answer.set_cookie(COOKIE, device, max_age=30 * 86400, httponly=True, samesite="strict")
+    answer.set_cookie(COOKIE, device, max_age=REMEMBERED, httponly=True, samesite="strict")
     return answer
 
 
 def _own_path(path: str) -> str:
     """A path of this page, where it is one: never another machine's.
 
-    >>> _own_path("/rig/0123abcd"), _own_path("//example.org"), _own_path("https://example.org")
-    ('/rig/0123abcd', '/', '/')
+    >>> _own_path("/rig/0123abcd/2"), _own_path("//example.org"), _own_path("https://example.org")
+    ('/rig/0123abcd/2', '/', '/')
     """
-    return path if re.fullmatch(r"/(rig/[0-9a-f]{8}|plans|notebook)?", path) else "/"
+    return path if re.fullmatch(r"/(rig/[0-9a-f]{8}(/\d{1,3}|/batches)?|plans|notebook)?", path) else "/"
 
 
 async def _refused(request: Request, error: Exception) -> Response:

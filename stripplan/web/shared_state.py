@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import re
 import secrets
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -92,14 +92,14 @@ def _inside(value: object) -> list[object]:
     return value if isinstance(value, list) else []
 
 
-def in_words_of_the_page(said: str) -> str:
+def place_on_page(where: str) -> str:
     """A place in a job file as a place on the page.
 
-    >>> in_words_of_the_page("the list, [[part]] 2 'shelf', quantity: '1O' is no whole number")
-    "part 2 'shelf', quantity: '1O' is no whole number"
+    >>> place_on_page("the list, [[part]] 2 'shelf', quantity")
+    "part 2 'shelf', quantity"
     """
-    said = said.removeprefix("the list, ").removeprefix("[options], ")
-    return re.sub(r"^\[\[(part|plate)\]\]", r"\1", said)
+    where = where.removeprefix("the list, ").removeprefix("[options], ")
+    return re.sub(r"^\[\[(part|plate)\]\]", r"\1", where)
 
 
 def fault_values(faults: tuple[Fault, ...], units: Units = MM) -> list[dict[str, Any]]:
@@ -112,7 +112,7 @@ def _fault_value(fault: Fault, units: Units) -> dict[str, Any]:
     return {
         "code": fault.code,
         "facts": facts_record(fault.facts),
-        "said": in_words_of_the_page(fault.sentence(units)),
+        "said": replace(fault, where=place_on_page(fault.where)).sentence(units),
         "text": said.text,
         "hint": said.hint,
         "place": list(fault.place),

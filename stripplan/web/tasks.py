@@ -244,26 +244,26 @@ def _range(text: str, count: int) -> tuple[int, int]:
 
 def reported(rig: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:
     """What a profile's notebook says: the next test cuts, and part by part; charts are pictures with their words."""
-    from stripplan.model.report import UNITS
     from stripplan.planner import report
     from stripplan.sheets.picture.charts import described, svg_text
+    from stripplan.sheets.rows.notebook import part_of, units_told
     from stripplan.web.store import profiles
 
     del tell, stop
     profile = profiles.profile(rig)
     sections = report(profiles.rig_of(profile, profiles.book_of(profile)))
     return {
-        "units": UNITS[sections[0].units if sections else "mm"],
+        "units": units_told(sections),
         "next": next_cuts(sections),
         "parts": [
             {
-                "title": worded(each.title).text,
-                "problem": each.problem and worded(each.problem, Units(each.units)).text,
-                "lines": [worded(message, Units(each.units)).text for message in each.said],
-                "table": [list(row) for row in each.table],
-                "charts": [{"words": described(chart), "svg": svg_text(chart)} for chart in each.charts],
+                "title": part.title,
+                "problem": part.problem,
+                "lines": list(part.lines),
+                "table": [list(row) for row in part.table],
+                "charts": [{"words": described(chart), "svg": svg_text(chart)} for chart in part.charts],
             }
-            for each in sections
+            for part in map(part_of, sections)
         ],
     }
 
@@ -273,7 +273,9 @@ def next_cuts(sections: Sequence[Section]) -> list[dict[str, str]]:
 
     `speed` [mm/min] is "" where there is nothing more to test.
     """
-    cuts = [(each, Units(section.units)) for section in sections for each in section.next_cuts]
+    from stripplan.sheets.rows.notebook import units_of
+
+    cuts = [(each, units_of(section)) for section in sections for each in section.next_cuts]
     return [
         {
             "process": each.process,

@@ -8,6 +8,10 @@ Python's own format language, and ends with marks of ours:
     {least:g^}            rounded up where it must be rounded: what is a least
     {names:|, }           several, with ", " between them
     {sizes:g-| and }      several figures
+    {fault:?}             a message with its hint in brackets
+    {finding:!}           a message, a colon, and its hint
+
+`{length_unit}`, `{speed_unit}` and `{mass_unit}` are the units alone, for the head of a table.
 
 In inches a figure is rounded as its mm are, then shown as 64ths where it is a whole number of them; else as the nearest
 fraction, or as a decimal where it is to be measured or typed (`exact`).
@@ -23,13 +27,14 @@ from decimal import ROUND_HALF_UP, ROUND_UP, Decimal
 from typing import Any, Literal
 
 from stripplan.wording.figures import KG_PER_LB
-from stripplan.wording.message import Fact, Message, Quantity
+from stripplan.wording.message import Fact, Facts, Message, Quantity
 from stripplan.wording.quantity import inches, show_speed
+from stripplan.wording.sentence import Text
 
 _UNITS = {
     "length": " mm",
     "speed": " mm/min",
-    "area": " mm²",
+    "area": " m2",
     "mass": " kg",
     "current": " A",
     "minutes": " min",
@@ -40,18 +45,30 @@ _UNITS = {
 }
 
 
+MM2_PER, AREA = {"mm": 1e6, "in": 304.8**2}, {"mm": "m2", "in": "ft2"}
+"""Plate is counted in square metres, or square feet."""
+
+_UNIT_NAMES: Mapping[str, Mapping[str, Fact]] = {
+    "mm": {"length_unit": "mm", "speed_unit": "mm/min", "mass_unit": "kg"},
+    "in": {"length_unit": "in", "speed_unit": "in/min", "mass_unit": "lb"},
+}
+"""Facts that every sentence has."""
+
+
 @dataclass(frozen=True)
 class Units:
     """The units a person reads. `denominator` is the finest fraction of an inch on their rule.
 
-    `exact`: figures are to be measured or typed, so inches have four decimals where they are no fraction. `up`: what is
-    rounded is rounded up, as the figures of a way out must be.
+    `exact`: figures are to be measured or typed, so inches have four decimals where they are no fraction. `decimal`:
+    they were measured with a calliper or a gauge, which shows no fractions. `up`: what is rounded is rounded up, as the
+    figures of a way out must be.
     """
 
     system: Literal["mm", "in"] = "mm"
     denominator: int = 32
     exact: bool = False
     up: bool = False
+    decimal: bool = False
 
 
 MM = Units()
@@ -75,15 +92,24 @@ def show(quantity: Quantity, units: Units = MM, spec: str = "g", *, unit: bool =
     >>> show(Quantity(508, "speed"), Units("in"))
     '20 in/min'
     """
+    if quantity.dimension == "area":
+        return figure(quantity.value / MM2_PER[units.system], spec) + (f" {AREA[units.system]}" if unit else "")
     text = figure(quantity.value, spec)
-    if units.system == "in" and quantity.dimension == "length":
-        return length_in_inches(text, units)
-    if units.system == "in" and quantity.dimension == "mass":
+    if units.system == "mm" or not math.isfinite(quantity.value):
+        return text + _UNITS[quantity.dimension] if unit else text
+    if quantity.dimension == "length":
+        return "+" * (text[0] == "+") + length_in_inches(text, units)
+    if quantity.dimension == "mass":
         return figure(quantity.value / KG_PER_LB, ".3g") + " lb" * unit
-    if units.system == "in" and quantity.dimension == "speed":
-        shown = show_speed(float(text), "in")
-        return shown if unit else shown.removesuffix(" in/min")
+    if quantity.dimension == "speed":
+        return _speed_in_inches(quantity.value, text) + " in/min" * unit
     return text + _UNITS[quantity.dimension] if unit else text
+
+
+def _speed_in_inches(mm_per_min: float, text: str) -> str:
+    """To a tenth as it reads in mm; what is less than an inch a minute, as doubts of a speed are, to two figures."""
+    small = abs(mm_per_min) / 25.4 < 0.95
+    return figure(mm_per_min / 25.4, ".2g") if small else show_speed(float(text), "in").removesuffix(" in/min")
 
 
 def length_in_inches(mm: str, units: Units) -> str:
@@ -99,7 +125,7 @@ def length_in_inches(mm: str, units: Units) -> str:
     """
     written = Decimal(mm)
     value = written / Decimal("25.4")
-    if _in_64ths(written):
+    if _in_64ths(written) and not units.decimal:
         return inches(float(written), 64)
     if not units.exact and abs(value) >= 1:
         parts = math.ceil(value * units.denominator) if units.up else None
@@ -132,15 +158,15 @@ def worded(message: Message, units: Units = MM) -> Worded:
     from stripplan.wording.sentences import sentence_of  # the sentences are many, and few runs have anything to say
 
     sentence = sentence_of(message.key)
-    texts = [each(message.facts) if callable(each) else each for each in (sentence.text, sentence.hint)]
+    texts = [text_for(each, message.facts) for each in (sentence.text, sentence.hint)]
     facts: dict[str, Fact] = {"about": message.about, **message.facts}
     hint = filled(texts[1], facts, replace(units, up=units.up or units.exact))
-    text = filled(texts[0], facts, units)
-    if units.system == "in" and message.key == "said":  # a sentence that was finished where it was found
-        from stripplan.wording.retold import in_inches
+    return Worded(filled(texts[0], facts, units), hint)
 
-        text = in_inches(text)
-    return Worded(text, hint)
+
+def text_for(text: Text, facts: Facts) -> str:
+    """The text that the facts ask for."""
+    return text(facts) if callable(text) else text
 
 
 def filled(text: str, facts: Mapping[str, Fact], units: Units = MM) -> str:
@@ -150,7 +176,7 @@ def filled(text: str, facts: Mapping[str, Fact], units: Units = MM) -> str:
     >>> filled("{names:|, } of {a:g-} x {b:g}", facts)
     'x, y of 3 x 4 mm'
     """
-    return _Filler(units).vformat(text, (), facts).strip()
+    return _Filler(units).vformat(text, (), {**_UNIT_NAMES[units.system], **facts}).strip()
 
 
 class _Filler(string.Formatter):
@@ -167,5 +193,11 @@ class _Filler(string.Formatter):
         if isinstance(value, Quantity):
             return show(value, units, spec or "g", unit=not bare)
         if isinstance(value, Message):
-            return worded(value, units).text
+            return _with_hint(worded(value, units), spec)
         return figure(value, spec) if isinstance(value, float) and spec else format(value, spec)
+
+
+def _with_hint(said: Worded, mark: str) -> str:
+    """A message within another: its text, and its hint as the mark says."""
+    form = {"?": "{} ({})", "!": "{}: {}"}.get(mark, "{}") if said.hint else "{}"
+    return form.format(said.text, said.hint)

@@ -32,7 +32,7 @@ from stripplan.layout.to_pattern import PatternMaker
 from stripplan.layout.tree import FilledStock
 from stripplan.planner.hand_times import cause_weights, hand_times
 from stripplan.planner.job_layout import JobLayout
-from stripplan.planner.order_of_work import light_order
+from stripplan.planner.order.order_of_work import light_order
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Group, Settled, settle
 from tests.benchmarks.shop_jobs import RIG, drawn_job

@@ -26,8 +26,8 @@ from stripplan.model.job import Job, Options
 from stripplan.model.part import Part, Rectangle, Strip
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Rig
-from stripplan.planner.bench_plates import bench_plates
 from stripplan.planner.job_layout import job_layout
+from stripplan.planner.order.bench_plates import bench_plates
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import settle
 from stripplan.sequence import best_order

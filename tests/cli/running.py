@@ -59,7 +59,9 @@ def called(*words: str, folder: Path, **environment: str) -> subprocess.Complete
     """The same within this process, for tests of what is said and made:
     all of the command but the start of another Python.
     """
-    outlets = {name: io.TextIOWrapper(io.BytesIO(), encoding="utf-8") for name in ("stdout", "stderr")}
+    encoding = environment.get("PYTHONIOENCODING", "utf-8")
+    errors = {"stdout": "strict", "stderr": "backslashreplace"}
+    outlets = {name: io.TextIOWrapper(io.BytesIO(), encoding=encoding, errors=how) for name, how in errors.items()}
     below = {name: stream.buffer for name, stream in outlets.items()}
     streams = {"argv": ["stripplan", *words], "stdin": io.StringIO(), **outlets}
     seldom = gc.get_threshold()

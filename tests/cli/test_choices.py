@@ -9,6 +9,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from tests.cli.running import SECONDS, begun, called, files_in
 
 JOB = (
@@ -25,14 +27,17 @@ JOB = (
 )
 
 
-def offered(folder: Path) -> list[dict[str, object]]:
-    """The choices of the job as data."""
+@pytest.fixture(scope="module")
+def found(tmp_path_factory: pytest.TempPathFactory) -> list[dict[str, object]]:
+    """The choices of the job as data; nothing is written."""
+    folder = tmp_path_factory.mktemp("offered")
     done = called(*JOB, "--choices", "--json", folder=folder)
     assert done.returncode == 0, done.stderr
+    assert files_in(folder) == set()
     record = json.loads(done.stdout)
     assert (record["schema"], record["currency"]) == ("stripplan/choices/1", "kg of steel")
-    found: list[dict[str, object]] = record["choices"]
-    return found
+    made: list[dict[str, object]] = record["choices"]
+    return made
 
 
 def cuts_made(folder: Path) -> int:
@@ -40,18 +45,15 @@ def cuts_made(folder: Path) -> int:
     return len(json.loads((folder / "plan.json").read_text())["cuts"])
 
 
-def test_json_prints_the_choices_and_writes_nothing(tmp_path: Path) -> None:
+def test_json_prints_the_choices_and_writes_nothing(found: list[dict[str, object]]) -> None:
     """The table as data: numbers from 1, the first the default, figures that add up; no folder is written."""
-    found = offered(tmp_path)
     assert [each["number"] for each in found] == list(range(1, len(found) + 1))
     assert [each["default"] for each in found] == [True] + [False] * (len(found) - 1)
     assert all(each["buys"] for each in found)
-    assert files_in(tmp_path) == set()
 
 
-def test_the_table_is_shown_and_the_default_is_made(tmp_path: Path) -> None:
+def test_the_table_is_shown_and_the_default_is_made(tmp_path: Path, found: list[dict[str, object]]) -> None:
     """With no terminal to ask at, a row and a sentence for each stand on the screen, and the first is written."""
-    found = offered(tmp_path)
     done = called(*JOB, "--choices", "--out", "o", folder=tmp_path)
     assert done.returncode == 0, done.stderr
     assert "1 *" in done.stdout
@@ -60,9 +62,9 @@ def test_the_table_is_shown_and_the_default_is_made(tmp_path: Path) -> None:
     assert cuts_made(tmp_path / "o") == found[0]["cuts"]
 
 
-def test_choose_makes_that_one(tmp_path: Path) -> None:
+def test_choose_makes_that_one(tmp_path: Path, found: list[dict[str, object]]) -> None:
     """--choose writes the plan of that number, with --json too."""
-    last = offered(tmp_path)[-1]
+    last = found[-1]
     done = called(*JOB, "--choose", str(last["number"]), "--json", "--out", "o", folder=tmp_path)
     assert done.returncode == 0, done.stderr
     assert len(json.loads(done.stdout)["cuts"]) == cuts_made(tmp_path / "o") == last["cuts"]
@@ -84,9 +86,9 @@ def test_the_table_as_data_makes_no_plan(tmp_path: Path) -> None:
         assert "makes no plan" in done.stderr
 
 
-def test_a_person_at_a_terminal_is_asked(tmp_path: Path) -> None:
+def test_a_person_at_a_terminal_is_asked(tmp_path: Path, found: list[dict[str, object]]) -> None:
     """Where stdin is a terminal the number is asked for, and the one that is typed is made."""
-    last = offered(tmp_path)[-1]
+    last = found[-1]
     assert last["number"] != 1
     person, program_side = pty.openpty()
     command = (sys.executable, "-m", "stripplan", *JOB, "--choices", "--out", "o")

@@ -17,7 +17,7 @@ from pathlib import Path
 import pytest
 
 from stripplan.cli.search_watch import NOTE
-from tests.cli.running import SECONDS, begun, run
+from tests.cli.running import SECONDS, begun, called
 
 LONG = ("plan", "--plate", "1000x600x6", "120x300x9", "70x90x14", "--steps", "1000000000", "--seconds", str(SECONDS))
 """A search that does not end by itself for as long as anything is waited for."""
@@ -67,7 +67,9 @@ def test_ctrl_c_gives_the_best_plan_so_far(tmp_path: Path, terminal: tuple[int, 
 def test_the_line_goes_when_the_search_is_done(tmp_path: Path, terminal: tuple[int, int]) -> None:
     """One line is rewritten in place, and wiped at the end."""
     seen, written = terminal
-    with started(*LONG[:-1], "3", folder=tmp_path, stderr=written) as program:
+    at_once = "from stripplan.cli import main, search_watch; search_watch.QUIET_SECONDS = 0.0; main.run()"
+    command = (sys.executable, "-c", at_once, *LONG[:-1], "0.5")
+    with begun(*command, folder=tmp_path, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=written) as program:
         program.communicate(timeout=SECONDS)
     os.close(written)
     shown = wait_for(seen, b"\xff")  # all of it: the program has ended, so this comes to its end
@@ -77,7 +79,8 @@ def test_the_line_goes_when_the_search_is_done(tmp_path: Path, terminal: tuple[i
 
 
 @pytest.mark.parametrize("how", [("--quiet",), ("--json",), ()])
-def test_no_line_where_nobody_looks(how: tuple[str, ...], tmp_path: Path) -> None:
-    """Neither with --quiet nor with --json, nor where stderr is no terminal."""
-    done = run(*LONG[:-1], "1.5", *how, folder=tmp_path)
+def test_no_line_where_nobody_looks(how: tuple[str, ...], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Neither with --quiet nor with --json, nor where stderr is no terminal; elsewhere it would be there at once."""
+    monkeypatch.setattr("stripplan.cli.search_watch.QUIET_SECONDS", 0.0)
+    done = called(*LONG[:-1], "0.3", *how, folder=tmp_path)
     assert (done.returncode, done.stderr) == (0, "")

@@ -14,6 +14,7 @@ from stripplan.layout.to_pattern import PatternMaker
 from stripplan.model.part import Strip
 from stripplan.model.pattern import Blank, Node
 from stripplan.model.plate import Plate
+from tests.checking import in_turn
 from tests.layout.problems import rules
 
 
@@ -26,8 +27,8 @@ def sizes(node: Node) -> Iterator[float]:
                 yield from sizes(each)
 
 
-@pytest.mark.parametrize("trim", range(17, 60, 7))
-@pytest.mark.parametrize("width", range(301, 420, 13))
+@in_turn("trim", range(17, 60, 7))
+@in_turn("width", range(301, 420, 13))
 def test_an_offcut_joined_with_the_far_trim_is_whole_units_wide(width: int, trim: int) -> None:
     """Offcut, kerf and trim add up in units of 0.2 mm; as floats their sum would be off by its last digit."""
     grid, kerf = Grid(Fraction(1, 5)), 7

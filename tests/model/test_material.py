@@ -9,9 +9,10 @@ import pytest
 from stripplan.model.material import GRADES, family_of, grade_of, near_material, serves
 from stripplan.model.plate import density
 from stripplan.replay.parts_made import family as replayed
+from tests.checking import in_turn
 
 
-@pytest.mark.parametrize(
+@in_turn(
     ("name", "family", "weight"),
     [
         *((name, "mild steel", 7850) for name in ("S235", "s235 jr", "S355J2+N", "A36", "ASTM A36", "1.0038",
@@ -29,7 +30,7 @@ def test_usual_grades_belong_to_a_family(name: str, family: str, weight: float) 
     assert (family_of(name), density(name)) == (family, weight)
 
 
-@pytest.mark.parametrize("name", ["brass", "mild stel", "", None, "40", "9999", "mild steel 304", "alu S235"])
+@in_turn("name", ["brass", "mild stel", "", None, "40", "9999", "mild steel 304", "alu S235"])
 def test_other_names_belong_to_none(name: str | None) -> None:
     """Nothing is taken for a grade that is none; it weighs as steel does."""
     assert (family_of(name), density(name)) == (None, 7850)

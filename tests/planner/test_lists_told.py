@@ -71,6 +71,15 @@ def test_every_output_tells_it() -> None:
     assert {f"rail: {TOLD[1]}", f"base plate: {TOLD[2]}"} <= texts
 
 
+def test_the_rest_of_the_job_tells_what_is_not_planned(tmp_path: Path) -> None:
+    """The list that held it is no part of that job: it stands in the job's own file, and is read from there."""
+    made = plan(JOB, load_rig())
+    table = {"name": "stand", "cut_list": "stand.dxf", "plate": [PLATE]}
+    file = tmp_path / "rest.toml"
+    file.write_text(job_text(rest_of_job(made, table, CutProgress(done=frozenset({1})))), encoding="utf-8")
+    assert load_job(file)[0].left_out == JOB.left_out
+
+
 @pytest.mark.parametrize("code", ["not_planned", "drill_later"])
 def test_a_plan_that_keeps_it_back_is_not_sound(code: str) -> None:
     """The replay misses the warning, and does not bear one without a ground."""

@@ -424,7 +424,7 @@ def numbers(value: Any, path: Path_ = ()) -> list[Path_]:
 
 
 @given(data=st.data(), specimen=st.sampled_from(sorted(SOUND)), by=st.sampled_from([-3, 3, 40]))
-@examples(150)
+@examples(75)
 def test_no_changed_figure_goes_unnoticed(data: st.DataObject, specimen: str, by: int) -> None:
     """Any one figure of plates, pieces, cuts, parts and totals, changed by some millimetres, is found."""
     record = copy.deepcopy(record_of(specimen))
@@ -447,7 +447,7 @@ RUBBISH = [None, float("nan"), float("inf"), 0.0, -1.0, 1e300, "", "P1-3", [], {
 
 
 @given(data=st.data(), specimen=st.sampled_from(sorted(SOUND)), times=st.integers(1, 4))
-@examples(150)
+@examples(75)
 def test_rubbish_never_stops_the_replay(data: st.DataObject, specimen: str, times: int) -> None:
     """Whatever is put anywhere into a plan that still has its shape, findings come back and no error."""
     record = copy.deepcopy(record_of(specimen))

@@ -9,7 +9,7 @@ from shapely.geometry import box
 
 from stripplan.model.plan.cut import Minutes
 from stripplan.model.plan.plan import Plan
-from stripplan.model.plan.quotation import CostLine, PartCost, Quotation
+from stripplan.model.plan.quotation import CostLine, LeftOut, PartCost, Quotation
 from stripplan.model.prices import Prices
 from stripplan.model.rig import Process
 from stripplan.replay import costs, sums, trueness
@@ -190,6 +190,12 @@ def quoted() -> Plan:
     return replace(made, rig=replace(made.rig, prices=PRICES), quotation=found)
 
 
+MISSING = tuple(
+    LeftOut(code=f"no_price.{what}") for what in ("power", "air", "tips", "electrodes", "markup", "offcuts")
+)
+"""The same as codes, as later editions have it."""
+
+
 def of_quotation(made: Plan) -> list[str]:
     """What is found in its quotation."""
     return [each.about for each in costs.check_quotation(Bench(made))]
@@ -202,10 +208,13 @@ def test_a_quotation_is_worked_out_anew() -> None:
     sound = made.quotation
     assert sound is not None
     plate, time = sound.lines
+    assert of_quotation(replace(made, quotation=replace(sound, missing=MISSING))) == []
     for change, about in (
         ({"lines": (plate, replace(time, price=45.1))}, "quotation, time at the rig, price"),
         ({"lines": (plate, replace(time, assumed=True))}, "quotation, time at the rig"),
         ({"left_out": LEFT_OUT[1:]}, "quotation, power"),
+        ({"left_out": LEFT_OUT[1:], "missing": MISSING[1:]}, "quotation, power"),
+        ({"left_out": LEFT_OUT[1:], "missing": MISSING}, "quotation, left out"),
         ({"currency": "EUR"}, "quotation, currency"),
         ({"parts": (replace(sound.parts[0], each=24.0),)}, "quotation, bar"),
         ({"parts": (replace(sound.parts[0], amounts=(19.0, 5.18)),)}, "quotation, shares of plate: sheet"),

@@ -17,7 +17,7 @@ from stripplan.sheets import folder
 from stripplan.sheets.plan_json import as_filed, plan_text
 from stripplan.sheets.rows.plan_rows import plan_id, sheet
 from tests.checking import few
-from tests.cli.running import run
+from tests.cli.running import called
 
 FILES = sorted((Path(__file__).parent / "first_edition").glob("*.json"))
 IDS = {"bench": "f84dd5b2", "strips": "416bb335", "marked-dial": "90180cd7", "priced-two-passes": "25fd9253"}
@@ -67,9 +67,9 @@ def test_it_prints_with_the_id_that_it_had(name: str, tmp_path: Path) -> None:
 def test_the_commands_take_it(name: str, tmp_path: Path) -> None:
     """It is checked, labelled and drawn step by step from the command line."""
     file = next(each for each in FILES if each.stem == name)
-    assert run("check", str(file), folder=tmp_path).returncode == 0
-    assert run("labels", str(file), "--out", "labels.pdf", folder=tmp_path).returncode == 0
-    assert run("pictures", str(file), "--out", "pictures", "--steps", folder=tmp_path).returncode == 0
+    assert called("check", str(file), folder=tmp_path).returncode == 0
+    assert called("labels", str(file), "--out", "labels.pdf", folder=tmp_path).returncode == 0
+    assert called("pictures", str(file), "--out", "pictures", "--steps", folder=tmp_path).returncode == 0
     assert (tmp_path / "labels.pdf").stat().st_size
     assert len(list((tmp_path / "pictures").iterdir())) >= len(stored(name).cuts)
 

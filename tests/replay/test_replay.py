@@ -17,6 +17,7 @@ from stripplan.model.plan.record import from_record, to_record
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.replay.verdict import replay
+from tests.checking import examples
 
 PROCESS = Process(
     name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600, current=40, duty=((40, 50),)
@@ -187,6 +188,7 @@ GEOMETRY = {
 """Figures of which none may be changed unnoticed."""
 
 
+@examples(40)
 @given(data=st.data())
 def test_any_changed_figure_is_noticed(data: st.DataObject) -> None:
     """Change one figure of the geometry, the settings or the counts by 3: something is found."""

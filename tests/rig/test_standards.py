@@ -18,9 +18,10 @@ from hypothesis import strategies as st
 
 from stripplan.rig import standards
 from stripplan.rig.standards import Limit, ThermalProcess
+from tests.checking import in_turn
 
 
-@pytest.mark.parametrize(
+@in_turn(
     ("range_", "thickness", "u"),
     [
         (2, 3, 0.171), (3, 6, 0.46), (4, 6, 0.92), (3, 10, 0.5), (4, 10, 1), (5, 10, 1.55), (4, 12, 1.04), (3, 20, 0.6),
@@ -46,7 +47,7 @@ def test_edge_strip(thickness: float, strip: float) -> None:
     assert standards.edge_strip(thickness).value == pytest.approx(strip)
 
 
-@pytest.mark.parametrize(
+@in_turn(
     ("thickness", "nominal", "deviation"),
     [
         (3, 100, 0.25), (3, 500, 0.35), (5, 50, 0.25), (5, 200, 0.3), (8, 20, 0.3), (8, 200, 0.35), (8, 1500, 0.55),
@@ -59,7 +60,7 @@ def test_iso_9013_class_1(thickness: float, nominal: float, deviation: float) ->
     assert (found.value, found.verified) == (deviation, True)
 
 
-@pytest.mark.parametrize(
+@in_turn(
     ("thickness", "nominal", "deviation"),
     [
         (1, 50, 0.7), (2, 50, 0.7), (3, 1500, 1), (5, 20, 0.9), (5, 200, 1.1), (5, 500, 1.2), (5, 2500, 1.3),
@@ -153,7 +154,7 @@ def test_scope_by_process(process: ThermalProcess, least: float, greatest: float
         assert standards.iso_9013_deviation(1, thickness, 100, process=process).outside_scope is outside
 
 
-@pytest.mark.parametrize(
+@in_turn(
     ("cls", "nominal", "deviation"),
     [
         ("f", 25, 0.1), ("m", 25, 0.2), ("m", 35, 0.3), ("m", 130, 0.5), ("m", 400, 0.5), ("m", 401, 0.8),

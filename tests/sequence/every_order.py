@@ -26,8 +26,9 @@ class EveryOrder:
         self._looks: dict[Hashable, int] = {}
         self._numbers: dict[tuple[int, int], int] = {}
         self._stops: set[float] = set()
-        for piece in roots:
-            self._gather_stops(piece)
+        if rig.seconds.end_stop or rig.seconds.end_stop_per_mm:  # else none is worth more than the least of each cut
+            for piece in roots:
+                self._gather_stops(piece)
 
     def least(self) -> float:
         """Seconds of the best order of all."""

@@ -13,9 +13,9 @@ from stripplan.model.job import Job, Options
 from stripplan.model.part import Rectangle
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Rig
-from stripplan.planner.bench_plates import bench_plates
 from stripplan.planner.job_layout import job_layout
-from stripplan.planner.order_of_work import OrderOfWork, light_order
+from stripplan.planner.order.bench_plates import bench_plates
+from stripplan.planner.order.order_of_work import OrderOfWork, light_order
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import settle
 from stripplan.sequence import CutConditions, best_order

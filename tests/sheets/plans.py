@@ -61,8 +61,8 @@ def hair_strips(count: int = 100) -> Plan:
 PLANS: dict[str, Callable[[], Plan]] = {
     **{name: cache(partial(lambda make: in_units(make()), make)) for name, make in by_hand.SOUND.items()},
     "inches": cache(lambda: in_units(by_hand.two_passes(), "in")),
-    "hair strips": cache(lambda: in_units(hair_strips())),
+    "hair strips": cache(lambda: in_units(hair_strips(40))),
     **{f"name {n}": cache(partial(lambda name: in_units(by_hand.pushed_up(), "mm", name), name))
        for n, name in enumerate(NAMES)},
 }  # fmt: skip
-"""Every specimen by name: strips only, two stages and an offcut, two passes, marked, inches, 100 cuts, hard names."""
+"""Every specimen by name: strips only, two stages and an offcut, two passes, marked, inches, 40 cuts, hard names."""

@@ -10,13 +10,13 @@ import pypdf
 import pytest
 
 from stripplan.files.plan.read import load_plan
-from stripplan.model.report import Chart, Points, Section
-from stripplan.rig.notebook.report_in_inches import section_in_inches
+from stripplan.model.report import Axis, Graph, Section, Series
 from stripplan.sheets.cuts_csv import cut_list
 from stripplan.sheets.labels.label_sheet import label_sheet
 from stripplan.sheets.labels.labels import labels
 from stripplan.sheets.pdf.setup_sheet import poster, setup_sheet
-from stripplan.wording.message import mass
+from stripplan.sheets.rows.notebook import part_of
+from stripplan.wording.message import Facts, Message, Quantity, length, mass, speed
 from stripplan.wording.show import Units, show
 from tests.cli.running import called
 
@@ -156,21 +156,54 @@ def test_a_notebook_in_inches_is_told_in_inches(shop: Path) -> None:
     assert 0.05 < float(re.findall(r"0\.\d+", row)[0]) < 0.07
 
 
-def test_tables_and_charts_are_told_again() -> None:
-    """Figures of a column with its unit in the head, of a cell with its own, and the points of a chart, by 25.4."""
-    chart = Chart(
-        name="c", title="t", x="mm/min", y="mm", points=(Points(words="w", mark="dot", at=((508.0, 25.4, 2.54),)),)
+def test_a_rig_without_a_notebook_is_told_in_its_own_units(shop: Path) -> None:
+    """The speeds to begin with of a rig file in inches: 24 in/min in the profile, and no other unit anywhere."""
+    (shop / "bare.toml").write_text(RIG.replace('notebook = "notebook.toml"', ""), encoding="utf-8")
+    said = called("notebook", "--rig", "bare.toml", folder=shop).stdout
+    assert "Speeds to begin with" in said
+    assert "in the profile, in/min" in said
+    assert re.search(r"quarter +45 +24 +\d+(\.\d)? +\d+(\.\d)? to \d+(\.\d)?$", said, re.MULTILINE)
+    assert metric(said) == []
+
+
+def test_a_part_of_the_report_in_inches() -> None:
+    """Ranges, doubts and figures of columns by 25.4 as decimals, whole 16ths too, for a calliper shows no fractions; a
+    doubt of less than an inch a minute keeps two figures.
+    """
+    graph = Graph(
+        name="c",
+        title=Message("chart_height"),
+        x=Axis("axis_from_home", "length"),
+        y=Axis("axis_speed", "speed"),
+        series=(Series(code="points_torch", mark="dot", at=((25.4, 508.0, 2.54),)),),
     )
-    table = (("row", "mm/min", "judged", "what it shows"), ("1", "508", "good", "stand-off 3 mm, above 1 to 2 mm"))
-    found = section_in_inches(Section(topic="speed", table=table, charts=(chart,)))
-    assert found.table == (
-        ("row", "in/min", "judged", "what it shows"),
-        ("1", "20", "good", "stand-off 0.1181 in, above 0.0394 to 0.0787 in"),
+    reach = {"low_least": speed(254), "low_most": speed(300), "high_least": speed(600), "high_most": speed(635)}
+    shows = Message("sign", facts=Facts(stand_off=length(3), least=length(1), most=length(2)))
+    said = (
+        Message("good_speeds", facts=Facts(low=speed(279.4), high=speed(622.3), **reach)),
+        Message("dial_mark", facts=Facts(mark=3.0, speed=speed(508), half=speed(1.9))),
+        Message("fence_strip", facts=Facts(reading=140.0, width=length(101.6), half=length(0.05))),
+        Message("rail_twist", facts=Facts(twist=length(0.508))),
+        Message(shows.code, facts=shows.facts, says="sign_stand_off_great"),
     )
-    assert found.charts[0].points[0].at[0] == pytest.approx((20.0, 1.0, 0.1))
-    assert (found.charts[0].x, found.units) == ("in/min", "in")
+    row = Facts(
+        process="thin", kerf=length(1.5875), half=length(0.0254), pieces=3, profile=length(1.5), used=length(1.6)
+    )
+    found = part_of(Section(topic="kerf", said=said, rows=(row,), graphs=(graph,), units="in"))
+    assert found.lines == (
+        "Good speeds probably from 11 (10 to 11.8) to 24.5 (23.6 to 25 in/min), 90 % each.",
+        "Mark 3: 20 ± 0.075 in/min.",
+        'A strip set at 140 comes out 4" ± 0.002" wide.',
+        'From home to the far end the right rail turns by +0.02" against the left.',
+        'stand-off 0.1181", above the usual 0.0394" to 0.0787" of an exposed nozzle',
+    )
+    assert found.table[1] == ("thin", '0.0625"', '0.001"', "3", "-", '0.0591"', '0.063"')
+    (chart,) = found.charts
+    assert chart.points[0].at[0] == pytest.approx((1.0, 20.0, 0.1))
+    assert (chart.x, chart.y) == ("in from home", "in/min")
 
 
 def test_masses_of_messages_are_pounds() -> None:
-    """25 kg are 55.1 lb (1 lb = 0.45359237 kg, international agreement of 1959)."""
+    """25 kg are 55.1 lb (1 lb = 0.45359237 kg, international agreement of 1959); a square foot is 0.0929 m2."""
     assert show(mass(25), Units("in")) == "55.1 lb"
+    assert show(Quantity(2e6, "area"), Units("in"), ".2f") == "21.53 ft2"

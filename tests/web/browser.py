@@ -67,13 +67,14 @@ def until(page: Any, true: str | Callable[[], bool]) -> None:
 
 
 @contextmanager
-def served(folder: Path) -> Iterator[tuple[str, SharedState]]:
-    """The page on a free port."""
+def served(folder: Path, port: int = 0) -> Iterator[tuple[str, SharedState]]:
+    """The page, on a free port or on one that was used before."""
     shared = SharedState(PlanStore(folder), KeptWorkers(1))
     config = uvicorn.Config(create_app(shared, hosts=LOOPBACK), log_level="warning", access_log=False)
     server = uvicorn.Server(config)
     with socket.socket() as listening:
-        listening.bind(("127.0.0.1", 0))
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listening.bind(("127.0.0.1", port))
         thread = threading.Thread(target=lambda: server.run(sockets=[listening]), daemon=True)
         thread.start()
         while not server.started:

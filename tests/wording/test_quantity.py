@@ -19,6 +19,7 @@ from stripplan.wording.quantity import (
     show_length,
     show_speed,
 )
+from tests.checking import in_turn
 
 ACCEPTED = [
     ("250", 250), ("250.", 250), (".5", 0.5), ("0.125", 0.125), (" 250 ", 250), ("0", 0),
@@ -74,14 +75,14 @@ SPEEDS_REFUSED = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("text", "mm"), ACCEPTED)
+@in_turn(("text", "mm"), ACCEPTED)
 def test_accepted_spellings(text: str, mm: float) -> None:
     """Each spelling gives exactly its length, and the pattern for editors takes it."""
     assert parse_length(text) == mm
     assert re.search(LENGTH_PATTERN, text)
 
 
-@pytest.mark.parametrize(("text", "hint"), REFUSED)
+@in_turn(("text", "hint"), REFUSED)
 def test_refused_spellings_say_what_to_write(text: str, hint: str) -> None:
     """Everything else is refused with the nearest accepted form."""
     with pytest.raises(UnitError) as caught:
@@ -90,8 +91,8 @@ def test_refused_spellings_say_what_to_write(text: str, hint: str) -> None:
     assert str(caught.value) == f"{caught.value.said}: {caught.value.hint}"
 
 
-@pytest.mark.parametrize(("text", "_hint"), REFUSED)
-def test_what_is_offered_can_be_read(text: str, _hint: str) -> None:
+@in_turn("text", [text for text, _ in REFUSED])
+def test_what_is_offered_can_be_read(text: str) -> None:
     """A message that offers a form offers one that is accepted."""
     with pytest.raises(UnitError) as caught:
         parse_length(text)

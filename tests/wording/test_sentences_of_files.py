@@ -8,13 +8,12 @@ from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
-import pytest
-
 import stripplan.files
 from stripplan.wording.message import Facts
 from stripplan.wording.sentence import Text
 from stripplan.wording.sentences import files, plan_file
 from stripplan.wording.sentences.files import any_file, drawing, job, notebook, parts_list, rig, toml, workbook
+from tests.checking import in_turn
 
 SENTENCES = files.SENTENCES | plan_file.SENTENCES
 ROOM = Path(stripplan.files.__file__).parent
@@ -83,9 +82,7 @@ def test_every_sentence_is_said_somewhere() -> None:
     assert unsaid == set()
 
 
-@pytest.mark.parametrize(
-    ("key", "facts"), sorted((key, tuple(sorted(facts))) for key, facts in MADE if facts is not None)
-)
+@in_turn(("key", "facts"), sorted((key, tuple(sorted(facts))) for key, facts in MADE if facts is not None))
 def test_a_sentence_asks_for_no_fact_that_is_not_there(key: str, facts: tuple[str, ...]) -> None:
     """Plain sentences ask only for the facts that are given where they are said."""
     sentence = SENTENCES[key]

@@ -6,7 +6,7 @@ import string
 
 import pytest
 
-from stripplan.errors import Fault, InputError
+from stripplan.errors import Fault, FiguresError, InputError
 from stripplan.wording.message import Facts, Message, Quantity, facts_record, length, speed
 from stripplan.wording.sentences import all_sentences
 from stripplan.wording.show import MM, Units, figure, filled, show
@@ -33,6 +33,30 @@ def test_a_text_is_filled_in_the_persons_units(text: str, mm: str, inches: str) 
     }  # fmt: skip
     assert filled(text, facts) == mm
     assert filled(text, facts, INCHES) == inches
+
+
+def test_figures_of_a_gauge_are_decimals() -> None:
+    """A calliper shows no fractions, a sign stays, and a doubt of less than an inch a minute keeps two figures; 1 in =
+    25.4 mm.
+    """
+    gauge = Units("in", exact=True, decimal=True)
+    assert show(length(12.7), gauge) == '0.5"'
+    assert show(length(12.7), gauge, "+.2f") == '+0.5"'
+    assert show(length(-0.254), gauge, "+.3f") == '-0.01"'
+    assert show(speed(1.9), gauge, ".0f") == "0.075 in/min"
+    assert show(length(float("nan")), gauge) == "nan mm"
+    assert filled("{speed_unit}, {length_unit}", {}, gauge) == "in/min, in"
+
+
+def test_a_message_within_another_brings_its_hint() -> None:
+    """In brackets or after a colon, as the sentence asks; several mistakes are told as one."""
+    slow, row = (
+        Message("too_slow", says="cut_too_slow"),
+        Message("of_row", facts=Facts(row=2, what=Message("sign_none"))),
+    )
+    hint = "Go faster, or use less current with the nozzle meant for it."
+    assert filled("{a}, {a:?}, {a:!}", {"a": slow}) == f"too slow, too slow ({hint}), too slow: {hint}"
+    assert str(FiguresError(row, row)) == "row 2: no telling sign was noted; row 2: no telling sign was noted"
 
 
 def test_no_figure_has_an_exponent() -> None:

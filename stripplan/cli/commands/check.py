@@ -58,6 +58,7 @@ def _show(path: Path, units: Units, reading: ListOptions, *, as_json: bool) -> N
     from stripplan.cli.as_json import print_json, said
     from stripplan.cli.console_output import not_planned
     from stripplan.model.plan.record import to_record
+    from stripplan.wording.show import Units as Read
 
     parts = [to_record(each) for each in listed.parts]
     for part, layer in zip(parts, listed.layers, strict=False):
@@ -67,7 +68,7 @@ def _show(path: Path, units: Units, reading: ListOptions, *, as_json: bool) -> N
         file=path.name,
         parts=parts,
         not_planned=not_planned(listed.left_out),
-        notes=[said(each, units) for each in listed.notes],
+        notes=[said(each, Read(units)) for each in listed.notes],
     )
 
 

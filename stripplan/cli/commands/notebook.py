@@ -16,6 +16,7 @@ from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
 
 if TYPE_CHECKING:
     from stripplan.model.report import Section
+    from stripplan.sheets.rows.notebook import Part
 
 
 @click.command(short_help="Say what the measurements of a rig mean.")
@@ -59,12 +60,13 @@ def notebook(
 
     from stripplan.files.notebook.read import load_notebook
     from stripplan.files.read_file import noted
-    from stripplan.files.rig.read import load_rig
-    from stripplan.model.report import UNITS
+    from stripplan.files.rig.read import read_rig
     from stripplan.planner import report
+    from stripplan.sheets.rows.notebook import part_of, units_told
 
     with noted() as inputs:
-        profile = load_rig(rig)
+        read = read_rig(rig)
+        profile = read.rig
         if add or change or ignore:
             if file is None:
                 raise click.UsageError("Name the notebook to write into: stripplan notebook NOTEBOOK.toml --add ROW")
@@ -72,15 +74,15 @@ def notebook(
         if file is not None:
             profile = replace(profile, notebook=load_notebook(file))
     title = profile.notebook.name if profile.notebook is not None else profile.name
-    sections = report(profile)
+    sections = report(profile, units=read.units)
     if as_json:
         from stripplan.cli.as_json import print_json
 
         print_json("notebook-report", name=title, sections=[_as_data(each) for each in sections])
     else:
-        say(f"{title}. {UNITS[sections[0].units if sections else 'mm']}")
+        say(f"{title}. {units_told(sections)}")
         for section in sections:
-            _show(section)
+            _show(part_of(section))
     if out is not None:
         from stripplan.sheets.file_writer import Made, write_files
         from stripplan.sheets.notebook_files import notebook_files
@@ -97,33 +99,37 @@ def notebook(
 
 
 def _as_data(section: Section) -> dict[str, Any]:
+    """A part of the report for programs: what is said and the table in words of its reader's units, all figures as
+    facts in mm.
+    """
     from stripplan.cli.as_json import said
+    from stripplan.sheets.rows.notebook import table, units_of
+    from stripplan.wording.message import facts_record
 
+    units = units_of(section)
     cuts = [
-        {"process": each.process, "standing": each.standing, "speed": each.speed, "said": said(each.said)}
+        {"process": each.process, "standing": each.standing, "speed": each.speed, "said": said(each.said, units)}
         for each in section.next_cuts
     ]
     return {
         "topic": section.topic,
         "about": section.about,
         "title": said(section.title)["text"],
-        "said": [said(each) for each in section.said],
-        "table": section.table,
+        "said": [said(each, units) for each in section.said],
+        "table": table(section.topic, section.rows, units),
+        "rows": [{"facts": facts_record(each)} for each in section.rows],
         "next_cuts": cuts,
-        "problem": None if section.problem is None else said(section.problem),
+        "problem": None if section.problem is None else said(section.problem, units),
     }
 
 
-def _show(section: Section) -> None:
-    from stripplan.wording.show import Units, worded
-
-    units = Units(section.units)
+def _show(part: Part) -> None:
     click.echo()
-    say(worded(section.title).text)
-    for each in section.said:
-        say(f"  {worded(each, units).text}")
-    if section.table:
-        heads, *rows = section.table
+    say(part.title)
+    for each in part.lines:
+        say(f"  {each}")
+    if part.table:
+        heads, *rows = part.table
         show(Table(heads, tuple(rows)))
-    if section.problem is not None:
-        say(f"  Cannot be worked out: {worded(section.problem, units).text}")
+    if part.problem is not None:
+        say(f"  Cannot be worked out: {part.problem}")

@@ -22,19 +22,20 @@ def why(file: Path, cuts: tuple[int, ...], as_json: bool) -> None:
     it is: without options of `plan` on the command line.
     """
     from stripplan.planner import reasons_for_cuts
+    from stripplan.wording.show import Units
 
     made = _plan(file)
     reasons = reasons_for_cuts(made, cuts)
+    units = Units(made.job.units, made.job.inch_fraction)
     if as_json:
         from stripplan.cli.as_json import print_json, said
 
-        units = made.job.units, made.job.inch_fraction
-        print_json("why", job=made.job.name, cuts=[said(each, *units) for each in reasons])
+        print_json("why", job=made.job.name, cuts=[said(each, units) for each in reasons])
         return
     from stripplan.cli.screen import Line, show
-    from stripplan.wording.show import Units, worded
+    from stripplan.wording.show import worded
 
-    show(*(Line(worded(each, Units(made.job.units, made.job.inch_fraction)).text) for each in reasons))
+    show(*(Line(worded(each, units).text) for each in reasons))
 
 
 def _plan(file: Path) -> Plan:

@@ -74,7 +74,7 @@ def job_from(file: TomlFile, *, name: str) -> JobFile:
         units=table.units,
         currency=table.currency,
         inch_fraction=table.inch_fraction,
-        left_out=(*(LeftOut(**each.model_dump()) for each in table.left_out), *listed.left_out),
+        left_out=(*(LeftOut(**each.model_dump()) for each in table.not_planned), *listed.left_out),
     )
     check_job(job, file.name)
     return JobFile(job, rig.rig, (*rig.notes, *listed.notes))

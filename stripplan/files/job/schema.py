@@ -101,16 +101,16 @@ class PartTable(Table):
     holes: list[HoleTable] = Field([], max_length=100, description="holes that are made after the part is cut")
 
 
-class LeftOutTable(Table):
-    """What a list holds beside the parts and nobody plans: the sheet says so."""
+PlatePair = Annotated[list[Name], Field(min_length=2, max_length=2)]
+
+
+class NotPlannedTable(Table):
+    """A thing that was drawn beside the parts and that nobody plans: the sheet says so."""
 
     name: Name = Field(description="what it is called")
     quantity: Count = Field(1, description="how many there are")
     why: WhyLeftOut = Field(description="why it is no part")
     count: Whole = Field(0, description="how many holes or corners it has, where that is why")
-
-
-PlatePair = Annotated[list[Name], Field(min_length=2, max_length=2)]
 
 
 class OptionsTable(Table):
@@ -194,8 +194,10 @@ class JobTable(Table):
     )
     plate: list[PlateTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what it is made from")
     part: list[PartTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what is made")
-    left_out: list[LeftOutTable] = Field(
-        default_factory=list, max_length=MOST_ENTRIES, description="what lists held beside the parts"
+    not_planned: list[NotPlannedTable] = Field(
+        default_factory=list,
+        max_length=MOST_ENTRIES,
+        description="what was drawn beside the parts and is not planned; a list's own is added",
     )
     options: OptionsTable = Field(
         default_factory=lambda: OptionsTable.model_validate({}), description="what is wanted of the plan"

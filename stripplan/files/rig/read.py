@@ -9,9 +9,9 @@ from dataclasses import dataclass, fields, replace
 from functools import cache
 from importlib import resources
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
-from stripplan.errors import Fault, InputError
+from stripplan.errors import Fault, FiguresError, InputError
 from stripplan.files.fault_words import capped, fault, meant, shortened
 from stripplan.files.read_file import is_file
 from stripplan.files.rig.nearby import rigs_nearby
@@ -21,6 +21,8 @@ from stripplan.files.toml.validate import Place, checked
 from stripplan.model.notebook import Notebook
 from stripplan.model.prices import Prices
 from stripplan.model.rig import Process, Rig, Seconds
+from stripplan.wording.message import Message
+from stripplan.wording.show import Units
 
 _APART = {"schema_", "units", "dial", "process", "seconds", "notebook", "prices"}
 """Keys of a rig file that are no field of Rig as they stand."""
@@ -30,10 +32,11 @@ RENAMED = {"dress_per_m": "scrape_per_m"}
 
 @dataclass(frozen=True)
 class RigFile:
-    """What a rig file says, and what its reader should know about how it was read (`notes`)."""
+    """What a rig file says, what its reader should know about how it was read (`notes`), and the file's own units."""
 
     rig: Rig
     notes: tuple[Fault, ...] = ()
+    units: Literal["mm", "in"] = "mm"
 
 
 def builtin_rig_text() -> str:
@@ -66,8 +69,9 @@ def read_rig(source: Path | str | None = None) -> RigFile:
         if error.faults[0].says != "no_file.file":
             raise
         raise InputError(fault("no_file.rig", str(path), folder=path.parent.is_dir(), **rigs_nearby(path))) from None
-    rig = rig_from(file.data, file, units=_units(file.data, "mm"), name=path.stem)
-    return RigFile(rig, renamed(file.data, file))
+    units = _units(file.data, "mm")
+    rig = rig_from(file.data, file, units=units, name=path.stem)
+    return RigFile(rig, renamed(file.data, file), units)
 
 
 @cache
@@ -98,10 +102,12 @@ def rig_from(data: dict[str, Any], file: TomlFile, *, units: str, name: str, at:
     notebook = _notebook(file.folder / table.notebook) if table.notebook else None
     try:
         return replace(_rig(table, name, _processes_built_in(table), _assumed(table)), notebook=notebook)
-    except ValueError as error:
-        left_out = [key for key in _assumed(table) if f"{key} " in str(error)]
-        said = str(error).removeprefix(f"rig {table.name or name}: ")
-        raise InputError(fault("rig.contradiction", where, said=said, built_in=tuple(left_out))) from None
+    except ValueError as error:  # of its prices the model tells in words: they have no unit
+        what = error.message.facts["what"] if isinstance(error, FiguresError) else str(error)
+        keys = what.facts["keys"] if isinstance(what, Message) else ()
+        left_out = tuple(key for key in _assumed(table) if isinstance(keys, tuple) and key in keys)
+        contradiction = fault("rig.contradiction", where, what=what, built_in=left_out)
+        raise InputError(contradiction, Units(_units(data, units))) from None
 
 
 def renamed(data: dict[str, Any], file: TomlFile, at: Place = ()) -> tuple[Fault, ...]:
@@ -120,10 +126,10 @@ def _notebook(path: Path) -> Notebook:
     return load_notebook(path)
 
 
-def _units(data: dict[str, Any], default: str) -> str:
+def _units(data: dict[str, Any], default: str) -> Literal["mm", "in"]:
     """Units of a file; a wrong word for them is found when the table is checked."""
-    units = data.get("units", default)
-    return units if units in ("mm", "in") else default
+    units = data.get("units")
+    return "in" if (units if units in ("mm", "in") else default) == "in" else "mm"
 
 
 def _contradictions(table: RigTable, where: str) -> list[Fault]:

@@ -10,8 +10,8 @@ edge of the plate or along a cut, and a cut has two sides: so the cuts are at le
 less half the edges of the plates. What counts per plate goes into its cost, and the bound on the cost of plates
 (`bounds/material.py`) does the rest; where a plate would cost less than nothing so, the cuts are left out.
 
-Exact as a bound: it rests on nothing that an order or a layout could change. It is weak where little is cut: fence
-settings, fetching and turning are not in it.
+Exact as a bound: it rests on nothing that an order or a layout could change. It is weak still: fence settings, masses
+and rests of the power source are not in it.
 """
 
 from __future__ import annotations
@@ -30,12 +30,14 @@ DIGITS = 6
 
 @dataclass(frozen=True)
 class LeastHands:
-    """What every cut of a stock takes in any order [s], and every millimetre of its length [s/mm]: the arc and the way
-    home alone.
+    """What every cut of a stock takes in any order [s], and every millimetre of its length [s/mm].
+
+    `but_one`: what of a cut only comes with the next one [s], so not after the last.
     """
 
     cut: float
     per_length: float
+    but_one: float = 0.0
 
 
 def total_bound(
@@ -57,7 +59,8 @@ def total_bound(
     bounds = [parts + _least_plates(problem, plain)]
     if min(spared) >= 0:
         count = sum(item.demand for item in problem.items)
-        bounds.append(parts + edges + count * cut + _least_plates(problem, spared))
+        last = second * max(each.but_one for each in hands)
+        bounds.append(parts + edges + count * cut - last + _least_plates(problem, spared))
     return max(bounds)
 
 

@@ -16,17 +16,8 @@ from stripplan.layout.feasible import Limits
 from stripplan.layout.problem import Problem
 from stripplan.layout.single_plate.bounded import Fit, OnePlateFit
 from stripplan.layout.single_plate.plate import ItemView, StockView, plate_of, widened_ways
-from stripplan.layout.single_plate.small_waste import (
-    ENDED,
-    FOUND,
-    GOING_ON,
-    MOST_PARTS,
-    Compiled,
-    Kind,
-    Search,
-    Task,
-    search_of,
-)
+from stripplan.layout.single_plate.small_waste import Compiled, Search, search_of
+from stripplan.layout.single_plate.small_waste_task import ENDED, FOUND, GOING_ON, MOST_PARTS, Kind, Task
 from stripplan.layout.single_plate.to_tree import Build, realised
 from stripplan.layout.stop_rule import Clock, never
 from stripplan.layout.tree import FilledStock, Tree

@@ -61,12 +61,27 @@ def record_of_plan(plan: Plan) -> dict[str, Any]:
 
 
 def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
-    """Without notes, holes and things left out where there are none, as a plan was written before it knew of them."""
+    """Without notes, holes, things left out and codes where there are none, as a plan was written before it knew of
+    them.
+    """
     job = {key: value for key, value in record["job"].items() if key != "left_out" or value}
     job["parts"] = [
         {key: value for key, value in part.items() if key not in ("note", "holes") or value} for part in job["parts"]
     ]
-    return {**record, "job": job}
+    rig = {**record["rig"], "measured": [_coded(each) for each in record["rig"]["measured"]]}
+    return {**record, "job": job, "rig": rig, "quotation": _quotation(record["quotation"])}
+
+
+def _quotation(record: dict[str, Any] | None) -> dict[str, Any] | None:
+    if record is None:
+        return None
+    some = {key: value for key, value in record.items() if key != "missing" or value}
+    return {**some, "lines": [_coded(line) for line in record["lines"]]}
+
+
+def _coded(record: dict[str, Any]) -> dict[str, Any]:
+    """Without code and facts where it comes from an edition that knew only the words."""
+    return {key: value for key, value in record.items() if key not in ("code", "facts") or record["code"]}
 
 
 def _before_totals(record: dict[str, Any]) -> dict[str, Any]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from decimal import ROUND_HALF_UP, Decimal
+from typing import Any
 
 
 def cents(amount: float) -> int:
@@ -21,7 +23,8 @@ class CostLine:
     """One line: so much of something at a price for each. `amount` is quantity times price in whole cents; below 0 =
     comes back.
 
-    `how` says where quantity and price are from; `assumed` that some figure in it is assumed or estimated.
+    `how` says where quantity and price are from; `assumed` that some figure in it is assumed or estimated. `code` and
+    `facts` are what the words of `how` are made of; lines of earlier editions hold none.
     """
 
     what: str
@@ -31,6 +34,17 @@ class CostLine:
     amount: float
     how: str
     assumed: bool
+    code: str = ""
+    facts: Mapping[str, Any] = field(default_factory=dict, hash=False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class LeftOut:
+    """What is not in the sum, for programs: a code, what it is about, and facts in the units of the plan file."""
+
+    code: str
+    about: str = ""
+    facts: Mapping[str, Any] = field(default_factory=dict, hash=False)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -51,7 +65,8 @@ class PartCost:
 class Quotation:
     """What a job costs, line by line and part by part, in the job's currency; whole cents that add up.
 
-    `left_out` names in a sentence each what is not in the sum. `how` says how the parts share it.
+    `left_out` names in a sentence each what is not in the sum, `missing` the same for programs; quotations of earlier
+    editions hold only the sentences. `how` says how the parts share it.
     """
 
     job: str
@@ -61,6 +76,7 @@ class Quotation:
     parts: tuple[PartCost, ...]
     left_out: tuple[str, ...]
     how: str
+    missing: tuple[LeftOut, ...] = ()
 
     def __post_init__(self) -> None:
         total = cents(self.total)

@@ -14,7 +14,7 @@ from stripplan.layout import Layout
 from stripplan.model.pattern import Pattern, leaves
 from stripplan.planner.hand_times import cause_weights
 from stripplan.planner.job_layout import TIME_FIRST, JobLayout
-from stripplan.planner.order_of_work import OrderOfWork, few_cuts, light_order
+from stripplan.planner.order.order_of_work import OrderOfWork, few_cuts, light_order
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled
 from stripplan.sequence import CutConditions

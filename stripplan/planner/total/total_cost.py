@@ -10,9 +10,9 @@ from stripplan.layout import LeastHands, build_problem, loosened, total_bound
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PlanPlate, TotalCost, Totals
 from stripplan.model.rig import Process, Rig
-from stripplan.planner.bench_plates import BenchPlate
+from stripplan.planner.order.bench_plates import BenchPlate
 from stripplan.planner.settled import Settled
-from stripplan.rig.machine.timing import return_seconds
+from stripplan.rig.machine.timing import post_flow_seconds, return_seconds
 
 HOW = "bound on plates, the least cuts of any layout, offcuts at their most"
 NONE = "no bound: not all parts are made"
@@ -70,6 +70,18 @@ def _least(settled: Settled) -> float:
 
 
 def _least_hands(rig: Rig, process: Process) -> LeastHands:
-    """What a cut takes at the least: flowing before the arc, and the way to its end and home."""
-    per_length = 60 / process.travel_speed + return_seconds([1.0], rig.return_speed)
-    return LeastHands(rig.pre_flow + rig.lead_in * per_length, per_length)
+    """What a cut takes at the least: air, the way to its end and home, the piece moved to where it is cut, and what
+    the cut before left cleared away.
+
+    The piece is pushed up, turned or fetched for each cut; only where a cut is marked out it may stay, and marking
+    takes what a fence setting takes. A cut into the kerf of an edge leaves nothing to clear away.
+    """
+    seconds, per_length = rig.seconds, 60 / process.travel_speed + return_seconds([1.0], rig.return_speed)
+    # A second pass begins on the start line once more and ends inside the metal.
+    beyond = rig.overrun if not rig.two_pass else min(rig.overrun, rig.lead_in + rig.two_pass_overlap)
+    air = rig.pre_flow + post_flow_seconds(rig, [rig.stroke])
+    moved = min(seconds.push, seconds.quarter_turn, seconds.fetch, seconds.fence)
+    if seconds.two_person < 1:
+        moved *= seconds.two_person
+    cleared = seconds.clear if rig.narrowest_offcut > 0 else 0.0
+    return LeastHands(air + (rig.lead_in + beyond) * per_length + moved + cleared, per_length, cleared)

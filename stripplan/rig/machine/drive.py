@@ -15,6 +15,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib import resources
 
+from stripplan.errors import FiguresError
+from stripplan.wording.message import Fact, Facts, Message, Quantity, length
+from stripplan.wording.message import speed as speed_of
+
 _EPS = 1e-9
 
 
@@ -48,15 +52,16 @@ def belt(name: str) -> Belt:
     (5.08, 2.5, 5.0)
     >>> belt("AT7")
     Traceback (most recent call last):
-    ValueError: belt 'AT7' is not known: did you mean AT5 or AT10? Or give the pitch in mm, measured over 10 teeth
+    stripplan.errors.FiguresError: belt 'AT7' is not known: did you mean AT5 or AT10? Or give the pitch in mm, \
+measured over 10 teeth
     """
     wanted = _key(name)
     known = {_key(each.name): each for each in belts()}
     if wanted in known:
         return known[wanted]
     near = _near(wanted, known)
-    offer = f"did you mean {' or '.join(near)}?" if near else f"known are {', '.join(each.name for each in belts())}."
-    raise ValueError(f"belt {name!r} is not known: {offer} Or give the pitch in mm, measured over 10 teeth")
+    offer = {"near": tuple(near)} if near else {"known": tuple(each.name for each in belts())}
+    raise FiguresError(Message("belt_unknown", name, Facts(**offer)))
 
 
 def _near(wanted: str, known: dict[str, Belt]) -> list[str]:
@@ -122,7 +127,7 @@ class ServingOutput:
     """The gearbox output [rpm] that gives the greatest wanted speed [mm/min] at full turns of the motor.
 
     `per_turn` is the travel of one turn, `least_share` how far the motor must be turned down (0..1) for the least
-    wanted speed, `ratio` the output over the one fitted now (None = not said), `text` the same in sentences.
+    wanted speed, `ratio` the output over the one fitted now (None = not said), `said` the same as a message.
     """
 
     rpm: float
@@ -130,7 +135,7 @@ class ServingOutput:
     per_turn: float
     least_share: float
     ratio: float | None
-    text: str
+    said: Message
 
 
 def serving_output(
@@ -138,7 +143,8 @@ def serving_output(
 ) -> ServingOutput:
     """Which gearbox output would serve all the wanted travel speeds [mm/min], the greatest at full turns of the motor.
 
-    >>> print(serving_output([300, 762], 10, "XL", rpm_now=10).text)
+    >>> from stripplan.wording.show import worded
+    >>> print(worded(serving_output([300, 762], 10, "XL", rpm_now=10).said).text)
     A gearbox output of 15 rpm gives 762 mm/min: 10 teeth of 5.08 mm pitch move the carriage 50.8 mm a turn. That is \
 1.5 times the output fitted now (10 rpm, 508 mm/min). For 300 mm/min the motor then runs at 39 % of its turns.
     """
@@ -150,22 +156,17 @@ def serving_output(
     size, greatest, least = pitch_of(pitch), max(speeds), min(speeds)
     per_turn = distance_per_turn(teeth, size)
     rpm = rpm_for(greatest, teeth, size)
-    said = [
-        f"A gearbox output of {rpm:.3g} rpm gives {greatest:.0f} mm/min: "
-        f"{teeth} teeth of {size:g} mm pitch move the carriage {per_turn:g} mm a turn."
-    ]
     ratio = None
+    facts: dict[str, Fact] = {
+        "rpm": rpm, "speed": speed_of(greatest), "teeth": teeth, "pitch": length(size), "turn": length(per_turn)
+    }  # fmt: skip
     if rpm_now is not None:
-        now = travel_speed(rpm_now, teeth, size)
         ratio = rpm / rpm_now
-        said.append(f"That is {ratio:.3g} times the output fitted now ({rpm_now:g} rpm, {now:.0f} mm/min).")
+        facts |= {"ratio": ratio, "rpm_now": float(rpm_now), "now": speed_of(travel_speed(rpm_now, teeth, size))}
     if least < greatest:
-        said.append(f"For {least:.0f} mm/min the motor then runs at {100 * least / greatest:.0f} % of its turns.")
-    return ServingOutput(rpm, greatest, per_turn, least / greatest, ratio, " ".join(said))
-
-
-# --- steppers and controls
-# ---------------------------------------------------------------------------------------------
+        facts |= {"least": speed_of(least), "share": Quantity(100 * least / greatest, "percent")}
+    said = Message("drive_serving", facts=Facts(**facts))
+    return ServingOutput(rpm, greatest, per_turn, least / greatest, ratio, said)
 
 
 def _above_zero(what: str, value: float, unit: str) -> float:

@@ -10,15 +10,17 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Protocol
 
-from stripplan.errors import Fault, InputError
+from stripplan.errors import Fault, FiguresError, InputError
 from stripplan.model.notebook import KerfTest, Measured, Notebook
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.accuracy import tolerance
 from stripplan.rig.machine import drive
-from stripplan.rig.notebook import dial, fence_scale, rig_checks
+from stripplan.rig.notebook import dial, fence_scale, squareness
 from stripplan.rig.process import camber, kerf
 from stripplan.rig.uncertainty import Estimate, rectangular_u
-from stripplan.wording.message import Fact, Facts
+from stripplan.wording.message import Fact, Facts, Message, facts_record, length
+from stripplan.wording.message import speed as speed_of
+from stripplan.wording.show import worded
 
 KERF_STEP = 0.02
 """Measured kerfs are taken to the nearest of these [mm], so that half of one is a whole number of hundredths: finer
@@ -59,8 +61,8 @@ def calibrated(rig: Rig) -> Rig:
     for step in _ROWS:
         try:
             rig = step(rig, book)
-        except ValueError as error:
-            faults.append(Fault("notebook", f"notebook {book.name}, {_ROWS[step]}", Facts(what=str(error))))
+        except FiguresError as error:
+            faults.append(Fault("notebook", f"notebook {book.name}, {_ROWS[step]}", Facts(what=error.message)))
     if faults:
         raise InputError(faults)
     return rig
@@ -77,11 +79,11 @@ def kerf_tests(book: Notebook, process: Process) -> tuple[list[KerfTest], list[K
 
 
 def kerf_of(book: Notebook, process: Process, tests: Sequence[KerfTest]) -> kerf.KerfEstimate:
-    """The kerf of a process from its rows of the notebook. Raises ValueError that names the process."""
+    """The kerf of a process from its rows of the notebook. Raises FiguresError that names the process."""
     try:
         return kerf.measured_kerf([kerf.KerfWidths(each.before, each.after, book.caliper) for each in tests])
-    except ValueError as error:
-        raise ValueError(f"tests of {process.name}, counted by themselves: {error}") from None
+    except FiguresError as error:
+        raise FiguresError(Message("tests_of_process", process.name, Facts(what=error.message))) from None
 
 
 def kerf_used(found: Estimate) -> float:
@@ -90,7 +92,7 @@ def kerf_used(found: Estimate) -> float:
 
 
 def fence_of(book: Notebook, rig: Rig) -> fence_scale.FenceFit:
-    """Zero and scale from rows of the notebook, with the kerfs of `rig`. Raises ValueError."""
+    """Zero and scale from rows of the notebook, with the kerfs of `rig`. Raises FiguresError."""
     processes = {each.name: each for each in rig.processes}
     first = rig.processes[0] if rig.processes else None
     rows = [
@@ -111,7 +113,7 @@ def fence_of(book: Notebook, rig: Rig) -> fence_scale.FenceFit:
 
 
 def dial_of(book: Notebook) -> dial.DialCurve:
-    """The dial's curve from rows of the notebook. Raises ValueError."""
+    """The dial's curve from rows of the notebook. Raises FiguresError."""
     runs = book.timed_runs
     return dial.fit_dial(runs, watch=book.watch, rule=book.rule)
 
@@ -136,7 +138,7 @@ def with_dial(rig: Rig, book: Notebook) -> Rig:
     """The rig with the timed dial alone; as it is where there is none, or it cannot be worked out."""
     try:
         return replace(_with_dial(rig, book), measured=rig.measured, assumed=rig.assumed)
-    except ValueError:
+    except FiguresError:
         return rig
 
 
@@ -151,16 +153,13 @@ def _with_dial(rig: Rig, book: Notebook) -> Rig:
     least, most = curve.speed_range
     worst = max(curve.speed_at(each.mark).half_width() for each in curve.marks) / 2
     first, last = days(book.timed_runs)
-    how = f"{len(book.timed_runs)} timed runs at {len(curve.marks)} marks, {least:.0f} to {most:.0f} mm/min"
-    row = Measured(
-        key="dial, top speed",
-        value=round(most, 1),
-        u=round(worst, 2),
-        n=len(book.timed_runs),
-        first=first,
-        last=last,
-        how=how,
-    )
+    facts = Facts(
+        runs=len(book.timed_runs), marks=len(curve.marks), least=speed_of(least), most=speed_of(most)
+    )  # fmt: skip
+    row = _row(
+        "dial, top speed", Message("how_timed_runs", facts=facts), value=round(most, 1), u=round(worst, 2),
+        n=len(book.timed_runs), days=(first, last),
+    )  # fmt: skip
     return _noted(replace(rig, dial=table), row, ("dial",))
 
 
@@ -172,24 +171,18 @@ def _with_return(rig: Rig, book: Notebook) -> Rig:
         return rig
     if book.timed_runs:
         run = max(book.timed_runs, key=lambda each: each.distance / each.seconds)
-        speed, on, how = run.distance / run.seconds * 60, run.on, f"the fastest timed run, at mark {run.mark:g}"
+        speed, on = run.distance / run.seconds * 60, run.on
+        how = Message("how_fastest_run", facts=Facts(mark=float(run.mark)))
         u = speed * rectangular_u(book.watch) / run.seconds
     elif book.drive is not None:
         pitch = book.drive.belt or book.drive.pitch or 0.0
         speed = min(rig.travel_max, drive.travel_speed(book.drive.rpm, book.drive.teeth, pitch))
-        u, on, how = 0.0, None, "the drive's full turns, not timed"
+        u, on, how = 0.0, None, Message("how_drive")
     else:
         return rig
-    row = Measured(
-        key="return_speed",
-        value=round(speed, 1),
-        u=round(u, 2),
-        n=1,
-        first=on,
-        last=on,
-        how=how,
-        before=rig.return_speed,
-    )
+    row = _row(
+        "return_speed", how, value=round(speed, 1), u=round(u, 2), n=1, days=(on, on), before=rig.return_speed
+    )  # fmt: skip
     return _noted(replace(rig, return_speed=row.value), row, ("return_speed",))
 
 
@@ -201,7 +194,7 @@ def _with_kerfs(rig: Rig, book: Notebook) -> Rig:
             found = kerf_of(book, process, tests)
             value = kerf_used(found)
             first, last = days(tests)
-            how = f"{len(tests)} test pieces, {found.cuts} cuts"
+            how = Message("how_test_pieces", facts=Facts(pieces=len(tests), cuts=found.cuts))
             row = _measured(f"{process.name}, kerf", found, first, last, how, process.kerf)
             rows.append(replace(row, value=value))
             # One test cannot show how tests scatter: what is assumed of a kerf that was not measured is then the least.
@@ -225,13 +218,14 @@ def _with_fence(rig: Rig, book: Notebook) -> Rig:
     worst = max(range(len(found.residuals)), key=lambda n: abs(found.residuals[n]), default=None)
     if worst is not None and abs(found.residuals[worst]) > fence_scale.APART:
         row = book.fence_checks[worst]
-        raise ValueError(
-            f"row {worst + 1}: a width of {row.width:g} at reading {row.reading:g} lies {found.residuals[worst]:+.2f} "
-            f"mm off the line of the others, and more than {fence_scale.APART:g} mm are a mistake rather than a "
-            "setting: measure it again"
-        )
+        facts = Facts(
+            row=worst + 1, width=length(row.width), reading=float(row.reading), off=length(found.residuals[worst]),
+            most=length(fence_scale.APART),
+        )  # fmt: skip
+        raise FiguresError(Message("fence_row_off", facts=facts))
     first, last = days(book.fence_checks)
-    how = f"{len(book.fence_checks)} strips between readings {found.lowest:g} and {found.highest:g}"
+    reach = {"lowest": found.lowest, "highest": found.highest}
+    how = Message("how_strips", facts=Facts(strips=len(book.fence_checks), **reach))
     ends = [found.offset_at(at) for at in (found.lowest, found.highest)]
     # Where the scale's doubt reaches zero, the zero alone says more than a slope that is not borne out.
     zero, scale = (found.zero, found.scale) if found.scale_differs else (found.zero_only, None)
@@ -256,8 +250,8 @@ def _with_angle(rig: Rig, book: Notebook) -> Rig:
     if not book.parallel_checks:
         return rig
     last = book.parallel_checks[-1]
-    found = rig_checks.fence_parallel(last.entry, last.exit_, last.length, resolution=book.caliper).angle
-    how = f"a strip of {last.length:g} mm measured at both ends"
+    found = squareness.fence_parallel(last.entry, last.exit_, last.length, resolution=book.caliper).angle
+    how = Message("how_both_ends", facts=Facts(length=length(last.length)))
     row = _measured("fence_angle", found, last.on, last.on, how, rig.fence_angle)
     return _noted(replace(rig, fence_angle=round(found.value, 5)), row, ("fence_angle",))
 
@@ -269,11 +263,12 @@ def _with_bows(rig: Rig, book: Notebook) -> Rig:
         if strips:
             try:
                 found = camber.calibrate([(each.bow, each.length, each.width) for each in strips], resolution=book.rule)
-            except ValueError:  # the report says why; until then the model serves
+            except FiguresError:  # the report says why; until then the model serves
                 processes.append(process)
                 continue
             first, last = days(strips)
-            key, how = f"{process.name}, bow_constant", f"{len(strips)} strips"
+            key = f"{process.name}, bow_constant"
+            how = Message("how_bowed_strips", facts=Facts(strips=len(strips)))
             rig = _noted(rig, _measured(key, found, first, last, how, process.bow_constant), ())
             process = replace(
                 process, bow_constant=round(found.value, 6), bow_constant_u=_plain(found), bow_strips=found.n
@@ -306,18 +301,27 @@ def _plain(found: Estimate) -> float:
 
 
 def _measured(
-    key: str, found: Estimate, first: str | None, last: str | None, how: str, before: float | None
+    key: str, found: Estimate, first: str | None, last: str | None, how: Message, before: float | None
 ) -> Measured:
+    return _row(key, how, value=round(found.value, 6), u=_plain(found), n=found.n, days=(first, last), before=before)
+
+
+def _row(
+    key: str,
+    how: Message,
+    *,
+    value: float,
+    u: float,
+    n: int,
+    days: tuple[str | None, str | None],
+    before: float | None = None,
+) -> Measured:
+    """A figure and how it was measured, in words as the plan file holds them and as what they are made of."""
+    words, facts = worded(how).text, facts_record(how.facts)
     return Measured(
-        key=key,
-        value=round(found.value, 6),
-        u=_plain(found),
-        n=found.n,
-        first=first,
-        last=last,
-        how=how,
-        before=before,
-    )
+        key=key, value=value, u=u, n=n, first=days[0], last=days[1], how=words, before=before, code=how.code,
+        facts=facts,
+    )  # fmt: skip
 
 
 def _noted(rig: Rig, row: Measured, keys: Sequence[str]) -> Rig:

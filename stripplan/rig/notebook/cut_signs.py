@@ -18,9 +18,13 @@ answer is given.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 from numbers import Real
 from typing import Any, Literal
+
+from stripplan.errors import FiguresError
+from stripplan.wording.message import Fact, Facts, Message, Quantity, length
 
 Verdict = Literal["slow", "good", "fast"]
 Dross = Literal["none", "easy", "hard"]
@@ -51,13 +55,8 @@ DIFFER = "common practice, no source (seen; sources differ)"
 ONE_MANUAL = "common practice, no source (seen in one maker's manual)"
 ONE_SLIDE = "slide of a training course (seen)"
 
-NOT_SEVERED = "the piece did not part along its whole length"
-
-CAUTION = (
-    "Arc off, torch parked and the piece cold before an edge is looked at, felt or scraped: fresh edges are hot and "
-    "sharp, dross flies off. Eye and hand protection, fume extraction, nothing that burns below the bed. Local rules "
-    "and the maker's manual of the power source come first."
-)
+CAUTION = Message("look_at_edges")
+"""What goes before any look at an edge."""
 
 
 @dataclass(frozen=True)
@@ -90,24 +89,31 @@ class Observation:
     def __post_init__(self) -> None:
         faults = _faults(self)
         if faults:
-            raise ValueError("\n".join(faults))
+            raise FiguresError(*faults)
 
 
 @dataclass(frozen=True)
 class Finding:
-    """One thing that a test cut shows: a code, what it is, the reason in one sentence, the sign that supports it, what
-    to do, and the status of that knowledge.
+    """One thing that a test cut shows: a code, the signs that support it, and the status of that knowledge.
 
-    `differs` says how sources, or signs of this cut, differ; empty where they do not.
+    `differs` says how sources, or signs of this cut, differ. `facts` are for its words.
     """
 
     code: str
-    what: str
-    reason: str
-    sign: str
-    do: str
+    signs: tuple[Message, ...]
     status: str = SEVERAL
-    differs: str = ""
+    differs: tuple[Message, ...] = ()
+    facts: Facts = field(default_factory=Facts)
+
+    @property
+    def said(self) -> Message:
+        """What it is, with what to do as the hint; the signs are among its facts."""
+        return Message(self.code, facts=Facts(signs=self.signs, **self.facts), says=f"cut_{self.code}")
+
+    @property
+    def reason(self) -> Message:
+        """Why the signs mean that, in one sentence."""
+        return Message(self.code, facts=self.facts, says=f"why_cut_{self.code}")
 
 
 def verdict(observation: Observation) -> Verdict | None:
@@ -141,8 +147,8 @@ def diagnosis(observation: Observation, *, starts_on_tip: int | None = None) -> 
     >>> [each.code for each in diagnosis(Observation(300, dross="none", lag_angle=9))]
     ['right']
     """
-    if starts_on_tip is not None and (fault := _count_fault(starts_on_tip)):
-        raise ValueError(fault)
+    if starts_on_tip is not None and not _count(starts_on_tip):
+        raise FiguresError(_no_count(starts_on_tip))
     starts = observation.starts_on_tip if starts_on_tip is None else starts_on_tip
     found: list[Finding] = []
     found += _contradiction(observation)
@@ -158,29 +164,33 @@ def diagnosis(observation: Observation, *, starts_on_tip: int | None = None) -> 
 # --- which way each sign points --------------------------------------------------------------------------------------
 
 
-def _slow_signs(seen: Observation) -> list[str]:
-    """Signs of too slow a travel, in words."""
+def _slow_signs(seen: Observation) -> list[Message]:
+    """Signs of too slow a travel."""
     return _said(
-        (seen.dross == "easy", "thick bead on the lower edge that comes off easily"),
-        (seen.kerf_wide is True, "kerf burnt wide"),
-        (
-            _lag_counts(seen) and (seen.lag_angle or 0) < LAG_RIGHT[0],
-            f"arc leaves the lower face almost straight down or forward ({_deg(seen.lag_angle)})",
-        ),
+        (seen.dross == "easy", Message("sign_easy_dross")),
+        (seen.kerf_wide is True, Message("sign_kerf_wide")),
+        (_lag_counts(seen) and (seen.lag_angle or 0) < LAG_RIGHT[0], _lag("sign_lag_small", seen)),
     )
 
 
-def _fast_signs(seen: Observation) -> list[str]:
-    """Signs of too fast a travel, in words."""
+def _fast_signs(seen: Observation) -> list[Message]:
+    """Signs of too fast a travel."""
     return _said(
         (seen.severed is False, NOT_SEVERED),
-        (seen.dross == "hard", "thin hard line on the lower edge"),
-        (seen.drag_lines == "j", "J-shaped drag lines"),
+        (seen.dross == "hard", Message("sign_hard_dross")),
+        (seen.drag_lines == "j", Message("sign_j_lines")),
         (
             _lag_counts(seen) and (seen.lag_angle or 0) > LAG_RIGHT[1],
-            f"arc trails by {_deg(seen.lag_angle)}, more than about {LAG_RIGHT[1]:g} deg",
+            _lag("sign_lag_great", seen, most=LAG_RIGHT[1]),
         ),
     )
+
+
+NOT_SEVERED = Message("sign_not_severed")
+
+
+def _lag(code: str, seen: Observation, **more: Fact) -> Message:
+    return Message(code, facts=Facts(lag=float(seen.lag_angle or 0), **more))
 
 
 def _lag_counts(seen: Observation) -> bool:
@@ -192,49 +202,23 @@ def _lag_right(seen: Observation) -> bool:
     return seen.lag_angle is not None and LAG_RIGHT[0] <= seen.lag_angle <= LAG_RIGHT[1]
 
 
-def _said(*signs: tuple[bool, str]) -> list[str]:
-    return [words for there, words in signs if there]
-
-
-def _deg(angle: float | None) -> str:
-    return "" if angle is None else f"{angle:g} deg"
+def _said(*signs: tuple[bool, Message]) -> list[Message]:
+    return [said for there, said in signs if there]
 
 
 # --- findings --------------------------------------------------------------------------------------------------------
 
 
 def _contradiction(seen: Observation) -> list[Finding]:
-    slow, fast = _slow_signs(seen), _fast_signs(seen)
+    slow, fast = tuple(_slow_signs(seen)), tuple(_fast_signs(seen))
     if not (slow and fast):
         return []
-    return [
-        Finding(
-            "contradiction",
-            "the signs contradict each other",
-            "One sign says that the travel was too slow, another that it was too fast, and one speed cannot be both.",
-            f"too slow: {', '.join(slow)}; too fast: {', '.join(fast)}",
-            "Look again at the cold, clean edge, then cut once more at the same speed; if both signs stay, look at "
-            "tip, stand-off and air before the speed is changed.",
-            "rule of this project",
-            "The signs of this cut differ, so it gives no answer.",
-        )
-    ]
+    both = Message("signs_both_ways", facts=Facts(slow=slow, fast=fast))
+    return [Finding("contradiction", (both,), "rule of this project", (Message("signs_differ"),))]
 
 
 def _not_severed(seen: Observation) -> list[Finding]:
-    if seen.severed is not False:
-        return []
-    return [
-        Finding(
-            "not_severed",
-            "not severed",
-            "The arc did not bring enough heat to each millimetre to melt through: too fast, or too weak an arc.",
-            NOT_SEVERED,
-            "Go slower or use more current; if that speed has cut before, look at tip, air pressure, stand-off "
-            "and earth clamp first.",
-            FROM_MEMORY,
-        )
-    ]
+    return [Finding("not_severed", (NOT_SEVERED,), FROM_MEMORY)] if seen.severed is False else []
 
 
 def _speed(seen: Observation) -> list[Finding]:
@@ -245,140 +229,72 @@ def _speed(seen: Observation) -> list[Finding]:
     fast = [each for each in fast if each != NOT_SEVERED]
     if slow:
         by_lag_alone = seen.dross != "easy" and not seen.kerf_wide
-        return [
-            Finding(
-                "too_slow",
-                "too slow",
-                "At too low a speed more metal melts than the gas blows out, and it hangs on below as a thick "
-                "soft bead.",
-                ", ".join(slow),
-                "Go faster, or use less current with the nozzle meant for it.",
-                FROM_MEMORY if by_lag_alone else SEVERAL,
-            )
-        ]
-    if fast:
-        return [
-            Finding(
-                "too_fast",
-                "too fast",
-                "At too high a speed the foot of the cut lags behind and the melt freezes to the edge as a thin "
-                "hard line.",
-                ", ".join(fast),
-                "Go slower; where the drag lines or the lag are right, lower the stand-off first.",
-                SEVERAL,
-                _lag_differs(seen),
-            )
-        ]
-    return []
+        return [Finding("too_slow", tuple(slow), FROM_MEMORY if by_lag_alone else SEVERAL)]
+    return [Finding("too_fast", tuple(fast), SEVERAL, _lag_differs(seen))] if fast else []
 
 
-def _lag_differs(seen: Observation) -> str:
+def _lag_differs(seen: Observation) -> tuple[Message, ...]:
     if seen.lag_angle is None or seen.lag_angle <= LAG_RIGHT[1]:
-        return ""
-    low, high = LAG_BY_HAND
-    return f"Most sources call 5 to 15 deg right; one trade page gives {low:g} to {high:g} deg as normal by hand."
+        return ()
+    return (Message("lag_differs", facts=Facts(least=LAG_BY_HAND[0], most=LAG_BY_HAND[1])),)
 
 
 def _height(seen: Observation) -> list[Finding]:
-    found = []
-    high = _said(
-        (seen.rounded_top_edge is True, "rounded top edge"),
+    return [*_too_high(seen), *_too_low(seen)]
+
+
+def _stand_off(code: str, seen: Observation) -> Message:
+    usual = {"least": length(STAND_OFF[0]), "most": length(STAND_OFF[1])}
+    return Message(code, facts=Facts(stand_off=length(seen.stand_off or 0), **usual))
+
+
+def _too_high(seen: Observation) -> list[Finding]:
+    signs = _said(
+        (seen.rounded_top_edge is True, Message("sign_rounded_edge")),
         (
             seen.stand_off is not None and seen.stand_off > STAND_OFF[1],
-            f"stand-off {seen.stand_off} mm, above the usual {STAND_OFF[0]:g} to {STAND_OFF[1]:g} mm of an exposed "
-            "nozzle",
+            _stand_off("sign_stand_off_great", seen),
         ),
     )
-    if high:
-        high += _said((seen.top_spatter is True, "spatter on top"))
-        found.append(
-            Finding(
-                "too_high",
-                "torch too high",
-                "From too far the arc spreads before it enters: it rounds the top edge and gives more bevel.",
-                ", ".join(high),
-                "Lower the torch to the maker's stand-off and cut again before the speed is changed.",
-                SEVERAL,
-            )
-        )
-    low = _said(
+    if not signs:
+        return []
+    return [Finding("too_high", (*signs, *_said((seen.top_spatter is True, Message("sign_spatter")))))]
+
+
+def _too_low(seen: Observation) -> list[Finding]:
+    thick = seen.thickness is None or seen.thickness >= BEVEL_NEGATIVE_FROM
+    by_bevel = seen.bevel is not None and seen.bevel < 0
+    signs = _said(
         (
             seen.stand_off is not None and seen.stand_off < STAND_OFF[0],
-            f"stand-off {seen.stand_off} mm, below the usual {STAND_OFF[0]:g} to {STAND_OFF[1]:g} mm of an exposed "
-            "nozzle",
+            _stand_off("sign_stand_off_small", seen),
         ),
-        (
-            seen.bevel is not None
-            and seen.bevel < 0
-            and (seen.thickness is None or seen.thickness >= BEVEL_NEGATIVE_FROM),
-            f"negative bevel ({_deg(seen.bevel)})",
-        ),
+        (by_bevel and thick, Message("sign_bevel_negative", facts=Facts(bevel=float(seen.bevel or 0)))),
     )
-    if low:
-        found.append(
-            Finding(
-                "too_low",
-                "torch too low",
-                "From too near the arc cannot open up, and the cut gets wider below than above.",
-                ", ".join(low),
-                "Raise the torch to the maker's stand-off; a nozzle that drags on the plate is only for an "
-                "unshielded one up to about 30 A, or a drag tip.",
-                ONE_MANUAL if seen.bevel is not None and seen.bevel < 0 else SEVERAL,
-                ""
-                if seen.thickness is not None
-                else f"Negative bevel is told only of plate from {BEVEL_NEGATIVE_FROM:g} mm up.",
-            )
-        )
-    return found
+    if not signs:
+        return []
+    only_thick = Message("bevel_of_thick_plate", facts=Facts(thickness=length(BEVEL_NEGATIVE_FROM)))
+    differs = () if seen.thickness is not None else (only_thick,)
+    return [Finding("too_low", tuple(signs), ONE_MANUAL if by_bevel else SEVERAL, differs)]
 
 
 def _tip(seen: Observation, starts: int | None) -> list[Finding]:
     spatter = seen.top_spatter is True
-    signs = _said((spatter, "spatter on top that wipes off"), (seen.severed is False, NOT_SEVERED))
+    signs = _said((spatter, Message("sign_loose_spatter")), (seen.severed is False, NOT_SEVERED))
     if not signs:
         return []
-    if starts == 0:
-        doubt = "This was the first arc on the tip: wear is unlikely, so look at the stand-off first."
-    elif starts is None:
-        doubt = "The starts on this tip are not known."
-    else:
-        doubt = f"{starts} starts on this tip before; no figure for how many a tip lasts is held."
-    differs = doubt
-    if spatter:
-        differs += (
-            " Sources agree on stand-off or nozzle, and differ on speed: one manual also says slow travel, others say "
-            "too fast; so spatter alone gives no answer."
-        )
-    return [
-        Finding(
-            "worn_tip",
-            "tip worn, or torch too high",
-            "A bore that is no longer round and sharp lets the arc spread and stray.",
-            ", ".join(signs),
-            "Look at the bore with the power off: round, sharp-edged and centred, or change the tip; then measure "
-            "the kerf again.",
-            DIFFER if spatter else FROM_MEMORY,
-            differs,
-        )
-    ]
+    known = {} if starts is None else {"starts": starts}
+    doubt = Message("starts_on_tip", facts=Facts(**known))
+    differs = (doubt, Message("spatter_differs")) if spatter else (doubt,)
+    return [Finding("worn_tip", tuple(signs), DIFFER if spatter else FROM_MEMORY, differs)]
 
 
 def _bevel(seen: Observation) -> list[Finding]:
     if seen.bevel is None or seen.bevel <= BEVEL_ORDINARY:
         return []
-    return [
-        Finding(
-            "bevel",
-            "bevel above the ordinary",
-            "A torch that leans or stands too high, a worn tip, or the part on the bevelled side gives an edge "
-            "out of square.",
-            f"bevel {_deg(seen.bevel)}; ordinary is 1 to {BEVEL_ORDINARY:g} deg",
-            "Turn the torch a quarter in its holder and cut again: what turns with the torch is the torch's "
-            "fault; look which side the part lay on.",
-            ONE_SLIDE + "; the check by turning: one maker's manual",
-            "One maker's manual asks for a mean below 4 deg over the sides of a square.",
-        )
-    ]
+    sign = Message("sign_bevel", facts=Facts(bevel=float(seen.bevel), most=BEVEL_ORDINARY))
+    status = ONE_SLIDE + "; the check by turning: one maker's manual"
+    return [Finding("bevel", (sign,), status, (Message("bevel_of_square"),))]
 
 
 def _lag_unsure(seen: Observation) -> list[Finding]:
@@ -386,95 +302,74 @@ def _lag_unsure(seen: Observation) -> list[Finding]:
     if seen.dross != "none" or seen.lag_angle is None or _lag_right(seen) or _slow_signs(seen) or _fast_signs(seen):
         return []
     slow = seen.lag_angle < LAG_RIGHT[0]
-    return [
-        Finding(
-            "lag_unusual",
-            "clean edge, unusual lag",
-            f"The edge is clean, yet the arc trails {'less' if slow else 'more'} than usual: the speed may lie "
-            f"near the {'slow' if slow else 'fast'} end of the window.",
-            f"lag angle {_deg(seen.lag_angle)}; usual is {LAG_RIGHT[0]:g} to {LAG_RIGHT[1]:g} deg",
-            "Keep the speed if the edge stays clean over a longer cut.",
-            SEVERAL if slow else DIFFER,
-            _lag_differs(seen),
-        )
-    ]
+    sign = _lag("sign_lag_unusual", seen, least=LAG_RIGHT[0], most=LAG_RIGHT[1])
+    return [Finding("lag_unusual", (sign,), SEVERAL if slow else DIFFER, _lag_differs(seen), Facts(slow=slow))]
 
 
 def _nothing_wrong(seen: Observation) -> Finding:
     if verdict(seen) == "good":
         signs = _said(
-            (seen.dross == "none", "no dross"),
-            (_lag_right(seen), f"arc trails by {_deg(seen.lag_angle)}"),
-            (seen.drag_lines == "straight", "straight drag lines"),
+            (seen.dross == "none", Message("sign_no_dross")),
+            (_lag_right(seen), _lag("sign_lag_right", seen)),
+            (seen.drag_lines == "straight", Message("sign_straight_lines")),
         )
-        return Finding(
-            "right",
-            "right",
-            "Nothing hangs on the edge and nothing speaks against the speed.",
-            ", ".join(signs),
-            "Keep the speed; cut the kerf test at it.",
-        )
-    return Finding(
-        "not_judged",
-        "cannot be judged",
-        "Nothing was seen that tells too slow from too fast.",
-        "no telling sign was noted",
-        "Look at the lower edge: no dross, a bead that comes off easily, or a thin line that does not; and "
-        "whether the piece parted.",
-    )
+        return Finding("right", tuple(signs))
+    return Finding("not_judged", (Message("sign_none"),))
 
 
 # --- checks ----------------------------------------------------------------------------------------------------------
 
 
-def _faults(seen: Observation) -> list[str]:
-    """All that is wrong with one row, in plain sentences."""
-    faults = []
-    if not _number(seen.speed) or seen.speed <= 0:
-        faults.append(f"speed {seen.speed} mm/min must be a number above 0")
-    if seen.dross is not None and seen.dross not in DROSS:
-        faults.append(
-            f"dross {seen.dross!r} is not known; known are {', '.join(DROSS)}, or nothing where it was not looked at"
-        )
-    if seen.drag_lines is not None and seen.drag_lines not in DRAG_LINES:
-        faults.append(f"drag lines {seen.drag_lines!r} are not known; known are {', '.join(DRAG_LINES)}")
+def _faults(seen: Observation) -> list[Message]:
+    """All that is wrong with one row."""
+    return [*_words_not_known(seen), *_figures_out_of_reach(seen), *_contradicting(seen)]
+
+
+def _words_not_known(seen: Observation) -> Iterator[Message]:
+    for name, value, known, verb in (
+        ("dross", seen.dross, DROSS, "is"),
+        ("drag lines", seen.drag_lines, DRAG_LINES, "are"),
+    ):
+        if value is not None and value not in known:
+            yield Message("sign_unknown", facts=Facts(name=name, value=str(value), known=known, verb=verb))
     for name in ("top_spatter", "severed", "kerf_wide", "rounded_top_edge"):
         value = getattr(seen, name)
         if value is not None and not isinstance(value, bool):
-            faults.append(f"{name} {value!r} must be true or false, or nothing where it was not looked at")
+            yield Message("sign_true_or_false", facts=Facts(name=name, value=value))
+
+
+def _figures_out_of_reach(seen: Observation) -> Iterator[Message]:
+    if not _number(seen.speed) or seen.speed <= 0:
+        yield Message("speed_above_0", facts=Facts(name="speed", speed=Quantity(seen.speed, "speed")))
     for name, least, most in (("lag_angle", -60, 80), ("bevel", -45, 45)):
         value = getattr(seen, name)
         if value is not None and not (_number(value) and least <= value <= most):
-            faults.append(f"{name} {value} deg must be a number from {least} to {most}")
-    for name in ("stand_off", "thickness"):
+            yield Message("sign_angle", facts=Facts(name=name, value=value, least=least, most=most))
+    for name, smallest, limit in (("stand_off", 0.0, "of 0 or more"), ("thickness", 1e-9, "above 0")):
         value = getattr(seen, name)
-        least_ok = 0 if name == "stand_off" else 1e-9
-        if value is not None and not (_number(value) and value >= least_ok):
-            faults.append(f"{name} {value} mm must be a number {'of 0 or more' if name == 'stand_off' else 'above 0'}")
-    if seen.starts_on_tip is not None and (fault := _count_fault(seen.starts_on_tip)):
-        faults.append(fault)
-    return faults + _contradicting(seen)
+        if value is not None and not (_number(value) and value >= smallest):
+            yield Message("sign_length", facts=Facts(name=name, value=length(value), limit=limit))
+    if seen.starts_on_tip is not None and not _count(seen.starts_on_tip):
+        yield _no_count(seen.starts_on_tip)
 
 
-def _contradicting(seen: Observation) -> list[str]:
+def _contradicting(seen: Observation) -> list[Message]:
     """Fields that cannot both be true: what lies below the plate was seen only where the cut went through."""
     if seen.severed is not False:
         return []
     below = _said(
-        (seen.dross is not None, f"dross {seen.dross!r}"),
-        (seen.lag_angle is not None, f"a lag angle of {seen.lag_angle} deg"),
+        (seen.dross is not None, Message("dross_given", facts=Facts(dross=str(seen.dross)))),
+        (seen.lag_angle is not None, Message("lag_given", facts=Facts(lag=seen.lag_angle or 0))),
     )
-    if not below:
-        return []
-    return [
-        f"not severed, yet {' and '.join(below)} given: the lower edge can be judged only where the cut parted; "
-        "leave it out, or say severed"
-    ]
+    return [Message("not_severed_yet", facts=Facts(given=tuple(below)))] if below else []
 
 
-def _count_fault(starts: int) -> str:
-    good = isinstance(starts, int) and not isinstance(starts, bool) and starts >= 0
-    return "" if good else f"starts on the tip {starts} must be a whole number of 0 or more"
+def _count(starts: int) -> bool:
+    return isinstance(starts, int) and not isinstance(starts, bool) and starts >= 0
+
+
+def _no_count(starts: int) -> Message:
+    return Message("sign_count", facts=Facts(value=starts))
 
 
 def _number(value: Any) -> bool:

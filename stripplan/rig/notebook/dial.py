@@ -31,13 +31,16 @@ Nothing is extrapolated beyond the measured marks. Cost: a few milliseconds for 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import combinations, pairwise
 from typing import Any
 
+from stripplan.errors import FiguresError
 from stripplan.model.notebook import TimedRun
 from stripplan.rig.uncertainty import LEVEL, Estimate, combined, coverage_factor, rectangular_u
+from stripplan.wording.message import Facts, Message, Quantity, length
+from stripplan.wording.message import speed as speed_of
 
 WATCH = 0.2
 """Half-width of a time stopped by hand, start and stop together [s]: common practice, no source."""
@@ -54,7 +57,7 @@ ROUGH = 0.02
 _EPS = 1e-9
 
 
-class NotYetError(ValueError):
+class NotYetError(FiguresError):
     """The runs are sound and do not make a dial yet: more are needed."""
 
 
@@ -77,13 +80,13 @@ class DialPoint:
 
 @dataclass(frozen=True)
 class DialCurve:
-    """Mark and travel speed of a dial, from `fit_dial`. `falling`: a greater mark is slower. `notes` are sentences for
-    the person.
+    """Mark and travel speed of a dial, from `fit_dial`. `falling`: a greater mark is slower. `notes` are for the
+    person.
     """
 
     marks: tuple[DialPoint, ...]
     falling: bool
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
     _cubic: Any = field(repr=False, compare=False)
     _moved: Any = field(repr=False, compare=False)
 
@@ -125,13 +128,10 @@ class DialCurve:
         return tuple((mark, each.value, *each.interval()) for mark, each in zip(marks, speeds, strict=True))
 
     def speed_at(self, mark: float) -> Estimate:
-        """Travel speed at a mark [mm/min]; ValueError outside the measured marks."""
+        """Travel speed at a mark [mm/min]; FiguresError outside the measured marks."""
         first, last = self.mark_range
         if not first - _EPS <= mark <= last + _EPS:
-            raise ValueError(
-                f"mark {mark:g} lies outside the timed marks {first:g} to {last:g}: nothing is guessed there, "
-                "time a run"
-            )
+            raise FiguresError(Message("dial_outside", facts=Facts(mark=float(mark), first=first, last=last)))
         mark = min(max(mark, first), last)
         moved = self._moved(mark)
         value, n = float(moved[0]), len(self.marks)
@@ -217,7 +217,7 @@ def fit_dial(runs: Sequence[TimedRun], *, watch: float = WATCH, rule: float = RU
     """The curve of a dial from timed runs; `watch` [s] and `rule` [mm] are half-widths.
 
     Turn the dial away and back between repeats of a mark: only then is what setting it adds among the scatter.
-    ValueError names rows, counted from 1: figures that cannot be, speeds that contradict one another. NotYetError:
+    FiguresError names rows, counted from 1: figures that cannot be, speeds that contradict one another. NotYetError:
     nothing is wrong, but fewer than two marks were timed, or marks too close together.
 
     >>> runs = [TimedRun(2, 500, 150.1), TimedRun(4, 500, 75.2), TimedRun(6, 500, 49.9), TimedRun(8, 500, 40.1)]
@@ -229,9 +229,8 @@ def fit_dial(runs: Sequence[TimedRun], *, watch: float = WATCH, rule: float = RU
     _check(runs, watch, rule)
     groups = _grouped(runs)
     if len(groups) < 2:
-        stand = f"all {len(runs)} runs stand" if len(runs) > 1 else "the only run stands"
-        said = f"{stand} at mark {groups[0].mark:g}" if groups else "no run is given"
-        raise NotYetError(f"{said}: a dial needs at least 2 different marks, and {ENOUGH_MARKS} are better")
+        at = {"mark": groups[0].mark} if groups else {}
+        raise NotYetError(Message("dial_one_mark", facts=Facts(runs=len(runs), better=ENOUGH_MARKS, **at)))
     u_watch, u_rule = rectangular_u(watch), rectangular_u(rule)
     odd = _outliers(groups, u_watch)
     pooled = [each for each in groups if each.mark not in odd]
@@ -255,18 +254,26 @@ def _check(runs: Sequence[TimedRun], watch: float, rule: float) -> None:
     """All figures that cannot be, said at once."""
     faults = []
     if not (math.isfinite(watch) and watch > 0):
-        faults.append(f"watch {watch:g} s must be above 0: no time is stopped exactly")
+        faults.append(Message("watch_above_0", facts=Facts(watch=_seconds(watch))))
     if not (math.isfinite(rule) and rule >= 0):
-        faults.append(f"rule {rule:g} mm must not be below 0")
+        faults.append(Message("rule_not_below_0", facts=Facts(rule=length(rule))))
     for row, run in enumerate(runs, 1):
-        if not (math.isfinite(run.mark) and run.mark >= 0):
-            faults.append(f"row {row}: mark {run.mark:g} must be a number, 0 or above")
-        if not (math.isfinite(run.distance) and run.distance > 0):
-            faults.append(f"row {row}: distance {run.distance:g} mm must be above 0")
-        if not (math.isfinite(run.seconds) and run.seconds > 0):
-            faults.append(f"row {row}: time {run.seconds:g} s must be above 0")
+        faults += [Message("of_row", facts=Facts(row=row, what=each)) for each in _run_faults(run)]
     if faults:
-        raise ValueError("; ".join(faults))
+        raise FiguresError(*faults)
+
+
+def _run_faults(run: TimedRun) -> Iterator[Message]:
+    if not (math.isfinite(run.mark) and run.mark >= 0):
+        yield Message("run_mark", facts=Facts(mark=float(run.mark)))
+    if not (math.isfinite(run.distance) and run.distance > 0):
+        yield Message("run_distance", facts=Facts(distance=length(run.distance)))
+    if not (math.isfinite(run.seconds) and run.seconds > 0):
+        yield Message("run_seconds", facts=Facts(seconds=_seconds(run.seconds)))
+
+
+def _seconds(value: float) -> Quantity:
+    return Quantity(value, "seconds")
 
 
 def _grouped(runs: Sequence[TimedRun]) -> list[_Group]:
@@ -341,8 +348,8 @@ def _point(group: _Group, u_watch: float, u_rule: float, scatter: _Scatter) -> D
     return DialPoint(group.mark, speed, u, dof, speed, by_rule, group.rows)
 
 
-def _outliers(groups: Sequence[_Group], u_watch: float) -> dict[float, str]:
-    """Marks with a run that the others of the mark do not bear out, and the sentence that names it.
+def _outliers(groups: Sequence[_Group], u_watch: float) -> dict[float, Message]:
+    """Marks with a run that the others of the mark do not bear out, and what names it.
 
     The scatter of all other marks says what is usual, by whichever power excuses the run. Threshold by Bonferroni:
     `FALSE_ALARM` for the whole table.
@@ -373,20 +380,14 @@ def _surprise(group: _Group, place: int, u_watch: float, scatter: _Scatter, chan
     return abs(run.seconds - foretold) / (u * coverage_factor(dof, 1 - chance))
 
 
-def _outlier_said(group: _Group, place: int) -> str:
+def _outlier_said(group: _Group, place: int) -> Message:
     if len(group.runs) == 2:
-        one, other = group.runs
-        return (
-            f"Rows {group.rows[0]} and {group.rows[1]}, both mark {group.mark:g}, gave {one.speed:.0f} and "
-            f"{other.speed:.0f} mm/min: further apart than the timing explains. Both are kept and the uncertainty "
-            "allows for it: time it a third time."
-        )
+        one, other = (speed_of(each.speed) for each in group.runs)
+        rows = {"one": group.rows[0], "other": group.rows[1]}
+        return Message("dial_two_runs_apart", facts=Facts(**rows, mark=group.mark, one_speed=one, other_speed=other))
     rest = 60 / _pace(group.without(place), 1.0, _Scatter(0.0, 0, 0)).pace
-    return (
-        f"Row {group.rows[place]}, mark {group.mark:g}, gave {group.runs[place].speed:.0f} mm/min, the other runs of "
-        f"the mark {rest:.0f}: further apart than the timing explains. It is kept and the uncertainty allows for it: "
-        "time it again, or strike the row if the watch slipped."
-    )
+    speeds = {"speed": speed_of(group.runs[place].speed), "rest": speed_of(rest)}
+    return Message("dial_run_apart", facts=Facts(row=group.rows[place], mark=group.mark, **speeds))
 
 
 # --- from marks to the curve ----------------------------------------------------------------------------------------
@@ -411,17 +412,11 @@ def _falls(points: Sequence[DialPoint]) -> bool:
     return left[1] < left[0]
 
 
-def _rows(point: DialPoint) -> str:
-    if len(point.rows) == 1:
-        return f"row {point.rows[0]}"
-    return "rows " + ", ".join(map(str, point.rows[:-1])) + f" and {point.rows[-1]}"
-
-
 def _check_order(points: Sequence[DialPoint], falling: bool) -> None:
     """Two marks in the wrong order by more than noise: Bonferroni over all pairs, one-sided."""
     sign = -1.0 if falling else 1.0
     pairs = list(combinations(points, 2))
-    worst, said = 1.0, ""
+    worst, said = 1.0, None
     for one, other in pairs:
         wrong = sign * (one.timed - other.timed)
         if wrong <= 0:
@@ -430,14 +425,18 @@ def _check_order(points: Sequence[DialPoint], falling: bool) -> None:
         allowed = u * coverage_factor(dof, 1 - 2 * FALSE_ALARM / len(pairs))
         if wrong > worst * allowed:
             worst = wrong / allowed
-            said = (
-                f"{_rows(one)} (mark {one.mark:g}, {one.timed:.0f} mm/min) and {_rows(other)} (mark {other.mark:g}, "
-                f"{other.timed:.0f} mm/min) contradict each other: over the table a greater mark is "
-                f"{'slower' if falling else 'faster'}, and timing explains a difference of {allowed:.1f} mm/min at "
-                "most. Time them again"
-            )
-    if said:
-        raise ValueError(said)
+            said = _contradiction(one, other, falling, allowed)
+    if said is not None:
+        raise FiguresError(said)
+
+
+def _contradiction(one: DialPoint, other: DialPoint, falling: bool, allowed: float) -> Message:
+    facts = Facts(
+        one_rows=one.rows, one_mark=one.mark, one_speed=speed_of(one.timed),
+        other_rows=other.rows, other_mark=other.mark, other_speed=speed_of(other.timed),
+        falling=falling, allowed=speed_of(allowed),
+    )  # fmt: skip
+    return Message("dial_contradiction", facts=facts)
 
 
 def _levelled(points: Sequence[DialPoint], falling: bool) -> list[DialPoint]:
@@ -449,11 +448,8 @@ def _check_change(points: Sequence[DialPoint]) -> None:
     u, dof = combined([(first.u, first.dof), (last.u, last.dof)])
     change, noise = abs(last.speed - first.speed), u * coverage_factor(dof, LEVEL)
     if change <= noise:
-        raise NotYetError(
-            f"marks {first.mark:g} to {last.mark:g} change the speed by {change:.1f} mm/min and timing leaves "
-            f"{noise:.1f} mm/min open: which way the dial runs cannot be told. Time marks further apart, or over a "
-            "longer distance"
-        )
+        speeds = {"change": speed_of(change), "noise": speed_of(noise)}
+        raise NotYetError(Message("dial_no_change", facts=Facts(first=first.mark, last=last.mark, **speeds)))
 
 
 def _cubics(points: Sequence[DialPoint]) -> tuple[Any, Any]:
@@ -483,27 +479,32 @@ def _notes(
     points: Sequence[DialPoint],
     watch: float,
     scatter: _Scatter,
-) -> list[str]:
-    notes, u_watch = [], rectangular_u(watch)
+) -> list[Message]:
+    notes = []
     if len(groups) < ENOUGH_MARKS:
-        notes.append(
-            f"Only {len(groups)} different marks were timed: {ENOUGH_MARKS} or more show the shape of the dial."
-        )
+        notes.append(Message("dial_few_marks", facts=Facts(marks=len(groups), enough=ENOUGH_MARKS)))
     if len(groups) == len(runs):
-        notes.append("No mark was timed twice: what setting the dial afresh adds is not in the uncertainty.")
+        notes.append(Message("dial_no_repeats"))
     notes += _excess_said(pooled, watch, scatter)
     notes += _levelled_said(points)
-    need = coverage_factor(math.inf) * u_watch / (ROUGH / 2)
-    for row, run in enumerate(runs, 1):
-        if coverage_factor(math.inf) * u_watch / run.seconds > ROUGH:
-            notes.append(
-                f"Row {row}: {run.seconds:g} s is short for a watch good to {watch:g} s: {run.speed * need / 60:.0f} "
-                f"mm ({need:.0f} s) would give the speed to {100 * ROUGH / 2:g} %."
-            )
-    return notes
+    return notes + [_short_run(row, run, watch) for row, run in enumerate(runs, 1) if _too_short(run, watch)]
 
 
-def _excess_said(pooled: Sequence[_Group], watch: float, scatter: _Scatter) -> list[str]:
+def _too_short(run: TimedRun, watch: float) -> bool:
+    return coverage_factor(math.inf) * rectangular_u(watch) / run.seconds > ROUGH
+
+
+def _short_run(row: int, run: TimedRun, watch: float) -> Message:
+    """A run that is short for the watch, and how long one would be that gives the speed twice as surely."""
+    need = coverage_factor(math.inf) * rectangular_u(watch) / (ROUGH / 2)
+    facts = Facts(
+        row=row, seconds=_seconds(run.seconds), watch=_seconds(watch), distance=length(run.speed * need / 60),
+        need=_seconds(need), sure=Quantity(100 * ROUGH / 2, "percent"),
+    )  # fmt: skip
+    return Message("dial_run_short", facts=facts)
+
+
+def _excess_said(pooled: Sequence[_Group], watch: float, scatter: _Scatter) -> list[Message]:
     """Said only where the scatter would be a rare chance (1 in 20) for a watch that is as good as told."""
     from scipy.special import chdtri
 
@@ -513,28 +514,19 @@ def _excess_said(pooled: Sequence[_Group], watch: float, scatter: _Scatter) -> l
     if not scatter.size or squares <= float(chdtri(scatter.dof, 1 - LEVEL)):
         return []
     seconds = math.fsum(scatter.seconds(run) for run in runs) / len(runs)
-    much = {0: f"{100 * scatter.size:.1f} % of the speed", 1: f"{scatter.size:.1f} mm/min", -1: f"{seconds:.1f} s"}[
-        scatter.power
-    ]
-    return [
-        f"Repeats of one mark scatter by {much} more than a watch good to {watch:g} s explains: "
-        "the uncertainty allows for it. Usual causes: the dial set afresh, a slipping belt, a motor not yet warm, a "
-        "late thumb."
-    ]
+    by = {0: Quantity(100 * scatter.size, "percent"), 1: speed_of(scatter.size), -1: _seconds(seconds)}
+    return [Message("dial_scatter", facts=Facts(by=by[scatter.power], watch=_seconds(watch)))]
 
 
-def _levelled_said(points: Sequence[DialPoint]) -> list[str]:
+def _levelled_said(points: Sequence[DialPoint]) -> list[Message]:
     notes, block = [], [points[0]]
     for point in [*points[1:], None]:
         if point is not None and math.isclose(point.speed, block[0].speed, rel_tol=1e-12):
             block.append(point)
             continue
         if len(block) > 1:
-            marks = ", ".join(f"{each.mark:g}" for each in block)
-            timed = ", ".join(f"{each.timed:.1f}" for each in block)
-            notes.append(
-                f"Marks {marks} gave {timed} mm/min, which is out of order but within the timing: all are taken as "
-                f"{block[0].speed:.1f} mm/min."
-            )
+            marks, timed = tuple(each.mark for each in block), tuple(speed_of(each.timed) for each in block)
+            facts = Facts(marks=marks, timed=timed, level=speed_of(block[0].speed))
+            notes.append(Message("dial_levelled", facts=facts))
         block = [point] if point is not None else []
     return notes

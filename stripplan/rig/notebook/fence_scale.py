@@ -12,8 +12,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from stripplan.errors import FiguresError
 from stripplan.model.notebook import FenceCheck
-from stripplan.rig.process.kerf import INCH, mm, scatter_or_reading, studentized_limit
+from stripplan.rig.process.kerf import INCH, scatter_or_reading, studentized_limit
 from stripplan.rig.uncertainty import Estimate, coverage_factor, joined, resolution_u
 from stripplan.wording.message import Facts, Message, length, measured
 
@@ -151,7 +152,7 @@ def fit_fence(
     setting_u: float = 0.0,
     kerf_dof: float = math.inf,
 ) -> FenceFit:
-    """Zero and scale of the fence from measured strips; every fault of the table in one ValueError.
+    """Zero and scale of the fence from measured strips; every fault of the table in one FiguresError.
 
     `kerf`, `kerf_u`: the common kerf and its standard uncertainty [mm], with `kerf_dof` degrees of freedom.
     `resolution`: steps of the instrument that measured the widths [mm]. `scale` [mm per mark] is held where all checks
@@ -172,10 +173,7 @@ def fit_fence(
     table = _Table(readings, offsets, shares, known, scale, kerf, kerf_u, kerf_dof)
     one_reading = max(readings) - min(readings) <= _EPS
     if one_reading and fit_scale:
-        raise ValueError(
-            f"all {len(checks)} checks are at reading {mm(readings[0])}: two different readings are the least that is "
-            "needed for the scale"
-        )
+        raise FiguresError(Message("fence_one_reading", facts=Facts(checks=len(checks), reading=_reading(readings[0]))))
     if one_reading or fit_scale is False:
         return _zero_alone(table, one_reading=one_reading)
     return _both(table)
@@ -344,7 +342,7 @@ def _outlier_notes(outliers: Sequence[int], residuals: Sequence[float]) -> list[
 
 def _fit_notes(table: _Table, line: Line, scale: Estimate, simple: Estimate, differs: bool | None) -> list[Message]:
     found = {"scale": scale.value, "half": scale.half_width(), "given": float(table.scale)}
-    reach = Facts(lowest=round(float(min(table.readings)), 3), highest=round(float(max(table.readings)), 3))
+    reach = Facts(lowest=_reading(min(table.readings)), highest=_reading(max(table.readings)))
     notes = [Message("fence_reach", facts=reach)]
     if differs is None:
         notes.append(Message("fence_two_checks", facts=Facts(**found)))
@@ -363,49 +361,50 @@ def _fit_notes(table: _Table, line: Line, scale: Estimate, simple: Estimate, dif
 
 def _refuse_slope(table: _Table, line: Line) -> None:
     if line.slope <= 0:
-        raise ValueError(
-            f"the scale runs the other way: slope {line.slope:.4g} from reading {mm(min(table.readings))} to "
-            f"{mm(max(table.readings))}, and it must be "
-            "above 0; strips must get wider as the reading grows: check which width belongs to which reading, or turn "
-            "the scale round"
-        )
+        reach = {"lowest": _reading(min(table.readings)), "highest": _reading(max(table.readings))}
+        raise FiguresError(Message("fence_scale_turned", facts=Facts(slope=line.slope, **reach)))
 
 
 def _refuse(
     checks: Sequence[FenceCheck], kerf: float, kerf_u: float, resolution: float, scale: float, setting_u: float
 ) -> None:
-    """Raise all faults of the table in one ValueError."""
-    faults = [] if checks else ["no check is given: at least 1 is needed for the zero, 2 readings for the scale"]
+    """Raise all faults of the table in one FiguresError."""
+    faults = [] if checks else [Message("fence_no_check")]
     for name, value in (("kerf", kerf), ("resolution", resolution), ("scale", scale)):
         if not (math.isfinite(value) and value > 0):
-            faults.append(f"{name} {value}: must be above 0")
+            faults.append(Message("above_0", facts=Facts(name=name, value=float(value))))
     for name, value in (("kerf_u", kerf_u), ("setting_u", setting_u)):
         if not (math.isfinite(value) and value >= 0):
-            faults.append(f"{name} {value}: must not be below 0 mm")
+            facts = Facts(name=name, value=length(value), zero=length(0))
+            faults.append(Message("length_not_below_0", facts=facts))
     for row, check in enumerate(checks, 1):
-        faults += [f"row {row}: {fault}" for fault in _faults(check, kerf)]
+        faults += [Message("of_row", facts=Facts(row=row, what=fault)) for fault in _faults(check, kerf)]
     if not faults:
         faults = _inches(checks, kerf, scale) or _apart(checks, kerf)
     if faults:
-        raise ValueError("; ".join(faults))
+        raise FiguresError(*faults)
 
 
-def _faults(check: FenceCheck, kerf: float) -> list[str]:
-    """What makes one check unusable, in words."""
+def _faults(check: FenceCheck, kerf: float) -> list[Message]:
+    """What makes one check unusable."""
     faults = []
     if not math.isfinite(check.reading):
-        faults.append(f"reading {check.reading} is not a number")
+        faults.append(Message("fence_reading", facts=Facts(reading=float(check.reading))))
     if check.kerf is not None and not (math.isfinite(check.kerf) and check.kerf > 0):
-        return [*faults, f"kerf {check.kerf}: must be above 0 mm"]
+        facts = Facts(name="kerf", value=length(check.kerf), zero=length(0))
+        return [*faults, Message("length_above_0", facts=facts)]
     if not (math.isfinite(check.width) and check.width > 0):
-        return [*faults, f"width {check.width}: must be a number above 0 mm"]
+        facts = Facts(name="width", value=length(check.width), zero=length(0))
+        return [*faults, Message("number_above_0", facts=facts)]
     half = (kerf if check.kerf is None else check.kerf) / 2
     if check.width < half:
-        faults.append(
-            f"width {mm(check.width)} mm is smaller than half the kerf ({mm(half)} mm): no strip is left that could "
-            "be measured"
-        )
+        faults.append(Message("fence_no_strip", facts=Facts(width=measured(check.width), half=measured(half))))
     return faults
+
+
+def _reading(value: float) -> float:
+    """A reading for a sentence: finer than any scale."""
+    return round(float(value), 3) + 0.0
 
 
 def _offset(check: FenceCheck, kerf: float) -> float:
@@ -413,21 +412,24 @@ def _offset(check: FenceCheck, kerf: float) -> float:
     return float(check.width + (kerf if check.kerf is None else check.kerf) / 2)
 
 
-def _apart(checks: Sequence[FenceCheck], kerf: float) -> list[str]:
+def _apart(checks: Sequence[FenceCheck], kerf: float) -> list[Message]:
     """Pairs of rows at one reading whose offsets cannot both be right."""
     offset = [_offset(check, kerf) for check in checks]
     return [
-        f"rows {a + 1} and {b + 1} are both at reading {mm(checks[a].reading)}, but their widths "
-        f"{mm(checks[a].width)} and {mm(checks[b].width)} mm "
-        f"lie {mm(abs(offset[a] - offset[b]))} mm apart; more than {mm(APART)} mm is no scatter of a fence: one "
-        "figure is mistyped"
+        Message(
+            "fence_rows_apart",
+            facts=Facts(
+                one=a + 1, other=b + 1, reading=_reading(checks[a].reading), one_width=measured(checks[a].width),
+                other_width=measured(checks[b].width), apart=measured(abs(offset[a] - offset[b])), most=measured(APART),
+            ),
+        )
         for b in range(len(checks))
         for a in range(b)
         if abs(checks[a].reading - checks[b].reading) <= _EPS and abs(offset[a] - offset[b]) > APART
-    ]
+    ]  # fmt: skip
 
 
-def _inches(checks: Sequence[FenceCheck], kerf: float, scale: float) -> list[str]:
+def _inches(checks: Sequence[FenceCheck], kerf: float, scale: float) -> list[Message]:
     """Rows whose width makes sense only in inches: turned into mm, the checks agree at least ten times better."""
     suspects = {row for row, check in enumerate(checks, 1) if 20 < scale * check.reading / check.width < 32}
     if not suspects:
@@ -442,8 +444,11 @@ def _inches(checks: Sequence[FenceCheck], kerf: float, scale: float) -> list[str
 
     if disagreement(INCH) >= disagreement(1) / 10:
         return []
+    rows = {row: checks[row - 1] for row in sorted(suspects)}
     return [
-        f"row {row} looks like inches: width {mm(checks[row - 1].width)} at reading {mm(checks[row - 1].reading)}; "
-        f"type it in mm (1 in = {INCH} mm)"
-        for row in sorted(suspects)
+        Message(
+            "fence_row_in_inches",
+            facts=Facts(row=row, width=measured(each.width), reading=_reading(each.reading)),
+        )
+        for row, each in rows.items()
     ]

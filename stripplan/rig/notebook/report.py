@@ -4,29 +4,33 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from typing import Literal
 
-from stripplan.errors import InputError
+from stripplan.errors import Fault, FiguresError, InputError
 from stripplan.model.material import family_of
 from stripplan.model.notebook import Measured, Notebook
-from stripplan.model.report import Chart, NextCut, Points, Section
+from stripplan.model.report import Axis, Graph, NextCut, Section, Series
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine import drive
 from stripplan.rig.machine.timing import dial_for
-from stripplan.rig.notebook import calibrate, dial, rig_checks
-from stripplan.rig.notebook.report_in_inches import section_in_inches
-from stripplan.rig.notebook.test_cuts import said, trial_section
+from stripplan.rig.notebook import calibrate, dial, rail_heights, rails_parallel, squareness
+from stripplan.rig.notebook.test_cuts import trial_section
 from stripplan.rig.process import camber, speed
-from stripplan.wording.message import Facts, Message, length
+from stripplan.wording.message import Fact, Facts, Message, length
+from stripplan.wording.message import current as current_of
 from stripplan.wording.message import speed as speed_of
 
+OF_THE_RIG = ("too_slow_for_current", "too_fast_for_current")
+"""What is said of a starting speed that the rig cannot travel."""
 
-def notebook_report(rig: Rig) -> tuple[Section, ...]:
-    """The report on a rig's notebook, in the units of its owner; a rig without one gives the starting speeds of its
-    processes alone.
+
+def notebook_report(rig: Rig, *, units: Literal["mm", "in"] = "mm") -> tuple[Section, ...]:
+    """The report on a rig's notebook, in the units of the notebook; a rig without one gives the starting speeds of its
+    processes alone, in `units`.
 
     A kind of row that cannot be worked out has its problem said in its section; the others stand.
     """
-    book = rig.notebook or Notebook(name=rig.name)
+    book = rig.notebook or Notebook(name=rig.name, units=units)
     rig = calibrate.with_dial(rig, book)
     parts: tuple[tuple[str, bool, Callable[[Notebook, Rig], Section]], ...] = (
         ("drive", book.drive is not None, _drive),
@@ -46,14 +50,16 @@ def notebook_report(rig: Rig) -> tuple[Section, ...]:
     found += _starting(book, rig)
     if rig.notebook is not None:
         found.append(_tried(Section(topic="profile"), _profile, book, rig))
-    return tuple(found) if book.units == "mm" else tuple(map(section_in_inches, found))
+    return tuple(replace(each, units=book.units) for each in found)
 
 
 def _tried(part: Section, make: Callable[[Notebook, Rig], Section], book: Notebook, rig: Rig) -> Section:
     try:
         return make(book, rig)
-    except ValueError as error:
-        return replace(part, problem=said(str(error)))
+    except FiguresError as error:
+        return replace(part, problem=error.message)
+    except InputError as error:  # what other rows say is wanted too, and cannot be worked out
+        return replace(part, problem=FiguresError(*map(_told_of, error.faults)).message)
 
 
 # --- drive and dial -------------------------------------------------------------------------------------------------
@@ -82,7 +88,7 @@ def _drive(book: Notebook, rig: Rig) -> Section:
         )
         lines.append(Message("drive_too_slow", facts=Facts(processes=processes)))
         wanted = [each.travel_speed for each in rig.processes]
-        lines.append(said(drive.serving_output(wanted, book.drive.teeth, pitch, rpm_now=book.drive.rpm).text))
+        lines.append(drive.serving_output(wanted, book.drive.teeth, pitch, rpm_now=book.drive.rpm).said)
     return Section(topic="drive", said=tuple(lines))
 
 
@@ -91,19 +97,14 @@ def _dial(book: Notebook, rig: Rig) -> Section:
         curve = calibrate.dial_of(book)
     except dial.NotYetError as error:
         return Section(
-            topic="dial", said=(Message("dial_not_yet", facts=Facts(why=str(error))), Message("dial_wanted"))
+            topic="dial", said=(Message("dial_not_yet", facts=Facts(why=error.message)), Message("dial_wanted"))
         )
     least, most = curve.speed_range
-    rows = [("process", "mm/min", "mark")]
+    rows = []
     for process in rig.processes:
         mark = dial_for(rig, process.travel_speed)
-        rows.append(
-            (
-                process.name,
-                f"{process.travel_speed:g}",
-                f"{mark:.2f}" if mark is not None else "not within what was timed",
-            )
-        )
+        at: dict[str, Fact] = {} if mark is None else {"mark": mark}
+        rows.append(Facts(process=process.name, speed=speed_of(process.travel_speed), **at))
     marks = [
         Message(
             "dial_mark",
@@ -113,14 +114,14 @@ def _dial(book: Notebook, rig: Rig) -> Section:
         )
         for each in curve.marks
     ]
-    chart = Chart(
+    graph = Graph(
         name="dial",
-        title="Dial and speed",
-        x="mark",
-        y="mm/min",
-        points=(
-            Points(
-                words="timed", mark="dot",
+        title=Message("chart_dial"),
+        x=Axis("axis_mark"),
+        y=Axis("axis_speed", "speed"),
+        series=(
+            Series(
+                code="points_timed", mark="dot",
                 at=tuple((mark, value, curve.speed_at(mark).half_width()) for mark, value, _ in curve.points()),
             ),
         ),
@@ -128,9 +129,8 @@ def _dial(book: Notebook, rig: Rig) -> Section:
         band=tuple((mark, low, high) for mark, _, low, high in curve.band()),
     )  # fmt: skip
     facts = Facts(runs=len(book.timed_runs), marks=len(curve.marks), least=speed_of(least), most=speed_of(most))
-    notes = map(said, curve.notes)
     return Section(
-        topic="dial", said=(Message("dial", facts=facts), *marks, *notes), table=tuple(rows), charts=(chart,)
+        topic="dial", said=(Message("dial", facts=facts), *marks, *curve.notes), rows=tuple(rows), graphs=(graph,)
     )
 
 
@@ -139,7 +139,7 @@ def _dial(book: Notebook, rig: Rig) -> Section:
 
 def _kerf(book: Notebook, rig: Rig) -> Section:
     lines: list[Message] = []
-    rows = [("process", "kerf", "±", "pieces", "last", "profile", "plans use")]
+    rows: list[Facts] = []
     measured: list[tuple[float, float, float]] = []
     for process in rig.processes:
         same, other = calibrate.kerf_tests(book, process)
@@ -148,33 +148,29 @@ def _kerf(book: Notebook, rig: Rig) -> Section:
         if not same:
             continue
         found = calibrate.kerf_of(book, process, same)
-        last = calibrate.days(same)[1] or "-"
+        last = calibrate.days(same)[1]
+        on: dict[str, Fact] = {} if last is None else {"last": last}
         rows.append(
-            (
-                process.name,
-                f"{found.value:.3f}",
-                f"{found.half_width():.2g}",
-                str(len(same)),
-                last,
-                f"{process.kerf:g}",
-                f"{calibrate.kerf_used(found):g}",
+            Facts(
+                process=process.name, kerf=length(found.value), half=length(found.half_width()), pieces=len(same), **on,
+                profile=length(process.kerf), used=length(calibrate.kerf_used(found)),
             )
-        )
+        )  # fmt: skip
         measured.append((process.thickness, found.value, found.half_width()))
         notes = found.notes if len(same) == 1 else (*found.notes, *found.effects())
         lines += [Message("of_process", process.name, Facts(what=each)) for each in notes]
-    assumed = tuple((each.thickness, each.kerf, 0.0) for each in rig.processes if len(rows) > 1)
-    chart = Chart(
+    assumed = tuple((each.thickness, each.kerf, 0.0) for each in rig.processes if rows)
+    graph = Graph(
         name="kerf",
-        title="Kerf by thickness",
-        x="mm thick",
-        y="mm kerf",
-        points=(
-            Points(words="measured", mark="dot", at=tuple(measured)),
-            Points(words="in the profile", mark="ring", at=assumed),
+        title=Message("chart_kerf"),
+        x=Axis("axis_thickness", "length"),
+        y=Axis("axis_kerf", "length"),
+        series=(
+            Series(code="points_measured", mark="dot", at=tuple(measured)),
+            Series(code="points_in_profile", mark="ring", at=assumed),
         ),
     )
-    return Section(topic="kerf", said=tuple(lines), table=tuple(rows), charts=(chart,) if measured else ())
+    return Section(topic="kerf", said=tuple(lines), rows=tuple(rows), graphs=(graph,) if measured else ())
 
 
 def _fence(book: Notebook, rig: Rig) -> Section:
@@ -191,26 +187,22 @@ def _fence(book: Notebook, rig: Rig) -> Section:
     width = found.width_at(middle)
     facts = Facts(reading=middle, width=length(width.value), half=length(width.half_width()))
     lines.append(Message("fence_strip", facts=facts))
-    rows = [("row", "reading", "width", "off the line")]
-    rows += [
-        (str(n), f"{each.reading:g}", f"{each.width:g}", f"{off:+.2f}")
-        for n, (each, off) in enumerate(zip(book.fence_checks, found.residuals, strict=False), 1)
-    ]
-    chart = Chart(
+    strips = list(zip(book.fence_checks, found.residuals, strict=False))
+    rows = tuple(
+        Facts(row=n, reading=float(each.reading), width=length(each.width), off=length(off))
+        for n, (each, off) in enumerate(strips, 1)
+    )
+    graph = Graph(
         name="fence",
-        title="Fence: what each strip is off by",
-        x="reading",
-        y="mm",
-        points=(
-            Points(
-                words="strips", mark="dot",
-                at=tuple((each.reading, off, 0.0) for each,
-                 off in zip(book.fence_checks, found.residuals, strict=False)),
-            ),
+        title=Message("chart_fence"),
+        x=Axis("axis_reading"),
+        y=Axis("axis_length", "length"),
+        series=(
+            Series(code="points_strips", mark="dot", at=tuple((each.reading, off, 0.0) for each, off in strips)),
         ),
         curve=((found.lowest, 0.0), (found.highest, 0.0)),
     )  # fmt: skip
-    return Section(topic="fence", said=(*lines, *found.notes), table=tuple(rows), charts=(chart,))
+    return Section(topic="fence", said=(*lines, *found.notes), rows=rows, graphs=(graph,))
 
 
 def _with_kerfs(rig: Rig, book: Notebook) -> Rig:
@@ -227,36 +219,31 @@ def _with_kerfs(rig: Rig, book: Notebook) -> Rig:
 
 def _heights(book: Notebook, _: Rig) -> Section:
     lines: list[Message] = []
-    charts = []
+    graphs = []
     for number, each in enumerate(book.height_checks, 1):
-        check = rig_checks.MeasuredHeights(
+        check = rail_heights.MeasuredHeights(
             each.positions, each.heights, each.other or None, each.rail_distance, resolution=book.caliper
         )
-        found = rig_checks.check_heights(check)
+        found = rail_heights.check_heights(check)
         lines += [*_dated(each.on, number, len(book.height_checks)), *found.advice]
-        charts.append(
-            Chart(
+        heights = tuple(zip(each.positions, check.at_torch, strict=True))
+        graphs.append(
+            Graph(
                 name=f"height-{number}",
-                title="Height of the torch along the travel",
-                x="mm from home",
-                y="mm",
-                points=(
-                    Points(
-                        words="torch",
-                        mark="dot",
-                        at=tuple((x, y, 0.0) for x, y in zip(each.positions, check.at_torch, strict=True)),
-                    ),
-                ),
-                curve=tuple(zip(each.positions, check.at_torch, strict=True)),
+                title=Message("chart_height"),
+                x=Axis("axis_from_home", "length"),
+                y=Axis("axis_length", "length"),
+                series=(Series(code="points_torch", mark="dot", at=tuple((x, y, 0.0) for x, y in heights)),),
+                curve=heights,
             )
         )
-    return Section(topic="torch_height", said=tuple(lines), charts=tuple(charts))
+    return Section(topic="torch_height", said=tuple(lines), graphs=tuple(graphs))
 
 
 def _rail_distances(book: Notebook, _: Rig) -> Section:
     lines: list[Message] = []
     for number, each in enumerate(book.rail_checks, 1):
-        found = rig_checks.rail_distances(each.positions, each.distances, resolution=book.caliper)
+        found = rails_parallel.rail_distances(each.positions, each.distances, resolution=book.caliper)
         lines += [*_dated(each.on, number, len(book.rail_checks)), *found.advice]
     return Section(topic="rail_distance", said=tuple(lines))
 
@@ -264,7 +251,7 @@ def _rail_distances(book: Notebook, _: Rig) -> Section:
 def _parallel(book: Notebook, _: Rig) -> Section:
     lines: list[Message] = []
     for number, each in enumerate(book.parallel_checks, 1):
-        found = rig_checks.fence_parallel(each.entry, each.exit_, each.length, resolution=book.caliper)
+        found = squareness.fence_parallel(each.entry, each.exit_, each.length, resolution=book.caliper)
         lines += [*_dated(each.on, number, len(book.parallel_checks)), *found.advice]
     return Section(topic="fence_angle", said=tuple(lines))
 
@@ -272,7 +259,7 @@ def _parallel(book: Notebook, _: Rig) -> Section:
 def _square(book: Notebook, _: Rig) -> Section:
     lines: list[Message] = []
     for number, each in enumerate(book.square_checks, 1):
-        found = rig_checks.square_check(each.width, each.length, *each.diagonals, resolution=book.rule)
+        found = squareness.square_check(each.width, each.length, *each.diagonals, resolution=book.rule)
         lines += [*_dated(each.on, number, len(book.square_checks)), *found.advice]
     return Section(topic="square", said=tuple(lines))
 
@@ -288,23 +275,18 @@ def _dated(on: str | None, number: int, of: int) -> list[Message]:
 
 
 def _bow(book: Notebook, rig: Rig) -> Section:
-    rows = [("process", "C of bow = C (length/width)²", "±", "strips", "as the model has it")]
+    rows = []
     for process in rig.processes:
         strips = [each for each in book.bow_checks if each.process == process.name]
         if strips:
             found = camber.calibrate([(each.bow, each.length, each.width) for each in strips], resolution=book.rule)
             steel = family_of(process.material) == "mild steel"
-            model = f"{camber.heat_constant(process.travel_speed, process.kerf):.4f} mm" if steel else "not known"
-            rows.append(
-                (
-                    process.name,
-                    f"{found.value:.4f} mm",
-                    f"{found.half_width():.4f}",
-                    str(len(strips)),
-                    model,
-                )
-            )
-    return Section(topic="bow", table=tuple(rows))
+            constant = camber.heat_constant(process.travel_speed, process.kerf) if steel else None
+            model: dict[str, Fact] = {} if constant is None else {"model": length(constant)}
+            half = length(found.half_width())
+            constant_of = {"constant": length(found.value), "half": half}
+            rows.append(Facts(process=process.name, **constant_of, strips=len(strips), **model))
+    return Section(topic="bow", rows=tuple(rows))
 
 
 def _trials_of(process: Process) -> Callable[[Notebook, Rig], Section]:
@@ -313,7 +295,7 @@ def _trials_of(process: Process) -> Callable[[Notebook, Rig], Section]:
 
 def _starting(book: Notebook, rig: Rig) -> Iterator[Section]:
     """Speeds to begin with, for processes without a test cut."""
-    rows = [("process", "A", "in the profile, mm/min", "to begin with", "between")]
+    rows: list[Facts] = []
     notes: list[Message] = []
     cuts: list[NextCut] = []
     tested = {each.process for each in book.test_cuts}
@@ -324,23 +306,20 @@ def _starting(book: Notebook, rig: Rig) -> Iterator[Section]:
             process.material, process.thickness, process.current,
             kerf=process.kerf, v_max=rig.travel_max, v_min=rig.travel_min or None,
         )  # fmt: skip
-        now = f"{process.travel_speed:g}"
-        if found.speed is None:
-            rows.append((process.name, f"{process.current:g}", now, "not held", "-"))
-        else:
-            between = f"{found.low:.0f} to {found.high:.0f}"
-            rows.append((process.name, f"{process.current:g}", now, f"{found.speed:.0f}", between))
+        begin: dict[str, Fact] = {}
+        if found.speed is not None and found.low is not None and found.high is not None:
+            begin = {"speed": speed_of(found.speed), "low": speed_of(found.low), "high": speed_of(found.high)}
             cuts.append(_first_cut(process, found, rig))
+        own = {"current": current_of(process.current), "profile": speed_of(process.travel_speed)}
+        rows.append(Facts(process=process.name, **own, **begin))
         notes += [
-            Message("of_process", process.name, Facts(what=said(each.text)))
-            for each in found.notes
-            if each.code.startswith("too_")
+            Message("of_process", process.name, Facts(what=each)) for each in found.notes if each.code in OF_THE_RIG
         ]
-    if len(rows) > 1:
+    if rows:
         yield Section(
             topic="starting_speeds",
             said=(Message("starting_speeds"), *notes),
-            table=tuple(rows),
+            rows=tuple(rows),
             next_cuts=tuple(cuts),
         )
 
@@ -358,18 +337,18 @@ def _first_cut(process: Process, found: speed.StartingSpeed, rig: Rig) -> NextCu
 
 
 def _profile(_: Notebook, rig: Rig) -> Section:
-    try:
-        used = calibrate.calibrated(rig)
-    except InputError as error:
-        raise ValueError("; ".join(each.sentence() for each in error.faults)) from None
-    head = ("figure", "value", "±", "rows", "measured", "in place of")
-    return Section(topic="profile", table=(head, *(profile_row(each) for each in used.measured)))
+    return Section(topic="profile", rows=tuple(map(_profile_row, calibrate.calibrated(rig).measured)))
 
 
-def profile_row(each: Measured) -> tuple[str, ...]:
-    """A measured figure in cells."""
-    when = each.last or "day not noted"
-    if each.first is not None and each.first != each.last:
-        when = f"{each.first} to {each.last}"
-    before = "-" if each.before is None else f"{each.before:g}"
-    return each.key, f"{each.value:g}", f"{2 * each.u:.2g}", str(each.n), when, before
+def _told_of(fault: Fault) -> Message:
+    """A fault within a part of the report: its place, what is wrong, what would mend it."""
+    return Message("of_place", fault.where, Facts(what=fault.message))
+
+
+def _profile_row(each: Measured) -> Facts:
+    """A measured figure: its doubt, how many rows it comes from and of which days, what it stands for."""
+    days: dict[str, Fact] = {name: day for name, day in (("first", each.first), ("last", each.last)) if day is not None}
+    before: dict[str, Fact] = {} if each.before is None else {"before": each.in_its_dimension(each.before)}
+    return Facts(
+        key=each.key, value=each.quantity, half=each.in_its_dimension(2 * each.u), rows=each.n, **days, **before
+    )  # fmt: skip

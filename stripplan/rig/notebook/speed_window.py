@@ -24,24 +24,18 @@ least 97 in 100 good. Bisection to the same ratio needs a cut less where no answ
 where a tenth are. Where a third of the answers are wrong, which is beyond what is assumed, the intervals are too
 narrow.
 
-What is taken for granted is in `Assumptions` and is an assumption, not a measurement. It fades as cuts come in.
+The reckoning is in `speed_posterior`, and so is what is taken for granted, in `Assumptions`.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
-from dataclasses import dataclass, field
-from numbers import Real
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
 
-from stripplan.rig.notebook.cut_signs import CAUTION, Observation, verdict
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
-    Array = NDArray[np.float64]
+from stripplan.rig.notebook.speed_posterior import Assumptions, Entry, Search
+from stripplan.wording.message import Facts, Message, Quantity
+from stripplan.wording.message import speed as speed_of
 
 LEVEL = 0.90
 """Level of the intervals of the window's ends."""
@@ -54,55 +48,8 @@ LITTLE = 0.10
 MOST_CUTS = 20
 """After so many judged cuts testing stops in any case."""
 
-ANSWERS = ("slow", "good", "fast", "not slow", "not fast")
-"""Words for the answer of a cut; the last two are one-sided: good or fast, and slow or good."""
-
-Entry = Observation | tuple[float, str | None]
-"""One row of the log: what was seen at the cut, or (speed [mm/min], one of ANSWERS; None where it could not be judged).
-"""
-
-
-@dataclass(frozen=True)
-class Assumptions:
-    """What is taken for granted before the first cut; every figure is an assumption for this project, no source gives
-    them.
-
-    The five strokes from 0.8 to 1.2 of the estimate are meant to show both ends (common practice, no source), so the
-    window is usually not wider than that; one paper gives 400 to 700 mm/min for 5 mm low-alloy steel with air (Begic
-    and others, DAAAM 2012).
-
-    `width`: median of ln(b/a), 0.25 = 28 %; `width_spread`: standard deviation of its logarithm (nine in ten windows
-    from 10 to 95 %). `empty`: chance of no good speed at all. `scatter`, `scatter_spread`: the same for s, how sharply
-    answers change with ln speed. `misread`: (share of answers that fall anyhow, two in three of these wrong; chance of
-    that share). `inside`: chance that the middle of the window lies in the range of the estimate, as far as that range
-    is believed; `astray`: chance that the estimate is worth nothing.
-    """
-
-    width: float = 0.25
-    width_spread: float = 0.6
-    empty: float = 0.05
-    scatter: float = 0.02
-    scatter_spread: float = 1.0
-    misread: tuple[tuple[float, float], ...] = ((0.01, 0.7), (0.10, 0.3))
-    inside: float = 0.80
-    astray: float = 0.10
-    status: str = "assumption, no source"
-
-    def __post_init__(self) -> None:
-        above = ("width", "width_spread", "scatter", "scatter_spread")
-        faults = [
-            f"{name} {getattr(self, name):g} must be above 0"
-            for name in above
-            if not 0 < getattr(self, name) < math.inf
-        ]
-        faults += [
-            f"{name} {getattr(self, name):g} must be above 0 and below 1"
-            for name in ("inside", "astray", "empty")
-            if not 0 < getattr(self, name) < 1
-        ]
-        if not self.misread or any(not (0 < share < 1 and chance > 0) for share, chance in self.misread):
-            faults.append("misread needs at least one share above 0 and below 1, each with a chance above 0")
-        _raise(faults)
+Confidence = Literal["almost_surely_good", "likely_good", "more_likely_good", "not_known_good"]
+"""How sure it is that a speed is good."""
 
 
 @dataclass(frozen=True)
@@ -125,7 +72,7 @@ class Window:
     """What the cuts so far say.
 
     `low` and `high` are the lowest and highest good speed [mm/min]; `best` the settable speed recommended now and
-    `probability` that it is good; `confidence` the same in words. `empty_probability`: slow passes straight to fast.
+    `probability` that it is good; `confidence` the same as a code. `empty_probability`: slow passes straight to fast.
     `between_marks`: there is a window but no settable speed in it. `rig_too_slow`, `rig_too_fast`: even the rig's
     greatest speed is too slow, even its least too fast. `n` answers were used, `not_judged` rows gave none. `side` is
     "slow" where no good speed is likely and the speed is chosen for dross that scrapes off.
@@ -135,7 +82,7 @@ class Window:
     high: Interval
     best: float
     probability: float
-    confidence: str
+    confidence: Confidence
     empty_probability: float
     between_marks: float
     rig_too_slow: float
@@ -143,7 +90,7 @@ class Window:
     n: int
     not_judged: int = 0
     side: str | None = None
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
     status: str = "from test cuts; ordered-answer model with assumed usual width"
 
     @property
@@ -161,12 +108,11 @@ class NextTest:
     """
 
     speed: float
-    why: str
+    why: Message
     gain: float
     stop: bool
     window: Window
     chances: tuple[tuple[str, float], ...] = ()
-    caution: str = CAUTION
 
 
 def speed_window(
@@ -186,9 +132,9 @@ def speed_window(
 
     >>> found = speed_window([(240, "slow"), (300, "good"), (400, "fast")], 300, (200, 450), 50, 760)
     >>> found.n, 240 < found.low.value < 300 < found.high.value < 400, found.confidence
-    (3, True, 'likely good')
+    (3, True, 'likely_good')
     """
-    return _Search(log, start, start_range, v_min, v_max, dial_step, assumptions or Assumptions()).window
+    return _window(Search(log, start, start_range, v_min, v_max, dial_step, assumptions or Assumptions()))
 
 
 def next_speed(
@@ -215,8 +161,8 @@ def next_speed(
     >>> first.stop, 200 < first.speed < 450
     (False, True)
     >>> last = next_speed([(700, "slow"), (740, "slow"), (760, "slow"), (760, "slow")], 900, (700, 1200), 50, 760)
-    >>> last.stop, last.speed, "less current" in last.why
-    (True, 760.0, True)
+    >>> last.stop, last.speed, last.why.facts["reason"].code
+    (True, 760.0, 'rig_too_slow')
     """
     faults = []
     if not 0.5 <= sure < 1:
@@ -225,548 +171,130 @@ def next_speed(
         faults.append(f"the ratio within which the ends are wanted, {ends_ratio:g}, must be above 1")
     if most_cuts < 1:
         faults.append(f"{most_cuts} cuts at most: at least 1 is needed")
-    _raise(faults)
-    search = _Search(log, start, start_range, v_min, v_max, dial_step, assumptions or Assumptions())
-    window = search.window
+    if faults:
+        raise ValueError("; ".join(faults))
+    search = Search(log, start, start_range, v_min, v_max, dial_step, assumptions or Assumptions())
+    window = _window(search)
     speed, gain, chances = search.next()
     why = _why_stop(window, gain, search, sure, ends_ratio, little, most_cuts)
-    if why:
+    if why is not None:
         return NextTest(window.best, why, gain, True, window)
     return NextTest(speed, _why_next(speed, chances, window, search), gain, False, window, chances)
 
 
-# --- the posterior --------------------------------------------------------------------------------------------------
-
-_CELLS = 44
-_SCATTERS = (-2.2, -1.1, 0.0, 1.1, 2.2)
-_ROUNDS = 2
+# --- what is read from the posterior ---------------------------------------------------------------------------------
 
 
-@dataclass
-class _Grid:
-    """Cells of ln speed (`edges`, middles `points`), pairs of cells with a <= b, and the posterior on pairs x (scatter,
-    misread).
-    """
-
-    edges: Array
-    points: Array
-    first: NDArray[np.intp]
-    second: NDArray[np.intp]
-    scatter: Array
-    misread: Array
-    mass: Array
-    low: Array = field(init=False)
-    high: Array = field(init=False)
-    pair: Array = field(init=False)
-
-    def __post_init__(self) -> None:
-        import numpy as np
-
-        self.pair = self.mass.sum(axis=1)
-        cells = len(self.points)
-        self.low = np.bincount(self.first, self.pair, cells).astype(float)
-        self.high = np.bincount(self.second, self.pair, cells).astype(float)
-
-    def below(self, marginal: Array, x: Any) -> Any:
-        """Probability that an end with that marginal lies below `x` [ln mm/min]."""
-        import numpy as np
-
-        return np.interp(x, self.edges, np.concatenate(([0.0], np.cumsum(marginal))))
-
-    def quantile(self, marginal: Array, share: float) -> float:
-        """The speed below which an end lies with probability `share` [mm/min]."""
-        import numpy as np
-
-        total = np.concatenate(([0.0], np.cumsum(marginal)))
-        return math.exp(float(np.interp(share * total[-1], total, self.edges)))
+def _window(search: Search) -> Window:
+    grid = search.grid
+    tail = (1 - LEVEL) / 2
+    ends = [
+        Interval(*(round(grid.quantile(marginal, each), 2) for each in (0.5, tail, 1 - tail)))
+        for marginal in (grid.low, grid.high)
+    ]
+    good, _, _ = search.good(search.settable)
+    too_slow, too_fast, empty, between = search.nowhere()
+    best, side = search.best(good, too_slow, too_fast, empty + between)
+    probability = float(good[best])
+    found = Window(
+        low=ends[0],
+        high=ends[1],
+        best=float(search.settable[best]),
+        probability=probability,
+        confidence=_confidence(probability),
+        empty_probability=empty,
+        between_marks=between,
+        rig_too_slow=too_slow,
+        rig_too_fast=too_fast,
+        n=len(search.answers),
+        not_judged=search.not_judged,
+        side=side,
+    )
+    return replace(found, notes=tuple(_notes(found)))
 
 
-class _Search:
-    """Log and rig, checked, with the posterior that follows and what can be read from it."""
-
-    def __init__(
-        self,
-        log: Sequence[Entry],
-        start: float,
-        start_range: tuple[float, float],
-        v_min: float,
-        v_max: float,
-        dial_step: float | None,
-        assumed: Assumptions,
-    ) -> None:
-        _check_rig(start, start_range, v_min, v_max, dial_step)
-        self.start, self.range, self.assumed = start, start_range, assumed
-        self.v_min, self.v_max, self.step = v_min, v_max, dial_step or 1.0
-        self.answers, self.not_judged = _judged(log, v_min, v_max)
-        self.settable = _settable(v_min, v_max, dial_step)
-        self.grid = self._posterior()
-        self.window = self._window()
-
-    def _posterior(self) -> _Grid:
-        """The grid laid where the prior lies, then twice where the posterior lies."""
-        import numpy as np
-
-        assumed = self.assumed
-        scatters = math.log(assumed.scatter) + assumed.scatter_spread * np.array(_SCATTERS)
-        tried = np.log(sorted({speed for speed, _ in self.answers}))
-        grid = self._on(self._first_edges(tried), scatters)
-        for _ in range(_ROUNDS if self.answers else 1):
-            scatters = self._scatters_again(grid)
-            grid = self._on(_edges_again(grid, tried), scatters)
-        return grid
-
-    def _reach(self) -> tuple[float, float]:
-        """Least and greatest ln speed at which an end of the window is looked for: twice beyond rig and range."""
-        least, most = min(self.v_min, self.range[0]), max(self.v_max, self.range[1])
-        return math.log(least / 2.5), math.log(most * 2.5)
-
-    def _sides(self) -> tuple[float, float]:
-        """Standard deviations of ln of the middle of the window, below and above the estimate; 2 % at least."""
-        from scipy.special import ndtri
-
-        z = float(ndtri((1 + self.assumed.inside) / 2))
-        below, above = math.log(self.start / self.range[0]), math.log(self.range[1] / self.start)
-        return max(below / z, 0.02), max(above / z, 0.02)
-
-    def _first_edges(self, tried: Array) -> Array:
-        import numpy as np
-
-        least, most = self._reach()
-        fine = np.linspace(least, most, 401)
-        middles = (fine[1:] + fine[:-1]) / 2
-        density = self._middle(middles)
-        # Ends lie about half a width off the middle: a little wider than the middle's own density.
-        spread = np.convolve(density, np.ones(25) / 25, mode="same")
-        weight = 0.75 * spread / spread.sum() + 0.25 / len(middles)
-        return _levels(fine, weight, tried)
-
-    def _middle(self, x: Array) -> Array:
-        """Prior density of the middle of the window: two half normals about the estimate, and a flat share for an
-        estimate gone astray.
-        """
-        import numpy as np
-
-        below, above = self._sides()
-        away = x - math.log(self.start)
-        normal = (
-            np.exp(-0.5 * (away / np.where(away < 0, below, above)) ** 2) * math.sqrt(2 / math.pi) / (below + above)
-        )
-        least, most = self._reach()
-        return (1 - self.assumed.astray) * normal + self.assumed.astray / (most - least)
-
-    def _prior(self, edges: Array, points: Array, first: Any, second: Any) -> Array:
-        """Prior mass of each pair of cells; equal cells stand for the empty window."""
-        import numpy as np
-
-        assumed = self.assumed
-        cell = np.diff(edges)
-        a, b = points[first], points[second]
-        width = b - a
-        same = first == second
-        z = np.log(np.where(same, 1.0, width) / assumed.width) / assumed.width_spread
-        wide = np.exp(-0.5 * z * z) / (np.where(same, 1.0, width) * assumed.width_spread * math.sqrt(2 * math.pi))
-        open_mass = (1 - assumed.empty) * wide * cell[first] * cell[second]
-        prior: Array = np.where(same, assumed.empty * cell[first], open_mass) * self._middle((a + b) / 2)
-        return prior
-
-    def _on(self, edges: Array, scatters: Array) -> _Grid:
-        """The posterior on those cells and scatters: prior times the chance of each answer."""
-        import numpy as np
-        from scipy.special import expit
-
-        assumed = self.assumed
-        points = (edges[1:] + edges[:-1]) / 2
-        first, second = np.triu_indices(len(points))
-        misread = np.array([share for share, _ in assumed.misread])
-        shares = np.array([chance for _, chance in assumed.misread])
-        spread = np.exp(-0.5 * ((scatters - math.log(assumed.scatter)) / assumed.scatter_spread) ** 2)
-        s = np.repeat(np.exp(scatters), len(misread))
-        lapse = np.tile(misread, len(scatters))
-        with np.errstate(divide="ignore"):
-            prior = np.log(self._prior(edges, points, first, second))
-            total = prior[:, None] + np.log(np.outer(spread, shares).ravel())
-            by_low = np.zeros((len(points), len(s)))
-            by_high = np.zeros_like(by_low)
-            for (speed, answer), count in _counted(self.answers).items():
-                # z > 0: the end lies above the speed tried.
-                z = (points[:, None] - math.log(speed)) / s
-                if answer in ("slow", "not slow"):
-                    chance = expit(z if answer == "slow" else -z)
-                    by_low += count * np.log((1 - lapse) * chance + lapse * (1 if answer == "slow" else 2) / 3)
-                elif answer in ("fast", "not fast"):
-                    chance = expit(-z if answer == "fast" else z)
-                    by_high += count * np.log((1 - lapse) * chance + lapse * (1 if answer == "fast" else 2) / 3)
-                else:
-                    below = expit(z) * (1 - lapse)
-                    total += count * np.log(below[second] - below[first] + lapse / 3)
-            total += by_low[first] + by_high[second]
-        mass = np.exp(total - total.max())
-        return _Grid(edges, points, first, second, s, lapse, mass / mass.sum())
-
-    def _scatters_again(self, grid: _Grid) -> Array:
-        """Five values of ln scatter, evenly apart, where its posterior lies."""
-        import numpy as np
-
-        weight = grid.mass.sum(axis=0)
-        values = np.log(grid.scatter)
-        mean = float(weight @ values)
-        gap = (values[-1] - values[0]) / (len(_SCATTERS) - 1)
-        sd = math.sqrt(float(weight @ (values - mean) ** 2) + (gap / 4) ** 2)
-        return mean + min(sd, self.assumed.scatter_spread) * np.array(_SCATTERS)
-
-    # --- what is read from it ---
-
-    def _good(self, speeds: Array) -> tuple[Array, Array, Array]:
-        """Probabilities that each speed is good, below the window, above it: a < v < b is a < v less b < v."""
-        import numpy as np
-
-        x = np.log(speeds)
-        low, high = self.grid.below(self.grid.low, x), self.grid.below(self.grid.high, x)
-        return np.maximum(low - high, 0.0), 1 - low, high
-
-    def _window(self) -> Window:
-        grid = self.grid
-        tail = (1 - LEVEL) / 2
-        ends = [
-            Interval(*(round(grid.quantile(marginal, each), 2) for each in (0.5, tail, 1 - tail)))
-            for marginal in (grid.low, grid.high)
-        ]
-        good, _, _ = self._good(self.settable)
-        too_slow, too_fast, empty, between = self._nowhere()
-        best, side = self._best(good, too_slow, too_fast, empty + between)
-        probability = float(good[best])
-        return Window(
-            low=ends[0],
-            high=ends[1],
-            best=float(self.settable[best]),
-            probability=probability,
-            confidence=_words(probability),
-            empty_probability=empty,
-            between_marks=between,
-            rig_too_slow=too_slow,
-            rig_too_fast=too_fast,
-            n=len(self.answers),
-            not_judged=self.not_judged,
-            side=side,
-            notes=self._notes(side, too_slow, too_fast, empty, between),
-        )
-
-    def _nowhere(self) -> tuple[float, float, float, float]:
-        """Probabilities that no settable speed is good, apart by reason: rig too slow, rig too fast, empty, between two
-        marks.
-        """
-        import numpy as np
-
-        grid, x = self.grid, np.log(self.settable)
-        too_slow = max(0.0, float(1 - grid.below(grid.low, x[-1])))
-        too_fast = float(grid.below(grid.high, x[0]))
-        inside = (grid.points[grid.first] < x[-1]) & (grid.points[grid.second] > x[0])
-        same = grid.first == grid.second
-        # A pair of ends holds a mark where as many marks lie below b as below a and one more.
-        marks = np.searchsorted(x, grid.points)
-        held = marks[grid.second] > marks[grid.first]
-        empty = float(grid.pair[same & inside].sum())
-        between = float(grid.pair[~same & inside & ~held].sum())
-        return too_slow, too_fast, empty, between
-
-    def _best(self, good: Array, too_slow: float, too_fast: float, empty: float) -> tuple[int, str | None]:
-        """The settable speed to recommend, and "slow" where it is chosen for its dross."""
-        import numpy as np
-
-        if too_slow >= 0.5:
-            return len(good) - 1, "slow"
-        if too_fast >= 0.5:
-            return 0, None
-        if empty >= 0.5:
-            _, _, above = self._good(self.settable)
-            return max(int(np.searchsorted(above, 0.10, side="right")) - 1, 0), "slow"
-        # The middle of all speeds that are as likely good as any: common practice is to use the middle of the window.
-        top = np.flatnonzero(good >= good.max() - 0.005)
-        middle = math.sqrt(self.settable[top[0]] * self.settable[top[-1]])
-        return int(top[np.argmin(np.abs(np.log(self.settable[top] / middle)))]), None
-
-    def _notes(
-        self, side: str | None, too_slow: float, too_fast: float, empty: float, between: float
-    ) -> tuple[str, ...]:
-        notes = []
-        if too_slow >= 0.5:
-            notes.append(TOO_SLOW)
-        elif too_fast >= 0.5:
-            notes.append(TOO_FAST)
-        elif side == "slow":
-            notes.append(BETWEEN if between > empty else EMPTY)
-        if self.not_judged:
-            notes.append(f"{self.not_judged} of the cuts could not be judged by their signs and are left out.")
-        return tuple(notes)
-
-    # --- the next cut ---
-
-    def next(self) -> tuple[float, float, tuple[tuple[str, float], ...]]:
-        """Settable speed whose answer tells most about (a, b), the expected information [bit], and the chances of its
-        answers.
-        """
-        import numpy as np
-        from scipy.special import expit
-
-        grid = self.grid
-        speeds = self._candidates()
-        x = np.log(speeds)
-        # Chance that an end in each cell lies above the speed: cells x (scatter, misread) x speeds.
-        above = expit((grid.points[:, None, None] - x) / grid.scatter[:, None])
-        misread = grid.misread[:, None]
-        cells = len(grid.points)
-        dense = np.zeros((cells, cells, grid.mass.shape[1]))
-        dense[grid.first, grid.second] = grid.mass
-        slow = np.matmul(dense, (1 - misread) * above + misread / 3)
-        fast = np.matmul(dense.transpose(1, 0, 2), (1 - misread) * (1 - above) + misread / 3).transpose(1, 0, 2)
-        kept = grid.pair > 1e-7 * grid.pair.max()
-        a, b, pair = grid.first[kept], grid.second[kept], grid.pair[kept]
-        slow, fast = slow[a, b], fast[a, b]
-        joint = (slow, np.maximum(pair[:, None] - slow - fast, 0.0), fast)
-        tiny = 1e-300
-        information = -float(pair @ np.log(pair)) * np.ones(len(speeds))
-        chances = []
-        for each in joint:
-            chance = each.sum(axis=0)
-            information += (each * np.log(each + tiny)).sum(axis=0) - chance * np.log(chance + tiny)
-            chances.append(chance)
-        pick = int(np.argmax(np.round(information, 12)))
-        told = tuple((word, float(each[pick])) for word, each in zip(ANSWERS[:3], chances, strict=True))
-        return float(speeds[pick]), max(0.0, float(information[pick]) / math.log(2)), told
-
-    def _candidates(self) -> Array:
-        """Settable speeds nearest to every second edge of the cells: they lie thick where the posterior does."""
-        import numpy as np
-
-        x = np.log(self.settable)
-        place = np.searchsorted((x[1:] + x[:-1]) / 2, self.grid.edges[1:-1:2])
-        picked: Array = self.settable[np.unique(place)]
-        return picked
+def _confidence(probability: float) -> Confidence:
+    if probability >= 0.95:
+        return "almost_surely_good"
+    if probability >= 0.80:
+        return "likely_good"
+    return "more_likely_good" if probability >= 0.50 else "not_known_good"
 
 
-def _levels(edges: Array, weight: Array, tried: Array) -> Array:
-    """Edges of cells that share `weight`, given on the cells of `edges`, evenly; and an edge on each speed tried."""
-    import numpy as np
-
-    total = np.concatenate(([0.0], np.cumsum(weight)))
-    laid = np.interp(np.linspace(0, total[-1], _CELLS + 1), total, edges)
-    within = tried[(tried > laid[0]) & (tried < laid[-1])]
-    if 0 < len(within) <= _CELLS // 2:
-        laid = np.union1d(laid, within)
-        # Two edges almost in one place would make a cell of no width.
-        keep = np.concatenate(([True], np.diff(laid) > 1e-9))
-        laid = laid[keep]
-    return laid
+TOO_SLOW, TOO_FAST = Message("rig_too_slow"), Message("rig_too_fast")
+EMPTY, BETWEEN = Message("no_window"), Message("between_marks")
+"""Why no speed may serve, each with what to do."""
 
 
-def _edges_again(grid: _Grid, tried: Array) -> Array:
-    """Cells where the ends now lie: two fifths by each end, a fifth evenly between, without the last tails."""
-    import numpy as np
-
-    low, high = _spread(grid.low), _spread(grid.high)
-    both = np.concatenate(([0.0], np.cumsum(low + high))) / 2
-    least, most = np.interp([2e-4, 1 - 2e-4], both, grid.edges)
-    cell = np.diff(grid.edges)
-    inside = np.clip(np.minimum(grid.edges[1:], most) - np.maximum(grid.edges[:-1], least), 0.0, None)
-    share = inside / cell
-    weight = share * 0.4 * (low + high) + 0.2 * inside / inside.sum()
-    kept = np.flatnonzero(inside > 0)
-    edges = np.clip(grid.edges[kept[0] : kept[-1] + 2], least, most)
-    return _levels(edges, weight[kept], tried)
+def _notes(found: Window) -> Iterator[Message]:
+    if found.rig_too_slow >= 0.5:
+        yield TOO_SLOW
+    elif found.rig_too_fast >= 0.5:
+        yield TOO_FAST
+    elif found.side == "slow":
+        yield BETWEEN if found.between_marks > found.empty_probability else EMPTY
+    if found.not_judged:
+        yield Message("cuts_not_judged", facts=Facts(cuts=found.not_judged))
 
 
-def _spread(marginal: Array) -> Array:
-    """A share of each cell's mass handed to its neighbours: a coarse cell may hide what lies just beside it."""
-    import numpy as np
-
-    wide = np.convolve(marginal, (0.1, 0.8, 0.1), mode="same")
-    return np.asarray(wide / wide.sum(), dtype=float)
-
-
-# --- words ----------------------------------------------------------------------------------------------------------
-
-TOO_SLOW = (
-    "Even the rig's greatest speed is probably too slow for this plate at this current: use less current (and the "
-    "nozzle meant for it), or gear the drive up. Until then the greatest speed serves best; its dross scrapes off "
-    "(common practice, no source)."
-)
-TOO_FAST = (
-    "Even the rig's least speed is probably too fast for this plate at this current: use more current, or gear the "
-    "drive down. Look first at tip, air pressure and stand-off: a weak arc gives the same signs (common practice, no "
-    "source)."
-)
-EMPTY = (
-    "No good speed seems to lie between too slow and too fast. The slow side is preferred: its dross scrapes off, that "
-    "of the fast side needs grinding (common practice, seen in a maker's manual). Look at tip, stand-off and air "
-    "before more cuts are made."
-)
-BETWEEN = (
-    "The window seems to lie between two settings of the dial: set the dial finer there, or use less current, which "
-    "moves the window down."
-)
-
-
-def _words(probability: float) -> str:
-    """How sure, in words."""
-    for least, words in ((0.95, "almost surely good"), (0.80, "likely good"), (0.50, "more likely good than not")):
-        if probability >= least:
-            return words
-    return "not known to be good"
+# --- why ------------------------------------------------------------------------------------------------------------
 
 
 def _why_stop(
-    window: Window, gain: float, search: _Search, sure: float, ends_ratio: float, little: float, most_cuts: int
-) -> str:
-    """Why testing may stop, in words; empty where it goes on."""
-    speed = f"{window.best:g} mm/min"
+    window: Window, gain: float, search: Search, sure: float, ends_ratio: float, little: float, most_cuts: int
+) -> Message | None:
+    """Why testing may stop; None where it goes on."""
     if window.n and window.nowhere >= sure:
-        return f"Stop: no settable speed is good, {_percent(window.nowhere)} sure. {_main_reason(window)}"
+        return Message("stop_none_good", facts=Facts(sure=_percent(window.nowhere), reason=_main_reason(window)))
+    speed, percent = speed_of(window.best), _percent(window.probability)
     if window.n and window.probability >= sure:
-        good = f"Stop: {speed} is good, {_percent(window.probability)} sure; cut the kerf test at it."
+        why = None
         if all(_known_within(each, search) <= ends_ratio for each in (window.low, window.high)):
-            return f"{good} The window's ends are known within a ratio of {ends_ratio:g}."
-        if gain < little:
-            return f"{good} One more cut would tell little ({gain:.2f} bit)."
+            why = Message("ends_known", facts=Facts(ratio=float(ends_ratio)))
+        elif gain < little:
+            why = Message("little_to_tell", facts=Facts(gain=gain))
+        if why is not None:
+            return Message("stop_good", facts=Facts(speed=speed, sure=percent, why=why))
     if window.n >= most_cuts:
-        words = f"use {speed}, {window.confidence} ({_percent(window.probability)})"
-        look = "Look at what changes from cut to cut: tip, stand-off, air."
-        return f"Stop: {window.n} cuts have not settled it; {words}. {look}"
-    return ""
+        facts = Facts(cuts=window.n, speed=speed, confidence=Message(window.confidence), sure=percent)
+        return Message("stop_unsettled", facts=facts)
+    return None
 
 
-def _main_reason(window: Window) -> str:
-    """What to do where no speed serves, by the likeliest reason."""
+def _main_reason(window: Window) -> Message:
+    """Why no speed serves, the likeliest reason."""
     reasons = (
         (window.rig_too_slow, TOO_SLOW),
         (window.rig_too_fast, TOO_FAST),
         (window.empty_probability, EMPTY),
         (window.between_marks, BETWEEN),
     )
-    return max(reasons)[1]
+    return max(reasons, key=lambda each: each[0])[1]
 
 
-def _known_within(end: Interval, search: _Search) -> float:
+def _known_within(end: Interval, search: Search) -> float:
     """Ratio of an end's interval, as far as the rig can travel: what lies beyond cannot be found and need not be."""
     low, high = (min(max(each, search.v_min), search.v_max) for each in (end.low, end.high))
     return high / low
 
 
-def _why_next(speed: float, chances: tuple[tuple[str, float], ...], window: Window, search: _Search) -> str:
-    """Why this speed, in words: which end it is for and which answers are expected."""
-    expected = ", ".join(f"{word} {_percent(each)}" for word, each in chances)
-    if not window.n:
-        return f"The first cut: of all speeds it tells most about the window. Expected: {expected}."
+def _why_next(speed: float, chances: tuple[tuple[str, float], ...], window: Window, search: Search) -> Message:
+    """Why this speed: which end it is for and which answers are expected."""
     by = dict(chances)
+    expected = {word: _percent(each) for word, each in chances}
+    if not window.n:
+        return Message("first_of_all", facts=Facts(**expected))
+    again = any(abs(speed - each) < 1e-9 for each, _ in search.answers)
     if by["good"] < 0.15:
-        aim = "to see on which side the window lies"
-    elif by["slow"] >= by["fast"]:
-        aim = f"to find the lowest good speed, now {window.low.low:.0f} to {window.low.high:.0f} mm/min"
-    else:
-        aim = f"to find the highest good speed, now {window.high.low:.0f} to {window.high.high:.0f} mm/min"
-    again = " again" if any(abs(speed - each) < 1e-9 for each, _ in search.answers) else ""
-    return f"{speed:g} mm/min{again}, {aim}. Expected: {expected}."
+        return Message("next_for_side", facts=Facts(speed=speed_of(speed), again=again, **expected))
+    low = by["slow"] >= by["fast"]
+    end = window.low if low else window.high
+    reach = {"least": speed_of(end.low), "most": speed_of(end.high)}
+    return Message(
+        "next_for_low" if low else "next_for_high",
+        facts=Facts(speed=speed_of(speed), again=again, **reach, **expected),
+    )
 
 
-def _percent(share: float) -> str:
-    """A probability for a sentence, never 100 % and never 0 %.
-
-    >>> _percent(0.9999), _percent(0.0001), _percent(0.42)
-    ('over 99 %', 'under 1 %', '42 %')
-    """
-    if share > 0.99:
-        return "over 99 %"
-    return "under 1 %" if share < 0.01 else f"{100 * share:.0f} %"
-
-
-# --- checks of what is given ----------------------------------------------------------------------------------------
-
-
-def _above_zero(what: str, value: float) -> str:
-    """The fault, or nothing."""
-    good = isinstance(value, Real) and not isinstance(value, bool) and math.isfinite(value) and value > 0
-    return "" if good else f"{what} {value} mm/min must be a number above 0"
-
-
-def _raise(faults: Sequence[str]) -> None:
-    """All faults at once."""
-    if any(faults):
-        raise ValueError("\n".join(each for each in faults if each))
-
-
-def _check_rig(
-    start: float, start_range: tuple[float, float], v_min: float, v_max: float, dial_step: float | None
-) -> None:
-    """The estimate within its range, the rig's speeds in order, a step that lets at least one speed be set."""
-    faults = [
-        _above_zero("starting speed", start),
-        _above_zero("least speed of the range of the estimate", start_range[0]),
-        _above_zero("greatest speed of the range of the estimate", start_range[1]),
-        _above_zero("least travel speed", v_min),
-        _above_zero("greatest travel speed", v_max),
-        "" if dial_step is None else _above_zero("step of the dial", dial_step),
-    ]
-    _raise(faults)
-    if not start_range[0] <= start <= start_range[1]:
-        faults.append(
-            f"starting speed {start:g} mm/min lies outside its own range, {start_range[0]:g} to {start_range[1]:g} "
-            "mm/min"
-        )
-    if v_min > v_max:
-        faults.append(f"least travel speed {v_min:g} mm/min lies above the greatest, {v_max:g} mm/min")
-    elif dial_step is not None and math.floor(v_max / dial_step + 1e-9) < math.ceil(v_min / dial_step - 1e-9):
-        faults.append(
-            f"no multiple of the dial's step of {dial_step:g} mm/min lies between {v_min:g} and {v_max:g} mm/min: "
-            "a finer step is needed"
-        )
-    _raise(faults)
-
-
-def _settable(v_min: float, v_max: float, dial_step: float | None) -> Array:
-    """Speeds that can be set [mm/min], ascending: multiples of the step; where that is thousands, enough of them, 0.2 %
-    apart.
-    """
-    import numpy as np
-
-    step = dial_step or 1.0
-    first, last = math.ceil(v_min / step - 1e-9), math.floor(v_max / step + 1e-9)
-    if last < first:
-        # No step was given and the rig's speeds lie within one whole mm/min.
-        return np.array([math.sqrt(v_min * v_max)])
-    if last - first < 3000:
-        return np.round(np.arange(first, last + 1) * step, 9)
-    ratio = math.ceil(math.log(last / max(first, 1)) / 0.002)
-    return np.unique(np.round(np.round(np.geomspace(max(first, 1), last, ratio)) * step, 9))
-
-
-def _judged(log: Sequence[Entry], v_min: float, v_max: float) -> tuple[list[tuple[float, str]], int]:
-    """(speed, answer) of every row that gives one, and how many do not; every faulty row is named at once."""
-    answers: list[tuple[float, str]] = []
-    faults, left = [], 0
-    for row, entry in enumerate(log, 1):
-        if not isinstance(entry, Observation) and not (isinstance(entry, tuple | list) and len(entry) == 2):
-            faults.append(f"row {row}: {entry!r} must be a speed and an answer, or an observation")
-            continue
-        speed, answer = (entry.speed, verdict(entry)) if isinstance(entry, Observation) else entry
-        fault = _above_zero(f"row {row}: speed", speed)
-        if not fault and not v_min / 1.1 <= speed <= v_max * 1.1:
-            fault = f"row {row}: speed {speed:g} mm/min is not one the rig travels, {v_min:g} to {v_max:g} mm/min"
-        if answer is not None and answer not in ANSWERS:
-            fault = (f"{fault}\n" if fault else "") + (
-                f"row {row}: answer {answer!r} is not known; known are {', '.join(ANSWERS)}, or None for not judged"
-            )
-        if fault:
-            faults.append(fault)
-        elif answer is None:
-            left += 1
-        else:
-            answers.append((float(speed), answer))
-    _raise(faults)
-    return answers, left
-
-
-def _counted(answers: Sequence[tuple[float, str]]) -> dict[tuple[float, str], int]:
-    """How often each answer was given at each speed, in order of speed."""
-    counts: dict[tuple[float, str], int] = {}
-    for each in sorted(answers):
-        counts[each] = counts.get(each, 0) + 1
-    return counts
+def _percent(share: float) -> Quantity:
+    return Quantity(100 * share, "percent")

@@ -6,13 +6,14 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from stripplan.errors import FiguresError
 from stripplan.model.notebook import Notebook, TestCut
-from stripplan.model.report import Chart, Mark, NextCut, Points, Section
+from stripplan.model.report import Axis, Graph, Mark, NextCut, Section, Series
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine.timing import dial_for
 from stripplan.rig.notebook import cut_signs, speed_window
 from stripplan.rig.process import speed
-from stripplan.wording.message import Facts, Message, Quantity
+from stripplan.wording.message import Fact, Facts, Message, Quantity
 from stripplan.wording.message import speed as speed_of
 
 LEVELS = ("slow", "good", "fast")
@@ -40,7 +41,7 @@ class Trials:
 
 
 def trials_of(book: Notebook, rig: Rig, process: Process) -> Trials:
-    """The test cuts of a process at its own current and tip. Raises ValueError that names the row."""
+    """The test cuts of a process at its own current and tip. Raises FiguresError that names the row."""
     rows = [each for each in book.test_cuts if each.process == process.name]
     cuts = [each for each in rows if each.current in (None, process.current) and each.tip in (None, process.tip)]
     seen = [_observation(each, process, number) for number, each in enumerate(cuts, 1)]
@@ -54,7 +55,9 @@ def trial_section(book: Notebook, rig: Rig, process: Process) -> Section:
     found = trials_of(book, rig, process)
     shown = found.next.window
     best = Facts(
-        set=_set(rig, shown.best), confidence=shown.confidence, probability=Quantity(100 * shown.probability, "percent")
+        set=_set(rig, shown.best),
+        confidence=Message(shown.confidence),
+        probability=Quantity(100 * shown.probability, "percent"),
     )
     cut = _next_cut(process, rig, found.next)
     lines = [_window(shown), Message("best_speed", process.name, best), cut.said]
@@ -62,19 +65,22 @@ def trial_section(book: Notebook, rig: Rig, process: Process) -> Section:
         lines.append(Message("speed_in_profile", process.name, Facts(speed=speed_of(process.travel_speed))))
     if found.elsewhere:
         lines.append(Message("cuts_elsewhere", process.name, Facts(cuts=found.elsewhere)))
-    lines += map(said, shown.notes)
-    rows = [("row", "mm/min", "judged", "what it shows")]
-    for number, each in enumerate(found.seen, 1):
-        shows = "; ".join(f"{finding.what}: {finding.do}" for finding in cut_signs.diagnosis(each))
-        rows.append((str(number), f"{each.speed:g}", cut_signs.verdict(each) or "-", shows or "-"))
     return Section(
         topic="speed",
         about=process.name,
-        said=(*lines, said(cut_signs.CAUTION)),
-        table=tuple(rows),
+        said=(*lines, *shown.notes, cut_signs.CAUTION),
+        rows=tuple(_row(number, each) for number, each in enumerate(found.seen, 1)),
         next_cuts=(cut,),
-        charts=(_chart(process, found.seen, shown),),
+        graphs=(_graph(process, found.seen, shown),),
     )
+
+
+def _row(number: int, seen: cut_signs.Observation) -> Facts:
+    """A cut, how it is judged, and what it shows."""
+    answer = cut_signs.verdict(seen)
+    judged: dict[str, Fact] = {"judged": answer} if answer is not None else {}
+    shows = tuple(finding.said for finding in cut_signs.diagnosis(seen))
+    return Facts(row=number, speed=speed_of(seen.speed), **judged, shows=shows)
 
 
 def _observation(cut: TestCut, process: Process, number: int) -> cut_signs.Observation:
@@ -93,8 +99,8 @@ def _observation(cut: TestCut, process: Process, number: int) -> cut_signs.Obser
             thickness=process.thickness,
             starts_on_tip=cut.starts_on_tip,
         )
-    except ValueError as error:
-        raise ValueError(f"test cut {number} of {process.name}: {error}") from None
+    except FiguresError as error:
+        raise FiguresError(Message("test_cut_of", process.name, Facts(row=number, what=error.message))) from None
 
 
 def _start(process: Process, rig: Rig) -> tuple[float, tuple[float, float]]:
@@ -109,11 +115,6 @@ def _start(process: Process, rig: Rig) -> tuple[float, tuple[float, float]]:
     return own, (own * UNKNOWN_RANGE[0], own * UNKNOWN_RANGE[1])
 
 
-def said(sentence: str) -> Message:
-    """A finished sentence as a message."""
-    return Message("said", facts=Facts(sentence=sentence))
-
-
 def _window(shown: speed_window.Window) -> Message:
     """From where to where speeds are good, and how far either end may lie elsewhere."""
     low, high = shown.low, shown.high
@@ -125,7 +126,7 @@ def _window(shown: speed_window.Window) -> Message:
 
 
 def _next_cut(process: Process, rig: Rig, found: speed_window.NextTest) -> NextCut:
-    facts = Facts(set=_set(rig, found.speed), why=said(found.why))
+    facts = Facts(set=_set(rig, found.speed), why=found.why)
     if found.stop:
         return NextCut(
             process=process.name, standing="enough", speed=None, said=Message("cuts_enough", process.name, facts)
@@ -142,11 +143,11 @@ def _set(rig: Rig, wanted: float) -> Message:
     return Message("speed_set", facts=Facts(speed=speed_of(wanted), mark=mark), says="speed_set_at_mark")
 
 
-def _chart(process: Process, seen: Sequence[cut_signs.Observation], shown: speed_window.Window) -> Chart:
+def _graph(process: Process, seen: Sequence[cut_signs.Observation], shown: speed_window.Window) -> Graph:
     judged = [(each.speed, cut_signs.verdict(each)) for each in seen]
-    points = [
-        Points(
-            words=level, mark=_MARKS[level],
+    series = [
+        Series(
+            code=f"points_{level}", mark=_MARKS[level],
             at=tuple((at, float(LEVELS.index(level)), 0.0) for at, said in judged if said == level),
         )
         for level in LEVELS
@@ -154,13 +155,13 @@ def _chart(process: Process, seen: Sequence[cut_signs.Observation], shown: speed
     ]  # fmt: skip
     spans: tuple[tuple[float, float, str], ...] = ()
     if math.isfinite(shown.high.value) and shown.low.value < shown.high.value:
-        spans = ((shown.low.value, shown.high.value, "probably good"),)
-    return Chart(
+        spans = ((shown.low.value, shown.high.value, "span_good"),)
+    return Graph(
         name=f"speed-{process.name}",
-        title=f"Test cuts of {process.name}",
-        x="mm/min",
-        y="",
-        points=tuple(points),
+        title=Message("chart_speed", process.name),
+        x=Axis("axis_speed", "speed"),
+        y=Axis("axis_none"),
+        series=tuple(series),
         spans=spans,
-        levels=LEVELS,
+        levels=tuple(f"points_{level}" for level in LEVELS),
     )

@@ -19,12 +19,15 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeAlias
 
+from stripplan.errors import FiguresError
 from stripplan.rig.process.kerf import mm, scatter_or_reading
 from stripplan.rig.process.speed import CONDUCTIVITY, HEAT_CAPACITY, MELTING_RISE
 from stripplan.rig.standards import Limit, iso_2768_straightness
 from stripplan.rig.uncertainty import Estimate, coverage_factor, resolution_u
+from stripplan.wording.message import Facts, Message, measured
+from stripplan.wording.message import length as length_of
 
 CutProcess = Literal["plasma", "flame"]
 
@@ -197,34 +200,35 @@ def heat_constant(
     return 0.75 * 1100 * math.sqrt(thickness) / steel.modulus
 
 
-def calibrate(measured: Sequence[tuple[float, float, float]], resolution: float) -> Estimate:
+Strips: TypeAlias = Sequence[tuple[float, float, float]]
+"""Rows of (bow, length, width) [mm]."""
+
+
+def calibrate(strips: Strips, resolution: float) -> Estimate:
     """The rig's own C [mm] from strips with one hot edge: rows of (bow, length, width) [mm], measured cold against a
     straight edge.
 
     Each strip gives C = bow (w/L)^2; the mean counts. A bow is + where the strip is hollow on its cut edge.
     `resolution` is the step of the reading. From three strips on u is their scatter, or the reading where that is the
     greater (JCGM 100:2008, 4.2 and 4.3.7). Fewer do not show how strips scatter: a quarter of C is taken (`SCATTER`, a
-    guess). Every fault of the table in one ValueError.
+    guess). Every fault of the table in one FiguresError.
 
     >>> found = calibrate([(3.0, 1200, 40)], 0.1)
     >>> round(found.value, 6), round(bow(1000, 60, (found, 0)).bow, 3)
     (0.003333, 0.926)
     """
-    _refuse(measured, resolution)
-    each = [gap * (width / length) ** 2 for gap, length, width in measured]
-    reading = [resolution_u(resolution) * (width / length) ** 2 for _, length, width in measured]
+    _refuse(strips, resolution)
+    each = [gap * (width / length) ** 2 for gap, length, width in strips]
+    reading = [resolution_u(resolution) * (width / length) ** 2 for _, length, width in strips]
     n, mean = len(each), math.fsum(each) / len(each)
     if mean <= 0:
-        raise ValueError(
-            f"the strips bow the wrong way, C {mean:.4f} mm: a cut edge ends up hollow. The plate's own stress is "
-            "greater than the cut's, or the signs are turned round; measure strips of another plate"
-        )
-    _refuse_narrow(measured, mean)
+        raise FiguresError(Message("bow_turned", facts=Facts(constant=length_of(mean))))
+    _refuse_narrow(strips, mean)
     if n >= SHOWS_SCATTER:
         return scatter_or_reading(each, [1.0] * n, reading)[0]
     spread = math.sqrt(math.fsum((value - mean) ** 2 for value in each) / max(1, n - 1))
-    strips = max(spread, SCATTER * mean)
-    return Estimate(mean, math.hypot(strips / math.sqrt(n), math.fsum(reading) / n), math.inf, n)
+    between = max(spread, SCATTER * mean)
+    return Estimate(mean, math.hypot(between / math.sqrt(n), math.fsum(reading) / n), math.inf, n)
 
 
 def radius(length: float, bow: float) -> float:
@@ -372,43 +376,57 @@ def edge_values(edges: Sequence[float | Estimate]) -> tuple[float, float]:
     return values[0], values[1]
 
 
-def _refuse(measured: Sequence[tuple[float, float, float]], resolution: float) -> None:
-    """Raise ValueError that names every row that cannot be."""
+STRIP_TO_MEASURE = ((1000.0, 1200.0), 40.0, 50.0)
+"""Least and greatest length, and width from, to, of a strip that bows enough to be measured [mm]: common practice, no
+source.
+"""
+
+
+def _refuse(strips: Strips, resolution: float) -> None:
+    """Raise FiguresError that names every row that cannot be."""
     positive(resolution=resolution)
-    if not measured:
-        raise ValueError("no strip was measured: 1 is needed at least, 3 show how they scatter")
-    faults = []
-    for number, (gap, length, width) in enumerate(measured, 1):
-        if not all(math.isfinite(each) for each in (gap, length, width)):
-            faults.append(f"row {number}: bow {gap}, length {length}, width {width}: all must be numbers")
-        elif length <= 0 or width <= 0:
-            faults.append(f"row {number}: length {mm(length)} and width {mm(width)} must be above 0 mm")
-        elif width >= length:
-            faults.append(
-                f"row {number}: width {mm(width)} is not below length {mm(length)} mm; are they the wrong way round?"
-            )
-        elif abs(gap) > length / 2:
-            faults.append(f"row {number}: bow {mm(gap)} is more than half the length, {mm(length)} mm")
-    if not faults and max(abs(gap) for gap, _, _ in measured) < resolution - _EPS:
-        faults.append(
-            f"no bow reaches one step of the reading, {mm(resolution)} mm: take strips of 1000 to 1200 x 40 to 50 mm, "
-            "or a finer gauge"
-        )
-    if faults:
-        raise ValueError("; ".join(faults))
-
-
-def _refuse_narrow(measured: Sequence[tuple[float, float, float]], constant: float) -> None:
-    """Raise ValueError that names each strip that was hot right through, so that its bow says nothing of C."""
-    least = least_width_of_model(constant)
+    if not strips:
+        raise FiguresError(Message("no_strip_measured"))
     faults = [
-        f"row {number}: a strip of {mm(width)} mm is hot right through; at least {math.ceil(least)} mm wide is needed "
-        f"with C {constant:.4f} mm"
-        for number, (_, _, width) in enumerate(measured, 1)
-        if width < least
+        Message("of_row", facts=Facts(row=row, what=fault))
+        for row, strip in enumerate(strips, 1)
+        if (fault := _strip_fault(*strip)) is not None
     ]
+    if not faults and max(abs(gap) for gap, _, _ in strips) < resolution - _EPS:
+        lengths, narrow, wide = STRIP_TO_MEASURE
+        facts = Facts(
+            step=measured(resolution), lengths=tuple(map(length_of, lengths)), narrow=length_of(narrow),
+            wide=length_of(wide),
+        )  # fmt: skip
+        faults.append(Message("bow_too_small", facts=facts))
     if faults:
-        raise ValueError("; ".join(faults))
+        raise FiguresError(*faults)
+
+
+def _strip_fault(gap: float, length: float, width: float) -> Message | None:
+    """What is wrong with one measured strip."""
+    figures = Facts(bow=length_of(gap), length=length_of(length), width=length_of(width))
+    if not all(math.isfinite(each) for each in (gap, length, width)):
+        return Message("bow_no_number", facts=figures)
+    figures = Facts(bow=measured(gap), length=measured(length), width=measured(width), zero=length_of(0))
+    if length <= 0 or width <= 0:
+        return Message("bow_not_above_0", facts=figures)
+    if width >= length:
+        return Message("bow_wide", facts=figures)
+    return Message("bow_too_great", facts=figures) if abs(gap) > length / 2 else None
+
+
+def _refuse_narrow(strips: Strips, constant: float) -> None:
+    """Raise FiguresError that names each strip that was hot right through, so that its bow says nothing of C."""
+    least = least_width_of_model(constant)
+    faults = []
+    for row, (_, _, width) in enumerate(strips, 1):
+        if width < least:
+            needed = length_of(math.ceil(least))
+            facts = Facts(width=measured(width), least=needed, constant=length_of(constant))
+            faults.append(Message("of_row", facts=Facts(row=row, what=Message("strip_hot_through", facts=facts))))
+    if faults:
+        raise FiguresError(*faults)
 
 
 def short_mm(value: float) -> str:

@@ -23,8 +23,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from stripplan.errors import FiguresError
 from stripplan.rig.uncertainty import Estimate, joined, repeated, resolution_u
-from stripplan.wording.message import Facts, Message, measured
+from stripplan.wording.message import Facts, Message, length, measured
 
 KERF_WIDEST = 10.0
 """Wider than any thermal cut or saw on this kind of rig [mm]; plasma above 100 A 3 to 6 (common practice, no
@@ -41,6 +42,10 @@ SMALL_SAMPLE = 6
 memory)."""
 
 Way = Literal["on_fence", "between_settings", "left_fixed_edge", "left_moving_edge", "left_corrected"]
+
+
+UFrom = Literal["scatter", "reading", "reading, rounded alike"]
+"""Where an uncertainty comes from: how tests scatter, or how finely they were read."""
 
 
 @dataclass(frozen=True)
@@ -88,7 +93,7 @@ class KerfEstimate(Estimate):
     each: tuple[float, ...] = ()
     cuts: int = 0
     outliers: tuple[int, ...] = ()
-    how: str = ""
+    how: UFrom = "scatter"
     notes: tuple[Message, ...] = ()
 
     def effects(self, n: int = 10) -> tuple[Message, ...]:
@@ -220,9 +225,9 @@ def grubbs(
 
 def scatter_or_reading(
     values: Sequence[float], weights: Sequence[float], reading: Sequence[float]
-) -> tuple[Estimate, str]:
-    """Weighted mean of repeated values with what is known of each one's `reading` uncertainty, and in words where the
-    result's u comes from.
+) -> tuple[Estimate, UFrom]:
+    """Weighted mean of repeated values with what is known of each one's `reading` uncertainty, and where the result's u
+    comes from.
 
     Type A: s^2 = sum w (x - mean)^2 / (N - 1), u = s / sqrt(sum w). Type B: the readings alone. The one with the
     greater interval at 95 % counts, for type A holds the random part of reading already. Where chi-square of the
@@ -230,24 +235,26 @@ def scatter_or_reading(
     smaller by the number of values.
 
     >>> scatter_or_reading([1.5, 1.7, 1.6], [1, 1, 1], [0.01, 0.01, 0.01])[1]
-    'the scatter of 3 tests'
+    'scatter'
     """
     from scipy.special import chdtr
 
     n, total = len(values), math.fsum(weights)
     mean, s = _weighted(values, weights)
     if n == 1:
-        return Estimate(mean, reading[0], math.inf, 1), "the reading of one test alone"
+        return Estimate(mean, reading[0], math.inf, 1), "reading"
     chi = math.fsum(((each - mean) / u) ** 2 for each, u in zip(values, reading, strict=True))
     parts = [weight * u / total for weight, u in zip(weights, reading, strict=True)]
+    alike: UFrom = "reading, rounded alike"
+    apart: UFrom = "reading"
     if chdtr(n - 1, chi) < 0.05:
-        read, how = math.fsum(parts), f"the reading, taken as rounded alike in all {n} tests"
+        read, how = math.fsum(parts), alike
     else:
-        read, how = math.hypot(*parts), f"the reading of {n} tests"
+        read, how = math.hypot(*parts), apart
     by_scatter = Estimate(mean, s / math.sqrt(total), n - 1, n)
     by_reading = Estimate(mean, read, math.inf, n)
     if by_scatter.half_width() >= by_reading.half_width():
-        return by_scatter, f"the scatter of {n} tests"
+        return by_scatter, "scatter"
     return by_reading, how
 
 
@@ -260,7 +267,7 @@ def measured_kerf(
     without: Iterable[int] = (),
 ) -> KerfEstimate:
     """The kerf from test cuts [mm]: mean weighted by the number of cuts, with its uncertainty; every fault of the table
-    in one ValueError.
+    in one FiguresError.
 
     `resolution` holds for all tests where given, else each test's own counts. `reading_u` is the standard uncertainty
     of one width where more is known than the resolution; `zero_u` that of the instrument's zero, common to all.
@@ -270,7 +277,7 @@ def measured_kerf(
     >>> widths = (80.10, 68.35), (79.95, 68.45), (80.0, 68.5)
     >>> found = measured_kerf([KerfWidths(150, after) for after in widths])
     >>> round(found.value, 3), round(found.u, 3), found.dof, found.how
-    (1.55, 0.029, 2, 'the scatter of 3 tests')
+    (1.55, 0.029, 2, 'scatter')
     """
     tests = [test if resolution is None else replace(test, resolution=resolution) for test in tests]
     rows = _rows(tests, set(without))
@@ -327,13 +334,13 @@ def _weighted(values: Sequence[float], weights: Sequence[float]) -> tuple[float,
     return mean, math.sqrt(squares / (len(values) - 1))
 
 
-def _mean(tests: Sequence[KerfWidths], reading_u: float | None, zero_u: float) -> tuple[Estimate, str]:
+def _mean(tests: Sequence[KerfWidths], reading_u: float | None, zero_u: float) -> tuple[Estimate, UFrom]:
     """Mean kerf of the tests. Each cut counts once: the weight of a test is its number of cuts."""
     mean, how = scatter_or_reading(
         [test.kerf for test in tests], [test.count for test in tests], [_read(test, reading_u) for test in tests]
     )
     u, dof = joined([(mean.u, mean.dof), (zero_u, math.inf)])
-    return Estimate(mean.value, u, dof, mean.n), how + (" and the instrument's zero" if zero_u else "")
+    return Estimate(mean.value, u, dof, mean.n), how
 
 
 def _read(test: KerfWidths, reading_u: float | None) -> float:
@@ -378,13 +385,13 @@ def _outlier_note(
     return Message("kerf_stands_out", facts=facts)
 
 
-def _general_notes(tests: Sequence[KerfWidths], mean: Estimate, how: str) -> list[Message]:
+def _general_notes(tests: Sequence[KerfWidths], mean: Estimate, how: UFrom) -> list[Message]:
     notes = []
     if len(tests) == 1:
         notes.append(Message("kerf_one_test"))
     if len(tests) == 2:
         notes.append(Message("kerf_two_tests"))
-    if "alike" in how:
+    if how == "reading, rounded alike":
         notes.append(Message("kerf_too_alike"))
     if mean.value < KERF_NARROWEST:
         facts = Facts(kerf=measured(mean.value), narrowest=measured(KERF_NARROWEST))
@@ -404,76 +411,76 @@ def _rows(tests: Sequence[KerfWidths], without: set[int]) -> tuple[int, ...]:
 
 
 def _refuse(tests: Sequence[KerfWidths], rows: Sequence[int], reading_u: float | None, zero_u: float) -> None:
-    """Raise all faults of the table in one ValueError."""
+    """Raise all faults of the table in one FiguresError."""
     faults = []
     if reading_u is not None and not (math.isfinite(reading_u) and reading_u > 0):
-        faults.append(f"reading_u {reading_u}: must be above 0 mm")
+        faults.append(_above_0("length_above_0", "reading_u", reading_u))
     if not (math.isfinite(zero_u) and zero_u >= 0):
-        faults.append(f"zero_u {zero_u}: must not be below 0 mm")
+        faults.append(_above_0("length_not_below_0", "zero_u", zero_u))
     kerfs = {}
     for row in rows:
         fault = _fault(tests[row - 1])
-        if fault:
-            faults.append(f"row {row}: {fault}")
+        if fault is not None:
+            faults.append(Message("of_row", facts=Facts(row=row, what=fault)))
         else:
             kerfs[row] = tests[row - 1].kerf
     numbers = list(kerfs)
     for at, partner in inch_rows(list(kerfs.values())):
         row, other = numbers[at - 1], numbers[partner - 1]
-        faults.append(
-            f"row {row} looks like inches: its kerf {mm(kerfs[row])} is about 1/25 of the {mm(kerfs[other])} of row "
-            f"{other}; "
-            f"type it in mm (1 in = {INCH} mm)"
-        )
+        facts = Facts(row=row, kerf=measured(kerfs[row]), other=measured(kerfs[other]), other_row=other)
+        faults.append(Message("kerf_row_in_inches", facts=facts))
     if faults:
-        raise ValueError("; ".join(faults))
+        raise FiguresError(*faults)
 
 
-def _fault(test: KerfWidths) -> str | None:
-    """What makes one test unusable, in words; None where it is sound."""
+def _above_0(code: str, name: str, value: float) -> Message:
+    return Message(code, facts=Facts(name=name, value=length(value), zero=length(0)))
+
+
+def _fault(test: KerfWidths) -> Message | None:
+    """What makes one test unusable; None where it is sound."""
     widths = (test.before, *test.after)
     bad = next((each for each in widths if not (math.isfinite(each) and each > 0)), None)
     if bad is not None:
-        return f"width {bad}: every width must be a number above 0 mm"
+        return Message("kerf_width", facts=Facts(width=length(bad), zero=length(0)))
     if not (math.isfinite(test.resolution) and test.resolution > 0):
-        return f"resolution {test.resolution}: must be above 0 mm"
+        return _above_0("length_above_0", "resolution", test.resolution)
     if test.cuts is None and len(test.after) < 2:
-        return f"{len(test.after)} width after the cut: at least 2 are needed, the piece on the fence and the far piece"
+        return Message("kerf_one_width", facts=Facts(widths=len(test.after)))
     if test.cuts is not None and (test.cuts < max(1, len(test.after) - 1) or not test.after):
-        return (
-            f"{test.cuts} cuts leave at most {test.cuts + 1} pieces, but {len(test.after)} widths are given; "
-            "at least 1 cut and 1 width are needed"
-        )
-    total = math.fsum(test.after)
+        return Message("kerf_cuts", facts=Facts(cuts=test.cuts, most=test.cuts + 1, widths=len(test.after)))
     if test.kerf <= 1e-9:
-        excess = total - test.before
-        more = f"{mm(excess)} mm more than" if excess > 0.0005 else "no less than"
-        fine = excess <= 2 * resolution_u(test.resolution) * math.sqrt(test.readings)
-        way_out = (
-            f", with a finer instrument than one of {mm(test.resolution)} mm or more cuts in one piece" if fine else ""
-        )
-        return (
-            f"the widths after add to {mm(total)} mm, {more} the {mm(test.before)} mm before; "
-            f"a cut takes metal away: measure again{way_out}{_inch_hint(test)}"
-        )
+        return _no_metal(test)
     limit = min(KERF_WIDEST, *test.after)
     if test.kerf > limit:
-        what = "any cut of this kind" if limit == KERF_WIDEST else "the narrowest piece left"
-        hint = _inch_hint(test) or " or a piece was not measured"
-        return f"kerf {mm(test.kerf)} mm is wider than {what} ({mm(limit)} mm): units are likely mixed{hint}"
+        facts = Facts(
+            kerf=measured(test.kerf), of_its_kind=limit == KERF_WIDEST, most=measured(limit), **_inch_hint(test)
+        )
+        return Message("kerf_too_wide", facts=facts)
     return None
 
 
-def _inch_hint(test: KerfWidths) -> str:
+def _no_metal(test: KerfWidths) -> Message:
+    """Widths after that leave no metal for the cut; a finer instrument would help where its steps explain that."""
+    total = math.fsum(test.after)
+    excess = total - test.before
+    more = {"excess": measured(excess)} if excess > 0.0005 else {}
+    fine = excess <= 2 * resolution_u(test.resolution) * math.sqrt(test.readings)
+    finer = {"step": measured(test.resolution)} if fine else {}
+    facts = Facts(total=measured(total), before=measured(test.before), **more, **finer, **_inch_hint(test))
+    return Message("kerf_no_metal", facts=facts)
+
+
+def _inch_hint(test: KerfWidths) -> dict[str, Message]:
     """Which widths of an unusable test would make sense as inches; empty where none would."""
-    readings: list[tuple[str, KerfWidths]] = [
-        ("the width before looks", replace(test, before=test.before * INCH)),
-        ("the widths after look", replace(test, after=tuple(each * INCH for each in test.after))),
+    readings: list[tuple[str | int, KerfWidths]] = [
+        ("before", replace(test, before=test.before * INCH)),
+        ("after", replace(test, after=tuple(each * INCH for each in test.after))),
     ]
     for index in range(len(test.after)):
         after = tuple(each * INCH if index == at else each for at, each in enumerate(test.after))
-        readings.append((f"width {index + 1} after looks", replace(test, after=after)))
-    for words, changed in readings:
+        readings.append((index + 1, replace(test, after=after)))
+    for which, changed in readings:
         if 0 < changed.kerf <= min(KERF_WIDEST, *changed.after):
-            return f"; {words} like inches (kerf {mm(changed.kerf)} mm once turned into mm)"
-    return ""
+            return {"inches": Message("kerf_like_inches", facts=Facts(which=which, kerf=measured(changed.kerf)))}
+    return {}

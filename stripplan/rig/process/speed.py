@@ -29,6 +29,9 @@ from importlib import resources
 
 from stripplan.model.material import family_of
 from stripplan.model.plate import density
+from stripplan.wording.message import Fact, Facts, Message, length
+from stripplan.wording.message import current as current_of
+from stripplan.wording.message import speed as speed_of
 
 CONDUCTIVITY = 30.0
 """Of steel, mean at high temperature [W/mK]: EN 1993-1-2 gives 54 - 0.0333 T below 800 deg C and 27.3 above (seen in an
@@ -54,14 +57,6 @@ thickness.
 """
 STRONGER_RANGE = (0.8, 2.5)
 """And to more current, up to twice as much."""
-
-
-@dataclass(frozen=True)
-class Note:
-    """What the person should know about a figure: a code and a sentence."""
-
-    code: str
-    text: str
 
 
 @dataclass(frozen=True)
@@ -124,7 +119,7 @@ class StartingSpeed:
     """A speed for the first test cut [mm/min] and the range in which the good cut should lie; None where no figure is
     held.
 
-    `how` is a sentence with the inputs. `beside` are the other methods' speeds. `serving_current` [A] is the greatest
+    `how` tells the inputs. `beside` are the other methods' speeds. `serving_current` [A] is the greatest
     whole current whose speed the rig can travel (or the least, where the speed lies below the rig's), `gearbox_ratio`
     how many times the present top speed would serve at the current as it is; None where not needed or not found.
     """
@@ -132,9 +127,9 @@ class StartingSpeed:
     speed: float | None
     low: float | None
     high: float | None
-    how: str
+    how: Message
     status: str = "estimate"
-    notes: tuple[Note, ...] = ()
+    notes: tuple[Message, ...] = ()
     beside: tuple[tuple[str, float], ...] = ()
     serving_current: float | None = None
     gearbox_ratio: float | None = None
@@ -331,12 +326,7 @@ def starting_speed(
         low=_rounded(speed * factors[0]),
         high=_rounded(speed * factors[1]),
         how=_how(method, thickness, current, kerf),
-        notes=(
-            *notes,
-            Note(
-                "test_first", "An estimate before any test: make test cuts on scrap around it and use what they show."
-            ),
-        ),
+        notes=(*notes, Message("test_first")),
         beside=tuple((each.name, _rounded(value)) for each, value in speeds[1:]),
     )
     return _against_rig(found, material, thickness, current, kerf, v_max, v_min)
@@ -390,57 +380,55 @@ def _carried_on(thickness: float, current: float, kerf: float | None) -> float:
     return min([speed, *(each for each in above if each is not None)])
 
 
-def _range(method: Method, thickness: float, current: float) -> tuple[tuple[float, float], list[Note]]:
+def _range(method: Method, thickness: float, current: float) -> tuple[tuple[float, float], list[Message]]:
     """Factors of the least and the greatest speed, and what to say of them."""
     if method.name == "chart":
         return SURE, []
     below, weaker = _nearest_below(thickness, current)
-    text = (
-        f"The chart's nearest figure is for {below:g} mm at {weaker:g} A; from there a model of heat flow carries it "
-        "on. "
-    )
     low, high = 1.0, 1.0
     if below < thickness:
         low, high = THICKER_RANGE
-        text += "For thicker plate that errs to the quick side. "
     if weaker < current:
         low, high = min(low, STRONGER_RANGE[0]), max(high, STRONGER_RANGE[1])
-        text += "For more current it errs to the slow side, by up to a factor of 2.5. "
-    return (low, high), [Note("model_only", text.rstrip())]
+    facts = Facts(
+        thickness=length(below), current=current_of(weaker), thicker=below < thickness, stronger=weaker < current
+    )  # fmt: skip
+    return (low, high), [Message("model_only", facts=facts)]
 
 
-def _how(method: Method, thickness: float, current: float, kerf: float | None) -> str:
-    what = f"{method.name}: {thickness:g} mm mild steel at {current:g} A with air; {method.source}; {method.status}"
+def _how(method: Method, thickness: float, current: float, kerf: float | None) -> Message:
+    facts = Facts(thickness=length(thickness), current=current_of(current), source=method.source, status=method.status)
     if method.name in ("chart", "power law"):
-        return what
-    said = "measured" if kerf is not None else "not measured"
-    return (
-        f"{what}; kerf {_kerf(current, kerf):.2f} mm ({said}), arc {arc_power(current) / 1000:.2f} kW "
-        "(80 + 0.4 I volts, IEC 60974-1 from memory)"
-        + (f", {QUALITY:g} of the severing speed" if method.name == "line source" else "")
-    )
+        return Message("speed_by_figures", method.name, facts)
+    more: dict[str, Fact] = {} if method.name != "line source" else {"quality": QUALITY}
+    facts = Facts(
+        **facts, kerf=length(_kerf(current, kerf)), measured=kerf is not None, kilowatts=arc_power(current) / 1000,
+        **more,
+    )  # fmt: skip
+    return Message("speed_by_model", method.name, facts)
 
 
 def _not_held(material: str, thickness: float, current: float) -> StartingSpeed:
     if not _is_mild_steel(material):
-        how = (
-            f"no published speed is held for {material} at {current:g} A: handbook rows for stainless and aluminium "
-            "begin at 250 A, and nothing held says how they scale. Ask the maker's chart of the power source, then "
-            "make test cuts"
-        )
+        how = Message("no_published_figure", material, Facts(current=current_of(current)), "no_speed_of_material")
     else:
-        ranges = "; ".join(
-            (
-                f"{each.name} {each.thickness[0]:g} to {each.thickness[1]:g} mm at {each.current[0]:g} to "
-                f"{each.current[1]:g} A"
+        held = tuple(
+            Message(
+                "speed_range",
+                each.name,
+                Facts(
+                    thin=length(each.thickness[0]), thick=length(each.thickness[1]),
+                    least=current_of(each.current[0]), most=current_of(each.current[1]),
+                ),
             )
             for each in METHODS
-        )
-        how = (
-            f"no figure is held for {thickness:g} mm mild steel at {current:g} A. Held are: {ranges} "
-            f"(all but the chart only from {PROPORTION[0]:g} to {PROPORTION[1]:g} mm of plate an ampere)"
-        )
-    return StartingSpeed(None, None, None, how, status="not held", notes=(Note("no_published_figure", how),))
+        )  # fmt: skip
+        least, most = map(length, PROPORTION)
+        facts = Facts(
+            thickness=length(thickness), current=current_of(current), held=held, least=least, most=most
+        )  # fmt: skip
+        how = Message("no_published_figure", facts=facts, says="no_speed_held")
+    return StartingSpeed(None, None, None, how, status="not held", notes=(how,))
 
 
 # --- what the rig can travel ----------------------------------------------------------------------------------------
@@ -468,38 +456,35 @@ def _against_rig(
         lower = (float(each) for each in range(math.ceil(current) - 1, math.floor(least) - 1, -1))
         serves = next((each for each in lower if 0 < (_best(material, thickness, each, kerf) or 0) <= v_max), None)
         ratio = round(speed / v_max, 3)
-        note = Note("too_slow_for_current", _too_slow_said(found, thickness, current, v_max, serves, ratio))
+        note = _too_slow(found, thickness, current, v_max, serves, ratio)
         return replace(found, notes=(note, *found.notes), serving_current=serves, gearbox_ratio=ratio)
     if v_min is not None and speed < v_min:
         higher = (float(each) for each in range(math.floor(current) + 1, math.floor(most) + 1))
         serves = next((each for each in higher if (_best(material, thickness, each, kerf) or 0) >= v_min), None)
-        text = (
-            f"The rig's slowest travel, {v_min:.0f} mm/min, is faster than the {speed:.0f} mm/min estimated for "
-            f"{thickness:g} mm at {current:g} A: the cut may not go through. "
+        facts = Facts(
+            travel_min=speed_of(v_min), speed=speed_of(speed), thickness=length(thickness),
+            current=current_of(current), **_serving(serves),
+        )  # fmt: skip
+        return replace(
+            found, notes=(Message("too_fast_for_current", facts=facts), *found.notes), serving_current=serves
         )
-        text += f"{serves:g} A would serve." if serves else "No current that a figure is held for would serve."
-        return replace(found, notes=(Note("too_fast_for_current", text), *found.notes), serving_current=serves)
     return found
 
 
-def _too_slow_said(
+def _too_slow(
     found: StartingSpeed, thickness: float, current: float, v_max: float, serves: float | None, ratio: float
-) -> str:
-    said = [
-        f"At {current:g} A a good cut in {thickness:g} mm wants about {found.speed:.0f} mm/min; the rig travels "
-        f"{v_max:.0f} mm/min at most. Cut slower than that, the kerf is wide, dross hangs on below and strips bow "
-        "more."
-    ]
-    if serves is not None:
-        said.append(f"About {serves:g} A would serve, with the nozzle meant for it.")
-    else:
-        said.append("No lower current that a figure is held for would serve.")
-    said.append(f"Or a gearbox output {ratio:.2f} times as fast as now.")
-    if found.low is not None and found.low <= v_max:
-        said.append(
-            "The rig's greatest speed lies within the range of the estimate: test cuts may still show a good one."
-        )
-    return " ".join(said)
+) -> Message:
+    facts = Facts(
+        current=current_of(current), thickness=length(thickness), speed=speed_of(found.speed or 0.0),
+        travel_max=speed_of(v_max), ratio=ratio, within=found.low is not None and found.low <= v_max,
+        **_serving(serves),
+    )  # fmt: skip
+    return Message("too_slow_for_current", facts=facts)
+
+
+def _serving(current: float | None) -> dict[str, Fact]:
+    """The current that would serve, where one does."""
+    return {} if current is None else {"serves": current_of(current)}
 
 
 def _above_zero(what: str, value: float, unit: str) -> float:

@@ -22,8 +22,10 @@ from stripplan.model.plan.plan import Plan
 from stripplan.sheets.dxf.arrange import in_rows
 from stripplan.sheets.dxf.blocks import ATTRIBUTES, add_blocks, turned
 from stripplan.sheets.options import DxfVersion
-from stripplan.sheets.picture.plate import Reading, piece_size, plate_picture, text_box
-from stripplan.sheets.picture.shapes import Layer, Outline, Picture, Point, Text
+from stripplan.sheets.picture.lettering import Reading, text_box
+from stripplan.sheets.picture.piece_labels import piece_size
+from stripplan.sheets.picture.plate import plate_picture
+from stripplan.sheets.picture.shapes import Drilled, Layer, Outline, Picture, Point, Text
 from stripplan.sheets.rows.part_notes import notes_of
 from stripplan.wording.quantity import show_length
 
@@ -47,7 +49,7 @@ _LAYERS: dict[Layer, tuple[int, str, int, str]] = {
     "KERF": (8, "CONTINUOUS", 25, "Metal that the cuts remove"),
     "OFFCUT": (3, "CONTINUOUS", 25, "Offcuts to keep, hatched"),
     "SCRAP": (8, "CONTINUOUS", 25, "Scrap, crossed"),
-    "TEXT": (7, "CONTINUOUS", 25, "Names, sizes, numbers of cuts"),
+    "TEXT": (7, "CONTINUOUS", 25, "Names, sizes, numbers of cuts, holes to drill later"),
     "DIM": (6, "CONTINUOUS", 25, "Dimensions, and positions of torch lines from an edge"),
 }
 
@@ -223,6 +225,8 @@ class _Painter:
             self._hatch(outline, picture, size / 64)
         for outline in picture.outlines:
             self._outline(outline, copies)
+        for hole in picture.holes:
+            self._hole(hole)
         for line in picture.lines:
             self._space.add_line(self.at(line.start), self.at(line.end), dxfattribs={"layer": "CUT"})
         for text in picture.texts + picture.positions:
@@ -232,6 +236,15 @@ class _Painter:
             self.text(Text("TEXT", bubble.at, str(bubble.number), bubble.radius * 0.8))
         for each in picture.dimensions:
             self._dimension(self.at(each.start), self.at(each.end), each.offset * self._scale)
+
+    def _hole(self, hole: Drilled) -> None:
+        """A hole that is made later, on the layer of what is written: no torch goes there."""
+        if hole.round:
+            self._space.add_circle(self.at(hole.at), hole.wide / 2 * self._scale, dxfattribs={"layer": "TEXT"})
+            return
+        x0, y0, x1, y1 = hole.box
+        corners = [self.at(each) for each in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))]
+        self._space.add_lwpolyline(corners, close=True, dxfattribs={"layer": "TEXT"})
 
     def text(self, text: Text) -> None:
         """One line of text, its middle on its point."""

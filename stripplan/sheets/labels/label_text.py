@@ -7,7 +7,7 @@ the one printed on the setup sheet, the piece id is all that follows the second 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal
 
@@ -17,7 +17,7 @@ from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PartLine, Plan
 from stripplan.sheets.rows.cuts import lifting
 from stripplan.sheets.rows.lookup import SAME, Bench
-from stripplan.sheets.rows.part_notes import holes_in_short, holes_told
+from stripplan.sheets.rows.part_notes import hole_sizes, holes_in_short, holes_told
 from stripplan.sheets.rows.plan_rows import plan_id
 from stripplan.wording.figures import show_exact
 
@@ -47,6 +47,10 @@ class Label:
     name: str
     size: tuple[str, str]
     lines: tuple[Line, ...]
+    drilled: Part | None = None
+    """The part, where it has holes that are made later: there is a sketch of it where it finds room."""
+    holes: str = ""
+    """Their sizes, to stand below it."""
 
 
 def code_text(plan: str, piece: str) -> str:
@@ -71,13 +75,16 @@ def label_list(
         {line.name: line for line in plan.parts},
         {part.name: tuple(_notes(part, plan.job)) for part in plan.job.parts},
     )
+    drilled = {part.name: part for part in plan.job.parts if part.holes}
     pieces = [piece for piece in plan.pieces if piece.kind in which]
     falling = sorted(pieces, key=lambda piece: bench.made_by.get(piece.id, 0))
     day = _day(made_at or plan.made_at)
-    return [
+    found = [
         _label(bench, piece, parts.get(piece.part or ""), notes.get(piece.part or "", ()), tag, day)
         for piece in falling
     ]
+    sketched = ((each, drilled.get(piece.part or "")) for each, piece in zip(found, falling, strict=True))
+    return [replace(each, drilled=part, holes=hole_sizes(part, plan.job)) if part else each for each, part in sketched]
 
 
 def _label(bench: Bench, piece: Piece, part: PartLine | None, notes: Sequence[Line], tag: str, day: str) -> Label:

@@ -17,6 +17,7 @@ from stripplan.sheets.labels.arrange import DEPTH, LEAST, LINE, fitted, placed
 from stripplan.sheets.labels.label_sheet import PAGE_EDGE, LabelSheet
 from stripplan.sheets.labels.label_text import KINDS, Label, Which, code_text, label_list
 from stripplan.sheets.labels.qr_code import QUIET, best_mask, draw_code, modules_of
+from stripplan.sheets.labels.sketch import draw_sketch, room_over_code
 from stripplan.sheets.paper.stamp import stamp_box
 from stripplan.sheets.paper.text import BOLD, REGULAR, load_fonts, points, width_of
 from stripplan.sheets.rows.plan_rows import plan_id
@@ -86,11 +87,15 @@ def _draw(canvas: Any, sheet: LabelSheet, place: int, label: Label, modules: Seq
     (left, top), (pad_x, pad_y) = sheet.corner(place), sheet.pads
     width, height = (sheet.width - 2 * pad_x) * mm, (sheet.height - 2 * pad_y) * mm
     x, y = (left + pad_x) * mm, (sheet.page_height - top - pad_y) * mm
-    lines, side = placed(label, width, height, len(modules) + 2 * QUIET if modules else 10**6)
+    count = len(modules) + 2 * QUIET if modules else 10**6
+    lines, side = placed(label, width, height, count)
     canvas.setFillGray(0)
     for line in lines:
         canvas.setFont(BOLD if line.bold else REGULAR, points(line.capitals))
         canvas.drawString(x + line.x, y - line.y, line.text)
+    room = room_over_code(lines, width, height, side)
+    if room is not None and label.drilled is not None:
+        draw_sketch(canvas, label.drilled, label.holes, x, y - height, room)
     if side:
         draw_code(canvas, modules, x + width - side, y - height, side)
 

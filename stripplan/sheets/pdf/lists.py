@@ -121,8 +121,18 @@ def title_section(sheet: Sheet, width: float, pointer: str) -> Section:
     title = [Words(markup(sheet.job or "Job"), width, TITLE, bold=True)]
     units = "inches, masses in pounds" if sheet.units == "in" else "mm, masses in kg"
     made = f", made {sheet.made_at}" if sheet.made_at else ""
-    intro = Words(markup(f"Setup sheet, plan {sheet.plan}{made}. All lengths in {units}."), width, DESK)
+    scales = f" {_scales_in_mm(sheet)}" if _scales_in_mm(sheet) else ""
+    intro = Words(markup(f"Setup sheet, plan {sheet.plan}{made}. All lengths in {units}.{scales}"), width, DESK)
     return Section("Job", title, [intro, Words(markup(pointer, bold=True), width, DESK)], fresh=True)
+
+
+def _scales_in_mm(sheet: Sheet) -> str:
+    """That readings are in mm for a person who reads inches: a scale is set to what is marked on it."""
+    if sheet.units != "in":
+        return ""
+    scales = {"fence": [row.fence.text for row in sheet.cuts], "end stop": [row.end_stop.text for row in sheet.cuts]}
+    marked = [name for name, texts in scales.items() if any(each.endswith(" mm") for each in texts)]
+    return f"{' and '.join(marked).capitalize()}: mm, as marked." if marked else ""
 
 
 def behind_sections(sheet: Sheet, width: float) -> list[Section]:
@@ -241,14 +251,19 @@ def rests_in_few(sheet: Sheet, width: float) -> Box:
 
 def behind_in_few(sheet: Sheet, width: float) -> Section:
     """What stands behind the plan, in small print: what it comes to, how good it is, how true the parts will be."""
-    totals = "; ".join(f"{what}: {figure}" for what, figure in sheet.totals)
     told = [
-        ("Totals", markup(f"{totals}.")),
         ("How good", markup(" ".join([*sheet.proof, *([sheet.other_order] if sheet.other_order else [])]))),
         *((part.name, markup("; ".join(part.trueness))) for part in sheet.parts if part.trueness),
     ]
     boxes = [Words(f"{markup(what + ':', bold=True)} {text}", width, NEAR) for what, text in told]
-    return Section("Behind the plan", [], [*boxes, plate_legend(sheet, width)], fresh=False, whole=True)
+    boxes = [totals_in_few(sheet, width), *boxes, plate_legend(sheet, width)]
+    return Section("Behind the plan", [], boxes, fresh=False, whole=True)
+
+
+def totals_in_few(sheet: Sheet, width: float) -> Words:
+    """What the plan comes to, in small print."""
+    totals = "; ".join(f"{what}: {figure}" for what, figure in sheet.totals)
+    return Words(f"{markup('Totals:', bold=True)} {markup(f'{totals}.')}", width, NEAR)
 
 
 def _measure_rows(sheet: Sheet, width: float) -> list[Words]:

@@ -18,7 +18,6 @@ from reportlab.lib.units import mm
 from reportlab.platypus import BaseDocTemplate, CondPageBreak, PageTemplate, Paragraph, Spacer, Table
 from reportlab.platypus import Frame as PageFrame
 
-from stripplan.model.report import UNITS, Chart, Section
 from stripplan.sheets.options import Page
 from stripplan.sheets.paper.flow import frame
 from stripplan.sheets.paper.text import (
@@ -36,7 +35,7 @@ from stripplan.sheets.paper.text import (
 )
 from stripplan.sheets.picture.charts import drawing
 from stripplan.sheets.picture.palette import BLACK
-from stripplan.wording.show import Units, worded
+from stripplan.sheets.rows.notebook import Chart, Part
 
 TITLE = points(6)
 CELL = points(2.5)
@@ -57,20 +56,24 @@ CAUTION = (
     "before you measure; let the piece cool."
 )
 
-_NUMBER = re.compile(r"[+−-]?[\d.,]+( ?(%|mm|in|°))?|-|")
+_NUMBER = re.compile(r"[+−-]?[\d.,]+( ?(%|mm|\"|°))?|-|")
 
 
-def notebook_report(sections: Sequence[Section], *, title: str, page: Page = "a4", made_at: str | None = None) -> bytes:
-    """The report as the bytes of a PDF on "a4" or "letter" paper, upright. `made_at` is printed under the title."""
+def notebook_report(
+    parts: Sequence[Part], *, title: str, units: str, page: Page = "a4", made_at: str | None = None
+) -> bytes:
+    """The report as the bytes of a PDF on "a4" or "letter" paper, upright. `made_at` is printed under the title, and so
+    is what `units` says of the figures.
+    """
     load_fonts()
-    built = partial(_built, sections, title=title, page=page, made_at=made_at)
+    built = partial(_built, parts, title=title, units=units, page=page, made_at=made_at)
     _, pages = built(0)  # the foot says how many pages there are: counted first
     data, _ = built(pages)
     return data
 
 
 def _built(
-    sections: Sequence[Section], pages: int, *, title: str, page: Page, made_at: str | None
+    parts: Sequence[Part], pages: int, *, title: str, units: str, page: Page, made_at: str | None
 ) -> tuple[bytes, int]:
     """The document and its number of pages; `pages` is what the foot says."""
     on = frame(page)
@@ -87,7 +90,7 @@ def _built(
     foot = partial(_foot, width=on.width, margin=on.margin, title=title, pages=pages)
     document.addPageTemplates([PageTemplate(frames=[body], onPage=foot)])
     document.afterFlowable = partial(_mark, document)
-    document.build(_story(sections, title, made_at, on.inner))
+    document.build(_story(parts, title, units, made_at, on.inner))
     return stream.getvalue(), int(document.page)
 
 
@@ -117,33 +120,30 @@ def _mark(document: Any, flowable: Any) -> None:
 # --- what is on the pages ---------------------------------------------------------------------------------------------
 
 
-def _story(sections: Sequence[Section], title: str, made_at: str | None, width: float) -> list[Any]:
+def _story(parts: Sequence[Part], title: str, units: str, made_at: str | None, width: float) -> list[Any]:
     story = [Paragraph(_printed(title or "Notebook", bold=True), style(TITLE)), Spacer(0, 2 * mm)]
     made = [] if made_at is None else [f"Made {made_at}."]
-    units = UNITS[sections[0].units if sections else "mm"]
     story += [Paragraph(_printed(" ".join([*made, units])), style(DESK)), Spacer(0, 2 * mm)]
     story.append(_framed(_printed(CAUTION), 0.6))
-    if not sections:
+    if not parts:
         story.append(Paragraph(_printed("Nothing is written down yet."), style(DESK)))
-    for number, section in enumerate(sections, 1):
-        story += _section(section, f"section-{number}", width)
+    for number, part in enumerate(parts, 1):
+        story += _part(part, f"section-{number}", width)
     return story
 
 
-def _section(section: Section, key: str, width: float) -> list[Any]:
+def _part(told: Part, key: str, width: float) -> list[Any]:
     """Heading, problem, sentences, table, charts; the heading never without what follows it."""
-    units = Units(section.units)
-    title = worded(section.title).text
-    heading = Paragraph(f'<a name="{key}"/>{_printed(title, bold=True)}', _heading_style())
-    heading.outline = (" ".join(title.split()), key)
+    heading = Paragraph(f'<a name="{key}"/>{_printed(told.title, bold=True)}', _heading_style())
+    heading.outline = (" ".join(told.title.split()), key)
     parts: list[Any] = []
-    if section.problem is not None:
-        problem = worded(section.problem, units).text
-        parts.append(_framed(f"{_printed('Cannot be worked out:', bold=True)} {_printed(problem)}", 1.6))
-    parts += [Paragraph(_printed(worded(each, units).text), _sentence_style()) for each in section.said]
-    if any(section.table):
-        parts.append(_table(section.table, width))
-    parts += _charts(section.charts, width)
+    if told.problem is not None:
+        problem = f"{_printed('Cannot be worked out:', bold=True)} {_printed(told.problem)}"
+        parts.append(_framed(problem, 1.6))
+    parts += [Paragraph(_printed(each), _sentence_style()) for each in told.lines]
+    if any(told.table):
+        parts.append(_table(told.table, width))
+    parts += _charts(told.charts, width)
     together = 0.0
     for part in (heading, *parts):
         if together > TOGETHER:

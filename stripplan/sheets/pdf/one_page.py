@@ -27,6 +27,7 @@ from stripplan.sheets.pdf.lists import (
     rests_in_few,
     stock_lines,
     title_section,
+    totals_in_few,
 )
 from stripplan.sheets.pdf.plate_picture import plate_drawing
 from stripplan.sheets.rows.row_types import Sheet
@@ -44,17 +45,18 @@ def one_page(plan: Plan, rows: Sheet, width: float, room: float, form: Form, cau
     """All sections: the first fill one page, with the largest drawing that lets them, and in rows where blocks do not.
 
     What stands behind the plan is there too where it fits, else on the next page with the cautions; where those hang
-    at the rig it is left out rather than spoil a second sheet of paper. A job with more warnings or longer words than a
-    page holds goes on with the next.
+    at the rig only what it comes to is told, rather than spoil a second sheet of paper. A job with more warnings or
+    longer words than a page holds goes on with the next.
     """
     behind = behind_in_few(rows, width)
-    fits = _fitting(plan, rows, width, room, form, cautions, behind)
-    core, first = next(fits, (_core(plan, rows, width, form, DRAWN[-1], cautions), False))
-    last = [] if first or cautions == "once" else [behind]
+    less = Section("Totals", [], [totals_in_few(rows, width)] if cautions == "once" else [], fresh=False)
+    fits = _fitting(plan, rows, width, room, form, cautions, (behind, less))
+    core, told = next(fits, (_core(plan, rows, width, form, DRAWN[-1], cautions), less))
+    last = [behind] if told is less and cautions == "with" else []
     last += [quoted_section(rows.quoted, width)] if rows.quoted is not None else []
     if cautions == "with":
         last += _to_read(rows, width, form, room - sum(section.height for section in last))
-    return [*core, *([behind] if first else []), *last]
+    return [*core, *([told] if told.boxes else []), *last]
 
 
 def _to_read(rows: Sheet, width: float, form: Form, room: float) -> list[Section]:
@@ -70,15 +72,15 @@ def _to_read(rows: Sheet, width: float, form: Form, room: float) -> list[Section
 
 
 def _fitting(
-    plan: Plan, rows: Sheet, width: float, room: float, form: Form, cautions: Cautions, behind: Section
-) -> Iterator[tuple[list[Section], bool]]:
-    """What fills one page, and whether with what stands behind the plan: so, without it, in rows."""
+    plan: Plan, rows: Sheet, width: float, room: float, form: Form, cautions: Cautions, after: tuple[Section, ...]
+) -> Iterator[tuple[list[Section], Section]]:
+    """What fills one page, and what of `after` goes with it, the fullest first: so, then in rows."""
     forms: tuple[Form, ...] = (form,) if form == "short" else ("full", "short")
     for each in forms:
         cores = [_core(plan, rows, width, each, high, cautions) for high in DRAWN]
         heights = [sum(section.height for section in core) for core in cores]
-        yield from ((core, True) for core, high in zip(cores, heights, strict=True) if high + behind.height <= room)
-        yield from ((core, False) for core, high in zip(cores, heights, strict=True) if high <= room)
+        for last in after:
+            yield from ((core, last) for core, high in zip(cores, heights, strict=True) if high + last.height <= room)
 
 
 def _core(plan: Plan, rows: Sheet, width: float, form: Form, high: float, cautions: Cautions) -> list[Section]:

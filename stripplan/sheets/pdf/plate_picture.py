@@ -10,10 +10,12 @@ from reportlab.lib.units import mm
 
 from stripplan.model.plan.plan import Plan
 from stripplan.sheets.paper.text import BOLD, REGULAR, as_read, lacks, points, printable
+from stripplan.sheets.picture import details
+from stripplan.sheets.picture.lettering import text_box, text_width
 from stripplan.sheets.picture.palette import BLACK, FILL, GREY, STROKE
 from stripplan.sheets.picture.piece_on_rig import hatch
-from stripplan.sheets.picture.plate import plate_picture, text_box, text_width
-from stripplan.sheets.picture.shapes import Bubble, Dimension, Outline, Picture, Text
+from stripplan.sheets.picture.plate import plate_picture
+from stripplan.sheets.picture.shapes import Bubble, Dimension, Drilled, Frame, Outline, Picture, Text
 
 LEAST_TEXT = 1.6 * mm
 """Capitals below this are hard to read on paper [pt]; a smaller label is raised towards it as far as its place
@@ -58,21 +60,30 @@ class PlateDrawing:
         """Height [pt]."""
         return self._sides[0 if self.turned else 1] * self.scale
 
+    @property
+    def drawn_width(self) -> float:
+        """Width of what is drawn [pt]."""
+        return self._sides[1 if self.turned else 0] * self.scale
+
     def draw(self, canvas: Any, x: float, top: float) -> None:
         """Draw it centred, its top at `top`."""
         x0, y0, x1, y1 = self.picture.box
         low = top - self.height
         if self.turned:
             right = x + (self.width + (y1 - y0) * self.scale) / 2
-            pen = _Pen(canvas, right + y0 * self.scale, low - x0 * self.scale, self.scale, True)
+            pen = Pen(canvas, right + y0 * self.scale, low - x0 * self.scale, self.scale, True)
         else:
             left = x + (self.width - (x1 - x0) * self.scale) / 2
-            pen = _Pen(canvas, left - x0 * self.scale, low - y0 * self.scale, self.scale, False)
+            pen = Pen(canvas, left - x0 * self.scale, low - y0 * self.scale, self.scale, False)
         canvas.saveState()
         for outline in self.picture.outlines:
             pen.outline(outline)
         for line in self.picture.lines:
             pen.torch(line.start, line.end)
+        for hole in self.picture.holes:
+            pen.hole(hole)
+        for frame in self.picture.frames:
+            pen.frame(frame)
         for dimension in self.picture.dimensions:
             pen.dimension(dimension)
         for text in self.picture.texts + self.picture.positions:
@@ -87,16 +98,20 @@ WRITTEN = 330.0
 
 
 def plate_drawing(plan: Plan, plate: str, width: float, most: float) -> PlateDrawing:
-    """The drawing of a plate in a room [pt], what stands around it large enough to read where the drawing is small."""
+    """The drawing of a plate in a room [pt], what is written large enough to read where the drawing is small."""
     first = PlateDrawing(plate_picture(plan, plate), width, most)
+    around, written = written_for(plan, plate, first.scale)
+    return PlateDrawing(plate_picture(plan, plate, around=around, written=written), width, most)
+
+
+def written_for(plan: Plan, plate: str, scale: float) -> tuple[float, float]:
+    """The sizes of plate that what is written around a plate, and on it, is sized for [mm]."""
     own = next(max(each.length, each.width) for each in plan.plates if each.id == plate)
-    if own * first.scale >= WRITTEN:
-        return first
-    return PlateDrawing(plate_picture(plan, plate, around=WRITTEN / first.scale), width, most)
+    return max(own, WRITTEN / scale), max(own, details.WRITTEN / scale)
 
 
 @dataclass(frozen=True)
-class _Pen:
+class Pen:
     """A canvas, where the plate's origin lies on it, its scale, and whether its x runs up the page."""
 
     canvas: Any
@@ -135,6 +150,32 @@ class _Pen:
         canvas.setDash([6, 2, 1.5, 2])
         canvas.line(*self.at(start), *self.at(end))
         canvas.setDash([])
+
+    def hole(self, each: Drilled) -> None:
+        """A hole that is made later: its outline in dashes, a cross at its middle."""
+        canvas, (x, y) = self.canvas, self.at(each.at)
+        wide, high = (each.high, each.wide) if self.turned else (each.wide, each.high)
+        dx, dy = wide * self.scale / 2, high * self.scale / 2
+        canvas.setStrokeColor(BLACK)
+        canvas.setLineWidth(0.5)
+        canvas.line(x - dx / 2, y, x + dx / 2, y)
+        canvas.line(x, y - dy / 2, x, y + dy / 2)
+        canvas.setDash([1.5, 1])
+        if each.round:
+            canvas.circle(x, y, dx, fill=0)
+        else:
+            canvas.rect(x - dx, y - dy, 2 * dx, 2 * dy, fill=0)
+        canvas.setDash([])
+
+    def frame(self, each: Frame) -> None:
+        """A region that is drawn larger elsewhere, with its letter."""
+        (ax, ay), (bx, by) = self.at(each.box[:2]), self.at(each.box[2:])
+        canvas = self.canvas
+        for width, grey in ((2.6, 1), (1.3, 0)):  # on a white band, to be seen across lines of any kind
+            canvas.setLineWidth(width)
+            canvas.setStrokeGray(grey)
+            canvas.rect(min(ax, bx), min(ay, by), abs(bx - ax), abs(by - ay), fill=0)
+        self.text(each.letter)
 
     def text(self, each: Text) -> None:
         canvas, shown, height = self.canvas, as_read(printable(each.text)), each.height * self.scale

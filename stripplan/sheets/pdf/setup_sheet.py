@@ -30,6 +30,8 @@ FEW = 5
 """So many cuts stand on one page with all that is needed for them."""
 LEAST_DRAWING, PER_CUT = 110.0, 4.5
 """Height of a plate's drawing [pt]: at least, and more for each of its cuts."""
+SHARE = 0.66
+"""Of a page's height that it takes at the most: crowded regions are drawn larger beside it."""
 
 
 def setup_sheet(
@@ -140,16 +142,16 @@ def _drawing(plan: Plan, rows: Sheet, plate: StockRow, width: float, room: float
     from stripplan.sheets.paper.flow import HEADING_GAP, Section, Words
     from stripplan.sheets.paper.text import RIG, markup
     from stripplan.sheets.pdf.lists import plate_legend
-    from stripplan.sheets.pdf.plate_picture import plate_drawing
+    from stripplan.sheets.pdf.plate_details import drawing_and_details
 
     title = f"Plate {plate.plate}: {plate.stock}"
     more = f", {plate.size} {plate.material}, {plate.mass}"
     head = Words(markup(title, bold=True) + markup(more), width, RIG, above=HEADING_GAP)
     legend = plate_legend(rows, width)
     least = LEAST_DRAWING + PER_CUT * sum(row.plate.text == plate.plate for row in rows.cuts)
-    most = min(room - head.height - legend.height, least)
-    picture = plate_drawing(plan, plate.plate, width, most)
-    return Section(title, [head], [picture, legend], fresh=False, again=[])
+    most = min(SHARE * room - head.height - legend.height, least)
+    picture, details = drawing_and_details(plan, plate.plate, width, most, room - head.height, legend.height)
+    return Section(title, [head], [picture, *details, legend], fresh=False, again=[])
 
 
 def cut_sections(rows: Sheet, of: int, width: float, form: Form) -> list[Section]:

@@ -21,23 +21,16 @@ from dataclasses import dataclass, replace
 from stripplan.model.plan.cut import Cut, Segment
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
+from stripplan.sheets.picture.lettering import Box, Taken, text_box, text_width
 from stripplan.sheets.picture.palette import BLACK, STROKE
+from stripplan.sheets.picture.piece_labels import as_labelled, fitted_label, greatest_height, piece_label, piece_size
 from stripplan.sheets.picture.plate import (
-    Box,
-    Taken,
     arrowhead,
-    as_labelled,
     edge_letters,
-    fitted_label,
-    greatest_height,
     kerf_band,
     layer_of,
-    piece_label,
-    piece_size,
     plate_picture,
     point_along,
-    text_box,
-    text_width,
     torch_line,
 )
 from stripplan.sheets.picture.shapes import Bubble, Line, Outline, Picture, Point, Text

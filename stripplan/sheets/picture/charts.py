@@ -23,9 +23,10 @@ from reportlab.graphics.shapes import Drawing, Group, Line, Polygon, PolyLine, R
 from reportlab.graphics.widgets.markers import makeMarker
 from reportlab.lib.colors import HexColor
 
-from stripplan.model.report import Chart, Mark, Points
+from stripplan.model.report import Mark
 from stripplan.sheets.paper.text import BOLD, REGULAR, load_fonts, printable, width_of
 from stripplan.sheets.picture.palette import BLACK, BLUE, FILL, GREEN, GREY, VERMILLION, WHITE
+from stripplan.sheets.rows.notebook import Chart, Points
 
 LETTERS = 8.0
 TITLE = 9.5

@@ -62,6 +62,31 @@ class Dimension:
 
 
 @dataclass(frozen=True)
+class Drilled:
+    """A hole that is made later, round or an opening: its middle, its extents along x and y [mm]."""
+
+    at: Point
+    wide: float
+    high: float
+    round: bool
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """x0, y0, x1, y1 [mm]."""
+        (x, y) = self.at
+        return x - self.wide / 2, y - self.high / 2, x + self.wide / 2, y + self.high / 2
+
+
+@dataclass(frozen=True)
+class Frame:
+    """A region that is drawn larger elsewhere, and the letter by which it is found there; what is written in it stands
+    there."""
+
+    letter: Text
+    box: tuple[float, float, float, float]
+
+
+@dataclass(frozen=True)
 class Picture:
     """All of a drawing, and the box that holds it (x0, y0, x1, y1).
 
@@ -76,3 +101,5 @@ class Picture:
     bubbles: tuple[Bubble, ...]
     dimensions: tuple[Dimension, ...]
     positions: tuple[Text, ...] = ()
+    holes: tuple[Drilled, ...] = ()
+    frames: tuple[Frame, ...] = ()

@@ -10,7 +10,7 @@ from itertools import zip_longest
 from stripplan.model.plan.plan import Plan
 from stripplan.sheets.picture.palette import BLACK, FILL, GREY, STROKE, WHITE
 from stripplan.sheets.picture.plate import plate_picture as draw_plate
-from stripplan.sheets.picture.shapes import Bubble, Dimension, Line, Outline, Picture, Text
+from stripplan.sheets.picture.shapes import Bubble, Dimension, Drilled, Line, Outline, Picture, Text
 
 
 def plate_picture(plan: Plan, plate_id: str) -> str:
@@ -25,6 +25,7 @@ def paint(picture: Picture, *, description: str | None = None) -> str:
     body = [outline_svg(each, pen, hatch) for each in picture.outlines]
     numbers = [each.number for each in picture.bubbles] if len(picture.bubbles) == len(picture.lines) else []
     body += [line_svg(each, pen, number) for each, number in zip_longest(picture.lines, numbers)]
+    body += [hole_svg(each, pen) for each in picture.holes]
     body += [_dimension(each, pen) for each in picture.dimensions]
     body += [text_svg(each) for each in picture.texts + picture.positions]
     body += [bubble_svg(each, pen) for each in picture.bubbles]
@@ -109,6 +110,26 @@ def line_svg(each: Line, pen: float, number: int | None = None) -> str:
         f'stroke="{STROKE["CUT"]}" stroke-width="{plain_number(1.4 * pen)}" stroke-dasharray="{plain_number(9 * pen)} '
         f'{plain_number(4 * pen)}"/>'
     )
+
+
+def hole_svg(each: Drilled, pen: float) -> str:
+    """A hole that is made later: its outline in dashes, a cross at its middle."""
+    x, y, dx, dy = each.at[0], -each.at[1], each.wide / 2, each.high / 2
+    plain = {key: plain_number(value) for key, value in {"x": x, "y": y, "dx": dx, "dy": dy}.items()}
+    look = (
+        f'fill="none" stroke="{BLACK}" stroke-width="{plain_number(0.8 * pen)}" '
+        f'stroke-dasharray="{plain_number(3 * pen)} {plain_number(2 * pen)}"'
+    )
+    shape = (
+        f'<circle cx="{plain["x"]}" cy="{plain["y"]}" r="{plain["dx"]}" {look}/>'
+        if each.round
+        else f'<rect x="{plain_number(x - dx)}" y="{plain_number(y - dy)}" width="{plain_number(2 * dx)}" '
+        f'height="{plain_number(2 * dy)}" {look}/>'
+    )
+    cross = (
+        f"M{plain_number(x - dx / 2)} {plain['y']}h{plain['dx']}M{plain['x']} {plain_number(y - dy / 2)}v{plain['dy']}"
+    )
+    return f'{shape}<path d="{cross}" stroke="{BLACK}" stroke-width="{plain_number(0.6 * pen)}"/>'
 
 
 def text_svg(each: Text) -> str:

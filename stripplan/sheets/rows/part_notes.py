@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from stripplan.model.job import Job
 from stripplan.model.part import Hole, Part
+from stripplan.wording.figures import show_exact
 from stripplan.wording.message import Fact, Facts, Message, length
 from stripplan.wording.show import Units, worded
 
@@ -47,6 +48,16 @@ def holes_in_short(part: Part, job: Job) -> str:
         for size, number in count.items()
     )
     return worded(Message("holes_later", part.name, Facts(holes=sizes), says="holes_later.short"), units).text
+
+
+def hole_sizes(part: Part, job: Job) -> str:
+    """The sizes of the holes of a part, each once and with how many there are, without units."""
+    count: dict[str, int] = {}
+    for hole in part.holes:
+        sides = [show_exact(each, job.units) for each in (hole.length, hole.width)]
+        shown = f"⌀ {sides[0]}" if hole.round else " × ".join(sides)
+        count[shown] = count.get(shown, 0) + 1
+    return ", ".join(f"{number} × {shown}" if number > 1 else shown for shown, number in count.items())
 
 
 def _size(hole: Hole) -> Message:

@@ -13,6 +13,7 @@ from typing import Any
 from stripplan.model.plan.older_editions import is_first
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Bound, PartLine, Plan, PlanPlate, TotalCost
+from stripplan.model.plan.quotation import CostLine
 from stripplan.sheets.plan_json import filed_record
 from stripplan.sheets.rows.cuts import cut_rows, lifting
 from stripplan.sheets.rows.lookup import Bench
@@ -39,7 +40,8 @@ from stripplan.sheets.rows.summary import assumed_times, other_order, warnings
 from stripplan.sheets.rows.torch import PROVED, kerf_known
 from stripplan.sheets.worked_out_once import once_a_plan
 from stripplan.wording.figures import KG_PER_LB, show_about, show_exact, show_fine, show_minutes, unit_of_costs
-from stripplan.wording.retold import in_inches
+from stripplan.wording.message import Facts, Message
+from stripplan.wording.show import Units, worded
 
 __all__ = [
     "CutRow", "Fall", "Field", "Lie", "Measure", "OffcutRow", "PartRow", "PlateMark", "RunRow", "Setting", "Sheet",
@@ -315,8 +317,7 @@ def _quoted(plan: Plan) -> Quoted | None:
             _quantity(plan, line.quantity, line.unit),
             f"{line.price * (KG_PER_LB if _in_pounds(plan, line.unit) else 1.0):,.4g}",
             f"{line.amount:,.2f}",
-            (in_inches(line.how) if plan.job.units == "in" else line.how)
-            + (" (in part assumed)" if line.assumed and "assumed" not in line.how else ""),
+            line.how + (" (in part assumed)" if line.assumed and not _says_what_is_assumed(line) else ""),
         )
         for line in quoted.lines
     )
@@ -325,6 +326,11 @@ def _quoted(plan: Plan) -> Quoted | None:
         for part in quoted.parts
     )
     return Quoted(lines, parts, f"{quoted.total:,.2f} {quoted.currency}".strip(), (*quoted.left_out, quoted.how))
+
+
+def _says_what_is_assumed(line: CostLine) -> bool:
+    """Whether the words of a line name what is assumed; those of an earlier edition hold no facts to tell."""
+    return any(line.facts.get(name) for name in ("assumed", "starts_assumed", "hours_assumed"))
 
 
 def _quantity(plan: Plan, quantity: float, unit: str) -> str:
@@ -342,6 +348,7 @@ def _measured(plan: Plan) -> Iterator[Setting]:
     """What the rig's notebook gave: figure, likely plus-or-minus, how many rows, when, and how old that is where the
     plan has a date."""
     others = {each.name for each in plan.rig.processes} - {plate.process for plate in plan.plates}
+    units = Units(plan.job.units, exact=True, decimal=True)
     for each in plan.rig.measured:
         if each.key.rpartition(", ")[0] in others:
             continue
@@ -349,14 +356,13 @@ def _measured(plan: Plan) -> Iterator[Setting]:
         if each.first and each.first != each.last:
             days = f"{each.first} to {each.last}"
         age = _age(plan.made_at, each.last)
-        told = f"{each.value:g} ± {2 * each.u:.2g} {_unit(each.key)}; {each.how}"
-        yield Setting(each.key, f"{in_inches(told) if plan.job.units == 'in' else told}; {days}{age}")
-
-
-def _unit(key: str) -> str:
-    """Unit of a measured figure."""
-    units = {"fence_scale": "mm a mark", "fence_angle": "°", "dial, top speed": "mm/min", "return_speed": "mm/min"}
-    return units.get(key, "mm")
+        told = Message(
+            "measured_figure",
+            each.key,
+            Facts(key=each.key, value=each.quantity, half=each.in_its_dimension(2 * each.u)),
+        )
+        how = each.how if each.said is None else worded(each.said, units).text
+        yield Setting(each.key, f"{worded(told, units).text}; {how}; {days}{age}")
 
 
 def _age(made_at: str | None, day: str | None) -> str:

@@ -85,7 +85,7 @@ function takeParts(list, instead, name) {
   for (const each of list.parts) addLine("part", each);
   addLine("part");
   const job = read();
-  if (list.left_out.length) { fill({ ...job, left_out: [...((!instead && job.left_out) || []), ...list.left_out] }); }
+  if (list.left_out.length) { fill({ ...job, not_planned: [...((!instead && job.not_planned) || []), ...list.left_out] }); }
   opened(`${list.parts.length} lines of ${name} are in the list.${list.left_out.length ? ` Left out, and said on the sheet: ${list.left_out.map((each) => `${each.quantity} × ${each.name}`).join(", ")}.` : ""}`);
   changed();
 }

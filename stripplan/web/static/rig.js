@@ -1,10 +1,11 @@
-// The rig view: one cut at a time. What is done is stored on the computer at once; what cannot be stored waits here and is sent later.
+// The rig view: a run a screen, set once, then its cuts one at a time. What is done is stored on the computer at once; what cannot be stored waits here and is sent later.
 const $ = (selector, within = document) => within.querySelector(selector);
 const $$ = (selector, within = document) => [...within.querySelectorAll(selector)];
-const token = $('meta[name="stripplan-token"]').content;
-const { id, cuts, post_flow: postFlow, progress: first } = JSON.parse($("#data").textContent);
-const WAITING = `stripplan-waiting-${id}-`, HERE = `stripplan-here-${id}`;
+let token = $('meta[name="stripplan-token"]').content;
+const { id, batch, cuts, parts, whole, units, post_flow: postFlow, progress: first } = JSON.parse($("#data").textContent);
+const MARK = batch === 1 ? id : `${id}.${batch}`, WAITING = `stripplan-waiting-${MARK}-`, HERE = `stripplan-here-${MARK}`;
 const ANSWER = 6000, NEWS = 25000, AGAIN = 2000; // how long an answer and news are waited for, and when it is tried again [ms]
+const LOCK = 1200; // after a tick the next one waits for so long: a hand that taps thrice ticks one cut [ms]
 const last = cuts.length;
 let progress = first, lastAt = stamp(first), waiting = stored(), sending = false, count = 0, here = begin();
 
@@ -36,10 +37,13 @@ function change(what, cut, text = "") {
 
 // What the screen shows at once; the computer's answer replaces it.
 function apply({ what, cut, text, now }) {
-  if (what === "done") { progress.done = [...new Set([...progress.done, cut])].sort((a, b) => a - b); lastAt = now; }
+  if (what === "done" && !progress.wrong[cut]) { progress.done = [...new Set([...progress.done, cut])].sort((a, b) => a - b); lastAt = now; }
   if (what === "undone") progress.done = progress.done.filter((each) => each !== cut);
   if (what === "measured") { if (text) progress.measured[cut] = text; else delete progress.measured[cut]; delete progress.verdicts[cut]; }
-  if (what === "wrong") { if (text) progress.wrong[cut] = text; else delete progress.wrong[cut]; }
+  if (what === "wrong") {
+    if (text) progress.wrong[cut] = text; else delete progress.wrong[cut];
+    if (text) progress.done = progress.done.filter((each) => each !== cut);
+  }
 }
 
 // An answer of our own; a device that is not let in any more is led elsewhere.
@@ -53,18 +57,18 @@ class Stranger extends Error {}
 async function sendWaiting() {
   if (sending || waiting.length === 0) return;
   sending = true;
-  const batch = waiting.slice(0, 100);
+  const some = waiting.slice(0, 100);
   let again = 0;
   try {
-    const { status, value } = await asked(`/rig/${id}/progress`, {
+    const { status, value } = await asked(`/rig/${id}/${batch}/progress`, {
       method: "POST",
       headers: { "content-type": "application/json", accept: "application/json", "x-stripplan-token": token },
-      body: JSON.stringify({ changes: batch }),
+      body: JSON.stringify({ changes: some.map(({ now, ...each }) => ({ ...each, ago: Math.max(0, (Date.now() - now) / 1000) })) }),
     }, ANSWER);
     const faults = value.faults ?? [], bad = faults.find((each) => each.place?.[0] === "changes");
-    if (status === 200) { forget(new Set(batch.map((each) => each.name))); take(value); say(""); }
-    else if (status === 422 && bad) refused(batch[bad.place[1]], bad);
-    else if (status === 403) { say("Not yet stored: the program was started anew. Load this page again; nothing is lost."); again = 5 * AGAIN; }
+    if (status === 200) { forget(new Set(some.map((each) => each.name))); take(value); say(""); }
+    else if (status === 422 && bad) refused(some[bad.place[1]], bad);
+    else if (status === 403) { say("The program was started anew: finding the way back to it. What you did is kept here."); again = (await comeBack()) ? 0 : AGAIN; }
     else { say(trouble(status, value)); again = 5 * AGAIN; }
   } catch (error) {
     unheard(error);
@@ -72,6 +76,18 @@ async function sendWaiting() {
   }
   sending = false;
   if (waiting.length) setTimeout(sendWaiting, again);
+}
+
+// After a restart the computer knows this device still, but not what this page was given then: the page asks for it anew.
+async function comeBack() {
+  try {
+    const answer = await fetch(location.pathname, { headers: { accept: "text/html" }, signal: AbortSignal.timeout?.(ANSWER) });
+    if (answer.redirected || !answer.ok) throw new Stranger();
+    const given = new DOMParser().parseFromString(await answer.text(), "text/html").querySelector('meta[name="stripplan-token"]');
+    if (!given || given.content === token) return false;
+    token = given.content;
+    return true;
+  } catch (error) { unheard(error); return false; }
 }
 
 // The computer answers, but cannot do it: why, in its own words.
@@ -82,7 +98,7 @@ function trouble(status, value) {
 
 function unheard(error) {
   const many = waiting.filter((each) => each.what !== "at").length, store = many ? `Not yet stored on the computer: ${many} ${many === 1 ? "change waits" : "changes wait"} here. ` : "";
-  say(store + (error instanceof Stranger ? "The computer does not know this device any more: load this page again and give the code." : "The computer does not answer. Go on: what you do is kept here until it does."));
+  say(store + (error instanceof Stranger ? "The computer does not know this device any more: load this page again and give the code." : "The computer does not answer; it is asked again every few seconds. Go on: what you do is kept here until it does."));
 }
 
 // One change that cannot be is left out, and its words are shown where it was made.
@@ -120,7 +136,7 @@ async function listen() {
   for (;;) {
     const begun = Date.now();
     try {
-      const { status, value } = await asked(`/rig/${id}/progress?since=${progress.version}`, { headers: { accept: "application/json" } }, NEWS);
+      const { status, value } = await asked(`/rig/${id}/${batch}/progress?since=${progress.version}`, { headers: { accept: "application/json" } }, NEWS);
       if (status !== 200) {
         say(trouble(status, value));
         await pause(AGAIN);
@@ -149,44 +165,158 @@ function go(cut, { tell = true } = {}) {
   kind(() => sessionStorage.setItem(HERE, String(here)));
   draw();
   scrollTo(0, 0);
+  if (here > last) offerWidths();
   if (!tell) return;
-  const figures = $$(".big, .next, .edges p, .first li", section(here)).map((each) => each.innerText.replace(/\s+/g, " ")).join(", ");
-  $("#said").textContent = here > last ? "All cuts are through." : `Cut ${here} of ${last}${counted(cuts[here - 1])}. ${figures}`;
+  const figures = $$(".run span, .big, .next, .edges p, .first li", section(here)).map((each) => each.innerText.replace(/\s+/g, " ")).join(", ");
+  put($("#said"), here > last ? $("#ended").textContent : `Cut ${here} of ${last}${counted(cuts[here - 1])}. ${figures}`);
   if (here <= last) change("at", here);
 }
 
-const counted = ({ run }) => (run?.of > 1 ? `, ${run.at} of ${run.of} with one setting` : "");
+const counted = ({ run }) => (run.of > 1 ? `, ${run.at} of ${run.of} with one setting` : "");
+const sidesOf = (told) => { const side = told.split(":")[0]; return side === "none" ? [] : side === "left" || side === "right" ? [side] : ["left", "right"]; };
+
+// The cut that spoilt what this one would cut; nothing where its piece is whole.
+function blockedBy(cut) {
+  for (const [number, told] of Object.entries(progress.wrong)) {
+    const { falls } = cuts[number - 1] ?? { falls: {} };
+    if (sidesOf(told).some((side) => falls[side]?.later.includes(cut))) return Number(number);
+  }
+  return 0;
+}
 
 function draw() {
   for (const each of $$(".cut")) each.hidden = each !== section(here);
   fit();
-  $("#number").textContent = here > last ? "end" : here;
+  put($("#number"), String(here > last ? "end" : here));
+  put($("#batch"), progress.name || `batch ${batch}`);
+  put($("#plate"), (cuts[here - 1] ?? cuts[last - 1]).plate);
   $("#back").disabled = here === 1;
-  const done = new Set(progress.done);
-  $("#next").textContent = here > last ? "Kept plans" : done.has(here) ? "Next" : "Done, next";
+  const done = new Set(progress.done), wrong = progress.wrong[here], blocked = blockedBy(here);
+  put($("#next"), here > last ? "Batches" : wrong || blocked ? "Go on" : done.has(here) ? "Next" : "Done, next");
   for (const each of $$(".all button")) {
-    const cut = Number(each.dataset.to);
-    $("i", each).textContent = progress.wrong[cut] ? "wrong" : done.has(cut) ? "✓ done" : "";
+    const cut = Number(each.dataset.to), state = progress.wrong[cut] ? "wrong" : blockedBy(cut) ? "blocked" : done.has(cut) ? "done" : "";
+    put($("i", each), { wrong: "✗ wrong", blocked: "blocked", done: "✓ done", "": "" }[state]);
+    each.dataset.state = state;
     each.toggleAttribute("aria-current", cut === here);
   }
-  if (here > last) {
-    const open = cuts.filter((each) => !done.has(each.number)).map((each) => each.number);
-    $("#missing").textContent = open.length ? `Not ticked as done: ${open.join(", ")}.` : "";
-    return;
-  }
-  const shown = section(here), wrong = progress.wrong[here];
-  $(".done-mark", shown).hidden = !done.has(here);
+  if (here > last) { drawEnd(done); return; }
+  const shown = section(here);
+  $(".done-mark", shown).hidden = !done.has(here) || Boolean(wrong);
   $("[data-undo]", shown).hidden = !done.has(here);
+  $("[data-wrong]", shown).hidden = Boolean(wrong || blocked);
+  $("[data-air]", shown).hidden = done.has(here);
+  $(".blocked", shown).hidden = !blocked;
+  if (blocked) put($(".blocked", shown), `BLOCKED: cut ${blocked} spoilt its piece ${cuts[here - 1].piece}. Do not cut. Plan the rest again at cut ${blocked}, or at the end.`);
   $(".trouble", shown).hidden = !wrong;
-  if (wrong) { const [side, ...what] = wrong.split(":"); $(".trouble strong", shown).textContent = `Went wrong: ${what.join(":").trim()} (spoilt: ${side === "none" ? "nothing" : side}).`; }
+  if (wrong) put($(".trouble strong", shown), `Went wrong: ${wrong.split(":").slice(1).join(":").trim()}. ${spoils(here, sidesOf(wrong))}`);
+  drawWidth(shown);
+}
+
+// What is lost where pieces beside a cut are spoilt.
+function spoils(cut, sides) {
+  if (!sides.length) return "Nothing is spoilt: make the cut again, then say that it was right.";
+  const fallen = sides.map((side) => cuts[cut - 1].falls[side]).filter(Boolean), later = fallen.flatMap((each) => each.later).sort((a, b) => a - b);
+  const what = fallen.map((each) => each.told).join(" and ") || "nothing that is kept";
+  return `Spoilt: ${what}.${later.length ? ` Blocked: cut${later.length > 1 ? "s" : ""} ${ranges(later)}.` : ""}`;
+}
+
+// 3, 4, 5, 8 as "3 to 5, 8".
+function ranges(numbers) {
+  const rows = [];
+  for (const each of numbers) { const row = rows.at(-1); if (row && row[1] === each - 1) row[1] = each; else rows.push([each, each]); }
+  return rows.map(([from, to]) => (from === to ? from : to === from + 1 ? `${from}, ${to}` : `${from} to ${to}`)).join(", ");
+}
+
+function drawWidth(shown) {
   const field = $(".measure input", shown);
-  if (!field || field.dataset.typed) return; // what is being typed stays
+  if (!field) return;
+  const forecast = progress.expected?.[here], place = $(".forecast", shown);
+  place.hidden = !forecast;
+  if (forecast) put(place, `By cut${forecast.cuts.length > 1 ? "s" : ""} ${ranges(forecast.cuts)} expect ${forecast.width}${units === "in" ? "" : " mm"}${forecast.good ? "." : ": OUT of the band. Check the fence before the arc."}`);
+  place.classList.toggle("out", Boolean(forecast) && !forecast.good);
+  if (field.dataset.typed) return; // what is being typed stays
   const width = progress.measured[here] ?? "", said = progress.verdicts[here];
   if (width || !$(".verdict.out", shown)) field.value = width; // what was refused stays to be mended
   if (said) verdict(here, said === "go" ? "GO: within the band." : "OUT: stop, check the fence, measure the kerf, plan again.", said);
   else if (width) verdict(here, "Kept here; the computer has yet to check it.", "");
   else if (!field.value) verdict(here, "", "");
 }
+
+// The end: what was really made, by the cuts that were made and what they spoilt.
+function drawEnd(done) {
+  const wrongs = Object.keys(progress.wrong).map(Number), blocked = cuts.map((each) => each.number).filter((each) => blockedBy(each));
+  const again = wrongs.filter((each) => !sidesOf(progress.wrong[each]).length);
+  const open = cuts.map((each) => each.number).filter((each) => !done.has(each) && !wrongs.includes(each) && !blocked.includes(each));
+  const made = cuts.filter(({ number }) => !blocked.includes(number) && (done.has(number) || (wrongs.includes(number) && !again.includes(number))));
+  const count = {}, kept = new Set();
+  for (const name of whole) count[name] = (count[name] ?? 0) + 1;
+  for (const each of made) {
+    const spoilt = progress.wrong[each.number] ? sidesOf(progress.wrong[each.number]) : [];
+    for (const side of ["right", "left"]) {
+      const fall = each.falls[side];
+      if (!fall || spoilt.includes(side)) continue;
+      if (fall.kind === "part") count[fall.part] = (count[fall.part] ?? 0) + 1;
+      kept.add(fall.piece);
+    }
+  }
+  put($("#ended"), open.length || again.length ? "Not all cuts are done" : wrongs.length ? "All cuts are through, not all of them right" : "All cuts are through");
+  put($("#missing"), [open.length ? `Not ticked as done: ${ranges(open)}.` : "", again.length ? `To be made again: ${ranges(again)}.` : ""].filter(Boolean).join(" "));
+  const lost = wrongs.filter((each) => !again.includes(each));
+  $("#lost").hidden = !lost.length;
+  put($("#lost strong"), lost.length ? `Spoilt at cut${lost.length > 1 ? "s" : ""} ${ranges(lost)}.${blocked.length ? ` Not cut for it: ${ranges(blocked)}.` : ""}` : "");
+  fill($("#made"), parts.map(({ name, wanted, filler }) => {
+    const got = count[name] ?? 0;
+    return { text: filler ? `${name}: ${got} (filler)` : `${name}: ${got} of ${wanted}`, bad: !filler && got < wanted };
+  }));
+  const racked = $$("#offcuts [data-piece]");
+  for (const each of racked) each.hidden = !kept.has(each.dataset.piece);
+  $("#offcuts [data-none]").hidden = racked.some((each) => !each.hidden);
+  put($("#minutes"), progress.minutes ? `Took ${progress.minutes.taken}, breaks left out; by the plan ${progress.minutes.planned} for the cuts done.` : "");
+}
+
+function fill(list, rows) {
+  list.replaceChildren(...rows.map(({ text, bad }) => {
+    const row = document.createElement("li");
+    row.textContent = bad ? `${text}: SHORT` : text;
+    row.classList.toggle("short", bad);
+    return row;
+  }));
+}
+
+// Widths that were measured on the fence are offered to a notebook, once the end is reached.
+async function offerWidths() {
+  try {
+    const { status, value } = await asked(`/rig/${id}/${batch}/notebook`, { headers: { accept: "application/json" } }, ANSWER);
+    const form = $("#widths");
+    form.hidden = status !== 200 || !value.checks.length;
+    if (form.hidden) return;
+    const boxes = value.checks.map(({ cut, reading, width }) => {
+      const label = document.createElement("label"), box = document.createElement("input");
+      label.className = "check";
+      Object.assign(box, { type: "checkbox", name: "cut", value: String(cut), checked: progress.verdicts[cut] !== "out" });
+      label.append(box, ` cut ${cut}: fence ${reading} mm, strip ${width}${units === "in" || /[a-z"]/i.test(width) ? "" : " mm"}`);
+      return label;
+    });
+    $("fieldset", form).replaceChildren($("legend", form), ...boxes);
+    $("select", form).replaceChildren(...value.rigs.map((each) => new Option(each, each, false, each === value.rig)));
+    put($(".said", form), value.rigs.length ? "" : "No rig of yours has a notebook: begin one in the notebook view.");
+    $(".row", form).hidden = !value.rigs.length;
+  } catch (error) { unheard(error); }
+}
+$("#widths").addEventListener("submit", async (event) => {
+  event.preventDefault();
+  const form = $("#widths"), chosen = $$("input:checked", form).map((each) => Number(each.value)), rig = $("select", form).value;
+  if (!chosen.length) { put($(".verdict", form), "None is chosen."); return; }
+  try {
+    const { status, value } = await asked(`/rig/${id}/${batch}/notebook`, {
+      method: "POST",
+      headers: { "content-type": "application/json", accept: "application/json", "x-stripplan-token": token },
+      body: JSON.stringify({ rig, cuts: chosen }),
+    }, ANSWER);
+    put($(".verdict", form), status === 200 ? `${value.count} written into the notebook of ${rig}.` : trouble(status, value));
+    if (status === 200) for (const each of $$("input:checked", form)) { each.checked = false; each.disabled = true; }
+  } catch (error) { unheard(error); }
+});
 
 function verdict(cut, text, look) {
   const place = $(".verdict", section(cut));
@@ -199,7 +329,7 @@ function verdict(cut, text, look) {
 const EMS = { " ": 0.31, ".": 0.34, ",": 0.34, "/": 0.33, '"': 0.47, m: 0.94 };
 const ems = (text) => [...text].reduce((sum, each) => sum + (EMS[each] ?? 0.63), 0);
 const wide = (figure) => ems(figure.firstChild.data) + ($("small", figure) ? ems($("small", figure).textContent) / 2 : 0); // a unit is half as high
-for (const each of $$(".big strong, .next strong")) each.style.setProperty("--ems", wide(each).toFixed(2));
+for (const each of $$(".begins .big strong, .begins .next strong")) each.style.setProperty("--ems", wide(each).toFixed(2));
 const LEAST = 70; // size [px] whose capitals are 8 mm on a phone of 6.3 px a mm
 function fit() {
   const pair = $(".pair-of", section(here));
@@ -241,18 +371,27 @@ setInterval(() => {
   }
   const left = Math.ceil((airUntil - Date.now()) / 1000);
   if (airUntil) over("air", left);
-  put(air, airUntil && left > 0 ? `Air: ${shownTime(left)}` : airUntil ? "Air is over" : `Air after the cut: ${postFlow} s`);
+  put(air, airUntil && left > 0 ? `Air: ${shownTime(left)}` : airUntil ? "Air is over" : `Air after: ${postFlow} s`);
 }, 250);
 
 // --- hands ---------------------------------------------------------------------------------------------------------
 
+let lockedUntil = 0;
+function lock() {
+  lockedUntil = performance.now() + LOCK;
+  $("#next").setAttribute("aria-disabled", "true");
+  setTimeout(() => $("#next").removeAttribute("aria-disabled"), LOCK);
+}
 function next() {
-  if (here > last) { location.href = "/plans"; return; }
+  if (performance.now() < lockedUntil) return;
+  if (here > last) { location.href = `/rig/${id}/batches`; return; }
   const form = $(".measure", section(here));
   if (form && $("input", form).dataset.typed) { form.requestSubmit(); return; } // first what is typed is checked
-  if (!progress.done.includes(here)) change("done", here);
+  if (!progress.done.includes(here) && !progress.wrong[here] && !blockedBy(here)) { change("done", here); lock(); }
   airUntil = 0;
-  go(here + 1);
+  let to = here + 1;
+  while (to <= last && blockedBy(to)) to += 1; // nothing is to be done there
+  go(to);
 }
 $("#next").addEventListener("click", (event) => { if (event.detail < 2) next(); }); // a glove that bounces ticks one cut
 $("#back").addEventListener("click", () => go(here - 1));
@@ -287,15 +426,46 @@ $("#main").addEventListener("click", (event) => {
   if (event.target.closest("[data-air]")) airUntil = Date.now() + 1000 * postFlow;
   if (event.target.closest("[data-undo]")) change("undone", here);
   if (event.target.closest("[data-right]")) change("wrong", here, "");
-  if (event.target.closest("[data-wrong]")) $("#wrong").showModal();
+  if (event.target.closest("[data-wrong]")) askWrong();
+});
+
+// Nothing is chosen beforehand: what is written down is what somebody has seen.
+function askWrong() {
+  const { falls } = cuts[here - 1];
+  $("#wrong form").reset();
+  for (const side of ["left", "right"]) {
+    put($(`#wrong [data-told="${side}"]`), falls[side]?.told ?? "nothing falls there");
+    $(`#wrong [value="${side}"]`).disabled = !falls[side];
+  }
+  $('#wrong [value="both"]').disabled = !falls.left || !falls.right;
+  put($("#spoils"), "");
+  $("#wrong").returnValue = "";
+  $("#wrong").showModal();
+}
+$("#wrong").addEventListener("change", () => {
+  const side = new FormData($("#wrong form")).get("side");
+  put($("#spoils"), side ? spoils(here, sidesOf(`${side}:`)) : "");
 });
 $("#wrong").addEventListener("close", () => {
   if ($("#wrong").returnValue !== "store") return;
   $("#wrong").returnValue = "";
   const given = new FormData($("#wrong form"));
   change("wrong", here, `${given.get("side")}: ${given.get("what")}`);
-  $(".trouble", section(here)).scrollIntoView({ block: "center" });
+  scrollTo(0, 0);
 });
+
+// The whole plate, the line of this cut lit.
+$("#plates").addEventListener("click", () => {
+  const { plate, number } = cuts[here - 1] ?? cuts[last - 1];
+  put($("#whole-name"), `Plate ${plate}, cut ${number}`);
+  for (const each of $$("#whole .plate")) each.hidden = each.dataset.plate !== plate;
+  for (const each of $$("#whole [data-cut]")) {
+    each.classList.toggle("lit", Number(each.dataset.cut) === number && here <= last);
+    each.classList.toggle("past", progress.done.includes(Number(each.dataset.cut)));
+  }
+  $("#whole").showModal();
+});
+$("#whole").addEventListener("click", () => $("#whole").close());
 
 // Dark by itself, light by hand.
 const light = $("#light");

@@ -26,6 +26,14 @@ from typing import Any, TypeVar
 from stripplan.errors import Fault, InputError
 from stripplan.files.toml.document import toml_from
 from stripplan.sheets.folder import write_file
+from stripplan.web.store.batches import (
+    FIRST,
+    LONGEST_NAME,
+    MOST,
+    batches_in,
+    before_file,
+    progress_file,
+)
 from stripplan.web.store.progress import Progress, blamed
 from stripplan.web.store.sealed_file import (
     DamagedError,
@@ -45,8 +53,8 @@ Read = TypeVar("Read")
 ID = re.compile(r"[0-9a-f]{8}")
 """A plan's id, as the sheet prints it."""
 PLAN, JOB, SHOWN, ABOUT = "plan.json", "job.toml", "shown.json", "about.json"
-PROGRESS, BEFORE = "progress.json", "progress-before.json"
 HAPPENED = "what-happened.txt"
+NUMBERS = "batches.json"
 KEPT_AGAIN = "It was kept again."
 AGAIN = "Plan it again from its list, and keep it."
 LEAP = 1000
@@ -113,7 +121,7 @@ class PlanStore:
                 return None
 
         about = asked(self._about) or {}
-        progress = asked(self.progress) or Progress()
+        progress = asked(self._newest) or Progress()
         text, shown, _ = asked(self.plan_text), asked(self.shown), asked(self.job)
         return KeptPlan(
             plan_id,
@@ -125,6 +133,10 @@ class PlanStore:
             cuttable=shown is not None,
             whole=text is not None,
         )
+
+    def _newest(self, plan_id: str) -> Progress:
+        """The progress of the batch that was begun last."""
+        return self.progress(plan_id, max(self.batches(plan_id), default=FIRST))
 
     def plan_text(self, plan_id: str) -> str:
         """The plan file. Raises InputError where there is none, or none that is whole."""
@@ -182,16 +194,25 @@ class PlanStore:
 
         return self._whole(plan_id, SHOWN, read, anew)
 
-    def progress(self, plan_id: str) -> Progress:
-        """How far it has been cut. Where that is damaged, as far as the copy before it says. Raises InputError."""
-        return self._whole(plan_id, PROGRESS, _progress_of, self._progress_before)
+    def progress(self, plan_id: str, batch: int = FIRST) -> Progress:
+        """How far it has been cut in a batch. Where that is damaged, as far as the copy before it says. Raises
+        InputError, also for a batch other than the first that was never begun."""
+        before = self._there(plan_id) / before_file(batch)
+        return self._whole(
+            plan_id,
+            progress_file(batch),
+            _progress_of,
+            lambda file, why: self._progress_before(file, before, why, batch),
+        )
 
-    def _progress_before(self, file: Path, why: str) -> Progress:
+    def _progress_before(self, file: Path, before: Path, why: str, batch: int) -> Progress:
         """Progress as the copy from before the last change says, with what is to be done told."""
-        if not file.exists() and not file.with_name(BEFORE).exists():
+        if not file.exists() and not before.exists():
+            if batch != FIRST:
+                raise InputError(Fault("no_plan", f"plan {file.parent.name}", Facts(batch=batch), says="no_batch"))
             return Progress()  # no cut was ever made
         try:
-            now = _progress_of(bytes_of(file.with_name(BEFORE)))
+            now = _progress_of(bytes_of(before))
             then = f"The copy from before the last change was taken: cuts done, {len(now.done)}."
         except DamagedError:
             now = Progress()
@@ -204,22 +225,62 @@ class PlanStore:
         replace_kept(file, sealed(vars(now)))
         return now
 
-    def change(self, plan_id: str, changes: list[Mapping[str, Any]], at: float) -> Progress:
+    def batches(self, plan_id: str) -> list[int]:
+        """The numbers of the batches that were begun, the oldest first. Raises InputError."""
+        return batches_in(each.name for each in self._there(plan_id).iterdir())
+
+    def begin(self, plan_id: str) -> int:
+        """Begin another batch; its number. One that nothing was done in is it already. Raises InputError."""
+        with self._lock:
+            numbers = self.batches(plan_id)
+            if not numbers or not self.progress(plan_id, numbers[-1]).version:
+                return numbers[-1] if numbers else FIRST
+            number = max(numbers[-1], self._last_number(plan_id)) + 1  # a device may still hold one that was deleted
+            if number > MOST:
+                raise InputError(Fault("no_plan", f"plan {plan_id}", Facts(most=MOST), says="too_many_batches"))
+            write_file(self._place(plan_id) / NUMBERS, sealed({"last": number}))
+            write_file(self._place(plan_id) / progress_file(number), sealed(vars(Progress())))
+            return number
+
+    def _last_number(self, plan_id: str) -> int:
+        """The number that the last batch got; none is given twice. Where that is damaged the files alone count."""
+        with suppress(DamagedError):
+            last = unsealed(bytes_of(self._there(plan_id) / NUMBERS)).get("last")
+            return last if isinstance(last, int) and 0 < last <= MOST else FIRST
+        return FIRST
+
+    def rename(self, plan_id: str, batch: int, name: str) -> None:
+        """Give a batch a name. Raises InputError."""
+        with self._lock:
+            now = self.progress(plan_id, batch)
+            now.name = " ".join("".join(each for each in name if each.isprintable()).split())[:LONGEST_NAME]
+            now.version += 1
+            write_file(self._place(plan_id) / progress_file(batch), sealed(vars(now)))
+
+    def delete(self, plan_id: str, batch: int) -> None:
+        """Delete a batch with all that was noted in it. Raises InputError."""
+        with self._lock:
+            self.progress(plan_id, batch)
+            for name in (before_file(batch), progress_file(batch)):
+                (self._place(plan_id) / name).unlink(missing_ok=True)
+            flush(self._place(plan_id))
+
+    def change(self, plan_id: str, changes: list[Mapping[str, Any]], at: float, batch: int = FIRST) -> Progress:
         """Take over changes of one device, all or none, and give back how far the plan is for all devices.
 
         Raises InputError; where one of the changes is to blame, its place is ("changes", number from 0).
         """
         with self._lock:
-            now, cuts = self.progress(plan_id), len(self.shown(plan_id)["cuts"])
+            now, cuts = self.progress(plan_id, batch), len(self.shown(plan_id)["cuts"])
             before = sealed(vars(now)) if now.version else None
             for number, each in enumerate(changes):
                 with blamed(number):
                     now.change(each, cuts, at)
             data = sealed(vars(now))
             if before is not None and data != before:
-                write_file(self._place(plan_id) / BEFORE, before)
+                write_file(self._place(plan_id) / before_file(batch), before)
             if data != before and now.version:
-                write_file(self._place(plan_id) / PROGRESS, data)
+                write_file(self._place(plan_id) / progress_file(batch), data)
         return now
 
     def happened(self, plan_id: str) -> tuple[str, ...]:

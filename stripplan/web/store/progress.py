@@ -16,6 +16,8 @@ from stripplan.wording.message import Facts
 REMEMBERED = 1000
 """So many changes of progress are known again when a device sends them twice."""
 LONGEST_NOTE = 500
+LONGEST_WAIT = 14 * 86400.0
+"""A change that waited for longer on its device than this counts as made when it came [s]."""
 BOTH: frozenset[Side] = frozenset(("left", "right"))
 SPOILT: Mapping[str, frozenset[Side]] = {
     "left": frozenset(("left",)),
@@ -32,7 +34,8 @@ class Progress:
     """How far a plan has been cut. `version` grows with each change, so that a device sees that it is behind.
 
     `done` are the numbers of cuts, `last_at` when the last of them was made [s since 1970], `measured` what was read
-    after them, `wrong` what went wrong at them and which side it spoilt ("left: burr").
+    after them, `wrong` what went wrong at them and which side it spoilt ("left: burr"). `ticked` is when each of those
+    done was made, `begun` when the first change came [s since 1970], `name` what the person calls this batch.
     """
 
     version: int = 0
@@ -42,6 +45,9 @@ class Progress:
     measured: dict[str, str] = field(default_factory=dict)
     wrong: dict[str, str] = field(default_factory=dict)
     seen: list[str] = field(default_factory=list)
+    name: str = ""
+    begun: float = 0.0
+    ticked: dict[str, float] = field(default_factory=dict)
 
     @classmethod
     def of(cls, record: Mapping[str, Any]) -> Progress:
@@ -49,14 +55,15 @@ class Progress:
         now = cls(**{key: record[key] for key in vars(cls()) if key in record})
         numbers, texts = (
             [now.version, now.at, *_all(now.done)],
-            [*_all(now.seen), *_items(now.measured), *_items(now.wrong)],
+            [now.name, *_all(now.seen), *_items(now.measured), *_items(now.wrong)],
         )
+        times = [now.last_at, now.begun, *_items(now.ticked)[1::2]]
         if not all(isinstance(each, int) and not isinstance(each, bool) and each >= 0 for each in numbers):
             raise DamagedError("a figure in it is none")
-        if not isinstance(now.last_at, (int, float)) or not math.isfinite(now.last_at):
+        if not all(isinstance(each, (int, float)) and math.isfinite(each) for each in times):
             raise DamagedError("a time in it is none")
         if not all(isinstance(each, str) for each in texts) or not all(
-            each.isdecimal() for each in (*now.measured, *now.wrong)
+            isinstance(each, str) and each.isdecimal() for each in (*now.measured, *now.wrong, *now.ticked)
         ):
             raise DamagedError("a text in it is none")
         return now
@@ -78,21 +85,41 @@ class Progress:
             return
         if not isinstance(cut, int) or isinstance(cut, bool) or not 1 <= cut <= cuts:
             raise InputError(Fault("change", "the change", Facts(cut=repr(cut)[:47], last=cuts), says="change_no_cut"))
-        text = str(change.get("text", ""))[:LONGEST_NOTE]
+        text, when = str(change.get("text", ""))[:LONGEST_NOTE], now - _ago(change)
         if what == "at":
             self.at = cut
         elif what == "done":
-            self.done, self.last_at = sorted({*self.done, cut}), now
+            self._tick(cut, when)
         elif what == "undone":
-            self.done = [each for each in self.done if each != cut]
+            self._untick(cut)
         elif what == "measured":
             _put(self.measured, cut, text)
         elif what == "wrong":
             _put(self.wrong, cut, text)
+            if text.strip():
+                self._untick(cut)
         else:
             raise InputError(Fault("change", "the change", Facts(what=repr(str(what)[:30])), says="change_unknown"))
         self.version += 1
+        self.begun = self.begun or when
         self.seen = [*self.seen, name][-REMEMBERED:]
+
+    def _tick(self, cut: int, when: float) -> None:
+        """A cut is done; one that went wrong is not, until somebody says that it was right."""
+        if str(cut) not in self.wrong:
+            self.done, self.last_at = sorted({*self.done, cut}), max(self.last_at, when)
+            self.ticked[str(cut)] = when
+
+    def _untick(self, cut: int) -> None:
+        self.done = [each for each in self.done if each != cut]
+        self.ticked.pop(str(cut), None)
+
+
+def _ago(change: Mapping[str, Any]) -> float:
+    """How long before it was sent a change was made [s]: what waited on a device keeps its time."""
+    ago = change.get("ago", 0)
+    sound = isinstance(ago, (int, float)) and not isinstance(ago, bool) and 0 <= ago <= LONGEST_WAIT
+    return float(ago) if sound else 0.0
 
 
 @contextmanager

@@ -1,24 +1,23 @@
-"""The rig view: one cut a screen, for a phone or an old tablet beside the rig."""
+"""The rig view: one run a screen, its cuts counted, for a phone or an old tablet beside the rig."""
 
 from __future__ import annotations
 
 import asyncio
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping
 from typing import Any
 
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response
+from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from stripplan.errors import Fault, InputError
-from stripplan.model.plan.plan import Plan
-from stripplan.web.place_in_run import counts_of
-from stripplan.web.rest_before_arc import clock
+from stripplan.web.rig_facts import facts_without_plan, rig_facts
 from stripplan.web.shared_state import SharedState, sent
+from stripplan.web.store.batches import FIRST, batch_of
 from stripplan.web.store.progress import Progress, blamed
-from stripplan.wording.message import Facts
-from stripplan.wording.quantity import UnitError, parse_length
+from stripplan.web.widths import expected, read_width, verdicts
+from stripplan.wording.figures import show_about
 
 MOST = 200
 """Changes that a device sends at once at the most."""
@@ -26,69 +25,71 @@ WAIT, LOOK = 12.0, 0.4
 """A device that asks for news waits so long for it, and the store is looked at so often [s]."""
 
 
-async def view(request: Request) -> Response:
-    """All cuts of a kept plan; the script shows one at a time."""
+async def door(request: Request) -> Response:
+    """The rig view of a plan: its batches to choose from; where nothing was begun yet, the first one at once."""
     shared: SharedState = request.app.state.shared
     plan_id = request.path_params["id"]
-    shown = await asyncio.to_thread(shared.store.shown, plan_id)
-    progress = await asyncio.to_thread(shared.store.progress, plan_id)
-    runs = shown["clock"] if "clock" in shown else await asyncio.to_thread(_clock_of, shared, plan_id)
-    counts = shown["runs"] if "runs" in shown else await asyncio.to_thread(_counts_of, shared, plan_id)
-    cuts = [
-        {"number": cut["number"], "wait": wait, "run": count}
-        for cut, wait, count in zip(shown["cuts"], runs["waits"], counts, strict=True)
-    ]
-    now = told(progress, shown, shared.store.happened(plan_id))
-    data = {"id": plan_id, "cuts": cuts, "post_flow": runs["post_flow"], "progress": now}
-    return shared.page("rig.html", plan=shown, data=data)
+    await asyncio.to_thread(shared.store.shown, plan_id)  # what cannot be cut is told before anything is begun
+    numbers = await asyncio.to_thread(shared.store.batches, plan_id)
+    newest = await asyncio.to_thread(shared.store.progress, plan_id, numbers[-1] if numbers else FIRST)
+    if len(numbers) <= 1 and not newest.version:
+        return RedirectResponse(f"/rig/{plan_id}/{numbers[0] if numbers else FIRST}", 303)
+    return RedirectResponse(f"/rig/{plan_id}/batches", 303)
 
 
-def _clock_of(shared: SharedState, plan_id: str) -> dict[str, Any]:
-    """The clock of a plan that an earlier release kept, from its plan file."""
-    plan = _kept(shared, plan_id)
-    return clock(plan.cuts, plan.rig)
+async def view(request: Request) -> Response:
+    """All cuts of a batch; the script shows one at a time."""
+    shared: SharedState = request.app.state.shared
+    plan_id, batch = _asked(request)
+    shown, facts = await shown_and_facts(shared, plan_id)
+    progress = await asyncio.to_thread(shared.store.progress, plan_id, batch)
+    now = told(shared, plan_id, progress, shown, facts)
+    data = {"id": plan_id, "batch": batch, "progress": now, **facts}
+    return shared.page("rig.html", plan=shown, data=data, batch=batch)
 
 
-def _counts_of(shared: SharedState, plan_id: str) -> list[dict[str, Any]]:
-    """Where in its run each cut stands, of a plan that an earlier release kept."""
-    return counts_of(_kept(shared, plan_id).runs)
+async def shown_and_facts(shared: SharedState, plan_id: str) -> tuple[dict[str, Any], dict[str, Any]]:
+    """What the page shows of a kept plan, and what the rig view needs beside it. Raises InputError."""
 
+    def both() -> tuple[dict[str, Any], dict[str, Any]]:
+        shown = shared.store.shown(plan_id)
+        try:
+            return shown, rig_facts(shared.store.plan_text(plan_id))
+        except InputError:  # the plan file is damaged, and told: what is shown of it is cut by all the same
+            return shown, facts_without_plan(shown)
 
-def _kept(shared: SharedState, plan_id: str) -> Plan:
-    from stripplan.files.plan.read import plan_from
-
-    return plan_from(shared.store.plan_text(plan_id), name="the plan")
+    return await asyncio.to_thread(both)
 
 
 async def progress(request: Request) -> Response:
-    """How far the plan has been cut; with `?since=VERSION` as soon as there is something newer, or after a while."""
+    """How far the batch has been cut; with `?since=VERSION` as soon as there is something newer, or after a while."""
     shared: SharedState = request.app.state.shared
-    plan_id, since = request.path_params["id"], request.query_params.get("since", "")
-    shown = await asyncio.to_thread(shared.store.shown, plan_id)
+    plan_id, batch = _asked(request)
+    since = request.query_params.get("since", "")
     loop = asyncio.get_running_loop()
     end = loop.time() + (WAIT if since.isdigit() and len(since) < 10 else 0.0)
     while True:
-        now = await asyncio.to_thread(shared.store.progress, plan_id)
+        now = await asyncio.to_thread(shared.store.progress, plan_id, batch)
         if str(now.version) != since or loop.time() > end or await request.is_disconnected():
-            return JSONResponse(told(now, shown, shared.store.happened(plan_id)))
+            return JSONResponse(told(shared, plan_id, now, *await shown_and_facts(shared, plan_id)))
         await asyncio.sleep(LOOK)
 
 
 async def change(request: Request) -> Response:
-    """Changes that a device made, all or none; the answer is how far the plan is for all devices."""
+    """Changes that a device made, all or none; the answer is how far the batch is for all devices."""
     shared: SharedState = request.app.state.shared
     changes = (await sent(request)).get("changes")
     if not isinstance(changes, list) or len(changes) > MOST or not all(isinstance(each, dict) for each in changes):
         raise InputError(Fault("change", "the change"))
-    plan_id = request.path_params["id"]
-    shown = await asyncio.to_thread(shared.store.shown, plan_id)
+    plan_id, batch = _asked(request)
+    shown, facts = await shown_and_facts(shared, plan_id)
     for number, each in enumerate(changes):
         if each.get("what") == "measured" and str(each.get("text", "")).strip():
             with blamed(number):
                 read_width(str(each["text"]), shown["units"])
     async with shared.lock(plan_id):
-        now = await asyncio.to_thread(shared.store.change, plan_id, changes, time.time())
-    return JSONResponse(told(now, shown, shared.store.happened(plan_id)))
+        now = await asyncio.to_thread(shared.store.change, plan_id, changes, time.time(), batch)
+    return JSONResponse(told(shared, plan_id, now, shown, facts))
 
 
 async def seen(request: Request) -> Response:
@@ -99,46 +100,56 @@ async def seen(request: Request) -> Response:
     return JSONResponse({"happened": shared.store.happened(plan_id)})
 
 
-def told(progress: Progress, shown: dict[str, Any], happened: Sequence[str]) -> dict[str, Any]:
-    """How far a plan is, for a device: with what is to be said of each width, how long ago the last cut was made [s],
-    and what happened to the plan's files.
+def told(
+    shared: SharedState, plan_id: str, progress: Progress, shown: Mapping[str, Any], facts: Mapping[str, Any]
+) -> dict[str, Any]:
+    """How far a batch is, for a device: with what is to be said of each width, what is to be expected of widths to come
+    now, how long ago the last cut was made [s], and what happened to the plan's files.
     """
-    verdicts = {}
-    for number, text in progress.measured.items():
-        measure = shown["cuts"][int(number) - 1]["measure"]
-        if measure is not None:
-            low, width, high = (read_width(each, shown["units"]) for each in (measure["low"], text, measure["high"]))
-            verdicts[number] = "go" if low - 1e-9 <= width <= high + 1e-9 else "out"
-    kept = {key: each for key, each in vars(progress).items() if key not in ("seen", "last_at")}
+    kept = {key: each for key, each in vars(progress).items() if key not in ("seen", "last_at", "ticked", "begun")}
     since = max(0.0, time.time() - progress.last_at) if progress.last_at else None
-    return {**kept, "verdicts": verdicts, "since_last": since, "happened": list(happened)}
+    batch = batch_of(FIRST, progress, len(facts["cuts"]), {cut["number"]: cut["minutes"] for cut in facts["cuts"]})
+    minutes = None
+    if batch.taken is not None and batch.planned is not None:
+        minutes = {"taken": show_about(batch.taken), "planned": show_about(batch.planned)}
+    return {
+        **kept,
+        "verdicts": verdicts(progress.measured, shown),
+        "expected": expected(progress.measured, shown, facts),
+        "since_last": since,
+        "minutes": minutes,
+        "happened": list(shared.store.happened(plan_id)),
+    }
 
 
-def read_width(text: str, units: str) -> float:
-    """A width as a person writes it [mm]. Raises InputError with what would be understood."""
-    try:
-        return parse_length(text, "in" if units == "in" else "mm", comma=True)
-    except UnitError as error:
-        raise InputError(Fault("measured", "the measured width", facts=Facts(said=str(error)))) from None
+def _asked(request: Request) -> tuple[str, int]:
+    """The plan and the batch that an address names; one without a batch, as earlier releases had it, means the
+    first."""
+    return request.path_params["id"], int(request.path_params.get("batch", FIRST))
 
 
 async def rest_of(request: Request, plan_id: str) -> dict[str, Any]:
-    """The job for what is still wanted of a plan that was begun."""
+    """The job for what is still wanted of a plan that was begun, in the batch that the address names."""
     from stripplan.files.plan.read import plan_from
     from stripplan.planner import rest_of_job
 
     shared: SharedState = request.app.state.shared
+    asked = request.query_params.get("batch", "")
+    batch = int(asked) if asked.isdecimal() and len(asked) < 4 else FIRST
 
     def made() -> dict[str, Any]:
         plan = plan_from(shared.store.plan_text(plan_id), name="the plan")
-        return rest_of_job(plan, shared.store.job(plan_id), shared.store.progress(plan_id).of_cuts())
+        return rest_of_job(plan, shared.store.job(plan_id), shared.store.progress(plan_id, batch).of_cuts())
 
     return await asyncio.to_thread(made)
 
 
 routes = [
-    Route("/rig/{id}", view),
+    Route("/rig/{id}", door),
     Route("/rig/{id}/progress", progress),
     Route("/rig/{id}/progress", change, methods=["POST"]),
     Route("/rig/{id}/seen", seen, methods=["POST"]),
+    Route("/rig/{id}/{batch:int}", view),
+    Route("/rig/{id}/{batch:int}/progress", progress),
+    Route("/rig/{id}/{batch:int}/progress", change, methods=["POST"]),
 ]

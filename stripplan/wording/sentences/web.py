@@ -16,6 +16,8 @@ SENTENCES: dict[str, Sentence] = {
     "too_deep": Sentence("what it sent is nested too deep", "load the page again"),
     "no_list_file": Sentence("this file cannot be opened here", "job files (.toml), CSV, .xlsx, .dxf or .svg"),
     "no_plan": Sentence("there is no such plan"),
+    "no_batch": Sentence("it has no batch {batch}", "begin one"),
+    "too_many_batches": Sentence("it has {most} batches", "delete some"),
     "no_such_plate": Sentence("the plan has no plate {plate}"),
     "no_such_file": Sentence("there is no such file"),
     "plan_forgotten": Sentence("it is not known any more", "plan again"),

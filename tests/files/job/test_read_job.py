@@ -8,7 +8,7 @@ import pytest
 
 from stripplan.errors import InputError
 from stripplan.files.job.read import check_job, load_job, read_job
-from stripplan.files.job.schema import JobTable, OptionsTable, PartTable, PlateTable
+from stripplan.files.job.schema import JobTable, NotPlannedTable, OptionsTable, PartTable, PlateTable
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, LeftOut, Options
 from stripplan.model.part import AS_MANY_AS_FIT, Hole, Rectangle, Strip
@@ -52,13 +52,13 @@ def test_every_key_reaches_the_job(tmp_path: Path) -> None:
     )  # fmt: skip
     assert job == Job(
         name="bench", plates=(plate,), parts=(part, pad), options=options, units="mm", currency="EUR", inch_fraction=16,
-        left_out=(LeftOut(name="guard", quantity=2, why="holes", count=3),),
+        left_out=(LeftOut(name="gusset", quantity=4, why="corners", count=6),),
     )  # fmt: skip
     assert (rig.stroke, rig.processes[0].travel_speed, rig.processes[0].duty) == (1500, 609.6, ((40, 50), (30, 80)))
     assert rig.processes[0].kerf_measured_on == "2026-05-30"
 
 
-@pytest.mark.parametrize("table", [JobTable, PlateTable, PartTable, OptionsTable])
+@pytest.mark.parametrize("table", [JobTable, PlateTable, PartTable, NotPlannedTable, OptionsTable])
 def test_the_full_specimen_is_full(table: type[JobTable]) -> None:
     """No key of a job is without a specimen, so that a new one must be added to it."""
     apart = {"cut_list", "price_per_kg", "outline"}  # with a test of their own below
@@ -128,7 +128,7 @@ def test_what_is_left_out(tmp_path: Path) -> None:
         ('units = "in"', "rig = { strok = 5 }",
          "job.toml line 3, [rig], strok: this key is not known (did you mean stroke?)"),
         ('units = "in"', "rig = { fence_min = 2000 }",
-         "line 3, rig: fence_min 2000.0 lies above fence_max 1300.0 (fence_max comes from"),
+         "line 3, rig: fence_min 2000 lies above fence_max 1300 (fence_max comes from"),
         ('units = "in"', 'cut_list = "no.csv"', "no.csv: there is no such file"),
     ],
 )  # fmt: skip

@@ -67,11 +67,11 @@ name = "pad"
 width = 60
 length = 60
 filler = true
-[[left_out]]
-name = "guard"
-quantity = 2
-why = "holes"
-count = 3
+[[not_planned]]
+name = "gusset"
+quantity = 4
+why = "corners"
+count = 6
 [options]
 trim = 6
 general_class = "m"

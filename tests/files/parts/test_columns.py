@@ -10,6 +10,7 @@ import pytest
 from stripplan.files.parts.columns import HEADERS, read_cut_list
 from stripplan.files.toml.quantities import MOST_ENTRIES
 from stripplan.model.part import Rectangle, Strip
+from tests.checking import in_turn
 from tests.files.parts.specimens import said, write
 
 
@@ -40,7 +41,7 @@ def test_every_column(tmp_path: Path) -> None:
     )  # fmt: skip
 
 
-@pytest.mark.parametrize(("key", "alias"), [(key, alias) for key, aliases in HEADERS.items() for alias in aliases])
+@in_turn(("key", "alias"), [(key, alias) for key, aliases in HEADERS.items() for alias in aliases])
 def test_every_name_of_a_column(tmp_path: Path, key: str, alias: str) -> None:
     """Each synonym is known in capitals, with points and underlines for blanks."""
     header = alias.upper().replace(" ", "_") + "."

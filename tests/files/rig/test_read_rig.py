@@ -199,7 +199,7 @@ def test_rig_file_beside_the_job_has_its_own_units(tmp_path: Path) -> None:
         ("strok = 5\n", "rig.toml line 1, strok: this key is not known (did you mean stroke?)"),
         ("stroke = 0\n", "line 1, stroke: 0 mm is not above 0 (write a stroke above 0)"),
         ("stroke = 9\n",
-         "end_stop_min 50.0 lies above stroke 9.0 (end_stop_min comes from the built-in profile: give your own)"),
+         "end_stop_min 50 lies above stroke 9 (end_stop_min comes from the built-in profile: give your own)"),
         ("mitre_min = 170\n", "mitre_min 170 lies above mitre_max 160"),
         ("mitre_max = 200\n", "line 1, mitre_max: 200 is too much (at most 180)"),
         ("fence_scale = 0\n", "fence_scale: 0 is not above 0"),

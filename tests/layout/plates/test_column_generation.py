@@ -45,7 +45,7 @@ def assert_sound(asked: Problem, answer: PlatesAnswer) -> None:
     assert any(answer.short) or answer.bound <= answer.cost(asked)
 
 
-@examples(10)
+@examples(5)
 @given(
     items=st.lists(st.tuples(st.integers(4, 20), st.integers(4, 20), st.integers(1, 6)), min_size=1, max_size=4),
     kerf=st.integers(0, 2),
@@ -116,7 +116,8 @@ def test_bound_is_never_above_the_fewest(items: list[tuple[int, int, int]], kerf
     assert answer.bound <= fewest(pieces, 11, 9, kerf) <= answer.cost(asked)
 
 
-@pytest.mark.parametrize("family", few(1, [("along", 23), ("across", 24)]))
+@pytest.mark.slow  # along is seen with a kerf, below
+@pytest.mark.parametrize("family", [("along", 23), ("across", 24)])
 def test_known_optimum_of_two_stages_with_trimming(family: tuple[str, int]) -> None:
     """C_3 within its family: equal to the published figure, and proven within the family."""
     first, plates = family
@@ -142,7 +143,7 @@ def test_kerf_that_changes_nothing() -> None:
     assert sum(n for _, n in answer.patterns) == 23 == answer.family_bound
 
 
-@pytest.mark.parametrize("copies", [20, 4000])
+@pytest.mark.parametrize("copies", few(1, (4000, 20)))
 def test_planted_layout_is_found_whatever_the_copies(copies: int) -> None:
     """Plates that hold 2 + 3 + 4 pieces without waste, in many copies: found and proven, the work does not grow."""
     items = [(50, 40, 2 * copies), (25, 30, 4 * copies), (100, 30, copies)]  # 100 x 100, kerf 0

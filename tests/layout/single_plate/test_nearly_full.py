@@ -16,18 +16,10 @@ from stripplan.layout.problem import Problem
 from stripplan.layout.single_plate import nearly_full
 from stripplan.layout.single_plate.nearly_full import fit_nearly_full, in_order, on_nearly_full_plate
 from stripplan.layout.single_plate.plate import ItemView, StockView, faults
-from stripplan.layout.single_plate.small_waste import (
-    ENDED,
-    FOUND,
-    FULL,
-    GOING_ON,
-    MOST_PARTS,
-    Compiled,
-    Kind,
-    Search,
-    Task,
-)
+from stripplan.layout.single_plate.small_waste import Compiled, Search
+from stripplan.layout.single_plate.small_waste_task import ENDED, FOUND, FULL, GOING_ON, MOST_PARTS, Kind, Task
 from stripplan.layout.tree import Tree
+from tests.checking import in_turn
 from tests.kernel.refused_memory import grant
 from tests.layout.problems import problem, rules
 
@@ -90,9 +82,9 @@ def check(asked: Problem, tree: Tree) -> None:
     assert asked.is_legal(0, tree)
 
 
-@pytest.mark.parametrize("turned", [False, True])
-@pytest.mark.parametrize("kerf", [0, 1])
-@pytest.mark.parametrize("seed", range(12))
+@in_turn("turned", [False, True])
+@in_turn("kerf", [0, 1])
+@in_turn("seed", range(12))
 def test_all_parts_come_from_a_small_plate_or_do_not(seed: int, kerf: int, turned: bool) -> None:
     """Found where the table of all patterns says so, proven that there is none where it does not: never given up."""
     chance = random.Random(f"{seed} {kerf} {turned}")

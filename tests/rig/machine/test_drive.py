@@ -8,6 +8,7 @@ import pytest
 
 from stripplan.rig.machine.drive import belt, belts, rpm_for, serving_output, travel_speed
 from stripplan.wording.quantity import parse_speed
+from stripplan.wording.show import worded
 
 
 @pytest.mark.parametrize(
@@ -68,12 +69,12 @@ def test_serving_output_in_a_sentence() -> None:
     assert found.rpm == pytest.approx(1050 / 40.64)
     assert found.ratio == pytest.approx(1050 / 762)
     assert found.least_share == pytest.approx(0.2)
-    assert found.text == (
+    assert worded(found.said).text == (
         "A gearbox output of 25.8 rpm gives 1050 mm/min: 20 teeth of 2.032 mm pitch move the carriage 40.64 mm a turn. "
         "That is 1.38 times the output fitted now (18.75 rpm, 762 mm/min). "
         "For 210 mm/min the motor then runs at 20 % of its turns."
     )
-    assert serving_output([762], 10, "XL").text.endswith("50.8 mm a turn.")
+    assert worded(serving_output([762], 10, "XL").said).text.endswith("50.8 mm a turn.")
 
 
 @pytest.mark.parametrize(

@@ -29,6 +29,7 @@ from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.notebook.calibrate import calibrated
 from stripplan.sheets.picture.charts import drawing
+from stripplan.sheets.rows.notebook import part_of
 from stripplan.wording.show import worded
 from tests.checking import examples
 
@@ -204,10 +205,14 @@ def test_the_report_says_each_kind_of_row_and_what_cannot_be_worked_out() -> Non
     problem = sections["Drive"].problem
     assert problem is not None
     assert "'rubber' is not known" in worded(problem).text
-    assert sections["Dial"].table[1] == ("steel-6", "600", "6.00")
-    assert sections["Kerf"].table[1][:3] == ("steel-6", "1.620", "0.25")  # t of 1 degree is 12.7, s / sqrt 2 = 0.02
+    assert part_of(sections["Dial"]).table[1] == ("steel-6", "600", "6.00")
+    assert part_of(sections["Kerf"]).table[1][:3] == (
+        "steel-6",
+        "1.620",
+        "0.25",
+    )  # t of 1 degree is 12.7, s / sqrt 2 = 0.02
     assert any(each.key == "next_cut" for each in sections["Speed of steel-6"].said)
-    assert [row[0] for row in sections["What plans use"].table[1:]] == [
+    assert [row["key"] for row in sections["What plans use"].rows] == [
         "dial, top speed",
         "steel-6, kerf",
         "fence_zero",
@@ -218,7 +223,7 @@ def test_without_a_notebook_the_report_gives_speeds_to_begin_with() -> None:
     """6 mm at 30 A is 600 mm/min in a maker's chart (common practice, no source), marked as an estimate."""
     (section,) = report(RIG)
     assert section.topic == "starting_speeds"
-    assert section.table[1][:4] == ("steel-6", "30", "600", "600")
+    assert part_of(section).table[1][:4] == ("steel-6", "30", "600", "600")
     assert section.said[0].key == "starting_speeds"
 
 
@@ -307,8 +312,9 @@ def test_whatever_was_written_down_gives_a_report(rows: dict[str, object]) -> No
     for section in report(rig):
         assert section.problem is None or worded(section.problem).text
         assert all(worded(each).text for each in (section.title, *section.said))
-        for chart in section.charts:
-            assert drawing(chart, 400, 250)
+        for units in ("mm", "in"):
+            part = part_of(replace(section, units=units))
+            assert all(drawing(chart, 400, 250) for chart in part.charts)
     try:
         found = calibrated(rig)
     except InputError as error:

@@ -8,6 +8,8 @@ from typing import Any
 import pytest
 
 from stripplan.rig.notebook.cut_signs import CAUTION, DROSS, Finding, Observation, diagnosis, verdict
+from stripplan.wording.message import Message
+from stripplan.wording.show import worded
 
 SLOW, GOOD, FAST = "slow", "good", "fast"
 
@@ -15,6 +17,11 @@ SLOW, GOOD, FAST = "slow", "good", "fast"
 def found(**signs: Any) -> dict[str, Finding]:
     """Findings by code for a cut at 300 mm/min with those signs."""
     return {each.code: each for each in diagnosis(Observation(300, **signs))}
+
+
+def words(said: Message | tuple[Message, ...]) -> str:
+    """What is said, in words."""
+    return " ".join(worded(each).text for each in (said if isinstance(said, tuple) else (said,)))
 
 
 @pytest.mark.parametrize(
@@ -59,8 +66,8 @@ def test_contradicting_signs_give_no_answer(signs: dict[str, Any]) -> None:
     """Both signs are named, no direction is given."""
     assert verdict(Observation(300, **signs)) is None
     findings = found(**signs)
-    assert "too slow: " in findings["contradiction"].sign
-    assert "too fast: " in findings["contradiction"].sign
+    assert "too slow: " in words(findings["contradiction"].signs)
+    assert "too fast: " in words(findings["contradiction"].signs)
     assert not {"too_slow", "too_fast", "right"} & set(findings)
 
 
@@ -68,7 +75,7 @@ def test_a_clean_edge_outvotes_the_lag_angle_but_not_kerf_or_drag_lines() -> Non
     """No dross with 2 or 20 deg of lag is good with a hint; with a wide kerf slow, with J-lines fast."""
     for lag, end in ((2.0, "slow"), (20.0, "fast")):
         assert verdict(Observation(300, dross="none", lag_angle=lag)) == "good"
-        assert f"near the {end} end" in found(dross="none", lag_angle=lag)["lag_unusual"].reason
+        assert f"near the {end} end" in words(found(dross="none", lag_angle=lag)["lag_unusual"].reason)
     assert verdict(Observation(300, dross="none", kerf_wide=True)) == "slow"
     assert verdict(Observation(300, dross="none", drag_lines="j")) == "fast"
 
@@ -77,32 +84,32 @@ def test_spatter_alone_gives_no_answer_for_the_sources_differ() -> None:
     """Stand-off or worn tip; one manual says slow travel too, others too fast: common practice, sources differ."""
     assert verdict(Observation(300, top_spatter=True)) is None
     finding = found(top_spatter=True)["worn_tip"]
-    assert "differ on speed" in finding.differs
+    assert "differ on speed" in words(finding.differs)
     assert "sources differ" in finding.status
     assert verdict(Observation(300, top_spatter=True, dross="hard")) == "fast"
 
 
 def test_lag_of_hand_work_is_said_to_differ() -> None:
     """One trade page calls 30 to 40 deg normal by hand, the others 5 to 15: said, not settled silently."""
-    assert "one trade page gives 30 to 40 deg" in found(lag_angle=35.0)["too_fast"].differs
-    assert found(dross="hard")["too_fast"].differs == ""
+    assert "one trade page gives 30 to 40 deg" in words(found(lag_angle=35.0)["too_fast"].differs)
+    assert found(dross="hard")["too_fast"].differs == ()
 
 
 def test_not_severed_looks_at_tip_and_current_too() -> None:
     """Too fast is not the only reason."""
     findings = found(severed=False)
     assert {"not_severed", "worn_tip"} <= set(findings)
-    assert "more current" in findings["not_severed"].do
+    assert "more current" in worded(findings["not_severed"].said).hint
     assert "too_fast" not in findings
 
 
 def test_starts_on_the_tip_are_told_and_no_life_is_made_up() -> None:
     """The argument goes before the field; a new tip is hardly worn."""
     seen = Observation(300, top_spatter=True, starts_on_tip=90)
-    assert "90 starts" in diagnosis(seen)[-1].differs
-    assert "no figure" in diagnosis(seen)[-1].differs
-    assert "wear is unlikely" in diagnosis(seen, starts_on_tip=0)[-1].differs
-    assert "not known" in diagnosis(Observation(300, top_spatter=True))[-1].differs
+    assert "90 starts" in words(diagnosis(seen)[-1].differs)
+    assert "no figure" in words(diagnosis(seen)[-1].differs)
+    assert "wear is unlikely" in words(diagnosis(seen, starts_on_tip=0)[-1].differs)
+    assert "not known" in words(diagnosis(Observation(300, top_spatter=True))[-1].differs)
     with pytest.raises(ValueError, match="starts on the tip -1 must be a whole number"):
         diagnosis(seen, starts_on_tip=-1)
 
@@ -145,9 +152,10 @@ def test_every_finding_is_whole() -> None:
         codes = {each.code for each in findings}
         answer = verdict(seen)
         for each in findings:
-            assert all((each.what, each.reason, each.sign, each.do, each.status))
-            assert each.reason.endswith(".")
-            assert each.reason.count(". ") == 0
+            told, reason = worded(each.said), words(each.reason)
+            assert all((told.text, told.hint, words(each.signs), each.status))
+            assert reason.endswith(".")
+            assert reason.count(". ") == 0
         assert len(codes) == len(findings)
         assert (answer == "slow") == ("too_slow" in codes)
         assert (answer == "fast") == bool({"too_fast", "not_severed"} & codes and "contradiction" not in codes)
@@ -159,15 +167,15 @@ def test_every_finding_is_whole() -> None:
 def test_caution_names_heat_sharp_edges_and_local_rules() -> None:
     """Looking at a fresh edge can hurt."""
     for word in ("Arc off", "hot and sharp", "Eye and hand protection", "Local rules"):
-        assert word in CAUTION
+        assert word in words(CAUTION)
 
 
 @pytest.mark.parametrize(
-    ("signs", "words"),
+    ("signs", "said"),
     [
         ({"speed": -5}, "speed -5 mm/min must be a number above 0"),
         ({"speed": float("inf")}, "speed inf mm/min must be a number above 0"),
-        ({"speed": True}, "speed True mm/min must be a number above 0"),
+        ({"speed": True}, "speed 1 mm/min must be a number above 0"),
         ({"dross": "soft"}, "dross 'soft' is not known; known are none, easy, hard"),
         ({"drag_lines": "zigzag"}, "drag lines 'zigzag' are not known; known are straight, curved, j"),
         ({"severed": "yes"}, "severed 'yes' must be true or false"),
@@ -180,7 +188,7 @@ def test_caution_names_heat_sharp_edges_and_local_rules() -> None:
         ({"severed": False, "lag_angle": 9}, "not severed, yet a lag angle of 9 deg given"),
     ],
 )
-def test_bad_input_by_its_words(signs: dict[str, Any], words: str) -> None:
+def test_bad_input_by_its_words(signs: dict[str, Any], said: str) -> None:
     """Each names the field, the figure and the limit."""
-    with pytest.raises(ValueError, match=words):
+    with pytest.raises(ValueError, match=said):
         Observation(**{"speed": 300, **signs})

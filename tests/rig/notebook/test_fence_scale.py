@@ -6,7 +6,6 @@ import math
 
 import numpy as np
 import pytest
-from scipy import stats
 
 from stripplan.rig.machine.setting import fence_offset
 from stripplan.rig.notebook.fence_scale import FenceCheck, fit_fence, straight_line
@@ -81,6 +80,7 @@ def test_against_two_libraries() -> None:
     """Line, standard errors, covariance, leverage, mean and prediction intervals: scipy.stats.linregress and
     statsmodels OLS say the same."""
     import statsmodels.api as sm
+    from scipy import stats
 
     rng = np.random.default_rng(8)
     readings = [40.0, 80.0, 80.0, 150.0, 220.0, 300.0, 410.0]
@@ -122,6 +122,8 @@ def test_true_scale_gives_the_offset_back(width: float, kerf: float, offset: flo
 
 def test_repeats_at_one_reading() -> None:
     """Four strips at one reading: mean zero, type A with 3 degrees of freedom, repeatability as scipy has it."""
+    from scipy import stats
+
     widths = [79.9, 80.2, 80.05, 80.15]
     fit = fit_fence([FenceCheck(81, w) for w in widths], kerf=1.6, kerf_u=0.0, resolution=0.05)
     assert fit.zero.value == pytest.approx(np.mean(widths) + 0.8 - 81)

@@ -12,17 +12,18 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
+from stripplan.errors import FiguresError
 from stripplan.rig.notebook.cut_signs import Observation
+from stripplan.rig.notebook.speed_posterior import ANSWERS, Assumptions
 from stripplan.rig.notebook.speed_window import (
-    ANSWERS,
     ENDS_RATIO,
     SURE,
-    Assumptions,
     NextTest,
     next_speed,
     speed_window,
 )
-from tests.checking import calls
+from stripplan.wording.show import worded
+from tests.checking import calls, in_words
 
 Log = tuple[tuple[float, str | None], ...]
 START, RANGE, V_MIN, V_MAX = 300.0, (200.0, 450.0), 40.0, 900.0
@@ -392,7 +393,7 @@ def test_stops_when_sure_and_ends_are_known() -> None:
     """Both parts of the reason hold in the window that goes with it, and a smaller ratio asks for more cuts."""
     answer = lambda speed: "slow" if speed < 250 else "fast" if speed > 330 else "good"  # noqa: E731
     cuts, test = until_stop(answer)
-    assert "is good" in test.why
+    assert test.why.code == "stop_good"
     assert test.window.probability >= SURE
     assert max(test.window.low.ratio, test.window.high.ratio) <= ENDS_RATIO
     more, finer = until_stop(answer, ends_ratio=1.1)
@@ -403,7 +404,7 @@ def test_stops_when_sure_and_ends_are_known() -> None:
 def test_stops_when_a_cut_would_tell_little() -> None:
     """With a floor of one bit the ends need not be known, and it says so."""
     _, test = until_stop(lambda speed: "slow" if speed < 250 else "fast" if speed > 330 else "good", little=1.0)
-    assert "would tell little" in test.why
+    assert "would tell little" in worded(test.why).text
     assert test.gain < 1
     assert test.window.low.ratio > ENDS_RATIO
     assert test.window.probability >= SURE
@@ -414,7 +415,7 @@ def test_answers_like_dice_stop_unsettled() -> None:
     words = itertools.cycle(("fast", "slow", "good", "slow", "fast"))
     cuts, test = until_stop(lambda speed: next(words), most_cuts=12)
     assert cuts == 12
-    assert "have not settled it" in test.why
+    assert "have not settled it" in worded(test.why).text
     assert test.window.probability < SURE
 
 
@@ -432,8 +433,8 @@ def test_no_good_speed_is_said_and_which_way(
     """Rig too slow, too fast, window empty: it stops, names the reason with what to do, and keeps to the slow side."""
     cuts, test = until_stop(answer, dial_step)
     assert cuts <= 14
-    assert "no settable speed is good" in test.why
-    assert words in test.why
+    assert "no settable speed is good" in worded(test.why).text
+    assert words in worded(test.why).text
     assert getattr(test.window, field) == max(
         test.window.rig_too_slow, test.window.rig_too_fast, test.window.empty_probability, test.window.between_marks
     )
@@ -479,7 +480,7 @@ def test_observations_count_by_their_verdict() -> None:
     words = speed_window([(240, "slow"), (300, "good"), (400, "fast")], START, RANGE, V_MIN, V_MAX)
     assert (window.low, window.high, window.best, window.n) == (words.low, words.high, words.best, 3)
     assert window.not_judged == 1
-    assert "could not be judged" in window.notes[0]
+    assert "could not be judged" in worded(window.notes[0]).text
 
 
 def test_one_sided_answers_move_one_end_only_where_they_should() -> None:
@@ -534,9 +535,9 @@ def test_more_observations_are_hardly_more_work() -> None:
 def test_every_faulty_row_is_named() -> None:
     """Negative speed, unknown word, a speed the rig cannot travel, not a pair: each with its row, all at once."""
     log = [(300, "good"), (-5, "slow"), (310, "superb"), (2000, "fast"), 7, (float("nan"), "fast")]
-    with pytest.raises(ValueError, match="row 2") as caught:
+    with pytest.raises(FiguresError, match="row 2") as caught:
         speed_window(log, START, RANGE, V_MIN, V_MAX)  # type: ignore[arg-type]
-    lines = str(caught.value).split("\n")
+    lines = in_words(caught.value.faults)
     assert [line.split(":")[0] for line in lines] == ["row 2", "row 3", "row 4", "row 5", "row 6"]
     assert "-5 mm/min must be a number above 0" in lines[0]
     assert "'superb' is not known; known are slow, good, fast" in lines[1]

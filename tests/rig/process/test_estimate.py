@@ -13,6 +13,7 @@ from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine.limits import hold_down_reason, least_part, process_for, turn_over_limit
 from stripplan.rig.process.estimate import estimated
 from stripplan.wording.show import worded
+from tests.checking import in_turn
 
 RIG = load_rig()
 
@@ -21,8 +22,8 @@ def plate(thickness: float, material: str = "mild steel") -> Plate:
     return Plate(name="p", length=1000, width=500, thickness=thickness, material=material)
 
 
-@pytest.mark.parametrize("thickness", [2, 2.5, 3.175, 4.7625, 6.35, 9.525, 12.7, 15, 16, 20])
-@pytest.mark.parametrize("material", ["S235", "S235JR", "S355", "A36", "304", "316", "1.4301", "5754", "6082"])
+@in_turn("thickness", [2, 2.5, 3.175, 4.7625, 6.35, 9.525, 12.7, 15, 16, 20])
+@in_turn("material", ["S235", "S235JR", "S355", "A36", "304", "316", "1.4301", "5754", "6082"])
 def test_usual_plates_work_at_once(thickness: float, material: str) -> None:
     """Each has a kerf, a current the source has, a speed the carriage has; kerfs within the published 1.27 to 2.03 mm
     of 20 to 50 A, and 0.25 mm more in stainless and aluminium (slide of a training course: common practice); marked.

@@ -6,7 +6,6 @@ import math
 
 import numpy as np
 import pytest
-from scipy import stats
 
 from stripplan.rig.process.kerf import (
     KerfWidths,
@@ -72,11 +71,13 @@ def test_type_a_of_a_published_example() -> None:
     found, how = scatter_or_reading(TEMPERATURES, [1.0] * 20, [0.003] * 20)
     assert found.value == pytest.approx(100.14, abs=0.006)
     assert found.u == pytest.approx(0.33, abs=0.005)
-    assert (found.dof, how) == (19, "the scatter of 20 tests")
+    assert (found.dof, how) == (19, "scatter")
 
 
 def test_interval_is_that_of_students_t() -> None:
     """Equal tests: mean and 95 % interval are those of scipy.stats on the plain kerfs."""
+    from scipy import stats
+
     tests = [KerfWidths(150, (80, 70 - k)) for k in (1.40, 1.62, 1.55, 1.71, 1.48)]
     found = measured_kerf(tests)
     kerfs = [test.kerf for test in tests]
@@ -95,11 +96,13 @@ def test_a_test_of_many_cuts_weighs_more() -> None:
 def test_reading_is_the_least_not_added() -> None:
     """Where the scatter is great it is u alone; where it is smaller than the reading explains, the reading is u, and
     never less."""
+    from scipy import stats
+
     wide = measured_kerf([KerfWidths(150, (80, 70 - k)) for k in (1.2, 1.5, 1.8)], resolution=0.5)
     assert wide.u == pytest.approx(stats.sem([1.2, 1.5, 1.8]))
     near = measured_kerf([KerfWidths(150, (80, 70 - k)) for k in (1.48, 1.50, 1.52)] * 4, resolution=0.05)
     assert near.u == pytest.approx(math.sqrt(36) * resolution_u(0.05) / 12)
-    assert near.how == "the reading of 12 tests"
+    assert near.how == "reading"
 
 
 def test_tests_that_agree_too_well_share_their_rounding() -> None:
@@ -188,6 +191,8 @@ def test_grubbs_with_weights_against_weighted_least_squares() -> None:
 
 def test_studentized_limit_is_the_bonferroni_one() -> None:
     """At the limit the externally studentized residual has a two-sided probability of alpha / n, by scipy.stats."""
+    from scipy import stats
+
     for n, fitted in [(8, 1), (8, 2), (12, 2)]:
         r, dof = studentized_limit(n, fitted), n - fitted - 1
         external = r * math.sqrt(dof / (dof + 1 - r * r))
@@ -339,7 +344,7 @@ GOOD = KerfWidths(150, (80.1, 68.35))
         (KerfWidths(150, (80,)), r"row 2: 1 width after the cut: at least 2 are needed"),
         (KerfWidths(150, (math.nan, 68)), r"row 2: width nan: every width must be a number above 0 mm"),
         (KerfWidths(math.inf, (80, 68)), r"row 2: width inf"),
-        (KerfWidths(150, (80, 68.5), 0.0), r"row 2: resolution 0\.0: must be above 0 mm"),
+        (KerfWidths(150, (80, 68.5), 0.0), r"row 2: resolution 0: must be above 0 mm"),
         (KerfWidths(150, (70, 40, 37), cuts=1), r"row 2: 1 cuts leave at most 2 pieces, but 3 widths are given"),
     ],
 )

@@ -23,6 +23,7 @@ from stripplan.rig.process.speed import (
     severing_speed,
     starting_speed,
 )
+from stripplan.wording.show import worded
 
 CHART = {
     2: (1950, 2950, 5100),
@@ -197,7 +198,7 @@ def test_methods_by_range(thickness: float, current: float, names: list[str]) ->
     assert [name for name, _ in found.beside] == names[1:]
     assert found.status == ("estimate" if names else "not held")
     if found.speed is not None:
-        assert found.how.startswith(f"{names[0]}: {thickness:g} mm mild steel at {current:g} A")
+        assert worded(found.how).text.startswith(f"{names[0]}: {thickness:g} mm mild steel at {current:g} A")
         assert found.low < found.speed < found.high  # type: ignore[operator]
         assert codes(found)[-1] == "test_first"
 
@@ -219,7 +220,7 @@ def test_thick_plate_at_low_current_is_less_sure() -> None:
     assert codes(found) == ["model_only", "test_first"]
     assert found.speed == pytest.approx(134.2 * 0.716, abs=1)
     assert (found.low, found.high) == pytest.approx((0.6 * 96, 1.2 * 96), abs=1)
-    assert found.notes[0].text == (
+    assert worded(found.notes[0]).text == (
         "The chart's nearest figure is for 10 mm at 25 A; from there a model of heat flow carries it on. "
         "For thicker plate that errs to the quick side."
     )
@@ -230,8 +231,8 @@ def test_models_tell_their_inputs() -> None:
     Narrower kerf, more speed.
     """
     assumed, measured = starting_speed("S355J2", 20, 60), starting_speed("S355J2", 20, 60, kerf=2.6)
-    assert "kerf 2.22 mm (not measured), arc 6.24 kW" in assumed.how
-    assert "kerf 2.60 mm (measured)" in measured.how
+    assert "kerf 2.22 mm (not measured), arc 6.24 kW" in worded(assumed.how).text
+    assert "kerf 2.60 mm (measured)" in worded(measured.how).text
     beside = dict(measured.beside)["line source"]
     assert beside == pytest.approx(0.75 * severing_speed(20, 60, 2.6), abs=0.5)
     assert dict(assumed.beside)["line source"] == pytest.approx(beside * 2.6 / 2.22, rel=0.01)
@@ -247,7 +248,7 @@ def test_too_slow_for_the_current() -> None:
     assert found.serving_current == 33
     assert chart_speed(6, 33) <= 760 < chart_speed(6, 34)  # type: ignore[operator]
     assert found.gearbox_ratio == pytest.approx(1050 / 760, abs=0.001)
-    assert found.notes[0].text == (
+    assert worded(found.notes[0]).text == (
         "At 40 A a good cut in 6 mm wants about 1050 mm/min; the rig travels 760 mm/min at most. Cut slower than "
         "that, the kerf is wide, dross hangs on below and strips bow more. About 33 A would serve, with the nozzle "
         "meant for it. Or a gearbox output 1.38 times as fast as now."
@@ -258,7 +259,7 @@ def test_too_slow_but_within_the_range() -> None:
     """8 mm at 40 A, rig to 600: the estimate is above, its range is not; test cuts may still find a good cut."""
     found = starting_speed("mild steel", 8, 40, v_max=600)
     assert codes(found)[0] == "too_slow_for_current"
-    assert "lies within the range of the estimate" in found.notes[0].text
+    assert "lies within the range of the estimate" in worded(found.notes[0]).text
 
 
 def test_no_current_serves_thin_plate() -> None:
@@ -267,7 +268,7 @@ def test_no_current_serves_thin_plate() -> None:
     assert found.serving_current is None
     assert (
         "No lower current that a figure is held for would serve. Or a gearbox output 2.57 times as fast"
-        in found.notes[0].text
+        in worded(found.notes[0]).text
     )
 
 
@@ -277,7 +278,7 @@ def test_the_rig_cannot_go_so_slowly() -> None:
     assert codes(found)[0] == "too_fast_for_current"
     assert found.serving_current == 24
     assert chart_speed(10, 23) < 100 <= chart_speed(10, 24)  # type: ignore[operator]
-    assert "24 A would serve." in found.notes[0].text
+    assert "24 A would serve." in worded(found.notes[0]).text
 
 
 @pytest.mark.parametrize("material", ["stainless", "aluminium"])
@@ -287,13 +288,13 @@ def test_other_materials_have_no_figure(material: str) -> None:
     assert found.speed is found.low is found.high is None
     assert found.status == "not held"
     assert codes(found) == ["no_published_figure"]
-    assert found.how.startswith(f"no published speed is held for {material} at 40 A: handbook rows")
+    assert worded(found.how).text.startswith(f"no published speed is held for {material} at 40 A: handbook rows")
 
 
 def test_outside_all_ranges_the_ranges_are_named() -> None:
     """1 mm at 20 A: why not, and what is held."""
     found = starting_speed("mild steel", 1, 20)
-    assert found.how.startswith(
+    assert worded(found.how).text.startswith(
         "no figure is held for 1 mm mild steel at 20 A. Held are: chart 2 to 15 mm at 20 to 40 A; chart carried "
         "on 3 to 25 mm"
     )

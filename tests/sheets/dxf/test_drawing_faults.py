@@ -12,7 +12,7 @@ from ezdxf._options import options
 from stripplan.errors import InputError
 from stripplan.sheets import folder
 from stripplan.sheets.dxf.drawing import job_drawing, plain, plate_drawing
-from stripplan.sheets.picture.plate import text_width
+from stripplan.sheets.picture.lettering import text_width
 from tests.sheets.dxf.test_drawings import read, specimen, tool
 
 

@@ -11,6 +11,7 @@ from reportlab.platypus import Paragraph as Reference
 
 from stripplan.sheets.paper.paragraph import paragraph
 from stripplan.sheets.paper.text import REGULAR, load_fonts
+from tests.checking import in_turn
 
 WORDS = (
     "cut",
@@ -50,7 +51,7 @@ def reference(marked_up: str, size: float, width: float) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("seed", range(60))
+@in_turn("seed", range(60))
 def test_lines_are_broken_as_the_library_breaks_them(seed: int) -> None:
     """Plain, bold and grey words of all lengths, with spaces and without between them."""
     chance = random.Random(seed)

@@ -16,12 +16,15 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.sheets.paper.flow import frame, paginate
+from stripplan.sheets.paper.text import points
 from stripplan.sheets.pdf import setup_sheet as pdf
 from stripplan.sheets.pdf.cautions import CAUTIONS
 from stripplan.sheets.pdf.cut_table import CutLine
 from stripplan.sheets.rows.plan_rows import sheet, sheet_of_cuts
+from tests.checking import few
 from tests.planned import planned
 from tests.sheets.pdf.test_sheet_walk import everything, kept
+from tests.sheets.pdf.walking import read
 from tests.sheets.rows.test_rows import frame_plan, two_plate_plan
 
 STEEL = Process(name="thin", material="mild steel", thickness=6, kerf=1.5, travel_speed=600, current=45)
@@ -47,7 +50,7 @@ def small(*widths: float, length: float | None = None) -> Plan:
     return planned(Job(name="few", plates=(sheet_,), parts=tuple(map(part, widths))), Rig(processes=(STEEL,)))
 
 
-@pytest.mark.parametrize("page", ["a4", "letter"])
+@pytest.mark.parametrize("page", few(1, ("a4", "letter")))
 @pytest.mark.parametrize("form", ["full", "short"])
 @pytest.mark.parametrize(
     "made",
@@ -66,6 +69,7 @@ def test_few_cuts_are_one_page(made: Any, form: pdf.Form, page: Any) -> None:
     with_, once = (pages(pdf.setup_sheet(plan, form=form, page=page, cautions=each)) for each in ("with", "once"))
     assert (len(with_), len(once)) == (2, 1)
     assert all(each in with_[1] for each in ("Cautions", "How to work by this sheet"))
+    assert all("Totals: time at the rig" in text for text in ("".join(with_), once[0]))
     for text in (with_[0], once[0]):
         assert LEADS in text
         assert re.search(r"Last cut at _+", text)
@@ -148,3 +152,22 @@ def test_poster_has_all_cautions_and_how_to_work() -> None:
     assert LEADS in text
     assert "Closed containers." not in text
     assert "How to work by this sheet" not in text
+
+
+def test_crowded_regions_are_drawn_larger() -> None:
+    """Every part of a plate of small pieces bears its name, and each size stands on it once at least, in letters that
+    can be read: in the drawing of the plate or in a detail, which is framed there."""
+    made = kept("bench")
+    page = next(each for each in read(pdf.setup_sheet(made)) if any("Detail E" in item.text for item in each.items))
+    said = [item for item in page.items if item.centred]
+    least = points(0.8 * 1.6)
+    for part in made.job.parts:
+        (name, lines) = part.name, [item for item in said if set(item.text.split()) & set(part.name.split())]
+        words = [" ".join(item.text.split()) for item in lines if item.size >= least]
+        count = sum(name.split()[-1] in each.split() for each in words)
+        assert count == sum(piece.part == name for piece in made.pieces), name
+        assert min(item.size for item in lines) >= least, name
+    text = " ".join(" ".join(item.text.split()) for item in said if item.size >= least)
+    for size in ("900 x 100", "560 x 60", "120 x 120", "80 x 80"):
+        assert size in text
+    assert "E" in {item.text.strip() for item in said}

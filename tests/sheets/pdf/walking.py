@@ -83,12 +83,17 @@ class Item:
     centred: bool
 
 
+Rectangle = tuple[float, float, float, float]
+
+
 @dataclass(frozen=True)
 class Page:
     """What stands on a page, and the outlines drawn there."""
 
     items: tuple[Item, ...]
     outlines: tuple[tuple[Point, ...], ...]
+    frames: tuple[Rectangle, ...] = ()
+    """Of details and of the regions that they show: low left corner and high right one."""
 
     def around(self, items: list[Item]) -> tuple[Point, ...]:
         """The largest outline about the middle of some items: the plate whose drawing they are."""
@@ -105,6 +110,8 @@ class Page:
 Paper = tuple[Page, ...]
 
 _OUTLINE = re.compile(rb"([-\d.]+) ([-\d.]+) m ([-\d.]+) ([-\d.]+) l ([-\d.]+) ([-\d.]+) l ([-\d.]+) ([-\d.]+) l h")
+
+_FRAME = re.compile(rb"(?:0 G 1\.3 w|1\.3 w 0 G) n ([-\d.]+) ([-\d.]+) ([-\d.]+) ([-\d.]+) re S")
 
 
 def read(data: bytes) -> Paper:
@@ -127,7 +134,10 @@ def _page(page: pypdf.PageObject) -> Page:
     contents = page.get_contents()
     found = _OUTLINE.finditer(b" ".join(contents.get_data().split())) if contents is not None else ()
     flat = [[float(each) for each in one.groups()] for one in found]
-    return Page(tuple(items), tuple(tuple(zip(each[::2], each[1::2], strict=True)) for each in flat))
+    outlines = tuple(tuple(zip(each[::2], each[1::2], strict=True)) for each in flat)
+    framed = _FRAME.finditer(b" ".join(contents.get_data().split())) if contents is not None else ()
+    sizes = [tuple(float(each) for each in one.groups()) for one in framed]
+    return Page(tuple(items), outlines, tuple((x, y, x + wide, y + high) for x, y, wide, high in sizes))
 
 
 # --- figures, as a person would round them ----------------------------------------------------------------------------
@@ -204,12 +214,12 @@ def printed(name: str) -> str:
 
 @dataclass(frozen=True)
 class Claim:
-    """Words with numbers that must be read next; `more` is what must be true of the drawing that comes after them."""
+    """Words with numbers that must be read next; `more` is what must be true of the drawings before them, by page."""
 
     said: str
     pattern: re.Pattern[str]
     where: str = ""
-    more: Callable[[Page, list[Item]], None] | None = None
+    more: Callable[[list[tuple[Page, list[Item]]]], None] | None = None
 
 
 def loose(text: str) -> str:
@@ -287,9 +297,9 @@ class Cursor:
         passed = self.text[self.at : found.start()]
         if wanted.more is not None:
             inside = [(page, item) for at, page, item in self.items if self.at <= at < found.start()]
-            number = inside[0][0]
-            wanted.more(self.paper[number], [item for page, item in inside if page == number])
-            passed = "".join(item.text for page, item in inside if page != number)
+            numbers = sorted({page for page, _ in inside})
+            wanted.more([(self.paper[number], [item for page, item in inside if page == number]) for number in numbers])
+            passed = ""
         if LEFT_OVER[wanted.where.startswith("cut ")].search(passed):
             raise AstrayError(f"{wanted.where}: {passed!r} is left over before {wanted.said!r}")
         self.at = found.end()
@@ -1182,8 +1192,10 @@ class Reckoning:
         """The drawing of a plate, up to the words below it."""
         where = f"drawing of plate {plate['id']}"
 
-        def drawn(page: Page, items: list[Item]) -> None:
-            Drawing(self, plate, page.around(items), where).walk(items)
+        def drawn(pages: list[tuple[Page, list[Item]]]) -> None:
+            views = list(in_views(pages))
+            page, items, _ = views[0]
+            Drawing(self, plate, page.around(items), where).walk(page, items, views[1:])
 
         return replace(claim(below), where=where, more=drawn)
 
@@ -1706,6 +1718,25 @@ class Reckoning:
         yield from map(claim, (*quoted["left_out"], quoted["how"]))
 
 
+View = tuple["Page", list["Item"], "Item | None"]
+"""A page, the items of one drawing on it, and the words over it, where it is a detail."""
+
+DETAIL = re.compile(r"Detail ([E-Z]), (\d+\.\d) × as large")
+
+
+def in_views(pages: list[tuple[Page, list[Item]]]) -> Iterator[View]:
+    """The drawing of a plate, then its details one by one."""
+    page, head, found = pages[0][0], None, list[Item]()
+    for each, items in pages:
+        for item in items:
+            if DETAIL.fullmatch(item.text.strip()):
+                yield page, found, head
+                page, head, found = each, item, []
+            else:
+                found.append(item)
+    yield page, found, head
+
+
 @dataclass
 class Drawing:
     """The drawing of a plate on a page: everything written is at its place on the plate."""
@@ -1738,13 +1769,40 @@ class Drawing:
         """A point of the paper [mm of plate]."""
         return float(self.plate["length"] / math.dist(*self.outline[:2]))
 
-    def walk(self, items: list[Item]) -> None:
+    def walk(self, page: Page, items: list[Item], details: list[View]) -> None:
         """Each item is a figure of the plate, a letter, a label, a position or a cut's number;
-        nothing is left or missing.
+        nothing is left or missing. What is not written here is written in a detail.
         """
         corners = self.outline
         shape = math.dist(corners[0], corners[1]) / math.dist(corners[1], corners[2])
         agree(shape, self.plate["length"] / self.plate["width"], f"{self.where}, shape of the plate", 1e-3)
+        frames = {letter: frame for item in items if (letter := item.text.strip()) for frame in page.frames
+                  if item.centred and len(letter) == 1 and near_middle(item.at, frame)}  # fmt: skip
+        numbers, around, labels = self.read(
+            [each for each in items if not (each.centred and each.text.strip() in frames)]
+        )
+        written = [labels]
+        for each in details:
+            own = self.detail(each, frames)
+            more, beside, further = own.read(each[1])
+            if beside or len(set(more)) != len(more):
+                raise AstrayError(f"{own.where}: {beside}, {more}")
+            numbers, written = [*numbers, *more], [*written, further]
+        if sorted(frames) != sorted(DETAIL.fullmatch(each.text.strip())[1] for *_, each in details if each):
+            raise AstrayError(f"{self.where}: frames {sorted(frames)} and {len(details)} details")
+        wanted = [cut["number"] for cut in self.mine]
+        if sorted(set(numbers)) != wanted or (not details and len(numbers) != len(wanted)):
+            raise AstrayError(f"{self.where}: numbers {sorted(numbers)} for cuts {wanted}")
+        missing = {"length", "width", "A", "B", "C", "D"} - set(around)
+        if missing or len(set(around)) != len(around):
+            raise AstrayError(f"{self.where}: {sorted(around)} stand around the plate")
+        for each in self.ends:
+            told = [lines[each["id"]] for lines in written if lines[each["id"]]]
+            for lines in told or [[]]:
+                self.label(each, lines)
+
+    def read(self, items: list[Item]) -> tuple[list[int], list[str], dict[str, list[str]]]:
+        """Numbers of cuts, what stands around the plate, and the lines on each piece."""
         labels: dict[str, list[str]] = {each["id"]: [] for each in self.ends}
         numbers: list[int] = []
         around: list[str] = []
@@ -1759,14 +1817,28 @@ class Drawing:
                     around.append(self.outside(x, y, text))
             else:
                 numbers.append(self.cut_at(item, text))
-        wanted = [cut["number"] for cut in self.mine]
-        if sorted(numbers) != wanted:
-            raise AstrayError(f"{self.where}: numbers {sorted(numbers)} for cuts {wanted}")
-        missing = {"length", "width", "A", "B", "C", "D"} - set(around)
-        if missing or len(set(around)) != len(around):
-            raise AstrayError(f"{self.where}: {sorted(around)} stand around the plate")
-        for each in self.ends:
-            self.label(each, labels[each["id"]])
+        return numbers, around, labels
+
+    def detail(self, view: View, frames: dict[str, Rectangle]) -> Drawing:
+        """A detail as a drawing of the whole plate, as its frame and that of its region say that it lies, and as large
+        as it says."""
+        page, _, head = view
+        said = DETAIL.fullmatch(head.text.strip()) if head else None
+        if head is None or said is None or said[1] not in frames:
+            raise AstrayError(f"{self.where}: no frame for {head}")
+        where = f"{self.where}, detail {said[1]}"
+        below = [each for each in page.frames if abs(each[0] - head.at[0]) < 1 and 0 < head.at[1] - each[3] < 12]
+        if len(below) != 1:
+            raise AstrayError(f"{where}: {len(below)} frames below its words")
+        (x0, y0, x1, y1), region = below[0], frames[said[1]]
+        times = (x1 - x0) / (region[2] - region[0])
+        agree(times, (y1 - y0) / (region[3] - region[1]), f"{where}, across and up", 0.02 * times)
+        agree(times, float(said[2]), f"{where}, how large", 0.06)
+
+        def moved(at: Point) -> Point:
+            return x0 + (at[0] - region[0]) * times, y0 + (at[1] - region[1]) * times
+
+        return Drawing(self.reckoning, self.plate, tuple(map(moved, self.outline)), where)
 
     def piece_at(self, x: float, y: float, text: str) -> str:
         for each in self.ends:
@@ -1827,6 +1899,11 @@ class Drawing:
         allowed += {"part": [[each] for each in names], "offcut": [[size]], "scrap": [[size], []]}[piece["kind"]]
         if lines not in allowed:
             raise AstrayError(f"{self.where}: {piece['id']} bears {lines}, not {allowed[0]}")
+
+
+def near_middle(at: Point, frame: Rectangle) -> bool:
+    """Whether a letter stands in the middle of a frame."""
+    return math.dist(at, ((frame[0] + frame[2]) / 2, (frame[1] + frame[3]) / 2)) < 1
 
 
 # --- what every sheet says, whatever the plan

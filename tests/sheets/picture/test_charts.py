@@ -13,9 +13,10 @@ from xml.etree import ElementTree
 import pytest
 from reportlab.graphics.shapes import Drawing, Group, Line, String, UserNode
 
-from stripplan.model.report import Chart, Mark, Points
+from stripplan.model.report import Mark
 from stripplan.sheets.paper.text import BOLD, CAPITALS, REGULAR, printable, width_of
 from stripplan.sheets.picture import charts, palette
+from stripplan.sheets.rows.notebook import Chart, Points
 from tests.sheets.plans import NAMES
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -10,9 +10,11 @@ import pytest
 
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.plan import Plan
-from stripplan.sheets.picture.plate import Box, meet, plate_picture, text_box
+from stripplan.sheets.picture.lettering import Box, meet, text_box
+from stripplan.sheets.picture.plate import plate_picture
 from stripplan.sheets.picture.shapes import Outline, Picture
 from stripplan.wording.quantity import show_length
+from tests.checking import in_turn
 from tests.sheets.plans import PLANS
 
 NAMES = sorted(PLANS)
@@ -60,7 +62,7 @@ def pointing(arrow: Outline) -> tuple[float, float]:
     return dx / math.hypot(dx, dy), dy / math.hypot(dx, dy)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@in_turn("name", NAMES)
 def test_nothing_written_lies_on_anything_else(name: str) -> None:
     """Numbers, arrowheads, labels and positions keep apart, also where there are 300 cuts 2 mm apart."""
     _, picture = shown(name)
@@ -74,7 +76,7 @@ def _overlap(one: Box, other: Box) -> float:
     return min(min(one[2], other[2]) - max(one[0], other[0]), min(one[3], other[3]) - max(one[1], other[1]))
 
 
-@pytest.mark.parametrize("name", NAMES)
+@in_turn("name", NAMES)
 def test_each_label_stays_in_its_piece_and_each_part_has_one(name: str) -> None:
     """A label lies in exactly one piece; every part and offcut is named, by its id if nothing longer fits."""
     made, picture = shown(name)
@@ -86,7 +88,7 @@ def test_each_label_stays_in_its_piece_and_each_part_has_one(name: str) -> None:
     assert named <= {home for (home,) in homes}
 
 
-@pytest.mark.parametrize("name", NAMES)
+@in_turn("name", NAMES)
 def test_each_cut_has_its_number_and_arrow_on_its_torch_line(name: str) -> None:
     """The number stands on the line's first half wherever that has room; its arrowhead points along the travel."""
     made, picture = shown(name)
@@ -108,7 +110,7 @@ def test_each_cut_has_its_number_and_arrow_on_its_torch_line(name: str) -> None:
     assert found == [pytest.approx(each, abs=1e-6) for each in want]
 
 
-@pytest.mark.parametrize("name", NAMES)
+@in_turn("name", NAMES)
 def test_the_box_holds_all_that_is_drawn(name: str) -> None:
     """Lead-ins, overruns and positions lie inside the picture's box, however small the plate."""
     _, picture = shown(name)

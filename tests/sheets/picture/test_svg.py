@@ -5,15 +5,14 @@ from __future__ import annotations
 import re
 from xml.etree import ElementTree
 
-import pytest
-
 from stripplan.sheets.picture import svg
+from tests.checking import in_turn
 from tests.sheets.plans import NAMES, PLANS
 
 NUMBER = re.compile(r"-?\d+(\.\d{1,3})?")
 
 
-@pytest.mark.parametrize("name", sorted(PLANS))
+@in_turn("name", sorted(PLANS))
 def test_pictures_are_well_formed_and_self_contained(name: str) -> None:
     """The picture parses, refers to nothing outside itself, and holds no number but plain decimals."""
     text = svg.plate_picture(PLANS[name](), "P1")

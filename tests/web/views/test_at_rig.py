@@ -41,12 +41,12 @@ def send(kept: KeptPlan, *changes: dict[str, Any]) -> Any:
 def test_every_cut_is_in_the_page_with_its_figures(kept: KeptPlan) -> None:
     """All that the sheet says of a cut is there at once, so that no connection is needed between cuts."""
     client, shared, plan_id = kept
-    text = client.get(f"/rig/{plan_id}", headers={"accept": "text/html"}).text
+    text = client.get(f"/rig/{plan_id}/1", headers={"accept": "text/html"}).text
     for cut in shared.store.shown(plan_id)["cuts"]:
-        section = text.partition(f'<section class="cut" data-cut="{cut["number"]}"')[2].partition("</section>")[0]
+        section = text.partition(f'" data-cut="{cut["number"]}" aria-label')[2].partition("</section>")[0]
         for each in (
             cut["fence"]["text"],
-            cut["end_stop"]["text"],
+            cut["end_stop"]["text"].removesuffix(" mm"),
             cut["speed"]["text"],
             cut["piece"],
             cut["face"]["text"],
@@ -59,17 +59,18 @@ def test_every_cut_is_in_the_page_with_its_figures(kept: KeptPlan) -> None:
 
 
 def test_a_run_is_counted(kept: KeptPlan) -> None:
-    """A cut of several with one setting says which of how many it is;
-    a plan kept by an earlier release is counted too.
+    """A cut of several with one setting says which of how many it is, by the runs of the plan file; what is set stands
+    large where a run begins.
     """
     client, shared, plan_id = kept
-    counts = shared.store.shown(plan_id)["runs"]
-    assert len(counts) == len(shared.store.shown(plan_id)["cuts"])
-    assert any(each["of"] > 1 for each in counts)
-    text = client.get(f"/rig/{plan_id}", headers={"accept": "text/html"}).text
-    for each in counts:
-        assert (f"<b>{each['at']} of {each['of']}</b>" in text) is (each["of"] > 1)
-    assert at_rig._counts_of(shared, plan_id) == counts
+    runs = plan_from(shared.store.plan_text(plan_id), name="plan.json").runs
+    counts = [(at, run.count) for run in runs for at in range(1, run.count + 1)]
+    assert any(of > 1 for _, of in counts)
+    text = client.get(f"/rig/{plan_id}/1", headers={"accept": "text/html"}).text
+    for number, (at, of) in enumerate(counts, 1):
+        look = "goes-on" if at > 1 else "begins"
+        section = text.partition(f'<section class="cut {look}" data-cut="{number}"')[2].partition("</section>")[0]
+        assert (f"<strong>{at} <small>of {of}</small></strong> <span>with one setting" in section) is (of > 1)
 
 
 def test_a_width_is_judged_by_the_band(kept: KeptPlan) -> None:
@@ -163,7 +164,7 @@ def test_idle_devices_hold_no_thread() -> None:
         def shown(self, plan_id: str) -> dict[str, Any]:
             return {"cuts": [], "units": "mm"}
 
-        def progress(self, plan_id: str) -> Any:
+        def progress(self, plan_id: str, batch: int) -> Any:
             from stripplan.web.store.progress import Progress
 
             return Progress()

@@ -37,10 +37,10 @@ def test_it_lies_in_the_list_as_far_as_it_was_cut(tmp_path: Path) -> None:
 def test_the_rig_view_goes_on_where_it_stood(tmp_path: Path) -> None:
     """Every view of it opens, each cut is there with its figures, and the cuts that are left can be ticked."""
     with page(opened(tmp_path)) as (client, shared):
-        for path in ("/", "/plans", f"/plans/{ID}/plan.json", f"/plans/{ID}/job.toml", f"/rig/{ID}"):
+        for path in ("/", "/plans", f"/plans/{ID}/plan.json", f"/plans/{ID}/job.toml", f"/rig/{ID}", f"/rig/{ID}/1"):
             answer = client.get(path, headers={"accept": "text/html"}, follow_redirects=True)
             assert answer.status_code == 200, path
-        text = client.get(f"/rig/{ID}", headers={"accept": "text/html"}).text
+        text = client.get(f"/rig/{ID}/1", headers={"accept": "text/html"}).text
         for number in (1, 2, 3, 4):
             assert f'data-cut="{number}"' in text
         changes = [{"what": "done", "cut": cut, "text": "", "name": f"today-000{cut}"} for cut in (3, 4)]

@@ -38,7 +38,7 @@ def kept(it: Opened) -> str:
     until(page, "document.querySelectorAll('#rest tr[data-cut]').length === 4")
     shown(page)
     page.get_by_role("button", name="Keep it and cut").click()
-    page.wait_for_url("**/rig/*")
+    page.wait_for_url("**/rig/*/1")
     address: str = page.url
     page.context.close()
     return address
@@ -77,7 +77,7 @@ def test_at_the_rig_a_cut_is_worked_measured_and_stays_after_a_reload(browser: A
         page.wait_for_selector(".cut[data-cut='3']:not([hidden])")
         page.locator("#all").click()
         assert page.locator("#list i", has_text="done").count() == 2
-        plan_id = address.rpartition("/")[2]
+        plan_id = address.split("/")[-2]
         assert it.shared.store.progress(plan_id).done == [1, 2]
 
 
@@ -110,7 +110,7 @@ def test_two_devices_agree_and_a_lost_connection_loses_nothing(browser: Any, tmp
             ),
         )
         until(one, "!document.querySelector('#store').textContent")
-        assert it.shared.store.progress(address.rpartition("/")[2]).done == [1, 2, 3]
+        assert it.shared.store.progress(address.split("/")[-2]).done == [1, 2, 3]
 
 
 def test_a_cut_that_went_wrong_leads_to_a_new_plan(browser: Any, tmp_path: Path) -> None:
@@ -124,7 +124,7 @@ def test_a_cut_that_went_wrong_leads_to_a_new_plan(browser: Any, tmp_path: Path)
         page.locator("#next").click()  # two bars are made: each falls on the fence
         page.locator(".cut:not([hidden]) [data-wrong]").click()
         page.get_by_label("the piece slipped").check()
-        page.get_by_label("right (on the fence)").check()
+        page.locator("#wrong [value=right]").check()
         page.locator("#wrong [value=store]").click()
         page.wait_for_selector(".cut:not([hidden]) .trouble:not([hidden])")
         until(page, "!document.querySelector('#store').textContent")
@@ -159,7 +159,7 @@ def test_a_run_has_its_head_in_the_order_and_is_counted_at_the_rig(browser: Any,
         page.keyboard.press("ArrowDown")
         assert page.evaluate("document.activeElement.dataset.cut") == str(cut)
         page.get_by_role("button", name="Keep it and cut").click()
-        page.wait_for_url("**/rig/*")
+        page.wait_for_url("**/rig/*/1")
         for number in range(1, cut + 3):
             page.wait_for_selector(f".cut[data-cut='{number}']:not([hidden])")
             page.locator("#next").click()
@@ -198,6 +198,7 @@ def test_axe_finds_nothing(browser: Any, tmp_path: Path, scheme: str, monkeypatc
             it.address,
             f"{it.address}/plans",
             rig,
+            f"{rig.removesuffix('/1')}/batches",
             f"{it.address}/notebook",
             f"{it.address}/pair",
             f"{it.address}/nowhere",

@@ -60,7 +60,7 @@ def test_what_a_drawing_holds_beside_its_parts_is_asked_about_and_told_on_the_sh
         read = client.post("/planning/list", json={**sent, "how": how}, headers=ours(shared)).json()
         assert [len(each["holes"]) for each in read["parts"]] == [1]
         assert len(read["left_out"]) == 1
-        job = {**JOB, "part": read["parts"], "left_out": read["left_out"]}
+        job = {**JOB, "part": read["parts"], "not_planned": read["left_out"]}
         made = planned(client, shared, job)
         kinds = {each["kind"] for each in shared.planning.made[made["id"]].shown["warnings"]}
         assert "not_planned" in kinds

@@ -253,7 +253,7 @@ def test_the_list_of_plans_says_what_happened_to_a_damaged_one(tmp_path: Path) -
         assert "gate" in text
         assert "could not be read: it is empty. It was set aside as plan-damaged-1.json." in text
         assert "setup-sheet.pdf" not in text
-        for path in (f"/rig/{made['id']}", f"/?from={made['id']}"):
+        for path in (f"/rig/{made['id']}/1", f"/?from={made['id']}"):
             assert client.get(path, headers={"accept": "text/html"}).status_code == 200
         refused = client.get(f"/plans/{made['id']}/setup-sheet.pdf")
         assert refused.status_code == 422

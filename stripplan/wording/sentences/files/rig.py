@@ -23,8 +23,17 @@ def _profile(facts: Facts) -> str:
 SENTENCES: dict[str, Sentence] = {
     # the profile
     "rig.contradiction": Sentence(
-        "{said}",
+        "{what}",
         lambda facts: "{built_in:| and } comes from the built-in profile: give your own" if facts["built_in"] else "",
+    ),
+    "figure_above": Sentence("{name} {value:g-} lies above {limit_name} {limit:g-}"),
+    "figure_below": Sentence("{name} {value:g-} lies below {limit_name} {limit:g-}"),
+    "no_stroke_left": Sentence("lead_in and overrun leave nothing of stroke {stroke:g-}"),
+    "dial_mark_twice": Sentence("dial mark {mark:g} stands twice, at {one:g-} and {other:g}: keep one"),
+    "dial_speed_twice": Sentence("dial marks {mark:g} and {next_mark:g} have the same speed, {speed:g}: keep one"),
+    "dial_goes_back": Sentence(
+        "dial mark {second:g} ({second_speed:g}) and mark {third:g} ({third_speed:g}) go another way than mark "
+        "{first:g} ({first_speed:g}): time them again"
     ),
     "rig.both_names": Sentence("{old} and {now} are both given, and mean the same", "keep {now}"),
     "rig.mitre": Sentence("mitre_min {least:g} lies above mitre_max {most:g}", "swap or give both"),

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from stripplan.errors import Fault, InputError
 from stripplan.model.job import AIM_WEIGHTS, Aim, Options
-from stripplan.planner.bench_plates import BenchPlate
+from stripplan.planner.order.bench_plates import BenchPlate
 from stripplan.planner.settled import Settled
 from stripplan.sequence import OrderConstraints
 from stripplan.wording.message import Facts

@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 
 from stripplan.model.pattern import leaves
 from stripplan.model.plan.plan import OtherOrder
-from stripplan.planner.bench_plates import BenchPlate, bench_plates
 from stripplan.planner.job_layout import JobLayout
-from stripplan.planner.order_constraints import constraints_of, weights_of
+from stripplan.planner.order.bench_plates import BenchPlate, bench_plates
+from stripplan.planner.order.order_constraints import constraints_of, weights_of
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled
 from stripplan.sequence import BenchPiece, CutConditions, CutOrder, PiecesAndCuts, best_order, pieces_and_cuts

@@ -18,15 +18,15 @@ from stripplan.model.job import Job
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.plan import Plan
 from stripplan.model.rig import Rig
-from stripplan.planner.order_constraints import weights_of
-from stripplan.planner.why import reasons_for_cuts, wishes
+from stripplan.planner.order.order_constraints import weights_of
+from stripplan.planner.order.why import reasons_for_cuts, wishes
 from stripplan.replay.verdict import replay
 from stripplan.sequence import RecordedOrder
 from stripplan.sequence.changeover import CAUSES, Changeover, RigState
 from stripplan.sheets.plan_json import as_filed
 from stripplan.wording.show import worded
 from tests.checking import examples, few
-from tests.planner.test_order_constraints import made_with
+from tests.planner.order.test_order_constraints import made_with
 from tests.renew_examples import ROOT
 from tests.strategies import jobs, rigs
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from stripplan.errors import Fault, InputError
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.plan import Plan
-from stripplan.planner.order_constraints import weights_of
+from stripplan.planner.order.order_constraints import weights_of
 from stripplan.sequence import PlaceReason, RecordedOrder
 from stripplan.wording.message import Fact, Facts, Message, Quantity
 
