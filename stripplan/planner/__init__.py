@@ -10,6 +10,7 @@ from typing import Literal
 
 from stripplan.model.report import Section
 from stripplan.model.rig import Rig
+from stripplan.planner.first_sight import first_sight
 from stripplan.planner.job_to_plan import choices, plan, unsound, why
 from stripplan.planner.order.why import reasons_for_cuts
 from stripplan.planner.rack.larger import one_larger
@@ -20,7 +21,7 @@ from stripplan.planner.total.choices import choice_of_number
 from stripplan.rig.notebook.drift import Drift, drift
 
 __all__ = [
-    "Drift", "OnTheRack", "choice_of_number", "choices", "drift", "named_pieces", "one_larger", "plan",
+    "Drift", "OnTheRack", "choice_of_number", "choices", "drift", "first_sight", "named_pieces", "one_larger", "plan",
     "reasons_for_cuts", "report", "rest_of_job", "unsound", "what_changed", "why", "with_rack",
 ]  # fmt: skip
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from stripplan.web.worker import Task
 
-REMEMBERED = 30
+REMEMBERED = 40
 """Plans that were shown and can still be kept or downloaded."""
 UNASKED = 15.0
 """A plan on its way that no page has asked for so long is dropped: its page was closed [s]."""
@@ -18,21 +18,30 @@ UNASKED = 15.0
 
 @dataclass
 class ShownPlan:
-    """A plan that was made for the page: its text, what is shown of it, and the job as the page gave it."""
+    """A plan that was made for the page: its text, what is shown of it, the job as the page gave it, and the digest of
+    the list that it belongs to.
+
+    `last`: the search is over; a better one may still follow an earlier one.
+    """
 
     text: str
     shown: dict[str, Any]
     job: dict[str, Any]
+    list: str = ""
+    notes: tuple[str, ...] = ()
+    last: bool = True
 
 
 @dataclass
 class PlanInProgress:
-    """A plan on its way, and when its page last asked for it."""
+    """A plan on its way, when its page last asked for it, and the best that it has given so far."""
 
     task: Task
     doing: asyncio.Task[Any]
     job: dict[str, Any]
     asked: float = field(default_factory=time.monotonic)
+    list: str = ""
+    best: ShownPlan | None = None
 
 
 @dataclass
@@ -48,6 +57,10 @@ class PlansInProgress:
         self.made.move_to_end(plan_id)
         while len(self.made) > REMEMBERED:
             self.made.popitem(last=False)
+
+    def last_of(self, digest: str) -> ShownPlan | None:
+        """The plan of a list whose search is over, where it is still remembered."""
+        return next((each for each in reversed(self.made.values()) if each.list == digest and each.last), None)
 
     def drop(self, owner: str) -> None:
         """Stop what a page has on its way."""

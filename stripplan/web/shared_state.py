@@ -6,6 +6,7 @@ import asyncio
 import re
 import secrets
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -16,11 +17,14 @@ from starlette.responses import HTMLResponse
 from stripplan.errors import Fault, InputError
 from stripplan.web.guard import Pairing
 from stripplan.web.plans_in_progress import PlansInProgress
+from stripplan.web.store.draft_store import DraftStore
 from stripplan.web.store.plan_store import PlanStore
 from stripplan.web.worker import Workers
 from stripplan.wording.message import facts_record
 from stripplan.wording.show import MM, Units
 
+DEEPEST = 12
+"""How deep lists and tables may lie in each other in what is sent: those of a job lie five deep."""
 TEMPLATES = Path(__file__).parent / "templates"
 
 
@@ -41,6 +45,11 @@ class SharedState:
 
     locks: dict[str, asyncio.Lock] = field(default_factory=dict)
 
+    @cached_property
+    def drafts(self) -> DraftStore:
+        """The lists that are being typed."""
+        return DraftStore(self.store.folder)
+
     def lock(self, plan_id: str) -> asyncio.Lock:
         """Held while a plan's progress is read, changed and written: two devices lose nothing of each other."""
         return self.locks.setdefault(plan_id, asyncio.Lock())
@@ -59,7 +68,28 @@ async def sent(request: Request) -> dict[str, Any]:
         given = None
     if not isinstance(given, dict):
         raise InputError(Fault("request", "the page"))
+    if too_deep(given):
+        raise InputError(Fault("request", "the page", says="too_deep"))
     return given
+
+
+def too_deep(value: object, most: int = DEEPEST) -> bool:
+    """Whether lists and tables lie in each other deeper than anything that is read here: what walks through them
+    would come to an end of its own.
+
+    >>> too_deep([[3]], 2), too_deep([{"a": []}], 2)
+    (False, True)
+    """
+    layer = [value]
+    for _ in range(most):
+        layer = [inside for each in layer for inside in _inside(each)]
+    return any(isinstance(each, (list, dict)) for each in layer)
+
+
+def _inside(value: object) -> list[object]:
+    if isinstance(value, dict):
+        return list(value.values())
+    return value if isinstance(value, list) else []
 
 
 def place_on_page(where: str) -> str:

@@ -2,40 +2,175 @@
 
 from __future__ import annotations
 
+import re
+import time
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from stripplan.wording.show import worded
+from stripplan.wording.show import Units, worded
 
 if TYPE_CHECKING:
+    from stripplan.files.job.in_units import System
+    from stripplan.files.job.read import JobFile
+    from stripplan.model.part import Part
+    from stripplan.model.plan.plan import Plan
     from stripplan.model.report import Section
 
 STANDINGS = ("testing", "untested", "enough")
 """In what order the page shows the next test cuts."""
 
-Tell = Callable[[dict[str, Any]], None]
 Stop = Callable[[], bool]
+
+FEW_PIECES = 30
+"""A job of so many pieces has its first plan in about the time in which it could be sketched."""
+LOOKS = (3.0, 15.0)
+"""Between the first plan and the last, the best so far is shown after searches of so many seconds: each begins anew,
+so that the last is the one that the command makes."""
+
+
+_OF_HOLES = ("x", "y", "length", "width")
+
+
+Tell = Callable[[dict[str, Any]], None]
+"""Takes what a task tells of itself: how far it is, of which the last word counts, or what it gives already, which
+has a "kind" and is kept."""
 
 
 def planned(data: dict[str, Any], folder: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:
-    """A plan of the job in a table: its text and what the page shows of it. Raises what the front door raises."""
-    from stripplan.files.job.read import job_from
-    from stripplan.files.toml.document import TomlFile
+    """A plan of the job in a table: its text and what the page shows of it. Raises what the front door raises.
+
+    On the way it gives what there is already: of a large job a first layout, then a first plan, then better ones. Once
+    it is to stop it gives the best so far.
+    """
     from stripplan.model.search_progress import Progress
     from stripplan.planner import plan
+
+    read = read_list(data, folder)
+
+    def progress(each: Progress) -> None:
+        tell({"words": each.words, "share": each.share, "gap": each.gap})
+
+    def made(ends: Stop) -> Plan:
+        return plan(read.job, read.rig, progress=progress, stop=ends)
+
+    if sum(part.wanted for part in read.job.parts) > FEW_PIECES:
+        tell(_sketched(read))
+    best = made(lambda: True)
+    for seconds in (*LOOKS, None):
+        if stop() or best.settings.stopped != "interrupt":
+            break
+        tell(_told(best, read, last=False))
+        best = made(stop if seconds is None else _until(time.monotonic() + seconds, stop))
+    return _told(best, read, last=True)
+
+
+def _until(end: float, stop: Stop) -> Stop:
+    """Whether to stop, at that time at the latest."""
+    return lambda: time.monotonic() > end or stop()
+
+
+def read_list(data: dict[str, Any], folder: str) -> JobFile:
+    """The job that the page's list is, with the rig that it names. Raises InputError with every fault."""
+    from stripplan.files.job.read import job_from
+    from stripplan.files.toml.document import TomlFile
+
+    return job_from(TomlFile("the list", "", data, Path(folder)), name="job")
+
+
+def _told(made: Plan, read: JobFile, *, last: bool) -> dict[str, Any]:
+    """A plan for the page; `last`: no better one follows."""
     from stripplan.sheets.plan_json import plan_text
     from stripplan.web.plan_for_page import shown
 
-    read = job_from(TomlFile("the list", "", data, Path(folder)), name="job")
+    notes = [note.sentence() for note in read.notes]
+    return {"kind": "plan", "text": plan_text(made), "shown": shown(made), "notes": notes, "last": last}
+
+
+def _sketched(read: JobFile) -> dict[str, Any]:
+    """The first layout of a job as pictures."""
+    from stripplan.planner import first_sight
+    from stripplan.web.plan_for_page import sketched
+
+    return {"kind": "sketch", "plates": sketched(read.job, first_sight(read.job, read.rig))}
+
+
+def chosen(data: dict[str, Any], folder: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:
+    """The plans of a job that a person may choose from: first the table of all, then one plan after the other, each
+    with its number."""
+    from stripplan.model.search_progress import Progress
+    from stripplan.planner import choices, plan
+    from stripplan.web.choices_for_page import choices_shown
+
+    read = read_list(data, folder)
 
     def progress(each: Progress) -> None:
-        gap = each.gap
-        tell({"words": each.words, "share": each.share, "gap": gap})
+        tell({"words": each.words, "share": each.share, "gap": None})
 
-    made = plan(read.job, read.rig, progress=progress, stop=stop)
-    return {"text": plan_text(made), "shown": shown(made), "notes": [note.sentence() for note in read.notes]}
+    some = choices(read.job, read.rig, progress=progress, stop=stop)
+    tell({"kind": "choices", **choices_shown(read.job, some)})
+    for each in some:
+        if stop():
+            break
+        made = plan(read.job, read.rig, progress=progress, stop=stop, choose=each)
+        tell({**_told(made, read, last=True), "kind": "choice", "number": each.number})
+    return {"kind": "all chosen"}
+
+
+def listed(name: str, raw: bytes, units: System, how: dict[str, Any], *, tell: Tell, stop: Stop) -> dict[str, Any]:
+    """The parts of a list or drawing as rows of a job in these units, with what is to be said of how it was read, and
+    what it holds beside them. Raises InputError.
+    """
+    from tempfile import TemporaryDirectory
+
+    from stripplan.files.parts.read import HowRead
+    from stripplan.files.parts.read import read_list as parts_of
+
+    del tell, stop
+    with TemporaryDirectory(prefix="stripplan-") as folder:
+        path = Path(folder, name)
+        path.write_bytes(raw)
+        asked = HowRead(**how).fitting(path)
+        found = parts_of(path, asked, units=units)
+    return {
+        "parts": [part_row(each, units) for each in found.parts],
+        "notes": [note.sentence(Units(units)) for note in found.notes],
+        "left_out": [vars(each) for each in found.left_out],
+    }
+
+
+def part_row(part: Part, units: System) -> dict[str, Any]:
+    """A part as a row of a job in these units; what is as it is where nothing is said is left out.
+
+    >>> from stripplan.model.part import Strip
+    >>> part_row(Strip(name="bar", width=50.8, quantity=2), "in")
+    {'name': 'bar', 'width': '2', 'quantity': 2}
+    """
+    from stripplan.files.job.in_units import shown_length
+
+    lengths = ("width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness")
+    row: dict[str, Any] = {}
+    for each in fields(part):
+        value = getattr(part, each.name)
+        if value == each.default or value is None or (each.name == "holes" and not value):
+            continue
+        if each.name == "holes":
+            value = [{**vars(hole), **{k: shown_length(getattr(hole, k), units) for k in _OF_HOLES}} for hole in value]
+        row[each.name] = shown_length(value, units) if each.name in lengths else value
+    order = ("name", "width", "length", "quantity")
+    return {key: row[key] for key in (*(each for each in order if each in row), *(k for k in row if k not in order))}
+
+
+def reasons(text: str, cut: int, *, tell: Tell, stop: Stop) -> str:
+    """Why a cut of a plan stands where it does, and what the next best place would cost. Raises InputError."""
+    from stripplan.files.plan.read import plan_from
+    from stripplan.planner import reasons_for_cuts
+
+    del tell, stop
+    made = plan_from(text, name="the plan")
+    units = Units(made.job.units, made.job.inch_fraction)
+    return " ".join(worded(each, units).text for each in reasons_for_cuts(made, [cut]))
 
 
 def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: Stop) -> bytes:
@@ -50,7 +185,7 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
     from stripplan.sheets.dxf.drawing import job_drawing, plate_drawing
     from stripplan.sheets.labels.label_sheet import label_sheet
     from stripplan.sheets.labels.labels import labels
-    from stripplan.sheets.pdf.setup_sheet import setup_sheet
+    from stripplan.sheets.pdf.setup_sheet import poster, setup_sheet
     from stripplan.sheets.picture import png, svg
     from stripplan.sheets.picture.animation import sequence_svg
     from stripplan.sheets.plan_json import plan_text
@@ -67,10 +202,14 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
         return plan_text(made).encode()
     if faults := [replace(each, where="") for each in unsound(made)]:
         raise InputError([*faults, Fault("not_printed", "", facts=Facts(file=name), says="not_made")])
+    page: Any = choices.get("page", "a4")
+    form: Any = choices.get("form", "full")
+    cautions: Any = choices.get("cautions", "with")
     if name == "setup-sheet.pdf":
-        page: Any = choices.get("page", "a4")
-        form: Any = choices.get("form", "full")
-        return setup_sheet(made, page=page, form=form)
+        cuts = _range(choices["cuts"], len(made.cuts)) if "cuts" in choices else None
+        return setup_sheet(made, page=page, form=form, cautions=cautions, cuts=cuts)
+    if name == "cautions.pdf":
+        return poster(made, page=page, form=form)
     if name == "labels.pdf":
         return labels(made, label_sheet(choices.get("grid", "a4-3x8-70x36")))
     if name == "cut-list.csv":
@@ -83,6 +222,24 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
         return sequence_svg(made, plate).encode()
     picture = svg.plate_picture(made, plate)
     return png.png(picture) if ending == "png" else picture.encode()
+
+
+def _range(text: str, count: int) -> tuple[int, int]:
+    """First and last of the cuts that are meant, of so many. Raises InputError where there are none such.
+
+    >>> _range("40-", 63), _range("-8", 63), _range("7", 63), _range("12 - 20", 63)
+    ((40, 63), (1, 8), (7, 7), (12, 20))
+    """
+    from stripplan.errors import Fault, InputError
+    from stripplan.wording.message import Facts
+
+    found = re.fullmatch(r"\s*([0-9]{0,6})\s*(-?)\s*([0-9]{0,6})\s*", text)
+    if found is not None and (found[1] or found[3]):
+        first = int(found[1] or 1)
+        last = int(found[3] or count) if found[2] else first
+        if 1 <= first <= last <= count:
+            return first, last
+    raise InputError(Fault("no_cut", "the cuts", facts=Facts(said=text[:20], count=count), says="no_cuts_like_that"))
 
 
 def reported(rig: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:

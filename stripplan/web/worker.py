@@ -14,6 +14,7 @@ import signal
 import sys
 import time
 import traceback
+from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
@@ -25,11 +26,11 @@ from stripplan.wording.show import MM, Units
 
 LONGEST = 120.0
 """Greatest time for a task [s]."""
-GRACE = 10.0
+GRACE = 60.0
 """Time for a task that was asked to stop until its process is ended: its best so far must still be ordered and checked
 [s].
 """
-GONE = 1.0
+GONE = 4.0
 """The same where nobody waits for it [s]."""
 MEMORY = 2 * 2**30
 """Greatest memory of a process where the machine can bound it [bytes of address space]."""
@@ -51,16 +52,26 @@ class DroppedError(Exception):
 
 @dataclass
 class Task:
-    """A task on its way: what it tells of itself, and whether it is still wanted."""
+    """A task on its way: what it tells of itself, what it has given already, whether it is still wanted, and whether
+    what it has found is enough.
+
+    `told` is how far it is, the last word alone; `given_so_far` is what it gave before its end, all of it.
+    """
 
     name: str
     given: tuple[Any, ...]
     told: dict[str, Any] = field(default_factory=dict)
+    given_so_far: deque[Any] = field(default_factory=deque)
     dropped: bool = False
+    enough: bool = False
 
     def drop(self) -> None:
         """Nobody waits for it any more."""
         self.dropped = True
+
+    def end(self) -> None:
+        """What it has found so far is enough: it is to give that."""
+        self.enough = True
 
 
 class Workers:
@@ -133,9 +144,12 @@ class _Process:
                     if kind == "told":
                         task.told = value
                         continue
+                    if kind == "so far":
+                        task.given_so_far.append(value)
+                        continue
                     break
                 now = time.monotonic()
-                if not asked and (task.dropped or now - start > longest):
+                if not asked and (task.dropped or task.enough or now - start > longest):
                     self._pipe.send("stop")
                     asked = now
                 if asked and now - asked > (GONE if task.dropped else GRACE):
@@ -186,10 +200,11 @@ def _bound(memory: int) -> None:
 
 
 def _make_ready() -> None:
-    """Read what every task needs, before the first comes."""
-    from stripplan import planner  # noqa: F401
-    from stripplan.files.job import read as job_toml  # noqa: F401
-    from stripplan.sheets.picture import svg  # noqa: F401
+    """Read what every plan needs, before the first comes: a small one is made."""
+    from stripplan.web import tasks
+
+    job = {"plate": [{"length": 300, "width": 200, "thickness": 6}], "part": [{"width": 50}]}
+    tasks.planned(job, ".", tell=lambda _: None, stop=lambda: True)
 
 
 def _done(pipe: Connection, name: str, given: tuple[Any, ...]) -> tuple[str, Any]:
@@ -201,7 +216,9 @@ def _done(pipe: Connection, name: str, given: tuple[Any, ...]) -> tuple[str, Any
 
     def tell(value: dict[str, Any]) -> None:
         nonlocal last
-        if time.monotonic() - last > 0.1:
+        if "kind" in value:
+            pipe.send(("so far", value))
+        elif time.monotonic() - last > 0.1:
             last = time.monotonic()
             pipe.send(("told", value))
 

@@ -41,10 +41,13 @@ def ours(shared: SharedState) -> dict[str, str]:
 
 
 def planned(client: TestClient, shared: SharedState, job: dict[str, Any], owner: str = "page-one-1") -> dict[str, Any]:
-    """The last answer to a plan that is asked for."""
+    """The last plan that is given of a list, or the answer that refuses it; `given` is all that came on the way."""
     answer = client.post("/planning", json={"owner": owner, "job": job}, headers=ours(shared)).json()
+    given = list(answer.get("news", ()))
     end = time.monotonic() + 180  # a cap, no measure
     while answer["state"] == "working" and time.monotonic() < end:
         answer = client.get(f"/planning/{owner}").json()
-    made: dict[str, Any] = answer
+        given += answer["news"]
+    plans = [each for each in given if each["kind"] == "plan"]
+    made: dict[str, Any] = {**answer, **(plans[-1] if plans else {}), "given": given}
     return made

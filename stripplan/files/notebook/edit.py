@@ -27,6 +27,10 @@ if TYPE_CHECKING:
     from tomlkit.toml_document import TOMLDocument
 
 _IGNORED = "ignore = true\n"
+_LOOKED_AT = (
+    "dross", "severed", "drag_lines", "lag_angle", "top_spatter", "bevel", "wide_kerf", "rounded_edge",
+)  # fmt: skip
+"""What a test cut is made for: one of which nothing was looked at says nothing."""
 _BOM = b"\xef\xbb\xbf"
 
 
@@ -57,6 +61,8 @@ def check_row(kind: str, row: str, processes: Sequence[str], *, units: str) -> N
     if isinstance(named, str) and named not in processes:
         unknown = fault("no_process.in_rig", "", name=shortened(named), **meant(named, processes))
         faults.append(replace(unknown, place=("process",)))
+    if read is not None and kind == "test_cut" and not any(key in values for key in _LOOKED_AT):
+        faults.append(replace(fault("value.nothing_looked_at", ""), place=(_LOOKED_AT[0],)))
     if read is not None and kind == "kerf_test":
         widths = read.model_dump()
         if sum(widths["after"]) >= widths["before"]:

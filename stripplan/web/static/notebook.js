@@ -55,6 +55,17 @@ function show(faults, form) {
   if (!first) place.scrollIntoView({ block: "center" });
 }
 
+// A row that would take a figure away is written only where the person says so once more.
+function ask(faults, form) {
+  if (!faults.some((each) => each.code === "takes_away")) return;
+  const button = document.createElement("button");
+  button.type = "submit";
+  button.dataset.anyway = "";
+  button.textContent = "Write it down all the same";
+  $(".form-said", form).append(button);
+  button.focus();
+}
+
 // What is remembered over the loading of the page: what was done, so that it is said, and where the work goes on.
 const remember = (what) => sessionStorage.setItem("stripplan-notebook", JSON.stringify(what));
 
@@ -71,11 +82,11 @@ document.addEventListener("submit", async (event) => {
   const button = $('[type="submit"]', form);
   if (button.getAttribute("aria-disabled")) return;
   button.setAttribute("aria-disabled", "true");
-  const values = typed(form);
+  const values = typed(form), anyway = event.submitter?.dataset.anyway !== undefined;
   const answer = form.dataset.add
-    ? await send(`/notebook/${encodeURIComponent(entry.dataset.rig)}/add`, { kind: form.dataset.add, values, seen: entry.dataset.seen })
+    ? await send(`/notebook/${encodeURIComponent(entry.dataset.rig)}/add`, { kind: form.dataset.add, values, seen: entry.dataset.seen, anyway })
     : await send(form.dataset.post, values);
-  if (!answer.ok) { button.removeAttribute("aria-disabled"); show(answer.faults ?? [], form); return; }
+  if (!answer.ok) { button.removeAttribute("aria-disabled"); show(answer.faults ?? [], form); ask(answer.faults ?? [], form); return; }
   if (form.dataset.add) remember({ done: "Written down.", form: form.dataset.add, process: values.process ?? "" });
   if (answer.rig) location.href = `/notebook?rig=${encodeURIComponent(answer.rig)}`; else location.reload();
 });

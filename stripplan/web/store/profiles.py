@@ -215,8 +215,8 @@ def start(name: str) -> None:
 # --- rows -----------------------------------------------------------------------------------------------------------
 
 
-def add(name: str, kind: str, row: Typed, was: str) -> None:
-    """Put a row at the end of a profile's notebook.
+def add(name: str, kind: str, row: Typed, was: str, *, anyway: bool = False) -> None:
+    """Put a row at the end of a profile's notebook; one that would take a figure of the rig away only if `anyway`.
 
     Raises InputError with the faults of the row, each with its place in the form, or where the notebook is not any more
     what was `seen`.
@@ -227,7 +227,7 @@ def add(name: str, kind: str, row: Typed, was: str) -> None:
             check_row(kind, row.text, [each.name for each in found.rig.processes], units=book.units)
         except InputError as error:
             raise InputError(replace(each, place=_in_form(each.place, row.typed_in)) for each in error.faults) from None
-        _change(found, book, added(book.raw, kind, row.text, name=book.path.name))
+        _change(found, book, added(book.raw, kind, row.text, name=book.path.name), keeps=not anyway)
 
 
 def ignore(name: str, kind: str, number: int, was: str) -> None:
@@ -256,12 +256,17 @@ def _in_form(place: tuple[str | int, ...], typed_in: Mapping[str, tuple[int, ...
     return (*place, 0) if len(place) == 1 and place[0] in typed_in else place
 
 
-def _change(found: Profile, book: Book, new: bytes) -> None:
-    """Write a changed notebook. Raises InputError where it does not read, or the rig is not known from it any more."""
-    from stripplan.planner.notebook_change import check_change
+def _change(found: Profile, book: Book, new: bytes, *, keeps: bool = False) -> None:
+    """Write a changed notebook. Raises InputError where it does not read, or the rig is not known from it any more, or
+    where it `keeps` what is known and a figure would go.
+    """
+    from stripplan.planner.notebook_change import check_change, check_kept
 
     try:
-        check_change(found.rig, notebook_in(book.raw, book.file), notebook_in(new, book.file))
+        before, after = notebook_in(book.raw, book.file), notebook_in(new, book.file)
+        check_change(found.rig, before, after)
+        if keeps:
+            check_kept(found.rig, before, after)
     except InputError as error:
         raise InputError(replace(each, place=()) for each in error.faults) from None  # older rows have no field here
     _rewrite(book.path, book.raw, new)

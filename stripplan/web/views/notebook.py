@@ -63,13 +63,16 @@ async def view(request: Request) -> Response:
 
 
 async def add(request: Request) -> Response:
-    """A new row."""
+    """A new row; one that would take a figure away is refused with the row that does not fit, unless it is sent again
+    to be written `anyway`.
+    """
     given = await sent(request)
     form, typed = BY_KIND.get(str(given.get("kind"))), given.get("values")
     if form is None or not isinstance(typed, dict):
         raise InputError(Fault("request", "the page"))
     row, was = typed_row(form, typed), str(given.get("seen", ""))
-    await asyncio.to_thread(profiles.add, request.path_params["rig"], form.kind, row, was)
+    anyway = given.get("anyway") is True
+    await asyncio.to_thread(profiles.add, request.path_params["rig"], form.kind, row, was, anyway=anyway)
     return JSONResponse({"state": "added"})
 
 

@@ -6,6 +6,15 @@ from stripplan.wording.sentence import Sentence
 
 SENTENCES: dict[str, Sentence] = {
     "list_unreadable": Sentence("its list ({file}) cannot be read: {why}", "mend {path}, or type the job anew"),
+    "list_damaged": Sentence(
+        "its file ({file}) could not be read: {why}", "it was set aside beside its place; type the list anew"
+    ),
+    "list_changed": Sentence("it was changed in another window meanwhile", "go on with the one that is kept"),
+    "no_job": Sentence("there is no such job"),
+    "no_cuts_like_that": Sentence("{said} are no cuts of this plan", "write 40-, 12-20, -8 or 7; it has 1 to {count}"),
+    "stale_plan": Sentence("the list has changed since this plan was made", "wait for the new plan"),
+    "too_deep": Sentence("what it sent is nested too deep", "load the page again"),
+    "no_list_file": Sentence("this file cannot be opened here", "job files (.toml), CSV, .xlsx, .dxf or .svg"),
     "no_plan": Sentence("there is no such plan"),
     "no_batch": Sentence("it has no batch {batch}", "begin one"),
     "too_many_batches": Sentence("it has {most} batches", "delete some"),

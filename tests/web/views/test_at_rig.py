@@ -27,7 +27,7 @@ def kept(tmp_path_factory: pytest.TempPathFactory) -> Iterator[KeptPlan]:
     """A plan of four bars that was kept."""
     with page(tmp_path_factory.mktemp("shop")) as (client, shared):
         made = planned(client, shared, JOB)
-        client.post("/planning/keep", json={"id": made["id"]}, headers=ours(shared))
+        client.post("/planning/keep", json={"id": made["id"], "job": JOB}, headers=ours(shared))
         yield client, shared, made["id"]
 
 

@@ -594,3 +594,31 @@ def test_the_next_cut_is_carried_into_its_form(browser: Any, rigs: Path, tmp_pat
         view.get_by_text("Written down.", exact=True).wait_for()
         assert view.get_by_text("Test cut: 8").count() == 1
         assert form.locator('[name="process"]').input_value() == "steel-8"
+
+
+def test_a_row_that_would_take_a_figure_away_is_asked_about(rigs: Path, tmp_path: Path) -> None:
+    """A run of which a nought was forgotten would level the dial away: it is refused by its number and figures, nothing
+    is written, and it is written where the person says so once more. Test cuts of which nothing was looked at say
+    nothing and are refused.
+    """
+    typo = {"mark": "4", "distance": "500", "seconds": "9.36"}
+    before = book().raw
+    with page(tmp_path, workers=0) as (client, shared):
+
+        def sent(kind: str, values: dict[str, str], **more: Any) -> dict[str, Any]:
+            body = {"kind": kind, "values": values, "seen": book().seen, **more}
+            answer: dict[str, Any] = client.post("/notebook/rig/add", json=body, headers=ours(shared)).json()
+            return answer
+
+        fault = sent("timed_run", typo)["faults"][0]
+        assert fault["code"] == "takes_away"
+        assert fault["said"].startswith(
+            "the notebook: dial would not be known any more: timed run 8 (mark 4, distance 500, seconds 9.36) does not"
+        )
+        blank = sent("test_cut", {"process": "steel-6", "travel_speed": "600"})["faults"][0]
+        assert blank["place"] == ["dross"]
+        assert book().raw == before
+        assert plans().dial
+        assert sent("timed_run", typo | {"seconds": "93.9"})["state"] == "added"
+        assert sent("timed_run", typo, anyway=True)["state"] == "added"
+        assert len(book().rows("timed_run")) == 9

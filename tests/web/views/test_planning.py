@@ -21,7 +21,8 @@ from stripplan.sheets.folder import contents
 from stripplan.sheets.plan_json import plan_text
 from stripplan.sheets.rows.plan_rows import plan_id
 from stripplan.web.plan_for_page import shown
-from stripplan.web.views.planning import without_paths
+from stripplan.web.plans_in_progress import REMEMBERED
+from stripplan.web.views.typed_list import without_paths
 from tests.web.asking import JOB, ours, page, planned
 
 
@@ -61,6 +62,8 @@ def test_a_list_names_no_file_of_the_machine(tmp_path: Path) -> None:
     """Neither a list nor a rig file can be asked for through the page; empty fields are left out."""
     asked = {**JOB, "cut_list": "/etc/passwd", "rig": "../../secret.toml", "currency": "", "options": {"trim": ""}}
     assert without_paths(asked) == JOB
+    own = {**JOB, "rig": {"stroke": 900, "notebook": "/etc/passwd"}}
+    assert without_paths(own) == {**JOB, "rig": {"stroke": 900}}
     with page(tmp_path) as (client, shared):
         assert planned(client, shared, asked)["state"] == "made"
 
@@ -70,7 +73,10 @@ def test_a_kept_plan_is_there_again(tmp_path: Path) -> None:
     with page(tmp_path) as (client, shared):
         made = planned(client, shared, JOB)
         assert client.get("/plans", headers={"accept": "text/html"}).text.count("gate") == 0
-        assert client.post("/planning/keep", json={"id": made["id"]}, headers=ours(shared)).json()["state"] == "kept"
+        assert (
+            client.post("/planning/keep", json={"id": made["id"], "job": JOB}, headers=ours(shared)).json()["state"]
+            == "kept"
+        )
     with page(tmp_path) as (client, shared):  # after a restart
         assert "gate" in client.get("/plans", headers={"accept": "text/html"}).text
         reader = pypdf.PdfReader(
@@ -121,7 +127,7 @@ def test_names_are_text_and_nothing_else(tmp_path: Path) -> None:
     with page(tmp_path) as (client, shared):
         made = planned(client, shared, job)
         assert made["state"] == "made"
-        client.post("/planning/keep", json={"id": made["id"]}, headers=ours(shared))
+        client.post("/planning/keep", json={"id": made["id"], "job": job}, headers=ours(shared))
         pages = [made["html"]] + [
             client.get(path, headers={"accept": "text/html"}).text
             for path in ("/plans", f"/?from={made['id']}", f"/rig/{made['id']}")
@@ -181,11 +187,12 @@ def test_fifty_plans_in_a_row_and_ten_at_once(tmp_path: Path) -> None:
             body = {"owner": owner, "job": {**JOB, "part": [{"name": f"rod {at}", "width": 30 + at, "quantity": 3}]}}
             first[owner] = client.post("/planning", json=body, headers=ours(shared)).json()
         for at, owner in enumerate(owners):
-            answer = first[owner]
+            answer, plans = first[owner], list(first[owner]["news"])
             while answer["state"] == "working":
                 answer = client.get(f"/planning/{owner}").json()
-            assert f"rod {at}" in answer["html"]
-        assert len(shared.planning.made) == 30
+                plans += answer["news"]
+            assert f"rod {at}" in plans[-1]["html"]
+        assert len(shared.planning.made) == REMEMBERED
         assert not shared.planning.running
 
 
@@ -239,7 +246,7 @@ def test_the_list_of_plans_says_what_happened_to_a_damaged_one(tmp_path: Path) -
     """
     with page(tmp_path) as (client, shared):
         made = planned(client, shared, JOB)
-        client.post("/planning/keep", json={"id": made["id"]}, headers=ours(shared))
+        client.post("/planning/keep", json={"id": made["id"], "job": JOB}, headers=ours(shared))
         shared.planning.made.clear()
         (tmp_path / "plans" / made["id"] / "plan.json").write_bytes(b"")
         text = client.get("/plans", headers={"accept": "text/html"}).text

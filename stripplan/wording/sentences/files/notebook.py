@@ -29,6 +29,11 @@ SENTENCES: dict[str, Sentence] = {
     "value.typed": Sentence("{said}", "{way_out}"),
     "row.none": Sentence("there is no such row in the notebook itself", "rows of a list are changed there"),
     "does_not_fit": Sentence("{problem}", "measure again, or first leave out the row that is wrong"),
+    "value.nothing_looked_at": Sentence("nothing was looked at", "say at least one thing of the edge, or of the dross"),
+    "takes_away": Sentence(
+        "{figures:|, } would not be known any more: {rows:|; } does not fit the other rows",
+        "measure again, or write it down all the same and leave out the row that is wrong",
+    ),
     "value.no_metal_taken": Sentence(
         "the pieces add to {after:g}, no less than the {before:g} before", "a cut takes metal away: measure again"
     ),

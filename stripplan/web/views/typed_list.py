@@ -1,0 +1,87 @@
+"""A list as it was typed on the page, and the job that it is; what tells one list from another.
+
+Fields hold texts. A text that is a plain number is one, a decimal comma is understood where it has one meaning, and
+what is empty was not typed. Everything else stays as it is: what cannot be understood is said by who reads jobs.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from stripplan.web.store.profiles import profiles
+
+TEXTS = frozenset(
+    (
+        "name", "material", "note", "process", "tip", "currency", "units", "rolling", "square", "aim", "fill",
+        "general_class", "square_side", "schema", "kerf_measured_on", "before", "first", "edges", "why", "wear",
+    )
+)  # fmt: skip
+"""Keys whose values are words, also where they look like numbers."""
+_COMMA = re.compile(r"^\s*([0-9]+),([0-9]+)(?![0-9.,])")
+_PLAIN = re.compile(r"[+-]?[0-9]{1,15}(\.[0-9]{1,15})?")
+
+
+def without_paths(job: Mapping[str, Any]) -> dict[str, Any]:
+    """The job without what names files: a page may not read the machine's files; empty fields are left out.
+
+    A rig is a profile's name, or a table of settings: what is measured lies in a file, so a table has no notebook.
+    """
+    rig = job.get("rig")
+    named: dict[str, Any] = {}
+    if isinstance(rig, str) and rig in profiles():
+        named = {"rig": rig}
+    elif isinstance(rig, dict) and (table := _cleaned({key: each for key, each in rig.items() if key != "notebook"})):
+        named = {"rig": table}
+    made: dict[str, Any] = _cleaned({key: each for key, each in job.items() if key not in ("cut_list", "rig")})
+    return {**made, **named}
+
+
+def job_of(typed: Mapping[str, Any]) -> dict[str, Any]:
+    """The job table of a typed list.
+
+    >>> job_of({"part": [{"name": "12", "width": "82,5", "length": "3 1/4 in", "quantity": "4", "note": " "}]})
+    {'part': [{'name': '12', 'width': 82.5, 'length': '3 1/4 in', 'quantity': 4}]}
+    """
+    read: dict[str, Any] = _read(without_paths(typed))
+    return read
+
+
+def digest_of(typed: Mapping[str, Any]) -> str:
+    """What tells a list from any other, however its tables are ordered."""
+    text = json.dumps(job_of(typed), sort_keys=True, ensure_ascii=False)
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:16]
+
+
+def _cleaned(value: Any) -> Any:
+    if isinstance(value, dict):
+        inside = {key: _cleaned(each) for key, each in value.items()}
+        return {key: each for key, each in inside.items() if each not in ("", None, {}, [])}
+    if isinstance(value, list):
+        return [_cleaned(each) for each in value]
+    return value.strip() if isinstance(value, str) else value
+
+
+def _read(value: Any, key: str = "") -> Any:
+    if isinstance(value, dict):
+        return {each: _read(inside, each) for each, inside in value.items()}
+    if isinstance(value, list):
+        return [_read(each, key) for each in value]
+    return number(value) if isinstance(value, str) and key not in TEXTS else value
+
+
+def number(text: str) -> float | int | str:
+    """A plain number as one, else the text, its decimal comma a point where it has one meaning: 1,200 has two.
+
+    >>> number("82,5"), number("1,200"), number("0,250"), number("4"), number("3 1/4 in")
+    (82.5, '1,200', 0.25, 4, '3 1/4 in')
+    """
+    found = _COMMA.match(text)
+    if found and (len(found[2]) != 3 or found[1] == "0"):
+        text = text.replace(",", ".", 1)
+    if not _PLAIN.fullmatch(text):
+        return text
+    return float(text) if "." in text else int(text)
