@@ -51,7 +51,6 @@ def test_a_folder_stands_for_the_plan_in_it(made: Plan, good: str, tmp_path: Pat
         load_plan(tmp_path.parent)
 
 
-
 def spoilt(good: str, change: Callable[[dict[str, Any]], Any]) -> str:
     """The file with one change."""
     data = json.loads(good)
