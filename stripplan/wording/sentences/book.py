@@ -29,11 +29,20 @@ def _from_rack(facts: Facts) -> str:
     return text
 
 
+def _without_cost(facts: Facts) -> str:
+    some = (
+        "1 piece of the rack has no cost: it counts"
+        if facts["count"] == 1
+        else "{count} pieces of the rack have no cost: they count"
+    )
+    return some + " at the price of new plate, offcuts at {share:g} % of it"
+
+
 SENTENCES: dict[str, Sentence] = {
     "from_rack": Sentence(_from_rack),
     "rack_without_cost": Sentence(
-        "{count} pieces of the rack have no cost: they count at the price of new plate, offcuts at {share:g} % of it",
-        "`stripplan rack change R1 --cost 45` sets one",
+        _without_cost,
+        "`stripplan rack change PIECE --cost 45` sets one",
     ),
     "rack_prices_unused": Sentence(
         "the job's plates have no prices, so what {count} pieces of the rack cost is not counted: kilograms are",
