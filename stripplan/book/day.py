@@ -9,7 +9,7 @@ from statistics import stdev
 
 from stripplan.book.database import Database, refused
 from stripplan.book.history import write_entry
-from stripplan.book.plans import insert_plan, progress_in, state_of
+from stripplan.book.plans import keep_to_go_on, progress_in, state_of
 from stripplan.model.plan.lying import cuts_made
 from stripplan.model.plan.measure import to_measure
 from stripplan.model.plan.plan import Plan
@@ -83,11 +83,7 @@ def tick(
     """
     measured = measured or {}
     with book.changing() as connection:
-        state = state_of(connection, tag)
-        if state == "done":
-            raise refused(book.path, "done_already", plan=tag, job=plan.job.name)
-        if state is None:
-            insert_plan(connection, plan, tag, text, at)
+        keep_to_go_on(book, connection, plan, tag, text, at)
         before = progress_in(connection, tag).done
         made = {cut.number for cut in cuts_made(plan, CutProgress(done=frozenset(numbers)))}
         implied = tuple(sorted(made - set(numbers) - before))

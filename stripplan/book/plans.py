@@ -121,6 +121,15 @@ def progress_in(connection: sqlite3.Connection, tag: str) -> CutProgress:
     )
 
 
+def keep_to_go_on(book: Database, connection: sqlite3.Connection, plan: Plan, tag: str, text: str, at: str) -> None:
+    """Keep a plan that the book does not know, within a transaction. Raises InputError where it is done already."""
+    state = state_of(connection, tag)
+    if state == "done":
+        raise refused(book.path, "done_already", plan=tag, job=plan.job.name)
+    if state is None:
+        insert_plan(connection, plan, tag, text, at)
+
+
 def finish(book: Database, plan: Plan, tag: str, text: str, at: str, *, place: str = "", so_far: bool = False) -> Done:
     """Turn the plates of a plan into its parts and offcuts: all of it, or as far as its cuts are ticked (`so_far`).
 
@@ -128,11 +137,7 @@ def finish(book: Database, plan: Plan, tag: str, text: str, at: str, *, place: s
     and where some of its cuts are ticked and others not, unless `so_far`; then nothing has changed.
     """
     with book.changing() as connection:
-        state = state_of(connection, tag)
-        if state == "done":
-            raise refused(book.path, "done_already", plan=tag, job=plan.job.name)
-        if state is None:
-            insert_plan(connection, plan, tag, text, at)
+        keep_to_go_on(book, connection, plan, tag, text, at)
         progress = progress_in(connection, tag)
         if not so_far and progress.done and len(progress.done) < len(plan.cuts):
             raise refused(book.path, "not_all_ticked", plan=tag, ticked=len(progress.done), cuts=len(plan.cuts))
