@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+import pytest
+
 from stripplan.layout.portfolio import Portfolio
 from stripplan.layout.rectangles.leftover import Gathered
 from stripplan.layout.rectangles.total_search import search_by_total
@@ -89,6 +91,7 @@ def test_every_simpler_form_has_plates_to_begin_from_where_hands_count() -> None
         assert all(held.is_legal(plate.stock, plate.tree) for plate in renumbered(plates, form.stocks))
 
 
+@pytest.mark.slow
 def test_no_simpler_form_is_cheaper_in_total_than_what_all_ways_give() -> None:
     """By the estimate, with the same steps: what a job held back finds, the job as it stands finds or betters."""
     effort = Effort(steps=750)

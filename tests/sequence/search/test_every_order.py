@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from hypothesis import HealthCheck, assume, given
 from hypothesis import strategies as st
 
@@ -125,6 +126,7 @@ def test_the_least_of_all_orders_is_found_and_proven(
     assert found.least_setup <= plain + 1e-3
 
 
+@pytest.mark.slow
 @examples(6, suppress_health_check=list(HealthCheck))
 @given(job=jobs())
 def test_no_order_has_fewer_fence_settings_than_the_bound(job: tuple[Rig, list[BenchPiece]]) -> None:

@@ -81,6 +81,7 @@ def test_at_the_rig_a_cut_is_worked_measured_and_stays_after_a_reload(browser: A
         assert it.shared.store.progress(plan_id).done == [1, 2]
 
 
+@pytest.mark.slow
 def test_two_devices_agree_and_a_lost_connection_loses_nothing(browser: Any, tmp_path: Path) -> None:
     """What one device does the other shows; offline work goes on, is told, and is stored once the connection is
     back.
@@ -113,6 +114,7 @@ def test_two_devices_agree_and_a_lost_connection_loses_nothing(browser: Any, tmp
         assert it.shared.store.progress(address.split("/")[-2]).done == [1, 2, 3]
 
 
+@pytest.mark.slow
 def test_a_cut_that_went_wrong_leads_to_a_new_plan(browser: Any, tmp_path: Path) -> None:
     """Written down with what it spoilt, it opens a list of what is still wanted, from what is still whole."""
     if browser is None:
@@ -223,6 +225,7 @@ def test_axe_finds_nothing(browser: Any, tmp_path: Path, scheme: str, monkeypatc
                 page.context.close()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("width", few(1, (320, 640)))
 def test_nothing_runs_out_of_a_narrow_screen(
     browser: Any, tmp_path: Path, width: int, monkeypatch: pytest.MonkeyPatch

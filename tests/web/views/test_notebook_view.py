@@ -497,6 +497,7 @@ def browser() -> Iterator[Any]:
         yield made
 
 
+@pytest.mark.slow
 def test_in_a_browser_a_fault_stands_at_its_field_and_a_row_appears(browser: Any, rigs: Path, tmp_path: Path) -> None:
     """What was typed is kept beside what is wrong with it; once right it is written and the list is one longer."""
     if browser is None:

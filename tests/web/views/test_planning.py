@@ -174,6 +174,7 @@ def test_nonsense_is_refused_in_words(tmp_path: Path, sent: bytes) -> None:
             assert answer.json()["faults"]
 
 
+@pytest.mark.slow
 def test_fifty_plans_in_a_row_and_ten_at_once(tmp_path: Path) -> None:
     """All are made, none is mixed up with another, and only the last ones are remembered."""
     with page(tmp_path, workers=2) as (client, shared):

@@ -207,6 +207,7 @@ def test_of_what_waited_only_what_cannot_be_is_left_out(it: Opened | None) -> No
     page.context.close()
 
 
+@pytest.mark.slow
 def test_what_the_computer_cannot_store_waits_until_it_can(it: Opened | None) -> None:
     """A file that cannot be read, or an answer that never comes, loses nothing:
     it is said, it stays on the device over a reload, and is stored later.
