@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from functools import cached_property
 
 from stripplan.model.rig import Rig
 from stripplan.rig.machine.timing import handling_seconds
 
 
-class Handled:
+class Handled(ABC):
     """A piece that is handled at a rig; each time is worked out once [s]."""
 
-    @cached_property
+    @property
+    @abstractmethod
     def weighed(self) -> tuple[Rig, float, bool]:
         """The rig, the mass [kg], and whether the piece is for two people or a hoist."""
-        raise NotImplementedError
 
     @cached_property
     def fetch_seconds(self) -> float:
