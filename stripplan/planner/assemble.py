@@ -15,7 +15,7 @@ from stripplan.model.plan.plan import SCHEMA, Bound, OrderBound, PartLine, Plan,
 from stripplan.model.plan.run import runs_of
 from stripplan.model.plate import plate_mass
 from stripplan.model.rig import Process, Rig
-from stripplan.model.size_chain import Size
+from stripplan.model.plan.size_chain import Size
 from stripplan.planner.accuracy import (
     accuracy_of,
     bow_at_fence_warnings,
