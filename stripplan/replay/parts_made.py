@@ -14,6 +14,7 @@ from stripplan.model.plan.plan import PlanPlate
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process
 from stripplan.replay import metal as m
+from stripplan.replay.aslant.exits import far_edge
 from stripplan.replay.finding import Finding, figures
 from stripplan.replay.lookup import Bench, Step
 from stripplan.replay.metal import NEAR, Metal, Stretch
@@ -304,7 +305,8 @@ def _upright(stretch: Stretch) -> bool:
 
 
 def check_sliver(bench: Bench, step: Step) -> Iterator[Finding]:
-    """Scrap and offcuts are wide enough, across the cut that makes them, for the kerf beside them to hold.
+    """Scrap and offcuts are wide enough, across the cut that makes them, for the kerf beside them to hold; an edge that
+    slants to the cut does not count.
 
     Along the cut they are as narrow as the piece that they come from: the end of a narrow part's strip may be.
     """
@@ -316,7 +318,7 @@ def check_sliver(bench: Bench, step: Step) -> Iterator[Finding]:
             continue
         offs = [m.leftward(step.torch, corner) for corner in m.corners(shape)]
         across = max(offs) - min(offs)
-        if across < least - NEAR:
+        if across < least - NEAR and far_edge(shape, step.torch) is not None:
             yield Finding(
                 "sliver", piece.id, f"{piece.id} ({piece.kind}) is {across:.2f} mm narrow; {least:g} mm is the least."
             )

@@ -50,6 +50,8 @@ def extents(bench: Bench) -> dict[str, Extents]:
         before = found.get(step.cut.piece)
         if before is None or not step.cut.passes or _misread(bench, step.cut):
             continue  # nothing is known of what comes out; said already
+        if m.aslant(step.torch):
+            continue  # what comes out has no one size along x or y
         dx, dy = m.direction(step.torch)
         axis = 1 if abs(dx) > abs(dy) else 0
         for side, product in enumerate(step.cut.makes):

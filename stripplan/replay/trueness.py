@@ -73,7 +73,7 @@ def _made(bench: Bench) -> dict[str, tuple[Made, Made]]:
     found = {piece.id: (Made(), Made()) for piece in bench.plan.pieces if piece.parent is None}
     for step in bench.steps:
         before = found.get(step.cut.piece)
-        if before is None:
+        if before is None or m.aslant(step.torch):
             continue
         dx, dy = m.direction(step.torch)
         axis = 1 if abs(dx) > abs(dy) else 0
