@@ -11,8 +11,8 @@ from stripplan.model.job import GeneralClass
 from stripplan.model.part import Part, Rectangle
 from stripplan.model.pattern import Leaf
 from stripplan.model.plan.plan import Accuracy, ExpectedBow
+from stripplan.model.plan.size_chain import Size, SizeChain
 from stripplan.model.rig import Process, Rig
-from stripplan.model.size_chain import Size, SizeChain
 from stripplan.planner.settled import Settled
 from stripplan.rig.accuracy.forecast import bow_known, bow_remedy, expected_accuracy, expected_bow, touch_minutes
 from stripplan.rig.process.camber import straightness_limit

@@ -13,9 +13,9 @@ from stripplan.model.part import Rectangle
 from stripplan.model.pattern import Leaf
 from stripplan.model.plan.plan import SCHEMA, Bound, OrderBound, PartLine, Plan, PlanPlate, Proof, Settings, Totals
 from stripplan.model.plan.run import runs_of
+from stripplan.model.plan.size_chain import Size
 from stripplan.model.plate import plate_mass
 from stripplan.model.rig import Process, Rig
-from stripplan.model.size_chain import Size
 from stripplan.planner.accuracy import (
     accuracy_of,
     bow_at_fence_warnings,

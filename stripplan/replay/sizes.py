@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from stripplan.model.part import Part, Rectangle
+from stripplan.model.part import Part, Rectangle, Shape
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PartLine
@@ -100,7 +100,11 @@ def check_expected(bench: Bench) -> Iterator[Finding]:
     for line in bench.plan.parts:
         want = next((part for part in bench.plan.job.parts if part.name == line.name), None)
         pieces = [piece for piece in bench.plan.pieces if piece.kind == "part" and piece.part == line.name]
-        if want is None or not all(piece.id in known and bench.shape(piece) for piece in pieces):
+        if (
+            want is None
+            or isinstance(want, Shape)
+            or not all(piece.id in known and bench.shape(piece) for piece in pieces)
+        ):
             continue
         yield from _sizes(bench, line, want, pieces, known)
         yield from _spreads(bench, line, want, pieces, known)

@@ -14,7 +14,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from stripplan.model.part import Part, Rectangle
+from stripplan.model.part import Part, Rectangle, Shape
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Accuracy, ExpectedBow, PartLine
 from stripplan.model.rig import Process, Rig
@@ -156,7 +156,8 @@ def check_accuracy(bench: Bench) -> Iterator[Finding]:
 
 def _lines(bench: Bench) -> Iterator[tuple[PartLine, Part]]:
     wants = {part.name: part for part in bench.plan.job.parts}
-    yield from ((line, wants[line.name]) for line in bench.plan.parts if line.name in wants)
+    known = (line for line in bench.plan.parts if line.name in wants)
+    yield from ((line, wants[line.name]) for line in known if not isinstance(wants[line.name], Shape))
 
 
 def _one_accuracy(

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from stripplan.model.pattern import Leaf
 from stripplan.model.plan.cut import Cut, Dress, Marks, Minutes, Pass, SetUp
 from stripplan.model.plan.piece import Piece, PieceKind
+from stripplan.model.plan.size_chain import Size, expected_sizes
 from stripplan.model.rig import Process, Rig
-from stripplan.model.size_chain import Size, expected_sizes
 from stripplan.rig.machine.timing import dial_for
 from stripplan.sequence.changeover import Changeover
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut, CutOption, leading_side

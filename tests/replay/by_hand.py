@@ -95,14 +95,14 @@ def fence_cut(
 def plan_of(
     pieces: list[dict[str, Any]], cuts: list[dict[str, Any]], parts: list[dict[str, Any]],
     sizes: dict[str, tuple[list[list[float]], list[float]]],
-    runs: Sequence[tuple[int, int, float | None, float, list[str]]] = (), metres: float = 0.0,
+    runs: Sequence[tuple[Any, ...]] = (), metres: float = 0.0,
     *, rig: dict[str, Any] | None = None, stock: dict[str, Any] | None = None, trim: float = 0.0,
     warnings: tuple[tuple[str, str], ...] = (),
 ) -> Plan:  # fmt: skip
     """The plan of one plate, its sums filled in; `sizes` are the sizes to expect of each part and their plus-or-minus.
 
-    `runs` are first and last cut, reading, stop and parts, `metres` the cut edges of the parts, `warnings` code and
-    thing.
+    `runs` are first and last cut, reading, stop and parts, and of the mitre bar angle, stop and side; `metres` the cut
+    edges of the parts, `warnings` code and thing.
     """
     plate, whole = {**STOCK, **(stock or {})}, {**copy.deepcopy(RIG), **(rig or {})}
     _fill_minutes(cuts, {each["id"]: each["mass"] for each in pieces}, whole["two_person_mass"])
@@ -120,8 +120,8 @@ def plan_of(
         "warnings": [{"code": code, "about": about, "text": f"Beware of {about}."} for code, about in warnings],
         "runs": [
             {"cuts": [first, last], "plate": "P1", "process": "air", "fence_reading": reading, "end_stop": stop,
-             "parts": falling, "count": last - first + 1}
-            for first, last, reading, stop, falling in runs
+             "parts": falling, "count": last - first + 1, **dict(zip(("angle", "stop", "side"), bar, strict=False))}
+            for first, last, reading, stop, falling, *bar in runs
         ],
     }  # fmt: skip
     record["totals"] = {**_totals(record), "finish_metres": metres}

@@ -61,15 +61,20 @@ def record_of_plan(plan: Plan) -> dict[str, Any]:
 
 
 def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
-    """Without notes, holes, things left out and codes where there are none, as a plan was written before it knew of
-    them.
+    """Without notes, holes, things left out, codes and what shapes bring where there are none, as a plan was written
+    before it knew of them.
     """
     job = {key: value for key, value in record["job"].items() if key != "left_out" or value}
     job["parts"] = [
         {key: value for key, value in part.items() if key not in ("note", "holes") or value} for part in job["parts"]
     ]
     rig = {**record["rig"], "measured": [_coded(each) for each in record["rig"]["measured"]]}
-    return {**record, "job": job, "rig": rig, "quotation": _quotation(record["quotation"])}
+    whole = {key: value for key, value in record.items() if key != "as_rectangles" or value is not None}
+    runs = [
+        {key: value for key, value in run.items() if key not in ("angle", "stop", "side") or value is not None}
+        for run in record["runs"]
+    ]
+    return {**whole, "job": job, "rig": rig, "runs": runs, "quotation": _quotation(record["quotation"])}
 
 
 def _quotation(record: dict[str, Any] | None) -> dict[str, Any] | None:

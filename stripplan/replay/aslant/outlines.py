@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from shapely.geometry import Polygon, box
+from shapely.geometry.polygon import orient
 
 from stripplan.model.plan.cut import Point, Segment
 from stripplan.replay import metal as m
@@ -92,6 +93,7 @@ def longest(shape: Polygon) -> float:
 
 def holds(shape: Polygon, long: float, short: float) -> bool:
     """Whether a rectangle fits into a shape without corners that point inward, one side along an edge of it."""
+    shape = orient(shape)
     return any(_fits(shape, edge, *sides) for edge in m.edges(shape) for sides in ((long, short), (short, long)))
 
 

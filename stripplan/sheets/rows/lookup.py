@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from stripplan.model.plan.cut import Cut, Segment
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
-from stripplan.model.size_chain import Size, beside_the_torch, expected_sizes, to_the_right
+from stripplan.model.plan.size_chain import Size, beside_the_torch, expected_sizes, to_the_right
 from stripplan.sheets.rows.row_types import Lie
 from stripplan.wording.figures import scale_figure, show_mass
 from stripplan.wording.quantity import show_length

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from stripplan.model.part import Rectangle
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
-from stripplan.model.size_chain import along_x
+from stripplan.model.plan.size_chain import along_x
 from stripplan.sheets.rows.lookup import KERF_AND_RAIL, SAME, Bench
 from stripplan.sheets.rows.row_types import Measure
 from stripplan.wording.figures import show_fine
