@@ -70,7 +70,7 @@ INNER = {
     },
     "model": {"plan": set(), "rack": {"plan"}},
     "planner": {"settling": set(), "order": set(), "total": {"order"}, "rack": {"settling"}},
-    "replay": {"rules": set()},
+    "replay": {"aslant": set(), "rules": {"aslant"}},
     "rig": {
         "process": set(),
         "machine": {"process"},
@@ -99,7 +99,7 @@ DOORS = {
     "layout": {"__init__", "solver", "portfolio"},
     "model": {"__init__", "workpiece"},
     "planner": {"__init__", "settled", "job_to_plan", "assemble", "limit_warnings"},
-    "replay": {"verdict"},
+    "replay": {"geometry", "parts_made", "set_ups", "verdict"},
     "rig": {"cost"},
     "sequence": {"__init__"},
     "sheets": {"folder", "cuts_csv", "notebook_files"},

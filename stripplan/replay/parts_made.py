@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from shapely.geometry import Polygon
 
-from stripplan.model.part import Part, Rectangle, Shape, Strip
+from stripplan.model.part import Part, Rectangle, Shape
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PlanPlate
 from stripplan.model.plate import Plate
@@ -160,7 +160,7 @@ def check_counts(bench: Bench) -> Iterator[Finding]:
 
 def length_of(want: Part) -> float | None:
     """Finished length of a part [mm]; None of a strip, which is as long as its plate."""
-    return None if isinstance(want, Strip) else want.length
+    return want.length if isinstance(want, Rectangle | Shape) else None
 
 
 def _asked_for(want: Part) -> tuple[int, int | None]:
