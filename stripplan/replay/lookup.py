@@ -193,7 +193,7 @@ def _off_the_bar(bar: Mitre, shape: Polygon, *, face_up: bool) -> Segment:
     (cx, cy), other = bar.corner, max(bar.edge, key=lambda end: math.dist(end, bar.corner))
     dx, dy = m.direction((bar.corner, other))
     x, y = cx + dx * bar.stop, cy + dy * bar.stop
-    turn = math.radians(bar.angle if face_up else -bar.angle)  # the face is the travel turned to the right by the angle
+    turn = math.radians(-bar.angle if face_up else bar.angle)  # the face is the travel turned to the left by the angle
     ux, uy = dx * math.cos(turn) - dy * math.sin(turn), dx * math.sin(turn) + dy * math.cos(turn)
     middle = shape.centroid
     side = m.leftward(bar.edge, (middle.x, middle.y)) * m.leftward(bar.edge, (x + ux, y + uy))

@@ -33,9 +33,7 @@ def on_bar(
     """A cut on the mitre bar, which it enters by the edge that lies there."""
     only = [(True, edge, math.dist(*line), far)]
     cut = fence_cut(number, of, makes, line, None, 0.0, 0.0, only, **setup)
-    (ax, ay), (bx, by), (cx, cy) = *line, corner
-    left = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax) > 0
-    bar = {"edge": edge, "corner": corner, "angle": angle, "stop": stop, "side": "left" if left else "right"}
+    bar = {"edge": edge, "corner": corner, "angle": angle, "stop": stop}
     free = {"fence_offset": None, "fence_reading": None, "reading_error": None}
     return {**cut, **free, "located": "mitre", "mitre": bar}
 
@@ -61,12 +59,12 @@ def two_gussets(**rig: Any) -> Plan:
         shaped(3, 1, "part", [[0.0, 0.0], [300.0, 0.0], [0.0, 200.0]], "gusset"),
     ]
     cut = on_bar(
-        1, 1, (2, 3), [[at, 0.0], [1.352082, 200.0]], [[0.0, 0.0], [long, 0.0]], [0.0, 0.0], 146.309932, at, 385.0,
+        1, 1, (2, 3), [[at, 0.0], [1.352082, 200.0]], [[0.0, 0.0], [long, 0.0]], [0.0, 0.0], 33.690068, at, 385.0,
         mitre=True, end_stop=True, fetch=True,
     )  # fmt: skip
     return plan_of(
         pieces, [cut], [shape("gusset", [[0.0, 0.0], [300.0, 0.0], [0.0, 200.0]], 2)], {"gusset": SIZES},
-        [(1, 1, None, 385.0, ["gusset"], 146.309932, at, "left")], 0.72111, rig={"overrun": 9.0, **rig},
+        [(1, 1, None, 385.0, ["gusset"])], 0.72111, rig={"overrun": 9.0, **rig},
         stock={**STOCK, "length": long, "width": 200.0},
     )  # fmt: skip
 
@@ -75,7 +73,7 @@ def trapezia() -> Plan:
     """Three trapezia in a row, the middle one upside down: 200 mm long, 80 mm high, both ends at 60 degrees.
 
     80 / tan 60 = 46.188022, so their short edge is 107.623957; half a kerf takes 0.75 / sin 60 = 0.866025 of an edge.
-    The bar stands at 60 and 120 degrees by turns; the first cut and the last leave by the short edge of the plate,
+    The bar stands at 120 and 60 degrees by turns; the first cut and the last leave by the short edge of the plate,
     1.5 mm from its corner.
     """
     end, cot, half = 511.088059, 46.188022, 0.866025
@@ -96,22 +94,16 @@ def trapezia() -> Plan:
     first = {"mitre": True, "end_stop": True, "fetch": True}
     turned = {"mitre": True, "clear": True}
     cuts = [
-        on_bar(1, 1, (2, 3), [[cot - half, 80.0], [0.0, 1.5]], [[0.0, 80.0], [end, 80.0]], [0.0, 80.0], 60.0,
+        on_bar(1, 1, (2, 3), [[cot - half, 80.0], [0.0, 1.5]], [[0.0, 80.0], [end, 80.0]], [0.0, 80.0], 120.0,
                45.321997, 115.0, **first),
-        on_bar(2, 3, (4, 5), [[154.678003, 80.0], [200.866025, 0.0]], [[cot, 80.0], [end, 80.0]], [cot, 80.0], 120.0,
+        on_bar(2, 3, (4, 5), [[154.678003, 80.0], [200.866025, 0.0]], [[cot, 80.0], [end, 80.0]], [cot, 80.0], 60.0,
                108.489981, 115.0, quarter_turns=3, **turned),
         on_bar(3, 5, (6, 7), [[356.410055, 80.0], [310.222033, 0.0]], [[155.544029, 80.0], [end, 80.0]],
-               [155.544029, 80.0], 60.0, 200.866026, 115.0, quarter_turns=1, **turned),
+               [155.544029, 80.0], 120.0, 200.866026, 115.0, quarter_turns=1, **turned),
         on_bar(4, 7, (8, 9), [[465.766062, 80.0], [end, 1.5]], [[357.27608, 80.0], [end, 80.0]], [357.27608, 80.0],
-               120.0, 108.489982, 115.0, quarter_turns=3, **turned),
+               60.0, 108.489982, 115.0, quarter_turns=3, **turned),
     ]  # fmt: skip
-    stops = (
-        (60.0, 45.321997, "right"),
-        (120.0, 108.489981, "right"),
-        (60.0, 200.866026, "right"),
-        (120.0, 108.489982, "right"),
-    )
-    runs: list[Any] = [(n, n, None, 115.0, ["foot"] if n > 1 else [], *bar, "right") for n, bar in enumerate(stops, 1)]
+    runs: list[Any] = [(n, n, None, 115.0, ["foot"] if n > 1 else []) for n in (1, 2, 3, 4)]
     wanted = [[0.0, 0.0], [200.0, 0.0], [153.811978, 80.0], [cot, 80.0]]
     return plan_of(
         pieces, cuts, [shape("foot", wanted, 3)], {"foot": SIZES}, runs, 6 * 0.09237604,
@@ -145,7 +137,7 @@ def parallelograms(*, by_fence: bool = False) -> Plan:
         for x in (150.0 + half, 302.12132 + half)
     ]  # fmt: skip
     first = on_bar(
-        1, 1, (2, 3), [[40.0 - half, 40.0], [0.0, half]], [[0.0, 40.0], [end, 40.0]], [0.0, 40.0], 45.0, 38.93934,
+        1, 1, (2, 3), [[40.0 - half, 40.0], [0.0, half]], [[0.0, 40.0], [end, 40.0]], [0.0, 40.0], 135.0, 38.93934,
         80.0, mitre=True, end_stop=True, fetch=True,
     )  # fmt: skip
     cuts = [first]
@@ -159,12 +151,12 @@ def parallelograms(*, by_fence: bool = False) -> Plan:
                             fence=number == 2, push=True, clear=True, dress=[edge])  # fmt: skip
             cut["passes"][0]["corner_at"] = 106.816017
         else:
-            cut = on_bar(number, of, makes, line, top, [start, 40.0], 45.0, 151.06066, 80.0,
+            cut = on_bar(number, of, makes, line, top, [start, 40.0], 135.0, 151.06066, 80.0,
                          mitre=number == 2, push=True, clear=True)  # fmt: skip
         cuts.append(cut)
     runs: list[Any] = [
-        (1, 1, None, 80.0, [], 45.0, 38.93934, "right"),
-        (2, 3, 107.0, 80.0, ["stay"]) if by_fence else (2, 3, None, 80.0, ["stay"], 45.0, 151.06066, "right"),
+        (1, 1, None, 80.0, []),
+        (2, 3, 107.0, 80.0, ["stay"]) if by_fence else (2, 3, None, 80.0, ["stay"]),
     ]
     return plan_of(
         pieces, cuts, [shape("stay", [[0.0, 0.0], [150.0, 0.0], [190.0, 40.0], [40.0, 40.0]], 2)], {"stay": SIZES},
@@ -186,7 +178,7 @@ def clipped(*, marked: bool = False) -> Plan:
     ]
     top = [[0.0, 80.0], [120.0, 80.0]]
     cut = on_bar(
-        1, 1, (2, 3), [[101.06066, 80.0], [120.0, 61.06066]], top, [0.0, 80.0], 135.0, 101.06066, 50.0,
+        1, 1, (2, 3), [[101.06066, 80.0], [120.0, 61.06066]], top, [0.0, 80.0], 45.0, 101.06066, 50.0,
         mitre=not marked, end_stop=True, fetch=True,
     )  # fmt: skip
     if marked:
@@ -195,7 +187,7 @@ def clipped(*, marked: bool = False) -> Plan:
     wanted = [[0.0, 0.0], [120.0, 0.0], [120.0, 60.0], [100.0, 80.0], [0.0, 80.0]]
     return plan_of(
         pieces, [cut], [shape("base", wanted)], {"base": SIZES},
-        [(1, 1, None, 50.0, ["base"], *(() if marked else (135.0, 101.06066, "right")))], 0.028284271,
+        [(1, 1, None, 50.0, ["base"])], 0.028284271,
         stock={**STOCK, "length": 120.0, "width": 80.0},
     )  # fmt: skip
 

@@ -101,8 +101,8 @@ def plan_of(
 ) -> Plan:  # fmt: skip
     """The plan of one plate, its sums filled in; `sizes` are the sizes to expect of each part and their plus-or-minus.
 
-    `runs` are first and last cut, reading, stop and parts, and of the mitre bar angle, stop and side; `metres` the cut
-    edges of the parts, `warnings` code and thing.
+    `runs` are first and last cut, reading, stop and parts, `metres` the cut edges of the parts, `warnings` code and
+    thing.
     """
     plate, whole = {**STOCK, **(stock or {})}, {**copy.deepcopy(RIG), **(rig or {})}
     _fill_minutes(cuts, {each["id"]: each["mass"] for each in pieces}, whole["two_person_mass"])
@@ -120,8 +120,8 @@ def plan_of(
         "warnings": [{"code": code, "about": about, "text": f"Beware of {about}."} for code, about in warnings],
         "runs": [
             {"cuts": [first, last], "plate": "P1", "process": "air", "fence_reading": reading, "end_stop": stop,
-             "parts": falling, "count": last - first + 1, **dict(zip(("angle", "stop", "side"), bar, strict=False))}
-            for first, last, reading, stop, falling, *bar in runs
+             "parts": falling, "count": last - first + 1}
+            for first, last, reading, stop, falling in runs
         ],
     }  # fmt: skip
     record["totals"] = {**_totals(record), "finish_metres": metres}

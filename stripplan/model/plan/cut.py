@@ -81,20 +81,18 @@ class Minutes:
 
 @dataclass(frozen=True, kw_only=True)
 class Mitre:
-    """Setting of the mitre bar: edge on it, corner at the stop, angle to the travel [deg], stop [mm].
+    """Setting of the mitre bar, as the piece lies, seen from above.
 
-    The bar's face passes through the crossing of start line and torch line. `angle` is that between the direction of
-    travel and the face on the right of the travel: 90 is square across, below 90 the right end of the bar points
-    ahead. `edge`, in the direction of the outline, lies on the face, the piece ahead of it, so that the torch enters
-    there. `corner` is the end of that edge at the stop, which stands `stop` from the crossing along the face, on the
-    `side` of the travel that is named.
+    `edge` of the piece lies whole on the face of the bar, the piece on the far side of it, and the torch enters there;
+    `angle` from the direction of travel anticlockwise to that face, above 0 and below 180 [deg], 90 = square across.
+    `corner` is the end of that edge at the stop, `stop` how far it is, along the face, from where the torch's line
+    crosses it [mm]; on the left or the right of the travel as that corner lies.
     """
 
     edge: Segment
     corner: Point
     angle: float
     stop: float
-    side: Literal["right", "left"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -137,3 +135,14 @@ class Cut:
     rest_before: float
     setup: SetUp
     minutes: Minutes
+
+    @property
+    def bar(self) -> tuple[float, float, bool] | None:
+        """How the mitre bar stands: angle [deg], stop [mm], and whether that is on the left of the travel, as the piece
+        lies; None for a cut that is not made on it.
+        """
+        if self.mitre is None:
+            return None
+        (x0, y0), (x1, y1), (cx, cy) = *self.line, self.mitre.corner
+        left = (x1 - x0) * (cy - y0) - (y1 - y0) * (cx - x0) > 0
+        return self.mitre.angle, self.mitre.stop, left == self.passes[0].face_up

@@ -70,11 +70,7 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
     ]
     rig = {**record["rig"], "measured": [_coded(each) for each in record["rig"]["measured"]]}
     whole = {key: value for key, value in record.items() if key != "as_rectangles" or value is not None}
-    runs = [
-        {key: value for key, value in run.items() if key not in ("angle", "stop", "side") or value is not None}
-        for run in record["runs"]
-    ]
-    return {**whole, "job": job, "rig": rig, "runs": runs, "quotation": _quotation(record["quotation"])}
+    return {**whole, "job": job, "rig": rig, "quotation": _quotation(record["quotation"])}
 
 
 def _quotation(record: dict[str, Any] | None) -> dict[str, Any] | None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Literal
 
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
@@ -15,10 +14,9 @@ class Run:
     """Cuts `cuts[0]` to `cuts[1]` of a plate, made without touching fence, end stop, speed or process; of one cut, if
     need be.
 
-    `fence_reading` is None for cuts that are not located by the fence. Those on the mitre bar name its `angle` [deg],
-    `stop` [mm] and the `side` of the travel that the stop is on; a cut that is marked is a run of its own. `end_stop`
-    [mm] is that of the last pass. `parts` are the names of the parts that fall in it, in the order in which they first
-    do. Scraping, pushing up, turning, fetching, resting do not end a run.
+    `fence_reading` is None for cuts that are not located by the fence: those on the mitre bar go on while it stands, one
+    that is marked is a run of its own. `end_stop` [mm] is that of the last pass. `parts` are the names of the parts that
+    fall in it, in the order in which they first do. Scraping, pushing up, turning, fetching, resting do not end a run.
     """
 
     cuts: tuple[int, int]
@@ -28,9 +26,6 @@ class Run:
     end_stop: float
     parts: tuple[str, ...]
     count: int
-    angle: float | None = None
-    stop: float | None = None
-    side: Literal["right", "left"] | None = None
 
 
 def runs_of(cuts: Iterable[Cut], pieces: Mapping[str, Piece], process: Mapping[str, str]) -> tuple[Run, ...]:
@@ -47,18 +42,11 @@ def runs_of(cuts: Iterable[Cut], pieces: Mapping[str, Piece], process: Mapping[s
 def _goes_on(before: Cut, cut: Cut, process: Mapping[str, str]) -> bool:
     """Whether a cut is made with all that the one before was made with."""
     one, other = (
-        (each.plate, process[each.plate], each.located, *_located(each), each.travel_speed, each.dial)
+        (each.plate, process[each.plate], each.located, each.fence_reading, each.bar, each.travel_speed, each.dial)
         for each in (before, cut)
     )
     stands = before.passes[-1].end_stop
     return one == other and cut.located != "marked" and all(each.end_stop == stands for each in cut.passes)
-
-
-def _located(cut: Cut) -> tuple[float | str | None, ...]:
-    """Fence reading, or angle, stop and its side of the mitre bar."""
-    if cut.mitre is None:
-        return (cut.fence_reading,)
-    return cut.mitre.angle, cut.mitre.stop, cut.mitre.side
 
 
 def _run(row: list[Cut], pieces: Mapping[str, Piece], process: Mapping[str, str]) -> Run:
@@ -71,9 +59,6 @@ def _run(row: list[Cut], pieces: Mapping[str, Piece], process: Mapping[str, str]
         end_stop=last.passes[-1].end_stop,
         parts=tuple(dict.fromkeys(_parts(row, pieces))),
         count=len(row),
-        angle=None if first.mitre is None else first.mitre.angle,
-        stop=None if first.mitre is None else first.mitre.stop,
-        side=None if first.mitre is None else first.mitre.side,
     )
 
 

@@ -21,8 +21,8 @@ SMALL = 1e-6
 ALIKE = 1e-6
 """Settings nearer than so are one [mm, deg]."""
 
-Setting = tuple[float, float, str]
-"""Angle, stop, and the side of the travel that the stop is on."""
+Setting = tuple[float, float, bool]
+"""Angle, stop, and whether the stop is on the left of the travel."""
 
 
 def check_bar(bench: Bench, step: Step) -> Iterator[Finding]:
@@ -50,10 +50,6 @@ def check_bar(bench: Bench, step: Step) -> Iterator[Finding]:
             f"Cut {cut.number}: the stop of the mitre bar cannot be set to {bar.stop:g} mm, only to "
             f"{rig.mitre_stop_zero:g} up to {rig.mitre_stop_max:g} mm.",
         )
-    left = m.leftward(step.torch, bar.corner)
-    if abs(left) > NEAR and bar.side != ("left" if (left > 0) == cut.passes[0].face_up else "right"):
-        text = f"Cut {cut.number}: the corner at the bar's stop does not lie on the {bar.side} of the travel."
-        yield Finding("mitre_side", name(cut), text)
     if len(cut.passes) != 1:
         yield Finding("pass", name(cut), f"Cut {cut.number} is made on the mitre bar, where one pass can be made.")
     if any(not _same_edge(each.leading, bar.edge) for each in cut.passes):
@@ -87,7 +83,8 @@ def setting(cut: Cut) -> Setting | None:
     """How the bar stands for a cut; None where it is not made on it."""
     if cut.located != "mitre" or cut.mitre is None or not cut.passes:
         return None
-    return cut.mitre.angle, cut.mitre.stop, cut.mitre.side
+    left = m.leftward(cut.line, cut.mitre.corner) > 0
+    return cut.mitre.angle, cut.mitre.stop, left == cut.passes[0].face_up
 
 
 def alike(one: Setting | None, other: Setting | None) -> bool:

@@ -76,7 +76,6 @@ def check_runs(bench: Bench) -> Iterator[Finding]:
             "parts": tuple(row.parts),
             "count": len(row.cuts),
             "fence_reading": reading,
-            **dict(zip(("angle", "stop", "side"), mitre_bar.setting(row.cuts[0]) or (None,) * 3, strict=True)),
             "end_stop": row.stop,
         }
         for key, right in wanted.items():
