@@ -77,7 +77,7 @@ INNER = {
         "rack": {"settling"},
         "shapes": {"order", "settling", "total"},
     },
-    "replay": {"rules": set()},
+    "replay": {"aslant": set(), "rules": {"aslant"}},
     "rig": {
         "process": set(),
         "machine": {"process"},
@@ -106,7 +106,7 @@ DOORS = {
     "layout": {"__init__", "solver", "portfolio"},
     "model": {"__init__", "workpiece"},
     "planner": {"__init__", "settled", "job_to_plan", "assemble", "limit_warnings"},
-    "replay": {"verdict"},
+    "replay": {"geometry", "parts_made", "set_ups", "verdict"},
     "rig": {"cost"},
     "sequence": {"__init__"},
     "sheets": {"folder", "cuts_csv", "notebook_files"},

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import shapely
 from shapely.geometry import LineString, Polygon
 
-from stripplan.model.plan.cut import Point, Segment
+from stripplan.model.plan.cut import Marks, Point, Segment
 
 NEAR = 0.01
 """Agreement asked of outlines and lines [mm]."""
@@ -78,6 +78,11 @@ def parallel(one: Segment, other: Segment) -> bool:
     """Whether two segments run alike or against each other, to a ten-thousandth."""
     (ax, ay), (bx, by) = direction(one), direction(other)
     return abs(ax * by - ay * bx) < 1e-4
+
+
+def aslant(segment: Segment) -> bool:
+    """Whether a segment runs along neither side of the plate."""
+    return min(map(abs, direction(segment))) >= 1e-4
 
 
 def corners(shape: Polygon) -> list[Point]:
@@ -147,6 +152,27 @@ def parted(shape: Polygon, torch: Segment, kerf: float) -> tuple[list[Polygon], 
             middle = each.centroid
             sides[leftward(torch, (middle.x, middle.y)) > 0].append(each)
     return sides
+
+
+def halves(torch: Segment) -> tuple[Polygon, Polygon]:
+    """All that lies right and left of a long torch line, in the plate frame."""
+    right, left = moved_left(torch, -2 * FAR), moved_left(torch, 2 * FAR)
+    return Polygon([*torch, right[1], right[0]]), Polygon([*torch, left[1], left[0]])
+
+
+def scribed(marks: Marks, shape: Polygon) -> Segment:
+    """Where two marks lie: so far along their edge from its named end, so far from it towards the metal."""
+    start, end = marks.edge
+    reverse = sum((a - b) ** 2 for a, b in zip(marks.from_, start, strict=True)) > NEAR**2
+    edge = (end, start) if reverse else (start, end)
+    middle = shape.centroid
+    side = 1.0 if leftward(edge, (middle.x, middle.y)) > 0 else -1.0
+    (ex, ey), (dx, dy) = edge[0], direction(edge)
+    one, two = (
+        (ex + dx * along - side * dy * away, ey + dy * along + side * dx * away)
+        for along, away in zip(marks.along, marks.distance, strict=True)
+    )
+    return one, two
 
 
 def product(parent: Metal, shape: Polygon, torch: Segment, kerf: float, *, square: bool) -> Metal:

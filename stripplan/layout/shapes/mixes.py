@@ -5,8 +5,8 @@ each layout takes as long as that of a whole job.
 
 Method. Of each shape the ways to lie in a row are ranked by the plate that a long row takes for each. From the best
 ones that can be cut come rows as long as a plate, all equally long; rows half as long; and pairs. Shapes that are
-equally high may share rows, the longest first. One mix takes all shapes in one of these forms, another each shape in the form
-that takes the least plate. The first mix is each shape by itself: what the others save is told against it.
+equally high may share rows, the longest first. One mix takes all shapes in one of these forms, another each shape in
+the form that takes the least plate. The first mix is each shape by itself: what the others save is told against it.
 
 Not exact: other mixes may be better. Cost: some hundred rows for each shape.
 """
