@@ -56,6 +56,11 @@ def singles(shape: ShapeToPlace) -> list[Block]:
     return sorted(found, key=lambda each: (round(each.length * each.width, 2), -_flush(each), -each.length))
 
 
+def one_alone(shape: ShapeToPlace) -> Block:
+    """One shape in its least box."""
+    return singles(shape)[0]
+
+
 def _flush(some: Block) -> int:
     """How many edges of the shapes lie on the edges of the block."""
     sides = [line_of(edge) for edge in edges(some.outline)]
@@ -67,11 +72,25 @@ def _flush(some: Block) -> int:
 
 
 def block(shapes: Sequence[Placed], *, turns: bool) -> Block:
-    """The block that shapes lie in, their own box."""
+    """The block that shapes lie in, their own box.
+
+    What its sides are rounded up by goes between the shapes: those that reach its far sides lie flush with them.
+    """
     points = [point for each in shapes for point in each.outline]
     x0, y0, x1, y1 = box(points)
-    here = tuple(Placed(each.part, _rounded(moved(each.outline, -x0, -y0))) for each in shapes)
-    return Block(_up(x1 - x0), _up(y1 - y0), here, turns)
+    length, width = _up(x1 - x0), _up(y1 - y0)
+    here = tuple(Placed(each.part, _flush_with(moved(each.outline, -x0, -y0), length, width)) for each in shapes)
+    return Block(length, width, here, turns)
+
+
+def _flush_with(outline: Outline, length: float, width: float) -> Outline:
+    """The outline moved to the far sides that it reaches but for the rounding, unless it lies on the near ones too."""
+    x0, y0, x1, y1 = box(outline)
+    x, y = (
+        far - most if far - most < 1 / UNIT and least > 1 / UNIT else 0.0
+        for least, most, far in ((x0, x1, length), (y0, y1, width))
+    )
+    return _rounded(moved(outline, x, y))
 
 
 def pairs(shape: ShapeToPlace, kerf: float) -> list[Block]:

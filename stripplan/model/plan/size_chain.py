@@ -88,6 +88,12 @@ def along_x(cut: Cut) -> bool:
     return abs(bx - ax) > abs(by - ay)
 
 
+def aslant(cut: Cut) -> bool:
+    """Whether a cut runs along neither side of its plate."""
+    (ax, ay), (bx, by) = cut.line
+    return min(abs(bx - ax), abs(by - ay)) > SAME
+
+
 def to_the_right(cut: Cut) -> Point:
     """Unit vector to the fence side of a cut, plate frame: right of the first pass, as the piece lies."""
     (ax, ay), (bx, by) = cut.line
@@ -125,6 +131,11 @@ def expected_sizes(
             x0, y0, x1, y1 = piece.box
             found[piece.id] = Size(x1 - x0, y1 - y0)
     for cut in cuts:
+        if aslant(cut) or not pieces[cut.piece].is_rectangle:  # no chain of sizes along x and y tells what comes out
+            for product in (pieces[each] for each in cut.makes if each is not None):
+                x0, y0, x1, y1 = product.box
+                found[product.id] = Size(x1 - x0, y1 - y0)
+            continue
         whole = found[cut.piece]
         off = fence_step * fence_scale / 2 if cut.located == "fence" else MARKED_BY_HAND
         sides = beside_the_torch(cut, pieces[cut.piece])

@@ -29,7 +29,7 @@ TreeOf = Callable[[Leaf, BenchPiece], Freed | None]
 
 def with_blocks(
     rig: Rig,
-    part_names: Sequence[str],
+    names: tuple[Sequence[str], Sequence[str]],
     plates: Sequence[PlateToCut],
     order: CutOrder,
     tree_of: TreeOf,
@@ -37,9 +37,9 @@ def with_blocks(
 ) -> PiecesAndCuts:
     """Every piece and cut of an order of work and, after them, of the blocks that come out of it.
 
-    `part_names` are those of the parts by index, for leaves of plates and for what falls out of blocks alike.
+    `names` are those of the parts by index: as leaves of the plates name them, and as what falls out of blocks does.
     """
-    made = _WithBlocks(rig, part_names, plates, tree_of, options)
+    made = _WithBlocks(rig, names, plates, tree_of, options)
     for number, plate in enumerate(plates):
         made.add_piece(number, plate, plate.piece, None)
     by_plate = options.aim == "plate_by_plate" or bool(options.before)
@@ -63,9 +63,15 @@ class _WithBlocks(Records):
     """Records of all cuts, and the state of the rig between them."""
 
     def __init__(
-        self, rig: Rig, part_names: Sequence[str], plates: Sequence[PlateToCut], tree_of: TreeOf, options: Options
+        self,
+        rig: Rig,
+        names: tuple[Sequence[str], Sequence[str]],
+        plates: Sequence[PlateToCut],
+        tree_of: TreeOf,
+        options: Options,
     ) -> None:
-        super().__init__(rig, part_names)
+        super().__init__(rig, names[0])
+        self._shape_names = names[1]
         self.shapes: dict[str, int] = {}
         self._plates, self._tree_of, self._keep = plates, tree_of, options.keep
         self._state = RigState()
@@ -87,7 +93,7 @@ class _WithBlocks(Records):
         if isinstance(root.node, Falls):  # the block is the part itself
             kind = "part"
             self.shapes[name] = root.node.part or 0
-        part = self._part_names[self.shapes[name]] if name in self.shapes else None
+        part = self._shape_names[self.shapes[name]] if name in self.shapes else None
         self.pieces.append(
             Piece(
                 id=name, plate=whole.plate, parent=parent, kind=kind, part=part, outline=whole.outline, mass=whole.mass
@@ -164,7 +170,7 @@ class _WithBlocks(Records):
                 plate=plate.id,
                 parent=parent,
                 kind=self._kind(node),
-                part=None if part is None else self._part_names[part],
+                part=None if part is None else self._shape_names[part],
                 outline=piece.outline,
                 mass=piece.mass,
             )

@@ -214,11 +214,11 @@ def _on_bar(piece: SlantedPiece, line: Line) -> Iterator[SlantedCut]:
         return
     hand = 1.0 if piece.face_up else -1.0
     direction = minus(edge[1], edge[0])
-    angle = round(bar_angle(_seen(line.along, hand), _seen(direction, hand)), 4)
+    angle = round(bar_angle(_seen(line.along, hand), _seen(direction, hand)), 6)
     if not rig.mitre_min <= angle <= rig.mitre_max:
         return
     for corner in edge:
-        stop = round(math.dist(corner, run.inside[0]), 3)
+        stop = round(math.dist(corner, run.inside[0]), 6)
         if rig.mitre_stop_zero <= stop <= rig.mitre_stop_max:
             on_left = hand * line.beside(corner) < 0
             yield _cut(
