@@ -128,13 +128,10 @@ def expected_sizes(
     found: dict[str, Size] = {}
     for piece in pieces.values():
         if piece.parent is None:
-            x0, y0, x1, y1 = piece.box
-            found[piece.id] = Size(x1 - x0, y1 - y0)
+            found[piece.id] = _of_box(piece)
     for cut in cuts:
         if aslant(cut) or not pieces[cut.piece].is_rectangle:  # no chain of sizes along x and y tells what comes out
-            for product in (pieces[each] for each in cut.makes if each is not None):
-                x0, y0, x1, y1 = product.box
-                found[product.id] = Size(x1 - x0, y1 - y0)
+            found |= {each: _of_box(pieces[each]) for each in cut.makes if each is not None}
             continue
         whole = found[cut.piece]
         off = fence_step * fence_scale / 2 if cut.located == "fence" else MARKED_BY_HAND
@@ -148,3 +145,9 @@ def expected_sizes(
             if name is not None:
                 found[name] = whole.cut_to(cut, *product)
     return found
+
+
+def _of_box(piece: Piece) -> Size:
+    """A size that is what it is."""
+    x0, y0, x1, y1 = piece.box
+    return Size(x1 - x0, y1 - y0)
