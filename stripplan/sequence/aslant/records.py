@@ -12,7 +12,7 @@ from stripplan.model.job import Options
 from stripplan.model.pattern import Leaf
 from stripplan.model.plan.cut import Cut, Dress, Pass, SetUp
 from stripplan.model.plan.piece import Piece, PieceKind
-from stripplan.model.polygon import holds, tidy
+from stripplan.model.polygon import holds, without_specks
 from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Falls, Freed
 from stripplan.rig.machine.timing import dial_for
@@ -174,7 +174,7 @@ class _WithBlocks(Records):
                 parent=parent,
                 kind=self._kind(node),
                 part=None if part is None else self._shape_names[part],
-                outline=piece.outline if part is None else tidy(piece.outline, near=SPECK),
+                outline=piece.outline if part is None else without_specks(piece.outline, SPECK),
                 mass=piece.mass,
             )
         )
