@@ -88,6 +88,15 @@ def along_x(cut: Cut) -> bool:
     return abs(bx - ax) > abs(by - ay)
 
 
+def aslant(cut: Cut) -> bool:
+    """Whether a cut runs along neither side of the plate.
+
+    What it makes has no one size along x or y: both are then those of its box, which no setting gives.
+    """
+    (ax, ay), (bx, by) = cut.line
+    return min(abs(bx - ax), abs(by - ay)) > SAME
+
+
 def to_the_right(cut: Cut) -> Point:
     """Unit vector to the fence side of a cut, plate frame: right of the first pass, as the piece lies."""
     (ax, ay), (bx, by) = cut.line
@@ -102,8 +111,7 @@ def beside_the_torch(cut: Cut, piece: Piece) -> tuple[float, float]:
     Below 0 where the kerf runs partly off the edge and leaves no metal there.
     """
     (ax, ay), right = cut.line[0], to_the_right(cut)
-    x0, y0, x1, y1 = piece.box
-    reach = [(x - ax) * right[0] + (y - ay) * right[1] for x in (x0, x1) for y in (y0, y1)]
+    reach = [(x - ax) * right[0] + (y - ay) * right[1] for x, y in piece.outline]
     return max(reach) - cut.kerf / 2, -min(reach) - cut.kerf / 2
 
 
@@ -119,12 +127,11 @@ def expected_sizes(
     pieces: Mapping[str, Piece], cuts: Iterable[Cut], *, fence_step: float, fence_scale: float
 ) -> dict[str, Size]:
     """Size to expect of every piece, by id; `pieces` by id, `cuts` in the order of work."""
-    found: dict[str, Size] = {}
-    for piece in pieces.values():
-        if piece.parent is None:
-            x0, y0, x1, y1 = piece.box
-            found[piece.id] = Size(x1 - x0, y1 - y0)
+    found: dict[str, Size] = {piece.id: _of_box(piece) for piece in pieces.values() if piece.parent is None}
     for cut in cuts:
+        if aslant(cut):
+            found |= {name: _of_box(pieces[name]) for name in cut.makes if name is not None}
+            continue
         whole = found[cut.piece]
         off = fence_step * fence_scale / 2 if cut.located == "fence" else MARKED_BY_HAND
         sides = beside_the_torch(cut, pieces[cut.piece])
@@ -137,3 +144,8 @@ def expected_sizes(
             if name is not None:
                 found[name] = whole.cut_to(cut, *product)
     return found
+
+
+def _of_box(piece: Piece) -> Size:
+    x0, y0, x1, y1 = piece.box
+    return Size(x1 - x0, y1 - y0)

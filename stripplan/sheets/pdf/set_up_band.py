@@ -152,9 +152,10 @@ def fewest_lines(texts: Sequence[str], set_in: Callable[[str, int], Paragraph]) 
 
 def set_figures(row: CutRow, name: str = "") -> list[Figure]:
     """What is read from afar: the number; plate and speed where they are new; fence and end stop."""
-    number, plate, fence, (stop, at, _), speed = figures(row, name)
+    number, plate, *where, (stop, at, _), speed = figures(row, name)
     new = [plate] if row.plate.changed else []
-    return [number, *new, fence, (stop.replace("end ", ""), at, ""), *([speed] if row.speed.changed else [])]
+    short = stop if row.angle is not None else stop.replace("end ", "")  # the mitre bar has a stop of its own
+    return [number, *new, *where, (short, at, ""), *([speed] if row.speed.changed else [])]
 
 
 def rows_of(found: list[Figure], width: float) -> list[list[tuple[Figure, float]]]:
