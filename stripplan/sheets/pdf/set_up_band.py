@@ -29,8 +29,9 @@ GAP = 1.0 * mm
 ABOVE = 1.4 * mm
 """Over the words beside the figures: a third line then clears the figures."""
 LEADING = 1.05
-LEAST, MARKED, TWO_PASSES = 26 * mm, 34 * mm, 46 * mm
-"""Least height [pt]: letters in the picture of a lower one would not be read; one of two passes says more."""
+LEAST, MARKED, TWO_PASSES, ASLANT = 26 * mm, 34 * mm, 46 * mm, 38 * mm
+"""Least height [pt]: letters in the picture of a lower one would not be read; one of two passes, or of a piece that is
+no rectangle, says more."""
 BESIDE = 44 * mm
 """Words run beside the figures where they have so much room there [pt]."""
 APART = 3.5 * mm
@@ -55,6 +56,8 @@ class Band:
     @property
     def least(self) -> float:
         """Least height [pt]."""
+        if self.row.lie.shape is not None:
+            return float(ASLANT)
         return float(TWO_PASSES if self.row.passes else MARKED if self.row.marks else LEAST)
 
     @property

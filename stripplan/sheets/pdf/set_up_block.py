@@ -76,7 +76,8 @@ def lay(row: CutRow, *, face: bool = True) -> list[str]:
     laid = [flagged(f"{row.face.text};", row.face.changed)] if face else []
     if row.located == "fence":
         laid.append(markup("fence: ") + flagged(f"{row.on_fence.text};", row.on_fence.changed))
-    laid.append(markup("start: ") + flagged(f"{row.leading.text}.", row.leading.changed))
+    if row.located != "mitre":
+        laid.append(markup("start: ") + flagged(f"{row.leading.text}.", row.leading.changed))
     return [" ".join(map(together, laid)), *(markup(each, bold=True) for each in (*row.marks, *row.aids))]
 
 

@@ -126,11 +126,14 @@ def _aids(bench: Bench, cut: Cut, before: Cut | None, lie: Lie, fence: float | N
         room = "FENCE OUT OF THE WAY. " if not out and _in_the_way(bench, cut, fence) else ""
         angle, corner = cut.mitre.angle, _corner(bench, piece, cut.mitre.corner)
         across, shown = _ACROSS[bench.units]
-        ahead = bench.long(abs(across / math.tan(math.radians(angle))))
+        ahead = bench.long(round(abs(across / math.tan(math.radians(angle))), 0 if bench.units == "mm" else 3))
         way = f", its {'LEFT' if angle < 90 else 'RIGHT'} end ahead ({ahead} in {shown})"
         stands = f"{room}Mitre bar at {_degrees(angle)} to the travel{way if abs(angle - 90) > 0.005 else ''}."
+        if before is not None and before.bar is not None and before.bar[0] == angle:
+            stands = ""  # it stands
         side = "LEFT" if cut.bar is not None and cut.bar[2] else "RIGHT"
-        return stands, f"Edge {bench.edge(piece.id, lie.start)} on the bar, corner {corner} at the stop on the {side}."
+        laid = f"Edge {bench.edge(piece.id, lie.start)} on the bar, corner {corner} at the stop on the {side}."
+        return (stands, laid) if stands else (laid,)
     at = cut.passes[0].corner_at
     if cut.edge_on_fence is None or abs(at) < SAME:
         return ()

@@ -10,12 +10,14 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
+from stripplan.model.part import Shape
 from stripplan.model.plan.older_editions import is_first
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Bound, PartLine, Plan, PlanPlate, TotalCost
 from stripplan.model.plan.quotation import CostLine
 from stripplan.sheets.plan_json import filed_record
 from stripplan.sheets.rows.cuts import cut_rows, lifting
+from stripplan.sheets.rows.forms import form_of
 from stripplan.sheets.rows.lookup import Bench
 from stripplan.sheets.rows.overview import plate_marks
 from stripplan.sheets.rows.part_notes import notes_of
@@ -129,14 +131,16 @@ def _stock(bench: Bench, plate: PlanPlate) -> StockRow:
 
 def _part(bench: Bench, line: PartLine) -> PartRow:
     width, length = line.size_wanted
-    allowance = next((each.allowance for each in bench.plan.job.parts if each.name == line.name), 0.0)
+    given = next((each for each in bench.plan.job.parts if each.name == line.name), None)
+    allowance = 0.0 if given is None else given.allowance
+    form = form_of(given.outline).word if isinstance(given, Shape) else ""
     wanted = f"{bench.long(length) if length is not None else 'as the plate'} × {bench.long(width)}"
     ends = 0.0 if length is None else allowance
     return PartRow(
         name=line.name,
         wanted=line.wanted,
         made=line.made,
-        size=wanted,
+        size=f"{form} {wanted}".strip(),
         as_cut=f"cut {bench.long(allowance)} over on each edge" + ("" if ends else ", length as it comes")
         if allowance
         else "",

@@ -257,3 +257,8 @@ class Sheet:
     square_side: str
     marks: tuple[PlateMark, ...] = ()
     lasts: str = ""
+
+    @property
+    def aslant(self) -> bool:
+        """Whether some cut is made at an angle, or in a piece that is no rectangle."""
+        return any(row.lie.shape is not None for row in self.cuts)
