@@ -67,9 +67,16 @@ INNER = {
         "rectangles": {"bounds"},
         "plates": {"bounds", "single_plate", "rectangles"},
         "unplaced": set(),
+        "shapes": set(),
     },
-    "model": {"plan": set(), "rack": {"plan"}},
-    "planner": {"settling": set(), "order": set(), "total": {"order"}, "rack": {"settling"}},
+    "model": {"plan": set(), "rack": {"plan"}, "shapes": set()},
+    "planner": {
+        "settling": set(),
+        "order": set(),
+        "total": {"order"},
+        "rack": {"settling"},
+        "shapes": {"order", "settling", "total"},
+    },
     "replay": {"aslant": set(), "rules": {"aslant"}},
     "rig": {
         "process": set(),
@@ -77,7 +84,7 @@ INNER = {
         "accuracy": {"process"},
         "notebook": {"accuracy", "process", "machine"},
     },
-    "sequence": {"sop": set(), "bounds": set(), "search": {"bounds", "sop"}},
+    "sequence": {"sop": set(), "bounds": set(), "search": {"bounds", "sop"}, "aslant": set()},
     "sheets": {
         "rows": set(),
         "paper": set(),

@@ -235,3 +235,32 @@ def split(outline: Outline, line: Line, kerf: float) -> tuple[Outline, Outline]:
     right = kept_left(outline, line.moved(kerf / 2).back)
     left = kept_left(outline, line.moved(-kerf / 2))
     return right, left
+
+
+def holds(outline: Outline, long: float, short: float) -> bool:
+    """Whether a rectangle fits into a convex outline with one of its sides along one of the outline's edges.
+
+    Its middle may be wherever each edge, moved inward by what of the rectangle reaches towards it, leaves room.
+
+    >>> holds(((0.0, 0.0), (100.0, 0.0), (0.0, 100.0)), 60.0, 40.0)
+    True
+    >>> holds(((0.0, 0.0), (100.0, 0.0), (0.0, 100.0)), 60.0, 41.0)
+    False
+    """
+    return any(
+        _middle_fits(outline, line_of(edge).along, *sides)
+        for edge in edges(outline)
+        for sides in ((long, short), (short, long))
+    )
+
+
+def _middle_fits(outline: Outline, along: Point, length: float, width: float) -> bool:
+    x0, y0, x1, y1 = box(outline)
+    room: Outline = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+    for edge in edges(outline):
+        side = line_of(edge)
+        reach = length / 2 * abs(cross(along, side.along)) + width / 2 * abs(dot(along, side.along))
+        room = kept_left(room, side.moved(-reach + 10 * NEAR))
+        if not room:
+            return False
+    return True

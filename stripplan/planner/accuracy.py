@@ -10,8 +10,11 @@ from stripplan.errors import Fault, FiguresError, InputError
 from stripplan.model.job import GeneralClass
 from stripplan.model.part import Part, Rectangle
 from stripplan.model.pattern import Leaf
+from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Accuracy, ExpectedBow
 from stripplan.model.plan.size_chain import Size, SizeChain
+from stripplan.model.polygon import edges as edges_of
+from stripplan.model.polygon import line_of
 from stripplan.model.rig import Process, Rig
 from stripplan.planner.settled import Settled
 from stripplan.rig.accuracy.forecast import bow_known, bow_remedy, expected_accuracy, expected_bow, touch_minutes
@@ -233,13 +236,26 @@ def _out_of_class(part: Part, of: str, sizes: list[tuple[str, float]], general: 
 def finish_metres(work: PiecesAndCuts) -> float:
     """Cut edges of all finished parts [m]."""
     edges = cut_edges_of(work)
+    plates = {piece.plate: piece for piece in work.pieces if piece.parent is None}
     total = 0.0
     for piece in work.pieces:
-        if piece.kind == "part":
+        if piece.kind == "part" and not piece.is_rectangle:
+            total += _cut_round(piece, plates[piece.plate])
+        elif piece.kind == "part":
             x0, y0, x1, y1 = piece.box
             south, east, north, west = edges[piece.id]
             total += (x1 - x0) * (south + north) + (y1 - y0) * (east + west)
     return total / 1000
+
+
+def _cut_round(piece: Piece, plate: Piece) -> float:
+    """Edges of a piece that are none of its plate's [mm]."""
+    sides = [line_of(edge) for edge in edges_of(plate.outline)]
+    return sum(
+        math.dist(one, other)
+        for one, other in edges_of(piece.outline)
+        if not any(abs(side.beside(one)) + abs(side.beside(other)) <= _EPS for side in sides)
+    )
 
 
 def speed_warnings(rig: Rig, processes: Iterable[str]) -> list[Message]:

@@ -171,8 +171,7 @@ def _totals(job: Job, rig: Rig, plates: Sequence[PlanPlate], work: PiecesAndCuts
     whole = sum(plate.length * plate.width for plate in plates)
 
     def of_kind(kind: str) -> float:
-        boxes = (piece.box for piece in work.pieces if piece.kind == kind)
-        return sum((x1 - x0) * (y1 - y0) for x0, y0, x1, y1 in boxes)
+        return sum(piece.area for piece in work.pieces if piece.kind == kind)
 
     return Totals(
         plates=len(plates),

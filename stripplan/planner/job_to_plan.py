@@ -8,18 +8,19 @@ from dataclasses import replace
 
 from stripplan.errors import CannotMakeError, Fault, InputError, PlanFaultError
 from stripplan.model.job import Job
+from stripplan.model.part import Shape
 from stripplan.model.plan.choice import Choice
 from stripplan.model.plan.plan import Plan
 from stripplan.model.rig import Rig
 from stripplan.model.search_progress import Progress
 from stripplan.planner.assemble import assemble
-from stripplan.planner.job_layout import JobLayout, job_layout, with_fillers_in
+from stripplan.planner.job_layout import JobLayout
 from stripplan.planner.order.order_of_work import order_of_work
 from stripplan.planner.order.why import reasons_for_cuts
 from stripplan.planner.plan_warnings import units_of
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled, settle
-from stripplan.planner.total.cheapest import cheapest
+from stripplan.planner.total.cheapest import layout_to_take
 from stripplan.planner.total.choices import choice_of_number, chosen, offered
 from stripplan.wording.show import worded
 
@@ -44,14 +45,27 @@ def plan(
     """
     with _told_in_units_of(job):
         search = Search(job.options.effort, stop, progress, pieces=_pieces(job))
-        settled = settle(job, rig)
-        layout = _layout(settled, search) if choose is None else _chosen(job, rig, settled, search, choose)
-        best = order_of_work(settled, layout, search)
-        search.share = 0.95
-        search.tell("checking", best.cost, best.layout.bound)
-        made = _with_quotation(assemble(settled, best, search, made_at), settled.rig)
+        if any(isinstance(part, Shape) for part in job.parts):
+            from stripplan.planner.shapes.with_shapes import with_shapes  # few jobs hold shapes
+
+            made, used = with_shapes(job, rig, search, made_at)
+        else:
+            made, used = _of_rectangles(job, rig, search, made_at, choose)
+        made = _with_quotation(made, used)
         _check(made)
     return made
+
+
+def _of_rectangles(
+    job: Job, rig: Rig, search: Search, made_at: str | None, choose: int | Choice | None
+) -> tuple[Plan, Rig]:
+    """The plan of a job without straight-sided shapes, and the rig as it was measured."""
+    settled = settle(job, rig)
+    layout = layout_to_take(settled, search) if choose is None else _chosen(job, rig, settled, search, choose)
+    best = order_of_work(settled, layout, search)
+    search.share = 0.95
+    search.tell("checking", best.cost, best.layout.bound)
+    return assemble(settled, best, search, made_at), settled.rig
 
 
 def choices(
@@ -95,14 +109,6 @@ def _told_in_units_of(job: Job) -> Iterator[None]:
         yield
     except (InputError, CannotMakeError) as error:
         raise error.in_units(units_of(job)) from None
-
-
-def _layout(settled: Settled, search: Search) -> JobLayout:
-    """The layout that is taken; CannotMakeError where a part is missing that may not."""
-    found = job_layout(settled, search)
-    if found.faults and not settled.job.options.partial:
-        raise CannotMakeError(found.faults)
-    return with_fillers_in(settled, cheapest(settled, found, search))
 
 
 def _chosen(job: Job, rig: Rig, settled: Settled, search: Search, choose: int | Choice) -> JobLayout:

@@ -14,9 +14,10 @@ class Run:
     """Cuts `cuts[0]` to `cuts[1]` of a plate, made without touching fence, end stop, speed or process; of one cut, if
     need be.
 
-    `fence_reading` is None for cuts that are not located by the fence: those on the mitre bar go on while it stands, one
-    that is marked is a run of its own. `end_stop` [mm] is that of the last pass. `parts` are the names of the parts that
-    fall in it, in the order in which they first do. Scraping, pushing up, turning, fetching, resting do not end a run.
+    `fence_reading` is None for cuts that are not located by the fence: those on the mitre bar go on while it stands,
+    one that is marked is a run of its own. `end_stop` [mm] is that of the last pass. `parts` are the names of the parts
+    that fall in it, in the order in which they first do. Scraping, pushing up, turning, fetching, resting do not end a
+    run.
     """
 
     cuts: tuple[int, int]

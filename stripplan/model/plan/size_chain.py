@@ -89,10 +89,7 @@ def along_x(cut: Cut) -> bool:
 
 
 def aslant(cut: Cut) -> bool:
-    """Whether a cut runs along neither side of the plate.
-
-    What it makes has no one size along x or y: both are then those of its box, which no setting gives.
-    """
+    """Whether a cut runs along neither side of its plate."""
     (ax, ay), (bx, by) = cut.line
     return min(abs(bx - ax), abs(by - ay)) > SAME
 
@@ -129,7 +126,7 @@ def expected_sizes(
     """Size to expect of every piece, by id; `pieces` by id, `cuts` in the order of work."""
     found: dict[str, Size] = {piece.id: _of_box(piece) for piece in pieces.values() if piece.parent is None}
     for cut in cuts:
-        if aslant(cut):
+        if aslant(cut) or not pieces[cut.piece].is_rectangle:  # no chain of sizes along x and y tells what comes out
             found |= {name: _of_box(pieces[name]) for name in cut.makes if name is not None}
             continue
         whole = found[cut.piece]

@@ -10,10 +10,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from stripplan.errors import CannotMakeError
 from stripplan.layout import Layout
 from stripplan.model.pattern import Pattern, leaves
 from stripplan.planner.hand_times import cause_weights
-from stripplan.planner.job_layout import TIME_FIRST, JobLayout
+from stripplan.planner.job_layout import TIME_FIRST, JobLayout, job_layout, with_fillers_in
 from stripplan.planner.order.order_of_work import OrderOfWork, few_cuts, light_order
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled
@@ -59,6 +60,14 @@ class Weighed:
     minutes: float
     cuts: int
     fence_settings: int
+
+
+def layout_to_take(settled: Settled, search: Search) -> JobLayout:
+    """The layout that is taken; CannotMakeError where a part is missing that may not."""
+    found = job_layout(settled, search)
+    if found.faults and not settled.job.options.partial:
+        raise CannotMakeError(found.faults)
+    return with_fillers_in(settled, cheapest(settled, found, search))
 
 
 def cheapest(settled: Settled, found: JobLayout, search: Search) -> JobLayout:

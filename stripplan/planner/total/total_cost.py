@@ -33,8 +33,7 @@ def total_cost(
     areas: dict[str, list[float]] = defaultdict(list)
     for piece in pieces:
         if piece.kind == "offcut":
-            x0, y0, x1, y1 = piece.box
-            areas[piece.plate].append((x1 - x0) * (y1 - y0))
+            areas[piece.plate].append(piece.area)
     offcuts = 0.0
     for plate in plates:
         offcuts += worth.of_offcuts(values[plate.id], plate.length * plate.width, areas[plate.id])

@@ -1,0 +1,103 @@
+"""Straight cuts from edge to edge that free the shapes in a block.
+
+Problem. Shapes lie in a convex piece, at least a kerf apart. Which cuts free them, in which order?
+
+Method. A shape is free once each of its edges is an edge of the piece. So every cut that can be needed runs beside an
+edge of some shape, half a kerf outside; it may be made where its kerf takes nothing of any other shape. Of those the
+one nearest to the left end of the block is made, until nothing is left to be cut.
+
+Exact: a cut that may be made spoils nothing, for what separates shapes separates those of them that are left in a
+piece. So if any order frees them all, this one does. One cut frees two shapes where just a kerf lies between them.
+Cost: for n edges in all n cuts at the most, each held against all shapes of its piece.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from stripplan.model.feasible import SAME, rest_is_legal
+from stripplan.model.polygon import Line, Outline, chord, edges, line_of, split
+from stripplan.model.shapes.block import Falls, Freed, Parted, Placed
+
+TAKES = SAME / 2
+"""What a kerf may take of a shape, or leave on it [mm]: half of what sizes are told apart by."""
+PARALLEL = 1e-6
+"""Sine of an angle that is none."""
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """A shape that cannot be freed: its number in the block, and its edge, by the corner that it begins at, from 0."""
+
+    shape: int
+    edge: int
+
+
+def freed(outline: Outline, shapes: Sequence[Placed], kerf: float, narrowest: float) -> Freed | Trouble:
+    """The cuts that free the shapes of a convex piece, or a shape that they do not.
+
+    `narrowest` is the narrowest strip of metal that a torch may leave beside its kerf [mm].
+    """
+    if not shapes:
+        return Falls(outline, None)
+    trouble: Trouble | None = None
+    best: tuple[tuple[float, float], Line] | None = None
+    for number, edge, line in _beside_edges(outline, shapes, kerf):
+        runs = chord(outline, line)
+        if runs is None or not _spares(line, shapes, kerf) or not _may_stay(outline, line, kerf, narrowest):
+            trouble = trouble or Trouble(number, edge)  # another cut may take that metal away
+            continue
+        (entry, leaves), _, _ = runs
+        place = round((entry[0] + leaves[0]) / 2, 6), round((entry[1] + leaves[1]) / 2, 6)
+        if best is None or place < best[0]:
+            best = place, line
+    if best is None:
+        return trouble or (Falls(outline, shapes[0].part) if len(shapes) == 1 else Trouble(1, 0))
+    return _parted(outline, shapes, best[1], kerf, narrowest)
+
+
+def _parted(outline: Outline, shapes: Sequence[Placed], line: Line, kerf: float, narrowest: float) -> Freed | Trouble:
+    right, left = split(outline, line, kerf)
+    made: list[Freed | None] = []
+    for piece, side in ((right, 1.0), (left, -1.0)):
+        numbers = [n for n, each in enumerate(shapes) if side * line.beside(_middle(each.outline)) > 0]
+        found = freed(piece, [shapes[n] for n in numbers], kerf, narrowest) if piece else None
+        if isinstance(found, Trouble):
+            return Trouble(numbers[found.shape], found.edge)
+        made.append(found)
+    return Parted(outline, line, made[0], made[1])
+
+
+def _beside_edges(outline: Outline, shapes: Sequence[Placed], kerf: float) -> Iterator[tuple[int, int, Line]]:
+    """Each edge of a shape that is not yet one of the piece: number of the shape, of the edge, the torch's line."""
+    for number, shape in enumerate(shapes):
+        for n, edge in enumerate(edges(shape.outline)):
+            line = line_of(edge)
+            if max(line.beside(point) for point in outline) > TAKES:
+                yield number, n, line.moved(kerf / 2)
+
+
+def _spares(line: Line, shapes: Sequence[Placed], kerf: float) -> bool:
+    """Whether a kerf takes nothing of any shape."""
+    for shape in shapes:
+        off = [line.beside(point) for point in shape.outline]
+        if min(off) < kerf / 2 - TAKES and max(off) > TAKES - kerf / 2:
+            return False
+    return True
+
+
+def _may_stay(outline: Outline, line: Line, kerf: float, narrowest: float) -> bool:
+    """Whether the metal to the right of a cut may be there: where an edge runs along the cut, wide enough.
+
+    Edges that slant to the cut are exempt, as the torch then runs in full metal somewhere.
+    """
+    off = [line.beside(point) for point in outline]
+    for start, end in zip(off, (*off[1:], off[0]), strict=True):
+        if abs(start - max(off)) <= PARALLEL and abs(end - max(off)) <= PARALLEL:
+            return rest_is_legal(max(off) + kerf / 2, kerf, narrowest)
+    return True
+
+
+def _middle(outline: Outline) -> tuple[float, float]:
+    return sum(x for x, _ in outline) / len(outline), sum(y for _, y in outline) / len(outline)
