@@ -33,6 +33,7 @@ FAULTS: list[tuple[str, str, Change]] = [
     ("mitre_angle", "two gussets", at("rig.mitre_max", 33.0)),
     ("mitre_angle", "clipped", at("rig.mitre_min", 46.0)),
     ("mitre_stop", "two gussets", at("rig.mitre_stop_max", 301.0)),
+    ("mitre_stop", "two gussets", both(at("cuts.0.mitre.corner", [302.704163, 0.0]), at("cuts.0.mitre.stop", 1.352081))),
     ("mitre_stop", "clipped", at("rig.mitre_stop_zero", 102.0)),
     ("mitre_flag", "parallelograms", at("cuts.2.setup.mitre", True)),
     ("mitre_flag", "trapezia", at("cuts.1.setup.mitre", False)),

@@ -40,7 +40,7 @@ def _at_bar(row: CutRow) -> list[Figure]:
     assert row.angle is not None
     assert row.bar_stop is not None
     angle = f"{'SET' if row.angle.changed else 'same'} bar"
-    stop = f"{'SET' if row.bar_stop.changed else 'same'} its stop, {row.bar_side.upper()}"
+    stop = f"{'SET' if row.bar_stop.changed else 'same'} bar stop {row.bar_side.upper()}"
     return [(angle, row.angle, ""), (stop, row.bar_stop, "")]
 
 

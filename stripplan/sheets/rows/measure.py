@@ -13,6 +13,9 @@ from stripplan.sheets.rows.lookup import KERF_AND_RAIL, SAME, Bench
 from stripplan.sheets.rows.row_types import Measure
 from stripplan.wording.figures import show_fine
 
+SHORTEST = 5.0
+"""Edges shorter than so are not measured [mm]."""
+
 
 def measures(bench: Bench, cut: Cut) -> tuple[Measure, ...]:
     """What to measure, the piece that matters most first: the part that has come off, then a piece on whose size that
@@ -42,7 +45,7 @@ def _edges_set(bench: Bench, cut: Cut) -> tuple[Measure, ...]:
         off = bench.plan.rig.fence_step * bench.plan.rig.fence_scale / 2 + KERF_AND_RAIL
     else:
         return ()
-    if piece is None or piece.kind == "scrap":
+    if piece is None or piece.kind == "scrap" or long < SHORTEST:
         return ()
     expected, low, high = (show_fine(each, bench.units) for each in (long, max(0.0, long - off), long + off))
     return (Measure(piece.id, expected, low, high, named),)
