@@ -309,10 +309,12 @@ class _Painter:
         dimension.dimension.dxf.actual_measurement = bx - ax if level else by - ay
 
     def _angle(self, angle: Angle) -> None:
-        """An angle between a cut and the edge that it enters by."""
+        """An angle between a cut and the edge that it enters by, its figure as small as it is on paper."""
+        figure = angle.text.height * self._scale
         dimension = self._space.add_angular_dim_cra(
             center=self.at(angle.at), radius=angle.radius * self._scale, start_angle=angle.start, end_angle=angle.end,
             distance=0.0, dimstyle="STRIPPLAN", dxfattribs={"layer": "DIM"},
+            override={"dimtxt": figure, "dimasz": 0.6 * figure, "dimgap": 0.3 * figure, "dimadec": 2, "dimazin": 2},
         )  # fmt: skip
         dimension.render()
 
