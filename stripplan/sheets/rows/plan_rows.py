@@ -13,7 +13,7 @@ from typing import Any
 from stripplan.model.part import Shape
 from stripplan.model.plan.older_editions import is_first
 from stripplan.model.plan.piece import Piece
-from stripplan.model.plan.plan import Bound, PartLine, Plan, PlanPlate, TotalCost
+from stripplan.model.plan.plan import AsRectangles, Bound, PartLine, Plan, PlanPlate, TotalCost
 from stripplan.model.plan.quotation import CostLine
 from stripplan.sheets.plan_json import filed_record
 from stripplan.sheets.rows.cuts import cut_rows, lifting
@@ -217,9 +217,35 @@ def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
         ("kept as offcuts", bench.area(totals.offcut_area)),
         ("scrap", bench.area(totals.scrap_area)),
     ]
+    if plan.as_rectangles is not None:
+        rows.append(("shapes save", _saved(bench, plan.as_rectangles)))
     if not is_first(plan.stripplan_version):
         return tuple(rows)
     return tuple(row for row in rows if row[0] not in ("process changes", "edges to finish"))
+
+
+def _used(plan: Plan) -> float:
+    """Area of the plates less the offcuts kept [mm2]."""
+    return sum(plate.length * plate.width for plate in plan.plates) - plan.totals.offcut_area
+
+
+def _saved(bench: Bench, other: AsRectangles) -> str:
+    """What shapes save against each out of a rectangle of its own: area used up, and its share."""
+    less = other.used_area - _used(bench.plan)
+    share = 100 * less / other.used_area if other.used_area else 0.0
+    return f"{bench.area(less)} ({share:.0f} %)"
+
+
+def _as_rectangles(bench: Bench, other: AsRectangles) -> str:
+    """What the job would take with each shape out of a rectangle of its own, beside what it takes."""
+    plan = bench.plan
+    plates = f"{other.plates} plate{'' if other.plates == 1 else 's'}"
+    words = f"Each shape out of a rectangle of its own would take {plates}, {bench.area(other.used_area)} used up"
+    here = f"; this plan uses up {bench.area(_used(plan))}"
+    if plan.total is None or not plan.total.minute:
+        return f"{words}{here}."
+    unit, one = unit_of_costs(plan.total.currency, plan.job.currency, plan.job.units)
+    return f"{words}, {f'{other.total / one:.2f} {unit}'.strip()} in all{here}, {plan.total.total / one:.2f} in all."
 
 
 def _finish(bench: Bench) -> str:
@@ -259,6 +285,8 @@ def _proof(bench: Bench) -> tuple[str, ...]:
     lines.append(f"{times[0]} at the rig; for {minutes.holds_for} no order takes less than {times[1]}.")
     if plan.total is not None and plan.total.minute:
         lines.append(_in_all(plan, plan.total))
+    if plan.as_rectangles is not None:
+        lines.append(_as_rectangles(bench, plan.as_rectangles))
     return tuple(lines)
 
 
