@@ -121,6 +121,23 @@ def tidy(points: Sequence[Point], *, near: float = NEAR) -> Outline:
     )  # fmt: skip
 
 
+def without_specks(outline: Outline, speck: float) -> Outline:
+    """The outline without edges shorter than a speck: their neighbours meet in one corner, inside the outline's box."""
+    x0, y0, x1, y1 = box(outline)
+    kept = [edge for edge in edges(outline) if math.dist(*edge) > speck]
+    if len(kept) == len(outline) or len(kept) < 3:
+        return outline
+    lines = [line_of(edge) for edge in kept]
+    found: list[Point] = []
+    for n, (edge, line) in enumerate(zip(kept, lines, strict=True)):
+        if kept[n - 1][1] == edge[0]:
+            found.append(edge[0])
+            continue
+        x, y = meeting(lines[n - 1], line)
+        found.append((min(max(x, x0), x1), min(max(y, y0), y1)))
+    return tuple(found)
+
+
 def normal(points: Sequence[Point]) -> Outline:
     """A convex outline counter-clockwise, its box beginning at (0, 0), without corners that are none.
 

@@ -91,9 +91,10 @@ def corners(shape: Polygon) -> list[Point]:
 
 
 def edges(shape: Polygon) -> list[Segment]:
-    """The edges in turn."""
+    """The edges in turn; what is too short to have a direction is none."""
     points = corners(shape)
-    return [(point, points[(n + 1) % len(points)]) for n, point in enumerate(points)]
+    found = [(point, points[(n + 1) % len(points)]) for n, point in enumerate(points)]
+    return [edge for edge in found if math.dist(*edge) >= NEAR]
 
 
 def full_edge(shape: Polygon, segment: Segment) -> bool:

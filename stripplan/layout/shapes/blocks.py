@@ -56,6 +56,28 @@ def singles(shape: ShapeToPlace) -> list[Block]:
     return sorted(found, key=lambda each: (round(each.length * each.width, 2), -_flush(each), -each.length))
 
 
+def with_a_margin(some: Block, margin: float) -> list[Block]:
+    """The block with a margin on one of its sides, on two that meet, or all round, the least first: where a corner of
+    the box leaves too little metal for a torch, a strip beside it leaves enough.
+    """
+    found = []
+    for west, south, east, north in MARGINS:
+        shapes = tuple(
+            Placed(each.part, _rounded(moved(each.outline, margin * west, margin * south))) for each in some.shapes
+        )
+        length, width = some.length + margin * (west + east), some.width + margin * (south + north)
+        found.append(Block(_up(length), _up(width), shapes, some.turns))
+    return sorted(found, key=lambda each: round(each.length * each.width, 2))
+
+
+MARGINS = (
+    (1, 0, 0, 0), (0, 1, 0, 0), (0, 0, 1, 0), (0, 0, 0, 1),
+    (1, 1, 0, 0), (0, 1, 1, 0), (0, 0, 1, 1), (1, 0, 0, 1),
+    (1, 1, 1, 1),
+)  # fmt: skip
+"""Sides of a block that get a margin: west, south, east, north."""
+
+
 def one_alone(shape: ShapeToPlace) -> Block:
     """One shape in its least box."""
     return singles(shape)[0]

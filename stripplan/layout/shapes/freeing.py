@@ -13,6 +13,7 @@ Cost: for n edges in all n cuts at the most, each held against all shapes of its
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -22,6 +23,10 @@ from stripplan.model.shapes.block import Falls, Freed, Parted, Placed
 
 TAKES = SAME / 2
 """What a kerf may take of a shape, or leave on it [mm]: half of what sizes are told apart by."""
+OFF = 0.8 * SAME
+"""How far a corner may be off for what the sides of a block were rounded up by [mm]."""
+SHORTEST = 2.0
+"""A cut is at least so long [mm]: what is less is a corner that a torch does not find. Common practice, no source."""
 PARALLEL = 1e-6
 """Sine of an angle that is none."""
 
@@ -45,7 +50,12 @@ def freed(outline: Outline, shapes: Sequence[Placed], kerf: float, narrowest: fl
     best: tuple[tuple[float, float], Line] | None = None
     for number, edge, line in _beside_edges(outline, shapes, kerf):
         runs = chord(outline, line)
-        if runs is None or not _spares(line, shapes, kerf) or not _may_stay(outline, line, kerf, narrowest):
+        if (
+            runs is None
+            or math.dist(*runs[0]) < SHORTEST
+            or not _spares(line, shapes, kerf)
+            or not _may_stay(outline, line, kerf, narrowest)
+        ):
             trouble = trouble or Trouble(number, edge)  # another cut may take that metal away
             continue
         (entry, leaves), _, _ = runs
@@ -53,7 +63,7 @@ def freed(outline: Outline, shapes: Sequence[Placed], kerf: float, narrowest: fl
         if best is None or place < best[0]:
             best = place, line
     if best is None:
-        return trouble or (Falls(outline, shapes[0].part) if len(shapes) == 1 else Trouble(1, 0))
+        return trouble or (_true(outline, shapes[0]) if len(shapes) == 1 else Trouble(1, 0))
     return _parted(outline, shapes, best[1], kerf, narrowest)
 
 
@@ -67,6 +77,14 @@ def _parted(outline: Outline, shapes: Sequence[Placed], line: Line, kerf: float,
             return Trouble(numbers[found.shape], found.edge)
         made.append(found)
     return Parted(outline, line, made[0], made[1])
+
+
+def _true(outline: Outline, shape: Placed) -> Falls | Trouble:
+    """The piece as the part that it is; at a sharp corner a little on an edge is much on the corner."""
+    for n, corner in enumerate(shape.outline):
+        if min(math.dist(corner, each) for each in outline) > OFF:
+            return Trouble(0, n)
+    return Falls(outline, shape.part)
 
 
 def _beside_edges(outline: Outline, shapes: Sequence[Placed], kerf: float) -> Iterator[tuple[int, int, Line]]:

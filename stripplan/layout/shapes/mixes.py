@@ -28,6 +28,7 @@ from stripplan.layout.shapes.blocks import (
     pairs,
     pushed_up,
     singles,
+    with_a_margin,
 )
 from stripplan.model.polygon import Outline
 from stripplan.model.shapes.block import Block, Placed
@@ -55,11 +56,17 @@ class Mix:
 
 
 def mixes(
-    wanted: Sequence[tuple[ShapeToPlace, int]], kerf: float, sheets: Sheets, can_be_cut: Callable[[Block], bool]
+    wanted: Sequence[tuple[ShapeToPlace, int]],
+    kerf: float,
+    sheets: Sheets,
+    can_be_cut: Callable[[Block], bool],
+    *,
+    margin: float,
 ) -> list[Mix]:
     """A few mixes for shapes and how many are wanted of each: each by itself first, the others by the plate they take.
 
-    `can_be_cut` says whether the rig can free the shapes of a block. Shapes that can be cut in no way are left out.
+    `can_be_cut` says whether the rig can free the shapes of a block; `margin` is the narrowest strip that it can cut off
+    and the kerf beside it. Shapes that can be cut in no way are left out.
     """
     alone, forms = list[tuple[Block, int]](), list[list[Mix]]()
     known: dict[Block, bool] = {}
@@ -70,7 +77,10 @@ def mixes(
         return known[each]
 
     for shape, count in wanted:
-        single = _first(singles(shape), cuttable)
+        plain = singles(shape)
+        single = _first(plain, cuttable) or next(
+            (wide for each in plain[:TRIED] for wide in with_a_margin(each, margin) if cuttable(wide)), None
+        )
         if single is None:
             continue
         alone.append((single, count))

@@ -108,7 +108,8 @@ def beside_the_torch(cut: Cut, piece: Piece) -> tuple[float, float]:
     Below 0 where the kerf runs partly off the edge and leaves no metal there.
     """
     (ax, ay), right = cut.line[0], to_the_right(cut)
-    reach = [(x - ax) * right[0] + (y - ay) * right[1] for x, y in piece.outline]
+    x0, y0, x1, y1 = piece.box
+    reach = [(x - ax) * right[0] + (y - ay) * right[1] for x in (x0, x1) for y in (y0, y1)]
     return max(reach) - cut.kerf / 2, -min(reach) - cut.kerf / 2
 
 
@@ -124,10 +125,13 @@ def expected_sizes(
     pieces: Mapping[str, Piece], cuts: Iterable[Cut], *, fence_step: float, fence_scale: float
 ) -> dict[str, Size]:
     """Size to expect of every piece, by id; `pieces` by id, `cuts` in the order of work."""
-    found: dict[str, Size] = {piece.id: _of_box(piece) for piece in pieces.values() if piece.parent is None}
+    found: dict[str, Size] = {}
+    for piece in pieces.values():
+        if piece.parent is None:
+            found[piece.id] = _of_box(piece)
     for cut in cuts:
         if aslant(cut) or not pieces[cut.piece].is_rectangle:  # no chain of sizes along x and y tells what comes out
-            found |= {name: _of_box(pieces[name]) for name in cut.makes if name is not None}
+            found |= {each: _of_box(pieces[each]) for each in cut.makes if each is not None}
             continue
         whole = found[cut.piece]
         off = fence_step * fence_scale / 2 if cut.located == "fence" else MARKED_BY_HAND
@@ -144,5 +148,6 @@ def expected_sizes(
 
 
 def _of_box(piece: Piece) -> Size:
+    """A size that is what it is."""
     x0, y0, x1, y1 = piece.box
     return Size(x1 - x0, y1 - y0)

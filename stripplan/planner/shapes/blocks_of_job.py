@@ -122,10 +122,11 @@ def _mixes(
     def can_be_cut(block: Block) -> bool:
         return all(wide[n] for n in block.parts) and all(tree_of_block(block, each) for each in conditions)
 
-    found = mixes(rows, min(kerfs), sheets, can_be_cut)
+    margin = max(kerfs) + max(each.rules.narrowest_offcut for each in conditions) + 1 / THOUSANDTHS
+    found = mixes(rows, min(kerfs), sheets, can_be_cut, margin=margin)
     if len(kerfs) > 1:
         found = found[:1]
-    alone = mixes(fillers, min(kerfs), sheets, can_be_cut)[0]
+    alone = mixes(fillers, min(kerfs), sheets, can_be_cut, margin=margin)[0]
     return [Mix((*each.blocks, *alone.blocks)) for each in found]
 
 

@@ -55,6 +55,7 @@ def _corners(shape: Polygon) -> list[complex]:
     points = [complex(*point) for point in m.corners(shape)]
     if not shape.exterior.is_ccw:
         points.reverse()
+    points = [here for n, here in enumerate(points) if abs(here - points[n - 1]) > NEAR]
     kept = []
     for n, here in enumerate(points):
         along = points[(n + 1) % len(points)] - points[n - 1]

@@ -12,7 +12,7 @@ from stripplan.model.job import Options
 from stripplan.model.pattern import Leaf
 from stripplan.model.plan.cut import Cut, Dress, Pass, SetUp
 from stripplan.model.plan.piece import Piece, PieceKind
-from stripplan.model.polygon import holds
+from stripplan.model.polygon import holds, without_specks
 from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Falls, Freed
 from stripplan.rig.machine.timing import dial_for
@@ -22,6 +22,9 @@ from stripplan.sequence.changeover import Changeover, RigState, changeover, stat
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut
 from stripplan.sequence.cut_order import CutOrder
 from stripplan.sequence.to_plan import PiecesAndCuts, PlateToCut, Records
+
+SPECK = 0.005
+"""Edges of a part shorter than so come of roundings, and are none [mm]."""
 
 TreeOf = Callable[[Leaf, BenchPiece], Freed | None]
 """What is to be cut out of a piece that comes out of the rectangular cuts, in the frame of its block; None: nothing."""
@@ -171,7 +174,7 @@ class _WithBlocks(Records):
                 parent=parent,
                 kind=self._kind(node),
                 part=None if part is None else self._shape_names[part],
-                outline=piece.outline,
+                outline=piece.outline if part is None else without_specks(piece.outline, SPECK),
                 mass=piece.mass,
             )
         )
