@@ -104,7 +104,7 @@ def shape_of(cut: Cut, pieces: Mapping[str, Piece], letters: tuple[str, ...]) ->
     falls = [() if name is None else tuple(map(at, pieces[name].outline)) for name in cut.makes]
     corner = cut.mitre.corner if cut.mitre is not None else cut.edge_on_fence[0] if cut.edge_on_fence else None
     return LieShape(
-        outline=tuple(map(at, pieces[cut.piece].outline)),
+        outline=tuple(at(edge[0]) for edge in edges_of(pieces[cut.piece].outline)),
         letters=letters,
         right=falls[0],
         left=falls[1],
