@@ -100,14 +100,20 @@ def check_expected(bench: Bench) -> Iterator[Finding]:
     for line in bench.plan.parts:
         want = next((part for part in bench.plan.job.parts if part.name == line.name), None)
         pieces = [piece for piece in bench.plan.pieces if piece.kind == "part" and piece.part == line.name]
-        if (
-            want is None
-            or isinstance(want, Shape)
-            or not all(piece.id in known and bench.shape(piece) for piece in pieces)
-        ):
+        if isinstance(want, Shape):
+            yield from _of_shape(line)
+            continue
+        if want is None or not all(piece.id in known and bench.shape(piece) for piece in pieces):
             continue
         yield from _sizes(bench, line, want, pieces, known)
         yield from _spreads(bench, line, want, pieces, known)
+
+
+def _of_shape(line: PartLine) -> Iterator[Finding]:
+    """Of a straight-sided shape no list says what its sizes will be off by: its edges are set from one another."""
+    if line.size_expected or any(line.tolerance_expected) or line.accuracy or line.bow is not None:
+        text = f"{line.name} is no matter of a width and a length; the list of parts speaks of what they will be."
+        yield Finding("size_expected", line.name, text)
 
 
 def _ways(bench: Bench, piece: Piece, want: Part) -> list[bool]:

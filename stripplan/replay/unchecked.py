@@ -87,9 +87,9 @@ NO_ACCURACY = NotChecked(
     ("parts[].accuracy", "parts[].bow"), "how true and straight parts will be: the plan does not say"
 )
 OF_SHAPES = NotChecked(
-    ("parts[].size_expected*", "parts[].tolerance_expected*", "as_rectangles.*"),
-    "of straight-sided shapes what their sizes will be off by, since their edges are set from one another at angles; "
-    "and what rectangles in their place would take: only another search tells",
+    ("as_rectangles.*",),
+    "what rectangles in place of straight-sided shapes would take: that it is not cheaper; how much, only another "
+    "search tells",
 )
 ELSEWHERE = NotChecked(
     ("warnings[]",),

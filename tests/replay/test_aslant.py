@@ -33,6 +33,8 @@ FAULTS: list[tuple[str, str, Change]] = [
     ("mitre_angle", "two gussets", at("rig.mitre_max", 33.0)),
     ("mitre_angle", "clipped", at("rig.mitre_min", 46.0)),
     ("mitre_stop", "two gussets", at("rig.mitre_stop_max", 301.0)),
+    ("mitre_stop", "two gussets", both(at("cuts.0.mitre.corner", [302.704163, 0.0]),
+                                       at("cuts.0.mitre.stop", 1.352081))),
     ("mitre_stop", "clipped", at("rig.mitre_stop_zero", 102.0)),
     ("mitre_flag", "parallelograms", at("cuts.2.setup.mitre", True)),
     ("mitre_flag", "trapezia", at("cuts.1.setup.mitre", False)),
@@ -49,6 +51,7 @@ FAULTS: list[tuple[str, str, Change]] = [
     ("rolling", "trapezia", both(at("job.parts.0.rolling", "width"), at("job.plates.0.rolling", "length"))),
     ("rolling", "two gussets", both(at("job.parts.0.outline", [[0.0, 0.0], [200.0, 0.0], [0.0, 300.0]]),
                                     at("job.parts.0.rotate", False), at("parts.0.size_wanted", [300.0, 200.0]))),
+    ("size_expected", "clipped", at("parts.0.size_expected", [[80.0, 120.0]])),
     ("size_wanted", "clipped", at("parts.0.size_wanted.1", 121.0)),
     ("outline", "trapezia", at("pieces.3.outline.2.0", 153.0)),
     ("marks", "clipped by marks", both(at("cuts.0.marks.along.1", 140.0), at("cuts.0.marks.distance.1", 38.93934))),
@@ -60,6 +63,7 @@ FAULTS: list[tuple[str, str, Change]] = [
     ("keep", "trapezia", at("pieces.1.kind", "offcut")),
     ("lost", "clipped", at("cuts.0.makes", ["P1-2", None])),
     ("narrowest_part", "parallelograms", at("rig.narrowest_part", 40.1)),
+    ("as_rectangles", "two gussets", at("as_rectangles", {"plates": 0, "used_area": 1e5, "total": 50.0})),
     ("edition", "two gussets", at("stripplan_version", "0.1.0")),
 ]  # fmt: skip
 """Code, sound plan, what is changed in it."""

@@ -38,7 +38,7 @@ IN_EARNEST = 3
 
 
 @dataclass(frozen=True)
-class _Inner:
+class Inner:
     """The job with blocks in the place of shapes, and the block of each of those parts by its name."""
 
     job: Job
@@ -91,7 +91,7 @@ def _dearness(plan: Plan, aim: Aim) -> tuple[float, ...]:
 
 def _planned(shapes: ShapesOfJob, mix: Mix, rig: Rig, search: Search, made_at: str | None) -> Plan:
     """The plan with the blocks of one mix."""
-    inner = _with_blocks_in(shapes.job, mix)
+    inner = with_blocks_in(shapes.job, mix)
     settled = settle(inner.job, rig)
     best = order_of_work(settled, layout_to_take(settled, search), search)
     trees = _trees(settled, inner.blocks)
@@ -111,7 +111,7 @@ def _planned(shapes: ShapesOfJob, mix: Mix, rig: Rig, search: Search, made_at: s
     return _of_the_job(made, shapes, settled, work.shapes)
 
 
-def _with_blocks_in(job: Job, mix: Mix) -> _Inner:
+def with_blocks_in(job: Job, mix: Mix) -> Inner:
     """The job with rectangles that hold the blocks of a mix in the place of its shapes, each before the first other
     part that follows the shapes."""
     parts: list[Part] = [part for part in job.parts if not isinstance(part, Shape)]
@@ -129,7 +129,7 @@ def _with_blocks_in(job: Job, mix: Mix) -> _Inner:
         assert isinstance(rolls, Shape)
         parts.append(replace(rectangle_for(rolls, name, block.length, block.width, count), filler=first.filler))
     options = replace(job.options, first=_first(job, blocks))
-    return _Inner(replace(job, parts=tuple(sorted(parts, key=lambda part: part.filler)), options=options), blocks)
+    return Inner(replace(job, parts=tuple(sorted(parts, key=lambda part: part.filler)), options=options), blocks)
 
 
 def _name(block: Block, names: list[str], taken: set[str]) -> str:
@@ -163,7 +163,7 @@ def _trees(settled: Settled, blocks: Mapping[str, Block]) -> Callable[[Leaf, Ben
     return tree_of
 
 
-def _shown(settled: Settled, inner: _Inner, job: Job) -> Settled:
+def _shown(settled: Settled, inner: Inner, job: Job) -> Settled:
     """The settled job with each block called what falls out of it: what is said of parts is said of those."""
     parts = tuple(
         job.parts[inner.blocks[part.name].parts[0]] if part.name in inner.blocks else part for part in settled.job.parts

@@ -18,6 +18,9 @@ from stripplan.replay.metal import NEAR
 SMALL = 1e-6
 """Slack for figures that are copied [mm, deg]."""
 
+CLEAR = 15.0
+"""Nearer to the torch's line the stop would be cut [mm]: common practice, no source."""
+
 ALIKE = 1e-6
 """Settings nearer than so are one [mm, deg]."""
 
@@ -50,6 +53,9 @@ def check_bar(bench: Bench, step: Step) -> Iterator[Finding]:
             f"Cut {cut.number}: the stop of the mitre bar cannot be set to {bar.stop:g} mm, only to "
             f"{rig.mitre_stop_zero:g} up to {rig.mitre_stop_max:g} mm.",
         )
+    elif bar.stop < CLEAR - SMALL:
+        text = f"Cut {cut.number}: the stop of the mitre bar is {bar.stop:g} mm from the torch's line, which cuts it."
+        yield Finding("mitre_stop", name(cut), text)
     if len(cut.passes) != 1:
         yield Finding("pass", name(cut), f"Cut {cut.number} is made on the mitre bar, where one pass can be made.")
     if any(not _same_edge(each.leading, bar.edge) for each in cut.passes):

@@ -30,6 +30,9 @@ FENCE_EDGE = 100.0
 """An edge on the fence is at least so long, or half as long as the cut [mm]: common practice, no source."""
 BAR_EDGE = 30.0
 """An edge on the mitre bar is at least so long [mm]: common practice, no source."""
+STOP_CLEAR = 15.0
+"""The stop of the mitre bar stands so far from the torch's line at least, or the torch would cut it [mm]: common
+practice, no source."""
 FROM_ENDS = 30.0
 """Marks lie so far from the ends of a cut, on a short one a quarter of it [mm]: common practice, no source."""
 ALONG = 1e-6
@@ -219,7 +222,7 @@ def _on_bar(piece: SlantedPiece, line: Line) -> Iterator[SlantedCut]:
         return
     for corner in edge:
         stop = round(math.dist(corner, run.inside[0]), 6)
-        if rig.mitre_stop_zero <= stop <= rig.mitre_stop_max:
+        if max(rig.mitre_stop_zero, STOP_CLEAR) <= stop <= rig.mitre_stop_max:
             on_left = hand * line.beside(corner) < 0
             yield _cut(
                 piece,

@@ -206,18 +206,21 @@ def run_lines(run: RunRow) -> list[str]:
     made = [dry_run(first)] if first.dry_run else []
     what = f"{len(run.cuts)} cuts" + (f": {run.parts}" if run.parts else "")
     made.append(markup(what + (f"; {run.size}" if run.size else "") + ".", bold=True))
-    made += [_laid(first), markup(first.hold, bold=True), *(markup(each, bold=True) for each in first.marks)]
+    placed = (markup(each, bold=True) for each in (*first.marks, *first.aids))
+    made += [_laid(first), markup(first.hold, bold=True), *placed]
     made += _long(first)
     if alike(run) and first.measure is not None:
         band = markup(f"go {first.measure.low} to {first.measure.high}", bold=True)
-        made.append(markup(f"Measure each part {first.measure.expected}, ") + band + markup("."))
+        of = f", {first.measure.of}" if first.measure.of else ""
+        made.append(markup(f"Measure each part{of} {first.measure.expected}, ") + band + markup("."))
     return list(filter(None, made))
 
 
 def by_itself(row: CutRow) -> list[str]:
     """All that is done at a cut by itself: before the arc; then what falls, with what it measures."""
     made = [dry_run(row)] if row.dry_run else []
-    made += [*_piece(row), _laid(row), markup(row.hold, bold=True), *(markup(each, bold=True) for each in row.marks)]
+    placed = (markup(each, bold=True) for each in (*row.marks, *row.aids))
+    made += [*_piece(row), _laid(row), markup(row.hold, bold=True), *placed]
     made += [*_long(row), *resting(row)]
     passes = [markup(each) for each in row.passes]
     return [" ".join(filter(None, made)), *passes, " ".join(after(RunRow((row,), ""), row, alone=True))]
@@ -235,11 +238,12 @@ def _laid(row: CutRow) -> str:
     Of a plate off the rack it is also said what its edges are.
     """
     if any(each.startswith("Fetch plate") for each in row.steps):
-        fence = f"fence {row.on_fence.text}, " if row.located == "fence" else ""
-        return together(markup(f"{row.face.text}, {fence}start {row.leading.text}.", bold=True))
+        fence = f", fence {row.on_fence.text}" if row.located == "fence" else ""
+        start = "" if row.located == "mitre" else f", start {row.leading.text}"
+        return together(markup(f"{row.face.text}{fence}{start}.", bold=True))
     told = [row.face.text] if row.face.changed else []
     told += [f"fence {row.lie.right}"] if row.located == "fence" and row.on_fence.changed else []
-    told += [f"start {row.lie.start}"] if row.leading.changed else []
+    told += [f"start {row.lie.start}"] if row.located != "mitre" and row.leading.changed else []
     words = ", ".join(told)
     return markup(f"{words[0].upper()}{words[1:]}.", bold=True) if told else ""
 
@@ -269,7 +273,7 @@ def row_lines(run: RunRow, row: CutRow, before: CutRow | None, *, few: bool = Fa
     return [" ".join(each) for each in (list(_before(row, before, few)), list(after(run, row))) if each]
 
 
-_SCRAPED = re.compile(r"^(Scrape [A-D]) \(.*\)(?=\.$)")
+_SCRAPED = re.compile(r"^(Scrape [A-Z]) \(.*\)(?=\.$)")
 """Where the edge came from stands at the head, and in the row above."""
 
 
@@ -296,6 +300,7 @@ def _before(row: CutRow, before: CutRow | None, few: bool) -> Iterator[str]:
             yield _laid(row)
         if row.hold and row.hold != before.hold:
             yield markup(row.hold, bold=True)
+        yield from (markup(each, bold=True) for each in row.aids if each not in before.aids)
         yield from _long(row)
     yield from resting(row)
     yield from map(markup, filter(None, [row.passes_in_few]) if few else row.passes)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from stripplan.sheets.rows.aslant import LieShape
+
 
 @dataclass(frozen=True)
 class Field:
@@ -26,12 +28,14 @@ class Fall:
 
 @dataclass(frozen=True)
 class Measure:
-    """What to measure after a cut: piece, width to expect, and the band that is good (go from low to high)."""
+    """What to measure after a cut: piece, width to expect, and the band that is good (go from low to high). `of` names
+    what else than the width is measured."""
 
     piece: str
     expected: str
     low: str
     high: str
+    of: str = ""
 
 
 @dataclass(frozen=True)
@@ -39,7 +43,8 @@ class Lie:
     """How a piece lies for a cut, seen from above with the carriage running up the page.
 
     `right`, `start`, `left`, `end` are the letters of its edges there; `on_fence`, `beside` and `along` its
-    sizes right and left of the torch line and along it [mm].
+    sizes right and left of the torch line and along it [mm]. `shape` is there where it is no rectangle, or is cut
+    aslant: then `start` is the edge that the torch enters by, and `right` and `left` may have no letter.
     """
 
     right: str
@@ -49,6 +54,7 @@ class Lie:
     on_fence: float
     beside: float
     along: float
+    shape: LieShape | None = None
 
 
 @dataclass(frozen=True)
@@ -74,7 +80,8 @@ class CutRow:
     `dry_run` what is proved with the arc off, `hold` how a piece is held that has little of an edge on the fence,
     `timed` how long the carriage takes over a marked distance. `measure` is
     the piece that matters most, `also` another whose size matters. A marked cut has no fence reading: `scribe` is the
-    distance of the torch line from edge `scribe_from`.
+    distance of the torch line from edge `scribe_from`. A cut on the mitre bar has its `angle` and `bar_stop`, on the
+    `bar_side` of the travel; `aids` say how a piece is laid that no fence alone lays right.
     """
 
     number: int
@@ -111,6 +118,10 @@ class CutRow:
     timed: str = ""
     passes_in_few: str = ""
     hold: str = ""
+    angle: Field | None = None
+    bar_stop: Field | None = None
+    bar_side: str = ""
+    aids: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -246,3 +257,8 @@ class Sheet:
     square_side: str
     marks: tuple[PlateMark, ...] = ()
     lasts: str = ""
+
+    @property
+    def aslant(self) -> bool:
+        """Whether some cut is made at an angle, or in a piece that is no rectangle."""
+        return any(row.lie.shape is not None for row in self.cuts)
