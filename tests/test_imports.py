@@ -105,7 +105,7 @@ DOORS = {
     "files": {"words"},
     "layout": {"__init__", "solver", "portfolio"},
     "model": {"__init__", "workpiece"},
-    "planner": {"__init__", "settled", "job_to_plan", "assemble", "limit_warnings"},
+    "planner": {"__init__", "first_sight", "settled", "job_to_plan", "assemble", "limit_warnings"},
     "replay": {"geometry", "parts_made", "set_ups", "verdict"},
     "rig": {"cost"},
     "sequence": {"__init__"},

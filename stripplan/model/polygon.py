@@ -206,6 +206,18 @@ def moved_outward(outline: Outline, by: float) -> Outline:
     return tuple(meeting(lines[n - 1], line) for n, line in enumerate(lines))
 
 
+def extents(outline: Outline) -> tuple[float, float]:
+    """The least width of a convex outline, between an edge and the corner farthest from it, and its greatest extent,
+    between two corners.
+
+    >>> extents(((0.0, 0.0), (60.0, 0.0), (0.0, 80.0)))
+    (48.0, 100.0)
+    """
+    lines = [line_of(edge) for edge in edges(tidy(outline))]
+    narrow = min(max(abs(line.beside(point)) for point in outline) for line in lines)
+    return narrow, max(math.dist(one, other) for one in outline for other in outline)
+
+
 def kept_left(outline: Outline, line: Line) -> Outline:
     """What of a convex outline lies to the left of a line; empty where nothing does."""
     beside = [line.beside(p) for p in outline]

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from stripplan.errors import Fault, FiguresError, InputError
 from stripplan.model.job import GeneralClass
-from stripplan.model.part import Part, Rectangle
+from stripplan.model.part import Part, Rectangle, Shape
 from stripplan.model.pattern import Leaf
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Accuracy, ExpectedBow
@@ -186,9 +186,11 @@ def bow_at_fence_warnings(settled: Settled, cuts: Sequence[ChosenCut]) -> list[M
     for bowed in (cut.option.bowed for cut in cuts):
         if bowed is not None and bowed[0].part is not None:
             bows[bowed[0].part].append(bowed[1])
+    named = ((settled.job.parts[index], some) for index, some in sorted(bows.items()))
     return [
-        Message("bow_at_fence", settled.job.parts[index].name, Facts(count=len(some), narrower=mm(max(some))))
-        for index, some in sorted(bows.items())
+        Message("bow_at_fence", part.name, Facts(count=len(some), narrower=mm(max(some))))
+        for part, some in named
+        if not isinstance(part, Shape)  # what may be off a shape no class of sizes says
     ]
 
 

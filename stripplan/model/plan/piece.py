@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import Literal
 
 from stripplan.model.plan.cut import Point
-from stripplan.model.polygon import area
+from stripplan.model.polygon import area, extents
 
 PieceKind = Literal["plate", "blank", "part", "offcut", "scrap"]
 
@@ -38,6 +38,14 @@ class Piece:
         """Whether its outline is its box."""
         x0, y0, x1, y1 = self.box
         return len(self.outline) == 4 and all(x in (x0, x1) and y in (y0, y1) for x, y in self.outline)
+
+    @property
+    def sides(self) -> tuple[float, float]:
+        """Shorter and longer side; of what is no rectangle its least width and its greatest extent [mm]."""
+        if not self.is_rectangle:
+            return extents(self.outline)
+        x0, y0, x1, y1 = self.box
+        return min(x1 - x0, y1 - y0), max(x1 - x0, y1 - y0)
 
     @property
     def area(self) -> float:
