@@ -97,6 +97,11 @@ def perimeter(outline: Sequence[Point]) -> float:
     return sum(math.dist(one, other) for one, other in edges(outline))
 
 
+def thickness(outline: Sequence[Point]) -> float:
+    """How thick a strip is that is as large and as long round [mm]; 0 of what is empty."""
+    return 2 * area(outline) / perimeter(outline) if outline else 0.0
+
+
 def box(outline: Sequence[Point]) -> tuple[float, float, float, float]:
     """Least and greatest x and y: x0, y0, x1, y1."""
     xs, ys = [x for x, _ in outline], [y for _, y in outline]
@@ -271,10 +276,10 @@ def chord(outline: Outline, line: Line) -> tuple[Segment, int, int] | None:
 def split(outline: Outline, line: Line, kerf: float) -> tuple[Outline, Outline]:
     """What lies right and left of the kerf of a cut through a convex outline; empty where no metal is left.
 
-    Pieces whose area is less than that of a strip so long as they are round and half `THINNEST` wide count as none.
+    What is no thicker than `THINNEST` counts as none.
     """
     sides = kept_left(outline, line.moved(kerf / 2).back), kept_left(outline, line.moved(-kerf / 2))
-    right, left = (side if area(side) > THINNEST * perimeter(side) / 2 else () for side in sides)
+    right, left = (side if thickness(side) > THINNEST else () for side in sides)
     return right, left
 
 
