@@ -182,9 +182,14 @@ def outline_wrong(outline: Outline) -> str:
     crossing = crossing_edges(outline)
     if crossing is not None:
         return f"the edges after corners {crossing[0] + 1} and {crossing[1] + 1} cross each other"
-    if len(outline) < 3 or len(tidy(outline)) < 3 or abs(area(outline)) <= NEAR:
+    if flat(outline):
         return "its corners lie on one line or are fewer than three: it has no area"
     corner = reflex_corner(outline)
     if corner is not None:
         return f"corner {corner + 1} points inward: straight cuts from edge to edge cannot free it"
     return ""
+
+
+def flat(outline: Outline) -> bool:
+    """Whether corners lie on one line, or are fewer than three."""
+    return len(outline) < 3 or len(tidy(outline)) < 3 or abs(area(outline)) <= NEAR

@@ -4,11 +4,13 @@ Problem. Shapes lie in a convex piece, at least a kerf apart. Which cuts free th
 
 Method. A shape is free once each of its edges is an edge of the piece. So every cut that can be needed runs beside an
 edge of some shape, half a kerf outside; it may be made where its kerf takes nothing of any other shape. Of those the
-one nearest to the left end of the block is made, until nothing is left to be cut.
+one nearest to the left end of the block is made, until nothing is left to be cut. Where in the end too little metal is
+left beside an edge, that edge is cut before all others in a new attempt.
 
-Exact: a cut that may be made spoils nothing, for what separates shapes separates those of them that are left in a
-piece. So if any order frees them all, this one does. One cut frees two shapes where just a kerf lies between them.
-Cost: for n edges in all n cuts at the most, each held against all shapes of its piece.
+What separates shapes separates those of them that are left in a piece, so as far as shapes are in each other's way any
+order frees them that there is one for. Not exact in what metal a torch needs beside it: of the orders in which that
+would do only a few are tried. One cut frees two shapes where just a kerf lies between them. Cost: for n edges in all n
+cuts at the most, each held against all shapes of its piece, in a few attempts.
 """
 
 from __future__ import annotations
@@ -27,6 +29,8 @@ OFF = 0.8 * SAME
 """How far a corner may be off for what the sides of a block were rounded up by [mm]."""
 SHORTEST = 2.0
 """A cut is at least so long [mm]: what is less is a corner that a torch does not find. Common practice, no source."""
+MOST_BEFORE = 6
+"""So many edges are cut before others, one more in each attempt."""
 PARALLEL = 1e-6
 """Sine of an angle that is none."""
 
@@ -44,10 +48,24 @@ def freed(outline: Outline, shapes: Sequence[Placed], kerf: float, narrowest: fl
 
     `narrowest` is the narrowest strip of metal that a torch may leave beside its kerf [mm].
     """
+    before: list[tuple[int, int]] = []
+    while True:
+        found = _freed(outline, list(enumerate(shapes)), kerf, narrowest, before)
+        if not isinstance(found, Trouble) or (found.shape, found.edge) in before or len(before) == MOST_BEFORE:
+            return found
+        before.append((found.shape, found.edge))  # while there is metal beside it
+
+
+_Numbered = Sequence[tuple[int, Placed]]
+
+
+def _freed(
+    outline: Outline, shapes: _Numbered, kerf: float, narrowest: float, before: Sequence[tuple[int, int]]
+) -> Freed | Trouble:
     if not shapes:
         return Falls(outline, None)
     trouble: Trouble | None = None
-    best: tuple[tuple[float, float], Line] | None = None
+    best: tuple[tuple[bool, float, float], Line] | None = None
     for number, edge, line in _beside_edges(outline, shapes, kerf):
         runs = chord(outline, line)
         if (
@@ -59,46 +77,54 @@ def freed(outline: Outline, shapes: Sequence[Placed], kerf: float, narrowest: fl
             trouble = trouble or Trouble(number, edge)  # another cut may take that metal away
             continue
         (entry, leaves), _, _ = runs
-        place = round((entry[0] + leaves[0]) / 2, 6), round((entry[1] + leaves[1]) / 2, 6)
+        waits = (number, edge) not in before
+        place = waits, round((entry[0] + leaves[0]) / 2, 6), round((entry[1] + leaves[1]) / 2, 6)
         if best is None or place < best[0]:
             best = place, line
     if best is None:
-        return trouble or (_true(outline, shapes[0]) if len(shapes) == 1 else Trouble(1, 0))
-    return _parted(outline, shapes, best[1], kerf, narrowest)
+        return trouble or (_true(outline, *shapes[0]) if len(shapes) == 1 else Trouble(shapes[1][0], 0))
+    return _parted(outline, shapes, best[1], kerf, narrowest, before)
 
 
-def _parted(outline: Outline, shapes: Sequence[Placed], line: Line, kerf: float, narrowest: float) -> Freed | Trouble:
+def _parted(
+    outline: Outline,
+    shapes: _Numbered,
+    line: Line,
+    kerf: float,
+    narrowest: float,
+    before: Sequence[tuple[int, int]],
+) -> Freed | Trouble:
     right, left = split(outline, line, kerf)
     made: list[Freed | None] = []
     for piece, side in ((right, 1.0), (left, -1.0)):
-        numbers = [n for n, each in enumerate(shapes) if side * line.beside(_middle(each.outline)) > 0]
-        found = freed(piece, [shapes[n] for n in numbers], kerf, narrowest) if piece else None
+        there = [each for each in shapes if side * line.beside(_middle(each[1].outline)) > 0]
+        found = _freed(piece, there, kerf, narrowest, before) if piece else None
         if isinstance(found, Trouble):
-            return Trouble(numbers[found.shape], found.edge)
+            return found
         made.append(found)
     return Parted(outline, line, made[0], made[1])
 
 
-def _true(outline: Outline, shape: Placed) -> Falls | Trouble:
+def _true(outline: Outline, number: int, shape: Placed) -> Falls | Trouble:
     """The piece as the part that it is; at a sharp corner a little on an edge is much on the corner."""
     for n, corner in enumerate(shape.outline):
         if min(math.dist(corner, each) for each in outline) > OFF:
-            return Trouble(0, n)
+            return Trouble(number, n)
     return Falls(outline, shape.part)
 
 
-def _beside_edges(outline: Outline, shapes: Sequence[Placed], kerf: float) -> Iterator[tuple[int, int, Line]]:
+def _beside_edges(outline: Outline, shapes: _Numbered, kerf: float) -> Iterator[tuple[int, int, Line]]:
     """Each edge of a shape that is not yet one of the piece: number of the shape, of the edge, the torch's line."""
-    for number, shape in enumerate(shapes):
+    for number, shape in shapes:
         for n, edge in enumerate(edges(shape.outline)):
             line = line_of(edge)
             if max(line.beside(point) for point in outline) > TAKES:
                 yield number, n, line.moved(kerf / 2)
 
 
-def _spares(line: Line, shapes: Sequence[Placed], kerf: float) -> bool:
+def _spares(line: Line, shapes: _Numbered, kerf: float) -> bool:
     """Whether a kerf takes nothing of any shape."""
-    for shape in shapes:
+    for _, shape in shapes:
         off = [line.beside(point) for point in shape.outline]
         if min(off) < kerf / 2 - TAKES and max(off) > TAKES - kerf / 2:
             return False

@@ -65,8 +65,8 @@ def mixes(
 ) -> list[Mix]:
     """A few mixes for shapes and how many are wanted of each: each by itself first, the others by the plate they take.
 
-    `can_be_cut` says whether the rig can free the shapes of a block; `margin` is the narrowest strip that it can cut off
-    and the kerf beside it. Shapes that can be cut in no way are left out.
+    `can_be_cut` says whether the rig can free the shapes of a block; `margin` is the narrowest strip that it can cut
+    off and the kerf beside it. Shapes that can be cut in no way are left out.
     """
     alone, forms = list[tuple[Block, int]](), list[list[Mix]]()
     known: dict[Block, bool] = {}
