@@ -186,8 +186,8 @@ class TotalCost:
 class AsRectangles:
     """What the same job would take if each straight-sided shape were cut out of a rectangle of its own.
 
-    `used_area` is the plates' area less the offcuts kept [mm2], `total` plate and hands in the plan's currency. A total
-    below the plan's own cannot be: the cheaper of the two is the plan.
+    `used_area` is the plates' area less the offcuts kept [mm2], `total` plate and hands in the plan's currency: below
+    the plan's own only where the job's aim is plate or time, by which the better of the two is taken.
     """
 
     plates: int

@@ -67,11 +67,12 @@ def with_shapes(job: Job, rig: Rig, search: Search, made_at: str | None) -> tupl
     if not made:  # the first are those of rectangles that are called as the shapes are
         raise stopped[0]
     best = min(made, key=lambda each: _dearness(each, job.options.aim))
-    return replace(best, as_rectangles=_as_rectangles(plans[0])), shapes.settled.rig
+    alone = plans[0] if plans[0] is not None and _short(plans[0]) == _short(best) else None
+    return replace(best, as_rectangles=_as_rectangles(alone)), shapes.settled.rig
 
 
 def _as_rectangles(plan: Plan | None) -> AsRectangles | None:
-    """What a plan with each shape in a rectangle of its own comes to; None where there is none."""
+    """What a plan with each shape in a rectangle of its own comes to; None where there is none that makes as much."""
     if plan is None or plan.total is None:
         return None
     area = sum(plate.length * plate.width for plate in plan.plates) - plan.totals.offcut_area
@@ -81,12 +82,17 @@ def _as_rectangles(plan: Plan | None) -> AsRectangles | None:
 def _dearness(plan: Plan, aim: Aim) -> tuple[float, ...]:
     """What plans are compared by, as the job's aim has it."""
     total = plan.total
-    short = sum(max(0, line.wanted - line.made) for line in plan.parts)
+    short = _short(plan)
     assert total is not None
     if aim == "plate":
         return short, total.plates, -total.offcuts, total.hands
     hands = total.hands * (TIME_FIRST if aim == "time" else 1.0)
     return short, total.plates + hands - total.offcuts
+
+
+def _short(plan: Plan) -> int:
+    """How many parts are wanted and not made."""
+    return sum(max(0, line.wanted - line.made) for line in plan.parts)
 
 
 def _planned(shapes: ShapesOfJob, mix: Mix, rig: Rig, search: Search, made_at: str | None) -> Plan:

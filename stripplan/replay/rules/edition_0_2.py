@@ -163,7 +163,8 @@ def check_as_rectangles(bench: Bench) -> Iterator[Finding]:
     if other is None:
         return
     shapes = any(isinstance(part, Shape) for part in bench.plan.job.parts)
-    dearer = total is None or other.total >= total.total - 1e-6
+    aim = bench.plan.job.options.aim
+    dearer = aim in ("plate", "time") or total is None or other.total >= total.total - 1e-6
     if not shapes or other.plates < 1 or other.used_area <= 0 or not dearer:
         text = "What rectangles would take in place of shapes cannot be, or is cheaper than the plan."
         yield Finding("as_rectangles", "as rectangles", text)

@@ -12,11 +12,16 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from stripplan.model.plan.cut import Mitre
 from stripplan.model.rig import Rig
 from stripplan.sequence.aslant.piece import SlantedPiece
 from stripplan.sequence.aslant.ways import SlantedCut, ways
+
+
+ONE_SETTING = 5e-6
+"""Angles and stops of the bar that are nearer than so are one [deg, mm]."""
 
 
 @dataclass(frozen=True)
@@ -42,22 +47,37 @@ def in_order(rig: Rig, blocks: Iterable[tuple[int, SlantedPiece]]) -> list[NextC
 
     Raises ValueError where a piece cannot be cut: whoever makes blocks has asked that before.
     """
-    waiting = [_waiting(plate, piece) for plate, piece in blocks]
+    known: list[Mitre] = []
+    waiting = [_waiting(plate, piece, known) for plate, piece in blocks]
     found: list[NextCut] = []
     while waiting:
         place, cut, stop = _best(rig, waiting, found[-1] if found else None)
         at = waiting.pop(place)
         found.append(NextCut(at.plate, cut, stop))
-        ready = [_waiting(at.plate, each) for each in (cut.right, cut.left) if each is not None]
+        ready = [_waiting(at.plate, each, known) for each in (cut.right, cut.left) if each is not None]
         waiting[place:place] = [each for each in ready if each.ways]
     return found
 
 
-def _waiting(plate: int, piece: SlantedPiece) -> Waiting:
-    found = ways(piece)
+def _waiting(plate: int, piece: SlantedPiece, known: list[Mitre]) -> Waiting:
+    found = tuple(_as_known(way, known) for way in ways(piece))
     if not found and piece.still_to_cut:
         raise ValueError(f"a piece of {len(piece.outline)} corners cannot be cut on this rig")
     return Waiting(plate, piece, found)
+
+
+def _as_known(way: SlantedCut, known: list[Mitre]) -> SlantedCut:
+    """The cut with the bar as it stood for another, where both differ by no more than sums of binary fractions do."""
+    bar = way.mitre
+    if bar is None or way.bar is None:
+        return way
+    for one in known:
+        if abs(one.angle - bar.angle) <= ONE_SETTING and abs(one.stop - bar.stop) <= ONE_SETTING:
+            return replace(
+                way, mitre=replace(bar, angle=one.angle, stop=one.stop), bar=(one.angle, one.stop, way.bar[2])
+            )
+    known.append(bar)
+    return way
 
 
 def _best(rig: Rig, waiting: list[Waiting], last: NextCut | None) -> tuple[int, SlantedCut, float]:
