@@ -34,7 +34,7 @@ from stripplan.planner.total.cheapest import layout_to_take
 from stripplan.sequence import BenchPiece, with_blocks
 
 IN_EARNEST = 3
-"""So many mixes are planned, that of rectangles of their own among them."""
+"""So many mixes are planned, that of rectangles of their own among them; what a plate cannot hold does not count."""
 
 
 @dataclass(frozen=True)
@@ -55,9 +55,11 @@ def with_shapes(job: Job, rig: Rig, search: Search, made_at: str | None) -> tupl
         raise CannotMakeError(list(shapes.faults))
     plans: list[Plan | None] = []
     stopped: list[CannotMakeError] = []
-    some = shapes.mixes[:IN_EARNEST]
-    for n, mix in enumerate(some):
-        search.within = n / len(some), (n + 1) / len(some)
+    for mix in shapes.mixes:
+        done = len(plans) - len(stopped)
+        if done == IN_EARNEST:
+            break
+        search.within = done / IN_EARNEST, (done + 1) / IN_EARNEST
         try:
             plans.append(_planned(shapes, mix, rig, search, made_at))
         except CannotMakeError as error:
