@@ -1,8 +1,8 @@
 """What a block costs in plate and hands together, as mixes are ranked by before any of them is laid out.
 
 An estimate: its plate at the lowest price by area of those it may come from; two cuts that free it, one of them shared
-with what lies beside it in a strip; fetching it once; then the cuts inside it, one after another. Settings are left out,
-as blocks alike share them. No bound and no figure that is told rests on it.
+with what lies beside it in a strip; fetching it once; then the cuts inside it, one after another. Settings are left
+out, as blocks alike share them. No bound and no figure that is told rests on it.
 """
 
 from __future__ import annotations
