@@ -17,6 +17,8 @@ Outline = tuple[Point, ...]
 
 NEAR = 1e-6
 """Points nearer than this are one point [mm]; sines smaller than it are none."""
+THINNEST = 0.01
+"""Metal thinner than so is none [mm]."""
 
 
 @dataclass(frozen=True)
@@ -90,6 +92,16 @@ def area(outline: Sequence[Point]) -> float:
     return sum(cross(one, other) for one, other in edges(outline)) / 2
 
 
+def perimeter(outline: Sequence[Point]) -> float:
+    """Length of all edges [mm]."""
+    return sum(math.dist(one, other) for one, other in edges(outline))
+
+
+def thickness(outline: Sequence[Point]) -> float:
+    """How thick a strip is that is as large and as long round [mm]; 0 of what is empty."""
+    return 2 * area(outline) / perimeter(outline) if outline else 0.0
+
+
 def box(outline: Sequence[Point]) -> tuple[float, float, float, float]:
     """Least and greatest x and y: x0, y0, x1, y1."""
     xs, ys = [x for x, _ in outline], [y for _, y in outline]
@@ -134,7 +146,9 @@ def without_specks(outline: Outline, speck: float) -> Outline:
             found.append(edge[0])
             continue
         x, y = meeting(lines[n - 1], line)
-        found.append((min(max(x, x0), x1), min(max(y, y0), y1)))
+        there = min(max(x, x0), x1), min(max(y, y0), y1)
+        # Neighbours that meet at a sharp angle do so far off: then either end is as good.
+        found.append(there if math.dist(there, edge[0]) < speck else edge[0])
     return tuple(found)
 
 
@@ -260,9 +274,12 @@ def chord(outline: Outline, line: Line) -> tuple[Segment, int, int] | None:
 
 
 def split(outline: Outline, line: Line, kerf: float) -> tuple[Outline, Outline]:
-    """What lies right and left of the kerf of a cut through a convex outline; empty where no metal is left."""
-    right = kept_left(outline, line.moved(kerf / 2).back)
-    left = kept_left(outline, line.moved(-kerf / 2))
+    """What lies right and left of the kerf of a cut through a convex outline; empty where no metal is left.
+
+    What is no thicker than `THINNEST` counts as none.
+    """
+    sides = kept_left(outline, line.moved(kerf / 2).back), kept_left(outline, line.moved(-kerf / 2))
+    right, left = (side if thickness(side) > THINNEST else () for side in sides)
     return right, left
 
 

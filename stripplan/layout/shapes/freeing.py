@@ -20,7 +20,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from stripplan.model.feasible import SAME, rest_is_legal
-from stripplan.model.polygon import Line, Outline, chord, edges, line_of, split
+from stripplan.model.polygon import THINNEST, Line, Outline, chord, edges, line_of, split, thickness
 from stripplan.model.shapes.block import Falls, Freed, Parted, Placed
 
 TAKES = SAME / 2
@@ -31,6 +31,8 @@ SHORTEST = 2.0
 """A cut is at least so long [mm]: what is less is a corner that a torch does not find. Common practice, no source."""
 MOST_BEFORE = 6
 """So many edges are cut before others, one more in each attempt."""
+SPECK = 5 * THINNEST
+"""What is thinner falls as a speck, of which nobody could say whether it is there [mm]."""
 PARALLEL = 1e-6
 """Sine of an angle that is none."""
 
@@ -65,7 +67,7 @@ def _freed(
     if not shapes:
         return Falls(outline, None)
     trouble: Trouble | None = None
-    best: tuple[tuple[bool, float, float], Line] | None = None
+    best: tuple[tuple[bool, float, float], Line, Trouble] | None = None
     for number, edge, line in _beside_edges(outline, shapes, kerf):
         runs = chord(outline, line)
         if (
@@ -80,10 +82,14 @@ def _freed(
         waits = (number, edge) not in before
         place = waits, round((entry[0] + leaves[0]) / 2, 6), round((entry[1] + leaves[1]) / 2, 6)
         if best is None or place < best[0]:
-            best = place, line
+            best = place, line, Trouble(number, edge)
     if best is None:
         return trouble or (_true(outline, *shapes[0]) if len(shapes) == 1 else Trouble(shapes[1][0], 0))
-    return _parted(outline, shapes, best[1], kerf, narrowest, before)
+    _, line, freeing = best
+    right, left = split(outline, line, kerf)
+    if any(piece and thickness(piece) < SPECK for piece in (right, left)):
+        return freeing
+    return _parted(outline, shapes, line, kerf, narrowest, before)
 
 
 def _parted(

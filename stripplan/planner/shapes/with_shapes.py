@@ -75,7 +75,7 @@ def with_shapes(job: Job, rig: Rig, search: Search, made_at: str | None) -> tupl
 
 def _as_rectangles(plan: Plan | None) -> AsRectangles | None:
     """What a plan with each shape in a rectangle of its own comes to; None where there is none that makes as much."""
-    if plan is None or plan.total is None:
+    if plan is None or plan.total is None or not plan.plates:
         return None
     area = sum(plate.length * plate.width for plate in plan.plates) - plan.totals.offcut_area
     return AsRectangles(plates=plan.totals.plates, used_area=area, total=plan.total.total)

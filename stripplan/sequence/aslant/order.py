@@ -19,7 +19,6 @@ from stripplan.model.rig import Rig
 from stripplan.sequence.aslant.piece import SlantedPiece
 from stripplan.sequence.aslant.ways import SlantedCut, ways
 
-
 ONE_SETTING = 5e-6
 """Angles and stops of the bar that are nearer than so are one [deg, mm]."""
 
