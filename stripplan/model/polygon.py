@@ -8,7 +8,7 @@ Hodgman 1974), plane trigonometry for all else.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 Point = tuple[float, float]
@@ -310,3 +310,63 @@ def _middle_fits(outline: Outline, along: Point, length: float, width: float) ->
         if not room:
             return False
     return True
+
+
+def largest_rectangle(outline: Outline) -> tuple[float, float]:
+    """Longer and shorter side of the largest rectangle within a convex outline, one of its sides along an edge [mm].
+
+    The width of such a rectangle is a concave function of its lower and its upper side, so the logarithm of its area is
+    one, and the greatest of it is found by narrowing down first the one and then the other (golden section; Kiefer
+    1953), to a thousandth of the outline's height.
+
+    >>> tuple(round(side, 1) for side in largest_rectangle(((0.0, 0.0), (90.0, 0.0), (60.0, 40.0), (0.0, 40.0))))
+    (60.0, 40.0)
+    """
+    return max(
+        (_largest_along(outline, line_of(edge)) for edge in edges(tidy(outline))), key=lambda each: each[0] * each[1]
+    )
+
+
+def _largest_along(outline: Outline, side: Line) -> tuple[float, float]:
+    """The same with a side along a line."""
+    level = turned(outline, side.along[0], -side.along[1])
+    low, high = (pick(y for _, y in level) for pick in (min, max))
+
+    def wide(y0: float, y1: float) -> float:
+        (a0, a1), (b0, b1) = _across(level, y0), _across(level, y1)
+        return max(0.0, min(a1, b1) - max(a0, b0))
+
+    def upper(y0: float) -> tuple[float, float]:
+        return _greatest(lambda y1: wide(y0, y1) * (y1 - y0), y0, high)
+
+    _, y0 = _greatest(lambda y: upper(y)[0], low, high)
+    y1 = upper(y0)[1]
+    short, long = sorted((y1 - y0, wide(y0, y1)))
+    return long, short
+
+
+def _across(outline: Outline, y: float) -> tuple[float, float]:
+    """From where to where a convex outline reaches at a height."""
+    found = [x for x, py in outline if abs(py - y) <= NEAR]
+    for (ax, ay), (bx, by) in edges(outline):
+        if (ay - y) * (by - y) < 0:
+            found.append(ax + (bx - ax) * (y - ay) / (by - ay))
+    return (min(found), max(found)) if found else (0.0, 0.0)
+
+
+def _greatest(of: Callable[[float], float], low: float, high: float) -> tuple[float, float]:
+    """The greatest value of a function with one peak, and where it is."""
+    golden, least = (math.sqrt(5) - 1) / 2, 1e-4 * (high - low)
+    one, two = high - golden * (high - low), low + golden * (high - low)
+    at_one, at_two = of(one), of(two)
+    while high - low > least:
+        if at_one < at_two:
+            low, one, at_one = one, two, at_two
+            two = low + golden * (high - low)
+            at_two = of(two)
+        else:
+            high, two, at_two = two, one, at_one
+            one = high - golden * (high - low)
+            at_one = of(one)
+    ends = [(of(each), each) for each in (low, high)]
+    return max([*ends, (at_one, one)])

@@ -29,7 +29,7 @@ GAP = 1.0 * mm
 ABOVE = 1.4 * mm
 """Over the words beside the figures: a third line then clears the figures."""
 LEADING = 1.05
-LEAST, MARKED, TWO_PASSES, ASLANT = 26 * mm, 34 * mm, 46 * mm, 38 * mm
+LEAST, MARKED, TWO_PASSES, ASLANT = 26 * mm, 34 * mm, 46 * mm, 42 * mm
 """Least height [pt]: letters in the picture of a lower one would not be read; one of two passes, or of a piece that is
 no rectangle, says more."""
 BESIDE = 44 * mm

@@ -73,6 +73,8 @@ def draw_shape(canvas: Any, row: CutRow, shape: LieShape, x: float, y: float, wi
     _start(canvas, paper, shape, x, x + width - FENCE)
     _torch(canvas, paper, shape, row)
     taken: list[tuple[float, float, float, float]] = []
+    low = paper.at((0.0, 0.0))[1]
+    taken.append((x, low - DESK, x + width_of("start", DESK), low))
     if shape.corner is not None:
         cx, cy = paper.at(shape.corner)
         taken.append((cx - 7, cy - 7, cx + 7, cy + 7))

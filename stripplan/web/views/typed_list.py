@@ -64,8 +64,8 @@ _BETWEEN = {"ends": "", "corners": r"\s*[x×*]\s*", "outline": r"\s*,\s+|\s+|,"}
 
 
 def several(key: str, text: str) -> list[Any] | str:
-    """What a field with several figures holds: figures, or pairs of them. A text without a semicolon is parted at spaces
-    and commas; what is no list stays the text that it is.
+    """What a field with several figures holds: figures, or pairs of them. A text without a semicolon is parted at
+    spaces and commas; what is no list stays the text that it is.
 
     >>> several("ends", "45; 60"), several("ends", "45 60"), several("corners", "20; 15 x 30; 0; 0")
     ([45, 60], [45, 60], [20, [15, 30], 0, 0])
