@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from functools import partial
-
 from dataclasses import replace
+from functools import partial
 
 import pytest
 
