@@ -7,7 +7,7 @@ from stripplan.model.plan.cut import Cut, Point
 from stripplan.model.plan.piece import Piece
 from stripplan.sheets.rows.lookup import EDGE_LETTERS, SAME, Bench, edge_letter, lie_of, side
 from stripplan.sheets.rows.measure import measures
-from stripplan.sheets.rows.row_types import CutRow, Fall, Field, Lie
+from stripplan.sheets.rows.row_types import CutRow, Fall, Field, Lie, Step, StepKind, Whereto
 from stripplan.sheets.rows.torch import dry_run, timed, torch
 from stripplan.wording.figures import show_minutes
 from stripplan.wording.quantity import show_speed
@@ -59,8 +59,7 @@ def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence:
         mass=bench.mass(piece.mass),
         lifting=lifting(bench, piece),
         rest=show_minutes(cut.rest_before) if cut.rest_before > 0.5 / 60 else "",
-        bring=_bring(bench, cut, before),
-        dress=tuple(_dress(bench, cut, edge_letter(piece, each.edge), lie) for each in cut.setup.dress),
+        steps=_steps(bench, cut, before, lie),
         face=flagged("face", face),
         on_fence=flagged("on_fence", right),
         leading=flagged("leading", leading),
@@ -82,7 +81,6 @@ def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence:
         measure=measure[0],
         lie=lie,
         also=measure[1],
-        steps=_steps(bench, cut, before),
         torch=torch(bench, cut, before),
         dry_run=dry_run(cut),
         timed=timed(bench, cut),
@@ -107,51 +105,65 @@ def _stops(bench: Bench, cut: Cut) -> str:
     return " / ".join(stops)
 
 
-def _bring(bench: Bench, cut: Cut, before: Cut | None) -> tuple[str, ...]:
+def _steps(bench: Bench, cut: Cut, before: Cut | None, lie: Lie) -> tuple[Step, ...]:
     """What to do with pieces before a cut, in the order of doing it."""
     setup, steps = cut.setup, []
     if setup.clear:
-        steps.append("Clear the bed." if setup.fetch else _CLEAR)
+        steps.append(_same("clear", "Clear the bed.") if setup.fetch else _CLEAR)
     if setup.fetch:
         steps.append(_fetch(bench, cut))
     if setup.turn_over:
         steps.append(_OVER)
     if setup.quarter_turns:
         steps.append(_TURNS[setup.quarter_turns])
+    steps += [_scrape(bench, cut, edge_letter(bench.pieces[cut.piece], each.edge), lie) for each in setup.dress]
     if setup.push:
         steps.append(_push(bench, cut, before))
     return tuple(steps)
 
 
-def _steps(bench: Bench, cut: Cut, before: Cut | None) -> tuple[str, ...]:
-    """The same in few words, with the edges that are scraped before the piece is pushed up."""
-    few = [_FEW.get(each, each) for each in _bring(bench, cut, before)]
-    letters = (edge_letter(bench.pieces[cut.piece], each.edge) for each in cut.setup.dress)
-    pushed = len(few) - cut.setup.push  # it is the last of them
-    return (*few[:pushed], *(f"Scrape {bench.edge(cut.piece, letter)}." for letter in letters), *few[pushed:])
+def _same(kind: StepKind, words: str) -> Step:
+    return Step(kind, words, words, words)
+
+
+def _short(kind: StepKind, full: str, few: str) -> Step:
+    return Step(kind, full, few, few)
+
+
+def _turn(angle: str, way: str, sign: str) -> Step:
+    words = f"{angle} ({way})."
+    return Step("turn", words, words, f"{angle} {sign}.")
 
 
 _TURNS = {
-    1: "Quarter turn LEFT (anticlockwise).",
-    2: "Half turn, end for end.",
-    3: "Quarter turn RIGHT (clockwise).",
+    1: _turn("Quarter turn LEFT", "anticlockwise", "↺"),
+    2: _same("turn", "Half turn, end for end."),
+    3: _turn("Quarter turn RIGHT", "clockwise", "↻"),
 }
 """By `quarter_turns`, which counts anticlockwise as seen from above."""
+_CLEAR = _short("clear", "Clear the other piece.", "Clear.")
+_OVER = _short("turn_over", "Turn the piece over.", "TURN OVER.")
+_LINE_UP = _same("push", "Line the marks up under the torch.")
+_LEAVE = _short("push", "Leave it against the fence.", "Leave it.")
+_UP = _short("push", "Push it up to the fence.", "Push up.")
 
 
-def _fetch(bench: Bench, cut: Cut) -> str:
+def _fetch(bench: Bench, cut: Cut) -> Step:
     if bench.pieces[cut.piece].parent is None:
-        return f"Fetch plate {cut.plate} ({bench.plates[cut.plate].stock}) from the rack."
-    return f"Fetch {cut.piece} (aside since cut {bench.made_by[cut.piece]})."
+        return _same("fetch_plate", f"Fetch plate {cut.plate} ({bench.plates[cut.plate].stock}) from the rack.")
+    made = bench.made_by[cut.piece]
+    words = f"Fetch {cut.piece} (aside since cut {made})."
+    return Step("fetch", words, words, f"Fetch it (from cut {made}).")
 
 
-_LINE_UP, _LEAVE, _UP = "Line the marks up under the torch.", "Leave it against the fence.", "Push it up to the fence."
-_CLEAR, _OVER = "Clear the other piece.", "Turn the piece over."
-_FEW = {_CLEAR: "Clear.", _OVER: "TURN OVER.", _LEAVE: "Leave it.", _UP: "Push up."}
-"""In few words."""
+def _scrape(bench: Bench, cut: Cut, letter: str, lie: Lie) -> Step:
+    where = {lie.right: "goes on the fence", lie.start: "goes to the start", lie.end: "leads in pass 2"}
+    edge = bench.edge(cut.piece, letter)
+    full = f"Edge {edge}: it {where.get(letter, 'is used')}."
+    return Step("scrape", full, f"Scrape {edge}.", f"Scrape {letter}.")
 
 
-def _push(bench: Bench, cut: Cut, before: Cut | None) -> str:
+def _push(bench: Bench, cut: Cut, before: Cut | None) -> Step:
     if cut.located == "marked":
         return _LINE_UP
     if before is not None and before.makes[0] == cut.piece and not cut.setup.fence:
@@ -159,13 +171,6 @@ def _push(bench: Bench, cut: Cut, before: Cut | None) -> str:
         if len(before.passes) == 1 and (lie.right, lie.start) == (old.right, old.start):
             return _LEAVE
     return _UP
-
-
-def _dress(bench: Bench, cut: Cut, letter: str, lie: Lie) -> str:
-    where = {lie.right: "goes on the fence", lie.start: "goes to the start", lie.end: "leads in pass 2"}
-    origin = bench.edge(cut.piece, letter)
-    use = where.get(letter, "is used")
-    return f"Edge {origin}: it {use}."
 
 
 def _scribe(bench: Bench, cut: Cut) -> str:
@@ -244,17 +249,20 @@ def _fall(bench: Bench, cut: Cut, name: str | None) -> Fall | None:
     if name is None:
         return None
     piece = bench.pieces[name]
-    return Fall(name, piece.kind, bench.name(piece), bench.size(piece), _doing(bench, cut, piece))
+    return Fall(name, piece.kind, bench.name(piece), bench.size(piece), *_becomes(bench, cut, piece))
 
 
-def _doing(bench: Bench, cut: Cut, piece: Piece) -> str:
+def _becomes(bench: Bench, cut: Cut, piece: Piece) -> tuple[str, Whereto, str]:
+    """What to do with a piece that falls, what becomes of it so, and what to do in few words."""
     if piece.kind == "part":
-        return "part, done"
+        return "part, done", "done", "part, done"
     if piece.kind == "offcut":
-        return "OFFCUT, chalk it, to the rack"
+        return "OFFCUT, chalk it, to the rack", "rack", "OFFCUT, to the rack"
     if piece.kind == "scrap":
-        return "scrap bin"
+        return "scrap bin", "bin", "scrap bin"
     then = bench.cut_in[piece.id]
     if then.number == cut.number + 1 and not then.setup.fetch:
-        return f"stays on the bed for cut {then.number}"
-    return f"chalk it, PUT ASIDE for cut {then.number}"
+        words = f"stays on the bed for cut {then.number}"
+        return words, "bed", words
+    few = f"PUT ASIDE for cut {then.number}"
+    return f"chalk it, {few}", "aside", few
