@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+import tomllib
 from pathlib import Path
 from subprocess import CompletedProcess
 
@@ -212,6 +213,13 @@ def test_a_day_that_goes_wrong(shop: Shop) -> None:
     assert [each["number"] for each in day["ticked"]] == [1, 2, 3]
     assert day["measured"][0]["size"] == 140.3
     assert "from 5 on" in shop("rack", "drift", tag).stdout
+    (shop.folder / "notebook.toml").write_text('name = "shed"\n')
+    assert "1 fence checks written" in shop("rack", "drift", "--into", "notebook.toml").stderr
+    assert (
+        "0 fence checks written into notebook.toml, 1 stood" in shop("rack", "drift", "--into", "notebook.toml").stderr
+    )
+    checks = tomllib.loads((shop.folder / "notebook.toml").read_text())["fence_check"]
+    assert [each["width"] for each in checks] == ["140.3 mm"]
     spent = json.loads(shop("rack", "minutes", "--json").stdout)
     assert spent["ticks"][0]["taken"] == 9
     assert spent["factor"] == pytest.approx(9 / spent["ticks"][0]["planned"])
