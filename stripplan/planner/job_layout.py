@@ -81,6 +81,7 @@ def job_layout(settled: Settled, search: Search, *, further: bool = False) -> Jo
             weights=options.offcut_weights,
             report=lambda more, least, done=(cost, bound): search.tell("laying out", done[0] + more, done[1] + least),  # type: ignore[misc]
             objective=_objective(settled, group, problem, price_of_minute(settled)),
+            instead=_objective(settled, group, problem, settled.worth.minute),
             further=list(_further(settled, group, problem)) if further else (),
         )
         loose = loosened(problem, group.parts)
