@@ -166,18 +166,25 @@ def test_blocks_hold_their_shapes(seed: int) -> None:
 
 
 def test_mixes_hold_all_shapes_and_waste_less() -> None:
-    """The first mix is each shape by itself; each other one holds as many of each and takes less plate. Rails of two
-    lengths share a row."""
+    """The first mix is each shape by itself; each other one holds as many of each, and the next takes less plate. Rails
+    of two lengths share a row."""
     long, short = RAIL, ShapeToPlace(1, ((0.0, 0.0), (400.0, 0.0), (350.0, 50.0), (50.0, 50.0)), True)
     wanted = [(long, 2), (short, 2), (ShapeToPlace(2, GUSSET.outline, True), 7)]
-    found = mixes(wanted, KERF, [(2500.0, 1250.0)], lambda each: True, margin=KERF + NARROWEST)
+
+    def plate(block: Block) -> float:
+        return (block.length + KERF) * (block.width + KERF)
+
+    found = mixes(
+        wanted, KERF, [(2500.0, 1250.0)], lambda each: True, margin=KERF + NARROWEST, longest=2500.0, cost=plate
+    )
     assert [len(block.shapes) for block, _ in found[0].blocks] == [1, 1, 1]
     for mix in found:
         held = [part for block, count in mix.blocks for part in block.parts * count]
         assert [held.count(n) for n in range(3)] == [2, 2, 7]
-    taken = [mix.plate(KERF) for mix in found]
+    taken = [mix.cost(plate) for mix in found]
     assert len(found) > 2
-    assert max(taken) == taken[0]
+    assert taken[1] < taken[0]
+    assert taken[1:] == sorted(taken[1:])
     assert any(set(block.parts) == {0, 1} for mix in found for block, _ in mix.blocks)
 
 
