@@ -45,7 +45,9 @@ def plan(
     """
     with _told_in_units_of(job):
         search = Search(job.options.effort, stop, progress, pieces=_pieces(job))
-        if any(isinstance(part, Shape) for part in job.parts):
+        if _has_shapes(job):
+            if choose is not None:
+                raise InputError(Fault("no_choices_of_shapes", "choose"))
             from stripplan.planner.shapes.with_shapes import with_shapes  # few jobs hold shapes
 
             made, used = with_shapes(job, rig, search, made_at)
@@ -79,9 +81,12 @@ def choices(
 
     The first is the one that is made where nobody chooses; `plan(job, rig, choose=...)` makes any of them, without a
     search of layouts where it is handed over itself. More layouts are searched than for a plan, by other prices of a
-    minute: so the first may be a little better than what `plan` finds. `progress`, `stop` and errors as in `plan`.
+    minute: so the first may be a little better than what `plan` finds. `progress`, `stop` and errors as in `plan`; and
+    InputError for jobs with straight-sided shapes, which have one plan alone.
     """
     with _told_in_units_of(job):
+        if _has_shapes(job):
+            raise InputError(Fault("no_choices_of_shapes", "choices"))
         search = Search(job.options.effort, stop, progress, pieces=_pieces(job))
         return offered((job, rig), settle(job, rig), search)
 
@@ -118,6 +123,10 @@ def _chosen(job: Job, rig: Rig, settled: Settled, search: Search, choose: int | 
     found = chosen(job, rig, choose)
     search.goes_on_from(found.steps, found.stopped)
     return found.layout
+
+
+def _has_shapes(job: Job) -> bool:
+    return any(isinstance(part, Shape) for part in job.parts)
 
 
 def _pieces(job: Job) -> int:
