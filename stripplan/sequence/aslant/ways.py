@@ -104,7 +104,8 @@ class SlantedCut:
 def ways(piece: SlantedPiece) -> tuple[SlantedCut, ...]:
     """All ways to make the next cut of a piece; none for one that is not cut any more, or that the rig cannot cut.
 
-    Those on the fence come first, then those on the mitre bar with the longest edges.
+    Those on the fence come first, then those on the mitre bar: with edges that lie there well, and the nearer corner at
+    the stop, as a clip is then set once for all corners.
     """
     node = piece.node
     if isinstance(node, Falls):
@@ -118,8 +119,9 @@ def ways(piece: SlantedPiece) -> tuple[SlantedCut, ...]:
 
 
 def _unhandy(way: SlantedCut) -> tuple[float, ...]:
-    on_bar = 0.0 if way.mitre is None else math.dist(*way.mitre.edge)
-    return float(way.located != "fence"), float(len(way.dress)), -round(on_bar, 3), round(way.setting.offset, 3)
+    stop, edge = (0.0, FENCE_EDGE) if way.mitre is None else (way.mitre.stop, math.dist(*way.mitre.edge))
+    short = float(edge < FENCE_EDGE)
+    return float(way.located != "fence"), float(len(way.dress)), short, round(stop, 3), round(way.setting.offset, 3)
 
 
 @dataclass(frozen=True)
