@@ -48,7 +48,7 @@ def drawn_shape(chance: random.Random) -> Outline:
         strip = float(chance.randint(30, 80))
         return mitred(3 * long, strip, (45.0, chance.choice((45.0, 90.0, 135.0))), "long")
     if kind == "clipped":
-        cut = float(chance.randint(10, 30))
+        cut = min(float(chance.randint(10, 30)), float(int(min(long, wide) / 3)))
         return clipped(long, wide, tuple((each, each) for each in (cut, 0.0, cut, cut)))
     return hull(chance)
 
