@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, Options
-from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Strip
+from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Shape, Strip
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 
@@ -79,6 +79,31 @@ def parts(draw: st.DrawFn, number: int) -> Part:
 
 
 @st.composite
+def shapes(draw: st.DrawFn, number: int) -> Shape:
+    """A triangle, a mitred piece or a rectangle with a clipped corner, now and then with an allowance."""
+    long, wide = float(draw(st.integers(60, 300))), float(draw(st.integers(40, 150)))
+    lean, cut = float(draw(st.integers(0, 30))), float(draw(st.integers(10, 30)))
+    outline = draw(
+        st.sampled_from(
+            [
+                ((0.0, 0.0), (long, 0.0), (0.0, wide)),
+                ((0.0, 0.0), (long, 0.0), (long - lean, wide), (lean, wide)),
+                ((0.0, 0.0), (long, 0.0), (long + lean, wide), (lean, wide)),
+                ((0.0, 0.0), (long, 0.0), (long, wide), (cut, wide), (0.0, wide - cut)),
+            ]
+        )
+    )
+    return Shape(
+        name=f"shape {number}",
+        outline=outline,
+        quantity=draw(st.integers(1, 4)),
+        allowance=draw(st.sampled_from([0.0, 0.0, 0.5])),
+        rotate=draw(st.booleans()),
+        rolling=draw(st.sampled_from(["free", "free", "length", "width"])),
+    )
+
+
+@st.composite
 def plates(draw: st.DrawFn, number: int, length: float, *, priced: bool) -> Plate:
     """A plate of a given length, full or offcut, with a price or without."""
     return Plate(
@@ -103,7 +128,10 @@ def jobs(draw: st.DrawFn) -> Job:
     return Job(
         name="drawn",
         plates=tuple(draw(plates(n, length, priced=priced)) for n in range(1, draw(st.integers(1, 3)) + 1)),
-        parts=tuple(draw(parts(n)) for n in range(1, draw(st.integers(1, 5)) + 1)),
+        parts=(
+            *(draw(parts(n)) for n in range(1, draw(st.integers(1, 5)) + 1)),
+            *(draw(shapes(n)) for n in range(draw(st.sampled_from([0, 0, 0, 1, 2])))),
+        ),
         options=Options(
             trim=draw(st.sampled_from([0.0, 0.0, 12.0])),
             effort=Effort(seed=draw(st.integers(0, 9)), steps=4),

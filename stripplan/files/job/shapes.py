@@ -70,7 +70,7 @@ def mitred(length: float, width: float, ends: tuple[float, float], to: LengthTo)
     # The left end stands `from_left` further in than the corner below it, the right one `from_right`.
     x0, x1 = -from_left, length + from_right
     corners = (x0, 0.0), (x1, 0.0), (x1 - right, width), (x0 + left, width)
-    return tuple((round(x, 6) + 0.0, y) for x, y in corners)
+    return tuple((round(x, 6) + 0.0, float(y)) for x, y in corners)
 
 
 def clipped(length: float, width: float, corners: tuple[tuple[float, float], ...]) -> Outline:

@@ -50,9 +50,13 @@ class Mix:
 
     blocks: tuple[tuple[Block, int], ...]
 
-    def plate(self, kerf: float) -> float:
-        """What they take of plate, each with a kerf along two sides [mm2]."""
-        return sum(count * (each.length + kerf) * (each.width + kerf) for each, count in self.blocks)
+    def cost(self, of_block: Callable[[Block], float]) -> float:
+        """What they cost all together."""
+        return sum(count * of_block(each) for each, count in self.blocks)
+
+
+Cost = Callable[[Block], float]
+"""What a block costs by itself, in any currency: mixes are ranked by it."""
 
 
 def mixes(
@@ -62,11 +66,13 @@ def mixes(
     can_be_cut: Callable[[Block], bool],
     *,
     margin: float,
+    longest: float,
+    cost: Cost,
 ) -> list[Mix]:
-    """A few mixes for shapes and how many are wanted of each: each by itself first, the others by the plate they take.
+    """A few mixes for shapes and how many are wanted of each: each by itself first, the others by what they cost.
 
     `can_be_cut` says whether the rig can free the shapes of a block; `margin` is the narrowest strip that it can cut
-    off and the kerf beside it. Shapes that can be cut in no way are left out.
+    off and the kerf beside it, `longest` its longest cut in one pass. Shapes that can be cut in no way are left out.
     """
     alone, forms = list[tuple[Block, int]](), list[list[Mix]]()
     known: dict[Block, bool] = {}
@@ -84,32 +90,39 @@ def mixes(
         if single is None:
             continue
         alone.append((single, count))
-        forms.append([_mix([(single, count)]), *_forms(shape, count, single, kerf, sheets, cuttable)])
+        bars = _bars(sheets, longest, turns=shape.turns)
+        forms.append([_mix([(single, count)]), *_forms(shape, count, single, kerf, bars, cuttable, cost)])
     one_by_one = _mix(alone)
     found = [_joined(form[min(n, len(form) - 1)] for form in forms) for n in range(1, max(map(len, forms), default=0))]
-    found.append(_joined(min(form, key=lambda each: each.plate(kerf)) for form in forms))
-    shared = _shared(wanted, kerf, sheets, cuttable)
-    if shared is not None:
-        found.append(_joined([shared, *_rest(forms, shared, kerf)]))
-    better = [each for each in dict.fromkeys(found) if each.plate(kerf) < one_by_one.plate(kerf) - 1e-6]
-    return [one_by_one, *sorted(better, key=lambda each: each.plate(kerf))]
+    found.append(_joined(min(form, key=lambda each: each.cost(cost)) for form in forms))
+    for bar in _bars(sheets, longest, turns=True):
+        shared = _shared(wanted, kerf, bar, cuttable)
+        if shared is not None:
+            found.append(_joined([shared, *_rest(forms, shared, cost)]))
+    others = [each for each in dict.fromkeys(found) if each.blocks and each != one_by_one]
+    return [one_by_one, *sorted(others, key=lambda each: each.cost(cost))]
 
 
-def _rest(forms: Sequence[Sequence[Mix]], shared: Mix, kerf: float) -> Iterator[Mix]:
+def _rest(forms: Sequence[Sequence[Mix]], shared: Mix, cost: Cost) -> Iterator[Mix]:
     """The least of each shape that is in no shared row."""
     there = {each.part for some, _ in shared.blocks for each in some.shapes}
     for form in forms:
         if form[0].blocks[0][0].shapes[0].part not in there:
-            yield min(form, key=lambda each: each.plate(kerf))
+            yield min(form, key=lambda each: each.cost(cost))
 
 
 def _forms(
-    shape: ShapeToPlace, count: int, single: Block, kerf: float, sheets: Sheets, cuttable: Callable[[Block], bool]
+    shape: ShapeToPlace,
+    count: int,
+    single: Block,
+    kerf: float,
+    bars: Sequence[float],
+    cuttable: Callable[[Block], bool],
+    cost: Cost,
 ) -> Iterator[Mix]:
     """One shape in long rows, in rows half as long, and in pairs."""
     if count < 2:
         return
-    bars = _bars(sheets, turns=shape.turns)
     ranked = sorted(_patterns(shape, kerf), key=lambda each: each[0])[:PATTERNS]
     for share in (1, 2):
         rows = [
@@ -119,7 +132,7 @@ def _forms(
             if (mix := _in_rows(shape, count, (one, other), bar / share, kerf, cuttable)) is not None
         ]
         if rows:
-            yield min(rows, key=lambda each: each.plate(kerf))
+            yield min(rows, key=lambda each: each.cost(cost))
     pair = _first(pairs(shape, kerf), cuttable)
     if pair is not None:
         yield _mix([(pair, count // 2), (single, count % 2)])
@@ -166,9 +179,9 @@ def _most(made: Callable[[int], Block], bar: float) -> int:
 
 
 def _shared(
-    wanted: Sequence[tuple[ShapeToPlace, int]], kerf: float, sheets: Sheets, cuttable: Callable[[Block], bool]
+    wanted: Sequence[tuple[ShapeToPlace, int]], kerf: float, bar: float, cuttable: Callable[[Block], bool]
 ) -> Mix | None:
-    """Shapes that are equally high in rows that they share, as long as the longest sheet; None where no two are."""
+    """Shapes that are equally high in rows that they share, no longer than a bar; None where no two are."""
     by_height: dict[int, list[tuple[ShapeToPlace, int, tuple[Outline, ...]]]] = defaultdict(list)
     for shape, count in wanted:
         for height, ways in lying(shape):
@@ -180,8 +193,7 @@ def _shared(
         some = [each for each in some if each[0].part not in taken]
         if len(some) < 2 or sum(count for _, count, _ in some) > MOST_SHARED:
             continue
-        bars = _bars(sheets, turns=all(shape.turns for shape, _, _ in some))
-        rows = _filled(some, max(bars), kerf)
+        rows = _filled(some, bar, kerf)
         if rows is not None and all(cuttable(each) for each in rows):
             found.append(_mix((each, 1) for each in rows))
             taken |= {shape.part for shape, _, _ in some}
@@ -210,9 +222,10 @@ def _filled(
     return [block(row, turns=turns) for row in rows]
 
 
-def _bars(sheets: Sheets, *, turns: bool) -> list[float]:
-    """How long a row may be: as a sheet, either way where it may be turned."""
-    return sorted({side for length, width in sheets for side in ((length, width) if turns else (length,))})
+def _bars(sheets: Sheets, longest: float, *, turns: bool) -> list[float]:
+    """How long a row may be: as a sheet, either way where it may be turned, or as a cut can be."""
+    sides = {side for length, width in sheets for side in ((length, width) if turns else (length,))}
+    return sorted({*sides, *(min(side, longest) for side in sides)})
 
 
 def _on_a_sheet(each: Block, sheets: Sheets) -> bool:

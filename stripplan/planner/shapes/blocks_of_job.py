@@ -15,6 +15,7 @@ from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Block, Freed
 from stripplan.planner.order.bench_plates import conditions_of
 from stripplan.planner.settled import Group, Settled, SettledPlate, settle
+from stripplan.planner.shapes.block_cost import block_cost
 from stripplan.rig.machine.limits import least_part
 from stripplan.sequence import CutConditions, settable
 from stripplan.wording.message import Facts, Message, length
@@ -119,14 +120,25 @@ def _mixes(
     sheets = [_usable(each) for each in group.plates]
     wide = {n: _wide_enough(settled.rig, part, max(kerfs)) for n, part in some}
 
+    trees: dict[Block, list[Freed | None]] = {}
+
+    def trees_of(block: Block) -> list[Freed | None]:
+        if block not in trees:
+            trees[block] = [tree_of_block(block, each) for each in conditions]
+        return trees[block]
+
     def can_be_cut(block: Block) -> bool:
-        return all(wide[n] for n in block.parts) and all(tree_of_block(block, each) for each in conditions)
+        if not any(_comes_off(each, max(block.length, block.width)) for each in group.plates):
+            return False
+        return all(wide[n] for n in block.parts) and all(trees_of(block))
 
     margin = max(kerfs) + max(each.rules.narrowest_offcut for each in conditions) + 1 / THOUSANDTHS
-    found = mixes(rows, min(kerfs), sheets, can_be_cut, margin=margin)
+    cost = block_cost(settled, group, min(kerfs), lambda block: trees_of(block)[0])
+    longest = max(each.rules.longest_one_pass for each in conditions)
+    found = mixes(rows, min(kerfs), sheets, can_be_cut, margin=margin, longest=longest, cost=cost)
     if len(kerfs) > 1:
         found = found[:1]
-    alone = mixes(fillers, min(kerfs), sheets, can_be_cut, margin=margin)[0]
+    alone = mixes(fillers, min(kerfs), sheets, can_be_cut, margin=margin, longest=longest, cost=cost)[0]
     return [Mix((*each.blocks, *alone.blocks)) for each in found]
 
 
@@ -141,6 +153,14 @@ def _usable(plate: SettledPlate) -> tuple[float, float]:
         for state in plate.plate.edges
     )
     return plate.plate.length - west - east, plate.plate.width - south - north
+
+
+def _comes_off(plate: SettledPlate, length: float) -> bool:
+    """Whether a block so long can be cut off a whole plate: in one pass, or in two where that can be turned over."""
+    rules = plate.rules
+    mass = plate.plate.length * plate.plate.width * rules.areal_mass
+    turns = rules.turn_over_mass_max is None or mass <= rules.turn_over_mass_max
+    return length <= (rules.longest_two_pass if turns else rules.longest_one_pass)
 
 
 def _wide_enough(rig: Rig, part: Shape, kerf: float) -> bool:

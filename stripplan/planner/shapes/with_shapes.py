@@ -28,13 +28,13 @@ from stripplan.planner.order.order_of_work import order_of_work
 from stripplan.planner.plan_warnings import plan_warnings, units_of
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled, settle
-from stripplan.planner.shapes.area_bound import HOW, area_bound
+from stripplan.planner.shapes.area_bound import HOW, HOW_IN_ALL, area_bound
 from stripplan.planner.shapes.blocks_of_job import ShapesOfJob, rectangle_for, shapes_of_job, tree_of_block
 from stripplan.planner.total.cheapest import layout_to_take
 from stripplan.sequence import BenchPiece, with_blocks
 
 IN_EARNEST = 3
-"""So many mixes are planned, that of rectangles of their own among them."""
+"""So many mixes are planned, that of rectangles of their own among them; what a plate cannot hold does not count."""
 
 
 @dataclass(frozen=True)
@@ -55,9 +55,11 @@ def with_shapes(job: Job, rig: Rig, search: Search, made_at: str | None) -> tupl
         raise CannotMakeError(list(shapes.faults))
     plans: list[Plan | None] = []
     stopped: list[CannotMakeError] = []
-    some = shapes.mixes[:IN_EARNEST]
-    for n, mix in enumerate(some):
-        search.within = n / len(some), (n + 1) / len(some)
+    for mix in shapes.mixes:
+        done = len(plans) - len(stopped)
+        if done == IN_EARNEST:
+            break
+        search.within = done / IN_EARNEST, (done + 1) / IN_EARNEST
         try:
             plans.append(_planned(shapes, mix, rig, search, made_at))
         except CannotMakeError as error:
@@ -218,5 +220,5 @@ def _bounded(made: Plan, shapes: ShapesOfJob, *, complete: bool) -> Plan:
         cost=Bound(found=proof.cost.found, bound=cost, how=HOW, proven=complete and cost >= proof.cost.found - 1e-9),
     )
     least = min(total.total, math.floor(bound.total * 1e5) / 1e5) if complete else 0.0
-    how = HOW if complete else total.how
+    how = HOW_IN_ALL if complete else total.how
     return replace(made, proof=proof, total=replace(total, bound=least, how=how))

@@ -60,7 +60,7 @@ def _least(settled: Settled) -> float:
         problem = build_problem(settled.grid, group.plates, group.parts, options.keep, options.depth)
         least += total_bound(
             loosened(problem, group.parts),
-            [_least_hands(settled.rig, each.process) for each in group.plates],
+            [least_hands(settled.rig, each.process) for each in group.plates],
             [worth.plates[each.index] for each in group.plates],
             minute=worth.minute,
             share=worth.share,
@@ -68,7 +68,7 @@ def _least(settled: Settled) -> float:
     return least
 
 
-def _least_hands(rig: Rig, process: Process) -> LeastHands:
+def least_hands(rig: Rig, process: Process) -> LeastHands:
     """What a cut takes at the least: air, the way to its end and home, the piece moved to where it is cut, and what
     the cut before left cleared away.
 

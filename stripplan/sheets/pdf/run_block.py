@@ -3,7 +3,6 @@ changes at it, and its width."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -237,7 +236,7 @@ def _laid(row: CutRow) -> str:
 
     Of a plate off the rack it is also said what its edges are.
     """
-    if any(each.startswith("Fetch plate") for each in row.steps):
+    if row.does("fetch_plate"):
         fence = f", fence {row.on_fence.text}" if row.located == "fence" else ""
         start = "" if row.located == "mitre" else f", start {row.leading.text}"
         return together(markup(f"{row.face.text}{fence}{start}.", bold=True))
@@ -273,24 +272,6 @@ def row_lines(run: RunRow, row: CutRow, before: CutRow | None, *, few: bool = Fa
     return [" ".join(each) for each in (list(_before(row, before, few)), list(after(run, row))) if each]
 
 
-_SCRAPED = re.compile(r"^(Scrape [A-Z]) \(.*\)(?=\.$)")
-"""Where the edge came from stands at the head, and in the row above."""
-
-
-_TURNED = {" (anticlockwise)": " ↺", " (clockwise)": " ↻"}
-_ASIDE = "chalk it, "
-"""What goes for every piece that is put aside stands on the page that says how to work."""
-
-
-def _in_few(row: CutRow) -> Iterator[str]:
-    """What to do before the cut, without what the row says already."""
-    for each in row.steps:
-        few = _SCRAPED.sub(r"\1", each).replace(f"Fetch {row.piece} (aside since", "Fetch it (from")
-        for long, short in _TURNED.items():
-            few = few.replace(long, short)
-        yield few
-
-
 def _before(row: CutRow, before: CutRow | None, few: bool) -> Iterator[str]:
     yield from _piece(row)
     if before is not None:
@@ -308,12 +289,11 @@ def _before(row: CutRow, before: CutRow | None, few: bool) -> Iterator[str]:
 
 def _piece(row: CutRow) -> Iterator[str]:
     """Which piece, what to do with it; its size where it is fetched, its mass where one may not lift it."""
-    fetched = any(each.startswith("Fetch") for each in row.steps)
-    size = f", {row.size}" if fetched else ""
+    size = f", {row.size}" if row.does("fetch_plate", "fetch") else ""
     mass = f", {row.mass}" if row.lifting else ""
     yield markup(row.piece, bold=True) + markup(size + mass) + heavy(row) + markup(":" if row.steps else ".")
     if row.steps:
-        yield markup(" ".join(_in_few(row)), bold=True)
+        yield markup(" ".join(step.fewest for step in row.steps), bold=True)
 
 
 def resting(row: CutRow) -> Iterator[str]:
@@ -337,7 +317,7 @@ def after(run: RunRow, row: CutRow, *, alone: bool = False) -> Iterator[str]:
             yield markup(f"{side}: ") + _part(fall) + markup(": ") + (width or markup("done."))
         elif fall.kind == "scrap" and not width:
             yield markup(f"{side}: {fall.piece}, {fall.doing}.")
-        elif not _goes_on(fall):
+        elif fall.whereto != "bed":
             told = _aside(fall, width) if fall.kind == "blank" else " ".join(filter(None, (fell(fall), width)))
             yield markup(f"{side}: ") + told
         elif alone or width:
@@ -350,17 +330,12 @@ def after(run: RunRow, row: CutRow, *, alone: bool = False) -> Iterator[str]:
 
 def _aside(fall: Fall, width: str) -> str:
     """A piece that is put aside: where it is measured it is as long as the cut, and as wide as it measures."""
-    doing = markup(f"{'' if width else f' {fall.size}:'} {fall.doing.removeprefix(_ASIDE)}.")
+    doing = markup(f"{'' if width else f' {fall.size}:'} {fall.few}.")
     return markup(f"{fall.piece},", bold=True) + doing + (f" {width}" if width else "")
 
 
 def _part(fall: Fall) -> str:
     return tagged(shortened(fall.name, RIG, 70 * mm, bold=True), bold=True) + markup(f" ({fall.piece})")
-
-
-def _goes_on(fall: Fall) -> bool:
-    """Whether what falls stays on the bed: the next row or block says that it is cut."""
-    return fall.doing.startswith("stays on the bed")
 
 
 def pictured(run: RunRow) -> CutRow:
@@ -370,7 +345,7 @@ def pictured(run: RunRow) -> CutRow:
         if fall is None or fall.kind in ("offcut", "scrap"):
             return fall
         if fall.kind == "blank":
-            return replace(fall, piece="rest" if _goes_on(fall) else "piece")
+            return replace(fall, piece="rest" if fall.whereto == "bed" else "piece")
         return replace(fall, name=fall.name.rpartition(", ")[0] or fall.name, piece="part")
 
     first = run.cuts[0]

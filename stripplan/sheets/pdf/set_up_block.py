@@ -63,7 +63,7 @@ def heavy(row: CutRow) -> str:
 
 def steps(row: CutRow) -> str:
     """What to do with pieces before a cut."""
-    return markup(" ".join(row.steps), bold=True)
+    return markup(" ".join(step.few for step in row.steps), bold=True)
 
 
 def rest(row: CutRow) -> str:

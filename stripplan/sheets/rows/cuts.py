@@ -11,7 +11,7 @@ from stripplan.model.plan.piece import Piece
 from stripplan.sheets.rows.forms import edges_of, form_of, is_box, least_corner
 from stripplan.sheets.rows.lookup import EDGE_LETTERS, SAME, Bench, side
 from stripplan.sheets.rows.measure import measures
-from stripplan.sheets.rows.row_types import CutRow, Fall, Field, Lie
+from stripplan.sheets.rows.row_types import CutRow, Fall, Field, Lie, Step, StepKind, Whereto
 from stripplan.sheets.rows.torch import dry_run, timed, torch
 from stripplan.wording.figures import show_minutes
 from stripplan.wording.quantity import show_speed
@@ -63,8 +63,7 @@ def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence:
         mass=bench.mass(piece.mass),
         lifting=lifting(bench, piece),
         rest=show_minutes(cut.rest_before) if cut.rest_before > 0.5 / 60 else "",
-        bring=_bring(bench, cut, before),
-        dress=tuple(_dress(bench, cut, bench.letter(piece, each.edge), lie) for each in cut.setup.dress),
+        steps=_steps(bench, cut, before, lie),
         face=flagged("face", face),
         on_fence=flagged("on_fence", right),
         leading=flagged("leading", leading),
@@ -86,7 +85,6 @@ def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence:
         measure=measure[0],
         lie=lie,
         also=measure[1],
-        steps=_steps(bench, cut, before),
         torch=torch(bench, cut, before),
         dry_run=dry_run(cut),
         timed=timed(bench, cut),
@@ -160,70 +158,81 @@ def _stops(bench: Bench, cut: Cut) -> str:
     return " / ".join(stops)
 
 
-def _bring(bench: Bench, cut: Cut, before: Cut | None) -> tuple[str, ...]:
+def _steps(bench: Bench, cut: Cut, before: Cut | None, lie: Lie) -> tuple[Step, ...]:
     """What to do with pieces before a cut, in the order of doing it."""
     setup, steps = cut.setup, []
     if setup.clear:
-        steps.append("Clear the bed." if setup.fetch else _CLEAR)
+        steps.append(_same("clear", "Clear the bed.") if setup.fetch else _CLEAR)
     if setup.fetch:
         steps.append(_fetch(bench, cut))
     if setup.turn_over:
         steps.append(_OVER)
     if setup.quarter_turns:
         steps.append(_turn(bench, cut))
+    steps += [_scrape(bench, cut, bench.letter(bench.pieces[cut.piece], each.edge), lie) for each in setup.dress]
     if setup.push:
         steps.append(_push(bench, cut, before))
     return tuple(steps)
 
 
-def _steps(bench: Bench, cut: Cut, before: Cut | None) -> tuple[str, ...]:
-    """The same in few words, with the edges that are scraped before the piece is pushed up."""
-    few = [_FEW.get(each, each) for each in _bring(bench, cut, before)]
-    letters = (bench.letter(bench.pieces[cut.piece], each.edge) for each in cut.setup.dress)
-    pushed = len(few) - cut.setup.push  # it is the last of them
-    return (*few[:pushed], *(f"Scrape {bench.edge(cut.piece, letter)}." for letter in letters), *few[pushed:])
+def _same(kind: StepKind, words: str) -> Step:
+    return Step(kind, words, words, words)
+
+
+def _short(kind: StepKind, full: str, few: str) -> Step:
+    return Step(kind, full, few, few)
+
+
+def _turned(angle: str, way: str, sign: str) -> Step:
+    words = f"{angle} ({way})."
+    return Step("turn", words, words, f"{angle} {sign}.")
 
 
 _TURNS = {
-    1: "Quarter turn LEFT (anticlockwise).",
-    2: "Half turn, end for end.",
-    3: "Quarter turn RIGHT (clockwise).",
+    1: _turned("Quarter turn LEFT", "anticlockwise", "↺"),
+    2: _same("turn", "Half turn, end for end."),
+    3: _turned("Quarter turn RIGHT", "clockwise", "↻"),
 }
 """By `quarter_turns`, which counts anticlockwise as seen from above."""
+_CLEAR = _short("clear", "Clear the other piece.", "Clear.")
+_OVER = _short("turn_over", "Turn the piece over.", "TURN OVER.")
+_LINE_UP = _same("push", "Line the marks up under the torch.")
+_LEAVE = _short("push", "Leave it against the fence.", "Leave it.")
+_UP = _short("push", "Push it up to the fence.", "Push up.")
+_TO_BAR = _short("push", "Push it up to the bar and its stop.", "Push up to bar and stop.")
 
 
-def _turn(bench: Bench, cut: Cut) -> str:
+def _turn(bench: Bench, cut: Cut) -> Step:
     """How a piece is turned: by quarters, or until an edge lies where it is to."""
     lie = bench.lie(cut)
     if lie.shape is None or cut.setup.quarter_turns == 2:
         return _TURNS[cut.setup.quarter_turns]
-    way = "LEFT (anticlockwise)" if cut.setup.quarter_turns == 1 else "RIGHT (clockwise)"
+    way, sign = ("LEFT (anticlockwise)", "LEFT ↺") if cut.setup.quarter_turns == 1 else ("RIGHT (clockwise)", "RIGHT ↻")
     if cut.located == "marked":
-        return f"Turn {way} until the marks lie along the travel."
-    edge, where = (lie.start, "bar") if cut.located == "mitre" else (lie.right, "fence")
-    return f"Turn {way}, edge {edge} to the {where}."
+        where = " until the marks lie along the travel."
+    else:
+        edge, to = (lie.start, "bar") if cut.located == "mitre" else (lie.right, "fence")
+        where = f", edge {edge} to the {to}."
+    return Step("turn", f"Turn {way}{where}", f"Turn {way}{where}", f"Turn {sign}{where}")
 
 
-def _fetch(bench: Bench, cut: Cut) -> str:
+def _fetch(bench: Bench, cut: Cut) -> Step:
     if bench.pieces[cut.piece].parent is None:
-        return f"Fetch plate {cut.plate} ({bench.plates[cut.plate].stock}) from the rack."
-    return f"Fetch {cut.piece} (aside since cut {bench.made_by[cut.piece]})."
+        return _same("fetch_plate", f"Fetch plate {cut.plate} ({bench.plates[cut.plate].stock}) from the rack.")
+    made = bench.made_by[cut.piece]
+    words = f"Fetch {cut.piece} (aside since cut {made})."
+    return Step("fetch", words, words, f"Fetch it (from cut {made}).")
 
 
-_LINE_UP, _LEAVE = "Line the marks up under the torch.", "Leave it against the fence."
-_UP, _TO_BAR = "Push it up to the fence.", "Push it up to the bar and its stop."
-_CLEAR, _OVER = "Clear the other piece.", "Turn the piece over."
-_FEW = {
-    _CLEAR: "Clear.",
-    _OVER: "TURN OVER.",
-    _LEAVE: "Leave it.",
-    _UP: "Push up.",
-    _TO_BAR: "Push up to bar and stop.",
-}
-"""In few words."""
+def _scrape(bench: Bench, cut: Cut, letter: str, lie: Lie) -> Step:
+    start = "goes on the mitre bar" if cut.located == "mitre" else "goes to the start"
+    where = {lie.right: "goes on the fence", lie.start: start, lie.end: "leads in pass 2"}
+    edge = bench.edge(cut.piece, letter)
+    full = f"Edge {edge}: it {where.get(letter, 'is used')}."
+    return Step("scrape", full, f"Scrape {edge}.", f"Scrape {letter}.")
 
 
-def _push(bench: Bench, cut: Cut, before: Cut | None) -> str:
+def _push(bench: Bench, cut: Cut, before: Cut | None) -> Step:
     if cut.located == "marked":
         return _LINE_UP
     if cut.located == "mitre":
@@ -233,14 +242,6 @@ def _push(bench: Bench, cut: Cut, before: Cut | None) -> str:
         if len(before.passes) == 1 and (lie.right, lie.start) == (old.right, old.start):
             return _LEAVE
     return _UP
-
-
-def _dress(bench: Bench, cut: Cut, letter: str, lie: Lie) -> str:
-    start = "goes on the mitre bar" if cut.located == "mitre" else "goes to the start"
-    where = {lie.right: "goes on the fence", lie.start: start, lie.end: "leads in pass 2"}
-    origin = bench.edge(cut.piece, letter)
-    use = where.get(letter, "is used")
-    return f"Edge {origin}: it {use}."
 
 
 def _scribe(bench: Bench, cut: Cut) -> str:
@@ -333,7 +334,7 @@ def _fall(bench: Bench, cut: Cut, name: str | None) -> Fall | None:
     if name is None:
         return None
     piece = bench.pieces[name]
-    return Fall(name, piece.kind, bench.name(piece), bench.size(piece), _doing(bench, cut, piece))
+    return Fall(name, piece.kind, bench.name(piece), bench.size(piece), *_becomes(bench, cut, piece))
 
 
 SHARP, SMALL = 60.0, 150.0
@@ -348,14 +349,19 @@ def _sharp(piece: Piece) -> str:
     return ", small and SHARP: tongs"
 
 
-def _doing(bench: Bench, cut: Cut, piece: Piece) -> str:
+def _becomes(bench: Bench, cut: Cut, piece: Piece) -> tuple[str, Whereto, str]:
+    """What to do with a piece that falls, what becomes of it so, and what to do in few words."""
     if piece.kind == "part":
-        return f"part, done{_sharp(piece)}"
+        words = f"part, done{_sharp(piece)}"
+        return words, "done", words
     if piece.kind == "offcut":
-        return "OFFCUT, chalk it, to the rack"
+        return "OFFCUT, chalk it, to the rack", "rack", "OFFCUT, to the rack"
     if piece.kind == "scrap":
-        return f"scrap bin{_sharp(piece)}"
+        words = f"scrap bin{_sharp(piece)}"
+        return words, "bin", words
     then = bench.cut_in[piece.id]
     if then.number == cut.number + 1 and not then.setup.fetch:
-        return f"stays on the bed for cut {then.number}"
-    return f"chalk it, PUT ASIDE for cut {then.number}"
+        words = f"stays on the bed for cut {then.number}"
+        return words, "bed", words
+    few = f"PUT ASIDE for cut {then.number}"
+    return f"chalk it, {few}", "aside", few

@@ -205,6 +205,7 @@ def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
         ("cuts", str(len(plan.cuts))),
         ("arc starts", str(totals.starts)),
         ("fence settings", str(totals.fence_settings)),
+        *([("mitre bar settings", str(bar))] if (bar := sum(cut.setup.mitre for cut in plan.cuts)) else []),
         ("end stop settings", str(totals.end_stop_settings)),
         ("turns", str(totals.turns)),
         ("pieces fetched", str(totals.fetches)),
@@ -217,8 +218,8 @@ def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
         ("kept as offcuts", bench.area(totals.offcut_area)),
         ("scrap", bench.area(totals.scrap_area)),
     ]
-    if plan.as_rectangles is not None:
-        rows.append(("shapes save", _saved(bench, plan.as_rectangles)))
+    if plan.as_rectangles is not None and (saved := _saved(bench, plan.as_rectangles)):
+        rows.append(("shapes save", saved))
     if not is_first(plan.stripplan_version):
         return tuple(rows)
     return tuple(row for row in rows if row[0] not in ("process changes", "edges to finish"))
@@ -230,10 +231,16 @@ def _used(plan: Plan) -> float:
 
 
 def _saved(bench: Bench, other: AsRectangles) -> str:
-    """What shapes save against each out of a rectangle of its own: area used up, and its share."""
-    less = other.used_area - _used(bench.plan)
-    share = 100 * less / other.used_area if other.used_area else 0.0
-    return f"{bench.area(less)} ({share:.0f} %)"
+    """What shapes save against each out of a rectangle of its own, in plate and hands together; where hands cost
+    nothing the area used up. Empty where it is nothing.
+    """
+    plan = bench.plan
+    if plan.total is None or not plan.total.minute:
+        less = other.used_area - _used(plan)
+        return f"{bench.area(less)} ({100 * less / other.used_area:.0f} %)" if less > 0 else ""
+    unit, one = unit_of_costs(plan.total.currency, plan.job.currency, plan.job.units)
+    money = f"{(other.total - plan.total.total) / one:.2f}"
+    return f"{money} {unit}".strip() if float(money) > 0 else ""
 
 
 def _as_rectangles(bench: Bench, other: AsRectangles) -> str:

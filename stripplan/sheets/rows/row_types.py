@@ -3,8 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from stripplan.sheets.rows.aslant import LieShape
+
+StepKind = Literal["clear", "fetch_plate", "fetch", "turn_over", "turn", "scrape", "push"]
+"""What is done with pieces before a cut; in this order."""
+Whereto = Literal["done", "rack", "bin", "bed", "aside"]
+"""What becomes of a piece that falls: on the `bed` it stays for the next cut, `aside` it is put until a later one."""
 
 
 @dataclass(frozen=True)
@@ -17,13 +23,27 @@ class Field:
 
 @dataclass(frozen=True)
 class Fall:
-    """A piece that a cut makes: its id, kind, part's name with its count ("leg, 3 of 8"), size, what to do with it."""
+    """A piece that a cut makes: its id, kind, part's name with its count ("leg, 3 of 8"), size, what to do with it;
+    that again in `few` words, without what goes for every such piece."""
 
     piece: str
     kind: str
     name: str
     size: str
     doing: str
+    whereto: Whereto
+    few: str
+
+
+@dataclass(frozen=True)
+class Step:
+    """What to do with a piece before a cut: in full, in `few` words, and in `fewest` beside a row that says already
+    which piece it is and where its edges come from."""
+
+    kind: StepKind
+    full: str
+    few: str
+    fewest: str
 
 
 @dataclass(frozen=True)
@@ -76,7 +96,7 @@ class Torch:
 class CutRow:
     """One cut, ready to be set. `dial` says that `speed` is a mark on the dial. Empty text: not needed.
 
-    `steps` are `bring` and `dress` in few words, in the order of doing. `torch` is what is set up before this cut,
+    `steps` are in the order of doing. `torch` is what is set up before this cut,
     `dry_run` what is proved with the arc off, `hold` how a piece is held that has little of an edge on the fence,
     `timed` how long the carriage takes over a marked distance. `measure` is
     the piece that matters most, `also` another whose size matters. A marked cut has no fence reading: `scribe` is the
@@ -91,8 +111,7 @@ class CutRow:
     mass: str
     lifting: str
     rest: str
-    bring: tuple[str, ...]
-    dress: tuple[str, ...]
+    steps: tuple[Step, ...]
     face: Field
     on_fence: Field
     leading: Field
@@ -112,7 +131,6 @@ class CutRow:
     measure: Measure | None
     lie: Lie
     also: Measure | None = None
-    steps: tuple[str, ...] = ()
     torch: Torch | None = None
     dry_run: str = ""
     timed: str = ""
@@ -122,6 +140,20 @@ class CutRow:
     bar_stop: Field | None = None
     bar_side: str = ""
     aids: tuple[str, ...] = ()
+
+    @property
+    def bring(self) -> tuple[str, ...]:
+        """What brings the piece into place, in full."""
+        return tuple(step.full for step in self.steps if step.kind != "scrape")
+
+    @property
+    def dress(self) -> tuple[str, ...]:
+        """Edges to scrape and why, in full."""
+        return tuple(step.full for step in self.steps if step.kind == "scrape")
+
+    def does(self, *kinds: StepKind) -> bool:
+        """Whether one of these is to be done before the cut."""
+        return any(step.kind in kinds for step in self.steps)
 
 
 @dataclass(frozen=True)

@@ -39,13 +39,13 @@ def sizes(path: Path) -> list[tuple[float, float, int]]:
 
 
 def drawing(path: Path, *, slanted: bool = False) -> Path:
-    """Two pads of 60 x 80 and one bar of 300 x 40 in mm, and perhaps a slanted outline."""
+    """Two pads of 60 x 80 and one bar of 300 x 40 in mm, and perhaps an outline with a corner that points inward."""
     document = ezdxf.new(units=4)
     for x, y, wide, high in ((0, 0, 60, 80), (100, 0, 60, 80), (0, 200, 300, 40)):
         points = [(x, y), (x + wide, y), (x + wide, y + high), (x, y + high)]
         document.modelspace().add_lwpolyline(points, close=True)
     if slanted:
-        document.modelspace().add_lwpolyline([(500, 0), (600, 0), (650, 80), (500, 80)], close=True)
+        document.modelspace().add_lwpolyline([(500, 0), (600, 0), (650, 80), (550, 60), (500, 80)], close=True)
     document.saveas(path)
     return path
 
@@ -71,8 +71,8 @@ def test_the_same_list_in_each_kind_of_file(tmp_path: Path) -> None:
 
 
 def test_what_is_no_part_is_told(tmp_path: Path) -> None:
-    """A slanted outline stops the reading, with its place and the way out; told to leave it out, the job goes on and
-    holds what it lacks. A drawing without a part is refused with the same.
+    """An outline with a corner that points inward stops the reading, with its place and the way out; told to leave it
+    out, the job goes on and holds what it lacks. A drawing without a part is refused with the same.
     """
     drawing(tmp_path / "frame.dxf", slanted=True)
     (tmp_path / "job.toml").write_text('cut_list = "frame.dxf"\n' + PLATE)
@@ -82,7 +82,7 @@ def test_what_is_no_part_is_told(tmp_path: Path) -> None:
     (tmp_path / "job.toml").write_text('cut_list = { file = "frame.dxf", leave_out = true }\n' + PLATE)
     read = read_job(tmp_path / "job.toml")
     assert sum(part.quantity for part in read.job.parts) == 3
-    assert [(each.quantity, each.why) for each in read.job.left_out] == [(1, "slanted")]
+    assert [(each.quantity, each.why) for each in read.job.left_out] == [(1, "corners")]
     assert any("is not taken" in note.sentence() for note in read.notes)
     document = ezdxf.new(units=4)
     document.modelspace().add_circle((0, 0), 50)

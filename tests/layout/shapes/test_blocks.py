@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import random
 
 import pytest
+from shapely import affinity
 from shapely.geometry import MultiPoint, Polygon
 
 from stripplan.layout import Trouble, freed
@@ -165,19 +167,56 @@ def test_blocks_hold_their_shapes(seed: int) -> None:
     assert check_blocks(seed, outlines=3) > 6
 
 
+def least_box_of_two(outline: Outline, grid: int) -> float:
+    """By trying: the area of the least box of two of a shape a kerf apart, with any edge of the first on the box; the
+    second as it is, turned by half a turn, and both turned over, at every place of a grid."""
+    best = math.inf
+    for first in placed(outline).laid():
+        one = Polygon(first)
+        long, wide = one.bounds[2:]
+        for over, half in itertools.product((False, True), repeat=2):
+            other = affinity.scale(one, -1.0 if over else 1.0, 1.0, origin=(0, 0))
+            other = affinity.rotate(other, 180 if half else 0, origin=(0, 0))
+            x0, y0, x1, y1 = other.bounds
+            for n, m in itertools.product(range(grid + 1), repeat=2):
+                x, y = (low + at / grid * (high - low) for at, low, high in (
+                    (n, x0 - x1 - KERF, long + KERF), (m, y0 - y1 - KERF, wide + KERF)
+                ))  # fmt: skip
+                box = (max(long, x + x1 - x0) - min(0, x)) * (max(wide, y + y1 - y0) - min(0, y))
+                if box < best and one.distance(affinity.translate(other, x - x0, y - y0)) >= KERF:
+                    best = box
+    return best
+
+
+@pytest.mark.parametrize("seed", few(2, range(30)))
+def test_no_other_place_of_a_second_shape_is_better(seed: int) -> None:
+    """Brute force finds no box of two that is smaller than the pair that is laid out, or two boxes side by side."""
+    outline = hull(random.Random(seed))
+    pair, one = pairs(placed(outline), KERF)[0], one_alone(placed(outline))
+    beside = (one.length + one.length + KERF) * one.width, (one.width + one.width + KERF) * one.length
+    assert min(pair.length * pair.width, *beside) <= least_box_of_two(outline, 24) + 1
+
+
 def test_mixes_hold_all_shapes_and_waste_less() -> None:
-    """The first mix is each shape by itself; each other one holds as many of each and takes less plate. Rails of two
-    lengths share a row."""
+    """The first mix is each shape by itself; each other one holds as many of each, and the next takes less plate. Rails
+    of two lengths share a row."""
     long, short = RAIL, ShapeToPlace(1, ((0.0, 0.0), (400.0, 0.0), (350.0, 50.0), (50.0, 50.0)), True)
     wanted = [(long, 2), (short, 2), (ShapeToPlace(2, GUSSET.outline, True), 7)]
-    found = mixes(wanted, KERF, [(2500.0, 1250.0)], lambda each: True, margin=KERF + NARROWEST)
+
+    def plate(block: Block) -> float:
+        return (block.length + KERF) * (block.width + KERF)
+
+    found = mixes(
+        wanted, KERF, [(2500.0, 1250.0)], lambda each: True, margin=KERF + NARROWEST, longest=2500.0, cost=plate
+    )
     assert [len(block.shapes) for block, _ in found[0].blocks] == [1, 1, 1]
     for mix in found:
         held = [part for block, count in mix.blocks for part in block.parts * count]
         assert [held.count(n) for n in range(3)] == [2, 2, 7]
-    taken = [mix.plate(KERF) for mix in found]
+    taken = [mix.cost(plate) for mix in found]
     assert len(found) > 2
-    assert max(taken) == taken[0]
+    assert taken[1] < taken[0]
+    assert taken[1:] == sorted(taken[1:])
     assert any(set(block.parts) == {0, 1} for mix in found for block, _ in mix.blocks)
 
 

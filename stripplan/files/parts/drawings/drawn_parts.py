@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
+from typing import Any
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import fault, message, printable, shortened
@@ -16,10 +17,13 @@ from stripplan.files.parts.drawings.labels import Said, said_in
 from stripplan.files.parts.drawings.outlines import DrawnParts, Label, Outline, Point, Reading, Skipped, where
 from stripplan.files.parts.drawings.overlaps import Overlaps
 from stripplan.files.parts.drawings.rectangle import STEP, Fit, fitted
+from stripplan.files.parts.drawings.straight_sided import Sided, sided
 from stripplan.files.parts.drawings.text_places import TextPlaces, text_places
 from stripplan.files.toml.quantities import LONGEST_NAME, MOST_ENTRIES, MOST_PARTS
 from stripplan.model.material import word
-from stripplan.model.part import Hole, Part, Rectangle
+from stripplan.model.part import Hole, Part, Rectangle, Shape
+from stripplan.model.polygon import Outline as Sides
+from stripplan.model.polygon import box
 from stripplan.wording.message import Fact, Facts, Message, length
 
 Stock = tuple[float | None, str | None]
@@ -28,7 +32,7 @@ Stock = tuple[float | None, str | None]
 
 @dataclass
 class _Found:
-    """Outlines of one size, layer, name, note, holes and stock."""
+    """Outlines of one size, layer, name, note, holes and stock; `sides` are those of what is no rectangle."""
 
     length: float
     width: float
@@ -38,13 +42,14 @@ class _Found:
     holes: tuple[Hole, ...]
     stock: Stock
     quantity: int
+    sides: Sides | None = None
 
 
 @dataclass(frozen=True)
 class _Made:
-    """An outline as a part: its rectangle, how many, thickness [mm] and material, holes."""
+    """An outline as a part: its rectangle or shape, how many, thickness [mm] and material, holes."""
 
-    fit: Fit
+    fit: Fit | Sided
     count: int
     stock: Stock
     holes: tuple[Hole, ...]
@@ -55,7 +60,7 @@ class _Drawn:
     """What is drawn and what is said of it: closed outlines with the rectangles that they are, then open ones."""
 
     outlines: list[Outline]
-    fits: list[Fit | Message]
+    fits: list[Fit | Sided | Message]
     overlaps: Overlaps
     reasons: dict[int, Message]
     said: dict[int, Said]
@@ -90,11 +95,14 @@ def parts_of(
         name = _name(said, own, place, notes)
         others = [each for each in _texts(said) if each != name and not each.isdecimal()]
         note = printable("; ".join([*said.notes, *others]))
-        long, width = _rounded(2 * made.fit.half_length), _rounded(2 * made.fit.half_width)
-        rounding = max(rounding, abs(long - 2 * made.fit.half_length), abs(width - 2 * made.fit.half_width))
+        sides = made.fit.outline if isinstance(made.fit, Sided) else None
+        true_long, true_width = _extents(made.fit)
+        long, width = _rounded(true_long), _rounded(true_width)
+        if sides is None:
+            rounding = max(rounding, abs(long - true_long), abs(width - true_width))
         off = max(off, made.fit.off)
-        key = (long, width, outline.layer, name, note, made.holes, made.stock)
-        one = _Found(long, width, outline.layer, name, note, made.holes, made.stock, 0)
+        key = (long, width, outline.layer, name, note, made.holes, made.stock, sides)
+        one = _Found(long, width, outline.layer, name, note, made.holes, made.stock, 0, sides)
         found.setdefault(key, one).quantity += made.count
     several = [*_figures(rounding, off, reading), *notes.values()]
     parts = _named(list(found.values()), reading, several)
@@ -105,13 +113,21 @@ def parts_of(
     return DrawnParts(tuple(parts), tuple(skipped), tuple(several), on), used
 
 
+def _extents(fit: Fit | Sided) -> tuple[float, float]:
+    """Length and width of what an outline is."""
+    if isinstance(fit, Sided):
+        _, _, long, width = box(fit.outline)
+        return long, width
+    return 2 * fit.half_length, 2 * fit.half_width
+
+
 def _place(drawn: _Drawn, at: int, reading: Reading) -> str:
     """Where an outline lies: its middle, or of an open one its loose end."""
     outline = drawn.outlines[at]
     if at >= len(drawn.fits):
         return where(outline.layer, outline.points[0], reading)
     fit = drawn.fits[at]
-    return where(outline.layer, fit.middle if isinstance(fit, Fit) else _middle(outline.points), reading)
+    return where(outline.layer, _middle(outline.points) if isinstance(fit, Message) else fit.middle, reading)
 
 
 def _made(drawn: _Drawn, at: int, own: Counted, told: Collection[tuple[str, int]], reading: Reading) -> _Made | Message:
@@ -119,17 +135,18 @@ def _made(drawn: _Drawn, at: int, own: Counted, told: Collection[tuple[str, int]
     outline, said = drawn.outlines[at], drawn.said.get(at, Said())
     fit = drawn.fits[at] if at < len(drawn.fits) else message("why.nothing")
     why = drawn.reasons.get(at)
-    if why is not None and not (why.key == "why.hole" and reading.drill_later):
+    bare = why is None or (why.key == "why.hole" and reading.drill_later and isinstance(fit, Fit))
+    if why is not None and not bare:
         return why
     count, stock = _quantity(outline, said, own, told), _stock(outline, said, reading)
     for each in (fit, count, stock):
         if isinstance(each, Message):
             return each
-    assert isinstance(fit, Fit)
+    assert isinstance(fit, (Fit, Sided))
     assert isinstance(count, int)
     assert isinstance(stock, tuple)
     inner = [drawn.outlines[each] for each in drawn.holes.get(at, ())]
-    holes = holes_of(fit, inner, upside_down=reading.upside_down) if inner else ()
+    holes = holes_of(fit, inner, upside_down=reading.upside_down) if inner and isinstance(fit, Fit) else ()
     return _Made(fit, count, stock, holes)
 
 
@@ -137,7 +154,7 @@ def _looked_at(
     closed: list[Outline], loose: Sequence[Outline], labels: Sequence[Label], reading: Reading
 ) -> tuple[_Drawn, TextPlaces]:
     """What lies over what, which texts belong to which outline, and which outlines are holes of others."""
-    fits = [message("why.curved") if each.curved else fitted(each.points, reading.tolerance) for each in closed]
+    fits = [message("why.curved") if each.curved else _fit(each.points, reading.tolerance) for each in closed]
     overlaps = Overlaps(closed, fits, reading)
     reasons = overlaps.reasons()
     holes = {at: overlaps.outermost(held) for at, held in overlaps.inner.items() if reasons[at].key == "why.hole"}
@@ -161,7 +178,15 @@ def _looked_at(
     return _Drawn(several, fits, overlaps, reasons, said, holes), places
 
 
-def _may_be_part(at: int, said: Mapping[int, Said], fits: Sequence[Fit | Message]) -> bool:
+def _fit(points: Sequence[Point], tolerance: float) -> Fit | Sided | Message:
+    """The rectangle or the straight-sided shape that an outline is, or why it is neither."""
+    found = fitted(points, tolerance)
+    if isinstance(found, Message) and found.key in ("why.corners", "why.not_square"):
+        return sided(points, tolerance)
+    return found
+
+
+def _may_be_part(at: int, said: Mapping[int, Said], fits: Sequence[Fit | Sided | Message]) -> bool:
     """Whether an outline within another may be a part itself, and the other a frame: it is a rectangle, or has a name
     or a count."""
     words = said.get(at, Said())
@@ -260,12 +285,14 @@ def _named(found: Sequence[_Found], reading: Reading, notes: list[Fault]) -> lis
             facts: dict[str, Fact] = {"count": each.quantity, "name": shortened(name), "most": MOST_PARTS}
             raise InputError(fault("too_many.drawn", reading.name, **facts))
         thickness, material = each.stock
-        parts.append(
-            Rectangle(
-                name=name, width=each.width, length=each.length, quantity=each.quantity,
-                thickness=thickness, material=material, note=each.note, holes=each.holes,
-            )
-        )  # fmt: skip
+        given: dict[str, Any] = {
+            "name": name, "quantity": each.quantity, "thickness": thickness, "material": material, "note": each.note,
+            "holes": each.holes,
+        }  # fmt: skip
+        if each.sides is None:
+            parts.append(Rectangle(**given, width=each.width, length=each.length))
+        else:
+            parts.append(Shape(**given, outline=each.sides))
     for name in sorted(shared)[:10]:
         notes.append(fault("same_name.outlines", reading.name, name=shortened(name)))
     return parts

@@ -32,7 +32,7 @@ _LEFT_OUT: dict[WhyLeftOut, tuple[str, ...]] = {
     "holes": ("why.hole",),
     "slanted": ("why.not_square",),
     "curved": ("why.curved",),
-    "corners": ("why.corners",),
+    "corners": ("why.corners", "why.corner_inward"),
     "open": ("why.open", "why.curved_open", "why.loose_end", "why.fork"),
     "overlap": ("why.crosses", "why.within"),
     "frame": ("why.frame",),

@@ -16,6 +16,7 @@ from stripplan.errors import InputError
 from stripplan.files.fault_words import fault, message
 from stripplan.files.parts.drawings.outlines import Outline, Point, Reading
 from stripplan.files.parts.drawings.rectangle import Fit
+from stripplan.files.parts.drawings.straight_sided import Sided
 from stripplan.wording.message import Message
 
 MOST_WORK = 10_000_000
@@ -30,7 +31,7 @@ class Overlaps:
     looked for them.
     """
 
-    def __init__(self, outlines: Sequence[Outline], fits: Sequence[Fit | Message], reading: Reading) -> None:
+    def __init__(self, outlines: Sequence[Outline], fits: Sequence[Fit | Sided | Message], reading: Reading) -> None:
         self._outlines, self._fits, self._reading = outlines, fits, reading
         self._work = 0
         rings = [shapely.LineString([*each.points, each.points[0]]) for each in outlines]
@@ -46,7 +47,7 @@ class Overlaps:
         for at, fit in enumerate(self._fits):
             others = [each for each in self.near(self._tree, self._tree.geometries[at]) if each != at]
             self._count(sum(len(self._outlines[each].points) for each in others))
-            if others and isinstance(fit, Fit) and (why := self._reason(at, fit, others)) is not None:
+            if others and isinstance(fit, (Fit, Sided)) and (why := self._reason(at, fit, others)) is not None:
                 found[at] = why
         return found
 
@@ -57,7 +58,9 @@ class Overlaps:
     def holds(self, at: int, point: Point, shape: Any) -> bool:
         """Whether a point lies in an outline or on its edge; `shape` is its area."""
         fit = self._fits[at] if at < self.count else None
-        return fit.holds(point) if isinstance(fit, Fit) else bool(shapely.intersects(shape, shapely.Point(point)))
+        return (
+            fit.holds(point) if isinstance(fit, (Fit, Sided)) else bool(shapely.intersects(shape, shapely.Point(point)))
+        )
 
     def line_within(self, points: Sequence[Point]) -> bool:
         """Whether points are those of one straight line that lies in an outline: a centre line, or one to bend at."""
@@ -78,7 +81,7 @@ class Overlaps:
         if self._work > MOST_WORK:
             raise InputError(fault("too_many.overlaps", self._reading.name))
 
-    def _reason(self, at: int, fit: Fit, others: Sequence[int]) -> Message | None:
+    def _reason(self, at: int, fit: Fit | Sided, others: Sequence[int]) -> Message | None:
         """What the first of the others is to a rectangle that is to be no part because of it."""
         tolerance = self._reading.tolerance
         inner, outer = fit.grown(-2 * tolerance), fit.grown(tolerance)
@@ -116,9 +119,9 @@ class Overlaps:
         )
 
 
-def _same(one: Fit, other: Fit | Message, tolerance: float) -> bool:
+def _same(one: Fit | Sided, other: Fit | Sided | Message, tolerance: float) -> bool:
     """Whether two rectangles are one within the tolerance."""
-    if not isinstance(other, Fit) or math.dist(one.middle, other.middle) > tolerance:
+    if type(one) is not type(other) or isinstance(other, Message) or math.dist(one.middle, other.middle) > tolerance:
         return False
     return all(one.off_corner(each) <= 2 * tolerance for each in other.corners())
 

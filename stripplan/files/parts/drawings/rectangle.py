@@ -71,7 +71,7 @@ def fitted(points: Sequence[Point], tolerance: float) -> Fit | Message:
     >>> fitted([(0, 0), (100, 0), (120, 50), (20, 50)], 0.05).key
     'why.not_square'
     """
-    corners = _corners(points, tolerance)
+    corners = turning_points(points, tolerance)
     if len(corners) < 3:
         return message("why.nothing")
     if len(corners) != 4:
@@ -96,7 +96,7 @@ def fitted(points: Sequence[Point], tolerance: float) -> Fit | Message:
     return replace(fit, off=off)
 
 
-def _corners(points: Sequence[Point], tolerance: float) -> list[Point]:
+def turning_points(points: Sequence[Point], tolerance: float) -> list[Point]:
     """The points at which an outline turns. It begins at the point farthest from the middle, which surely is one."""
     apart: list[Point] = []
     for point in points:

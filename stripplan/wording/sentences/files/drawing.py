@@ -12,7 +12,7 @@ _DXF_AGAIN = "save it again as DXF (text), version R2000 or later"
 _SVG_AGAIN = "save it again as plain SVG"
 _ALONE = "at most {most:,}; keep the outlines of the parts alone"
 _WITHIN = "at most {most} within one another"
-_FOUR_CORNERS = "parts are closed outlines with four square corners"
+_STRAIGHT = "parts are closed outlines with straight sides, no corner pointing inward"
 _ASK = "--list-units, or units beside the file in cut_list"
 
 
@@ -106,8 +106,8 @@ _HOW_READ: dict[str, Sentence] = {
     ),
     "too_many.drawn": Sentence("{count} of {name} are drawn", "at most {most:,}"),
     "no_part.drawing": Sentence("the drawing holds no part", "draw each part as a closed rectangle of straight lines"),
-    "no_part.nothing": Sentence("no rectangle was found", _FOUR_CORNERS),
-    "no_part.left_out": Sentence("no rectangle was found; {what}: {why}", _FOUR_CORNERS),
+    "no_part.nothing": Sentence("no part was found", _STRAIGHT),
+    "no_part.left_out": Sentence("no part was found; {what}: {why}", _STRAIGHT),
     "skipped.outline": Sentence("{what} is not taken: {why}"),
     "left_out.ways": Sentence(
         lambda facts: (
@@ -146,7 +146,11 @@ _LAYERS: dict[str, Sentence] = {
 _NO_PARTS: dict[str, Sentence] = {
     # the outline
     "why.nothing": Sentence("it encloses nothing"),
-    "why.corners": Sentence("it has {count} corners, and a rectangle has 4"),
+    "why.corners": Sentence("its edges cross each other"),
+    "why.corner_inward": Sentence(
+        "it has {count} corners, and the one at {x:g}, {y:g} points inward: straight cuts from edge to edge cannot "
+        "free it"
+    ),
     "why.not_square": Sentence("its corners are not square: no rectangle within {tolerance:g}"),
     "why.too_long": Sentence("it is longer than a kilometre"),
     "why.too_narrow": Sentence("it is narrower than {least:g}"),

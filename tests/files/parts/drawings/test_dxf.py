@@ -20,7 +20,8 @@ from stripplan.files.parts.drawings.dxf import MOST_ENTITIES, MOST_TAGS, read_dx
 from stripplan.files.parts.drawings.layers import HowDrawn
 from stripplan.files.parts.drawings.outlines import DrawnParts
 from stripplan.files.parts.drawings.rectangle import fitted
-from stripplan.model.part import Rectangle
+from stripplan.model.part import Rectangle, Shape
+from stripplan.model.polygon import area
 from stripplan.sheets.dxf.drawing import job_drawing, plate_drawing
 from stripplan.wording.message import Message
 from stripplan.wording.show import worded
@@ -194,16 +195,15 @@ def test_layer_0_of_a_block_is_the_layer_it_is_put_on(tmp_path: Path) -> None:
     assert {each.name: each.thickness for each in drawn.parts} == {"FLOATING": 6, "FIXED": 10}
 
 
-def test_a_block_scaled_out_of_square_is_refused(tmp_path: Path) -> None:
-    """A turned rectangle that is scaled one way only is slanted."""
+def test_a_block_scaled_out_of_square_is_a_shape(tmp_path: Path) -> None:
+    """A turned rectangle that is scaled one way only is a parallelogram of twice its area."""
     document = new()
     draw(document.blocks.new("B"), moved(BOX, 0, 0, 30), "lwpolyline")
     document.modelspace().add_blockref("B", (0, 0), dxfattribs={"xscale": 2})
-    drawn = read(tmp_path, document)
-    assert drawn.parts == ()
-    assert drawn.skipped[0].why == "its corners are not square: no rectangle within 0.05 mm"
-    assert "in block 'B'" in drawn.skipped[0].what
-    assert drawn.notes[-1].code == "no_part"
+    (part,) = read(tmp_path, document).parts
+    assert isinstance(part, Shape)
+    assert len(part.outline) == 4
+    assert area(part.outline) == pytest.approx(2 * abs(area(BOX)), abs=5)
 
 
 def _curved(space: Any) -> None:
@@ -225,11 +225,10 @@ def _upright(space: Any) -> None:
 @pytest.mark.parametrize(
     ("paint", "where", "why"),
     [
-        (lambda s: s.add_lwpolyline([(0, 0), (100, 0), (120, 50), (20, 50)], close=True), "at 60, 25 mm",
+        (lambda s: s.add_lwpolyline([(0, 0), (100, 0), (100.5, 50), (0.5, 50)], close=True), "at 50.25, 25 mm",
          "its corners are not square"),
-        (lambda s: s.add_lwpolyline([(0, 0), (100, 0), (100, 50), (50, 50), (0, 20)], close=True), "at 50, 25 mm",
-         "it has 5 corners"),
-        (lambda s: s.add_lwpolyline([(0, 0), (100, 0), (0, 50)], close=True), "at 50, 25 mm", "it has 3 corners"),
+        (lambda s: s.add_lwpolyline([(0, 0), (100, 0), (100, 50), (50, 20), (0, 50)], close=True), "at 50, 25 mm",
+         "it has 5 corners, and the one at 50 mm, 20 mm points inward"),
         (lambda s: s.add_lwpolyline([(0, 0), (100, 50), (100, 0), (0, 50)], close=True), "at 50, 25 mm",
          "it encloses nothing"),
         (lambda s: s.add_lwpolyline([(0, 0), (100, 0), (0, 0.01)], close=True), "at 50, 0.005 mm",
