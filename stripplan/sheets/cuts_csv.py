@@ -7,7 +7,7 @@ import io
 import re
 
 from stripplan.model.plan.plan import Plan
-from stripplan.sheets.rows.plan_rows import Fall, sheet
+from stripplan.sheets.rows.plan_rows import CutRow, Fall, sheet
 from stripplan.wording.quantity import show_length
 
 COLUMNS = (
@@ -33,13 +33,20 @@ def cut_list(plan: Plan) -> str:
         cells = [
             str(cut.number), row.plate.text, row.piece, row.size, "; ".join(row.bring), row.on_fence.text,
             row.leading.text,
-            row.fence.text, offset, "; ".join(row.marks), row.end_stop.text,
+            row.fence.text, offset, "; ".join((*_bar(row), *row.marks, *row.aids)), row.end_stop.text,
             row.speed.text if row.dial else "", row.travel_speed,
             row.length.text, _falls(row.right), _falls(row.left), "; ".join(row.dress), "; ".join(row.passes), row.rest,
             f"{cut.minutes.total:.2f}", runs[cut.number],
         ]  # fmt: skip
         writer.writerow([harmless(cell) for cell in cells])
     return "\ufeff" + stream.getvalue()
+
+
+def _bar(row: CutRow) -> tuple[str, ...]:
+    """How the mitre bar stands, where a cut is made on it."""
+    if row.angle is None or row.bar_stop is None:
+        return ()
+    return (f"mitre bar {row.angle.text}, its stop {row.bar_stop.text} on the {row.bar_side}",)
 
 
 def _falls(fall: Fall | None) -> str:

@@ -164,12 +164,13 @@ def parallelograms(*, by_fence: bool = False) -> Plan:
     )  # fmt: skip
 
 
-def clipped(*, marked: bool = False) -> Plan:
+def clipped(*, marked: bool = False, face_down: bool = False) -> Plan:
     """A corner of 20 mm clipped off 120 x 80 mm at 45 degrees, on the bar or by two marks.
 
     Along the upper edge the torch stands 100 + 0.75 sqrt 2 = 101.06066 mm from the far corner; 18.93934 mm are left to
     the near one, so the cut is 18.93934 sqrt 2 = 26.784277 mm long and the triangle that falls has legs of 17.87868 mm.
-    10 + 26.784 + 0.75 + 8 = 45.5: 50.
+    10 + 26.784 + 0.75 + 8 = 45.5: 50. Face down all is seen in a mirror: the bar stands at 135 degrees, the triangle
+    falls on the right.
     """
     pieces = [
         shaped(1, None, "plate", [[0.0, 0.0], [120.0, 0.0], [120.0, 80.0], [0.0, 80.0]]),
@@ -181,6 +182,9 @@ def clipped(*, marked: bool = False) -> Plan:
         1, 1, (2, 3), [[101.06066, 80.0], [120.0, 61.06066]], top, [0.0, 80.0], 45.0, 101.06066, 50.0,
         mitre=not marked, end_stop=True, fetch=True,
     )  # fmt: skip
+    if face_down:
+        cut["passes"][0]["face_up"], cut["makes"], cut["mitre"]["angle"] = False, ["P1-3", "P1-2"], 135.0
+        cut["setup"]["turn_over"] = True
     if marked:
         marks = {"edge": top, "from": [0.0, 80.0], "along": [101.06066, 120.0], "distance": [0.0, 18.93934]}
         cut |= {"located": "marked", "mitre": None, "marks": marks}
@@ -195,6 +199,6 @@ def clipped(*, marked: bool = False) -> Plan:
 SOUND = {
     "two gussets": two_gussets, "trapezia": trapezia, "parallelograms": parallelograms,
     "on the slanted edge": lambda: parallelograms(by_fence=True), "clipped": clipped,
-    "clipped by marks": lambda: clipped(marked=True),
+    "clipped by marks": lambda: clipped(marked=True), "clipped face down": lambda: clipped(face_down=True),
 }  # fmt: skip
 """Each is a sound plan."""

@@ -155,7 +155,7 @@ def _fill_minutes(cuts: list[dict[str, Any]], mass: dict[str, float], for_two: f
             "end_stop": (24 + 0.03 * shifted) * setup.get("end_stop", False),
             "fetch": moved_by_hand(45, own) * setup.get("fetch", False),
             "quarter_turn": moved_by_hand(15, own) * (0, 1, 2, 1)[setup.get("quarter_turns", 0)],
-            "turn_over": moved_by_hand(30, own) * two,
+            "turn_over": moved_by_hand(30, own) * (two + setup.get("turn_over", False)),
             "push": moved_by_hand(12, own) * setup.get("push", False), "clear": (9 + away) * setup.get("clear", False),
             "dress": sum(4 + 0.011 * length for length in scraped),
             "dry_run": passes[0]["end_stop"] * (60 / 760 + 60 / 4000) * setup["dry_run"],

@@ -61,6 +61,8 @@ FAULTS: list[tuple[str, str, Change]] = [
     ("runs", "parallelograms", at("runs.1.count", 1)),
     ("keep", "clipped", at("job.options.keep", [8.0, 8.0])),
     ("keep", "trapezia", at("pieces.1.kind", "offcut")),
+    ("line", "clipped face down", at("cuts.0.mitre.angle", 45.0)),
+    ("outline", "clipped face down", at("cuts.0.makes", ["P1-2", "P1-3"])),
     ("lost", "clipped", at("cuts.0.makes", ["P1-2", None])),
     ("narrowest_part", "parallelograms", at("rig.narrowest_part", 40.1)),
     ("as_rectangles", "two gussets", at("as_rectangles", {"plates": 0, "used_area": 1e5, "total": 50.0})),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -181,11 +181,6 @@ def _part(table: PartTable, number: int, file: TomlFile, faults: list[Fault]) ->
         return file.where(("part", number - 1, key), place_words(file.data, ("part", number - 1, key)))
 
     named = _named(table)
-    if table.width is None and table.outline is None:
-        place: Place = ("part", number - 1)
-        words = place_words(file.data, (*place, "width"))
-        faults.append(replace(fault("missing.key", file.where(place, words), purpose="finished width"), place=place))
-        return None
     if named.ways:
         outline, wrong = outline_of(named, where)
         faults += wrong

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field
+from pydantic import ConfigDict, Field, model_validator
 
 from stripplan.files.job.list_table import ListTable
 from stripplan.files.rig.schema import BUILT_IN, RigTable
@@ -73,13 +73,21 @@ class HoleTable(Table):
     round: bool = Field(True, description="false: it is an opening with corners")
 
 
+def _width_or_outline(schema: dict[str, Any]) -> None:
+    """A part has one of the two."""
+    schema["required"] = [key for key in schema.get("required", ()) if key != "width"]
+    if not schema["required"]:
+        del schema["required"]
+    schema["anyOf"] = [{"required": ["width"]}, {"required": ["outline"]}]
+
+
 class PartTable(Table):
     """A part: a strip where `length` is left out, else a rectangle, or a straight-sided shape."""
 
-    model_config = ConfigDict(json_schema_extra={"anyOf": [{"required": ["width"]}, {"required": ["outline"]}]})
+    model_config = ConfigDict(json_schema_extra=_width_or_outline)
 
     name: Name | None = Field(None, description="name of the part, once in a job; left out: part 1, part 2 ...")
-    width: Size | None = Field(None, description="finished width; left out where there is an outline")
+    width: Size | None = Field(description="finished width; left out where there is an outline")
     length: Size | None = Field(None, description="finished length; left out: a strip, as long as the plate")
     quantity: Count | None = Field(
         None, description="how many; left out: 1; of a filler how many at most, left out: as many as fit"
@@ -124,6 +132,12 @@ class PartTable(Table):
     )
     note: str | None = Field(None, description="goes with the part to the sheet and its labels")
     holes: list[HoleTable] = Field([], max_length=100, description="holes that are made after the part is cut")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _sized_by_its_outline(cls, given: Any) -> Any:
+        """Where an outline is given, no width is missing."""
+        return {"width": None, **given} if isinstance(given, dict) and "outline" in given else given
 
 
 PlatePair = Annotated[list[Name], Field(min_length=2, max_length=2)]
