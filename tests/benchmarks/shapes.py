@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 
 from stripplan import plan
 from stripplan.errors import CannotMakeError, PlanFaultError
-from stripplan.files.job.shapes import clipped, mitred
+from stripplan.files.parts.named_shapes import clipped, mitred
 from stripplan.model.effort import Effort
 from stripplan.model.job import Aim, Job, Options
 from stripplan.model.part import Part, Rectangle, Shape

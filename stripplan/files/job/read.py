@@ -12,8 +12,8 @@ from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, message, printable, shortened
 from stripplan.files.job.list_table import ListTable
 from stripplan.files.job.schema import JobTable, OptionsTable, PartTable, PlateTable
-from stripplan.files.job.shapes import WAYS, Named, outline_of
 from stripplan.files.parts.columns import CutList
+from stripplan.files.parts.named_shapes import WAYS, Named, outline_of
 from stripplan.files.parts.read import HowRead, ListFile, read_lists
 from stripplan.files.read_file import is_file
 from stripplan.files.rig.read import RigFile, read_rig, renamed, rig_from

@@ -33,12 +33,14 @@ from stripplan.files.parts.headers import (
     read_header,
     row_of_header,
 )
+from stripplan.files.parts.named_shapes import Named, outline_of
 from stripplan.files.parts.row_kinds import PassedOver, few_numbers, kind_of, last_with_a_size
+from stripplan.files.parts.shape_cells import read_corners, read_ends
 from stripplan.files.parts.size_cells import Size, read_size
 from stripplan.files.parts.title_rows import Told, told_above
 from stripplan.files.toml.quantities import MOST_ENTRIES, MOST_PARTS, ValueRefusedError, read_name, refused_unit
 from stripplan.model.job import LeftOut
-from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Strip
+from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Shape, Strip
 from stripplan.wording.message import Fact, Message
 from stripplan.wording.quantity import MM_PER, UnitError
 
@@ -284,7 +286,20 @@ class _Rows:
         if before != (len(self._faults.found), sum(map(len, self._faults.found.values()))):
             return None
         named = {"name": f"part {default}"} | {key: value for key, value in values.items() if value is not None}
+        if "ends" in named or "corners" in named:
+            return self._shape(given, named)
         return Rectangle(**named) if "length" in named else Strip(**named)
+
+    def _shape(self, given: _Cells, named: dict[str, Any]) -> Part | None:
+        """The straight-sided part that cells describe; None where it is none."""
+        told = Named(
+            width=named.pop("width"), length=named.pop("length", None), ends=named.pop("ends", None),
+            corners=named.pop("corners", None), others=("square",) if named.get("square", "none") != "none" else (),
+        )  # fmt: skip
+        outline, faults = outline_of(told, lambda _: "")
+        for each in faults:
+            given.refuse(each.message.key, told.ways[0], **each.facts)
+        return None if outline is None else Shape(**named, outline=outline)
 
     def _values(self, given: _Cells, row: Sequence[Cell]) -> dict[str, Any]:
         marks = self._marks
@@ -296,6 +311,11 @@ class _Rows:
         for key, choices in _CHOICES.items():
             values[key] = given.read(key, partial(_choice, choices=choices))
         values |= {"rotate": given.read("rotate", _yes), "filler": given.read("filler", _yes)}
+        values["ends"] = given.read("ends", read_ends)
+        if "corners" in self._columns:
+            units = self._columns["corners"].units
+            each = partial(_length, units=units, marks=marks, key="corners")
+            values["corners"] = given.read("corners", partial(read_corners, read=each))
         self._sized(given, values)
         self._material(given, values)
         self._counted(given, values)

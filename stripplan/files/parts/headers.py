@@ -36,12 +36,14 @@ HEADERS = {
     "rotate": ("rotate", "turn", "may turn"),
     "square": ("square", "square edges"),
     "filler": ("filler", "fill"),
+    "ends": ("ends", "end angles", "mitres", "miters"),
+    "corners": ("corners", "clipped corners"),
     "note": ("note", "notes", "remark", "remarks", "comment", "comments", "holes", "drilling"),
     "number": ("item no", "item number", "part no", "part number", "pos", "position", "ref", "id", "tag", "#", "line"),
 }  # fmt: skip
 WORDS = {alias: key for key, aliases in HEADERS.items() for alias in aliases}
 LENGTHS = ("width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness")
-SIZED = (*LENGTHS, "size")
+SIZED = (*LENGTHS, "size", "corners")
 """Columns that may name a unit."""
 TOLD_WITH_ITS_NAME = ("holes", "drilling")
 """Notes that say nothing without the name of their column."""

@@ -9,7 +9,7 @@ import pytest
 from stripplan.errors import InputError
 from stripplan.files.job.read import check_job, load_job, read_job
 from stripplan.files.job.schema import JobTable, NotPlannedTable, OptionsTable, PartTable, PlateTable
-from stripplan.files.job.shapes import WAYS
+from stripplan.files.parts.named_shapes import WAYS
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, LeftOut, Options
 from stripplan.model.part import AS_MANY_AS_FIT, Hole, Rectangle, Strip

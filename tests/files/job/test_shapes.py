@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from stripplan.files.job.read import load_job
-from stripplan.files.job.shapes import clipped, mitred
+from stripplan.files.parts.named_shapes import clipped, mitred
 from stripplan.model.part import Shape
 from stripplan.model.polygon import area
 from tests.files.parts.specimens import said, write

@@ -7,9 +7,10 @@ from typing import Any
 
 import pytest
 
-from stripplan.files.parts.columns import HEADERS, read_cut_list
+from stripplan.errors import InputError
+from stripplan.files.parts.columns import HEADERS, parts_from_rows, read_cut_list
 from stripplan.files.toml.quantities import MOST_ENTRIES
-from stripplan.model.part import Rectangle, Strip
+from stripplan.model.part import Rectangle, Shape, Strip
 from tests.checking import in_turn
 from tests.files.parts.specimens import said, write
 
@@ -333,3 +334,29 @@ def test_units_in_a_row_of_their_own(tmp_path: Path) -> None:
     (part,) = read_cut_list(write(tmp_path, text, "list.csv")).parts
     assert isinstance(part, Rectangle)
     assert (part.width, part.length, part.thickness) == (50.8, 900, 6.35)
+
+
+def test_slanted_ends_and_clipped_corners() -> None:
+    """A list may say the angles of ends and what is clipped off corners; what is no shape is told with its row."""
+    rows = [
+        (1, ["name", "width", "length", "ends", "corners (mm)"]),
+        (2, ["rail", "50", "600", "45/45", ""]),
+        (3, ["base", "300", "400", "", "20/20/0/0"]),
+        (4, ["strip", "40", "900", "", ""]),
+    ]
+    rail, base, strip = parts_from_rows(rows, "list.csv", units="mm", first=1).parts
+    assert isinstance(rail, Shape)
+    assert isinstance(base, Shape)
+    assert rail.outline == ((0, 0), (600, 0), (550, 50), (50, 50))
+    assert (len(base.outline), base.length, base.width) == (6, 400, 300)
+    assert isinstance(strip, Rectangle)
+    for cells, words in (
+        (["rail", "50", "600", "45/45/45", ""], "45/45/45' are no angles of two ends"),
+        (["rail", "50", "", "45", ""], "the part has ends, but no length"),
+        (["rail", "50", "90", "45", ""], "meet before the other edge"),
+        (["base", "50", "90", "", "20/20"], "does not say what is clipped off four corners"),
+    ):
+        with pytest.raises(InputError) as refused:
+            parts_from_rows([rows[0], (2, cells)], "list.csv", units="mm", first=1)
+        assert words in str(refused.value)
+        assert "row 2" in str(refused.value)

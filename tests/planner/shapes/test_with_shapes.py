@@ -9,7 +9,7 @@ import pytest
 
 from stripplan import Job, Plate, Rectangle, Rig, Shape, plan
 from stripplan.errors import CannotMakeError
-from stripplan.files.job.shapes import mitred
+from stripplan.files.parts.named_shapes import mitred
 from stripplan.model.effort import Effort
 from stripplan.model.job import Options
 from stripplan.model.plan.plan import Plan

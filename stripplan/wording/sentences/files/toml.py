@@ -111,6 +111,10 @@ SENTENCES: dict[str, Sentence] = {
     "value.no_file_name": Sentence("this is no text", "write the file's name in quotes"),
     "value.empty_file_name": Sentence("the name is empty", "name a file"),
     "value.no_date": Sentence("{said} is no date", "write year-month-day, as 2026-05-30"),
+    "value.ends": Sentence("{said} are no angles of two ends", "write 45/45, or one angle for both"),
+    "value.corners": Sentence(
+        "{said} does not say what is clipped off four corners", "write one length for all, or four: 20/20/0/0"
+    ),
     "value.clip": Sentence(
         "{count} figures are given for one corner", "write one length, or two: along and across, [20, 30]"
     ),
