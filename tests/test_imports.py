@@ -21,16 +21,29 @@ OURS = {
     "model": {"wording"},
     "wording": set(),
     "rig": {"model", "wording"},
+    "things": {"wording"},
     "kernel": set(),
     "layout": {"model", "kernel", "wording"},
     "sequence": {"model", "rig", "kernel"},
     "replay": {"model"},
     "planner": {"model", "wording", "rig", "layout", "sequence", "replay", "version"},
     "files": {"model", "wording"},
-    "sheets": {"model", "wording"},
+    "sheets": {"model", "wording", "things"},
     "book": {"model", "wording"},
-    "web": {"planner", "files", "sheets", "model", "wording", "version"},
-    "cli": {"planner", "files", "sheets", "book", "model", "wording", "replay", "kernel", "version", "web"},
+    "web": {"planner", "files", "sheets", "things", "model", "wording", "version"},
+    "cli": {
+        "planner",
+        "files",
+        "sheets",
+        "things",
+        "book",
+        "model",
+        "wording",
+        "replay",
+        "kernel",
+        "version",
+        "web",
+    },
     "__init__": {"planner", "files", "model", "version"},
     "__main__": {"cli"},
 }
@@ -50,7 +63,7 @@ OUTSIDE = {
 """Libraries that each room may import."""
 
 INNER = {
-    "cli": {"rack": set(), "commands": {"rack"}},
+    "cli": {"rack": set(), "making": set(), "commands": {"rack"}},
     "files": {
         "toml": set(),
         "parts": {"toml"},
