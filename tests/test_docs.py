@@ -208,7 +208,7 @@ def test_keys_of_a_notebook_and_of_the_reference_agree(title: str, schema: dict[
 
 
 DEFAULTS = {
-    "`[[plate]]`": {"offcut": "false", "measured": "false", "out_of_square": "0", "rolling": "none"},
+    "`[[plate]]`": {"offcut": "false", "measured": "false", "first": "false", "out_of_square": "0", "rolling": "none"},
     "`[[part]]`": {"filler": "false", "rolling": "free", "rotate": "true", "allowance": "0", "square": "none"},
     "`[options]`": {
         "trim": "0",

@@ -4,7 +4,7 @@ be made.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from stripplan.errors import Fault
@@ -27,6 +27,7 @@ from stripplan.layout import (
 )
 from stripplan.model.effort import Effort
 from stripplan.model.offcut import offcut_value
+from stripplan.planner.first_plates import first_plates_filled
 from stripplan.planner.hand_times import cause_weights, hand_times
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Group, Settled, SettledPlate
@@ -73,16 +74,13 @@ def job_layout(settled: Settled, search: Search, *, further: bool = False) -> Jo
     for at, group in enumerate(settled.groups):
         search.share = LAYING_OUT[0] + (LAYING_OUT[1] - LAYING_OUT[0]) * at / len(settled.groups)
         problem = build_problem(settled.grid, group.plates, group.parts, options.keep, options.depth)
-        layout = lay_out(
-            problem,
-            settled.wanted,
-            effort=options.effort,
-            out_of_time=search.over,
-            weights=options.offcut_weights,
-            report=lambda more, least, done=(cost, bound): search.tell("laying out", done[0] + more, done[1] + least),  # type: ignore[misc]
-            objective=_objective(settled, group, problem, _price_of_minute(settled)),
-            further=list(_further(settled, group, problem)) if further else (),
-        )
+
+        def report(more: float, least: float, done: tuple[float, float] = (cost, bound)) -> None:
+            search.tell("laying out", done[0] + more, done[1] + least)
+
+        layout = first_plates_filled(settled, group, lambda some: _searched(settled, some, search, silent))
+        if layout is None:
+            layout = _searched(settled, group, search, report, further=further)
         loose = loosened(problem, group.parts)
         layout = _completed(settled, group, layout, problem, loose)
         cost += sum(pattern.count * settled.plates[pattern.plate].cost for pattern in layout.patterns)
@@ -90,6 +88,28 @@ def job_layout(settled: Settled, search: Search, *, further: bool = False) -> Jo
         faults += [_short_fault(settled, group, number, layout, loose) for number in layout.short]
         layouts.append(layout)
     return JobLayout(tuple(layouts), options.effort, tuple(faults))
+
+
+def silent(_cost: float, _bound: float) -> None:
+    """Nobody is told."""
+
+
+def _searched(
+    settled: Settled, group: Group, search: Search, report: Callable[[float, float], None], *, further: bool = False
+) -> Layout:
+    """The layout that a search finds for a group."""
+    options = settled.job.options
+    problem = build_problem(settled.grid, group.plates, group.parts, options.keep, options.depth)
+    return lay_out(
+        problem,
+        settled.wanted,
+        effort=options.effort,
+        out_of_time=search.over,
+        weights=options.offcut_weights,
+        report=report,
+        objective=_objective(settled, group, problem, _price_of_minute(settled)),
+        further=list(_further(settled, group, problem)) if further else (),
+    )
 
 
 def with_fillers_in(settled: Settled, layout: JobLayout) -> JobLayout:
@@ -150,7 +170,10 @@ def _without_plate(settled: Settled) -> Iterator[Fault]:
             yield _fault(part.name, settled.too_narrow.get(index) or why_not(part, []))
 
 
-def _fault(part: str, why: Message) -> Fault:
+def _fault(part: str, why: Message, pin: str | None = None) -> Fault:
+    """Why a part is not made; of one that is bound to a plate by name (`pin`), that as well."""
+    if pin is not None:
+        return Fault(why.code, f"part {part}", Facts(plate=pin, why=why), "pinned")
     return Fault(why.code, f"part {part}", facts=why.facts, says=why.says)
 
 
@@ -175,15 +198,16 @@ def _short_fault(settled: Settled, group: Group, number: int, layout: Layout, lo
     """What is said of a part that is short: "cannot" only where that is shown."""
     part, count, depth = group.parts[number][1], layout.short[number], settled.job.options.depth
     beside = [each for _, each in group.parts]
+    group = replace(group, plates=tuple(each for each in group.plates if part.plate in (None, each.plate.name)))
     if excluded(part, group.plates, depth=depth, parts=beside, rounding=settled.rounding):
         others = [*_two_passes(settled, group), *_less_current(settled, group)]
-        return _fault(part.name, why_not(part, group.plates, depth=depth, others=others))
+        return _fault(part.name, why_not(part, group.plates, depth=depth, others=others), part.plate)
     everywhere = loose.items[number].bound_sizes
     scarce = all(stock.limit is not None for stock, ways in zip(loose.stocks, everywhere, strict=True) if ways)
     missing = plates_missing(loose) if scarce else 0
     if missing:
-        return _fault(part.name, used_up(part, count, group.plates, missing))
-    return _fault(part.name, not_found(part, count, group.plates, layout.steps, depth=depth))
+        return _fault(part.name, used_up(part, count, group.plates, missing), part.plate)
+    return _fault(part.name, not_found(part, count, group.plates, layout.steps, depth=depth), part.plate)
 
 
 def _two_passes(settled: Settled, group: Group) -> Iterator[tuple[Message, list[SettledPlate]]]:

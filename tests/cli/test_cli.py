@@ -37,6 +37,9 @@ def job(tmp_path: Path) -> Path:
     return tmp_path
 
 
+HELD = "plan --plate sheet=1250x1000x6*1 --plate odd=600x300x6*1 rail=50x400x2 foot=60x60x2"
+
+
 def test_words_to_folder(tmp_path: Path) -> None:
     """A plate and parts typed as words give every file, and the plan passes its check."""
     done = run("plan", "--plate", "1000x500x6", "40x3", "foot=60x120x4", "--out", "here", folder=tmp_path)
@@ -441,3 +444,24 @@ def test_a_job_too_large_for_the_machine(tmp_path: Path) -> None:
         "the job: there is not enough memory for it (plan fewer parts at once, or with fewer steps)\n"
     )
     assert not files_in(tmp_path)
+
+
+def test_parts_are_bound_to_plates_and_a_plate_is_used_first(tmp_path: Path) -> None:
+    """--pin and --use-first say in the command what `plate` and `first` say in a job file; unknown names are told."""
+    typed = [*HELD.split(), "--steps", "5"]
+    made = called(*typed, "--pin", "rail=sheet", "--use-first", "odd", "--json", folder=tmp_path)
+    plan = json.loads(made.stdout)
+    assert [each.get("plate") for each in plan["job"]["parts"]] == ["sheet", None]
+    stock = {each["id"]: each["stock"] for each in plan["plates"]}
+    assert {(each["part"], stock[each["plate"]]) for each in plan["pieces"] if each["part"]} == {
+        ("rail", "sheet"),
+        ("foot", "odd"),
+    }
+    for words, said in (
+        ("--pin rail", "PART=PLATE"),
+        ("--pin leg=odd", "foot, rail"),
+        ("--use-first od", "odd, sheet"),
+    ):
+        refused = called(*typed, *words.split(), folder=tmp_path)
+        assert refused.returncode == 2
+        assert said in refused.stderr

@@ -87,6 +87,15 @@ if TYPE_CHECKING:
     help="Stop after so many steps in all: steps_done of a plan, to get it again.",
 )
 @click.option(
+    "--pin", "pins", multiple=True, metavar="PART=PLATE", help="A part must come from a plate; may be repeated."
+)
+@click.option(
+    "--use-first",
+    multiple=True,
+    metavar="PLATE",
+    help="A plate that is filled before any other is taken, an offcut say; may be repeated.",
+)
+@click.option(
     "--aim",
     type=click.Choice(["one_setting", "plate", "time", "few_settings", "light_hands", "plate_by_plate"]),
     help=(

@@ -59,6 +59,9 @@ class PlateTable(Table):
     )
     rolling: Literal["length", "width", "none"] = Field("none", description="rolling direction; none = unknown")
     process: Name | None = Field(None, description="name of the rig's process that cuts it, where several fit")
+    first: bool = Field(
+        False, description="true: it is filled before any other plate is taken; there must be a quantity of it"
+    )
 
 
 class HoleTable(Table):
@@ -96,6 +99,7 @@ class PartTable(Table):
     filler: bool = Field(
         False, description="true: always useful, never asked for; made from what the other parts leave, opens no plate"
     )
+    plate: Name | None = Field(None, description="name of the plate that it must come from; left out: any that fits")
     outline: Outline = Field(None, description="kept for straight-sided shapes; refused, as none can be laid out")
     note: str | None = Field(None, description="goes with the part to the sheet and its labels")
     holes: list[HoleTable] = Field([], max_length=100, description="holes that are made after the part is cut")

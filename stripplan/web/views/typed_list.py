@@ -18,6 +18,7 @@ TEXTS = frozenset(
     (
         "name", "material", "note", "process", "tip", "currency", "units", "rolling", "square", "aim", "fill",
         "general_class", "square_side", "schema", "kerf_measured_on", "before", "first", "edges", "why", "wear",
+        "plate",
     )
 )  # fmt: skip
 """Keys whose values are words, also where they look like numbers."""
