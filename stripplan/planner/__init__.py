@@ -10,8 +10,9 @@ from typing import Literal
 
 from stripplan.model.report import Section
 from stripplan.model.rig import Rig
-from stripplan.planner.first_sight import first_sight
+from stripplan.planner.first_sight import PlateInSight
 from stripplan.planner.job_to_plan import choices, plan, unsound, why
+from stripplan.planner.looks import Looks
 from stripplan.planner.order.why import reasons_for_cuts
 from stripplan.planner.rack.larger import one_larger
 from stripplan.planner.rack.named import named_pieces
@@ -21,8 +22,8 @@ from stripplan.planner.total.choices import choice_of_number
 from stripplan.rig.notebook.drift import Drift, drift
 
 __all__ = [
-    "Drift", "OnTheRack", "choice_of_number", "choices", "drift", "first_sight", "named_pieces", "one_larger", "plan",
-    "reasons_for_cuts", "report", "rest_of_job", "unsound", "what_changed", "why", "with_rack",
+    "Drift", "Looks", "OnTheRack", "PlateInSight", "choice_of_number", "choices", "drift", "named_pieces", "one_larger",
+    "plan", "reasons_for_cuts", "report", "rest_of_job", "unsound", "what_changed", "why", "with_rack",
 ]  # fmt: skip
 
 

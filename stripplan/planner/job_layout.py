@@ -27,6 +27,7 @@ from stripplan.layout import (
 )
 from stripplan.model.effort import Effort
 from stripplan.model.offcut import offcut_value
+from stripplan.model.pattern import Pattern
 from stripplan.planner.first_plates import first_plates_filled
 from stripplan.planner.hand_times import cause_weights, hand_times
 from stripplan.planner.search_control import Search
@@ -43,6 +44,10 @@ TIME_FIRST = 20.0
 """How much dearer a minute is reckoned where the aim is time: plates count so little then that they break ties."""
 FURTHER = (0.25, 1.0, 4.0)
 """Prices of a minute, times the job's own, that layouts are searched by as well where there is a choice to be given."""
+
+
+Heard = Callable[[Callable[[], list[Pattern]]], None]
+"""Hears that there is something better: the patterns of a group, for the asking."""
 
 
 @dataclass(frozen=True)
@@ -62,13 +67,20 @@ class JobLayout:
         return sum(float(layout.bound.cost) for layout in self.by_group)
 
 
-def job_layout(settled: Settled, search: Search, *, further: bool = False) -> JobLayout:
+def job_layout(
+    settled: Settled,
+    search: Search,
+    *,
+    further: bool = False,
+    seen: Callable[[Callable[[], JobLayout]], None] | None = None,
+) -> JobLayout:
     """The layout of a job that is likely to be the best, with others of each group that may be as good; `further`: and
-    those that would be, were a minute dearer or cheaper.
+    those that would be, were a minute dearer or cheaper. `seen` hears of what there is already, while the last group is
+    searched: a layout of the job, for the asking.
     """
     search.share = LAYING_OUT[0]
     search.tell("laying out")
-    layouts, faults = [], list(_without_plate(settled))
+    layouts, faults = list[Layout](), list(_without_plate(settled))
     cost = bound = 0.0
     options = settled.job.options
     for at, group in enumerate(settled.groups):
@@ -80,7 +92,10 @@ def job_layout(settled: Settled, search: Search, *, further: bool = False) -> Jo
 
         layout = first_plates_filled(settled, group, lambda some: _searched(settled, some, search, silent))
         if layout is None:
-            layout = _searched(settled, group, search, report, further=further)
+            heard = None
+            if seen is not None and at == len(settled.groups) - 1:
+                heard = _so_far(settled, group, tuple(layouts), tuple(faults), seen)
+            layout = _searched(settled, group, search, report, further=further, heard=heard)
         loose = loosened(problem, group.parts)
         layout = _completed(settled, group, layout, problem, loose)
         cost += sum(pattern.count * settled.plates[pattern.plate].cost for pattern in layout.patterns)
@@ -94,8 +109,32 @@ def silent(_cost: float, _bound: float) -> None:
     """Nobody is told."""
 
 
+def _so_far(
+    settled: Settled,
+    group: Group,
+    before: tuple[Layout, ...],
+    faults: tuple[Fault, ...],
+    seen: Callable[[Callable[[], JobLayout]], None],
+) -> Heard:
+    """What hears of patterns of the last group and tells of the layout that they make with those `before`."""
+    options = settled.job.options
+
+    def found(patterns: Callable[[], list[Pattern]]) -> JobLayout:
+        problem = build_problem(settled.grid, group.plates, group.parts, options.keep, options.depth)
+        last = Layout(patterns(), {}, layout_bound(loosened(problem, group.parts)), 0)
+        return JobLayout((*before, last), options.effort, faults)
+
+    return lambda patterns: seen(lambda: found(patterns))
+
+
 def _searched(
-    settled: Settled, group: Group, search: Search, report: Callable[[float, float], None], *, further: bool = False
+    settled: Settled,
+    group: Group,
+    search: Search,
+    report: Callable[[float, float], None],
+    *,
+    further: bool = False,
+    heard: Heard | None = None,
 ) -> Layout:
     """The layout that a search finds for a group."""
     options = settled.job.options
@@ -108,6 +147,8 @@ def _searched(
         weights=options.offcut_weights,
         report=report,
         objective=_objective(settled, group, problem, _price_of_minute(settled)),
+        hasty=search.at_once,
+        heard=heard,
         further=list(_further(settled, group, problem)) if further else (),
     )
 

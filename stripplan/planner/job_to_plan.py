@@ -13,7 +13,9 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.rig import Rig
 from stripplan.model.search_progress import Progress
 from stripplan.planner.assemble import assemble
+from stripplan.planner.first_sight import PlateInSight, in_sight
 from stripplan.planner.job_layout import JobLayout, job_layout, with_fillers_in
+from stripplan.planner.looks import Looks
 from stripplan.planner.order.order_of_work import order_of_work
 from stripplan.planner.order.why import reasons_for_cuts
 from stripplan.planner.plan_warnings import units_of
@@ -32,20 +34,26 @@ def plan(
     stop: Callable[[], bool] | None = None,
     made_at: str | None = None,
     choose: int | Choice | None = None,
+    at_once: bool = False,
+    sight: Callable[[tuple[PlateInSight, ...]], None] | None = None,
+    looks: Looks | None = None,
 ) -> Plan:
     """Plan a job on a rig: one call, no file touched.
 
     A rig with a notebook is taken as it was measured. `progress` is called with what is being worked on, the share
     done, the best cost and its bound. `stop` is asked before each step of the search: once it is true, the best plan so
     far is made ready and given back. `made_at` goes into the plan as it is. `choose` is one of what `choices` gives for
-    this job and rig, or its number, for which all are looked for again. Raises InputError where job and rig contradict
-    themselves or there is no such choice, CannotMakeError where a sound job has a part that cannot be made (unless
-    job.options.partial), PlanFaultError where the plan does not pass the replay.
+    this job and rig, or its number, for which all are looked for again. `at_once` gives the first plan that there is,
+    without a search, and `sight` is called with its plates before their cuts are in order; `looks` gets plans of what
+    the search has found at times, while it goes on. Raises InputError where job and rig contradict themselves or there
+    is no such choice, CannotMakeError where a sound job has a part that cannot be made (unless job.options.partial),
+    PlanFaultError where the plan does not pass the replay.
     """
     with _told_in_units_of(job):
-        search = Search(job.options.effort, stop, progress, pieces=_pieces(job))
+        search = Search(job.options.effort, stop, progress, pieces=_pieces(job), at_once=at_once)
         settled = settle(job, rig)
-        layout = _layout(settled, search) if choose is None else _chosen(job, rig, settled, search, choose)
+        seen = None if looks is None else _seen(settled, search, looks)
+        layout = _layout(settled, search, sight, seen) if choose is None else _chosen(job, rig, settled, search, choose)
         best = order_of_work(settled, layout, search)
         search.share = 0.95
         search.tell("checking", best.cost, best.layout.bound)
@@ -97,12 +105,34 @@ def _told_in_units_of(job: Job) -> Iterator[None]:
         raise error.in_units(units_of(job)) from None
 
 
-def _layout(settled: Settled, search: Search) -> JobLayout:
+def _layout(
+    settled: Settled,
+    search: Search,
+    sight: Callable[[tuple[PlateInSight, ...]], None] | None = None,
+    seen: Callable[[Callable[[], JobLayout]], None] | None = None,
+) -> JobLayout:
     """The layout that is taken; CannotMakeError where a part is missing that may not."""
-    found = job_layout(settled, search)
+    found = job_layout(settled, search, seen=seen)
     if found.faults and not settled.job.options.partial:
         raise CannotMakeError(found.faults)
+    if sight is not None:
+        sight(in_sight(settled, found))
     return with_fillers_in(settled, cheapest(settled, found, search))
+
+
+def _seen(settled: Settled, search: Search, looks: Looks) -> Callable[[Callable[[], JobLayout]], None]:
+    """What hears of layouts that a search has found so far, and makes a plan of one when a look is due."""
+
+    def seen(found: Callable[[], JobLayout]) -> None:
+        if looks.due():
+            now = Search(settled.job.options.effort, at_once=True)
+            now.goes_on_from(search.steps, "look")
+            best = order_of_work(settled, with_fillers_in(settled, found()), now)
+            made = _with_quotation(assemble(settled, best, now), settled.rig)
+            _check(made)
+            looks.show(made)
+
+    return seen
 
 
 def _chosen(job: Job, rig: Rig, settled: Settled, search: Search, choose: int | Choice) -> JobLayout:

@@ -67,6 +67,8 @@ def cheapest(settled: Settled, found: JobLayout, search: Search) -> JobLayout:
     Where time is over or cuts are many the likeliest few are compared, none where both is so: a light order of a few
     dozen cuts takes some tenths of a second, which the search has left for it.
     """
+    if search.at_once:  # the likeliest of each
+        return found
     chosen, conditions = [], list[CutConditions]()
     for group in found.by_group:
         quick = few_cuts(found)

@@ -20,8 +20,9 @@ object.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property, partial
 from itertools import accumulate
 
 from stripplan.model.feasible import SAME, beside_is_legal, reaches
@@ -44,14 +45,20 @@ class Row:
 
     `rest` is None where that may be any reading. `located`: none of its cuts can be a marked one. `falls[m]`
     is how far at least the reading falls over m cuts with the rest on the fence and one more. `fine`: pieces
-    so narrow that two cuts may have one reading on a coarse scale.
+    so narrow that two cuts may have one reading on a coarse scale. `listed` gives the readings of the rest: they are
+    thousands, and a narrow search asks them of a few rows alone.
     """
 
     own: tuple[tuple[float, int], ...]
-    rest: frozenset[float] | None
+    listed: Callable[[], frozenset[float] | None]
     located: bool = False
     falls: tuple[float, ...] = ()
     fine: bool = False
+
+    @cached_property
+    def rest(self) -> frozenset[float] | None:
+        """All that the rest on the fence may read."""
+        return self.listed()
 
     def may_read(self, reading: float) -> bool:
         """Whether a cut with the rest on the fence might have this reading."""
@@ -100,7 +107,7 @@ class Rows:
         # Where the narrowest sibling and a kerf are no more than a step of the scale, two cuts with the rest on
         # the fence may show one reading, and nothing can be counted. A row of one takes no cut.
         if len(sizes) < 2 or sizes[0] + rules.kerf <= rig.fence_step * rig.fence_scale:
-            return Row((), frozenset(), fine=True)
+            return Row((), frozenset, fine=True)
         readings = {size: fence_setting(rig, size, rules.kerf).reading for size in sizes}
         # With marking allowed, a sibling is still cut on the fence where that reaches it and what lies beside
         # may be so wide; not so where a square part may ask for the other side of the cut.
@@ -115,15 +122,22 @@ class Rows:
         # A reading is rounded to a step, so between two of them it falls by a step less than the widths say.
         widths = accumulate((size + rules.kerf for size in sizes), initial=0.0)
         falls = tuple(max(0.0, width / rig.fence_scale - rig.fence_step) for width in widths)[:-1] if located else ()
+        return Row(must, partial(self._rest, piece.conditions, sizes, whole), located, falls)
+
+    def _rest(self, conditions: CutConditions, sizes: tuple[float, ...], whole: float) -> frozenset[float] | None:
+        """What the rest of a row may read on the fence; None where that may be anything."""
+        kerf = conditions.rules.kerf
+        # Where siblings do not fill the row, what is left of it on the fence is no sum of them.
+        if abs(sum(sizes) + kerf * (len(sizes) - 1) - whole) > SAME:
+            return None
         sums = {0.0}
         for size in sizes:
-            # Rounded, so that the same widths added in another order make the same sum. Where siblings do not
-            # fill the row, what is left of it on the fence is no sum of them: any reading is possible.
-            sums |= {round(each + size + rules.kerf, 6) for each in sums}
-            if len(sums) > MOST_SUMS or abs(sum(sizes) + rules.kerf * (len(sizes) - 1) - whole) > SAME:
-                return Row(must, None, located, falls)
-        rest = (self._reading(piece.conditions, each) for each in sums if each > 0)
-        return Row(must, frozenset(each for each in rest if each is not None), located, falls)
+            # Rounded, so that the same widths added in another order make the same sum.
+            sums |= {round(each + size + kerf, 6) for each in sums}
+            if len(sums) > MOST_SUMS:
+                return None
+        rest = (self._reading(conditions, each) for each in sums if each > 0)
+        return frozenset(each for each in rest if each is not None)
 
     def _reading(self, conditions: CutConditions, width_and_kerf: float) -> float | None:
         """The reading for a piece of that width less kerf on the fence; None where the fence does not reach."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 import pytest
 
@@ -50,7 +51,7 @@ def test_where_sums_are_too_many_any_reading_is_thought_possible(monkeypatch: py
     row = row_of(strips([50, 70], 80))
     assert row.rest is None
     assert row.may_read(12345.0)
-    assert row.meets(Row((), frozenset({1.0})))
+    assert row.meets(Row((), lambda: frozenset({1.0})))
 
 
 def test_pieces_narrower_than_a_step_of_the_scale_have_no_reading_of_their_own() -> None:
@@ -63,7 +64,7 @@ def test_pieces_narrower_than_a_step_of_the_scale_have_no_reading_of_their_own()
 
 def test_rows_that_may_share_a_reading_are_one_family_also_by_way_of_a_third() -> None:
     """1-2 and 3-4 have nothing in common until 2-3 comes."""
-    one, other, third, far = (Row((), frozenset(each)) for each in ({1.0, 2.0}, {3.0, 4.0}, {2.0, 3.0}, {9.0}))
+    one, other, third, far = (Row((), partial(frozenset, each)) for each in ({1.0, 2.0}, {3.0, 4.0}, {2.0, 3.0}, {9.0}))
     assert sorted(map(len, families([one, other, far]))) == [1, 1, 1]
     assert sorted(map(len, families([one, other, third, far]))) == [1, 3]
 
