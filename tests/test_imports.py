@@ -82,7 +82,13 @@ INNER = {
         "unplaced": set(),
     },
     "model": {"plan": set(), "rack": {"plan"}},
-    "planner": {"settling": set(), "order": set(), "total": {"order"}, "rack": {"settling"}},
+    "planner": {
+        "settling": set(),
+        "order": set(),
+        "total": {"order"},
+        "rack": {"settling"},
+        "kept": {"order"},
+    },
     "replay": {"rules": set()},
     "rig": {
         "process": set(),

@@ -49,6 +49,7 @@ class PlanOptions:
     aim: Aim | None
     pins: tuple[str, ...]
     use_first: tuple[str, ...]
+    keep: Path | None
     partial: bool
     page: Literal["a4", "letter"]
     dxf: Literal["R2000", "R2004", "R2007", "R2010", "R2013", "R2018"]

@@ -12,6 +12,7 @@ from stripplan.model.report import Section
 from stripplan.model.rig import Rig
 from stripplan.planner.first_sight import PlateInSight
 from stripplan.planner.job_to_plan import choices, plan, unsound, why
+from stripplan.planner.kept.order import what_was_kept
 from stripplan.planner.looks import Looks
 from stripplan.planner.order.why import reasons_for_cuts
 from stripplan.planner.rack.larger import one_larger
@@ -23,7 +24,7 @@ from stripplan.rig.notebook.drift import Drift, drift
 
 __all__ = [
     "Drift", "Looks", "OnTheRack", "PlateInSight", "choice_of_number", "choices", "drift", "named_pieces", "one_larger",
-    "plan", "reasons_for_cuts", "report", "rest_of_job", "unsound", "what_changed", "why", "with_rack",
+    "plan", "reasons_for_cuts", "report", "rest_of_job", "unsound", "what_changed", "what_was_kept", "why", "with_rack",
 ]  # fmt: skip
 
 

@@ -90,12 +90,12 @@ def job_layout(
         def report(more: float, least: float, done: tuple[float, float] = (cost, bound)) -> None:
             search.tell("laying out", done[0] + more, done[1] + least)
 
-        layout = first_plates_filled(settled, group, lambda some: _searched(settled, some, search, silent))
+        layout = first_plates_filled(settled, group, lambda some: group_layout(settled, some, search, silent))
         if layout is None:
             heard = None
             if seen is not None and at == len(settled.groups) - 1:
                 heard = _so_far(settled, group, tuple(layouts), tuple(faults), seen)
-            layout = _searched(settled, group, search, report, further=further, heard=heard)
+            layout = group_layout(settled, group, search, report, further=further, heard=heard)
         loose = loosened(problem, group.parts)
         layout = _completed(settled, group, layout, problem, loose)
         cost += sum(pattern.count * settled.plates[pattern.plate].cost for pattern in layout.patterns)
@@ -127,11 +127,11 @@ def _so_far(
     return lambda patterns: seen(lambda: found(patterns))
 
 
-def _searched(
+def group_layout(
     settled: Settled,
     group: Group,
     search: Search,
-    report: Callable[[float, float], None],
+    report: Callable[[float, float], None] = silent,
     *,
     further: bool = False,
     heard: Heard | None = None,

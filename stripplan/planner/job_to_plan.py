@@ -15,8 +15,9 @@ from stripplan.model.search_progress import Progress
 from stripplan.planner.assemble import assemble
 from stripplan.planner.first_sight import PlateInSight, in_sight
 from stripplan.planner.job_layout import JobLayout, job_layout, with_fillers_in
+from stripplan.planner.kept.order import kept_order_of_work
 from stripplan.planner.looks import Looks
-from stripplan.planner.order.order_of_work import order_of_work
+from stripplan.planner.order.order_of_work import OrderOfWork, order_of_work
 from stripplan.planner.order.why import reasons_for_cuts
 from stripplan.planner.plan_warnings import units_of
 from stripplan.planner.search_control import Search
@@ -37,6 +38,7 @@ def plan(
     at_once: bool = False,
     sight: Callable[[tuple[PlateInSight, ...]], None] | None = None,
     looks: Looks | None = None,
+    keep: Plan | None = None,
 ) -> Plan:
     """Plan a job on a rig: one call, no file touched.
 
@@ -45,21 +47,38 @@ def plan(
     far is made ready and given back. `made_at` goes into the plan as it is. `choose` is one of what `choices` gives for
     this job and rig, or its number, for which all are looked for again. `at_once` gives the first plan that there is,
     without a search, and `sight` is called with its plates before their cuts are in order; `looks` gets plans of what
-    the search has found at times, while it goes on. Raises InputError where job and rig contradict themselves or there
-    is no such choice, CannotMakeError where a sound job has a part that cannot be made (unless job.options.partial),
-    PlanFaultError where the plan does not pass the replay.
+    the search has found at times, while it goes on. `keep` is a plan of before, of which plates and order of cuts stay
+    as far as they can. Raises InputError where job and rig contradict themselves or there is no such choice,
+    CannotMakeError where a sound job has a part that cannot be made (unless job.options.partial), PlanFaultError where
+    the plan does not pass the replay.
     """
     with _told_in_units_of(job):
         search = Search(job.options.effort, stop, progress, pieces=_pieces(job), at_once=at_once)
         settled = settle(job, rig)
+        if keep is not None and (kept := _kept(settled, keep, search, made_at)) is not None:
+            return kept
         seen = None if looks is None else _seen(settled, search, looks)
         layout = _layout(settled, search, sight, seen) if choose is None else _chosen(job, rig, settled, search, choose)
         best = order_of_work(settled, layout, search)
-        search.share = 0.95
-        search.tell("checking", best.cost, best.layout.bound)
-        made = _with_quotation(assemble(settled, best, search, made_at), settled.rig)
+        made = _made(settled, best, search, made_at)
         _check(made)
     return made
+
+
+def _made(settled: Settled, best: OrderOfWork, search: Search, made_at: str | None = None) -> Plan:
+    """The plan of an order of work, not checked yet."""
+    search.share = 0.95
+    search.tell("checking", best.cost, best.layout.bound)
+    return _with_quotation(assemble(settled, best, search, made_at), settled.rig)
+
+
+def _kept(settled: Settled, before: Plan, search: Search, made_at: str | None) -> Plan | None:
+    """A plan that keeps one of before; None where that does not go, and where what comes of it is not sound: the rig,
+    say, or what is asked of parts may have changed in ways that no size shows.
+    """
+    best = kept_order_of_work(settled, before, search)
+    made = None if best is None else _made(settled, best, search, made_at)
+    return None if made is None or unsound(made) else made
 
 
 def choices(
@@ -128,7 +147,7 @@ def _seen(settled: Settled, search: Search, looks: Looks) -> Callable[[Callable[
             now = Search(settled.job.options.effort, at_once=True)
             now.goes_on_from(search.steps, "look")
             best = order_of_work(settled, with_fillers_in(settled, found()), now)
-            made = _with_quotation(assemble(settled, best, now), settled.rig)
+            made = _made(settled, best, now)
             _check(made)
             looks.show(made)
 

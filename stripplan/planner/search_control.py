@@ -50,6 +50,8 @@ class Search:
         self.share = 0.0
         self.total: float | None = None
         self.currency = ""
+        if self.at_once:
+            self.over()
 
     def over(self) -> bool:
         """Whether to stop; once true it stays true."""

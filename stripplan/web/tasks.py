@@ -38,20 +38,29 @@ Tell = Callable[[dict[str, Any]], None]
 has a "kind" and is kept."""
 
 
-def planned(data: dict[str, Any], folder: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:
+def planned(data: dict[str, Any], folder: str, keep: str = "", *, tell: Tell, stop: Stop) -> dict[str, Any]:
     """A plan of the job in a table: its text and what the page shows of it. Raises what the front door raises.
 
     On the way it gives what there is already: of a large job a first layout, then a first plan, then better ones. Once
-    it is to stop it gives the best so far.
+    it is to stop it gives the best so far. `keep` is the text of a plan that is to be changed as little as can be:
+    there is one plan then, and a word of what stayed.
     """
+    from stripplan.files.plan.read import plan_from
     from stripplan.model.search_progress import Progress
-    from stripplan.planner import Looks, plan
+    from stripplan.planner import Looks, plan, what_was_kept
     from stripplan.web.plan_for_page import sketched
 
     read = read_list(data, folder)
 
     def progress(each: Progress) -> None:
         tell({"words": each.words, "share": each.share, "gap": each.gap})
+
+    if keep:
+        before = plan_from(keep, name="the plan before")
+        made = plan(read.job, read.rig, progress=progress, stop=stop, keep=before)
+        said = worded(what_was_kept(before, made)).text
+        told = _told(made, read, last=True)
+        return {**told, "notes": [f"{said[0].upper()}{said[1:]}.", *told["notes"]]}
 
     def sight(plates: Sequence[PlateInSight]) -> None:
         tell({"kind": "sketch", "plates": sketched(read.job, plates)})

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -465,3 +466,17 @@ def test_parts_are_bound_to_plates_and_a_plate_is_used_first(tmp_path: Path) -> 
         refused = called(*typed, *words.split(), folder=tmp_path)
         assert refused.returncode == 2
         assert said in refused.stderr
+
+
+def test_a_plan_is_kept_where_its_list_changes(tmp_path: Path) -> None:
+    """--keep takes a plan, also the one in the folder that is written, and says how much of it stays."""
+    typed = [*HELD.split(), "--steps", "5", "--out", "made"]
+    before = called(*typed, folder=tmp_path)
+    assert before.returncode == 0, before.stderr
+    again = called(*typed, "rush=40x40x1", "--keep", "made/plan.json", folder=tmp_path)
+    count = len(json.loads((tmp_path / "made" / "plan.json").read_text(encoding="utf-8"))["cuts"])
+    found = re.search(r"of (\d+) cuts (\d+) stay as they were, in their order; (\d+) are new", again.stderr)
+    assert found is not None, again.stderr
+    assert found[1] == found[2]
+    assert int(found[2]) + int(found[3]) == count
+    assert called(*typed, "--keep", "made/plan.json", "--choices", folder=tmp_path).returncode == 2

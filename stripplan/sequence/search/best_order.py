@@ -143,6 +143,13 @@ def best_order(
     return whole.rated(simulate(bench, cuts))
 
 
+def rated(bench: Bench, roots: Sequence[BenchPiece], found: CutOrder) -> CutOrder:
+    """An order that was found elsewhere, with what is known of how good it is."""
+    light = Effort(steps=0)
+    few = FEW_SIBLINGS if len(found.cuts) > MOST_TOGETHER else MOST_SIBLINGS
+    return _Search(bench, roots, light, lambda: False, lambda *_: None, few, bounds=True).rated(found)
+
+
 def _batches(roots: Sequence[BenchPiece]) -> list[list[int]]:
     """Plates of a very large job in batches that are ordered one after the other: what a search holds grows
     with the square of its cuts.

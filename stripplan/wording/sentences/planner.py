@@ -46,6 +46,8 @@ JOB: dict[str, Sentence] = {
     "travel_speed": Sentence("travel speed {speed:g} is outside the rig's {low:g-} to {high:g}", _slower_or_geared),
     "current": Sentence("current {current:g} is above the highest rating, {highest:g}", "lower the current"),
     "no_plate_of_that_name": Sentence("there is no plate {name!r}", "one of {known:|, }"),
+    "kept": Sentence("of {before} cuts {kept} stay as they were, in their order; {new} are new"),
+    "kept_nothing": Sentence("nothing of the plan before can stay: all {new} cuts are new"),
     "pin_of_other_stock": Sentence(
         "{plate} is {thickness:g} {material}, the part {asked:g} {asked_material}",
         "name a plate of its material and thickness, or none",
