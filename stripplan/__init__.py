@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from stripplan.files.notebook.read import load_notebook
     from stripplan.files.rig.read import load_rig
     from stripplan.model.job import Job
-    from stripplan.model.part import Rectangle, Strip
+    from stripplan.model.part import Rectangle, Shape, Strip
     from stripplan.model.plan.choice import Choice
     from stripplan.model.plan.plan import Plan
     from stripplan.model.plan.progress import CutProgress
@@ -43,6 +43,7 @@ _HOMES = {
     "Plate": "model.plate",
     "Strip": "model.part",
     "Rectangle": "model.part",
+    "Shape": "model.part",
     "Rig": "model.rig",
     "Plan": "model.plan.plan",
     "StripplanError": "errors",
@@ -53,8 +54,8 @@ _HOMES = {
 
 __all__ = [
     "CannotMakeError", "Choice", "CutProgress", "InputError", "Job", "Plan", "PlanFaultError", "Plate", "Rectangle",
-    "Rig", "Strip", "StripplanError", "__version__", "choices", "load_job", "load_notebook", "load_rig", "plan",
-    "report", "rest_of_job", "why",
+    "Rig", "Shape", "Strip", "StripplanError", "__version__", "choices", "load_job", "load_notebook", "load_rig",
+    "plan", "report", "rest_of_job", "why",
 ]  # fmt: skip
 
 

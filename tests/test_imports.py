@@ -80,23 +80,25 @@ INNER = {
         "rectangles": {"bounds"},
         "plates": {"bounds", "single_plate", "rectangles"},
         "unplaced": set(),
+        "shapes": set(),
     },
-    "model": {"plan": set(), "rack": {"plan"}},
+    "model": {"plan": set(), "rack": {"plan"}, "shapes": set()},
     "planner": {
         "settling": set(),
         "order": set(),
         "total": {"order"},
         "rack": {"settling"},
         "kept": {"order"},
+        "shapes": {"order", "settling", "total"},
     },
-    "replay": {"rules": set()},
+    "replay": {"aslant": set(), "rules": {"aslant"}},
     "rig": {
         "process": set(),
         "machine": {"process"},
         "accuracy": {"process"},
         "notebook": {"accuracy", "process", "machine"},
     },
-    "sequence": {"sop": set(), "bounds": set(), "search": {"bounds", "sop"}},
+    "sequence": {"sop": set(), "bounds": set(), "search": {"bounds", "sop"}, "aslant": set()},
     "sheets": {
         "rows": set(),
         "paper": set(),
@@ -116,9 +118,9 @@ DOORS = {
     "cli": {"main"},
     "files": {"words"},
     "layout": {"__init__", "solver", "portfolio"},
-    "model": {"__init__", "size_chain", "workpiece"},
-    "planner": {"__init__", "settled", "job_to_plan", "assemble", "limit_warnings"},
-    "replay": {"verdict"},
+    "model": {"__init__", "workpiece"},
+    "planner": {"__init__", "first_sight", "settled", "job_to_plan", "assemble", "limit_warnings"},
+    "replay": {"geometry", "parts_made", "set_ups", "verdict"},
     "rig": {"cost"},
     "sequence": {"__init__"},
     "sheets": {"folder", "cuts_csv", "notebook_files"},
@@ -138,7 +140,7 @@ STILL: set[tuple[str, str]] = set()
 REPLAY_MAY_READ = {
     "model.job": {"Job"},
     "model.material": {"family_of"},
-    "model.part": {"Part", "Rectangle"},
+    "model.part": {"Part", "Rectangle", "Shape"},
     "model.plate": {"Plate"},
     "model.prices": {"Prices"},
     "model.rig": {"Process", "Rig"},
@@ -147,13 +149,13 @@ REPLAY_MAY_READ = {
 functions beside them but a table of names.
 """
 
-FORMULAS = {"width_as_cut", "length_as_cut", "tip_life", "electrode_life"}
+FORMULAS = {"width_as_cut", "length_as_cut", "outline_as_cut", "tip_life", "electrode_life"}
 """What such a record works out of its figures; the replay does its own sums."""
 
 SIDE_BY_SIDE = 14
 """So many modules in a room can be taken in at a glance."""
 
-MORE = {"model": 16, "sheets.pdf": 16}
+MORE = {"model": 16, "sheets.pdf": 16, "sheets.picture": 16}
 """Rooms of one thing a module, a thing of the shop or a block of the sheet, where a few more are found as easily."""
 
 

@@ -44,14 +44,19 @@ class Measured:
 
 @dataclass(frozen=True, kw_only=True)
 class Timed:
-    """Cuts that were ticked at once with the minutes that they took: how many, and minutes planned and taken."""
+    """Cuts that were ticked at once with the minutes that they took: their numbers, and minutes planned and taken."""
 
     plan: str
     job: str
     made: str
-    cuts: int
+    numbers: tuple[int, ...]
     planned: float
     taken: float
+
+    @property
+    def cuts(self) -> int:
+        """How many."""
+        return len(self.numbers)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -141,22 +146,26 @@ def measured_since(book: Database, plans: Sequence[str] = (), *, most: int = 200
 
 
 def times(book: Database) -> tuple[Timed, ...]:
-    """What was said of the time that cuts took, tick by tick, the oldest first."""
+    """What was said of the time that cuts took, tick by tick, the oldest first; a clock may be too coarse to tell ticks
+    apart, so those of one second are told by the minutes of a cut as well."""
     with book.reading() as connection:
         rows = connection.execute(
-            """SELECT cut.plan, plan.job, cut.made, count(*), sum(cut.planned), sum(cut.minutes)
+            """SELECT cut.plan, plan.job, cut.made, group_concat(cut.number), sum(cut.planned), sum(cut.minutes)
             FROM cut JOIN plan ON plan.id = cut.plan WHERE cut.minutes IS NOT NULL
-            GROUP BY cut.plan, cut.made ORDER BY cut.made, cut.plan"""
+            GROUP BY cut.plan, cut.made, cut.minutes ORDER BY cut.made, cut.plan, min(cut.number)"""
         ).fetchall()
-    keys = ("plan", "job", "made", "cuts", "planned", "taken")
-    return tuple(Timed(**dict(zip(keys, row, strict=True))) for row in rows)
+    return tuple(
+        Timed(plan=plan, job=job, made=made, numbers=tuple(sorted(map(int, numbers.split(",")))), planned=planned,
+              taken=taken)
+        for plan, job, made, numbers, planned, taken in rows
+    )  # fmt: skip
 
 
 def factor_of(timed: Sequence[Timed]) -> tuple[float, float | None] | None:
     """How many times as long as planned the work took, all together, and how far single ticks are spread about that
     (their standard deviation, None for one alone); None where nothing is known.
 
-    >>> one = Timed(plan="0a1b2c3d", job="gate", made="", cuts=4, planned=10.0, taken=12.0)
+    >>> one = Timed(plan="0a1b2c3d", job="gate", made="", numbers=(1, 2), planned=10.0, taken=12.0)
     >>> factor_of([one]), factor_of([])
     ((1.2, None), None)
     """

@@ -91,10 +91,10 @@ def is_priced(job: Job) -> bool:
 
 
 def _part_row(part: Part, units: str) -> tuple[str, str, str, str]:
-    from stripplan.model.part import Rectangle
+    from stripplan.model.part import Strip
     from stripplan.wording.quantity import show_length
 
-    length = show_length(part.length, units, 64) if isinstance(part, Rectangle) else "as long as the plate"
+    length = "as long as the plate" if isinstance(part, Strip) else show_length(part.length, units, 64)
     return part.name, show_length(part.width, units, 64), length, _quantity(part)
 
 

@@ -28,7 +28,8 @@ from stripplan.cli.kernel_notice import tell_kernel
 from stripplan.cli.making.commands import make
 from stripplan.cli.rack.finishing import buy, done, undo
 from stripplan.cli.rack.keeping import keep, release, reserve, write_off
-from stripplan.cli.rack.looking import drift, history, list_pieces, minutes, plans, value
+from stripplan.cli.rack.learning import drift, minutes
+from stripplan.cli.rack.looking import history, list_pieces, plans, value
 from stripplan.cli.rack.putting_in import add, change, read, scan
 from stripplan.cli.rack.ticking import tick
 from stripplan.cli.rack.whole_book import backup, check_book, restore

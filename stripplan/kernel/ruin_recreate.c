@@ -16,7 +16,7 @@
 #include "kernel.h"
 #include "rng.h"
 
-enum { HISTORY = 60, NEAR = 40, HANDS = 4 };
+enum { HISTORY = 60, NEAR = 40, HANDS = 4, FEW = 64 };
 static const double TIE = 1e-6, ODD = 1.5, SPOILT = 2.5;
 
 /* Sizes carry one kerf. Below 0 = no limit, for far_max, limit and turnable. */
@@ -170,6 +170,20 @@ static int by_size(const void *one, const void *other) {
     return a < b ? -1 : a > b;
 }
 
+/* Up to FEW things are put in order here: the library's sort asks a function for every pair. */
+static void sort_sizes(Int *sizes, int count) {
+    if (count > FEW) {
+        qsort(sizes, (size_t)count, sizeof(Int), by_size);
+        return;
+    }
+    for (int n = 1; n < count; n++) {
+        Int size = sizes[n];
+        int at = n;
+        for (; at > 0 && sizes[at - 1] > size; at--) sizes[at] = sizes[at - 1];
+        sizes[at] = size;
+    }
+}
+
 static Int handled(const Terms *t, Int base, Int area) {
     Int alone = base + (Int)((double)area * t->per_area);
     return area > t->heavy ? (Int)((double)alone * t->two_person) : alone;
@@ -220,7 +234,7 @@ static Int node_total(const Search *s, const Plate *plate, int number) {
 /* Ticks of the end stops of a plate, whose lengths of cuts are in `sizes`. */
 static Int stops_total(const Terms *t, Int *sizes, int count) {
     Int ticks = 0, longest = -1;
-    qsort(sizes, (size_t)count, sizeof(Int), by_size);
+    sort_sizes(sizes, count);
     for (int n = count - 1; n >= 0; n--) {
         if (longest >= 0 && longest - sizes[n] <= t->stop_span) continue;
         longest = sizes[n];
@@ -278,6 +292,21 @@ static Int plate_total(Search *s, const Plate *plate) {
     return ticks + stops_total(t, s->sizes, count) - worth_of(s, plate);
 }
 
+/* Put a reading among those known, which are few beside the cuts that have them. */
+static void add_reading(Search *s, Int size) {
+    int low = 0, high = s->readings_known;
+    while (low < high) {
+        int middle = (low + high) / 2;
+        if (s->readings[middle] == size) return;
+        if (s->readings[middle] < size)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    for (int n = s->readings_known++; n > low; n--) s->readings[n] = s->readings[n - 1];
+    s->readings[low] = size;
+}
+
 /* Ticks of all plates; the readings as they stand are kept, sorted and each once. */
 static Int plates_total(Search *s) {
     Int ticks = 0;
@@ -286,10 +315,8 @@ static Int plates_total(Search *s) {
     room_for_sizes(s, nodes + 1);
     for (int n = 0; n < s->open; n++) ticks += plate_total(s, s->plates + n);
     for (int n = 0; n < s->open; n++) count += readings_of(s, s->plates + n, s->sizes + count);
-    qsort(s->sizes, (size_t)count, sizeof(Int), by_size);
     s->readings_known = 0;
-    for (int n = 0; n < count; n++)
-        if (!n || s->sizes[n] != s->sizes[n - 1]) s->readings[s->readings_known++] = s->sizes[n];
+    for (int n = 0; n < count; n++) add_reading(s, s->sizes[n]);
     return ticks + s->readings_known * s->task.setting;
 }
 
@@ -396,7 +423,6 @@ static double hands_score(const Search *s, const Plate *plate, Int e, Int c, Int
 static void consider(Search *s, int plate_number, int node_number, int item_number, int blink, Place *best) {
     const Plate *plate = s->plates + plate_number;
     const Node *node = plate->nodes + node_number;
-    if (node->item >= 0 || node->rest <= 0) return;
     const Stock *k = s->task.stock + plate->stock;
     const Item *item = s->task.item + item_number;
     int empty = node->first < 0;
@@ -617,6 +643,19 @@ static double size_by(const Item *item, int how) {
     return how == 0 ? x * y : how == 1 ? (x > y ? x * x : y * y) : how == 2 ? x * x : y * y;
 }
 
+static void sort_keyed(Keyed *keyed, int count) {
+    if (count > FEW) {
+        qsort(keyed, (size_t)count, sizeof(Keyed), by_key);
+        return;
+    }
+    for (int n = 1; n < count; n++) {
+        Keyed one = keyed[n];
+        int at = n;
+        for (; at > 0 && by_key(keyed + at - 1, &one) > 0; at--) keyed[at] = keyed[at - 1];
+        keyed[at] = one;
+    }
+}
+
 static void sort_out(Search *s, int how, int noise) {
     Keyed *keyed = s->keyed;
     for (int n = 0; n < s->outs; n++) {
@@ -624,7 +663,7 @@ static void sort_out(Search *s, int how, int noise) {
         keyed[n].key = how == 4 ? factor : size_by(s->task.item + s->out[n], how) * factor;
         keyed[n].item = s->out[n];
     }
-    qsort(keyed, (size_t)s->outs, sizeof(Keyed), by_key);
+    sort_keyed(keyed, s->outs);
     for (int n = 0; n < s->outs; n++) s->out[n] = keyed[n].item;
 }
 
@@ -657,7 +696,19 @@ static int open_plate(Search *s, int item_number, Int out_area) {
 static void in_plate(Search *s, int plate, int item, int blink, Place *best) {
     Int area = s->task.stock[s->plates[plate].stock].size[0] * s->task.stock[s->plates[plate].stock].size[1];
     if (area - s->plates[plate].filled < s->task.item[item].area) return;
-    for (int n = 0; n < s->plates[plate].count; n++) consider(s, plate, n, item, blink, best);
+    /* Most of what is free is too small for the part, whichever way it lies: that is seen here, without a call. */
+    const Item *part = s->task.item + item;
+    const Node *node = s->plates[plate].nodes;
+    Int first = part->first_way[s->plates[plate].stock], end = part->first_way[s->plates[plate].stock + 1];
+    Int least[2] = {INT64_MAX, INT64_MAX};
+    for (Int w = first; w < end; w++)
+        for (int d = 0; d < 2; d++) least[d] = smaller(least[d], part->ways[w].size[d]);
+    for (int n = 0; n < s->plates[plate].count; n++, node++) {
+        if (node->item >= 0 || node->rest <= 0) continue;
+        int d = node->along;
+        if (node->first >= 0 && (node->rest < least[d] || node->size[1 - d] < least[1 - d])) continue;
+        consider(s, plate, n, item, blink, best);
+    }
 }
 
 static void rebuild(Search *s, int near, int blink) {
@@ -806,7 +857,7 @@ static void sort_kinds_out(Search *s, int how) {
         keyed[n].key = how == 4 ? factor : size_by(s->task.item + s->out[n], how) * factor;
         keyed[n].item = s->out[n];
     }
-    qsort(keyed, (size_t)s->outs, sizeof(Keyed), by_key);
+    sort_keyed(keyed, s->outs);
     for (int n = 0; n < s->outs; n++) s->out[n] = keyed[n].item;
 }
 

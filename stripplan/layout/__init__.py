@@ -12,6 +12,9 @@ from stripplan.layout.fillers import with_fillers
 from stripplan.layout.grid import MOST_UNITS, Grid, common_grid, exact, rounded_down, rounded_up, unit_of
 from stripplan.layout.objective import HandTimes, Objective, objective_of
 from stripplan.layout.problem import Problem, Stock, build_problem, loosened
+from stripplan.layout.shapes.blocks import ShapeToPlace, one_alone
+from stripplan.layout.shapes.freeing import Trouble, freed
+from stripplan.layout.shapes.mixes import Mix, mixes
 from stripplan.layout.solver import Layout, lay_out
 from stripplan.layout.unplaced.diagnose import excluded, not_found, used_up, why_not
 from stripplan.layout.unplaced.place_singly import OneByOne
@@ -22,19 +25,25 @@ __all__ = [
     "HandTimes",
     "Layout",
     "LeastHands",
+    "Mix",
     "Objective",
     "OneByOne",
     "Problem",
+    "ShapeToPlace",
     "Stock",
+    "Trouble",
     "build_problem",
     "common_grid",
     "exact",
     "excluded",
+    "freed",
     "lay_out",
     "layout_bound",
     "loosened",
+    "mixes",
     "not_found",
     "objective_of",
+    "one_alone",
     "plates_missing",
     "rounded_down",
     "rounded_up",

@@ -19,7 +19,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from stripplan.layout.bounds.material import LayoutBound, layout_bound, tightened
 from stripplan.layout.grid import exact
@@ -38,6 +38,8 @@ if TYPE_CHECKING:
 Report = Callable[[float, float], None]
 """Hears of the cost so far and its bound, in the job's money."""
 
+Forms = Literal["none", "all", "unless_met"]
+"""Whether plates of every simpler form are wanted too: for all problems, or where the bound leaves room for cheaper."""
 Gather = Callable[[Sequence[FilledStock]], Gathered]
 """Plates to plates with a better offcut; handed in, as what an offcut is worth is no matter of plates."""
 
@@ -105,8 +107,8 @@ class Portfolio:
         self.parts = sum(item.demand for item in problem.items)
         self.kinds = sum(item.demand > 0 for item in problem.items)
 
-    def run(self, gather: Gather, *, all_forms: bool = False) -> PortfolioAnswer:
-        """All engines in turn; the best answer and its bound. `all_forms`: with plates of every simpler form.
+    def run(self, gather: Gather, forms: Forms = "none") -> PortfolioAnswer:
+        """All engines in turn; the best answer and its bound; with plates of every simpler form, as `forms` says.
 
         Where parts are short the other engines are not asked: they look for cheaper plates, which is no help then.
         """
@@ -128,7 +130,7 @@ class Portfolio:
         self._gathered(gather)
         while self._time_left() and self._search_on():
             self._gathered(gather)
-        if all_forms and not self.short:
+        if not self.short and (forms == "all" or (forms == "unless_met" and not self._enough())):
             self._fill_other_forms()
         return PortfolioAnswer(self.filled, self.short, self.bound, self.steps, self.of_forms)
 

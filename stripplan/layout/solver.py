@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 
 from stripplan.layout.bounds.material import LayoutBound, material_bound, tightened
 from stripplan.layout.objective import Objective
-from stripplan.layout.portfolio import Portfolio, Report
+from stripplan.layout.portfolio import Forms, Portfolio, Report
 from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.beginnings import Candidate
 from stripplan.layout.rectangles.leftover import Gathered, gather
@@ -59,13 +59,16 @@ def lay_out(
     weights: Mapping[str, float] | None = None,
     report: Report = lambda _cost, _bound: None,
     objective: Objective | None = None,
+    instead: Objective | None = None,
     further: Sequence[Objective] = (),
     hasty: bool = False,
     heard: Callable[[Callable[[], list[Pattern]]], None] | None = None,
 ) -> Layout:
     """The layout found for a problem that costs least in plate and hands together, as the `objective` has it.
 
-    Without an objective: the cheapest plates, and of equally cheap ones those with the most valuable offcut. `further`
+    Without an objective: the cheapest plates, and of equally cheap ones those with the most valuable offcut. Where the
+    bound leaves room for cheaper ones these are looked for by total as well, as `instead` has it: that finds plates
+    nearly full which no search for plates alone comes to. `further`
     objectives are searched by after that, for layouts that others would choose: the best of each are among the others,
     and so are the cheapest plates, as they were found and with what is left gathered.
     `parts` are the job's parts, by index; `weights` say what an offcut is worth (see `model.offcut`); `report`
@@ -83,10 +86,13 @@ def lay_out(
     tell = None if heard is None else (lambda filled: heard(lambda: maker.of_filled(filled)))
     gathering = _Gathering(problem, effort, out_of_time, weights or {}, report, objective is None, hasty, tell)
     solve = _strips if problem.strips_only and _any_order_works(problem) else _rectangles
-    found = solve(problem, maker, gathering)
+    forms: Forms = "all" if objective is not None else "none" if instead is None else "unless_met"
+    found = solve(problem, maker, gathering, forms if few_enough(problem) else "none")
+    if found.layout.short:
+        return found.layout
+    if objective is None and instead is not None:
+        found = _nearly_full(found, problem, maker, instead, gathering)
     layout, filled = found.layout, found.filled
-    if layout.short:
-        return layout
     wide = bool(further)
     taken = layout if objective is None else _by_total(found, problem, maker, objective, gathering, wide=wide)
     if not wide:
@@ -99,8 +105,29 @@ class _Cheapest:
     """The cheapest plates as a layout and as trees; `of_forms` as in `portfolio.PortfolioAnswer`."""
 
     layout: Layout
-    filled: list[FilledStock]
+    filled: Sequence[FilledStock]
     of_forms: Mapping[FormKey, Sequence[FilledStock]] = field(default_factory=dict)
+
+
+def _nearly_full(
+    found: _Cheapest, problem: Problem, maker: PatternMaker, objective: Objective, gathering: _Gathering
+) -> _Cheapest:
+    """Cheaper plates than those found, where the bound leaves room and the search by total finds some."""
+    cost = problem.cost_of(found.filled)
+    if cost <= found.layout.bound.cost or not few_enough(problem):
+        return found
+    candidates, steps = _searched(
+        problem, objective, found.filled, gathering, of_forms=found.of_forms, most=None, wide=True
+    )
+    layout = replace(found.layout, steps=found.layout.steps + steps)
+    cheapest = min((each.filled for each in candidates), key=problem.cost_of, default=())
+    if not cheapest or problem.cost_of(cheapest) >= cost:
+        return replace(found, layout=layout)
+    gathered = gathering.of(cheapest)
+    patterns = maker.of_filled(gathered.filled)
+    return replace(
+        found, layout=replace(layout, patterns=patterns, steps=layout.steps + gathered.steps), filled=gathered.filled
+    )
 
 
 def _by_total(
@@ -207,7 +234,7 @@ class _Gathering:
         return offcut_value(length, width, keep, self.weights)
 
 
-def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> _Cheapest:
+def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering, forms: Forms) -> _Cheapest:
     """Strips: fewest plates by branch and price, then as few different patterns as possible, then a better offcut.
 
     Fewer patterns come before the offcut: gathering ends that order, as its plates are made one by one.
@@ -223,7 +250,7 @@ def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> _Ch
             enough=bound.cost,
         )
     except ArithmeticError:  # the linear programme came to no end: strips are rectangles too
-        return _rectangles(problem, maker, gathering)
+        return _rectangles(problem, maker, gathering, forms)
     bound = tightened(bound, problem, answer.bound, answer.how)
     short = {number: n for number, n in enumerate(answer.short) if n}
     uses = fewest_patterns(world, answer.uses, out_of_time=gathering.out_of_time)
@@ -241,12 +268,12 @@ def _strips(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> _Ch
     return _Cheapest(Layout(patterns, short, bound, answer.steps + found.steps), found.filled)
 
 
-def _rectangles(problem: Problem, maker: PatternMaker, gathering: _Gathering) -> _Cheapest:
+def _rectangles(problem: Problem, maker: PatternMaker, gathering: _Gathering, forms: Forms) -> _Cheapest:
     """Rectangles: the portfolio, which gathers by itself after each better answer, so that stopping it loses none."""
     # Seconds to spend go to the search by total, where there is one: cheaper plates still come up there as well.
     effort = gathering.effort if gathering.wanted else replace(gathering.effort, seconds=None)
     portfolio = Portfolio(problem, effort, gathering.out_of_time, gathering.report)
-    found = portfolio.run(gathering.of, all_forms=not gathering.wanted and few_enough(problem))
+    found = portfolio.run(gathering.of, forms)
     short = {number: found.short.count(number) for number in sorted(set(found.short))}
     layout = Layout(maker.of_filled(found.filled), short, found.bound, found.steps)
     return _Cheapest(layout, found.filled, found.of_forms)

@@ -3,8 +3,20 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
+
+from stripplan.model.polygon import (
+    NEAR,
+    Outline,
+    area,
+    box,
+    crossing_edges,
+    moved_outward,
+    normal,
+    reflex_corner,
+    tidy,
+)
 
 PartRolling = Literal["length", "width", "free"]
 Square = Literal["none", "long", "all"]
@@ -118,4 +130,69 @@ class Rectangle(_Part):
         return self.length + 2 * self.allowance
 
 
-Part = Strip | Rectangle
+@dataclass(frozen=True, kw_only=True)
+class Shape(_Part):
+    """A straight-sided part without corners that point inward: triangle, trapezium, parallelogram, clipped rectangle.
+
+    `outline` is the finished one, in mm; it is kept counter-clockwise, its box beginning at (0, 0). `length` and
+    `width` are the extents of that box along x and y. It may be made in mirror image: it is then turned over.
+    """
+
+    outline: Outline
+    width: float = field(init=False)
+    length: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        wrong = outline_wrong(self.outline)
+        if wrong:
+            raise ValueError(f"part {self.name}: {wrong}")
+        if self.square != "none":
+            raise ValueError(f"part {self.name}: square edges cannot be asked of a straight-sided shape")
+        object.__setattr__(self, "outline", normal(self.outline))
+        _, _, length, width = box(self.outline)
+        object.__setattr__(self, "length", length)
+        object.__setattr__(self, "width", width)
+        super().__post_init__()
+
+    @property
+    def outline_as_cut(self) -> Outline:
+        """Outline on the bench: each edge moved outward by the allowance; its box begins at (0, 0)."""
+        return normal(moved_outward(self.outline, self.allowance))
+
+    @property
+    def width_as_cut(self) -> float:
+        """Width of the box of the outline as it is cut."""
+        return box(self.outline_as_cut)[3]
+
+    @property
+    def length_as_cut(self) -> float:
+        """Length of the box of the outline as it is cut."""
+        return box(self.outline_as_cut)[2]
+
+
+Part = Strip | Rectangle | Shape
+
+
+def outline_wrong(outline: Outline) -> str:
+    """Why an outline is none that straight cuts can free, in plain words with the corner, counted from 1; "" where it
+    is.
+
+    >>> outline_wrong(((0, 0), (10, 0), (2, 2), (0, 10)))
+    'corner 3 points inward: straight cuts from edge to edge cannot free it'
+    """
+    if any(not math.isfinite(each) for point in outline for each in point):
+        return "its corners must be numbers"
+    crossing = crossing_edges(outline)
+    if crossing is not None:
+        return f"the edges after corners {crossing[0] + 1} and {crossing[1] + 1} cross each other"
+    if flat(outline):
+        return "its corners lie on one line or are fewer than three: it has no area"
+    corner = reflex_corner(outline)
+    if corner is not None:
+        return f"corner {corner + 1} points inward: straight cuts from edge to edge cannot free it"
+    return ""
+
+
+def flat(outline: Outline) -> bool:
+    """Whether corners lie on one line, or are fewer than three."""
+    return len(outline) < 3 or len(tidy(outline)) < 3 or abs(area(outline)) <= NEAR

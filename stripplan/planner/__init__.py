@@ -16,6 +16,7 @@ from stripplan.planner.kept.order import what_was_kept
 from stripplan.planner.looks import Looks
 from stripplan.planner.order.why import reasons_for_cuts
 from stripplan.planner.rack.larger import one_larger
+from stripplan.planner.rack.learnt import LearntSeconds, TimedTick, seconds_learnt
 from stripplan.planner.rack.named import named_pieces
 from stripplan.planner.rack.with_rack import OnTheRack, with_rack
 from stripplan.planner.rest_of_job import rest_of_job, what_changed
@@ -23,8 +24,9 @@ from stripplan.planner.total.choices import choice_of_number
 from stripplan.rig.notebook.drift import Drift, drift
 
 __all__ = [
-    "Drift", "Looks", "OnTheRack", "PlateInSight", "choice_of_number", "choices", "drift", "named_pieces", "one_larger",
-    "plan", "reasons_for_cuts", "report", "rest_of_job", "unsound", "what_changed", "what_was_kept", "why", "with_rack",
+    "Drift", "LearntSeconds", "Looks", "OnTheRack", "PlateInSight", "TimedTick", "choice_of_number", "choices", "drift",
+    "named_pieces", "one_larger", "plan", "reasons_for_cuts", "report", "rest_of_job", "seconds_learnt", "unsound",
+    "what_changed", "what_was_kept", "why", "with_rack",
 ]  # fmt: skip
 
 

@@ -8,11 +8,14 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from stripplan.errors import Fault, FiguresError, InputError
 from stripplan.model.job import GeneralClass
-from stripplan.model.part import Part, Rectangle
+from stripplan.model.part import Part, Rectangle, Shape
 from stripplan.model.pattern import Leaf
+from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Accuracy, ExpectedBow
+from stripplan.model.plan.size_chain import Size, SizeChain
+from stripplan.model.polygon import edges as edges_of
+from stripplan.model.polygon import line_of
 from stripplan.model.rig import Process, Rig
-from stripplan.model.size_chain import Size, SizeChain
 from stripplan.planner.settled import Settled
 from stripplan.rig.accuracy.forecast import bow_known, bow_remedy, expected_accuracy, expected_bow, touch_minutes
 from stripplan.rig.process.camber import straightness_limit
@@ -183,9 +186,11 @@ def bow_at_fence_warnings(settled: Settled, cuts: Sequence[ChosenCut]) -> list[M
     for bowed in (cut.option.bowed for cut in cuts):
         if bowed is not None and bowed[0].part is not None:
             bows[bowed[0].part].append(bowed[1])
+    named = ((settled.job.parts[index], some) for index, some in sorted(bows.items()))
     return [
-        Message("bow_at_fence", settled.job.parts[index].name, Facts(count=len(some), narrower=mm(max(some))))
-        for index, some in sorted(bows.items())
+        Message("bow_at_fence", part.name, Facts(count=len(some), narrower=mm(max(some))))
+        for part, some in named
+        if not isinstance(part, Shape)  # what may be off a shape no class of sizes says
     ]
 
 
@@ -233,13 +238,26 @@ def _out_of_class(part: Part, of: str, sizes: list[tuple[str, float]], general: 
 def finish_metres(work: PiecesAndCuts) -> float:
     """Cut edges of all finished parts [m]."""
     edges = cut_edges_of(work)
+    plates = {piece.plate: piece for piece in work.pieces if piece.parent is None}
     total = 0.0
     for piece in work.pieces:
-        if piece.kind == "part":
+        if piece.kind == "part" and not piece.is_rectangle:
+            total += _cut_round(piece, plates[piece.plate])
+        elif piece.kind == "part":
             x0, y0, x1, y1 = piece.box
             south, east, north, west = edges[piece.id]
             total += (x1 - x0) * (south + north) + (y1 - y0) * (east + west)
     return total / 1000
+
+
+def _cut_round(piece: Piece, plate: Piece) -> float:
+    """Edges of a piece that are none of its plate's [mm]."""
+    sides = [line_of(edge) for edge in edges_of(plate.outline)]
+    return sum(
+        math.dist(one, other)
+        for one, other in edges_of(piece.outline)
+        if not any(abs(side.beside(one)) + abs(side.beside(other)) <= _EPS for side in sides)
+    )
 
 
 def speed_warnings(rig: Rig, processes: Iterable[str]) -> list[Message]:

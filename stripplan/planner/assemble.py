@@ -13,9 +13,9 @@ from stripplan.model.part import Rectangle
 from stripplan.model.pattern import Leaf
 from stripplan.model.plan.plan import SCHEMA, Bound, OrderBound, PartLine, Plan, PlanPlate, Proof, Settings, Totals
 from stripplan.model.plan.run import runs_of
+from stripplan.model.plan.size_chain import Size
 from stripplan.model.plate import plate_mass
 from stripplan.model.rig import Process, Rig
-from stripplan.model.size_chain import Size
 from stripplan.planner.accuracy import (
     accuracy_of,
     bow_at_fence_warnings,
@@ -172,8 +172,7 @@ def _totals(job: Job, rig: Rig, plates: Sequence[PlanPlate], work: PiecesAndCuts
     whole = sum(plate.length * plate.width for plate in plates)
 
     def of_kind(kind: str) -> float:
-        boxes = (piece.box for piece in work.pieces if piece.kind == kind)
-        return sum((x1 - x0) * (y1 - y0) for x0, y0, x1, y1 in boxes)
+        return sum(piece.area for piece in work.pieces if piece.kind == kind)
 
     return Totals(
         plates=len(plates),

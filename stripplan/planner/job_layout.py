@@ -146,7 +146,8 @@ def group_layout(
         out_of_time=search.over,
         weights=options.offcut_weights,
         report=report,
-        objective=_objective(settled, group, problem, _price_of_minute(settled)),
+        objective=_objective(settled, group, problem, price_of_minute(settled)),
+        instead=_objective(settled, group, problem, settled.worth.minute),
         hasty=search.at_once,
         heard=heard,
         further=list(_further(settled, group, problem)) if further else (),
@@ -159,7 +160,7 @@ def with_fillers_in(settled: Settled, layout: JobLayout) -> JobLayout:
     return replace(layout, by_group=tuple(complete))
 
 
-def _price_of_minute(settled: Settled) -> float:
+def price_of_minute(settled: Settled) -> float:
     """What a minute is reckoned at in a search; 0 where plate alone is to count."""
     aim, minute = settled.job.options.aim, settled.worth.minute
     return 0.0 if aim == "plate" else minute * (TIME_FIRST if aim == "time" else 1.0)
@@ -168,7 +169,7 @@ def _price_of_minute(settled: Settled) -> float:
 def _further(settled: Settled, group: Group, problem: Problem) -> Iterator[Objective]:
     """What plates and hands cost together at prices of a minute that are not the one that is searched by anyway."""
     for price in (settled.worth.minute * times for times in FURTHER):
-        objective = None if price == _price_of_minute(settled) else _objective(settled, group, problem, price)
+        objective = None if price == price_of_minute(settled) else _objective(settled, group, problem, price)
         if objective is not None:
             yield objective
 

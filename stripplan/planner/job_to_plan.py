@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from stripplan.errors import CannotMakeError, Fault, InputError, PlanFaultError
 from stripplan.model.job import Job
+from stripplan.model.part import Shape
 from stripplan.model.plan.choice import Choice
 from stripplan.model.plan.plan import Plan
 from stripplan.model.rig import Rig
 from stripplan.model.search_progress import Progress
 from stripplan.planner.assemble import assemble
 from stripplan.planner.first_sight import PlateInSight, in_sight
-from stripplan.planner.job_layout import JobLayout, job_layout, with_fillers_in
+from stripplan.planner.job_layout import JobLayout, with_fillers_in
 from stripplan.planner.kept.order import kept_order_of_work
 from stripplan.planner.looks import Looks
 from stripplan.planner.order.order_of_work import OrderOfWork, order_of_work
@@ -22,7 +23,7 @@ from stripplan.planner.order.why import reasons_for_cuts
 from stripplan.planner.plan_warnings import units_of
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled, settle
-from stripplan.planner.total.cheapest import cheapest
+from stripplan.planner.total.cheapest import layout_to_take
 from stripplan.planner.total.choices import choice_of_number, chosen, offered
 from stripplan.wording.show import worded
 
@@ -54,15 +55,39 @@ def plan(
     """
     with _told_in_units_of(job):
         search = Search(job.options.effort, stop, progress, pieces=_pieces(job), at_once=at_once)
-        settled = settle(job, rig)
-        if keep is not None and (kept := _kept(settled, keep, search, made_at)) is not None:
-            return kept
-        seen = None if looks is None else _seen(settled, search, looks)
-        layout = _layout(settled, search, sight, seen) if choose is None else _chosen(job, rig, settled, search, choose)
-        best = order_of_work(settled, layout, search)
-        made = _made(settled, best, search, made_at)
+        if any(isinstance(part, Shape) for part in job.parts):
+            from stripplan.planner.shapes.with_shapes import with_shapes  # few jobs hold shapes
+
+            made, used = with_shapes(job, rig, search, made_at, sight)
+            made = _with_quotation(made, used)
+        else:
+            made = _of_rectangles(job, rig, search, made_at, _Wishes(choose, keep, sight, looks))
         _check(made)
     return made
+
+
+@dataclass(frozen=True)
+class _Wishes:
+    """What is wanted of a plan beside the plan: see `plan`."""
+
+    choose: int | Choice | None
+    keep: Plan | None
+    sight: Callable[[tuple[PlateInSight, ...]], None] | None
+    looks: Looks | None
+
+
+def _of_rectangles(job: Job, rig: Rig, search: Search, made_at: str | None, wishes: _Wishes) -> Plan:
+    """The plan of a job without straight-sided shapes."""
+    settled = settle(job, rig)
+    if wishes.keep is not None and (kept := _kept(settled, wishes.keep, search, made_at)) is not None:
+        return kept
+    if wishes.choose is not None:
+        layout = _chosen(job, rig, settled, search, wishes.choose)
+    else:
+        sight, looks = wishes.sight, wishes.looks
+        told = None if sight is None else (lambda found: sight(in_sight(settled, found, settled.job, {})))
+        layout = layout_to_take(settled, search, told, None if looks is None else _seen(settled, search, looks))
+    return _made(settled, order_of_work(settled, layout, search), search, made_at)
 
 
 def _made(settled: Settled, best: OrderOfWork, search: Search, made_at: str | None = None) -> Plan:
@@ -122,21 +147,6 @@ def _told_in_units_of(job: Job) -> Iterator[None]:
         yield
     except (InputError, CannotMakeError) as error:
         raise error.in_units(units_of(job)) from None
-
-
-def _layout(
-    settled: Settled,
-    search: Search,
-    sight: Callable[[tuple[PlateInSight, ...]], None] | None = None,
-    seen: Callable[[Callable[[], JobLayout]], None] | None = None,
-) -> JobLayout:
-    """The layout that is taken; CannotMakeError where a part is missing that may not."""
-    found = job_layout(settled, search, seen=seen)
-    if found.faults and not settled.job.options.partial:
-        raise CannotMakeError(found.faults)
-    if sight is not None:
-        sight(in_sight(settled, found))
-    return with_fillers_in(settled, cheapest(settled, found, search))
 
 
 def _seen(settled: Settled, search: Search, looks: Looks) -> Callable[[Callable[[], JobLayout]], None]:

@@ -116,10 +116,8 @@ def _narrow_fillers(settled: Settled) -> Iterator[Message]:
 def _bow_not_known(plates: Sequence[BenchPlate], work: PiecesAndCuts) -> Iterator[Message]:
     """Processes of long parts for which no strip was measured and no model holds."""
     processes = {each.to_cut.id: each.plate.process for each in plates}
-    boxes = ((processes[piece.plate], piece.box) for piece in work.pieces if piece.kind == "part")
-    slender = (
-        process for process, (x0, y0, x1, y1) in boxes if max(x1 - x0, y1 - y0) >= SLENDER * min(x1 - x0, y1 - y0)
-    )
+    sides = ((processes[piece.plate], piece.sides) for piece in work.pieces if piece.kind == "part")
+    slender = (process for process, (narrow, long) in sides if long >= SLENDER * narrow)
     for process in dict.fromkeys(slender):
         if not bow_known(process):
             yield Message("bow_not_known", process.name, Facts(narrow=length(40), wide=length(50)))
@@ -133,11 +131,11 @@ def _small_parts(rig: Rig, plates: Sequence[BenchPlate], work: PiecesAndCuts) ->
         if piece.kind != "part" or piece.part is None or piece.part in seen:
             continue
         seen.add(piece.part)
-        (x0, y0, x1, y1), plate = piece.box, stock[piece.plate]
-        narrow, long = sorted((x1 - x0, y1 - y0))
+        (narrow, long), plate = piece.sides, stock[piece.plate]
         thickness = plate.thickness or 0.0
         if narrow < NARROW * thickness - 1e-6:
             yield Message("narrow", piece.part, Facts(width=length(narrow), times=NARROW, thickness=length(thickness)))
-        reason = hold_down_reason(rig, narrow, long, plate_mass(narrow, long, thickness, plate.material))
+        weighs = plate_mass(narrow, long, thickness, plate.material) if piece.is_rectangle else piece.mass
+        reason = hold_down_reason(rig, narrow, long, weighs)
         if reason is not None:
             yield Message("hold_down", piece.part, Facts(reason=reason))

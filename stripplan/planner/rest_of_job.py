@@ -13,7 +13,7 @@ from collections.abc import Container, Iterable, Mapping
 from dataclasses import asdict, fields
 from typing import Any
 
-from stripplan.model.part import Hole, Part
+from stripplan.model.part import Hole, Part, Shape
 from stripplan.model.plan.lying import cuts_made, leaves, lying_there
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
@@ -29,7 +29,8 @@ def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress, *, on
     from.
 
     Parts stay as the person wrote them; where some came from lists, all are as the plan has them. What lies on the
-    bench becomes plates of the job, unless it is `on_rack` now: `stripplan done --so-far` put it there.
+    bench becomes plates of the job, unless it is `on_rack` now: `stripplan done --so-far` put it there; but for pieces
+    with slanted edges, which no plate is.
     """
     cuts = cuts_made(plan, progress)
     there = lying_there(plan, progress, cuts)
@@ -41,7 +42,7 @@ def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress, *, on
     stock = [plate for name, each in given.items() if (plate := _on_the_rack(each, name, begun))]
     plates = {plate.id: plate for plate in plan.plates}
     names = _Names(each["name"] for each in stock)
-    lying = [each for each in there if each.kind in ("blank", "offcut") and not on_rack]
+    lying = [each for each in there if each.kind in ("blank", "offcut") and each.is_rectangle and not on_rack]
     rest = [
         {"name": names.new(each.id), **_as_plate(each, plates[each.plate], given.get(plates[each.plate].stock, {}))}
         for each in lying
@@ -76,7 +77,10 @@ def what_changed(plan: Plan, progress: CutProgress) -> tuple[Message, ...]:
             mass=mass(sum(each.mass for each in lost)),
         )
         said.append(Message("rest_spoilt", "", facts))
-    blanks = [each for each in lying if each.kind == "blank"]
+    slanted = [each for each in lying if each.kind in ("blank", "offcut") and not each.is_rectangle]
+    if slanted:
+        said.append(Message("rest_slanted", "", Facts(pieces=tuple(each.id for each in slanted))))
+    blanks = [each for each in lying if each.kind == "blank" and each.is_rectangle]
     if blanks:
         said.append(Message("rest_blanks", "", Facts(pieces=tuple(each.id for each in blanks))))
     begun = {cut.plate for cut in cuts}
@@ -92,10 +96,19 @@ def _as_table(part: Part) -> dict[str, Any]:
     lengths = ("width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness")
     found: dict[str, Any] = {}
     for each in fields(part):
+        if not each.init:
+            continue  # the outline tells it
         value = getattr(part, each.name)
         if value != each.default:
-            found[each.name] = _mm(value) if each.name in lengths else _holes(value) if each.name == "holes" else value
+            found[each.name] = _mm(value) if each.name in lengths else _listed(each.name, value)
     return found
+
+
+def _listed(name: str, value: Any) -> Any:
+    """What is no length: holes and outlines as tables and lists, all else as it is."""
+    if name == "holes":
+        return _holes(value)
+    return [[_mm(x), _mm(y)] for x, y in value] if name == "outline" else value
 
 
 def _holes(holes: Iterable[Hole]) -> list[dict[str, Any]]:
@@ -117,7 +130,9 @@ def _wanted(plan: Plan, part: Mapping[str, Any], number: int, made: Mapping[str 
     if left <= 0:
         return None
     wanted = {**part, "name": name, "quantity": left}
-    box = next((each.box for each in plan.pieces if each.kind == "part" and each.part == name), None)
+    shape = any(isinstance(each, Shape) for each in plan.job.parts if each.name == name)
+    pieces = () if shape else plan.pieces  # its table says how large it is
+    box = next((each.box for each in pieces if each.kind == "part" and each.part == name), None)
     if part.get("length") is None and box is not None:
         wanted["length"] = _mm(box[2] - box[0] - 2 * _allowance(plan, name))
     return wanted

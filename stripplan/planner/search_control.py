@@ -24,11 +24,11 @@ class Search:
     """Asked before each step of a search whether it is over, and told how far it is; `steps` counts those that were let
     go on.
 
-    A search that was ended by seconds or by the person is done again by `stop_after` that many steps: all
-    searches ask in the same order whatever the time is. `share` is what is done of the whole, from 0 to 1, and
-    `total` what the best plan so far costs in plate and hands, in `currency`. The cap is
-    on all of the plan: for so many `pieces` some of it is kept for what must be done after the search. `at_once`:
-    something to look at is wanted before any search; so it is where it is to stop after no step.
+    A search that was ended by seconds or by the person is done again by `stop_after` that many steps: all searches ask
+    in the same order whatever the time is. `share` is what is done of the whole, from 0 to 1, set as that of the
+    stretch `within` which the plan at hand is made; `total` is what the best plan so far costs in plate and hands, in
+    `currency`. The cap is on all of the plan: for so many `pieces` some of it is kept for what must be done after the
+    search. `at_once`: something to look at is wanted before any search; so it is where it is to stop after no step.
     """
 
     def __init__(
@@ -47,11 +47,22 @@ class Search:
         self._progress = progress
         self.stopped: Stopped = "done"
         self.steps = 0
-        self.share = 0.0
+        self.within = 0.0, 1.0
+        self._share = 0.0
         self.total: float | None = None
         self.currency = ""
         if self.at_once:
             self.over()
+
+    @property
+    def share(self) -> float:
+        """What is done of the whole, from 0 to 1."""
+        return self._share
+
+    @share.setter
+    def share(self, share: float) -> None:
+        low, high = self.within
+        self._share = low + (high - low) * share
 
     def over(self) -> bool:
         """Whether to stop; once true it stays true."""

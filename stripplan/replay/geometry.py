@@ -9,16 +9,23 @@ import math
 from collections import Counter
 from collections.abc import Iterator
 
-from stripplan.model.plan.cut import Cut, Pass, Segment
+from shapely.geometry import Point as ShapelyPoint
+from shapely.geometry import Polygon
+
+from stripplan.model.plan.cut import Cut, Pass
 from stripplan.model.plan.piece import Piece
 from stripplan.model.rig import Rig
 from stripplan.replay import metal as m
+from stripplan.replay.aslant.exits import beyond, far_edge
 from stripplan.replay.finding import Finding
-from stripplan.replay.lookup import Bench, Step, name
+from stripplan.replay.lookup import Bench, Step, clean, name
 from stripplan.replay.metal import NEAR
 
 SMALL = 1e-6
 """Slack for figures that are copied, not measured [mm]."""
+
+HALFWAY = 1e-3
+"""So near to halfway between two quarter turns, either is right: 45 degrees count as none or as one."""
 
 UNCUT = ("part", "offcut", "scrap")
 
@@ -87,13 +94,20 @@ def check_line(bench: Bench, step: Step) -> Iterator[Finding]:
         yield Finding(
             "length", name(cut), f"Cut {cut.number} is {math.dist(*cut.line):.2f} mm long, not {cut.length:.2f} mm."
         )
-    if half_missed and bench.plan.rig.narrowest_offcut > 0:
+    if half_missed and bench.plan.rig.narrowest_offcut > 0 and not _slants_away(shape, step):
         yield Finding(
             "sliver",
             name(cut),
             f"Cut {cut.number} runs half off the metal: beside the kerf there must be "
             f"{bench.plan.rig.narrowest_offcut:g} mm.",
         )
+
+
+def _slants_away(shape: Polygon, step: Step) -> bool:
+    """Whether the kerf takes a corner of the metal, behind which no edge runs along the cut."""
+    one, other = (shape.intersection(side) for side in m.halves(step.torch))
+    taken = min(one, other, key=lambda each: float(each.area))
+    return m.inside(shape, step.torch) is not None and far_edge(taken, step.torch) is None
 
 
 def check_datum(_: Bench, step: Step) -> Iterator[Finding]:
@@ -105,12 +119,8 @@ def check_datum(_: Bench, step: Step) -> Iterator[Finding]:
         yield Finding("datum", name(cut), f"Cut {cut.number} is set from an edge that {cut.piece} does not have.")
     elif not m.parallel(edge, step.torch):
         yield Finding("datum", name(cut), f"The edge on the fence is not parallel to cut {cut.number}.")
-    elif not _clean(step, edge):
+    elif not clean(step, edge):
         yield Finding("datum_fresh", name(cut), f"Cut {cut.number} puts a freshly cut edge on the fence, undressed.")
-
-
-def _clean(step: Step, edge: Segment) -> bool:
-    return all(stretch.clean for stretch in m.stretches(step.metal, edge))
 
 
 def check_marks(_: Bench, step: Step) -> Iterator[Finding]:
@@ -125,6 +135,8 @@ def check_marks(_: Bench, step: Step) -> Iterator[Finding]:
         yield Finding("marks", name(cut), f"The marks of cut {cut.number} are not measured from an end of their edge.")
     if not all(-NEAR <= along <= math.dist(*marks.edge) + NEAR for along in marks.along):
         yield Finding("marks", name(cut), f"The marks of cut {cut.number} lie beyond the ends of their edge.")
+    if not m.parallel(marks.edge, cut.line):
+        yield from _scribed(step, cut)
     for away in marks.distance:
         middle = (m.leftward(marks.edge, cut.line[0]) + m.leftward(marks.edge, cut.line[1])) / 2
         if m.parallel(marks.edge, cut.line) and abs(abs(middle) - away) > NEAR:
@@ -135,15 +147,25 @@ def check_marks(_: Bench, step: Step) -> Iterator[Finding]:
             )
 
 
+def _scribed(step: Step, cut: Cut) -> Iterator[Finding]:
+    """Marks of a line that slants to their edge lie on the metal, far enough apart to lay the torch by them."""
+    assert cut.marks is not None
+    ends = m.scribed(cut.marks, step.metal.shape)
+    if any(step.metal.shape.distance(ShapelyPoint(end)) > NEAR for end in ends):
+        yield Finding("marks", name(cut), f"A mark of cut {cut.number} lies beside the metal.")
+    if math.dist(*ends) < cut.length / 2 - NEAR:
+        text = f"The marks of cut {cut.number} are {math.dist(*ends):.1f} mm apart, less than half of {cut.length:.1f}."
+        yield Finding("marks", name(cut), text)
+
+
 def check_located(bench: Bench, cut: Cut) -> Iterator[Finding]:
     """A cut has the figures of the way it is located, and no others."""
     fence = (cut.edge_on_fence, cut.fence_offset, cut.fence_reading, cut.reading_error)
-    if cut.setup.mitre != (cut.located == "mitre"):
-        yield Finding(
-            "mitre_flag", name(cut), f"Cut {cut.number}: the plan is not clear on whether the mitre bar is set."
-        )
     if cut.located == "mitre" or cut.mitre is not None:
-        yield Finding("located", name(cut), f"Cut {cut.number} asks for the mitre bar; all cuts are square to an edge.")
+        others = cut.marks is not None or any(each is not None for each in fence)
+        if cut.located != "mitre" or cut.mitre is None or others:
+            text = f"Cut {cut.number} has figures of the mitre bar and of another way to set it, or lacks them."
+            yield Finding("located", name(cut), text)
     elif cut.located == "fence" and (None in fence or cut.marks is not None):
         yield Finding(
             "located", name(cut), f"Cut {cut.number} is set by the fence, but lacks a figure of it or has marks."
@@ -202,7 +224,7 @@ def check_entry(_: Bench, step: Step) -> Iterator[Finding]:
         beyond = max(-place, place - math.dist(*each.leading))
         if abs(m.leftward(each.leading, cut.line[number])) > NEAR or beyond > miss + NEAR:
             yield Finding("entry", name(cut), f"{which} does not begin on its leading edge.")
-        elif not _clean(step, each.leading):
+        elif not clean(step, each.leading):
             yield Finding("leading_fresh", name(cut), f"{which} enters through a freshly cut edge, undressed.")
         if abs(each.corner_at - _corner(step, number)) > NEAR:
             yield Finding(
@@ -263,9 +285,10 @@ def _settable(bench: Bench, wanted: float) -> float:
 
 def _one_pass(bench: Bench, cut: Cut, only: Pass) -> Iterator[Finding]:
     rig = bench.plan.rig
-    need = rig.lead_in + cut.length + rig.overrun
-    most = max(rig.lead_in + cut.length + rig.overrun_max, _settable(bench, need))
-    if only.end_stop < need - SMALL:
+    least, greatest = _beyond(bench, cut)
+    need, wide = (rig.lead_in + cut.length + each + rig.overrun for each in (least, greatest))
+    most = max(rig.lead_in + cut.length + greatest + rig.overrun_max, _settable(bench, wide))
+    if only.end_stop < need - (SMALL if least <= NEAR else NEAR):
         yield Finding(
             "end_stop",
             name(cut),
@@ -281,6 +304,12 @@ def _one_pass(bench: Bench, cut: Cut, only: Pass) -> Iterator[Finding]:
         yield Finding(
             "pass", name(cut), f"The pass of cut {cut.number} is {only.length:g} mm, the cut {cut.length:g} mm."
         )
+
+
+def _beyond(bench: Bench, cut: Cut) -> tuple[float, float]:
+    """What the kerf still has to cut when the torch's centre is out of a slanted edge, at least and at most [mm]."""
+    shape = bench.shape(bench.pieces[cut.piece]) if cut.piece in bench.pieces else None
+    return (0.0, 0.0) if shape is None else beyond(shape, cut)
 
 
 def _two_passes(bench: Bench, cut: Cut) -> Iterator[Finding]:
@@ -417,20 +446,23 @@ def check_lie(bench: Bench) -> Iterator[Finding]:
                 name(cut),
                 f"Cut {cut.number}: {cut.piece} is {'' if over else 'not '}to be turned over, the plan says otherwise.",
             )
-        elif stays and last is not None and not over and cut.setup.quarter_turns != _quarters(last, cut):
-            yield Finding(
-                "turns",
-                name(cut),
-                f"Cut {cut.number}: {cut.piece} takes {_quarters(last, cut)} quarter turns, not "
-                f"{cut.setup.quarter_turns}.",
-            )
+        elif stays and last is not None and not over:
+            quarters = _quarters(last, cut)
+            nearest = {round(quarters + near) % 4 for near in (-HALFWAY, HALFWAY)}
+            if cut.setup.quarter_turns not in nearest:
+                yield Finding(
+                    "turns",
+                    name(cut),
+                    f"Cut {cut.number}: {cut.piece} takes {round(quarters) % 4} quarter turns, not "
+                    f"{cut.setup.quarter_turns}.",
+                )
         face_up.update(dict.fromkeys(cut.makes, cut.passes[-1].face_up))
         last = cut
 
 
-def _quarters(before: Cut, cut: Cut) -> int:
-    """Quarter turns to the left, seen from above, that bring the new direction where the last pass ran."""
+def _quarters(before: Cut, cut: Cut) -> float:
+    """Quarters of a turn to the left, seen from above, that bring the new direction where the last pass ran."""
     start = before.line if len(before.passes) == 1 else before.line[::-1]
     (ax, ay), (bx, by) = m.direction((start[0], start[1])), m.direction(cut.line)
     angle = math.atan2(ax * by - ay * bx, ax * bx + ay * by)
-    return round((-angle if cut.passes[0].face_up else angle) / (math.pi / 2)) % 4
+    return (-angle if cut.passes[0].face_up else angle) / (math.pi / 2)

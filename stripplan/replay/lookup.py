@@ -6,12 +6,13 @@ that one fault does not drag all that comes after it along.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from shapely.geometry import Polygon, box
 
-from stripplan.model.plan.cut import Cut, Segment
+from stripplan.model.plan.cut import Cut, Mitre, Segment
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.replay import metal as m
@@ -176,28 +177,39 @@ def _torch(bench: Bench, cut: Cut, metal: Metal) -> Segment:
 
 
 def from_setting(cut: Cut, metal: Metal) -> Segment | None:
-    """The long line that the torch centre follows by fence or marks alone, in the direction of travel."""
+    """The long line that the torch centre follows by fence, bar or marks alone, in the direction of travel."""
     if cut.located == "fence" and cut.edge_on_fence is not None and cut.fence_offset is not None and cut.passes:
         to_left = cut.fence_offset if cut.passes[0].face_up else -cut.fence_offset
         return m.lengthened(m.moved_left(cut.edge_on_fence, to_left))
     if cut.located == "marked" and cut.marks is not None:
         return _through_marks(cut, metal.shape)
+    if cut.located == "mitre" and cut.mitre is not None and cut.passes:
+        return _off_the_bar(cut.mitre, metal.shape, face_up=cut.passes[0].face_up)
     return None
+
+
+def _off_the_bar(bar: Mitre, shape: Polygon, *, face_up: bool) -> Segment:
+    """From the stop along the face to where the torch crosses it, and from there at the bar's angle into the metal."""
+    (cx, cy), other = bar.corner, max(bar.edge, key=lambda end: math.dist(end, bar.corner))
+    dx, dy = m.direction((bar.corner, other))
+    x, y = cx + dx * bar.stop, cy + dy * bar.stop
+    turn = math.radians(-bar.angle if face_up else bar.angle)  # the face is the travel turned to the left by the angle
+    ux, uy = dx * math.cos(turn) - dy * math.sin(turn), dx * math.sin(turn) + dy * math.cos(turn)
+    middle = shape.centroid
+    side = m.leftward(bar.edge, (middle.x, middle.y)) * m.leftward(bar.edge, (x + ux, y + uy))
+    way = 1.0 if side > 0 else -1.0  # away from the bar, where the piece lies
+    return m.lengthened(((x, y), (x + way * ux, y + way * uy)))
+
+
+def clean(step: Step, edge: Segment) -> bool:
+    """Whether an edge is free of dross all along."""
+    return all(stretch.clean for stretch in m.stretches(step.metal, edge))
 
 
 def _through_marks(cut: Cut, shape: Polygon) -> Segment:
     """Through the two marks, scribed from the named edge towards the metal; travel as the plan's line runs."""
     assert cut.marks is not None
-    start, end = cut.marks.edge
-    reverse = sum((a - b) ** 2 for a, b in zip(cut.marks.from_, start, strict=True)) > NEAR**2
-    edge = (end, start) if reverse else (start, end)
-    middle = shape.centroid
-    side = 1.0 if m.leftward(edge, (middle.x, middle.y)) > 0 else -1.0
-    (ex, ey), (dx, dy) = edge[0], m.direction(edge)
-    one, two = (
-        (ex + dx * along - side * dy * away, ey + dy * along + side * dx * away)
-        for along, away in zip(cut.marks.along, cut.marks.distance, strict=True)
-    )
+    one, two = m.scribed(cut.marks, shape)
     (ax, ay), (bx, by) = m.direction((one, two)), m.direction(cut.line)
     return m.lengthened((one, two) if ax * bx + ay * by >= 0 else (two, one))
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import shapely
 from shapely.geometry import LineString, Polygon
 
-from stripplan.model.plan.cut import Point, Segment
+from stripplan.model.plan.cut import Marks, Point, Segment
 
 NEAR = 0.01
 """Agreement asked of outlines and lines [mm]."""
@@ -80,15 +80,21 @@ def parallel(one: Segment, other: Segment) -> bool:
     return abs(ax * by - ay * bx) < 1e-4
 
 
+def aslant(segment: Segment) -> bool:
+    """Whether a segment runs along neither side of the plate."""
+    return min(map(abs, direction(segment))) >= 1e-4
+
+
 def corners(shape: Polygon) -> list[Point]:
     """The corners in turn, the first not repeated."""
     return [(float(x), float(y)) for x, y in shape.exterior.coords[:-1]]
 
 
 def edges(shape: Polygon) -> list[Segment]:
-    """The edges in turn."""
+    """The edges in turn; what is too short to have a direction is none."""
     points = corners(shape)
-    return [(point, points[(n + 1) % len(points)]) for n, point in enumerate(points)]
+    found = [(point, points[(n + 1) % len(points)]) for n, point in enumerate(points)]
+    return [edge for edge in found if math.dist(*edge) >= NEAR]
 
 
 def full_edge(shape: Polygon, segment: Segment) -> bool:
@@ -147,6 +153,27 @@ def parted(shape: Polygon, torch: Segment, kerf: float) -> tuple[list[Polygon], 
             middle = each.centroid
             sides[leftward(torch, (middle.x, middle.y)) > 0].append(each)
     return sides
+
+
+def halves(torch: Segment) -> tuple[Polygon, Polygon]:
+    """All that lies right and left of a long torch line, in the plate frame."""
+    right, left = moved_left(torch, -2 * FAR), moved_left(torch, 2 * FAR)
+    return Polygon([*torch, right[1], right[0]]), Polygon([*torch, left[1], left[0]])
+
+
+def scribed(marks: Marks, shape: Polygon) -> Segment:
+    """Where two marks lie: so far along their edge from its named end, so far from it towards the metal."""
+    start, end = marks.edge
+    reverse = sum((a - b) ** 2 for a, b in zip(marks.from_, start, strict=True)) > NEAR**2
+    edge = (end, start) if reverse else (start, end)
+    middle = shape.centroid
+    side = 1.0 if leftward(edge, (middle.x, middle.y)) > 0 else -1.0
+    (ex, ey), (dx, dy) = edge[0], direction(edge)
+    one, two = (
+        (ex + dx * along - side * dy * away, ey + dy * along + side * dx * away)
+        for along, away in zip(marks.along, marks.distance, strict=True)
+    )
+    return one, two
 
 
 def product(parent: Metal, shape: Polygon, torch: Segment, kerf: float, *, square: bool) -> Metal:

@@ -8,12 +8,16 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 
-from stripplan.model.part import Part, Rectangle
+from shapely.geometry import Polygon
+
+from stripplan.model.part import Part, Rectangle, Shape
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PlanPlate
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process
 from stripplan.replay import metal as m
+from stripplan.replay.aslant.exits import far_edge
+from stripplan.replay.aslant.outlines import as_cut, holds, lies_as
 from stripplan.replay.finding import Finding, figures
 from stripplan.replay.lookup import Bench, Step
 from stripplan.replay.metal import NEAR, Metal, Stretch
@@ -156,7 +160,7 @@ def check_counts(bench: Bench) -> Iterator[Finding]:
 
 def length_of(want: Part) -> float | None:
     """Finished length of a part [mm]; None of a strip, which is as long as its plate."""
-    return want.length if isinstance(want, Rectangle) else None
+    return want.length if isinstance(want, Rectangle | Shape) else None
 
 
 def _asked_for(want: Part) -> tuple[int, int | None]:
@@ -193,11 +197,32 @@ def check_part(bench: Bench, piece: Piece) -> Iterator[Finding]:
     shape = bench.shapes[piece.id]
     if shape is None:
         return
+    if isinstance(want, Shape):
+        yield from _shaped(bench, piece, want, shape)
+        return
     ways = lies(bench, shape.bounds, want, plate)
     if not ways or shape.area < 0.999999 * _box(shape.bounds):
         yield Finding("size", piece.id, f"{title} is {_size(shape.bounds)} mm as cut, not {_asked(want)}.")
     elif not any(_allowed(bench, want, plate, turned=turned) for turned in ways):
         yield Finding("rolling", piece.id, f"{title} lies across the direction that was asked for.")
+
+
+def _shaped(bench: Bench, piece: Piece, want: Shape, shape: Polygon) -> Iterator[Finding]:
+    """A straight-sided part fits the outline that is wanted, turned over or not, and lies as it was asked for."""
+    title, plate = f"{piece.part} ({piece.id})", bench.plates[piece.plate]
+    ways = lies_as(shape, as_cut(want.outline, want.allowance))
+    if not ways:
+        yield Finding("shape", piece.id, f"{title} does not have the outline, as it is cut, that was asked for.")
+    elif not any(_shape_allowed(bench, want, plate, way.quarters) for way in ways):
+        yield Finding("rolling", piece.id, f"{title} lies across the direction that was asked for.")
+
+
+def _shape_allowed(bench: Bench, want: Shape, plate: PlanPlate, quarters: int | None) -> bool:
+    """Any turn is allowed where nothing is asked; else its length runs along the plate or across it, never aslant."""
+    if quarters is None:
+        rolling = next(each.rolling for each in bench.plan.job.plates if each.name == plate.stock)
+        return want.rotate and (want.rolling == "free" or rolling == "none")
+    return _allowed(bench, want, plate, turned=quarters % 2 == 1)
 
 
 def _other(wanted: float | None, thickness: float) -> bool:
@@ -221,7 +246,9 @@ def _asked(want: Part) -> str:
 
 def lies(bench: Bench, bounds: tuple[float, float, float, float], want: Part, plate: PlanPlate) -> list[bool]:
     """Whether a part's length lies along the plate (False) or across it (True); both for a square, none if it does not
-    fit."""
+    fit, nor for a straight-sided shape, which is no matter of two sizes."""
+    if isinstance(want, Shape):
+        return []
     x, y = bounds[2] - bounds[0], bounds[3] - bounds[1]
     wide = want.width + 2 * want.allowance
     over = (want.tolerance or 0.0) + NEAR
@@ -306,7 +333,8 @@ def _upright(stretch: Stretch) -> bool:
 
 
 def check_sliver(bench: Bench, step: Step) -> Iterator[Finding]:
-    """Scrap and offcuts are wide enough, across the cut that makes them, for the kerf beside them to hold.
+    """Scrap and offcuts are wide enough, across the cut that makes them, for the kerf beside them to hold; an edge that
+    slants to the cut does not count.
 
     Along the cut they are as narrow as the piece that they come from: the end of a narrow part's strip may be.
     """
@@ -318,7 +346,7 @@ def check_sliver(bench: Bench, step: Step) -> Iterator[Finding]:
             continue
         offs = [m.leftward(step.torch, corner) for corner in m.corners(shape)]
         across = max(offs) - min(offs)
-        if across < least - NEAR:
+        if across < least - NEAR and far_edge(shape, step.torch) is not None:
             yield Finding(
                 "sliver", piece.id, f"{piece.id} ({piece.kind}) is {across:.2f} mm narrow; {least:g} mm is the least."
             )
@@ -365,6 +393,9 @@ def check_keep(bench: Bench, piece: Piece) -> Iterator[Finding]:
         return
     short, long = sorted(_sides(shape.bounds))
     least, most = sorted(keep)
+    if shape.area < 0.999999 * _box(shape.bounds):
+        yield from _aslant_kept(piece, shape, least, most)
+        return
     if piece.kind == "offcut" and (short < least - NEAR or long < most - NEAR):
         text = (
             f"{piece.id} is called an offcut, but {long:.1f} x {short:.1f} mm is less than the {most:g} x "
@@ -374,6 +405,15 @@ def check_keep(bench: Bench, piece: Piece) -> Iterator[Finding]:
     if piece.kind == "scrap" and short > least + NEAR and long > most + NEAR:
         text = f"{piece.id} is called scrap, but {long:.1f} x {short:.1f} mm is kept from {most:g} x {least:g} mm."
         yield Finding("keep", piece.id, text)
+
+
+def _aslant_kept(piece: Piece, shape: Polygon, least: float, most: float) -> Iterator[Finding]:
+    """What is no rectangle is worth what its largest rectangle is, a side of it along an edge."""
+    said = f"{most:g} x {least:g} mm kept"
+    if piece.kind == "offcut" and not holds(shape, most - NEAR, least - NEAR):
+        yield Finding("keep", piece.id, f"{piece.id} is called an offcut, but holds no rectangle of the {said}.")
+    if piece.kind == "scrap" and holds(shape, most + NEAR, least + NEAR):
+        yield Finding("keep", piece.id, f"{piece.id} is called scrap, but holds a rectangle of the {said}.")
 
 
 def _sides(bounds: tuple[float, float, float, float]) -> tuple[float, float]:

@@ -13,6 +13,7 @@ from itertools import pairwise
 from stripplan.model.plan.cut import Cut
 from stripplan.model.rig import Rig
 from stripplan.replay import metal as m
+from stripplan.replay.aslant.mitre_bar import set_anew
 from stripplan.replay.finding import Finding, figures
 from stripplan.replay.lookup import Bench, name
 from stripplan.replay.parts_made import mass_of
@@ -27,13 +28,14 @@ def check_setup_minutes(bench: Bench) -> Iterator[Finding]:
     """Each cause of set-up takes what the rig's seconds give for it; what is not done takes no time."""
     reading: float | None = None
     stop: float | None = None
-    for cut in bench.plan.cuts:
+    for cut, anew in set_anew(bench):
+        bar = bench.plan.rig.seconds.mitre if anew else 0.0
         stops = [*([] if stop is None else [stop]), *(each.end_stop for each in cut.passes)]
         given = cut.minutes
         rows = (
             ("fence", _fence(bench, cut, reading), given.fence),
             ("end stop", _end_stop(bench, stops, first=stop is None), given.end_stop),
-            ("mitre bar", NOTHING, given.mitre),
+            ("mitre bar", (bar, bar), given.mitre),
             *(_lifting(bench, cut) if known(bench, cut) else ()),
         )
         for cause, span, said in rows:
@@ -61,6 +63,8 @@ def _fence(bench: Bench, cut: Cut, before: float | None) -> Span:
     """Setting, and moving the fence; marking out and lining up a marked cut counts as one setting."""
     seconds, reading = bench.plan.rig.seconds, cut.fence_reading
     base, per_mm = seconds.fence, seconds.fence_per_mm
+    if cut.located == "mitre":
+        return NOTHING
     if cut.located != "fence" or reading is None:
         return base, base
     if before is None:  # from where it is moved first, nobody knows

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from stripplan.model.part import Part, Rectangle
+from stripplan.model.part import Part, Rectangle, Shape
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PartLine
@@ -50,6 +50,8 @@ def extents(bench: Bench) -> dict[str, Extents]:
         before = found.get(step.cut.piece)
         if before is None or not step.cut.passes or _misread(bench, step.cut):
             continue  # nothing is known of what comes out; said already
+        if m.aslant(step.torch):
+            continue  # what comes out has no one size along x or y
         dx, dy = m.direction(step.torch)
         axis = 1 if abs(dx) > abs(dy) else 0
         for side, product in enumerate(step.cut.makes):
@@ -98,10 +100,20 @@ def check_expected(bench: Bench) -> Iterator[Finding]:
     for line in bench.plan.parts:
         want = next((part for part in bench.plan.job.parts if part.name == line.name), None)
         pieces = [piece for piece in bench.plan.pieces if piece.kind == "part" and piece.part == line.name]
+        if isinstance(want, Shape):
+            yield from _of_shape(line)
+            continue
         if want is None or not all(piece.id in known and bench.shape(piece) for piece in pieces):
             continue
         yield from _sizes(bench, line, want, pieces, known)
         yield from _spreads(bench, line, want, pieces, known)
+
+
+def _of_shape(line: PartLine) -> Iterator[Finding]:
+    """Of a straight-sided shape no list says what its sizes will be off by: its edges are set from one another."""
+    if line.size_expected or any(line.tolerance_expected) or line.accuracy or line.bow is not None:
+        text = f"{line.name} is no matter of a width and a length; the list of parts speaks of what they will be."
+        yield Finding("size_expected", line.name, text)
 
 
 def _ways(bench: Bench, piece: Piece, want: Part) -> list[bool]:

@@ -14,7 +14,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from stripplan.model.part import Part, Rectangle
+from stripplan.model.part import Part, Rectangle, Shape
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Accuracy, ExpectedBow, PartLine
 from stripplan.model.rig import Process, Rig
@@ -73,7 +73,7 @@ def _made(bench: Bench) -> dict[str, tuple[Made, Made]]:
     found = {piece.id: (Made(), Made()) for piece in bench.plan.pieces if piece.parent is None}
     for step in bench.steps:
         before = found.get(step.cut.piece)
-        if before is None:
+        if before is None or m.aslant(step.torch):
             continue
         dx, dy = m.direction(step.torch)
         axis = 1 if abs(dx) > abs(dy) else 0
@@ -156,7 +156,8 @@ def check_accuracy(bench: Bench) -> Iterator[Finding]:
 
 def _lines(bench: Bench) -> Iterator[tuple[PartLine, Part]]:
     wants = {part.name: part for part in bench.plan.job.parts}
-    yield from ((line, wants[line.name]) for line in bench.plan.parts if line.name in wants)
+    known = (line for line in bench.plan.parts if line.name in wants)
+    yield from ((line, wants[line.name]) for line in known if not isinstance(wants[line.name], Shape))
 
 
 def _one_accuracy(

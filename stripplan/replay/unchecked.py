@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from stripplan.model.part import Shape
 from stripplan.model.plan.plan import Plan
 
 
@@ -85,6 +86,11 @@ BOW_RANGE = NotChecked(
 NO_ACCURACY = NotChecked(
     ("parts[].accuracy", "parts[].bow"), "how true and straight parts will be: the plan does not say"
 )
+OF_SHAPES = NotChecked(
+    ("as_rectangles.*",),
+    "what rectangles in place of straight-sided shapes would take: that it is not cheaper; how much, only another "
+    "search tells",
+)
 ELSEWHERE = NotChecked(
     ("warnings[]",),
     "whether warnings are due of what was typed (material assumed, lengths rounded) and of test cuts: neither is in "
@@ -99,4 +105,6 @@ def not_checked(plan: Plan) -> Sequence[NotChecked]:
         found.append(BOW_RANGE)
     if not any(line.accuracy or line.bow for line in plan.parts):
         found.append(NO_ACCURACY)
+    if any(isinstance(part, Shape) for part in plan.job.parts):
+        found.append(OF_SHAPES)
     return found

@@ -10,6 +10,7 @@ from typing import Any
 from stripplan.model.plan.plan import SCHEMA, Plan
 from stripplan.model.plan.record import to_record
 from stripplan.replay import geometry, parts_made, set_ups, sizes, sums, trueness
+from stripplan.replay.aslant import mitre_bar
 from stripplan.replay.finding import Finding
 from stripplan.replay.lookup import Bench, worked
 from stripplan.replay.rules import of_edition
@@ -43,12 +44,14 @@ OF_STEPS: tuple[Rule, ...] = (
     geometry.check_datum,
     geometry.check_marks,
     geometry.check_entry,
+    mitre_bar.check_bar,
     geometry.check_handling,
     parts_made.check_sliver,
 )
 OF_ALL: tuple[Rule, ...] = (
     geometry.check_numbers,
     geometry.check_flags,
+    mitre_bar.check_set,
     geometry.check_lie,
     set_ups.check_bed,
     set_ups.check_setup_minutes,

@@ -3,6 +3,8 @@
 The door of the room: whoever is outside imports from here alone.
 """
 
+from stripplan.sequence.aslant.records import with_blocks
+from stripplan.sequence.aslant.settable import settable
 from stripplan.sequence.bounds.travel import travel_minutes
 from stripplan.sequence.conditions import CutConditions
 from stripplan.sequence.constraints import OrderConstraints, precedence_circle
@@ -30,5 +32,7 @@ __all__ = [
     "kept_order",
     "pieces_and_cuts",
     "precedence_circle",
+    "settable",
     "travel_minutes",
+    "with_blocks",
 ]

@@ -16,6 +16,7 @@ figures were found is for the person who timed them.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
@@ -89,20 +90,24 @@ class Way(Protocol):
         """The product on the far side."""
 
     @property
-    def travel(self) -> int:
-        """Direction of the first pass in the plate frame."""
+    def travel(self) -> float:
+        """Direction of the first pass in the plate frame, in quarter turns; whole ones for a cut along an edge."""
 
     @property
-    def travel_after(self) -> int:
+    def travel_after(self) -> float:
         """That of the last."""
 
     @property
     def located(self) -> Located:
-        """By the fence, or marked out."""
+        """By the fence, by the mitre bar, or marked out."""
 
     @property
     def setting(self) -> FenceSetting:
-        """What the fence is set to; of no meaning where it is marked out."""
+        """What the fence is set to; of no meaning for a cut that is located otherwise."""
+
+    @property
+    def bar(self) -> tuple[float, float, bool] | None:
+        """How the mitre bar stands: angle, stop, and on which side; None for a cut that is located otherwise."""
 
     @property
     def dress_seconds(self) -> float:
@@ -114,16 +119,18 @@ class RigState:
     """State of the rig after a cut. `right` and `left` lie on the bed as (plate, piece); travel and face give
     their pose.
 
-    `on_fence` says whether `right` still lies with its datum edge on the fence: not after a marked cut.
+    `on_fence` says whether `right` still lies with its datum edge on the fence: not after a cut that is marked or made
+    on the mitre bar. `bar` is how that stands; it is taken off for every other cut, as it would be in a piece's way.
     """
 
     reading: float | None = None
     stop: float | None = None
     right: tuple[int, Lying] | None = None
     left: tuple[int, Lying] | None = None
-    travel: int = 0
+    travel: float = 0
     on_fence: bool = True
     process: str | None = None
+    bar: tuple[float, float, bool] | None = None
 
 
 @dataclass(frozen=True)
@@ -141,6 +148,13 @@ class Changeover:
     """Whether the torch is set up for another process than before, or for the first."""
     seconds: tuple[float, float, float, float, float, float, float, float, float]
     """fence, end_stop, quarter_turn, turn_over, fetch, push, dress, clear, process [s]."""
+    mitre_seconds: float = 0.0
+    """Setting the mitre bar [s]."""
+
+    @property
+    def total(self) -> float:
+        """All of it [s]."""
+        return sum(self.seconds) + self.mitre_seconds
 
 
 CAUSES = ("fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear", "process")
@@ -160,16 +174,14 @@ def changeover(
     on_bed = [each for each in (state.right, state.left) if each is not None]
     # By identity: two alike pieces are not the same piece, and only the one that lies there need not be fetched.
     stays = any(each[0] == plate and each[1] is piece for each in on_bed)
-    turns = (state.travel - option.travel) % 4 if stays else 0
-    if stays and not piece.face_up:
-        turns = -turns % 4  # seen from above, a piece that lies face down turns the other way
+    turns = _quarter_turns(state.travel - option.travel, face_up=piece.face_up) if stays else 0
     turn_seconds = piece.quarter_seconds * (2 if turns == 2 else bool(turns))
     fetch_seconds = 0.0 if stays else piece.fetch_seconds
     lies_ready = (
         state.on_fence and state.right is not None and state.right[1] is piece
     )  # its datum edge never left the fence
     # What lay on the fence is as wide as the fence stood: for the next cut the fence moves in, and the piece with it.
-    push = stays and not turns and (option.located == "fence" or not lies_ready)
+    push = stays and not turns and (option.located != "marked" or not lies_ready)
     fence, fence_seconds = _fence(rig, state, option)
     stop_changes, stop_seconds = _stops(rig, state, stops)
     # Between the passes the piece is turned over end for end, so that its datum edge is on the fence again.
@@ -186,6 +198,7 @@ def changeover(
             s.clear + sum(each.carry_seconds for each in cleared) if cleared else 0.0,
             s.process if new_process else 0.0,
         ),
+        s.mitre if option.bar is not None and option.bar != state.bar else 0.0,
     )  # fmt: skip
 
 
@@ -201,7 +214,16 @@ def state_after(state: RigState, plate: int, option: Way, made: Changeover) -> R
         option.travel_after,
         option.located == "fence",
         option.piece.conditions.process.name,
+        option.bar,
     )
+
+
+def _quarter_turns(way: float, *, face_up: bool) -> int:
+    """The nearest whole number of quarter turns; what is left of the way goes with pushing the piece up.
+
+    Seen from above, a piece that lies face down turns the other way.
+    """
+    return math.floor((way if face_up else -way) + 0.5) % 4
 
 
 def weighted_seconds(seconds: Sequence[float], weights: Mapping[str, float]) -> float:
@@ -223,6 +245,8 @@ def _fence(rig: Rig, state: RigState, option: Way) -> tuple[bool, float]:
     Marking out and lining up a marked cut counts as much as a fence setting, but moves no fence. Before the
     first cut the fence may stand anywhere, so no way is counted.
     """
+    if option.located == "mitre":
+        return False, 0.0
     if option.located == "marked":
         return False, rig.seconds.fence
     if state.reading is None:

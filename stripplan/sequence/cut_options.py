@@ -153,6 +153,11 @@ class CutOption:
     longest_stop: float
     dress: tuple[int, ...]
 
+    @property
+    def bar(self) -> None:
+        """No setting of the mitre bar: cuts of rectangles have an edge that runs along them."""
+        return None
+
     def of(self, piece: BenchPiece) -> CutOption:
         """The same cut of another piece that is alike."""
         return CutOption(

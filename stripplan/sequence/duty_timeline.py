@@ -67,7 +67,7 @@ class Timeline:
         new = [(plate, stop) for stop in dict.fromkeys(made.stops) if (plate, stop) not in self._proved]
         self._proved.update(new)
         dry = sum(dry_run_seconds(self.rig, stop) for _, stop in new)
-        ready = self._now + sum(made.seconds) + dry + pre
+        ready = self._now + made.total + dry + pre
         share = duty_at(process.duty, process.current) if process.current is not None else 1.0
         start = self._duty.start(ready, arc, 0.0 if share is None else share)
         self._duty.add(start, arc)

@@ -15,6 +15,7 @@ stay those of the plan. Rests of the power source are not summed. Cost: a few ch
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -94,10 +95,11 @@ class _Way:
     piece: _Piece
     right: _Piece | None
     left: _Piece | None
-    travel: int
-    travel_after: int
+    travel: float
+    travel_after: float
     located: Located
     setting: FenceSetting
+    bar: tuple[float, float, bool] | None
     dress_seconds: float
     stops: tuple[float, ...]
 
@@ -125,7 +127,7 @@ class RecordedOrder:
     @cached_property
     def seconds(self) -> list[float]:
         """What is done before each cut takes [s], without rests and dry runs."""
-        return [sum(made.seconds) for made, _ in self._steps]
+        return [made.total for made, _ in self._steps]
 
     def reason(self, number: int) -> PlaceReason:
         """Why cut `number`, from 1, stands where it does. IndexError where there is none of that number."""
@@ -175,7 +177,7 @@ class RecordedOrder:
         while low + index < len(self._ways):
             number = order[index] if index < count else low + index
             made, state = next(self.walked([number], state))
-            weighed, plain = weighed + self._weighed(made), plain + sum(made.seconds)
+            weighed, plain = weighed + self._weighed(made), plain + made.total
             index += 1
             if state != self._steps[number][1]:
                 continue
@@ -203,7 +205,7 @@ class RecordedOrder:
         return weighed, [0.0, *accumulate(self.seconds)]
 
     def _weighed(self, made: Changeover) -> float:
-        return weighted_seconds(made.seconds, self._weights)
+        return weighted_seconds(made.seconds, self._weights) + made.mitre_seconds
 
     def walked(self, numbers: Iterable[int], state: RigState) -> Iterator[tuple[Changeover, RigState]]:
         """What changes before each of these cuts, by index, one after the other from a state, and the state after
@@ -236,8 +238,7 @@ def _longest(piece: Piece) -> float:
 def _way(cut: Cut, plate: int, pieces: Mapping[str, _Piece]) -> _Way:
     right, left = (None if each is None else pieces[each] for each in cut.makes)
     (ax, ay), (bx, by) = cut.line
-    along = abs(bx - ax) > abs(by - ay)
-    travel = (0 if bx > ax else 2) if along else (1 if by > ay else 3)
+    travel = round(math.degrees(math.atan2(by - ay, bx - ax)) / 90, 6) % 4
     reading = cut.fence_reading
     return _Way(
         plate=plate,
@@ -248,6 +249,7 @@ def _way(cut: Cut, plate: int, pieces: Mapping[str, _Piece]) -> _Way:
         travel_after=travel if len(cut.passes) == 1 else (travel + 2) % 4,
         located=cut.located,
         setting=UNSET if reading is None else FenceSetting(cut.fence_offset or 0.0, reading, cut.reading_error or 0.0),
+        bar=cut.bar,
         dress_seconds=cut.minutes.dress * 60,
         stops=tuple(each.end_stop for each in cut.passes),
     )

@@ -9,13 +9,13 @@ corner that leads in each pass. It decides nothing. One walk through the order; 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from stripplan.model.pattern import Leaf
 from stripplan.model.plan.cut import Cut, Dress, Marks, Minutes, Pass, SetUp
 from stripplan.model.plan.piece import Piece, PieceKind
+from stripplan.model.plan.size_chain import Size, expected_sizes
 from stripplan.model.rig import Process, Rig
-from stripplan.model.size_chain import Size, expected_sizes
 from stripplan.rig.machine.timing import dial_for
 from stripplan.sequence.changeover import Changeover
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut, CutOption, leading_side
@@ -46,6 +46,8 @@ class PiecesAndCuts:
     pieces: list[Piece]
     cuts: list[Cut]
     finished: dict[str, tuple[Leaf, BenchPiece]]
+    shapes: dict[str, int] = field(default_factory=dict)
+    """By id the parts, by their index in the job, that were cut out of blocks."""
 
     def expected_sizes(self) -> dict[str, Size]:
         """Size to expect of every piece, by id: it follows from the cuts and the steps of the scale, so it can be
@@ -63,7 +65,7 @@ def pieces_and_cuts(
     `plates` are those that the order was made for, by its numbers of plates. All plates come first among the
     pieces, then the products of each cut in turn, so that a piece stands after the one that it was cut from.
     """
-    made = _Records(rig, part_names)
+    made = Records(rig, part_names)
     for number, plate in enumerate(plates):
         made.add_piece(number, plate, plate.piece, None)
     for cut, change in zip(order.cuts, order.changes, strict=True):
@@ -71,7 +73,7 @@ def pieces_and_cuts(
     return PiecesAndCuts(rig, made.pieces, made.cuts, made.finished)
 
 
-class _Records:
+class Records:
     """Pieces and cuts as they come into being: ids are given in the order of making, and the clock runs on
     from cut to cut.
     """
@@ -89,8 +91,7 @@ class _Records:
         """A new piece of a plate; its id. Alike plates share their bench pieces, so ids are kept by number of
         plate as well.
         """
-        self._serial[plate.id] = self._serial.get(plate.id, 0) + 1
-        name = f"{plate.id}-{self._serial[plate.id]}"
+        name = self.new_name(plate)
         node = bench_piece.workpiece.node
         kind: PieceKind = node.kind if isinstance(node, Leaf) else ("plate" if parent is None else "blank")
         part = self._part_names[node.part] if isinstance(node, Leaf) and node.part is not None else None
@@ -110,6 +111,11 @@ class _Records:
             self.finished[name] = (node, bench_piece)
         return name
 
+    def new_name(self, plate: PlateToCut) -> str:
+        """The id of the next piece of a plate."""
+        self._serial[plate.id] = self._serial.get(plate.id, 0) + 1
+        return f"{plate.id}-{self._serial[plate.id]}"
+
     def add_cut(self, plate: PlateToCut, cut: ChosenCut, made: Changeover) -> None:
         """A new cut, and the pieces that it makes, the one on the fence side first."""
         option = cut.option
@@ -118,7 +124,7 @@ class _Records:
             None if bench_piece is None else self.add_piece(cut.plate, plate, bench_piece, name)
             for bench_piece in (option.right, option.left)
         ]
-        minutes, rest = self._minutes(cut.plate, plate.process, made)
+        minutes, rest = self.minutes(cut.plate, plate.process, made)
         fence = option.located == "fence"
         datum = option.piece.workpiece.edge(option.datum_side)
         if option.travel != option.datum_side:  # edges run counter-clockwise: the south edge to the east, and so on
@@ -160,7 +166,7 @@ class _Records:
             travel, face_up = (travel + 2) % 4, not face_up
         return tuple(passes)
 
-    def _minutes(self, plate: int, process: Process, made: Changeover) -> tuple[Minutes, float]:
+    def minutes(self, plate: int, process: Process, made: Changeover) -> tuple[Minutes, float]:
         """Time of a cut by cause, and the rest before it [min]; the causes are those of `changeover.CAUSES`,
         in that order.
         """
@@ -169,8 +175,8 @@ class _Records:
         minutes = Minutes(
             arc=times.arc / 60, return_=times.back / 60, pre_flow=times.pre_flow / 60, post_flow=times.post_flow / 60,
             rest=times.rest / 60,
-            fence=fence, end_stop=stop, quarter_turn=turn, turn_over=over, fetch=fetch, push=push, dress=dress,
-            clear=clear,
+            fence=fence, end_stop=stop, mitre=made.mitre_seconds / 60, quarter_turn=turn, turn_over=over, fetch=fetch,
+            push=push, dress=dress, clear=clear,
             process=changed, dry_run=times.dry_run / 60,
         )  # fmt: skip
         return minutes, times.rest / 60

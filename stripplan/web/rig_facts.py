@@ -131,7 +131,7 @@ def _measured(bench: Bench, cut: Cut) -> dict[str, Any] | None:
     """What is measured after a cut: how wide it should be [mm], what its size is made of, so that widths made alike are
     expected to be off alike, and the reading of the fence, where the width is that of a strip on it."""
     found = measures(bench, cut)
-    if not found:
+    if not found or found[0].of:  # what a cut at an angle sets is no width across it
         return None
     width, _, chain = bench.sizes[found[0].piece].across(cut)
     process = bench.plates[cut.plate].process

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+import tomllib
 from pathlib import Path
 from subprocess import CompletedProcess
 
@@ -187,6 +188,21 @@ def test_a_job_that_names_no_plate_lives_off_the_rack(shop: Shop) -> None:
     shop("plan", "feet.toml", status=2)
 
 
+def test_the_rig_learns_from_the_day(shop: Shop) -> None:
+    """Where the fence takes three times as long as planned, it is in the lines for the rig file, and it alone."""
+    tag, _ = planned(shop, "gate", 14, "--out", "gate")
+    cuts = json.loads((shop.folder / "gate" / "plan.json").read_text())["cuts"]
+    for cut in cuts:
+        takes = sum(cut["minutes"].values()) + 2 * cut["minutes"]["fence"]
+        shop("tick", tag, str(cut["number"]), "--minutes", f"{takes:.3f}")
+    said = shop("rack", "minutes", "--causes").stdout
+    lines = said.partition("[seconds]\n")[2].splitlines()
+    assert [line.partition(" =")[0] for line in lines] == ["fence", "fence_per_mm"]
+    learnt = json.loads(shop("rack", "minutes", "--causes", "--json").stdout)["learnt"]
+    assert 80 < learnt["learnt"]["fence"] < 130
+    assert [each["cause"] for each in learnt["causes"] if each["off"]] == ["fence"]
+
+
 def test_a_day_that_goes_wrong(shop: Shop) -> None:
     """Cuts are ticked, one is spoilt, the plan ends there, and the rest is planned from what lies on the rack."""
     tag, _ = planned(shop, "gate", 3)
@@ -197,9 +213,17 @@ def test_a_day_that_goes_wrong(shop: Shop) -> None:
     assert [each["number"] for each in day["ticked"]] == [1, 2, 3]
     assert day["measured"][0]["size"] == 140.3
     assert "from 5 on" in shop("rack", "drift", tag).stdout
+    (shop.folder / "notebook.toml").write_text('name = "shed"\n')
+    assert "1 fence checks written" in shop("rack", "drift", "--into", "notebook.toml").stderr
+    assert (
+        "0 fence checks written into notebook.toml, 1 stood" in shop("rack", "drift", "--into", "notebook.toml").stderr
+    )
+    checks = tomllib.loads((shop.folder / "notebook.toml").read_text())["fence_check"]
+    assert [each["width"] for each in checks] == ["140.3 mm"]
     spent = json.loads(shop("rack", "minutes", "--json").stdout)
     assert spent["ticks"][0]["taken"] == 9
     assert spent["factor"] == pytest.approx(9 / spent["ticks"][0]["planned"])
+    assert "tell too little" in shop("rack", "minutes", "--causes").stdout
     assert day["bench"]
     assert "begun" in shop("plan", "gate.toml", "--rack", status=2).stderr
     assert "--so-far" in shop("done", tag, status=2).stderr

@@ -82,7 +82,7 @@ def test_every_simpler_form_has_plates_to_begin_from_where_hands_count() -> None
     """All parts, from its stocks and in its stages."""
     shelf_of_all = shelf()
     _, *forms = forms_of(shelf_of_all)
-    found = Portfolio(shelf_of_all, Effort(steps=0), never, lambda *_: None).run(as_they_are, all_forms=True).of_forms
+    found = Portfolio(shelf_of_all, Effort(steps=0), never, lambda *_: None).run(as_they_are, "all").of_forms
     assert list(found) == forms
     parts = sorted(n for n, item in enumerate(shelf_of_all.items) for _ in range(item.demand))
     for form, plates in found.items():
@@ -98,7 +98,7 @@ def test_no_simpler_form_is_cheaper_in_total_than_what_all_ways_give() -> None:
 
     def total(form: FormKey) -> int:
         asked = held_back(shelf(), form)
-        plates = Portfolio(asked, effort, never, lambda *_: None).run(as_they_are, all_forms=True)
+        plates = Portfolio(asked, effort, never, lambda *_: None).run(as_they_are, "all")
         found, _ = search_by_total(
             asked, objective(asked), plates.filled, effort=effort, out_of_time=never, of_forms=plates.of_forms
         )

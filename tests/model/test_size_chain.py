@@ -9,9 +9,9 @@ import pytest
 from stripplan import plan
 from stripplan.model.job import Job
 from stripplan.model.part import Rectangle
+from stripplan.model.plan.size_chain import expected_sizes
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
-from stripplan.model.size_chain import expected_sizes
 
 
 def test_a_kerf_that_runs_off_the_edge_still_counts_in_full() -> None:

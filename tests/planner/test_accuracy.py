@@ -13,9 +13,9 @@ from stripplan.errors import InputError
 from stripplan.model.job import Job
 from stripplan.model.part import Part, Rectangle, Strip
 from stripplan.model.plan.plan import Plan
+from stripplan.model.plan.size_chain import SizeChain, expected_sizes
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
-from stripplan.model.size_chain import SizeChain, expected_sizes
 from tests.planned import planned
 
 PROCESS = Process(

@@ -57,6 +57,12 @@ def rect(x0: float, y0: float, x1: float, y1: float) -> list[list[float]]:
     return [[x0, y0], [x1, y0], [x1, y1], [x0, y1]]
 
 
+def shoelace(outline: list[list[float]]) -> float:
+    """Area [mm2] of an outline that runs counter-clockwise."""
+    ends = zip(outline, [*outline[1:], outline[0]], strict=True)
+    return sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in ends) / 2
+
+
 def piece(number: int, parent: int | None, kind: str, box: Box, part: str | None = None) -> dict[str, Any]:
     """One piece of plate P1, 6 mm mild steel of 7850 kg/m3."""
     mass = (box[2] - box[0]) * (box[3] - box[1]) * 6.0 * 7850e-9
@@ -89,7 +95,7 @@ def fence_cut(
 def plan_of(
     pieces: list[dict[str, Any]], cuts: list[dict[str, Any]], parts: list[dict[str, Any]],
     sizes: dict[str, tuple[list[list[float]], list[float]]],
-    runs: Sequence[tuple[int, int, float | None, float, list[str]]] = (), metres: float = 0.0,
+    runs: Sequence[tuple[Any, ...]] = (), metres: float = 0.0,
     *, rig: dict[str, Any] | None = None, stock: dict[str, Any] | None = None, trim: float = 0.0,
     warnings: tuple[tuple[str, str], ...] = (),
 ) -> Plan:  # fmt: skip
@@ -145,9 +151,10 @@ def _fill_minutes(cuts: list[dict[str, Any]], mass: dict[str, float], for_two: f
             "arc": travel / 10, "return": travel * 60 / 4000, "pre_flow": len(passes) * 0.5,
             "post_flow": len(passes) * 3,
             "fence": (42 + 0.06 * moved) * (setup.get("fence", False) or cut["located"] == "marked"),
+            "mitre": 60 * setup.get("mitre", False),
             "end_stop": (24 + 0.03 * shifted) * setup.get("end_stop", False),
             "fetch": moved_by_hand(45, own) * setup.get("fetch", False),
-            "quarter_turn": moved_by_hand(15, own) * setup.get("quarter_turns", 0),
+            "quarter_turn": moved_by_hand(15, own) * (0, 1, 2, 1)[setup.get("quarter_turns", 0)],
             "turn_over": moved_by_hand(30, own) * two,
             "push": moved_by_hand(12, own) * setup.get("push", False), "clear": (9 + away) * setup.get("clear", False),
             "dress": sum(4 + 0.011 * length for length in scraped),
@@ -202,9 +209,8 @@ def _totals(record: dict[str, Any]) -> dict[str, Any]:
     cuts, plate = record["cuts"], record["plates"][0]
     area = dict.fromkeys(("part", "offcut", "scrap"), 0.0)
     for each in record["pieces"]:
-        (x0, y0), _, (x1, y1), _ = each["outline"]
         if each["kind"] in area:
-            area[each["kind"]] += (x1 - x0) * (y1 - y0)
+            area[each["kind"]] += shoelace(each["outline"])
 
     def flagged(key: str) -> int:
         return sum(bool(cut["setup"].get(key)) for cut in cuts)

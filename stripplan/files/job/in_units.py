@@ -52,8 +52,7 @@ def _turned(table: Mapping[str, Any], name: str, given: System, to: System) -> d
         elif inner and isinstance(value, list):
             made[key] = [_turned(each, inner, given, to) if isinstance(each, dict) else each for each in value]
         elif key in lengths:
-            several = isinstance(value, list)
-            made[key] = [_length(each, given, to) for each in value] if several else _length(value, given, to)
+            made[key] = _lengths(value, given, to)
         else:
             made[key] = _speed(value, given, to) if key in speeds else value
     return made
@@ -92,6 +91,13 @@ def shown_length(mm: float, to: System) -> float | int | str:
         return f"{plain} mm"
     whole, rest = divmod(Fraction(sixty_fourths, 64), 1)
     return " ".join(filter(None, (str(whole) if whole or not rest else "", str(rest) if rest else "")))
+
+
+def _lengths(value: Any, given: System, to: System) -> Any:
+    """A length, or lists of them."""
+    if isinstance(value, list):
+        return [_lengths(each, given, to) for each in value]
+    return _length(value, given, to)
 
 
 def _length(value: Any, given: System, to: System) -> Any:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -12,6 +12,7 @@ from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, message, printable, shortened
 from stripplan.files.job.list_table import ListTable
 from stripplan.files.job.schema import JobTable, OptionsTable, PartTable, PlateTable
+from stripplan.files.job.shapes import WAYS, Named, outline_of
 from stripplan.files.parts.columns import CutList
 from stripplan.files.parts.read import HowRead, ListFile, read_lists
 from stripplan.files.read_file import is_file
@@ -21,7 +22,7 @@ from stripplan.files.toml.quantities import MOST_LISTS, MOST_PARTS, ValueRefused
 from stripplan.files.toml.validate import Place, checked, place_words
 from stripplan.model.effort import Effort
 from stripplan.model.job import MATERIAL_FACTORS, Job, LeftOut, Options
-from stripplan.model.part import AS_MANY_AS_FIT, Hole, Part, Rectangle, Strip
+from stripplan.model.part import AS_MANY_AS_FIT, Hole, Part, Rectangle, Shape, Strip
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Rig
 
@@ -60,16 +61,13 @@ def job_from(file: TomlFile, *, name: str, rack: bool = False) -> JobFile:
     faults += more
     listed = _collected(lambda: _listed(file, file.folder, units), faults)
     plates = [_plate(each, n, file, faults) for n, each in enumerate(table.plate if table else (), 1)]
-    for n, each in enumerate(table.part if table else (), 1):
-        if each.filler and each.square != "none":
-            where = file.where(("part", n - 1, "square"), f"[[part]] {n} {shortened(each.name or f'part {n}')}, square")
-            faults.append(fault("filler.square", where))
+    parts = [_part(each, n, file, faults) for n, each in enumerate(table.part if table else (), 1)]
     if faults or table is None or rig is None or listed is None:
         raise InputError(capped(faults))
     job = Job(
         name=table.name or name,
         plates=tuple(each for each in plates if each is not None),
-        parts=(*(_part(each, n) for n, each in enumerate(table.part, 1)), *listed.parts),
+        parts=(*(each for each in parts if each is not None), *listed.parts),
         options=_options(table.options),
         units=table.units,
         currency=table.currency,
@@ -164,15 +162,52 @@ def _plate(table: PlateTable, number: int, file: TomlFile, faults: list[Fault]) 
     return Plate(**(table.model_dump() | {"name": name, "edges": (first, second, third, fourth)}))
 
 
-def _part(table: PartTable, number: int) -> Part:
+def _part(table: PartTable, number: int, file: TomlFile, faults: list[Fault]) -> Part | None:
+    """A part; None where something is wrong with it, which is then among the faults."""
+    if table.filler and table.square != "none":
+        words = f"[[part]] {number} {shortened(table.name or f'part {number}')}, square"
+        faults.append(fault("filler.square", file.where(("part", number - 1, "square"), words)))
+        return None
+    name = table.name or f"part {number}"
     quantity = table.quantity if table.quantity is not None else AS_MANY_AS_FIT if table.filler else 1
-    given = table.model_dump(exclude={"outline", "note", "length", "holes"})
-    given |= {"name": table.name or f"part {number}", "quantity": quantity, "note": printable(table.note or "")}
+    given = table.model_dump(exclude={*WAYS, "length_to", "note", "length", "width", "holes"})
+    given |= {"name": name, "quantity": quantity, "note": printable(table.note or "")}
     given["holes"] = tuple(
         Hole(x=each.x, y=each.y, length=each.length, width=each.width or each.length, round=each.round)
         for each in table.holes
     )
+
+    def where(key: str) -> str:
+        return file.where(("part", number - 1, key), place_words(file.data, ("part", number - 1, key)))
+
+    named = _named(table)
+    if table.width is None and table.outline is None:
+        place: Place = ("part", number - 1)
+        words = place_words(file.data, (*place, "width"))
+        faults.append(replace(fault("missing.key", file.where(place, words), purpose="finished width"), place=place))
+        return None
+    if named.ways:
+        outline, wrong = outline_of(named, where)
+        faults += wrong
+        return None if outline is None else Shape(**given, outline=outline)
+    if table.length_to != "long":
+        faults.append(fault("shape_ends.none", where("length_to")))
+    given["width"] = table.width
     return Strip(**given) if table.length is None else Rectangle(**given, length=table.length)
+
+
+def _named(table: PartTable) -> Named:
+    """What a part's table says of its shape."""
+    return Named(
+        width=table.width,
+        length=table.length,
+        outline=None if table.outline is None else tuple((x, y) for x, y in table.outline),
+        shape=table.shape,
+        ends=None if table.ends is None else (table.ends[0], table.ends[1]),
+        length_to=table.length_to,
+        corners=None if table.corners is None else tuple(table.corners),
+        others=("square",) if table.square != "none" else (),
+    )
 
 
 def _options(table: OptionsTable) -> Options:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import ConfigDict, Field
 
 from stripplan.files.job.list_table import ListTable
 from stripplan.files.rig.schema import BUILT_IN, RigTable
@@ -16,11 +16,13 @@ from stripplan.files.toml.quantities import (
     MOST_ENTRIES,
     MOST_LISTS,
     Amount,
+    Clip,
+    Corner,
     Count,
+    Degrees,
     FileName,
     Length,
     Name,
-    Outline,
     Positive,
     Share,
     Size,
@@ -75,10 +77,12 @@ class HoleTable(Table):
 
 
 class PartTable(Table):
-    """A part: a strip where `length` is left out, else a rectangle."""
+    """A part: a strip where `length` is left out, else a rectangle, or a straight-sided shape."""
+
+    model_config = ConfigDict(json_schema_extra={"anyOf": [{"required": ["width"]}, {"required": ["outline"]}]})
 
     name: Name | None = Field(None, description="name of the part, once in a job; left out: part 1, part 2 ...")
-    width: Size = Field(description="finished width")
+    width: Size | None = Field(None, description="finished width; left out where there is an outline")
     length: Size | None = Field(None, description="finished length; left out: a strip, as long as the plate")
     quantity: Count | None = Field(
         None, description="how many; left out: 1; of a filler how many at most, left out: as many as fit"
@@ -100,7 +104,28 @@ class PartTable(Table):
         False, description="true: always useful, never asked for; made from what the other parts leave, opens no plate"
     )
     plate: Name | None = Field(None, description="name of the plate that it must come from; left out: any that fits")
-    outline: Outline = Field(None, description="kept for straight-sided shapes; refused, as none can be laid out")
+    outline: list[Corner] | None = Field(
+        None, min_length=3, max_length=100, description="corners in turn, [[x, y], ...], none of them pointing inward"
+    )
+    shape: Literal["triangle"] | None = Field(
+        None, description="triangle: a right-angled one, length and width are the two sides at its right angle"
+    )
+    ends: list[Degrees] | None = Field(
+        None,
+        min_length=2,
+        max_length=2,
+        description="angles of the left and the right end to the lower edge, inside the piece [deg]; 90 = square",
+    )
+    length_to: Literal["long", "short", "middle"] = Field(
+        "long", description="points of slanted ends that the length is measured between"
+    )
+    corners: list[Clip] | None = Field(
+        None,
+        min_length=4,
+        max_length=4,
+        description="what is clipped off: lower left, lower right, upper right, upper left; 0, a length, or [along, "
+        "across]",
+    )
     note: str | None = Field(None, description="goes with the part to the sheet and its labels")
     holes: list[HoleTable] = Field([], max_length=100, description="holes that are made after the part is cut")
 

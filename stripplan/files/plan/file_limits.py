@@ -41,7 +41,7 @@ _SUMS = {
     "cost", "minutes", "arc_minutes", "offcut_area", "scrap_area", "found", "bound", "quantity", "amount",
     "amounts", "total", "each",
     "price", "price_per_minute", "seed", "steps", "steps_done", "stop_after", "seconds",
-    "plates", "hands", "offcuts", "minute",
+    "plates", "hands", "offcuts", "minute", "used_area",
 }  # fmt: skip
 
 Said = Iterator[Message]
@@ -184,8 +184,9 @@ def _cut(cut: Cut, plates: Mapping[str, PlanPlate], pieces: Mapping[str, Piece])
         yield message("plan.cut_size", cut=cut.number)
     if not 0 <= cut.setup.quarter_turns <= 3:
         yield message("plan.turns", cut=cut.number, count=cut.setup.quarter_turns)
-    edges = (cut.line, *(each.leading for each in cut.passes), *([cut.edge_on_fence] if cut.edge_on_fence else []))
-    if any(math.dist(*each) < SHORTEST for each in edges):
+    set_from = (cut.edge_on_fence, *(each.edge for each in (cut.mitre, cut.marks) if each is not None))
+    edges = (cut.line, *(each.leading for each in cut.passes), *set_from)
+    if any(each is not None and math.dist(*each) < SHORTEST for each in edges):
         yield message("plan.no_length", cut=cut.number)
     yield from _located(cut)
 

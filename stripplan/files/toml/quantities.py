@@ -15,7 +15,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, PlainValidator, ValidationInfo, WithJsonSchema
+from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo, WithJsonSchema
 
 from stripplan.errors import Fault
 from stripplan.files.fault_words import fault_of, message, shortened
@@ -251,9 +251,14 @@ def _date(value: object) -> str:
         raise ValueRefusedError("no_date", said=shortened(str(value))) from None
 
 
-def no_outline(_: object) -> None:
-    """Shapes are refused in plain words."""
-    raise ValueRefusedError("outline")
+def read_clip(value: object, info: ValidationInfo) -> tuple[float, float]:
+    """What is clipped off a corner: one length for both sides, or along and across. Raises ValueRefusedError."""
+    if not isinstance(value, list):
+        one = length_from_0(value, info)
+        return one, one
+    if len(value) != 2:
+        raise ValueRefusedError("clip", count=len(value))
+    return length_from_0(value[0], info), length_from_0(value[1], info)
 
 
 def _texts(number: dict[str, Any], pattern: str) -> dict[str, Any]:
@@ -339,4 +344,11 @@ Pressure = Annotated[
 Name = Annotated[str, BeforeValidator(read_name), kind("name")]
 FileName = Annotated[str, PlainValidator(read_file_name), WithJsonSchema({"type": "string", "pattern": r"\S"})]
 Day = Annotated[str, PlainValidator(_date), WithJsonSchema({"type": "string", "format": "date"})]
-Outline = Annotated[None, PlainValidator(no_outline), WithJsonSchema({"not": {}})]
+Clip = Annotated[
+    tuple[float, float],
+    PlainValidator(read_clip),
+    WithJsonSchema(
+        {"anyOf": [{KIND: "length"}, {"type": "array", "items": {KIND: "length"}, "minItems": 2, "maxItems": 2}]}
+    ),
+]
+Corner = Annotated[list[Signed], Field(min_length=2, max_length=2)]

@@ -32,6 +32,7 @@ class Dress:
 class SetUp:
     """What changes before a cut. Turning over inside a two-pass cut is part of the cut, not of this.
 
+    `mitre`: the mitre bar is set: the cut before was not made on it, or with another angle, stop, or side of the stop.
     `process`: the torch is set up for another process than that of the cut before, or for the first. `dry_run`: the
     carriage runs to the end stop and home once with the arc off, since no cut of this plate was made with that end stop
     before.
@@ -80,7 +81,13 @@ class Minutes:
 
 @dataclass(frozen=True, kw_only=True)
 class Mitre:
-    """Setting of the mitre bar: edge on it, corner at the stop, angle to the travel [deg], stop [mm]."""
+    """Setting of the mitre bar, as the piece lies, seen from above.
+
+    `edge` of the piece lies whole on the face of the bar, the piece on the far side of it, and the torch enters there;
+    `angle` from the direction of travel anticlockwise to that face, above 0 and below 180 [deg], 90 = square across.
+    `corner` is the end of that edge at the stop, `stop` how far it is, along the face, from where the torch's line
+    crosses it [mm]; on the left or the right of the travel as that corner lies.
+    """
 
     edge: Segment
     corner: Point
@@ -128,3 +135,14 @@ class Cut:
     rest_before: float
     setup: SetUp
     minutes: Minutes
+
+    @property
+    def bar(self) -> tuple[float, float, bool] | None:
+        """How the mitre bar stands: angle [deg], stop [mm], and whether that is on the left of the travel, as the piece
+        lies; None for a cut that is not made on it.
+        """
+        if self.mitre is None:
+            return None
+        (x0, y0), (x1, y1), (cx, cy) = *self.line, self.mitre.corner
+        left = (x1 - x0) * (cy - y0) - (y1 - y0) * (cx - x0) > 0
+        return self.mitre.angle, self.mitre.stop, left == self.passes[0].face_up

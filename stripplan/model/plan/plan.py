@@ -183,6 +183,19 @@ class TotalCost:
 
 
 @dataclass(frozen=True, kw_only=True)
+class AsRectangles:
+    """What the same job would take if each straight-sided shape were cut out of a rectangle of its own.
+
+    `used_area` is the plates' area less the offcuts kept [mm2], `total` plate and hands in the plan's currency: below
+    the plan's own only where the job's aim is plate or time, by which the better of the two is taken.
+    """
+
+    plates: int
+    used_area: float
+    total: float
+
+
+@dataclass(frozen=True, kw_only=True)
 class OtherOrder:
     """The way of working that the plan did not take, so that its price can be told: how often the fence would be set,
     the minutes at the rig, by how much pieces of one part would differ at the most [mm], and how many cuts would make a
@@ -233,6 +246,7 @@ class Plan:
     """A whole plan. `job` and `rig` are those that it was made for and with; `quotation` where the rig has prices.
 
     Every cut lies in exactly one of the `runs`; plans of the first edition hold none, and reading them derives them.
+    `as_rectangles` stands beside jobs with straight-sided shapes.
     """
 
     schema: str
@@ -252,6 +266,7 @@ class Plan:
     runs: tuple[Run, ...] = ()
     other_order: OtherOrder | None = None
     total: TotalCost | None = None
+    as_rectangles: AsRectangles | None = None
 
     @property
     def fillers(self) -> frozenset[str]:

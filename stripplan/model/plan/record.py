@@ -155,6 +155,7 @@ def _dataclass(kind: type) -> Reader:
     rows = [
         (each.name, each.name.rstrip("_"), _reader(hints[each.name]), _must_be_given(each))
         for each in dataclasses.fields(kind)
+        if each.init  # the class works the others out
     ]
 
     def read(data: Any) -> Any:

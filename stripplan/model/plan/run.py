@@ -14,9 +14,10 @@ class Run:
     """Cuts `cuts[0]` to `cuts[1]` of a plate, made without touching fence, end stop, speed or process; of one cut, if
     need be.
 
-    `fence_reading` is None for a cut that is not located by the fence: it is a run of its own. `end_stop` [mm] is that
-    of the last pass. `parts` are the names of the parts that fall in it, in the order in which they first do. Scraping,
-    pushing up, turning, fetching, resting do not end a run.
+    `fence_reading` is None for cuts that are not located by the fence: those on the mitre bar go on while it stands,
+    one that is marked is a run of its own. `end_stop` [mm] is that of the last pass. `parts` are the names of the parts
+    that fall in it, in the order in which they first do. Scraping, pushing up, turning, fetching, resting do not end a
+    run.
     """
 
     cuts: tuple[int, int]
@@ -42,11 +43,11 @@ def runs_of(cuts: Iterable[Cut], pieces: Mapping[str, Piece], process: Mapping[s
 def _goes_on(before: Cut, cut: Cut, process: Mapping[str, str]) -> bool:
     """Whether a cut is made with all that the one before was made with."""
     one, other = (
-        (each.plate, process[each.plate], each.located, each.fence_reading, each.travel_speed, each.dial)
+        (each.plate, process[each.plate], each.located, each.fence_reading, each.bar, each.travel_speed, each.dial)
         for each in (before, cut)
     )
     stands = before.passes[-1].end_stop
-    return one == other and cut.located == "fence" and all(each.end_stop == stands for each in cut.passes)
+    return one == other and cut.located != "marked" and all(each.end_stop == stands for each in cut.passes)
 
 
 def _run(row: list[Cut], pieces: Mapping[str, Piece], process: Mapping[str, str]) -> Run:

@@ -5,6 +5,7 @@ Of every plate that was begun: plate = parts + offcuts + scrap + kerf, by area.
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -16,11 +17,14 @@ from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.model.plan.progress import CutProgress
 from stripplan.model.plate import EdgeState, PlateRolling
+from stripplan.model.polygon import largest_rectangle
 from stripplan.model.rack.keep import KeepRule, is_kept
-from stripplan.model.rack.piece import Edges, RackPiece
+from stripplan.model.rack.piece import CUT, Edges, RackPiece
 
 SAME = 0.01
 """Two coordinates closer than this are one [mm]."""
+SLANTED = "has slanted edges: square it up to this size first"
+"""Note of a piece that is known by the largest rectangle in it."""
 LeftKind = Literal["part", "offcut", "scrap"]
 
 
@@ -83,12 +87,12 @@ def _used_whole(plan: Plan) -> set[str]:
 
 
 def _left(plan: Plan, plate: PlanPlate, piece: Piece, sound: bool, tag: str, rules: Sequence[KeepRule]) -> Left:
-    x0, y0, x1, y1 = piece.box
-    length, width = x1 - x0, y1 - y0
+    length, width = _sides(piece)
     kind: LeftKind = "part" if piece.kind == "part" and sound else "scrap"
     offcut = None
     worth = is_kept(rules, plate.material, plate.thickness, (length, width))
-    if sound and (piece.kind == "blank" or (piece.kind == "offcut" and worth)):  # a blank is still wanted
+    wanted = piece.kind == "blank" and (worth or piece.is_rectangle)  # what is still to be cut
+    if sound and (wanted or (piece.kind == "offcut" and worth)):
         kind, offcut = "offcut", _on_the_rack(plan, plate, piece, tag)
     return Left(
         piece=piece.id, plate=plate.id, kind=kind, part=piece.part if kind == "part" else None, length=length,
@@ -96,20 +100,34 @@ def _left(plan: Plan, plate: PlanPlate, piece: Piece, sound: bool, tag: str, rul
     )  # fmt: skip
 
 
-def _on_the_rack(plan: Plan, plate: PlanPlate, piece: Piece, tag: str) -> RackPiece:
-    """A piece of a plate as one of the rack: an edge inside the plate is a cut one, the others are what they were."""
+def _sides(piece: Piece) -> tuple[float, float]:
+    """Sizes along x and y; of a piece with slanted edges those of the largest rectangle in it, down to a tenth."""
+    if not piece.is_rectangle:
+        long, short = largest_rectangle(piece.outline)
+        return math.floor(long * 10) / 10, math.floor(short * 10) / 10
     x0, y0, x1, y1 = piece.box
+    return x1 - x0, y1 - y0
+
+
+def _on_the_rack(plan: Plan, plate: PlanPlate, piece: Piece, tag: str) -> RackPiece:
+    """A piece of a plate as one of the rack: an edge inside the plate is a cut one, the others are what they were.
+
+    Of one with slanted edges that is the largest rectangle in it, to be cut out first.
+    """
+    x0, y0, x1, y1 = piece.box
+    length, width = _sides(piece)
     inside = (y0, plate.length - x1, plate.width - y1, x0)
     states = [state if off < SAME else "cut" for state, off in zip(plate.edges, inside, strict=True)]
     given = next((each for each in plan.job.plates if each.name == plate.stock), None)
     rolling: PlateRolling = given.rolling if given is not None else "none"
     return RackPiece(
         kind="offcut",
-        length=round(x1 - x0, 6),
-        width=round(y1 - y0, 6),
+        length=round(length, 6),
+        width=round(width, 6),
         thickness=plate.thickness,
         material=plate.material,
-        edges=_edges(states),
+        edges=_edges(states) if piece.is_rectangle else CUT,
+        note="" if piece.is_rectangle else SLANTED,
         rolling=rolling,
         code=f"stripplan:{tag}:{piece.id}",
         from_plan=tag,

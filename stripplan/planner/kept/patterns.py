@@ -38,14 +38,16 @@ def kept_plates(settled: Settled, before: Plan) -> list[KeptPlate]:
     """The plates of a plan that can stay, in its order; each part is counted as long as it is wanted.
 
     A plate stays where the job has it still, as it was and cut with the same kerf, and where it holds a part that is
-    wanted. Plates with square edges asked of their parts are laid out anew: which side of a cut is square is not in the
-    sizes.
+    wanted. Plates with square edges asked of their parts are laid out anew, as which side of a cut is square is not in
+    the sizes; so are those with slanted cuts.
     """
     wanted = Counter({n: part.quantity for n, part in enumerate(settled.job.parts) if part.quantity})
     there: Counter[int] = Counter()
     found = []
     for plate in before.plates:
         stock = _stock(settled, plate)
+        if any(each.plate == plate.id and not each.is_rectangle for each in before.pieces):
+            continue
         if stock is None or (stock.limit is not None and there[stock.index] >= stock.limit):
             continue
         tree = _Tree(settled, before, plate, stock, wanted)

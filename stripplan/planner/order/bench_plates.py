@@ -34,7 +34,7 @@ def bench_plates(settled: Settled, layout: JobLayout, known: list[CutConditions]
     conditions = list[CutConditions]() if known is None else known
     for pattern in patterns:
         plate = settled.plates[pattern.plate]
-        new = _conditions(settled, plate)
+        new = conditions_of(settled, plate)
         # Plates that are cut by the same rules share one record of them: pieces alike are then of one kind, whichever
         # plate they come from, and are looked at once.
         same = next((each for each in conditions if each == new), new)
@@ -52,7 +52,8 @@ def _uncut(plate: SettledPlate, pattern: Pattern, conditions: CutConditions) -> 
     return BenchPiece(conditions, uncut(pattern.root, edges), True, (not plate.plate.measured,) * 2)
 
 
-def _conditions(settled: Settled, plate: SettledPlate) -> CutConditions:
+def conditions_of(settled: Settled, plate: SettledPlate) -> CutConditions:
+    """What the cuts of a plate depend on besides the metal."""
     job = settled.job
     return CutConditions(
         settled.rig,

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from stripplan.errors import Fault, InputError
 from stripplan.model.job import Job
 from stripplan.model.material import family_of, serves, word
-from stripplan.model.part import Part, Rectangle, Strip
+from stripplan.model.part import Part, Strip
 from stripplan.model.plate import Plate, PlateRolling
 from stripplan.model.rack.piece import RackPiece, fits, kind_name
 from stripplan.model.rig import Rig
@@ -181,7 +181,7 @@ def _turned(piece: RackPiece) -> RackPiece:
 
 def _count(part: Part, piece: RackPiece) -> int:
     """About how many of a part a piece holds: in rows, one way round; kerfs are left out, so it may be too many."""
-    if not isinstance(part, Rectangle):
+    if isinstance(part, Strip):
         return int((piece.width + SAME) // part.width_as_cut)
     long, wide = part.length_as_cut, part.width_as_cut
     if not fits(piece.length, piece.width, (long, wide)):
@@ -239,7 +239,7 @@ def _chosen(group: _Group, kinds: Sequence[_Kind]) -> list[_Kind]:
 
 def _area(part: Part, group: _Group) -> float:
     """Area of one of a part as it is cut [mm2]."""
-    return part.width_as_cut * (part.length_as_cut if isinstance(part, Rectangle) else group.strip_length or 0.0)
+    return part.width_as_cut * ((group.strip_length or 0.0) if isinstance(part, Strip) else part.length_as_cut)
 
 
 def _cheapest_first(part: Part, kinds: Sequence[_Kind]) -> list[int]:

@@ -33,8 +33,7 @@ def total_cost(
     areas: dict[str, list[float]] = defaultdict(list)
     for piece in pieces:
         if piece.kind == "offcut":
-            x0, y0, x1, y1 = piece.box
-            areas[piece.plate].append((x1 - x0) * (y1 - y0))
+            areas[piece.plate].append(piece.area)
     offcuts = 0.0
     for plate in plates:
         offcuts += worth.of_offcuts(values[plate.id], plate.length * plate.width, areas[plate.id])
@@ -61,7 +60,7 @@ def _least(settled: Settled) -> float:
         problem = build_problem(settled.grid, group.plates, group.parts, options.keep, options.depth)
         least += total_bound(
             loosened(problem, group.parts),
-            [_least_hands(settled.rig, each.process) for each in group.plates],
+            [least_hands(settled.rig, each.process) for each in group.plates],
             [worth.plates[each.index] for each in group.plates],
             minute=worth.minute,
             share=worth.share,
@@ -69,7 +68,7 @@ def _least(settled: Settled) -> float:
     return least
 
 
-def _least_hands(rig: Rig, process: Process) -> LeastHands:
+def least_hands(rig: Rig, process: Process) -> LeastHands:
     """What a cut takes at the least: air, the way to its end and home, the piece moved to where it is cut, and what
     the cut before left cleared away.
 

@@ -6,8 +6,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from stripplan.model.part import Part
+from stripplan.model.part import Part, Shape
 from stripplan.model.plan.cut import Cut
+from stripplan.replay import metal as m
 from stripplan.replay.lookup import Bench
 from stripplan.replay.metal import NEAR
 from stripplan.replay.parts_made import length_of, lies
@@ -39,6 +40,8 @@ def _bowed(bench: Bench, share: float) -> set[str]:
         part = bench.pieces.get(cut.makes[0] or "")
         if cut.located != "fence" or part is None or part.part is None or part.part not in wants:
             continue
+        if m.aslant(cut.line) or isinstance(wants[part.part], Shape):
+            continue  # of straight-sided shapes no bow is foretold
         bow = _bow(bench, cut)
         if bow > 0 and bow > share * _limit(bench, cut, wants[part.part]):
             found.add(part.part)

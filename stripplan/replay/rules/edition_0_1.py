@@ -61,6 +61,9 @@ def check_unknown(bench: Bench) -> Iterator[Finding]:
     them."""
     plan, totals = bench.plan, bench.plan.totals
     for cut in plan.cuts:
+        if cut.located == "mitre":
+            text = f"Cut {cut.number} is made on the mitre bar, which plans of {plan.stripplan_version} do not know."
+            yield Finding("edition", name(cut), text)
         if cut.setup.process or cut.setup.dry_run or cut.minutes.process or cut.minutes.dry_run:
             text = (
                 f"Cut {cut.number} has a change of process or a dry run, which plans of {plan.stripplan_version} "

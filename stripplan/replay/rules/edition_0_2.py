@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Any
 
+from stripplan.model.part import Shape
 from stripplan.model.plan.record import to_record
 from stripplan.replay import costs, due_warnings, trueness
 from stripplan.replay import metal as m
@@ -155,6 +156,20 @@ def check_other_order(bench: Bench) -> Iterator[Finding]:
         yield Finding("other_order", "other order", "The other order has settings or a difference below 0, or no time.")
 
 
+def check_as_rectangles(bench: Bench) -> Iterator[Finding]:
+    """What shapes are weighed against can be, and is not cheaper than the plan; what it truly takes only another search
+    tells."""
+    other, total = bench.plan.as_rectangles, bench.plan.total
+    if other is None:
+        return
+    shapes = any(isinstance(part, Shape) for part in bench.plan.job.parts)
+    aim = bench.plan.job.options.aim
+    dearer = aim in ("plate", "time") or total is None or other.total >= total.total - 1e-6
+    if not shapes or other.plates < 1 or other.used_area <= 0 or not dearer:
+        text = "What rectangles would take in place of shapes cannot be, or is cheaper than the plan."
+        yield Finding("as_rectangles", "as rectangles", text)
+
+
 def check_warnings(bench: Bench) -> Iterator[Finding]:
     """Warnings that are due."""
     rules, also = (
@@ -184,6 +199,7 @@ RULES = (
     check_totals,
     check_nearest,
     check_other_order,
+    check_as_rectangles,
     one_currency.check_total,
     runs.check_runs,
     equal_parts.check_even,

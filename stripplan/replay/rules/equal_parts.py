@@ -10,7 +10,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
-from stripplan.model.part import Part, Rectangle
+from stripplan.model.part import Part, Rectangle, Shape
 from stripplan.model.plan.piece import Piece
 from stripplan.replay.finding import Finding
 from stripplan.replay.lookup import Bench
@@ -53,7 +53,7 @@ def check_even(bench: Bench) -> Iterator[Finding]:
     wants = {part.name: part for part in bench.plan.job.parts}
     known = extents(bench)
     for line in bench.plan.parts:
-        if line.name not in wants:
+        if line.name not in wants or isinstance(wants[line.name], Shape):
             continue
         made = [each for each in bench.plan.pieces if each.kind == "part" and each.part == line.name]
         if not all(each.id in known and each.plate in bench.plates and bench.shape(each) for each in made):

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PlanPlate
 from stripplan.model.rig import Process
+from stripplan.replay.aslant.outlines import longest, narrowest
 from stripplan.replay.due_warnings import Due, Rules
 from stripplan.replay.finding import Finding
 from stripplan.replay.lookup import Bench
@@ -23,7 +24,7 @@ CLOSE = 1e-5
 """So near to a limit [mm, kg] a warning may stand there or not: figures stand in the file to a millionth."""
 
 Sides = tuple[float, float]
-"""The lesser and the greater side [mm]."""
+"""The lesser and the greater side [mm]; of what is no rectangle its least width and its greatest extent."""
 
 
 def _parts(bench: Bench) -> Iterator[tuple[Piece, PlanPlate, Sides]]:
@@ -32,6 +33,8 @@ def _parts(bench: Bench) -> Iterator[tuple[Piece, PlanPlate, Sides]]:
         if piece.kind == "part" and piece.part is not None and piece.plate in bench.plates and shape is not None:
             x0, y0, x1, y1 = shape.bounds
             least, most = sorted((x1 - x0, y1 - y0))
+            if shape.area < 0.999999 * least * most:
+                least, most = narrowest(shape), longest(shape)
             yield piece, bench.plates[piece.plate], (least, most)
 
 

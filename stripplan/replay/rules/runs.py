@@ -1,7 +1,7 @@
 """Runs: the rows of cuts that a person works as one.
 
 A run goes on as long as nothing is touched but the piece: same plate, process, speed, mark on the dial, fence and end
-stop. What is not cut by the fence is a run of its own.
+stop. Cuts on the mitre bar go on while it stands. What is marked out is a run of its own.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from itertools import zip_longest
 from typing import Any
 
 from stripplan.model.plan.cut import Cut
+from stripplan.replay.aslant import mitre_bar
 from stripplan.replay.finding import Finding
 from stripplan.replay.lookup import Bench
 
@@ -44,14 +45,19 @@ def rows(bench: Bench) -> list[Row]:
     for cut in bench.plan.cuts:
         stands = (cut.plate, bench.plates[cut.plate].process, cut.travel_speed, cut.dial, cut.fence_reading)
         last = found[-1] if found else None
-        alike = (
-            last is not None and cut.located == "fence" and last.cuts[-1].located == "fence" and last.stands == stands
-        )
+        alike = last is not None and last.stands == stands and _set_alike(last.cuts[-1], cut)
         if last is None or not alike or any(each.end_stop != last.stop for each in cut.passes):
             last = Row(stands, 0.0)
             found.append(last)
         last.add(bench, cut)
     return found
+
+
+def _set_alike(before: Cut, cut: Cut) -> bool:
+    """Whether two cuts are set in the same way, by the fence, or by the mitre bar as it stands."""
+    if cut.located == "mitre":
+        return mitre_bar.alike(mitre_bar.setting(before), mitre_bar.setting(cut))
+    return before.located == cut.located == "fence"
 
 
 def check_runs(bench: Bench) -> Iterator[Finding]:

@@ -9,8 +9,8 @@ from collections.abc import Sequence
 
 from stripplan.model.material import family_of
 from stripplan.model.plan.plan import Accuracy, Doubt
+from stripplan.model.plan.size_chain import SizeChain
 from stripplan.model.rig import Process, Rig
-from stripplan.model.size_chain import SizeChain
 from stripplan.rig.accuracy import remedies, tolerance
 from stripplan.rig.process import camber, heat
 from stripplan.rig.uncertainty import Estimate

@@ -43,10 +43,10 @@ class Row:
     """A row of siblings: readings that must be set if nothing is shared, with the number of siblings of each,
     and all that the rest on the fence may read.
 
-    `rest` is None where that may be any reading. `located`: none of its cuts can be a marked one. `falls[m]`
-    is how far at least the reading falls over m cuts with the rest on the fence and one more. `fine`: pieces
-    so narrow that two cuts may have one reading on a coarse scale. `listed` gives the readings of the rest: they are
-    thousands, and a narrow search asks them of a few rows alone.
+    `listed` works those out when they are first asked for: a search that only ranks asks for `own` alone, and sums
+    of many widths are most of what a row costs. `located`: none of its cuts can be a marked one. `falls[m]` is how
+    far at least the reading falls over m cuts with the rest on the fence and one more. `fine`: pieces so narrow that
+    two cuts may have one reading on a coarse scale.
     """
 
     own: tuple[tuple[float, int], ...]
@@ -57,7 +57,7 @@ class Row:
 
     @cached_property
     def rest(self) -> frozenset[float] | None:
-        """All that the rest on the fence may read."""
+        """What the rest on the fence may read; None where that may be any reading."""
         return self.listed()
 
     def may_read(self, reading: float) -> bool:
@@ -125,19 +125,18 @@ class Rows:
         return Row(must, partial(self._rest, piece.conditions, sizes, whole), located, falls)
 
     def _rest(self, conditions: CutConditions, sizes: tuple[float, ...], whole: float) -> frozenset[float] | None:
-        """What the rest of a row may read on the fence; None where that may be anything."""
-        kerf = conditions.rules.kerf
+        """What some of the siblings with their kerfs on the fence may read; None where that may be anything."""
+        kerf, sums = conditions.rules.kerf, {0.0}
         # Where siblings do not fill the row, what is left of it on the fence is no sum of them.
         if abs(sum(sizes) + kerf * (len(sizes) - 1) - whole) > SAME:
             return None
-        sums = {0.0}
         for size in sizes:
             # Rounded, so that the same widths added in another order make the same sum.
             sums |= {round(each + size + kerf, 6) for each in sums}
             if len(sums) > MOST_SUMS:
                 return None
-        rest = (self._reading(conditions, each) for each in sums if each > 0)
-        return frozenset(each for each in rest if each is not None)
+        readings = (self._reading(conditions, each) for each in sums if each > 0)
+        return frozenset(each for each in readings if each is not None)
 
     def _reading(self, conditions: CutConditions, width_and_kerf: float) -> float | None:
         """The reading for a piece of that width less kerf on the fence; None where the fence does not reach."""

@@ -25,7 +25,8 @@ from stripplan.sheets.options import DxfVersion
 from stripplan.sheets.picture.lettering import Reading, text_box
 from stripplan.sheets.picture.piece_labels import piece_size
 from stripplan.sheets.picture.plate import plate_picture
-from stripplan.sheets.picture.shapes import Drilled, Layer, Outline, Picture, Point, Text
+from stripplan.sheets.picture.polygons import crossed
+from stripplan.sheets.picture.shapes import Angle, Drilled, Layer, Outline, Picture, Point, Text
 from stripplan.sheets.rows.part_notes import notes_of
 from stripplan.wording.quantity import show_length
 
@@ -236,6 +237,8 @@ class _Painter:
             self.text(Text("TEXT", bubble.at, str(bubble.number), bubble.radius * 0.8))
         for each in picture.dimensions:
             self._dimension(self.at(each.start), self.at(each.end), each.offset * self._scale)
+        for angle in picture.angles:
+            self._angle(angle)
 
     def _hole(self, hole: Drilled) -> None:
         """A hole that is made later, on the layer of what is written: no torch goes there."""
@@ -266,8 +269,8 @@ class _Painter:
             return
         self._space.add_lwpolyline(points, close=True, dxfattribs={"layer": outline.layer})
         if outline.layer == "SCRAP":
-            for one, other in ((0, 2), (1, 3)):
-                self._space.add_line(points[one], points[other], dxfattribs={"layer": "SCRAP"})
+            for one, other in crossed(points):
+                self._space.add_line(one, other, dxfattribs={"layer": "SCRAP"})
 
     def _copy(self, block: str, piece: Piece) -> None:
         """A block in place of an outline: its origin is the lower left corner, or the lower right one if it is
@@ -304,6 +307,16 @@ class _Painter:
         )  # fmt: skip
         dimension.render()
         dimension.dimension.dxf.actual_measurement = bx - ax if level else by - ay
+
+    def _angle(self, angle: Angle) -> None:
+        """An angle between a cut and the edge that it enters by, its figure as small as it is on paper."""
+        figure = angle.text.height * self._scale
+        dimension = self._space.add_angular_dim_cra(
+            center=self.at(angle.at), radius=angle.radius * self._scale, start_angle=angle.start, end_angle=angle.end,
+            distance=0.0, dimstyle="STRIPPLAN", dxfattribs={"layer": "DIM"},
+            override={"dimtxt": figure, "dimasz": 0.6 * figure, "dimgap": 0.3 * figure, "dimadec": 2, "dimazin": 2},
+        )  # fmt: skip
+        dimension.render()
 
 
 def _around(points: tuple[Point, ...]) -> Box:

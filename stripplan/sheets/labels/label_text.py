@@ -12,10 +12,11 @@ from datetime import datetime
 from typing import Literal
 
 from stripplan.model.job import Job
-from stripplan.model.part import Part
+from stripplan.model.part import Part, Shape
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PartLine, Plan
 from stripplan.sheets.rows.cuts import lifting
+from stripplan.sheets.rows.forms import form_of
 from stripplan.sheets.rows.lookup import SAME, Bench
 from stripplan.sheets.rows.part_notes import hole_sizes, holes_in_short, holes_told
 from stripplan.sheets.rows.plan_rows import plan_id
@@ -48,7 +49,7 @@ class Label:
     size: tuple[str, str]
     lines: tuple[Line, ...]
     drilled: Part | None = None
-    """The part, where it has holes that are made later: there is a sketch of it where it finds room."""
+    """The part, where it has holes that are made later or is no rectangle: it is sketched where there is room."""
     holes: str = ""
     """Their sizes, to stand below it."""
 
@@ -75,7 +76,7 @@ def label_list(
         {line.name: line for line in plan.parts},
         {part.name: tuple(_notes(part, plan.job)) for part in plan.job.parts},
     )
-    drilled = {part.name: part for part in plan.job.parts if part.holes}
+    drilled = {part.name: part for part in plan.job.parts if part.holes or isinstance(part, Shape)}
     pieces = [piece for piece in plan.pieces if piece.kind in which]
     falling = sorted(pieces, key=lambda piece: bench.made_by.get(piece.id, 0))
     day = _day(made_at or plan.made_at)
@@ -101,7 +102,11 @@ def _label(bench: Bench, piece: Piece, part: PartLine | None, notes: Sequence[Li
         name = "OFFCUT" if piece.kind == "offcut" else piece.part or "part"
         told = (Line((piece.id,), bold=True), mass, material, job, made, fell)
         return Label(piece.id, code_text(tag, piece.id), name, _sides(bench, *_spans(piece)), told)
-    finished, as_cut = _sizes(piece, part)
+    shape = next((each for each in bench.plan.job.parts if each.name == part.name and isinstance(each, Shape)), None)
+    if isinstance(shape, Shape):
+        finished, as_cut = (shape.length, shape.width), (shape.length_as_cut, shape.width_as_cut)
+    else:
+        finished, as_cut = _sizes(piece, part)
     count = f", {bench.count[piece.id]} of {part.made}" if part.made > 1 else ""
     kind = " (filler)" if part.filler else ""
     more = [mass] if lifting(bench, piece) else []
@@ -115,7 +120,9 @@ def _label(bench: Bench, piece: Piece, part: PartLine | None, notes: Sequence[Li
 
 
 def _notes(part: Part, job: Job) -> Iterator[Line]:
-    """Lines for the note of a part and for its holes."""
+    """Lines for the form of a part that is no rectangle, for its note and for its holes."""
+    if isinstance(part, Shape):
+        yield Line((form_of(part.outline).word,))
     if part.note:
         yield Line((part.note,))
     if part.holes:

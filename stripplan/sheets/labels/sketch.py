@@ -1,4 +1,5 @@
-"""A part with its holes as a small sketch on its label, its length lying level: one sees at once that holes are due.
+"""A part with its holes, or one that is no rectangle, as a small sketch on its label, its length lying level: one sees
+at once what it is and that holes are due.
 
 The sketch takes room from nothing: it stands over the code, where the label has room left there.
 """
@@ -10,7 +11,7 @@ from typing import Any
 
 from reportlab.lib.units import mm
 
-from stripplan.model.part import Part
+from stripplan.model.part import Part, Shape
 from stripplan.sheets.labels.arrange import DEPTH, LEAST, LINE, Placed
 from stripplan.sheets.paper.text import REGULAR, points, width_of
 
@@ -44,14 +45,22 @@ def draw_sketch(canvas: Any, part: Part, holes: str, x: float, y: float, room: R
         canvas.setFont(REGULAR, points(LEAST))
         canvas.drawCentredString(x + room[0] + room[2] / 2, y + room[1] + (LINE - DEPTH) * LEAST * mm, holes)
         room = (room[0], room[1] + line, room[2], room[3] - line)
-    last = max(hole.x + hole.length / 2 for hole in part.holes)
+    last = max((hole.x + hole.length / 2 for hole in part.holes), default=part.width)
     length = getattr(part, "length", None) or 1.1 * last
     scale = min(room[2] / length, room[3] / part.width)
     wide, high = length * scale, part.width * scale
     left, low = x + room[0] + (room[2] - wide) / 2, y + room[1] + (room[3] - high) / 2
     canvas.setStrokeGray(0)
     canvas.setLineWidth(0.7)
-    canvas.rect(left, low, wide, high, fill=0)
+    if isinstance(part, Shape):
+        path = canvas.beginPath()
+        path.moveTo(left + part.outline[0][0] * scale, low + part.outline[0][1] * scale)
+        for px, py in part.outline[1:]:
+            path.lineTo(left + px * scale, low + py * scale)
+        path.close()
+        canvas.drawPath(path, fill=0, stroke=1)
+    else:
+        canvas.rect(left, low, wide, high, fill=0)
     canvas.setLineWidth(0.5)
     for hole in part.holes:
         dx, dy = hole.length * scale / 2, hole.width * scale / 2

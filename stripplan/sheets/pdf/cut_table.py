@@ -98,7 +98,10 @@ def cut_lines(runs: tuple[RunRow, ...], width: float) -> list[list[CutLine]]:
 
 def _set(row: CutRow) -> list[tuple[str, Field]]:
     """Number, fence (or scribed distance) and end stop: what is read from far; plate and speed stand in the words."""
-    (cut, number, _), _, (fence, reading, _), (stop, at, _), _ = figures(row)
+    (cut, number, _), _, (fence, reading, _), *bar_stop, (stop, at, _), _ = figures(row)
+    if bar_stop and row.bar_stop is not None:
+        both = Field(f"{reading.text} / {row.bar_stop.text}", reading.changed or row.bar_stop.changed)
+        fence, reading = f"{'SET' if both.changed else 'same'} bar / {row.bar_side[0].upper()}", both
     return [(cut, number), (fence.replace(" from", ""), reading), (stop.replace(" end", ""), at)]
 
 

@@ -359,9 +359,23 @@ BY_ROWS = (
 )
 
 
-def reading_section(width: float, *, short: bool, size: float = NEAR) -> Section:
-    """How to read the sheet, by its form."""
-    texts = BY_ROWS if short else BY_PICTURES
+ASLANT = (
+    "Cuts at an angle. Edges that slant have letters from Z backwards; they stay with their edge like A to D. Mitre "
+    "bar: set it to the angle told, from the direction of travel anticlockwise to its face; square across is 90. Its "
+    "face goes through the point where the torch line crosses the start line, and its stop stands so far from that "
+    "point as is told, along the bar. Lay the edge told flat against the bar, its corner at the stop. Bar and stop "
+    "hold until a cut says SET; take the bar off where a cut is made by the fence or by marks. Before the arc run the "
+    "torch over the line with the arc off, and see where it leaves the metal. Pieces with sharp points are hot and "
+    "cut: tongs."
+)
+"""Where a plan has cuts at an angle, or pieces that are no rectangles."""
+
+
+def reading_section(width: float, *, short: bool, aslant: bool, size: float = NEAR) -> Section:
+    """How to read the sheet, by its form, and of cuts `aslant` where there are any."""
+    texts: tuple[str, ...] = BY_ROWS if short else BY_PICTURES
+    if aslant:
+        texts = (*texts[: -len(WORDS)], ASLANT, *WORDS)
     boxes = [Words(markup(f"{number}. {text}"), width, size) for number, text in enumerate(texts, 1)]
     title = "How to work by this sheet"
     return Section(title, [_heading(title, width)], boxes, fresh=False, again=[])
@@ -413,6 +427,8 @@ def _summed(run: RunRow, room: float, lines: int) -> str:
     """A setting in one line or two of the room that it has [pt]."""
     first = run.cuts[0]
     where = f"scribe {first.scribe}" if first.scribe else first.fence.text
+    if first.angle is not None and first.bar_stop is not None:
+        where = f"bar {first.angle.text}, its stop {first.bar_stop.text} {first.bar_side}"
     figures = f": {where}, {first.end_stop.text}"
     left = room - 2.5 * mm - width_of(run.name + figures + "; ", NEAR, bold=True)
     what = "; " + tagged(shortened(run.parts, NEAR, max(left, 0.0) + 0.75 * room * (lines - 1))) if run.parts else ""

@@ -64,7 +64,7 @@ def _to_read(rows: Sheet, width: float, form: Form, room: float) -> list[Section
     for size in SIZES:
         found = [
             cautions_section(rows, width, size=size),
-            reading_section(width, short=form == "short", size=size),
+            reading_section(width, short=form == "short", aslant=rows.aslant, size=size),
         ]
         if sum(section.height for section in found) <= room:
             break

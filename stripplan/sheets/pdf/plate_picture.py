@@ -12,10 +12,12 @@ from stripplan.model.plan.plan import Plan
 from stripplan.sheets.paper.text import BOLD, REGULAR, as_read, lacks, points, printable
 from stripplan.sheets.picture import details
 from stripplan.sheets.picture.lettering import text_box, text_width
-from stripplan.sheets.picture.palette import BLACK, FILL, GREY, STROKE
+from stripplan.sheets.picture.palette import BLACK, FILL, GREEN, GREY, STROKE
 from stripplan.sheets.picture.piece_on_rig import hatch
 from stripplan.sheets.picture.plate import plate_picture
-from stripplan.sheets.picture.shapes import Bubble, Dimension, Drilled, Frame, Outline, Picture, Text
+from stripplan.sheets.picture.polygons import crossed, hatched
+from stripplan.sheets.picture.shapes import Angle, Bubble, Dimension, Drilled, Frame, Outline, Picture, Text
+from stripplan.sheets.rows.forms import is_box
 
 LEAST_TEXT = 1.6 * mm
 """Capitals below this are hard to read on paper [pt]; a smaller label is raised towards it as far as its place
@@ -86,6 +88,8 @@ class PlateDrawing:
             pen.frame(frame)
         for dimension in self.picture.dimensions:
             pen.dimension(dimension)
+        for angle in self.picture.angles:
+            pen.angle(angle)
         for text in self.picture.texts + self.picture.positions:
             pen.text(text)
         for bubble in self.picture.bubbles:
@@ -137,9 +141,15 @@ class Pen:
         path.close()
         canvas.drawPath(path, fill=1, stroke=0 if each.layer == "KERF" else 1)
         xs, ys = [p[0] for p in points_], [p[1] for p in points_]
-        if each.layer == "OFFCUT":
+        if each.layer in ("OFFCUT", "SCRAP") and not is_box(each.points):
+            if each.layer == "OFFCUT":
+                canvas.setStrokeColor(GREEN)
+                canvas.setLineWidth(0.5)
+            for one, other in hatched(points_, 6) if each.layer == "OFFCUT" else crossed(points_):
+                canvas.line(*one, *other)
+        elif each.layer == "OFFCUT":
             hatch(canvas, min(xs), min(ys), max(xs), max(ys), 6)
-        if each.layer == "SCRAP":
+        elif each.layer == "SCRAP":
             canvas.line(min(xs), min(ys), max(xs), max(ys))
             canvas.line(min(xs), max(ys), max(xs), min(ys))
 
@@ -201,6 +211,15 @@ class Pen:
         canvas.setFont(name, size)
         canvas.drawCentredString(0, -height / 2, shown)
         canvas.restoreState()
+
+    def angle(self, each: Angle) -> None:
+        """The arc of an angle, and how large it is."""
+        (x, y), radius = self.at(each.at), each.radius * self.scale
+        turn = 90 if self.turned else 0
+        self.canvas.setStrokeColor(GREY)
+        self.canvas.setLineWidth(0.5)
+        self.canvas.arc(x - radius, y - radius, x + radius, y + radius, each.start + turn, each.end - each.start)
+        self.text(each.text)
 
     def bubble(self, each: Bubble) -> None:
         canvas, (x, y) = self.canvas, self.at(each.at)

@@ -3,7 +3,6 @@ changes at it, and its width."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -206,18 +205,21 @@ def run_lines(run: RunRow) -> list[str]:
     made = [dry_run(first)] if first.dry_run else []
     what = f"{len(run.cuts)} cuts" + (f": {run.parts}" if run.parts else "")
     made.append(markup(what + (f"; {run.size}" if run.size else "") + ".", bold=True))
-    made += [_laid(first), markup(first.hold, bold=True), *(markup(each, bold=True) for each in first.marks)]
+    placed = (markup(each, bold=True) for each in (*first.marks, *first.aids))
+    made += [_laid(first), markup(first.hold, bold=True), *placed]
     made += _long(first)
     if alike(run) and first.measure is not None:
         band = markup(f"go {first.measure.low} to {first.measure.high}", bold=True)
-        made.append(markup(f"Measure each part {first.measure.expected}, ") + band + markup("."))
+        of = f", {first.measure.of}" if first.measure.of else ""
+        made.append(markup(f"Measure each part{of} {first.measure.expected}, ") + band + markup("."))
     return list(filter(None, made))
 
 
 def by_itself(row: CutRow) -> list[str]:
     """All that is done at a cut by itself: before the arc; then what falls, with what it measures."""
     made = [dry_run(row)] if row.dry_run else []
-    made += [*_piece(row), _laid(row), markup(row.hold, bold=True), *(markup(each, bold=True) for each in row.marks)]
+    placed = (markup(each, bold=True) for each in (*row.marks, *row.aids))
+    made += [*_piece(row), _laid(row), markup(row.hold, bold=True), *placed]
     made += [*_long(row), *resting(row)]
     passes = [markup(each) for each in row.passes]
     return [" ".join(filter(None, made)), *passes, " ".join(after(RunRow((row,), ""), row, alone=True))]
@@ -234,12 +236,13 @@ def _laid(row: CutRow) -> str:
 
     Of a plate off the rack it is also said what its edges are.
     """
-    if any(each.startswith("Fetch plate") for each in row.steps):
-        fence = f"fence {row.on_fence.text}, " if row.located == "fence" else ""
-        return together(markup(f"{row.face.text}, {fence}start {row.leading.text}.", bold=True))
+    if row.does("fetch_plate"):
+        fence = f", fence {row.on_fence.text}" if row.located == "fence" else ""
+        start = "" if row.located == "mitre" else f", start {row.leading.text}"
+        return together(markup(f"{row.face.text}{fence}{start}.", bold=True))
     told = [row.face.text] if row.face.changed else []
     told += [f"fence {row.lie.right}"] if row.located == "fence" and row.on_fence.changed else []
-    told += [f"start {row.lie.start}"] if row.leading.changed else []
+    told += [f"start {row.lie.start}"] if row.located != "mitre" and row.leading.changed else []
     words = ", ".join(told)
     return markup(f"{words[0].upper()}{words[1:]}.", bold=True) if told else ""
 
@@ -269,24 +272,6 @@ def row_lines(run: RunRow, row: CutRow, before: CutRow | None, *, few: bool = Fa
     return [" ".join(each) for each in (list(_before(row, before, few)), list(after(run, row))) if each]
 
 
-_SCRAPED = re.compile(r"^(Scrape [A-D]) \(.*\)(?=\.$)")
-"""Where the edge came from stands at the head, and in the row above."""
-
-
-_TURNED = {" (anticlockwise)": " ↺", " (clockwise)": " ↻"}
-_ASIDE = "chalk it, "
-"""What goes for every piece that is put aside stands on the page that says how to work."""
-
-
-def _in_few(row: CutRow) -> Iterator[str]:
-    """What to do before the cut, without what the row says already."""
-    for each in row.steps:
-        few = _SCRAPED.sub(r"\1", each).replace(f"Fetch {row.piece} (aside since", "Fetch it (from")
-        for long, short in _TURNED.items():
-            few = few.replace(long, short)
-        yield few
-
-
 def _before(row: CutRow, before: CutRow | None, few: bool) -> Iterator[str]:
     yield from _piece(row)
     if before is not None:
@@ -296,6 +281,7 @@ def _before(row: CutRow, before: CutRow | None, few: bool) -> Iterator[str]:
             yield _laid(row)
         if row.hold and row.hold != before.hold:
             yield markup(row.hold, bold=True)
+        yield from (markup(each, bold=True) for each in row.aids if each not in before.aids)
         yield from _long(row)
     yield from resting(row)
     yield from map(markup, filter(None, [row.passes_in_few]) if few else row.passes)
@@ -303,12 +289,11 @@ def _before(row: CutRow, before: CutRow | None, few: bool) -> Iterator[str]:
 
 def _piece(row: CutRow) -> Iterator[str]:
     """Which piece, what to do with it; its size where it is fetched, its mass where one may not lift it."""
-    fetched = any(each.startswith("Fetch") for each in row.steps)
-    size = f", {row.size}" if fetched else ""
+    size = f", {row.size}" if row.does("fetch_plate", "fetch") else ""
     mass = f", {row.mass}" if row.lifting else ""
     yield markup(row.piece, bold=True) + markup(size + mass) + heavy(row) + markup(":" if row.steps else ".")
     if row.steps:
-        yield markup(" ".join(_in_few(row)), bold=True)
+        yield markup(" ".join(step.fewest for step in row.steps), bold=True)
 
 
 def resting(row: CutRow) -> Iterator[str]:
@@ -332,7 +317,7 @@ def after(run: RunRow, row: CutRow, *, alone: bool = False) -> Iterator[str]:
             yield markup(f"{side}: ") + _part(fall) + markup(": ") + (width or markup("done."))
         elif fall.kind == "scrap" and not width:
             yield markup(f"{side}: {fall.piece}, {fall.doing}.")
-        elif not _goes_on(fall):
+        elif fall.whereto != "bed":
             told = _aside(fall, width) if fall.kind == "blank" else " ".join(filter(None, (fell(fall), width)))
             yield markup(f"{side}: ") + told
         elif alone or width:
@@ -345,17 +330,12 @@ def after(run: RunRow, row: CutRow, *, alone: bool = False) -> Iterator[str]:
 
 def _aside(fall: Fall, width: str) -> str:
     """A piece that is put aside: where it is measured it is as long as the cut, and as wide as it measures."""
-    doing = markup(f"{'' if width else f' {fall.size}:'} {fall.doing.removeprefix(_ASIDE)}.")
+    doing = markup(f"{'' if width else f' {fall.size}:'} {fall.few}.")
     return markup(f"{fall.piece},", bold=True) + doing + (f" {width}" if width else "")
 
 
 def _part(fall: Fall) -> str:
     return tagged(shortened(fall.name, RIG, 70 * mm, bold=True), bold=True) + markup(f" ({fall.piece})")
-
-
-def _goes_on(fall: Fall) -> bool:
-    """Whether what falls stays on the bed: the next row or block says that it is cut."""
-    return fall.doing.startswith("stays on the bed")
 
 
 def pictured(run: RunRow) -> CutRow:
@@ -365,7 +345,7 @@ def pictured(run: RunRow) -> CutRow:
         if fall is None or fall.kind in ("offcut", "scrap"):
             return fall
         if fall.kind == "blank":
-            return replace(fall, piece="rest" if _goes_on(fall) else "piece")
+            return replace(fall, piece="rest" if fall.whereto == "bed" else "piece")
         return replace(fall, name=fall.name.rpartition(", ")[0] or fall.name, piece="part")
 
     first = run.cuts[0]

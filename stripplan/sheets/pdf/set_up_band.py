@@ -29,8 +29,9 @@ GAP = 1.0 * mm
 ABOVE = 1.4 * mm
 """Over the words beside the figures: a third line then clears the figures."""
 LEADING = 1.05
-LEAST, MARKED, TWO_PASSES = 26 * mm, 34 * mm, 46 * mm
-"""Least height [pt]: letters in the picture of a lower one would not be read; one of two passes says more."""
+LEAST, MARKED, TWO_PASSES, ASLANT = 26 * mm, 34 * mm, 46 * mm, 42 * mm
+"""Least height [pt]: letters in the picture of a lower one would not be read; one of two passes, or of a piece that is
+no rectangle, says more."""
 BESIDE = 44 * mm
 """Words run beside the figures where they have so much room there [pt]."""
 APART = 3.5 * mm
@@ -55,6 +56,8 @@ class Band:
     @property
     def least(self) -> float:
         """Least height [pt]."""
+        if self.row.lie.shape is not None:
+            return float(ASLANT)
         return float(TWO_PASSES if self.row.passes else MARKED if self.row.marks else LEAST)
 
     @property
@@ -152,9 +155,10 @@ def fewest_lines(texts: Sequence[str], set_in: Callable[[str, int], Paragraph]) 
 
 def set_figures(row: CutRow, name: str = "") -> list[Figure]:
     """What is read from afar: the number; plate and speed where they are new; fence and end stop."""
-    number, plate, fence, (stop, at, _), speed = figures(row, name)
+    number, plate, *where, (stop, at, _), speed = figures(row, name)
     new = [plate] if row.plate.changed else []
-    return [number, *new, fence, (stop.replace("end ", ""), at, ""), *([speed] if row.speed.changed else [])]
+    short = stop if row.angle is not None else stop.replace("end ", "")  # the mitre bar has a stop of its own
+    return [number, *new, *where, (short, at, ""), *([speed] if row.speed.changed else [])]
 
 
 def rows_of(found: list[Figure], width: float) -> list[list[tuple[Figure, float]]]:

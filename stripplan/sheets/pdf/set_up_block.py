@@ -23,18 +23,32 @@ def figures(row: CutRow, name: str = "") -> list[Figure]:
     """The big figures with their labels: a label says whether there is something to set. `name` for the numbers of
     several cuts."""
     number = Field(name or str(row.number))
+    if row.angle is not None and row.bar_stop is not None:
+        return [("cuts" if name else "cut", number, ""), ("plate", row.plate, ""), *_at_bar(row), *_stop_and_speed(row)]
     fence = f"{'SET' if row.fence.changed else 'same'} fence"
-    stop = f"{'SET' if row.end_stop.changed else 'same'} end stop"
-    word = f"dial, {row.travel_speed}" if row.dial else row.travel_speed.split()[-1]
-    speed = f"{'SET' if row.speed.changed else 'same'} {word}"
     where = (fence, row.fence, "") if not row.scribe else (f"SCRIBE from {row.scribe_from}", Field(row.scribe), "")
     return [
         ("cuts" if name else "cut", number, ""),
         ("plate", row.plate, ""),
         where,
-        (stop, row.end_stop, ""),
-        (speed, row.speed, row.timed if row.speed.changed else ""),
+        *_stop_and_speed(row),
     ]
+
+
+def _at_bar(row: CutRow) -> list[Figure]:
+    """Angle of the mitre bar, and its stop with the side of the travel that it is on."""
+    assert row.angle is not None
+    assert row.bar_stop is not None
+    angle = f"{'SET' if row.angle.changed else 'same'} bar"
+    stop = f"{'SET' if row.bar_stop.changed else 'same'} bar stop {row.bar_side.upper()}"
+    return [(angle, row.angle, ""), (stop, row.bar_stop, "")]
+
+
+def _stop_and_speed(row: CutRow) -> list[Figure]:
+    stop = f"{'SET' if row.end_stop.changed else 'same'} end stop"
+    word = f"dial, {row.travel_speed}" if row.dial else row.travel_speed.split()[-1]
+    speed = f"{'SET' if row.speed.changed else 'same'} {word}"
+    return [(stop, row.end_stop, ""), (speed, row.speed, row.timed if row.speed.changed else "")]
 
 
 def piece(row: CutRow) -> str:
@@ -49,7 +63,7 @@ def heavy(row: CutRow) -> str:
 
 def steps(row: CutRow) -> str:
     """What to do with pieces before a cut."""
-    return markup(" ".join(row.steps), bold=True)
+    return markup(" ".join(step.few for step in row.steps), bold=True)
 
 
 def rest(row: CutRow) -> str:
@@ -62,13 +76,14 @@ def lay(row: CutRow, *, face: bool = True) -> list[str]:
     laid = [flagged(f"{row.face.text};", row.face.changed)] if face else []
     if row.located == "fence":
         laid.append(markup("fence: ") + flagged(f"{row.on_fence.text};", row.on_fence.changed))
-    laid.append(markup("start: ") + flagged(f"{row.leading.text}.", row.leading.changed))
-    return [" ".join(map(together, laid)), *(markup(each, bold=True) for each in row.marks)]
+    if row.located != "mitre":
+        laid.append(markup("start: ") + flagged(f"{row.leading.text}.", row.leading.changed))
+    return [" ".join(map(together, laid)), *(markup(each, bold=True) for each in (*row.marks, *row.aids))]
 
 
 def together(text: str) -> str:
     """Markup whose edges stay on one line with where they come from."""
-    return re.sub(r"(?<=[A-D]) \((cut )?", lambda m: m[0].replace(" ", "\u00a0"), text)
+    return re.sub(r"(?<=[A-Z]) \((cut )?", lambda m: m[0].replace(" ", "\u00a0"), text)
 
 
 def fell(fall: Fall | None) -> str:
@@ -90,4 +105,5 @@ def to_measure(row: CutRow) -> Iterator[Measure]:
 def measured(each: Measure) -> str:
     """Width to expect, band, and a place for what it is."""
     band = markup(f"go {each.low} to {each.high}", bold=True)
-    return f"{markup(each.expected)}, {band}; is\u00a0{'_' * 7}"
+    of = f"{each.of} " if each.of else ""
+    return f"{markup(of + each.expected)}, {band}; is\u00a0{'_' * 7}"

@@ -72,7 +72,7 @@ def poster(plan: Plan, *, page: Page = "a4", form: Form = "full") -> bytes:
     rows, on = sheet(plan), frame(page)
     sizes = [RIG, 0.9 * RIG, DESK]
     tries = [cautions_section(rows, on.inner, size=each, fresh=True) for each in sizes]
-    read = reading_section(on.inner, short=form == "short", size=RIG)
+    read = reading_section(on.inner, short=form == "short", aslant=rows.aslant, size=RIG)
     signs = [*read.boxes, plate_legend(rows, on.inner, size=RIG)]
     found = [
         next((each for each in tries if each.height <= on.room), tries[-1]),
@@ -124,7 +124,7 @@ def sections(
         return one_page(plan, rows, width, room, form, cautions)
     found = job_sections(rows, width, pointer(cautions, last=False))
     if cautions == "with":
-        found += [reading_section(width, short=form == "short"), cautions_section(rows, width)]
+        found += [reading_section(width, short=form == "short", aslant=rows.aslant), cautions_section(rows, width)]
     found.append(overview_section(rows, width, room))
     found += [_drawing(plan, rows, each, width, room) for each in rows.stock]
     found += cut_blocks(rows, width, form)

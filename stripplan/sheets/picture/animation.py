@@ -64,6 +64,8 @@ HOLD = 2
 
 LEGEND = ("thick frame: to cut now", "teeth: edge on the fence", "tinted: part", "hatched: offcut", "crossed: scrap")
 
+ON_BAR = tuple(each.replace("on the fence", "on fence or bar") for each in LEGEND)
+
 _LINES = 1.7
 """From one line of a caption to the next, over the height of capitals."""
 
@@ -148,7 +150,8 @@ class _Stage:
 
     @property
     def legend(self) -> tuple[str, ...]:
-        return _wrapped(LEGEND, self.wide, _FOOT * self.height)
+        shown = ON_BAR if any(cut.mitre is not None for cut in self.cuts) else LEGEND
+        return _wrapped(shown, self.wide, _FOOT * self.height)
 
     @property
     def box(self) -> Box:
@@ -219,6 +222,8 @@ def _facts(stage: _Stage, at: int) -> tuple[str, ...]:
     facts = [f"Cut {cut.number} of {len(stage.plan.cuts)}", _located(cut, row), f"end stop {row.end_stop.text}"]
     if cut.located == "fence":
         facts.append(f"edge {row.on_fence.text} on the fence")
+    if row.bar_stop is not None:
+        facts.append(f"edge {row.leading.text} on the bar, its stop {row.bar_stop.text} {row.bar_side}")
     facts.append(f"piece {row.piece}")
     return (*facts, "TWO PASSES") if len(cut.passes) == 2 else tuple(facts)
 
@@ -334,12 +339,13 @@ def _frame(piece: Piece, size: float) -> list[Outline]:
 
 
 def _teeth(cut: Cut, size: float, taken: Taken) -> list[Outline]:
-    """Teeth outside the edge that lies on the fence."""
-    if cut.edge_on_fence is None:
+    """Teeth outside the edge that lies on the fence or the mitre bar."""
+    edge = _datum(cut)
+    if edge is None:
         return []
-    (ax, ay), (bx, by) = cut.edge_on_fence
+    (ax, ay), (bx, by) = edge
     near, far = _thick(size), _tooth(size)
-    taken.add(_hull(_band(cut.edge_on_fence, 0, far)))
+    taken.add(_hull(_band(edge, 0, far)))
     count = max(2, min(40, round(math.dist((ax, ay), (bx, by)) / (1.6 * far))))
     shares = [((n + 0.25) / count, (n + 0.75) / count) for n in range(count)]
     return [
@@ -349,6 +355,16 @@ def _teeth(cut: Cut, size: float, taken: Taken) -> list[Outline]:
         )
         for a, b in shares
     ]
+
+
+def _datum(cut: Cut) -> Segment | None:
+    """The edge on the fence, or on the mitre bar, with the piece to the left of its direction as both are drawn."""
+    if cut.mitre is None:
+        return cut.edge_on_fence
+    (ax, ay), (bx, by) = cut.mitre.edge
+    (x0, y0), (x1, y1) = cut.line
+    inside = (bx - ax) * (y1 - y0) - (by - ay) * (x1 - x0) > 0  # the torch goes into the metal from that edge
+    return cut.mitre.edge if inside else (cut.mitre.edge[1], cut.mitre.edge[0])
 
 
 def _tooth(size: float) -> float:
@@ -401,9 +417,11 @@ def _beside(stage: _Stage, cut: Cut, reading: str, taken: Taken) -> list[Text]:
     home = stage.bench.pieces[cut.piece].box
     inside.sort(key=lambda each: each.height < heights[1] or not _within(home, text_box(each)))
     found = [next((each for each in inside if taken.free(text_box(each))), tries[-1])]
-    if cut.edge_on_fence is not None:
+    datum = _datum(cut)
+    if datum is not None:
         height = size / 75
-        words = _spots(cut.edge_on_fence, "FENCE", height, -_tooth(size) - 0.9 * height, both=False)
+        name = "FENCE" if cut.mitre is None else "BAR"
+        words = _spots(datum, name, height, -_tooth(size) - 0.9 * height, both=False)
         found += [each for each in words if _within(stage.around, text_box(each)) and taken.free(text_box(each))][:1]
     for each in found:
         x0, y0, x1, y1 = text_box(each)
@@ -581,9 +599,10 @@ def _moment(stage: _Stage, clock: _Clock, at: int, pen: float) -> str:
     points = " ".join(f"{plain_number(x)},{plain_number(-y)}" for x, y in stage.bench.pieces[cut.piece].outline)
     frame = f'<polygon points="{points}" fill="none" stroke="{BLACK}" stroke-width="{plain_number(2 * _thick(size))}"/>'
     fence = ""
-    if cut.edge_on_fence is not None:
+    datum = _datum(cut)
+    if datum is not None:
         deep, half = _tooth(size) - _thick(size), (_tooth(size) + _thick(size)) / 2
-        middle = _band(cut.edge_on_fence, half, half)
+        middle = _band(datum, half, half)
         fence = (
             f'<path d="{_way(middle[0], middle[2])}" stroke="{BLACK}" stroke-width="{plain_number(deep)}" '
             f'stroke-dasharray="{plain_number(0.8 * _tooth(size))}"/>'

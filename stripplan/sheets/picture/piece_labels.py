@@ -11,7 +11,9 @@ from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan
 from stripplan.sheets.picture.holes import holes_of
 from stripplan.sheets.picture.lettering import Box, Reading, Taken, text_box, text_width, within
+from stripplan.sheets.picture.polygons import room_in
 from stripplan.sheets.picture.shapes import Drilled, Point, Text
+from stripplan.sheets.rows.forms import form_of, is_box
 from stripplan.wording.quantity import show_length
 
 Lines = tuple[str, ...]
@@ -30,6 +32,9 @@ def piece_size(piece: Piece, units: Reading) -> str:
     """Size of a piece to read, longer side first."""
     x0, y0, x1, y1 = piece.box
     long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
+    if not is_box(piece.outline):
+        form = form_of(piece.outline)
+        long, short = form.long, form.short
     return f"{show_length(long, *units)} x {show_length(short, *units)}"
 
 
@@ -51,7 +56,10 @@ def holes_and_label(
     for shown, count in sizes.items():
         words = f"{count} × {shown}" if count > 1 else shown
         tries = (each for hole in holes if _hole_size(hole, units) == shown for each in _beside_hole(hole, words, size))
-        found = next((each for each in tries if within(text_box(each), piece.box) and taken.free(text_box(each))), None)
+        found = next(
+            (each for each in tries if within(text_box(each), room_in(piece.outline)) and taken.free(text_box(each))),
+            None,
+        )
         if found is not None:
             taken.add(text_box(found))
             texts.append(found)
@@ -116,7 +124,7 @@ def in_two(name: str) -> Lines:
 
 def greatest_height(piece: Piece, lines: Lines) -> float:
     """Greatest height of a label that stays in its piece."""
-    x0, y0, x1, y1 = piece.box
+    x0, y0, x1, y1 = room_in(piece.outline)
     long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
     return min(0.55 * short / (1 + _PITCH * (len(lines) - 1)), 0.95 * long / max(map(text_width, lines)))
 
@@ -150,8 +158,8 @@ def fitted_label(piece: Piece, lines: Lines, height: float, least: float, taken:
 
 @dataclass(frozen=True)
 class _Room:
-    """Where a label may lie: the middle of its piece, its sides, longest first, the widths of its lines over their
-    height."""
+    """Where a label may lie: the middle of its piece, or of the largest box within one that is no rectangle, its sides,
+    longest first, the widths of its lines over their height."""
 
     middle: Point
     long: float
@@ -161,7 +169,7 @@ class _Room:
 
     @classmethod
     def of(cls, piece: Piece, lines: Lines) -> _Room:
-        x0, y0, x1, y1 = piece.box
+        x0, y0, x1, y1 = room_in(piece.outline)
         wide, high = x1 - x0, y1 - y0
         widths = tuple(map(text_width, lines))
         return cls(((x0 + x1) / 2, (y0 + y1) / 2), max(wide, high), min(wide, high), high > wide, widths)

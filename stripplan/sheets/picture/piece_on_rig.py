@@ -12,6 +12,7 @@ from typing import Any
 
 from stripplan.sheets.paper.text import BOLD, DESK, NEAR, REGULAR, RIG, as_read, printable, width_of
 from stripplan.sheets.picture.palette import BLUE, GREEN, VERMILLION
+from stripplan.sheets.picture.shape_on_rig import draw_shape
 from stripplan.sheets.rows.row_types import CutRow, Fall, Lie
 
 SLENDER = 12.0
@@ -54,6 +55,9 @@ class Spot:
 
 def draw_lie(canvas: Any, row: CutRow, x: float, y: float, width: float, height: float) -> None:
     """Draw the picture of a cut into a rectangle with its lower left corner at (x, y) [pt]."""
+    if row.lie.shape is not None:
+        draw_shape(canvas, row, row.lie.shape, x, y, width, height)
+        return
     spot = spot_of(row, x, y, width, height)
     canvas.saveState()
     _falls(canvas, row, spot)

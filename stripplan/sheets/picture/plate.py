@@ -16,6 +16,7 @@ from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.sheets.picture.holes import holes_of, parts_with_holes
 from stripplan.sheets.picture.lettering import Box, Reading, Taken, text_box, text_width, within
 from stripplan.sheets.picture.piece_labels import as_labelled, holes_and_label
+from stripplan.sheets.picture.polygons import angles_of
 from stripplan.sheets.picture.shapes import (
     Bubble,
     Dimension,
@@ -65,6 +66,8 @@ def plate_picture(
     here = [cut for cut in cuts if not any(within(line_box(cut), each.box) for each in regions)]
     named = [piece for piece in ends if not any(within(piece.box, each.box) for each in regions)]
     bubbles, arrows = numbers(here, size, taken)
+    slanted = [cut for cut in here if 0 not in (cut.line[0][0] - cut.line[1][0], cut.line[0][1] - cut.line[1][1])]
+    angles = tuple(angles_of(slanted, size, taken))
     parts = parts_with_holes(plan)
     holes = tuple(each for piece in ends for each in holes_of(parts, piece))
     labels = [text for piece in named for text in holes_and_label(piece, parts, size, units, taken, broken=broken)]
@@ -89,6 +92,7 @@ def plate_picture(
         positions=positions,
         holes=holes,
         frames=frames,
+        angles=angles,
     )
 
 
@@ -141,7 +145,13 @@ def kerf_band(cut: Cut) -> tuple[Point, ...]:
     half = cut.kerf / 2
     if y0 == y1:
         return _rectangle(min(x0, x1), y0 - half, max(x0, x1), y0 + half)
+    if x0 != x1:  # aslant
+        return tuple(point_along(cut, along, aside) for along, aside in _corners_of_band(cut.length, half))
     return _rectangle(x0 - half, min(y0, y1), x0 + half, max(y0, y1))
+
+
+def _corners_of_band(length: float, half: float) -> tuple[Point, ...]:
+    return (0.0, -half), (length, -half), (length, half), (0.0, half)
 
 
 def torch_line(plan: Plan, cut: Cut) -> Line:
@@ -250,6 +260,8 @@ def _positions(plate: PlanPlate, cuts: list[tuple[Cut, Line]], height: float, un
 def _position(plate: PlanPlate, cut: Cut, line: Line, height: float, units: Reading) -> Text | None:
     """The position of one torch line beyond the end that leaves the plate; None if neither end does."""
     level = cut.line[0][1] == cut.line[1][1]
+    if not level and cut.line[0][0] != cut.line[1][0]:
+        return None  # a line that slants has no one distance from an edge
     axis = 0 if level else 1
     low, high = sorted(point[axis] for point in cut.line)
     if (level and low > cut.kerf) or (not level and high < plate.width - cut.kerf):

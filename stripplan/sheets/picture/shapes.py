@@ -62,6 +62,17 @@ class Dimension:
 
 
 @dataclass(frozen=True)
+class Angle:
+    """An angle at a point, from one direction anticlockwise to another [deg], its arc at a radius [mm]."""
+
+    at: Point
+    start: float
+    end: float
+    radius: float
+    text: Text
+
+
+@dataclass(frozen=True)
 class Drilled:
     """A hole that is made later, round or an opening: its middle, its extents along x and y [mm]."""
 
@@ -103,3 +114,4 @@ class Picture:
     positions: tuple[Text, ...] = ()
     holes: tuple[Drilled, ...] = ()
     frames: tuple[Frame, ...] = ()
+    angles: tuple[Angle, ...] = ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import zlib
 from collections.abc import Iterable
 from html import escape
@@ -10,7 +11,8 @@ from itertools import zip_longest
 from stripplan.model.plan.plan import Plan
 from stripplan.sheets.picture.palette import BLACK, FILL, GREY, STROKE, WHITE
 from stripplan.sheets.picture.plate import plate_picture as draw_plate
-from stripplan.sheets.picture.shapes import Bubble, Dimension, Drilled, Line, Outline, Picture, Text
+from stripplan.sheets.picture.polygons import crossed
+from stripplan.sheets.picture.shapes import Angle, Bubble, Dimension, Drilled, Line, Outline, Picture, Text
 
 
 def plate_picture(plan: Plan, plate_id: str) -> str:
@@ -27,6 +29,7 @@ def paint(picture: Picture, *, description: str | None = None) -> str:
     body += [line_svg(each, pen, number) for each, number in zip_longest(picture.lines, numbers)]
     body += [hole_svg(each, pen) for each in picture.holes]
     body += [_dimension(each, pen) for each in picture.dimensions]
+    body += [angle_svg(each, pen) for each in picture.angles]
     body += [text_svg(each) for each in picture.texts + picture.positions]
     body += [bubble_svg(each, pen) for each in picture.bubbles]
     return framed(picture, body, description=_description(picture) if description is None else description)
@@ -90,14 +93,11 @@ def outline_svg(each: Outline, pen: float, hatch: str) -> str:
     )
     if each.layer != "SCRAP":
         return shape
-    (ax, ay), (bx, by), (cx, cy), (dx, dy) = each.points[:4]
     cross = f'stroke="{GREY}" stroke-width="{plain_number(pen)}"'
-    return (
-        shape
-        + f'<line x1="{plain_number(ax)}" y1="{plain_number(-ay)}" x2="{plain_number(cx)}" y2="{plain_number(-cy)}" '
+    return shape + "".join(
+        f'<line x1="{plain_number(ax)}" y1="{plain_number(-ay)}" x2="{plain_number(bx)}" y2="{plain_number(-by)}" '
         f"{cross}/>"
-        + f'<line x1="{plain_number(bx)}" y1="{plain_number(-by)}" x2="{plain_number(dx)}" y2="{plain_number(-dy)}" '
-        f"{cross}/>"
+        for (ax, ay), (bx, by) in crossed(each.points)
     )
 
 
@@ -143,6 +143,17 @@ def text_svg(each: Text) -> str:
         f'fill="{BLACK}" {halo}{weight}{turn}>'
         f"{clean(each.text)}</text>"
     )
+
+
+def angle_svg(each: Angle, pen: float) -> str:
+    """The arc of an angle, and how large it is."""
+    ends = []
+    for turn in (each.start, each.end):
+        dx, dy = each.radius * math.cos(math.radians(turn)), each.radius * math.sin(math.radians(turn))
+        ends.append(f"{plain_number(each.at[0] + dx)} {plain_number(-each.at[1] - dy)}")
+    arc = f"M{ends[0]}A{plain_number(each.radius)} {plain_number(each.radius)} 0 0 0 {ends[1]}"
+    look = f'fill="none" stroke="{GREY}" stroke-width="{plain_number(pen)}"'
+    return f'<path d="{arc}" {look}/>{text_svg(each.text)}'
 
 
 def bubble_svg(each: Bubble, pen: float) -> str:

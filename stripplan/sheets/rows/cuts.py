@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
+from typing import Any
+
 from stripplan.model.feasible import for_two
 from stripplan.model.plan.cut import Cut, Point
 from stripplan.model.plan.piece import Piece
-from stripplan.sheets.rows.lookup import EDGE_LETTERS, SAME, Bench, edge_letter, lie_of, side
+from stripplan.sheets.rows.forms import edges_of, form_of, is_box, least_corner
+from stripplan.sheets.rows.lookup import EDGE_LETTERS, SAME, Bench, side
 from stripplan.sheets.rows.measure import measures
-from stripplan.sheets.rows.row_types import CutRow, Fall, Field, Lie
+from stripplan.sheets.rows.row_types import CutRow, Fall, Field, Lie, Step, StepKind, Whereto
 from stripplan.sheets.rows.torch import dry_run, timed, torch
 from stripplan.wording.figures import show_minutes
 from stripplan.wording.quantity import show_speed
@@ -33,15 +37,15 @@ def _fence_after(bench: Bench, cut: Cut, fence: float | None) -> float | None:
 
 
 def _in_the_way(bench: Bench, cut: Cut, fence: float | None) -> bool:
-    """Whether the piece of a marked cut reaches to where the fence stands; a fence that stands nowhere must not
-    either."""
-    return fence is None or lie_of(cut, bench.pieces).on_fence + cut.kerf / 2 > fence - SAME
+    """Whether the piece of a cut that is not set by the fence reaches to where that stands; a fence that stands nowhere
+    must not either."""
+    return fence is None or bench.lie(cut).on_fence + cut.kerf / 2 > fence - SAME
 
 
 def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence: float | None) -> CutRow:
-    piece, lie = bench.pieces[cut.piece], lie_of(cut, bench.pieces)
+    piece, lie = bench.pieces[cut.piece], bench.lie(cut)
     face = "TOP face up" if cut.passes[0].face_up else "UNDER face up"
-    right = bench.edge(piece.id, lie.right) if cut.located == "fence" else "no edge: follow the marks"
+    right = bench.edge(piece.id, lie.right) if cut.located == "fence" else _NO_EDGE[cut.located]
     leading = bench.edge(piece.id, lie.start)
     speed = show_speed(cut.travel_speed, bench.units)
     big_speed = f"{cut.dial:g}" if cut.dial is not None else speed.split()[0]
@@ -59,14 +63,13 @@ def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence:
         mass=bench.mass(piece.mass),
         lifting=lifting(bench, piece),
         rest=show_minutes(cut.rest_before) if cut.rest_before > 0.5 / 60 else "",
-        bring=_bring(bench, cut, before),
-        dress=tuple(_dress(bench, cut, edge_letter(piece, each.edge), lie) for each in cut.setup.dress),
+        steps=_steps(bench, cut, before, lie),
         face=flagged("face", face),
         on_fence=flagged("on_fence", right),
         leading=flagged("leading", leading),
         located=cut.located,
         scribe=_scribe(bench, cut),
-        scribe_from=edge_letter(piece, cut.marks.edge) if cut.marks else "",
+        scribe_from=bench.letter(piece, cut.marks.edge) if cut.marks else "",
         marks=_marks(bench, cut, fence),
         fence=_fence(bench, cut, fence),
         end_stop=Field(_stops(bench, cut), cut.setup.end_stop),
@@ -82,11 +85,59 @@ def _cut(bench: Bench, cut: Cut, before: Cut | None, last: CutRow | None, fence:
         measure=measure[0],
         lie=lie,
         also=measure[1],
-        steps=_steps(bench, cut, before),
         torch=torch(bench, cut, before),
         dry_run=dry_run(cut),
         timed=timed(bench, cut),
+        aids=_aids(bench, cut, before, lie, fence),
+        **_bar(bench, cut, before),
     )
+
+
+_NO_EDGE = {"marked": "no edge: follow the marks", "mitre": "no edge: the mitre bar"}
+
+
+def _bar(bench: Bench, cut: Cut, before: Cut | None) -> dict[str, Any]:
+    """What is set at the mitre bar: its angle, its stop and the side of the travel that it is on."""
+    if cut.mitre is None or cut.bar is None:
+        return {}
+    was = None if before is None else before.bar
+    return {
+        "angle": Field(_degrees(cut.mitre.angle), was is None or was[0] != cut.bar[0]),
+        "bar_stop": Field(bench.long(cut.mitre.stop), was is None or was[1:] != cut.bar[1:]),
+        "bar_side": "left" if cut.bar[2] else "right",
+    }
+
+
+def _degrees(angle: float) -> str:
+    return f"{round(angle, 2):g}°"
+
+
+_ACROSS = {"mm": (500.0, "500"), "in": (508.0, "20")}
+"""Over so much across the travel it is told how far the bar's end stands ahead: by units, in mm and in words."""
+
+
+def _aids(bench: Bench, cut: Cut, before: Cut | None, lie: Lie, fence: float | None) -> tuple[str, ...]:
+    """How a piece is laid that no square corner lays: on the mitre bar, or on the fence with an edge that slants."""
+    piece = bench.pieces[cut.piece]
+    if cut.mitre is not None:
+        out = before is not None and before.mitre is not None and fence is None
+        room = "FENCE OUT OF THE WAY. " if not out and _in_the_way(bench, cut, fence) else ""
+        angle, corner = cut.mitre.angle, _corner(bench, piece, cut.mitre.corner)
+        across, shown = _ACROSS[bench.units]
+        ahead = bench.long(round(abs(across / math.tan(math.radians(angle))), 0 if bench.units == "mm" else 3))
+        way = f", its {'LEFT' if angle < 90 else 'RIGHT'} end ahead ({ahead} in {shown})"
+        stands = f"{room}Mitre bar at {_degrees(angle)} to the travel{way if abs(angle - 90) > 0.005 else ''}."
+        if before is not None and before.bar is not None and before.bar[0] == angle:
+            stands = ""  # it stands
+        side = "LEFT" if cut.bar is not None and cut.bar[2] else "RIGHT"
+        laid = f"Edge {bench.edge(piece.id, lie.start)} on the bar, corner {corner} at the stop on the {side}."
+        return (stands, laid) if stands else (laid,)
+    at = cut.passes[0].corner_at
+    if cut.edge_on_fence is None or abs(at) < SAME:
+        return ()
+    corner = _corner(bench, piece, cut.edge_on_fence[0])
+    where = f"{bench.long(abs(at))} {'AHEAD of' if at > 0 else 'BEHIND'} the start line"
+    return (f"Corner {corner}, on the fence, {where}: the torch enters by edge {lie.start} on that line.",)
 
 
 def lifting(bench: Bench, piece: Piece) -> str:
@@ -107,65 +158,90 @@ def _stops(bench: Bench, cut: Cut) -> str:
     return " / ".join(stops)
 
 
-def _bring(bench: Bench, cut: Cut, before: Cut | None) -> tuple[str, ...]:
+def _steps(bench: Bench, cut: Cut, before: Cut | None, lie: Lie) -> tuple[Step, ...]:
     """What to do with pieces before a cut, in the order of doing it."""
     setup, steps = cut.setup, []
     if setup.clear:
-        steps.append("Clear the bed." if setup.fetch else _CLEAR)
+        steps.append(_same("clear", "Clear the bed.") if setup.fetch else _CLEAR)
     if setup.fetch:
         steps.append(_fetch(bench, cut))
     if setup.turn_over:
         steps.append(_OVER)
     if setup.quarter_turns:
-        steps.append(_TURNS[setup.quarter_turns])
+        steps.append(_turn(bench, cut))
+    steps += [_scrape(bench, cut, bench.letter(bench.pieces[cut.piece], each.edge), lie) for each in setup.dress]
     if setup.push:
         steps.append(_push(bench, cut, before))
     return tuple(steps)
 
 
-def _steps(bench: Bench, cut: Cut, before: Cut | None) -> tuple[str, ...]:
-    """The same in few words, with the edges that are scraped before the piece is pushed up."""
-    few = [_FEW.get(each, each) for each in _bring(bench, cut, before)]
-    letters = (edge_letter(bench.pieces[cut.piece], each.edge) for each in cut.setup.dress)
-    pushed = len(few) - cut.setup.push  # it is the last of them
-    return (*few[:pushed], *(f"Scrape {bench.edge(cut.piece, letter)}." for letter in letters), *few[pushed:])
+def _same(kind: StepKind, words: str) -> Step:
+    return Step(kind, words, words, words)
+
+
+def _short(kind: StepKind, full: str, few: str) -> Step:
+    return Step(kind, full, few, few)
+
+
+def _turned(angle: str, way: str, sign: str) -> Step:
+    words = f"{angle} ({way})."
+    return Step("turn", words, words, f"{angle} {sign}.")
 
 
 _TURNS = {
-    1: "Quarter turn LEFT (anticlockwise).",
-    2: "Half turn, end for end.",
-    3: "Quarter turn RIGHT (clockwise).",
+    1: _turned("Quarter turn LEFT", "anticlockwise", "↺"),
+    2: _same("turn", "Half turn, end for end."),
+    3: _turned("Quarter turn RIGHT", "clockwise", "↻"),
 }
 """By `quarter_turns`, which counts anticlockwise as seen from above."""
+_CLEAR = _short("clear", "Clear the other piece.", "Clear.")
+_OVER = _short("turn_over", "Turn the piece over.", "TURN OVER.")
+_LINE_UP = _same("push", "Line the marks up under the torch.")
+_LEAVE = _short("push", "Leave it against the fence.", "Leave it.")
+_UP = _short("push", "Push it up to the fence.", "Push up.")
+_TO_BAR = _short("push", "Push it up to the bar and its stop.", "Push up to bar and stop.")
 
 
-def _fetch(bench: Bench, cut: Cut) -> str:
+def _turn(bench: Bench, cut: Cut) -> Step:
+    """How a piece is turned: by quarters, or until an edge lies where it is to."""
+    lie = bench.lie(cut)
+    if lie.shape is None or cut.setup.quarter_turns == 2:
+        return _TURNS[cut.setup.quarter_turns]
+    way, sign = ("LEFT (anticlockwise)", "LEFT ↺") if cut.setup.quarter_turns == 1 else ("RIGHT (clockwise)", "RIGHT ↻")
+    if cut.located == "marked":
+        where = " until the marks lie along the travel."
+    else:
+        edge, to = (lie.start, "bar") if cut.located == "mitre" else (lie.right, "fence")
+        where = f", edge {edge} to the {to}."
+    return Step("turn", f"Turn {way}{where}", f"Turn {way}{where}", f"Turn {sign}{where}")
+
+
+def _fetch(bench: Bench, cut: Cut) -> Step:
     if bench.pieces[cut.piece].parent is None:
-        return f"Fetch plate {cut.plate} ({bench.plates[cut.plate].stock}) from the rack."
-    return f"Fetch {cut.piece} (aside since cut {bench.made_by[cut.piece]})."
+        return _same("fetch_plate", f"Fetch plate {cut.plate} ({bench.plates[cut.plate].stock}) from the rack.")
+    made = bench.made_by[cut.piece]
+    words = f"Fetch {cut.piece} (aside since cut {made})."
+    return Step("fetch", words, words, f"Fetch it (from cut {made}).")
 
 
-_LINE_UP, _LEAVE, _UP = "Line the marks up under the torch.", "Leave it against the fence.", "Push it up to the fence."
-_CLEAR, _OVER = "Clear the other piece.", "Turn the piece over."
-_FEW = {_CLEAR: "Clear.", _OVER: "TURN OVER.", _LEAVE: "Leave it.", _UP: "Push up."}
-"""In few words."""
+def _scrape(bench: Bench, cut: Cut, letter: str, lie: Lie) -> Step:
+    start = "goes on the mitre bar" if cut.located == "mitre" else "goes to the start"
+    where = {lie.right: "goes on the fence", lie.start: start, lie.end: "leads in pass 2"}
+    edge = bench.edge(cut.piece, letter)
+    full = f"Edge {edge}: it {where.get(letter, 'is used')}."
+    return Step("scrape", full, f"Scrape {edge}.", f"Scrape {letter}.")
 
 
-def _push(bench: Bench, cut: Cut, before: Cut | None) -> str:
+def _push(bench: Bench, cut: Cut, before: Cut | None) -> Step:
     if cut.located == "marked":
         return _LINE_UP
+    if cut.located == "mitre":
+        return _TO_BAR
     if before is not None and before.makes[0] == cut.piece and not cut.setup.fence:
-        lie, old = lie_of(cut, bench.pieces), lie_of(before, bench.pieces)
+        lie, old = bench.lie(cut), bench.lie(before)
         if len(before.passes) == 1 and (lie.right, lie.start) == (old.right, old.start):
             return _LEAVE
     return _UP
-
-
-def _dress(bench: Bench, cut: Cut, letter: str, lie: Lie) -> str:
-    where = {lie.right: "goes on the fence", lie.start: "goes to the start", lie.end: "leads in pass 2"}
-    origin = bench.edge(cut.piece, letter)
-    use = where.get(letter, "is used")
-    return f"Edge {origin}: it {use}."
 
 
 def _scribe(bench: Bench, cut: Cut) -> str:
@@ -178,7 +254,7 @@ def _scribe(bench: Bench, cut: Cut) -> str:
 def _fence(bench: Bench, cut: Cut, fence: float | None) -> Field:
     """The reading to set; also flagged where the plan keeps it, but the fence had to make room for a marked cut."""
     if cut.fence_reading is None:
-        return Field("marks", False)
+        return Field("marks" if cut.mitre is None else "bar", False)
     return Field(bench.reading(cut.fence_reading), cut.setup.fence or fence is None)
 
 
@@ -187,19 +263,28 @@ def _marks(bench: Bench, cut: Cut, fence: float | None) -> tuple[str, ...]:
     if cut.marks is None:
         return ()
     piece, marks = bench.pieces[cut.piece], cut.marks
-    edge, corner = bench.edge(piece.id, edge_letter(piece, marks.edge)), _corner(piece, marks.from_)
+    edge, corner = bench.edge(piece.id, bench.letter(piece, marks.edge)), _corner(bench, piece, marks.from_)
     near, far = (bench.long(each) for each in marks.along)
     one, two = (bench.long(each) for each in marks.distance)
     if one == two:
         where = f"Scribe two marks {one} from edge {edge}, at {near} and {far} from corner {corner}."
     else:
-        where = f"Scribe mark 1 {one} from edge {edge}, at {near} from corner {corner}; mark 2 {two} from it, at {far}."
+        from_edge = [
+            f"{each} from" if off > SAME else "ON" for each, off in zip((one, two), marks.distance, strict=True)
+        ]
+        where = (
+            f"Scribe mark 1 {from_edge[0]} edge {edge}, at {near} from corner {corner}; "
+            f"mark 2 {from_edge[1]} it, at {far}."
+        )
     room = "FENCE OUT OF THE WAY. " if _in_the_way(bench, cut, fence) else ""
     return (f"{room}{where} Torch centre over both.",)
 
 
-def _corner(piece: Piece, point: Point) -> str:
+def _corner(bench: Bench, piece: Piece, point: Point) -> str:
     """Letters of the two edges that meet nearest to a point."""
+    if not is_box(piece.outline):
+        near = sorted(edges_of(piece.outline), key=lambda edge: min(math.dist(end, point) for end in edge))
+        return "".join(sorted(bench.letter(piece, edge) for edge in near[:2]))
     off = {each: abs(side(piece, each) - (point[0] if each in "BD" else point[1])) for each in EDGE_LETTERS}
     upright, level = min("BD", key=lambda each: off[each]), min("AC", key=lambda each: off[each])
     return "".join(sorted(level + upright))
@@ -235,8 +320,13 @@ source."""
 def _hold(bench: Bench, cut: Cut, lie: Lie) -> str:
     """How to hold a piece that rests on a short edge: the long one, at right angles to it, shows whether it lies
     square."""
-    if cut.located != "fence" or lie.along >= SHORT_EDGE * (lie.on_fence + lie.beside):
+    if cut.located != "fence" or cut.edge_on_fence is None:
         return ""
+    rests = lie.along if lie.shape is None else math.dist(*cut.edge_on_fence)
+    if rests >= SHORT_EDGE * (lie.on_fence + lie.beside):
+        return ""
+    if lie.shape is not None:
+        return f"HOLD: only {bench.long(rests)} on the fence: clamp it."
     return f"HOLD: only {bench.long(lie.along)} on the fence; edge {lie.start} along the start line, clamp it."
 
 
@@ -244,17 +334,34 @@ def _fall(bench: Bench, cut: Cut, name: str | None) -> Fall | None:
     if name is None:
         return None
     piece = bench.pieces[name]
-    return Fall(name, piece.kind, bench.name(piece), bench.size(piece), _doing(bench, cut, piece))
+    return Fall(name, piece.kind, bench.name(piece), bench.size(piece), *_becomes(bench, cut, piece))
 
 
-def _doing(bench: Bench, cut: Cut, piece: Piece) -> str:
+SHARP, SMALL = 60.0, 150.0
+"""A piece with a corner sharper than so [deg], no longer than so [mm], is told to be taken up with tongs: common
+practice, no source."""
+
+
+def _sharp(piece: Piece) -> str:
+    """What to say of a small piece with a sharp point."""
+    if is_box(piece.outline) or least_corner(piece.outline) >= SHARP or form_of(piece.outline).long > SMALL:
+        return ""
+    return ", small and SHARP: tongs"
+
+
+def _becomes(bench: Bench, cut: Cut, piece: Piece) -> tuple[str, Whereto, str]:
+    """What to do with a piece that falls, what becomes of it so, and what to do in few words."""
     if piece.kind == "part":
-        return "part, done"
+        words = f"part, done{_sharp(piece)}"
+        return words, "done", words
     if piece.kind == "offcut":
-        return "OFFCUT, chalk it, to the rack"
+        return "OFFCUT, chalk it, to the rack", "rack", "OFFCUT, to the rack"
     if piece.kind == "scrap":
-        return "scrap bin"
+        words = f"scrap bin{_sharp(piece)}"
+        return words, "bin", words
     then = bench.cut_in[piece.id]
     if then.number == cut.number + 1 and not then.setup.fetch:
-        return f"stays on the bed for cut {then.number}"
-    return f"chalk it, PUT ASIDE for cut {then.number}"
+        words = f"stays on the bed for cut {then.number}"
+        return words, "bed", words
+    few = f"PUT ASIDE for cut {then.number}"
+    return f"chalk it, {few}", "aside", few

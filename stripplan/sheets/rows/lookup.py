@@ -7,14 +7,17 @@ lies. Where an edge came from (mill, or the cut that made it) stands beside its 
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from stripplan.model.plan.cut import Cut, Segment
+from stripplan.model.plan.cut import Cut, Point, Segment
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
-from stripplan.model.size_chain import Size, beside_the_torch, expected_sizes, to_the_right
+from stripplan.model.plan.size_chain import Size, beside_the_torch, expected_sizes, to_the_right
+from stripplan.sheets.rows.aslant import apart, facing, is_aslant, letters_of, reach, shape_of
+from stripplan.sheets.rows.forms import edges_of, form_of, is_box
 from stripplan.sheets.rows.row_types import Lie
 from stripplan.wording.figures import scale_figure, show_mass
 from stripplan.wording.quantity import show_length
@@ -41,6 +44,8 @@ class Bench:
     made_by: dict[str, int] = field(default_factory=dict)
     count: dict[str, int] = field(default_factory=dict)
     sizes: dict[str, Size] = field(default_factory=dict)
+    ways: dict[str, list[tuple[str, float]]] = field(default_factory=dict)
+    """By plate the letters of all ways that edges face, where some run along no side of it."""
 
     def __post_init__(self) -> None:
         plan = self.plan
@@ -66,8 +71,11 @@ class Bench:
         return show_length(mm, self.units, self.plan.job.inch_fraction)
 
     def size(self, piece: Piece) -> str:
-        """Length x width, along x and along y of the plate."""
+        """Length x width, along x and y of the plate; of what is no rectangle its form, the longer side first."""
         x0, y0, x1, y1 = piece.box
+        if not is_box(piece.outline):
+            form = form_of(piece.outline)
+            return f"{form.word} {self.long(form.long)} × {self.long(form.short)}".strip()
         return f"{self.long(x1 - x0)} × {self.long(y1 - y0)}"
 
     def mass(self, kilograms: float) -> str:
@@ -97,18 +105,66 @@ class Bench:
     def edge(self, name: str, letter: str) -> str:
         """An edge in words: its letter, and where it comes from."""
         origin = self._origin(name, letter)
-        state = self.plates[self.pieces[name].plate].edges[EDGE_LETTERS.index(letter)]
-        return f"{letter} (cut {origin})" if origin else f"{letter} ({state})"
+        if origin:
+            return f"{letter} (cut {origin})"
+        return f"{letter} ({self.plates[self.pieces[name].plate].edges[EDGE_LETTERS.index(letter)]})"
+
+    def letter(self, piece: Piece, edge: Segment) -> str:
+        """Letter of an edge of a piece."""
+        if is_box(piece.outline):
+            return edge_letter(piece, edge)
+        way = facing(edge, piece.outline)
+        return min(self._ways(piece.plate), key=lambda each: apart(each[1], way))[0]
+
+    def _ways(self, plate: str) -> list[tuple[str, float]]:
+        if plate not in self.ways:
+            self.ways[plate] = letters_of(each for each in self.pieces.values() if each.plate == plate)
+        return self.ways[plate]
+
+    def lie(self, cut: Cut) -> Lie:
+        """How the piece lies for the first pass of a cut."""
+        piece = self.pieces[cut.piece]
+        if not is_aslant(cut, piece):
+            return lie_of(cut, self.pieces)
+        on_fence, beside = beside_the_torch(cut, piece)
+        shape = shape_of(cut, self.pieces, tuple(self.letter(piece, edge) for edge in edges_of(piece.outline)))
+        aheads = [y for _, y in shape.outline]
+        return Lie(
+            right="" if cut.edge_on_fence is None else self.letter(piece, cut.edge_on_fence),
+            start=self.letter(piece, cut.passes[0].leading),
+            left="",
+            end=self.letter(piece, _left_by(piece, cut.line[1])),
+            on_fence=max(0.0, on_fence),
+            beside=max(0.0, beside),
+            along=max(aheads) - min(aheads),
+            shape=shape,
+        )
+
+    def _reach(self, piece: Piece, letter: str) -> float:
+        if letter in EDGE_LETTERS:
+            return side(piece, letter)
+        return reach(piece, dict(self._ways(piece.plate))[letter])
 
     def _origin(self, name: str, letter: str) -> int:
         """Number of the cut that made an edge; 0 = it is the plate's own."""
         piece = self.pieces[name]
         while piece.parent is not None:
             parent = self.pieces[piece.parent]
-            if abs(side(piece, letter) - side(parent, letter)) > SAME:
+            if abs(self._reach(piece, letter) - self._reach(parent, letter)) > SAME:
                 return self.made_by[piece.id]
             piece = parent
         return 0
+
+
+def _left_by(piece: Piece, point: Point) -> Segment:
+    """The edge that the torch leaves a piece by."""
+
+    def off(edge: Segment) -> float:
+        (ax, ay), (bx, by) = edge
+        along = max(0.0, min(1.0, ((point[0] - ax) * (bx - ax) + (point[1] - ay) * (by - ay)) / math.dist(*edge) ** 2))
+        return math.dist(point, (ax + along * (bx - ax), ay + along * (by - ay)))
+
+    return min(edges_of(piece.outline), key=off)
 
 
 def side(piece: Piece, letter: str) -> float:

@@ -8,10 +8,13 @@ from collections.abc import Iterator
 from stripplan.model.part import Rectangle
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
-from stripplan.model.size_chain import along_x
+from stripplan.model.plan.size_chain import MARKED_BY_HAND, along_x, aslant
 from stripplan.sheets.rows.lookup import KERF_AND_RAIL, SAME, Bench
 from stripplan.sheets.rows.row_types import Measure
 from stripplan.wording.figures import show_fine
+
+SHORTEST = 5.0
+"""Edges shorter than so are not measured [mm]."""
 
 
 def measures(bench: Bench, cut: Cut) -> tuple[Measure, ...]:
@@ -20,10 +23,32 @@ def measures(bench: Bench, cut: Cut) -> tuple[Measure, ...]:
 
     Where no size hangs on either, the one that is kept.
     """
+    if aslant(cut):
+        return _edges_set(bench, cut)
     made = [bench.pieces[name] for name in cut.makes if name is not None and bench.pieces[name].kind != "scrap"]
     matter = [piece for piece in made if _hangs(bench, cut, piece)]
     matter.sort(key=lambda piece: piece.kind != "part")
     return tuple(_measure(bench, cut, piece) for piece in (matter or made[:1]))
+
+
+def _edges_set(bench: Bench, cut: Cut) -> tuple[Measure, ...]:
+    """What a cut at an angle sets: the edge between the bar's stop and the torch, or the width on the fence; nothing
+    where it is marked, as its marks were measured."""
+    if cut.mitre is not None and cut.bar is not None:
+        piece = bench.pieces.get(cut.makes[1 if cut.bar[2] else 0] or "")
+        long = cut.mitre.stop - cut.kerf / 2 / math.sin(math.radians(cut.mitre.angle))
+        named = f"edge {bench.letter(bench.pieces[cut.piece], cut.mitre.edge)}"
+        off = MARKED_BY_HAND + KERF_AND_RAIL
+    elif cut.fence_offset is not None:
+        piece, named = bench.pieces.get(cut.makes[0] or ""), "width"
+        long = cut.fence_offset - cut.kerf / 2 + (cut.reading_error or 0.0)
+        off = bench.plan.rig.fence_step * bench.plan.rig.fence_scale / 2 + KERF_AND_RAIL
+    else:
+        return ()
+    if piece is None or piece.kind == "scrap" or long < SHORTEST:
+        return ()
+    expected, low, high = (show_fine(each, bench.units) for each in (long, max(0.0, long - off), long + off))
+    return (Measure(piece.id, expected, low, high, named),)
 
 
 def _hangs(bench: Bench, cut: Cut, piece: Piece) -> bool:

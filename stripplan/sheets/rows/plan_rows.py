@@ -10,12 +10,14 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
+from stripplan.model.part import Shape
 from stripplan.model.plan.older_editions import is_first
 from stripplan.model.plan.piece import Piece
-from stripplan.model.plan.plan import Bound, PartLine, Plan, PlanPlate, TotalCost
+from stripplan.model.plan.plan import AsRectangles, Bound, PartLine, Plan, PlanPlate, TotalCost
 from stripplan.model.plan.quotation import CostLine
 from stripplan.sheets.plan_json import filed_record
 from stripplan.sheets.rows.cuts import cut_rows, lifting
+from stripplan.sheets.rows.forms import form_of
 from stripplan.sheets.rows.lookup import Bench
 from stripplan.sheets.rows.overview import plate_marks
 from stripplan.sheets.rows.part_notes import notes_of
@@ -129,14 +131,16 @@ def _stock(bench: Bench, plate: PlanPlate) -> StockRow:
 
 def _part(bench: Bench, line: PartLine) -> PartRow:
     width, length = line.size_wanted
-    allowance = next((each.allowance for each in bench.plan.job.parts if each.name == line.name), 0.0)
+    given = next((each for each in bench.plan.job.parts if each.name == line.name), None)
+    allowance = 0.0 if given is None else given.allowance
+    form = form_of(given.outline).word if isinstance(given, Shape) else ""
     wanted = f"{bench.long(length) if length is not None else 'as the plate'} × {bench.long(width)}"
     ends = 0.0 if length is None else allowance
     return PartRow(
         name=line.name,
         wanted=line.wanted,
         made=line.made,
-        size=wanted,
+        size=f"{form} {wanted}".strip(),
         as_cut=f"cut {bench.long(allowance)} over on each edge" + ("" if ends else ", length as it comes")
         if allowance
         else "",
@@ -201,6 +205,7 @@ def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
         ("cuts", str(len(plan.cuts))),
         ("arc starts", str(totals.starts)),
         ("fence settings", str(totals.fence_settings)),
+        *([("mitre bar settings", str(bar))] if (bar := sum(cut.setup.mitre for cut in plan.cuts)) else []),
         ("end stop settings", str(totals.end_stop_settings)),
         ("turns", str(totals.turns)),
         ("pieces fetched", str(totals.fetches)),
@@ -213,9 +218,41 @@ def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
         ("kept as offcuts", bench.area(totals.offcut_area)),
         ("scrap", bench.area(totals.scrap_area)),
     ]
+    if plan.as_rectangles is not None and (saved := _saved(bench, plan.as_rectangles)):
+        rows.append(("shapes save", saved))
     if not is_first(plan.stripplan_version):
         return tuple(rows)
     return tuple(row for row in rows if row[0] not in ("process changes", "edges to finish"))
+
+
+def _used(plan: Plan) -> float:
+    """Area of the plates less the offcuts kept [mm2]."""
+    return sum(plate.length * plate.width for plate in plan.plates) - plan.totals.offcut_area
+
+
+def _saved(bench: Bench, other: AsRectangles) -> str:
+    """What shapes save against each out of a rectangle of its own, in plate and hands together; where hands cost
+    nothing the area used up. Empty where it is nothing.
+    """
+    plan = bench.plan
+    if plan.total is None or not plan.total.minute:
+        less = other.used_area - _used(plan)
+        return f"{bench.area(less)} ({100 * less / other.used_area:.0f} %)" if less > 0 else ""
+    unit, one = unit_of_costs(plan.total.currency, plan.job.currency, plan.job.units)
+    money = f"{(other.total - plan.total.total) / one:.2f}"
+    return f"{money} {unit}".strip() if float(money) > 0 else ""
+
+
+def _as_rectangles(bench: Bench, other: AsRectangles) -> str:
+    """What the job would take with each shape out of a rectangle of its own, beside what it takes."""
+    plan = bench.plan
+    plates = f"{other.plates} plate{'' if other.plates == 1 else 's'}"
+    words = f"Each shape out of a rectangle of its own would take {plates}, {bench.area(other.used_area)} used up"
+    here = f"; this plan uses up {bench.area(_used(plan))}"
+    if plan.total is None or not plan.total.minute:
+        return f"{words}{here}."
+    unit, one = unit_of_costs(plan.total.currency, plan.job.currency, plan.job.units)
+    return f"{words}, {f'{other.total / one:.2f} {unit}'.strip()} in all{here}, {plan.total.total / one:.2f} in all."
 
 
 def _finish(bench: Bench) -> str:
@@ -255,6 +292,8 @@ def _proof(bench: Bench) -> tuple[str, ...]:
     lines.append(f"{times[0]} at the rig; for {minutes.holds_for} no order takes less than {times[1]}.")
     if plan.total is not None and plan.total.minute:
         lines.append(_in_all(plan, plan.total))
+    if plan.as_rectangles is not None:
+        lines.append(_as_rectangles(bench, plan.as_rectangles))
     return tuple(lines)
 
 

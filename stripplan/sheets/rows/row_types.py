@@ -3,6 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
+
+from stripplan.sheets.rows.aslant import LieShape
+
+StepKind = Literal["clear", "fetch_plate", "fetch", "turn_over", "turn", "scrape", "push"]
+"""What is done with pieces before a cut; in this order."""
+Whereto = Literal["done", "rack", "bin", "bed", "aside"]
+"""What becomes of a piece that falls: on the `bed` it stays for the next cut, `aside` it is put until a later one."""
 
 
 @dataclass(frozen=True)
@@ -15,23 +23,39 @@ class Field:
 
 @dataclass(frozen=True)
 class Fall:
-    """A piece that a cut makes: its id, kind, part's name with its count ("leg, 3 of 8"), size, what to do with it."""
+    """A piece that a cut makes: its id, kind, part's name with its count ("leg, 3 of 8"), size, what to do with it;
+    that again in `few` words, without what goes for every such piece."""
 
     piece: str
     kind: str
     name: str
     size: str
     doing: str
+    whereto: Whereto
+    few: str
+
+
+@dataclass(frozen=True)
+class Step:
+    """What to do with a piece before a cut: in full, in `few` words, and in `fewest` beside a row that says already
+    which piece it is and where its edges come from."""
+
+    kind: StepKind
+    full: str
+    few: str
+    fewest: str
 
 
 @dataclass(frozen=True)
 class Measure:
-    """What to measure after a cut: piece, width to expect, and the band that is good (go from low to high)."""
+    """What to measure after a cut: piece, width to expect, and the band that is good (go from low to high). `of` names
+    what else than the width is measured."""
 
     piece: str
     expected: str
     low: str
     high: str
+    of: str = ""
 
 
 @dataclass(frozen=True)
@@ -39,7 +63,8 @@ class Lie:
     """How a piece lies for a cut, seen from above with the carriage running up the page.
 
     `right`, `start`, `left`, `end` are the letters of its edges there; `on_fence`, `beside` and `along` its
-    sizes right and left of the torch line and along it [mm].
+    sizes right and left of the torch line and along it [mm]. `shape` is there where it is no rectangle, or is cut
+    aslant: then `start` is the edge that the torch enters by, and `right` and `left` may have no letter.
     """
 
     right: str
@@ -49,6 +74,7 @@ class Lie:
     on_fence: float
     beside: float
     along: float
+    shape: LieShape | None = None
 
 
 @dataclass(frozen=True)
@@ -70,11 +96,12 @@ class Torch:
 class CutRow:
     """One cut, ready to be set. `dial` says that `speed` is a mark on the dial. Empty text: not needed.
 
-    `steps` are `bring` and `dress` in few words, in the order of doing. `torch` is what is set up before this cut,
+    `steps` are in the order of doing. `torch` is what is set up before this cut,
     `dry_run` what is proved with the arc off, `hold` how a piece is held that has little of an edge on the fence,
     `timed` how long the carriage takes over a marked distance. `measure` is
     the piece that matters most, `also` another whose size matters. A marked cut has no fence reading: `scribe` is the
-    distance of the torch line from edge `scribe_from`.
+    distance of the torch line from edge `scribe_from`. A cut on the mitre bar has its `angle` and `bar_stop`, on the
+    `bar_side` of the travel; `aids` say how a piece is laid that no fence alone lays right.
     """
 
     number: int
@@ -84,8 +111,7 @@ class CutRow:
     mass: str
     lifting: str
     rest: str
-    bring: tuple[str, ...]
-    dress: tuple[str, ...]
+    steps: tuple[Step, ...]
     face: Field
     on_fence: Field
     leading: Field
@@ -105,12 +131,29 @@ class CutRow:
     measure: Measure | None
     lie: Lie
     also: Measure | None = None
-    steps: tuple[str, ...] = ()
     torch: Torch | None = None
     dry_run: str = ""
     timed: str = ""
     passes_in_few: str = ""
     hold: str = ""
+    angle: Field | None = None
+    bar_stop: Field | None = None
+    bar_side: str = ""
+    aids: tuple[str, ...] = ()
+
+    @property
+    def bring(self) -> tuple[str, ...]:
+        """What brings the piece into place, in full."""
+        return tuple(step.full for step in self.steps if step.kind != "scrape")
+
+    @property
+    def dress(self) -> tuple[str, ...]:
+        """Edges to scrape and why, in full."""
+        return tuple(step.full for step in self.steps if step.kind == "scrape")
+
+    def does(self, *kinds: StepKind) -> bool:
+        """Whether one of these is to be done before the cut."""
+        return any(step.kind in kinds for step in self.steps)
 
 
 @dataclass(frozen=True)
@@ -246,3 +289,8 @@ class Sheet:
     square_side: str
     marks: tuple[PlateMark, ...] = ()
     lasts: str = ""
+
+    @property
+    def aslant(self) -> bool:
+        """Whether some cut is made at an angle, or in a piece that is no rectangle."""
+        return any(row.lie.shape is not None for row in self.cuts)

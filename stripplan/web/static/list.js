@@ -23,7 +23,13 @@ function valueOf(field) {
 function put(field, value) {
   if (field.type === "checkbox") field.checked = value !== undefined && value !== null && String(value) === (field.dataset.checked ?? "true");
   else if (field.tagName === "SELECT") field.value = [...field.options].some((each) => each.value === String(value)) ? String(value) : field.options[0].value;
-  else field.value = value === undefined || value === null ? "" : String(value);
+  else field.value = value === undefined || value === null ? "" : asText(field.dataset.key, value);
+}
+
+// A list in a field: its entries with semicolons between them, a pair as "x, y", what is clipped off a corner as "a x b".
+function asText(key, value) {
+  if (!Array.isArray(value)) return String(value);
+  return value.map((each) => (Array.isArray(each) ? each.join(key === "corners" ? " x " : ", ") : String(each))).join("; ");
 }
 
 // What stands in a line: what its fields say, and what was given with it that has no field.

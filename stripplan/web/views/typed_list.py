@@ -16,9 +16,9 @@ from stripplan.web.store.profiles import profiles
 
 TEXTS = frozenset(
     (
-        "name", "material", "note", "process", "tip", "currency", "units", "rolling", "square", "aim", "fill",
-        "general_class", "square_side", "schema", "kerf_measured_on", "before", "first", "edges", "why", "wear",
-        "plate",
+        "name", "material", "note", "shape", "length_to", "process", "tip", "currency", "units", "rolling", "square",
+        "aim", "fill", "general_class", "square_side", "schema", "kerf_measured_on", "before", "first", "edges", "why",
+        "wear", "plate",
     )
 )  # fmt: skip
 """Keys whose values are words, also where they look like numbers."""
@@ -57,6 +57,30 @@ def digest_of(typed: Mapping[str, Any]) -> str:
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:16]
 
 
+LISTS = frozenset(("ends", "corners", "outline"))
+"""Keys of a part whose field holds several figures, with semicolons between them."""
+_BETWEEN = {"ends": "", "corners": r"\s*[x×*]\s*", "outline": r"\s*,\s+|\s+|,"}
+"""What stands between the two figures of one entry."""
+
+
+def several(key: str, text: str) -> list[Any] | str:
+    """What a field with several figures holds: figures, or pairs of them. A text without a semicolon is parted at
+    spaces and commas; what is no list stays the text that it is.
+
+    >>> several("ends", "45; 60"), several("ends", "45 60"), several("corners", "20; 15 x 30; 0; 0")
+    ([45, 60], [45, 60], [20, [15, 30], 0, 0])
+    >>> several("outline", "0, 0; 200, 0; 0,150")
+    [[0, 0], [200, 0], [0, 150]]
+    """
+    entries = [each.strip() for each in text.split(";") if each.strip()]
+    if len(entries) == 1 and key != "outline":
+        entries = re.split(r"\s+|,", re.sub(r"\s*([x×*])\s*", r"\1", text.strip()))
+    if not entries:
+        return text
+    pairs = [re.split(_BETWEEN[key], each) if _BETWEEN[key] else [each] for each in entries]
+    return [number(pair[0]) if len(pair) == 1 else [number(each) for each in pair] for pair in pairs]
+
+
 def _cleaned(value: Any) -> Any:
     if isinstance(value, dict):
         inside = {key: _cleaned(each) for key, each in value.items()}
@@ -68,7 +92,10 @@ def _cleaned(value: Any) -> Any:
 
 def _read(value: Any, key: str = "") -> Any:
     if isinstance(value, dict):
-        return {each: _read(inside, each) for each, inside in value.items()}
+        return {
+            each: several(each, inside) if each in LISTS and isinstance(inside, str) else _read(inside, each)
+            for each, inside in value.items()
+        }
     if isinstance(value, list):
         return [_read(each, key) for each in value]
     return number(value) if isinstance(value, str) and key not in TEXTS else value

@@ -135,6 +135,24 @@ NARROW_HINT = (
 )
 
 PARTS: dict[str, Sentence] = {
+    "corner": Sentence("({x:g}, {y:g})"),
+    "shape_too_narrow": Sentence(
+        "at its narrowest it is {width:g} as cut, narrower than a torch can part: the least is {least:g}",
+        NARROW_HINT,
+    ),
+    "shape_edge_off_the_metal": Sentence(
+        "beside its edge from corner {one} to corner {other} too little metal is left for the torch, which takes "
+        "{kerf:g} and wants {least:g} to run in",
+        "draw that corner square and file it, or clip off more",
+    ),
+    "shape_edge_not_set": Sentence(
+        "its edge from corner {one} to corner {other} cannot be cut: the mitre bar takes {low:g} to {high:g} degrees, "
+        "no edge lies along it on the fence, and a cut in one pass is at most {longest:g} long",
+        "allow marked cuts in the rig, or change the angle",
+    ),
+    "shape_on_no_plate": Sentence(
+        "the rectangle around it, {length:g} x {width:g} as cut, fits on no plate", "give a larger plate"
+    ),
     "too_narrow": Sentence(
         "{width:g} wide as cut is narrower than a torch can part: the least is {least:g}, the greater of 1.5 times "
         "{thickness:g} of thickness and two kerfs of {kerf:g}",

@@ -107,12 +107,12 @@ def test_every_line_of_a_block_is_on_the_page_of_its_cut() -> None:
     for row in (run.cuts[0] for run in rows.sheet(frame_plan()).runs if len(run.cuts) == 1):
         mine = [page for page in pages if re.search(rf"\bcut {row.number} (plate|SET|same|SCRIBE)", page)]
         assert len(mine) == 1
-        told = [each.partition(" (")[0] for each in row.steps if not each.startswith("Fetch")]
+        told = [step.few.partition(" (")[0] for step in row.steps if step.kind not in ("fetch_plate", "fetch")]
         told += [*row.passes, *row.marks, *([row.face.text] if row.face.changed else []), row.piece]
         told += [f"tart {row.lie.start}"] * row.leading.changed
         for fall in filter(None, (row.right, row.left)):
-            goes = {"blank": f", {fall.doing.removeprefix('chalk it, ')}.", "part": "):", "scrap": ", scrap bin."}
-            stays = fall.doing.startswith("stays")
+            goes = {"blank": f", {fall.few}.", "part": "):", "scrap": ", scrap bin."}
+            stays = fall.whereto == "bed"
             told.append(fall.piece + (" stays" if stays else goes.get(fall.kind, ", ")))
         for each in told:
             assert each in mine[0], each
@@ -388,7 +388,7 @@ def test_short_rows_say_what_the_blocks_say() -> None:
             if row.number in further:
                 continue
             told = [
-                *row.steps,
+                *[step.few for step in row.steps],
                 *[row.passes_in_few] * bool(row.passes),
                 *row.marks,
                 *[row.face.text] * row.face.changed,

@@ -12,6 +12,35 @@ def _more(facts: Facts) -> str:
 
 SENTENCES: dict[str, Sentence] = {
     "filler.square": Sentence("a filler has no square edges", "leave out one of the two"),
+    "shape_twice.part": Sentence("the part is shaped twice: {ways:|, }", "keep one of them"),
+    "shape_without.part": Sentence("a straight-sided shape has no {key}", "leave it out"),
+    "shape_size.outline": Sentence("the outline says how large the part is", "leave out {key}"),
+    "shape_size.missing": Sentence("the part has {way}, but no length", "give its length as well as its width"),
+    "shape_ends.angle": Sentence(
+        "{angle:g} degrees is no angle of an end", "above 0 and below 180; 90 is square, below 90 it leans inward"
+    ),
+    "shape_ends.none": Sentence("length_to is for slanted ends", "give ends, or leave it out"),
+    "shape_ends.meet": Sentence(
+        "ends at {one:g} and {other:g} degrees meet before the other edge of a piece {length:g} long (to its {to} "
+        "points) and {width:g} wide",
+        "make it longer or narrower, or set the ends steeper",
+    ),
+    "shape_corners.half": Sentence(
+        "corner {corner} is clipped along one side alone", "give both lengths above 0, or 0 for a corner that stays"
+    ),
+    "shape_corners.meet": Sentence(
+        "corners {one} and {other} together take {taken:g} of a side of {size:g}", "clip off less"
+    ),
+    "shape_outline.crosses": Sentence(
+        "the edges after corners {one} and {other} cross each other", "name the corners in the order round the part"
+    ),
+    "shape_outline.flat": Sentence(
+        "the corners lie on one line or are fewer than three: it has no area", "name three corners or more"
+    ),
+    "shape_outline.inward": Sentence(
+        "corner {corner} points inward: straight cuts from edge to edge cannot free it",
+        "split the part into pieces without such a corner",
+    ),
     "rig.no_name": Sentence("the name is empty", "name a file or a profile"),
     "too_many.lists": Sentence("{count} lists are named", "at most {most}"),
     "value.list": Sentence("this is neither text nor a table", 'write "parts.csv", in quotes'),

@@ -111,7 +111,7 @@ SENTENCES: dict[str, Sentence] = {
     "value.no_file_name": Sentence("this is no text", "write the file's name in quotes"),
     "value.empty_file_name": Sentence("the name is empty", "name a file"),
     "value.no_date": Sentence("{said} is no date", "write year-month-day, as 2026-05-30"),
-    "value.outline": Sentence(
-        "shapes cannot be laid out, only strips and rectangles", "give width and length, no outline"
+    "value.clip": Sentence(
+        "{count} figures are given for one corner", "write one length, or two: along and across, [20, 30]"
     ),
 }

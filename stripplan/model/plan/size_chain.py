@@ -88,6 +88,12 @@ def along_x(cut: Cut) -> bool:
     return abs(bx - ax) > abs(by - ay)
 
 
+def aslant(cut: Cut) -> bool:
+    """Whether a cut runs along neither side of its plate."""
+    (ax, ay), (bx, by) = cut.line
+    return min(abs(bx - ax), abs(by - ay)) > SAME
+
+
 def to_the_right(cut: Cut) -> Point:
     """Unit vector to the fence side of a cut, plate frame: right of the first pass, as the piece lies."""
     (ax, ay), (bx, by) = cut.line
@@ -122,9 +128,11 @@ def expected_sizes(
     found: dict[str, Size] = {}
     for piece in pieces.values():
         if piece.parent is None:
-            x0, y0, x1, y1 = piece.box
-            found[piece.id] = Size(x1 - x0, y1 - y0)
+            found[piece.id] = _of_box(piece)
     for cut in cuts:
+        if aslant(cut) or not pieces[cut.piece].is_rectangle:  # no chain of sizes along x and y tells what comes out
+            found |= {each: _of_box(pieces[each]) for each in cut.makes if each is not None}
+            continue
         whole = found[cut.piece]
         off = fence_step * fence_scale / 2 if cut.located == "fence" else MARKED_BY_HAND
         sides = beside_the_torch(cut, pieces[cut.piece])
@@ -137,3 +145,9 @@ def expected_sizes(
             if name is not None:
                 found[name] = whole.cut_to(cut, *product)
     return found
+
+
+def _of_box(piece: Piece) -> Size:
+    """A size that is what it is."""
+    x0, y0, x1, y1 = piece.box
+    return Size(x1 - x0, y1 - y0)

@@ -1,0 +1,251 @@
+"""Blocks of one shape, of two that share a cut, and rows.
+
+Problem. A shape in a rectangle of its own wastes what its slanted edges leave. Two of them, one turned by half a turn,
+often fill a rectangle nearly, and a row of them wastes no more than its two ends do.
+
+Method. One shape lies with some edge on the long side of its box, so that the box is least. Of two, the second is the
+first turned by half a turn and laid against it along an edge, a kerf off at right angles, and slid along it to where
+the box of both is least. In a row all are equally high; each is pushed against the row from the right until just a
+kerf lies between, as it is, turned by half a turn, or turned over, whichever makes the row shortest.
+
+Plane trigonometry, no published source: along an edge at angle b to a row, a kerf k at right angles to it takes
+k / sin b of the row's length. The least of one box is exact over turns that lay an edge on it (a least box of a convex
+outline has such an edge: Freeman and Shapira 1975); that of two is the least over where they are slid, for each shared
+edge and each turn; a row is made from left to right and not searched.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from stripplan.model.polygon import Outline, box, dot, edges, line_of, mirrored, moved, turned
+from stripplan.model.shapes.block import Block, Placed
+
+UNIT = 1000
+"""Sizes of blocks are whole thousandths of a millimetre, rounded up: a tenth of what outlines are checked to."""
+SAME_HEIGHT = 1e-3
+"""Heights nearer than so lie in one row [mm]."""
+
+
+@dataclass(frozen=True)
+class ShapeToPlace:
+    """A part that is a shape: its index in the job, its outline as it is cut, and whether it may be turned at will."""
+
+    part: int
+    outline: Outline
+    turns: bool
+
+    def laid(self) -> Iterator[Outline]:
+        """The outline with each of its edges below in turn, its box beginning at the origin; as it is drawn where it
+        may not be turned.
+        """
+        if not self.turns:
+            yield _at_origin(self.outline)
+            return
+        for edge in edges(self.outline):
+            cosine, sine = line_of(edge).along
+            yield _at_origin(turned(self.outline, cosine, -sine))
+
+
+def singles(shape: ShapeToPlace) -> list[Block]:
+    """One shape in a box, the least first; of boxes alike the one that has the most of its edges."""
+    found = [block((Placed(shape.part, each),), turns=shape.turns) for each in shape.laid()]
+    return sorted(found, key=lambda each: (round(each.length * each.width, 2), -_flush(each), -each.length))
+
+
+def with_a_margin(some: Block, margin: float) -> list[Block]:
+    """The block with a margin on one of its sides, on two that meet, or all round, the least first: where a corner of
+    the box leaves too little metal for a torch, a strip beside it leaves enough.
+    """
+    found = []
+    for west, south, east, north in MARGINS:
+        shapes = tuple(
+            Placed(each.part, _rounded(moved(each.outline, margin * west, margin * south))) for each in some.shapes
+        )
+        length, width = some.length + margin * (west + east), some.width + margin * (south + north)
+        found.append(Block(_up(length), _up(width), shapes, some.turns))
+    return sorted(found, key=lambda each: round(each.length * each.width, 2))
+
+
+MARGINS = (
+    (1, 0, 0, 0), (0, 1, 0, 0), (0, 0, 1, 0), (0, 0, 0, 1),
+    (1, 1, 0, 0), (0, 1, 1, 0), (0, 0, 1, 1), (1, 0, 0, 1),
+    (1, 1, 1, 1),
+)  # fmt: skip
+"""Sides of a block that get a margin: west, south, east, north."""
+
+
+def one_alone(shape: ShapeToPlace) -> Block:
+    """One shape in its least box."""
+    return singles(shape)[0]
+
+
+def _flush(some: Block) -> int:
+    """How many edges of the shapes lie on the edges of the block."""
+    sides = [line_of(edge) for edge in edges(some.outline)]
+    return sum(
+        any(abs(side.beside(a)) + abs(side.beside(b)) < 2 / UNIT for side in sides)
+        for each in some.shapes
+        for a, b in edges(each.outline)
+    )
+
+
+def block(shapes: Sequence[Placed], *, turns: bool) -> Block:
+    """The block that shapes lie in, their own box.
+
+    What its sides are rounded up by goes between the shapes: those that reach its far sides lie flush with them.
+    """
+    points = [point for each in shapes for point in each.outline]
+    x0, y0, x1, y1 = box(points)
+    length, width = _up(x1 - x0), _up(y1 - y0)
+    here = tuple(Placed(each.part, _flush_with(moved(each.outline, -x0, -y0), length, width)) for each in shapes)
+    return Block(length, width, here, turns)
+
+
+def _flush_with(outline: Outline, length: float, width: float) -> Outline:
+    """The outline moved to the far sides that it reaches but for the rounding, unless it lies on the near ones too."""
+    x0, y0, x1, y1 = box(outline)
+    x, y = (
+        far - most if far - most < 1 / UNIT and least > 1 / UNIT else 0.0
+        for least, most, far in ((x0, x1, length), (y0, y1, width))
+    )
+    return _rounded(moved(outline, x, y))
+
+
+def pairs(shape: ShapeToPlace, kerf: float) -> list[Block]:
+    """Two of a shape that share a cut, in the least box that each shared edge gives, the least of all first."""
+    found: list[Block] = []
+    for first in shape.laid():
+        other = _half_turn(first)
+        for n, edge in enumerate(edges(first)):
+            line = line_of(edge)
+            away, along = line.right, line.along
+            # The same edge of the other runs the other way; its begin is laid against this one's end, a kerf off.
+            x, y = (edge[1][i] - other[n][i] + kerf * away[i] for i in (0, 1))
+            there = moved(other, x, y)
+            made = [
+                block((Placed(shape.part, first), Placed(shape.part, moved(there, *_times(along, slid)))),
+                      turns=shape.turns)
+                for slid in _slides(first, there, along)
+            ]  # fmt: skip
+            found.append(min(made, key=lambda each: (round(each.length * each.width, 2), -_flush(each))))
+    return sorted(found, key=lambda each: (round(each.length * each.width, 2), -_flush(each), each.width))
+
+
+def _times(direction: tuple[float, float], far: float) -> tuple[float, float]:
+    return far * direction[0], far * direction[1]
+
+
+def _slides(first: Outline, second: Outline, along: tuple[float, float]) -> Iterator[float]:
+    """How far the second may be slid along a direction to where the box of both is least.
+
+    The box's sides are straight in the slide between places where the outermost points change, so its area is least at
+    such a place, or where the slope of the parabola between two of them is nothing.
+    """
+    a, b = box(first), box(second)
+    places = {0.0}
+    for n in range(4):
+        step = along[n % 2]
+        if abs(step) > 1e-9:
+            places.add((a[n] - b[n]) / step)
+    stops = sorted(places)
+    yield from stops
+    for low, high in pairwise(stops):
+        (l0, w0), (l1, w1) = (_extents(a, b, along, at) for at in (low, high))
+        dl, dw = (l1 - l0) / (high - low), (w1 - w0) / (high - low)
+        if dl * dw > 1e-12:
+            at = low - (dl * w0 + dw * l0) / (2 * dl * dw)
+            if low < at < high:
+                yield at
+
+
+def _extents(
+    a: tuple[float, ...], b: tuple[float, ...], along: tuple[float, float], slid: float
+) -> tuple[float, float]:
+    x, y = slid * along[0], slid * along[1]
+    return max(a[2], b[2] + x) - min(a[0], b[0] + x), max(a[3], b[3] + y) - min(a[1], b[1] + y)
+
+
+def lying(shape: ShapeToPlace) -> list[tuple[float, tuple[Outline, ...]]]:
+    """Heights at which a shape may lie in a row, and how it may lie there: as it is, turned by half a turn, and both
+    turned over.
+    """
+    found: list[tuple[float, tuple[Outline, ...]]] = []
+    for first in shape.laid():
+        height = box(first)[3]
+        ways = (first, _half_turn(first), _at_origin(_half_turn(mirrored(first))), _at_origin(mirrored(first)))
+        if not any(abs(height - known) <= SAME_HEIGHT and _same(first, all_[0]) for known, all_ in found):
+            found.append((height, tuple(dict.fromkeys(map(_rounded, ways)))))
+    return found
+
+
+Lying = tuple[int, Sequence[Outline]]
+"""A part, and how it may lie in a row."""
+
+
+def pushed_up(placed: Sequence[Placed], following: Lying, kerf: float) -> Placed:
+    """The next of a row, pushed up to those that lie there, in the way that makes the row shortest; the first of a row
+    in its first way.
+    """
+    part, ways = following
+    if not placed:
+        return Placed(part, ways[0])
+    before = [each.outline for each in placed[-2:]]
+    pushed = [moved(way, max(_least_shift(each, way, kerf) for each in before), 0.0) for way in ways]
+    return Placed(part, min(pushed, key=lambda each: (round(box(each)[2], 6), round(_mean_x(each), 6))))
+
+
+def row(shapes: Sequence[Lying], kerf: float, *, turns: bool) -> Block:
+    """A row of shapes from left to right."""
+    placed: list[Placed] = []
+    for each in shapes:
+        placed.append(pushed_up(placed, each, kerf))
+    return block(placed, turns=turns)
+
+
+def alternating(part: int, one: Outline, other: Outline, count: int, kerf: float, *, turns: bool) -> Block:
+    """A row of one shape that lies by turns in two ways."""
+    return row([(part, ((one, other)[n % 2],)) for n in range(count)], kerf, turns=turns)
+
+
+def _least_shift(one: Outline, other: Outline, kerf: float) -> float:
+    """The least move to the right at which a kerf along an edge of either lies between them."""
+    shifts = []
+    for outline, to_right in ((one, 1.0), (other, -1.0)):
+        for edge in edges(outline):
+            away = line_of(edge).right
+            normal = away[0] * to_right, away[1] * to_right
+            if normal[0] > 1e-9:
+                reach = max(dot(normal, point) for point in one)
+                begins = min(dot(normal, point) for point in other)
+                shifts.append((reach + kerf - begins) / normal[0])
+    return min(shifts)
+
+
+def _at_origin(outline: Outline) -> Outline:
+    x0, y0, _, _ = box(outline)
+    return moved(outline, -x0, -y0)
+
+
+def _half_turn(outline: Outline) -> Outline:
+    return _at_origin(tuple((-x, -y) for x, y in outline))
+
+
+def _rounded(outline: Outline) -> Outline:
+    return tuple((round(x, 9) + 0.0, round(y, 9) + 0.0) for x, y in outline)
+
+
+def _same(one: Outline, other: Outline) -> bool:
+    """Whether two outlines that begin below are one, whichever corner is named first."""
+    return {(round(x, 4), round(y, 4)) for x, y in one} == {(round(x, 4), round(y, 4)) for x, y in other}
+
+
+def _mean_x(outline: Outline) -> float:
+    return sum(x for x, _ in outline) / len(outline)
+
+
+def _up(size: float) -> float:
+    return math.ceil(round(size * UNIT, 3)) / UNIT

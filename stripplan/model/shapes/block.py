@@ -1,0 +1,72 @@
+"""Blocks: rectangles that come out of a layout of rectangles and hold shapes, and the cuts that free these.
+
+A block has a frame of its own: its length along x, its width along y, one corner at the origin.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from stripplan.model.polygon import Line, Outline
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A shape where it lies: the index of its part in the job, and its outline as it is cut, counter-clockwise."""
+
+    part: int
+    outline: Outline
+
+
+@dataclass(frozen=True)
+class Block:
+    """A rectangle, `length` along x and `width` along y [mm], and the shapes that come out of it.
+
+    `turns` says whether it may lie either way on the plate.
+    """
+
+    length: float
+    width: float
+    shapes: tuple[Placed, ...]
+    turns: bool = True
+
+    @property
+    def outline(self) -> Outline:
+        """Its corners."""
+        return (0.0, 0.0), (self.length, 0.0), (self.length, self.width), (0.0, self.width)
+
+    @property
+    def parts(self) -> tuple[int, ...]:
+        """Parts that come out of it, one for each shape, in order."""
+        return tuple(sorted(each.part for each in self.shapes))
+
+
+@dataclass(frozen=True)
+class Falls:
+    """A piece that is not cut any more: a part of the job by its index, or waste."""
+
+    outline: Outline
+    part: int | None
+
+
+@dataclass(frozen=True)
+class Parted:
+    """A piece that is parted along a line: what falls right and left of it; None = the kerf takes all there."""
+
+    outline: Outline
+    line: Line
+    right: Falls | Parted | None
+    left: Falls | Parted | None
+
+
+Freed = Falls | Parted
+
+
+def fallen(piece: Freed | None) -> Iterator[Falls]:
+    """All that falls below a piece."""
+    if isinstance(piece, Parted):
+        yield from fallen(piece.right)
+        yield from fallen(piece.left)
+    elif piece is not None:
+        yield piece

@@ -1,0 +1,1 @@
+"""Jobs with straight-sided shapes: blocks in their place, which of them, and the plan of the whole."""

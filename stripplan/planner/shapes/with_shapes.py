@@ -1,0 +1,247 @@
+"""The plan of a job with straight-sided shapes.
+
+Problem. Layout and order of work know rectangles; shapes come out of rectangles that hold several of them, and which
+those should be is only known once all is laid out.
+
+Method. A few mixes of blocks stand in the place of the shapes (`blocks_of_job`), the job is planned with each, the cuts
+at an angle are put in (`sequence.with_blocks`), and the plan that costs least in plate and hands is taken. One of the
+mixes is each shape in a rectangle of its own, so the plan is never dearer than that, and what it saves can be told.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+from stripplan.errors import CannotMakeError
+from stripplan.layout import Mix
+from stripplan.model.job import Aim, Job
+from stripplan.model.part import Part, Shape
+from stripplan.model.pattern import Leaf
+from stripplan.model.plan.plan import AsRectangles, Bound, PartLine, Plan
+from stripplan.model.rig import Rig
+from stripplan.model.shapes.block import Block, Freed
+from stripplan.planner.assemble import assemble
+from stripplan.planner.first_sight import PlateInSight, in_sight
+from stripplan.planner.job_layout import TIME_FIRST
+from stripplan.planner.order.order_of_work import order_of_work
+from stripplan.planner.plan_warnings import plan_warnings, units_of
+from stripplan.planner.search_control import Search
+from stripplan.planner.settled import Settled, settle
+from stripplan.planner.shapes.area_bound import HOW, HOW_IN_ALL, area_bound
+from stripplan.planner.shapes.blocks_of_job import ShapesOfJob, rectangle_for, shapes_of_job, tree_of_block
+from stripplan.planner.total.cheapest import layout_to_take
+from stripplan.sequence import BenchPiece, with_blocks
+
+IN_EARNEST = 3
+"""So many mixes are planned, that of rectangles of their own among them; what a plate cannot hold does not count."""
+
+
+@dataclass(frozen=True)
+class Inner:
+    """The job with blocks in the place of shapes, and the block of each of those parts by its name."""
+
+    job: Job
+    blocks: Mapping[str, Block]
+
+
+def with_shapes(
+    job: Job,
+    rig: Rig,
+    search: Search,
+    made_at: str | None,
+    sight: Callable[[tuple[PlateInSight, ...]], None] | None = None,
+) -> tuple[Plan, Rig]:
+    """The plan of a job with shapes, before it is replayed, and the rig as it was measured; `sight` is called with the
+    plates of the first layout.
+
+    Raises InputError where job and rig contradict themselves, CannotMakeError where a part cannot be made.
+    """
+    shapes = shapes_of_job(job, rig)
+    if shapes.faults and not job.options.partial:
+        raise CannotMakeError(list(shapes.faults))
+    plans: list[Plan | None] = []
+    stopped: list[CannotMakeError] = []
+    for mix in shapes.mixes:
+        if not _of_one_plate(shapes.job, mix):
+            continue
+        done = len(plans) - len(stopped)
+        if done == IN_EARNEST:
+            break
+        search.within = done / IN_EARNEST, (done + 1) / IN_EARNEST
+        try:
+            plans.append(_planned(shapes, mix, rig, search, made_at, None if plans else sight))
+        except CannotMakeError as error:
+            plans.append(None)
+            stopped.append(error)
+    made = [each for each in plans if each is not None]
+    if not made:  # the first are those of rectangles that are called as the shapes are
+        raise stopped[0]
+    best = min(made, key=lambda each: _dearness(each, job.options.aim))
+    alone = plans[0] if plans[0] is not None and _short(plans[0]) == _short(best) else None
+    return replace(best, as_rectangles=_as_rectangles(alone)), shapes.settled.rig
+
+
+def _as_rectangles(plan: Plan | None) -> AsRectangles | None:
+    """What a plan with each shape in a rectangle of its own comes to; None where there is none that makes as much."""
+    if plan is None or plan.total is None or not plan.plates:
+        return None
+    area = sum(plate.length * plate.width for plate in plan.plates) - plan.totals.offcut_area
+    return AsRectangles(plates=plan.totals.plates, used_area=area, total=plan.total.total)
+
+
+def _dearness(plan: Plan, aim: Aim) -> tuple[float, ...]:
+    """What plans are compared by, as the job's aim has it."""
+    total = plan.total
+    short = _short(plan)
+    assert total is not None
+    if aim == "plate":
+        return short, total.plates, -total.offcuts, total.hands
+    hands = total.hands * (TIME_FIRST if aim == "time" else 1.0)
+    return short, total.plates + hands - total.offcuts
+
+
+def _short(plan: Plan) -> int:
+    """How many parts are wanted and not made."""
+    return sum(max(0, line.wanted - line.made) for line in plan.parts)
+
+
+def _of_one_plate(job: Job, mix: Mix) -> bool:
+    """Whether no block of a mix holds shapes that are bound to different plates."""
+    return all(len({job.parts[n].plate for n in block.parts}) == 1 for block, _ in mix.blocks)
+
+
+def _planned(
+    shapes: ShapesOfJob,
+    mix: Mix,
+    rig: Rig,
+    search: Search,
+    made_at: str | None,
+    sight: Callable[[tuple[PlateInSight, ...]], None] | None,
+) -> Plan:
+    """The plan with the blocks of one mix."""
+    inner = with_blocks_in(shapes.job, mix)
+    settled = settle(inner.job, rig)
+    told = None if sight is None else (lambda found: sight(in_sight(settled, found, shapes.job, inner.blocks)))
+    best = order_of_work(settled, layout_to_take(settled, search, told), search)
+    trees = _trees(settled, inner.blocks)
+    names = [part.name for part in settled.job.parts]
+    plates = [each.to_cut for each in best.plates]
+    work = with_blocks(
+        settled.rig, (names, [part.name for part in shapes.job.parts]), plates, best.order, trees, settled.job.options
+    )
+    more = sum(cut.minutes.total for cut in work.cuts) - sum(cut.minutes.total for cut in best.work.cuts)
+    settings = sum(cut.setup.fence for cut in work.cuts) - sum(cut.setup.fence for cut in best.work.cuts)
+    other = best.other
+    if other is not None:  # the cuts at an angle are the same for either way of working
+        other = replace(other, minutes=other.minutes + more, fence_settings=other.fence_settings + settings)
+    search.share = 0.95
+    search.tell("checking", best.cost, best.layout.bound)
+    made = assemble(_shown(settled, inner, shapes.job), replace(best, work=work, other=other), search, made_at)
+    return _of_the_job(made, shapes, settled, work.shapes)
+
+
+def with_blocks_in(job: Job, mix: Mix) -> Inner:
+    """The job with rectangles that hold the blocks of a mix in the place of its shapes, each before the first other
+    part that follows the shapes."""
+    parts: list[Part] = [part for part in job.parts if not isinstance(part, Shape)]
+    taken = {part.name for part in job.parts}
+    blocks: dict[str, Block] = {}
+    for block, count in mix.blocks:
+        held = [job.parts[n] for n in dict.fromkeys(block.parts)]
+        first = held[0]
+        assert isinstance(first, Shape)
+        # One by itself is called what it is, so that whatever is said of it is said of the part.
+        name = first.name if len(block.shapes) == 1 else _name(block, [part.name for part in held], taken)
+        taken.add(name)
+        blocks[name] = block
+        rolls = next((part for part in held if not part.rotate or part.rolling != "free"), first)
+        assert isinstance(rolls, Shape)
+        parts.append(replace(rectangle_for(rolls, name, block.length, block.width, count), filler=first.filler))
+    options = replace(job.options, first=_first(job, blocks))
+    return Inner(replace(job, parts=tuple(sorted(parts, key=lambda part: part.filler)), options=options), blocks)
+
+
+def _name(block: Block, names: list[str], taken: set[str]) -> str:
+    """A name for a block that no part has."""
+    name = " + ".join(names) + f" x {len(block.shapes)}"
+    while name in taken:
+        name += "'"
+    return name
+
+
+def _first(job: Job, blocks: Mapping[str, Block]) -> tuple[str, ...]:
+    """Parts that are made before all others, blocks in the place of shapes."""
+    asked = {n for n, part in enumerate(job.parts) if part.name in job.options.first}
+    plain = [part.name for n, part in enumerate(job.parts) if n in asked and not isinstance(part, Shape)]
+    return (*plain, *(name for name, block in blocks.items() if asked & set(block.parts)))
+
+
+def _trees(settled: Settled, blocks: Mapping[str, Block]) -> Callable[[Leaf, BenchPiece], Freed | None]:
+    """What is to be cut out of a piece: found once for each block and kerf."""
+    known: dict[tuple[str, float], Freed | None] = {}
+
+    def tree_of(leaf: Leaf, piece: BenchPiece) -> Freed | None:
+        name = "" if leaf.part is None else settled.job.parts[leaf.part].name
+        if name not in blocks:
+            return None
+        key = name, piece.conditions.rules.kerf
+        if key not in known:
+            known[key] = tree_of_block(blocks[name], piece.conditions)
+        return known[key]
+
+    return tree_of
+
+
+def _shown(settled: Settled, inner: Inner, job: Job) -> Settled:
+    """The settled job with each block called what falls out of it: what is said of parts is said of those."""
+    parts = tuple(
+        job.parts[inner.blocks[part.name].parts[0]] if part.name in inner.blocks else part for part in settled.job.parts
+    )
+    return replace(settled, job=replace(settled.job, parts=parts))
+
+
+def _of_the_job(made: Plan, shapes: ShapesOfJob, settled: Settled, fallen: Mapping[str, int]) -> Plan:
+    """The plan as one of the job that was given: its parts, its bounds, and what is said of shapes."""
+    job = replace(
+        settled.job, parts=shapes.job.parts, options=replace(settled.job.options, first=shapes.job.options.first)
+    )
+    plain = {line.name: line for line in made.parts}
+    lines = tuple(
+        _line(part, sum(n == each for each in fallen.values())) if isinstance(part, Shape) else plain[part.name]
+        for n, part in enumerate(job.parts)
+    )
+    warnings = plan_warnings(shapes.faults, units_of(job))
+    bounded = _bounded(made, shapes, complete=all(line.made >= line.wanted for line in lines))
+    return replace(bounded, job=job, parts=lines, warnings=(*made.warnings, *warnings))
+
+
+def _line(part: Shape, made: int) -> PartLine:
+    """The line of a shape: its sizes are those of its outline, which no single figure tells."""
+    return PartLine(
+        name=part.name,
+        wanted=part.wanted,
+        made=made,
+        size_wanted=(part.width, part.length),
+        size_expected=(),
+        tolerance_expected=(0.0, 0.0),
+        filler=part.filler,
+    )
+
+
+def _bounded(made: Plan, shapes: ShapesOfJob, *, complete: bool) -> Plan:
+    """The plan with bounds that hold whatever blocks are made; none where some part is missing."""
+    bound, proof, total = area_bound(shapes.job, shapes.settled), made.proof, made.total
+    assert total is not None
+    plates = min(bound.plates, proof.plates.found)
+    cost = min(bound.cost, proof.cost.found)
+    met = complete and plates == proof.plates.found
+    proof = replace(
+        proof,
+        plates=Bound(found=proof.plates.found, bound=plates, how=HOW, proven=met),
+        cost=Bound(found=proof.cost.found, bound=cost, how=HOW, proven=complete and cost >= proof.cost.found - 1e-9),
+    )
+    least = min(total.total, math.floor(bound.total * 1e5) / 1e5) if complete else 0.0
+    how = HOW_IN_ALL if complete else total.how
+    return replace(made, proof=proof, total=replace(total, bound=least, how=how))

@@ -1,0 +1,105 @@
+"""What pieces are that are no rectangles along the plate: a word for their form, and a length and width to read.
+
+The length and width are those of the box that most edges of the piece lie on, the smallest of these.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from stripplan.model.plan.cut import Point, Segment
+
+NEAR = 0.01
+"""Nearer than so a corner lies on a line [mm]."""
+STRAIGHT = 1e-4
+"""Sines below are none."""
+
+
+@dataclass(frozen=True)
+class Form:
+    """A word ("triangle"; empty = a rectangle), and the sides of the box, the longer first [mm]."""
+
+    word: str
+    long: float
+    short: float
+
+
+def is_box(outline: Sequence[Point]) -> bool:
+    """Whether an outline is a rectangle along the plate."""
+    return len(outline) == 4 and all(
+        abs(x1 - x0) < 1e-9 or abs(y1 - y0) < 1e-9 for (x0, y0), (x1, y1) in _round(outline)
+    )
+
+
+def edges_of(outline: Sequence[Point]) -> list[Segment]:
+    """The edges in turn, as long as they can be seen."""
+    return [(a, b) for a, b in _round(outline) if math.dist(a, b) > NEAR]
+
+
+def _round(outline: Sequence[Point]) -> list[Segment]:
+    return list(pairwise((*outline, outline[0])))
+
+
+def form_of(outline: Sequence[Point]) -> Form:
+    """What an outline without corners that point inward is called, and how large it is.
+
+    >>> form_of(((0, 0), (60, 0), (0, 40)))
+    Form(word='triangle', long=60.0, short=40.0)
+    """
+    edges = edges_of(outline)
+    boxes = [_box(outline, edge) for edge in edges]
+    most = max(on for on, _, _ in boxes)
+    _, long, short = min(
+        (each for each in boxes if each[0] == most), key=lambda each: (round(each[1] * each[2], 3), -each[1])
+    )
+    return Form(_word(edges, most), long, short)
+
+
+def _box(outline: Sequence[Point], edge: Segment) -> tuple[int, float, float]:
+    """How many edges lie on the sides of the box along an edge, and its sides."""
+    (x0, y0), (x1, y1) = edge
+    far = math.dist(*edge)
+    ux, uy = (x1 - x0) / far, (y1 - y0) / far
+    points = [(ux * x + uy * y, ux * y - uy * x) for x, y in outline]
+    lows, highs = (tuple(pick(point[n] for point in points) for n in (0, 1)) for pick in (min, max))
+    on = sum(
+        any(all(abs(end[n] - side[n]) <= NEAR for end in ends) for n in (0, 1) for side in (lows, highs))
+        for ends in pairwise((*points, points[0]))
+    )
+    long, short = sorted((high - low for low, high in zip(lows, highs, strict=True)), reverse=True)
+    return on, round(long, 6), round(short, 6)
+
+
+def _word(edges: Sequence[Segment], on: int) -> str:
+    if len(edges) == 3:
+        return "triangle"
+    if len(edges) == 4:
+        pairs = sum(_parallel(edges[n], edges[n + 2]) for n in (0, 1))
+        if pairs == 2:
+            return "" if on == 4 else "parallelogram"
+        return "trapezium" if pairs else "four-sided"
+    return "clipped rectangle" if on >= 4 else f"{len(edges)}-sided"
+
+
+def _parallel(one: Segment, other: Segment) -> bool:
+    (ax, ay), (bx, by) = one
+    (cx, cy), (dx, dy) = other
+    cross = (bx - ax) * (dy - cy) - (by - ay) * (dx - cx)
+    return abs(cross) <= STRAIGHT * math.dist(*one) * math.dist(*other)
+
+
+def least_corner(outline: Sequence[Point]) -> float:
+    """The sharpest corner [deg].
+
+    >>> round(least_corner(((0, 0), (60, 0), (0, 60))))
+    45
+    """
+    edges = edges_of(outline)
+    turns = []
+    for (a, b), (c, d) in zip(edges, (*edges[1:], edges[0]), strict=True):
+        one, two = math.atan2(b[1] - a[1], b[0] - a[0]), math.atan2(d[1] - c[1], d[0] - c[0])
+        turns.append((two - one) % (2 * math.pi))
+    return 180.0 - math.degrees(max(turns))

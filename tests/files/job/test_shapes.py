@@ -1,0 +1,71 @@
+"""Straight-sided shapes in a job file: each way to name one, and what is said of one that is none."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+
+from stripplan.files.job.read import load_job
+from stripplan.files.job.shapes import clipped, mitred
+from stripplan.model.part import Shape
+from stripplan.model.polygon import area
+from tests.files.parts.specimens import said, write
+
+PLATE = "[[plate]]\nlength = 2000\nwidth = 1000\n[[part]]\nname = 'a'\n"
+
+
+def outline(more: str, tmp_path: Path) -> tuple[tuple[float, float], ...]:
+    """The outline of the part that is described so."""
+    (part,) = load_job(write(tmp_path, PLATE + more))[0].parts
+    assert isinstance(part, Shape)
+    return tuple((round(x, 3) + 0.0, round(y, 3) + 0.0) for x, y in part.outline)
+
+
+def test_every_way_to_name_a_shape(tmp_path: Path) -> None:
+    """Outline, triangle, ends and corners give the outlines that they say; inches and units of their own are taken."""
+    right = ((0.0, 0.0), (120.0, 0.0), (0.0, 80.0))
+    assert outline("outline = [[10, 10], [130, 10], [10, 90]]", tmp_path) == right
+    assert outline("outline = [[10, 90], [130, 10], [10, 10]]", tmp_path) == right, "clockwise is turned round"
+    assert outline("shape = 'triangle'\nlength = 120\nwidth = '80 mm'", tmp_path) == right
+    frame = ((0.0, 0.0), (600.0, 0.0), (550.0, 50.0), (50.0, 50.0))
+    assert outline("length = 600\nwidth = 50\nends = [45, 45]", tmp_path) == frame
+    assert outline("length = 500\nwidth = 50\nends = [45, 45]\nlength_to = 'short'", tmp_path) == frame
+    assert outline("length = 550\nwidth = 50\nends = [45, 45]\nlength_to = 'middle'", tmp_path) == frame
+    cut = ((10.0, 0.0), (100.0, 0.0), (100.0, 50.0), (20.0, 50.0), (0.0, 45.0), (0.0, 10.0))
+    assert outline("length = 100\nwidth = 50\ncorners = [10, 0, 0, [20, 5]]", tmp_path) == cut
+
+
+def test_lengths_of_mitred_pieces() -> None:
+    """A piece cut at an angle is longer at its long points by width / tan a at each end, and has the area of its middle
+    length times its width: the right triangles at its ends, Euclid I.41."""
+    for left, right in ((45.0, 45.0), (30.0, 90.0), (60.0, 120.0), (150.0, 45.0)):
+        for to, own in (("long", 700.0), ("short", 400.0), ("middle", 500.0)):
+            found = mitred(own, 60.0, (left, right), to)  # type: ignore[arg-type]
+            ends = [60 / math.tan(math.radians(each)) for each in (left, right)]
+            middle = own + sum(abs(each) for each in ends) / 2 * {"long": -1, "short": 1, "middle": 0}[to]
+            assert area(found) == pytest.approx(60 * middle, abs=1e-3), (left, right, to)
+    assert area(clipped(200, 100, ((20, 20), (0, 0), (30, 10), (0, 0)))) == 200 * 100 - 200 - 150
+
+
+def test_what_is_no_shape_is_told_with_its_corner(tmp_path: Path) -> None:
+    """Every fault of a shape names key, corner and way out."""
+    cases = (
+        ("outline = [[0,0], [100,0], [20,20], [0,100]]", "outline: corner 3 points inward: straight cuts"),
+        ("outline = [[0,0], [100,100], [100,0], [0,90]]", "the edges after corners 1 and 3 cross each other"),
+        ("outline = [[0,0], [100,0], [200,0]]", "the corners lie on one line or are fewer than three"),
+        ("outline = [[0,0], [100,0], [0,50]]\nwidth = 50", "width: the outline says how large the part is"),
+        ("width = 50\nends = [45, 45]", "ends: the part has ends, but no length"),
+        ("width = 50\nlength = 90\nends = [45, 45]", "ends at 45 and 45 degrees meet before the other edge"),
+        ("width = 50\nlength = 90\nends = [45, 0]", "0 degrees is no angle of an end"),
+        ("width = 50\nlength = 90\ncorners = [60, 40, 0, 0]", "corners 1 and 2 together take 100 mm of a side of"),
+        ("width = 50\nlength = 90\ncorners = [[5, 0], 0, 0, 0]", "corner 1 is clipped along one side alone"),
+        ("width = 50\nlength = 90\ncorners = [[5, 6, 7], 0, 0, 0]", "3 figures are given for one corner"),
+        ("width = 50\nlength = 90\nshape = 'triangle'\nends = [45, 45]", "the part is shaped twice: shape, ends"),
+        ("width = 50\nlength = 90\nshape = 'triangle'\nsquare = 'all'", "square: a straight-sided shape has no square"),
+        ("width = 50\nlength_to = 'short'", "length_to: length_to is for slanted ends"),
+        ("length = 50", "width: is missing"),
+    )  # fmt: skip
+    for more, words in cases:
+        assert words in said(load_job, write(tmp_path, PLATE + more)), more

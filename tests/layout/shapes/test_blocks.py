@@ -1,0 +1,198 @@
+"""Blocks of shapes: sizes by hand, and that straight cuts free what they hold."""
+
+from __future__ import annotations
+
+import math
+import random
+
+import pytest
+from shapely.geometry import MultiPoint, Polygon
+
+from stripplan.layout import Trouble, freed
+from stripplan.layout.shapes.blocks import ShapeToPlace, alternating, lying, one_alone, pairs, singles
+from stripplan.layout.shapes.mixes import mixes
+from stripplan.model.polygon import Line, Outline, area, chord, moved_outward, normal
+from stripplan.model.shapes.block import Block, Freed, Parted, fallen
+from tests.checking import few
+
+KERF = 1.5
+NARROWEST = 5.0
+
+
+def placed(outline: Outline) -> ShapeToPlace:
+    """A shape that may be turned at will."""
+    return ShapeToPlace(0, outline, True)
+
+
+GUSSET = placed(((0.0, 0.0), (120.0, 0.0), (0.0, 80.0)))
+RAIL = placed(((0.0, 0.0), (600.0, 0.0), (550.0, 50.0), (50.0, 50.0)))
+
+
+def test_two_gussets_share_their_diagonal() -> None:
+    """The kerf lies at right angles to the diagonal: left in line along one side, the block grows along the other by
+    k / cos of that side's angle to the diagonal, and the area of the block by k times the diagonal's length and a bit.
+
+    Plane trigonometry: tan = 80 / 120, so 1 / cos = diagonal / 120.
+    """
+    diagonal = math.hypot(120, 80)
+    found = pairs(GUSSET, KERF)[0]
+    assert (found.length, found.width) == (120.0, pytest.approx(80 + KERF * diagonal / 120, abs=1e-3))
+    assert found.length * found.width < 2 * area(GUSSET.outline) + 1.01 * KERF * diagonal + 1
+    tree = freed(found.outline, found.shapes, KERF, NARROWEST)
+    assert isinstance(tree, Parted), "one cut frees both"
+    assert [each.part for each in fallen(tree)] == [0, 0]
+    # The cut runs along the diagonal (similar triangles, Euclid VI.4).
+    (x0, y0), (x1, y1) = (end for end in chord(tree.outline, tree.line)[0])  # type: ignore[index]
+    assert math.atan2(abs(y1 - y0), abs(x1 - x0)) == pytest.approx(math.atan2(80, 120))
+
+
+def test_rails_of_a_mitred_frame_lie_by_turns() -> None:
+    """Rails 600 long at their long points and 50 wide, ends at 45 degrees, take their middle lengths, a kerf along the
+    row between each two, k / sin 45, and half a rail's slope at either end."""
+    height, ways = next((height, ways) for height, ways in lying(RAIL) if abs(height - 50) < 1e-6)
+    for count in (2, 3, 4):
+        row = alternating(0, ways[0], ways[1], count, KERF, turns=True)
+        assert row.width == height
+        assert row.length == pytest.approx(count * 550 + (count - 1) * KERF * math.sqrt(2) + 50, abs=2e-3)
+        tree = freed(row.outline, row.shapes, KERF, NARROWEST)
+        assert _cuts(tree) == count + 1, "one between each two, and one at each end"
+
+
+def test_one_by_itself_lies_in_its_least_box() -> None:
+    """A right-angled triangle lies with both sides at its right angle on its box: one cut frees it. What falls off an
+    octagon are triangles, 15 x 15 / 2, less what the kerf takes."""
+    box = one_alone(GUSSET)
+    assert {box.length, box.width} == {120.0, 80.0}
+    assert _cuts(freed(box.outline, box.shapes, KERF, NARROWEST)) == 1
+    octagon = placed(
+        tuple((float(x), float(y)) for x, y in
+              ((15, 0), (85, 0), (100, 15), (100, 45), (85, 60), (15, 60), (0, 45), (0, 15)))
+    )  # fmt: skip
+    corners = [each for each in fallen(_freed(one_alone(octagon))) if each.part is None]
+    side = 15 - KERF * math.sqrt(2)  # the kerf takes k / sin 45 of each side
+    assert [area(each.outline) for each in corners] == pytest.approx([side * side / 2] * 4, abs=1e-3)
+
+
+def test_what_leaves_the_torch_no_metal_is_told() -> None:
+    """A corner clipped by less than half a kerf across cannot be cut; the edge is named."""
+    clip = 0.7 * KERF / 2 * math.sqrt(2)
+    shape = placed(((clip, 0.0), (100.0, 0.0), (100.0, 50.0), (0.0, 50.0), (0.0, clip)))
+    box = one_alone(shape)
+    assert freed(box.outline, box.shapes, KERF, NARROWEST) == Trouble(0, 4)
+
+
+def _freed(block: Block) -> Freed:
+    found = freed(block.outline, block.shapes, KERF, NARROWEST)
+    assert not isinstance(found, Trouble)
+    return found
+
+
+def _cuts(tree: Freed | Trouble | None) -> int:
+    return 1 + _cuts(tree.right) + _cuts(tree.left) if isinstance(tree, Parted) else 0
+
+
+def _band(line: Line) -> Polygon:
+    """All that a torch along a line takes."""
+    (x, y), (dx, dy), (rx, ry) = line.at, line.along, line.right
+    far, half = 1e4, KERF / 2
+    ends = ((x - far * dx, y - far * dy), (x + far * dx, y + far * dy))
+    return Polygon(
+        [(ax + way * half * rx, ay + way * half * ry) for way, pair in ((1, ends), (-1, ends[::-1])) for ax, ay in pair]
+    )
+
+
+def _check(block: Block, wanted: Polygon) -> None:
+    """By the geometry of a general library: shapes lie apart in their block, no kerf touches them, all of them fall."""
+    tree = _freed(block)
+    shapes = [Polygon(each.outline) for each in block.shapes]
+    frame = Polygon(block.outline).buffer(1e-6)
+    assert all(frame.contains(each) and abs(each.area - wanted.area) < 1e-3 for each in shapes)
+    gaps = [one.distance(other) for n, one in enumerate(shapes) for other in shapes[:n]]
+    assert all(each >= KERF - 1e-3 for each in gaps)
+    waiting: list[tuple[Freed | None, Polygon]] = [(tree, Polygon(block.outline))]
+    fell = 0
+    while waiting:
+        node, metal = waiting.pop()
+        if not isinstance(node, Parted):
+            if node is not None:
+                assert Polygon(node.outline).symmetric_difference(metal).area < 0.2
+            if node is not None and node.part is not None:
+                fell += 1
+                assert any(metal.symmetric_difference(each).area < 0.01 * each.length for each in shapes)
+            continue
+        band = _band(node.line)
+        here = [each for each in shapes if metal.buffer(0.01).contains(each)]
+        assert all(band.intersection(each).area < 0.01 * each.length for each in here)
+        pieces = metal.difference(band)
+        sides = [each for each in getattr(pieces, "geoms", [pieces]) if each.area > 1e-3]
+        for child in (node.right, node.left):
+            if child is not None:
+                middle = Polygon(child.outline).centroid
+                waiting.append((child, next(each for each in sides if each.buffer(1e-3).contains(middle))))
+    assert fell == len(shapes)
+
+
+def hull(rng: random.Random) -> Outline:
+    """A random convex outline, some tenths of a metre across."""
+    while True:
+        long, wide = rng.randint(60, 400), rng.randint(50, 250)
+        points = [(rng.uniform(0, long), rng.uniform(0, wide)) for _ in range(rng.randint(3, 7))]
+        found = MultiPoint(points).convex_hull
+        if isinstance(found, Polygon) and found.area > long * wide / 4:
+            return normal([(round(x, 1), round(y, 1)) for x, y in list(found.exterior.coords)[:-1]])
+
+
+def check_blocks(seed: int, *, outlines: int) -> int:
+    """Blocks of random outlines, each looked at by itself; how many could be cut."""
+    rng = random.Random(seed)
+    tried = 0
+    for _ in range(outlines):
+        outline = hull(rng)
+        shape = placed(outline)
+        rows = [
+            alternating(0, ways[0], other, 3, KERF, turns=True) for _, ways in lying(shape)[:2] for other in ways[:2]
+        ]
+        for block in (*singles(shape)[:2], *pairs(shape, KERF)[:2], *rows):
+            if not isinstance(freed(block.outline, block.shapes, KERF, NARROWEST), Trouble):
+                _check(block, Polygon(outline))
+                tried += 1
+    return tried
+
+
+@pytest.mark.parametrize("seed", few(2, range(40)))
+def test_blocks_hold_their_shapes(seed: int) -> None:
+    """Of random outlines: those by themselves, in pairs and in rows lie a kerf apart, and the cuts free all of them."""
+    assert check_blocks(seed, outlines=3) > 6
+
+
+def test_mixes_hold_all_shapes_and_waste_less() -> None:
+    """The first mix is each shape by itself; each other one holds as many of each, and the next takes less plate. Rails
+    of two lengths share a row."""
+    long, short = RAIL, ShapeToPlace(1, ((0.0, 0.0), (400.0, 0.0), (350.0, 50.0), (50.0, 50.0)), True)
+    wanted = [(long, 2), (short, 2), (ShapeToPlace(2, GUSSET.outline, True), 7)]
+
+    def plate(block: Block) -> float:
+        return (block.length + KERF) * (block.width + KERF)
+
+    found = mixes(
+        wanted, KERF, [(2500.0, 1250.0)], lambda each: True, margin=KERF + NARROWEST, longest=2500.0, cost=plate
+    )
+    assert [len(block.shapes) for block, _ in found[0].blocks] == [1, 1, 1]
+    for mix in found:
+        held = [part for block, count in mix.blocks for part in block.parts * count]
+        assert [held.count(n) for n in range(3)] == [2, 2, 7]
+    taken = [mix.cost(plate) for mix in found]
+    assert len(found) > 2
+    assert taken[1] < taken[0]
+    assert taken[1:] == sorted(taken[1:])
+    assert any(set(block.parts) == {0, 1} for mix in found for block, _ in mix.blocks)
+
+
+def test_allowance_goes_on_at_right_angles() -> None:
+    """Each edge moves outward by the allowance; a right-angled triangle grows along its legs by a (1 + cot(b / 2)), b
+    the angle at that end: corners move along the bisectors (Euclid IV.4)."""
+    grown = normal(moved_outward(GUSSET.outline, 2.0))
+    for leg, other, corner in ((120, 80, (1, 0)), (80, 120, (0, 1))):
+        angle = math.atan2(other, leg)
+        wanted = leg + 2 + 2 / math.tan(angle / 2)
+        assert max(x * corner[0] + y * corner[1] for x, y in grown) == pytest.approx(wanted, abs=1e-6)

@@ -1,0 +1,126 @@
+"""Jobs with straight-sided shapes, from job to replayed plan."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from stripplan import Job, Plate, Rectangle, Rig, Shape, plan
+from stripplan.errors import CannotMakeError
+from stripplan.files.job.shapes import mitred
+from stripplan.model.effort import Effort
+from stripplan.model.job import Options
+from stripplan.model.plan.plan import Plan
+from stripplan.model.plan.record import from_record, to_record
+from stripplan.model.polygon import area
+from stripplan.model.rig import Process
+from tests.benchmarks.shapes import drawn_job, drawn_rig
+from tests.checking import few
+
+STEEL = Process(name="steel 8", material="mild steel", thickness=8, kerf=1.5, travel_speed=500)
+RIG = Rig(processes=(STEEL,))
+QUICK = Options(effort=Effort(steps=2))
+
+
+def sheet(length: float, width: float, quantity: int | None = None) -> Plate:
+    """A plate of steel."""
+    return Plate(name="sheet", length=length, width=width, thickness=8, material="mild steel", quantity=quantity)
+
+
+def gusset(quantity: int, **more: object) -> Shape:
+    """A right-angled triangle, 120 x 80."""
+    return Shape(name="gusset", outline=((0, 0), (120, 0), (0, 80)), quantity=quantity, **more)  # type: ignore[arg-type]
+
+
+def made(parts: tuple[Shape | Rectangle, ...], *plates: Plate, rig: Rig = RIG, options: Options = QUICK) -> Plan:
+    """The plan of a small job; it has passed the replay."""
+    return plan(Job(name="small", plates=plates, parts=parts, options=options), rig)
+
+
+def test_two_gussets_from_a_plate_for_one_and_a_kerf() -> None:
+    """A plate as wide as a gusset, and longer by what the kerf takes along that side (k over the cosine of its angle to
+    the diagonal), holds two; one that is as wide as a gusset alone holds one."""
+    wide = 80 + 1.5 * math.hypot(120, 80) / 120
+    just, narrow = (made((gusset(2),), sheet(120, math.ceil(1000 * each) / 1000)) for each in (wide, 80))
+    assert (just.totals.plates, narrow.totals.plates) == (1, 2)
+    assert [cut.located for cut in just.cuts] == ["mitre"]
+    assert {piece.part for piece in just.pieces if piece.kind == "part"} == {"gusset"}
+
+
+def test_a_frame_and_its_gussets() -> None:
+    """Rails of two lengths with mitred ends and 24 gussets: all are made, the bar is set for several cuts at a time,
+    plate is saved, and the plan says against what."""
+    rails = (
+        Shape(name="long", outline=mitred(600, 50, (45, 45), "long"), quantity=2),
+        Shape(name="short", outline=mitred(400, 50, (45, 45), "long"), quantity=2),
+    )
+    found = made((*rails, gusset(24, allowance=1.0), Rectangle(name="plate", width=90, length=200)), sheet(1250, 1000))
+    assert [(line.name, line.made) for line in found.parts] == [("long", 2), ("short", 2), ("gusset", 24), ("plate", 1)]
+    on_bar = [cut for cut in found.cuts if cut.located == "mitre"]
+    assert sum(cut.setup.mitre for cut in on_bar) < 0.7 * len(on_bar)
+    alone, total = found.as_rectangles, found.total
+    assert alone is not None
+    assert total is not None
+    used = 1250 * 1000 * found.totals.plates - found.totals.offcut_area
+    assert used < 0.8 * alone.used_area
+    assert total.bound <= total.total < alone.total
+    parts = sum(part.quantity * area(part.outline_as_cut) for part in (*rails, gusset(24, allowance=1.0)))
+    assert sum(piece.area for piece in found.pieces if piece.kind == "part") == pytest.approx(parts + 90 * 200, abs=1)
+    assert found.proof.plates.bound <= 1
+    again = from_record(Plan, to_record(found), "plan")
+    assert again == found
+
+
+def test_never_dearer_than_rectangles_and_the_same_again() -> None:
+    """Whatever is chosen costs no more than each shape in a rectangle of its own; the same job gives the same plan."""
+    job = drawn_job(7, 2)
+    one, other = plan(job, RIG), plan(job, RIG)
+    assert to_record(one) == to_record(other)
+    assert one.as_rectangles is not None
+    assert one.total is not None
+    assert one.total.total <= one.as_rectangles.total + 1e-9
+
+
+def test_what_cannot_be_cut_is_told_with_its_corners() -> None:
+    """A corner so flat that no metal is left beside its edges, a shape too narrow, angles that nothing sets: named with
+    the place, and left out of a partial plan."""
+    blunt = ((0, 0), (55.7, 3.7), (101.3, 36), (103.7, 63.9), (72.2, 53.6), (21.6, 36.9))
+    nick = Shape(name="nick", outline=blunt)
+    needle = Shape(name="needle", outline=((0, 0), (300, 0), (0, 8)))
+    flat = Shape(name="flat", outline=((0, 0), (300, 0), (300, 30), (0, 90)))
+    strict = replace(RIG, marked=False, mitre_min=85.0, mitre_max=95.0, bed_length=None)
+    cases = (
+        (nick, RIG, "beside its edge from corner (103.7 mm, 63.9 mm) to corner (72.2 mm, 53.6 mm) too little metal"),
+        (needle, RIG, "8 mm wide as cut is narrower than a torch can part"),
+        (flat, strict, "its edge from corner (300 mm, 30 mm) to corner (0 mm, 90 mm) cannot be cut"),
+    )
+    for shape, rig, words in cases:
+        with pytest.raises(CannotMakeError) as stopped:
+            made((shape,), sheet(1000, 500), rig=rig)
+        assert words in str(stopped.value), shape.name
+    options = replace(QUICK, partial=True)
+    rest = made((nick, Rectangle(name="plate", width=90, length=200)), sheet(1000, 500), options=options)
+    assert [(line.name, line.made) for line in rest.parts] == [("nick", 0), ("plate", 1)]
+    assert any(each.code == "cannot_make" and "nick" in each.about for each in rest.warnings)
+
+
+def test_direction_of_rolling_is_kept() -> None:
+    """A shape whose length runs along the rolling direction lies so, or turned by half a turn, or over."""
+    rolled = replace(sheet(1000, 500), rolling="width")
+    found = made((gusset(3, rolling="length"),), rolled)
+    for piece in (each for each in found.pieces if each.kind == "part"):
+        x0, y0, x1, y1 = piece.box
+        assert (x1 - x0, y1 - y0) == (pytest.approx(80, abs=0.01), pytest.approx(120, abs=0.01))
+
+
+@pytest.mark.parametrize("seed", few(3, range(400, 700)))
+def test_random_jobs_pass_the_replay(seed: int) -> None:
+    """Random shapes on random rigs: planned and replayed, or told why not."""
+    try:
+        found = plan(drawn_job(seed, 1), drawn_rig(seed))
+    except CannotMakeError as error:
+        assert error.faults
+        return
+    assert all(line.made == line.wanted for line in found.parts)
