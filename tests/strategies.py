@@ -68,6 +68,7 @@ def parts(draw: st.DrawFn, number: int) -> Part:
         "allowance": draw(st.sampled_from([0.0, 0.0, 0.5])),
         "tolerance": draw(st.sampled_from([None, None, 6.0])),
         "rolling": draw(st.sampled_from(["free", "free", "length", "width"])),
+        "plate": draw(st.sampled_from([None, None, None, "plate 1"])),
     }
     if number > 1 and draw(st.integers(0, 3)) == 0:
         shared |= {"filler": True, "quantity": draw(st.sampled_from([AS_MANY_AS_FIT, 1, 5]))}
@@ -105,15 +106,17 @@ def shapes(draw: st.DrawFn, number: int) -> Shape:
 
 @st.composite
 def plates(draw: st.DrawFn, number: int, length: float, *, priced: bool) -> Plate:
-    """A plate of a given length, full or offcut, with a price or without."""
+    """A plate of a given length, full or offcut, with a price or without; now and then one to be used first."""
+    quantity, offcut = draw(st.sampled_from([None, 1, 2, 3])), draw(st.booleans())
     return Plate(
         name=f"plate {number}",
         length=length,
         width=draw(st.sampled_from([250.0, 600.0, 1000.0])),
         thickness=6,
         material="mild steel",
-        quantity=draw(st.sampled_from([None, 1, 2, 3])),
-        offcut=draw(st.booleans()),
+        quantity=quantity,
+        offcut=offcut,
+        first=(quantity is not None or offcut) and draw(st.sampled_from([False, False, True])),
         measured=draw(st.booleans()),
         edges=draw(st.sampled_from([("mill",) * 4, ("cut", "mill", "dressed", "mill"), ("dressed",) * 4])),
         rolling=draw(st.sampled_from(["none", "length", "width"])),

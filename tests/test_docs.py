@@ -208,7 +208,7 @@ def test_keys_of_a_notebook_and_of_the_reference_agree(title: str, schema: dict[
 
 
 DEFAULTS = {
-    "`[[plate]]`": {"offcut": "false", "measured": "false", "out_of_square": "0", "rolling": "none"},
+    "`[[plate]]`": {"offcut": "false", "measured": "false", "first": "false", "out_of_square": "0", "rolling": "none"},
     "`[[part]]`": {"filler": "false", "rolling": "free", "rotate": "true", "allowance": "0", "square": "none"},
     "`[options]`": {
         "trim": "0",
@@ -299,6 +299,7 @@ def test_every_warning_is_in_the_reference() -> None:
     within |= {"from_rack", "rack_without_cost", "rack_prices_unused"}  # notes beside a plan with --rack
     within |= {"rest_made", "rest_spoilt", "rest_blanks", "rest_slanted", "rest_untouched"}  # beside the rest of a job
     within |= {"corner"}  # of a shape, within a fault
+    within |= {"kept"}  # beside a plan that keeps one of before
     assert within <= made
     assert (made - within) | {"stock_used_up", "cannot_make", "not_found"} == set(rows("Warnings"))
 

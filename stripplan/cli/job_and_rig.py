@@ -47,6 +47,9 @@ class PlanOptions:
     stop_after: int | None
     fill: Fill | None
     aim: Aim | None
+    pins: tuple[str, ...]
+    use_first: tuple[str, ...]
+    keep: Path | None
     partial: bool
     page: Literal["a4", "letter"]
     dxf: Literal["R2000", "R2004", "R2007", "R2010", "R2013", "R2018"]
@@ -76,7 +79,36 @@ def job_and_rig(given: PlanOptions) -> tuple[Job, Rig]:
         read = read_job(_job_file(given), rack=given.from_rack)
         _tell(read.notes)
         job, rig = read.job, _rig_named(given.rig) if given.rig else read.rig
-    return _with_options(_with_fillers(job, given), given), rig
+    return _with_options(_bound(_with_fillers(job, given), given), given), rig
+
+
+def _bound(job: Job, given: PlanOptions) -> Job:
+    """The job with parts bound to plates, and plates that are to be used first. Raises InputError for a part that there
+    is not; plates are asked for when all of them are known, those of the rack too.
+    """
+    if not given.pins and not given.use_first:
+        return job
+    pins, faults = dict[str, str](), list[Fault]()
+    known = {each.name for each in job.parts}
+    for word in given.pins:
+        part, equals, plate = word.rpartition("=")
+        if not equals or not plate.strip():
+            facts = Facts(said=f"{word!r} binds no part to a plate", way_out="as PART=PLATE: rail=offcut")
+            faults.append(Fault("option", "--pin", facts))
+        elif part.strip() not in known:
+            facts = Facts(name=part.strip(), known=tuple(sorted(known)[:6]))
+            faults.append(Fault("no_part", "--pin", facts, "no_part_of_that_name"))
+        pins[part.strip()] = plate.strip()
+    plates = {each.name for each in job.plates}
+    for name in given.use_first:
+        if name not in plates:
+            facts = Facts(name=name, known=tuple(sorted(plates)[:6]))
+            faults.append(Fault("no_plate", "--use-first", facts, "no_plate_of_that_name"))
+    if faults:
+        raise InputError(faults)
+    parts = tuple(replace(each, plate=pins.get(each.name, each.plate)) for each in job.parts)
+    first = tuple(replace(each, first=each.first or each.name in given.use_first) for each in job.plates)
+    return replace(job, parts=parts, plates=first)
 
 
 def _rig_named(source: str | None) -> Rig:

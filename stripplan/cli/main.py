@@ -25,6 +25,7 @@ from stripplan.cli.commands.sheet import sheet
 from stripplan.cli.commands.show import show
 from stripplan.cli.commands.why import why
 from stripplan.cli.kernel_notice import tell_kernel
+from stripplan.cli.making.commands import make
 from stripplan.cli.rack.finishing import buy, done, undo
 from stripplan.cli.rack.keeping import keep, release, reserve, write_off
 from stripplan.cli.rack.learning import drift, minutes
@@ -85,6 +86,7 @@ main.commands.pop("rack")  # its place is among the others
 for command in (
     plan,
     page,
+    make,
     rack,
     tick,
     done,

@@ -297,9 +297,14 @@ def _direction_matters(part: Part) -> bool:
 def may_lie(part: Part, plate: Plate, *, turned: bool) -> bool:
     """Whether a part may lie with its length along the plate's width: `rotate`, rolling direction, strips never.
 
+    On a plate other than the one that it is bound to it may lie in no way: that holds for bounds as well, as for every
+    legal plan.
+
     With `turned` False it asks for the other way, which the rolling direction may forbid as well. A plate without
     a rolling direction forbids nothing.
     """
+    if part.plate not in (None, plate.name):
+        return False
     if turned and (isinstance(part, Strip) or not part.rotate):
         return False
     if part.rolling == "free" or plate.rolling == "none":

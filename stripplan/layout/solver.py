@@ -7,7 +7,7 @@ The offcut comes last in both because it is the lesser goal: plates are settled 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from stripplan.layout.bounds.material import LayoutBound, material_bound, tightened
@@ -61,6 +61,8 @@ def lay_out(
     objective: Objective | None = None,
     instead: Objective | None = None,
     further: Sequence[Objective] = (),
+    hasty: bool = False,
+    heard: Callable[[Callable[[], list[Pattern]]], None] | None = None,
 ) -> Layout:
     """The layout found for a problem that costs least in plate and hands together, as the `objective` has it.
 
@@ -70,7 +72,9 @@ def lay_out(
     objectives are searched by after that, for layouts that others would choose: the best of each are among the others,
     and so are the cheapest plates, as they were found and with what is left gathered.
     `parts` are the job's parts, by index; `weights` say what an offcut is worth (see `model.offcut`); `report`
-    hears of the cost and its bound whenever either is better.
+    hears of the cost and its bound whenever either is better. `hasty`: something to look at is wanted, and simpler
+    forms are not begun with. `heard` is called now and then in the search by total, with what gives the best patterns
+    so far.
 
     Items that find no place are no error here: whether they cannot be made, or only were not found a place, is asked
     afterwards and of each by itself (`unplaced`). Cost: that of the engines, and a quarter of the steps once more for
@@ -79,7 +83,8 @@ def lay_out(
     """
     maker = PatternMaker(problem, parts)
     # What is left is gathered by the search by total too, where it is worth the hands.
-    gathering = _Gathering(problem, effort, out_of_time, weights or {}, report, wanted=objective is None)
+    tell = None if heard is None else (lambda filled: heard(lambda: maker.of_filled(filled)))
+    gathering = _Gathering(problem, effort, out_of_time, weights or {}, report, objective is None, hasty, tell)
     solve = _strips if problem.strips_only and _any_order_works(problem) else _rectangles
     forms: Forms = "all" if objective is not None else "none" if instead is None else "unless_met"
     found = solve(problem, maker, gathering, forms if few_enough(problem) else "none")
@@ -188,6 +193,8 @@ def _searched(
         of_forms=of_forms,
         most=most,
         wide=wide,
+        hasty=gathering.hasty,
+        tell=gathering.tell,
     )
 
 
@@ -201,6 +208,8 @@ class _Gathering:
     weights: Mapping[str, float]
     report: Report
     wanted: bool
+    hasty: bool
+    tell: Callable[[Sequence[FilledStock]], None] | None
 
     def of(self, filled: Sequence[FilledStock]) -> Gathered:
         """Plates with a better offcut; the plates as they are where the user asks for no search at all."""

@@ -55,6 +55,8 @@ class _Part:
     A `filler` is always useful and never asked for: it is made from what is left, at most `quantity` of it,
     and `AS_MANY_AS_FIT` where that is 0.
 
+    `plate` names the plate that it must come from; None = from any of its material and thickness.
+
     `note` goes with the part to the sheet and its labels as it was written; `holes` are drilled or cut later, the
     plan makes the rectangle around them.
     """
@@ -72,6 +74,7 @@ class _Part:
     straightness: float | None = None
     square: Square = "none"
     filler: bool = False
+    plate: str | None = None
     note: str = ""
     holes: tuple[Hole, ...] = ()
 

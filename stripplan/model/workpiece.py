@@ -133,6 +133,19 @@ def split(piece: Workpiece, separation: Separation, kerf: float) -> tuple[Workpi
     return low, high, line
 
 
+def finished(piece: Workpiece, kerf: float) -> list[Workpiece]:
+    """What comes out of a piece and is cut no more, where siblings are cut off in the order in which they stand."""
+    found, left = list[Workpiece](), [piece]
+    while left:
+        each = left.pop()
+        if each.done:
+            found.append(each)
+            continue
+        low, high, _ = split(each, separations(each)[0], kerf)
+        left += [part for part in (high, low) if part is not None]
+    return found
+
+
 def single_remainder(piece: Workpiece, separation: Separation) -> Node | None:
     """What remains after a cut if it is one thing that is not cut any more; else None."""
     holds: list[Node] = [*piece.children, *(end for end in (piece.low, piece.high) if end is not None)]

@@ -10,8 +10,10 @@ from typing import Literal
 
 from stripplan.model.report import Section
 from stripplan.model.rig import Rig
-from stripplan.planner.first_sight import first_sight
+from stripplan.planner.first_sight import PlateInSight
 from stripplan.planner.job_to_plan import choices, plan, unsound, why
+from stripplan.planner.kept.order import what_was_kept
+from stripplan.planner.looks import Looks
 from stripplan.planner.order.why import reasons_for_cuts
 from stripplan.planner.rack.larger import one_larger
 from stripplan.planner.rack.learnt import LearntSeconds, TimedTick, seconds_learnt
@@ -22,9 +24,9 @@ from stripplan.planner.total.choices import choice_of_number
 from stripplan.rig.notebook.drift import Drift, drift
 
 __all__ = [
-    "Drift", "LearntSeconds", "OnTheRack", "TimedTick", "choice_of_number", "choices", "drift", "first_sight",
+    "Drift", "LearntSeconds", "Looks", "OnTheRack", "PlateInSight", "TimedTick", "choice_of_number", "choices", "drift",
     "named_pieces", "one_larger", "plan", "reasons_for_cuts", "report", "rest_of_job", "seconds_learnt", "unsound",
-    "what_changed", "why", "with_rack",
+    "what_changed", "what_was_kept", "why", "with_rack",
 ]  # fmt: skip
 
 

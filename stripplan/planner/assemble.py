@@ -64,6 +64,7 @@ def assemble(settled: Settled, best: OrderOfWork, search: Search, made_at: str |
         *speed_warnings(settled.rig_as_given, {each.plate.process.name for each in best.plates}),
         *_drill_later(job),
         *_piece_warnings(job, work),
+        *_not_used(job, plates),
         *_process_warnings(settled, best.plates),
         *trueness,
         *evenness_warnings(settled, work, expected),
@@ -229,6 +230,14 @@ def _not_planned(job: Job) -> Iterator[Message]:
     for each in job.left_out:
         facts = Facts(quantity=each.quantity, why=each.why, count=each.count)
         yield Message("not_planned", each.name, facts)
+
+
+def _not_used(job: Job, plates: Sequence[PlanPlate]) -> Iterator[Message]:
+    """Plates that were to be used first and are not."""
+    used = {each.stock for each in plates}
+    for plate in job.plates:
+        if plate.first and plate.name not in used:
+            yield Message("first_not_used", plate.name)
 
 
 def _drill_later(job: Job) -> Iterator[Message]:

@@ -9,18 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from stripplan.errors import CannotMakeError
 from stripplan.model.job import Job
-from stripplan.model.part import Shape
-from stripplan.model.pattern import Blank, Node, across
+from stripplan.model.pattern import Leaf, Pattern
 from stripplan.model.plan.piece import Piece
-from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Block
-from stripplan.planner.job_layout import job_layout
-from stripplan.planner.search_control import Search
-from stripplan.planner.settled import Settled, settle
-from stripplan.planner.shapes.blocks_of_job import shapes_of_job
-from stripplan.planner.shapes.with_shapes import with_blocks_in
+from stripplan.model.workpiece import finished, uncut
+from stripplan.planner.job_layout import JobLayout
+from stripplan.planner.settled import Settled
 
 
 @dataclass(frozen=True)
@@ -35,30 +30,15 @@ class PlateInSight:
     pieces: tuple[Piece, ...]
 
 
-def first_sight(job: Job, rig: Rig) -> tuple[PlateInSight, ...]:
-    """The plates of the first layout that is found, pieces of a blank in the order in which it has them.
-
-    Raises InputError and CannotMakeError as `plan` does.
+def in_sight(settled: Settled, found: JobLayout, job: Job, blocks: Mapping[str, Block]) -> tuple[PlateInSight, ...]:
+    """The plates of a layout, pieces of a blank in the order in which it has them; some parts by their names are blocks
+    that hold shapes of the `job`.
     """
-    if any(isinstance(part, Shape) for part in job.parts):
-        shapes = shapes_of_job(job, rig)
-        if shapes.faults and not job.options.partial:
-            raise CannotMakeError(list(shapes.faults))
-        inner = with_blocks_in(shapes.job, shapes.mixes[min(1, len(shapes.mixes) - 1)])
-        return _laid_out(settle(inner.job, rig), shapes.job, inner.blocks)
-    return _laid_out(settle(job, rig), job, {})
-
-
-def _laid_out(settled: Settled, job: Job, blocks: Mapping[str, Block]) -> tuple[PlateInSight, ...]:
-    """The plates of a job in which each of these parts is a block that holds shapes of the `job`."""
-    found = job_layout(settled, Search(job.options.effort, lambda: True))
-    if found.faults and not job.options.partial:
-        raise CannotMakeError(found.faults)
     patterns = [pattern for layout in found.by_group for pattern in layout.patterns]
     plates = []
     for number, pattern in enumerate(patterns, 1):
         plate = settled.plates[pattern.plate]
-        leaves = _pieces(settled, f"P{number}", pattern.root, 0.0, 0.0, plate.rules.kerf)
+        leaves = _pieces(settled, f"P{number}", pattern, plate.rules.kerf)
         pieces = tuple(each for leaf, turned in leaves for each in _opened(leaf, turned, job, blocks))
         plates.append(PlateInSight(plate.plate.name, plate.plate.length, plate.plate.width, pattern.count, pieces))
     return tuple(plates)
@@ -76,21 +56,11 @@ def _opened(leaf: Piece, turned: bool, job: Job, blocks: Mapping[str, Block]) ->
         yield replace(leaf, part=job.parts[each.part].name, outline=tuple(points))
 
 
-def _pieces(settled: Settled, plate: str, node: Node, x: float, y: float, kerf: float) -> Iterator[tuple[Piece, bool]]:
-    """The leaves below a node whose lower left corner is at x, y, and whether each lies a quarter turn round; siblings
-    with a kerf between them."""
-    if not isinstance(node, Blank):
-        if node.length > 0 and node.width > 0:
-            x1, y1 = x + node.length, y + node.width
-            name = None if node.part is None else settled.job.parts[node.part].name
-            outline = ((x, y), (x1, y), (x1, y1), (x, y1))
-            piece = Piece(id="", plate=plate, parent=plate, kind=node.kind, part=name, outline=outline, mass=0.0)
-            yield piece, node.turned
-        return
-    at = 0.0
-    for child in (node.low, *node.children, node.high):
-        if child is None:
-            continue
-        along = node.direction == "along"
-        yield from _pieces(settled, plate, child, x + (0.0 if along else at), y + (at if along else 0.0), kerf)
-        at += across(child, node.direction) + kerf
+def _pieces(settled: Settled, plate: str, pattern: Pattern, kerf: float) -> Iterator[tuple[Piece, bool]]:
+    """The pieces that come out of a plate and are cut no more, and whether each lies a quarter turn round."""
+    for each in finished(uncut(pattern.root, ("mill",) * 4), kerf):
+        leaf = each.node
+        if isinstance(leaf, Leaf) and each.length > 0 and each.width > 0:
+            name = None if leaf.part is None else settled.job.parts[leaf.part].name
+            piece = Piece(id="", plate=plate, parent=plate, kind=leaf.kind, part=name, outline=each.outline(), mass=0.0)
+            yield piece, leaf.turned

@@ -4,7 +4,7 @@ be made.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from stripplan.errors import Fault
@@ -27,6 +27,8 @@ from stripplan.layout import (
 )
 from stripplan.model.effort import Effort
 from stripplan.model.offcut import offcut_value
+from stripplan.model.pattern import Pattern
+from stripplan.planner.first_plates import first_plates_filled
 from stripplan.planner.hand_times import cause_weights, hand_times
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Group, Settled, SettledPlate
@@ -42,6 +44,10 @@ TIME_FIRST = 20.0
 """How much dearer a minute is reckoned where the aim is time: plates count so little then that they break ties."""
 FURTHER = (0.25, 1.0, 4.0)
 """Prices of a minute, times the job's own, that layouts are searched by as well where there is a choice to be given."""
+
+
+Heard = Callable[[Callable[[], list[Pattern]]], None]
+"""Hears that there is something better: the patterns of a group, for the asking."""
 
 
 @dataclass(frozen=True)
@@ -61,29 +67,35 @@ class JobLayout:
         return sum(float(layout.bound.cost) for layout in self.by_group)
 
 
-def job_layout(settled: Settled, search: Search, *, further: bool = False) -> JobLayout:
+def job_layout(
+    settled: Settled,
+    search: Search,
+    *,
+    further: bool = False,
+    seen: Callable[[Callable[[], JobLayout]], None] | None = None,
+) -> JobLayout:
     """The layout of a job that is likely to be the best, with others of each group that may be as good; `further`: and
-    those that would be, were a minute dearer or cheaper.
+    those that would be, were a minute dearer or cheaper. `seen` hears of what there is already, while the last group is
+    searched: a layout of the job, for the asking.
     """
     search.share = LAYING_OUT[0]
     search.tell("laying out")
-    layouts, faults = [], list(_without_plate(settled))
+    layouts, faults = list[Layout](), list(_without_plate(settled))
     cost = bound = 0.0
     options = settled.job.options
     for at, group in enumerate(settled.groups):
         search.share = LAYING_OUT[0] + (LAYING_OUT[1] - LAYING_OUT[0]) * at / len(settled.groups)
         problem = build_problem(settled.grid, group.plates, group.parts, options.keep, options.depth)
-        layout = lay_out(
-            problem,
-            settled.wanted,
-            effort=options.effort,
-            out_of_time=search.over,
-            weights=options.offcut_weights,
-            report=lambda more, least, done=(cost, bound): search.tell("laying out", done[0] + more, done[1] + least),  # type: ignore[misc]
-            objective=_objective(settled, group, problem, price_of_minute(settled)),
-            instead=_objective(settled, group, problem, settled.worth.minute),
-            further=list(_further(settled, group, problem)) if further else (),
-        )
+
+        def report(more: float, least: float, done: tuple[float, float] = (cost, bound)) -> None:
+            search.tell("laying out", done[0] + more, done[1] + least)
+
+        layout = first_plates_filled(settled, group, lambda some: group_layout(settled, some, search, silent))
+        if layout is None:
+            heard = None
+            if seen is not None and at == len(settled.groups) - 1:
+                heard = _so_far(settled, group, tuple(layouts), tuple(faults), seen)
+            layout = group_layout(settled, group, search, report, further=further, heard=heard)
         loose = loosened(problem, group.parts)
         layout = _completed(settled, group, layout, problem, loose)
         cost += sum(pattern.count * settled.plates[pattern.plate].cost for pattern in layout.patterns)
@@ -91,6 +103,55 @@ def job_layout(settled: Settled, search: Search, *, further: bool = False) -> Jo
         faults += [_short_fault(settled, group, number, layout, loose) for number in layout.short]
         layouts.append(layout)
     return JobLayout(tuple(layouts), options.effort, tuple(faults))
+
+
+def silent(_cost: float, _bound: float) -> None:
+    """Nobody is told."""
+
+
+def _so_far(
+    settled: Settled,
+    group: Group,
+    before: tuple[Layout, ...],
+    faults: tuple[Fault, ...],
+    seen: Callable[[Callable[[], JobLayout]], None],
+) -> Heard:
+    """What hears of patterns of the last group and tells of the layout that they make with those `before`."""
+    options = settled.job.options
+
+    def found(patterns: Callable[[], list[Pattern]]) -> JobLayout:
+        problem = build_problem(settled.grid, group.plates, group.parts, options.keep, options.depth)
+        last = Layout(patterns(), {}, layout_bound(loosened(problem, group.parts)), 0)
+        return JobLayout((*before, last), options.effort, faults)
+
+    return lambda patterns: seen(lambda: found(patterns))
+
+
+def group_layout(
+    settled: Settled,
+    group: Group,
+    search: Search,
+    report: Callable[[float, float], None] = silent,
+    *,
+    further: bool = False,
+    heard: Heard | None = None,
+) -> Layout:
+    """The layout that a search finds for a group."""
+    options = settled.job.options
+    problem = build_problem(settled.grid, group.plates, group.parts, options.keep, options.depth)
+    return lay_out(
+        problem,
+        settled.wanted,
+        effort=options.effort,
+        out_of_time=search.over,
+        weights=options.offcut_weights,
+        report=report,
+        objective=_objective(settled, group, problem, price_of_minute(settled)),
+        instead=_objective(settled, group, problem, settled.worth.minute),
+        hasty=search.at_once,
+        heard=heard,
+        further=list(_further(settled, group, problem)) if further else (),
+    )
 
 
 def with_fillers_in(settled: Settled, layout: JobLayout) -> JobLayout:
@@ -151,7 +212,10 @@ def _without_plate(settled: Settled) -> Iterator[Fault]:
             yield _fault(part.name, settled.too_narrow.get(index) or why_not(part, []))
 
 
-def _fault(part: str, why: Message) -> Fault:
+def _fault(part: str, why: Message, pin: str | None = None) -> Fault:
+    """Why a part is not made; of one that is bound to a plate by name (`pin`), that as well."""
+    if pin is not None:
+        return Fault(why.code, f"part {part}", Facts(plate=pin, why=why), "pinned")
     return Fault(why.code, f"part {part}", facts=why.facts, says=why.says)
 
 
@@ -176,15 +240,16 @@ def _short_fault(settled: Settled, group: Group, number: int, layout: Layout, lo
     """What is said of a part that is short: "cannot" only where that is shown."""
     part, count, depth = group.parts[number][1], layout.short[number], settled.job.options.depth
     beside = [each for _, each in group.parts]
+    group = replace(group, plates=tuple(each for each in group.plates if part.plate in (None, each.plate.name)))
     if excluded(part, group.plates, depth=depth, parts=beside, rounding=settled.rounding):
         others = [*_two_passes(settled, group), *_less_current(settled, group)]
-        return _fault(part.name, why_not(part, group.plates, depth=depth, others=others))
+        return _fault(part.name, why_not(part, group.plates, depth=depth, others=others), part.plate)
     everywhere = loose.items[number].bound_sizes
     scarce = all(stock.limit is not None for stock, ways in zip(loose.stocks, everywhere, strict=True) if ways)
     missing = plates_missing(loose) if scarce else 0
     if missing:
-        return _fault(part.name, used_up(part, count, group.plates, missing))
-    return _fault(part.name, not_found(part, count, group.plates, layout.steps, depth=depth))
+        return _fault(part.name, used_up(part, count, group.plates, missing), part.plate)
+    return _fault(part.name, not_found(part, count, group.plates, layout.steps, depth=depth), part.plate)
 
 
 def _two_passes(settled: Settled, group: Group) -> Iterator[tuple[Message, list[SettledPlate]]]:

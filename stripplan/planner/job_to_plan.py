@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from stripplan.errors import CannotMakeError, Fault, InputError, PlanFaultError
 from stripplan.model.job import Job
@@ -14,8 +14,11 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.rig import Rig
 from stripplan.model.search_progress import Progress
 from stripplan.planner.assemble import assemble
-from stripplan.planner.job_layout import JobLayout
-from stripplan.planner.order.order_of_work import order_of_work
+from stripplan.planner.first_sight import PlateInSight, in_sight
+from stripplan.planner.job_layout import JobLayout, with_fillers_in
+from stripplan.planner.kept.order import kept_order_of_work
+from stripplan.planner.looks import Looks
+from stripplan.planner.order.order_of_work import OrderOfWork, order_of_work
 from stripplan.planner.order.why import reasons_for_cuts
 from stripplan.planner.plan_warnings import units_of
 from stripplan.planner.search_control import Search
@@ -33,41 +36,76 @@ def plan(
     stop: Callable[[], bool] | None = None,
     made_at: str | None = None,
     choose: int | Choice | None = None,
+    at_once: bool = False,
+    sight: Callable[[tuple[PlateInSight, ...]], None] | None = None,
+    looks: Looks | None = None,
+    keep: Plan | None = None,
 ) -> Plan:
     """Plan a job on a rig: one call, no file touched.
 
     A rig with a notebook is taken as it was measured. `progress` is called with what is being worked on, the share
     done, the best cost and its bound. `stop` is asked before each step of the search: once it is true, the best plan so
     far is made ready and given back. `made_at` goes into the plan as it is. `choose` is one of what `choices` gives for
-    this job and rig, or its number, for which all are looked for again. Raises InputError where job and rig contradict
-    themselves or there is no such choice, CannotMakeError where a sound job has a part that cannot be made (unless
-    job.options.partial), PlanFaultError where the plan does not pass the replay.
+    this job and rig, or its number, for which all are looked for again. `at_once` gives the first plan that there is,
+    without a search, and `sight` is called with its plates before their cuts are in order; `looks` gets plans of what
+    the search has found at times, while it goes on. `keep` is a plan of before, of which plates and order of cuts stay
+    as far as they can. Raises InputError where job and rig contradict themselves or there is no such choice,
+    CannotMakeError where a sound job has a part that cannot be made (unless job.options.partial), PlanFaultError where
+    the plan does not pass the replay.
     """
     with _told_in_units_of(job):
-        search = Search(job.options.effort, stop, progress, pieces=_pieces(job))
+        search = Search(job.options.effort, stop, progress, pieces=_pieces(job), at_once=at_once)
         if _has_shapes(job):
             if choose is not None:
                 raise InputError(Fault("no_choices_of_shapes", "choose"))
             from stripplan.planner.shapes.with_shapes import with_shapes  # few jobs hold shapes
 
-            made, used = with_shapes(job, rig, search, made_at)
+            made, used = with_shapes(job, rig, search, made_at, sight)
+            made = _with_quotation(made, used)
         else:
-            made, used = _of_rectangles(job, rig, search, made_at, choose)
-        made = _with_quotation(made, used)
+            made = _of_rectangles(job, rig, search, made_at, _Wishes(choose, keep, sight, looks))
         _check(made)
     return made
 
 
-def _of_rectangles(
-    job: Job, rig: Rig, search: Search, made_at: str | None, choose: int | Choice | None
-) -> tuple[Plan, Rig]:
-    """The plan of a job without straight-sided shapes, and the rig as it was measured."""
+@dataclass(frozen=True)
+class _Wishes:
+    """What is wanted of a plan beside the plan: see `plan`."""
+
+    choose: int | Choice | None
+    keep: Plan | None
+    sight: Callable[[tuple[PlateInSight, ...]], None] | None
+    looks: Looks | None
+
+
+def _of_rectangles(job: Job, rig: Rig, search: Search, made_at: str | None, wishes: _Wishes) -> Plan:
+    """The plan of a job without straight-sided shapes."""
     settled = settle(job, rig)
-    layout = layout_to_take(settled, search) if choose is None else _chosen(job, rig, settled, search, choose)
-    best = order_of_work(settled, layout, search)
+    if wishes.keep is not None and (kept := _kept(settled, wishes.keep, search, made_at)) is not None:
+        return kept
+    if wishes.choose is not None:
+        layout = _chosen(job, rig, settled, search, wishes.choose)
+    else:
+        sight, looks = wishes.sight, wishes.looks
+        told = None if sight is None else (lambda found: sight(in_sight(settled, found, settled.job, {})))
+        layout = layout_to_take(settled, search, told, None if looks is None else _seen(settled, search, looks))
+    return _made(settled, order_of_work(settled, layout, search), search, made_at)
+
+
+def _made(settled: Settled, best: OrderOfWork, search: Search, made_at: str | None = None) -> Plan:
+    """The plan of an order of work, not checked yet."""
     search.share = 0.95
     search.tell("checking", best.cost, best.layout.bound)
-    return assemble(settled, best, search, made_at), settled.rig
+    return _with_quotation(assemble(settled, best, search, made_at), settled.rig)
+
+
+def _kept(settled: Settled, before: Plan, search: Search, made_at: str | None) -> Plan | None:
+    """A plan that keeps one of before; None where that does not go, and where what comes of it is not sound: the rig,
+    say, or what is asked of parts may have changed in ways that no size shows.
+    """
+    best = kept_order_of_work(settled, before, search)
+    made = None if best is None else _made(settled, best, search, made_at)
+    return None if made is None or unsound(made) else made
 
 
 def choices(
@@ -114,6 +152,21 @@ def _told_in_units_of(job: Job) -> Iterator[None]:
         yield
     except (InputError, CannotMakeError) as error:
         raise error.in_units(units_of(job)) from None
+
+
+def _seen(settled: Settled, search: Search, looks: Looks) -> Callable[[Callable[[], JobLayout]], None]:
+    """What hears of layouts that a search has found so far, and makes a plan of one when a look is due."""
+
+    def seen(found: Callable[[], JobLayout]) -> None:
+        if looks.due():
+            now = Search(settled.job.options.effort, at_once=True)
+            now.goes_on_from(search.steps, "look")
+            best = order_of_work(settled, with_fillers_in(settled, found()), now)
+            made = _made(settled, best, now)
+            _check(made)
+            looks.show(made)
+
+    return seen
 
 
 def _chosen(job: Job, rig: Rig, settled: Settled, search: Search, choose: int | Choice) -> JobLayout:

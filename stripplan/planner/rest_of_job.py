@@ -8,7 +8,7 @@ not.
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Container, Iterable, Mapping
 from dataclasses import asdict, fields
 from typing import Any
@@ -42,11 +42,15 @@ def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress, *, on
     stock = [plate for name, each in given.items() if (plate := _on_the_rack(each, name, begun))]
     plates = {plate.id: plate for plate in plan.plates}
     names = _Names(each["name"] for each in stock)
+    lying = [each for each in there if each.kind in ("blank", "offcut") and each.is_rectangle and not on_rack]
     rest = [
         {"name": names.new(each.id), **_as_plate(each, plates[each.plate], given.get(plates[each.plate].stock, {}))}
-        for each in there
-        if each.kind in ("blank", "offcut") and each.is_rectangle and not on_rack
+        for each in lying
     ]
+    came_from = defaultdict[str, list[str]](list)
+    for piece, each in zip(lying, rest, strict=True):
+        came_from[plates[piece.plate].stock].append(each["name"])
+    parts = [_bound_anew(part, {each["name"] for each in stock}, came_from) for part in parts]
     kept = {key: each for key, each in job.items() if key not in ("part", "plate", "name", "cut_list")}
     if "options" in kept:
         named = {each["name"] for each in parts}, {each["name"] for each in stock}
@@ -151,6 +155,16 @@ def _on_the_rack(plate: Mapping[str, Any], name: str, begun: Mapping[str, int]) 
         return {**plate, "name": name}
     left = int(count) - begun.get(name, 0)
     return {**plate, "name": name, "quantity": left} if left > 0 else None
+
+
+def _bound_anew(part: dict[str, Any], stock: Container[str], came_from: Mapping[str, list[str]]) -> dict[str, Any]:
+    """A part that is bound to a plate that is no more: to the one piece that is left of it, else to none."""
+    plate = part.get("plate")
+    if plate is None or plate in stock:
+        return part
+    left = came_from.get(plate, [])
+    free = {key: each for key, each in part.items() if key != "plate"}
+    return {**free, "plate": left[0]} if len(left) == 1 else free
 
 
 class _Names:

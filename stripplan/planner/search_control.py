@@ -17,7 +17,7 @@ Measured on shop jobs of some thirty pieces, of which three layouts are compared
 MOST_AFTER = 0.6
 """Share of the cap that is left for that at the most: of a large job the rest would leave no search at all."""
 
-Stopped = Literal["done", "seconds", "steps", "interrupt", "good enough"]
+Stopped = Literal["done", "seconds", "steps", "interrupt", "good enough", "look"]
 
 
 class Search:
@@ -28,7 +28,7 @@ class Search:
     in the same order whatever the time is. `share` is what is done of the whole, from 0 to 1, set as that of the
     stretch `within` which the plan at hand is made; `total` is what the best plan so far costs in plate and hands, in
     `currency`. The cap is on all of the plan: for so many `pieces` some of it is kept for what must be done after the
-    search.
+    search. `at_once`: something to look at is wanted before any search; so it is where it is to stop after no step.
     """
 
     def __init__(
@@ -38,10 +38,12 @@ class Search:
         progress: Callable[[Progress], None] | None = None,
         *,
         pieces: int = 0,
+        at_once: bool = False,
     ) -> None:
         self._end = None if effort.seconds is None else time.monotonic() + search_seconds(effort.seconds, pieces)
         self._most = effort.stop_after
-        self._stop = stop
+        self._stop = (lambda: True) if at_once else stop
+        self.at_once = at_once or effort.stop_after == 0
         self._progress = progress
         self.stopped: Stopped = "done"
         self.steps = 0
@@ -49,6 +51,8 @@ class Search:
         self._share = 0.0
         self.total: float | None = None
         self.currency = ""
+        if self.at_once:
+            self.over()
 
     @property
     def share(self) -> float:

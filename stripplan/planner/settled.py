@@ -18,8 +18,10 @@ from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.planner.settling.job_checks import (
     check_complete,
+    check_named_plates,
     check_names,
     check_order_options,
+    check_pins,
     check_prices,
     check_processes,
     check_strip_lengths,
@@ -89,10 +91,12 @@ def settle(job: Job, rig: Rig) -> Settled:
     as_given, rig = rig, _as_measured(rig)
     check_complete(job)
     check_names(job)
+    check_named_plates(job)
     check_trim(job, rig)
     job = replace(job, parts=tuple(sorted(job.parts, key=lambda part: part.filler)))
     job, assumed = with_materials(job, rig)
     check_prices(job)
+    check_pins(job)
     check_strip_lengths(job)
     processes = [process_for(rig, plate, job.options.process) for plate in job.plates]
     check_processes(rig, processes)

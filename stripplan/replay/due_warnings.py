@@ -138,9 +138,17 @@ def _holed(bench: Bench) -> Due:
             yield "drill_later", part.name
 
 
+def _first(bench: Bench) -> Due:
+    used = {plate.stock for plate in bench.plan.plates}
+    for stock in bench.plan.job.plates:
+        if stock.first and stock.name not in used:
+            yield "first_not_used", stock.name
+
+
 RULES: Rules = {
     "not_planned": _left_out,
     "drill_later": _holed,
+    "first_not_used": _first,
     "plus_minus": _parts,
     "bow": _bow,
     "out_of_square": _square,

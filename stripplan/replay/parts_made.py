@@ -192,6 +192,8 @@ def check_part(bench: Bench, piece: Piece) -> Iterator[Finding]:
             piece.id,
             f"{title} lies on {plate.thickness:g} mm {plate.material}, which is not what was asked.",
         )
+    if want.plate is not None and want.plate != plate.stock:
+        yield Finding("pin", piece.id, f"{title} comes from {plate.stock}, and was to come from {want.plate}.")
     shape = bench.shapes[piece.id]
     if shape is None:
         return

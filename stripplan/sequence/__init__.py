@@ -13,6 +13,7 @@ from stripplan.sequence.cut_order import CutOrder
 from stripplan.sequence.part_sizes import UNEQUAL_SECONDS
 from stripplan.sequence.place_reason import PlaceReason, RecordedOrder
 from stripplan.sequence.search.best_order import best_order
+from stripplan.sequence.search.kept_order import RecordedCut, kept_order
 from stripplan.sequence.to_plan import PiecesAndCuts, PlateToCut, pieces_and_cuts
 
 __all__ = [
@@ -25,8 +26,10 @@ __all__ = [
     "PiecesAndCuts",
     "PlaceReason",
     "PlateToCut",
+    "RecordedCut",
     "RecordedOrder",
     "best_order",
+    "kept_order",
     "pieces_and_cuts",
     "precedence_circle",
     "settable",

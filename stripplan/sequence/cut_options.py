@@ -384,6 +384,11 @@ def leading_side(travel: int) -> int:
     return {TO_EAST: WEST, TO_NORTH: SOUTH, TO_WEST: EAST, TO_SOUTH: NORTH}[travel]
 
 
+def all_ways(piece: BenchPiece) -> list[CutOption]:
+    """Every legal way to make the next cut, those among them that a search leaves out; none of a finished piece."""
+    return [option for separation in separations(piece.workpiece) for option in _ways(piece, separation)]
+
+
 def _ways(piece: BenchPiece, separation: Separation) -> list[CutOption]:
     """The legal options of one separation: one for each datum edge, or none.
 

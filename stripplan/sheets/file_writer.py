@@ -49,7 +49,7 @@ SURELY_DEAD = 86_400.0
 MOST_NAMED = 5
 """So many files that are in the way are named one by one."""
 
-Kind = Literal["plan", "sheet", "labels", "pictures", "notebook"]
+Kind = Literal["plan", "sheet", "labels", "pictures", "notebook", "things"]
 """What a file is, called after the command that writes it; `plan` writes the sheet too."""
 
 

@@ -21,7 +21,8 @@ class ShownPlan:
     """A plan that was made for the page: its text, what is shown of it, the job as the page gave it, and the digest of
     the list that it belongs to.
 
-    `last`: the search is over; a better one may still follow an earlier one.
+    `last`: the search is over; a better one may still follow an earlier one. `kept`: it was to change a plan of before
+    as little as can be.
     """
 
     text: str
@@ -30,6 +31,7 @@ class ShownPlan:
     list: str = ""
     notes: tuple[str, ...] = ()
     last: bool = True
+    kept: bool = False
 
 
 @dataclass
@@ -42,6 +44,7 @@ class PlanInProgress:
     asked: float = field(default_factory=time.monotonic)
     list: str = ""
     best: ShownPlan | None = None
+    kept: bool = False
 
 
 @dataclass
@@ -59,8 +62,9 @@ class PlansInProgress:
             self.made.popitem(last=False)
 
     def last_of(self, digest: str) -> ShownPlan | None:
-        """The plan of a list whose search is over, where it is still remembered."""
-        return next((each for each in reversed(self.made.values()) if each.list == digest and each.last), None)
+        """The plan of a list whose search is over, where it is still remembered; none that keeps one of before."""
+        made = reversed(self.made.values())
+        return next((each for each in made if each.list == digest and each.last and not each.kept), None)
 
     def drop(self, owner: str) -> None:
         """Stop what a page has on its way."""

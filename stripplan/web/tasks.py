@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import time
 from collections.abc import Callable, Sequence
 from dataclasses import fields, replace
 from pathlib import Path
@@ -17,6 +16,7 @@ if TYPE_CHECKING:
     from stripplan.model.part import Part
     from stripplan.model.plan.plan import Plan
     from stripplan.model.report import Section
+    from stripplan.planner import PlateInSight
 
 STANDINGS = ("testing", "untested", "enough")
 """In what order the page shows the next test cuts."""
@@ -25,9 +25,9 @@ Stop = Callable[[], bool]
 
 FEW_PIECES = 30
 """A job of so many pieces has its first plan in about the time in which it could be sketched."""
-LOOKS = (3.0, 15.0)
-"""Between the first plan and the last, the best so far is shown after searches of so many seconds: each begins anew,
-so that the last is the one that the command makes."""
+LOOKS = (3.0, 15.0, 45.0)
+"""Between the first plan and the last, what the search has found is shown after so many seconds, where it is better;
+the search goes on, and so the last is the plan that the command makes."""
 
 
 _OF_HOLES = ("x", "y", "length", "width")
@@ -38,37 +38,54 @@ Tell = Callable[[dict[str, Any]], None]
 has a "kind" and is kept."""
 
 
-def planned(data: dict[str, Any], folder: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:
+def planned(data: dict[str, Any], folder: str, keep: str = "", *, tell: Tell, stop: Stop) -> dict[str, Any]:
     """A plan of the job in a table: its text and what the page shows of it. Raises what the front door raises.
 
     On the way it gives what there is already: of a large job a first layout, then a first plan, then better ones. Once
-    it is to stop it gives the best so far.
+    it is to stop it gives the best so far. `keep` is the text of a plan that is to be changed as little as can be:
+    there is one plan then, and a word of what stayed.
     """
+    from stripplan.files.plan.read import plan_from
     from stripplan.model.search_progress import Progress
-    from stripplan.planner import plan
+    from stripplan.planner import Looks, plan, what_was_kept
+    from stripplan.web.plan_for_page import sketched
 
     read = read_list(data, folder)
 
     def progress(each: Progress) -> None:
         tell({"words": each.words, "share": each.share, "gap": each.gap})
 
-    def made(ends: Stop) -> Plan:
-        return plan(read.job, read.rig, progress=progress, stop=ends)
+    if keep:
+        before = plan_from(keep, name="the plan before")
+        made = plan(read.job, read.rig, progress=progress, stop=stop, keep=before)
+        said = worded(what_was_kept(before, made)).text
+        told = _told(made, read, last=True)
+        return {**told, "notes": [f"{said[0].upper()}{said[1:]}.", *told["notes"]]}
 
-    if sum(part.wanted for part in read.job.parts) > FEW_PIECES:
-        tell(_sketched(read))
-    best = made(lambda: True)
-    for seconds in (*LOOKS, None):
-        if stop() or best.settings.stopped != "interrupt":
-            break
-        tell(_told(best, read, last=False))
-        best = made(stop if seconds is None else _until(time.monotonic() + seconds, stop))
-    return _told(best, read, last=True)
+    def sight(plates: Sequence[PlateInSight]) -> None:
+        tell({"kind": "sketch", "plates": sketched(read.job, plates)})
+
+    many = sum(part.wanted for part in read.job.parts) > FEW_PIECES
+    best = plan(read.job, read.rig, progress=progress, at_once=True, sight=sight if many else None)
+    if stop():
+        return _told(best, read, last=True)
+    tell(_told(best, read, last=False))
+    cheapest = _total(best)
+
+    def look(each: Plan) -> None:
+        nonlocal cheapest
+        if _total(each) < cheapest:
+            cheapest = _total(each)
+            tell(_told(each, read, last=False))
+
+    made = plan(read.job, read.rig, progress=progress, stop=stop, looks=Looks(LOOKS, look))
+    return _told(made, read, last=True)
 
 
-def _until(end: float, stop: Stop) -> Stop:
-    """Whether to stop, at that time at the latest."""
-    return lambda: time.monotonic() > end or stop()
+def _total(made: Plan) -> float:
+    """What a plan costs in plate and hands."""
+    assert made.total is not None
+    return made.total.total
 
 
 def read_list(data: dict[str, Any], folder: str) -> JobFile:
@@ -86,14 +103,6 @@ def _told(made: Plan, read: JobFile, *, last: bool) -> dict[str, Any]:
 
     notes = [note.sentence() for note in read.notes]
     return {"kind": "plan", "text": plan_text(made), "shown": shown(made), "notes": notes, "last": last}
-
-
-def _sketched(read: JobFile) -> dict[str, Any]:
-    """The first layout of a job as pictures."""
-    from stripplan.planner import first_sight
-    from stripplan.web.plan_for_page import sketched
-
-    return {"kind": "sketch", "plates": sketched(read.job, first_sight(read.job, read.rig))}
 
 
 def chosen(data: dict[str, Any], folder: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -35,6 +36,9 @@ def job(tmp_path: Path) -> Path:
     """A folder that holds a sound job.toml."""
     (tmp_path / "job.toml").write_text(GOOD)
     return tmp_path
+
+
+HELD = "plan --plate sheet=1250x1000x6*1 --plate odd=600x300x6*1 rail=50x400x2 foot=60x60x2"
 
 
 def test_words_to_folder(tmp_path: Path) -> None:
@@ -441,3 +445,38 @@ def test_a_job_too_large_for_the_machine(tmp_path: Path) -> None:
         "the job: there is not enough memory for it (plan fewer parts at once, or with fewer steps)\n"
     )
     assert not files_in(tmp_path)
+
+
+def test_parts_are_bound_to_plates_and_a_plate_is_used_first(tmp_path: Path) -> None:
+    """--pin and --use-first say in the command what `plate` and `first` say in a job file; unknown names are told."""
+    typed = [*HELD.split(), "--steps", "5"]
+    made = called(*typed, "--pin", "rail=sheet", "--use-first", "odd", "--json", folder=tmp_path)
+    plan = json.loads(made.stdout)
+    assert [each.get("plate") for each in plan["job"]["parts"]] == ["sheet", None]
+    stock = {each["id"]: each["stock"] for each in plan["plates"]}
+    assert {(each["part"], stock[each["plate"]]) for each in plan["pieces"] if each["part"]} == {
+        ("rail", "sheet"),
+        ("foot", "odd"),
+    }
+    for words, said in (
+        ("--pin rail", "PART=PLATE"),
+        ("--pin leg=odd", "foot, rail"),
+        ("--use-first od", "odd, sheet"),
+    ):
+        refused = called(*typed, *words.split(), folder=tmp_path)
+        assert refused.returncode == 2
+        assert said in refused.stderr
+
+
+def test_a_plan_is_kept_where_its_list_changes(tmp_path: Path) -> None:
+    """--keep takes a plan, also the one in the folder that is written, and says how much of it stays."""
+    typed = [*HELD.split(), "--steps", "5", "--out", "made"]
+    before = called(*typed, folder=tmp_path)
+    assert before.returncode == 0, before.stderr
+    again = called(*typed, "rush=40x40x1", "--keep", "made/plan.json", folder=tmp_path)
+    count = len(json.loads((tmp_path / "made" / "plan.json").read_text(encoding="utf-8"))["cuts"])
+    found = re.search(r"of (\d+) cuts (\d+) stay as they were, in their order; (\d+) are new", again.stderr)
+    assert found is not None, again.stderr
+    assert found[1] == found[2]
+    assert int(found[2]) + int(found[3]) == count
+    assert called(*typed, "--keep", "made/plan.json", "--choices", folder=tmp_path).returncode == 2

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
@@ -14,6 +15,7 @@ from stripplan.model.job import Job
 from stripplan.model.part import Strip
 from stripplan.model.plan.plan import Bound, Plan
 from stripplan.model.search_progress import Progress
+from stripplan.planner import Looks, PlateInSight, unsound
 from stripplan.planner.assemble import what_ended
 from stripplan.planner.search_control import Search
 from tests.checking import few
@@ -131,3 +133,33 @@ def test_progress_tells_the_best_total_so_far() -> None:
     assert made.total is not None
     assert totals[-1] == pytest.approx(made.total.total, rel=0.05)
     assert told[-1].currency == "EUR"
+
+
+def test_the_first_plan_comes_at_once_and_again_by_no_step() -> None:
+    """Its plates are seen before their cuts are in order, with all parts on them; stopped before the first step the
+    same cuts come out.
+    """
+    seen: list[tuple[PlateInSight, ...]] = []
+    first = plan(TWO_KINDS, TWO_RIG, at_once=True, sight=seen.append)
+    assert (first.settings.stopped, first.settings.steps_done) == ("interrupt", 0)
+    parts = Counter(each.part for plate in seen[0] for each in plate.pieces for _ in range(plate.count) if each.part)
+    assert parts == Counter(each.part for each in first.pieces if each.part)
+    for plate in seen[0]:
+        for each in plate.pieces:
+            x0, y0, x1, y1 = each.box
+            assert 0 <= x0 < x1 <= plate.length
+            assert 0 <= y0 < y1 <= plate.width
+    again = plan(replace(TWO_KINDS, options=replace(JOB.options, effort=Effort(stop_after=0))), TWO_RIG)
+    assert (again.cuts, again.pieces) == (first.cuts, first.pieces)
+    assert unsound(first) == []
+
+
+def test_a_look_is_a_plan_and_changes_nothing() -> None:
+    """What the search has found so far, sound, said to be a look; the plan in the end is the one without looks."""
+    few = tuple(replace(part, quantity=1) for part in JOB.parts[:2])
+    job = replace(JOB, parts=few, options=replace(JOB.options, effort=Effort(steps=2250)))
+    seen: list[Plan] = []
+    made = plan(job, RIG, looks=Looks([0.0], seen.append))
+    assert [each.settings.stopped for each in seen] == ["look"]
+    assert 0 < seen[0].settings.steps_done <= made.settings.steps_done
+    assert made == plan(job, RIG)

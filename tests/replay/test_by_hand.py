@@ -201,6 +201,7 @@ FAULTS: list[tuple[str, str, Change]] = [
     ("part", "one strip", at("pieces.2.part", "bar")),
     ("unknown_part", "one strip", at("pieces.1.part", "plank")),
     ("material", "one strip", at("job.parts.0.thickness", 8.0)),
+    ("pin", "one strip", at("job.parts.0.plate", "another")),
     ("rolling", "one strip", both(at("job.parts.0.rolling", "width"), at("job.plates.0.rolling", "length"))),
     ("rolling", "two passes", both(at("job.parts.1.length", 197.0), at("job.parts.1.width", 200.0),
                                    at("job.parts.1.rotate", False))),

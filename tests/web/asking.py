@@ -40,9 +40,11 @@ def ours(shared: SharedState) -> dict[str, str]:
     return {"x-stripplan-token": shared.token, "sec-fetch-site": "same-origin", "origin": "http://127.0.0.1"}
 
 
-def planned(client: TestClient, shared: SharedState, job: dict[str, Any], owner: str = "page-one-1") -> dict[str, Any]:
+def planned(
+    client: TestClient, shared: SharedState, job: dict[str, Any], owner: str = "page-one-1", **more: Any
+) -> dict[str, Any]:
     """The last plan that is given of a list, or the answer that refuses it; `given` is all that came on the way."""
-    answer = client.post("/planning", json={"owner": owner, "job": job}, headers=ours(shared)).json()
+    answer = client.post("/planning", json={"owner": owner, "job": job, **more}, headers=ours(shared)).json()
     given = list(answer.get("news", ()))
     end = time.monotonic() + 180  # a cap, no measure
     while answer["state"] == "working" and time.monotonic() < end:

@@ -14,9 +14,9 @@ from stripplan.cli.job_and_rig import PlanOptions, job_and_rig
 from stripplan.cli.kernel_notice import tell_kernel
 from stripplan.cli.list_options import any_file, list_options
 from stripplan.cli.rack.opening import book_option
-from stripplan.cli.replayed_plan import cautions_option, page_option
+from stripplan.cli.replayed_plan import cautions_option, checked_plan, page_option
 from stripplan.cli.source_date import made_at
-from stripplan.cli.streams import put
+from stripplan.cli.streams import put, say
 from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
 
 if TYPE_CHECKING:
@@ -87,6 +87,15 @@ if TYPE_CHECKING:
     help="Stop after so many steps in all: steps_done of a plan, to get it again.",
 )
 @click.option(
+    "--pin", "pins", multiple=True, metavar="PART=PLATE", help="A part must come from a plate; may be repeated."
+)
+@click.option(
+    "--use-first",
+    multiple=True,
+    metavar="PLATE",
+    help="A plate that is filled before any other is taken, an offcut say; may be repeated.",
+)
+@click.option(
     "--aim",
     type=click.Choice(["one_setting", "plate", "time", "few_settings", "light_hands", "plate_by_plate"]),
     help=(
@@ -96,6 +105,13 @@ if TYPE_CHECKING:
 )
 @click.option("--choices", is_flag=True, help="Show several plans to choose from; at a terminal it asks which to make.")
 @click.option("--choose", type=click.IntRange(1), metavar="N", help="Make this one of the plans that --choices shows.")
+@click.option(
+    "--keep",
+    type=click.Path(path_type=Path),
+    metavar="PLAN.json",
+    help="Change as little as can be of a plan of before: its plates and the order of its cuts stay.",
+    shell_complete=any_file,
+)
 @click.option("--partial", is_flag=True, help="Plan the rest where some part cannot be made.")
 @page_option
 @click.option("--short-sheet", is_flag=True, help="Sheet with a row for each cut instead of a block with a picture.")
@@ -136,8 +152,11 @@ def plan(**options: Any) -> None:
         raise click.UsageError(
             "--choices with --json prints the choices and makes no plan: no --choose or --out with it"
         )
+    if given.keep is not None and (given.choices or given.choose):
+        raise click.UsageError("--keep leaves nothing to choose: no --choices or --choose with it")
     with noted() as inputs:
         job, rig = job_and_rig(given)
+    before = None if given.keep is None else checked_plan(given.keep)  # it may be replaced by the new one
     rack, asked = None, job
     if given.from_rack:
         from stripplan.cli.rack.drawing import RackOfJob
@@ -162,7 +181,9 @@ def plan(**options: Any) -> None:
         put(_choices_text(job, _choices(job, rig, watch)).encode())
         return
     choose = _asked(job, _choices(job, rig, watch), given, talk=talk) if given.choices or given.choose else None
-    made = _planned(job, rig, watch, choose)
+    made = _planned(job, rig, watch, choose, before)
+    if before is not None:
+        _tell_kept(before, made)
     if rack is not None:
         made = rack.promised(made)
     with watch.meanwhile("writing the sheets"):
@@ -180,12 +201,20 @@ def plan(**options: Any) -> None:
             rack.show(made)
 
 
-def _planned(job: Job, rig: Rig, watch: SearchWatch, choose: Choice | None) -> Plan:
+def _tell_kept(before: Plan, made: Plan) -> None:
+    """What of the plan before stayed: beside the output, not in it."""
+    from stripplan.planner import what_was_kept
+    from stripplan.wording.show import worded
+
+    say(f"note: {worded(what_was_kept(before, made)).text}", err=True)
+
+
+def _planned(job: Job, rig: Rig, watch: SearchWatch, choose: Choice | None, keep: Plan | None) -> Plan:
     """The plan; on a terminal a line tells how the search gets on, and Ctrl-C ends it with the best so far."""
     from stripplan.planner import plan as front_door
 
     with watch:
-        return front_door(job, rig, made_at=made_at(), progress=watch.tell, stop=watch.stop, choose=choose)
+        return front_door(job, rig, made_at=made_at(), progress=watch.tell, stop=watch.stop, choose=choose, keep=keep)
 
 
 def _choices(job: Job, rig: Rig, watch: SearchWatch) -> tuple[Choice, ...]:

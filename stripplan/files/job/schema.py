@@ -61,6 +61,9 @@ class PlateTable(Table):
     )
     rolling: Literal["length", "width", "none"] = Field("none", description="rolling direction; none = unknown")
     process: Name | None = Field(None, description="name of the rig's process that cuts it, where several fit")
+    first: bool = Field(
+        False, description="true: it is filled before any other plate is taken; there must be a quantity of it"
+    )
 
 
 class HoleTable(Table):
@@ -108,6 +111,7 @@ class PartTable(Table):
     filler: bool = Field(
         False, description="true: always useful, never asked for; made from what the other parts leave, opens no plate"
     )
+    plate: Name | None = Field(None, description="name of the plate that it must come from; left out: any that fits")
     outline: list[Corner] | None = Field(
         None, min_length=3, max_length=100, description="corners in turn, [[x, y], ...], none of them pointing inward"
     )

@@ -22,7 +22,7 @@ there are, the same answer on any number.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass
@@ -87,17 +87,22 @@ def search_by_total(
     of_forms: Mapping[FormKey, Sequence[FilledStock]] | None = None,
     most: int | None = None,
     wide: bool = False,
+    hasty: bool = False,
+    tell: Callable[[Sequence[FilledStock]], None] | None = None,
 ) -> tuple[list[Candidate], int]:
     """Layouts of all parts that are worth an order, the cheapest in total first, and the steps done. `most`: so many
     of them, and after them the cheapest from other plates, as the estimate errs by more between plates than on one.
-    `wide`: these however dear, as somebody may want to choose them.
+    `wide`: these however dear, as somebody may want to choose them. `hasty`: one epoch for all stocks and stages
+    together, whatever the clock says, and no simpler form. `tell` hears of the best plates after each epoch.
 
     `start` is one with all parts, and so are those in `of_forms`, each from fewer stocks. The effort's
     `steps` are those of each beginning, rounded down to whole epochs; None = as many as serve a job of this size, or
     with seconds to spend until they are over or `IN_VAIN` epochs gained nothing. Empty where there is nothing to cut.
     """
     parts, seed = sum(item.demand for item in problem.items), effort.seed
-    epochs = _epochs(effort, parts)
+    epochs = 1 if hasty else _epochs(effort, parts)
+    if hasty:
+        out_of_time = _never
     if not start or not epochs:
         return [], 0
     few = _FewPlates(problem, objective, seed, out_of_time)
@@ -105,7 +110,7 @@ def search_by_total(
         return few.alone(Candidate(tuple(start), objective.total(start)))
     # The pool is waited for before any search is closed: it may still be at work on it, also after an interrupt.
     with ExitStack() as stack, ThreadPoolExecutor(SEEDS) as pool:
-        search = _Epochs(problem, objective, few, out_of_time, stack, pool)
+        search = _Epochs(problem, objective, few, out_of_time, stack, pool, hasty=hasty)
         search.begin(start, of_forms or {})
         in_vain = 0
         for epoch in range(epochs):
@@ -114,7 +119,14 @@ def search_by_total(
             in_vain = 0 if search.best[0].total < before else in_vain + 1
             if out_of_time() or in_vain == IN_VAIN:
                 break
+            if tell is not None:
+                tell(search.best[0].filled)
     return search.chosen(most, wide=wide), search.done
+
+
+def _never() -> bool:
+    """Go on to the end."""
+    return False
 
 
 class _Epochs:
@@ -132,11 +144,14 @@ class _Epochs:
         out_of_time: Clock,
         stack: ExitStack,
         pool: ThreadPoolExecutor,
+        *,
+        hasty: bool,
     ) -> None:
         self.problem, self.objective, self.few, self.out_of_time = problem, objective, few, out_of_time
+        self.hasty = hasty
         self.stack, self.pool = stack, pool
         self.whole = form_of(problem, objective, next(forms_of(problem)))
-        self.forms = list(simpler_forms(problem, objective))
+        self.forms = [] if hasty else list(simpler_forms(problem, objective))
         self.fewer_stages = [form for form in self.forms if form.stocks == self.whole.stocks]
         alone = [form for form in self.forms if form.task.depth == problem.depth]
         self.least = [(layout_bound(with_stocks(problem, form.stocks)).cost, form) for form in alone]
@@ -170,7 +185,7 @@ class _Epochs:
             for number, each in enumerate(_to_go_on_from(self._of(form)))
         ]
         self._take(gone_on(further, steps, self.out_of_time))
-        if self.few.pays:
+        if self.few.pays and not self.hasty:
             self._take([self.few.better(self.best[0], epoch)])
         self.worth_it += self.best[:OF_EACH_EPOCH]
         self._give_up()

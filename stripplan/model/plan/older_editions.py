@@ -61,13 +61,15 @@ def record_of_plan(plan: Plan) -> dict[str, Any]:
 
 
 def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
-    """Without notes, holes, things left out, codes and what shapes bring where there are none, as a plan was written
-    before it knew of them.
+    """Without notes, holes, plates that parts are bound to, things left out, codes and what shapes bring where there
+    are none, as a plan was written before it knew of them.
     """
     job = {key: value for key, value in record["job"].items() if key != "left_out" or value}
     job["parts"] = [
-        {key: value for key, value in part.items() if key not in ("note", "holes") or value} for part in job["parts"]
+        {key: value for key, value in part.items() if key not in ("note", "holes", "plate") or value}
+        for part in job["parts"]
     ]
+    job["plates"] = [{key: each for key, each in plate.items() if key != "first" or each} for plate in job["plates"]]
     rig = {**record["rig"], "measured": [_coded(each) for each in record["rig"]["measured"]]}
     whole = {key: value for key, value in record.items() if key != "as_rectangles" or value is not None}
     return {**whole, "job": job, "rig": rig, "quotation": _quotation(record["quotation"])}

@@ -69,6 +69,9 @@ def order_of_work(settled: Settled, layout: JobLayout, search: Search) -> OrderO
     plates = tuple(bench_plates(settled, layout))
     search.share = max(search.share, ORDERING)
     search.tell("ordering the cuts")
+    if search.at_once:
+        hasty = replace(layout, effort=replace(layout.effort, steps=0, seconds=None))
+        return replace(_ordered(settled, hasty, plates, search, bounds=False, clock=never, hasty=True), layout=layout)
     if few_cuts(layout) and search.over():  # what the search has left of its time is for a light order
         light = replace(layout, effort=replace(layout.effort, steps=LIGHT_STEPS, seconds=None))
         return replace(_ordered(settled, light, plates, search, clock=never), layout=layout)
@@ -105,6 +108,7 @@ def _ordered(
     *,
     bounds: bool = True,
     clock: Callable[[], bool] | None = None,
+    hasty: bool = False,
 ) -> OrderOfWork:
     """The order that the job's aim asks for, whatever it takes; `clock` ends it in place of the search's own."""
     options = settled.job.options
@@ -120,6 +124,7 @@ def _ordered(
         if bounds
         else _silent,
         bounds=bounds,
+        hasty=hasty,
     )
     return OrderOfWork(layout, plates, order, _work(settled, plates, order), None)
 

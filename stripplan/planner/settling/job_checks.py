@@ -9,7 +9,7 @@ from stripplan.errors import Fault, InputError
 from stripplan.model.job import Job
 from stripplan.model.part import Strip
 from stripplan.model.rig import Process, Rig
-from stripplan.planner.settling.materials import same_stock
+from stripplan.planner.settling.materials import may_serve, same_stock
 from stripplan.rig.machine.duty import duty_at
 from stripplan.sequence import precedence_circle
 from stripplan.wording.message import Facts, current, length, speed
@@ -59,7 +59,7 @@ def check_strip_lengths(job: Job) -> None:
     faults = []
     for part in job.parts:
         if isinstance(part, Strip):
-            lengths = sorted({plate.length for plate in job.plates if same_stock(part, plate)})
+            lengths = sorted({plate.length for plate in job.plates if may_serve(part, plate)})
             if len(lengths) > 1:
                 facts = Facts(shorter=tuple(length(each) for each in lengths[:-1]), longest=length(lengths[-1]))
                 faults.append(Fault("strip_length", f"part {part.name}", facts=facts))
@@ -95,6 +95,36 @@ def check_order_options(job: Job) -> None:
     waiting = precedence_circle(options.before)
     if waiting:
         faults.append(Fault("circle", "options, before", facts=Facts(plates=tuple(waiting))))
+    _refuse(faults)
+
+
+def check_named_plates(job: Job) -> None:
+    """Plates that parts are to come from are there, and of those to be used first there are so many."""
+    plates = {plate.name for plate in job.plates}
+    faults = [
+        _unknown("plate", f"part {part.name}, plate", part.plate, plates)
+        for part in job.parts
+        if part.plate is not None and part.plate not in plates
+    ]
+    faults += [
+        Fault("first", f"plate {plate.name}, first", says="first_without_limit")
+        for plate in job.plates
+        if plate.first and plate.limit is None
+    ]
+    _refuse(faults)
+
+
+def check_pins(job: Job) -> None:
+    """A plate that a part is to come from is of its material and thickness."""
+    plates, faults = {plate.name: plate for plate in job.plates}, list[Fault]()
+    for part in job.parts:
+        plate = None if part.plate is None else plates[part.plate]
+        if plate is not None and not same_stock(part, plate):
+            facts = Facts(
+                plate=plate.name, thickness=length(plate.thickness or 0.0), material=plate.material or "",
+                asked=length(part.thickness or 0.0), asked_material=part.material or "",
+            )  # fmt: skip
+            faults.append(Fault("pin", f"part {part.name}, plate", facts, "pin_of_other_stock"))
     _refuse(faults)
 
 

@@ -24,6 +24,11 @@ def same_stock(part: Part, plate: Plate) -> bool:
     return same and word(part.material) == word(plate.material)
 
 
+def may_serve(part: Part, plate: Plate) -> bool:
+    """Whether a part may come from a plate: by material and thickness, and by the plate that it is bound to."""
+    return same_stock(part, plate) and part.plate in (None, plate.name)
+
+
 def with_materials(job: Job, rig: Rig) -> tuple[Job, list[Message]]:
     """The job with material and thickness of every plate and part, and what was assumed; InputError where they are not
     clear.
@@ -76,6 +81,7 @@ def _default_thickness(job: Job, process: Process) -> float:
 
 
 def _part_filled(part: Part, plates: Sequence[Plate]) -> Part:
+    plates = [plate for plate in plates if plate.name == part.plate] or plates  # a plate that is named says what it is
     materials = {word(plate.material) for plate in plates}
     material = _material_of(part, plates) or (plates[0].material if len(materials) == 1 else None)
     fitting = [plate for plate in plates if material is None or word(plate.material) == word(material)]

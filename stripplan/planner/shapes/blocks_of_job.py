@@ -90,6 +90,7 @@ def rectangle_for(part: Shape, name: str, long: float, wide: float, quantity: in
         rolling=part.rolling,
         rotate=part.rotate,
         filler=part.filler,
+        plate=part.plate,
     )
 
 

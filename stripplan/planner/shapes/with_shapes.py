@@ -23,6 +23,7 @@ from stripplan.model.plan.plan import AsRectangles, Bound, PartLine, Plan
 from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Block, Freed
 from stripplan.planner.assemble import assemble
+from stripplan.planner.first_sight import PlateInSight, in_sight
 from stripplan.planner.job_layout import TIME_FIRST
 from stripplan.planner.order.order_of_work import order_of_work
 from stripplan.planner.plan_warnings import plan_warnings, units_of
@@ -45,8 +46,15 @@ class Inner:
     blocks: Mapping[str, Block]
 
 
-def with_shapes(job: Job, rig: Rig, search: Search, made_at: str | None) -> tuple[Plan, Rig]:
-    """The plan of a job with shapes, before it is replayed, and the rig as it was measured.
+def with_shapes(
+    job: Job,
+    rig: Rig,
+    search: Search,
+    made_at: str | None,
+    sight: Callable[[tuple[PlateInSight, ...]], None] | None = None,
+) -> tuple[Plan, Rig]:
+    """The plan of a job with shapes, before it is replayed, and the rig as it was measured; `sight` is called with the
+    plates of the first layout.
 
     Raises InputError where job and rig contradict themselves, CannotMakeError where a part cannot be made.
     """
@@ -56,12 +64,14 @@ def with_shapes(job: Job, rig: Rig, search: Search, made_at: str | None) -> tupl
     plans: list[Plan | None] = []
     stopped: list[CannotMakeError] = []
     for mix in shapes.mixes:
+        if not _of_one_plate(shapes.job, mix):
+            continue
         done = len(plans) - len(stopped)
         if done == IN_EARNEST:
             break
         search.within = done / IN_EARNEST, (done + 1) / IN_EARNEST
         try:
-            plans.append(_planned(shapes, mix, rig, search, made_at))
+            plans.append(_planned(shapes, mix, rig, search, made_at, None if plans else sight))
         except CannotMakeError as error:
             plans.append(None)
             stopped.append(error)
@@ -97,11 +107,24 @@ def _short(plan: Plan) -> int:
     return sum(max(0, line.wanted - line.made) for line in plan.parts)
 
 
-def _planned(shapes: ShapesOfJob, mix: Mix, rig: Rig, search: Search, made_at: str | None) -> Plan:
+def _of_one_plate(job: Job, mix: Mix) -> bool:
+    """Whether no block of a mix holds shapes that are bound to different plates."""
+    return all(len({job.parts[n].plate for n in block.parts}) == 1 for block, _ in mix.blocks)
+
+
+def _planned(
+    shapes: ShapesOfJob,
+    mix: Mix,
+    rig: Rig,
+    search: Search,
+    made_at: str | None,
+    sight: Callable[[tuple[PlateInSight, ...]], None] | None,
+) -> Plan:
     """The plan with the blocks of one mix."""
     inner = with_blocks_in(shapes.job, mix)
     settled = settle(inner.job, rig)
-    best = order_of_work(settled, layout_to_take(settled, search), search)
+    told = None if sight is None else (lambda found: sight(in_sight(settled, found, shapes.job, inner.blocks)))
+    best = order_of_work(settled, layout_to_take(settled, search, told), search)
     trees = _trees(settled, inner.blocks)
     names = [part.name for part in settled.job.parts]
     plates = [each.to_cut for each in best.plates]

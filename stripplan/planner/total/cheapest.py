@@ -7,7 +7,7 @@ plates of different materials is a change of the fence at most.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from stripplan.errors import CannotMakeError
@@ -62,11 +62,20 @@ class Weighed:
     fence_settings: int
 
 
-def layout_to_take(settled: Settled, search: Search) -> JobLayout:
-    """The layout that is taken; CannotMakeError where a part is missing that may not."""
-    found = job_layout(settled, search)
+def layout_to_take(
+    settled: Settled,
+    search: Search,
+    told: Callable[[JobLayout], None] | None = None,
+    seen: Callable[[Callable[[], JobLayout]], None] | None = None,
+) -> JobLayout:
+    """The layout that is taken; CannotMakeError where a part is missing that may not. `told` hears of the likeliest
+    before it is weighed against others, `seen` as in `job_layout`.
+    """
+    found = job_layout(settled, search, seen=seen)
     if found.faults and not settled.job.options.partial:
         raise CannotMakeError(found.faults)
+    if told is not None:
+        told(found)
     return with_fillers_in(settled, cheapest(settled, found, search))
 
 
@@ -76,6 +85,8 @@ def cheapest(settled: Settled, found: JobLayout, search: Search) -> JobLayout:
     Where time is over or cuts are many the likeliest few are compared, none where both is so: a light order of a few
     dozen cuts takes some tenths of a second, which the search has left for it.
     """
+    if search.at_once:  # the likeliest of each
+        return found
     chosen, conditions = [], list[CutConditions]()
     for group in found.by_group:
         quick = few_cuts(found)

@@ -111,6 +111,7 @@ def best_order(
     out_of_time: Callable[[], bool] = lambda: False,
     tell: Callable[[float, float], None] = lambda _best, _least: None,
     bounds: bool = True,
+    hasty: bool = False,
 ) -> CutOrder:
     """The best order found for plates whose pieces before the first cut are `roots`, among those that keep
     the constraints.
@@ -118,27 +119,35 @@ def best_order(
     `weights` multiply seconds by cause (`changeover.CAUSES`, and "arc" and "return"); what is not in it counts
     once. `tell` is called with the seconds of each better order, and their lower bound. When `out_of_time` says
     so, the best order so far is handed over; one there always is. Without `bounds` the answer says nothing of what
-    no order undercuts, which spares a light search about a third of its time.
+    no order undercuts, which spares a light search about a third of its time. A `hasty` answer is the first order that
+    a search comes to, for something to look at.
     Raises ValueError where a cut cannot be located at all (layout asks the same limits first).
     """
     # Wishes bind plates to plates, so with any of them a job is never parted into batches.
     batches = _batches(roots) if constraints == UNCONSTRAINED else [list(range(len(roots)))]
     if len(batches) < 2:
         bench = Bench(rig, roots, weights, constraints=constraints)
-        return _Search(bench, roots, effort, out_of_time, tell, bounds=bounds).best_of_all()
+        return _Search(bench, roots, effort, out_of_time, tell, bounds=bounds, hasty=hasty).best_of_all()
     cuts: list[ChosenCut] = []
     # Only the first batch is searched at length, the others lightly: else time would grow with each batch.
     light = replace(effort, steps=0, seconds=None)
     for at, batch in enumerate(batches):
         pieces = [roots[plate] for plate in batch]
         bench, how = Bench(rig, pieces, weights), effort if at == 0 else light
-        search = _Search(bench, pieces, how, out_of_time, lambda *_: None, FEW_SIBLINGS, bounds=False)
+        search = _Search(bench, pieces, how, out_of_time, lambda *_: None, FEW_SIBLINGS, bounds=False, hasty=hasty)
         cuts += [replace(cut, plate=batch[cut.plate]) for cut in search.best_of_all().cuts]
     # The batches one after the other are one order. It is summed as such, for the rig comes to each batch as
     # the one before has left it, and bounded as a whole.
     bench = Bench(rig, roots, weights)
     whole = _Search(bench, roots, light, out_of_time, tell, FEW_SIBLINGS, bounds=bounds)
     return whole.rated(simulate(bench, cuts))
+
+
+def rated(bench: Bench, roots: Sequence[BenchPiece], found: CutOrder) -> CutOrder:
+    """An order that was found elsewhere, with what is known of how good it is."""
+    light = Effort(steps=0)
+    few = FEW_SIBLINGS if len(found.cuts) > MOST_TOGETHER else MOST_SIBLINGS
+    return _Search(bench, roots, light, lambda: False, lambda *_: None, few, bounds=True).rated(found)
 
 
 def _batches(roots: Sequence[BenchPiece]) -> list[list[int]]:
@@ -174,12 +183,13 @@ class _Search:
         most_siblings: int = MOST_SIBLINGS,
         *,
         bounds: bool,
+        hasty: bool = False,
     ) -> None:
         self.bench, self.roots, self.effort, self.out_of_time, self.tell = bench, roots, effort, out_of_time, tell
         self.reassigning = Reassigning(bench, roots)
         self.completion = CompletionBound(bench, most_siblings)
         self.cut_count = sum(bench.kinds[kind].cut_count for kind in bench.roots)
-        self.bounds, self.dry_runs, self.least = bounds, 0, 0
+        self.bounds, self.hasty, self.dry_runs, self.least = bounds, hasty, 0, 0
         if bounds or self._led_by_bound:
             self.dry_runs = self.completion.least_dry_runs
             self.least = bound_at_start(bench, self.completion) + self.dry_runs
@@ -296,7 +306,7 @@ class _Search:
             assert self.best is not None
             return self.best.cuts
         states = STATES if self._thorough else LIGHT_STATES
-        width = max(NARROWEST, min(WIDEST, states // max(1, self.cut_count)))
+        width = 1 if self.hasty else max(NARROWEST, min(WIDEST, states // max(1, self.cut_count)))
         return self._steps(beam_search(self.bench, self.completion, width=width, likely_share=SHARES[number]).path)
 
     def _steps(self, path: CutPath | None) -> list[ChosenCut]:

@@ -24,15 +24,17 @@ from stripplan.sequence.sop.problem import Ordering, in_integers
 from stripplan.sequence.sop.search import search
 
 
-def reordered(bench: Bench, cuts: Sequence[ChosenCut], *, seed: int, tries: int) -> list[ChosenCut]:
+def reordered(
+    bench: Bench, cuts: Sequence[ChosenCut], *, seed: int, tries: int, also: Sequence[tuple[int, int]] = ()
+) -> list[ChosenCut]:
     """The cuts in the best order found in so many tries, which keeps the constraints as well as they do.
 
     `cuts` must be an order that can be worked, for the search begins with it; `tries` are its steps. The same
-    cuts, seed and tries give the same order.
+    cuts, seed and tries give the same order. `also` are pairs of cuts, by number, that stay in their order too.
     """
     if len(cuts) < 3:  # precedence or symmetry leaves nothing that choosing options again would not find
         return list(cuts)
-    problem = in_integers(_as_ordering(bench, cuts))
+    problem = in_integers(_as_ordering(bench, cuts, also))
     found = search(problem, range(len(cuts)), seed)
     found.run(tries)
     _, row = found.found()
@@ -40,7 +42,7 @@ def reordered(bench: Bench, cuts: Sequence[ChosenCut], *, seed: int, tries: int)
     return [cuts[number] for number in row]
 
 
-def _as_ordering(bench: Bench, cuts: Sequence[ChosenCut]) -> Ordering:
+def _as_ordering(bench: Bench, cuts: Sequence[ChosenCut], also: Sequence[tuple[int, int]]) -> Ordering:
     """The cuts as jobs: what each costs straight after each other one, or as the first, and which must come
     before it.
     """
@@ -58,7 +60,7 @@ def _as_ordering(bench: Bench, cuts: Sequence[ChosenCut]) -> Ordering:
             products[one].append(other)
             before[other].append(one)
     # What the person has asked for is precedence like that of the metal: the search need not know the difference.
-    for one, other in bench.constraints.precedences(cuts):
+    for one, other in (*bench.constraints.precedences(cuts), *also):
         before[other].append(one)
     handling = [bench.handling(cut.piece, cut.option, cut.option.travel) for cut in cuts]
     stands = [cut.option.setting.reading for cut in cuts]

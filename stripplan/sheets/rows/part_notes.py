@@ -13,8 +13,11 @@ MOST_PLACES = 8
 
 
 def part_notes(part: Part, job: Job) -> tuple[str, ...]:
-    """Sentences in the units of the job: the note as it was written, then the holes with their places."""
-    return (*([part.note] if part.note else []), *([holes_told(part, job)] if part.holes else []))
+    """Sentences in the units of the job: the note as it was written, its plate where it is bound to one, then the holes
+    with their places.
+    """
+    pin = [] if part.plate is None else [worded(Message("from_plate", part.name, Facts(plate=part.plate))).text]
+    return (*([part.note] if part.note else []), *pin, *([holes_told(part, job)] if part.holes else []))
 
 
 def notes_of(job: Job) -> dict[str, tuple[str, ...]]:

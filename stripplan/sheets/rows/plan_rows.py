@@ -427,6 +427,7 @@ _STOPPED = {
     "seconds": ", stopped by the clock",
     "steps": ", stopped after the steps that were asked for",
     "interrupt": ", stopped by hand",
+    "look": ", looked at while it went on",
     "good enough": ", stopped as good enough",
 }
 

@@ -79,7 +79,7 @@ function tell(name, answer, list) {
   $("#read-how").open = !list;
 }
 
-function takeParts(list, instead, name) {
+export function takeParts(list, instead, name) {
   if (instead) for (const line of lines("part")) line.remove();
   for (const line of lines("part")) if (isEmpty(line)) line.remove();
   for (const each of list.parts) addLine("part", each);

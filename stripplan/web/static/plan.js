@@ -9,6 +9,7 @@ import { rigIs, unitsAre } from "./opening.js";
 import { pointAt } from "./picture.js";
 import { begin, drop, listChanges, listIs, shown, tell } from "./planning.js";
 import "./rows.js";
+import "./things.js";
 import { clearFaults, showFaults } from "./said.js";
 
 const PAUSE = 200; // a plan is begun when nothing was typed for so long [ms]

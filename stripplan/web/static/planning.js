@@ -10,6 +10,8 @@ import { showFaults, showWarnings, clearWarnings } from "./said.js";
 const owner = [...crypto.getRandomValues(new Uint32Array(4))].join("-");
 const state = $("#state"), sight = $("#plan"), rest = $("#rest");
 let round = 0, begun = 0, wanted = ""; // `wanted`: the list that is on the screen
+let last = ""; // id of the plan that was shown last, to be kept as far as it goes where that is asked
+const keeps = $("#keep-order");
 export let shown = null; // the plan that is shown: id, list, figures, whether it is the last of its search
 
 export const isStale = () => shown !== null && shown.list !== wanted;
@@ -62,7 +64,7 @@ export async function begin() {
   const mine = ++round;
   begun = performance.now();
   try {
-    let answer = await send("/planning", { owner, job: read() });
+    let answer = await send("/planning", { owner, job: read(), keep: keeps.checked && last ? last : undefined });
     while (mine === round) {
       for (const each of answer.news ?? []) take(each);
       if (answer.state !== "working") break;
@@ -74,6 +76,9 @@ export async function begin() {
     if (mine === round) say(SILENT);
   }
 }
+
+// Kept no longer, the list is planned afresh.
+keeps.addEventListener("change", () => { if (!keeps.checked && shown) begin(); });
 
 export function drop() { round += 1; send(`/planning/${owner}/drop`, {}).catch(() => {}); }
 
@@ -112,6 +117,8 @@ function sketch({ plates }) {
 export function show(news) {
   const before = plateShown(), open = $$("#rest details[open]").map((each) => each.dataset.fold).filter(Boolean);
   shown = { id: news.id, list: news.list, gap: news.gap, last: news.last, notes: news.notes, ...news.compare };
+  last = news.id;
+  $("#keep-row").hidden = false;
   const holder = made("div");
   holder.innerHTML = news.html; // a template of the program's, all that a person typed is escaped in it
   clearWarnings();

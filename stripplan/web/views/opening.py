@@ -15,13 +15,16 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from stripplan.errors import Fault, InputError
-from stripplan.files.job.in_units import System, in_units
+from stripplan.files.job.in_units import System, in_units, shown_length
 from stripplan.files.rig.read import builtin_rig_text
 from stripplan.files.toml.document import toml_from
+from stripplan.sheets.picture.thing import thing_svg
+from stripplan.things.typed import allowance_of, times_of, typed_thing
 from stripplan.web.shared_state import SharedState, sent, too_deep
 from stripplan.web.store.profiles import profile
 from stripplan.web.views.typed_list import without_paths
 from stripplan.web.worker import Task
+from stripplan.wording.show import Units, worded
 
 LISTS = (".csv", ".tsv", ".txt", ".xlsx", ".dxf", ".svg")
 HOW = {"units": str, "sheet": str, "leave_out": bool, "drill_later": bool, "layer_names": bool}
@@ -91,9 +94,36 @@ async def converted(request: Request) -> Response:
     return JSONResponse({"state": "converted", "job": await asyncio.to_thread(in_units, job, units)})
 
 
+async def thing(request: Request) -> Response:
+    """The parts of a thing by its sizes, and its picture to check them by."""
+    given = await sent(request)
+    kind, figures, units = given.get("kind"), given.get("figures"), given.get("units")
+    if not isinstance(kind, str) or not isinstance(figures, dict) or units not in ("mm", "in"):
+        raise InputError(Fault("request", "the page"))
+    named = {key: each for key, each in figures.items() if isinstance(each, str)}
+    return JSONResponse({"state": "made", **await asyncio.to_thread(_thing, kind, named, units)})
+
+
+def _thing(kind: str, figures: dict[str, str], units: System) -> dict[str, Any]:
+    """Parts with their sums, and the SVG. Raises InputError in the person's units."""
+    reads = Units(units, exact=True)
+    try:
+        made = typed_thing(kind, figures, units=units, called=lambda key: key.replace("_", " "))
+        times, allowance = times_of(figures.get("times")), allowance_of(figures.get("allowance"), units)
+    except InputError as error:
+        raise error.in_units(reads) from None
+    shown = {mm: shown_length(mm, units) for mm in made.lengths}
+    left = None if not allowance else shown_length(allowance, units)
+    sums = [[worded(size.sum, reads).text for size in (each.width, each.length)] for each in made.pieces]
+    name = figures.get("name", "").strip()[:60] or kind
+    parts = made.table(shown=shown, times=times, allowance=left)
+    return {"parts": parts, "sums": sums, "svg": thing_svg(made, name=name, units=reads)}
+
+
 routes = [
     Route("/planning/open", opened, methods=["POST"]),
     Route("/planning/list", listed, methods=["POST"]),
     Route("/planning/rig", rig_table, methods=["POST"]),
     Route("/planning/units", converted, methods=["POST"]),
+    Route("/planning/thing", thing, methods=["POST"]),
 ]

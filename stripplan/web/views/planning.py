@@ -83,13 +83,14 @@ async def begin(request: Request) -> Response:
     shared.planning.drop(owner)
     job, digest = await asyncio.to_thread(lambda: (job_of(typed), digest_of(typed)))
     name = "chosen" if given.get("want") == "choices" else "planned"
-    known = shared.planning.last_of(digest) if name == "planned" else None
+    keep = shared.planning.made.get(str(given.get("keep"))) if name == "planned" else None
+    known = shared.planning.last_of(digest) if name == "planned" and keep is None else None
     if known is not None:
         return JSONResponse({"state": "made", "news": [_plan_values(shared, known)]})
-    task = Task(name, (job, str(shared.store.folder)))
+    task = Task(name, (job, str(shared.store.folder), *([keep.text] if keep is not None else [])))
     doing = asyncio.create_task(shared.workers.do(task))
     doing.add_done_callback(_seen)
-    shared.planning.running[owner] = PlanInProgress(task, doing, job, list=digest)
+    shared.planning.running[owner] = PlanInProgress(task, doing, job, list=digest, kept=keep is not None)
     return await _news(shared, owner, AT_ONCE)
 
 
@@ -247,7 +248,8 @@ def _value(shared: SharedState, found: PlanInProgress, given: dict[str, Any]) ->
     if kind == "sketch":
         return {**given, "list": found.list}
     last = kind == "plan" and given["last"]
-    found.best = ShownPlan(given["text"], given["shown"], found.job, found.list, tuple(given["notes"]), last)
+    notes = tuple(given["notes"])
+    found.best = ShownPlan(given["text"], given["shown"], found.job, found.list, notes, last, found.kept)
     shared.planning.remember(given["shown"]["id"], found.best)
     return {**_plan_values(shared, found.best), "kind": kind, "number": given.get("number")}
 

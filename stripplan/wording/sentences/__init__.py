@@ -25,6 +25,7 @@ ROOMS: tuple[str, ...] = (
     "rig_accuracy",
     "layout",
     "sheets",
+    "things",
     "book",
     "web",
     "cli",

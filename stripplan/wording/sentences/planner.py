@@ -46,6 +46,21 @@ JOB: dict[str, Sentence] = {
     "travel_speed": Sentence("travel speed {speed:g} is outside the rig's {low:g-} to {high:g}", _slower_or_geared),
     "current": Sentence("current {current:g} is above the highest rating, {highest:g}", "lower the current"),
     "no_plate_of_that_name": Sentence("there is no plate {name!r}", "one of {known:|, }"),
+    "kept": Sentence("of {before} cuts {kept} stay as they were, in their order; {new} are new"),
+    "kept_nothing": Sentence("nothing of the plan before can stay: all {new} cuts are new"),
+    "pin_of_other_stock": Sentence(
+        "{plate} is {thickness:g} {material}, the part {asked:g} {asked_material}",
+        "name a plate of its material and thickness, or none",
+    ),
+    "pinned": Sentence("it is to come from {plate}: {why:?}", "or leave out that it comes from {plate}"),
+    "first_without_limit": Sentence(
+        "to be used first there must be so many of it, or nothing else would be used",
+        "say its quantity, or call it an offcut",
+    ),
+    "first_not_used": Sentence(
+        "{about} was to be used first, and nothing lies on it: no part fits, or others would find no place",
+        "bind a part to it by `plate` if it is to be used all the same",
+    ),
     "no_part_of_that_name": Sentence("there is no part {name!r}", "one of {known:|, }"),
     "circle": Sentence("the plates wait for each other: {plates:| before }", "leave out one of these pairs"),
     "part_first_waits": Sentence(

@@ -19,6 +19,7 @@ SENTENCES: dict[str, Sentence] = {
     "holes_of_size": Sentence(
         lambda facts: ("1 hole " if facts["count"] == 1 else "{count} holes ") + "{size} at {places:|, }"
     ),
+    "from_plate": Sentence("From {plate} alone."),
     "holes_later.short": Sentence("DRILL LATER: {holes:|, }"),
     "holes_of_size.short": Sentence(lambda facts: ("1 hole " if facts["count"] == 1 else "{count} holes ") + "{size}"),
     "hole_size": Sentence("{length:g-} × {width:g}"),

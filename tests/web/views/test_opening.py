@@ -117,3 +117,27 @@ def test_what_is_nested_too_deep_is_refused(tmp_path: Path, deep: int) -> None:
             ):
                 answer = client.post(path, content=body, headers=ours(shared))
                 assert 400 <= answer.status_code < 500, (path, deep)
+
+
+def test_parts_of_a_thing_come_with_their_sums_and_a_picture(tmp_path: Path) -> None:
+    """By its outer size, in the person's units; what comes can be planned; a fault stands at its figure."""
+    figures = {"length": "800", "width": "600", "bar": "50", "thickness": "6", "gap": "1", "allowance": "0,5"}
+    with page(tmp_path) as (client, shared):
+
+        def asked(kind: str, units: str = "mm", **more: str) -> dict[str, Any]:
+            sent = {"kind": kind, "units": units, "figures": {**figures, **more}}
+            answer: dict[str, Any] = client.post("/planning/thing", json=sent, headers=ours(shared)).json()
+            return answer
+
+        made = asked("frame", times="2")
+        assert [(each["length"], each["quantity"], each["allowance"]) for each in made["parts"]] == [
+            (800, 4, 0.5),
+            (498, 4, 0.5),
+        ]
+        assert made["sums"][1] == ["50", "600 - 2 x 50 - 2 x 1"]
+        assert made["svg"].startswith("<svg")
+        assert planned(client, shared, {**JOB, "part": made["parts"]})["state"] == "made"
+        narrow = asked("frame", "in", width="3 1/2", bar="2", gap="")
+        assert narrow["faults"][0]["place"] == ["width"]
+        assert '4"' in narrow["faults"][0]["hint"]
+        assert asked("ladder")["faults"][0]["code"] == "thing"

@@ -451,3 +451,26 @@ def test_on_a_phone_the_plate_is_one_tap_away(it: Opened) -> None:
     page.wait_for_timeout(300)
     assert page.locator("#plan figure svg").bounding_box()["y"] < PHONE["height"] / 2
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+
+
+@pytest.mark.slow
+def test_parts_of_a_thing_are_shown_and_taken(it: Opened) -> None:
+    """Figures of the kind that is chosen, its picture while one types, then its parts in the list; a fault is said at
+    once and nothing can be taken.
+    """
+    page = desk(it)
+    page.get_by_role("button", name="Parts of a frame").click()
+    dialog = page.locator("#thing")
+    dialog.locator("#thing-kind").select_option("box")
+    for key, value in (("length", "800"), ("width", "400"), ("height", "300"), ("thickness", "6"), ("gap", "1")):
+        dialog.locator(f'label:not([hidden]) > [data-figure="{key}"]').fill(value)
+    page.wait_for_selector("#thing-shown svg")
+    assert "400 - 2 x 6 - 2 x 1 = 386" in dialog.inner_text()
+    dialog.locator('[data-figure="width"]').fill("12")
+    until(page, "document.querySelector('#thing-said p')")
+    assert dialog.get_by_role("button", name="Add to the parts").is_disabled()
+    dialog.locator('[data-figure="width"]').fill("400")
+    page.wait_for_selector("#thing-shown svg")
+    dialog.get_by_role("button", name="In place of the parts").click()
+    until(page, "document.querySelectorAll('[data-table=part] tbody.line').length === 4")
+    assert names(page)[:3] == ["base", "side", "end"]

@@ -1,0 +1,1 @@
+"""The commands that make a job file for a thing."""

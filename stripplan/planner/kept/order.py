@@ -1,0 +1,68 @@
+"""A plan of before kept in another: its plates, then its cuts in their order; and what of it stayed, in words."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+
+from stripplan.model.plan.cut import Cut
+from stripplan.model.plan.plan import Plan
+from stripplan.planner.job_layout import group_layout
+from stripplan.planner.kept.layout import kept_layout
+from stripplan.planner.order.bench_plates import bench_plates
+from stripplan.planner.order.order_constraints import weights_of
+from stripplan.planner.order.order_of_work import OrderOfWork
+from stripplan.planner.search_control import Search
+from stripplan.planner.settled import Settled
+from stripplan.sequence import RecordedCut, kept_order, pieces_and_cuts
+from stripplan.wording.message import Facts, Message
+
+
+def kept_order_of_work(settled: Settled, before: Plan, search: Search) -> OrderOfWork | None:
+    """The layout and order of a job that keep a plan as far as it goes; None where nothing of it can stay."""
+    found = kept_layout(settled, before, lambda group: group_layout(settled, group, search))
+    if found is None:
+        return None
+    search.tell("ordering the cuts")
+    plates = tuple(bench_plates(settled, found.layout))
+    numbers = {each.id: number for number, each in found.plates.items()}
+    boxes = {piece.id: piece.box for piece in before.pieces}
+    recorded = []
+    for cut in before.cuts:
+        if cut.plate in numbers:
+            number = numbers[cut.plate]
+            parts = found.plates[number].parts
+            right, left = (Counter[int]() if name is None else parts[name] for name in cut.makes)
+            recorded.append(RecordedCut(number, boxes[cut.piece], cut, right, left))
+    options = settled.job.options
+    pieces = [each.to_cut.piece for each in plates]
+    try:
+        order = kept_order(settled.rig, pieces, recorded, weights=weights_of(options), effort=options.effort)
+    except ValueError:  # what is left of some row has no cut that can be located
+        return None
+    names = [part.name for part in settled.job.parts]
+    work = pieces_and_cuts(settled.rig, names, [each.to_cut for each in plates], order)
+    return OrderOfWork(found.layout, plates, order, work, None)
+
+
+def what_was_kept(before: Plan, after: Plan) -> Message:
+    """How many cuts of a plan stay in another, in their order, and how many there are new."""
+    one, other = (list(_told_apart(plan)) for plan in (before, after))
+    stays, at = 0, 0
+    for each in one:
+        if each in other[at:]:
+            at = other.index(each, at) + 1
+            stays += 1
+    facts = Facts(kept=stays, before=len(one), new=len(other) - stays)
+    return Message("kept", "", facts, "kept" if stays else "kept_nothing")
+
+
+def _told_apart(plan: Plan) -> Iterator[tuple[object, ...]]:
+    """What tells the cuts of a plan apart: stock, line and setting; of plates alike cuts may stand for one another."""
+    stock = {plate.id: plate.stock for plate in plan.plates}
+    for cut in plan.cuts:
+        yield stock[cut.plate], _rounded(cut), cut.located, cut.fence_reading
+
+
+def _rounded(cut: Cut) -> tuple[float, ...]:
+    return tuple(round(each, 2) for point in cut.line for each in point)

@@ -1,0 +1,1 @@
+"""Tests of plans that keep one of before."""

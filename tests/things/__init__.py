@@ -1,0 +1,1 @@
+"""Tests of things that are welded of strips."""
