@@ -14,6 +14,7 @@ from shapely.geometry import Polygon, box
 
 from stripplan.sheets.dxf.drawing import plate_drawing
 from stripplan.sheets.labels.label_text import label_list
+from stripplan.sheets.paper.text import width_of
 from stripplan.sheets.pdf.setup_sheet import setup_sheet
 from stripplan.sheets.picture.animation import sequence_svg, step_svgs
 from stripplan.sheets.picture.lettering import text_box
@@ -195,3 +196,27 @@ def test_a_label_says_its_form() -> None:
     assert first.size == ("300", "200 mm")
     assert any(line.wordings[0] == "triangle" for line in first.lines)
     assert first.drilled is not None
+
+
+WRITTEN = re.compile(r'<text x="(\S+)" y="(\S+)" font-size="(\S+)" text-anchor="(\w+)"[^>]*>([^<]+)<')
+
+
+@pytest.mark.parametrize("name", SOUND)
+def test_the_picture_has_each_letter_that_the_words_name_and_nothing_on_it(name: str) -> None:
+    """The edge on fence or bar, that on the start line, both at the corner told; no word or letter hides another."""
+    for row in sheet(SOUND[name]()).cuts:
+        if row.lie.shape is None:
+            continue
+        found = [(each[4], _written(*each)) for each in WRITTEN.findall(lie_svg(row))]
+        told = {row.lie.start, *filter(None, [row.lie.right])}
+        told |= set("".join(re.findall(r"[Cc]orner ([A-Z]{2})", " ".join((*row.aids, *row.marks)))))
+        assert told <= {words for words, _ in found}
+        for (one, at), (other, there) in itertools.combinations(found, 2):
+            assert at.intersection(there).area < 1, (row.number, one, other)
+
+
+def _written(x: str, y: str, size: str, anchor: str, words: str) -> Polygon:
+    """The box of some words in a picture: capitals are about 0.7 of the size high."""
+    wide = width_of(words, float(size), bold=anchor == "middle")
+    left = float(x) - (wide / 2 if anchor == "middle" else 0)
+    return box(left, float(y) - 0.7 * float(size), left + wide, float(y))

@@ -7,14 +7,24 @@ that bar, torch line and corners stay what they are; the picture then says that 
 
 from __future__ import annotations
 
-import itertools
 import math
 from dataclasses import dataclass
 from typing import Any
 
-from stripplan.sheets.paper.text import BOLD, DESK, NEAR, REGULAR, RIG, as_read, printable, width_of
+from stripplan.sheets.paper.text import BOLD, DESK, NEAR, REGULAR, width_of
 from stripplan.sheets.picture.palette import BLUE, GREEN, VERMILLION
 from stripplan.sheets.picture.polygons import crossed, hatched
+from stripplan.sheets.picture.shape_letters import (
+    BAR,
+    LETTER,
+    Box,
+    Point,
+    draw_letter,
+    letters,
+    names,
+    overlap,
+    words_on,
+)
 from stripplan.sheets.rows.aslant import LieShape
 from stripplan.sheets.rows.row_types import CutRow, Fall
 
@@ -22,14 +32,8 @@ FENCE, BESIDE = 14.0, 15.0
 """Width of the fence; room on the other side for a letter [pt]."""
 BELOW, ABOVE = 20.0, 22.0
 """Room under the piece and over it for letters, start and stop [pt]."""
-LETTER = 12.0
-"""Side of the box of a letter [pt]."""
-BAR = 7.0
-"""How thick the mitre bar is [pt]."""
 FAR, NEARER = 2.5, 0.7
 """What lies further from the entry than so many times the length of the cut is drawn within so much more."""
-
-Point = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -64,22 +68,19 @@ def draw_shape(canvas: Any, row: CutRow, shape: LieShape, x: float, y: float, wi
     """Draw the picture of a cut into a rectangle with its lower left corner at (x, y) [pt]."""
     paper = _paper(row, shape, x, y, width, height)
     canvas.saveState()
+    room = (x, y, x + width - (FENCE if row.located == "fence" else 0.0), y + height)
     if row.located == "fence":
-        _fence(canvas, paper, shape, x + width, y, height)
-    if shape.angle is not None:
-        _bar(canvas, paper, shape)
+        _fence(canvas, paper, shape, row.lie.right, x + width, y, height)
+    covered = [] if shape.angle is None else [_bar(canvas, paper, shape, room)]
+    covered += [[paper.at(point) for point in shape.outline]]
     _half(canvas, paper, shape.left, row.left)
     _half(canvas, paper, shape.right, row.right)
-    _start(canvas, paper, shape, x, x + width - FENCE)
-    _torch(canvas, paper, shape, row)
-    taken: list[tuple[float, float, float, float]] = []
-    low = paper.at((0.0, 0.0))[1]
-    taken.append((x, low - DESK, x + width_of("start", DESK), low))
+    taken = [_start(canvas, paper, room, covered), *_torch(canvas, paper, shape, row)]
     if shape.corner is not None:
         cx, cy = paper.at(shape.corner)
         taken.append((cx - 7, cy - 7, cx + 7, cy + 7))
-    _letters(canvas, paper, shape, row, taken)
-    _names(canvas, paper, shape, row, taken, (x, y, x + width, y + height))
+    letters(canvas, paper.at, shape, row, taken, room, covered)
+    names(canvas, paper.at, shape, row, taken, room)
     if paper.drawn_near:
         canvas.setFillGray(0)
         canvas.setFont(REGULAR, NEAR * 0.8)
@@ -133,24 +134,26 @@ def _half(canvas: Any, paper: _Paper, outline: tuple[Point, ...], fall: Fall | N
             canvas.line(*one, *other)
 
 
-def _fence(canvas: Any, paper: _Paper, shape: LieShape, right: float, y: float, height: float) -> None:
+def _fence(canvas: Any, paper: _Paper, shape: LieShape, letter: str, right: float, y: float, height: float) -> None:
+    """The fence, with the letter of the edge that lies on it, as where rectangles are drawn."""
     canvas.setStrokeGray(0)
     canvas.setLineWidth(1.2)
     canvas.setFillGray(0.82)
     canvas.rect(right - FENCE, y + 6, FENCE, height - 12, fill=1)
     canvas.saveState()
-    canvas.translate(right - FENCE / 2, y + height / 2)
+    canvas.translate(right - FENCE / 2, y + (height - LETTER) / 2)
     canvas.rotate(90)
     canvas.setFillGray(0)
     canvas.setFont(BOLD, DESK)
     canvas.drawCentredString(0, -DESK * 0.36, "FENCE")
     canvas.restoreState()
+    draw_letter(canvas, letter, right - FENCE / 2, y + height - 6 - LETTER / 2, key=True)
     if shape.corner is not None:  # what is measured from the start line
         _dot(canvas, paper.at(shape.corner))
 
 
-def _bar(canvas: Any, paper: _Paper, shape: LieShape) -> None:
-    """The bar behind the edge that lies on it, the stop at its corner."""
+def _bar(canvas: Any, paper: _Paper, shape: LieShape, room: Box) -> list[Point]:
+    """The bar behind the edge that lies on it, the stop at its corner; the bar ends where the room does."""
     assert shape.angle is not None
     turn = math.radians(shape.angle)
     fx, fy = -math.sin(turn), math.cos(turn)  # along the face, to the left of the travel
@@ -158,7 +161,9 @@ def _bar(canvas: Any, paper: _Paper, shape: LieShape) -> None:
     places = [paper.at(point) for point in shape.outline]
     x, y = paper.at((0.0, 0.0))
     on_face = [(px - x) * fx + (py - y) * fy for px, py in places if abs((px - x) * nx + (py - y) * ny) < 1.0]
-    low, high = min([-18.0, *on_face]) - 6, max([18.0, *on_face]) + 6
+    level = max(math.sin(turn), 1e-3)  # the bar's end that is to the left has the greater `along`
+    low = max(min([-18.0, *on_face]) - 6, (x - room[2]) / level)
+    high = min(max([18.0, *on_face]) + 6, (x - room[0]) / level)
 
     def at(along: float, back: float) -> Point:
         return x + fx * along + nx * back, y + fy * along + ny * back
@@ -166,7 +171,8 @@ def _bar(canvas: Any, paper: _Paper, shape: LieShape) -> None:
     canvas.setStrokeGray(0)
     canvas.setLineWidth(1)
     canvas.setFillGray(0.82)
-    canvas.drawPath(_path(canvas, [at(low, 0), at(high, 0), at(high, BAR), at(low, BAR)]), fill=1, stroke=1)
+    bar = [at(low, 0), at(high, 0), at(high, BAR), at(low, BAR)]
+    canvas.drawPath(_path(canvas, bar), fill=1, stroke=1)
     if shape.corner is not None:
         cx, cy = paper.at(shape.corner)
         along = (cx - x) * fx + (cy - y) * fy
@@ -174,6 +180,7 @@ def _bar(canvas: Any, paper: _Paper, shape: LieShape) -> None:
         block = [at(along, BAR), at(along, -6), at(along + out, -6), at(along + out, BAR)]
         canvas.setFillGray(0)
         canvas.drawPath(_path(canvas, block), fill=1, stroke=0)
+    return bar
 
 
 def _dot(canvas: Any, at: Point) -> None:
@@ -181,23 +188,30 @@ def _dot(canvas: Any, at: Point) -> None:
     canvas.rect(at[0] - 2, at[1] - 2, 4, 4, fill=1, stroke=0)
 
 
-def _start(canvas: Any, paper: _Paper, shape: LieShape, left: float, right: float) -> None:
-    _, y = paper.at((0.0, 0.0))
+def _start(canvas: Any, paper: _Paper, room: Box, covered: list[list[Point]]) -> Box:
+    """The start line and its word, where nothing else is drawn, at the left if it can be."""
+    x, y = paper.at((0.0, 0.0))
     canvas.setStrokeGray(0)
     canvas.setLineWidth(0.8)
     canvas.setDash([5, 2])
-    canvas.line(left, y, right, y)
+    canvas.line(room[0], y, room[2], y)
     canvas.setDash([])
     canvas.setFillGray(0)
-    canvas.setFont(REGULAR, DESK)
-    canvas.drawString(left, y - DESK, "start")
-    x, top = paper.at((0.0, shape.length))
-    canvas.setLineWidth(3)
-    canvas.line(x - 10, top + 10, x + 10, top + 10)
+    torch = [(x - 3, y - DESK), (x + 3, y - DESK), (x + 3, y + DESK), (x - 3, y + DESK)]
+    tries = [(box, size) for size in (DESK, NEAR) for box in words_on(y, width_of("start", size), size, room)]
+    free = (each for each in tries if not any(overlap(each[0], one) for one in (*covered, torch)))
+    box, size = next(free, tries[0])
+    canvas.setFont(REGULAR, size)
+    canvas.drawString(box[0], box[1] + (0.0 if box[1] < y else 1.0), "start")
+    return box
 
 
-def _torch(canvas: Any, paper: _Paper, shape: LieShape, row: CutRow) -> None:
+def _torch(canvas: Any, paper: _Paper, shape: LieShape, row: CutRow) -> list[Box]:
+    """The torch line up to its end stop, and its marks; what they take of the room."""
     (x, low), (_, high) = paper.at((0.0, 0.0)), paper.at((0.0, shape.length))
+    canvas.setStrokeGray(0)
+    canvas.setLineWidth(3)
+    canvas.line(x - 10, high + 10, x + 10, high + 10)
     canvas.setStrokeColor(VERMILLION)
     canvas.setFillColor(VERMILLION)
     canvas.setLineWidth(1.6)
@@ -211,120 +225,4 @@ def _torch(canvas: Any, paper: _Paper, shape: LieShape, row: CutRow) -> None:
         px, py = paper.at(place)
         canvas.line(px - 5, py - 5, px + 5, py + 5)
         canvas.line(px - 5, py + 5, px + 5, py - 5)
-
-
-def _letters(canvas: Any, paper: _Paper, shape: LieShape, row: CutRow, taken: list[Any]) -> None:
-    """Letters beside the edges: black where an edge lies on fence or bar, or the torch enters by it."""
-    places = [paper.at(point) for point in shape.outline]
-    keys = {row.lie.start, row.lie.right}
-    x, low = paper.at((0.0, 0.0))
-    high = paper.at((0.0, shape.length))[1]
-    pairs = list(zip(itertools.pairwise((*places, places[0])), shape.letters, strict=True))
-    pairs.sort(key=lambda each: each[1] not in keys)
-    for ((ax, ay), (bx, by)), letter in pairs:
-        long = math.dist((ax, ay), (bx, by))
-        if long < 1.0:
-            continue
-        ux, uy = (bx - ax) / long, (by - ay) / long
-        hand = _outward((ax, ay), (ux, uy), places)
-        off = LETTER / 2 + 2 + (BAR if shape.angle is not None and letter == row.lie.start else 0.0)
-        if row.located == "fence" and letter == row.lie.right:
-            off = -LETTER / 2 - 2
-        tries = [(share, far) for far in (off, off + LETTER) for share in (0.5, 0.3, 0.7, 0.15, 0.85)]
-        for share, far in tries:
-            px, py = ax + ux * long * share + hand * uy * far, ay + uy * long * share - hand * ux * far
-            box = (px - LETTER / 2, py - LETTER / 2, px + LETTER / 2, py + LETTER / 2)
-            on_torch = box[0] < x + 6 and x - 6 < box[2] and box[1] < high + 12 and low - 14 < box[3]
-            if not on_torch and not any(_meet(box, each) for each in taken):
-                taken.append(box)
-                _letter(canvas, letter, px, py, key=letter in keys)
-                break
-
-
-def _outward(start: Point, along: Point, places: list[Point]) -> float:
-    """1 where the outside of an edge is to the right of its direction, else -1."""
-    x, y = (sum(point[n] for point in places) / len(places) for n in (0, 1))
-    return 1.0 if along[0] * (y - start[1]) - along[1] * (x - start[0]) > 0 else -1.0
-
-
-def _letter(canvas: Any, letter: str, x: float, y: float, *, key: bool) -> None:
-    canvas.setFillGray(0 if key else 1)
-    canvas.setStrokeGray(0)
-    canvas.setLineWidth(0.6)
-    if key:
-        canvas.rect(x - LETTER / 2, y - LETTER / 2, LETTER, LETTER, fill=1, stroke=0)
-    canvas.setFillGray(1 if key else 0)
-    canvas.setFont(BOLD, DESK if len(letter) == 1 else NEAR)
-    canvas.drawCentredString(x, y - DESK * 0.36, letter)
-
-
-def _names(canvas: Any, paper: _Paper, shape: LieShape, row: CutRow, taken: list[Any], room: Any) -> None:
-    """Names of both sides: inside where one fits, else over the picture with a leader."""
-    beside = 0
-    for fall, outline in ((row.left, shape.left), (row.right, shape.right)):
-        if fall is None or not outline:
-            continue
-        points = [paper.at(point) for point in outline]
-        middle = _middle(points)
-        for text, size in itertools.product(_called(fall), (RIG, DESK, NEAR)):
-            shown = printable(text)
-            half = width_of(shown, size, bold=True) / 2
-            box = (middle[0] - half, middle[1] - size * 0.4, middle[0] + half, middle[1] + size * 0.4)
-            if _inside(box, points) and not any(_meet(box, each) for each in taken):
-                _write(canvas, shown, middle, size)
-                break
-        else:
-            text = printable(_called(fall)[-1])
-            half = width_of(text, NEAR, bold=True) / 2
-            at = room[0] + half if fall is row.left else room[2] - half, room[3] - NEAR * (0.5 + beside)
-            canvas.setStrokeGray(0)
-            canvas.setLineWidth(0.5)
-            canvas.line(at[0], at[1] - NEAR * 0.4, *middle)
-            _write(canvas, text, at, NEAR)
-            beside += 1
-
-
-def _called(fall: Fall) -> list[str]:
-    if fall.kind == "scrap":
-        return ["scrap"]
-    return [fall.name, fall.piece] if fall.kind == "part" and fall.name != fall.piece else [fall.piece]
-
-
-def _middle(points: list[Point]) -> Point:
-    """The centroid of an outline."""
-    twice = x = y = 0.0
-    for (ax, ay), (bx, by) in itertools.pairwise((*points, points[0])):
-        cross = ax * by - bx * ay
-        twice, x, y = twice + cross, x + (ax + bx) * cross, y + (ay + by) * cross
-    if abs(twice) < 1e-9:
-        return points[0]
-    return x / (3 * twice), y / (3 * twice)
-
-
-def _inside(box: tuple[float, float, float, float], points: list[Point]) -> bool:
-    """Whether a box lies in an outline, 1 pt clear of its edges."""
-    x0, y0, x1, y1 = box
-    corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
-    for (ax, ay), (bx, by) in itertools.pairwise((*points, points[0])):
-        long = math.dist((ax, ay), (bx, by))
-        if long < 1e-6:
-            continue
-        ux, uy = (bx - ax) / long, (by - ay) / long
-        hand = _outward((ax, ay), (ux, uy), points)
-        if any(hand * (ux * (py - ay) - uy * (px - ax)) < 1.0 for px, py in corners):
-            return False
-    return True
-
-
-def _meet(one: Any, other: Any) -> bool:
-    return bool(one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3])
-
-
-def _write(canvas: Any, text: str, at: Point, size: float) -> None:
-    shown = as_read(text)
-    wide = width_of(shown, size, bold=True) + 2
-    canvas.setFillGray(1)
-    canvas.rect(at[0] - wide / 2, at[1] - size * 0.5, wide, size, fill=1, stroke=0)
-    canvas.setFillGray(0)
-    canvas.setFont(BOLD, size)
-    canvas.drawCentredString(at[0], at[1] - size * 0.36, shown)
+    return [(x - 5, low - 14, x + 5, high + 12), (x - 10, high + 8, x + 10, high + 12)]
