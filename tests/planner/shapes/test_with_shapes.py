@@ -106,6 +106,15 @@ def test_what_cannot_be_cut_is_told_with_its_corners() -> None:
     assert any(each.code == "cannot_make" and "nick" in each.about for each in rest.warnings)
 
 
+def test_a_sharp_point_is_told() -> None:
+    """A corner below 30 degrees is told with what of it is thinner than the kerf: at an angle a, k / (2 tan(a / 2))."""
+    wedge = Shape(name="wedge", outline=((0, 0), (300, 0), (0, 80)))
+    (said,) = (each for each in made((wedge, gusset(2)), sheet(1000, 500)).warnings if each.code == "sharp_point")
+    over = 1.5 / (2 * math.tan(math.atan2(80, 300) / 2))
+    assert said.about == "wedge"
+    assert f"at corner (300 mm, 0 mm): its last {over:.1f} mm" in said.text
+
+
 def test_direction_of_rolling_is_kept() -> None:
     """A shape whose length runs along the rolling direction lies so, or turned by half a turn, or over."""
     rolled = replace(sheet(1000, 500), rolling="width")
