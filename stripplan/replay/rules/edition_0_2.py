@@ -20,7 +20,7 @@ from stripplan.replay.finding import Finding, figures
 from stripplan.replay.lookup import Bench, name
 from stripplan.replay.rules import bow_at_fence, equal_parts, narrow_limits, one_currency, runs
 from stripplan.replay.set_ups import Span, beside, cleared, in_turn, known, mass_on_bed, stays
-from stripplan.replay.sums import agree, cut_edges
+from stripplan.replay.sums import cut_edges
 
 JUST = 1e-9
 """Share of a limit within which it counts as kept and as passed: masses are sums of binary fractions."""
