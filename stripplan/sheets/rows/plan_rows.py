@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
-from stripplan.model.part import Shape
+from stripplan.model.part import Part, Shape
 from stripplan.model.plan.older_editions import is_first
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import AsRectangles, Bound, PartLine, Plan, PlanPlate, TotalCost
@@ -150,7 +150,7 @@ def _part(bench: Bench, line: PartLine) -> PartRow:
         tolerance=", ".join(f"{each.of} ±{show_fine(each.likely, bench.units)}" for each in line.accuracy),
         pieces=tuple(piece.id for piece in bench.plan.pieces if piece.kind == "part" and piece.part == line.name),
         filler=line.filler,
-        trueness=tuple(_trueness(bench, line)),
+        trueness=(*_trueness(bench, line), *_not_foretold(bench, given)),
         notes=notes_of(bench.plan.job).get(line.name, ()),
     )
 
@@ -173,6 +173,13 @@ def _trueness(bench: Bench, line: PartLine) -> Iterator[str]:
         yield f"bow: about {bow} ({low} to {high}; {'as measured' if line.bow.calibrated else 'a model'}){limit}"
     if line.touch_minutes is not None:
         yield f"too hot for bare hands for about {show_about(line.touch_minutes)} after its cuts (a model)"
+
+
+def _not_foretold(bench: Bench, given: Part | None) -> Iterator[str]:
+    """What is asked of a straight-sided shape and nobody foretells: how true edges set from one another will be."""
+    if isinstance(given, Shape) and given.plus_minus is not None:
+        asked = show_exact(given.plus_minus, bench.units)
+        yield f"±{asked} asked: not foretold of such a shape, measure the first one"
 
 
 def _offcut(bench: Bench, piece: Piece) -> OffcutRow:

@@ -474,3 +474,37 @@ def test_parts_of_a_thing_are_shown_and_taken(it: Opened) -> None:
     dialog.get_by_role("button", name="In place of the parts").click()
     until(page, "document.querySelectorAll('[data-table=part] tbody.line').length === 4")
     assert names(page)[:3] == ["base", "side", "end"]
+
+
+@pytest.mark.slow
+def test_shapes_are_typed_in_a_parts_row(it: Opened) -> None:
+    """A triangle, mitred ends, clipped corners and an outline, entered behind "more", are planned and drawn as such;
+    under a closed row stands what is set there, and the fields say the same after a reload.
+    """
+    page = desk(it)
+    parts = [("gusset", "150", "200", "2"), ("side", "50", "600", "1"), ("base", "200", "300", "1")]
+    typed(page, [*parts, ("wedge", "", "", "1")])
+    said = {
+        "side": ("ends", "45; 60"),
+        "base": ("corners", "20; 0; 15 x 30; 0"),
+        "wedge": ("outline", "0, 0; 90, 0; 0, 70"),
+    }
+    for number, name in enumerate(names(page)):
+        if not name:
+            continue
+        row = line(page, number)
+        row.locator("[data-more]").click()
+        if name in said:
+            row.locator(f'[data-key="{said[name][0]}"]').fill(said[name][1])
+        else:
+            row.locator('[data-key="shape"]').select_option("triangle")
+        row.locator("[data-more]").click()
+    assert "ends 45; 60" in page.locator(".use-row").all_text_contents()
+    shown(page)
+    assert page.locator("#rest").text_content().count("bar") >= 3
+    triangles = page.locator('#plan polygon[data-part="gusset"]')
+    assert len(triangles.first.get_attribute("points").split()) == 3
+    page.reload()
+    until(page, "document.querySelectorAll('[data-table=part] tbody.line').length > 3")
+    kept = page.evaluate("[...document.querySelectorAll('[data-key=corners]')].map((each) => each.value)")
+    assert "20; 0; 15 x 30; 0" in kept
