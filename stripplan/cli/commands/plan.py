@@ -96,6 +96,7 @@ if TYPE_CHECKING:
     metavar="PLATE",
     help="A plate that is filled before any other is taken, an offcut say; may be repeated.",
 )
+@click.option("--end-stop", metavar="LENGTH", help="A mark that the end stop stays at, for every cut that it serves.")
 @click.option(
     "--aim",
     type=click.Choice(["one_setting", "plate", "time", "few_settings", "light_hands", "plate_by_plate"]),
