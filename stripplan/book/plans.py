@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import sqlite3
 import zlib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from stripplan.book.database import Database, refused
@@ -31,7 +31,8 @@ SIDES: Mapping[str, frozenset[Side]] = {
 @dataclass(frozen=True, kw_only=True)
 class KeptPlan:
     """A plan in the book: its id and job, whether it is `done`, when it was kept and done (ISO 8601), its cuts, how
-    many of them are ticked, its minutes at the rig, and which piece of the rack each plate is, by the plate's id.
+    many of them are ticked, its minutes at the rig, those of the cuts that are `left`, those that ticks say were
+    `taken` (None: none says so), and which piece of the rack each plate is, by the plate's id.
     """
 
     id: str
@@ -42,6 +43,8 @@ class KeptPlan:
     cuts: int
     ticked: int
     minutes: float
+    left: float
+    taken: float | None
     plates: Mapping[str, int]
 
 
@@ -57,10 +60,20 @@ class Done:
     released: tuple[int, ...]
 
 
-def keep_plan(book: Database, plan: Plan, tag: str, text: str, plates: Mapping[str, int], at: str) -> tuple[str, ...]:
+def keep_plan(
+    book: Database,
+    plan: Plan,
+    tag: str,
+    text: str,
+    plates: Mapping[str, int],
+    at: str,
+    *,
+    then: Callable[[], None] = lambda: None,
+) -> tuple[str, ...]:
     """Keep a plan and promise it the pieces that its `plates` are, in place of an earlier plan of the same job; ids of
     those that it replaces. Raises InputError where a piece was promised elsewhere meanwhile, where work on an earlier
-    plan of the job has begun, or where this very plan is done.
+    plan of the job has begun, or where this very plan is done. `then` writes what belongs to the plan: where it fails,
+    nothing is promised.
     """
     with book.changing() as connection:
         if state_of(connection, tag) == "done":
@@ -78,6 +91,7 @@ def keep_plan(book: Database, plan: Plan, tag: str, text: str, plates: Mapping[s
         reserve_for_plan(book, connection, tag, plan.job.name, plates, at)
         replaced = tuple(each for each, _ in earlier if each != tag)
         write_entry(connection, at, "planned", plan=tag, pieces=plates.values(), note=plan.job.name)
+        then()
     return replaced
 
 
@@ -215,10 +229,13 @@ def _kept(connection: sqlite3.Connection, tag: str) -> KeptPlan | None:
     if row is None:
         return None
     job, state, made, done, cuts, minutes = row
-    ticked = connection.execute("SELECT count(*) FROM cut WHERE plan = ?", (tag,)).fetchone()[0]
+    ticked, planned, taken = connection.execute(
+        "SELECT count(*), total(planned), sum(minutes) FROM cut WHERE plan = ?", (tag,)
+    ).fetchone()
+    left = 0.0 if state == "done" else max(0.0, minutes - planned)
     return KeptPlan(
         id=tag, job=job, done=state == "done", made=made, done_at=done, cuts=cuts, ticked=ticked, minutes=minutes,
-        plates=_plates(connection, tag),
+        left=left, taken=taken, plates=_plates(connection, tag),
     )  # fmt: skip
 
 

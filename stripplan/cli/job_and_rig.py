@@ -47,6 +47,7 @@ class PlanOptions:
     stop_after: int | None
     fill: Fill | None
     aim: Aim | None
+    end_stop: str | None
     pins: tuple[str, ...]
     use_first: tuple[str, ...]
     keep: Path | None
@@ -233,6 +234,8 @@ def _with_options(job: Job, given: PlanOptions) -> Job:
         )
         if given.trim is not None:
             options = replace(options, trim=parse_length(given.trim, units))
+        if given.end_stop is not None:
+            options = replace(options, end_stop=parse_length(given.end_stop, units))
         if given.fill is not None:
             options = replace(options, fill=given.fill)
         if given.aim is not None:

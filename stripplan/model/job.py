@@ -58,6 +58,8 @@ class Options:
     hands together, each plate in one go. `before` are pairs of
     plates by name, the first cut up before the second is begun; `first` are parts that are made before all others.
 
+    `end_stop` is the mark [mm] that the end stop stays at for every cut that it serves; None = as the plan finds it.
+
     `general_class` of ISO 2768-1 is what sizes are held against where a part does not say its own `plus_minus`; with
     `finish` the time to finish the edges of parts is told and priced.
     """
@@ -75,6 +77,7 @@ class Options:
     aim: Aim = "one_setting"
     before: tuple[tuple[str, str], ...] = ()
     first: tuple[str, ...] = ()
+    end_stop: float | None = None
     general_class: GeneralClass = "c"
     finish: bool = False
     offcut_share: float = 0.5

@@ -18,6 +18,7 @@ from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.planner.settling.job_checks import (
     check_complete,
+    check_end_stop,
     check_named_plates,
     check_names,
     check_order_options,
@@ -93,6 +94,7 @@ def settle(job: Job, rig: Rig) -> Settled:
     check_names(job)
     check_named_plates(job)
     check_trim(job, rig)
+    check_end_stop(job, rig)
     job = replace(job, parts=tuple(sorted(job.parts, key=lambda part: part.filler)))
     job, assumed = with_materials(job, rig)
     check_prices(job)

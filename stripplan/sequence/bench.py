@@ -417,13 +417,15 @@ class Bench:
         stay for this one.
 
         Any stop between two of these serves the same cuts as the shorter one and makes the carriage go
-        further, so no best order needs it.
+        further, so no best order needs it. Where the person has set one, it alone, for every cut that it serves.
         """
         least, speed = option.stops[0][1], option.piece.conditions.process.travel_speed
         key = (least, option.longest_stop, len(option.stops), speed)
         found = self._stops.get(key)
         if found is None:
             stops = [least] + [each for each in self.least_stops if least + 1e-9 < each <= option.longest_stop + 1e-9]
+            if (asked := self.constraints.end_stop) is not None and least - 1e-9 <= asked <= option.longest_stop + 1e-9:
+                stops = [asked]
             shortest = self.travel_ticks([least] * len(option.stops), speed)
             found = tuple(Stop(at, self.travel_ticks([at] * len(option.stops), speed) - shortest) for at in stops)
             self._stops[key] = found

@@ -27,11 +27,13 @@ class OrderConstraints:
 
     `before`: pairs of plates, the first cut up before the second is begun. `one_go`: a plate that is begun is
     finished before another. `first`: parts that are made before all else, with no more cuts than that takes.
+    `end_stop`: where the end stop stays for every cut that it serves [mm].
     """
 
     before: tuple[tuple[int, int], ...] = ()
     one_go: bool = False
     first: frozenset[int] = frozenset()
+    end_stop: float | None = None
 
     @property
     def tell_plates(self) -> bool:

@@ -72,20 +72,28 @@ def _drawings(plan: Plan, version: DxfVersion) -> dict[str, bytes]:
     return files
 
 
-def write_all(
+def all_files(
     plan: Plan,
-    folder: Path,
     *,
     page: Page = "a4",
     form: Form = "full",
     cautions: Cautions = "with",
     dxf_version: DxfVersion = "R2000",
-    inputs: Iterable[Path] = (),
-    former: Former | None = None,
+) -> dict[str, Made]:
+    """All files of a plan, ready to be written by `write_plan`."""
+    return _made(contents(plan, page=page, form=form, cautions=cautions, dxf_version=dxf_version), plan)
+
+
+def write_plan(
+    files: Mapping[str, Made], folder: Path, *, inputs: Iterable[Path] = (), former: Former | None = None
 ) -> Written:
-    """Write all files of a plan into `folder` in place of those of the plan before, as `writing.write_files` does."""
-    files = contents(plan, page=page, form=form, cautions=cautions, dxf_version=dxf_version)
-    return write_files(_made(files, plan), folder, stale="plan", inputs=inputs, former=former)
+    """Write the files of a plan into `folder` in place of those of the plan before, as `write_files` does."""
+    return write_files(files, folder, stale="plan", inputs=inputs, former=former)
+
+
+def write_all(plan: Plan, folder: Path) -> Written:
+    """Write all files of a plan into `folder`."""
+    return write_plan(all_files(plan), folder)
 
 
 def check_folder(folder: Path, *, inputs: Iterable[Path] = (), former: Former | None = None) -> None:

@@ -13,8 +13,9 @@ from stripplan.wording.message import Facts
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
 
 
-def serve(folder: Path, *, port: int, network: bool, ready: Callable[[str, str | None], None]) -> None:
-    """Serve the page until Ctrl-C. `ready` is called with its address and, where other devices may come, the code.
+def serve(folder: Path, *, port: int, network: bool, ready: Callable[[str, str | None, Path | None], None]) -> None:
+    """Serve the page until Ctrl-C. `ready` is called with its address, where other devices may come the code, and where
+    the list of those that were let in lies now, if it was damaged.
 
     Raises InputError where the port is taken.
     """
@@ -24,8 +25,10 @@ def serve(folder: Path, *, port: int, network: bool, ready: Callable[[str, str |
     from stripplan.web.guard import Pairing
     from stripplan.web.shared_state import SharedState
     from stripplan.web.store.plan_store import PlanStore
+    from stripplan.web.store.sealed_file import set_aside_unless_list
     from stripplan.web.worker import Workers
 
+    damaged = set_aside_unless_list(folder / "devices.json")
     shared = SharedState(PlanStore(folder), Workers(), Pairing(kept=folder / "devices.json"))
     listening = _listening("0.0.0.0" if network else "127.0.0.1", port)
     port = listening.getsockname()[1]
@@ -40,7 +43,7 @@ def serve(folder: Path, *, port: int, network: bool, ready: Callable[[str, str |
     )
     server = uvicorn.Server(config)
     address = next(iter(sorted(_own_addresses())), "127.0.0.1") if network else "127.0.0.1"
-    ready(f"http://{address}:{port}/", shared.pairing.code if network else None)
+    ready(f"http://{address}:{port}/", shared.pairing.code if network else None, damaged)
     with closing(listening):
         server.run(sockets=[listening])
 

@@ -15,7 +15,7 @@ from stripplan.book.keep import set_rule
 from stripplan.book.pieces import Wanted, add, change, wanted_pieces, worth_of
 from stripplan.book.plans import finish, keep_plan, kept_plan, plan_text_of
 from stripplan.book.schema import APPLICATION, MIGRATIONS
-from stripplan.errors import InputError
+from stripplan.errors import InputError, told
 from stripplan.model.rack.keep import KeepRule
 from stripplan.model.rack.outcome import outcome
 from tests.book.workshop import AT, COST, SIZES, kerf_area, piece, planned
@@ -86,6 +86,22 @@ def test_a_plan_is_kept_with_what_it_is_promised(book: Database) -> None:
     with pytest.raises(InputError) as error:
         change(book, [2], {"length": 1.0}, AT)
     assert said(error) == "book.planned_size"
+
+
+def test_a_plan_is_promised_nothing_where_its_files_cannot_be_written(book: Database) -> None:
+    """The one and the other, or neither: what fails on the way leaves the book as it was."""
+    add(book, [piece()], AT)
+
+    def full() -> None:
+        raise InputError(told("disk", "no space left"))
+
+    with pytest.raises(InputError, match="no space"):
+        keep_plan(book, planned(), "0a1b2c3d", "", {"P1": 1}, AT, then=full)
+    assert plan_text_of(book, "0a1b2c3d") is None
+    assert [each.job for each in wanted_pieces(book)] == [""]
+    assert [each.what for each in entries(book)] == ["added"]
+    keep_plan(book, planned(), "0a1b2c3d", "", {"P1": 1}, AT, then=lambda: None)
+    assert kept_plan(book, "0a1b2c3d").left == pytest.approx(planned().totals.minutes)
 
 
 def test_what_a_plan_made(book: Database) -> None:

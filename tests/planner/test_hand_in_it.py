@@ -130,3 +130,22 @@ def test_the_rest_of_a_job_binds_to_what_is_left() -> None:
 def made_of(made: Plan, piece: str | None) -> str | None:
     """The part that a piece is."""
     return next((each.part for each in made.pieces if each.id == piece), None)
+
+
+def test_an_end_stop_that_is_set_stays_for_all_cuts_that_it_serves() -> None:
+    """Every cut that it is neither short of nor too far for is made at it, in a plan that is kept too; a mark that
+    cannot be set is told with those beside it.
+    """
+    rig = replace(RIG, overrun_max=400.0, end_stop_step=5.0, end_stop_min=50.0)
+    parts = (replace(RAIL, thickness=6.0), replace(FOOT, thickness=6.0))
+    plain = plan(job(*parts, plates=(SHEET,)), rig)
+    fixed = job(*parts, plates=(SHEET,), end_stop=400.0)
+    for made in (plan(fixed, rig), plan(fixed, rig, keep=plain)):
+        served = [
+            cut for cut in made.cuts if rig.lead_in + cut.length + rig.overrun <= 400 <= rig.lead_in + cut.length + 400
+        ]
+        assert served
+        assert {each.end_stop for cut in served for each in cut.passes} == {400.0}
+    assert len({each.end_stop for cut in plain.cuts for each in cut.passes}) > 1
+    with pytest.raises(InputError, match="400 mm and 405 mm"):
+        plan(replace(fixed, options=replace(fixed.options, end_stop=402.0)), rig)

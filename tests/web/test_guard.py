@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from stripplan.web.guard import LARGEST, POLICY, Pairing
+from stripplan.web.store.sealed_file import set_aside_unless_list
 from tests.web.asking import JOB, ours, page
 
 
@@ -146,8 +147,14 @@ def test_a_device_is_known_after_a_restart_and_comes_back_to_its_page(tmp_path: 
     again = Pairing(kept=tmp_path / "shop" / "devices.json")
     assert again.knows(device)
     assert not again.knows("guessed")
-    (tmp_path / "shop" / "devices.json").write_text("{broken")
-    assert not Pairing(kept=tmp_path / "shop" / "devices.json").knows(device)
+    kept = tmp_path / "shop" / "devices.json"
+    assert set_aside_unless_list(kept) is None
+    kept.write_text("{broken")
+    aside = set_aside_unless_list(kept)
+    assert aside is not None
+    assert (aside.read_text(), kept.exists()) == ("{broken", False)
+    assert set_aside_unless_list(kept) is None
+    assert not Pairing(kept=kept).knows(device)
     with page(tmp_path, device="192.0.2.7", workers=0) as (client, shared):
         asked = client.get("/rig/0123abcd").headers["location"]
         assert asked == "/pair?to=/rig/0123abcd"

@@ -22,9 +22,12 @@ def page(folder: Path, port: int, network: bool, no_browser: bool) -> None:
     """
     from stripplan.web.server import serve
 
-    def ready(address: str, code: str | None) -> None:
+    def ready(address: str, code: str | None, damaged: Path | None) -> None:
         say(f"The page: {address}   (Ctrl-C ends it)")
         say(f"Plans that are kept: {folder}")
+        if damaged is not None:
+            say("The list of devices that were let in before was damaged: each has to give a code once more.")
+            say(f"What was left of it lies in {damaged}.")
         if code is not None:
             say(f"Other devices open this address and give the code {code}.")
         if not no_browser:

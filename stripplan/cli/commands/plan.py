@@ -20,12 +20,13 @@ from stripplan.cli.streams import put, say
 from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
 
 if TYPE_CHECKING:
+    from stripplan.cli.rack.drawing import RackOfJob
     from stripplan.cli.search_watch import SearchWatch
     from stripplan.model.job import Job
     from stripplan.model.plan.choice import Choice
     from stripplan.model.plan.plan import Plan
     from stripplan.model.rig import Rig
-    from stripplan.sheets.file_writer import Written
+    from stripplan.sheets.file_writer import Made, Written
 
 
 @click.command()
@@ -95,6 +96,7 @@ if TYPE_CHECKING:
     metavar="PLATE",
     help="A plate that is filled before any other is taken, an offcut say; may be repeated.",
 )
+@click.option("--end-stop", metavar="LENGTH", help="A mark that the end stop stays at, for every cut that it serves.")
 @click.option(
     "--aim",
     type=click.Choice(["one_setting", "plate", "time", "few_settings", "light_hands", "plate_by_plate"]),
@@ -185,12 +187,9 @@ def plan(**options: Any) -> None:
     if before is not None:
         _tell_kept(before, made)
     if rack is not None:
-        made = rack.promised(made)
+        made = rack.named(made)
     with watch.meanwhile("writing the sheets"):
-        written = _written(made, folder, given, inputs)
-    files = () if written is None else written.files
-    if written is not None:
-        tell_untouched(written)
+        files = _written(made, folder, given, inputs, rack)
     if given.as_json:
         from stripplan.sheets.plan_json import plan_text
 
@@ -251,22 +250,33 @@ def _asked(job: Job, some: tuple[Choice, ...], given: PlanOptions, *, talk: bool
     return chosen
 
 
-def _written(made: Plan, folder: Path | None, given: PlanOptions, inputs: Iterable[Path]) -> Written | None:
-    if folder is None:
-        return None
-    from stripplan.sheets.folder import write_all
+def _written(
+    made: Plan, folder: Path | None, given: PlanOptions, inputs: Iterable[Path], rack: RackOfJob | None
+) -> tuple[Path, ...]:
+    """Write the files of a plan, and promise it its pieces of the rack in the same step: both, or neither. Sheets are
+    made before, so that the book is held for no longer than it takes to write them.
+    """
+    files: dict[str, Made] = {}
+    if folder is not None:
+        from stripplan.sheets.folder import all_files
 
-    form: Literal["full", "short"] = "short" if given.short_sheet else "full"
-    return write_all(
-        made,
-        folder,
-        page=given.page,
-        form=form,
-        cautions=given.cautions,
-        dxf_version=given.dxf,
-        inputs=inputs,
-        former=files_of_earlier_edition,
-    )
+        form: Literal["full", "short"] = "short" if given.short_sheet else "full"
+        files = all_files(made, page=given.page, form=form, cautions=given.cautions, dxf_version=given.dxf)
+    written: list[Written] = []
+
+    def write() -> None:
+        if folder is not None:
+            from stripplan.sheets.folder import write_plan
+
+            written.append(write_plan(files, folder, inputs=inputs, former=files_of_earlier_edition))
+
+    if rack is None:
+        write()
+    else:
+        rack.promise(made, write)
+    for each in written:
+        tell_untouched(each)
+    return tuple(path for each in written for path in each.files)
 
 
 def folder_name(name: str) -> str:

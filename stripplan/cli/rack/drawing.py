@@ -1,8 +1,8 @@
-"""`stripplan plan --rack`: what a job takes off the rack, promised to it before anything is written."""
+"""`stripplan plan --rack`: what a job takes off the rack, promised to it together with its files."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -44,22 +44,27 @@ class RackOfJob:
             said = worded(each, units)
             say(f"note: {said.text}" + (f" ({said.hint})" if said.hint else ""), err=True)
 
-    def promised(self, made: Plan) -> Plan:
-        """The plan with the names of its very pieces, promised to it in the book. Raises InputError where one went to
-        another plan meanwhile."""
-        from stripplan.book.plans import keep_plan
+    def named(self, made: Plan) -> Plan:
+        """The plan with the names of its very pieces."""
         from stripplan.errors import PlanFaultError
         from stripplan.planner import named_pieces, unsound
-        from stripplan.sheets.plan_json import plan_text
-        from stripplan.sheets.rows.plan_rows import plan_id
 
         self.taken = self._found.taken((each.id, each.stock) for each in made.plates)
         made = named_pieces(made, self.taken)
         if faults := unsound(made):
             raise PlanFaultError(faults)
-        with opened(self._file) as book:
-            keep_plan(book, made, plan_id(made), plan_text(made), self.taken, now())
         return made
+
+    def promise(self, made: Plan, then: Callable[[], None]) -> None:
+        """Promise the pieces of a plan to it in the book, and write its files: both, or neither. Raises InputError
+        where a piece went to another plan meanwhile.
+        """
+        from stripplan.book.plans import keep_plan
+        from stripplan.sheets.plan_json import plan_text
+        from stripplan.sheets.rows.plan_rows import plan_id
+
+        with opened(self._file) as book:
+            keep_plan(book, made, plan_id(made), plan_text(made), self.taken, now(), then=then)
 
     def show(self, made: Plan) -> None:
         """Which plate is which piece, where it lies, and what is to be bought."""

@@ -141,7 +141,7 @@ def history(what: str | None, most: int, book_file: Path | None, as_json: bool) 
 @book_option
 @json_option
 def plans(done: bool | None, book_file: Path | None, as_json: bool) -> None:
-    """Name the plans that the book knows, which pieces they use, and how far they are."""
+    """Name the plans that the book knows: how far each is, minutes planned, left and taken, and its pieces."""
     from stripplan.book.plans import kept_plans
     from stripplan.cli.rack.rows import plan_table
     from stripplan.cli.screen import show

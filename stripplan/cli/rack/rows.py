@@ -159,10 +159,11 @@ def plan_table(found: Iterable[KeptPlan]) -> Table:
             else f"cut {each.ticked} of {each.cuts}"
             if each.ticked
             else "planned",
-            each.made[:10],
             f"{each.minutes:.0f}",
+            "" if each.done else f"{each.left:.0f}",
+            "" if each.taken is None else f"{each.taken:.0f}",
             numbers_said(each.plates.values()),
         )
         for each in found
     )
-    return Table(("plan", "job", "", "since", "min", "pieces of the rack"), rows, right=(4,))
+    return Table(("plan", "job", "", "min", "left", "taken", "pieces of the rack"), rows, right=(3, 4, 5))

@@ -213,6 +213,9 @@ class OptionsTable(Table):
         max_length=1000,
         description="pairs of plates, the first cut up before the second is begun",
     )
+    end_stop: Size | None = Field(
+        None, description="the mark that the end stop stays at for every cut that it serves; left out: as is quickest"
+    )
     first: list[Name] = Field(
         default_factory=list, max_length=1000, description="parts that are made before all others"
     )

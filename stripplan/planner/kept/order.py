@@ -37,7 +37,9 @@ def kept_order_of_work(settled: Settled, before: Plan, search: Search) -> OrderO
     options = settled.job.options
     pieces = [each.to_cut.piece for each in plates]
     try:
-        order = kept_order(settled.rig, pieces, recorded, weights=weights_of(options), effort=options.effort)
+        order = kept_order(
+            settled.rig, pieces, recorded, weights=weights_of(options), effort=options.effort, end_stop=options.end_stop
+        )
     except ValueError:  # what is left of some row has no cut that can be located
         return None
     names = [part.name for part in settled.job.parts]

@@ -38,6 +38,7 @@ def constraints_of(settled: Settled, plates: Sequence[BenchPlate]) -> OrderConst
         before=before,
         one_go=options.aim == "plate_by_plate",
         first=frozenset(n for n, part in enumerate(job.parts) if part.name in options.first),
+        end_stop=options.end_stop,
     )
     holds = {
         n

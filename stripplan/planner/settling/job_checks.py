@@ -11,6 +11,7 @@ from stripplan.model.part import Strip
 from stripplan.model.rig import Process, Rig
 from stripplan.planner.settling.materials import may_serve, same_stock
 from stripplan.rig.machine.duty import duty_at
+from stripplan.rig.machine.setting import greatest_end_stop, settable_end_stop
 from stripplan.sequence import precedence_circle
 from stripplan.wording.message import Facts, current, length, speed
 
@@ -112,6 +113,19 @@ def check_named_plates(job: Job) -> None:
         if plate.first and plate.limit is None
     ]
     _refuse(faults)
+
+
+def check_end_stop(job: Job, rig: Rig) -> None:
+    """A mark that the end stop is to stay at can be set."""
+    asked = job.options.end_stop
+    if asked is None:
+        return
+    at = settable_end_stop(rig, asked)
+    low = max(rig.end_stop_min, at - rig.end_stop_step)
+    if abs(at - asked) > 1e-6 or asked > greatest_end_stop(rig) + 1e-6 or asked < rig.end_stop_min - 1e-6:
+        near = sorted({length(min(each, greatest_end_stop(rig))).value for each in (low, at)})
+        facts = Facts(asked=length(asked), near=tuple(length(each) for each in near))
+        _refuse([Fault("end_stop", "options, end_stop", facts=facts, says="end_stop_no_mark")])
 
 
 def check_pins(job: Job) -> None:

@@ -22,6 +22,7 @@ from stripplan.model.pattern import leaves
 from stripplan.model.plan.cut import Cut, Point
 from stripplan.model.rig import Rig
 from stripplan.sequence.bench import Bench
+from stripplan.sequence.constraints import OrderConstraints
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut, CutOption, all_ways
 from stripplan.sequence.cut_order import CutOrder, simulate
 from stripplan.sequence.search.best_order import TRIES, best_order, rated
@@ -53,14 +54,20 @@ def kept_order(
     *,
     weights: Mapping[str, float],
     effort: Effort,
+    end_stop: float | None = None,
 ) -> CutOrder:
-    """The order of all cuts of these plates with the recorded ones in theirs, and what bounds it."""
-    bench = Bench(rig, roots, weights)
-    kept, left = _followed(roots, recorded)
+    """The order of all cuts of these plates with the recorded ones in theirs, and what bounds it; an `end_stop` that
+    the person has set stands for every cut that it serves.
+    """
+    wishes = OrderConstraints(end_stop=end_stop)
+    bench = Bench(rig, roots, weights, constraints=wishes)
+    kept, left = _followed(roots, recorded, end_stop)
     new: list[ChosenCut] = []
     if left:
         light = replace(effort, steps=0, seconds=None)
-        found = best_order(rig, [piece for _, piece in left], effort=light, weights=weights, bounds=False)
+        found = best_order(
+            rig, [piece for _, piece in left], effort=light, weights=weights, constraints=wishes, bounds=False
+        )
         new = [replace(cut, plate=left[cut.plate][0]) for cut in found.cuts]
     cuts = [*kept, *new]
     if kept and new:
@@ -77,7 +84,7 @@ MOST_MOVED = 150
 
 
 def _followed(
-    roots: Sequence[BenchPiece], recorded: Sequence[RecordedCut]
+    roots: Sequence[BenchPiece], recorded: Sequence[RecordedCut], end_stop: float | None
 ) -> tuple[list[ChosenCut], list[tuple[int, BenchPiece]]]:
     """The recorded cuts that can be made as they were, and the pieces that are left to be cut, each with its plate."""
     lying = [(plate, piece) for plate, piece in enumerate(roots) if not piece.workpiece.done]
@@ -88,7 +95,7 @@ def _followed(
         if at is None or option is None:
             continue
         plate, piece = lying.pop(at)
-        made.append(ChosenCut(plate, piece, option, _stops(option, each.cut)))
+        made.append(ChosenCut(plate, piece, option, _stops(option, each.cut, end_stop)))
         products = (option.right, option.left)
         lying += [(plate, one) for one in products if one is not None and not one.workpiece.done]
     return made, lying
@@ -129,7 +136,9 @@ def _near(one: Point, other: Point) -> bool:
     return abs(one[0] - other[0]) < SAME and abs(one[1] - other[1]) < SAME
 
 
-def _stops(option: CutOption, cut: Cut) -> tuple[float, ...]:
-    """The end stop of before for each pass, where it may still stand there."""
+def _stops(option: CutOption, cut: Cut, asked: float | None) -> tuple[float, ...]:
+    """The end stop for each pass: that of before, or one that is `asked`, where it may stand there."""
     least, stood = max(option.least_stops), max(each.end_stop for each in cut.passes)
+    if asked is not None and least <= asked <= option.longest_stop:
+        stood = asked
     return (stood if least <= stood <= option.longest_stop else least,) * len(option.stops)

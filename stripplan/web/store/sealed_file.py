@@ -92,6 +92,21 @@ def _same(one: Path, two: Path) -> bool:
         return False
 
 
+def set_aside_unless_list(file: Path) -> Path | None:
+    """Rename a file that holds no list of texts, where there is one: where to; None where it is whole, or not there."""
+    try:
+        read = json.loads(file.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        return None
+    except (OSError, ValueError, RecursionError):
+        read = None
+    if isinstance(read, list) and all(isinstance(each, str) for each in read):
+        return None
+    aside = aside_of(file)
+    move_aside(file)
+    return aside
+
+
 def replace_kept(file: Path, data: bytes) -> None:
     """Write a file anew; what lay there is first copied to `aside_of`, so that at no moment anything is missing."""
     if file.exists():

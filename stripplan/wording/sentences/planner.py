@@ -48,6 +48,9 @@ JOB: dict[str, Sentence] = {
     "no_plate_of_that_name": Sentence("there is no plate {name!r}", "one of {known:|, }"),
     "kept": Sentence("of {before} cuts {kept} stay as they were, in their order; {new} are new"),
     "kept_nothing": Sentence("nothing of the plan before can stay: all {new} cuts are new"),
+    "end_stop_no_mark": Sentence(
+        "{asked:g} is no mark that the end stop can be set to", "the nearest are {near:g| and }"
+    ),
     "pin_of_other_stock": Sentence(
         "{plate} is {thickness:g} {material}, the part {asked:g} {asked_material}",
         "name a plate of its material and thickness, or none",

@@ -36,11 +36,12 @@ def test_every_key_reaches_the_job(tmp_path: Path) -> None:
     plate = Plate(
         name="sheet", length=2000, width=1000, thickness=6, material="mild steel", quantity=2, cost=96.5, offcut=True,
         measured=True, out_of_square=2, edges=("mill", "cut", "dressed", "mill"), rolling="length", process="steel-6",
+        first=True,
     )  # fmt: skip
     part = Rectangle(
         name="rail", width=40, length=950, quantity=6, thickness=6, material="mild steel", rolling="width",
         rotate=False,
-        allowance=0.5, tolerance=3, plus_minus=0.5, straightness=2, square="long", note="painted",
+        allowance=0.5, tolerance=3, plus_minus=0.5, straightness=2, square="long", note="painted", plate="sheet",
         holes=(Hole(x=20, y=20, length=9, width=9),),
     )  # fmt: skip
     pad = Rectangle(name="pad", width=60, length=60, quantity=AS_MANY_AS_FIT, filler=True)
@@ -48,7 +49,7 @@ def test_every_key_reaches_the_job(tmp_path: Path) -> None:
     options = Options(
         trim=6, keep=(300, 101.6), effort=effort, weights={"fence": 2, "dress": 0.5},
         price_per_minute=1.2, partial=True, process="steel-6", depth=3, fill="all", offcut_weights={"long": 0.5},
-        aim="few_settings", first=("rail",), general_class="m", finish=True, kg_per_hour=24,
+        aim="few_settings", first=("rail",), end_stop=250.0, general_class="m", finish=True, kg_per_hour=24,
         material_factors={"mild steel": 1.1, "stainless": 3.5, "aluminium": 4.0}, offcut_share=0.4,
     )  # fmt: skip
     assert job == Job(

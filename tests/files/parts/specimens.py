@@ -46,8 +46,10 @@ out_of_square = 2
 edges = ["mill", "cut", "dressed", "mill"]
 rolling = "length"
 process = "steel-6"
+first = true
 [[part]]
 name = "rail"
+plate = "sheet"
 width = 40
 length = 950
 quantity = 6
@@ -95,6 +97,7 @@ offcut_weights = { long = 0.5 }
 aim = "few_settings"
 before = []
 first = ["rail"]
+end_stop = "25 cm"
 [rig]
 stroke = 1500
 [[rig.process]]
