@@ -142,6 +142,16 @@ def test_a_square_cut_of_a_clipped_piece_is_measured_as_the_fence_is_read() -> N
     assert (float(told.low), float(told.high)) == pytest.approx((99.25 - half, 99.25 + half), abs=0.051)
 
 
+def test_a_short_edge_on_the_bar_is_held() -> None:
+    """20 mm on the bar under 120 mm of plate: it would swing. 120 mm under 80 lie well."""
+    plan = clipped()
+    (cut,) = plan.cuts
+    assert cut.mitre is not None
+    short = replace(cut, mitre=replace(cut.mitre, edge=((120.0, 80.0), (120.0, 60.0))))
+    holds = [sheet(replace(plan, cuts=(each,))).cuts[0].hold for each in (cut, short)]
+    assert holds == ["", "HOLD: only 20 on the bar: clamp it."]
+
+
 @in_turn(
     "outline, word, long, short",
     [
