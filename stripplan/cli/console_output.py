@@ -66,6 +66,7 @@ def part_table(parts: Sequence[Part], units: str, layers: Sequence[str] = ()) ->
     apart = {
         "thickness": ["" if part.thickness is None else show_length(part.thickness, units, 64) for part in parts],
         "material": [part.material or "" for part in parts],
+        "shape": [_shape(part, units) for part in parts],
         "note": [_note(part) for part in parts],
         "layer": list(layers),
     }
@@ -77,6 +78,18 @@ def part_table(parts: Sequence[Part], units: str, layers: Sequence[str] = ()) ->
     rows.append(("", "", "", "in all", str(sum(part.wanted for part in parts)), *("" for _ in more)))
     right = (0, 2, 3, 4, 5) if "thickness" in more else (0, 2, 3, 4)
     return Table(("", "part", "width", "length", "quantity", *more), tuple(rows), right)
+
+
+def _shape(part: Part, units: str) -> str:
+    """What a part is that is no rectangle, so that an angle that was mistyped is seen."""
+    from stripplan.model.part import Shape
+    from stripplan.sheets.rows.forms import detail_of, form_of
+    from stripplan.wording.quantity import show_length
+
+    if not isinstance(part, Shape):
+        return ""
+    detail = detail_of(part.outline, lambda mm: show_length(mm, units, 64))
+    return ", ".join(filter(None, (form_of(part.outline).word, detail)))
 
 
 def _note(part: Part) -> str:

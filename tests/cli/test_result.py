@@ -7,12 +7,14 @@ from dataclasses import replace
 
 import pytest
 
+from stripplan.cli.console_output import part_table
 from stripplan.cli.result import best_hoped_for, proof_line, result
 from stripplan.cli.screen import MOST, plain_lines
 from stripplan.files.plan.read import load_plan
 from stripplan.model.plan.plan import Plan, PlanWarning
 from stripplan.model.plan.record import from_record
 from tests.renew_examples import ROOT
+from tests.replay.aslant_by_hand import trapezia
 
 NAMES = ("bench", "brackets", "strips", "workshop")
 METHODS = re.compile(r"bound|relax|dual|feasible|column|search|stage")
@@ -164,3 +166,11 @@ def test_what_is_not_made_stands_first() -> None:
     assert shown[1] == "  NOT PLANNED: base, 4 off, two holes."
     assert sum("base" in line for line in shown) == 1
     assert lines(short)[1] == f"  NOT MADE  {first.name}: {first.made - 1} of {first.wanted}"
+
+
+def test_shapes_are_told_by_their_corners_and_the_settings_of_the_bar() -> None:
+    """A mistyped angle is seen in the list; the mitre bar counts beside fence and end stop."""
+    made = trapezia()
+    table = part_table(made.job.parts, "mm")
+    assert (table.heads[-1], table.rows[0][-1]) == ("shape", "trapezium, corners 60°, 60°, 120°, 120°")
+    assert any("4 of the mitre bar" in line for line in lines(made))

@@ -6,6 +6,7 @@ import io
 import itertools
 import math
 import re
+from dataclasses import replace
 
 import ezdxf
 import pytest
@@ -22,6 +23,8 @@ from stripplan.sheets.picture.plate import plate_picture
 from stripplan.sheets.picture.polygons import room_in
 from stripplan.sheets.picture.svg_canvas import lie_svg
 from stripplan.sheets.rows.forms import form_of, least_corner
+from stripplan.sheets.rows.lookup import Bench
+from stripplan.sheets.rows.measure import measures
 from stripplan.sheets.rows.plan_rows import sheet
 from stripplan.sheets.rows.row_types import CutRow
 from tests.checking import in_turn
@@ -123,6 +126,32 @@ def test_what_falls_and_is_measured() -> None:
     assert fence.hold == "HOLD: only 56.57 on the fence: clamp it."
 
 
+def test_a_square_cut_of_a_clipped_piece_is_measured_as_the_fence_is_read() -> None:
+    """Read 100 for 99.75, half a kerf less: 99.25, and as far off as half a step of the scale and kerf and rail."""
+    plan = clipped()
+    one, other = (replace(plan.pieces[0], id=name, kind="blank", parent="P1-2") for name in ("P1-4", "P1-5"))
+    cut = replace(
+        plan.cuts[0], number=2, piece="P1-2", makes=("P1-4", "P1-5"), line=((99.75, 80.0), (99.75, 0.0)),
+        located="fence", edge_on_fence=((0.0, 80.0), (0.0, 0.0)), fence_offset=99.75, fence_reading=100.0,
+        reading_error=0.25, mitre=None,
+    )  # fmt: skip
+    bench = Bench(replace(plan, pieces=(*plan.pieces, one, other), cuts=(*plan.cuts, cut)))
+    (told,) = measures(bench, cut)
+    assert (told.piece, told.of, told.expected) == ("P1-4", "width", "99.3")
+    half = plan.rig.fence_step * plan.rig.fence_scale / 2 + 0.25
+    assert (float(told.low), float(told.high)) == pytest.approx((99.25 - half, 99.25 + half), abs=0.051)
+
+
+def test_a_short_edge_on_the_bar_is_held() -> None:
+    """20 mm on the bar under 120 mm of plate: it would swing. 120 mm under 80 lie well."""
+    plan = clipped()
+    (cut,) = plan.cuts
+    assert cut.mitre is not None
+    short = replace(cut, mitre=replace(cut.mitre, edge=((120.0, 80.0), (120.0, 60.0))))
+    holds = [sheet(replace(plan, cuts=(each,))).cuts[0].hold for each in (cut, short)]
+    assert holds == ["", "HOLD: only 20 on the bar: clamp it."]
+
+
 @in_turn(
     "outline, word, long, short",
     [
@@ -182,8 +211,13 @@ def test_the_sheet_tells_a_cut_on_the_bar() -> None:
     """Figures of bar and stop stand on the paper, how the bar is meant, and the animation has them too."""
     text = " ".join(page.extract_text() for page in PdfReader(io.BytesIO(setup_sheet(trapezia(), form="full"))).pages)
     words = re.sub(r"\s+", " ", text)
-    for each in ("120°", "108.49", "bar", "Cuts at an angle", "trapezium 200 × 80", "SHARP"):
+    corners = "corners 60°, 60°, 120°, 120°"
+    for each in ("120°", "108.49", "In brackets", "Cuts at an angle", "trapezium 200 × 80", "SHARP", corners):
         assert each in words
+    assert "mitre bar settings: 4" in words
+    (by_fence,) = (SOUND[name]() for name in SOUND if name == "on the slanted edge")
+    pages = PdfReader(io.BytesIO(setup_sheet(by_fence, form="full"))).pages
+    assert re.search(r"Fence [V-Z] \(cut 1\)", re.sub(r"\s+", " ", " ".join(page.extract_text() for page in pages)))
     steps = dict(step_svgs(trapezia()))
     assert "its stop 200.87 right" in re.sub(r"\s+", " ", steps[3])
     assert "BAR" in steps[3]

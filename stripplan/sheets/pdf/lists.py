@@ -361,10 +361,11 @@ BY_ROWS = (
 
 ASLANT = (
     "Cuts at an angle. Edges that slant have letters from Z backwards; they stay with their edge like A to D. Mitre "
-    "bar: set it to the angle told, from the direction of travel anticlockwise to its face; square across is 90. Its "
-    "face goes through the point where the torch line crosses the start line, and its stop stands so far from that "
-    "point as is told, along the bar. Lay the edge told flat against the bar, its corner at the stop. Bar and stop "
-    "hold until a cut says SET; take the bar off where a cut is made by the fence or by marks. Before the arc run the "
+    "bar: set it to the angle told, from the direction of travel anticlockwise to its face; square across is 90. In "
+    "brackets stands how far that end is ahead, over how much across the travel. Its face goes through the point where "
+    "the torch line crosses the start line, and its stop stands so far from that point as is told, along the bar. Lay "
+    "the edge told flat against the bar, its corner at the stop. Bar and stop hold until a cut says SET; take the bar "
+    "off where a cut is made by the fence or by marks. Before the arc run the "
     "torch over the line with the arc off, and see where it leaves the metal. Pieces with sharp points are hot and "
     "cut: tongs."
 )

@@ -25,6 +25,7 @@ from stripplan.sheets.pdf.set_up_band import (
     set_figures,
 )
 from stripplan.sheets.pdf.set_up_block import PAD, Figure, fell, heavy, measured, rest, to_measure, together
+from stripplan.sheets.rows.aslant import SQUARE
 from stripplan.sheets.rows.row_types import CutRow, Fall, Field, RunRow
 
 TICK = 6 * mm
@@ -241,7 +242,8 @@ def _laid(row: CutRow) -> str:
         start = "" if row.located == "mitre" else f", start {row.leading.text}"
         return together(markup(f"{row.face.text}{fence}{start}.", bold=True))
     told = [row.face.text] if row.face.changed else []
-    told += [f"fence {row.lie.right}"] if row.located == "fence" and row.on_fence.changed else []
+    edge = row.lie.right if row.lie.right in SQUARE else row.on_fence.text  # one that slants is known by its cut
+    told += [f"fence {edge}"] if row.located == "fence" and row.on_fence.changed else []
     told += [f"start {row.lie.start}"] if row.located != "mitre" and row.leading.changed else []
     words = ", ".join(told)
     return markup(f"{words[0].upper()}{words[1:]}.", bold=True) if told else ""

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from stripplan.model.feasible import for_two
-from stripplan.model.plan.cut import Cut, Point
+from stripplan.model.plan.cut import Cut, Point, Segment
 from stripplan.model.plan.piece import Piece
 from stripplan.sheets.rows.forms import edges_of, form_of, is_box, least_corner
 from stripplan.sheets.rows.lookup import EDGE_LETTERS, SAME, Bench, side
@@ -313,13 +313,16 @@ def _passes_in_few(bench: Bench, cut: Cut, lie: Lie) -> str:
 
 
 SHORT_EDGE = 1 / 3
-"""An edge on the fence that is shorter than this share of what lies across it lets the piece swing: common practice, no
-source."""
+"""An edge on the fence or the bar that is shorter than this share of what lies across it lets the piece swing: common
+practice, no source."""
 
 
 def _hold(bench: Bench, cut: Cut, lie: Lie) -> str:
     """How to hold a piece that rests on a short edge: the long one, at right angles to it, shows whether it lies
     square."""
+    if cut.mitre is not None:
+        rests, out = math.dist(*cut.mitre.edge), _reach_from(cut.mitre.edge, bench.pieces[cut.piece])
+        return f"HOLD: only {bench.long(rests)} on the bar: clamp it." if rests < SHORT_EDGE * out else ""
     if cut.located != "fence" or cut.edge_on_fence is None:
         return ""
     rests = lie.along if lie.shape is None else math.dist(*cut.edge_on_fence)
@@ -328,6 +331,12 @@ def _hold(bench: Bench, cut: Cut, lie: Lie) -> str:
     if lie.shape is not None:
         return f"HOLD: only {bench.long(rests)} on the fence: clamp it."
     return f"HOLD: only {bench.long(lie.along)} on the fence; edge {lie.start} along the start line, clamp it."
+
+
+def _reach_from(edge: Segment, piece: Piece) -> float:
+    """How far a piece reaches at right angles to one of its edges [mm]."""
+    (ax, ay), (bx, by) = edge
+    return max(abs((bx - ax) * (y - ay) - (by - ay) * (x - ax)) for x, y in piece.outline) / math.dist(*edge)
 
 
 def _fall(bench: Bench, cut: Cut, name: str | None) -> Fall | None:

@@ -6,7 +6,8 @@ The length and width are those of the box that most edges of the piece lie on, t
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -84,6 +85,26 @@ def _word(edges: Sequence[Segment], on: int) -> str:
     return "clipped rectangle" if on >= 4 else f"{len(edges)}-sided"
 
 
+def detail_of(outline: Sequence[Point], long: Callable[[float], str]) -> str:
+    """What tells a shape from others as long and as wide: its corners in turn [deg], or what is clipped off it, along x
+    and y; `long` puts a length [mm] into words.
+
+    >>> detail_of(((0, 0), (60, 0), (50, 10), (10, 10)), "{:g}".format)
+    'corners 45°, 45°, 135°, 135°'
+    >>> detail_of(((0, 0), (50, 0), (60, 20), (60, 30), (0, 30)), "{:g}".format)
+    '10 × 20 off one'
+    """
+    edges, form = edges_of(outline), form_of(outline)
+    aslant = [(abs(bx - ax), abs(by - ay)) for (ax, ay), (bx, by) in edges]
+    clipped = [each for each in aslant if min(each) > NEAR]
+    if form.word == "clipped rectangle" and len(clipped) == len(edges) - 4:
+        found = Counter(f"{long(along)} × {long(across)}" for along, across in clipped)
+        return ", ".join(f"{each} off {f'{n} corners' if n > 1 else 'one'}" for each, n in found.items())
+    if form.word == "" or (form.word == "triangle" and any(abs(each - 90) < 0.005 for each in _corners(edges))):
+        return ""
+    return "corners " + ", ".join(f"{round(each, 2):g}°" for each in _corners(edges))
+
+
 def _parallel(one: Segment, other: Segment) -> bool:
     (ax, ay), (bx, by) = one
     (cx, cy), (dx, dy) = other
@@ -97,9 +118,13 @@ def least_corner(outline: Sequence[Point]) -> float:
     >>> round(least_corner(((0, 0), (60, 0), (0, 60))))
     45
     """
-    edges = edges_of(outline)
+    return min(_corners(edges_of(outline)))
+
+
+def _corners(edges: Sequence[Segment]) -> list[float]:
+    """The corners in turn, from that where the first edge begins [deg]."""
     turns = []
-    for (a, b), (c, d) in zip(edges, (*edges[1:], edges[0]), strict=True):
+    for (a, b), (c, d) in zip((edges[-1], *edges[:-1]), edges, strict=True):
         one, two = math.atan2(b[1] - a[1], b[0] - a[0]), math.atan2(d[1] - c[1], d[0] - c[0])
-        turns.append((two - one) % (2 * math.pi))
-    return 180.0 - math.degrees(max(turns))
+        turns.append(180.0 - math.degrees((two - one) % (2 * math.pi)))
+    return turns

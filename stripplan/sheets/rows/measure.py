@@ -23,7 +23,7 @@ def measures(bench: Bench, cut: Cut) -> tuple[Measure, ...]:
 
     Where no size hangs on either, the one that is kept.
     """
-    if aslant(cut):
+    if aslant(cut) or not bench.pieces[cut.piece].is_rectangle:
         return _edges_set(bench, cut)
     made = [bench.pieces[name] for name in cut.makes if name is not None and bench.pieces[name].kind != "scrap"]
     matter = [piece for piece in made if _hangs(bench, cut, piece)]
@@ -32,8 +32,8 @@ def measures(bench: Bench, cut: Cut) -> tuple[Measure, ...]:
 
 
 def _edges_set(bench: Bench, cut: Cut) -> tuple[Measure, ...]:
-    """What a cut at an angle sets: the edge between the bar's stop and the torch, or the width on the fence; nothing
-    where it is marked, as its marks were measured."""
+    """What a cut at an angle, or of a piece that is no rectangle, sets: the edge between the bar's stop and the torch,
+    or the width on the fence; nothing where it is marked, as its marks were measured."""
     if cut.mitre is not None and cut.bar is not None:
         piece = bench.pieces.get(cut.makes[1 if cut.bar[2] else 0] or "")
         long = cut.mitre.stop - cut.kerf / 2 / math.sin(math.radians(cut.mitre.angle))

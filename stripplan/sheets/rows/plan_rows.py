@@ -17,7 +17,7 @@ from stripplan.model.plan.plan import AsRectangles, Bound, PartLine, Plan, PlanP
 from stripplan.model.plan.quotation import CostLine
 from stripplan.sheets.plan_json import filed_record
 from stripplan.sheets.rows.cuts import cut_rows, lifting
-from stripplan.sheets.rows.forms import form_of
+from stripplan.sheets.rows.forms import detail_of, form_of
 from stripplan.sheets.rows.lookup import Bench
 from stripplan.sheets.rows.overview import plate_marks
 from stripplan.sheets.rows.part_notes import notes_of
@@ -134,6 +134,7 @@ def _part(bench: Bench, line: PartLine) -> PartRow:
     given = next((each for each in bench.plan.job.parts if each.name == line.name), None)
     allowance = 0.0 if given is None else given.allowance
     form = form_of(given.outline).word if isinstance(given, Shape) else ""
+    detail = detail_of(given.outline, bench.long) if isinstance(given, Shape) else ""
     wanted = f"{bench.long(length) if length is not None else 'as the plate'} × {bench.long(width)}"
     ends = 0.0 if length is None else allowance
     return PartRow(
@@ -150,7 +151,7 @@ def _part(bench: Bench, line: PartLine) -> PartRow:
         tolerance=", ".join(f"{each.of} ±{show_fine(each.likely, bench.units)}" for each in line.accuracy),
         pieces=tuple(piece.id for piece in bench.plan.pieces if piece.kind == "part" and piece.part == line.name),
         filler=line.filler,
-        trueness=(*_trueness(bench, line), *_not_foretold(bench, given)),
+        trueness=(*([detail] if detail else []), *_trueness(bench, line), *_not_foretold(bench, given)),
         notes=notes_of(bench.plan.job).get(line.name, ()),
     )
 
@@ -205,6 +206,7 @@ def _measure_first(bench: Bench) -> tuple[str, ...]:
 def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
     plan, totals = bench.plan, bench.plan.totals
     rest = sum(cut.rest_before for cut in plan.cuts)
+    bar = sum(cut.setup.mitre for cut in plan.cuts)
     rows = [
         ("time at the rig", show_minutes(totals.minutes)),
         ("of that arc", show_minutes(totals.arc_minutes)),
@@ -212,8 +214,8 @@ def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
         ("cuts", str(len(plan.cuts))),
         ("arc starts", str(totals.starts)),
         ("fence settings", str(totals.fence_settings)),
-        *([("mitre bar settings", str(bar))] if (bar := sum(cut.setup.mitre for cut in plan.cuts)) else []),
         ("end stop settings", str(totals.end_stop_settings)),
+        *([("mitre bar settings", str(bar))] if bar else []),
         ("turns", str(totals.turns)),
         ("pieces fetched", str(totals.fetches)),
         ("edges scraped", str(totals.dressings)),
