@@ -60,12 +60,13 @@ def _title(name: str, units: str) -> Line:
 
 
 def part_table(parts: Sequence[Part], units: str, layers: Sequence[str] = ()) -> Table:
-    """A list; thickness, material and layer only where one of its parts has them."""
+    """A list; thickness, material, form, note and layer only where one of its parts has them."""
     from stripplan.wording.quantity import show_length
 
     apart = {
         "thickness": ["" if part.thickness is None else show_length(part.thickness, units, 64) for part in parts],
         "material": [part.material or "" for part in parts],
+        "form": [_form(part) for part in parts],
         "note": [_note(part) for part in parts],
         "layer": list(layers),
     }
@@ -77,6 +78,17 @@ def part_table(parts: Sequence[Part], units: str, layers: Sequence[str] = ()) ->
     rows.append(("", "", "", "in all", str(sum(part.wanted for part in parts)), *("" for _ in more)))
     right = (0, 2, 3, 4, 5) if "thickness" in more else (0, 2, 3, 4)
     return Table(("", "part", "width", "length", "quantity", *more), tuple(rows), right)
+
+
+def _form(part: Part) -> str:
+    """What a part is that is no rectangle: "triangle"."""
+    from stripplan.model.part import Shape
+
+    if not isinstance(part, Shape):
+        return ""
+    from stripplan.sheets.rows.forms import form_of
+
+    return form_of(part.outline).word
 
 
 def _note(part: Part) -> str:
