@@ -108,6 +108,17 @@ def box(outline: Sequence[Point]) -> tuple[float, float, float, float]:
     return min(xs), min(ys), max(xs), max(ys)
 
 
+def angles(outline: Sequence[Point]) -> Iterator[float]:
+    """Angles inside a convex outline at its corners, in order [deg].
+
+    >>> [round(each) for each in angles(((0, 0), (100, 0), (0, 100)))]
+    [90, 45, 45]
+    """
+    for n, corner in enumerate(outline):
+        into, out = minus(corner, outline[n - 1]), minus(outline[(n + 1) % len(outline)], corner)
+        yield 180.0 - abs(math.degrees(math.atan2(cross(into, out), dot(into, out))))
+
+
 def moved(outline: Sequence[Point], x: float, y: float) -> Outline:
     """The outline moved by x and y."""
     return tuple((px + x, py + y) for px, py in outline)

@@ -11,7 +11,7 @@ mixes is each shape in a rectangle of its own, so the plan is never dearer than 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from stripplan.errors import CannotMakeError
@@ -20,6 +20,7 @@ from stripplan.model.job import Aim, Job
 from stripplan.model.part import Part, Shape
 from stripplan.model.pattern import Leaf
 from stripplan.model.plan.plan import AsRectangles, Bound, PartLine, Plan
+from stripplan.model.polygon import angles
 from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Block, Freed
 from stripplan.planner.assemble import assemble
@@ -32,7 +33,10 @@ from stripplan.planner.shapes.area_bound import HOW, HOW_IN_ALL, area_bound
 from stripplan.planner.shapes.blocks_of_job import ShapesOfJob, rectangle_for, shapes_of_job, tree_of_block
 from stripplan.planner.total.cheapest import layout_to_take
 from stripplan.sequence import BenchPiece, with_blocks
+from stripplan.wording.message import Facts, Message, length
 
+SHARP = 30.0
+"""Corners sharper than so are told [deg]: common practice, no source."""
 IN_EARNEST = 3
 """So many mixes are planned, that of rectangles of their own among them; what a plate cannot hold does not count."""
 
@@ -189,9 +193,22 @@ def _of_the_job(made: Plan, shapes: ShapesOfJob, settled: Settled, fallen: Mappi
         _line(part, sum(n == each for each in fallen.values())) if isinstance(part, Shape) else plain[part.name]
         for n, part in enumerate(job.parts)
     )
-    warnings = plan_warnings(shapes.faults, units_of(job))
+    warnings = plan_warnings([*_sharp(job, made), *shapes.faults], units_of(job))
     bounded = _bounded(made, shapes, complete=all(line.made >= line.wanted for line in lines))
     return replace(bounded, job=job, parts=lines, warnings=(*made.warnings, *warnings))
+
+
+def _sharp(job: Job, made: Plan) -> Iterator[Message]:
+    """Corners whose points are thinner than the kerf for a good way: at an angle a, over k / (2 tan(a / 2))."""
+    kerfs = {piece.part: plate.kerf for plate in made.plates for piece in made.pieces if piece.plate == plate.id}
+    for part in job.parts:
+        if not isinstance(part, Shape) or part.name not in kerfs:
+            continue
+        angle, corner = min(zip(angles(part.outline), part.outline, strict=True))
+        if angle < SHARP - 1e-6:
+            place = Message("corner", facts=Facts(x=length(round(corner[0], 3)), y=length(round(corner[1], 3))))
+            over = length(round(kerfs[part.name] / 2 / math.tan(math.radians(angle) / 2), 1))
+            yield Message("sharp_point", part.name, Facts(angle=round(angle, 1), corner=place, over=over))
 
 
 def _line(part: Shape, made: int) -> PartLine:

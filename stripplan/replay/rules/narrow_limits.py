@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
 
+from stripplan.model.plan.cut import Segment
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PlanPlate
 from stripplan.model.rig import Process
+from stripplan.replay import metal as m
 from stripplan.replay.aslant.outlines import longest, narrowest
 from stripplan.replay.due_warnings import Due, Rules
 from stripplan.replay.finding import Finding
@@ -20,6 +23,10 @@ LIGHT = 0.1
 """Parts lighter than so may be blown off the bed [kg]: common practice, no source."""
 SLENDER = 4.0
 """Parts so many times as long as wide are looked at for their bow."""
+SHARP = 30.0
+"""Corners sharper than so are warned of [deg]: common practice, no source."""
+SHARP_CLOSE = 0.05
+"""So near to it a warning may stand there or not [deg]."""
 CLOSE = 1e-5
 """So near to a limit [mm, kg] a warning may stand there or not: figures stand in the file to a millionth."""
 
@@ -91,6 +98,21 @@ def _bow_not_known(bench: Bench, by: float = CLOSE) -> Due:
             yield "bow_not_known", process.name
 
 
+def _sharp(bench: Bench, by: float = SHARP_CLOSE) -> Due:
+    """Parts with a corner so sharp that its point is thinner than the kerf for a good way."""
+    for piece, _, _ in _parts(bench):
+        shape = bench.shape(piece)
+        if shape is not None and min(_angles(m.edges(shape)), default=180.0) < SHARP - by:
+            yield "sharp_point", str(piece.part)
+
+
+def _angles(edges: Sequence[Segment]) -> Iterator[float]:
+    """Angles at the corners between edges that follow one another [deg]."""
+    for before, after in zip((edges[-1], *edges), edges, strict=False):
+        (ax, ay), (bx, by) = m.direction(before), m.direction(after)
+        yield 180.0 - abs(math.degrees(math.atan2(ax * by - ay * bx, ax * bx + ay * by)))
+
+
 RULES: Rules = {
     "stroke_assumed": _stroke,
     "estimated": _estimated,
@@ -98,6 +120,7 @@ RULES: Rules = {
     "narrow": _narrow,
     "hold_down": _hold_down,
     "bow_not_known": _bow_not_known,
+    "sharp_point": _sharp,
 }
 """Codes that are due exactly where their rule says, in plans of this edition."""
 
@@ -107,4 +130,5 @@ def allowed(bench: Bench) -> set[tuple[str, str]]:
     narrow to be made."""
     near = [rule(bench, -CLOSE) for rule in (_two_pass_heavy, _narrow, _hold_down, _bow_not_known)]
     narrow = {("narrow", line.name) for line in bench.plan.parts if line.filler and not line.made}
-    return {each for some in near for each in some} | narrow
+    sharp = set(_sharp(bench, -SHARP_CLOSE))
+    return {each for some in near for each in some} | narrow | sharp

@@ -159,6 +159,10 @@ PARTS: dict[str, Sentence] = {
         "{about} is {width:g} wide as cut, less than {times:g} times its {thickness:g} of thickness: it is hot right "
         "through, bows and twists. Cut it wider and dress it down, or straighten it."
     ),
+    "sharp_point": Sentence(
+        "{about} comes to a point of {angle:g} degrees at corner {corner}: its last {over:g} are thinner than the kerf "
+        "and burn back. Leave an allowance and grind it, or clip the point."
+    ),
     "hold_down": Sentence("{about} {reason}: hold it down, clear of the torch's way, before the arc reaches its end."),
     "rests_on_plate_size": Sentence("{part} ({about}) takes a size from the plate itself: measure the plate first."),
     "left_over_size": Sentence(
