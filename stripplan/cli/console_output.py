@@ -60,7 +60,7 @@ def _title(name: str, units: str) -> Line:
 
 
 def part_table(parts: Sequence[Part], units: str, layers: Sequence[str] = ()) -> Table:
-    """A list; thickness, material and layer only where one of its parts has them."""
+    """A list; thickness, material, form, note and layer only where one of its parts has them."""
     from stripplan.wording.quantity import show_length
 
     apart = {

@@ -86,6 +86,10 @@ def _made(bench: Bench) -> dict[str, tuple[Made, Made]]:
     return found
 
 
+FINEST = 1e-3
+"""The finest figure that outlines are made of [mm]."""
+
+
 @dataclass(frozen=True)
 class Lying:
     """A piece of a part: its sizes and what is known of them, as the part is called wide and long; which edges were
@@ -122,7 +126,8 @@ def _lie(bench: Bench, piece: Piece, sizes: Extents, made: tuple[Made, Made], *,
     plate, shape = bench.plates[piece.plate], bench.shape(piece)
     assert shape is not None
     x0, y0, x1, y1 = shape.bounds
-    south_north, west_east = (y0 > 1e-3, y1 < plate.width - 1e-3), (x0 > 1e-3, x1 < plate.length - 1e-3)
+    off = FINEST / 2  # beside an edge that the torch grazes the finest figure of a plan may be all that it has taken
+    south_north, west_east = (y0 > off, y1 < plate.width - off), (x0 > off, x1 < plate.length - off)
     x, y, off_x, off_y = x1 - x0, y1 - y0, sizes[0].off, sizes[1].off
     if turned:
         return Lying(piece, x, y, made, (off_x, off_y), (west_east, south_north))

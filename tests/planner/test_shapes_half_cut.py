@@ -5,9 +5,13 @@ from __future__ import annotations
 import pytest
 
 from stripplan import choices, plan
-from stripplan.errors import InputError
+from stripplan.errors import CannotMakeError, InputError
 from stripplan.files.rig.read import load_rig
+from stripplan.model.effort import Effort
+from stripplan.model.job import Job, Options
+from stripplan.model.part import Shape
 from stripplan.model.plan.progress import CutProgress
+from stripplan.model.plate import Plate
 from stripplan.model.rack.keep import KeepRule
 from stripplan.model.rack.outcome import SLANTED, outcome
 from stripplan.planner.rest_of_job import rest_of_job, what_changed
@@ -52,3 +56,13 @@ def test_other_plans_are_plainly_refused() -> None:
     for ask in (lambda: choices(job, load_rig()), lambda: plan(job, load_rig(), choose=2)):
         with pytest.raises(InputError, match="has one plan: there are no others to choose from"):
             ask()
+
+
+def test_a_wedge_too_narrow_for_the_torch_gave_a_key_error() -> None:
+    """A needle that lies aslant in its box: twice its area, 300 x 206 - 200 x 296 mm2, over its longest edge, 360.6 mm,
+    is 7.21 mm; of 8 mm plate 12 mm are the least.
+    """
+    plate = Plate(name="sheet", length=1000, width=500, thickness=8, material="mild steel")
+    wedge = Shape(name="wedge", outline=((0.0, 0.0), (300.0, 200.0), (296.0, 206.0)))
+    with pytest.raises(CannotMakeError, match=r"at its narrowest it is 7\.2\d* mm as cut.*saw it"):
+        plan(Job(name="wedges", plates=(plate,), parts=(wedge,), options=Options(effort=Effort(steps=1))), load_rig())

@@ -141,7 +141,7 @@ PARTS: dict[str, Sentence] = {
     "corner": Sentence("({x:g}, {y:g})"),
     "shape_too_narrow": Sentence(
         "at its narrowest it is {width:g} as cut, narrower than a torch can part: the least is {least:g}",
-        NARROW_HINT,
+        "saw it; or, where test cuts bear it out, set narrowest_part in the rig file",
     ),
     "shape_edge_off_the_metal": Sentence(
         "beside its edge from corner {one} to corner {other} too little metal is left for the torch, which takes "
