@@ -508,3 +508,20 @@ def test_shapes_are_typed_in_a_parts_row(it: Opened) -> None:
     until(page, "document.querySelectorAll('[data-table=part] tbody.line').length > 3")
     kept = page.evaluate("[...document.querySelectorAll('[data-key=corners]')].map((each) => each.value)")
     assert "20; 0; 15 x 30; 0" in kept
+
+
+@pytest.mark.slow
+def test_a_plan_is_kept_while_the_list_changes(it: Opened) -> None:
+    """Ticked, the plan of the changed list keeps that which was shown, and says so; without the tick it is afresh."""
+    page = desk(it)
+    example(page)
+    before = shown(page)
+    page.locator("#keep-order").check()
+    row = line(page, 2)
+    for key, value in (("name", "rush"), ("width", "40"), ("length", "90")):
+        row.locator(f'[data-key="{key}"]').fill(value)
+    until(page, "document.querySelector('#state').innerText.includes('stay as they were')")
+    assert shown(page) != before
+    page.locator("#keep-order").uncheck()
+    until(page, "!document.querySelector('#state').innerText.includes('stay as they were')")
+    shown(page)
