@@ -34,7 +34,7 @@ def result(made: Plan, *, explain: bool = False) -> list[Block]:
     from stripplan.sheets.rows.plan_rows import sheet
 
     rows = sheet(made)
-    some = [*_missing(made, rows), *five_lines(made, rows), *_fillers(rows)]
+    some = [*_missing(made, rows), *five_lines(made, rows), *_shapes(rows), *_fillers(rows)]
     rest = _in_full(rows) if explain else _in_short(made, rows)
     return [Line(), *(some if explain else map(_on_one_line, some)), Line(), *rest]
 
@@ -67,6 +67,12 @@ def _missing(made: Plan, rows: Sheet) -> Iterator[Block]:
     short = [f"{row.name}: {row.made} of {row.wanted}" for row in rows.parts if row.made < row.wanted]
     if short:
         yield Items("NOT MADE", tuple(short), "stop")
+
+
+def _shapes(rows: Sheet) -> Iterator[Block]:
+    """What shapes save, where they do."""
+    if saved := dict(rows.totals).get("shapes save"):
+        yield Items("shapes", (f"save {saved} beside each out of a rectangle of its own",))
 
 
 def _fillers(rows: Sheet) -> Iterator[Block]:
@@ -112,6 +118,8 @@ def _stock(rows: Sheet) -> list[str]:
 def _cuts(made: Plan) -> str:
     totals = made.totals
     settings = [f"{_count(totals.fence_settings, 'setting')} of the fence"]
+    bar = sum(cut.setup.mitre for cut in made.cuts)
+    settings += [f"{bar} of the mitre bar"] if bar else []
     settings += [f"{totals.end_stop_settings} of the end stop"] if totals.end_stop_settings else []
     bar = sum(cut.setup.mitre for cut in made.cuts)
     settings += [f"{bar} of the mitre bar"] if bar else []

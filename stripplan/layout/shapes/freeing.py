@@ -3,9 +3,10 @@
 Problem. Shapes lie in a convex piece, at least a kerf apart. Which cuts free them, in which order?
 
 Method. A shape is free once each of its edges is an edge of the piece. So every cut that can be needed runs beside an
-edge of some shape, half a kerf outside; it may be made where its kerf takes nothing of any other shape. Of those the
-one nearest to the left end of the block is made, until nothing is left to be cut. Where in the end too little metal is
-left beside an edge, that edge is cut before all others in a new attempt.
+edge of some shape, half a kerf outside; it may be made where its kerf takes nothing of any other shape. Of those one
+that is square to the block is made, else one that slants, the nearest to the left end, until nothing is left to be cut:
+so a row comes apart into equal pieces at one setting of the fence, and what slants is then alike in all of them. Where
+in the end too little metal is left beside an edge, that edge is cut before all others in a new attempt.
 
 What separates shapes separates those of them that are left in a piece, so as far as shapes are in each other's way any
 order frees them that there is one for. Not exact in what metal a torch needs beside it: of the orders in which that
@@ -67,7 +68,7 @@ def _freed(
     if not shapes:
         return Falls(outline, None)
     trouble: Trouble | None = None
-    best: tuple[tuple[bool, float, float], Line, Trouble] | None = None
+    best: tuple[tuple[bool, bool, float, float], Line, Trouble] | None = None
     for number, edge, line in _beside_edges(outline, shapes, kerf):
         runs = chord(outline, line)
         if (
@@ -80,7 +81,8 @@ def _freed(
             continue
         (entry, leaves), _, _ = runs
         waits = (number, edge) not in before
-        place = waits, round((entry[0] + leaves[0]) / 2, 6), round((entry[1] + leaves[1]) / 2, 6)
+        slants = min(map(abs, line.along)) > PARALLEL
+        place = waits, slants, round((entry[0] + leaves[0]) / 2, 6), round((entry[1] + leaves[1]) / 2, 6)
         if best is None or place < best[0]:
             best = place, line, Trouble(number, edge)
     if best is None:

@@ -207,6 +207,7 @@ def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
         ("cuts", str(len(plan.cuts))),
         ("arc starts", str(totals.starts)),
         ("fence settings", str(totals.fence_settings)),
+        *([("mitre bar settings", str(bar))] if (bar := sum(cut.setup.mitre for cut in plan.cuts)) else []),
         ("end stop settings", str(totals.end_stop_settings)),
         *([("mitre bar settings", str(bar))] if bar else []),
         ("turns", str(totals.turns)),
