@@ -133,7 +133,13 @@ def draw_letter(canvas: Any, letter: str, x: float, y: float, *, key: bool) -> N
 
 
 def names(
-    canvas: Any, place: Callable[[Point], Point], shape: LieShape, row: CutRow, taken: list[Box], room: Box
+    canvas: Any,
+    place: Callable[[Point], Point],
+    shape: LieShape,
+    row: CutRow,
+    taken: list[Box],
+    room: Box,
+    covered: list[list[Point]],
 ) -> None:
     """Names of both sides: inside where one fits, else over the picture, or under it, with a leader; on no letter."""
     for fall, outline in ((row.left, shape.left), (row.right, shape.right)):
@@ -151,35 +157,40 @@ def names(
                 break
         else:
             text = printable(_called(fall)[-1])
-            at = _for_name(width_of(text, NEAR, bold=True) / 2, middle, taken, room, left=fall is row.left)
+            half, torch = width_of(text, NEAR, bold=True) / 2, place((0.0, 0.0))[0]
+            at = _for_name(half, middle, taken, room, covered, torch=torch, left=fall is row.left)
             canvas.setStrokeGray(0)
             canvas.setLineWidth(0.5)
             canvas.line(at[0], at[1], *middle)
             _write(canvas, text, at, NEAR)
-            taken.append(_name_box(at, width_of(text, NEAR, bold=True) / 2))
+            taken.append(_name_box(at, half))
 
 
 def _name_box(at: Point, half: float) -> Box:
     return at[0] - half - 1, at[1] - NEAR * 0.5, at[0] + half + 1, at[1] + NEAR * 0.5
 
 
-def _for_name(half: float, middle: Point, taken: list[Box], room: Box, *, left: bool) -> Point:
-    """Where a name with a leader stands: at the top on its own side, else where it and its leader meet no letter."""
+def _for_name(
+    half: float, middle: Point, taken: list[Box], room: Box, covered: list[list[Point]], *, torch: float, left: bool
+) -> Point:
+    """Where a name with a leader stands: on its own side of the torch line, at the top if it can be, where it hides
+    nothing and its leader meets no letter."""
     x0, x1 = room[0] + half, room[2] - half
-    steps = [x0 + (x1 - x0) * n / 12 for n in range(13)]
-    rows = [room[3] - NEAR * (0.5 + n) for n in range(3)]
-    rows += [room[1] + NEAR * (1.5 + n) for n in range(3)]
-    tries = [(x, y) for y in rows for x in (steps if left else steps[::-1])]
+    across = [x0 + (x1 - x0) * n / 12 for n in range(13)]
+    down = [room[3] - NEAR * 0.5 - (room[3] - room[1] - NEAR * 2) * n / 12 for n in range(13)]
+    tries = [(x, y) for y in down for x in (across if left else across[::-1])]
+    tries.sort(key=lambda at: at[0] + half > torch if left else at[0] - half < torch)
 
-    def free(at: Point) -> bool:
-        if any(_meet(_name_box(at, half), each) for each in taken):
-            return False
+    def hides(at: Point) -> bool:
+        box = _name_box(at, half)
+        return any(_meet(box, each) for each in taken) or any(overlap(box, each) for each in covered)
+
+    def struck(at: Point) -> bool:
         steps = [(at[0] + (middle[0] - at[0]) * n / 24, at[1] + (middle[1] - at[1]) * n / 24) for n in range(25)]
-        return not any(
-            each[0] < x < each[2] and each[1] < y < each[3] for x, y in steps for each in taken if _squarish(each)
-        )
+        letters = [each for each in taken if _squarish(each)]
+        return any(each[0] < x < each[2] and each[1] < y < each[3] for x, y in steps for each in letters)
 
-    return next(filter(free, tries), tries[0])
+    return next((at for at in tries if not hides(at) and not struck(at)), tries[0])
 
 
 def _squarish(box: Box) -> bool:

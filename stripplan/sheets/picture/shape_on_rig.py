@@ -80,7 +80,7 @@ def draw_shape(canvas: Any, row: CutRow, shape: LieShape, x: float, y: float, wi
         cx, cy = paper.at(shape.corner)
         taken.append((cx - 7, cy - 7, cx + 7, cy + 7))
     letters(canvas, paper.at, shape, row, taken, room, covered)
-    names(canvas, paper.at, shape, row, taken, room)
+    names(canvas, paper.at, shape, row, taken, room, covered)
     if paper.drawn_near:
         canvas.setFillGray(0)
         canvas.setFont(REGULAR, NEAR * 0.8)

@@ -206,7 +206,6 @@ def _measure_first(bench: Bench) -> tuple[str, ...]:
 def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
     plan, totals = bench.plan, bench.plan.totals
     rest = sum(cut.rest_before for cut in plan.cuts)
-    bar = sum(cut.setup.mitre for cut in plan.cuts)
     rows = [
         ("time at the rig", show_minutes(totals.minutes)),
         ("of that arc", show_minutes(totals.arc_minutes)),
@@ -215,7 +214,6 @@ def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
         ("arc starts", str(totals.starts)),
         ("fence settings", str(totals.fence_settings)),
         ("end stop settings", str(totals.end_stop_settings)),
-        *([("mitre bar settings", str(bar))] if bar else []),
         ("turns", str(totals.turns)),
         ("pieces fetched", str(totals.fetches)),
         ("edges scraped", str(totals.dressings)),
