@@ -205,7 +205,7 @@ def _measure_first(bench: Bench) -> tuple[str, ...]:
 
 def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
     plan, totals = bench.plan, bench.plan.totals
-    rest = sum(cut.rest_before for cut in plan.cuts)
+    rest, bar = sum(cut.rest_before for cut in plan.cuts), sum(cut.setup.mitre for cut in plan.cuts)
     rows = [
         ("time at the rig", show_minutes(totals.minutes)),
         ("of that arc", show_minutes(totals.arc_minutes)),
@@ -213,6 +213,7 @@ def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
         ("cuts", str(len(plan.cuts))),
         ("arc starts", str(totals.starts)),
         ("fence settings", str(totals.fence_settings)),
+        *([("mitre bar settings", str(bar))] if bar else []),
         ("end stop settings", str(totals.end_stop_settings)),
         ("turns", str(totals.turns)),
         ("pieces fetched", str(totals.fetches)),
