@@ -225,7 +225,7 @@ def test_the_sheet_tells_a_cut_on_the_bar() -> None:
 
 
 def test_a_piece_in_mirror_image_is_told() -> None:
-    """The one triangle of two that is turned over stands in the check list; one that is turned in its plane does not."""
+    """The one triangle of two that is turned over stands in the check list; one turned in its plane does not."""
     plan = two_gussets()
     assert not any("mirror" in each for row in sheet(plan).parts for each in row.trueness)
     part = next(piece for piece in plan.pieces if piece.kind == "part")
