@@ -224,6 +224,16 @@ def test_the_sheet_tells_a_cut_on_the_bar() -> None:
     assert "on fence or bar" in sequence_svg(trapezia(), "P1")
 
 
+def test_a_new_edge_that_is_named_later_gets_its_letter() -> None:
+    """A piece that is put aside bears the letter of its slanted edge, by which it is laid on the fence later on."""
+    plan = parallelograms(by_fence=True)
+    first, second, *rest = plan.cuts
+    aside = replace(plan, cuts=(first, replace(second, setup=replace(second.setup, fetch=True)), *rest))
+    rows = sheet(aside).cuts
+    falls = [fall for fall in (rows[0].left, rows[0].right) if fall is not None and fall.whereto == "aside"]
+    assert [fall.few for fall in falls] == [f"{rows[1].lie.right} on its new edge, PUT ASIDE for cut 2"]
+
+
 def test_a_piece_in_mirror_image_is_told() -> None:
     """The one triangle of two that is turned over stands in the check list; one turned in its plane does not."""
     plan = two_gussets()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from typing import Any
 
 from stripplan.model.feasible import for_two
@@ -372,5 +373,33 @@ def _becomes(bench: Bench, cut: Cut, piece: Piece) -> tuple[str, Whereto, str]:
     if then.number == cut.number + 1 and not then.setup.fetch:
         words = f"stays on the bed for cut {then.number}"
         return words, "bed", words
-    few = f"PUT ASIDE for cut {then.number}"
+    letter = _new_letter(bench, cut, piece)
+    few = f"{f'{letter} on its new edge, ' if letter else ''}PUT ASIDE for cut {then.number}"
     return f"chalk it, {few}", "aside", few
+
+
+def _new_letter(bench: Bench, cut: Cut, piece: Piece) -> str:
+    """Letter of the edge that a cut at an angle makes, where a later cut of the piece names it: what lies aside must
+    bear it. Empty where it is of no use."""
+    (ax, ay), (bx, by) = cut.line
+    off = [
+        (max(abs((bx - ax) * (y - ay) - (by - ay) * (x - ax)) / cut.length for x, y in edge), edge)
+        for edge in edges_of(piece.outline)
+    ]
+    away, edge = min(off, key=lambda each: each[0])
+    letter = bench.letter(piece, edge)
+    if letter in EDGE_LETTERS or away > cut.kerf:
+        return ""
+    return letter if letter in set(_letters_named(bench, piece)) else ""
+
+
+def _letters_named(bench: Bench, piece: Piece) -> Iterator[str]:
+    """Letters of edges that the cuts of a piece, and of all that comes out of it, are set by."""
+    then = bench.cut_in.get(piece.id)
+    if then is not None:
+        lie = bench.lie(then)
+        yield from (lie.right, lie.start) if then.located != "mitre" else (lie.start,)
+        if then.mitre is not None:
+            yield from _corner(bench, piece, then.mitre.corner)
+        for each in filter(None, then.makes):
+            yield from _letters_named(bench, bench.pieces[each])
