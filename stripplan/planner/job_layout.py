@@ -28,9 +28,9 @@ from stripplan.layout import (
 from stripplan.model.effort import Effort
 from stripplan.model.offcut import offcut_value
 from stripplan.model.pattern import Pattern
-from stripplan.planner.first_plates import first_plates_filled
 from stripplan.planner.hand_times import cause_weights, hand_times
-from stripplan.planner.in_pieces import Heard, layout_in_pieces
+from stripplan.planner.plates.first_plates import first_plates_filled
+from stripplan.planner.plates.in_pieces import Heard, layout_in_pieces
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Group, Settled, SettledPlate
 from stripplan.rig.machine.duty import serving_current

@@ -55,7 +55,7 @@ class AcrossFirst:
             plate,
             index=index,
             cost=plate.cost * self.share(size),
-            piece=True,
+            shortened=across,
             plate=replace(
                 plate.plate,
                 length=mm if across else plate.plate.length,

@@ -119,9 +119,15 @@ def layout_in_pieces(
         if found.short or most is None:
             break
         most = min(most, _count(found)) - 1
-    others = () if options.aim == "plate" else tuple(each.patterns for _, each in tried if not each.short)
-    others = tuple(each for n, each in enumerate((*layout.others, *others)) if each != layout.patterns)
-    return replace(layout, bound=bound, steps=steps, others=others)
+    as_they_are = lay(settled, group, heard=None) if any(each.usable for each in problem.stocks) else None
+    if as_they_are is not None:  # more stocks may lead a search astray
+        steps += as_they_are.steps
+        tried.append((rule, as_they_are))
+        layout = min(layout, as_they_are, key=lambda each: _rank(settled, each))
+    others = [] if options.aim == "plate" or layout.short else [each.patterns for _, each in tried if not each.short]
+    others = [each for each in (*layout.others, *others) if each != layout.patterns]
+    different = tuple(each for n, each in enumerate(others) if each not in others[:n])
+    return replace(layout, bound=bound, steps=steps, others=different)
 
 
 def _by_rule(settled: Settled, group: Group, rule: Rule, lay: Lay, bound: LayoutBound) -> tuple[Rule, Layout] | None:
