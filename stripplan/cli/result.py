@@ -118,6 +118,8 @@ def _stock(rows: Sheet) -> list[str]:
 def _cuts(made: Plan) -> str:
     totals = made.totals
     settings = [f"{_count(totals.fence_settings, 'setting')} of the fence"]
+    bar = sum(cut.setup.mitre for cut in made.cuts)
+    settings += [f"{bar} of the mitre bar"] if bar else []
     settings += [f"{totals.end_stop_settings} of the end stop"] if totals.end_stop_settings else []
     settings += [_count(totals.process_changes, "change") + " of process"] if totals.process_changes else []
     return f"{_count(len(made.cuts), 'cut')}, {', '.join(settings)}"

@@ -224,6 +224,17 @@ def test_the_sheet_tells_a_cut_on_the_bar() -> None:
     assert "on fence or bar" in sequence_svg(trapezia(), "P1")
 
 
+def test_a_piece_in_mirror_image_is_told() -> None:
+    """The one triangle of two that is turned over stands in the check list; one turned in its plane does not."""
+    plan = two_gussets()
+    assert not any("mirror" in each for row in sheet(plan).parts for each in row.trueness)
+    part = next(piece for piece in plan.pieces if piece.kind == "part")
+    turned = replace(part, outline=tuple((-x, y) for x, y in reversed(part.outline)))
+    pieces = tuple(turned if piece is part else piece for piece in plan.pieces)
+    (row,) = sheet(replace(plan, pieces=pieces)).parts
+    assert f"in mirror image, to be turned over: {part.id}" in row.trueness
+
+
 def test_a_label_says_its_form() -> None:
     """A triangle's label has its finished size, its form, and its sketch."""
     first, *_ = label_list(two_gussets())

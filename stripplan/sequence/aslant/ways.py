@@ -28,6 +28,9 @@ from stripplan.sequence.aslant.piece import SlantedPiece
 
 FENCE_EDGE = 100.0
 """An edge on the fence is at least so long, or half as long as the cut [mm]: common practice, no source."""
+SHORT_EDGE = 1 / 3
+"""An edge on the fence is at least such a share of what lies between it and the torch, if there is any other way:
+common practice, no source."""
 BAR_EDGE = 30.0
 """An edge on the mitre bar is at least so long [mm]: common practice, no source."""
 STOP_CLEAR = 15.0
@@ -115,7 +118,13 @@ def ways(piece: SlantedPiece) -> tuple[SlantedCut, ...]:
     if not found and piece.conditions.rules.marked:
         found = [way for line in lines for way in _marked(piece, line)]
         found = sorted(found, key=lambda each: max(each.marks.distance) if each.marks else 0.0)[:1]
-    return tuple(sorted(found, key=_unhandy))
+    steady = [way for way in found if not _swings(way)]
+    return tuple(sorted(steady or found, key=_unhandy))
+
+
+def _swings(way: SlantedCut) -> bool:
+    """Whether so little of a piece lies on the fence that nobody can hold it true: the bar goes before that."""
+    return way.edge_on_fence is not None and math.dist(*way.edge_on_fence) < SHORT_EDGE * way.setting.offset
 
 
 def _unhandy(way: SlantedCut) -> tuple[float, ...]:

@@ -12,8 +12,8 @@ from stripplan.model.plan.plan import Plan
 from stripplan.sheets.paper.text import BOLD, REGULAR, as_read, lacks, points, printable
 from stripplan.sheets.picture import details
 from stripplan.sheets.picture.lettering import text_box, text_width
+from stripplan.sheets.picture.on_rig.piece import hatch
 from stripplan.sheets.picture.palette import BLACK, FILL, GREEN, GREY, STROKE
-from stripplan.sheets.picture.piece_on_rig import hatch
 from stripplan.sheets.picture.plate import plate_picture
 from stripplan.sheets.picture.polygons import crossed, hatched
 from stripplan.sheets.picture.shapes import Angle, Bubble, Dimension, Drilled, Frame, Outline, Picture, Text

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from html import escape
 
 from stripplan.sheets.paper.text import BOLD
-from stripplan.sheets.picture.piece_on_rig import draw_lie
+from stripplan.sheets.picture.on_rig.piece import draw_lie
 from stripplan.sheets.picture.svg import plain_number
 from stripplan.sheets.rows.row_types import CutRow
 

@@ -17,6 +17,9 @@ NEAR = 0.01
 """Nearer than so a corner lies on a line [mm]."""
 STRAIGHT = 1e-4
 """Sines below are none."""
+ALIKE = 0.1
+"""Edges and corners nearer than so are alike [mm, deg]: outlines are checked to a tenth of it, and on an edge of some
+ten millimetres that is a twentieth of a degree."""
 
 
 @dataclass(frozen=True)
@@ -128,3 +131,28 @@ def _corners(edges: Sequence[Segment]) -> list[float]:
         one, two = math.atan2(b[1] - a[1], b[0] - a[0]), math.atan2(d[1] - c[1], d[0] - c[0])
         turns.append(180.0 - math.degrees((two - one) % (2 * math.pi)))
     return turns
+
+
+def is_mirrored(outline: Sequence[Point], wanted: Sequence[Point]) -> bool:
+    """Whether an outline is the wanted one in mirror image, and not the same turned.
+
+    >>> nick = ((0, 0), (300, 0), (300, 200), (60, 200), (0, 170))
+    >>> is_mirrored([(-y, x) for x, y in nick], nick), is_mirrored([(-x, y) for x, y in reversed(nick)], nick)
+    (False, True)
+    """
+    one, other = _sides_and_corners(outline), _sides_and_corners(wanted)
+    return not any(_alike(one[n:] + one[:n], other) for n in range(len(one)))
+
+
+def _sides_and_corners(outline: Sequence[Point]) -> list[tuple[float, float]]:
+    """Length of each edge [mm] and the angle of the corner behind it [deg], in turn."""
+    edges = edges_of(outline)
+    return list(zip((math.dist(*edge) for edge in edges), _corners(edges), strict=True))
+
+
+def _alike(some: Sequence[tuple[float, float]], others: Sequence[tuple[float, float]]) -> bool:
+    """Whether edges and corners are alike, one by one."""
+    return len(some) == len(others) and all(
+        abs(one[0] - other[0]) < ALIKE and abs(one[1] - other[1]) < ALIKE
+        for one, other in zip(some, others, strict=True)
+    )

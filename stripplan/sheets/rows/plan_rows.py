@@ -17,7 +17,7 @@ from stripplan.model.plan.plan import AsRectangles, Bound, PartLine, Plan, PlanP
 from stripplan.model.plan.quotation import CostLine
 from stripplan.sheets.plan_json import filed_record
 from stripplan.sheets.rows.cuts import cut_rows, lifting
-from stripplan.sheets.rows.forms import detail_of, form_of
+from stripplan.sheets.rows.forms import detail_of, form_of, is_mirrored
 from stripplan.sheets.rows.lookup import Bench
 from stripplan.sheets.rows.overview import plate_marks
 from stripplan.sheets.rows.part_notes import notes_of
@@ -151,7 +151,12 @@ def _part(bench: Bench, line: PartLine) -> PartRow:
         tolerance=", ".join(f"{each.of} ±{show_fine(each.likely, bench.units)}" for each in line.accuracy),
         pieces=tuple(piece.id for piece in bench.plan.pieces if piece.kind == "part" and piece.part == line.name),
         filler=line.filler,
-        trueness=(*([detail] if detail else []), *_trueness(bench, line), *_not_foretold(bench, given)),
+        trueness=(
+            *([detail] if detail else []),
+            *_mirrored(bench, given),
+            *_trueness(bench, line),
+            *_not_foretold(bench, given),
+        ),
         notes=notes_of(bench.plan.job).get(line.name, ()),
     )
 
@@ -174,6 +179,14 @@ def _trueness(bench: Bench, line: PartLine) -> Iterator[str]:
         yield f"bow: about {bow} ({low} to {high}; {'as measured' if line.bow.calibrated else 'a model'}){limit}"
     if line.touch_minutes is not None:
         yield f"too hot for bare hands for about {show_about(line.touch_minutes)} after its cuts (a model)"
+
+
+def _mirrored(bench: Bench, given: Part | None) -> Iterator[str]:
+    """Pieces of a shape that come out in mirror image: the face that was up is the other one."""
+    if isinstance(given, Shape):
+        made = (piece for piece in bench.plan.pieces if piece.kind == "part" and piece.part == given.name)
+        if found := [piece.id for piece in made if is_mirrored(piece.outline, given.outline_as_cut)]:
+            yield f"in mirror image, to be turned over: {', '.join(found)}"
 
 
 def _not_foretold(bench: Bench, given: Part | None) -> Iterator[str]:
@@ -205,7 +218,7 @@ def _measure_first(bench: Bench) -> tuple[str, ...]:
 
 def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
     plan, totals = bench.plan, bench.plan.totals
-    rest = sum(cut.rest_before for cut in plan.cuts)
+    rest, bar = sum(cut.rest_before for cut in plan.cuts), sum(cut.setup.mitre for cut in plan.cuts)
     rows = [
         ("time at the rig", show_minutes(totals.minutes)),
         ("of that arc", show_minutes(totals.arc_minutes)),
@@ -213,6 +226,7 @@ def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
         ("cuts", str(len(plan.cuts))),
         ("arc starts", str(totals.starts)),
         ("fence settings", str(totals.fence_settings)),
+        *([("mitre bar settings", str(bar))] if bar else []),
         ("end stop settings", str(totals.end_stop_settings)),
         ("turns", str(totals.turns)),
         ("pieces fetched", str(totals.fetches)),

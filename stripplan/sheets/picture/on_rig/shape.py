@@ -12,9 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from stripplan.sheets.paper.text import BOLD, DESK, NEAR, REGULAR, width_of
-from stripplan.sheets.picture.palette import BLUE, GREEN, VERMILLION
-from stripplan.sheets.picture.polygons import crossed, hatched
-from stripplan.sheets.picture.shape_letters import (
+from stripplan.sheets.picture.on_rig.letters import (
     BAR,
     LETTER,
     Box,
@@ -25,6 +23,8 @@ from stripplan.sheets.picture.shape_letters import (
     overlap,
     words_on,
 )
+from stripplan.sheets.picture.palette import BLUE, GREEN, VERMILLION
+from stripplan.sheets.picture.polygons import crossed, hatched
 from stripplan.sheets.rows.aslant import LieShape
 from stripplan.sheets.rows.row_types import CutRow, Fall
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from stripplan.sheets.picture.piece_on_rig import CHALK, SEEN, spot_of
+from stripplan.sheets.picture.on_rig.piece import CHALK, SEEN, spot_of
 from stripplan.sheets.picture.svg_canvas import lie_svg
 from stripplan.sheets.rows.plan_rows import CutRow, sheet
 from tests.sheets.pdf.test_sheet_walk import kept

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from stripplan.sheets.paper.text import BOLD, DESK, NEAR, REGULAR, RIG, as_read, printable, width_of
+from stripplan.sheets.picture.on_rig.shape import draw_shape
 from stripplan.sheets.picture.palette import BLUE, GREEN, VERMILLION
-from stripplan.sheets.picture.shape_on_rig import draw_shape
 from stripplan.sheets.rows.row_types import CutRow, Fall, Lie
 
 SLENDER = 12.0
