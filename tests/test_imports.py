@@ -86,6 +86,7 @@ INNER = {
     "planner": {
         "settling": set(),
         "order": set(),
+        "plates": set(),
         "total": {"order"},
         "rack": {"settling"},
         "kept": {"order"},
@@ -119,7 +120,7 @@ DOORS = {
     "files": {"words"},
     "layout": {"__init__", "solver", "portfolio"},
     "model": {"__init__", "workpiece"},
-    "planner": {"__init__", "first_sight", "settled", "job_to_plan", "assemble", "limit_warnings"},
+    "planner": {"__init__", "first_sight", "settled", "job_to_plan", "assemble", "limit_warnings", "job_layout"},
     "replay": {"geometry", "parts_made", "set_ups", "verdict"},
     "rig": {"cost"},
     "sequence": {"__init__"},

@@ -6,11 +6,12 @@ found no place there are `OneByOne`, which tries them singly, and the diagnosis:
 `not_found`.
 """
 
-from stripplan.layout.bounds.material import layout_bound, plates_missing
+from stripplan.layout.bounds.material import LayoutBound, layout_bound, plates_missing
 from stripplan.layout.bounds.total import LeastHands, total_bound
 from stripplan.layout.fillers import with_fillers
 from stripplan.layout.grid import MOST_UNITS, Grid, common_grid, exact, rounded_down, rounded_up, unit_of
 from stripplan.layout.objective import HandTimes, Objective, objective_of
+from stripplan.layout.parted_plates import RULES, AcrossFirst, Rule, across_first
 from stripplan.layout.problem import Problem, Stock, build_problem, loosened
 from stripplan.layout.shapes.blocks import ShapeToPlace, one_alone
 from stripplan.layout.shapes.freeing import Trouble, freed
@@ -21,17 +22,22 @@ from stripplan.layout.unplaced.place_singly import OneByOne
 
 __all__ = [
     "MOST_UNITS",
+    "RULES",
+    "AcrossFirst",
     "Grid",
     "HandTimes",
     "Layout",
+    "LayoutBound",
     "LeastHands",
     "Mix",
     "Objective",
     "OneByOne",
     "Problem",
+    "Rule",
     "ShapeToPlace",
     "Stock",
     "Trouble",
+    "across_first",
     "build_problem",
     "common_grid",
     "exact",

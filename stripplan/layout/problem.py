@@ -46,6 +46,8 @@ class Stock:
     rules: CutRules
     cost: float
     grid: Grid = field(default=MILLIMETRES, kw_only=True)
+    shortened: bool = field(default=False, kw_only=True)
+    """Whether it is a piece of a plate that is cut across first: a strip, as long as the plate, cannot come from it."""
 
     @cached_property
     def limits(self) -> Limits:
@@ -252,7 +254,7 @@ def _size(part: Part, stock: Stock) -> tuple[int, int]:
 def _ways(part: Part, stock: Stock, *, spaced: bool) -> tuple[Way, ...]:
     """Ways of a part on a stock: rolling direction and turning considered, spacers for square edges added."""
     # No way at all rather than an error: a part that no stock takes is named in the end, with the reason.
-    if not stock.usable:
+    if not stock.usable or (stock.shortened and isinstance(part, Strip)):
         return ()
     # A spacer and a kerf on each side; the kerfs outside the spacers belong to the neighbours.
     around = 2 * (stock.kerf + stock.limits.spacer) if spaced and part.square != "none" and stock.spaced else 0

@@ -28,8 +28,9 @@ from stripplan.layout import (
 from stripplan.model.effort import Effort
 from stripplan.model.offcut import offcut_value
 from stripplan.model.pattern import Pattern
-from stripplan.planner.first_plates import first_plates_filled
 from stripplan.planner.hand_times import cause_weights, hand_times
+from stripplan.planner.plates.first_plates import first_plates_filled
+from stripplan.planner.plates.in_pieces import Heard, layout_in_pieces
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Group, Settled, SettledPlate
 from stripplan.rig.machine.duty import serving_current
@@ -44,10 +45,6 @@ TIME_FIRST = 20.0
 """How much dearer a minute is reckoned where the aim is time: plates count so little then that they break ties."""
 FURTHER = (0.25, 1.0, 4.0)
 """Prices of a minute, times the job's own, that layouts are searched by as well where there is a choice to be given."""
-
-
-Heard = Callable[[Callable[[], list[Pattern]]], None]
-"""Hears that there is something better: the patterns of a group, for the asking."""
 
 
 @dataclass(frozen=True)
@@ -136,7 +133,25 @@ def group_layout(
     further: bool = False,
     heard: Heard | None = None,
 ) -> Layout:
-    """The layout that a search finds for a group."""
+    """The layout that a search finds for a group; plates that must be cut across first are laid out as pieces."""
+
+    def lay(settled: Settled, group: Group, *, heard: Heard | None) -> Layout:
+        return _searched(settled, group, search, silent, further=further, heard=heard)
+
+    found = layout_in_pieces(settled, group, lay, search, heard)
+    return _searched(settled, group, search, report, further=further, heard=heard) if found is None else found
+
+
+def _searched(
+    settled: Settled,
+    group: Group,
+    search: Search,
+    report: Callable[[float, float], None],
+    *,
+    further: bool,
+    heard: Heard | None,
+) -> Layout:
+    """The layout that a search finds for the plates of a group as they are."""
     options = settled.job.options
     problem = build_problem(settled.grid, group.plates, group.parts, options.keep, options.depth)
     return lay_out(

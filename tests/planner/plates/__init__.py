@@ -1,0 +1,1 @@
+"""Tests of plates with rules of their own."""
