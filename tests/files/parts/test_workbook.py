@@ -297,6 +297,8 @@ SHARED = b'<sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main
          "row 1000000000 follows row 1"),
         (SHEET, lambda _: START + HEADER + b'<row r="5"/><row r="4"><c><v>1</v></c></row>' + END,
          "row 4 follows row 5"),
+        (SHEET, lambda _: START + HEADER + b'<row r="5"/><row r="5"><c><v>1</v></c></row>' + END,
+         "row 5 follows row 5"),
         (SHEET, lambda _: START + HEADER + b'<row r="2"><c r="B9"><v>1</v></c></row>' + END,
          "cell 'B9' is out of its place"),
         (SHEET, lambda _: START + HEADER + b'<row r="2">' + b"<c/>" * 20_000 + b"</row>" + END,
@@ -316,8 +318,8 @@ SHARED = b'<sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main
         ("xl/workbook.xml",
          lambda old: old.replace(b"</sheets>", b'<sheet name="x" sheetId="2" r:id="rId1"/>' * 9 + b"</sheets>"), ""),
     ],
-    ids=["entities", "entities in UTF-16", "texts", "styles", "rows", "far row", "row back", "cell elsewhere", "cells",
-     "last row", "blank rows", "merges", "wide", "no such text", "sheets"],
+    ids=["entities", "entities in UTF-16", "texts", "styles", "rows", "far row", "row back", "row twice",
+     "cell elsewhere", "cells", "last row", "blank rows", "merges", "wide", "no such text", "sheets"],
 )  # fmt: skip
 def test_hostile_workbooks_are_refused(
     tmp_path: Path, member: str, change: Callable[[bytes], bytes], words: str

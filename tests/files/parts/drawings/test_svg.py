@@ -116,11 +116,13 @@ def test_units(tmp_path: Path, size: str, options: Any, mm: float, noted: bool) 
 
 
 def test_a_view_box_that_does_not_suit_the_size(tmp_path: Path) -> None:
-    """By default both directions have the smaller scale; `none` stretches."""
+    """By default both directions have the smaller scale, with `slice` the larger; `none` stretches."""
     size = 'width="100mm" height="100mm" viewBox="0 0 100 50"'
     drawn = read(tmp_path, '<rect width="50" height="20"/>', size)
     assert sizes(drawn) == [(50, 20, 1)]
     assert "one scale" in drawn.notes[0].worded().text
+    sliced = read(tmp_path, '<rect width="25" height="20"/>', size + ' preserveAspectRatio="xMidYMid slice"')
+    assert sizes(sliced) == [(50, 40, 1)]
     assert sizes(read(tmp_path, '<rect width="50" height="20"/>', size + ' preserveAspectRatio="none"')) == [
         (50, 40, 1)
     ]
