@@ -10,12 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Protocol
 
 from stripplan.model.pattern import Leaf
-from stripplan.model.plan.cut import Cut, Dress, Marks, Minutes, Pass, SetUp
+from stripplan.model.plan.cut import Cut, Dress, Located, Marks, Minutes, Mitre, Pass, Segment, SetUp
 from stripplan.model.plan.piece import Piece, PieceKind
 from stripplan.model.plan.size_chain import Size, expected_sizes
 from stripplan.model.rig import Process, Rig
+from stripplan.rig.machine.setting import FenceSetting
 from stripplan.rig.machine.timing import dial_for
 from stripplan.sequence.changeover import Changeover
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut, CutOption, leading_side
@@ -73,6 +75,26 @@ def pieces_and_cuts(
     return PiecesAndCuts(rig, made.pieces, made.cuts, made.finished)
 
 
+class WayOfCut(Protocol):
+    """What the record of a cut takes over from how it is set up."""
+
+    @property
+    def line(self) -> Segment:
+        """The torch's centre inside the metal, entry to exit."""
+
+    @property
+    def length(self) -> float:
+        """Length of that [mm]."""
+
+    @property
+    def located(self) -> Located:
+        """By what it is set."""
+
+    @property
+    def setting(self) -> FenceSetting:
+        """The fence's setting, where it is set by that."""
+
+
 class Records:
     """Pieces and cuts as they come into being: ids are given in the order of making, and the clock runs on
     from cut to cut.
@@ -124,32 +146,74 @@ class Records:
             None if bench_piece is None else self.add_piece(cut.plate, plate, bench_piece, name)
             for bench_piece in (option.right, option.left)
         ]
-        minutes, rest = self.minutes(cut.plate, plate.process, made)
         fence = option.located == "fence"
         datum = option.piece.workpiece.edge(option.datum_side)
         if option.travel != option.datum_side:  # edges run counter-clockwise: the south edge to the east, and so on
             datum = (datum[1], datum[0])
+        self.record(
+            (cut.plate, plate, name),
+            option,
+            made,
+            makes=(ids[0], ids[1]),
+            edge_on_fence=datum if fence else None,
+            marks=None if fence else _marks(option),
+            passes=self._passes(option, made),
+            two_person=cut.piece.two_person,
+            dress=[cut.piece.workpiece.edge(side) for side in option.dress],
+        )
+
+    def record(
+        self,
+        of: tuple[int, PlateToCut, str],
+        way: WayOfCut,
+        made: Changeover,
+        *,
+        makes: tuple[str | None, str | None],
+        edge_on_fence: Segment | None,
+        marks: Marks | None,
+        passes: tuple[Pass, ...],
+        two_person: bool,
+        dress: Sequence[Segment],
+        mitre: Mitre | None = None,
+    ) -> None:
+        """The next cut, `of` a plate by its number and a piece of it by its id; two people are asked for only where the
+        piece is lifted or turned.
+        """
+        (number, plate, piece), fence = of, way.located == "fence"
+        minutes, rest = self.minutes(number, plate.process, made)
         self.cuts.append(
             Cut(
                 number=len(self.cuts) + 1,
                 plate=plate.id,
-                piece=name,
-                makes=(ids[0], ids[1]),
-                line=option.line,
-                length=option.length,
+                piece=piece,
+                makes=makes,
+                line=way.line,
+                length=way.length,
                 kerf=plate.process.kerf,
-                located=option.located,
-                edge_on_fence=datum if fence else None,
-                fence_offset=option.setting.offset if fence else None,
-                fence_reading=option.setting.reading if fence else None,
-                reading_error=option.setting.error if fence else None,
-                mitre=None,
-                marks=None if fence else _marks(option),
-                passes=self._passes(option, made),
+                located=way.located,
+                edge_on_fence=edge_on_fence,
+                fence_offset=way.setting.offset if fence else None,
+                fence_reading=way.setting.reading if fence else None,
+                reading_error=way.setting.error if fence else None,
+                mitre=mitre,
+                marks=marks,
+                passes=passes,
                 travel_speed=plate.process.travel_speed,
                 dial=dial_for(self._rig, plate.process.travel_speed),
                 rest_before=rest,
-                setup=_setup(cut, made, minutes),
+                setup=SetUp(
+                    fence=made.fence,
+                    end_stop=made.end_stop,
+                    mitre=made.mitre_seconds > 0,
+                    quarter_turns=made.quarter_turns,
+                    fetch=made.fetch,
+                    push=made.push,
+                    clear=made.clear,
+                    two_person=two_person and (made.fetch or made.quarter_turns > 0 or len(made.stops) == 2),
+                    dress=tuple(Dress(edge=edge) for edge in dress),
+                    process=made.process,
+                    dry_run=minutes.dry_run > 0,
+                ),
                 minutes=minutes,
             )
         )
@@ -180,23 +244,6 @@ class Records:
             process=changed, dry_run=times.dry_run / 60,
         )  # fmt: skip
         return minutes, times.rest / 60
-
-
-def _setup(cut: ChosenCut, made: Changeover, minutes: Minutes) -> SetUp:
-    """What is done before the cut; two people are asked for only where the piece is lifted or turned."""
-    piece = cut.piece.workpiece
-    return SetUp(
-        fence=made.fence,
-        end_stop=made.end_stop,
-        quarter_turns=made.quarter_turns,
-        fetch=made.fetch,
-        push=made.push,
-        clear=made.clear,
-        two_person=cut.piece.two_person and (made.fetch or made.quarter_turns > 0 or len(made.stops) == 2),
-        dress=tuple(Dress(edge=piece.edge(side)) for side in cut.option.dress),
-        process=made.process,
-        dry_run=minutes.dry_run > 0,
-    )
 
 
 def _marks(option: CutOption) -> Marks:

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 
 from stripplan.model.job import Job
 from stripplan.model.part import Part, Shape, Strip
-from stripplan.model.polygon import area, edges
+from stripplan.model.polygon import area, perimeter
 from stripplan.planner.settled import Group, Settled
 from stripplan.planner.total.total_cost import least_hands
 
@@ -81,7 +81,7 @@ def area_of(part: Part) -> float:
 def half_edges_of(part: Part) -> float:
     """Half of the edges of one of a part as it is cut [mm]; of a strip that of its two long edges, as far as known."""
     if isinstance(part, Shape):
-        return sum(math.dist(*edge) for edge in edges(part.outline_as_cut)) / 2
+        return perimeter(part.outline_as_cut) / 2
     if isinstance(part, Strip):
         return 0.0
     return part.width_as_cut + part.length_as_cut

@@ -8,7 +8,7 @@ out, as blocks alike share them. No bound and no figure that is told rests on it
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 
 from stripplan.layout import HandTimes
 from stripplan.model.polygon import chord
@@ -25,9 +25,7 @@ def block_cost(
     settled: Settled, group: Group, kerf: float, tree_of: Callable[[Block], Freed | None]
 ) -> Callable[[Block], float]:
     """A function that gives the cost of a block in the job's currency; `tree_of` gives the cuts inside one."""
-    area = min(
-        settled.worth.plates[each.index] / (each.plate.length * each.plate.width) for each in group.plates
-    )  # fmt: skip
+    area = min(settled.worth.plates[each.index] / (each.plate.length * each.plate.width) for each in group.plates)
     first = group.plates[0]
     times = hand_times(settled.rig, first.process, first.rules.areal_mass, cause_weights(settled.job.options))
     second = price_of_minute(settled) / 60
@@ -37,11 +35,6 @@ def block_cost(
         return plate + second * _seconds(block, times, tree_of(block))
 
     return cost
-
-
-def cost_of_all(cost: Callable[[Block], float], blocks: Sequence[tuple[Block, int]]) -> float:
-    """The cost of several blocks, so many of each."""
-    return sum(count * cost(block) for block, count in blocks)
 
 
 def _seconds(block: Block, times: HandTimes, tree: Freed | None) -> float:

@@ -10,15 +10,14 @@ from collections.abc import Callable, Iterable, Sequence
 
 from stripplan.model.job import Options
 from stripplan.model.pattern import Leaf
-from stripplan.model.plan.cut import Cut, Dress, Pass, SetUp
+from stripplan.model.plan.cut import Pass
 from stripplan.model.plan.piece import Piece, PieceKind
 from stripplan.model.polygon import holds, without_specks
 from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Falls, Freed
-from stripplan.rig.machine.timing import dial_for
 from stripplan.sequence.aslant.order import NextCut, in_order
 from stripplan.sequence.aslant.piece import SlantedPiece, block_as_it_lies
-from stripplan.sequence.changeover import Changeover, RigState, changeover, state_after
+from stripplan.sequence.changeover import RigState, changeover, state_after
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut
 from stripplan.sequence.cut_order import CutOrder
 from stripplan.sequence.to_plan import PiecesAndCuts, PlateToCut, Records
@@ -127,8 +126,6 @@ class _WithBlocks(Records):
         made = changeover(self._rig, self._state, number, lying, cut, stops)
         name = self._ids[number, id(cut.of)]
         ids = [None if each is None else self._add_slanted(number, plate, each, name) for each in (cut.right, cut.left)]
-        minutes, rest = self.minutes(number, plate.process, made)
-        fence = cut.located == "fence"
         leads = Pass(
             face_up=cut.of.face_up,
             leading=cut.leading,
@@ -136,29 +133,17 @@ class _WithBlocks(Records):
             length=cut.length,
             end_stop=following.stop,
         )
-        self.cuts.append(
-            Cut(
-                number=len(self.cuts) + 1,
-                plate=plate.id,
-                piece=name,
-                makes=(ids[0], ids[1]),
-                line=cut.line,
-                length=cut.length,
-                kerf=plate.process.kerf,
-                located=cut.located,
-                edge_on_fence=cut.edge_on_fence,
-                fence_offset=cut.setting.offset if fence else None,
-                fence_reading=cut.setting.reading if fence else None,
-                reading_error=cut.setting.error if fence else None,
-                mitre=cut.mitre,
-                marks=cut.marks,
-                passes=(leads,),
-                travel_speed=plate.process.travel_speed,
-                dial=dial_for(self._rig, plate.process.travel_speed),
-                rest_before=rest,
-                setup=_setup(cut.of, made, cut.dress, dry_run=minutes.dry_run > 0),
-                minutes=minutes,
-            )
+        self.record(
+            (number, plate, name),
+            cut,
+            made,
+            makes=(ids[0], ids[1]),
+            edge_on_fence=cut.edge_on_fence,
+            marks=cut.marks,
+            passes=(leads,),
+            two_person=cut.of.two_person,
+            dress=cut.dress,
+            mitre=cut.mitre,
         )
         self._state = state_after(self._state, number, cut, made)
 
@@ -187,23 +172,3 @@ class _WithBlocks(Records):
         if node.part is not None:
             return "part"
         return "offcut" if holds(node.outline, *self._keep) else "scrap"
-
-
-def _setup(
-    piece: SlantedPiece, made: Changeover, dress: Sequence[tuple[tuple[float, float], tuple[float, float]]],
-    *, dry_run: bool,
-) -> SetUp:  # fmt: skip
-    """What is done before the cut; two people are asked for only where the piece is lifted or turned."""
-    return SetUp(
-        fence=made.fence,
-        end_stop=made.end_stop,
-        mitre=made.mitre_seconds > 0,
-        quarter_turns=made.quarter_turns,
-        fetch=made.fetch,
-        push=made.push,
-        clear=made.clear,
-        two_person=piece.two_person and (made.fetch or made.quarter_turns > 0),
-        dress=tuple(Dress(edge=edge) for edge in dress),
-        process=made.process,
-        dry_run=dry_run,
-    )

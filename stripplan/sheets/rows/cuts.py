@@ -382,6 +382,8 @@ def _new_letter(bench: Bench, cut: Cut, piece: Piece) -> str:
     """Letter of the edge that a cut at an angle makes, where a later cut of the piece names it: what lies aside must
     bear it. Empty where it is of no use."""
     (ax, ay), (bx, by) = cut.line
+    if ax == bx or ay == by:  # along a side of the plate: its edges face a side too
+        return ""
     off = [
         (max(abs((bx - ax) * (y - ay) - (by - ay) * (x - ax)) / cut.length for x, y in edge), edge)
         for edge in edges_of(piece.outline)
