@@ -114,12 +114,10 @@ def _so_far(
     seen: Callable[[Callable[[], JobLayout]], None],
 ) -> Heard:
     """What hears of patterns of the last group and tells of the layout that they make with those `before`."""
-    options = settled.job.options
 
     def found(patterns: Callable[[], list[Pattern]]) -> JobLayout:
-        problem = build_problem(settled.grid, group.plates, group.parts, options.keep, options.depth)
-        last = Layout(patterns(), {}, layout_bound(loosened(problem, group.parts)), 0)
-        return JobLayout((*before, last), options.effort, faults)
+        last = Layout(patterns(), {}, settled.bound_of(group), 0)
+        return JobLayout((*before, last), settled.job.options.effort, faults)
 
     return lambda patterns: seen(lambda: found(patterns))
 

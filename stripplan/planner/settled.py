@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from stripplan.layout import Grid, Stock
+from stripplan.layout import Grid, LayoutBound, Stock, build_problem, layout_bound, loosened
 from stripplan.model.job import Job
 from stripplan.model.material import word
 from stripplan.model.part import Part, Rectangle
@@ -85,6 +85,12 @@ class Settled:
     def parts_of(self, plate: Plate) -> Iterator[Part]:
         """Parts that may come from a plate, by material and thickness."""
         return (part for part in self.job.parts if same_stock(part, plate))
+
+    def bound_of(self, group: Group) -> LayoutBound:
+        """What no layout of a group undercuts, however its plates are laid out: it holds for every legal plan."""
+        options = self.job.options
+        problem = build_problem(self.grid, group.plates, group.parts, options.keep, options.depth)
+        return layout_bound(loosened(problem, group.parts))
 
 
 def settle(job: Job, rig: Rig) -> Settled:

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from stripplan.layout import Grid, Layout, build_problem, common_grid, layout_bound, loosened, with_fillers
+from stripplan.layout import Grid, Layout, build_problem, common_grid, with_fillers
 from stripplan.model.part import Rectangle
 from stripplan.model.pattern import Pattern, leaves
 from stripplan.model.plan.plan import Plan
@@ -52,7 +52,6 @@ def _of(group: Group, kept: KeptPlate) -> bool:
 
 def _of_group(settled: Settled, group: Group, kept: list[KeptPlate], lay: Lay) -> Layout | None:
     """The plates of one group that stay, with what is still wanted beside them; None where some finds no place."""
-    options = settled.job.options
     held = Counter(leaf.part for each in kept for leaf in leaves(each.pattern.root) if leaf.part is not None)
     short = {at: part.quantity - held[n] for at, (n, part) in enumerate(group.parts) if part.quantity > held[n]}
     patterns = [each.pattern for each in kept]
@@ -71,8 +70,7 @@ def _of_group(settled: Settled, group: Group, kept: list[KeptPlate], lay: Lay) -
         if more is None or more.short:
             return None
         patterns, steps = [*patterns, *more.patterns], more.steps
-    problem = build_problem(settled.grid, group.plates, group.parts, options.keep, options.depth)
-    return Layout(patterns, {}, layout_bound(loosened(problem, group.parts)), steps)
+    return Layout(patterns, {}, settled.bound_of(group), steps)
 
 
 def _filled(

@@ -17,7 +17,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from stripplan.layout import Layout, build_problem, layout_bound, loosened, with_fillers
+from stripplan.layout import Layout, build_problem, with_fillers
 from stripplan.model.pattern import Leaf, Pattern, leaves
 from stripplan.planner.settled import Group, Settled, SettledPlate
 
@@ -41,17 +41,17 @@ def first_plates_filled(settled: Settled, group: Group, lay: Callable[[Group], L
     rest = {n: part.quantity - held[n] for n, part in group.parts}
     others = tuple(each for each in group.plates if not each.plate.first)
     if not any(rest.values()):
-        return _bounded(settled, group, one)
+        return replace(one, bound=settled.bound_of(group))
     two = lay(_with_counts(group, others, rest)) if others else None
     if two is None or two.short:
         return None
-    both = replace(
+    return replace(
         two,
         patterns=[*one.patterns, *two.patterns],
         steps=one.steps + two.steps,
         others=tuple([*one.patterns, *each] for each in two.others),
+        bound=settled.bound_of(group),
     )
-    return _bounded(settled, group, both)
 
 
 def _filled(settled: Settled, group: Group, firsts: tuple[SettledPlate, ...]) -> list[Pattern]:
@@ -78,10 +78,3 @@ def _with_counts(group: Group, plates: tuple[SettledPlate, ...], counts: Mapping
     """Some plates of a group with so many of each part, by its index in the job."""
     parts = tuple((n, replace(part, quantity=counts[n])) for n, part in group.parts if counts[n])
     return Group(plates, parts, ())
-
-
-def _bounded(settled: Settled, group: Group, layout: Layout) -> Layout:
-    """A layout with what no layout of the group undercuts, whichever plates are used first."""
-    options = settled.job.options
-    problem = build_problem(settled.grid, group.plates, group.parts, options.keep, options.depth)
-    return replace(layout, bound=layout_bound(loosened(problem, group.parts)))

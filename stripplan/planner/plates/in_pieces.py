@@ -19,9 +19,6 @@ from stripplan.layout import (
     LayoutBound,
     Rule,
     across_first,
-    build_problem,
-    layout_bound,
-    loosened,
 )
 from stripplan.model.pattern import Pattern
 from stripplan.planner.search_control import Search
@@ -96,11 +93,11 @@ def layout_in_pieces(
 
     Its bound is that of the plates as they are, and holds for all that can be cut from them.
     """
-    if all(plate.on(settled.grid).usable for plate in group.plates):
+    usable = [plate.on(settled.grid).usable for plate in group.plates]
+    if all(usable):
         return None
     options = settled.job.options
-    problem = build_problem(settled.grid, group.plates, group.parts, options.keep, options.depth)
-    bound = layout_bound(loosened(problem, group.parts))
+    bound = settled.bound_of(group)
     quick = replace(
         settled, job=replace(settled.job, options=replace(options, effort=replace(options.effort, steps=0)))
     )
@@ -119,7 +116,7 @@ def layout_in_pieces(
         if found.short or most is None:
             break
         most = min(most, _count(found)) - 1
-    as_they_are = lay(settled, group, heard=None) if any(each.usable for each in problem.stocks) else None
+    as_they_are = lay(settled, group, heard=None) if any(usable) else None
     if as_they_are is not None:  # more stocks may lead a search astray
         steps += as_they_are.steps
         tried.append((rule, as_they_are))
