@@ -31,6 +31,7 @@ from stripplan.layout.stock_choices import FormKey, StockChoice, forms_of, held_
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
+from stripplan.wording.message import Message
 
 if TYPE_CHECKING:
     from stripplan.layout.single_plate.bounded import OnePlateFit
@@ -266,7 +267,7 @@ class Portfolio:
             elif fit.excluded:
                 # No plan on one plate: any plan pays two, and that is a bound.
                 cost = 2 * exact(self.problem.stocks[0].cost)
-                self.bound = tightened(self.bound, self.problem, cost, "exact search of one plate")
+                self.bound = tightened(self.bound, self.problem, cost, Message("bound_one_plate"))
 
     def _on_one_plate(self) -> OnePlateFit:
         """All parts on one plate: by the search that is quick where little is wasted, then by the other."""
