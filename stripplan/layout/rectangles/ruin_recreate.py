@@ -118,6 +118,7 @@ class Search:
 
     Loaded, begun, run; the best so far may be asked for at any time. Parts of 100 x 25 on plates of 100 x 50, no kerf:
 
+    >>> from stripplan.layout.rectangles.search_task import SearchItem
     >>> part = SearchItem(demand=3, over=0, area=2500, ways=(((100, 25, False),),))
     >>> search = Search(Task((SearchStock(kerf=0, size=(100, 50), cost=1),), (part,), depth=None, enough=2), seed=1)
     >>> search.begin()
