@@ -71,7 +71,9 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
     ]
     if job["options"].get("end_stop") is None:
         job["options"] = {key: value for key, value in job["options"].items() if key != "end_stop"}
-    job["plates"] = [{key: each for key, each in plate.items() if key != "first" or each} for plate in job["plates"]]
+    job["plates"] = [
+        {key: each for key, each in plate.items() if key not in ("first", "note") or each} for plate in job["plates"]
+    ]
     rig = {**record["rig"], "measured": [_coded(each) for each in record["rig"]["measured"]]}
     whole = {key: value for key, value in record.items() if key != "as_rectangles" or value is not None}
     proof = {**record["proof"], **{of: _coded(record["proof"][of]) for of in ("plates", "cost")}}
