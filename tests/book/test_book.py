@@ -195,8 +195,8 @@ def test_a_book_of_the_first_edition_knows_no_outlines_and_gets_them(tmp_path: P
     path = tmp_path / "rack.db"
     with Database(path, create=True, migrations=MIGRATIONS[:1]) as book, book.changing() as connection:
         connection.execute(
-            "INSERT INTO piece VALUES (1, 'plate', 900, 500, 6, 'S235', '', 40, 'bay 1', 'mill mill mill mill', 'none', "
-            "0, 0, '', '', '2026-03-01', 'there', '', '')"
+            "INSERT INTO piece VALUES (1, 'plate', 900, 500, 6, 'S235', '', 40, 'bay 1', 'mill mill mill mill', "
+            "'none', 0, 0, '', '', '2026-03-01', 'there', '', '')"
         )
     with Database(path) as book:
         (found,) = wanted_pieces(book)
