@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import os
+import re
 import tomllib
 from collections import Counter
 from dataclasses import dataclass, fields, replace
@@ -84,6 +86,26 @@ def builtin_rig() -> Rig:
 @cache
 def _builtin_table() -> RigTable:
     return RigTable.model_validate(tomllib.loads(builtin_rig_text()), context={"units": "mm"})
+
+
+def rig_text_to_fill_in(name: str) -> str:
+    """The built-in profile for a person's own figures: those of the rig are commented out, so that each goes on being
+    marked as assumed until it is put in. Processes stay: their kerf is marked until it has a date.
+    """
+    rig, processes, rest = builtin_rig_text().partition("\n[[process]]")
+    lines = [
+        f"# {line}" if re.match(r"[a-z_]+ = ", line) and not line.startswith(_KEPT) else line
+        for line in rig.split("\n")
+    ]
+    text = "\n".join(lines).replace('name = "built-in"', f"name = {json.dumps(name)}", 1)
+    return text.replace(*_HOW_TO_FILL_IN) + processes + rest
+
+
+_KEPT = ("schema", "name", "units")
+_HOW_TO_FILL_IN = (
+    "# Copy it, measure, and put your own figures in: what you leave out is taken from here and marked `assumed`.",
+    "# Figures behind a # are guesses, marked `assumed` on the sheet. Measure, put your own in, take the # away.",
+)
 
 
 def rig_from(data: dict[str, Any], file: TomlFile, *, units: str, name: str, at: Place = ()) -> Rig:
