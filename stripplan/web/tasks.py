@@ -182,6 +182,17 @@ def reasons(text: str, cut: int, *, tell: Tell, stop: Stop) -> str:
     return " ".join(worded(each, units).text for each in reasons_for_cuts(made, [cut]))
 
 
+def instead(text: str, cut: int, *, tell: Tell, stop: Stop) -> list[str]:
+    """What could be done in place of a cut of a plan, and what it would take. Raises InputError."""
+    from stripplan.files.plan.read import plan_from
+    from stripplan.planner import instead_of_cut
+
+    del tell, stop
+    made = plan_from(text, name="the plan")
+    units = Units(made.job.units, made.job.inch_fraction)
+    return [worded(each, units).text for each in instead_of_cut(made, cut)]
+
+
 def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: Stop) -> bytes:
     """One file of a plan by its name, as the command line writes it.
 

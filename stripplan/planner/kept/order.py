@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.plan import Plan
 from stripplan.planner.job_layout import group_layout
-from stripplan.planner.kept.layout import kept_layout
+from stripplan.planner.kept.layout import KeptLayout, kept_layout
 from stripplan.planner.order.bench_plates import bench_plates
 from stripplan.planner.order.order_constraints import weights_of
 from stripplan.planner.order.order_of_work import OrderOfWork
@@ -25,15 +25,7 @@ def kept_order_of_work(settled: Settled, before: Plan, search: Search) -> OrderO
         return None
     search.tell("ordering the cuts")
     plates = tuple(bench_plates(settled, found.layout))
-    numbers = {each.id: number for number, each in found.plates.items()}
-    boxes = {piece.id: piece.box for piece in before.pieces}
-    recorded = []
-    for cut in before.cuts:
-        if cut.plate in numbers:
-            number = numbers[cut.plate]
-            parts = found.plates[number].parts
-            right, left = (Counter[int]() if name is None else parts[name] for name in cut.makes)
-            recorded.append(RecordedCut(number, boxes[cut.piece], cut, right, left))
+    recorded = recorded_cuts(before, found)
     options = settled.job.options
     pieces = [each.to_cut.piece for each in plates]
     try:
@@ -45,6 +37,20 @@ def kept_order_of_work(settled: Settled, before: Plan, search: Search) -> OrderO
     names = [part.name for part in settled.job.parts]
     work = pieces_and_cuts(settled.rig, names, [each.to_cut for each in plates], order)
     return OrderOfWork(found.layout, plates, order, work, None)
+
+
+def recorded_cuts(before: Plan, found: KeptLayout) -> list[RecordedCut]:
+    """The cuts of a plan on the plates of it that stay, in their order."""
+    numbers = {each.id: number for number, each in found.plates.items()}
+    boxes = {piece.id: piece.box for piece in before.pieces}
+    recorded = []
+    for cut in before.cuts:
+        if cut.plate in numbers:
+            number = numbers[cut.plate]
+            parts = found.plates[number].parts
+            right, left = (Counter[int]() if name is None else parts[name] for name in cut.makes)
+            recorded.append(RecordedCut(number, boxes[cut.piece], cut, right, left))
+    return recorded
 
 
 def what_was_kept(before: Plan, after: Plan) -> Message:

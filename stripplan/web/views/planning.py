@@ -172,11 +172,20 @@ async def lie(request: Request) -> Response:
 
 async def why(request: Request) -> Response:
     """Why a cut stands where it does, and what its next best place would cost."""
+    return await _asked_of_cut(request, "reasons")
+
+
+async def instead(request: Request) -> Response:
+    """What could be done in place of a cut: another, the same set another way, none; and what each would take."""
+    return await _asked_of_cut(request, "instead")
+
+
+async def _asked_of_cut(request: Request, task: str) -> Response:
     shared: SharedState = request.app.state.shared
     plan_id = request.path_params["id"]
     made = shared.planning.made.get(plan_id)
     text = made.text if made else await asyncio.to_thread(shared.store.plan_text, plan_id)
-    said = await shared.workers.do(Task("reasons", (text, request.path_params["cut"])))
+    said = await shared.workers.do(Task(task, (text, request.path_params["cut"])))
     return JSONResponse({"state": "said", "said": said})
 
 
@@ -307,5 +316,6 @@ routes = [
     Route("/plans", kept),
     Route("/plans/{id}/lie/{cut:int}", lie),
     Route("/plans/{id}/why/{cut:int}", why),
+    Route("/plans/{id}/instead/{cut:int}", instead),
     Route("/plans/{id}/{name}", download),
 ]

@@ -350,6 +350,11 @@ def test_why_a_cut_stands_where_it_does(it: Opened) -> None:
     page.locator("#rest tr[data-cut='3']").focus()
     page.get_by_role("button", name="Why here?").click()
     until(page, "document.querySelector('#cut-said').textContent.startsWith('Cut 3 must follow cut 2')")
+    page.get_by_role("button", name="What if not?").click()
+    until(page, "document.querySelectorAll('#cut-said p').length > 1")
+    told = page.locator("#cut-said p").all_inner_texts()
+    assert any(each.startswith(("Instead of cut 3:", "No other cut can be made")) for each in told)
+    assert told[-1].startswith("Without cut 3 ")
 
 
 @pytest.mark.slow
