@@ -158,7 +158,7 @@ def part_row(part: Part, units: System) -> dict[str, Any]:
     """
     from stripplan.files.job.in_units import shown_length
 
-    lengths = ("width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness")
+    lengths = ("width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness", "fence")
     row: dict[str, Any] = {}
     for each in fields(part):
         value = getattr(part, each.name)

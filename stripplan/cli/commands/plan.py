@@ -96,6 +96,13 @@ if TYPE_CHECKING:
     metavar="PLATE",
     help="A plate that is filled before any other is taken, an offcut say; may be repeated.",
 )
+@click.option(
+    "--fence",
+    "fences",
+    multiple=True,
+    metavar="PART=READING",
+    help="A reading that the fence stays at for the width of a part; may be repeated.",
+)
 @click.option("--end-stop", metavar="LENGTH", help="A mark that the end stop stays at, for every cut that it serves.")
 @click.option(
     "--aim",

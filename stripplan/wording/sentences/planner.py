@@ -55,6 +55,27 @@ JOB: dict[str, Sentence] = {
         "{plate} is {thickness:g} {material}, the part {asked:g} {asked_material}",
         "name a plate of its material and thickness, or none",
     ),
+    "fence_of_shape": Sentence("a straight-sided shape has no width that a fence could stay at", "leave out its fence"),
+    "fence_of_kerfs": Sentence(
+        "its plates are cut with kerfs of {kerfs:g| and }, so one reading gives several widths",
+        "bind it to one plate by `plate`",
+    ),
+    "fence_no_mark": Sentence("{asked:g} is no mark of the fence's scale", "the nearest are {near:g| and }"),
+    "fence_out_of_reach": Sentence("the fence does not reach {asked:g}", "it goes from {least:g} to {most:g}"),
+    "fence_out_of_tolerance": Sentence(
+        "with the fence at {asked:g} it comes out {gives:g} wide; {width:g} ± {limit:g} is asked",
+        "readings from {low:g} to {high:g} can be",
+    ),
+    "fence_fixed": Sentence(
+        lambda facts: (
+            "{about}: the fence stays at {reading:g}, so it comes out {gives:g} wide"
+            + (
+                ", as asked."
+                if getattr(facts["off"], "value", 0.0) < 0.005
+                else f", {{off:g}} {'wider' if facts['wider'] else 'narrower'} than the {{width:g}} asked."
+            )
+        )
+    ),
     "pinned": Sentence("it is to come from {plate}: {why:?}", "or leave out that it comes from {plate}"),
     "first_without_limit": Sentence(
         "to be used first there must be so many of it, or nothing else would be used",

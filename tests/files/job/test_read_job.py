@@ -41,7 +41,8 @@ def test_every_key_reaches_the_job(tmp_path: Path) -> None:
     part = Rectangle(
         name="rail", width=40, length=950, quantity=6, thickness=6, material="mild steel", rolling="width",
         rotate=False,
-        allowance=0.5, tolerance=3, plus_minus=0.5, straightness=2, square="long", note="painted", plate="sheet",
+        allowance=0.5, tolerance=3, plus_minus=0.5, straightness=2, square="long", note="painted",
+        plate="sheet", fence=41.0,
         holes=(Hole(x=20, y=20, length=9, width=9),),
     )  # fmt: skip
     pad = Rectangle(name="pad", width=60, length=60, quantity=AS_MANY_AS_FIT, filler=True)

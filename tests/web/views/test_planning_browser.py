@@ -358,6 +358,22 @@ def test_why_a_cut_stands_where_it_does(it: Opened) -> None:
 
 
 @pytest.mark.slow
+def test_a_fence_that_stays_where_it_is(it: Opened) -> None:
+    """Set on a part's line it is cut there, and the plan says what that makes of the size; what is out of tolerance is
+    refused at the field, with the readings that can be.
+    """
+    page = desk(it)
+    typed(page, [("bar", "50", "", "3")])
+    shown(page)
+    line(page, 0).get_by_role("button", name="more").click()
+    fence = line(page, 0).locator('[data-key="fence"]')
+    fence.fill("51")
+    until(page, "document.querySelector('#plan, #rest').parentElement.parentElement.textContent.includes('the fence stays at 51 mm')")
+    fence.fill("60")
+    until(page, "document.body.textContent.includes('can be')")
+
+
+@pytest.mark.slow
 def test_keyboard_alone_plans_and_keeps(it: Opened) -> None:
     """Without a mouse: to the tables by Tab, down by Enter, to the order of work by Tab and through it by arrows, and a
     plan is kept.
