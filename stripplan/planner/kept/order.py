@@ -55,14 +55,20 @@ def recorded_cuts(before: Plan, found: KeptLayout) -> list[RecordedCut]:
 
 def what_was_kept(before: Plan, after: Plan) -> Message:
     """How many cuts of a plan stay in another, in their order, and how many there are new."""
+    stays = cuts_that_stay(before, after)
+    facts = Facts(kept=stays, before=len(before.cuts), new=len(after.cuts) - stays)
+    return Message("kept", "", facts, "kept" if stays else "kept_nothing")
+
+
+def cuts_that_stay(before: Plan, after: Plan) -> int:
+    """How many cuts of a plan are in another, in their order."""
     one, other = (list(_told_apart(plan)) for plan in (before, after))
     stays, at = 0, 0
     for each in one:
         if each in other[at:]:
             at = other.index(each, at) + 1
             stays += 1
-    facts = Facts(kept=stays, before=len(one), new=len(other) - stays)
-    return Message("kept", "", facts, "kept" if stays else "kept_nothing")
+    return stays
 
 
 def _told_apart(plan: Plan) -> Iterator[tuple[object, ...]]:

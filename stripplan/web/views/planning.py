@@ -256,11 +256,20 @@ def _value(shared: SharedState, found: PlanInProgress, given: dict[str, Any]) ->
         return {"kind": kind, "html": shared.pages.get_template("choices.html").render(choices=given)}
     if kind == "sketch":
         return {**given, "list": found.list}
-    last = kind == "plan" and given["last"]
     notes = tuple(given["notes"])
+    if kind == "afresh":  # beside the plan that keeps one of before: ready where it is asked for
+        beside = ShownPlan(given["text"], given["shown"], found.job, found.list, notes, True, False)
+        shared.planning.remember(given["shown"]["id"], beside)
+        return None
+    last = kind == "plan" and given["last"]
     found.best = ShownPlan(given["text"], given["shown"], found.job, found.list, notes, last, found.kept)
     shared.planning.remember(given["shown"]["id"], found.best)
-    return {**_plan_values(shared, found.best), "kind": kind, "number": given.get("number")}
+    return {
+        **_plan_values(shared, found.best),
+        "kind": kind,
+        "number": given.get("number"),
+        "afresh": given.get("afresh", False),
+    }
 
 
 def _plan_values(shared: SharedState, made: ShownPlan) -> dict[str, Any]:

@@ -30,6 +30,10 @@ def _rounded(facts: Facts) -> str:
     )
 
 
+def _plates(count: object) -> str:
+    return "1 plate" if count == 1 else f"{count} plates"
+
+
 JOB: dict[str, Sentence] = {
     "no_plate": Sentence("there is no plate", "add a plate"),
     "no_part": Sentence("there is no part", "add a part"),
@@ -47,6 +51,13 @@ JOB: dict[str, Sentence] = {
     "current": Sentence("current {current:g} is above the highest rating, {highest:g}", "lower the current"),
     "no_plate_of_that_name": Sentence("there is no plate {name!r}", "one of {known:|, }"),
     "kept": Sentence("of {before} cuts {kept} stay as they were, in their order; {new} are new"),
+    "kept_dearer": Sentence(
+        lambda facts: (
+            f"kept, it comes to {{kept_total:,.2f}} {{unit}} in all on {_plates(facts['kept_plates'])}, with "
+            "{kept_stay} of {cuts} cuts as they were; planned afresh to {afresh_total:,.2f} on "
+            f"{_plates(facts['afresh_plates'])}, with {{afresh_stay}}"
+        )
+    ),
     "kept_nothing": Sentence("nothing of the plan before can stay: all {new} cuts are new"),
     "end_stop_no_mark": Sentence(
         "{asked:g} is no mark that the end stop can be set to", "the nearest are {near:g| and }"
