@@ -314,7 +314,9 @@ AXE_TAGS = {
 @pytest.mark.parametrize("size", [PHONE, pytest.param(LANDSCAPE, marks=pytest.mark.slow)], ids=["phone", "landscape"])
 def test_what_matters_is_in_sight(it: Opened | None, size: dict[str, int]) -> None:
     """How the piece lies, left and right, the width to measure and what went wrong lie in the window, under nothing
-    else, at every cut, without scrolling; the picture beside what is set. The plate is one tap away, with the line of the cut lit; a unit stands at each figure."""
+    else, at every cut, without scrolling; the picture beside what is set. The plate is one tap away, with the line of
+    the cut lit; a unit stands at each figure.
+    """
     if it is None:
         return
     address, _, cuts = kept(it, IN_MM)
