@@ -21,6 +21,7 @@ from stripplan.web.plans_in_progress import PlanInProgress, ShownPlan
 from stripplan.web.shared_state import SharedState, fault_values, sent
 from stripplan.web.store.profiles import profiles
 from stripplan.web.views.at_rig import rest_of
+from stripplan.web.views.rack import plates_of
 from stripplan.web.views.typed_list import digest_of, job_of
 from stripplan.web.worker import DroppedError, RefusedError, Task
 from stripplan.wording.message import Facts
@@ -59,6 +60,8 @@ async def view(request: Request) -> Response:
     draft_id, edition = secrets.token_hex(8), 0
     if rest := asked.get("again"):
         job = await rest_of(request, rest)
+    elif pieces := asked.get("rack"):
+        job = {"units": "mm", "plate": await asyncio.to_thread(plates_of, pieces)}
     elif start := asked.get("from"):
         job = await asyncio.to_thread(shared.store.job, start)
     elif known := asked.get("job"):
