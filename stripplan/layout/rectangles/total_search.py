@@ -171,7 +171,12 @@ class _Epochs:
             within = [plates for key, plates in known.items() if key == form.key or self._fewer_stocks(key, form)]
             # Of equally cheap plates the last, as the portfolio keeps them: the engines of the whole job come last.
             within = [*([start] if self._fits(start, form) else ()), *reversed(within)]
-            self.searches.append(self._beginning(form, min(within, key=self.problem.cost_of, default=())))
+            cheapest = min(within, key=self.problem.cost_of, default=())
+            self.searches.append(self._beginning(form, cheapest))
+            own = tuple(known.get(form.key, ()))
+            # Nearly full plates leave little to move: what comes of them is told by how they begin.
+            if own and own != tuple(cheapest) and self.problem.cost_of(own) <= self.problem.cost_of(cheapest):
+                self.searches.append(self._beginning(form, own))
 
     def run(self, epoch: int) -> None:
         """An epoch of every search, then as many steps more from the best of all and of each promising choice of
