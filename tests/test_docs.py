@@ -299,7 +299,8 @@ def test_every_warning_is_in_the_reference() -> None:
     within |= {"from_rack", "rack_without_cost", "rack_prices_unused"}  # notes beside a plan with --rack
     within |= {"rest_made", "rest_spoilt", "rest_blanks", "rest_slanted", "rest_untouched"}  # beside the rest of a job
     within |= {"corner"}  # of a shape, within a fault
-    within |= {"kept"}  # beside a plan that keeps one of before
+    within |= {"kept", "kept_dearer"}  # beside a plan that keeps one of before
+    within |= {"instead", "part_times"}  # said by `stripplan why --instead`
     assert within <= made
     assert (made - within) | {"stock_used_up", "cannot_make", "not_found"} == set(rows("Warnings"))
 

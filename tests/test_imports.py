@@ -30,7 +30,7 @@ OURS = {
     "files": {"model", "wording"},
     "sheets": {"model", "wording", "things"},
     "book": {"model", "wording"},
-    "web": {"planner", "files", "sheets", "things", "model", "wording", "version"},
+    "web": {"planner", "files", "sheets", "things", "book", "model", "wording", "version"},
     "cli": {
         "planner",
         "files",

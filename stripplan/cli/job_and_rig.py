@@ -49,6 +49,7 @@ class PlanOptions:
     aim: Aim | None
     end_stop: str | None
     pins: tuple[str, ...]
+    fences: tuple[str, ...]
     use_first: tuple[str, ...]
     keep: Path | None
     partial: bool
@@ -87,10 +88,11 @@ def _bound(job: Job, given: PlanOptions) -> Job:
     """The job with parts bound to plates, and plates that are to be used first. Raises InputError for a part that there
     is not; plates are asked for when all of them are known, those of the rack too.
     """
-    if not given.pins and not given.use_first:
+    if not given.pins and not given.use_first and not given.fences:
         return job
     pins, faults = dict[str, str](), list[Fault]()
     known = {each.name for each in job.parts}
+    fences = _fences(job, given, faults)
     for word in given.pins:
         part, equals, plate = word.rpartition("=")
         if not equals or not plate.strip():
@@ -107,9 +109,30 @@ def _bound(job: Job, given: PlanOptions) -> Job:
             faults.append(Fault("no_plate", "--use-first", facts, "no_plate_of_that_name"))
     if faults:
         raise InputError(faults)
-    parts = tuple(replace(each, plate=pins.get(each.name, each.plate)) for each in job.parts)
+    parts = tuple(
+        replace(each, plate=pins.get(each.name, each.plate), fence=fences.get(each.name, each.fence))
+        for each in job.parts
+    )
     first = tuple(replace(each, first=each.first or each.name in given.use_first) for each in job.plates)
     return replace(job, parts=parts, plates=first)
+
+
+def _fences(job: Job, given: PlanOptions, faults: list[Fault]) -> dict[str, float]:
+    """The readings that the fence stays at, by part; what cannot be understood goes to the `faults`."""
+    from stripplan.wording.quantity import parse_length
+
+    found, known = dict[str, float](), {each.name for each in job.parts}
+    for word in given.fences:
+        part, equals, reading = word.rpartition("=")
+        if not equals or not reading.strip():
+            facts = Facts(said=f"{word!r} names no part and reading", way_out="as PART=READING: rail=83")
+            faults.append(Fault("option", "--fence", facts))
+        elif part.strip() not in known:
+            facts = Facts(name=part.strip(), known=tuple(sorted(known)[:6]))
+            faults.append(Fault("no_part", "--fence", facts, "no_part_of_that_name"))
+        else:
+            found[part.strip()] = parse_length(reading.strip(), given.units or job.units)
+    return found
 
 
 def _rig_named(source: str | None) -> Rig:

@@ -55,6 +55,9 @@ class _Part:
     A `filler` is always useful and never asked for: it is made from what is left, at most `quantity` of it,
     and `AS_MANY_AS_FIT` where that is 0.
 
+    `fence` is the reading that the fence stays at for cuts across its width; `fence_width` the width that comes off
+    there [mm], known once rig and kerf are: it is then cut to that in place of its own.
+
     `plate` names the plate that it must come from; None = from any of its material and thickness.
 
     `note` goes with the part to the sheet and its labels as it was written; `holes` are drilled or cut later, the
@@ -75,11 +78,13 @@ class _Part:
     square: Square = "none"
     filler: bool = False
     plate: str | None = None
+    fence: float | None = None
+    fence_width: float | None = None
     note: str = ""
     holes: tuple[Hole, ...] = ()
 
     def __post_init__(self) -> None:
-        above = ("width", "thickness", "plus_minus", "straightness")
+        above = ("width", "thickness", "plus_minus", "straightness", "fence", "fence_width")
         for key, value in ((key, getattr(self, key)) for key in above):
             if value is not None and not (math.isfinite(value) and value > 0):
                 raise ValueError(f"part {self.name}: {key} {value} must be above 0")
@@ -104,7 +109,12 @@ class _Part:
 
     @property
     def width_as_cut(self) -> float:
-        """Width on the bench: finished width and an allowance on each edge."""
+        """Width on the bench: what comes off where the fence stays, else as it is asked."""
+        return self.width_asked_as_cut if self.fence_width is None else self.fence_width
+
+    @property
+    def width_asked_as_cut(self) -> float:
+        """Finished width and an allowance on each edge."""
         return self.width + 2 * self.allowance
 
 

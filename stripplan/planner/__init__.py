@@ -12,6 +12,8 @@ from stripplan.model.report import Section
 from stripplan.model.rig import Rig
 from stripplan.planner.first_sight import PlateInSight
 from stripplan.planner.job_to_plan import choices, plan, unsound, why
+from stripplan.planner.kept.beside import dearer_than_afresh
+from stripplan.planner.kept.instead import instead_of_cut
 from stripplan.planner.kept.order import what_was_kept
 from stripplan.planner.looks import Looks
 from stripplan.planner.order.why import reasons_for_cuts
@@ -24,9 +26,9 @@ from stripplan.planner.total.choices import choice_of_number
 from stripplan.rig.notebook.drift import Drift, drift
 
 __all__ = [
-    "Drift", "LearntSeconds", "Looks", "OnTheRack", "PlateInSight", "TimedTick", "choice_of_number", "choices", "drift",
-    "named_pieces", "one_larger", "plan", "reasons_for_cuts", "report", "rest_of_job", "seconds_learnt", "unsound",
-    "what_changed", "what_was_kept", "why", "with_rack",
+    "Drift", "LearntSeconds", "Looks", "OnTheRack", "PlateInSight", "TimedTick", "choice_of_number", "choices",
+    "dearer_than_afresh", "drift", "instead_of_cut", "named_pieces", "one_larger", "plan", "reasons_for_cuts",
+    "report", "rest_of_job", "seconds_learnt", "unsound", "what_changed", "what_was_kept", "why", "with_rack",
 ]  # fmt: skip
 
 

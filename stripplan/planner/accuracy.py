@@ -17,9 +17,9 @@ from stripplan.model.polygon import edges as edges_of
 from stripplan.model.polygon import line_of
 from stripplan.model.rig import Process, Rig
 from stripplan.planner.settled import Settled
+from stripplan.planner.size_limits import size_limits
 from stripplan.rig.accuracy.forecast import bow_known, bow_remedy, expected_accuracy, expected_bow, touch_minutes
 from stripplan.rig.process.camber import straightness_limit
-from stripplan.rig.standards import iso_2768_linear
 from stripplan.sequence import BenchPiece, ChosenCut, PiecesAndCuts
 from stripplan.wording.message import Facts, Message, speed
 from stripplan.wording.message import length as mm
@@ -194,25 +194,6 @@ def bow_at_fence_warnings(settled: Settled, cuts: Sequence[ChosenCut]) -> list[M
     ]
 
 
-def size_limits(part: Part, general: GeneralClass) -> tuple[float, float]:
-    """By how much width and length of a part may be off, +- [mm]: what it asks, else its class of ISO 2768-1; infinite
-    where neither says anything.
-    """
-    if part.allowance:  # it is dressed to size
-        return math.inf, math.inf
-    sizes = (part.width, part.length if isinstance(part, Rectangle) else None)
-    return (_limit(part, sizes[0], general), _limit(part, sizes[1], general))
-
-
-def _limit(part: Part, size: float | None, general: GeneralClass) -> float:
-    if size is None:
-        return math.inf
-    if part.plus_minus is not None:
-        return part.plus_minus
-    limit = iso_2768_linear(general, size).value
-    return math.inf if limit is None else limit
-
-
 def _out_of_class(part: Part, of: str, sizes: list[tuple[str, float]], general: GeneralClass) -> Iterator[Message]:
     """Judged on the sizes to be expected, before all doubts."""
     asked = part.length if of == "length" and isinstance(part, Rectangle) else part.width
@@ -318,7 +299,7 @@ def _bow_warnings(part: Part, bow: ExpectedBow, remedy: Message | None) -> list[
 def _as_cut(part: Part, lying: BenchPiece, leaf: Leaf, of: str) -> float:
     """Size on the bench that is asked; of a strip's length what it is."""
     if of == "width":
-        return part.width_as_cut
+        return part.width_asked_as_cut
     own = lying.workpiece.width if leaf.turned else lying.workpiece.length
     return part.length_as_cut if isinstance(part, Rectangle) else own
 

@@ -31,6 +31,7 @@ from stripplan.planner.order.order_of_work import OrderOfWork
 from stripplan.planner.plan_warnings import plan_warnings, units_of
 from stripplan.planner.search_control import Search, Stopped
 from stripplan.planner.settled import Settled
+from stripplan.planner.settling.fixed_fences import fixed_fences_told
 from stripplan.planner.total.proof import all_made, proof_of
 from stripplan.planner.total.total_cost import total_cost
 from stripplan.rig.machine.setting import greatest_end_stop
@@ -55,6 +56,7 @@ def assemble(settled: Settled, best: OrderOfWork, search: Search, made_at: str |
     effort = job.options.effort
     warnings: list[Message | Fault] = [
         *_not_planned(job),
+        *fixed_fences_told(job),
         *limit_warnings(settled, best),
         *settled.warnings,
         *best.layout.faults,

@@ -93,11 +93,11 @@ def what_changed(plan: Plan, progress: CutProgress) -> tuple[Message, ...]:
 
 def _as_table(part: Part) -> dict[str, Any]:
     """A part as a table of a job file; what is as it is where nothing is said is left out."""
-    lengths = ("width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness")
+    lengths = ("width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness", "fence")
     found: dict[str, Any] = {}
     for each in fields(part):
-        if not each.init:
-            continue  # the outline tells it
+        if not each.init or each.name == "fence_width":
+            continue  # the outline tells it, or the rig
         value = getattr(part, each.name)
         if value != each.default:
             found[each.name] = _mm(value) if each.name in lengths else _listed(each.name, value)

@@ -16,6 +16,7 @@ from stripplan.model.material import word
 from stripplan.model.part import Part, Rectangle
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
+from stripplan.planner.settling.fixed_fences import with_fixed_fences
 from stripplan.planner.settling.job_checks import (
     check_complete,
     check_end_stop,
@@ -108,6 +109,7 @@ def settle(job: Job, rig: Rig) -> Settled:
     check_strip_lengths(job)
     processes = [process_for(rig, plate, job.options.process) for plate in job.plates]
     check_processes(rig, processes)
+    job = with_fixed_fences(job, rig, processes)
     job, filler_grid, rounded = in_whole_units(job, rig, processes)
     check_order_options(job)
     plates = tuple(

@@ -127,6 +127,10 @@ def _pilot(bench: Bench) -> Due:
             yield "pilot", process.name
 
 
+def _fence_fixed(bench: Bench) -> Due:
+    yield from (("fence_fixed", part.name) for part in bench.plan.job.parts if part.fence is not None)
+
+
 def _left_out(bench: Bench) -> Due:
     for each in bench.plan.job.left_out:
         yield "not_planned", each.name
@@ -147,6 +151,7 @@ def _first(bench: Bench) -> Due:
 
 RULES: Rules = {
     "not_planned": _left_out,
+    "fence_fixed": _fence_fixed,
     "drill_later": _holed,
     "first_not_used": _first,
     "plus_minus": _parts,

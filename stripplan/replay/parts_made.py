@@ -202,7 +202,9 @@ def check_part(bench: Bench, piece: Piece) -> Iterator[Finding]:
         return
     ways = lies(bench, shape.bounds, want, plate)
     if not ways or shape.area < 0.999999 * _box(shape.bounds):
-        yield Finding("size", piece.id, f"{title} is {_size(shape.bounds)} mm as cut, not {_asked(want)}.")
+        yield Finding(
+            "size", piece.id, f"{title} is {_size(shape.bounds)} mm as cut, not {_asked(bench, want, plate)}."
+        )
     elif not any(_allowed(bench, want, plate, turned=turned) for turned in ways):
         yield Finding("rolling", piece.id, f"{title} lies across the direction that was asked for.")
 
@@ -237,8 +239,16 @@ def _size(bounds: tuple[float, float, float, float]) -> str:
     return f"{bounds[2] - bounds[0]:.2f} x {bounds[3] - bounds[1]:.2f}"
 
 
-def _asked(want: Part) -> str:
-    wide = want.width + 2 * want.allowance
+def wide_as_cut(bench: Bench, want: Part, plate: PlanPlate) -> float:
+    """Width on the bench [mm]: as asked, or what comes off this plate where the fence is to stay at a reading."""
+    if want.fence is None:
+        return want.width + 2 * want.allowance
+    rig = bench.plan.rig
+    return rig.fence_zero + rig.fence_scale * want.fence - plate.kerf / 2
+
+
+def _asked(bench: Bench, want: Part, plate: PlanPlate) -> str:
+    wide = wide_as_cut(bench, want, plate)
     if not isinstance(want, Rectangle):
         return f"{wide:g} mm wide and as long as the plate"
     return f"{want.length + 2 * want.allowance:g} x {wide:g} mm"
@@ -250,7 +260,7 @@ def lies(bench: Bench, bounds: tuple[float, float, float, float], want: Part, pl
     if isinstance(want, Shape):
         return []
     x, y = bounds[2] - bounds[0], bounds[3] - bounds[1]
-    wide = want.width + 2 * want.allowance
+    wide = wide_as_cut(bench, want, plate)
     over = (want.tolerance or 0.0) + NEAR
     if not isinstance(want, Rectangle):
         fits = -NEAR <= y - wide <= over and abs(x - _strip_length(bench, plate)) <= NEAR

@@ -13,6 +13,7 @@ from stripplan.sequence.cut_order import CutOrder
 from stripplan.sequence.part_sizes import UNEQUAL_SECONDS
 from stripplan.sequence.place_reason import PlaceReason, RecordedOrder
 from stripplan.sequence.search.best_order import best_order
+from stripplan.sequence.search.instead import Instead, WhatIfNot, what_if_not
 from stripplan.sequence.search.kept_order import RecordedCut, kept_order
 from stripplan.sequence.to_plan import PiecesAndCuts, PlateToCut, pieces_and_cuts
 
@@ -22,17 +23,20 @@ __all__ = [
     "ChosenCut",
     "CutConditions",
     "CutOrder",
+    "Instead",
     "OrderConstraints",
     "PiecesAndCuts",
     "PlaceReason",
     "PlateToCut",
     "RecordedCut",
     "RecordedOrder",
+    "WhatIfNot",
     "best_order",
     "kept_order",
     "pieces_and_cuts",
     "precedence_circle",
     "settable",
     "travel_minutes",
+    "what_if_not",
     "with_blocks",
 ]

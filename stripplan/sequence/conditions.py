@@ -30,6 +30,10 @@ class CutConditions:
     """For each part of the job: by how much its (width, length) may be off, +- [mm]; none: by any amount."""
     bow_constant: float = 0.0
     """C of bow = C (length / width)² [mm] for a piece with one hot edge; 0: not known."""
+    pinned: tuple[float | None, ...] = ()
+    """For each part of the job: the width that comes off where the fence stays for it [mm], None: it goes where the
+    order has it; none: no part asks.
+    """
     equal: bool = True
     """Whether parts are to come out as a fence setting of their own makes them wherever that can be; else
     only seconds count.

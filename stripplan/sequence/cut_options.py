@@ -23,7 +23,7 @@ from dataclasses import dataclass
 from functools import cache, cached_property
 
 from stripplan.model.feasible import SAME, beside_is_legal, for_two, reaches
-from stripplan.model.pattern import Blank, Leaf, Node, across
+from stripplan.model.pattern import Blank, Leaf, Node, across, leaves
 from stripplan.model.plan.cut import Located, Segment
 from stripplan.model.rig import Rig
 from stripplan.model.workpiece import (
@@ -128,9 +128,26 @@ class BenchPiece(Handled):
         # no edge reaches the fence.
         found = [option for separation in separations(self.workpiece) for option in _ways(self, separation)]
         found = [option for option in found if option.located == "fence"] or found
+        if self.conditions.pinned:
+            found = [option for option in found if self._at_its_fence(option)] or found
         if self.conditions.equal and not self.last_piece_loss:
             found = [option for option in found if not option.loss] or found
         return tuple(found)
+
+    def _at_its_fence(self, option: CutOption) -> bool:
+        """Whether no part whose fence stays comes off on the far side, where the other is none."""
+        fence, far = (self._is_pinned(each) for each in (option.right, option.left))
+        return fence or not far
+
+    def _is_pinned(self, product: BenchPiece | None) -> bool:
+        """Whether a product has the width that such a part gets: it is one, or a strip that some are cut from."""
+        if product is None:
+            return False
+        lies, way = product.workpiece, self.workpiece.direction
+        wide = lies.width if way == "along" else lies.length
+        nodes = (lies.node,) if lies.done else lies.children
+        pinned = (self.conditions.pinned[leaf.part] for node in nodes for leaf in leaves(node) if leaf.part is not None)
+        return any(width is not None and abs(wide - width) < SAME for width in pinned)
 
 
 @dataclass(frozen=True, eq=False)

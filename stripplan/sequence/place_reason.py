@@ -164,6 +164,32 @@ class RecordedOrder:
                     best = weighed, plain, place
         return best
 
+    def best_in_place(self, number: int) -> tuple[int, float] | None:
+        """The cut that could best be made in place of cut `number`, from 1, with all others as they are, and what the
+        work would take more then [s]; None where all that come after it wait for it.
+        """
+        at, best = number - 1, None
+        for k in range(number, len(self._cuts)):
+            maker = self.made_by.get(self._cuts[k].piece, 0)
+            if max(maker, self._wished_before.get(k + 1, 0)) < number:
+                weighed, plain = self.moved(k, at)
+                if best is None or weighed < best[0] - 1e-9:
+                    best = weighed, plain, k + 1
+        return None if best is None else (best[2], best[1])
+
+    def without(self, number: int) -> tuple[tuple[int, ...], float]:
+        """The cuts that fall away with cut `number`, itself among them, and what the work would take less without them
+        [s]: set-up as it is between those that stay, arc and air; rests are not summed.
+        """
+        away = {number}
+        for cut in self._cuts:
+            if self.made_by.get(cut.piece) in away:
+                away.add(cut.number)
+        stay = [n for n in range(len(self._ways)) if n + 1 not in away]
+        set_up = sum(made.total for made, _ in self.walked(stay, RigState()))
+        cutting = sum(_cutting(self._cuts[n - 1]) for n in away)
+        return tuple(sorted(away)), sum(self.seconds) - set_up + 60 * cutting
+
     def moved(self, at: int, place: int) -> tuple[float, float]:
         """What the work takes more, weighed and plain [s], with the cut at index `at` put at index `place` of the
         order.
@@ -216,6 +242,11 @@ class RecordedOrder:
             made = changeover(self._rig, state, way.plate, way.piece, way, way.stops)
             state = state_after(state, way.plate, way, made)
             yield made, state
+
+
+def _cutting(cut: Cut) -> float:
+    """Minutes of a cut that are none of setting it up: arc, way home and air."""
+    return cut.minutes.arc + cut.minutes.return_ + cut.minutes.pre_flow + cut.minutes.post_flow
 
 
 def _ways(plan: Plan) -> list[_Way]:

@@ -19,7 +19,7 @@ from starlette.staticfiles import StaticFiles
 from stripplan.errors import StripplanError
 from stripplan.web.guard import COOKIE, Guard, TooMuchError
 from stripplan.web.shared_state import SharedState, fault_values
-from stripplan.web.views import at_rig, batches, drafts, notebook, opening, planning
+from stripplan.web.views import at_rig, batches, drafts, notebook, opening, planning, rack
 from stripplan.web.worker import RefusedError
 from stripplan.wording.show import MM
 
@@ -51,6 +51,7 @@ def create_app(shared: SharedState, *, hosts: frozenset[str]) -> Guard:
             *at_rig.routes,
             *batches.routes,
             *notebook.routes,
+            *rack.routes,
             Route("/pair", _pair, methods=["GET", "POST"]),
             Mount("/static", StaticFiles(directory=HERE / "static")),
             Mount("/fonts", StaticFiles(directory=HERE.parent / "sheets" / "fonts")),
@@ -98,7 +99,7 @@ def _own_path(path: str) -> str:
     >>> _own_path("/rig/0123abcd/2"), _own_path("//example.org"), _own_path("https://example.org")
     ('/rig/0123abcd/2', '/', '/')
     """
-    return path if re.fullmatch(r"/(rig/[0-9a-f]{8}(/\d{1,3}|/batches)?|plans|notebook)?", path) else "/"
+    return path if re.fullmatch(r"/(rig/[0-9a-f]{8}(/\d{1,3}|/batches)?|plans|rack|notebook)?", path) else "/"
 
 
 async def _refused(request: Request, error: Exception) -> Response:

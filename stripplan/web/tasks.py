@@ -8,6 +8,7 @@ from dataclasses import fields, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from stripplan.wording.message import Message
 from stripplan.wording.show import Units, worded
 
 if TYPE_CHECKING:
@@ -47,7 +48,7 @@ def planned(data: dict[str, Any], folder: str, keep: str = "", *, tell: Tell, st
     """
     from stripplan.files.plan.read import plan_from
     from stripplan.model.search_progress import Progress
-    from stripplan.planner import Looks, plan, what_was_kept
+    from stripplan.planner import Looks, plan
     from stripplan.web.plan_for_page import sketched
 
     read = read_list(data, folder)
@@ -58,9 +59,7 @@ def planned(data: dict[str, Any], folder: str, keep: str = "", *, tell: Tell, st
     if keep:
         before = plan_from(keep, name="the plan before")
         made = plan(read.job, read.rig, progress=progress, stop=stop, keep=before)
-        said = worded(what_was_kept(before, made)).text
-        told = _told(made, read, last=True)
-        return {**told, "notes": [f"{said[0].upper()}{said[1:]}.", *told["notes"]]}
+        return _kept(before, made, read, lambda: plan(read.job, read.rig, progress=progress, stop=stop), tell)
 
     def sight(plates: Sequence[PlateInSight]) -> None:
         tell({"kind": "sketch", "plates": sketched(read.job, plates)})
@@ -80,6 +79,28 @@ def planned(data: dict[str, Any], folder: str, keep: str = "", *, tell: Tell, st
 
     made = plan(read.job, read.rig, progress=progress, stop=stop, looks=Looks(LOOKS, look))
     return _told(made, read, last=True)
+
+
+def _kept(before: Plan, made: Plan, read: JobFile, afresh: Callable[[], Plan], tell: Tell) -> dict[str, Any]:
+    """A plan that keeps one of before, and what stayed; beside it the one made `afresh`, where that is cheaper."""
+    from stripplan.planner import dearer_than_afresh, what_was_kept
+
+    stayed = what_was_kept(before, made)
+    told, said = _told(made, read, last=True), [stayed]
+    if not stayed.facts["kept"]:
+        return {**told, "notes": [*map(_sentence, said), *told["notes"]]}
+    tell({**told, "notes": [*map(_sentence, said), *told["notes"]], "last": False})
+    other = afresh()
+    dearer = dearer_than_afresh(before, made, other)
+    if dearer is not None:
+        said.append(dearer)
+        tell({**_told(other, read, last=True), "kind": "afresh"})
+    return {**told, "notes": [*map(_sentence, said), *told["notes"]], "afresh": dearer is not None}
+
+
+def _sentence(message: Message) -> str:
+    said = worded(message).text
+    return f"{said[0].upper()}{said[1:]}."
 
 
 def _total(made: Plan) -> float:
@@ -158,7 +179,7 @@ def part_row(part: Part, units: System) -> dict[str, Any]:
     """
     from stripplan.files.job.in_units import shown_length
 
-    lengths = ("width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness")
+    lengths = ("width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness", "fence")
     row: dict[str, Any] = {}
     for each in fields(part):
         value = getattr(part, each.name)
@@ -180,6 +201,17 @@ def reasons(text: str, cut: int, *, tell: Tell, stop: Stop) -> str:
     made = plan_from(text, name="the plan")
     units = Units(made.job.units, made.job.inch_fraction)
     return " ".join(worded(each, units).text for each in reasons_for_cuts(made, [cut]))
+
+
+def instead(text: str, cut: int, *, tell: Tell, stop: Stop) -> list[str]:
+    """What could be done in place of a cut of a plan, and what it would take. Raises InputError."""
+    from stripplan.files.plan.read import plan_from
+    from stripplan.planner import instead_of_cut
+
+    del tell, stop
+    made = plan_from(text, name="the plan")
+    units = Units(made.job.units, made.job.inch_fraction)
+    return [worded(each, units).text for each in instead_of_cut(made, cut)]
 
 
 def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: Stop) -> bytes:

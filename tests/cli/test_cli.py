@@ -490,3 +490,7 @@ def test_a_plan_is_kept_where_its_list_changes(tmp_path: Path) -> None:
     assert found[1] == found[2]
     assert int(found[2]) + int(found[3]) == count
     assert called(*typed, "--keep", "made/plan.json", "--choices", folder=tmp_path).returncode == 2
+    two = ["plan", "--plate", "1000x500x6", "--steps", "5", "--quiet", "--out", "two"]
+    assert called(*two, "rail=80x600x5", "wide=90x600x5", folder=tmp_path).returncode == 0
+    less = called(*two, "rail=80x600x2", "wide=90x600x2", "--keep", "two/plan.json", folder=tmp_path)
+    assert re.search(r"kept, it comes to .* on 2 plates.* afresh to .* on 1 plate.*leave out --keep", less.stderr)

@@ -20,6 +20,7 @@ COMMANDS = {
     "choices": f"plan {TYPED} --choices",
     "show": "show bench/plan.json",
     "why": "why bench/plan.json 1 5 12 16 23",
+    "why-instead": "why bench/plan.json 3 20 --instead",
     "check": "check bench/plan.json",
     "check-list": "check frame.dxf --list-units mm",
     "notebook": "notebook --rig shed-rig/rig.toml",

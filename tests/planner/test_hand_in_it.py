@@ -149,3 +149,39 @@ def test_an_end_stop_that_is_set_stays_for_all_cuts_that_it_serves() -> None:
     assert len({each.end_stop for cut in plain.cuts for each in cut.passes}) > 1
     with pytest.raises(InputError, match="400 mm and 405 mm"):
         plan(replace(fixed, options=replace(fixed.options, end_stop=402.0)), rig)
+
+
+TRUE, ODD_SCALE = (0.0, 1.0, 0.5), (-1.25, 0.998, 1.0)
+
+
+@pytest.mark.parametrize("scale", [TRUE, ODD_SCALE])
+def test_a_fence_that_is_fixed_cuts_its_part_there(scale: tuple[float, float, float]) -> None:
+    """All pieces of the part come off at the reading, as wide as that makes them: zero + scale x reading - half a kerf.
+    The size error is told, and the replay passes it, in a plan that is kept too, and works the width out by itself.
+    """
+    rig = replace(RIG, fence_zero=scale[0], fence_scale=scale[1], fence_step=scale[2])
+    wide = scale[0] + scale[1] * 82.0 - 0.75
+    rail = replace(RAIL, thickness=6.0, fence=82.0, plus_minus=2.0)
+    fixed = job(rail, replace(FOOT, thickness=6.0), plates=(SHEET,))
+    made = plan(fixed, rig)
+    for each in (made, plan(fixed, rig, keep=made)):
+        rails = [piece.box for piece in each.pieces if piece.part == "rail"]
+        assert len(rails) == 2
+        assert all(min(x1 - x0, y1 - y0) == pytest.approx(wide, abs=0.006) for x0, y0, x1, y1 in rails)
+        assert 82.0 in {cut.fence_reading for cut in each.cuts}
+        (told,) = (one for one in each.warnings if one.code == "fence_fixed")
+        assert told.about == "rail"
+        (line,) = (line for line in each.parts if line.name == "rail")
+        assert (line.size_wanted[0], line.size_expected[0][0]) == (80.0, pytest.approx(wide, abs=0.006))
+    elsewhere = replace(made.job.parts[0], fence=82.0 + scale[2])
+    off = replace(made, job=replace(made.job, parts=(elsewhere, *made.job.parts[1:])))
+    assert "size" in {fault.code for fault in unsound(off)}
+    table = rest_of_job(made, {"part": [], "plate": []}, CutProgress())
+    assert "fence_width" not in str(table)
+
+
+def test_a_fence_that_cannot_stay_there_is_refused_with_figures() -> None:
+    """Beyond what the part may be off, between two marks, out of reach; and for a width that kerfs make two of."""
+    for fence, said in ((90.0, "readings from 80 mm to 81.5 mm"), (80.3, "80 mm and 80.5 mm"), (5000.0, "reach")):
+        with pytest.raises(InputError, match=said):
+            plan(job(replace(RAIL, thickness=6.0, fence=fence, plus_minus=1.0), plates=(SHEET,)), RIG)

@@ -15,6 +15,7 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.replay.verdict import replay
+from stripplan.sheets.rows.plan_rows import sheet
 
 STEEL = Process(name="p", material="mild steel", thickness=6, kerf=1.5, travel_speed=600, current=30)
 RIG = Rig(processes=(STEEL,))
@@ -49,6 +50,9 @@ def test_estimate_stands_in_the_plan_and_in_the_first_lines() -> None:
     assert "test cuts of 150 mm on scrap" in made.warnings[0].text
     assert said(made, "kerf_not_measured") == []
     assert said(plan(job(BAR, plate=replace(SHEET, material="S355")), load_rig()), "estimated") == []
+    inches = sheet(replace(made, job=replace(made.job, units="in"))).cuts[0].torch
+    assert inches is not None
+    assert inches.title == 'TORCH FOR S355 0.591" ESTIMATED'  # in the reader's units, unlike the name in the plan
 
 
 def test_parts_are_cut_from_plate_of_their_grade() -> None:

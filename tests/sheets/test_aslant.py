@@ -22,13 +22,15 @@ from stripplan.sheets.picture.lettering import text_box
 from stripplan.sheets.picture.plate import plate_picture
 from stripplan.sheets.picture.polygons import room_in
 from stripplan.sheets.picture.svg_canvas import lie_svg
+from stripplan.sheets.rows import forms
 from stripplan.sheets.rows.forms import form_of, least_corner
 from stripplan.sheets.rows.lookup import Bench
 from stripplan.sheets.rows.measure import measures
 from stripplan.sheets.rows.plan_rows import sheet
-from stripplan.sheets.rows.row_types import CutRow
+from stripplan.sheets.rows.row_types import CutRow, Measure
 from tests.checking import in_turn
 from tests.replay.aslant_by_hand import SOUND, clipped, parallelograms, trapezia, two_gussets
+from tests.sheets.pdf.test_sheet_walk import kept
 
 Point = tuple[float, float]
 ON_BAR = re.compile(r"^Edge ([A-Z]) \(.*\) on the bar, corner ([A-Z])([A-Z]) at the stop on the (LEFT|RIGHT)\.$")
@@ -275,3 +277,24 @@ def _written(x: str, y: str, size: str, anchor: str, words: str) -> Polygon:
     wide = width_of(words, float(size), bold=anchor == "middle")
     left = float(x) - (wide / 2 if anchor == "middle" else 0)
     return box(left, float(y) - 0.7 * float(size), left + wide, float(y))
+
+
+def test_edges_of_finished_parts_are_given_to_be_measured() -> None:
+    """Both legs of every gusset, the long edge of every mitred frame part: each as long as its outline, in a band that
+    holds it."""
+    plan = kept("stand")
+    pieces = {each.id: each for each in plan.pieces}
+    told: dict[str, list[Measure]] = {}
+    for row in sheet(plan).cuts:
+        for each in filter(None, (row.measure, row.also)):
+            told.setdefault(pieces[each.piece].part or "", []).extend((each, *each.further))
+    assert sorted(each.expected for each in told["gusset"]) == ["110.0"] * 12 + ["140.0"] * 12
+    for part, long in (("frame, long", "620.0"), ("frame, short", "480.0"), ("motor cheek", "220.0")):
+        assert sum(each.expected == long for each in told[part]) >= 2
+    for each in (one for some in told.values() for one in some if one.of.startswith("edge")):
+        piece, letter = pieces[each.piece], each.of.removeprefix("edge ")
+        edges = {Bench(plan).letter(piece, edge): math.dist(*edge) for edge in forms.edges_of(piece.outline)}
+        assert float(each.expected) == pytest.approx(edges[letter], abs=0.051)
+        assert float(each.low) < edges[letter] < float(each.high)
+    frames = [each for each in told["frame, long"] if each.expected == "620.0"]
+    assert all(float(each.low) >= 620 - 1.5 and float(each.high) <= 620 + 1.5 for each in frames)  # asked: 1.5

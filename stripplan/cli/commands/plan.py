@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -96,6 +96,13 @@ if TYPE_CHECKING:
     metavar="PLATE",
     help="A plate that is filled before any other is taken, an offcut say; may be repeated.",
 )
+@click.option(
+    "--fence",
+    "fences",
+    multiple=True,
+    metavar="PART=READING",
+    help="A reading that the fence stays at for the width of a part; may be repeated.",
+)
 @click.option("--end-stop", metavar="LENGTH", help="A mark that the end stop stays at, for every cut that it serves.")
 @click.option(
     "--aim",
@@ -185,7 +192,7 @@ def plan(**options: Any) -> None:
     choose = _asked(job, _choices(job, rig, watch), given, talk=talk) if given.choices or given.choose else None
     made = _planned(job, rig, watch, choose, before)
     if before is not None:
-        _tell_kept(before, made)
+        _tell_kept(before, made, lambda: _planned(job, rig, watch, None, None))
     if rack is not None:
         made = rack.named(made)
     with watch.meanwhile("writing the sheets"):
@@ -200,12 +207,17 @@ def plan(**options: Any) -> None:
             rack.show(made)
 
 
-def _tell_kept(before: Plan, made: Plan) -> None:
-    """What of the plan before stayed: beside the output, not in it."""
-    from stripplan.planner import what_was_kept
+def _tell_kept(before: Plan, made: Plan, afresh: Callable[[], Plan]) -> None:
+    """What of the plan before stayed, and what that costs where planning `afresh` would be cheaper: beside the output,
+    not in it.
+    """
+    from stripplan.planner import dearer_than_afresh, what_was_kept
     from stripplan.wording.show import worded
 
-    say(f"note: {worded(what_was_kept(before, made)).text}", err=True)
+    stayed = what_was_kept(before, made)
+    say(f"note: {worded(stayed).text}", err=True)
+    if stayed.facts["kept"] and (dearer := dearer_than_afresh(before, made, afresh())) is not None:
+        say(f"note: {worded(dearer).text} (leave out --keep for that)", err=True)
 
 
 def _planned(job: Job, rig: Rig, watch: SearchWatch, choose: Choice | None, keep: Plan | None) -> Plan:

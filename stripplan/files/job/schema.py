@@ -113,6 +113,9 @@ class PartTable(Table):
         False, description="true: always useful, never asked for; made from what the other parts leave, opens no plate"
     )
     plate: Name | None = Field(None, description="name of the plate that it must come from; left out: any that fits")
+    fence: Size | None = Field(
+        None, description="reading that the fence stays at for cuts across its width; left out: as its width asks"
+    )
     outline: list[Corner] | None = Field(
         None, min_length=3, max_length=100, description="corners in turn, [[x, y], ...], none of them pointing inward"
     )

@@ -60,14 +60,17 @@ def record_of_plan(plan: Plan) -> dict[str, Any]:
     return _as_then(record) if is_first(plan.stripplan_version) else record
 
 
+_OF_PARTS = ("note", "holes", "plate", "fence", "fence_width")
+"""What parts got later, written where there is any."""
+
+
 def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
     """Without notes, holes, plates that parts are bound to, things left out, codes and what shapes bring where there
     are none, as a plan was written before it knew of them.
     """
     job = {key: value for key, value in record["job"].items() if key != "left_out" or value}
     job["parts"] = [
-        {key: value for key, value in part.items() if key not in ("note", "holes", "plate") or value}
-        for part in job["parts"]
+        {key: value for key, value in part.items() if key not in _OF_PARTS or value} for part in job["parts"]
     ]
     if job["options"].get("end_stop") is None:
         job["options"] = {key: value for key, value in job["options"].items() if key != "end_stop"}

@@ -14,7 +14,7 @@ from stripplan.planner.job_layout import JobLayout
 from stripplan.planner.kept.patterns import KeptPlate, kept_plates
 from stripplan.planner.settled import Group, Settled
 
-Lay = Callable[[Group], Layout]
+Lay = Callable[[Group], Layout | None]
 
 
 @dataclass(frozen=True)
@@ -27,12 +27,13 @@ class KeptLayout:
     plates: dict[int, KeptPlate]
 
 
-def kept_layout(settled: Settled, before: Plan, lay: Lay) -> KeptLayout | None:
+def kept_layout(settled: Settled, before: Plan, lay: Lay, *, pinned: bool = False) -> KeptLayout | None:
     """The layout of a job with as much of a plan as can stay; `lay` searches the layout of a group for what is left.
+    `pinned` as for `kept_plates`.
 
     None where nothing can stay, or a part would find no place beside it.
     """
-    kept = kept_plates(settled, before)
+    kept = kept_plates(settled, before, pinned=pinned)
     if not kept:
         return None
     layouts = []

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.plan import Plan
 from stripplan.planner.job_layout import group_layout
-from stripplan.planner.kept.layout import kept_layout
+from stripplan.planner.kept.layout import KeptLayout, kept_layout
 from stripplan.planner.order.bench_plates import bench_plates
 from stripplan.planner.order.order_constraints import weights_of
 from stripplan.planner.order.order_of_work import OrderOfWork
@@ -25,15 +25,7 @@ def kept_order_of_work(settled: Settled, before: Plan, search: Search) -> OrderO
         return None
     search.tell("ordering the cuts")
     plates = tuple(bench_plates(settled, found.layout))
-    numbers = {each.id: number for number, each in found.plates.items()}
-    boxes = {piece.id: piece.box for piece in before.pieces}
-    recorded = []
-    for cut in before.cuts:
-        if cut.plate in numbers:
-            number = numbers[cut.plate]
-            parts = found.plates[number].parts
-            right, left = (Counter[int]() if name is None else parts[name] for name in cut.makes)
-            recorded.append(RecordedCut(number, boxes[cut.piece], cut, right, left))
+    recorded = recorded_cuts(before, found)
     options = settled.job.options
     pieces = [each.to_cut.piece for each in plates]
     try:
@@ -47,16 +39,36 @@ def kept_order_of_work(settled: Settled, before: Plan, search: Search) -> OrderO
     return OrderOfWork(found.layout, plates, order, work, None)
 
 
+def recorded_cuts(before: Plan, found: KeptLayout) -> list[RecordedCut]:
+    """The cuts of a plan on the plates of it that stay, in their order."""
+    numbers = {each.id: number for number, each in found.plates.items()}
+    boxes = {piece.id: piece.box for piece in before.pieces}
+    recorded = []
+    for cut in before.cuts:
+        if cut.plate in numbers:
+            number = numbers[cut.plate]
+            parts = found.plates[number].parts
+            right, left = (Counter[int]() if name is None else parts[name] for name in cut.makes)
+            recorded.append(RecordedCut(number, boxes[cut.piece], cut, right, left))
+    return recorded
+
+
 def what_was_kept(before: Plan, after: Plan) -> Message:
     """How many cuts of a plan stay in another, in their order, and how many there are new."""
+    stays = cuts_that_stay(before, after)
+    facts = Facts(kept=stays, before=len(before.cuts), new=len(after.cuts) - stays)
+    return Message("kept", "", facts, "kept" if stays else "kept_nothing")
+
+
+def cuts_that_stay(before: Plan, after: Plan) -> int:
+    """How many cuts of a plan are in another, in their order."""
     one, other = (list(_told_apart(plan)) for plan in (before, after))
     stays, at = 0, 0
     for each in one:
         if each in other[at:]:
             at = other.index(each, at) + 1
             stays += 1
-    facts = Facts(kept=stays, before=len(one), new=len(other) - stays)
-    return Message("kept", "", facts, "kept" if stays else "kept_nothing")
+    return stays
 
 
 def _told_apart(plan: Plan) -> Iterator[tuple[object, ...]]:

@@ -34,8 +34,10 @@ class KeptPlate:
     parts: Mapping[str, Counter[int]]
 
 
-def kept_plates(settled: Settled, before: Plan) -> list[KeptPlate]:
-    """The plates of a plan that can stay, in its order; each part is counted as long as it is wanted.
+def kept_plates(settled: Settled, before: Plan, *, pinned: bool = False) -> list[KeptPlate]:
+    """The plates of a plan that can stay, in its order; each part is counted as long as it is wanted. `pinned`: what
+    is left at a mill edge that is not trimmed stays there, whatever the order, so that no part comes to lie at it; else
+    it can be filled.
 
     A plate stays where the job has it still, as it was and cut with the same kerf, and where it holds a part that is
     wanted. Plates with square edges asked of their parts are laid out anew, as which side of a cut is square is not in
@@ -50,7 +52,7 @@ def kept_plates(settled: Settled, before: Plan) -> list[KeptPlate]:
             continue
         if stock is None or (stock.limit is not None and there[stock.index] >= stock.limit):
             continue
-        tree = _Tree(settled, before, plate, stock, wanted)
+        tree = _Tree(settled, before, plate, stock, wanted, pinned=pinned)
         if tree.root is not None:
             there[stock.index] += 1
             found.append(KeptPlate(plate.id, Pattern(stock.index, tree.root), tree.parts))
@@ -72,9 +74,17 @@ class _Tree:
     """One plate of a plan as nodes; `wanted` is lowered by the parts that are found on it, where it stays."""
 
     def __init__(
-        self, settled: Settled, before: Plan, plate: PlanPlate, stock: SettledPlate, wanted: Counter[int]
+        self,
+        settled: Settled,
+        before: Plan,
+        plate: PlanPlate,
+        stock: SettledPlate,
+        wanted: Counter[int],
+        *,
+        pinned: bool,
     ) -> None:
-        self.settled, self.stock = settled, stock
+        self.settled, self.stock, self.pinned = settled, stock, pinned
+        self.ends = (0.0, 0.0, plate.length, plate.width)
         self.pieces: Mapping[str, Piece] = {each.id: each for each in before.pieces if each.plate == plate.id}
         self.cut_in: Mapping[str, Cut] = {cut.piece: cut for cut in before.cuts if cut.plate == plate.id}
         self.left = wanted.copy()
@@ -99,7 +109,13 @@ class _Tree:
             return self._rest(_mm(x1 - x0), _mm(y1 - y0))
         low = high = None
         if self.settled.job.options.trim > 0:  # what is left there may have its mill edge still
-            low, high = (self._trim(end, direction) for end in (children[0], children[-1]))
+            across_it = 1 if direction == "along" else 0
+            at_mill = [
+                self.pinned and abs(self.pieces[name].box[side] - self.ends[side]) < SAME
+                for side in (across_it, across_it + 2)
+            ]
+            ends = zip((children[0], children[-1]), at_mill, strict=True)
+            low, high = (self._trim(end, direction, pinned) for end, pinned in ends)
             children = children[low is not None : len(children) - (high is not None)]
         else:
             children = self._joined(children, direction)
@@ -123,9 +139,9 @@ class _Tree:
         gone = self._gone(name, made[0], direction)
         yield from (*self._row(made[0], direction), gone) if low else (gone, *self._row(made[0], direction))
 
-    def _trim(self, end: Node, direction: Direction) -> Leaf | None:
-        """The end of a row where it is a trim."""
-        wide = abs(across(end, direction) - self.settled.job.options.trim) < SAME
+    def _trim(self, end: Node, direction: Direction, pinned: bool) -> Leaf | None:
+        """The end of a row where it is a trim, or is `pinned` and no part."""
+        wide = pinned or abs(across(end, direction) - self.settled.job.options.trim) < SAME
         return end if isinstance(end, Leaf) and end.kind != "part" and wide else None
 
     def _joined(self, row: list[Node], direction: Direction) -> list[Node]:

@@ -8,9 +8,9 @@ from stripplan.model.part import Rectangle
 from stripplan.model.pattern import Pattern
 from stripplan.model.rig import Process
 from stripplan.model.workpiece import Edges, uncut
-from stripplan.planner.accuracy import size_limits
 from stripplan.planner.job_layout import JobLayout
 from stripplan.planner.settled import Settled, SettledPlate
+from stripplan.planner.size_limits import size_limits
 from stripplan.rig.accuracy.forecast import bow_constant, bow_known
 from stripplan.sequence import BenchPiece, CutConditions, PlateToCut
 
@@ -63,6 +63,7 @@ def conditions_of(settled: Settled, plate: SettledPlate) -> CutConditions:
         tuple(part.plus_minus is not None for part in job.parts),
         tuple(size_limits(part, job.options.general_class) for part in job.parts),
         _bow_constant(plate.process),
+        tuple(part.fence_width for part in job.parts) if any(part.fence_width for part in job.parts) else (),
     )
 
 

@@ -63,5 +63,7 @@ def _longest(job: Job) -> float:
 
 
 def _part_rounded(part: Part) -> Part:
+    if part.fence_width is not None:  # where the fence stays the width is what comes off, to a hundredth already
+        return replace(part, length=rounded_up(part.length)) if isinstance(part, Rectangle) else part
     part = replace(part, width=rounded_up(part.width), allowance=rounded_up(part.allowance))
     return replace(part, length=rounded_up(part.length)) if isinstance(part, Rectangle) else part

@@ -61,7 +61,7 @@ def kept_order(
     """
     wishes = OrderConstraints(end_stop=end_stop)
     bench = Bench(rig, roots, weights, constraints=wishes)
-    kept, left = _followed(roots, recorded, end_stop)
+    kept, left = followed(roots, recorded, end_stop)
     new: list[ChosenCut] = []
     if left:
         light = replace(effort, steps=0, seconds=None)
@@ -83,7 +83,7 @@ MOST_MOVED = 150
 """New cuts are moved about by so many times the tries of a cut at the most."""
 
 
-def _followed(
+def followed(
     roots: Sequence[BenchPiece], recorded: Sequence[RecordedCut], end_stop: float | None
 ) -> tuple[list[ChosenCut], list[tuple[int, BenchPiece]]]:
     """The recorded cuts that can be made as they were, and the pieces that are left to be cut, each with its plate."""
@@ -114,7 +114,7 @@ def _same_way(piece: BenchPiece, recorded: RecordedCut) -> CutOption | None:
     be more than was, as new parts lie in what was left.
     """
     cut = recorded.cut
-    for option in all_ways(piece):
+    for option in (*piece.options, *all_ways(piece)):
         same = option.located == cut.located and len(option.stops) == len(cut.passes)
         if same and all(_near(one, other) for one, other in zip(option.line, cut.line, strict=True)):
             sides = ((recorded.right, option.right), (recorded.left, option.left))

@@ -451,13 +451,16 @@ def parts_section(sheet: Sheet, width: float) -> Section:
 
 def _part_boxes(part: PartRow, width: float) -> list[Box]:
     """A part with its first pieces on one page; further pieces, under its name again, may stand on the next."""
-    expected = "; ".join(part.expected) + (f" ({part.tolerance})" if part.tolerance else "")
+    tolerance = part.tolerance.replace(" ", "\u00a0")
+    expected = _unbroken("; ".join(part.expected)) + (f" ({tolerance})" if part.tolerance else "")
     short = markup(" SHORT", bold=True) if part.made < part.wanted else ""
-    size = part.size + (f" ({part.as_cut})" if part.as_cut else "")
+    size = _unbroken(part.size) + (f" ({part.as_cut})" if part.as_cut else "")
     count = markup(f"filler, {part.made}" if part.filler else f"{part.wanted}, {part.made}") + short
     rows = [
         Row((markup(part.name, bold=True), count), (72, 28), width, ruled=False),
-        Row((markup(size), markup(expected)), (40, 60), width, ruled=False),
+        Row((markup(size), markup(expected)), (40, 60), width, ruled=False)
+        if expected
+        else Row((markup(size),), (1,), width, ruled=False),
     ]
     rows += [Row((markup(each, bold=True),), (1,), width, ruled=False) for each in part.notes]
     if part.trueness:
@@ -466,6 +469,11 @@ def _part_boxes(part: PartRow, width: float) -> list[Box]:
     rows += [Row((each,), (1,), width) for each in ticks[:1]]
     again = tagged(shortened(part.name, DESK, width / 2, bold=True) + ": ", bold=True)
     return [Together(tuple(rows)), *(Row((again + each,), (1,), width) for each in ticks[1:])]
+
+
+def _unbroken(size: str) -> str:
+    """A size that is broken before it, never within."""
+    return size.replace(" × ", "\u00a0×\u00a0")
 
 
 def quoted_section(quoted: Quoted, width: float) -> Section:

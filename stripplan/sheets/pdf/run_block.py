@@ -26,7 +26,7 @@ from stripplan.sheets.pdf.set_up_band import (
 )
 from stripplan.sheets.pdf.set_up_block import PAD, Figure, fell, heavy, measured, rest, to_measure, together
 from stripplan.sheets.rows.aslant import SQUARE
-from stripplan.sheets.rows.row_types import CutRow, Fall, Field, RunRow
+from stripplan.sheets.rows.row_types import CutRow, Fall, Field, Measure, RunRow
 
 TICK = 6 * mm
 FIGURE = points(5)
@@ -210,10 +210,14 @@ def run_lines(run: RunRow) -> list[str]:
     made += [_laid(first), markup(first.hold, bold=True), *placed]
     made += _long(first)
     if alike(run) and first.measure is not None:
-        band = markup(f"go {first.measure.low} to {first.measure.high}", bold=True)
-        of = f", {first.measure.of}" if first.measure.of else ""
-        made.append(markup(f"Measure each part{of} {first.measure.expected}, ") + band + markup("."))
+        lengths = [_length(each) for each in (first.measure, *first.measure.further)]
+        made.append(markup(f"Measure each part{',' if first.measure.of else ''} ") + "; ".join(lengths) + markup("."))
     return list(filter(None, made))
+
+
+def _length(each: Measure) -> str:
+    of = f"{each.of} " if each.of else ""
+    return markup(f"{of}{each.expected}, ") + markup(f"go {each.low} to {each.high}", bold=True)
 
 
 def by_itself(row: CutRow) -> list[str]:
@@ -264,7 +268,8 @@ def alike(run: RunRow) -> bool:
         fall = getattr(row, side)
         if fall is None or fall.kind != "part" or row.measure is None or row.measure.piece != fall.piece:
             return False
-        found.add((fall.name.rpartition(", ")[0], row.measure.expected, row.measure.low, row.measure.high))
+        lengths = (replace(each, piece="", further=()) for each in (row.measure, *row.measure.further))
+        found.add((fall.name.rpartition(", ")[0], *lengths))
     return len(found) == 1
 
 

@@ -103,7 +103,11 @@ def to_measure(row: CutRow) -> Iterator[Measure]:
 
 
 def measured(each: Measure) -> str:
-    """Width to expect, band, and a place for what it is."""
+    """Width to expect, band, and a place for what it is; so each further length."""
+    return "; ".join(_one_measured(one) for one in (each, *each.further))
+
+
+def _one_measured(each: Measure) -> str:
     band = markup(f"go {each.low} to {each.high}", bold=True)
     of = f"{each.of} " if each.of else ""
     return f"{markup(of + each.expected)}, {band}; is\u00a0{'_' * 7}"

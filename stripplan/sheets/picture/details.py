@@ -1,15 +1,15 @@
 """Crowded regions of a plate, to be drawn larger: where they lie, how large, and their pictures.
 
 A piece is crowded where its name cannot be read in the drawing of the plate, or its size neither there nor on another
-piece of its part; a number where its figures cannot. Crowded things that touch make a region; one that would be drawn
-over more than its room, or mostly empty, is parted, and regions that take less room together than apart are put
-together.
+piece of its part, then one of them; a number where its figures cannot. Crowded things that touch make a region; one
+that would be drawn over more than its room, or mostly empty, is parted, and regions that take less room together than
+apart are put together.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from stripplan.model.plan.cut import Cut
@@ -23,8 +23,10 @@ from stripplan.sheets.picture.shapes import Bubble, Outline, Picture, Text
 
 LETTERS = "EFGHJKLMNPQRSTUVWXYZ"
 """Of details: A to D are those of the edges, I and O are taken for figures (ISO 128-3 leaves them out too)."""
-MORE = 1.25
-"""A region is drawn larger than its plate by this factor at least, else it is of no use."""
+MORE = 2.0
+"""A region is drawn larger than its plate by this factor at least: less says nothing that the eye did not have."""
+NAMES = 1.25
+"""The same for a region that does not go into its room so large and holds a name that can be read nowhere else."""
 AIR = 1.2
 """Room for a label beside the numbers of cuts: over what it takes where there are none."""
 WRITTEN = 500.0
@@ -50,10 +52,12 @@ class Detail:
 
 @dataclass(frozen=True)
 class _Crowded:
-    """A box that is to be drawn at a scale at least [pt a mm]."""
+    """A box that is to be drawn at a scale at least [pt a mm]; `alone`: no list tells what cannot be read there, a name
+    or a number."""
 
     box: Box
     scale: float
+    alone: bool = False
 
 
 def details_of(
@@ -71,15 +75,17 @@ def details_of(
     `picture` is how it is drawn without them, `least` the height of capitals that can be read, `room` what a
     detail should fill along x and y of the plate, and `most` what it may fill where more of it can be read then [pt].
     """
-    crowded = _crowded(plan, plate_id, picture, scale, least)
+    crowded = [
+        replace(each, scale=max(each.scale, MORE * scale)) for each in _crowded(plan, plate_id, picture, scale, least)
+    ]
     found = [each for group in _touching(crowded, 6.0 / scale) for each in _parted(group, room)]
     regions = _together(found, room)[: len(LETTERS)]
-    grown = [(_grown(each.box, 1.5 / scale), each.scale) for each in regions]
-    useful = [each for each in grown if _most(each[0], most) >= MORE * scale]  # a long strip fills its room as it is
-    ordered = sorted(useful, key=lambda each: (each[0][0], -each[0][3]))
+    grown = [replace(each, box=_grown(each.box, 1.5 / scale)) for each in regions]
+    useful = [each for each in grown if _most(each.box, most) >= (NAMES if each.alone else MORE) * scale]
+    ordered = sorted(useful, key=lambda each: (each.box[0], -each.box[3]))
     return tuple(
-        _detail(plan, plate_id, Region(letter, box), max(takes, MORE * scale), least, most)
-        for letter, (box, takes) in zip(LETTERS, ordered, strict=False)
+        _detail(plan, plate_id, Region(letter, each.box), each.scale, least, most)
+        for letter, each in zip(LETTERS, ordered, strict=False)
     )
 
 
@@ -155,7 +161,7 @@ def _crowded(
             reach = 2.5 * bubble.radius
             (x, y) = bubble.at
             needs = scale * min(2.5, 0.6 * least / (bubble.radius * scale * _digits(bubble)))
-            found.append(_Crowded((x - reach, y - reach, x + reach, y + reach), needs))
+            found.append(_Crowded((x - reach, y - reach, x + reach, y + reach), needs, alone=True))
     return found
 
 
@@ -167,13 +173,13 @@ def _digits(bubble: Bubble) -> float:
 def _pieces(ends: Sequence[Piece], picture: Picture, units: Reading, scale: float, least: float) -> Iterator[_Crowded]:
     """Pieces whose name, or the size of whose part, cannot be read."""
     readable = [each for each in picture.texts if each.height * scale >= 0.98 * least]
-    told = {each.id: " ".join(text.text for text in readable if _lies_in(text, each)) for each in ends}
+    told = {each.id: _spaced(" ".join(text.text for text in readable if _lies_in(text, each))) for each in ends}
     sized = {_kind(each, units) for each in ends if piece_size(each, units) in told[each.id]}
-    for each in ends:
-        name = each.part if each.kind == "part" and each.part else "offcut"
-        named = each.kind != "part" or " ".join(name.split()) in " ".join(told[each.id].split())
+    for each in sorted(ends, key=lambda piece: _called(piece) in told[piece.id]):  # one without its name tells its size
+        named = each.kind != "part" or _called(each) in told[each.id]
         if not named or _kind(each, units) not in sized:
-            yield _Crowded(each.box, AIR * least / _best_height(each, name, units))
+            sized.add(_kind(each, units))
+            yield _Crowded(each.box, AIR * least / _best_height(each, units), alone=not named)
 
 
 def _kind(piece: Piece, units: Reading) -> tuple[str, str]:
@@ -186,9 +192,17 @@ def _lies_in(text: Text, piece: Piece) -> bool:
     return x0 <= text.at[0] <= x1 and y0 <= text.at[1] <= y1
 
 
-def _best_height(piece: Piece, name: str, units: Reading) -> float:
+def _called(piece: Piece) -> str:
+    return _spaced(piece.part) if piece.kind == "part" and piece.part else "offcut"
+
+
+def _spaced(words: str) -> str:
+    return " ".join(words.split())
+
+
+def _best_height(piece: Piece, units: Reading) -> float:
     """Greatest height of capitals at which name and size go into a piece [mm]."""
-    size = piece_size(piece, units)
+    name, size = _called(piece), piece_size(piece, units)
     ways = [(f"{name}  {size}",), (name, size), (*in_two(name), size)]
     return max(greatest_height(piece, each) for each in ways)
 
@@ -257,7 +271,7 @@ def _whole(group: Sequence[_Crowded]) -> _Crowded:
     boxes = [each.box for each in group]
     x0, y0 = min(each[0] for each in boxes), min(each[1] for each in boxes)
     x1, y1 = max(each[2] for each in boxes), max(each[3] for each in boxes)
-    return _Crowded((x0, y0, x1, y1), max(each.scale for each in group))
+    return _Crowded((x0, y0, x1, y1), max(each.scale for each in group), any(each.alone for each in group))
 
 
 def _paper(region: _Crowded) -> float:

@@ -19,7 +19,7 @@ from stripplan.model.plan.size_chain import Size, beside_the_torch, expected_siz
 from stripplan.sheets.rows.aslant import apart, facing, is_aslant, letters_of, reach, shape_of
 from stripplan.sheets.rows.forms import edges_of, form_of, is_box
 from stripplan.sheets.rows.row_types import Lie
-from stripplan.wording.figures import scale_figure, show_mass
+from stripplan.wording.figures import scale_figure, show_exact, show_mass
 from stripplan.wording.quantity import show_length
 
 EDGE_LETTERS = "ABCD"
@@ -85,6 +85,13 @@ class Bench:
     def area(self, mm2: float) -> str:
         """Square metres, or square feet for a person who reads inches."""
         return f"{mm2 / 304.8**2:.1f} ft²" if self.units == "in" else f"{mm2 / 1e6:.2f} m²"
+
+    def process(self, name: str) -> str:
+        """What a process is called; of one that was estimated for a plate, its thickness in the job's units."""
+        given = next((each for each in self.plan.rig.processes if each.name == name), None)
+        if given is None or not given.estimated:
+            return name
+        return f"{given.material} {show_exact(given.thickness, self.units)} ESTIMATED"
 
     def reading(self, value: float) -> str:
         """A fence reading in the figures of the fence's scale."""

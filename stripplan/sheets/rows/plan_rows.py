@@ -439,7 +439,8 @@ def _age(made_at: str | None, day: str | None) -> str:
 def _kerf(bench: Bench, process: str) -> Setting:
     plate = next(each for each in bench.plan.plates if each.process == process)
     given = next((each for each in bench.plan.rig.processes if each.name == process), None)
-    value = f"{bench.long(plate.kerf) if bench.units == 'mm' else show_fine(plate.kerf, 'in')} ({process})"
+    called = bench.process(process).removesuffix(" ESTIMATED")  # which stands behind the figure
+    value = f"{bench.long(plate.kerf) if bench.units == 'mm' else show_fine(plate.kerf, 'in')} ({called})"
     known = kerf_known(given)
     measured = known.startswith("measured")
     return Setting("kerf", value + (f", {known}" if measured else ""), "" if measured else known)

@@ -49,13 +49,14 @@ class Step:
 @dataclass(frozen=True)
 class Measure:
     """What to measure after a cut: piece, width to expect, and the band that is good (go from low to high). `of` names
-    what else than the width is measured."""
+    what else than the width is measured, `further` other lengths of the same piece."""
 
     piece: str
     expected: str
     low: str
     high: str
     of: str = ""
+    further: tuple[Measure, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -96,7 +96,7 @@ def _moving(bench: Bench) -> Iterator[tuple[str, str]]:
         for name in ("lead_in", "overrun", "end_stop_step"):
             yield name, f"{_LENGTHS[name]} {show_exact(getattr(rig, name), bench.units)}"
         for name, speed in {bench.plates[cut.plate].process: cut.travel_speed for cut in plan.cuts}.items():
-            yield "process", f"speed of {name} {show_speed(speed, bench.units)}"
+            yield "process", f"speed of {bench.process(name)} {show_speed(speed, bench.units)}"
         if any(cut.rest_before > 0 for cut in plan.cuts):
             yield "process", "duty of the power source"
 

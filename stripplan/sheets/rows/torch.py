@@ -35,7 +35,7 @@ def torch(bench: Bench, cut: Cut, before: Cut | None) -> Torch | None:
         ("post-flow", _told(bench.plan.rig.post_flow, "s")),
         ("kerf", _kerf(bench, cut, given)),
     )
-    return Torch(process, before is not None, facts)
+    return Torch(bench.process(process), before is not None, facts)
 
 
 def timed(bench: Bench, cut: Cut) -> str:

@@ -1,4 +1,5 @@
-// The order of work: runs that unfold, cuts that light up, how a piece lies, and why a cut stands where it does.
+// The order of work: runs that unfold, cuts that light up, how a piece lies, why a cut stands where it does, and what
+// could be done in its place.
 import { $, $$, made, send } from "./api.js";
 import { light, showPlate } from "./picture.js";
 
@@ -21,7 +22,6 @@ export async function show(number, { open = false } = {}) {
   if (plate && !$(`#plan figure.plate:not([hidden])[data-plate="${plate}"]`)) { showPlate(plate); light({ cut: number }); }
   const mine = ++asked;
   $("h3", panel).textContent = `Cut ${number}`;
-  $("#cut-why").dataset.cut = number;
   if (panel.dataset.cut !== String(number)) { $("#cut-said").textContent = ""; panel.dataset.cut = number; }
   panel.hidden = false;
   const answer = await fetch(`/plans/${planId()}/lie/${number}`).catch(() => null);
@@ -49,12 +49,16 @@ rest.addEventListener("keydown", (event) => {
   to.focus();
 });
 
-$("#cut-why").addEventListener("click", async ({ target }) => {
-  const said = $("#cut-said");
-  said.textContent = "Looking it up …";
+// Why a cut stands here, and what could be done in its place: worked out when it is asked. An answer that comes after
+// another cut was shown is left out.
+for (const button of $$("[data-ask]", panel)) button.addEventListener("click", async () => {
+  const said = $("#cut-said"), number = panel.dataset.cut;
+  said.replaceChildren(made("p", {}, "Looking it up …"));
+  let words;
   try {
-    const answer = await send(`/plans/${planId()}/why/${target.dataset.cut}`);
-    said.replaceChildren(...(answer.said ? [answer.said] : (answer.faults ?? []).map((each) => made("span", { class: "said" }, each.said))));
-  } catch { said.textContent = "The program does not answer."; }
+    const answer = await send(`/plans/${planId()}/${button.dataset.ask}/${number}`);
+    words = answer.said ? [answer.said].flat() : (answer.faults ?? []).map((each) => each.said);
+  } catch { words = ["The program does not answer."]; }
+  if (panel.dataset.cut === number) said.replaceChildren(...words.map((each) => made("p", {}, each)));
 });
 $("#cut-close").addEventListener("click", closed);

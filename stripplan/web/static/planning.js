@@ -92,7 +92,15 @@ function finish(answer) {
   if (answer.state === "refused") { say(""); showFaults(answer.faults ?? []); return; }
   if (answer.state !== "made" || shown === null) return;
   const took = seconds();
-  say([near(shown.gap), took > 1 ? `Searched for ${took} s.` : "", ...(shown.notes ?? [])].filter(Boolean).join(" "));
+  const words = [near(shown.gap), took > 1 ? `Searched for ${took} s.` : "", ...(shown.notes ?? [])].filter(Boolean).join(" ");
+  say(words, ...(shown.afresh ? [afresh()] : []));
+}
+
+// Where keeping is dearer than a plan made afresh, that one is ready too.
+function afresh() {
+  const button = made("button", { type: "button", id: "afresh" }, "Take the plan made afresh");
+  button.addEventListener("click", () => { keeps.checked = false; begin(); });
+  return button;
 }
 
 // The parts on their plates, before cuts are in order: a sight, and nothing to cut by.
@@ -116,7 +124,7 @@ function sketch({ plates }) {
 // A plan takes the place of the one before; what was unfolded and looked at stays so.
 export function show(news) {
   const before = plateShown(), open = $$("#rest details[open]").map((each) => each.dataset.fold).filter(Boolean);
-  shown = { id: news.id, list: news.list, gap: news.gap, last: news.last, notes: news.notes, ...news.compare };
+  shown = { id: news.id, list: news.list, gap: news.gap, last: news.last, notes: news.notes, afresh: news.afresh, ...news.compare };
   last = news.id;
   $("#keep-row").hidden = false;
   const holder = made("div");

@@ -21,6 +21,7 @@ from stripplan.web.plans_in_progress import PlanInProgress, ShownPlan
 from stripplan.web.shared_state import SharedState, fault_values, sent
 from stripplan.web.store.profiles import profiles
 from stripplan.web.views.at_rig import rest_of
+from stripplan.web.views.rack import plates_of
 from stripplan.web.views.typed_list import digest_of, job_of
 from stripplan.web.worker import DroppedError, RefusedError, Task
 from stripplan.wording.message import Facts
@@ -59,6 +60,8 @@ async def view(request: Request) -> Response:
     draft_id, edition = secrets.token_hex(8), 0
     if rest := asked.get("again"):
         job = await rest_of(request, rest)
+    elif pieces := asked.get("rack"):
+        job = {"units": "mm", "plate": await asyncio.to_thread(plates_of, pieces)}
     elif start := asked.get("from"):
         job = await asyncio.to_thread(shared.store.job, start)
     elif known := asked.get("job"):
@@ -172,11 +175,20 @@ async def lie(request: Request) -> Response:
 
 async def why(request: Request) -> Response:
     """Why a cut stands where it does, and what its next best place would cost."""
+    return await _asked_of_cut(request, "reasons")
+
+
+async def instead(request: Request) -> Response:
+    """What could be done in place of a cut: another, the same set another way, none; and what each would take."""
+    return await _asked_of_cut(request, "instead")
+
+
+async def _asked_of_cut(request: Request, task: str) -> Response:
     shared: SharedState = request.app.state.shared
     plan_id = request.path_params["id"]
     made = shared.planning.made.get(plan_id)
     text = made.text if made else await asyncio.to_thread(shared.store.plan_text, plan_id)
-    said = await shared.workers.do(Task("reasons", (text, request.path_params["cut"])))
+    said = await shared.workers.do(Task(task, (text, request.path_params["cut"])))
     return JSONResponse({"state": "said", "said": said})
 
 
@@ -247,11 +259,20 @@ def _value(shared: SharedState, found: PlanInProgress, given: dict[str, Any]) ->
         return {"kind": kind, "html": shared.pages.get_template("choices.html").render(choices=given)}
     if kind == "sketch":
         return {**given, "list": found.list}
-    last = kind == "plan" and given["last"]
     notes = tuple(given["notes"])
+    if kind == "afresh":  # beside the plan that keeps one of before: ready where it is asked for
+        beside = ShownPlan(given["text"], given["shown"], found.job, found.list, notes, True, False)
+        shared.planning.remember(given["shown"]["id"], beside)
+        return None
+    last = kind == "plan" and given["last"]
     found.best = ShownPlan(given["text"], given["shown"], found.job, found.list, notes, last, found.kept)
     shared.planning.remember(given["shown"]["id"], found.best)
-    return {**_plan_values(shared, found.best), "kind": kind, "number": given.get("number")}
+    return {
+        **_plan_values(shared, found.best),
+        "kind": kind,
+        "number": given.get("number"),
+        "afresh": given.get("afresh", False),
+    }
 
 
 def _plan_values(shared: SharedState, made: ShownPlan) -> dict[str, Any]:
@@ -307,5 +328,6 @@ routes = [
     Route("/plans", kept),
     Route("/plans/{id}/lie/{cut:int}", lie),
     Route("/plans/{id}/why/{cut:int}", why),
+    Route("/plans/{id}/instead/{cut:int}", instead),
     Route("/plans/{id}/{name}", download),
 ]

@@ -30,6 +30,10 @@ def _rounded(facts: Facts) -> str:
     )
 
 
+def _plates(count: object) -> str:
+    return "1 plate" if count == 1 else f"{count} plates"
+
+
 JOB: dict[str, Sentence] = {
     "no_plate": Sentence("there is no plate", "add a plate"),
     "no_part": Sentence("there is no part", "add a part"),
@@ -47,6 +51,13 @@ JOB: dict[str, Sentence] = {
     "current": Sentence("current {current:g} is above the highest rating, {highest:g}", "lower the current"),
     "no_plate_of_that_name": Sentence("there is no plate {name!r}", "one of {known:|, }"),
     "kept": Sentence("of {before} cuts {kept} stay as they were, in their order; {new} are new"),
+    "kept_dearer": Sentence(
+        lambda facts: (
+            f"kept, it comes to {{kept_total:,.2f}} {{unit}} in all on {_plates(facts['kept_plates'])}, with "
+            "{kept_stay} of {cuts} cuts as they were; planned afresh to {afresh_total:,.2f} on "
+            f"{_plates(facts['afresh_plates'])}, with {{afresh_stay}}"
+        )
+    ),
     "kept_nothing": Sentence("nothing of the plan before can stay: all {new} cuts are new"),
     "end_stop_no_mark": Sentence(
         "{asked:g} is no mark that the end stop can be set to", "the nearest are {near:g| and }"
@@ -54,6 +65,27 @@ JOB: dict[str, Sentence] = {
     "pin_of_other_stock": Sentence(
         "{plate} is {thickness:g} {material}, the part {asked:g} {asked_material}",
         "name a plate of its material and thickness, or none",
+    ),
+    "fence_of_shape": Sentence("a straight-sided shape has no width that a fence could stay at", "leave out its fence"),
+    "fence_of_kerfs": Sentence(
+        "its plates are cut with kerfs of {kerfs:g| and }, so one reading gives several widths",
+        "bind it to one plate by `plate`",
+    ),
+    "fence_no_mark": Sentence("{asked:g} is no mark of the fence's scale", "the nearest are {near:g| and }"),
+    "fence_out_of_reach": Sentence("the fence does not reach {asked:g}", "it goes from {least:g} to {most:g}"),
+    "fence_out_of_tolerance": Sentence(
+        "with the fence at {asked:g} it comes out {gives:g} wide; {width:g} ± {limit:g} is asked",
+        "readings from {low:g} to {high:g} can be",
+    ),
+    "fence_fixed": Sentence(
+        lambda facts: (
+            "{about}: the fence stays at {reading:g}, so it comes out {gives:g} wide"
+            + (
+                ", as asked."
+                if getattr(facts["off"], "value", 0.0) < 0.005
+                else f", {{off:g}} {'wider' if facts['wider'] else 'narrower'} than the {{width:g}} asked."
+            )
+        )
     ),
     "pinned": Sentence("it is to come from {plate}: {why:?}", "or leave out that it comes from {plate}"),
     "first_without_limit": Sentence(
@@ -354,9 +386,97 @@ def _other_place(facts: Facts) -> str:
     return f"{because} its next best place, {place}, the work would take {takes}{against}{rests}."
 
 
+def _changed(facts: Facts, name: str, one: str) -> str | None:
+    """ "2 more fence settings", "1 fence setting less"; None where there are as many."""
+    count = facts.get(name, 0)
+    assert isinstance(count, int)
+    if not count:
+        return None
+    settings = f"{one} setting{'s' if abs(count) > 1 else ''}"
+    return f"{count} more {settings}" if count > 0 else f"{-count} {settings} less"
+
+
+def _takes(facts: Facts) -> str:
+    longer = facts["longer"]
+    assert isinstance(longer, Quantity)
+    told = [_changed(facts, "fence_settings", "fence"), _changed(facts, "end_stop_settings", "end stop")]
+    if abs(longer.value) < 0.5:
+        told.append("no more time")
+    else:
+        told.append(f"{_minutes_and_seconds(abs(longer.value))} {'longer' if longer.value > 0 else 'less'}")
+    wrong = facts.get("wrong", 0)
+    if wrong:
+        told.append(
+            "one cut makes a part further off than it may be"
+            if wrong == 1
+            else "{wrong} cuts make parts further off than they may be"
+        )
+    told.append("parts of a kind come out less alike" if facts.get("less_alike") and not facts.get("wrong") else None)
+    weighed = facts.get("weighed", longer)
+    assert isinstance(weighed, Quantity)
+    if longer.value < -0.5 < weighed.value:
+        told.append("but sizes come out less sure, or more is done of what you asked to be spared")
+    if weighed.value < -0.5:
+        told.append("which the search for this plan had not come to")
+    return ", ".join(filter(None, told))
+
+
+def _set(facts: Facts) -> str:
+    """How a cut is set: edge on the fence and reading, or marked."""
+    return "edge {edge} on the fence, reading {reading:g}" if "reading" in facts else "marked from edge {edge}"
+
+
+def _another_cut(facts: Facts) -> str:
+    if "other" in facts:
+        return f"Instead of cut {{cut}}: cut {{other}} first ({{piece}}; {_set(facts)}): {_takes(facts)}."
+    return f"Instead of cut {{cut}}: {{piece}} cut another way first ({_set(facts)}): {_takes(facts)}."
+
+
+def _set_otherwise(facts: Facts) -> str:
+    return f"Cut {{cut}} set another way ({_set(facts)}): {_takes(facts)}."
+
+
+def _moved_cut(facts: Facts) -> str:
+    return f"Instead of cut {{cut}}: cut {{other}} first ({{piece}}), all others as they are: {_takes(facts)}."
+
+
+def _spared(facts: Facts) -> str:
+    less = facts["less"]
+    assert isinstance(less, Quantity)
+    saved = _minutes_and_seconds(abs(less.value)) + (" less" if less.value >= 0 else " longer")
+    return f"{saved}, rests of the power source not counted"
+
+
+def _left_larger(facts: Facts) -> str:
+    wider = [f"{{{name}:g}}" for name in ("wider", "longer_by") if getattr(facts[name], "value", 0.0) > 0.01]
+    cuts = "" if facts["cuts"] == 1 else ", and {cuts} cuts fall away"
+    return f"Without cut {{cut}} {{part}} stays larger, by {' and '.join(wider)}{cuts}: {_spared(facts)}."
+
+
+def _left_out(facts: Facts) -> str:
+    cuts = "" if facts["cuts"] == 1 else "{cuts} cuts fall away, "
+    more = " and {kinds_more} kinds more" if facts["kinds_more"] else ""
+    return (
+        f"Without cut {{cut}} {{piece}} stays whole and these are not made: {{lost:|, }}{more}; {cuts}{_spared(facts)}."
+    )
+
+
+def _left_whole(facts: Facts) -> str:
+    cuts = "" if facts["cuts"] == 1 else "{cuts} cuts fall away, "
+    return f"Without cut {{cut}} {{piece}} stays whole, and no part is lost: {cuts}{_spared(facts)}."
+
+
 ORDER: dict[str, Sentence] = {
     "no_cut": Sentence("the plan has no such cut: it has {count}", "1 to {count}"),
     "place_of_cut": Sentence(_place_of_cut),
+    "another_cut": Sentence(_another_cut),
+    "set_otherwise": Sentence(_set_otherwise),
+    "moved_cut": Sentence(_moved_cut),
+    "no_other_cut": Sentence("No other cut can be made in place of cut {cut}: all that come after it wait for it."),
+    "left_larger": Sentence(_left_larger),
+    "left_out": Sentence(_left_out),
+    "left_whole": Sentence(_left_whole),
+    "part_times": Sentence("{about} × {count}"),
     "finding": Sentence("{what}"),
     "memory": Sentence("there is not enough memory for it", "plan fewer parts at once, or with fewer steps"),
 }

@@ -41,7 +41,8 @@ def test_every_key_reaches_the_job(tmp_path: Path) -> None:
     part = Rectangle(
         name="rail", width=40, length=950, quantity=6, thickness=6, material="mild steel", rolling="width",
         rotate=False,
-        allowance=0.5, tolerance=3, plus_minus=0.5, straightness=2, square="long", note="painted", plate="sheet",
+        allowance=0.5, tolerance=3, plus_minus=0.5, straightness=2, square="long", note="painted",
+        plate="sheet", fence=41.0,
         holes=(Hole(x=20, y=20, length=9, width=9),),
     )  # fmt: skip
     pad = Rectangle(name="pad", width=60, length=60, quantity=AS_MANY_AS_FIT, filler=True)
@@ -101,7 +102,7 @@ def test_what_is_left_out(tmp_path: Path) -> None:
         ("quantity = 4", "quantity = 0", "[[part]] 1 'bar', quantity: 0 is not at least 1"),
         ("quantity = 4", 'quantity = "4"', "quantity: '4' is no whole number (write 4 without quotes)"),
         ("quantity = 4", "quantity = 1000000000", "quantity: 1000000000 is too many (at most 1,000,000)"),
-        ("quantity = 4", "outline = [[0, 0]]", "outline: has 1 entries (3 are wanted)"),
+        ("quantity = 4", "outline = [[0, 0]]", "outline: has one entry (3 are wanted)"),
         ("quantity = 4", 'rolling = "lenght"', "rolling: 'lenght' is not known here (did you mean length?)"),
         ("quantity = 4", 'rotate = "no"', "rotate: 'no' must be true or false"),
         ("quantity = 4", "allowance = -1", "allowance: -1 in is below 0 (no allowance is below 0; write 1)"),
@@ -114,7 +115,7 @@ def test_what_is_left_out(tmp_path: Path) -> None:
         ('name = "gate"', "plates = 1", "line 2, plates: this key is not known (did you mean plate?)"),
         ('units = "in"', 'units = "inch"', "line 3, units: 'inch' is not known here (did you mean in?)"),
         ('units = "in"', "options = 3", "line 3, options: 3 must be a table"),
-        ('units = "in"', "[options]\nkeep = [1]", "line 4, [options], keep: has 1 entries (2 are wanted)"),
+        ('units = "in"', "[options]\nkeep = [1]", "line 4, [options], keep: has one entry (2 are wanted)"),
         ('units = "in"', "[options]\nweights = { fnce = 1 }",
          "line 4, [options.weights], fnce: 'fnce' is not known here (did you"),
         ('units = "in"', "[options]\nweights.fence = -1", "line 4, [options.weights], fence: -1 is not at least 0"),
@@ -162,7 +163,7 @@ def test_all_faults_at_once(tmp_path: Path) -> None:
 def test_many_faults_are_capped(tmp_path: Path) -> None:
     """A job wrong in every part says twenty faults and how many more there are."""
     assert len(said(load_job, write(tmp_path, BASE + "[[part]]\n" * 20)).splitlines()) == 20
-    assert "and 1 more" in said(load_job, write(tmp_path, BASE + "[[part]]\n" * 21))
+    assert "and one more fault like these" in said(load_job, write(tmp_path, BASE + "[[part]]\n" * 21))
     text = said(load_job, write(tmp_path, BASE + "[[part]]\n" * 500))
     assert len(text.splitlines()) == 21
     assert "and 480 more faults like these" in text

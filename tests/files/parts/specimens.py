@@ -50,6 +50,7 @@ first = true
 [[part]]
 name = "rail"
 plate = "sheet"
+fence = "4.1 cm"
 width = 40
 length = 950
 quantity = 6

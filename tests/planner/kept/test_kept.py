@@ -15,7 +15,7 @@ from stripplan.model.part import Rectangle
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
-from stripplan.planner import plan, unsound, what_was_kept
+from stripplan.planner import dearer_than_afresh, plan, unsound, what_was_kept
 from stripplan.sheets.plan_json import as_filed
 from stripplan.wording.show import worded
 from tests.checking import examples
@@ -118,3 +118,24 @@ def test_any_plan_can_be_kept_through_any_change(given_job: Job, rig: Rig, chang
         return
     assert unsound(after) == []
     assert all(line.made <= line.wanted for line in after.parts if not line.filler)
+
+
+def test_keeping_that_costs_a_plate_is_told_beside_the_plan_made_afresh() -> None:
+    """Half of each of two plates is wanted no more: kept, both stay; afresh all goes on one. Both totals, both counts;
+    nothing is said where keeping costs no more.
+    """
+    wide = replace(RAIL, name="wide", width=90, quantity=5)
+    before = planned(job(RAIL, wide), RIG)
+    assert len(before.plates) == 2
+    less = job(replace(RAIL, quantity=2), replace(wide, quantity=2))
+    kept, afresh = plan(less, RIG, keep=before), planned(less, RIG)
+    told = dearer_than_afresh(before, kept, afresh)
+    assert told is not None
+    facts = told.facts
+    assert (facts["kept_plates"], facts["afresh_plates"]) == (len(kept.plates), len(afresh.plates)) == (2, 1)
+    assert kept.total is not None
+    assert afresh.total is not None
+    assert (facts["kept_total"], facts["afresh_total"]) == (round(kept.total.total, 2), round(afresh.total.total, 2))
+    assert facts["kept_stay"] == what_was_kept(before, kept).facts["kept"] > facts["afresh_stay"]  # type: ignore[operator]
+    assert f"{facts['kept_total']:,.2f} kg of steel in all on 2 plates" in worded(told).text
+    assert dearer_than_afresh(before, afresh, afresh) is None

@@ -171,3 +171,5 @@ def test_crowded_regions_are_drawn_larger() -> None:
     for size in ("900 x 100", "560 x 60", "120 x 120", "80 x 80"):
         assert size in text
     assert "E" in {item.text.strip() for item in said}
+    told = " ".join(" ".join(pages(pdf.setup_sheet(kept(name)))) for name in ("bench", "stand"))
+    assert min(float(each) for each in re.findall(r"Detail [E-Z], ([0-9.]+) × as large", told)) >= 2.0

@@ -350,6 +350,27 @@ def test_why_a_cut_stands_where_it_does(it: Opened) -> None:
     page.locator("#rest tr[data-cut='3']").focus()
     page.get_by_role("button", name="Why here?").click()
     until(page, "document.querySelector('#cut-said').textContent.startsWith('Cut 3 must follow cut 2')")
+    page.get_by_role("button", name="What if not?").click()
+    until(page, "document.querySelectorAll('#cut-said p').length > 1")
+    told = page.locator("#cut-said p").all_inner_texts()
+    assert any(each.startswith(("Instead of cut 3:", "No other cut can be made")) for each in told)
+    assert told[-1].startswith("Without cut 3 ")
+
+
+@pytest.mark.slow
+def test_a_fence_that_stays_where_it_is(it: Opened) -> None:
+    """Set on a part's line it is cut there, and the plan says what that makes of the size; what is out of tolerance is
+    refused at the field, with the readings that can be.
+    """
+    page = desk(it)
+    typed(page, [("bar", "50", "", "3")])
+    shown(page)
+    line(page, 0).get_by_role("button", name="more").click()
+    fence = line(page, 0).locator('[data-key="fence"]')
+    fence.fill("51")
+    until(page, "document.body.textContent.includes('the fence stays at 51 mm')")
+    fence.fill("60")
+    until(page, "document.body.textContent.includes('can be')")
 
 
 @pytest.mark.slow
@@ -524,4 +545,26 @@ def test_a_plan_is_kept_while_the_list_changes(it: Opened) -> None:
     assert shown(page) != before
     page.locator("#keep-order").uncheck()
     until(page, "!document.querySelector('#state').innerText.includes('stay as they were')")
+    shown(page)
+
+
+@pytest.mark.slow
+def test_keeping_that_costs_a_plate_offers_the_plan_made_afresh(it: Opened) -> None:
+    """Both totals are told, and the other plan is a button away; it unticks the wish to keep."""
+    page = desk(it)
+    for key, value in (("length", "1000"), ("width", "500"), ("thickness", "6"), ("material", "mild steel")):
+        page.locator(f'[data-table="plate"] [data-key="{key}"]').first.fill(value)
+    typed(page, [("rail", "80", "600", "5"), ("wide", "90", "600", "5")])
+    shown(page)
+    assert page.locator("#plan figure.plate").count() == 2
+    page.locator("#keep-order").check()
+    for row in (names(page).index("rail"), names(page).index("wide")):
+        line(page, row).locator('[data-key="quantity"]').fill("2")
+    page.locator("#afresh").wait_for(timeout=60_000)
+    assert re.search(r"Kept, it comes to [0-9.,]+ kg of steel in all on 2 plates.*afresh to [0-9.,]+ on 1 plate",
+                     page.locator("#state").inner_text())  # fmt: skip
+    assert page.locator("#plan figure.plate").count() == 2
+    page.locator("#afresh").click()
+    until(page, "document.querySelectorAll('#plan figure.plate').length === 1")
+    assert not page.locator("#keep-order").is_checked()
     shown(page)

@@ -313,8 +313,10 @@ AXE_TAGS = {
 
 @pytest.mark.parametrize("size", [PHONE, pytest.param(LANDSCAPE, marks=pytest.mark.slow)], ids=["phone", "landscape"])
 def test_what_matters_is_in_sight(it: Opened | None, size: dict[str, int]) -> None:
-    """Left and right, the width to measure and what went wrong lie in the window, under nothing else, at every cut,
-    without scrolling; the plate is one tap away, with the line of the cut lit; a unit stands at each figure."""
+    """How the piece lies, left and right, the width to measure and what went wrong lie in the window, under nothing
+    else, at every cut, without scrolling; the picture beside what is set. The plate is one tap away, with the line of
+    the cut lit; a unit stands at each figure.
+    """
     if it is None:
         return
     address, _, cuts = kept(it, IN_MM)
@@ -322,7 +324,7 @@ def test_what_matters_is_in_sight(it: Opened | None, size: dict[str, int]) -> No
     page.goto(address)
     for cut in range(1, 6):
         at(page, cut)
-        for selector in (".side.left", ".side.right", ".measure input", ".measure button", "[data-wrong]"):
+        for selector in (".picture", ".side.left", ".side.right", ".measure input", ".measure button", "[data-wrong]"):
             for each in here(page, selector).all():
                 hit = each.evaluate(
                     """(one) => { const box = one.getBoundingClientRect(), off = 3;
@@ -330,6 +332,11 @@ def test_what_matters_is_in_sight(it: Opened | None, size: dict[str, int]) -> No
                     const top = document.elementFromPoint(x, y); return top && (one.contains(top)); }); }"""
                 )
                 assert hit, (cut, selector)
+        picture, reading = (
+            here(page, each).bounding_box() for each in (".picture", ":is(.begins .big, .goes-on .run)")
+        )
+        assert reading["x"] + reading["width"] <= picture["x"]  # beside what is set, or counted
+        assert abs(reading["y"] - picture["y"]) < reading["height"]
         units = here(page, ".figures-of p").all_text_contents()
         assert all("mm" in each for each in units), units
         sides = here(page, ".side").all_text_contents()

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from stripplan.sheets.paper.text import BOLD, DESK, NEAR, REGULAR, RIG, as_read, printable, width_of
+from stripplan.sheets.picture.on_rig.beside import LETTER, Edges, Places, places
 from stripplan.sheets.picture.on_rig.shape import draw_shape
 from stripplan.sheets.picture.palette import BLUE, GREEN, VERMILLION
 from stripplan.sheets.rows.row_types import CutRow, Fall, Lie
@@ -23,8 +24,6 @@ ABOVE = 16.0
 """Room over it for the end stop and a letter [pt]."""
 FENCE, BESIDE = 14.0, 14.0
 """Width of the fence; room on the other side for a letter [pt]."""
-LETTER = 13.0
-"""Side of the box of a letter [pt]."""
 SEEN = 1.4
 """Nothing of a piece is narrower on paper [pt]."""
 NAMED = 0.6
@@ -62,9 +61,10 @@ def draw_lie(canvas: Any, row: CutRow, x: float, y: float, width: float, height:
     canvas.saveState()
     _falls(canvas, row, spot)
     _fence(canvas, row, x + width, y, height)
-    _start_and_stop(canvas, row, spot, x)
+    at = _places(row, spot, x)
+    _start_and_stop(canvas, row, spot, x, at)
     _torch(canvas, row, spot)
-    _letters(canvas, row, spot, y + height)
+    _letters(canvas, row, spot, y + height, at)
     canvas.restoreState()
 
 
@@ -145,7 +145,8 @@ def _name_beside(canvas: Any, fall: Fall, x: float, spot: Spot, number: int, *, 
         at, end = (middle, spot.y1 + ABOVE + (1.7 - 1.1 * number) * NEAR), (x, (spot.y0 + spot.y1) / 2)
         start = min(max(x, middle - half), middle + half), at[1]
     else:
-        at = spot.left + half, spot.y0 + (spot.y1 - spot.y0) * (0.72 - 0.44 * number)
+        apart = max(0.22 * (spot.y1 - spot.y0), 0.5 * size)  # both names of a low piece stand clear of each other
+        at = spot.left + half, (spot.y0 + spot.y1) / 2 + (apart if number == 0 else -apart)
         start, end = (at[0] + half + 1, at[1]), (x, at[1])
     canvas.setStrokeGray(0)
     canvas.setLineWidth(0.5)
@@ -276,20 +277,25 @@ def _fence(canvas: Any, row: CutRow, right: float, y: float, height: float) -> N
     canvas.restoreState()
 
 
-def _start_and_stop(canvas: Any, row: CutRow, spot: Spot, x: float) -> None:
+def _start_and_stop(canvas: Any, row: CutRow, spot: Spot, x: float, at: Places) -> None:
     canvas.setStrokeGray(0)
     canvas.setLineWidth(1)
     canvas.setDash([5, 2])
     canvas.line(x, spot.y0, spot.x1, spot.y0)
     canvas.setDash([])
     canvas.setFillGray(0)
-    canvas.setFont(REGULAR, RIG)
-    canvas.drawString(x - 2, spot.y0 - 13, "start")
-    top = spot.y1 + 10 if not row.passes else (spot.y0 + spot.y1) / 2 + 6
+    canvas.setFont(REGULAR, at.size)
+    canvas.drawString(*at.word, "start")
+    top = _stop(row, spot)
     canvas.setLineWidth(3)
     canvas.line(max(spot.torch - 10, spot.x0 - 1), top, min(spot.torch + 10, spot.x1), top)
-    if not row.passes:
-        canvas.drawString(x - 2, top - 3, "stop")
+    if at.stop is not None:
+        canvas.drawString(*at.stop, "stop")
+
+
+def _stop(row: CutRow, spot: Spot) -> float:
+    """Height of the bar of the stop: past the piece, or inside it where two passes meet [pt]."""
+    return (spot.y0 + spot.y1) / 2 + 6 if row.passes else spot.y1 + 10
 
 
 def _torch(canvas: Any, row: CutRow, spot: Spot) -> None:
@@ -312,8 +318,9 @@ def _torch(canvas: Any, row: CutRow, spot: Spot) -> None:
         _arrow(canvas, spot.torch, middle + 3)
         canvas.setFillGray(0)
         canvas.setFont(BOLD, RIG)
-        canvas.drawString(spot.torch + 4, spot.y0 - 12, "1")
-        canvas.drawString(spot.torch + 4, spot.y1 + 3, "2")
+        beside = spot.torch + 4 if spot.torch + 4 + width_of("2", RIG, bold=True) <= spot.x1 else spot.torch - 12
+        canvas.drawString(beside, spot.y0 - 12, "1")  # no fence stands over it
+        canvas.drawString(beside, spot.y1 + 3, "2")
     if row.marks:
         for at in (spot.y0 + 0.2 * (spot.y1 - spot.y0), spot.y0 + 0.8 * (spot.y1 - spot.y0)):
             _mark(canvas, spot.torch, at)
@@ -335,20 +342,23 @@ def _mark(canvas: Any, x: float, y: float) -> None:
     canvas.line(x - 6, y + 6, x + 6, y - 6)
 
 
-def _letters(canvas: Any, row: CutRow, spot: Spot, top: float) -> None:
+def _places(row: CutRow, spot: Spot, x: float) -> Places:
+    edges = Edges(
+        spot.x0, spot.y0, spot.x1, spot.y1, spot.torch, _stop(row, spot), row.located == "fence", not row.passes
+    )
+    return places(edges, x)
+
+
+def _letters(canvas: Any, row: CutRow, spot: Spot, top: float, at: Places) -> None:
     """Letters of the edges: black where the edge goes on the fence or to the start line."""
-    lie, half = row.lie, LETTER / 2
-    wider = (spot.x0 + spot.torch) / 2 if spot.torch - spot.x0 >= spot.x1 - spot.torch else (spot.torch + spot.x1) / 2
-    if abs(wider - spot.torch) < half + 11:  # clear of the torch line and of the stop
-        wider = spot.torch - half - 11
-    middle = (spot.y0 + spot.y1) / 2
-    if row.located == "fence":
-        _letter(canvas, lie.right, spot.x1 + FENCE / 2, top - half - 7, True)
+    lie = row.lie
+    if at.right is None:
+        _letter(canvas, lie.right, spot.x1 + FENCE / 2, top - LETTER / 2 - 7, True)
     else:
-        _letter(canvas, lie.right, spot.x1 - half, middle, False)
-    _letter(canvas, lie.left, spot.x0 - half - 1, middle, False)
-    _letter(canvas, lie.start, wider, spot.y0 - half - 1, True)
-    _letter(canvas, lie.end, wider, spot.y1 + half + 1, False)
+        _letter(canvas, lie.right, *at.right, False)
+    _letter(canvas, lie.left, *at.left, False)
+    _letter(canvas, lie.start, *at.start, True)
+    _letter(canvas, lie.end, *at.end, False)
 
 
 def _letter(canvas: Any, letter: str, x: float, y: float, key: bool) -> None:

@@ -34,6 +34,7 @@ BELOW, ABOVE = 20.0, 22.0
 """Room under the piece and over it for letters, start and stop [pt]."""
 FAR, NEARER = 2.5, 0.7
 """What lies further from the entry than so many times the length of the cut is drawn within so much more."""
+NEARER_WORDS = "not to scale"
 
 
 @dataclass(frozen=True)
@@ -79,12 +80,14 @@ def draw_shape(canvas: Any, row: CutRow, shape: LieShape, x: float, y: float, wi
     if shape.corner is not None:
         cx, cy = paper.at(shape.corner)
         taken.append((cx - 7, cy - 7, cx + 7, cy + 7))
+    if paper.drawn_near:
+        taken.append((x, y - 1, x + width_of(NEARER_WORDS, NEAR * 0.8), y + NEAR * 0.8))
     letters(canvas, paper.at, shape, row, taken, room, covered)
     names(canvas, paper.at, shape, row, taken, room, covered)
     if paper.drawn_near:
         canvas.setFillGray(0)
         canvas.setFont(REGULAR, NEAR * 0.8)
-        canvas.drawString(x, y - 1, "not to scale")
+        canvas.drawString(x, y - 1, NEARER_WORDS)
     canvas.restoreState()
 
 

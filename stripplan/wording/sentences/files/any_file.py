@@ -27,7 +27,9 @@ def _smaller(facts: Facts) -> str:
 
 
 SENTENCES: dict[str, Sentence] = {
-    "more.faults": Sentence("and {count} more faults like these"),
+    "more.faults": Sentence(
+        lambda facts: "and one more fault like these" if facts["count"] == 1 else "and {count} more faults like these"
+    ),
     # the file
     "is_folder.file": Sentence("this is a folder, not a file", "name the file in it"),
     "no_file.device": Sentence("this is a device or pipe, not a file", "save it as a file"),

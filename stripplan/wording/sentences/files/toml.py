@@ -68,7 +68,10 @@ SENTENCES: dict[str, Sentence] = {
     "shape.model_type": Sentence("{shown} must be a table", lambda facts: _listed(_TABLE, facts)),
     "shape.dict_type": Sentence("{shown} must be a table", _TABLE),
     "shape.string_too_long": Sentence("{shown} is too long", "at most {most} letters"),
-    "shape.too_short": Sentence("{shown} has {count} entries", "{least} are wanted"),
+    "shape.too_short": Sentence(
+        lambda facts: "{shown} has one entry" if facts["count"] == 1 else "{shown} has {count} entries",
+        "{least} are wanted",
+    ),
     "shape.too_long": Sentence("{shown} has too many entries", "at most {most:,}"),
     "shape.other": Sentence("{shown} {said}"),
     "value.rig": Sentence("this is neither text nor a table", "name a file or a profile in quotes, or write [rig]"),

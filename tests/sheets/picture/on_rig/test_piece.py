@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from dataclasses import replace
 
 import pytest
 
-from stripplan.sheets.picture.on_rig.piece import CHALK, SEEN, spot_of
+from stripplan.sheets.paper.text import BOLD, width_of
+from stripplan.sheets.picture.on_rig.piece import CHALK, SEEN, draw_lie, spot_of
 from stripplan.sheets.picture.svg_canvas import lie_svg
 from stripplan.sheets.rows.plan_rows import CutRow, sheet
 from tests.sheets.pdf.test_sheet_walk import kept
@@ -74,3 +76,53 @@ def test_a_piece_on_a_short_edge_is_held() -> None:
         short = row.located == "fence" and 3 * row.lie.along < row.lie.on_fence + row.lie.beside
         assert bool(row.hold) == short
         assert not short or f"edge {row.lie.start} along the start line" in row.hold
+
+
+class Writing:
+    """A canvas that keeps the boxes of what is written on it, and nothing else."""
+
+    def __init__(self) -> None:
+        self.boxes: list[tuple[str, tuple[float, ...]]] = []
+        self._font, self._at, self._kept = ("", 0.0), (0.0, 0.0, False), [(0.0, 0.0, False)]
+
+    def __getattr__(self, stroke: str) -> object:
+        return lambda *_, **__: self
+
+    def setFont(self, name: str, size: float) -> None:  # noqa: N802
+        self._font = name, size
+
+    def saveState(self) -> None:  # noqa: N802
+        self._kept.append(self._at)
+
+    def restoreState(self) -> None:  # noqa: N802
+        self._at = self._kept.pop()
+
+    def translate(self, x: float, y: float) -> None:
+        self._at = self._at[0] + x, self._at[1] + y, self._at[2]
+
+    def rotate(self, _: float) -> None:
+        self._at = *self._at[:2], True
+
+    def drawString(self, x: float, y: float, text: str) -> None:  # noqa: N802
+        name, size = self._font
+        wide, high = width_of(text, size, bold=name == BOLD), 0.73 * size
+        box = (-y - high, x, -y, x + wide) if self._at[2] else (x, y, x + wide, y + high)
+        self.boxes.append((text, tuple(each + self._at[n % 2] for n, each in enumerate(box))))
+
+    def drawCentredString(self, x: float, y: float, text: str) -> None:  # noqa: N802
+        self.drawString(x - width_of(text, self._font[1], bold=self._font[0] == BOLD) / 2, y, text)
+
+
+def test_no_words_of_the_small_picture_run_into_each_other() -> None:
+    """Letters of edges, names, "start", "stop" and the figures of two passes stand clear of each other, also where a
+    piece is narrow or low."""
+    rows = [row for name in ("bench", "brackets", "stand") for row in sheet(kept(name)).cuts]
+    rows += [row for row in sheet(frame_plan()).cuts if row.passes]
+    sizes = (5.0, 12.0, 40.0, 90.0, 400.0)
+    rows += [lying(near, beside, along) for near in sizes for beside in sizes for along in (*sizes, 1500.0)]
+    for row in rows:
+        canvas = Writing()
+        draw_lie(canvas, row, *ROOM)
+        for (one, a), (other, b) in itertools.combinations(canvas.boxes, 2):
+            apart = a[0] > b[2] - 0.3 or b[0] > a[2] - 0.3 or a[1] > b[3] - 0.3 or b[1] > a[3] - 0.3
+            assert apart, f"{one} and {other} at cut {row.number}, {row.lie}"
