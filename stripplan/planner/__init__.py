@@ -12,6 +12,7 @@ from stripplan.model.report import Section
 from stripplan.model.rig import Rig
 from stripplan.planner.first_sight import PlateInSight
 from stripplan.planner.job_to_plan import choices, plan, unsound, why
+from stripplan.planner.jobs.join import joined
 from stripplan.planner.kept.order import what_was_kept
 from stripplan.planner.looks import Looks
 from stripplan.planner.order.why import reasons_for_cuts
@@ -25,8 +26,8 @@ from stripplan.rig.notebook.drift import Drift, drift
 
 __all__ = [
     "Drift", "LearntSeconds", "Looks", "OnTheRack", "PlateInSight", "TimedTick", "choice_of_number", "choices", "drift",
-    "named_pieces", "one_larger", "plan", "reasons_for_cuts", "report", "rest_of_job", "seconds_learnt", "unsound",
-    "what_changed", "what_was_kept", "why", "with_rack",
+    "joined", "named_pieces", "one_larger", "plan", "reasons_for_cuts", "report", "rest_of_job", "seconds_learnt",
+    "unsound", "what_changed", "what_was_kept", "why", "with_rack",
 ]  # fmt: skip
 
 

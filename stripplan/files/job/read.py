@@ -72,6 +72,7 @@ def job_from(file: TomlFile, *, name: str, rack: bool = False) -> JobFile:
         units=table.units,
         currency=table.currency,
         inch_fraction=table.inch_fraction,
+        due=table.due,
         left_out=(*(LeftOut(**each.model_dump()) for each in table.not_planned), *listed.left_out),
     )
     check_job(job, file.name, rack=rack)
