@@ -106,5 +106,14 @@ MIGRATIONS: tuple[Step, ...] = (
             pieces TEXT NOT NULL,
             note TEXT NOT NULL)""",
     ),
+    (
+        # the jobs of a plan that is of several; of others it is the plan's own
+        """CREATE TABLE job_of_plan (
+            plan TEXT NOT NULL REFERENCES plan (id) ON DELETE CASCADE,
+            job TEXT NOT NULL,
+            PRIMARY KEY (plan, job))""",
+        # whom a piece is promised to: the jobs that have parts on that plate
+        "ALTER TABLE plan_plate ADD COLUMN job TEXT NOT NULL DEFAULT ''",
+    ),
 )
 """From nothing to version 1, from 1 to 2 ...; the version of a book is SQLite's `user_version`."""

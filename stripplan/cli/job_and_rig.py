@@ -107,10 +107,9 @@ def _several_jobs(given: PlanOptions) -> tuple[Job, Rig]:
     if not faults and not given.from_rack and not any(each.job.plates for _, each in read):
         faults.append(Fault("no_plate", ", ".join(name for name, _ in read)))
     if faults:
-        raise InputError(faults)
+        raise InputError(dict.fromkeys(faults))  # of the rig of all each file has the same
     rig = _rig_named(given.rig) if given.rig else None
-    for _, each in read:
-        _tell(each.notes)
+    _tell(dict.fromkeys(note for _, each in read for note in each.notes))
     try:
         return joined([(name, _with_options(each.job, given), rig or each.rig) for name, each in read])
     except InputError as error:

@@ -186,7 +186,7 @@ def test_a_book_of_an_earlier_edition_is_brought_up_to_date(tmp_path: Path) -> N
     with Database(path, migrations=(*MIGRATIONS, one, two)) as book, book.reading() as connection:
         assert book.version == len(MIGRATIONS) + 2
         assert connection.execute("SELECT weighed FROM piece").fetchall() == [(1.0,)]
-    with Database(tmp_path / "rack.db.version-1") as before:
+    with Database(tmp_path / f"rack.db.version-{len(MIGRATIONS)}") as before:
         assert len(wanted_pieces(before)) == 1
 
 

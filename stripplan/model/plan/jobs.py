@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+
+from stripplan.model.job import OneJob
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,3 +52,13 @@ class Together:
     def saved(self) -> float | None:
         """What is saved by planning them together; None where it was not compared."""
         return sum(self.alone) - self.total if self.alone else None
+
+
+def names_of(lines: Iterable[JobLine | OneJob], job: str) -> tuple[str, ...]:
+    """The names of the jobs of a plan; that of its own `job` where it is of one."""
+    return tuple(each.name for each in lines) or (job,)
+
+
+def jobs_on(lines: Iterable[JobLine], plate: str, job: str) -> tuple[str, ...]:
+    """The jobs that have parts on a plate, by the plate's id; the plan's own `job` where it is of one."""
+    return tuple(each.name for each in lines if plate in each.plates) or (job,)

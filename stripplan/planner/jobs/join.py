@@ -20,6 +20,8 @@ from stripplan.model.rig import Rig
 from stripplan.planner.settling.materials import may_serve, with_materials
 from stripplan.wording.message import Facts, length
 
+LONGEST = 200
+"""Most letters of a part's name, with that of its job before it, as in the files of jobs and plans."""
 LONGEST_NAME = 60
 """A name made of all names is no longer than that [letters]: it stands at the head of every page."""
 NOT_TOLD = ("effort", "before", "first", "partial")
@@ -46,6 +48,9 @@ def joined(some: Sequence[Given]) -> tuple[Job, Rig]:
         if isinstance(part, Strip):
             part = _strip(file, part, (own, job), pool.plates, faults, bare=options.trim == 0)
         whole.append(part)
+        if len(part.name) > LONGEST:
+            facts = Facts(count=len(part.name), most=LONGEST)
+            faults.append(Fault("name", f"{file}, part {own.name}", facts, "long_name_of_jobs"))
     if faults:
         raise InputError(faults)
     first = filled[0][1]

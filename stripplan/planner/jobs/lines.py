@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import groupby
 
 from stripplan.model.job import OneJob
 from stripplan.model.part import Shape
@@ -137,7 +138,18 @@ def _early(made: Plan, lines: Sequence[JobLine], *, in_due_order: bool) -> Itera
         if each.early and ordered:
             plates = tuple(dict.fromkeys(plate_of[number] for number in each.early))
             why = "slanted" if _slanted_before(made, each) else "shared" if in_due_order else "time"
-            yield Message("job_early", each.name, Facts(cuts=each.early, plates=plates, why=why))
+            yield Message("job_early", each.name, Facts(cuts=tuple(_ranges(each.early)), plates=plates, why=why))
+
+
+def _ranges(numbers: Sequence[int]) -> Iterator[str]:
+    """Numbers in their order, rows of them as from and to.
+
+    >>> list(_ranges([3, 4, 5, 9]))
+    ['3-5', '9']
+    """
+    for _, row in groupby(enumerate(numbers), key=lambda pair: pair[1] - pair[0]):
+        some = [number for _, number in row]
+        yield str(some[0]) if len(some) == 1 else f"{some[0]}-{some[-1]}"
 
 
 def _slanted_before(made: Plan, line: JobLine) -> bool:

@@ -70,6 +70,9 @@ JOB: dict[str, Sentence] = {
     "options_of_jobs": Sentence(
         "`{key}` is asked of the whole plan, and they say {values:| and }", "say it in one of them, or plan them apart"
     ),
+    "long_name_of_jobs": Sentence(
+        "with its job before it the name has {count} letters, {most} are the most", "shorten either"
+    ),
     "strip_of_jobs": Sentence(
         "a strip runs as long as its plate, and together its plates are {lengths:g| and } long",
         "give the part a length",
