@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal, get_args
@@ -204,3 +204,21 @@ class Job:
             if part in each.parts:
                 return each.name, part.removeprefix(f"{each.name}: ")
         return self.name, part
+
+
+LONGEST_NAME = 60
+"""A name made of all names is no longer than that [letters]: it stands at the head of every page."""
+
+
+def joint_name(names: Sequence[str]) -> str:
+    """What several jobs are called together.
+
+    >>> joint_name(["gate", "shelf"]), joint_name(["a long name of a job"] * 4)
+    ('gate + shelf', 'a long name of a job + a long name of a job and 2 more')
+    """
+    for count in range(len(names), 1, -1):
+        rest = len(names) - count
+        name = " + ".join(names[:count]) + (f" and {rest} more" if rest else "")
+        if len(name) <= LONGEST_NAME:
+            return name
+    return f"{names[0]} and {len(names) - 1} more"

@@ -11,13 +11,16 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Container, Iterable, Mapping
 from dataclasses import asdict, fields
+from datetime import date
 from typing import Any
 
+from stripplan.model.job import OneJob
 from stripplan.model.part import Hole, Part, Shape
 from stripplan.model.plan.lying import cuts_made, leaves, lying_there
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.model.plan.progress import CutProgress
+from stripplan.model.plate import Plate
 from stripplan.wording.message import Facts, Message, mass
 
 SAME = 0.01
@@ -30,13 +33,16 @@ def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress, *, on
 
     Parts stay as the person wrote them; where some came from lists, all are as the plan has them. What lies on the
     bench becomes plates of the job, unless it is `on_rack` now: `stripplan done --so-far` put it there; but for pieces
-    with slanted edges, which no plate is.
+    with slanted edges, which no plate is. Of jobs that were planned together it is the rest of all, each part under its
+    own; `job` is then the table of any of them, and says what is wanted of the plan.
     """
+    job = _of_all(plan, job) if plan.job.jobs else job
     cuts = cuts_made(plan, progress)
     there = lying_there(plan, progress, cuts)
     made = Counter(piece.part for piece in there if piece.kind == "part")
     begun = Counter(plate.stock for plate in plan.plates if any(cut.plate == plate.id for cut in cuts))
-    wanted = [_as_table(part) for part in plan.job.parts] if "cut_list" in job else job.get("part", ())
+    listed = "cut_list" in job or plan.job.jobs
+    wanted = [_as_table(part) for part in plan.job.parts] if listed else job.get("part", ())
     parts = [part for number, each in enumerate(wanted, 1) if (part := _wanted(plan, each, number, made))]
     given = {each.get("name") or f"plate {number}": each for number, each in enumerate(job.get("plate", ()), 1)}
     stock = [plate for name, each in given.items() if (plate := _on_the_rack(each, name, begun))]
@@ -55,9 +61,29 @@ def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress, *, on
     if "options" in kept:
         named = {each["name"] for each in parts}, {each["name"] for each in stock}
         kept["options"] = _options(kept["options"], *named)
+    if plan.job.jobs:
+        parts = [_under_its_job(plan, part) for part in parts]
+        still = {part["job"] for part in parts}
+        kept["job"] = [_one_job(each) for each in plan.job.jobs if each.name in still]
     if plan.job.left_out:  # what a list holds beside its parts is still to be told when the list itself is no more
         kept["not_planned"] = [asdict(each) for each in plan.job.left_out]
     return {**kept, "name": f"{job.get('name', 'job')}, again", "plate": [*rest, *stock], "part": parts}
+
+
+def _of_all(plan: Plan, job: Mapping[str, Any]) -> dict[str, Any]:
+    """The table of one of several jobs with the plates of all in place of its own."""
+    kept = {key: each for key, each in job.items() if key not in ("part", "plate", "cut_list", "due", "job")}
+    return {**kept, "name": plan.job.name, "plate": [_as_table(plate) for plate in plan.job.plates]}
+
+
+def _under_its_job(plan: Plan, part: Mapping[str, Any]) -> dict[str, Any]:
+    """A part by its own name, and the job that it belongs to."""
+    job, name = plan.job.own_name(part["name"])
+    return {"name": name, "job": job, **{key: each for key, each in part.items() if key != "name"}}
+
+
+def _one_job(one: OneJob) -> dict[str, Any]:
+    return {"name": one.name} if one.due is None else {"name": one.name, "due": date.fromisoformat(one.due)}
 
 
 def what_changed(plan: Plan, progress: CutProgress) -> tuple[Message, ...]:
@@ -91,9 +117,11 @@ def what_changed(plan: Plan, progress: CutProgress) -> tuple[Message, ...]:
     return tuple(said)
 
 
-def _as_table(part: Part) -> dict[str, Any]:
-    """A part as a table of a job file; what is as it is where nothing is said is left out."""
-    lengths = ("width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness")
+def _as_table(part: Part | Plate) -> dict[str, Any]:
+    """A part or plate as a table of a job file; what is as it is where nothing is said is left out."""
+    lengths = (
+        "width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness", "out_of_square",
+    )  # fmt: skip
     found: dict[str, Any] = {}
     for each in fields(part):
         if not each.init:
@@ -108,6 +136,8 @@ def _listed(name: str, value: Any) -> Any:
     """What is no length: holes and outlines as tables and lists, all else as it is."""
     if name == "holes":
         return _holes(value)
+    if name == "edges":
+        return list(value)
     return [[_mm(x), _mm(y)] for x, y in value] if name == "outline" else value
 
 

@@ -135,6 +135,7 @@ class PartTable(Table):
         description="what is clipped off: lower left, lower right, upper right, upper left; 0, a length, or [along, "
         "across]",
     )
+    job: Name | None = Field(None, description="the [[job]] that it belongs to, where a file holds several")
     note: str | None = Field(None, description="goes with the part to the sheet and its labels")
     holes: list[HoleTable] = Field([], max_length=100, description="holes that are made after the part is cut")
 
@@ -226,6 +227,13 @@ class OptionsTable(Table):
     )
 
 
+class OneJobTable(Table):
+    """One of several jobs that a file holds."""
+
+    name: Name = Field(description="name of the job; parts say by it whose they are")
+    due: Day | None = Field(None, description="the day by which it is wanted")
+
+
 class JobTable(Table):
     """A job: what to make, from what, on which rig."""
 
@@ -247,6 +255,9 @@ class JobTable(Table):
         "says how it is read, or several of these",
     )
     plate: list[PlateTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what it is made from")
+    job: list[OneJobTable] = Field(
+        default_factory=list, max_length=1000, description="several jobs in one file; left out: it is one"
+    )
     part: list[PartTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what is made")
     not_planned: list[NotPlannedTable] = Field(
         default_factory=list,

@@ -13,8 +13,9 @@ from typing import Any
 
 from stripplan.errors import Fault, InputError
 from stripplan.model.effort import Effort
-from stripplan.model.job import Job, OneJob, Options
+from stripplan.model.job import Job, OneJob, Options, joint_name
 from stripplan.model.part import Part, Rectangle, Strip
+from stripplan.model.plan.jobs import names_of
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Rig
 from stripplan.planner.settling.materials import may_serve, with_materials
@@ -22,8 +23,6 @@ from stripplan.wording.message import Facts, length
 
 LONGEST = 200
 """Most letters of a part's name, with that of its job before it, as in the files of jobs and plans."""
-LONGEST_NAME = 60
-"""A name made of all names is no longer than that [letters]: it stands at the head of every page."""
 NOT_TOLD = ("effort", "before", "first", "partial")
 """Options that are put together in a way of their own."""
 
@@ -37,7 +36,7 @@ def joined(some: Sequence[Given]) -> tuple[Job, Rig]:
     filled = [(file, _filled(file, job, rig)) for file, job, rig in some]
     pool = _Pool(filled)
     parts = [
-        (file, _apart(part, job.name, pool.names[at]), part, job)
+        (file, _apart(part, job, pool.names[at]), part, job)
         for at, (file, job) in enumerate(filled)
         for part in job.parts
     ]
@@ -55,34 +54,21 @@ def joined(some: Sequence[Given]) -> tuple[Job, Rig]:
         raise InputError(faults)
     first = filled[0][1]
     one = Job(
-        name=joint_name([job.name for _, job in filled]),
+        name=joint_name([each.name for _, job in filled for each in _jobs(job)]),
         plates=pool.plates,
         parts=tuple(whole),
         options=options,
         units=first.units,
         currency=next((job.currency for _, job in filled if job.currency), ""),
         inch_fraction=next((job.inch_fraction for _, job in filled if job.units == "in"), first.inch_fraction),
-        left_out=tuple(replace(each, name=f"{job.name}: {each.name}") for _, job in filled for each in job.left_out),
-        jobs=tuple(
-            OneJob(name=job.name, due=job.due, parts=tuple(f"{job.name}: {part.name}" for part in job.parts))
-            for _, job in filled
-        ),
+        left_out=tuple(replace(each, name=_called(job, each.name)) for _, job in filled for each in job.left_out),
+        jobs=tuple(each for _, job in filled for each in _jobs(job)),
     )
     return one, some[0][2]
 
 
-def joint_name(names: Sequence[str]) -> str:
-    """What several jobs are called together.
-
-    >>> joint_name(["gate", "shelf"]), joint_name(["a long name of a job"] * 4)
-    ('gate + shelf', 'a long name of a job + a long name of a job and 2 more')
-    """
-    for count in range(len(names), 1, -1):
-        rest = len(names) - count
-        name = " + ".join(names[:count]) + (f" and {rest} more" if rest else "")
-        if len(name) <= LONGEST_NAME:
-            return name
-    return f"{names[0]} and {len(names) - 1} more"
+def _jobs(job: Job) -> tuple[OneJob, ...]:
+    return job.jobs or (OneJob(name=job.name, due=job.due, parts=tuple(_called(job, part.name) for part in job.parts)),)
 
 
 # --- what cannot be put together ------------------------------------------------------------------------------------
@@ -91,9 +77,10 @@ def joint_name(names: Sequence[str]) -> str:
 def _check(some: Sequence[Given]) -> None:
     """Names apart, one rig, one currency, prices in one way."""
     faults = list[Fault]()
-    for name, count in Counter(job.name for _, job, _ in some).items():
+    names = [(file, name) for file, job, _ in some for name in names_of(job.jobs, job.name)]
+    for name, count in Counter(name for _, name in names).items():
         if count > 1:
-            files = tuple(file for file, job, _ in some if job.name == name)
+            files = tuple(file for file, each in names if each == name)
             faults.append(Fault("same_name", _files(files), Facts(name=name), "jobs_of_one_name"))
     (one, _, rig), *others = some
     for file, _, other in others:
@@ -142,7 +129,7 @@ def _options(some: Sequence[tuple[str, Job]], pool: _Pool) -> Options:
         **given,
         effort=Effort(**effort),
         before=before,
-        first=tuple(f"{job.name}: {name}" for _, job in some for name in job.options.first),
+        first=tuple(_called(job, name) for _, job in some for name in job.options.first),
         partial=any(job.options.partial for _, job in some),
     )
 
@@ -207,10 +194,15 @@ def _free(name: str, job: str, taken: Mapping[str, object]) -> str:
     return next(each for n in range(2, len(taken) + 3) if (each := f"{name} ({job}, {n})") not in taken)
 
 
-def _apart(part: Part, job: str, plates: Mapping[str, str]) -> Part:
+def _called(job: Job, name: str) -> str:
+    """What a part is called together with others; of several jobs in one file it is called by its own already."""
+    return name if job.jobs else f"{job.name}: {name}"
+
+
+def _apart(part: Part, job: Job, plates: Mapping[str, str]) -> Part:
     """A part called by its job, and bound to the plate as it is called now."""
     plate = None if part.plate is None else plates.get(part.plate, part.plate)
-    return replace(part, name=f"{job}: {part.name}", plate=plate)
+    return replace(part, name=_called(job, part.name), plate=plate)
 
 
 def _strip(
