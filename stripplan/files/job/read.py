@@ -93,7 +93,8 @@ def _jobs(table: JobTable, parts: Sequence[Part], file: TomlFile, faults: list[F
         faults.append(fault("several_jobs.same_name", file.where(("job",), "[[job]]")))
     for number, each in enumerate(table.part):
         if (each.job is not None or known) and each.job not in known:
-            where = file.where(("part", number, "job"), place_words(file.data, ("part", number, "job")))
+            at: Place = ("part", number) if each.job is None else ("part", number, "job")
+            where = file.where(at, place_words(file.data, ("part", number, "job")))
             faults.append(fault("several_jobs.unknown", where, known=tuple(sorted(known)[:6])))
     pairs = list(zip(parts, table.part, strict=True)) if len(parts) == len(table.part) else []
     return tuple(
