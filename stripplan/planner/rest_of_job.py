@@ -10,12 +10,13 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Container, Iterable, Mapping
-from dataclasses import asdict, fields
+from dataclasses import asdict, fields, replace
 from datetime import date
 from typing import Any
 
 from stripplan.model.job import OneJob
 from stripplan.model.part import Hole, Part, Shape
+from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.lying import cuts_made, leaves, lying_there
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
@@ -47,10 +48,10 @@ def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress, *, on
     given = {each.get("name") or f"plate {number}": each for number, each in enumerate(job.get("plate", ()), 1)}
     stock = [plate for name, each in given.items() if (plate := _on_the_rack(each, name, begun))]
     plates = {plate.id: plate for plate in plan.plates}
-    names = _Names(each["name"] for each in stock)
-    lying = [each for each in there if each.kind in ("blank", "offcut") and each.is_rectangle and not on_rack]
+    lying = [] if on_rack else _lying(plan, progress)
+    names = _plate_names(given, plan, lying, cuts)
     rest = [
-        {"name": names.new(each.id), **_as_plate(each, plates[each.plate], given.get(plates[each.plate].stock, {}))}
+        {"name": names[each.id], **_as_plate(each, plates[each.plate], given.get(plates[each.plate].stock, {}))}
         for each in lying
     ]
     came_from = defaultdict[str, list[str]](list)
@@ -84,6 +85,77 @@ def _under_its_job(plan: Plan, part: Mapping[str, Any]) -> dict[str, Any]:
 
 def _one_job(one: OneJob) -> dict[str, Any]:
     return {"name": one.name} if one.due is None else {"name": one.name, "due": date.fromisoformat(one.due)}
+
+
+def left_to_cut(plan: Plan, job: Mapping[str, Any], progress: CutProgress) -> Plan:
+    """What is left of a plan that was begun, as a plan for the job that `rest_of_job` gives: each piece on the bench is
+    a plate of its own, with the cuts that were to be made in it, and plates that were not begun are as they were. It is
+    there to be kept (`plan(..., keep=...)`); its sums are those of the whole plan.
+    """
+    cuts = cuts_made(plan, progress)
+    begun = {cut.plate for cut in cuts}
+    table = _of_all(plan, job) if plan.job.jobs else job
+    given = {each.get("name") or f"plate {number}": each for number, each in enumerate(table.get("plate", ()), 1)}
+    lying = _lying(plan, progress)
+    names = _plate_names(given, plan, lying, cuts)
+    plates = {plate.id: plate for plate in plan.plates}
+    moved = [_Moved(plan, piece, plates[piece.plate], names[piece.id]) for piece in lying]
+    home = {name: each for each in moved for name in each.pieces}
+    whole = [plate for plate in plan.plates if plate.id not in begun]
+    done = {cut.number for cut in cuts}
+    rest = [cut for cut in plan.cuts if cut.number not in done and (cut.piece in home or cut.plate not in begun)]
+    return replace(
+        plan,
+        plates=(*(each.plate for each in moved), *whole),
+        pieces=(
+            *(piece for each in moved for piece in each.pieces.values()),
+            *(piece for piece in plan.pieces if piece.plate not in begun),
+        ),
+        cuts=tuple(
+            replace(home[cut.piece].cut(cut) if cut.piece in home else cut, number=number)
+            for number, cut in enumerate(rest, 1)
+        ),
+    )
+
+
+class _Moved:
+    """A piece of a plate as a plate of its own: its corner is the origin, and so of all that comes out of it."""
+
+    def __init__(self, plan: Plan, root: Piece, plate: PlanPlate, name: str) -> None:
+        self._x, self._y, x1, y1 = root.box
+        edges = _edges(root, plate)
+        self.plate = replace(
+            plate, id=root.id, stock=name, length=x1 - self._x, width=y1 - self._y, mass=root.mass, measured=False,
+            edges=(edges[0], edges[1], edges[2], edges[3]),
+        )  # fmt: skip
+        self.pieces = {root.id: self._piece(replace(root, parent=None, kind="plate"))}
+        for piece in plan.pieces:
+            if piece.parent in self.pieces:
+                self.pieces[piece.id] = self._piece(piece)
+
+    def _piece(self, piece: Piece) -> Piece:
+        return replace(piece, plate=self.plate.id, outline=tuple((x - self._x, y - self._y) for x, y in piece.outline))
+
+    def cut(self, cut: Cut) -> Cut:
+        """A cut of one of its pieces."""
+        (ax, ay), (bx, by) = cut.line
+        line = (ax - self._x, ay - self._y), (bx - self._x, by - self._y)
+        return replace(cut, plate=self.plate.id, line=line)
+
+
+def _lying(plan: Plan, progress: CutProgress) -> list[Piece]:
+    """Pieces on the bench that are plates now."""
+    there = lying_there(plan, progress, cuts_made(plan, progress))
+    return [each for each in there if each.kind in ("blank", "offcut") and each.is_rectangle]
+
+
+def _plate_names(
+    given: Mapping[str, Mapping[str, Any]], plan: Plan, lying: Iterable[Piece], cuts: Iterable[Cut]
+) -> dict[str, str]:
+    """What each of these pieces is called as a plate, by its id."""
+    begun = Counter(plate.stock for plate in plan.plates if any(cut.plate == plate.id for cut in cuts))
+    names = _Names(name for name, each in given.items() if _on_the_rack(each, name, begun))
+    return {each.id: names.new(each.id) for each in lying}
 
 
 def what_changed(plan: Plan, progress: CutProgress) -> tuple[Message, ...]:
@@ -218,19 +290,24 @@ def _as_plate(piece: Piece, plate: PlanPlate, given: Mapping[str, Any]) -> dict[
     the plate that it comes from holds for it too.
     """
     x0, y0, x1, y1 = piece.box
-    own = (y0, plate.length - x1, plate.width - y1, x0)  # how far its edges A to D lie inside the plate's
-    edges = [state if off < SAME else "cut" for state, off in zip(plate.edges, own, strict=True)]
     made = {
         "length": _mm(x1 - x0),
         "width": _mm(y1 - y0),
         "thickness": _mm(plate.thickness),
         "material": plate.material,
         "offcut": True,
-        "edges": edges,
+        "edges": _edges(piece, plate),
     }
     same = {key: given[key] for key in ("rolling", "process", "out_of_square") if given.get(key) is not None}
     free = {key: 0.0 for key in ("cost", "price_per_kg") if given.get(key) is not None}
     return {**made, **same, **free}
+
+
+def _edges(piece: Piece, plate: PlanPlate) -> list[str]:
+    """The states of its edges A to D: those of the plate where they lie on its own, else cut."""
+    x0, y0, x1, y1 = piece.box
+    own = (y0, plate.length - x1, plate.width - y1, x0)  # how far they lie inside the plate's
+    return [state if off < SAME else "cut" for state, off in zip(plate.edges, own, strict=True)]
 
 
 def _options(options: Mapping[str, Any], parts: Container[str], plates: Container[str]) -> dict[str, Any]:
