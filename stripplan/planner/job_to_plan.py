@@ -18,7 +18,8 @@ from stripplan.planner.first_sight import PlateInSight, in_sight
 from stripplan.planner.job_layout import JobLayout, with_fillers_in
 from stripplan.planner.jobs.lines import all_in_time, quoted_by_job, with_jobs
 from stripplan.planner.jobs.sharing import layout_of_jobs
-from stripplan.planner.kept.order import kept_order_of_work
+from stripplan.planner.kept.order import kept_order_of_work, what_was_kept
+from stripplan.planner.kept.weighed import Again, weighed
 from stripplan.planner.looks import Looks
 from stripplan.planner.order.due import due_ranks, without_days
 from stripplan.planner.order.order_of_work import OrderOfWork, order_of_work
@@ -128,6 +129,37 @@ def _kept(settled: Settled, before: Plan, search: Search, made_at: str | None) -
     best = kept_order_of_work(settled, before, search)
     made = None if best is None else _made(settled, best, search, made_at)
     return None if made is None or unsound(made) else made
+
+
+def plan_again(
+    job: Job,
+    rig: Rig,
+    left: Plan,
+    *,
+    progress: Callable[[Progress], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+    made_at: str | None = None,
+) -> Again:
+    """Plan the rest of a job so that as little changes of what is `left` of its plan (`left_to_cut`) as the saving
+    justifies: with its cuts kept, with its plates kept and the cuts in another order, and afresh. What changes, and
+    why, or what it would have saved, is said with it. Progress, stop and errors as in `plan`.
+    """
+    with _told_in_units_of(job):
+        search = Search(job.options.effort, stop, progress, pieces=_pieces(job))
+        if _has_shapes(job):
+            made = plan(job, rig, progress=progress, stop=stop, made_at=made_at)
+            return Again(made, False, (what_was_kept(left, made),))
+        settled = settle(job, rig)
+        kept = _kept(settled, left, search, made_at)
+        fresh = _of_rectangles(job, rig, search, made_at, _Wishes(None, None, None, None))
+        if kept is None:
+            found = Again(fresh, False, (what_was_kept(left, fresh),))
+        else:
+            order = kept_order_of_work(settled, left, search, order_too=False)
+            others = [fresh] if order is None else [_made(settled, order, search, made_at), fresh]
+            found = weighed(left, kept, [each for each in others if not unsound(each)])
+        _check(found.plan)
+    return found
 
 
 def choices(
