@@ -89,6 +89,10 @@ def test_what_is_still_wanted_of_several_jobs(shop: Shop) -> None:
     assert {each["job"] for each in table["part"]} <= {each["name"] for each in table["job"]}
     assert {each["name"] for each in table["part"]} <= {"rail", "foot", "side"}
     (shop.folder / "rest.toml").write_text(rest)
+    said = shop("rest", "box.toml", "week/plan.json", "--done", f"1-{last - 1}", "--out", "again")
+    assert "cuts 1 stay as they were, in their order; 0 are new" in said.stderr
+    assert (shop.folder / "again" / "setup-sheet.pdf").exists()
+    assert "[[job]]" in said.stdout
     again = json.loads(shop("plan", "rest.toml", "--json").stdout)
     assert {each["name"] for each in again["jobs"]} == {each["name"] for each in table["job"]}
 
