@@ -106,6 +106,8 @@ MIGRATIONS: tuple[Step, ...] = (
             pieces TEXT NOT NULL,
             note TEXT NOT NULL)""",
     ),
+    # corners of a piece with slanted edges, "x,y x,y ..." in mm
+    ("ALTER TABLE piece ADD COLUMN outline TEXT NOT NULL DEFAULT ''",),
     (
         # the jobs of a plan that is of several; of others it is the plan's own
         """CREATE TABLE job_of_plan (

@@ -71,11 +71,16 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
     ]
     rare = ("end_stop", "hours_a_day", "start")
     job["options"] = {key: value for key, value in job["options"].items() if key not in rare or value is not None}
-    job["plates"] = [{key: each for key, each in plate.items() if key != "first" or each} for plate in job["plates"]]
+    job["plates"] = [
+        {key: each for key, each in plate.items() if key not in ("first", "note") or each} for plate in job["plates"]
+    ]
     rig = {**record["rig"], "measured": [_coded(each) for each in record["rig"]["measured"]]}
     rare = ("as_rectangles", "jobs", "together")
     whole = {key: value for key, value in record.items() if key not in rare or value}
-    return {**whole, "job": job, "rig": rig, "quotation": _quotation(record["quotation"])}
+    proof = {**record["proof"], **{of: _coded(record["proof"][of]) for of in ("plates", "cost")}}
+    total = None if record["total"] is None else _coded(record["total"])
+    quoted = _quotation(record["quotation"])
+    return {**whole, "job": job, "rig": rig, "quotation": quoted, "proof": proof, "total": total}
 
 
 def _quotation(record: dict[str, Any] | None) -> dict[str, Any] | None:
@@ -86,8 +91,9 @@ def _quotation(record: dict[str, Any] | None) -> dict[str, Any] | None:
 
 
 def _coded(record: dict[str, Any]) -> dict[str, Any]:
-    """Without code and facts where it comes from an edition that knew only the words."""
-    return {key: value for key, value in record.items() if key not in ("code", "facts") or record["code"]}
+    """Without codes and facts where it comes from an edition that knew only the words."""
+    known = record.get("code") or record.get("codes")
+    return {key: value for key, value in record.items() if key not in ("code", "codes", "facts") or known}
 
 
 def _before_totals(record: dict[str, Any]) -> dict[str, Any]:
