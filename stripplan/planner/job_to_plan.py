@@ -101,12 +101,14 @@ def _of_rectangles(job: Job, rig: Rig, search: Search, made_at: str | None, wish
     return _in_quickest_order(settled, made, layout, search, made_at)
 
 
-def _made(settled: Settled, best: OrderOfWork, search: Search, made_at: str | None = None) -> Plan:
-    """The plan of an order of work, not checked yet."""
+def _made(
+    settled: Settled, best: OrderOfWork, search: Search, made_at: str | None = None, *, kept: bool = False
+) -> Plan:
+    """The plan of an order of work, not checked yet; one that is `kept` goes by no days."""
     search.share = 0.95
     search.tell("checking", best.cost, best.layout.bound)
     made = _with_quotation(assemble(settled, best, search, made_at), settled.rig)
-    return quoted_by_job(with_jobs(made, best.layout.alone, in_due_order=bool(due_ranks(settled.job))))
+    return quoted_by_job(with_jobs(made, best.layout.alone, in_due_order=not kept and bool(due_ranks(settled.job))))
 
 
 def _in_quickest_order(settled: Settled, made: Plan, layout: JobLayout, search: Search, made_at: str | None) -> Plan:
@@ -127,7 +129,7 @@ def _kept(settled: Settled, before: Plan, search: Search, made_at: str | None) -
     say, or what is asked of parts may have changed in ways that no size shows.
     """
     best = kept_order_of_work(settled, before, search)
-    made = None if best is None else _made(settled, best, search, made_at)
+    made = None if best is None else _made(settled, best, search, made_at, kept=True)
     return None if made is None or unsound(made) else made
 
 

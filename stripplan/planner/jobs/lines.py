@@ -137,7 +137,8 @@ def _early(made: Plan, lines: Sequence[JobLine], *, in_due_order: bool) -> Itera
     for each in lines:
         if each.early and ordered:
             plates = tuple(dict.fromkeys(plate_of[number] for number in each.early))
-            why = "slanted" if _slanted_before(made, each) else "shared" if in_due_order else "time"
+            free = "time" if made.job.options.hours_a_day is not None else "kept"
+            why = "slanted" if _slanted_before(made, each) else "shared" if in_due_order else free
             yield Message("job_early", each.name, Facts(cuts=tuple(_ranges(each.early)), plates=plates, why=why))
 
 

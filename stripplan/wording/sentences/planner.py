@@ -34,6 +34,7 @@ EARLY = {
     "shared": ", as plates are shared",
     "slanted": ", as cuts at an angle come last",
     "time": ", as the days leave time for it",
+    "kept": ", as the order of before is kept",
 }
 """Why parts of a job are cut before others that are due before it."""
 
