@@ -19,7 +19,7 @@ from stripplan.planner.job_layout import JobLayout, with_fillers_in
 from stripplan.planner.jobs.lines import all_in_time, quoted_by_job, with_jobs
 from stripplan.planner.jobs.sharing import layout_of_jobs
 from stripplan.planner.kept.order import kept_order_of_work, what_was_kept
-from stripplan.planner.kept.weighed import Again, weighed
+from stripplan.planner.kept.weighed import Again, enough_to_speak_of, weighed, with_a_plate_free
 from stripplan.planner.looks import Looks
 from stripplan.planner.order.due import due_ranks, without_days
 from stripplan.planner.order.order_of_work import OrderOfWork, order_of_work
@@ -143,8 +143,9 @@ def plan_again(
     made_at: str | None = None,
 ) -> Again:
     """Plan the rest of a job so that as little changes of what is `left` of its plan (`left_to_cut`) as the saving
-    justifies: with its cuts kept, with its plates kept and the cuts in another order, and afresh. What changes, and
-    why, or what it would have saved, is said with it. Progress, stop and errors as in `plan`.
+    justifies: with its cuts kept, with its plates kept and the cuts in another order, and afresh; where that would save
+    something, also with the cuts of one plate free. What changes, and why, or what it would have saved, is said with
+    it. Progress, stop and errors as in `plan`.
     """
     with _told_in_units_of(job):
         search = Search(job.options.effort, stop, progress, pieces=_pieces(job))
@@ -158,7 +159,10 @@ def plan_again(
             found = Again(fresh, False, (what_was_kept(left, fresh),))
         else:
             order = kept_order_of_work(settled, left, search, order_too=False)
-            others = [fresh] if order is None else [_made(settled, order, search, made_at), fresh]
+            others = [fresh] if order is None else [_made(settled, order, search, made_at, kept=True), fresh]
+            if enough_to_speak_of(kept, fresh):
+                some = (_kept(settled, each, search, made_at) for each in with_a_plate_free(left))
+                others = [*(each for each in some if each is not None), *others]
             found = weighed(left, kept, [each for each in others if not unsound(each)])
         _check(found.plan)
     return found

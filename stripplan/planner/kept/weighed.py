@@ -6,8 +6,9 @@ another plan is taken only where it saves more than so much for each cut that wo
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from stripplan.model.plan.plan import Plan
 from stripplan.planner.kept.order import what_was_kept
@@ -16,6 +17,8 @@ from stripplan.wording.message import Fact, Facts, Message, Quantity
 
 MINUTES_A_CUT = 0.5
 """What a cut that changes takes of who works by the plan [min]. Chosen, not measured."""
+MOST_FREED = 4
+"""So many plates are set free, one by one."""
 LEAST_MINUTES = 5.0
 """Where all that another plan saves is worth less than so many minutes, nothing is changed for it [min]. Chosen."""
 
@@ -36,8 +39,7 @@ def weighed(left: Plan, kept: Plan, others: Sequence[Plan]) -> Again:
     """Which is taken of a plan that keeps what is `left` of one before, and others that keep less."""
     every = (kept, *others)
     best = min(every, key=lambda each: _total(each) + MINUTES_A_CUT * _minute(kept) * _changed(left, each))
-    little = _total(kept) - _total(best) < LEAST_MINUTES * _minute(kept)
-    if little and _changed(left, best) > _changed(left, kept):
+    if not enough_to_speak_of(kept, best) and _changed(left, best) > _changed(left, kept):
         best = kept
     cheapest = min((each for each in every if each is not best), key=_total, default=None)
     said = [what_was_kept(left, best)]
@@ -46,6 +48,25 @@ def weighed(left: Plan, kept: Plan, others: Sequence[Plan]) -> Again:
     elif cheapest is not None and _total(cheapest) < _total(best) - 0.005:
         said.append(_compared("again_not_worth", left, cheapest, best, cheapest))
     return Again(best, best is kept, tuple(said), cheapest)
+
+
+def enough_to_speak_of(kept: Plan, other: Plan) -> bool:
+    """Whether another plan saves what anything may be changed for."""
+    return _total(kept) - _total(other) >= LEAST_MINUTES * _minute(kept)
+
+
+def with_a_plate_free(left: Plan) -> Iterator[Plan]:
+    """What is left without one of its plates, the one with most cuts first: its parts may come from anywhere, and
+    others from it.
+    """
+    count = Counter(cut.plate for cut in left.cuts)
+    for plate, _ in count.most_common(MOST_FREED):
+        yield replace(
+            left,
+            plates=tuple(each for each in left.plates if each.id != plate),
+            pieces=tuple(each for each in left.pieces if each.plate != plate),
+            cuts=tuple(each for each in left.cuts if each.plate != plate),
+        )
 
 
 def _compared(says: str, left: Plan, best: Plan, kept: Plan, cheaper: Plan) -> Message:
