@@ -35,8 +35,9 @@ def result(made: Plan, *, explain: bool = False) -> list[Block]:
 
     rows = sheet(made)
     some = [*_missing(made, rows), *five_lines(made, rows), *_shapes(rows), *_fillers(rows)]
+    jobs = _jobs(rows)
     rest = _in_full(rows) if explain else _in_short(made, rows)
-    return [Line(), *(some if explain else map(_on_one_line, some)), Line(), *rest]
+    return [Line(), *(some if explain else map(_on_one_line, some)), *jobs, Line(), *rest]
 
 
 def _on_one_line(block: Block) -> Block:
@@ -73,6 +74,23 @@ def _shapes(rows: Sheet) -> Iterator[Block]:
     """What shapes save, where they do."""
     if saved := dict(rows.totals).get("shapes save"):
         yield Items("shapes", (f"save {saved} beside each out of a rectangle of its own",))
+
+
+def _jobs(rows: Sheet) -> list[Block]:
+    """When each of several jobs is done, and what planning them together saves."""
+    if not rows.jobs:
+        return []
+    money = any(each.quoted for each in rows.jobs)
+    heads = ("job", "due", "done", "plates", "time", "plate", *(("quoted",) if money else ()))
+    cells = tuple(
+        (
+            each.name, each.due, each.done + (", LATE" if each.late else ""), each.plates, each.time, each.plate,
+            *((each.quoted,) if money else ()),
+        )
+        for each in rows.jobs
+    )  # fmt: skip
+    table = Table(heads, cells, right=(4, 5, 6) if money else (4, 5))
+    return [Line(), table, *([Items("together", (rows.together,))] if rows.together else [])]
 
 
 def _fillers(rows: Sheet) -> Iterator[Block]:

@@ -336,6 +336,13 @@ def _assumed(bench: Bench, *keys: str) -> bool:
     return any(name in keys or ("seconds" in keys and name.startswith("seconds.") and name != FINISH) for name in names)
 
 
+def shares_of_parts(bench: Bench) -> tuple[Shares, Shares]:
+    """How the parts share the minutes at the rig, and the mass of the plates [kg]."""
+    split = _Split(bench)
+    minutes = _sum((cut.minutes.total, split.of_cut(cut)) for cut in bench.plan.cuts)
+    return minutes, _sum((plate.mass, split.of_plate(plate.id)) for plate in bench.plan.plates)
+
+
 # --- how the parts share --------------------------------------------------------------------------------------------
 
 

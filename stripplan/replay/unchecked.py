@@ -40,6 +40,10 @@ NOT_CHECKED: tuple[NotChecked, ...] = (
         ("other_order", "other_order.*"),
         "the way of working that was not taken: that its figures can be; what it would take, only another search tells",
     ),
+    NotChecked(
+        ("together.alone[]", "together.in_due_order"),
+        "what jobs would cost alone, and whether what is due first was made first for that: only another search tells",
+    ),
     NotChecked(("settings.steps_done", "settings.stopped"), "how long the search went on: only another search tells"),
     NotChecked(
         ("proof.*.bound", "total.bound"),

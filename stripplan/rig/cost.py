@@ -205,6 +205,16 @@ def quotation(
     return book.quotation()
 
 
+def shares_of_work(plan: Plan) -> tuple[dict[str, float], dict[str, float]]:
+    """By the name of a part, its share of the minutes at the rig and of the mass of the plates [kg], scrap and kerf
+    with them: shared as a quotation shares them.
+    """
+    split, names = _Split(plan), [line.name for line in plan.parts]
+    minutes = _weighted([(cut.minutes.total, split.of_cut(cut)) for cut in plan.cuts], split.parts)
+    masses = _weighted([(plate.mass, split.of_plate(plate.id)) for plate in plan.plates], split.parts)
+    return dict(zip(names, minutes, strict=True)), dict(zip(names, masses, strict=True))
+
+
 @dataclass(frozen=True)
 class _Figures:
     """Currents [A] and flows [l/min] by process, which flows are assumed,

@@ -294,6 +294,7 @@ FAULTS: list[tuple[str, str, Change]] = [
     ("runs", "one strip", at("runs.0.plate", "P2")),
     ("other_order", "one strip", at("other_order", {"fence_settings": -1, "minutes": 5.0, "differ": 0.5})),
     ("other_order", "one strip", at("other_order", {"fence_settings": 1, "minutes": 0.0, "differ": 0.5})),
+    ("jobs", "one strip", at("together", {"total": 1.0, "alone": [], "in_due_order": False})),
     ("warning", "stays on fence", at("warnings", [])),
     ("warning", "one strip", at("rig.assumed", ["stroke"])),
     ("warning", "one strip", at("rig.slot_width", 1001.0)),

@@ -19,6 +19,7 @@ from stripplan.files.toml.quantities import (
     Clip,
     Corner,
     Count,
+    Day,
     Degrees,
     FileName,
     Length,
@@ -138,6 +139,7 @@ class PartTable(Table):
         description="what is clipped off: lower left, lower right, upper right, upper left; 0, a length, or [along, "
         "across]",
     )
+    job: Name | None = Field(None, description="the [[job]] that it belongs to, where a file holds several")
     note: str | None = Field(None, description="goes with the part to the sheet and its labels")
     holes: list[HoleTable] = Field([], max_length=100, description="holes that are made after the part is cut")
 
@@ -211,6 +213,10 @@ class OptionsTable(Table):
     general_class: Literal["f", "m", "c", "v"] = Field(
         "c", description="class of ISO 2768-1 that sizes are held against where a part says no plus_minus"
     )
+    hours_a_day: Annotated[Positive, Field(le=24)] | None = Field(
+        None, description="hours at the rig on each day from Monday to Friday; tells on which day each job is done"
+    )
+    start: Day | None = Field(None, description="the first of these days; left out: the day on which it is planned")
     finish: bool = Field(False, description="true: the time to finish the edges of parts is told and priced")
     before: list[PlatePair] = Field(
         default_factory=list,
@@ -225,6 +231,13 @@ class OptionsTable(Table):
     )
 
 
+class OneJobTable(Table):
+    """One of several jobs that a file holds."""
+
+    name: Name = Field(description="name of the job; parts say by it whose they are")
+    due: Day | None = Field(None, description="the day by which it is wanted")
+
+
 class JobTable(Table):
     """A job: what to make, from what, on which rig."""
 
@@ -233,6 +246,9 @@ class JobTable(Table):
     units: Units = Field("mm", description="of bare numbers, and of what is shown")
     inch_fraction: Literal[16, 32, 64] = Field(32, description="inches are shown to the nearest 1/16, 1/32 or 1/64")
     currency: Annotated[str, Field(max_length=20)] = Field("", description="shown beside costs")
+    due: Day | None = Field(
+        None, description="the day by which it is wanted, as 2026-12-04: of jobs planned together it goes by days"
+    )
     rig: str | RigTable | None = Field(
         None,
         description="a file beside the job, a profile's name, or a table of overrides; left out: the built-in profile",
@@ -243,6 +259,9 @@ class JobTable(Table):
         "says how it is read, or several of these",
     )
     plate: list[PlateTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what it is made from")
+    job: list[OneJobTable] = Field(
+        default_factory=list, max_length=1000, description="several jobs in one file; left out: it is one"
+    )
     part: list[PartTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what is made")
     not_planned: list[NotPlannedTable] = Field(
         default_factory=list,

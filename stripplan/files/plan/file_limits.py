@@ -41,7 +41,7 @@ _SUMS = {
     "cost", "minutes", "arc_minutes", "offcut_area", "scrap_area", "found", "bound", "quantity", "amount",
     "amounts", "total", "each",
     "price", "price_per_minute", "seed", "steps", "steps_done", "stop_after", "seconds",
-    "plates", "hands", "offcuts", "minute", "used_area",
+    "plates", "hands", "offcuts", "minute", "used_area", "area", "plate_mass", "finished_minutes", "alone", "quoted",
 }  # fmt: skip
 
 Said = Iterator[Message]
@@ -75,10 +75,15 @@ def _several(value: Mapping[str, Any] | Sequence[Any], where: str, key: str, dep
             if len(name) > LONGEST_NAME:
                 yield message("plan.long_key", at=where, count=len(name), most=LONGEST_NAME)
             else:
-                yield from _walked(each, f"{where}.{name}", name, depth + 1)
+                yield from _walked(each, f"{where}.{name}", _kind(value, name), depth + 1)
     else:
         for number, each in enumerate(value):
             yield from _walked(each, f"{where}[{number}]", key, depth + 1)
+
+
+def _kind(table: Mapping[str, Any], key: str) -> str:
+    """What a figure is by its key, and in facts by its dimension."""
+    return "area" if key == "value" and table.get("dimension") == "area" else key
 
 
 def _text(value: str, where: str, key: str) -> Said:

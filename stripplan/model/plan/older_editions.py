@@ -68,17 +68,18 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
     """Without notes, holes, plates that parts are bound to, things left out, codes and what shapes bring where there
     are none, as a plan was written before it knew of them.
     """
-    job = {key: value for key, value in record["job"].items() if key != "left_out" or value}
+    job = {key: value for key, value in record["job"].items() if key not in ("left_out", "due", "jobs") or value}
     job["parts"] = [
         {key: value for key, value in part.items() if key not in _OF_PARTS or value} for part in job["parts"]
     ]
-    if job["options"].get("end_stop") is None:
-        job["options"] = {key: value for key, value in job["options"].items() if key != "end_stop"}
+    rare = ("end_stop", "hours_a_day", "start")
+    job["options"] = {key: value for key, value in job["options"].items() if key not in rare or value is not None}
     job["plates"] = [
         {key: each for key, each in plate.items() if key not in ("first", "note") or each} for plate in job["plates"]
     ]
     rig = {**record["rig"], "measured": [_coded(each) for each in record["rig"]["measured"]]}
-    whole = {key: value for key, value in record.items() if key != "as_rectangles" or value is not None}
+    rare = ("as_rectangles", "jobs", "together")
+    whole = {key: value for key, value in record.items() if key not in rare or value}
     proof = {**record["proof"], **{of: _coded(record["proof"][of]) for of in ("plates", "cost")}}
     total = None if record["total"] is None else _coded(record["total"])
     quoted = _quotation(record["quotation"])

@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 from stripplan.model.job import Job
 from stripplan.model.plan.cut import Cut
+from stripplan.model.plan.jobs import JobLine, Together
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.quotation import Quotation
 from stripplan.model.plan.run import Run
@@ -251,7 +252,8 @@ class Plan:
     """A whole plan. `job` and `rig` are those that it was made for and with; `quotation` where the rig has prices.
 
     Every cut lies in exactly one of the `runs`; plans of the first edition hold none, and reading them derives them.
-    `as_rectangles` stands beside jobs with straight-sided shapes.
+    `as_rectangles` stands beside jobs with straight-sided shapes; `jobs` are there where several are planned together,
+    `together` with them, and where the one has a day that it is due.
     """
 
     schema: str
@@ -272,6 +274,8 @@ class Plan:
     other_order: OtherOrder | None = None
     total: TotalCost | None = None
     as_rectangles: AsRectangles | None = None
+    jobs: tuple[JobLine, ...] = ()
+    together: Together | None = None
 
     @property
     def fillers(self) -> frozenset[str]:

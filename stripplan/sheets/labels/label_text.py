@@ -95,7 +95,8 @@ def _label(bench: Bench, piece: Piece, part: PartLine | None, notes: Sequence[Li
     cut = bench.made_by.get(piece.id)
     after = f"after cut {cut}" if cut else "no cut"
     fell = Line((f"plate {piece.plate}, {after}", after), as_good=True)  # the piece's id has the plate too
-    job = Line((bench.plan.job.name,))
+    of_job, own = bench.plan.job.own_name(part.name) if part is not None else (bench.plan.job.name, "")
+    job = Line((of_job,), bold=bool(bench.plan.job.jobs) and part is not None)
     made = Line((f"{day}, plan {tag}", day) if day else (f"plan {tag}",))
     mass = Line(_mass(bench, piece), bold=bool(lifting(bench, piece)), whole=True, as_good=True)
     if piece.kind == "offcut" or part is None:
@@ -116,7 +117,9 @@ def _label(bench: Bench, piece: Piece, part: PartLine | None, notes: Sequence[Li
     first = Line((f"{piece.id}{count}{kind}", f"{piece.id}{count}", piece.id), bold=True)
     more += notes
     lines = (first, *more, material, fell, job, made)
-    return Label(piece.id, code_text(tag, piece.id), part.name, _sides(bench, *finished), lines)
+    if bench.plan.job.jobs:  # to whom a part goes matters more than what it is of
+        lines = (first, job, *more, material, fell, made)
+    return Label(piece.id, code_text(tag, piece.id), own, _sides(bench, *finished), lines)
 
 
 def _notes(part: Part, job: Job) -> Iterator[Line]:

@@ -83,25 +83,14 @@ def poster(plan: Plan, *, page: Page = "a4", form: Form = "full") -> bytes:
 
 
 def _bound(plan: Plan, rows: Sheet, found: list[Section], on: Frame, title: str, foot: str, *, checked: bool) -> bytes:
-    """Sections dealt out to pages and drawn."""
-    import io
+    """Sections of a sheet as a document."""
+    from stripplan.sheets.paper.document import document
 
-    from stripplan.sheets.paper.canvas import Canvas
-    from stripplan.sheets.paper.flow import draw_pages, paginate
-    from stripplan.sheets.paper.text import REGULAR
-
-    stream = io.BytesIO()
-    canvas = Canvas(stream, pagesize=(on.width, on.height), invariant=1, lang="en-GB", initialFontName=REGULAR)
-    canvas.setTitle(title)
-    canvas.setSubject(f"Cuts in the order of work, plan {rows.plan}" if rows.plan else title)
-    canvas.setCreator(f"stripplan {plan.stripplan_version}")
-    canvas.setAuthor("stripplan")
-    canvas.setViewerPreference("DisplayDocTitle", "true")
-    canvas.showOutline()
+    subject = f"Cuts in the order of work, plan {rows.plan}" if rows.plan else title
     tag = f"plan {rows.plan}" if rows.plan else title
-    draw_pages(canvas, paginate(found, on.room), on, rows.job, tag, foot, checked=checked)
-    canvas.save()
-    return stream.getvalue()
+    return document(
+        found, on, (rows.job, tag, foot), title, subject=subject, by=plan.stripplan_version, checked=checked
+    )
 
 
 def sections(
@@ -110,6 +99,7 @@ def sections(
     """All sections of the sheet in the order of its pages."""
     from stripplan.sheets.pdf.cautions import cautions_section, fire_watch_section, pointer
     from stripplan.sheets.pdf.cut_blocks import cut_blocks
+    from stripplan.sheets.pdf.jobs import jobs_section
     from stripplan.sheets.pdf.lists import (
         job_sections,
         offcuts_section,
@@ -123,6 +113,8 @@ def sections(
     if len(rows.cuts) <= FEW:
         return one_page(plan, rows, width, room, form, cautions)
     found = job_sections(rows, width, pointer(cautions, last=False))
+    if rows.jobs:
+        found.insert(1, jobs_section(rows, width))
     if cautions == "with":
         found += [reading_section(width, short=form == "short", aslant=rows.aslant), cautions_section(rows, width)]
     found.append(overview_section(rows, width, room))

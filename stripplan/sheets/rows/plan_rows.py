@@ -18,8 +18,8 @@ from stripplan.model.plan.quotation import CostLine
 from stripplan.sheets.plan_json import filed_record
 from stripplan.sheets.rows.cuts import cut_rows, lifting
 from stripplan.sheets.rows.forms import detail_of, form_of, is_mirrored
+from stripplan.sheets.rows.jobs import job_rows, together_words
 from stripplan.sheets.rows.lookup import Bench
-from stripplan.sheets.rows.overview import plate_marks
 from stripplan.sheets.rows.part_notes import notes_of
 from stripplan.sheets.rows.row_types import (
     CutRow,
@@ -37,7 +37,7 @@ from stripplan.sheets.rows.row_types import (
     StockRow,
     Torch,
 )
-from stripplan.sheets.rows.runs import run_rows
+from stripplan.sheets.rows.runs import plate_marks, run_rows
 from stripplan.sheets.rows.summary import assumed_times, other_order, warnings
 from stripplan.sheets.rows.torch import PROVED, kerf_known
 from stripplan.sheets.worked_out_once import once_a_plan
@@ -80,6 +80,8 @@ def sheet(plan: Plan) -> Sheet:
         square_side=_SQUARE[plan.rig.square_side],
         marks=tuple(plate_marks(bench)),
         lasts=show_about(plan.totals.minutes),
+        jobs=job_rows(plan),
+        together=together_words(plan),
     )
 
 

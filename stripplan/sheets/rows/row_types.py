@@ -259,12 +259,43 @@ class Quoted:
 
 
 @dataclass(frozen=True)
+class JobRow:
+    """One job: the day that it is due, after which cut it is done and when that is, its parts with their counts, its
+    plates, its share of time and plate, and what it is quoted; "" for what is not known.
+    """
+
+    name: str
+    due: str
+    done: str
+    late: bool
+    parts: str
+    plates: str
+    time: str
+    plate: str
+    quoted: str
+
+
+@dataclass(frozen=True)
+class JobQuoted:
+    """What stands on the quotation of one job: cells of each part (name, size, thickness and material, made, each, in
+    all), of each line (what, quantity, price, amount, of all jobs), the total, and what is to be said to it.
+    """
+
+    row: JobRow
+    parts: tuple[tuple[str, str, str, str, str, str], ...]
+    lines: tuple[tuple[str, str, str, str, str], ...]
+    total: str
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Sheet:
     """All rows of a plan; `square_side` says in words which edge of a kerf comes out square.
 
     `first` are the warnings that stand before everything else, `other_order` is the price of the way of working that
     was not taken, `assumed_times` are the figures that nobody gave and that the minutes rest on. `marks` are the plates
-    in the order in which they are begun, `lasts` is about how long all of it takes.
+    in the order in which they are begun, `lasts` is about how long all of it takes. `jobs` are those that are planned
+    together, and `together` says what that saves.
     """
 
     job: str
@@ -290,6 +321,8 @@ class Sheet:
     square_side: str
     marks: tuple[PlateMark, ...] = ()
     lasts: str = ""
+    jobs: tuple[JobRow, ...] = ()
+    together: str = ""
 
     @property
     def aslant(self) -> bool:

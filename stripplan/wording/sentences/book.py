@@ -122,6 +122,10 @@ SENTENCES: dict[str, Sentence] = {
         "plan {plan} of {job!r} is begun: ticked are {ticked} of its cuts",
         "end it with `stripplan done {plan} --so-far`, or take the ticks back with `stripplan tick {plan} --undo`",
     ),
+    "book.planned_together": Sentence(
+        "{job} is planned together with {others:|, }, plan {plan}",
+        "plan all of them again, or `stripplan undo {plan}` first",
+    ),
     "book.not_all_ticked": Sentence(
         "of plan {plan} {ticked} of {cuts} cuts are ticked",
         "tick the others, take --so-far, or take the ticks back with `stripplan tick {plan} --undo`",

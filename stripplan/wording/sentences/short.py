@@ -52,6 +52,8 @@ SENTENCES: dict[str, Sentence] = {
     "short.rolling_unknown": Sentence("The rolling direction of {about} is not known: look at the plate."),
     "short.kerf_far": Sentence("The kerf of {about} was measured as {kerf:g}; the profile had {before:g}."),
     "short.kerf_not_measured": Sentence("The kerf of {about}, {kerf:g}, was not measured: make a test cut first."),
+    "short.job_late": Sentence("{about} is due on {due} and done on {done}."),
+    "short.job_early": Sentence("{about}: some parts are cut before jobs that are due before it are finished."),
     "short.dial_range": Sentence("{about} is cut at {speed:g}, beyond what the dial was timed for."),
     "short.speed_doubted": Sentence("Test cuts of {about} speak against {speed:g}; best so far {best:.0f}."),
     "short.pilot": Sentence("The arc burns {burns:.1f} in air; the source allows about {limit:g}."),

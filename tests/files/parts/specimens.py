@@ -32,6 +32,7 @@ name = "bench"
 units = "mm"
 inch_fraction = 16
 currency = "EUR"
+due = 2026-12-04
 [[plate]]
 name = "sheet"
 length = 2000
@@ -79,6 +80,8 @@ count = 6
 trim = 6
 general_class = "m"
 finish = true
+hours_a_day = 6.5
+start = 2026-12-01
 keep = [300, "4 in"]
 seed = 3
 steps = 40

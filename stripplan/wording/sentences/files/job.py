@@ -11,6 +11,14 @@ def _more(facts: Facts) -> str:
 
 
 SENTENCES: dict[str, Sentence] = {
+    "several_jobs.list": Sentence(
+        "a list says of no part to which [[job]] it belongs", "plan it as a job file of its own beside this one"
+    ),
+    "several_jobs.same_name": Sentence("two jobs have one name", "give each its own"),
+    "several_jobs.unknown": Sentence(
+        lambda facts: "no [[job]] is called so, or none is named" if facts["known"] else "the file holds no [[job]]",
+        lambda facts: "one of {known:|, }" if facts["known"] else "leave `job` out, or add a [[job]] with its name",
+    ),
     "filler.square": Sentence("a filler has no square edges", "leave out one of the two"),
     "shape_twice.part": Sentence("the part is shaped twice: {ways:|, }", "keep one of them"),
     "shape_without.part": Sentence("a straight-sided shape has no {key}", "leave it out"),
