@@ -14,6 +14,7 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.rig import Rig
 from stripplan.model.search_progress import Progress
 from stripplan.planner.assemble import assemble
+from stripplan.planner.bevels.with_bevels import with_bevels
 from stripplan.planner.first_sight import PlateInSight, in_sight
 from stripplan.planner.job_layout import JobLayout, with_fillers_in
 from stripplan.planner.kept.order import kept_order_of_work
@@ -61,7 +62,7 @@ def plan(
             from stripplan.planner.shapes.with_shapes import with_shapes  # few jobs hold shapes
 
             made, used = with_shapes(job, rig, search, made_at, sight)
-            made = _with_quotation(made, used)
+            made = _with_quotation(with_bevels(made), used)
         else:
             made = _of_rectangles(job, rig, search, made_at, _Wishes(choose, keep, sight, looks))
         _check(made)
@@ -96,7 +97,7 @@ def _made(settled: Settled, best: OrderOfWork, search: Search, made_at: str | No
     """The plan of an order of work, not checked yet."""
     search.share = 0.95
     search.tell("checking", best.cost, best.layout.bound)
-    return _with_quotation(assemble(settled, best, search, made_at), settled.rig)
+    return _with_quotation(with_bevels(assemble(settled, best, search, made_at)), settled.rig)
 
 
 def _kept(settled: Settled, before: Plan, search: Search, made_at: str | None) -> Plan | None:

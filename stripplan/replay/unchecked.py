@@ -69,6 +69,11 @@ NOT_CHECKED: tuple[NotChecked, ...] = (
         "where along its edge a mark is scribed: on the edge; any two places of a line serve",
     ),
     NotChecked(
+        ("hand_bevels[].why",),
+        "why an edge is left for the hand: that no process cuts so much metal, or that the power source does not burn "
+        "so long, only the rig's formulas tell",
+    ),
+    NotChecked(
         ("parts[].touch_minutes",),
         "how long parts are too hot for a bare hand: a model of heat that only the rig's formulas work out",
     ),

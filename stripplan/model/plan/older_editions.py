@@ -12,6 +12,7 @@ from typing import Any
 
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.record import from_record, to_record
+from stripplan.model.rig import Seconds
 
 _LATER: Mapping[str, frozenset[str]] = {
     "": frozenset({"runs", "other_order"}),
@@ -28,6 +29,9 @@ _LATER: Mapping[str, frozenset[str]] = {
 
 _OF_TOTALS = frozenset({"offcut_share", "kg_per_hour", "material_factors"})
 """Options that came with the total of plate and hands."""
+
+_OF_BEVELS = frozenset({"bevel_minutes", "bevel_metres", "hand_bevel_metres", "tilt_settings", "bevel_fence_settings"})
+"""Totals that came with bevelled edges."""
 
 _RENAMED = {"dress_per_m": "scrape_per_m"}
 """Keys of the rig's seconds in the first edition, by what they are called now."""
@@ -66,15 +70,28 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
     """
     job = {key: value for key, value in record["job"].items() if key != "left_out" or value}
     job["parts"] = [
-        {key: value for key, value in part.items() if key not in ("note", "holes", "plate") or value}
+        {key: value for key, value in part.items() if key not in ("note", "holes", "plate", "bevels") or value}
         for part in job["parts"]
     ]
     if job["options"].get("end_stop") is None:
         job["options"] = {key: value for key, value in job["options"].items() if key != "end_stop"}
     job["plates"] = [{key: each for key, each in plate.items() if key != "first" or each} for plate in job["plates"]]
     rig = {**record["rig"], "measured": [_coded(each) for each in record["rig"]["measured"]]}
-    whole = {key: value for key, value in record.items() if key != "as_rectangles" or value is not None}
-    return {**whole, "job": job, "rig": rig, "quotation": _quotation(record["quotation"])}
+    if rig["seconds"]["tilt"] == Seconds.tilt and not any(rig[key] for key in rig if key.startswith("tilt_")):
+        rig = {key: value for key, value in rig.items() if not key.startswith("tilt_")}
+        rig["seconds"] = {key: value for key, value in rig["seconds"].items() if key != "tilt"}
+    whole = {
+        key: value for key, value in record.items() if value or key not in ("as_rectangles", "bevels", "hand_bevels")
+    }
+    some = {**whole, "job": job, "rig": rig, "quotation": _quotation(record["quotation"])}
+    return some if record["bevels"] or record["hand_bevels"] else _without_bevels(some)
+
+
+def _without_bevels(record: dict[str, Any]) -> dict[str, Any]:
+    """Without the figures of bevels, of which there are none."""
+    parts = [{key: value for key, value in line.items() if key != "bevels"} for line in record["parts"]]
+    totals = {key: value for key, value in record["totals"].items() if key not in _OF_BEVELS}
+    return {**record, "parts": parts, "totals": totals}
 
 
 def _quotation(record: dict[str, Any] | None) -> dict[str, Any] | None:
