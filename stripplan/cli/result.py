@@ -122,7 +122,9 @@ def _cuts(made: Plan) -> str:
     settings += [f"{bar} of the mitre bar"] if bar else []
     settings += [f"{totals.end_stop_settings} of the end stop"] if totals.end_stop_settings else []
     settings += [_count(totals.process_changes, "change") + " of process"] if totals.process_changes else []
-    return f"{_count(len(made.cuts), 'cut')}, {', '.join(settings)}"
+    bevels = f", then {_count(len(made.bevels), 'bevel')}" if made.bevels else ""
+    by_hand = f", {_count(len(made.hand_bevels), 'bevel')} by hand" if made.hand_bevels else ""
+    return f"{_count(len(made.cuts), 'cut')}, {', '.join(settings)}{bevels}{by_hand}"
 
 
 def _count(number: int, noun: str) -> str:

@@ -86,6 +86,10 @@ class Bench:
         """Square metres, or square feet for a person who reads inches."""
         return f"{mm2 / 304.8**2:.1f} ft²" if self.units == "in" else f"{mm2 / 1e6:.2f} m²"
 
+    def metres(self, metres: float) -> str:
+        """A long length to read; in feet for a person who reads inches."""
+        return f"{metres / 0.3048:.1f} ft" if self.units == "in" else f"{metres:.1f} m"
+
     def reading(self, value: float) -> str:
         """A fence reading in the figures of the fence's scale."""
         return scale_figure(value, self.plan.rig.fence_step, self.units)
