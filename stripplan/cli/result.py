@@ -90,6 +90,7 @@ def five_lines(made: Plan, rows: Sheet) -> tuple[Items, ...]:
     return (
         Items("take", tuple(_stock(rows)) or ("nothing",)),
         Items("cuts", (_cuts(made),)),
+        *_bevels(made),
         Items("time", (_time(made, dict(rows.totals)),)),
         Items("total", (_total(made, rows),)),
         Items("left", tuple(offcuts) or ("nothing",)),
@@ -122,9 +123,19 @@ def _cuts(made: Plan) -> str:
     settings += [f"{bar} of the mitre bar"] if bar else []
     settings += [f"{totals.end_stop_settings} of the end stop"] if totals.end_stop_settings else []
     settings += [_count(totals.process_changes, "change") + " of process"] if totals.process_changes else []
-    bevels = f", then {_count(len(made.bevels), 'bevel')}" if made.bevels else ""
-    by_hand = f", {_count(len(made.hand_bevels), 'bevel')} by hand" if made.hand_bevels else ""
-    return f"{_count(len(made.cuts), 'cut')}, {', '.join(settings)}{bevels}{by_hand}"
+    return f"{_count(len(made.cuts), 'cut')}, {', '.join(settings)}"
+
+
+def _bevels(made: Plan) -> Iterator[Block]:
+    """Bevels after the cuts, and what of them is left for the hand."""
+    told = []
+    if made.bevels:
+        settings = _count(made.totals.tilt_settings, "setting")
+        told.append(f"{len(made.bevels)} after the cuts, {settings} of the tilt")
+    if made.hand_bevels:
+        told.append(f"{len(made.hand_bevels)} by hand")
+    if told:
+        yield Items("bevels", (", ".join(told),))
 
 
 def _count(number: int, noun: str) -> str:

@@ -42,7 +42,8 @@ def section_svg(group: BevelGroup) -> str:
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 {plain_number(-high)} {plain_number(wide)} '
         f'{plain_number(high)}" role="img" font-family="DejaVu Sans Condensed, DejaVu Sans, Arial, sans-serif">'
-        f"<title>{words}</title>" + "".join(canvas.made) + "</svg>"
+        f'<title>{words}</title><rect y="{plain_number(-high)}" width="{plain_number(wide)}" '
+        f'height="{plain_number(high)}" fill="#ffffff"/>' + "".join(canvas.made) + "</svg>"
     )
 
 
