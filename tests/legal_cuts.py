@@ -6,7 +6,7 @@ What the layout says in whole units is held against it.
 from __future__ import annotations
 
 from stripplan.model.cut_rules import CutRules
-from stripplan.model.feasible import beside_is_legal, reaches, turning_is_legal
+from stripplan.model.feasible import beside_is_legal, reaches
 
 
 def cut_is_legal(rules: CutRules, length: float) -> bool:
@@ -30,3 +30,12 @@ def lies_on_rig(rules: CutRules, along: float, across: float) -> bool:
     heavy = rules.piece_mass_max is not None and along * across * rules.areal_mass > rules.piece_mass_max + 1e-9
     fits = rules.bed_length is None or along <= rules.bed_length + 1e-9
     return not heavy and fits and turning_is_legal(rules, along, across)
+
+
+def turning_is_legal(rules: CutRules, along: float, across: float) -> bool:
+    """Whether a piece need not be turned over for a cut along all of it, or may be: its mass is within what can be
+    turned.
+    """
+    if rules.turn_over_mass_max is None or along <= rules.longest_one_pass + 1e-6:
+        return True
+    return along * across * rules.areal_mass <= rules.turn_over_mass_max + 1e-9

@@ -11,17 +11,18 @@ from typing import Any
 from stripplan.book.database import Database, refused
 from stripplan.book.history import write_entry
 from stripplan.model.material import family_of, serves, word
+from stripplan.model.polygon import Outline
 from stripplan.model.rack.keep import SAME_THICKNESS
 from stripplan.model.rack.piece import Edges, RackPiece, piece_name
 
 COLUMNS = (
     "kind", "length", "width", "thickness", "material", "batch", "cost", "place", "edges", "rolling", "measured",
-    "out_of_square", "note", "code", "added", "state", "gone", "from_plan",
+    "out_of_square", "note", "code", "added", "state", "gone", "from_plan", "outline",
 )  # fmt: skip
 """Columns of a piece, as fields of a `RackPiece`."""
 CHANGEABLE = frozenset(
     ("length", "width", "thickness", "material", "batch", "cost", "place", "edges", "rolling", "measured",
-     "out_of_square", "note", "code")
+     "out_of_square", "note", "code", "outline")
 )  # fmt: skip
 """What may be put right afterwards."""
 _SELECT = f"""SELECT piece.number, {", ".join(f"piece.{each}" for each in COLUMNS)},
@@ -179,13 +180,28 @@ def write_off(book: Database, numbers: Sequence[int], at: str, why: str = "") ->
 
 def _row(piece: RackPiece) -> tuple[Any, ...]:
     values = {each: getattr(piece, each) for each in COLUMNS}
-    return tuple((values | {"edges": " ".join(piece.edges), "measured": int(piece.measured)}).values())
+    return tuple(
+        (
+            values
+            | {"edges": " ".join(piece.edges), "measured": int(piece.measured), "outline": points_text(piece.outline)}
+        ).values()
+    )
 
 
 def _piece(row: Sequence[Any]) -> RackPiece:
     of = dict(zip(_FIELDS, row, strict=True))
-    of["edges"], of["measured"] = _edges(of["edges"]), bool(of["measured"])
+    of["edges"], of["measured"], of["outline"] = _edges(of["edges"]), bool(of["measured"]), _points(of["outline"])
     return RackPiece(**of)
+
+
+def points_text(outline: Outline) -> str:
+    """Corners as "x,y x,y ..." [mm]."""
+    return " ".join(f"{x:g},{y:g}" for x, y in outline)
+
+
+@cache
+def _points(text: str) -> Outline:
+    return tuple((float(x), float(y)) for x, _, y in (each.partition(",") for each in text.split()))
 
 
 @cache

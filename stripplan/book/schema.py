@@ -106,5 +106,7 @@ MIGRATIONS: tuple[Step, ...] = (
             pieces TEXT NOT NULL,
             note TEXT NOT NULL)""",
     ),
+    # corners of a piece with slanted edges, "x,y x,y ..." in mm
+    ("ALTER TABLE piece ADD COLUMN outline TEXT NOT NULL DEFAULT ''",),
 )
 """From nothing to version 1, from 1 to 2 ...; the version of a book is SQLite's `user_version`."""

@@ -31,6 +31,7 @@ from stripplan.layout.stock_choices import FormKey, StockChoice, forms_of, held_
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
+from stripplan.wording.message import Message
 
 if TYPE_CHECKING:
     from stripplan.layout.single_plate.bounded import OnePlateFit
@@ -121,18 +122,23 @@ class Portfolio:
             self._search(self._limit())
         if not many and not self._enough() and not self.short:
             self._try_simpler_forms()
-        if not self._enough() and not self.short:
-            self._try_one_plate()
-        if not many and not self._enough() and not self.short and self._many_copies(self._most_work()):
-            self._generate()
-        if not self._enough() and not self.short:
-            self._try_one_plate_less()
+        self._try_fewer_plates()
         self._gathered(gather)
         while self._time_left() and self._search_on():
             self._gathered(gather)
         if not self.short and (forms == "all" or (forms == "unless_met" and not self._enough())):
             self._fill_other_forms()
         return PortfolioAnswer(self.filled, self.short, self.bound, self.steps, self.of_forms)
+
+    def _try_fewer_plates(self) -> None:
+        """What finds plates nearly full where the search does not: exact ways, and patterns of many copies."""
+        if not self._enough() and not self.short:
+            self._try_one_plate()
+        many = self.parts > MOST_SEARCHED
+        if not many and not self._enough() and not self.short and self._many_copies(self._most_work()):
+            self._generate()
+        if not self._enough() and not self.short:
+            self._try_one_plate_less()
 
     def _construct(self) -> None:
         """Plates by quick rules."""
@@ -228,13 +234,15 @@ class Portfolio:
 
     def _fill_other_forms(self) -> None:
         """Plates in the simpler forms that have none yet, for a search by more than the cost of plates to begin from:
-        with all stocks as a job of so few stages would begin, from fewer stocks by quick rules, as these are dearer.
+        with all stocks as a job of so few stages would begin, and so from fewer that may be as cheap; from others by
+        quick rules, as these are dearer.
         """
         _, *forms = forms_of(self.problem)
         for form in forms:
             if form not in self.of_forms and not self.out_of_time():
-                searched = len(form.stocks) == len(self.problem.stocks)
-                self._fill_form(form, self._alone(form), searched=searched)
+                alone = self._alone(form)
+                searched = len(form.stocks) == len(self.problem.stocks) or alone.bound.cost <= self._cost()
+                self._fill_form(form, alone, searched=searched)
         self.of_forms = {form: self.of_forms[form] for form in forms if form in self.of_forms}
 
     def _alone(self, form: FormKey) -> Portfolio:
@@ -248,6 +256,8 @@ class Portfolio:
         alone._construct()
         if searched and not alone._enough():
             alone._search(alone._limit())
+        if searched and form.depth == self.problem.depth:  # as a job of these plates alone would go on
+            alone._try_fewer_plates()
         self.steps += alone.steps
         if not alone.short:
             self.of_forms[form] = numbered(alone.filled, form.stocks)
@@ -266,7 +276,7 @@ class Portfolio:
             elif fit.excluded:
                 # No plan on one plate: any plan pays two, and that is a bound.
                 cost = 2 * exact(self.problem.stocks[0].cost)
-                self.bound = tightened(self.bound, self.problem, cost, "exact search of one plate")
+                self.bound = tightened(self.bound, self.problem, cost, Message("bound_one_plate"))
 
     def _on_one_plate(self) -> OnePlateFit:
         """All parts on one plate: by the search that is quick where little is wasted, then by the other."""

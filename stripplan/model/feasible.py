@@ -30,15 +30,6 @@ def beside_is_legal(rules: CutRules, width: float) -> bool:
     return rules.far_max is None or width <= rules.far_max + 1e-9
 
 
-def turning_is_legal(rules: CutRules, along: float, across: float) -> bool:
-    """Whether a piece need not be turned over for a cut along all of it, or may be: its mass is within what can be
-    turned.
-    """
-    if rules.turn_over_mass_max is None or along <= rules.longest_one_pass + 1e-6:
-        return True
-    return along * across * rules.areal_mass <= rules.turn_over_mass_max + 1e-9
-
-
 def for_two(mass: float, longest: float, *, mass_limit: float, length_limit: float) -> bool:
     """Whether a piece is for two people or a hoist [kg, mm].
 

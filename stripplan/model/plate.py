@@ -38,7 +38,7 @@ class Plate:
     Lengths are mm, masses kg. `length` lies along x of the plate frame and need not be the longer
     side. `quantity` None means as many as needed (an offcut: 1). `edges` are the states of the edges
     y = 0, x = length, y = width, x = 0, in that order (counter-clockwise). A plate that is to be used
-    `first` is filled before any other is taken.
+    `first` is filled before any other is taken. What its `note` says stands on the sheet.
     """
 
     name: str
@@ -56,6 +56,7 @@ class Plate:
     rolling: PlateRolling = "none"
     process: str | None = None
     first: bool = False
+    note: str = ""
 
     def __post_init__(self) -> None:
         _positive(self.name, length=self.length, width=self.width, thickness=self.thickness)

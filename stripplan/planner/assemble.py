@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 
@@ -11,7 +10,7 @@ from stripplan.model.effort import Effort
 from stripplan.model.job import Job
 from stripplan.model.part import Rectangle
 from stripplan.model.pattern import Leaf
-from stripplan.model.plan.plan import SCHEMA, Bound, OrderBound, PartLine, Plan, PlanPlate, Proof, Settings, Totals
+from stripplan.model.plan.plan import SCHEMA, Bound, PartLine, Plan, PlanPlate, Settings, Totals
 from stripplan.model.plan.run import runs_of
 from stripplan.model.plan.size_chain import Size
 from stripplan.model.plate import plate_mass
@@ -32,18 +31,16 @@ from stripplan.planner.order.order_of_work import OrderOfWork
 from stripplan.planner.plan_warnings import plan_warnings, units_of
 from stripplan.planner.search_control import Search, Stopped
 from stripplan.planner.settled import Settled
+from stripplan.planner.total.proof import all_made, proof_of
 from stripplan.planner.total.total_cost import total_cost
 from stripplan.rig.machine.setting import greatest_end_stop
 from stripplan.rig.machine.timing import arc_seconds, dial_for
-from stripplan.sequence import BenchPiece, PiecesAndCuts, travel_minutes
+from stripplan.sequence import BenchPiece, PiecesAndCuts
 from stripplan.version import VERSION
 from stripplan.wording.message import Facts, Message, Quantity, length, speed
 
 KERF_FAR = 1.5
 """A measured kerf so many times wider or narrower than the profile's is asked about."""
-MET = 1e-6
-"""A bound so near to what was found meets it: one that comes of a linear programme is rounded down, by less than this.
-"""
 
 
 def assemble(settled: Settled, best: OrderOfWork, search: Search, made_at: str | None = None) -> Plan:
@@ -54,7 +51,7 @@ def assemble(settled: Settled, best: OrderOfWork, search: Search, made_at: str |
     pieces = {piece.id: piece for piece in work.pieces}
     expected = work.expected_sizes()
     parts, trueness = _part_lines(job, rig, work, expected)
-    proof = _proof(rig, best, parts, totals)
+    proof = proof_of(rig, best, parts, totals)
     effort = job.options.effort
     warnings: list[Message | Fault] = [
         *_not_planned(job),
@@ -95,7 +92,7 @@ def assemble(settled: Settled, best: OrderOfWork, search: Search, made_at: str |
         proof=proof,
         runs=runs_of(work.cuts, pieces, {plate.id: plate.process for plate in plates}),
         other_order=best.other,
-        total=total_cost(settled, best.plates, plates, work.pieces, totals, complete=_complete(parts)),
+        total=total_cost(settled, best.plates, plates, work.pieces, totals, complete=all_made(parts)),
         warnings=plan_warnings(warnings, units_of(job)),
     )
 
@@ -192,37 +189,6 @@ def _totals(job: Job, rig: Rig, plates: Sequence[PlanPlate], work: PiecesAndCuts
         finish_metres=metres,
         finish_minutes=finishing,
     )
-
-
-def _proof(rig: Rig, best: OrderOfWork, parts: Sequence[PartLine], totals: Totals) -> Proof:
-    layouts, order, work = best.layout.by_group, best.order, best.work
-    plates, cost = sum(layout.bound.plates for layout in layouts), best.layout.bound
-    complete = _complete(parts)
-    if not complete:  # the bounds are for all parts; of a plan for some of them they say no more than this
-        plates, cost = min(plates, totals.plates), min(cost, totals.cost)
-    least_minutes = travel_minutes(rig, work.cuts) + order.least_setup / 60
-    met = math.isclose(cost, totals.cost)  # the sums are of binary fractions
-    proven = math.isclose(cost, totals.cost, rel_tol=MET, abs_tol=MET)
-    return Proof(
-        plates=Bound(
-            found=totals.plates,
-            bound=plates,
-            how=", ".join(dict.fromkeys(layout.bound.plates_how for layout in layouts)),
-            proven=complete and plates == totals.plates,
-        ),
-        cost=Bound(
-            found=totals.cost,
-            bound=totals.cost if met else cost,
-            how=", ".join(dict.fromkeys(layout.bound.cost_how for layout in layouts)),
-            proven=complete and proven,
-        ),
-        setups=OrderBound(found=totals.fence_settings, bound=order.least_settings),
-        minutes=OrderBound(found=totals.minutes, bound=math.floor(least_minutes * 1e5) / 1e5),
-    )
-
-
-def _complete(parts: Sequence[PartLine]) -> bool:
-    return all(line.made >= line.wanted for line in parts)
 
 
 def _not_planned(job: Job) -> Iterator[Message]:

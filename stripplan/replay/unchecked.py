@@ -49,7 +49,9 @@ NOT_CHECKED: tuple[NotChecked, ...] = (
     NotChecked(
         (
             "proof.*.how",
+            "proof.*.codes[]",
             "total.how",
+            "total.code",
             "quotation.how",
             "quotation.lines[].how",
             "quotation.lines[].code",

@@ -1,11 +1,10 @@
-"""Look-ups in published tolerance standards: cut faces and sizes of thermal cuts, general tolerances.
+"""Look-ups in published tolerance standards: sizes of thermal cuts, general tolerances.
 
 | function | standard | what |
 |---|---|---|
-| `perpendicularity`, `rz5` | ISO 9013:2002 and 2017 | limits of the cut face, ranges 1 to 5 and 1 to 4 |
 | `iso_9013_deviation` | ISO 9013:2017 | limit deviations of sizes, classes 1 and 2 |
-| `iso_2768_linear`, `iso_2768_angle` | ISO 2768-1:1989 tables 1 and 3 | general tolerances f, m, c, v |
-| `iso_2768_straightness`, `iso_2768_squareness` | ISO 2768-2:1989 (withdrawn 2021) | classes H, K, L |
+| `iso_2768_linear` | ISO 2768-1:1989 table 1 | general tolerances f, m, c, v |
+| `iso_2768_straightness` | ISO 2768-2:1989 (withdrawn 2021) | classes H, K, L |
 
 No standard was read itself. Each figure carries its status: `seen` in a reproduction, or how sure the memory is. Tables
 lie in `data/`.
@@ -35,21 +34,6 @@ SLENDEREST = 4.0
 LEAST_OUTLINE = 350.0
 """Outline from which they are meant to hold [mm]: from memory, fair."""
 
-_PERPENDICULARITY = {1: (0.05, 0.003), 2: (0.15, 0.007), 3: (0.4, 0.01), 4: (0.8, 0.02), 5: (1.2, 0.035)}
-_PERPENDICULARITY_STATUS = {
-    **dict.fromkeys((1, 2, 3), "seen (gives the inch figures of a tabulation of the 2002 edition)"),
-    **dict.fromkeys((4, 5), "seen (quality-control document that prints the formula)"),
-}
-_RZ5 = {1: (10, 0.6), 2: (40, 0.8), 3: (70, 1.2), 4: (110, 1.8)}
-_EDGE_STRIP = ((3, None), (6, 0.3), (10, 0.6), (20, 1.0), (40, 1.5), (100, 2.0))
-_ANGLES = {
-    "f": (60, 30, 20, 10, 5), "m": (60, 30, 20, 10, 5), "c": (90, 60, 30, 15, 10), "v": (180, 120, 60, 30, 20),
-}  # fmt: skip
-_ANGLE_BANDS = (10, 50, 120, 400)
-_ANGLE_STATUS = {
-    "f": "memory, high (the same as m)", "m": "seen (supplier page)", "c": "memory, high; partly seen garbled",
-    "v": "memory, high; partly seen garbled",
-}  # fmt: skip
 _CLASS_2768_1 = ("f", "m", "c", "v")
 _CLASS_2768_2 = ("H", "K", "L")
 _EPS = 1e-9
@@ -58,7 +42,7 @@ _EPS = 1e-9
 @dataclass(frozen=True)
 class Limit:
     """One figure of a standard: `value` (mm, um or degrees as its function says), None where there is none; `status`
-    says where it was seen or how well it is remembered; `note` what to know.
+    says where it was seen or how well it is remembered.
 
     `verified` is False where the figure rests on memory, or there is none. `outside_scope` is True where the standard
     does not mean its figures for such a part, None where the part was not given.
@@ -66,7 +50,6 @@ class Limit:
 
     value: float | None
     status: str
-    note: str = ""
     verified: bool = True
     outside_scope: bool | None = None
 
@@ -76,18 +59,18 @@ class Classes:
     """Which classes a ± deviation meets, the finest of each standard: ISO 9013 1 or 2, ISO 2768-1 f, m, c or v; None =
     none.
 
-    `notes` say what to know of the figures compared with.
+    `outside_scope` is True where ISO 9013 does not mean its figures for such a part: a yardstick only.
     """
 
     iso_9013: int | None
     iso_2768: str | None
     outside_scope: bool | None = None
-    notes: tuple[str, ...] = ()
 
     @property
     def text(self) -> str:
         """In words: 'ISO 9013 class 2, ISO 2768-1 class c'."""
-        first = f"ISO 9013 class {self.iso_9013}" if self.iso_9013 is not None else "no class of ISO 9013"
+        beyond = " (outside its scope: a yardstick)" if self.outside_scope else ""
+        first = f"ISO 9013 class {self.iso_9013}{beyond}" if self.iso_9013 is not None else "no class of ISO 9013"
         second = f"ISO 2768-1 class {self.iso_2768}" if self.iso_2768 is not None else "no class of ISO 2768-1"
         return f"{first}, {second}"
 
@@ -99,48 +82,6 @@ class _Row:
     bounds: tuple[float, ...]
     deviation: float | None
     status: str
-
-
-# --- ISO 9013: the cut face -----------------------------------------------------------------------------------------
-
-
-def perpendicularity(range_: int, thickness: float) -> Limit:
-    """Perpendicularity or angularity tolerance u [mm] of a cut face in range 1 to 5, `thickness` a [mm].
-
-    u = 0.05 + 0.003 a; 0.15 + 0.007 a; 0.4 + 0.01 a; 0.8 + 0.02 a; 1.2 + 0.035 a: ISO 9013:2002 and 2017.
-
-    >>> round(perpendicularity(4, 6).value, 3), round(perpendicularity(5, 10).value, 3)
-    (0.92, 1.55)
-    """
-    _positive(thickness=thickness)
-    start, slope = _choose("perpendicularity range", range_, _PERPENDICULARITY)
-    return Limit(start + slope * thickness, _PERPENDICULARITY_STATUS[range_])
-
-
-def edge_strip(thickness: float) -> Limit:
-    """What is left out at top and bottom of the face when u is measured, together: da [mm] for a `thickness` [mm] up to
-    100.
-
-    ISO 9013 table 1, from memory (fair). A tabulation of the 2002 edition has 0.1 at 1.5 mm and 1.0 above 20 mm too.
-
-    >>> edge_strip(12.7).value, edge_strip(2).value
-    (1.0, 0.2)
-    """
-    _positive(thickness=thickness)
-    for upper, strip in _EDGE_STRIP:
-        if thickness <= upper + _EPS:
-            note = "a tabulation of the 2002 edition has 1.0" if 20 < thickness <= 100 else ""
-            return Limit(0.1 * thickness if strip is None else strip, "memory, fair", note, verified=False)
-    return Limit(None, "not known", f"no figure is held above {_EDGE_STRIP[-1][0]} mm", verified=False)
-
-
-def _measured_depth(thickness: float, strip: float | None) -> float:
-    found = edge_strip(thickness).value if strip is None else strip
-    if found is None:
-        raise ValueError(f"thickness {thickness:g}: no da is held above {_EDGE_STRIP[-1][0]} mm, so give `strip`")
-    if not 0 <= found < thickness:
-        raise ValueError(f"strip {found:g}: must lie from 0 to below the thickness, {thickness:g} mm")
-    return thickness - found
 
 
 # --- ISO 9013: sizes ------------------------------------------------------------------------------------------------
@@ -169,7 +110,7 @@ def iso_9013_deviation(
     """
     _choose("ISO 9013 tolerance class", cls, {1: "", 2: ""})
     _positive(thickness=thickness, nominal=nominal)
-    outside, why = _outside_scope(thickness, length, width, process)
+    outside = _outside_scope(thickness, length, width, process)
     found = [
         row
         for row in _table(f"iso_9013_class_{cls}.csv")
@@ -177,13 +118,9 @@ def iso_9013_deviation(
         and row.bounds[2] - _EPS <= nominal < row.bounds[3] - _EPS
     ]
     if not found:
-        text = f"ISO 9013 class {cls} has no figure for {nominal:g} mm in {thickness:g} mm plate: the table ends before"
-        return Limit(None, "outside the table", _joined(text, *why), False, outside)
+        return Limit(None, "outside the table", False, outside)
     row = found[0]
-    doubt = () if row.status in ("seen", "blank") else (f"not verified: {_STATUS[row.status]}",)
-    if row.deviation is None and row.status == "blank":
-        doubt = (f"ISO 9013 class {cls} gives none for {nominal:g} mm in {thickness:g} mm plate",)
-    return Limit(row.deviation, _STATUS[row.status], _joined(*doubt, *why), row.status == "seen", outside)
+    return Limit(row.deviation, _STATUS[row.status], row.status == "seen", outside)
 
 
 _STATUS = {
@@ -197,25 +134,17 @@ _STATUS = {
 
 def _outside_scope(
     thickness: float, length: float | None, width: float | None, process: ThermalProcess | None
-) -> tuple[bool | None, tuple[str, ...]]:
-    """Whether ISO 9013 does not mean its figures for such a part, and why; None where the part was not given."""
-    why: list[str] = []
+) -> bool | None:
+    """Whether ISO 9013 does not mean its figures for such a part; None where the part was not given."""
     if process is not None:
         least, greatest = _choose("process", process, SCOPE)
         if not least <= thickness <= greatest:
-            why.append(
-                f"outside the scope: {process} cuts from {least:g} to {greatest:g} mm, and this is {thickness:g} mm"
-            )
-    if length is not None and width is not None:
-        _positive(length=length, width=width)
-        slender = max(length, width) / min(length, width)
-        if slender > SLENDEREST + _EPS:
-            why.append(f"outside the scope: meant for parts up to 4:1, and this is {slender:.3g}:1; a yardstick only")
-        if 2 * (length + width) < LEAST_OUTLINE - _EPS:
-            why.append(f"outside the scope: meant for outlines from 350 mm, and this is {2 * (length + width):g} mm")
-    if why:
-        return True, tuple(why)
-    return (None, ()) if length is None or width is None else (False, ())
+            return True
+    if length is None or width is None:
+        return None
+    _positive(length=length, width=width)
+    slender = max(length, width) / min(length, width)
+    return slender > SLENDEREST + _EPS or 2 * (length + width) < LEAST_OUTLINE - _EPS
 
 
 # --- ISO 2768 -------------------------------------------------------------------------------------------------------
@@ -229,7 +158,7 @@ def iso_2768_linear(cls: str, nominal: float) -> Limit:
     (0.5, 0.8)
     """
     wanted = _one_of("ISO 2768-1 class", cls, _CLASS_2768_1)
-    return _banded("iso_2768_1_linear.csv", wanted, nominal, "ISO 2768-1", least=0.5)
+    return _banded("iso_2768_1_linear.csv", wanted, nominal, least=0.5)
 
 
 def iso_2768_straightness(cls: str, length: float) -> Limit:
@@ -240,23 +169,20 @@ def iso_2768_straightness(cls: str, length: float) -> Limit:
     (1.2, 1.6)
     """
     wanted = _one_of("ISO 2768-2 class", cls, _CLASS_2768_2)
-    return _banded("iso_2768_2_straightness.csv", wanted, length, "ISO 2768-2")
+    return _banded("iso_2768_2_straightness.csv", wanted, length)
 
 
-def _banded(name: str, cls: str, size: float, standard: str, *, least: float = 0.0) -> Limit:
+def _banded(name: str, cls: str, size: float, *, least: float = 0.0) -> Limit:
     """The figure of one class in the band that holds `size`."""
     _positive(size=size)
     rows = [row for row in _table(name) if row.status.startswith(f"{cls}:")]
-    if size < least - _EPS:
-        return Limit(None, "outside the table", f"{standard} begins at {least:g} mm: state the tolerance", False)
-    for row in rows:
-        if size <= row.bounds[1] + _EPS:
-            status = row.status.partition(":")[2]
-            if row.deviation is None:
-                return Limit(None, "blank", f"{standard} gives none for class {cls} at {size:g} mm", False)
-            return Limit(row.deviation, f"{status} (reproduction)")
-    text = f"{standard} ends at {rows[-1].bounds[1]:g} mm, and this is {size:g} mm: state the tolerance"
-    return Limit(None, "outside the table", text, False)
+    if size >= least - _EPS:
+        for row in rows:
+            if size <= row.bounds[1] + _EPS:
+                status = row.status.partition(":")[2]
+                known = row.deviation is not None
+                return Limit(row.deviation, f"{status} (reproduction)" if known else "blank", known)
+    return Limit(None, "outside the table", False)
 
 
 # --- which class ----------------------------------------------------------------------------------------------------
@@ -285,14 +211,10 @@ def class_met(
     general = {cls: iso_2768_linear(cls, nominal) for cls in _CLASS_2768_1}
     met = next((cls for cls, limit in thermal.items() if _met(deviation, limit)), None)
     compared = thermal[met if met is not None else 2]
-    notes = [compared.note] if compared.note else []
-    if all(limit.value is None for limit in general.values()):
-        notes.append(general["c"].note)
     return Classes(
         met,
         next((cls for cls, limit in general.items() if _met(deviation, limit)), None),
         compared.outside_scope,
-        tuple(notes),
     )
 
 
@@ -340,7 +262,3 @@ def _one_of(what: str, wanted: str, known: tuple[str, ...]) -> str:
     """The class as the standard writes it, whatever letter size was given."""
     letters = {each.lower(): each for each in known}
     return _choose(what, letters.get(wanted.lower(), wanted), {each: each for each in known})
-
-
-def _joined(*texts: str) -> str:
-    return "; ".join(texts)

@@ -24,7 +24,7 @@ from stripplan.layout.bounds.material import layout_bound
 from stripplan.layout.objective import TICKS, Objective
 from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.beginnings import simpler_forms
-from stripplan.layout.rectangles.ruin_recreate import search_of
+from stripplan.layout.rectangles.compiled_search import search_of
 from stripplan.layout.rectangles.search import task_of
 from stripplan.layout.solver import Layout
 from stripplan.layout.stock_choices import numbered

@@ -186,8 +186,22 @@ def test_a_book_of_an_earlier_edition_is_brought_up_to_date(tmp_path: Path) -> N
     with Database(path, migrations=(*MIGRATIONS, one, two)) as book, book.reading() as connection:
         assert book.version == len(MIGRATIONS) + 2
         assert connection.execute("SELECT weighed FROM piece").fetchall() == [(1.0,)]
-    with Database(tmp_path / "rack.db.version-1") as before:
+    with Database(tmp_path / f"rack.db.version-{len(MIGRATIONS)}") as before:
         assert len(wanted_pieces(before)) == 1
+
+
+def test_a_book_of_the_first_edition_knows_no_outlines_and_gets_them(tmp_path: Path) -> None:
+    """Its pieces stay as they were, and a copy of before lies beside it."""
+    path = tmp_path / "rack.db"
+    with Database(path, create=True, migrations=MIGRATIONS[:1]) as book, book.changing() as connection:
+        connection.execute(
+            "INSERT INTO piece VALUES (1, 'plate', 900, 500, 6, 'S235', '', 40, 'bay 1', 'mill mill mill mill', "
+            "'none', 0, 0, '', '', '2026-03-01', 'there', '', '')"
+        )
+    with Database(path) as book:
+        (found,) = wanted_pieces(book)
+        assert (found.length, found.outline, book.version) == (900, (), len(MIGRATIONS))
+    assert (tmp_path / "rack.db.version-1").exists()
 
 
 def test_a_full_disk_loses_nothing(book: Database) -> None:

@@ -10,6 +10,7 @@ from subprocess import CompletedProcess
 
 import pytest
 
+from stripplan.model.rack.piece import SLANTED
 from tests.cli.running import called
 
 
@@ -63,6 +64,32 @@ def test_a_list_goes_out_and_comes_in_again(shop: Shop) -> None:
     shop("rack", "read", "stock.csv", "--book", "other.db")
     shutil.move(shop.folder / "rack.db", shop.folder / "first.db")
     assert shop.rack("--book", "other.db") == shop.rack("--book", "first.db")
+
+
+def test_an_offcut_with_slanted_edges(shop: Shop) -> None:
+    """A right-angled triangle of 400 x 300 holds 200 x 150, half its area (Euclid, Elements VI.27). The outline stays
+    in lists, the sheet says to square it up, and a new size says that this was done.
+    """
+    shop("rack", "add", "6", "--outline", "0,0 0,300 400,0", "--material", "S235", "--cost", "3")
+    (piece,) = shop.rack()
+    assert (piece["length"], piece["width"], piece["kind"]) == (200, 150, "offcut")
+    assert piece["outline"] == [[0, 0], [400, 0], [0, 300]]
+    assert piece["mass"] == pytest.approx(400 * 300 / 2 * 6 * 7.85e-6, abs=1e-3)
+    said = shop("rack", "add", "6", "--outline", "0,0 400,0 90,90 0,300", "--material", "S235", status=2).stderr
+    assert "corner 3 points inward" in said
+    assert "are no corners" in shop("rack", "add", "6", "--outline", "0,0 4", "--material", "S235", status=2).stderr
+    (shop.folder / "stock.csv").write_text(shop("rack", "list", "--csv").stdout)
+    shop("rack", "read", "stock.csv", "--book", "other.db")
+    assert shop.rack("--book", "other.db") == [piece]
+    (shop.folder / "feet.toml").write_text(
+        'name = "feet"\n[[part]]\nname = "foot"\nwidth = 90\nlength = 90\nmaterial = "S235"\nthickness = 6\n'
+    )
+    planned = shop("plan", "feet.toml", "--rack", "--out", "feet").stdout
+    plate = json.loads((shop.folder / "feet" / "plan.json").read_text())["job"]["plates"][0]
+    assert plate["note"] == SLANTED
+    shop("undo", planned.rsplit("stripplan done ", 1)[-1].strip())
+    shop("rack", "change", "R1", "--size", "200x150x6")
+    assert shop.rack()[0]["outline"] == []
 
 
 def test_a_copy_and_back(shop: Shop) -> None:

@@ -74,7 +74,7 @@ def test_rectangles_are_laid_out_without_column_generation(
         Rectangle(name="b", length=53, width=31, quantity=copies),
     ]
     made = laid_out(parts, [(100.0, 60.0, None, 3.0), (80.0, 60.0, None, 2.5)])
-    assert given_up == ["Covering"]
+    assert set(given_up) == {"Covering"}  # by the job, and as if there were fewer kinds of plate
     assert_whole(made, parts, {0: 3.0, 1: 2.5})
 
 

@@ -72,7 +72,8 @@ def test_the_sheet_tells_bevels(form: str) -> None:
     for each in (
         "Bevels 12–15. SET tilt 30°; SET fence 66.0; SET end stop 320.", "root face 2", "included angle 60°",
         "ESTIMATED: more metal than the process is for.", "SCRIBE 3.6 from the edge", "TURN OVER.",
-        "BY HAND: one bevel",         "Bevels by hand", "BEVEL lower and upper 30°, root face 2 mm", "1.61 m of bevel among it",
+        "BY HAND: one bevel", "Bevels by hand", "BEVEL lower and upper 30°, root face 2 mm",
+        "1.61 m of bevel among it",
     ):  # fmt: skip
         assert each in words, each
     few = words_of(setup_sheet(small(), form=form))  # type: ignore[arg-type]

@@ -16,9 +16,11 @@ from stripplan.cli.streams import say
 
 if TYPE_CHECKING:
     from stripplan.book.database import Database
+    from stripplan.model.polygon import Outline
     from stripplan.model.rack.piece import Edges, RackPiece
 
 _EDGES = "States of its edges: mill, cut or dressed; one for all, or four with commas (below, right, above, left)."
+_OUTLINE = 'Corners of an offcut with slanted edges, as "0,0 400,0 0,300"; the size is then its thickness alone.'
 _ROLLING = click.Choice(["length", "width", "none"])
 
 
@@ -30,6 +32,7 @@ _ROLLING = click.Choice(["length", "width", "none"])
 @click.option("--cost", type=click.FloatRange(0), help="What one piece costs or is worth.")
 @click.option("--place", default="", help="Where it lies.")
 @click.option("--edges", help=_EDGES)
+@click.option("--outline", metavar="CORNERS", help=_OUTLINE)
 @click.option("--rolling", type=_ROLLING, default="none", show_default=True, help="Rolling direction.")
 @click.option("--measured", is_flag=True, help="It was measured: its own size may be relied on.")
 @click.option("--out-of-square", metavar="LENGTH", help="How far an end is out of square over the width.")
@@ -40,18 +43,24 @@ _ROLLING = click.Choice(["length", "width", "none"])
 @units_option
 @book_option
 def add(size: str, units: Literal["mm", "in"], book_file: Path | None, **given: Any) -> None:
-    """Put plates or offcuts into the book: 2000x1000x6, or 600x200x6*3 for three alike."""
+    """Put plates or offcuts into the book: 2000x1000x6, or 600x200x6*3 for three alike.
+
+    An offcut with slanted edges is kept with its outline; plans use the largest rectangle in it.
+    """
     from stripplan.book.pieces import add as put_in
-    from stripplan.model.rack.piece import CUT, MILL
+    from stripplan.model.rack.piece import CUT, MILL, rectangle_in
 
     body, star, count = size.partition("*")
     if star and not re.fullmatch("[1-9][0-9]{0,3}", count.strip()):
         raise refused("size", given=size)
-    length, width, thickness = sizes(body, units, (3,))
+    outline = _outline(given["outline"], units) if given["outline"] else ()
+    length, width, thickness = (
+        (*rectangle_in(outline), *sizes(body, units, (1,))) if outline else sizes(body, units, (3,))
+    )
     several = int(count) if star else 1
     if given["label"] and several > 1:
         raise click.UsageError("one --label cannot be on several pieces: add them one by one")
-    offcut = given["offcut"]
+    offcut = given["offcut"] or bool(outline)
     piece = _made(
         kind="offcut" if offcut else "plate",
         length=length,
@@ -69,6 +78,7 @@ def add(size: str, units: Literal["mm", "in"], book_file: Path | None, **given: 
         code=given["label"],
         added=_day(given["since"]),
         job=given["job"],
+        outline=outline,
     )
     pieces: list[RackPiece] = [piece] * several
     with opened(book_file, create=True) as book:
@@ -168,6 +178,7 @@ def change(
     values: dict[str, Any] = {key: value for key, value in given.items() if value is not None}
     if size is not None:
         values |= dict(zip(("length", "width", "thickness"), sizes(size, units, (2, 3)), strict=False))
+        values["outline"] = ()  # it was squared up
     if edges is not None:
         values["edges"] = _edges(edges)
     if out_of_square is not None:
@@ -229,6 +240,16 @@ def _made(**fields: Any) -> RackPiece:
         return RackPiece(**fields)
     except ValueError as error:
         raise refused("piece", said=str(error)) from None
+
+
+def _outline(text: str, units: str) -> Outline:
+    from stripplan.files.stock.outline import read_outline
+    from stripplan.wording.quantity import UnitError, parse_length
+
+    try:
+        return read_outline(text, "--outline", lambda each: parse_length(each, units))
+    except UnitError as error:
+        raise refused("piece", said=f"{error.said}: {error.hint}" if error.hint else error.said) from None
 
 
 def _edges(text: str) -> Edges:

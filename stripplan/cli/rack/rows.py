@@ -25,7 +25,7 @@ WHAT = {
 }  # fmt: skip
 CSV_COLUMNS = (
     "number", "kind", "length", "width", "thickness", "material", "quantity", "batch", "cost", "place", "edges",
-    "rolling", "measured", "note", "code", "job", "added",
+    "rolling", "measured", "note", "code", "job", "added", "outline",
 )  # fmt: skip
 
 
@@ -36,9 +36,20 @@ def size_shown(piece: RackPiece, units: str) -> str:
     return " × ".join(show_length(each, units) for each in (piece.length, piece.width, piece.thickness))
 
 
+def shape_shown(piece: RackPiece, units: str) -> str:
+    """Of a piece with slanted edges how many it has, and how far it reaches; the size is then the largest rectangle."""
+    from stripplan.model.polygon import box
+    from stripplan.wording.quantity import show_length
+
+    if not piece.outline:
+        return ""
+    sides = {3: "triangle", 4: "four sides"}.get(len(piece.outline), f"{len(piece.outline)} sides")
+    return f"{sides}, {' × '.join(show_length(each, units) for each in box(piece.outline)[2:])}"
+
+
 def piece_table(pieces: Iterable[RackPiece], units: str) -> Table:
     """Pieces, one a row; what no piece of them has gets no column."""
-    heads = ("piece", "", f"size, {units}", "material", "batch", "lies", "cost", "since", "for", "")
+    heads = ("piece", "", f"size, {units}", "material", "batch", "lies", "cost", "since", "largest in", "for", "")
     rows = [
         (
             each.name if each.number else "",
@@ -49,6 +60,7 @@ def piece_table(pieces: Iterable[RackPiece], units: str) -> Table:
             each.place,
             "" if each.cost is None else f"{each.cost:.2f}",
             each.added,
+            shape_shown(each, units),
             f"{each.job} ({each.plan})" if each.plan else each.job,
             "" if each.state == "there" else f"{each.state.replace('_', ' ')} {each.gone}",
         )
@@ -70,6 +82,8 @@ def piece_record(piece: RackPiece) -> dict[str, Any]:
 
 def pieces_csv(pieces: Iterable[RackPiece]) -> str:
     """Pieces as a list that `stripplan rack read` reads; lengths in mm."""
+    from stripplan.book.pieces import points_text
+
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(CSV_COLUMNS)
@@ -79,6 +93,7 @@ def pieces_csv(pieces: Iterable[RackPiece]) -> str:
             "quantity": 1,
             "edges": " ".join(each.edges),
             "measured": "yes" if each.measured else "no",
+            "outline": points_text(each.outline),
             "cost": "" if each.cost is None else f"{each.cost:.2f}",
         }
         values |= {key: _plain_mm(values[key]) for key in ("length", "width", "thickness")}

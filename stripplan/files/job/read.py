@@ -161,7 +161,12 @@ def _plate(table: PlateTable, number: int, file: TomlFile, faults: list[Fault]) 
         faults.append(fault("two_prices.plate", where))
         return None
     first, second, third, fourth = table.edges or ["cut" if table.offcut else "mill"] * 4
-    return Plate(**(table.model_dump() | {"name": name, "edges": (first, second, third, fourth)}))
+    return Plate(
+        **(
+            table.model_dump()
+            | {"name": name, "edges": (first, second, third, fourth), "note": printable(table.note or "")}
+        )
+    )
 
 
 def _part(table: PartTable, number: int, file: TomlFile, faults: list[Fault]) -> Part | None:

@@ -77,6 +77,7 @@ class PlateTable(Table):
     first: bool = Field(
         False, description="true: it is filled before any other plate is taken; there must be a quantity of it"
     )
+    note: str | None = Field(None, description="what is to be known of it at the rig; stands on the sheet")
 
 
 class HoleTable(Table):

@@ -18,9 +18,11 @@ from stripplan.files.parts.columns import MOST_TITLES, Cell
 from stripplan.files.parts.csv_rows import csv_rows, decoded, heading
 from stripplan.files.parts.decimal_marks import Mark, decimal_mark, read_length
 from stripplan.files.parts.size_cells import read_size
+from stripplan.files.stock.outline import read_outline
 from stripplan.files.toml.quantities import MOST_ENTRIES, ValueRefusedError, read_name, refused_unit
 from stripplan.model.plate import EdgeState, PlateRolling
-from stripplan.model.rack.piece import CUT, MILL, RackPiece
+from stripplan.model.polygon import Outline
+from stripplan.model.rack.piece import CUT, MILL, RackPiece, rectangle_in
 from stripplan.wording.quantity import UnitError
 
 HEADERS = {
@@ -35,6 +37,7 @@ HEADERS = {
     "cost": ("cost", "price", "value", "cost each", "price each"),
     "place": ("place", "location", "where", "rack", "shelf", "bay", "bin", "lies"),
     "edges": ("edges", "edge"),
+    "outline": ("outline", "corners"),
     "rolling": ("rolling", "rolling direction", "grain"),
     "measured": ("measured",),
     "note": ("note", "notes", "remark", "remarks", "comment", "comments"),
@@ -170,12 +173,12 @@ class _Row:
             raise InputError(cell.fault(self.where(key)))
         return cell.strip() if type(cell) is str else cell
 
-    def length(self, key: str, text: str) -> float:
-        """A length above 0 [mm]."""
+    def length(self, key: str, text: str, *, least: float | None = 0.0) -> float:
+        """A length above the `least` [mm]."""
         units = self.table.units[self.table.columns[key]]
         try:
             mm = read_length(text, units, self.marks)
-            if mm <= 0:
+            if least is not None and mm <= least:
                 raise ValueRefusedError("zero", said=shortened(text), key=key)
             return mm
         except UnitError as error:
@@ -194,12 +197,19 @@ class _Row:
 
 def _pieces(row: _Row, given: Given) -> list[RackPiece]:
     """The pieces of a row; none of one that holds no size and hardly anything else."""
-    if not any(letter.isdigit() for key in ("length", "width", "size") for letter in row.text(key)):
+    if not any(letter.isdigit() for key in ("length", "width", "size", "outline") for letter in row.text(key)):
         filled = [each for each in row.row if str(each).strip()]
         if len(filled) > 2:  # a heading or a total is passed over, a piece without its size is not
             raise row.refuse("", "stock.no_size_in_row")
         return []
-    length, width, thickness = _size(row, given)
+    outline: Outline = ()
+    if row.text("outline"):
+        said = row.text("outline")
+        outline = read_outline(said, row.where("outline"), lambda each: row.length("outline", each, least=None))
+        length, width = rectangle_in(outline)
+        thickness = _thickness(row, given)
+    else:
+        length, width, thickness = _size(row, given)
     material = row.text("material") or given.material
     if not material:
         raise row.refuse("material", "stock.no_material")
@@ -224,6 +234,7 @@ def _pieces(row: _Row, given: Given) -> list[RackPiece]:
             code=code,
             job=row.text("job"),
             added=_day(row),
+            outline=outline,
         )
     except ValueRefusedError as error:
         raise InputError(fault_of(error.message, row.where("material"))) from None
@@ -232,21 +243,27 @@ def _pieces(row: _Row, given: Given) -> list[RackPiece]:
 
 def _size(row: _Row, given: Given) -> tuple[float, float, float]:
     """Length, width and thickness; the longer side of a size is the length where its column does not say."""
-    thickness = row.length("thickness", row.text("thickness")) if row.text("thickness") else given.thickness
+    thickness: float | None = None
     if row.text("size"):
         try:
             size = read_size(row.text("size"), "", lambda each: row.length("size", each), counted=True)
         except ValueRefusedError as error:
             raise InputError(error.fault(row.where("size"))) from None
-        length, width, thickness = size.length, size.width, size.thickness or thickness
+        length, width, thickness = size.length, size.width, size.thickness
     else:
         for key in ("length", "width"):
             if not row.text(key):
                 raise row.refuse(key, "stock.no_size_in_row")
         length, width = (row.length(key, row.text(key)) for key in ("length", "width"))
-    if thickness is None:
+    return length, width, thickness if thickness and not row.text("thickness") else _thickness(row, given)
+
+
+def _thickness(row: _Row, given: Given) -> float:
+    if row.text("thickness"):
+        return row.length("thickness", row.text("thickness"))
+    if given.thickness is None:
         raise row.refuse("thickness", "stock.no_thickness")
-    return length, width, thickness
+    return given.thickness
 
 
 def _kind(row: _Row) -> str:

@@ -24,9 +24,10 @@ from fractions import Fraction
 from stripplan.layout.bounds.dual_pairs import Face, Kind, Worth, faces_of, kinds_of, mixed_worth, simple_worth
 from stripplan.layout.grid import exact, rounded_to_costs
 from stripplan.layout.problem import Problem
+from stripplan.wording.message import Message
 
-MATERIAL = "material bound"
-FUNCTIONS = "dual feasible functions"
+MATERIAL = Message("bound_material")
+FUNCTIONS = Message("bound_functions")
 MOST_ROWS = 4_000
 """Largest linear programme of mixes (kinds of part x stocks) that is tried: a better bound against its time.
 Set by trial, not studied."""
@@ -40,9 +41,9 @@ class LayoutBound:
     """At least so many plates, at least so much cost. Exact: a float on the way could round it up past the truth."""
 
     plates: int
-    plates_how: str
+    plates_how: Message
     cost: Fraction
-    cost_how: str
+    cost_how: Message
 
 
 def material_bound(problem: Problem) -> LayoutBound:
@@ -124,7 +125,7 @@ def _missing(problem: Problem, worth: Worth) -> int:
     return max(0, -(-(worth.need - there) // most)) if most else 0
 
 
-def _bound_of(problem: Problem, worth: Worth, how: str) -> LayoutBound:
+def _bound_of(problem: Problem, worth: Worth, how: Message) -> LayoutBound:
     costs, limits = [stock.cost for stock in problem.stocks], [stock.limit for stock in problem.stocks]
     plates = _fewest(worth.need, worth.holds, limits)
     cost = next_total(_cheapest(worth.need, worth.holds, costs, limits), costs, limits)
@@ -210,7 +211,7 @@ def _cheapest(need: int, areas: Sequence[int], costs: Sequence[float], limits: S
     return total
 
 
-def tightened(bound: LayoutBound, problem: Problem, cost: Fraction, how: str) -> LayoutBound:
+def tightened(bound: LayoutBound, problem: Problem, cost: Fraction, how: Message) -> LayoutBound:
     """The better of a bound and another bound on cost; with one price for all plates it bounds plates too."""
     costs = {exact(stock.cost) for stock in problem.stocks}
     plates, plates_how = bound.plates, bound.plates_how

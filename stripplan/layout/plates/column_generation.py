@@ -30,7 +30,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from stripplan.layout.bounds.material import material_bound
+from stripplan.layout.bounds.material import MATERIAL, material_bound
 from stripplan.layout.grid import exact, rounded_to_costs
 from stripplan.layout.plates.covering_programme import Covering, PlateColumn, cheapest_cover, column_of, without
 from stripplan.layout.plates.pricing import Pricing, family_of, whole_values
@@ -39,6 +39,7 @@ from stripplan.layout.problem import Problem, Stock
 from stripplan.layout.rectangles.search import solve_rectangles
 from stripplan.layout.stop_rule import Clock, OutOfTimeError, never
 from stripplan.layout.tree import FilledStock, Tree, cut_from
+from stripplan.wording.message import Facts, Message
 
 ROOT_ROUNDS = 600
 """Rounds of pricing before the dive: a stop against cycling. Set by trial, not studied."""
@@ -122,7 +123,7 @@ class PlatesAnswer:
     patterns: tuple[tuple[PlateColumn, int], ...]
     short: tuple[int, ...]
     bound: Fraction
-    how: str
+    how: Message
     steps: int
     family: Family
     family_bound: Fraction | None = None
@@ -318,25 +319,32 @@ class _Search:
             return False
         return len(costs) > MOST_HEAVY or costs[-1] > costs[-1 - TAIL] * (1 - 1e-3)
 
-    def _bounds(self, worth: Sequence[float], limit_worth: Sequence[float]) -> tuple[Fraction, str, Fraction | None]:
+    def _bounds(
+        self, worth: Sequence[float], limit_worth: Sequence[float]
+    ) -> tuple[Fraction, Message, Fraction | None]:
         """The best bound on every legal plan and its name, and the family's own bound or None.
 
         Bounds are rounded up to the next multiple of the greatest common divisor of the plates' costs
         (`rounded_to_costs`): no plan costs anything between.
         """
-        best, how = material_bound(self.problem).cost, "material bound"
+        best, how = material_bound(self.problem).cost, MATERIAL
         values, _ = whole_values(worth)
         deep = self.pricing.deep.bound(values, limit_worth)
         if deep is not None and rounded_to_costs(deep, self.costs) > best:
-            best, how = rounded_to_costs(deep, self.costs), "column generation bound over all patterns of any depth"
+            best, how = rounded_to_costs(deep, self.costs), Message("bound_columns")
         in_family = self.pricing.family_bound(worth, limit_worth)
         if in_family is None:
             return best, how, None
         in_family = rounded_to_costs(in_family, self.costs)
         # Only where the job itself limits depth to what the family holds is the family's bound one on every legal plan.
         if self.any_pattern and self.problem.depth in (1, 2, 3) and in_family > best:
-            best, how = in_family, f"column generation bound over all patterns of {self.family}"
+            best, how = in_family, self._of_family()
         return best, how, max(best, in_family)
+
+    def _of_family(self) -> Message:
+        first = self.family.first[0] if len(self.family.first) == 1 else ""
+        facts = Facts(stages=self.family.stages, trimming=self.family.trimming, first=first)
+        return Message("bound_columns_of_family", facts=facts)
 
     # -- dive --------------------------------------------------------------------------------------------------
 

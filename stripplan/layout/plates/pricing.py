@@ -59,8 +59,8 @@ def family_of(depth: int | None) -> Family:
 
     Three stages with trimming change direction four times, so they need a depth of 4.
 
-    >>> str(family_of(None)), str(family_of(3)), str(family_of(2))
-    ('three stages with trimming', 'three stages', 'two stages')
+    >>> [(family_of(depth).stages, family_of(depth).trimming) for depth in (None, 3, 2)]
+    [(3, True), (3, False), (2, False)]
     """
     if depth is None or depth > 3:
         return Family(3, trimming=True)

@@ -72,19 +72,12 @@ would come late.
 class Family:
     """Which patterns: stages of cuts (2 or 3), whether pieces may be trimmed by one more, directions of first cuts.
 
-    A family names itself in the answer, beside a bound that holds for it alone.
-
-    >>> str(Family(2, trimming=True)), str(Family(3, trimming=False, first=("along",)))
-    ('two stages with trimming', 'three stages, first cuts along')
+    A family stands in the answer, beside a bound that holds for it alone.
     """
 
     stages: int
     trimming: bool
     first: tuple[Direction, ...] = ("along", "across")
-
-    def __str__(self) -> str:
-        words = f"{'two' if self.stages == 2 else 'three'} stages{' with trimming' if self.trimming else ''}"
-        return words if len(self.first) == 2 else f"{words}, first cuts {self.first[0]}"
 
 
 @dataclass(frozen=True)

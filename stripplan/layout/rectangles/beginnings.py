@@ -16,8 +16,10 @@ from dataclasses import dataclass, replace
 
 from stripplan.layout.objective import Objective
 from stripplan.layout.problem import Problem
-from stripplan.layout.rectangles.ruin_recreate import Compiled, Search, Task, as_blank, search_of
+from stripplan.layout.rectangles.compiled_search import Compiled, search_of
+from stripplan.layout.rectangles.ruin_recreate import Search
 from stripplan.layout.rectangles.search import task_of
+from stripplan.layout.rectangles.search_task import Task, as_blank
 from stripplan.layout.stock_choices import FormKey, StockChoice, forms_of, held_back, numbered, renumbered
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock

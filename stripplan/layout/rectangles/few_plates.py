@@ -22,8 +22,9 @@ from dataclasses import replace
 
 from stripplan.layout.objective import Objective
 from stripplan.layout.problem import Problem
-from stripplan.layout.rectangles.ruin_recreate import Task, as_blank, search_of
+from stripplan.layout.rectangles.compiled_search import search_of
 from stripplan.layout.rectangles.search import task_of
+from stripplan.layout.rectangles.search_task import Task, as_blank
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock
 

@@ -19,16 +19,10 @@ from contextlib import closing
 from dataclasses import dataclass, replace
 
 from stripplan.layout.problem import Problem
-from stripplan.layout.rectangles.ruin_recreate import (
-    Compiled,
-    Found,
-    Search,
-    SearchItem,
-    SearchStock,
-    Task,
-    search_of,
-)
+from stripplan.layout.rectangles.compiled_search import Compiled, search_of
+from stripplan.layout.rectangles.ruin_recreate import Search
 from stripplan.layout.rectangles.search import task_of
+from stripplan.layout.rectangles.search_task import Found, SearchItem, SearchStock, Task
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock, gathered
 

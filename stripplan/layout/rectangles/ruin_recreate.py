@@ -23,17 +23,22 @@ numbers are whole; scores are products and sums of doubles in the same order.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, fields
+from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
 
-from stripplan.kernel import Rng, api, available
-from stripplan.layout.feasible import Limits
-from stripplan.layout.objective import Objective
-from stripplan.layout.problem import Way
-from stripplan.layout.tree import FilledStock, Tree, cut_from, gathered
-from stripplan.model.pattern import Direction
+from stripplan.kernel import Rng
+from stripplan.layout.rectangles.search_task import (
+    DIRECTIONS,
+    MANY,
+    Found,
+    SearchStock,
+    Task,
+    as_blank,
+    way_number,
+    way_starts,
+)
+from stripplan.layout.tree import FilledStock, Tree, cut_from
 
 HISTORY = 60
 """Length of the list of late acceptance [steps]: a longer one leaves poor layouts more easily and settles more slowly.
@@ -46,66 +51,6 @@ KIND_DRAWS = 8
 NEAR = 40
 """Plates that a part is tried in, beside those taken apart: keeps a step short on jobs of many plates. Measured as in
 `Search._take_apart`: 5688 plates with 10, 5692 with 40 and with all, so on jobs of up to 100 parts it costs nothing."""
-MANY = (1 << 63) - 1
-"""A cost above any."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class SearchStock(Limits):
-    """A stock in the search's terms: its limits, its sides with one kerf, its cost in whole numbers.
-
-    `cuttable` says whether the whole plate may be cut at all. `limit` None = as many as needed.
-
-    With the kerf in the sides a plate of 1000 x 500 holds two parts of 498 side by side where the kerf is 4: 1004 is
-    exactly twice 498 + 4. The last cut's kerf, which runs off the edge, needs no case of its own.
-    """
-
-    size: tuple[int, int]
-    cuttable: bool = True
-    cost: int
-    limit: int | None = None
-
-
-@dataclass(frozen=True)
-class SearchItem:
-    """An item in the search's terms: for each board the ways it may lie, (x + kerf, y + kerf, turned).
-
-    `over` is how much over size it may stay where a sliver would come off beside it. `area` is the least of all its
-    ways, and the one measure of what is still to be placed: the search compares such areas, never lists of parts.
-    """
-
-    demand: int
-    over: int
-    area: int
-    ways: tuple[tuple[Way, ...], ...]
-
-
-@dataclass(frozen=True)
-class Task:
-    """Stocks, items, greatest depth (None = any) and the cost that cannot be undercut.
-
-    At a cost of `enough` the search ends: nothing cheaper is there to be found. `objective` is for a search by total.
-    """
-
-    stocks: tuple[SearchStock, ...]
-    items: tuple[SearchItem, ...]
-    depth: int | None
-    enough: int
-    objective: Objective | None = None
-
-
-@dataclass(frozen=True)
-class Found:
-    """Plates, their cost, items without a place and the area of these; the total, `MANY` where none was sought.
-
-    An answer with items out is an answer too: where stock is short, the one with the least area out is what is wanted.
-    """
-
-    filled: tuple[FilledStock, ...]
-    cost: int
-    out: tuple[int, ...]
-    out_area: int
-    total: int
 
 
 @dataclass(slots=True, eq=False)
@@ -173,6 +118,7 @@ class Search:
 
     Loaded, begun, run; the best so far may be asked for at any time. Parts of 100 x 25 on plates of 100 x 50, no kerf:
 
+    >>> from stripplan.layout.rectangles.search_task import SearchItem
     >>> part = SearchItem(demand=3, over=0, area=2500, ways=(((100, 25, False),),))
     >>> search = Search(Task((SearchStock(kerf=0, size=(100, 50), cost=1),), (part,), depth=None, enough=2), seed=1)
     >>> search.begin()
@@ -185,7 +131,7 @@ class Search:
     def __init__(self, task: Task, seed: int) -> None:
         self.task = task
         self.ways = [[way for board in thing.ways for way in board] for thing in task.items]
-        self.first_way = [_starts(thing) for thing in task.items]
+        self.first_way = [way_starts(thing) for thing in task.items]
         self._below = Rng(seed).below
         self.plates: list[_Plate] = []
         self.saved: dict[int, _Plate] = {}
@@ -869,50 +815,6 @@ class Search:
             self._read(plate, number, child)
 
 
-DIRECTIONS: tuple[Direction, Direction] = ("across", "along")
-"""By axis: a blank stacked along x is cut across."""
-
-
-def as_blank(task: Task, filled: FilledStock) -> Tree:
-    """A plate as the search begins with it: all metal of a blank at its end, and the plate itself a blank.
-
-    Engines may leave metal between parts, or a single part as the whole tree; the search knows neither.
-
-    >>> board = SearchStock(kerf=0, size=(100, 50), cost=1)
-    >>> as_blank(Task((board,), (), None, 0), FilledStock(0, Tree(100, 50, item=0))).children
-    (Tree(length=100, width=50, item=0, turned=False, cut=None, children=(), left=None),)
-    """
-    board = task.stocks[filled.stock]
-    tree = gathered(filled.tree, board.kerf)
-    if tree is not None and tree.cut is not None:
-        return tree
-    x, y = (side - board.kerf for side in board.size)
-    return Tree(x, y, cut="across", children=() if tree is None else (tree,), left=x if tree is None else None)
-
-
-def way_number(task: Task, stock: int, leaf: Tree) -> int:
-    """Number of a leaf's way among all ways of its item.
-
-    By turning alone, not by size: a part may stay over size, and then has no size among its ways.
-    """
-    assert leaf.item is not None
-    thing = task.items[leaf.item]
-    return _starts(thing)[stock] + [turned for _, _, turned in thing.ways[stock]].index(leaf.turned)
-
-
-def _starts(thing: SearchItem) -> list[int]:
-    """For each stock the number of its first way in the item's list of all ways, and the length of that list.
-
-    >>> way = (10, 20, False)
-    >>> _starts(SearchItem(1, 0, 200, ((way,), (), (way, (20, 10, True)))))
-    [0, 1, 1, 3]
-    """
-    starts = [0]
-    for ways in thing.ways:
-        starts.append(starts[-1] + len(ways))
-    return starts
-
-
 def score_of(rule: int, e: int, c: int, a: int, b: int, option: int) -> float:
     """How badly a part of a x b goes into a free rectangle of e x c by one of two first cuts; the least is taken.
 
@@ -940,111 +842,3 @@ def score_of(rule: int, e: int, c: int, a: int, b: int, option: int) -> float:
     if rule == 2:
         return whole - float(a) * float(b) + small * 0.5
     return least * float(c if r < t else e) + small
-
-
-class Compiled:
-    """The search in kernel/ruin_recreate.c, with the methods of `Search`.
-
-    It takes and gives trees as flat lists, and holds everything between; same seed and steps, same answer as `Search`.
-    The lock of the interpreter is let go while it runs, which is why two of them may run side by side.
-    """
-
-    def __init__(self, task: Task, seed: int) -> None:
-        self.task = task
-        stocks = [_stock(stock) for stock in task.stocks]
-        items = [api.item(item.demand, item.over, item.area, item.ways) for item in task.items]
-        self._search = api.RuinRecreate(
-            stocks, items, depth=task.depth, enough=task.enough, seed=seed, **_by_total(task.objective)
-        )
-
-    def load(self, plates: Sequence[FilledStock]) -> None:
-        """Plates to begin with, before `begin`."""
-        for each in plates:
-            self._search.load(each.stock, list(self._twigs(each.stock, as_blank(self.task, each))))
-
-    def _twigs(self, stock: int, tree: Tree) -> Iterator[api.Twig]:
-        """A tree flat, each node before its children: how the kernel reads a plate."""
-        kerf = self.task.stocks[stock].kerf
-        size = (tree.length + kerf, tree.width + kerf)
-        if tree.item is None:
-            yield api.Twig(-1, 1 if tree.cut == "along" else 0, size, len(tree.children))
-        else:
-            yield api.Twig(tree.item, way_number(self.task, stock, tree), size, 0)
-        for child in tree.children:
-            yield from self._twigs(stock, child)
-
-    def begin(self) -> None:
-        """Place what is not in the plates loaded, large first."""
-        self._search.begin()
-
-    def run(self, steps: int) -> int:
-        """Steps done: fewer than asked once the answer costs no more than `enough`."""
-        return self._search.run(steps)
-
-    def run_by_total(self, steps: int) -> int:
-        """From the best plates to such as cost less in plate and hands together. Steps done: none where a part has no
-        place.
-        """
-        return self._search.run_by_total(steps)
-
-    def lower_budget(self, budget: int) -> None:
-        """Look only for answers that cost no more than this from now on."""
-        self._search.lower_budget(budget)
-
-    def cost_found(self) -> int:
-        """Cost of the best so far; `MANY` while a part has no place."""
-        result = self._search.result()
-        return MANY if result.out_area else result.cost
-
-    def found(self) -> Found:
-        """The best so far."""
-        result = self._search.result()
-        stocks, twigs, out = self._search.found()
-        ways = [[way for some in item.ways for way in some] for item in self.task.items]
-        filled = tuple(FilledStock(stock, self._tree(twigs, ways, stock)) for stock in stocks)
-        return Found(filled, result.cost, tuple(out), result.out_area, result.total)
-
-    def _tree(self, twigs: Iterator[api.Twig], ways: list[list[Way]], stock: int) -> Tree:
-        """The next tree from the kernel's flat list; takes as many twigs as it has nodes."""
-        twig, kerf = next(twigs), self.task.stocks[stock].kerf
-        x, y = (side - kerf for side in twig.size)
-        if twig.item >= 0:
-            return Tree(x, y, twig.item, ways[twig.item][twig.way_or_axis][2])
-        children = [self._tree(twigs, ways, stock) for _ in range(twig.children)]
-        return cut_from(x, y, DIRECTIONS[twig.way_or_axis], children, kerf)
-
-    def close(self) -> None:
-        """Give the memory back; nothing may be asked after it."""
-        self._search.close()
-
-
-def _stock(stock: SearchStock) -> api.Stock:
-    """A stock as the kernel reads it."""
-    return api.Stock(
-        size=stock.size, kerf=stock.kerf, gap=stock.gap, longest=stock.longest, cuttable=stock.cuttable,
-        marked=stock.marked, far_max=_or_none(stock.far_max), reach_low=stock.reach[0], reach_high=stock.reach[1],
-        order_fixed=stock.order_fixed, cost=stock.cost, limit=_or_none(stock.limit), one_pass=stock.one_pass,
-        turnable=_or_none(stock.turnable),
-    )  # fmt: skip
-
-
-def _by_total(objective: Objective | None) -> dict[str, Any]:
-    """What plates and hands cost, as the kernel reads it; nothing for a search for plates alone."""
-    if objective is None:
-        return {}
-    terms = [api.Terms(**{each.name: getattr(one, each.name) for each in fields(one)}) for one in objective.terms]
-    return {"terms": terms, "setting": objective.setting, "keep": objective.keep}
-
-
-def _or_none(limit: int | None) -> int:
-    """The kernel's number for a limit: -1 stands for none."""
-    return -1 if limit is None else limit
-
-
-def search_of(task: Task, seed: int) -> Search | Compiled:
-    """The compiled search where it was built, else the one in Python.
-
-    The answers are the same, the time is not: a step takes 3 to 7 microseconds compiled and a hundred times as long in
-    Python (measured on five published jobs of 20 to 100 parts).
-    """
-    return Compiled(task, seed) if available() else Search(task, seed)

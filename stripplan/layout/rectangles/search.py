@@ -22,7 +22,8 @@ from fractions import Fraction
 
 from stripplan.layout.grid import exact
 from stripplan.layout.problem import Item, Problem, Stock, strip_widths
-from stripplan.layout.rectangles.ruin_recreate import SearchItem, SearchStock, Task, as_blank, search_of
+from stripplan.layout.rectangles.compiled_search import search_of
+from stripplan.layout.rectangles.search_task import SearchItem, SearchStock, Task, as_blank
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock, Tree, cut_from
 

@@ -28,6 +28,7 @@ from fractions import Fraction
 from functools import partial
 
 from stripplan.layout.bounds.dual_feasible import least_plates
+from stripplan.layout.bounds.material import MATERIAL
 from stripplan.layout.grid import rounded_to_costs
 from stripplan.layout.strips.arc_flow import plan_with
 from stripplan.layout.strips.columns import StripWorld, first_columns, generate
@@ -35,6 +36,7 @@ from stripplan.layout.strips.diving import Dive, Node, Settler, Uses, as_uses, s
 from stripplan.layout.strips.first_fit import Plan, first_fit, plate_by_plate
 from stripplan.layout.strips.master import Column, Master, Solution, whole_numbers
 from stripplan.layout.strips.set_enumeration import settled_by_sets
+from stripplan.wording.message import Facts, Message
 
 STEPS = 10
 """Search steps by default, enough for each way once: see `_Search._step`. Set by trial, not studied."""
@@ -46,8 +48,9 @@ ROOT_NODES, SMALL_ARCS, ROOT_ARCS = 50, 4000, 30_000
 by trial, not studied."""
 SET_NODES = 2000
 """Nodes of the exact programme over sets, as above. Set by trial, not studied."""
-SETS = "no plan with one plate less among all sets of strips that it could use"
-ARCS = "arc-flow integer programme has no plan with one plate less"
+COLUMNS, FUNCTIONS = Message("bound_columns_of_strips"), Message("bound_functions_of_widths")
+SETS, ARCS = "bound_sets", "bound_arcs"
+"""Codes of what shows that no plan has one plate less."""
 """How a bound was got, in words that go with it."""
 
 
@@ -64,7 +67,7 @@ class StripAnswer:
     short: tuple[int, ...]
     bound: Fraction
     steps: int
-    how: str = "column generation bound over all sets of strips"
+    how: Message = COLUMNS
 
 
 def solve_strips(
@@ -87,17 +90,17 @@ def solve_strips(
     return _Search(world, best, bound, how, out_of_time).run(steps)
 
 
-def quick_bound(world: StripWorld, enough: Fraction) -> tuple[Fraction, str]:
+def quick_bound(world: StripWorld, enough: Fraction) -> tuple[Fraction, Message]:
     """The better of a bound known beforehand and dual feasible functions, on cost, with how it was got.
 
     The functions count plates, so they bound cost only where all plates are of one stock.
     """
     one = world.one_stock()
     if one is None:
-        return enough, "material bound"
+        return enough, MATERIAL
     bars, _ = one
     bound = least_plates(bars.sizes, bars.demands, bars.capacity) * world.exact_costs[0]
-    return (bound, "dual feasible functions of the widths") if bound > enough else (enough, "material bound")
+    return (bound, FUNCTIONS) if bound > enough else (enough, MATERIAL)
 
 
 def quick_plan(world: StripWorld, maker: Callable[..., Plan | None]) -> Uses | None:
@@ -132,7 +135,7 @@ class _Search:
     """Column generation, dives and branching on one world, with the best plan and bound so far."""
 
     def __init__(
-        self, world: StripWorld, best: Uses | None, bound: Fraction, how: str, out_of_time: Callable[[], bool]
+        self, world: StripWorld, best: Uses | None, bound: Fraction, how: Message, out_of_time: Callable[[], bool]
     ) -> None:
         self.world, self.best, self.bound, self.how = world, best, bound, how
         self.out_of_time = out_of_time
@@ -149,7 +152,7 @@ class _Search:
         """Work until the bound is met or the steps are done: three plain dives, exact work, deeper dives, branching."""
         world = self.world
         root = generate(world, self.master, world.demands, world.limits, self._cost())
-        self._raise_bound(root.bound, "column generation bound over all sets of strips")
+        self._raise_bound(root.bound, COLUMNS)
         limit, done = STEPS if steps is None else steps, 0
         while not self._met() and not self.closed and done < max(1, limit) and not (done and self.out_of_time()):
             self._step(done, root.solution)
@@ -192,7 +195,7 @@ class _Search:
             return
         # To the end, as the values at the end leave few sets and arcs to look at.
         root = generate(world, self.master, world.demands, world.limits, self._cost(), to_end=True)
-        self._raise_bound(root.bound, "column generation bound over all sets of strips")
+        self._raise_bound(root.bound, COLUMNS)
         if self._met():
             return
         whole = Node(tuple(world.demands), tuple(world.limits), Counter(), Fraction(0), root.solution)
@@ -204,7 +207,7 @@ class _Search:
         self.closed = verdict.none and not world.overs
         if self.closed and not world.zone(0):  # with slivers barred it says nothing of the relaxed problem
             self.bound = cost_of(world, self.best)
-            self.how = way if verdict.exact else f"{way}, by HiGHS within its tolerance of 1e-6"
+            self.how = Message(way, facts=Facts(exact=verdict.exact))
 
     def _cost(self) -> Fraction | None:
         return None if self.best is None else cost_of(self.world, self.best)
@@ -214,7 +217,7 @@ class _Search:
         cost = self._cost()
         return cost is not None and not any(self.short) and cost <= self.bound
 
-    def _raise_bound(self, bound: Fraction, how: str) -> None:
+    def _raise_bound(self, bound: Fraction, how: Message) -> None:
         bound = rounded_to_costs(bound, self.world.costs)
         if bound > self.bound:
             self.bound, self.how = bound, how

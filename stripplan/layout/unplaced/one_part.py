@@ -27,7 +27,7 @@ from stripplan.model.plate import EdgeState
 
 CUTS: tuple[Direction, Direction] = ("across", "along")
 """By axis: a cut across brings the extent along x to size, a cut along that along y. The engines for rectangles have
-the same order (`DIRECTIONS` in `rectangles.ruin_recreate`)."""
+the same order (`DIRECTIONS` in `rectangles.search_task`)."""
 
 
 @dataclass(frozen=True)

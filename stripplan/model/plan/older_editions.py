@@ -75,7 +75,9 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
     ]
     if job["options"].get("end_stop") is None:
         job["options"] = {key: value for key, value in job["options"].items() if key != "end_stop"}
-    job["plates"] = [{key: each for key, each in plate.items() if key != "first" or each} for plate in job["plates"]]
+    job["plates"] = [
+        {key: each for key, each in plate.items() if key not in ("first", "note") or each} for plate in job["plates"]
+    ]
     rig = {**record["rig"], "measured": [_coded(each) for each in record["rig"]["measured"]]}
     if rig["seconds"]["tilt"] == Seconds.tilt and not any(rig[key] for key in rig if key.startswith("tilt_")):
         rig = {key: value for key, value in rig.items() if not key.startswith("tilt_")}
@@ -83,7 +85,10 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
     whole = {
         key: value for key, value in record.items() if value or key not in ("as_rectangles", "bevels", "hand_bevels")
     }
-    some = {**whole, "job": job, "rig": rig, "quotation": _quotation(record["quotation"])}
+    proof = {**record["proof"], **{of: _coded(record["proof"][of]) for of in ("plates", "cost")}}
+    total = None if record["total"] is None else _coded(record["total"])
+    quoted = _quotation(record["quotation"])
+    some = {**whole, "job": job, "rig": rig, "quotation": quoted, "proof": proof, "total": total}
     return some if record["bevels"] or record["hand_bevels"] else _without_bevels(some)
 
 
@@ -102,8 +107,9 @@ def _quotation(record: dict[str, Any] | None) -> dict[str, Any] | None:
 
 
 def _coded(record: dict[str, Any]) -> dict[str, Any]:
-    """Without code and facts where it comes from an edition that knew only the words."""
-    return {key: value for key, value in record.items() if key not in ("code", "facts") or record["code"]}
+    """Without codes and facts where it comes from an edition that knew only the words."""
+    known = record.get("code") or record.get("codes")
+    return {key: value for key, value in record.items() if key not in ("code", "codes", "facts") or known}
 
 
 def _before_totals(record: dict[str, Any]) -> dict[str, Any]:

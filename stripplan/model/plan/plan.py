@@ -163,12 +163,15 @@ class Totals:
 
 @dataclass(frozen=True, kw_only=True)
 class Bound:
-    """Something found beside the least that is possible, and how that bound was got."""
+    """Something found beside the least that is possible, and how that bound was got: in words, and by its `codes`, one
+    for each method that had a share in it.
+    """
 
     found: float
     bound: float
     how: str
     proven: bool = False
+    codes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -196,7 +199,8 @@ class TotalCost:
 
     `currency` is the job's money, or kilograms counted as steel where plates have no prices. `minute` is what a minute
     at the rig is worth, `minute_from` says why: the job's options, the rig's price of an hour, or so many kilograms of
-    plate for an hour, assumed. `bound` is what no layout and no order of the job can undercut, `how` how it was got.
+    plate for an hour, assumed. `bound` is what no layout and no order of the job can undercut, `how` how it was
+    got, in words and by its `code`.
     """
 
     currency: Literal["money", "kg"]
@@ -208,6 +212,7 @@ class TotalCost:
     total: float
     bound: float
     how: str
+    code: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -5,7 +5,6 @@ Of every plate that was begun: plate = parts + offcuts + scrap + kerf, by area.
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -17,14 +16,12 @@ from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.model.plan.progress import CutProgress
 from stripplan.model.plate import EdgeState, PlateRolling
-from stripplan.model.polygon import largest_rectangle
+from stripplan.model.polygon import moved
 from stripplan.model.rack.keep import KeepRule, is_kept
-from stripplan.model.rack.piece import CUT, Edges, RackPiece
+from stripplan.model.rack.piece import CUT, SLANTED, Edges, RackPiece, rectangle_in
 
 SAME = 0.01
 """Two coordinates closer than this are one [mm]."""
-SLANTED = "has slanted edges: square it up to this size first"
-"""Note of a piece that is known by the largest rectangle in it."""
 LeftKind = Literal["part", "offcut", "scrap"]
 
 
@@ -103,8 +100,7 @@ def _left(plan: Plan, plate: PlanPlate, piece: Piece, sound: bool, tag: str, rul
 def _sides(piece: Piece) -> tuple[float, float]:
     """Sizes along x and y; of a piece with slanted edges those of the largest rectangle in it, down to a tenth."""
     if not piece.is_rectangle:
-        long, short = largest_rectangle(piece.outline)
-        return math.floor(long * 10) / 10, math.floor(short * 10) / 10
+        return rectangle_in(piece.outline)
     x0, y0, x1, y1 = piece.box
     return x1 - x0, y1 - y0
 
@@ -129,6 +125,7 @@ def _on_the_rack(plan: Plan, plate: PlanPlate, piece: Piece, tag: str) -> RackPi
         edges=_edges(states) if piece.is_rectangle else CUT,
         note="" if piece.is_rectangle else SLANTED,
         rolling=rolling,
+        outline=() if piece.is_rectangle else moved(piece.outline, -x0, -y0),
         code=f"stripplan:{tag}:{piece.id}",
         from_plan=tag,
     )

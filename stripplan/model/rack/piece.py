@@ -10,6 +10,7 @@ from typing import Literal, get_args
 
 from stripplan.model.offcut import SAME
 from stripplan.model.plate import EdgeState, PlateRolling, plate_mass
+from stripplan.model.polygon import Outline, area, largest_rectangle
 
 PieceKind = Literal["plate", "offcut"]
 State = Literal["there", "used", "written_off"]
@@ -28,7 +29,8 @@ class RackPiece:
     `number` is that of the book, 0 before it is in one. `edges` are the states of the edges y = 0, x = length,
     y = width, x = 0. `code` is what the code of its label says, `added` and `gone` are days (ISO 8601). `job` is whom
     it is reserved for, "" where it is free, `plan` the id of the plan that does. `from_plan` is the plan that it was
-    left by.
+    left by. `outline` are the corners of a piece with slanted edges, counter-clockwise, empty of a rectangle: `length`
+    and `width` are then the largest rectangle in it, to be cut out first.
     """
 
     number: int = 0
@@ -52,6 +54,7 @@ class RackPiece:
     job: str = ""
     plan: str = ""
     from_plan: str = ""
+    outline: Outline = ()
 
     def __post_init__(self) -> None:
         # thousands are made for one list: what is right passes in few steps
@@ -75,13 +78,27 @@ class RackPiece:
 
     @property
     def area(self) -> float:
-        """Area [mm2]."""
-        return self.length * self.width
+        """Area of its metal [mm2]."""
+        return area(self.outline) if self.outline else self.length * self.width
 
     @property
     def mass(self) -> float:
         """Mass [kg]."""
-        return plate_mass(self.length, self.width, self.thickness, self.material)
+        return plate_mass(self.area, 1.0, self.thickness, self.material)
+
+
+SLANTED = "has slanted edges: square it up to this size first"
+"""What is told of a piece that is known by the largest rectangle in it."""
+
+
+def rectangle_in(outline: Outline) -> tuple[float, float]:
+    """The largest rectangle in a convex outline, down to a tenth [mm].
+
+    >>> rectangle_in(((0.0, 0.0), (400.0, 0.0), (0.0, 300.0)))
+    (200.0, 150.0)
+    """
+    long, short = largest_rectangle(outline)
+    return math.floor(long * 10 + 0.05) / 10, math.floor(short * 10 + 0.05) / 10  # as near as it is found
 
 
 def piece_name(number: int) -> str:

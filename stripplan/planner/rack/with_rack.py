@@ -16,7 +16,7 @@ from stripplan.model.job import Job
 from stripplan.model.material import family_of, serves, word
 from stripplan.model.part import Part, Strip
 from stripplan.model.plate import Plate, PlateRolling
-from stripplan.model.rack.piece import RackPiece, fits, kind_name
+from stripplan.model.rack.piece import SLANTED, RackPiece, fits, kind_name
 from stripplan.model.rig import Rig
 from stripplan.planner.settling.materials import with_materials
 from stripplan.rig.machine.limits import SAME_THICKNESS
@@ -204,6 +204,7 @@ def _kinds(group: _Group, pieces: Iterable[RackPiece], prices: _Prices) -> list[
             each.measured,
             each.rolling,
             each.out_of_square,
+            bool(each.outline),
         )
         alike[key].append(each)
     return [
@@ -233,7 +234,7 @@ def _chosen(group: _Group, kinds: Sequence[_Kind]) -> list[_Kind]:
                 lines.remove(line)
                 continue
             taken[at] = None
-            area += kinds[at].piece.area * len(kinds[at].numbers)
+            area += kinds[at].piece.length * kinds[at].piece.width * len(kinds[at].numbers)
     return [kinds[at] for at in sorted(taken)]
 
 
@@ -275,6 +276,7 @@ def _plate(kind: _Kind, group: _Group, name: str) -> Plate:
         out_of_square=piece.out_of_square,
         edges=piece.edges,
         rolling=piece.rolling,
+        note=SLANTED if piece.outline else "",
     )
 
 

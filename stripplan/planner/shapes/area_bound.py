@@ -22,8 +22,9 @@ from stripplan.model.part import Part, Shape, Strip
 from stripplan.model.polygon import area, perimeter
 from stripplan.planner.settled import Group, Settled
 from stripplan.planner.total.total_cost import least_hands
+from stripplan.wording.message import Message
 
-HOW, HOW_IN_ALL = "area of the parts", "area of the parts, the least cuts of any layout, offcuts at their most"
+HOW, HOW_IN_ALL = Message("bound_area"), Message("bound_area_in_all")
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,7 @@ from stripplan.layout import Mix
 from stripplan.model.job import Aim, Job
 from stripplan.model.part import Part, Shape
 from stripplan.model.pattern import Leaf
-from stripplan.model.plan.plan import AsRectangles, Bound, PartLine, Plan
+from stripplan.model.plan.plan import AsRectangles, PartLine, Plan
 from stripplan.model.polygon import angles
 from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Block, Freed
@@ -33,8 +33,10 @@ from stripplan.planner.settled import Settled, settle
 from stripplan.planner.shapes.area_bound import HOW, HOW_IN_ALL, area_bound
 from stripplan.planner.shapes.blocks_of_job import ShapesOfJob, rectangle_for, shapes_of_job, tree_of_block
 from stripplan.planner.total.cheapest import layout_to_take
+from stripplan.planner.total.proof import bound_by
 from stripplan.sequence import BenchPiece, with_blocks
 from stripplan.wording.message import Facts, Message, length
+from stripplan.wording.show import worded
 
 SHARP = 30.0
 """Corners sharper than so are told [deg]: common practice, no source."""
@@ -256,9 +258,11 @@ def _bounded(made: Plan, shapes: ShapesOfJob, *, complete: bool) -> Plan:
     met = complete and plates == proof.plates.found
     proof = replace(
         proof,
-        plates=Bound(found=proof.plates.found, bound=plates, how=HOW, proven=met),
-        cost=Bound(found=proof.cost.found, bound=cost, how=HOW, proven=complete and cost >= proof.cost.found - 1e-9),
+        plates=bound_by([HOW], found=proof.plates.found, bound=plates, proven=met),
+        cost=bound_by([HOW], found=proof.cost.found, bound=cost, proven=complete and cost >= proof.cost.found - 1e-9),
     )
-    least = min(total.total, math.floor(bound.total * 1e5) / 1e5) if complete else 0.0
-    how = HOW_IN_ALL if complete else total.how
-    return replace(made, proof=proof, total=replace(total, bound=least, how=how))
+    if not complete:
+        return replace(made, proof=proof, total=replace(total, bound=0.0))
+    least = min(total.total, math.floor(bound.total * 1e5) / 1e5)
+    total = replace(total, bound=least, how=worded(HOW_IN_ALL).text, code=HOW_IN_ALL.code)
+    return replace(made, proof=proof, total=total)

@@ -13,9 +13,10 @@ from stripplan.model.rig import Process, Rig
 from stripplan.planner.order.bench_plates import BenchPlate
 from stripplan.planner.settled import Settled
 from stripplan.rig.machine.timing import post_flow_seconds, return_seconds
+from stripplan.wording.message import Message
+from stripplan.wording.show import worded
 
-HOW = "bound on plates, the least cuts of any layout, offcuts at their most"
-NONE = "no bound: not all parts are made"
+HOW, NONE = Message("bound_in_all"), Message("no_bound")
 
 
 def total_cost(
@@ -40,6 +41,7 @@ def total_cost(
     bought, hands = sum(values[plate.id] for plate in plates), worth.minute * totals.minutes
     total = bought + hands - offcuts
     least = _least(settled) if complete else None
+    how = NONE if least is None else HOW
     return TotalCost(
         currency=worth.currency,
         plates=bought,
@@ -49,7 +51,8 @@ def total_cost(
         offcuts=offcuts,
         total=total,
         bound=0.0 if least is None else min(total, math.floor(least * 1e5) / 1e5),
-        how=NONE if least is None else HOW,
+        how=worded(how).text,
+        code=how.code,
     )
 
 

@@ -6,7 +6,7 @@ part of a job (bow, bevel, a fence out of parallel) does not average out and is 
 is the plain sum of half-widths, as in chains of dimensions on drawings (common practice). A known error moves the
 middle and is added with its sign.
 
-Nothing is taken as measured that was not: what is left out is assumed, carries its source in `note`, and is named in
+Nothing is taken as measured that was not: what is left out is assumed, and is named in
 `assumed`.
 """
 
@@ -37,6 +37,8 @@ PARALLEL = "fence parallel to travel"
 BOW = "bow"
 BEVEL = "bevel"
 SHIFT = "known error"
+NAMES = (READING, ZERO, KERF, RAIL, MARKING, DRESSING, PARALLEL, BOW, BEVEL, SHIFT)
+"""Of the causes, as they stand in a plan file."""
 
 HALF_STEP = 0.25
 """Half a step of a scale read to 0.5 mm [mm]: the built-in profile's."""
@@ -59,26 +61,13 @@ BEVEL_ANGLE = 3.0
 
 _EPS = 1e-9
 
-_ADVICE: Mapping[str, str] = {
-    READING: "set the fence by a stop block or a measured strip, or read it on a finer scale",
-    ZERO: "find the fence zero from measured strips",
-    KERF: "measure the kerf from test cuts",
-    RAIL: "straighten the rail, or shim it",
-    MARKING: "set the cut by the fence in place of a mark",
-    DRESSING: "dress the datum edge clean, or keep a mill edge on the fence",
-    PARALLEL: "set the fence parallel by a strip measured at both ends",
-    BOW: "make the strip bow less: two cut edges, a wider strip, time to cool",
-    BEVEL: "bring the bevel down: stand-off, nozzle, speed, the part on the square side",
-    SHIFT: "correct the fence by that",
-}
-
 
 @dataclass(frozen=True)
 class Contribution:
     """One thing that makes a dimension untrue: greatest error `half_width` [mm] and standard uncertainty `u` [mm].
 
     `systematic` acts the same way on every part and counts with its half-width outside the root. `assumed` was not
-    measured; `note` says where the figure comes from.
+    measured.
 
     >>> Contribution.within("reading", 0.25).u, Contribution.known("zero", 0.1).half_width
     (0.14433756729740646, 0.2)
@@ -89,7 +78,6 @@ class Contribution:
     u: float
     systematic: bool = False
     assumed: bool = False
-    note: str = ""
 
     def __post_init__(self) -> None:
         for what, value in (("half-width", self.half_width), ("u", self.u)):
@@ -110,17 +98,16 @@ class Contribution:
         settings: int = 1,
         systematic: bool = False,
         assumed: bool = False,
-        note: str = "",
     ) -> Contribution:
         """Known only to lie within ± `half_width`; met in `settings` independent ones, each counting `times` over."""
         half = abs(times) * half_width
         u = rectangular_u(half) * math.sqrt(settings)
-        return Contribution(name, half * settings, u, systematic, assumed, note)
+        return Contribution(name, half * settings, u, systematic, assumed)
 
     @staticmethod
-    def known(name: str, u: float, *, times: float = 1.0, assumed: bool = False, note: str = "") -> Contribution:
+    def known(name: str, u: float, *, times: float = 1.0, assumed: bool = False) -> Contribution:
         """Known by its standard uncertainty, counting `times` over; the worst case takes twice that."""
-        return Contribution(name, COVERAGE * abs(times) * u, abs(times) * u, False, assumed, note)
+        return Contribution(name, COVERAGE * abs(times) * u, abs(times) * u, False, assumed)
 
 
 @dataclass(frozen=True)
@@ -294,7 +281,6 @@ class Expected:
     classes: Classes
     tolerance: float | None
     improvements: tuple[Improvement, ...]
-    notes: tuple[str, ...]
 
     @property
     def deviation(self) -> float:
@@ -317,11 +303,6 @@ class Expected:
         return None if self.tolerance is None else self.deviation <= self.tolerance + _EPS
 
     @property
-    def meets_at_worst(self) -> bool | None:
-        """Whether it is met with everything at its worst; None where it has none."""
-        return None if self.tolerance is None else self.worst_case <= self.tolerance + _EPS
-
-    @property
     def first(self) -> Improvement | None:
         """What to improve first; None where nothing is left to improve."""
         return self.improvements[0] if self.improvements else None
@@ -342,19 +323,6 @@ class Expected:
         return Message(
             "improve", facts=Facts(first=self.first.message, asked=quantity(round(self.tolerance, 3))), says=says
         )
-
-    @property
-    def text(self) -> str:
-        """One line for the sheet."""
-        words = (
-            f"{mm(self.nominal)} mm expected within ±{_mm(self.deviation)} mm (worst case {_mm(self.worst_case)} mm): "
-        )
-        words += self.classes.text
-        if self.tolerance is not None:
-            asked = f"±{mm(self.tolerance)} mm asked"
-            verdict = "met at worst too" if self.meets_at_worst else "met" if self.meets else "not met"
-            words += f"; {asked}, {verdict}"
-        return words + (f"; assumed: {', '.join(self.assumed)}" if self.assumed else "")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -438,18 +406,14 @@ def width_stack(size: Dimension, rig: RigErrors) -> Expected:
         parts += _fence(size.chain, rig.half_step, rig.fence_u)
     if size.chain.half_kerfs:
         parts.append(_kerf(abs(size.chain.half_kerfs) / 2, rig.kerf, rig.kerf_half_width, rig.kerf_u))
-    parts.append(_given(RAIL, rig.rail, RAIL_HALF_WIDTH, "assumed, no source"))
+    parts.append(_given(RAIL, rig.rail, RAIL_HALF_WIDTH))
     if size.chain.marked:
-        parts.append(
-            _given(MARKING, rig.marking, MARK_HALF_WIDTH, "common practice, no source", settings=size.chain.marked)
-        )
+        parts.append(_given(MARKING, rig.marking, MARK_HALF_WIDTH, settings=size.chain.marked))
     if size.dressed_edges:
-        parts.append(
-            _given(DRESSING, rig.dressing, DRESSING_HALF_WIDTH, "assumed, no source", settings=size.dressed_edges)
-        )
+        parts.append(_given(DRESSING, rig.dressing, DRESSING_HALF_WIDTH, settings=size.dressed_edges))
     if size.chain.settings:
         out = None if rig.fence_angle is None else _over(rig.fence_angle, size.length)
-        parts.append(_given(PARALLEL, out, PARALLEL_OVER_CUT, "common practice for rails, no source", systematic=True))
+        parts.append(_given(PARALLEL, out, PARALLEL_OVER_CUT, systematic=True))
     if bow:
         parts.append(_bow(rig.camber, bow))
     wedge = (
@@ -457,12 +421,7 @@ def width_stack(size: Dimension, rig: RigErrors) -> Expected:
         * size.thickness
         * size.bevelled_edges
     )
-    parts.append(
-        Contribution.within(
-            BEVEL, wedge, systematic=True, assumed=rig.bevel is None,
-            note="" if rig.bevel is not None else f"ordinary plasma edge, {BEVEL_ANGLE:g} deg: training material",
-        )
-    )  # fmt: skip
+    parts.append(Contribution.within(BEVEL, wedge, systematic=True, assumed=rig.bevel is None))
     parts = [replace(each, assumed=True) if each.name in rig.assumed else each for each in parts if each.half_width > 0]
     stack = Stack(tuple(parts), size.chain.half_kerfs / 2 * size.kerf_bias + size.reading_error)
     return _expected(size.nominal, size.thickness, stack, size.tolerance, size.length, size.width, size.process)
@@ -483,7 +442,6 @@ def improvements(stack: Stack) -> tuple[Improvement, ...]:
             cause=name,
             shift_mm=stack.shift,
             assumed=name in stack.assumed,
-            way=_ADVICE.get(name, ""),
             now=quantity(stack.deviation),
             halved=quantity(halved),
             without=quantity(without),
@@ -498,9 +456,7 @@ def improvements(stack: Stack) -> tuple[Improvement, ...]:
 
 def _fence(chain: ErrorCounts, half_step: float | None, fence_u: float | None) -> list[Contribution]:
     """Reading and zero of the fence, as often as the chain has them."""
-    reading = _given(
-        READING, half_step, HALF_STEP, "the built-in profile's scale", times=chain.common, settings=chain.settings
-    )
+    reading = _given(READING, half_step, HALF_STEP, times=chain.common, settings=chain.settings)
     if not chain.zero_count:
         return [reading]
     zero = Contribution.known(
@@ -508,7 +464,6 @@ def _fence(chain: ErrorCounts, half_step: float | None, fence_u: float | None) -
         FENCE_U if fence_u is None else fence_u,
         times=chain.zero_count,
         assumed=fence_u is None,
-        note="assumed, no source" if fence_u is None else "",
     )
     return [reading, zero]
 
@@ -520,24 +475,21 @@ def _kerf(times: float, kerf: float | None, half_width: float | None, u: float |
     if half_width is not None:
         return Contribution.within(KERF, half_width, times=times)
     guess = KERF_HALF_WIDTH if kerf is None else KERF_SHARE * kerf
-    note = "assumed, no source" if kerf is None else "a tenth of the kerf: common practice, no source"
-    return Contribution.within(KERF, guess, times=times, assumed=True, note=note)
+    return Contribution.within(KERF, guess, times=times, assumed=True)
 
 
 def _bow(camber: float | BowEstimate, bow: float) -> Contribution:
     """The bow of the edge on the fence; a model that is not calibrated counts as assumed."""
     if not isinstance(camber, BowEstimate):
         return Contribution.within(BOW, bow, systematic=True)
-    words = [] if camber.calibrated else ["model, not calibrated"]
-    words += ["beyond the model, so only a warning"] if camber.beyond_model else []
-    return Contribution.within(BOW, bow, systematic=True, assumed=bool(words), note=", ".join(words))
+    known = camber.calibrated and not camber.beyond_model
+    return Contribution.within(BOW, bow, systematic=True, assumed=not known)
 
 
 def _given(
     name: str,
     value: float | None,
     default: float,
-    note: str,
     *,
     times: float = 1.0,
     settings: int = 1,
@@ -551,7 +503,6 @@ def _given(
         settings=settings,
         systematic=systematic,
         assumed=value is None,
-        note=note if value is None else "",
     )
 
 
@@ -576,12 +527,8 @@ def _expected(
     thermal = class_met(
         stack.without(BEVEL).deviation, thickness, nominal, length=length, width=across, process=process
     )
-    notes = list(thermal.notes) + [
-        each for each in whole.notes if each.startswith("ISO 2768") and each not in thermal.notes
-    ]
-    notes += [f"{each.name}: {each.note}" for each in stack.contributions if each.note]
     classes = replace(thermal, iso_2768=whole.iso_2768)
-    return Expected(nominal, stack, classes, tolerance, improvements(stack), tuple(notes))
+    return Expected(nominal, stack, classes, tolerance, improvements(stack))
 
 
 def _refuse(
@@ -601,9 +548,9 @@ def _refuse(
         for name, each in angles.items()
         if each is not None and not abs(each) < 45
     ]
-    unknown = [name for name in assumed if name not in _ADVICE]
+    unknown = [name for name in assumed if name not in NAMES]
     if unknown:
-        faults.append(f"assumed {', '.join(map(repr, unknown))} is not known; known are {', '.join(_ADVICE)}")
+        faults.append(f"assumed {', '.join(map(repr, unknown))} is not known; known are {', '.join(NAMES)}")
     if faults:
         raise ValueError("; ".join(faults))
 
@@ -614,11 +561,6 @@ def _fits(value: float | None, least: float = 0.0) -> bool:
 
 def _words(name: str, value: float | None, rule: str) -> str:
     return f"{name.replace('_', ' ')} {value}: {rule}"
-
-
-def _mm(value: float) -> str:
-    """Two decimals, for sentences."""
-    return f"{value:.2f}"
 
 
 def width_error(angle: float, length: float) -> float:

@@ -22,7 +22,7 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from stripplan.errors import FiguresError
-from stripplan.rig.process.kerf import mm, scatter_or_reading
+from stripplan.rig.process.kerf import scatter_or_reading
 from stripplan.rig.process.speed import CONDUCTIVITY, HEAT_CAPACITY, MELTING_RISE
 from stripplan.rig.standards import Limit, iso_2768_straightness
 from stripplan.rig.uncertainty import Estimate, coverage_factor, resolution_u
@@ -110,7 +110,7 @@ class BowEstimate:
     """About how far a strip will bow over its length [mm], from `low` to `high`.
 
     `calibrated` is True where C comes from measured strips. `beyond_model`: so narrow that it is hot right through, and
-    the figures are only a warning. `hot_edges` counts the long edges that were cut. `note` says what the range means.
+    the figures are only a warning. `hot_edges` counts the long edges that were cut.
     """
 
     bow: float
@@ -119,19 +119,6 @@ class BowEstimate:
     calibrated: bool
     beyond_model: bool
     hot_edges: int
-    note: str
-
-    @property
-    def text(self) -> str:
-        """One line for the sheet.
-
-        >>> bow(1000, 50, (0.00556, 0)).text
-        'bow about 2.22 mm (1.11 to 4.45), model, not calibrated'
-        """
-        words = f"bow about {short_mm(self.bow)} mm ({short_mm(self.low)} to {short_mm(self.high)})"
-        if self.hot_edges and not self.calibrated:
-            words += ", model, not calibrated"
-        return f"{words}, bow beyond model" if self.beyond_model else words
 
 
 # --- the constant C -------------------------------------------------------------------------------------------------
@@ -279,11 +266,7 @@ def bow(
     else:
         low, high = NOT_CALIBRATED[0] * apart, NOT_CALIBRATED[1] * constant
     narrow = beyond_model(width, hottest, steel=steel)
-    note = _note(own, calibrated, hot_edges, residue)
-    if narrow:
-        least = short_mm(least_width_of_model(hottest, steel=steel))
-        note += f" Narrower than {least} mm it is hot right through: expect to straighten it."
-    return BowEstimate(constant * slender, low * slender, high * slender, calibrated, narrow, hot_edges, note)
+    return BowEstimate(constant * slender, low * slender, high * slender, calibrated, narrow, hot_edges)
 
 
 def tension_block(constant: float, *, steel: Steel = MILD_STEEL) -> float:
@@ -317,15 +300,12 @@ def beyond_model(width: float, constant: float, *, steel: Steel = MILD_STEEL) ->
 def straightness_limit(length: float, asked: float | None = None) -> Limit:
     """How far a strip of `length` [mm] may bow [mm]: what is `asked`, else ISO 2768-2 class L; no value above 3 m.
 
-    >>> straightness_limit(1000).value, straightness_limit(1000).note
-    (1.2, 'ISO 2768-2 class L, as nothing else is asked')
+    >>> straightness_limit(1000).value, straightness_limit(1000, 3).value
+    (1.2, 3)
     """
     if asked is not None:
         return Limit(positive(limit=asked), "asked")
-    found = iso_2768_straightness("L", length)
-    if found.value is None:
-        return found
-    return Limit(found.value, found.status, "ISO 2768-2 class L, as nothing else is asked")
+    return iso_2768_straightness("L", length)
 
 
 # --- checks and words -----------------------------------------------------------------------------------------------
@@ -338,27 +318,6 @@ def _half_of_next(constant: Estimate) -> float:
     if constant.n < SHOWS_SCATTER:
         scatter = max(scatter, SCATTER * constant.value)
     return coverage_factor(constant.dof) * math.hypot(constant.u, scatter)
-
-
-def _note(own: Sequence[float | Estimate], calibrated: bool, hot_edges: int, residue: float) -> str:
-    """What the range means, in words."""
-    if not own:
-        return "No cut edge: as straight as the plate was. Sheet cut from coil may bow by its own stress, either way."
-    if calibrated:
-        counts = [each.n for each in own if isinstance(each, Estimate)]
-        strips = "1 strip" if min(counts) == 1 else f"{min(counts)} strips"
-        text = f"Calibrated with {strips} measured on the rig."
-        if min(counts) < SHOWS_SCATTER:
-            text += (
-                f" They do not show how strips scatter: {SCATTER:.0%} of C is assumed. Measure {SHOWS_SCATTER} or more."
-            )
-    else:
-        text = (
-            "Model, not calibrated: half to twice is likely. Measure strips with one cut edge to make it the rig's own."
-        )
-    if hot_edges == 2:
-        return f"{text} Two hot edges cancel; {residue:.0%} of the hotter one's bow is kept back as a guess."
-    return f"{text} Hollow on the cut edge."
 
 
 def edge_values(edges: Sequence[float | Estimate]) -> tuple[float, float]:
@@ -427,12 +386,3 @@ def _refuse_narrow(strips: Strips, constant: float) -> None:
             faults.append(Message("of_row", facts=Facts(row=row, what=Message("strip_hot_through", facts=facts))))
     if faults:
         raise FiguresError(*faults)
-
-
-def short_mm(value: float) -> str:
-    """A bow for a sentence: two decimals below 10 mm, else one, no idle zeros.
-
-    >>> short_mm(2.224), short_mm(12.34), short_mm(1.2)
-    ('2.22', '12.3', '1.2')
-    """
-    return mm(round(value, 2 if value < 10 else 1))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from stripplan.rig.process.camber import MILD_STEEL, Steel, edge_values, heat_of_constant, not_below, positive
 from stripplan.rig.uncertainty import Estimate
@@ -12,18 +11,6 @@ from stripplan.rig.uncertainty import Estimate
 TOUCH = 48.0
 """Bare metal that may be held for ten minutes [deg C]: ISO 13732-1, from memory (fair); 51 for a minute, 55 for 10 s,
 65 for 1 s."""
-
-
-@dataclass(frozen=True)
-class StripHeat:
-    """How hot a strip is: mean `rise` [K] once heat has spread, mean `temperature` [deg C], `spread` [s], `until_touch`
-    [s] until bare metal may be held for minutes. Models all; `note` is the caution."""
-
-    rise: float
-    temperature: float
-    spread: float
-    until_touch: float
-    note: str
 
 
 def mean_rise(width: float, edges: Sequence[float | Estimate], *, steel: Steel = MILD_STEEL) -> float:
@@ -70,34 +57,6 @@ def cooling_time(thickness: float, rise: float, left: float, *, steel: Steel = M
     not_below(rise=rise)
     positive(left=left)
     return cooling_constant(thickness, steel=steel) * math.log(rise / left) if rise > left else 0.0
-
-
-def strip_heat(
-    width: float,
-    thickness: float,
-    edges: Sequence[float | Estimate],
-    *,
-    ambient: float = 20.0,
-    touch: float = TOUCH,
-    steel: Steel = MILD_STEEL,
-) -> StripHeat:
-    """How hot a strip of `width` and `thickness` [mm] comes off the rig and how long it stays so, `ambient` and `touch`
-    [deg C].
-
-    >>> from stripplan.rig.process.camber import heat_constant
-    >>> found = strip_heat(50, 6, (heat_constant(762, 1.5), heat_constant(762, 1.5)))
-    >>> round(found.temperature), round(found.until_touch / 60)
-    (108, 19)
-    """
-    if not (math.isfinite(ambient) and math.isfinite(touch) and touch > ambient):
-        raise ValueError(f"touch {touch} deg C must lie above ambient {ambient} deg C, or the strip never cools so far")
-    rise, spread = mean_rise(width, edges, steel=steel), spread_time(width, steel=steel)
-    cooling = cooling_time(thickness, rise, touch - ambient, steel=steel)
-    note = (
-        "An estimate. The cut edge is far hotter than the mean at first, and a hot strip looks like a cold one: gloves "
-        "and tongs, and feel for heat before a bare hand goes near."
-    )
-    return StripHeat(rise, ambient + rise, spread, spread + cooling if cooling else 0.0, note)
 
 
 def gradient_left(seconds: float, width: float, *, steel: Steel = MILD_STEEL) -> float:

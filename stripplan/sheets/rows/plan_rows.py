@@ -121,6 +121,7 @@ def _stock(bench: Bench, plate: PlanPlate) -> StockRow:
     given = next((each for each in bench.plan.job.plates if each.name == plate.stock), None)
     notes = ["offcut"] if given is not None and given.offcut else []
     notes += [] if plate.measured else ["nominal size, not measured"]
+    notes += [given.note] if given is not None and given.note else []
     if root.id not in bench.cut_in:
         notes.append(f"no cut: it is {bench.name(root) or root.kind} as it stands")
     return StockRow(

@@ -1,4 +1,4 @@
-"""Sentences about parts that cannot be made."""
+"""Sentences about parts that cannot be made; how bounds were got, methods by their names."""
 
 from __future__ import annotations
 
@@ -109,11 +109,40 @@ CHANGES: dict[str, Sentence] = {
 }
 """Changes with which a part could be made."""
 
+
+def _columns_of_family(facts: Facts) -> str:
+    stages = "two" if facts["stages"] == 2 else "three"
+    trimming = " with trimming" if facts["trimming"] else ""
+    first = ", first cuts {first}" if facts["first"] else ""
+    return f"column generation bound over all patterns of {stages} stages{trimming}{first}"
+
+
+def _one_less(text: str) -> Sentence:
+    return Sentence(lambda facts: text if facts["exact"] else f"{text}, by HiGHS within its tolerance of 1e-6")
+
+
+BOUNDS: dict[str, Sentence] = {
+    "bound_material": Sentence("material bound"),
+    "bound_functions": Sentence("dual feasible functions"),
+    "bound_functions_of_widths": Sentence("dual feasible functions of the widths"),
+    "bound_columns_of_strips": Sentence("column generation bound over all sets of strips"),
+    "bound_columns": Sentence("column generation bound over all patterns of any depth"),
+    "bound_columns_of_family": Sentence(_columns_of_family),
+    "bound_sets": _one_less("no plan with one plate less among all sets of strips that it could use"),
+    "bound_arcs": _one_less("arc-flow integer programme has no plan with one plate less"),
+    "bound_one_plate": Sentence("exact search of one plate"),
+    "bound_area": Sentence("area of the parts"),
+    "bound_area_in_all": Sentence("area of the parts, the least cuts of any layout, offcuts at their most"),
+    "bound_in_all": Sentence("bound on plates, the least cuts of any layout, offcuts at their most"),
+    "no_bound": Sentence("no bound: not all parts are made"),
+}
+
 SEARCHED = "{steps} steps of the search, then plate by plate, part by part"
 
 SENTENCES: dict[str, Sentence] = {
     **STOPPED,
     **CHANGES,
+    **BOUNDS,
     "size_as_cut": Sentence("{width:g-} x {length:g}"),
     "width_as_cut": Sentence("{width:g}"),
     "plates_there": Sentence("{about}: {limit}"),

@@ -9,16 +9,30 @@ BROUGHT = "Halved, ±{now:.2f} becomes ±{halved:.2f}; without it, ±{without:.2
 GAIN = "about {after:.7g} in place of {now:.7g}."
 
 
+WAYS: dict[str, str] = {
+    "fence reading": "set the fence by a stop block or a measured strip, or read it on a finer scale",
+    "fence zero": "find the fence zero from measured strips",
+    "kerf": "measure the kerf from test cuts",
+    "rail straightness": "straighten the rail, or shim it",
+    "marking by hand": "set the cut by the fence in place of a mark",
+    "dressing of the datum edge": "dress the datum edge clean, or keep a mill edge on the fence",
+    "fence parallel to travel": "set the fence parallel by a strip measured at both ends",
+    "bow": "make the strip bow less: two cut edges, a wider strip, time to cool",
+    "bevel": "bring the bevel down: stand-off, nozzle, speed, the part on the square side",
+    "known error": "correct the fence by that",
+}
+"""What helps against each cause, by its name in a plan file."""
+
+
 def _improve(facts: Facts) -> str:
     assumed = ", assumed" if facts["assumed"] else ""
-    way = "{way}. " if facts["way"] else ""
-    return f"{{cause}}{assumed}: {way}{BROUGHT}"
+    return f"{{cause}}{assumed}: {WAYS[str(facts['cause'])]}. {BROUGHT}"
 
 
 def _improve_shift(facts: Facts) -> str:
     """What the fence is corrected by stays in mm: so is its scale."""
     assumed = ", assumed" if facts["assumed"] else ""
-    return f"{{cause}} of {{shift_mm:+.2f}} mm{assumed}: {{way}}. {BROUGHT}"
+    return f"{{cause}} of {{shift_mm:+.2f}} mm{assumed}: {WAYS[str(facts['cause'])]}. {BROUGHT}"
 
 
 def _wider(facts: Facts) -> str:

@@ -9,7 +9,9 @@ import pytest
 
 from stripplan import kernel
 from stripplan.layout.objective import Objective, StockTerms
-from stripplan.layout.rectangles.ruin_recreate import MANY, Compiled, Search, SearchItem, SearchStock, Task
+from stripplan.layout.rectangles.compiled_search import Compiled
+from stripplan.layout.rectangles.ruin_recreate import Search
+from stripplan.layout.rectangles.search_task import MANY, SearchItem, SearchStock, Task
 from tests.checking import few
 from tests.layout.rectangles.test_ruin_recreate import check, random_task, run
 

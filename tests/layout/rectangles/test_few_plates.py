@@ -9,8 +9,8 @@ import pytest
 
 from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles import few_plates
+from stripplan.layout.rectangles.compiled_search import search_of
 from stripplan.layout.rectangles.few_plates import better_by_few_plates
-from stripplan.layout.rectangles.ruin_recreate import search_of
 from stripplan.layout.rectangles.search import task_of
 from stripplan.layout.rectangles.total_search import search_by_total
 from stripplan.layout.stop_rule import never

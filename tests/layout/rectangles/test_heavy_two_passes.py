@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from stripplan import plan
 from stripplan.errors import CannotMakeError
-from stripplan.layout.rectangles.ruin_recreate import SearchStock
+from stripplan.layout.rectangles.search_task import SearchStock
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, Options
 from stripplan.model.part import Part, Rectangle, Strip

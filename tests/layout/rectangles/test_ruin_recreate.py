@@ -9,7 +9,9 @@ from hypothesis import strategies as st
 
 from stripplan import kernel
 from stripplan.layout.feasible import limits_of
-from stripplan.layout.rectangles.ruin_recreate import MANY, Compiled, Found, Search, SearchItem, SearchStock, Task
+from stripplan.layout.rectangles.compiled_search import Compiled
+from stripplan.layout.rectangles.ruin_recreate import Search
+from stripplan.layout.rectangles.search_task import MANY, Found, SearchItem, SearchStock, Task
 from stripplan.layout.tree import Tree
 from stripplan.model.cut_rules import CutRules
 from tests.checking import few

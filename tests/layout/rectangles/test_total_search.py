@@ -11,7 +11,7 @@ import pytest
 from stripplan.layout.objective import HandTimes, Objective, objective_of
 from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.beginnings import Candidate, simpler_forms
-from stripplan.layout.rectangles.ruin_recreate import search_of
+from stripplan.layout.rectangles.compiled_search import search_of
 from stripplan.layout.rectangles.search import task_of
 from stripplan.layout.rectangles.total_search import search_by_total
 from stripplan.layout.stop_rule import never

@@ -134,7 +134,7 @@ def test_short_form_fits_twelve_cuts_a_page() -> None:
     assert sum(full) / len(full) >= 12
 
 
-@pytest.mark.parametrize("form", ["full", "short"])
+@pytest.mark.parametrize("form", few(1, ("short", "full")))
 def test_every_rest_is_called_one(form: pdf.Form) -> None:
     """The word REST stands before each time that the power source rests, in either form."""
     rests = [row.rest for row in sheet(everything()).cuts if row.rest]

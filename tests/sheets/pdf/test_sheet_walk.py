@@ -32,6 +32,7 @@ from stripplan.model.prices import Prices
 from stripplan.model.rig import Process, Rig
 from stripplan.sheets.cuts_csv import COLUMNS, cut_list
 from stripplan.sheets.pdf.setup_sheet import setup_sheet
+from tests.checking import few
 from tests.sheets.pdf.walking import AstrayError, Paper, Walk, raw, read, tag
 from tests.sheets.plans import PLANS, hair_strips, in_units
 from tests.sheets.rows.test_rows import frame_plan, two_plate_plan
@@ -116,8 +117,9 @@ SHORT = ("hair strips", "mils", "eighths", "name 0", "name 1", "name 4", "name 5
 """Walked in the short form alone, to be quick: most of the blocks of many cuts are alike."""
 FULL = ("name 2", "name 3", "name 7", "name 8", "name 9", "name 10", "name 11")
 """Not "name 6": the reader puts letters that are read from the right into another order than they are set in."""
+LONG = {("hair strips", "short"), ("bench", "full"), ("bench", "short"), ("everything", "short"), ("mils", "short")}
 WALKS = [
-    (n, f)
+    pytest.param(n, f, marks=pytest.mark.slow) if (n, f) in LONG else (n, f)
     for names, forms in ((BOTH, ("full", "short")), (SHORT, ("short",)), (FULL, ("full",)))
     for n in names
     for f in forms
@@ -418,12 +420,12 @@ def test_another_plan_is_not_followed(form: str) -> None:
 
 CELLS = (
     *SMALL,
-    "hair strips",
     "press stand",
     "two plates",
+    "everything",
+    "hair strips",
     "bench",
     "brackets",
-    "everything",
     *sorted(n for n in PLANS if n.startswith("name")),
 )
 
@@ -435,7 +437,7 @@ def listed(made: Plan) -> list[list[str]]:
     return rows
 
 
-@pytest.mark.parametrize("name", CELLS)
+@pytest.mark.parametrize("name", few(len(SMALL) + 3, CELLS))
 def test_every_cell_of_the_cut_list_is_the_plans(name: str) -> None:
     """Cell by cell, an apostrophe apart where a spreadsheet would reckon."""
     record = raw(SPECIMENS[name]())

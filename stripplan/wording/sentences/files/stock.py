@@ -16,6 +16,7 @@ SENTENCES: dict[str, Sentence] = {
     "stock.kind": Sentence("{said} is no kind of piece", "plate or offcut"),
     "stock.quantity": Sentence("{said} is no quantity", "1 to {most}"),
     "stock.cost": Sentence("{said} is no amount of money", "as 45.50, for one piece"),
+    "stock.outline": Sentence("{said} are no corners", "x,y of each in the order round the piece, as 0,0 400,0 0,300"),
     "stock.edges": Sentence("{said} are no edges", "mill, cut or dressed; one word for all, or four"),
     "stock.rolling": Sentence("{said} is no rolling direction", "length, width or none"),
     "stock.yes_or_no": Sentence("{said} is neither", "yes or no"),
