@@ -126,7 +126,7 @@ def _cuts(made: Plan) -> str:
     return f"{_count(len(made.cuts), 'cut')}, {', '.join(settings)}"
 
 
-def _bevels(made: Plan) -> Iterator[Block]:
+def _bevels(made: Plan) -> Iterator[Items]:
     """Bevels after the cuts, and what of them is left for the hand."""
     told = []
     if made.bevels:

@@ -9,7 +9,7 @@ of the tilt D / (sin(a) cos(a)) times, in radians; one of the plate's thickness 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stripplan.rig.accuracy.tolerance import (
     FENCE_U,
@@ -104,7 +104,7 @@ def root_stack(depth: float, angle: float, errors: BevelErrors) -> Stack:
     """
     per = root_per_line(angle)
     found = [
-        Contribution(each.name, per * each.half_width, per * each.u, each.systematic, each.assumed, each.note)
+        replace(each, half_width=per * each.half_width, u=per * each.u)
         for each in top_stack(angle, errors).contributions
     ]
     degree = root_per_degree(depth, angle)
