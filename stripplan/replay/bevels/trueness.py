@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from stripplan.model.part import Part, Rectangle, Shape
+from stripplan.model.part import Part, Shape
 from stripplan.model.plan.bevel import BevelCut
 from stripplan.model.plan.plan import ExpectedBevel, PartLine
+from stripplan.replay import metal as m
 from stripplan.replay.bevels.cuts import across, axis_of, process_named
 from stripplan.replay.bevels.section import Section, section
 from stripplan.replay.bevels.wanted import asked
@@ -17,6 +18,8 @@ from stripplan.replay.metal import NEAR
 
 A_LITTLE = 0.02
 """A line is laid so much off, and a tilt [mm, deg]: small enough for a slope."""
+ALIKE = 0.05
+"""Edges of a shape whose length, and reach of the piece from them, differ by no more may be one edge [mm]."""
 Doubted = dict[str, tuple[float, float, bool]]
 """By cause: half-width, standard uncertainty, whether it is assumed."""
 
@@ -51,12 +54,14 @@ def _is_edge(bench: Bench, part: Part, said: ExpectedBevel, cut: BevelCut, face:
     if abs(cut.angle - face[0]) > 1e-5 or abs(cut.depth - face[1]) > 2e-3:
         return False
     shape = bench.shape(bench.pieces[cut.piece])
-    if isinstance(part, Shape) or shape is None:
+    if shape is None:
         return True
-    wide, long = part.width, part.length if isinstance(part, Rectangle) else math.inf
-    here = across(cut, shape)
-    own, other = (wide, long) if said.edge % 2 == 0 else (long, wide)
-    return abs(here - own) <= abs(here - other) + NEAR or math.isinf(own)
+    if isinstance(part, Shape):
+        edge = part.outline[said.edge], part.outline[(said.edge + 1) % len(part.outline)]
+        far = max(abs(m.leftward(edge, corner)) for corner in part.outline)
+        return abs(math.dist(*edge) - math.dist(*cut.edge)) <= ALIKE and abs(far - across(cut, shape)) <= ALIKE
+    reaches, runs = (across(cut, shape), math.dist(*cut.edge))[:: 1 if said.edge % 2 == 0 else -1]
+    return abs(reaches - part.width) <= abs(runs - part.width) + NEAR  # lower and upper edge lie across the width
 
 
 def _one(bench: Bench, line: PartLine, part: Part, said: ExpectedBevel, cuts: list[BevelCut]) -> Iterator[Finding]:
