@@ -108,6 +108,7 @@ def five_lines(made: Plan, rows: Sheet) -> tuple[Items, ...]:
     return (
         Items("take", tuple(_stock(rows)) or ("nothing",)),
         Items("cuts", (_cuts(made),)),
+        *_bevels(made),
         Items("time", (_time(made, dict(rows.totals)),)),
         Items("total", (_total(made, rows),)),
         Items("left", tuple(offcuts) or ("nothing",)),
@@ -141,6 +142,18 @@ def _cuts(made: Plan) -> str:
     settings += [f"{totals.end_stop_settings} of the end stop"] if totals.end_stop_settings else []
     settings += [_count(totals.process_changes, "change") + " of process"] if totals.process_changes else []
     return f"{_count(len(made.cuts), 'cut')}, {', '.join(settings)}"
+
+
+def _bevels(made: Plan) -> Iterator[Items]:
+    """Bevels after the cuts, and what of them is left for the hand."""
+    told = []
+    if made.bevels:
+        settings = _count(made.totals.tilt_settings, "setting")
+        told.append(f"{len(made.bevels)} after the cuts, {settings} of the tilt")
+    if made.hand_bevels:
+        told.append(f"{len(made.hand_bevels)} by hand")
+    if told:
+        yield Items("bevels", (", ".join(told),))
 
 
 def _count(number: int, noun: str) -> str:

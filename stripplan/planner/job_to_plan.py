@@ -14,6 +14,7 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.rig import Rig
 from stripplan.model.search_progress import Progress
 from stripplan.planner.assemble import assemble
+from stripplan.planner.bevels.with_bevels import with_bevels
 from stripplan.planner.first_sight import PlateInSight, in_sight
 from stripplan.planner.job_layout import JobLayout, with_fillers_in
 from stripplan.planner.jobs.lines import all_in_time, quoted_by_job, with_jobs
@@ -64,7 +65,7 @@ def plan(
             from stripplan.planner.shapes.with_shapes import with_shapes  # few jobs hold shapes
 
             made, used = with_shapes(job, rig, search, made_at, sight)
-            made = quoted_by_job(_with_quotation(made, used))
+            made = quoted_by_job(_with_quotation(with_bevels(made), used))
         else:
             made = _of_rectangles(job, rig, search, made_at, _Wishes(choose, keep, sight, looks))
         _check(made)
@@ -107,7 +108,7 @@ def _made(
     """The plan of an order of work, not checked yet; one that is `kept` goes by no days."""
     search.share = 0.95
     search.tell("checking", best.cost, best.layout.bound)
-    made = _with_quotation(assemble(settled, best, search, made_at), settled.rig)
+    made = _with_quotation(with_bevels(assemble(settled, best, search, made_at)), settled.rig)
     return quoted_by_job(with_jobs(made, best.layout.alone, in_due_order=not kept and bool(due_ranks(settled.job))))
 
 
@@ -118,7 +119,7 @@ def _in_quickest_order(settled: Settled, made: Plan, layout: JobLayout, search: 
     if not due_ranks(settled.job) or not all_in_time(made):
         return made
     free = replace(settled, job=without_days(settled.job))
-    found = assemble(free, order_of_work(free, layout, search), search, made_at)
+    found = with_bevels(assemble(free, order_of_work(free, layout, search), search, made_at))
     found = with_jobs(replace(found, job=made.job), layout.alone, in_due_order=False)
     found = quoted_by_job(_with_quotation(found, settled.rig))
     return found if all_in_time(found) and found.totals.minutes < made.totals.minutes - WORTH_ANOTHER_ORDER else made

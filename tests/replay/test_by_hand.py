@@ -338,12 +338,12 @@ def test_each_fault_is_named(code: str, specimen: str, change: Change) -> None:
 
 
 def test_each_code_has_a_fault_of_its_own() -> None:
-    """Every code that the replay can give stands in the list of faults above, or in that of cuts at an angle."""
-    from tests.replay import test_aslant
+    """Every code that the replay can give stands in a list of faults: the one above, of cuts at an angle, of bevels."""
+    from tests.replay import test_aslant, test_bevels
 
     sources = "".join(path.read_text(encoding="utf-8") for path in Path(stripplan.replay.__path__[0]).rglob("*.py"))
     codes = set(re.findall(r"(?:Finding|note)\(\s*\"([a-z_]+)\"", sources))
-    assert codes == {code for code, _, _ in (*FAULTS, *test_aslant.FAULTS)}
+    assert codes == {code for code, _, _ in (*FAULTS, *test_aslant.FAULTS, *test_bevels.FAULTS)}
 
 
 @pytest.mark.parametrize(

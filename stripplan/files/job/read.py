@@ -12,6 +12,7 @@ from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, message, printable, shortened
 from stripplan.files.job.list_table import ListTable
 from stripplan.files.job.schema import JobTable, OptionsTable, PartTable, PlateTable
+from stripplan.files.parts.bevels import Asked, bevels_of
 from stripplan.files.parts.columns import CutList
 from stripplan.files.parts.named_shapes import WAYS, Named, outline_of
 from stripplan.files.parts.read import HowRead, ListFile, read_lists
@@ -24,6 +25,7 @@ from stripplan.model.effort import Effort
 from stripplan.model.job import MATERIAL_FACTORS, Job, LeftOut, OneJob, Options, joint_name
 from stripplan.model.part import AS_MANY_AS_FIT, Hole, Part, Rectangle, Shape, Strip
 from stripplan.model.plate import Plate
+from stripplan.model.polygon import Outline
 from stripplan.model.rig import Rig
 
 T = TypeVar("T")
@@ -209,7 +211,7 @@ def _part(table: PartTable, number: int, file: TomlFile, faults: list[Fault]) ->
         return None
     name = table.name or f"part {number}"
     quantity = table.quantity if table.quantity is not None else AS_MANY_AS_FIT if table.filler else 1
-    given = table.model_dump(exclude={*WAYS, "length_to", "note", "length", "width", "holes", "job"})
+    given = table.model_dump(exclude={*WAYS, "length_to", "note", "length", "width", "holes", "bevels", "job"})
     given |= {"name": name, "quantity": quantity, "note": printable(table.note or "")}
     given["holes"] = tuple(
         Hole(x=each.x, y=each.y, length=each.length, width=each.width or each.length, round=each.round)
@@ -223,11 +225,24 @@ def _part(table: PartTable, number: int, file: TomlFile, faults: list[Fault]) ->
     if named.ways:
         outline, wrong = outline_of(named, where)
         faults += wrong
-        return None if outline is None else Shape(**given, outline=outline)
+        if outline is None:
+            return None
+        return _bevelled(Shape(**given, outline=outline), table, outline, where("bevels"), faults)
     if table.length_to != "long":
         faults.append(fault("shape_ends.none", where("length_to")))
     given["width"] = table.width
-    return Strip(**given) if table.length is None else Rectangle(**given, length=table.length)
+    plain = Strip(**given) if table.length is None else Rectangle(**given, length=table.length)
+    return _bevelled(plain, table, None, where("bevels"), faults)
+
+
+def _bevelled(part: Part, table: PartTable, outline: Outline | None, where: str, faults: list[Fault]) -> Part:
+    """The part with the bevels that its table asks for."""
+    if not table.bevels:
+        return part
+    asked = [Asked(each.edge.lower(), each.angle, each.root_face, each.depth, each.face) for each in table.bevels]
+    bevels, wrong = bevels_of(asked, part, outline, where, ends=table.ends is not None)
+    faults += wrong
+    return replace(part, bevels=bevels)
 
 
 def _named(table: PartTable) -> Named:

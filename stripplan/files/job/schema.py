@@ -8,14 +8,16 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field, model_validator
+from pydantic import BeforeValidator, ConfigDict, Field, model_validator
 
 from stripplan.files.job.list_table import ListTable
+from stripplan.files.parts.bevels import entries
 from stripplan.files.rig.schema import BUILT_IN, RigTable
 from stripplan.files.toml.quantities import (
     MOST_ENTRIES,
     MOST_LISTS,
     Amount,
+    BevelAngle,
     Clip,
     Corner,
     Count,
@@ -31,6 +33,17 @@ from stripplan.files.toml.quantities import (
 )
 from stripplan.files.toml.table import Table, Units
 from stripplan.model.job import WhyLeftOut
+
+
+def _edge(value: object) -> object:
+    """An edge by its number, as the word that it is."""
+    return str(value) if isinstance(value, int) and not isinstance(value, bool) else value
+
+
+def _bevels(value: object) -> object:
+    """Bevels that are said in one text, as tables."""
+    return entries(value) if isinstance(value, str) else value
+
 
 JOB_SCHEMA = "stripplan/job/1"
 
@@ -76,6 +89,21 @@ class HoleTable(Table):
     length: Size = Field(description="its extent along the length; of a round one the diameter")
     width: Size | None = Field(None, description="its extent across; left out: as its length")
     round: bool = Field(True, description="false: it is an opening with corners")
+
+
+class BevelTable(Table):
+    """A bevelled edge (weld preparation)."""
+
+    edge: Annotated[str, BeforeValidator(_edge, json_schema_input_type=Name | Count)] = Field(
+        description="lower, right, upper, left, long (lower and upper), ends (right and left), all; of other shapes "
+        "the number of the edge, from each corner to the next"
+    )
+    angle: BevelAngle = Field(description="bevel angle from the vertical [deg]")
+    root_face: Length = Field(0.0, description="what stays of the edge; left out: nothing")
+    depth: Size | None = Field(None, description="in its place: how deep it goes from its face")
+    face: Literal["first", "other", "both"] = Field(
+        "first", description="face that it begins at: the one up on the plate, the other, half from both"
+    )
 
 
 def _width_or_outline(schema: dict[str, Any]) -> None:
@@ -141,6 +169,9 @@ class PartTable(Table):
     )
     job: Name | None = Field(None, description="the [[job]] that it belongs to, where a file holds several")
     note: str | None = Field(None, description="goes with the part to the sheet and its labels")
+    bevels: Annotated[list[BevelTable], BeforeValidator(_bevels, json_schema_input_type=str | list[BevelTable])] = (
+        Field([], max_length=100, description='bevelled edges, also as a text: "long 30/2; right 45 both"')
+    )
     holes: list[HoleTable] = Field([], max_length=100, description="holes that are made after the part is cut")
 
     @model_validator(mode="before")

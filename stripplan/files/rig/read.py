@@ -26,7 +26,9 @@ from stripplan.model.rig import Process, Rig, Seconds
 from stripplan.wording.message import Message
 from stripplan.wording.show import Units
 
-_APART = {"schema_", "units", "dial", "process", "seconds", "notebook", "prices"}
+_OF_TILT = ("tilt_", "seconds.tilt")
+"""What the figures of a tilted torch begin with: where it cannot be tilted none of them is missing."""
+_APART = {"schema_", "units", "dial", "tilt_shift", "process", "seconds", "notebook", "prices"}
 """Keys of a rig file that are no field of Rig as they stand."""
 RENAMED = {"dress_per_m": "scrape_per_m"}
 """Keys of [seconds] in the first edition, by what they are called now."""
@@ -175,6 +177,8 @@ def _rig(table: RigTable, name: str, processes: dict[str, Any], assumed: tuple[s
     given = {key: value for key, value in table if value is not None and key not in _APART}
     if table.dial is not None:
         given["dial"] = tuple(table.dial)
+    if table.tilt_shift is not None:
+        given["tilt_shift"] = tuple(table.tilt_shift)
     if table.process is not None:
         processes = {"processes": tuple(_process(each) for each in table.process)}
     if table.seconds is not None:
@@ -198,7 +202,8 @@ def _assumed(table: RigTable) -> tuple[str, ...]:
     apart = ("name", "seconds", "assumed", "notebook", "measured", "prices")
     names = [key for key in keys if key not in apart and getattr(table, key) is None]
     given = {RENAMED.get(key, key) for key in _seconds_given(table)}
-    return (*names, *(f"seconds.{each.name}" for each in fields(Seconds) if each.name not in given))
+    found = (*names, *(f"seconds.{each.name}" for each in fields(Seconds) if each.name not in given))
+    return found if table.tilt_max else tuple(each for each in found if not each.startswith(_OF_TILT))
 
 
 def _seconds_given(table: RigTable) -> dict[str, float]:

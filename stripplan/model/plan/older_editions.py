@@ -12,6 +12,7 @@ from typing import Any
 
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.record import from_record, to_record
+from stripplan.model.rig import Seconds
 
 _LATER: Mapping[str, frozenset[str]] = {
     "": frozenset({"runs", "other_order"}),
@@ -28,6 +29,9 @@ _LATER: Mapping[str, frozenset[str]] = {
 
 _OF_TOTALS = frozenset({"offcut_share", "kg_per_hour", "material_factors"})
 """Options that came with the total of plate and hands."""
+
+_OF_BEVELS = frozenset({"bevel_minutes", "bevel_metres", "hand_bevel_metres", "tilt_settings", "bevel_fence_settings"})
+"""Totals that came with bevelled edges."""
 
 _RENAMED = {"dress_per_m": "scrape_per_m"}
 """Keys of the rig's seconds in the first edition, by what they are called now."""
@@ -60,7 +64,7 @@ def record_of_plan(plan: Plan) -> dict[str, Any]:
     return _as_then(record) if is_first(plan.stripplan_version) else record
 
 
-_OF_PARTS = ("note", "holes", "plate", "fence", "fence_width")
+_OF_PARTS = ("note", "holes", "plate", "fence", "fence_width", "bevels")
 """What parts got later, written where there is any."""
 
 
@@ -78,12 +82,23 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
         {key: each for key, each in plate.items() if key not in ("first", "note") or each} for plate in job["plates"]
     ]
     rig = {**record["rig"], "measured": [_coded(each) for each in record["rig"]["measured"]]}
-    rare = ("as_rectangles", "jobs", "together")
-    whole = {key: value for key, value in record.items() if key not in rare or value}
+    if rig["seconds"]["tilt"] == Seconds.tilt and not any(rig[key] for key in rig if key.startswith("tilt_")):
+        rig = {key: value for key, value in rig.items() if not key.startswith("tilt_")}
+        rig["seconds"] = {key: value for key, value in rig["seconds"].items() if key != "tilt"}
+    rarely = ("as_rectangles", "jobs", "together", "bevels", "hand_bevels")
+    whole = {key: value for key, value in record.items() if key not in rarely or value}
     proof = {**record["proof"], **{of: _coded(record["proof"][of]) for of in ("plates", "cost")}}
     total = None if record["total"] is None else _coded(record["total"])
     quoted = _quotation(record["quotation"])
-    return {**whole, "job": job, "rig": rig, "quotation": quoted, "proof": proof, "total": total}
+    some = {**whole, "job": job, "rig": rig, "quotation": quoted, "proof": proof, "total": total}
+    return some if record["bevels"] or record["hand_bevels"] else _without_bevels(some)
+
+
+def _without_bevels(record: dict[str, Any]) -> dict[str, Any]:
+    """Without the figures of bevels, of which there are none."""
+    parts = [{key: value for key, value in line.items() if key != "bevels"} for line in record["parts"]]
+    totals = {key: value for key, value in record["totals"].items() if key not in _OF_BEVELS}
+    return {**record, "parts": parts, "totals": totals}
 
 
 def _quotation(record: dict[str, Any] | None) -> dict[str, Any] | None:

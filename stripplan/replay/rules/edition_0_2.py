@@ -16,6 +16,7 @@ from stripplan.model.part import Shape
 from stripplan.model.plan.record import to_record
 from stripplan.replay import costs, due_warnings, trueness
 from stripplan.replay import metal as m
+from stripplan.replay.bevels import due as bevels
 from stripplan.replay.finding import Finding, figures
 from stripplan.replay.lookup import Bench, name
 from stripplan.replay.rules import bow_at_fence, equal_parts, narrow_limits, one_currency, runs, several_jobs
@@ -177,6 +178,7 @@ def check_warnings(bench: Bench) -> Iterator[Finding]:
     rules, also = (
         {
             **due_warnings.RULES,
+            **bevels.RULES,
             **narrow_limits.RULES,
             bow_at_fence.CODE: bow_at_fence.rule,
             "job_late": several_jobs.late,

@@ -13,6 +13,7 @@ from stripplan.model.plan.plan import Plan
 from stripplan.sheets.options import Cautions, Form
 from stripplan.sheets.paper.flow import GAP, Box, Section, Words
 from stripplan.sheets.paper.text import DESK, NEAR, markup, points
+from stripplan.sheets.pdf.bevel_block import bevel_sections
 from stripplan.sheets.pdf.cautions import cautions_section, fire_watch, pointer
 from stripplan.sheets.pdf.cut_blocks import cut_blocks
 from stripplan.sheets.pdf.jobs import jobs_section
@@ -102,6 +103,7 @@ def _core(plan: Plan, rows: Sheet, width: float, form: Form, high: float, cautio
         title_section(rows, width, pointer(cautions, last=True)),
         Section("Plates", [], [Beside(told, drawings, gap)], fresh=False),
         *cut_blocks(rows, width, form, heading=False),
+        *bevel_sections(rows, width),
         Section("Parts: check list", [], lists, fresh=False),
         Section("Fire watch", [], [fire_watch(width), rests_in_few(rows, width)], fresh=False),
     ]

@@ -97,6 +97,7 @@ def sections(
     plan: Plan, rows: Sheet, width: float, room: float, form: Form = "full", cautions: Cautions = "with"
 ) -> list[Section]:
     """All sections of the sheet in the order of its pages."""
+    from stripplan.sheets.pdf.bevel_block import bevel_sections
     from stripplan.sheets.pdf.cautions import cautions_section, fire_watch_section, pointer
     from stripplan.sheets.pdf.cut_blocks import cut_blocks
     from stripplan.sheets.pdf.jobs import jobs_section
@@ -110,7 +111,7 @@ def sections(
     )
     from stripplan.sheets.pdf.one_page import one_page
 
-    if len(rows.cuts) <= FEW:
+    if len(rows.cuts) + sum(len(group.rows) for group in rows.bevels) <= FEW:
         return one_page(plan, rows, width, room, form, cautions)
     found = job_sections(rows, width, pointer(cautions, last=False))
     if rows.jobs:
@@ -119,7 +120,7 @@ def sections(
         found += [reading_section(width, short=form == "short", aslant=rows.aslant), cautions_section(rows, width)]
     found.append(overview_section(rows, width, room))
     found += [_drawing(plan, rows, each, width, room) for each in rows.stock]
-    found += cut_blocks(rows, width, form)
+    found += [*cut_blocks(rows, width, form), *bevel_sections(rows, width)]
     return [
         *found,
         parts_section(rows, width),
@@ -150,6 +151,7 @@ def cut_sections(rows: Sheet, of: int, width: float, form: Form) -> list[Section
     """Some of the cuts of a job: a line that says so, the work, the fire watch."""
     from stripplan.sheets.paper.flow import Section, Words
     from stripplan.sheets.paper.text import DESK, markup
+    from stripplan.sheets.pdf.bevel_block import bevel_sections
     from stripplan.sheets.pdf.cautions import fire_watch_section
     from stripplan.sheets.pdf.cut_blocks import cut_blocks
 
@@ -160,4 +162,4 @@ def cut_sections(rows: Sheet, of: int, width: float, form: Form) -> list[Section
         "what stood so before. Cautions, drawings and check lists are in the whole sheet."
     )
     head = Section("Some of the cuts", [], [Words(markup(words), width, DESK)], fresh=True)
-    return [head, *cut_blocks(rows, width, form), fire_watch_section(width)]
+    return [head, *cut_blocks(rows, width, form), *bevel_sections(rows, width), fire_watch_section(width)]

@@ -34,6 +34,10 @@ def _turned_over(facts: Facts) -> str:
 
 
 SENTENCES: dict[str, Sentence] = {
+    "short.bevel_by_hand": Sentence("BY HAND: {count} of the bevels of {about}, {angle:g} at the most."),
+    "short.bevel_estimated": Sentence("ESTIMATED: bevels of {about} at {angle:g}, {speed:.0f}. Test them first."),
+    "short.bevel_thin": Sentence("{about}: at {angle:g} the torch half misses the edge."),
+    "short.tilt_shift_assumed": Sentence("Where the torch strikes at {angle:g} was not measured: test it first."),
     "short.estimated": Sentence(
         "ESTIMATED: the rig has no process for {material} {thickness:g}. Make test cuts of {test:g} first."
     ),

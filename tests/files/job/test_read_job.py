@@ -10,6 +10,7 @@ from stripplan.errors import InputError
 from stripplan.files.job.read import check_job, load_job, read_job
 from stripplan.files.job.schema import JobTable, NotPlannedTable, OptionsTable, PartTable, PlateTable
 from stripplan.files.parts.named_shapes import WAYS
+from stripplan.model.bevel import Bevel
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, LeftOut, Options
 from stripplan.model.part import AS_MANY_AS_FIT, Hole, Rectangle, Strip
@@ -43,7 +44,7 @@ def test_every_key_reaches_the_job(tmp_path: Path) -> None:
         rotate=False,
         allowance=0.5, tolerance=3, plus_minus=0.5, straightness=2, square="long", note="painted",
         plate="sheet", fence=41.0,
-        holes=(Hole(x=20, y=20, length=9, width=9),),
+        holes=(Hole(x=20, y=20, length=9, width=9),), bevels=(Bevel(edge=3, angle=30, root_face=2),),
     )  # fmt: skip
     pad = Rectangle(name="pad", width=60, length=60, quantity=AS_MANY_AS_FIT, filler=True)
     effort = Effort(seed=3, steps=40, seconds=5, good_enough=0.02, stop_after=900)

@@ -66,6 +66,7 @@ plus_minus = 0.5
 straightness = 2
 note = "painted"
 holes = [{ x = 20, y = 20, length = 9 }]
+bevels = "left 30/2"
 [[part]]
 name = "pad"
 width = 60

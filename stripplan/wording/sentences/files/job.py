@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from stripplan.wording.message import Facts
 from stripplan.wording.sentence import Sentence
+from stripplan.wording.sentences.files.hints import nearest
 
 
 def _more(facts: Facts) -> str:
@@ -33,6 +34,16 @@ SENTENCES: dict[str, Sentence] = {
         "points) and {width:g} wide",
         "make it longer or narrower, or set the ends steeper",
     ),
+    "bevel_edge.word": Sentence("{said} is no edge", nearest),
+    "bevel_edge.side": Sentence(
+        "edges of a rectangle have names, not the number {number}",
+        "one of lower, right, upper, left, long, ends, all",
+    ),
+    "bevel_edge.number": Sentence("there is no edge {number}", "it has {count}, from each corner to the next"),
+    "bevel_edge.no_side": Sentence(
+        "no edge of this shape is its {said} one", "the number of an edge, 1 to {count}, or all"
+    ),
+    "bevel_depth.both": Sentence("root_face and depth are both given", "keep one"),
     "shape_corners.half": Sentence(
         "corner {corner} is clipped along one side alone", "give both lengths above 0, or 0 for a corner that stays"
     ),
