@@ -347,7 +347,7 @@ def _assumed(bench: Bench, *keys: str) -> bool:
 def shares_of_parts(bench: Bench) -> tuple[Shares, Shares]:
     """How the parts share the minutes at the rig, and the mass of the plates [kg]."""
     split = _Split(bench)
-    minutes = _sum((cut.minutes.total, split.of_cut(cut)) for cut in bench.plan.cuts)
+    minutes = _sum((cut.minutes.total, split.of_cut(cut)) for cut in bench.plan.arcs)
     return minutes, _sum((plate.mass, split.of_plate(plate.id)) for plate in bench.plan.plates)
 
 

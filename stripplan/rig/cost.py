@@ -221,7 +221,7 @@ def shares_of_work(plan: Plan) -> tuple[dict[str, float], dict[str, float]]:
     with them: shared as a quotation shares them.
     """
     split, names = _Split(plan), [line.name for line in plan.parts]
-    minutes = _weighted([(cut.minutes.total, split.of_cut(cut)) for cut in plan.cuts], split.parts)
+    minutes = _weighted([(cut.minutes.total, split.of_cut(cut)) for cut in plan.arcs], split.parts)
     masses = _weighted([(plate.mass, split.of_plate(plate.id)) for plate in plan.plates], split.parts)
     return dict(zip(names, minutes, strict=True)), dict(zip(names, masses, strict=True))
 

@@ -45,7 +45,7 @@ def quoted_by_job(made: Plan) -> Plan:
 
 def finished(made: Plan) -> Mapping[str, tuple[int, float]]:
     """For each part the cut after which the last of its pieces is there, and the minutes from the first cut of all to
-    the end of that one; parts that need no cut are left out.
+    the end of that one, or of its last bevel; parts that need no cut are left out.
     """
     part_of = {piece.id: piece.part for piece in made.pieces if piece.kind == "part"}
     found: dict[str, tuple[int, float]] = {}
@@ -55,6 +55,10 @@ def finished(made: Plan) -> Mapping[str, tuple[int, float]]:
         for name in cut.makes:
             if name is not None and (part := part_of.get(name)) is not None:
                 found[part] = cut.number, minutes
+    for bevel in made.bevels:
+        minutes += bevel.minutes.total
+        if (part := part_of.get(bevel.piece)) is not None:
+            found[part] = found[part][0] if part in found else 0, minutes
     return found
 
 

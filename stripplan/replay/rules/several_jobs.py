@@ -78,12 +78,17 @@ def _quoted(bench: Bench, one: OneJob, line: JobLine) -> Iterator[Finding]:
 
 
 def _finished(bench: Bench, parts: frozenset[str]) -> tuple[int, float]:
-    """The last cut that frees a piece of these parts, and the minutes up to its end."""
+    """The last cut that frees a piece of these parts, and the minutes up to its end, or up to that of their last bevel.
+    """
     last, then, now = 0, 0.0, 0.0
     for cut in bench.plan.cuts:
         now += cut.minutes.total
         if any(name in bench.pieces and bench.pieces[name].part in parts for name in cut.makes if name is not None):
             last, then = cut.number, now
+    for bevel in bench.plan.bevels:
+        now += bevel.minutes.total
+        if bevel.piece in bench.pieces and bench.pieces[bevel.piece].part in parts:
+            then = now
     return last, then
 
 

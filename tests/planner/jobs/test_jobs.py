@@ -11,6 +11,7 @@ from stripplan import plan
 from stripplan.errors import InputError
 from stripplan.files.plan.read import plan_from
 from stripplan.files.rig.read import load_rig
+from stripplan.model.bevel import Bevel
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, Options
 from stripplan.model.part import Rectangle, Shape, Strip
@@ -160,3 +161,16 @@ def test_jobs_with_shapes_and_few_plates() -> None:
     made = plan(together(*single), RIG)
     assert made.together is not None
     assert made.together.alone == ()
+
+
+def test_a_job_with_bevels_is_done_with_its_last_one() -> None:
+    """Bevels come after all cuts: they are time of their own job alone, and put off its end, not what is cut before."""
+    rig = replace(RIG, tilt_max=45.0)
+    edges = tuple(Bevel(edge=edge, angle=30.0, root_face=2.0) for edge in (0, 2))
+    gate = replace(BOX, parts=tuple(replace(each, bevels=edges) for each in BOX.parts))
+    made = plan(joined([(f"{each.name}.toml", each, rig) for each in (gate, SHELF)])[0], rig)
+    bevelled, plain = sorted(made.jobs, key=lambda each: each.name)
+    assert sum(each.minutes.total for each in made.bevels) > 5
+    assert bevelled.finished_minutes == pytest.approx(made.totals.minutes)
+    assert bevelled.minutes + plain.minutes == pytest.approx(made.totals.minutes, abs=2e-3)
+    assert plain.finished_minutes == pytest.approx(sum(each.minutes.total for each in made.cuts[: plain.finished_cut]))
