@@ -196,6 +196,10 @@ def proof_line(made: Plan) -> str:
     return f"{said}; {best_hoped_for(made.total.total, made.total.bound)}"
 
 
+FAR_FROM_BOUND = 0.5
+"""A plan that is farther from its bound than this is not told so: bounds of few parts, offcuts and shapes are weak."""
+
+
 def best_hoped_for(total: float, bound: float) -> str:
     """How far a total may be from what no plan undercuts.
 
@@ -205,6 +209,8 @@ def best_hoped_for(total: float, bound: float) -> str:
     share = (total - bound) / bound
     if share < 5e-4:
         return "none is cheaper in plate and time: proven"
+    if share > FAR_FROM_BOUND:  # of plans as good as any: the bound is far below what can be
+        return "how near the best in plate and time is not known"
     percent = f"{100 * share:.1f}" if share < 0.01 else f"{100 * share:.0f}"
     return f"{percent} % from the best that could be hoped for in plate and time"
 

@@ -78,8 +78,7 @@ def _quoted(bench: Bench, one: OneJob, line: JobLine) -> Iterator[Finding]:
 
 
 def _finished(bench: Bench, parts: frozenset[str]) -> tuple[int, float]:
-    """The last cut that frees a piece of these parts, and the minutes up to its end, or up to that of their last bevel.
-    """
+    """The last cut that frees a piece of these parts, and the minutes up to its end or that of their last bevel."""
     last, then, now = 0, 0.0, 0.0
     for cut in bench.plan.cuts:
         now += cut.minutes.total

@@ -364,6 +364,13 @@ TRUENESS: dict[str, Sentence] = {
     "size_of_piece": Sentence("{about} {size:.2f-}"),
     "size_of_last_piece": Sentence("{about} {size:.2f}"),
     "size_class": Sentence(_out_of_class),
+    "coarse_marks": Sentence(
+        lambda facts: (
+            f"{{about}}: its {{dimension}} comes out {{off:.2f}} too {'small' if facts['small'] else 'large'}, as the "
+            "fence is read to {step:g} and set to the nearest mark. Set it between the marks by a rule, or give it an "
+            "allowance to dress back."
+        )
+    ),
     "bow_at_fence": Sentence(
         "{about}: the rest bows once it is narrow, and {count} of {about} will be up to {narrower:.1f} narrower in "
         "the middle. Press its middle to the fence, or straighten it first."

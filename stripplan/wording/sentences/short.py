@@ -44,6 +44,11 @@ SENTENCES: dict[str, Sentence] = {
     "short.stroke_assumed": Sentence("The rig gives no stroke: {stroke:g} are assumed. Measure yours."),
     "short.two_pass_heavy": Sentence(_turned_over),
     "short.unequal": Sentence(_unequal),
+    "short.coarse_marks": Sentence(
+        lambda facts: (
+            f"{{about}}: {{off:.2f-}} too {'small' if facts['small'] else 'large'}, as the fence is read to {{step:g}}."
+        )
+    ),
     "short.size_class": Sentence(_out_of_class),
     "short.bow": Sentence(_bow),
     "short.bow_at_fence": Sentence("{about}: {count} of them will be up to {narrower:.1f} narrower in the middle."),
