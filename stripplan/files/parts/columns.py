@@ -133,8 +133,27 @@ def parts_from_rows(
     )
     passed = PassedOver(above=tuple(number for number, _ in several[:at]), columns=header.passed)
     reader = _Rows(header, here, name, cell, told, bare, first, below, passed)
-    parts = reader.parts(below[1:] if units_row else below)
-    return CutList(parts, tuple(passed.notes(name, told, bare, units)))
+    parts, again = _of_own_names(reader.parts(below[1:] if units_row else below))
+    said = tuple(fault("same_name.rows", name, name=shortened(each), count=count) for each, count in again.items())
+    return CutList(parts, (*passed.notes(name, told, bare, units), *said))
+
+
+def _of_own_names(parts: Sequence[Part]) -> tuple[tuple[Part, ...], dict[str, int]]:
+    """Parts with names of their own, as people's lists hold five straps: the later ones are numbered; and how many had
+    each name that several had."""
+    count = Counter(part.name for part in parts)
+    taken, found = set(count), list[Part]()
+    seen: Counter[str] = Counter()
+    for part in parts:
+        name = part.name
+        seen[name] += 1
+        if seen[name] > 1:
+            number = seen[name]
+            while f"{name} ({number})" in taken:
+                number += 1
+            taken.add(name := f"{name} ({number})")
+        found.append(replace(part, name=name))
+    return tuple(found), {name: number for name, number in count.items() if number > 1}
 
 
 # --- header ---------------------------------------------------------------------------------------------------------

@@ -360,3 +360,13 @@ def test_slanted_ends_and_clipped_corners() -> None:
             parts_from_rows([rows[0], (2, cells)], "list.csv", units="mm", first=1)
         assert words in str(refused.value)
         assert "row 2" in str(refused.value)
+
+
+def test_rows_of_one_name_are_told_apart(tmp_path: Path) -> None:
+    """Straps of three sizes are numbered, round a name that is taken, and that is said."""
+    text = "part,width,length\nstrap,50,300\nstrap (2),40,90\nstrap,60,300\nstrap,50,300\n"
+    found = read_cut_list(write(tmp_path, text.encode(), "list.csv"))
+    assert [part.name for part in found.parts] == ["strap", "strap (2)", "strap (3)", "strap (4)"]
+    assert [each.sentence() for each in found.notes] == [
+        "list.csv: 3 parts are called strap: the later ones are told apart by a number"
+    ]

@@ -34,6 +34,7 @@ SENTENCES: dict[str, Sentence] = {
     # several lists, and how they are read
     "same_list.job": Sentence("the list is named twice", "name it once"),
     "same_name.lists": Sentence("both hold a part called {name}", _same_part),
+    "same_name.rows": Sentence("{count} parts are called {name}: the later ones are told apart by a number"),
     "option.tolerance": Sentence(
         "{file} is no drawing", "only an outline has a tolerance to be read with; leave it out"
     ),
