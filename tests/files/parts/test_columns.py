@@ -368,5 +368,5 @@ def test_rows_of_one_name_are_told_apart(tmp_path: Path) -> None:
     found = read_cut_list(write(tmp_path, text.encode(), "list.csv"))
     assert [part.name for part in found.parts] == ["strap", "strap (2)", "strap (3)", "strap (4)"]
     assert [each.sentence() for each in found.notes] == [
-        "list.csv: 3 parts are called strap: the later ones are told apart by a number"
+        "list.csv: 3 parts are called 'strap': the later ones are told apart by a number"
     ]
