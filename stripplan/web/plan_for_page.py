@@ -48,10 +48,7 @@ def shown(made: Plan) -> dict[str, Any]:
             }
             for each in made.plates
         ],
-        "cuts": [
-            {**to_record(each), "bring": list(each.bring), "dress": list(each.dress), "svg": lie_svg(each)}
-            for each in rows.cuts
-        ],
+        "cuts": [{**to_record(each), "doing": list(each.doing), "svg": lie_svg(each)} for each in rows.cuts],
         "runs": counts_of(made.runs),
         "run_list": [
             {"name": run.name, "parts": run.parts, "size": run.size, "cuts": [cut.number for cut in run.cuts]}

@@ -77,12 +77,13 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
     job["plates"] = [
         {key: each for key, each in plate.items() if key not in ("first", "note") or each} for plate in job["plates"]
     ]
+    cuts = [{key: value for key, value in cut.items() if key != "edge_bow" or value} for cut in record["cuts"]]
     rig = {**record["rig"], "measured": [_coded(each) for each in record["rig"]["measured"]]}
     whole = {key: value for key, value in record.items() if key != "as_rectangles" or value is not None}
     proof = {**record["proof"], **{of: _coded(record["proof"][of]) for of in ("plates", "cost")}}
     total = None if record["total"] is None else _coded(record["total"])
     quoted = _quotation(record["quotation"])
-    return {**whole, "job": job, "rig": rig, "quotation": quoted, "proof": proof, "total": total}
+    return {**whole, "job": job, "rig": rig, "cuts": cuts, "quotation": quoted, "proof": proof, "total": total}
 
 
 def _quotation(record: dict[str, Any] | None) -> dict[str, Any] | None:

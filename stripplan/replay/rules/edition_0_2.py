@@ -209,4 +209,5 @@ RULES = (
     check_bow,
     check_quotation,
     check_warnings,
+    bow_at_fence.check_cuts,
 )

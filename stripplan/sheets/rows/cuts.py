@@ -14,7 +14,7 @@ from stripplan.sheets.rows.lookup import EDGE_LETTERS, SAME, Bench, side
 from stripplan.sheets.rows.measure import measures
 from stripplan.sheets.rows.row_types import CutRow, Fall, Field, Lie, Step, StepKind, Whereto
 from stripplan.sheets.rows.torch import dry_run, timed, torch
-from stripplan.wording.figures import show_minutes
+from stripplan.wording.figures import show_fine, show_minutes
 from stripplan.wording.quantity import show_speed
 
 
@@ -173,6 +173,8 @@ def _steps(bench: Bench, cut: Cut, before: Cut | None, lie: Lie) -> tuple[Step, 
     steps += [_scrape(bench, cut, bench.letter(bench.pieces[cut.piece], each.edge), lie) for each in setup.dress]
     if setup.push:
         steps.append(_push(bench, cut, before))
+    if cut.edge_bow is not None:
+        steps.append(_press(bench, cut.edge_bow))
     return tuple(steps)
 
 
@@ -243,6 +245,13 @@ def _push(bench: Bench, cut: Cut, before: Cut | None) -> Step:
         if len(before.passes) == 1 and (lie.right, lie.start) == (old.right, old.start):
             return _LEAVE
     return _UP
+
+
+def _press(bench: Bench, bow: float) -> Step:
+    """What makes an edge that has bowed as good as a straight one; how far it stands off is what a feeler would say."""
+    few = "PRESS its middle to the fence."
+    off = show_fine(bow, bench.units) + (" mm" if bench.units == "mm" else "")
+    return Step("press", f"{few} That edge has bowed by about {off}.", few, few)
 
 
 def _scribe(bench: Bench, cut: Cut) -> str:
