@@ -37,6 +37,10 @@ NOT_CHECKED: tuple[NotChecked, ...] = (
         "when and by which edition the plan was made: nothing else tells; it is held to the rules of that edition",
     ),
     NotChecked(
+        ("plates[].piece", "plates[].lies"),
+        "which piece of the rack a plate is, and where it lies: that is in the stock book, not in the plan",
+    ),
+    NotChecked(
         ("other_order", "other_order.*"),
         "the way of working that was not taken: that its figures can be; what it would take, only another search tells",
     ),

@@ -83,7 +83,20 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
     proof = {**record["proof"], **{of: _coded(record["proof"][of]) for of in ("plates", "cost")}}
     total = None if record["total"] is None else _coded(record["total"])
     quoted = _quotation(record["quotation"])
-    return {**whole, "job": job, "rig": rig, "cuts": cuts, "quotation": quoted, "proof": proof, "total": total}
+    plates = [
+        {key: value for key, value in each.items() if key not in ("piece", "lies") or value}
+        for each in record["plates"]
+    ]
+    return {
+        **whole,
+        "job": job,
+        "rig": rig,
+        "plates": plates,
+        "cuts": cuts,
+        "quotation": quoted,
+        "proof": proof,
+        "total": total,
+    }
 
 
 def _quotation(record: dict[str, Any] | None) -> dict[str, Any] | None:

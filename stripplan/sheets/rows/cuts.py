@@ -221,7 +221,9 @@ def _turn(bench: Bench, cut: Cut) -> Step:
 
 def _fetch(bench: Bench, cut: Cut) -> Step:
     if bench.pieces[cut.piece].parent is None:
-        return _same("fetch_plate", f"Fetch plate {cut.plate} ({bench.plates[cut.plate].stock}) from the rack.")
+        plate = bench.plates[cut.plate]
+        lies = f", {plate.lies}" if plate.lies else ""
+        return _same("fetch_plate", f"Fetch plate {cut.plate} ({plate.piece or plate.stock}) from the rack{lies}.")
     made = bench.made_by[cut.piece]
     words = f"Fetch {cut.piece} (aside since cut {made})."
     return Step("fetch", words, words, f"Fetch it (from cut {made}).")

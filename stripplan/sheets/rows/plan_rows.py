@@ -114,7 +114,9 @@ def plan_id(plan: Plan) -> str:
 def _stock(bench: Bench, plate: PlanPlate) -> StockRow:
     root = next(piece for piece in bench.pieces.values() if piece.plate == plate.id and piece.parent is None)
     given = next((each for each in bench.plan.job.plates if each.name == plate.stock), None)
-    notes = ["offcut"] if given is not None and given.offcut else []
+    notes = [plate.piece] if plate.piece not in ("", plate.stock) else []
+    notes += [f"lies: {plate.lies}"] if plate.lies else []
+    notes += ["offcut"] if given is not None and given.offcut else []
     notes += [] if plate.measured else ["nominal size, not measured"]
     notes += [given.note] if given is not None and given.note else []
     if root.id not in bench.cut_in:
