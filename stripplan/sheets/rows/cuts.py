@@ -12,7 +12,7 @@ from stripplan.model.plan.piece import Piece
 from stripplan.sheets.rows.forms import edges_of, form_of, is_box, least_corner
 from stripplan.sheets.rows.lookup import EDGE_LETTERS, SAME, Bench, side
 from stripplan.sheets.rows.measure import measures
-from stripplan.sheets.rows.row_types import CutRow, Fall, Field, Lie, Step, StepKind, Whereto
+from stripplan.sheets.rows.row_types import HOIST, CutRow, Fall, Field, Lie, Step, StepKind, Whereto
 from stripplan.sheets.rows.torch import dry_run, timed, torch
 from stripplan.wording.figures import show_fine, show_minutes
 from stripplan.wording.quantity import show_speed
@@ -151,7 +151,7 @@ def lifting(bench: Bench, piece: Piece) -> str:
     mass, length = rig.two_person_mass, rig.two_person_length
     if not for_two(piece.mass, max(x1 - x0, y1 - y0), mass_limit=mass, length_limit=length):
         return ""
-    return "TWO PEOPLE or hoist" if piece.mass <= 2 * mass else "HOIST"
+    return "TWO PEOPLE or hoist" if piece.mass <= 2 * mass else HOIST
 
 
 def _stops(bench: Bench, cut: Cut) -> str:

@@ -17,7 +17,7 @@ from stripplan.model.plan.plan import AsRectangles, Bound, PartLine, Plan, PlanP
 from stripplan.model.plan.quotation import CostLine
 from stripplan.sheets.plan_json import filed_record
 from stripplan.sheets.rows.cuts import cut_rows, lifting
-from stripplan.sheets.rows.forms import detail_of, form_of, is_mirrored
+from stripplan.sheets.rows.forms import detail_of, form_of, is_box, is_mirrored
 from stripplan.sheets.rows.lookup import Bench
 from stripplan.sheets.rows.overview import plate_marks
 from stripplan.sheets.rows.part_notes import notes_of
@@ -200,10 +200,14 @@ def _not_foretold(bench: Bench, given: Part | None) -> Iterator[str]:
 
 
 def _offcut(bench: Bench, piece: Piece) -> OffcutRow:
-    plate = bench.plates[piece.plate]
+    """What is left, by its longer side first, as it is named on the rack and in the picture."""
+    plate, size = bench.plates[piece.plate], bench.size(piece)
+    if is_box(piece.outline):
+        short, long = sorted((piece.box[2] - piece.box[0], piece.box[3] - piece.box[1]))
+        size = f"{bench.long(long)} × {bench.long(short)}"
     return OffcutRow(
         piece=piece.id,
-        size=f"{bench.size(piece)} × {show_exact(plate.thickness, bench.units)}",
+        size=f"{size} × {show_exact(plate.thickness, bench.units)}",
         material=plate.material,
         mass=bench.mass(piece.mass),
     )

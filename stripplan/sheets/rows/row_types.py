@@ -9,6 +9,8 @@ from stripplan.sheets.rows.aslant import LieShape
 
 StepKind = Literal["clear", "fetch_plate", "fetch", "turn_over", "turn", "scrape", "push", "press"]
 """What is done with pieces before a cut; in this order."""
+HOIST = "HOIST"
+"""What lifts a piece that is beyond people."""
 AT_THE_FENCE: tuple[StepKind, ...] = ("push", "press")
 """What is done last, with clean edges."""
 Whereto = Literal["done", "rack", "bin", "bed", "aside"]

@@ -1125,10 +1125,18 @@ class Reckoning:
         if self.plan["totals"]["finish_minutes"]:
             spent.add("finish")
         told = []
+        before = ""
         for key, words, causes in MOVERS:
             table, name = (seconds, key[8:]) if key.startswith("seconds.") else (rig, key)
             if key in rig["assumed"] and name in table and spent.intersection(causes.split()):
-                told.append(self.by_inch(words, table[name]))
+                said = self.by_inch(words, table[name])
+                if not words.startswith("and "):
+                    told.append(said)
+                elif before in rig["assumed"]:
+                    told[-1] += f" {said}"
+                else:
+                    told.append({"f": "fence", "e": "end stop", "s": "scraping"}[name[0]] + said.removeprefix("and"))
+            before = key
         if self.cuts:
             more = [("return_speed", f"return {self.pace(rig['return_speed'])}")]
             more += [(key, f"{words} {self.given(rig[key])}") for key, words in LENGTHS]
@@ -1141,7 +1149,11 @@ class Reckoning:
 
     def by_inch(self, words: str, value: float) -> str:
         """A figure in its unit; by the inch and the pound where inches are read, to three figures."""
-        for unit, theirs, times in ((" s/mm", " s/in", INCH), (" s/kg", " s/lb", 0.45359237)):
+        for unit, theirs, times in (
+            (" s/mm", " s/in", INCH),
+            (" s/m", " s/ft", 0.3048),
+            (" s/kg", " s/lb", 0.45359237),
+        ):
             if self.units == "in" and unit in words:
                 return words.replace(unit, theirs).format(f"{value * times:.3g}")
         return words.format(bare(value, 6))
