@@ -174,7 +174,7 @@ def _trueness(bench: Bench, line: PartLine) -> Iterator[str]:
             words += (
                 f"; ±{show_exact(each.asked, bench.units)} asked: {'likely kept' if each.met else 'NOT LIKELY KEPT'}"
             )
-        told.setdefault(f"{words}; most of it from {' and '.join(most)}; {each.classes}", []).append(each.of)
+        told.setdefault(f"{words}; most of it from {' and '.join(most)}; {_in_few(each.classes)}", []).append(each.of)
     yield from (f"{' and '.join(of)}: {words}" for words, of in told.items())
     if line.bow is not None:
         bow, low, high = (show_fine(each, bench.units) for each in (line.bow.bow, line.bow.low, line.bow.high))
@@ -182,6 +182,11 @@ def _trueness(bench: Bench, line: PartLine) -> Iterator[str]:
         yield f"bow: about {bow} ({low} to {high}; {'as measured' if line.bow.calibrated else 'a model'}){limit}"
     if line.touch_minutes is not None:
         yield f"too hot for bare hands for about {show_about(line.touch_minutes)} after its cuts (a model)"
+
+
+def _in_few(classes: str) -> str:
+    """Classes as the check list says them of each part: the plan file has why they are a yardstick only."""
+    return classes.replace(" (outside its scope: a yardstick)", " as a yardstick")
 
 
 def _mirrored(bench: Bench, given: Part | None) -> Iterator[str]:

@@ -1691,7 +1691,8 @@ class Reckoning:
             most = " and ".join(doubt["cause"] + " (assumed)" * doubt["assumed"] for doubt in each["doubts"][:2])
             words = (
                 f"±{self.fine(each['likely'])} likely, ±{self.fine(each['worst'])} at worst", *asked,
-                f"; most of it from {most}; {each['classes']}",
+                f"; most of it from {most}; "
+                + each["classes"].replace(" (outside its scope: a yardstick)", " as a yardstick"),
             )  # fmt: skip
             told.setdefault(words, []).append(each["of"])
         for words, sizes in told.items():
