@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
+from stripplan.model.bevel import Bevel
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, Options
 from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Shape, Strip
@@ -39,6 +40,10 @@ def rigs(draw: st.DrawFn) -> Rig:
         slot_width=draw(st.sampled_from([None, 60.0])),
         post_flow_returning=draw(st.booleans()),
         marked=draw(st.sampled_from([True, True, False])),
+        tilt_max=draw(st.sampled_from([50.0, 50.0, 35.0, 0.0])),
+        tilt_pivot=draw(st.sampled_from([0.0, 40.0])),
+        tilt_shift=draw(st.sampled_from([(), ((30.0, 25.5),), ((20.0, -3.0), (45.0, 61.25))])),
+        tilt_u=draw(st.sampled_from([None, 0.4])),
         processes=(
             Process(
                 name="air",
@@ -57,6 +62,18 @@ _lengths = st.one_of(st.integers(15, 400).map(float), st.integers(60, 1600).map(
 
 
 @st.composite
+def bevels(draw: st.DrawFn, edges: int = 4) -> tuple[Bevel, ...]:
+    """No bevel, or one or two edges bevelled that fit plate of 6 mm, from either face or from both."""
+    chosen = draw(st.sampled_from([(0,), (), (1, 2), (0, 2)]))
+    angle, face = draw(st.sampled_from([20.0, 30.0, 45.0])), draw(st.sampled_from(["first", "first", "other", "both"]))
+    depth = draw(st.sampled_from([None, None, 2.5]))
+    return tuple(
+        Bevel(edge=n % edges, angle=angle, root_face=draw(st.sampled_from([0.0, 1.5])), depth=depth, face=face)
+        for n in chosen
+    )
+
+
+@st.composite
 def parts(draw: st.DrawFn, number: int) -> Part:
     """A strip or a rectangle, now and then with allowance, tolerance, rolling direction or square edges,
     or a filler.
@@ -70,6 +87,8 @@ def parts(draw: st.DrawFn, number: int) -> Part:
         "rolling": draw(st.sampled_from(["free", "free", "length", "width"])),
         "plate": draw(st.sampled_from([None, None, None, "plate 1"])),
     }
+    if not shared["allowance"]:
+        shared["bevels"] = draw(bevels())
     if number > 1 and draw(st.integers(0, 3)) == 0:
         shared |= {"filler": True, "quantity": draw(st.sampled_from([AS_MANY_AS_FIT, 1, 5]))}
     else:
@@ -94,11 +113,13 @@ def shapes(draw: st.DrawFn, number: int) -> Shape:
             ]
         )
     )
+    allowance = draw(st.sampled_from([0.0, 0.0, 0.5]))
     return Shape(
         name=f"shape {number}",
         outline=outline,
         quantity=draw(st.integers(1, 4)),
-        allowance=draw(st.sampled_from([0.0, 0.0, 0.5])),
+        allowance=allowance,
+        bevels=() if allowance else draw(bevels(3)),
         rotate=draw(st.booleans()),
         rolling=draw(st.sampled_from(["free", "free", "length", "width"])),
     )

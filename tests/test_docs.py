@@ -26,7 +26,7 @@ from stripplan.files.parts.columns import HEADERS
 from stripplan.files.rig.schema import rig_schema
 from stripplan.model import job, rig
 from stripplan.model.offcut import OFFCUT_WEIGHT_KEYS
-from stripplan.model.plan import cut, piece, plan, quotation
+from stripplan.model.plan import bevel, cut, piece, plan, quotation
 from stripplan.version import VERSION
 from tests.cli.running import called
 from tests.cli.test_lists import drawn
@@ -176,6 +176,7 @@ TABLES = [
     ("Job file", JOB_KEYS, None),
     ("`[[plate]]`", JOB_KEYS, "PlateTable"),
     ("`[[part]]`", JOB_KEYS, "PartTable"),
+    ("Bevels of a part", JOB_KEYS, "BevelTable"),
     ("`[options]`", JOB_KEYS, "OptionsTable"),
     ("`[[cut_list]]`", JOB_KEYS, "ListTable"),
     ("Rig file", RIG_KEYS, None),
@@ -210,6 +211,7 @@ def test_keys_of_a_notebook_and_of_the_reference_agree(title: str, schema: dict[
 DEFAULTS = {
     "`[[plate]]`": {"offcut": "false", "measured": "false", "first": "false", "out_of_square": "0", "rolling": "none"},
     "`[[part]]`": {"filler": "false", "rolling": "free", "rotate": "true", "allowance": "0", "square": "none"},
+    "Bevels of a part": {"root_face": "0", "face": "first"},
     "`[options]`": {
         "trim": "0",
         "seed": "1",
@@ -223,7 +225,7 @@ DEFAULTS = {
 }
 
 
-@pytest.mark.parametrize(("title", "schema", "table"), TABLES[1:4], ids=[each[0] for each in TABLES[1:4]])
+@pytest.mark.parametrize(("title", "schema", "table"), TABLES[1:5], ids=[each[0] for each in TABLES[1:5]])
 def test_defaults_of_jobs_are_told(title: str, schema: dict[str, Any], table: str) -> None:
     """Defaults in the reference are those of the schema."""
     keys = schema["$defs"][table]["properties"]
@@ -271,7 +273,7 @@ def test_every_key_of_the_plan_file_is_in_the_reference() -> None:
         plan.Plan, plan.PlanPlate, piece.Piece, cut.Cut, cut.Pass, cut.SetUp, cut.Minutes, cut.Marks, cut.Mitre,
         plan.PartLine, plan.Accuracy, plan.Doubt, plan.ExpectedBow, plan.Totals, quotation.Quotation,
         quotation.CostLine, quotation.PartCost, plan.Proof, plan.Bound, plan.OrderBound, plan.PlanWarning,
-        plan.TotalCost,
+        plan.TotalCost, plan.ExpectedBevel, bevel.BevelCut, bevel.HandBevel, bevel.BevelSetUp, bevel.BevelMinutes,
     )  # fmt: skip
     words = set(re.findall(r"\w+", section("Plan file")))
     names = {each.name.rstrip("_") for record in records for each in fields(record)}

@@ -85,14 +85,16 @@ INNER = {
     "model": {"plan": set(), "rack": {"plan"}, "shapes": set()},
     "planner": {
         "settling": set(),
+        "bevels": set(),
         "order": set(),
         "plates": set(),
         "total": {"order"},
         "rack": {"settling"},
         "kept": {"order"},
-        "shapes": {"order", "settling", "total"},
+        "jobs": {"order", "settling", "total"},
+        "shapes": {"jobs", "order", "settling", "total"},
     },
-    "replay": {"aslant": set(), "rules": {"aslant"}},
+    "replay": {"aslant": set(), "bevels": {"aslant"}, "rules": {"aslant", "bevels"}},
     "rig": {
         "process": set(),
         "machine": {"process"},
@@ -139,7 +141,8 @@ STILL: set[tuple[str, str]] = set()
 """Imports that break the tables, not mended yet. The list only gets shorter."""
 
 REPLAY_MAY_READ = {
-    "model.job": {"Job"},
+    "model.bevel": {"Bevel"},
+    "model.job": {"Job", "OneJob"},
     "model.material": {"family_of"},
     "model.part": {"Part", "Rectangle", "Shape"},
     "model.plate": {"Plate"},
@@ -150,13 +153,13 @@ REPLAY_MAY_READ = {
 functions beside them but a table of names.
 """
 
-FORMULAS = {"width_as_cut", "length_as_cut", "outline_as_cut", "tip_life", "electrode_life"}
+FORMULAS = {"width_as_cut", "length_as_cut", "outline_as_cut", "tip_life", "electrode_life", "deep", "set_back"}
 """What such a record works out of its figures; the replay does its own sums."""
 
 SIDE_BY_SIDE = 14
 """So many modules in a room can be taken in at a glance."""
 
-MORE = {"model": 16, "sheets.pdf": 16, "sheets.picture": 16}
+MORE = {"model": 17, "sheets.pdf": 16, "sheets.picture": 16, "sheets.rows": 15, "wording.sentences": 15}
 """Rooms of one thing a module, a thing of the shop or a block of the sheet, where a few more are found as easily."""
 
 

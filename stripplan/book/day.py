@@ -14,6 +14,11 @@ from stripplan.model.plan.lying import cuts_made
 from stripplan.model.plan.measure import to_measure
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.progress import CutProgress
+from stripplan.wording.message import length
+
+NO_DRIFT = 10.0
+"""A size so far from the one expected is no drift of the rig [mm]: another side was measured, or the cut went wrong.
+Common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,15 +99,33 @@ def tick(
         implied = tuple(sorted(made - set(numbers) - before))
         each_took = None if minutes is None or not numbers else minutes / len(numbers)
         takes = {cut.number: cut.minutes.total for cut in plan.cuts}
-        rows = [
-            (tag, each, at, each_took, takes[each], spoilt if each == max(numbers) else None, note) for each in numbers
-        ]
+        asked = "SELECT number, minutes, spoilt, note FROM cut WHERE plan = ?"
+        known = {row[0]: row[1:] for row in connection.execute(asked, (tag,))}
+        rows = []
+        for each in numbers:
+            now = each_took, spoilt if each == max(numbers) else None, note
+            took, spoils, noted = _more(known.get(each), now)
+            rows.append((tag, each, at, took, takes[each], spoils, noted))
         rows += [(tag, each, at, None, takes[each], None, "") for each in implied]
         connection.executemany("INSERT OR REPLACE INTO cut VALUES (?, ?, ?, ?, ?, ?, ?)", rows)
         _write_measured(book, connection, plan, tag, measured, at)
         said = f"{min(numbers)}-{max(numbers)}" if len(numbers) > 1 else str(numbers[0])
         write_entry(connection, at, "ticked", plan=tag, note=f"cuts {said}" + (f", spoilt: {spoilt}" if spoilt else ""))
     return implied
+
+
+_Said = tuple[float | None, str | None, str]
+"""Minutes of a cut, what it spoilt, a note."""
+
+
+def _more(before: _Said | None, now: _Said) -> _Said:
+    """What is known of a cut that is ticked again: what is not said stays, and a second piece that is spoilt does not
+    make the first one good."""
+    if before is None:
+        return now
+    minutes, spoilt, note = (new or old for old, new in zip(before, now, strict=True))
+    both = before[1] and now[1] and before[1] != now[1]
+    return minutes, "both" if both else spoilt, note or ""  # type: ignore[return-value]
 
 
 def untick(book: Database, tag: str, numbers: Iterable[int] | None, at: str) -> int:
@@ -192,6 +215,8 @@ def _write_measured(
         known = to_measure(plan, cuts[number])
         if known is None:
             raise refused(book.path, "not_measured", cut=number)
+        if abs(size - known.expected) > NO_DRIFT:
+            raise refused(book.path, "measured_far", cut=number, size=length(size), expected=length(known.expected))
         connection.execute(
             "INSERT OR REPLACE INTO measured VALUES (?, ?, ?, ?, ?, ?, ?)",
             (tag, number, known.piece, size, known.expected, int(known.on_fence), at),

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import sqlite3
 import zlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stripplan.book.database import Database, refused
@@ -15,6 +15,7 @@ from stripplan.book.history import write_entry
 from stripplan.book.keep import rules_in
 from stripplan.book.pieces import insert, numbered, still_there
 from stripplan.book.reservations import release_of_plan, reserve_for_plan, reserved_again
+from stripplan.model.plan.jobs import jobs_on, names_of
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.progress import CutProgress, Side
 from stripplan.model.rack.outcome import Left, Outcome, outcome
@@ -70,36 +71,34 @@ def keep_plan(
     *,
     then: Callable[[], None] = lambda: None,
 ) -> tuple[str, ...]:
-    """Keep a plan and promise it the pieces that its `plates` are, in place of an earlier plan of the same job; ids of
+    """Keep a plan and promise it the pieces that its `plates` are, in place of earlier plans of the same jobs; ids of
     those that it replaces. Raises InputError where a piece was promised elsewhere meanwhile, where work on an earlier
-    plan of the job has begun, or where this very plan is done. `then` writes what belongs to the plan: where it fails,
-    nothing is promised.
+    plan of a job has begun or it is planned together with others, or where this very plan is done. `then` writes what
+    belongs to the plan: where it fails, nothing is promised.
     """
+    names = names_of(plan.jobs, plan.job.name)
     with book.changing() as connection:
         if state_of(connection, tag) == "done":
             raise refused(book.path, "done_already", plan=tag, job=plan.job.name)
-        earlier = connection.execute(
-            "SELECT id, (SELECT count(*) FROM cut WHERE plan = id) FROM plan WHERE job = ? AND state = 'planned'",
-            (plan.job.name,),
-        ).fetchall()
-        for each, ticked in earlier:
-            if ticked:
-                raise refused(book.path, "begun", plan=each, job=plan.job.name, ticked=ticked)
+        earlier = _to_replace(book, connection, names)
+        for each in earlier:
             release_of_plan(connection, each)
             connection.execute("DELETE FROM plan WHERE id = ?", (each,))
         insert_plan(connection, plan, tag, text, at)
-        reserve_for_plan(book, connection, tag, plan.job.name, plates, at)
-        replaced = tuple(each for each, _ in earlier if each != tag)
+        jobs = {each: ", ".join(jobs_on(plan.jobs, each, plan.job.name)) for each in plates}
+        reserve_for_plan(book, connection, tag, names, plates, jobs, at)
+        replaced = tuple(each for each in earlier if each != tag)
         write_entry(connection, at, "planned", plan=tag, pieces=plates.values(), note=plan.job.name)
         then()
     return replaced
 
 
-def check_not_begun(book: Database, job: str) -> None:
-    """Raises InputError where work on a plan of that job has begun: it cannot be planned anew."""
-    for each in kept_plans(book, done=False):
-        if each.job == job and each.ticked:
-            raise refused(book.path, "begun", plan=each.id, job=job, ticked=each.ticked)
+def plans_to_replace(book: Database, names: Sequence[str]) -> tuple[str, ...]:
+    """Ids of the plans that one of these jobs takes the place of. Raises InputError where work on one has begun, or it
+    is of other jobs too: they cannot be planned anew.
+    """
+    with book.reading() as connection:
+        return _to_replace(book, connection, names)
 
 
 def kept_plans(book: Database, *, done: bool | None = None) -> tuple[KeptPlan, ...]:
@@ -209,7 +208,7 @@ def undo(book: Database, tag: str, at: str) -> KeptPlan:
         for each in pieces:
             if each.job:
                 raise refused(book.path, "promised", piece=each.name, job=each.job, plan=each.plan)
-        reserved_again(connection, tag, kept.job, numbers, at)
+        reserved_again(connection, tag, kept.job, at)
         for table in ("made", "plate_cut"):
             connection.execute(f"DELETE FROM {table} WHERE plan = ?", (tag,))
         connection.execute("UPDATE plan SET state = 'planned', done = '' WHERE id = ?", (tag,))
@@ -230,6 +229,29 @@ def insert_plan(connection: sqlite3.Connection, plan: Plan, tag: str, text: str,
     """A plan as one that is not done."""
     values = (tag, plan.job.name, at, len(plan.cuts), plan.totals.minutes, zlib.compress(text.encode()))
     connection.execute("INSERT INTO plan VALUES (?, ?, 'planned', ?, '', ?, ?, ?)", values)
+    if plan.job.jobs:
+        connection.executemany("INSERT INTO job_of_plan VALUES (?, ?)", [(tag, each.name) for each in plan.job.jobs])
+
+
+def _to_replace(book: Database, connection: sqlite3.Connection, names: Sequence[str]) -> tuple[str, ...]:
+    rows = connection.execute(
+        "SELECT id, job, (SELECT count(*) FROM cut WHERE plan = id) FROM plan WHERE state = 'planned' ORDER BY made, id"
+    ).fetchall()
+    found = []
+    for tag, job, ticked in rows:
+        several = [
+            row[0] for row in connection.execute("SELECT job FROM job_of_plan WHERE plan = ? ORDER BY rowid", (tag,))
+        ]
+        jobs = several or [job]
+        if not set(jobs).intersection(names):
+            continue
+        if ticked:
+            raise refused(book.path, "begun", plan=tag, job=job, ticked=ticked)
+        if others := tuple(each for each in jobs if each not in names):
+            mine = next(each for each in jobs if each in names)
+            raise refused(book.path, "planned_together", plan=tag, job=mine, others=others)
+        found.append(tag)
+    return tuple(found)
 
 
 def _plates(connection: sqlite3.Connection, tag: str) -> dict[str, int]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 
 from stripplan.book.database import Database, refused
 from stripplan.book.history import write_entry
@@ -40,21 +40,30 @@ def release(book: Database, numbers: Sequence[int], at: str) -> tuple[RackPiece,
 
 
 def reserve_for_plan(
-    book: Database, connection: sqlite3.Connection, plan: str, job: str, plates: Mapping[str, int], at: str
+    book: Database,
+    connection: sqlite3.Connection,
+    plan: str,
+    names: Container[str],
+    plates: Mapping[str, int],
+    jobs: Mapping[str, str],
+    at: str,
 ) -> None:
-    """Promise to a plan the pieces that its `plates` are, within the caller's transaction; one that was promised to its
-    job by hand becomes the plan's. Raises InputError for a piece that is gone or another's.
+    """Promise to a plan the pieces that its `plates` are, each to what `jobs` says of its plate, within the caller's
+    transaction; one that was promised by hand to one of its jobs, by their `names`, becomes the plan's. Raises
+    InputError for a piece that is gone or another's.
     """
     pieces = numbered(book, connection, list(plates.values()))
     still_there(book, pieces)
     for each in pieces:
-        if each.plan or each.job not in ("", job):
+        if each.plan or not (each.job == "" or each.job in names):
             raise refused(book.path, "taken_meanwhile", piece=each.name, job=each.job, plan=each.plan)
     connection.executemany(
-        "INSERT OR REPLACE INTO reservation VALUES (?, ?, ?, ?)", [(each, job, plan, at) for each in plates.values()]
+        "INSERT OR REPLACE INTO reservation VALUES (?, ?, ?, ?)",
+        [(each, jobs[plate], plan, at) for plate, each in plates.items()],
     )
     connection.executemany(
-        "INSERT INTO plan_plate VALUES (?, ?, ?)", [(plan, plate, each) for plate, each in plates.items()]
+        "INSERT INTO plan_plate VALUES (?, ?, ?, ?)",
+        [(plan, plate, each, jobs[plate]) for plate, each in plates.items()],
     )
 
 
@@ -65,6 +74,10 @@ def release_of_plan(connection: sqlite3.Connection, plan: str) -> tuple[int, ...
     return tuple(numbers)
 
 
-def reserved_again(connection: sqlite3.Connection, plan: str, job: str, numbers: Iterable[int], at: str) -> None:
+def reserved_again(connection: sqlite3.Connection, plan: str, job: str, at: str) -> None:
     """Promise to a plan what it had before, within the caller's transaction."""
-    connection.executemany("INSERT INTO reservation VALUES (?, ?, ?, ?)", [(each, job, plan, at) for each in numbers])
+    connection.execute(
+        """INSERT INTO reservation SELECT piece, CASE job WHEN '' THEN ? ELSE job END, plan, ? FROM plan_plate
+        WHERE plan = ? ORDER BY rowid""",
+        (job, at, plan),
+    )

@@ -108,5 +108,14 @@ MIGRATIONS: tuple[Step, ...] = (
     ),
     # corners of a piece with slanted edges, "x,y x,y ..." in mm
     ("ALTER TABLE piece ADD COLUMN outline TEXT NOT NULL DEFAULT ''",),
+    (
+        # the jobs of a plan that is of several; of others it is the plan's own
+        """CREATE TABLE job_of_plan (
+            plan TEXT NOT NULL REFERENCES plan (id) ON DELETE CASCADE,
+            job TEXT NOT NULL,
+            PRIMARY KEY (plan, job))""",
+        # whom a piece is promised to: the jobs that have parts on that plate
+        "ALTER TABLE plan_plate ADD COLUMN job TEXT NOT NULL DEFAULT ''",
+    ),
 )
 """From nothing to version 1, from 1 to 2 ...; the version of a book is SQLite's `user_version`."""

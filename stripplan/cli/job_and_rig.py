@@ -13,9 +13,11 @@ from stripplan.cli.list_options import ListOptions, list_files
 from stripplan.cli.streams import say
 from stripplan.errors import Fault, InputError
 from stripplan.wording.message import Facts
+from stripplan.wording.show import Units
 
 if TYPE_CHECKING:
-    from stripplan.model.job import Aim, Fill, Job, Units
+    from stripplan.model.job import Aim, Fill, Job
+    from stripplan.model.job import Units as System
     from stripplan.model.part import Part
     from stripplan.model.rig import Rig
 
@@ -39,7 +41,7 @@ class PlanOptions:
     trim: str | None
     rig: str | None
     out: Path | None
-    units: Units | None
+    units: System | None
     seed: int | None
     steps: int | None
     seconds: float | None
@@ -62,6 +64,8 @@ class PlanOptions:
     as_json: bool
     explain: bool
     quiet: bool
+    hours_a_day: float | None = None
+    start: str | None = None
     rack: bool = False
     book_file: Path | None = None
 
@@ -75,13 +79,51 @@ def job_and_rig(given: PlanOptions) -> tuple[Job, Rig]:
     """The job that is meant and its rig. Raises InputError or click.UsageError with every fault."""
     if given.plates:
         job, rig = _typed_job(given), _rig_named(given.rig)
+    elif len(given.what) > 1 and not given.lists and all(map(_is_file_name, given.what)):
+        job, rig = _several_jobs(given)
     else:
         from stripplan.files.job.read import read_job
 
         read = read_job(_job_file(given), rack=given.from_rack)
         _tell(read.notes)
         job, rig = read.job, _rig_named(given.rig) if given.rig else read.rig
-    return _with_options(_bound(_with_fillers(job, given), given), given), rig
+    return _with_start(_with_options(_bound(_with_fillers(job, given), given), given)), rig
+
+
+def _several_jobs(given: PlanOptions) -> tuple[Job, Rig]:
+    """Several job files as one job; one of them may hold the plates of all. Raises InputError with the faults of every
+    file.
+    """
+    from stripplan.files.job.read import read_job
+    from stripplan.planner import joined
+
+    if given.reading.given() or given.material:
+        raise click.UsageError("with several job files there is no --list and no --material: say it in the files")
+    read, faults = [], list[Fault]()
+    for word in given.what:
+        try:
+            read.append((Path(word).name, read_job(Path(word), rack=True)))
+        except InputError as error:
+            faults += error.faults
+    if not faults and not given.from_rack and not any(each.job.plates for _, each in read):
+        faults.append(Fault("no_plate", ", ".join(name for name, _ in read)))
+    if faults:
+        raise InputError(dict.fromkeys(faults))  # of the rig of all each file has the same
+    rig = _rig_named(given.rig) if given.rig else None
+    _tell(dict.fromkeys(note for _, each in read for note in each.notes))
+    try:
+        return joined([(name, _with_options(each.job, given), rig or each.rig) for name, each in read])
+    except InputError as error:
+        raise error.in_units(Units(given.units or read[0][1].job.units)) from None
+
+
+def _with_start(job: Job) -> Job:
+    """The job with the day on which its work begins, where days are counted: today, if nothing is said."""
+    if job.options.hours_a_day is None or job.options.start is not None or not job.each_job:
+        return job
+    from stripplan.cli.source_date import today
+
+    return replace(job, options=replace(job.options, start=today()))
 
 
 def _bound(job: Job, given: PlanOptions) -> Job:
@@ -171,7 +213,7 @@ def _job_file(given: PlanOptions) -> Path:
             raise click.UsageError("--material goes with --plate; in a job file each plate has its own material")
         return Path(given.what[0])
     if any(_is_file_name(word) for word in given.what):
-        raise click.UsageError("give one job file and nothing beside it, or --plate with parts")
+        raise click.UsageError("give job files and nothing beside them, or --plate with parts")
     what = (
         "parts are given, but no --plate to cut them from" if given.what or given.lists else "nothing to plan is given"
     )
@@ -263,6 +305,10 @@ def _with_options(job: Job, given: PlanOptions) -> Job:
             options = replace(options, fill=given.fill)
         if given.aim is not None:
             options = replace(options, aim=given.aim)
+        if given.hours_a_day is not None:
+            options = replace(options, hours_a_day=given.hours_a_day)
+        if given.start is not None:
+            options = replace(options, start=given.start)
     except ValueRefusedError as error:
         raise InputError(error.fault("--good-enough", code="option")) from None
     except ValueError as error:

@@ -35,8 +35,9 @@ def result(made: Plan, *, explain: bool = False) -> list[Block]:
 
     rows = sheet(made)
     some = [*_missing(made, rows), *five_lines(made, rows), *_shapes(rows), *_fillers(rows)]
+    jobs = _jobs(rows)
     rest = _in_full(made, rows) if explain else _in_short(made, rows)
-    return [Line(), *(some if explain else map(_on_one_line, some)), Line(), *rest]
+    return [Line(), *(some if explain else map(_on_one_line, some)), *jobs, Line(), *rest]
 
 
 def _on_one_line(block: Block) -> Block:
@@ -78,6 +79,23 @@ def _shapes(rows: Sheet) -> Iterator[Block]:
         yield Items("shapes", (f"save {saved} beside each out of a rectangle of its own",))
 
 
+def _jobs(rows: Sheet) -> list[Block]:
+    """When each of several jobs is done, and what planning them together saves."""
+    if not rows.jobs:
+        return []
+    money = any(each.quoted for each in rows.jobs)
+    heads = ("job", "due", "done", "plates", "time", "plate", *(("quoted",) if money else ()))
+    cells = tuple(
+        (
+            each.name, each.due, each.done + (", LATE" if each.late else ""), each.plates, each.time, each.plate,
+            *((each.quoted,) if money else ()),
+        )
+        for each in rows.jobs
+    )  # fmt: skip
+    table = Table(heads, cells, right=(4, 5, 6) if money else (4, 5))
+    return [Line(), table, *([Items("together", (rows.together,))] if rows.together else [])]
+
+
 def _fillers(rows: Sheet) -> Iterator[Block]:
     made = tuple(f"{row.name}, {row.size}: {row.made} made" for row in rows.parts if row.filler)
     if made:
@@ -93,6 +111,7 @@ def five_lines(made: Plan, rows: Sheet) -> tuple[Items, ...]:
     return (
         Items("take", tuple(_stock(rows)) or ("nothing",)),
         Items("cuts", (_cuts(made),)),
+        *_bevels(made),
         Items("time", (_time(made, dict(rows.totals)),)),
         Items("total", (_total(made, rows),)),
         Items("left", tuple(offcuts) or ("nothing",)),
@@ -126,6 +145,18 @@ def _cuts(made: Plan) -> str:
     settings += [f"{totals.end_stop_settings} of the end stop"] if totals.end_stop_settings else []
     settings += [_count(totals.process_changes, "change") + " of process"] if totals.process_changes else []
     return f"{_count(len(made.cuts), 'cut')}, {', '.join(settings)}"
+
+
+def _bevels(made: Plan) -> Iterator[Items]:
+    """Bevels after the cuts, and what of them is left for the hand."""
+    told = []
+    if made.bevels:
+        settings = _count(made.totals.tilt_settings, "setting")
+        told.append(f"{len(made.bevels)} after the cuts, {settings} of the tilt")
+    if made.hand_bevels:
+        told.append(f"{len(made.hand_bevels)} by hand")
+    if told:
+        yield Items("bevels", (", ".join(told),))
 
 
 def _count(number: int, noun: str) -> str:
@@ -168,6 +199,10 @@ def proof_line(made: Plan) -> str:
     return f"{said}; {best_hoped_for(made.total.total, made.total.bound)}"
 
 
+FAR_FROM_BOUND = 0.5
+"""A plan that is farther from its bound than this is not told so: bounds of few parts, offcuts and shapes are weak."""
+
+
 def best_hoped_for(total: float, bound: float) -> str:
     """How far a total may be from what no plan undercuts.
 
@@ -177,6 +212,8 @@ def best_hoped_for(total: float, bound: float) -> str:
     share = (total - bound) / bound
     if share < 5e-4:
         return "none is cheaper in plate and time: proven"
+    if share > FAR_FROM_BOUND:  # of plans as good as any: the bound is far below what can be
+        return "how near the best in plate and time is not known"
     percent = f"{100 * share:.1f}" if share < 0.01 else f"{100 * share:.0f}"
     return f"{percent} % from the best that could be hoped for in plate and time"
 

@@ -19,3 +19,12 @@ def made_at() -> str | None:
         return datetime.fromtimestamp(int(epoch), UTC).isoformat()
     except (ValueError, OverflowError, OSError):
         raise InputError(Fault("date", "SOURCE_DATE_EPOCH", facts=Facts(said=repr(epoch)))) from None
+
+
+def today() -> str:
+    """The day on which work begins where nobody says another (ISO 8601): SOURCE_DATE_EPOCH, where it is set, else the
+    clock.
+    """
+    from datetime import datetime
+
+    return (made_at() or datetime.now().astimezone().isoformat())[:10]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Literal, get_args
 
 from stripplan.model.effort import Effort
@@ -62,6 +63,9 @@ class Options:
 
     `general_class` of ISO 2768-1 is what sizes are held against where a part does not say its own `plus_minus`; with
     `finish` the time to finish the edges of parts is told and priced.
+
+    `hours_a_day` at the rig from Monday to Friday, beginning on the day `start` (ISO 8601), tell on which day each job
+    is done; without them nothing is said of days.
     """
 
     trim: float = 0.0
@@ -80,6 +84,8 @@ class Options:
     end_stop: float | None = None
     general_class: GeneralClass = "c"
     finish: bool = False
+    hours_a_day: float | None = None
+    start: str | None = None
     offcut_share: float = 0.5
     kg_per_hour: float = 30.0
     material_factors: Mapping[str, float] = field(default_factory=lambda: dict(MATERIAL_FACTORS))
@@ -97,6 +103,9 @@ class Options:
             )
         if not 0 <= self.offcut_share <= 1:
             raise ValueError(f"options: offcut_share {self.offcut_share} must be a share from 0 to 1: 0.5 is half")
+        if self.hours_a_day is not None and not 0 < self.hours_a_day <= 24:
+            raise ValueError(f"options: hours_a_day {self.hours_a_day} must be above 0, and 24 at the most")
+        _check_day("options: start", self.start)
         if not (math.isfinite(self.kg_per_hour) and self.kg_per_hour > 0):
             raise ValueError(f"options: kg_per_hour {self.kg_per_hour} must be above 0")
         if self.price_per_minute is not None and not self.price_per_minute >= 0:
@@ -114,6 +123,12 @@ def _check_weights(name: str, weights: Mapping[str, float], keys: tuple[str, ...
         if not (math.isfinite(value) and value >= 0 and (value or not above)):
             least = "above 0" if above else "not below 0"
             raise ValueError(f"options: {name}, {key} {value} must be a number, {least}")
+
+
+def _check_day(what: str, day: str | None) -> None:
+    """A day is written as in ISO 8601."""
+    if day is not None and day != date.fromisoformat(day).isoformat():
+        raise ValueError(f"{what} {day!r} is no day written as 2026-12-04")
 
 
 WhyLeftOut = Literal["holes", "slanted", "curved", "corners", "open", "overlap", "frame", "doubtful", "text", "unread"]
@@ -135,11 +150,26 @@ class LeftOut:
 
 
 @dataclass(frozen=True, kw_only=True)
+class OneJob:
+    """One of several jobs that are planned together: its name, the day it is `due` (ISO 8601; None: no day), and its
+    parts by the names that they have together.
+    """
+
+    name: str
+    due: str | None = None
+    parts: tuple[str, ...]
+
+    def __post_init__(self) -> None:
+        _check_day(f"job {self.name}: due", self.due)
+
+
+@dataclass(frozen=True, kw_only=True)
 class Job:
     """What to make from what. Lengths are mm whatever `units` the person reads and writes.
 
     Where those are inches, lengths are shown to the nearest 1/`inch_fraction`. `left_out` is what lists hold beside the
-    parts and nobody plans: the sheet says so.
+    parts and nobody plans: the sheet says so. `due` is the day by which it is wanted (ISO 8601). Where several are
+    planned together, `jobs` are these, in the order in which they were given.
     """
 
     name: str
@@ -150,3 +180,45 @@ class Job:
     currency: str = ""
     inch_fraction: InchFraction = 32
     left_out: tuple[LeftOut, ...] = ()
+    due: str | None = None
+    jobs: tuple[OneJob, ...] = ()
+
+    def __post_init__(self) -> None:
+        _check_day(f"job {self.name}: due", self.due)
+
+    @property
+    def each_job(self) -> tuple[OneJob, ...]:
+        """The jobs that are planned together; of one that has a day that one alone, else none."""
+        if self.jobs or self.due is None:
+            return self.jobs
+        return (OneJob(name=self.name, due=self.due, parts=tuple(part.name for part in self.parts)),)
+
+    def own_name(self, part: str) -> tuple[str, str]:
+        """The job that a part belongs to, and what it is called there.
+
+        >>> one = OneJob(name="gate", parts=("gate: rail",))
+        >>> Job(name="gate + box", plates=(), parts=(), jobs=(one,)).own_name("gate: rail")
+        ('gate', 'rail')
+        """
+        for each in self.jobs:
+            if part in each.parts:
+                return each.name, part.removeprefix(f"{each.name}: ")
+        return self.name, part
+
+
+LONGEST_NAME = 60
+"""A name made of all names is no longer than that [letters]: it stands at the head of every page."""
+
+
+def joint_name(names: Sequence[str]) -> str:
+    """What several jobs are called together.
+
+    >>> joint_name(["gate", "shelf"]), joint_name(["a long name of a job"] * 4)
+    ('gate + shelf', 'a long name of a job + a long name of a job and 2 more')
+    """
+    for count in range(len(names), 1, -1):
+        rest = len(names) - count
+        name = " + ".join(names[:count]) + (f" and {rest} more" if rest else "")
+        if len(name) <= LONGEST_NAME:
+            return name
+    return f"{names[0]} and {len(names) - 1} more"

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, field
 from typing import Literal
 
+from stripplan.model.bevel import Bevel
 from stripplan.model.polygon import (
     NEAR,
     Outline,
@@ -61,7 +62,7 @@ class _Part:
     `plate` names the plate that it must come from; None = from any of its material and thickness.
 
     `note` goes with the part to the sheet and its labels as it was written; `holes` are drilled or cut later, the
-    plan makes the rectangle around them.
+    plan makes the rectangle around them. `bevels` are edges that are bevelled once it is cut out.
     """
 
     name: str
@@ -82,6 +83,7 @@ class _Part:
     fence_width: float | None = None
     note: str = ""
     holes: tuple[Hole, ...] = ()
+    bevels: tuple[Bevel, ...] = ()
 
     def __post_init__(self) -> None:
         above = ("width", "thickness", "plus_minus", "straightness", "fence", "fence_width")
@@ -96,6 +98,10 @@ class _Part:
             raise ValueError(f"part {self.name}: quantity {self.quantity} must be at least {least}")
         if self.filler and self.square != "none":
             raise ValueError(f"part {self.name}: a filler has no square edges; ask for them on a part that is wanted")
+        edges = len(self.outline) if isinstance(self, Shape) else 4
+        for each in self.bevels:
+            if not 0 <= each.edge < edges:
+                raise ValueError(f"part {self.name}: there is no edge {each.edge + 1} to bevel, but {edges} edges")
 
     @property
     def wanted(self) -> int:

@@ -9,6 +9,7 @@ from itertools import pairwise
 from typing import Literal
 
 from stripplan.errors import FiguresError
+from stripplan.model.bevel import STEEPEST
 from stripplan.model.notebook import Measured, Notebook
 from stripplan.model.prices import Prices
 from stripplan.wording.message import Fact, Facts, Message, Quantity, length, speed
@@ -69,7 +70,7 @@ class Seconds:
     cleared away.
 
     An edge that goes to the fence or the start is scraped: `scrape_each` and `scrape_per_m`. Finishing the edges of
-    parts is another job, `finish_per_m`. `process` is a change of tip and current.
+    parts is another job, `finish_per_m`. `process` is a change of tip and current, `tilt` tilting the torch.
     """
 
     fence: float = 40.0
@@ -86,6 +87,7 @@ class Seconds:
     scrape_per_m: float = 10.0
     finish_per_m: float = 45.0
     process: float = 120.0
+    tilt: float = 60.0
     per_kg: float = 0.6
     two_person: float = 2.0
 
@@ -150,6 +152,11 @@ class Rig:
     `narrowest_part`, left out 1.5 times the thickness or two kerfs, whichever is more. `slot_width` is the widest gap
     of the bed that a piece may lie over.
 
+    `tilt_max` is how far the torch can be tilted for bevels [deg], 0 = not at all. A tilted torch strikes the upper
+    face of the plate farther from the fence: `tilt_shift` are measured pairs of angle and distance [deg, mm]; where
+    none serves, the tilt is about a pivot `tilt_pivot` above that face. `tilt_u` is the standard uncertainty of a tilt
+    [deg], None = not measured.
+
     `notebook` holds what was measured; `rig/notebook/calibrate.py` puts its figures in the place of those given here,
     and leaves in `measured` what came from where. With `prices` plans say what a job costs.
     """
@@ -179,6 +186,10 @@ class Rig:
     mitre_stop_zero: float = 0.0
     mitre_stop_max: float = 600.0
     piece_mass_max: float | None = None
+    tilt_max: float = 0.0
+    tilt_pivot: float = 0.0
+    tilt_shift: tuple[tuple[float, float], ...] = ()
+    tilt_u: float | None = None
     two_person_mass: float = 25.0
     two_person_length: float = 2000.0
     turn_over_mass_max: float | None = None
@@ -213,12 +224,20 @@ class Rig:
                 raise ValueError(f"rig {self.name}: {key} {value} must be above 0")
         from_zero = (
             "lead_in", "overrun", "overrun_max", "fence_min", "end_stop_min", "narrowest_offcut", "two_pass_overlap",
-            "two_person_mass", "two_person_length", "travel_min", "pre_flow", "post_flow", "pilot_limit",
+            "two_person_mass", "two_person_length", "travel_min", "pre_flow", "post_flow", "pilot_limit", "tilt_max",
+            "tilt_pivot",
         )  # fmt: skip
         for key in from_zero:
             value = getattr(self, key)
             if not (math.isfinite(value) and value >= 0):
                 raise ValueError(f"rig {self.name}: {key} {value} must not be below 0")
+        if self.tilt_max > STEEPEST:
+            raise ValueError(f"rig {self.name}: tilt_max {self.tilt_max} must not be above {STEEPEST:g}")
+        angles = [angle for angle, _ in self.tilt_shift]
+        if not all(0 < angle <= STEEPEST for angle in angles) or len(set(angles)) < len(angles):
+            raise ValueError(
+                f"rig {self.name}: angles of tilt_shift must lie above 0 and up to {STEEPEST:g}, each once"
+            )
         for fault in self._contradictions():
             raise FiguresError(Message("of_place", f"rig {self.name}", Facts(what=fault)))
 

@@ -11,7 +11,8 @@ from typing import Literal
 from stripplan.model.report import Section
 from stripplan.model.rig import Rig
 from stripplan.planner.first_sight import PlateInSight
-from stripplan.planner.job_to_plan import choices, plan, unsound, why
+from stripplan.planner.job_to_plan import choices, plan, plan_again, unsound, why
+from stripplan.planner.jobs.join import joined
 from stripplan.planner.kept.beside import dearer_than_afresh
 from stripplan.planner.kept.instead import instead_of_cut
 from stripplan.planner.kept.order import what_was_kept
@@ -21,13 +22,14 @@ from stripplan.planner.rack.larger import one_larger
 from stripplan.planner.rack.learnt import LearntSeconds, TimedTick, seconds_learnt
 from stripplan.planner.rack.named import named_pieces
 from stripplan.planner.rack.with_rack import OnTheRack, with_rack
-from stripplan.planner.rest_of_job import rest_of_job, what_changed
+from stripplan.planner.rest_of_job import left_to_cut, rest_of_job, what_changed
 from stripplan.planner.total.choices import choice_of_number
 from stripplan.rig.notebook.drift import Drift, drift
 
 __all__ = [
     "Drift", "LearntSeconds", "Looks", "OnTheRack", "PlateInSight", "TimedTick", "choice_of_number", "choices",
-    "dearer_than_afresh", "drift", "instead_of_cut", "named_pieces", "one_larger", "plan", "reasons_for_cuts",
+    "dearer_than_afresh", "drift", "instead_of_cut", "joined", "left_to_cut", "named_pieces", "one_larger", "plan",
+    "plan_again", "reasons_for_cuts",
     "report", "rest_of_job", "seconds_learnt", "unsound", "what_changed", "what_was_kept", "why", "with_rack",
 ]  # fmt: skip
 

@@ -31,6 +31,9 @@ SLENDER = 4.0
 _EPS = 1e-6
 ALIKE = 0.02
 """Pieces that differ by no more are alike [mm]: less than callipers tell on a cut edge (common practice, no source)."""
+COARSE, OFF_BY_MARKS = 1.0, 0.4
+"""A fence that is read to no finer steps, and by how much parts are off then before that is said [mm]: about half a
+division of a rule in 1/32 in (common practice, no source)."""
 MOST_NAMED = 4
 """So many pieces that differ are named one by one."""
 
@@ -152,14 +155,30 @@ def evenness_warnings(settled: Settled, work: PiecesAndCuts, expected: Mapping[s
         if leaf.part is not None:
             made[leaf.part][plates[name]].append((name, expected[name].of_part(leaf.turned)))
     job, rig = settled.job, settled.rig
+    step = rig.fence_step * rig.fence_scale
     found: list[Message] = []
     for index, by_plate in sorted(made.items()):
         part = job.parts[index]
+        beyond: list[Message] = []
+        off: list[Message] = []
         for at, of in enumerate(("width", "length") if isinstance(part, Rectangle) else ("width",)):
             some = [[(name, sizes[at]) for name, sizes in pieces] for pieces in by_plate.values()]
-            found += _differing(part, of, some, rig.fence_step * rig.fence_scale)
-            found += _out_of_class(part, of, [each for pieces in some for each in pieces], job.options.general_class)
+            found += _differing(part, of, some, step)
+            every = [each for pieces in some for each in pieces]
+            beyond += _out_of_class(part, of, every, job.options.general_class)
+            off += _off_by_marks(part, of, [size for _, size in every], step)
+        found += beyond or off[:1]
     return found
+
+
+def _off_by_marks(part: Part, of: str, sizes: list[float], step: float) -> Iterator[Message]:
+    """A size that is within what is asked, but off by so much as nobody expects who has not thought of his scale."""
+    asked = part.length if of == "length" and isinstance(part, Rectangle) else part.width
+    off = max((size - asked for size in sizes), key=abs)
+    if part.allowance or step < COARSE - _EPS or abs(off) <= OFF_BY_MARKS or 0 < off <= (part.tolerance or 0.0) + _EPS:
+        return
+    facts = Facts(dimension=of, off=mm(abs(off)), step=mm(step), small=off < 0)
+    yield Message("coarse_marks", part.name, facts)
 
 
 def _differing(part: Part, of: str, by_plate: list[list[tuple[str, float]]], step: float) -> Iterator[Message]:

@@ -51,12 +51,14 @@ FURTHER = (0.25, 1.0, 4.0)
 class JobLayout:
     """A layout for each group of a settled job, how it was searched, and a fault for each part that is not made.
 
-    The layouts of groups bring others along that may be as good (`Layout.others`).
+    The layouts of groups bring others along that may be as good (`Layout.others`). `alone`: what each of several jobs
+    would cost by itself, in plate and hands; empty where that was not looked for.
     """
 
     by_group: tuple[Layout, ...]
     effort: Effort
     faults: tuple[Fault, ...]
+    alone: tuple[float, ...] = ()
 
     @property
     def bound(self) -> float:

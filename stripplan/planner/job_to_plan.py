@@ -14,16 +14,20 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.rig import Rig
 from stripplan.model.search_progress import Progress
 from stripplan.planner.assemble import assemble
+from stripplan.planner.bevels.with_bevels import with_bevels
 from stripplan.planner.first_sight import PlateInSight, in_sight
 from stripplan.planner.job_layout import JobLayout, with_fillers_in
-from stripplan.planner.kept.order import kept_order_of_work
+from stripplan.planner.jobs.lines import all_in_time, quoted_by_job, with_jobs
+from stripplan.planner.jobs.sharing import layout_of_jobs
+from stripplan.planner.kept.order import kept_order_of_work, what_was_kept
+from stripplan.planner.kept.weighed import Again, enough_to_speak_of, weighed, with_a_plate_free
 from stripplan.planner.looks import Looks
+from stripplan.planner.order.due import due_ranks, without_days
 from stripplan.planner.order.order_of_work import OrderOfWork, order_of_work
 from stripplan.planner.order.why import reasons_for_cuts
 from stripplan.planner.plan_warnings import units_of
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled, settle
-from stripplan.planner.total.cheapest import layout_to_take
 from stripplan.planner.total.choices import choice_of_number, chosen, offered
 from stripplan.wording.show import worded
 
@@ -61,11 +65,16 @@ def plan(
             from stripplan.planner.shapes.with_shapes import with_shapes  # few jobs hold shapes
 
             made, used = with_shapes(job, rig, search, made_at, sight)
-            made = _with_quotation(made, used)
+            made = quoted_by_job(_with_quotation(with_bevels(made), used))
         else:
             made = _of_rectangles(job, rig, search, made_at, _Wishes(choose, keep, sight, looks))
         _check(made)
     return made
+
+
+WORTH_ANOTHER_ORDER = 5.0
+"""Where another order is quicker by less [min], what is due first is made first all the same: who works longer than
+planned must not be late for a minute. Chosen, not measured."""
 
 
 @dataclass(frozen=True)
@@ -88,15 +97,32 @@ def _of_rectangles(job: Job, rig: Rig, search: Search, made_at: str | None, wish
     else:
         sight, looks = wishes.sight, wishes.looks
         told = None if sight is None else (lambda found: sight(in_sight(settled, found, settled.job, {})))
-        layout = layout_to_take(settled, search, told, None if looks is None else _seen(settled, search, looks))
-    return _made(settled, order_of_work(settled, layout, search), search, made_at)
+        layout = layout_of_jobs(settled, search, told, None if looks is None else _seen(settled, search, looks))
+    made = _made(settled, order_of_work(settled, layout, search), search, made_at)
+    return _in_quickest_order(settled, made, layout, search, made_at)
 
 
-def _made(settled: Settled, best: OrderOfWork, search: Search, made_at: str | None = None) -> Plan:
-    """The plan of an order of work, not checked yet."""
+def _made(
+    settled: Settled, best: OrderOfWork, search: Search, made_at: str | None = None, *, kept: bool = False
+) -> Plan:
+    """The plan of an order of work, not checked yet; one that is `kept` goes by no days."""
     search.share = 0.95
     search.tell("checking", best.cost, best.layout.bound)
-    return _with_quotation(assemble(settled, best, search, made_at), settled.rig)
+    made = _with_quotation(with_bevels(assemble(settled, best, search, made_at)), settled.rig)
+    return quoted_by_job(with_jobs(made, best.layout.alone, in_due_order=not kept and bool(due_ranks(settled.job))))
+
+
+def _in_quickest_order(settled: Settled, made: Plan, layout: JobLayout, search: Search, made_at: str | None) -> Plan:
+    """The plan of jobs that are due one after the other; where their days leave time for parts in any order, and that
+    is quicker, in that one.
+    """
+    if not due_ranks(settled.job) or not all_in_time(made):
+        return made
+    free = replace(settled, job=without_days(settled.job))
+    found = with_bevels(assemble(free, order_of_work(free, layout, search), search, made_at))
+    found = with_jobs(replace(found, job=made.job), layout.alone, in_due_order=False)
+    found = quoted_by_job(_with_quotation(found, settled.rig))
+    return found if all_in_time(found) and found.totals.minutes < made.totals.minutes - WORTH_ANOTHER_ORDER else made
 
 
 def _kept(settled: Settled, before: Plan, search: Search, made_at: str | None) -> Plan | None:
@@ -104,8 +130,43 @@ def _kept(settled: Settled, before: Plan, search: Search, made_at: str | None) -
     say, or what is asked of parts may have changed in ways that no size shows.
     """
     best = kept_order_of_work(settled, before, search)
-    made = None if best is None else _made(settled, best, search, made_at)
+    made = None if best is None else _made(settled, best, search, made_at, kept=True)
     return None if made is None or unsound(made) else made
+
+
+def plan_again(
+    job: Job,
+    rig: Rig,
+    left: Plan,
+    *,
+    progress: Callable[[Progress], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+    made_at: str | None = None,
+) -> Again:
+    """Plan the rest of a job so that as little changes of what is `left` of its plan (`left_to_cut`) as the saving
+    justifies: with its cuts kept, with its plates kept and the cuts in another order, and afresh; where that would save
+    something, also with the cuts of one plate free. What changes, and why, or what it would have saved, is said with
+    it. Progress, stop and errors as in `plan`.
+    """
+    with _told_in_units_of(job):
+        search = Search(job.options.effort, stop, progress, pieces=_pieces(job))
+        if _has_shapes(job):
+            made = plan(job, rig, progress=progress, stop=stop, made_at=made_at)
+            return Again(made, False, (what_was_kept(left, made),))
+        settled = settle(job, rig)
+        kept = _kept(settled, left, search, made_at)
+        fresh = _of_rectangles(job, rig, search, made_at, _Wishes(None, None, None, None))
+        if kept is None:
+            found = Again(fresh, False, (what_was_kept(left, fresh),))
+        else:
+            order = kept_order_of_work(settled, left, search, order_too=False)
+            others = [fresh] if order is None else [_made(settled, order, search, made_at, kept=True), fresh]
+            if enough_to_speak_of(kept, fresh):
+                some = (_kept(settled, each, search, made_at) for each in with_a_plate_free(left))
+                others = [*(each for each in some if each is not None), *others]
+            found = weighed(left, kept, [each for each in others if not unsound(each)])
+        _check(found.plan)
+    return found
 
 
 def choices(

@@ -10,14 +10,18 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Container, Iterable, Mapping
-from dataclasses import asdict, fields
+from dataclasses import asdict, fields, replace
+from datetime import date
 from typing import Any
 
+from stripplan.model.job import OneJob
 from stripplan.model.part import Hole, Part, Shape
+from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.lying import cuts_made, leaves, lying_there
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.model.plan.progress import CutProgress
+from stripplan.model.plate import Plate
 from stripplan.wording.message import Facts, Message, mass
 
 SAME = 0.01
@@ -30,21 +34,24 @@ def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress, *, on
 
     Parts stay as the person wrote them; where some came from lists, all are as the plan has them. What lies on the
     bench becomes plates of the job, unless it is `on_rack` now: `stripplan done --so-far` put it there; but for pieces
-    with slanted edges, which no plate is.
+    with slanted edges, which no plate is. Of jobs that were planned together it is the rest of all, each part under its
+    own; `job` is then the table of any of them, and says what is wanted of the plan.
     """
+    job = _of_all(plan, job) if plan.job.jobs else job
     cuts = cuts_made(plan, progress)
     there = lying_there(plan, progress, cuts)
     made = Counter(piece.part for piece in there if piece.kind == "part")
     begun = Counter(plate.stock for plate in plan.plates if any(cut.plate == plate.id for cut in cuts))
-    wanted = [_as_table(part) for part in plan.job.parts] if "cut_list" in job else job.get("part", ())
+    listed = "cut_list" in job or plan.job.jobs
+    wanted = [_as_table(part) for part in plan.job.parts] if listed else job.get("part", ())
     parts = [part for number, each in enumerate(wanted, 1) if (part := _wanted(plan, each, number, made))]
     given = {each.get("name") or f"plate {number}": each for number, each in enumerate(job.get("plate", ()), 1)}
     stock = [plate for name, each in given.items() if (plate := _on_the_rack(each, name, begun))]
     plates = {plate.id: plate for plate in plan.plates}
-    names = _Names(each["name"] for each in stock)
-    lying = [each for each in there if each.kind in ("blank", "offcut") and each.is_rectangle and not on_rack]
+    lying = [] if on_rack else _lying(plan, progress)
+    names = _plate_names(given, plan, lying, cuts)
     rest = [
-        {"name": names.new(each.id), **_as_plate(each, plates[each.plate], given.get(plates[each.plate].stock, {}))}
+        {"name": names[each.id], **_as_plate(each, plates[each.plate], given.get(plates[each.plate].stock, {}))}
         for each in lying
     ]
     came_from = defaultdict[str, list[str]](list)
@@ -55,9 +62,100 @@ def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress, *, on
     if "options" in kept:
         named = {each["name"] for each in parts}, {each["name"] for each in stock}
         kept["options"] = _options(kept["options"], *named)
+    if plan.job.jobs:
+        parts = [_under_its_job(plan, part) for part in parts]
+        still = {part["job"] for part in parts}
+        kept["job"] = [_one_job(each) for each in plan.job.jobs if each.name in still]
     if plan.job.left_out:  # what a list holds beside its parts is still to be told when the list itself is no more
         kept["not_planned"] = [asdict(each) for each in plan.job.left_out]
     return {**kept, "name": f"{job.get('name', 'job')}, again", "plate": [*rest, *stock], "part": parts}
+
+
+def _of_all(plan: Plan, job: Mapping[str, Any]) -> dict[str, Any]:
+    """The table of one of several jobs with the plates of all in place of its own."""
+    kept = {key: each for key, each in job.items() if key not in ("part", "plate", "cut_list", "due", "job")}
+    return {**kept, "name": plan.job.name, "plate": [_as_table(plate) for plate in plan.job.plates]}
+
+
+def _under_its_job(plan: Plan, part: Mapping[str, Any]) -> dict[str, Any]:
+    """A part by its own name, and the job that it belongs to."""
+    job, name = plan.job.own_name(part["name"])
+    return {"name": name, "job": job, **{key: each for key, each in part.items() if key != "name"}}
+
+
+def _one_job(one: OneJob) -> dict[str, Any]:
+    return {"name": one.name} if one.due is None else {"name": one.name, "due": date.fromisoformat(one.due)}
+
+
+def left_to_cut(plan: Plan, job: Mapping[str, Any], progress: CutProgress) -> Plan:
+    """What is left of a plan that was begun, as a plan for the job that `rest_of_job` gives: each piece on the bench is
+    a plate of its own, with the cuts that were to be made in it, and plates that were not begun are as they were. It is
+    there to be kept (`plan(..., keep=...)`); its sums are those of the whole plan.
+    """
+    cuts = cuts_made(plan, progress)
+    begun = {cut.plate for cut in cuts}
+    table = _of_all(plan, job) if plan.job.jobs else job
+    given = {each.get("name") or f"plate {number}": each for number, each in enumerate(table.get("plate", ()), 1)}
+    lying = _lying(plan, progress)
+    names = _plate_names(given, plan, lying, cuts)
+    plates = {plate.id: plate for plate in plan.plates}
+    moved = [_Moved(plan, piece, plates[piece.plate], names[piece.id]) for piece in lying]
+    home = {name: each for each in moved for name in each.pieces}
+    whole = [plate for plate in plan.plates if plate.id not in begun]
+    done = {cut.number for cut in cuts}
+    rest = [cut for cut in plan.cuts if cut.number not in done and (cut.piece in home or cut.plate not in begun)]
+    return replace(
+        plan,
+        plates=(*(each.plate for each in moved), *whole),
+        pieces=(
+            *(piece for each in moved for piece in each.pieces.values()),
+            *(piece for piece in plan.pieces if piece.plate not in begun),
+        ),
+        cuts=tuple(
+            replace(home[cut.piece].cut(cut) if cut.piece in home else cut, number=number)
+            for number, cut in enumerate(rest, 1)
+        ),
+    )
+
+
+class _Moved:
+    """A piece of a plate as a plate of its own: its corner is the origin, and so of all that comes out of it."""
+
+    def __init__(self, plan: Plan, root: Piece, plate: PlanPlate, name: str) -> None:
+        self._x, self._y, x1, y1 = root.box
+        edges = _edges(root, plate)
+        self.plate = replace(
+            plate, id=root.id, stock=name, length=x1 - self._x, width=y1 - self._y, mass=root.mass, measured=False,
+            edges=(edges[0], edges[1], edges[2], edges[3]),
+        )  # fmt: skip
+        self.pieces = {root.id: self._piece(replace(root, parent=None, kind="plate"))}
+        for piece in plan.pieces:
+            if piece.parent in self.pieces:
+                self.pieces[piece.id] = self._piece(piece)
+
+    def _piece(self, piece: Piece) -> Piece:
+        return replace(piece, plate=self.plate.id, outline=tuple((x - self._x, y - self._y) for x, y in piece.outline))
+
+    def cut(self, cut: Cut) -> Cut:
+        """A cut of one of its pieces."""
+        (ax, ay), (bx, by) = cut.line
+        line = (ax - self._x, ay - self._y), (bx - self._x, by - self._y)
+        return replace(cut, plate=self.plate.id, line=line)
+
+
+def _lying(plan: Plan, progress: CutProgress) -> list[Piece]:
+    """Pieces on the bench that are plates now."""
+    there = lying_there(plan, progress, cuts_made(plan, progress))
+    return [each for each in there if each.kind in ("blank", "offcut") and each.is_rectangle]
+
+
+def _plate_names(
+    given: Mapping[str, Mapping[str, Any]], plan: Plan, lying: Iterable[Piece], cuts: Iterable[Cut]
+) -> dict[str, str]:
+    """What each of these pieces is called as a plate, by its id."""
+    begun = Counter(plate.stock for plate in plan.plates if any(cut.plate == plate.id for cut in cuts))
+    names = _Names(name for name, each in given.items() if _on_the_rack(each, name, begun))
+    return {each.id: names.new(each.id) for each in lying}
 
 
 def what_changed(plan: Plan, progress: CutProgress) -> tuple[Message, ...]:
@@ -91,9 +189,12 @@ def what_changed(plan: Plan, progress: CutProgress) -> tuple[Message, ...]:
     return tuple(said)
 
 
-def _as_table(part: Part) -> dict[str, Any]:
-    """A part as a table of a job file; what is as it is where nothing is said is left out."""
-    lengths = ("width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness", "fence")
+def _as_table(part: Part | Plate) -> dict[str, Any]:
+    """A part or plate as a table of a job file; what is as it is where nothing is said is left out."""
+    lengths = (
+        "width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness", "out_of_square",
+        "fence",
+    )  # fmt: skip
     found: dict[str, Any] = {}
     for each in fields(part):
         if not each.init or each.name == "fence_width":
@@ -108,6 +209,8 @@ def _listed(name: str, value: Any) -> Any:
     """What is no length: holes and outlines as tables and lists, all else as it is."""
     if name == "holes":
         return _holes(value)
+    if name == "edges":
+        return list(value)
     return [[_mm(x), _mm(y)] for x, y in value] if name == "outline" else value
 
 
@@ -188,19 +291,24 @@ def _as_plate(piece: Piece, plate: PlanPlate, given: Mapping[str, Any]) -> dict[
     the plate that it comes from holds for it too.
     """
     x0, y0, x1, y1 = piece.box
-    own = (y0, plate.length - x1, plate.width - y1, x0)  # how far its edges A to D lie inside the plate's
-    edges = [state if off < SAME else "cut" for state, off in zip(plate.edges, own, strict=True)]
     made = {
         "length": _mm(x1 - x0),
         "width": _mm(y1 - y0),
         "thickness": _mm(plate.thickness),
         "material": plate.material,
         "offcut": True,
-        "edges": edges,
+        "edges": _edges(piece, plate),
     }
     same = {key: given[key] for key in ("rolling", "process", "out_of_square") if given.get(key) is not None}
     free = {key: 0.0 for key in ("cost", "price_per_kg") if given.get(key) is not None}
     return {**made, **same, **free}
+
+
+def _edges(piece: Piece, plate: PlanPlate) -> list[str]:
+    """The states of its edges A to D: those of the plate where they lie on its own, else cut."""
+    x0, y0, x1, y1 = piece.box
+    own = (y0, plate.length - x1, plate.width - y1, x0)  # how far they lie inside the plate's
+    return [state if off < SAME else "cut" for state, off in zip(plate.edges, own, strict=True)]
 
 
 def _options(options: Mapping[str, Any], parts: Container[str], plates: Container[str]) -> dict[str, Any]:

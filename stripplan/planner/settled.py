@@ -16,6 +16,7 @@ from stripplan.model.material import word
 from stripplan.model.part import Part, Rectangle
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
+from stripplan.planner.settling.bevel_checks import check_bevels
 from stripplan.planner.settling.fixed_fences import with_fixed_fences
 from stripplan.planner.settling.job_checks import (
     check_complete,
@@ -106,6 +107,7 @@ def settle(job: Job, rig: Rig) -> Settled:
     job, assumed = with_materials(job, rig)
     check_prices(job)
     check_pins(job)
+    check_bevels(job.parts)
     check_strip_lengths(job)
     processes = [process_for(rig, plate, job.options.process) for plate in job.plates]
     check_processes(rig, processes)

@@ -13,6 +13,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, zip_longest
 
+from stripplan.model.plan.bevel import BevelCut
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.plan import PlanPlate
 from stripplan.model.plan.quotation import CostLine, PartCost, Quotation, cents
@@ -72,7 +73,7 @@ def check_quotation(bench: Bench, time: Sequence[str] = TIME) -> Iterator[Findin
         return
     wanted = list(lines(bench, prices, time))
     yield from _heads(bench, quoted)
-    rounding = 5e-7 * (2 + len(bench.plan.cuts) + len(bench.plan.pieces))  # each figure stands to a millionth
+    rounding = 5e-7 * (2 + len(bench.plan.arcs) + len(bench.plan.pieces))  # each figure stands to a millionth
     for line, want in zip_longest(quoted.lines, wanted):
         yield from _line(line, want, rounding)
     if sum(cents(line.amount) for line in quoted.lines) != cents(quoted.total):
@@ -194,6 +195,8 @@ def _left_out(bench: Bench, quoted: Quotation, prices: Prices) -> Iterator[Findi
     bare = any(plate.stock not in priced for plate in bench.plan.plates)
     if bare and not _named(quoted, "plate"):
         yield Finding("quotation", "quotation, plate", "The quotation has plates without a price, and does not say so.")
+    if bench.plan.hand_bevels and not any(each.code == "bevels_by_hand" for each in quoted.missing):
+        yield Finding("quotation", "quotation, bevels", "The quotation does not say that bevels by hand are not in it.")
     offcuts = any(piece.kind == "offcut" for piece in bench.plan.pieces)
     if _named(quoted, "offcuts kept") != (offcuts and not prices.credit_offcuts):
         yield Finding("quotation", "quotation, offcuts", "The quotation is not right about the offcuts that are kept.")
@@ -244,27 +247,27 @@ def _work(bench: Bench, split: _Split, prices: Prices, time: Sequence[str]) -> I
     plan = bench.plan
 
     def of_cuts(each: Mapping[int, float]) -> Shares:
-        return _sum((each[cut.number], split.of_cut(cut)) for cut in plan.cuts if cut.number in each)
+        return _sum((each[cut.number], split.of_cut(cut)) for cut in plan.arcs if cut.number in each)
 
     if prices.per_hour is not None:
-        times = {cut.number: cut.minutes.total / 60 for cut in plan.cuts}
+        times = {cut.number: cut.minutes.total / 60 for cut in plan.arcs}
         assumed = _assumed(bench, *time)
         yield Want("time at the rig", sum(times.values()), "h", prices.per_hour, assumed, of_cuts(times))
         yield from _finishing(bench, prices.per_hour)
     energies = _energies(bench, prices)
-    if prices.per_kwh is not None and (energies or not plan.cuts):
+    if prices.per_kwh is not None and (energies or not plan.arcs):
         yield Want("power", sum(energies.values()), "kWh", prices.per_kwh, True, of_cuts(energies))
     price = prices.per_m3_air
     if prices.compressor_kw_per_m3_min is not None and prices.per_kwh is not None:
         price = prices.compressor_kw_per_m3_min / 60 * prices.per_kwh
     airs, guessed = _airs(bench)
-    if price is not None and (airs or not plan.cuts):
+    if price is not None and (airs or not plan.arcs):
         assumed = guessed or _assumed(bench, "process", "pre_flow", "post_flow")
         yield Want("air", sum(airs.values()), "m3", price, assumed, of_cuts(airs))
     for what, key in (("tips", "tip"), ("electrodes", "electrode")):
         each, *given = (getattr(prices, f"{key}_{of}") for of in ("price", "starts", "hours"))
         if each is not None:
-            worn = {cut.number: _worn(cut, given, prices.wear) for cut in plan.cuts}
+            worn = {cut.number: _worn(cut, given, prices.wear) for cut in plan.arcs}
             assumed = None in given or _assumed(bench, "process")
             yield Want(what, sum(worn.values()), what, each, assumed, of_cuts(worn))
     if prices.scrap_per_kg is not None:
@@ -286,7 +289,7 @@ def _energies(bench: Bench, prices: Prices) -> dict[int, float]:
     burns."""
     efficiency = EFFICIENCY if prices.efficiency is None else prices.efficiency
     found = {}
-    for cut in bench.plan.cuts:
+    for cut in bench.plan.arcs:
         process = _process(bench, cut)
         current = process.current if process is not None else None
         if current is not None:
@@ -297,7 +300,7 @@ def _energies(bench: Bench, prices: Prices) -> dict[int, float]:
 def _airs(bench: Bench) -> tuple[dict[int, float], bool]:
     """m3 of free air of each cut whose flow is known, and whether some flow goes by the current alone."""
     rig, found, guessed = bench.plan.rig, {}, False
-    for cut in bench.plan.cuts:
+    for cut in bench.plan.arcs:
         process = _process(bench, cut)
         flow = process.air_flow if process is not None else None
         if flow is None and process is not None:
@@ -305,7 +308,7 @@ def _airs(bench: Bench) -> tuple[dict[int, float], bool]:
             guessed = guessed or flow is not None
         if flow is not None:
             returning = rig.post_flow_returning
-            after = len(cut.passes) * rig.post_flow / 60 if returning else cut.minutes.post_flow
+            after = _lit(cut) * rig.post_flow / 60 if returning else cut.minutes.post_flow
             found[cut.number] = flow / 1000 * (cut.minutes.pre_flow + cut.minutes.arc + after)
     return found, guessed
 
@@ -319,14 +322,19 @@ def _flow(current: float | None) -> float | None:
     return None
 
 
-def _worn(cut: Cut, life: Sequence[float | None], wear: str) -> float:
+def _lit(cut: Cut | BevelCut) -> int:
+    """How often the arc is lit."""
+    return len(cut.passes) if isinstance(cut, Cut) else 1
+
+
+def _worn(cut: Cut | BevelCut, life: Sequence[float | None], wear: str) -> float:
     starts, hours = (usual if given is None else given for given, usual in zip(life, LIFE, strict=True))
-    both = len(cut.passes) / starts, cut.minutes.arc / 60 / hours
+    both = _lit(cut) / starts, cut.minutes.arc / 60 / hours
     return sum(both) if wear == "sum" else max(both)
 
 
-def _process(bench: Bench, cut: Cut) -> Process | None:
-    name = bench.plates[cut.plate].process
+def _process(bench: Bench, cut: Cut | BevelCut) -> Process | None:
+    name = cut.process if isinstance(cut, BevelCut) else bench.plates[cut.plate].process
     return next((each for each in bench.plan.rig.processes if each.name == name), None)
 
 
@@ -334,6 +342,13 @@ def _assumed(bench: Bench, *keys: str) -> bool:
     """Whether the rig says that one of these figures is assumed; "seconds" and what is in its table."""
     names = bench.plan.rig.assumed
     return any(name in keys or ("seconds" in keys and name.startswith("seconds.") and name != FINISH) for name in names)
+
+
+def shares_of_parts(bench: Bench) -> tuple[Shares, Shares]:
+    """How the parts share the minutes at the rig, and the mass of the plates [kg]."""
+    split = _Split(bench)
+    minutes = _sum((cut.minutes.total, split.of_cut(cut)) for cut in bench.plan.arcs)
+    return minutes, _sum((plate.mass, split.of_plate(plate.id)) for plate in bench.plan.plates)
 
 
 # --- how the parts share --------------------------------------------------------------------------------------------
@@ -376,8 +391,10 @@ class _Split:
         """By the area of its parts; by that of all parts where it makes none."""
         return _fractions(self._on_plate[plate]) or _fractions(self._on_all)
 
-    def of_cut(self, cut: Cut) -> Shares:
-        """Half and half to what it makes, all to one where there is no other."""
+    def of_cut(self, cut: Cut | BevelCut) -> Shares:
+        """Half and half to what it makes, all to one where there is no other; a bevel all to its part."""
+        if isinstance(cut, BevelCut):
+            return _fractions(self._in_piece[cut.piece]) or self.of_plate(cut.plate)
         made = [each for each in cut.makes if each is not None]
         if not made:
             return self.of_plate(cut.plate)

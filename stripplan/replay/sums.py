@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from stripplan.model.part import Shape
+from stripplan.model.plan.bevel import BevelCut
 from stripplan.model.plan.cut import Cut, Segment
 from stripplan.model.plan.plan import PlanPlate
 from stripplan.model.plan.record import to_record
@@ -65,7 +66,7 @@ def _waited_for_air(rig: Rig, cut: Cut) -> float:
 
 def check_totals(bench: Bench) -> Iterator[Finding]:
     """Each total is the sum of what the plan lists."""
-    cuts, plates = bench.plan.cuts, bench.plan.plates
+    cuts, plates, arcs = bench.plan.cuts, bench.plan.plates, bench.plan.arcs
     areas: dict[str, float] = defaultdict(float)
     for piece in bench.plan.pieces:
         shape = bench.shape(piece)
@@ -74,9 +75,9 @@ def check_totals(bench: Bench) -> Iterator[Finding]:
     sums = {
         "plates": len(plates),
         "cost": sum(plate.cost for plate in plates),
-        "arc_minutes": sum(cut.minutes.arc for cut in cuts),
-        "minutes": sum(sum(to_record(cut.minutes).values()) for cut in cuts),
-        "starts": sum(len(cut.passes) for cut in cuts),
+        "arc_minutes": sum(cut.minutes.arc for cut in arcs),
+        "minutes": sum(sum(to_record(cut.minutes).values()) for cut in arcs),
+        "starts": sum(len(cut.passes) for cut in cuts) + len(bench.plan.bevels),
         "fence_settings": sum(cut.setup.fence for cut in cuts),
         "end_stop_settings": sum(cut.setup.end_stop for cut in cuts),
         "turns": sum(cut.setup.quarter_turns > 0 for cut in cuts),
@@ -103,7 +104,9 @@ def _share(bench: Bench, key: str) -> float:
 
 def _rounding(bench: Bench, key: str) -> float:
     """What a sum may differ by because each of its figures stands in the file to a millionth."""
-    rows = {"arc_minutes": 1, "minutes": 16, "cost": 1}.get(key, 0) * (len(bench.plan.cuts) + len(bench.plan.plates))
+    rows = {"arc_minutes": 1, "minutes": 16, "cost": 1}.get(key, 0) * (
+        len(bench.plan.cuts) + len(bench.plan.bevels) + len(bench.plan.plates)
+    )
     return 1e-6 + 5e-7 * rows
 
 
@@ -134,12 +137,12 @@ def cut_edges(bench: Bench) -> dict[str, float]:
     for piece in bench.plan.pieces:
         shape, plate = bench.shape(piece), bench.plates.get(piece.plate)
         if piece.kind == "part" and piece.part is not None and shape is not None and plate is not None:
-            length = sum(math.dist(*edge) for edge in m.edges(shape) if not _of_plate(edge, plate))
+            length = sum(math.dist(*edge) for edge in m.edges(shape) if not of_plate(edge, plate))
             found[piece.part] = found.get(piece.part, 0.0) + length
     return found
 
 
-def _of_plate(edge: Segment, plate: PlanPlate) -> bool:
+def of_plate(edge: Segment, plate: PlanPlate) -> bool:
     """Whether an edge lies on the edge of its plate."""
     (ax, ay), (bx, by) = edge
     level = abs(by - ay) < abs(bx - ax)
@@ -188,7 +191,7 @@ def check_duty(bench: Bench) -> Iterator[Finding]:
     """
     now = 0.0
     arcs: list[tuple[float, float]] = []
-    for cut in bench.plan.cuts:
+    for cut in bench.plan.arcs:
         seconds = {cause: minutes * 60 for cause, minutes in to_record(cut.minutes).items()}
         total, after = sum(seconds.values()), seconds["post_flow"] + seconds["return"]
         end = now + total - after
@@ -199,14 +202,17 @@ def check_duty(bench: Bench) -> Iterator[Finding]:
         if burnt > allowed + 0.01:
             yield Finding(
                 "duty",
-                name(cut),
+                f"cut {cut.number}",
                 f"By the end of cut {cut.number} the arc has burnt {burnt:.0f} s of ten minutes; {allowed:.0f} s are "
                 "allowed.",
             )
 
 
-def _duty(bench: Bench, cut: Cut) -> float:
-    process = process_of(bench, bench.plates[cut.plate])
+def _duty(bench: Bench, cut: Cut | BevelCut) -> float:
+    if isinstance(cut, BevelCut):
+        process = next((each for each in bench.plan.rig.processes if each.name == cut.process), None)
+    else:
+        process = process_of(bench, bench.plates[cut.plate])
     return share(process) if process else 1.0
 
 

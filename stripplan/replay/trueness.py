@@ -182,7 +182,9 @@ def _one_accuracy(
     if not likely:
         yield Finding("accuracy", about, f"{line.name}: no cut makes its {of}, but the list says how true it is.")
         return
-    least = max((min(_likely(*each) for each in ways) for ways in known if ways), default=0.0)
+    # One that may lie so that no cut makes this size says nothing of it then.
+    sure = (ways for ways, every in zip(known, found, strict=True) if ways and len(ways) == len(every))
+    least = max((min(_likely(*each) for each in ways) for ways in sure), default=0.0)
     if not least - NEAR <= said[0].likely <= max(likely) + NEAR:
         right, given = figures(max(likely), said[0].likely)
         yield Finding("accuracy", about, f"{line.name}: its {of} is likely within {right} mm, not {given} mm.")

@@ -44,6 +44,10 @@ NOT_CHECKED: tuple[NotChecked, ...] = (
         ("other_order", "other_order.*"),
         "the way of working that was not taken: that its figures can be; what it would take, only another search tells",
     ),
+    NotChecked(
+        ("together.alone[]", "together.in_due_order"),
+        "what jobs would cost alone, and whether what is due first was made first for that: only another search tells",
+    ),
     NotChecked(("settings.steps_done", "settings.stopped"), "how long the search went on: only another search tells"),
     NotChecked(
         ("proof.*.bound", "total.bound"),
@@ -97,6 +101,11 @@ OF_SHAPES = NotChecked(
     "what rectangles in place of straight-sided shapes would take: that it is not cheaper; how much, only another "
     "search tells",
 )
+BY_HAND = NotChecked(
+    ("hand_bevels[].why",),
+    "why an edge is left for the hand: that no process cuts so much metal, or that the power source does not burn so "
+    "long, only the rig's formulas tell",
+)
 ELSEWHERE = NotChecked(
     ("warnings[]",),
     "whether warnings are due of what was typed (material assumed, lengths rounded) and of test cuts: neither is in "
@@ -113,4 +122,6 @@ def not_checked(plan: Plan) -> Sequence[NotChecked]:
         found.append(NO_ACCURACY)
     if any(isinstance(part, Shape) for part in plan.job.parts):
         found.append(OF_SHAPES)
+    if plan.hand_bevels:
+        found.append(BY_HAND)
     return found

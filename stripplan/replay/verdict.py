@@ -11,6 +11,8 @@ from stripplan.model.plan.plan import SCHEMA, Plan
 from stripplan.model.plan.record import to_record
 from stripplan.replay import geometry, parts_made, set_ups, sizes, sums, trueness
 from stripplan.replay.aslant import mitre_bar
+from stripplan.replay.bevels import cuts, due, wanted, work
+from stripplan.replay.bevels import trueness as bevels_true
 from stripplan.replay.finding import Finding
 from stripplan.replay.lookup import Bench, worked
 from stripplan.replay.rules import of_edition
@@ -48,6 +50,7 @@ OF_STEPS: tuple[Rule, ...] = (
     geometry.check_handling,
     parts_made.check_sliver,
 )
+OF_BEVELS: tuple[Rule, ...] = (cuts.check_bevel,)
 OF_ALL: tuple[Rule, ...] = (
     geometry.check_numbers,
     geometry.check_flags,
@@ -64,6 +67,11 @@ OF_ALL: tuple[Rule, ...] = (
     sums.check_proof,
     sums.check_duty,
     trueness.check_accuracy,
+    wanted.check_wanted,
+    work.check_work,
+    work.check_sums,
+    due.check_by_hand,
+    bevels_true.check_expected,
 )
 
 
@@ -79,6 +87,7 @@ def replay(plan: Plan) -> tuple[Finding, ...]:
         (OF_PIECES, plan.pieces),
         (OF_CUTS, plan.cuts),
         (OF_STEPS, bench.steps),
+        (OF_BEVELS, plan.bevels),
     )
     for rules, things in groups:
         found += [each for thing in things for rule in rules for each in _tried(rule, bench, thing)]
@@ -136,7 +145,8 @@ def _not_numbers(plan: Plan) -> Iterator[Finding]:
     """Each thing of the plan with a figure that is not finite."""
     things: list[tuple[str, Any]] = [(plate.id, plate) for plate in plan.plates]
     things += [(piece.id, piece) for piece in plan.pieces]
-    things += [(f"cut {cut.number}", cut) for cut in plan.cuts]
+    things += [(f"cut {cut.number}", cut) for cut in plan.arcs]
+    things += [(f"by hand, {each.piece}", each) for each in plan.hand_bevels]
     things += [(line.name, line) for line in plan.parts]
     things += [("totals", plan.totals), ("proof", plan.proof), ("job", plan.job), ("rig", plan.rig)]
     for about, thing in things:

@@ -31,6 +31,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
+from stripplan.model.plan.bevel import BevelCut
 from stripplan.model.plan.cut import Cut, Point
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.model.plan.quotation import CostLine, LeftOut, PartCost, Quotation, cents
@@ -58,6 +59,15 @@ _TIME = (
     "end_stop_step",
 )  # fmt: skip
 """Figures of the rig that move the minutes."""
+
+
+Arc = Cut | BevelCut
+"""What the arc burns for."""
+
+
+def starts_of(cut: Arc) -> int:
+    """How often the arc is lit for it."""
+    return 1 if isinstance(cut, BevelCut) else len(cut.passes)
 
 
 def _checked(name: str, value: float, *, above: bool = False, most: float = math.inf) -> float:
@@ -202,7 +212,18 @@ def quotation(
     book.scrap(prices)
     book.markup(prices)
     book.short_of()
+    book.by_hand()
     return book.quotation()
+
+
+def shares_of_work(plan: Plan) -> tuple[dict[str, float], dict[str, float]]:
+    """By the name of a part, its share of the minutes at the rig and of the mass of the plates [kg], scrap and kerf
+    with them: shared as a quotation shares them.
+    """
+    split, names = _Split(plan), [line.name for line in plan.parts]
+    minutes = _weighted([(cut.minutes.total, split.of_cut(cut)) for cut in plan.arcs], split.parts)
+    masses = _weighted([(plate.mass, split.of_plate(plate.id)) for plate in plan.plates], split.parts)
+    return dict(zip(names, minutes, strict=True)), dict(zip(names, masses, strict=True))
 
 
 @dataclass(frozen=True)
@@ -267,9 +288,9 @@ class _Book:
         self.lines.append(line)
         self.shares.append(_scaled(shares, cents(amount)))
 
-    def by_cuts(self, of_cut: Callable[[Cut], float], cuts: Iterable[Cut] | None = None) -> tuple[float, Shares]:
-        """The sum of a figure over the cuts, and how the parts share it."""
-        each = [(of_cut(cut), self.split.of_cut(cut)) for cut in (self.plan.cuts if cuts is None else cuts)]
+    def by_cuts(self, of_cut: Callable[[Arc], float], cuts: Iterable[Arc] | None = None) -> tuple[float, Shares]:
+        """The sum of a figure over cuts and bevels, and how the parts share it."""
+        each = [(of_cut(cut), self.split.of_cut(cut)) for cut in (self.plan.arcs if cuts is None else cuts)]
         return math.fsum(figure for figure, _ in each), _weighted(each, self.split.parts)
 
     def rests_on(self, *keys: str) -> bool:
@@ -329,8 +350,17 @@ class _Book:
             return
         minutes, shares = self.by_cuts(lambda cut: cut.minutes.total)
         assumed = self.rests_on(*_TIME)
-        how = Message("cost_time", facts=Facts(minutes=minutes))
+        how = Message("cost_time", facts=Facts(minutes=minutes, **self._bevelled()))
         self.add("time at the rig", minutes / 60, "h", prices.per_hour, how, assumed=assumed, shares=shares)
+
+    def _bevelled(self) -> dict[str, Fact]:
+        """Metres of bevel that the time holds, where it holds any."""
+        return {"bevels": self.plan.totals.bevel_metres} if self.plan.bevels else {}
+
+    def by_hand(self) -> None:
+        """Bevels that the rig does not cut are in no line."""
+        if self.plan.hand_bevels:
+            self.left_out.append(Message("bevels_by_hand", facts=Facts(metres=self.plan.totals.hand_bevel_metres)))
 
     def finishing(self, prices: Prices) -> None:
         """Finishing the cut edges of parts, where the job asks for it: each part bears its own."""
@@ -366,7 +396,7 @@ class _Book:
             Message("cost_current", name, Facts(current=current_of(currents[name]))) for name in self._used(cuts)
         )
         how = Message("cost_power", facts=Facts(each=each, efficiency=efficiency, assumed=given is None))
-        if cuts or not self.plan.cuts:
+        if cuts or not self.plan.arcs:
             self.add("power", energy, "kWh", prices.per_kwh, how, assumed=True, shares=shares)
 
     def air(self, prices: Prices) -> None:
@@ -386,14 +416,14 @@ class _Book:
         each = tuple(Message("cost_flow", name, Facts(flow=float(flows[name]))) for name in self._used(cuts))
         how = Message("cost_air", facts=Facts(each=each, by_current=guessed, **drawn))
         assumed = guessed or self.rests_on("process", "pre_flow", "post_flow")
-        if cuts or not self.plan.cuts:
+        if cuts or not self.plan.arcs:
             self.add("air", litres / 1000, "m3", price, how, assumed=assumed, shares=shares)
 
-    def _air_of(self, cut: Cut, flow: float) -> float:
+    def _air_of(self, cut: Arc, flow: float) -> float:
         minutes, rig = cut.minutes, self.plan.rig
         # Air that flows on the way home takes no time of its own, but it is air all the same.
         returning = rig.post_flow_returning
-        after = len(cut.passes) * rig.post_flow if returning else minutes.post_flow * 60
+        after = starts_of(cut) * rig.post_flow if returning else minutes.post_flow * 60
         return air_litres(flow, pre_flow=minutes.pre_flow * 60, arc=minutes.arc * 60, post_flow=after)
 
     def wear(self, what: Literal["tips", "electrodes"], price: float | None, life: Life, wear: Wear) -> None:
@@ -402,15 +432,15 @@ class _Book:
             self.left_out.append(Message(f"no_price.{what}"))
             return
 
-        def of_cut(cut: Cut) -> float:
+        def of_cut(cut: Arc) -> float:
             return wear_share(
-                len(cut.passes), cut.minutes.arc / 60, life_starts=life.starts, life_hours=life.arc_hours, wear=wear
+                starts_of(cut), cut.minutes.arc / 60, life_starts=life.starts, life_hours=life.arc_hours, wear=wear
             )
 
         worn, shares = self.by_cuts(of_cut)
         starts, hours = (
-            sum(len(cut.passes) for cut in self.plan.cuts),
-            sum(cut.minutes.arc for cut in self.plan.cuts) / 60,
+            sum(starts_of(cut) for cut in self.plan.arcs),
+            sum(cut.minutes.arc for cut in self.plan.arcs) / 60,
         )
         facts = Facts(
             starts=starts, life_starts=float(life.starts), starts_assumed=life.starts_assumed, hours=hours,
@@ -495,16 +525,16 @@ class _Book:
         finishing = any(line.what == "finishing" for line in self.lines)
         return Message("cost_sharing_finishing", facts=Facts(sharing=sharing)) if finishing else sharing
 
-    def _process(self, cut: Cut) -> str:
-        return self.plate_of[cut.plate].process
+    def _process(self, cut: Arc) -> str:
+        return cut.process if isinstance(cut, BevelCut) else self.plate_of[cut.plate].process
 
-    def _with_figure(self, figures: Mapping[str, float], missing: str) -> list[Cut]:
+    def _with_figure(self, figures: Mapping[str, float], missing: str) -> list[Arc]:
         """The cuts whose process has that figure; what is said of the others is left out."""
-        without = dict.fromkeys(self._process(cut) for cut in self.plan.cuts if self._process(cut) not in figures)
+        without = dict.fromkeys(self._process(cut) for cut in self.plan.arcs if self._process(cut) not in figures)
         self.left_out += [Message(missing, process) for process in without]
-        return [cut for cut in self.plan.cuts if self._process(cut) not in without]
+        return [cut for cut in self.plan.arcs if self._process(cut) not in without]
 
-    def _used(self, cuts: Iterable[Cut]) -> list[str]:
+    def _used(self, cuts: Iterable[Arc]) -> list[str]:
         """The processes, in the order of work."""
         return list(dict.fromkeys(self._process(cut) for cut in cuts))
 
@@ -541,8 +571,10 @@ class _Split:
         """Fractions of the plate's parts; of all parts where the plate makes none."""
         return _fractions(self.on_plate[plate]) or _fractions(self.all_parts) or [0.0] * self.parts
 
-    def of_cut(self, cut: Cut) -> Shares:
-        """Half of the fractions of each of the two pieces that the cut makes."""
+    def of_cut(self, cut: Arc) -> Shares:
+        """Half of the fractions of each of the two pieces that a cut makes; a bevel goes to its part."""
+        if isinstance(cut, BevelCut):
+            return _fractions(self.within[cut.piece]) or self.of_plate(cut.plate)
         made = [each for each in cut.makes if each is not None]
         halves = [_fractions(self.within[each]) or self.of_plate(cut.plate) for each in made]
         return _weighted([(1 / len(made), half) for half in halves], self.parts) if made else self.of_plate(cut.plate)

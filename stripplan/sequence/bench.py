@@ -59,6 +59,12 @@ saving, and the search still prefers the order with the fewest such cuts where s
 """
 FIRST_TICKS = round(FIRST_SECONDS * TICKS)
 """The same in ticks."""
+DUE_SECONDS = 10.0
+"""What a cut before the last one of parts that are due before others counts, for each rank of those that wait: so a
+strip of a later job is not cut off on the way without need, and a setting is not given up for it. Chosen, not
+measured."""
+DUE_TICKS = round(DUE_SECONDS * TICKS)
+"""The same in ticks."""
 UNCONSTRAINED = OrderConstraints()
 """No wish at all: only then may a very large job be ordered in batches."""
 
@@ -158,6 +164,7 @@ class Bench:
         self._node_numbers: dict[Hashable, int] = {}
         self._kept: list[Node] = []
         self._allowed: dict[tuple[int, ...], frozenset[int]] = {}
+        self._ranks: dict[int, int] = {}
         self._looks: dict[tuple[BenchPiece, int, bool], tuple[int, bool]] = {}
         self._priced_looks: dict[tuple[BenchPiece, int, bool], tuple[PricedCut, ...]] = {}
         self._priced_cuts: list[tuple[PricedCut, ...] | None] = []
@@ -227,8 +234,17 @@ class Bench:
                 begun = {self.kinds[kind].plate for kind in some.difference(self.roots)}
                 plates = self.constraints.open_plates((self.kinds[kind].plate for kind in some), begun)
                 some = frozenset(kind for kind in some if self.kinds[kind].plate in plates)
-            first = frozenset(kind for kind in some if self.wanted_first(kind))
-            found = self._allowed[waiting] = first or some
+            if ranks := {kind: self.rank(kind) for kind in some} if self.constraints.ranks else {}:
+                least = min(ranks.values())
+                some = frozenset(kind for kind in some if ranks[kind] == least)
+            found = self._allowed[waiting] = some
+        return found
+
+    def rank(self, kind: int) -> int:
+        """The rank of a piece as the constraints have it."""
+        found = self._ranks.get(kind)
+        if found is None:
+            found = self._ranks[kind] = self.constraints.rank(self.kinds[kind].piece)
         return found
 
     def wanted_first(self, kind: int) -> bool:
@@ -236,10 +252,15 @@ class Bench:
         return bool(self.constraints.first) and self.constraints.holds_first(self.kinds[kind].piece)
 
     def delay(self, waiting: tuple[int, ...]) -> int:
-        """Ticks for a cut after which parts that are wanted first still wait."""
-        if not self.constraints.first:
+        """Ticks for a cut after which parts that are wanted first still wait, or that are due before others."""
+        if not self.constraints.ranks:
             return 0
-        return FIRST_TICKS if any(map(self.wanted_first, dict.fromkeys(waiting))) else 0
+        waits = self.constraints.first and any(map(self.wanted_first, dict.fromkeys(waiting)))
+        first = FIRST_TICKS if waits else 0
+        if not self.constraints.due:
+            return first
+        ranks = len(self.constraints.ranks)
+        return first + DUE_TICKS * (ranks - min(map(self.rank, waiting), default=ranks))
 
     def priced_cuts(self, kind: int) -> tuple[PricedCut, ...]:
         """All priced cuts of a kind."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from stripplan.sequence.bench import FIRST_SECONDS, LOOSE_SECONDS, TICKS, UNMEASURED_SECONDS, Bench
+from stripplan.sequence.bench import DUE_SECONDS, FIRST_SECONDS, LOOSE_SECONDS, TICKS, UNMEASURED_SECONDS, Bench
 from stripplan.sequence.changeover import Changeover, RigState, changeover, state_after, weighted_seconds
 from stripplan.sequence.cut_options import ChosenCut
 from stripplan.sequence.duty_timeline import rests_and_dry_runs
@@ -74,4 +74,17 @@ def simulate(bench: Bench, cuts: list[ChosenCut]) -> CutOrder:
         total += FIRST_SECONDS * max(
             (n for n, cut in enumerate(cuts) if bench.constraints.holds_first(cut.piece)), default=0
         )
+    total += _due_seconds(bench, cuts)
     return CutOrder(cuts, changes, total, rests_and_dry_runs(bench.rig, cuts, changes))
+
+
+def _due_seconds(bench: Bench, cuts: list[ChosenCut]) -> float:
+    """What parts that are due one after the other count for each cut after which some of them still wait."""
+    ranks = len(bench.constraints.ranks)
+    if not bench.constraints.due:
+        return 0.0
+    total, wait = 0.0, ranks
+    for cut in reversed(cuts):
+        total += DUE_SECONDS * (ranks - wait)
+        wait = min(wait, bench.constraints.rank(cut.piece))
+    return total

@@ -19,7 +19,9 @@ from stripplan.sheets.rows.plan_rows import plan_id
 SHEET = "setup-sheet.pdf"
 POSTER = "cautions.pdf"
 """The poster that hangs at the rig."""
-NAMES = re.compile(r"plan\.json|setup-sheet\.pdf|cautions\.pdf|cut-list\.csv|job\.dxf|plate-P[0-9]+\.(dxf|svg)")
+NAMES = re.compile(
+    r"plan\.json|setup-sheet\.pdf|cautions\.pdf|cut-list\.csv|job\.dxf|plate-P[0-9]+\.(dxf|svg)|quotation-[^/\\]+\.pdf"
+)
 """What the files of a plan may be called that was made here."""
 
 
@@ -43,7 +45,19 @@ def contents(
         "cut-list.csv": cuts_csv.cut_list(plan).encode(),
         **_drawings(plan, dxf_version),
         **{f"plate-{names[plate.id]}.svg": svg.plate_picture(plan, plate.id).encode() for plate in plan.plates},
+        **_quotations(plan, page),
     }
+
+
+def _quotations(plan: Plan, page: Page) -> dict[str, bytes]:
+    """A quotation for each of several jobs."""
+    if not plan.job.jobs:
+        return {}
+    from stripplan.sheets.pdf.jobs import job_quotation
+
+    jobs = [each.name for each in plan.jobs]
+    names = unlike([each.lower() for each in jobs], instead="job")
+    return {f"quotation-{name}.pdf": job_quotation(plan, job, page=page) for name, job in zip(names, jobs, strict=True)}
 
 
 def sheets(

@@ -16,7 +16,7 @@ from stripplan.sheets.picture.piece_labels import piece_label
 from stripplan.sheets.picture.plate import layer_of
 from stripplan.sheets.picture.shapes import Outline, Picture
 from stripplan.sheets.picture.svg import paint, plain_number, plate_picture
-from stripplan.sheets.picture.svg_canvas import lie_svg
+from stripplan.sheets.picture.svg_canvas import lie_svg, section_svg
 from stripplan.sheets.rows.plan_rows import Sheet, sheet
 from stripplan.sheets.rows.summary import no_hoist
 from stripplan.web.place_in_run import counts_of
@@ -55,6 +55,17 @@ def shown(made: Plan) -> dict[str, Any]:
             {"name": run.name, "parts": run.parts, "size": run.size, "cuts": [cut.number for cut in run.cuts]}
             for run in rows.runs
         ],
+        "bevels": [
+            {
+                **to_record(each),
+                "name": each.name,
+                "told": each.told,
+                "svg": section_svg(each),
+                "torch_title": "" if each.torch is None else each.torch.title,
+            }
+            for each in rows.bevels
+        ],
+        "by_hand": [to_record(each) for each in rows.by_hand],
         "parts": [to_record(each) for each in rows.parts],
         "offcuts": [to_record(each) for each in rows.offcuts],
         "settings": [to_record(each) for each in (*rows.settings, *rows.measured)],

@@ -33,15 +33,18 @@ def test_ticks_and_what_was_measured(book: Database) -> None:
     """Each with its time; cuts that made a piece count too; all of it can be taken back."""
     plan = planned(plates=2)
     deep = next(cut.number for cut in plan.cuts if len(cuts_made(plan, CutProgress(done=frozenset((cut.number,))))) > 2)
-    implied = tick(book, plan, TAG, "{}", [deep], AT, minutes=6.0, measured={deep: 120.2})
+    known = to_measure(plan, plan.cuts[deep - 1])
+    assert known is not None
+    size = known.expected + 0.2
+    with pytest.raises(InputError, match="is no drift"):
+        tick(book, plan, TAG, "{}", [deep], AT, measured={deep: size + 250})
+    implied = tick(book, plan, TAG, "{}", [deep], AT, minutes=6.0, measured={deep: size})
     day = day_of(book, TAG)
     assert {each.number for each in day.ticked} == {deep, *implied}
     assert implied
     assert [each.minutes for each in day.ticked if each.number == deep] == [6.0]
     (measured,) = measured_since(book)
-    known = to_measure(plan, plan.cuts[deep - 1])
-    assert known is not None
-    assert (measured.size, measured.expected, measured.piece) == (120.2, known.expected, known.piece)
+    assert (measured.size, measured.expected, measured.piece) == (size, known.expected, known.piece)
     with pytest.raises(InputError, match="begun"):
         keep_plan(book, plan, "ffffffff", "{}", {}, AT)
     with pytest.raises(InputError, match="cuts are ticked"):
@@ -49,6 +52,18 @@ def test_ticks_and_what_was_measured(book: Database) -> None:
     assert untick(book, TAG, None, AT) == 1 + len(implied)
     assert measured_since(book) == ()
     keep_plan(book, plan, "ffffffff", "{}", {}, AT)
+
+
+def test_a_cut_that_is_ticked_again_keeps_what_was_said_of_it(book: Database) -> None:
+    """A second piece that is spoilt does not make the first one good; minutes and notes stay."""
+    plan = planned(plates=2)
+    tick(book, plan, TAG, "{}", [1], AT, minutes=6.0, spoilt="left", note="slag")
+    tick(book, plan, TAG, "{}", [1], AT, spoilt="right")
+    (ticked,) = day_of(book, TAG).ticked
+    assert (ticked.minutes, ticked.spoilt, ticked.note) == (6.0, "both", "slag")
+    untick(book, TAG, [1], AT)
+    tick(book, plan, TAG, "{}", [1], AT, spoilt="right")
+    assert day_of(book, TAG).ticked[0].spoilt == "right"
 
 
 def test_what_to_expect_of_a_piece_on_the_fence() -> None:

@@ -80,7 +80,6 @@ NOT_UNDERSTOOD = [
         "list without plate", ("no --plate",), None, ("plan", "--list", "parts.csv"), files={"parts.csv": "width\n50\n"}
     ),
     Case("job and plate", ("not both",), PLATE + STRIP, ("plan", "job.toml", "--plate", "600x400")),
-    Case("two jobs", ("one job file",), PLATE + STRIP, ("plan", "job.toml", "job.toml")),
     Case("material beside a job", ("--material",), PLATE + STRIP, ("plan", "job.toml", "--material", "stainless")),
     Case(
         "faults in several words",

@@ -8,12 +8,14 @@ import re
 import signal
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from stripplan import kernel
 from stripplan.cli.search_watch import NOTE
+from stripplan.files.rig.read import load_rig, read_rig
 from tests.cli.running import ROOT, SECONDS, begun, called, files_in, run
 from tests.kernel.refused_memory import grant
 
@@ -234,10 +236,18 @@ def test_what_is_no_plan_is_refused(tmp_path: Path, text: str) -> None:
 
 
 def test_rig_copy_reads_back_and_is_not_written_over(tmp_path: Path) -> None:
-    """The built-in profile can be copied and used; it is written over only with --force."""
+    """The built-in profile can be copied and used, its figures go on being assumed until they are put in; it is written
+    over only with --force.
+    """
     assert called("rig", "copy", "mine.toml", folder=tmp_path).returncode == 0
-    shown = called("rig", "show", folder=tmp_path).stdout
-    assert shown == (tmp_path / "mine.toml").read_text(encoding="utf-8")
+    text = (tmp_path / "mine.toml").read_text(encoding="utf-8")
+    copied, builtin = read_rig(tmp_path / "mine.toml").rig, load_rig()
+    assert copied.name == "mine"
+    assert replace(copied, name=builtin.name, assumed=builtin.assumed) == builtin
+    assert set(builtin.assumed) - set(copied.assumed) <= {"process"}
+    own = text.replace("# fence_zero = 0 ", "fence_zero = 0.4 ").replace("# push = 12 ", "push = 9 ")
+    (tmp_path / "own.toml").write_text(own, encoding="utf-8")
+    assert set(copied.assumed) - set(load_rig(tmp_path / "own.toml").assumed) == {"fence_zero", "seconds.push"}
     (tmp_path / "mine.toml").write_text("stroke = 900")
     refused = called("rig", "copy", "mine.toml", folder=tmp_path)
     assert (refused.returncode, (tmp_path / "mine.toml").read_text()) == (2, "stroke = 900")

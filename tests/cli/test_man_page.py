@@ -26,7 +26,7 @@ def test_a_reader_of_such_pages_shows_it() -> None:
     done = subprocess.run(command, capture_output=True, text=True, check=True)
     assert done.stderr == ""
     shown = re.sub(r"\x1b\[[0-9;]*m|.\x08", "", done.stdout)
-    assert "stripplan plan [OPTIONS] [JOB.toml | PART ...]" in shown
+    assert "stripplan plan [OPTIONS] [JOB.toml ... | PART ...]" in shown
     assert "stripplan rig copy [OPTIONS] FILE" in shown
     for word in ("--good-enough", "--choices", "--spoilt", "--unchecked", "NO_COLOR"):
         assert word in shown

@@ -92,6 +92,14 @@ def test_an_offcut_with_slanted_edges(shop: Shop) -> None:
     assert shop.rack()[0]["outline"] == []
 
 
+def test_slips_of_the_hand_are_not_put_in(shop: Shop) -> None:
+    """A plate of 90 m, or one thicker than it is wide, is refused; a material that is misspelt is asked about."""
+    for size in ("90000x300x8", "8x900x300"):
+        assert "no plate measures" in shop("rack", "add", size, "--material", "S235", status=2).stderr
+    assert "did you mean mild steel" in shop("rack", "add", "900x300x8", "--material", "mild stel").stderr
+    assert "did you mean" not in shop("rack", "add", "900x300x8", "--material", "brass").stderr
+
+
 def test_a_copy_and_back(shop: Shop) -> None:
     """A copy is put back, and what was there before is not thrown away."""
     shop("rack", "add", "600x400x6", "--material", "S235")

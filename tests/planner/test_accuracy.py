@@ -58,6 +58,18 @@ def test_a_size_that_is_not_likely_is_warned_of_with_what_to_improve() -> None:
     assert "plus_minus" not in {each.code for each in dressed.warnings}
 
 
+def test_marks_far_apart_make_a_part_small_and_that_is_said() -> None:
+    """A scale in 1/16 in (1.5875 mm): the mark nearest to 76.2 + 0.75 mm is 76.2 mm, so a bar of 3 in comes out 0.75 mm
+    too small, within ± 0.8 mm of class c. With an allowance it is dressed to size, on a finer scale it is nearer.
+    """
+    coarse = replace(RIG, fence_zero=0.0, fence_step=25.4 / 16)
+    bar = Rectangle(name="bar", width=76.2, length=500)
+    (said,) = (each for each in made(bar, rig=coarse, width=76.2 + 100).warnings if each.code == "coarse_marks")
+    assert "its width comes out 0.75 mm too small, as the fence is read to 1.5875 mm" in said.text
+    for part, rig in ((replace(bar, allowance=1.0), coarse), (bar, replace(coarse, fence_step=0.5))):
+        assert "coarse_marks" not in {each.code for each in made(part, rig=rig, width=176.2).warnings}
+
+
 def test_between_two_settings_the_zero_cancels_and_a_whole_kerf_counts() -> None:
     """w = F2 - F1 - k: two readings, no zero, the kerf once; a cut on the far side of what was left of another."""
     plan_ = made(Strip(name="bar", width=60, quantity=3))

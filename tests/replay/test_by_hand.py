@@ -294,6 +294,7 @@ FAULTS: list[tuple[str, str, Change]] = [
     ("runs", "one strip", at("runs.0.plate", "P2")),
     ("other_order", "one strip", at("other_order", {"fence_settings": -1, "minutes": 5.0, "differ": 0.5})),
     ("other_order", "one strip", at("other_order", {"fence_settings": 1, "minutes": 0.0, "differ": 0.5})),
+    ("jobs", "one strip", at("together", {"total": 1.0, "alone": [], "in_due_order": False})),
     ("warning", "stays on fence", at("warnings", [])),
     ("warning", "one strip", at("rig.assumed", ["stroke"])),
     ("warning", "one strip", at("rig.slot_width", 1001.0)),
@@ -349,12 +350,12 @@ def test_an_edge_that_has_bowed_is_told_at_its_cut() -> None:
 
 
 def test_each_code_has_a_fault_of_its_own() -> None:
-    """Every code that the replay can give stands in the list of faults above, or in that of cuts at an angle."""
-    from tests.replay import test_aslant
+    """Every code that the replay can give stands in a list of faults: the one above, of cuts at an angle, of bevels."""
+    from tests.replay import test_aslant, test_bevels
 
     sources = "".join(path.read_text(encoding="utf-8") for path in Path(stripplan.replay.__path__[0]).rglob("*.py"))
     codes = set(re.findall(r"(?:Finding|note)\(\s*\"([a-z_]+)\"", sources))
-    assert codes == {code for code, _, _ in (*FAULTS, *test_aslant.FAULTS)}
+    assert codes == {code for code, _, _ in (*FAULTS, *test_aslant.FAULTS, *test_bevels.FAULTS)}
 
 
 @pytest.mark.parametrize(

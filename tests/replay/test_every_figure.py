@@ -23,6 +23,7 @@ from stripplan.model.part import Rectangle, Strip
 from stripplan.model.plan.plan import OtherOrder
 from stripplan.model.plate import Plate
 from stripplan.model.prices import Prices
+from stripplan.planner import joined
 from stripplan.replay.unchecked import not_checked
 from stripplan.replay.verdict import replay
 from stripplan.sheets.plan_json import plan_text
@@ -90,7 +91,21 @@ def two_processes() -> str:
     return plan_text(replace(made, other_order=OtherOrder(fence_settings=9, minutes=50.0, differ=0.5)))
 
 
-PLANS = {"priced": priced, "measured": measured, "two processes": two_processes}
+@cache
+def together() -> str:
+    """A plan of two jobs, of which one is due before the other and late; they share a plate."""
+    rig = replace(load_rig(), prices=Prices(per_hour=45))
+    plate = Plate(name="sheet", length=900, width=500, thickness=6, material="mild steel", cost=40.0)
+    options = Options(effort=Effort(steps=2), hours_a_day=0.2, start="2026-12-04")
+    jobs = [
+        Job(name=name, plates=(plate,), parts=(Rectangle(name="lug", width=wide, length=300, quantity=2),),
+            options=options, due=due)
+        for name, wide, due in (("gate", 60, "2026-12-04"), ("shelf", 70, "2026-12-11"))
+    ]  # fmt: skip
+    return plan_text(plan(*joined([(f"{job.name}.toml", job, rig) for job in jobs])))
+
+
+PLANS = {"priced": priced, "measured": measured, "two processes": two_processes, "together": together}
 
 
 def leaves(tree: Any, place: str = "") -> Iterator[tuple[str, Any, Any]]:
@@ -158,7 +173,7 @@ def missed(good: str, most: int) -> list[str]:
 
 
 @pytest.mark.parametrize("most", [1, pytest.param(10**4, marks=pytest.mark.slow)], ids=["one of a kind", "all"])
-@pytest.mark.parametrize("name", few(2, ("measured", "priced", "two processes")))
+@pytest.mark.parametrize("name", few(3, ("measured", "priced", "together", "two processes")))
 def test_every_figure_is_checked_or_named(name: str, most: int) -> None:
     """A figure more or less, a flag turned over, other words, an entry dropped:
     seen, or in the list that `check` prints.

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan import plan
+from stripplan.files.rig.read import load_rig
+from stripplan.model.effort import Effort
 from stripplan.model.job import Job, Options
 from stripplan.model.part import Rectangle, Strip
 from stripplan.model.plan.plan import Plan
@@ -145,6 +148,19 @@ def test_limits_of_the_rig() -> None:
     assert codes_of <= codes(replace(made, rig=replace(made.rig, **lesser)))
     process = replace(made.rig.processes[0], duty=((40.0, 1.0),))
     assert "duty" in codes(replace(made, rig=replace(made.rig, processes=(process,))))
+
+
+def test_square_parts_of_a_strip_as_wide_as_they_are() -> None:
+    """A square piece may lie either way; where no cut makes one of its sizes, that says nothing of how true it is."""
+    common = {"thickness": 6, "material": "mild steel", "offcut": True}
+    plates = (
+        Plate(name="strip", length=1000, width=170, **common),  # type: ignore[arg-type]
+        Plate(name="bit", length=420, width=420, **common),  # type: ignore[arg-type]
+    )
+    tile = Rectangle(name="tile", width=170, length=170, quantity=7)
+    job = Job(name="tiles", plates=plates, parts=(tile,), options=Options(effort=Effort(steps=2)))
+    made = plan(job, load_rig(Path(__file__).parents[1] / "benchmarks" / "rig.toml"))
+    assert [line.made for line in made.parts] == [7]
 
 
 def test_proof_that_is_none() -> None:

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("what", nargs=-1, metavar="[JOB.toml | PART ...]", shell_complete=any_file)
+@click.argument("what", nargs=-1, metavar="[JOB.toml ... | PART ...]", shell_complete=any_file)
 @click.option(
     "--plate",
     "plates",
@@ -112,6 +112,19 @@ if TYPE_CHECKING:
         "parts of a width."
     ),
 )
+@click.option(
+    "--hours-a-day",
+    type=click.FloatRange(0, 24, min_open=True),
+    metavar="HOURS",
+    help="Hours at the rig on each day from Monday to Friday; tells on which day each job is done.",
+)
+@click.option(
+    "--start",
+    type=click.DateTime(["%Y-%m-%d"]),
+    callback=lambda _context, _option, day: None if day is None else day.date().isoformat(),
+    metavar="DATE",
+    help="The first of these days, as 2026-12-01; left out: today.",
+)
 @click.option("--choices", is_flag=True, help="Show several plans to choose from; at a terminal it asks which to make.")
 @click.option("--choose", type=click.IntRange(1), metavar="N", help="Make this one of the plans that --choices shows.")
 @click.option(
@@ -142,12 +155,13 @@ if TYPE_CHECKING:
 def plan(**options: Any) -> None:
     """Plan a job and write its setup sheet, drawings and lists.
 
-    Give a job file, or plates with --plate and the parts as words or as a list. A part is
-    WIDTHxQUANTITY for strips as long as the plate, WIDTHxLENGTHxQUANTITY for rectangles, with
-    NAME= in front if wanted:
+    Give a job file, several to be planned together, or plates with --plate and the parts as words or
+    as a list. A part is WIDTHxQUANTITY for strips as long as the plate, WIDTHxLENGTHxQUANTITY for
+    rectangles, with NAME= in front if wanted:
 
     \b
       stripplan plan JOB.toml
+      stripplan plan GATE.toml SHELF.toml BOX.toml --rack
       stripplan plan --plate 1250x1000x6 50x6 75x4 shelf=120x300x2
       stripplan plan --plate 2000x1000x6 --list parts.csv
       stripplan plan --plate 2000x1000x6 --list frame.dxf --list-units mm

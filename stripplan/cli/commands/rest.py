@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
 from stripplan.cli.rack.cut_numbers import cut_numbers
 from stripplan.cli.rack.opening import book_option, opened, plan_named
+from stripplan.cli.replayed_plan import page_option
 from stripplan.cli.streams import put, say
 from stripplan.errors import Fault, InputError
 from stripplan.wording.message import Facts
@@ -33,6 +34,13 @@ if TYPE_CHECKING:
 )
 @click.option("--ticked", is_flag=True, help="Cuts are made as the stock book says.")
 @click.option("--on-rack", is_flag=True, help="What lies on the bench is on the rack: name no plate for it.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    metavar="FOLDER",
+    help="Plan it at once into this folder: of what is left as little changes as the saving justifies.",
+)
+@page_option
 @book_option
 def rest(
     job_file: Path,
@@ -41,6 +49,8 @@ def rest(
     spoilt: tuple[str, ...],
     ticked: bool,
     on_rack: bool,
+    out: Path | None,
+    page: Literal["a4", "letter"],
     book_file: Path | None,
 ) -> None:
     """Print the job for what is still wanted of a plan that was begun.
@@ -49,8 +59,11 @@ def rest(
     job file: put it beside JOB.toml, and plan it. What has changed is said beside it, on stderr.
 
     A cut that was made had its piece to cut: the cuts before it that made that piece count as done too. With --ticked
-    PLAN may be an id that the stock book knows.
+    PLAN may be an id that the stock book knows. With --out the rest is planned at once: what changes of the order that
+    is left, and why, is said too.
     """
+    if out is not None and on_rack:
+        raise click.UsageError("--out plans from what lies on the bench: with --on-rack plan the job with --rack")
     from stripplan.cli.replayed_plan import checked_plan
     from stripplan.files.job.write import job_text
     from stripplan.files.toml.document import read_toml
@@ -69,7 +82,36 @@ def rest(
     table = rest_of_job(plan, read_toml(job_file).data, progress, on_rack=on_rack)
     for each in what_changed(plan, progress):
         say(f"note: {worded(each, Units(plan.job.units, plan.job.inch_fraction)).text}", err=True)
+    if out is not None:
+        _planned(plan, (job_file, table), progress, out, page)
     put(job_text(table).encode())
+
+
+def _planned(
+    before: Plan, job: tuple[Path, dict[str, Any]], progress: CutProgress, out: Path, page: Literal["a4", "letter"]
+) -> None:
+    """The rest planned into a folder, with what changed and why."""
+    from stripplan.cli.source_date import made_at
+    from stripplan.cli.written_files import files_of_earlier_edition, tell_untouched
+    from stripplan.files.job.read import job_from
+    from stripplan.files.job.write import job_text
+    from stripplan.files.read_file import noted
+    from stripplan.files.toml.document import read_toml, toml_from
+    from stripplan.planner import left_to_cut, plan_again
+    from stripplan.sheets.folder import all_files, check_folder, write_plan
+
+    path, table = job
+    with noted() as inputs:
+        given = read_toml(path)
+        rest = job_from(toml_from(job_text(table), name="the rest of the job", folder=path.parent), name="rest")
+    check_folder(out, inputs=inputs, former=files_of_earlier_edition)
+    again = plan_again(rest.job, rest.rig, left_to_cut(before, given.data, progress), made_at=made_at())
+    written = write_plan(all_files(again.plan, page=page), out, inputs=inputs, former=files_of_earlier_edition)
+    tell_untouched(written)
+    units = Units(again.plan.job.units, again.plan.job.inch_fraction)
+    for each in again.said:
+        say(f"note: {worded(each, units).text}", err=True)
+    say(f"note: planned, {len(written.files)} files in {out}: read setup-sheet.pdf at the rig", err=True)
 
 
 def _from_book(plan: str, book_file: Path | None) -> tuple[Plan, CutProgress]:

@@ -47,10 +47,12 @@ def show(source: str | None, as_json: bool) -> None:
 def copy(file: Path, force: bool) -> None:
     """Copy the built-in rig profile to FILE, to put your own figures in."""
     from stripplan.errors import Fault, InputError
-    from stripplan.files.rig.read import builtin_rig_text
+    from stripplan.files.rig.read import rig_text_to_fill_in
     from stripplan.sheets.file_writer import write_file
 
     if not force and os.path.lexists(file):
         raise InputError(Fault("exists", str(file)))
-    write_file(file, builtin_rig_text().encode())
-    say(f"Wrote {file}. Measure, change the figures, and name it with --rig {file} or in the job.")
+    write_file(file, rig_text_to_fill_in(file.stem).encode())
+    say(
+        f"Wrote {file}. Measure, put your figures in for those behind a #, and name it with --rig {file} or in the job."
+    )

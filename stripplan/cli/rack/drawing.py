@@ -26,14 +26,16 @@ class RackOfJob:
         """Look the pieces up that are free or reserved for the job, and tell what was left out. Raises InputError."""
         from stripplan.book.keep import keep_rules
         from stripplan.book.pieces import wanted_pieces
-        from stripplan.book.plans import check_not_begun
+        from stripplan.book.plans import plans_to_replace
+        from stripplan.model.plan.jobs import names_of
         from stripplan.planner import with_rack
         from stripplan.wording.show import Units, worded
 
         with opened(book_file, create=True) as book:
             self._file = book.path
-            check_not_begun(book, job.name)
-            free = [each for each in wanted_pieces(book) if each.job in ("", job.name)]
+            names = names_of(job.jobs, job.name)
+            own = plans_to_replace(book, names)
+            free = [each for each in wanted_pieces(book) if each.job in ("", *names) or each.plan in own]
             rules = keep_rules(book)
         self._pieces: dict[int, RackPiece] = {each.number: each for each in free}
         self._found = with_rack(_with_keep(job, rules), rig, free)

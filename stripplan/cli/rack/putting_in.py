@@ -13,6 +13,7 @@ import click
 from stripplan.cli.list_options import any_file
 from stripplan.cli.rack.opening import book_option, now, opened, pieces_named, plan_named, refused, sizes, units_option
 from stripplan.cli.streams import say
+from stripplan.wording.message import length as quantity
 
 if TYPE_CHECKING:
     from stripplan.book.database import Database
@@ -80,6 +81,7 @@ def add(size: str, units: Literal["mm", "in"], book_file: Path | None, **given: 
         job=given["job"],
         outline=outline,
     )
+    _doubted(piece)
     pieces: list[RackPiece] = [piece] * several
     with opened(book_file, create=True) as book:
         _tell_put_in(put_in(book, pieces, now()), units)
@@ -240,6 +242,25 @@ def _made(**fields: Any) -> RackPiece:
         return RackPiece(**fields)
     except ValueError as error:
         raise refused("piece", said=str(error)) from None
+
+
+LONGEST, THICKEST = 20_000.0, 200.0
+"""No plate of the trade is longer or thicker [mm]: common practice, no source."""
+
+
+def _doubted(piece: RackPiece) -> None:
+    """Refuse what is a slip of the hand, and say where a material is one."""
+    from stripplan.model.material import family_of, near_material
+
+    if max(piece.length, piece.width) > LONGEST or piece.thickness > min(THICKEST, piece.length, piece.width):
+        sides = (piece.length, piece.width, piece.thickness)
+        raise refused("unlikely", sides=tuple(quantity(each) for each in sides))
+    near = near_material(piece.material)
+    if family_of(piece.material) is None and near is not None:
+        say(
+            f"note: {piece.material} is not known (did you mean {near}? `stripplan rack change` puts it right)",
+            err=True,
+        )
 
 
 def _outline(text: str, units: str) -> Outline:

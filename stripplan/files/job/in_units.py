@@ -12,12 +12,14 @@ from fractions import Fraction
 from functools import cache
 from typing import Any, Literal
 
+from stripplan.files.parts.bevels import with_roots
 from stripplan.wording.quantity import UnitError, parse_length
 
 System = Literal["mm", "in"]
 
 _TABLES = {
-    "part": "PartTable", "plate": "PlateTable", "options": "OptionsTable", "holes": "HoleTable", "rig": "RigTable",
+    "part": "PartTable", "plate": "PlateTable", "options": "OptionsTable", "holes": "HoleTable", "bevels": "BevelTable",
+    "rig": "RigTable",
     "process": "ProcessTable",
 }  # fmt: skip
 """Tables of a job by their keys, as its schema calls them."""
@@ -51,6 +53,8 @@ def _turned(table: Mapping[str, Any], name: str, given: System, to: System) -> d
             made[key] = _turned(value, inner, given, to)
         elif inner and isinstance(value, list):
             made[key] = [_turned(each, inner, given, to) if isinstance(each, dict) else each for each in value]
+        elif key == "bevels" and isinstance(value, str):
+            made[key] = with_roots(value, lambda root: str(_length(root, given, to)))
         elif key in lengths:
             made[key] = _lengths(value, given, to)
         else:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -12,6 +12,7 @@ from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, message, printable, shortened
 from stripplan.files.job.list_table import ListTable
 from stripplan.files.job.schema import JobTable, OptionsTable, PartTable, PlateTable
+from stripplan.files.parts.bevels import Asked, bevels_of
 from stripplan.files.parts.columns import CutList
 from stripplan.files.parts.named_shapes import WAYS, Named, outline_of
 from stripplan.files.parts.read import HowRead, ListFile, read_lists
@@ -21,9 +22,10 @@ from stripplan.files.toml.document import TomlFile, read_toml
 from stripplan.files.toml.quantities import MOST_LISTS, MOST_PARTS, ValueRefusedError, read_file_name
 from stripplan.files.toml.validate import Place, checked, place_words
 from stripplan.model.effort import Effort
-from stripplan.model.job import MATERIAL_FACTORS, Job, LeftOut, Options
+from stripplan.model.job import MATERIAL_FACTORS, Job, LeftOut, OneJob, Options, joint_name
 from stripplan.model.part import AS_MANY_AS_FIT, Hole, Part, Rectangle, Shape, Strip
 from stripplan.model.plate import Plate
+from stripplan.model.polygon import Outline
 from stripplan.model.rig import Rig
 
 T = TypeVar("T")
@@ -64,18 +66,52 @@ def job_from(file: TomlFile, *, name: str, rack: bool = False) -> JobFile:
     parts = [_part(each, n, file, faults) for n, each in enumerate(table.part if table else (), 1)]
     if faults or table is None or rig is None or listed is None:
         raise InputError(capped(faults))
+    named = tuple(each for each in parts if each is not None)
+    jobs = _jobs(table, named, file, faults)
+    if jobs and listed.parts:
+        faults.append(fault("several_jobs.list", file.where(("cut_list",), "cut_list")))
+    if faults:
+        raise InputError(capped(faults))
     job = Job(
-        name=table.name or name,
+        name=table.name or (joint_name([each.name for each in jobs]) if jobs else name),
         plates=tuple(each for each in plates if each is not None),
-        parts=(*(each for each in parts if each is not None), *listed.parts),
+        parts=(*(_called(part, given.job) for part, given in zip(named, table.part, strict=True)), *listed.parts),
+        jobs=jobs,
         options=_options(table.options),
         units=table.units,
         currency=table.currency,
         inch_fraction=table.inch_fraction,
+        due=table.due,
         left_out=(*(LeftOut(**each.model_dump()) for each in table.not_planned), *listed.left_out),
     )
     check_job(job, file.name, rack=rack)
     return JobFile(job, rig.rig, (*rig.notes, *listed.notes))
+
+
+def _jobs(table: JobTable, parts: Sequence[Part], file: TomlFile, faults: list[Fault]) -> tuple[OneJob, ...]:
+    """The jobs that a file holds; every part belongs to one of them, or there are none."""
+    known = {each.name for each in table.job}
+    if len(known) < len(table.job):
+        faults.append(fault("several_jobs.same_name", file.where(("job",), "[[job]]")))
+    for number, each in enumerate(table.part):
+        if (each.job is not None or known) and each.job not in known:
+            at: Place = ("part", number) if each.job is None else ("part", number, "job")
+            where = file.where(at, place_words(file.data, ("part", number, "job")))
+            faults.append(fault("several_jobs.unknown", where, known=tuple(sorted(known)[:6])))
+    pairs = list(zip(parts, table.part, strict=True)) if len(parts) == len(table.part) else []
+    return tuple(
+        OneJob(
+            name=each.name,
+            due=each.due,
+            parts=tuple(_called(part, given.job).name for part, given in pairs if given.job == each.name),
+        )
+        for each in table.job
+    )
+
+
+def _called(part: Part, job: str | None) -> Part:
+    """A part by its job and its own name."""
+    return part if job is None else replace(part, name=f"{job}: {part.name}")
 
 
 def _collected(read: Callable[[], T], faults: list[Fault]) -> T | None:
@@ -175,7 +211,7 @@ def _part(table: PartTable, number: int, file: TomlFile, faults: list[Fault]) ->
         return None
     name = table.name or f"part {number}"
     quantity = table.quantity if table.quantity is not None else AS_MANY_AS_FIT if table.filler else 1
-    given = table.model_dump(exclude={*WAYS, "length_to", "note", "length", "width", "holes"})
+    given = table.model_dump(exclude={*WAYS, "length_to", "note", "length", "width", "holes", "bevels", "job"})
     given |= {"name": name, "quantity": quantity, "note": printable(table.note or "")}
     given["holes"] = tuple(
         Hole(x=each.x, y=each.y, length=each.length, width=each.width or each.length, round=each.round)
@@ -189,11 +225,24 @@ def _part(table: PartTable, number: int, file: TomlFile, faults: list[Fault]) ->
     if named.ways:
         outline, wrong = outline_of(named, where)
         faults += wrong
-        return None if outline is None else Shape(**given, outline=outline)
+        if outline is None:
+            return None
+        return _bevelled(Shape(**given, outline=outline), table, outline, where("bevels"), faults)
     if table.length_to != "long":
         faults.append(fault("shape_ends.none", where("length_to")))
     given["width"] = table.width
-    return Strip(**given) if table.length is None else Rectangle(**given, length=table.length)
+    plain = Strip(**given) if table.length is None else Rectangle(**given, length=table.length)
+    return _bevelled(plain, table, None, where("bevels"), faults)
+
+
+def _bevelled(part: Part, table: PartTable, outline: Outline | None, where: str, faults: list[Fault]) -> Part:
+    """The part with the bevels that its table asks for."""
+    if not table.bevels:
+        return part
+    asked = [Asked(each.edge.lower(), each.angle, each.root_face, each.depth, each.face) for each in table.bevels]
+    bevels, wrong = bevels_of(asked, part, outline, where, ends=table.ends is not None)
+    faults += wrong
+    return replace(part, bevels=bevels)
 
 
 def _named(table: PartTable) -> Named:

@@ -8,17 +8,20 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field, model_validator
+from pydantic import BeforeValidator, ConfigDict, Field, model_validator
 
 from stripplan.files.job.list_table import ListTable
+from stripplan.files.parts.bevels import entries
 from stripplan.files.rig.schema import BUILT_IN, RigTable
 from stripplan.files.toml.quantities import (
     MOST_ENTRIES,
     MOST_LISTS,
     Amount,
+    BevelAngle,
     Clip,
     Corner,
     Count,
+    Day,
     Degrees,
     FileName,
     Length,
@@ -30,6 +33,17 @@ from stripplan.files.toml.quantities import (
 )
 from stripplan.files.toml.table import Table, Units
 from stripplan.model.job import WhyLeftOut
+
+
+def _edge(value: object) -> object:
+    """An edge by its number, as the word that it is."""
+    return str(value) if isinstance(value, int) and not isinstance(value, bool) else value
+
+
+def _bevels(value: object) -> object:
+    """Bevels that are said in one text, as tables."""
+    return entries(value) if isinstance(value, str) else value
+
 
 JOB_SCHEMA = "stripplan/job/1"
 
@@ -75,6 +89,21 @@ class HoleTable(Table):
     length: Size = Field(description="its extent along the length; of a round one the diameter")
     width: Size | None = Field(None, description="its extent across; left out: as its length")
     round: bool = Field(True, description="false: it is an opening with corners")
+
+
+class BevelTable(Table):
+    """A bevelled edge (weld preparation)."""
+
+    edge: Annotated[str, BeforeValidator(_edge, json_schema_input_type=Name | Count)] = Field(
+        description="lower, right, upper, left, long (lower and upper), ends (right and left), all; of other shapes "
+        "the number of the edge, from each corner to the next"
+    )
+    angle: BevelAngle = Field(description="bevel angle from the vertical [deg]")
+    root_face: Length = Field(0.0, description="what stays of the edge; left out: nothing")
+    depth: Size | None = Field(None, description="in its place: how deep it goes from its face")
+    face: Literal["first", "other", "both"] = Field(
+        "first", description="face that it begins at: the one up on the plate, the other, half from both"
+    )
 
 
 def _width_or_outline(schema: dict[str, Any]) -> None:
@@ -138,7 +167,11 @@ class PartTable(Table):
         description="what is clipped off: lower left, lower right, upper right, upper left; 0, a length, or [along, "
         "across]",
     )
+    job: Name | None = Field(None, description="the [[job]] that it belongs to, where a file holds several")
     note: str | None = Field(None, description="goes with the part to the sheet and its labels")
+    bevels: Annotated[list[BevelTable], BeforeValidator(_bevels, json_schema_input_type=str | list[BevelTable])] = (
+        Field([], max_length=100, description='bevelled edges, also as a text: "long 30/2; right 45 both"')
+    )
     holes: list[HoleTable] = Field([], max_length=100, description="holes that are made after the part is cut")
 
     @model_validator(mode="before")
@@ -211,6 +244,10 @@ class OptionsTable(Table):
     general_class: Literal["f", "m", "c", "v"] = Field(
         "c", description="class of ISO 2768-1 that sizes are held against where a part says no plus_minus"
     )
+    hours_a_day: Annotated[Positive, Field(le=24)] | None = Field(
+        None, description="hours at the rig on each day from Monday to Friday; tells on which day each job is done"
+    )
+    start: Day | None = Field(None, description="the first of these days; left out: the day on which it is planned")
     finish: bool = Field(False, description="true: the time to finish the edges of parts is told and priced")
     before: list[PlatePair] = Field(
         default_factory=list,
@@ -225,6 +262,13 @@ class OptionsTable(Table):
     )
 
 
+class OneJobTable(Table):
+    """One of several jobs that a file holds."""
+
+    name: Name = Field(description="name of the job; parts say by it whose they are")
+    due: Day | None = Field(None, description="the day by which it is wanted")
+
+
 class JobTable(Table):
     """A job: what to make, from what, on which rig."""
 
@@ -233,6 +277,9 @@ class JobTable(Table):
     units: Units = Field("mm", description="of bare numbers, and of what is shown")
     inch_fraction: Literal[16, 32, 64] = Field(32, description="inches are shown to the nearest 1/16, 1/32 or 1/64")
     currency: Annotated[str, Field(max_length=20)] = Field("", description="shown beside costs")
+    due: Day | None = Field(
+        None, description="the day by which it is wanted, as 2026-12-04: of jobs planned together it goes by days"
+    )
     rig: str | RigTable | None = Field(
         None,
         description="a file beside the job, a profile's name, or a table of overrides; left out: the built-in profile",
@@ -243,6 +290,9 @@ class JobTable(Table):
         "says how it is read, or several of these",
     )
     plate: list[PlateTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what it is made from")
+    job: list[OneJobTable] = Field(
+        default_factory=list, max_length=1000, description="several jobs in one file; left out: it is one"
+    )
     part: list[PartTable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="what is made")
     not_planned: list[NotPlannedTable] = Field(
         default_factory=list,

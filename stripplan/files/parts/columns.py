@@ -17,6 +17,7 @@ from typing import Any, TypeVar
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, fault_of, meant, shortened
+from stripplan.files.parts.bevels import Asked, bevels_of, read_bevels
 from stripplan.files.parts.counts import Counted, counted, numbered, quantity_of
 from stripplan.files.parts.csv_rows import csv_rows, decoded, heading
 from stripplan.files.parts.decimal_marks import Exact, Mark, decimal_mark, read_length
@@ -41,6 +42,7 @@ from stripplan.files.parts.title_rows import Told, told_above
 from stripplan.files.toml.quantities import MOST_ENTRIES, MOST_PARTS, ValueRefusedError, read_name, refused_unit
 from stripplan.model.job import LeftOut
 from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Shape, Strip
+from stripplan.model.polygon import Outline
 from stripplan.wording.message import Fact, Message
 from stripplan.wording.quantity import MM_PER, UnitError
 
@@ -286,11 +288,21 @@ class _Rows:
         if before != (len(self._faults.found), sum(map(len, self._faults.found.values()))):
             return None
         named = {"name": f"part {default}"} | {key: value for key, value in values.items() if value is not None}
+        asked = named.pop("bevels", ())
         if "ends" in named or "corners" in named:
-            return self._shape(given, named)
-        return Rectangle(**named) if "length" in named else Strip(**named)
+            return self._shape(given, named, asked)
+        return self._bevelled(given, Rectangle(**named) if "length" in named else Strip(**named), asked, None)
 
-    def _shape(self, given: _Cells, named: dict[str, Any]) -> Part | None:
+    def _bevelled(
+        self, given: _Cells, part: Part, asked: Sequence[Asked], outline: Outline | None, *, ends: bool = False
+    ) -> Part | None:
+        """The part with the bevels of its row; None where there are none such."""
+        bevels, faults = bevels_of(asked, part, outline, "", ends=ends)
+        for each in faults:
+            given.refuse(each.message.key, "bevels", **each.facts)
+        return None if faults else replace(part, bevels=bevels)
+
+    def _shape(self, given: _Cells, named: dict[str, Any], asked: Sequence[Asked]) -> Part | None:
         """The straight-sided part that cells describe; None where it is none."""
         told = Named(
             width=named.pop("width"), length=named.pop("length", None), ends=named.pop("ends", None),
@@ -299,7 +311,10 @@ class _Rows:
         outline, faults = outline_of(told, lambda _: "")
         for each in faults:
             given.refuse(each.message.key, told.ways[0], **each.facts)
-        return None if outline is None else Shape(**named, outline=outline)
+        if outline is None:
+            return None
+        ends = told.ends is not None
+        return self._bevelled(given, Shape(**named, outline=outline), asked, outline, ends=ends)
 
     def _values(self, given: _Cells, row: Sequence[Cell]) -> dict[str, Any]:
         marks = self._marks
@@ -316,6 +331,10 @@ class _Rows:
             units = self._columns["corners"].units
             each = partial(_length, units=units, marks=marks, key="corners")
             values["corners"] = given.read("corners", partial(read_corners, read=each))
+        if "bevels" in self._columns:
+            units = self._columns["bevels"].units
+            each = partial(_length, units=units, marks=marks, key="allowance")
+            values["bevels"] = given.read("bevels", partial(read_bevels, read=each))
         self._sized(given, values)
         self._material(given, values)
         self._counted(given, values)

@@ -38,12 +38,13 @@ HEADERS = {
     "filler": ("filler", "fill"),
     "ends": ("ends", "end angles", "mitres", "miters"),
     "corners": ("corners", "clipped corners"),
+    "bevels": ("bevels", "bevel", "weld preparation", "weld prep", "edge preparation"),
     "note": ("note", "notes", "remark", "remarks", "comment", "comments", "holes", "drilling"),
     "number": ("item no", "item number", "part no", "part number", "pos", "position", "ref", "id", "tag", "#", "line"),
 }  # fmt: skip
 WORDS = {alias: key for key, aliases in HEADERS.items() for alias in aliases}
 LENGTHS = ("width", "length", "thickness", "allowance", "tolerance", "plus_minus", "straightness")
-SIZED = (*LENGTHS, "size", "corners")
+SIZED = (*LENGTHS, "size", "corners", "bevels")
 """Columns that may name a unit."""
 TOLD_WITH_ITS_NAME = ("holes", "drilling")
 """Notes that say nothing without the name of their column."""

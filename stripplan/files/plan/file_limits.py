@@ -13,6 +13,7 @@ from typing import Any
 
 from stripplan.files.fault_words import message, shortened
 from stripplan.files.toml.quantities import LONGEST_NAME
+from stripplan.model.plan.bevel import BevelCut, HandBevel
 from stripplan.model.plan.cut import Cut, Point
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
@@ -41,7 +42,7 @@ _SUMS = {
     "cost", "minutes", "arc_minutes", "offcut_area", "scrap_area", "found", "bound", "quantity", "amount",
     "amounts", "total", "each",
     "price", "price_per_minute", "seed", "steps", "steps_done", "stop_after", "seconds",
-    "plates", "hands", "offcuts", "minute", "used_area",
+    "plates", "hands", "offcuts", "minute", "used_area", "area", "plate_mass", "finished_minutes", "alone", "quoted",
 }  # fmt: skip
 
 Said = Iterator[Message]
@@ -75,10 +76,15 @@ def _several(value: Mapping[str, Any] | Sequence[Any], where: str, key: str, dep
             if len(name) > LONGEST_NAME:
                 yield message("plan.long_key", at=where, count=len(name), most=LONGEST_NAME)
             else:
-                yield from _walked(each, f"{where}.{name}", name, depth + 1)
+                yield from _walked(each, f"{where}.{name}", _kind(value, name), depth + 1)
     else:
         for number, each in enumerate(value):
             yield from _walked(each, f"{where}[{number}]", key, depth + 1)
+
+
+def _kind(table: Mapping[str, Any], key: str) -> str:
+    """What a figure is by its key, and in facts by its dimension."""
+    return "area" if key == "value" and table.get("dimension") == "area" else key
 
 
 def _text(value: str, where: str, key: str) -> Said:
@@ -104,6 +110,36 @@ def reference_faults(plan: Plan) -> Said:
     for cut in plan.cuts:
         yield from _cut(cut, plates, pieces)
     yield from _tree(plan, pieces)
+    yield from _bevels(plan, plates, pieces)
+
+
+def _bevels(plan: Plan, plates: Mapping[str, PlanPlate], pieces: Mapping[str, Piece]) -> Said:
+    """Bevels are of plates and pieces that there are, along edges that have a length."""
+    first = len(plan.cuts) + 1
+    if [cut.number for cut in plan.bevels] != list(range(first, first + len(plan.bevels))):
+        yield message("plan.numbers")
+    every: tuple[BevelCut | HandBevel, ...] = (*plan.bevels, *plan.hand_bevels)
+    for number, each in enumerate(every, first):
+        plate = plates.get(each.plate)
+        if plate is None:
+            yield message("plan.cut_no_plate", cut=number, plate=each.plate)
+        elif not _on(plate, each.edge):
+            yield message("plan.cut_over_edge", cut=number, plate=each.plate)
+        if each.piece not in pieces:
+            yield message("plan.cut_no_piece", cut=number, piece=each.piece)
+        if math.dist(*each.edge) < SHORTEST or not 0 < each.angle < 90 or each.depth <= 0:
+            yield message("plan.no_length", cut=number)
+    for cut in plan.bevels:
+        edges = (cut.leading, cut.edge_on_fence, *(each.edge for each in cut.setup.dress))
+        if any(edge is not None and math.dist(*edge) < SHORTEST for edge in edges):
+            yield message("plan.no_length", cut=cut.number)
+        if not (cut.travel_speed > 0 and cut.kerf > 0):
+            yield message("plan.cut_size", cut=cut.number)
+        if not 0 <= cut.setup.quarter_turns <= 3:
+            yield message("plan.turns", cut=cut.number, count=cut.setup.quarter_turns)
+        fence = (cut.edge_on_fence, cut.fence_offset, cut.fence_reading, cut.reading_error)
+        if cut.located == "fence" and None in fence:
+            yield message("plan.fence", cut=cut.number)
 
 
 def _twice(what: str, names: Iterable[str]) -> Said:

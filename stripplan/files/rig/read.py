@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import math
 import os
+import re
 import tomllib
 from collections import Counter
 from dataclasses import dataclass, fields, replace
@@ -25,7 +27,9 @@ from stripplan.model.rig import Process, Rig, Seconds
 from stripplan.wording.message import Message
 from stripplan.wording.show import Units
 
-_APART = {"schema_", "units", "dial", "process", "seconds", "notebook", "prices"}
+_OF_TILT = ("tilt_", "seconds.tilt")
+"""What the figures of a tilted torch begin with: where it cannot be tilted none of them is missing."""
+_APART = {"schema_", "units", "dial", "tilt_shift", "process", "seconds", "notebook", "prices"}
 """Keys of a rig file that are no field of Rig as they stand."""
 RENAMED = {"dress_per_m": "scrape_per_m"}
 """Keys of [seconds] in the first edition, by what they are called now."""
@@ -85,6 +89,26 @@ def builtin_rig() -> Rig:
 @cache
 def _builtin_table() -> RigTable:
     return RigTable.model_validate(tomllib.loads(builtin_rig_text()), context={"units": "mm"})
+
+
+def rig_text_to_fill_in(name: str) -> str:
+    """The built-in profile for a person's own figures: those of the rig are commented out, so that each goes on being
+    marked as assumed until it is put in. Processes stay: their kerf is marked until it has a date.
+    """
+    rig, processes, rest = builtin_rig_text().partition("\n[[process]]")
+    lines = [
+        f"# {line}" if re.match(r"[a-z_]+ = ", line) and not line.startswith(_KEPT) else line
+        for line in rig.split("\n")
+    ]
+    text = "\n".join(lines).replace('name = "built-in"', f"name = {json.dumps(name)}", 1)
+    return text.replace(*_HOW_TO_FILL_IN) + processes + rest
+
+
+_KEPT = ("schema", "name", "units")
+_HOW_TO_FILL_IN = (
+    "# Copy it, measure, and put your own figures in: what you leave out is taken from here and marked `assumed`.",
+    "# Figures behind a # are guesses, marked `assumed` on the sheet. Measure, put your own in, take the # away.",
+)
 
 
 def rig_from(data: dict[str, Any], file: TomlFile, *, units: str, name: str, at: Place = ()) -> Rig:
@@ -154,6 +178,8 @@ def _rig(table: RigTable, name: str, processes: dict[str, Any], assumed: tuple[s
     given = {key: value for key, value in table if value is not None and key not in _APART}
     if table.dial is not None:
         given["dial"] = tuple(table.dial)
+    if table.tilt_shift is not None:
+        given["tilt_shift"] = tuple(table.tilt_shift)
     if table.process is not None:
         processes = {"processes": tuple(_process(each) for each in table.process)}
     if table.seconds is not None:
@@ -191,7 +217,8 @@ def _assumed(table: RigTable) -> tuple[str, ...]:
     apart = ("name", "seconds", "assumed", "notebook", "measured", "prices")
     names = [key for key in keys if key not in apart and getattr(table, key) is None]
     given = {RENAMED.get(key, key) for key in _seconds_given(table)}
-    return (*names, *(f"seconds.{each.name}" for each in fields(Seconds) if each.name not in given))
+    found = (*names, *(f"seconds.{each.name}" for each in fields(Seconds) if each.name not in given))
+    return found if table.tilt_max else tuple(each for each in found if not each.startswith(_OF_TILT))
 
 
 def _seconds_given(table: RigTable) -> dict[str, float]:

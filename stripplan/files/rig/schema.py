@@ -25,6 +25,7 @@ from stripplan.files.toml.quantities import (
     Signed,
     Size,
     Speed,
+    Tilt,
 )
 from stripplan.files.toml.table import Table, Units
 from stripplan.model.rig import Rig, Seconds
@@ -32,6 +33,7 @@ from stripplan.model.rig import Rig, Seconds
 RIG_SCHEMA = "stripplan/rig/1"
 
 Rating = Annotated[tuple[Positive, Percent], Field(strict=False)]
+TiltRow = Annotated[tuple[Tilt, Signed], Field(strict=False)]
 Mark = Annotated[tuple[Number, Speed], Field(strict=False)]
 
 
@@ -80,6 +82,7 @@ class SecondsTable(Table):
     scrape_per_m: Amount | None = Field(None, description="more for each metre of an edge that is scraped")
     finish_per_m: Amount | None = Field(None, description="finishing the edges of parts, for each metre")
     process: Amount | None = Field(None, description="changing tip and current for another process")
+    tilt: Amount | None = Field(None, description="tilting the torch to another angle")
     per_kg: Amount | None = Field(
         None, description="more for each kilogram fetched, turned, turned over, pushed up or cleared off"
     )
@@ -152,6 +155,18 @@ class RigTable(Table):
     mitre_max: Degrees | None = Field(None, description="greatest angle of the mitre bar to the travel [deg]")
     mitre_stop_zero: Signed | None = Field(None, description="where the stop of the mitre bar has its zero")
     mitre_stop_max: Length | None = Field(None, description="farthest that this stop can be set")
+    tilt_max: Tilt | None = Field(
+        None, description="how far the torch can be tilted for bevels [deg]; left out: 0, not at all"
+    )
+    tilt_pivot: Length | None = Field(
+        None, description="height above the plate of the point that the torch tilts about; left out: 0, the plate's top"
+    )
+    tilt_shift: list[TiltRow] | None = Field(
+        None,
+        max_length=100,
+        description="measured: [tilt in degrees, how much farther from the fence the torch then strikes] ...",
+    )
+    tilt_u: Amount | None = Field(None, description="standard uncertainty of a tilt [deg]; left out: not measured")
     piece_mass_max: Positive | None = Field(None, description="heaviest piece on the rig [kg]; left out: no limit")
     two_person_mass: Amount | None = Field(None, description="above it a piece is for two people or a hoist [kg]")
     two_person_length: Length | None = Field(None, description="longer pieces count as such from 0.6 of that mass")

@@ -310,6 +310,12 @@ Positive = Annotated[
     WithJsonSchema(_numbers(exclusiveMinimum=0, maximum=GREATEST)),
 ]
 Degrees = Annotated[float, PlainValidator(within(_number, 0, 180)), WithJsonSchema(_numbers(minimum=0, maximum=180))]
+Tilt = Annotated[float, PlainValidator(within(_number, 0, 60)), WithJsonSchema(_numbers(minimum=0, maximum=60))]
+BevelAngle = Annotated[
+    float,
+    PlainValidator(within(_number, 0, 60, above=True)),
+    WithJsonSchema(_numbers(exclusiveMinimum=0, maximum=60)),
+]
 Percent = Annotated[
     float,
     PlainValidator(within(_number, 0, 100, above=True)),

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from itertools import groupby, product
 from operator import itemgetter
@@ -30,6 +30,8 @@ MOST_SIZES = 3
 MOST_RIGS = 2
 """How many changes of a size, and of the rig, are offered at most: more choice against a message that is still read.
 Set by trial, not studied."""
+FAR = 0.75
+"""A part or plate whose side is changed by a greater share of it is another one: no advice."""
 FREE = 0.0
 """Nearness of a change that moves no size."""
 
@@ -408,11 +410,23 @@ def _permissions(case: Case) -> Iterator[Change]:
         yield _free("allow_marked_cuts", _ruled(marked=True)(case))
     if any(stock.rules.trim for stock in case.stocks):
         yield _free("no_trim", _ruled(trim=0.0)(case))
+    if isinstance(part, Strip):
+        yield from _in_lengths(case, part)
     if any(stock.rules.turn_over_mass_max is not None for stock in case.stocks):
         yield _free("a_hoist", _ruled(turn_over_mass_max=None)(case))
     # Two changes of direction free any rectangle, so no greater depth is ever offered.
     if case.depth == 1:
         yield _free("depth_of_two", replace(case, depth=2))
+
+
+def _in_lengths(case: Case, part: Strip) -> Iterator[Change]:
+    """A strip in pieces, two from the length of a plate that is cut across first: whole mm."""
+    halves = [math.floor((stock.plate.length - 3 * stock.rules.kerf) / 2 - stock.rules.trim) for stock in case.stocks]
+    length = float(min(halves, default=0))
+    if length > part.width:
+        shared = {each.name: getattr(part, each.name) for each in fields(part)}
+        piece = replace(case, part=Rectangle(**shared, length=length))
+        yield _change("say_a_length", FREE, piece, width=_mm(part.width), length=_mm(length))
 
 
 def _free(says: str, case: Case) -> Change:
@@ -477,7 +491,7 @@ def _resized(case: Case, side: str, sign: int) -> Iterator[Change]:
             for round_it in _beside(case.part, stock):
                 change = _tidy(target - round_it - as_cut)
                 size = _tidy(getattr(case.part, side) + change)
-                if change * sign > 0 and size > 0:
+                if change * sign > 0 and size > 0 and abs(change) <= FAR * as_cut:
                     part = replace(case.part, **{side: size})  # type: ignore[arg-type]
                     yield _change(word[side, sign], abs(change), replace(case, part=part), by=_mm(abs(change)))
 
@@ -512,7 +526,7 @@ def _plate_resized(case: Case, side: str, sign: int, word: str) -> Iterator[Chan
         now = getattr(stock.plate, side)
         for size in sorted(_plate_sizes(case.part, stock, side)):
             change = _tidy(size - now)
-            if change * sign > 0 and size > 0:
+            if change * sign > 0 and size > 0 and abs(change) <= FAR * now:
                 resized = _with_plate(case, number, {side: size})
                 says = "larger_plate" if sign > 0 else "smaller_plate"
                 by = _mm(abs(change))
@@ -557,13 +571,19 @@ def _plate_of_both(case: Case, farthest: float) -> Iterator[Change]:
     """
     for number, stock in enumerate(case.stocks):
         plate = stock.plate
-        lengths = _plate_sizes(case.part, stock, "length") - {plate.length} if plate.limit != 0 else set()
-        widths = _plate_sizes(case.part, stock, "width") - {plate.width}
+        lengths, widths = (_sizes_near(case.part, stock, side) for side in ("length", "width"))
         for length, width in product(sorted(lengths), sorted(widths)):
             far = abs(length - plate.length) + abs(width - plate.width)
             if length > 0 and width > 0 and far < farthest:
                 resized = _with_plate(case, number, {"length": length, "width": width})
                 yield _change("plate_of_size", far, resized, length=_mm(length), width=_mm(width))
+
+
+def _sizes_near(part: Part, stock: Stock, side: str) -> set[float]:
+    """Other sizes of a plate's side that are not too far off; none of a plate of which there are none."""
+    now = getattr(stock.plate, side)
+    sizes = _plate_sizes(part, stock, side) if stock.plate.limit != 0 else set[float]()
+    return {each for each in sizes if 0 < abs(each - now) <= FAR * now}
 
 
 def _rig_changes(case: Case) -> list[Iterator[Change]]:

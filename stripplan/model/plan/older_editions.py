@@ -12,6 +12,7 @@ from typing import Any
 
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.record import from_record, to_record
+from stripplan.model.rig import Seconds
 
 _LATER: Mapping[str, frozenset[str]] = {
     "": frozenset({"runs", "other_order"}),
@@ -28,6 +29,9 @@ _LATER: Mapping[str, frozenset[str]] = {
 
 _OF_TOTALS = frozenset({"offcut_share", "kg_per_hour", "material_factors"})
 """Options that came with the total of plate and hands."""
+
+_OF_BEVELS = frozenset({"bevel_minutes", "bevel_metres", "hand_bevel_metres", "tilt_settings", "bevel_fence_settings"})
+"""Totals that came with bevelled edges."""
 
 _RENAMED = {"dress_per_m": "scrape_per_m"}
 """Keys of the rig's seconds in the first edition, by what they are called now."""
@@ -60,7 +64,7 @@ def record_of_plan(plan: Plan) -> dict[str, Any]:
     return _as_then(record) if is_first(plan.stripplan_version) else record
 
 
-_OF_PARTS = ("note", "holes", "plate", "fence", "fence_width")
+_OF_PARTS = ("note", "holes", "plate", "fence", "fence_width", "bevels")
 """What parts got later, written where there is any."""
 
 
@@ -68,18 +72,22 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
     """Without notes, holes, plates that parts are bound to, things left out, codes and what shapes bring where there
     are none, as a plan was written before it knew of them.
     """
-    job = {key: value for key, value in record["job"].items() if key != "left_out" or value}
+    job = {key: value for key, value in record["job"].items() if key not in ("left_out", "due", "jobs") or value}
     job["parts"] = [
         {key: value for key, value in part.items() if key not in _OF_PARTS or value} for part in job["parts"]
     ]
-    if job["options"].get("end_stop") is None:
-        job["options"] = {key: value for key, value in job["options"].items() if key != "end_stop"}
+    rare = ("end_stop", "hours_a_day", "start")
+    job["options"] = {key: value for key, value in job["options"].items() if key not in rare or value is not None}
     job["plates"] = [
         {key: each for key, each in plate.items() if key not in ("first", "note") or each} for plate in job["plates"]
     ]
     cuts = [{key: value for key, value in cut.items() if key != "edge_bow" or value} for cut in record["cuts"]]
     rig = {**record["rig"], "measured": [_coded(each) for each in record["rig"]["measured"]]}
-    whole = {key: value for key, value in record.items() if key != "as_rectangles" or value is not None}
+    if rig["seconds"]["tilt"] == Seconds.tilt and not any(rig[key] for key in rig if key.startswith("tilt_")):
+        rig = {key: value for key, value in rig.items() if not key.startswith("tilt_")}
+        rig["seconds"] = {key: value for key, value in rig["seconds"].items() if key != "tilt"}
+    rarely = ("as_rectangles", "jobs", "together", "bevels", "hand_bevels")
+    whole = {key: value for key, value in record.items() if key not in rarely or value}
     proof = {**record["proof"], **{of: _coded(record["proof"][of]) for of in ("plates", "cost")}}
     total = None if record["total"] is None else _coded(record["total"])
     quoted = _quotation(record["quotation"])
@@ -87,7 +95,7 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
         {key: value for key, value in each.items() if key not in ("piece", "lies") or value}
         for each in record["plates"]
     ]
-    return {
+    some = {
         **whole,
         "job": job,
         "rig": rig,
@@ -97,6 +105,14 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
         "proof": proof,
         "total": total,
     }
+    return some if record["bevels"] or record["hand_bevels"] else _without_bevels(some)
+
+
+def _without_bevels(record: dict[str, Any]) -> dict[str, Any]:
+    """Without the figures of bevels, of which there are none."""
+    parts = [{key: value for key, value in line.items() if key != "bevels"} for line in record["parts"]]
+    totals = {key: value for key, value in record["totals"].items() if key not in _OF_BEVELS}
+    return {**record, "parts": parts, "totals": totals}
 
 
 def _quotation(record: dict[str, Any] | None) -> dict[str, Any] | None:

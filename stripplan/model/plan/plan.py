@@ -7,7 +7,9 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from stripplan.model.job import Job
+from stripplan.model.plan.bevel import BevelCut, HandBevel
 from stripplan.model.plan.cut import Cut
+from stripplan.model.plan.jobs import JobLine, Together
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.quotation import Quotation
 from stripplan.model.plan.run import Run
@@ -86,6 +88,25 @@ class ExpectedBow:
 
 
 @dataclass(frozen=True, kw_only=True)
+class ExpectedBevel:
+    """How true the root face of a bevelled edge will be, at its least true piece and in the order of the job's bevels.
+
+    `edge` is counted as in the part's outline, `first` says which face it begins at, `angle` as asked [deg].
+    `root_face` is what is to be expected with the readings as they are, `likely` and `worst` +- [mm] as in `Accuracy`,
+    `top_likely` that of the width left on the face; `doubts` in the root face, the greatest first.
+    """
+
+    edge: int
+    first: bool
+    angle: float
+    root_face: float
+    likely: float
+    worst: float
+    top_likely: float
+    doubts: tuple[Doubt, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
 class PartLine:
     """One part of the job: how many are wanted and made, and the sizes to expect [mm].
 
@@ -93,7 +114,8 @@ class PartLine:
     distinct finished size that will come out, with what the fence can be read to; `tolerance_expected` is the greatest
     plus-or-minus on (width, length) from setting the fence. Of a `filler` none is wanted; the job says how many may be
     made. `accuracy` of width and, where a cut makes it, of length; `bow` of a part that is long for its width and was
-    cut along. `touch_minutes` = how long after its cuts it is too hot for a bare hand; None where nobody knows.
+    cut along, `bevels` of those that the rig cuts. `touch_minutes` = how long after its cuts it is too hot for a bare
+    hand; None where nobody knows.
     """
 
     name: str
@@ -106,6 +128,7 @@ class PartLine:
     accuracy: tuple[Accuracy, ...] = ()
     bow: ExpectedBow | None = None
     touch_minutes: float | None = None
+    bevels: tuple[ExpectedBevel, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -114,7 +137,8 @@ class Totals:
 
     `process_changes` counts changes from one process to another. `finish_metres` are the cut edges of finished parts
     [m]; `finish_minutes`, which are no part of `minutes`, is what finishing them takes where the job asks for it, else
-    0.
+    0. `bevel_metres` of bevels are cut in `bevel_minutes`, which are in `minutes`, as their arcs and starts are in the
+    sums of these; `hand_bevel_metres` are left for the hand. All else is of the cuts.
     """
 
     plates: int
@@ -133,6 +157,11 @@ class Totals:
     process_changes: int = 0
     finish_metres: float = 0.0
     finish_minutes: float = 0.0
+    bevel_minutes: float = 0.0
+    bevel_metres: float = 0.0
+    hand_bevel_metres: float = 0.0
+    tilt_settings: int = 0
+    bevel_fence_settings: int = 0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -253,7 +282,9 @@ class Plan:
     """A whole plan. `job` and `rig` are those that it was made for and with; `quotation` where the rig has prices.
 
     Every cut lies in exactly one of the `runs`; plans of the first edition hold none, and reading them derives them.
-    `as_rectangles` stands beside jobs with straight-sided shapes.
+    `as_rectangles` stands beside jobs with straight-sided shapes; `jobs` are there where several are planned together,
+    `together` with them, and where the one has a day that it is due. `bevels` are cut after all `cuts`, `hand_bevels`
+    are not cut on the rig.
     """
 
     schema: str
@@ -274,6 +305,15 @@ class Plan:
     other_order: OtherOrder | None = None
     total: TotalCost | None = None
     as_rectangles: AsRectangles | None = None
+    jobs: tuple[JobLine, ...] = ()
+    together: Together | None = None
+    bevels: tuple[BevelCut, ...] = ()
+    hand_bevels: tuple[HandBevel, ...] = ()
+
+    @property
+    def arcs(self) -> tuple[Cut | BevelCut, ...]:
+        """Cuts and bevels, in the order of work."""
+        return (*self.cuts, *self.bevels)
 
     @property
     def fillers(self) -> frozenset[str]:

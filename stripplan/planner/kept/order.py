@@ -11,19 +11,23 @@ from stripplan.planner.job_layout import group_layout
 from stripplan.planner.kept.layout import KeptLayout, kept_layout
 from stripplan.planner.order.bench_plates import bench_plates
 from stripplan.planner.order.order_constraints import weights_of
-from stripplan.planner.order.order_of_work import OrderOfWork
+from stripplan.planner.order.order_of_work import OrderOfWork, order_of_work
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled
 from stripplan.sequence import RecordedCut, kept_order, pieces_and_cuts
 from stripplan.wording.message import Facts, Message
 
 
-def kept_order_of_work(settled: Settled, before: Plan, search: Search) -> OrderOfWork | None:
-    """The layout and order of a job that keep a plan as far as it goes; None where nothing of it can stay."""
+def kept_order_of_work(settled: Settled, before: Plan, search: Search, *, order_too: bool = True) -> OrderOfWork | None:
+    """The layout and order of a job that keep a plan as far as it goes; None where nothing of it can stay. Without
+    `order_too` its layout alone stays, and the cuts are ordered afresh.
+    """
     found = kept_layout(settled, before, lambda group: group_layout(settled, group, search))
     if found is None:
         return None
     search.tell("ordering the cuts")
+    if not order_too:
+        return order_of_work(settled, found.layout, search)
     plates = tuple(bench_plates(settled, found.layout))
     recorded = recorded_cuts(before, found)
     options = settled.job.options

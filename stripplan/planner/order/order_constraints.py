@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from stripplan.errors import Fault, InputError
 from stripplan.model.job import AIM_WEIGHTS, Aim, Options
 from stripplan.planner.order.bench_plates import BenchPlate
+from stripplan.planner.order.due import due_ranks
 from stripplan.planner.settled import Settled
 from stripplan.sequence import OrderConstraints
 from stripplan.wording.message import Facts
@@ -38,6 +39,10 @@ def constraints_of(settled: Settled, plates: Sequence[BenchPlate]) -> OrderConst
         before=before,
         one_go=options.aim == "plate_by_plate",
         first=frozenset(n for n, part in enumerate(job.parts) if part.name in options.first),
+        due=tuple(
+            frozenset(n for n, part in enumerate(job.parts) if part.name in names and not part.filler)
+            for names in due_ranks(job)
+        ),
         end_stop=options.end_stop,
     )
     holds = {

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 
 from stripplan.errors import Fault, InputError
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.plan import Plan
+from stripplan.planner.order.due import due_ranks
 from stripplan.planner.order.order_constraints import weights_of
 from stripplan.sequence import PlaceReason, RecordedOrder
 from stripplan.wording.message import Fact, Facts, Message, Quantity
@@ -38,14 +39,22 @@ def wishes(made: Plan) -> list[tuple[int, int]]:
         pairs = [(one, other) for one in row for other in row if (stock[one], stock[other]) in options.before]
     # The first cut of a plate comes before all others of it anyway, so the rest follows from these.
     found = [(number, by_plate[other][0]) for one, other in pairs for number in by_plate[one]]
-    last, count = max(_cuts_for(made, options.first), default=0), len(made.cuts)
-    if 0 < last < count:  # all cuts up to the last that a wanted part needs stay before all that come after it
-        found += [(number, last + 1) for number in range(1, last + 1)]
-        found += [(last, number) for number in range(last + 2, count + 1)]
+    wanted = [set(options.first)]
+    if made.together is not None and made.together.in_due_order:
+        wanted += [wanted[0].union(*due_ranks(made.job)[: n + 1]) for n in range(len(due_ranks(made.job)))]
+    for last in {max(_cuts_for(made, names), default=0) for names in wanted}:
+        found += _stay_before(last, len(made.cuts))
     return found
 
 
-def _cuts_for(made: Plan, parts: Sequence[str]) -> Iterator[int]:
+def _stay_before(last: int, count: int) -> Iterator[tuple[int, int]]:
+    """All cuts up to the last that a wanted part needs stay before all that come after it."""
+    if 0 < last < count:
+        yield from ((number, last + 1) for number in range(1, last + 1))
+        yield from ((last, number) for number in range(last + 2, count + 1))
+
+
+def _cuts_for(made: Plan, parts: Container[str]) -> Iterator[int]:
     """Cuts that must be made before all of these parts are there."""
     makers: Mapping[str, Cut] = {name: cut for cut in made.cuts for name in cut.makes if name is not None}
     for piece in made.pieces:

@@ -64,7 +64,7 @@ def worth_of_job(job: Job, rig: Rig) -> Worth:
         return Worth("money", tuple(values), options.price_per_minute, "job", options.offcut_share)
     if rig.prices is not None and rig.prices.per_hour is not None:
         return Worth("money", tuple(values), rig.prices.per_hour / 60, "rig", options.offcut_share)
-    minute = options.kg_per_hour / 60 * _price_of_kilogram(job.plates, values, weights)
+    minute = options.kg_per_hour / 60 * _price_of_kilogram(job.plates, values, weights, options.offcut_share)
     return Worth("money", tuple(values), minute, "assumed", options.offcut_share)
 
 
@@ -83,7 +83,11 @@ def _as_offcut(value: float, plate: Plate, share: float) -> float:
     return value * share if plate.offcut else value
 
 
-def _price_of_kilogram(plates: Sequence[Plate], values: Sequence[float], weights: Sequence[float]) -> float:
-    """Money for a kilogram counted as steel: of the sheets, where there are any, all together."""
-    sheets = [n for n, plate in enumerate(plates) if not plate.offcut] or range(len(plates))
-    return sum(values[n] for n in sheets) / sum(weights[n] for n in sheets)
+def _price_of_kilogram(
+    plates: Sequence[Plate], values: Sequence[float], weights: Sequence[float], share: float
+) -> float:
+    """Money for a kilogram counted as steel: of the sheets, all together; where there are offcuts alone, as they count
+    at a share of what sheets do."""
+    sheets = [n for n, plate in enumerate(plates) if not plate.offcut]
+    some = sheets or range(len(plates))
+    return sum(values[n] for n in some) / sum(weights[n] for n in some) / (1.0 if sheets or not share else share)

@@ -15,6 +15,7 @@ from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Block, Freed
 from stripplan.planner.order.bench_plates import conditions_of
 from stripplan.planner.settled import Group, Settled, SettledPlate, settle
+from stripplan.planner.settling.bevel_checks import check_bevels
 from stripplan.planner.shapes.block_cost import block_cost
 from stripplan.rig.machine.limits import least_part
 from stripplan.sequence import CutConditions, settable
@@ -44,6 +45,7 @@ def shapes_of_job(job: Job, rig: Rig) -> ShapesOfJob:
     by_name = {part.name: part for part in job.parts}
     settled = settle(replace(job, parts=tuple(map(_stand_in, job.parts))), rig)
     parts = tuple(_as_given(by_name[each.name], each) for each in settled.job.parts)
+    check_bevels(parts)
     whole = replace(settled.job, parts=parts)
     faults: list[Fault] = []
     by_group: list[list[Mix]] = []

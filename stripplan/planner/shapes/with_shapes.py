@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 
 from stripplan.errors import CannotMakeError
 from stripplan.layout import Mix
-from stripplan.model.job import Aim, Job
+from stripplan.model.job import Aim, Job, OneJob
 from stripplan.model.part import Part, Shape
 from stripplan.model.pattern import Leaf
 from stripplan.model.plan.plan import AsRectangles, PartLine, Plan
@@ -26,13 +26,15 @@ from stripplan.model.shapes.block import Block, Freed
 from stripplan.planner.assemble import assemble
 from stripplan.planner.first_sight import PlateInSight, in_sight
 from stripplan.planner.job_layout import TIME_FIRST
+from stripplan.planner.jobs.lines import with_jobs
+from stripplan.planner.jobs.sharing import layout_of_jobs
+from stripplan.planner.order.due import NEVER, due_ranks
 from stripplan.planner.order.order_of_work import order_of_work
 from stripplan.planner.plan_warnings import plan_warnings, units_of
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled, settle
 from stripplan.planner.shapes.area_bound import HOW, HOW_IN_ALL, area_bound
 from stripplan.planner.shapes.blocks_of_job import ShapesOfJob, rectangle_for, shapes_of_job, tree_of_block
-from stripplan.planner.total.cheapest import layout_to_take
 from stripplan.planner.total.proof import bound_by
 from stripplan.sequence import BenchPiece, with_blocks
 from stripplan.wording.message import Facts, Message, length
@@ -130,7 +132,8 @@ def _planned(
     inner = with_blocks_in(shapes.job, mix)
     settled = settle(inner.job, rig)
     told = None if sight is None else (lambda found: sight(in_sight(settled, found, shapes.job, inner.blocks)))
-    best = order_of_work(settled, layout_to_take(settled, search, told), search)
+    layout = layout_of_jobs(settled, search, told)
+    best = order_of_work(settled, layout, search)
     trees = _trees(settled, inner.blocks)
     names = [part.name for part in settled.job.parts]
     plates = [each.to_cut for each in best.plates]
@@ -145,7 +148,8 @@ def _planned(
     search.share = 0.95
     search.tell("checking", best.cost, best.layout.bound)
     made = assemble(_shown(settled, inner, shapes.job), replace(best, work=work, other=other), search, made_at)
-    return _of_the_job(made, shapes, settled, work.shapes)
+    found = _of_the_job(made, shapes, settled, work.shapes)
+    return with_jobs(found, layout.alone, in_due_order=bool(due_ranks(inner.job)))
 
 
 def with_blocks_in(job: Job, mix: Mix) -> Inner:
@@ -166,7 +170,27 @@ def with_blocks_in(job: Job, mix: Mix) -> Inner:
         assert isinstance(rolls, Shape)
         parts.append(replace(rectangle_for(rolls, name, block.length, block.width, count), filler=first.filler))
     options = replace(job.options, first=_first(job, blocks))
-    return Inner(replace(job, parts=tuple(sorted(parts, key=lambda part: part.filler)), options=options), blocks)
+    inner = replace(job, parts=tuple(sorted(parts, key=lambda part: part.filler)), options=options)
+    return Inner(replace(inner, jobs=_jobs(job, blocks)), blocks)
+
+
+def _jobs(job: Job, blocks: Mapping[str, Block]) -> tuple[OneJob, ...]:
+    """The jobs that are planned together with blocks in the place of shapes: one that holds shapes of several belongs
+    to the job that is due first.
+    """
+    plain = {part.name for part in job.parts if not isinstance(part, Shape)}
+    first = sorted(job.jobs, key=lambda each: each.due or NEVER)
+    owner = {
+        name: next(each for each in first if any(job.parts[n].name in each.parts for n in block.parts))
+        for name, block in (blocks.items() if job.jobs else ())
+    }
+    return tuple(
+        replace(
+            each,
+            parts=(*(name for name in each.parts if name in plain), *(name for name in owner if owner[name] is each)),
+        )
+        for each in job.jobs
+    )
 
 
 def _name(block: Block, names: list[str], taken: set[str]) -> str:
@@ -210,9 +234,8 @@ def _shown(settled: Settled, inner: Inner, job: Job) -> Settled:
 
 def _of_the_job(made: Plan, shapes: ShapesOfJob, settled: Settled, fallen: Mapping[str, int]) -> Plan:
     """The plan as one of the job that was given: its parts, its bounds, and what is said of shapes."""
-    job = replace(
-        settled.job, parts=shapes.job.parts, options=replace(settled.job.options, first=shapes.job.options.first)
-    )
+    options = replace(settled.job.options, first=shapes.job.options.first)
+    job = replace(settled.job, parts=shapes.job.parts, options=options, jobs=shapes.job.jobs)
     plain = {line.name: line for line in made.parts}
     lines = tuple(
         _line(part, sum(n == each for each in fallen.values())) if isinstance(part, Shape) else plain[part.name]

@@ -16,9 +16,10 @@ from stripplan.model.part import Shape
 from stripplan.model.plan.record import to_record
 from stripplan.replay import costs, due_warnings, trueness
 from stripplan.replay import metal as m
+from stripplan.replay.bevels import due as bevels
 from stripplan.replay.finding import Finding, figures
 from stripplan.replay.lookup import Bench, name
-from stripplan.replay.rules import bow_at_fence, equal_parts, narrow_limits, one_currency, runs
+from stripplan.replay.rules import bow_at_fence, equal_parts, narrow_limits, one_currency, runs, several_jobs
 from stripplan.replay.set_ups import Span, beside, cleared, in_turn, known, mass_on_bed, stays
 from stripplan.replay.sums import cut_edges
 
@@ -175,7 +176,14 @@ def check_as_rectangles(bench: Bench) -> Iterator[Finding]:
 def check_warnings(bench: Bench) -> Iterator[Finding]:
     """Warnings that are due."""
     rules, also = (
-        {**due_warnings.RULES, **narrow_limits.RULES, bow_at_fence.CODE: bow_at_fence.rule},
+        {
+            **due_warnings.RULES,
+            **bevels.RULES,
+            **narrow_limits.RULES,
+            bow_at_fence.CODE: bow_at_fence.rule,
+            "job_late": several_jobs.late,
+            "job_early": several_jobs.early,
+        },
         (*due_warnings.ALSO, *equal_parts.CODES),
     )
     return due_warnings.check_warnings(
@@ -206,6 +214,7 @@ RULES = (
     runs.check_runs,
     equal_parts.check_even,
     narrow_limits.check_narrowest,
+    several_jobs.check_jobs,
     check_bow,
     check_quotation,
     check_warnings,

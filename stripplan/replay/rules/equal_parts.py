@@ -17,7 +17,7 @@ from stripplan.replay.lookup import Bench
 from stripplan.replay.parts_made import lies
 from stripplan.replay.sizes import Extents, extents
 
-CODES = ("unequal", "size_class")
+CODES = ("unequal", "size_class", "coarse_marks")
 
 ALIKE = 0.02
 """Sizes that differ by no more are alike [mm]: less than callipers tell on a cut edge (common practice, no source)."""
@@ -61,9 +61,15 @@ def check_even(bench: Bench) -> Iterator[Finding]:
         sizes = _sizes(bench, wants[line.name], made, known)
         if sizes is None:
             continue
-        for code, due in zip(CODES, (_unequal(bench, sizes), _beyond(bench, wants[line.name], sizes)), strict=True):
+        beyond = _beyond(bench, wants[line.name], sizes)
+        off = None if beyond is None else not beyond and _off(bench, wants[line.name], sizes)
+        for code, due in zip(CODES, (_unequal(bench, sizes), beyond, off), strict=True):
+            if code == "coarse_marks" and due:
+                continue  # plans were made that did not say it
             if due is not None and due != ((code, line.name) in said):
                 words = "differ and no warning says so" if due else "are warned of as unequal, but are alike"
+                if code == "coarse_marks":
+                    words = "are warned of as off by the marks of the fence, but are not"
                 if code == "size_class":
                     words = (
                         "are not all within what is asked, and no warning says so"
@@ -135,4 +141,25 @@ def _beyond(bench: Bench, want: Part, sizes: Sized) -> bool | None:
     least, most = (max((pick(each) for each in over), default=-math.inf) for pick in (min, max))
     if least > CLOSE or most < -CLOSE:
         return least > CLOSE
+    return None
+
+
+FROM_STEP, SEEN = 1.0, 0.4
+"""A scale with no finer steps, and by how much sizes are off before that has to be said [mm]."""
+
+
+def _off(bench: Bench, want: Part, sizes: Sized) -> bool | None:
+    """Whether a size that is within what is asked is off by more than is passed over. None: either is right."""
+    step = bench.plan.rig.fence_step * bench.plan.rig.fence_scale
+    if want.allowance or step < FROM_STEP - 1e-9:
+        return False
+    asked = (want.width, want.length) if isinstance(want, Rectangle) else (want.width,)
+    spare = want.tolerance or 0.0
+    found: list[list[float]] = []
+    for ways in (each for pieces in sizes.values() for each in pieces):
+        off = [[a - b for a, b in zip(way, asked, strict=True)] for way in ways]
+        found.append([max(0.0 if 0 < each <= spare + CLOSE else abs(each) for each in way) for way in off])
+    least, most = (max((pick(each) for each in found), default=0.0) for pick in (min, max))
+    if least > SEEN + CLOSE or most < SEEN - CLOSE:
+        return least > SEEN
     return None

@@ -52,9 +52,13 @@ def _minute(bench: Bench, money: bool) -> tuple[float, str]:
     if not money:
         return options.kg_per_hour / 60, "assumed"
     job = bench.plan.job
-    some = [plate for plate in job.plates if not plate.offcut] or list(job.plates)
+    sheets = [plate for plate in job.plates if not plate.offcut]
+    some = sheets or list(job.plates)
     kilograms = sum(plate.mass * _factor(job, plate) for plate in some)
-    return options.kg_per_hour / 60 * sum(_worth(job, plate, money) for plate in some) / kilograms, "assumed"
+    minute = options.kg_per_hour / 60 * sum(_worth(job, plate, money) for plate in some) / kilograms
+    # Offcuts count at a share of what sheets cost; plans were made that took them for sheets here.
+    before = sheets or bench.plan.total is None or agree(minute, bench.plan.total.minute)
+    return minute if before or not options.offcut_share else minute / options.offcut_share, "assumed"
 
 
 def _worth(job: Job, plate: Plate, money: bool) -> float:

@@ -240,7 +240,7 @@ class _Search:
         wish rules out.
         """
         asked = any(any(piece.conditions.asked) or piece.conditions.equal for piece in self.roots)
-        if self.bench.weights or self.bench.constraints.first or asked:
+        if self.bench.weights or self.bench.constraints.ranks or asked:
             conditions_of = {
                 id(piece.conditions): replace(piece.conditions, asked=(), equal=False) for piece in self.roots
             }

@@ -54,6 +54,9 @@ _LAYERS: dict[Layer, tuple[int, str, int, str]] = {
     "DIM": (6, "CONTINUOUS", 25, "Dimensions, and positions of torch lines from an edge"),
 }
 
+_BEVEL = (4, "CONTINUOUS", 25, "Bevelled edges: where each bevel ends on its face, angle and root face")
+"""Layer of bevels, in drawings that have any."""
+
 _HATCH = "ANSI31"
 _HATCH_LINES = [[45.0, (0.0, 0.0), (-2.2450640303, 2.2450640303), []]]
 _HATCH_PITCH = 3.175
@@ -101,6 +104,8 @@ def _painted(plan: Plan, plate_ids: list[str], version: DxfVersion, *, repeated:
     scale = 1 / 25.4 if inches else 1.0
     size = max((max(p.box[2] - p.box[0], p.box[3] - p.box[1]) for p in pictures), default=1000.0)
     doc = _new_document(version, inches=inches, text=size * scale / 60)
+    if any(picture.bevels for picture in pictures):
+        _add_layer(doc, "BEVEL", _BEVEL)
     titles: list[tuple[Text, ...]] = [
         (*_title(plan, each, picture, size), *_part_notes(plan, each, picture, size))
         for each, picture in zip(plate_ids, pictures, strict=True)
@@ -187,9 +192,8 @@ def _new_document(version: DxfVersion, *, inches: bool, text: float) -> Drawing:
     for layout in doc.layouts:
         layout.reset_limits((0, 0), paper)
     doc.header["$LTSCALE"] = text / 3
-    for name, (colour, line_type, weight, holds) in _LAYERS.items():
-        layer = doc.layers.add(name, color=colour, linetype=line_type, lineweight=weight)
-        layer.description = holds
+    for name, look in _LAYERS.items():
+        _add_layer(doc, name, look)
     doc.styles.add("STRIPPLAN", font="txt.shx")
     style = doc.dimstyles.add("STRIPPLAN")
     figures = {
@@ -203,6 +207,12 @@ def _new_document(version: DxfVersion, *, inches: bool, text: float) -> Drawing:
     style.set_dxf_attrib("dimtxsty", "STRIPPLAN")
     doc.header["$DIMTXSTY"] = doc.header["$DIMSTYLE"] = "STRIPPLAN"
     return doc
+
+
+def _add_layer(doc: Drawing, name: str, look: tuple[int, str, int, str]) -> None:
+    colour, line_type, weight, holds = look
+    layer = doc.layers.add(name, color=colour, linetype=line_type, lineweight=weight)
+    layer.description = holds
 
 
 class _Painter:
@@ -230,6 +240,9 @@ class _Painter:
             self._hole(hole)
         for line in picture.lines:
             self._space.add_line(self.at(line.start), self.at(line.end), dxfattribs={"layer": "CUT"})
+        for bevel in picture.bevels:
+            self._space.add_line(self.at(bevel.start), self.at(bevel.end), dxfattribs={"layer": "BEVEL"})
+            self.text(bevel.text)
         for text in picture.texts + picture.positions:
             self.text(text)
         for bubble in picture.bubbles:

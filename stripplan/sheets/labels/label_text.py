@@ -18,13 +18,15 @@ from stripplan.model.plan.plan import PartLine, Plan
 from stripplan.sheets.rows.cuts import lifting
 from stripplan.sheets.rows.forms import form_of
 from stripplan.sheets.rows.lookup import SAME, Bench
-from stripplan.sheets.rows.part_notes import hole_sizes, holes_in_short, holes_told
+from stripplan.sheets.rows.part_notes import bevels_told, hole_sizes, holes_in_short, holes_told
 from stripplan.sheets.rows.plan_rows import plan_id
 from stripplan.wording.figures import show_exact
 
 Which = Literal["part", "offcut"]
 HOLES_SHORT = "DRILL LATER"
 """What is left of a note on holes where a label has no room for more."""
+BEVEL_SHORT, BY_HAND = "BEVEL, see sheet", "BEVEL BY HAND"
+"""What is left of bevels where a label has no room for more; what is said where the rig does not cut some."""
 KINDS: tuple[Which, ...] = ("part", "offcut")
 
 
@@ -95,7 +97,8 @@ def _label(bench: Bench, piece: Piece, part: PartLine | None, notes: Sequence[Li
     cut = bench.made_by.get(piece.id)
     after = f"after cut {cut}" if cut else "no cut"
     fell = Line((f"plate {piece.plate}, {after}", after), as_good=True)  # the piece's id has the plate too
-    job = Line((bench.plan.job.name,))
+    of_job, own = bench.plan.job.own_name(part.name) if part is not None else (bench.plan.job.name, "")
+    job = Line((of_job,), bold=bool(bench.plan.job.jobs) and part is not None)
     made = Line((f"{day}, plan {tag}", day) if day else (f"plan {tag}",))
     mass = Line(_mass(bench, piece), bold=bool(lifting(bench, piece)), whole=True, as_good=True)
     if piece.kind == "offcut" or part is None:
@@ -115,8 +118,12 @@ def _label(bench: Bench, piece: Piece, part: PartLine | None, notes: Sequence[Li
         more.append(Line((f"as cut {sides}", f"cut {sides}"), whole=True))
     first = Line((f"{piece.id}{count}{kind}", f"{piece.id}{count}", piece.id), bold=True)
     more += notes
+    if any(each.piece == piece.id for each in bench.plan.hand_bevels):
+        more.append(Line((BY_HAND,), bold=True))
     lines = (first, *more, material, fell, job, made)
-    return Label(piece.id, code_text(tag, piece.id), part.name, _sides(bench, *finished), lines)
+    if bench.plan.job.jobs:  # to whom a part goes matters more than what it is of
+        lines = (first, job, *more, material, fell, made)
+    return Label(piece.id, code_text(tag, piece.id), own, _sides(bench, *finished), lines)
 
 
 def _notes(part: Part, job: Job) -> Iterator[Line]:
@@ -125,6 +132,8 @@ def _notes(part: Part, job: Job) -> Iterator[Line]:
         yield Line((form_of(part.outline).word,))
     if part.note:
         yield Line((part.note,))
+    if part.bevels:
+        yield Line((bevels_told(part, job), BEVEL_SHORT), whole=True)
     if part.holes:
         yield Line((holes_told(part, job), holes_in_short(part, job), HOLES_SHORT), whole=True)
 

@@ -13,8 +13,10 @@ from stripplan.model.plan.plan import Plan
 from stripplan.sheets.options import Cautions, Form
 from stripplan.sheets.paper.flow import GAP, Box, Section, Words
 from stripplan.sheets.paper.text import DESK, NEAR, markup, points
+from stripplan.sheets.pdf.bevel_block import bevel_sections
 from stripplan.sheets.pdf.cautions import cautions_section, fire_watch, pointer
 from stripplan.sheets.pdf.cut_blocks import cut_blocks
+from stripplan.sheets.pdf.jobs import jobs_section
 from stripplan.sheets.pdf.lists import (
     GUTTER,
     Beside,
@@ -53,6 +55,7 @@ def one_page(plan: Plan, rows: Sheet, width: float, room: float, form: Form, cau
     fits = _fitting(plan, rows, width, room, form, cautions, (behind, less))
     core, told = next(fits, (_core(plan, rows, width, form, DRAWN[-1], cautions), less))
     last = [behind] if told is less and cautions == "with" else []
+    last += [jobs_section(rows, width)] if rows.jobs else []
     last += [quoted_section(rows.quoted, width)] if rows.quoted is not None else []
     if cautions == "with":
         last += _to_read(rows, width, form, room - sum(section.height for section in last))
@@ -100,6 +103,7 @@ def _core(plan: Plan, rows: Sheet, width: float, form: Form, high: float, cautio
         title_section(rows, width, pointer(cautions, last=True)),
         Section("Plates", [], [Beside(told, drawings, gap)], fresh=False),
         *cut_blocks(rows, width, form, heading=False),
+        *bevel_sections(rows, width),
         Section("Parts: check list", [], lists, fresh=False),
         Section("Fire watch", [], [fire_watch(width), rests_in_few(rows, width)], fresh=False),
     ]

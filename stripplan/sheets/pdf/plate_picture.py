@@ -16,7 +16,7 @@ from stripplan.sheets.picture.on_rig.piece import hatch
 from stripplan.sheets.picture.palette import BLACK, FILL, GREEN, GREY, STROKE
 from stripplan.sheets.picture.plate import plate_picture
 from stripplan.sheets.picture.polygons import crossed, hatched
-from stripplan.sheets.picture.shapes import Angle, Bubble, Dimension, Drilled, Frame, Outline, Picture, Text
+from stripplan.sheets.picture.shapes import Angle, BevelLine, Bubble, Dimension, Drilled, Frame, Outline, Picture, Text
 from stripplan.sheets.rows.forms import is_box
 
 LEAST_TEXT = 1.6 * mm
@@ -84,6 +84,8 @@ class PlateDrawing:
             pen.torch(line.start, line.end)
         for hole in self.picture.holes:
             pen.hole(hole)
+        for bevel in self.picture.bevels:
+            pen.bevel(bevel)
         for frame in self.picture.frames:
             pen.frame(frame)
         for dimension in self.picture.dimensions:
@@ -175,6 +177,15 @@ class Pen:
             canvas.circle(x, y, dx, fill=0)
         else:
             canvas.rect(x - dx, y - dy, 2 * dx, 2 * dy, fill=0)
+        canvas.setDash([])
+
+    def bevel(self, each: BevelLine) -> None:
+        """Where a bevel ends on its face, in dashes on the one below."""
+        canvas = self.canvas
+        canvas.setStrokeColor(BLACK)
+        canvas.setLineWidth(0.5)
+        canvas.setDash([] if each.over else [1.5, 1])
+        canvas.line(*self.at(each.start), *self.at(each.end))
         canvas.setDash([])
 
     def frame(self, each: Frame) -> None:

@@ -83,33 +83,24 @@ def poster(plan: Plan, *, page: Page = "a4", form: Form = "full") -> bytes:
 
 
 def _bound(plan: Plan, rows: Sheet, found: list[Section], on: Frame, title: str, foot: str, *, checked: bool) -> bytes:
-    """Sections dealt out to pages and drawn."""
-    import io
+    """Sections of a sheet as a document."""
+    from stripplan.sheets.paper.document import document
 
-    from stripplan.sheets.paper.canvas import Canvas
-    from stripplan.sheets.paper.flow import draw_pages, paginate
-    from stripplan.sheets.paper.text import REGULAR
-
-    stream = io.BytesIO()
-    canvas = Canvas(stream, pagesize=(on.width, on.height), invariant=1, lang="en-GB", initialFontName=REGULAR)
-    canvas.setTitle(title)
-    canvas.setSubject(f"Cuts in the order of work, plan {rows.plan}" if rows.plan else title)
-    canvas.setCreator(f"stripplan {plan.stripplan_version}")
-    canvas.setAuthor("stripplan")
-    canvas.setViewerPreference("DisplayDocTitle", "true")
-    canvas.showOutline()
+    subject = f"Cuts in the order of work, plan {rows.plan}" if rows.plan else title
     tag = f"plan {rows.plan}" if rows.plan else title
-    draw_pages(canvas, paginate(found, on.room), on, rows.job, tag, foot, checked=checked)
-    canvas.save()
-    return stream.getvalue()
+    return document(
+        found, on, (rows.job, tag, foot), title, subject=subject, by=plan.stripplan_version, checked=checked
+    )
 
 
 def sections(
     plan: Plan, rows: Sheet, width: float, room: float, form: Form = "full", cautions: Cautions = "with"
 ) -> list[Section]:
     """All sections of the sheet in the order of its pages."""
+    from stripplan.sheets.pdf.bevel_block import bevel_sections
     from stripplan.sheets.pdf.cautions import cautions_section, fire_watch_section, pointer
     from stripplan.sheets.pdf.cut_blocks import cut_blocks
+    from stripplan.sheets.pdf.jobs import jobs_section
     from stripplan.sheets.pdf.lists import (
         job_sections,
         offcuts_section,
@@ -120,14 +111,16 @@ def sections(
     )
     from stripplan.sheets.pdf.one_page import one_page
 
-    if len(rows.cuts) <= FEW:
+    if len(rows.cuts) + sum(len(group.rows) for group in rows.bevels) <= FEW:
         return one_page(plan, rows, width, room, form, cautions)
     found = job_sections(rows, width, pointer(cautions, last=False))
+    if rows.jobs:
+        found.insert(1, jobs_section(rows, width))
     if cautions == "with":
         found += [reading_section(width, short=form == "short", aslant=rows.aslant), cautions_section(rows, width)]
     found.append(overview_section(rows, width, room))
     found += [_drawing(plan, rows, each, width, room) for each in rows.stock]
-    found += cut_blocks(rows, width, form)
+    found += [*cut_blocks(rows, width, form), *bevel_sections(rows, width)]
     return [
         *found,
         parts_section(rows, width),
@@ -158,6 +151,7 @@ def cut_sections(rows: Sheet, of: int, width: float, form: Form) -> list[Section
     """Some of the cuts of a job: a line that says so, the work, the fire watch."""
     from stripplan.sheets.paper.flow import Section, Words
     from stripplan.sheets.paper.text import DESK, markup
+    from stripplan.sheets.pdf.bevel_block import bevel_sections
     from stripplan.sheets.pdf.cautions import fire_watch_section
     from stripplan.sheets.pdf.cut_blocks import cut_blocks
 
@@ -168,4 +162,4 @@ def cut_sections(rows: Sheet, of: int, width: float, form: Form) -> list[Section
         "what stood so before. Cautions, drawings and check lists are in the whole sheet."
     )
     head = Section("Some of the cuts", [], [Words(markup(words), width, DESK)], fresh=True)
-    return [head, *cut_blocks(rows, width, form), fire_watch_section(width)]
+    return [head, *cut_blocks(rows, width, form), *bevel_sections(rows, width), fire_watch_section(width)]

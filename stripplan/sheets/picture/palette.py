@@ -17,4 +17,5 @@ STROKE = {
     "CUT": VERMILLION,
     "TEXT": BLACK,
     "DIM": GREY,
+    "BEVEL": BLACK,
 }

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
+from stripplan.sheets.picture.bevel_lines import bevel_lines
 from stripplan.sheets.picture.holes import holes_of, parts_with_holes
 from stripplan.sheets.picture.lettering import Box, Reading, Taken, text_box, text_width, within
 from stripplan.sheets.picture.piece_labels import as_labelled, holes_and_label
@@ -93,6 +94,7 @@ def plate_picture(
         holes=holes,
         frames=frames,
         angles=angles,
+        bevels=tuple(bevel_lines(plan, plate_id, size)),
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Layer = Literal["PLATE", "PART", "CUT", "KERF", "OFFCUT", "SCRAP", "TEXT", "DIM"]
+Layer = Literal["PLATE", "PART", "CUT", "KERF", "OFFCUT", "SCRAP", "TEXT", "DIM", "BEVEL"]
 Point = tuple[float, float]
 
 
@@ -89,6 +89,16 @@ class Drilled:
 
 
 @dataclass(frozen=True)
+class BevelLine:
+    """Where a bevel ends on a face of a part, `over` on the upper one; its figures, for who has room for them."""
+
+    start: Point
+    end: Point
+    text: Text
+    over: bool
+
+
+@dataclass(frozen=True)
 class Frame:
     """A region that is drawn larger elsewhere, and the letter by which it is found there; what is written in it stands
     there."""
@@ -115,3 +125,4 @@ class Picture:
     holes: tuple[Drilled, ...] = ()
     frames: tuple[Frame, ...] = ()
     angles: tuple[Angle, ...] = ()
+    bevels: tuple[BevelLine, ...] = ()

@@ -12,7 +12,7 @@ from stripplan.model.plan.plan import Plan
 from stripplan.sheets.picture.palette import BLACK, FILL, GREY, STROKE, WHITE
 from stripplan.sheets.picture.plate import plate_picture as draw_plate
 from stripplan.sheets.picture.polygons import crossed
-from stripplan.sheets.picture.shapes import Angle, Bubble, Dimension, Drilled, Line, Outline, Picture, Text
+from stripplan.sheets.picture.shapes import Angle, BevelLine, Bubble, Dimension, Drilled, Line, Outline, Picture, Text
 
 
 def plate_picture(plan: Plan, plate_id: str) -> str:
@@ -28,6 +28,7 @@ def paint(picture: Picture, *, description: str | None = None) -> str:
     numbers = [each.number for each in picture.bubbles] if len(picture.bubbles) == len(picture.lines) else []
     body += [line_svg(each, pen, number) for each, number in zip_longest(picture.lines, numbers)]
     body += [hole_svg(each, pen) for each in picture.holes]
+    body += [bevel_svg(each, pen) for each in picture.bevels]
     body += [_dimension(each, pen) for each in picture.dimensions]
     body += [angle_svg(each, pen) for each in picture.angles]
     body += [text_svg(each) for each in picture.texts + picture.positions]
@@ -109,6 +110,16 @@ def line_svg(each: Line, pen: float, number: int | None = None) -> str:
         f'x2="{plain_number(each.end[0])}" y2="{plain_number(-each.end[1])}" '
         f'stroke="{STROKE["CUT"]}" stroke-width="{plain_number(1.4 * pen)}" stroke-dasharray="{plain_number(9 * pen)} '
         f'{plain_number(4 * pen)}"/>'
+    )
+
+
+def bevel_svg(each: BevelLine, pen: float) -> str:
+    """Where a bevel ends on its face: a thin line, in dashes where that is the face below."""
+    dash = "" if each.over else f' stroke-dasharray="{plain_number(3 * pen)} {plain_number(2 * pen)}"'
+    return (
+        f'<line x1="{plain_number(each.start[0])}" y1="{plain_number(-each.start[1])}" '
+        f'x2="{plain_number(each.end[0])}" y2="{plain_number(-each.end[1])}" stroke="{STROKE["BEVEL"]}" '
+        f'stroke-width="{plain_number(0.7 * pen)}"{dash}/>'
     )
 
 

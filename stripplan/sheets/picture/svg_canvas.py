@@ -9,12 +9,15 @@ from dataclasses import dataclass
 from html import escape
 
 from stripplan.sheets.paper.text import BOLD
+from stripplan.sheets.picture.edge_section import draw_section, figures_of
 from stripplan.sheets.picture.on_rig.piece import draw_lie
 from stripplan.sheets.picture.svg import plain_number
-from stripplan.sheets.rows.row_types import CutRow
+from stripplan.sheets.rows.row_types import BevelGroup, CutRow
 
 WIDTH, HEIGHT = 150.0, 130.0
 """Size of the picture [pt]."""
+SECTION = 220.0, 110.0
+"""Size of the section across a bevelled edge [pt]."""
 
 
 def lie_svg(row: CutRow) -> str:
@@ -27,6 +30,20 @@ def lie_svg(row: CutRow) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}" role="img" font-family="DejaVu Sans Condensed, '
         'DejaVu Sans, Arial, sans-serif">'
         f"<title>{words}</title>" + "".join(canvas.made) + "</svg>"
+    )
+
+
+def section_svg(group: BevelGroup) -> str:
+    """SVG of the section across the edge for a group of bevels, as on the setup sheet."""
+    canvas = _Canvas()
+    draw_section(canvas, group.section, figures_of(group), 0.0, 0.0, *SECTION)
+    wide, high = SECTION
+    words = escape(f"Section across the edge for bevels {group.name}")
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 {plain_number(-high)} {plain_number(wide)} '
+        f'{plain_number(high)}" role="img" font-family="DejaVu Sans Condensed, DejaVu Sans, Arial, sans-serif">'
+        f'<title>{words}</title><rect y="{plain_number(-high)}" width="{plain_number(wide)}" '
+        f'height="{plain_number(high)}" fill="#ffffff"/>' + "".join(canvas.made) + "</svg>"
     )
 
 

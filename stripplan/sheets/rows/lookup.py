@@ -93,6 +93,10 @@ class Bench:
             return name
         return f"{given.material} {show_exact(given.thickness, self.units)} ESTIMATED"
 
+    def metres(self, metres: float) -> str:
+        """A long length to read; in feet for a person who reads inches."""
+        return f"{metres / 0.3048:.1f} ft" if self.units == "in" else f"{metres:.1f} m"
+
     def reading(self, value: float) -> str:
         """A fence reading in the figures of the fence's scale."""
         return scale_figure(value, self.plan.rig.fence_step, self.units)

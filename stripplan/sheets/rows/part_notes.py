@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 from stripplan.model.job import Job
-from stripplan.model.part import Hole, Part
+from stripplan.model.part import Hole, Part, Shape
 from stripplan.wording.figures import show_exact
-from stripplan.wording.message import Fact, Facts, Message, length
+from stripplan.wording.message import Fact, Facts, Message, Quantity, length
+from stripplan.wording.quantity import show_length
 from stripplan.wording.show import Units, worded
 
 MOST_PLACES = 8
@@ -17,13 +20,44 @@ def part_notes(part: Part, job: Job) -> tuple[str, ...]:
     with their places.
     """
     pin = [] if part.plate is None else [worded(Message("from_plate", part.name, Facts(plate=part.plate))).text]
-    return (*([part.note] if part.note else []), *pin, *([holes_told(part, job)] if part.holes else []))
+    bevels = [bevels_told(part, job)] if part.bevels else []
+    return (*([part.note] if part.note else []), *pin, *bevels, *([holes_told(part, job)] if part.holes else []))
 
 
 def notes_of(job: Job) -> dict[str, tuple[str, ...]]:
     """The notes of each part that has any, by its name."""
     found = {part.name: part_notes(part, job) for part in job.parts}
     return {name: notes for name, notes in found.items() if notes}
+
+
+SIDES = ("lower", "right", "upper", "left")
+"""Edges of a rectangle by their numbers."""
+
+
+def bevels_told(part: Part, job: Job) -> str:
+    """The bevels of a part, those alike together, with their edges as the part is drawn."""
+    units = Units(job.units, job.inch_fraction, exact=True)
+    alike: dict[tuple[float, float, float | None, str], list[int]] = {}
+    for each in part.bevels:
+        alike.setdefault((each.angle, each.root_face, each.depth, each.face), []).append(each.edge)
+    several: tuple[Fact, ...] = tuple(
+        Message("bevel_told", facts=_bevel_facts([_edge(part, n, job) for n in sorted(numbers)], *figures))
+        for figures, numbers in alike.items()
+    )
+    return worded(Message("bevels_told", part.name, Facts(bevels=several)), units).text
+
+
+def _edge(part: Part, number: int, job: Job) -> str:
+    """An edge in a word: of a rectangle its side, of a shape how long it is."""
+    if not isinstance(part, Shape):
+        return SIDES[number]
+    ends = part.outline[number], part.outline[(number + 1) % len(part.outline)]
+    return f"the edge {show_length(math.dist(*ends), job.units, job.inch_fraction)} long"
+
+
+def _bevel_facts(edges: list[str], angle: float, root_face: float, depth: float | None, face: str) -> Facts:
+    deep = {"root": length(root_face)} if depth is None else {"depth": length(depth)}
+    return Facts(edges=tuple(edges), angle=Quantity(angle, "angle"), face=face, **deep)
 
 
 def holes_told(part: Part, job: Job) -> str:

@@ -16,10 +16,11 @@ from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import AsRectangles, Bound, PartLine, Plan, PlanPlate, TotalCost
 from stripplan.model.plan.quotation import CostLine
 from stripplan.sheets.plan_json import filed_record
+from stripplan.sheets.rows.bevels import bevel_groups, bevel_totals, bevel_trueness, hand_rows
 from stripplan.sheets.rows.cuts import cut_rows, lifting
 from stripplan.sheets.rows.forms import detail_of, form_of, is_box, is_mirrored
+from stripplan.sheets.rows.jobs import job_rows, together_words
 from stripplan.sheets.rows.lookup import Bench
-from stripplan.sheets.rows.overview import plate_marks
 from stripplan.sheets.rows.part_notes import notes_of
 from stripplan.sheets.rows.row_types import (
     CutRow,
@@ -37,7 +38,7 @@ from stripplan.sheets.rows.row_types import (
     StockRow,
     Torch,
 )
-from stripplan.sheets.rows.runs import run_rows
+from stripplan.sheets.rows.runs import plate_marks, run_rows
 from stripplan.sheets.rows.summary import assumed_times, other_order, warnings
 from stripplan.sheets.rows.torch import PROVED, kerf_known
 from stripplan.sheets.worked_out_once import once_a_plan
@@ -80,6 +81,10 @@ def sheet(plan: Plan) -> Sheet:
         square_side=_SQUARE[plan.rig.square_side],
         marks=tuple(plate_marks(bench)),
         lasts=show_about(plan.totals.minutes),
+        jobs=job_rows(plan),
+        together=together_words(plan),
+        bevels=bevel_groups(bench),
+        by_hand=hand_rows(bench),
     )
 
 
@@ -94,7 +99,9 @@ def sheet_of_cuts(plan: Plan, first: int, last: int) -> Sheet:
         key: replace(value, changed=True) for key, value in vars(begin).items() if isinstance(value, Field)
     }
     rows = (replace(begin, **fields, dry_run=PROVED), *others)
-    return replace(sheet(plan), cuts=rows, runs=run_rows(bench, rows))
+    whole = sheet(plan)
+    bevels = whole.bevels if last == len(plan.cuts) else ()  # they follow the last of the cuts
+    return replace(whole, cuts=rows, runs=run_rows(bench, rows), bevels=bevels, by_hand=())
 
 
 _SQUARE = {"fence": "right, on the fence", "far": "left, away from the fence", "equal": "both alike"}
@@ -158,6 +165,7 @@ def _part(bench: Bench, line: PartLine) -> PartRow:
             *([detail] if detail else []),
             *_mirrored(bench, given),
             *_trueness(bench, line),
+            *bevel_trueness(bench, line.name),
             *_not_foretold(bench, given),
         ),
         notes=notes_of(bench.plan.job).get(line.name, ()),
@@ -243,6 +251,7 @@ def _totals(bench: Bench) -> tuple[tuple[str, str], ...]:
         ("turns", str(totals.turns)),
         ("pieces fetched", str(totals.fetches)),
         ("edges scraped", str(totals.dressings)),
+        *bevel_totals(bench),
         ("process changes", str(totals.process_changes)),
         ("edges to finish", _finish(bench)),
         ("plates", str(totals.plates)),
@@ -291,9 +300,9 @@ def _as_rectangles(bench: Bench, other: AsRectangles) -> str:
 def _finish(bench: Bench) -> str:
     """Metres of cut edges of finished parts, and how long finishing them takes where the job asks for it."""
     totals = bench.plan.totals
-    metres = totals.finish_metres
-    length = f"{metres / 0.3048:.1f} ft" if bench.units == "in" else f"{metres:.1f} m"
-    return length + (f", {show_minutes(totals.finish_minutes)}" if totals.finish_minutes else "")
+    return bench.metres(totals.finish_metres) + (
+        f", {show_minutes(totals.finish_minutes)}" if totals.finish_minutes else ""
+    )
 
 
 def _priced(plan: Plan) -> bool:

@@ -189,6 +189,93 @@ class RunRow:
 
 
 @dataclass(frozen=True)
+class EdgeSection:
+    """The section across an edge as the piece lies for a bevel, the bevelled edge on the right [mm, deg]: how deep the
+    bevel goes and at what angle, what is beside it from the other face, where the torch's axis meets the upper face.
+    """
+
+    thickness: float
+    depth: float
+    angle: float
+    root_face: float
+    other_depth: float
+    other_angle: float
+    axis_inward: float
+    kerf: float
+
+
+@dataclass(frozen=True)
+class BevelRow:
+    """One bevel: its number, piece, part's name with its count, letters of the bevelled edge, of the one on the fence
+    (empty: a line is followed) and of the one at the start line; `steps` before it, in the order of doing; `measure` of
+    the root face, from low to high."""
+
+    number: int
+    plate: str
+    piece: str
+    name: str
+    mass: str
+    lifting: str
+    edge: str
+    on_fence: str
+    leading: str
+    face: Field
+    steps: tuple[str, ...]
+    corner: str
+    rest: str
+    measure: str
+
+
+@dataclass(frozen=True)
+class BevelGroup:
+    """Bevels that are cut with one setting, one after the other, and the figures of all of them.
+
+    `scribe` is where the line is on the upper face, in from the bevelled edge; the fence has no reading then. `facts`
+    are named figures of the seam: bevel angle, root face, depth, what stays of the face, the included angle.
+    """
+
+    rows: tuple[BevelRow, ...]
+    tilt: Field
+    fence: Field
+    scribe: str
+    end_stop: Field
+    dial: bool
+    speed: Field
+    travel_speed: str
+    timed: str
+    estimated: bool
+    dry_run: str
+    torch: Torch | None
+    facts: tuple[tuple[str, str], ...]
+    section: EdgeSection
+
+    @property
+    def name(self) -> str:
+        """The numbers of its bevels."""
+        first, last = self.rows[0].number, self.rows[-1].number
+        return str(first) if first == last else f"{first}–{last}"
+
+    @property
+    def told(self) -> str:
+        """What is set, in words."""
+        where = f"scribe {self.scribe} from the edge" if self.scribe else f"fence {self.fence.text}"
+        speed = f"dial {self.speed.text}" if self.dial else f"speed {self.travel_speed}"
+        return f"tilt {self.tilt.text}, {where}, end stop {self.end_stop.text}, {speed}"
+
+
+@dataclass(frozen=True)
+class HandRow:
+    """Bevels of a part that are left for the hand: which, how many edges, and their figures."""
+
+    part: str
+    edges: str
+    count: int
+    figures: str
+    pieces: tuple[str, ...]
+    why: str
+
+
+@dataclass(frozen=True)
 class StockRow:
     """A plate to take off the rack: id on the sheet, name in the stock, what it is, what to know of it."""
 
@@ -274,12 +361,44 @@ class Quoted:
 
 
 @dataclass(frozen=True)
+class JobRow:
+    """One job: the day that it is due, after which cut it is done and when that is, its parts with their counts, its
+    plates, its share of time and plate, and what it is quoted; "" for what is not known.
+    """
+
+    name: str
+    due: str
+    done: str
+    late: bool
+    parts: str
+    plates: str
+    time: str
+    plate: str
+    quoted: str
+
+
+@dataclass(frozen=True)
+class JobQuoted:
+    """What stands on the quotation of one job: cells of each part (name, size, thickness and material, made, each, in
+    all), of each line (what, quantity, price, amount, of all jobs), the total, and what is to be said to it.
+    """
+
+    row: JobRow
+    parts: tuple[tuple[str, str, str, str, str, str], ...]
+    lines: tuple[tuple[str, str, str, str, str], ...]
+    total: str
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Sheet:
     """All rows of a plan; `square_side` says in words which edge of a kerf comes out square.
 
     `first` are the warnings that stand before everything else, `other_order` is the price of the way of working that
     was not taken, `assumed_times` are the figures that nobody gave and that the minutes rest on. `marks` are the plates
-    in the order in which they are begun, `lasts` is about how long all of it takes.
+    in the order in which they are begun, `lasts` is about how long all of it takes. `jobs` are those that are planned
+    together, and `together` says what that saves. `bevels` come after all cuts, `by_hand` are those that the rig does
+    not cut.
     """
 
     job: str
@@ -305,6 +424,10 @@ class Sheet:
     square_side: str
     marks: tuple[PlateMark, ...] = ()
     lasts: str = ""
+    jobs: tuple[JobRow, ...] = ()
+    together: str = ""
+    bevels: tuple[BevelGroup, ...] = ()
+    by_hand: tuple[HandRow, ...] = ()
 
     @property
     def aslant(self) -> bool:

@@ -12,7 +12,7 @@ from stripplan.sheets.rows.row_types import HOIST, CutRow
 from stripplan.wording.figures import KG_PER_LB, show_exact, show_fine, show_mass, show_minutes
 from stripplan.wording.quantity import show_speed
 
-FIRST = ("not_planned", "unequal", "size_class", "two_pass_heavy", "stroke_assumed")
+FIRST = ("not_planned", "unequal", "size_class", "coarse_marks", "two_pass_heavy", "stroke_assumed")
 """Codes of warnings that stand first; so does whatever is ESTIMATED."""
 
 

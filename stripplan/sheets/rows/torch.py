@@ -24,6 +24,11 @@ def torch(bench: Bench, cut: Cut, before: Cut | None) -> Torch | None:
     change = before is not None and bench.plates[before.plate].process != process
     if before is not None and not (change or cut.setup.process):
         return None
+    return torch_for(bench, process, cut.kerf, change=before is not None)
+
+
+def torch_for(bench: Bench, process: str, kerf: float, *, change: bool) -> Torch:
+    """How to set up the torch for a process."""
     given = next((each for each in bench.plan.rig.processes if each.name == process), None)
     said = (given.current, given.tip, given.stand_off, given.air_pressure) if given is not None else (None,) * 4
     current, tip, stand_off, pressure = said
@@ -33,15 +38,20 @@ def torch(bench: Bench, cut: Cut, before: Cut | None) -> Torch | None:
         ("stand-off", _stand_off(bench, stand_off)),
         ("air", _air(bench, pressure)),
         ("post-flow", _told(bench.plan.rig.post_flow, "s")),
-        ("kerf", _kerf(bench, cut, given)),
+        ("kerf", _kerf(bench, kerf, given)),
     )
-    return Torch(bench.process(process), before is not None, facts)
+    return Torch(bench.process(process), change, facts)
 
 
 def timed(bench: Bench, cut: Cut) -> str:
     """How long the carriage takes over a marked distance at the speed of a cut: a dial without a scale is set by it."""
+    return timed_at(bench, cut.travel_speed)
+
+
+def timed_at(bench: Bench, speed: float) -> str:
+    """The same at a speed [mm/min]."""
     distance, words = TIMED_OVER[bench.units]
-    seconds = distance / cut.travel_speed * 60
+    seconds = distance / speed * 60
     return f"{seconds:.0f} s over {words}"
 
 
@@ -59,8 +69,8 @@ def kerf_known(given: Process | None) -> str:
     return f"measured {given.kerf_measured_on}"
 
 
-def _kerf(bench: Bench, cut: Cut, given: Process | None) -> str:
-    width = bench.long(cut.kerf) if bench.units == "mm" else show_fine(cut.kerf, "in")
+def _kerf(bench: Bench, kerf: float, given: Process | None) -> str:
+    width = bench.long(kerf) if bench.units == "mm" else show_fine(kerf, "in")
     return f"{width}, {kerf_known(given)}"
 
 

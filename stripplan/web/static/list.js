@@ -29,7 +29,15 @@ function put(field, value) {
 // A list in a field: its entries with semicolons between them, a pair as "x, y", what is clipped off a corner as "a x b".
 function asText(key, value) {
   if (!Array.isArray(value)) return String(value);
+  if (key === "bevels") return value.map(asBevel).join("; ");
   return value.map((each) => (Array.isArray(each) ? each.join(key === "corners" ? " x " : ", ") : String(each))).join("; ");
+}
+
+// A bevel that a job says as a table, in a few words: "long 30/2 both".
+function asBevel(each) {
+  if (typeof each !== "object" || each === null) return String(each);
+  const root = each.depth ? ` deep ${each.depth}` : each.root_face ? `/${each.root_face}` : "", face = each.face && each.face !== "first" ? ` ${each.face}` : "";
+  return `${each.edge} ${each.angle}${root}${face}`;
 }
 
 // What stands in a line: what its fields say, and what was given with it that has no field.

@@ -18,7 +18,7 @@ TEXTS = frozenset(
     (
         "name", "material", "note", "shape", "length_to", "process", "tip", "currency", "units", "rolling", "square",
         "aim", "fill", "general_class", "square_side", "schema", "kerf_measured_on", "before", "first", "edges", "why",
-        "wear", "plate",
+        "wear", "plate", "bevels",
     )
 )  # fmt: skip
 """Keys whose values are words, also where they look like numbers."""

@@ -16,6 +16,7 @@ ROOMS: tuple[str, ...] = (
     "files",
     "plan_file",
     "planner",
+    "bevels",
     "rest",
     "short",
     "choices",

@@ -123,6 +123,10 @@ SENTENCES: dict[str, Sentence] = {
         "plan {plan} of {job!r} is begun: ticked are {ticked} of its cuts",
         "end it with `stripplan done {plan} --so-far`, or take the ticks back with `stripplan tick {plan} --undo`",
     ),
+    "book.planned_together": Sentence(
+        "{job} is planned together with {others:|, }, plan {plan}",
+        "plan all of them again, or `stripplan undo {plan}` first",
+    ),
     "book.not_all_ticked": Sentence(
         "of plan {plan} {ticked} of {cuts} cuts are ticked",
         "tick the others, take --so-far, or take the ticks back with `stripplan tick {plan} --undo`",
@@ -133,7 +137,12 @@ SENTENCES: dict[str, Sentence] = {
     ),
     "book.not_measured": Sentence("cut {cut} runs aslant: no size is known that could be measured after it"),
     "book.measured": Sentence("{given!r} is no measured size", "as 120.2, or 7=120.2 for that of cut 7"),
+    "book.measured_far": Sentence(
+        "{size:.1f} after cut {cut}, where {expected:.1f} are expected, is no drift",
+        "was another side measured? where the cut went wrong, tick it with --spoilt and without a size",
+    ),
     "book.no_cuts_measured": Sentence("a size is measured after a cut", "name the cut: stripplan tick PLAN 7"),
+    "book.unlikely": Sentence("no plate measures {sides:g| x }", "LENGTHxWIDTHxTHICKNESS, as 2000x1000x6"),
     "book.size": Sentence("{given!r} is no size", "LENGTHxWIDTH, as 300x100"),
     "book.code": Sentence("{given!r} is no code of a label of ours", "it reads stripplan:PLAN:PIECE"),
     "book.code_no_plan": Sentence(

@@ -39,7 +39,12 @@ def _air(facts: Facts) -> str:
 HOW: dict[str, Sentence] = {
     "cost_plate": Sentence("{length:g-} x {width:g-} x {thickness:g}, {mass:.1f} each, at the job's price"),
     "cost_offcuts": Sentence("taken off at their share of the plate's area"),
-    "cost_time": Sentence("{minutes:.1f} min, set-ups and rests of the power source included"),
+    "cost_time": Sentence(
+        lambda facts: (
+            "{minutes:.1f} min, set-ups and rests of the power source included"
+            + (", {bevels:.2f} m of bevel among it" if "bevels" in facts else "")
+        )
+    ),
     "cost_finishing": Sentence("{metres:.2f} m of cut edges of parts, {seconds:g} s each"),
     "cost_power": Sentence(_power),
     "cost_current": Sentence("{about} {current:g}"),
@@ -71,6 +76,7 @@ LEFT_OUT: dict[str, Sentence] = {
     "no_price.markup": Sentence("Markup: none was given."),
     "no_current": Sentence("Power of process {about}: its current is not known."),
     "no_flow": Sentence("Air of process {about}: its flow is not known."),
+    "bevels_by_hand": Sentence("Bevels by hand: {metres:.2f} m that the rig does not cut."),
     "short_of_wanted": Sentence("{about}: {short} of {wanted} are not in the plan."),
 }
 """What is not in the sum."""

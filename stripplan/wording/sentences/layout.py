@@ -91,7 +91,10 @@ CHANGES: dict[str, Sentence] = {
         "cut at {current:g} or less: the power source must rest, and a pause is no help within a cut"
     ),
     "no_trim": Sentence("trim nothing off (trim = 0)"),
-    "a_hoist": Sentence("a hoist (hoist = true)"),
+    "a_hoist": Sentence("a hoist: hoist = true in the rig"),
+    "say_a_length": Sentence(
+        "say a length, {width:g}x{length:g}, two of them for each: the plate is then cut across first"
+    ),
     "depth_of_two": Sentence("depth = 2"),
     "narrower": Sentence("{by:g} narrower"),
     "wider": Sentence("{by:g} wider"),

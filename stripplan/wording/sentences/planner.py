@@ -34,6 +34,21 @@ def _plates(count: object) -> str:
     return "1 plate" if count == 1 else f"{count} plates"
 
 
+EARLY = {
+    "shared": ", as plates are shared",
+    "slanted": ", as cuts at an angle come last",
+    "time": ", as the days leave time for it",
+    "kept": ", as the order of before is kept",
+}
+"""Why parts of a job are cut before others that are due before it."""
+
+
+def _early(facts: Facts) -> str:
+    why = EARLY.get(str(facts.get("why")), "")
+    early = "parts of {about} are cut before all jobs due before it are finished"
+    return f"{early}{why}: cuts {{cuts:|, }} of {{plates:|, }}"
+
+
 JOB: dict[str, Sentence] = {
     "no_plate": Sentence("there is no plate", "add a plate"),
     "no_part": Sentence("there is no part", "add a part"),
@@ -50,6 +65,28 @@ JOB: dict[str, Sentence] = {
     "travel_speed": Sentence("travel speed {speed:g} is outside the rig's {low:g-} to {high:g}", _slower_or_geared),
     "current": Sentence("current {current:g} is above the highest rating, {highest:g}", "lower the current"),
     "no_plate_of_that_name": Sentence("there is no plate {name!r}", "one of {known:|, }"),
+    "jobs_of_one_name": Sentence("both jobs are called {name!r}", "give each its own `name`"),
+    "rigs_of_jobs": Sentence(
+        "jobs that are planned together are cut on one rig; theirs differ in {keys:|, }",
+        "name the rig of all by --rig, or plan them apart",
+    ),
+    "currencies_of_jobs": Sentence("the currencies differ: {currencies:|, }", "give all in one"),
+    "prices_of_jobs": Sentence("plates are priced in different ways: {ways:|, }", "price all plates alike, or none"),
+    "options_of_jobs": Sentence(
+        "`{key}` is asked of the whole plan, and they say {values:| and }", "say it in one of them, or plan them apart"
+    ),
+    "long_name_of_jobs": Sentence(
+        "with its job before it the name has {count} letters, {most} are the most", "shorten either"
+    ),
+    "strip_of_jobs": Sentence(
+        "a strip runs as long as its plate, and together its plates are {lengths:g| and } long",
+        "give the part a length",
+    ),
+    "job_late": Sentence(
+        "{about} is due on {due} and done on {done}, after {minutes:.0f} at the rig",
+        "more hours a day, an earlier start, or another day",
+    ),
+    "job_early": Sentence(_early),
     "kept": Sentence("of {before} cuts {kept} stay as they were, in their order; {new} are new"),
     "kept_dearer": Sentence(
         lambda facts: (
@@ -352,6 +389,13 @@ TRUENESS: dict[str, Sentence] = {
     "size_of_piece": Sentence("{about} {size:.2f-}"),
     "size_of_last_piece": Sentence("{about} {size:.2f}"),
     "size_class": Sentence(_out_of_class),
+    "coarse_marks": Sentence(
+        lambda facts: (
+            f"{{about}}: its {{dimension}} comes out {{off:.2f}} too {'small' if facts['small'] else 'large'}, as the "
+            "fence is read to {step:g} and set to the nearest mark. Set it between the marks by a rule, or give it an "
+            "allowance to dress back."
+        )
+    ),
     "bow_at_fence": Sentence(_bow_at_fence),
     "plus_minus": Sentence(_improve),
     "bow": Sentence(_bow),

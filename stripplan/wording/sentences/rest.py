@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stripplan.wording.message import Facts
+from stripplan.wording.message import Facts, Quantity
 from stripplan.wording.sentence import Sentence
 
 
@@ -10,7 +10,24 @@ def _spoilt(facts: Facts) -> str:
     return "spoilt, {mass:.1f}: {pieces:|, }" + ("; to be made once more: {parts:|, }" if facts["parts"] else "")
 
 
+def _less(facts: Facts) -> str:
+    """What is spared, of what there is something to say."""
+    said = ["{saved:.2f} {unit}"] if facts["unit"] else ["{saved:.2f}"]
+    minutes, plates, settings = facts["minutes"], facts["plates"], facts["settings"]
+    if isinstance(minutes, Quantity) and minutes.value > 0:
+        said.append("{minutes:.0f} at the rig")
+    if isinstance(plates, int) and plates > 0:
+        said.append("{plates} plates" if plates > 1 else "1 plate")
+    if isinstance(settings, int) and settings > 0:
+        said.append("{settings} fence settings" if settings > 1 else "1 fence setting")
+    return ", ".join(said)
+
+
 SENTENCES: dict[str, Sentence] = {
+    "again_changed": Sentence(lambda facts: f"that {{changed}} of {{cuts}} cuts change spares {_less(facts)}"),
+    "again_not_worth": Sentence(
+        lambda facts: f"another plan would spare {_less(facts)} and change {{changed}} of {{cuts}} cuts: not worth it"
+    ),
     "rest_made": Sentence("made are {parts} of {wanted} parts, with {cuts} of {all_cuts} cuts"),
     "rest_spoilt": Sentence(_spoilt),
     "rest_blanks": Sentence("half cut, and still there to be cut: {pieces:|, }"),

@@ -14,11 +14,19 @@ def _holes(facts: Facts) -> str:
     return f"DRILL LATER: {{holes:|; }}{more} (from the lower left corner, the length lying level)"
 
 
+def _bevel(facts: Facts) -> str:
+    deep = "{depth:g} deep" if "depth" in facts else "root face {root:g}"
+    face = {"both": " from both faces", "other": " from the other face"}.get(str(facts["face"]), "")
+    return f"{{edges:| and }} {{angle:g}}, {deep}{face}"
+
+
 SENTENCES: dict[str, Sentence] = {
     "holes_later": Sentence(_holes),
     "holes_of_size": Sentence(
         lambda facts: ("1 hole " if facts["count"] == 1 else "{count} holes ") + "{size} at {places:|, }"
     ),
+    "bevels_told": Sentence("BEVEL {bevels:|; }"),
+    "bevel_told": Sentence(_bevel),
     "from_plate": Sentence("From {plate} alone."),
     "holes_later.short": Sentence("DRILL LATER: {holes:|, }"),
     "holes_of_size.short": Sentence(lambda facts: ("1 hole " if facts["count"] == 1 else "{count} holes ") + "{size}"),

@@ -34,12 +34,21 @@ def _turned_over(facts: Facts) -> str:
 
 
 SENTENCES: dict[str, Sentence] = {
+    "short.bevel_by_hand": Sentence("BY HAND: {count} of the bevels of {about}, {angle:g} at the most."),
+    "short.bevel_estimated": Sentence("ESTIMATED: bevels of {about} at {angle:g}, {speed:.0f}. Test them first."),
+    "short.bevel_thin": Sentence("{about}: at {angle:g} the torch half misses the edge."),
+    "short.tilt_shift_assumed": Sentence("Where the torch strikes at {angle:g} was not measured: test it first."),
     "short.estimated": Sentence(
         "ESTIMATED: the rig has no process for {material} {thickness:g}. Make test cuts of {test:g} first."
     ),
     "short.stroke_assumed": Sentence("The rig gives no stroke: {stroke:g} are assumed. Measure yours."),
     "short.two_pass_heavy": Sentence(_turned_over),
     "short.unequal": Sentence(_unequal),
+    "short.coarse_marks": Sentence(
+        lambda facts: (
+            f"{{about}}: {{off:.2f-}} too {'small' if facts['small'] else 'large'}, as the fence is read to {{step:g}}."
+        )
+    ),
     "short.size_class": Sentence(_out_of_class),
     "short.bow": Sentence(_bow),
     "short.bow_at_fence": Sentence(
@@ -54,6 +63,8 @@ SENTENCES: dict[str, Sentence] = {
     "short.rolling_unknown": Sentence("The rolling direction of {about} is not known: look at the plate."),
     "short.kerf_far": Sentence("The kerf of {about} was measured as {kerf:g}; the profile had {before:g}."),
     "short.kerf_not_measured": Sentence("The kerf of {about}, {kerf:g}, was not measured: make a test cut first."),
+    "short.job_late": Sentence("{about} is due on {due} and done on {done}."),
+    "short.job_early": Sentence("{about}: some parts are cut before jobs that are due before it are finished."),
     "short.dial_range": Sentence("{about} is cut at {speed:g}, beyond what the dial was timed for."),
     "short.speed_doubted": Sentence("Test cuts of {about} speak against {speed:g}; best so far {best:.0f}."),
     "short.pilot": Sentence("The arc burns {burns:.1f} in air; the source allows about {limit:g}."),

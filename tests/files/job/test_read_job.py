@@ -10,6 +10,7 @@ from stripplan.errors import InputError
 from stripplan.files.job.read import check_job, load_job, read_job
 from stripplan.files.job.schema import JobTable, NotPlannedTable, OptionsTable, PartTable, PlateTable
 from stripplan.files.parts.named_shapes import WAYS
+from stripplan.model.bevel import Bevel
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, LeftOut, Options
 from stripplan.model.part import AS_MANY_AS_FIT, Hole, Rectangle, Strip
@@ -43,7 +44,7 @@ def test_every_key_reaches_the_job(tmp_path: Path) -> None:
         rotate=False,
         allowance=0.5, tolerance=3, plus_minus=0.5, straightness=2, square="long", note="painted",
         plate="sheet", fence=41.0,
-        holes=(Hole(x=20, y=20, length=9, width=9),),
+        holes=(Hole(x=20, y=20, length=9, width=9),), bevels=(Bevel(edge=3, angle=30, root_face=2),),
     )  # fmt: skip
     pad = Rectangle(name="pad", width=60, length=60, quantity=AS_MANY_AS_FIT, filler=True)
     effort = Effort(seed=3, steps=40, seconds=5, good_enough=0.02, stop_after=900)
@@ -52,10 +53,11 @@ def test_every_key_reaches_the_job(tmp_path: Path) -> None:
         price_per_minute=1.2, partial=True, process="steel-6", depth=3, fill="all", offcut_weights={"long": 0.5},
         aim="few_settings", first=("rail",), end_stop=250.0, general_class="m", finish=True, kg_per_hour=24,
         material_factors={"mild steel": 1.1, "stainless": 3.5, "aluminium": 4.0}, offcut_share=0.4,
+        hours_a_day=6.5, start="2026-12-01",
     )  # fmt: skip
     assert job == Job(
         name="bench", plates=(plate,), parts=(part, pad), options=options, units="mm", currency="EUR", inch_fraction=16,
-        left_out=(LeftOut(name="gusset", quantity=4, why="corners", count=6),),
+        left_out=(LeftOut(name="gusset", quantity=4, why="corners", count=6),), due="2026-12-04",
     )  # fmt: skip
     assert (rig.stroke, rig.processes[0].travel_speed, rig.processes[0].duty) == (1500, 609.6, ((40, 50), (30, 80)))
     assert rig.processes[0].kerf_measured_on == "2026-05-30"
@@ -64,9 +66,24 @@ def test_every_key_reaches_the_job(tmp_path: Path) -> None:
 @pytest.mark.parametrize("table", [JobTable, PlateTable, PartTable, NotPlannedTable, OptionsTable])
 def test_the_full_specimen_is_full(table: type[JobTable]) -> None:
     """No key of a job is without a specimen, so that a new one must be added to it."""
-    apart = {"cut_list", "price_per_kg", *WAYS, "length_to"}  # with tests of their own
+    apart = {"cut_list", "price_per_kg", *WAYS, "length_to", "job"}  # with tests of their own
     keys = {field.alias or name for name, field in table.model_fields.items()} - apart
     assert [key for key in keys if f"{key} =" not in FULL and f"[{key}]" not in FULL] == []
+
+
+def test_a_file_of_several_jobs(tmp_path: Path) -> None:
+    """Parts are called by their job and keep their own name; every part says whose it is."""
+    plate, part = BASE.split("[[part]]")
+    two = '[[job]]\nname = "gate"\ndue = 2026-12-04\n[[job]]\nname = "box"\n' + plate
+    parts = [f'[[part]]\nname = "rail"\njob = "{name}"{part}' for name in ("gate", "box")]
+    job, _ = load_job(write(tmp_path, two + "".join(parts)))
+    assert [each.name for each in job.parts] == ["gate: rail", "box: rail"]
+    assert [(each.name, each.due, each.parts) for each in job.jobs] == [
+        ("gate", "2026-12-04", ("gate: rail",)), ("box", None, ("box: rail",)),
+    ]  # fmt: skip
+    assert "job.toml line 9, [[part]] 1, job: no [[job]] is called so" in said(
+        load_job, write(tmp_path, f"{two}[[part]]{part}")
+    )
 
 
 def test_what_is_left_out(tmp_path: Path) -> None:

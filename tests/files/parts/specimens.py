@@ -32,6 +32,7 @@ name = "bench"
 units = "mm"
 inch_fraction = 16
 currency = "EUR"
+due = 2026-12-04
 [[plate]]
 name = "sheet"
 length = 2000
@@ -65,6 +66,7 @@ plus_minus = 0.5
 straightness = 2
 note = "painted"
 holes = [{ x = 20, y = 20, length = 9 }]
+bevels = "left 30/2"
 [[part]]
 name = "pad"
 width = 60
@@ -79,6 +81,8 @@ count = 6
 trim = 6
 general_class = "m"
 finish = true
+hours_a_day = 6.5
+start = 2026-12-01
 keep = [300, "4 in"]
 seed = 3
 steps = 40

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ from stripplan.model.part import Rectangle, Strip
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.record import to_record
 from stripplan.model.plate import Plate
+from stripplan.model.prices import Prices
 from stripplan.planner import plan
 from tests.files.parts.specimens import said, write
 
@@ -41,6 +43,14 @@ def test_plan_is_read_back(made: Plan, good: str, tmp_path: Path) -> None:
     """A plan and its file are the same plan."""
     assert to_record(load_plan(write(tmp_path, good, "plan.json"))) == json.loads(good)
     assert load_plan(write(tmp_path, good, "plan.json")).cuts == made.cuts
+
+
+def test_a_quotation_may_leave_out_an_offcut_of_more_than_a_square_metre(tmp_path: Path) -> None:
+    """Its area, among the facts of what is left out, is a sum in mm2 and no length."""
+    plate = Plate(name="sheet", length=2000, width=1000, thickness=6, material="mild steel", cost=90.0)
+    job = Job(name="large", plates=(plate,), parts=(Rectangle(name="foot", width=60, length=120),))
+    made = plan(job, replace(load_rig(), prices=Prices(per_hour=45)))
+    assert load_plan(write(tmp_path, json.dumps(to_record(made)), "plan.json")).quotation is not None
 
 
 def test_a_folder_stands_for_the_plan_in_it(made: Plan, good: str, tmp_path: Path) -> None:

@@ -127,12 +127,17 @@ def test_rig_in_inches_with_keys_left_out(tmp_path: Path) -> None:
     assert {"stroke", "process", "dial", "name"}.isdisjoint(rig.assumed)
 
 
-def test_each_key_left_out_is_assumed() -> None:
-    """All keys of a rig but its name, notebook and prices are assumed when nothing is given:
-    processes and seconds too.
+def test_each_key_left_out_is_assumed(tmp_path: Path) -> None:
+    """All keys of a rig but its name, notebook and prices are assumed when nothing is given: processes and seconds too.
+    What a tilted torch needs is missing only where it can be tilted.
     """
     keys = RigTable.model_fields.keys() - {"schema_", "name", "units", "seconds", "notebook", "prices"}
-    assert set(load_rig().assumed) == keys | {f"seconds.{each.name}" for each in fields(Seconds)}
+    seconds = {f"seconds.{each.name}" for each in fields(Seconds)}
+    of_tilt = {each for each in keys | seconds if "tilt" in each}
+    assert set(load_rig().assumed) == (keys | seconds) - of_tilt
+    tilting = load_rig(write(tmp_path, "tilt_max = 45\ntilt_shift = [[30, 12.5], [45, '1/2 in']]\n", "rig.toml"))
+    assert set(tilting.assumed) & of_tilt == {"tilt_pivot", "tilt_u", "seconds.tilt"}
+    assert tilting.tilt_shift == ((30.0, 12.5), (45.0, 12.7))
 
 
 def test_seconds_left_out_are_assumed_one_by_one(tmp_path: Path) -> None:

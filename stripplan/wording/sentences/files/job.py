@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from stripplan.wording.message import Facts
 from stripplan.wording.sentence import Sentence
+from stripplan.wording.sentences.files.hints import nearest
 
 
 def _more(facts: Facts) -> str:
@@ -11,6 +12,14 @@ def _more(facts: Facts) -> str:
 
 
 SENTENCES: dict[str, Sentence] = {
+    "several_jobs.list": Sentence(
+        "a list says of no part to which [[job]] it belongs", "plan it as a job file of its own beside this one"
+    ),
+    "several_jobs.same_name": Sentence("two jobs have one name", "give each its own"),
+    "several_jobs.unknown": Sentence(
+        lambda facts: "no [[job]] is called so, or none is named" if facts["known"] else "the file holds no [[job]]",
+        lambda facts: "one of {known:|, }" if facts["known"] else "leave `job` out, or add a [[job]] with its name",
+    ),
     "filler.square": Sentence("a filler has no square edges", "leave out one of the two"),
     "shape_twice.part": Sentence("the part is shaped twice: {ways:|, }", "keep one of them"),
     "shape_without.part": Sentence("a straight-sided shape has no {key}", "leave it out"),
@@ -25,6 +34,16 @@ SENTENCES: dict[str, Sentence] = {
         "points) and {width:g} wide",
         "make it longer or narrower, or set the ends steeper",
     ),
+    "bevel_edge.word": Sentence("{said} is no edge", nearest),
+    "bevel_edge.side": Sentence(
+        "edges of a rectangle have names, not the number {number}",
+        "one of lower, right, upper, left, long, ends, all",
+    ),
+    "bevel_edge.number": Sentence("there is no edge {number}", "it has {count}, from each corner to the next"),
+    "bevel_edge.no_side": Sentence(
+        "no edge of this shape is its {said} one", "the number of an edge, 1 to {count}, or all"
+    ),
+    "bevel_depth.both": Sentence("root_face and depth are both given", "keep one"),
     "shape_corners.half": Sentence(
         "corner {corner} is clipped along one side alone", "give both lengths above 0, or 0 for a corner that stays"
     ),

@@ -115,6 +115,10 @@ SENTENCES: dict[str, Sentence] = {
     "value.empty_file_name": Sentence("the name is empty", "name a file"),
     "value.no_date": Sentence("{said} is no date", "write year-month-day, as 2026-05-30"),
     "value.ends": Sentence("{said} are no angles of two ends", "write 45/45, or one angle for both"),
+    "value.bevels": Sentence(
+        "{said} is no bevel", 'write edge, angle, root face: "long 30/2", "right 45 both", "2 30 deep 4 other"'
+    ),
+    "value.bevel_angle": Sentence("a bevel of {angle:g} degrees", "above 0 and up to 60, from the vertical"),
     "value.corners": Sentence(
         "{said} does not say what is clipped off four corners", "write one length for all, or four: 20/20/0/0"
     ),

@@ -1,0 +1,120 @@
+"""A plan with the bevels that its parts ask for, cut after all else: records, sums, what is said of them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from stripplan.model.bevel import flanks_of, root_faces
+from stripplan.model.part import Part
+from stripplan.model.plan.bevel import BevelCut, HandBevel
+from stripplan.model.plan.plan import PartLine, Plan, PlanWarning
+from stripplan.model.plate import Plate
+from stripplan.model.rig import Process
+from stripplan.planner.bevels.expected import expected_bevels
+from stripplan.planner.bevels.on_piece import laid
+from stripplan.planner.bevels.order import in_order, least_minutes, records
+from stripplan.planner.bevels.said import bevel_messages
+from stripplan.planner.bevels.ways import BevelWay, way_of
+from stripplan.planner.plan_warnings import plan_warnings, units_of
+
+
+@dataclass(frozen=True)
+class _Sorted:
+    """Bevels that are cut, and those that are left for the hand."""
+
+    ways: list[BevelWay]
+    by_hand: list[HandBevel]
+
+
+def with_bevels(plan: Plan) -> Plan:
+    """The plan with its bevels; as it is where no part has any."""
+    wanted = {part.name: part for part in plan.job.parts if part.bevels}
+    if not wanted:
+        return plan
+    found = _sorted(plan, wanted)
+    plates = {each.id: each for each in plan.plates}
+    ways = in_order(found.ways, plates[plan.cuts[-1].plate].process if plan.cuts else "")
+    known = {each.name for each in plan.rig.processes}
+    new = {way.speed.process.name: way.speed.process for way in ways if way.speed.process.name not in known}
+    plan = replace(plan, rig=replace(plan.rig, processes=(*plan.rig.processes, *new.values())))
+    bevels = records(plan, ways)
+    made = replace(plan, bevels=bevels, hand_bevels=tuple(found.by_hand))
+    made = replace(made, parts=tuple(_with_expected(made, line, wanted.get(line.name)) for line in made.parts))
+    return _said(_summed(made, least_minutes(plan.rig, bevels, ways)))
+
+
+def _sorted(plan: Plan, wanted: dict[str, Part]) -> _Sorted:
+    plates, processes = {each.id: each for each in plan.plates}, {each.name: each for each in plan.rig.processes}
+    found = _Sorted([], [])
+    for piece in plan.pieces:
+        part = wanted.get(piece.part or "") if piece.kind == "part" else None
+        if part is None:
+            continue
+        plate = plates[piece.plate]
+        flanks = flanks_of(part.bevels, plate.thickness)
+        roots = root_faces(flanks, plate.thickness)
+        stock = Plate(
+            name=plate.stock, length=plate.length, width=plate.width, thickness=plate.thickness, material=plate.material
+        )
+        process: Process = processes[plate.process]
+        for edge, flank in laid(part, piece, flanks):
+            way = way_of(plan.rig, piece, stock, process, edge, flank, roots[flank.edge])
+            if isinstance(way, BevelWay):
+                found.ways.append(way)
+            else:
+                found.by_hand.append(
+                    HandBevel(
+                        plate=piece.plate, piece=piece.id, edge=edge, face_up=flank.first, angle=flank.angle,
+                        depth=flank.depth, root_face=roots[flank.edge], why=way,
+                    )
+                )  # fmt: skip
+    return found
+
+
+def _with_expected(plan: Plan, line: PartLine, part: Part | None) -> PartLine:
+    return line if part is None else replace(line, bevels=expected_bevels(plan, line, part))
+
+
+def _summed(plan: Plan, least: float) -> Plan:
+    """The plan's sums with its bevels in them."""
+    bevels, totals, proof, total = plan.bevels, plan.totals, plan.proof, plan.total
+    more = sum(each.minutes.total for each in bevels)
+    totals = replace(
+        totals,
+        arc_minutes=totals.arc_minutes + sum(each.minutes.arc for each in bevels),
+        minutes=totals.minutes + more,
+        starts=totals.starts + len(bevels),
+        bevel_minutes=more,
+        bevel_metres=metres(bevels),
+        hand_bevel_metres=metres(plan.hand_bevels),
+        tilt_settings=sum(each.setup.tilt for each in bevels),
+        bevel_fence_settings=sum(each.setup.fence for each in bevels),
+    )
+    bound = math.floor((proof.minutes.bound + least) * 1e5) / 1e5
+    minutes = replace(proof.minutes, found=totals.minutes, bound=bound)
+    other, rectangles = plan.other_order, plan.as_rectangles
+    hands = 0.0 if total is None else total.minute * more
+    return replace(
+        plan,
+        totals=totals,
+        proof=replace(proof, minutes=minutes),
+        other_order=None if other is None else replace(other, minutes=other.minutes + more),
+        total=None if total is None else replace(total, hands=total.hands + hands, total=total.total + hands),
+        as_rectangles=None if rectangles is None else replace(rectangles, total=rectangles.total + hands),
+    )
+
+
+def metres(bevels: tuple[BevelCut, ...] | tuple[HandBevel, ...]) -> float:
+    """Length of bevelled edges, each face of them counted [m]."""
+    return sum(math.dist(*each.edge) for each in bevels) / 1000
+
+
+def _said(plan: Plan) -> Plan:
+    """What the person must know of bevels, after what is said already."""
+    return replace(plan, warnings=(*plan.warnings, *_warnings(plan)))
+
+
+def _warnings(plan: Plan) -> Iterator[PlanWarning]:
+    yield from plan_warnings(bevel_messages(plan), units_of(plan.job))

@@ -1,0 +1,1 @@
+"""Bevels: the section across the edge as the torch leaves it, what is wanted of it, what each takes."""

@@ -1,0 +1,117 @@
+"""Bevels on paper, in drawings, on labels, on the page and on the screen: the same figures everywhere."""
+
+from __future__ import annotations
+
+import io
+import math
+from dataclasses import replace
+from functools import cache
+
+import ezdxf
+import pypdf
+import pytest
+
+from stripplan import plan
+from stripplan.cli.result import result
+from stripplan.model.bevel import Bevel
+from stripplan.model.effort import Effort
+from stripplan.model.job import Job, Options
+from stripplan.model.part import Rectangle
+from stripplan.model.plan.plan import Plan
+from stripplan.model.plate import Plate
+from stripplan.sheets.dxf.drawing import job_drawing, plate_drawing
+from stripplan.sheets.labels.label_text import label_list
+from stripplan.sheets.pdf.setup_sheet import setup_sheet
+from stripplan.sheets.picture.plate import plate_picture
+from stripplan.sheets.rows.plan_rows import sheet, sheet_of_cuts
+from stripplan.web.plan_for_page import shown
+from tests.replay.bevelled import bevelled, tilting
+
+
+def words_of(pdf: bytes) -> str:
+    """Text of all pages, in one line."""
+    return " ".join(" ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages).split())
+
+
+@cache
+def small() -> Plan:
+    """One web of few cuts, read in inches: one page."""
+    plate = Plate(name="sheet", length=700, width=250, thickness=8, material="S235", measured=True)
+    web = Rectangle(name="web", width=76.2, length=254, bevels=(Bevel(edge=0, angle=30, root_face=3.175),))
+    job = Job(name="small", plates=(plate,), parts=(web,), units="in", options=Options(effort=Effort(steps=2)))
+    return plan(job, tilting())
+
+
+def test_rows_of_bevels_hold_each_once_with_what_is_set() -> None:
+    """Groups of one setting; each bevel in one of them; figures of the seam by trigonometry: 6 tan 30 = 3.46."""
+    rows = sheet(bevelled())
+    assert [row.number for group in rows.bevels for row in group.rows] == [cut.number for cut in bevelled().bevels]
+    first = rows.bevels[0]
+    assert (first.name, first.fence.text, first.end_stop.text, first.tilt.text) == ("12–15", "66.0", "320", "30°")
+    facts = dict(first.facts)
+    assert facts["face set back"] == f"{6 * math.tan(math.radians(30)):.1f}"
+    assert facts["stays of the face"] == "76.5"
+    assert (facts["root face"], facts["depth"], facts["with an equal mate"]) == ("2", "6 of 8", "included angle 60°")
+    assert "Half turn, end for end." in first.rows[1].steps
+    line = next(group for group in rows.bevels if group.scribe)
+    assert (line.scribe, line.estimated, line.rows[0].on_fence) == ("3.6", True, "")
+    (hand,) = rows.by_hand
+    assert (hand.part, hand.count, hand.why) == ("foot", 1, "the torch does not tilt so far")
+    totals = dict(rows.totals)
+    assert totals["tilt settings"] == "2"
+    assert totals["bevels"].startswith("7, 1.6 m, ")
+    assert any("root face 2.0 ±" in each for part in rows.parts for each in part.trueness)
+    assert sheet_of_cuts(bevelled(), 1, 3).bevels == ()  # they follow the last of the cuts
+    assert sheet_of_cuts(bevelled(), 3, len(bevelled().cuts)).bevels == rows.bevels
+
+
+@pytest.mark.parametrize("form", ["full", "short"])
+def test_the_sheet_tells_bevels(form: str) -> None:
+    """Settings, section figures, steps and what is left for the hand stand on the sheet, on that of few cuts too."""
+    words = words_of(setup_sheet(bevelled(), form=form))  # type: ignore[arg-type]
+    for each in (
+        "Bevels 12–15. SET tilt 30°; SET fence 66.0; SET end stop 320.", "root face 2", "included angle 60°",
+        "ESTIMATED: more metal than the process is for.", "SCRIBE 3.6 from the edge", "TURN OVER.",
+        "BY HAND: one bevel", "Bevels by hand", "BEVEL lower and upper 30°, root face 2 mm",
+        "1.61 m of bevel among it",
+    ):  # fmt: skip
+        assert each in words, each
+    few = words_of(setup_sheet(small(), form=form))  # type: ignore[arg-type]
+    assert "tilt 30°" in few
+    assert 'root face 1/8"' in few
+
+
+def test_drawings_have_bevels_on_a_layer_of_their_own() -> None:
+    """A line where each ends on its face, set back from the edge, and its figures; no such layer without bevels."""
+    doc = ezdxf.read(io.StringIO(plate_drawing(bevelled(), "P1").decode("cp1252")))
+    lines = [each for each in doc.modelspace() if each.dxftype() == "LINE" and each.dxf.layer == "BEVEL"]
+    texts = [each.dxf.text for each in doc.modelspace() if each.dxftype() == "TEXT" and each.dxf.layer == "BEVEL"]
+    assert len(lines) == len(texts) == len(bevelled().bevels) + len(bevelled().hand_bevels)
+    assert {"30° root 2", "45° root 2 UNDER", "55° root 5 BY HAND"} <= set(texts)
+    cut = bevelled().bevels[0]
+    (x, _), set_back = cut.edge[0], 6 * math.tan(math.radians(30))
+    assert any(abs(abs(each.dxf.start.x - x) - set_back) < 1e-6 for each in lines)  # it runs across the plate
+    assert ezdxf.read(io.StringIO(job_drawing(bevelled()).decode("cp1252"))).layers.has_entry("BEVEL")
+    plain = replace(bevelled(), bevels=(), hand_bevels=())
+    assert not ezdxf.read(io.StringIO(plate_drawing(plain, "P1").decode("cp1252"))).layers.has_entry("BEVEL")
+    assert len(plate_picture(bevelled(), "P1").bevels) == len(lines)
+
+
+def test_labels_say_what_is_bevelled() -> None:
+    """Each bevelled part's label says edges, angle and root face; one for the hand says so."""
+    told = {each.name: [line.wordings[0] for line in each.lines] for each in label_list(bevelled(), which=["part"])}
+    assert "BEVEL lower and upper 30°, root face 2 mm" in told["web"]
+    assert "BEVEL right 45°, root face 2 mm from both faces" in told["cap"]
+    assert "BEVEL the edge 233.24 long 30°, root face 0 mm" in told["gusset"]
+    assert "BEVEL BY HAND" in told["foot"]
+    assert "BEVEL BY HAND" not in told["web"]
+
+
+def test_the_page_shows_the_rows_of_the_sheet() -> None:
+    """Groups with their section as a picture, and those for the hand; the screen counts both."""
+    page = shown(bevelled())
+    assert [each["name"] for each in page["bevels"]] == [group.name for group in sheet(bevelled()).bevels]
+    assert all("<svg" in each["svg"] and "included angle" in each["svg"] for each in page["bevels"])
+    assert page["by_hand"][0]["part"] == "foot"
+    assert shown(replace(bevelled(), bevels=(), hand_bevels=()))["bevels"] == []
+    assert "7 after the cuts, 2 settings of the tilt, 1 by hand" in str(result(bevelled()))
