@@ -118,6 +118,18 @@ def kept_plan(book: Database, tag: str) -> KeptPlan:
     return found
 
 
+def whole_id(book: Database, begins: str) -> str:
+    """The id of the one plan whose id begins so. Raises InputError where there is none, or more than one."""
+    with book.reading() as connection:
+        rows = connection.execute("SELECT id FROM plan WHERE substr(id, 1, ?) = ? ORDER BY id", (len(begins), begins))
+        found = tuple(str(row[0]) for row in rows)
+    if len(found) > 1:
+        raise refused(book.path, "several_plans", plan=begins, found=found)
+    if not found:
+        raise refused(book.path, "no_plan", plan=begins)
+    return found[0]
+
+
 def plan_text_of(book: Database, tag: str) -> str | None:
     """The plan file that was kept; None where the book does not know the plan."""
     with book.reading() as connection:

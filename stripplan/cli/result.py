@@ -36,7 +36,7 @@ def result(made: Plan, *, explain: bool = False) -> list[Block]:
     rows = sheet(made)
     some = [*_missing(made, rows), *five_lines(made, rows), *_shapes(rows), *_fillers(rows)]
     jobs = _jobs(rows)
-    rest = _in_full(rows) if explain else _in_short(made, rows)
+    rest = _in_full(made, rows) if explain else _in_short(made, rows)
     return [Line(), *(some if explain else map(_on_one_line, some)), *jobs, Line(), *rest]
 
 
@@ -51,8 +51,11 @@ def _in_short(made: Plan, rows: Sheet) -> Iterator[Block]:
     yield Items("proof", (proof_line(made),), "good" if made.proof.plates.proven else "plain")
 
 
-def _in_full(rows: Sheet) -> Iterator[Block]:
-    if heed := (*rows.first, *rows.measure_first, *rows.warnings):
+def _in_full(made: Plan, rows: Sheet) -> Iterator[Block]:
+    from stripplan.sheets.rows.summary import no_hoist
+
+    hoist = filter(None, [no_hoist(made, rows.cuts)])
+    if heed := (*rows.first, *hoist, *rows.measure_first, *rows.warnings):
         yield Items("heed", heed, "heed")
     yield Items("proof", rows.proof)
     if rows.other_order:
@@ -220,7 +223,7 @@ def best_hoped_for(total: float, bound: float) -> str:
 
 def heeds(made: Plan, rows: Sheet) -> list[str]:
     """What needs heed, what may not be overlooked first, each short enough for a line."""
-    from stripplan.sheets.rows.summary import stands_first
+    from stripplan.sheets.rows.summary import no_hoist, stands_first
 
     some = [each for each in _worst_of_part(made.warnings) if each.code != STANDS_ALONE]
     first = [each for each in some if stands_first(each)]
@@ -229,6 +232,7 @@ def heeds(made: Plan, rows: Sheet) -> list[str]:
     hidden = HIDDEN_BY_PLATE if plates else frozenset()
     return [
         *_told_together(made, first),
+        *filter(None, [no_hoist(made, rows.cuts)]),
         *plates,
         *_told_together(made, (each for each in later if each.code not in hidden)),
     ]

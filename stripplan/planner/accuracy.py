@@ -10,6 +10,7 @@ from stripplan.errors import Fault, FiguresError, InputError
 from stripplan.model.job import GeneralClass
 from stripplan.model.part import Part, Rectangle, Shape
 from stripplan.model.pattern import Leaf
+from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Accuracy, ExpectedBow
 from stripplan.model.plan.size_chain import Size, SizeChain
@@ -20,7 +21,7 @@ from stripplan.planner.settled import Settled
 from stripplan.planner.size_limits import size_limits
 from stripplan.rig.accuracy.forecast import bow_known, bow_remedy, expected_accuracy, expected_bow, touch_minutes
 from stripplan.rig.process.camber import straightness_limit
-from stripplan.sequence import BenchPiece, ChosenCut, PiecesAndCuts
+from stripplan.sequence import BenchPiece, PiecesAndCuts
 from stripplan.wording.message import Facts, Message, speed
 from stripplan.wording.message import length as mm
 from stripplan.wording.show import worded
@@ -199,18 +200,30 @@ def _differing(part: Part, of: str, by_plate: list[list[tuple[str, float]]], ste
     yield Message("unequal", part.name, facts)
 
 
-def bow_at_fence_warnings(settled: Settled, cuts: Sequence[ChosenCut]) -> list[Message]:
-    """Parts that are cut off against an edge which has bowed by more than a share of what they may be off."""
-    bows: dict[int, list[float]] = defaultdict(list)
-    for bowed in (cut.option.bowed for cut in cuts):
-        if bowed is not None and bowed[0].part is not None:
-            bows[bowed[0].part].append(bowed[1])
-    named = ((settled.job.parts[index], some) for index, some in sorted(bows.items()))
+def bow_at_fence_warnings(settled: Settled, work: PiecesAndCuts) -> list[Message]:
+    """Parts that are cut off against an edge which has bowed by more than a share of what they may be off, with the
+    pieces and the cuts at which it is pressed to the fence."""
+    parts = {piece.id: piece.part for piece in work.pieces}
+    bowed: dict[str, list[Cut]] = defaultdict(list)
+    for cut in work.cuts:
+        if cut.edge_bow is not None:
+            bowed[parts[cut.makes[0] or ""] or ""].append(cut)
     return [
-        Message("bow_at_fence", part.name, Facts(count=len(some), narrower=mm(max(some))))
-        for part, some in named
-        if not isinstance(part, Shape)  # what may be off a shape no class of sizes says
+        _bow_at_fence(part.name, bowed[part.name])
+        for part in settled.job.parts
+        if part.name in bowed and not isinstance(part, Shape)  # what may be off a shape no class of sizes says
     ]
+
+
+def _bow_at_fence(part: str, cuts: Sequence[Cut]) -> Message:
+    facts = Facts(
+        count=len(cuts),
+        narrower=mm(max(cut.edge_bow or 0.0 for cut in cuts)),
+        pieces=tuple(cut.makes[0] or "" for cut in cuts[:MOST_NAMED]),
+        more=max(0, len(cuts) - MOST_NAMED),
+        cuts=tuple(cut.number for cut in cuts),
+    )
+    return Message("bow_at_fence", part, facts)
 
 
 def _out_of_class(part: Part, of: str, sizes: list[tuple[str, float]], general: GeneralClass) -> Iterator[Message]:

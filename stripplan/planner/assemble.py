@@ -67,7 +67,7 @@ def assemble(settled: Settled, best: OrderOfWork, search: Search, made_at: str |
         *_process_warnings(settled, best.plates),
         *trueness,
         *evenness_warnings(settled, work, expected),
-        *bow_at_fence_warnings(settled, best.order.cuts),
+        *bow_at_fence_warnings(settled, work),
     ]
     return Plan(
         schema=SCHEMA,

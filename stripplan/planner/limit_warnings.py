@@ -23,8 +23,11 @@ from stripplan.wording.message import Fact, Facts, Message, current, length, mas
 NARROW = 3.0
 """Parts narrower than so many times their thickness get hot right through: shop rule, common practice, no source."""
 
-TEST_CUT = 150.0
-"""Length of a test cut that shows kerf and dross well enough [mm]: common practice, no source."""
+TEST_CUT = {"mm": 150.0, "in": 152.4}
+"""Length of a test cut that shows kerf and dross well enough, round in the person's units [mm]: common practice, no
+source."""
+ROUND_SPEED = {"mm": 10.0, "in": 25.4}
+"""Speeds of test cuts are whole in these [mm/min]."""
 
 
 def with_estimates(rig: Rig, plates: Sequence[BenchPlate]) -> Rig:
@@ -39,7 +42,7 @@ def limit_warnings(settled: Settled, best: OrderOfWork) -> list[Message]:
     rig, plates, work = settled.rig, best.plates, best.work
     return [
         *_two_pass_heavy(rig, plates, work),
-        *_estimates(rig, plates),
+        *_estimates(rig, plates, settled.job.units),
         *_stroke_assumed(rig),
         *_small_parts(rig, plates, work),
         *_narrow_fillers(settled),
@@ -53,20 +56,19 @@ def _stroke_assumed(rig: Rig) -> Iterator[Message]:
         yield Message("stroke_assumed", "stroke", facts)
 
 
-def _estimates(rig: Rig, plates: Sequence[BenchPlate]) -> Iterator[Message]:
+def _estimates(rig: Rig, plates: Sequence[BenchPlate], units: str) -> Iterator[Message]:
     own = replace(rig, processes=tuple(each for each in rig.processes if not each.estimated))
     for name, plate in {each.plate.process.name: each.plate.plate for each in plates}.items():
         found = estimated(own, plate)
         if found is not None and found.process.name == name:
-            yield _estimate(rig, found)
+            yield _estimate(rig, found, units)
 
 
-def _estimate(rig: Rig, found: Estimated) -> Message:
+def _estimate(rig: Rig, found: Estimated, units: str) -> Message:
     """The figures, where they come from, and the test cut that would settle them."""
-    made = found.process
-    strokes = sorted(
-        {min(rig.travel_max, max(rig.travel_min, round(made.travel_speed * share, -1))) for share in (0.8, 1.0, 1.2)}
-    )
+    made, whole = found.process, ROUND_SPEED[units]
+    speeds = (round(made.travel_speed * share / whole) * whole for share in (0.8, 1.0, 1.2))
+    strokes = sorted({min(rig.travel_max, max(rig.travel_min, each)) for each in speeds})
     facts: dict[str, Fact] = {
         "material": made.material,
         "thickness": length(made.thickness),
@@ -76,7 +78,7 @@ def _estimate(rig: Rig, found: Estimated) -> Message:
         "low": speed(found.low),
         "high": speed(found.high),
         "how": found.how,
-        "test": length(TEST_CUT),
+        "test": length(TEST_CUT[units]),
         "slower": tuple(speed(each) for each in strokes[:-1]),
         "quickest": speed(strokes[-1]),
     }

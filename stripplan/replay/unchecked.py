@@ -92,6 +92,10 @@ BOW_RANGE = NotChecked(
 NO_ACCURACY = NotChecked(
     ("parts[].accuracy", "parts[].bow"), "how true and straight parts will be: the plan does not say"
 )
+OF_RACK = NotChecked(
+    ("plates[].piece", "plates[].lies"),
+    "which piece of the rack a plate is, and where it lies: that is in the stock book, not in the plan",
+)
 OF_SHAPES = NotChecked(
     ("as_rectangles.*",),
     "what rectangles in place of straight-sided shapes would take: that it is not cheaper; how much, only another "
@@ -118,6 +122,8 @@ def not_checked(plan: Plan) -> Sequence[NotChecked]:
         found.append(NO_ACCURACY)
     if any(isinstance(part, Shape) for part in plan.job.parts):
         found.append(OF_SHAPES)
+    if any(plate.piece for plate in plan.plates):
+        found.append(OF_RACK)
     if plan.hand_bevels:
         found.append(BY_HAND)
     return found

@@ -160,6 +160,7 @@ class Records:
             passes=self._passes(option, made),
             two_person=cut.piece.two_person,
             dress=[cut.piece.workpiece.edge(side) for side in option.dress],
+            edge_bow=None if option.bowed is None else round(option.bowed[1], 3),
         )
 
     def record(
@@ -175,6 +176,7 @@ class Records:
         two_person: bool,
         dress: Sequence[Segment],
         mitre: Mitre | None = None,
+        edge_bow: float | None = None,
     ) -> None:
         """The next cut, `of` a plate by its number and a piece of it by its id; two people are asked for only where the
         piece is lifted or turned.
@@ -215,6 +217,7 @@ class Records:
                     dry_run=minutes.dry_run > 0,
                 ),
                 minutes=minutes,
+                edge_bow=edge_bow,
             )
         )
 

@@ -11,12 +11,11 @@ from stripplan.sheets.rows.plan_rows import CutRow, Fall, sheet
 from stripplan.wording.quantity import show_length
 
 COLUMNS = (
-    "cut", "plate", "piece", "size", "bring", "on the fence", "at the start line", "fence reading", "fence "
-    "offset", "marks",
-    "end stop", "dial", "speed", "length", "falls on fence side", "falls on far side", "dress first", "passes", "rest "
-    "before",
-    "minutes", "run",
+    "cut", "plate", "piece", "size", "rest before", "bring", "dress first", "fence reading", "fence offset", "marks",
+    "push up", "on the fence", "at the start line", "end stop", "dial", "speed", "length", "passes",
+    "falls on fence side", "falls on far side", "minutes", "run",
 )  # fmt: skip
+"""In the order in which they are needed at the rig."""
 
 _FORMULA = re.compile("^(?=[-=+@\t\r\n＝＋－＠])|(?<=.[;\t])(?=[-=+@＝＋－＠])")
 
@@ -31,12 +30,11 @@ def cut_list(plan: Plan) -> str:
     for cut, row in zip(plan.cuts, sheet(plan).cuts, strict=True):
         offset = "" if cut.fence_offset is None else show_length(cut.fence_offset, units, plan.job.inch_fraction)
         cells = [
-            str(cut.number), row.plate.text, row.piece, row.size, "; ".join(row.bring), row.on_fence.text,
-            row.leading.text,
-            row.fence.text, offset, "; ".join((*_bar(row), *row.marks, *row.aids)), row.end_stop.text,
-            row.speed.text if row.dial else "", row.travel_speed,
-            row.length.text, _falls(row.right), _falls(row.left), "; ".join(row.dress), "; ".join(row.passes), row.rest,
-            f"{cut.minutes.total:.2f}", runs[cut.number],
+            str(cut.number), row.plate.text, row.piece, row.size, row.rest, "; ".join(row.bring),
+            "; ".join(row.dress), row.fence.text, offset, "; ".join((*_bar(row), *row.marks, *row.aids)),
+            "; ".join(row.at_the_fence), row.on_fence.text, row.leading.text, row.end_stop.text,
+            row.speed.text if row.dial else "", row.travel_speed, row.length.text, "; ".join(row.passes),
+            _falls(row.right), _falls(row.left), f"{cut.minutes.total:.2f}", runs[cut.number],
         ]  # fmt: skip
         writer.writerow([harmless(cell) for cell in cells])
     return "\ufeff" + stream.getvalue()

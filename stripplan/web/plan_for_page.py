@@ -17,7 +17,8 @@ from stripplan.sheets.picture.plate import layer_of
 from stripplan.sheets.picture.shapes import Outline, Picture
 from stripplan.sheets.picture.svg import paint, plain_number, plate_picture
 from stripplan.sheets.picture.svg_canvas import lie_svg, section_svg
-from stripplan.sheets.rows.plan_rows import sheet
+from stripplan.sheets.rows.plan_rows import Sheet, sheet
+from stripplan.sheets.rows.summary import no_hoist
 from stripplan.web.place_in_run import counts_of
 from stripplan.web.rest_before_arc import clock
 
@@ -37,7 +38,7 @@ def shown(made: Plan) -> dict[str, Any]:
         "proof": list(rows.proof),
         "first": list(rows.first),
         "other_order": rows.other_order,
-        "warnings": [_warning(made, text) for text in (*rows.first, *rows.warnings)],
+        "warnings": [_warning(made, text) for text in _to_mind(made, rows)],
         "stock": [to_record(each) for each in rows.stock],
         "plates": [
             {
@@ -48,10 +49,7 @@ def shown(made: Plan) -> dict[str, Any]:
             }
             for each in made.plates
         ],
-        "cuts": [
-            {**to_record(each), "bring": list(each.bring), "dress": list(each.dress), "svg": lie_svg(each)}
-            for each in rows.cuts
-        ],
+        "cuts": [{**to_record(each), "doing": list(each.doing), "svg": lie_svg(each)} for each in rows.cuts],
         "runs": counts_of(made.runs),
         "run_list": [
             {"name": run.name, "parts": run.parts, "size": run.size, "cuts": [cut.number for cut in run.cuts]}
@@ -82,6 +80,10 @@ def shown(made: Plan) -> dict[str, Any]:
         },
         "gap": _gap(made),
     }
+
+
+def _to_mind(made: Plan, rows: Sheet) -> tuple[str, ...]:
+    return (*rows.first, *filter(None, [no_hoist(made, rows.cuts)]), *rows.warnings)
 
 
 def sketched(job: Job, plates: Sequence[PlateInSight]) -> list[dict[str, Any]]:

@@ -16,6 +16,8 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.size_chain import SizeChain, expected_sizes
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
+from stripplan.rig.process.camber import heat_constant
+from stripplan.sheets.rows.plan_rows import sheet
 from tests.planned import planned
 
 PROCESS = Process(
@@ -119,6 +121,25 @@ def test_a_bow_beyond_the_limit_is_warned_of_with_a_remedy() -> None:
     text = {each.code: each.text for each in made(Strip(name="bar", width=50), rig=calibrated).warnings}["bow"]
     assert "about 3.2 mm" in text  # 0.008 x 20^2
     assert "as strips of this rig did" in text
+
+
+def test_cuts_against_a_bowed_edge_say_what_to_do_and_for_which_pieces() -> None:
+    """Strips off a plate that gets narrow: the rest bows by C (L/w)^2, and the last ones are pressed to the fence."""
+    whole = made(Rectangle(name="bar", width=50, length=1000, quantity=5), width=258.0)
+    bowed = [cut for cut in whole.cuts if cut.edge_bow is not None]
+    assert bowed
+    assert len(bowed) < len(whole.cuts)
+    pieces = {piece.id: piece for piece in whole.pieces}
+    for cut, row in zip(whole.cuts, sheet(whole).cuts, strict=True):
+        assert row.does("press") == (cut.edge_bow is not None)
+        assert not row.does("press") or row.at_the_fence[-1].startswith("PRESS its middle to the fence.")
+    for cut in bowed:
+        x0, y0, x1, y1 = pieces[cut.piece].box
+        across = y1 - y0 if cut.line[0][1] == cut.line[1][1] else x1 - x0
+        assert cut.edge_bow == pytest.approx(heat_constant(762, 1.5) * (cut.length / across) ** 2, abs=0.002)
+    (said,) = [each for each in whole.warnings if each.code == "bow_at_fence"]
+    assert list(said.facts["cuts"]) == [cut.number for cut in bowed]
+    assert all(f"{cut.makes[0]}" in said.text for cut in bowed[:4])
 
 
 def test_short_parts_and_uncut_edges_have_no_bow() -> None:

@@ -309,6 +309,9 @@ FAULTS: list[tuple[str, str, Change]] = [
     ("warning", "pushed up", at("job.parts.0.plus_minus", 0.2)),
     ("left_over_size", "one strip", at("job.parts.0", {**PART, "width": 48.0, "tolerance": 2.0})),
     ("warning", "half missed", at("warnings", [])),
+    ("edge_bow", "half missed", at("cuts.1.edge_bow", 2.2)),
+    ("edge_bow", "half missed", both(at("cuts.1.edge_bow", 2.368), at("cuts.0.edge_bow", 0.592))),
+    ("edge_bow", "half missed", at("warnings.0.facts", {"cuts": [2]})),
     ("total", "one strip", at("total", {"currency": "kg", "plates": 1.0, "minute": 0.5, "minute_from": "assumed",
      "hands": 0.0, "offcuts": 0.0, "total": 1.0, "bound": 0.0, "how": "by hand"})),
 ]  # fmt: skip
@@ -335,6 +338,15 @@ def test_each_fault_is_named(code: str, specimen: str, change: Change) -> None:
     record = copy.deepcopy(record_of(specimen))
     change(record)
     assert code in {each.code for each in findings(record)}
+
+
+def test_an_edge_that_has_bowed_is_told_at_its_cut() -> None:
+    """C (L/w)^2 = 0.00604 (1000/50.5)^2 = 2.37 mm where the edge on the fence was cut and the other was not; a plan of
+    before that says nothing of it is as sound."""
+    record = copy.deepcopy(record_of("half missed"))
+    assert not findings(record)
+    record["cuts"][1]["edge_bow"] = 2.368
+    assert not findings(record)
 
 
 def test_each_code_has_a_fault_of_its_own() -> None:

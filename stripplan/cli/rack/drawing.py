@@ -52,7 +52,7 @@ class RackOfJob:
         from stripplan.planner import named_pieces, unsound
 
         self.taken = self._found.taken((each.id, each.stock) for each in made.plates)
-        made = named_pieces(made, self.taken)
+        made = named_pieces(made, self.taken, {number: each.place for number, each in self._pieces.items()})
         if faults := unsound(made):
             raise PlanFaultError(faults)
         return made

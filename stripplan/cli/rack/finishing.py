@@ -15,6 +15,7 @@ from stripplan.cli.rack.opening import book_option, json_option, now, opened, pl
 from stripplan.cli.streams import put, say
 
 if TYPE_CHECKING:
+    from stripplan.book.database import Database
     from stripplan.book.plans import KeptPlan
     from stripplan.model.plan.plan import Plan
     from stripplan.model.rack.buying import ToBuy
@@ -72,7 +73,7 @@ def undo(plan: str, book_file: Path | None) -> None:
     from stripplan.model.rack.piece import numbers_said
 
     with opened(book_file) as book:
-        kept = take_back(book, plan_id_named(plan), now())
+        kept = take_back(book, plan_id_named(book, plan), now())
     pieces = numbers_said(kept.plates.values())
     if kept.done:
         say(f"plan {kept.id} of {kept.job} is to be cut again" + (f"; promised to it: {pieces}" if pieces else ""))
@@ -138,15 +139,16 @@ def _larger_said(job: str, found: Larger | None) -> str:
     return f"{job}: {bought}; with time and what is left counted it {verdict}"
 
 
-def plan_id_named(plan: str) -> str:
-    """The id of a plan that is named by it or by its file. Raises InputError."""
+def plan_id_named(book: Database, plan: str) -> str:
+    """The id of a plan that is named by it, by how it begins, or by its file. Raises InputError."""
     import re
 
+    from stripplan.book.plans import whole_id
     from stripplan.files.plan.read import load_plan
     from stripplan.sheets.rows.plan_rows import plan_id
 
-    if re.fullmatch("[0-9a-f]{8}", plan) and not Path(plan).exists():
-        return plan
+    if re.fullmatch("[0-9a-f]{4,8}", plan) and not Path(plan).exists():
+        return whole_id(book, plan)
     return plan_id(load_plan(plan))
 
 

@@ -92,17 +92,18 @@ def sizes(text: str, units: str, counts: Sequence[int]) -> list[float]:
 
 
 def plan_named(book: Database, plan: str) -> tuple[Plan, str, str]:
-    """A plan, its id and its file's text, from a plan file or from the book by its id; sound by the replay. Raises
-    InputError.
+    """A plan, its id and its file's text, from a plan file or from the book by its id, or by as much of its id as tells
+    it from others, at least four letters; sound by the replay. Raises InputError.
     """
     from stripplan.book.database import refused as no_plan
-    from stripplan.book.plans import plan_text_of
+    from stripplan.book.plans import plan_text_of, whole_id
     from stripplan.cli.replayed_plan import checked_plan
     from stripplan.files.plan.read import plan_from
     from stripplan.sheets.plan_json import plan_text
     from stripplan.sheets.rows.plan_rows import plan_id
 
-    if re.fullmatch("[0-9a-f]{8}", plan) and not Path(plan).exists():
+    if re.fullmatch("[0-9a-f]{4,8}", plan) and not Path(plan).exists():
+        plan = whole_id(book, plan)
         text = plan_text_of(book, plan)
         if text is None:
             raise no_plan(book.path, "no_plan", plan=plan)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import os
 import re
 import tomllib
@@ -185,7 +186,21 @@ def _rig(table: RigTable, name: str, processes: dict[str, Any], assumed: tuple[s
         given["seconds"] = Seconds(**{RENAMED.get(key, key): value for key, value in _seconds_given(table).items()})
     if table.prices is not None:
         given["prices"] = Prices(**table.prices.model_dump())
-    return Rig(**({"name": name} | processes | given), assumed=assumed)
+    return _first_stop_on_its_scale(Rig(**({"name": name} | processes | given), assumed=assumed))
+
+
+def _first_stop_on_its_scale(rig: Rig) -> Rig:
+    """Of an end stop with an inch scale the first place is a mark of that scale, whose marks are counted from 0: the
+    next one at or beyond `end_stop_min`, which may well be a whole figure in mm, taken from a profile in mm."""
+    step = rig.end_stop_step
+    if _whole(2 * step) or not (_whole(step / 25.4 * 64) or _whole(step / 25.4 * 1000)):
+        return rig  # a scale in mm, or none: places are counted from the first
+    first = math.ceil(rig.end_stop_min / step - 1e-6) * step
+    return rig if first > rig.stroke else replace(rig, end_stop_min=round(first, 9))
+
+
+def _whole(value: float) -> bool:
+    return abs(value - round(value)) < 1e-6
 
 
 def _processes_built_in(table: RigTable) -> dict[str, Any]:

@@ -112,7 +112,9 @@ class Cut:
     `makes` is the piece right of the travel (fence side), then left, as the piece lies; None = no
     metal there. `line` is the torch centreline inside the metal, entry to exit in the first pass's
     direction. `fence_reading` and `reading_error` are None unless located by the fence.
-    `rest_before` [min] is the wait that the duty cycle asks for.
+    `rest_before` [min] is the wait that the duty cycle asks for. `edge_bow` is how far the edge on the fence has bowed
+    [mm], where that takes much of what the part that is cut off may be off: None elsewhere, and in plans that were made
+    before it was told cut by cut.
     """
 
     number: int
@@ -135,6 +137,7 @@ class Cut:
     rest_before: float
     setup: SetUp
     minutes: Minutes
+    edge_bow: float | None = None
 
     @property
     def bar(self) -> tuple[float, float, bool] | None:

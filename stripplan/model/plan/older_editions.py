@@ -81,6 +81,7 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
     job["plates"] = [
         {key: each for key, each in plate.items() if key not in ("first", "note") or each} for plate in job["plates"]
     ]
+    cuts = [{key: value for key, value in cut.items() if key != "edge_bow" or value} for cut in record["cuts"]]
     rig = {**record["rig"], "measured": [_coded(each) for each in record["rig"]["measured"]]}
     if rig["seconds"]["tilt"] == Seconds.tilt and not any(rig[key] for key in rig if key.startswith("tilt_")):
         rig = {key: value for key, value in rig.items() if not key.startswith("tilt_")}
@@ -90,7 +91,20 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
     proof = {**record["proof"], **{of: _coded(record["proof"][of]) for of in ("plates", "cost")}}
     total = None if record["total"] is None else _coded(record["total"])
     quoted = _quotation(record["quotation"])
-    some = {**whole, "job": job, "rig": rig, "quotation": quoted, "proof": proof, "total": total}
+    plates = [
+        {key: value for key, value in each.items() if key not in ("piece", "lies") or value}
+        for each in record["plates"]
+    ]
+    some = {
+        **whole,
+        "job": job,
+        "rig": rig,
+        "plates": plates,
+        "cuts": cuts,
+        "quotation": quoted,
+        "proof": proof,
+        "total": total,
+    }
     return some if record["bevels"] or record["hand_bevels"] else _without_bevels(some)
 
 

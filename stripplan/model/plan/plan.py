@@ -21,7 +21,7 @@ SCHEMA = "stripplan/plan/1"
 @dataclass(frozen=True, kw_only=True)
 class PlanPlate:
     """A plate as the plan uses it, one of the job's; `stock` is its name there, `edges` as there. `model.Plate` may be
-    several alike."""
+    several alike: which `piece` of the rack this one is, and where it `lies`, in words; empty where nobody said."""
 
     id: str
     stock: str
@@ -35,6 +35,8 @@ class PlanPlate:
     process: str
     measured: bool
     edges: tuple[str, str, str, str]
+    piece: str = ""
+    lies: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

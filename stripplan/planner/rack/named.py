@@ -5,13 +5,18 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
-from stripplan.model.plan.plan import Plan
-from stripplan.model.rack.piece import kind_name
+from stripplan.model.plan.plan import Plan, PlanPlate
+from stripplan.model.rack.piece import kind_name, piece_name
+
+NOWHERE: Mapping[int, str] = MappingProxyType({})
 
 
-def named_pieces(plan: Plan, taken: Mapping[str, int]) -> Plan:
-    """The plan with each kind that is used called after its pieces that are: of "R1-R8" "R1, R2"."""
+def named_pieces(plan: Plan, taken: Mapping[str, int], places: Mapping[int, str] = NOWHERE) -> Plan:
+    """The plan with each kind that is used called after its pieces that are: of "R1-R8" "R1, R2"; each plate with the
+    very piece that it is, and where that lies (`places`, by its number).
+    """
     used: dict[str, list[int]] = defaultdict(list)
     for plate in plan.plates:
         if plate.id in taken:
@@ -26,6 +31,9 @@ def named_pieces(plan: Plan, taken: Mapping[str, int]) -> Plan:
         plates=tuple(replace(each, name=new.get(each.name, each.name)) for each in plan.job.plates),
         options=replace(options, before=before),
     )
-    return replace(
-        plan, job=job, plates=tuple(replace(each, stock=new.get(each.stock, each.stock)) for each in plan.plates)
-    )
+    plates = tuple(replace(each, stock=new.get(each.stock, each.stock)) for each in plan.plates)
+    return replace(plan, job=job, plates=tuple(_known(each, taken.get(each.id), places) for each in plates))
+
+
+def _known(plate: PlanPlate, number: int | None, places: Mapping[int, str]) -> PlanPlate:
+    return plate if number is None else replace(plate, piece=piece_name(number), lies=places.get(number, ""))

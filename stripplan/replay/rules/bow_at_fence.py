@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from stripplan.model.part import Part, Shape
 from stripplan.model.plan.cut import Cut
 from stripplan.replay import metal as m
-from stripplan.replay.lookup import Bench
+from stripplan.replay.finding import Finding
+from stripplan.replay.lookup import Bench, name
 from stripplan.replay.metal import NEAR
 from stripplan.replay.parts_made import length_of, lies
 from stripplan.replay.rules import narrow_limits
@@ -25,27 +26,54 @@ JUST = 1e-6
 
 def rule(bench: Bench) -> Iterator[tuple[str, str]]:
     """The parts that must be named."""
-    yield from ((CODE, name) for name in _bowed(bench, SHARE * (1 + JUST)))
+    yield from ((CODE, part) for part in _bowed(bench, SHARE * (1 + JUST)))
 
 
 def allowed(bench: Bench) -> set[tuple[str, str]]:
     """The parts that may be named."""
-    return {(CODE, name) for name in _bowed(bench, SHARE * (1 - JUST))}
+    return {(CODE, part) for part in _bowed(bench, SHARE * (1 - JUST))}
+
+
+def check_cuts(bench: Bench) -> Iterator[Finding]:
+    """The cuts at which an edge that has bowed is pressed to the fence, and by how much it has bowed; plans that were
+    made before it was told cut by cut name the parts alone."""
+    tells = any(cut.edge_bow is not None for cut in bench.plan.cuts)
+    tells |= any(each.code == CODE and "cuts" in each.facts for each in bench.plan.warnings)
+    due = {cut: bow for cut, _, bow in _bowed_cuts(bench, SHARE * (1 + JUST))} if tells else {}
+    may = {cut: bow for cut, _, bow in _bowed_cuts(bench, SHARE * (1 - JUST), shapes=True)}
+    for cut in bench.plan.cuts:
+        said, right = cut.edge_bow, may.get(cut.number)
+        if said is None and cut.number in due:
+            yield _wrong(cut, f"The edge on the fence has bowed by {due[cut.number]:.2f} mm: it says nothing of it.")
+        elif said is not None and right is None:
+            yield _wrong(cut, "The edge on the fence has not bowed by as much as would be told: it says that it has.")
+        elif said is not None and right is not None and not math.isclose(said, right, rel_tol=1e-5, abs_tol=0.001):
+            yield _wrong(cut, f"The edge on the fence has bowed by {right:.3f} mm, not {said:.3f} mm.")
+
+
+def _wrong(cut: Cut, text: str) -> Finding:
+    return Finding("edge_bow", name(cut), f"Cut {cut.number}: {text[0].lower()}{text[1:]}")
 
 
 def _bowed(bench: Bench, share: float) -> set[str]:
+    return {part for _, part, _ in _bowed_cuts(bench, share)}
+
+
+def _bowed_cuts(bench: Bench, share: float, *, shapes: bool = False) -> Iterator[tuple[int, str, float]]:
+    """Cuts, the parts that come off there, and the bow of the edge on the fence [mm].
+
+    What a straight-sided shape may be off by nobody says: with `shapes` any bow at it counts, else none.
+    """
     wants = {part.name: part for part in bench.plan.job.parts}
-    found = set[str]()
     for cut in bench.plan.cuts:
         part = bench.pieces.get(cut.makes[0] or "")
         if cut.located != "fence" or part is None or part.part is None or part.part not in wants:
             continue
-        if m.aslant(cut.line) or isinstance(wants[part.part], Shape):
-            continue  # of straight-sided shapes no bow is foretold
-        bow = _bow(bench, cut)
-        if bow > 0 and bow > share * _limit(bench, cut, wants[part.part]):
-            found.add(part.part)
-    return found
+        if m.aslant(cut.line) or (isinstance(wants[part.part], Shape) and not shapes):
+            continue
+        bow, shape = _bow(bench, cut), isinstance(wants[part.part], Shape)
+        if bow > 0 and (shape or bow > share * _limit(bench, cut, wants[part.part])):
+            yield cut.number, part.part, bow
 
 
 def _bow(bench: Bench, cut: Cut) -> float:

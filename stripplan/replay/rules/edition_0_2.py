@@ -218,4 +218,5 @@ RULES = (
     check_bow,
     check_quotation,
     check_warnings,
+    bow_at_fence.check_cuts,
 )

@@ -154,15 +154,24 @@ class _Dealer:
             self.pages[-1].titles.append(section.title)
         self._place(*section.heading)
         again = section.heading if section.again is None else section.again
-        for box in section.boxes:
+        for number, box in enumerate(section.boxes):
             if head + box.height > self._room + SLACK:
                 raise ValueError(
                     f"{section.title}: a block {box.height:.0f} pt high fits no page of {self._room:.0f} pt"
                 )
-            if not self._fits(box.height):
+            if not self._fits(box.height) or self._leaves_one(section, number):
                 self._turn()
                 self._place(*again)
             self._place(box)
+
+    def _leaves_one(self, section: Section, number: int) -> bool:
+        """Whether the last row of a run that goes on overleaf would stand there alone, under its head: it takes the row
+        before along."""
+        if section.again is None or number == 0 or number != len(section.boxes) - 2:
+            return False
+        both = section.boxes[-2].height + section.boxes[-1].height
+        again = sum(box.height for box in section.again)
+        return not self._fits(both) and again + both <= self._room
 
     def _fits(self, height: float) -> bool:
         return height <= self._left + SLACK

@@ -12,9 +12,9 @@ from stripplan.model.plan.piece import Piece
 from stripplan.sheets.rows.forms import edges_of, form_of, is_box, least_corner
 from stripplan.sheets.rows.lookup import EDGE_LETTERS, SAME, Bench, side
 from stripplan.sheets.rows.measure import measures
-from stripplan.sheets.rows.row_types import CutRow, Fall, Field, Lie, Step, StepKind, Whereto
+from stripplan.sheets.rows.row_types import HOIST, CutRow, Fall, Field, Lie, Step, StepKind, Whereto
 from stripplan.sheets.rows.torch import dry_run, timed, torch
-from stripplan.wording.figures import show_minutes
+from stripplan.wording.figures import show_fine, show_minutes
 from stripplan.wording.quantity import show_speed
 
 
@@ -151,7 +151,7 @@ def lifting(bench: Bench, piece: Piece) -> str:
     mass, length = rig.two_person_mass, rig.two_person_length
     if not for_two(piece.mass, max(x1 - x0, y1 - y0), mass_limit=mass, length_limit=length):
         return ""
-    return "TWO PEOPLE or hoist" if piece.mass <= 2 * mass else "HOIST"
+    return "TWO PEOPLE or hoist" if piece.mass <= 2 * mass else HOIST
 
 
 def _stops(bench: Bench, cut: Cut) -> str:
@@ -173,6 +173,8 @@ def _steps(bench: Bench, cut: Cut, before: Cut | None, lie: Lie) -> tuple[Step, 
     steps += [_scrape(bench, cut, bench.letter(bench.pieces[cut.piece], each.edge), lie) for each in setup.dress]
     if setup.push:
         steps.append(_push(bench, cut, before))
+    if cut.edge_bow is not None:
+        steps.append(_press(bench, cut.edge_bow))
     return tuple(steps)
 
 
@@ -219,7 +221,9 @@ def _turn(bench: Bench, cut: Cut) -> Step:
 
 def _fetch(bench: Bench, cut: Cut) -> Step:
     if bench.pieces[cut.piece].parent is None:
-        return _same("fetch_plate", f"Fetch plate {cut.plate} ({bench.plates[cut.plate].stock}) from the rack.")
+        plate = bench.plates[cut.plate]
+        lies = f", {plate.lies}" if plate.lies else ""
+        return _same("fetch_plate", f"Fetch plate {cut.plate} ({plate.piece or plate.stock}) from the rack{lies}.")
     made = bench.made_by[cut.piece]
     words = f"Fetch {cut.piece} (aside since cut {made})."
     return Step("fetch", words, words, f"Fetch it (from cut {made}).")
@@ -243,6 +247,13 @@ def _push(bench: Bench, cut: Cut, before: Cut | None) -> Step:
         if len(before.passes) == 1 and (lie.right, lie.start) == (old.right, old.start):
             return _LEAVE
     return _UP
+
+
+def _press(bench: Bench, bow: float) -> Step:
+    """What makes an edge that has bowed as good as a straight one; how far it stands off is what a feeler would say."""
+    few = "PRESS its middle to the fence."
+    off = show_fine(bow, bench.units) + (" mm" if bench.units == "mm" else "")
+    return Step("press", f"{few} That edge has bowed by about {off}.", few, few)
 
 
 def _scribe(bench: Bench, cut: Cut) -> str:

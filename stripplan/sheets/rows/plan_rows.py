@@ -18,7 +18,7 @@ from stripplan.model.plan.quotation import CostLine
 from stripplan.sheets.plan_json import filed_record
 from stripplan.sheets.rows.bevels import bevel_groups, bevel_totals, bevel_trueness, hand_rows
 from stripplan.sheets.rows.cuts import cut_rows, lifting
-from stripplan.sheets.rows.forms import detail_of, form_of, is_mirrored
+from stripplan.sheets.rows.forms import detail_of, form_of, is_box, is_mirrored
 from stripplan.sheets.rows.jobs import job_rows, together_words
 from stripplan.sheets.rows.lookup import Bench
 from stripplan.sheets.rows.part_notes import notes_of
@@ -121,7 +121,9 @@ def plan_id(plan: Plan) -> str:
 def _stock(bench: Bench, plate: PlanPlate) -> StockRow:
     root = next(piece for piece in bench.pieces.values() if piece.plate == plate.id and piece.parent is None)
     given = next((each for each in bench.plan.job.plates if each.name == plate.stock), None)
-    notes = ["offcut"] if given is not None and given.offcut else []
+    notes = [plate.piece] if plate.piece not in ("", plate.stock) else []
+    notes += [f"lies: {plate.lies}"] if plate.lies else []
+    notes += ["offcut"] if given is not None and given.offcut else []
     notes += [] if plate.measured else ["nominal size, not measured"]
     notes += [given.note] if given is not None and given.note else []
     if root.id not in bench.cut_in:
@@ -180,7 +182,7 @@ def _trueness(bench: Bench, line: PartLine) -> Iterator[str]:
             words += (
                 f"; ±{show_exact(each.asked, bench.units)} asked: {'likely kept' if each.met else 'NOT LIKELY KEPT'}"
             )
-        told.setdefault(f"{words}; most of it from {' and '.join(most)}; {each.classes}", []).append(each.of)
+        told.setdefault(f"{words}; most of it from {' and '.join(most)}; {_in_few(each.classes)}", []).append(each.of)
     yield from (f"{' and '.join(of)}: {words}" for words, of in told.items())
     if line.bow is not None:
         bow, low, high = (show_fine(each, bench.units) for each in (line.bow.bow, line.bow.low, line.bow.high))
@@ -188,6 +190,11 @@ def _trueness(bench: Bench, line: PartLine) -> Iterator[str]:
         yield f"bow: about {bow} ({low} to {high}; {'as measured' if line.bow.calibrated else 'a model'}){limit}"
     if line.touch_minutes is not None:
         yield f"too hot for bare hands for about {show_about(line.touch_minutes)} after its cuts (a model)"
+
+
+def _in_few(classes: str) -> str:
+    """Classes as the check list says them of each part: the plan file has why they are a yardstick only."""
+    return classes.replace(" (outside its scope: a yardstick)", " as a yardstick")
 
 
 def _mirrored(bench: Bench, given: Part | None) -> Iterator[str]:
@@ -206,10 +213,14 @@ def _not_foretold(bench: Bench, given: Part | None) -> Iterator[str]:
 
 
 def _offcut(bench: Bench, piece: Piece) -> OffcutRow:
-    plate = bench.plates[piece.plate]
+    """What is left, by its longer side first, as it is named on the rack and in the picture."""
+    plate, size = bench.plates[piece.plate], bench.size(piece)
+    if is_box(piece.outline):
+        short, long = sorted((piece.box[2] - piece.box[0], piece.box[3] - piece.box[1]))
+        size = f"{bench.long(long)} × {bench.long(short)}"
     return OffcutRow(
         piece=piece.id,
-        size=f"{bench.size(piece)} × {show_exact(plate.thickness, bench.units)}",
+        size=f"{size} × {show_exact(plate.thickness, bench.units)}",
         material=plate.material,
         mass=bench.mass(piece.mass),
     )

@@ -7,8 +7,12 @@ from typing import Literal
 
 from stripplan.sheets.rows.aslant import LieShape
 
-StepKind = Literal["clear", "fetch_plate", "fetch", "turn_over", "turn", "scrape", "push"]
+StepKind = Literal["clear", "fetch_plate", "fetch", "turn_over", "turn", "scrape", "push", "press"]
 """What is done with pieces before a cut; in this order."""
+HOIST = "HOIST"
+"""What lifts a piece that is beyond people."""
+AT_THE_FENCE: tuple[StepKind, ...] = ("push", "press")
+"""What is done last, with clean edges."""
 Whereto = Literal["done", "rack", "bin", "bed", "aside"]
 """What becomes of a piece that falls: on the `bed` it stays for the next cut, `aside` it is put until a later one."""
 
@@ -144,13 +148,24 @@ class CutRow:
 
     @property
     def bring(self) -> tuple[str, ...]:
-        """What brings the piece into place, in full."""
-        return tuple(step.full for step in self.steps if step.kind != "scrape")
+        """What is done with the piece before its edges are scraped, in full."""
+        return tuple(step.full for step in self.steps if step.kind not in (*AT_THE_FENCE, "scrape"))
+
+    @property
+    def at_the_fence(self) -> tuple[str, ...]:
+        """What brings the piece to the fence, the bar or under the torch once its edges are scraped, in full."""
+        return tuple(step.full for step in self.steps if step.kind in AT_THE_FENCE)
 
     @property
     def dress(self) -> tuple[str, ...]:
         """Edges to scrape and why, in full."""
         return tuple(step.full for step in self.steps if step.kind == "scrape")
+
+    @property
+    def doing(self) -> tuple[str, ...]:
+        """All that is done with the piece, in the order of doing it: a line for what goes together."""
+        told = (" ".join(self.bring), *(f"Scrape: {each}" for each in self.dress), " ".join(self.at_the_fence))
+        return tuple(filter(None, told))
 
     def does(self, *kinds: StepKind) -> bool:
         """Whether one of these is to be done before the cut."""

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from operator import attrgetter
 
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.plan import Plan, PlanWarning
 from stripplan.sheets.rows.lookup import Bench
-from stripplan.wording.figures import KG_PER_LB, show_exact, show_fine, show_minutes
+from stripplan.sheets.rows.row_types import HOIST, CutRow
+from stripplan.wording.figures import KG_PER_LB, show_exact, show_fine, show_mass, show_minutes
 from stripplan.wording.quantity import show_speed
 
 FIRST = ("not_planned", "unequal", "size_class", "coarse_marks", "two_pass_heavy", "stroke_assumed")
@@ -18,6 +19,17 @@ FIRST = ("not_planned", "unequal", "size_class", "coarse_marks", "two_pass_heavy
 def stands_first(warning: PlanWarning) -> bool:
     """Whether a warning is one that nobody may overlook."""
     return warning.code in FIRST or "ESTIMATED" in warning.text
+
+
+def no_hoist(plan: Plan, rows: Sequence[CutRow]) -> str:
+    """That pieces are to be lifted with a hoist on a rig that has none, in a line; empty where none is."""
+    heavy = [row.number for row in rows if row.lifting == HOIST]
+    if plan.rig.hoist or not heavy:
+        return ""
+    masses = {piece.id: piece.mass for piece in plan.pieces}
+    most = show_mass(max(masses[row.piece] for row in rows if row.lifting == HOIST), plan.job.units)
+    cuts = f"{len(heavy)} cuts" if len(heavy) > 1 else f"cut {heavy[0]}"
+    return f"HOIST at {cuts}, for up to {most}; the rig has none (hoist = false)."
 
 
 def other_order(bench: Bench) -> str:
@@ -60,19 +72,33 @@ _MOVES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("post_flow", "post-flow {:g} s", ("post_flow",)),
 )
 """Key of the rig, how it is told, and the causes of minutes that it moves."""
+_GOES_WITH = {
+    "seconds.fence_per_mm": ("seconds.fence", "fence"),
+    "seconds.end_stop_per_mm": ("seconds.end_stop", "end stop"),
+    "seconds.scrape_per_m": ("seconds.scrape_each", "scraping"),
+}
+"""Keys told in one breath with the key before; else under this name."""
 
 
 def assumed_times(bench: Bench) -> tuple[str, ...]:
     """Every figure that nobody gave and that moves the minutes of this plan."""
     rig = bench.plan.rig
     assumed = set(rig.assumed)
-    found = [words for key, words in _moving(bench) if key in assumed]
+    found: list[str] = []
+    for key, words in _moving(bench):
+        base, name = _GOES_WITH.get(key, ("", ""))
+        if key not in assumed:
+            continue
+        if words.startswith("and ") and base in assumed:
+            found[-1] += f" {words}"
+        else:
+            found.append(f"{name}{words.removeprefix('and')}" if words.startswith("and ") else words)
     return tuple(found)
 
 
 def _told(words: str, value: float, units: str) -> str:
     """A figure with its unit; for a person who reads inches by the inch and by the pound."""
-    for unit, theirs, times in ((" s/mm", " s/in", 25.4), (" s/kg", " s/lb", KG_PER_LB)):
+    for unit, theirs, times in ((" s/mm", " s/in", 25.4), (" s/m", " s/ft", 0.3048), (" s/kg", " s/lb", KG_PER_LB)):
         if units == "in" and unit in words:
             return words.replace(unit, theirs).replace("{:g}", "{:.3g}").format(value * times)
     return words.format(value)

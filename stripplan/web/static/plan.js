@@ -53,6 +53,7 @@ form.addEventListener("newjob", () => {
 });
 form.addEventListener("focusin", (event) => pointAt(event.target.closest("tbody.line")));
 form.addEventListener("pointerover", (event) => { const line = event.target.closest("tbody.line"); if (line) pointAt(line); });
+form.addEventListener("pointerover", ({ target }) => { if (target.matches(".main-row input")) target.title = target.scrollWidth > target.clientWidth ? target.value : ""; }); // what its field cuts off
 
 $("#example").addEventListener("click", () => {
   fill(JSON.parse($("#example-job").textContent));

@@ -187,6 +187,7 @@ function blockedBy(cut) {
 function draw() {
   for (const each of $$(".cut")) each.hidden = each !== section(here);
   fit();
+  requestAnimationFrame(below);
   put($("#number"), String(here > last ? "end" : here));
   put($("#batch"), progress.name || `batch ${batch}`);
   put($("#plate"), (cuts[here - 1] ?? cuts[last - 1]).plate);
@@ -340,6 +341,19 @@ function fit() {
 }
 addEventListener("resize", fit);
 
+// What lies under the foot and the hands is told where it goes under: how many things are still to be done, and that piece and cut stand below.
+function below() {
+  const shown = section(here), sign = $("[data-more]", shown), upright = innerHeight > innerWidth;
+  if (!sign) return;
+  const top = (each) => each.getBoundingClientRect().top, foot = top($(".foot", shown)), hands = upright ? top($(".hands")) : innerHeight;
+  const under = $$(".first li", shown).filter((each) => each.getBoundingClientRect().bottom > (upright ? foot : innerHeight) + 4);
+  sign.hidden = !under.length;
+  put(sign, `\u25BC ${under.length} more`);
+  $("[data-how]", shown).hidden = top($(".how", shown)) + 40 < hands;
+}
+addEventListener("resize", below);
+addEventListener("scroll", below, { passive: true });
+
 // --- clocks --------------------------------------------------------------------------------------------------------
 
 const shownTime = (left) => (left >= 60 ? `${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")}` : `${left} s`);
@@ -363,6 +377,7 @@ function over(name, left) {
 }
 setInterval(() => {
   if (here > last) return;
+  below(); // fonts, widths and answers that come later move what stands there
   const clock = $("[data-rest]", section(here)), air = $("[data-air]", section(here));
   if (clock && lastAt !== null) {
     const left = Math.ceil(cuts[here - 1].wait - (Date.now() - lastAt) / 1000);
@@ -424,6 +439,8 @@ document.addEventListener("submit", (event) => {
 });
 $("#main").addEventListener("click", (event) => {
   if (event.target.closest("[data-air]")) airUntil = Date.now() + 1000 * postFlow;
+  if (event.target.closest("[data-more]")) scrollBy(0, Math.max(60, $(".first", section(here)).getBoundingClientRect().bottom - $(".foot", section(here)).getBoundingClientRect().top));
+  if (event.target.closest("[data-how]")) scrollTo(0, document.body.scrollHeight);
   if (event.target.closest("[data-undo]")) change("undone", here);
   if (event.target.closest("[data-right]")) change("wrong", here, "");
   if (event.target.closest("[data-wrong]")) askWrong();

@@ -69,7 +69,7 @@ export function showWarnings(rest) {
   const fold = $(".mind", rest);
   if (!fold) return;
   const at = $$(".said-row.mind", form).length;
-  if (at) $("summary", fold).append(`; ${at} more ${at === 1 ? "stands" : "stand"} under the parts`);
+  if (at) $("summary", fold).append(`, ${at} of them under the parts`);
   if (!$$(".kind", fold).length && at) { fold.remove(); return; }
   const kinds = $$(".kind", fold).map((each) => each.dataset.kind), read = known();
   fold.open = kinds.some((kind) => !read.has(kind));

@@ -114,6 +114,7 @@ SENTENCES: dict[str, Sentence] = {
     "book.no_plan": Sentence(
         "it knows no plan {plan}", "plan with --rack, or name the plan file; `stripplan rack plans` names all"
     ),
+    "book.several_plans": Sentence("the ids of several plans begin with {plan}: {found:|, }", "write more of it"),
     "book.done_already": Sentence(
         "plan {plan} of {job!r} is done already",
         "to make the same once more give the job another name and plan it; `stripplan undo {plan}` takes it back",

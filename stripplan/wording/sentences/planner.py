@@ -359,6 +359,31 @@ def _bow_beyond_model(facts: Facts) -> str:
     return f"{bows} {{remedy}}" if "remedy" in facts else bows
 
 
+def _bow_at_fence(facts: Facts) -> str:
+    also = " and {more} more" if facts["more"] else ""
+    cuts = f"cut{'s' if facts['count'] != 1 else ''} {_in_runs(facts['cuts'])}"
+    return (
+        f"{{about}}: the rest bows once it is narrow, and {{count}} of {{about}} ({{pieces:|, }}{also}) will be up to "
+        f"{{narrower:.1f}} narrower in the middle. At {cuts} press its middle to the fence, or straighten it first."
+    )
+
+
+def _in_runs(numbers: object) -> str:
+    """Numbers in order, neighbours drawn together.
+
+    >>> _in_runs((3, 4, 5, 7)), _in_runs((3, 4))
+    ('3 to 5 and 7', '3 and 4')
+    """
+    assert isinstance(numbers, tuple)
+    rows: list[list[int]] = []
+    for each in numbers:
+        if rows and each == rows[-1][-1] + 1:
+            rows[-1].append(each)
+        else:
+            rows.append([each])
+    return _joined([told for row in rows for told in ([f"{row[0]} to {row[-1]}"] if len(row) > 2 else map(str, row))])
+
+
 TRUENESS: dict[str, Sentence] = {
     "unequal": Sentence(_unequal),
     "size_of_piece": Sentence("{about} {size:.2f-}"),
@@ -371,10 +396,7 @@ TRUENESS: dict[str, Sentence] = {
             "allowance to dress back."
         )
     ),
-    "bow_at_fence": Sentence(
-        "{about}: the rest bows once it is narrow, and {count} of {about} will be up to {narrower:.1f} narrower in "
-        "the middle. Press its middle to the fence, or straighten it first."
-    ),
+    "bow_at_fence": Sentence(_bow_at_fence),
     "plus_minus": Sentence(_improve),
     "bow": Sentence(_bow),
     "bow_beyond_model": Sentence(_bow_beyond_model),

@@ -51,7 +51,9 @@ SENTENCES: dict[str, Sentence] = {
     ),
     "short.size_class": Sentence(_out_of_class),
     "short.bow": Sentence(_bow),
-    "short.bow_at_fence": Sentence("{about}: {count} of them will be up to {narrower:.1f} narrower in the middle."),
+    "short.bow_at_fence": Sentence(
+        "{about}: {count} of them up to {narrower:.1f} narrower in the middle, unless pressed to the fence."
+    ),
     "short.bow_not_known": Sentence("How far strips of {about} bow is not known: measure one."),
     "short.plus_minus": Sentence("{about}: {dimension} asked within ± {asked:g}; ± {likely:.2f} is likely."),
     "short.narrow": Sentence("{about} is {width:g} wide and hot right through: it bows and twists."),

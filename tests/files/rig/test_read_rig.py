@@ -14,6 +14,7 @@ from stripplan.files.job.read import load_job, read_job
 from stripplan.files.rig.read import builtin_rig_text, load_rig, read_rig
 from stripplan.files.rig.schema import RigTable
 from stripplan.model.rig import Rig, Seconds
+from stripplan.rig.machine.setting import settable_end_stop
 from tests.files.parts.specimens import said, write
 
 BASE = "[[plate]]\nlength = 2000\nwidth = 1000\n[[part]]\nwidth = 50\n"
@@ -196,6 +197,24 @@ def test_rig_file_beside_the_job_has_its_own_units(tmp_path: Path) -> None:
     (tmp_path / "rigs").mkdir()
     write(tmp_path / "rigs", "stroke = 1500\n", "mine.toml")
     assert load_job(write(tmp_path, 'units = "in"\nrig = "rigs/mine.toml"\n' + BASE))[1].stroke == 1500.0
+
+
+def test_places_of_an_inch_stop_are_marks_of_an_inch_scale(tmp_path: Path) -> None:
+    """Quarters of an inch are counted from 0: the first at or beyond 50 mm is 2 in; a scale in mm begins where it is
+    told."""
+    for text, first in (
+        ('end_stop_step = "1/4 in"', 50.8),
+        ('end_stop_step = "1/4 in"\nend_stop_min = 50', 50.8),
+        ('end_stop_step = "1/4 in"\nend_stop_min = "1 3/4 in"', 44.45),
+        ('end_stop_step = "0.1 in"\nend_stop_min = 0', 0.0),
+        ("end_stop_min = 53", 53.0),
+        ("end_stop_step = 2.5\nend_stop_min = 51", 51.0),
+    ):
+        rig = load_rig(write(tmp_path, f"{text}\n", "rig.toml"))
+        assert rig.end_stop_min == pytest.approx(first, abs=1e-9), text
+        if ' in"' in text.partition("\n")[0]:
+            marks = settable_end_stop(rig, 600.0) / rig.end_stop_step
+            assert abs(marks - round(marks)) < 1e-6
 
 
 @pytest.mark.parametrize(

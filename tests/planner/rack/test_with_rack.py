@@ -16,6 +16,8 @@ from stripplan.model.rack.piece import RackPiece
 from stripplan.model.rig import Process, Rig
 from stripplan.planner import named_pieces, one_larger, plan, unsound, with_rack
 from stripplan.planner.rack.with_rack import FEW_KINDS, MOST_KINDS
+from stripplan.sheets.plan_json import as_filed
+from stripplan.sheets.rows.plan_rows import sheet
 
 RIG = Rig(
     stroke=1300.0,
@@ -136,6 +138,13 @@ def test_a_plan_takes_the_oldest_and_buys_the_rest() -> None:
     named = named_pieces(made, taken)
     assert {each.stock for each in named.plates} == {"R2-R3", "sheet"}
     assert unsound(named) == []
+    told = named_pieces(made, taken, {2: "bay 1", 3: "bay 4"})
+    assert {each.piece: each.lies for each in told.plates} == {"R2": "bay 1", "R3": "bay 4", "": ""}
+    for row, plate in zip(sheet(told).stock, told.plates, strict=True):  # on paper too, as nobody reads a screen there
+        assert not plate.piece or row.note.startswith(f"{plate.piece}; lies: {plate.lies}; ")
+    fetched = [step.full for row in sheet(told).cuts for step in row.steps if step.kind == "fetch_plate"]
+    assert {"(R2) from the rack, bay 1.", "(R3) from the rack, bay 4."} <= {each[15:] for each in fetched}
+    assert as_filed(told).plates[0].lies == told.plates[0].lies
     (line,) = to_buy([(named, taken)])
     assert (line.count, line.length, line.width, line.jobs) == (1, 1000.0, 500.0, ("gate",))
     assert line.mass == pytest.approx(SHEET.mass)

@@ -580,8 +580,8 @@ class Reckoning:
         """Beyond twice one person's limit a hoist alone: common practice, no source."""
         return "HOIST" if piece["mass"] > 2 * self.rig["two_person_mass"] else "TWO PEOPLE or hoist"
 
-    def bring(self, cut: dict[str, Any], before: dict[str, Any] | None) -> list[str]:
-        """What is done with pieces before a cut, in the order of doing it."""
+    def bring(self, cut: dict[str, Any]) -> list[str]:
+        """What is done with pieces before edges are scraped, in the order of doing it."""
         setup, piece = cut["setup"], self.pieces[cut["piece"]]
         told = ["Clear the bed." if setup["fetch"] else "Clear the other piece."] * setup["clear"]
         if setup["fetch"] and piece["parent"] is None:
@@ -595,8 +595,15 @@ class Reckoning:
             3: "Quarter turn RIGHT (clockwise).",
         }
         told += [turns[each] for each in turns if each == setup["quarter_turns"]]
-        if setup["push"]:
-            told.append(self.push(cut, before))
+        return told
+
+    def at_the_fence(self, cut: dict[str, Any], before: dict[str, Any] | None) -> list[str]:
+        """What is done once edges are clean: pushed up, and the middle pressed where it has bowed."""
+        told = [self.push(cut, before)] if cut["setup"]["push"] else []
+        bow = cut.get("edge_bow")
+        if bow is not None:
+            off = f'{bow / 25.4:.3f}"' if self.units == "in" else f"{bow:.1f} mm"
+            told.append(f"PRESS its middle to the fence. That edge has bowed by about {off}.")
         return told
 
     def push(self, cut: dict[str, Any], before: dict[str, Any] | None) -> str:
@@ -614,7 +621,8 @@ class Reckoning:
         few = {"Clear the other piece.": "Clear.", "Turn the piece over.": "TURN OVER.",
          "Push it up to the fence.": "Push up.",
                "Leave it against the fence.": "Leave it."}  # fmt: skip
-        told = [few.get(each, each) for each in self.bring(cut, before)]
+        told, last = self.bring(cut), [each.partition(" That edge")[0] for each in self.at_the_fence(cut, before)]
+        told, last = ([few.get(each, each) for each in some] for some in (told, last))
         piece = self.pieces[cut["piece"]]
         if not origin:
             for long, short in (
@@ -624,8 +632,7 @@ class Reckoning:
                 told = [each.replace(long, short) for each in told]
         letters = [letter_of(piece, each["edge"]) for each in cut["setup"]["dress"]]
         scraped = [f"Scrape {self.edge(piece, letter) if origin else letter}." for letter in letters]
-        at = len(told) - bool(cut["setup"]["push"])
-        return [*told[:at], *scraped, *told[at:]]
+        return [*told, *scraped, *last]
 
     def dress(self, cut: dict[str, Any]) -> list[str]:
         piece, lie = self.pieces[cut["piece"]], self.lie(cut)
@@ -1118,10 +1125,18 @@ class Reckoning:
         if self.plan["totals"]["finish_minutes"]:
             spent.add("finish")
         told = []
+        before = ""
         for key, words, causes in MOVERS:
             table, name = (seconds, key[8:]) if key.startswith("seconds.") else (rig, key)
             if key in rig["assumed"] and name in table and spent.intersection(causes.split()):
-                told.append(self.by_inch(words, table[name]))
+                said = self.by_inch(words, table[name])
+                if not words.startswith("and "):
+                    told.append(said)
+                elif before in rig["assumed"]:
+                    told[-1] += f" {said}"
+                else:
+                    told.append({"f": "fence", "e": "end stop", "s": "scraping"}[name[0]] + said.removeprefix("and"))
+            before = key
         if self.cuts:
             more = [("return_speed", f"return {self.pace(rig['return_speed'])}")]
             more += [(key, f"{words} {self.given(rig[key])}") for key, words in LENGTHS]
@@ -1134,7 +1149,11 @@ class Reckoning:
 
     def by_inch(self, words: str, value: float) -> str:
         """A figure in its unit; by the inch and the pound where inches are read, to three figures."""
-        for unit, theirs, times in ((" s/mm", " s/in", INCH), (" s/kg", " s/lb", 0.45359237)):
+        for unit, theirs, times in (
+            (" s/mm", " s/in", INCH),
+            (" s/m", " s/ft", 0.3048),
+            (" s/kg", " s/lb", 0.45359237),
+        ):
             if self.units == "in" and unit in words:
                 return words.replace(unit, theirs).format(f"{value * times:.3g}")
         return words.format(bare(value, 6))
@@ -1587,14 +1606,16 @@ class Reckoning:
         for cut, before, _, in_the_way in self.in_turn():
             piece, lie, fence = self.pieces[cut["piece"]], self.lie(cut), cut["located"] == "fence"
             yield [
-                str(cut["number"]), cut["plate"], piece["id"], self.size(piece), "; ".join(self.bring(cut, before)),
-                self.edge(piece, lie.right) if fence else "no edge: follow the marks", self.edge(piece, lie.start),
-                self.reading(cut) if fence else "marks", self.long(cut["fence_offset"]) if fence else "",
-                "".join(f"{each} Torch centre over both." for each in self.marks(cut, in_the_way)), self.stops(cut),
-                "" if cut["dial"] is None else f"{cut['dial']:g}",
-                self.speed(cut), self.cutting(cut).rstrip("."), self.falls(cut, 0), self.falls(cut, 1),
-                "; ".join(self.dress(cut)), "; ".join(self.passes(cut)),
+                str(cut["number"]), cut["plate"], piece["id"], self.size(piece),
                 clock(cut["rest_before"]) if cut["rest_before"] * 60 > 0.5 else "",
+                "; ".join(self.bring(cut)), "; ".join(self.dress(cut)),
+                self.reading(cut) if fence else "marks", self.long(cut["fence_offset"]) if fence else "",
+                "".join(f"{each} Torch centre over both." for each in self.marks(cut, in_the_way)),
+                "; ".join(self.at_the_fence(cut, before)),
+                self.edge(piece, lie.right) if fence else "no edge: follow the marks", self.edge(piece, lie.start),
+                self.stops(cut), "" if cut["dial"] is None else f"{cut['dial']:g}",
+                self.speed(cut), self.cutting(cut).rstrip("."), "; ".join(self.passes(cut)),
+                self.falls(cut, 0), self.falls(cut, 1),
                 f"{math.fsum(cut['minutes'].values()):.2f}",
                 next(self.numbers(run) for run in self.runs() if cut in run),
             ]  # fmt: skip
@@ -1670,7 +1691,8 @@ class Reckoning:
             most = " and ".join(doubt["cause"] + " (assumed)" * doubt["assumed"] for doubt in each["doubts"][:2])
             words = (
                 f"±{self.fine(each['likely'])} likely, ±{self.fine(each['worst'])} at worst", *asked,
-                f"; most of it from {most}; {each['classes']}",
+                f"; most of it from {most}; "
+                + each["classes"].replace(" (outside its scope: a yardstick)", " as a yardstick"),
             )  # fmt: skip
             told.setdefault(words, []).append(each["of"])
         for words, sizes in told.items():

@@ -50,9 +50,11 @@ def test_every_cut_is_in_the_page_with_its_figures(kept: KeptPlan) -> None:
             cut["speed"]["text"],
             cut["piece"],
             cut["face"]["text"],
-            *cut["bring"],
+            *cut["doing"],
         ):
             assert each in section
+        at = [section.index(each) for each in cut["doing"]]
+        assert at == sorted(at)
         for fall in (cut["left"], cut["right"]):
             assert fall["doing"] in section
         assert "<svg" in section

@@ -332,6 +332,15 @@ def test_what_matters_is_in_sight(it: Opened | None, size: dict[str, int]) -> No
                     const top = document.elementFromPoint(x, y); return top && (one.contains(top)); }); }"""
                 )
                 assert hit, (cut, selector)
+        if size == PHONE:  # what of it goes under the foot is counted there
+            until(
+                page,
+                """(() => { const shown = document.querySelector('.cut:not([hidden])'), one = (each) =>
+                shown.querySelector(each), foot = one('.foot').getBoundingClientRect().top, sign = one('[data-more]');
+                const under = [...shown.querySelectorAll('.first li')].filter((each) =>
+                each.getBoundingClientRect().bottom > foot + 4).length;
+                return under ? !sign.hidden && sign.textContent.includes(`${under} more`) : sign.hidden; })()""",
+            )
         picture, reading = (
             here(page, each).bounding_box() for each in (".picture", ":is(.begins .big, .goes-on .run)")
         )
