@@ -515,6 +515,12 @@ class Reckoning:
         x0, y0, x1, y1 = box(piece)
         return f"{self.long(x1 - x0)} × {self.long(y1 - y0)}"
 
+    def long_by_short(self, piece: dict[str, Any]) -> str:
+        """Sides of what is left, the longer first."""
+        x0, y0, x1, y1 = box(piece)
+        one, other = sorted((x1 - x0, y1 - y0), reverse=True)
+        return f"{self.long(one)} × {self.long(other)}"
+
     def scale(self, value: float, step: float) -> str:
         """A mark of a scale: in mm or inches as the scale is divided, and that said where the job is in the other."""
         whole = {by: abs(step * by - round(step * by)) < 1e-6 < step * by for by in (100, 64 / INCH, 1000 / INCH)}
@@ -855,7 +861,7 @@ class Reckoning:
     def left(self, piece: dict[str, Any]) -> str:
         """An offcut's size with its thickness, material and mass."""
         plate = self.plates[piece["plate"]]
-        size = f"{self.size(piece)} × {self.given(plate['thickness'])}"
+        size = f"{self.long_by_short(piece)} × {self.given(plate['thickness'])}"
         return f"{size} {plate['material']} {self.kilograms(piece['mass'])}"
 
     def behind(self) -> Iterator[Claim]:
@@ -894,7 +900,9 @@ class Reckoning:
         yield from map(claim, self.totals())
         left = [each for each in self.plan["pieces"] if each["kind"] == "offcut"]
         for each in left[:8]:
-            yield claim(f"{each['id']}: {self.size(each)} × {self.given(self.plates[each['plate']]['thickness'])}")
+            yield claim(
+                f"{each['id']}: {self.long_by_short(each)} × {self.given(self.plates[each['plate']]['thickness'])}"
+            )
         if len(left) > 8:
             yield claim(f"and {len(left) - 8} more")
         yield from map(claim, self.proof())
@@ -1962,7 +1970,7 @@ HOW = {
               "4. The edge named after fence", *_BOTH),
 }  # fmt: skip
 
-FIRST = ("unequal", "size_class", "two_pass_heavy", "stroke_assumed")
+FIRST = ("unequal", "size_class", "coarse_marks", "two_pass_heavy", "stroke_assumed")
 """Warnings that stand first, by their code."""
 
 MOVERS = (
