@@ -10,6 +10,7 @@ from stripplan.errors import Fault
 from stripplan.layout import Mix, ShapeToPlace, Trouble, freed, mixes, one_alone, why_not
 from stripplan.model.job import Job
 from stripplan.model.part import Part, Rectangle, Shape
+from stripplan.model.plate import Plate
 from stripplan.model.polygon import Line, edges, line_of
 from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Block, Freed
@@ -42,6 +43,7 @@ class ShapesOfJob:
 def shapes_of_job(job: Job, rig: Rig) -> ShapesOfJob:
     """What can be made of the shapes of a job. Raises InputError where job and rig contradict themselves."""
     by_name = {part.name: part for part in job.parts}
+    job = replace(job, plates=tuple(map(_in_thousandths, job.plates)))
     settled = settle(replace(job, parts=tuple(map(_stand_in, job.parts))), rig)
     parts = tuple(_as_given(by_name[each.name], each) for each in settled.job.parts)
     whole = replace(settled.job, parts=parts)
@@ -68,6 +70,14 @@ def tree_of_block(block: Block, conditions: CutConditions) -> Freed | None:
     """The cuts that free the shapes of a block by the kerf of a plate; None where the rig cannot make them."""
     found = freed(block.outline, block.shapes, conditions.rules.kerf, conditions.rules.narrowest_offcut)
     return None if isinstance(found, Trouble) or settable(conditions, found) is not None else found
+
+
+def _in_thousandths(plate: Plate) -> Plate:
+    """A plate no larger than it is, as fine as blocks are: a blank of the plan before is as long as rows came to, and
+    rounded to hundredths it would hold none.
+    """
+    length, width = (math.floor(round(each * THOUSANDTHS, 3)) / THOUSANDTHS for each in (plate.length, plate.width))
+    return replace(plate, length=length, width=width)
 
 
 def _stand_in(part: Part) -> Part:
@@ -141,6 +151,11 @@ def _mixes(
         found = found[:1]
     alone = mixes(fillers, min(kerfs), sheets, can_be_cut, margin=margin, longest=longest, cost=cost)[0]
     return [Mix((*each.blocks, *alone.blocks)) for each in found]
+
+
+def mixes_for(settled: Settled, group: Group, some: Sequence[tuple[int, Shape]]) -> list[Mix]:
+    """Mixes for shapes, by index in the job, on the plates of a group alone; the first each by itself."""
+    return _mixes(settled, group, some, [conditions_of(settled, each) for each in group.plates])
 
 
 def _to_place(n: int, part: Shape) -> ShapeToPlace:
